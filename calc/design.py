@@ -1,0 +1,615 @@
+"""The design of one machine: the one catalogue of inputs.
+
+Each dataclass is a group of the design sheet and each of its fields an input. A field's metadata gives its
+unit, permitted range, one-line meaning, and the assumption used when it is left out. Sheets, dialogues, help
+and rules are all made from this catalogue, so a new input is added here and nowhere else.
+
+Names of inputs are ``group.field``, or ``group.label.field`` where there can be several (cable runs, loads,
+claims).
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any, Literal, TypeAlias, cast
+
+from calc.units import Num, show
+
+Word: TypeAlias = "str | None"
+Value: TypeAlias = "Num | str | bool"
+Kind = Literal["number", "choice", "flag"]
+
+
+@dataclass(frozen=True, slots=True)
+class Assumed:
+    """What is taken when an input is left out, and why.
+
+    Parameters
+    ----------
+    value : float, str or bool
+        In SI, or one of the choices.
+    why : str
+        The reason, shown to the builder; names its standing.
+    low, high : float, optional
+        The range in which the true value may well lie. [SI]
+    """
+
+    value: float | str | bool
+    why: str
+    low: float | None = None
+    high: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One input of the catalogue.
+
+    Parameters
+    ----------
+    group, name : str
+        Group and field.
+    kind : {"number", "choice", "flag"}
+        What it holds.
+    meaning : str
+        One line.
+    unit, shown : str
+        SI unit as the unit parser reads it, and the unit in which it is shown (see :mod:`calc.units`).
+    low, high : float
+        Permitted range, in SI.
+    choices : tuple of str
+        Permitted words.
+    assumed : Assumed or None
+        What is taken when it is left out.
+    labelled : bool
+        Whether the group holds several things by label.
+    recorded : bool
+        Whether it comes from a record of its own instead of the sheet.
+    example : str
+        How a builder would type it.
+    """
+
+    group: str
+    name: str
+    kind: Kind
+    meaning: str
+    unit: str = ""
+    shown: str = ""
+    low: float = float("-inf")
+    high: float = float("inf")
+    choices: tuple[str, ...] = ()
+    assumed: Assumed | None = None
+    labelled: bool = False
+    recorded: bool = False
+    example: str = ""
+
+    @property
+    def path(self) -> str:
+        """Name without a label, such as ``cable.length``."""
+        return f"{self.group}.{self.name}"
+
+    def named(self, label: str | None = None) -> str:
+        """Name with a label where the group has labels."""
+        return f"{self.group}.{label}.{self.name}" if self.labelled and label else self.path
+
+    def text(self, value: Value) -> str:
+        """Write a value of this input for people."""
+        if self.kind == "number":
+            return show(cast(Num, value), self.shown)
+        if self.kind == "flag":
+            return "yes" if value else "no"
+        return str(value)
+
+    @property
+    def accepts(self) -> str:
+        """What would be accepted, in one phrase."""
+        if self.kind == "choice":
+            return "one of: " + "; ".join(self.choices)
+        if self.kind == "flag":
+            return "yes or no"
+        return f"{show(self.low, self.shown)} to {show(self.high, self.shown)}"
+
+
+def number(
+    meaning: str,
+    unit: str,
+    shown: str,
+    low: float,
+    high: float,
+    example: str,
+    assumed: Assumed | None = None,
+) -> Any:
+    """Declare a number: meaning, SI unit, shown unit, permitted range in SI, and how one would type it."""
+    return field(
+        default=None,
+        metadata={
+            "kind": "number",
+            "meaning": meaning,
+            "unit": unit,
+            "shown": shown,
+            "low": low,
+            "high": high,
+            "example": example,
+            "assumed": assumed,
+        },
+    )
+
+
+def choice(meaning: str, *choices: str, assumed: Assumed | None = None) -> Any:
+    """Declare one word out of a closed set."""
+    return field(
+        default=None,
+        metadata={
+            "kind": "choice",
+            "meaning": meaning,
+            "choices": choices,
+            "example": choices[0],
+            "assumed": assumed,
+        },
+    )
+
+
+def flag(meaning: str, assumed: Assumed | None = None) -> Any:
+    """Declare a yes or no."""
+    return field(
+        default=None, metadata={"kind": "flag", "meaning": meaning, "example": "yes", "assumed": assumed}
+    )
+
+
+AH = 3600.0
+MM2 = 1e-6
+RPM = 0.10471975511965977
+
+ROUGHNESS = (
+    "open water",
+    "smooth open ground",
+    "open farmland",
+    "farmland with scattered hedges",
+    "farmland with hedges",
+    "farmland with many hedges and houses",
+    "villages, small towns or forest",
+    "larger towns",
+)
+MAST_KINDS = ("guyed tilt-up", "free-standing pole", "lattice tower", "on a roof or gable", "other")
+OVERSPEED = (
+    "none",
+    "furling tail",
+    "pitching blades",
+    "mechanical brake worked by speed",
+    "other, worked by speed",
+)
+CHEMISTRIES = ("flooded lead-acid", "gel lead-acid", "AGM lead-acid", "LiFePO4", "NMC lithium", "none")
+FEEDS = (
+    "nothing in the house",
+    "own circuits, apart from the house",
+    "transfer switch fitted by an electrician",
+    "transfer switch fitted by the builder",
+    "inverter into a socket by a lead with two plugs",
+    "inverter wired into the house panel, main switch turned off by hand",
+    "inverter in parallel with the grid",
+)
+DUMPS = ("none", "switched by the charge controller", "switched by a relay on voltage", "always connected")
+CARRIES = (
+    "generator before the rectifier",
+    "generator after the rectifier",
+    "battery to inverter",
+    "battery to loads",
+)
+FORMS = (
+    "DC after the rectifier",
+    "between two leads, RMS",
+    "between two leads, peak",
+    "lead to star point, RMS",
+)
+MATERIALS = ("PVC-U pipe", "wood", "glass-fibre", "other")
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """The place and its wind."""
+
+    mean_wind: Num | None = number("Mean wind speed over the year", "m/s", "m/s", 0.5, 20.0, "4.6 m/s")
+    wind_height: Num | None = number(
+        "Height above ground at which the mean wind holds",
+        "m",
+        "m",
+        1.0,
+        200.0,
+        "10 m",
+        Assumed(10.0, "wind maps and weather stations usually quote 10 m"),
+    )
+    ground: Word = choice(
+        "Kind of ground around the mast",
+        *ROUGHNESS,
+        assumed=Assumed("farmland with hedges", "the commonest setting of a home machine"),
+    )
+    storm_wind: Num | None = number(
+        "Strongest wind to be survived, at the rotor",
+        "m/s",
+        "m/s",
+        10.0,
+        100.0,
+        "30 m/s",
+        Assumed(30.0, "reference wind of the mildest class of IEC 61400-2", 25.0, 37.5),
+    )
+    wind_spread: Num | None = number(
+        "Weibull shape factor of the wind (2 at most sites)",
+        "",
+        "",
+        1.0,
+        4.0,
+        "2",
+        Assumed(2.0, "Rayleigh distribution, true at most sites", 1.7, 2.3),
+    )
+    air_temperature: Num | None = number(
+        "Mean air temperature",
+        "kelvin",
+        "degC",
+        223.15,
+        323.15,
+        "10 degC",
+        Assumed(288.15, "standard atmosphere, 15 degC", 273.15, 298.15),
+    )
+    altitude: Num | None = number(
+        "Height above the sea",
+        "m",
+        "m",
+        -430.0,
+        6000.0,
+        "120 m",
+        Assumed(0.0, "sea level"),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Rotor:
+    """The rotor as a whole."""
+
+    diameter: Num | None = number("Diameter, tip to tip", "m", "m", 0.2, 15.0, "2.2 m")
+    blades: Num | None = number("Number of blades", "", "", 1.0, 24.0, "3")
+    tip_speed_ratio: Num | None = number(
+        "Tip-speed ratio at which it works best",
+        "",
+        "",
+        0.8,
+        15.0,
+        "5",
+        Assumed(5.0, "three blades cut from pipe; common practice, no source", 4.0, 6.5),
+    )
+    free_tip_speed_ratio: Num | None = number(
+        "Tip-speed ratio with nothing connected",
+        "",
+        "",
+        0.8,
+        25.0,
+        "8",
+        Assumed(8.0, "about 1.6 times the working value; common practice, no source", 6.5, 10.0),
+    )
+    power_coefficient: Num | None = number(
+        "Share of the wind's power the rotor takes",
+        "",
+        "",
+        0.01,
+        0.7,
+        "0.2",
+        Assumed(0.22, "blades cut from pipe reach 0.15 to 0.30; from memory, weak", 0.15, 0.30),
+    )
+    overspeed: Word = choice("What limits the rotor's speed by itself in a storm", *OVERSPEED)
+    brake: Word = choice(
+        "What stops the rotor on demand",
+        "none",
+        "switch that shorts the generator",
+        "mechanical brake",
+        "other",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Blade:
+    """One blade."""
+
+    material: Word = choice("Material of the blades", *MATERIALS)
+    pipe_diameter: Num | None = number("Outside diameter of the pipe", "m", "mm", 0.03, 1.2, "160 mm")
+    pipe_wall: Num | None = number("Wall of the pipe", "m", "mm", 0.001, 0.05, "4.0 mm")
+    chord_root: Num | None = number("Chord at the root", "m", "mm", 0.01, 1.0, "95 mm")
+    chord_tip: Num | None = number("Chord at the tip", "m", "mm", 0.01, 1.0, "45 mm")
+    mass: Num | None = number("Mass of one blade", "kg", "kg", 0.01, 100.0, "0.35 kg")
+
+
+@dataclass(frozen=True, slots=True)
+class Generator:
+    """The generator and its rectifier."""
+
+    emf_constant: Num | None = number(
+        "Back-EMF constant, or speed per volt with nothing connected",
+        "V*s/rad",
+        "rpm/V",
+        1e-3,
+        60.0,
+        "7.5 rpm/V",
+    )
+    emf_form: Word = choice(
+        "How the back-EMF constant was read",
+        *FORMS,
+        assumed=Assumed("DC after the rectifier", "a builder usually reads it with a DC meter"),
+    )
+    winding_resistance: Num | None = number(
+        "Resistance between two leads, cold", "ohm", "ohm", 1e-3, 500.0, "0.24 ohm"
+    )
+    phases: Word = choice(
+        "Kind of winding",
+        "three-phase",
+        "single-phase",
+        "DC with brushes",
+        assumed=Assumed("three-phase", "usual for hub, servo and stepper-like motors"),
+    )
+    rated_current: Num | None = number(
+        "Greatest lasting current of the winding, DC side", "A", "A", 0.05, 500.0, "15 A"
+    )
+    rated_torque: Num | None = number("Rated torque", "N*m", "Nm", 0.01, 5000.0, "4 Nm")
+    diode_drop: Num | None = number(
+        "Voltage lost in one diode of the rectifier",
+        "V",
+        "V",
+        0.1,
+        2.0,
+        "0.9 V",
+        Assumed(0.9, "silicon bridge, 0.7 to 1.1 V a diode", 0.7, 1.1),
+    )
+    rectifier_voltage: Num | None = number(
+        "Greatest reverse voltage of the rectifier (PIV)", "V", "V", 10.0, 5000.0, "1000 V"
+    )
+    rectifier_current: Num | None = number("Rated current of the rectifier", "A", "A", 0.5, 1000.0, "35 A")
+
+
+@dataclass(frozen=True, slots=True)
+class Cable:
+    """One cable run."""
+
+    carries: Word = choice("What the run carries", *CARRIES)
+    length: Num | None = number("Length one way", "m", "m", 0.05, 2000.0, "34 m")
+    area: Num | None = number("Cross-section of one conductor", "m^2", "mm2", 0.05 * MM2, 400 * MM2, "10 mm2")
+    material: Word = choice(
+        "Metal of the conductors",
+        "copper",
+        "aluminium",
+        assumed=Assumed("copper", "nearly all small cables are copper"),
+    )
+    insulation: Word = choice(
+        "Insulation",
+        "PVC, 70 degC",
+        "XLPE or rubber, 90 degC",
+        assumed=Assumed("PVC, 70 degC", "the weaker of the two common kinds"),
+    )
+    temperature: Num | None = number(
+        "Temperature of the conductor at work",
+        "kelvin",
+        "degC",
+        223.15,
+        393.15,
+        "40 degC",
+        Assumed(313.15, "a cable that carries current is warmer than the air", 283.15, 343.15),
+    )
+    current: Num | None = number("Greatest lasting current in this run", "A", "A", 0.01, 2000.0, "20 A")
+    fuse: Num | None = number("Rating of the fuse or breaker in this run", "A", "A", 0.1, 2000.0, "40 A")
+
+
+@dataclass(frozen=True, slots=True)
+class Storage:
+    """The battery bank."""
+
+    chemistry: Word = choice("Kind of battery", *CHEMISTRIES)
+    voltage: Num | None = number("Nominal voltage of the bank", "V", "V", 1.0, 1000.0, "24 V")
+    capacity: Num | None = number(
+        "Capacity at the nominal voltage", "A*s", "Ah", 0.5 * AH, 20000 * AH, "100 Ah"
+    )
+    charge_voltage: Num | None = number(
+        "Voltage at which charging is ended or held", "V", "V", 1.0, 1200.0, "28.8 V"
+    )
+    charge_current_limit: Num | None = number(
+        "Greatest charge current the maker permits", "A", "A", 0.05, 5000.0, "50 A"
+    )
+    usable_share: Num | None = number("Share of the capacity that may be used", "", "%", 0.05, 1.0, "80 %")
+
+
+@dataclass(frozen=True, slots=True)
+class Dump:
+    """Where the power goes when the battery is full."""
+
+    kind: Word = choice("How surplus power is taken", *DUMPS)
+    power: Num | None = number("Power the dump load can take for hours", "W", "W", 1.0, 1e5, "600 W")
+
+
+@dataclass(frozen=True, slots=True)
+class Inverter:
+    """The inverter."""
+
+    power: Num | None = number("Rated output of the inverter", "W", "W", 5.0, 1e5, "800 W")
+    input_voltage_min: Num | None = number(
+        "Lowest battery voltage at which it runs", "V", "V", 1.0, 1000.0, "21 V"
+    )
+    efficiency: Num | None = number(
+        "Efficiency at full load",
+        "",
+        "%",
+        0.3,
+        1.0,
+        "90 %",
+        Assumed(0.88, "small stand-alone inverters reach 0.85 to 0.92; from memory", 0.83, 0.93),
+    )
+    fuse: Num | None = number("Rating of the fuse at the battery", "A", "A", 0.5, 2000.0, "63 A")
+
+
+@dataclass(frozen=True, slots=True)
+class House:
+    """The connection to house wiring."""
+
+    feed: Word = choice("How the house is fed", *FEEDS)
+
+
+@dataclass(frozen=True, slots=True)
+class Mast:
+    """The mast and what it stands on."""
+
+    kind: Word = choice("Kind of mast", *MAST_KINDS)
+    height: Num | None = number("Height of the rotor's centre above ground", "m", "m", 0.5, 100.0, "8 m")
+    building_height: Num | None = number(
+        "Height of the highest building or tree within 150 m", "m", "m", 0.0, 100.0, "5 m"
+    )
+    tube_diameter: Num | None = number("Outside diameter of the mast tube", "m", "mm", 0.01, 1.0, "60.3 mm")
+    tube_wall: Num | None = number("Wall of the mast tube", "m", "mm", 0.0005, 0.05, "3.0 mm")
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """One thing that uses power."""
+
+    power: Num | None = number("Power it draws", "W", "W", 0.01, 1e5, "12 W")
+    hours: Num | None = number("Hours a day it runs", "", "h/day", 0.0, 1.0, "6 h/day")
+    surge: Num | None = number("Power it draws while starting", "W", "W", 0.01, 1e6, "900 W")
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """What somebody said the machine, or a part of it, would do."""
+
+    power: Num | None = number("Power claimed", "W", "W", 0.01, 1e6, "400 W")
+    wind_speed: Num | None = number("Wind speed of the claim", "m/s", "m/s", 0.5, 60.0, "9 m/s")
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """One machine. Every number may be an array with a leading axis of variants."""
+
+    site: Site = Site()
+    rotor: Rotor = Rotor()
+    blade: Blade = Blade()
+    generator: Generator = Generator()
+    cable: Mapping[str, Cable] = field(default_factory=dict)
+    storage: Storage = Storage()
+    dump: Dump = Dump()
+    inverter: Inverter = Inverter()
+    house: House = House()
+    mast: Mast = Mast()
+    load: Mapping[str, Load] = field(default_factory=dict)
+    claim: Mapping[str, Claim] = field(default_factory=dict)
+
+
+GROUPS: dict[str, type[Any]] = {
+    "site": Site,
+    "rotor": Rotor,
+    "blade": Blade,
+    "generator": Generator,
+    "cable": Cable,
+    "storage": Storage,
+    "dump": Dump,
+    "inverter": Inverter,
+    "house": House,
+    "mast": Mast,
+    "load": Load,
+    "claim": Claim,
+}
+LABELLED = frozenset({"cable", "load", "claim"})
+#: Groups whose values come from records of their own, not from the sheet.
+RECORDED = frozenset({"claim"})
+
+
+@cache
+def catalogue() -> dict[str, Entry]:
+    """All inputs by name without label, in the order of the sheet.
+
+    Examples
+    --------
+    >>> catalogue()["rotor.diameter"].accepts
+    '0.2 m to 15 m'
+    """
+    return {
+        f"{group}.{f.name}": Entry(
+            group=group,
+            name=f.name,
+            labelled=group in LABELLED,
+            recorded=group in RECORDED,
+            **f.metadata,
+        )
+        for group, cls in GROUPS.items()
+        for f in dataclasses.fields(cls)
+    }
+
+
+def split(path: str) -> tuple[str, str | None]:
+    """Split a name into the name without label, and the label.
+
+    Raises
+    ------
+    KeyError
+        If the catalogue has no such name; the argument is the name as given.
+
+    Examples
+    --------
+    >>> split("cable.main.length"), split("rotor.diameter")
+    (('cable.length', 'main'), ('rotor.diameter', None))
+    """
+    group, _, rest = path.partition(".")
+    label: str | None = None
+    if group in LABELLED:
+        label, _, rest = rest.rpartition(".")
+    bare = f"{group}.{rest}"
+    if bare not in catalogue() or (group in LABELLED and not label):
+        raise KeyError(path)
+    return bare, label
+
+
+def build(values: Mapping[str, Value]) -> Design:
+    """Make a design from values by name.
+
+    Parameters
+    ----------
+    values : mapping of str to float, array, str or bool
+        SI numbers (shape ``()`` or ``(n,)``), words and flags, by full name.
+
+    Returns
+    -------
+    design : Design
+        With None where nothing was given.
+
+    Raises
+    ------
+    KeyError
+        If the catalogue has no such name.
+
+    Examples
+    --------
+    >>> build({"rotor.diameter": 2.2, "cable.main.length": 34.0}).cable["main"].length
+    34.0
+    """
+    plain: dict[str, dict[str, Value]] = {}
+    labelled: dict[str, dict[str, dict[str, Value]]] = {}
+    for path, value in values.items():
+        bare, label = split(path)
+        group, name = bare.split(".")
+        if label is None:
+            plain.setdefault(group, {})[name] = value
+        else:
+            labelled.setdefault(group, {}).setdefault(label, {})[name] = value
+    parts: dict[str, Any] = {group: GROUPS[group](**fields) for group, fields in plain.items()}
+    for group, things in labelled.items():
+        parts[group] = {label: GROUPS[group](**fields) for label, fields in things.items()}
+    return Design(**parts)
+
+
+def values(design: Design) -> Iterator[tuple[str, Entry, Value]]:
+    """Every value that is set, with its full name and entry, in the order of the catalogue."""
+    for entry in catalogue().values():
+        group = getattr(design, entry.group)
+        holders = group.items() if entry.labelled else [(None, group)]
+        for label, holder in holders:
+            value = getattr(holder, entry.name)
+            if value is not None:
+                yield entry.named(label), entry, value
+
+
+def stated(design: Design, group: str) -> bool:
+    """Whether anything of a group is set."""
+    return any(entry.group == group for _, entry, _ in values(design))

@@ -1,0 +1,324 @@
+"""How a rule is stated and how rules are run.
+
+A rule is one small object: what it needs, what it computes, what it cites, and how it phrases its finding.
+Its judging function works on arrays with a leading axis of variants. It is called once with the values on the
+sheet, for the finding, and once with several hundred samples of the doubtful ones, for its probability.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc import design as sheet
+from calc.design import Design, Entry, Value
+from calc.finding import WORST_FIRST, Finding, Input, Source, Status
+from calc.units import Num, to_shown
+
+OK, MARGINAL, FAIL, DANGER = 0, 1, 2, 3
+_STATUS = (Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER)
+
+Text = Callable[[], str]
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown:
+    """A rule cannot say: inputs are missing, or they lie outside its range of validity."""
+
+    why: str
+    missing: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """What a rule computed.
+
+    Parameters
+    ----------
+    level : int or array of int, shape (...,)
+        ``OK``, ``MARGINAL``, ``FAIL`` or ``DANGER`` of each variant.
+    says, remedy : callable giving str
+        Called only for the finding itself, never for samples, so they may format and search freely.
+    value, limit : float or array, shape (...,), optional
+        What was judged, and against what. [SI]
+    unit : str
+        The unit in which both are shown.
+    margin : float or array, shape (...,), optional
+        Share of the limit that is left; negative is beyond it.
+    """
+
+    level: int | NDArray[np.int_]
+    says: Text
+    remedy: Text = lambda: ""
+    value: Num | None = None
+    limit: Num | None = None
+    unit: str = ""
+    margin: Num | None = None
+
+
+class Inputs:
+    """The sheet as one rule sees it: values by name, assumptions filled in, and what was used remembered."""
+
+    def __init__(self, design: Design, label: str | None = None) -> None:
+        self.design = design
+        self.label = label
+        self.used: dict[str, tuple[Entry, Value, bool]] = {}
+
+    def _look(self, path: str) -> tuple[str, Entry, Value | None]:
+        entry = sheet.catalogue().get(path)
+        label = self.label if entry is not None else None
+        if entry is None:
+            bare, label = sheet.split(path)
+            entry = sheet.catalogue()[bare]
+        holder: Any = getattr(self.design, entry.group)
+        if entry.labelled:
+            holder = holder.get(label)
+        value = None if holder is None else getattr(holder, entry.name)
+        return entry.named(label), entry, value
+
+    def get(self, path: str) -> Value | None:
+        """Value by name, or the catalogue's assumption, or None."""
+        name, entry, value = self._look(path)
+        assumed = value is None and entry.assumed is not None
+        if assumed and entry.assumed is not None:
+            value = entry.assumed.value
+        if value is not None:
+            self.used[name] = (entry, value, assumed)
+        return value
+
+    def given(self, path: str) -> bool:
+        """Whether the sheet itself states it."""
+        return self._look(path)[2] is not None
+
+    def num(self, path: str) -> Num:
+        """A number the rule named among its needs, in SI."""
+        return cast(Num, self.get(path))
+
+    def maybe(self, path: str) -> Num | None:
+        """A number that may be missing, in SI."""
+        return cast("Num | None", self.get(path))
+
+    def word(self, path: str) -> str:
+        """A word the rule named among its needs."""
+        return cast(str, self.get(path))
+
+    def labels(self, group: str) -> tuple[str, ...]:
+        """Labels of a labelled group."""
+        return tuple(getattr(self.design, group))
+
+
+Judge = Callable[[Inputs], Judgement | Unknown]
+Applies = Callable[[Inputs], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One check.
+
+    Parameters
+    ----------
+    id : str
+        Chapter and name, such as ``"wiring.voltage-drop"``. Never reused.
+    title : str
+        What is checked, as a heading.
+    subject : str
+        The group judged; with ``each`` true, the rule runs for every label of that group.
+    needs : tuple of str
+        Catalogue names without which it cannot judge.
+    judge : callable
+        The computation. Every name of ``needs`` has a value when it is called.
+    sources : tuple of Source
+        Where formulas and limits come from.
+    caution : str
+        Shown with any finding that is not ok, where people can be hurt.
+    each : bool
+        Whether to run once for each label of ``subject``.
+    applies : callable
+        Whether the rule concerns this design at all. Values it looks at do not count as used.
+    """
+
+    id: str
+    title: str
+    subject: str
+    needs: tuple[str, ...]
+    judge: Judge
+    sources: tuple[Source, ...]
+    caution: str = ""
+    each: bool = False
+    applies: Applies = field(default=lambda x: True)
+
+
+def at_most(
+    value: Num, limit: Num, *, marginal: float = 0.0, worst: int = FAIL
+) -> tuple[NDArray[np.int_], Num]:
+    """Level and margin of a value that must not exceed a limit.
+
+    Parameters
+    ----------
+    value, limit : float or array, shape (...,)
+        In the same unit; the limit is positive.
+    marginal : float
+        Within this share below the limit the level is ``MARGINAL``.
+    worst : int
+        Level beyond the limit.
+
+    Returns
+    -------
+    level : array of int, shape (...,)
+        ``OK``, ``MARGINAL`` or ``worst``.
+    margin : float or array, shape (...,)
+        ``(limit - value) / limit``.
+
+    Examples
+    --------
+    >>> level, margin = at_most(0.95, 1.0, marginal=0.1)
+    >>> int(level), round(float(margin), 3)
+    (1, 0.05)
+    """
+    margin = (np.asarray(limit) - value) / np.asarray(limit)
+    level = np.where(margin < 0, worst, np.where(margin < marginal, MARGINAL, OK))
+    return level, margin
+
+
+def at_least(
+    value: Num, limit: Num, *, marginal: float = 0.0, worst: int = FAIL
+) -> tuple[NDArray[np.int_], Num]:
+    """Level and margin of a value that must reach a limit; see :func:`at_most`."""
+    margin = (np.asarray(value) - limit) / np.asarray(limit)
+    level = np.where(margin < 0, worst, np.where(margin < marginal, MARGINAL, OK))
+    return level, margin
+
+
+def _number(value: Num | None, unit: str) -> float | None:
+    return None if value is None else float(to_shown(cast(Num, np.asarray(value)[()]), unit))
+
+
+def _subject(rule: Rule, label: str | None) -> str:
+    return f"{rule.subject}.{label}" if label else rule.subject
+
+
+def judge_one(
+    rule: Rule,
+    design: Design,
+    label: str | None = None,
+    provenance: Mapping[str, str] | None = None,
+    samples: Design | None = None,
+) -> Finding | None:
+    """Run one rule on one subject; None if the rule does not concern this design.
+
+    Parameters
+    ----------
+    rule : Rule
+        The rule.
+    design : Design
+        The values on the sheet, all scalar.
+    label : str, optional
+        Which thing of a labelled group.
+    provenance : mapping of str to str, optional
+        Where each named value comes from, for the finding's inputs.
+    samples : Design, optional
+        The same design with doubtful numbers as arrays of one length, for the probability.
+    """
+    if not rule.applies(Inputs(design, label)):
+        return None
+    x = Inputs(design, label)
+    missing = tuple(name for name in (_missing(x, path) for path in rule.needs) if name)
+    outcome: Judgement | Unknown
+    outcome = Unknown("", missing) if missing else rule.judge(x)
+    inputs, assumptions = _account(x, provenance or {})
+    if isinstance(outcome, Unknown):
+        names = outcome.missing
+        why = outcome.why or "Cannot be judged: the sheet does not say " + ", ".join(
+            f"{sheet.catalogue()[sheet.split(n)[0]].meaning.lower()} ({n})" for n in names
+        )
+        return Finding(
+            rule=rule.id,
+            subject=_subject(rule, label),
+            status=Status.UNKNOWN,
+            title=rule.title,
+            says=why.rstrip(".") + ".",
+            inputs=inputs,
+            assumptions=assumptions,
+            remedy="Fill in " + ", ".join(names) + "." if names else "",
+            sources=rule.sources,
+            missing=names,
+        )
+    status = _STATUS[int(np.asarray(outcome.level)[()])]
+    return Finding(
+        rule=rule.id,
+        subject=_subject(rule, label),
+        status=status,
+        title=rule.title,
+        says=outcome.says(),
+        value=_number(outcome.value, outcome.unit),
+        limit=_number(outcome.limit, outcome.unit),
+        unit=outcome.unit,
+        margin=_number(outcome.margin, ""),
+        inputs=inputs,
+        assumptions=assumptions,
+        remedy="" if status is Status.OK else outcome.remedy(),
+        sources=rule.sources,
+        probability=_probability(rule, samples, label),
+        caution="" if status is Status.OK else rule.caution,
+    )
+
+
+def _missing(x: Inputs, path: str) -> str | None:
+    return x._look(path)[0] if x.get(path) is None else None
+
+
+def _account(x: Inputs, provenance: Mapping[str, str]) -> tuple[tuple[Input, ...], tuple[str, ...]]:
+    inputs, assumptions = [], []
+    for name, (entry, value, assumed) in x.used.items():
+        shown = entry.text(value)
+        source = "assumed" if assumed else provenance.get(name, "not stated")
+        inputs.append(Input(name, entry.meaning, shown, source))
+        if assumed and entry.assumed is not None:
+            assumptions.append(f"{entry.meaning}: {shown} ({entry.assumed.why})")
+    return tuple(inputs), tuple(assumptions)
+
+
+def _probability(rule: Rule, samples: Design | None, label: str | None) -> float | None:
+    if samples is None:
+        return None
+    x = Inputs(samples, label)
+    for path in rule.needs:
+        x.get(path)
+    outcome = rule.judge(x)
+    if isinstance(outcome, Unknown):
+        return None
+    level = np.asarray(outcome.level)
+    return None if level.ndim == 0 else float(np.mean(level >= FAIL))
+
+
+def run(
+    rules: Iterable[Rule],
+    design: Design,
+    provenance: Mapping[str, str] | None = None,
+    samples: Design | None = None,
+) -> list[Finding]:
+    """Run rules over a design, worst finding first.
+
+    Parameters
+    ----------
+    rules : iterable of Rule
+        Which rules, such as :data:`calc.rules.RULES`.
+    design, provenance, samples
+        As for :func:`judge_one`.
+
+    Returns
+    -------
+    findings : list of Finding
+        One for each rule and subject that the design concerns.
+    """
+    found = []
+    for rule in rules:
+        labels: tuple[str | None, ...] = (None,)
+        if rule.each:
+            labels = tuple(getattr(design, rule.subject)) or ()
+        found += [judge_one(rule, design, label, provenance, samples) for label in labels]
+    return sorted((f for f in found if f is not None), key=lambda f: WORST_FIRST.index(f.status))
