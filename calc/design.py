@@ -67,6 +67,8 @@ class Entry:
         Whether the group holds several things by label.
     recorded : bool
         Whether it comes from a record of its own instead of the sheet.
+    exact : bool
+        Whether it is a count or a nominal value, without doubt of its own unless one is typed.
     example : str
         How a builder would type it.
     """
@@ -83,6 +85,7 @@ class Entry:
     assumed: Assumed | None = None
     labelled: bool = False
     recorded: bool = False
+    exact: bool = False
     example: str = ""
 
     @property
@@ -120,6 +123,8 @@ def number(
     high: float,
     example: str,
     assumed: Assumed | None = None,
+    *,
+    exact: bool = False,
 ) -> Any:
     """Declare a number: meaning, SI unit, shown unit, permitted range in SI, and how one would type it."""
     return field(
@@ -133,6 +138,7 @@ def number(
             "high": high,
             "example": example,
             "assumed": assumed,
+            "exact": exact,
         },
     )
 
@@ -153,9 +159,7 @@ def choice(meaning: str, *choices: str, assumed: Assumed | None = None) -> Any:
 
 def flag(meaning: str, assumed: Assumed | None = None) -> Any:
     """Declare a yes or no."""
-    return field(
-        default=None, metadata={"kind": "flag", "meaning": meaning, "example": "yes", "assumed": assumed}
-    )
+    return field(default=None, metadata={"kind": "flag", "meaning": meaning, "example": "yes", "assumed": assumed})
 
 
 AH = 3600.0
@@ -268,7 +272,7 @@ class Rotor:
     """The rotor as a whole."""
 
     diameter: Num | None = number("Diameter, tip to tip", "m", "m", 0.2, 15.0, "2.2 m")
-    blades: Num | None = number("Number of blades", "", "", 1.0, 24.0, "3")
+    blades: Num | None = number("Number of blades", "", "", 1.0, 24.0, "3", exact=True)
     tip_speed_ratio: Num | None = number(
         "Tip-speed ratio at which it works best",
         "",
@@ -335,9 +339,7 @@ class Generator:
         *FORMS,
         assumed=Assumed("DC after the rectifier", "a builder usually reads it with a DC meter"),
     )
-    winding_resistance: Num | None = number(
-        "Resistance between two leads, cold", "ohm", "ohm", 1e-3, 500.0, "0.24 ohm"
-    )
+    winding_resistance: Num | None = number("Resistance between two leads, cold", "ohm", "ohm", 1e-3, 500.0, "0.24 ohm")
     phases: Word = choice(
         "Kind of winding",
         "three-phase",
@@ -393,7 +395,7 @@ class Cable:
         Assumed(313.15, "a cable that carries current is warmer than the air", 283.15, 343.15),
     )
     current: Num | None = number("Greatest lasting current in this run", "A", "A", 0.01, 2000.0, "20 A")
-    fuse: Num | None = number("Rating of the fuse or breaker in this run", "A", "A", 0.1, 2000.0, "40 A")
+    fuse: Num | None = number("Rating of the fuse or breaker in this run", "A", "A", 0.1, 2000.0, "40 A", exact=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -401,13 +403,9 @@ class Storage:
     """The battery bank."""
 
     chemistry: Word = choice("Kind of battery", *CHEMISTRIES)
-    voltage: Num | None = number("Nominal voltage of the bank", "V", "V", 1.0, 1000.0, "24 V")
-    capacity: Num | None = number(
-        "Capacity at the nominal voltage", "A*s", "Ah", 0.5 * AH, 20000 * AH, "100 Ah"
-    )
-    charge_voltage: Num | None = number(
-        "Voltage at which charging is ended or held", "V", "V", 1.0, 1200.0, "28.8 V"
-    )
+    voltage: Num | None = number("Nominal voltage of the bank", "V", "V", 1.0, 1000.0, "24 V", exact=True)
+    capacity: Num | None = number("Capacity at the nominal voltage", "A*s", "Ah", 0.5 * AH, 20000 * AH, "100 Ah")
+    charge_voltage: Num | None = number("Voltage at which charging is ended or held", "V", "V", 1.0, 1200.0, "28.8 V")
     charge_current_limit: Num | None = number(
         "Greatest charge current the maker permits", "A", "A", 0.05, 5000.0, "50 A"
     )
@@ -427,9 +425,7 @@ class Inverter:
     """The inverter."""
 
     power: Num | None = number("Rated output of the inverter", "W", "W", 5.0, 1e5, "800 W")
-    input_voltage_min: Num | None = number(
-        "Lowest battery voltage at which it runs", "V", "V", 1.0, 1000.0, "21 V"
-    )
+    input_voltage_min: Num | None = number("Lowest battery voltage at which it runs", "V", "V", 1.0, 1000.0, "21 V")
     efficiency: Num | None = number(
         "Efficiency at full load",
         "",
@@ -439,7 +435,7 @@ class Inverter:
         "90 %",
         Assumed(0.88, "small stand-alone inverters reach 0.85 to 0.92; from memory", 0.83, 0.93),
     )
-    fuse: Num | None = number("Rating of the fuse at the battery", "A", "A", 0.5, 2000.0, "63 A")
+    fuse: Num | None = number("Rating of the fuse at the battery", "A", "A", 0.5, 2000.0, "63 A", exact=True)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,1 @@
+"""Records, database, command line and write-ups of the build journal."""

@@ -152,9 +152,7 @@ class Rule:
     applies: Applies = field(default=lambda x: True)
 
 
-def at_most(
-    value: Num, limit: Num, *, marginal: float = 0.0, worst: int = FAIL
-) -> tuple[NDArray[np.int_], Num]:
+def at_most(value: Num, limit: Num, *, marginal: float = 0.0, worst: int = FAIL) -> tuple[NDArray[np.int_], Num]:
     """Level and margin of a value that must not exceed a limit.
 
     Parameters
@@ -184,9 +182,7 @@ def at_most(
     return level, margin
 
 
-def at_least(
-    value: Num, limit: Num, *, marginal: float = 0.0, worst: int = FAIL
-) -> tuple[NDArray[np.int_], Num]:
+def at_least(value: Num, limit: Num, *, marginal: float = 0.0, worst: int = FAIL) -> tuple[NDArray[np.int_], Num]:
     """Level and margin of a value that must reach a limit; see :func:`at_most`."""
     margin = (np.asarray(value) - limit) / np.asarray(limit)
     level = np.where(margin < 0, worst, np.where(margin < marginal, MARGINAL, OK))

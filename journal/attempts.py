@@ -1,0 +1,62 @@
+"""Attempts: dated tries on one revision. The first one freezes it."""
+
+from __future__ import annotations
+
+from sqlmodel import Session
+
+from calc.design import Entry
+from journal import revisions
+from journal.common import add, revision, text, when, wind, word
+from journal.errors import BadInput
+from journal.quantity import clean, parse
+from journal.records import ATTEMPT_KINDS, LOAD_STATES, OUTCOMES, Attempt
+
+_DURATION = Entry("attempt", "hours", "number", "How long it turned", "s", "h", 0, 1e9, example="20 h")
+
+
+def log(
+    session: Session,
+    did: str,
+    *,
+    on: str | None = None,
+    kind: str = "run",
+    began: str | None = None,
+    ended: str | None = None,
+    outcome: str = "partly",
+    saw: str | None = None,
+    wind_typed: str | None = None,
+    wind_how: str | None = None,
+    load: str | None = None,
+    hours: str | None = None,
+    note: str | None = None,
+) -> Attempt:
+    """Log an attempt.
+
+    Raises
+    ------
+    BadInput
+        If a word, date, wind or duration cannot be used.
+    """
+    to = revision(session, on)
+    start, end = when(began, "Began"), None if ended is None else when(ended, "Ended")
+    if end is not None and end[: len(start)] < start[: len(end)]:
+        raise BadInput(f"It ended ({end}) before it began ({start})", "Give the dates in order")
+    attempt = add(
+        session,
+        Attempt,
+        revision_id=to.key,
+        kind=word(kind, ATTEMPT_KINDS, "Kind"),
+        began=start,
+        ended=end,
+        did=clean(did, "What was done"),
+        saw=text(saw, "What was seen"),
+        outcome=word(outcome, OUTCOMES, "Outcome"),
+        load_state=word(load, LOAD_STATES, "Load"),
+        **wind(wind_typed),
+        wind_how=text(wind_how, "How the wind was known"),
+        hours=None if hours is None else parse(hours, _DURATION, "Hours").value / 3600,
+        private_note=text(note, "Note"),
+    )
+    revisions.freeze(session, to)
+    session.flush()
+    return attempt

@@ -1,0 +1,55 @@
+"""The project's own errors. The command line turns each into one line and an exit code.
+
+GalebookError
++-- BadInput      what was typed cannot be used        exit 2
++-- Refused       understood, but not done             exit 1
+    +-- NotFound  there is no such thing               exit 1
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+
+class GalebookError(Exception):
+    """Anything the user can be told in one line.
+
+    Parameters
+    ----------
+    what : str
+        What was wrong and where.
+    accepted : str
+        What would be accepted instead, or what to do next.
+    """
+
+    exit_code = 1
+
+    def __init__(self, what: str, accepted: str = "") -> None:
+        self.what = what
+        self.accepted = accepted
+        super().__init__(what)
+
+    def __str__(self) -> str:
+        what = self.what.rstrip(".")
+        return f"{what}. {self.accepted.rstrip('.')}." if self.accepted else f"{what}."
+
+
+class BadInput(GalebookError):
+    """What was typed cannot be used."""
+
+    exit_code = 2
+
+
+class Refused(GalebookError):
+    """Understood, but not done."""
+
+
+class NotFound(Refused):
+    """There is no such thing."""
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """The known word most like a mistyped one, or an empty string."""
+    import difflib
+
+    return next(iter(difflib.get_close_matches(word, list(known), n=1, cutoff=0.5)), "")

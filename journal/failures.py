@@ -1,0 +1,270 @@
+"""Failures and their loop: seen, cause believed, evidence, correction chosen, built in, verified."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlmodel import Session, col, select
+
+from journal import review
+from journal.common import add, find, get, revision, share, text, when, word
+from journal.errors import BadInput, Refused
+from journal.quantity import clean
+from journal.records import (
+    HARMS,
+    LEANINGS,
+    STANDINGS,
+    Attempt,
+    Cause,
+    Decision,
+    Evidence,
+    Failure,
+    Measurement,
+    Part,
+    Revision,
+)
+from journal.store import because
+
+STEPS = ("seen", "cause believed", "evidence weighed", "correction chosen", "built in", "verified")
+
+
+@dataclass(frozen=True, slots=True)
+class Loop:
+    """How far a failure's loop is closed.
+
+    Parameters
+    ----------
+    done : tuple of str
+        The steps taken.
+    next_step : str
+        The first step that is missing; empty when the loop is closed.
+    how : str
+        The command that takes it.
+    """
+
+    done: tuple[str, ...]
+    next_step: str
+    how: str
+
+
+def log(
+    session: Session,
+    saw: str,
+    *,
+    attempt: str | None = None,
+    on: str | None = None,
+    happened: str | None = None,
+    item: str | None = None,
+    part: str | None = None,
+    effect: str | None = None,
+    harm: str = "none",
+    severity: int | None = None,
+    contained: str | None = None,
+    caused_by: str | None = None,
+    cause: str | None = None,
+    sure: str | None = None,
+    evidence: str | None = None,
+    note: str | None = None,
+) -> Failure:
+    """Log a failure, with its believed cause if there is one already."""
+    of = find(session, attempt, Attempt) if attempt else None
+    to = get(session, Revision, of.revision_id) if of else revision(session, on)
+    if severity is not None and severity not in (1, 2, 3, 4):
+        raise BadInput(f"Severity: {severity} is not one of its levels", "Accepted: 1 (worst) to 4 (least)")
+    failure = add(
+        session,
+        Failure,
+        revision_id=to.key,
+        attempt_id=of.key if of else None,
+        part_id=find(session, part, Part).key if part else None,
+        happened=when(happened, "Happened") if happened or not of else (of.ended or of.began),
+        saw=clean(saw, "What was seen"),
+        item=text(item, "Item"),
+        effect=text(effect, "Effect"),
+        harm=word(harm, HARMS, "Harm"),
+        severity=severity,
+        contained=text(contained, "What was done at once"),
+        caused_by_id=find(session, caused_by, Failure).key if caused_by else None,
+        private_note=text(note, "Note"),
+    )
+    if cause:
+        believe(session, failure.ref, cause, sure=sure, why=evidence)
+    elif sure or evidence:
+        raise BadInput("How sure, and on what evidence, belong to a cause", "Add --cause")
+    return failure
+
+
+def causes(session: Session, failure: Failure) -> list[Cause]:
+    """Causes believed of a failure, oldest first."""
+    return list(session.exec(select(Cause).where(Cause.failure_id == failure.key).order_by(col(Cause.id))))
+
+
+def evidence(session: Session, failure: Failure) -> list[Evidence]:
+    """Evidence about a failure, oldest first."""
+    return list(session.exec(select(Evidence).where(Evidence.failure_id == failure.key).order_by(col(Evidence.id))))
+
+
+def _cause(session: Session, failure: Failure, number: int) -> Cause:
+    known = causes(session, failure)
+    if not 1 <= number <= len(known):
+        raise Refused(
+            f"{failure.ref} has no cause number {number}",
+            f"It has {len(known)}; see: galebook show {failure.ref}" if known else "None was logged yet",
+        )
+    return known[number - 1]
+
+
+def believe(
+    session: Session,
+    ref: str,
+    what: str,
+    *,
+    sure: str | None = None,
+    why: str | None = None,
+    rule: str | None = None,
+    standing: str = "believed",
+    said_on: str | None = None,
+) -> Cause:
+    """Log a cause that is believed, and the rule whose numbers bear on it; earlier causes stay."""
+    failure = find(session, ref, Failure)
+    if rule is not None:
+        rule = review.rule_named(rule).id
+    cause = Cause(
+        failure_id=failure.key,
+        said_on=when(said_on, "Said on"),
+        what=clean(what, "The cause"),
+        sure=share(sure, "How sure"),
+        because=text(why, "The evidence"),
+        rule=rule,
+        standing=word(standing, STANDINGS, "Standing") or "believed",
+    )
+    session.add(cause)
+    session.flush()
+    return cause
+
+
+def reject(session: Session, ref: str, number: int, why: str) -> Cause:
+    """Give up a cause, with the reason; it stays on record as rejected."""
+    cause = _cause(session, find(session, ref, Failure), number)
+    cause.standing = "rejected"
+    cause.rejected_because = clean(why, "The reason")
+    because(session, cause.rejected_because)
+    session.add(cause)
+    session.flush()
+    return cause
+
+
+def add_evidence(
+    session: Session,
+    ref: str,
+    what: str,
+    *,
+    leans: str = "for",
+    cause: int | None = None,
+    measurement: str | None = None,
+) -> Evidence:
+    """Log something that speaks for or against a cause; without a number, the latest cause."""
+    failure = find(session, ref, Failure)
+    known = causes(session, failure)
+    about = _cause(session, failure, cause) if cause else (known[-1] if known else None)
+    row = Evidence(
+        failure_id=failure.key,
+        cause_id=about.key if about else None,
+        measurement_id=find(session, measurement, Measurement).key if measurement else None,
+        leans=word(leans, LEANINGS, "Leaning") or "for",
+        what=clean(what, "The evidence"),
+    )
+    session.add(row)
+    session.flush()
+    return row
+
+
+def correct(
+    session: Session,
+    ref: str,
+    *,
+    by: str | None = None,
+    built_into: str | None = None,
+    criterion: str | None = None,
+) -> Failure:
+    """Say which decision corrects a failure, which revision it is built into, and what will show that it worked.
+
+    Raises
+    ------
+    Refused
+        If it would be built into the very revision that failed.
+    """
+    failure = find(session, ref, Failure)
+    if by:
+        decision = find(session, by, Decision)
+        if decision.decided_on is None:
+            raise Refused(f"{decision.ref} is not decided yet", f"Choose first, with: galebook choose {decision.ref}")
+        failure.correction_id = decision.key
+    if built_into:
+        to = find(session, built_into, Revision)
+        failed: Revision = get(session, Revision, failure.revision_id)
+        if to.number <= failed.number:
+            raise Refused(
+                f"{failure.ref} was seen on {failed.ref}, so {to.ref} cannot hold its correction", "Name a later one"
+            )
+        failure.built_into_id = to.key
+    if criterion:
+        failure.criterion = clean(criterion, "The criterion")
+    session.add(failure)
+    session.flush()
+    return failure
+
+
+def verify(session: Session, ref: str, by: str, note: str | None = None) -> Failure:
+    """Name the attempt or measurement on the corrected revision that shows the correction to work.
+
+    Raises
+    ------
+    Refused
+        If the correction is not built in yet, or the proof is of another revision.
+    """
+    failure = find(session, ref, Failure)
+    if failure.built_into_id is None:
+        raise Refused(
+            f"{failure.ref} has no correction built into a revision yet",
+            f"Say so with: galebook fix {failure.ref} --in r2",
+        )
+    proof = find(session, by)
+    if not isinstance(proof, Attempt | Measurement):
+        raise BadInput(f"{by} cannot show that a correction works", "Name an attempt (A4) or a measurement (M12)")
+    fitted: Revision = get(session, Revision, failure.built_into_id)
+    proven: Revision = get(session, Revision, proof.revision_id)
+    if proven.number < fitted.number:
+        raise Refused(f"{proof.ref} is of {proven.ref}, before the correction in {fitted.ref}", "Name a later one")
+    if isinstance(proof, Attempt):
+        if proof.outcome == "failed":
+            raise Refused(f"{proof.ref} failed", "Only an attempt that went at least partly well can show it")
+        failure.verified_by_attempt_id = proof.key
+    else:
+        if proof.value is None:
+            raise Refused(f"{proof.ref} has no value", "Name a measurement that was taken")
+        failure.verified_by_measurement_id = proof.key
+    failure.verified_note = text(note, "Note")
+    session.add(failure)
+    session.flush()
+    return failure
+
+
+def loop(session: Session, failure: Failure) -> Loop:
+    """How far a failure's loop is closed, and how to take the next step."""
+    known = causes(session, failure)
+    believed = [c for c in known if c.standing != "rejected"]
+    weighed = bool(evidence(session, failure)) or any(c.because for c in believed)
+    verified = failure.verified_by_attempt_id or failure.verified_by_measurement_id
+    ref = failure.ref
+    steps = {
+        "seen": (True, ""),
+        "cause believed": (bool(believed), f'galebook cause {ref} "..." --sure 60%'),
+        "evidence weighed": (weighed, f'galebook evidence {ref} "..." --leans for'),
+        "correction chosen": (failure.correction_id is not None, f"galebook fix {ref} --by D1"),
+        "built in": (failure.built_into_id is not None, f"galebook fix {ref} --in r2"),
+        "verified": (verified is not None, f"galebook verify {ref} --by A4"),
+    }
+    missing = [(step, how) for step, (done, how) in steps.items() if not done]
+    step, how = missing[0] if missing else ("", "")
+    return Loop(tuple(s for s, (done, _) in steps.items() if done), step, how)

@@ -1,0 +1,102 @@
+"""Measurements: what was read, and what should have been and was not."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlmodel import Session
+
+from calc.quantities import QUANTITIES
+from journal.common import add, find, get, revision, text, when, wind, word
+from journal.errors import BadInput, nearest
+from journal.quantity import clean, half_width, parse
+from journal.records import LOAD_STATES, Attempt, Measurement, Revision
+
+
+def quantity_named(name: str) -> str:
+    """The catalogue's name of a quantity; its last part is enough where it is unmistakable.
+
+    Raises
+    ------
+    BadInput
+        With the nearest right name.
+    """
+    typed = name.strip().casefold()
+    matches = [q for q in QUANTITIES if q == typed] or [q for q in QUANTITIES if q.split(".")[-1] == typed]
+    if len(matches) == 1:
+        return matches[0]
+    close = nearest(typed, QUANTITIES)
+    hint = f"Meant: {' or '.join(matches)}?" if matches else f"Did you mean {close}?" if close else ""
+    raise BadInput(f"There is no quantity called {name!r}", hint or "See the names with: galebook names --measured")
+
+
+def read(quantity: str, typed: str, doubt: str | None = None) -> dict[str, Any]:
+    """Read a value as typed into the columns of its record."""
+    asked = QUANTITIES[quantity]
+    reading = parse(typed, asked, asked.meaning)
+    low, high, said = reading.low, reading.high, reading.doubt
+    if doubt is not None:
+        half = half_width(clean(doubt, "Uncertainty", limit=60), reading.value, "", asked, asked.meaning)
+        low, high, said = reading.value - half, reading.value + half, doubt
+    value = reading.value
+    return {
+        "typed": reading.typed,
+        "value": value,
+        "low": value if low is None else low,
+        "high": value if high is None else high,
+        "doubt": said,
+        "missing_because": None,
+    }
+
+
+def log(
+    session: Session,
+    quantity: str,
+    typed: str | None = None,
+    *,
+    attempt: str | None = None,
+    on: str | None = None,
+    doubt: str | None = None,
+    missing: str | None = None,
+    load: str | None = None,
+    where: str | None = None,
+    instrument: str | None = None,
+    conditions: str | None = None,
+    wind_typed: str | None = None,
+    taken: str | None = None,
+    note: str | None = None,
+) -> Measurement:
+    """Log a measurement, or with ``missing`` that it was not taken and why.
+
+    Wind, load and date are taken over from the attempt where they are not given.
+
+    Raises
+    ------
+    BadInput
+        If both a value and a reason for its absence are given, or neither.
+    """
+    name = quantity_named(quantity)
+    if (typed is None) == (missing is None):
+        raise BadInput(
+            f"{QUANTITIES[name].meaning}: give either a value or why there is none",
+            f'Like {QUANTITIES[name].example!r}, or --missing "meter left at home"',
+        )
+    of = find(session, attempt, Attempt) if attempt else None
+    to = get(session, Revision, of.revision_id) if of else revision(session, on)
+    inherited = {"wind": of.wind, "wind_low": of.wind_low, "wind_high": of.wind_high} if of else {}
+    value = {"missing_because": clean(missing, "The reason")} if missing is not None else read(name, typed or "", doubt)
+    return add(
+        session,
+        Measurement,
+        revision_id=to.key,
+        attempt_id=of.key if of else None,
+        quantity=name,
+        **value,
+        load_state=word(load, LOAD_STATES, "Load") or (of.load_state if of else None),
+        where=text(where, "Where"),
+        instrument=text(instrument, "Instrument"),
+        conditions=text(conditions, "Conditions"),
+        **(wind(wind_typed) or inherited),
+        taken=when(taken, "Taken") if taken or not of else of.began,
+        private_note=text(note, "Note"),
+    )

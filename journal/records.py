@@ -1,0 +1,417 @@
+"""The tables of the journal.
+
+Each class is one kind of record. A class with a ``letter`` is numbered within its build and known to people by
+a short reference such as ``A3``. ``words`` names the closed sets of words; each becomes a CHECK constraint.
+``editable`` names what ``amend`` may correct. Times are UTC in ISO 8601; an event known only to the day keeps
+the date alone.
+"""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from sqlalchemy import CheckConstraint, UniqueConstraint
+from sqlmodel import Field, SQLModel
+
+SQLModel.metadata.naming_convention = {
+    "ix": "ix_%(column_0_label)s",
+    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_name)s_%(referred_table_name)s",
+    "pk": "pk_%(table_name)s",
+}
+
+PROVENANCES = ("measured", "data plate", "seller's claim", "calculated", "estimate", "assumed")
+CONDITIONS = ("new", "salvaged", "made")
+FATES = ("in use", "carried on", "broken", "worn out", "spare", "scrapped", "sold")
+ATTEMPT_KINDS = ("bench test", "raising", "run", "storm", "repair", "lowering", "other")
+OUTCOMES = ("worked", "partly", "failed", "still running")
+LOAD_STATES = ("nothing connected", "battery", "battery and loads", "dump load", "short circuit", "not known")
+HARMS = ("none", "near miss", "injury")
+STANDINGS = ("believed", "contributing", "rejected")
+LEANINGS = ("for", "against", "neither")
+DECISION_KINDS = ("design", "acceptance")
+RESULTS = ("came true", "partly", "did not", "cannot tell")
+ACTIONS = ("add", "change", "correction", "remove")
+
+
+def one_of(column: str, words: tuple[str, ...]) -> CheckConstraint:
+    """A CHECK that a column holds one of some words, or nothing."""
+    listed = ", ".join("'" + w.replace("'", "''") + "'" for w in words)
+    return CheckConstraint(f"{column} IN ({listed})", name=column)
+
+
+class Record(SQLModel):
+    """What every table has."""
+
+    id: int | None = Field(default=None, primary_key=True)
+
+    letter: ClassVar[str] = ""
+    words: ClassVar[dict[str, tuple[str, ...]]] = {}
+    editable: ClassVar[tuple[str, ...]] = ()
+
+    @property
+    def key(self) -> int:
+        """The primary key of a record that has been saved."""
+        if self.id is None:
+            raise ValueError("the record has not been saved")
+        return self.id
+
+
+class Numbered(Record):
+    """A record people refer to by letter and number; the number is never used again."""
+
+    build_id: int = Field(foreign_key="build.id", index=True)
+    number: int
+    withdrawn_because: str | None = None
+    recorded_at: str
+
+    @property
+    def ref(self) -> str:
+        """Short reference, such as ``A3``."""
+        return f"{self.letter}{self.number}"
+
+
+def _numbered(words: dict[str, tuple[str, ...]], *more: Any) -> tuple[Any, ...]:
+    return (
+        UniqueConstraint("build_id", "number"),
+        CheckConstraint("number > 0", name="number"),
+        *(one_of(column, allowed) for column, allowed in words.items()),
+        *more,
+    )
+
+
+class Setting(SQLModel, table=True):
+    """One remembered choice, such as the build being worked on."""
+
+    key: str = Field(primary_key=True)
+    value: str
+
+
+class Build(Record, table=True):
+    """One machine over its whole life."""
+
+    name: str = Field(unique=True)
+    purpose: str | None = None
+    region: str | None = None
+    place: str | None = None
+    builder: str | None = None
+    contact: str | None = None
+    private_note: str | None = None
+    recorded_at: str
+
+    editable: ClassVar[tuple[str, ...]] = (
+        "name", "purpose", "region", "place", "builder", "contact", "private_note",
+    )  # fmt: skip
+
+
+class Revision(Numbered, table=True):
+    """A numbered design of the machine. Frozen once a first attempt is logged on it."""
+
+    letter: ClassVar[str] = "r"
+    editable: ClassVar[tuple[str, ...]] = ("title", "because", "summary")
+    __table_args__ = _numbered({})
+
+    title: str | None = None
+    because: str | None = None
+    summary: str | None = None
+    parent_id: int | None = Field(default=None, foreign_key="revision.id")
+    frozen_at: str | None = None
+
+
+class SheetValue(Record, table=True):
+    """One value of a design sheet, with what was typed and where it comes from."""
+
+    words: ClassVar[dict[str, tuple[str, ...]]] = {"provenance": PROVENANCES}
+    __table_args__ = (
+        UniqueConstraint("revision_id", "path"),
+        one_of("provenance", PROVENANCES),
+        CheckConstraint("(number IS NULL) <> (word IS NULL)", name="one_value"),
+        CheckConstraint("number IS NULL OR (low <= number AND number <= high)", name="limits"),
+    )
+
+    revision_id: int = Field(foreign_key="revision.id", index=True)
+    path: str
+    typed: str
+    number: float | None = None
+    word: str | None = None
+    low: float | None = None
+    high: float | None = None
+    doubt: str | None = None
+    provenance: str
+    note: str | None = None
+
+
+class Part(Numbered, table=True):
+    """A thing in the bill of materials; it may go on from one revision to the next."""
+
+    letter: ClassVar[str] = "P"
+    words: ClassVar[dict[str, tuple[str, ...]]] = {"condition": CONDITIONS}
+    editable: ClassVar[tuple[str, ...]] = (
+        "name", "role", "condition", "source", "cost", "currency", "mass", "quantity", "rating", "history", "serial",
+        "private_note",
+    )  # fmt: skip
+    __table_args__ = _numbered(
+        words,
+        CheckConstraint("cost >= 0", name="cost"),
+        CheckConstraint("mass >= 0", name="mass"),
+        CheckConstraint("quantity > 0", name="quantity"),
+    )
+
+    name: str
+    role: str | None = None
+    quantity: float = 1.0
+    condition: str | None = None
+    source: str | None = None
+    cost: float | None = None
+    currency: str | None = None
+    mass: float | None = None
+    rating: str | None = None
+    history: str | None = None
+    serial: str | None = None
+    private_note: str | None = None
+
+
+class PartUse(Record, table=True):
+    """A part in one revision, and what became of it there."""
+
+    words: ClassVar[dict[str, tuple[str, ...]]] = {"fate": FATES}
+    __table_args__ = (UniqueConstraint("part_id", "revision_id"), one_of("fate", FATES))
+
+    part_id: int = Field(foreign_key="part.id", index=True)
+    revision_id: int = Field(foreign_key="revision.id", index=True)
+    fate: str = "in use"
+    fate_note: str | None = None
+
+
+class Claim(Numbered, table=True):
+    """What somebody said the machine or a part of it would do."""
+
+    letter: ClassVar[str] = "C"
+    editable: ClassVar[tuple[str, ...]] = ("who", "said")
+    __table_args__ = _numbered({}, CheckConstraint("power > 0", name="power"))
+
+    revision_id: int = Field(foreign_key="revision.id", index=True)
+    who: str
+    said: str
+    power: float | None = None
+    wind_speed: float | None = None
+
+
+class Attempt(Numbered, table=True):
+    """A dated try on one revision."""
+
+    letter: ClassVar[str] = "A"
+    words: ClassVar[dict[str, tuple[str, ...]]] = {
+        "kind": ATTEMPT_KINDS, "outcome": OUTCOMES, "load_state": LOAD_STATES,
+    }  # fmt: skip
+    editable: ClassVar[tuple[str, ...]] = (
+        "kind", "began", "ended", "did", "saw", "outcome", "load_state", "wind", "wind_how", "hours", "private_note",
+    )  # fmt: skip
+    __table_args__ = _numbered(
+        words,
+        CheckConstraint("wind_low <= wind_high", name="wind"),
+        CheckConstraint("hours >= 0", name="hours"),
+    )
+
+    revision_id: int = Field(foreign_key="revision.id", index=True)
+    kind: str
+    began: str
+    ended: str | None = None
+    did: str
+    saw: str | None = None
+    outcome: str
+    load_state: str | None = None
+    wind: str | None = None
+    wind_low: float | None = None
+    wind_high: float | None = None
+    wind_how: str | None = None
+    hours: float | None = None
+    private_note: str | None = None
+
+
+class Measurement(Numbered, table=True):
+    """A quantity that was read, or that should have been and was not."""
+
+    letter: ClassVar[str] = "M"
+    words: ClassVar[dict[str, tuple[str, ...]]] = {"load_state": LOAD_STATES}
+    editable: ClassVar[tuple[str, ...]] = (
+        "load_state", "instrument", "where", "conditions", "taken", "wind", "value", "private_note",
+    )  # fmt: skip
+    __table_args__ = _numbered(
+        words,
+        CheckConstraint("(value IS NULL) <> (missing_because IS NULL)", name="value_or_reason"),
+        CheckConstraint("value IS NULL OR (low <= value AND value <= high)", name="limits"),
+        CheckConstraint("wind_low <= wind_high", name="wind"),
+    )
+
+    revision_id: int = Field(foreign_key="revision.id", index=True)
+    attempt_id: int | None = Field(default=None, foreign_key="attempt.id", index=True)
+    quantity: str
+    typed: str | None = None
+    value: float | None = None
+    low: float | None = None
+    high: float | None = None
+    doubt: str | None = None
+    missing_because: str | None = None
+    load_state: str | None = None
+    where: str | None = None
+    instrument: str | None = None
+    conditions: str | None = None
+    wind: str | None = None
+    wind_low: float | None = None
+    wind_high: float | None = None
+    taken: str
+    private_note: str | None = None
+
+
+class Failure(Numbered, table=True):
+    """What was seen to go wrong, and how far its loop has been closed."""
+
+    letter: ClassVar[str] = "F"
+    words: ClassVar[dict[str, tuple[str, ...]]] = {"harm": HARMS}
+    editable: ClassVar[tuple[str, ...]] = (
+        "saw", "happened", "item", "effect", "harm", "severity", "contained", "criterion", "private_note",
+    )  # fmt: skip
+    __table_args__ = _numbered(words, CheckConstraint("severity BETWEEN 1 AND 4", name="severity"))
+
+    revision_id: int = Field(foreign_key="revision.id", index=True)
+    attempt_id: int | None = Field(default=None, foreign_key="attempt.id")
+    part_id: int | None = Field(default=None, foreign_key="part.id")
+    happened: str
+    saw: str
+    item: str | None = None
+    effect: str | None = None
+    harm: str = "none"
+    severity: int | None = None
+    contained: str | None = None
+    caused_by_id: int | None = Field(default=None, foreign_key="failure.id")
+    criterion: str | None = None
+    correction_id: int | None = Field(default=None, foreign_key="decision.id")
+    built_into_id: int | None = Field(default=None, foreign_key="revision.id")
+    verified_by_attempt_id: int | None = Field(default=None, foreign_key="attempt.id")
+    verified_by_measurement_id: int | None = Field(default=None, foreign_key="measurement.id")
+    verified_note: str | None = None
+    private_note: str | None = None
+
+
+class Cause(Record, table=True):
+    """A cause somebody believed, with how sure they were; beliefs are kept when they change."""
+
+    words: ClassVar[dict[str, tuple[str, ...]]] = {"standing": STANDINGS}
+    __table_args__ = (
+        one_of("standing", STANDINGS),
+        CheckConstraint("sure BETWEEN 0 AND 1", name="sure"),
+    )
+
+    failure_id: int = Field(foreign_key="failure.id", index=True)
+    said_on: str
+    what: str
+    sure: float | None = None
+    because: str | None = None
+    rule: str | None = None
+    standing: str = "believed"
+    rejected_because: str | None = None
+
+
+class Evidence(Record, table=True):
+    """Something that speaks for or against a cause."""
+
+    words: ClassVar[dict[str, tuple[str, ...]]] = {"leans": LEANINGS}
+    __table_args__ = (one_of("leans", LEANINGS),)
+
+    failure_id: int = Field(foreign_key="failure.id", index=True)
+    cause_id: int | None = Field(default=None, foreign_key="cause.id")
+    measurement_id: int | None = Field(default=None, foreign_key="measurement.id")
+    leans: str
+    what: str
+
+
+class Decision(Numbered, table=True):
+    """A question, its options, the choice and why, what was expected, and later whether it came true.
+
+    An acceptance is a decision to live with one finding that is marginal or fails, until a date.
+    """
+
+    letter: ClassVar[str] = "D"
+    words: ClassVar[dict[str, tuple[str, ...]]] = {"kind": DECISION_KINDS, "result": RESULTS}
+    editable: ClassVar[tuple[str, ...]] = (
+        "question",
+        "context",
+        "because",
+        "expected",
+        "review_on",
+        "private_note",
+    )
+    __table_args__ = _numbered(words, CheckConstraint("odds BETWEEN 0 AND 1", name="odds"))
+
+    revision_id: int = Field(foreign_key="revision.id", index=True)
+    kind: str = "design"
+    question: str
+    context: str | None = None
+    decided_on: str | None = None
+    because: str | None = None
+    expected: str | None = None
+    odds: float | None = None
+    review_on: str | None = None
+    result: str | None = None
+    result_note: str | None = None
+    reviewed_on: str | None = None
+    supersedes_id: int | None = Field(default=None, foreign_key="decision.id")
+    rule: str | None = None
+    subject: str | None = None
+    until: str | None = None
+    private_note: str | None = None
+
+
+class Option(Record, table=True):
+    """One way to answer a decision: a set of sheet changes, and what they were computed to do."""
+
+    __table_args__ = (UniqueConstraint("decision_id", "position"),)
+
+    decision_id: int = Field(foreign_key="decision.id", index=True)
+    position: int
+    name: str
+    summary: str | None = None
+    changes: str = "{}"
+    consequences: str | None = None
+    chosen: bool = False
+    refused_because: str | None = None
+
+
+class Attachment(Numbered, table=True):
+    """A photo or file, kept beside the journal under the hash of its content."""
+
+    letter: ClassVar[str] = "X"
+    editable: ClassVar[tuple[str, ...]] = ("caption", "private")
+    __table_args__ = _numbered({})
+
+    about: str
+    filename: str
+    sha256: str
+    size: int
+    media_type: str
+    caption: str | None = None
+    private: bool = False
+
+
+class History(SQLModel, table=True):
+    """One change of one record: when, what, before, after, why. Written by the store, never by hand."""
+
+    __table_args__ = (one_of("action", ACTIONS),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    at: str
+    build_id: int | None = Field(default=None, index=True)
+    kind: str
+    record_id: int | None = None
+    ref: str
+    action: str
+    before: str | None = None
+    after: str | None = None
+    why: str | None = None
+
+
+NUMBERED: dict[str, type[Numbered]] = {
+    cls.letter: cls for cls in (Revision, Part, Claim, Attempt, Measurement, Failure, Decision, Attachment)
+}
