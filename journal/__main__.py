@@ -1,0 +1,5 @@
+"""Run Galebook as ``python -m journal``."""
+
+from journal.cli import main
+
+main()

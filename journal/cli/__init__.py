@@ -1,0 +1,97 @@
+"""The command line: parse, call one service, show, exit. One file for each group of commands."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from journal.cli import builds, decisions, demo, failures, log, parts, review, sheet, writeup
+from journal.cli.common import meant, say
+from journal.errors import GalebookError
+
+app = typer.Typer(
+    name="galebook",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["--help", "-h"]},
+    help="A build journal and decision tracker for wind generators made by hand, with the engineering built in.",
+)
+for group in (builds, sheet, parts, log, failures, decisions, review, writeup, demo):
+    group.register(app)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        from importlib.metadata import version
+
+        typer.echo(version("galebook"))
+        raise typer.Exit
+
+
+@app.callback()
+def _options(
+    journal: Annotated[
+        Path | None, typer.Option("--journal", metavar="FILE", help="The journal file; else GALEBOOK_JOURNAL.")
+    ] = None,
+    build: Annotated[
+        str | None, typer.Option("--build", metavar="NAME", help="The build meant, for this command.")
+    ] = None,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Tell the version.")
+    ] = False,
+) -> None:
+    meant.journal, meant.build = journal, build
+
+
+def _hoist(args: list[str]) -> list[str]:
+    """Let --journal and --build stand anywhere, as people type them."""
+    front: list[str] = []
+    rest: list[str] = []
+    waiting = iter(args)
+    for arg in waiting:
+        if arg == "--":
+            rest += [arg, *waiting]
+        elif arg in ("--journal", "--build"):
+            front += [arg, *[value for value in [next(waiting, None)] if value is not None]]
+        elif arg.startswith(("--journal=", "--build=")):
+            front.append(arg)
+        else:
+            rest.append(arg)
+    return front + rest
+
+
+def run(args: list[str] | None = None) -> int:
+    """Run one command and return its exit code.
+
+    Our own errors and wrong usage become one line on stderr: 2 for what cannot be used, 1 for what is refused.
+    """
+    command: Any = typer.main.get_command(app)
+    try:
+        code = command.main(
+            args=_hoist(sys.argv[1:] if args is None else args), prog_name="galebook", standalone_mode=False
+        )
+    except GalebookError as e:
+        say(f"galebook: {e}")
+        return e.exit_code
+    except typer.TyperException as e:
+        context = getattr(e, "ctx", None)
+        path = context.command_path if context else "galebook"
+        if not (message := e.format_message().strip()):
+            return e.exit_code
+        say(f"galebook: {' '.join(message.split()).rstrip('.')}. See: {path} --help")
+        return e.exit_code
+    except (typer.Abort, KeyboardInterrupt):
+        say("\ngalebook: stopped; nothing was saved.")
+        return 1
+    except BrokenPipeError:
+        sys.stderr.close()
+        return 1
+    return code if isinstance(code, int) else 0
+
+
+def main() -> None:
+    """Entry point of the ``galebook`` command."""
+    sys.exit(run())

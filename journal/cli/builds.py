@@ -1,0 +1,231 @@
+"""Builds, revisions, and the records as a whole."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from journal.cli.common import Json, ask, meant, say, session
+from journal.errors import BadInput
+
+_PANEL = "Builds and revisions"
+KINDS = ("revisions", "parts", "claims", "attempts", "measurements", "failures", "decisions", "files")
+
+
+def register(app: typer.Typer) -> None:
+    """Add this group's commands."""
+    for command in (start, builds, use, where, status, revise):
+        app.command(rich_help_panel=_PANEL)(command)
+    for command in (show, listing, history, amend, withdraw, backup):
+        app.command(name={"listing": "list"}.get(command.__name__), rich_help_panel="The record as a whole")(command)
+
+
+def start(
+    name: Annotated[str | None, typer.Argument(help="Name of the machine.")] = None,
+    purpose: Annotated[str | None, typer.Option(help="What it is for.")] = None,
+    region: Annotated[str | None, typer.Option(help="Kind of place, fit to be published.")] = None,
+    place: Annotated[str | None, typer.Option(help="Exact place; private.")] = None,
+    builder: Annotated[str | None, typer.Option(help="Who builds it; private.")] = None,
+    contact: Annotated[str | None, typer.Option(help="Whom a neighbour should call; private.")] = None,
+    title: Annotated[str | None, typer.Option(help="Title of the first revision.")] = None,
+) -> None:
+    """Begin a build, with an empty first revision; makes the journal if there is none.
+
+    Example: galebook start "Shed wind generator" --purpose "light the shed"
+    """
+    from journal import builds as service
+    from journal import store
+
+    name = ask(name, "Name of the machine", flag='galebook start "Shed wind generator"')
+    purpose = ask(purpose, "What is it for", flag="--purpose", optional=True)
+    path = store.path_of(meant.journal)
+    new = not path.exists()
+    store.create(path)
+    with session(write=True) as s:
+        build, first = service.start(
+            s, name or "", purpose=purpose, region=region, place=place, builder=builder, contact=contact, title=title
+        )
+        typer.echo(first.ref)
+    if new:
+        say(f"Made the journal {path}.")
+    say(f'Began {build.name!r} with {first.ref}. Next: galebook sheet --edit, or galebook set rotor.diameter "2.2 m"')
+
+
+def builds(as_json: Json = False) -> None:
+    """List the builds in the journal.
+
+    Example: galebook builds
+    """
+    from journal import builds as service
+    from journal import common, show
+
+    with session() as s:
+        chosen = None
+        rows = service.all_builds(s)
+        if rows:
+            from journal.errors import Refused
+
+            try:
+                chosen = common.current_build(s).name
+            except Refused:
+                chosen = None
+        show.builds(rows, chosen, as_json=as_json)
+
+
+def use(name: Annotated[str, typer.Argument(help="Name of a build.")]) -> None:
+    """Choose the build that later commands mean.
+
+    Example: galebook use "Shed wind generator"
+    """
+    from journal import builds as service
+
+    with session(write=True) as s:
+        say(f"Later commands mean {service.use(s, name).name!r}.")
+
+
+def where() -> None:
+    """Tell where the journal is.
+
+    Example: galebook where
+    """
+    from journal import store
+
+    path = store.path_of(meant.journal)
+    typer.echo(str(path))
+    if not path.exists():
+        say('There is no journal there yet; "galebook start" makes it.')
+
+
+def status(as_json: Json = False) -> None:
+    """Show the build on one screen: revisions, what is open, what to do next.
+
+    Example: galebook status
+    """
+    from journal import overview, show
+
+    with session() as s:
+        show.overview(overview.of(s), as_json=as_json)
+
+
+def revise(
+    old: Annotated[str | None, typer.Argument(help="Revision to start from; else the newest.")] = None,
+    title: Annotated[str | None, typer.Option(help="Title of the new revision.")] = None,
+    because: Annotated[str | None, typer.Option(help="Why it is made.")] = None,
+) -> None:
+    """Make a new revision from an earlier one: the sheet is copied, parts that still serve go on.
+
+    Example: galebook revise r1 --title "Bigger and slower" --because "r1 hardly charged"
+    """
+    from journal import revisions
+
+    with session(write=True) as s:
+        new = revisions.revise(s, old, title=title, because=because)
+        typer.echo(new.ref)
+    say(f"Made {new.ref}. Change it with: galebook sheet {new.ref} --edit")
+
+
+def show(
+    ref: Annotated[str, typer.Argument(help="Reference, e.g. A3, F1 or D2.")],
+    as_json: Json = False,
+) -> None:
+    """Show one record with all that belongs to it.
+
+    Example: galebook show F1
+    """
+    from journal import overview
+    from journal import show as screen
+
+    with session() as s:
+        screen.record(overview.record(s, ref), as_json=as_json)
+
+
+def listing(
+    kind: Annotated[str, typer.Argument(help=f"One of: {', '.join(KINDS)}.")],
+    as_json: Json = False,
+) -> None:
+    """List all records of one kind.
+
+    Example: galebook list failures
+    """
+    from journal import overview
+    from journal import show as screen
+    from journal.common import word
+
+    kind = word(kind, KINDS, "Kind") or kind
+    with session() as s:
+        screen.listing(kind, overview.listing(s, kind), as_json=as_json)
+
+
+def history(
+    ref: Annotated[str | None, typer.Argument(help="Reference, e.g. r1; else everything.")] = None,
+    as_json: Json = False,
+) -> None:
+    """Show every change: when, what, before, after, why.
+
+    Example: galebook history r1
+    """
+    from journal import overview
+    from journal import show as screen
+
+    with session() as s:
+        screen.history(overview.history(s, ref), as_json=as_json)
+
+
+def amend(
+    ref: Annotated[str, typer.Argument(help="Reference, e.g. A3, or the word build.")],
+    change: Annotated[str, typer.Argument(metavar="FIELD=VALUE", help="What to correct.")],
+    because: Annotated[str, typer.Option("--because", help="Why; kept in the history.")],
+) -> None:
+    """Correct one field of a record; the history keeps what stood there.
+
+    Example: galebook amend A3 wind="Bft 6" --because "the station reported more"
+    """
+    from journal import common
+
+    field, equals, value = change.partition("=")
+    if not equals:
+        raise BadInput(f"{change!r} names no value", 'Type it like wind="Bft 6"')
+    with session(write=True) as s:
+        common.amend(s, ref, field.strip(), value, because)
+    say(f"Corrected {field.strip()} of {ref}.")
+
+
+def withdraw(
+    ref: Annotated[str, typer.Argument(help="Reference, e.g. M12.")],
+    because: Annotated[str, typer.Option("--because", help="Why; kept in the history.")],
+) -> None:
+    """Take a record out of all reports; its number is not used again, the history keeps it.
+
+    Example: galebook withdraw M12 --because "read on the wrong range"
+    """
+    from journal import common
+
+    with session(write=True) as s:
+        record = common.withdraw(s, ref, because)
+    say(f"{record.ref} is withdrawn.")
+
+
+def backup(
+    target: Annotated[Path, typer.Argument(help="File to write; must not exist.")],
+) -> None:
+    """Copy the journal, whole and consistent. Attached files are in the folder beside it.
+
+    Example: galebook backup journal-2026-01.db
+    """
+    from journal import store
+
+    if target.exists():
+        raise BadInput(f"{target} exists already", "Name a new file")
+    with session():
+        pass
+    source = store.path_of(meant.journal)
+    try:
+        store.backup(source, target)
+    except Exception:
+        target.unlink(missing_ok=True)
+        raise
+    say(f"Copied {source} to {target}.")
+    if store.files_folder(source).exists():
+        say(f"Attached files are in {store.files_folder(source)}; copy that folder too.")

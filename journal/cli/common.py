@@ -1,0 +1,106 @@
+"""What every command shares: which journal and build are meant, sessions, options, and questions."""
+
+from __future__ import annotations
+
+import contextlib
+import sys
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from journal.errors import BadInput
+
+if TYPE_CHECKING:
+    from sqlmodel import Session
+
+
+@dataclass
+class Meant:
+    """What the options before the command chose."""
+
+    journal: Path | None = None
+    build: str | None = None
+
+
+meant = Meant()
+
+Json = Annotated[bool, typer.Option("--json", help="Write JSON to stdout.")]
+On = Annotated[str | None, typer.Option("--on", "-r", metavar="REVISION", help="Revision, e.g. r2; else the newest.")]
+Correct = Annotated[
+    str | None, typer.Option("--correct", metavar="REASON", help="Correct a frozen revision's record, with the reason.")
+]
+Note = Annotated[str | None, typer.Option("--note", help="A private note, left out of write-ups.")]
+When = Annotated[str | None, typer.Option("--when", help="Date, e.g. 2026-01-12; else today.")]
+
+
+@contextlib.contextmanager
+def session(*, write: bool = False) -> Iterator[Session]:
+    """Open the journal that is meant, as one transaction."""
+    from journal import store
+
+    with store.journal(meant.journal, write=write, build=meant.build) as opened:
+        yield opened
+
+
+def say(text: str) -> None:
+    """Tell the person at the terminal; data alone goes to stdout."""
+    typer.echo(text, err=True)
+
+
+def at_terminal() -> bool:
+    """Whether somebody is there to answer."""
+    return sys.stdin.isatty()
+
+
+def ask(
+    given: str | None,
+    question: str,
+    *,
+    flag: str,
+    check: Callable[[str], Any] | None = None,
+    optional: bool = False,
+    default: str | None = None,
+    words: tuple[str, ...] = (),
+) -> str | None:
+    """What was given; or, at a terminal, what the person answers, asked again until it can be used.
+
+    Raises
+    ------
+    BadInput
+        If it is needed, was not given, and nobody is there to ask.
+    """
+    if given is not None:
+        return given
+    if not at_terminal():
+        if optional or default is not None:
+            return default
+        raise BadInput(f"{question} is missing", f"Give it as {flag}")
+    hint = f" ({' / '.join(words)})" if words else ""
+    hint += "" if not optional or default is not None else " [Enter to skip]"
+    while True:
+        answer: str = typer.prompt(f"{question}{hint}", default=default if default is not None else "", err=True,
+                                   show_default=default is not None)  # fmt: skip
+        if not answer.strip():
+            if optional:
+                return None
+            say("  Something is needed here.")
+            continue
+        try:
+            if words:
+                from journal.common import word
+
+                word(answer, words, question)
+            if check is not None:
+                check(answer)
+        except BadInput as e:
+            say(f"  {e}")
+            continue
+        return answer
+
+
+def confirm(question: str) -> bool:
+    """Ask a yes or no at the terminal; no when nobody is there."""
+    return at_terminal() and typer.confirm(question, default=False, err=True)

@@ -1,0 +1,147 @@
+"""Decisions."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from journal.cli.common import Json, Note, On, When, ask, say, session
+from journal.errors import BadInput
+
+_PANEL = "Decisions"
+Decided = Annotated[str, typer.Argument(metavar="DECISION", help="Decision, e.g. D1.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Add this group's commands."""
+    for command in (decide, option, weigh, choose, accept, outcome):
+        app.command(rich_help_panel=_PANEL)(command)
+
+
+def decide(
+    question: Annotated[str | None, typer.Argument(help="What is to be decided.")] = None,
+    on: On = None,
+    context: Annotated[str | None, typer.Option(help="What presses for it.")] = None,
+    supersedes: Annotated[str | None, typer.Option(help="Decision it replaces, e.g. D1.")] = None,
+    note: Note = None,
+) -> None:
+    """Open a decision.
+
+    Example: galebook decide "Which battery voltage?" --on r2
+    """
+    from journal import decisions
+
+    question = ask(question, "What is to be decided", flag='galebook decide "Which battery voltage?"')
+    with session(write=True) as s:
+        decision = decisions.ask(s, question or "", on=on, context=context, supersedes=supersedes, note=note)
+        typer.echo(decision.ref)
+    say(f'Opened {decision.ref}. Next: galebook option {decision.ref} "24 V" --set storage.voltage="24 V"')
+
+
+def _changes(pairs: list[str]) -> dict[str, str]:
+    changes = {}
+    for pair in pairs:
+        path, equals, value = pair.partition("=")
+        if not equals:
+            raise BadInput(f"{pair!r} names no value", 'Type it like --set storage.voltage="24 V"')
+        changes[path.strip()] = value.strip()
+    return changes
+
+
+def option(
+    decision: Decided,
+    name: Annotated[str | None, typer.Argument(help="The option.")] = None,
+    changes: Annotated[
+        list[str] | None, typer.Option("--set", metavar="NAME=VALUE", help="Sheet value it would change; repeatable.")
+    ] = None,
+    summary: Annotated[str | None, typer.Option(help="In a sentence.")] = None,
+) -> None:
+    """Add an option to a decision; what it does to every finding is computed at once.
+
+    Example: galebook option D1 "24 V" --set storage.voltage="24 V"
+    """
+    from journal import decisions
+
+    name = ask(name, "The option", flag='galebook option D1 "24 V"')
+    with session(write=True) as s:
+        added = decisions.offer(s, decision, name or "", summary=summary, changes=_changes(changes or []))
+        typer.echo(str(added.position))
+    if added.refused_because:
+        say(f"Kept as option {added.position}, but it cannot be chosen, because people can be hurt.")
+        say(f"  {added.refused_because}")
+    else:
+        say(f"Added option {added.position}: {added.name}.")
+
+
+def weigh(decision: Decided, as_json: Json = False) -> None:
+    """Show what each option of a decision does, side by side.
+
+    Example: galebook weigh D1
+    """
+    from journal import overview, show
+
+    with session() as s:
+        show.options(overview.decision(s, decision), as_json=as_json)
+
+
+def choose(
+    decision: Decided,
+    which: Annotated[str | None, typer.Argument(help="Number or name of the option.")] = None,
+    because: Annotated[str | None, typer.Option("--because", help="Why.")] = None,
+    expect: Annotated[
+        str | None, typer.Option("--expect", help="What you expect to see, so that it can come true.")
+    ] = None,
+    odds: Annotated[str | None, typer.Option(help="How likely you hold that, e.g. 80%.")] = None,
+    review_on: Annotated[str | None, typer.Option("--review", help="When to look again, e.g. 2026-06-01.")] = None,
+    decided: When = None,
+) -> None:
+    """Choose an option; its changes go onto the draft. An option that is a danger is refused.
+
+    Example: galebook choose D1 "24 V" --because "halves the current" --expect "charges at Bft 4" --odds 80%
+    """
+    from journal import decisions
+
+    which = ask(which, "Which option", flag=f'galebook choose {decision} "24 V"')
+    because = ask(because, "Why", flag="--because")
+    with session(write=True) as s:
+        made, chosen = decisions.choose(
+            s, decision, which or "", because or "", expected=expect, odds=odds, review_on=review_on, decided_on=decided
+        )
+    say(f"{made.ref}: chose {chosen.name!r}.")
+
+
+def accept(
+    rule: Annotated[str, typer.Argument(help="Rule of the finding, e.g. wiring.voltage-drop.")],
+    because: Annotated[str, typer.Option("--because", help="Why you live with it.")],
+    until: Annotated[str, typer.Option("--until", help="When to look again, e.g. 2026-06-01.")],
+    subject: Annotated[str | None, typer.Option(help="Which thing, where the rule judged several.")] = None,
+    on: On = None,
+) -> None:
+    """Accept a finding that fails or is marginal, until a date. A danger cannot be accepted.
+
+    Example: galebook accept mast.roof --on r1 --because "until the pole is dug in" --until 2026-03-01
+    """
+    from journal import decisions
+
+    with session(write=True) as s:
+        decision = decisions.accept(s, on, rule, because, until, subject=subject)
+        typer.echo(decision.ref)
+    say(f"{decision.ref}: accepted until {decision.until}; every write-up shows it.")
+
+
+def outcome(
+    decision: Decided,
+    result: Annotated[str, typer.Argument(help="came true, partly, did not, or cannot tell.")],
+    note: Annotated[str | None, typer.Option("--note", help="What happened.")] = None,
+    when: When = None,
+) -> None:
+    """Say whether what was expected of a decision came true.
+
+    Example: galebook outcome D1 "came true" --note "4 A at Bft 4 on 3 May"
+    """
+    from journal import decisions
+
+    with session(write=True) as s:
+        made = decisions.conclude(s, decision, result, note, when)
+    say(f"{made.ref}: {made.result}.")

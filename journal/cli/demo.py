@@ -1,0 +1,27 @@
+"""The example journal."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from journal.cli.common import say
+
+
+def register(app: typer.Typer) -> None:
+    """Add this group's commands."""
+    app.command(rich_help_panel="Publishing")(demo)
+
+
+def demo(folder: Annotated[Path, typer.Argument(help="Folder to fill; demo.db in it must not exist.")]) -> None:
+    """Make an example journal, play a whole invented story through it, and write its write-ups.
+
+    Example: galebook demo demo
+    """
+    from journal import demo as story
+
+    for line in story.play(folder):
+        typer.echo(line)
+    say(f"Look around with: galebook --journal {folder / 'demo.db'} status")

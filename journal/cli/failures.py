@@ -1,0 +1,157 @@
+"""Failures and their loop."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from journal.cli.common import Note, On, When, ask, say, session
+
+_PANEL = "Failures"
+Failed = Annotated[str, typer.Argument(metavar="FAILURE", help="Failure, e.g. F1.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Add this group's commands."""
+    for command in (fail, cause, reject, evidence, fix, verify):
+        app.command(rich_help_panel=_PANEL)(command)
+
+
+def fail(
+    saw: Annotated[str | None, typer.Argument(help="What was seen, without guessing why.")] = None,
+    attempt: Annotated[str | None, typer.Option("--attempt", "-a", help="Attempt it happened in, e.g. A3.")] = None,
+    on: On = None,
+    happened: When = None,
+    item: Annotated[str | None, typer.Option(help="What failed.")] = None,
+    part: Annotated[str | None, typer.Option(help="The part, e.g. P1.")] = None,
+    effect: Annotated[str | None, typer.Option(help="What followed from it.")] = None,
+    harm: Annotated[str | None, typer.Option(help="none, near miss or injury.")] = None,
+    severity: Annotated[
+        int | None, typer.Option(help="1 could have killed, 2 grave, 3 moderate, 4 slight.", min=1, max=4)
+    ] = None,
+    contained: Annotated[str | None, typer.Option(help="What was done at once.")] = None,
+    caused_by: Annotated[str | None, typer.Option(help="Failure that brought it about, e.g. F1.")] = None,
+    because: Annotated[str | None, typer.Option("--cause", help="What you believe caused it.")] = None,
+    sure: Annotated[str | None, typer.Option(help="How sure, e.g. 60%.")] = None,
+    on_what: Annotated[str | None, typer.Option("--evidence", help="On what evidence.")] = None,
+    note: Note = None,
+) -> None:
+    """Log a failure, and its cause if you believe you know it.
+
+    Example: galebook fail "turned but hardly charged" -a A3 --cause "magnets too weak" --sure 60%
+    """
+    from journal import common, failures
+    from journal.records import HARMS
+
+    saw = ask(saw, "What did you see (not why)", flag='galebook fail "what was seen"')
+    harm = ask(harm, "Was anyone hurt", flag="--harm", default="none", words=HARMS)
+    because = ask(because, "What do you believe caused it", flag="--cause", optional=True)
+    if because:
+        sure = ask(
+            sure, "How sure, like 60%", flag="--sure", optional=True, check=lambda t: common.share(t, "How sure")
+        )
+        on_what = ask(on_what, "On what evidence", flag="--evidence", optional=True)
+    with session(write=True) as s:
+        failure = failures.log(
+            s, saw or "", attempt=attempt, on=on, happened=happened, item=item, part=part, effect=effect,
+            harm=harm or "none", severity=severity, contained=contained, caused_by=caused_by, cause=because, sure=sure,
+            evidence=on_what, note=note,
+        )  # fmt: skip
+        loop = failures.loop(s, failure)
+        typer.echo(failure.ref)
+    say(f"Logged {failure.ref}. Next, {loop.next_step}: {loop.how}")
+
+
+def cause(
+    failure: Failed,
+    what: Annotated[str | None, typer.Argument(help="What you believe caused it.")] = None,
+    sure: Annotated[str | None, typer.Option(help="How sure, e.g. 60%.")] = None,
+    because: Annotated[str | None, typer.Option("--evidence", help="On what evidence.")] = None,
+    rule: Annotated[str | None, typer.Option(help="Rule whose numbers bear on it; see: galebook rules.")] = None,
+    contributing: Annotated[bool, typer.Option("--contributing", help="It helped, but would not suffice.")] = False,
+    said: When = None,
+) -> None:
+    """Log what you believe caused a failure; earlier beliefs are kept.
+
+    Example: galebook cause F1 "generator too fast for a 12 V battery" --sure 80% --rule generator.charging-begins
+    """
+    from journal import failures
+
+    what = ask(what, "What do you believe caused it", flag='galebook cause F1 "..."')
+    with session(write=True) as s:
+        standing = "contributing" if contributing else "believed"
+        failures.believe(s, failure, what or "", sure=sure, why=because, rule=rule, standing=standing, said_on=said)
+    say(f"Logged a cause of {failure}.")
+
+
+def reject(
+    failure: Failed,
+    number: Annotated[int, typer.Argument(help="Number of the cause, as galebook show tells it.", min=1)],
+    because: Annotated[str, typer.Option("--because", help="What speaks against it.")],
+) -> None:
+    """Give up a believed cause; it stays on record as rejected.
+
+    Example: galebook reject F1 1 --because "the spin test shows the volts are as on the data plate"
+    """
+    from journal import failures
+
+    with session(write=True) as s:
+        failures.reject(s, failure, number, because)
+    say(f"Cause {number} of {failure} is rejected.")
+
+
+def evidence(
+    failure: Failed,
+    what: Annotated[str, typer.Argument(help="What was found.")],
+    leans: Annotated[str, typer.Option(help="for, against or neither.")] = "for",
+    cause: Annotated[int | None, typer.Option(help="Number of the cause; else the latest.", min=1)] = None,
+    measurement: Annotated[str | None, typer.Option(help="Measurement that shows it, e.g. M12.")] = None,
+) -> None:
+    """Log evidence for or against a cause.
+
+    Example: galebook evidence F1 "volts per rpm are as on the data plate" --leans against --measurement M4
+    """
+    from journal import failures
+
+    with session(write=True) as s:
+        failures.add_evidence(s, failure, what, leans=leans, cause=cause, measurement=measurement)
+    say(f"Logged evidence about {failure}.")
+
+
+def fix(
+    failure: Failed,
+    by: Annotated[str | None, typer.Option("--by", help="Decision that corrects it, e.g. D1.")] = None,
+    built_into: Annotated[str | None, typer.Option("--in", help="Revision it is built into, e.g. r2.")] = None,
+    criterion: Annotated[
+        str | None, typer.Option(help="What will show that it worked; say so before the test.")
+    ] = None,
+) -> None:
+    """Say which decision corrects a failure, and which revision it is built into.
+
+    Example: galebook fix F1 --by D1 --in r2 --criterion "charges at Bft 4"
+    """
+    from journal import failures
+    from journal.errors import BadInput
+
+    if not (by or built_into or criterion):
+        raise BadInput("Nothing to say about the correction", "Give --by D1, --in r2 or --criterion")
+    with session(write=True) as s:
+        loop = failures.loop(s, failures.correct(s, failure, by=by, built_into=built_into, criterion=criterion))
+    say(f"Noted for {failure}." + (f" Next, {loop.next_step}: {loop.how}" if loop.next_step else ""))
+
+
+def verify(
+    failure: Failed,
+    by: Annotated[str, typer.Option("--by", help="Attempt or measurement that shows it, e.g. A4.")],
+    note: Annotated[str | None, typer.Option("--note", help="How it shows it.")] = None,
+) -> None:
+    """Name what shows that the correction works.
+
+    Example: galebook verify F1 --by A6 --note "4 A at Bft 4"
+    """
+    from journal import failures
+
+    with session(write=True) as s:
+        failures.verify(s, failure, by, note)
+    say(f"{failure} is verified.")

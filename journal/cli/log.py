@@ -1,0 +1,160 @@
+"""Logging: attempts, measurements, claims, files."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from journal.cli.common import Correct, Note, On, When, ask, at_terminal, confirm, say, session
+
+_PANEL = "Logging"
+
+
+def register(app: typer.Typer) -> None:
+    """Add this group's commands."""
+    for command in (attempt, measure, claim, attach):
+        app.command(rich_help_panel=_PANEL)(command)
+
+
+def attempt(
+    did: Annotated[str | None, typer.Argument(help="What was done.")] = None,
+    on: On = None,
+    kind: Annotated[
+        str | None, typer.Option(help="bench test, raising, run, storm, repair, lowering or other.")
+    ] = None,
+    began: When = None,
+    ended: Annotated[str | None, typer.Option("--until", help="Last day, if it took several.")] = None,
+    outcome: Annotated[str | None, typer.Option(help="worked, partly, failed or still running.")] = None,
+    saw: Annotated[str | None, typer.Option(help="What was seen.")] = None,
+    wind: Annotated[str | None, typer.Option(help='Wind, e.g. "Bft 5" or "6 to 8 m/s".')] = None,
+    wind_how: Annotated[str | None, typer.Option(help="How the wind was known, and at what height.")] = None,
+    load: Annotated[str | None, typer.Option(help="What was connected: battery, nothing connected, ...")] = None,
+    hours: Annotated[str | None, typer.Option(help='How long it turned, e.g. "20 h".')] = None,
+    note: Note = None,
+) -> None:
+    """Log an attempt: a bench test, a raising, a run, a storm. The first one freezes the revision.
+
+    Run bare at a terminal, it asks for everything, and for readings and failures too.
+
+    Example: galebook attempt "ran on the shed gable for three weeks" --wind "Bft 5" --outcome failed
+    """
+    from journal import attempts, common
+    from journal.records import ATTEMPT_KINDS, LOAD_STATES, OUTCOMES
+
+    guided = did is None and at_terminal()
+    did = ask(did, "What did you do", flag='galebook attempt "first raising"')
+    if guided:
+        kind = ask(kind, "Kind", flag="--kind", default="run", words=ATTEMPT_KINDS)
+        began = ask(began, "When", flag="--when", default="today", check=common.when)
+        saw = ask(saw, "What did you see", flag="--saw", optional=True)
+        wind = ask(wind, "Wind, like Bft 5 or 6 to 8 m/s", flag="--wind", optional=True, check=common.wind)
+        load = ask(load, "What was connected", flag="--load", optional=True, words=LOAD_STATES)
+        outcome = ask(outcome, "How did it go", flag="--outcome", default="partly", words=OUTCOMES)
+    with session(write=True) as s:
+        made = attempts.log(
+            s, did or "", on=on, kind=kind or "run", began=began, ended=ended, outcome=outcome or "partly", saw=saw,
+            wind_typed=wind, wind_how=wind_how, load=load, hours=hours, note=note,
+        )  # fmt: skip
+        of = common.get(s, common.Revision, made.revision_id)
+        typer.echo(made.ref)
+    say(f"Logged {made.ref} on {of.ref}.")
+    if guided:
+        _more(made.ref)
+
+
+def _more(ref: str) -> None:
+    """After a guided attempt: readings, then failures, each saved as it is given."""
+    from journal.cli.failures import fail
+
+    while confirm("Log a reading"):
+        measure(attempt=ref)
+    while confirm("Log something that went wrong"):
+        fail(attempt=ref)
+
+
+def measure(
+    value: Annotated[str | None, typer.Argument(help='What was read, e.g. "12.1 V".')] = None,
+    quantity: Annotated[str | None, typer.Argument(help="What it is of, e.g. battery.voltage.")] = None,
+    attempt: Annotated[str | None, typer.Option("--attempt", "-a", help="Attempt it was read in, e.g. A3.")] = None,
+    on: On = None,
+    doubt: Annotated[str | None, typer.Option(help='Uncertainty, e.g. "0.1 V" or "3 %".')] = None,
+    missing: Annotated[str | None, typer.Option(help="Why there is no value, when it should have been read.")] = None,
+    load: Annotated[str | None, typer.Option(help="What was connected.")] = None,
+    where: Annotated[str | None, typer.Option(help="Where on the circuit.")] = None,
+    instrument: Annotated[str | None, typer.Option(help="Read with what.")] = None,
+    conditions: Annotated[str | None, typer.Option(help="Anything that matters: cold, gusts, rain.")] = None,
+    wind: Annotated[str | None, typer.Option(help='Wind at that moment, e.g. "Bft 5".')] = None,
+    taken: When = None,
+    note: Note = None,
+) -> None:
+    """Log a measurement; or, with --missing, that it was not taken and why.
+
+    Example: galebook measure "12.1 V" battery.voltage --attempt A3 --where "at the battery"
+    """
+    from journal import measurements
+    from journal.records import LOAD_STATES
+
+    # With --missing there is no value, and the one word given is the quantity.
+    if missing is not None and quantity is None:
+        value, quantity = None, value
+    quantity = ask(
+        quantity, "What did you read, like battery.voltage", flag='galebook measure "12.1 V" battery.voltage',
+        check=measurements.quantity_named,
+    )  # fmt: skip
+    name = measurements.quantity_named(quantity or "")
+    if missing is None:
+        from calc.quantities import QUANTITIES
+
+        value = ask(
+            value, f"Value, like {QUANTITIES[name].example}", flag='galebook measure "12.1 V" battery.voltage',
+            check=lambda typed: measurements.read(name, typed),
+        )  # fmt: skip
+        if at_terminal() and load is None and attempt is None:
+            load = ask(load, "What was connected", flag="--load", optional=True, words=LOAD_STATES)
+    with session(write=True) as s:
+        made = measurements.log(
+            s, name, value, attempt=attempt, on=on, doubt=doubt, missing=missing, load=load, where=where,
+            instrument=instrument, conditions=conditions, wind_typed=wind, taken=taken, note=note,
+        )  # fmt: skip
+        typer.echo(made.ref)
+    say(f"Logged {made.ref}: {name}, {made.typed or 'not measured'}.")
+
+
+def claim(
+    said: Annotated[str | None, typer.Argument(help='What was claimed, e.g. "400 W at 9 m/s".')] = None,
+    who: Annotated[str | None, typer.Option("--by", help="Who claimed it.")] = None,
+    on: On = None,
+    correct: Correct = None,
+) -> None:
+    """Log what somebody said the machine would do; rules hold it against physics.
+
+    Example: galebook claim "400 W at 9 m/s" --by "seller of the motor"
+    """
+    from journal import claims
+
+    said = ask(said, "What was claimed, like 400 W at 9 m/s", flag='galebook claim "400 W at 9 m/s"')
+    who = ask(who, "Who claimed it", flag="--by")
+    with session(write=True) as s:
+        made = claims.claim(s, said or "", who or "", on=on, correction=correct)
+        typer.echo(made.ref)
+    say(f"Logged {made.ref}.")
+
+
+def attach(
+    files: Annotated[list[Path], typer.Argument(help="Photos or files.")],
+    to: Annotated[str, typer.Option("--to", help="Record they belong to, e.g. A3.")],
+    caption: Annotated[str | None, typer.Option(help="What they show.")] = None,
+    private: Annotated[bool, typer.Option("--private", help="Never put them into a write-up for others.")] = False,
+) -> None:
+    """Attach photos or files to a record; they are copied beside the journal.
+
+    Example: galebook attach root-fracture.jpg --to F2 --caption "the root, torn at the first bolt"
+    """
+    from journal import attachments
+
+    with session(write=True) as s:
+        for file in files:
+            typer.echo(attachments.attach(s, file, to, caption=caption, private=private).ref)
+    say(f"Attached {len(files)} file{'s' if len(files) != 1 else ''} to {to}.")

@@ -1,0 +1,102 @@
+"""Parts."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from journal.cli.common import Correct, Json, Note, On, ask, say, session
+
+
+def register(app: typer.Typer) -> None:
+    """Add this group's commands."""
+    part = typer.Typer(
+        help="The bill of materials: add parts, carry them on, say what became of them.", no_args_is_help=True
+    )
+    part.command("add")(add)
+    part.command("list")(listing)
+    part.command("carry")(carry)
+    part.command("fate")(fate)
+    app.add_typer(part, name="part", rich_help_panel="Logging")
+
+
+def add(
+    name: Annotated[str | None, typer.Argument(help="What it is.")] = None,
+    on: On = None,
+    role: Annotated[str | None, typer.Option(help="What it does in the machine.")] = None,
+    quantity: Annotated[str, typer.Option(help="How many, or how much.")] = "1",
+    condition: Annotated[str | None, typer.Option(help="new, salvaged or made.")] = None,
+    source: Annotated[str | None, typer.Option(help="Where it came from.")] = None,
+    cost: Annotated[str | None, typer.Option(help='What was paid in all, e.g. "30 EUR".')] = None,
+    currency: Annotated[str | None, typer.Option(help="Currency, if not beside the cost.")] = None,
+    mass: Annotated[str | None, typer.Option(help='Mass in all, e.g. "4.1 kg".')] = None,
+    rating: Annotated[str | None, typer.Option(help="What is printed on it.")] = None,
+    past: Annotated[str | None, typer.Option("--history", help="Its known past.")] = None,
+    serial: Annotated[str | None, typer.Option(help="Serial number; private.")] = None,
+    note: Note = None,
+    correct: Correct = None,
+) -> None:
+    """Add a part to a revision.
+
+    Example: galebook part add "scooter hub motor" --role generator --condition salvaged --cost "25 EUR"
+    """
+    from journal import parts
+
+    name = ask(name, "What is it", flag='galebook part add "hub motor"')
+    condition = ask(condition, "Condition", flag="--condition", optional=True, words=("new", "salvaged", "made"))
+    cost = ask(cost, "What did it cost, like 30 EUR", flag="--cost", optional=True)
+    with session(write=True) as s:
+        part = parts.add_part(
+            s, name or "", on=on, role=role, quantity=quantity, condition=condition, source=source, cost=cost,
+            currency=currency, mass=mass, rating=rating, history=past, serial=serial, note=note, correction=correct,
+        )  # fmt: skip
+        typer.echo(part.ref)
+    say(f"Added {part.ref}: {part.name}.")
+
+
+def listing(
+    revision: Annotated[str | None, typer.Argument(help="Revision, e.g. r2; else the newest.")] = None,
+    as_json: Json = False,
+) -> None:
+    """List the parts of a revision, with their cost.
+
+    Example: galebook part list r2
+    """
+    from journal import common, parts, show
+
+    with session() as s:
+        of = common.revision(s, revision)
+        show.parts(of, parts.on_revision(s, of), as_json=as_json)
+
+
+def carry(
+    part: Annotated[str, typer.Argument(help="Part, e.g. P7.")],
+    on: On = None,
+) -> None:
+    """Let a part serve on another revision too.
+
+    Example: galebook part carry P7 --on r2
+    """
+    from journal import parts
+
+    with session(write=True) as s:
+        parts.carry(s, part, on)
+    say(f"{part} goes on.")
+
+
+def fate(
+    part: Annotated[str, typer.Argument(help="Part, e.g. P7.")],
+    became: Annotated[str, typer.Argument(help="in use, carried on, broken, worn out, spare, scrapped or sold.")],
+    on: On = None,
+    note: Annotated[str | None, typer.Option("--note", help="How it came about.")] = None,
+) -> None:
+    """Say what became of a part.
+
+    Example: galebook part fate P1 broken --on r1 --note "root tore out in the gale"
+    """
+    from journal import parts
+
+    with session(write=True) as s:
+        use = parts.fate(s, part, became, on=on, note=note)
+    say(f"{part}: {use.fate}.")

@@ -1,0 +1,62 @@
+"""Checking and comparing."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from journal.cli.common import Json, session
+
+_PANEL = "Checking"
+
+
+def register(app: typer.Typer) -> None:
+    """Add this group's commands."""
+    for command in (check, compare, rules):
+        app.command(rich_help_panel=_PANEL)(command)
+
+
+def check(
+    revision: Annotated[str | None, typer.Argument(help="Revision, e.g. r2; else the newest.")] = None,
+    everything: Annotated[bool, typer.Option("--all", help="Show what passed in full, too.")] = False,
+    as_json: Json = False,
+) -> None:
+    """Check a revision against physics and safety rules. Exit code 3 if something fails or is a danger.
+
+    Example: galebook check r2
+    """
+    from journal import review, show
+
+    with session() as s:
+        result = review.check(s, revision)
+        show.review(result, everything=everything, as_json=as_json)
+    raise typer.Exit(3 if review.failed(result.findings) else 0)
+
+
+def compare(
+    old: Annotated[str, typer.Argument(help="Earlier revision, e.g. r1.")],
+    new: Annotated[str, typer.Argument(help="Later revision, e.g. r2.")],
+    as_json: Json = False,
+) -> None:
+    """Compare two revisions: what changed, every finding, measured values, which failures are answered.
+
+    Example: galebook compare r1 r2
+    """
+    from journal import review, show
+
+    with session() as s:
+        show.comparison(review.compare(s, old, new), as_json=as_json)
+
+
+def rules(
+    about: Annotated[str | None, typer.Argument(help="Only rules that hold this, e.g. wiring.")] = None,
+    as_json: Json = False,
+) -> None:
+    """List the rules, what each needs, and its sources.
+
+    Example: galebook rules wiring
+    """
+    from journal import show
+
+    show.rules(about, as_json=as_json)

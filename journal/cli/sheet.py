@@ -1,0 +1,199 @@
+"""The design sheet."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from journal.cli.common import Correct, Json, On, ask, say, session
+from journal.errors import BadInput, NotFound
+
+_PANEL = "Design sheet"
+From = Annotated[
+    str | None,
+    typer.Option("--from", help="Where it comes from: measured, data plate, seller's claim, calculated, estimate."),
+]
+
+
+def register(app: typer.Typer) -> None:
+    """Add this group's commands."""
+    app.command("set", rich_help_panel=_PANEL)(set_value)
+    for command in (unset, sheet, missing, names):
+        app.command(rich_help_panel=_PANEL)(command)
+
+
+def set_value(
+    path: Annotated[str | None, typer.Argument(help="Name, e.g. rotor.diameter or cable.main.length.")] = None,
+    value: Annotated[str | None, typer.Argument(help='Value with its unit, e.g. "2.2 m +- 1 cm".')] = None,
+    provenance: From = None,
+    doubt: Annotated[str | None, typer.Option("--doubt", help='Uncertainty, e.g. "5 %" or "1 cm".')] = None,
+    note: Annotated[str | None, typer.Option("--note", help="A note kept beside the value.")] = None,
+    on: On = None,
+    correct: Correct = None,
+) -> None:
+    """Set one value on the sheet.
+
+    Example: galebook set rotor.diameter "2.2 m" --from measured
+    """
+    from journal import common
+    from journal import sheet as service
+    from journal.records import PROVENANCES
+
+    path = ask(path, "Name on the sheet", flag='galebook set rotor.diameter "2.2 m"', check=service.entry_of) or ""
+    entry, _ = service.entry_of(path)
+    value = ask(
+        value,
+        f"{entry.meaning}, like {entry.example}",
+        flag=f'galebook set {path} "{entry.example}"',
+        check=lambda typed: service.read(path, typed),
+        words=entry.choices,
+    )
+    provenance = ask(provenance, "Where it comes from", flag="--from", default="estimate", words=PROVENANCES)
+    with session(write=True) as s:
+        of = common.revision(s, on)
+        item = {"typed": value or "", "provenance": provenance, "doubt": doubt, "note": note}
+        row = service.set_values(s, of, {path: item}, correct)[0]
+    shown = entry.text(row.number) if row.number is not None else row.word
+    same = shown is None or shown.replace(" ", "") == row.typed.replace(" ", "")
+    say(f"{of.ref} {path} = {row.typed}{'' if same else f' ({shown})'}, {row.provenance}")
+
+
+def unset(
+    paths: Annotated[list[str], typer.Argument(help="Names to take off the sheet.")],
+    on: On = None,
+    correct: Correct = None,
+) -> None:
+    """Take values off the sheet.
+
+    Example: galebook unset mast.tube_wall
+    """
+    from journal import common
+    from journal import sheet as service
+
+    with session(write=True) as s:
+        gone = service.unset(s, common.revision(s, on), paths, correct)
+    say(f"Took off: {', '.join(gone)}.")
+
+
+def sheet(
+    revision: Annotated[str | None, typer.Argument(help="Revision, e.g. r2; else the newest.")] = None,
+    edit: Annotated[bool, typer.Option("--edit", help="Edit the whole sheet as text in $EDITOR.")] = False,
+    file: Annotated[Path | None, typer.Option("--file", help="Set what a TOML file names; - for stdin.")] = None,
+    toml: Annotated[bool, typer.Option("--toml", help="Write the sheet as commented TOML.")] = False,
+    correct: Correct = None,
+    as_json: Json = False,
+) -> None:
+    """Show the design sheet; or edit it as text, or read it from a file.
+
+    Example: galebook sheet r2 --edit
+    """
+    from journal import common, show
+    from journal import sheet as service
+
+    if edit:
+        _edit(revision, correct)
+        return
+    if file is not None:
+        items = service.from_toml(_read(file), "stdin" if str(file) == "-" else file.name)
+        with session(write=True) as s:
+            of = common.revision(s, revision)
+            service.set_values(s, of, items, correct)
+        say(f"Set {len(items)} values on {of.ref}.")
+        return
+    with session() as s:
+        of = common.revision(s, revision)
+        if toml:
+            typer.echo(service.to_toml(s, of))
+        else:
+            show.sheet(of, service.of(s, of), as_json=as_json)
+
+
+def _read(file: Path) -> str:
+    import sys
+
+    try:
+        return sys.stdin.read() if str(file) == "-" else file.read_text(encoding="utf-8")
+    except FileNotFoundError:
+        raise NotFound(f"There is no file {file}") from None
+    except (OSError, UnicodeDecodeError) as e:
+        raise BadInput(f"{file} cannot be read as text ({e})", "A TOML file in UTF-8 is accepted") from None
+
+
+def _edit(revision: str | None, correct: str | None) -> None:
+    from journal import common
+    from journal import sheet as service
+
+    with session() as s:
+        of = common.revision(s, revision)
+        before = service.to_toml(s, of)
+        known = set(service.of(s, of).values)
+    after = _in_editor(before)
+    if after is None or after == before:
+        say("Nothing changed.")
+        return
+    old = service.from_toml(before)
+    try:
+        items = service.from_toml(after)
+    except BadInput:
+        # What was typed must not be lost to one wrong line.
+        kept = Path(f"galebook-{of.ref}-sheet.toml")
+        kept.write_text(after, encoding="utf-8")
+        say(f"Your text is kept in {kept}; mend it and read it with: galebook sheet {of.ref} --file {kept}")
+        raise
+    changed = {path: item for path, item in items.items() if old.get(path) != item}
+    gone = sorted(known - set(items))
+    with session(write=True) as s:
+        of = common.revision(s, of.ref)
+        if changed:
+            service.set_values(s, of, changed, correct)
+        if gone:
+            service.unset(s, of, gone, correct)
+    say(f"Set {len(changed)} values on {of.ref}" + (f" and took {len(gone)} off." if gone else "."))
+
+
+def _in_editor(text: str) -> str | None:
+    """Let the person edit a text; None if the editor was left without saving."""
+    import os
+    import shlex
+    import subprocess
+    import tempfile
+
+    editor = os.environ.get("VISUAL") or os.environ.get("EDITOR") or "vi"
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "sheet.toml"
+        path.write_text(text, encoding="utf-8")
+        try:
+            subprocess.run([*shlex.split(editor), str(path)], check=True)
+        except (OSError, subprocess.CalledProcessError) as e:
+            raise BadInput(f"The editor {editor!r} could not be used ({e})", "Set EDITOR, or use --file") from None
+        return path.read_text(encoding="utf-8")
+
+
+def missing(
+    revision: Annotated[str | None, typer.Argument(help="Revision, e.g. r2; else the newest.")] = None,
+    as_json: Json = False,
+) -> None:
+    """List what the sheet still lacks, and which findings wait for it.
+
+    Example: galebook missing r2
+    """
+    from journal import review, show
+
+    with session() as s:
+        show.missing(review.check(s, revision, doubt=False), as_json=as_json)
+
+
+def names(
+    about: Annotated[str | None, typer.Argument(help="Only names that hold this, e.g. cable.")] = None,
+    measured: Annotated[bool, typer.Option("--measured", help="Quantities that can be measured instead.")] = False,
+    as_json: Json = False,
+) -> None:
+    """List the names the sheet knows, or the quantities that can be measured.
+
+    Example: galebook names cable
+    """
+    from journal import show
+
+    show.names(about, measured=measured, as_json=as_json)

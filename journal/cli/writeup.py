@@ -1,0 +1,43 @@
+"""Write-ups."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from journal.cli.common import ask, say, session
+
+READERS = ("forum", "neighbour", "workshop")
+
+
+def register(app: typer.Typer) -> None:
+    """Add this group's commands."""
+    app.command(rich_help_panel="Publishing")(writeup)
+
+
+def writeup(
+    reader: Annotated[str | None, typer.Option("--for", help="forum, neighbour or workshop.")] = None,
+    form: Annotated[str, typer.Option("--format", help="md or html.")] = "md",
+    out: Annotated[Path | None, typer.Option("--out", help="File to write; else stdout.")] = None,
+    templates: Annotated[Path | None, typer.Option(help="Folder of your own templates, used before ours.")] = None,
+) -> None:
+    """Write the build history for a reader. Private data stays out for forum and neighbour.
+
+    Example: galebook writeup --for forum --format html --out history.html
+    """
+    from journal import writeup as service
+    from journal.common import word
+
+    reader = word(ask(reader, "For whom", flag="--for", words=READERS), READERS, "--for") or ""
+    form = word(form, ("md", "html"), "--format") or "md"
+    with session() as s:
+        made = service.render(s, reader, form, templates)
+    if out is None:
+        typer.echo(made.text, nl=False)
+    else:
+        service.save(made, out)
+        say(f"Wrote {out}.")
+    if made.left_out:
+        say("Left out: " + ", ".join(made.left_out) + ".")

@@ -1,0 +1,501 @@
+"""What a terminal shows: tables for people, the same data as JSON for scripts. The only importer of rich."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import sys
+from typing import Any
+
+from rich import box
+from rich.console import Console
+from rich.markup import escape
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+from sqlmodel import SQLModel
+
+from calc import design as catalogue
+from calc.finding import Finding, Source, Status
+from calc.quantities import QUANTITIES
+from journal import overview as overviews
+from journal import review as reviews
+from journal import sheet as sheets
+from journal.records import Build, Decision, Failure, History, Measurement, Numbered, Part, PartUse, Revision
+
+#: Words carry the meaning; the style only helps those who see it.
+_STYLE = {
+    Status.DANGER: "bold reverse",
+    Status.FAIL: "bold",
+    Status.MARGINAL: "italic",
+    Status.UNKNOWN: "dim",
+    Status.OK: "",
+}
+_WIDTH = 100
+
+
+def _console() -> Console:
+    return Console(width=None if sys.stdout.isatty() else _WIDTH, highlight=False, soft_wrap=False)
+
+
+def _json(data: Any) -> None:
+    json.dump(plain(data), sys.stdout, indent=2, ensure_ascii=False)
+    sys.stdout.write("\n")
+
+
+def plain(value: Any) -> Any:
+    """Records, findings and dataclasses as what JSON can hold."""
+    if isinstance(value, Source):
+        return {"title": value.title, "place": value.place, "standing": value.standing}
+    if isinstance(value, Numbered | Build):
+        return plain(overviews.data_of(value))
+    if isinstance(value, SQLModel):
+        return plain(value.model_dump())
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
+    if isinstance(value, dict):
+        return {str(k): plain(v) for k, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [plain(v) for v in value]
+    return value
+
+
+def _table(*columns: str) -> Table:
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False)
+    for column in columns:
+        table.add_column(column, overflow="fold")
+    return table
+
+
+def _row(table: Table, *cells: Any) -> None:
+    table.add_row(*(c if isinstance(c, Text) else escape(str(c)) for c in cells))
+
+
+def _status(status: Status) -> Text:
+    return Text(str(status), style=_STYLE[status])
+
+
+def builds(rows: list[Build], chosen: str | None, *, as_json: bool) -> None:
+    """Builds, the chosen one marked."""
+    if as_json:
+        _json([{**overviews.data_of(b), "chosen": b.name == chosen} for b in rows])
+        return
+    table = _table("", "Build", "Purpose")
+    for b in rows:
+        _row(table, "*" if b.name == chosen else "", b.name, b.purpose or "")
+    _console().print(table)
+
+
+def overview(screen: overviews.Overview, *, as_json: bool) -> None:
+    """A build on one screen."""
+    if as_json:
+        _json(
+            {
+                "build": screen.build.name,
+                "revisions": [
+                    {"ref": r.ref, "title": r.title, "frozen": bool(r.frozen_at), "findings": counts}
+                    for r, counts, _ in screen.revisions
+                ],
+                "open_failures": [
+                    {"ref": f.ref, "saw": f.saw, "next": loop.next_step, "how": loop.how}
+                    for f, loop in screen.open_failures
+                ],
+                "open_decisions": [d.ref for d in screen.open_decisions],
+                "due": [d.ref for d in screen.due],
+            }
+        )
+        return
+    out = _console()
+    out.print(Text(screen.build.name, style="bold"))
+    if screen.build.purpose:
+        out.print(escape(screen.build.purpose))
+    table = _table("", "Revision", "State", "Findings")
+    for r, counts, _ in screen.revisions:
+        said = ", ".join(f"{n} {status}" for status, n in counts.items())
+        _row(table, r.ref, r.title or "", "as built" if r.frozen_at else "draft", said)
+    out.print(table)
+    newest = screen.revisions[-1][0].ref if screen.revisions else ""
+    _block(out, f"Dangers on {newest}", [f"{title}: {says}" for title, says in screen.dangers])
+    _block(
+        out, "Failures still open",
+        [f"{f.ref} {f.saw}\n   next, {loop.next_step}: {loop.how}" for f, loop in screen.open_failures],
+    )  # fmt: skip
+    _block(out, "Decisions to take", [f"{d.ref} {d.question}" for d in screen.open_decisions])
+    _block(out, "Decisions to look at again", [_due(d) for d in screen.due])
+
+
+def _due(d: Decision) -> str:
+    return f"{d.ref} accepted until {d.until}: {d.question}" if d.until else f"{d.ref} expected: {d.expected}"
+
+
+def _block(out: Console, title: str, lines: list[str]) -> None:
+    if lines:
+        out.print()
+        out.print(Text(title, style="bold"))
+        for line in lines:
+            out.print(Padding(escape(line), (0, 0, 0, 2)))
+
+
+def record(view: overviews.View, *, as_json: bool) -> None:
+    """One record with what belongs to it."""
+    if as_json:
+        _json(view.data)
+        return
+    out = _console()
+    out.print(Text(view.heading, style="bold"))
+    _facts(out, view.facts)
+    for title, lines in view.sections:
+        _block(out, title, lines)
+
+
+def _facts(out: Console, facts: overviews.Facts) -> None:
+    grid = Table.grid(padding=(0, 2))
+    grid.add_column(no_wrap=True)
+    grid.add_column(overflow="fold")
+    for label, value in facts:
+        grid.add_row(Text(label, style="dim"), escape(value))
+    out.print(grid)
+
+
+def listing(kind: str, rows: overviews.Listing, *, as_json: bool) -> None:
+    """Records of one kind."""
+    if as_json:
+        _json(rows.data)
+        return
+    if not rows.rows:
+        _console().print(f"No {kind} yet.")
+        return
+    table = _table(*rows.columns)
+    for row in rows.rows:
+        _row(table, *row)
+    _console().print(table)
+
+
+def history(rows: list[History], *, as_json: bool) -> None:
+    """Changes, oldest first."""
+    if as_json:
+        _json(
+            [
+                {
+                    **row.model_dump(exclude={"id", "build_id", "record_id"}),
+                    "before": json.loads(row.before) if row.before else None,
+                    "after": json.loads(row.after) if row.after else None,
+                }
+                for row in rows
+            ]
+        )
+        return
+    table = _table("When", "What", "Change", "Why")
+    for row in rows:
+        _row(table, overviews.day(row.at), f"{row.action} {row.ref}", _difference(row), row.why or "")
+    _console().print(table)
+
+
+def _difference(row: History) -> str:
+    before: dict[str, Any] = json.loads(row.before) if row.before else {}
+    after: dict[str, Any] = json.loads(row.after) if row.after else {}
+    if row.action == "add":
+        told = [after.get(k) for k in ("typed", "did", "saw", "question", "what", "name", "title", "said")]
+        return next((str(t) for t in told if t), "")
+    return "; ".join(
+        f"{k}: {before.get(k, '')} -> {after.get(k, '')}"
+        for k in dict.fromkeys([*before, *after])
+        if before.get(k) != after.get(k)
+    )
+
+
+def sheet(of: Revision, values: sheets.Sheet, *, as_json: bool) -> None:
+    """The design sheet with provenance and doubt."""
+    if as_json:
+        _json(
+            {
+                "revision": of.ref,
+                "frozen": bool(of.frozen_at),
+                "values": [v.model_dump(exclude={"id", "revision_id"}) for v in values.values.values()],
+            }
+        )
+        return
+    out = _console()
+    out.print(Text(f"{of.ref} {of.title or ''}", style="bold"))
+    if not values.values:
+        out.print(
+            f'Nothing is set yet. Begin with: galebook sheet {of.ref} --edit, or galebook set rotor.diameter "2.2 m"'
+        )
+        return
+    table = _table("Name", "Value", "From", "Doubt", "Meaning")
+    for path, v in values.values.items():
+        entry = sheets.entry_of(path)[0]
+        doubt = ""
+        if v.number is not None:
+            doubt = v.doubt or ("" if entry.exact else reviews.implied_doubt(v.provenance))
+        _row(table, path, reviews.value_text(v) if v.number is not None else v.word, v.provenance, doubt, entry.meaning)
+    out.print(table)
+
+
+def missing(result: reviews.Review, *, as_json: bool) -> None:
+    """Sheet values still missing, with what waits for them."""
+    if as_json:
+        _json(
+            {
+                "revision": result.revision.ref,
+                "missing": [
+                    {"path": path, "blocks": [{"rule": f.rule, "subject": f.subject} for f in findings]}
+                    for path, findings in result.missing.items()
+                ],
+            }
+        )
+        return
+    if not result.missing:
+        _console().print(f"Nothing is missing that a rule needs on {result.revision.ref}.")
+        return
+    table = _table("Name", "Meaning", "Type it like", "Waiting for it")
+    for path, findings in result.missing.items():
+        entry = catalogue.catalogue()[catalogue.split(path)[0]]
+        _row(table, path, entry.meaning, entry.example, "; ".join(dict.fromkeys(f.title for f in findings)))
+    _console().print(table)
+
+
+def names(about: str | None, *, measured: bool, as_json: bool) -> None:
+    """Names the sheet knows, or quantities that can be measured."""
+    table = _table("Name", "Meaning", "Accepted")
+    data: list[Any] = []
+    if measured:
+        for q in QUANTITIES.values():
+            if about is None or about in q.name:
+                data.append(q)
+                _row(table, q.name, q.meaning + (f" ({q.note})" if q.note else ""), f"like {q.example}")
+    else:
+        for entry in catalogue.catalogue().values():
+            if not entry.recorded and (about is None or about in entry.path):
+                data.append(entry)
+                _row(table, entry.named("LABEL"), entry.meaning, entry.accepts)
+    if as_json:
+        _json(data)
+    elif not data:
+        _console().print(f"No name holds {about!r}.")
+    else:
+        _console().print(table)
+
+
+def parts(of: Revision, rows: list[tuple[Part, PartUse]], *, as_json: bool) -> None:
+    """The bill of materials."""
+    from journal.parts import cost
+
+    if as_json:
+        _json(
+            {
+                "revision": of.ref,
+                "parts": [{**overviews.data_of(p), "fate": u.fate, "fate_note": u.fate_note} for p, u in rows],
+                "cost": cost(rows),
+            }
+        )
+        return
+    out = _console()
+    if not rows:
+        out.print(f"{of.ref} has no parts yet.")
+        return
+    table = _table("", "Part", "Role", "Condition", "Cost", "Mass", "Became")
+    for p, u in rows:
+        _row(
+            table, p.ref, p.name, p.role or "", p.condition or "", f"{p.cost:g} {p.currency}" if p.cost is not None else "",
+            f"{p.mass:g} kg" if p.mass is not None else "", u.fate + (f": {u.fate_note}" if u.fate_note else ""),
+        )  # fmt: skip
+    out.print(table)
+    if total := cost(rows):
+        out.print(f"Cost: {overviews.cost_text(total)}")
+
+
+def options(view: overviews.DecisionView, *, as_json: bool) -> None:
+    """A decision's options and what each does."""
+    if as_json:
+        _json({"ref": view.decision.ref, "question": view.decision.question, "options": view.options})
+        return
+    out = _console()
+    out.print(Text(f"{view.decision.ref} {view.decision.question}", style="bold"))
+    if not view.options:
+        out.print(f'No options yet. Add one with: galebook option {view.decision.ref} "..."')
+    for o in view.options:
+        out.print()
+        mark = " (chosen)" if o.chosen else " (refused: people can be hurt)" if o.refused else ""
+        out.print(Text(f"{o.position}. {o.name}{mark}", style="bold"))
+        if o.summary:
+            out.print(Padding(escape(o.summary), (0, 0, 0, 3)))
+        for path, typed in o.changes.items():
+            out.print(Padding(escape(f"sets {path} = {typed}"), (0, 0, 0, 3)))
+        for moved in o.moved:
+            before = f"{moved['before']} -> " if moved["before"] != moved["status"] and moved["before"] else ""
+            out.print(Padding(escape(f"{before}{moved['status']}: {moved['title']}. {moved['says']}"), (0, 0, 0, 3)))
+        if not o.moved:
+            out.print(Padding("Changes no finding.", (0, 0, 0, 3)))
+
+
+def review(result: reviews.Review, *, everything: bool, as_json: bool) -> None:
+    """Findings, worst first; what passed in one line each unless everything is asked for."""
+    if as_json:
+        findings = [{**plain(f), "accepted_by": _accepted(result, f)} for f in result.findings]
+        _json({"revision": result.revision.ref, "findings": findings})
+        return
+    out = _console()
+    out.print(Text(f"{result.revision.ref} {result.revision.title or ''}".strip(), style="bold"))
+    brief = (Status.OK, Status.UNKNOWN)
+    for finding in result.findings:
+        if everything or finding.status not in brief:
+            _finding(out, finding, _accepted(result, finding))
+    if not everything and (passed := result.with_status(Status.OK)):
+        _block(out, "Checked and within limits", [_headline(f) for f in passed])
+    if not everything and (unknown := result.with_status(Status.UNKNOWN)):
+        _block(out, "Cannot be judged yet", [f"{_headline(f)}: {f.says}" for f in unknown])
+    counts = ", ".join(f"{len(result.with_status(s))} {s}" for s in Status if result.with_status(s))
+    out.print()
+    out.print(f"{counts}. Only what is listed was checked; local rules and licensed people have the last word.")
+
+
+def _accepted(result: reviews.Review, finding: Finding) -> str | None:
+    decision = result.accepted.get(finding.key)
+    return decision.ref if decision and finding.status in reviews.ACCEPTABLE else None
+
+
+def _headline(f: Finding) -> str:
+    return f"{f.title} ({f.subject})" if "." in f.subject else f.title
+
+
+def _finding(out: Console, f: Finding, accepted: str | None) -> None:
+    out.print()
+    head = Text.assemble((f" {f.status} ", _STYLE[f.status]), " ", (_headline(f), "bold"), f"  [{f.rule}]")
+    if accepted:
+        head.append(f"  accepted by {accepted}")
+    out.print(head)
+    lines = [f.says]
+    if f.probability is not None:
+        lines.append(f"Fails in {_ways(f.probability)} your doubtful values could turn out.")
+    if f.remedy:
+        lines.append(f"What to change: {f.remedy}")
+    if f.caution:
+        lines.append(f"Take care: {f.caution}")
+    weak = [
+        f"{i.meaning.lower()} {i.shown} ({i.provenance})"
+        for i in f.inputs
+        if i.provenance in ("seller's claim", "estimate")
+    ]
+    if weak:
+        lines.append("Rests on: " + "; ".join(weak) + ".")
+    if f.assumptions:
+        lines.append("Assumed: " + "; ".join(f.assumptions) + ".")
+    lines.append("Source: " + "; ".join(str(s) for s in f.sources) + ".")
+    for line in lines:
+        out.print(Padding(escape(line), (0, 0, 0, 2)))
+
+
+def _ways(probability: float) -> str:
+    share = round(100 * probability)
+    if share in (0, 100) and probability not in (0.0, 1.0):
+        return "fewer than 1 in 100 ways" if share == 0 else "more than 99 in 100 ways"
+    return "none of the ways" if share == 0 else "all the ways" if share == 100 else f"{share} in 100 ways"
+
+
+def comparison(c: reviews.Comparison, *, as_json: bool) -> None:
+    """Two revisions side by side."""
+    old, new = c.old.revision.ref, c.new.revision.ref
+    if as_json:
+        _json(
+            {
+                "old": old,
+                "new": new,
+                "changed": c.changed,
+                "parts": {"gone": c.parts_gone, "new": c.parts_new, "kept": c.parts_kept},
+                "cost": {"old": c.cost_old, "new": c.cost_new},
+                "findings": [
+                    {
+                        "rule": (t.old or t.new).rule,  # type: ignore[union-attr]
+                        "subject": t.subject,
+                        "title": t.title,
+                        "turn": t.turn,
+                        "old": t.old,
+                        "new": t.new,
+                    }
+                    for t in c.turns
+                ],
+                "measured": c.measured,
+                "failures": [{"failure": a.failure.ref, "answered": a.answered, "how": a.how} for a in c.answers],
+            }
+        )
+        return
+    out = _console()
+    out.print(Text(f"{old} and {new}", style="bold"))
+    _heading(out, "What changed on the sheet")
+    table = _table("", old, new)
+    for row in c.changed:
+        _row(table, row.meaning, row.old or "not stated", row.new or "not stated")
+    out.print(table if c.changed else "Nothing.")
+    _block(out, "Parts", _part_lines(c))
+    _heading(out, "Findings")
+    table = _table("", old, new, "Turn")
+    for t in c.turns:
+        _row(table, t.title + (f" ({t.subject})" if "." in t.subject else ""), _cell(t.old), _cell(t.new), t.turn)
+    out.print(table)
+    if c.measured:
+        _heading(out, "Measured")
+        table = _table("", old, new)
+        for b in c.measured:
+            _row(table, b.meaning, _readings(b.old), _readings(b.new))
+        out.print(table)
+    if c.answers:
+        _block(out, f"Failures of {old}", [_answer(a, new) for a in c.answers])
+
+
+def _heading(out: Console, title: str) -> None:
+    out.print()
+    out.print(Text(title, style="bold"))
+
+
+def _part_lines(c: reviews.Comparison) -> list[str]:
+    named = (("Gone", c.parts_gone), ("New", c.parts_new), ("Carried on", c.parts_kept))
+    lines = [f"{title}: {', '.join(f'{p.ref} {p.name}' for p in some)}" for title, some in named if some]
+    old, new = overviews.cost_text(c.cost_old), overviews.cost_text(c.cost_new)
+    return [*lines, f"Cost: {old or 'not stated'} before, {new or 'not stated'} after"] if lines else []
+
+
+def _cell(f: Finding | None) -> str:
+    if f is None:
+        return "does not apply"
+    from calc.units import digits
+
+    value = f", {digits(f.value)} {f.unit}".rstrip() if f.value is not None else ""
+    return f"{f.status}{value}"
+
+
+def _readings(some: list[Measurement]) -> str:
+    return "\n".join(
+        f"{m.ref}: {reviews.measured_text(m)}" + (f", {w}" if (w := overviews.wind_text(m)) else "") for m in some
+    ) or "-"  # fmt: skip
+
+
+def _answer(a: reviews.Answer, new: str) -> str:
+    failure: Failure = a.failure
+    return f"{failure.ref} {failure.saw}\n   answered by {new}: {a.answered}" + (f"; {a.how}" if a.how else "")
+
+
+def rules(about: str | None, *, as_json: bool) -> None:
+    """The rule book."""
+    from calc.rules import RULES
+
+    chosen = [r for r in RULES if about is None or about in r.id]
+    if as_json:
+        _json(
+            [
+                {
+                    "id": r.id,
+                    "title": r.title,
+                    "subject": r.subject,
+                    "needs": r.needs,
+                    "sources": r.sources,
+                    "caution": r.caution,
+                }
+                for r in chosen
+            ]
+        )
+        return
+    table = _table("Rule", "What it checks", "Needs", "Sources")
+    for r in chosen:
+        _row(table, r.id, r.title, ", ".join(r.needs), "; ".join(str(s) for s in r.sources))
+    _console().print(table if chosen else f"No rule holds {about!r}.")
