@@ -207,6 +207,7 @@ FORMS = (
     "between two leads, peak",
     "lead to star point, RMS",
 )
+LAID = ("in conduit or duct", "clipped to a surface")
 MATERIALS = ("PVC-U pipe", "wood", "glass-fibre", "other")
 
 
@@ -364,6 +365,9 @@ class Generator:
         "Greatest reverse voltage of the rectifier (PIV)", "V", "V", 10.0, 5000.0, "1000 V"
     )
     rectifier_current: Num | None = number("Rated current of the rectifier", "A", "A", 0.5, 1000.0, "35 A")
+    enclosed: bool | None = flag(
+        "Whether every bare part at generator voltage is behind a cover that needs a tool to open"
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -396,6 +400,21 @@ class Cable:
     )
     current: Num | None = number("Greatest lasting current in this run", "A", "A", 0.01, 2000.0, "20 A")
     fuse: Num | None = number("Rating of the fuse or breaker in this run", "A", "A", 0.1, 2000.0, "40 A", exact=True)
+    fused: bool | None = flag("Whether there is a fuse or breaker at the battery end of this run")
+    laid: Word = choice(
+        "How the run is laid",
+        *LAID,
+        assumed=Assumed("in conduit or duct", "the warmer of the two, so the lower current"),
+    )
+    ambient: Num | None = number(
+        "Hottest air around the run",
+        "kelvin",
+        "degC",
+        283.15,
+        333.15,
+        "30 degC",
+        Assumed(303.15, "tables of permitted current hold at 30 degC", 293.15, 313.15),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -443,6 +462,9 @@ class House:
     """The connection to house wiring."""
 
     feed: Word = choice("How the house is fed", *FEEDS)
+    grid_listed: bool | None = flag(
+        "Whether the inverter is listed to feed the grid and stops by itself when the grid fails"
+    )
 
 
 @dataclass(frozen=True, slots=True)

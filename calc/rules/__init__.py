@@ -2,6 +2,16 @@
 
 from __future__ import annotations
 
+from calc.rules import generator, house, inverter, mast, power, rotor, storage, wiring
 from calc.rules.engine import Rule
 
-RULES: tuple[Rule, ...] = ()
+RULES: tuple[Rule, ...] = (
+    *power.RULES,
+    *rotor.RULES,
+    *generator.RULES,
+    *wiring.RULES,
+    *storage.RULES,
+    *inverter.RULES,
+    *house.RULES,
+    *mast.RULES,
+)

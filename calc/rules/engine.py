@@ -193,6 +193,11 @@ def _number(value: Num | None, unit: str) -> float | None:
     return None if value is None else float(to_shown(cast(Num, np.asarray(value)[()]), unit))
 
 
+def _inner(meaning: str) -> str:
+    # Inside a sentence, but keep abbreviations such as PIV.
+    return meaning[0].lower() + meaning[1:]
+
+
 def _subject(rule: Rule, label: str | None) -> str:
     return f"{rule.subject}.{label}" if label else rule.subject
 
@@ -229,7 +234,7 @@ def judge_one(
     if isinstance(outcome, Unknown):
         names = outcome.missing
         why = outcome.why or "Cannot be judged: the sheet does not say " + ", ".join(
-            f"{sheet.catalogue()[sheet.split(n)[0]].meaning.lower()} ({n})" for n in names
+            f"{_inner(sheet.catalogue()[sheet.split(n)[0]].meaning)} ({n})" for n in names
         )
         return Finding(
             rule=rule.id,

@@ -1,0 +1,223 @@
+"""When charging begins, and what the generator's voltage does in a storm."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from calc import generator, wind
+from calc.finding import COMMON_PRACTICE, Source
+from calc.rules.common import HUB_NEEDS, LOG_PROFILE, hub_wind
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_most
+from calc.rules.wiring import BANKS
+from calc.storage import cell, cells_in_series
+from calc.units import Num, show
+
+EMF_NEEDS = ("generator.emf_constant", "generator.emf_form", "generator.phases")
+STORM_NEEDS = (*EMF_NEEDS, "rotor.diameter", "rotor.free_tip_speed_ratio", "site.storm_wind")
+#: Charging should begin below this many times the mean wind. Where the wind follows the Rayleigh distribution it
+#: blows harder than that during one hour in six, and those hours hold six tenths of the year's energy.
+BEGIN_SHARE = 1.5
+#: Reverse voltages in which rectifiers are sold. Common practice, no source. [V]
+PIV_STEPS = (50.0, 100.0, 200.0, 400.0, 600.0, 800.0, 1000.0, 1200.0, 1600.0)
+#: Direct voltage that may be touched in the dry, and the end of extra-low voltage. [V]
+TOUCHABLE, EXTRA_LOW = 60.0, 120.0
+
+
+def _emf(x: Inputs) -> tuple[Num, str, str] | Unknown:
+    k, form, phases = (
+        x.num("generator.emf_constant"),
+        x.word("generator.emf_form"),
+        x.word("generator.phases"),
+    )
+    if phases == "single-phase" and form == "lead to star point, RMS":
+        return Unknown("A single-phase winding has no star point, so its voltage cannot have been read there")
+    return k, form, phases
+
+
+def _begin_voltage(x: Inputs) -> tuple[Num, Num, int]:
+    chemistry, V = x.word("storage.chemistry"), x.num("storage.voltage")
+    diodes = 1 if x.word("generator.phases") == "DC with brushes" else 2
+    return cells_in_series(V, chemistry) * cell(chemistry).resting, x.num("generator.diode_drop"), diodes
+
+
+def _begins(x: Inputs) -> Judgement | Unknown:
+    emf, Vm = _emf(x), hub_wind(x)
+    if isinstance(emf, Unknown):
+        return emf
+    if isinstance(Vm, Unknown):
+        return Vm
+    # A bridge on one phase conducts at the peak, far above the mean; on three phases the two differ by 5 %
+    # and the mean is what a DC meter shows.
+    of_speed = generator.emf_peak if emf[2] == "single-phase" else generator.emf_rectified
+    k = of_speed(*emf)
+    V, V_f, diodes = _begin_voltage(x)
+    omega = generator.charging_speed(V, V_f, k, diodes)
+    D, tsr, free = (
+        x.num("rotor.diameter"),
+        x.num("rotor.tip_speed_ratio"),
+        x.num("rotor.free_tip_speed_ratio"),
+    )
+    first, working = wind.wind_for_speed(omega, D, free), wind.wind_for_speed(omega, D, tsr)
+    limit = BEGIN_SHARE * Vm
+    level, margin = at_most(first, limit)
+    level = np.where((level == OK) & (np.asarray(working) > limit), MARGINAL, level)
+    spread, bank = x.num("site.wind_spread"), x.num("storage.voltage")
+
+    def says() -> str:
+        above = wind.share_above(first, wind.weibull_scale(Vm, spread), spread)
+        return (
+            f"The generator must turn at {show(omega, 'rpm')} to give the {show(V, 'V')} of the battery and "
+            f"{show(diodes * V_f, 'V')} for the rectifier. Turning freely, the rotor gets there in "
+            f"{show(first, 'm/s')} of wind; at its working tip-speed ratio, in {show(working, 'm/s')}. That "
+            f"should be below {show(limit, 'm/s')}, one and a half times the mean of {show(Vm, 'm/s')} at "
+            f"its height; it blows harder than {show(first, 'm/s')} for {show(above, '%', 2)} of the time."
+        )
+
+    def remedy() -> str:
+        ratio = float(working / limit)
+        now = float(emf[0])
+        ways = [
+            f"a generator of {show(now * ratio, 'rpm/V')} or fewer in place of {show(now, 'rpm/V')}",
+            f"gearing up by {show(math.ceil(ratio * 10) / 10, '')} to 1",
+        ]
+        drop = diodes * V_f
+        lower = [b for b in BANKS if b < bank and working * (V * b / bank + drop) / (V + drop) <= limit]
+        ways += [f"a {show(b, 'V')} bank" for b in lower[-1:]]
+        return f"To charge from {show(limit, 'm/s')}: {', or '.join(ways)}."
+
+    return Judgement(level, says, remedy, first, limit, "m/s", margin)
+
+
+def _storm_speed(x: Inputs) -> Num:
+    return wind.rotor_speed(x.num("site.storm_wind"), x.num("rotor.diameter"), x.num("rotor.free_tip_speed_ratio"))
+
+
+def _storm(x: Inputs) -> Judgement | Unknown:
+    emf = _emf(x)
+    if isinstance(emf, Unknown):
+        return emf
+    omega, PIV, storm = _storm_speed(x), x.num("generator.rectifier_voltage"), x.num("site.storm_wind")
+    V = omega * generator.emf_peak(*emf)
+    level, margin = at_most(V, PIV, marginal=0.5)
+
+    def says() -> str:
+        return (
+            f"With nothing connected in {show(storm, 'm/s')} the rotor may reach {show(omega, 'rpm')}, and "
+            f"the generator then gives peaks of {show(V, 'V')}. The rectifier bears {show(PIV, 'V')}; "
+            f"practice is twice the peak, {show(2 * V, 'V')}."
+        )
+
+    def remedy() -> str:
+        step = next((s for s in PIV_STEPS if s >= 2 * V), None)
+        speed = PIV / 2 / V * omega
+        piece = f"a rectifier for {show(step, 'V')} or more, or" if step else "no common rectifier bears this;"
+        return f"{piece[0].upper()}{piece[1:]} a means that holds the rotor below {show(speed, 'rpm')}."
+
+    return Judgement(level, says, remedy, V, PIV, "V", margin)
+
+
+def _touch(x: Inputs) -> Judgement | Unknown:
+    """Judge the voltage that a loose or open wire can have in a storm.
+
+    Up to 60 V a bare part may be touched in the dry. Above it the bare parts have to be covered, which a
+    builder can put right: fail. Above 120 V direct voltage is no longer extra-low and can kill: danger. Both
+    hold unless the sheet states that every bare part is enclosed, for a part that nobody can reach hurts
+    nobody; above 120 V it stays marginal, since a cover is opened one day and a cable chafes.
+    """
+    emf = _emf(x)
+    if isinstance(emf, Unknown):
+        return emf
+    omega, storm = _storm_speed(x), x.num("site.storm_wind")
+    k = generator.emf_rectified(*emf)
+    V = omega * k
+    enclosed = x.get("generator.enclosed") is True
+    worst, bad = (MARGINAL, OK) if enclosed else (DANGER, FAIL)
+    level = np.where(np.asarray(V) > EXTRA_LOW, worst, np.where(np.asarray(V) > TOUCHABLE, bad, OK))
+
+    def says() -> str:
+        cover = ""
+        if V > TOUCHABLE:
+            cover = (
+                " The sheet states that all of them are enclosed."
+                if enclosed
+                else (" The sheet does not state that all of them are enclosed.")
+            )
+        return (
+            f"With nothing connected in {show(storm, 'm/s')} ({show(omega, 'rpm')}) the rectified voltage "
+            f"may reach {show(V, 'V')}. Bare parts may be touched up to {show(TOUCHABLE, 'V')} DC in the "
+            f"dry, and above {show(EXTRA_LOW, 'V')} DC a shock can kill.{cover}"
+        )
+
+    def remedy() -> str:
+        if enclosed:
+            return "Stop and tie the rotor before any cover is opened, and measure that the voltage is gone."
+        speed = show(TOUCHABLE / k, "rpm")
+        return (
+            f"Put every bare part behind a cover that needs a tool, with cable insulated for {show(V, 'V')}; "
+            f"or hold the rotor below {speed}, where the voltage stays under {show(TOUCHABLE, 'V')}."
+        )
+
+    return Judgement(level, says, remedy, V, TOUCHABLE, "V", (TOUCHABLE - V) / TOUCHABLE)
+
+
+SIX_PULSE = Source("Average-value rectifier, three-phase: mean voltage 3 sqrt(2)/pi of the line voltage")
+
+RULES = (
+    Rule(
+        "generator.charging-begins",
+        "Wind in which charging begins",
+        "generator",
+        (
+            *EMF_NEEDS,
+            "generator.diode_drop",
+            "storage.chemistry",
+            "storage.voltage",
+            "rotor.diameter",
+            "rotor.tip_speed_ratio",
+            "rotor.free_tip_speed_ratio",
+            "site.wind_spread",
+            *HUB_NEEDS,
+        ),
+        _begins,
+        (
+            SIX_PULSE,
+            LOG_PROFILE,
+            Source("Resting voltage of the battery by kind", "", "from memory"),
+            COMMON_PRACTICE,
+        ),
+        applies=lambda x: x.get("storage.chemistry") != "none",
+    ),
+    Rule(
+        "generator.storm-voltage",
+        "Rectifier against the voltage in a storm",
+        "generator",
+        (*STORM_NEEDS, "generator.rectifier_voltage"),
+        _storm,
+        (
+            Source(
+                "Peak of the line voltage, sqrt(2) times its RMS value",
+                "Modelica Standard Library, SMEE_Rectifier",
+            ),
+            Source("Rectifier for twice the highest voltage", "", "from memory"),
+        ),
+        "A rectifier that breaks takes the load off the rotor, which then runs away, or it puts the "
+        "generator's voltage where nobody expects it.",
+    ),
+    Rule(
+        "generator.touch-voltage",
+        "Voltage that can be touched in a storm",
+        "generator",
+        STORM_NEEDS,
+        _touch,
+        (
+            Source("IEC 61558-1", "3.7.16, IEV: extra-low voltage up to 120 V DC, 50 V AC", "reproduction"),
+            Source("IEC 61140; EN 60204-1, 6.4: 60 V DC may be touched in the dry", "", "reproduction"),
+            SIX_PULSE,
+        ),
+        "The voltage rises with the speed of the rotor, also when the battery is disconnected. Never work "
+        "on the wiring of a rotor that can turn: stop it, tie it, and measure. Local rules and licensed "
+        "practice come first.",
+    ),
+)

@@ -1,0 +1,154 @@
+"""What is claimed, and what the site offers."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from calc import wind
+from calc.finding import COMMON_PRACTICE, Source
+from calc.rules.common import AIR_NEEDS, BETZ_SOURCE, HUB_NEEDS, LOG_PROFILE, density, hub_wind
+from calc.rules.engine import Inputs, Judgement, Rule, Unknown, at_least, at_most
+from calc.units import Num, show
+
+CLAIM_NEEDS = (
+    "claim.power",
+    "claim.wind_speed",
+    "rotor.diameter",
+    "rotor.power_coefficient",
+    *AIR_NEEDS,
+)
+#: Share of the wind's power that hand-made machines deliver as electricity, at best; from memory, weak.
+WHOLE_MACHINE = 0.25
+#: Share that the rotor alone takes at best, by material of the blades; from memory, weak.
+ROTOR_ALONE = {"wood": 0.40}
+ROTOR_PIPE = 0.30
+#: Mean wind at the rotor below which a machine is a poor bargain, and from which it is worth while. [m/s]
+POOR, WORTHWHILE = 3.5, 4.5
+#: Tallest mast a builder is likely to raise without a crane. [m]
+TALLEST = 30.0
+
+
+def _claimed(x: Inputs) -> tuple[Num, Num, Num, Num]:
+    P, V = x.num("claim.power"), x.num("claim.wind_speed")
+    rho = density(x)
+    return P, V, rho, wind.power_in_wind(rho, wind.swept_area(x.num("rotor.diameter")), V)
+
+
+def _expect(x: Inputs) -> str:
+    P, V, rho, P_wind = _claimed(x)
+    Cp = x.num("rotor.power_coefficient")
+    needed = wind.diameter_for(P, Cp, rho, V)
+    return (
+        f"Expect about {show(Cp * P_wind, 'W')} at the shaft, {show(Cp, '%')} of the wind's power, and less "
+        f"after generator, rectifier and cable. {show(P, 'W')} at {show(V, 'm/s')} would need a rotor "
+        f"{show(needed, 'm')} across."
+    )
+
+
+def _betz(x: Inputs) -> Judgement:
+    P, V, _, P_wind = _claimed(x)
+    limit = wind.BETZ * P_wind
+    level, margin = at_most(P, limit)
+
+    def says() -> str:
+        start = (
+            f"In {show(V, 'm/s')} the wind through a rotor {show(x.num('rotor.diameter'), 'm')} across "
+            f"carries {show(P_wind, 'W')}, of which no bare rotor can take more than {show(limit, 'W')} "
+            "(Betz)."
+        )
+        share = f"The claimed {show(P, 'W')} is {show(P / P_wind, '%')} of the wind's power"
+        return f"{start} {share}, {'which is impossible' if margin < 0 else 'within that limit'}."
+
+    return Judgement(level, says, lambda: _expect(x), P, limit, "W", margin)
+
+
+def _hand_made(x: Inputs) -> Judgement:
+    P, V, _, P_wind = _claimed(x)
+    top = ROTOR_ALONE.get(str(x.get("blade.material")), ROTOR_PIPE)
+    level, margin = at_most(P, top * P_wind, marginal=1.0 - WHOLE_MACHINE / top)
+
+    def says() -> str:
+        return (
+            f"The claimed {show(P, 'W')} is {show(P / P_wind, '%')} of the wind's power at {show(V, 'm/s')}. "
+            "Hand-made machines deliver 10 to 25 % as electricity, and such a rotor alone takes at most "
+            f"about {show(top, '%')} at its shaft."
+        )
+
+    return Judgement(level, says, lambda: _expect(x), P, top * P_wind, "W", margin)
+
+
+def _site(x: Inputs) -> Judgement | Unknown:
+    V = hub_wind(x)
+    if isinstance(V, Unknown):
+        return V
+    k, D = x.num("site.wind_spread"), x.maybe("rotor.diameter")
+    per_area = wind.mean_power_density(density(x), V, k)
+    Cp = x.num("rotor.power_coefficient") if D is not None else None
+    V1, z1, z2 = x.num("site.mean_wind"), x.num("site.wind_height"), x.num("mast.height")
+    ground = x.word("site.ground")
+    z0 = wind.roughness_length(ground)
+    level, margin = at_least(V, POOR, marginal=(WORTHWHILE - POOR) / POOR)
+
+    def says() -> str:
+        text = (
+            f"{show(V1, 'm/s')} at {show(z1, 'm')} become {show(V, 'm/s')} at the rotor's {show(z2, 'm')} "
+            f"({ground}), where common practice asks for {show(WORTHWHILE, 'm/s')}. The wind there carries "
+            f"{show(per_area, 'W/m2')} over the year, {show(wind.pattern_factor(k), '')} times what the cube "
+            "of the mean speed suggests"
+        )
+        if D is None or Cp is None:
+            return text + "."
+        P = per_area * wind.swept_area(D)
+        return (
+            f"{text}: {show(P, 'W')} through the rotor, of which it takes about {show(Cp * P, 'W')} on "
+            f"average ({show(Cp, '%')})."
+        )
+
+    def remedy() -> str:
+        z = float(wind.height_for(WORTHWHILE, V1, z1, z0))
+        if z <= TALLEST:
+            return f"Put the rotor at {show(np.ceil(z * 2) / 2, 'm')} or higher, or choose a windier place."
+        return (
+            f"No ordinary mast mends this: {show(WORTHWHILE, 'm/s')} is reached only at about "
+            f"{show(z, 'm')}. Choose a windier place, or expect about {show(0.2 * per_area, 'W')} on average "
+            "from each square metre of rotor."
+        )
+
+    return Judgement(level, says, remedy, V, POOR, "m/s", margin)
+
+
+RULES = (
+    Rule(
+        "claim.betz",
+        "Claimed power against the Betz limit",
+        "claim",
+        CLAIM_NEEDS,
+        _betz,
+        (BETZ_SOURCE,),
+        each=True,
+    ),
+    Rule(
+        "claim.hand-made",
+        "Claimed power against what hand-made machines reach",
+        "claim",
+        CLAIM_NEEDS,
+        _hand_made,
+        (
+            Source("Hand-made rotors: pipe blades 15 to 30 %, carved wood 30 to 40 %", "", "from memory"),
+            Source("Whole hand-made machines: 10 to 25 % of the wind's power", "", "from memory"),
+        ),
+        each=True,
+    ),
+    Rule(
+        "site.power",
+        "Wind of the site at the rotor",
+        "site",
+        (*HUB_NEEDS, "site.wind_spread", *AIR_NEEDS),
+        _site,
+        (
+            LOG_PROFILE,
+            Source("Weibull distribution; k = 2 is the Rayleigh distribution of IEC 61400-12-1"),
+            COMMON_PRACTICE,
+        ),
+    ),
+)

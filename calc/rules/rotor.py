@@ -1,0 +1,110 @@
+"""What holds the rotor's speed, and what stops it."""
+
+from __future__ import annotations
+
+from calc import wind
+from calc.finding import COMMON_PRACTICE, Source
+from calc.rules.engine import DANGER, OK, Inputs, Judgement, Rule
+from calc.units import Num, show
+
+#: Tip speed above which blades are seldom run, by material; from memory, common practice. [m/s]
+TIP_PIPE, TIP_OTHER = 50.0, 70.0
+
+THROWN = (
+    "A rotor that runs away throws its blades, and a piece can fly further than the mast is tall many times "
+    "over. Keep people and animals out of its reach, and never go near a rotor that is running away."
+)
+
+
+def _tip(x: Inputs) -> tuple[Num, Num, Num, float]:
+    V, free = x.num("site.storm_wind"), x.num("rotor.free_tip_speed_ratio")
+    limit = TIP_PIPE if str(x.get("blade.material")) in ("PVC-U pipe", "None") else TIP_OTHER
+    return V, free, V * free, limit
+
+
+def _overspeed(x: Inputs) -> Judgement:
+    V, free, tip, limit = _tip(x)
+    D, means = x.num("rotor.diameter"), x.word("rotor.overspeed")
+
+    def says() -> str:
+        text = (
+            f"With nothing connected in {show(V, 'm/s')} the blade tips are driven towards "
+            f"{show(tip, 'm/s')}; such blades are usually kept below {show(limit, 'm/s')}."
+        )
+        if means == "none":
+            return f"{text} Nothing on the sheet limits the speed by itself."
+        return (
+            f"{text} The sheet names a means that limits the speed by itself ({means}); whether it works, "
+            "and at what speed, was not checked."
+        )
+
+    def remedy() -> str:
+        speed = 2.0 * limit / D
+        return (
+            "Fit a means that acts by itself, such as a furling tail, set to hold the rotor below "
+            f"{show(speed, 'rpm')}, where the tips run at {show(limit, 'm/s')}. Turning freely the rotor "
+            f"gets there in {show(wind.wind_for_speed(speed, D, free), 'm/s')} of wind."
+        )
+
+    if means == "none":
+        return Judgement(DANGER, says, remedy, tip, limit, "m/s")
+    return Judgement(OK, says, remedy)
+
+
+def _brake(x: Inputs) -> Judgement:
+    brake = x.word("rotor.brake")
+    D = x.num("rotor.diameter")
+    _, free, _, limit = _tip(x)
+
+    def says() -> str:
+        if brake == "none":
+            return (
+                "Nothing on the sheet can stop the rotor. It cannot be approached in any wind, and when it "
+                "runs away nobody can do anything about it."
+            )
+        return (
+            f"The sheet names a brake ({brake}). Whether it stops the rotor from full speed, or holds it in "
+            "a storm, was not checked."
+        )
+
+    def remedy() -> str:
+        speed = 2.0 * limit / D
+        return (
+            "Fit a brake that works with the battery disconnected, such as a switch that shorts all leads "
+            "of the generator ahead of the rectifier, and use it before the rotor reaches "
+            f"{show(speed, 'rpm')} ({show(wind.wind_for_speed(speed, D, free), 'm/s')} of wind, turning "
+            "freely)."
+        )
+
+    return Judgement(DANGER if brake == "none" else OK, says, remedy)
+
+
+NEC_SECOND = Source(
+    "NEC 2017", "694.7(C): a dump load that limits speed needs a second, independent means", "reproduction"
+)
+IEC_MEANS = Source("IEC 61400-2", "protection against overspeed, also after loss of load", "from memory")
+
+RULES = (
+    Rule(
+        "rotor.overspeed",
+        "What limits the speed in a storm",
+        "rotor",
+        ("rotor.overspeed", "rotor.diameter", "rotor.free_tip_speed_ratio", "site.storm_wind"),
+        _overspeed,
+        (NEC_SECOND, IEC_MEANS, COMMON_PRACTICE),
+        THROWN,
+    ),
+    Rule(
+        "rotor.brake",
+        "What stops the rotor",
+        "rotor",
+        ("rotor.brake", "rotor.diameter", "rotor.free_tip_speed_ratio", "site.storm_wind"),
+        _brake,
+        (
+            Source("NEC 2017", "694.23, 694.28: means to stop and to disable the turbine", "reproduction"),
+            IEC_MEANS,
+            COMMON_PRACTICE,
+        ),
+        THROWN,
+    ),
+)
