@@ -16,6 +16,9 @@ from journal.quantity import clean
 from journal.records import RESULTS, Decision, Option, Revision
 from journal.store import because
 
+#: How the note of a sheet value begins that was set by choosing an option.
+DECIDED_IN = "as decided in"
+
 
 def ask(
     session: Session,
@@ -170,7 +173,8 @@ def choose(
     changes: dict[str, str] = json.loads(option.changes)
     if changes and of.frozen_at is None:
         because(session, f"{decision.ref}: {decision.because}")
-        items = {path: {"typed": typed, "provenance": "calculated"} for path, typed in changes.items()}
+        note = f"{DECIDED_IN} {decision.ref}"
+        items = {path: {"typed": typed, "provenance": "calculated", "note": note} for path, typed in changes.items()}
         sheet.set_values(session, of, items)
     session.flush()
     return decision, option

@@ -25,7 +25,15 @@ from journal.records import (
 )
 from journal.store import because
 
-STEPS = ("seen", "cause believed", "evidence weighed", "correction chosen", "built in", "verified")
+#: Steps of the loop, in order, each as something to do.
+STEPS = {
+    "seen": "say what was seen",
+    "cause believed": "name a cause",
+    "evidence weighed": "weigh the evidence",
+    "correction chosen": "choose a correction",
+    "built in": "build the correction in",
+    "verified": "show that the correction works",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,11 +48,14 @@ class Loop:
         The first step that is missing; empty when the loop is closed.
     how : str
         The command that takes it.
+    todo : str
+        The same step, as something to do.
     """
 
     done: tuple[str, ...]
     next_step: str
     how: str
+    todo: str
 
 
 def log(
@@ -88,7 +99,7 @@ def log(
         private_note=text(note, "Note"),
     )
     if cause:
-        believe(session, failure.ref, cause, sure=sure, why=evidence)
+        believe(session, failure.ref, cause, sure=sure, why=evidence, said_on=happened)
     elif sure or evidence:
         raise BadInput("How sure, and on what evidence, belong to a cause", "Add --cause")
     return failure
@@ -267,4 +278,4 @@ def loop(session: Session, failure: Failure) -> Loop:
     }
     missing = [(step, how) for step, (done, how) in steps.items() if not done]
     step, how = missing[0] if missing else ("", "")
-    return Loop(tuple(s for s, (done, _) in steps.items() if done), step, how)
+    return Loop(tuple(s for s, (done, _) in steps.items() if done), step, how, STEPS.get(step, ""))

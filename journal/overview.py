@@ -249,7 +249,7 @@ def _failure(session: Session, f: Failure) -> View:
         ("Built into", fitted.ref if fitted else None),
         ("Will be shown by", f.criterion),
         ("Shown by", f"{proof.ref}{f', {f.verified_note}' if f.verified_note else ''}" if proof else None),
-        ("Loop", f"next: {loop.next_step} ({loop.how})" if loop.next_step else "closed"),
+        ("Loop", f"next, {loop.todo}: {loop.how}" if loop.next_step else "closed"),
         ("Private note", f.private_note),
     )
     weighed = [f"{e.leans}: {e.what}" for e in failures.evidence(session, f)]

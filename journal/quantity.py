@@ -204,12 +204,12 @@ def _beaufort(text: str, asked: Asked) -> Reading | None:
     match = _BEAUFORT.fullmatch(text)
     if not match or asked.unit != "m/s":
         return None
-    from calc.wind import beaufort_limits
+    from calc.wind import beaufort
 
     first, last = int(match[1]), int(match[2] or match[1])
     if first > last or last > 12:
         raise BadInput(f"{text!r} is not on the Beaufort scale", "Type Bft 0 to Bft 12, or Bft 4-5")
-    low, high = beaufort_limits(first)[0], beaufort_limits(last)[1]
+    low, high = beaufort(first)[0], beaufort(last)[1]
     if not math.isfinite(high):
         high = max(low, 40.0)
     return Reading(text, (low + high) / 2, low, high, "Beaufort number, an interval")

@@ -67,6 +67,22 @@ def failed(findings: list[Finding]) -> bool:
     return any(f.status in (Status.FAIL, Status.DANGER) for f in findings)
 
 
+def headline(about: Finding | Turn) -> str:
+    """Title of a finding, with the thing it is about where there can be several."""
+    group, _, label = about.subject.partition(".")
+    return f"{about.title} ({label if group == 'claim' else f'{group} {label}'})" if label else about.title
+
+
+def ways(finding: Finding) -> str:
+    """How far the doubt of the inputs decides a finding, in a sentence; empty where it does not matter."""
+    p = finding.probability
+    if p is None or p in (0.0, 1.0):
+        return ""
+    share = round(100 * p)
+    many = "fewer than 1" if share == 0 else "more than 99" if share == 100 else str(share)
+    return f"It fails in {many} of 100 ways in which the doubtful values could turn out."
+
+
 def rule_named(name: str) -> engine.Rule:
     """The rule of a name.
 
@@ -208,15 +224,19 @@ def compare(session: Session, old: str, new: str) -> Comparison:
     )
 
 
-def value_text(row: SheetValue | None) -> str:
-    """A sheet value as a person would say it."""
+def value_text(row: SheetValue | None, *, limits: bool = True) -> str:
+    """A sheet value as a person would say it, with its limits where they were typed."""
     if row is None:
         return ""
     entry = sheet.entry_of(row.path)[0]
     if row.number is None:
         return str(row.word)
     typed = entry.text(row.number)
-    return typed if row.low is None or row.high is None else f"{typed} ({_limits(row.low, row.high, entry.shown)})"
+    return (
+        typed
+        if row.low is None or row.high is None or not limits
+        else f"{typed} ({_limits(row.low, row.high, entry.shown)})"
+    )
 
 
 def _limits(low: float, high: float, unit: str) -> str:
@@ -240,8 +260,9 @@ def _changed(old: sheet.Sheet, new: sheet.Sheet) -> list[Changed]:
     order.sort(key=lambda path: (position[catalogue.split(path)[0]], path))
     rows = []
     for path in order:
-        a, b = value_text(old.values.get(path)), value_text(new.values.get(path))
-        if a != b:
+        a, b = value_text(old.values.get(path), limits=False), value_text(new.values.get(path), limits=False)
+        before, after = old.values.get(path), new.values.get(path)
+        if a != b or (before and after and (before.number, before.word) != (after.number, after.word)):
             entry, label = sheet.entry_of(path)
             rows.append(Changed(path, f"{entry.meaning} ({label})" if label else entry.meaning, a, b))
     return rows

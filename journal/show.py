@@ -32,6 +32,7 @@ _STYLE = {
     Status.OK: "",
 }
 _WIDTH = 100
+_WEAK = ("seller's claim", "estimate")
 
 
 def _console() -> Console:
@@ -118,7 +119,7 @@ def overview(screen: overviews.Overview, *, as_json: bool) -> None:
     _block(out, f"Dangers on {newest}", [f"{title}: {says}" for title, says in screen.dangers])
     _block(
         out, "Failures still open",
-        [f"{f.ref} {f.saw}\n   next, {loop.next_step}: {loop.how}" for f, loop in screen.open_failures],
+        [f"{f.ref} {f.saw}\n   next, {loop.todo}: {loop.how}" for f, loop in screen.open_failures],
     )  # fmt: skip
     _block(out, "Decisions to take", [f"{d.ref} {d.question}" for d in screen.open_decisions])
     _block(out, "Decisions to look at again", [_due(d) for d in screen.due])
@@ -337,17 +338,24 @@ def review(result: reviews.Review, *, everything: bool, as_json: bool) -> None:
         return
     out = _console()
     out.print(Text(f"{result.revision.ref} {result.revision.title or ''}".strip(), style="bold"))
-    brief = (Status.OK, Status.UNKNOWN)
+    brief = () if everything else (Status.OK, Status.UNKNOWN)
+    cautions: set[str] = set()
     for finding in result.findings:
-        if everything or finding.status not in brief:
-            _finding(out, finding, _accepted(result, finding))
-    if not everything and (passed := result.with_status(Status.OK)):
-        _block(out, "Checked and within limits", [_headline(f) for f in passed])
-    if not everything and (unknown := result.with_status(Status.UNKNOWN)):
-        _block(out, "Cannot be judged yet", [f"{_headline(f)}: {f.says}" for f in unknown])
+        if finding.status not in brief:
+            _finding(out, finding, _accepted(result, finding), finding.caution not in cautions, everything)
+            cautions.add(finding.caution)
+    if not everything:
+        _block(out, "Within limits as far as checked", [reviews.headline(f) for f in result.with_status(Status.OK)])
+        unknown = result.with_status(Status.UNKNOWN)
+        _block(out, "Cannot be judged yet", [f"{reviews.headline(f)}: {f.says}" for f in unknown])
+    weak, assumed = _ground(result.findings)
+    _block(out, "These findings rest on claims and estimates", weak)
+    _block(out, "Assumed, because the sheet does not say", assumed)
     counts = ", ".join(f"{len(result.with_status(s))} {s}" for s in Status if result.with_status(s))
     out.print()
     out.print(f"{counts}. Only what is listed was checked; local rules and licensed people have the last word.")
+    if not everything:
+        out.print(f"Inputs and sources of each finding: galebook check {result.revision.ref} --all")
 
 
 def _accepted(result: reviews.Review, finding: Finding) -> str | None:
@@ -355,42 +363,34 @@ def _accepted(result: reviews.Review, finding: Finding) -> str | None:
     return decision.ref if decision and finding.status in reviews.ACCEPTABLE else None
 
 
-def _headline(f: Finding) -> str:
-    return f"{f.title} ({f.subject})" if "." in f.subject else f.title
-
-
-def _finding(out: Console, f: Finding, accepted: str | None) -> None:
+def _finding(out: Console, f: Finding, accepted: str | None, caution: bool, everything: bool) -> None:
     out.print()
-    head = Text.assemble((f" {f.status} ", _STYLE[f.status]), " ", (_headline(f), "bold"), f"  [{f.rule}]")
+    head = Text.assemble((f"{f.status}: ", _STYLE[f.status]), (reviews.headline(f), "bold"), (f"  {f.rule}", "dim"))
     if accepted:
-        head.append(f"  accepted by {accepted}")
+        head.append(f"  (accepted by {accepted})")
     out.print(head)
-    lines = [f.says]
-    if f.probability is not None:
-        lines.append(f"Fails in {_ways(f.probability)} your doubtful values could turn out.")
+    lines = [" ".join(filter(None, [f.says, reviews.ways(f)]))]
     if f.remedy:
-        lines.append(f"What to change: {f.remedy}")
-    if f.caution:
+        lines.append(f"To put it right: {f.remedy}")
+    if f.caution and caution:
         lines.append(f"Take care: {f.caution}")
-    weak = [
-        f"{i.meaning.lower()} {i.shown} ({i.provenance})"
-        for i in f.inputs
-        if i.provenance in ("seller's claim", "estimate")
-    ]
-    if weak:
-        lines.append("Rests on: " + "; ".join(weak) + ".")
-    if f.assumptions:
-        lines.append("Assumed: " + "; ".join(f.assumptions) + ".")
-    lines.append("Source: " + "; ".join(str(s) for s in f.sources) + ".")
+    if everything:
+        lines += [f"Used: {_used(f)}."] if f.inputs else []
+        lines.append("Source: " + "; ".join(str(s) for s in f.sources) + ".")
     for line in lines:
         out.print(Padding(escape(line), (0, 0, 0, 2)))
 
 
-def _ways(probability: float) -> str:
-    share = round(100 * probability)
-    if share in (0, 100) and probability not in (0.0, 1.0):
-        return "fewer than 1 in 100 ways" if share == 0 else "more than 99 in 100 ways"
-    return "none of the ways" if share == 0 else "all the ways" if share == 100 else f"{share} in 100 ways"
+def _used(f: Finding) -> str:
+    return "; ".join(f"{i.meaning} {i.shown} ({i.provenance})" for i in f.inputs)
+
+
+def _ground(findings: list[Finding]) -> tuple[list[str], list[str]]:
+    """What all findings together rest on: claims and estimates, and assumptions made for the builder."""
+    inputs = {i.path: i for f in findings for i in f.inputs}
+    weak = [f"{i.meaning}: {i.shown} ({i.provenance})" for i in inputs.values() if i.provenance in _WEAK]
+    assumed = list(dict.fromkeys(a for f in findings for a in f.assumptions))
+    return weak, assumed
 
 
 def comparison(c: reviews.Comparison, *, as_json: bool) -> None:
@@ -431,7 +431,7 @@ def comparison(c: reviews.Comparison, *, as_json: bool) -> None:
     _heading(out, "Findings")
     table = _table("", old, new, "Turn")
     for t in c.turns:
-        _row(table, t.title + (f" ({t.subject})" if "." in t.subject else ""), _cell(t.old), _cell(t.new), t.turn)
+        _row(table, reviews.headline(t), _cell(t.old), _cell(t.new), t.turn)
     out.print(table)
     if c.measured:
         _heading(out, "Measured")

@@ -11,6 +11,7 @@ from journal.cli.common import Json, ask, meant, say, session
 from journal.errors import BadInput
 
 _PANEL = "Builds and revisions"
+_WHOLE = "The record as a whole"
 KINDS = ("revisions", "parts", "claims", "attempts", "measurements", "failures", "decisions", "files")
 
 
@@ -18,8 +19,9 @@ def register(app: typer.Typer) -> None:
     """Add this group's commands."""
     for command in (start, builds, use, where, status, revise):
         app.command(rich_help_panel=_PANEL)(command)
-    for command in (show, listing, history, amend, withdraw, backup):
-        app.command(name={"listing": "list"}.get(command.__name__), rich_help_panel="The record as a whole")(command)
+    app.command("list", rich_help_panel=_WHOLE)(listing)
+    for look in (show, history, amend, withdraw, backup):
+        app.command(rich_help_panel=_WHOLE)(look)
 
 
 def start(

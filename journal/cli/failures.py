@@ -60,7 +60,7 @@ def fail(
         )  # fmt: skip
         loop = failures.loop(s, failure)
         typer.echo(failure.ref)
-    say(f"Logged {failure.ref}. Next, {loop.next_step}: {loop.how}")
+    say(f"Logged {failure.ref}. Next, {loop.todo}: {loop.how}")
 
 
 def cause(
@@ -138,7 +138,7 @@ def fix(
         raise BadInput("Nothing to say about the correction", "Give --by D1, --in r2 or --criterion")
     with session(write=True) as s:
         loop = failures.loop(s, failures.correct(s, failure, by=by, built_into=built_into, criterion=criterion))
-    say(f"Noted for {failure}." + (f" Next, {loop.next_step}: {loop.how}" if loop.next_step else ""))
+    say(f"Noted for {failure}." + (f" Next, {loop.todo}: {loop.how}" if loop.next_step else ""))
 
 
 def verify(

@@ -41,7 +41,7 @@ def attempt(
     Example: galebook attempt "ran on the shed gable for three weeks" --wind "Bft 5" --outcome failed
     """
     from journal import attempts, common
-    from journal.records import ATTEMPT_KINDS, LOAD_STATES, OUTCOMES
+    from journal.records import ATTEMPT_KINDS, LOAD_STATES, OUTCOMES, Revision
 
     guided = did is None and at_terminal()
     did = ask(did, "What did you do", flag='galebook attempt "first raising"')
@@ -57,7 +57,7 @@ def attempt(
             s, did or "", on=on, kind=kind or "run", began=began, ended=ended, outcome=outcome or "partly", saw=saw,
             wind_typed=wind, wind_how=wind_how, load=load, hours=hours, note=note,
         )  # fmt: skip
-        of = common.get(s, common.Revision, made.revision_id)
+        of = common.get(s, Revision, made.revision_id)
         typer.echo(made.ref)
     say(f"Logged {made.ref} on {of.ref}.")
     if guided:

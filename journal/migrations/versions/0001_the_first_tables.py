@@ -395,6 +395,7 @@ def upgrade() -> None:
         sa.Column("what", sa.String(), nullable=False),
         sa.Column("sure", sa.Float(), nullable=True),
         sa.Column("because", sa.String(), nullable=True),
+        sa.Column("rule", sa.String(), nullable=True),
         sa.Column("standing", sa.String(), nullable=False),
         sa.Column("rejected_because", sa.String(), nullable=True),
         sa.CheckConstraint("standing IN ('believed', 'contributing', 'rejected')", name=op.f("ck_cause_standing")),

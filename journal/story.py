@@ -1,0 +1,223 @@
+"""The whole build as one tale, gathered from the records and the numbers, for write-ups."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlmodel import Session
+
+from calc.finding import Finding, Status
+from journal import attachments, decisions, failures, overview, parts, review, sheet
+from journal.common import current_build, get, numbered, when
+from journal.records import (
+    Attachment,
+    Attempt,
+    Build,
+    Cause,
+    Claim,
+    Decision,
+    Evidence,
+    Failure,
+    Measurement,
+    Numbered,
+    Part,
+    PartUse,
+    Revision,
+)
+
+#: What a reader wants to know of a machine first, in this order.
+KEY_FIGURES = (
+    "rotor.diameter", "rotor.blades", "blade.material", "blade.pipe_diameter", "blade.pipe_wall", "blade.chord_root",
+    "blade.chord_tip", "generator.phases", "generator.emf_constant", "generator.winding_resistance", "mast.kind",
+    "mast.height", "cable.*.length", "cable.*.area", "storage.chemistry", "storage.voltage", "storage.capacity",
+    "rotor.overspeed", "rotor.brake", "dump.kind", "dump.power", "inverter.power", "house.feed", "site.mean_wind",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One key figure: its meaning, value and where it comes from."""
+
+    path: str
+    meaning: str
+    value: str
+    provenance: str
+
+
+@dataclass(frozen=True)
+class Tried:
+    """One attempt with what was read."""
+
+    attempt: Attempt
+    when: str
+    wind: str
+    read: list[Measurement]
+    files: list[Attachment]
+
+
+@dataclass(frozen=True)
+class Believed:
+    """One cause, with what the numbers say of it and the evidence that bears on it."""
+
+    cause: Cause
+    numbers: list[Finding]
+    evidence: list[Evidence]
+
+
+@dataclass(frozen=True)
+class Failed:
+    """One failure with its causes and the state of its loop."""
+
+    failure: Failure
+    attempt: Attempt | None
+    brought_about_by: Failure | None
+    believed: list[Believed]
+    evidence: list[Evidence]
+    loop: failures.Loop
+    correction: Decision | None
+    chosen: str
+    fitted: Revision | None
+    proof: Numbered | None
+    files: list[Attachment]
+
+
+@dataclass(frozen=True)
+class Chapter:
+    """One revision."""
+
+    revision: Revision
+    parent: Revision | None
+    figures: list[Figure]
+    sheet: list[Figure]
+    parts: list[tuple[Part, PartUse]]
+    cost: str
+    claims: list[tuple[Claim, list[Finding]]]
+    tried: list[Tried]
+    read_apart: list[Measurement]
+    failed: list[Failed]
+    decisions: list[overview.DecisionView]
+    accepted: list[tuple[Decision, Finding | None]]
+    review: review.Review
+
+    def findings(self, *words: str) -> list[Finding]:
+        """Findings with some statuses, for templates."""
+        return self.review.with_status(*(Status(w) for w in words))
+
+
+@dataclass(frozen=True)
+class Story:
+    """The build, revision by revision."""
+
+    build: Build
+    today: str
+    chapters: list[Chapter]
+    comparison: review.Comparison | None
+
+    @property
+    def newest(self) -> Chapter | None:
+        """The newest revision."""
+        return self.chapters[-1] if self.chapters else None
+
+    @property
+    def open(self) -> list[Failed]:
+        """Failures whose loop is not closed."""
+        return [f for c in self.chapters for f in c.failed if f.loop.next_step]
+
+
+def tell(session: Session) -> Story:
+    """Gather the tale of the build meant."""
+    build = current_build(session)
+    revisions = numbered(session, Revision, build)
+    chapters = [_chapter(session, build, r) for r in revisions]
+    last = (revisions[-2].ref, revisions[-1].ref) if len(revisions) > 1 else None
+    return Story(
+        build=build,
+        today=when("today"),
+        chapters=chapters,
+        comparison=review.compare(session, *last) if last else None,
+    )
+
+
+def _chapter(session: Session, build: Build, r: Revision) -> Chapter:
+    result = review.check(session, r.ref)
+    bill = parts.on_revision(session, r)
+    read = [m for m in numbered(session, Measurement, build) if m.revision_id == r.key]
+    attempts = [a for a in numbered(session, Attempt, build) if a.revision_id == r.key]
+    tried = [
+        Tried(
+            a,
+            overview.days(a.began, a.ended),
+            overview.wind_text(a),
+            [m for m in read if m.attempt_id == a.key],
+            attachments.of(session, a.ref),
+        )
+        for a in attempts
+    ]
+    claims = [
+        (c, [f for f in result.findings if f.subject == f"claim.{c.ref}"])
+        for c in numbered(session, Claim, build)
+        if c.revision_id == r.key
+    ]
+    made = [d for d in numbered(session, Decision, build) if d.revision_id == r.key]
+    figures = [_figure(result, path) for path in result.sheet.values]
+    return Chapter(
+        revision=r,
+        parent=get(session, Revision, r.parent_id),
+        figures=_key(figures),
+        sheet=figures,
+        parts=bill,
+        cost=overview.cost_text(parts.cost(bill)),
+        claims=claims,
+        tried=sorted(tried, key=lambda t: t.attempt.began),
+        read_apart=[m for m in read if m.attempt_id is None],
+        failed=[_failed(session, f, result) for f in numbered(session, Failure, build) if f.revision_id == r.key],
+        decisions=[overview.decision(session, d.ref) for d in made if d.kind == "design"],
+        accepted=[(d, result.by_key.get((d.rule or "", d.subject or ""))) for d in made if d.kind == "acceptance"],
+        review=result,
+    )
+
+
+def _figure(result: review.Review, path: str) -> Figure:
+    row = result.sheet.values[path]
+    entry, label = sheet.entry_of(path)
+    meaning = f"{entry.meaning} ({label})" if label else entry.meaning
+    decided = row.note if row.note and row.note.startswith(decisions.DECIDED_IN) else None
+    return Figure(path, meaning, review.value_text(row), decided or row.provenance)
+
+
+def _key(figures: list[Figure]) -> list[Figure]:
+    def place(path: str) -> int | None:
+        group, *middle, name = path.split(".")
+        wanted = f"{group}.*.{name}" if middle else path
+        return KEY_FIGURES.index(wanted) if wanted in KEY_FIGURES else None
+
+    found = [(p, f.path, f) for f in figures if (p := place(f.path)) is not None]
+    return [f for _, _, f in sorted(found, key=lambda item: item[:2])]
+
+
+def _failed(session: Session, f: Failure, result: review.Review) -> Failed:
+    weighed = failures.evidence(session, f)
+    believed = [
+        Believed(
+            c,
+            [x for x in result.findings if x.rule == c.rule] if c.rule else [],
+            [e for e in weighed if e.cause_id == c.key],
+        )
+        for c in failures.causes(session, f)
+    ]
+    correction: Decision | None = get(session, Decision, f.correction_id)
+    options = decisions.options(session, correction) if correction else []
+    return Failed(
+        failure=f,
+        attempt=get(session, Attempt, f.attempt_id),
+        brought_about_by=get(session, Failure, f.caused_by_id),
+        believed=believed,
+        evidence=[e for e in weighed if e.cause_id is None],
+        loop=failures.loop(session, f),
+        correction=correction,
+        chosen=next((o.name for o in options if o.chosen), ""),
+        fitted=get(session, Revision, f.built_into_id),
+        proof=get(session, Attempt, f.verified_by_attempt_id)
+        or get(session, Measurement, f.verified_by_measurement_id),
+        files=attachments.of(session, f.ref),
+    )
