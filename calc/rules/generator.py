@@ -16,8 +16,8 @@ from calc.units import Num, show
 
 EMF_NEEDS = ("generator.emf_constant", "generator.emf_form", "generator.phases")
 STORM_NEEDS = (*EMF_NEEDS, "rotor.diameter", "rotor.free_tip_speed_ratio", "site.storm_wind")
-#: Charging should begin below this many times the mean wind. Where the wind follows the Rayleigh distribution it
-#: blows harder than that during one hour in six, and those hours hold six tenths of the year's energy.
+#: Charging should begin below this many times the mean wind. With Rayleigh winds it blows harder than that
+#: during one hour in six, and those hours hold six tenths of the year's energy.
 BEGIN_SHARE = 1.5
 #: Reverse voltages in which rectifiers are sold. Common practice, no source. [V]
 PIV_STEPS = (50.0, 100.0, 200.0, 400.0, 600.0, 800.0, 1000.0, 1200.0, 1600.0)
@@ -67,12 +67,14 @@ def _begins(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         above = wind.share_above(first, wind.weibull_scale(Vm, spread), spread)
+        often = show(above, "%", 2) if above >= 1e-3 else "less than 0.1 %"
         return (
             f"The generator must turn at {show(omega, 'rpm')} to give the {show(V, 'V')} of the battery and "
             f"{show(diodes * V_f, 'V')} for the rectifier. Turning freely, the rotor gets there in "
-            f"{show(first, 'm/s')} of wind; at its working tip-speed ratio, in {show(working, 'm/s')}. That "
-            f"should be below {show(limit, 'm/s')}, one and a half times the mean of {show(Vm, 'm/s')} at "
-            f"its height; it blows harder than {show(first, 'm/s')} for {show(above, '%', 2)} of the time."
+            f"{show(first, 'm/s')} of wind; at its working tip-speed ratio, in {show(working, 'm/s')}. "
+            f"Charging should begin below {show(limit, 'm/s')}, one and a half times the mean of "
+            f"{show(Vm, 'm/s')} at its height; it blows harder than {show(first, 'm/s')} for "
+            f"{show(above, '%', 2)} of the time."
         )
 
     def remedy() -> str:

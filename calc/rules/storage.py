@@ -35,13 +35,19 @@ def _no_dump(x: Inputs, source: Current | Unknown, V: Num | None) -> Judgement:
 
     def says() -> str:
         then = "its electronics disconnect it" if lithium else "it is overcharged, or somebody disconnects it"
-        return f"Nothing takes the power when the battery is full: {then}. A rotor whose battery is disconnected loses its load and runs away."
+        return (
+            f"Nothing takes the power when the battery is full: {then}. A rotor whose battery is "
+            f"disconnected loses its load and runs away."
+        )
 
     def remedy() -> str:
         size = "at least 1.5 times the generator's greatest power"
         if not isinstance(source, Unknown) and V is not None:
             size = f"{show(storage.DIVERSION * source.amps * V, 'W')} or more for hours"
-        return f"Fit a dump load that takes {size}, on the rectifier's side of whatever can disconnect the battery, and a second means against overcharge that does not depend on it."
+        return (
+            f"Fit a dump load that takes {size}, on the rectifier's side of whatever can disconnect the "
+            f"battery, and a second means against overcharge that does not depend on it."
+        )
 
     return Judgement(FAIL, says, remedy)
 
