@@ -18,7 +18,11 @@ GAS = (
     "An overcharged lead battery gives off gas that explodes; an overcharged lithium battery can burn. Keep "
     "the room aired, and let nothing take the load off the rotor that cannot hold its speed."
 )
-CELLS = Source("Charge windows by kind of battery: gel and the upper end of LiFePO4", "makers' sheets")
+CELLS = (
+    Source("Trojan User's Guide", "Table 6: gel, 2.40 V a cell"),
+    Source("EnerSys OPzV instructions", "p. 3: gel, 2.33 to 2.40 V a cell"),
+    Source("rackbattery.com, LiFePO4 charging", "3.65 V a cell"),
+)
 CELLS_MEMORY = Source("Charge windows and rates of the other kinds of battery", "", "from memory")
 
 
@@ -226,7 +230,7 @@ RULES = (
         "storage",
         ("storage.chemistry", "storage.voltage", "storage.charge_voltage"),
         _charge_voltage,
-        (CELLS, CELLS_MEMORY),
+        (*CELLS, CELLS_MEMORY),
         GAS,
         applies=_has_battery,
     ),

@@ -114,21 +114,31 @@ CASES = [
     ),
     ("generator.storm-voltage", "generator", {"generator.rectifier_voltage": None}, UNKNOWN, ["(PIV)"]),
     ("generator.storm-voltage", "generator", STAR, UNKNOWN, ["star point"]),
-    ("generator.touch-voltage", "generator", {}, OK, ["57.3 V"]),
-    # 20 rpm/V: 115 V; 60 V at 1200 rpm. 15 rpm/V: 153 V.
+    # 80 rpm/V: 28.6 V, or 28.6/1.3505 = 21.2 V AC.
+    (
+        "generator.touch-voltage",
+        "generator",
+        {"generator.emf_constant": 1 / (80 * RPM)},
+        OK,
+        ["28.6 V", "21.2 V AC"],
+    ),
+    ("generator.touch-voltage", "generator", {"generator.phases": "DC with brushes"}, OK, ["57.3 V"]),
+    # 40 rpm/V: 57.3 V or 42.4 V AC; 25 V AC is 33.8 V DC, at 1350 rpm.
+    ("generator.touch-voltage", "generator", {}, MARGINAL, ["57.3 V", "42.4 V AC", "1350 rpm"]),
+    # 20 rpm/V: 115 V; 33.8 V at 675 rpm. 15 rpm/V: 153 V; 506 rpm.
     (
         "generator.touch-voltage",
         "generator",
         {"generator.emf_constant": 1 / (20 * RPM)},
         FAIL,
-        ["115 V", "below 1200 rpm"],
+        ["115 V", "below 675 rpm"],
     ),
     (
         "generator.touch-voltage",
         "generator",
         {"generator.emf_constant": 1 / (15 * RPM)},
         DANGER,
-        ["153 V", "below 900 rpm"],
+        ["153 V", "below 506 rpm"],
     ),
     (
         "generator.touch-voltage",
