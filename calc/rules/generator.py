@@ -134,8 +134,8 @@ def _touch(x: Inputs) -> Judgement | Unknown:
     hold unless the sheet states that every bare part is enclosed, for a part that nobody can reach hurts
     nobody; above 120 V it stays marginal, since a cover is opened one day and a cable chafes.
 
-    Ahead of the rectifier the voltage alternates, and there 25 V is the limit for bare parts. In the band where
-    only that limit is passed the finding is marginal.
+    Ahead of the rectifier the voltage alternates, and there 25 V is the limit for bare parts. Where only that
+    limit is passed the finding is marginal.
     """
     emf = _emf(x)
     if isinstance(emf, Unknown):
