@@ -64,14 +64,15 @@ def _greatest(values: list[Num]) -> Num:
     return found
 
 
-def _possible(x: Inputs, label: str) -> Num | None:
+def _possible(x: Inputs, label: str) -> tuple[Num, Num] | None:
     # A claim beyond the Betz limit would ask for cables and fuses that no wind can ever load.
     P, V, D = x.maybe(f"claim.{label}.power"), x.maybe(f"claim.{label}.wind_speed"), x.maybe("rotor.diameter")
-    if P is None or V is None or D is None:
-        return P
+    if P is None:
+        return None
+    if V is None or D is None:
+        return P, P
     limit = wind.BETZ * wind.power_in_wind(density(x), wind.swept_area(D), V)
-    possible: Num = np.minimum(P, limit)
-    return possible
+    return P, np.minimum(P, limit)
 
 
 def generator_current(x: Inputs) -> Current | Unknown:
@@ -85,11 +86,14 @@ def generator_current(x: Inputs) -> Current | Unknown:
     V = x.maybe("storage.voltage")
     if V is None:
         return Unknown("", ("storage.voltage",))
-    P = _greatest(claims)
-    return Current(
-        P / V,
-        lambda: f"derived from the largest claim, {show(P, 'W')} at {show(V, 'V')}, never more than the wind can give",
-    )
+    P = _greatest([least for _, least in claims])
+    claimed = _greatest([most for most, _ in claims])
+
+    def how() -> str:
+        held = f"held to the {show(P, 'W')} that the wind can give," if claimed > P else show(P, "W")
+        return f"derived from the largest claim, {held} at {show(V, 'V')}"
+
+    return Current(P / V, how)
 
 
 def inverter_current(x: Inputs) -> Current | Unknown:

@@ -16,13 +16,15 @@ from calc.units import Num, show
 
 EMF_NEEDS = ("generator.emf_constant", "generator.emf_form", "generator.phases")
 STORM_NEEDS = (*EMF_NEEDS, "rotor.diameter", "rotor.free_tip_speed_ratio", "site.storm_wind")
-#: Charging should begin below this many times the mean wind. Where the wind follows the Rayleigh distribution it
-#: blows harder than that during one hour in six, and those hours hold six tenths of the year's energy.
+#: Charging should begin below this many times the mean wind. With Rayleigh winds it blows harder than that
+#: during one hour in six, and those hours hold six tenths of the year's energy.
 BEGIN_SHARE = 1.5
 #: Reverse voltages in which rectifiers are sold. Common practice, no source. [V]
 PIV_STEPS = (50.0, 100.0, 200.0, 400.0, 600.0, 800.0, 1000.0, 1200.0, 1600.0)
 #: Direct voltage that may be touched in the dry, and the end of extra-low voltage. [V]
 TOUCHABLE, EXTRA_LOW = 60.0, 120.0
+#: Alternating voltage that may be touched in the dry, RMS. [V]
+TOUCHABLE_AC = 25.0
 
 
 def _emf(x: Inputs) -> tuple[Num, str, str] | Unknown:
@@ -67,12 +69,14 @@ def _begins(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         above = wind.share_above(first, wind.weibull_scale(Vm, spread), spread)
+        often = show(above, "%", 2) if above >= 1e-3 else "less than 0.1 %"
         return (
             f"The generator must turn at {show(omega, 'rpm')} to give the {show(V, 'V')} of the battery and "
             f"{show(diodes * V_f, 'V')} for the rectifier. Turning freely, the rotor gets there in "
-            f"{show(first, 'm/s')} of wind; at its working tip-speed ratio, in {show(working, 'm/s')}. That "
-            f"should be below {show(limit, 'm/s')}, one and a half times the mean of {show(Vm, 'm/s')} at "
-            f"its height; it blows harder than {show(first, 'm/s')} for {show(above, '%', 2)} of the time."
+            f"{show(first, 'm/s')} of wind; at its working tip-speed ratio, in {show(working, 'm/s')}. "
+            f"Charging should begin below {show(limit, 'm/s')}, one and a half times the mean of "
+            f"{show(Vm, 'm/s')} at its height; it blows harder than {show(first, 'm/s')} for "
+            f"{often} of the time."
         )
 
     def remedy() -> str:
@@ -125,6 +129,9 @@ def _touch(x: Inputs) -> Judgement | Unknown:
     builder can put right: fail. Above 120 V direct voltage is no longer extra-low and can kill: danger. Both
     hold unless the sheet states that every bare part is enclosed, for a part that nobody can reach hurts
     nobody; above 120 V it stays marginal, since a cover is opened one day and a cable chafes.
+
+    Ahead of the rectifier the voltage alternates, and there 25 V is the limit for bare parts. Where only that
+    limit is passed the finding is marginal.
     """
     emf = _emf(x)
     if isinstance(emf, Unknown):
@@ -134,29 +141,34 @@ def _touch(x: Inputs) -> Judgement | Unknown:
     V = omega * k
     enclosed = x.get("generator.enclosed") is True
     worst, bad = (MARGINAL, OK) if enclosed else (DANGER, FAIL)
-    level = np.where(np.asarray(V) > EXTRA_LOW, worst, np.where(np.asarray(V) > TOUCHABLE, bad, OK))
+    alternating = emf[2] != "DC with brushes"
+    V_ac = omega * generator.emf_between_leads(*emf) if alternating else 0.0 * omega
+    low = np.where(np.asarray(V_ac) > TOUCHABLE_AC, OK if enclosed else MARGINAL, OK)
+    level = np.select([np.asarray(V) > EXTRA_LOW, np.asarray(V) > TOUCHABLE], [worst, bad], low)
 
     def says() -> str:
         cover = ""
-        if V > TOUCHABLE:
+        if V > TOUCHABLE or V_ac > TOUCHABLE_AC:
             cover = (
                 " The sheet states that all of them are enclosed."
                 if enclosed
-                else (" The sheet does not state that all of them are enclosed.")
+                else " The sheet does not state that all of them are enclosed."
             )
+        ahead = f", and {show(V_ac, 'V')} AC between the leads ahead of the rectifier" if alternating else ""
+        mild = f" ({show(TOUCHABLE_AC, 'V')} AC)" if alternating else ""
         return (
             f"With nothing connected in {show(storm, 'm/s')} ({show(omega, 'rpm')}) the rectified voltage "
-            f"may reach {show(V, 'V')}. Bare parts may be touched up to {show(TOUCHABLE, 'V')} DC in the "
-            f"dry, and above {show(EXTRA_LOW, 'V')} DC a shock can kill.{cover}"
+            f"may reach {show(V, 'V')}{ahead}. Bare parts may be touched up to {show(TOUCHABLE, 'V')} "
+            f"DC{mild} in the dry, and above {show(EXTRA_LOW, 'V')} DC a shock can kill.{cover}"
         )
 
     def remedy() -> str:
         if enclosed:
             return "Stop and tie the rotor before any cover is opened, and measure that the voltage is gone."
-        speed = show(TOUCHABLE / k, "rpm")
+        bound = min(TOUCHABLE / k, TOUCHABLE_AC * omega / V_ac) if alternating else TOUCHABLE / k
         return (
             f"Put every bare part behind a cover that needs a tool, with cable insulated for {show(V, 'V')}; "
-            f"or hold the rotor below {speed}, where the voltage stays under {show(TOUCHABLE, 'V')}."
+            f"or hold the rotor below {show(bound, 'rpm')}, where it stays below these limits."
         )
 
     return Judgement(level, says, remedy, V, TOUCHABLE, "V", (TOUCHABLE - V) / TOUCHABLE)
@@ -213,7 +225,9 @@ RULES = (
         _touch,
         (
             Source("IEC 61558-1", "3.7.16, IEV: extra-low voltage up to 120 V DC, 50 V AC", "reproduction"),
-            Source("IEC 61140; EN 60204-1, 6.4: 60 V DC may be touched in the dry", "", "reproduction"),
+            Source(
+                "IEC 61140; EN 60204-1, 6.4: 60 V DC or 25 V AC may be touched in the dry", "", "reproduction"
+            ),
             SIX_PULSE,
         ),
         "The voltage rises with the speed of the rotor, also when the battery is disconnected. Never work "

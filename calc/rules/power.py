@@ -147,7 +147,7 @@ RULES = (
         _site,
         (
             LOG_PROFILE,
-            Source("Weibull distribution; k = 2 is the Rayleigh distribution of IEC 61400-12-1"),
+            Source("P. Jain, Wind Energy Engineering", "eq. 3-3 and 9-2, Weibull and Rayleigh distributions"),
             COMMON_PRACTICE,
         ),
     ),

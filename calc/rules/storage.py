@@ -18,7 +18,11 @@ GAS = (
     "An overcharged lead battery gives off gas that explodes; an overcharged lithium battery can burn. Keep "
     "the room aired, and let nothing take the load off the rotor that cannot hold its speed."
 )
-CELLS = Source("Charge windows by kind of battery: gel and the upper end of LiFePO4", "makers' sheets")
+CELLS = (
+    Source("Trojan User's Guide", "Table 6: gel, 2.40 V a cell"),
+    Source("EnerSys OPzV instructions", "p. 3: gel, 2.33 to 2.40 V a cell"),
+    Source("rackbattery.com, LiFePO4 charging", "3.65 V a cell"),
+)
 CELLS_MEMORY = Source("Charge windows and rates of the other kinds of battery", "", "from memory")
 
 
@@ -35,13 +39,19 @@ def _no_dump(x: Inputs, source: Current | Unknown, V: Num | None) -> Judgement:
 
     def says() -> str:
         then = "its electronics disconnect it" if lithium else "it is overcharged, or somebody disconnects it"
-        return f"Nothing takes the power when the battery is full: {then}. A rotor whose battery is disconnected loses its load and runs away."
+        return (
+            f"Nothing takes the power when the battery is full: {then}. A rotor whose battery is "
+            f"disconnected loses its load and runs away."
+        )
 
     def remedy() -> str:
         size = "at least 1.5 times the generator's greatest power"
         if not isinstance(source, Unknown) and V is not None:
             size = f"{show(storage.DIVERSION * source.amps * V, 'W')} or more for hours"
-        return f"Fit a dump load that takes {size}, on the rectifier's side of whatever can disconnect the battery, and a second means against overcharge that does not depend on it."
+        return (
+            f"Fit a dump load that takes {size}, on the rectifier's side of whatever can disconnect the "
+            f"battery, and a second means against overcharge that does not depend on it."
+        )
 
     return Judgement(FAIL, says, remedy)
 
@@ -210,7 +220,7 @@ RULES = (
         "storage",
         ("storage.chemistry", "storage.voltage", "storage.charge_voltage"),
         _charge_voltage,
-        (CELLS, CELLS_MEMORY),
+        (*CELLS, CELLS_MEMORY),
         GAS,
         applies=_has_battery,
     ),

@@ -1,0 +1,94 @@
+"""What must hold whatever the numbers, and what is refused."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calc import air, generator, storage, wind, wiring
+
+AREAS = wiring.resistance_table()[0].tolist()
+MM2 = 1e-6
+
+
+@given(st.sampled_from(AREAS), st.sampled_from(AREAS), st.floats(0.1, 200.0), st.floats(0.1, 500.0))
+def test_thicker_standard_cable_never_loses_more(a, b, I, L):
+    """Among standard sizes more copper loses less voltage."""
+    thin, thick = sorted((a, b))
+    lost = [wiring.voltage_drop_dc(I, L, wiring.resistance(A)) for A in (thin, thick)]
+    assert lost[1] <= lost[0]
+
+
+@given(st.floats(0.5, 100.0), st.floats(1.14, 4.0), st.sampled_from(["copper", "aluminium"]))
+def test_cable_a_seventh_thicker_never_resists_more(area, factor, material):
+    """Between sizes the makers' 12 % at most is never turned round by a seventh more metal."""
+    thin, thick = area * MM2, area * factor * MM2
+    assert wiring.resistance(thick, material) <= wiring.resistance(thin, material)
+
+
+@given(st.floats(1.5, 120.0), st.floats(273.15, 340.0), st.floats(273.15, 340.0))
+def test_hotter_air_never_permits_more_current(area, a, b):
+    """Ampacity falls with the temperature of the air."""
+    cool, hot = sorted((a, b))
+    assert wiring.ampacity(area * MM2, T=hot) <= wiring.ampacity(area * MM2, T=cool)
+
+
+@given(st.floats(1.5, 120.0), st.floats(1.5, 120.0))
+def test_thicker_cable_never_carries_less(a, b):
+    """Ampacity rises with the area, also between standard sizes."""
+    thin, thick = sorted((a, b))
+    assert wiring.ampacity(thin * MM2) <= wiring.ampacity(thick * MM2) * (1 + 1e-12)
+
+
+@given(st.floats(250.0, 360.0), st.floats(250.0, 360.0))
+def test_hotter_conductor_never_resists_less(a, b):
+    """Resistance rises with temperature."""
+    cool, hot = sorted((a, b))
+    assert wiring.resistance(10e-6, T=cool) <= wiring.resistance(10e-6, T=hot)
+
+
+@given(st.floats(3.0, 10.0), st.floats(2.0, 100.0), st.floats(2.0, 100.0))
+def test_higher_mast_never_gets_less_wind(V, a, b):
+    """The profile rises, and turning it round gives the height back."""
+    low, high = sorted((a, b))
+    at = [wind.log_profile(V, 10.0, z, 0.1) for z in (low, high)]
+    assert at[0] <= at[1]
+    assert wind.height_for(at[1], V, 10.0, 0.1) == pytest.approx(high)
+
+
+@given(st.floats(0.5, 10.0), st.floats(1.0, 20.0), st.floats(1.0, 15.0))
+def test_speed_and_wind_are_each_other_reversed(D, V, tsr):
+    """Wind to speed and back."""
+    assert wind.wind_for_speed(wind.rotor_speed(V, D, tsr), D, tsr) == pytest.approx(V)
+
+
+@given(st.floats(1.0, 1e4), st.floats(0.05, 0.59), st.floats(2.0, 20.0))
+def test_diameter_gives_its_power_back(P, Cp, V):
+    """Diameter for a power takes that power."""
+    D = wind.diameter_for(P, Cp, 1.225, V)
+    assert Cp * wind.power_in_wind(1.225, wind.swept_area(D), V) == pytest.approx(P)
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda: wiring.resistance(0.0),
+        lambda: wiring.voltage_drop_dc(1.0, -1.0, 1e-3),
+        lambda: wiring.voltage_drop_dc(1.0, 1.0, 0.0),
+        lambda: wiring.ampacity(1e-6),
+        lambda: wiring.ampacity(np.array([10e-6, 200e-6])),
+        lambda: wiring.ambient_factor(343.15),
+        lambda: wind.log_profile(5.0, 10.0, 3.0, 0.4),
+        lambda: wind.beaufort(13),
+        lambda: air.pressure(12000.0),
+        lambda: air.density(-1.0),
+        lambda: air.density(288.15, RH=1.2),
+        lambda: generator.charging_speed(12.0, 0.9, 0.0),
+        lambda: generator.emf_between_leads(1.0, "lead to star point, RMS", "single-phase"),
+        lambda: storage.autonomy(1.0, 12.0, 0.5, 0.0),
+    ],
+)
+def test_out_of_range_is_refused(call):
+    """Nothing is clipped in silence."""
+    with pytest.raises(ValueError, match=r"\w"):
+        call()

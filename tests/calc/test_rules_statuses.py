@@ -1,0 +1,448 @@
+"""Every rule says each of its statuses, with a remedy whose numbers were worked out by hand."""
+
+import pytest
+
+from calc.design import AH, MM2, RPM
+from calc.finding import Status
+from calc.rules import RULES
+from tests.calc.sheets import findings
+
+OK, MARGINAL, FAIL, DANGER, UNKNOWN = (
+    Status.OK,
+    Status.MARGINAL,
+    Status.FAIL,
+    Status.DANGER,
+    Status.UNKNOWN,
+)
+NO_CLAIM = {"claim.seller.power": None, "claim.seller.wind_speed": None}
+SLOW = {"generator.emf_constant": 1 / (200 * RPM)}
+BEFORE = {"cable.main.carries": "generator before the rectifier"}
+TO_LOADS = {"cable.main.carries": "battery to loads"}
+STAR = {"generator.phases": "single-phase", "generator.emf_form": "lead to star point, RMS"}
+FEEDS_OF_DANGER = (
+    "transfer switch fitted by the builder",
+    "inverter into a socket by a lead with two plugs",
+    "inverter wired into the house panel, main switch turned off by hand",
+    "inverter in parallel with the grid",
+)
+
+# rule, subject, changes to the good machine, status, phrases of what is said or of the remedy
+CASES = [
+    # 7 m/s through 2 m at 1.225 kg/m3 carries 660 W; Betz 391 W; 0.2 of it 132 W.
+    ("claim.betz", "claim.seller", {}, OK, ["660 W", "391 W", "within that limit"]),
+    # 500 W at a share of 0.2 takes 2 m x sqrt(500/132) = 3.89 m.
+    ("claim.betz", "claim.seller", {"claim.seller.power": 500.0}, FAIL, ["132 W", "3.89 m across"]),
+    ("claim.betz", "claim.seller", {"claim.seller.wind_speed": None}, UNKNOWN, ["claim.seller.wind_speed"]),
+    ("claim.hand-made", "claim.seller", {}, OK, ["9.09 %"]),
+    ("claim.hand-made", "claim.seller", {"claim.seller.power": 180.0}, MARGINAL, ["27.3 %", "132 W"]),
+    ("claim.hand-made", "claim.seller", {"claim.seller.power": 220.0}, FAIL, ["33.3 %", "2.58 m across"]),
+    (
+        "claim.hand-made",
+        "claim.seller",
+        {"claim.seller.power": 220.0, "blade.material": "wood"},
+        MARGINAL,
+        ["40 %"],
+    ),
+    ("claim.hand-made", "claim.seller", {"rotor.diameter": None}, UNKNOWN, ["rotor.diameter"]),
+    # 5.5 x ln(15.5/0.03)/ln(10/0.03) = 5.91 m/s; 1.91 x 0.6125 x 5.915^3 = 242 W/m2.
+    ("site.power", "site", {}, OK, ["5.91 m/s", "242 W/m2", "1.91 times", "761 W", "152 W on average"]),
+    ("site.power", "site", {"rotor.diameter": None}, OK, ["242 W/m2"]),
+    # 0.03 x exp(5.809 x 4.5/4) = 20.7 m
+    ("site.power", "site", {"site.mean_wind": 4.0}, MARGINAL, ["21 m or higher"]),
+    # 0.03 x exp(5.809 x 4.5/3) = 183 m
+    ("site.power", "site", {"site.mean_wind": 3.0}, FAIL, ["No ordinary mast", "183 m"]),
+    ("site.power", "site", {"site.mean_wind": None}, UNKNOWN, ["site.mean_wind"]),
+    ("site.power", "site", {"site.ground": "larger towns", "mast.height": 6.0}, UNKNOWN, ["below 8 m"]),
+    ("rotor.overspeed", "rotor", {}, OK, ["240 m/s", "was not checked"]),
+    # 50 m/s at 1 m radius is 477 rpm, reached freely in 50/8 = 6.25 m/s.
+    ("rotor.overspeed", "rotor", {"rotor.overspeed": "none"}, DANGER, ["477 rpm", "6.25 m/s"]),
+    (
+        "rotor.overspeed",
+        "rotor",
+        {"rotor.overspeed": "none", "blade.material": "wood"},
+        DANGER,
+        ["668 rpm"],
+    ),
+    ("rotor.overspeed", "rotor", {"rotor.overspeed": None}, UNKNOWN, ["rotor.overspeed"]),
+    ("rotor.brake", "rotor", {}, OK, ["was not checked"]),
+    ("rotor.brake", "rotor", {"rotor.brake": "none"}, DANGER, ["477 rpm"]),
+    ("rotor.brake", "rotor", {"rotor.brake": None}, UNKNOWN, ["rotor.brake"]),
+    # 4 cells x 3.3 V + 1.8 V = 15 V; at 40 rpm/V 600 rpm; 62.8 rad/s x 1 m / 8 = 7.85 m/s, / 5 = 12.6 m/s.
+    ("generator.charging-begins", "generator", {"site.mean_wind": 8.0}, OK, ["600 rpm", "7.85 m/s"]),
+    ("generator.charging-begins", "generator", {}, MARGINAL, ["600 rpm", "7.85 m/s", "12.6 m/s"]),
+    # Limit 1.5 x 5.915 = 8.87 m/s: 200 rpm/V needs 62.8 m/s, so 28.2 rpm/V, or gearing by 7.1.
+    ("generator.charging-begins", "generator", SLOW, FAIL, ["28.2 rpm/V or fewer", "7.1 to 1"]),
+    # 48 V at 20 rpm/V needs 10.2 m/s; at 12 V the same generator begins at 2.85 m/s of wind, freely.
+    (
+        "generator.charging-begins",
+        "generator",
+        {"storage.voltage": 48.0, "generator.emf_constant": 1 / (20 * RPM)},
+        FAIL,
+        ["1090 rpm", "a 12 V bank"],
+    ),
+    ("generator.charging-begins", "generator", {"mast.height": None}, UNKNOWN, ["mast.height"]),
+    ("generator.charging-begins", "generator", STAR, UNKNOWN, ["star point"]),
+    (
+        "generator.charging-begins",
+        "generator",
+        {"site.ground": "larger towns", "mast.height": 6.0},
+        UNKNOWN,
+        [],
+    ),
+    # 30 x 8 / 1 m = 240 rad/s = 2292 rpm; / 40 = 57.3 V mean, x pi/3 = 60 V peak.
+    ("generator.storm-voltage", "generator", {}, OK, ["2290 rpm", "60 V"]),
+    (
+        "generator.storm-voltage",
+        "generator",
+        {"generator.rectifier_voltage": 100.0},
+        MARGINAL,
+        ["200 V or more"],
+    ),
+    (
+        "generator.storm-voltage",
+        "generator",
+        {"generator.rectifier_voltage": 50.0},
+        FAIL,
+        ["200 V or more", "955 rpm"],
+    ),
+    (
+        "generator.storm-voltage",
+        "generator",
+        {"generator.emf_constant": 10.0},
+        FAIL,
+        ["No common rectifier"],
+    ),
+    ("generator.storm-voltage", "generator", {"generator.rectifier_voltage": None}, UNKNOWN, ["(PIV)"]),
+    ("generator.storm-voltage", "generator", STAR, UNKNOWN, ["star point"]),
+    # 80 rpm/V: 28.6 V, or 28.6/1.3505 = 21.2 V AC.
+    (
+        "generator.touch-voltage",
+        "generator",
+        {"generator.emf_constant": 1 / (80 * RPM)},
+        OK,
+        ["28.6 V", "21.2 V AC"],
+    ),
+    ("generator.touch-voltage", "generator", {"generator.phases": "DC with brushes"}, OK, ["57.3 V"]),
+    # 40 rpm/V: 57.3 V or 42.4 V AC; 25 V AC is 33.8 V DC, at 1350 rpm.
+    ("generator.touch-voltage", "generator", {}, MARGINAL, ["57.3 V", "42.4 V AC", "1350 rpm"]),
+    # 20 rpm/V: 115 V; 33.8 V at 675 rpm. 15 rpm/V: 153 V; 506 rpm.
+    (
+        "generator.touch-voltage",
+        "generator",
+        {"generator.emf_constant": 1 / (20 * RPM)},
+        FAIL,
+        ["115 V", "below 675 rpm"],
+    ),
+    (
+        "generator.touch-voltage",
+        "generator",
+        {"generator.emf_constant": 1 / (15 * RPM)},
+        DANGER,
+        ["153 V", "below 506 rpm"],
+    ),
+    (
+        "generator.touch-voltage",
+        "generator",
+        {"generator.emf_constant": 1 / (15 * RPM), "generator.enclosed": True},
+        MARGINAL,
+        ["153 V", "tie the rotor"],
+    ),
+    (
+        "generator.touch-voltage",
+        "generator",
+        {"generator.emf_constant": 1 / (20 * RPM), "generator.enclosed": True},
+        OK,
+        ["115 V"],
+    ),
+    ("generator.touch-voltage", "generator", {"rotor.diameter": None}, UNKNOWN, ["rotor.diameter"]),
+    ("generator.touch-voltage", "generator", STAR, UNKNOWN, ["star point"]),
+    # 2 x 10 A x 10 m x 1.83 mohm/m = 0.366 V, 3.05 % of 12 V; 3 % at 9.84 m.
+    ("wiring.voltage-drop", "cable.main", {"cable.main.length": 9.0}, OK, ["0.329 V", "3.29 W"]),
+    ("wiring.voltage-drop", "cable.main", {}, MARGINAL, ["3.05 %", "16 mm2 or more", "24 V bank", "9.84 m"]),
+    # 34 m: 1.244 V, 10.4 %; 5 % takes 0.882 mohm/m: 25 mm2; 3 % takes 0.529: 35 mm2; 24 V gives 2.6 %.
+    (
+        "wiring.voltage-drop",
+        "cable.main",
+        {"cable.main.length": 34.0},
+        FAIL,
+        ["10.4 %", "25 mm2 or more (35 mm2 for under 3 %)", "24 V bank", "16.4 m"],
+    ),
+    (
+        "wiring.voltage-drop",
+        "cable.main",
+        {"cable.main.length": 600.0},
+        FAIL,
+        ["No size up to 120 mm2", "as much as the battery itself has"],
+    ),
+    ("wiring.voltage-drop", "cable.main", {"cable.main.length": None}, UNKNOWN, ["cable.main.length"]),
+    (
+        "wiring.voltage-drop",
+        "cable.main",
+        {"generator.rated_current": None, **NO_CLAIM},
+        UNKNOWN,
+        ["cable.main.current", "generator.rated_current"],
+    ),
+    (
+        "wiring.voltage-drop",
+        "cable.main",
+        {"generator.rated_current": None},
+        OK,
+        ["5 A (derived from the largest claim, 60 W at 12 V)"],
+    ),
+    # A claim beyond the limit is held to it: 391 W at 12 V is 32.6 A.
+    (
+        "wiring.voltage-drop",
+        "cable.main",
+        {"generator.rated_current": None, "claim.seller.power": 900.0},
+        FAIL,
+        ["32.6 A", "held to the 391 W"],
+    ),
+    ("wiring.voltage-drop", "cable.main", {"cable.main.current": 4.0}, OK, ["4 A (as the sheet states)"]),
+    (
+        "wiring.voltage-drop",
+        "cable.main",
+        TO_LOADS,
+        OK,
+        ["1 A (derived from all loads together, 12 W at 12 V)"],
+    ),
+    (
+        "wiring.voltage-drop",
+        "cable.main",
+        {**TO_LOADS, "load.lamp.power": None, "load.lamp.hours": None},
+        UNKNOWN,
+        ["cable.main.current"],
+    ),
+    # 400 W / (10 V x 0.8) = 50 A
+    ("wiring.voltage-drop", "cable.inv", {}, OK, ["50 A (derived from 400 W"]),
+    ("wiring.voltage-drop", "cable.inv", {"inverter.power": None}, UNKNOWN, ["inverter.power"]),
+    (
+        "wiring.voltage-drop",
+        "cable.inv",
+        {"inverter.input_voltage_min": None},
+        OK,
+        ["47.6 A", "taken as 10.5 V for each 12 V"],
+    ),
+    # 10 mm2, method B2, PVC, 30 degC: 52 A (two wires), 46 A (three).
+    ("wiring.ampacity", "cable.main", {}, OK, ["12.5 A", "52 A (by the table)"]),
+    ("wiring.ampacity", "cable.main", BEFORE, OK, ["8.16 A in each of three wires", "46 A"]),
+    ("wiring.ampacity", "cable.main", {"cable.main.current": 50.0}, MARGINAL, ["16 mm2 or more", "41.6 A"]),
+    ("wiring.ampacity", "cable.main", {"cable.main.current": 60.0}, FAIL, ["25 mm2 or more", "41.6 A"]),
+    ("wiring.ampacity", "cable.main", {"cable.main.current": 300.0}, FAIL, ["No size up to 120 mm2"]),
+    (
+        "wiring.ampacity",
+        "cable.main",
+        {"cable.main.area": 50 * MM2},
+        OK,
+        ["133 A (by the table, from memory)"],
+    ),
+    ("wiring.ampacity", "cable.main", {"cable.main.area": None}, UNKNOWN, ["cable.main.area"]),
+    ("wiring.ampacity", "cable.main", {"cable.main.material": "aluminium"}, UNKNOWN, ["copper only"]),
+    ("wiring.ampacity", "cable.main", {"cable.main.area": 1 * MM2}, UNKNOWN, ["1.5 to 120 mm2"]),
+    ("wiring.ampacity", "cable.inv", {"inverter.power": None}, UNKNOWN, ["inverter.power"]),
+    ("wiring.fuse", "cable.main", {}, OK, ["12.5 A", "52 A", "lies between the two"]),
+    (
+        "wiring.fuse",
+        "cable.main",
+        {"cable.main.fuse": 11.0},
+        MARGINAL,
+        ["between 12.5 A and 52 A, such as 15 A"],
+    ),
+    ("wiring.fuse", "cable.main", {"cable.main.fuse": 8.0}, FAIL, ["opens in normal work"]),
+    ("wiring.fuse", "cable.main", {"cable.main.fuse": 63.0}, FAIL, ["lets the cable burn"]),
+    ("wiring.fuse", "cable.main", {"cable.main.fused": False}, FAIL, ["no fuse protects it", "such as 15 A"]),
+    (
+        "wiring.fuse",
+        "cable.main",
+        {"cable.main.current": 50.0},
+        FAIL,
+        ["No fuse fits", "16 mm2 or more", "62.5 A"],
+    ),
+    (
+        "wiring.fuse",
+        "cable.main",
+        {"cable.main.current": 300.0},
+        FAIL,
+        ["several cables"],
+    ),
+    ("wiring.fuse", "cable.main", {"cable.main.fuse": None}, UNKNOWN, ["cable.main.fuse"]),
+    ("wiring.fuse", "cable.main", {"cable.main.area": 1 * MM2}, UNKNOWN, ["1.5 to 120 mm2"]),
+    ("wiring.fuse", "cable.inv", {}, OK, ["63 A"]),
+    ("wiring.fuse", "cable.inv", {"inverter.power": None}, UNKNOWN, ["inverter.power"]),
+    # 10 A at 12 V is 120 W; 150 % is 180 W (NEC 706.23(B)(2)).
+    ("storage.dump", "storage", {}, OK, ["120 W", "180 W"]),
+    ("storage.dump", "storage", {"dump.power": 150.0}, MARGINAL, ["180 W or more"]),
+    ("storage.dump", "storage", {"dump.power": 100.0}, FAIL, ["180 W or more"]),
+    ("storage.dump", "storage", {"dump.kind": "always connected"}, MARGINAL, ["in a calm too", "relay"]),
+    ("storage.dump", "storage", {"dump.kind": "none"}, FAIL, ["180 W or more", "electronics disconnect it"]),
+    (
+        "storage.dump",
+        "storage",
+        {"dump.kind": "none", "storage.voltage": None, "storage.chemistry": "gel lead-acid"},
+        FAIL,
+        ["1.5 times", "overcharged"],
+    ),
+    ("storage.dump", "storage", {"dump.kind": None}, UNKNOWN, ["dump.kind"]),
+    ("storage.dump", "storage", {"dump.power": None}, UNKNOWN, ["dump.power"]),
+    (
+        "storage.dump",
+        "storage",
+        {"generator.rated_current": None, **NO_CLAIM},
+        UNKNOWN,
+        ["generator.rated_current"],
+    ),
+    # 0.5 of 100 Ah: 50 A.
+    ("storage.charge-current", "storage", {}, OK, ["50 A"]),
+    (
+        "storage.charge-current",
+        "storage",
+        {"storage.charge_current_limit": 10.5},
+        MARGINAL,
+        ["10.5 A", "95.2 Ah"],
+    ),
+    ("storage.charge-current", "storage", {"storage.capacity": 10 * AH}, FAIL, ["5 A", "20 Ah or more"]),
+    ("storage.charge-current", "storage", {"storage.capacity": None}, UNKNOWN, ["storage.capacity"]),
+    (
+        "storage.charge-current",
+        "storage",
+        {"generator.rated_current": None, **NO_CLAIM},
+        UNKNOWN,
+        ["rated_current"],
+    ),
+    # 4 cells: 13.6 to 14.6 V.
+    ("storage.charge-voltage", "storage", {}, OK, ["4 cells", "13.6 V", "14.6 V"]),
+    ("storage.charge-voltage", "storage", {"storage.charge_voltage": 13.4}, MARGINAL, ["too low to fill it"]),
+    ("storage.charge-voltage", "storage", {"storage.charge_voltage": 13.0}, FAIL, ["never charges"]),
+    ("storage.charge-voltage", "storage", {"storage.charge_voltage": 14.8}, DANGER, ["14.6 V", "on fire"]),
+    (
+        "storage.charge-voltage",
+        "storage",
+        {"storage.charge_voltage": 14.8, "storage.chemistry": "gel lead-acid"},
+        FAIL,
+        ["6 cells", "13.98 V and 14.4 V"],
+    ),
+    ("storage.charge-voltage", "storage", {"storage.charge_voltage": None}, UNKNOWN, ["charge_voltage"]),
+    # 72 Wh a day / 0.8 = 90 Wh; 0.8 x 1200 Wh / 90 Wh = 10.7 days.
+    ("storage.autonomy", "storage", {}, OK, ["90 Wh", "10.7 days"]),
+    # 90 Wh a day for 3 days of 80 % at 12 V: 28.1 Ah; 20 Ah carry 192 Wh / 90 Wh = 2.13 days.
+    (
+        "storage.autonomy",
+        "storage",
+        {"storage.capacity": 20 * AH},
+        MARGINAL,
+        ["2.13 days", "28.1 Ah", "64 Wh"],
+    ),
+    ("storage.autonomy", "storage", {"storage.capacity": 5 * AH}, FAIL, ["28.1 Ah"]),
+    ("storage.autonomy", "storage", {"storage.usable_share": 0.5}, OK, ["6.67 days", "as the sheet states"]),
+    ("storage.autonomy", "storage", {"load.lamp.hours": None}, UNKNOWN, ["load.lamp.hours"]),
+    ("storage.autonomy", "storage", {"load.lamp.hours": 0.0}, UNKNOWN, ["never run"]),
+    # 25 mm2 in conduit: 90 A.
+    ("inverter.current", "inverter", {}, OK, ["50 A", "62.5 A", "90 A"]),
+    ("inverter.current", "inverter", {"cable.inv.area": 10 * MM2}, MARGINAL, ["16 mm2 or more", "333 W"]),
+    ("inverter.current", "inverter", {"cable.inv.area": 6 * MM2}, FAIL, ["16 mm2 or more", "243 W"]),
+    ("inverter.current", "inverter", {"inverter.power": None}, UNKNOWN, ["inverter.power"]),
+    ("inverter.current", "inverter", {"cable.inv.area": None}, UNKNOWN, ["cable.inv.area"]),
+    ("inverter.current", "inverter", {"cable.inv.carries": "battery to loads"}, UNKNOWN, ["No cable run"]),
+    (
+        "inverter.current",
+        "inverter",
+        {"inverter.input_voltage_min": None, "storage.voltage": None},
+        UNKNOWN,
+        ["inverter.input_voltage_min"],
+    ),
+    ("inverter.fuse", "inverter", {}, OK, ["62.5 A", "90 A", "63 A"]),
+    ("inverter.fuse", "inverter", {"inverter.fuse": None, "cable.inv.fuse": 80.0}, OK, ["80 A"]),
+    ("inverter.fuse", "inverter", {"inverter.fuse": 55.0}, MARGINAL, ["62.5 A and 90 A, such as 63 A"]),
+    ("inverter.fuse", "inverter", {"inverter.fuse": 40.0}, FAIL, ["opens in normal work"]),
+    ("inverter.fuse", "inverter", {"inverter.fuse": 100.0}, FAIL, ["would burn"]),
+    ("inverter.fuse", "inverter", {"inverter.fuse": None}, UNKNOWN, ["inverter.fuse"]),
+    ("inverter.fuse", "inverter", {"cable.inv.carries": "battery to loads"}, UNKNOWN, ["No cable run"]),
+    ("house.feed", "house", {}, OK, ["was not checked"]),
+    ("house.feed", "house", {"house.feed": "nothing in the house"}, OK, []),
+    (
+        "house.feed",
+        "house",
+        {"house.feed": "transfer switch fitted by an electrician"},
+        OK,
+        ["was not checked"],
+    ),
+    *(
+        ("house.feed", "house", {"house.feed": feed}, DANGER, ["400 W", "licensed electrician"])
+        for feed in FEEDS_OF_DANGER
+    ),
+    (
+        "house.feed",
+        "house",
+        {"house.feed": "inverter in parallel with the grid", "inverter.grid_listed": True},
+        MARGINAL,
+        ["operator has agreed"],
+    ),
+    ("house.feed", "house", {"house.feed": None}, UNKNOWN, ["house.feed"]),
+    # 5 m + 9.144 m + 1 m = 15.1 m.
+    ("mast.roof", "mast", {"mast.kind": "on a roof or gable"}, FAIL, ["15.1 m", "214 Wh"]),
+    (
+        "mast.roof",
+        "mast",
+        {"mast.kind": "on a roof or gable", "mast.building_height": None},
+        FAIL,
+        ["9.14 m above the highest thing"],
+    ),
+    ("mast.roof", "mast", {"mast.kind": None}, UNKNOWN, ["mast.kind"]),
+    ("mast.height", "mast", {}, OK, ["15.1 m", "14.5 m up"]),
+    ("mast.height", "mast", {"mast.height": 12.0}, MARGINAL, ["15.1 m", "higher than 1.86 m"]),
+    ("mast.height", "mast", {"mast.height": 8.0}, FAIL, ["15.1 m", "higher than 3.5 m"]),
+    ("mast.height", "mast", {"mast.building_height": 0.0, "mast.height": 3.0}, OK, []),
+    ("mast.height", "mast", {"mast.building_height": None}, UNKNOWN, ["mast.building_height"]),
+]
+
+
+@pytest.mark.parametrize(
+    ("rule", "subject", "changes", "status", "phrases"),
+    CASES,
+    ids=[f"{c[0]}-{c[3]}-{i}" for i, c in enumerate(CASES)],
+)
+def test_status_and_words(rule, subject, changes, status, phrases):
+    """One rule, one change to the good machine, one status, and the numbers a builder is given."""
+    found = findings(changes)[rule, subject]
+    assert found.status is status, found.says
+    words = " ".join((found.says, found.remedy, *found.missing))
+    for phrase in phrases:
+        assert phrase in words
+
+
+def test_every_rule_has_a_case_of_each_kind():
+    """Each rule is seen content or not, and unknown."""
+    for rule in RULES:
+        seen = {case[3] for case in CASES if case[0] == rule.id}
+        assert UNKNOWN in seen
+        assert seen & {FAIL, DANGER}, rule.id
+
+
+@pytest.mark.parametrize(
+    ("changes", "absent"),
+    [
+        ({"storage.chemistry": "none"}, "storage.dump"),
+        ({"storage.chemistry": "none"}, "storage.charge-voltage"),
+        ({"storage.chemistry": "none"}, "generator.charging-begins"),
+        (
+            {
+                "inverter.power": None,
+                "inverter.input_voltage_min": None,
+                "inverter.efficiency": None,
+                "inverter.fuse": None,
+            },
+            "inverter.current",
+        ),
+        ({"load.lamp.power": None, "load.lamp.hours": None}, "storage.autonomy"),
+        ({"mast.kind": "on a roof or gable"}, "mast.height"),
+        ({}, "mast.roof"),
+        (NO_CLAIM, "claim.betz"),
+    ],
+)
+def test_rule_that_does_not_concern_the_machine_is_silent(changes, absent):
+    """A rule whose subject the machine does not have gives no finding."""
+    assert absent not in {rule for rule, _ in findings(changes)}
+
+
+def test_run_ahead_of_the_rectifier_needs_no_battery_fuse():
+    """No battery feeds it."""
+    assert ("wiring.fuse", "cable.main") not in findings(BEFORE)

@@ -1,0 +1,107 @@
+"""Rules judge arrays of variants, and give for each what they would give for it alone."""
+
+import numpy as np
+import pytest
+
+from calc.design import build, catalogue, split
+from calc.rules import RULES
+from calc.rules.engine import Inputs, Judgement, judge_one, run
+from calc.spread import sample
+from tests.calc.sheets import GOOD, changed
+
+FACTORS = np.array([0.82, 0.91, 1.0, 1.07, 1.19])
+MORE = {
+    "storage.usable_share": 0.7,
+    "storage.charge_current_limit": 11.0,
+    "cable.main.ambient": 303.15,
+    "cable.inv.ambient": 303.15,
+    "cable.main.current": 9.0,
+    "claim.other.power": 90.0,
+    "claim.other.wind_speed": 8.0,
+    "load.pump.power": 100.0,
+    "load.pump.hours": 0.05,
+}
+OTHER_WORDS = [
+    {},
+    {"cable.main.carries": "generator before the rectifier", "storage.chemistry": "gel lead-acid"},
+    {"cable.main.carries": "battery to loads", "cable.main.current": None, "blade.material": "wood"},
+    {"generator.phases": "single-phase", "mast.kind": "on a roof or gable", "rotor.overspeed": "none"},
+    {"generator.phases": "DC with brushes", "dump.kind": "always connected", "generator.enclosed": True},
+    {"generator.rated_current": None, "cable.main.current": None, "inverter.input_voltage_min": None},
+    {"generator.rated_current": None, "cable.main.current": None, "cable.main.fused": False},
+    {"storage.usable_share": None, "storage.charge_current_limit": None, "inverter.fuse": None},
+]
+
+
+def _variants(values):
+    """Every number times five factors, in another order for each, kept inside its permitted range."""
+    out = {}
+    for i, (name, value) in enumerate(values.items()):
+        if isinstance(value, float):
+            entry = catalogue()[split(name)[0]]
+            spread = np.roll(FACTORS, i) if entry.unit != "kelvin" else 1 + 0.02 * (np.roll(FACTORS, i) - 1)
+            value = np.clip(value * spread, entry.low, entry.high)
+        out[name] = value
+    return out
+
+
+def _alone(values, i):
+    return {name: float(v[i]) if isinstance(v, np.ndarray) else v for name, v in values.items()}
+
+
+def _runs():
+    for words in OTHER_WORDS:
+        design = build(changed(MORE | words))
+        for rule in RULES:
+            for label in (
+                {"cable": ("main", "inv"), "claim": ("seller",)}[rule.subject] if rule.each else (None,)
+            ):
+                if rule.applies(Inputs(design, label)):
+                    yield rule, label, words
+
+
+RUNS = list(_runs())
+
+
+@pytest.mark.parametrize(
+    ("rule", "label", "words"), RUNS, ids=[f"{r.id}-{n}-{OTHER_WORDS.index(w)}" for r, n, w in RUNS]
+)
+def test_five_variants_give_the_same_as_five_single_calls(rule, label, words):
+    """Level, value, limit and margin agree."""
+    values = _variants(changed(MORE | words))
+    together = build(values)
+    got = rule.judge(Inputs(together, label))
+    for i in range(len(FACTORS)):
+        one = rule.judge(Inputs(build(_alone(values, i)), label))
+        if not isinstance(got, Judgement):
+            assert got == one
+            continue
+        assert isinstance(one, Judgement)
+        for part in ("level", "value", "limit", "margin"):
+            a, b = getattr(got, part), getattr(one, part)
+            assert (a is None) == (b is None)
+            if a is not None:
+                assert np.broadcast_to(a, FACTORS.shape)[i] == pytest.approx(float(b), rel=1e-12, abs=1e-12)
+
+
+def test_probability_of_a_clear_failure_is_one():
+    """Every sample of a rotor far from charging fails, so the finding says so."""
+    values = GOOD | {"generator.emf_constant": 0.02}
+    design = build(values)
+    samples = sample(design, {"generator.emf_constant": (0.018, 0.022)})
+    rule = next(r for r in RULES if r.id == "generator.charging-begins")
+    found = judge_one(rule, design, samples=samples)
+    assert found is not None
+    assert found.probability == 1.0
+
+
+def test_whole_book_runs_on_samples():
+    """Doubts about many numbers give a probability between 0 and 1 wherever a number decides."""
+    design = build(GOOD)
+    doubts = {
+        n: (0.9 * v, 1.1 * v) for n, v in GOOD.items() if isinstance(v, float) and "temperature" not in n
+    }
+    doubts = {n: d for n, d in doubts.items() if d[0] < d[1]}
+    shares = [f.probability for f in run(RULES, design, samples=sample(design, doubts))]
+    assert sum(p is not None for p in shares) > 12
+    assert all(0.0 <= p <= 1.0 for p in shares if p is not None)
