@@ -455,6 +455,9 @@ class Inverter:
         Assumed(0.88, "small stand-alone inverters reach 0.85 to 0.92; from memory", 0.83, 0.93),
     )
     fuse: Num | None = number("Rating of the fuse at the battery", "A", "A", 0.5, 2000.0, "63 A", exact=True)
+    grid_listed: bool | None = flag(
+        "Whether the inverter is listed to feed the grid and stops by itself when the grid fails"
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -462,9 +465,6 @@ class House:
     """The connection to house wiring."""
 
     feed: Word = choice("How the house is fed", *FEEDS)
-    grid_listed: bool | None = flag(
-        "Whether the inverter is listed to feed the grid and stops by itself when the grid fails"
-    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -225,9 +225,7 @@ RULES = (
         _touch,
         (
             Source("IEC 61558-1", "3.7.16, IEV: extra-low voltage up to 120 V DC, 50 V AC", "reproduction"),
-            Source(
-                "IEC 61140; EN 60204-1, 6.4: 60 V DC or 25 V AC may be touched in the dry", "", "reproduction"
-            ),
+            Source("IEC 61140; EN 60204-1, 6.4: 60 V DC or 25 V AC may be touched in the dry", "", "reproduction"),
             SIX_PULSE,
         ),
         "The voltage rises with the speed of the rotor, also when the battery is disconnected. Never work "

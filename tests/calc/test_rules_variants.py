@@ -53,9 +53,7 @@ def _runs():
     for words in OTHER_WORDS:
         design = build(changed(MORE | words))
         for rule in RULES:
-            for label in (
-                {"cable": ("main", "inv"), "claim": ("seller",)}[rule.subject] if rule.each else (None,)
-            ):
+            for label in {"cable": ("main", "inv"), "claim": ("seller",)}[rule.subject] if rule.each else (None,):
                 if rule.applies(Inputs(design, label)):
                     yield rule, label, words
 
@@ -98,9 +96,7 @@ def test_probability_of_a_clear_failure_is_one():
 def test_whole_book_runs_on_samples():
     """Doubts about many numbers give a probability between 0 and 1 wherever a number decides."""
     design = build(GOOD)
-    doubts = {
-        n: (0.9 * v, 1.1 * v) for n, v in GOOD.items() if isinstance(v, float) and "temperature" not in n
-    }
+    doubts = {n: (0.9 * v, 1.1 * v) for n, v in GOOD.items() if isinstance(v, float) and "temperature" not in n}
     doubts = {n: d for n, d in doubts.items() if d[0] < d[1]}
     shares = [f.probability for f in run(RULES, design, samples=sample(design, doubts))]
     assert sum(p is not None for p in shares) > 12

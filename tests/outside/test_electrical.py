@@ -58,9 +58,7 @@ def test_awg_resistance_matches_nec_table_8(awg, ohm_per_kft):
 
 
 # Lessons in Electric Circuits, copper wire gage table: diameter in inches.
-@pytest.mark.parametrize(
-    ("awg", "inch"), [(36, 0.005), (14, 0.06408), (12, 0.08081), (10, 0.1019), (-3, 0.4600)]
-)
+@pytest.mark.parametrize(("awg", "inch"), [(36, 0.005), (14, 0.06408), (12, 0.08081), (10, 0.1019), (-3, 0.4600)])
 def test_awg_diameter(awg, inch):
     """The geometric series between 0.005 and 0.46 inch."""
     assert wiring.awg_diameter(awg) / 0.0254 == pytest.approx(inch, rel=5e-4)
@@ -107,9 +105,7 @@ def test_ampacity_in_warm_air(t, amps):
 
 
 # Ambient factors of PVC cable, 70 degC: cable appendix Table 1 (scribd 324896274).
-@pytest.mark.parametrize(
-    ("t", "factor"), [(35, 0.94), (40, 0.87), (45, 0.79), (50, 0.71), (55, 0.61), (60, 0.50)]
-)
+@pytest.mark.parametrize(("t", "factor"), [(35, 0.94), (40, 0.87), (45, 0.79), (50, 0.71), (55, 0.61), (60, 0.50)])
 def test_ambient_factors(t, factor):
     """The square root reproduces the printed factors."""
     assert wiring.ambient_factor(t + 273.15) == pytest.approx(factor, abs=0.006)
@@ -139,9 +135,7 @@ def test_current_in_each_of_three_wires():
     assert pytest.approx(0.8165, abs=5e-5) == wiring.PHASE_SHARE
 
 
-@pytest.mark.parametrize(
-    "form", ["DC after the rectifier", "between two leads, RMS", "between two leads, peak"]
-)
+@pytest.mark.parametrize("form", ["DC after the rectifier", "between two leads, RMS", "between two leads, peak"])
 def test_forms_of_one_generator_agree(form):
     """Read three ways, the same machine gives the same direct voltage: mean 1.3505, peak 1.4142, RMS 1."""
     read = {
@@ -161,9 +155,7 @@ def test_gel_bank_in_the_warm():
 
 
 # rackbattery.com, LiFePO4 charging: 3.65 V a cell, so 14.6, 29.2 and 58.4 V.
-@pytest.mark.parametrize(
-    ("bank", "volts"), [(12.0, 14.6), (12.8, 14.6), (24.0, 29.2), (48.0, 58.4), (51.2, 58.4)]
-)
+@pytest.mark.parametrize(("bank", "volts"), [(12.0, 14.6), (12.8, 14.6), (24.0, 29.2), (48.0, 58.4), (51.2, 58.4)])
 def test_lithium_iron_banks(bank, volts):
     """4, 8 and 16 cells under their usual names."""
     n = storage.cells_in_series(bank, "LiFePO4")
@@ -212,9 +204,7 @@ def test_continuous_current():
 
 
 # NEC 240.6 as listed by builders.theknowledgegardens.com.
-@pytest.mark.parametrize(
-    "rating", [15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 125, 150, 175, 200]
-)
+@pytest.mark.parametrize("rating", [15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 125, 150, 175, 200])
 def test_standard_fuse(rating):
     """The standard ratings are on the list."""
     assert float(rating) in wiring.fuse_ratings()
