@@ -166,13 +166,27 @@ def _autumn(s: Session, folder: Path) -> Iterator[str]:
     )
     _set(s, "r1", FIRST_SHEET)
     parts.add_part(
-        s, "three blades cut from 160 mm drain pipe", role="rotor", quantity="3", condition="made",
-        source="offcut from the yard drain", cost="0 GBP", mass="0.75 kg", history="two summers in the sun",
-    )  # fmt: skip
+        s,
+        "three blades cut from 160 mm drain pipe",
+        role="rotor",
+        quantity="3",
+        condition="made",
+        source="offcut from the yard drain",
+        cost="0 GBP",
+        mass="0.75 kg",
+        history="two summers in the sun",
+    )
     parts.add_part(
-        s, "industrial servo motor", role="generator", condition="salvaged", source="scrap dealer", cost="40 GBP",
-        mass="5.2 kg", rating="62 rpm per volt", serial="invented-0001",
-    )  # fmt: skip
+        s,
+        "industrial servo motor",
+        role="generator",
+        condition="salvaged",
+        source="scrap dealer",
+        cost="40 GBP",
+        mass="5.2 kg",
+        rating="62 rpm per volt",
+        serial="invented-0001",
+    )
     parts.add_part(s, "steel tube, 4.5 m", role="mast", condition="salvaged", cost="15 GBP", mass="19 kg")
     parts.add_part(s, "34 m of 2.5 mm2 cable", role="cable", condition="new", cost="38 GBP", mass="4.5 kg")
     parts.add_part(
@@ -181,23 +195,40 @@ def _autumn(s: Session, folder: Path) -> Iterator[str]:
     parts.add_part(s, "three-phase bridge, 35 A", role="rectifier", condition="new", cost="6 GBP")
     claims.claim(s, "400 W at 9 m/s", "the motor's seller")
     attempts.log(
-        s, "Spun the motor with a cordless drill on the bench", kind="bench test", began="2025-10-11", outcome="worked",
-        load="nothing connected", saw="Volts came up at once",
-    )  # fmt: skip
+        s,
+        "Spun the motor with a cordless drill on the bench",
+        kind="bench test",
+        began="2025-10-11",
+        outcome="worked",
+        load="nothing connected",
+        saw="Volts came up at once",
+    )
     measurements.log(s, "generator.open_voltage", "9.6 V", attempt="A1", instrument="pocket multimeter", doubt="0.1 V")
     measurements.log(s, "rotor.speed", None, attempt="A1", missing="no tachometer that day")
     measurements.log(
         s, "generator.resistance", "0.42 ohm", attempt="A1", instrument="pocket multimeter", doubt="0.05 ohm"
     )
     attempts.log(
-        s, "Raised the mast on the shed gable", kind="raising", began="2025-10-18", outcome="worked", wind_typed="Bft 2",
+        s,
+        "Raised the mast on the shed gable",
+        kind="raising",
+        began="2025-10-18",
+        outcome="worked",
+        wind_typed="Bft 2",
         saw="Turned in the first breeze",
-    )  # fmt: skip
+    )
     attempts.log(
-        s, "Let it run for three weeks", kind="run", began="2025-10-19", ended="2025-11-09", outcome="failed",
-        load="battery", wind_typed="Bft 5", wind_how="judged by the trees on the windiest day",
+        s,
+        "Let it run for three weeks",
+        kind="run",
+        began="2025-10-19",
+        ended="2025-11-09",
+        outcome="failed",
+        load="battery",
+        wind_typed="Bft 5",
+        wind_how="judged by the trees on the windiest day",
         saw="It turned in most winds but hardly charged",
-    )  # fmt: skip
+    )
     measurements.log(
         s,
         "battery.voltage",
@@ -217,39 +248,74 @@ def _autumn(s: Session, folder: Path) -> Iterator[str]:
         doubt="0.05 A",
     )
     failures.log(
-        s, "It turned in most winds but hardly charged the battery", attempt="A3", happened="2025-11-09", item="generator",
-        effect="The lights went out after the second week", severity=4, cause="magnets too weak", sure="70%",
+        s,
+        "It turned in most winds but hardly charged the battery",
+        attempt="A3",
+        happened="2025-11-09",
+        item="generator",
+        effect="The lights went out after the second week",
+        severity=4,
+        cause="magnets too weak",
+        sure="70%",
         evidence="somebody said that old motors lose their magnetism",
-    )  # fmt: skip
+    )
     yield "Logged r1: sheet, parts, claim, bench test, raising, three weeks of hardly charging (F1)."
 
 
 def _gale(s: Session, folder: Path) -> Iterator[str]:
     attempts.log(
-        s, "Left it running through a January gale", kind="storm", began="2026-01-08", outcome="failed", load="battery",
-        wind_typed="Bft 9", wind_how="reported by a weather station 12 km away, at 10 m",
+        s,
+        "Left it running through a January gale",
+        kind="storm",
+        began="2026-01-08",
+        outcome="failed",
+        load="battery",
+        wind_typed="Bft 9",
+        wind_how="reported by a weather station 12 km away, at 10 m",
         saw="A roar, then a bang; one blade gone, two cracked at the root",
-    )  # fmt: skip
+    )
     failures.log(
-        s, "The battery fuse was found blown", attempt="A4", happened="2026-01-08", item="battery fuse", severity=3,
+        s,
+        "The battery fuse was found blown",
+        attempt="A4",
+        happened="2026-01-08",
+        item="battery fuse",
+        severity=3,
         effect="Nothing held the rotor back any more",
-        cause="gusts drove more current than the 15 A fuse carries", sure="50%",
+        cause="gusts drove more current than the 15 A fuse carries",
+        sure="50%",
         evidence="the fuse wire had melted in the middle, not at the ends",
-    )  # fmt: skip
+    )
     failures.log(
-        s, "The unloaded rotor ran away and threw a blade", attempt="A4", item="blades", part="P1", severity=1,
-        harm="near miss", effect="A piece of blade landed by the gate, 31 m away", caused_by="F2",
+        s,
+        "The unloaded rotor ran away and threw a blade",
+        attempt="A4",
+        item="blades",
+        part="P1",
+        severity=1,
+        harm="near miss",
+        effect="A piece of blade landed by the gate, 31 m away",
+        caused_by="F2",
         contained="Mast lowered the next morning, gate closed off until then",
-    )  # fmt: skip
+    )
     failures.believe(
-        s, "F3", "nothing connected and nothing that limits speed: the rotor ran far faster than the blades can bear",
-        sure="90%", why="the roar came before the bang, and the root tore at the first bolt hole",
-        rule="rotor.overspeed", said_on="2026-01-09",
-    )  # fmt: skip
+        s,
+        "F3",
+        "nothing connected and nothing that limits speed: the rotor ran far faster than the blades can bear",
+        sure="90%",
+        why="the roar came before the bang, and the root tore at the first bolt hole",
+        rule="rotor.overspeed",
+        said_on="2026-01-09",
+    )
     failures.believe(
-        s, "F3", "the pipe had gone brittle in the sun", sure="30%", standing="contributing", said_on="2026-01-09",
+        s,
+        "F3",
+        "the pipe had gone brittle in the sun",
+        sure="30%",
+        standing="contributing",
+        said_on="2026-01-09",
         why="the fracture is clean, without whitening",
-    )  # fmt: skip
+    )
     parts.fate(s, "P1", "broken", note="one thrown, two cracked at the root")
     parts.fate(s, "P3", "scrapped", note="bent when the blade left")
     yield "Logged the gale: fuse blown (F2), then a blade thrown (F3)."
@@ -257,27 +323,49 @@ def _gale(s: Session, folder: Path) -> Iterator[str]:
 
 def _winter(s: Session, folder: Path) -> Iterator[str]:
     attempts.log(
-        s, "Spun the motor again, with a tachometer", kind="bench test", began="2026-02-14", outcome="worked",
-        load="nothing connected", saw="Volts rise evenly with speed",
-    )  # fmt: skip
+        s,
+        "Spun the motor again, with a tachometer",
+        kind="bench test",
+        began="2026-02-14",
+        outcome="worked",
+        load="nothing connected",
+        saw="Volts rise evenly with speed",
+    )
     measurements.log(
-        s, "generator.emf", "61 rpm/V", attempt="A5", doubt="3 %", instrument="pocket multimeter and optical tachometer",
-    )  # fmt: skip
+        s,
+        "generator.emf",
+        "61 rpm/V",
+        attempt="A5",
+        doubt="3 %",
+        instrument="pocket multimeter and optical tachometer",
+    )
     attachments.attach(s, folder / "spin-test.csv", "A5", caption="three speeds and the volts at each")
     failures.add_evidence(
-        s, "F1", "the spin test gives the volts of the data plate, so the magnets are as strong as ever",
-        leans="against", measurement="M6",
-    )  # fmt: skip
+        s,
+        "F1",
+        "the spin test gives the volts of the data plate, so the magnets are as strong as ever",
+        leans="against",
+        measurement="M6",
+    )
     failures.reject(s, "F1", 1, "the spin test gives the volts of the data plate")
     failures.believe(
-        s, "F1", "the motor is too fast for this rotor: it needs more speed than the wind gives to reach 12 V",
-        sure="85%", why="at 61 rpm/V it needs nearly 900 rpm before any current flows",
-        rule="generator.charging-begins", said_on="2026-02-15",
-    )  # fmt: skip
+        s,
+        "F1",
+        "the motor is too fast for this rotor: it needs more speed than the wind gives to reach 12 V",
+        sure="85%",
+        why="at 61 rpm/V it needs nearly 900 rpm before any current flows",
+        rule="generator.charging-begins",
+        said_on="2026-02-15",
+    )
     failures.believe(
-        s, "F1", "what little came was partly lost in the thin cable", sure="40%", standing="contributing",
-        rule="wiring.voltage-drop", said_on="2026-02-15",
-    )  # fmt: skip
+        s,
+        "F1",
+        "what little came was partly lost in the thin cable",
+        sure="40%",
+        standing="contributing",
+        rule="wiring.voltage-drop",
+        said_on="2026-02-15",
+    )
     parts.fate(s, "P2", "spare", note="good motor, wrong machine")
     parts.fate(s, "P4", "spare")
     parts.fate(s, "P5", "scrapped", note="stood flat all winter")
@@ -343,22 +431,42 @@ def _voltage(s: Session) -> None:
         changes = {"storage.voltage": volts, "storage.charge_voltage": charge, "storage.capacity": amp_hours}
         decisions.offer(s, "D1", name, changes={**changes, "storage.chemistry": "LiFePO4"})
     decisions.choose(
-        s, "D1", "24 V", "half the current of 12 V in the same cable, and it still charges in ordinary wind, which 48 V does not",
-        expected="more than 2 A into the battery at Bft 4", odds="75%", review_on="2026-06-01", decided_on="2026-03-01",
-    )  # fmt: skip
+        s,
+        "D1",
+        "24 V",
+        "half the current of 12 V in the same cable, and it still charges in ordinary wind, which 48 V does not",
+        expected="more than 2 A into the battery at Bft 4",
+        odds="75%",
+        review_on="2026-06-01",
+        decided_on="2026-03-01",
+    )
 
 
 def _place(s: Session) -> None:
     decisions.ask(s, "Where does the mast stand?", context="the gable shook the whole shed")
     decisions.offer(s, "D2", "on the gable again", changes={"mast.kind": "on a roof or gable", "mast.height": "8.5 m"})
     decisions.offer(
-        s, "D2", "guyed tilt-up mast in the paddock", summary="8 m of tube, comes down with a hand winch in ten minutes",
-        changes={"mast.kind": "guyed tilt-up", "mast.height": "8 m", "mast.tube_diameter": "60.3 mm", "mast.tube_wall": "3.0 mm"},
-    )  # fmt: skip
+        s,
+        "D2",
+        "guyed tilt-up mast in the paddock",
+        summary="8 m of tube, comes down with a hand winch in ten minutes",
+        changes={
+            "mast.kind": "guyed tilt-up",
+            "mast.height": "8 m",
+            "mast.tube_diameter": "60.3 mm",
+            "mast.tube_wall": "3.0 mm",
+        },
+    )
     decisions.choose(
-        s, "D2", "2", "nothing shakes the shed, and it can be lowered before a gale", decided_on="2026-03-01",
-        expected="no hum to be heard inside the shed", odds="90%", review_on="2026-06-01",
-    )  # fmt: skip
+        s,
+        "D2",
+        "2",
+        "nothing shakes the shed, and it can be lowered before a gale",
+        decided_on="2026-03-01",
+        expected="no hum to be heard inside the shed",
+        odds="90%",
+        review_on="2026-06-01",
+    )
 
 
 def _battery(s: Session) -> None:
@@ -376,9 +484,15 @@ def _stopping(s: Session) -> None:
     decisions.offer(s, "D4", "a brake switch alone", changes={**brake, "rotor.overspeed": "none"})
     decisions.offer(s, "D4", "a furling tail, and a brake switch", changes={**brake, "rotor.overspeed": "furling tail"})
     decisions.choose(
-        s, "D4", "2", "a switch helps only while somebody stands beside it", decided_on="2026-03-02",
-        expected="comes through a Bft 9 gale below 500 rpm", odds="70%", review_on="2027-03-01",
-    )  # fmt: skip
+        s,
+        "D4",
+        "2",
+        "a switch helps only while somebody stands beside it",
+        decided_on="2026-03-02",
+        expected="comes through a Bft 9 gale below 500 rpm",
+        odds="70%",
+        review_on="2027-03-01",
+    )
 
 
 def _feeding(s: Session) -> Iterator[str]:
@@ -388,9 +502,12 @@ def _feeding(s: Session) -> Iterator[str]:
         context="the shed has a cable to the house that is rarely used",
     )
     decisions.offer(
-        s, "D5", "inverter into a wall socket with a two-plug lead",
-        summary="plug both ends in and the shed lights up", changes={"house.feed": "inverter into a socket by a lead with two plugs"},
-    )  # fmt: skip
+        s,
+        "D5",
+        "inverter into a wall socket with a two-plug lead",
+        summary="plug both ends in and the shed lights up",
+        changes={"house.feed": "inverter into a socket by a lead with two plugs"},
+    )
     decisions.offer(
         s,
         "D5",
@@ -419,10 +536,17 @@ def _summer(s: Session, folder: Path) -> Iterator[str]:
     )
     attempts.log(s, "Raised the tilt-up mast", kind="raising", began="2026-04-25", outcome="worked", wind_typed="Bft 2")
     attempts.log(
-        s, "Ran it through May with the shed lights on", kind="run", began="2026-05-02", ended="2026-05-30", outcome="worked",
-        load="battery and loads", wind_typed="Bft 4", wind_how="judged by the hedge; a hand anemometer said 6 to 7 m/s once",
+        s,
+        "Ran it through May with the shed lights on",
+        kind="run",
+        began="2026-05-02",
+        ended="2026-05-30",
+        outcome="worked",
+        load="battery and loads",
+        wind_typed="Bft 4",
+        wind_how="judged by the hedge; a hand anemometer said 6 to 7 m/s once",
         saw="Charged on most days; the shed was quiet inside",
-    )  # fmt: skip
+    )
     measurements.log(
         s, "charge.current", "3.4 A", attempt="A8", doubt="0.3 A", where="at the battery", instrument="clamp meter"
     )
@@ -439,14 +563,27 @@ def _summer(s: Session, folder: Path) -> Iterator[str]:
         s, "stop.time", "4 s", attempt="A8", doubt="1 s", instrument="a watch", conditions="by the brake switch"
     )
     failures.log(
-        s, "The inverter cut out when the pump started", attempt="A8", happened="2026-05-17", item="inverter", severity=4,
-        effect="Pump stopped, lights blinked", cause="the battery voltage sagged below the inverter's limit", sure="40%",
-    )  # fmt: skip
+        s,
+        "The inverter cut out when the pump started",
+        attempt="A8",
+        happened="2026-05-17",
+        item="inverter",
+        severity=4,
+        effect="Pump stopped, lights blinked",
+        cause="the battery voltage sagged below the inverter's limit",
+        sure="40%",
+    )
     attempts.log(
-        s, "Watched it through a September blow, then braked it", kind="storm", began="2026-09-14", outcome="worked",
-        load="battery and loads", wind_typed="Bft 8", wind_how="reported by a weather station 12 km away, at 10 m",
+        s,
+        "Watched it through a September blow, then braked it",
+        kind="storm",
+        began="2026-09-14",
+        outcome="worked",
+        load="battery and loads",
+        wind_typed="Bft 8",
+        wind_how="reported by a weather station 12 km away, at 10 m",
         saw="The tail folded in the gusts; the brake held",
-    )  # fmt: skip
+    )
     measurements.log(
         s,
         "rotor.speed",

@@ -297,10 +297,10 @@ def parts(of: Revision, rows: list[tuple[Part, PartUse]], *, as_json: bool) -> N
         return
     table = _table("", "Part", "Role", "Condition", "Cost", "Mass", "Became")
     for p, u in rows:
-        _row(
-            table, p.ref, p.name, p.role or "", p.condition or "", f"{p.cost:g} {p.currency}" if p.cost is not None else "",
-            f"{p.mass:g} kg" if p.mass is not None else "", u.fate + (f": {u.fate_note}" if u.fate_note else ""),
-        )  # fmt: skip
+        paid = f"{p.cost:g} {p.currency}" if p.cost is not None else ""
+        mass = f"{p.mass:g} kg" if p.mass is not None else ""
+        became = u.fate + (f": {u.fate_note}" if u.fate_note else "")
+        _row(table, p.ref, p.name, p.role or "", p.condition or "", paid, mass, became)
     out.print(table)
     if total := cost(rows):
         out.print(f"Cost: {overviews.cost_text(total)}")

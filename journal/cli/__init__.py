@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import Annotated, Any
@@ -9,18 +10,23 @@ from typing import Annotated, Any
 import typer
 
 from journal.cli import builds, decisions, demo, failures, log, parts, review, sheet, writeup
-from journal.cli.common import meant, say
+from journal.cli.common import Commands, meant, say
 from journal.errors import GalebookError
 
-app = typer.Typer(
-    name="galebook",
-    no_args_is_help=True,
-    pretty_exceptions_enable=False,
-    context_settings={"help_option_names": ["--help", "-h"]},
-    help="A build journal and decision tracker for wind generators made by hand, with the engineering built in.",
-)
-for group in (builds, sheet, parts, log, failures, decisions, review, writeup, demo):
-    group.register(app)
+
+def build(wanted: str | None = None) -> typer.Typer:
+    """The command line with one command built whole, or with all of them."""
+    app = typer.Typer(
+        name="galebook",
+        no_args_is_help=True,
+        pretty_exceptions_enable=False,
+        context_settings={"help_option_names": ["--help", "-h"]},
+        help="A build journal and decision tracker for wind generators made by hand, with the engineering built in.",
+    )
+    app.callback()(_options)
+    for group in (builds, sheet, parts, log, failures, decisions, review, writeup, demo):
+        group.register(Commands(app, wanted))
+    return app
 
 
 def _version(wanted: bool) -> None:
@@ -31,7 +37,6 @@ def _version(wanted: bool) -> None:
         raise typer.Exit
 
 
-@app.callback()
 def _options(
     journal: Annotated[
         Path | None, typer.Option("--journal", metavar="FILE", help="The journal file; else GALEBOOK_JOURNAL.")
@@ -44,6 +49,19 @@ def _options(
     ] = False,
 ) -> None:
     meant.journal, meant.build = journal, build
+
+
+def _wanted(args: list[str]) -> str | None:
+    """The command that was asked for; None if all must be known, as for shell completion."""
+    if "_GALEBOOK_COMPLETE" in os.environ:
+        return None
+    words = iter(args)
+    for word in words:
+        if word in ("--journal", "--build"):
+            next(words, None)
+        elif not word.startswith("-"):
+            return word
+    return ""
 
 
 def _hoist(args: list[str]) -> list[str]:
@@ -68,11 +86,10 @@ def run(args: list[str] | None = None) -> int:
 
     Our own errors and wrong usage become one line on stderr: 2 for what cannot be used, 1 for what is refused.
     """
-    command: Any = typer.main.get_command(app)
+    args = _hoist(sys.argv[1:] if args is None else args)
+    command: Any = typer.main.get_command(build(_wanted(args)))
     try:
-        code = command.main(
-            args=_hoist(sys.argv[1:] if args is None else args), prog_name="galebook", standalone_mode=False
-        )
+        code = command.main(args=args, prog_name="galebook", standalone_mode=False)
     except GalebookError as e:
         say(f"galebook: {e}")
         return e.exit_code

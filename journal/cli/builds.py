@@ -7,21 +7,18 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Json, ask, meant, say, session
+from journal.cli.common import Commands, Json, ask, meant, say, session
 from journal.errors import BadInput
 
-_PANEL = "Builds and revisions"
 _WHOLE = "The record as a whole"
 KINDS = ("revisions", "parts", "claims", "attempts", "measurements", "failures", "decisions", "files")
 
 
-def register(app: typer.Typer) -> None:
+def register(to: Commands) -> None:
     """Add this group's commands."""
-    for command in (start, builds, use, where, status, revise):
-        app.command(rich_help_panel=_PANEL)(command)
-    app.command("list", rich_help_panel=_WHOLE)(listing)
-    for look in (show, history, amend, withdraw, backup):
-        app.command(rich_help_panel=_WHOLE)(look)
+    to.add("Builds and revisions", start, builds, use, where, status, revise)
+    to.add(_WHOLE, listing, name="list")
+    to.add(_WHOLE, show, history, amend, withdraw, backup)
 
 
 def start(

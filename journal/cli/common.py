@@ -36,6 +36,32 @@ Note = Annotated[str | None, typer.Option("--note", help="A private note, left o
 When = Annotated[str | None, typer.Option("--when", help="Date, e.g. 2026-01-12; else today.")]
 
 
+@dataclass
+class Commands:
+    """The commands being built for one run.
+
+    Building a command from its signature costs more than running a small one, so only the command that was
+    asked for is built whole; of the others the help knows name and text.
+    """
+
+    app: typer.Typer
+    wanted: str | None
+
+    def add(self, panel: str, *commands: Callable[..., None], name: str | None = None) -> None:
+        """Add commands under a heading of the help; each is named like its function unless a name is given."""
+        for command in commands:
+            called = name or command.__name__
+            whole = self.wanted is None or called == self.wanted
+            self.app.command(called, rich_help_panel=panel)(command if whole else _help_only(command))
+
+
+def _help_only(command: Callable[..., None]) -> Callable[[], None]:
+    def known() -> None: ...
+
+    known.__doc__ = command.__doc__
+    return known
+
+
 @contextlib.contextmanager
 def session(*, write: bool = False) -> Iterator[Session]:
     """Open the journal that is meant, as one transaction."""

@@ -6,17 +6,16 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Json, Note, On, When, ask, say, session
+from journal.cli.common import Commands, Json, Note, On, When, ask, say, session
 from journal.errors import BadInput
 
 _PANEL = "Decisions"
 Decided = Annotated[str, typer.Argument(metavar="DECISION", help="Decision, e.g. D1.")]
 
 
-def register(app: typer.Typer) -> None:
+def register(to: Commands) -> None:
     """Add this group's commands."""
-    for command in (decide, option, weigh, choose, accept, outcome):
-        app.command(rich_help_panel=_PANEL)(command)
+    to.add(_PANEL, decide, option, weigh, choose, accept, outcome)
 
 
 def decide(

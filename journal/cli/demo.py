@@ -7,12 +7,12 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import say
+from journal.cli.common import Commands, say
 
 
-def register(app: typer.Typer) -> None:
+def register(to: Commands) -> None:
     """Add this group's commands."""
-    app.command(rich_help_panel="Publishing")(demo)
+    to.add("Publishing", demo)
 
 
 def demo(folder: Annotated[Path, typer.Argument(help="Folder to fill; demo.db in it must not exist.")]) -> None:

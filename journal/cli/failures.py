@@ -6,16 +6,15 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Note, On, When, ask, say, session
+from journal.cli.common import Commands, Note, On, When, ask, say, session
 
 _PANEL = "Failures"
 Failed = Annotated[str, typer.Argument(metavar="FAILURE", help="Failure, e.g. F1.")]
 
 
-def register(app: typer.Typer) -> None:
+def register(to: Commands) -> None:
     """Add this group's commands."""
-    for command in (fail, cause, reject, evidence, fix, verify):
-        app.command(rich_help_panel=_PANEL)(command)
+    to.add(_PANEL, fail, cause, reject, evidence, fix, verify)
 
 
 def fail(

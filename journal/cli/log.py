@@ -7,15 +7,14 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Correct, Note, On, When, ask, at_terminal, confirm, say, session
+from journal.cli.common import Commands, Correct, Note, On, When, ask, at_terminal, confirm, say, session
 
 _PANEL = "Logging"
 
 
-def register(app: typer.Typer) -> None:
+def register(to: Commands) -> None:
     """Add this group's commands."""
-    for command in (attempt, measure, claim, attach):
-        app.command(rich_help_panel=_PANEL)(command)
+    to.add(_PANEL, attempt, measure, claim, attach)
 
 
 def attempt(

@@ -6,19 +6,18 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Correct, Json, Note, On, ask, say, session
+from journal.cli.common import Commands, Correct, Json, Note, On, ask, say, session
 
 
-def register(app: typer.Typer) -> None:
+def register(to: Commands) -> None:
     """Add this group's commands."""
     part = typer.Typer(
         help="The bill of materials: add parts, carry them on, say what became of them.", no_args_is_help=True
     )
-    part.command("add")(add)
-    part.command("list")(listing)
-    part.command("carry")(carry)
-    part.command("fate")(fate)
-    app.add_typer(part, name="part", rich_help_panel="Logging")
+    if to.wanted in (None, "part"):
+        for name, command in (("add", add), ("list", listing), ("carry", carry), ("fate", fate)):
+            part.command(name)(command)
+    to.app.add_typer(part, name="part", rich_help_panel="Logging")
 
 
 def add(

@@ -6,15 +6,14 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Json, session
+from journal.cli.common import Commands, Json, session
 
 _PANEL = "Checking"
 
 
-def register(app: typer.Typer) -> None:
+def register(to: Commands) -> None:
     """Add this group's commands."""
-    for command in (check, compare, rules):
-        app.command(rich_help_panel=_PANEL)(command)
+    to.add(_PANEL, check, compare, rules)
 
 
 def check(

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Correct, Json, On, ask, say, session
+from journal.cli.common import Commands, Correct, Json, On, ask, say, session
 from journal.errors import BadInput, NotFound
 
 _PANEL = "Design sheet"
@@ -17,11 +17,10 @@ From = Annotated[
 ]
 
 
-def register(app: typer.Typer) -> None:
+def register(to: Commands) -> None:
     """Add this group's commands."""
-    app.command("set", rich_help_panel=_PANEL)(set_value)
-    for command in (unset, sheet, missing, names):
-        app.command(rich_help_panel=_PANEL)(command)
+    to.add(_PANEL, set_value, name="set")
+    to.add(_PANEL, unset, sheet, missing, names)
 
 
 def set_value(

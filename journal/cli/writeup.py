@@ -7,14 +7,14 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import ask, say, session
+from journal.cli.common import Commands, ask, say, session
 
 READERS = ("forum", "neighbour", "workshop")
 
 
-def register(app: typer.Typer) -> None:
+def register(to: Commands) -> None:
     """Add this group's commands."""
-    app.command(rich_help_panel="Publishing")(writeup)
+    to.add("Publishing", writeup)
 
 
 def writeup(
