@@ -301,9 +301,7 @@ def cut_from_pipe(
     """
     _refuse(np.less_equal(r_root, 0), "the blade must begin outside the shaft")
     _refuse(np.greater_equal(r_root, R), "the blade must begin inside the tip")
-    _refuse(
-        np.greater(np.abs(mounting_angle), np.pi / 2), "the mounting angle must lie within a quarter turn"
-    )
+    _refuse(np.greater(np.abs(mounting_angle), np.pi / 2), "the mounting angle must lie within a quarter turn")
     turn = {"trailing": -1.0, "leading": 1.0, "neither": 0.0}[straight_edge]
     numbers = (D, t, chord_root, chord_tip, R, r_root, mounting_angle)
     variants = np.broadcast_shapes(*(np.shape(x) for x in numbers))

@@ -250,9 +250,7 @@ def _between(nodes: Array, x: Num, what: str) -> tuple[NDArray[np.intp], Array]:
 def _grid(table: Array | Pairs, alpha: Num, camber: Num, thickness: Num, Re: Num) -> Pairs:
     """Interpolate the arc table at any point, linear between its nodes."""
     arc = _arc_table()
-    if not np.all(
-        (np.asarray(Re) > np.exp(arc.log_re[0]) - 1) & (np.asarray(Re) < np.exp(arc.log_re[-1]) + 1)
-    ):
+    if not np.all((np.asarray(Re) > np.exp(arc.log_re[0]) - 1) & (np.asarray(Re) < np.exp(arc.log_re[-1]) + 1)):
         raise ValueError("the Reynolds number must lie between 1e4 and 1e6")
     width = table.shape[-1]
     x = np.clip((wrapped(alpha) - arc.low) / _STEP, 0.0, width - 1.000000001)

@@ -397,9 +397,7 @@ def curve(
     """
     ratios = np.asarray(tip_speed_ratio, dtype=float)
     if np.any(np.less_equal(V, 0)) or np.any(ratios <= 0) or np.any(np.diff(ratios) <= 0):
-        raise ValueError(
-            "wind speed and tip-speed ratios must be greater than zero, and the ratios must rise"
-        )
+        raise ValueError("wind speed and tip-speed ratios must be greater than zero, and the ratios must rise")
     numbers = (V, B, lift_factor, drag_factor, viscosity)
     variants = np.broadcast_shapes(
         blade.r.shape[:-1],
@@ -415,9 +413,7 @@ def curve(
         few = _part(whole, partial(_rows, some))
         sums.append(_together(few, [x[some] for x in flat], ratios, section, losses))
     shape = (*variants, len(ratios))
-    thrust, torque, bending, solved, inside = (
-        np.concatenate(x).reshape(shape) for x in zip(*sums, strict=True)
-    )
+    thrust, torque, bending, solved, inside = (np.concatenate(x).reshape(shape) for x in zip(*sums, strict=True))
     return RotorCurve(
         tip_speed_ratio=np.broadcast_to(ratios, shape),
         cp=torque * ratios,
@@ -521,12 +517,7 @@ def starting_cq(
     plates, _ = _sections(blade, section)
     Re = np.asarray(V)[..., None] * blade.chord / np.asarray(viscosity)[..., None]
     cl, _ = plates.at(np.pi / 2 - blade.twist, Re)
-    cq = (
-        B
-        / (np.pi * np.power(blade.R, 3))
-        * np.sum(blade.chord * cl * blade.r * blade.dr, axis=-1)
-        * lift_factor
-    )
+    cq = B / (np.pi * np.power(blade.R, 3)) * np.sum(blade.chord * cl * blade.r * blade.dr, axis=-1) * lift_factor
     return float(cq) if np.ndim(cq) == 0 else cq
 
 

@@ -7,13 +7,11 @@ from sqlmodel import Session, col, select
 from journal import sheet
 from journal.common import add, find, money, revision, text, word
 from journal.errors import BadInput, Refused
-from journal.quantity import clean, parse
+from journal.quantity import Wanted, clean, parse
 from journal.records import CONDITIONS, FATES, Part, PartUse, Revision
 from journal.store import because
 
-
-class _Mass:
-    unit, shown, low, high, example = "kg", "kg", 0.0, 1e5, "1.2 kg"
+_MASS = Wanted("kg", "kg", 0.0, 1e5, "1.2 kg")
 
 
 def add_part(
@@ -52,7 +50,7 @@ def add_part(
         condition=word(condition, CONDITIONS, "Condition"),
         source=text(source, "Source"),
         **money(cost, currency),
-        mass=None if mass is None else parse(mass, _Mass, "Mass").value,
+        mass=None if mass is None else parse(mass, _MASS, "Mass").value,
         rating=text(rating, "Rating"),
         history=text(history, "History"),
         serial=text(serial, "Serial number"),

@@ -109,6 +109,17 @@ class Asked(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class Wanted:
+    """A number asked for outside both catalogues."""
+
+    unit: str
+    shown: str
+    low: float
+    high: float
+    example: str
+
+
+@dataclass(frozen=True, slots=True)
 class Reading:
     """A number as typed and in SI, with limits if any were typed."""
 

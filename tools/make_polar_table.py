@@ -60,9 +60,7 @@ def rows() -> list[str]:
                 arc(camber, thickness), alpha=alpha.astype(float), Re=reynolds, model_size="xlarge"
             )
             columns = zip(reynolds, alpha, got["CL"], got["CD"], got["analysis_confidence"], strict=True)
-            lines += [
-                f"{camber},{thickness},{r:.0f},{a},{cl:.4f},{cd:.4f},{q:.3f}" for r, a, cl, cd, q in columns
-            ]
+            lines += [f"{camber},{thickness},{r:.0f},{a},{cl:.4f},{cd:.4f},{q:.3f}" for r, a, cl, cd, q in columns]
     return lines
 
 

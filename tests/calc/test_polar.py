@@ -117,9 +117,7 @@ def test_both_ways_of_looking_up_agree(alpha, camber, thickness, Re):
     assert (once[0][1], once[1][1]) == pytest.approx(single, abs=1e-9)
 
 
-SYMMETRIC = polar.tabulated(
-    np.radians([-10.0, 0.0, 10.0]), np.array([-1.0, 0.0, 1.0]), np.array([0.02, 0.01, 0.02])
-)
+SYMMETRIC = polar.tabulated(np.radians([-10.0, 0.0, 10.0]), np.array([-1.0, 0.0, 1.0]), np.array([0.02, 0.01, 0.02]))
 
 
 @settings(deadline=None)
