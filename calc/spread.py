@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.design import Design, Value, build, catalogue, split, values
 
@@ -92,3 +93,44 @@ def limits(path: str, value: float, share: float) -> tuple[float, float]:
     # Temperatures in kelvin would turn 2 % into 6 K; their doubt is taken on the degree Celsius scale.
     half = abs(value - 273.15 if entry.unit == "kelvin" else value) * share
     return max(value - half, entry.low), min(value + half, entry.high)
+
+
+def ranking(inputs: Mapping[str, NDArray[np.float64]], moved: NDArray[np.float64]) -> dict[str, float]:
+    """Rank doubtful inputs by how much they move a result.
+
+    Parameters
+    ----------
+    inputs : mapping of str to array, shape (n,)
+        Sampled inputs.
+    moved : array, shape (n,)
+        The result for each sample.
+
+    Returns
+    -------
+    shares : dict of str to float
+        Squared rank correlation (Spearman) of each input with the result, greatest first; only those of 2 %
+        or more.
+
+    Notes
+    -----
+    Inputs are drawn independently, so the shares add up to about one where the result moves one way with each.
+
+    Examples
+    --------
+    >>> a, b = np.arange(9.0), np.tile([0.0, 1.0, 2.0], 3)
+    >>> list(ranking({"a": a, "b": b}, 10 * a + b))
+    ['a', 'b']
+    """
+    if moved.ndim == 0 or np.ptp(moved) == 0:
+        return {}
+    result = _ranks(moved)
+    shares = {name: float(np.corrcoef(_ranks(x), result)[0, 1] ** 2) for name, x in inputs.items() if np.ptp(x) > 0}
+    return {name: share for name, share in sorted(shares.items(), key=lambda item: -item[1]) if share >= 0.02}
+
+
+def _ranks(x: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Ranks, ties sharing the mean of theirs."""
+    _, index, counts = np.unique(x, return_inverse=True, return_counts=True)
+    last = np.cumsum(counts)
+    middle: NDArray[np.float64] = (last - (counts - 1) / 2)[index]
+    return middle

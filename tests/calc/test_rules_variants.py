@@ -88,7 +88,7 @@ def test_probability_of_a_clear_failure_is_one():
     design = build(values)
     samples = sample(design, {"generator.emf_constant": (0.018, 0.022)})
     rule = next(r for r in RULES if r.id == "generator.charging-begins")
-    found = judge_one(rule, design, samples=samples)
+    found = judge_one(rule, Inputs(design), samples=Inputs(samples))
     assert found is not None
     assert found.probability == 1.0
 
