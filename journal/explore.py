@@ -1,0 +1,152 @@
+"""What changes would do: values varied, and where a finding turns. Nothing here touches the record."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from sqlmodel import Session
+
+from calc import whatif
+from calc.design import Value
+from calc.finding import Finding
+from calc.rules import RULES
+from calc.rules.engine import Variants
+from journal import review, sheet
+from journal.common import revision
+from journal.errors import BadInput, NotFound
+from journal.quantity import parse
+from journal.records import Revision
+
+#: More combinations than anyone reads.
+MOST = 2000
+_STEPS = re.compile(r"\s*(\S+)(.*?)\s+to\s+(\S+)\s*(.*?)\s+in\s+(\d+)\s*")
+
+
+@dataclass(frozen=True)
+class Variation:
+    """What rules say of every combination of some values.
+
+    Parameters
+    ----------
+    revision : Revision
+        What was varied.
+    paths : tuple of str
+        The inputs varied.
+    combinations : list of tuple of str
+        Each combination, as shown.
+    rows : list of Variants
+        One for each finding, with a status and value for every combination.
+    """
+
+    revision: Revision
+    paths: tuple[str, ...]
+    combinations: list[tuple[str, ...]]
+    rows: list[Variants]
+
+    @property
+    def moving(self) -> list[Variants]:
+        """Findings that differ between combinations in more than digits."""
+        return [row for row in self.rows if len(set(row.statuses)) > 1]
+
+
+def read_values(path: str, typed: str) -> list[Value]:
+    """Read a list of values (``6 mm2, 10 mm2``) or even steps (``1.5 m to 3 m in 4``).
+
+    Raises
+    ------
+    BadInput
+        If one of them does not fit the sheet.
+    """
+    entry, _ = sheet.entry_of(path)
+    if entry.kind == "number" and (match := _STEPS.fullmatch(typed)):
+        first, unit, last, last_unit, count = match.groups()
+        if not 2 <= int(count) <= MOST:
+            raise BadInput(f"{path}: {count} steps", f"Accepted: 2 to {MOST}")
+        ends = [
+            parse(f"{n} {u or last_unit}".strip(), entry, path).value
+            for n, u in ((first, unit.strip()), (last, last_unit))
+        ]
+        return [float(v) for v in np.linspace(ends[0], ends[1], int(count))]
+    values: list[Value] = []
+    for piece in typed.split(";" if ";" in typed else ","):
+        fields = sheet.read(path, piece)
+        number = fields["number"]
+        values.append(
+            number if number is not None else fields["word"] == "yes" if entry.kind == "flag" else fields["word"]
+        )
+    return values
+
+
+def vary(session: Session, ref: str | None, changes: Mapping[str, str]) -> Variation:
+    """Run the rules over every combination of the values given for some inputs.
+
+    Raises
+    ------
+    BadInput
+        If nothing is varied, a value does not fit, or there are more than 2,000 combinations.
+    """
+    of = revision(session, ref)
+    if not changes:
+        raise BadInput("Nothing is varied", 'Type it like cable.mast.area="6 mm2, 10 mm2, 16 mm2"')
+    lists = {path: read_values(path, typed) for path, typed in changes.items()}
+    count = int(np.prod([len(v) for v in lists.values()]))
+    if count > MOST:
+        raise BadInput(f"That makes {count} combinations", f"At most {MOST} are accepted")
+    combined = whatif.combinations(lists)
+    rows = whatif.across(RULES, sheet.of(session, of).design, combined)
+    shown = [tuple(sheet.entry_of(path)[0].text(picked[path]) for path in lists) for picked in combined]
+    return Variation(of, tuple(lists), shown, rows)
+
+
+@dataclass(frozen=True)
+class Turning:
+    """Where one finding turns as one input grows."""
+
+    revision: Revision
+    finding: Finding
+    path: str
+    now: str
+    turns: list[tuple[str, str, str]]
+
+
+def turn(session: Session, ref: str | None, rule: str, path: str, subject: str | None = None) -> Turning:
+    """Find the values of an input at which a finding turns.
+
+    Raises
+    ------
+    BadInput
+        If the rule judged several things and none was named.
+    NotFound
+        If the rule says nothing of this revision.
+    """
+    entry, _ = sheet.entry_of(path)
+    known = review.rule_named(rule)
+    result = review.check(session, ref, doubt=False)
+    found = [f for f in result.findings if f.rule == rule and subject in (None, f.subject, f.subject.partition(".")[2])]
+    if not found:
+        raise NotFound(f"{rule} says nothing of {subject or result.revision.ref}", "See: galebook check")
+    if len(found) > 1:
+        raise BadInput(f"{rule} judged several things", f"Add --subject, one of: {'; '.join(f.subject for f in found)}")
+    design = result.sheet.design
+    try:
+        turns = whatif.turns(known, found[0].subject, design, path)
+    except KeyError:
+        raise NotFound(
+            f"{path} is not set on {result.revision.ref}", "Set it first, or vary it with: galebook vary"
+        ) from None
+    shown = [(t.value if isinstance(t.value, str) else entry.text(t.value), str(t.before), str(t.after)) for t in turns]
+    if entry.shown == "rpm/V":
+        # Shown the other way up, so what grows in SI falls in the eyes of the reader.
+        shown = [(value, after, before) for value, before, after in reversed(shown)]
+    row = result.sheet.values.get(path)
+    assumed = entry.text(entry.assumed.value) + ", assumed" if entry.assumed else "not stated"
+    return Turning(
+        result.revision,
+        found[0],
+        path,
+        review.value_text(row, limits=False) if row else assumed,
+        shown,
+    )
