@@ -62,7 +62,8 @@ class Judgement:
     margin: Num | None = None
 
 
-Used: TypeAlias = "dict[str, tuple[Entry, Value, bool]]"
+#: Entry, value, and why it was assumed; None where the sheet states it.
+Used: TypeAlias = "dict[str, tuple[Entry, Value, str | None]]"
 Cache: TypeAlias = "dict[str, tuple[Any, Used]]"
 
 
@@ -99,11 +100,20 @@ class Inputs:
     def get(self, path: str) -> Value | None:
         """Value by name, or the catalogue's assumption, or None."""
         name, entry, value = self._look(path)
-        assumed = value is None and entry.assumed is not None
-        if assumed and entry.assumed is not None:
-            value = entry.assumed.value
+        why = None
+        if value is None and entry.assumed is not None:
+            value, why = entry.assumed.value, entry.assumed.why
         if value is not None:
-            self.used[name] = (entry, value, assumed)
+            self.used[name] = (entry, value, why)
+        return value
+
+    def else_assume(self, path: str, value: Num, why: str) -> Num:
+        """A number from the sheet, or one assumed from other inputs, with the reason that the finding will give."""
+        stated = self.maybe(path)
+        if stated is not None:
+            return stated
+        name, entry, _ = self._look(path)
+        self.used[name] = (entry, value, why)
         return value
 
     def given(self, path: str) -> bool:
@@ -290,12 +300,11 @@ def _missing(x: Inputs, path: str) -> str | None:
 
 def _account(x: Inputs, provenance: Mapping[str, str]) -> tuple[tuple[Input, ...], tuple[str, ...]]:
     inputs, assumptions = [], []
-    for name, (entry, value, assumed) in x.used.items():
+    for name, (entry, value, why) in x.used.items():
         shown = entry.text(value)
-        source = "assumed" if assumed else provenance.get(name, "not stated")
-        inputs.append(Input(name, entry.meaning, shown, source))
-        if assumed and entry.assumed is not None:
-            assumptions.append(f"{entry.meaning}: {shown} ({entry.assumed.why})")
+        inputs.append(Input(name, entry.meaning, shown, "assumed" if why else provenance.get(name, "not stated")))
+        if why:
+            assumptions.append(f"{entry.meaning}: {shown} ({why})")
     return tuple(inputs), tuple(assumptions)
 
 
