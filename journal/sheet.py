@@ -114,7 +114,11 @@ def entry_of(path: str) -> tuple[Entry, str | None]:
             "Accepted: small letters, digits, - and _, at most 40 of them",
         )
     if entry.recorded:
-        raise BadInput(f"{path!r} is not set on the sheet", 'Log it with: galebook claim "400 W at 9 m/s" --by WHO')
+        how = {
+            "claim": 'galebook claim "400 W at 9 m/s" --by WHO',
+            "measured": 'galebook measure "12.1 V" battery.voltage',
+        }
+        raise BadInput(f"{path!r} is not set on the sheet", f"Log it with: {how[entry.group]}")
     return entry, label
 
 

@@ -70,16 +70,20 @@ Cache: TypeAlias = "dict[str, tuple[Any, Used]]"
 class Inputs:
     """The sheet as one rule sees it: values by name, assumptions filled in, and what was used remembered."""
 
-    def __init__(self, design: Design, label: str | None = None, cache: Cache | None = None) -> None:
+    def __init__(
+        self, design: Design, label: str | None = None, cache: Cache | None = None, drawn: int | None = None
+    ) -> None:
         self.design = design
         self.label = label
+        #: Number of samples, where the design was sampled from its doubts.
+        self.drawn = drawn
         self.used: Used = {}
         self._cache: Cache = {} if cache is None else cache
 
     def shared(self, key: str, make: Callable[[Inputs], T]) -> T:
         """What several rules need, computed once for the design; what it looked at counts as used by each."""
         if key not in self._cache:
-            own = Inputs(self.design, cache=self._cache)
+            own = Inputs(self.design, cache=self._cache, drawn=self.drawn)
             self._cache[key] = (make(own), own.used)
         result, used = self._cache[key]
         self.used |= used
@@ -107,12 +111,26 @@ class Inputs:
             self.used[name] = (entry, value, why)
         return value
 
-    def else_assume(self, path: str, value: Num, why: str) -> Num:
-        """A number from the sheet, or one assumed from other inputs, with the reason that the finding will give."""
+    def else_assume(self, path: str, value: Num, why: str, factor: float = 1.0) -> Num:
+        """A number from the sheet, or one assumed from other inputs, with the reason that the finding will give.
+
+        Parameters
+        ----------
+        path : str
+            Catalogue name.
+        value : float or array, shape (...,)
+            What is assumed. [SI]
+        why : str
+            On what ground.
+        factor : float
+            The true value may well be this many times greater or smaller; samples are drawn over that range.
+        """
         stated = self.maybe(path)
         if stated is not None:
             return stated
         name, entry, _ = self._look(path)
+        if self.drawn is not None and factor > 1.0:
+            value = value * factor ** (2.0 * spread.draw(self.drawn, name) - 1.0)
         self.used[name] = (entry, value, why)
         return value
 
@@ -345,9 +363,10 @@ def run(
     """
     base: Cache = {}
     many: Cache = {}
+    drawn = None if samples is None else spread.count(samples)
     found = []
     for rule, label in _subjects(rules, design, base):
-        sampled = None if samples is None else Inputs(samples, label, many)
+        sampled = None if samples is None else Inputs(samples, label, many, drawn)
         found.append(judge_one(rule, Inputs(design, label, base), provenance, sampled))
     return sorted(found, key=lambda f: WORST_FIRST.index(f.status))
 
