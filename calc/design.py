@@ -262,6 +262,15 @@ class Site:
         "10 degC",
         Assumed(288.15, "standard atmosphere, 15 degC", 273.15, 298.15),
     )
+    availability: Num | None = number(
+        "Share of the year in which the machine is ready to run",
+        "",
+        "%",
+        0.05,
+        1.0,
+        "90 %",
+        Assumed(0.9, "repairs, storms and lowering take their time; common practice, no source", 0.75, 0.98),
+    )
     altitude: Num | None = number(
         "Height above the sea",
         "m",
@@ -583,8 +592,9 @@ class Measured:
     value: Num | None = number("Value read, in SI", "", "", -1e15, 1e15, "1")
     low: Num | None = number("Lower limit of the reading, in SI", "", "", -1e15, 1e15, "1")
     high: Num | None = number("Upper limit of the reading, in SI", "", "", -1e15, 1e15, "1")
-    wind_low: Num | None = number("Lowest wind at the rotor during the reading", "m/s", "m/s", 0.0, 100.0, "5 m/s")
-    wind_high: Num | None = number("Highest wind at the rotor during the reading", "m/s", "m/s", 0.0, 100.0, "8 m/s")
+    wind_low: Num | None = number("Lowest wind during the reading", "m/s", "m/s", 0.0, 100.0, "5 m/s")
+    wind_high: Num | None = number("Highest wind during the reading", "m/s", "m/s", 0.0, 100.0, "8 m/s")
+    wind_height: Num | None = number("Height above ground at which that wind holds", "m", "m", 0.5, 200.0, "10 m")
     load: Word = choice("What was connected", *LOAD_STATES)
 
 

@@ -8,15 +8,17 @@ as a simple curve through its working and its free tip-speed ratio.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, fields
 from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
-from calc import air, blade, generator, machine, polar, rotor, wiring
+from calc import air, blade, energy, generator, machine, polar, rotor, wind, wiring
+from calc.finding import Source
 from calc.machine import Machine, Operation, Points
-from calc.rules.engine import Inputs, Unknown
+from calc.rules.engine import Inputs, Judgement, Unknown
 from calc.storage import cell, cells_in_series
 from calc.units import Num
 
@@ -38,6 +40,13 @@ BATTERY_RESISTANCE = {"lead": 5e-3 * 100 * 3600 / 12, "lithium": 2.5e-3 * 100 * 
 USUAL_LIMIT = 12.0
 #: Inductance of a winding in seconds, L / R: a fifth of a millisecond to two, by size. From memory. [s]
 INDUCTANCE_TIME = 6e-4
+
+BALANCE = Source(
+    "Torque and voltage in balance at each wind", "blade-element momentum after Ning, 2014, and Buhl, 2005"
+)
+SECTION_TABLE = Source(
+    "Arc-plate sections", "estimate by a neural surrogate; no measured table was to be had", "own estimate"
+)
 
 AIR = ("site.air_temperature", "site.altitude")
 ARC = ("blade.pipe_diameter", "blade.pipe_wall", "blade.chord_root", "blade.chord_tip")
@@ -368,7 +377,7 @@ def _operate(x: Inputs, turning: Rotor, runs: tuple[str, ...]) -> Solved:
         R_th=_heat(x),
         T_air=x.num("site.air_temperature"),
     )
-    limit = _limit(x)
+    limit = limit_wind(x)
     storm = x.num("site.storm_wind")
     omega, V_free = (v[..., 0] for v in machine.unloaded(built, np.asarray(storm, dtype=float)[..., None]))
     winds = np.minimum(WINDS, np.asarray(limit, dtype=float)[..., None])
@@ -385,7 +394,8 @@ def _operate(x: Inputs, turning: Rotor, runs: tuple[str, ...]) -> Solved:
     )
 
 
-def _limit(x: Inputs) -> Num:
+def limit_wind(x: Inputs) -> Num:
+    """Wind from which the rotor is held back, in [m/s]; infinite where nothing holds it."""
     stated = x.maybe("rotor.limit_wind")
     if x.get("rotor.overspeed") in (None, "none"):
         return math.inf
@@ -394,3 +404,36 @@ def _limit(x: Inputs) -> Num:
     return x.else_assume(
         "rotor.limit_wind", USUAL_LIMIT, "where tails are usually set to fold; common practice, no source", 1.25
     )
+
+
+def with_machine(judge: Callable[[Inputs, Solved], Judgement | Unknown]) -> Callable[[Inputs], Judgement | Unknown]:
+    """A judging function that is given the solved machine, or passes on why there is none."""
+
+    def judged(x: Inputs) -> Judgement | Unknown:
+        solved = solve(x)
+        return solved if isinstance(solved, Unknown) else judge(x, solved)
+
+    return judged
+
+
+def has_battery(x: Inputs) -> bool:
+    """Whether the sheet does not say that there is no battery."""
+    return x.get("storage.chemistry") != "none"
+
+
+def last(x: Num) -> Array:
+    """A number per variant with a last axis for the winds."""
+    return np.asarray(x, dtype=float)[..., None]
+
+
+def how_often(x: Inputs, Vm: Num) -> Array:
+    """Density with which each of :data:`WINDS` blows, shape (..., winds)."""
+    k = x.num("site.wind_spread")
+    return np.asarray(wind.weibull_pdf(WINDS, last(wind.weibull_scale(Vm, k)), last(k)))
+
+
+def yearly(x: Inputs, power: Array, Vm: Num) -> Num:
+    """Energy of a year from a power over :data:`WINDS`, shape (..., winds), in [J]."""
+    k = x.num("site.wind_spread")
+    mean = energy.mean_power(WINDS, power, wind.weibull_scale(Vm, k), k + 0.0 * np.asarray(Vm))
+    return energy.annual_energy(mean, 0.0, x.num("site.availability"))
