@@ -41,8 +41,7 @@ def sample(
     design : Design
         The values on the sheet, scalar.
     doubts : mapping of str to (low, high)
-        Limits by full name. [SI] Numbers left out of ``design`` that have an assumption with a range are
-        drawn from that range without being named here.
+        Limits by full name. [SI] What the design leaves out and is assumed is drawn where a rule asks for it.
     n : int
         Number of samples.
     seed : int
@@ -61,15 +60,6 @@ def sample(
     """
     given: dict[str, Value] = {name: value for name, _, value in values(design)}
     limits = {name: lim for name, lim in doubts.items() if name in given}
-    for entry in catalogue().values():
-        a = entry.assumed
-        if a is None or a.low is None or a.high is None:
-            continue
-        labels = getattr(design, entry.group) if entry.labelled else (None,)
-        for label in labels:
-            name = entry.named(label)
-            if name not in given:
-                limits[name] = (a.low, a.high)
     for name in sorted(limits):
         low, high = limits[name]
         if low > high:

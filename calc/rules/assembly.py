@@ -31,6 +31,8 @@ RATIOS = np.concatenate([[0.5], np.arange(1.0, 10.1, 0.5), [11.0, 12.0, 14.0, 17
 STATIONS = 12
 #: Winds of the power curve. [m/s]
 WINDS = np.arange(1.0, 25.5, 0.5)
+#: Power coefficient below which a rotor is said to drive nothing.
+LEAST_POWER = 0.02
 #: Share of the rotor's radius at which blades usually begin. Common practice, no source.
 ROOT_SHARE = 0.12
 #: Internal resistance of a bank times its capacity over its voltage, by kind: 100 Ah at 12 V has about
@@ -95,11 +97,12 @@ class Rotor:
     root: blade.RootSection | None = None
     starts: bool = True
 
-    def best(self) -> tuple[Num, Num]:
+    def best(self) -> tuple[Array, Array]:
         """Tip-speed ratio and power coefficient of the best point at the middle wind, shape (...,)."""
         cp = self.cq[..., len(self.winds) // 2, :] * self.tsr
         at = np.argmax(cp, axis=-1)
-        return self.tsr[at], np.take_along_axis(cp, np.asarray(at)[..., None], axis=-1)[..., 0]
+        tsr = np.asarray(np.maximum(self.tsr[at], self.tsr[1]))
+        return tsr, np.asarray(np.take_along_axis(cp, np.asarray(at)[..., None], axis=-1)[..., 0])
 
     def free(self, V: Num) -> Num:
         """Tip-speed ratio at which it drives nothing, bearings neglected, shape (...,)."""
@@ -114,7 +117,7 @@ class Rotor:
         last = (falls.shape[-1] - 1 - np.argmax(falls[..., ::-1], axis=-1))[..., None]
         a, b = (np.take_along_axis(one, last + i, axis=-1)[..., 0] for i in (0, 1))
         ratio = self.tsr[last[..., 0]] + self.tsr[1] * a / np.where(a > b, a - b, 1.0)
-        return np.where(falls.any(axis=-1), ratio, 0.0)
+        return np.asarray(np.where(falls.any(axis=-1), ratio, self.tsr[1]))
 
     def bending(self, V: Num, tsr: Num) -> Num | None:
         """Bending coefficient of one blade's root at a wind and tip-speed ratio, shape (...,)."""
@@ -172,7 +175,7 @@ class Solved:
         return Points(**{f.name: getattr(points, f.name)[..., 0] for f in fields(Points)})
 
     @property
-    def greatest_current(self) -> Num:
+    def greatest_current(self) -> Array:
         """Current behind the rectifier in the strongest wind that is let work on it, in [A], shape (...,)."""
         return self.at(self.storm).current
 
@@ -197,7 +200,11 @@ def _solve(x: Inputs) -> Solved | Unknown:
         return Unknown("A single-phase winding charges in pulses, which the machine's balance does not cover")
     try:
         turning = rotor_of(x)
-        return turning if isinstance(turning, Unknown) else _operate(x, turning, runs)
+        if isinstance(turning, Unknown):
+            return turning
+        if turning.best()[1].ndim == 0 and turning.best()[1] < LEAST_POWER:
+            return Unknown("Blades of this shape, set at this angle, drive nothing at any speed")
+        return _operate(x, turning, runs)
     except ValueError as e:
         return Unknown(f"The machine cannot be solved: {e}")
 

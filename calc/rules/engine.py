@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from calc import design as sheet
 from calc import spread
-from calc.design import Design, Entry, Value
+from calc.design import Assumed, Design, Entry, Value
 from calc.finding import WORST_FIRST, Finding, Influence, Input, Source, Status
 from calc.units import Num, to_shown
 
@@ -77,6 +77,8 @@ class Inputs:
         self.label = label
         #: Number of samples, where the design was sampled from its doubts.
         self.drawn = drawn
+        #: The same design with its doubtful numbers sampled, where a rule widens its own range by them.
+        self.sampled: Inputs | None = None
         self.used: Used = {}
         self._cache: Cache = {} if cache is None else cache
 
@@ -106,10 +108,16 @@ class Inputs:
         name, entry, value = self._look(path)
         why = None
         if value is None and entry.assumed is not None:
-            value, why = entry.assumed.value, entry.assumed.why
+            value, why = self._drawn(name, entry.assumed), entry.assumed.why
         if value is not None:
             self.used[name] = (entry, value, why)
         return value
+
+    def _drawn(self, name: str, assumed: Assumed) -> Value:
+        """An assumption of the catalogue; where the design was sampled, drawn from its range."""
+        if self.drawn is None or assumed.low is None or assumed.high is None:
+            return assumed.value
+        return assumed.low + spread.draw(self.drawn, name) * (assumed.high - assumed.low)
 
     def else_assume(self, path: str, value: Num, why: str, factor: float = 1.0) -> Num:
         """A number from the sheet, or one assumed from other inputs, with the reason that the finding will give.
@@ -183,6 +191,9 @@ class Rule:
         Whether to run once for each label of ``subject``.
     applies : callable
         Whether the rule concerns this design at all. Values it looks at do not count as used.
+    widened : bool
+        Whether it takes the doubt of the inputs into its verdict itself, through ``Inputs.sampled``; it then has no
+        probability.
     """
 
     id: str
@@ -194,6 +205,7 @@ class Rule:
     caution: str = ""
     each: bool = False
     applies: Applies = field(default=lambda x: True)
+    widened: bool = False
 
 
 def at_most(value: Num, limit: Num, *, marginal: float = 0.0, worst: int = FAIL) -> tuple[NDArray[np.int_], Num]:
@@ -271,6 +283,7 @@ def judge_one(
         The same design with doubtful numbers as arrays of one length, for probability and ranking.
     """
     label = x.label
+    x.sampled = samples if rule.widened else None
     outcome = _outcome(rule, x)
     inputs, assumptions = _account(x, provenance or {})
     if isinstance(outcome, Unknown):
@@ -291,7 +304,7 @@ def judge_one(
             missing=names,
         )
     status = _STATUS[int(np.asarray(outcome.level)[()])]
-    probability, ranking = (None, ()) if samples is None else _doubt(rule, samples)
+    probability, ranking = (None, ()) if samples is None or rule.widened else _doubt(rule, samples)
     return Finding(
         rule=rule.id,
         subject=_subject(rule, label),
@@ -363,7 +376,7 @@ def run(
     """
     base: Cache = {}
     many: Cache = {}
-    drawn = None if samples is None else spread.count(samples)
+    drawn = None if samples is None else spread.count(samples) or spread.SAMPLES
     found = []
     for rule, label in _subjects(rules, design, base):
         sampled = None if samples is None else Inputs(samples, label, many, drawn)

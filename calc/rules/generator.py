@@ -59,6 +59,8 @@ def _begins(x: Inputs) -> Judgement | Unknown:
     omega = generator.charging_speed(V, V_f, k, diodes)
     D = x.num("rotor.diameter")
     solved = solve(x)
+    first: Num
+    tsr: Num
     if isinstance(solved, Solved):
         first, tsr = solved.charging, solved.rotor.best()[0]
     else:

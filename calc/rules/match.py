@@ -12,13 +12,17 @@ from calc import machine, wind
 from calc.finding import COMMON_PRACTICE, Source
 from calc.rules.assembly import (
     BALANCE,
+    LEAST_POWER,
     NEEDS,
     SECTION_TABLE,
     WINDS,
+    Rotor,
     Solved,
     has_battery,
     how_often,
     last,
+    rotor_of,
+    solve,
     with_machine,
     yearly,
 )
@@ -99,9 +103,13 @@ def _stall(x: Inputs, solved: Solved) -> Judgement | Unknown:
                 f"{show(points.omega[at], 'rpm')}, so the tip-speed ratio falls to {show(points.tsr[at], '', 2)} and "
                 "below, and the blades stall."
             )
-        if match < GOOD_MATCH:
-            return f"{text} It runs too fast for its best: the battery lets it go before it takes much."
-        return text
+        if match >= GOOD_MATCH:
+            return text
+        charging = weights * points.wind * (points.current > 0)
+        ran = np.sum(charging * points.tsr, axis=-1)
+        if ran > tsr * np.sum(charging, axis=-1) or not np.any(charging):
+            return f"{text} It runs too fast for its best: the voltage is too low to load it at a lesser speed."
+        return f"{text} It runs too slow for its best: the battery takes hold of it early and keeps it there."
 
     def remedy() -> str:
         return _better_match(x, solved, Vm)
@@ -133,8 +141,22 @@ def _better_match(x: Inputs, solved: Solved, Vm: Num) -> str:
     return f"In place of {show(now, 'kWh', 2)} a year as it is: {', or '.join(ways)}."
 
 
-def _starting(x: Inputs, solved: Solved) -> Judgement | Unknown:
-    Vm = hub_wind(x)
+NO_DRIVE = (
+    "Blades of this shape, set at this angle, drive nothing at any speed: the air pushes them backwards over most of "
+    "their length."
+)
+USUAL_ANGLE = (
+    "Turn the roots of the blades further into the wind: about 20 degrees between the root chord and the plane of the "
+    "rotor is usual for blades cut from pipe (common practice, no source)."
+)
+
+
+def _starting(x: Inputs) -> Judgement | Unknown:
+    turning, solved, Vm = rotor_of(x), solve(x), hub_wind(x)
+    if isinstance(turning, Rotor) and turning.best()[1].ndim == 0 and turning.best()[1] < LEAST_POWER:
+        return Judgement(FAIL, lambda: NO_DRIVE, lambda: USUAL_ANGLE)
+    if isinstance(solved, Unknown):
+        return solved
     if isinstance(Vm, Unknown):
         return Vm
     if not solved.rotor.starts:
@@ -157,7 +179,7 @@ def _starting(x: Inputs, solved: Solved) -> Judgement | Unknown:
     def remedy() -> str:
         V = float(np.asarray(solved.starting))
         if not np.isfinite(V):
-            return "Turn the roots of the blades further into the wind: about 20 degrees of the root chord is usual."
+            return USUAL_ANGLE
         times = show((V / (0.78 * float(np.asarray(Vm)))) ** 2, "", 2)
         return (
             "Turn the roots of the blades further into the wind, widen them near the hub, or lessen the cogging: with "
@@ -230,7 +252,7 @@ RULES = (
         "Wind in which it starts by itself",
         "rotor",
         (*NEEDS, *HUB_NEEDS),
-        with_machine(_starting),
+        _starting,
         (
             SECTION_TABLE,
             Source("Drag and cogging by the size of the generator, unless measured", "", "own estimate"),

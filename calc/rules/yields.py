@@ -63,6 +63,8 @@ def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
 
     def remedy() -> str:
         assert need is not None
+        if E <= 0:
+            return "As it is it never charges; see what is said of the wind in which charging begins."
         if need > E:
             gap = float(need / E)
             return (

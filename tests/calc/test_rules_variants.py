@@ -53,7 +53,9 @@ def _runs():
     for words in OTHER_WORDS:
         design = build(changed(MORE | words))
         for rule in RULES:
-            for label in {"cable": ("main", "inv"), "claim": ("seller",)}[rule.subject] if rule.each else (None,):
+            for label in (
+                {"cable": ("main", "inv"), "claim": ("seller",)}.get(rule.subject, ()) if rule.each else (None,)
+            ):
                 if rule.applies(Inputs(design, label)):
                     yield rule, label, words
 
