@@ -24,13 +24,14 @@ from calc.units import Num
 
 Array: TypeAlias = NDArray[np.float64]
 
-#: Winds at which the rotor is computed; between them its curves change little. [m/s]
-LEVELS = np.array([4.0, 10.0, 25.0])
+#: Winds at which the rotor is computed, once for the sheet and once for samples of its doubts; between them its
+#: curves change little, by far less than the doubts. [m/s]
+LEVELS, FEW_LEVELS = np.array([4.0, 10.0, 25.0]), np.array([5.0, 16.0])
 #: Tip-speed ratios and stations of the rotor's curves: enough for power within 1 %.
 RATIOS = np.concatenate([[0.5], np.arange(1.0, 10.1, 0.5), [11.0, 12.0, 14.0, 17.0]])
 STATIONS = 12
-#: Winds of the power curve. [m/s]
-WINDS = np.arange(1.0, 25.5, 0.5)
+#: Winds of the power curve, for the sheet and for samples. [m/s]
+WINDS, FEW_WINDS = np.arange(1.0, 25.5, 0.5), np.arange(1.0, 25.5, 1.0)
 #: Power coefficient below which a rotor is said to drive nothing.
 LEAST_POWER = 0.02
 #: Share of the rotor's radius at which blades usually begin. Common practice, no source.
@@ -139,14 +140,16 @@ class Rotor:
 
 @dataclass(frozen=True, slots=True)
 class Solved:
-    """A machine and what it does over :data:`WINDS`.
+    """A machine and what it does over a range of winds.
 
     Parameters
     ----------
     machine, rotor : Machine, Rotor
         What was solved.
     operation : Operation
-        Balances at each of :data:`WINDS`, held back above ``limit``; shape (..., winds).
+        Balances at each of ``winds``, held back above ``limit``; shape (..., winds).
+    winds : array, shape (winds,)
+        :data:`WINDS`, or fewer for samples. [m/s]
     limit : float or array, shape (...,)
         Wind from which the rotor is held back; infinite where nothing holds it. [m/s]
     storm : float or array, shape (...,)
@@ -161,6 +164,7 @@ class Solved:
     machine: Machine
     rotor: Rotor
     operation: Operation
+    winds: Array
     limit: Num
     storm: Num
     omega_free: Num
@@ -258,13 +262,14 @@ def _shape(x: Inputs) -> Rotor | Unknown:
 
 def _curves(x: Inputs, shape: blade.Blade, section: polar.Section | None) -> Rotor:
     B, lift, drag = x.num("rotor.blades"), x.num("blade.lift_factor"), x.num("blade.drag_factor")
-    each = [rotor.curve(shape, V, B, RATIOS, section, lift, drag) for V in LEVELS]
-    rest = [np.asarray(rotor.starting_cq(shape, B, section, lift, V)) for V in LEVELS]
+    levels = LEVELS if x.drawn is None else FEW_LEVELS
+    each = [rotor.curve(shape, V, B, RATIOS, section, lift, drag) for V in levels]
+    rest = [np.asarray(rotor.starting_cq(shape, B, section, lift, V)) for V in levels]
     variants = np.broadcast_shapes(*(c.cp.shape[:-1] for c in each), *(r.shape for r in rest))
     cp = np.stack([np.broadcast_to(c.cp, (*variants, len(RATIOS))) for c in each], axis=-2)
     cm = np.stack([np.broadcast_to(c.cm, (*variants, len(RATIOS))) for c in each], axis=-2)
     tsr, cq = machine.torque_curve(RATIOS, cp, np.stack([np.broadcast_to(r, variants) for r in rest], axis=-1))
-    return Rotor(LEVELS, tsr, cq, cm)
+    return Rotor(levels, tsr, cq, cm)
 
 
 def _root_radius(x: Inputs) -> Num:
@@ -387,11 +392,13 @@ def _operate(x: Inputs, turning: Rotor, runs: tuple[str, ...]) -> Solved:
     limit = limit_wind(x)
     storm = x.num("site.storm_wind")
     omega, V_free = (v[..., 0] for v in machine.unloaded(built, np.asarray(storm, dtype=float)[..., None]))
-    winds = np.minimum(WINDS, np.asarray(limit, dtype=float)[..., None])
+    winds = WINDS if x.drawn is None else FEW_WINDS
+    held = np.minimum(winds, np.asarray(limit, dtype=float)[..., None])
     return Solved(
         machine=built,
         rotor=turning,
-        operation=machine.operate(built, winds),
+        operation=machine.operate(built, held),
+        winds=winds,
         limit=limit,
         storm=storm,
         omega_free=omega,
@@ -433,14 +440,14 @@ def last(x: Num) -> Array:
     return np.asarray(x, dtype=float)[..., None]
 
 
-def how_often(x: Inputs, Vm: Num) -> Array:
-    """Density with which each of :data:`WINDS` blows, shape (..., winds)."""
+def how_often(x: Inputs, winds: Array, Vm: Num) -> Array:
+    """Density with which each wind blows, shape (..., winds)."""
     k = x.num("site.wind_spread")
-    return np.asarray(wind.weibull_pdf(WINDS, last(wind.weibull_scale(Vm, k)), last(k)))
+    return np.asarray(wind.weibull_pdf(winds, last(wind.weibull_scale(Vm, k)), last(k)))
 
 
-def yearly(x: Inputs, power: Array, Vm: Num) -> Num:
-    """Energy of a year from a power over :data:`WINDS`, shape (..., winds), in [J]."""
+def yearly(x: Inputs, winds: Array, power: Array, Vm: Num) -> Num:
+    """Energy of a year from a power over winds, shape (..., winds), in [J]."""
     k = x.num("site.wind_spread")
-    mean = energy.mean_power(WINDS, power, wind.weibull_scale(Vm, k), k + 0.0 * np.asarray(Vm))
+    mean = energy.mean_power(winds, power, wind.weibull_scale(Vm, k), k + 0.0 * np.asarray(Vm))
     return energy.annual_energy(mean, 0.0, x.num("site.availability"))

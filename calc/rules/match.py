@@ -15,7 +15,6 @@ from calc.rules.assembly import (
     LEAST_POWER,
     NEEDS,
     SECTION_TABLE,
-    WINDS,
     Rotor,
     Solved,
     has_battery,
@@ -60,7 +59,7 @@ def _claim(x: Inputs, solved: Solved) -> Judgement:
 
     def remedy() -> str:
         curve = solved.operation.running.charge
-        reached = WINDS[curve >= P]
+        reached = solved.winds[curve >= P]
         when = (
             f"it reaches {show(P, 'W')} only in {show(reached[0], 'm/s')}"
             if len(reached)
@@ -71,11 +70,12 @@ def _claim(x: Inputs, solved: Solved) -> Judgement:
     return Judgement(level, says, remedy, P, got * 1.25, "W", margin)
 
 
-def _match(solved_points: machine.Points, best_cp: Num, weights: Array, limit: Num) -> Num:
+def _match(solved: Solved, weights: Array) -> Num:
     """Share of what the rotor could take, over the winds in which it charges, that it takes."""
-    charging = (solved_points.current > 0) & (last(limit) >= WINDS)
-    could = np.sum(weights * charging * solved_points.wind * last(best_cp), axis=-1)
-    taken = np.sum(weights * charging * solved_points.rotor, axis=-1)
+    points, best_cp = solved.operation.running, solved.rotor.best()[1]
+    charging = (points.current > 0) & (last(solved.limit) >= solved.winds)
+    could = np.sum(weights * charging * points.wind * last(best_cp), axis=-1)
+    taken = np.sum(weights * charging * points.rotor, axis=-1)
     return np.asarray(np.divide(taken, could, out=np.zeros(np.broadcast(taken, could).shape), where=could > 0))
 
 
@@ -83,10 +83,10 @@ def _stall(x: Inputs, solved: Solved) -> Judgement | Unknown:
     Vm = hub_wind(x)
     if isinstance(Vm, Unknown):
         return Vm
-    weights, points = how_often(x, Vm), solved.operation.running
-    tsr, best_cp = solved.rotor.best()
-    match = _match(points, best_cp, weights, solved.limit)
-    stalled = points.stalled & (last(solved.limit) >= WINDS)
+    weights, points = how_often(x, solved.winds, Vm), solved.operation.running
+    tsr = solved.rotor.best()[0]
+    match = _match(solved, weights)
+    stalled = points.stalled & (last(solved.limit) >= solved.winds)
     slow = np.sum(weights * stalled * points.wind, axis=-1) > 0.1 * np.sum(weights * points.wind, axis=-1)
     level = np.where(match >= GOOD_MATCH, OK, np.where(match >= BAD_MATCH, MARGINAL, FAIL))
 
@@ -96,7 +96,7 @@ def _stall(x: Inputs, solved: Solved) -> Judgement | Unknown:
             f"tip-speed ratio of {show(tsr, '', 2)}."
         )
         if slow:
-            first = WINDS[np.argmax(stalled)]
+            first = solved.winds[np.argmax(stalled)]
             at = int(np.argmax(stalled))
             return (
                 f"{text} From {show(first, 'm/s')} on it is held back: the battery keeps the generator near "
@@ -119,15 +119,15 @@ def _stall(x: Inputs, solved: Solved) -> Judgement | Unknown:
 
 def _better_match(x: Inputs, solved: Solved, Vm: Num) -> str:
     """Bank voltages and generators that would yield more in a year, computed."""
-    winds = np.minimum(WINDS, float(np.asarray(solved.limit)))
+    winds = np.minimum(solved.winds, float(np.asarray(solved.limit)))
     m, V = solved.machine, float(x.num("storage.voltage"))
-    now = float(np.asarray(yearly(x, solved.operation.running.charge, Vm)))
+    now = float(np.asarray(yearly(x, solved.winds, solved.operation.running.charge, Vm)))
     ratio = np.array(BANKS) / V
     banks = replace(m, V_oc=m.V_oc * ratio, R_b=m.R_b * ratio**2, V_max=m.V_max * ratio)
-    by_bank = np.asarray(yearly(x, machine.operate(banks, winds).running.charge, Vm))
+    by_bank = np.asarray(yearly(x, solved.winds, machine.operate(banks, winds).running.charge, Vm))
     # Fewer rpm per volt means more volts per speed, from more turns of thinner wire: resistance with its square.
     wound = replace(m, k=m.k / REWOUND, R_w=m.R_w / REWOUND**2, L=m.L / REWOUND**2)
-    by_turns = np.asarray(yearly(x, machine.operate(wound, winds).running.charge, Vm))
+    by_turns = np.asarray(yearly(x, solved.winds, machine.operate(wound, winds).running.charge, Vm))
     ways = []
     best_bank, best_turns = int(np.argmax(by_bank)), int(np.argmax(by_turns))
     if by_bank[best_bank] > 1.1 * now:
@@ -208,7 +208,7 @@ def _heat(x: Inputs, solved: Solved) -> Judgement | Unknown:
     def remedy() -> str:
         I = points.current * ((limit - air) / (points.winding - air)) ** 0.5
         curve = solved.operation.running.current
-        below = WINDS[curve <= I]
+        below = solved.winds[curve <= I]
         at = f", which is {show(below[-1], 'm/s')}" if len(below) else ""
         return f"Hold the rotor back before the current passes about {show(I, 'A', 2)}{at}, or cool the generator."
 

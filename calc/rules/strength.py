@@ -9,7 +9,6 @@ from calc.finding import Source
 from calc.rules.assembly import (
     NEEDS,
     SECTION_TABLE,
-    WINDS,
     Solved,
     limit_wind,
     rotor_of,
@@ -85,7 +84,7 @@ def _root(x: Inputs) -> Judgement | Unknown:
 def _brake(x: Inputs, solved: Solved) -> Judgement | Unknown:
     if x.word("generator.phases") != "three-phase":
         return Unknown("The shorted brake is computed for three-phase windings only")
-    winds = WINDS[WINDS >= 4.0]
+    winds = solved.winds[solved.winds >= 4.0]
     _, holds = machine.braked(solved.machine, winds)
     # The strongest wind up to which it holds in every lesser wind too.
     good = np.cumprod(holds, axis=-1).sum(axis=-1)

@@ -11,7 +11,6 @@ from calc.rules.assembly import (
     BALANCE,
     NEEDS,
     SECTION_TABLE,
-    WINDS,
     Solved,
     has_battery,
     with_machine,
@@ -40,8 +39,8 @@ def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
     if isinstance(Vm, Unknown):
         return Vm
     points = solved.operation.running
-    E = yearly(x, points.charge, Vm)
-    lost = yearly(x, points.cable, Vm)
+    E = yearly(x, solved.winds, points.charge, Vm)
+    lost = yearly(x, solved.winds, points.cable, Vm)
     day = daily_need(x)
     need = None if day is None else day * 365.0
     level: NDArray[np.int_] | int = OK
@@ -50,11 +49,11 @@ def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
         level, margin = at_least(E, need, marginal=0.5)
 
     def says() -> str:
-        peak = np.max(points.charge)
+        peak, best = np.max(points.charge), solved.winds[int(np.argmax(points.charge))]
         text = (
             f"With {show(Vm, 'm/s')} on average at the rotor, {show(E, 'kWh', 2)} a year reach the battery's end of "
             f"the cable, {show(E / energy.YEAR, 'W', 2)} on average, and {show(lost, 'kWh', 2)} are lost in the cable. "
-            f"The most it brings is {show(peak, 'W', 2)}, in {show(WINDS[int(np.argmax(points.charge))], 'm/s')}."
+            f"The most it brings is {show(peak, 'W', 2)}, in {show(best, 'm/s')}."
         )
         if need is None:
             return text
