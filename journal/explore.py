@@ -1,4 +1,4 @@
-"""What changes would do: values varied, and where a finding turns. Nothing here touches the record."""
+"""What the machine would do: in each wind, with other values, and where a finding turns. Nothing is recorded."""
 
 from __future__ import annotations
 
@@ -9,14 +9,16 @@ from dataclasses import dataclass
 import numpy as np
 from sqlmodel import Session
 
-from calc import whatif
+from calc import energy, spread, whatif
 from calc.design import Value
 from calc.finding import Finding
-from calc.rules import RULES
-from calc.rules.engine import Variants
+from calc.rules import RULES, assembly
+from calc.rules.common import HUB_NEEDS, hub_wind
+from calc.rules.engine import Inputs, Unknown, Variants
+from calc.units import Num
 from journal import review, sheet
 from journal.common import revision
-from journal.errors import BadInput, NotFound
+from journal.errors import BadInput, NotFound, Refused
 from journal.quantity import parse
 from journal.records import Revision
 
@@ -150,3 +152,124 @@ def turn(session: Session, ref: str | None, rule: str, path: str, subject: str |
         review.value_text(row, limits=False) if row else assumed,
         shown,
     )
+
+
+@dataclass(frozen=True)
+class KeyFigure:
+    """One figure of the solved machine, with the range in which 90 of 100 samples of the doubts put it, in SI."""
+
+    name: str
+    meaning: str
+    value: float
+    low: float
+    high: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class PowerCurve:
+    """What the machine of a revision does in each wind, and its key figures.
+
+    Parameters
+    ----------
+    revision : Revision
+        Whose machine.
+    winds : list of float
+        Wind speeds. [m/s]
+    rows : list of dict
+        For each wind, by name and in SI: what the running machine does and where its power goes.
+    limit : float or None
+        Wind from which the rotor is held back; above it the rows repeat that one. [m/s]
+    forked : list of float
+        Winds in which a rotor that comes from standstill ends up at another speed than one that was fast. [m/s]
+    figures : list of KeyFigure
+        Starting, charging, runaway, yield.
+    """
+
+    revision: Revision
+    winds: list[float]
+    rows: list[dict[str, float]]
+    limit: float | None
+    forked: list[float]
+    figures: list[KeyFigure]
+
+
+_COLUMNS = (
+    "omega", "tip_speed", "tsr", "cp", "current", "voltage", "wind", "rotor", "drag", "copper", "diodes", "cable",
+    "inside_battery", "stored", "dump", "winding",
+)  # fmt: skip
+
+
+def power(session: Session, ref: str | None) -> PowerCurve:
+    """Solve the machine of a revision over the winds.
+
+    Raises
+    ------
+    Refused
+        If the sheet does not say enough, naming what is missing.
+    """
+    of = revision(session, ref)
+    values = sheet.of(session, of)
+    x, many = Inputs(values.design), Inputs(values.samples(), drawn=spread.SAMPLES)
+    solved, sampled = assembly.solve(x), assembly.solve(many)
+    if isinstance(solved, Unknown):
+        if solved.missing:
+            raise Refused(
+                f"The machine of {of.ref} cannot be solved: missing {', '.join(solved.missing)}",
+                "See: galebook missing",
+            )
+        raise Refused(f"The machine of {of.ref} cannot be solved: {solved.why}", "See: galebook check")
+    points = solved.operation.running
+    rows = [
+        {name: float(getattr(points, name)[i]) for name in _COLUMNS} | {"battery": float(points.battery[i])}
+        for i in range(len(solved.winds))
+    ]
+    figures = _figures(x, solved)
+    spreads = {} if isinstance(sampled, Unknown) else _figures(many, sampled)
+    return PowerCurve(
+        of,
+        [float(v) for v in solved.winds],
+        rows,
+        float(np.asarray(solved.limit)) if np.isfinite(solved.limit) else None,
+        [float(v) for v, fork in zip(solved.winds, solved.operation.forked, strict=True) if fork],
+        [
+            KeyFigure(name, meaning, float(value), *_range(spreads.get(name, (meaning, value, unit))[1]), unit)
+            for name, (meaning, value, unit) in figures.items()
+            if np.isfinite(float(value))
+        ],
+    )
+
+
+def _range(values: Num) -> tuple[float, float]:
+    finite = np.asarray(values, dtype=float)
+    low, high = np.percentile(np.where(np.isfinite(finite), finite, 99.0), [5, 95])
+    return float(low), float(high)
+
+
+def _figures(x: Inputs, solved: assembly.Solved) -> dict[str, tuple[str, Num, str]]:
+    """Key figures by name: meaning, value in SI, shown unit."""
+    tsr, cp = solved.rotor.best()
+    points = solved.operation.running
+    found: dict[str, tuple[str, Num, str]] = {
+        "best_tip_speed_ratio": ("Best tip-speed ratio of the rotor", tsr, ""),
+        "best_power_coefficient": ("Share of the wind's power it takes there", cp, "%"),
+        "starting_wind": ("Wind in which it starts from rest", solved.starting, "m/s"),
+        "charging_wind": ("Wind in which charging begins", solved.charging, "m/s"),
+        "greatest_power": ("Most that comes out of the cable", np.max(points.charge, axis=-1), "W"),
+        "greatest_current": ("Current in the strongest wind it works in", solved.greatest_current, "A"),
+        "free_speed": ("Speed in a storm with nothing connected", solved.omega_free, "rpm"),
+        "free_voltage": ("Rectified voltage then", solved.V_free, "V"),
+    }
+    mean = hub_wind(x) if all(x.get(path) is not None for path in HUB_NEEDS) else Unknown("")
+    if not isinstance(mean, Unknown):
+        yearly = assembly.yearly(x, solved.winds, points.charge, mean)
+        top = np.max(points.charge, axis=-1)
+        found["hub_wind"] = ("Mean wind at the rotor", mean, "m/s")
+        found["yearly_energy"] = ("Energy in a year", yearly, "kWh")
+        found["capacity_factor"] = ("Mean power over the greatest", yearly / energy.YEAR / np.maximum(top, 1e-9), "%")
+        found["cable_energy"] = (
+            "Lost in the cable in a year",
+            assembly.yearly(x, solved.winds, points.cable, mean),
+            "kWh",
+        )
+    return found

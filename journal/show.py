@@ -18,11 +18,12 @@ from sqlmodel import SQLModel
 from calc import design as catalogue
 from calc.finding import Finding, Source, Status
 from calc.quantities import QUANTITIES
-from calc.units import digits
+from calc.units import digits, to_shown
+from calc.units import show as number
 from journal import overview as overviews
 from journal import review as reviews
 from journal import sheet as sheets
-from journal.explore import Turning, Variation
+from journal.explore import PowerCurve, Turning, Variation
 from journal.records import Build, Decision, Failure, History, Measurement, Numbered, Part, PartUse, Revision
 
 #: Words carry the meaning; the style only helps those who see it.
@@ -584,3 +585,51 @@ def doubts(result: reviews.Review, *, as_json: bool) -> None:
         _row(table, reviews.headline(f), f.status, f"{100 * (f.probability or 0):.0f} of 100", by)
     out.print(table)
     out.print("To settle most, find out better: " + ", ".join(path for path, _ in ranked[:3]) + ".")
+
+
+def power(curve: PowerCurve, *, as_json: bool) -> None:
+    """The power curve, where the power goes, and the key figures with their ranges."""
+    if as_json:
+        _json(
+            {
+                "revision": curve.revision.ref,
+                "figures": curve.figures,
+                "curve": [{"wind_speed": v, **row} for v, row in zip(curve.winds, curve.rows, strict=True)],
+                "forked": curve.forked,
+            }
+        )
+        return
+    out = _console()
+    out.print(Text(f"{curve.revision.ref} {curve.revision.title or ''}".strip(), style="bold"))
+    table = _table("", "Computed", "90 of 100 ways lie between")
+    for f in curve.figures:
+        _row(table, f.meaning, number(f.value, f.unit), f"{_two(f.low, f.unit)} and {_two(f.high, f.unit)}")
+    out.print(table)
+    _heading(out, "In each wind, once it runs")
+    table = _table(
+        "Wind m/s", "Speed rpm", "Tip ratio", "Rotor W", "Drag W", "Winding W", "Diodes W", "Cable W", "Battery W", "Dump W",
+        "Current A",
+    )  # fmt: skip
+    for v, r in zip(curve.winds, curve.rows, strict=True):
+        if v != int(v) or (curve.limit is not None and v > curve.limit + 0.99):
+            continue
+        shares = [_short(r[k]) for k in ("rotor", "drag", "copper", "diodes", "cable", "battery", "dump")]
+        _row(table, f"{v:g}", f"{to_shown(r['omega'], 'rpm'):.0f}", digits(r["tsr"], 2), *shares, _short(r["current"]))
+    out.print(table)
+    if curve.limit is not None:
+        out.print(
+            f"From {number(curve.limit, 'm/s')} on the rotor is held back; the last row is taken to hold above it."
+        )
+    if curve.forked:
+        out.print(
+            f"From {digits(min(curve.forked))} to {digits(max(curve.forked))} m/s a rotor that comes from standstill stays "
+            "slower than shown."
+        )
+
+
+def _short(value: float) -> str:
+    return digits(value, 3 if value >= 100 else 2) if value >= 0.05 else "0"
+
+
+def _two(value: float, unit: str) -> str:
+    return number(value, unit, 2)

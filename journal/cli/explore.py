@@ -1,4 +1,4 @@
-"""What if: values varied, where findings turn, which doubts matter."""
+"""What if: the power curve, values varied, where findings turn, which doubts matter."""
 
 from __future__ import annotations
 
@@ -11,7 +11,21 @@ from journal.cli.common import Commands, Json, On, pairs, session
 
 def register(to: Commands) -> None:
     """Add this group's commands."""
-    to.add("What if", vary, turn, doubts)
+    to.add("What if", power, vary, turn, doubts)
+
+
+def power(
+    revision: Annotated[str | None, typer.Argument(help="Revision, e.g. r2; else the newest.")] = None,
+    as_json: Json = False,
+) -> None:
+    """Show what the machine does in each wind, and where every watt goes.
+
+    Example: galebook power r2
+    """
+    from journal import explore, show
+
+    with session() as s:
+        show.power(explore.power(s, revision), as_json=as_json)
 
 
 def vary(
