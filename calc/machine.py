@@ -33,6 +33,8 @@ Index: TypeAlias = NDArray[np.intp]
 
 #: A loaded rotor below this share of its best tip-speed ratio is called stalled. Own choice, no source.
 STALLED = 0.6
+#: No winding of a small machine lasts above this: insulation class H, 180 degC. [K]
+BURNT = 453.15
 #: Currents at which the balance is looked at, between none and the most a wind can give.
 _CURRENTS = 96
 #: Variants worked on at once, so that what they need stays in the cache of one core.
@@ -197,6 +199,11 @@ class Points:
     def stalled(self) -> Flags:
         """Whether the rotor charges at less than :data:`STALLED` of its best tip-speed ratio."""
         return (self.current > 0) & (self.tsr < STALLED * self.best_tsr)
+
+    @property
+    def burnt(self) -> Flags:
+        """Whether the winding would get hotter than any insulation bears if the wind lasted."""
+        return self.winding > BURNT
 
     @property
     def battery(self) -> Array:
@@ -560,6 +567,9 @@ def operate(machine: Machine, V: Array) -> Operation:
     Steady wind square to the rotor, which furls nowhere. Every change of sign between the nodes is found and
     closed in on; two balances nearer to each other than the nodes (a step of ``tsr`` where only drag holds the
     rotor, else a few percent in speed) can be missed together.
+
+    The winding is as warm as it gets if the wind lasts, an hour or so. Where :attr:`Points.burnt` is true it fails
+    before that, and the numbers say no more than this; without ``R_th`` they show the same wind as a short gust.
 
     Examples
     --------
