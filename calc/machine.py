@@ -38,7 +38,7 @@ BURNT = 453.15
 #: Currents at which the balance is looked at, between none and the most a wind can give.
 _CURRENTS = 96
 #: Variants worked on at once, so that what they need stays in the cache of one core.
-_TOGETHER = 8
+_TOGETHER = 32
 #: Nearest to a current that no speed reaches, as a share of it.
 _ALMOST = 1.0 - 1e-9
 #: Steps of the search inside a bracket: every third halves it, so this many always suffice.
@@ -419,7 +419,7 @@ def _search(
             np.where(up, np.where(side > 0, f_high / 2.0, f_high), f),
         )
         side = np.where(up, 1.0, -1.0)
-        left = np.flatnonzero((np.abs(f) > 1e-12 * push) & (high - low > 1e-15 * high))
+        left = np.flatnonzero((np.abs(f) > 1e-11 * push) & (high - low > 1e-15 * high))
         if not len(left):
             break
         if len(left) < len(who):
@@ -502,7 +502,8 @@ def _points(x: dict[str, Array], circuit: _Circuit, tsr: Array, cq: Array, V: Ar
     q = _look_up(cq, start, tip / V / tsr[1])
     wind = (0.5 * math.pi * x["rho"] * x["R"] ** 2)[:, None] * V**3
     voltage = c.battery(I)
-    taken = np.where(c.V_oc + I * c.R_b > c.V_max, (c.V_max - c.V_oc) / np.where(c.R_b > 0, c.R_b, 1.0), I)
+    with np.errstate(divide="ignore", over="ignore"):
+        taken = np.minimum(I, (c.V_max - c.V_oc) / c.R_b)
     R_w = c.winding(I)
     copper = I * I * R_w
     return Points(

@@ -61,7 +61,9 @@ def test_winding_agrees_with_the_copper_standard():
     assert ratio == pytest.approx(1.0 + 0.00393 * 55.0, rel=1e-3)
 
 
-@pytest.mark.parametrize(("insulation", "rise", "limit"), [("B", 80.0, 130.0), ("F", 105.0, 155.0), ("H", 125.0, 180.0)])
+@pytest.mark.parametrize(
+    ("insulation", "rise", "limit"), [("B", 80.0, 130.0), ("F", 105.0, 155.0), ("H", 125.0, 180.0)]
+)
 def test_rise_of_the_insulation_classes(insulation, rise, limit):
     """IEC 60034-1 as printed in a maker's manual (tables 9 and 10): rise over 40 degC, 5 to 15 K left for hot spots."""
     assert generator.RISE[insulation] == rise

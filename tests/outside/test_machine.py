@@ -22,7 +22,7 @@ def draw(seed):
     rng = np.random.default_rng(seed)
     best, peak, dip = rng.uniform(3.5, 6.0), rng.uniform(0.15, 0.4), rng.uniform(0.0, 1.0)
     end = best * rng.uniform(1.5, 1.8)
-    rise = np.where(TSR < best, (TSR / best) ** (1.0 + 2.0 * dip), 1.0 - ((TSR - best) / (end - best)) ** 2)
+    rise = np.where(best > TSR, (TSR / best) ** (1.0 + 2.0 * dip), 1.0 - ((TSR - best) / (end - best)) ** 2)
     cq = peak * rise / np.maximum(TSR, 0.1) + rng.uniform(0.005, 0.02) * np.maximum(1.0 - TSR / 2.0, 0.0)
     numbers = {
         "R": rng.uniform(0.5, 1.6),
