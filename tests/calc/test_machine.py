@@ -92,12 +92,20 @@ def test_load_never_runs_faster_than_none(m):
 @settings(max_examples=40)
 @given(machines)
 def test_charging_begins_where_it_says(m):
-    """A running rotor gives current just above that wind and none just below."""
+    """A running rotor gives no current just below that wind, and some just above unless current stalls it."""
     V = float(charging_wind(m))
     if 0.0 < V < 50.0:
         I = operate(m, V * np.array([0.999, 1.001])).running.current
-        assert I[1] > 0
         assert I[0] == 0
+        assert I[1] > 0 or m.cq[0, 50] == STALLING[50]
+
+
+def test_without_drag_the_free_ratio_decides():
+    """Charging begins where the tip-speed ratio without load, 8, gives the charging speed; any wind starts it."""
+    m = hub(T_0=0.0, b=0.0, T_cog=0.0)
+    assert charging_wind(m) == pytest.approx((26.4 + 1.8) / 1.273 * 1.1 / 8.0)
+    assert starting_wind(m) == 0.0
+    assert unloaded(m, WINDS)[0] == pytest.approx(8.0 * WINDS / 1.1)
 
 
 @settings(max_examples=40)
