@@ -18,7 +18,7 @@ YEAR = 8760.0 * 3600.0
 MONTHS: Array = 86400.0 * np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31], dtype=float)
 #: What a machine does in winds above a limit.
 ABOVE = ("held", "zero")
-_POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(8)
+_POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(16)
 
 
 def _hours_above(a: Array, b: Array, c: Array, k: Array) -> Array:

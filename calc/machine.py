@@ -18,6 +18,7 @@ running.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, fields
 from typing import Any, TypeAlias, cast
 
@@ -33,16 +34,18 @@ Index: TypeAlias = NDArray[np.intp]
 
 #: A loaded rotor below this share of its best tip-speed ratio is called stalled. Own choice, no source.
 STALLED = 0.6
+#: No winding of a small machine lasts above this: insulation class H, 180 degC. [K]
+BURNT = 453.15
 #: Currents at which the balance is looked at, between none and the most a wind can give.
 _CURRENTS = 96
 #: Variants worked on at once, so that what they need stays in the cache of one core.
-_TOGETHER = 8
+_TOGETHER = 32
 #: Nearest to a current that no speed reaches, as a share of it.
 _ALMOST = 1.0 - 1e-9
 #: Steps of the search inside a bracket: every third halves it, so this many always suffice.
 _STEPS = 160
 #: Winds at which the first wind that moves something is looked for. [m/s]
-_WINDS: Array = np.geomspace(0.2, 60.0, 241)
+_WINDS: Array = np.geomspace(0.2, 60.0, 121)
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,6 +202,11 @@ class Points:
         return (self.current > 0) & (self.tsr < STALLED * self.best_tsr)
 
     @property
+    def burnt(self) -> Flags:
+        """Whether the winding would get hotter than any insulation bears if the wind lasted."""
+        return self.winding > BURNT
+
+    @property
     def battery(self) -> Array:
         """Power into the battery as a meter at its terminals shows it, in [W]."""
         return self.stored + self.inside_battery
@@ -283,6 +291,13 @@ def _flat(machine: Machine) -> dict[str, Array]:
     ends = machine.cq.shape[-2:]
     flat["cq"] = np.broadcast_to(machine.cq, (*shape, *ends)).reshape(n, *ends)
     return flat
+
+
+def _groups(x: dict[str, Array]) -> Iterator[tuple[slice, dict[str, Array]]]:
+    """Flat numbers, a few variants at a time, and which variants they are."""
+    for first in range(0, len(x["R"]), _TOGETHER):
+        few = slice(first, first + _TOGETHER)
+        yield few, {name: value[few] for name, value in x.items()}
 
 
 def _levels(winds: Array, V: Array) -> Array:
@@ -412,7 +427,7 @@ def _search(
             np.where(up, np.where(side > 0, f_high / 2.0, f_high), f),
         )
         side = np.where(up, 1.0, -1.0)
-        left = np.flatnonzero((np.abs(f) > 1e-12 * push) & (high - low > 1e-15 * high))
+        left = np.flatnonzero((np.abs(f) > 1e-11 * push) & (high - low > 1e-15 * high))
         if not len(left):
             break
         if len(left) < len(who):
@@ -495,7 +510,8 @@ def _points(x: dict[str, Array], circuit: _Circuit, tsr: Array, cq: Array, V: Ar
     q = _look_up(cq, start, tip / V / tsr[1])
     wind = (0.5 * math.pi * x["rho"] * x["R"] ** 2)[:, None] * V**3
     voltage = c.battery(I)
-    taken = np.where(c.V_oc + I * c.R_b > c.V_max, (c.V_max - c.V_oc) / np.where(c.R_b > 0, c.R_b, 1.0), I)
+    with np.errstate(divide="ignore", over="ignore"):
+        taken = np.minimum(I, (c.V_max - c.V_oc) / c.R_b)
     R_w = c.winding(I)
     copper = I * I * R_w
     return Points(
@@ -561,6 +577,9 @@ def operate(machine: Machine, V: Array) -> Operation:
     closed in on; two balances nearer to each other than the nodes (a step of ``tsr`` where only drag holds the
     rotor, else a few percent in speed) can be missed together.
 
+    The winding is as warm as it gets if the wind lasts, an hour or so. Where :attr:`Points.burnt` is true it fails
+    before that, and the numbers say no more than this; without ``R_th`` they show the same wind as a short gust.
+
     Examples
     --------
     A rotor with a simple curve on a hub motor and a 24 V battery, at 4 and 9 m/s. At 9 m/s the battery holds it
@@ -574,11 +593,7 @@ def operate(machine: Machine, V: Array) -> Operation:
     (array([213.1, 223.7]), array([0.893, 6.750]), array([False, True]))
     """
     winds, full = _winds(V, machine.variants)
-    flat = _flat(machine)
-    parts = []
-    for first in range(0, len(winds), _TOGETHER):
-        few = slice(first, first + _TOGETHER)
-        parts.append(_operate({name: value[few] for name, value in flat.items()}, machine, winds[few]))
+    parts = [_operate(x, machine, winds[few]) for few, x in _groups(_flat(machine))]
     return cast(Operation, _joined(parts, full))
 
 
@@ -635,16 +650,23 @@ def unloaded(machine: Machine, V: Array) -> tuple[Array, Array]:
     """
     winds, full = _winds(V, machine.variants)
     x = _flat(machine)
+    omega = np.concatenate([_free(part, machine, winds[few]) for few, part in _groups(x)])
+    return omega.reshape(full), (omega * x["k"][:, None]).reshape(full)
+
+
+def _free(x: dict[str, Array], machine: Machine, V: Array) -> Array:
+    """Highest speed at which the rotor's torque falls to that of the drag, shape (n, winds)."""
     nodes = np.arange(len(machine.tsr))
-    push = (0.5 * math.pi * x["rho"] * x["R"] ** 3)[:, None] * winds**2
-    per_node = winds * machine.tsr[1] / x["R"][:, None]
-    free = np.matmul(_levels(machine.winds, winds), x["cq"]) * push[..., None]
-    free -= x["T_0"][:, None, None] + x["b"][:, None, None] * per_node[..., None] * nodes
-    stable = (free[..., :-1] > 0) & (free[..., 1:] <= 0)
+    push = (0.5 * math.pi * x["rho"] * x["R"] ** 3)[:, None] * V**2
+    per_node = V * machine.tsr[1] / x["R"][:, None]
+    free = np.matmul(_levels(machine.winds, V), x["cq"])
+    free -= (x["T_0"][:, None] / push)[..., None]
+    free -= (x["b"][:, None] * per_node / push)[..., None] * nodes
+    wins = free > 0
+    stable = wins[..., :-1] & ~wins[..., 1:]
     node = stable.shape[-1] - 1 - np.argmax(stable[..., ::-1], axis=-1)
     high, low = (np.take_along_axis(free, (node + i)[..., None], axis=-1)[..., 0] for i in (0, 1))
-    omega = np.where(stable.any(axis=-1), (node + _zero(high, low)) * per_node, 0.0)
-    return omega.reshape(full), (omega * x["k"][:, None]).reshape(full)
+    return np.where(stable.any(axis=-1), (node + _zero(high, low)) * per_node, 0.0)
 
 
 def _rotor_torque(x: dict[str, Array], machine: Machine, V: Array, omega: Array) -> Array:
@@ -661,16 +683,12 @@ def _rotor_torque(x: dict[str, Array], machine: Machine, V: Array, omega: Array)
     return np.asarray(0.5 * math.pi * x["rho"][:, None] * R**3 * V**2 * cq)
 
 
-def _first_wind(x: dict[str, Array], machine: Machine, omega: Array, T: Array) -> Array:
-    """Lowest wind in which the rotor at a speed of shape (n,) has at least a torque of shape (n,)."""
-
-    def enough(V: Array) -> Flags:
-        return _rotor_torque(x, machine, V, omega[:, None]) >= T[:, None]
-
-    ok = enough(np.broadcast_to(_WINDS, (len(T), len(_WINDS))))
+def _first_wind(enough: Callable[[Array], Flags], n: int) -> Array:
+    """Lowest wind that is enough for each of ``n`` variants."""
+    ok = enough(np.broadcast_to(_WINDS, (n, len(_WINDS))))
     first = np.argmax(ok, axis=1)
     low, high = (_WINDS[np.maximum(first - i, 0)][:, None] for i in (1, 0))
-    for _ in range(50):
+    for _ in range(40):
         middle = (low + high) / 2.0
         up = enough(middle)
         low, high = np.where(up, low, middle), np.where(up, middle, high)
@@ -700,7 +718,9 @@ def starting_wind(machine: Machine) -> Array:
     3.02
     """
     x = _flat(machine)
-    return _first_wind(x, machine, np.zeros(len(x["R"])), x["T_0"] + x["T_cog"]).reshape(machine.variants)
+    held = (x["T_0"] + x["T_cog"])[:, None]
+    found = _first_wind(lambda V: _rotor_torque(x, machine, V, np.zeros((1, 1))) > held, len(held))
+    return found.reshape(machine.variants)
 
 
 def charging_wind(machine: Machine) -> Array:
@@ -718,7 +738,8 @@ def charging_wind(machine: Machine) -> Array:
 
     Notes
     -----
-    Drag is counted. A rotor coming from standstill may need more wind, see :func:`starting_wind`.
+    Drag is counted. Below this wind no current flows. Above it a rotor may need more wind to start, see
+    :func:`starting_wind`, or be stalled by the first current; :func:`operate` tells.
 
     Examples
     --------
@@ -728,9 +749,12 @@ def charging_wind(machine: Machine) -> Array:
     >>> float(charging_wind(m))
     3.39
     """
-    x = _flat(machine)
-    omega = (x["V_oc"] + x["V_d"]) / x["k"]
-    return _first_wind(x, machine, omega, x["T_0"] + x["b"] * omega).reshape(machine.variants)
+
+    def of(x: dict[str, Array]) -> Array:
+        omega = ((x["V_oc"] + x["V_d"]) / x["k"])[:, None]
+        return _first_wind(lambda V: _free(x, machine, V) > omega, len(omega))
+
+    return np.concatenate([of(x) for _, x in _groups(_flat(machine))]).reshape(machine.variants)
 
 
 def spin(machine: Machine, omega: Array) -> tuple[Array, Array]:
