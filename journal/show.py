@@ -607,8 +607,8 @@ def power(curve: PowerCurve, *, as_json: bool) -> None:
     out.print(table)
     _heading(out, "In each wind, once it runs")
     table = _table(
-        "Wind m/s", "Speed rpm", "Tip ratio", "Rotor W", "Drag W", "Winding W", "Diodes W", "Cable W", "Battery W", "Dump W",
-        "Current A",
+        "Wind m/s", "Speed rpm", "Tip ratio", "Rotor W", "Drag W", "Winding W", "Diodes W", "Cable W", "Battery W",
+        "Dump W", "Current A",
     )  # fmt: skip
     for v, r in zip(curve.winds, curve.rows, strict=True):
         if v != int(v) or (curve.limit is not None and v > curve.limit + 0.99):
