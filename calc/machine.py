@@ -451,26 +451,58 @@ class _Found:
     current: Array
 
 
-def _balance(x: dict[str, Array], circuit: _Circuit, tsr: Array, cq: Array, V: Array) -> tuple[_Found, _Found, Index]:
+@dataclass(frozen=True, slots=True)
+class _Drive:
+    """What the wind does to the rotor of each variant, shape (n, winds), and ``cq`` at each wind.
+
+    ``push`` turns a torque coefficient into a torque, ``per_node`` is the speed of one step of tip-speed ratio,
+    ``start`` where the row of ``cq`` begins in the flat table.
+    """
+
+    cq: Array
+    V: Array
+    push: Array
+    per_node: Array
+    start: Index
+
+    @classmethod
+    def of(cls, machine: Machine, x: dict[str, Array], V: Array) -> _Drive:
+        """Drive of flat numbers."""
+        return cls(
+            cq=np.matmul(_levels(machine.winds, V), x["cq"]),
+            V=V,
+            push=(0.5 * math.pi * x["rho"] * x["R"] ** 3)[:, None] * V**2,
+            per_node=V * machine.tsr[1] / x["R"][:, None],
+            start=(np.arange(V.size) * len(machine.tsr)).reshape(V.shape),
+        )
+
+    def free(self, x: dict[str, Array]) -> Array:
+        """Torque coefficient left over at each ratio when only drag holds the rotor back."""
+        left = self.cq - (x["T_0"][:, None] / self.push)[..., None]
+        left -= (x["b"][:, None] * self.per_node / self.push)[..., None] * np.arange(self.cq.shape[-1])
+        return left
+
+    def loaded(self, circuit: _Circuit) -> tuple[Array, Array, Flags]:
+        """Currents and their speeds, shape (n, currents), and whether the rotor wins there at each wind."""
+        currents = _currents(circuit, (self.cq.shape[-1] - 1) * self.per_node.max(axis=1))
+        speeds, torques = circuit.only((slice(None), None)).turn(currents)
+        cq = _look_up(self.cq, self.start[..., None], speeds[:, None, :] * (1.0 / self.per_node)[..., None])
+        cq *= self.push[..., None]
+        return currents, speeds, cq > torques[:, None, :]
+
+
+def _balance(x: dict[str, Array], circuit: _Circuit, drive: _Drive) -> tuple[_Found, _Found, Index]:
     """Lowest balance from rest, highest balance, and how many stable ones there are.
 
-    ``cq`` has shape (n, winds, ratios), ``V`` (n, winds). Below the charging speed only drag holds the rotor back
-    and the balance is a straight line between nodes of ``tsr``; above it the current is looked for. Cells of both
-    parts are numbered through: first those between ratios, then those between currents.
+    Below the charging speed only drag holds the rotor back and the balance is a straight line between tip-speed
+    ratios; above it the current is looked for. Cells of both parts are numbered through: first those between
+    ratios, then those between currents.
     """
-    nodes, step = len(tsr), tsr[1]
-    R, push = x["R"][:, None], (0.5 * math.pi * x["rho"] * x["R"] ** 3)[:, None] * V**2
-    per_node = V * step / R
-    slope = x["b"][:, None] * per_node / push
-    rest = x["T_0"][:, None] / push
-    free = cq - rest[..., None]
-    free -= slope[..., None] * np.arange(nodes)
-    currents = _currents(circuit, tsr[-1] * V.max(axis=1) / x["R"])
-    speeds, torques = circuit.only((slice(None), None)).turn(currents)
-    start = (np.arange(V.size) * nodes).reshape(V.shape)
-    loaded = _look_up(cq, start[..., None], speeds[:, None, :] * (1.0 / per_node)[..., None])
-    wins = np.empty((*V.shape, nodes + currents.shape[1] - 1), dtype=bool)
-    above = loaded * push[..., None] > torques[:, None, :]
+    cq, push, per_node, start = drive.cq, drive.push, drive.per_node, drive.start
+    nodes = cq.shape[-1]
+    free = drive.free(x)
+    currents, speeds, above = drive.loaded(circuit)
+    wins = np.empty((*push.shape, nodes + currents.shape[1] - 1), dtype=bool)
     slow = np.arange(nodes) * per_node[..., None] < speeds[:, None, :1]
     wins[..., :nodes] = np.where(slow, free > 0, above[..., :1])
     wins[..., nodes:] = above[..., 1:]
@@ -500,14 +532,14 @@ def _balance(x: dict[str, Array], circuit: _Circuit, tsr: Array, cq: Array, V: A
     return _Found(omega[0], current[0]), _Found(omega[1], current[1]), count
 
 
-def _points(x: dict[str, Array], circuit: _Circuit, tsr: Array, cq: Array, V: Array, found: _Found) -> Points:
+def _points(x: dict[str, Array], circuit: _Circuit, tsr: Array, drive: _Drive, found: _Found) -> Points:
     """Powers and temperatures of balances that were found."""
+    V = drive.V
     c = circuit.only((slice(None), None))
     omega, I = found.omega, found.current
     R = x["R"][:, None]
     tip = omega * R
-    start = (np.arange(V.size) * len(tsr)).reshape(V.shape)
-    q = _look_up(cq, start, tip / V / tsr[1])
+    q = _look_up(drive.cq, drive.start, omega / drive.per_node)
     wind = (0.5 * math.pi * x["rho"] * x["R"] ** 2)[:, None] * V**3
     voltage = c.battery(I)
     with np.errstate(divide="ignore", over="ignore"):
@@ -531,7 +563,7 @@ def _points(x: dict[str, Array], circuit: _Circuit, tsr: Array, cq: Array, V: Ar
         stored=taken * c.V_oc,
         dump=(I - taken) * voltage,
         winding=c.T_air + c.R_th * copper,
-        best_tsr=tsr[np.argmax(cq * tsr, axis=-1)],
+        best_tsr=tsr[np.argmax(drive.cq * tsr, axis=-1)],
     )
 
 
@@ -606,13 +638,11 @@ def _joined(parts: list[Any], full: tuple[int, ...]) -> Any:
 
 
 def _operate(x: dict[str, Array], machine: Machine, V: Array) -> Operation:
-    tsr = machine.tsr
-    cq = np.matmul(_levels(machine.winds, V), x["cq"])
-    circuit = _Circuit.of(x)
-    low, high, count = _balance(x, circuit, tsr, cq, V)
+    circuit, drive = _Circuit.of(x), _Drive.of(machine, x, V)
+    low, high, count = _balance(x, circuit, drive)
     return Operation(
-        running=_points(x, circuit, tsr, cq, V, high),
-        standstill=_points(x, circuit, tsr, cq, V, low),
+        running=_points(x, circuit, machine.tsr, drive, high),
+        standstill=_points(x, circuit, machine.tsr, drive, low),
         forked=high.omega - low.omega > 1e-6 * high.omega,
         balances=count,
     )
@@ -656,17 +686,13 @@ def unloaded(machine: Machine, V: Array) -> tuple[Array, Array]:
 
 def _free(x: dict[str, Array], machine: Machine, V: Array) -> Array:
     """Highest speed at which the rotor's torque falls to that of the drag, shape (n, winds)."""
-    nodes = np.arange(len(machine.tsr))
-    push = (0.5 * math.pi * x["rho"] * x["R"] ** 3)[:, None] * V**2
-    per_node = V * machine.tsr[1] / x["R"][:, None]
-    free = np.matmul(_levels(machine.winds, V), x["cq"])
-    free -= (x["T_0"][:, None] / push)[..., None]
-    free -= (x["b"][:, None] * per_node / push)[..., None] * nodes
+    drive = _Drive.of(machine, x, V)
+    free = drive.free(x)
     wins = free > 0
     stable = wins[..., :-1] & ~wins[..., 1:]
     node = stable.shape[-1] - 1 - np.argmax(stable[..., ::-1], axis=-1)
     high, low = (np.take_along_axis(free, (node + i)[..., None], axis=-1)[..., 0] for i in (0, 1))
-    return np.where(stable.any(axis=-1), (node + _zero(high, low)) * per_node, 0.0)
+    return np.where(stable.any(axis=-1), (node + _zero(high, low)) * drive.per_node, 0.0)
 
 
 def _rotor_torque(x: dict[str, Array], machine: Machine, V: Array, omega: Array) -> Array:
@@ -724,7 +750,7 @@ def starting_wind(machine: Machine) -> Array:
 
 
 def charging_wind(machine: Machine) -> Array:
-    """Lowest wind in which a rotor that runs free reaches the voltage of battery and diodes.
+    """Lowest wind in which a running rotor charges, all drag counted.
 
     Parameters
     ----------
@@ -738,8 +764,9 @@ def charging_wind(machine: Machine) -> Array:
 
     Notes
     -----
-    Drag is counted. Below this wind no current flows. Above it a rotor may need more wind to start, see
-    :func:`starting_wind`, or be stalled by the first current; :func:`operate` tells.
+    The rotor, running free, reaches the voltage of battery and diodes, and goes on turning as fast when the first
+    current flows. Coming from standstill it may need more wind, see :func:`starting_wind`.
+    Winds are tried in steps of 5 %; blades that stall may charge in a narrower band below, which is missed.
 
     Examples
     --------
@@ -751,8 +778,8 @@ def charging_wind(machine: Machine) -> Array:
     """
 
     def of(x: dict[str, Array]) -> Array:
-        omega = ((x["V_oc"] + x["V_d"]) / x["k"])[:, None]
-        return _first_wind(lambda V: _free(x, machine, V) > omega, len(omega))
+        circuit = _Circuit.of(x)
+        return _first_wind(lambda V: np.asarray(_Drive.of(machine, x, V).loaded(circuit)[2].any(axis=-1)), len(x["R"]))
 
     return np.concatenate([of(x) for _, x in _groups(_flat(machine))]).reshape(machine.variants)
 

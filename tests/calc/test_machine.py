@@ -92,12 +92,13 @@ def test_load_never_runs_faster_than_none(m):
 @settings(max_examples=40)
 @given(machines)
 def test_charging_begins_where_it_says(m):
-    """A running rotor gives no current just below that wind, and some just above unless current stalls it."""
+    """A running rotor gives current just above that wind and none just below."""
     V = float(charging_wind(m))
     if 0.0 < V < 50.0:
         I = operate(m, V * np.array([0.999, 1.001])).running.current
-        assert I[0] == 0
-        assert I[1] > 0 or m.cq[0, 50] == STALLING[50]
+        assert I[1] > 0
+        # Blades that stall may also charge in a narrow band of lower winds.
+        assert I[0] == 0 or m.cq[0, 50] == STALLING[50]
 
 
 def test_without_drag_the_free_ratio_decides():
