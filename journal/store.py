@@ -150,12 +150,23 @@ def _migrate(path: Path) -> None:
 
 
 def backup(path: Path, target: Path) -> None:
-    """Copy a journal, whole and consistent, even while it is in use."""
-    with (
-        contextlib.closing(sqlite3.connect(path)) as source,
-        contextlib.closing(sqlite3.connect(target)) as copy,
-    ):
-        source.backup(copy)
+    """Copy a journal, whole and consistent, even while it is in use.
+
+    Raises
+    ------
+    Refused
+        If the copy cannot be written.
+    """
+    try:
+        with (
+            contextlib.closing(sqlite3.connect(path)) as source,
+            contextlib.closing(sqlite3.connect(target)) as copy,
+        ):
+            source.backup(copy)
+    except sqlite3.Error as e:
+        with contextlib.suppress(OSError):
+            target.unlink()
+        raise Refused(f"{target} cannot be written ({e})", "Nothing was copied; name another file") from e
 
 
 def _ready(path: Path, engine: Engine) -> None:

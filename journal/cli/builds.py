@@ -220,11 +220,7 @@ def backup(
     with session():
         pass
     source = store.path_of(meant.journal)
-    try:
-        store.backup(source, target)
-    except Exception:
-        target.unlink(missing_ok=True)
-        raise
+    store.backup(source, target)
     say(f"Copied {source} to {target}.")
     if store.files_folder(source).exists():
         say(f"Attached files are in {store.files_folder(source)}; copy that folder too.")
