@@ -12,6 +12,7 @@ from sqlmodel import Session, select
 
 from journal.common import add, current_build, find, numbered, text
 from journal.errors import BadInput, NotFound, Refused
+from journal.quantity import clean
 from journal.records import Attachment
 from journal.store import files_folder
 
@@ -41,7 +42,7 @@ def attach(
         digest = hashlib.file_digest(stream, "sha256").hexdigest()
     attachment = Attachment(
         about=record.ref,
-        filename=file.name,
+        filename=clean(file.name, "The name of the file", limit=255),
         sha256=digest,
         size=file.stat().st_size,
         media_type=mimetypes.guess_type(file.name)[0] or "application/octet-stream",
