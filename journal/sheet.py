@@ -16,7 +16,7 @@ from calc import spread
 from calc.design import Design, Entry, Value
 from journal.common import numbered, text, word
 from journal.errors import BadInput, Refused, nearest
-from journal.quantity import clean, half_width, parse
+from journal.quantity import clean, parse_with
 from journal.records import PROVENANCES, Build, Claim, Revision, SheetValue
 from journal.store import because
 
@@ -140,6 +140,8 @@ def read(
         If the name is unknown, the unit wrong, the number out of range or the word not one of its set.
     """
     entry, _ = entry_of(path)
+    if doubt is not None and entry.kind != "number":
+        raise BadInput(f"{path} is a word and has no uncertainty", "Leave it out")
     fields: dict[str, Any] = {
         "typed": clean(typed, path, limit=200),
         "number": None,
@@ -157,11 +159,8 @@ def read(
             raise BadInput(f"{path}: {typed!r} is neither yes nor no", "Accepted: yes or no")
         fields["word"] = _FLAGS[typed.strip().casefold()]
     else:
-        reading = parse(typed, entry, path)
+        reading = parse_with(typed, doubt, entry, path)
         fields.update(number=reading.value, low=reading.low, high=reading.high, doubt=reading.doubt)
-        if doubt is not None:
-            half = half_width(clean(doubt, "Uncertainty", limit=60), reading.value, "", entry, path)
-            fields.update(low=reading.value - half, high=reading.value + half, doubt=doubt)
     return fields
 
 
@@ -268,7 +267,7 @@ def _toml_line(entry: Entry, row: SheetValue | None) -> str:
         return f"# {entry.name} = {{ value = {_quote(entry.example)}, from = {_quote('estimate')} }}"
     parts = {"value": row.typed, "from": row.provenance, "doubt": row.doubt, "note": row.note}
     # A doubt that was typed with the value is read from there again.
-    if row.doubt and (row.doubt in row.typed or row.low is None or "interval" in row.doubt):
+    if row.doubt and read(row.path, row.typed)["doubt"] == row.doubt:
         parts["doubt"] = None
     inner = ", ".join(f"{k} = {_quote(v)}" for k, v in parts.items() if v is not None)
     return f"{entry.name} = {{ {inner} }}"
