@@ -11,7 +11,7 @@ from sqlmodel import Session, col, func, select
 from journal.errors import BadInput, NotFound, Refused, nearest
 from journal.quantity import clean, parse
 from journal.records import NUMBERED, Build, Numbered, Record, Revision, Setting
-from journal.store import because, now
+from journal.store import because, now, settle
 
 N = TypeVar("N", bound=Numbered)
 _REF = re.compile(r"([A-Za-z])(\d{1,9})")
@@ -236,7 +236,7 @@ def amend(session: Session, ref: str, field: str, value: str, why: str) -> Any:
     for name, changed in _typed(record, field, value).items():
         setattr(record, name, changed)
     session.add(record)
-    session.flush()
+    settle(session)
     return record
 
 
@@ -282,5 +282,5 @@ def withdraw(session: Session, ref: str, why: str) -> Numbered:
     because(session, clean(why, "The reason"))
     record.withdrawn_because = why.strip()
     session.add(record)
-    session.flush()
+    settle(session)
     return record

@@ -23,7 +23,7 @@ from journal.records import (
     Part,
     Revision,
 )
-from journal.store import because
+from journal.store import because, settle
 
 #: Steps of the loop, in order, each as something to do.
 STEPS = {
@@ -161,7 +161,7 @@ def reject(session: Session, ref: str, number: int, why: str) -> Cause:
     cause.rejected_because = clean(why, "The reason")
     because(session, cause.rejected_because)
     session.add(cause)
-    session.flush()
+    settle(session)
     return cause
 
 

@@ -9,7 +9,7 @@ from journal.common import add, find, money, revision, text, word
 from journal.errors import BadInput, Refused
 from journal.quantity import clean, parse
 from journal.records import CONDITIONS, FATES, Part, PartUse, Revision
-from journal.store import because
+from journal.store import because, settle
 
 
 class _Mass:
@@ -59,7 +59,7 @@ def add_part(
         private_note=text(note, "Note"),
     )
     session.add(PartUse(part_id=part.key, revision_id=to.key))
-    session.flush()
+    settle(session)
     return part
 
 
@@ -102,7 +102,7 @@ def fate(session: Session, ref: str, became: str, *, on: str | None = None, note
     use.fate_note = text(note, "Note")
     because(session, use.fate_note)
     session.add(use)
-    session.flush()
+    settle(session)
     return use
 
 

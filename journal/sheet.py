@@ -18,7 +18,7 @@ from journal.common import numbered, text, word
 from journal.errors import BadInput, Refused, nearest
 from journal.quantity import clean, parse_with
 from journal.records import PROVENANCES, Build, Claim, Revision, SheetValue
-from journal.store import because
+from journal.store import because, settle
 
 _LABEL = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 _FLAGS = {"yes": "yes", "no": "no", "true": "yes", "false": "no", "y": "yes", "n": "no"}
@@ -197,7 +197,7 @@ def set_values(
             setattr(row, name, value)
         session.add(row)
         rows.append(row)
-    session.flush()
+    settle(session)
     return rows
 
 
@@ -213,7 +213,7 @@ def unset(session: Session, revision: Revision, paths: Iterable[str], correction
     permit(session, revision, correction)
     for path in gone:
         session.delete(rows[path])
-    session.flush()
+    settle(session)
     return gone
 
 

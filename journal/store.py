@@ -220,8 +220,14 @@ def journal(given: Path | None = None, *, write: bool = False, build: str | None
 
 
 def because(session: Session, why: str | None) -> None:
-    """Give the reason that the history keeps for the changes that follow."""
+    """Give the reason that the history keeps for the changes that follow, until :func:`settle`."""
     session.info["why"] = why
+
+
+def settle(session: Session) -> None:
+    """Write what is changed, and forget the reason given for it, so that the next change has its own."""
+    session.flush()
+    session.info.update(why=None, correcting=False)
 
 
 @event.listens_for(OrmSession, "after_flush")
