@@ -59,7 +59,7 @@ def use(session: Session, name: str) -> Build:
     builds = all_builds(session)
     for build in builds:
         if build.name.casefold() == name.strip().casefold():
-            session.merge(Setting(key="build", value=build.name))
+            session.merge(Setting(key="build", value=str(build.key)))
             session.flush()
             return build
     close = nearest(name, [b.name for b in builds])
