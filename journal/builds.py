@@ -29,9 +29,7 @@ def start(
     Refused
         If there is a build of that name.
     """
-    name = clean(name, "The name", limit=120)
-    if any(b.name.casefold() == name.casefold() for b in all_builds(session)):
-        raise Refused(f"There is already a build called {name!r}", "Choose another name")
+    name = unused(session, name)
     build = Build(
         name=name,
         purpose=text(purpose, "Purpose"),
@@ -47,6 +45,14 @@ def start(
     session.add(first)
     use(session, name)
     return build, first
+
+
+def unused(session: Session, name: str, but: Build | None = None) -> str:
+    """A name for a build that no other has."""
+    name = clean(name, "The name", limit=120)
+    if any(b.name.casefold() == name.casefold() for b in all_builds(session) if b is not but):
+        raise Refused(f"There is already a build called {name!r}", "Choose another name")
+    return name
 
 
 def all_builds(session: Session) -> list[Build]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import UTC, date, datetime, timedelta
-from typing import Any, TypeVar, get_args, overload
+from typing import Any, TypeVar, overload
 
 from sqlmodel import Session, col, func, select
 
@@ -155,7 +155,7 @@ def when(value: str | None, what: str = "Date") -> str:
 
     Accepts 2026-01-12, "2026-01-12 21:40" in local time, today, yesterday and now.
     """
-    typed = (value or "today").strip().casefold()
+    typed = "today" if value is None else value.strip().casefold()
     today = datetime.now().astimezone().date()
     days = {"today": today, "yesterday": today - timedelta(days=1)}
     if typed in days:
@@ -172,6 +172,18 @@ def when(value: str | None, what: str = "Date") -> str:
             f"{what}: {value!r} is not a date",
             'Accepted: 2026-01-12, "2026-01-12 21:40", today, yesterday, now',
         ) from None
+
+
+def in_order(began: str, ended: str | None) -> None:
+    """Hold that nothing ends before it begins; a day and a moment are compared as days.
+
+    Raises
+    ------
+    BadInput
+        If it does.
+    """
+    if ended is not None and ended[: len(began)] < began[: len(ended)]:
+        raise BadInput(f"It ended ({ended}) before it began ({began})", "Give the dates in order")
 
 
 def wind(value: str | None) -> dict[str, Any]:
@@ -225,7 +237,7 @@ def amend(session: Session, ref: str, field: str, value: str, why: str) -> Any:
     BadInput
         If the record has no such field, or the value does not fit it.
     """
-    record: Any = current_build(session) if ref.casefold() == "build" else find(session, ref)
+    record: Any = current_build(session) if ref.strip().casefold() == "build" else find(session, ref)
     cls = type(record)
     if field not in cls.editable:
         close = nearest(field, cls.editable)
@@ -233,8 +245,16 @@ def amend(session: Session, ref: str, field: str, value: str, why: str) -> Any:
         raise BadInput(f"{ref} has no field {field!r} to correct", f"{hint}Accepted: {', '.join(cls.editable)}")
     because(session, clean(why, "The reason"))
     session.info["correcting"] = True
-    for name, changed in _typed(record, field, value).items():
+    if isinstance(record, Build) and field == "name":
+        from journal import builds
+
+        changes: dict[str, Any] = {field: builds.unused(session, value, but=record)}
+    else:
+        changes = _typed(record, field, value)
+    for name, changed in changes.items():
         setattr(record, name, changed)
+    if field in ("began", "ended"):
+        in_order(record.began, record.ended)
     session.add(record)
     settle(session)
     return record
@@ -247,28 +267,30 @@ def _typed(record: Any, field: str, value: str) -> dict[str, Any]:
         from journal import measurements
 
         return measurements.read(record.quantity, value)
-    if field == "cost":
-        return money(value, record.currency)
+    if field == "said":
+        from journal import claims
+
+        return claims.read(value)
+    if field in ("cost", "currency"):
+        return money(value, record.currency) if field == "cost" else money(f"{record.cost or 0:g}", value)
+    if field in ("mass", "quantity"):
+        from journal import parts
+
+        return {field: parts.weight(value) if field == "mass" else parts.count(value)}
+    if field == "hours":
+        from journal import attempts
+
+        return {field: attempts.duration(value)}
     if field in type(record).words:
         return {field: word(value, type(record).words[field], field)}
     if field in ("began", "ended", "happened", "taken", "review_on"):
         return {field: when(value, field)}
-    annotation = type(record).model_fields[field].annotation
-    kinds = {annotation, *get_args(annotation)}
-    try:
-        if bool in kinds:
-            return {field: {"yes": True, "no": False}[value.casefold()]}
-        if int in kinds:
-            return {field: int(value)}
-        if float in kinds:
-            number = float(value)
-            if not abs(number) < 1e12:
-                raise ValueError
-            return {field: number}
-    except (KeyError, ValueError):
-        raise BadInput(
-            f"{field}: {value!r} does not fit", "A number is accepted" if bool not in kinds else "yes or no"
-        ) from None
+    if field == "severity":
+        if value not in ("1", "2", "3", "4"):
+            raise BadInput(f"Severity: {value!r} is not one of its levels", "Accepted: 1 (worst) to 4 (least)")
+        return {field: int(value)}
+    if field == "private":
+        return {field: word(value, ("yes", "no"), field) == "yes"}
     return {field: clean(value, field)}
 
 

@@ -16,6 +16,22 @@ class _Mass:
     unit, shown, low, high, example = "kg", "kg", 0.0, 1e5, "1.2 kg"
 
 
+def weight(typed: str) -> float:
+    """Kilograms from a text such as ``4.1 kg``."""
+    return parse(typed, _Mass, "Mass").value
+
+
+def count(typed: str) -> float:
+    """How many, from a text such as ``3`` or ``0.5``."""
+    try:
+        number = float(typed)
+    except ValueError:
+        number = float("nan")
+    if not 0 < number < 1e6:
+        raise BadInput(f"Quantity: {typed!r} is not a count", "Type it like 3 or 0.5")
+    return number
+
+
 def add_part(
     session: Session,
     name: str,
@@ -37,22 +53,16 @@ def add_part(
     """Add a part to a revision."""
     to = revision(session, on)
     sheet.permit(session, to, correction)
-    try:
-        count = float(quantity)
-    except ValueError:
-        count = float("nan")
-    if not 0 < count < 1e6:
-        raise BadInput(f"Quantity: {quantity!r} is not a count", "Type it like 3 or 0.5")
     part = add(
         session,
         Part,
         name=clean(name, "The name", limit=200),
         role=text(role, "Role"),
-        quantity=count,
+        quantity=count(quantity),
         condition=word(condition, CONDITIONS, "Condition"),
         source=text(source, "Source"),
         **money(cost, currency),
-        mass=None if mass is None else parse(mass, _Mass, "Mass").value,
+        mass=None if mass is None else weight(mass),
         rating=text(rating, "Rating"),
         history=text(history, "History"),
         serial=text(serial, "Serial number"),
