@@ -10,7 +10,7 @@ from sqlmodel import Session, col, func, select
 
 from journal.errors import BadInput, NotFound, Refused, nearest
 from journal.quantity import clean, parse
-from journal.records import NUMBERED, Build, Numbered, Record, Revision, Setting
+from journal.records import NUMBERED, Attempt, Build, Numbered, Record, Revision, Setting
 from journal.store import because, now, settle
 
 N = TypeVar("N", bound=Numbered)
@@ -71,11 +71,11 @@ def add(session: Session, cls: type[N], **fields: Any) -> N:
 
 
 @overload
-def find(session: Session, ref: str) -> Numbered: ...
+def find(session: Session, ref: str, *, withdrawn: bool = False) -> Numbered: ...
 @overload
-def find(session: Session, ref: str, cls: type[N]) -> N: ...
-def find(session: Session, ref: str, cls: type[Any] | None = None) -> Any:
-    """The record that a short reference names.
+def find(session: Session, ref: str, cls: type[N], *, withdrawn: bool = False) -> N: ...
+def find(session: Session, ref: str, cls: type[Any] | None = None, *, withdrawn: bool = False) -> Any:
+    """The record that a short reference names; a withdrawn one only to look at it.
 
     Raises
     ------
@@ -83,6 +83,8 @@ def find(session: Session, ref: str, cls: type[Any] | None = None) -> Any:
         If it does not look like a reference, or names another kind of record than the one asked for.
     NotFound
         If the build has no such record.
+    Refused
+        If it was withdrawn, and is not only to be looked at.
     """
     match = _REF.fullmatch(ref.strip())
     letters = {letter.lower(): kind for letter, kind in NUMBERED.items()}
@@ -102,6 +104,8 @@ def find(session: Session, ref: str, cls: type[Any] | None = None) -> Any:
             f"There is no {kind.__name__.lower()} {kind.letter}{match[2]} in {build.name!r}",
             f"The last is {kind.letter}{last}" if last else "There are none yet",
         )
+    if record.withdrawn_because and not withdrawn:
+        raise Refused(f"{record.ref} was withdrawn: {record.withdrawn_because}", f"See: galebook show {record.ref}")
     return record
 
 
@@ -113,6 +117,12 @@ def _a(cls: type[Record]) -> str:
 def get(session: Session, cls: type[Any], key: int | None) -> Any:
     """The record of a kind with a key, or None."""
     return None if key is None else session.get(cls, key)
+
+
+def standing(session: Session, cls: type[Any], key: int | None) -> Any:
+    """The record of a kind with a key, or None if there is none or it was withdrawn."""
+    record = get(session, cls, key)
+    return None if record is None or record.withdrawn_because else record
 
 
 def revision(session: Session, ref: str | None = None) -> Revision:
@@ -297,10 +307,13 @@ def _typed(record: Any, field: str, value: str) -> dict[str, Any]:
 def withdraw(session: Session, ref: str, why: str) -> Numbered:
     """Take a record out of all reports; it keeps its number and stays in the history."""
     record = find(session, ref)
-    if isinstance(record, Revision) and record.frozen_at:
-        raise Refused(
-            f"{record.ref} has attempts logged on it", "Withdraw those first, or keep it as a failed revision"
-        )
+    if isinstance(record, Revision):
+        tried = [a.ref for a in numbered(session, Attempt, current_build(session)) if a.revision_id == record.key]
+        if tried:
+            raise Refused(
+                f"{record.ref} has attempts logged on it: {', '.join(tried)}",
+                "Withdraw those first, or keep it as a failed revision",
+            )
     because(session, clean(why, "The reason"))
     record.withdrawn_because = why.strip()
     session.add(record)
