@@ -319,9 +319,14 @@ def test_a_reader_does_not_wait_for_a_writer(path, monkeypatch):
 def test_an_error_in_a_command_takes_all_of_it_back(path):
     """A command is one transaction: what it did before it failed is not kept, nor its history."""
     before = dump(path)
-    with pytest.raises(ZeroDivisionError), store.journal(path, write=True) as s:
-        attempts.log(s, "first")
-        raise ZeroDivisionError
+
+    def command():
+        with store.journal(path, write=True) as s:
+            attempts.log(s, "first")
+            raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        command()
     assert dump(path) == before
 
 
