@@ -13,6 +13,7 @@ from calc.units import show
 from journal.errors import BadInput, nearest
 
 # The units people type at this work. A short list of our own keeps start-up quick and refuses what nobody means.
+# Pint reads an s at the end of any name as a plural, so every symbol that ends in s for seconds stands here too.
 _UNITS = """
 meter = [length] = m
 second = [time] = s
@@ -29,6 +30,7 @@ inch = 0.0254 * meter = in
 foot = 0.3048 * meter = ft = feet
 yard = 0.9144 * meter = yd
 mile = 1609.344 * meter = mi
+millisecond = 0.001 * second = ms
 minute = 60 * second = min
 hour = 3600 * second = h = hours
 day = 86400 * second = d = days
@@ -58,6 +60,10 @@ kilovolt = 1000 * volt = kV
 milliampere = 0.001 * ampere = mA
 Ah = ampere * hour
 mAh = 0.001 * Ah
+As = ampere * second
+Vs = volt * second
+Ws = watt * second
+kWs = 1000 * Ws
 ohm = volt / ampere
 milliohm = 0.001 * ohm = mohm
 henry = volt * second / ampere = H
