@@ -108,13 +108,13 @@ def entry_of(path: str) -> tuple[Entry, str | None]:
     except KeyError:
         raise BadInput(f"The sheet has no value called {path!r}", _suggest(path)) from None
     entry = catalogue.catalogue()[bare]
+    if entry.recorded:
+        raise BadInput(f"{path!r} is not set on the sheet", 'Log it with: galebook claim "400 W at 9 m/s" --by WHO')
     if label is not None and not _LABEL.fullmatch(label):
         raise BadInput(
             f"{path!r}: {label!r} cannot be a label",
             "Accepted: small letters, digits, - and _, at most 40 of them",
         )
-    if entry.recorded:
-        raise BadInput(f"{path!r} is not set on the sheet", 'Log it with: galebook claim "400 W at 9 m/s" --by WHO')
     return entry, label
 
 
@@ -297,7 +297,8 @@ def from_toml(source: str, name: str = "sheet") -> dict[str, dict[str, Any]]:
         unknown = set(item) - {"value", "from", "doubt", "note"}
         if unknown or "value" not in item or not all(isinstance(v, str | int | float | bool) for v in item.values()):
             raise BadInput(
-                f"{place}: cannot read {path}", 'Accepted: "2.2 m" or { value = "2.2 m", from = "measured" }'
+                f"{place}: cannot read {path}",
+                'Accepted: "2.2 m" or { value = "2.2 m", from = "measured" }. Nothing was saved',
             )
         typed = {True: "yes", False: "no"}.get(item["value"]) if isinstance(item["value"], bool) else str(item["value"])
         given = {
