@@ -47,9 +47,14 @@ def start(
     return build, first
 
 
+def name_of(typed: str) -> str:
+    """A name that a build can have."""
+    return clean(typed, "The name", limit=120)
+
+
 def unused(session: Session, name: str, but: Build | None = None) -> str:
     """A name for a build that no other has."""
-    name = clean(name, "The name", limit=120)
+    name = name_of(name)
     if any(b.name.casefold() == name.casefold() for b in all_builds(session) if b is not but):
         raise Refused(f"There is already a build called {name!r}", "Choose another name")
     return name

@@ -199,7 +199,7 @@ def _page(text: str, own: Path | None) -> str:
 
 def save(made: Made, out: Path) -> None:
     """Write a write-up to a file, whole or not at all."""
-    half = out.with_name(f".galebook-{os.getpid()}")
+    half = out.parent / f".galebook-{os.getpid()}"
     try:
         if out.exists() and not out.is_file():
             raise Refused(f"{out} is not a plain file", "Name another file with --out")
