@@ -163,6 +163,7 @@ def _left_out(tale: story.Story, reader: str) -> tuple[str, ...]:
     noted = [
         *(t.attempt for c in tale.chapters for t in c.tried),
         *(m for c in tale.chapters for t in c.tried for m in t.read),
+        *(m for c in tale.chapters for m in c.read_apart),
         *(f.failure for c in tale.chapters for f in c.failed),
         *(d.decision for c in tale.chapters for d in c.decisions),
         *all_parts,
