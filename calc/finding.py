@@ -72,6 +72,23 @@ class Input:
 
 
 @dataclass(frozen=True, slots=True)
+class Influence:
+    """How much the doubt of one input moves a finding.
+
+    Parameters
+    ----------
+    path, meaning : str
+        The input.
+    share : float
+        Share of the finding's spread that goes with this input: the squared rank correlation, 0 to 1.
+    """
+
+    path: str
+    meaning: str
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """What one rule says of one subject.
 
@@ -100,6 +117,8 @@ class Finding:
         None where no doubtful number enters.
     missing : tuple of str
         For ``UNKNOWN``: the catalogue names that would settle it.
+    ranking : tuple of Influence
+        Doubtful inputs, the one whose doubt moves this finding most first.
     """
 
     rule: str
@@ -118,6 +137,7 @@ class Finding:
     probability: float | None = None
     caution: str = ""
     missing: tuple[str, ...] = ()
+    ranking: tuple[Influence, ...] = ()
 
     @property
     def key(self) -> tuple[str, str]:

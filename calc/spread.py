@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.design import Design, Value, build, catalogue, split, values
 
@@ -24,13 +25,14 @@ PROVENANCE_DOUBT: dict[str, float] = {
 }
 
 SAMPLES = 300
+SEED = 20240229
 
 
 def sample(
     design: Design,
     doubts: Mapping[str, tuple[float, float]],
     n: int = SAMPLES,
-    seed: int = 20240229,
+    seed: int = SEED,
 ) -> Design:
     """Draw designs from the limits of their doubtful numbers.
 
@@ -39,8 +41,7 @@ def sample(
     design : Design
         The values on the sheet, scalar.
     doubts : mapping of str to (low, high)
-        Limits by full name. [SI] Numbers left out of ``design`` that have an assumption with a range are
-        drawn from that range without being named here.
+        Limits by full name. [SI] What the design leaves out and is assumed is drawn where a rule asks for it.
     n : int
         Number of samples.
     seed : int
@@ -59,25 +60,44 @@ def sample(
     """
     given: dict[str, Value] = {name: value for name, _, value in values(design)}
     limits = {name: lim for name, lim in doubts.items() if name in given}
-    for entry in catalogue().values():
-        a = entry.assumed
-        if a is None or a.low is None or a.high is None:
-            continue
-        labels = getattr(design, entry.group) if entry.labelled else (None,)
-        for label in labels:
-            name = entry.named(label)
-            if name not in given:
-                limits[name] = (a.low, a.high)
-    rng = np.random.default_rng(seed)
     for name in sorted(limits):
         low, high = limits[name]
         if low > high:
             raise ValueError(f"{name}: lower limit {low} exceeds upper limit {high}")
-        if low == high:
-            continue
-        share = (rng.permutation(n) + rng.random(n)) / n
-        given[name] = low + share * (high - low)
+        if low < high:
+            given[name] = low + draw(n, name, seed) * (high - low)
     return build(given)
+
+
+def draw(n: int, name: str, seed: int = SEED) -> NDArray[np.float64]:
+    """Shares between 0 and 1 for one input, one from each of n equal parts, in an order that is its own.
+
+    Parameters
+    ----------
+    n : int
+        Number of samples.
+    name : str
+        The input: another name gives another order, the same name always the same.
+    seed : int
+        Seed.
+
+    Returns
+    -------
+    shares : array, shape (n,)
+
+    Examples
+    --------
+    >>> np.floor(np.sort(draw(4, "rotor.diameter")) * 4).tolist()
+    [0.0, 1.0, 2.0, 3.0]
+    """
+    rng = np.random.default_rng([seed, *name.encode()])
+    shares: NDArray[np.float64] = (rng.permutation(n) + rng.random(n)) / n
+    return shares
+
+
+def count(samples: Design) -> int | None:
+    """Number of samples in a sampled design; None if no number of it was doubtful."""
+    return next((len(value) for _, _, value in values(samples) if isinstance(value, np.ndarray)), None)
 
 
 def limits(path: str, value: float, share: float) -> tuple[float, float]:
@@ -92,3 +112,44 @@ def limits(path: str, value: float, share: float) -> tuple[float, float]:
     # Temperatures in kelvin would turn 2 % into 6 K; their doubt is taken on the degree Celsius scale.
     half = abs(value - 273.15 if entry.unit == "kelvin" else value) * share
     return max(value - half, entry.low), min(value + half, entry.high)
+
+
+def ranking(inputs: Mapping[str, NDArray[np.float64]], moved: NDArray[np.float64]) -> dict[str, float]:
+    """Rank doubtful inputs by how much they move a result.
+
+    Parameters
+    ----------
+    inputs : mapping of str to array, shape (n,)
+        Sampled inputs.
+    moved : array, shape (n,)
+        The result for each sample.
+
+    Returns
+    -------
+    shares : dict of str to float
+        Squared rank correlation (Spearman) of each input with the result, greatest first; only those of 2 %
+        or more.
+
+    Notes
+    -----
+    Inputs are drawn independently, so the shares add up to about one where the result moves one way with each.
+
+    Examples
+    --------
+    >>> a, b = np.arange(9.0), np.tile([0.0, 1.0, 2.0], 3)
+    >>> list(ranking({"a": a, "b": b}, 10 * a + b))
+    ['a', 'b']
+    """
+    if moved.ndim == 0 or np.ptp(moved) == 0:
+        return {}
+    result = _ranks(moved)
+    shares = {name: float(np.corrcoef(_ranks(x), result)[0, 1] ** 2) for name, x in inputs.items() if np.ptp(x) > 0}
+    return {name: share for name, share in sorted(shares.items(), key=lambda item: -item[1]) if share >= 0.02}
+
+
+def _ranks(x: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Ranks, ties sharing the mean of theirs."""
+    _, index, counts = np.unique(x, return_inverse=True, return_counts=True)
+    last = np.cumsum(counts)
+    middle: NDArray[np.float64] = (last - (counts - 1) / 2)[index]
+    return middle

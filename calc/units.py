@@ -7,10 +7,12 @@
 from __future__ import annotations
 
 import math
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
-import numpy as np
-from numpy.typing import NDArray
+# The journal reads this module at every command, and numpy is slow to load where nothing is computed.
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 Num: TypeAlias = "float | NDArray[np.float64]"
 """A number or an array of variants. What ``calc`` takes and gives."""
@@ -45,6 +47,7 @@ FACTORS: dict[str, float] = {
     "kg": 1.0,
     "kg/m3": 1.0,
     "kg m2": 1.0,
+    "K/W": 1.0,
     "N": 1.0,
     "kN": 1e3,
     "Nm": 1.0,

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from sqlmodel import Session
 
-from calc.design import Entry
 from journal import revisions
 from journal.common import add, in_order, revision, text, when, wind, word
-from journal.quantity import clean, parse
+from journal.quantity import Wanted, clean, parse
 from journal.records import ATTEMPT_KINDS, LOAD_STATES, OUTCOMES, Attempt
 
-_DURATION = Entry("attempt", "hours", "number", "How long it turned", "s", "h", 0, 1e9, example="20 h")
+_DURATION = Wanted("s", "h", 0.0, 1e9, "20 h")
 
 
 def duration(typed: str) -> float:

@@ -7,18 +7,16 @@ from sqlmodel import Session, col, select
 from journal import sheet
 from journal.common import add, find, money, revision, text, word
 from journal.errors import BadInput, Refused
-from journal.quantity import clean, parse
+from journal.quantity import Wanted, clean, parse
 from journal.records import CONDITIONS, FATES, Part, PartUse, Revision
 from journal.store import because, settle
 
-
-class _Mass:
-    unit, shown, low, high, example = "kg", "kg", 0.0, 1e5, "1.2 kg"
+_MASS = Wanted("kg", "kg", 0.0, 1e5, "1.2 kg")
 
 
 def weight(typed: str) -> float:
     """Kilograms from a text such as ``4.1 kg``."""
-    return parse(typed, _Mass, "Mass").value
+    return parse(typed, _MASS, "Mass").value
 
 
 def count(typed: str) -> float:

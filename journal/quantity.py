@@ -117,6 +117,17 @@ class Asked(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class Wanted:
+    """A number asked for outside both catalogues."""
+
+    unit: str
+    shown: str
+    low: float
+    high: float
+    example: str
+
+
+@dataclass(frozen=True, slots=True)
 class Reading:
     """A number as typed and in SI, with limits if any were typed."""
 
@@ -202,6 +213,7 @@ def _convert(number: float, unit: str, asked: Asked, what: str, *, difference: b
         pint.errors.PintError,
         SyntaxError,
         OverflowError,
+        KeyError,
         ValueError,
         TypeError,
         AttributeError,
@@ -209,6 +221,11 @@ def _convert(number: float, unit: str, asked: Asked, what: str, *, difference: b
         tokenize.TokenError,
     ):
         raise BadInput(f"{what}: cannot read the unit {unit!r}", f"Type it like {asked.example}") from None
+
+
+def is_beaufort(text: str) -> bool:
+    """Whether a wind was typed as a Beaufort number."""
+    return _BEAUFORT.fullmatch(text) is not None
 
 
 def _beaufort(text: str, asked: Asked) -> Reading | None:

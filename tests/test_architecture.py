@@ -21,7 +21,7 @@ LAYERS = (
     {"common"},
     {"sheet", "builds", "revisions", "attempts", "measurements", "parts", "claims", "attachments"},
     {"review", "failures", "decisions"},
-    {"overview", "story", "figures"},
+    {"overview", "story", "figures", "explore"},
     {"writeup", "show"},
     {"demo"},
     {"cli"},
@@ -115,7 +115,7 @@ def test_the_command_line_imports_nothing_heavy_at_its_top(path):
 
 
 #: What knowing the place of the journal loads, for now.
-STORE = ("sqlmodel", "sqlalchemy", "numpy", "journal.store", "journal.records")
+STORE = ("calc", "sqlmodel", "sqlalchemy", "numpy", "journal.store", "journal.records")
 HEAVY = ("numpy", "sqlmodel", "sqlalchemy", "pint", "alembic", "jinja2", "markdown", "nh3", "matplotlib",
          "platformdirs", "calc", "journal.store", "journal.records", "journal.show")  # fmt: skip
 

@@ -39,16 +39,28 @@ def installed(wheel, tmp_path_factory):
     return folder
 
 
-@pytest.fixture
-def galebook(installed, tmp_path):
-    """Run the installed command from an empty folder that is not the checkout."""
+@pytest.fixture(scope="module")
+def away(tmp_path_factory):
+    """An empty folder that is not the checkout."""
+    return tmp_path_factory.mktemp("away")
+
+
+@pytest.fixture(scope="module")
+def galebook(installed, away):
+    """Run the installed command from there."""
 
     def run(*args):
         env = {**os.environ, "PYTHONPATH": str(installed), "PYTHONDONTWRITEBYTECODE": "1"}
         script = [sys.executable, str(installed / "bin" / "galebook")]
-        return subprocess.run([*script, *args], capture_output=True, text=True, env=env, cwd=tmp_path)
+        return subprocess.run([*script, *args], capture_output=True, text=True, env=env, cwd=away)
 
     return run
+
+
+@pytest.fixture(scope="module")
+def played(galebook):
+    """The demo, played once; it takes a while."""
+    return galebook("demo", "out")
 
 
 def test_the_wheel_holds_all_that_is_needed_and_no_more(wheel):
@@ -61,23 +73,21 @@ def test_the_wheel_holds_all_that_is_needed_and_no_more(wheel):
     assert {n.split("/")[0].split("-")[0] for n in names} == {"calc", "journal", "galebook"}
 
 
-def test_the_demo_runs_from_the_wheel(galebook, tmp_path, installed):
+def test_the_demo_runs_from_the_wheel(played, away, installed):
     """The whole story, its write-ups made from the templates inside the package."""
-    done = galebook("demo", "out")
-    assert (done.returncode, "Traceback" in done.stderr) == (0, False), done.stderr
-    made = {p.name for p in (tmp_path / "out").iterdir()}
+    assert (played.returncode, "Traceback" in played.stderr) == (0, False), played.stderr
+    made = {p.name for p in (away / "out").iterdir()}
     assert made >= {"demo.db", "forum.md", "forum.html", "neighbour.md", "neighbour.html", "workshop.md"}
-    assert (tmp_path / "out" / "forum.md").stat().st_size > 10_000
+    assert (away / "out" / "forum.md").stat().st_size > 10_000
     place = "import journal.writeup as w; print(w.__file__, w.templates_folder(), sep='\\n')"
     env = {**os.environ, "PYTHONPATH": str(installed)}
-    told = subprocess.run([sys.executable, "-c", place], capture_output=True, text=True, env=env, cwd=tmp_path)
+    told = subprocess.run([sys.executable, "-c", place], capture_output=True, text=True, env=env, cwd=away)
     assert told.stdout.split("\n")[:2] == [
         str(installed / "journal" / "writeup.py"), str(installed / "journal" / "templates"),
     ]  # fmt: skip
 
 
-def test_the_installed_command_checks_and_tells_its_version(galebook):
+def test_the_installed_command_checks_and_tells_its_version(galebook, played):
     """Exit code 3 from the first revision of the story, which fails."""
-    galebook("demo", "out")
     assert galebook("--journal", "out/demo.db", "check", "r1").returncode == 3
     assert galebook("--version").stdout.strip()

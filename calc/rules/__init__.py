@@ -2,13 +2,30 @@
 
 from __future__ import annotations
 
-from calc.rules import generator, house, inverter, mast, power, rotor, storage, wiring
+from calc.rules import (
+    generator,
+    house,
+    inverter,
+    mast,
+    match,
+    power,
+    readings,
+    rotor,
+    storage,
+    strength,
+    wiring,
+    yields,
+)
 from calc.rules.engine import Rule
 
 RULES: tuple[Rule, ...] = (
     *power.RULES,
     *rotor.RULES,
     *generator.RULES,
+    *match.RULES,
+    *strength.RULES,
+    *yields.RULES,
+    *readings.RULES,
     *wiring.RULES,
     *storage.RULES,
     *inverter.RULES,

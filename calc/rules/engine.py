@@ -7,22 +7,24 @@ sheet, for the finding, and once with several hundred samples of the doubtful on
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any, cast
+from typing import Any, TypeAlias, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
 from calc import design as sheet
-from calc.design import Design, Entry, Value
-from calc.finding import WORST_FIRST, Finding, Input, Source, Status
+from calc import spread
+from calc.design import Assumed, Design, Entry, Value
+from calc.finding import WORST_FIRST, Finding, Influence, Input, Source, Status
 from calc.units import Num, to_shown
 
 OK, MARGINAL, FAIL, DANGER = 0, 1, 2, 3
 _STATUS = (Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER)
 
 Text = Callable[[], str]
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,13 +62,34 @@ class Judgement:
     margin: Num | None = None
 
 
+#: Entry, value, and why it was assumed; None where the sheet states it.
+Used: TypeAlias = "dict[str, tuple[Entry, Value, str | None]]"
+Cache: TypeAlias = "dict[str, tuple[Any, Used]]"
+
+
 class Inputs:
     """The sheet as one rule sees it: values by name, assumptions filled in, and what was used remembered."""
 
-    def __init__(self, design: Design, label: str | None = None) -> None:
+    def __init__(
+        self, design: Design, label: str | None = None, cache: Cache | None = None, drawn: int | None = None
+    ) -> None:
         self.design = design
         self.label = label
-        self.used: dict[str, tuple[Entry, Value, bool]] = {}
+        #: Number of samples, where the design was sampled from its doubts.
+        self.drawn = drawn
+        #: The same design with its doubtful numbers sampled, where a rule widens its own range by them.
+        self.sampled: Inputs | None = None
+        self.used: Used = {}
+        self._cache: Cache = {} if cache is None else cache
+
+    def shared(self, key: str, make: Callable[[Inputs], T]) -> T:
+        """What several rules need, computed once for the design; what it looked at counts as used by each."""
+        if key not in self._cache:
+            own = Inputs(self.design, cache=self._cache, drawn=self.drawn)
+            self._cache[key] = (make(own), own.used)
+        result, used = self._cache[key]
+        self.used |= used
+        return cast(T, result)
 
     def _look(self, path: str) -> tuple[str, Entry, Value | None]:
         entry = sheet.catalogue().get(path)
@@ -83,11 +106,40 @@ class Inputs:
     def get(self, path: str) -> Value | None:
         """Value by name, or the catalogue's assumption, or None."""
         name, entry, value = self._look(path)
-        assumed = value is None and entry.assumed is not None
-        if assumed and entry.assumed is not None:
-            value = entry.assumed.value
+        why = None
+        if value is None and entry.assumed is not None:
+            value, why = self._drawn(name, entry.assumed), entry.assumed.why
         if value is not None:
-            self.used[name] = (entry, value, assumed)
+            self.used[name] = (entry, value, why)
+        return value
+
+    def _drawn(self, name: str, assumed: Assumed) -> Value:
+        """An assumption of the catalogue; where the design was sampled, drawn from its range."""
+        if self.drawn is None or assumed.low is None or assumed.high is None:
+            return assumed.value
+        return assumed.low + spread.draw(self.drawn, name) * (assumed.high - assumed.low)
+
+    def else_assume(self, path: str, value: Num, why: str, factor: float = 1.0) -> Num:
+        """A number from the sheet, or one assumed from other inputs, with the reason that the finding will give.
+
+        Parameters
+        ----------
+        path : str
+            Catalogue name.
+        value : float or array, shape (...,)
+            What is assumed. [SI]
+        why : str
+            On what ground.
+        factor : float
+            The true value may well be this many times greater or smaller; samples are drawn over that range.
+        """
+        stated = self.maybe(path)
+        if stated is not None:
+            return stated
+        name, entry, _ = self._look(path)
+        if self.drawn is not None and factor > 1.0:
+            value = value * factor ** (2.0 * spread.draw(self.drawn, name) - 1.0)
+        self.used[name] = (entry, value, why)
         return value
 
     def given(self, path: str) -> bool:
@@ -139,6 +191,9 @@ class Rule:
         Whether to run once for each label of ``subject``.
     applies : callable
         Whether the rule concerns this design at all. Values it looks at do not count as used.
+    widened : bool
+        Whether it takes the doubt of the inputs into its verdict itself, through ``Inputs.sampled``; it then has no
+        probability.
     """
 
     id: str
@@ -150,6 +205,7 @@ class Rule:
     caution: str = ""
     each: bool = False
     applies: Applies = field(default=lambda x: True)
+    widened: bool = False
 
 
 def at_most(value: Num, limit: Num, *, marginal: float = 0.0, worst: int = FAIL) -> tuple[NDArray[np.int_], Num]:
@@ -202,34 +258,33 @@ def _subject(rule: Rule, label: str | None) -> str:
     return f"{rule.subject}.{label}" if label else rule.subject
 
 
+def _outcome(rule: Rule, x: Inputs) -> Judgement | Unknown:
+    missing = tuple(name for name in (_missing(x, path) for path in rule.needs) if name)
+    return Unknown("", missing) if missing else rule.judge(x)
+
+
 def judge_one(
     rule: Rule,
-    design: Design,
-    label: str | None = None,
+    x: Inputs,
     provenance: Mapping[str, str] | None = None,
-    samples: Design | None = None,
-) -> Finding | None:
-    """Run one rule on one subject; None if the rule does not concern this design.
+    samples: Inputs | None = None,
+) -> Finding:
+    """Run one rule on one subject.
 
     Parameters
     ----------
     rule : Rule
-        The rule.
-    design : Design
-        The values on the sheet, all scalar.
-    label : str, optional
-        Which thing of a labelled group.
+        A rule that applies.
+    x : Inputs
+        The values on the sheet, all scalar, with the label of the subject where it has one.
     provenance : mapping of str to str, optional
         Where each named value comes from, for the finding's inputs.
-    samples : Design, optional
-        The same design with doubtful numbers as arrays of one length, for the probability.
+    samples : Inputs, optional
+        The same design with doubtful numbers as arrays of one length, for probability and ranking.
     """
-    if not rule.applies(Inputs(design, label)):
-        return None
-    x = Inputs(design, label)
-    missing = tuple(name for name in (_missing(x, path) for path in rule.needs) if name)
-    outcome: Judgement | Unknown
-    outcome = Unknown("", missing) if missing else rule.judge(x)
+    label = x.label
+    x.sampled = samples if rule.widened else None
+    outcome = _outcome(rule, x)
     inputs, assumptions = _account(x, provenance or {})
     if isinstance(outcome, Unknown):
         names = outcome.missing
@@ -249,6 +304,7 @@ def judge_one(
             missing=names,
         )
     status = _STATUS[int(np.asarray(outcome.level)[()])]
+    probability, ranking = (None, ()) if samples is None or rule.widened else _doubt(rule, samples)
     return Finding(
         rule=rule.id,
         subject=_subject(rule, label),
@@ -263,7 +319,8 @@ def judge_one(
         assumptions=assumptions,
         remedy="" if status is Status.OK else outcome.remedy(),
         sources=rule.sources,
-        probability=_probability(rule, samples, label),
+        probability=probability,
+        ranking=ranking,
         caution="" if status is Status.OK else rule.caution,
     )
 
@@ -274,26 +331,27 @@ def _missing(x: Inputs, path: str) -> str | None:
 
 def _account(x: Inputs, provenance: Mapping[str, str]) -> tuple[tuple[Input, ...], tuple[str, ...]]:
     inputs, assumptions = [], []
-    for name, (entry, value, assumed) in x.used.items():
+    for name, (entry, value, why) in x.used.items():
         shown = entry.text(value)
-        source = "assumed" if assumed else provenance.get(name, "not stated")
-        inputs.append(Input(name, entry.meaning, shown, source))
-        if assumed and entry.assumed is not None:
-            assumptions.append(f"{entry.meaning}: {shown} ({entry.assumed.why})")
+        inputs.append(Input(name, entry.meaning, shown, "assumed" if why else provenance.get(name, "not stated")))
+        if why:
+            assumptions.append(f"{entry.meaning}: {shown} ({why})")
     return tuple(inputs), tuple(assumptions)
 
 
-def _probability(rule: Rule, samples: Design | None, label: str | None) -> float | None:
-    if samples is None:
-        return None
-    x = Inputs(samples, label)
-    for path in rule.needs:
-        x.get(path)
-    outcome = rule.judge(x)
+def _doubt(rule: Rule, x: Inputs) -> tuple[float | None, tuple[Influence, ...]]:
+    outcome = _outcome(rule, x)
     if isinstance(outcome, Unknown):
-        return None
+        return None, ()
     level = np.asarray(outcome.level)
-    return None if level.ndim == 0 else float(np.mean(level >= FAIL))
+    if level.ndim == 0:
+        return None, ()
+    moved = level if outcome.margin is None else np.asarray(outcome.margin)
+    doubtful = {name: np.asarray(v) for name, (_, v, _) in x.used.items() if np.ndim(cast(Num, v)) == 1}
+    ranking = tuple(
+        Influence(name, x.used[name][0].meaning, share) for name, share in spread.ranking(doubtful, moved).items()
+    )
+    return float(np.mean(level >= FAIL)), ranking
 
 
 def run(
@@ -316,10 +374,61 @@ def run(
     findings : list of Finding
         One for each rule and subject that the design concerns.
     """
+    base: Cache = {}
+    many: Cache = {}
+    drawn = None if samples is None else spread.count(samples) or spread.SAMPLES
     found = []
+    for rule, label in _subjects(rules, design, base):
+        sampled = None if samples is None else Inputs(samples, label, many, drawn)
+        found.append(judge_one(rule, Inputs(design, label, base), provenance, sampled))
+    return sorted(found, key=lambda f: WORST_FIRST.index(f.status))
+
+
+def _subjects(rules: Iterable[Rule], design: Design, cache: Cache) -> Iterator[tuple[Rule, str | None]]:
     for rule in rules:
-        labels: tuple[str | None, ...] = (None,)
-        if rule.each:
-            labels = tuple(getattr(design, rule.subject)) or ()
-        found += [judge_one(rule, design, label, provenance, samples) for label in labels]
-    return sorted((f for f in found if f is not None), key=lambda f: WORST_FIRST.index(f.status))
+        labels: Iterable[str | None] = getattr(design, rule.subject) if rule.each else (None,)
+        for label in labels:
+            if rule.applies(Inputs(design, label, cache)):
+                yield rule, label
+
+
+@dataclass(frozen=True, slots=True)
+class Variants:
+    """What one rule says of many variants of a design at once.
+
+    Parameters
+    ----------
+    rule, subject, title : str
+        As in :class:`calc.finding.Finding`.
+    statuses : list of Status, length variants
+        One for each variant.
+    values : list of float or None, length variants
+        The number judged, in ``unit``.
+    unit : str
+        Unit of the values.
+    """
+
+    rule: str
+    subject: str
+    title: str
+    statuses: list[Status]
+    values: list[float | None]
+    unit: str
+
+
+def run_variants(rules: Iterable[Rule], design: Design, n: int) -> list[Variants]:
+    """Run rules over a design whose numbers may be arrays of ``n`` variants."""
+    cache: Cache = {}
+    rows = []
+    for rule, label in _subjects(rules, design, cache):
+        outcome = _outcome(rule, Inputs(design, label, cache))
+        values: list[float | None] = [None] * n
+        if isinstance(outcome, Unknown):
+            statuses, unit = [Status.UNKNOWN] * n, ""
+        else:
+            statuses = [_STATUS[int(code)] for code in np.broadcast_to(outcome.level, (n,))]
+            unit = outcome.unit
+            if outcome.value is not None:
+                values = [float(v) for v in np.broadcast_to(to_shown(np.asarray(outcome.value), unit), (n,))]
+        rows.append(Variants(rule.id, _subject(rule, label), rule.title, statuses, values, unit))
+    return rows

@@ -53,7 +53,9 @@ def _runs():
     for words in OTHER_WORDS:
         design = build(changed(MORE | words))
         for rule in RULES:
-            for label in {"cable": ("main", "inv"), "claim": ("seller",)}[rule.subject] if rule.each else (None,):
+            for label in (
+                {"cable": ("main", "inv"), "claim": ("seller",)}.get(rule.subject, ()) if rule.each else (None,)
+            ):
                 if rule.applies(Inputs(design, label)):
                     yield rule, label, words
 
@@ -88,7 +90,7 @@ def test_probability_of_a_clear_failure_is_one():
     design = build(values)
     samples = sample(design, {"generator.emf_constant": (0.018, 0.022)})
     rule = next(r for r in RULES if r.id == "generator.charging-begins")
-    found = judge_one(rule, design, samples=samples)
+    found = judge_one(rule, Inputs(design), samples=Inputs(samples))
     assert found is not None
     assert found.probability == 1.0
 

@@ -41,6 +41,10 @@ READING = {
     "check": ["r1"],
     "compare": ["r1", "r2"],
     "rules": [],
+    "power": ["r1"],
+    "doubts": ["r1"],
+    "turn": ["wiring.voltage-drop", "cable.mast.area", "--subject", "cable.mast"],
+    "vary": ["cable.mast.area=6 mm2, 10 mm2"],
 }
 
 

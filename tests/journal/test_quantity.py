@@ -212,6 +212,7 @@ BAD = [
     ("rotor.diameter", "1 to 2 to 3 m", "cannot read"),
     ("rotor.diameter", "1 to 99 m", "out of range"),
     ("rotor.diameter", "2.2 (((m", "cannot read the unit"),
+    ("rotor.diameter", "2.2 m^0", "cannot read the unit"),
     ("rotor.diameter", "2.2 m**", "cannot read the unit"),
     ("rotor.diameter", "2.2 m/0", "divides by zero"),
     ("rotor.diameter", "2.2 m**9**9**9", "cannot read the unit"),

@@ -62,7 +62,8 @@ def test_findings_come_worst_first_with_numbers_that_belong_together(story, run,
     assert ranks == sorted(ranks)
     for f in findings:
         assert f["probability"] is None or 0 <= f["probability"] <= 1
-        assert (f["margin"] is None) or (f["value"] is not None and f["limit"] is not None)
+        assert f["margin"] is None or f["value"] is not None
+        assert f["limit"] is None or f["value"] is not None
         assert f["sources"]
         assert all(i["provenance"] for i in f["inputs"])
         assert (f["status"] == "unknown") or f["inputs"] or f["assumptions"]
