@@ -12,6 +12,7 @@ from sqlmodel import Session, select
 
 from journal.common import add, current_build, find, numbered, text
 from journal.errors import BadInput, NotFound, Refused
+from journal.quantity import clean
 from journal.records import Attachment
 from journal.store import files_folder
 
@@ -37,11 +38,13 @@ def attach(
         raise NotFound(f"There is no file {file}")
     if not file.is_file() or file.stat().st_size > LIMIT:
         raise BadInput(f"{file} is not a plain file of at most 200 MiB", "Attach a photo, a document or a log")
-    with file.open("rb") as stream:
-        digest = hashlib.file_digest(stream, "sha256").hexdigest()
+    try:
+        digest = _hash(file)
+    except OSError as e:
+        raise BadInput(f"{file} cannot be read ({e.strerror})", "Attach a photo, a document or a log") from e
     attachment = Attachment(
         about=record.ref,
-        filename=file.name,
+        filename=clean(file.name, "The name of the file", limit=255),
         sha256=digest,
         size=file.stat().st_size,
         media_type=mimetypes.guess_type(file.name)[0] or "application/octet-stream",
@@ -54,7 +57,7 @@ def attach(
     target = stored_at(session, attachment)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        if not target.exists():
+        if not target.exists() or _hash(target) != digest:
             half = target.with_name(f"{target.name}.{os.getpid()}")
             shutil.copyfile(file, half)
             os.replace(half, target)
@@ -80,10 +83,11 @@ def damaged(session: Session) -> list[Attachment]:
     wrong = []
     for attachment in session.exec(select(Attachment)):
         path = stored_at(session, attachment)
-        if not path.exists():
+        if not path.exists() or _hash(path) != attachment.sha256:
             wrong.append(attachment)
-            continue
-        with path.open("rb") as stream:
-            if hashlib.file_digest(stream, "sha256").hexdigest() != attachment.sha256:
-                wrong.append(attachment)
     return wrong
+
+
+def _hash(file: Path) -> str:
+    with file.open("rb") as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()

@@ -5,12 +5,16 @@ from __future__ import annotations
 from sqlmodel import Session
 
 from journal import revisions
-from journal.common import add, revision, text, when, wind, word
-from journal.errors import BadInput
+from journal.common import add, in_order, revision, text, when, wind, word
 from journal.quantity import Wanted, clean, parse
 from journal.records import ATTEMPT_KINDS, LOAD_STATES, OUTCOMES, Attempt
 
 _DURATION = Wanted("s", "h", 0.0, 1e9, "20 h")
+
+
+def duration(typed: str) -> float:
+    """Hours from a text such as ``20 h``."""
+    return parse(typed, _DURATION, "Hours").value / 3600
 
 
 def log(
@@ -38,8 +42,7 @@ def log(
     """
     to = revision(session, on)
     start, end = when(began, "Began"), None if ended is None else when(ended, "Ended")
-    if end is not None and end[: len(start)] < start[: len(end)]:
-        raise BadInput(f"It ended ({end}) before it began ({start})", "Give the dates in order")
+    in_order(start, end)
     attempt = add(
         session,
         Attempt,
@@ -53,7 +56,7 @@ def log(
         load_state=word(load, LOAD_STATES, "Load"),
         **wind(wind_typed),
         wind_how=text(wind_how, "How the wind was known"),
-        hours=None if hours is None else parse(hours, _DURATION, "Hours").value / 3600,
+        hours=None if hours is None else duration(hours),
         private_note=text(note, "Note"),
     )
     revisions.freeze(session, to)

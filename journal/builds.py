@@ -29,9 +29,7 @@ def start(
     Refused
         If there is a build of that name.
     """
-    name = clean(name, "The name", limit=120)
-    if any(b.name.casefold() == name.casefold() for b in all_builds(session)):
-        raise Refused(f"There is already a build called {name!r}", "Choose another name")
+    name = unused(session, name)
     build = Build(
         name=name,
         purpose=text(purpose, "Purpose"),
@@ -49,6 +47,19 @@ def start(
     return build, first
 
 
+def name_of(typed: str) -> str:
+    """A name that a build can have."""
+    return clean(typed, "The name", limit=120)
+
+
+def unused(session: Session, name: str, but: Build | None = None) -> str:
+    """A name for a build that no other has."""
+    name = name_of(name)
+    if any(b.name.casefold() == name.casefold() for b in all_builds(session) if b is not but):
+        raise Refused(f"There is already a build called {name!r}", "Choose another name")
+    return name
+
+
 def all_builds(session: Session) -> list[Build]:
     """Every build, oldest first."""
     return list(session.exec(select(Build).order_by(col(Build.id))))
@@ -59,7 +70,7 @@ def use(session: Session, name: str) -> Build:
     builds = all_builds(session)
     for build in builds:
         if build.name.casefold() == name.strip().casefold():
-            session.merge(Setting(key="build", value=build.name))
+            session.merge(Setting(key="build", value=str(build.key)))
             session.flush()
             return build
     close = nearest(name, [b.name for b in builds])

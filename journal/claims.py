@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 from sqlmodel import Session
 
@@ -12,6 +13,7 @@ from journal.common import add, revision
 from journal.errors import BadInput
 from journal.quantity import clean, parse
 from journal.records import Claim
+from journal.store import settle
 
 _AT = re.compile(r"(?P<power>.+?)\s+(?:at|@|in)\s+(?P<wind>.+)")
 
@@ -24,6 +26,16 @@ def claim(session: Session, said: str, who: str, *, on: str | None = None, corre
     BadInput
         If the sentence holds no power.
     """
+    claimed = read(said)
+    to = revision(session, on)
+    sheet.permit(session, to, correction)
+    made = add(session, Claim, revision_id=to.key, who=clean(who, "Who said it", limit=200), **claimed)
+    settle(session)
+    return made
+
+
+def read(said: str) -> dict[str, Any]:
+    """Read a sentence such as ``400 W at 9 m/s`` into the columns of its record."""
     said = clean(said, "The claim", limit=200)
     entries = design.catalogue()
     match = _AT.fullmatch(said)
@@ -32,14 +44,4 @@ def claim(session: Session, said: str, who: str, *, on: str | None = None, corre
         wind = parse(match["wind"], entries["claim.wind_speed"], "Wind of the claim").value if match else None
     except BadInput as e:
         raise BadInput(e.what, 'Type it like "400 W at 9 m/s", or "400 W" if no wind was named') from None
-    to = revision(session, on)
-    sheet.permit(session, to, correction)
-    return add(
-        session,
-        Claim,
-        revision_id=to.key,
-        said=said,
-        who=clean(who, "Who said it", limit=200),
-        power=power,
-        wind_speed=wind,
-    )
+    return {"said": said, "power": power, "wind_speed": wind}

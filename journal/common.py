@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 from datetime import UTC, date, datetime, timedelta
-from typing import Any, TypeVar, get_args, overload
+from typing import Any, TypeVar, overload
 
 from sqlmodel import Session, col, func, select
 
 from journal.errors import BadInput, NotFound, Refused, nearest
 from journal.quantity import clean, parse
-from journal.records import NUMBERED, Build, Numbered, Record, Revision, Setting
-from journal.store import because, now
+from journal.records import NUMBERED, Attempt, Build, Numbered, Record, Revision, Setting
+from journal.store import because, now, settle
 
 N = TypeVar("N", bound=Numbered)
 _REF = re.compile(r"([A-Za-z])(\d{1,9})")
@@ -31,7 +31,7 @@ def current_build(session: Session) -> Build:
     builds = list(session.exec(select(Build).order_by(col(Build.id))))
     name = session.info.get("build")
     if name is None and (setting := session.get(Setting, "build")):
-        name = setting.value
+        return session.get_one(Build, int(setting.value))
     if name is not None:
         for build in builds:
             if build.name.casefold() == name.casefold():
@@ -71,11 +71,11 @@ def add(session: Session, cls: type[N], **fields: Any) -> N:
 
 
 @overload
-def find(session: Session, ref: str) -> Numbered: ...
+def find(session: Session, ref: str, *, withdrawn: bool = False) -> Numbered: ...
 @overload
-def find(session: Session, ref: str, cls: type[N]) -> N: ...
-def find(session: Session, ref: str, cls: type[Any] | None = None) -> Any:
-    """The record that a short reference names.
+def find(session: Session, ref: str, cls: type[N], *, withdrawn: bool = False) -> N: ...
+def find(session: Session, ref: str, cls: type[Any] | None = None, *, withdrawn: bool = False) -> Any:
+    """The record that a short reference names; a withdrawn one only to look at it.
 
     Raises
     ------
@@ -83,6 +83,8 @@ def find(session: Session, ref: str, cls: type[Any] | None = None) -> Any:
         If it does not look like a reference, or names another kind of record than the one asked for.
     NotFound
         If the build has no such record.
+    Refused
+        If it was withdrawn, and is not only to be looked at.
     """
     match = _REF.fullmatch(ref.strip())
     letters = {letter.lower(): kind for letter, kind in NUMBERED.items()}
@@ -102,6 +104,8 @@ def find(session: Session, ref: str, cls: type[Any] | None = None) -> Any:
             f"There is no {kind.__name__.lower()} {kind.letter}{match[2]} in {build.name!r}",
             f"The last is {kind.letter}{last}" if last else "There are none yet",
         )
+    if record.withdrawn_because and not withdrawn:
+        raise Refused(f"{record.ref} was withdrawn: {record.withdrawn_because}", f"See: galebook show {record.ref}")
     return record
 
 
@@ -113,6 +117,12 @@ def _a(cls: type[Record]) -> str:
 def get(session: Session, cls: type[Any], key: int | None) -> Any:
     """The record of a kind with a key, or None."""
     return None if key is None else session.get(cls, key)
+
+
+def standing(session: Session, cls: type[Any], key: int | None) -> Any:
+    """The record of a kind with a key, or None if there is none or it was withdrawn."""
+    record = get(session, cls, key)
+    return None if record is None or record.withdrawn_because else record
 
 
 def revision(session: Session, ref: str | None = None) -> Revision:
@@ -155,7 +165,7 @@ def when(value: str | None, what: str = "Date") -> str:
 
     Accepts 2026-01-12, "2026-01-12 21:40" in local time, today, yesterday and now.
     """
-    typed = (value or "today").strip().casefold()
+    typed = "today" if value is None else value.strip().casefold()
     today = datetime.now().astimezone().date()
     days = {"today": today, "yesterday": today - timedelta(days=1)}
     if typed in days:
@@ -172,6 +182,18 @@ def when(value: str | None, what: str = "Date") -> str:
             f"{what}: {value!r} is not a date",
             'Accepted: 2026-01-12, "2026-01-12 21:40", today, yesterday, now',
         ) from None
+
+
+def in_order(began: str, ended: str | None) -> None:
+    """Hold that nothing ends before it begins; a day and a moment are compared as days.
+
+    Raises
+    ------
+    BadInput
+        If it does.
+    """
+    if ended is not None and ended[: len(began)] < began[: len(ended)]:
+        raise BadInput(f"It ended ({ended}) before it began ({began})", "Give the dates in order")
 
 
 def wind(value: str | None) -> dict[str, Any]:
@@ -225,7 +247,7 @@ def amend(session: Session, ref: str, field: str, value: str, why: str) -> Any:
     BadInput
         If the record has no such field, or the value does not fit it.
     """
-    record: Any = current_build(session) if ref.casefold() == "build" else find(session, ref)
+    record: Any = current_build(session) if ref.strip().casefold() == "build" else find(session, ref)
     cls = type(record)
     if field not in cls.editable:
         close = nearest(field, cls.editable)
@@ -233,10 +255,18 @@ def amend(session: Session, ref: str, field: str, value: str, why: str) -> Any:
         raise BadInput(f"{ref} has no field {field!r} to correct", f"{hint}Accepted: {', '.join(cls.editable)}")
     because(session, clean(why, "The reason"))
     session.info["correcting"] = True
-    for name, changed in _typed(record, field, value).items():
+    if isinstance(record, Build) and field == "name":
+        from journal import builds
+
+        changes: dict[str, Any] = {field: builds.unused(session, value, but=record)}
+    else:
+        changes = _typed(record, field, value)
+    for name, changed in changes.items():
         setattr(record, name, changed)
+    if field in ("began", "ended"):
+        in_order(record.began, record.ended)
     session.add(record)
-    session.flush()
+    settle(session)
     return record
 
 
@@ -247,40 +277,45 @@ def _typed(record: Any, field: str, value: str) -> dict[str, Any]:
         from journal import measurements
 
         return measurements.read(record.quantity, value)
-    if field == "cost":
-        return money(value, record.currency)
+    if field == "said":
+        from journal import claims
+
+        return claims.read(value)
+    if field in ("cost", "currency"):
+        return money(value, record.currency) if field == "cost" else money(f"{record.cost or 0:g}", value)
+    if field in ("mass", "quantity"):
+        from journal import parts
+
+        return {field: parts.weight(value) if field == "mass" else parts.count(value)}
+    if field == "hours":
+        from journal import attempts
+
+        return {field: attempts.duration(value)}
     if field in type(record).words:
         return {field: word(value, type(record).words[field], field)}
     if field in ("began", "ended", "happened", "taken", "review_on"):
         return {field: when(value, field)}
-    annotation = type(record).model_fields[field].annotation
-    kinds = {annotation, *get_args(annotation)}
-    try:
-        if bool in kinds:
-            return {field: {"yes": True, "no": False}[value.casefold()]}
-        if int in kinds:
-            return {field: int(value)}
-        if float in kinds:
-            number = float(value)
-            if not abs(number) < 1e12:
-                raise ValueError
-            return {field: number}
-    except (KeyError, ValueError):
-        raise BadInput(
-            f"{field}: {value!r} does not fit", "A number is accepted" if bool not in kinds else "yes or no"
-        ) from None
+    if field == "severity":
+        if value not in ("1", "2", "3", "4"):
+            raise BadInput(f"Severity: {value!r} is not one of its levels", "Accepted: 1 (worst) to 4 (least)")
+        return {field: int(value)}
+    if field == "private":
+        return {field: word(value, ("yes", "no"), field) == "yes"}
     return {field: clean(value, field)}
 
 
 def withdraw(session: Session, ref: str, why: str) -> Numbered:
     """Take a record out of all reports; it keeps its number and stays in the history."""
     record = find(session, ref)
-    if isinstance(record, Revision) and record.frozen_at:
-        raise Refused(
-            f"{record.ref} has attempts logged on it", "Withdraw those first, or keep it as a failed revision"
-        )
+    if isinstance(record, Revision):
+        tried = [a.ref for a in numbered(session, Attempt, current_build(session)) if a.revision_id == record.key]
+        if tried:
+            raise Refused(
+                f"{record.ref} has attempts logged on it: {', '.join(tried)}",
+                "Withdraw those first, or keep it as a failed revision",
+            )
     because(session, clean(why, "The reason"))
     record.withdrawn_because = why.strip()
     session.add(record)
-    session.flush()
+    settle(session)
     return record

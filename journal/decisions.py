@@ -15,7 +15,7 @@ from journal.common import add, find, get, revision, share, text, when, word
 from journal.errors import BadInput, NotFound, Refused, nearest
 from journal.quantity import clean
 from journal.records import RESULTS, Decision, Option, Revision
-from journal.store import because
+from journal.store import because, settle
 
 #: How the note of a sheet value begins that was set by choosing an option.
 DECIDED_IN = "as decided in"
@@ -178,7 +178,7 @@ def choose(
         note = f"{DECIDED_IN} {decision.ref}"
         items = {path: {"typed": typed, "provenance": "calculated", "note": note} for path, typed in changes.items()}
         sheet.set_values(session, of, items)
-    session.flush()
+    settle(session)
     return decision, option
 
 

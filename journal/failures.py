@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from sqlmodel import Session, col, select
 
 from journal import review
-from journal.common import add, find, get, revision, share, text, when, word
+from journal.common import add, find, get, revision, share, standing, text, when, word
 from journal.errors import BadInput, Refused
 from journal.quantity import clean
 from journal.records import (
@@ -23,7 +23,7 @@ from journal.records import (
     Part,
     Revision,
 )
-from journal.store import because
+from journal.store import because, settle
 
 #: Steps of the loop, in order, each as something to do.
 STEPS = {
@@ -161,7 +161,7 @@ def reject(session: Session, ref: str, number: int, why: str) -> Cause:
     cause.rejected_because = clean(why, "The reason")
     because(session, cause.rejected_because)
     session.add(cause)
-    session.flush()
+    settle(session)
     return cause
 
 
@@ -218,6 +218,9 @@ def correct(
             raise Refused(
                 f"{failure.ref} was seen on {failed.ref}, so {to.ref} cannot hold its correction", "Name a later one"
             )
+        if failure.built_into_id != to.key:
+            # What showed the former correction to work says nothing of this one.
+            failure.verified_by_attempt_id = failure.verified_by_measurement_id = failure.verified_note = None
         failure.built_into_id = to.key
     if criterion:
         failure.criterion = clean(criterion, "The criterion")
@@ -240,41 +243,49 @@ def verify(session: Session, ref: str, by: str, note: str | None = None) -> Fail
             f"{failure.ref} has no correction built into a revision yet",
             f"Say so with: galebook fix {failure.ref} --in r2",
         )
-    proof = find(session, by)
-    if not isinstance(proof, Attempt | Measurement):
+    named = find(session, by)
+    if not isinstance(named, Attempt | Measurement):
         raise BadInput(f"{by} cannot show that a correction works", "Name an attempt (A4) or a measurement (M12)")
     fitted: Revision = get(session, Revision, failure.built_into_id)
-    proven: Revision = get(session, Revision, proof.revision_id)
+    proven: Revision = get(session, Revision, named.revision_id)
     if proven.number < fitted.number:
-        raise Refused(f"{proof.ref} is of {proven.ref}, before the correction in {fitted.ref}", "Name a later one")
-    if isinstance(proof, Attempt):
-        if proof.outcome == "failed":
-            raise Refused(f"{proof.ref} failed", "Only an attempt that went at least partly well can show it")
-        failure.verified_by_attempt_id = proof.key
+        raise Refused(f"{named.ref} is of {proven.ref}, before the correction in {fitted.ref}", "Name a later one")
+    if isinstance(named, Attempt):
+        if named.outcome == "failed":
+            raise Refused(f"{named.ref} failed", "Only an attempt that went at least partly well can show it")
+        failure.verified_by_attempt_id, failure.verified_by_measurement_id = named.key, None
     else:
-        if proof.value is None:
-            raise Refused(f"{proof.ref} has no value", "Name a measurement that was taken")
-        failure.verified_by_measurement_id = proof.key
+        if named.value is None:
+            raise Refused(f"{named.ref} has no value", "Name a measurement that was taken")
+        failure.verified_by_attempt_id, failure.verified_by_measurement_id = None, named.key
     failure.verified_note = text(note, "Note")
     session.add(failure)
     session.flush()
     return failure
 
 
+def proof(session: Session, failure: Failure) -> Attempt | Measurement | None:
+    """What shows that the correction works, unless it was withdrawn or turned out to have failed."""
+    attempt: Attempt | None = standing(session, Attempt, failure.verified_by_attempt_id)
+    reading: Measurement | None = standing(session, Measurement, failure.verified_by_measurement_id)
+    return attempt if attempt and attempt.outcome != "failed" else reading
+
+
 def loop(session: Session, failure: Failure) -> Loop:
-    """How far a failure's loop is closed, and how to take the next step."""
+    """How far a failure's loop is closed, and how to take the next step; a withdrawn record closes nothing."""
     known = causes(session, failure)
     believed = [c for c in known if c.standing != "rejected"]
     weighed = bool(evidence(session, failure)) or any(c.because for c in believed)
-    verified = failure.verified_by_attempt_id or failure.verified_by_measurement_id
+    corrected = standing(session, Decision, failure.correction_id)
+    fitted = standing(session, Revision, failure.built_into_id)
     ref = failure.ref
     steps = {
         "seen": (True, ""),
         "cause believed": (bool(believed), f'galebook cause {ref} "..." --sure 60%'),
         "evidence weighed": (weighed, f'galebook evidence {ref} "..." --leans for'),
-        "correction chosen": (failure.correction_id is not None, f"galebook fix {ref} --by D1"),
-        "built in": (failure.built_into_id is not None, f"galebook fix {ref} --in r2"),
-        "verified": (verified is not None, f"galebook verify {ref} --by A4"),
+        "correction chosen": (corrected is not None, f"galebook fix {ref} --by D1"),
+        "built in": (fitted is not None, f"galebook fix {ref} --in r2"),
+        "verified": (proof(session, failure) is not None, f"galebook verify {ref} --by A4"),
     }
     missing = [(step, how) for step, (done, how) in steps.items() if not done]
     step, how = missing[0] if missing else ("", "")

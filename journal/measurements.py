@@ -9,7 +9,7 @@ from sqlmodel import Session
 from calc.quantities import QUANTITIES
 from journal.common import add, find, get, revision, text, when, wind, word
 from journal.errors import BadInput, nearest
-from journal.quantity import clean, half_width, parse
+from journal.quantity import clean, parse_with
 from journal.records import LOAD_STATES, Attempt, Measurement, Revision
 
 
@@ -33,18 +33,14 @@ def quantity_named(name: str) -> str:
 def read(quantity: str, typed: str, doubt: str | None = None) -> dict[str, Any]:
     """Read a value as typed into the columns of its record."""
     asked = QUANTITIES[quantity]
-    reading = parse(typed, asked, asked.meaning)
-    low, high, said = reading.low, reading.high, reading.doubt
-    if doubt is not None:
-        half = half_width(clean(doubt, "Uncertainty", limit=60), reading.value, "", asked, asked.meaning)
-        low, high, said = reading.value - half, reading.value + half, doubt
+    reading = parse_with(typed, doubt, asked, asked.meaning)
     value = reading.value
     return {
         "typed": reading.typed,
         "value": value,
-        "low": value if low is None else low,
-        "high": value if high is None else high,
-        "doubt": said,
+        "low": value if reading.low is None else reading.low,
+        "high": value if reading.high is None else reading.high,
+        "doubt": reading.doubt,
         "missing_because": None,
     }
 

@@ -12,7 +12,7 @@ from calc.finding import Status
 from calc.quantities import QUANTITIES
 from calc.units import show as number
 from journal import attachments, decisions, failures, parts, review
-from journal.common import current_build, find, get, numbered
+from journal.common import current_build, find, get, numbered, standing
 from journal.errors import NotFound
 from journal.records import (
     Attachment,
@@ -103,7 +103,7 @@ def measurement_line(m: Measurement) -> str:
 
 def record(session: Session, ref: str) -> View:
     """All about one record."""
-    found = find(session, ref)
+    found = find(session, ref, withdrawn=True)
     make = {
         Revision: _revision, Part: _part, Claim: _claim, Attempt: _attempt, Measurement: _measurement,
         Failure: _failure, Decision: _decision, Attachment: _attachment,
@@ -229,11 +229,9 @@ def _failure(session: Session, f: Failure) -> View:
     of: Revision = get(session, Revision, f.revision_id)
     attempt: Attempt | None = get(session, Attempt, f.attempt_id)
     earlier: Failure | None = get(session, Failure, f.caused_by_id)
-    correction: Decision | None = get(session, Decision, f.correction_id)
-    fitted: Revision | None = get(session, Revision, f.built_into_id)
-    proof: Numbered | None = get(session, Attempt, f.verified_by_attempt_id) or get(
-        session, Measurement, f.verified_by_measurement_id
-    )
+    correction: Decision | None = standing(session, Decision, f.correction_id)
+    fitted: Revision | None = standing(session, Revision, f.built_into_id)
+    proof = failures.proof(session, f)
     loop = failures.loop(session, f)
     facts = _facts(
         ("Revision", of.ref),
@@ -301,7 +299,7 @@ class DecisionView:
 
 def decision(session: Session, ref: str) -> DecisionView:
     """A decision with its options, as they were computed."""
-    d = find(session, ref, Decision)
+    d = find(session, ref, Decision, withdrawn=True)
     of: Revision = get(session, Revision, d.revision_id)
     earlier: Decision | None = get(session, Decision, d.supersedes_id)
     weighed = [
@@ -390,7 +388,7 @@ def history(session: Session, ref: str | None = None) -> list[History]:
     build = current_build(session)
     query = select(History).where(History.build_id == build.key).order_by(col(History.id))
     if ref is not None:
-        found = find(session, ref)
+        found = find(session, ref, withdrawn=True)
         query = query.where(or_(History.ref == found.ref, col(History.ref).startswith(f"{found.ref} ")))
     rows = list(session.exec(query))
     if not rows:

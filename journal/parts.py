@@ -9,9 +9,25 @@ from journal.common import add, find, money, revision, text, word
 from journal.errors import BadInput, Refused
 from journal.quantity import Wanted, clean, parse
 from journal.records import CONDITIONS, FATES, Part, PartUse, Revision
-from journal.store import because
+from journal.store import because, settle
 
 _MASS = Wanted("kg", "kg", 0.0, 1e5, "1.2 kg")
+
+
+def weight(typed: str) -> float:
+    """Kilograms from a text such as ``4.1 kg``."""
+    return parse(typed, _MASS, "Mass").value
+
+
+def count(typed: str) -> float:
+    """How many, from a text such as ``3`` or ``0.5``."""
+    try:
+        number = float(typed)
+    except ValueError:
+        number = float("nan")
+    if not 0 < number < 1e6:
+        raise BadInput(f"Quantity: {typed!r} is not a count", "Type it like 3 or 0.5")
+    return number
 
 
 def add_part(
@@ -35,29 +51,23 @@ def add_part(
     """Add a part to a revision."""
     to = revision(session, on)
     sheet.permit(session, to, correction)
-    try:
-        count = float(quantity)
-    except ValueError:
-        count = float("nan")
-    if not 0 < count < 1e6:
-        raise BadInput(f"Quantity: {quantity!r} is not a count", "Type it like 3 or 0.5")
     part = add(
         session,
         Part,
         name=clean(name, "The name", limit=200),
         role=text(role, "Role"),
-        quantity=count,
+        quantity=count(quantity),
         condition=word(condition, CONDITIONS, "Condition"),
         source=text(source, "Source"),
         **money(cost, currency),
-        mass=None if mass is None else parse(mass, _MASS, "Mass").value,
+        mass=None if mass is None else weight(mass),
         rating=text(rating, "Rating"),
         history=text(history, "History"),
         serial=text(serial, "Serial number"),
         private_note=text(note, "Note"),
     )
     session.add(PartUse(part_id=part.key, revision_id=to.key))
-    session.flush()
+    settle(session)
     return part
 
 
@@ -100,7 +110,7 @@ def fate(session: Session, ref: str, became: str, *, on: str | None = None, note
     use.fate_note = text(note, "Note")
     because(session, use.fate_note)
     session.add(use)
-    session.flush()
+    settle(session)
     return use
 
 

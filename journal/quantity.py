@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 import tokenize
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any, Protocol
 
@@ -13,6 +13,7 @@ from calc.units import show
 from journal.errors import BadInput, nearest
 
 # The units people type at this work. A short list of our own keeps start-up quick and refuses what nobody means.
+# Pint reads an s at the end of any name as a plural, so every symbol that ends in s for seconds stands here too.
 _UNITS = """
 meter = [length] = m
 second = [time] = s
@@ -29,6 +30,7 @@ inch = 0.0254 * meter = in
 foot = 0.3048 * meter = ft = feet
 yard = 0.9144 * meter = yd
 mile = 1609.344 * meter = mi
+millisecond = 0.001 * second = ms
 minute = 60 * second = min
 hour = 3600 * second = h = hours
 day = 86400 * second = d = days
@@ -58,6 +60,10 @@ kilovolt = 1000 * volt = kV
 milliampere = 0.001 * ampere = mA
 Ah = ampere * hour
 mAh = 0.001 * Ah
+As = ampere * second
+Vs = volt * second
+Ws = watt * second
+kWs = 1000 * Ws
 ohm = volt / ampere
 milliohm = 0.001 * ohm = mohm
 henry = volt * second / ampere = H
@@ -90,6 +96,8 @@ _SPELLINGS = (
     ("·", "*"),
     ("%", "percent"),
 )
+#: A power that is not one small digit: no unit at this work has it, and a tower of them would be computed for hours.
+_RUNAWAY = re.compile(r"(?:\*\*|\^)(?!\s*-?\d(?!\s*[\d.(^]|\s*\*\*))")
 _POWER = re.compile(r"\b(m|mm|cm|ft|in|s)([23])\b")
 
 
@@ -175,6 +183,8 @@ def _convert(number: float, unit: str, asked: Asked, what: str, *, difference: b
 
     if not unit and _unit(asked.unit):
         raise BadInput(f"{what}: {number:g} has no unit", f"Type it like {asked.example}")
+    if _RUNAWAY.search(unit):
+        raise BadInput(f"{what}: cannot read the unit {unit!r}", f"Type it like {asked.example}")
     registry = _registry()
     try:
         typed = registry.Quantity(number, _unit(unit))
@@ -198,10 +208,12 @@ def _convert(number: float, unit: str, asked: Asked, what: str, *, difference: b
             f"{what}: {unit or 'a plain number'!s} is the wrong kind of unit", f"Type it like {asked.example}"
         ) from None
     except ZeroDivisionError:
-        raise BadInput(f"{what}: nothing per volt makes no sense", f"Type it like {asked.example}") from None
+        raise BadInput(f"{what}: this divides by zero", f"Type it like {asked.example}") from None
     except (
         pint.errors.PintError,
         SyntaxError,
+        OverflowError,
+        KeyError,
         ValueError,
         TypeError,
         AttributeError,
@@ -255,15 +267,29 @@ def parse(text: str, asked: Asked, what: str) -> Reading:
     """
     text = clean(text, what, limit=200)
     reading = _beaufort(text, asked) or _awg(text, asked) or _interval(text, asked, what) or _single(text, asked, what)
+    return _within(reading, asked, what)
+
+
+def parse_with(text: str, doubt: str | None, asked: Asked, what: str) -> Reading:
+    """Read a number as :func:`parse` does, with its uncertainty given apart, such as ``1 cm`` or ``5 %``."""
+    reading = parse(text, asked, what)
+    if doubt is None:
+        return reading
+    half = half_width(clean(doubt, "Uncertainty", limit=60), reading.value, "", asked, what)
+    low, high = reading.value - half, reading.value + half
+    return _within(Reading(f"{reading.typed} ± {doubt}", reading.value, low, high, doubt), asked, what, reading.typed)
+
+
+def _within(reading: Reading, asked: Asked, what: str, typed: str | None = None) -> Reading:
+    """The reading, if it and its limits are in the range that can be."""
     for value in (reading.value, reading.low, reading.high):
         if value is not None and not asked.low <= value <= asked.high:
+            ends = sorted((asked.low, asked.high), reverse=asked.shown == "rpm/V")
             raise BadInput(
-                f"{what}: {text} is out of range",
-                f"Accepted: {show(asked.low, asked.shown)} to {show(asked.high, asked.shown)}"
-                if asked.shown != "rpm/V"
-                else f"Accepted: {show(asked.high, 'rpm/V')} to {show(asked.low, 'rpm/V')}",
+                f"{what}: {reading.typed} is out of range",
+                f"Accepted: {show(ends[0], asked.shown)} to {show(ends[1], asked.shown)}",
             )
-    return reading
+    return reading if typed is None else replace(reading, typed=typed)
 
 
 def _interval(text: str, asked: Asked, what: str) -> Reading | None:

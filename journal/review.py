@@ -15,7 +15,7 @@ from calc.quantities import QUANTITIES
 from calc.rules import RULES, engine
 from calc.units import show
 from journal import parts, sheet
-from journal.common import current_build, numbered, revision
+from journal.common import current_build, numbered, revision, standing, when
 from journal.errors import BadInput, nearest
 from journal.records import Decision, Failure, Measurement, Option, Part, Revision, SheetValue
 
@@ -126,13 +126,14 @@ def check(
 
 
 def acceptances(session: Session, of: Revision) -> dict[tuple[str, str], Decision]:
-    """Decisions that accept a finding of a revision, by rule and subject."""
+    """Decisions that accept a finding of a revision and have not lapsed, by rule and subject."""
     rows = session.exec(
         select(Decision).where(
             Decision.revision_id == of.key, Decision.kind == "acceptance", col(Decision.withdrawn_because).is_(None)
         )
     )
-    return {(d.rule or "", d.subject or ""): d for d in rows}
+    today = when("today")
+    return {(d.rule or "", d.subject or ""): d for d in rows if (d.until or "") >= today}
 
 
 @dataclass(frozen=True, slots=True)
@@ -317,8 +318,8 @@ def _answers(session: Session, old: Review, new: Review) -> list[Answer]:
         if failure.revision_id != old.revision.key:
             continue
         how = []
-        fitted = session.get(Revision, failure.built_into_id) if failure.built_into_id else None
-        decision = session.get(Decision, failure.correction_id) if failure.correction_id else None
+        fitted: Revision | None = standing(session, Revision, failure.built_into_id)
+        decision: Decision | None = standing(session, Decision, failure.correction_id)
         chosen = _chosen(session, decision)
         if decision is not None:
             how.append(f"{decision.ref} chose {chosen}" if chosen else f"{decision.ref} decided it")
@@ -326,7 +327,7 @@ def _answers(session: Session, old: Review, new: Review) -> list[Answer]:
             if cause.rule and cause.standing != "rejected":
                 how += _rule_turn(cause.rule, old, new)
         built = fitted is not None and fitted.number <= new.revision.number
-        proven = bool(failure.verified_by_attempt_id or failure.verified_by_measurement_id)
+        proven = failures.proof(session, failure) is not None
         answered = (
             "yes, and shown to work" if built and proven else "built in, not yet shown to work" if built else "no"
         )

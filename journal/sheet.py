@@ -16,9 +16,9 @@ from calc import spread
 from calc.design import Design, Entry, Value
 from journal.common import numbered, text, word
 from journal.errors import BadInput, Refused, nearest
-from journal.quantity import clean, half_width, is_beaufort, parse
+from journal.quantity import clean, is_beaufort, parse_with
 from journal.records import PROVENANCES, Build, Claim, Measurement, Revision, SheetValue
-from journal.store import because
+from journal.store import because, settle
 
 _LABEL = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 _FLAGS = {"yes": "yes", "no": "no", "true": "yes", "false": "no", "y": "yes", "n": "no"}
@@ -135,17 +135,17 @@ def entry_of(path: str) -> tuple[Entry, str | None]:
     except KeyError:
         raise BadInput(f"The sheet has no value called {path!r}", _suggest(path)) from None
     entry = catalogue.catalogue()[bare]
-    if label is not None and not _LABEL.fullmatch(label):
-        raise BadInput(
-            f"{path!r}: {label!r} cannot be a label",
-            "Accepted: small letters, digits, - and _, at most 40 of them",
-        )
     if entry.recorded:
         how = {
             "claim": 'galebook claim "400 W at 9 m/s" --by WHO',
             "measured": 'galebook measure "12.1 V" battery.voltage',
         }
         raise BadInput(f"{path!r} is not set on the sheet", f"Log it with: {how[entry.group]}")
+    if label is not None and not _LABEL.fullmatch(label):
+        raise BadInput(
+            f"{path!r}: {label!r} cannot be a label",
+            "Accepted: small letters, digits, - and _, at most 40 of them",
+        )
     return entry, label
 
 
@@ -171,6 +171,8 @@ def read(
         If the name is unknown, the unit wrong, the number out of range or the word not one of its set.
     """
     entry, _ = entry_of(path)
+    if doubt is not None and entry.kind != "number":
+        raise BadInput(f"{path} is a word and has no uncertainty", "Leave it out")
     fields: dict[str, Any] = {
         "typed": clean(typed, path, limit=200),
         "number": None,
@@ -188,11 +190,8 @@ def read(
             raise BadInput(f"{path}: {typed!r} is neither yes nor no", "Accepted: yes or no")
         fields["word"] = _FLAGS[typed.strip().casefold()]
     else:
-        reading = parse(typed, entry, path)
+        reading = parse_with(typed, doubt, entry, path)
         fields.update(number=reading.value, low=reading.low, high=reading.high, doubt=reading.doubt)
-        if doubt is not None:
-            half = half_width(clean(doubt, "Uncertainty", limit=60), reading.value, "", entry, path)
-            fields.update(low=reading.value - half, high=reading.value + half, doubt=doubt)
     return fields
 
 
@@ -229,7 +228,7 @@ def set_values(
             setattr(row, name, value)
         session.add(row)
         rows.append(row)
-    session.flush()
+    settle(session)
     return rows
 
 
@@ -245,7 +244,7 @@ def unset(session: Session, revision: Revision, paths: Iterable[str], correction
     permit(session, revision, correction)
     for path in gone:
         session.delete(rows[path])
-    session.flush()
+    settle(session)
     return gone
 
 
@@ -299,7 +298,7 @@ def _toml_line(entry: Entry, row: SheetValue | None) -> str:
         return f"# {entry.name} = {{ value = {_quote(entry.example)}, from = {_quote('estimate')} }}"
     parts = {"value": row.typed, "from": row.provenance, "doubt": row.doubt, "note": row.note}
     # A doubt that was typed with the value is read from there again.
-    if row.doubt and (row.doubt in row.typed or row.low is None or "interval" in row.doubt):
+    if row.doubt and read(row.path, row.typed)["doubt"] == row.doubt:
         parts["doubt"] = None
     inner = ", ".join(f"{k} = {_quote(v)}" for k, v in parts.items() if v is not None)
     return f"{entry.name} = {{ {inner} }}"
@@ -329,7 +328,8 @@ def from_toml(source: str, name: str = "sheet") -> dict[str, dict[str, Any]]:
         unknown = set(item) - {"value", "from", "doubt", "note"}
         if unknown or "value" not in item or not all(isinstance(v, str | int | float | bool) for v in item.values()):
             raise BadInput(
-                f"{place}: cannot read {path}", 'Accepted: "2.2 m" or { value = "2.2 m", from = "measured" }'
+                f"{place}: cannot read {path}",
+                'Accepted: "2.2 m" or { value = "2.2 m", from = "measured" }. Nothing was saved',
             )
         typed = {True: "yes", False: "no"}.get(item["value"]) if isinstance(item["value"], bool) else str(item["value"])
         given = {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import math
 import sys
 from typing import Any
 
@@ -61,7 +62,8 @@ def plain(value: Any) -> Any:
         return {str(k): plain(v) for k, v in value.items()}
     if isinstance(value, list | tuple):
         return [plain(v) for v in value]
-    return value
+    # JSON has no word for what is not finite.
+    return None if isinstance(value, float) and not math.isfinite(value) else value
 
 
 def _table(*columns: str) -> Table:

@@ -50,7 +50,7 @@ def files_folder(journal: Path) -> Path:
     return journal.with_name(journal.name + ".files")
 
 
-def _engine(path: Path, *, write: bool) -> Engine:
+def _engine(path: Path, *, write: bool, references: bool = True) -> Engine:
     # A journal on a medium that cannot be written has no room for the write-ahead log's index; reading it as
     # immutable is right as long as no log is waiting to be read.
     frozen = not write and not os.access(path.parent, os.W_OK) and not path.with_name(path.name + "-wal").exists()
@@ -61,7 +61,7 @@ def _engine(path: Path, *, write: bool) -> Engine:
         connection = sqlite3.connect(
             f"{path.absolute().as_uri()}?mode={mode}", uri=True, timeout=WAIT_SECONDS, isolation_level=None
         )
-        connection.execute("PRAGMA foreign_keys=ON")
+        connection.execute(f"PRAGMA foreign_keys={'ON' if references else 'OFF'}")
         connection.execute("PRAGMA synchronous=FULL")
         return connection
 
@@ -127,9 +127,20 @@ def create(path: Path) -> None:
         connection = sqlite3.connect(half)
         connection.execute("PRAGMA journal_mode=WAL")
         connection.close()
-        os.replace(half, path)
+        _name(half, path)
     finally:
         half.unlink(missing_ok=True)
+
+
+def _name(half: Path, path: Path) -> None:
+    """Give a whole file its name; another journal that got the name meanwhile is kept."""
+    try:
+        os.link(half, path)
+    except FileExistsError:
+        pass
+    except (AttributeError, OSError):
+        # Some file systems have no second names.
+        os.replace(half, path)
 
 
 def _migrate(path: Path) -> None:
@@ -139,9 +150,9 @@ def _migrate(path: Path) -> None:
 
     config = Config()
     config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
-    engine = _engine(path, write=True)
+    # Tables that others refer to are rebuilt by some migrations; references are checked once, at the end.
+    engine = _engine(path, write=True, references=False)
     with _plain_errors(path), engine.begin() as connection:
-        # Tables are rebuilt by some migrations; references are checked once, at the end.
         config.attributes["connection"] = connection
         command.upgrade(config, "head")
         broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
@@ -150,12 +161,23 @@ def _migrate(path: Path) -> None:
 
 
 def backup(path: Path, target: Path) -> None:
-    """Copy a journal, whole and consistent, even while it is in use."""
-    with (
-        contextlib.closing(sqlite3.connect(path)) as source,
-        contextlib.closing(sqlite3.connect(target)) as copy,
-    ):
-        source.backup(copy)
+    """Copy a journal, whole and consistent, even while it is in use.
+
+    Raises
+    ------
+    Refused
+        If the copy cannot be written.
+    """
+    try:
+        with (
+            contextlib.closing(sqlite3.connect(path)) as source,
+            contextlib.closing(sqlite3.connect(target)) as copy,
+        ):
+            source.backup(copy)
+    except sqlite3.Error as e:
+        with contextlib.suppress(OSError):
+            target.unlink()
+        raise Refused(f"{target} cannot be written ({e})", "Nothing was copied; name another file") from e
 
 
 def _ready(path: Path, engine: Engine) -> None:
@@ -164,6 +186,8 @@ def _ready(path: Path, engine: Engine) -> None:
         version = _version(connection)
     if version == VERSIONS[-1]:
         return
+    if version is None:
+        raise Refused(f"{path} is not a Galebook journal", "Choose another with --journal FILE")
     if version not in VERSIONS:
         raise Refused(
             f"{path} was written by a newer Galebook (version {version}; this one knows up to {VERSIONS[-1]})",
@@ -209,8 +233,14 @@ def journal(given: Path | None = None, *, write: bool = False, build: str | None
 
 
 def because(session: Session, why: str | None) -> None:
-    """Give the reason that the history keeps for the changes that follow."""
+    """Give the reason that the history keeps for the changes that follow, until :func:`settle`."""
     session.info["why"] = why
+
+
+def settle(session: Session) -> None:
+    """Write what is changed, and forget the reason given for it, so that the next change has its own."""
+    session.flush()
+    session.info.update(why=None, correcting=False)
 
 
 @event.listens_for(OrmSession, "after_flush")

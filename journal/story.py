@@ -8,7 +8,7 @@ from sqlmodel import Session
 
 from calc.finding import Finding, Status
 from journal import attachments, decisions, failures, overview, parts, review, sheet
-from journal.common import current_build, get, numbered, when
+from journal.common import current_build, get, numbered, standing, when
 from journal.records import (
     Attachment,
     Attempt,
@@ -205,7 +205,7 @@ def _failed(session: Session, f: Failure, result: review.Review) -> Failed:
         )
         for c in failures.causes(session, f)
     ]
-    correction: Decision | None = get(session, Decision, f.correction_id)
+    correction: Decision | None = standing(session, Decision, f.correction_id)
     options = decisions.options(session, correction) if correction else []
     return Failed(
         failure=f,
@@ -216,8 +216,7 @@ def _failed(session: Session, f: Failure, result: review.Review) -> Failed:
         loop=failures.loop(session, f),
         correction=correction,
         chosen=next((o.name for o in options if o.chosen), ""),
-        fitted=get(session, Revision, f.built_into_id),
-        proof=get(session, Attempt, f.verified_by_attempt_id)
-        or get(session, Measurement, f.verified_by_measurement_id),
+        fitted=standing(session, Revision, f.built_into_id),
+        proof=failures.proof(session, f),
         files=attachments.of(session, f.ref),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 from dataclasses import dataclass
@@ -117,13 +118,19 @@ def render(session: Session, reader: str, form: str, own: Path | None = None) ->
         text = environment.get_template(f"{reader}.md").render(
             story=tale, build=tale.build, fall_radius=_fall_radius(tale)
         )
+        text = re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"
+        if form == "html":
+            text = _page(text, own)
     except jinja2.TemplateSyntaxError as e:
         raise BadInput(f"{e.filename or e.name}, line {e.lineno}: {e.message}", "Mend the template") from e
     except jinja2.TemplateError as e:
-        raise BadInput(f"{_place(e, environment)}: {e.message}", "Mend the template") from e
-    text = re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"
-    if form == "html":
-        text = _page(text, own)
+        raise BadInput(f"{_place(e)}: {e.message}", "Mend the template") from e
+    except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError) as e:
+        # What a template computes can go wrong in any of these ways; anything else is our own mistake.
+        place = f"A template in {own}" if isinstance(e, UnicodeDecodeError) else _place(e)
+        if place == _NOWHERE:
+            raise
+        raise BadInput(f"{place}: {e}", "Mend the template") from e
     return Made(text, () if reader == "workshop" else _left_out(tale, reader))
 
 
@@ -135,9 +142,12 @@ def _fall_radius(tale: story.Story) -> str:
     return show(1.1 * (design.mast.height + design.rotor.diameter / 2), "m", 2)
 
 
-def _place(error: Exception, environment: Any) -> str:
+_NOWHERE = "template"
+
+
+def _place(error: Exception) -> str:
     """File and line of the template an error came from."""
-    place = "template"
+    place = _NOWHERE
     trace = error.__traceback__
     while trace is not None:
         name = trace.tb_frame.f_code.co_filename
@@ -153,6 +163,7 @@ def _left_out(tale: story.Story, reader: str) -> tuple[str, ...]:
     noted = [
         *(t.attempt for c in tale.chapters for t in c.tried),
         *(m for c in tale.chapters for t in c.tried for m in t.read),
+        *(m for c in tale.chapters for m in c.read_apart),
         *(f.failure for c in tale.chapters for f in c.failed),
         *(d.decision for c in tale.chapters for d in c.decisions),
         *all_parts,
@@ -189,11 +200,13 @@ def _page(text: str, own: Path | None) -> str:
 
 def save(made: Made, out: Path) -> None:
     """Write a write-up to a file, whole or not at all."""
-    half = out.with_name(f".{out.name}.{os.getpid()}")
+    half = out.parent / f".galebook-{os.getpid()}"
     try:
+        if out.exists() and not out.is_file():
+            raise Refused(f"{out} is not a plain file", "Name another file with --out")
         half.write_text(made.text, encoding="utf-8")
         os.replace(half, out)
     except OSError as e:
+        with contextlib.suppress(OSError):
+            half.unlink()
         raise Refused(f"{out} cannot be written ({e.strerror})", "Name another file with --out") from e
-    finally:
-        half.unlink(missing_ok=True)

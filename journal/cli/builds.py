@@ -35,10 +35,15 @@ def start(
     Example: galebook start "Shed wind generator" --purpose "light the shed"
     """
     from journal import builds as service
-    from journal import store
+    from journal import common, store
 
     name = ask(name, "Name of the machine", flag='galebook start "Shed wind generator"')
     purpose = ask(purpose, "What is it for", flag="--purpose", optional=True)
+    private = {"Place": place, "Builder": builder, "Contact": contact}
+    service.name_of(name or "")
+    for what, typed in {"Purpose": purpose, "Region": region, "Title": title, **private}.items():
+        # A mistake here must not leave an empty journal behind.
+        common.text(typed, what)
     path = store.path_of(meant.journal)
     new = not path.exists()
     store.create(path)
@@ -46,7 +51,7 @@ def start(
         build, first = service.start(
             s, name or "", purpose=purpose, region=region, place=place, builder=builder, contact=contact, title=title
         )
-        typer.echo(first.ref)
+    typer.echo(first.ref)
     if new:
         say(f"Made the journal {path}.")
     say(f'Began {build.name!r} with {first.ref}. Next: galebook sheet --edit, or galebook set rotor.diameter "2.2 m"')
@@ -121,7 +126,7 @@ def revise(
 
     with session(write=True) as s:
         new = revisions.revise(s, old, title=title, because=because)
-        typer.echo(new.ref)
+    typer.echo(new.ref)
     say(f"Made {new.ref}. Change it with: galebook sheet {new.ref} --edit")
 
 
@@ -220,11 +225,7 @@ def backup(
     with session():
         pass
     source = store.path_of(meant.journal)
-    try:
-        store.backup(source, target)
-    except Exception:
-        target.unlink(missing_ok=True)
-        raise
+    store.backup(source, target)
     say(f"Copied {source} to {target}.")
     if store.files_folder(source).exists():
         say(f"Attached files are in {store.files_folder(source)}; copy that folder too.")

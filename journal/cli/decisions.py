@@ -33,7 +33,7 @@ def decide(
     question = ask(question, "What is to be decided", flag='galebook decide "Which battery voltage?"')
     with session(write=True) as s:
         decision = decisions.ask(s, question or "", on=on, context=context, supersedes=supersedes, note=note)
-        typer.echo(decision.ref)
+    typer.echo(decision.ref)
     say(f'Opened {decision.ref}. Next: galebook option {decision.ref} "24 V" --set storage.voltage="24 V"')
 
 
@@ -54,7 +54,7 @@ def option(
     name = ask(name, "The option", flag='galebook option D1 "24 V"')
     with session(write=True) as s:
         added = decisions.offer(s, decision, name or "", summary=summary, changes=pairs(changes or []))
-        typer.echo(str(added.position))
+    typer.echo(str(added.position))
     if added.refused_because:
         say(f"Kept as option {added.position}, but it cannot be chosen, because people can be hurt.")
         say(f"  {added.refused_because}")
@@ -114,7 +114,7 @@ def accept(
 
     with session(write=True) as s:
         decision = decisions.accept(s, on, rule, because, until, subject=subject)
-        typer.echo(decision.ref)
+    typer.echo(decision.ref)
     say(f"{decision.ref}: accepted until {decision.until}; every write-up shows it.")
 
 

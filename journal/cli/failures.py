@@ -58,7 +58,7 @@ def fail(
             evidence=on_what, note=note,
         )  # fmt: skip
         loop = failures.loop(s, failure)
-        typer.echo(failure.ref)
+    typer.echo(failure.ref)
     say(f"Logged {failure.ref}. Next, {loop.todo}: {loop.how}")
 
 

@@ -57,7 +57,7 @@ def attempt(
             wind_typed=wind, wind_how=wind_how, load=load, hours=hours, note=note,
         )  # fmt: skip
         of = common.get(s, Revision, made.revision_id)
-        typer.echo(made.ref)
+    typer.echo(made.ref)
     say(f"Logged {made.ref} on {of.ref}.")
     if guided:
         _more(made.ref)
@@ -117,7 +117,7 @@ def measure(
             s, name, value, attempt=attempt, on=on, doubt=doubt, missing=missing, load=load, where=where,
             instrument=instrument, conditions=conditions, wind_typed=wind, taken=taken, note=note,
         )  # fmt: skip
-        typer.echo(made.ref)
+    typer.echo(made.ref)
     say(f"Logged {made.ref}: {name}, {made.typed or 'not measured'}.")
 
 
@@ -137,7 +137,7 @@ def claim(
     who = ask(who, "Who claimed it", flag="--by")
     with session(write=True) as s:
         made = claims.claim(s, said or "", who or "", on=on, correction=correct)
-        typer.echo(made.ref)
+    typer.echo(made.ref)
     say(f"Logged {made.ref}.")
 
 
@@ -154,6 +154,7 @@ def attach(
     from journal import attachments
 
     with session(write=True) as s:
-        for file in files:
-            typer.echo(attachments.attach(s, file, to, caption=caption, private=private).ref)
+        made = [attachments.attach(s, file, to, caption=caption, private=private) for file in files]
+    for attached in made:
+        typer.echo(attached.ref)
     say(f"Attached {len(files)} file{'s' if len(files) != 1 else ''} to {to}.")

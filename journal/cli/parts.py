@@ -50,7 +50,7 @@ def add(
             s, name or "", on=on, role=role, quantity=quantity, condition=condition, source=source, cost=cost,
             currency=currency, mass=mass, rating=rating, history=past, serial=serial, note=note, correction=correct,
         )  # fmt: skip
-        typer.echo(part.ref)
+    typer.echo(part.ref)
     say(f"Added {part.ref}: {part.name}.")
 
 

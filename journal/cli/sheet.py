@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from journal.cli.common import Commands, Correct, Json, On, ask, say, session
-from journal.errors import BadInput, NotFound
+from journal.errors import BadInput, GalebookError, NotFound, Refused
 
 _PANEL = "Design sheet"
 From = Annotated[
@@ -126,34 +126,52 @@ def _edit(revision: str | None, correct: str | None) -> None:
 
     with session() as s:
         of = common.revision(s, revision)
+        service.permit(s, of, correct)
         before = service.to_toml(s, of)
         known = set(service.of(s, of).values)
     after = _in_editor(before)
-    if after is None or after == before:
+    if after == before or not after.strip():
         say("Nothing changed.")
         return
     old = service.from_toml(before)
     try:
         items = service.from_toml(after)
-    except BadInput:
+        changed = {path: item for path, item in items.items() if old.get(path) != item}
+        gone = sorted(known - set(items))
+        with session(write=True) as s:
+            of = common.revision(s, of.ref)
+            if changed:
+                service.set_values(s, of, changed, correct)
+            if gone:
+                service.unset(s, of, gone, correct)
+    except GalebookError:
         # What was typed must not be lost to one wrong line.
-        kept = Path(f"galebook-{of.ref}-sheet.toml")
-        kept.write_text(after, encoding="utf-8")
+        kept = _keep(after, f"galebook-{of.ref}-sheet")
         say(f"Your text is kept in {kept}; mend it and read it with: galebook sheet {of.ref} --file {kept}")
         raise
-    changed = {path: item for path, item in items.items() if old.get(path) != item}
-    gone = sorted(known - set(items))
-    with session(write=True) as s:
-        of = common.revision(s, of.ref)
-        if changed:
-            service.set_values(s, of, changed, correct)
-        if gone:
-            service.unset(s, of, gone, correct)
     say(f"Set {len(changed)} values on {of.ref}" + (f" and took {len(gone)} off." if gone else "."))
 
 
-def _in_editor(text: str) -> str | None:
-    """Let the person edit a text; None if the editor was left without saving."""
+def _keep(text: str, name: str) -> Path:
+    """Write a text to a new file, here or where temporary files go."""
+    import tempfile
+
+    for folder in (Path(), Path(tempfile.gettempdir())):
+        for number in range(1, 100):
+            kept = folder / f"{name}{f'-{number}' if number > 1 else ''}.toml"
+            try:
+                with kept.open("x", encoding="utf-8") as file:
+                    file.write(text)
+            except FileExistsError:
+                continue
+            except OSError:
+                break
+            return kept
+    raise Refused("Your text could not be kept anywhere", "Nothing was saved")
+
+
+def _in_editor(text: str) -> str:
+    """Let the person edit a text."""
     import os
     import shlex
     import subprocess
@@ -165,9 +183,9 @@ def _in_editor(text: str) -> str | None:
         path.write_text(text, encoding="utf-8")
         try:
             subprocess.run([*shlex.split(editor), str(path)], check=True)
-        except (OSError, subprocess.CalledProcessError) as e:
+            return path.read_text(encoding="utf-8")
+        except (OSError, ValueError, subprocess.CalledProcessError) as e:
             raise BadInput(f"The editor {editor!r} could not be used ({e})", "Set EDITOR, or use --file") from None
-        return path.read_text(encoding="utf-8")
 
 
 def missing(

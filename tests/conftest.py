@@ -1,0 +1,176 @@
+"""Fixtures: a pinned world, fresh journals, the demo played once, the command line in process."""
+
+from __future__ import annotations
+
+import contextlib
+import shutil
+import sqlite3
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+#: The moment at which every test takes place; the demo's whole story lies before it.
+MOMENT = datetime(2026, 11, 25, 12, 0, 0, tzinfo=UTC)
+BUILD = "Shed wind generator"
+
+
+class Clock(datetime):
+    """A clock that stands still."""
+
+    @classmethod
+    def now(cls, tz: Any = None) -> datetime:
+        """The pinned moment."""
+        return MOMENT if tz else MOMENT.replace(tzinfo=None)
+
+
+def pin(patch: pytest.MonkeyPatch) -> None:
+    """Stop the journal's clock."""
+    from journal import common, store
+
+    patch.setattr(store, "datetime", Clock)
+    patch.setattr(common, "datetime", Clock)
+
+
+@pytest.fixture(autouse=True)
+def _world(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[None]:
+    """No journal of the person who runs the tests, no colour, one width, one time zone."""
+    monkeypatch.setenv("GALEBOOK_JOURNAL", str(tmp_path / "journal.db"))
+    monkeypatch.setenv("NO_COLOR", "1")
+    monkeypatch.setenv("COLUMNS", "100")
+    monkeypatch.setenv("TERM", "dumb")
+    monkeypatch.setenv("TZ", "UTC")
+    time.tzset()
+    yield
+    monkeypatch.undo()
+    time.tzset()
+
+
+@pytest.fixture
+def clock(monkeypatch: pytest.MonkeyPatch) -> datetime:
+    """The moment at which the test takes place."""
+    pin(monkeypatch)
+    return MOMENT
+
+
+@pytest.fixture(scope="session")
+def _blank(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    from journal import store
+
+    path = tmp_path_factory.mktemp("blank") / "journal.db"
+    store.create(path)
+    return path
+
+
+@pytest.fixture
+def path(_blank: Path, tmp_path: Path, clock: datetime) -> Path:
+    """A fresh journal with one build and its empty r1; the one that GALEBOOK_JOURNAL names."""
+    from journal import builds, store
+
+    new = tmp_path / "journal.db"
+    shutil.copy(_blank, new)
+    with store.journal(new, write=True) as s:
+        builds.start(s, BUILD)
+    return new
+
+
+@pytest.fixture
+def opened(path: Path) -> Callable[..., Any]:
+    """Open the fresh journal for one command: ``with opened(write=True) as s``."""
+    from journal import store
+
+    return partial(store.journal, path)
+
+
+@pytest.fixture
+def s(opened: Callable[..., Any]) -> Iterator[Any]:
+    """One writing session on the fresh journal."""
+    with opened(write=True) as session:
+        yield session
+
+
+@pytest.fixture(scope="session")
+def told(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of the demo, played once; not to be changed."""
+    from journal import demo
+
+    folder = tmp_path_factory.mktemp("told")
+    with pytest.MonkeyPatch.context() as patch:
+        pin(patch)
+        for _ in demo.play(folder):
+            pass
+    return folder
+
+
+@pytest.fixture
+def story(told: Path, tmp_path: Path, clock: datetime, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A copy of the demo's journal, named by GALEBOOK_JOURNAL."""
+    folder = tmp_path / "demo"
+    shutil.copytree(told, folder)
+    monkeypatch.setenv("GALEBOOK_JOURNAL", str(folder / "demo.db"))
+    return folder / "demo.db"
+
+
+@dataclass(frozen=True)
+class Result:
+    """What one command did."""
+
+    code: int
+    out: str
+    err: str
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str]) -> Callable[..., Result]:
+    """Run one command in process: ``run("check", "r2")``."""
+    from journal import cli
+
+    def command(*args: str) -> Result:
+        capsys.readouterr()
+        code = cli.run(list(args))
+        said = capsys.readouterr()
+        return Result(code, said.out, said.err)
+
+    return command
+
+
+@pytest.fixture
+def answers(monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[str]]:
+    """Sit at the terminal and give answers, in order; gives back the questions as they are asked."""
+    from journal.cli import common, log
+
+    def sit(*given: str) -> list[str]:
+        waiting, asked = iter(given), []
+
+        def prompt(text: str, *, default: str = "", **_: Any) -> str:
+            asked.append(text)
+            return next(waiting) or default
+
+        def confirm(text: str, **_: Any) -> bool:
+            asked.append(text)
+            return next(waiting) == "y"
+
+        for module in (common, log):
+            monkeypatch.setattr(module, "at_terminal", lambda: True)
+        monkeypatch.setattr(common.typer, "prompt", prompt)
+        monkeypatch.setattr(common.typer, "confirm", confirm)
+        return asked
+
+    return sit
+
+
+def dump(path: Path) -> list[str]:
+    """Everything in a journal, as text, without changing it."""
+    with contextlib.closing(sqlite3.connect(path)) as connection:
+        return list(connection.iterdump())
+
+
+def rows(path: Path, query: str, *given: Any) -> list[tuple[Any, ...]]:
+    """Ask the file itself."""
+    with contextlib.closing(sqlite3.connect(path)) as connection:
+        return connection.execute(query, given).fetchall()

@@ -1,0 +1,86 @@
+"""Photos and files, kept under the hash of their content."""
+
+import hashlib
+import os
+
+import pytest
+
+from journal import attachments, attempts, store
+from journal.errors import BadInput, NotFound, Refused
+
+
+@pytest.fixture
+def photo(tmp_path):
+    """A file to attach."""
+    file = tmp_path / "Root Fracture.JPG"
+    file.write_bytes(b"a picture, let us say")
+    return file
+
+
+@pytest.fixture(autouse=True)
+def _attempt(s):
+    attempts.log(s, "raised it")
+
+
+def test_a_copy_is_kept_under_its_hash(s, photo):
+    """Name, kind, size and caption are on record, and the copy is the file itself."""
+    made = attachments.attach(s, photo, "A1", caption="torn at the bolt")
+    digest = hashlib.sha256(photo.read_bytes()).hexdigest()
+    assert (made.sha256, made.filename, made.media_type) == (digest, "Root Fracture.JPG", "image/jpeg")
+    copy = attachments.stored_at(s, made)
+    assert (copy.read_bytes(), copy.name) == (photo.read_bytes(), f"{digest}.jpg")
+    photo.unlink()
+    assert attachments.damaged(s) == []
+
+
+def test_the_same_file_twice_is_kept_once(s, photo):
+    """Two records, one copy."""
+    both = [attachments.attach(s, photo, ref) for ref in ("A1", "r1")]
+    assert [a.ref for a in both] == ["X1", "X2"]
+    assert len([f for f in store.files_folder(s.info["path"]).rglob("*") if f.is_file()]) == 1
+
+
+@pytest.mark.parametrize("harm", ["changed", "cut short", "gone"])
+def test_a_damaged_copy_is_found_and_mended_by_attaching_again(s, photo, harm):
+    """One changed byte is enough to be found; the same file attached anew puts it right."""
+    made = attachments.attach(s, photo, "A1")
+    copy = attachments.stored_at(s, made)
+    {
+        "changed": lambda: copy.write_bytes(b"A" + photo.read_bytes()[1:]),
+        "cut short": lambda: copy.write_bytes(photo.read_bytes()[:-1]),
+        "gone": copy.unlink,
+    }[harm]()
+    assert attachments.damaged(s) == [made]
+    attachments.attach(s, photo, "A1")
+    assert attachments.damaged(s) == []
+
+
+@pytest.mark.parametrize("name", [b"a\x1b[31mb.jpg", b"\xff.jpg", b"two\rlines.jpg", b"\x02klzzwxh:0001\x03.md"])
+def test_a_name_that_would_do_harm_is_refused(s, tmp_path, name):
+    """Names with control characters would reach terminals and pages; others could not be stored."""
+    file = os.fsdecode(os.path.join(os.fsencode(tmp_path), name))
+    with open(file, "wb"):
+        pass
+    with pytest.raises(BadInput, match="control character"):
+        attachments.attach(s, tmp_path / os.path.basename(file), "A1")
+
+
+def test_what_is_no_file_is_told(s, tmp_path):
+    """Nothing there, and a folder."""
+    with pytest.raises(NotFound, match="There is no file"):
+        attachments.attach(s, tmp_path / "none.jpg", "A1")
+    with pytest.raises(BadInput, match="not a plain file"):
+        attachments.attach(s, tmp_path, "A1")
+
+
+def test_a_folder_that_cannot_be_written_is_told(s, photo):
+    """A plain file where the folder should be."""
+    store.files_folder(s.info["path"]).write_text("in the way")
+    with pytest.raises(Refused, match="cannot be written"):
+        attachments.attach(s, photo, "A1")
+
+
+def test_a_file_belongs_to_a_record_that_is_there(s, photo):
+    """Not to nothing."""
+    with pytest.raises(NotFound, match="no attempt A9"):
+        attachments.attach(s, photo, "A9")

@@ -1,0 +1,165 @@
+"""Nothing is silently rewritten: every change leaves a row in the same transaction."""
+
+import json
+
+import pytest
+
+from journal import attempts, builds, common, failures, measurements, parts, revisions, sheet, store
+from tests.conftest import MOMENT, dump, rows
+
+
+def _history(path, **where):
+    clause = " AND ".join(f"{k} = ?" for k in where) or "1"
+    return rows(
+        path, f"SELECT action, ref, before, after, why FROM history WHERE {clause} ORDER BY id", *where.values()
+    )
+
+
+def test_adding_is_told_with_all_that_was_added(path):
+    """An added record appears with its fields."""
+    with store.journal(path, write=True) as s:
+        attempts.log(s, "raised it", kind="raising", outcome="worked", began="2026-05-01")
+    ((action, ref, before, after, why),) = _history(path, kind="attempt")
+    assert (action, ref, before, why) == ("add", "A1", None, None)
+    assert json.loads(after).items() >= {"did": "raised it", "kind": "raising", "began": "2026-05-01"}.items()
+
+
+def test_changing_is_told_with_before_after_and_why(path):
+    """A correction keeps what stood there, and the reason."""
+    with store.journal(path, write=True) as s:
+        attempts.log(s, "raised it")
+    with store.journal(path, write=True) as s:
+        common.amend(s, "A1", "did", "lowered it", "wrong word")
+    action, ref, before, after, why = _history(path, kind="attempt")[-1]
+    assert (action, ref, why) == ("correction", "A1", "wrong word")
+    assert (json.loads(before), json.loads(after)) == ({"did": "raised it"}, {"did": "lowered it"})
+
+
+def test_removing_is_told_with_all_that_was_there(path):
+    """A value taken off the sheet stays in the history."""
+    with store.journal(path, write=True) as s:
+        sheet.set_values(s, common.revision(s), {"rotor.diameter": {"typed": "2.2 m"}})
+    with store.journal(path, write=True) as s:
+        sheet.unset(s, common.revision(s), ["rotor.diameter"])
+    action, ref, before, after, _ = _history(path, kind="sheetvalue")[-1]
+    assert (action, ref, after) == ("remove", "r1 rotor.diameter", None)
+    assert json.loads(before).items() >= {"typed": "2.2 m", "number": 2.2}.items()
+
+
+def test_writing_the_same_again_is_no_change(path):
+    """A value set to what it was leaves no row."""
+    for _ in range(2):
+        with store.journal(path, write=True) as s:
+            sheet.set_values(s, common.revision(s), {"rotor.diameter": {"typed": "2.2 m"}})
+    assert len(_history(path, kind="sheetvalue")) == 1
+
+
+def test_what_is_taken_back_leaves_no_history(path):
+    """A command that fails after its changes were written leaves neither records nor history."""
+    before = dump(path)
+
+    def command():
+        with store.journal(path, write=True) as s:
+            attempts.log(s, "raised it")
+            s.flush()
+            raise RuntimeError
+
+    with pytest.raises(RuntimeError):
+        command()
+    assert dump(path) == before
+
+
+def test_a_reason_belongs_to_its_own_change_alone(path):
+    """What follows in the same session is not told with the reason of what came before."""
+    with store.journal(path, write=True) as s:
+        failures.log(s, "it stopped", cause="ghosts", sure="90%")
+        failures.reject(s, "F1", 1, "there are none")
+        failures.believe(s, "F1", "a loose wire")
+        parts.add_part(s, "hub motor")
+        parts.fate(s, "P1", "broken", note="fell off the bench")
+        attempts.log(s, "tried again")
+    reasons = {(kind, action, why) for kind, action, why in rows(path, "SELECT kind, action, why FROM history")}
+    assert {r for r in reasons if r[2]} == {
+        ("cause", "change", "there are none"),
+        ("partuse", "change", "fell off the bench"),
+    }
+
+
+def test_a_correction_ends_with_its_change(path):
+    """What follows in the same session is not told as a correction."""
+    with store.journal(path, write=True) as s:
+        attempts.log(s, "raised it")
+        common.amend(s, "A1", "did", "lowered it", "wrong word")
+        attempts.log(s, "tried again")
+    assert [row[0] for row in _history(path, kind="attempt")] == ["add", "correction", "add"]
+
+
+@pytest.mark.parametrize("kind", ["part", "claim", "attempt", "measurement", "failure", "decision", "attachment"])
+def test_every_record_of_the_demo_was_told_when_it_was_added(told, kind):
+    """One row of kind add for each record, however it came about."""
+    path = told / "demo.db"
+    ((count,),) = rows(path, f"SELECT count(*) FROM {kind}")
+    assert count > 0
+    assert len(_history(path, kind=kind, action="add")) == count
+
+
+@pytest.mark.parametrize("table", ["sheetvalue", "cause", "partuse", "attempt", "failure", "decision", "option"])
+def test_replaying_the_history_gives_the_records(told, table):
+    """What history says, from the first to the last change, is what stands in the tables."""
+    path = told / "demo.db"
+    state = {}
+    for record, action, after in rows(
+        path, "SELECT record_id, action, after FROM history WHERE kind = ? ORDER BY id", table
+    ):
+        if action == "remove":
+            del state[record]
+        else:
+            state[record] = {**state.get(record, {}), **json.loads(after)}
+    fields = [row[1] for row in rows(path, f'PRAGMA table_info("{table}")') if row[1] != "id"]
+    listed = ", ".join(f'"{f}"' for f in fields)
+    for key, *values in rows(path, f'SELECT id, {listed} FROM "{table}"'):
+        kept = {k: v for k, v in state.pop(key).items() if v is not None}
+        assert kept == {k: v for k, v in zip(fields, values, strict=True) if v is not None}
+    assert state == {}
+
+
+def test_times_are_utc(told):
+    """Every row has the time, in UTC to the second."""
+    times = {at for (at,) in rows(told / "demo.db", "SELECT at FROM history")}
+    assert times == {MOMENT.strftime("%Y-%m-%dT%H:%M:%SZ")}
+
+
+MAKE = {
+    "A": lambda s: attempts.log(s, "again"),
+    "M": lambda s: measurements.log(s, "battery.voltage", "12 V"),
+    "F": lambda s: failures.log(s, "again"),
+    "P": lambda s: parts.add_part(s, "again"),
+    "r": lambda s: revisions.revise(s),
+}
+
+
+@pytest.mark.parametrize("letter", MAKE)
+def test_a_number_is_never_used_again(s, letter):
+    """After the last one is withdrawn, the next gets a new number."""
+    sheet.set_values(s, common.revision(s), {"rotor.diameter": {"typed": "2.2 m"}})
+    first = MAKE[letter](s)
+    common.withdraw(s, first.ref, "a slip")
+    second = MAKE[letter](s)
+    assert (second.number, common.find(s, first.ref, withdrawn=True)) == (first.number + 1, first)
+
+
+def test_numbers_count_within_a_build(s):
+    """Each build begins at one, and a reference means the build that is meant."""
+    attempts.log(s, "here")
+    builds.start(s, "Another")
+    assert (attempts.log(s, "there").ref, common.find(s, "A1").did) == ("A1", "there")
+    builds.use(s, "shed wind GENERATOR")
+    assert common.find(s, "a1").did == "here"
+
+
+def test_the_demo_is_told_without_false_reasons(told):
+    """In the demo, no reason stands beside more than one kind of record but that of a decision."""
+    kinds = {}
+    for kind, why in rows(told / "demo.db", "SELECT kind, why FROM history WHERE why IS NOT NULL"):
+        kinds.setdefault(why, set()).add(kind)
+    assert [why for why, found in kinds.items() if len(found) > 1 and not why.startswith("D")] == []

@@ -1,0 +1,179 @@
+"""Checking a revision, comparing two, and the shapes that scripts rely on."""
+
+import dataclasses
+import json
+
+import pytest
+
+from calc.finding import WORST_FIRST, Finding, Status
+from journal import common, review, sheet, store
+from journal.errors import BadInput
+
+#: What every finding has in JSON.
+FIELDS = {
+    "rule", "subject", "status", "title", "says", "value", "limit", "unit", "margin", "inputs", "assumptions", "remedy",
+    "sources", "probability",
+}  # fmt: skip
+
+
+def strict(text):
+    """JSON as the standard has it: no NaN, no Infinity."""
+
+    def refuse(word):
+        raise ValueError(word)
+
+    return json.loads(text, parse_constant=refuse)
+
+
+@pytest.mark.parametrize("ref", ["r1", "r2"])
+def test_the_check_as_json(story, run, ref):
+    """Exactly two keys, and every finding with all its fields; the exit code says whether something failed."""
+    result = run("check", ref, "--json")
+    data = strict(result.out)
+    assert list(data) == ["revision", "findings"]
+    assert data["revision"] == ref
+    assert all(set(f) >= FIELDS for f in data["findings"])
+    assert {f["status"] for f in data["findings"]} <= {"ok", "marginal", "fail", "danger", "unknown"}
+    failed = any(f["status"] in ("fail", "danger") for f in data["findings"])
+    assert (result.code, result.err) == (3 if failed else 0, "")
+
+
+def test_the_exit_code_is_nought_when_nothing_fails(path, run):
+    """An empty sheet is unknown, which is no failure."""
+    result = run("check", "--json")
+    assert result.code == 0
+    assert {f["status"] for f in strict(result.out)["findings"]} == {"unknown"}
+
+
+def test_marginal_alone_does_not_fail(path, run, monkeypatch):
+    """Only fail and danger do."""
+    only = [Finding("a.b", "a", status, "t", "s.") for status in (Status.MARGINAL, Status.OK, Status.UNKNOWN)]
+    monkeypatch.setattr(review.engine, "run", lambda *_: only)
+    assert run("check").code == 0
+    monkeypatch.setattr(review.engine, "run", lambda *_: [*only, dataclasses.replace(only[0], status=Status.DANGER)])
+    assert run("check").code == 3
+
+
+@pytest.mark.parametrize("ref", ["r1", "r2"])
+def test_findings_come_worst_first_with_numbers_that_belong_together(story, run, ref):
+    """A value has a unit where it has a limit; a probability lies between nought and one; inputs have a source."""
+    findings = strict(run("check", ref, "--json").out)["findings"]
+    ranks = [WORST_FIRST.index(f["status"]) for f in findings]
+    assert ranks == sorted(ranks)
+    for f in findings:
+        assert f["probability"] is None or 0 <= f["probability"] <= 1
+        assert f["margin"] is None or f["value"] is not None
+        assert f["limit"] is None or f["value"] is not None
+        assert f["sources"]
+        assert all(i["provenance"] for i in f["inputs"])
+        assert (f["status"] == "unknown") or f["inputs"] or f["assumptions"]
+
+
+def test_the_same_check_twice_is_the_same(story, run):
+    """Sampling has a fixed seed: the probabilities do not flicker."""
+    assert run("check", "r1", "--json") == run("check", "r1", "--json")
+
+
+def test_the_story_turns_as_it_is_told(story):
+    """r1 was a danger and hardly charged; r2 has no danger left, and at least those turned for the better."""
+    with store.journal(story) as s:
+        found = review.compare(s, "r1", "r2")
+        assert found.old.with_status(Status.DANGER)
+        assert not found.new.with_status(Status.DANGER)
+        turns = {t.title: t.turn for t in found.turns}
+        assert {turns[f.title] for f in found.old.with_status(Status.DANGER)} <= {"better", "gone", "now known"}
+
+
+def test_what_changed_is_what_differs(story):
+    """Every changed line differs, and every value that differs has a line."""
+    with store.journal(story) as s:
+        found = review.compare(s, "r1", "r2")
+        old, new = found.old.sheet.values, found.new.sheet.values
+        lines = {row.path: (row.old, row.new) for row in found.changed}
+        assert lines["rotor.diameter"] == ("1.3 m", "2.2 m")
+        assert lines["generator.emf_constant"] == ("62 rpm/V", "7.5 rpm/V")
+        assert lines["cable.inverter.length"] == ("", "1.5 m")
+        differ = {
+            p
+            for p in old.keys() | new.keys()
+            if p not in old or p not in new or (old[p].number, old[p].word) != (new[p].number, new[p].word)
+        }
+        assert set(lines) == differ
+
+
+def test_turns_say_which_way(story):
+    """Each turn follows from the two statuses, by a table of its own here."""
+    rank = {"ok": 0, "marginal": 1, "fail": 2, "danger": 3}
+    with store.journal(story) as s:
+        turns = review.compare(s, "r1", "r2").turns
+    for t in turns:
+        if t.old is None or t.new is None:
+            expected = "new" if t.old is None else "gone"
+        elif t.old.status == t.new.status:
+            expected = "same"
+        elif "unknown" in (t.old.status, t.new.status):
+            expected = "now known" if t.old.status == "unknown" else "no longer known"
+        else:
+            expected = "better" if rank[t.new.status] < rank[t.old.status] else "worse"
+        assert t.turn == expected
+    assert {t.turn for t in turns} >= {"better", "new"}
+
+
+def test_parts_and_their_cost(story):
+    """Gone, new and kept add up to both lists; the cost is the sum of each."""
+    with store.journal(story) as s:
+        c = review.compare(s, "r1", "r2")
+        names = {key: {p.name for p in getattr(c, f"parts_{key}")} for key in ("gone", "new", "kept")}
+    assert "industrial servo motor" in names["gone"]
+    assert "direct-drive scooter hub motor" in names["new"]
+    assert not names["new"] & (names["gone"] | names["kept"])
+    # The costs of r1 as the story has them: motor 40, mast 15, cable 38, rectifier 6, the rest found.
+    assert c.cost_old == {"GBP": 99.0}
+
+
+def test_failures_are_answered_or_not(story, run):
+    """What r2 does about each failure of r1."""
+    answers = {a["failure"]: a["answered"] for a in strict(run("compare", "r1", "r2", "--json").out)["failures"]}
+    assert answers["F1"] == "yes, and shown to work"
+    assert answers["F2"] in ("no", "built in, not yet shown to work", "yes, and shown to work")
+    assert set(answers) == {"F1", "F2", "F3"}
+
+
+def test_measured_values_stand_side_by_side(story, run):
+    """Readings of the same quantity in both."""
+    measured = {b["quantity"]: b for b in strict(run("compare", "r1", "r2", "--json").out)["measured"]}
+    emf = measured["generator.emf"]
+    assert [len(emf[side]) for side in ("old", "new")] == [1, 1]
+
+
+@pytest.mark.parametrize("refs", [("r1", "r1"), ("r2", "R2")])
+def test_a_revision_is_not_compared_with_itself(story, run, refs):
+    """One line, exit code 2."""
+    result = run("compare", *refs)
+    assert (result.code, result.err.count("\n")) == (2, 1)
+    assert "same revision" in result.err
+
+
+def test_a_check_with_changes_touches_nothing(opened, s):
+    """A what-if is not a change."""
+    before = sheet.of(s, common.revision(s)).values
+    result = review.check(s, changes={"rotor.diameter": "2.2 m"})
+    assert result.sheet.values["rotor.diameter"].number == 2.2
+    s.flush()
+    assert (before, sheet.of(s, common.revision(s)).values) == ({}, {})
+
+
+def test_a_wrong_rule_is_told_with_the_nearest():
+    """A rule is named by its id."""
+    with pytest.raises(BadInput, match=r"Did you mean wiring\.voltage-drop"):
+        review.rule_named("wiring.voltage-drpo")
+
+
+@pytest.mark.parametrize(
+    ("p", "words"),
+    [(None, ""), (0.0, ""), (1.0, ""), (0.94, "94 of 100"), (0.001, "fewer than 1 of"), (0.999, "more than 99 of")],
+)
+def test_a_probability_in_words(p, words):
+    """Never a false 0 or 100."""
+    assert words in review.ways(Finding("a.b", "a", Status.FAIL, "t", "s.", probability=p))
+    assert bool(words) == bool(review.ways(Finding("a.b", "a", Status.FAIL, "t", "s.", probability=p)))

@@ -1,0 +1,160 @@
+"""Who may import whom, what start-up may load, and that every public function is explained. Read from the source."""
+
+import ast
+import importlib
+import inspect
+import pkgutil
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+CALC = sorted((ROOT / "calc").rglob("*.py"))
+JOURNAL = sorted(p for p in (ROOT / "journal").rglob("*.py") if "versions" not in p.parts)
+#: Layers of the journal, lowest first; a module may import from its own layer and from those below it.
+LAYERS = (
+    {"errors", "records"},
+    {"store", "quantity"},
+    {"common"},
+    {"sheet", "builds", "revisions", "attempts", "measurements", "parts", "claims", "attachments"},
+    {"review", "failures", "decisions"},
+    {"overview", "story", "figures", "explore"},
+    {"writeup", "show"},
+    {"demo"},
+    {"cli"},
+)
+
+
+def name(path):
+    """A readable id."""
+    return str(path.relative_to(ROOT))
+
+
+def imports(path, *, top=False):
+    """Every module that a file imports, also inside functions unless only the top is asked for."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    guarded = {
+        n for block in ast.walk(tree) if isinstance(block, ast.If) and "TYPE_CHECKING" in ast.dump(block.test)
+        for n in ast.walk(block)
+    }  # fmt: skip
+    nodes = tree.body if top else ast.walk(tree)
+    for node in nodes:
+        if node in guarded:
+            continue
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: relative import"
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+
+
+@pytest.mark.parametrize("path", CALC, ids=name)
+def test_calc_imports_only_itself_numpy_and_the_standard_library(path):
+    """Not the journal, no database, nothing that prints."""
+    allowed = {"calc", "numpy"} | sys.stdlib_module_names
+    assert {m.split(".")[0] for m in imports(path)} <= allowed - {"sqlite3", "logging"}
+
+
+@pytest.mark.parametrize("path", CALC, ids=name)
+def test_calc_prints_nothing_and_writes_nothing(path):
+    """Numbers in, numbers out."""
+    calls = [n.func for n in ast.walk(ast.parse(path.read_text())) if isinstance(n, ast.Call)]
+    called = {f.id for f in calls if isinstance(f, ast.Name)}
+    assert not called & {"print", "input", "exec", "eval"}
+
+
+@pytest.mark.parametrize("path", JOURNAL, ids=name)
+def test_only_show_imports_rich(path):
+    """What a terminal shows is decided in one place."""
+    assert path.name == "show.py" or not any(m.split(".")[0] == "rich" for m in imports(path))
+
+
+@pytest.mark.parametrize("path", JOURNAL, ids=name)
+def test_typer_stays_in_the_command_line(path):
+    """Services know nothing of how they are called."""
+    assert "cli" in path.parts or not any(m.split(".")[0] in ("typer", "click") for m in imports(path))
+
+
+def _layer(module):
+    part = module.split(".")[1] if "." in module else ""
+    return next((i for i, layer in enumerate(LAYERS) if part in layer), None)
+
+
+@pytest.mark.parametrize(
+    "path", [p for p in JOURNAL if p.name not in ("__init__.py", "__main__.py", "env.py")], ids=name
+)
+def test_arrows_run_down_only(path):
+    """No module imports at its top from a layer above its own; services do not know the screens."""
+    own = _layer(".".join(path.relative_to(ROOT).with_suffix("").parts))
+    assert own is not None, f"{path.name} has no layer"
+    above = {m for m in imports(path, top=True) if m.startswith("journal.") and (_layer(m) or 0) > own}
+    assert above == set()
+
+
+def test_every_module_of_the_journal_has_a_layer():
+    """And no layer names a module that is gone; figures are still to come."""
+    found = {p.relative_to(ROOT / "journal").parts[0].removesuffix(".py") for p in JOURNAL}
+    named = set().union(*LAYERS)
+    assert found - named == {"__init__", "__main__", "migrations"}
+    assert named - found <= {"figures"}
+
+
+LIGHT = {"typer", "journal"} | sys.stdlib_module_names
+
+
+@pytest.mark.parametrize("path", sorted((ROOT / "journal" / "cli").glob("*.py")), ids=name)
+def test_the_command_line_imports_nothing_heavy_at_its_top(path):
+    """Start-up is felt at every command: services are imported inside the command that uses them."""
+    heads = set(imports(path, top=True))
+    assert {m.split(".")[0] for m in heads} <= LIGHT
+    inner = {m for m in heads if m.startswith("journal.")}
+    assert all(m.startswith(("journal.cli", "journal.errors")) for m in inner)
+
+
+#: What knowing the place of the journal loads, for now.
+STORE = ("calc", "sqlmodel", "sqlalchemy", "numpy", "journal.store", "journal.records")
+HEAVY = ("numpy", "sqlmodel", "sqlalchemy", "pint", "alembic", "jinja2", "markdown", "nh3", "matplotlib",
+         "platformdirs", "calc", "journal.store", "journal.records", "journal.show")  # fmt: skip
+
+
+@pytest.mark.parametrize("args", [["--help"], ["check", "--help"], ["--version"], ["where"]], ids=" ".join)
+def test_start_up_loads_nothing_heavy(args, tmp_path):
+    """Neither help, version nor place needs the database, arrays or units."""
+    heavy = [h for h in HEAVY if args != ["where"] or h not in STORE]
+    done = subprocess.run(
+        [sys.executable, "-X", "importtime", "-m", "journal", *args], capture_output=True, text=True, cwd=ROOT
+    )
+    loaded = {line.rsplit("|", 1)[1].strip() for line in done.stderr.splitlines() if line.startswith("import time:")}
+    assert "journal.cli" in loaded
+    assert [m for m in loaded if m in heavy or m.split(".")[0] in heavy] == []
+
+
+def _public():
+    import calc
+
+    for info in pkgutil.walk_packages(calc.__path__, "calc."):
+        module = importlib.import_module(info.name)
+        for key, thing in vars(module).items():
+            if not key.startswith("_") and getattr(thing, "__module__", "") == info.name and callable(thing):
+                yield pytest.param(thing, id=f"{info.name}.{key}")
+
+
+@pytest.mark.parametrize("thing", list(_public()))
+def test_everything_public_in_calc_is_explained(thing):
+    """A docstring of its own, more than the signature that dataclasses make up."""
+    text = inspect.getdoc(thing) or ""
+    assert re.match(r".+\.", text, re.DOTALL)
+    assert not text.startswith(f"{thing.__name__}(")
+
+
+SENTENCE = re.compile(r"\bsafe\b", re.IGNORECASE)
+
+
+@pytest.mark.parametrize("path", [*CALC, *JOURNAL, *sorted((ROOT / "templates").iterdir())], ids=name)
+def test_nothing_is_ever_called_safe(path):
+    """Not in any text that people could see; the template filter of that name is no text."""
+    text = re.sub(r"\|\s*safe\b", "", path.read_text(encoding="utf-8"))
+    assert [line for line in text.splitlines() if SENTENCE.search(line)] == []
