@@ -282,6 +282,31 @@ def three_phase_loss(I: Num, L: Num, r: Num) -> Num:
     return 3.0 * I**2 * L * r
 
 
+def drop_limit(L: Num) -> Num:
+    """Greatest share of the voltage that a run on a public supply may lose, other uses than lighting.
+
+    Parameters
+    ----------
+    L : float or array, shape (...,)
+        Length of the run one way. [m]
+
+    Returns
+    -------
+    share : float or array, shape (...,)
+        5 %, and 0.005 % more for each metre beyond 100 m, at most 0.5 %. []
+
+    Examples
+    --------
+    >>> float(drop_limit(200.0))
+    0.055
+
+    References
+    ----------
+    .. [1] IEC 60364-5-52:2009, Table G.52.1 A and its note.
+    """
+    return cast(Num, 0.05 + np.clip(np.asarray(L) - 100.0, 0.0, 100.0) * 5e-5)
+
+
 def energy_lost(I: NDArray[np.float64], share: NDArray[np.float64], R: Num, t: float = YEAR) -> Num:
     r"""Energy that a cable turns to heat while the current changes with the wind.
 

@@ -159,13 +159,14 @@ def _surge(x: Inputs) -> Judgement | Unknown:
         )
 
     def remedy() -> str:
+        rated = show(max(float(total), float(P)), "W")
         if single:
             return (
-                f"Take an inverter of {show(total, 'W')} or more that bears {show(start, 'W')} for a few seconds, or "
+                f"Take an inverter of {rated} or more that bears {show(start, 'W')} for a few seconds, or "
                 f"a soft start that holds the start below {show(most, 'W')}."
             )
         return (
-            f"Start the heavy load only while the others are off, or take an inverter of {show(total, 'W')} that bears "
+            f"Start the heavy load only while the others are off, or take an inverter of {rated} that bears "
             f"{show(start, 'W')} for a few seconds."
         )
 

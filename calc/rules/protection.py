@@ -89,21 +89,25 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
         margin = cast(Num, np.minimum(margin, other))
 
     def says() -> str:
-        parts = [f"A short circuit at the fuse draws up to {show(I, 'A')} ({how})"]
-        parts.append("what it can break is not stated" if breaks is None else f"it can break {show(breaks, 'A')}")
-        text = f"{parts[0]}; {parts[1]}. "
-        reach = f", and up to {show(free.peak, 'V')} when it opens in a storm" if free is not None and worst > V else ""
+        broken = "what it can break is not stated" if breaks is None else f"it can break {show(breaks, 'A')}"
         marked = "not stated" if rated is None else show(rated, "V")
-        text += f"The battery reaches {show(V, 'V', 4)}{reach}; the fuse is marked for direct current at {marked}."
+        text = (
+            f"A short circuit at the fuse draws up to {show(I, 'A')} ({how}); {broken}. The battery reaches "
+            f"{show(V, 'V', 4)}; the fuse is marked for direct current at {marked}."
+        )
+        if free is not None and worst > V:
+            text += f" If it opens in a storm the generator can put {show(free.peak, 'V')} across it."
         if far is not None:
             text += f" {show(far, 'm')} of cable lie before it."
         return text
 
     def remedy() -> str:
-        where = f"within {show(FUSE_NEAR, 'm')} of the battery's terminal, and in no case beyond {show(FUSE_FAR, 'm')}"
+        close = _fault(x, 0.0)
+        breaking = I if isinstance(close, Unknown) else close[0]
         return (
-            f"Take a fuse marked for direct current at {show(worst, 'V', 4)} or more that can break {show(I, 'A')}, "
-            f"and put it {where} or beyond a wall."
+            f"Take a fuse marked for direct current at {show(worst, 'V', 4)} or more that can break "
+            f"{show(breaking, 'A')}. Put it within {show(FUSE_NEAR, 'mm')} of the battery's terminal, never further "
+            f"than {show(FUSE_FAR, 'm')} nor on the far side of a wall."
         )
 
     return Judgement(level, says, remedy, margin=margin)
@@ -214,11 +218,12 @@ def _switches(x: Inputs) -> Judgement | Unknown:
 
     def remedy() -> str:
         volts = [v for v in (V, None if free is None else free.peak) if v is not None]
-        top = f" {show(max(float(v) for v in volts), 'V')} of" if volts else ""
-        amps = "" if isinstance(found, Unknown) else f" and {show(found.amps * wiring.CONTINUOUS, 'A')}"
+        ratings = [show(max(float(v) for v in volts), "V")] if volts else []
+        ratings += [] if isinstance(found, Unknown) else [show(found.amps * wiring.CONTINUOUS, "A")]
+        made = f", made for {' and '.join(ratings)} or more" if ratings else ""
         ways = []
         if kind == GENERATOR_SWITCHES[2] or (kind == "none" and not shorting):
-            ways.append(f"a switch that shorts all leads of the generator before it opens, made for{top} voltage{amps}")
+            ways.append(f"a switch that shorts all leads of the generator before it opens{made}")
         if has_battery and parted is False:
             ways.append("a switch for direct current at the battery, to be used only after the rotor has been stopped")
         return f"Fit {', and '.join(ways)}."
@@ -262,9 +267,8 @@ def _surge(x: Inputs) -> Judgement | Unknown:
         )
 
     def remedy() -> str:
-        return (
-            f"Take arresters that bear {show(need, 'V')} or more for good, or hold the rotor below its runaway speed."
-        )
+        speed = "" if free is None else show(free.speed * rated / need, "rpm")
+        return f"Take arresters that bear {show(need, 'V')} or more for good, or hold the rotor below {speed}."
 
     return Judgement(level, says, remedy, rated, need, "V", margin)
 
@@ -300,9 +304,10 @@ def _earth(x: Inputs) -> Judgement | Unknown:
     level = np.where(np.asarray(A) < least * 0.999, FAIL, np.where(np.asarray(A) < good * 0.999, MARGINAL, OK))
 
     def says() -> str:
+        usual = "" if good == least else f"{wiring.size_name(good)} is usual and "
         return (
             f"The earth wire of the mast is {wiring.size_name(float(A))} of copper, where "
-            f"{wiring.size_name(good)} is usual and {wiring.size_name(least)} the least. The electrode itself, and "
+            f"{usual}{wiring.size_name(least)} is the least. The electrode itself, and "
             "whether guys and metal boxes are joined to it, was not checked."
         )
 
@@ -351,7 +356,7 @@ def _touch(x: Inputs) -> Judgement | Unknown:
         )[int(at)]
         cover = ""
         if at > 0:
-            cover = f" The sheet {'states' if covered else 'does not state'} that they are covered."
+            cover = f" The sheet {'states' if covered else 'does not state'} that all bare parts are."
         more = ""
         if free is not None and protection.band(free.mean) > at:
             more = (

@@ -24,8 +24,8 @@ from calc.rules.common import (
 from calc.rules.engine import FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_most
 from calc.units import Num, show
 
-#: Share of the battery's voltage that a run should lose at most, and beyond which it is too much.
-GOOD_DROP, WORST_DROP = 0.03, 0.05
+#: Share of the battery's voltage that a run should lose at most; for what is too much see wiring.drop_limit.
+GOOD_DROP = 0.03
 #: Usual voltages of battery banks. [V]
 BANKS = (12.0, 24.0, 48.0)
 
@@ -101,11 +101,9 @@ def _ways(run: _Run, limit: float, share: float, series: str) -> tuple[list[str]
     bank = _bank_for(float(run.V), share, limit)
     if bank is not None:
         ways.append(f"a {show(bank, 'V')} bank with the cable as it is")
-    length = (
-        float(run.L)
-        * (limit * float(run.V / run.I) - float(run.joints))
-        / (share * float(run.V / run.I) - float(run.joints))
-    )
+    # The supplement for long runs is lost when the run gets short.
+    left = min(limit, float(wiring.drop_limit(0.0))) * float(run.V / run.I) - float(run.joints)
+    length = float(run.L) * left / (share * float(run.V / run.I) - float(run.joints))
     if length > 0:
         ways.append(f"a run of {show(length, 'm')} at most")
     else:
@@ -138,7 +136,9 @@ def _drop(x: Inputs) -> Judgement | Unknown:
     joints, price = x.num("cable.joints"), x.maybe("cable.price")
     r = wiring.resistance(A, material, T, strands)
     dV = wiring.voltage_drop_dc(I, L, r) + I * joints
-    level, margin = at_most(dV / V, WORST_DROP, marginal=1.0 - GOOD_DROP / WORST_DROP)
+    worst = wiring.drop_limit(L)
+    level, margin = at_most(dV / V, worst)
+    level = np.where((level == OK) & (np.asarray(dV / V) > GOOD_DROP), MARGINAL, level)
     wires, series = loaded_wires(x, _label(x)), practice(x)
     carries, three_phase = x.word("cable.carries"), x.word("generator.phases") == "three-phase"
 
@@ -151,11 +151,11 @@ def _drop(x: Inputs) -> Judgement | Unknown:
         )
         if np.any(dV >= V):
             return f"{text} That is as much as the battery itself has: this cable cannot bring such a current."
-        return f"{text} Off-grid practice is 3 % at most; 5 % is the usual limit for wiring."
+        return f"{text} Off-grid practice is 3 % at most; {show(worst, '%')} is the usual limit for wiring."
 
     def remedy() -> str:
         share = float(dV / V)
-        limit = WORST_DROP if share > WORST_DROP else GOOD_DROP
+        limit = float(worst) if share > worst else GOOD_DROP
         scale = 1.0 + wiring.ALPHA[material] * (T - 293.15)
         run = _Run(I, V, L, A, material, strands, scale, joints, wires, price)
         ways, has_size = _ways(run, limit, share, series)
@@ -165,7 +165,7 @@ def _drop(x: Inputs) -> Judgement | Unknown:
         place = "" if size is None else _rectifier_place(run, carries, three_phase, size)
         return f"{lead}Under {show(limit, '%')} takes {', or '.join(ways)}.{place}"
 
-    return Judgement(level, says, remedy, dV / V, WORST_DROP, "%", margin)
+    return Judgement(level, says, remedy, dV / V, worst, "%", margin)
 
 
 def hours_level(I: Num, capacity: Capacity) -> tuple[NDArray[np.int_], Num, Num]:
@@ -236,11 +236,10 @@ def window_remedy(I: float, capacity: Capacity) -> str:
         window = fuse_window(low, high, "NEC" if capacity.strict else "IEC")
         return f"Fit {window}, close to the battery, rated for direct current at its voltage."
     size = capacity.smallest_for(I)
-    cable = f"{wiring.size_name(size)} or more" if size else "several cables, each with its own fuse"
-    return (
-        f"No fuse fits: {show(low, 'A')} are asked for and the cable bears a fuse of {show(high, 'A')} at most. "
-        f"Take {cable} first, then a fuse of at least {show(low, 'A')}."
-    )
+    lack = f"No fuse fits: {show(low, 'A')} are asked for and the cable bears a fuse of {show(high, 'A')} at most. "
+    if size is None:
+        return f"{lack}Take several cables, each with a fuse of its own."
+    return f"{lack}Take {wiring.size_name(size)} or more first, then a fuse of at least {show(low, 'A')}."
 
 
 def window_fate(I: Num, fuse: Num, capacity: Capacity) -> str:
@@ -334,7 +333,11 @@ RULES = (
         (
             IEC_RESISTANCE,
             Source("NEC 2017", "Chapter 9 Table 8, resistance of American gauges at 75 degC", "reproduction"),
-            Source("IEC 60364-5-52:2009", "Table G.52.1, 5 % on a public supply", "reproduction"),
+            Source(
+                "IEC 60364-5-52:2009",
+                "Table G.52.1, 5 %, a little more beyond 100 m",
+                "reproduction",
+            ),
             Source("Davey and Dankoff, wire chart for 12 and 24 V systems", "2 to 3 %"),
         ),
         each=True,

@@ -110,6 +110,14 @@ def test_three_phase_drop():
     assert wiring.voltage_drop_three_phase(20.0, 200.0, 1.1e-3) == pytest.approx(7.62, abs=0.005)
 
 
+# IEC 60364-5-52, Table G.52.1 as reproduced (scribd 599637287): 5 %, and 0.005 % more for each metre beyond 100 m,
+# at most 0.5 %.
+@pytest.mark.parametrize(("L", "limit"), [(30.0, 0.05), (100.0, 0.05), (150.0, 0.0525), (200.0, 0.055), (500.0, 0.055)])
+def test_limit_of_drop_on_long_runs(L, limit):
+    """The supplement reaches half a percent at 200 m."""
+    assert wiring.drop_limit(L) == pytest.approx(limit)
+
+
 # IEC 60364-5-52 as reproduced in SANS 10142-1:2019 Table 6.3(a) (two wires), Atlas Copco GA 7 p. 92 (three).
 AMPACITIES = [
     ("in conduit or duct", 2, (16.5, 23, 30, 38, 52, 69)),
@@ -158,7 +166,7 @@ def test_nec_ampacity(column, awg):
     assert wiring.nec_ampacity(wiring.awg_area(awg), column) == pytest.approx(NEC_310_16[column][awg])
 
 
-# Factors of air for 60, 75 and 90 degC, the middle of each band rounded as printed; from memory and a weak copy.
+# NEC factors of air for insulation of 60, 75 and 90 degC, read on a weak copy and from memory.
 @pytest.mark.parametrize(
     ("t", "factors"), [(35, (0.91, 0.94, 0.96)), (40, (0.82, 0.88, 0.91)), (50, (0.58, 0.75, 0.82))]
 )
@@ -215,7 +223,7 @@ def test_bands_of_touch_voltage(V, alternating, expected):
 
 
 def test_touch_limits_of_a_bridge():
-    """60 V DC behind a six-pulse bridge are 44.4 V between leads, so 25 V AC are passed first; 50 V AC are 67.5 V DC."""
+    """60 V DC behind a six-pulse bridge are 44.4 V AC ahead of it, so 25 V AC are passed first; 50 V AC are 67.5 V."""
     k = generator.emf_rectified(1.0, "between two leads, RMS")
     assert protection.TOUCHABLE_DC / k == pytest.approx(44.4, abs=0.05)
     assert protection.EXTRA_LOW_AC * k == pytest.approx(67.5, abs=0.05)
