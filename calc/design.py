@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import Any, Literal, TypeAlias, cast
 
+from calc.quantities import LOAD_STATES, QUANTITIES
 from calc.units import Num, show
 
 Word: TypeAlias = "str | None"
@@ -234,6 +235,10 @@ NEUTRALS = (
     "not joined to earth",
 )
 MATERIALS = ("PVC-U pipe", "wood", "glass-fibre", "other")
+EDGES = ("trailing", "leading", "neither")
+SECTIONS = ("arc of the pipe", "NACA 4412", "NACA 4415")
+INSULATION = ("A", "E", "B", "F", "H")
+DEG = 0.017453292519943295
 
 
 @dataclass(frozen=True, slots=True)
@@ -281,6 +286,15 @@ class Site:
         323.15,
         "10 degC",
         Assumed(288.15, "standard atmosphere, 15 degC", 273.15, 298.15),
+    )
+    availability: Num | None = number(
+        "Share of the year in which the machine is ready to run",
+        "",
+        "%",
+        0.05,
+        1.0,
+        "90 %",
+        Assumed(0.9, "repairs, storms and lowering take their time; common practice, no source", 0.75, 0.98),
     )
     altitude: Num | None = number(
         "Height above the sea",
@@ -333,6 +347,7 @@ class Rotor:
         Assumed(0.22, "blades cut from pipe reach 0.15 to 0.30; from memory, weak", 0.15, 0.30),
     )
     overspeed: Word = choice("What limits the rotor's speed by itself in a storm", *OVERSPEED)
+    limit_wind: Num | None = number("Wind from which the rotor is held back", "m/s", "m/s", 3.0, 40.0, "11 m/s")
     brake: Word = choice(
         "What stops the rotor on demand",
         "none",
@@ -352,6 +367,61 @@ class Blade:
     chord_root: Num | None = number("Chord at the root", "m", "mm", 0.01, 1.0, "95 mm")
     chord_tip: Num | None = number("Chord at the tip", "m", "mm", 0.01, 1.0, "45 mm")
     mass: Num | None = number("Mass of one blade", "kg", "kg", 0.01, 100.0, "0.35 kg")
+    root_radius: Num | None = number(
+        "Distance from the shaft at which the blade begins", "m", "mm", 0.005, 3.0, "80 mm"
+    )
+    mounting_angle: Num | None = number(
+        "Angle of the root chord to the plane of the rotor",
+        "rad",
+        "deg",
+        -20 * DEG,
+        60 * DEG,
+        "21 deg",
+        Assumed(
+            21 * DEG, "as when bolted along a line a quarter of the way in from the trailing edge", 15 * DEG, 26 * DEG
+        ),
+    )
+    straight_edge: Word = choice(
+        "Edge that lies along the pipe",
+        *EDGES,
+        assumed=Assumed("trailing", "the cut that turns the tip into the plane of the rotor, as it must be"),
+    )
+    section: Word = choice(
+        "Shape of the blade's section",
+        *SECTIONS,
+        assumed=Assumed("arc of the pipe", "blades of this sheet are described as cut from pipe"),
+    )
+    lift_factor: Num | None = number(
+        "Lift of the section, compared with the table",
+        "",
+        "",
+        0.3,
+        1.7,
+        "1",
+        Assumed(
+            1.0, "no measured table was to be had; the estimate may be a fifth too high or a tenth too low", 0.8, 1.1
+        ),
+    )
+    drag_factor: Num | None = number(
+        "Drag of the section, compared with the table",
+        "",
+        "",
+        0.3,
+        3.0,
+        "1",
+        Assumed(1.0, "no measured table was to be had; rough cut edges add drag", 0.8, 1.5),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """Chord and twist of a carved blade at one radius."""
+
+    radius: Num | None = number("Distance of the station from the shaft", "m", "mm", 0.005, 8.0, "300 mm")
+    chord: Num | None = number("Chord there", "m", "mm", 0.005, 1.5, "140 mm")
+    twist: Num | None = number(
+        "Angle of the chord there to the plane of the rotor", "rad", "deg", -20 * DEG, 80 * DEG, "12 deg"
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -383,6 +453,22 @@ class Generator:
         "Greatest lasting current of the winding, DC side", "A", "A", 0.05, 500.0, "15 A"
     )
     rated_torque: Num | None = number("Rated torque", "N*m", "Nm", 0.01, 5000.0, "4 Nm")
+    pole_pairs: Num | None = number("Pole pairs", "", "", 1.0, 200.0, "23", exact=True)
+    inductance: Num | None = number("Inductance between two leads", "H", "mH", 1e-6, 1.0, "0.3 mH")
+    drag_torque: Num | None = number(
+        "Torque to keep it turning slowly with nothing connected", "N*m", "Nm", 1e-4, 500.0, "0.25 Nm"
+    )
+    cogging_torque: Num | None = number(
+        "Torque to start it from its worst position", "N*m", "Nm", 1e-4, 500.0, "0.3 Nm"
+    )
+    insulation: Word = choice(
+        "Insulation class of the winding",
+        *INSULATION,
+        assumed=Assumed("B", "usual for small motors; the weakest in common use since long"),
+    )
+    thermal_resistance: Num | None = number(
+        "Rise of the winding per watt lost in it", "K/W", "K/W", 0.01, 50.0, "1.2 K/W"
+    )
     diode_drop: Num | None = number(
         "Voltage lost in one diode of the rectifier",
         "V",
@@ -496,19 +582,12 @@ class Storage:
 
     chemistry: Word = choice("Kind of battery", *CHEMISTRIES)
     voltage: Num | None = number("Nominal voltage of the bank", "V", "V", 1.0, 1000.0, "24 V", exact=True)
-    internal_resistance: Num | None = number(
-        "Internal resistance of the whole bank, with its links and electronics",
-        "ohm",
-        "mohm",
-        1e-5,
-        20.0,
-        "12 milliohm",
-    )
     capacity: Num | None = number("Capacity at the nominal voltage", "A*s", "Ah", 0.5 * AH, 20000 * AH, "100 Ah")
     charge_voltage: Num | None = number("Voltage at which charging is ended or held", "V", "V", 1.0, 1200.0, "28.8 V")
     charge_current_limit: Num | None = number(
         "Greatest charge current the maker permits", "A", "A", 0.05, 5000.0, "50 A"
     )
+    internal_resistance: Num | None = number("Internal resistance of the bank", "ohm", "mohm", 1e-5, 10.0, "20 mohm")
     usable_share: Num | None = number("Share of the capacity that may be used", "", "%", 0.05, 1.0, "80 %")
 
 
@@ -637,12 +716,27 @@ class Claim:
 
 
 @dataclass(frozen=True, slots=True)
+class Measured:
+    """One reading, as the rules see it."""
+
+    quantity: Word = choice("What was read", *(q.name for q in QUANTITIES.values()))
+    value: Num | None = number("Value read, in SI", "", "", -1e15, 1e15, "1")
+    low: Num | None = number("Lower limit of the reading, in SI", "", "", -1e15, 1e15, "1")
+    high: Num | None = number("Upper limit of the reading, in SI", "", "", -1e15, 1e15, "1")
+    wind_low: Num | None = number("Lowest wind during the reading", "m/s", "m/s", 0.0, 100.0, "5 m/s")
+    wind_high: Num | None = number("Highest wind during the reading", "m/s", "m/s", 0.0, 100.0, "8 m/s")
+    wind_height: Num | None = number("Height above ground at which that wind holds", "m", "m", 0.5, 200.0, "10 m")
+    load: Word = choice("What was connected", *LOAD_STATES)
+
+
+@dataclass(frozen=True, slots=True)
 class Design:
     """One machine. Every number may be an array with a leading axis of variants."""
 
     site: Site = Site()
     rotor: Rotor = Rotor()
     blade: Blade = Blade()
+    station: Mapping[str, Station] = field(default_factory=dict)
     generator: Generator = Generator()
     cable: Mapping[str, Cable] = field(default_factory=dict)
     storage: Storage = Storage()
@@ -653,12 +747,14 @@ class Design:
     mast: Mast = Mast()
     load: Mapping[str, Load] = field(default_factory=dict)
     claim: Mapping[str, Claim] = field(default_factory=dict)
+    measured: Mapping[str, Measured] = field(default_factory=dict)
 
 
 GROUPS: dict[str, type[Any]] = {
     "site": Site,
     "rotor": Rotor,
     "blade": Blade,
+    "station": Station,
     "generator": Generator,
     "cable": Cable,
     "storage": Storage,
@@ -669,10 +765,11 @@ GROUPS: dict[str, type[Any]] = {
     "mast": Mast,
     "load": Load,
     "claim": Claim,
+    "measured": Measured,
 }
-LABELLED = frozenset({"cable", "load", "claim"})
+LABELLED = frozenset({"station", "cable", "load", "claim", "measured"})
 #: Groups whose values come from records of their own, not from the sheet.
-RECORDED = frozenset({"claim"})
+RECORDED = frozenset({"claim", "measured"})
 
 
 @cache

@@ -28,6 +28,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.tables import read
 from calc.units import Num
 
 Array = NDArray[np.float64]
@@ -211,6 +212,13 @@ def _joined(alpha: Array, values: Pairs, last: NDArray[np.intp], step: float) ->
     return np.concatenate([front, np.where(beyond > 0, tail, padded)], axis=-1)
 
 
+def _last_trusted(degrees: Array, trust: Array) -> NDArray[np.intp]:
+    """Number of the last angle before the estimate is no longer trusted, looked for from the stall on."""
+    stalled = (degrees >= STALL_FROM) & (trust < TRUST)
+    stop = np.where(stalled.any(axis=-1), stalled.argmax(axis=-1) - 1, len(degrees) - 1)
+    return np.maximum(stop, int(np.flatnonzero(degrees == STALL_FROM)[0]))
+
+
 @cache
 def _arc_table() -> _ArcTable:
     """Read the table of arc plates once."""
@@ -222,9 +230,7 @@ def _arc_table() -> _ArcTable:
     # The rows stand in order: camber, thickness, Reynolds number, angle.
     cl, cd, trust = (numbers[:, k].reshape(shape) for k in (4, 5, 6))
     degrees = nodes[3]
-    stalled = (degrees >= STALL_FROM) & (trust < TRUST)
-    stop = np.where(stalled.any(axis=-1), stalled.argmax(axis=-1) - 1, len(degrees) - 1)
-    last = np.maximum(stop, int(np.flatnonzero(degrees == STALL_FROM)[0]))
+    last = _last_trusted(degrees, trust)
     excess = _joined(degrees * _STEP, cl + 1j * cd, last, _STEP)
     steps = round(JOIN / _STEP)
     # Trust fades from its last used value to that of the flat plate, by the same shape.
@@ -390,6 +396,54 @@ def arc_plate(camber: Num, thickness: Num) -> Section:
         blend += more
     excess = blend.view(np.complex128).reshape(*i.shape, *arc.excess.shape[2:])
     return Section(excess=excess, log_re=arc.log_re, low=arc.low, step=_STEP)
+
+
+#: Sections that :func:`named` knows.
+NAMED = ("NACA 4412", "NACA 4415")
+
+
+@cache
+def named(name: str) -> Section:
+    """Named section for carved blades, over Reynolds number.
+
+    Parameters
+    ----------
+    name : str
+        One of :data:`NAMED`.
+
+    Returns
+    -------
+    section : Section
+        One section with rows over Reynolds number, joined to a flat plate beyond the angles of the table, and
+        from the stall on where the estimate is not trusted.
+
+    Raises
+    ------
+    ValueError
+        If the table has no such section.
+
+    Examples
+    --------
+    >>> named("NACA 4412").excess.shape[:-1]
+    (7,)
+
+    References
+    ----------
+    .. [1] E. N. Jacobs, K. E. Ward, R. M. Pinkerton, NACA Report 460, 1933, for the shape.
+    .. [2] The head of ``tables/named_sections.csv`` for the coefficients, which are an estimate.
+    """
+    rows = [row for row in read("named_sections") if row["section"] == name]
+    if not rows:
+        raise ValueError(f"no table for {name}; there are {', '.join(NAMED)}")
+    degrees = np.unique([float(row["alpha"]) for row in rows])
+    reynolds = np.unique([float(row["reynolds"]) for row in rows])
+    cl, cd, trust = (
+        np.array([float(row[k]) for row in rows]).reshape(len(reynolds), len(degrees))
+        for k in ("cl", "cd", "confidence")
+    )
+    excess = _joined(degrees * _STEP, cl + 1j * cd, _last_trusted(degrees, trust), _STEP)
+    low = float(degrees[0] - round(JOIN / _STEP)) * _STEP
+    return Section(excess=excess, log_re=np.log(reynolds), low=low, step=_STEP)
 
 
 def tabulated(alpha: Array, cl: Array, cd: Array) -> Section:

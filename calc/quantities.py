@@ -8,6 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+#: What can be connected to the generator while something is read.
+LOAD_STATES = ("nothing connected", "battery", "battery and loads", "dump load", "short circuit", "not known")
+
 
 @dataclass(frozen=True, slots=True)
 class Quantity:

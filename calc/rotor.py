@@ -44,8 +44,8 @@ AIR_VISCOSITY = 1.461e-5
 #: Tip-speed ratios of a curve unless others are given.
 TIP_SPEED_RATIOS: Array = np.linspace(0.5, 14.0, 40)
 
-#: Variants solved at once, so that what they need stays in the cache of one core.
-_TOGETHER = 8
+#: Strips solved at once, so that what they need stays in the cache of one core.
+_TOGETHER = 12800
 #: Steps of false position before each look at which strips are done, then halvings of what is still left.
 _ROUNDS, _HALVINGS = (6, 2, 2, 2, 2), 40
 #: Lowest tan(phi / 2) looked at.
@@ -408,8 +408,9 @@ def curve(
     flat = [_flat(x, variants) for x in numbers]
     whole = _part(blade, lambda x, axes: _flat(x, variants, axes))
     sums = []
-    for first in range(0, len(flat[0]), _TOGETHER):
-        some = slice(first, first + _TOGETHER)
+    few_variants = max(1, _TOGETHER // (blade.r.shape[-1] * len(ratios)))
+    for first in range(0, len(flat[0]), few_variants):
+        some = slice(first, first + few_variants)
         few = _part(whole, partial(_rows, some))
         sums.append(_together(few, [x[some] for x in flat], ratios, section, losses))
     shape = (*variants, len(ratios))

@@ -25,13 +25,14 @@ PROVENANCE_DOUBT: dict[str, float] = {
 }
 
 SAMPLES = 300
+SEED = 20240229
 
 
 def sample(
     design: Design,
     doubts: Mapping[str, tuple[float, float]],
     n: int = SAMPLES,
-    seed: int = 20240229,
+    seed: int = SEED,
 ) -> Design:
     """Draw designs from the limits of their doubtful numbers.
 
@@ -40,8 +41,7 @@ def sample(
     design : Design
         The values on the sheet, scalar.
     doubts : mapping of str to (low, high)
-        Limits by full name. [SI] Numbers left out of ``design`` that have an assumption with a range are
-        drawn from that range without being named here.
+        Limits by full name. [SI] What the design leaves out and is assumed is drawn where a rule asks for it.
     n : int
         Number of samples.
     seed : int
@@ -60,25 +60,44 @@ def sample(
     """
     given: dict[str, Value] = {name: value for name, _, value in values(design)}
     limits = {name: lim for name, lim in doubts.items() if name in given}
-    for entry in catalogue().values():
-        a = entry.assumed
-        if a is None or a.low is None or a.high is None:
-            continue
-        labels = getattr(design, entry.group) if entry.labelled else (None,)
-        for label in labels:
-            name = entry.named(label)
-            if name not in given:
-                limits[name] = (a.low, a.high)
-    rng = np.random.default_rng(seed)
     for name in sorted(limits):
         low, high = limits[name]
         if low > high:
             raise ValueError(f"{name}: lower limit {low} exceeds upper limit {high}")
-        if low == high:
-            continue
-        share = (rng.permutation(n) + rng.random(n)) / n
-        given[name] = low + share * (high - low)
+        if low < high:
+            given[name] = low + draw(n, name, seed) * (high - low)
     return build(given)
+
+
+def draw(n: int, name: str, seed: int = SEED) -> NDArray[np.float64]:
+    """Shares between 0 and 1 for one input, one from each of n equal parts, in an order that is its own.
+
+    Parameters
+    ----------
+    n : int
+        Number of samples.
+    name : str
+        The input: another name gives another order, the same name always the same.
+    seed : int
+        Seed.
+
+    Returns
+    -------
+    shares : array, shape (n,)
+
+    Examples
+    --------
+    >>> np.floor(np.sort(draw(4, "rotor.diameter")) * 4).tolist()
+    [0.0, 1.0, 2.0, 3.0]
+    """
+    rng = np.random.default_rng([seed, *name.encode()])
+    shares: NDArray[np.float64] = (rng.permutation(n) + rng.random(n)) / n
+    return shares
+
+
+def count(samples: Design) -> int | None:
+    """Number of samples in a sampled design; None if no number of it was doubtful."""
+    return next((len(value) for _, _, value in values(samples) if isinstance(value, np.ndarray)), None)
 
 
 def limits(path: str, value: float, share: float) -> tuple[float, float]:

@@ -47,6 +47,7 @@ FACTORS: dict[str, float] = {
     "kg": 1.0,
     "kg/m3": 1.0,
     "kg m2": 1.0,
+    "K/W": 1.0,
     "N": 1.0,
     "kN": 1e3,
     "Nm": 1.0,

@@ -8,6 +8,7 @@ from typing import Any
 
 from sqlmodel import Session, col, select
 
+from calc import design as catalogue
 from calc.finding import Finding, Status
 from journal import review, sheet
 from journal.common import add, find, get, revision, share, text, when, word
@@ -127,10 +128,11 @@ def _brief(finding: Finding | None, *, gone: bool) -> dict[str, Any]:
 
 
 def _due_to(finding: Finding, changes: Mapping[str, str], base: review.Review) -> bool:
-    """Whether a danger comes with an option: it is new, or it rests on what the option sets."""
+    """Whether a danger comes with an option: it is new, or its rule asks for what the option sets."""
     before = base.by_key.get(finding.key)
     new = before is None or before.status is not Status.DANGER
-    return new or any(i.path in changes for i in finding.inputs)
+    needs = review.rule_named(finding.rule).needs
+    return new or any(catalogue.split(path)[0] in needs for path in changes)
 
 
 def choose(

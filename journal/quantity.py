@@ -211,6 +211,11 @@ def _convert(number: float, unit: str, asked: Asked, what: str, *, difference: b
         raise BadInput(f"{what}: cannot read the unit {unit!r}", f"Type it like {asked.example}") from None
 
 
+def is_beaufort(text: str) -> bool:
+    """Whether a wind was typed as a Beaufort number."""
+    return _BEAUFORT.fullmatch(text) is not None
+
+
 def _beaufort(text: str, asked: Asked) -> Reading | None:
     match = _BEAUFORT.fullmatch(text)
     if not match or asked.unit != "m/s":

@@ -13,6 +13,8 @@ from typing import Any, ClassVar
 from sqlalchemy import CheckConstraint, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
+from calc.quantities import LOAD_STATES as LOAD_STATES
+
 SQLModel.metadata.naming_convention = {
     "ix": "ix_%(column_0_label)s",
     "uq": "uq_%(table_name)s_%(column_0_N_name)s",
@@ -26,7 +28,6 @@ CONDITIONS = ("new", "salvaged", "made")
 FATES = ("in use", "carried on", "broken", "worn out", "spare", "scrapped", "sold")
 ATTEMPT_KINDS = ("bench test", "raising", "run", "storm", "repair", "lowering", "other")
 OUTCOMES = ("worked", "partly", "failed", "still running")
-LOAD_STATES = ("nothing connected", "battery", "battery and loads", "dump load", "short circuit", "not known")
 HARMS = ("none", "near miss", "injury")
 STANDINGS = ("believed", "contributing", "rejected")
 LEANINGS = ("for", "against", "neither")

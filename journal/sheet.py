@@ -16,8 +16,8 @@ from calc import spread
 from calc.design import Design, Entry, Value
 from journal.common import numbered, text, word
 from journal.errors import BadInput, Refused, nearest
-from journal.quantity import clean, half_width, parse
-from journal.records import PROVENANCES, Build, Claim, Revision, SheetValue
+from journal.quantity import clean, half_width, is_beaufort, parse
+from journal.records import PROVENANCES, Build, Claim, Measurement, Revision, SheetValue
 from journal.store import because
 
 _LABEL = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
@@ -34,10 +34,13 @@ class Sheet:
         What the builder stated, by full name.
     claims : tuple of Claim
         Claims recorded on the revision.
+    readings : tuple of Measurement
+        What was measured on the revision.
     """
 
     values: dict[str, SheetValue]
     claims: tuple[Claim, ...] = ()
+    readings: tuple[Measurement, ...] = ()
 
     @cached_property
     def design(self) -> Design:
@@ -48,6 +51,8 @@ class Sheet:
                 stated[f"claim.{claim.ref}.power"] = claim.power
             if claim.wind_speed is not None:
                 stated[f"claim.{claim.ref}.wind_speed"] = claim.wind_speed
+        for reading in self.readings:
+            stated |= _reading(reading)
         return catalogue.build(stated)
 
     @cached_property
@@ -56,6 +61,8 @@ class Sheet:
         known = {path: v.provenance for path, v in self.values.items()}
         for claim in self.claims:
             known |= {f"claim.{claim.ref}.{name}": "seller's claim" for name in ("power", "wind_speed")}
+        for reading in self.readings:
+            known |= dict.fromkeys(_reading(reading), "measured")
         return known
 
     @cached_property
@@ -83,6 +90,25 @@ def _value(row: SheetValue) -> Value:
     return row.word == "yes" if entry.kind == "flag" else str(row.word)
 
 
+def _reading(m: Measurement) -> dict[str, Value]:
+    """One measurement as the rules see it."""
+    if m.value is None:
+        return {}
+    half = abs(m.value) * spread.PROVENANCE_DOUBT["measured"] if m.low == m.high else 0.0
+    fields: dict[str, Value | None] = {
+        "quantity": m.quantity,
+        "value": m.value,
+        "low": (m.value if m.low is None else m.low) - half,
+        "high": (m.value if m.high is None else m.high) + half,
+        "wind_low": m.wind_low,
+        "wind_high": m.wind_high,
+        # A Beaufort number holds at 10 m by its definition; any other wind is taken as that at the rotor.
+        "wind_height": 10.0 if m.wind and is_beaufort(m.wind) else None,
+        "load": m.load_state,
+    }
+    return {f"measured.{m.ref}.{name}": value for name, value in fields.items() if value is not None}
+
+
 def of(session: Session, revision: Revision, changes: Mapping[str, str] | None = None) -> Sheet:
     """The sheet of a revision, optionally with some values replaced as typed, without touching the record."""
     rows = session.exec(select(SheetValue).where(SheetValue.revision_id == revision.id))
@@ -92,7 +118,8 @@ def of(session: Session, revision: Revision, changes: Mapping[str, str] | None =
         values[path] = SheetValue(revision_id=revision.key, path=path, **read(path, typed, "calculated"))
     build = session.get_one(Build, revision.build_id)
     claims = tuple(c for c in numbered(session, Claim, build) if c.revision_id == revision.id)
-    return Sheet(values, claims)
+    readings = tuple(m for m in numbered(session, Measurement, build) if m.revision_id == revision.id)
+    return Sheet(values, claims, readings)
 
 
 def entry_of(path: str) -> tuple[Entry, str | None]:
@@ -114,7 +141,11 @@ def entry_of(path: str) -> tuple[Entry, str | None]:
             "Accepted: small letters, digits, - and _, at most 40 of them",
         )
     if entry.recorded:
-        raise BadInput(f"{path!r} is not set on the sheet", 'Log it with: galebook claim "400 W at 9 m/s" --by WHO')
+        how = {
+            "claim": 'galebook claim "400 W at 9 m/s" --by WHO',
+            "measured": 'galebook measure "12.1 V" battery.voltage',
+        }
+        raise BadInput(f"{path!r} is not set on the sheet", f"Log it with: {how[entry.group]}")
     return entry, label
 
 

@@ -18,9 +18,12 @@ from sqlmodel import SQLModel
 from calc import design as catalogue
 from calc.finding import Finding, Source, Status
 from calc.quantities import QUANTITIES
+from calc.units import digits, to_shown
+from calc.units import show as number
 from journal import overview as overviews
 from journal import review as reviews
 from journal import sheet as sheets
+from journal.explore import PowerCurve, Turning, Variation
 from journal.records import Build, Decision, Failure, History, Measurement, Numbered, Part, PartUse, Revision
 
 #: Words carry the meaning; the style only helps those who see it.
@@ -458,8 +461,6 @@ def _part_lines(c: reviews.Comparison) -> list[str]:
 def _cell(f: Finding | None) -> str:
     if f is None:
         return "does not apply"
-    from calc.units import digits
-
     value = f", {digits(f.value)} {f.unit}".rstrip() if f.value is not None else ""
     return f"{f.status}{value}"
 
@@ -499,3 +500,136 @@ def rules(about: str | None, *, as_json: bool) -> None:
     for r in chosen:
         _row(table, r.id, r.title, ", ".join(r.needs), "; ".join(str(s) for s in r.sources))
     _console().print(table if chosen else f"No rule holds {about!r}.")
+
+
+def variation(v: Variation, *, everything: bool, as_json: bool) -> None:
+    """Findings of every combination, those that move first."""
+    if as_json:
+        _json({"revision": v.revision.ref, "varied": v.paths, "combinations": v.combinations, "findings": v.rows})
+        return
+    out = _console()
+    out.print(Text(f"{v.revision.ref}, varied: {', '.join(v.paths)}", style="bold"))
+    rows = v.rows if everything else v.moving
+    if not rows:
+        out.print("No finding changes its verdict. See every value with --all.")
+        return
+    # People compare down a column: combinations run down, findings across.
+    table = _table(*v.paths, *(r.title + _about(r.subject) for r in rows))
+    for i, picked in enumerate(v.combinations):
+        _row(table, *picked, *(_verdict(r.statuses[i], r.values[i], r.unit) for r in rows))
+    out.print(table)
+
+
+def _about(subject: str) -> str:
+    return f" ({subject.partition('.')[2]})" if "." in subject else ""
+
+
+def _verdict(status: Status, value: float | None, unit: str) -> str:
+    return str(status) if value is None else f"{status}, {digits(value)} {unit}".rstrip()
+
+
+def turning(t: Turning, *, as_json: bool) -> None:
+    """Where a finding turns as one value grows."""
+    if as_json:
+        _json(
+            {
+                "revision": t.revision.ref,
+                "rule": t.finding.rule,
+                "subject": t.finding.subject,
+                "path": t.path,
+                "now": t.now,
+                "turns": [{"value": v, "before": a, "after": b} for v, a, b in t.turns],
+            }
+        )
+        return
+    out = _console()
+    out.print(Text(f"{reviews.headline(t.finding)}: {t.finding.status} at {t.path} = {t.now}", style="bold"))
+    words = sheets.entry_of(t.path)[0].kind != "number"
+    for value, before, after in t.turns:
+        out.print(f"  {value}: {after}" if words else f"  from {value} on: {after}, before that {before}")
+    if not t.turns:
+        out.print("  It does not turn anywhere in the permitted range.")
+
+
+def doubts(result: reviews.Review, *, as_json: bool) -> None:
+    """Doubtful values that could still turn a verdict, the one that decides most first."""
+    unsure = [f for f in result.findings if f.probability is not None and 0 < f.probability < 1 and f.ranking]
+    totals: dict[str, float] = {}
+    for f in unsure:
+        for i in f.ranking:
+            totals[i.path] = totals.get(i.path, 0.0) + i.share
+    ranked = sorted(totals.items(), key=lambda item: -item[1])
+    if as_json:
+        _json(
+            {
+                "revision": result.revision.ref,
+                "findings": [
+                    {"rule": f.rule, "subject": f.subject, "probability": f.probability, "ranking": f.ranking}
+                    for f in unsure
+                ],
+                "measure_next": [path for path, _ in ranked],
+            }
+        )
+        return
+    out = _console()
+    if not unsure:
+        out.print(
+            f"No doubt decides a finding of {result.revision.ref}: every verdict holds however your values turn out."
+        )
+        return
+    table = _table("Finding", "Verdict", "Fails in", "Decided most by")
+    for f in unsure:
+        by = "; ".join(
+            f"{i.meaning.lower() if i.meaning[1:2].islower() else i.meaning} ({i.share:.0%})" for i in f.ranking[:3]
+        )
+        _row(table, reviews.headline(f), f.status, f"{100 * (f.probability or 0):.0f} of 100", by)
+    out.print(table)
+    out.print("To settle most, find out better: " + ", ".join(path for path, _ in ranked[:3]) + ".")
+
+
+def power(curve: PowerCurve, *, as_json: bool) -> None:
+    """The power curve, where the power goes, and the key figures with their ranges."""
+    if as_json:
+        _json(
+            {
+                "revision": curve.revision.ref,
+                "figures": curve.figures,
+                "curve": [{"wind_speed": v, **row} for v, row in zip(curve.winds, curve.rows, strict=True)],
+                "forked": curve.forked,
+            }
+        )
+        return
+    out = _console()
+    out.print(Text(f"{curve.revision.ref} {curve.revision.title or ''}".strip(), style="bold"))
+    table = _table("", "Computed", "90 of 100 ways lie between")
+    for f in curve.figures:
+        _row(table, f.meaning, number(f.value, f.unit), f"{_two(f.low, f.unit)} and {_two(f.high, f.unit)}")
+    out.print(table)
+    _heading(out, "In each wind, once it runs")
+    table = _table(
+        "Wind m/s", "Speed rpm", "Tip ratio", "Rotor W", "Drag W", "Winding W", "Diodes W", "Cable W", "Battery W", "Dump W",
+        "Current A",
+    )  # fmt: skip
+    for v, r in zip(curve.winds, curve.rows, strict=True):
+        if v != int(v) or (curve.limit is not None and v > curve.limit + 0.99):
+            continue
+        shares = [_short(r[k]) for k in ("rotor", "drag", "copper", "diodes", "cable", "battery", "dump")]
+        _row(table, f"{v:g}", f"{to_shown(r['omega'], 'rpm'):.0f}", digits(r["tsr"], 2), *shares, _short(r["current"]))
+    out.print(table)
+    if curve.limit is not None:
+        out.print(
+            f"From {number(curve.limit, 'm/s')} on the rotor is held back; the last row is taken to hold above it."
+        )
+    if curve.forked:
+        out.print(
+            f"From {digits(min(curve.forked))} to {digits(max(curve.forked))} m/s a rotor that comes from standstill stays "
+            "slower than shown."
+        )
+
+
+def _short(value: float) -> str:
+    return digits(value, 3 if value >= 100 else 2) if value >= 0.05 else "0"
+
+
+def _two(value: float, unit: str) -> str:
+    return number(value, unit, 2)

@@ -1,10 +1,10 @@
-"""Make the table of circular-arc plates that ``calc.polar`` reads.
+"""Make the tables of sections that ``calc.polar`` reads: plates bent to an arc, and named sections for carving.
 
 Run it by hand, and only when the grid or the library changes. It needs a library that Galebook itself does
 not need::
 
     pip install neuralfoil
-    python tools/make_polar_table.py calc/tables/arc_plate.csv
+    python tools/make_polar_table.py calc/tables
 """
 
 from __future__ import annotations
@@ -32,6 +32,17 @@ HEAD = """\
 # Made by tools/make_polar_table.py.
 camber,thickness,reynolds,alpha,cl,cd,confidence
 """
+
+NAMED_HEAD = """\
+# Named sections for carved blades: lift, drag and the estimator's own confidence.
+# An estimate by a neural surrogate of a panel code, not a measurement: NeuralFoil {neuralfoil},
+# AeroSandbox {aerosandbox}, model "xlarge", critical amplification 9, free transition.
+# Section: NACA four-digit series (Jacobs, Ward and Pinkerton, NACA Report 460, 1933), as the library draws it.
+# alpha: angle to the chord. [deg] confidence: 0 to 1, given by the library.
+# Made by tools/make_polar_table.py.
+section,reynolds,alpha,cl,cd,confidence
+"""
+NAMED = ("NACA 4412", "NACA 4415")
 
 
 def arc(camber: float, thickness: float) -> np.ndarray:
@@ -64,13 +75,30 @@ def rows() -> list[str]:
     return lines
 
 
+def named_rows() -> list[str]:
+    """Lines of the table of named sections."""
+    import aerosandbox
+    import neuralfoil
+
+    alpha, reynolds = (a.ravel() for a in np.meshgrid(ALPHAS, REYNOLDS))
+    lines = []
+    for name in NAMED:
+        outline = aerosandbox.Airfoil(name.replace(" ", "").lower()).coordinates
+        got = neuralfoil.get_aero_from_coordinates(outline, alpha=alpha.astype(float), Re=reynolds, model_size="xlarge")
+        columns = zip(reynolds, alpha, got["CL"], got["CD"], got["analysis_confidence"], strict=True)
+        lines += [f"{name},{r:.0f},{a},{cl:.4f},{cd:.4f},{q:.3f}" for r, a, cl, cd, q in columns]
+    return lines
+
+
 def main() -> None:
-    """Write the table to the file named on the command line."""
+    """Write the tables into the folder named on the command line."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("file", type=Path)
-    target: Path = parser.parse_args().file
-    head = HEAD.format(neuralfoil=version("neuralfoil"), aerosandbox=version("aerosandbox"))
-    target.write_text(head + "\n".join(rows()) + "\n", encoding="utf-8")
+    parser.add_argument("folder", type=Path)
+    folder: Path = parser.parse_args().folder
+    versions = {name: version(name) for name in ("neuralfoil", "aerosandbox")}
+    for file, head, lines in (("arc_plate", HEAD, rows), ("named_sections", NAMED_HEAD, named_rows)):
+        text = head.format(**versions) + "\n".join(lines()) + "\n"
+        (folder / f"{file}.csv").write_text(text, encoding="utf-8")
 
 
 if __name__ == "__main__":

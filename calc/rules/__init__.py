@@ -2,13 +2,32 @@
 
 from __future__ import annotations
 
-from calc.rules import dump, generator, house, inverter, mast, power, protection, rotor, storage, wiring
+from calc.rules import (
+    dump,
+    generator,
+    house,
+    inverter,
+    mast,
+    match,
+    power,
+    protection,
+    readings,
+    rotor,
+    storage,
+    strength,
+    wiring,
+    yields,
+)
 from calc.rules.engine import Rule
 
 RULES: tuple[Rule, ...] = (
     *power.RULES,
     *rotor.RULES,
     *generator.RULES,
+    *match.RULES,
+    *strength.RULES,
+    *yields.RULES,
+    *readings.RULES,
     *wiring.RULES,
     *protection.RULES,
     *storage.RULES,

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from calc import design as sheet
 from calc import spread
-from calc.design import Design, Entry, Value
+from calc.design import Assumed, Design, Entry, Value
 from calc.finding import WORST_FIRST, Finding, Influence, Input, Source, Status
 from calc.units import Num, to_shown
 
@@ -62,23 +62,30 @@ class Judgement:
     margin: Num | None = None
 
 
-Used: TypeAlias = "dict[str, tuple[Entry, Value, bool]]"
+#: Entry, value, and why it was assumed; None where the sheet states it.
+Used: TypeAlias = "dict[str, tuple[Entry, Value, str | None]]"
 Cache: TypeAlias = "dict[str, tuple[Any, Used]]"
 
 
 class Inputs:
     """The sheet as one rule sees it: values by name, assumptions filled in, and what was used remembered."""
 
-    def __init__(self, design: Design, label: str | None = None, cache: Cache | None = None) -> None:
+    def __init__(
+        self, design: Design, label: str | None = None, cache: Cache | None = None, drawn: int | None = None
+    ) -> None:
         self.design = design
         self.label = label
+        #: Number of samples, where the design was sampled from its doubts.
+        self.drawn = drawn
+        #: The same design with its doubtful numbers sampled, where a rule widens its own range by them.
+        self.sampled: Inputs | None = None
         self.used: Used = {}
         self._cache: Cache = {} if cache is None else cache
 
     def shared(self, key: str, make: Callable[[Inputs], T]) -> T:
         """What several rules need, computed once for the design; what it looked at counts as used by each."""
         if key not in self._cache:
-            own = Inputs(self.design, cache=self._cache)
+            own = Inputs(self.design, cache=self._cache, drawn=self.drawn)
             self._cache[key] = (make(own), own.used)
         result, used = self._cache[key]
         self.used |= used
@@ -99,11 +106,40 @@ class Inputs:
     def get(self, path: str) -> Value | None:
         """Value by name, or the catalogue's assumption, or None."""
         name, entry, value = self._look(path)
-        assumed = value is None and entry.assumed is not None
-        if assumed and entry.assumed is not None:
-            value = entry.assumed.value
+        why = None
+        if value is None and entry.assumed is not None:
+            value, why = self._drawn(name, entry.assumed), entry.assumed.why
         if value is not None:
-            self.used[name] = (entry, value, assumed)
+            self.used[name] = (entry, value, why)
+        return value
+
+    def _drawn(self, name: str, assumed: Assumed) -> Value:
+        """An assumption of the catalogue; where the design was sampled, drawn from its range."""
+        if self.drawn is None or assumed.low is None or assumed.high is None:
+            return assumed.value
+        return assumed.low + spread.draw(self.drawn, name) * (assumed.high - assumed.low)
+
+    def else_assume(self, path: str, value: Num, why: str, factor: float = 1.0) -> Num:
+        """A number from the sheet, or one assumed from other inputs, with the reason that the finding will give.
+
+        Parameters
+        ----------
+        path : str
+            Catalogue name.
+        value : float or array, shape (...,)
+            What is assumed. [SI]
+        why : str
+            On what ground.
+        factor : float
+            The true value may well be this many times greater or smaller; samples are drawn over that range.
+        """
+        stated = self.maybe(path)
+        if stated is not None:
+            return stated
+        name, entry, _ = self._look(path)
+        if self.drawn is not None and factor > 1.0:
+            value = value * factor ** (2.0 * spread.draw(self.drawn, name) - 1.0)
+        self.used[name] = (entry, value, why)
         return value
 
     def given(self, path: str) -> bool:
@@ -155,6 +191,9 @@ class Rule:
         Whether to run once for each label of ``subject``.
     applies : callable
         Whether the rule concerns this design at all. Values it looks at do not count as used.
+    widened : bool
+        Whether it takes the doubt of the inputs into its verdict itself, through ``Inputs.sampled``; it then has no
+        probability.
     """
 
     id: str
@@ -166,6 +205,7 @@ class Rule:
     caution: str = ""
     each: bool = False
     applies: Applies = field(default=lambda x: True)
+    widened: bool = False
 
 
 def at_most(value: Num, limit: Num, *, marginal: float = 0.0, worst: int = FAIL) -> tuple[NDArray[np.int_], Num]:
@@ -243,6 +283,7 @@ def judge_one(
         The same design with doubtful numbers as arrays of one length, for probability and ranking.
     """
     label = x.label
+    x.sampled = samples if rule.widened else None
     outcome = _outcome(rule, x)
     inputs, assumptions = _account(x, provenance or {})
     if isinstance(outcome, Unknown):
@@ -263,7 +304,7 @@ def judge_one(
             missing=names,
         )
     status = _STATUS[int(np.asarray(outcome.level)[()])]
-    probability, ranking = (None, ()) if samples is None else _doubt(rule, samples)
+    probability, ranking = (None, ()) if samples is None or rule.widened else _doubt(rule, samples)
     return Finding(
         rule=rule.id,
         subject=_subject(rule, label),
@@ -290,12 +331,11 @@ def _missing(x: Inputs, path: str) -> str | None:
 
 def _account(x: Inputs, provenance: Mapping[str, str]) -> tuple[tuple[Input, ...], tuple[str, ...]]:
     inputs, assumptions = [], []
-    for name, (entry, value, assumed) in x.used.items():
+    for name, (entry, value, why) in x.used.items():
         shown = entry.text(value)
-        source = "assumed" if assumed else provenance.get(name, "not stated")
-        inputs.append(Input(name, entry.meaning, shown, source))
-        if assumed and entry.assumed is not None:
-            assumptions.append(f"{entry.meaning}: {shown} ({entry.assumed.why})")
+        inputs.append(Input(name, entry.meaning, shown, "assumed" if why else provenance.get(name, "not stated")))
+        if why:
+            assumptions.append(f"{entry.meaning}: {shown} ({why})")
     return tuple(inputs), tuple(assumptions)
 
 
@@ -336,9 +376,10 @@ def run(
     """
     base: Cache = {}
     many: Cache = {}
+    drawn = None if samples is None else spread.count(samples) or spread.SAMPLES
     found = []
     for rule, label in _subjects(rules, design, base):
-        sampled = None if samples is None else Inputs(samples, label, many)
+        sampled = None if samples is None else Inputs(samples, label, many, drawn)
         found.append(judge_one(rule, Inputs(design, label, base), provenance, sampled))
     return sorted(found, key=lambda f: WORST_FIRST.index(f.status))
 

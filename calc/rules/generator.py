@@ -11,6 +11,7 @@ from calc.finding import COMMON_PRACTICE, Source
 from calc.protection import EXTRA_LOW_AC, TOUCHABLE_AC
 from calc.protection import EXTRA_LOW_DC as EXTRA_LOW
 from calc.protection import TOUCHABLE_DC as TOUCHABLE
+from calc.rules.assembly import Solved, free_ratio, solve
 from calc.rules.common import HUB_NEEDS, LOG_PROFILE, hub_wind
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_most
 from calc.rules.wiring import BANKS
@@ -18,7 +19,7 @@ from calc.storage import cell, cells_in_series
 from calc.units import Num, show
 
 EMF_NEEDS = ("generator.emf_constant", "generator.emf_form", "generator.phases")
-STORM_NEEDS = (*EMF_NEEDS, "rotor.diameter", "rotor.free_tip_speed_ratio", "site.storm_wind")
+STORM_NEEDS = (*EMF_NEEDS, "rotor.diameter", "site.storm_wind")
 #: Charging should begin below this many times the mean wind. With Rayleigh winds it blows harder than that
 #: during one hour in six, and those hours hold six tenths of the year's energy.
 BEGIN_SHARE = 1.5
@@ -55,12 +56,16 @@ def _begins(x: Inputs) -> Judgement | Unknown:
     k = of_speed(*emf)
     V, V_f, diodes = _begin_voltage(x)
     omega = generator.charging_speed(V, V_f, k, diodes)
-    D, tsr, free = (
-        x.num("rotor.diameter"),
-        x.num("rotor.tip_speed_ratio"),
-        x.num("rotor.free_tip_speed_ratio"),
-    )
-    first, working = wind.wind_for_speed(omega, D, free), wind.wind_for_speed(omega, D, tsr)
+    D = x.num("rotor.diameter")
+    solved = solve(x)
+    first: Num
+    tsr: Num
+    if isinstance(solved, Solved):
+        first, tsr = solved.charging, solved.rotor.best()[0]
+    else:
+        tsr = x.num("rotor.tip_speed_ratio")
+        first = wind.wind_for_speed(omega, D, x.num("rotor.free_tip_speed_ratio"))
+    working = wind.wind_for_speed(omega, D, tsr)
     limit = BEGIN_SHARE * Vm
     level, margin = at_most(first, limit)
     level = np.where((level == OK) & (np.asarray(working) > limit), MARGINAL, level)
@@ -94,7 +99,8 @@ def _begins(x: Inputs) -> Judgement | Unknown:
 
 
 def _storm_speed(x: Inputs) -> Num:
-    return wind.rotor_speed(x.num("site.storm_wind"), x.num("rotor.diameter"), x.num("rotor.free_tip_speed_ratio"))
+    V = x.num("site.storm_wind")
+    return wind.rotor_speed(V, x.num("rotor.diameter"), free_ratio(x, V))
 
 
 def _storm(x: Inputs) -> Judgement | Unknown:
@@ -189,8 +195,6 @@ RULES = (
             "storage.chemistry",
             "storage.voltage",
             "rotor.diameter",
-            "rotor.tip_speed_ratio",
-            "rotor.free_tip_speed_ratio",
             "site.wind_spread",
             *HUB_NEEDS,
         ),

@@ -17,11 +17,6 @@ CLAIM_NEEDS = (
     "rotor.power_coefficient",
     *AIR_NEEDS,
 )
-#: Share of the wind's power that hand-made machines deliver as electricity, at best; from memory, weak.
-WHOLE_MACHINE = 0.25
-#: Share that the rotor alone takes at best, by material of the blades; from memory, weak.
-ROTOR_ALONE = {"wood": 0.40}
-ROTOR_PIPE = 0.30
 #: Mean wind at the rotor below which a machine is a poor bargain, and from which it is worth while. [m/s]
 POOR, WORTHWHILE = 3.5, 4.5
 #: Tallest mast a builder is likely to raise without a crane. [m]
@@ -60,21 +55,6 @@ def _betz(x: Inputs) -> Judgement:
         return f"{start} {share}, {'which is impossible' if margin < 0 else 'within that limit'}."
 
     return Judgement(level, says, lambda: _expect(x), P, limit, "W", margin)
-
-
-def _hand_made(x: Inputs) -> Judgement:
-    P, V, _, P_wind = _claimed(x)
-    top = ROTOR_ALONE.get(str(x.get("blade.material")), ROTOR_PIPE)
-    level, margin = at_most(P, top * P_wind, marginal=1.0 - WHOLE_MACHINE / top)
-
-    def says() -> str:
-        return (
-            f"The claimed {show(P, 'W')} is {show(P / P_wind, '%')} of the wind's power at {show(V, 'm/s')}. "
-            "Hand-made machines deliver 10 to 25 % as electricity, and such a rotor alone takes at most "
-            f"about {show(top, '%')} at its shaft."
-        )
-
-    return Judgement(level, says, lambda: _expect(x), P, top * P_wind, "W", margin)
 
 
 def _site(x: Inputs) -> Judgement | Unknown:
@@ -125,18 +105,6 @@ RULES = (
         CLAIM_NEEDS,
         _betz,
         (BETZ_SOURCE,),
-        each=True,
-    ),
-    Rule(
-        "claim.hand-made",
-        "Claimed power against what hand-made machines reach",
-        "claim",
-        CLAIM_NEEDS,
-        _hand_made,
-        (
-            Source("Hand-made rotors: pipe blades 15 to 30 %, carved wood 30 to 40 %", "", "from memory"),
-            Source("Whole hand-made machines: 10 to 25 % of the wind's power", "", "from memory"),
-        ),
         each=True,
     ),
     Rule(

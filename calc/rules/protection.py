@@ -141,8 +141,9 @@ def _rectifier(x: Inputs) -> Judgement | Unknown:
 def _brake(x: Inputs) -> Judgement | Unknown:
     """Judge place and rating of the switch that shorts the generator.
 
-    The current is that of the winding's resistance alone at the tip speed blades should not exceed. Inductance,
-    left out, makes it smaller, so a switch rated below it but above the working current is marginal.
+    The current is that at the tip speed blades should not exceed. Where inductance and pole pairs are not stated
+    it is that of the winding's resistance alone, which is too much; so a switch rated below it but above the
+    working current is marginal.
     """
     if x.word("protection.brake_place") == "after the rectifier":
         return Judgement(
@@ -170,7 +171,9 @@ def _brake(x: Inputs) -> Judgement | Unknown:
     tip = TIP_PIPE if str(x.get("blade.material")) in ("PVC-U pipe", "None") else TIP_OTHER
     omega = 2.0 * tip / D
     E = omega * generator.emf_between_leads(k, form, phases)
-    I = protection.shorted_current(E, R / 2.0) if phases == "three-phase" else E / R
+    L, p = x.maybe("generator.inductance"), x.maybe("generator.pole_pairs")
+    X: Num = 0.0 if L is None or p is None or phases == "DC with brushes" else omega * p * L
+    I = protection.shorted_current(E, R / 2.0, X / 2.0) if phases == "three-phase" else E / (R**2 + X**2) ** 0.5
     work = found.amps * (wiring.PHASE_SHARE if phases == "three-phase" else 1.0)
     level = np.where(np.asarray(rating) < work, FAIL, np.where(np.asarray(rating) < I, MARGINAL, OK))
 
@@ -180,9 +183,11 @@ def _brake(x: Inputs) -> Judgement | Unknown:
             verdict = "less than even the working current"
         elif rating < I:
             verdict = "less than that"
+        bound = "by its resistance alone; its inductance makes it less"
+        bound = bound if np.all(np.asarray(X) == 0) else "by its resistance and inductance"
         return (
             f"Shorted at {show(omega, 'rpm')}, where the blade tips run at {show(tip, 'm/s')}, the generator drives up "
-            f"to {show(I, 'A')} through each lead by its resistance alone; its inductance makes it less. In work it is "
+            f"to {show(I, 'A')} through each lead {bound}. In work it is "
             f"{show(work, 'A')}. The switch is rated for {show(rating, 'A')}, {verdict}."
         )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from calc import wind
 from calc.finding import COMMON_PRACTICE, Source
+from calc.rules.assembly import free_ratio
 from calc.rules.engine import DANGER, OK, Inputs, Judgement, Rule
 from calc.units import Num, show
 
@@ -17,7 +18,8 @@ THROWN = (
 
 
 def _tip(x: Inputs) -> tuple[Num, Num, Num, float]:
-    V, free = x.num("site.storm_wind"), x.num("rotor.free_tip_speed_ratio")
+    V = x.num("site.storm_wind")
+    free = free_ratio(x, V)
     limit = TIP_PIPE if str(x.get("blade.material")) in ("PVC-U pipe", "None") else TIP_OTHER
     return V, free, V * free, limit
 
@@ -89,7 +91,7 @@ RULES = (
         "rotor.overspeed",
         "What limits the speed in a storm",
         "rotor",
-        ("rotor.overspeed", "rotor.diameter", "rotor.free_tip_speed_ratio", "site.storm_wind"),
+        ("rotor.overspeed", "rotor.diameter", "site.storm_wind"),
         _overspeed,
         (NEC_SECOND, IEC_MEANS, COMMON_PRACTICE),
         THROWN,
@@ -98,7 +100,7 @@ RULES = (
         "rotor.brake",
         "What stops the rotor",
         "rotor",
-        ("rotor.brake", "rotor.diameter", "rotor.free_tip_speed_ratio", "site.storm_wind"),
+        ("rotor.brake", "rotor.diameter", "site.storm_wind"),
         _brake,
         (
             Source("NEC 2017", "694.23, 694.28: means to stop and to disable the turbine", "reproduction"),

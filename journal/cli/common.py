@@ -130,3 +130,20 @@ def ask(
 def confirm(question: str) -> bool:
     """Ask a yes or no at the terminal; no when nobody is there."""
     return at_terminal() and typer.confirm(question, default=False, err=True)
+
+
+def pairs(typed: list[str]) -> dict[str, str]:
+    """Read NAME=VALUE pairs.
+
+    Raises
+    ------
+    BadInput
+        If one has no equals sign.
+    """
+    changes = {}
+    for pair in typed:
+        path, equals, value = pair.partition("=")
+        if not equals:
+            raise BadInput(f"{pair!r} names no value", 'Type it like storage.voltage="24 V"')
+        changes[path.strip()] = value.strip()
+    return changes

@@ -6,8 +6,7 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, Json, Note, On, When, ask, say, session
-from journal.errors import BadInput
+from journal.cli.common import Commands, Json, Note, On, When, ask, pairs, say, session
 
 _PANEL = "Decisions"
 Decided = Annotated[str, typer.Argument(metavar="DECISION", help="Decision, e.g. D1.")]
@@ -38,16 +37,6 @@ def decide(
     say(f'Opened {decision.ref}. Next: galebook option {decision.ref} "24 V" --set storage.voltage="24 V"')
 
 
-def _changes(pairs: list[str]) -> dict[str, str]:
-    changes = {}
-    for pair in pairs:
-        path, equals, value = pair.partition("=")
-        if not equals:
-            raise BadInput(f"{pair!r} names no value", 'Type it like --set storage.voltage="24 V"')
-        changes[path.strip()] = value.strip()
-    return changes
-
-
 def option(
     decision: Decided,
     name: Annotated[str | None, typer.Argument(help="The option.")] = None,
@@ -64,7 +53,7 @@ def option(
 
     name = ask(name, "The option", flag='galebook option D1 "24 V"')
     with session(write=True) as s:
-        added = decisions.offer(s, decision, name or "", summary=summary, changes=_changes(changes or []))
+        added = decisions.offer(s, decision, name or "", summary=summary, changes=pairs(changes or []))
         typer.echo(str(added.position))
     if added.refused_because:
         say(f"Kept as option {added.position}, but it cannot be chosen, because people can be hurt.")

@@ -71,7 +71,7 @@ def _runs():
     for words in OTHER_WORDS:
         design = build(changed(MORE | words))
         for rule in RULES:
-            for label in LABELS[rule.subject] if rule.each else (None,):
+            for label in LABELS.get(rule.subject, ()) if rule.each else (None,):
                 if rule.applies(Inputs(design, label)):
                     yield rule, label, words
 

@@ -6,7 +6,7 @@ from scipy.optimize import brentq
 
 from calc import rotor
 from calc.blade import cut_from_pipe, given
-from calc.polar import arc_plate, tabulated
+from calc.polar import arc_plate, named, tabulated
 
 DESIGN_ANGLE = np.radians(7.0)
 _RISE = np.radians(np.arange(-20.0, 20.5, 0.5))
@@ -214,3 +214,11 @@ def test_phase_vi_rotor(V, torque, thrust):
     assert got.solved.all()
     assert got.cq[0] * force * 5.029 == pytest.approx(torque, rel=0.01)
     assert got.ct[0] * force == pytest.approx(thrust, rel=0.01)
+
+
+def test_named_section_has_the_zero_lift_angle_of_thin_aerofoil_theory():
+    """NACA 4412: thin-aerofoil theory gives no lift at -4.15 deg (Abbott and von Doenhoff, from memory)."""
+    section = named("NACA 4412")
+    degrees = np.linspace(-6.0, 0.0, 61)
+    cl, _ = section.at(np.radians(degrees), 1e6)
+    assert np.interp(0.0, cl, degrees) == pytest.approx(-4.15, abs=0.5)

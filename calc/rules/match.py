@@ -1,0 +1,274 @@
+"""Whether rotor, generator and battery suit each other, and what was claimed for them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc import machine, wind
+from calc.finding import COMMON_PRACTICE, Source
+from calc.rules.assembly import (
+    BALANCE,
+    LEAST_POWER,
+    NEEDS,
+    SECTION_TABLE,
+    Rotor,
+    Solved,
+    has_battery,
+    how_often,
+    last,
+    rotor_of,
+    solve,
+    with_machine,
+    yearly,
+)
+from calc.rules.common import HUB_NEEDS, hub_wind
+from calc.rules.engine import FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_most
+from calc.units import Num, show
+
+Array: TypeAlias = NDArray[np.float64]
+
+#: Usual voltages of banks that a remedy may name. [V]
+BANKS = (12.0, 24.0, 36.0, 48.0, 72.0, 96.0)
+#: Rewound or other generators that a remedy may name, as a share of the present speed per volt.
+REWOUND = np.array([0.5, 0.6, 0.7, 0.8, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0])
+#: Share of what the rotor could take that a good match takes, and below which the match is bad. Own choice.
+GOOD_MATCH, BAD_MATCH = 0.75, 0.5
+#: Highest winding temperature by insulation class. [K]
+HOTTEST = {"A": 378.15, "E": 393.15, "B": 403.15, "F": 428.15, "H": 453.15}
+YEAR_NEEDS = ("site.wind_spread", "site.availability", *HUB_NEEDS)
+
+
+def _claim(x: Inputs, solved: Solved) -> Judgement:
+    P, V = x.num("claim.power"), x.num("claim.wind_speed")
+    points = solved.at(V)
+    got, shaft = points.charge, points.rotor
+    level, margin = at_most(P, np.maximum(got, 1e-3) * 1.25, marginal=0.2)
+    D = x.num("rotor.diameter")
+
+    def says() -> str:
+        of = wind.power_in_wind(solved.machine.rho, wind.swept_area(D), V)
+        return (
+            f"{show(P, 'W')} is claimed at {show(V, 'm/s')}. Computed for this machine, the rotor takes "
+            f"{show(shaft, 'W')} of the {show(of, 'W')} in that wind, and {show(got, 'W')} come out of the cable "
+            f"({show(points.current, 'A')} at {show(points.voltage, 'V')})."
+        )
+
+    def remedy() -> str:
+        curve = solved.operation.running.charge
+        reached = solved.winds[curve >= P]
+        when = (
+            f"it reaches {show(P, 'W')} only in {show(reached[0], 'm/s')}"
+            if len(reached)
+            else (f"it never reaches {show(P, 'W')}; the most is {show(np.max(curve), 'W')}")
+        )
+        return f"Expect {show(got, 'W')} at {show(V, 'm/s')}: {when}."
+
+    return Judgement(level, says, remedy, P, got * 1.25, "W", margin)
+
+
+def _match(solved: Solved, weights: Array) -> Num:
+    """Share of what the rotor could take, over the winds in which it charges, that it takes."""
+    points, best_cp = solved.operation.running, solved.rotor.best()[1]
+    charging = (points.current > 0) & (last(solved.limit) >= solved.winds)
+    could = np.sum(weights * charging * points.wind * last(best_cp), axis=-1)
+    taken = np.sum(weights * charging * points.rotor, axis=-1)
+    return np.asarray(np.divide(taken, could, out=np.zeros(np.broadcast(taken, could).shape), where=could > 0))
+
+
+def _stall(x: Inputs, solved: Solved) -> Judgement | Unknown:
+    Vm = hub_wind(x)
+    if isinstance(Vm, Unknown):
+        return Vm
+    weights, points = how_often(x, solved.winds, Vm), solved.operation.running
+    tsr = solved.rotor.best()[0]
+    match = _match(solved, weights)
+    stalled = points.stalled & (last(solved.limit) >= solved.winds)
+    slow = np.sum(weights * stalled * points.wind, axis=-1) > 0.1 * np.sum(weights * points.wind, axis=-1)
+    level = np.where(match >= GOOD_MATCH, OK, np.where(match >= BAD_MATCH, MARGINAL, FAIL))
+
+    def says() -> str:
+        text = (
+            f"Over the winds in which it charges, the rotor takes {show(match, '%', 2)} of what it could at its best "
+            f"tip-speed ratio of {show(tsr, '', 2)}."
+        )
+        if slow:
+            first = solved.winds[np.argmax(stalled)]
+            at = int(np.argmax(stalled))
+            return (
+                f"{text} From {show(first, 'm/s')} on it is held back: the battery keeps the generator near "
+                f"{show(points.omega[at], 'rpm')}, so the tip-speed ratio falls to {show(points.tsr[at], '', 2)} and "
+                "below, and the blades stall."
+            )
+        if match >= GOOD_MATCH:
+            return text
+        charging = weights * points.wind * (points.current > 0)
+        ran = np.sum(charging * points.tsr, axis=-1)
+        if ran > tsr * np.sum(charging, axis=-1) or not np.any(charging):
+            return f"{text} It runs too fast for its best: the voltage is too low to load it at a lesser speed."
+        return f"{text} It runs too slow for its best: the battery takes hold of it early and keeps it there."
+
+    def remedy() -> str:
+        return _better_match(x, solved, Vm)
+
+    return Judgement(level, says, remedy, match, GOOD_MATCH, "%", (match - GOOD_MATCH) / GOOD_MATCH)
+
+
+def _better_match(x: Inputs, solved: Solved, Vm: Num) -> str:
+    """Bank voltages and generators that would yield more in a year, computed."""
+    winds = np.minimum(solved.winds, float(np.asarray(solved.limit)))
+    m, V = solved.machine, float(x.num("storage.voltage"))
+    now = float(np.asarray(yearly(x, solved.winds, solved.operation.running.charge, Vm)))
+    ratio = np.array(BANKS) / V
+    banks = replace(m, V_oc=m.V_oc * ratio, R_b=m.R_b * ratio**2, V_max=m.V_max * ratio)
+    by_bank = np.asarray(yearly(x, solved.winds, machine.operate(banks, winds).running.charge, Vm))
+    # Fewer rpm per volt means more volts per speed, from more turns of thinner wire: resistance with its square.
+    wound = replace(m, k=m.k / REWOUND, R_w=m.R_w / REWOUND**2, L=m.L / REWOUND**2)
+    by_turns = np.asarray(yearly(x, solved.winds, machine.operate(wound, winds).running.charge, Vm))
+    ways = []
+    best_bank, best_turns = int(np.argmax(by_bank)), int(np.argmax(by_turns))
+    if by_bank[best_bank] > 1.1 * now:
+        ways.append(f"a {show(BANKS[best_bank], 'V')} bank ({show(by_bank[best_bank], 'kWh', 2)} a year)")
+    if by_turns[best_turns] > 1.1 * now:
+        share = float(REWOUND[best_turns])
+        wound_so = f"{show(m.k / share, 'rpm/V')}, {'fewer' if share > 1 else 'more'} turns"
+        ways.append(f"a generator of {wound_so} ({show(by_turns[best_turns], 'kWh', 2)} a year)")
+    if not ways:
+        return "No usual bank voltage and no rewinding makes it much better; look at rotor and cable first."
+    return f"In place of {show(now, 'kWh', 2)} a year as it is: {', or '.join(ways)}."
+
+
+NO_DRIVE = (
+    "Blades of this shape, set at this angle, drive nothing at any speed: the air pushes them backwards over most of "
+    "their length."
+)
+USUAL_ANGLE = (
+    "Turn the roots of the blades further into the wind: about 20 degrees between the root chord and the plane of the "
+    "rotor is usual for blades cut from pipe (common practice, no source)."
+)
+
+
+def _starting(x: Inputs) -> Judgement | Unknown:
+    turning, solved, Vm = rotor_of(x), solve(x), hub_wind(x)
+    if isinstance(turning, Rotor) and turning.best()[1].ndim == 0 and turning.best()[1] < LEAST_POWER:
+        return Judgement(FAIL, lambda: NO_DRIVE, lambda: USUAL_ANGLE)
+    if isinstance(solved, Unknown):
+        return solved
+    if isinstance(Vm, Unknown):
+        return Vm
+    if not solved.rotor.starts:
+        return Unknown("Whether it starts by itself needs the shape of the blades", ("blade.pipe_diameter",))
+    level, margin = at_most(solved.starting, 1.2 * np.asarray(Vm), marginal=0.35)
+
+    def says() -> str:
+        V = float(np.asarray(solved.starting))
+        need = solved.machine.T_0 + solved.machine.T_cog
+        if not np.isfinite(V):
+            return (
+                f"At rest the blades give no torque in any wind that would overcome the {show(need, 'Nm', 2)} of "
+                "bearings, iron and cogging: the rotor does not start by itself."
+            )
+        return (
+            f"From rest the rotor starts by itself in {show(V, 'm/s')}, when its torque overcomes the "
+            f"{show(need, 'Nm', 2)} of bearings, iron and cogging. The mean wind at its height is {show(Vm, 'm/s')}."
+        )
+
+    def remedy() -> str:
+        V = float(np.asarray(solved.starting))
+        if not np.isfinite(V):
+            return USUAL_ANGLE
+        times = show((V / (0.78 * float(np.asarray(Vm)))) ** 2, "", 2)
+        return (
+            "Turn the roots of the blades further into the wind, widen them near the hub, or lessen the cogging: with "
+            f"{times} times the torque at rest it starts well below the mean wind."
+        )
+
+    return Judgement(level, says, remedy, solved.starting, 1.2 * np.asarray(Vm), "m/s", margin)
+
+
+def _heat(x: Inputs, solved: Solved) -> Judgement | Unknown:
+    if np.all(np.asarray(solved.machine.R_th) == 0):
+        return Unknown("", ("generator.rated_current", "generator.thermal_resistance"))
+    points = solved.at(solved.storm)
+    limit = HOTTEST[x.word("generator.insulation")]
+    air = solved.machine.T_air
+    level, rise = at_most(points.winding - air, limit - np.asarray(air), marginal=0.15)
+
+    def says() -> str:
+        held = _held(solved)
+        return (
+            f"In {held} the generator brings {show(points.current, 'A')} and loses {show(points.copper, 'W')} in its "
+            f"winding, which would settle at {_degrees(points.winding)}. Insulation of class "
+            f"{x.word('generator.insulation')} bears {show(limit, 'degC')}."
+        )
+
+    def remedy() -> str:
+        I = points.current * ((limit - air) / (points.winding - air)) ** 0.5
+        curve = solved.operation.running.current
+        below = solved.winds[curve <= I]
+        at = f", which is {show(below[-1], 'm/s')}" if len(below) else ""
+        return f"Hold the rotor back before the current passes about {show(I, 'A', 2)}{at}, or cool the generator."
+
+    return Judgement(level, says, remedy, points.winding, limit, "degC", rise)
+
+
+def _degrees(T: Num) -> str:
+    # Beyond what any winding survives the number itself means nothing.
+    return show(T, "degC") if float(np.asarray(T)) < 673.15 else "more than 400 degC: it would burn out first"
+
+
+def _held(solved: Solved) -> str:
+    limit = float(np.asarray(solved.limit))
+    if np.isfinite(limit):
+        return f"{show(limit, 'm/s')}, from where the rotor is held back,"
+    return f"a storm of {show(solved.storm, 'm/s')}, with nothing to hold the rotor back,"
+
+
+RULES = (
+    Rule(
+        "claim.power",
+        "Claimed power against the computed machine",
+        "claim",
+        ("claim.power", "claim.wind_speed", *NEEDS),
+        with_machine(_claim),
+        (BALANCE, SECTION_TABLE),
+        each=True,
+        applies=has_battery,
+    ),
+    Rule(
+        "generator.match",
+        "Rotor, generator and battery matched to each other",
+        "generator",
+        (*NEEDS, *YEAR_NEEDS),
+        with_machine(_stall),
+        (BALANCE, SECTION_TABLE, COMMON_PRACTICE),
+        applies=has_battery,
+    ),
+    Rule(
+        "rotor.starting",
+        "Wind in which it starts by itself",
+        "rotor",
+        (*NEEDS, *HUB_NEEDS),
+        _starting,
+        (
+            SECTION_TABLE,
+            Source("Drag and cogging by the size of the generator, unless measured", "", "own estimate"),
+            COMMON_PRACTICE,
+        ),
+        applies=has_battery,
+    ),
+    Rule(
+        "generator.heat",
+        "Heat of the winding",
+        "generator",
+        NEEDS,
+        with_machine(_heat),
+        (BALANCE, Source("IEC 60034-1", "classes of insulation", "reproduction")),
+        "A burnt winding takes the load off the rotor, which then runs away. Hot windings burn fingers and start "
+        "fires.",
+        applies=has_battery,
+    ),
+)

@@ -1,0 +1,143 @@
+"""Readings held against the computed machine."""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc import machine, wind
+from calc.finding import Source
+from calc.quantities import QUANTITIES
+from calc.rules.assembly import (
+    BALANCE,
+    NEEDS,
+    SECTION_TABLE,
+    Solved,
+    has_battery,
+    last,
+    solve,
+    with_machine,
+)
+from calc.rules.engine import FAIL, OK, Inputs, Judgement, Rule, Unknown
+from calc.units import Num, show
+
+Array: TypeAlias = NDArray[np.float64]
+
+
+_RUNNING = ("battery", "battery and loads")
+PREDICTED = (
+    "charge.current", "charge.power", "rotor.speed", "generator.open_voltage", "cable.drop",
+    "generator.emf", "generator.resistance", "blade.mass", "generator.loaded_voltage",
+)  # fmt: skip
+
+
+def _reading_winds(x: Inputs) -> Array | None:
+    low, high = x.maybe("measured.wind_low"), x.maybe("measured.wind_high")
+    if low is None or high is None:
+        return None
+    winds = np.linspace(float(np.min(low)), float(np.max(high)), 9)
+    height, hub = x.maybe("measured.wind_height"), x.maybe("mast.height")
+    if height is not None and hub is not None:
+        z0 = wind.roughness_length(x.word("site.ground"))
+        winds = winds * float(np.mean(wind.log_profile(1.0, height, hub, z0)))
+    return np.asarray(np.maximum(winds, 0.3))
+
+
+def _predict(x: Inputs, solved: Solved) -> tuple[Num, Num] | Unknown:
+    """Lowest and highest value that the machine would show in the wind of the reading."""
+    name, m = x.word("measured.quantity"), solved.machine
+    if name == "generator.emf":
+        return m.k, m.k
+    if name == "generator.resistance":
+        return m.R_w, m.R_w
+    if name == "blade.mass":
+        if solved.rotor.masses is None:
+            return Unknown("The mass of a blade is computed for blades cut from pipe only")
+        return solved.rotor.masses.mass, solved.rotor.masses.mass
+    winds = _reading_winds(x)
+    if winds is None:
+        return Unknown("A reading can be held against the machine only when the wind at that time is known")
+    load = str(x.get("measured.load"))
+    if name == "generator.open_voltage" or (name == "rotor.speed" and load == "nothing connected"):
+        omega, volts = machine.unloaded(m, winds)
+        found = omega if name == "rotor.speed" else volts
+    elif load in _RUNNING:
+        points = machine.operate(m, np.minimum(winds, last(solved.limit))).running
+        found = {
+            "charge.current": points.current, "charge.power": points.charge,
+            "rotor.speed": points.omega, "cable.drop": points.current * last(m.R_c),
+            "generator.loaded_voltage": points.voltage + points.current * last(m.R_c),
+        }[name]  # fmt: skip
+    else:
+        return Unknown("What was connected during the reading is not on record, or not what the machine was solved for")
+    return np.min(found, axis=-1), np.max(found, axis=-1)
+
+
+def _widened(x: Inputs, predicted: tuple[Num, Num]) -> tuple[Num, Num]:
+    """The predicted range, widened to where 95 of 100 samples of the doubtful inputs put it."""
+    if x.sampled is None:
+        return predicted
+    many = solve(x.sampled)
+    found = many if isinstance(many, Unknown) else _predict(x.sampled, many)
+    if isinstance(found, Unknown):
+        return predicted
+    return (
+        np.minimum(predicted[0], np.percentile(found[0], 2.5)),
+        np.maximum(predicted[1], np.percentile(found[1], 97.5)),
+    )
+
+
+def _reading(x: Inputs, solved: Solved) -> Judgement | Unknown:
+    predicted = _predict(x, solved)
+    if isinstance(predicted, Unknown):
+        return predicted
+    low, high = _widened(x, predicted)
+    value, below, above = (x.num(f"measured.{name}") for name in ("value", "low", "high"))
+    quantity = QUANTITIES[x.word("measured.quantity")]
+    apart = np.maximum(np.asarray(below) - high, np.asarray(low) - above)
+    agrees = apart <= 1e-9 * np.maximum(np.abs(value), 1e-9)
+    level = np.where(agrees, OK, FAIL)
+    scale = np.maximum(np.abs(np.asarray(value)), 1e-9)
+
+    def says() -> str:
+        expected = (
+            show(low, quantity.shown)
+            if low == high
+            else f"{_ordered(low, high, quantity.shown)[0]} to {_ordered(low, high, quantity.shown)[1]}"
+        )
+        winds = _reading_winds(x)
+        about = "" if winds is None else f" in {show(winds[0], 'm/s', 2)} to {show(winds[-1], 'm/s', 2)} at the rotor"
+        verdict = (
+            "The two agree." if agrees else "The two do not agree, even allowing for all that is not known exactly."
+        )
+        return f"{quantity.meaning}: {show(value, quantity.shown)} was read, {expected} computed{about}. {verdict}"
+
+    def remedy() -> str:
+        return (
+            "Either the reading, the wind at that time, or a value on the sheet is not what it seems. Read it again "
+            "with the wind measured beside the rotor, and look at the doubtful values first: galebook doubts."
+        )
+
+    return Judgement(level, says, remedy, value, None, quantity.shown, -apart / scale)
+
+
+def _ordered(low: Num, high: Num, unit: str) -> tuple[str, str]:
+    pair = (show(low, unit), show(high, unit))
+    return pair if unit != "rpm/V" else (pair[1], pair[0])
+
+
+RULES = (
+    Rule(
+        "measured.agrees",
+        "Reading against the computed machine",
+        "measured",
+        ("measured.quantity", "measured.value", *NEEDS),
+        with_machine(_reading),
+        (BALANCE, SECTION_TABLE, Source("Two results agree when their limits overlap", "", "common practice")),
+        each=True,
+        widened=True,
+        applies=lambda x: x.get("measured.quantity") in PREDICTED and has_battery(x),
+    ),
+)

@@ -1,0 +1,153 @@
+"""Whether the blades hold, and whether the shorted generator stops the rotor."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from calc import blade, machine
+from calc.finding import Source
+from calc.rules.assembly import (
+    NEEDS,
+    SECTION_TABLE,
+    Solved,
+    limit_wind,
+    rotor_of,
+    with_machine,
+)
+from calc.rules.common import AIR_NEEDS
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_least
+from calc.rules.rotor import THROWN
+from calc.units import Num, show
+
+#: A hole in a pulled strip raises the stress at its rim about threefold; from memory.
+HOLE = 3.0
+#: Load and material factors of the simplified load model with data-sheet strength only.
+IEC_FACTORS = 9.0
+
+
+def _root(x: Inputs) -> Judgement | Unknown:
+    turning = rotor_of(x)
+    if isinstance(turning, Unknown):
+        return turning
+    if turning.masses is None or turning.root is None:
+        return Unknown("The strength of the root is computed for blades cut from pipe, whose shape the sheet must give")
+    R = x.num("rotor.diameter") / 2.0
+    storm, held = x.num("site.storm_wind"), x.word("rotor.overspeed") != "none"
+    V = limit_wind(x) if held else storm
+    omega = turning.free(V) * V / R
+    masses, section = turning.masses, turning.root
+
+    def stress_at(speed: Num) -> Num:
+        pull = blade.centrifugal_force(masses.mass, masses.r_cog, speed)
+        return blade.root_stress(section, pull, 0.0)
+
+    strength = blade.pvc_strength(np.minimum(np.asarray(x.num("site.air_temperature")), 300.0))
+    stress = stress_at(omega)
+    breaking = strength / HOLE
+    worst = FAIL if held else DANGER
+    level = np.where(stress > breaking, worst, np.where(stress > strength / IEC_FACTORS, MARGINAL, OK))
+    pull = blade.centrifugal_force(masses.mass, masses.r_cog, omega)
+
+    def says() -> str:
+        where = (
+            f"in {show(V, 'm/s')}, where the rotor begins to be held back,"
+            if held
+            else f"in a storm of {show(V, 'm/s')}"
+        )
+        if stress > breaking:
+            end = "the root tears, most likely at the first bolt hole"
+        elif stress > strength / IEC_FACTORS:
+            end = "it holds by the numbers, but without the reserve that IEC 61400-2 asks for where little is known"
+        else:
+            end = "that is within the reserve that IEC 61400-2 asks for where little is known"
+        return (
+            f"If the load is lost {where} the rotor turns freely at {show(omega, 'rpm')}, with tips at "
+            f"{show(omega * R, 'm/s')}. Each blade of {show(masses.mass, 'kg', 2)} then pulls with "
+            f"{show(pull, 'N', 2)} at its root: {show(stress, 'MPa', 2)} in the plain section, about "
+            f"{show(HOLE * stress, 'MPa', 2)} at the rim of a bolt hole. "
+            f"New PVC-U bears {show(strength, 'MPa', 2)} for a short time: {end}."
+        )
+
+    def remedy() -> str:
+        speed = omega * (breaking / stress) ** 0.5
+        good = omega * (strength / IEC_FACTORS / stress) ** 0.5
+        return (
+            f"Nothing may let this rotor past {show(speed, 'rpm', 2)}, which it reaches turning freely in "
+            f"{show(speed * R / turning.free(V), 'm/s', 2)}; for a full reserve, {show(good, 'rpm', 2)} "
+            f"({show(good * R / turning.free(V), 'm/s', 2)}). So: a tail that folds earlier, a brake that works when "
+            "the load is lost, or blades of thicker pipe, or of wood, with the bolts spread along the root."
+        )
+
+    return Judgement(level, says, remedy, stress, breaking, "MPa", (breaking - stress) / breaking)
+
+
+def _brake(x: Inputs, solved: Solved) -> Judgement | Unknown:
+    if x.word("generator.phases") != "three-phase":
+        return Unknown("The shorted brake is computed for three-phase windings only")
+    winds = solved.winds[solved.winds >= 4.0]
+    _, holds = machine.braked(solved.machine, winds)
+    # The strongest wind up to which it holds in every lesser wind too.
+    good = np.cumprod(holds, axis=-1).sum(axis=-1)
+    top = np.where(good > 0, winds[np.maximum(good - 1, 0)], 0.0)
+    need = np.minimum(solved.limit, winds[-1])
+    level, margin = at_least(top, need, marginal=0.25)
+
+    def says() -> str:
+        if top <= 0:
+            return "Shorted while it turns freely, this generator does not stop the rotor in any wind from 4 m/s up."
+        return (
+            f"Shorted while it turns freely, the generator stops the rotor in winds up to {show(top, 'm/s')}"
+            f"{' or more' if top >= winds[-1] else ''}. Above that the rotor overpowers it and keeps turning fast, "
+            "with the whole power as heat in the winding."
+        )
+
+    def remedy() -> str:
+        return (
+            f"Throw the brake before the wind passes {show(top, 'm/s')}, not in the storm; and have a second means. "
+            "A brake that is set while the rotor is slow holds in much more wind than one thrown at full speed."
+        )
+
+    return Judgement(level, says, remedy, top, need, "m/s", margin)
+
+
+RULES = (
+    Rule(
+        "blade.root-strength",
+        "Strength of the blade roots",
+        "blade",
+        (
+            "rotor.diameter",
+            "rotor.blades",
+            "rotor.overspeed",
+            "blade.pipe_diameter",
+            "blade.pipe_wall",
+            "blade.chord_root",
+            "blade.chord_tip",
+            "blade.mounting_angle",
+            "site.storm_wind",
+            *AIR_NEEDS,
+        ),
+        _root,
+        (
+            Source("D. Wood, Small Wind Turbines, Springer 2011", "eq. 9.49, pull of the blade"),
+            Source("PVC-U, ASTM D638, 7450 psi at 23 degC", "plastics supplier's table"),
+            Source("IEC 61400-2", "factors 3 for load and 3 for material where little is known", "from memory"),
+            SECTION_TABLE,
+        ),
+        THROWN,
+        applies=lambda x: x.get("blade.material") in (None, "PVC-U pipe"),
+    ),
+    Rule(
+        "rotor.brake-holds",
+        "Whether the shorted generator stops the rotor",
+        "rotor",
+        NEEDS,
+        with_machine(_brake),
+        (
+            Source("Short-circuit torque of a permanent-magnet machine, peak at w = R/L", "", "from memory"),
+            SECTION_TABLE,
+        ),
+        THROWN,
+        applies=lambda x: x.get("rotor.brake") == "switch that shorts the generator",
+    ),
+)

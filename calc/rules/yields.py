@@ -1,0 +1,92 @@
+"""What a year brings, against what the loads need."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc import energy, loads
+from calc.finding import Source
+from calc.rules.assembly import (
+    BALANCE,
+    NEEDS,
+    SECTION_TABLE,
+    Solved,
+    has_battery,
+    with_machine,
+    yearly,
+)
+from calc.rules.common import HUB_NEEDS, hub_wind
+from calc.rules.engine import OK, Inputs, Judgement, Rule, Unknown, at_least
+from calc.units import Num, show
+
+YEAR_NEEDS = ("site.wind_spread", "site.availability", *HUB_NEEDS)
+
+
+def daily_need(x: Inputs) -> Num | None:
+    """Energy that all loads on the sheet use in a day, in [J]; None without any."""
+    total: Num = 0.0
+    any_load = False
+    for label in x.labels("load"):
+        P, share = x.maybe(f"load.{label}.power"), x.maybe(f"load.{label}.hours")
+        if P is not None and share is not None:
+            total, any_load = total + loads.mean_power(P, share) * 86400.0, True
+    return total if any_load else None
+
+
+def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
+    Vm = hub_wind(x)
+    if isinstance(Vm, Unknown):
+        return Vm
+    points = solved.operation.running
+    E = yearly(x, solved.winds, points.charge, Vm)
+    lost = yearly(x, solved.winds, points.cable, Vm)
+    day = daily_need(x)
+    need = None if day is None else day * 365.0
+    level: NDArray[np.int_] | int = OK
+    margin: Num | None = None
+    if need is not None:
+        level, margin = at_least(E, need, marginal=0.5)
+
+    def says() -> str:
+        peak, best = np.max(points.charge), solved.winds[int(np.argmax(points.charge))]
+        text = (
+            f"With {show(Vm, 'm/s')} on average at the rotor, {show(E, 'kWh', 2)} a year reach the battery's end of "
+            f"the cable, {show(E / energy.YEAR, 'W', 2)} on average, and {show(lost, 'kWh', 2)} are lost in the cable. "
+            f"The most it brings is {show(peak, 'W', 2)}, in {show(best, 'm/s')}."
+        )
+        if need is None:
+            return text
+        share = show(E / need, "%", 2)
+        return f"{text} The loads on the sheet need {show(need, 'kWh', 2)} a year: it covers {share} of that."
+
+    def remedy() -> str:
+        assert need is not None
+        if E <= 0:
+            return "As it is it never charges; see what is said of the wind in which charging begins."
+        if need > E:
+            gap = float(need / E)
+            return (
+                f"{show(gap, '', 2)} times as much is needed: a rotor of about "
+                f"{show(x.num('rotor.diameter') * gap**0.5, 'm', 2)} if generator and battery follow, or loads of "
+                f"{show(E / 365.0, 'Wh', 2)} a day."
+            )
+        return (
+            "In the average year it covers the loads, with little to spare for calm weeks; see how many days the "
+            "battery lasts."
+        )
+
+    return Judgement(level, says, remedy, E, need, "kWh", margin)
+
+
+RULES = (
+    Rule(
+        "energy.year",
+        "Energy in a year",
+        "energy",
+        (*NEEDS, *YEAR_NEEDS),
+        with_machine(_year),
+        (BALANCE, SECTION_TABLE, Source("Weibull distribution; k = 2 is the Rayleigh distribution of IEC 61400-12-1")),
+        applies=has_battery,
+    ),
+)

@@ -1,0 +1,77 @@
+"""What if: the power curve, values varied, where findings turn, which doubts matter."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from journal.cli.common import Commands, Json, On, pairs, session
+
+
+def register(to: Commands) -> None:
+    """Add this group's commands."""
+    to.add("What if", power, vary, turn, doubts)
+
+
+def power(
+    revision: Annotated[str | None, typer.Argument(help="Revision, e.g. r2; else the newest.")] = None,
+    as_json: Json = False,
+) -> None:
+    """Show what the machine does in each wind, and where every watt goes.
+
+    Example: galebook power r2
+    """
+    from journal import explore, show
+
+    with session() as s:
+        show.power(explore.power(s, revision), as_json=as_json)
+
+
+def vary(
+    changes: Annotated[list[str], typer.Argument(metavar="NAME=VALUES", help="A list, or even steps.")],
+    on: On = None,
+    everything: Annotated[bool, typer.Option("--all", help="Findings that stay the same, too.")] = False,
+    as_json: Json = False,
+) -> None:
+    """Show what other values would do, without touching the record.
+
+    Several names give all combinations. Steps are typed like "1.5 m to 3 m in 4".
+
+    Example: galebook vary cable.mast.area="6 mm2, 10 mm2, 16 mm2" storage.voltage="24 V, 48 V" --on r2
+    """
+    from journal import explore, show
+
+    with session() as s:
+        show.variation(explore.vary(s, on, pairs(changes)), everything=everything, as_json=as_json)
+
+
+def turn(
+    rule: Annotated[str, typer.Argument(help="Rule of the finding, e.g. wiring.voltage-drop.")],
+    path: Annotated[str, typer.Argument(metavar="NAME", help="The value to move, e.g. cable.mast.area.")],
+    subject: Annotated[str | None, typer.Option(help="Which thing, where the rule judged several.")] = None,
+    on: On = None,
+    as_json: Json = False,
+) -> None:
+    """Find the value at which a finding turns.
+
+    Example: galebook turn wiring.voltage-drop cable.mast.area --subject cable.mast --on r2
+    """
+    from journal import explore, show
+
+    with session() as s:
+        show.turning(explore.turn(s, on, rule, path, subject), as_json=as_json)
+
+
+def doubts(
+    revision: Annotated[str | None, typer.Argument(help="Revision, e.g. r2; else the newest.")] = None,
+    as_json: Json = False,
+) -> None:
+    """Rank the doubtful values by how much they decide: what to measure next.
+
+    Example: galebook doubts r2
+    """
+    from journal import review, show
+
+    with session() as s:
+        show.doubts(review.check(s, revision), as_json=as_json)

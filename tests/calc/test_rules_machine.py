@@ -1,0 +1,150 @@
+"""Rules on the solved machine say each of their statuses; the machine is invented, its numbers regression."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from calc.design import AH, RPM, Value, build
+from calc.finding import Status
+from calc.rules import RULES
+from calc.rules.assembly import Solved, solve
+from calc.rules.engine import Inputs, run, run_variants
+from calc.spread import sample
+from tests.calc.sheets import GOOD
+
+OK, MARGINAL, FAIL, DANGER, UNKNOWN = Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER, Status.UNKNOWN
+STATED = ("rotor.power_coefficient", "rotor.tip_speed_ratio", "rotor.free_tip_speed_ratio")
+
+#: A machine with blades cut from pipe, computed strip by strip.
+PIPE: dict[str, Value] = {k: v for k, v in GOOD.items() if k not in STATED} | {
+    "rotor.diameter": 2.2,
+    "rotor.blades": 3.0,
+    "rotor.limit_wind": 9.0,
+    "blade.pipe_diameter": 0.25,
+    "blade.pipe_wall": 0.0062,
+    "blade.chord_root": 0.15,
+    "blade.chord_tip": 0.07,
+    "generator.emf_constant": 1 / (9.0 * RPM),
+    "generator.winding_resistance": 0.4,
+    "generator.rated_current": 15.0,
+    "generator.pole_pairs": 20.0,
+    "generator.inductance": 0.3e-3,
+    "storage.voltage": 24.0,
+    "storage.capacity": 100 * AH,
+    "storage.charge_voltage": 28.8,
+    "cable.main.fuse": 32.0,
+    "claim.seller.power": 100.0,
+    "claim.seller.wind_speed": 7.0,
+}
+READ: dict[str, Value] = {
+    "measured.M1.quantity": "charge.current",
+    "measured.M1.value": 8.0,
+    "measured.M1.low": 7.5,
+    "measured.M1.high": 8.5,
+    "measured.M1.wind_low": 6.5,
+    "measured.M1.wind_high": 7.5,
+    "measured.M1.load": "battery",
+}
+BANK_12: dict[str, Value | None] = {"storage.voltage": 12.0, "storage.charge_voltage": 14.4}
+
+CASES: list[tuple[str, dict[str, Value | None], Status, list[str]]] = [
+    ("claim.power", {}, OK, ["100 W is claimed", "223 W come out"]),
+    ("claim.power", {"claim.seller.power": 250.0}, MARGINAL, ["Expect 223 W"]),
+    ("claim.power", {"claim.seller.power": 400.0}, FAIL, ["only in 9 m/s"]),
+    ("claim.power", {"generator.winding_resistance": None}, UNKNOWN, ["generator.winding_resistance"]),
+    ("generator.match", {}, OK, ["85 %"]),
+    ("generator.match", {"generator.emf_constant": 1 / (7.5 * RPM)}, MARGINAL, ["too slow", "36 V bank"]),
+    ("generator.match", BANK_12, FAIL, ["blades stall", "24 V bank"]),
+    ("generator.match", {"generator.emf_constant": 1 / (30 * RPM)}, FAIL, ["too fast", "15 rpm/V, more turns"]),
+    ("generator.match", {"generator.phases": "single-phase"}, UNKNOWN, ["pulses"]),
+    ("rotor.starting", {}, OK, ["2.79 m/s"]),
+    ("rotor.starting", {"generator.cogging_torque": 0.6}, MARGINAL, ["times the torque at rest"]),
+    ("rotor.starting", {"generator.cogging_torque": 3.0}, FAIL, ["3.2 Nm"]),
+    ("rotor.starting", {"blade.mounting_angle": 0.0}, FAIL, ["drive nothing"]),
+    ("rotor.starting", {"blade.pipe_wall": None}, UNKNOWN, ["shape of the blades"]),
+    ("generator.heat", {}, OK, ["98 degC", "130 degC"]),
+    ("generator.heat", {"generator.rated_current": 13.5}, MARGINAL, ["Hold the rotor back"]),
+    ("generator.heat", {"generator.rated_current": 5.0}, FAIL, ["burn out"]),
+    ("generator.heat", {"generator.rated_current": None}, UNKNOWN, ["generator.rated_current"]),
+    ("blade.root-strength", {}, OK, ["within the reserve"]),
+    ("blade.root-strength", {"rotor.limit_wind": 14.0}, MARGINAL, ["without the reserve"]),
+    ("blade.root-strength", {"rotor.limit_wind": 20.0}, FAIL, ["first bolt hole"]),
+    ("blade.root-strength", {"rotor.overspeed": "none"}, DANGER, ["the root tears"]),
+    ("blade.root-strength", {"blade.chord_tip": None}, UNKNOWN, ["blade.chord_tip"]),
+    ("rotor.brake-holds", {}, OK, ["up to 21 m/s"]),
+    ("rotor.brake-holds", {"generator.inductance": 1e-3}, MARGINAL, ["10.5 m/s"]),
+    ("rotor.brake-holds", {"generator.inductance": 3e-3}, FAIL, ["second means"]),
+    ("rotor.brake-holds", {"generator.phases": "DC with brushes"}, UNKNOWN, ["three-phase"]),
+    ("energy.year", {}, OK, ["1200 kWh a year"]),
+    ("energy.year", {"load.lamp.power": 400.0}, MARGINAL, ["140 %"]),
+    ("energy.year", {"load.lamp.power": 2000.0}, FAIL, ["28 %", "3.5 times"]),
+    ("energy.year", {"storage.capacity": None}, UNKNOWN, ["storage.capacity"]),
+    ("measured.agrees", {**READ}, OK, ["The two agree"]),
+    ("measured.agrees", {**READ, "measured.M1.value": 1.0, "measured.M1.low": 0.9, "measured.M1.high": 1.1}, FAIL,
+     ["do not agree"]),
+    ("measured.agrees", {**READ, "measured.M1.wind_low": None}, UNKNOWN, ["the wind at that time"]),
+]  # fmt: skip
+
+
+def _with(changes: dict[str, Value | None]) -> dict[str, Value]:
+    return {k: v for k, v in {**PIPE, **changes}.items() if v is not None}
+
+
+@pytest.mark.parametrize(("rule", "changes", "status", "phrases"), CASES)
+def test_rule_says(rule: str, changes: dict[str, Value | None], status: Status, phrases: list[str]):
+    """Each rule says each of its statuses, with the numbers that matter."""
+    found = next(f for f in run(RULES, build(_with(changes))) if f.rule == rule)
+    assert found.status is status, found.says
+    for phrase in phrases:
+        assert phrase in f"{found.says} {found.remedy}"
+
+
+def test_statuses_are_complete():
+    """Every rule of the solved machine is made to say unknown, ok and something worse."""
+    said: dict[str, set[Status]] = {}
+    for rule, _, status, _ in CASES:
+        said.setdefault(rule, set()).add(status)
+    assert all({OK, UNKNOWN} < statuses for statuses in said.values())
+
+
+def test_variants_give_what_single_calls_give():
+    """Five diameters at once give the same verdicts and values as one by one."""
+    diameters = [1.9, 2.0, 2.1, 2.2, 2.3]
+    many = run_variants(RULES, build(PIPE | {"rotor.diameter": np.array(diameters)}), 5)
+    for i, diameter in enumerate(diameters):
+        single = {f.key: f for f in run(RULES, build(PIPE | {"rotor.diameter": diameter}))}
+        for row in many:
+            one = single[(row.rule, row.subject)]
+            assert row.statuses[i] is one.status, row.rule
+            if row.values[i] is not None and one.value is not None:
+                assert row.values[i] == pytest.approx(one.value, rel=1e-6), row.rule
+
+
+def test_energy_of_the_assembled_machine_is_conserved():
+    """What the rotor takes goes to drag, copper, diodes, cable, battery and dump, to one in a million."""
+    solved = solve(Inputs(build(PIPE)))
+    assert isinstance(solved, Solved)
+    p = solved.operation.running
+    parts = p.drag + p.copper + p.diodes + p.cable + p.inside_battery + p.stored + p.dump
+    assert parts == pytest.approx(p.rotor, rel=1e-6, abs=1e-9)
+
+
+def test_doubt_turns_a_verdict_into_a_share():
+    """A machine near the limit fails in some of the ways its doubtful values could turn out, and says which matter."""
+    design = build(PIPE | {"rotor.limit_wind": 16.5})
+    found = next(f for f in run(RULES, design, samples=sample(design, {})) if f.rule == "blade.root-strength")
+    assert found.probability is not None
+    assert 0.0 < found.probability < 1.0
+    assert found.ranking[0].path in ("blade.lift_factor", "blade.drag_factor", "blade.mounting_angle")
+
+
+def test_reading_is_held_against_the_range_of_the_samples():
+    """A reading that the bare values contradict agrees once the doubt of the wind in the machine is counted."""
+    near = READ | {"measured.M1.value": 5.0, "measured.M1.low": 4.9, "measured.M1.high": 5.1}
+    design = build(PIPE | near)
+    alone = next(f for f in run(RULES, design) if f.rule == "measured.agrees")
+    doubts = {"generator.emf_constant": (0.8 * PIPE["generator.emf_constant"], 1.2 * PIPE["generator.emf_constant"])}  # type: ignore[operator]
+    widened = next(f for f in run(RULES, design, samples=sample(design, doubts)) if f.rule == "measured.agrees")
+    assert (alone.status, widened.status) == (FAIL, OK)
+    assert widened.probability is None
