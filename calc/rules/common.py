@@ -10,6 +10,7 @@ import numpy as np
 
 from calc import air, dump, generator, loads, protection, storage, wind, wiring
 from calc.finding import Source
+from calc.rules.assembly import free_ratio
 from calc.rules.engine import Inputs, Unknown
 from calc.units import Num, show
 
@@ -323,11 +324,16 @@ class Storm:
 
 def storm(x: Inputs) -> Storm | None:
     """What the generator gives with nothing connected in the strongest wind, or None where the sheet cannot tell."""
+    return x.shared("storm", _storm)
+
+
+def _storm(x: Inputs) -> Storm | None:
     k, D = x.maybe("generator.emf_constant"), x.maybe("rotor.diameter")
     form, phases = str(x.get("generator.emf_form")), str(x.get("generator.phases"))
     if k is None or D is None or (phases == "single-phase" and form == "lead to star point, RMS"):
         return None
-    omega = wind.rotor_speed(x.num("site.storm_wind"), D, x.num("rotor.free_tip_speed_ratio"))
+    V = x.num("site.storm_wind")
+    omega = wind.rotor_speed(V, D, free_ratio(x, V))
     return Storm(
         omega,
         omega * generator.emf_peak(k, form, phases),
