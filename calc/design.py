@@ -193,6 +193,7 @@ FEEDS = (
     "transfer switch fitted by the builder",
     "inverter into a socket by a lead with two plugs",
     "inverter wired into the house panel, main switch turned off by hand",
+    "inverter wired into one circuit of the house, its breaker turned off by hand",
     "inverter in parallel with the grid",
 )
 DUMPS = ("none", "switched by the charge controller", "switched by a relay on voltage", "always connected")
@@ -201,6 +202,7 @@ CARRIES = (
     "generator after the rectifier",
     "battery to inverter",
     "battery to loads",
+    "to the dump load",
 )
 FORMS = (
     "DC after the rectifier",
@@ -209,6 +211,29 @@ FORMS = (
     "lead to star point, RMS",
 )
 LAID = ("in conduit or duct", "clipped to a surface")
+INSULATIONS = ("PVC, 70 degC", "XLPE or rubber, 90 degC", "marked 60 degC", "marked 75 degC")
+STRANDS = ("solid or coarse strands", "fine strands")
+DUMP_PLACES = (
+    "on the rectifier's side of whatever can disconnect the battery",
+    "on the battery's side of whatever can disconnect it",
+)
+SECOND_MEANS = (
+    "none",
+    "the battery's own electronics disconnect it",
+    "a second dump load with a control of its own",
+    "a control that brakes the rotor",
+)
+GENERATOR_SWITCHES = ("none", "shorts the generator as it opens the circuit", "only opens the circuit")
+MAST_EARTHS = (
+    "earth electrode, joined to the earth of the system",
+    "earth electrode of its own, not joined",
+    "none",
+)
+NEUTRALS = (
+    "joined to earth at one place",
+    "joined to earth at inverter and house both",
+    "not joined to earth",
+)
 MATERIALS = ("PVC-U pipe", "wood", "glass-fibre", "other")
 EDGES = ("trailing", "leading", "neither")
 SECTIONS = ("arc of the pipe", "NACA 4412", "NACA 4415")
@@ -218,7 +243,7 @@ DEG = 0.017453292519943295
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """The place and its wind."""
+    """The place, its wind and its wiring rules."""
 
     mean_wind: Num | None = number("Mean wind speed over the year", "m/s", "m/s", 0.5, 20.0, "4.6 m/s")
     wind_height: Num | None = number(
@@ -279,6 +304,12 @@ class Site:
         6000.0,
         "120 m",
         Assumed(0.0, "sea level"),
+    )
+    wiring_practice: Word = choice(
+        "Wiring practice, IEC (mm2) or NEC (American gauges)",
+        "IEC",
+        "NEC",
+        assumed=Assumed("IEC", "the rules of most countries grow from it"),
     )
 
 
@@ -471,8 +502,7 @@ class Cable:
     )
     insulation: Word = choice(
         "Insulation",
-        "PVC, 70 degC",
-        "XLPE or rubber, 90 degC",
+        *INSULATIONS,
         assumed=Assumed("PVC, 70 degC", "the weaker of the two common kinds"),
     )
     temperature: Num | None = number(
@@ -501,6 +531,49 @@ class Cable:
         "30 degC",
         Assumed(303.15, "tables of permitted current hold at 30 degC", 293.15, 313.15),
     )
+    strands: Word = choice(
+        "How the conductor is made",
+        *STRANDS,
+        assumed=Assumed("solid or coarse strands", "usual for cable that stays in its place"),
+    )
+    joints: Num | None = number(
+        "Resistance of all joints, connectors and slip rings in this run, there and back",
+        "ohm",
+        "mohm",
+        0.0,
+        5.0,
+        "10 milliohm",
+        Assumed(0.0, "left out until it is measured"),
+    )
+    together: Num | None = number(
+        "Other loaded cables in the same bundle or conduit",
+        "",
+        "",
+        0.0,
+        20.0,
+        "2",
+        Assumed(0.0, "taken as running by itself"),
+        exact=True,
+    )
+    terminals: Word = choice(
+        "Temperature for which the terminals at both ends are marked (counts in NEC practice)",
+        "60 degC",
+        "75 degC",
+        "90 degC",
+        assumed=Assumed("60 degC", "what the NEC takes up to 100 A where nothing is marked"),
+    )
+    price: Num | None = number(
+        "Price of a metre of this cable, all its conductors, in your money", "", "", 0.001, 100000.0, "4.80", exact=True
+    )
+    fuse_distance: Num | None = number(
+        "Length of cable from the battery's terminal to the fuse", "m", "m", 0.0, 200.0, "15 cm"
+    )
+    fuse_voltage: Num | None = number(
+        "Direct voltage for which the fuse is marked", "V", "V", 1.0, 5000.0, "80 V", exact=True
+    )
+    fuse_breaking: Num | None = number(
+        "Greatest current the fuse can break (breaking capacity)", "A", "A", 10.0, 1e6, "10000 A", exact=True
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -524,6 +597,19 @@ class Dump:
 
     kind: Word = choice("How surplus power is taken", *DUMPS)
     power: Num | None = number("Power the dump load can take for hours", "W", "W", 1.0, 1e5, "600 W")
+    resistance: Num | None = number("Resistance of the dump load", "ohm", "ohm", 1e-3, 1e4, "1.2 ohm")
+    voltage: Num | None = number("Voltage for which the dump load is made", "V", "V", 1.0, 2000.0, "48 V", exact=True)
+    controller_current: Num | None = number(
+        "Rated current of the controller or relay that switches the dump load",
+        "A",
+        "A",
+        0.1,
+        2000.0,
+        "40 A",
+        exact=True,
+    )
+    place: Word = choice("Where the dump load is connected", *DUMP_PLACES)
+    second_means: Word = choice("What keeps the battery from overcharge if the dump load fails", *SECOND_MEANS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -542,6 +628,9 @@ class Inverter:
         Assumed(0.88, "small stand-alone inverters reach 0.85 to 0.92; from memory", 0.83, 0.93),
     )
     fuse: Num | None = number("Rating of the fuse at the battery", "A", "A", 0.5, 2000.0, "63 A", exact=True)
+    surge_power: Num | None = number(
+        "Power the inverter gives for the seconds of a start", "W", "W", 5.0, 1e6, "1600 W"
+    )
     grid_listed: bool | None = flag(
         "Whether the inverter is listed to feed the grid and stops by itself when the grid fails"
     )
@@ -552,6 +641,48 @@ class House:
     """The connection to house wiring."""
 
     feed: Word = choice("How the house is fed", *FEEDS)
+    neutral: Word = choice("How the neutral of the inverter's circuits meets earth", *NEUTRALS)
+    rcd: bool | None = flag(
+        "Whether a residual-current device (RCD or GFCI) of 30 mA or less protects every socket the inverter feeds"
+    )
+    labels: bool | None = flag(
+        "Whether labels and a one-line diagram hang where the supply is switched off, and the steps to stop "
+        "the rotor at the mast"
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Protection:
+    """Switches, surge arresters and earthing."""
+
+    brake_place: Word = choice(
+        "Where the brake switch shorts the generator", "ahead of the rectifier, all leads", "after the rectifier"
+    )
+    brake_current: Num | None = number(
+        "Current for which the brake switch is rated", "A", "A", 0.5, 5000.0, "63 A", exact=True
+    )
+    generator_switch: Word = choice("What the switch in the generator's circuit does", *GENERATOR_SWITCHES)
+    battery_switch: bool | None = flag("Whether one switch within sight of the battery parts it from everything else")
+    covered: bool | None = flag("Whether the battery's terminals and every bare part joined to them are covered")
+    surge: Word = choice(
+        "Where surge arresters are fitted",
+        "none",
+        "where the generator's cable enters the building",
+        "at both ends of the generator's cable",
+    )
+    surge_voltage: Num | None = number(
+        "Highest lasting voltage the surge arresters bear, as marked", "V", "V", 5.0, 5000.0, "320 V", exact=True
+    )
+    mast_earth: Word = choice("How the mast is earthed", *MAST_EARTHS)
+    earth_area: Num | None = number(
+        "Cross-section of the copper earth wire of the mast", "m^2", "mm2", 0.5 * MM2, 400 * MM2, "16 mm2"
+    )
+    polarity: Word = choice(
+        "What helps if the battery is connected the wrong way round",
+        "none",
+        "connectors that fit one way only",
+        "a diode, contactor or fuse chosen to act on it",
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -612,6 +743,7 @@ class Design:
     dump: Dump = Dump()
     inverter: Inverter = Inverter()
     house: House = House()
+    protection: Protection = Protection()
     mast: Mast = Mast()
     load: Mapping[str, Load] = field(default_factory=dict)
     claim: Mapping[str, Claim] = field(default_factory=dict)
@@ -629,6 +761,7 @@ GROUPS: dict[str, type[Any]] = {
     "dump": Dump,
     "inverter": Inverter,
     "house": House,
+    "protection": Protection,
     "mast": Mast,
     "load": Load,
     "claim": Claim,

@@ -9,19 +9,27 @@ from typing import cast
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.design import INSULATIONS, STRANDS
 from calc.tables import read
-from calc.units import Num
+from calc.units import Num, show
 
 #: Resistivity at 20 degC [ohm m]: annealed copper standard (1/58), aluminium of 61 % of that (1/34.8).
 RESISTIVITY = {"copper": 1e-6 / 58.0, "aluminium": 1e-6 / 34.8}
 #: Change of resistance with temperature, referred to 20 degC. [1/K]
 ALPHA = {"copper": 3.93e-3, "aluminium": 4.03e-3}
 #: Hottest conductor that the insulation bears. [K]
-HOTTEST = {"PVC, 70 degC": 343.15, "XLPE or rubber, 90 degC": 363.15}
+HOTTEST = dict(zip(INSULATIONS, (343.15, 363.15, 333.15, 348.15), strict=True))
+#: Column of NEC Table 310.16 for each insulation. [degC]
+COLUMN = dict(zip(INSULATIONS, (60, 90, 60, 75), strict=True))
+#: Density. [kg/m3]
+DENSITY = {"copper": 8960.0, "aluminium": 2700.0}
+#: American gauges of the tables, thin to thick; 0 to -3 stand for 1/0 to 4/0.
+GAUGES = (18, 16, 14, 12, 10, 8, 6, 4, 3, 2, 1, 0, -1, -2, -3)
 #: Allowance for current that flows for hours (NEC 694.12(B), 706.21(B)).
 CONTINUOUS = 1.25
 #: RMS current in each of three wires ahead of a six-pulse bridge, over the direct current behind it.
 PHASE_SHARE = math.sqrt(2.0 / 3.0)
+YEAR = 365.25 * 86400.0
 #: An area this near to a standard size is taken as a cable of that size.
 NEAR = 0.06
 
@@ -48,6 +56,29 @@ def awg_area(n: int) -> float:
     return math.pi / 4.0 * awg_diameter(n) ** 2
 
 
+def gauge_name(n: int) -> str:
+    """Name of an American gauge.
+
+    Examples
+    --------
+    >>> gauge_name(12), gauge_name(-1)
+    ('12 AWG', '2/0 AWG')
+    """
+    return f"{n} AWG" if n > 0 else f"{1 - n}/0 AWG"
+
+
+def size_name(A: float) -> str:
+    """Name of a cross-section: its American gauge where it is exactly one, else square millimetres.
+
+    Examples
+    --------
+    >>> size_name(10e-6), size_name(awg_area(8))
+    ('10 mm2', '8 AWG')
+    """
+    near = [n for n in GAUGES if abs(A / awg_area(n) - 1.0) < 0.002]
+    return gauge_name(near[0]) if near else show(A, "mm2")
+
+
 @cache
 def resistance_table(conductor: str = "copper class 2") -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Standard areas [m2] and greatest resistance per length at 20 degC [ohm/m], IEC 60228."""
@@ -56,7 +87,44 @@ def resistance_table(conductor: str = "copper class 2") -> tuple[NDArray[np.floa
     return areas, np.array([float(row["resistance"]) * 1e-3 for row in rows])
 
 
-def resistance(A: Num, material: str = "copper", T: Num = 293.15) -> Num:
+@cache
+def gauge_table(conductor: str = "copper stranded") -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Areas of American gauges [m2] and resistance per length at 75 degC [ohm/m], NEC Chapter 9 Table 8."""
+    rows = [row for row in read("gauges") if row["conductor"] == conductor]
+    areas = np.array([awg_area(int(row["gauge"])) for row in rows])
+    return areas, np.array([float(row["resistance"]) / 304.8 for row in rows])
+
+
+@cache
+def sizes(
+    material: str = "copper", strands: str = STRANDS[0], practice: str | None = None
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Sizes in which cable is sold, rising [m2], and their resistance per length at 20 degC [ohm/m].
+
+    Parameters
+    ----------
+    material, strands : str
+        As in the catalogue of inputs. Fine strands make a difference to copper in square millimetres only.
+    practice : str, optional
+        ``"IEC"`` for square millimetres, ``"NEC"`` for American gauges; both when left out.
+
+    Examples
+    --------
+    >>> areas, r = sizes(practice="NEC")
+    >>> size_name(areas[0]), float(r[0]) * 1000
+    ('18 AWG', 21.4)
+    """
+    fine = strands == STRANDS[1] and material == "copper"
+    metric = resistance_table(f"{material} class {5 if fine else 2}")
+    areas, r75 = gauge_table(f"{material} stranded")
+    gauges = areas, r75 / (1.0 + ALPHA[material] * 55.0)
+    tables = {"IEC": [metric], "NEC": [gauges]}.get(practice or "", [metric, gauges])
+    A, r = (np.concatenate(column) for column in zip(*tables, strict=True))
+    order = np.argsort(A)
+    return A[order], r[order]
+
+
+def resistance(A: Num, material: str = "copper", T: Num = 293.15, strands: str = STRANDS[0]) -> Num:
     r"""Resistance of one conductor per length.
 
     .. math:: r = r_{20} (1 + \alpha (T - 293.15))
@@ -65,8 +133,8 @@ def resistance(A: Num, material: str = "copper", T: Num = 293.15) -> Num:
     ----------
     A : float or array, shape (...,)
         Cross-section. [m2]
-    material : str
-        ``"copper"`` or ``"aluminium"``.
+    material, strands : str
+        As in the catalogue of inputs.
     T : float or array, shape (...,)
         Temperature of the conductor. [K]
 
@@ -82,27 +150,53 @@ def resistance(A: Num, material: str = "copper", T: Num = 293.15) -> Num:
 
     Notes
     -----
-    A standard size (within 6 %, since the true area of a cable is never known better) has the greatest
-    resistance IEC 60228 class 2 permits for it, in proportion to its area. That is 4 to 12 % more than its
-    nominal area suggests. Any other area, such as an American gauge, is taken as that much standard copper.
+    An area within 6 % of a standard size (for the true area of a cable is never known better) takes the
+    resistance of the nearest size, in proportion to its area: the greatest that IEC 60228 permits, or NEC
+    Table 8, stranded, for an American gauge. That is 2 to 12 % more than the nominal area suggests. Any other
+    area is taken as that much standard metal.
 
     Examples
     --------
     >>> float(resistance(10e-6)) * 1000
     1.83
+    >>> float(resistance(awg_area(10), T=348.15)) * 304.8
+    1.24
 
     References
     ----------
-    .. [1] IEC 60228, maximum resistance, class 2.
-    .. [2] IEC 60028, standard of resistance for copper.
+    .. [1] IEC 60228, maximum resistance, class 2 and class 5.
+    .. [2] NEC 2017, Chapter 9 Table 8.
+    .. [3] IEC 60028, standard of resistance for copper.
     """
     if np.any(np.asarray(A) <= 0):
         raise ValueError("the area of a conductor must be positive")
-    areas, r20 = resistance_table(f"{material} class 2")
+    areas, r20 = sizes(material, strands)
     nearest = np.argmin(np.abs(np.log(np.asarray(A)[..., None] / areas)), axis=-1)
     standard = np.abs(np.asarray(A) / areas[nearest] - 1.0) <= NEAR
     rho = np.where(standard, (r20 * areas)[nearest], RESISTIVITY[material])
     return cast(Num, rho / A * (1.0 + ALPHA[material] * (T - 293.15)))
+
+
+def metal_mass(A: Num, L: Num, wires: int = 2, material: str = "copper") -> Num:
+    """Mass of the bare conductors of a run, in [kg].
+
+    Parameters
+    ----------
+    A : float or array, shape (...,)
+        Cross-section of one conductor. [m2]
+    L : float or array, shape (...,)
+        Length one way. [m]
+    wires : int
+        Conductors side by side.
+    material : str
+        ``"copper"`` or ``"aluminium"``.
+
+    Examples
+    --------
+    >>> metal_mass(10e-6, 34.0)
+    6.09
+    """
+    return DENSITY[material] * A * L * wires
 
 
 def voltage_drop_dc(I: Num, L: Num, r: Num) -> Num:
@@ -188,18 +282,176 @@ def three_phase_loss(I: Num, L: Num, r: Num) -> Num:
     return 3.0 * I**2 * L * r
 
 
+def drop_limit(L: Num) -> Num:
+    """Greatest share of the voltage that a run on a public supply may lose, other uses than lighting.
+
+    Parameters
+    ----------
+    L : float or array, shape (...,)
+        Length of the run one way. [m]
+
+    Returns
+    -------
+    share : float or array, shape (...,)
+        5 %, and 0.005 % more for each metre beyond 100 m, at most 0.5 %. []
+
+    Examples
+    --------
+    >>> float(drop_limit(200.0))
+    0.055
+
+    References
+    ----------
+    .. [1] IEC 60364-5-52:2009, Table G.52.1 A and its note.
+    """
+    return cast(Num, 0.05 + np.clip(np.asarray(L) - 100.0, 0.0, 100.0) * 5e-5)
+
+
+def energy_lost(I: NDArray[np.float64], share: NDArray[np.float64], R: Num, t: float = YEAR) -> Num:
+    r"""Energy that a cable turns to heat while the current changes with the wind.
+
+    .. math:: E = t R \sum_i w_i I_i^2
+
+    Parameters
+    ----------
+    I : array, shape (..., speeds)
+        Direct current at each wind speed. [A]
+    share : array, shape (speeds,) or (..., speeds)
+        Share of the time for which each wind speed blows; the calm may be left out. []
+    R : float or array, shape (...,)
+        Resistance of the run there and back, ``2 L r`` with its joints. [ohm]
+    t : float
+        Time; a year unless stated. [s]
+
+    Returns
+    -------
+    E : float or array, shape (...,)
+        Heat. [J]
+
+    Raises
+    ------
+    ValueError
+        If a share is negative or they add up to more than one.
+
+    Notes
+    -----
+    Temperature of the cable taken as constant. Ahead of a six-pulse bridge it holds with ``I`` the direct
+    current behind it.
+
+    Examples
+    --------
+    10 A for a quarter of the year through 0.1 ohm: 10 W, 21.9 kWh.
+
+    >>> float(energy_lost(np.array([0.0, 10.0]), np.array([0.75, 0.25]), 0.1)) / 3.6e6
+    21.9
+    """
+    share = np.asarray(share)
+    if np.any(share < 0) or np.any(share.sum(axis=-1) > 1.0 + 1e-9):
+        raise ValueError("shares of the time must not be negative nor add up to more than one")
+    return cast(Num, t * R * np.sum(share * np.asarray(I) ** 2, axis=-1))
+
+
 @cache
 def ampacity_table(
     insulation: str, laid: str, loaded: int
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], tuple[str, ...]]:
-    """Areas [m2], currents [A] and standing of each row, IEC 60364-5-52, copper, air at 30 degC."""
+    """Areas [m2], currents [A] and standing of each row, IEC 60364-5-52, copper, air at 30 degC.
+
+    The standard has columns for 70 and 90 degC; the other two kinds of insulation take the 70 degC column,
+    which :func:`ampacity` corrects for what they bear.
+    """
+    column = insulation if insulation in INSULATIONS[:2] else INSULATIONS[0]
     rows = [
         row
         for row in read("ampacity")
-        if (row["insulation"], row["laid"], row["loaded"]) == (insulation, laid, str(loaded))
+        if (row["insulation"], row["laid"], row["loaded"]) == (column, laid, str(loaded))
     ]
     areas = np.array([float(row["area"]) * 1e-6 for row in rows])
     return areas, np.array([float(row["ampacity"]) for row in rows]), tuple(row["standing"] for row in rows)
+
+
+@cache
+def nec_table(
+    column: int, material: str = "copper"
+) -> tuple[NDArray[np.float64], NDArray[np.float64], tuple[str, ...]]:
+    """Areas [m2], currents [A] and standing of each row of a column of NEC Table 310.16, air at 30 degC."""
+    rows = [row for row in read("ampacity_nec") if (row["column"], row["material"]) == (str(column), material)]
+    areas = np.array([awg_area(int(row["gauge"])) for row in rows])
+    return areas, np.array([float(row["ampacity"]) for row in rows]), tuple(row["standing"] for row in rows)
+
+
+def _between(A: Num, areas: NDArray[np.float64], currents: NDArray[np.float64], name: str) -> Num:
+    # A tenth of a thousandth of slack, so that unit conversion does not push 1.5 mm2 off the table.
+    if np.any(np.asarray(A) < areas[0] * 0.9999) or np.any(np.asarray(A) > areas[-1] * 1.0001):
+        raise ValueError(f"the {name} runs from {size_name(areas[0])} to {size_name(areas[-1])}")
+    return cast(Num, np.exp(np.interp(np.log(A), np.log(areas), np.log(currents))))
+
+
+def nec_ampacity(A: Num, column: int, material: str = "copper") -> Num:
+    """Greatest lasting current by NEC Table 310.16, air at 30 degC, not more than three loaded wires, in [A].
+
+    Parameters
+    ----------
+    A : float or array, shape (...,)
+        Cross-section. [m2]
+    column : int
+        Temperature that insulation or terminal bears: 60, 75 or 90. [degC]
+    material : str
+        ``"copper"`` or ``"aluminium"``.
+
+    Raises
+    ------
+    ValueError
+        Outside the gauges of the column.
+
+    Notes
+    -----
+    Between gauges a straight line of the logarithms.
+
+    Examples
+    --------
+    >>> float(nec_ampacity(awg_area(8), 75))
+    50.0
+
+    References
+    ----------
+    .. [1] NEC, Table 310.16.
+    """
+    areas, currents, _ = nec_table(column, material)
+    return _between(A, areas, currents, "table of permitted current")
+
+
+def grouping_factor(practice: str, count: Num) -> Num:
+    """Share of the permitted current that is left when cables lie together.
+
+    Parameters
+    ----------
+    practice : str
+        ``"IEC"``, which counts circuits, or ``"NEC"``, which counts wires that carry current.
+    count : float or array, shape (...,)
+        How many there are, this one included.
+
+    Returns
+    -------
+    k : float or array, shape (...,)
+        Factor. []
+
+    Raises
+    ------
+    ValueError
+        If a count is less than one.
+
+    Examples
+    --------
+    >>> float(grouping_factor("IEC", 2)), float(grouping_factor("NEC", 6))
+    (0.8, 0.8)
+    """
+    if np.any(np.asarray(count) < 1):
+        raise ValueError("a cable is at least one")
+    rows = [row for row in read("grouping") if row["practice"] == practice]
+    starts = np.array([float(row["from"]) for row in rows])
+    factors = np.array([float(row["factor"]) for row in rows])
+    return cast(Num, factors[np.searchsorted(starts, count, side="right") - 1])
 
 
 def ambient_factor(T: Num, T_max: Num = 343.15) -> Num:
@@ -241,7 +493,7 @@ def ampacity(
     loaded: int = 2,
     T: Num = 303.15,
 ) -> Num:
-    """Greatest lasting current of a copper conductor.
+    """Greatest lasting current of a copper conductor by IEC 60364-5-52.
 
     Parameters
     ----------
@@ -262,12 +514,14 @@ def ampacity(
     Raises
     ------
     ValueError
-        Outside 1.5 to 120 mm2, where the table ends.
+        Outside 1.5 to 120 mm2, where the table ends, or in air as hot as the insulation bears.
 
     Notes
     -----
-    One cable by itself; bundles carry less. Between standard sizes a straight line of the logarithms, which
-    the standard's own formulas follow closely. Which rows are from memory stands in the table.
+    One cable by itself; for bundles see :func:`grouping_factor`. Between standard sizes a straight line of the
+    logarithms, which the standard's own formulas follow closely. Which rows are from memory stands in the
+    table. Insulation marked 60 degC takes the 70 degC column times the root of what is left of the rise in
+    temperature; that marked 75 degC takes the 70 degC column as it is.
 
     Examples
     --------
@@ -279,14 +533,20 @@ def ampacity(
     .. [1] IEC 60364-5-52:2009, Tables B.52.2 to B.52.5, methods B2 and C.
     """
     areas, currents, _ = ampacity_table(insulation, laid, loaded)
-    # A tenth of a thousandth of slack, so that unit conversion does not push 1.5 mm2 off the table.
-    if np.any(np.asarray(A) < areas[0] * 0.9999) or np.any(np.asarray(A) > areas[-1] * 1.0001):
-        raise ValueError("the ampacity table runs from 1.5 to 120 mm2")
-    at_30 = np.exp(np.interp(np.log(A), np.log(areas), np.log(currents)))
-    return cast(Num, at_30 * ambient_factor(T, HOTTEST[insulation]))
+    at_30 = _between(A, areas, currents, "table of permitted current")
+    return at_30 * iec_ambient(T, insulation)
 
 
-@cache
-def fuse_ratings() -> tuple[float, ...]:
-    """Standard ratings of fuses and breakers, both series, rising, in [A]."""
-    return tuple(sorted({float(row["rating"]) for row in read("fuses")}))
+def iec_ambient(T: Num, insulation: str) -> Num:
+    """Factor on the column that :func:`ampacity_table` gives for an insulation in air of ``T`` [K].
+
+    Examples
+    --------
+    >>> float(iec_ambient(303.15, "marked 60 degC"))
+    0.866
+    """
+    if insulation == INSULATIONS[1]:
+        return ambient_factor(T, HOTTEST[insulation])
+    hottest = min(HOTTEST[insulation], HOTTEST[INSULATIONS[0]])
+    # The first factor is 1 at 30 degC; the second takes a hottest wire of 60 instead of 70 degC into account.
+    return ambient_factor(T, hottest) * math.sqrt((hottest - 303.15) / 40.0)

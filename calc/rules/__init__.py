@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from calc.rules import (
+    dump,
     generator,
     house,
     inverter,
     mast,
     match,
     power,
+    protection,
     readings,
     rotor,
     storage,
@@ -27,7 +29,9 @@ RULES: tuple[Rule, ...] = (
     *yields.RULES,
     *readings.RULES,
     *wiring.RULES,
+    *protection.RULES,
     *storage.RULES,
+    *dump.RULES,
     *inverter.RULES,
     *house.RULES,
     *mast.RULES,

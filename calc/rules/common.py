@@ -8,8 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from calc import air, loads, wind, wiring
+from calc import air, dump, generator, loads, protection, storage, wind, wiring
 from calc.finding import Source
+from calc.rules.assembly import free_ratio
 from calc.rules.engine import Inputs, Unknown
 from calc.units import Num, show
 
@@ -19,10 +20,18 @@ HUB_NEEDS = ("site.mean_wind", "site.wind_height", "site.ground", "mast.height")
 #: Lowest voltage at which inverters run, over the nominal voltage: 10.5 V at 12 V, from memory.
 LOWEST_SHARE = 10.5 / 12.0
 
+#: Short-circuit current of a lead battery for each ampere-hour, the highest reported for 12 V and 100 Ah.
+#: Lithium banks are taken alike for want of a figure. [A/(A s)]
+FAULT_HIGH = 40.0 / 3600.0
+TO_DUMP = "to the dump load"
+
 BETZ_SOURCE = Source(
     "Kramm et al., On the Maximum of Wind Power Efficiency, J. Power and Energy Eng. 4(1), 2016", "abstract"
 )
 LOG_PROFILE = Source("P. Jain, Wind Energy Engineering", "Table 3-5, roughness lengths after the European Wind Atlas")
+FAULT_SOURCE = Source(
+    "solar-wind.co.uk, When is a fuse not a fuse: 1000 to 4000 A from 100 Ah at 12 V", "", "reproduction"
+)
 NEC_CONTINUOUS = Source("NEC 2017", "694.12(B), 706.21(B): 125 % of the current", "reproduction")
 
 
@@ -56,7 +65,8 @@ def _sum(values: list[Num]) -> Num:
     return total
 
 
-def _greatest(values: list[Num]) -> Num:
+def greatest(values: list[Num]) -> Num:
+    """Greatest of several numbers, variant by variant."""
     top: Any = values[0]
     for value in values[1:]:
         top = np.maximum(top, value)
@@ -86,8 +96,8 @@ def generator_current(x: Inputs) -> Current | Unknown:
     V = x.maybe("storage.voltage")
     if V is None:
         return Unknown("", ("storage.voltage",))
-    P = _greatest([least for _, least in claims])
-    claimed = _greatest([most for most, _ in claims])
+    P = greatest([least for _, least in claims])
+    claimed = greatest([most for most, _ in claims])
 
     def how() -> str:
         held = f"held to the {show(P, 'W')} that the wind can give," if claimed > P else show(P, "W")
@@ -96,27 +106,56 @@ def generator_current(x: Inputs) -> Current | Unknown:
     return Current(P / V, how)
 
 
+def inverter_lowest(x: Inputs) -> tuple[Num, str] | Unknown:
+    """Lowest voltage at which the inverter runs, and a note where it is taken from the bank's."""
+    V, bank = x.maybe("inverter.input_voltage_min"), x.maybe("storage.voltage")
+    if V is not None:
+        return V, ""
+    if bank is None:
+        return Unknown("", ("inverter.input_voltage_min",))
+    return LOWEST_SHARE * bank, ", taken as 10.5 V for each 12 V"
+
+
 def inverter_current(x: Inputs) -> Current | Unknown:
     """Current the inverter draws at full load and its lowest voltage."""
-    P, V = x.maybe("inverter.power"), x.maybe("inverter.input_voltage_min")
+    P, found = x.maybe("inverter.power"), inverter_lowest(x)
     if P is None:
         return Unknown("", ("inverter.power",))
-    taken = V is None
-    if V is None:
-        bank = x.maybe("storage.voltage")
-        if bank is None:
-            return Unknown("", ("inverter.input_voltage_min",))
-        V = LOWEST_SHARE * bank
-    eta, lowest = x.num("inverter.efficiency"), V
+    if isinstance(found, Unknown):
+        return found
+    (lowest, note), eta = found, x.num("inverter.efficiency")
 
     def how() -> str:
-        note = ", taken as 10.5 V for each 12 V" if taken else ""
         return (
             f"derived from {show(P, 'W')} at the lowest running voltage of {show(lowest, 'V')}{note}, "
             f"and {show(eta, '%')} efficiency"
         )
 
     return Current(loads.battery_current(P, lowest, eta), how)
+
+
+def _dump_current(x: Inputs) -> Current | Unknown:
+    V = charge_top(x)
+    if V is None:
+        return Unknown("", ("storage.charge_voltage",))
+    R, P = x.maybe("dump.resistance"), x.maybe("dump.power")
+    if R is not None:
+        amps = dump.current(V, R)
+        return Current(amps, lambda: f"derived from {show(R, 'ohm')} at the highest charge voltage of {show(V, 'V')}")
+    if P is None:
+        return Unknown("", ("dump.resistance",))
+    return Current(P / V, lambda: f"derived from the dump load's {show(P, 'W')} at {show(V, 'V')}")
+
+
+def charge_top(x: Inputs) -> Num | None:
+    """Highest voltage of the bank while it is charged: as set, else the highest its kind takes, in [V]."""
+    V = x.maybe("storage.charge_voltage")
+    if V is not None:
+        return V
+    bank, chemistry = x.maybe("storage.voltage"), x.get("storage.chemistry")
+    if bank is None or chemistry in (None, "none"):
+        return None
+    return storage.cells_in_series(bank, str(chemistry)) * storage.cell(str(chemistry)).charge_high
 
 
 def _loads_current(x: Inputs, label: str) -> Current | Unknown:
@@ -143,6 +182,8 @@ def run_current(x: Inputs, label: str) -> Current | Unknown:
         return inverter_current(x)
     if carries == "battery to loads":
         return _loads_current(x, label)
+    if carries == TO_DUMP:
+        return _dump_current(x)
     found = generator_current(x)
     if isinstance(found, Unknown) and "generator.rated_current" in found.missing:
         return Unknown("", (f"cable.{label}.current", "generator.rated_current"))
@@ -162,40 +203,163 @@ def wire_current(x: Inputs, label: str, I: Num) -> Num:
 
 @dataclass(frozen=True, slots=True)
 class Capacity:
-    """What one wire of a run may carry, and how that is known."""
+    """What one wire of a run may carry, and how that is known.
+
+    Parameters
+    ----------
+    amps : float or array, shape (...,)
+        With air and company counted. [A]
+    lasting : float or array, shape (...,)
+        Of that, what may flow for hours on end with a quarter in reserve. [A]
+    fuse : float or array, shape (...,)
+        Largest fuse that protects the run. [A]
+    strict : bool
+        Whether the quarter is a duty (NEC) or good practice (IEC).
+    standing : callable giving str
+        How it is known.
+    smallest_for : callable of float giving float or None
+        Smallest size in the table that carries a current [A] for hours. [m2]
+    """
 
     amps: Num
+    lasting: Num
+    fuse: Num
+    strict: bool
     standing: Callable[[], str]
     smallest_for: Callable[[float], float | None]
 
 
 def run_capacity(x: Inputs, label: str) -> Capacity | Unknown:
-    """Ampacity of a run, or why the table cannot tell; needs ``cable.area``."""
-    A = x.num(f"cable.{label}.area")
+    """Ampacity of a run, or why the tables cannot tell; needs ``cable.area``."""
+    try:
+        return _nec_capacity(x, label) if practice(x) == "NEC" else _iec_capacity(x, label)
+    except ValueError as e:
+        text = str(e)
+        return Unknown(f"{text[0].upper()}{text[1:]}, so what this run may carry cannot be told")
+
+
+def practice(x: Inputs) -> str:
+    """Whose wiring practice is followed, ``"IEC"`` or ``"NEC"``."""
+    return str(x.get("site.wiring_practice"))
+
+
+def _company(x: Inputs, label: str, counted_as: str, each: int) -> tuple[Num, bool]:
+    others = x.num(f"cable.{label}.together")
+    return wiring.grouping_factor(counted_as, each * (1.0 + others)), bool(np.any(np.asarray(others) > 0))
+
+
+def _known(table: str, row: str, grouped: bool) -> str:
+    marks = "" if row == "reproduction" else ", from memory"
+    return f"by {table}{marks}" + ("; less for its company, from memory" if grouped else "")
+
+
+def _iec_capacity(x: Inputs, label: str) -> Capacity | Unknown:
+    A, T = x.num(f"cable.{label}.area"), x.num(f"cable.{label}.ambient")
     insulation, laid = x.word(f"cable.{label}.insulation"), x.word(f"cable.{label}.laid")
     if x.word(f"cable.{label}.material") != "copper":
         return Unknown("The table of permitted current used here holds for copper only")
-    loaded, T = loaded_wires(x, label), x.num(f"cable.{label}.ambient")
+    loaded = loaded_wires(x, label)
     areas, currents, standing = wiring.ampacity_table(insulation, laid, loaded)
-    try:
-        I_z = wiring.ampacity(A, insulation, laid, loaded, T)
-    except ValueError:
-        return Unknown("The table of permitted current runs from 1.5 to 120 mm2, and this cable lies outside it")
-
-    def known() -> str:
-        row = int(np.argmin(np.abs(np.log(areas / float(A)))))
-        return "by the table, from memory" if standing[row] == "from memory" else "by the table"
+    share, grouped = _company(x, label, "IEC", 1)
+    I_z = wiring.ampacity(A, insulation, laid, loaded, T) * share
 
     def smallest(I: float) -> float | None:
-        factor = float(wiring.ambient_factor(T, wiring.HOTTEST[insulation]))
-        fits = areas[currents * factor >= I]
+        fits = areas[currents * float(wiring.iec_ambient(T, insulation) * share) >= I * wiring.CONTINUOUS]
         return float(fits[0]) if len(fits) else None
 
-    return Capacity(I_z, known, smallest)
+    def known() -> str:
+        return _known("the table", standing[_nearest(areas, A)], grouped)
+
+    return Capacity(I_z, I_z / wiring.CONTINUOUS, I_z, False, known, smallest)
 
 
-def fuse_window(low: float, high: float) -> str:
-    """Phrase for a fuse between two currents, naming a standard rating if one fits."""
-    fits = [r for r in wiring.fuse_ratings() if low <= r <= high]
+def _nearest(areas: Any, A: Num) -> int:
+    return int(np.argmin(np.abs(np.log(areas / float(A)))))
+
+
+def _nec_capacity(x: Inputs, label: str) -> Capacity:
+    A, T = x.num(f"cable.{label}.area"), x.num(f"cable.{label}.ambient")
+    material, column = x.word(f"cable.{label}.material"), wiring.COLUMN[x.word(f"cable.{label}.insulation")]
+    # What a terminal bears limits the current too, and it is not corrected for air or company (NEC 110.14(C)).
+    end = min(column, int(x.word(f"cable.{label}.terminals").split()[0]))
+    share, grouped = _company(x, label, "NEC", loaded_wires(x, label))
+    factor = wiring.ambient_factor(T, column + 273.15) * share
+    areas, _, _ = wiring.nec_table(end, material)
+    _, _, standing = wiring.nec_table(column, material)
+
+    def limits(a: Num) -> tuple[Num, Num]:
+        corrected, at_end = wiring.nec_ampacity(a, column, material) * factor, wiring.nec_ampacity(a, end, material)
+        most = np.minimum(corrected, at_end)
+        return most, np.minimum(corrected, at_end / wiring.CONTINUOUS)
+
+    amps, lasting = limits(A)
+
+    def smallest(I: float) -> float | None:
+        fits = [a for a in areas if limits(float(a))[1] >= I]
+        return float(fits[0]) if fits else None
+
+    def known() -> str:
+        whole = wiring.nec_table(column, material)[0]
+        return _known("NEC 310.16", standing[_nearest(whole, A)], grouped)
+
+    return Capacity(amps, lasting, protection.fuse_limit(amps, A, "NEC", material), True, known, smallest)
+
+
+def fuse_window(low: float, high: float, series: str = "IEC") -> str:
+    """Phrase for a fuse between two currents, naming a standard rating of a series if one fits."""
+    fits = [r for r in protection.fuse_ratings(series) if low <= r * (1 + 1e-9) and r <= high * (1 + 1e-9)]
     such = f", such as {show(fits[0], 'A')}" if fits else ""
     return f"a fuse between {show(low, 'A')} and {show(high, 'A')}{such}"
+
+
+@dataclass(frozen=True, slots=True)
+class Storm:
+    """The generator with nothing connected in the strongest wind: speed [rad/s] and voltages [V]."""
+
+    speed: Num
+    peak: Num
+    mean: Num
+    between_leads: Num
+
+
+def storm(x: Inputs) -> Storm | None:
+    """What the generator gives with nothing connected in the strongest wind, or None where the sheet cannot tell."""
+    return x.shared("storm", _storm)
+
+
+def _storm(x: Inputs) -> Storm | None:
+    k, D = x.maybe("generator.emf_constant"), x.maybe("rotor.diameter")
+    form, phases = str(x.get("generator.emf_form")), str(x.get("generator.phases"))
+    if k is None or D is None or (phases == "single-phase" and form == "lead to star point, RMS"):
+        return None
+    V = x.num("site.storm_wind")
+    omega = wind.rotor_speed(V, D, free_ratio(x, V))
+    return Storm(
+        omega,
+        omega * generator.emf_peak(k, form, phases),
+        omega * generator.emf_rectified(k, form, phases),
+        omega * generator.emf_between_leads(k, form, phases),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Bank:
+    """The battery as a source: voltage at rest [V], internal resistance [ohm], and in words how that is known."""
+
+    voltage: Num
+    resistance: Num
+    how: str
+
+
+def bank(x: Inputs, per_charge: float) -> Bank | Unknown:
+    """Rest voltage and internal resistance of the bank; ``per_charge`` gives the latter where it is not stated."""
+    chemistry, nominal = str(x.get("storage.chemistry")), x.maybe("storage.voltage")
+    if nominal is None or chemistry in ("None", "none"):
+        return Unknown("", tuple(n for n in ("storage.chemistry", "storage.voltage") if x.get(n) is None))
+    V = storage.cells_in_series(nominal, chemistry) * storage.cell(chemistry).resting
+    R, Q = x.maybe("storage.internal_resistance"), x.maybe("storage.capacity")
+    if R is not None:
+        return Bank(V, R, "by its internal resistance")
+    if Q is None:
+        return Unknown("", ("storage.internal_resistance",))
+    return Bank(V, V / (per_charge * Q), f"taken as {show(per_charge * 3600.0, 'A')} for each Ah")

@@ -6,8 +6,11 @@ import math
 
 import numpy as np
 
-from calc import generator, wind
+from calc import generator, protection, wind
 from calc.finding import COMMON_PRACTICE, Source
+from calc.protection import EXTRA_LOW_AC, TOUCHABLE_AC
+from calc.protection import EXTRA_LOW_DC as EXTRA_LOW
+from calc.protection import TOUCHABLE_DC as TOUCHABLE
 from calc.rules.assembly import Solved, free_ratio, solve
 from calc.rules.common import HUB_NEEDS, LOG_PROFILE, hub_wind
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_most
@@ -22,10 +25,6 @@ STORM_NEEDS = (*EMF_NEEDS, "rotor.diameter", "site.storm_wind")
 BEGIN_SHARE = 1.5
 #: Reverse voltages in which rectifiers are sold. Common practice, no source. [V]
 PIV_STEPS = (50.0, 100.0, 200.0, 400.0, 600.0, 800.0, 1000.0, 1200.0, 1600.0)
-#: Direct voltage that may be touched in the dry, and the end of extra-low voltage. [V]
-TOUCHABLE, EXTRA_LOW = 60.0, 120.0
-#: Alternating voltage that may be touched in the dry, RMS. [V]
-TOUCHABLE_AC = 25.0
 
 
 def _emf(x: Inputs) -> tuple[Num, str, str] | Unknown:
@@ -132,9 +131,10 @@ def _touch(x: Inputs) -> Judgement | Unknown:
     """Judge the voltage that a loose or open wire can have in a storm.
 
     Up to 60 V a bare part may be touched in the dry. Above it the bare parts have to be covered, which a
-    builder can put right: fail. Above 120 V direct voltage is no longer extra-low and can kill: danger. Both
-    hold unless the sheet states that every bare part is enclosed, for a part that nobody can reach hurts
-    nobody; above 120 V it stays marginal, since a cover is opened one day and a cable chafes.
+    builder can put right: fail. Above 120 V direct voltage, or 50 V between the leads ahead of the rectifier,
+    it is no longer extra-low and can kill: danger. Both hold unless the sheet states that every bare part is
+    enclosed, for a part that nobody can reach hurts nobody; there it stays marginal, since a cover is opened
+    one day and a cable chafes.
 
     Ahead of the rectifier the voltage alternates, and there 25 V is the limit for bare parts. Where only that
     limit is passed the finding is marginal.
@@ -150,7 +150,8 @@ def _touch(x: Inputs) -> Judgement | Unknown:
     alternating = emf[2] != "DC with brushes"
     V_ac = omega * generator.emf_between_leads(*emf) if alternating else 0.0 * omega
     low = np.where(np.asarray(V_ac) > TOUCHABLE_AC, OK if enclosed else MARGINAL, OK)
-    level = np.select([np.asarray(V) > EXTRA_LOW, np.asarray(V) > TOUCHABLE], [worst, bad], low)
+    beyond = (protection.band(V) == 2) | (protection.band(V_ac, alternating=True) == 2)
+    level = np.select([beyond, np.asarray(V) > TOUCHABLE], [worst, bad], low)
 
     def says() -> str:
         cover = ""
@@ -162,10 +163,11 @@ def _touch(x: Inputs) -> Judgement | Unknown:
             )
         ahead = f", and {show(V_ac, 'V')} AC between the leads ahead of the rectifier" if alternating else ""
         mild = f" ({show(TOUCHABLE_AC, 'V')} AC)" if alternating else ""
+        kills = f" ({show(EXTRA_LOW_AC, 'V')} AC)" if alternating else ""
         return (
             f"With nothing connected in {show(storm, 'm/s')} ({show(omega, 'rpm')}) the rectified voltage "
             f"may reach {show(V, 'V')}{ahead}. Bare parts may be touched up to {show(TOUCHABLE, 'V')} "
-            f"DC{mild} in the dry, and above {show(EXTRA_LOW, 'V')} DC a shock can kill.{cover}"
+            f"DC{mild} in the dry, and above {show(EXTRA_LOW, 'V')} DC{kills} a shock can kill.{cover}"
         )
 
     def remedy() -> str:

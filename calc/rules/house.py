@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from calc.finding import Source
-from calc.rules.engine import DANGER, MARGINAL, OK, Inputs, Judgement, Rule
+from calc.design import NEUTRALS
+from calc.finding import COMMON_PRACTICE, Source
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown
 from calc.units import show
 
 #: What each way of feeding means: level, what is said.
@@ -38,6 +39,11 @@ WAYS: dict[str, tuple[int, str]] = {
         "Only somebody's memory keeps inverter and grid apart. If the main switch is on once, the inverter "
         "feeds a line that others believe dead, or is destroyed when the grid comes back.",
     ),
+    "inverter wired into one circuit of the house, its breaker turned off by hand": (
+        DANGER,
+        "A breaker parts one wire and somebody's memory keeps it off. Switched on once, the inverter feeds the whole "
+        "house and a line that others believe dead, or is destroyed by the grid.",
+    ),
     "inverter in parallel with the grid": (
         DANGER,
         "An inverter beside the grid must stop by itself within two seconds when the grid fails. The sheet "
@@ -64,10 +70,78 @@ def _feed(x: Inputs) -> Judgement:
             return "Have a licensed electrician connect it, after the network's operator has agreed in writing."
         return (
             f"Use circuits of their own{size}, apart from the house, or a transfer switch chosen and fitted "
-            "by a licensed electrician."
+            "by a licensed electrician under the local code, with the network's operator told of it."
         )
 
     return Judgement(level, lambda: text, remedy)
+
+
+def _shock(x: Inputs) -> Judgement | Unknown:
+    """Judge neutral, earth and residual-current device together, for one is no use without the other.
+
+    A residual-current device compares the wires that go out with those that come back, so it is blind where the
+    inverter's output floats. A neutral joined to earth twice lets its current flow through earth wires.
+    """
+    neutral, rcd = x.get("house.neutral"), x.get("house.rcd")
+    missing = tuple(n for n, v in (("house.neutral", neutral), ("house.rcd", rcd)) if v is None)
+    twice, floating = neutral == NEUTRALS[1], neutral == NEUTRALS[2]
+    if missing and not twice and rcd is not False:
+        return Unknown("", missing)
+    level = FAIL if twice or rcd is False else (MARGINAL if floating else OK)
+
+    def says() -> str:
+        parts = []
+        if twice:
+            parts.append(
+                "The neutral meets earth at two places, so part of the load's current flows through earth wires and "
+                "metal cases."
+            )
+        if rcd is False:
+            parts.append("No residual-current device switches off when somebody touches a live wire.")
+        if floating and rcd is not False:
+            parts.append(
+                "The inverter's output is not joined to earth, so the residual-current device cannot see a fault. The "
+                "first fault goes unnoticed, and the second can kill."
+            )
+        if not parts:
+            parts.append(
+                "The sheet says that the neutral meets earth at one place and that a residual-current device protects "
+                "every socket. Whether it trips when tested was not checked."
+            )
+        return " ".join(parts)
+
+    def remedy() -> str:
+        return (
+            "Have an electrician join neutral and earth at one place, and fit a residual-current device of 30 mA or "
+            "less ahead of every socket. Which place depends on whether the transfer switch parts the neutral. Ask the "
+            "inverter's maker first: some outputs must not be earthed."
+        )
+
+    return Judgement(level, says, remedy)
+
+
+def _labels(x: Inputs) -> Judgement:
+    posted = x.get("house.labels") is True
+
+    def says() -> str:
+        if posted:
+            return "The sheet says that labels, a one-line diagram and the steps to stop the rotor are posted."
+        return (
+            "Nothing tells a stranger, or a fire brigade, that this place has a second supply, where it is switched "
+            "off and how the rotor is stopped."
+        )
+
+    def remedy() -> str:
+        return (
+            "Post 3 things: a label at the meter and at each switch that names the second supply, the one-line diagram "
+            "beside them, and at the mast the steps to stop the rotor, in their order."
+        )
+
+    return Judgement(OK if posted else FAIL, says, remedy)
+
+
+def _supplies(x: Inputs) -> bool:
+    return x.given("inverter.power") and x.get("house.feed") != "nothing in the house"
 
 
 RULES = (
@@ -85,5 +159,33 @@ RULES = (
         ),
         "This can kill: people in the house, and people who work on a line they believe dead. It also "
         "starts fires. Local rules decide what may be connected, and a licensed electrician has to do it.",
+    ),
+    Rule(
+        "house.shock",
+        "Neutral, earth and residual-current device",
+        "house",
+        (),
+        _shock,
+        (
+            Source("NEC 2017", "702.11, 250.30: neutral switched or not decides where it is earthed", "reproduction"),
+            Source("IEC 60364-4-41", "411.3.3: 30 mA for sockets", "from memory"),
+            Source("IEC 60364-5-55", "551: protection no less effective than on the grid", "reproduction"),
+        ),
+        "What comes out of an inverter kills like the grid does. Local rules decide how neutral and earth are joined, "
+        "and a licensed electrician has to do and test it.",
+        applies=_supplies,
+    ),
+    Rule(
+        "house.labels",
+        "Labels and one-line diagram",
+        "house",
+        ("house.labels",),
+        _labels,
+        (
+            Source("NEC 2017", "694.54, 694.56, 702.7: plaques for a second supply and to disable", "reproduction"),
+            COMMON_PRACTICE,
+        ),
+        "People who come to help or to repair believe that what is switched off at the meter is dead.",
+        applies=_supplies,
     ),
 )

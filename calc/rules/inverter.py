@@ -2,24 +2,50 @@
 
 from __future__ import annotations
 
-from calc import wiring
-from calc.finding import Source
-from calc.rules.common import NEC_CONTINUOUS, Capacity, Current, inverter_current, run_capacity
-from calc.rules.engine import Inputs, Judgement, Rule, Unknown, at_most
-from calc.rules.wiring import IEC_AMPACITY, window_level, window_remedy
+from typing import cast
+
+import numpy as np
+
+from calc import inverter, wiring
+from calc.finding import COMMON_PRACTICE, Source
+from calc.rules.common import (
+    FAULT_SOURCE,
+    NEC_CONTINUOUS,
+    Capacity,
+    Current,
+    bank,
+    greatest,
+    inverter_current,
+    inverter_lowest,
+    run_capacity,
+)
+from calc.rules.engine import FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_least
+from calc.rules.wiring import (
+    IEC_AMPACITY,
+    NEC_AMPACITY,
+    NEC_SMALL,
+    carried,
+    hours_level,
+    inverter_run,
+    window_fate,
+    window_level,
+    window_remedy,
+)
+from calc.storage import cell, cells_in_series
 from calc.units import Num, show
+
+#: Short-circuit current for each ampere-hour by which the bank's resistance is taken where it is not stated:
+#: a low one of those reported, so that the sag is rather over- than understated. [A/(A s)]
+SAG_CHARGE = 15.0 / 3600.0
+#: Reserve above the inverter's lowest voltage. Common practice, no source.
+SAG_RESERVE = 0.05
 
 NEC_INPUT = Source("NEC 2017", "694.12(A)(3): current at rated power and lowest input voltage", "reproduction")
 NO_RUN = "No cable run on the sheet carries battery to inverter"
 
 
-def _run(x: Inputs) -> str | None:
-    named = (label for label in x.labels("cable") if x.get(f"cable.{label}.carries") == "battery to inverter")
-    return next(named, None)
-
-
 def _both(x: Inputs) -> tuple[str, Current, Capacity] | Unknown:
-    found, label = inverter_current(x), _run(x)
+    found, label = inverter_current(x), inverter_run(x)
     if isinstance(found, Unknown):
         return found
     if label is None:
@@ -35,23 +61,24 @@ def _current(x: Inputs) -> Judgement | Unknown:
     if isinstance(both, Unknown):
         return both
     label, found, capacity = both
-    I, I_z, A = found.amps, capacity.amps, x.num(f"cable.{label}.area")
-    level, margin = at_most(I, I_z, marginal=1.0 - 1.0 / wiring.CONTINUOUS)
+    I, A = found.amps, x.num(f"cable.{label}.area")
+    level, margin, limit = hours_level(I, capacity)
 
     def says() -> str:
         return (
-            f"At full load the inverter draws {show(I, 'A')} ({found.how()}); with a quarter added that asks "
-            f"for {show(wiring.CONTINUOUS * I, 'A')}. Its cable of {show(A, 'mm2')} may carry "
-            f"{show(I_z, 'A')} ({capacity.standing()})."
+            f"At full load the inverter draws {show(I, 'A')} ({found.how()}). "
+            f"{carried(I, A, capacity, ', the cable to it,')}"
         )
 
     def remedy() -> str:
-        size = capacity.smallest_for(float(I) * wiring.CONTINUOUS)
-        power = show(x.num("inverter.power") * I_z / wiring.CONTINUOUS / I, "W")
-        bigger = f"Take {show(size, 'mm2')} or more" if size else "No size up to 120 mm2 will do; double the voltage"
+        size = capacity.smallest_for(float(I))
+        power = show(x.num("inverter.power") * capacity.lasting / I, "W")
+        bigger = (
+            f"Take {wiring.size_name(size)} or more" if size else "No size in the table will do; double the voltage"
+        )
         return f"{bigger}, or keep the inverter's load below {power}."
 
-    return Judgement(level, says, remedy, I, I_z, "A", margin)
+    return Judgement(level, says, remedy, I, limit, "A", margin)
 
 
 def _fuse(x: Inputs) -> Judgement | Unknown:
@@ -59,29 +86,142 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     if isinstance(both, Unknown):
         return both
     label, found, capacity = both
-    I, I_z = found.amps, capacity.amps
+    I = found.amps
+
+    def remedy() -> str:
+        return window_remedy(float(I), capacity)
+
     own = x.maybe("inverter.fuse")
     fuse: Num | None = x.maybe(f"cable.{label}.fuse") if own is None else own
+    if own is None and x.get(f"cable.{label}.fused") is False:
+        return Judgement(
+            FAIL,
+            lambda: (
+                f"Nothing protects the cable to the inverter, which may carry {show(capacity.amps, 'A')}. A short "
+                "circuit in it or in the inverter draws all the battery can give, and sets it on fire."
+            ),
+            remedy,
+        )
     if fuse is None:
         return Unknown("", ("inverter.fuse",))
-    level, margin = window_level(I, fuse, I_z)
+    level, margin = window_level(I, fuse, capacity)
 
     def says() -> str:
-        fate = "It lies between the two"
-        if fuse > I_z:
-            fate = "The cable would burn before it opens"
-        elif fuse < wiring.CONTINUOUS * I:
-            fate = "It opens in normal work" if fuse < I else "It leaves no quarter in reserve"
         return (
             f"The inverter draws {show(I, 'A')} at full load ({found.how()}), so its fuse should be "
-            f"{show(wiring.CONTINUOUS * I, 'A')} or more, and no more than the {show(I_z, 'A')} its cable "
-            f"may carry. The fuse is {show(fuse, 'A')}. {fate}."
+            f"{show(wiring.CONTINUOUS * I, 'A')} or more, and {show(capacity.fuse, 'A')} at most to suit its cable "
+            f"({capacity.standing()}). A fuse of {show(fuse, 'A')} {window_fate(I, fuse, capacity)}."
+        )
+
+    return Judgement(level, says, remedy, fuse, capacity.fuse, "A", margin)
+
+
+def _loads(x: Inputs) -> tuple[list[Num], list[Num]] | Unknown:
+    running: list[Num] = []
+    starting: list[Num] = []
+    missing = []
+    for name in x.labels("load"):
+        P, surge = x.maybe(f"load.{name}.power"), x.maybe(f"load.{name}.surge")
+        if P is None:
+            missing.append(f"load.{name}.power")
+            continue
+        running.append(P)
+        starting.append(P if surge is None else cast(Num, np.maximum(P, surge)))
+    return Unknown("", tuple(missing)) if missing else (running, starting)
+
+
+def _surge(x: Inputs) -> Judgement | Unknown:
+    """Judge starts against the surge rating, and lasting power against the rated one.
+
+    A single load that is too much fails. Loads that are too much only together are marginal, for they need not
+    run together. Without a surge rating the rated power stands in where that is enough already.
+    """
+    found = _loads(x)
+    if isinstance(found, Unknown):
+        return found
+    running, starting = found
+    P, top = x.num("inverter.power"), x.maybe("inverter.surge_power")
+    start, total = inverter.worst_start(running, starting), sum(running[1:], running[0])
+    alone, one = greatest(starting), greatest(running)
+    if top is None and np.any(np.asarray(start) > P):
+        return Unknown("", ("inverter.surge_power",))
+    most = P if top is None else top
+    together = (np.asarray(start) > most) | (np.asarray(total) > P)
+    single = (np.asarray(alone) > most) | (np.asarray(one) > P)
+    level = np.where(single, FAIL, np.where(together, MARGINAL, OK))
+
+    def says() -> str:
+        rating = "its rated power, for no surge rating is stated" if top is None else "its surge rating"
+        return (
+            f"All loads together draw {show(total, 'W')}, and the inverter gives {show(P, 'W')} for hours. When the "
+            f"one with the hardest start starts while the others run, it is {show(start, 'W')} for a moment, against "
+            f"{show(most, 'W')} ({rating}). The greatest single start is {show(alone, 'W')}."
         )
 
     def remedy() -> str:
-        return window_remedy(float(I), float(I_z), capacity.smallest_for(float(I) * wiring.CONTINUOUS))
+        rated = show(max(float(total), float(P)), "W")
+        if single:
+            return (
+                f"Take an inverter of {rated} or more that bears {show(start, 'W')} for a few seconds, or "
+                f"a soft start that holds the start below {show(most, 'W')}."
+            )
+        return (
+            f"Start the heavy load only while the others are off, or take an inverter of {rated} that bears "
+            f"{show(start, 'W')} for a few seconds."
+        )
 
-    return Judgement(level, says, remedy, fuse, I_z, "A", margin)
+    return Judgement(level, says, remedy, start, most, "W", (most - start) / most)
+
+
+def _sag(x: Inputs) -> Judgement | Unknown:
+    """Judge the voltage at the inverter's input while the hardest load starts, from a half-full battery."""
+    source, found, label, lowest = bank(x, SAG_CHARGE), _loads(x), inverter_run(x), inverter_lowest(x)
+    if isinstance(source, Unknown):
+        return source
+    if isinstance(found, Unknown):
+        return found
+    if isinstance(lowest, Unknown):
+        return lowest
+    if label is None:
+        return Unknown(NO_RUN, ("cable.inverter.carries", "cable.inverter.length", "cable.inverter.area"))
+    L, A = x.maybe(f"cable.{label}.length"), x.maybe(f"cable.{label}.area")
+    if L is None or A is None:
+        names = ((f"cable.{label}.length", L), (f"cable.{label}.area", A))
+        return Unknown("", tuple(n for n, v in names if v is None))
+    words = (x.word(f"cable.{label}.material"), x.num(f"cable.{label}.temperature"), x.word(f"cable.{label}.strands"))
+    cable = 2.0 * L * wiring.resistance(A, *words) + x.num(f"cable.{label}.joints")
+    chemistry, (cut, note) = x.word("storage.chemistry"), lowest
+    V = cells_in_series(x.num("storage.voltage"), chemistry) * cell(chemistry).nominal
+    P = inverter.worst_start(*found) / x.num("inverter.efficiency")
+    left = inverter.sagged(V, source.resistance + cable, P)
+    level, margin = at_least(left, cut, marginal=SAG_RESERVE)
+
+    def says() -> str:
+        fall = (
+            f"sags to {show(left, 'V')}" if left > 0 else "breaks down, for battery and cable cannot bring such a power"
+        )
+        return (
+            f"A start draws {show(P, 'W')} from the battery. Half full, it has {show(V, 'V')}; behind "
+            f"{show(source.resistance, 'mohm')} of its own ({source.how}) and {show(cable, 'mohm')} of cable the "
+            f"voltage at the inverter {fall}. The inverter cuts out below {show(cut, 'V')}{note}."
+        )
+
+    def remedy() -> str:
+        # From P = V (V0 - V) / R at the lowest voltage with some reserve.
+        want = float(cut) * (1.0 + SAG_RESERVE)
+        if want >= V:
+            return (
+                f"Set the inverter's lowest voltage to {show(float(V) * 0.9, 'V')} or less, if the battery's maker "
+                "permits; a half-full battery hardly reaches the present one."
+            )
+        R = want * (float(V) - want) / float(P)
+        less = R * float(P) / float(source.resistance + cable)
+        return (
+            f"Battery and cable together may have {show(R, 'mohm')}: a bigger bank or one of less resistance, a "
+            f"thicker and shorter cable, or starts that draw less than {show(less, 'W')}."
+        )
+
+    return Judgement(level, says, remedy, left, cut, "V", margin)
 
 
 def _has_inverter(x: Inputs) -> bool:
@@ -95,7 +235,7 @@ RULES = (
         "inverter",
         ("inverter.power", "inverter.efficiency"),
         _current,
-        (NEC_INPUT, NEC_CONTINUOUS, *IEC_AMPACITY),
+        (NEC_INPUT, NEC_CONTINUOUS, *IEC_AMPACITY, *NEC_AMPACITY),
         "The cable from battery to inverter carries more current than any other, and overheats first.",
         applies=_has_inverter,
     ),
@@ -109,10 +249,30 @@ RULES = (
             NEC_INPUT,
             NEC_CONTINUOUS,
             Source("NEC 2017", "706.21(F): fuse at the battery", "reproduction"),
+            NEC_SMALL,
             *IEC_AMPACITY,
+            *NEC_AMPACITY,
         ),
         "A battery drives thousands of amperes into a short circuit. The fuse must be able to break such a "
         "current and sit close to the battery's terminal.",
         applies=_has_inverter,
+    ),
+    Rule(
+        "inverter.surge",
+        "Starting the loads",
+        "inverter",
+        ("inverter.power",),
+        _surge,
+        (Source("Pumps and refrigerators start with 3 to 7 times their power", "", "from memory"), COMMON_PRACTICE),
+        applies=lambda x: _has_inverter(x) and bool(x.labels("load")),
+    ),
+    Rule(
+        "inverter.sag",
+        "Battery voltage while a load starts",
+        "inverter",
+        ("inverter.efficiency", "storage.chemistry", "storage.voltage"),
+        _sag,
+        (FAULT_SOURCE, Source("IEC 60228", "maximum resistance, class 2 and 5", "reproduction"), COMMON_PRACTICE),
+        applies=lambda x: _has_inverter(x) and bool(x.labels("load")) and x.get("storage.chemistry") != "none",
     ),
 )

@@ -6,7 +6,7 @@ import numpy as np
 
 from calc import loads, storage
 from calc.finding import COMMON_PRACTICE, Source
-from calc.rules.common import Current, generator_current
+from calc.rules.common import generator_current
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_least, at_most
 from calc.units import Num, show
 
@@ -32,59 +32,6 @@ def _has_battery(x: Inputs) -> bool:
 
 def _lithium(chemistry: str) -> bool:
     return chemistry in ("LiFePO4", "NMC lithium")
-
-
-def _no_dump(x: Inputs, source: Current | Unknown, V: Num | None) -> Judgement:
-    lithium = _lithium(str(x.get("storage.chemistry")))
-
-    def says() -> str:
-        then = "its electronics disconnect it" if lithium else "it is overcharged, or somebody disconnects it"
-        return (
-            f"Nothing takes the power when the battery is full: {then}. A rotor whose battery is "
-            f"disconnected loses its load and runs away."
-        )
-
-    def remedy() -> str:
-        size = "at least 1.5 times the generator's greatest power"
-        if not isinstance(source, Unknown) and V is not None:
-            size = f"{show(storage.DIVERSION * source.amps * V, 'W')} or more for hours"
-        return (
-            f"Fit a dump load that takes {size}, on the rectifier's side of whatever can disconnect the "
-            f"battery, and a second means against overcharge that does not depend on it."
-        )
-
-    return Judgement(FAIL, says, remedy)
-
-
-def _dump(x: Inputs) -> Judgement | Unknown:
-    kind, source, V = x.word("dump.kind"), generator_current(x), x.maybe("storage.voltage")
-    if kind == "none":
-        return _no_dump(x, source, V)
-    if isinstance(source, Unknown):
-        return source
-    P_dump = x.maybe("dump.power")
-    missing = tuple(n for n, v in (("dump.power", P_dump), ("storage.voltage", V)) if v is None)
-    if P_dump is None or V is None:
-        return Unknown("", missing)
-    P = source.amps * V
-    level, margin = at_least(P_dump, P, marginal=storage.DIVERSION - 1.0)
-    if kind == "always connected":
-        level = np.maximum(level, MARGINAL)
-
-    def says() -> str:
-        held = " It is always connected, so it takes from the battery in a calm too." if kind.startswith("al") else ""
-        return (
-            f"The generator brings up to {show(P, 'W')} ({source.how()}). The dump load takes "
-            f"{show(P_dump, 'W')}; {show(storage.DIVERSION * P, 'W')} are asked for, and a second means "
-            f"against overcharge, which was not checked.{held}"
-        )
-
-    def remedy() -> str:
-        if P_dump >= storage.DIVERSION * P:
-            return "Let the charge controller or a relay on the battery's voltage switch the dump load."
-        return f"Fit a dump load that takes {show(storage.DIVERSION * P, 'W')} or more for hours."
-
-    return Judgement(level, says, remedy, P_dump, P, "W", margin)
 
 
 def _charge_current(x: Inputs) -> Judgement | Unknown:
@@ -187,23 +134,6 @@ def _autonomy(x: Inputs) -> Judgement | Unknown:
 
 
 RULES = (
-    Rule(
-        "storage.dump",
-        "Where the power goes when the battery is full",
-        "storage",
-        ("dump.kind",),
-        _dump,
-        (
-            Source(
-                "NEC 2017",
-                "706.23(B): dump load for 150 % of the source's power, and a second means against overcharge",
-                "reproduction",
-            ),
-            Source("A battery that disconnects itself unloads the rotor", "engineering rule", "from memory"),
-        ),
-        GAS,
-        applies=_has_battery,
-    ),
     Rule(
         "storage.charge-current",
         "Charge current",

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from calc import wiring
+from calc.design import CARRIES
 from calc.finding import Source
 from calc.rules.common import (
     NEC_CONTINUOUS,
+    TO_DUMP,
+    Capacity,
     fuse_window,
     loaded_wires,
+    practice,
     run_capacity,
     run_current,
     wire_current,
@@ -18,8 +24,8 @@ from calc.rules.common import (
 from calc.rules.engine import FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_most
 from calc.units import Num, show
 
-#: Share of the battery's voltage that a run should lose at most, and beyond which it is too much.
-GOOD_DROP, WORST_DROP = 0.03, 0.05
+#: Share of the battery's voltage that a run should lose at most; for what is too much see wiring.drop_limit.
+GOOD_DROP = 0.03
 #: Usual voltages of battery banks. [V]
 BANKS = (12.0, 24.0, 48.0)
 
@@ -31,9 +37,14 @@ IEC_AMPACITY = (
         "Table B.52.4, PVC, three wires, up to 120 mm2 (B2), 35 mm2 (C)",
         "reproduction",
     ),
-    Source("IEC 60364-5-52:2009", "larger PVC cables, and all XLPE, 90 degC", "from memory"),
+    Source("IEC 60364-5-52:2009", "larger PVC cables, all XLPE, 90 degC, and Table B.52.17 of company", "from memory"),
     Source("Ambient factors of PVC cable, reproduced by sqrt((70 - T)/40)", "", "reproduction"),
 )
+NEC_AMPACITY = (
+    Source("NEC", "Table 310.16, copper; 3 and 1 AWG at 90 degC from memory", "reproduction"),
+    Source("NEC", "310.15 factors of air and company, 110.14(C) terminals, all aluminium", "from memory"),
+)
+NEC_SMALL = Source("NEC 2017", "240.4(B) next rating up, 240.4(D) 14, 12 and 10 AWG", "reproduction")
 
 
 def _label(x: Inputs) -> str:
@@ -46,10 +57,74 @@ def _bank_for(V: float, share: float, limit: float) -> float | None:
     return next((bank for bank in BANKS if bank >= needed and bank > V), None)
 
 
-def _size_for(share: float, limit: float, r: float, scale: float, material: str) -> str | None:
-    areas, r20 = wiring.resistance_table(f"{material} class 2")
-    fits = areas[r20 * scale <= r * limit / share]
-    return show(float(fits[0]), "mm2") if len(fits) else None
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """One run as the voltage drop sees it."""
+
+    I: Num
+    V: Num
+    L: Num
+    A: Num
+    material: str
+    strands: str
+    scale: Num
+    joints: Num
+    wires: int
+    price: Num | None
+
+    def size_for(self, limit: float, series: str) -> float | None:
+        """Smallest size of a series [m2] that loses no more than a share of the voltage."""
+        left = float(limit * self.V / self.I - self.joints)
+        areas, r20 = wiring.sizes(self.material, self.strands, series)
+        fits = areas[2.0 * float(self.L) * r20 * float(self.scale) <= left]
+        return float(fits[0]) if len(fits) else None
+
+    def bought(self, A: float, wires: int) -> str:
+        """Metal in the run at a size, and its cost where a metre's price is known, in words.
+
+        The cost goes with the metal, so that of another size is a rough one.
+        """
+        text = show(wiring.metal_mass(A, self.L, wires, self.material), "kg")
+        if self.price is None:
+            return text
+        cost = self.price * self.L * (A * wires) / (self.A * self.wires)
+        return f"{text} for about {show(cost, '')}"
+
+
+def _ways(run: _Run, limit: float, share: float, series: str) -> tuple[list[str], bool]:
+    size, better = run.size_for(limit, series), run.size_for(GOOD_DROP, series)
+    ways = []
+    if size is not None:
+        more = f"; {wiring.size_name(better)} for under 3 %" if better is not None and better != size else ""
+        now, then = run.bought(float(run.A), run.wires), run.bought(size, run.wires)
+        ways.append(f"{wiring.size_name(size)} or more ({run.material}: {then}, now {now}{more})")
+    bank = _bank_for(float(run.V), share, limit)
+    if bank is not None:
+        ways.append(f"a {show(bank, 'V')} bank with the cable as it is")
+    # The supplement for long runs is lost when the run gets short.
+    left = min(limit, float(wiring.drop_limit(0.0))) * float(run.V / run.I) - float(run.joints)
+    length = float(run.L) * left / (share * float(run.V / run.I) - float(run.joints))
+    if length > 0:
+        ways.append(f"a run of {show(length, 'm')} at most")
+    else:
+        ways.append(f"joints of less than the {show(run.joints, 'mohm')} that these have, for they alone lose too much")
+    return ways, size is not None
+
+
+def _rectifier_place(run: _Run, carries: str, three_phase: bool, size: float) -> str:
+    """What putting the rectifier at the other end of the run would do to the copper."""
+    if not three_phase or not carries.startswith("generator"):
+        return ""
+    three, two, name = run.bought(size, 3), run.bought(size, 2), wiring.size_name(size)
+    if carries == CARRIES[0]:
+        return (
+            f" With the rectifier at the foot of the mast two wires of {name} lose no more than three do, and take "
+            f"{two} in place of {three}."
+        )
+    return (
+        f" Keep the rectifier where it is: ahead of it, three wires of {name} would lose the same and take {three} in "
+        f"place of {two}."
+    )
 
 
 def _drop(x: Inputs) -> Judgement | Unknown:
@@ -57,39 +132,64 @@ def _drop(x: Inputs) -> Judgement | Unknown:
     if isinstance(found, Unknown):
         return found
     I, V, L, A = found.amps, x.num("storage.voltage"), x.num("cable.length"), x.num("cable.area")
-    material, T = x.word("cable.material"), x.num("cable.temperature")
-    r = wiring.resistance(A, material, T)
-    dV = wiring.voltage_drop_dc(I, L, r)
-    level, margin = at_most(dV / V, WORST_DROP, marginal=1.0 - GOOD_DROP / WORST_DROP)
+    material, T, strands = x.word("cable.material"), x.num("cable.temperature"), x.word("cable.strands")
+    joints, price = x.num("cable.joints"), x.maybe("cable.price")
+    r = wiring.resistance(A, material, T, strands)
+    dV = wiring.voltage_drop_dc(I, L, r) + I * joints
+    worst = wiring.drop_limit(L)
+    level, margin = at_most(dV / V, worst)
+    level = np.where((level == OK) & (np.asarray(dV / V) > GOOD_DROP), MARGINAL, level)
+    wires, series = loaded_wires(x, _label(x)), practice(x)
+    carries, three_phase = x.word("cable.carries"), x.word("generator.phases") == "three-phase"
 
     def says() -> str:
+        with_joints = f", with {show(joints, 'mohm')} of joints," if joints > 0 else ""
         text = (
-            f"At {show(I, 'A')} ({found.how()}) the {show(L, 'm')} of {show(A, 'mm2')} {material} loses "
-            f"{show(dV, 'V')}, {show(dV / V, '%')} of the battery's {show(V, 'V')}, and turns "
-            f"{show(dV * I, 'W')} into heat."
+            f"At {show(I, 'A')} ({found.how()}) the {show(L, 'm')} of {wiring.size_name(float(A))} {material}"
+            f"{with_joints} loses {show(dV, 'V')}, {show(dV / V, '%')} of the battery's {show(V, 'V')}, and "
+            f"turns {show(dV * I, 'W')} into heat."
         )
         if np.any(dV >= V):
             return f"{text} That is as much as the battery itself has: this cable cannot bring such a current."
-        return f"{text} Off-grid practice is 3 % at most; 5 % is the usual limit for wiring."
+        return f"{text} Off-grid practice is 3 % at most; {show(worst, '%')} is the usual limit for wiring."
 
     def remedy() -> str:
         share = float(dV / V)
-        limit = WORST_DROP if share > WORST_DROP else GOOD_DROP
-        scale = 1.0 + wiring.ALPHA[material] * (float(T) - 293.15)
-        size = _size_for(share, limit, float(r), scale, material)
-        better = _size_for(share, GOOD_DROP, float(r), scale, material)
-        bank = _bank_for(float(V), share, limit)
-        ways = []
-        if size:
-            more = f" ({better} for under 3 %)" if better and better != size else ""
-            ways.append(f"{size} or more{more}")
-        if bank:
-            ways.append(f"a {show(bank, 'V')} bank with the cable as it is")
-        ways.append(f"a run of {show(float(L) * limit / share, 'm')} at most")
-        lead = "" if size else "No size up to 120 mm2 will do. "
-        return f"{lead}Under {show(limit, '%')} takes {', or '.join(ways)}."
+        limit = float(worst) if share > worst else GOOD_DROP
+        scale = 1.0 + wiring.ALPHA[material] * (T - 293.15)
+        run = _Run(I, V, L, A, material, strands, scale, joints, wires, price)
+        ways, has_size = _ways(run, limit, share, series)
+        largest = wiring.size_name(float(wiring.sizes(material, strands, series)[0][-1]))
+        lead = "" if has_size else f"No size up to {largest} will do. "
+        size = run.size_for(limit, series)
+        place = "" if size is None else _rectifier_place(run, carries, three_phase, size)
+        return f"{lead}Under {show(limit, '%')} takes {', or '.join(ways)}.{place}"
 
-    return Judgement(level, says, remedy, dV / V, WORST_DROP, "%", margin)
+    return Judgement(level, says, remedy, dV / V, worst, "%", margin)
+
+
+def hours_level(I: Num, capacity: Capacity) -> tuple[NDArray[np.int_], Num, Num]:
+    """Level, margin and limit of a current that flows for hours: the quarter is a duty in NEC practice only."""
+    if capacity.strict:
+        return *at_most(I, capacity.lasting), capacity.lasting
+    return *at_most(I, capacity.amps, marginal=1.0 - 1.0 / wiring.CONTINUOUS), capacity.amps
+
+
+def carried(I: Num, A: Num, capacity: Capacity, where: str) -> str:
+    """How a current compares with what a cable may carry, in words."""
+    size = wiring.size_name(float(A))
+    if capacity.strict:
+        verdict = "enough" if capacity.lasting >= I else "too little"
+        return (
+            f"NEC practice, which adds a quarter, lets {size}{where} carry {show(capacity.lasting, 'A')} for hours on "
+            f"end ({capacity.standing()}): {verdict}."
+        )
+    need = I * wiring.CONTINUOUS
+    verdict = "enough" if need <= capacity.amps else ("too little" if capacity.amps < I else "enough without that")
+    return (
+        f"With a quarter added for hours on end that asks for {show(need, 'A')}. {size}{where} may carry "
+        f"{show(capacity.amps, 'A')} ({capacity.standing()}): {verdict}."
+    )
 
 
 def _ampacity(x: Inputs) -> Judgement | Unknown:
@@ -98,51 +198,59 @@ def _ampacity(x: Inputs) -> Judgement | Unknown:
         return found
     if isinstance(capacity, Unknown):
         return capacity
-    I, I_z, A = wire_current(x, _label(x), found.amps), capacity.amps, x.num("cable.area")
+    I, A = wire_current(x, _label(x), found.amps), x.num("cable.area")
     ambient, laid, wires = x.num("cable.ambient"), x.word("cable.laid"), loaded_wires(x, _label(x))
-    level, margin = at_most(I, I_z, marginal=1.0 - 1.0 / wiring.CONTINUOUS)
+    level, margin, limit = hours_level(I, capacity)
 
     def says() -> str:
         each = f", {show(I, 'A')} in each of three wires" if wires == 3 else ""
-        need = I * wiring.CONTINUOUS
-        verdict = "enough" if need <= I_z else ("too little" if I_z < I else "enough without that quarter")
-        return (
-            f"The run carries {show(found.amps, 'A')} ({found.how()}{each}); with a quarter added for hours "
-            f"on end that asks for {show(need, 'A')}. {show(A, 'mm2')} {laid} in air of "
-            f"{show(ambient, 'degC')} may carry {show(I_z, 'A')} ({capacity.standing()}): {verdict}."
-        )
+        where = f" {laid} in air of {show(ambient, 'degC')}"
+        return f"The run carries {show(found.amps, 'A')} ({found.how()}{each}). {carried(I, A, capacity, where)}"
 
     def remedy() -> str:
-        size = capacity.smallest_for(float(I) * wiring.CONTINUOUS)
-        less = show(float(I_z) / wiring.CONTINUOUS * float(found.amps / I), "A")
-        bigger = f"{show(size, 'mm2')} or more, or hold" if size else "No size up to 120 mm2 will do; hold"
+        size = capacity.smallest_for(float(I))
+        less = show(float(capacity.lasting) * float(found.amps / I), "A")
+        bigger = f"Take {wiring.size_name(size)} or more, or hold" if size else "No size in the table will do; hold"
         return f"{bigger} the current below {less}."
 
-    return Judgement(level, says, remedy, I, I_z, "A", margin)
+    return Judgement(level, says, remedy, I, limit, "A", margin)
 
 
-def window_level(I: Num, fuse: Num, I_z: Num) -> tuple[NDArray[np.int_], Num]:
-    """Level and margin of a fuse that must lie between 1.25 times the current and the ampacity.
+def window_level(I: Num, fuse: Num, capacity: Capacity) -> tuple[NDArray[np.int_], Num]:
+    """Level and margin of a fuse that must lie between 1.25 times the current and the largest for the cable.
 
-    Above the ampacity the cable burns before the fuse opens, and below the current the fuse opens in normal
-    work: both fail. Between the current and 1.25 times the current it ages and may open: marginal.
+    Above the largest the cable burns before the fuse opens, and below the current the fuse opens in normal
+    work: both fail. Between the current and 1.25 times the current it ages and may open: marginal in IEC
+    practice, against the rules in NEC practice.
     """
     low = np.asarray(fuse) / I
-    bad = (np.asarray(fuse) > I_z) | (low < 1.0)
-    level = np.where(bad, FAIL, np.where(low < wiring.CONTINUOUS, MARGINAL, OK))
-    return level, np.minimum((np.asarray(I_z) - fuse) / I_z, low - 1.0)
+    bad = (np.asarray(fuse) > capacity.fuse) | (low < 1.0)
+    level = np.where(bad, FAIL, np.where(low < wiring.CONTINUOUS, FAIL if capacity.strict else MARGINAL, OK))
+    return level, np.minimum((np.asarray(capacity.fuse) - fuse) / capacity.fuse, low - 1.0)
 
 
-def window_remedy(I: float, I_z: float, smallest: float | None) -> str:
+def window_remedy(I: float, capacity: Capacity) -> str:
     """What would put the fuse right, or the cable if no fuse can."""
-    low = I * wiring.CONTINUOUS
-    if low <= I_z:
-        return f"Fit {fuse_window(low, I_z)}, close to the battery, rated for direct current at its voltage."
-    cable = f"{show(smallest, 'mm2')} or more" if smallest else "several cables, each with its own fuse"
-    return (
-        f"No fuse fits: {show(low, 'A')} are asked for and the cable may carry {show(I_z, 'A')}. Take "
-        f"{cable} first, then a fuse of at least {show(low, 'A')}."
-    )
+    low, high = I * wiring.CONTINUOUS, float(capacity.fuse)
+    if low <= high:
+        window = fuse_window(low, high, "NEC" if capacity.strict else "IEC")
+        return f"Fit {window}, close to the battery, rated for direct current at its voltage."
+    size = capacity.smallest_for(I)
+    lack = f"No fuse fits: {show(low, 'A')} are asked for and the cable bears a fuse of {show(high, 'A')} at most. "
+    if size is None:
+        return f"{lack}Take several cables, each with a fuse of its own."
+    return f"{lack}Take {wiring.size_name(size)} or more first, then a fuse of at least {show(low, 'A')}."
+
+
+def window_fate(I: Num, fuse: Num, capacity: Capacity) -> str:
+    """What a fuse does, in words."""
+    if fuse > capacity.fuse:
+        return "lets the cable burn before it opens"
+    if fuse < I:
+        return "opens in normal work"
+    if fuse < wiring.CONTINUOUS * I:
+        return "carries the current but leaves no quarter in reserve"
+    return "lies between the two"
 
 
 def _fuse(x: Inputs) -> Judgement | Unknown:
@@ -152,44 +260,61 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
         return found
     if isinstance(capacity, Unknown):
         return capacity
-    I, I_z = found.amps, capacity.amps
+    I = found.amps
 
     def remedy() -> str:
-        return window_remedy(float(I), float(I_z), capacity.smallest_for(float(I) * wiring.CONTINUOUS))
+        return window_remedy(float(I), capacity)
 
     if x.get("cable.fused") is False:
         return Judgement(
             FAIL,
             lambda: (
                 "The battery feeds this run and no fuse protects it. In a short circuit the battery drives "
-                f"hundreds of amperes or more through a cable that may carry {show(I_z, 'A')}, and it can "
+                f"hundreds of amperes or more through a cable that may carry {show(capacity.amps, 'A')}, and it can "
                 "catch fire."
             ),
             remedy,
         )
     fuse = x.maybe("cable.fuse")
-    if fuse is None and x.word("cable.carries") == "battery to inverter":
-        fuse = x.maybe("inverter.fuse")
     if fuse is None:
         return Unknown("", (f"cable.{label}.fuse",))
-    level, margin = window_level(I, fuse, I_z)
+    level, margin = window_level(I, fuse, capacity)
 
     def says() -> str:
-        fate = "lies between the two"
-        if fuse > I_z:
-            fate = "lets the cable burn before it opens"
-        elif fuse < I:
-            fate = "opens in normal work"
-        elif fuse < wiring.CONTINUOUS * I:
-            fate = "carries the current but leaves no quarter in reserve"
         return (
             f"The fuse must exceed the current of {show(I, 'A')} ({found.how()}) by a quarter, "
-            f"{show(wiring.CONTINUOUS * I, 'A')}, and must not exceed the {show(I_z, 'A')} the cable may "
-            f"carry ({capacity.standing()}). A fuse of {show(fuse, 'A')} {fate}."
+            f"{show(wiring.CONTINUOUS * I, 'A')}, and must not exceed {show(capacity.fuse, 'A')}, the most that suits "
+            f"the cable ({capacity.standing()}). A fuse of {show(fuse, 'A')} {window_fate(I, fuse, capacity)}."
         )
 
-    return Judgement(level, says, remedy, fuse, I_z, "A", margin)
+    return Judgement(level, says, remedy, fuse, capacity.fuse, "A", margin)
 
+
+def inverter_run(x: Inputs) -> str | None:
+    """Label of the run from battery to inverter, which the rules of the inverter judge; the first where several do."""
+    named = (label for label in x.labels("cable") if x.get(f"cable.{label}.carries") == "battery to inverter")
+    return next(named, None)
+
+
+def _own(x: Inputs) -> bool:
+    # The inverter's own rules say what its run may carry and what fuse it needs; the dump load's likewise.
+    if x.get("cable.carries") == TO_DUMP:
+        return False
+    return not (x.given("inverter.power") and _label(x) == inverter_run(x))
+
+
+def _fed_by_battery(x: Inputs) -> bool:
+    return _own(x) and x.get("cable.carries") != CARRIES[0] and x.get("storage.chemistry") != "none"
+
+
+CAPACITY_NEEDS = (
+    "cable.carries",
+    "cable.area",
+    "cable.material",
+    "cable.insulation",
+    "cable.laid",
+    "cable.ambient",
+)
 
 RULES = (
     Rule(
@@ -207,37 +332,46 @@ RULES = (
         _drop,
         (
             IEC_RESISTANCE,
-            Source("IEC 60364-5-52:2009", "Table G.52.1, 5 % on a public supply", "reproduction"),
+            Source("NEC 2017", "Chapter 9 Table 8, resistance of American gauges at 75 degC", "reproduction"),
+            Source(
+                "IEC 60364-5-52:2009",
+                "Table G.52.1, 5 %, a little more beyond 100 m",
+                "reproduction",
+            ),
             Source("Davey and Dankoff, wire chart for 12 and 24 V systems", "2 to 3 %"),
         ),
         each=True,
+        applies=lambda x: x.get("cable.carries") != TO_DUMP,
     ),
     Rule(
         "wiring.ampacity",
         "Current the cable may carry",
         "cable",
-        ("cable.carries", "cable.area", "cable.material", "cable.insulation", "cable.laid", "cable.ambient"),
+        CAPACITY_NEEDS,
         _ampacity,
-        (*IEC_AMPACITY, NEC_CONTINUOUS),
+        (*IEC_AMPACITY, *NEC_AMPACITY, NEC_CONTINUOUS),
         "An overloaded cable gets hot enough to set fire to what it touches. Local wiring rules come first; "
         "ask an electrician where the cable enters a building.",
         each=True,
+        applies=_own,
     ),
     Rule(
         "wiring.fuse",
         "Fuse of the run",
         "cable",
-        ("cable.carries", "cable.area", "cable.material", "cable.insulation", "cable.laid", "cable.ambient"),
+        CAPACITY_NEEDS,
         _fuse,
         (
             NEC_CONTINUOUS,
             Source("NEC 2017", "694.15(A), 706.21(F): protection at the battery", "reproduction"),
             Source("IEC 60364-4-43", "433.1, fuse no larger than the cable's ampacity", "from memory"),
+            NEC_SMALL,
             *IEC_AMPACITY,
+            *NEC_AMPACITY,
         ),
         "A battery can set an unfused or wrongly fused cable on fire. A fuse that opens in the generator's "
         "run also takes the load off the rotor, so something else must then hold the rotor's speed.",
         each=True,
-        applies=lambda x: x.get("cable.carries") != "generator before the rectifier",
+        applies=_fed_by_battery,
     ),
 )

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc import air, generator, storage, wind, wiring
+from calc import air, dump, generator, inverter, protection, storage, wind, wiring
 
 AREAS = wiring.resistance_table()[0].tolist()
 MM2 = 1e-6
@@ -69,6 +69,58 @@ def test_diameter_gives_its_power_back(P, Cp, V):
     assert Cp * wind.power_in_wind(1.225, wind.swept_area(D), V) == pytest.approx(P)
 
 
+@given(st.sampled_from([60, 75, 90]), st.floats(2.1, 107.0), st.floats(2.1, 107.0))
+def test_thicker_gauge_never_carries_less(column, a, b):
+    """Along each column of the American table, also between gauges."""
+    thin, thick = sorted((a, b))
+    got = [wiring.nec_ampacity(area * MM2, column) for area in (thin, thick)]
+    assert got[0] <= got[1] * (1 + 1e-12)
+
+
+@given(st.floats(2.1, 107.0))
+def test_hotter_insulation_never_carries_less(area):
+    """The columns rise with what the insulation bears."""
+    got = [wiring.nec_ampacity(area * MM2, column) for column in (60, 75, 90)]
+    assert got == sorted(got)
+
+
+@given(st.sampled_from(["IEC", "NEC"]), st.integers(1, 60), st.integers(1, 60))
+def test_more_company_never_permits_more(practice, a, b):
+    """The more cables lie together, the less each carries."""
+    few, many = sorted((a, b))
+    assert wiring.grouping_factor(practice, many) <= wiring.grouping_factor(practice, few)
+
+
+@given(st.sampled_from(["IEC", "NEC"]), st.floats(15.0, 260.0), st.floats(15.0, 260.0), st.floats(2.1, 107.0))
+def test_more_ampacity_never_permits_a_smaller_fuse(practice, a, b, area):
+    """In both practices, and never below what a standard rating below the ampacity would be."""
+    low, high = sorted((a, b))
+    got = [protection.fuse_limit(I, area * MM2, practice) for I in (low, high)]
+    assert got[0] <= got[1]
+
+
+@given(st.floats(10.0, 60.0), st.floats(1e-3, 0.5), st.floats(0.0, 500.0), st.floats(0.0, 500.0))
+def test_more_power_never_sags_less(V, R, a, b):
+    """Voltage at the inverter falls with the power drawn, and never exceeds that of the battery."""
+    little, much = sorted((a, b))
+    assert inverter.sagged(V, R, much) <= inverter.sagged(V, R, little) <= V
+
+
+@given(st.floats(5.0, 100.0), st.floats(0.05, 50.0))
+def test_dump_load_and_back(V, R):
+    """Resistance to power and back."""
+    assert dump.resistance_for(V, dump.power(V, R)) == pytest.approx(R)
+
+
+@given(st.lists(st.tuples(st.floats(0.0, 30.0), st.floats(0.0, 0.1)), min_size=1, max_size=10), st.floats(1e-3, 1.0))
+def test_cable_heat_lies_between_mean_and_peak_current(pairs, R):
+    """Steady mean current would lose no more, steady peak current no less."""
+    I, w = np.array(pairs).T
+    E = wiring.energy_lost(I, w, R, 1.0)
+    assert R * np.sum(w * I) ** 2 <= E * (1 + 1e-9) + 1e-12
+    assert R * I.max() ** 2 * (1 + 1e-9) >= E
+
+
 @pytest.mark.parametrize(
     "call",
     [
@@ -78,6 +130,15 @@ def test_diameter_gives_its_power_back(P, Cp, V):
         lambda: wiring.ampacity(1e-6),
         lambda: wiring.ampacity(np.array([10e-6, 200e-6])),
         lambda: wiring.ambient_factor(343.15),
+        lambda: wiring.nec_ampacity(150e-6, 75),
+        lambda: wiring.grouping_factor("IEC", 0),
+        lambda: wiring.energy_lost(np.array([1.0, 2.0]), np.array([0.7, 0.7]), 0.1),
+        lambda: wiring.energy_lost(np.array([1.0]), np.array([-0.1]), 0.1),
+        lambda: protection.fault_current(12.0, 0.0),
+        lambda: protection.shorted_current(12.0, 0.0),
+        lambda: dump.power(12.0, 0.0),
+        lambda: dump.power(12.0, np.array([1.0, 0.0])),
+        lambda: inverter.worst_start([], []),
         lambda: wind.log_profile(5.0, 10.0, 3.0, 0.4),
         lambda: wind.beaufort(13),
         lambda: air.pressure(12000.0),

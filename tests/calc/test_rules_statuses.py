@@ -2,7 +2,8 @@
 
 import pytest
 
-from calc.design import AH, MM2, RPM
+from calc import wiring
+from calc.design import AH, DUMP_PLACES, GENERATOR_SWITCHES, MAST_EARTHS, MM2, NEUTRALS, RPM, SECOND_MEANS
 from calc.finding import Status
 from calc.rules import RULES
 from tests.calc import test_rules_machine as machine
@@ -19,11 +20,16 @@ NO_CLAIM = {"claim.seller.power": None, "claim.seller.wind_speed": None}
 SLOW = {"generator.emf_constant": 1 / (200 * RPM)}
 BEFORE = {"cable.main.carries": "generator before the rectifier"}
 TO_LOADS = {"cable.main.carries": "battery to loads"}
+RUBBER = "XLPE or rubber, 90 degC"
+NEC_6 = {"site.wiring_practice": "NEC", "cable.main.area": wiring.awg_area(6)}
+LITHIUM_OHMS = {"storage.internal_resistance": 0.005}
+PUMP = {"load.pump.power": 250.0, "load.pump.hours": 0.01, "load.pump.surge": 750.0}
 STAR = {"generator.phases": "single-phase", "generator.emf_form": "lead to star point, RMS"}
 FEEDS_OF_DANGER = (
     "transfer switch fitted by the builder",
     "inverter into a socket by a lead with two plugs",
     "inverter wired into the house panel, main switch turned off by hand",
+    "inverter wired into one circuit of the house, its breaker turned off by hand",
     "inverter in parallel with the grid",
 )
 
@@ -115,13 +121,15 @@ CASES = [
     ("generator.touch-voltage", "generator", {"generator.phases": "DC with brushes"}, OK, ["57.3 V"]),
     # 40 rpm/V: 57.3 V or 42.4 V AC; 25 V AC is 33.8 V DC, at 1350 rpm.
     ("generator.touch-voltage", "generator", {}, MARGINAL, ["57.3 V", "42.4 V AC", "1350 rpm"]),
-    # 20 rpm/V: 115 V; 33.8 V at 675 rpm. 15 rpm/V: 153 V; 506 rpm.
+    # 35 rpm/V: 65.5 V, 48.5 V AC. 20 rpm/V: 115 V, but 84.9 V AC, above extra-low voltage; 33.8 V at 675 rpm.
+    # 15 rpm/V: 153 V; 506 rpm.
+    ("generator.touch-voltage", "generator", {"generator.emf_constant": 1 / (35 * RPM)}, FAIL, ["65.5 V", "48.5 V AC"]),
     (
         "generator.touch-voltage",
         "generator",
         {"generator.emf_constant": 1 / (20 * RPM)},
-        FAIL,
-        ["115 V", "below 675 rpm"],
+        DANGER,
+        ["115 V", "84.9 V AC", "below 675 rpm"],
     ),
     (
         "generator.touch-voltage",
@@ -140,22 +148,28 @@ CASES = [
     (
         "generator.touch-voltage",
         "generator",
-        {"generator.emf_constant": 1 / (20 * RPM), "generator.enclosed": True},
+        {"generator.emf_constant": 1 / (35 * RPM), "generator.enclosed": True},
         OK,
-        ["115 V"],
+        ["65.5 V"],
     ),
     ("generator.touch-voltage", "generator", {"rotor.diameter": None}, UNKNOWN, ["rotor.diameter"]),
     ("generator.touch-voltage", "generator", STAR, UNKNOWN, ["star point"]),
     # 2 x 10 A x 10 m x 1.83 mohm/m = 0.366 V, 3.05 % of 12 V; 3 % at 9.84 m.
     ("wiring.voltage-drop", "cable.main", {"cable.main.length": 9.0}, OK, ["0.329 V", "3.29 W"]),
-    ("wiring.voltage-drop", "cable.main", {}, MARGINAL, ["3.05 %", "16 mm2 or more", "24 V bank", "9.84 m"]),
+    (
+        "wiring.voltage-drop",
+        "cable.main",
+        {},
+        MARGINAL,
+        ["3.05 %", "16 mm2 or more (copper: 2.87 kg, now 1.79 kg)", "24 V bank", "9.84 m", "4.3 kg in place"],
+    ),
     # 34 m: 1.244 V, 10.4 %; 5 % takes 0.882 mohm/m: 25 mm2; 3 % takes 0.529: 35 mm2; 24 V gives 2.6 %.
     (
         "wiring.voltage-drop",
         "cable.main",
         {"cable.main.length": 34.0},
         FAIL,
-        ["10.4 %", "25 mm2 or more (35 mm2 for under 3 %)", "24 V bank", "16.4 m"],
+        ["10.4 %", "25 mm2 or more (copper: 15.2 kg, now 6.09 kg; 35 mm2 for under 3 %)", "24 V bank", "16.4 m"],
     ),
     (
         "wiring.voltage-drop",
@@ -163,6 +177,33 @@ CASES = [
         {"cable.main.length": 600.0},
         FAIL,
         ["No size up to 120 mm2", "as much as the battery itself has"],
+    ),
+    # 12 milliohm of joints add 0.12 V: 0.486 V, 4.05 %; for 3 %, 24 milliohm are left for 20 m of wire: 16 mm2.
+    (
+        "wiring.voltage-drop",
+        "cable.main",
+        {"cable.main.joints": 0.012, "cable.main.price": 5.0},
+        MARGINAL,
+        [
+            "12 mohm of joints",
+            "4.05 %",
+            "16 mm2 or more (copper: 2.87 kg for about 80, now 1.79 kg for about 50)",
+            "6.56 m",
+        ],
+    ),
+    ("wiring.voltage-drop", "cable.main", {"cable.main.joints": 0.07}, FAIL, ["joints of less than the 70 mohm"]),
+    # Class 5: 2 x 10 A x 10 m x 1.91 mohm/m = 0.382 V.
+    ("wiring.voltage-drop", "cable.main", {"cable.main.strands": "fine strands"}, MARGINAL, ["0.382 V"]),
+    # Three wires of 16 mm2, 10 m: 4.3 kg; two: 2.87 kg.
+    ("wiring.voltage-drop", "cable.main", BEFORE, MARGINAL, ["two wires of 16 mm2", "2.87 kg in place of 4.3 kg"]),
+    # 6 AWG: 0.491 ohm/kft at 75 degC is 1.325 mohm/m at 20 degC: 0.265 V at 10 A and 10 m.
+    ("wiring.voltage-drop", "cable.main", NEC_6, OK, ["6 AWG", "0.265 V"]),
+    (
+        "wiring.voltage-drop",
+        "cable.main",
+        {**NEC_6, "cable.main.length": 30.0},
+        FAIL,
+        ["4 AWG or more", "2 AWG for under"],
     ),
     ("wiring.voltage-drop", "cable.main", {"cable.main.length": None}, UNKNOWN, ["cable.main.length"]),
     (
@@ -217,7 +258,7 @@ CASES = [
     ("wiring.ampacity", "cable.main", BEFORE, OK, ["8.16 A in each of three wires", "46 A"]),
     ("wiring.ampacity", "cable.main", {"cable.main.current": 50.0}, MARGINAL, ["16 mm2 or more", "41.6 A"]),
     ("wiring.ampacity", "cable.main", {"cable.main.current": 60.0}, FAIL, ["25 mm2 or more", "41.6 A"]),
-    ("wiring.ampacity", "cable.main", {"cable.main.current": 300.0}, FAIL, ["No size up to 120 mm2"]),
+    ("wiring.ampacity", "cable.main", {"cable.main.current": 300.0}, FAIL, ["No size in the table"]),
     (
         "wiring.ampacity",
         "cable.main",
@@ -227,19 +268,63 @@ CASES = [
     ),
     ("wiring.ampacity", "cable.main", {"cable.main.area": None}, UNKNOWN, ["cable.main.area"]),
     ("wiring.ampacity", "cable.main", {"cable.main.material": "aluminium"}, UNKNOWN, ["copper only"]),
-    ("wiring.ampacity", "cable.main", {"cable.main.area": 1 * MM2}, UNKNOWN, ["1.5 to 120 mm2"]),
+    ("wiring.ampacity", "cable.main", {"cable.main.area": 1 * MM2}, UNKNOWN, ["1.5 mm2 to 120 mm2"]),
+    # The inverter's own rules judge its run, unless nothing is known of the inverter.
     ("wiring.ampacity", "cable.inv", {"inverter.power": None}, UNKNOWN, ["inverter.power"]),
+    (
+        "wiring.ampacity",
+        "cable.inv",
+        {"inverter.power": None, "cable.inv.current": 80.0},
+        MARGINAL,
+        ["100 A", "35 mm2 or more"],
+    ),
+    # Two circuits in one conduit carry 0.8 each: 52 x 0.8 = 41.6 A, 33.3 A with a quarter in reserve.
+    (
+        "wiring.ampacity",
+        "cable.main",
+        {"cable.main.together": 1.0, "cable.main.current": 36.0},
+        MARGINAL,
+        ["41.6 A", "company, from memory", "33.3 A"],
+    ),
+    # Marked 60 degC: 52 x sqrt(30/40) = 45 A.
+    ("wiring.ampacity", "cable.main", {"cable.main.insulation": "marked 60 degC"}, OK, ["45 A"]),
+    # NEC: 6 AWG PVC counts as 60 degC, 55 A, and 44 A for hours on end; 4 AWG 70 A, so 56 A.
+    ("wiring.ampacity", "cable.main", {**NEC_6, "cable.main.current": 44.0}, OK, ["44 A for hours", "6 AWG"]),
+    ("wiring.ampacity", "cable.main", {**NEC_6, "cable.main.current": 45.0}, FAIL, ["4 AWG or more", "44 A"]),
+    # 90 degC wire on 75 degC terminals: 65 A / 1.25 = 52 A; six loaded wires at 50 degC: 75 x 0.816 x 0.8 = 49 A.
+    (
+        "wiring.ampacity",
+        "cable.main",
+        {**NEC_6, "cable.main.insulation": RUBBER, "cable.main.terminals": "75 degC"},
+        OK,
+        ["52 A for hours"],
+    ),
+    (
+        "wiring.ampacity",
+        "cable.main",
+        {
+            **NEC_6,
+            "cable.main.insulation": RUBBER,
+            "cable.main.terminals": "75 degC",
+            "cable.main.ambient": 323.15,
+            "cable.main.together": 2.0,
+        },
+        OK,
+        ["49 A for hours"],
+    ),
+    ("wiring.ampacity", "cable.main", {**NEC_6, "cable.main.area": 0.5 * MM2}, UNKNOWN, ["14 AWG to 4/0 AWG"]),
+    ("wiring.ampacity", "cable.main", {**NEC_6, "cable.main.material": "aluminium"}, OK, ["from memory"]),
     ("wiring.fuse", "cable.main", {}, OK, ["12.5 A", "52 A", "lies between the two"]),
     (
         "wiring.fuse",
         "cable.main",
         {"cable.main.fuse": 11.0},
         MARGINAL,
-        ["between 12.5 A and 52 A, such as 15 A"],
+        ["between 12.5 A and 52 A, such as 16 A"],
     ),
     ("wiring.fuse", "cable.main", {"cable.main.fuse": 8.0}, FAIL, ["opens in normal work"]),
     ("wiring.fuse", "cable.main", {"cable.main.fuse": 63.0}, FAIL, ["lets the cable burn"]),
-    ("wiring.fuse", "cable.main", {"cable.main.fused": False}, FAIL, ["no fuse protects it", "such as 15 A"]),
+    ("wiring.fuse", "cable.main", {"cable.main.fused": False}, FAIL, ["no fuse protects it", "such as 16 A"]),
     (
         "wiring.fuse",
         "cable.main",
@@ -255,12 +340,22 @@ CASES = [
         ["several cables"],
     ),
     ("wiring.fuse", "cable.main", {"cable.main.fuse": None}, UNKNOWN, ["cable.main.fuse"]),
-    ("wiring.fuse", "cable.main", {"cable.main.area": 1 * MM2}, UNKNOWN, ["1.5 to 120 mm2"]),
-    ("wiring.fuse", "cable.inv", {}, OK, ["63 A"]),
-    ("wiring.fuse", "cable.inv", {"inverter.power": None}, UNKNOWN, ["inverter.power"]),
+    ("wiring.fuse", "cable.main", {"cable.main.area": 1 * MM2}, UNKNOWN, ["1.5 mm2 to 120 mm2"]),
+    ("wiring.fuse", "cable.inv", {"inverter.power": None, "cable.inv.fuse": 63.0}, UNKNOWN, ["inverter.power"]),
+    # NEC: 55 A is no standard rating, so 60 A will do (240.4(B)); 12 AWG has 20 A at most (240.4(D)).
+    ("wiring.fuse", "cable.main", {**NEC_6, "cable.main.fuse": 60.0}, OK, ["exceed 60 A"]),
+    ("wiring.fuse", "cable.main", {**NEC_6, "cable.main.fuse": 70.0}, FAIL, ["12.5 A and 60 A, such as 15 A"]),
+    ("wiring.fuse", "cable.main", {**NEC_6, "cable.main.fuse": 12.0}, FAIL, ["leaves no quarter"]),
+    (
+        "wiring.fuse",
+        "cable.main",
+        {**NEC_6, "cable.main.area": wiring.awg_area(12), "cable.main.insulation": RUBBER, "cable.main.fuse": 25.0},
+        FAIL,
+        ["exceed 20 A"],
+    ),
     # 10 A at 12 V is 120 W; 150 % is 180 W (NEC 706.23(B)(2)).
     ("storage.dump", "storage", {}, OK, ["120 W", "180 W"]),
-    ("storage.dump", "storage", {"dump.power": 150.0}, MARGINAL, ["180 W or more"]),
+    ("storage.dump", "storage", {"dump.power": 150.0}, MARGINAL, ["180 W or more", "1.12 ohm at 14.2 V"]),
     ("storage.dump", "storage", {"dump.power": 100.0}, FAIL, ["180 W or more"]),
     ("storage.dump", "storage", {"dump.kind": "always connected"}, MARGINAL, ["in a calm too", "relay"]),
     ("storage.dump", "storage", {"dump.kind": "none"}, FAIL, ["180 W or more", "electronics disconnect it"]),
@@ -325,6 +420,191 @@ CASES = [
     ("storage.autonomy", "storage", {"storage.usable_share": 0.5}, OK, ["6.67 days", "as the sheet states"]),
     ("storage.autonomy", "storage", {"load.lamp.hours": None}, UNKNOWN, ["load.lamp.hours"]),
     ("storage.autonomy", "storage", {"load.lamp.hours": 0.0}, UNKNOWN, ["never run"]),
+    ("dump.open-charge", "dump", {}, OK, ["electronics can cut the battery off"]),
+    ("dump.open-charge", "dump", {"dump.place": DUMP_PLACES[1]}, FAIL, ["furling tail", "60 V"]),
+    (
+        "dump.open-charge",
+        "dump",
+        {"dump.place": DUMP_PLACES[1], "rotor.overspeed": "none", "storage.chemistry": "gel lead-acid"},
+        DANGER,
+        ["A fuse, a switch", "60 V in 30 m/s"],
+    ),
+    ("dump.open-charge", "dump", {"dump.place": None}, UNKNOWN, ["dump.place"]),
+    ("dump.second-means", "dump", {}, OK, ["was not checked"]),
+    ("dump.second-means", "dump", {"dump.second_means": SECOND_MEANS[1]}, MARGINAL, ["14.2 V"]),
+    ("dump.second-means", "dump", {"dump.second_means": "none"}, FAIL, ["14.2 V"]),
+    ("dump.second-means", "dump", {"dump.second_means": None}, UNKNOWN, ["dump.second_means"]),
+    # 14.2^2/1.2 = 168 W; 10 A x 14.2 V = 142 W takes 1.42 ohm at most; 200 W are 1.01 ohm.
+    ("dump.element", "dump", {}, OK, ["11.8 A", "168 W", "142 W"]),
+    ("dump.element", "dump", {"dump.resistance": 2.0}, FAIL, ["less than the 142 W", "1.01 ohm and 1.42 ohm"]),
+    ("dump.element", "dump", {"dump.resistance": 0.8}, FAIL, ["252 W", "too little", "1.01 ohm and 1.42 ohm"]),
+    ("dump.element", "dump", {"dump.power": 100.0}, FAIL, ["1.42 ohm or a little less", "213 W"]),
+    ("dump.element", "dump", {"dump.resistance": None}, UNKNOWN, ["dump.resistance"]),
+    ("dump.element", "dump", {"dump.power": None}, UNKNOWN, ["dump.power"]),
+    ("dump.controller", "dump", {}, OK, ["11.8 A", "20 A", "24 V"]),
+    ("dump.controller", "dump", {"dump.controller_current": 10.0}, FAIL, ["for 11.8 A or more", "1.42 ohm"]),
+    ("dump.controller", "dump", {"dump.voltage": 12.0}, FAIL, ["more than 14.2 V"]),
+    ("dump.controller", "dump", {"dump.voltage": None}, UNKNOWN, ["dump.voltage"]),
+    ("dump.circuit", "cable.dump", {}, OK, ["30 A", "52 A", "40 A"]),
+    ("dump.circuit", "cable.dump", {"cable.dump.fuse": 25.0}, MARGINAL, ["between 30 A and 52 A, such as 32 A"]),
+    ("dump.circuit", "cable.dump", {"cable.dump.fuse": 25.0, "site.wiring_practice": "NEC"}, FAIL, ["such as 30 A"]),
+    ("dump.circuit", "cable.dump", {"cable.dump.fuse": 63.0}, FAIL, ["between 30 A and 52 A"]),
+    ("dump.circuit", "cable.dump", {"cable.dump.area": 2.5 * MM2}, FAIL, ["4 mm2 or more"]),
+    ("dump.circuit", "cable.dump", {"cable.dump.fused": False}, FAIL, ["No fuse protects"]),
+    ("dump.circuit", "cable.dump", {"cable.dump.fuse": None}, UNKNOWN, ["cable.dump.fuse"]),
+    ("dump.circuit", "cable.dump", {"dump.controller_current": None}, UNKNOWN, ["dump.controller_current"]),
+    # 13.2 V / 5 mohm = 2640 A, less a little for 0.15 m of 25 mm2.
+    ("protection.fuse", "cable.inv", LITHIUM_OHMS, OK, ["2530 A (by its internal resistance)"]),
+    # 100 Ah at 40 A each: 4000 A; a quarter of it is the lowest reported.
+    (
+        "protection.fuse",
+        "cable.inv",
+        {"cable.inv.fuse_breaking": 2000.0},
+        MARGINAL,
+        ["draws up to 3750 A", "can break 4000 A"],
+    ),
+    (
+        "protection.fuse",
+        "cable.inv",
+        {"cable.inv.fuse_breaking": 500.0},
+        FAIL,
+        ["draws up to 3750 A", "can break 4000 A"],
+    ),
+    ("protection.fuse", "cable.inv", {"cable.inv.fuse_voltage": 12.0}, FAIL, ["direct current at 14.2 V"]),
+    # The generator's run: the open fuse has up to 60 V across it in a storm.
+    ("protection.fuse", "cable.main", {"cable.main.fuse_voltage": 32.0}, MARGINAL, ["60 V or more"]),
+    ("protection.fuse", "cable.inv", {"cable.inv.fuse_distance": 1.0}, MARGINAL, ["within 178 mm"]),
+    ("protection.fuse", "cable.inv", {"cable.inv.fuse_distance": 1.6}, FAIL, ["further than 1.52 m"]),
+    ("protection.fuse", "cable.inv", {"cable.inv.fuse_breaking": None}, UNKNOWN, ["cable.inv.fuse_breaking"]),
+    (
+        "protection.fuse",
+        "cable.inv",
+        {"cable.inv.fuse_breaking": None, "cable.inv.fuse_voltage": 12.0},
+        FAIL,
+        ["is not stated", "14.2 V"],
+    ),
+    # 10 A, two diodes of 0.9 V: 18 W.
+    ("protection.rectifier", "generator", {}, OK, ["18 W", "15 A"]),
+    ("protection.rectifier", "generator", {"generator.rectifier_current": 12.0}, MARGINAL, ["15 A or more"]),
+    ("protection.rectifier", "generator", {"generator.rectifier_current": 8.0}, FAIL, ["15 A or more", "18 W"]),
+    ("protection.rectifier", "generator", {"generator.rectifier_current": None}, UNKNOWN, ["rectifier_current"]),
+    # 50 m/s at 1 m: 50 rad/s; / 40 rpm/V = 11.9 V, / 1.3505 / sqrt(3) = 5.1 V; / 0.2 ohm = 25.5 A.
+    ("protection.brake-switch", "protection", {}, OK, ["477 rpm", "25.5 A", "8.16 A"]),
+    (
+        "protection.brake-switch",
+        "protection",
+        {"protection.brake_current": 20.0},
+        MARGINAL,
+        ["25.5 A or more", "374 rpm"],
+    ),
+    # 8 mH and 10 pole pairs: 50 x 10 x 4 mH = 2 ohm a phase against 0.2: 5.1 / 2.01 = 2.54 A.
+    (
+        "protection.brake-switch",
+        "protection",
+        {"generator.inductance": 0.008, "generator.pole_pairs": 10.0},
+        OK,
+        ["2.54 A through each lead by its resistance and inductance"],
+    ),
+    ("protection.brake-switch", "protection", {"protection.brake_current": 6.0}, FAIL, ["25.5 A or more"]),
+    (
+        "protection.brake-switch",
+        "protection",
+        {"protection.brake_place": "after the rectifier"},
+        FAIL,
+        ["shorts the battery"],
+    ),
+    ("protection.brake-switch", "protection", {"protection.brake_place": None}, UNKNOWN, ["brake_place"]),
+    ("protection.brake-switch", "protection", {"protection.brake_current": None}, UNKNOWN, ["brake_current"]),
+    ("protection.switches", "protection", {}, OK, ["not checked"]),
+    ("protection.switches", "protection", {"protection.generator_switch": "none"}, OK, ["shorts the generator"]),
+    (
+        "protection.switches",
+        "protection",
+        {"protection.generator_switch": "none", "rotor.brake": "mechanical brake"},
+        FAIL,
+        ["nobody can work on it", "60 V", "12.5 A"],
+    ),
+    (
+        "protection.switches",
+        "protection",
+        {"protection.generator_switch": GENERATOR_SWITCHES[2], "protection.battery_switch": False},
+        FAIL,
+        ["runs away", "No switch parts the battery", "60 V"],
+    ),
+    ("protection.switches", "protection", {"protection.battery_switch": None}, UNKNOWN, ["battery_switch"]),
+    ("protection.surge", "protection", {}, OK, ["60 V", "100 V"]),
+    ("protection.surge", "protection", {"protection.surge_voltage": 50.0}, FAIL, ["bear 60 V or more"]),
+    ("protection.surge", "protection", {"protection.surge": "none"}, MARGINAL, ["bear 60 V for good"]),
+    ("protection.surge", "protection", {"protection.surge": "none", "site.wiring_practice": "NEC"}, FAIL, ["60 V"]),
+    ("protection.surge", "protection", {"protection.surge_voltage": None}, UNKNOWN, ["surge_voltage"]),
+    ("protection.mast-earth", "protection", {}, OK, ["16 mm2", "6 mm2 is the least"]),
+    ("protection.mast-earth", "protection", {"protection.earth_area": 10 * MM2}, MARGINAL, ["16 mm2 of copper"]),
+    ("protection.mast-earth", "protection", {"protection.earth_area": 4 * MM2}, FAIL, ["16 mm2 of copper"]),
+    (
+        "protection.mast-earth",
+        "protection",
+        {"protection.earth_area": 10 * MM2, "site.wiring_practice": "NEC"},
+        FAIL,
+        ["6 AWG of copper"],
+    ),
+    ("protection.mast-earth", "protection", {"protection.mast_earth": "none"}, FAIL, ["no earth"]),
+    ("protection.mast-earth", "protection", {"protection.mast_earth": MAST_EARTHS[1]}, FAIL, ["not joined"]),
+    ("protection.mast-earth", "protection", {"protection.earth_area": None}, UNKNOWN, ["earth_area"]),
+    ("protection.polarity", "protection", {}, OK, ["4000 A"]),
+    ("protection.polarity", "protection", {"protection.polarity": "none"}, FAIL, ["4000 A", "meter"]),
+    ("protection.polarity", "protection", {"protection.polarity": None}, UNKNOWN, ["polarity"]),
+    ("protection.polarity", "protection", {"storage.capacity": None}, UNKNOWN, ["internal_resistance"]),
+    # 4, 16, 20 and 36 cells of 3.65 V.
+    ("protection.battery-touch", "storage", {}, OK, ["14.2 V"]),
+    (
+        "protection.battery-touch",
+        "storage",
+        {"storage.charge_voltage": None, "storage.voltage": 64.0},
+        FAIL,
+        ["73 V", "below 60 V"],
+    ),
+    (
+        "protection.battery-touch",
+        "storage",
+        {"storage.charge_voltage": 130.0, "storage.voltage": 115.0},
+        DANGER,
+        ["130 V", "can kill"],
+    ),
+    (
+        "protection.battery-touch",
+        "storage",
+        {"storage.charge_voltage": 130.0, "storage.voltage": 115.0, "protection.covered": True},
+        MARGINAL,
+        ["below 60 V"],
+    ),
+    ("protection.battery-touch", "storage", {"storage.voltage": None}, UNKNOWN, ["storage.voltage"]),
+    ("inverter.surge", "inverter", {}, OK, ["12 W", "800 W"]),
+    # 12 + 750 = 762 W for a moment, within 800 W; 762 W against 755 W only together.
+    ("inverter.surge", "inverter", PUMP, OK, ["762 W", "262 W"]),
+    ("inverter.surge", "inverter", {**PUMP, "inverter.surge_power": 755.0}, MARGINAL, ["262 W", "762 W"]),
+    ("inverter.surge", "inverter", {**PUMP, "inverter.surge_power": 700.0}, FAIL, ["762 W", "below 700 W"]),
+    ("inverter.surge", "inverter", {**PUMP, "inverter.surge_power": None}, UNKNOWN, ["surge_power"]),
+    ("inverter.surge", "inverter", {"inverter.surge_power": None}, OK, ["no surge rating is stated"]),
+    ("inverter.surge", "inverter", {"load.lamp.power": None}, UNKNOWN, ["load.lamp.power"]),
+    ("inverter.sag", "inverter", {}, OK, ["12.8 V", "8.8 mohm", "1.45 mohm"]),
+    # 762 W / 0.8 = 953 W; 12.8 V behind 10.25 mohm: (12.8 + sqrt(163.84 - 39.05)) / 2 = 11.99 V.
+    ("inverter.sag", "inverter", PUMP, OK, ["952 W", "12 V"]),
+    # For 1.05 x 11.5 = 12.075 V: 12.075 x 0.725 / 953 = 9.19 mohm; 953 W x 9.19/10.25 = 854 W.
+    ("inverter.sag", "inverter", {**PUMP, "inverter.input_voltage_min": 11.5}, MARGINAL, ["9.19 mohm", "854 W"]),
+    ("inverter.sag", "inverter", {**PUMP, "inverter.input_voltage_min": 12.1}, FAIL, ["mohm"]),
+    ("inverter.sag", "inverter", {**PUMP, "storage.capacity": 10 * AH}, FAIL, ["breaks down", "88 mohm"]),
+    ("inverter.sag", "inverter", {"inverter.input_voltage_min": 12.5}, MARGINAL, ["11.5 V or less"]),
+    ("inverter.sag", "inverter", {"cable.inv.length": None}, UNKNOWN, ["cable.inv.length"]),
+    ("inverter.sag", "inverter", {"inverter.input_voltage_min": None}, OK, ["10.5 V, taken as"]),
+    ("inverter.sag", "inverter", {"storage.voltage": None}, UNKNOWN, ["storage.voltage"]),
+    ("house.shock", "house", {}, OK, ["not checked"]),
+    ("house.shock", "house", {"house.neutral": NEUTRALS[2]}, MARGINAL, ["cannot see a fault", "30 mA"]),
+    ("house.shock", "house", {"house.neutral": NEUTRALS[1]}, FAIL, ["two places"]),
+    ("house.shock", "house", {"house.rcd": False}, FAIL, ["No residual-current device"]),
+    ("house.shock", "house", {"house.rcd": None}, UNKNOWN, ["house.rcd"]),
+    ("house.labels", "house", {}, OK, ["posted"]),
+    ("house.labels", "house", {"house.labels": False}, FAIL, ["3 things"]),
+    ("house.labels", "house", {"house.labels": None}, UNKNOWN, ["house.labels"]),
     # 25 mm2 in conduit: 90 A.
     ("inverter.current", "inverter", {}, OK, ["50 A", "62.5 A", "90 A"]),
     ("inverter.current", "inverter", {"cable.inv.area": 10 * MM2}, MARGINAL, ["16 mm2 or more", "333 W"]),
@@ -343,8 +623,9 @@ CASES = [
     ("inverter.fuse", "inverter", {"inverter.fuse": None, "cable.inv.fuse": 80.0}, OK, ["80 A"]),
     ("inverter.fuse", "inverter", {"inverter.fuse": 55.0}, MARGINAL, ["62.5 A and 90 A, such as 63 A"]),
     ("inverter.fuse", "inverter", {"inverter.fuse": 40.0}, FAIL, ["opens in normal work"]),
-    ("inverter.fuse", "inverter", {"inverter.fuse": 100.0}, FAIL, ["would burn"]),
+    ("inverter.fuse", "inverter", {"inverter.fuse": 100.0}, FAIL, ["lets the cable burn"]),
     ("inverter.fuse", "inverter", {"inverter.fuse": None}, UNKNOWN, ["inverter.fuse"]),
+    ("inverter.fuse", "inverter", {"inverter.fuse": None, "cable.inv.fused": False}, FAIL, ["such as 63 A"]),
     ("inverter.fuse", "inverter", {"cable.inv.carries": "battery to loads"}, UNKNOWN, ["No cable run"]),
     ("house.feed", "house", {}, OK, ["was not checked"]),
     ("house.feed", "house", {"house.feed": "nothing in the house"}, OK, []),
@@ -423,6 +704,14 @@ def test_every_rule_has_a_case_of_each_kind():
             },
             "inverter.current",
         ),
+        ({"dump.kind": "none"}, "dump.open-charge"),
+        ({"dump.kind": "none"}, "dump.element"),
+        ({"dump.kind": "always connected"}, "dump.controller"),
+        ({"cable.dump.carries": None}, "dump.circuit"),
+        ({"rotor.brake": "mechanical brake"}, "protection.brake-switch"),
+        ({"storage.chemistry": "none"}, "protection.polarity"),
+        ({"load.lamp.power": None, "load.lamp.hours": None}, "inverter.sag"),
+        ({"house.feed": "nothing in the house"}, "house.shock"),
         ({"load.lamp.power": None, "load.lamp.hours": None}, "storage.autonomy"),
         ({"mast.kind": "on a roof or gable"}, "mast.height"),
         ({}, "mast.roof"),
@@ -437,3 +726,10 @@ def test_rule_that_does_not_concern_the_machine_is_silent(changes, absent):
 def test_run_ahead_of_the_rectifier_needs_no_battery_fuse():
     """No battery feeds it."""
     assert ("wiring.fuse", "cable.main") not in findings(BEFORE)
+
+
+@pytest.mark.parametrize(("rule", "subject"), [("wiring.fuse", "cable.inv"), ("wiring.ampacity", "cable.inv")])
+def test_inverter_run_is_judged_once(rule, subject):
+    """The inverter's own rules judge its run; the dump load's likewise."""
+    assert (rule, subject) not in findings({})
+    assert (rule, "cable.dump") not in findings({})

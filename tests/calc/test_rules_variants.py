@@ -3,12 +3,13 @@
 import numpy as np
 import pytest
 
-from calc.design import build, catalogue, split
+from calc.design import DUMP_PLACES, build, catalogue, split
 from calc.rules import RULES
 from calc.rules.engine import Inputs, Judgement, judge_one, run
 from calc.spread import sample
 from tests.calc.sheets import GOOD, changed
 
+LABELS = {"cable": ("main", "inv", "dump"), "claim": ("seller",)}
 FACTORS = np.array([0.82, 0.91, 1.0, 1.07, 1.19])
 MORE = {
     "storage.usable_share": 0.7,
@@ -16,10 +17,15 @@ MORE = {
     "cable.main.ambient": 303.15,
     "cable.inv.ambient": 303.15,
     "cable.main.current": 9.0,
+    "cable.main.joints": 0.01,
+    "cable.main.together": 2.0,
+    "cable.main.price": 5.0,
+    "storage.internal_resistance": 0.008,
     "claim.other.power": 90.0,
     "claim.other.wind_speed": 8.0,
     "load.pump.power": 100.0,
     "load.pump.hours": 0.05,
+    "load.pump.surge": 500.0,
 }
 OTHER_WORDS = [
     {},
@@ -30,6 +36,18 @@ OTHER_WORDS = [
     {"generator.rated_current": None, "cable.main.current": None, "inverter.input_voltage_min": None},
     {"generator.rated_current": None, "cable.main.current": None, "cable.main.fused": False},
     {"storage.usable_share": None, "storage.charge_current_limit": None, "inverter.fuse": None},
+    {
+        "site.wiring_practice": "NEC",
+        "cable.main.insulation": "XLPE or rubber, 90 degC",
+        "cable.inv.terminals": "75 degC",
+    },
+    {
+        "storage.internal_resistance": None,
+        "dump.resistance": None,
+        "inverter.surge_power": None,
+        "cable.inv.fuse": 60.0,
+    },
+    {"protection.brake_place": "after the rectifier", "protection.surge": "none", "dump.place": DUMP_PLACES[1]},
 ]
 
 
@@ -53,9 +71,7 @@ def _runs():
     for words in OTHER_WORDS:
         design = build(changed(MORE | words))
         for rule in RULES:
-            for label in (
-                {"cable": ("main", "inv"), "claim": ("seller",)}.get(rule.subject, ()) if rule.each else (None,)
-            ):
+            for label in LABELS.get(rule.subject, ()) if rule.each else (None,):
                 if rule.applies(Inputs(design, label)):
                     yield rule, label, words
 

@@ -1,0 +1,368 @@
+"""The dump load: where the power goes when the battery is full or gone."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from calc import dump, wiring
+from calc.design import DUMP_PLACES, SECOND_MEANS
+from calc.dump import DIVERSION
+from calc.finding import COMMON_PRACTICE, Source
+from calc.rules.common import (
+    TO_DUMP,
+    Current,
+    charge_top,
+    fuse_window,
+    generator_current,
+    practice,
+    run_capacity,
+    storm,
+)
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_least
+from calc.rules.wiring import IEC_AMPACITY, NEC_AMPACITY, NEC_SMALL
+from calc.units import Num, show
+
+ALWAYS = "always connected"
+GAS = (
+    "An overcharged lead battery gives off gas that explodes; an overcharged lithium battery can burn. Keep "
+    "the room aired, and let nothing take the load off the rotor that cannot hold its speed."
+)
+HOT = (
+    "A dump load gets hot enough to set fire to what is near it. Mount it on something that cannot burn, with air "
+    "around it and out of reach; keep its wires away from it."
+)
+NEC_LOAD = Source(
+    "NEC 2017",
+    "706.23(B)(2): load current within the controller's rating, load voltage above the battery's highest, load power "
+    "150 % of the source, circuit 150 % of the controller",
+    "reproduction",
+)
+NEC_SECOND = Source("NEC 2017", "706.23(B)(1): a second, independent means against overcharge", "reproduction")
+UNLOADED = Source("A battery that disconnects itself unloads the rotor", "engineering rule", "from memory")
+
+
+def _has_battery(x: Inputs) -> bool:
+    return x.get("storage.chemistry") != "none"
+
+
+def _has_dump(x: Inputs) -> bool:
+    return _has_battery(x) and x.get("dump.kind") not in (None, "none")
+
+
+def _lithium(x: Inputs) -> bool:
+    return str(x.get("storage.chemistry")) in ("LiFePO4", "NMC lithium")
+
+
+def _top(x: Inputs) -> Num | Unknown:
+    V = charge_top(x)
+    return Unknown("", ("storage.charge_voltage",)) if V is None else V
+
+
+def _ohms(x: Inputs, P: Num) -> str:
+    V = charge_top(x)
+    return "" if V is None else f", about {show(dump.resistance_for(V, P), 'ohm')} at {show(V, 'V', 4)}"
+
+
+def _no_dump(x: Inputs, source: Current | Unknown, V: Num | None) -> Judgement:
+    lithium = _lithium(x)
+
+    def says() -> str:
+        then = "its electronics disconnect it" if lithium else "it is overcharged, or somebody disconnects it"
+        return (
+            f"Nothing takes the power when the battery is full: {then}. A rotor whose battery is "
+            f"disconnected loses its load and runs away."
+        )
+
+    def remedy() -> str:
+        size = "at least 1.5 times the generator's greatest power"
+        if not isinstance(source, Unknown) and V is not None:
+            P = DIVERSION * source.amps * V
+            size = f"{show(P, 'W')} or more for hours{_ohms(x, P)}"
+        return (
+            f"Fit a dump load that takes {size}, on the rectifier's side of whatever can disconnect the "
+            f"battery, and a second means against overcharge that does not depend on it."
+        )
+
+    return Judgement(FAIL, says, remedy)
+
+
+def _power(x: Inputs) -> Judgement | Unknown:
+    kind, source, V = x.word("dump.kind"), generator_current(x), x.maybe("storage.voltage")
+    if kind == "none":
+        return _no_dump(x, source, V)
+    if isinstance(source, Unknown):
+        return source
+    P_dump = x.maybe("dump.power")
+    missing = tuple(n for n, v in (("dump.power", P_dump), ("storage.voltage", V)) if v is None)
+    if P_dump is None or V is None:
+        return Unknown("", missing)
+    P = source.amps * V
+    level, margin = at_least(P_dump, P, marginal=DIVERSION - 1.0)
+    if kind == ALWAYS:
+        level = np.maximum(level, MARGINAL)
+
+    def says() -> str:
+        held = " It is always connected, so it takes from the battery in a calm too." if kind == ALWAYS else ""
+        return (
+            f"The generator brings up to {show(P, 'W')} ({source.how()}). The dump load takes "
+            f"{show(P_dump, 'W')}; one and a half times the generator's power are asked for, "
+            f"{show(DIVERSION * P, 'W')}.{held}"
+        )
+
+    def remedy() -> str:
+        if P_dump >= DIVERSION * P:
+            return "Let the charge controller or a relay on the battery's voltage switch the dump load."
+        return f"Fit a dump load that takes {show(DIVERSION * P, 'W')} or more for hours{_ohms(x, DIVERSION * P)}."
+
+    return Judgement(level, says, remedy, P_dump, P, "W", margin)
+
+
+def _open(x: Inputs) -> Judgement:
+    """Judge what happens when the battery is cut off while the rotor turns.
+
+    On the rectifier's side the dump load stays on the rotor. On the battery's side it goes with the battery:
+    the rotor runs free, which is a danger where nothing limits its speed by itself, and else spoils what sits
+    between rectifier and battery.
+    """
+    place, found = x.word("dump.place"), storm(x)
+    who = "The battery's electronics" if _lithium(x) else "A fuse, a switch or a loose terminal"
+    if place == DUMP_PLACES[0]:
+        return Judgement(
+            OK,
+            lambda: (
+                f"{who} can cut the battery off while the rotor turns. The dump load stays on the rectifier and can "
+                "hold the rotor, if its control works with the battery gone; that was not checked."
+            ),
+        )
+    free = x.get("rotor.overspeed") in (None, "none")
+
+    def says() -> str:
+        height = "" if found is None else f", up to {show(found.peak, 'V')} in {show(x.num('site.storm_wind'), 'm/s')}"
+        speed = (
+            "Nothing on the sheet then limits the rotor's speed"
+            if free
+            else f"Only the {x.get('rotor.overspeed')} is left to hold the rotor"
+        )
+        return (
+            f"{who} can cut the battery off while the rotor turns, and the dump load goes with it. {speed}, and what "
+            f"sits between the rectifier and the battery gets the generator's open voltage{height}."
+        )
+
+    def remedy() -> str:
+        bears = "" if found is None else f", and have everything on that side bear {show(found.peak, 'V')}"
+        return (
+            "Move the dump load and its control to the rectifier's side of whatever can disconnect the battery, with "
+            f"a supply that does not come through the battery{bears}; or let the same signal brake the rotor first."
+        )
+
+    return Judgement(DANGER if free else FAIL, says, remedy)
+
+
+def _second(x: Inputs) -> Judgement:
+    means, V = x.word("dump.second_means"), charge_top(x)
+    level = {"none": FAIL, SECOND_MEANS[1]: MARGINAL}.get(means, OK)
+
+    def says() -> str:
+        if means == "none":
+            return (
+                "If the dump load, its wire or its control fails, nothing else keeps the battery from overcharge. A "
+                "heating wire burns through one day without anybody seeing it."
+            )
+        if level == MARGINAL:
+            return (
+                "If the dump load fails the battery's own electronics disconnect it. That saves the battery, and takes "
+                "the last load off the rotor."
+            )
+        return f"If the dump load fails, the sheet names {means}. Whether it works was not checked."
+
+    def remedy() -> str:
+        at = "" if V is None else f", set a little above the {show(V, 'V', 4)} at which the first one works"
+        return f"Fit a second dump load or a control that brakes the rotor, independent of the first{at}."
+
+    return Judgement(level, says, remedy)
+
+
+def _element(x: Inputs) -> Judgement | Unknown:
+    """Judge the resistance: it must take all that the generator brings, and bear the heat that it then makes."""
+    V, source = _top(x), generator_current(x)
+    if isinstance(V, Unknown):
+        return V
+    if isinstance(source, Unknown):
+        return source
+    R, P_dump = x.maybe("dump.resistance"), x.maybe("dump.power")
+    P = source.amps * V
+    if R is None or P_dump is None:
+        return Unknown("", tuple(n for n, v in (("dump.resistance", R), ("dump.power", P_dump)) if v is None))
+    heat_made = dump.power(V, R)
+    takes, bears = np.asarray(heat_made) / P - 1.0, np.asarray(P_dump) / heat_made - 1.0
+    margin = np.minimum(takes, bears)
+    level = np.where(margin < 0, FAIL, OK)
+
+    def says() -> str:
+        first = "no less" if takes >= 0 else "less"
+        second = "enough" if bears >= 0 else "too little"
+        return (
+            f"At {show(V, 'V', 4)} the dump load of {show(R, 'ohm')} draws {show(dump.current(V, R), 'A')} and makes "
+            f"{show(heat_made, 'W')} of heat. That is {first} than the {show(P, 'W')} the generator brings "
+            f"({source.how()}). The load bears {show(P_dump, 'W')}: {second}."
+        )
+
+    def remedy() -> str:
+        most = dump.resistance_for(V, P)
+        least = dump.resistance_for(V, P_dump)
+        if least <= most:
+            return f"Take a resistance between {show(least, 'ohm')} and {show(most, 'ohm')}, hot."
+        return (
+            f"Take {show(most, 'ohm')} or a little less, hot, made of elements that together bear "
+            f"{show(DIVERSION * P, 'W')}."
+        )
+
+    return Judgement(level, says, remedy, heat_made, P_dump, "W", margin)
+
+
+def _controller(x: Inputs) -> Judgement | Unknown:
+    V = _top(x)
+    if isinstance(V, Unknown):
+        return V
+    R, P, own = x.maybe("dump.resistance"), x.maybe("dump.power"), x.num("dump.voltage")
+    if R is None and P is None:
+        return Unknown("", ("dump.resistance",))
+    I = dump.current(V, R) if R is not None else np.asarray(P) / V
+    rating = x.num("dump.controller_current")
+    margin = np.minimum((np.asarray(rating) - I) / rating, (np.asarray(own) - V) / own)
+    level = np.where(margin < 0, FAIL, OK)
+
+    def says() -> str:
+        enough, suits = ("enough" if rating >= I else "too little"), ("above" if own >= V else "below")
+        return (
+            f"At the highest charge voltage of {show(V, 'V', 4)} the dump load draws {show(I, 'A')}. Its controller is "
+            f"rated for {show(rating, 'A')}: {enough}. The load is made for {show(own, 'V')}, {suits} that voltage."
+        )
+
+    def remedy() -> str:
+        ways = []
+        if rating < I:
+            ways.append(
+                f"a controller or relay for {show(I, 'A')} or more of direct current, or a load of "
+                f"{show(V / rating, 'ohm')} or more on each of several controllers"
+            )
+        if own < V:
+            ways.append(f"a load made for more than {show(V, 'V', 4)}")
+        return f"Take {', and '.join(ways)}."
+
+    return Judgement(level, says, remedy, I, rating, "A", margin)
+
+
+def _circuit(x: Inputs) -> Judgement | Unknown:
+    """Judge wire and fuse of the dump load: both for 150 % of the controller's rating.
+
+    NEC practice makes a duty of the 150 %; elsewhere less than that but no less than the controller's rating is
+    marginal.
+    """
+    rating, fuse, capacity = x.num("dump.controller_current"), x.maybe("cable.fuse"), run_capacity(x, x.label or "")
+    if isinstance(capacity, Unknown):
+        return capacity
+    need, I_z, most, A = DIVERSION * rating, capacity.amps, capacity.fuse, x.num("cable.area")
+
+    def remedy() -> str:
+        size = capacity.smallest_for(float(need) / wiring.CONTINUOUS)
+        high = float(most)
+        if high < need:
+            wire = f"{wiring.size_name(size)} or more" if size else "a wire thicker than the table has"
+            return f"Take {wire}, which bears {show(need, 'A')}, and then a fuse of {show(need, 'A')} or more."
+        return f"Fit {fuse_window(float(need), high, practice(x))}, rated for direct current at the battery's voltage."
+
+    if x.get("cable.fused") is False:
+        return Judgement(FAIL, lambda: "No fuse protects the wire to the dump load, and the battery feeds it.", remedy)
+    if fuse is None:
+        return Unknown("", (f"cable.{x.label}.fuse",))
+    least = np.minimum(np.asarray(I_z), fuse)
+    bad = (np.asarray(fuse) > most) | (least < rating)
+    level = np.where(bad, FAIL, np.where(least < need, FAIL if practice(x) == "NEC" else MARGINAL, OK))
+    margin = np.minimum((np.asarray(most) - fuse) / most, (least - need) / need)
+
+    def says() -> str:
+        return (
+            f"Wire and fuse of the dump load should bear one and a half times the controller's {show(rating, 'A')}, "
+            f"{show(need, 'A')}, so that they never part it from the rotor. {wiring.size_name(float(A))} may carry "
+            f"{show(I_z, 'A')} ({capacity.standing()}), the fuse is {show(fuse, 'A')}, and the wire suits a fuse of "
+            f"{show(most, 'A')} at most."
+        )
+
+    return Judgement(level, says, remedy, least, need, "A", margin)
+
+
+RULES = (
+    Rule(
+        "storage.dump",
+        "Where the power goes when the battery is full",
+        "storage",
+        ("dump.kind",),
+        _power,
+        (NEC_LOAD, UNLOADED),
+        GAS,
+        applies=_has_battery,
+    ),
+    Rule(
+        "dump.open-charge",
+        "When the battery is cut off while the rotor turns",
+        "dump",
+        ("dump.place",),
+        _open,
+        (
+            UNLOADED,
+            Source("NEC 2017", "694.7(C): speed held by a dump load needs a second means", "reproduction"),
+        ),
+        "A rotor whose load is cut off runs away within seconds and throws its blades, and its voltage can kill. Stop "
+        "the rotor before the battery is disconnected for any work.",
+        applies=_has_dump,
+    ),
+    Rule(
+        "dump.second-means",
+        "Second means against overcharge",
+        "dump",
+        ("dump.second_means",),
+        _second,
+        (NEC_SECOND,),
+        GAS,
+        applies=_has_dump,
+    ),
+    Rule(
+        "dump.element",
+        "Resistance and heat of the dump load",
+        "dump",
+        ("dump.kind",),
+        _element,
+        (Source("Power of a resistance, V^2/R"), COMMON_PRACTICE),
+        HOT,
+        applies=_has_dump,
+    ),
+    Rule(
+        "dump.controller",
+        "Ratings of the dump load and its controller",
+        "dump",
+        ("dump.controller_current", "dump.voltage"),
+        _controller,
+        (NEC_LOAD,),
+        HOT,
+        applies=lambda x: _has_dump(x) and x.get("dump.kind") != ALWAYS,
+    ),
+    Rule(
+        "dump.circuit",
+        "Wire and fuse of the dump load",
+        "cable",
+        (
+            "dump.controller_current",
+            "cable.area",
+            "cable.material",
+            "cable.insulation",
+            "cable.laid",
+            "cable.ambient",
+        ),
+        _circuit,
+        (NEC_LOAD, NEC_SMALL, *IEC_AMPACITY, *NEC_AMPACITY),
+        "A dump load whose wire or fuse gives way lets the battery be overcharged and the rotor run away.",
+        each=True,
+        applies=lambda x: x.get("cable.carries") == TO_DUMP,
+    ),
+)

@@ -1,0 +1,503 @@
+"""What protects people and parts between the generator's leads and the loads."""
+
+from __future__ import annotations
+
+from typing import cast
+
+import numpy as np
+
+from calc import generator, protection, wiring
+from calc.design import CARRIES, GENERATOR_SWITCHES, MAST_EARTHS
+from calc.finding import COMMON_PRACTICE, Source
+from calc.rules.common import FAULT_HIGH, FAULT_SOURCE, bank, charge_top, generator_current, practice, storm
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_least, at_most
+from calc.rules.rotor import TIP_OTHER, TIP_PIPE
+from calc.units import Num, show
+
+#: Cable between battery and fuse: as short as boats have it (7 in), and where the NEC wants the fuse at the
+#: battery (5 ft). [m]
+FUSE_NEAR, FUSE_FAR = 7 * 0.0254, 5 * 0.3048
+#: The lowest reported short-circuit current of a bank over the highest.
+FAULT_SPREAD = 0.25
+#: Rectifier current over the generator's. Common practice, no source.
+RECTIFIER_RESERVE = 1.5
+#: Currents in which rectifiers are sold. Common practice, no source. [A]
+RECTIFIERS = (10.0, 15.0, 25.0, 35.0, 50.0, 75.0, 100.0, 150.0, 200.0, 300.0)
+#: Copper earth wire of a mast: for lightning (IEC 62305-3), for bonding (IEC 60364-5-54), to a rod (NEC
+#: 250.66(A), 6 AWG); all from memory. [m2]
+EARTH_LIGHTNING, EARTH_BONDING, EARTH_ROD = 16e-6, 6e-6, wiring.awg_area(6)
+
+ELECTRICIAN = "Local rules come first; a licensed electrician has the last word."
+
+
+def _label(x: Inputs) -> str:
+    return x.label or ""
+
+
+def _fault(x: Inputs, distance: Num) -> tuple[Num, str] | Unknown:
+    source = bank(x, FAULT_HIGH)
+    if isinstance(source, Unknown):
+        return source
+    R, A = source.resistance, x.maybe("cable.area") if x.label else None
+    if A is not None:
+        words = (x.word("cable.material"), x.num("cable.temperature"), x.word("cable.strands"))
+        R = R + 2.0 * distance * wiring.resistance(A, *words)
+    return protection.fault_current(source.voltage, R), source.how
+
+
+def _fuse(x: Inputs) -> Judgement | Unknown:
+    """Judge where the fuse sits, its direct voltage, and the current it can break.
+
+    What is known to be wrong is said even if another of the three is not stated.
+    """
+    far, rated, breaks = x.maybe("cable.fuse_distance"), x.maybe("cable.fuse_voltage"), x.maybe("cable.fuse_breaking")
+    V = charge_top(x)
+    if V is None:
+        return Unknown("", ("storage.charge_voltage",))
+    found = _fault(x, 0.0 if far is None else far)
+    if isinstance(found, Unknown):
+        return found
+    I, how = found
+    # An open fuse in the generator's run has the battery on one side and the runaway generator on the other.
+    free = storm(x) if x.get("cable.carries") == CARRIES[1] else None
+    worst = V if free is None else cast(Num, np.maximum(V, free.peak))
+    least = I * (1.0 if x.given("storage.internal_resistance") else FAULT_SPREAD)
+    margins: list[Num] = []
+    bad, doubt = np.asarray(False), np.asarray(False)
+    names = []
+    if far is None:
+        names.append("fuse_distance")
+    else:
+        bad, doubt = bad | (np.asarray(far) > FUSE_FAR), doubt | (np.asarray(far) > FUSE_NEAR)
+        margins.append((FUSE_FAR - far) / FUSE_FAR)
+    if rated is None:
+        names.append("fuse_voltage")
+    else:
+        bad, doubt = bad | (np.asarray(rated) < V), doubt | (np.asarray(rated) < worst)
+        margins.append((rated - V) / V)
+    if breaks is None:
+        names.append("fuse_breaking")
+    else:
+        bad, doubt = bad | (np.asarray(breaks) < least), doubt | (np.asarray(breaks) < I)
+        margins.append((breaks - least) / least)
+    missing = tuple(f"cable.{_label(x)}.{name}" for name in names)
+    if missing and not np.any(bad):
+        return Unknown("", missing)
+    level = np.where(bad, FAIL, np.where(doubt | bool(missing), MARGINAL, OK))
+    margin = margins[0]
+    for other in margins[1:]:
+        margin = cast(Num, np.minimum(margin, other))
+
+    def says() -> str:
+        broken = "what it can break is not stated" if breaks is None else f"it can break {show(breaks, 'A')}"
+        marked = "not stated" if rated is None else show(rated, "V")
+        text = (
+            f"A short circuit at the fuse draws up to {show(I, 'A')} ({how}); {broken}. The battery reaches "
+            f"{show(V, 'V', 4)}; the fuse is marked for direct current at {marked}."
+        )
+        if free is not None and worst > V:
+            text += f" If it opens in a storm the generator can put {show(free.peak, 'V')} across it."
+        if far is not None:
+            text += f" {show(far, 'm')} of cable lie before it."
+        return text
+
+    def remedy() -> str:
+        close = _fault(x, 0.0)
+        breaking = I if isinstance(close, Unknown) else close[0]
+        return (
+            f"Take a fuse marked for direct current at {show(worst, 'V', 4)} or more that can break "
+            f"{show(breaking, 'A')}. Put it within {show(FUSE_NEAR, 'mm')} of the battery's terminal, never further "
+            f"than {show(FUSE_FAR, 'm')} nor on the far side of a wall."
+        )
+
+    return Judgement(level, says, remedy, margin=margin)
+
+
+def _rectifier(x: Inputs) -> Judgement | Unknown:
+    found = generator_current(x)
+    if isinstance(found, Unknown):
+        return found
+    I, rating, V_f = found.amps, x.num("generator.rectifier_current"), x.num("generator.diode_drop")
+    diodes = 1 if x.word("generator.phases") == "DC with brushes" else 2
+    heat = diodes * V_f * I
+    level, margin = at_most(I, rating, marginal=1.0 - 1.0 / RECTIFIER_RESERVE)
+
+    def says() -> str:
+        return (
+            f"The generator brings up to {show(I, 'A')} ({found.how()}), and the rectifier is rated for "
+            f"{show(rating, 'A')}; common practice is one and a half times the current, "
+            f"{show(RECTIFIER_RESERVE * I, 'A')}. It turns {show(heat, 'W')} into heat, and holds its rating only on a "
+            "heat sink."
+        )
+
+    def remedy() -> str:
+        step = next((s for s in RECTIFIERS if s >= RECTIFIER_RESERVE * I), None)
+        size = show(step, "A") if step is not None else show(RECTIFIER_RESERVE * I, "A")
+        return f"Take a rectifier of {size} or more, on a heat sink that sheds {show(heat, 'W')} in summer."
+
+    return Judgement(level, says, remedy, I, rating, "A", margin)
+
+
+def _brake(x: Inputs) -> Judgement | Unknown:
+    """Judge place and rating of the switch that shorts the generator.
+
+    The current is that at the tip speed blades should not exceed. Where inductance and pole pairs are not stated
+    it is that of the winding's resistance alone, which is too much; so a switch rated below it but above the
+    working current is marginal.
+    """
+    if x.word("protection.brake_place") == "after the rectifier":
+        return Judgement(
+            FAIL,
+            lambda: (
+                "Behind the rectifier a short circuit of the generator also shorts the battery, unless something parts "
+                "them, and a broken rectifier takes the brake away with it."
+            ),
+            lambda: (
+                "Put the switch ahead of the rectifier, joining all leads of the generator: 3 of a three-phase one."
+            ),
+        )
+    names = ("protection.brake_current", "generator.emf_constant", "generator.winding_resistance", "rotor.diameter")
+    numbers = [x.maybe(name) for name in names]
+    missing = tuple(n for n, v in zip(names, numbers, strict=True) if v is None)
+    found = generator_current(x)
+    form, phases = x.word("generator.emf_form"), x.word("generator.phases")
+    if missing:
+        return Unknown("", missing)
+    if isinstance(found, Unknown):
+        return found
+    if phases == "single-phase" and form == "lead to star point, RMS":
+        return Unknown("A single-phase winding has no star point, so its voltage cannot have been read there")
+    rating, k, R, D = cast("list[Num]", numbers)
+    tip = TIP_PIPE if str(x.get("blade.material")) in ("PVC-U pipe", "None") else TIP_OTHER
+    omega = 2.0 * tip / D
+    E = omega * generator.emf_between_leads(k, form, phases)
+    L, p = x.maybe("generator.inductance"), x.maybe("generator.pole_pairs")
+    X: Num = 0.0 if L is None or p is None or phases == "DC with brushes" else omega * p * L
+    I = protection.shorted_current(E, R / 2.0, X / 2.0) if phases == "three-phase" else E / (R**2 + X**2) ** 0.5
+    work = found.amps * (wiring.PHASE_SHARE if phases == "three-phase" else 1.0)
+    level = np.where(np.asarray(rating) < work, FAIL, np.where(np.asarray(rating) < I, MARGINAL, OK))
+
+    def says() -> str:
+        verdict = "more than enough"
+        if rating < work:
+            verdict = "less than even the working current"
+        elif rating < I:
+            verdict = "less than that"
+        bound = "by its resistance alone; its inductance makes it less"
+        bound = bound if np.all(np.asarray(X) == 0) else "by its resistance and inductance"
+        return (
+            f"Shorted at {show(omega, 'rpm')}, where the blade tips run at {show(tip, 'm/s')}, the generator drives up "
+            f"to {show(I, 'A')} through each lead {bound}. In work it is "
+            f"{show(work, 'A')}. The switch is rated for {show(rating, 'A')}, {verdict}."
+        )
+
+    def remedy() -> str:
+        return (
+            f"Take a switch rated for {show(I, 'A')} or more, or measure the current with the leads shorted at a low "
+            f"speed and brake below {show(omega * rating / I, 'rpm')}, where it stays within the switch's rating."
+        )
+
+    return Judgement(level, says, remedy, rating, I, "A", (rating - I) / I)
+
+
+def _switches(x: Inputs) -> Judgement | Unknown:
+    kind, parted = x.word("protection.generator_switch"), x.get("protection.battery_switch")
+    has_battery = x.get("storage.chemistry") != "none"
+    if has_battery and parted is None:
+        return Unknown("", ("protection.battery_switch",))
+    shorting = x.get("rotor.brake") == "switch that shorts the generator"
+    free, V, found = storm(x), charge_top(x), generator_current(x)
+    faults = []
+    if kind == GENERATOR_SWITCHES[2]:
+        faults.append("The switch in the generator's circuit takes the load off a turning rotor, which then runs away.")
+    if kind == "none" and not shorting:
+        faults.append("Nothing parts the generator from the rest, and no switch shorts it, so nobody can work on it.")
+    if has_battery and parted is False:
+        faults.append("No switch parts the battery from everything else.")
+
+    def says() -> str:
+        if faults:
+            return " ".join(faults)
+        second = " and one that parts the battery" if has_battery else ""
+        return f"The sheet names a switch that shorts the generator{second}. Their ratings were not checked."
+
+    def remedy() -> str:
+        volts = [v for v in (V, None if free is None else free.peak) if v is not None]
+        ratings = [show(max(float(v) for v in volts), "V")] if volts else []
+        ratings += [] if isinstance(found, Unknown) else [show(found.amps * wiring.CONTINUOUS, "A")]
+        made = f", made for {' and '.join(ratings)} or more" if ratings else ""
+        ways = []
+        if kind == GENERATOR_SWITCHES[2] or (kind == "none" and not shorting):
+            ways.append(f"a switch that shorts all leads of the generator before it opens{made}")
+        if has_battery and parted is False:
+            ways.append("a switch for direct current at the battery, to be used only after the rotor has been stopped")
+        return f"Fit {', and '.join(ways)}."
+
+    return Judgement(FAIL if faults else OK, says, remedy)
+
+
+def _surge(x: Inputs) -> Judgement | Unknown:
+    where, rated, free = x.word("protection.surge"), x.maybe("protection.surge_voltage"), storm(x)
+    need = None if free is None else free.peak
+    if where == "none":
+
+        def fit() -> str:
+            bears = "" if need is None else f" that bear {show(need, 'V')} for good"
+            return (
+                f"Fit arresters of type 2 or 3{bears}, at both ends of the generator's cable, on a short wire to earth."
+            )
+
+        return Judgement(
+            FAIL if practice(x) == "NEC" else MARGINAL,
+            lambda: (
+                "The mast is the highest metal around, and its cable brings what lightning near by induces in it to "
+                "the rectifier, the controller and the battery. Nothing limits it."
+            ),
+            fit,
+        )
+    names = ("protection.surge_voltage", "generator.emf_constant", "rotor.diameter")
+    missing = tuple(n for n in names if x.maybe(n) is None)
+    if missing:
+        return Unknown("", missing)
+    if rated is None or need is None:
+        return Unknown("The voltage of the generator in a storm cannot be told from what the sheet says")
+    level, margin = at_least(rated, need)
+
+    def says() -> str:
+        verdict = "so they stay out of the way" if rated >= need else "so they conduct then, and burn"
+        return (
+            f"With nothing connected in {show(x.num('site.storm_wind'), 'm/s')} the generator's voltage peaks at "
+            f"{show(need, 'V')}. The surge arresters bear {show(rated, 'V')} for good, {verdict}. They limit what "
+            "lightning near by induces; a direct stroke passes them."
+        )
+
+    def remedy() -> str:
+        speed = "" if free is None else show(free.speed * rated / need, "rpm")
+        return f"Take arresters that bear {show(need, 'V')} or more for good, or hold the rotor below {speed}."
+
+    return Judgement(level, says, remedy, rated, need, "V", margin)
+
+
+def _earth(x: Inputs) -> Judgement | Unknown:
+    kind, A = x.word("protection.mast_earth"), x.maybe("protection.earth_area")
+    nec = practice(x) == "NEC"
+    good = EARTH_ROD if nec else EARTH_LIGHTNING
+    least = EARTH_ROD if nec else EARTH_BONDING
+
+    def remedy() -> str:
+        return (
+            "Drive an earth electrode at the foot of the mast, and join it to mast, metal boxes and the system's earth "
+            f"with {wiring.size_name(good)} of copper or more, short and without sharp bends. Beside galvanised "
+            "anchors take a galvanised electrode."
+        )
+
+    if kind != MAST_EARTHS[0]:
+        return Judgement(
+            FAIL,
+            lambda: (
+                "The mast has no earth. A chafed cable makes it live, and lightning finds its way through the cable "
+                "into the building."
+                if kind == "none"
+                else "The mast's electrode is not joined to the earth of the system. When lightning lifts the one, the "
+                "voltage between the two appears across the generator's insulation and in the building."
+            ),
+            remedy,
+        )
+    if A is None:
+        return Unknown("", ("protection.earth_area",))
+    # A thousandth of slack, for gauges given in square millimetres.
+    level = np.where(np.asarray(A) < least * 0.999, FAIL, np.where(np.asarray(A) < good * 0.999, MARGINAL, OK))
+
+    def says() -> str:
+        usual = "" if good == least else f"{wiring.size_name(good)} is usual and "
+        return (
+            f"The earth wire of the mast is {wiring.size_name(float(A))} of copper, where "
+            f"{usual}{wiring.size_name(least)} is the least. The electrode itself, and "
+            "whether guys and metal boxes are joined to it, was not checked."
+        )
+
+    return Judgement(level, says, remedy, A, least, "mm2", (A - least) / least)
+
+
+def _polarity(x: Inputs) -> Judgement | Unknown:
+    means = x.word("protection.polarity")
+    found = _fault(x, 0.0)
+    if isinstance(found, Unknown):
+        return found
+    I, how = found
+
+    def says() -> str:
+        text = (
+            "A battery connected the wrong way round is shorted through the diodes of the rectifier, with up to "
+            f"{show(I, 'A')} ({how})"
+        )
+        if means == "none":
+            return f"{text}. Nothing on the sheet helps but the fuse, which is slower than the diodes."
+        return f"{text}. The sheet names a help: {means}."
+
+    def remedy() -> str:
+        return (
+            "Take connectors that fit one way only, and before the last connection measure the polarity with a meter; "
+            f"a fuse alone has to break {show(I, 'A')} and saves the cable, not the rectifier."
+        )
+
+    return Judgement(FAIL if means == "none" else OK, says, remedy)
+
+
+def _touch(x: Inputs) -> Judgement | Unknown:
+    """Judge the battery's own voltage, at the end of charge, as :func:`calc.rules.generator._touch` does the leads."""
+    V = charge_top(x)
+    if V is None:
+        return Unknown("", ("storage.charge_voltage",))
+    covered = x.get("protection.covered") is True
+    at, free = protection.band(V), storm(x)
+    level = np.select([at == 2, at == 1], [MARGINAL, OK] if covered else [DANGER, FAIL], OK)
+
+    def says() -> str:
+        verdict = (
+            "which may be touched in the dry",
+            "so its bare parts have to be covered",
+            "above extra-low voltage, where a shock can kill",
+        )[int(at)]
+        cover = ""
+        if at > 0:
+            cover = f" The sheet {'states' if covered else 'does not state'} that all bare parts are."
+        more = ""
+        if free is not None and protection.band(free.mean) > at:
+            more = (
+                " If it is cut off while the rotor turns, the wires to the rectifier rise far above that, up to "
+                f"{show(free.mean, 'V')} in a storm."
+            )
+        start = f"At the end of charge the battery, and all that is joined to it, has {show(V, 'V', 4)}"
+        return f"{start}, {verdict}.{cover}{more}"
+
+    def remedy() -> str:
+        if covered:
+            return (
+                f"Open the covers only with the battery parted into blocks below {show(protection.TOUCHABLE_DC, 'V')}."
+            )
+        return (
+            f"Cover every terminal so that a tool is needed to reach it, or take a bank that stays below "
+            f"{show(protection.TOUCHABLE_DC, 'V')} at the end of charge, 48 V at most."
+        )
+
+    return Judgement(
+        level, says, remedy, V, protection.TOUCHABLE_DC, "V", (protection.TOUCHABLE_DC - V) / protection.TOUCHABLE_DC
+    )
+
+
+def _has_battery(x: Inputs) -> bool:
+    return x.get("storage.chemistry") != "none"
+
+
+def _fused(x: Inputs) -> bool:
+    return _has_battery(x) and x.get("cable.carries") != CARRIES[0] and x.get("cable.fused") is not False
+
+
+RULES = (
+    Rule(
+        "protection.fuse",
+        "Place and kind of the fuse",
+        "cable",
+        ("cable.carries", "storage.chemistry", "storage.voltage"),
+        _fuse,
+        (
+            Source(
+                "NEC 2017", "706.21(C), (D), (F): direct-current rating, at the battery beyond 5 ft", "reproduction"
+            ),
+            Source("ABYC E-11, 7 in from the battery", "as quoted by an inverter maker's manual", "reproduction"),
+            FAULT_SOURCE,
+            Source("Fuse in the generator's run: battery and open generator voltage across it", "", "from memory"),
+        ),
+        "A fuse that cannot break the battery's current burns on as an arc or bursts. The cable before the fuse is not "
+        "protected at all: keep it short and away from metal.",
+        each=True,
+        applies=_fused,
+    ),
+    Rule(
+        "protection.rectifier",
+        "Current and heat of the rectifier",
+        "generator",
+        ("generator.rectifier_current", "generator.diode_drop", "generator.phases"),
+        _rectifier,
+        (Source("Two diodes of a bridge carry the current at any moment", "", "from memory"), COMMON_PRACTICE),
+        "A rectifier that overheats can short the battery or take the load off the rotor, which then runs away.",
+    ),
+    Rule(
+        "protection.brake-switch",
+        "Switch that shorts the generator",
+        "protection",
+        ("protection.brake_place",),
+        _brake,
+        (
+            Source("NEC 2017", "694.24, 694.28: shorting switch as a means to stop", "reproduction"),
+            Source("Short circuit ahead of the bridge, rated for the short-circuit current", "", "from memory"),
+        ),
+        "A shorted generator may fail to hold a rotor that is fast already, and its winding heats quickly. Brake "
+        "early, before the storm, and never rely on the brake alone while somebody is within reach of the rotor.",
+        applies=lambda x: x.get("rotor.brake") == "switch that shorts the generator",
+    ),
+    Rule(
+        "protection.switches",
+        "Switches that part generator and battery",
+        "protection",
+        ("protection.generator_switch",),
+        _switches,
+        (
+            Source("NEC 2017", "694.20, 694.24: disconnect, or a shorting switch in its place", "reproduction"),
+            Source("NEC 2017", "706.7: disconnect of the battery within sight", "reproduction"),
+        ),
+        f"Stop and tie the rotor before any switch parts it from its load. {ELECTRICIAN}",
+    ),
+    Rule(
+        "protection.surge",
+        "Surge arresters",
+        "protection",
+        ("protection.surge",),
+        _surge,
+        (
+            Source("NEC 2017", "694.7(D): a surge protective device, type 2 or 3", "reproduction"),
+            Source("An arrester must bear the open voltage of the generator", "", "from memory"),
+        ),
+        f"Stay away from mast, guys and cable while a thunderstorm is near. {ELECTRICIAN}",
+    ),
+    Rule(
+        "protection.mast-earth",
+        "Earthing of the mast",
+        "protection",
+        ("protection.mast_earth",),
+        _earth,
+        (
+            Source(
+                "NEC 2017", "694.40: tower bonded and earthed, galvanised electrodes beside anchors", "reproduction"
+            ),
+            Source("NEC 250.66(A), 6 AWG to a rod; IEC 60364-5-54, 6 mm2; IEC 62305-3, 16 mm2", "", "from memory"),
+        ),
+        f"A mast without a good earth can be live, and brings lightning into the building. {ELECTRICIAN}",
+    ),
+    Rule(
+        "protection.polarity",
+        "Battery connected the wrong way round",
+        "protection",
+        ("protection.polarity", "storage.chemistry", "storage.voltage"),
+        _polarity,
+        (FAULT_SOURCE, COMMON_PRACTICE),
+        "The flash of a reversed battery burns hands and eyes. Wear goggles, and take the fuse out before the last "
+        "lead is connected.",
+        applies=_has_battery,
+    ),
+    Rule(
+        "protection.battery-touch",
+        "Voltage of the battery that can be touched",
+        "storage",
+        ("storage.chemistry", "storage.voltage"),
+        _touch,
+        (
+            Source("IEC 61558-1", "3.7.16, IEV: extra-low voltage up to 120 V DC", "reproduction"),
+            Source("IEC 61140; EN 60204-1, 6.4: 60 V DC may be touched in the dry", "", "reproduction"),
+        ),
+        f"A battery cannot be switched off. Take off rings and watches, insulate the tools, and cover one pole while "
+        f"working on the other. {ELECTRICIAN}",
+        applies=_has_battery,
+    ),
+)

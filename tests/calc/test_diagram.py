@@ -1,0 +1,78 @@
+"""The one-line diagram: plain text, in order, nothing assumed."""
+
+import pytest
+
+from calc import wiring
+from calc.design import DUMP_PLACES, build
+from calc.diagram import lines
+from tests.calc.sheets import changed
+
+
+def _text(changes):
+    return "\n".join(lines(build(changed(changes))))
+
+
+def test_parts_stand_in_the_order_of_the_current():
+    """From generator to house."""
+    text = _text({})
+    parts = [
+        "Generator ]",
+        "Brake switch",
+        "Rectifier",
+        "cable main",
+        "Surge",
+        "Dump load",
+        "Battery ]",
+        "Inverter",
+        "House",
+    ]
+    places = [text.index(part) for part in parts]
+    assert places == sorted(places)
+
+
+def test_every_sheet_is_plain_ascii():
+    """It must print anywhere; lines fit a page."""
+    for changes in ({}, dict.fromkeys(changed({}))):
+        for line in lines(build(changed(changes))):
+            assert line.isascii()
+            assert len(line) < 160
+            assert "None" not in line
+
+
+def test_nothing_stated_is_nothing_assumed():
+    """An empty sheet shows question marks and no number."""
+    text = "\n".join(lines(build({}))[1:])
+    assert text.count("?") > 12
+    assert not any(c.isdigit() for c in text)
+
+
+@pytest.mark.parametrize(
+    ("changes", "phrase"),
+    [
+        ({}, "cable main: 10 m, 2 x 10 mm2"),
+        ({}, "[ Fuse ]  63 A, direct voltage 32 V, breaks 10000 A, 0.15 m from the battery"),
+        ({"cable.main.carries": "generator before the rectifier"}, "cable main: 10 m, 3 x 10 mm2"),
+        ({"cable.main.area": wiring.awg_area(6)}, "2 x 6 AWG"),
+        ({"cable.main.fuse": None, "cable.main.fused": False}, "NO FUSE"),
+        ({"rotor.brake": "none"}, "NO BRAKE"),
+        ({"dump.kind": "none"}, "NO DUMP LOAD"),
+        ({"protection.battery_switch": False}, "NO BATTERY SWITCH"),
+        ({"protection.surge": "none"}, "NO SURGE ARRESTERS"),
+        (
+            {"cable.main.carries": "battery to loads"},
+            "[ Loads on direct current ]  cable main: 10 m, 2 x 10 mm2, fuse 16 A",
+        ),
+        ({}, "cable dump: length ?, 2 x 10 mm2, fuse 40 A"),
+        ({"house.feed": None}, "[ House ]  ?"),
+    ],
+)
+def test_what_is_stated_is_drawn(changes, phrase):
+    """Sizes, lengths and fuses, and what is missing by the sheet's own word."""
+    assert phrase in _text(changes)
+
+
+def test_place_of_brake_and_dump_load():
+    """Both move when the sheet places them elsewhere."""
+    text = _text({"protection.brake_place": "after the rectifier", "dump.place": DUMP_PLACES[1]})
+    assert text.index("Rectifier") < text.index("Brake switch")
+    assert text.index("Battery switch") < text.index("Dump load")
