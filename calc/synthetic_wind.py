@@ -16,9 +16,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 HOURS = 8760
-_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+#: Days of each month.
+DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 #: Month, 0 to 11, of each hour of a year of 365 days.
-MONTH = np.repeat(np.arange(12), np.array(_DAYS) * 24)
+MONTH = np.repeat(np.arange(12), np.array(DAYS) * 24)
 
 # Ends of the table of the normal distribution: less than one hour in a million years lies beyond them.
 _END, _POINTS = 9.0, 18001

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.rules import generator, house, inverter, mast, power, rotor, storage, wiring
+from calc.rules import generator, house, inverter, loads, mast, power, rotor, storage, storage_care, wiring
 from calc.rules.engine import Rule
 
 RULES: tuple[Rule, ...] = (
@@ -10,7 +10,9 @@ RULES: tuple[Rule, ...] = (
     *rotor.RULES,
     *generator.RULES,
     *wiring.RULES,
+    *loads.RULES,
     *storage.RULES,
+    *storage_care.RULES,
     *inverter.RULES,
     *house.RULES,
     *mast.RULES,

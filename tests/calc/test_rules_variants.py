@@ -18,6 +18,12 @@ MORE = {
     "cable.main.current": 9.0,
     "claim.other.power": 90.0,
     "claim.other.wind_speed": 8.0,
+    "storage.capacity_left": 0.9,
+    "storage.strings": 3.0,
+    "storage.vent_area": 16e-4,
+    "storage.discharge_current_limit": 48.0,
+    **{f"site.month_{i:02d}": 5.5 for i in range(1, 13)},
+    "load.pump.from_hour": 20 * 3600.0,
     "load.pump.power": 100.0,
     "load.pump.hours": 0.05,
 }
@@ -30,6 +36,10 @@ OTHER_WORDS = [
     {"generator.rated_current": None, "cable.main.current": None, "inverter.input_voltage_min": None},
     {"generator.rated_current": None, "cable.main.current": None, "cable.main.fused": False},
     {"storage.usable_share": None, "storage.charge_current_limit": None, "inverter.fuse": None},
+    {"storage.chemistry": "flooded lead-acid", "storage.coldest": 250.95, "storage.discharge_current_limit": None},
+    {"storage.coldest": 273.15, "storage.cold_charge_block": False, "storage.alike": False, "inverter.power": None},
+    {"storage.coldest": 275.15, "storage.reused": True, "storage.charge_voltage": 14.55},
+    {"storage.chemistry": "AGM lead-acid", "storage.place": "closet, cellar or room without vents"},
 ]
 
 
