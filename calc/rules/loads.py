@@ -18,10 +18,7 @@ from calc.units import Num, show
 DAY = 86400.0
 #: The household that yearly sums are compared with, and its source.
 HOUSEHOLD = "an average dwelling in the European Union"
-HOUSEHOLD_SOURCES = (
-    Source("ODYSSEE-MURE, Electricity consumption per dwelling", "European Union, 2025", "reproduction"),
-    Source("EIA FAQ 97, residential customers", "United States, 2020", "reproduction"),
-)
+HOUSEHOLD_SOURCE = Source("ODYSSEE-MURE, Electricity consumption per dwelling", "European Union, 2025")
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +148,7 @@ RULES = (
         "load",
         (*HUB_NEEDS, *AIR_NEEDS, "rotor.diameter", "rotor.power_coefficient", "site.wind_spread"),
         _need,
-        (*HOUSEHOLD_SOURCES, LOG_PROFILE, COMMON_PRACTICE),
+        (HOUSEHOLD_SOURCE, LOG_PROFILE, COMMON_PRACTICE),
         applies=lambda x: bool(x.labels("load")),
     ),
     Rule(

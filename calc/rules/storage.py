@@ -26,9 +26,7 @@ CELLS = (
 )
 CELLS_MEMORY = Source("Charge windows and rates of the other kinds of battery", "", "from memory")
 
-CAPACITY = Source(
-    "Discover, How does temperature affect a battery's available capacity", "over 60 minutes", "reproduction"
-)
+CAPACITY = Source("Discover, How does temperature affect a battery's available capacity", "over 60 minutes")
 PEUKERT = Source("Peukert's law, exponents by kind of battery", "", "from memory")
 
 

@@ -33,7 +33,7 @@ LITHIUM_CARE = (
 )
 SCOPE = Source("IEC 62619:2022", "scope: second-life cells are excluded", "reproduction")
 MONITOR = Source("IEC 62619, functions asked of the electronics of a lithium battery", "", "reproduction")
-MIXED = Source("Discover, Battery 101, parallel connections", "only new and identical batteries", "reproduction")
+MIXED = Source("Discover, Battery 101, parallel connections", "only new and identical batteries")
 GAS = (
     "The gas of a charging battery explodes at a spark. Keep flames, switches, relays and fuses away from it, and "
     "wear eye protection. Local rules for battery rooms come first."
