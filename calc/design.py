@@ -185,6 +185,27 @@ OVERSPEED = (
     "mechanical brake worked by speed",
     "other, worked by speed",
 )
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+PLACES = (
+    "room where people live or sleep",
+    "stairs, hall or other way out",
+    "shed, cellar or utility room with vents",
+    "closet, cellar or room without vents",
+    "box or cabinet outdoors with vents",
+)
 CHEMISTRIES = ("flooded lead-acid", "gel lead-acid", "AGM lead-acid", "LiFePO4", "NMC lithium", "none")
 FEEDS = (
     "nothing in the house",
@@ -239,6 +260,11 @@ EDGES = ("trailing", "leading", "neither")
 SECTIONS = ("arc of the pipe", "NACA 4412", "NACA 4415")
 INSULATION = ("A", "E", "B", "F", "H")
 DEG = 0.017453292519943295
+
+
+def month_wind(name: str) -> Any:
+    """Declare the mean wind of one month."""
+    return number(f"Mean wind speed in {name}", "m/s", "m/s", 0.1, 30.0, "5.1 m/s")
 
 
 @dataclass(frozen=True, slots=True)
@@ -311,6 +337,18 @@ class Site:
         "NEC",
         assumed=Assumed("IEC", "the rules of most countries grow from it"),
     )
+    month_01: Num | None = month_wind(MONTHS[0])
+    month_02: Num | None = month_wind(MONTHS[1])
+    month_03: Num | None = month_wind(MONTHS[2])
+    month_04: Num | None = month_wind(MONTHS[3])
+    month_05: Num | None = month_wind(MONTHS[4])
+    month_06: Num | None = month_wind(MONTHS[5])
+    month_07: Num | None = month_wind(MONTHS[6])
+    month_08: Num | None = month_wind(MONTHS[7])
+    month_09: Num | None = month_wind(MONTHS[8])
+    month_10: Num | None = month_wind(MONTHS[9])
+    month_11: Num | None = month_wind(MONTHS[10])
+    month_12: Num | None = month_wind(MONTHS[11])
 
 
 @dataclass(frozen=True, slots=True)
@@ -589,6 +627,66 @@ class Storage:
     )
     internal_resistance: Num | None = number("Internal resistance of the bank", "ohm", "mohm", 1e-5, 10.0, "20 mohm")
     usable_share: Num | None = number("Share of the capacity that may be used", "", "%", 0.05, 1.0, "80 %")
+    capacity_left: Num | None = number(
+        "Share of the stated capacity that the battery still has",
+        "",
+        "%",
+        0.1,
+        1.1,
+        "90 %",
+        Assumed(1.0, "as good as new; a bank counts as worn out at 80 %, common practice", 0.8, 1.0),
+    )
+    rated_hours: Num | None = number(
+        "Hours of discharge for which the capacity is stated",
+        "s",
+        "h",
+        3600.0,
+        360000.0,
+        "20 h",
+        Assumed(72000.0, "capacity is usually stated for 20 hours"),
+        exact=True,
+    )
+    discharge_current_limit: Num | None = number(
+        "Greatest lasting discharge current the maker permits", "A", "A", 0.05, 5000.0, "100 A"
+    )
+    temperature: Num | None = number(
+        "Usual temperature of the battery in the cold season",
+        "kelvin",
+        "degC",
+        233.15,
+        323.15,
+        "8 degC",
+        Assumed(288.15, "a shed out of the wind in a mild climate", 273.15, 298.15),
+    )
+    coldest: Num | None = number(
+        "Lowest temperature where the battery stands", "kelvin", "degC", 213.15, 313.15, "-8 degC"
+    )
+    compensated: bool | None = flag("Whether the charger corrects its voltage for the battery's temperature")
+    cold_charge_block: bool | None = flag("Whether charging is blocked by itself when the battery is too cold")
+    cell_monitor: bool | None = flag(
+        "Whether electronics watch the voltage of every cell and the temperature, and can disconnect the battery"
+    )
+    reused: bool | None = flag("Whether the cells had a first life in a vehicle or elsewhere")
+    strings: Num | None = number(
+        "Strings of cells or batteries in parallel",
+        "",
+        "",
+        1.0,
+        100.0,
+        "1",
+        Assumed(1.0, "one string is the usual bank"),
+        exact=True,
+    )
+    alike: bool | None = flag("Whether all cells or batteries of the bank are of one make, kind, size and age")
+    place: Word = choice("Where the battery stands", *PLACES)
+    vent_area: Num | None = number(
+        "Free area of each of two vents where the battery stands, one low and one high",
+        "m^2",
+        "cm2",
+        0.0,
+        10.0,
+        "150 cm2",
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -705,6 +803,14 @@ class Load:
     power: Num | None = number("Power it draws", "W", "W", 0.01, 1e5, "12 W")
     hours: Num | None = number("Hours a day it runs", "", "h/day", 0.0, 1.0, "6 h/day")
     surge: Num | None = number("Power it draws while starting", "W", "W", 0.01, 1e6, "900 W")
+    from_hour: Num | None = number(
+        "Time of day at which it is switched on; left out, its use is spread over the whole day",
+        "s",
+        "h",
+        0.0,
+        86400.0,
+        "18 h",
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
+from typing import cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.tables import read
 from calc.units import Num
+
+YEAR = 365.0 * 86400.0
 
 
 def mean_power(P: Num, share: Num) -> Num:
@@ -16,6 +24,19 @@ def mean_power(P: Num, share: Num) -> Num:
     10.0
     """
     return P * share
+
+
+def yearly_energy(P: Num, share: Num, days: Num = 365.0) -> Num:
+    """Energy in a year of a thing that draws ``P`` [W] for a share of the day on some days of the year, in [J].
+
+    Examples
+    --------
+    A computer and its screen, 120 W and 150 W for 4 hours a day: 394 kWh.
+
+    >>> yearly_energy(120.0 + 150.0, 4 / 24) / 3.6e6
+    394.2
+    """
+    return mean_power(P, share) * days * 86400.0
 
 
 def battery_current(P: Num, V: Num, eta: Num = 1.0) -> Num:
@@ -43,3 +64,76 @@ def battery_current(P: Num, V: Num, eta: Num = 1.0) -> Num:
     92.6
     """
     return P / (V * eta)
+
+
+def by_hour(P: Num, share: Num, start: Num | None = None) -> NDArray[np.float64]:
+    """Mean power of a thing in each hour of the day.
+
+    Parameters
+    ----------
+    P : float or array, shape (...,)
+        Power while it runs. [W]
+    share : float or array, shape (...,)
+        Share of the day it runs. []
+    start : float or array, shape (...,), optional
+        Time of day at which it is switched on; it may run past midnight. Left out, it is spread evenly. [s]
+
+    Returns
+    -------
+    L : array, shape (..., 24)
+        Power in the hour from 0 to 1, 1 to 2, and so on. [W]
+
+    Raises
+    ------
+    ValueError
+        If the share lies outside 0 to 1, or the start outside the day.
+
+    Examples
+    --------
+    12 W for two and a half hours from 22:30:
+
+    >>> L = by_hour(12.0, 2.5 / 24, 22.5 * 3600.0)
+    >>> [float(L[h]) for h in (21, 22, 23, 0, 1)]
+    [0.0, 6.0, 12.0, 12.0, 0.0]
+    """
+    P, share = np.asarray(P, dtype=float)[..., None], np.asarray(share, dtype=float)[..., None]
+    if np.any(share < 0) or np.any(share > 1):
+        raise ValueError("a share of the day lies between 0 and 1")
+    if start is None:
+        return P * share * np.ones(24)
+    begin = np.asarray(start, dtype=float)[..., None] / 3600.0
+    if np.any(begin < 0) or np.any(begin > 24):
+        raise ValueError("a time of day lies between 0 and 24 h")
+    end, hour = begin + 24.0 * share, np.arange(24.0)
+    # What of an hour lies between begin and end, on this day and, past midnight, on the next.
+    on = sum(
+        np.clip(np.minimum(end, hour + 1.0 + day) - np.maximum(begin, hour + day), 0.0, 1.0) for day in (0.0, 24.0)
+    )
+    return cast("NDArray[np.float64]", P * on)
+
+
+def households() -> dict[str, float]:
+    """What households use in a year, by their name, in [J].
+
+    Examples
+    --------
+    >>> households()["an average dwelling in the European Union"] / 3.6e6
+    3600.0
+    """
+    return {row["household"]: float(row["kwh"]) * 3.6e6 for row in read("households")}
+
+
+def household_share(E: Num, household: str) -> Num:
+    """Share of a household's yearly electricity that a yearly yield ``E`` [J] equals.
+
+    Notes
+    -----
+    A comparison of two yearly sums. It does not say that the household could run from it: that also takes storage
+    and an inverter for its peaks.
+
+    Examples
+    --------
+    >>> household_share(360 * 3.6e6, "an average dwelling in the European Union")
+    0.1
+    """
+    return E / households()[household]

@@ -1,4 +1,4 @@
-"""The battery: cells, charge voltage, and how long it carries the loads."""
+"""The battery: cells, charge voltage, capacity, cold, gas, and how long it carries the loads."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from functools import cache
 from typing import cast
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.tables import read
 from calc.units import Num
@@ -25,8 +26,14 @@ class Cell:
     charge_low: float
     charge_high: float
     rate: float
+    discharge: float
     usable: float
     drift: float
+    cold: float
+    hot: float
+    peukert: float
+    efficiency: float
+    gas: float
     standing: str
     others: str
 
@@ -41,9 +48,22 @@ def cell(chemistry: str) -> Cell:
     2.4
     """
     row = next(row for row in read("cells") if row["chemistry"] == chemistry)
-    names = ("nominal", "resting", "lowest", "charge_low", "charge_high", "rate", "usable", "drift")
-    numbers = {name: float(row[name]) for name in names}
+    numbers = {name: float(text) for name, text in row.items() if name not in ("chemistry", "standing", "others")}
     return Cell(**numbers, standing=row["standing"], others=row["others"])
+
+
+def lithium(chemistry: str) -> bool:
+    """Whether a chemistry of the catalogue is a lithium one."""
+    return chemistry in ("LiFePO4", "NMC lithium")
+
+
+def _column(table: str, column: str, **where: str) -> NDArray[np.float64]:
+    rows = (row for row in read(table) if all(row[name] == word for name, word in where.items()))
+    return np.array([float(row[column]) for row in rows])
+
+
+def _outside(x: Num, low: float, high: float) -> bool:
+    return bool(np.any(np.asarray(x) < low) or np.any(np.asarray(x) > high))
 
 
 def cells_in_series(V: Num, chemistry: str) -> Num:
@@ -142,3 +162,247 @@ def capacity_for(t: Num, V: Num, share: Num, P: Num) -> Num:
     250.0
     """
     return t * P / (V * share)
+
+
+def discharge_time(I: Num, C: Num, k: Num, H: Num = 72000.0) -> Num:
+    r"""Time for which a full battery gives a current, Peukert's law with the capacity of a stated time.
+
+    .. math:: t = H \left(\frac{C}{I H}\right)^k
+
+    Parameters
+    ----------
+    I : float or array, shape (...,)
+        Current. [A]
+    C : float or array, shape (...,)
+        Capacity when discharged evenly in the time ``H``. [A s]
+    k : float or array, shape (...,)
+        Peukert's exponent, 1 for a battery that gives the same at every current. []
+    H : float or array, shape (...,)
+        The time for which ``C`` is stated, usually 20 h. [s]
+
+    Returns
+    -------
+    t : float or array, shape (...,)
+        Time to empty. [s]
+
+    Raises
+    ------
+    ValueError
+        If the current is not positive, or the exponent lies outside 1 to 2.
+
+    Notes
+    -----
+    Found for lead-acid at 25 degC and steady currents, from about ``C/H`` to ten times that (from memory). With
+    currents that rest now and then a battery gives more. Many texts write the law without ``H``,
+    :func:`discharge_time_one_ampere`; its ``C`` is another number, and mixing the two is the usual error.
+
+    Examples
+    --------
+    100 Ah for 20 h, k = 1.2, at 20 A: 3.79 h, so 75.8 Ah.
+
+    >>> t = discharge_time(20.0, 100 * 3600.0, 1.2)
+    >>> round(t / 3600, 3), round(20.0 * t / 3600, 1)
+    (3.789, 75.8)
+    """
+    if np.any(np.asarray(I) <= 0) or _outside(k, 1.0, 2.0):
+        raise ValueError("Peukert's law asks for a positive current and an exponent from 1 to 2")
+    return H * (C / (I * H)) ** k
+
+
+def discharge_time_one_ampere(I: Num, C_1: Num, k: Num) -> Num:
+    """Peukert's law in its first form, ``t = C_1 / I^k``, with the capacity at one ampere, in [s].
+
+    Takes ``I`` [A], ``C_1``, what the battery gives at 1 A [A s], and ``k``. Not to be fed with the capacity of a
+    data plate, which is stated for hours: see :func:`discharge_time`.
+
+    Examples
+    --------
+    100 Ah at one ampere, k = 1.2, 5 A: 14.5 h.
+
+    >>> discharge_time_one_ampere(5.0, 100 * 3600.0, 1.2) / 3600
+    14.4956
+    """
+    return discharge_time(I, C_1, k, H=C_1)
+
+
+def cold_share(T: Num, chemistry: str) -> Num:
+    """Capacity at a battery temperature ``T`` [K] over that at 25 degC, from a table.
+
+    Raises
+    ------
+    ValueError
+        Outside the table's -18 to 40 degC.
+
+    Notes
+    -----
+    For discharges longer than an hour. Below 0 degC, and for lithium throughout, the table is from memory.
+
+    Examples
+    --------
+    >>> float(cold_share(283.15, "flooded lead-acid"))
+    0.9
+    """
+    kind = "lithium" if lithium(chemistry) else "lead"
+    t, share = (_column("cold_capacity", name, kind=kind) for name in ("celsius", "share"))
+    # A thousandth of a kelvin of slack for limits typed in other units.
+    if _outside(T, t[0] + 273.149, t[-1] + 273.151):
+        raise ValueError("the table of capacity and temperature runs from -18 to 40 degC")
+    return cast(Num, np.interp(np.asarray(T) - 273.15, t, share))
+
+
+#: Least doubt of a state of charge read from a voltage at rest: publications differ by 0.3 V in 12 V.
+STATE_DOUBT = 0.15
+
+
+def state_of_charge(V: Num, chemistry: str) -> tuple[Num, Num, Num]:
+    """State of charge from the voltage of a lead cell at rest, with the doubt that publications leave.
+
+    Parameters
+    ----------
+    V : float or array, shape (...,)
+        Voltage of one cell, neither charged nor discharged for 8 hours, better 24. [V]
+    chemistry : str
+        A lead-acid chemistry of the catalogue.
+
+    Returns
+    -------
+    least, likely, most : tuple of float or array, shape (...,)
+        Shares of the full charge: the mean of what publications say, and the limits within which they and 15 % to
+        either side lie. []
+
+    Raises
+    ------
+    ValueError
+        For lithium, whose voltage hardly changes between a tenth and nine tenths; and below 1.5 or above 2.3 V,
+        where no cell rests.
+
+    Notes
+    -----
+    Above or below the voltages of a publication its first or last state is taken.
+
+    Examples
+    --------
+    12.1 V at rest: between a fifth and almost three fifths.
+
+    >>> [round(float(s), 2) for s in state_of_charge(12.1 / 6, "flooded lead-acid")]
+    [0.2, 0.44, 0.59]
+    """
+    if lithium(chemistry):
+        raise ValueError("the voltage at rest does not tell the charge of a lithium cell")
+    if _outside(V, 1.5, 2.3):
+        raise ValueError("no lead cell rests below 1.5 V or above 2.3 V")
+    kind = "flooded" if chemistry.startswith("flooded") else "sealed"
+    names = dict.fromkeys(row["source"] for row in read("rest_voltage") if row["kind"] == kind)
+    readings = []
+    for name in names:
+        volts, states = (_column("rest_voltage", c, kind=kind, source=name) for c in ("volts", "state"))
+        readings.append(np.interp(V, volts[::-1], states[::-1]))
+    likely = sum(readings[1:], readings[0]) / len(readings)
+    least = np.minimum(np.minimum.reduce(readings), likely - STATE_DOUBT)
+    most = np.maximum(np.maximum.reduce(readings), likely + STATE_DOUBT)
+    return cast("tuple[Num, Num, Num]", (np.maximum(least, 0.0), likely, np.minimum(most, 1.0)))
+
+
+def resting_voltage(density: Num) -> Num:
+    """Voltage of a lead cell at rest from the specific gravity of its acid, ``density + 0.84``, in [V].
+
+    Examples
+    --------
+    A full 12 V battery:
+
+    >>> 6 * resting_voltage(1.265)
+    12.63
+    """
+    return density + 0.84
+
+
+def acid_density(state: Num) -> Num:
+    """Least specific gravity of the acid of a flooded cell at a state of charge, from a maker's table.
+
+    Raises
+    ------
+    ValueError
+        If the state lies outside 0 to 1.
+
+    Notes
+    -----
+    Sealed cells hold a stronger acid, so for them this is on the weak side.
+
+    Examples
+    --------
+    >>> float(acid_density(0.5)), float(acid_density(0.0))
+    (1.18, 1.11)
+    """
+    if _outside(state, 0.0, 1.0):
+        raise ValueError("a state of charge lies between 0 and 1")
+    return cast(Num, np.interp(state, _column("acid_state", "state"), _column("acid_state", "least")))
+
+
+def freezing_point(density: Num) -> Num:
+    """Temperature at which battery acid of a specific gravity freezes, in [K].
+
+    Raises
+    ------
+    ValueError
+        Outside the table's 1.050 to 1.280.
+
+    Examples
+    --------
+    >>> float(freezing_point(1.15)) - 273.15
+    -15.0
+    """
+    table, celsius = _column("acid", "density"), _column("acid", "celsius")
+    if _outside(density, table[0], table[-1]):
+        raise ValueError("the table of freezing acid runs from a specific gravity of 1.050 to 1.280")
+    return cast(Num, 273.15 + np.interp(density, table, celsius))
+
+
+def fresh_air(n: Num, Q: Num, gas: Num) -> Num:
+    r"""Fresh air that carries off the gas of a lead-acid bank.
+
+    .. math:: Q_{air} = 0.05\, n\, I_{gas}\, C \cdot 10^{-3} \text{ m}^3/\text{h}
+
+    Parameters
+    ----------
+    n : float or array, shape (...,)
+        Cells in series.
+    Q : float or array, shape (...,)
+        Capacity of the bank, all its strings together. [A s]
+    gas : float or array, shape (...,)
+        Current that makes gas, for each ampere-hour. [mA/Ah]
+
+    Returns
+    -------
+    q : float or array, shape (...,)
+        Flow of air. [m3/s]
+
+    Notes
+    -----
+    Keeps hydrogen at a fifth of the 4 % from which it explodes: 0.05 is 24 parts of air, times 0.42e-3 m3/h of
+    hydrogen for an ampere, times five.
+
+    Examples
+    --------
+    24 cells of 200 Ah at 20 mA/Ah: 4.8 m3 an hour.
+
+    >>> fresh_air(24, 200 * 3600.0, 20.0) * 3600
+    4.8
+
+    References
+    ----------
+    .. [1] EN 50272-2 (now EN IEC 62485-2), ventilation of battery rooms, read in reproductions.
+    """
+    return 0.05 * n * gas * (Q / 3600.0) * 1e-3 / 3600.0
+
+
+def vent_area(q: Num) -> Num:
+    """Free area of an inlet, and again of an outlet, that lets a flow of air ``q`` [m3/s] pass by itself, in [m2].
+
+    By EN 50272-2, 28 cm2 for each m3/h, air at 0.1 m/s.
+
+    Examples
+    --------
+    >>> vent_area(4.8 / 3600) * 1e4
+    134.4
+    """
+    return 28e-4 * (q * 3600.0)

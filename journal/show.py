@@ -624,8 +624,8 @@ def power(curve: PowerCurve, *, as_json: bool) -> None:
         )
     if curve.forked:
         out.print(
-            f"From {digits(min(curve.forked))} to {digits(max(curve.forked))} m/s a rotor that comes from standstill stays "
-            "slower than shown."
+            f"From {digits(min(curve.forked))} to {digits(max(curve.forked))} m/s a rotor that comes from standstill "
+            "stays slower than shown."
         )
 
 

@@ -258,7 +258,8 @@ def _subject(rule: Rule, label: str | None) -> str:
     return f"{rule.subject}.{label}" if label else rule.subject
 
 
-def _outcome(rule: Rule, x: Inputs) -> Judgement | Unknown:
+def outcome_of(rule: Rule, x: Inputs) -> Judgement | Unknown:
+    """What a rule computes, or which of its needs the sheet does not meet."""
     missing = tuple(name for name in (_missing(x, path) for path in rule.needs) if name)
     return Unknown("", missing) if missing else rule.judge(x)
 
@@ -284,7 +285,7 @@ def judge_one(
     """
     label = x.label
     x.sampled = samples if rule.widened else None
-    outcome = _outcome(rule, x)
+    outcome = outcome_of(rule, x)
     inputs, assumptions = _account(x, provenance or {})
     if isinstance(outcome, Unknown):
         names = outcome.missing
@@ -340,7 +341,7 @@ def _account(x: Inputs, provenance: Mapping[str, str]) -> tuple[tuple[Input, ...
 
 
 def _doubt(rule: Rule, x: Inputs) -> tuple[float | None, tuple[Influence, ...]]:
-    outcome = _outcome(rule, x)
+    outcome = outcome_of(rule, x)
     if isinstance(outcome, Unknown):
         return None, ()
     level = np.asarray(outcome.level)
@@ -421,7 +422,7 @@ def run_variants(rules: Iterable[Rule], design: Design, n: int) -> list[Variants
     cache: Cache = {}
     rows = []
     for rule, label in _subjects(rules, design, cache):
-        outcome = _outcome(rule, Inputs(design, label, cache))
+        outcome = outcome_of(rule, Inputs(design, label, cache))
         values: list[float | None] = [None] * n
         if isinstance(outcome, Unknown):
             statuses, unit = [Status.UNKNOWN] * n, ""

@@ -6,8 +6,9 @@ import numpy as np
 
 from calc import loads, storage
 from calc.finding import COMMON_PRACTICE, Source
-from calc.rules.common import generator_current
+from calc.rules.common import Current, generator_current, inverter_current
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_least, at_most
+from calc.rules.loads import Need, battery_need
 from calc.units import Num, show
 
 DAY = 86400.0
@@ -25,13 +26,12 @@ CELLS = (
 )
 CELLS_MEMORY = Source("Charge windows and rates of the other kinds of battery", "", "from memory")
 
+CAPACITY = Source("Discover, How does temperature affect a battery's available capacity", "over 60 minutes")
+PEUKERT = Source("Peukert's law, exponents by kind of battery", "", "from memory")
+
 
 def _has_battery(x: Inputs) -> bool:
     return x.get("storage.chemistry") != "none"
-
-
-def _lithium(chemistry: str) -> bool:
-    return chemistry in ("LiFePO4", "NMC lithium")
 
 
 def _charge_current(x: Inputs) -> Judgement | Unknown:
@@ -67,7 +67,15 @@ def _charge_voltage(x: Inputs) -> Judgement:
     )
     one, n = storage.cell(chemistry), storage.cells_in_series(bank, chemistry)
     low, high, rest = n * one.charge_low, n * one.charge_high, n * one.resting
-    above = DANGER if _lithium(chemistry) else FAIL
+    where, advice = "at 25 degC", ""
+    if one.drift and x.get("storage.compensated"):
+        where = "at 25 degC, and the charger corrects it for the battery's temperature"
+    elif one.drift:
+        T = x.num("storage.temperature")
+        low, high = (storage.compensated(edge, n, one.drift, T) for edge in (low, high))
+        where = "at the temperature of the battery"
+        advice = ", or let the charger correct it for the battery's temperature"
+    above = DANGER if storage.lithium(chemistry) else FAIL
     # A thousandth of slack, for windows quoted to two decimals per cell.
     over, under = np.asarray(V) > high * 1.001, np.asarray(V) < low * 0.999
     level = np.where(over, above, np.where(np.asarray(V) <= rest, FAIL, np.where(under, MARGINAL, OK)))
@@ -80,57 +88,123 @@ def _charge_voltage(x: Inputs) -> Judgement:
             effect = "no more than the battery has at rest, so it never charges"
         elif under:
             effect = "too low to fill it"
+        at = f"{where}, {show(x.num('storage.temperature'), 'degC')}" if advice else where
         return (
             f"A {show(bank, 'V')} bank of {chemistry} has {show(n, '')} cells in series and is charged to "
-            f"between {show(low, 'V', 4)} and {show(high, 'V', 4)} at 25 degC. {show(V, 'V', 4)} is {effect}."
+            f"between {show(low, 'V', 4)} and {show(high, 'V', 4)} {at}. {show(V, 'V', 4)} is {effect}."
         )
 
     def remedy() -> str:
+        colder = ""
+        if advice:
+            colder = f" It takes {show(-10.0 * n * one.drift, 'V')} more for every 10 degC colder{advice}."
         return (
             f"Set the charge voltage between {show(low, 'V', 4)} and {show(high, 'V', 4)}, as the battery's "
-            "maker says within that."
+            f"maker says within that.{colder}"
         )
 
     return Judgement(level, says, remedy, V, high, "V", (high - V) / high)
 
 
+def _rated(x: Inputs, I: Num) -> Num:
+    """Capacity at a steady current over the stated one, by Peukert's law; no more than stated is counted."""
+    k, Q, H = storage.cell(x.word("storage.chemistry")).peukert, x.num("storage.capacity"), x.num("storage.rated_hours")
+    share: Num = np.minimum(I * storage.discharge_time(I, Q, k, H) / Q, 1.0)
+    return share
+
+
+def usable_share(x: Inputs, I: Num) -> Num | Unknown:
+    """Share of the stated capacity that can be used at a mean current ``I``: depth, age, cold and current together."""
+    given, chemistry = x.maybe("storage.usable_share"), x.word("storage.chemistry")
+    depth = storage.cell(chemistry).usable if given is None else given
+    try:
+        cold = storage.cold_share(x.num("storage.temperature"), chemistry)
+    except ValueError:
+        return Unknown("How much a battery gives is known from -18 to 40 degC only, and this one is outside that")
+    return depth * np.minimum(cold, 1.0) * x.num("storage.capacity_left") * _rated(x, I)
+
+
 def _autonomy(x: Inputs) -> Judgement | Unknown:
-    chemistry, Q, V = x.word("storage.chemistry"), x.num("storage.capacity"), x.num("storage.voltage")
-    powers: list[Num] = []
-    missing: list[str] = []
-    for label in x.labels("load"):
-        P, share = x.maybe(f"load.{label}.power"), x.maybe(f"load.{label}.hours")
-        if P is not None and share is not None:
-            powers.append(loads.mean_power(P, share))
-        missing += [n for n, v in ((f"load.{label}.power", P), (f"load.{label}.hours", share)) if v is None]
-    if missing:
-        return Unknown("", tuple(missing))
-    with_inverter = x.get("inverter.power") is not None
-    eta = x.num("inverter.efficiency") if with_inverter else 1.0
-    mean = sum(powers[1:], powers[0]) / eta
-    if np.any(np.asarray(mean) <= 0):
-        return Unknown("The loads on the sheet never run, so they say nothing of how long the battery lasts")
-    given = x.maybe("storage.usable_share")
-    usable = storage.cell(chemistry).usable if given is None else given
-    t = storage.autonomy(Q, V, usable, mean)
+    Q, V, need = x.num("storage.capacity"), x.num("storage.voltage"), battery_need(x)
+    if isinstance(need, Unknown):
+        return need
+    usable = usable_share(x, need.mean / V)
+    if isinstance(usable, Unknown):
+        return usable
+    t = storage.autonomy(Q, V, usable, need.mean)
     level, margin = at_least(t, DAYS_LEAST, marginal=DAYS_GOOD / DAYS_LEAST - 1.0)
 
     def says() -> str:
-        share = "usual for its kind" if given is None else "as the sheet states"
-        through = ", all through the inverter" if with_inverter else ""
+        through = ", all through the inverter" if need.inverter else ""
         return (
-            f"The loads take {show(mean * DAY, 'Wh')} a day from the battery{through}. The usable "
-            f"{show(usable, '%')} ({share}) of {show(Q, 'Ah')} at {show(V, 'V')} carries them for "
-            f"{show(t, 'days')} without wind; three days are common practice."
+            f"The loads take {show(need.mean * DAY, 'Wh')} a day from the battery{through}. The usable "
+            f"{show(usable, '%')} ({_how_usable(x, need, V)}) of {show(Q, 'Ah')} at {show(V, 'V')} carries them "
+            f"for {show(t, 'days')} without wind; three days are common practice."
+        )
+
+    def remedy() -> str:
+        # Emptied over three days a bank gives more than in a hurry.
+        slow = usable_share(x, Q * usable / DAYS_GOOD)
+        share = usable if isinstance(slow, Unknown) else slow
+        return (
+            f"Three days take a bank of {show(storage.capacity_for(DAYS_GOOD, V, share, need.mean), 'Ah')} at "
+            f"{show(V, 'V')}, or loads of {show(Q * V * share / DAYS_GOOD * DAY, 'Wh')} a day at most."
+        )
+
+    return Judgement(level, says, remedy, t, DAYS_LEAST, "days", margin)
+
+
+def _how_usable(x: Inputs, need: Need, V: Num) -> str:
+    chemistry, T, left = x.word("storage.chemistry"), x.num("storage.temperature"), x.num("storage.capacity_left")
+    given = x.maybe("storage.usable_share")
+    whence = "usual for its kind" if given is None else "as the sheet states"
+    cold, fast = storage.cold_share(T, chemistry), _rated(x, need.mean / V)
+    factors = [f"times {show(cold, '%')} at {show(T, 'degC')}"] if cold < 1 else []
+    factors += [f"times {show(left, '%')} left by age"] if left != 1 else []
+    factors += [f"times {show(fast, '%')} at such a current"] if fast < 1 else []
+    if not factors:
+        return whence
+    depth = storage.cell(chemistry).usable if given is None else given
+    return ", ".join([f"{show(depth, '%')}, {whence}", *factors])
+
+
+def _greatest_draw(x: Inputs) -> Current | Unknown:
+    """Greatest lasting current out of the battery: the inverter at full load, else all loads together."""
+    if x.given("inverter.power"):
+        return inverter_current(x)
+    powers = [P for label in x.labels("load") if (P := x.maybe(f"load.{label}.power")) is not None]
+    V = x.maybe("storage.voltage")
+    if not powers or V is None:
+        return Unknown("", ("inverter.power",) if V is not None else ("storage.voltage",))
+    P = sum(powers[1:], powers[0])
+    return Current(loads.battery_current(P, V), lambda: f"all loads together, {show(P, 'W')} at {show(V, 'V')}")
+
+
+def _discharge_current(x: Inputs) -> Judgement | Unknown:
+    chemistry, Q, source = x.word("storage.chemistry"), x.num("storage.capacity"), _greatest_draw(x)
+    if isinstance(source, Unknown):
+        return source
+    I, given = source.amps, x.maybe("storage.discharge_current_limit")
+    rate = storage.cell(chemistry).discharge
+    limit = rate * Q / 3600.0 if given is None else given
+    level, margin = at_most(I, limit, marginal=0.1)
+    gives = _rated(x, I)
+
+    def says() -> str:
+        whence = f"{show(rate, '%')} of the capacity, usual for {chemistry}" if given is None else "the maker's limit"
+        return (
+            f"Up to {show(I, 'A')} are drawn ({source.how()}). The {show(Q, 'Ah')} bank may give {show(limit, 'A')} "
+            f"for long ({whence}). At such a current a full, new bank gives {show(gives * Q, 'Ah')} and is empty in "
+            f"{show(gives * Q / I, 'h')}."
         )
 
     def remedy() -> str:
         return (
-            f"Three days take a bank of {show(storage.capacity_for(DAYS_GOOD, V, usable, mean), 'Ah')} at "
-            f"{show(V, 'V')}, or loads of {show(Q * V * usable / DAYS_GOOD * DAY, 'Wh')} a day at most."
+            f"Take a bank of {show(Q * I / limit, 'Ah')} or more, or a higher voltage, or hold what is drawn below "
+            f"{show(limit, 'A')}."
         )
 
-    return Judgement(level, says, remedy, t, DAYS_LEAST, "days", margin)
+    return Judgement(level, says, remedy, I, limit, "A", margin)
 
 
 RULES = (
@@ -150,7 +224,7 @@ RULES = (
         "storage",
         ("storage.chemistry", "storage.voltage", "storage.charge_voltage"),
         _charge_voltage,
-        (*CELLS, CELLS_MEMORY),
+        (*CELLS, Source("EnerSys OPzV instructions", "p. 3: correct the voltage beyond 10 K"), CELLS_MEMORY),
         GAS,
         applies=_has_battery,
     ),
@@ -162,8 +236,20 @@ RULES = (
         _autonomy,
         (
             Source("IEEE 1013-2007, sizing of lead-acid batteries", "6.1 to 6.4", "from memory"),
+            CAPACITY,
+            PEUKERT,
             COMMON_PRACTICE,
         ),
         applies=lambda x: _has_battery(x) and bool(x.labels("load")),
+    ),
+    Rule(
+        "storage.discharge-current",
+        "Discharge current",
+        "storage",
+        ("storage.chemistry", "storage.capacity"),
+        _discharge_current,
+        (PEUKERT, CELLS_MEMORY),
+        "A current beyond what cells and connections were made for heats them until something burns.",
+        applies=lambda x: _has_battery(x) and (x.given("inverter.power") or bool(x.labels("load"))),
     ),
 )

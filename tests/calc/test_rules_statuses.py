@@ -25,6 +25,24 @@ NEC_6 = {"site.wiring_practice": "NEC", "cable.main.area": wiring.awg_area(6)}
 LITHIUM_OHMS = {"storage.internal_resistance": 0.005}
 PUMP = {"load.pump.power": 250.0, "load.pump.hours": 0.01, "load.pump.surge": 750.0}
 STAR = {"generator.phases": "single-phase", "generator.emf_form": "lead to star point, RMS"}
+FLOODED, GEL = ({"storage.chemistry": f"{kind} lead-acid"} for kind in ("flooded", "gel"))
+NMC = {"storage.chemistry": "NMC lithium"}
+LIVING = {"storage.place": "room where people live or sleep"}
+CLOSET = {"storage.place": "closet, cellar or room without vents"}
+STAIRS = {"storage.place": "stairs, hall or other way out"}
+REUSED = {"storage.reused": True, "storage.capacity_left": 0.75}
+
+
+def frost(celsius):
+    """The cold of the battery's place."""
+    return {"storage.coldest": celsius + 273.15}
+
+
+def months(*winds):
+    """Monthly means, from January."""
+    return {f"site.month_{i:02d}": wind for i, wind in enumerate(winds, start=1)}
+
+
 FEEDS_OF_DANGER = (
     "transfer switch fitted by the builder",
     "inverter into a socket by a lead with two plugs",
@@ -406,6 +424,21 @@ CASES = [
         ["6 cells", "13.98 V and 14.4 V"],
     ),
     ("storage.charge-voltage", "storage", {"storage.charge_voltage": None}, UNKNOWN, ["charge_voltage"]),
+    # Gel, 6 cells, -5 mV/K: 10 K colder takes 0.3 V more.
+    (
+        "storage.charge-voltage",
+        "storage",
+        {**GEL, "storage.temperature": 288.15},
+        MARGINAL,
+        ["14.28 V and 14.7 V", "15 degC", "0.3 V more for every 10 degC colder"],
+    ),
+    (
+        "storage.charge-voltage",
+        "storage",
+        {**GEL, "storage.temperature": 288.15, "storage.compensated": True},
+        OK,
+        ["13.98 V and 14.4 V", "the charger corrects it"],
+    ),
     # 72 Wh a day / 0.8 = 90 Wh; 0.8 x 1200 Wh / 90 Wh = 10.7 days.
     ("storage.autonomy", "storage", {}, OK, ["90 Wh", "10.7 days"]),
     # 90 Wh a day for 3 days of 80 % at 12 V: 28.1 Ah; 20 Ah carry 192 Wh / 90 Wh = 2.13 days.
@@ -418,6 +451,15 @@ CASES = [
     ),
     ("storage.autonomy", "storage", {"storage.capacity": 5 * AH}, FAIL, ["28.1 Ah"]),
     ("storage.autonomy", "storage", {"storage.usable_share": 0.5}, OK, ["6.67 days", "as the sheet states"]),
+    # Gel at 10 degC gives 90 %, 80 % left by age: half of 72 % of 1200 Wh carries 90 Wh a day for 4.8 days.
+    (
+        "storage.autonomy",
+        "storage",
+        {**GEL, "storage.temperature": 283.15, "storage.capacity_left": 0.8},
+        OK,
+        ["36 % (50 %, usual", "4.8 days", "times 90 % at 10 degC", "times 80 % left by age"],
+    ),
+    ("storage.autonomy", "storage", {"storage.temperature": 243.15}, UNKNOWN, ["-18 to 40 degC"]),
     ("storage.autonomy", "storage", {"load.lamp.hours": None}, UNKNOWN, ["load.lamp.hours"]),
     ("storage.autonomy", "storage", {"load.lamp.hours": 0.0}, UNKNOWN, ["never run"]),
     ("dump.open-charge", "dump", {}, OK, ["electronics can cut the battery off"]),
@@ -605,6 +647,115 @@ CASES = [
     ("house.labels", "house", {}, OK, ["posted"]),
     ("house.labels", "house", {"house.labels": False}, FAIL, ["3 things"]),
     ("house.labels", "house", {"house.labels": None}, UNKNOWN, ["house.labels"]),
+    # 400 W / (10 V x 0.8) = 50 A of 100 A; Peukert 1.05: (5/50)^0.05 = 0.891 of 100 Ah, in 1.78 h.
+    ("storage.discharge-current", "storage", {}, OK, ["50 A", "100 A", "89.1 Ah", "1.78 h"]),
+    (
+        "storage.discharge-current",
+        "storage",
+        {"storage.discharge_current_limit": 52.0},
+        MARGINAL,
+        ["the maker's limit", "96.2 Ah or more"],
+    ),
+    ("storage.discharge-current", "storage", {"storage.capacity": 40 * AH}, FAIL, ["50 Ah or more", "below 40 A"]),
+    ("storage.discharge-current", "storage", {"inverter.power": None}, OK, ["1 A", "all loads together"]),
+    ("storage.discharge-current", "storage", {"storage.capacity": None}, UNKNOWN, ["storage.capacity"]),
+    (
+        "storage.discharge-current",
+        "storage",
+        {"inverter.power": None, "load.lamp.power": None},
+        UNKNOWN,
+        ["inverter.power"],
+    ),
+    # Acid of 1.18 (half full) freezes at -22.2, of 1.11 (flat) at -9 degC.
+    ("storage.freezing", "storage", FLOODED, OK, ["-22.2 degC", "-9 degC", "liquid even when flat"]),
+    # -15 degC is acid of 1.15: 0.25 x 40/45 = 22.2 % full.
+    ("storage.freezing", "storage", {**FLOODED, **frost(-15)}, MARGINAL, ["23 % full", "above -9 degC"]),
+    # -30 degC is acid of 1.2074: 0.5 + 0.25 x 27.4/35 = 69.5 % full.
+    ("storage.freezing", "storage", {**FLOODED, **frost(-30)}, FAIL, ["70 % full", "above -22.2 degC"]),
+    ("storage.freezing", "storage", {**FLOODED, "storage.coldest": 215.0}, FAIL, ["No charge keeps"]),
+    ("storage.freezing", "storage", {**FLOODED, "storage.coldest": None}, UNKNOWN, ["storage.coldest"]),
+    ("storage.cold-charge", "storage", {}, OK, ["10 degC", "below 0 degC"]),
+    ("storage.cold-charge", "storage", frost(1), MARGINAL, ["above 3 degC"]),
+    ("storage.cold-charge", "storage", frost(-5), FAIL, ["does not say that anything blocks it"]),
+    (
+        "storage.cold-charge",
+        "storage",
+        {**frost(-5), "storage.cold_charge_block": False},
+        DANGER,
+        ["Nothing blocks it", "below 0 degC"],
+    ),
+    ("storage.cold-charge", "storage", {**frost(-5), "storage.cold_charge_block": True}, OK, ["dump load"]),
+    (
+        "storage.cold-charge",
+        "storage",
+        {**frost(-5), "storage.cold_charge_block": True, "dump.kind": None},
+        MARGINAL,
+        ["Fit a dump load"],
+    ),
+    (
+        "storage.cold-charge",
+        "storage",
+        {**frost(-5), "storage.cold_charge_block": True, "dump.kind": "none"},
+        FAIL,
+        ["Fit a dump load"],
+    ),
+    ("storage.cold-charge", "storage", {"storage.coldest": None}, UNKNOWN, ["storage.coldest"]),
+    # 0.05 x 6 x 20 x 100 / 1000 = 0.6 m3/h, 28 x 0.6 = 16.8 cm2; sealed half of that.
+    ("storage.ventilation", "storage", {**FLOODED, "storage.vent_area": 20e-4}, OK, ["0.6 m3/h", "16.8 cm2"]),
+    ("storage.ventilation", "storage", {**GEL, "storage.vent_area": 9e-4}, OK, ["0.3 m3/h", "8.4 cm2"]),
+    ("storage.ventilation", "storage", {**FLOODED, "storage.vent_area": 9e-4}, FAIL, ["16.8 cm2 or more each"]),
+    ("storage.ventilation", "storage", {**FLOODED, **CLOSET}, DANGER, ["two vents of 16.8 cm2 or more", "collects"]),
+    ("storage.ventilation", "storage", FLOODED, UNKNOWN, ["storage.vent_area"]),
+    ("storage.place", "storage", {}, OK, ["its smoke can leave", "from memory"]),
+    ("storage.place", "storage", {**GEL, **LIVING}, MARGINAL, ["explosive gas", "box or cabinet outdoors"]),
+    ("storage.place", "storage", {**FLOODED, **LIVING}, FAIL, ["explosive gas", "shed, cellar or utility room"]),
+    ("storage.place", "storage", LIVING, FAIL, ["poisonous"]),
+    ("storage.place", "storage", {**LIVING, **REUSED}, DANGER, ["reused LiFePO4", "outdoors"]),
+    ("storage.place", "storage", {**LIVING, **NMC}, DANGER, ["burns fiercely"]),
+    ("storage.place", "storage", STAIRS, DANGER, ["way out"]),
+    ("storage.place", "storage", {"storage.place": None}, UNKNOWN, ["storage.place"]),
+    ("storage.cells", "storage", {}, OK, ["one string of like cells"]),
+    ("storage.cells", "storage", {"storage.strings": 3.0}, MARGINAL, ["3 strings", "100 Ah, or two 50 Ah each"]),
+    ("storage.cells", "storage", {"storage.strings": 6.0}, FAIL, ["6 strings", "100 Ah, or two 50 Ah each"]),
+    ("storage.cells", "storage", {"storage.alike": False}, FAIL, ["not of one make", "bought together"]),
+    (
+        "storage.cells",
+        "storage",
+        {"storage.alike": False, "storage.cell_monitor": False, "storage.capacity": None},
+        DANGER,
+        ["whole or half"],
+    ),
+    ("storage.cells", "storage", {"storage.strings": 2.0, "storage.alike": None}, UNKNOWN, ["storage.alike"]),
+    ("storage.cell-monitor", "storage", {}, OK, ["the rectifier's side"]),
+    (
+        "storage.cell-monitor",
+        "storage",
+        {"storage.cell_monitor": False},
+        DANGER,
+        ["3.65 V", "2.5 V", "0 degC to 60 degC"],
+    ),
+    ("storage.cell-monitor", "storage", {"storage.cell_monitor": None}, UNKNOWN, ["storage.cell_monitor"]),
+    ("storage.reused", "storage", REUSED, MARGINAL, ["IEC 62619", "75 %", "outdoors"]),
+    ("storage.reused", "storage", {"storage.reused": True}, FAIL, ["not stated", "within 5 %"]),
+    ("storage.reused", "storage", {**REUSED, "storage.cell_monitor": None}, FAIL, ["names nothing"]),
+    ("storage.reused", "storage", {**REUSED, "storage.cell_monitor": False}, DANGER, ["nothing watches"]),
+    ("storage.reused", "storage", {**REUSED, **FLOODED}, OK, ["75 %"]),
+    ("storage.reused", "storage", {"storage.reused": True, **FLOODED}, FAIL, ["over 20 hours"]),
+    ("storage.reused", "storage", {**REUSED, "storage.chemistry": None}, UNKNOWN, ["storage.chemistry"]),
+    # 12 W x 6 h / 0.8 = 90 Wh a day, 3.75 W, 32.9 kWh a year of 3600; the rotor takes 152 W (site.power above).
+    ("loads.need", "load", {}, OK, ["90 Wh", "3.75 W", "32.9 kWh a year, 0.912 %", "152 W", "270 Wh"]),
+    # 300 W x 6 h / 0.8: 93.8 W; half of 152 W is 1830 Wh a day; 2 m x sqrt(2 x 93.75/152.2) = 2.22 m.
+    ("loads.need", "load", {"load.lamp.power": 300.0}, MARGINAL, ["93.8 W", "1830 Wh", "2.22 m"]),
+    ("loads.need", "load", {"load.lamp.power": 600.0}, FAIL, ["188 W", "3.14 m"]),
+    ("loads.need", "load", {"load.lamp.hours": None}, UNKNOWN, ["load.lamp.hours"]),
+    ("loads.need", "load", {"load.lamp.hours": 0.0}, UNKNOWN, ["never run"]),
+    ("loads.need", "load", {"rotor.diameter": None}, UNKNOWN, ["rotor.diameter"]),
+    ("loads.need", "load", {"site.ground": "larger towns", "mast.height": 6.0}, UNKNOWN, ["below 8 m"]),
+    ("site.months", "site", months(*[5.5] * 11, 5.4), OK, ["December with 5.4 m/s"]),
+    # Eleven months of 6.3 and June of 5: (335 x 6.3 + 30 x 5)/365 = 6.19 m/s, 12.6 % above 5.5.
+    ("site.months", "site", months(*[6.3] * 5, 5.0, *[6.3] * 6), MARGINAL, ["6.19 m/s", "12.6 %", "June"]),
+    ("site.months", "site", months(*[7.0] * 12), FAIL, ["7 m/s", "27.3 %"]),
+    ("site.months", "site", months(5.5, 5.5), UNKNOWN, ["site.month_03", "site.month_12"]),
     # 25 mm2 in conduit: 90 A.
     ("inverter.current", "inverter", {}, OK, ["50 A", "62.5 A", "90 A"]),
     ("inverter.current", "inverter", {"cable.inv.area": 10 * MM2}, MARGINAL, ["16 mm2 or more", "333 W"]),
@@ -713,6 +864,16 @@ def test_every_rule_has_a_case_of_each_kind():
         ({"load.lamp.power": None, "load.lamp.hours": None}, "inverter.sag"),
         ({"house.feed": "nothing in the house"}, "house.shock"),
         ({"load.lamp.power": None, "load.lamp.hours": None}, "storage.autonomy"),
+        ({"load.lamp.power": None, "load.lamp.hours": None}, "loads.need"),
+        ({}, "storage.freezing"),
+        ({}, "storage.ventilation"),
+        ({}, "storage.reused"),
+        ({}, "site.months"),
+        ({"storage.alike": None}, "storage.cells"),
+        ({"storage.chemistry": "gel lead-acid"}, "storage.cold-charge"),
+        ({"storage.chemistry": "gel lead-acid"}, "storage.cell-monitor"),
+        ({"storage.chemistry": "none"}, "storage.place"),
+        ({"storage.chemistry": "none"}, "storage.discharge-current"),
         ({"mast.kind": "on a roof or gable"}, "mast.height"),
         ({}, "mast.roof"),
         (NO_CLAIM, "claim.betz"),

@@ -12,7 +12,7 @@ from tests.calc.test_rules_statuses import CASES
 FOUND = [findings(changes)[rule, subject] for rule, subject, changes, _, _ in CASES]
 IDS = [f"{f.rule}-{i}" for i, f in enumerate(FOUND)]
 #: Rules whose remedy depends on words only, so that there is nothing to compute.
-WORDS_ONLY = {"house.feed", "storage.dump", "generator.touch-voltage", "protection.polarity"}
+WORDS_ONLY = {"house.feed", "storage.dump", "generator.touch-voltage", "protection.polarity", "storage.place"}
 
 
 @pytest.mark.parametrize("found", FOUND, ids=IDS)

@@ -1,0 +1,163 @@
+"""What the loads need, and the wind that has to bring it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc import loads, wind
+from calc.design import MONTHS
+from calc.finding import COMMON_PRACTICE, Source
+from calc.rules.common import AIR_NEEDS, HUB_NEEDS, LOG_PROFILE, density, hub_wind
+from calc.rules.engine import FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_most
+from calc.synthetic_wind import DAYS
+from calc.units import Num, show
+
+DAY = 86400.0
+#: The household that yearly sums are compared with, and its source.
+HOUSEHOLD = "an average dwelling in the European Union"
+HOUSEHOLD_SOURCE = Source("ODYSSEE-MURE, Electricity consumption per dwelling", "European Union, 2025")
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What all loads together take from the battery.
+
+    Parameters
+    ----------
+    mean : float or array, shape (...,)
+        Mean power over the day. [W]
+    by_hour : array, shape (..., 24)
+        Mean power in each hour of the day. [W]
+    inverter : bool
+        Whether all of it was taken to pass the inverter.
+    """
+
+    mean: Num
+    by_hour: NDArray[np.float64]
+    inverter: bool
+
+
+def battery_need(x: Inputs) -> Need | Unknown:
+    """What all loads on the sheet take from the battery, the inverter's losses included where there is one."""
+    needed: list[tuple[Num, Num, Num | None]] = []
+    missing: list[str] = []
+    for label in x.labels("load"):
+        P, share = x.maybe(f"load.{label}.power"), x.maybe(f"load.{label}.hours")
+        if P is not None and share is not None:
+            needed.append((P, share, x.maybe(f"load.{label}.from_hour")))
+        missing += [n for n, v in ((f"load.{label}.power", P), (f"load.{label}.hours", share)) if v is None]
+    if missing:
+        return Unknown("", tuple(missing))
+    inverter = x.get("inverter.power") is not None
+    eta = x.num("inverter.efficiency") if inverter else 1.0
+    powers = [loads.mean_power(P, share) for P, share, _ in needed]
+    hours = [loads.by_hour(P, share, start) for P, share, start in needed]
+    mean = sum(powers[1:], powers[0]) / eta
+    if np.any(np.asarray(mean) <= 0):
+        return Unknown("The loads on the sheet never run, so they ask nothing of the wind or the battery")
+    return Need(mean, sum(hours[1:], hours[0]) / np.asarray(eta)[..., None], inverter)
+
+
+def household_words(E: Num, household: str = HOUSEHOLD) -> str:
+    """Plain comparison of a yearly energy [J] with what a household uses.
+
+    Examples
+    --------
+    >>> household_words(360 * 3.6e6)
+    '360 kWh a year, 10 % of the 3600 kWh that an average dwelling in the European Union uses'
+    """
+    return (
+        f"{show(E, 'kWh')} a year, {show(loads.household_share(E, household), '%')} of the "
+        f"{show(loads.households()[household], 'kWh')} that {household} uses"
+    )
+
+
+def _need(x: Inputs) -> Judgement | Unknown:
+    need, hub = battery_need(x), hub_wind(x)
+    if isinstance(need, Unknown):
+        return need
+    if isinstance(hub, Unknown):
+        return hub
+    D, Cp = x.num("rotor.diameter"), x.num("rotor.power_coefficient")
+    P = Cp * wind.swept_area(D) * wind.mean_power_density(density(x), hub, x.num("site.wind_spread"))
+    level, margin = at_most(need.mean, P, marginal=0.5)
+
+    def says() -> str:
+        through = ", all through the inverter" if need.inverter else ""
+        return (
+            f"The loads take {show(need.mean * DAY, 'Wh')} a day from the battery{through}: "
+            f"{household_words(need.mean * loads.YEAR)}. That is {show(need.mean, 'W')} day and night. The rotor takes "
+            f"about {show(P, 'W')} out of the wind, averaged over the year, and less reaches the battery. Three days "
+            f"without wind ask for {show(need.mean * 3 * DAY, 'Wh')} of usable storage."
+        )
+
+    def remedy() -> str:
+        return (
+            f"Get along with {show(0.5 * P * DAY, 'Wh')} a day, half of what the rotor takes, or build a rotor "
+            f"{show(D * (2.0 * need.mean / P) ** 0.5, 'm')} across. A higher mast helps as well."
+        )
+
+    return Judgement(level, says, remedy, need.mean, P, "W", margin)
+
+
+def _month_paths() -> tuple[str, ...]:
+    return tuple(f"site.month_{i:02d}" for i in range(1, 13))
+
+
+def monthly_means(x: Inputs) -> tuple[Num, ...] | None:
+    """Mean wind of the twelve months if the sheet has them all, in [m/s]."""
+    found = tuple(v for path in _month_paths() if (v := x.maybe(path)) is not None)
+    return found if len(found) == 12 else None
+
+
+#: Share by which the months' mean may differ from the year's before the two must be of different winds.
+_MONTHS_DIFFER = 0.2
+
+
+def _months(x: Inputs) -> Judgement | Unknown:
+    months, year = monthly_means(x), x.num("site.mean_wind")
+    if months is None:
+        return Unknown("", tuple(path for path in _month_paths() if x.maybe(path) is None))
+    mean = sum((m * d for m, d in zip(months, DAYS, strict=True)), 0.0) / 365.0
+    off = np.abs(np.asarray(mean) - year) / year
+    level = np.where(off > _MONTHS_DIFFER, FAIL, np.where(off > 0.5 * _MONTHS_DIFFER, MARGINAL, OK))
+
+    def says() -> str:
+        calm = int(np.argmin([float(m) for m in months]))
+        return (
+            f"The twelve months have a mean of {show(mean, 'm/s')}, and the sheet's yearly mean is "
+            f"{show(year, 'm/s')}. The calmest month is {MONTHS[calm]} with {show(months[calm], 'm/s')}."
+        )
+
+    def remedy() -> str:
+        return (
+            f"The two differ by {show(off, '%')}, so they are of different heights, places or years. Take both from "
+            f"one source; with these months the yearly mean is {show(mean, 'm/s')}."
+        )
+
+    return Judgement(level, says, remedy, mean, year, "m/s", _MONTHS_DIFFER - off)
+
+
+RULES = (
+    Rule(
+        "loads.need",
+        "What the loads ask of the wind",
+        "load",
+        (*HUB_NEEDS, *AIR_NEEDS, "rotor.diameter", "rotor.power_coefficient", "site.wind_spread"),
+        _need,
+        (HOUSEHOLD_SOURCE, LOG_PROFILE, COMMON_PRACTICE),
+        applies=lambda x: bool(x.labels("load")),
+    ),
+    Rule(
+        "site.months",
+        "Monthly winds against the yearly mean",
+        "site",
+        ("site.mean_wind",),
+        _months,
+        (COMMON_PRACTICE,),
+        applies=lambda x: any(x.given(path) for path in _month_paths()),
+    ),
+)

@@ -1,0 +1,357 @@
+"""The battery: cold, gas, the place where it stands, and the cells it is made of."""
+
+from __future__ import annotations
+
+from typing import cast
+
+import numpy as np
+
+from calc import storage
+from calc.finding import COMMON_PRACTICE, Source
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_least
+from calc.tables import Row, read
+from calc.units import Num, show
+
+_LEVELS = {"ok": OK, "marginal": MARGINAL, "fail": FAIL, "danger": DANGER}
+#: Degrees above the lowest charging temperature within which a thermometer and a night are not to be trusted. [K]
+_COLD_DOUBT = 3.0
+#: Strings in parallel that share the current well, and the most that makers put up with.
+_STRINGS_GOOD, _STRINGS_MOST = 2.0, 4.0
+
+FREEZING = (
+    Source("Army TM 5-1185", "Table III, electrolyte freezing points", "reproduction"),
+    Source("Polaris owner's manual", "off-season storage", "reproduction"),
+    Source("Rolls Battery, article 208145", "acid density by state of charge", "reproduction"),
+)
+VENTING = (
+    Source("EN 50272-2, now EN IEC 62485-2", "fresh air and vents of battery rooms", "reproduction"),
+    Source("EN 50272-3", "gas current while charging is ended, as a battery maker gives it", "reproduction"),
+)
+LITHIUM_CARE = (
+    Source("LF280N cell sheet", "charging at 0 to 60 degC", "reproduction"),
+    Source("Lithium plated in the cold cannot be undone and can short the cell", "", "reproduction"),
+)
+SCOPE = Source("IEC 62619:2022", "scope: second-life cells are excluded", "reproduction")
+MONITOR = Source("IEC 62619, functions asked of the electronics of a lithium battery", "", "reproduction")
+MIXED = Source("Discover, Battery 101, parallel connections", "only new and identical batteries")
+GAS = (
+    "The gas of a charging battery explodes at a spark. Keep flames, switches, relays and fuses away from it, and "
+    "wear eye protection. Local rules for battery rooms come first."
+)
+FIRE = (
+    "A lithium battery that fails burns for hours, lights itself again, and its smoke is poisonous. Keep it away from "
+    "where people sleep and from ways out; the fire service and local rules have the last word."
+)
+
+
+def _chemistry(x: Inputs) -> str:
+    return str(x.get("storage.chemistry"))
+
+
+def _has_battery(x: Inputs) -> bool:
+    return x.get("storage.chemistry") != "none"
+
+
+def _lithium(x: Inputs) -> bool:
+    return storage.lithium(_chemistry(x))
+
+
+def _lead(x: Inputs) -> bool:
+    return "lead-acid" in _chemistry(x)
+
+
+def _freezing(x: Inputs) -> Judgement:
+    chemistry, T, given = x.word("storage.chemistry"), x.num("storage.coldest"), x.maybe("storage.usable_share")
+    usable = storage.cell(chemistry).usable if given is None else given
+    deep = storage.freezing_point(storage.acid_density(1.0 - usable))
+    flat = storage.freezing_point(storage.acid_density(0.0))
+    level = np.where(np.asarray(T) < deep, FAIL, np.where(np.asarray(T) < flat, MARGINAL, OK))
+
+    def says() -> str:
+        fate = "stays liquid even when flat"
+        if deep > T:
+            fate = "freezes in normal use, and ice breaks plates and case"
+        elif flat > T:
+            fate = "stays liquid in normal use, but freezes and breaks if it is ever left flat"
+        return (
+            f"With {show(usable, '%')} of the charge used, the acid freezes at {show(deep, 'degC')}; in a flat battery "
+            f"at {show(flat, 'degC')}. The place gets as cold as {show(T, 'degC')}: the battery {fate}."
+        )
+
+    def remedy() -> str:
+        states = np.linspace(0.0, 1.0, 101)
+        holds = states[storage.freezing_point(storage.acid_density(states)) <= T]
+        warmer = f"put it where it stays above {show(deep if deep > T else flat, 'degC')}"
+        if not len(holds):
+            return f"No charge keeps its acid liquid in such cold: {warmer}."
+        return (
+            f"Keep it {show(float(holds[0]), '%')} full or more in such cold, with a controller that turns the loads "
+            f"off before, or {warmer}."
+        )
+
+    return Judgement(level, says, remedy, T, deep, "degC", (np.asarray(T) - deep) / deep)
+
+
+def _cold_charge(x: Inputs) -> Judgement:
+    chemistry, T, block = x.word("storage.chemistry"), x.num("storage.coldest"), x.get("storage.cold_charge_block")
+    limit = storage.cell(chemistry).cold + 273.15
+    cold = np.asarray(T) < limit
+    if block:
+        kind = x.get("dump.kind")
+        worst = OK if kind not in (None, "none") else FAIL if kind == "none" else MARGINAL
+        level = np.where(cold, worst, OK)
+    else:
+        worst = DANGER if block is False else FAIL
+        level = np.where(cold, worst, np.where(np.asarray(T) < limit + _COLD_DOUBT, MARGINAL, OK))
+
+    def says() -> str:
+        place = f"The place gets as cold as {show(T, 'degC')}, and {chemistry} must not be charged below "
+        place += f"{show(limit, 'degC')}: metallic lithium grows inside, which spoils the cells and can short them."
+        if not cold:
+            return place
+        if block:
+            return f"{place} Charging is then blocked by itself, so the generator's power must go to the dump load."
+        return place + (" Nothing blocks it." if block is False else " The sheet does not say that anything blocks it.")
+
+    def remedy() -> str:
+        warm = f"put it where it stays above {show(limit + _COLD_DOUBT, 'degC')}"
+        if block:
+            return (
+                f"Fit a dump load on the rectifier's side, which holds the rotor while charging is blocked; or {warm}."
+            )
+        return (
+            f"Fit electronics that block charging below {show(limit, 'degC')}, with a dump load beside them, or {warm}."
+        )
+
+    return Judgement(level, says, remedy, T, limit, "degC", (np.asarray(T) - limit) / limit)
+
+
+def _ventilation(x: Inputs) -> Judgement | Unknown:
+    chemistry, Q, V = x.word("storage.chemistry"), x.num("storage.capacity"), x.num("storage.voltage")
+    closed, vent = "without vents" in x.word("storage.place"), x.maybe("storage.vent_area")
+    gas, n = storage.cell(chemistry).gas, storage.cells_in_series(V, chemistry)
+    air = storage.fresh_air(n, Q, gas)
+    area = storage.vent_area(air)
+    if vent is None and not closed:
+        return Unknown("", ("storage.vent_area",))
+
+    def asks() -> str:
+        return (
+            f"While {show(n, '')} cells of {show(Q, 'Ah')} are charged to the end, {show(gas, '')} mA for each Ah make "
+            f"gas. That asks for {show(air, 'm3/h')} of fresh air, by two vents of {show(area, 'cm2')} each."
+        )
+
+    def remedy() -> str:
+        return (
+            f"Give the place two vents of {show(area, 'cm2')} or more each, one low and one high on the other side, "
+            "both to the open air."
+        )
+
+    if vent is None or closed:
+        shut = np.full(np.shape(area), DANGER)
+        return Judgement(shut, lambda: f"{asks()} The place has none, and the gas collects.", remedy)
+    level, margin = at_least(vent, area)
+
+    def says() -> str:
+        return f"{asks()} There are {show(vent, 'cm2')} each."
+
+    return Judgement(level, says, remedy, vent, area, "cm2", margin)
+
+
+def _kind(x: Inputs) -> str:
+    chemistry = x.word("storage.chemistry")
+    if storage.lithium(chemistry):
+        # Nobody vouches for cells in a second life, so they are treated as the kind that burns most readily.
+        return "NMC" if chemistry == "NMC lithium" or x.get("storage.reused") else "LiFePO4"
+    return "flooded" if chemistry.startswith("flooded") else "sealed"
+
+
+def _places(kind: str) -> dict[str, Row]:
+    return {row["place"]: row for row in read("places") if row["kind"] == kind}
+
+
+def _place(x: Inputs) -> Judgement:
+    place, rows = x.word("storage.place"), _places(_kind(x))
+    row = rows[place]
+
+    def says() -> str:
+        known = f" ({row['standing']})" if row["standing"] in ("from memory", "common practice") else ""
+        cells = "reused " if x.get("storage.reused") else ""
+        return f"Where it stands: {place}. For {cells}{x.word('storage.chemistry')} that matters: {row['why']}{known}."
+
+    def remedy() -> str:
+        return "A better place: " + ", or ".join(name for name, other in rows.items() if other["level"] == "ok") + "."
+
+    return Judgement(_LEVELS[row["level"]], says, remedy)
+
+
+def _cells(x: Inputs) -> Judgement:
+    alike, strings = bool(x.get("storage.alike")), x.num("storage.strings")
+    level = np.where(
+        np.asarray(strings) > _STRINGS_MOST, FAIL, np.where(np.asarray(strings) > _STRINGS_GOOD, MARGINAL, OK)
+    )
+    if not alike:
+        watched = not _lithium(x) or x.get("storage.cell_monitor")
+        level = np.full_like(level, FAIL if watched else DANGER)
+
+    def says() -> str:
+        many = f"{show(strings, '')} strings in parallel" if strings > 1 else "one string"
+        if not alike:
+            return (
+                f"The bank is {many} of cells or batteries that are not of one make, kind, size and age. In a string "
+                f"the weakest is overcharged and discharged below empty, while the others look well."
+            )
+        share = "they share the current unevenly, and the weak ones drag down the rest" if strings > 2 else "as usual"
+        return f"The bank is {many} of like cells: {share}."
+
+    def remedy() -> str:
+        return (
+            f"Build the bank of like cells bought together, in 1 string or 2, large enough that one string holds "
+            f"{_each(x)}; never add new cells to old ones. Each string needs its own fuse."
+        )
+
+    return Judgement(level, says, remedy, None if not alike else strings, None if not alike else _STRINGS_MOST)
+
+
+def _each(x: Inputs) -> str:
+    Q = x.maybe("storage.capacity")
+    return "the whole or half of the capacity" if Q is None else f"{show(Q, 'Ah')}, or two {show(Q / 2.0, 'Ah')} each"
+
+
+def _monitor(x: Inputs) -> Judgement:
+    one = storage.cell(x.word("storage.chemistry"))
+    watched = bool(x.get("storage.cell_monitor"))
+
+    def says() -> str:
+        if watched:
+            return (
+                "Electronics watch every cell and can disconnect the battery. When they do, the generator loses its "
+                "load, so the dump load or brake must act on the rectifier's side of them."
+            )
+        return (
+            f"Nothing watches the single cells. The bank's voltage looks right while one cell is beyond "
+            f"{show(one.charge_high, 'V')} or below {show(one.lowest, 'V')}, and such a cell can catch fire."
+        )
+
+    def remedy() -> str:
+        return (
+            f"Fit electronics for {x.word('storage.chemistry')} that keep every cell between {show(one.lowest, 'V')} "
+            f"and {show(one.charge_high, 'V')} and stop charging outside {show(one.cold + 273.15, 'degC')} to "
+            f"{show(one.hot + 273.15, 'degC')}, with a dump load on the rectifier's side of them."
+        )
+
+    return Judgement(OK if watched else DANGER, says, remedy)
+
+
+def _reused(x: Inputs) -> Judgement:
+    known, lithium = x.given("storage.capacity_left"), _lithium(x)
+    left: Num | None = x.maybe("storage.capacity_left") if known else None
+    if not lithium:
+        level = OK if known else FAIL
+    elif x.get("storage.cell_monitor") is False:
+        level = DANGER
+    else:
+        level = MARGINAL if known and x.get("storage.cell_monitor") else FAIL
+
+    def says() -> str:
+        has = f"{show(cast(Num, left), '%')} of their capacity is left" if known else "The capacity left is not stated"
+        if not lithium:
+            return f"The cells had a first life. {has}."
+        seen = x.get("storage.cell_monitor")
+        watched = "electronics watch" if seen else "nothing watches"
+        if seen is None:
+            watched = "the sheet names nothing that watches"
+        return (
+            "The cells had a first life, and IEC 62619, the standard for fixed lithium batteries, leaves such cells "
+            f"out: nobody has tested them for this use, and their past is not known. {has}, and {watched} the single "
+            "cells."
+        )
+
+    def remedy() -> str:
+        if not lithium:
+            return "Charge it fully, discharge it over 20 hours, and put the measured share of capacity on the sheet."
+        return (
+            "Measure the capacity of every cell, keep only those within 5 % of each other, have electronics that watch "
+            "every cell, and set the bank up outdoors, apart from buildings; or take new cells made to IEC 62619."
+        )
+
+    return Judgement(level, says, remedy)
+
+
+RULES = (
+    Rule(
+        "storage.freezing",
+        "Frost and the acid of the battery",
+        "storage",
+        ("storage.chemistry", "storage.coldest"),
+        _freezing,
+        FREEZING,
+        "A frozen battery may burst and spill acid. Never charge it; let it thaw first, away from people.",
+        applies=_lead,
+    ),
+    Rule(
+        "storage.cold-charge",
+        "Charging in the cold",
+        "storage",
+        ("storage.chemistry", "storage.coldest"),
+        _cold_charge,
+        LITHIUM_CARE,
+        FIRE,
+        applies=_lithium,
+    ),
+    Rule(
+        "storage.ventilation",
+        "Air for the battery's gas",
+        "storage",
+        ("storage.chemistry", "storage.voltage", "storage.capacity", "storage.place"),
+        _ventilation,
+        VENTING,
+        GAS,
+        applies=_lead,
+    ),
+    Rule(
+        "storage.place",
+        "Where the battery stands",
+        "storage",
+        ("storage.chemistry", "storage.place"),
+        _place,
+        (
+            VENTING[0],
+            Source("NFPA 855 and IRC R328, places of storage in dwellings", "", "from memory"),
+            COMMON_PRACTICE,
+        ),
+        "A battery holds its energy whatever is switched off, and what leaves it when it fails harms people. Local "
+        "fire and building rules come first.",
+        applies=_has_battery,
+    ),
+    Rule(
+        "storage.cells",
+        "Strings and mixed cells",
+        "storage",
+        ("storage.chemistry", "storage.alike"),
+        _cells,
+        (MIXED, COMMON_PRACTICE),
+        "Unlike cells overcharge or reverse each other unseen; lithium cells can then catch fire, lead cells burst.",
+        applies=lambda x: _has_battery(x) and (x.given("storage.alike") or x.given("storage.strings")),
+    ),
+    Rule(
+        "storage.cell-monitor",
+        "Electronics that watch the cells",
+        "storage",
+        ("storage.chemistry", "storage.cell_monitor"),
+        _monitor,
+        (MONITOR, Source("A battery that disconnects itself unloads the rotor", "engineering rule", "from memory")),
+        FIRE,
+        applies=_lithium,
+    ),
+    Rule(
+        "storage.reused",
+        "Cells in a second life",
+        "storage",
+        ("storage.chemistry",),
+        _reused,
+        (SCOPE, COMMON_PRACTICE),
+        FIRE,
+        applies=lambda x: x.get("storage.reused") is True,
+    ),
+)

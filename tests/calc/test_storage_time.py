@@ -1,0 +1,247 @@
+"""A battery hour by hour: against a plain loop, closed forms, and what must hold whatever the numbers."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from calc.storage_time import HOUR, Bank, on_grid, over_years, simulate
+from calc.synthetic_wind import HOURS, Climate, hourly
+
+V_GRID = np.array([0.0, 3.0, 6.0, 12.0, 40.0])
+P_CURVE = np.array([0.0, 0.0, 60.0, 400.0, 450.0])
+EVENING = np.array([10.0] * 17 + [90.0] * 5 + [10.0, 0.0])
+WH = 3600.0
+
+
+def plain(V, P, load, energy, efficiency, into, out, dump, start):
+    """The same by one hour after the other, as one would on paper."""
+    stored, spell, first = start * energy, 0, None
+    sums = dict.fromkeys(
+        ("generated", "demanded", "met", "charged", "drawn", "dumped", "refused", "unmet", "dark"), 0.0
+    )
+    for t, wind in enumerate(V):
+        came, asked = float(np.interp(wind, V_GRID, P)) * HOUR, load[t % 24] * HOUR
+        direct = min(came, asked)
+        charge = min(came - direct, into * HOUR, (energy - stored) / efficiency)
+        draw = min(asked - direct, out * HOUR, stored)
+        stored += charge * efficiency - draw
+        spare = came - direct - charge
+        short = asked - direct - draw > 1e-6 * asked
+        if short and first is None:
+            first = t
+        if short:
+            spell = max(spell, t - first + 1)
+        elif asked > 0:
+            first = None
+        for name, amount in (
+            ("generated", came),
+            ("demanded", asked),
+            ("met", direct + draw),
+            ("charged", charge),
+            ("drawn", draw),
+            ("dumped", min(spare, dump * HOUR)),
+            ("refused", spare - min(spare, dump * HOUR)),
+            ("unmet", HOUR * short),
+        ):
+            sums[name] += amount
+    sums["dark"] = spell * HOUR
+    return sums, stored
+
+
+CASES = [
+    # energy [Wh], efficiency, charge, discharge and dump power [W], charge at the start
+    (500.0, 0.8, 100.0, 60.0, 80.0, 0.5),
+    (2000.0, 1.0, np.inf, np.inf, np.inf, 1.0),
+    (0.0, 0.9, 50.0, 50.0, 0.0, 0.0),
+    (150.0, 0.95, 30.0, 200.0, 0.0, 1.0),
+]
+
+
+@pytest.mark.parametrize("case", CASES)
+@pytest.mark.parametrize("wind", [2.5, 4.0, 7.0])
+def test_against_a_plain_loop(case, wind):
+    """60 days, one variant."""
+    energy, efficiency, into, out, dump, start = case
+    V = hourly(Climate(wind), 1)[: 60 * 24]
+    got = simulate(V, V_GRID, P_CURVE, EVENING, Bank(energy * WH, efficiency, into, out, dump, start))
+    sums, stored = plain(V, P_CURVE, EVENING, energy * WH, efficiency, into, out, dump, start)
+    for name, value in sums.items():
+        assert getattr(got, name).sum() == pytest.approx(value, rel=1e-9, abs=1e-3), name
+    assert got.stored[1] == pytest.approx(stored, rel=1e-9, abs=1e-3)
+
+
+def test_variants_give_what_each_gives_alone():
+    """Many at once, in chunks of another length, are no different."""
+    n = 300
+    rng = np.random.default_rng(3)
+    V = hourly(Climate(4.5), 2)[: HOURS + 240]
+    P = P_CURVE * rng.uniform(0.3, 2.0, n)[:, None]
+    load = EVENING * rng.uniform(0.5, 2.0, n)[:, None]
+    energy, start = rng.uniform(0.1, 3.0, n) * 1e3 * WH, rng.uniform(0.0, 1.0, n)
+    many = simulate(V, V_GRID, P, load, Bank(energy, 0.85, 120.0, 150.0, 100.0, start))
+    assert many.met.shape == (n, 2)
+    assert many.depth.shape == (n, 2, 10)
+    for i in (0, 17, 299):
+        one = simulate(V, V_GRID, P[i], load[i], Bank(energy[i], 0.85, 120.0, 150.0, 100.0, start[i]))
+        for name in one.__dataclass_fields__:
+            assert getattr(many, name)[i] == pytest.approx(getattr(one, name), rel=1e-9, abs=1e-3), name
+
+
+def test_steady_surplus_closed_form():
+    """60 W against 40 W: the battery takes 20 W at 0.8 until full, 500 Wh after 31.25 h; then 20 W are dumped."""
+    bank = Bank(500.0 * WH, 0.8, start=0.0)
+    got = simulate(np.full(240, 6.0), V_GRID, P_CURVE, np.full(24, 40.0), bank)
+    assert got.share_met == pytest.approx([1.0])
+    assert got.charged.sum() / WH == pytest.approx(625.0)
+    assert got.dumped.sum() / WH == pytest.approx(20.0 * 240 - 625.0)
+    assert got.lost.sum() / WH == pytest.approx(125.0)
+    assert got.dark.max() == 0.0
+
+
+def test_steady_shortage_closed_form():
+    """60 W against 100 W from 500 Wh: 12.5 h in full, so 12 bright hours; 500 Wh + 60 W are met; one full cycle."""
+    got = simulate(np.full(240, 6.0), V_GRID, P_CURVE, np.full(24, 100.0), Bank(500.0 * WH))
+    assert got.met.sum() / WH == pytest.approx(500.0 + 60.0 * 240)
+    assert got.unmet.sum() / HOUR == 228
+    assert got.dark.max() / HOUR == 228
+    assert got.cycles.sum() == pytest.approx(1.0)
+    assert got.depth.sum(axis=0).tolist() == [0.0] * 9 + [10.0]
+
+
+def test_depth_of_a_daily_cycle():
+    """Without wind, 5 h of 20 W a day out of 1000 Wh: each day a tenth deeper, and the tenth day empty."""
+    load = np.array([0.0] * 12 + [20.0] * 5 + [0.0] * 7)
+    got = simulate(np.full(240, 1.0), V_GRID, P_CURVE, load, Bank(1001.0 * WH))
+    assert got.depth[0].tolist() == [1.0] * 10
+    assert got.dark.max() == 0.0
+
+
+def test_dark_spell_bridges_hours_without_demand():
+    """Unmet from 20 to 22 h on three days: from the first to the last unmet hour it is 50 h."""
+    load = np.array([0.0] * 20 + [10.0] * 2 + [0.0] * 2)
+    V = np.concatenate([np.full(72, 1.0), np.full(24, 6.0)])
+    got = simulate(V, V_GRID, P_CURVE, load, Bank(0.0))
+    assert got.dark.max() / HOUR == 50
+    assert got.unmet.sum() / HOUR == 6
+
+
+def test_met_hour_ends_a_dark_spell():
+    """A windy day between two calm ones."""
+    V = np.repeat([1.0, 6.0, 1.0], 24)
+    got = simulate(V, V_GRID, P_CURVE, np.full(24, 50.0), Bank(0.0))
+    assert got.dark.max() / HOUR == 24
+
+
+def test_dark_spell_runs_on_over_the_new_year():
+    """It counts in the year in which it goes on."""
+    V = np.full(HOURS + 48, 6.0)
+    V[HOURS - 10 : HOURS + 5] = 1.0
+    got = simulate(V, V_GRID, P_CURVE, np.full(24, 50.0), Bank(0.0))
+    assert (got.dark / HOUR).tolist() == [10.0, 15.0]
+
+
+def test_surplus_beyond_the_dump_is_refused():
+    """400 W, no load taken but 10 W, dump of 100 W, full battery: 290 W are left over."""
+    got = simulate(np.full(24, 12.0), V_GRID, P_CURVE, np.full(24, 10.0), Bank(100.0 * WH, dump_power=100.0))
+    assert got.dumped.sum() / WH == pytest.approx(2400.0)
+    assert got.refused.sum() / WH == pytest.approx(290.0 * 24)
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.floats(0.0, 3000.0),
+    st.floats(0.5, 1.0),
+    st.floats(0.0, 500.0),
+    st.floats(0.0, 500.0),
+    st.floats(0.0, 500.0),
+    st.floats(0.0, 1.0),
+)
+def test_nothing_is_lost_and_nothing_made(energy, efficiency, into, out, dump, start):
+    """What comes goes somewhere, to 1e-9 and better."""
+    V = hourly(Climate(5.0), 1)[: 40 * 24]
+    got = simulate(V, V_GRID, P_CURVE, EVENING, Bank(energy * WH, efficiency, into, out, dump, start))
+    assert abs(got.imbalance) < 1e-9
+    balance = (got.charged * efficiency - got.drawn).sum() - (got.stored[1] - got.stored[0])
+    assert abs(balance) <= 1e-9 * got.generated.sum()
+    for name in got.__dataclass_fields__:
+        assert np.all(getattr(got, name) >= 0), name
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.floats(0.0, 3000.0), st.floats(0.0, 3000.0), st.floats(50.0, 500.0), st.integers(1, 1000))
+def test_bigger_battery_never_meets_less(a, b, into, seed):
+    """Nor does it stay empty for longer in sum, both begun full."""
+    V = hourly(Climate(4.0), 1, seed)[: 40 * 24]
+    got = simulate(V, V_GRID, P_CURVE, EVENING, Bank(np.sort([a, b]) * WH, 0.85, into))
+    small, big = got.met.sum(axis=1)
+    assert big >= small * (1 - 1e-12)
+    assert got.unmet[1].sum() <= got.unmet[0].sum()
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.floats(0.5, 1.0), st.floats(0.5, 1.0), st.floats(0.0, 2.0), st.floats(0.0, 2.0))
+def test_better_machine_or_battery_never_meets_less(a, b, p, q):
+    """More efficient and more power, each in turn."""
+    V = hourly(Climate(4.0), 1)[: 40 * 24]
+    effs, powers = np.sort([a, b]), np.sort([p, q])
+    by_eff = simulate(V, V_GRID, P_CURVE, EVENING, Bank(400.0 * WH, effs)).met.sum(axis=1)
+    by_power = simulate(V, V_GRID, P_CURVE * powers[:, None], EVENING, Bank(400.0 * WH)).met.sum(axis=1)
+    assert by_eff[1] >= by_eff[0] * (1 - 1e-12)
+    assert by_power[1] >= by_power[0] * (1 - 1e-12)
+
+
+def test_spread_over_years():
+    """Years differ, and their tenth, half and nine tenths are in order."""
+    got = simulate(hourly(Climate(4.5), 12), V_GRID, P_CURVE, EVENING, Bank(np.array([200.0, 800.0]) * WH))
+    low, middle, high = over_years(got.share_met)
+    assert low.shape == (2,)
+    assert np.all(low < middle)
+    assert np.all(middle < high)
+    assert np.all(got.share_met <= 1.0)
+
+
+def test_curves_on_a_common_grid():
+    """A rotor in a wind 1.25 times as strong does at 4 m/s what it would do at 5."""
+    curve = on_grid(np.array([0.0, 4.0, 8.0]), np.array([0.0, 5.0, 10.0]) / 1.25, np.array([[0.0, 50.0, 90.0]]))
+    assert curve == pytest.approx(np.array([[0.0, 50.0, 90.0]]))
+
+
+FINE = {"V": np.full(24, 5.0), "V_grid": V_GRID, "P": P_CURVE, "load": EVENING, "bank": Bank(WH)}
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"V": np.full(25, 5.0)},
+        {"V": np.full(24, 41.0)},
+        {"V": np.full(24, np.nan)},
+        {"V": np.full((2, 24), 5.0)},
+        {"V_grid": V_GRID[::-1]},
+        {"P": P_CURVE[:-1]},
+        {"P": -P_CURVE},
+        {"P": P_CURVE * np.nan},
+        {"load": np.zeros(24)},
+        {"load": np.full(23, 1.0)},
+        {"load": -EVENING},
+    ],
+)
+def test_impossible_input_is_refused(wrong):
+    """Nothing is clipped in silence."""
+    with pytest.raises(ValueError, match=r"\w"):
+        simulate(**(FINE | wrong))
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"energy": -1.0}, {"efficiency": 0.0}, {"efficiency": 1.1}, {"start": 1.5}, {"charge_power": np.nan}]
+)
+def test_impossible_battery_is_refused(wrong):
+    """Neither negative nor giving more than it got."""
+    with pytest.raises(ValueError, match=r"battery|share"):
+        Bank(**({"energy": 1.0} | wrong))
+
+
+def test_curve_that_ends_too_soon_is_refused():
+    """A common grid beyond one of the curves."""
+    with pytest.raises(ValueError, match="ends inside"):
+        on_grid(V_GRID, V_GRID / 1.1, P_CURVE[None, :])
