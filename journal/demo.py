@@ -20,6 +20,7 @@ from journal import (
     revisions,
     sheet,
     store,
+    story,
     writeup,
 )
 from journal.errors import Refused
@@ -143,11 +144,12 @@ def play(folder: Path) -> Iterator[str]:
     for scene in (_autumn, _gale, _winter, _spring, _summer):
         with store.journal(path, write=True) as s:
             yield from scene(s, folder)
-    for reader in ("forum", "neighbour", "workshop"):
-        for form in ("md", "html"):
+    with store.journal(path) as s:
+        tale = story.tell(s)
+    for reader in writeup.READERS:
+        for form in writeup.FORMS:
             out = folder / f"{reader}.{form}"
-            with store.journal(path) as s:
-                writeup.save(writeup.render(s, reader, form), out)
+            writeup.save(writeup.render(tale, reader, form), out)
             yield f"Wrote {out}."
 
 

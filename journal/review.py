@@ -197,14 +197,25 @@ _RANK = {status: i for i, status in enumerate(reversed(WORST_FIRST))}
 
 
 def compare(session: Session, old: str, new: str) -> Comparison:
-    """Set two revisions side by side: sheet, parts, findings, measurements, failures.
+    """Check two revisions and set them side by side.
 
     Raises
     ------
     BadInput
         If both are the same revision.
     """
-    first, second = check(session, old), check(session, new)
+    return side_by_side(session, check(session, old), check(session, new))
+
+
+def side_by_side(session: Session, first: Review, second: Review) -> Comparison:
+    """Set two checked revisions side by side: sheet, parts, findings, measurements, failures.
+
+    Raises
+    ------
+    BadInput
+        If both are the same revision.
+    """
+    old, new = first.revision.ref, second.revision.ref
     if first.revision.key == second.revision.key:
         raise BadInput(f"{old} and {new} are the same revision", "Name two, like: galebook compare r1 r2")
     before = parts.on_revision(session, first.revision)

@@ -129,12 +129,11 @@ def tell(session: Session) -> Story:
     build = current_build(session)
     revisions = numbered(session, Revision, build)
     chapters = [_chapter(session, build, r) for r in revisions]
-    last = (revisions[-2].ref, revisions[-1].ref) if len(revisions) > 1 else None
     return Story(
         build=build,
         today=when("today"),
         chapters=chapters,
-        comparison=review.compare(session, *last) if last else None,
+        comparison=review.side_by_side(session, *(c.review for c in chapters[-2:])) if len(chapters) > 1 else None,
     )
 
 

@@ -9,8 +9,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from sqlmodel import Session
-
 from calc.quantities import QUANTITIES
 from calc.units import digits, show
 from journal import overview, review, story
@@ -24,6 +22,10 @@ _TAGS = {
     "h1", "h2", "h3", "h4", "p", "ul", "ol", "li", "table", "thead", "tbody", "tr", "th", "td", "em", "strong", "code",
     "pre", "blockquote", "hr", "br",
 }  # fmt: skip
+
+
+READERS = ("forum", "neighbour", "workshop")
+FORMS = ("md", "html")
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,11 +93,13 @@ def _environment(own: Path | None) -> Any:
     return environment
 
 
-def render(session: Session, reader: str, form: str, own: Path | None = None) -> Made:
-    """Render the build meant for a reader.
+def render(tale: story.Story, reader: str, form: str, own: Path | None = None) -> Made:
+    """Render the tale of a build for a reader.
 
     Parameters
     ----------
+    tale : Story
+        What :func:`journal.story.tell` gathered.
     reader : {"forum", "neighbour", "workshop"}
         Who reads it.
     form : {"md", "html"}
@@ -110,7 +114,6 @@ def render(session: Session, reader: str, form: str, own: Path | None = None) ->
     """
     import jinja2
 
-    tale = story.tell(session)
     if own is not None and not own.is_dir():
         raise BadInput(f"{own} is not a folder", "Name a folder that holds templates")
     environment = _environment(own)

@@ -9,8 +9,6 @@ import typer
 
 from journal.cli.common import Commands, ask, say, session
 
-READERS = ("forum", "neighbour", "workshop")
-
 
 def register(to: Commands) -> None:
     """Add this group's commands."""
@@ -27,13 +25,14 @@ def writeup(
 
     Example: galebook writeup --for forum --format html --out history.html
     """
+    from journal import story
     from journal import writeup as service
     from journal.common import word
 
-    reader = word(ask(reader, "For whom", flag="--for", words=READERS), READERS, "--for") or ""
-    form = word(form, ("md", "html"), "--format") or "md"
+    reader = word(ask(reader, "For whom", flag="--for", words=service.READERS), service.READERS, "--for") or ""
+    form = word(form, service.FORMS, "--format") or "md"
     with session() as s:
-        made = service.render(s, reader, form, templates)
+        made = service.render(story.tell(s), reader, form, templates)
     if out is None:
         typer.echo(made.text, nl=False)
     else:

@@ -23,6 +23,7 @@ from journal import (
     store,
     writeup,
 )  # fmt: skip
+from journal import story as story_of
 from journal.errors import BadInput, Refused
 from tests.conftest import BUILD
 
@@ -32,7 +33,7 @@ READERS = ("forum", "neighbour", "workshop")
 def render(path, reader, form="md", own=None):
     """The text of one write-up."""
     with store.journal(path) as s:
-        return writeup.render(s, reader, form, own).text
+        return writeup.render(story_of.tell(s), reader, form, own).text
 
 
 @pytest.fixture(params=READERS)
