@@ -304,6 +304,15 @@ def _typed(record: Any, field: str, value: str) -> dict[str, Any]:
     return {field: clean(value, field)}
 
 
+def _thaw(session: Session, attempt: Attempt) -> None:
+    """Make a revision a draft again when the only attempt that froze it is withdrawn."""
+    tried = numbered(session, Attempt, current_build(session))
+    if not any(a.revision_id == attempt.revision_id and a.key != attempt.key for a in tried):
+        of: Revision = get(session, Revision, attempt.revision_id)
+        of.frozen_at = None
+        session.add(of)
+
+
 def withdraw(session: Session, ref: str, why: str) -> Numbered:
     """Take a record out of all reports; it keeps its number and stays in the history."""
     record = find(session, ref)
@@ -316,6 +325,8 @@ def withdraw(session: Session, ref: str, why: str) -> Numbered:
             )
     because(session, clean(why, "The reason"))
     record.withdrawn_because = why.strip()
+    if isinstance(record, Attempt):
+        _thaw(session, record)
     session.add(record)
     settle(session)
     return record

@@ -68,7 +68,7 @@ def log(
     item: str | None = None,
     part: str | None = None,
     effect: str | None = None,
-    harm: str = "none",
+    harm: str = "not said",
     severity: int | None = None,
     contained: str | None = None,
     caused_by: str | None = None,

@@ -251,7 +251,11 @@ def _failure(session: Session, f: Failure) -> View:
         ("Private note", f.private_note),
     )
     weighed = [f"{e.leans}: {e.what}" for e in failures.evidence(session, f)]
-    sections = [("Causes", cause_lines(session, f)), ("Evidence", weighed)]
+    sections = [
+        ("Causes", cause_lines(session, f)),
+        ("Evidence", weighed),
+        ("What the numbers say", _numbers(session, f)),
+    ]
     data = {
         **data_of(f),
         "on": of.ref,
@@ -260,6 +264,16 @@ def _failure(session: Session, f: Failure) -> View:
         "loop": {"done": loop.done, "next": loop.next_step, "how": loop.how},
     }
     return View(f.ref, f"{f.ref} {f.saw}", facts, [s for s in sections if s[1]], data)
+
+
+def _numbers(session: Session, f: Failure) -> list[str]:
+    """What the rules say that were tied to the causes of a failure."""
+    of: Revision = get(session, Revision, f.revision_id)
+    tied = [c.rule for c in failures.causes(session, f) if c.rule]
+    if not tied:
+        return [f"No rule is tied to a cause yet; see: galebook why {f.ref}"]
+    result = review.check(session, of.ref, doubt=False)
+    return [f"{x.status}: {review.headline(x)}. {x.says}" for x in result.findings if x.rule in tied]
 
 
 def _attachment(session: Session, a: Attachment) -> View:

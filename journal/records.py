@@ -28,7 +28,7 @@ CONDITIONS = ("new", "salvaged", "made")
 FATES = ("in use", "carried on", "broken", "worn out", "spare", "scrapped", "sold")
 ATTEMPT_KINDS = ("bench test", "raising", "run", "storm", "repair", "lowering", "other")
 OUTCOMES = ("worked", "partly", "failed", "still running")
-HARMS = ("none", "near miss", "injury")
+HARMS = ("none", "near miss", "injury", "not said")
 STANDINGS = ("believed", "contributing", "rejected")
 LEANINGS = ("for", "against", "neither")
 DECISION_KINDS = ("design", "acceptance")
@@ -283,7 +283,7 @@ class Failure(Numbered, table=True):
     saw: str
     item: str | None = None
     effect: str | None = None
-    harm: str = "none"
+    harm: str = "not said"
     severity: int | None = None
     contained: str | None = None
     caused_by_id: int | None = Field(default=None, foreign_key="failure.id")

@@ -73,6 +73,12 @@ def headline(about: Finding | Turn) -> str:
     return f"{about.title} ({label if group == 'claim' else f'{group} {label}'})" if label else about.title
 
 
+def passed(result: Review) -> tuple[list[Finding], list[Finding]]:
+    """Findings that are ok: those held against a number or a rule, and those that only take the sheet's word."""
+    ok = result.with_status(Status.OK)
+    return [f for f in ok if f.value is not None], [f for f in ok if f.value is None]
+
+
 def ways(finding: Finding) -> str:
     """How far the doubt of the inputs decides a finding, in a sentence; empty where it does not matter."""
     p = finding.probability

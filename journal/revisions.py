@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 
 from journal.common import add, current_build, find, numbered, text
 from journal.errors import Refused
@@ -35,7 +35,8 @@ def revise(
         return new
     for row in _sheet(session, parent):
         session.add(SheetValue(**row.model_dump(exclude={"id", "revision_id"}), revision_id=new.key))
-    for use in session.exec(select(PartUse).where(PartUse.revision_id == parent.key, PartUse.fate == "in use")):
+    serving = select(PartUse).where(PartUse.revision_id == parent.key, col(PartUse.fate).in_(("in use", "carried on")))
+    for use in session.exec(serving):
         session.add(PartUse(part_id=use.part_id, revision_id=new.key))
         use.fate = "carried on"
         session.add(use)

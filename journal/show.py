@@ -69,7 +69,8 @@ def plain(value: Any) -> Any:
 def _table(*columns: str) -> Table:
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False)
     for column in columns:
-        table.add_column(column, overflow="fold")
+        # A name that is cut in two cannot be copied.
+        table.add_column(column, overflow="fold", no_wrap=column in ("", "Name", "Rule"))
     return table
 
 
@@ -350,17 +351,40 @@ def review(result: reviews.Review, *, everything: bool, as_json: bool) -> None:
             _finding(out, finding, _accepted(result, finding), finding.caution not in cautions, everything)
             cautions.add(finding.caution)
     if not everything:
-        _block(out, "Within limits as far as checked", [reviews.headline(f) for f in result.with_status(Status.OK)])
-        unknown = result.with_status(Status.UNKNOWN)
-        _block(out, "Cannot be judged yet", [f"{reviews.headline(f)}: {f.says}" for f in unknown])
+        _unknown(out, result)
+        checked, stated = reviews.passed(result)
+        _block(out, "Within limits as far as checked", [reviews.headline(f) for f in checked])
+        _block(out, "Stated on the sheet, not checked", [f"{reviews.headline(f)}: {f.says}" for f in stated])
     weak, assumed = _ground(result.findings)
-    _block(out, "These findings rest on claims and estimates", weak)
-    _block(out, "Assumed, because the sheet does not say", assumed)
+    if everything:
+        _block(out, "These findings rest on claims and estimates", weak)
+        _block(out, "Assumed, because the sheet does not say", assumed)
+    elif weak or assumed:
+        out.print()
+        out.print(
+            f"They rest on {len(weak)} claims and estimates of yours and on {len(assumed)} assumptions made for you. "
+            f"Read them with: galebook check {result.revision.ref} --all"
+        )
     counts = ", ".join(f"{len(result.with_status(s))} {s}" for s in Status if result.with_status(s))
     out.print()
     out.print(f"{counts}. Only what is listed was checked; local rules and licensed people have the last word.")
-    if not everything:
-        out.print(f"Inputs and sources of each finding: galebook check {result.revision.ref} --all")
+
+
+def _unknown(out: Console, result: reviews.Review) -> None:
+    """What cannot be judged: what can hurt people first."""
+    for title, some in (
+        ("Not known, and people can be hurt by it", [f for f in result.with_status(Status.UNKNOWN) if _hurts(f)]),
+        ("Cannot be judged yet", [f for f in result.with_status(Status.UNKNOWN) if not _hurts(f)]),
+    ):
+        _block(out, title, [f"{reviews.headline(f)}. {_wanted(f)}" for f in some])
+
+
+def _hurts(f: Finding) -> bool:
+    return bool(reviews.rule_named(f.rule).caution)
+
+
+def _wanted(f: Finding) -> str:
+    return f"Missing: {', '.join(f.missing)}." if f.missing else f.says
 
 
 def _accepted(result: reviews.Review, finding: Finding) -> str | None:

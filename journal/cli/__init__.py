@@ -48,7 +48,7 @@ def _options(
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Tell the version.")
     ] = False,
 ) -> None:
-    meant.journal, meant.build = journal, build
+    meant.journal, meant.build, meant.saved = journal, build, False
 
 
 def _wanted(args: list[str]) -> str | None:
@@ -101,10 +101,13 @@ def run(args: list[str] | None = None) -> int:
         say(f"galebook: {' '.join(message.split()).rstrip('.')}. See: {path} --help")
         return e.exit_code
     except (typer.Abort, KeyboardInterrupt):
-        say("\ngalebook: stopped; nothing was saved.")
+        say(f"\ngalebook: stopped; {'what was logged before stays' if meant.saved else 'nothing was saved'}.")
         return 1
     except BrokenPipeError:
         sys.stderr.close()
+        return 1
+    except OSError as e:
+        say(f"galebook: {e.filename or 'the output'} cannot be written ({e.strerror}).")
         return 1
     return code if isinstance(code, int) else 0
 

@@ -23,6 +23,7 @@ class Meant:
 
     journal: Path | None = None
     build: str | None = None
+    saved: bool = False
 
 
 meant = Meant()
@@ -69,6 +70,7 @@ def session(*, write: bool = False) -> Iterator[Session]:
 
     with store.journal(meant.journal, write=write, build=meant.build) as opened:
         yield opened
+    meant.saved = meant.saved or write
 
 
 def say(text: str) -> None:

@@ -25,7 +25,7 @@ def fail(
     item: Annotated[str | None, typer.Option(help="What failed.")] = None,
     part: Annotated[str | None, typer.Option(help="The part, e.g. P1.")] = None,
     effect: Annotated[str | None, typer.Option(help="What followed from it.")] = None,
-    harm: Annotated[str | None, typer.Option(help="none, near miss or injury.")] = None,
+    harm: Annotated[str | None, typer.Option(help="Was anyone hurt: none, near miss or injury.")] = None,
     severity: Annotated[
         int | None, typer.Option(help="1 could have killed, 2 grave, 3 moderate, 4 slight.", min=1, max=4)
     ] = None,
@@ -44,7 +44,7 @@ def fail(
     from journal.records import HARMS
 
     saw = ask(saw, "What did you see (not why)", flag='galebook fail "what was seen"')
-    harm = ask(harm, "Was anyone hurt", flag="--harm", default="none", words=HARMS)
+    harm = ask(harm, "Was anyone hurt, or nearly", flag="--harm", optional=True, words=HARMS)
     because = ask(because, "What do you believe caused it", flag="--cause", optional=True)
     if because:
         sure = ask(
@@ -54,7 +54,7 @@ def fail(
     with session(write=True) as s:
         failure = failures.log(
             s, saw or "", attempt=attempt, on=on, happened=happened, item=item, part=part, effect=effect,
-            harm=harm or "none", severity=severity, contained=contained, caused_by=caused_by, cause=because, sure=sure,
+            harm=harm or "not said", severity=severity, contained=contained, caused_by=caused_by, cause=because, sure=sure,
             evidence=on_what, note=note,
         )  # fmt: skip
         loop = failures.loop(s, failure)

@@ -40,11 +40,12 @@ def attempt(
     Example: galebook attempt "ran on the shed gable for three weeks" --wind "Bft 5" --outcome failed
     """
     from journal import attempts, common
-    from journal.records import ATTEMPT_KINDS, LOAD_STATES, OUTCOMES, Revision
+    from journal.records import ATTEMPT_KINDS, LOAD_STATES, OUTCOMES, Attempt, Revision
 
     guided = did is None and at_terminal()
     did = ask(did, "What did you do", flag='galebook attempt "first raising"')
     if guided:
+        on = on or _which_revision()
         kind = ask(kind, "Kind", flag="--kind", default="run", words=ATTEMPT_KINDS)
         began = ask(began, "When", flag="--when", default="today", check=common.when)
         saw = ask(saw, "What did you see", flag="--saw", optional=True)
@@ -57,10 +58,24 @@ def attempt(
             wind_typed=wind, wind_how=wind_how, load=load, hours=hours, note=note,
         )  # fmt: skip
         of = common.get(s, Revision, made.revision_id)
+        tried = [a for a in common.numbered(s, Attempt, common.current_build(s)) if a.revision_id == of.key]
     typer.echo(made.ref)
     say(f"Logged {made.ref} on {of.ref}.")
+    if len(tried) == 1:
+        say(f"{of.ref} is frozen from now on: its sheet says what was built. If you meant another revision:")
+        say(f'  galebook withdraw {made.ref} --because "wrong revision", then log it again with --on r1')
     if guided:
         _more(made.ref)
+
+
+def _which_revision() -> str | None:
+    """At a terminal, the revision that was tried, where there are several."""
+    from journal import common
+    from journal.records import Revision
+
+    with session() as s:
+        refs = tuple(r.ref for r in common.numbered(s, Revision, common.current_build(s)))
+    return ask(None, "Which revision", flag="--on", default=refs[-1], words=refs) if len(refs) > 1 else None
 
 
 def _more(ref: str) -> None:

@@ -362,7 +362,7 @@ def upgrade() -> None:
         sa.Column("verified_by_measurement_id", sa.Integer(), nullable=True),
         sa.Column("verified_note", sa.String(), nullable=True),
         sa.Column("private_note", sa.String(), nullable=True),
-        sa.CheckConstraint("harm IN ('none', 'near miss', 'injury')", name=op.f("ck_failure_harm")),
+        sa.CheckConstraint("harm IN ('none', 'near miss', 'injury', 'not said')", name=op.f("ck_failure_harm")),
         sa.CheckConstraint("number > 0", name=op.f("ck_failure_number")),
         sa.CheckConstraint("severity BETWEEN 1 AND 4", name=op.f("ck_failure_severity")),
         sa.ForeignKeyConstraint(["attempt_id"], ["attempt.id"], name=op.f("fk_failure_attempt_id_attempt")),
