@@ -19,6 +19,7 @@ from sqlmodel import SQLModel
 from calc import design as catalogue
 from calc.finding import Finding, Source, Status
 from calc.quantities import QUANTITIES
+from calc.rules import RULES
 from calc.units import digits, to_shown
 from calc.units import show as number
 from journal import overview as overviews
@@ -380,7 +381,7 @@ def _unknown(out: Console, result: reviews.Review) -> None:
 
 
 def _hurts(f: Finding) -> bool:
-    return bool(reviews.rule_named(f.rule).caution)
+    return any(rule.caution for rule in RULES if rule.id == f.rule)
 
 
 def _wanted(f: Finding) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from sqlmodel import Session
 
@@ -96,7 +97,7 @@ class Chapter:
     read_apart: list[Measurement]
     failed: list[Failed]
     decisions: list[overview.DecisionView]
-    accepted: list[tuple[Decision, Finding | None]]
+    accepted: list[tuple[Decision, Finding]]
     review: review.Review
 
     def findings(self, *words: str) -> list[Finding]:
@@ -114,9 +115,15 @@ class Story:
     comparison: review.Comparison | None
 
     @property
-    def newest(self) -> Chapter | None:
-        """The newest revision."""
-        return self.chapters[-1] if self.chapters else None
+    def standing(self) -> Chapter | None:
+        """The newest revision that was built and tried; a draft stands nowhere but on paper."""
+        return next((c for c in reversed(self.chapters) if c.revision.frozen_at), None)
+
+    @property
+    def planned(self) -> list[Chapter]:
+        """Drafts newer than what stands."""
+        built = self.standing
+        return [c for c in self.chapters if built is None or c.revision.number > built.revision.number]
 
     @property
     def open(self) -> list[Failed]:
@@ -127,14 +134,33 @@ class Story:
 def tell(session: Session) -> Story:
     """Gather the tale of the build meant."""
     build = current_build(session)
-    revisions = numbered(session, Revision, build)
+    revisions = [r for r in numbered(session, Revision, build) if r.frozen_at or _begun(session, build, r)]
     chapters = [_chapter(session, build, r) for r in revisions]
+    pair = _last_pair(chapters)
     return Story(
         build=build,
         today=when("today"),
         chapters=chapters,
-        comparison=review.side_by_side(session, *(c.review for c in chapters[-2:])) if len(chapters) > 1 else None,
+        comparison=review.side_by_side(session, pair[0].review, pair[1].review) if pair else None,
     )
+
+
+def _begun(session: Session, build: Build, r: Revision) -> bool:
+    """Whether anything is on record of a draft."""
+    kinds: tuple[type[Any], ...] = (Measurement, Failure, Claim, Decision)
+    return bool(sheet.of(session, r).values or parts.on_revision(session, r)) or any(
+        of.revision_id == r.key for kind in kinds for of in numbered(session, kind, build)
+    )
+
+
+def _last_pair(chapters: list[Chapter]) -> tuple[Chapter, Chapter] | None:
+    """The newest revision that was made from another, and that other."""
+    by_key = {c.revision.key: c for c in chapters}
+    for new in reversed(chapters):
+        old = by_key.get(new.revision.parent_id or 0)
+        if old is not None:
+            return old, new
+    return None
 
 
 def _chapter(session: Session, build: Build, r: Revision) -> Chapter:
@@ -171,7 +197,7 @@ def _chapter(session: Session, build: Build, r: Revision) -> Chapter:
         read_apart=[m for m in read if m.attempt_id is None],
         failed=[_failed(session, f, result) for f in numbered(session, Failure, build) if f.revision_id == r.key],
         decisions=[overview.decision(session, d.ref) for d in made if d.kind == "design"],
-        accepted=[(d, result.by_key.get((d.rule or "", d.subject or ""))) for d in made if d.kind == "acceptance"],
+        accepted=[(d, result.by_key[key]) for key, d in result.accepted.items() if key in result.by_key],
         review=result,
     )
 

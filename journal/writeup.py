@@ -83,6 +83,7 @@ def _environment(own: Path | None) -> Any:
         day=overview.day,
         upper_first=lambda text: text[:1].upper() + text[1:],
         share=lambda value: f"{100 * value:.0f} %",
+        passed=review.passed,
         headline=review.headline,
         ways=review.ways,
         measured=review.measured_text,
@@ -119,9 +120,9 @@ def render(tale: story.Story, reader: str, form: str, own: Path | None = None) -
     environment = _environment(own)
     try:
         text = environment.get_template(f"{reader}.md").render(
-            story=tale, build=tale.build, fall_radius=_fall_radius(tale)
+            story=tale, build=tale.build, **(_for_neighbours(tale) if reader == "neighbour" else {})
         )
-        text = re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"
+        text = _blanked(re.sub(r"\n{3,}", "\n\n", text).strip() + "\n", tale.build, reader)
         if form == "html":
             text = _page(text, own)
     except jinja2.TemplateSyntaxError as e:
@@ -137,12 +138,80 @@ def render(tale: story.Story, reader: str, form: str, own: Path | None = None) -
     return Made(text, () if reader == "workshop" else _left_out(tale, reader))
 
 
-def _fall_radius(tale: story.Story) -> str:
-    """How far a mast would reach if it fell: the highest point of the rotor, with a tenth to spare."""
-    design = tale.newest.review.sheet.design if tale.newest else None
-    if design is None or design.mast.height is None or design.rotor.diameter is None:
-        return ""
-    return show(1.1 * (design.mast.height + design.rotor.diameter / 2), "m", 2)
+#: What somebody without the trade's words would call it.
+_PLAIN = {
+    "rotor.overspeed": {
+        "furling tail": "a tail that turns it out of the wind",
+        "pitching blades": "blades that turn out of the wind by themselves",
+        "mechanical brake worked by speed": "a brake that works by itself when it turns too fast",
+        "other, worked by speed": "a means of its own, not described here,",
+    },
+    "rotor.brake": {
+        "switch that shorts the generator": "a switch that brakes it electrically",
+        "mechanical brake": "a mechanical brake",
+        "other": "a brake that is not described here",
+    },
+    "mast.kind": {
+        "guyed tilt-up": "a mast of its own, held by ropes, that can be lowered",
+        "free-standing pole": "a pole of its own",
+        "lattice tower": "a lattice tower of its own",
+        "on a roof or gable": "a mast fixed to a building",
+        "other": "a mast that is not described here",
+    },
+}
+
+
+def _for_neighbours(tale: story.Story) -> dict[str, Any]:
+    """What the plain page says of the machine that stands: in plain words, and two distances."""
+    stands = tale.standing
+    if stands is None:
+        return {"c": None}
+    design = stands.review.sheet.design
+    words = {
+        path: plain.get(str(stands.review.sheet.values[path].word), "")
+        for path, plain in _PLAIN.items()
+        if path in stands.review.sheet.values
+    }
+    height, across = design.mast.height, design.rotor.diameter
+    reach = None if height is None or across is None else show(1.1 * (height + across / 2), "m", 2)
+    return {
+        "c": stands,
+        "height": None if height is None else show(height, "m", 2),
+        "across": None if across is None else show(across, "m", 2),
+        "fall_radius": reach,
+        "throw": _throw(stands.review),
+        "slowed_by": words.get("rotor.overspeed", ""),
+        "stopped_by": words.get("rotor.brake", ""),
+        "stands_on": words.get("mast.kind", ""),
+        "feed": design.house.feed,
+        "lithium": "lithium" in str(design.storage.chemistry).lower() or design.storage.chemistry == "LiFePO4",
+        "battery": design.storage.chemistry not in (None, "none"),
+    }
+
+
+def _throw(result: review.Review) -> tuple[str, str] | None:
+    """Greatest tip speed in ordinary running, and how far a piece could fly at it without air to slow it."""
+    from calc.rules import assembly
+    from calc.rules.engine import Inputs
+
+    solved = assembly.solve(Inputs(result.sheet.design))
+    if not isinstance(solved, assembly.Solved):
+        return None
+    speed = float(solved.operation.running.tip_speed.max())
+    return show(speed, "m/s", 2), show(speed**2 / 9.81, "m", 1)
+
+
+def _blanked(text: str, build: Any, reader: str) -> str:
+    """Take the exact place, the builder's name and how to reach them out of what records say in free text."""
+    private = {"forum": (build.place, build.builder, build.contact), "neighbour": (build.builder,)}.get(reader, ())
+    kept = str(build.contact or "") if reader == "neighbour" else ""
+    for secret in filter(None, private):
+        # What holds no word could not be told from the marks of the page itself.
+        if not re.search(r"\w{3}", secret) or secret in kept:
+            continue
+        for piece in {secret, markdown_text(secret)}:
+            text = re.sub(rf"(?<!\w){re.escape(piece)}(?!\w)", "(left out)", text, flags=re.IGNORECASE)
+    return text
 
 
 _NOWHERE = "template"
@@ -174,7 +243,8 @@ def _left_out(tale: story.Story, reader: str) -> tuple[str, ...]:
     ]
     private = {
         "the exact place": build.place and reader == "forum",
-        "the builder's name": build.builder,
+        "the builder's name": build.builder
+        and build.builder not in str(build.contact if reader == "neighbour" else ""),
         "how to reach the builder": build.contact and reader == "forum",
         "serial numbers": any(p.serial for p in all_parts),
         "private notes": any(getattr(r, "private_note", None) for r in noted),

@@ -54,8 +54,8 @@ def fail(
     with session(write=True) as s:
         failure = failures.log(
             s, saw or "", attempt=attempt, on=on, happened=happened, item=item, part=part, effect=effect,
-            harm=harm or "not said", severity=severity, contained=contained, caused_by=caused_by, cause=because, sure=sure,
-            evidence=on_what, note=note,
+            harm=harm or "not said", severity=severity, contained=contained, caused_by=caused_by, cause=because,
+            sure=sure, evidence=on_what, note=note,
         )  # fmt: skip
         loop = failures.loop(s, failure)
     typer.echo(failure.ref)

@@ -54,7 +54,7 @@ def test_a_wrong_answer_is_told_and_asked_again(path, run, answers):
     [
         (["measure"], ["stop.time", "4 s", ""], "SELECT quantity, typed FROM measurement", ("stop.time", "4 s")),
         (["measure", "320 rpm"], ["speed of light", "rotor.speed", ""], "SELECT typed FROM measurement", ("320 rpm",)),
-        (["fail"], ["it stopped", "", ""], "SELECT saw, harm FROM failure", ("it stopped", "none")),
+        (["fail"], ["it stopped", "", ""], "SELECT saw, harm FROM failure", ("it stopped", "not said")),
         (["decide"], ["Which voltage?"], "SELECT question FROM decision", ("Which voltage?",)),
         (["start"], ["Pump mill", ""], "SELECT name FROM build WHERE id = 2", ("Pump mill",)),
         (["claim"], ["400 W at 9 m/s", "the seller"], "SELECT power, who FROM claim", (400, "the seller")),

@@ -343,11 +343,7 @@ def test_an_empty_revision_is_written_up(path, reader):
     assert BUILD in render(path, reader)
 
 
-_LATER = pytest.mark.xfail(strict=False, reason="its template wants a revision")
-WITHOUT = ["forum", "workshop", pytest.param("neighbour", marks=_LATER)]
-
-
-@pytest.mark.parametrize("reader", WITHOUT)
+@pytest.mark.parametrize("reader", READERS)
 def test_a_build_without_a_revision_is_written_up(path, reader):
     """When all were withdrawn."""
     with store.journal(path, write=True) as s:
