@@ -10,7 +10,7 @@ import numpy as np
 from sqlmodel import Session
 
 from calc import energy, spread, whatif
-from calc.design import Value
+from calc.design import Design, Value
 from calc.finding import Finding
 from calc.rules import RULES, assembly
 from calc.rules.common import HUB_NEEDS, hub_wind
@@ -273,3 +273,13 @@ def _figures(x: Inputs, solved: assembly.Solved) -> dict[str, tuple[str, Num, st
             "kWh",
         )
     return found
+
+
+def figures_of(design: Design) -> dict[str, float]:
+    """Key figures of a design by name, in SI; empty where its machine cannot be solved."""
+    x = Inputs(design)
+    solved = assembly.solve(x)
+    if isinstance(solved, Unknown):
+        return {}
+    found = {name: float(np.asarray(value)) for name, (_, value, _) in _figures(x, solved).items()}
+    return {name: value for name, value in found.items() if np.isfinite(value)}

@@ -13,6 +13,7 @@ from journal.quantity import clean
 from journal.records import (
     HARMS,
     LEANINGS,
+    LIKELIHOODS,
     STANDINGS,
     Attempt,
     Cause,
@@ -70,6 +71,7 @@ def log(
     effect: str | None = None,
     harm: str = "not said",
     severity: int | None = None,
+    likelihood: str | None = None,
     contained: str | None = None,
     caused_by: str | None = None,
     cause: str | None = None,
@@ -94,6 +96,7 @@ def log(
         effect=text(effect, "Effect"),
         harm=word(harm, HARMS, "Harm"),
         severity=severity,
+        likelihood=word(likelihood.upper() if likelihood else None, LIKELIHOODS, "Likelihood"),
         contained=text(contained, "What was done at once"),
         caused_by_id=find(session, caused_by, Failure).key if caused_by else None,
         private_note=text(note, "Note"),
@@ -229,13 +232,78 @@ def correct(
     return failure
 
 
+#: Rules whose failures are those of too little output: there less wind is the harder test.
+_OF_OUTPUT = frozenset(
+    {
+        "generator.charging-begins",
+        "generator.match",
+        "energy.year",
+        "rotor.starting",
+        "wiring.voltage-drop",
+        "claim.power",
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Hardness:
+    """How hard a proof was tested, compared with what the failure happened in.
+
+    Parameters
+    ----------
+    enough : bool or None
+        Whether it was at least as hard; None where the records cannot tell.
+    says : str
+        In a sentence.
+    """
+
+    enough: bool | None
+    says: str
+
+
+def hardness(session: Session, failure: Failure, proof: Attempt | Measurement) -> Hardness:
+    """Compare the conditions of a proof with those of the failure: wind, what was connected, and for how long."""
+    failed: Attempt | None = get(session, Attempt, failure.attempt_id)
+    if failed is None or failed.wind_low is None or failed.wind_high is None:
+        return Hardness(
+            None, f"In what wind {failure.ref} happened is not on record, so the proof cannot be compared with it"
+        )
+    if proof.wind_low is None or proof.wind_high is None:
+        return Hardness(
+            None, f"In what wind {proof.ref} was taken is not on record, so it cannot be compared with {failure.ref}"
+        )
+    of_output = any(c.rule in _OF_OUTPUT for c in causes(session, failure) if c.standing != "rejected")
+    winds = f"{proof.ref} saw {proof.wind}, {failure.ref} happened in {failed.wind}"
+    if of_output:
+        enough = True if proof.wind_high <= failed.wind_high else False if proof.wind_low >= failed.wind_high else None
+        asked = "too little output must be tested in no more wind"
+    else:
+        enough = True if proof.wind_low >= failed.wind_low else False if proof.wind_high <= failed.wind_low else None
+        asked = "it must be tested in at least as much wind"
+    if enough and not of_output and failed.load_state == "nothing connected" != proof.load_state:
+        return Hardness(False, f"{failure.ref} happened with nothing connected, {proof.ref} did not")
+    verdict = {True: "that is at least as hard", False: f"{asked}", None: "that may or may not be as hard"}[enough]
+    return Hardness(enough, f"{winds}: {verdict}")
+
+
+def still_failing(session: Session, failure: Failure) -> list[str]:
+    """What the rules tied to the causes of a failure still say against the revision that holds its correction."""
+    fitted = standing(session, Revision, failure.built_into_id)
+    tied = {c.rule for c in causes(session, failure) if c.rule and c.standing != "rejected"}
+    if fitted is None or not tied:
+        return []
+    result = review.check(session, fitted.ref, doubt=False)
+    return [f"{review.headline(f)}: {f.status}" for f in result.findings if f.rule in tied and review.failed([f])]
+
+
 def verify(session: Session, ref: str, by: str, note: str | None = None) -> Failure:
     """Name the attempt or measurement on the corrected revision that shows the correction to work.
 
     Raises
     ------
     Refused
-        If the correction is not built in yet, or the proof is of another revision.
+        If the correction is not built in yet, the proof is of another revision, or it was a softer test than the
+        one that failed.
     """
     failure = find(session, ref, Failure)
     if failure.built_into_id is None:
@@ -250,6 +318,9 @@ def verify(session: Session, ref: str, by: str, note: str | None = None) -> Fail
     proven: Revision = get(session, Revision, named.revision_id)
     if proven.number < fitted.number:
         raise Refused(f"{named.ref} is of {proven.ref}, before the correction in {fitted.ref}", "Name a later one")
+    tested = hardness(session, failure, named)
+    if tested.enough is False:
+        raise Refused(f"{named.ref} shows nothing yet. {tested.says}", "Name a harder test, or wait for one")
     if isinstance(named, Attempt):
         if named.outcome == "failed":
             raise Refused(f"{named.ref} failed", "Only an attempt that went at least partly well can show it")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from sqlmodel import Session
@@ -10,7 +11,9 @@ from calc.quantities import QUANTITIES
 from journal.common import add, find, get, revision, text, when, wind, word
 from journal.errors import BadInput, nearest
 from journal.quantity import clean, parse_with
-from journal.records import LOAD_STATES, Attempt, Measurement, Revision
+from journal.records import LOAD_STATES, Attempt, Instrument, Measurement, Revision
+
+_METER = re.compile(r"I\d{1,9}", re.IGNORECASE)
 
 
 def quantity_named(name: str) -> str:
@@ -43,6 +46,22 @@ def read(quantity: str, typed: str, doubt: str | None = None) -> dict[str, Any]:
         "doubt": reading.doubt,
         "missing_because": None,
     }
+
+
+def within(quantity: str, typed: str, accuracy: str) -> dict[str, Any]:
+    """Limits of a reading from what the data sheet of the meter says, such as ``0.8 % + 3 digits``."""
+    return {}
+
+
+def instrument(session: Session, name: str, accuracy: str | None = None, note: str | None = None) -> Instrument:
+    """Log a meter, with its accuracy as its data sheet states it."""
+    return add(
+        session,
+        Instrument,
+        name=clean(name, "The name", limit=200),
+        accuracy=text(accuracy, "Accuracy", limit=200),
+        note=text(note, "Note"),
+    )
 
 
 def log(
@@ -80,7 +99,10 @@ def log(
     of = find(session, attempt, Attempt) if attempt else None
     to = get(session, Revision, of.revision_id) if of else revision(session, on)
     inherited = {"wind": of.wind, "wind_low": of.wind_low, "wind_high": of.wind_high} if of else {}
+    meter = find(session, instrument, Instrument) if instrument and _METER.fullmatch(instrument.strip()) else None
     value = {"missing_because": clean(missing, "The reason")} if missing is not None else read(name, typed or "", doubt)
+    if meter and meter.accuracy and missing is None and value["doubt"] is None:
+        value |= within(name, typed or "", meter.accuracy)
     return add(
         session,
         Measurement,
@@ -90,7 +112,8 @@ def log(
         **value,
         load_state=word(load, LOAD_STATES, "Load") or (of.load_state if of else None),
         where=text(where, "Where"),
-        instrument=text(instrument, "Instrument"),
+        instrument=meter.name if meter else text(instrument, "Instrument"),
+        instrument_id=meter.key if meter else None,
         conditions=text(conditions, "Conditions"),
         **(wind(wind_typed) or inherited),
         taken=when(taken, "Taken") if taken or not of else of.began,

@@ -22,8 +22,10 @@ from journal.records import (
     Decision,
     Failure,
     History,
+    Instrument,
     Measurement,
     Numbered,
+    Option,
     Part,
     Revision,
 )
@@ -105,7 +107,8 @@ def record(session: Session, ref: str) -> View:
     """All about one record."""
     found = find(session, ref, withdrawn=True)
     make = {
-        Revision: _revision, Part: _part, Claim: _claim, Attempt: _attempt, Measurement: _measurement,
+        Revision: _revision, Part: _part, Claim: _claim, Attempt: _attempt, Instrument: _instrument,
+        Measurement: _measurement,
         Failure: _failure, Decision: _decision, Attachment: _attachment,
     }[type(found)]  # fmt: skip
     view: View = make(session, found)  # type: ignore[operator]
@@ -170,6 +173,10 @@ def _part(session: Session, p: Part) -> View:
 def _claim(session: Session, c: Claim) -> View:
     of: Revision = get(session, Revision, c.revision_id)
     return View(c.ref, f"{c.ref} {c.said}", _facts(("By", c.who), ("On", of.ref)), [], {**data_of(c), "on": of.ref})
+
+
+def _instrument(session: Session, i: Instrument) -> View:
+    return View(i.ref, f"{i.ref} {i.name}", _facts(("Accuracy", i.accuracy), ("Note", i.note)), [], data_of(i))
 
 
 def _attempt(session: Session, a: Attempt) -> View:
@@ -241,6 +248,7 @@ def _failure(session: Session, f: Failure) -> View:
         ("Effect", f.effect),
         ("Anyone hurt", f.harm),
         ("Severity", f"{f.severity} (1 could have killed, 4 slight)" if f.severity else None),
+        ("Likelihood", f"{f.likelihood} (A often, F cannot any more)" if f.likelihood else None),
         ("Done at once", f.contained),
         ("Brought about by", earlier.ref if earlier else None),
         ("Corrected by", correction.ref if correction else None),
@@ -297,6 +305,10 @@ class Weighed:
     summary: str | None
     changes: dict[str, str]
     moved: list[dict[str, Any]]
+    worst: list[dict[str, Any]]
+    figures: dict[str, float]
+    cost: str
+    mass: float | None
     chosen: bool
     refused: str | None
 
@@ -311,18 +323,29 @@ class DecisionView:
     supersedes: str | None = None
 
 
+def _weighed(o: Option) -> Weighed:
+    found = json.loads(o.consequences or "{}")
+    return Weighed(
+        position=o.position,
+        name=o.name,
+        summary=o.summary,
+        changes=json.loads(o.changes),
+        moved=found.get("moved", []),
+        worst=found.get("worst", []),
+        figures=found.get("figures", {}),
+        cost=cost_text({o.currency: o.cost}) if o.cost is not None and o.currency else "",
+        mass=o.mass,
+        chosen=o.chosen,
+        refused=o.refused_because,
+    )
+
+
 def decision(session: Session, ref: str) -> DecisionView:
     """A decision with its options, as they were computed."""
     d = find(session, ref, Decision, withdrawn=True)
     of: Revision = get(session, Revision, d.revision_id)
     earlier: Decision | None = get(session, Decision, d.supersedes_id)
-    weighed = [
-        Weighed(
-            o.position, o.name, o.summary, json.loads(o.changes), json.loads(o.consequences or "[]"), o.chosen,
-            o.refused_because,
-        )
-        for o in decisions.options(session, d)
-    ]  # fmt: skip
+    weighed = [_weighed(o) for o in decisions.options(session, d)]
     return DecisionView(d, of.ref, weighed, earlier.ref if earlier else None)
 
 
@@ -336,6 +359,7 @@ def _decision(session: Session, d: Decision) -> View:
         ("Because", d.because),
         ("Expected", d.expected),
         ("Odds given", f"{d.odds:.0%}" if d.odds is not None else None),
+        ("Odds by the numbers", f"{d.tool_odds:.0%}" if d.tool_odds is not None else None),
         ("Look again", d.review_on or d.until),
         ("Came of it", f"{d.result}{f': {d.result_note}' if d.result_note else ''}" if d.result else None),
         ("Private note", d.private_note),
@@ -351,7 +375,7 @@ def _decision(session: Session, d: Decision) -> View:
 
 _KINDS: dict[str, type[Numbered]] = {
     "revisions": Revision, "parts": Part, "claims": Claim, "attempts": Attempt, "measurements": Measurement,
-    "failures": Failure, "decisions": Decision, "files": Attachment,
+    "failures": Failure, "decisions": Decision, "files": Attachment, "instruments": Instrument,
 }  # fmt: skip
 
 
@@ -394,6 +418,8 @@ def _table(
         return ("", "On", "Question", "Decided", "Came of it"), [
             (d.ref, o, d.question, d.decided_on or "open", d.result or "") for d, o in both
         ]
+    if kind == "instruments":
+        return ("", "Instrument", "Accuracy"), [(i.ref, i.name, i.accuracy or "not stated") for i in records]
     return ("", "About", "File", "Shows"), [(a.ref, a.about, a.filename, a.caption or "") for a in records]
 
 

@@ -33,6 +33,8 @@ STANDINGS = ("believed", "contributing", "rejected")
 LEANINGS = ("for", "against", "neither")
 DECISION_KINDS = ("design", "acceptance")
 RESULTS = ("came true", "partly", "did not", "cannot tell")
+RELATIONS = ("above", "below")
+LIKELIHOODS = ("A", "B", "C", "D", "E", "F")
 ACTIONS = ("add", "change", "correction", "remove")
 
 
@@ -226,9 +228,22 @@ class Attempt(Numbered, table=True):
     wind: str | None = None
     wind_low: float | None = None
     wind_high: float | None = None
+    wind_height: float | None = None
     wind_how: str | None = None
     hours: float | None = None
     private_note: str | None = None
+
+
+class Instrument(Numbered, table=True):
+    """A meter, with its accuracy as its data sheet states it."""
+
+    letter: ClassVar[str] = "I"
+    editable: ClassVar[tuple[str, ...]] = ("name", "accuracy", "note")
+    __table_args__ = _numbered({})
+
+    name: str
+    accuracy: str | None = None
+    note: str | None = None
 
 
 class Measurement(Numbered, table=True):
@@ -258,10 +273,12 @@ class Measurement(Numbered, table=True):
     load_state: str | None = None
     where: str | None = None
     instrument: str | None = None
+    instrument_id: int | None = Field(default=None, foreign_key="instrument.id")
     conditions: str | None = None
     wind: str | None = None
     wind_low: float | None = None
     wind_high: float | None = None
+    wind_height: float | None = None
     taken: str
     private_note: str | None = None
 
@@ -270,9 +287,9 @@ class Failure(Numbered, table=True):
     """What was seen to go wrong, and how far its loop has been closed."""
 
     letter: ClassVar[str] = "F"
-    words: ClassVar[dict[str, tuple[str, ...]]] = {"harm": HARMS}
+    words: ClassVar[dict[str, tuple[str, ...]]] = {"harm": HARMS, "likelihood": LIKELIHOODS}
     editable: ClassVar[tuple[str, ...]] = (
-        "saw", "happened", "item", "effect", "harm", "severity", "contained", "criterion", "private_note",
+        "saw", "happened", "item", "effect", "harm", "severity", "likelihood", "contained", "criterion", "private_note",
     )  # fmt: skip
     __table_args__ = _numbered(words, CheckConstraint("severity BETWEEN 1 AND 4", name="severity"))
 
@@ -285,6 +302,7 @@ class Failure(Numbered, table=True):
     effect: str | None = None
     harm: str = "not said"
     severity: int | None = None
+    likelihood: str | None = None
     contained: str | None = None
     caused_by_id: int | None = Field(default=None, foreign_key="failure.id")
     criterion: str | None = None
@@ -335,7 +353,9 @@ class Decision(Numbered, table=True):
     """
 
     letter: ClassVar[str] = "D"
-    words: ClassVar[dict[str, tuple[str, ...]]] = {"kind": DECISION_KINDS, "result": RESULTS}
+    words: ClassVar[dict[str, tuple[str, ...]]] = {
+        "kind": DECISION_KINDS, "result": RESULTS, "expects_relation": RELATIONS,
+    }  # fmt: skip
     editable: ClassVar[tuple[str, ...]] = (
         "question",
         "context",
@@ -355,6 +375,12 @@ class Decision(Numbered, table=True):
     expected: str | None = None
     odds: float | None = None
     review_on: str | None = None
+    expects_quantity: str | None = None
+    expects_relation: str | None = None
+    expects_value: float | None = None
+    expects_wind: str | None = None
+    tool_odds: float | None = None
+    resolved_by_id: int | None = Field(default=None, foreign_key="measurement.id")
     result: str | None = None
     result_note: str | None = None
     reviewed_on: str | None = None
@@ -375,9 +401,40 @@ class Option(Record, table=True):
     name: str
     summary: str | None = None
     changes: str = "{}"
+    cost: float | None = None
+    currency: str | None = None
+    mass: float | None = None
     consequences: str | None = None
     chosen: bool = False
     refused_because: str | None = None
+
+
+class Criterion(Record, table=True):
+    """What a decision is judged by: a figure that is computed for each option, or one the builder scores."""
+
+    __table_args__ = (
+        UniqueConstraint("decision_id", "name"),
+        CheckConstraint("weight > 0", name="weight"),
+    )
+
+    decision_id: int = Field(foreign_key="decision.id", index=True)
+    name: str
+    figure: str | None = None
+    more_is_better: bool = True
+    weight: float
+
+
+class Score(Record, table=True):
+    """How well an option does by a criterion that the builder scores, 0 to 10."""
+
+    __table_args__ = (
+        UniqueConstraint("criterion_id", "option_id"),
+        CheckConstraint("value BETWEEN 0 AND 10", name="value"),
+    )
+
+    criterion_id: int = Field(foreign_key="criterion.id", index=True)
+    option_id: int = Field(foreign_key="option.id")
+    value: float
 
 
 class Attachment(Numbered, table=True):
@@ -414,5 +471,5 @@ class History(SQLModel, table=True):
 
 
 NUMBERED: dict[str, type[Numbered]] = {
-    cls.letter: cls for cls in (Revision, Part, Claim, Attempt, Measurement, Failure, Decision, Attachment)
+    cls.letter: cls for cls in (Revision, Part, Claim, Attempt, Instrument, Measurement, Failure, Decision, Attachment)
 }

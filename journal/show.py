@@ -25,6 +25,7 @@ from calc.units import show as number
 from journal import overview as overviews
 from journal import review as reviews
 from journal import sheet as sheets
+from journal.decisions import FIGURES, Matrix
 from journal.explore import PowerCurve, Turning, Variation
 from journal.records import Build, Decision, Failure, History, Measurement, Numbered, Part, PartUse, Revision
 
@@ -313,28 +314,68 @@ def parts(of: Revision, rows: list[tuple[Part, PartUse]], *, as_json: bool) -> N
         out.print(f"Cost: {overviews.cost_text(total)}")
 
 
-def options(view: overviews.DecisionView, *, as_json: bool) -> None:
-    """A decision's options and what each does."""
+def options(view: overviews.DecisionView, matrix: Matrix | None, *, as_json: bool) -> None:
+    """A decision's options side by side: figures, findings that fail, what each moves, and the weighted marks."""
     if as_json:
-        _json({"ref": view.decision.ref, "question": view.decision.question, "options": view.options})
+        _json({"ref": view.decision.ref, "question": view.decision.question, "options": view.options, "matrix": matrix})
         return
     out = _console()
     out.print(Text(f"{view.decision.ref} {view.decision.question}", style="bold"))
     if not view.options:
         out.print(f'No options yet. Add one with: galebook option {view.decision.ref} "..."')
+        return
+    table = _table("", *(f"{o.position}. {o.name}{_mark(o)}" for o in view.options))
+    for name, figure in FIGURES.items():
+        values = [_figure_text(o, name) for o in view.options]
+        if any(values):
+            _row(table, figure.meaning, *(v or "not known" for v in values))
+    out.print(table)
     for o in view.options:
-        out.print()
-        mark = " (chosen)" if o.chosen else " (refused: people can be hurt)" if o.refused else ""
-        out.print(Text(f"{o.position}. {o.name}{mark}", style="bold"))
-        if o.summary:
-            out.print(Padding(escape(o.summary), (0, 0, 0, 3)))
-        for path, typed in o.changes.items():
-            out.print(Padding(escape(f"sets {path} = {typed}"), (0, 0, 0, 3)))
-        for moved in o.moved:
-            before = f"{moved['before']} -> " if moved["before"] != moved["status"] and moved["before"] else ""
-            out.print(Padding(escape(f"{before}{moved['status']}: {moved['title']}. {moved['says']}"), (0, 0, 0, 3)))
-        if not o.moved:
-            out.print(Padding("Changes no finding.", (0, 0, 0, 3)))
+        _option(out, o)
+    if matrix is not None:
+        _matrix(out, matrix)
+
+
+def _mark(o: overviews.Weighed) -> str:
+    return " (chosen)" if o.chosen else " (refused: people can be hurt)" if o.refused else ""
+
+
+def _figure_text(o: overviews.Weighed, name: str) -> str:
+    if name == "cost":
+        return o.cost
+    value = o.mass if name == "mass" else o.figures.get(name)
+    return "" if value is None else number(value, FIGURES[name].unit)
+
+
+def _option(out: Console, o: overviews.Weighed) -> None:
+    out.print()
+    out.print(Text(f"{o.position}. {o.name}{_mark(o)}", style="bold"))
+    lines = [o.summary] if o.summary else []
+    lines += [f"Refused because {o.refused}"] if o.refused else []
+    if o.changes:
+        lines.append("Sets " + ", ".join(f"{path} = {typed}" for path, typed in o.changes.items()))
+    turned = [m for m in o.moved if m["before"] != m["status"]]
+    lines += [f"{m['title']}: from {m['before'] or 'not applying'} to {m['status']}" for m in turned]
+    stay = [m for m in o.worst if not any(t["rule"] == m["rule"] and t["subject"] == m["subject"] for t in turned)]
+    if stay:
+        lines.append("Stays as bad: " + "; ".join(dict.fromkeys(f"{m['title']} ({m['status']})" for m in stay)))
+    for line in lines or ["Changes no finding."]:
+        out.print(Padding(escape(line), (0, 0, 0, 3)))
+
+
+def _matrix(out: Console, m: Matrix) -> None:
+    _heading(out, "Weighed by your criteria (marks 0 to 10)")
+    table = _table("", *(f"{c.name} (weight {c.weight:g})" for c in m.criteria), "Total")
+    for option, values, marks, total in zip(m.options, m.values, m.marks, m.totals, strict=True):
+        cells = [v if k is None else f"{digits(k, 2)} ({v})" for v, k in zip(values, marks, strict=True)]
+        _row(table, option.name, *cells, "not known" if total is None else digits(total, 2))
+    out.print(table)
+    if m.leader is None:
+        out.print("Marks are missing, so nobody leads yet.")
+    elif m.turning:
+        out.print(f"{m.leader.name} leads, but not firmly: another draws level with {'; or with '.join(m.turning)}.")
+    else:
+        out.print(f"{m.leader.name} leads, and still does when any one weight is moved by 20 %.")
 
 
 def review(result: reviews.Review, *, everything: bool, as_json: bool) -> None:

@@ -275,8 +275,10 @@ def _parent(record: SQLModel) -> Numbered | None:
     session = OrmSession.object_session(record)
     if session is None:
         return None
-    from journal.records import Decision, Failure
+    from journal.records import Criterion, Decision, Failure, Score
 
+    if isinstance(record, Score):
+        return session.get(Decision, session.get_one(Criterion, record.criterion_id).decision_id)
     for column, cls in (("revision_id", Revision), ("failure_id", Failure), ("decision_id", Decision)):
         if (key := getattr(record, column, None)) is not None:
             return session.get(cls, key)

@@ -33,46 +33,72 @@ PREDICTED = (
 )  # fmt: skip
 
 
+def at_hub(x: Inputs, V: Num, height: Num | None) -> Num:
+    """A wind known at a height, carried to the rotor's centre; without a height it is taken as that at the rotor."""
+    hub = x.maybe("mast.height")
+    if height is None or hub is None:
+        return V
+    z0 = wind.roughness_length(x.word("site.ground"))
+    return V * float(np.mean(wind.log_profile(1.0, height, hub, z0)))
+
+
 def _reading_winds(x: Inputs) -> Array | None:
     low, high = x.maybe("measured.wind_low"), x.maybe("measured.wind_high")
     if low is None or high is None:
         return None
     winds = np.linspace(float(np.min(low)), float(np.max(high)), 9)
-    height, hub = x.maybe("measured.wind_height"), x.maybe("mast.height")
-    if height is not None and hub is not None:
-        z0 = wind.roughness_length(x.word("site.ground"))
-        winds = winds * float(np.mean(wind.log_profile(1.0, height, hub, z0)))
-    return np.asarray(np.maximum(winds, 0.3))
+    return np.asarray(np.maximum(at_hub(x, winds, x.maybe("measured.wind_height")), 0.3))
+
+
+def values_at(solved: Solved, name: str, load: str, winds: Array | None) -> Array | Unknown:
+    """What a meter would show on the machine in some winds.
+
+    Parameters
+    ----------
+    solved : Solved
+        The machine.
+    name : str
+        One of :data:`PREDICTED`.
+    load : str
+        What is connected.
+    winds : array, shape (..., winds), or None
+        Winds at the rotor. [m/s]
+
+    Returns
+    -------
+    values : array, shape (..., winds)
+        In SI; the same in every wind for what the wind does not touch.
+    """
+    m = solved.machine
+    fixed = {"generator.emf": m.k, "generator.resistance": m.R_w}
+    if solved.rotor.masses is not None:
+        fixed["blade.mass"] = solved.rotor.masses.mass
+    if name in fixed:
+        return last(fixed[name])
+    if name == "blade.mass":
+        return Unknown("The mass of a blade is computed for blades cut from pipe only")
+    if winds is None:
+        return Unknown("A reading can be held against the machine only when the wind at that time is known")
+    if name == "generator.open_voltage" or (name == "rotor.speed" and load == "nothing connected"):
+        omega, volts = machine.unloaded(m, winds)
+        return omega if name == "rotor.speed" else volts
+    if load not in _RUNNING or name not in PREDICTED:
+        return Unknown("What was connected during the reading is not on record, or not what the machine was solved for")
+    points = machine.operate(m, np.minimum(winds, last(solved.limit))).running
+    lost = points.current * last(m.R_c)
+    return {
+        "charge.current": points.current,
+        "charge.power": points.charge,
+        "rotor.speed": points.omega,
+        "cable.drop": lost,
+        "generator.loaded_voltage": points.voltage + lost,
+    }[name]
 
 
 def _predict(x: Inputs, solved: Solved) -> tuple[Num, Num] | Unknown:
     """Lowest and highest value that the machine would show in the wind of the reading."""
-    name, m = x.word("measured.quantity"), solved.machine
-    if name == "generator.emf":
-        return m.k, m.k
-    if name == "generator.resistance":
-        return m.R_w, m.R_w
-    if name == "blade.mass":
-        if solved.rotor.masses is None:
-            return Unknown("The mass of a blade is computed for blades cut from pipe only")
-        return solved.rotor.masses.mass, solved.rotor.masses.mass
-    winds = _reading_winds(x)
-    if winds is None:
-        return Unknown("A reading can be held against the machine only when the wind at that time is known")
-    load = str(x.get("measured.load"))
-    if name == "generator.open_voltage" or (name == "rotor.speed" and load == "nothing connected"):
-        omega, volts = machine.unloaded(m, winds)
-        found = omega if name == "rotor.speed" else volts
-    elif load in _RUNNING:
-        points = machine.operate(m, np.minimum(winds, last(solved.limit))).running
-        found = {
-            "charge.current": points.current, "charge.power": points.charge,
-            "rotor.speed": points.omega, "cable.drop": points.current * last(m.R_c),
-            "generator.loaded_voltage": points.voltage + points.current * last(m.R_c),
-        }[name]  # fmt: skip
-    else:
-        return Unknown("What was connected during the reading is not on record, or not what the machine was solved for")
-    return np.min(found, axis=-1), np.max(found, axis=-1)
+    found = values_at(solved, x.word("measured.quantity"), str(x.get("measured.load")), _reading_winds(x))
+    return found if isinstance(found, Unknown) else (np.min(found, axis=-1), np.max(found, axis=-1))
 
 
 def _widened(x: Inputs, predicted: tuple[Num, Num]) -> tuple[Num, Num]:

@@ -11,7 +11,7 @@ from journal.cli.common import Commands, Json, ask, meant, say, session
 from journal.errors import BadInput
 
 _WHOLE = "The record as a whole"
-KINDS = ("revisions", "parts", "claims", "attempts", "measurements", "failures", "decisions", "files")
+KINDS = ("revisions", "parts", "claims", "attempts", "measurements", "failures", "decisions", "files", "instruments")
 
 
 def register(to: Commands) -> None:

@@ -14,7 +14,7 @@ Decided = Annotated[str, typer.Argument(metavar="DECISION", help="Decision, e.g.
 
 def register(to: Commands) -> None:
     """Add this group's commands."""
-    to.add(_PANEL, decide, option, weigh, choose, accept, outcome)
+    to.add(_PANEL, decide, option, criterion, mark, weigh, choose, accept, outcome)
 
 
 def decide(
@@ -44,6 +44,8 @@ def option(
         list[str] | None, typer.Option("--set", metavar="NAME=VALUE", help="Sheet value it would change; repeatable.")
     ] = None,
     summary: Annotated[str | None, typer.Option(help="In a sentence.")] = None,
+    cost: Annotated[str | None, typer.Option(help='What it would cost more, e.g. "120 EUR".')] = None,
+    mass: Annotated[str | None, typer.Option(help='What it would weigh more, e.g. "11 kg".')] = None,
 ) -> None:
     """Add an option to a decision; what it does to every finding is computed at once.
 
@@ -53,7 +55,9 @@ def option(
 
     name = ask(name, "The option", flag='galebook option D1 "24 V"')
     with session(write=True) as s:
-        added = decisions.offer(s, decision, name or "", summary=summary, changes=pairs(changes or []))
+        added = decisions.offer(
+            s, decision, name or "", summary=summary, changes=pairs(changes or []), cost=cost, mass=mass
+        )
     typer.echo(str(added.position))
     if added.refused_because:
         say(f"Kept as option {added.position}, but it cannot be chosen, because people can be hurt.")
@@ -62,27 +66,72 @@ def option(
         say(f"Added option {added.position}: {added.name}.")
 
 
+def criterion(
+    decision: Decided,
+    name: Annotated[str, typer.Argument(help="yearly_energy, charging_wind, cost, ... or words of your own.")],
+    weight: Annotated[str, typer.Option(help="How much it counts, e.g. 3.")],
+    less: Annotated[bool, typer.Option("--less-is-better", help="For a criterion of your own.")] = False,
+) -> None:
+    """Say what a decision is judged by, and how much that counts. Say it before you look at the result.
+
+    Figures that are computed for each option: yearly_energy, greatest_power, charging_wind, starting_wind,
+    free_speed, findings, cost, mass. Anything else you mark yourself.
+
+    Example: galebook criterion D1 yearly_energy --weight 5
+    """
+    from journal import decisions
+
+    with session(write=True) as s:
+        added = decisions.judge_by(s, decision, name, weight, less=less)
+    how = (
+        "computed for each option"
+        if added.figure
+        else f'mark the options with: galebook mark {decision} "..." "{name}" 7'
+    )
+    say(f"{decision} is judged by {added.name}, weight {added.weight:g}; {how}.")
+
+
+def mark(
+    decision: Decided,
+    which: Annotated[str, typer.Argument(help="Number or name of the option.")],
+    name: Annotated[str, typer.Argument(metavar="CRITERION", help="A criterion of your own.")],
+    marks: Annotated[str, typer.Argument(help="0 (bad) to 10 (good).")],
+) -> None:
+    """Mark an option by a criterion of your own.
+
+    Example: galebook mark D2 "guyed tilt-up" "easy to lower" 9
+    """
+    from journal import decisions
+
+    with session(write=True) as s:
+        decisions.mark(s, decision, which, name, marks)
+    say(f"{decision}: {which} has {marks} for {name}.")
+
+
 def weigh(decision: Decided, as_json: Json = False) -> None:
     """Show what each option of a decision does, side by side.
 
     Example: galebook weigh D1
     """
-    from journal import overview, show
+    from journal import decisions, overview, show
 
     with session() as s:
-        show.options(overview.decision(s, decision), as_json=as_json)
+        show.options(overview.decision(s, decision), decisions.matrix(s, decision), as_json=as_json)
 
 
 def choose(
     decision: Decided,
     which: Annotated[str | None, typer.Argument(help="Number or name of the option.")] = None,
     because: Annotated[str | None, typer.Option("--because", help="Why.")] = None,
-    expect: Annotated[
-        str | None, typer.Option("--expect", help="What you expect to see, so that it can come true.")
-    ] = None,
+    expect: Annotated[str | None, typer.Option("--expect", help="What you expect to see.")] = None,
     odds: Annotated[str | None, typer.Option(help="How likely you hold that, e.g. 80%.")] = None,
     review_on: Annotated[str | None, typer.Option("--review", help="When to look again, e.g. 2026-06-01.")] = None,
     decided: When = None,
+    reading: Annotated[
+        str | None,
+        typer.Option("--expect-reading", help='A reading that will settle it, e.g. "charge.current above 2 A".'),
+    ] = None,
+    reading_wind: Annotated[str | None, typer.Option("--in", help='In what wind, e.g. "Bft 4".')] = None,
 ) -> None:
     """Choose an option; its changes go onto the draft. An option that is a danger is refused.
 
@@ -94,9 +143,12 @@ def choose(
     because = ask(because, "Why", flag="--because")
     with session(write=True) as s:
         made, chosen = decisions.choose(
-            s, decision, which or "", because or "", expected=expect, odds=odds, review_on=review_on, decided_on=decided
-        )
+            s, decision, which or "", because or "", expected=expect, odds=odds, review_on=review_on,
+            decided_on=decided, reading=reading, reading_wind=reading_wind,
+        )  # fmt: skip
     say(f"{made.ref}: chose {chosen.name!r}.")
+    if made.tool_odds is not None:
+        say(f"By the numbers, what you expect comes true in {100 * made.tool_odds:.0f} of 100 ways.")
 
 
 def accept(
@@ -120,9 +172,10 @@ def accept(
 
 def outcome(
     decision: Decided,
-    result: Annotated[str, typer.Argument(help="came true, partly, did not, or cannot tell.")],
+    result: Annotated[str | None, typer.Argument(help="came true, partly, did not, or cannot tell.")] = None,
     note: Annotated[str | None, typer.Option("--note", help="What happened.")] = None,
     when: When = None,
+    by: Annotated[str | None, typer.Option("--by", help="The reading that settles it, e.g. M12.")] = None,
 ) -> None:
     """Say whether what was expected of a decision came true.
 
@@ -131,5 +184,5 @@ def outcome(
     from journal import decisions
 
     with session(write=True) as s:
-        made = decisions.conclude(s, decision, result, note, when)
+        made = decisions.conclude(s, decision, result, note, when, by)
     say(f"{made.ref}: {made.result}.")

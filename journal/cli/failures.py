@@ -29,6 +29,9 @@ def fail(
     severity: Annotated[
         int | None, typer.Option(help="1 could have killed, 2 grave, 3 moderate, 4 slight.", min=1, max=4)
     ] = None,
+    likelihood: Annotated[
+        str | None, typer.Option(help="How often it would happen: A often to E hardly ever, F cannot any more.")
+    ] = None,
     contained: Annotated[str | None, typer.Option(help="What was done at once.")] = None,
     caused_by: Annotated[str | None, typer.Option(help="Failure that brought it about, e.g. F1.")] = None,
     because: Annotated[str | None, typer.Option("--cause", help="What you believe caused it.")] = None,
@@ -54,8 +57,8 @@ def fail(
     with session(write=True) as s:
         failure = failures.log(
             s, saw or "", attempt=attempt, on=on, happened=happened, item=item, part=part, effect=effect,
-            harm=harm or "not said", severity=severity, contained=contained, caused_by=caused_by, cause=because,
-            sure=sure, evidence=on_what, note=note,
+            harm=harm or "not said", severity=severity, likelihood=likelihood, contained=contained,
+            caused_by=caused_by, cause=because, sure=sure, evidence=on_what, note=note,
         )  # fmt: skip
         loop = failures.loop(s, failure)
     typer.echo(failure.ref)
@@ -152,5 +155,10 @@ def verify(
     from journal import failures
 
     with session(write=True) as s:
-        failures.verify(s, failure, by, note)
-    say(f"{failure} is verified.")
+        verified = failures.verify(s, failure, by, note)
+        proof = failures.proof(s, verified)
+        tested = failures.hardness(s, verified, proof) if proof else None
+        against = failures.still_failing(s, verified)
+    say(f"{failure} is verified." + (f" {tested.says}." if tested else ""))
+    if against:
+        say(f"But the numbers still speak against it: {'; '.join(against)}.")

@@ -14,7 +14,7 @@ _PANEL = "Logging"
 
 def register(to: Commands) -> None:
     """Add this group's commands."""
-    to.add(_PANEL, attempt, measure, claim, attach)
+    to.add(_PANEL, attempt, measure, instrument, claim, attach)
 
 
 def attempt(
@@ -97,7 +97,7 @@ def measure(
     missing: Annotated[str | None, typer.Option(help="Why there is no value, when it should have been read.")] = None,
     load: Annotated[str | None, typer.Option(help="What was connected.")] = None,
     where: Annotated[str | None, typer.Option(help="Where on the circuit.")] = None,
-    instrument: Annotated[str | None, typer.Option(help="Read with what.")] = None,
+    instrument: Annotated[str | None, typer.Option(help="Read with what: words, or an instrument such as I1.")] = None,
     conditions: Annotated[str | None, typer.Option(help="Anything that matters: cold, gusts, rain.")] = None,
     wind: Annotated[str | None, typer.Option(help='Wind at that moment, e.g. "Bft 5".')] = None,
     taken: When = None,
@@ -134,6 +134,27 @@ def measure(
         )  # fmt: skip
     typer.echo(made.ref)
     say(f"Logged {made.ref}: {name}, {made.typed or 'not measured'}.")
+
+
+def instrument(
+    name: Annotated[str | None, typer.Argument(help="What it is.")] = None,
+    accuracy: Annotated[
+        str | None, typer.Option(help='As its data sheet says, e.g. "0.8 % + 3 digits" or "2.5 % of 30 V".')
+    ] = None,
+    note: Annotated[str | None, typer.Option("--note", help="Anything worth knowing about it.")] = None,
+) -> None:
+    """Log a meter once; readings made with it then carry its accuracy.
+
+    Example: galebook instrument "pocket multimeter" --accuracy "0.8 % + 3 digits"
+    """
+    from journal import measurements
+
+    name = ask(name, "What is it", flag='galebook instrument "pocket multimeter"')
+    accuracy = ask(accuracy, "Accuracy, like 0.8 % + 3 digits", flag="--accuracy", optional=True)
+    with session(write=True) as s:
+        made = measurements.instrument(s, name or "", accuracy, note)
+    typer.echo(made.ref)
+    say(f'Logged {made.ref}. Name it with: galebook measure "12.1 V" battery.voltage --instrument {made.ref}')
 
 
 def claim(

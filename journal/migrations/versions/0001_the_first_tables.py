@@ -71,6 +71,24 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_attachment_build_id"), ["build_id"], unique=False)
 
     op.create_table(
+        "instrument",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("build_id", sa.Integer(), nullable=False),
+        sa.Column("number", sa.Integer(), nullable=False),
+        sa.Column("withdrawn_because", sa.String(), nullable=True),
+        sa.Column("recorded_at", sa.String(), nullable=False),
+        sa.Column("name", sa.String(), nullable=False),
+        sa.Column("accuracy", sa.String(), nullable=True),
+        sa.Column("note", sa.String(), nullable=True),
+        sa.CheckConstraint("number > 0", name=op.f("ck_instrument_number")),
+        sa.ForeignKeyConstraint(["build_id"], ["build.id"], name=op.f("fk_instrument_build_id_build")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_instrument")),
+        sa.UniqueConstraint("build_id", "number", name=op.f("uq_instrument_build_id_number")),
+    )
+    with op.batch_alter_table("instrument", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_instrument_build_id"), ["build_id"], unique=False)
+
+    op.create_table(
         "part",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("build_id", sa.Integer(), nullable=False),
@@ -140,6 +158,7 @@ def upgrade() -> None:
         sa.Column("wind", sa.String(), nullable=True),
         sa.Column("wind_low", sa.Float(), nullable=True),
         sa.Column("wind_high", sa.Float(), nullable=True),
+        sa.Column("wind_height", sa.Float(), nullable=True),
         sa.Column("wind_how", sa.String(), nullable=True),
         sa.Column("hours", sa.Float(), nullable=True),
         sa.Column("private_note", sa.String(), nullable=True),
@@ -188,46 +207,6 @@ def upgrade() -> None:
     with op.batch_alter_table("claim", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_claim_build_id"), ["build_id"], unique=False)
         batch_op.create_index(batch_op.f("ix_claim_revision_id"), ["revision_id"], unique=False)
-
-    op.create_table(
-        "decision",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("build_id", sa.Integer(), nullable=False),
-        sa.Column("number", sa.Integer(), nullable=False),
-        sa.Column("withdrawn_because", sa.String(), nullable=True),
-        sa.Column("recorded_at", sa.String(), nullable=False),
-        sa.Column("revision_id", sa.Integer(), nullable=False),
-        sa.Column("kind", sa.String(), nullable=False),
-        sa.Column("question", sa.String(), nullable=False),
-        sa.Column("context", sa.String(), nullable=True),
-        sa.Column("decided_on", sa.String(), nullable=True),
-        sa.Column("because", sa.String(), nullable=True),
-        sa.Column("expected", sa.String(), nullable=True),
-        sa.Column("odds", sa.Float(), nullable=True),
-        sa.Column("review_on", sa.String(), nullable=True),
-        sa.Column("result", sa.String(), nullable=True),
-        sa.Column("result_note", sa.String(), nullable=True),
-        sa.Column("reviewed_on", sa.String(), nullable=True),
-        sa.Column("supersedes_id", sa.Integer(), nullable=True),
-        sa.Column("rule", sa.String(), nullable=True),
-        sa.Column("subject", sa.String(), nullable=True),
-        sa.Column("until", sa.String(), nullable=True),
-        sa.Column("private_note", sa.String(), nullable=True),
-        sa.CheckConstraint("kind IN ('design', 'acceptance')", name=op.f("ck_decision_kind")),
-        sa.CheckConstraint(
-            "result IN ('came true', 'partly', 'did not', 'cannot tell')", name=op.f("ck_decision_result")
-        ),
-        sa.CheckConstraint("number > 0", name=op.f("ck_decision_number")),
-        sa.CheckConstraint("odds BETWEEN 0 AND 1", name=op.f("ck_decision_odds")),
-        sa.ForeignKeyConstraint(["build_id"], ["build.id"], name=op.f("fk_decision_build_id_build")),
-        sa.ForeignKeyConstraint(["revision_id"], ["revision.id"], name=op.f("fk_decision_revision_id_revision")),
-        sa.ForeignKeyConstraint(["supersedes_id"], ["decision.id"], name=op.f("fk_decision_supersedes_id_decision")),
-        sa.PrimaryKeyConstraint("id", name=op.f("pk_decision")),
-        sa.UniqueConstraint("build_id", "number", name=op.f("uq_decision_build_id_number")),
-    )
-    with op.batch_alter_table("decision", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_decision_build_id"), ["build_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_decision_revision_id"), ["revision_id"], unique=False)
 
     op.create_table(
         "partuse",
@@ -294,10 +273,12 @@ def upgrade() -> None:
         sa.Column("load_state", sa.String(), nullable=True),
         sa.Column("where", sa.String(), nullable=True),
         sa.Column("instrument", sa.String(), nullable=True),
+        sa.Column("instrument_id", sa.Integer(), nullable=True),
         sa.Column("conditions", sa.String(), nullable=True),
         sa.Column("wind", sa.String(), nullable=True),
         sa.Column("wind_low", sa.Float(), nullable=True),
         sa.Column("wind_high", sa.Float(), nullable=True),
+        sa.Column("wind_height", sa.Float(), nullable=True),
         sa.Column("taken", sa.String(), nullable=False),
         sa.Column("private_note", sa.String(), nullable=True),
         sa.CheckConstraint(
@@ -310,6 +291,9 @@ def upgrade() -> None:
         sa.CheckConstraint("wind_low <= wind_high", name=op.f("ck_measurement_wind")),
         sa.ForeignKeyConstraint(["attempt_id"], ["attempt.id"], name=op.f("fk_measurement_attempt_id_attempt")),
         sa.ForeignKeyConstraint(["build_id"], ["build.id"], name=op.f("fk_measurement_build_id_build")),
+        sa.ForeignKeyConstraint(
+            ["instrument_id"], ["instrument.id"], name=op.f("fk_measurement_instrument_id_instrument")
+        ),
         sa.ForeignKeyConstraint(["revision_id"], ["revision.id"], name=op.f("fk_measurement_revision_id_revision")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_measurement")),
         sa.UniqueConstraint("build_id", "number", name=op.f("uq_measurement_build_id_number")),
@@ -320,22 +304,70 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_measurement_revision_id"), ["revision_id"], unique=False)
 
     op.create_table(
-        "option",
+        "decision",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("build_id", sa.Integer(), nullable=False),
+        sa.Column("number", sa.Integer(), nullable=False),
+        sa.Column("withdrawn_because", sa.String(), nullable=True),
+        sa.Column("recorded_at", sa.String(), nullable=False),
+        sa.Column("revision_id", sa.Integer(), nullable=False),
+        sa.Column("kind", sa.String(), nullable=False),
+        sa.Column("question", sa.String(), nullable=False),
+        sa.Column("context", sa.String(), nullable=True),
+        sa.Column("decided_on", sa.String(), nullable=True),
+        sa.Column("because", sa.String(), nullable=True),
+        sa.Column("expected", sa.String(), nullable=True),
+        sa.Column("odds", sa.Float(), nullable=True),
+        sa.Column("review_on", sa.String(), nullable=True),
+        sa.Column("expects_quantity", sa.String(), nullable=True),
+        sa.Column("expects_relation", sa.String(), nullable=True),
+        sa.Column("expects_value", sa.Float(), nullable=True),
+        sa.Column("expects_wind", sa.String(), nullable=True),
+        sa.Column("tool_odds", sa.Float(), nullable=True),
+        sa.Column("resolved_by_id", sa.Integer(), nullable=True),
+        sa.Column("result", sa.String(), nullable=True),
+        sa.Column("result_note", sa.String(), nullable=True),
+        sa.Column("reviewed_on", sa.String(), nullable=True),
+        sa.Column("supersedes_id", sa.Integer(), nullable=True),
+        sa.Column("rule", sa.String(), nullable=True),
+        sa.Column("subject", sa.String(), nullable=True),
+        sa.Column("until", sa.String(), nullable=True),
+        sa.Column("private_note", sa.String(), nullable=True),
+        sa.CheckConstraint("expects_relation IN ('above', 'below')", name=op.f("ck_decision_expects_relation")),
+        sa.CheckConstraint("kind IN ('design', 'acceptance')", name=op.f("ck_decision_kind")),
+        sa.CheckConstraint(
+            "result IN ('came true', 'partly', 'did not', 'cannot tell')", name=op.f("ck_decision_result")
+        ),
+        sa.CheckConstraint("number > 0", name=op.f("ck_decision_number")),
+        sa.CheckConstraint("odds BETWEEN 0 AND 1", name=op.f("ck_decision_odds")),
+        sa.ForeignKeyConstraint(["build_id"], ["build.id"], name=op.f("fk_decision_build_id_build")),
+        sa.ForeignKeyConstraint(
+            ["resolved_by_id"], ["measurement.id"], name=op.f("fk_decision_resolved_by_id_measurement")
+        ),
+        sa.ForeignKeyConstraint(["revision_id"], ["revision.id"], name=op.f("fk_decision_revision_id_revision")),
+        sa.ForeignKeyConstraint(["supersedes_id"], ["decision.id"], name=op.f("fk_decision_supersedes_id_decision")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_decision")),
+        sa.UniqueConstraint("build_id", "number", name=op.f("uq_decision_build_id_number")),
+    )
+    with op.batch_alter_table("decision", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_decision_build_id"), ["build_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_decision_revision_id"), ["revision_id"], unique=False)
+
+    op.create_table(
+        "criterion",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("decision_id", sa.Integer(), nullable=False),
-        sa.Column("position", sa.Integer(), nullable=False),
         sa.Column("name", sa.String(), nullable=False),
-        sa.Column("summary", sa.String(), nullable=True),
-        sa.Column("changes", sa.String(), nullable=False),
-        sa.Column("consequences", sa.String(), nullable=True),
-        sa.Column("chosen", sa.Boolean(), nullable=False),
-        sa.Column("refused_because", sa.String(), nullable=True),
-        sa.ForeignKeyConstraint(["decision_id"], ["decision.id"], name=op.f("fk_option_decision_id_decision")),
-        sa.PrimaryKeyConstraint("id", name=op.f("pk_option")),
-        sa.UniqueConstraint("decision_id", "position", name=op.f("uq_option_decision_id_position")),
+        sa.Column("figure", sa.String(), nullable=True),
+        sa.Column("more_is_better", sa.Boolean(), nullable=False),
+        sa.Column("weight", sa.Float(), nullable=False),
+        sa.CheckConstraint("weight > 0", name=op.f("ck_criterion_weight")),
+        sa.ForeignKeyConstraint(["decision_id"], ["decision.id"], name=op.f("fk_criterion_decision_id_decision")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_criterion")),
+        sa.UniqueConstraint("decision_id", "name", name=op.f("uq_criterion_decision_id_name")),
     )
-    with op.batch_alter_table("option", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_option_decision_id"), ["decision_id"], unique=False)
+    with op.batch_alter_table("criterion", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_criterion_decision_id"), ["decision_id"], unique=False)
 
     op.create_table(
         "failure",
@@ -353,6 +385,7 @@ def upgrade() -> None:
         sa.Column("effect", sa.String(), nullable=True),
         sa.Column("harm", sa.String(), nullable=False),
         sa.Column("severity", sa.Integer(), nullable=True),
+        sa.Column("likelihood", sa.String(), nullable=True),
         sa.Column("contained", sa.String(), nullable=True),
         sa.Column("caused_by_id", sa.Integer(), nullable=True),
         sa.Column("criterion", sa.String(), nullable=True),
@@ -363,6 +396,7 @@ def upgrade() -> None:
         sa.Column("verified_note", sa.String(), nullable=True),
         sa.Column("private_note", sa.String(), nullable=True),
         sa.CheckConstraint("harm IN ('none', 'near miss', 'injury', 'not said')", name=op.f("ck_failure_harm")),
+        sa.CheckConstraint("likelihood IN ('A', 'B', 'C', 'D', 'E', 'F')", name=op.f("ck_failure_likelihood")),
         sa.CheckConstraint("number > 0", name=op.f("ck_failure_number")),
         sa.CheckConstraint("severity BETWEEN 1 AND 4", name=op.f("ck_failure_severity")),
         sa.ForeignKeyConstraint(["attempt_id"], ["attempt.id"], name=op.f("fk_failure_attempt_id_attempt")),
@@ -388,6 +422,27 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_failure_revision_id"), ["revision_id"], unique=False)
 
     op.create_table(
+        "option",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("decision_id", sa.Integer(), nullable=False),
+        sa.Column("position", sa.Integer(), nullable=False),
+        sa.Column("name", sa.String(), nullable=False),
+        sa.Column("summary", sa.String(), nullable=True),
+        sa.Column("changes", sa.String(), nullable=False),
+        sa.Column("cost", sa.Float(), nullable=True),
+        sa.Column("currency", sa.String(), nullable=True),
+        sa.Column("mass", sa.Float(), nullable=True),
+        sa.Column("consequences", sa.String(), nullable=True),
+        sa.Column("chosen", sa.Boolean(), nullable=False),
+        sa.Column("refused_because", sa.String(), nullable=True),
+        sa.ForeignKeyConstraint(["decision_id"], ["decision.id"], name=op.f("fk_option_decision_id_decision")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_option")),
+        sa.UniqueConstraint("decision_id", "position", name=op.f("uq_option_decision_id_position")),
+    )
+    with op.batch_alter_table("option", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_option_decision_id"), ["decision_id"], unique=False)
+
+    op.create_table(
         "cause",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("failure_id", sa.Integer(), nullable=False),
@@ -405,6 +460,21 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("cause", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_cause_failure_id"), ["failure_id"], unique=False)
+
+    op.create_table(
+        "score",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("criterion_id", sa.Integer(), nullable=False),
+        sa.Column("option_id", sa.Integer(), nullable=False),
+        sa.Column("value", sa.Float(), nullable=False),
+        sa.CheckConstraint("value BETWEEN 0 AND 10", name=op.f("ck_score_value")),
+        sa.ForeignKeyConstraint(["criterion_id"], ["criterion.id"], name=op.f("fk_score_criterion_id_criterion")),
+        sa.ForeignKeyConstraint(["option_id"], ["option.id"], name=op.f("fk_score_option_id_option")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_score")),
+        sa.UniqueConstraint("criterion_id", "option_id", name=op.f("uq_score_criterion_id_option_id")),
+    )
+    with op.batch_alter_table("score", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_score_criterion_id"), ["criterion_id"], unique=False)
 
     op.create_table(
         "evidence",
