@@ -172,11 +172,12 @@ def _brief(finding: Finding | None, *, gone: bool) -> dict[str, Any]:
 
 
 def _due_to(finding: Finding, changes: Mapping[str, str], base: review.Review) -> bool:
-    """Whether a danger comes with an option: it is new, or its rule asks for what the option sets."""
+    """Whether a danger comes with an option: it is new, or the option states anew the word that makes it one."""
     before = base.by_key.get(finding.key)
     new = before is None or before.status is not Status.DANGER
     needs = review.rule_named(finding.rule).needs
-    return new or any(catalogue.split(path)[0] in needs for path in changes)
+    entries = [catalogue.catalogue()[catalogue.split(path)[0]] for path in changes]
+    return new or any(entry.path in needs and entry.kind != "number" for entry in entries)
 
 
 def choose(

@@ -12,6 +12,7 @@ from rich import box
 from rich.console import Console
 from rich.markup import escape
 from rich.padding import Padding
+from rich.status import Status as Status_
 from rich.table import Table
 from rich.text import Text
 from sqlmodel import SQLModel
@@ -43,6 +44,11 @@ _WEAK = ("seller's claim", "estimate")
 
 def _console() -> Console:
     return Console(width=None if sys.stdout.isatty() else _WIDTH, highlight=False, soft_wrap=False)
+
+
+def working(what: str) -> Status_:
+    """A sign on stderr that work goes on."""
+    return Console(stderr=True).status(escape(what))
 
 
 def _json(data: Any) -> None:

@@ -73,6 +73,18 @@ def session(*, write: bool = False) -> Iterator[Session]:
     meant.saved = meant.saved or write
 
 
+@contextlib.contextmanager
+def waiting(what: str) -> Iterator[None]:
+    """Show at a terminal that work goes on; most of it takes about a second."""
+    if not sys.stderr.isatty():
+        yield
+        return
+    from journal import show
+
+    with show.working(what):
+        yield
+
+
 def say(text: str) -> None:
     """Tell the person at the terminal; data alone goes to stdout."""
     typer.echo(text, err=True)

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, Json, On, pairs, session
+from journal.cli.common import Commands, Json, On, pairs, session, waiting
 
 
 def register(to: Commands) -> None:
@@ -25,7 +25,9 @@ def power(
     from journal import explore, show
 
     with session() as s:
-        show.power(explore.power(s, revision), as_json=as_json)
+        with waiting("Solving the machine"):
+            curve = explore.power(s, revision)
+        show.power(curve, as_json=as_json)
 
 
 def vary(
@@ -43,7 +45,9 @@ def vary(
     from journal import explore, show
 
     with session() as s:
-        show.variation(explore.vary(s, on, pairs(changes)), everything=everything, as_json=as_json)
+        with waiting("Varying"):
+            varied = explore.vary(s, on, pairs(changes))
+        show.variation(varied, everything=everything, as_json=as_json)
 
 
 def turn(
@@ -60,7 +64,9 @@ def turn(
     from journal import explore, show
 
     with session() as s:
-        show.turning(explore.turn(s, on, rule, path, subject), as_json=as_json)
+        with waiting("Looking for the turn"):
+            found = explore.turn(s, on, rule, path, subject)
+        show.turning(found, as_json=as_json)
 
 
 def doubts(
@@ -74,4 +80,6 @@ def doubts(
     from journal import review, show
 
     with session() as s:
-        show.doubts(review.check(s, revision), as_json=as_json)
+        with waiting("Weighing the doubts"):
+            result = review.check(s, revision)
+        show.doubts(result, as_json=as_json)

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, Json, session
+from journal.cli.common import Commands, Json, session, waiting
 
 _PANEL = "Checking"
 
@@ -28,7 +28,8 @@ def check(
     from journal import review, show
 
     with session() as s:
-        result = review.check(s, revision)
+        with waiting("Checking"):
+            result = review.check(s, revision)
         show.review(result, everything=everything, as_json=as_json)
     raise typer.Exit(3 if review.failed(result.findings) else 0)
 
@@ -45,7 +46,9 @@ def compare(
     from journal import review, show
 
     with session() as s:
-        show.comparison(review.compare(s, old, new), as_json=as_json)
+        with waiting("Comparing"):
+            result = review.compare(s, old, new)
+        show.comparison(result, as_json=as_json)
 
 
 def rules(

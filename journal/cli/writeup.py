@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, ask, say, session
+from journal.cli.common import Commands, ask, say, session, waiting
 
 
 def register(to: Commands) -> None:
@@ -32,7 +32,8 @@ def writeup(
     reader = word(ask(reader, "For whom", flag="--for", words=service.READERS), service.READERS, "--for") or ""
     form = word(form, service.FORMS, "--format") or "md"
     with session() as s:
-        made = service.render(story.tell(s), reader, form, templates)
+        with waiting("Writing"):
+            made = service.render(story.tell(s), reader, form, templates)
     if out is None:
         typer.echo(made.text, nl=False)
     else:
