@@ -31,7 +31,7 @@ SEED = 20240229
 def sample(
     design: Design,
     doubts: Mapping[str, tuple[float, float]],
-    n: int = SAMPLES,
+    n: int | None = None,
     seed: int = SEED,
 ) -> Design:
     """Draw designs from the limits of their doubtful numbers.
@@ -42,8 +42,8 @@ def sample(
         The values on the sheet, scalar.
     doubts : mapping of str to (low, high)
         Limits by full name. [SI] What the design leaves out and is assumed is drawn where a rule asks for it.
-    n : int
-        Number of samples.
+    n : int, optional
+        Number of samples; :data:`SAMPLES` if left out.
     seed : int
         Seed of the generator.
 
@@ -58,6 +58,7 @@ def sample(
     ValueError
         If a lower limit exceeds its upper limit.
     """
+    n = SAMPLES if n is None else n
     given: dict[str, Value] = {name: value for name, _, value in values(design)}
     limits = {name: lim for name, lim in doubts.items() if name in given}
     for name in sorted(limits):

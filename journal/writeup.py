@@ -26,6 +26,9 @@ _TAGS = {
 
 READERS = ("forum", "neighbour", "workshop")
 FORMS = ("md", "html")
+#: What stays out of a write-up for others unless it is asked for.
+PRIVATE = ("place", "builder", "contact", "serials", "prices", "notes")
+_SHOWN = {"forum": frozenset[str](), "neighbour": frozenset({"contact"}), "workshop": frozenset(PRIVATE)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +97,9 @@ def _environment(own: Path | None) -> Any:
     return environment
 
 
-def render(tale: story.Story, reader: str, form: str, own: Path | None = None) -> Made:
+def render(
+    tale: story.Story, reader: str, form: str, own: Path | None = None, include: frozenset[str] = frozenset()
+) -> Made:
     """Render the tale of a build for a reader.
 
     Parameters
@@ -107,6 +112,8 @@ def render(tale: story.Story, reader: str, form: str, own: Path | None = None) -
         Markdown, or one self-contained HTML page.
     own : Path, optional
         Folder of templates that stand in for ours of the same name.
+    include : frozenset of str
+        Which of :data:`PRIVATE` are let in.
 
     Raises
     ------
@@ -118,11 +125,12 @@ def render(tale: story.Story, reader: str, form: str, own: Path | None = None) -
     if own is not None and not own.is_dir():
         raise BadInput(f"{own} is not a folder", "Name a folder that holds templates")
     environment = _environment(own)
+    shown = _SHOWN[reader] | include
     try:
         text = environment.get_template(f"{reader}.md").render(
-            story=tale, build=tale.build, **(_for_neighbours(tale) if reader == "neighbour" else {})
+            story=tale, build=tale.build, shown=shown, **(_for_neighbours(tale) if reader == "neighbour" else {})
         )
-        text = _blanked(re.sub(r"\n{3,}", "\n\n", text).strip() + "\n", tale.build, reader)
+        text = _blanked(re.sub(r"\n{3,}", "\n\n", text).strip() + "\n", tale.build, shown)
         if form == "html":
             text = _page(text, own)
     except jinja2.TemplateSyntaxError as e:
@@ -135,7 +143,7 @@ def render(tale: story.Story, reader: str, form: str, own: Path | None = None) -
         if place == _NOWHERE:
             raise
         raise BadInput(f"{place}: {e}", "Mend the template") from e
-    return Made(text, () if reader == "workshop" else _left_out(tale, reader))
+    return Made(text, _left_out(tale, shown))
 
 
 #: What somebody without the trade's words would call it.
@@ -201,10 +209,10 @@ def _throw(result: review.Review) -> tuple[str, str] | None:
     return show(speed, "m/s", 2), show(speed**2 / 9.81, "m", 1)
 
 
-def _blanked(text: str, build: Any, reader: str) -> str:
+def _blanked(text: str, build: Any, shown: frozenset[str]) -> str:
     """Take the exact place, the builder's name and how to reach them out of what records say in free text."""
-    private = {"forum": (build.place, build.builder, build.contact), "neighbour": (build.builder,)}.get(reader, ())
-    kept = str(build.contact or "") if reader == "neighbour" else ""
+    private = [getattr(build, name) for name in ("place", "builder", "contact") if name not in shown]
+    kept = " ".join(str(getattr(build, name) or "") for name in ("place", "builder", "contact") if name in shown)
     for secret in filter(None, private):
         # What holds no word could not be told from the marks of the page itself.
         if not re.search(r"\w{3}", secret) or secret in kept:
@@ -229,9 +237,10 @@ def _place(error: Exception) -> str:
     return place
 
 
-def _left_out(tale: story.Story, reader: str) -> tuple[str, ...]:
+def _left_out(tale: story.Story, shown: frozenset[str]) -> tuple[str, ...]:
     build = tale.build
     all_parts = [p for c in tale.chapters for p, _ in c.parts]
+    options = [o for c in tale.chapters for d in c.decisions for o in d.options]
     noted = [
         *(t.attempt for c in tale.chapters for t in c.tried),
         *(m for c in tale.chapters for t in c.tried for m in t.read),
@@ -242,14 +251,14 @@ def _left_out(tale: story.Story, reader: str) -> tuple[str, ...]:
         build,
     ]
     private = {
-        "the exact place": build.place and reader == "forum",
-        "the builder's name": build.builder
-        and build.builder not in str(build.contact if reader == "neighbour" else ""),
-        "how to reach the builder": build.contact and reader == "forum",
-        "serial numbers": any(p.serial for p in all_parts),
-        "private notes": any(getattr(r, "private_note", None) for r in noted),
+        "place": ("the exact place", build.place),
+        "builder": ("the builder's name", build.builder),
+        "contact": ("how to reach the builder", build.contact),
+        "serials": ("serial numbers", any(p.serial for p in all_parts)),
+        "prices": ("prices", any(p.cost is not None for p in all_parts) or any(o.cost for o in options)),
+        "notes": ("private notes", any(getattr(r, "private_note", None) for r in noted)),
     }
-    return tuple(what for what, there in private.items() if there)
+    return tuple(what for name, (what, there) in private.items() if there and name not in shown)
 
 
 def _page(text: str, own: Path | None) -> str:

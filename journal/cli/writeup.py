@@ -19,6 +19,12 @@ def writeup(
     reader: Annotated[str | None, typer.Option("--for", help="forum, neighbour or workshop.")] = None,
     form: Annotated[str, typer.Option("--format", help="md or html.")] = "md",
     out: Annotated[Path | None, typer.Option("--out", help="File to write; else stdout.")] = None,
+    include: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--include", help="Let in what is private otherwise: place, builder, contact, serials, prices, notes."
+        ),
+    ] = None,
     templates: Annotated[Path | None, typer.Option(help="Folder of your own templates, used before ours.")] = None,
 ) -> None:
     """Write the build history for a reader. Private data stays out for forum and neighbour.
@@ -31,9 +37,9 @@ def writeup(
 
     reader = word(ask(reader, "For whom", flag="--for", words=service.READERS), service.READERS, "--for") or ""
     form = word(form, service.FORMS, "--format") or "md"
-    with session() as s:
-        with waiting("Writing"):
-            made = service.render(story.tell(s), reader, form, templates)
+    chosen = frozenset(word(what, service.PRIVATE, "--include") or "" for what in include or [])
+    with session() as s, waiting("Writing"):
+        made = service.render(story.tell(s), reader, form, templates, chosen)
     if out is None:
         typer.echo(made.text, nl=False)
     else:
