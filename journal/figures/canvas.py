@@ -125,7 +125,8 @@ def sheet(height: float, rows: int = 1, **how: Any) -> tuple[Figure, list[Axes]]
     """A figure of our width with axes one below the other."""
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(WIDTH, height), layout="constrained")
+    figure = Figure(figsize=(WIDTH, height))
+    figure.set_layout_engine("constrained", w_pad=0.12, h_pad=0.08)
     axes = figure.subplots(rows, 1, squeeze=False, **how)
     return figure, list(axes[:, 0])
 

@@ -74,7 +74,8 @@ def _told(c: Curve) -> str:
 
 
 def _range(ends: tuple[float, float], unit: str) -> str:
-    low, high = (show(v, unit, 2) for v in ends)
+    # Less than one of anything told here is nothing.
+    low, high = (show(v if abs(v) >= 1.0 else 0.0, unit, 2) for v in ends)
     return low if low == high else f"{low.split()[0]} to {high}"
 
 
@@ -86,10 +87,15 @@ def _power(curves: list[Curve], read: list[Reading], claimed: list[Claim]) -> Fi
         if len(c.band_winds):
             axes.fill_between(
                 c.band_winds, c.low, c.high, facecolor=LIGHT if newest else "none", edgecolor=LIGHT if newest else shade,
-                hatch=None if newest else "..", linewidth=0.8, alpha=0.75 if newest else 0.55, zorder=1 + 0.1 * i,
+                hatch=None if newest else "//", linewidth=0.8, alpha=0.75 if newest else 0.55, zorder=1 + 0.1 * i,
             )  # fmt: skip
         axes.plot(c.winds, c.power, color=shade, linestyle=DASHES[min(i, 2)], zorder=3)
         label(axes, c.winds[-1], c.power[-1], c.ref, xytext=(6, 0), weight="bold", color=shade)
+    newest = curves[-1]
+    if len(newest.band_winds):
+        at = int(np.searchsorted(newest.band_winds, 0.98 * newest.winds[-1])) - 1
+        axes.annotate("bands: 9 in 10 ways the\ndoubtful values turn out", (newest.band_winds[at], newest.high[at]),
+                      xytext=(0, -6), textcoords="offset points", ha="right", va="top", fontsize=11)  # fmt: skip
     for m in read:
         low, high = m.power
         axes.errorbar(
@@ -170,16 +176,18 @@ def _balance(found: Solved, winds: Array, operation: machine.Operation) -> Figur
     curves = torque.of_rotor(m, winds, omega)
     holds = torque.of_generator(m, omega)
     runs = np.divide(points.rotor, points.omega, out=np.zeros(len(winds)), where=points.omega > 0)
-    high = 1.12 * max(float(np.nanmax(curves)), float(np.max(runs)))
+    high = 1.2 * max(float(np.nanmax(curves)), float(np.max(runs)))
     axes.axvspan(0, begins * RPM, facecolor="#f1f1f1", zorder=0)
     label(axes, begins * RPM, 0.985, "no charge" if begins < 0.3 * top else "turns without charging",
           xytext=(-6, 0), xycoords=("data", "axes fraction"), ha="right", va="top", color=SOFT)  # fmt: skip
     for v, line in zip(winds, curves, strict=True):
         axes.plot(omega * RPM, np.where(line > -0.02 * high, line, np.nan), color=MIDDLE, linewidth=1.6, zorder=2)
         at = int(np.nanargmax(line))
-        label(axes, omega[at] * RPM, line[at], f"rotor at {digits(v)} m/s", xytext=(0, 9), ha="center" if at > 40 else "left",
-              fontsize=12)  # fmt: skip
+        name = f"rotor in {digits(v)} m/s" if v == winds[-1] else f"{digits(v)} m/s"
+        label(axes, omega[at] * RPM, line[at], name, xytext=(0, 9), ha="center" if at > 40 else "left", fontsize=12)
     axes.plot(best * RPM, best_torque, ":", color=SOFT, linewidth=1.4, marker="|", markersize=11, zorder=2)
+    at = int(np.flatnonzero(best < 0.9 * top)[-1]) if np.any(best < 0.9 * top) else 0
+    label(axes, best[at] * RPM, best_torque[at], "most power", xytext=(7, 9), fontsize=11, color=SOFT)
     axes.plot(omega * RPM, np.where(holds <= high, holds, np.nan), color=DARK, linewidth=3, zorder=3)
     inside = np.flatnonzero(holds <= 0.9 * high)
     at = int(inside[-1])
@@ -190,12 +198,26 @@ def _balance(found: Solved, winds: Array, operation: machine.Operation) -> Figur
     for style, which in (("white", ~charging), (DARK, charging)):
         axes.plot(points.omega[which] * RPM, runs[which], "o", color=DARK, markerfacecolor=style, markersize=9,
                   markeredgewidth=1.8, zorder=5)  # fmt: skip
+    if np.any(points.stalled):
+        at = int(np.argmax(points.stalled))
+        label(axes, points.omega[at] * RPM, runs[at], f"stalled in {digits(winds[at])} m/s", xytext=(13, -20), fontsize=12)
+    _from_rest(axes, operation)
     axes.set_xlim(0, top * RPM)
     axes.set_ylim(0, high)
     axes.set_xlabel("speed of the rotor, rpm      ● it charges   ○ it does not")
     axes.set_title("torque, Nm", loc="left")
-    axes.set_title("┆ most power", loc="right", color=SOFT)
     return figure
+
+
+def _from_rest(axes: Axes, operation: machine.Operation) -> None:
+    """Where a rotor that comes from rest stays, in winds in which a fast one runs elsewhere."""
+    points, forked = operation.standstill, operation.forked & (operation.standstill.omega > 0)
+    if not np.any(forked):
+        return
+    omega = points.omega[forked]
+    T = points.rotor[forked] / omega
+    axes.plot(omega * RPM, T, "v", color=INK, markerfacecolor="white", markersize=9, markeredgewidth=1.4, zorder=5)
+    label(axes, omega[0] * RPM, T[0], "from rest", xytext=(0, -13), ha="center", fontsize=11)
 
 
 #: Where the rotor's power goes: field of the points, name, fill, hatch. Filled light and dark in turn.
@@ -252,14 +274,16 @@ def _watts(winds: Array, taken: Array, shares: dict[str, Array]) -> Figure:
         if np.all(height < 0.05):
             continue
         axes.bar(x, height, 0.72, under, facecolor=fill, edgecolor=INK, hatch=hatch, linewidth=0.8)
-        middles.append(float(under[-1] + height[-1] / 2))
-        names.append(name)
+        if height[-1] >= 1.0:
+            middles.append(float(under[-1] + height[-1] / 2))
+            names.append(name)
         under = under + height
     for i, watts in enumerate(taken):
         axes.annotate(show(watts, "W", 2), (i, 100), xytext=(0, 5), textcoords="offset points", ha="center", va="bottom")
     _names(axes, len(winds) - 0.64, middles, names)
     axes.set_xticks(x, [digits(v) for v in winds])
     axes.set_xlim(-0.5, len(winds) + 1.3 * len(winds) / 5)
+    axes.spines["bottom"].set_bounds(-0.5, len(winds) - 0.5)
     axes.set_ylim(0, 100)
     axes.set_yticks([0, 25, 50, 75, 100], ["0", "25", "50", "75", "100 %"])
     axes.set_xlabel("wind at the rotor, m/s", x=0.36)

@@ -21,7 +21,18 @@ if TYPE_CHECKING:
 #: Lanes of the timeline, from the top.
 LANES = ("revisions", "tried", "went wrong", "decided")
 #: How an attempt or failure is drawn: marker, fill.
-_TRIED = {"worked": ("o", DARK), "partly": ("o", LIGHT), "failed": ("X", DARK), "still running": ("o", "white")}
+_TRIED = {"worked": ("o", DARK), "partly": ("o half", DARK), "failed": ("X", DARK), "still running": ("o", "white")}
+#: What the marks mean, by lane, marker and fill.
+_KEY = {
+    (1, "o", DARK): "● worked",
+    (1, "o half", DARK): "◐ partly",
+    (1, "X", DARK): "✖ failed",
+    (1, "o", "white"): "○ still running",
+    (2, "v", DARK): "▼ closed",
+    (2, "v", "white"): "▽ open",
+    (3, "D", DARK): "◆ decided",
+    (3, "D", "white"): "◇ accepted",
+}
 
 
 @dataclass(frozen=True)
@@ -55,7 +66,7 @@ def timeline(story: Story) -> Picture | None:
     alt = (
         f"From {first.isoformat()} to {last.isoformat()}: {_count(len(bars), 'revision')} "
         f"({', '.join(f'{b.ref} from {b.first.isoformat()}' for b in bars)}), {_count(attempts, 'attempt')}, "
-        f"{_count(failed, 'failure')} of which {still} still open, {_count(decided, 'decision')}."
+        f"{_count(failed, 'failure')}, {still} of them still open, {_count(decided, 'decision')}."
     )
     return Picture("timeline", "What happened when", alt, partial(_timeline, bars, events))
 
@@ -97,17 +108,15 @@ def _bars(chapters: Sequence[Chapter]) -> list[Event]:
 
 
 def _timeline(bars: list[Event], events: list[Event]) -> Figure:
-    from matplotlib.dates import date2num
-
     figure, (axes,) = sheet(4.4)
     every = [*bars, *events]
-    low, high = (float(date2num(d)) for d in (min(e.first for e in every), max(e.last for e in every)))  # type: ignore[no-untyped-call]
+    low, high = (_number(d) for d in (min(e.first for e in every), max(e.last for e in every)))
     edge = max(0.05 * (high - low), 3.0)
     axes.set_xlim(low - edge, high + edge)
     for lane in range(len(LANES)):
         axes.axhline(-lane, color=FAINT, linewidth=0.8, zorder=0)
     for i, bar in enumerate(bars):
-        start, end = (float(date2num(d)) for d in (bar.first, bar.last))  # type: ignore[no-untyped-call]
+        start, end = _number(bar.first), _number(bar.last)
         axes.barh(0, max(end - start, edge / 2), 0.34, start, facecolor=LIGHT if i % 2 else "white", edgecolor=DARK,
                   linewidth=1.2, zorder=2)  # fmt: skip
         axes.annotate(bar.ref, ((start + end) / 2, 0), ha="center", va="center", weight="bold", zorder=4)
@@ -118,26 +127,36 @@ def _timeline(bars: list[Event], events: list[Event]) -> Figure:
     axes.tick_params(axis="y", length=0)
     axes.spines["left"].set_visible(False)
     _dates(axes, high - low)
-    axes.set_xlabel("● worked  ✖ failed    ▼ closed  ▽ open    ◆ decided  ◇ accepted", fontsize=12, labelpad=8)
+    seen = {(e.lane, e.marker, e.fill) for e in events}
+    axes.set_xlabel("   ".join(text for mark, text in _KEY.items() if mark in seen), fontsize=12, labelpad=8)
     return figure
 
 
 def _lane(axes: Axes, events: list[Event], y: float, whole: float) -> None:
-    """Marks of one lane; names stand above or, where they would meet, below, and are left out where there is no room."""
-    from matplotlib.dates import date2num
-
-    taken = {0.2: -1e9, -0.22: -1e9, 0.42: -1e9}
-    for e in sorted(events, key=lambda e: (e.first, e.ref)):
-        start, end = (float(date2num(d)) for d in (e.first, e.last))  # type: ignore[no-untyped-call]
+    """Marks of one lane; names stand above, where those would meet below, and where these meet too they share one."""
+    named: dict[float, list[tuple[float, list[str]]]] = {0.2: [], -0.22: []}
+    for e in sorted(events, key=lambda e: (e.last, int(e.ref[1:]))):
+        start, end = _number(e.first), _number(e.last)
         if end > start:
             axes.plot([start, end], [y, y], color=DARK, linewidth=3, zorder=2, solid_capstyle="butt")
-        axes.plot(end, y, e.marker, color=DARK, markerfacecolor=e.fill, markersize=9.5, markeredgewidth=1.5, zorder=3)
+        axes.plot(end, y, e.marker[0], color=DARK, markerfacecolor=e.fill, markersize=9.5, markeredgewidth=1.5, zorder=3,
+                  fillstyle="left" if e.marker.endswith("half") else "full", markerfacecoloralt="white")  # fmt: skip
         width = (0.022 + 0.017 * len(e.ref)) * whole
-        for height, until in taken.items():
-            if end - width / 2 > until:
-                taken[height] = end + width / 2
-                label(axes, end, y + height, e.ref, ha="center", fontsize=12)
-                break
+        free = [h for h, names in named.items() if not names or end - names[-1][0] > width * (1 + len(names[-1][1]) // 2)]
+        if free:
+            named[free[0]].append((end, [e.ref]))
+        else:
+            named[-0.22][-1][1].append(e.ref)
+    for height, names in named.items():
+        for place, refs in names:
+            text = refs[0] if len(refs) == 1 else f"{refs[0]} to {refs[-1]}"
+            label(axes, place, y + height, text, ha="center", fontsize=12)
+
+
+def _number(day: date) -> float:
+    from matplotlib.dates import date2num
+
+    return float(date2num(day))  # type: ignore[no-untyped-call]
 
 
 def _dates(axes: Axes, days: float) -> None:
@@ -154,7 +173,7 @@ MARKS = {
     Status.FAIL: ("s", MIDDLE, 10),
     Status.MARGINAL: ("^", LIGHT, 10),
     Status.UNKNOWN: ("o", "white", 9),
-    Status.OK: (".", INK, 5),
+    Status.OK: (".", INK, 8),
 }
 #: What a group of the sheet is called here, where its own name says too little.
 NAMES = {"claim": "claims", "measured": "readings", "storage": "battery", "dump": "dump load", "cable": "cables",
@@ -209,7 +228,7 @@ def _findings(reviews: list[Review]) -> Figure:
     for i, (r, start) in enumerate(zip(reviews, starts, strict=True)):
         axes.annotate(plain(r.revision.ref), (start - 0.3, 1.0), weight="bold", ha="left", va="center")
         if i:
-            axes.axvline(start - (gap + 1) / 2, color=SOFT, linewidth=0.8)
+            axes.plot([start - (gap + 1) / 2] * 2, [1.4, 0.6 - len(groups)], color=SOFT, linewidth=0.8)
     _key(axes, right, -len(groups) - 0.3)
     axes.set_xlim(-0.8, max(right, 11.0))
     axes.set_ylim(-len(groups) - 0.9, 1.6)

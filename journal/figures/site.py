@@ -75,7 +75,7 @@ def _elevation(design: Design, h: float, D: float, reach: float) -> Figure:
         _building(axes, building, 0.0 if roof else -left + 0.55 * building, beside)
     _machine(axes, design, h, D, building if roof else 0.0)
     _person(axes, -0.35 * reach if not roof else -max(0.9 * building, 0.35 * reach))
-    _measures(axes, h, D, reach, down)
+    _measures(axes, h, D, reach, down, 0.55 * building if roof else 0.0)
     return figure
 
 
@@ -115,7 +115,7 @@ def _person(axes: Axes, x: float) -> None:
     label(axes, x, 1.06 * tall, show(tall, "m"), ha="center", va="bottom", fontsize=11)
 
 
-def _measures(axes: Axes, h: float, D: float, reach: float, down: float) -> None:
+def _measures(axes: Axes, h: float, D: float, reach: float, down: float, beside: float) -> None:
     angle = np.linspace(0.0, np.pi / 2, 60)
     tip = h + D / 2
     axes.plot(reach * np.cos(angle), tip * np.sin(angle), color=SOFT, linestyle=DASHES[1], linewidth=1.1, zorder=1)
@@ -126,8 +126,7 @@ def _measures(axes: Axes, h: float, D: float, reach: float, down: float) -> None
     for x in (-reach, 0, reach):
         axes.plot([x, x], [1.5 * low, 0], color=INK, linewidth=1)
     label(axes, 0, -0.72 * down, f"keep clear: {show(reach, 'm', 2)} each way if it falls", ha="center")
-    side = 0.5 * h if h > 0 else 1.0
-    x = max(0.9 * D, 0.28 * side)
+    x = max(0.9 * D, 0.14 * h, beside)
     axes.annotate("", (x, 0), (x, h), arrowprops=arrow)
     axes.plot([0.3 * D, x * 1.1], [h, h], color=FAINT, linewidth=0.8, zorder=0)
     label(axes, x, 0.42 * h, show(h, "m"), xytext=(7, 0))
