@@ -19,9 +19,9 @@ LAYERS = (
     {"errors", "records"},
     {"store", "quantity"},
     {"common"},
-    {"sheet", "builds", "revisions", "attempts", "measurements", "parts", "claims", "attachments"},
+    {"sheet", "builds", "revisions", "attempts", "measurements", "parts", "claims", "attachments", "photos"},
     {"review", "failures", "decisions"},
-    {"overview", "story", "figures", "explore"},
+    {"overview", "story", "figures", "explore", "plots"},
     {"writeup", "show"},
     {"demo"},
     {"cli"},
@@ -117,7 +117,7 @@ def test_the_command_line_imports_nothing_heavy_at_its_top(path):
 #: What knowing the place of the journal loads, for now.
 STORE = ("calc", "sqlmodel", "sqlalchemy", "numpy", "journal.store", "journal.records")
 HEAVY = ("numpy", "sqlmodel", "sqlalchemy", "pint", "alembic", "jinja2", "markdown", "nh3", "matplotlib",
-         "platformdirs", "calc", "journal.store", "journal.records", "journal.show")  # fmt: skip
+         "PIL", "platformdirs", "calc", "journal.store", "journal.records", "journal.show")  # fmt: skip
 
 
 @pytest.mark.parametrize("args", [["--help"], ["check", "--help"], ["--version"], ["where"]], ids=" ".join)

@@ -24,7 +24,7 @@ DARK, MIDDLE, LIGHT = "#16365c", "#c07a12", "#b9cbd9"
 #: Lines of the newest thing shown and of those before it.
 DASHES: tuple[Any, ...] = ("solid", (0, (5, 2)), (0, (1, 1.5)))
 
-_STYLE: dict[str, Any] = {
+_STYLE: Any = {
     "font.family": "DejaVu Sans",
     "font.size": 13,
     "axes.titlesize": 13,
@@ -135,8 +135,14 @@ def label(axes: Axes, x: float, y: float, text: str, **how: Any) -> Any:
     """Text beside a thing, with a white edge so that lines do not run through it."""
     from matplotlib.patheffects import withStroke
 
-    how = {"va": "center", "ha": "left", "color": INK} | how
-    made = axes.annotate(plain(text), (x, y), **({"xytext": (0, 0), "textcoords": "offset points"} | how))
+    usual: dict[str, Any] = {
+        "va": "center",
+        "ha": "left",
+        "color": INK,
+        "xytext": (0, 0),
+        "textcoords": "offset points",
+    }
+    made = axes.annotate(plain(text), (x, y), **(usual | how))
     made.set_path_effects([withStroke(linewidth=3, foreground="white")])
     return made
 

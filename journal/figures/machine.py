@@ -11,7 +11,7 @@ import numpy as np
 from calc import machine, torque
 from calc.machine import Points
 from calc.rules.assembly import Solved
-from calc.torque import Array
+from calc.storage_time import Array
 from calc.units import digits, show
 from journal.figures import solved
 from journal.figures.canvas import DARK, DASHES, INK, LIGHT, MIDDLE, SOFT, Picture, label, sheet, spread
@@ -82,19 +82,20 @@ def _range(ends: tuple[float, float], unit: str) -> str:
 def _power(curves: list[Curve], read: list[Reading], claimed: list[Claim]) -> Figure:
     figure, (axes,) = sheet(4.6)
     for i, c in enumerate(reversed(curves)):
-        newest = i == 0
-        shade = DARK if newest else MIDDLE
+        last = i == 0
+        shade = DARK if last else MIDDLE
         if len(c.band_winds):
             axes.fill_between(
-                c.band_winds, c.low, c.high, facecolor=LIGHT if newest else "none", edgecolor=LIGHT if newest else shade,
-                hatch=None if newest else "//", linewidth=0.8, alpha=0.75 if newest else 0.55, zorder=1 + 0.1 * i,
+                c.band_winds, c.low, c.high, facecolor=LIGHT if last else "none", edgecolor=LIGHT if last else shade,
+                hatch=None if last else "//", linewidth=0.8, alpha=0.75 if last else 0.55, zorder=1 + 0.1 * i,
             )  # fmt: skip
         axes.plot(c.winds, c.power, color=shade, linestyle=DASHES[min(i, 2)], zorder=3)
         label(axes, c.winds[-1], c.power[-1], c.ref, xytext=(6, 0), weight="bold", color=shade)
     newest = curves[-1]
     if len(newest.band_winds):
         at = int(np.searchsorted(newest.band_winds, 0.98 * newest.winds[-1])) - 1
-        axes.annotate("bands: 9 in 10 ways the\ndoubtful values turn out", (newest.band_winds[at], newest.high[at]),
+        words = "bands: 9 in 10 ways in which\nthe doubtful values could turn out"
+        axes.annotate(words, (newest.band_winds[at], newest.high[at]),
                       xytext=(0, -6), textcoords="offset points", ha="right", va="top", fontsize=11)  # fmt: skip
     for m in read:
         low, high = m.power
@@ -103,9 +104,10 @@ def _power(curves: list[Curve], read: list[Reading], claimed: list[Claim]) -> Fi
             color=INK, markersize=7, markerfacecolor="white", markeredgewidth=1.8, elinewidth=1.6, capsize=4, zorder=5,
         )  # fmt: skip
         label(axes, m.wind[1], m.value, f"read {m.ref}", xytext=(6, 2))
-    for c in claimed:
-        axes.plot(c.wind_speed, c.power, "D", color=INK, markersize=8, markerfacecolor="white", markeredgewidth=1.8)
-        label(axes, c.wind_speed or 0.0, c.power or 0.0, f"claimed {c.ref}", xytext=(9, 2))
+    for claim in claimed:
+        wind, watts = claim.wind_speed or 0.0, claim.power or 0.0
+        axes.plot(wind, watts, "D", color=INK, markersize=8, markerfacecolor="white", markeredgewidth=1.8)
+        label(axes, wind, watts, f"claimed {claim.ref}", xytext=(9, 2))
     for c in curves:
         if np.isfinite(c.limit):
             axes.axvline(c.limit, color=SOFT, linewidth=1, linestyle=DASHES[2], zorder=0)
@@ -200,7 +202,9 @@ def _balance(found: Solved, winds: Array, operation: machine.Operation) -> Figur
                   markeredgewidth=1.8, zorder=5)  # fmt: skip
     if np.any(points.stalled):
         at = int(np.argmax(points.stalled))
-        label(axes, points.omega[at] * RPM, runs[at], f"stalled in {digits(winds[at])} m/s", xytext=(13, -20), fontsize=12)
+        label(
+            axes, points.omega[at] * RPM, runs[at], f"stalled in {digits(winds[at])} m/s", xytext=(13, -20), fontsize=12
+        )
     _from_rest(axes, operation)
     axes.set_xlim(0, top * RPM)
     axes.set_ylim(0, high)
@@ -215,9 +219,9 @@ def _from_rest(axes: Axes, operation: machine.Operation) -> None:
     if not np.any(forked):
         return
     omega = points.omega[forked]
-    T = points.rotor[forked] / omega
-    axes.plot(omega * RPM, T, "v", color=INK, markerfacecolor="white", markersize=9, markeredgewidth=1.4, zorder=5)
-    label(axes, omega[0] * RPM, T[0], "from rest", xytext=(0, -13), ha="center", fontsize=11)
+    held = points.rotor[forked] / omega
+    axes.plot(omega * RPM, held, "v", color=INK, markerfacecolor="white", markersize=9, markeredgewidth=1.4, zorder=5)
+    label(axes, omega[0] * RPM, held[0], "from rest", xytext=(0, -13), ha="center", fontsize=11)
 
 
 #: Where the rotor's power goes: field of the points, name, fill, hatch. Filled light and dark in turn.
@@ -279,7 +283,9 @@ def _watts(winds: Array, taken: Array, shares: dict[str, Array]) -> Figure:
             names.append(name)
         under = under + height
     for i, watts in enumerate(taken):
-        axes.annotate(show(watts, "W", 2), (i, 100), xytext=(0, 5), textcoords="offset points", ha="center", va="bottom")
+        axes.annotate(
+            show(watts, "W", 2), (i, 100), xytext=(0, 5), textcoords="offset points", ha="center", va="bottom"
+        )
     _names(axes, len(winds) - 0.64, middles, names)
     axes.set_xticks(x, [digits(v) for v in winds])
     axes.set_xlim(-0.5, len(winds) + 1.3 * len(winds) / 5)
@@ -298,5 +304,3 @@ def _names(axes: Axes, edge: float, middles: list[float], names: list[str]) -> N
             name, (edge, at), xytext=(edge + 0.28, place), va="center", ha="left",
             arrowprops={"arrowstyle": "-", "color": SOFT, "linewidth": 0.8, "shrinkA": 2, "shrinkB": 0},
         )  # fmt: skip
-
-

@@ -133,16 +133,19 @@ def _timeline(bars: list[Event], events: list[Event]) -> Figure:
 
 
 def _lane(axes: Axes, events: list[Event], y: float, whole: float) -> None:
-    """Marks of one lane; names stand above, where those would meet below, and where these meet too they share one."""
+    """Marks of a lane; names stand above, below where those would meet, and share one where these meet too."""
     named: dict[float, list[tuple[float, list[str]]]] = {0.2: [], -0.22: []}
     for e in sorted(events, key=lambda e: (e.last, int(e.ref[1:]))):
         start, end = _number(e.first), _number(e.last)
         if end > start:
             axes.plot([start, end], [y, y], color=DARK, linewidth=3, zorder=2, solid_capstyle="butt")
-        axes.plot(end, y, e.marker[0], color=DARK, markerfacecolor=e.fill, markersize=9.5, markeredgewidth=1.5, zorder=3,
-                  fillstyle="left" if e.marker.endswith("half") else "full", markerfacecoloralt="white")  # fmt: skip
+        half = "left" if e.marker.endswith("half") else "full"
+        axes.plot(end, y, e.marker[0], color=DARK, markerfacecolor=e.fill, markersize=9.5, markeredgewidth=1.5,
+                  fillstyle=half, markerfacecoloralt="white", zorder=3)  # fmt: skip
         width = (0.022 + 0.017 * len(e.ref)) * whole
-        free = [h for h, names in named.items() if not names or end - names[-1][0] > width * (1 + len(names[-1][1]) // 2)]
+        free = [
+            h for h, names in named.items() if not names or end - names[-1][0] > width * (1 + len(names[-1][1]) // 2)
+        ]
         if free:
             named[free[0]].append((end, [e.ref]))
         else:
@@ -255,5 +258,5 @@ def _key(axes: Axes, right: float, y: float) -> None:
     step = max(right, 11.0) / 5.0
     for i, status in enumerate(WORST_FIRST):
         _mark(axes, i * step - 0.3, y, status)
-        axes.annotate(str(status), (i * step - 0.3, y), xytext=(10, 0), textcoords="offset points", va="center",
+        axes.annotate(str(status), (i * step - 0.3, y), xytext=(12, 0), textcoords="offset points", va="center",
                       fontsize=12)  # fmt: skip

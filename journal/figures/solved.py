@@ -10,7 +10,7 @@ from calc import spread, wind
 from calc.design import Design
 from calc.rules import assembly
 from calc.rules.engine import Inputs, Unknown
-from calc.torque import Array
+from calc.storage_time import Array
 from journal.quantity import is_beaufort
 from journal.records import Measurement
 from journal.review import Review

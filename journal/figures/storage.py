@@ -24,7 +24,6 @@ WEEK = 7 * 24
 _GRID = np.arange(0.0, 60.5, 0.5)
 
 
-
 def hours(review: Review) -> Hours | None:
     """A year of the machine hour by hour in made-up wind, or None where the sheet does not say enough."""
     found = solved.solve(review)
