@@ -154,9 +154,10 @@ def _known() -> frozenset[int]:
     return frozenset(get_font(findfont("DejaVu Sans")).get_charmap())
 
 
-def plain(text: str) -> str:
-    """A text as our font can write it, on one line; what it cannot write becomes a question mark."""
-    return "".join(c if c.isprintable() and ord(c) in _known() else "?" for c in " ".join(text.split()))
+def plain(text: str, longest: int = 40) -> str:
+    """A text as our font can write it, on one short line; what it cannot write becomes a question mark."""
+    text = "".join(c if c.isprintable() and ord(c) in _known() else "?" for c in " ".join(text.split()))
+    return text if len(text) <= longest else text[: longest - 1].rstrip() + "…"
 
 
 def spread(places: list[float], apart: float, low: float, high: float) -> list[float]:

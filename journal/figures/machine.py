@@ -178,7 +178,7 @@ def _balance(found: Solved, winds: Array, operation: machine.Operation) -> Figur
     curves = torque.of_rotor(m, winds, omega)
     holds = torque.of_generator(m, omega)
     runs = np.divide(points.rotor, points.omega, out=np.zeros(len(winds)), where=points.omega > 0)
-    high = 1.2 * max(float(np.nanmax(curves)), float(np.max(runs)))
+    high = 1.2 * max(float(np.nanmax(curves)), float(np.max(runs)), 1.2 * float(holds[0]))
     axes.axvspan(0, begins * RPM, facecolor="#f1f1f1", zorder=0)
     label(axes, begins * RPM, 0.985, "no charge" if begins < 0.3 * top else "turns without charging",
           xytext=(-6, 0), xycoords=("data", "axes fraction"), ha="right", va="top", color=SOFT)  # fmt: skip
