@@ -95,11 +95,11 @@ def test_arrows_run_down_only(path):
 
 
 def test_every_module_of_the_journal_has_a_layer():
-    """And no layer names a module that is gone; figures are still to come."""
+    """And no layer names a module that is gone."""
     found = {p.relative_to(ROOT / "journal").parts[0].removesuffix(".py") for p in JOURNAL}
     named = set().union(*LAYERS)
     assert found - named == {"__init__", "__main__", "migrations"}
-    assert named - found <= {"figures"}
+    assert named - found == set()
 
 
 LIGHT = {"typer", "journal"} | sys.stdlib_module_names

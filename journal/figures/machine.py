@@ -136,14 +136,12 @@ def balance(review: Review) -> Picture | None:
     operation = machine.operate(found.machine, winds)
     points = operation.running
     begins = _charging_speed(found)
-    runs = [
-        f"in {show(v, 'm/s')} at {show(points.omega[i], 'rpm', 2)}, {_state(points, i)}" for i, v in enumerate(winds)
-    ]
+    runs = "; ".join(f"in {show(v, 'm/s')} it {_state(points, i)}" for i, v in enumerate(winds))
     return Picture(
         f"torque-{ref}",
         f"Torque by speed, {ref}",
         f"Torque of the rotor of {ref} against that of its generator, by speed. Charging begins at "
-        f"{show(begins, 'rpm', 2)}. It runs {'; '.join(runs)}.",
+        f"{show(begins, 'rpm', 2)}. {runs[0].upper()}{runs[1:]}.",
         partial(_balance, found, winds, operation),
     )
 
@@ -161,11 +159,11 @@ def _charging_speed(found: Solved) -> float:
 
 def _state(points: Points, i: int) -> str:
     if points.omega[i] <= 0:
-        return "standing still"
+        return "stands still"
+    turns = f"turns at {show(points.omega[i], 'rpm', 2)}"
     if points.current[i] <= 0:
-        return "not charging"
-    charging = f"charging with {show(points.charge[i], 'W', 2)}"
-    return f"{charging}, stalled" if points.stalled[i] else charging
+        return f"{turns} without charging"
+    return f"{turns} and charges with {show(points.charge[i], 'W', 2)}{', stalled' if points.stalled[i] else ''}"
 
 
 def _balance(found: Solved, winds: Array, operation: machine.Operation) -> Figure:

@@ -128,13 +128,15 @@ def _timeline(bars: list[Event], events: list[Event]) -> Figure:
     axes.spines["left"].set_visible(False)
     _dates(axes, high - low)
     seen = {(e.lane, e.marker, e.fill) for e in events}
-    axes.set_xlabel("   ".join(text for mark, text in _KEY.items() if mark in seen), fontsize=12, labelpad=8)
+    key = [text for mark, text in _KEY.items() if mark in seen]
+    rows = [key] if len(key) <= 6 else [key[: len(key) // 2], key[len(key) // 2 :]]
+    axes.set_xlabel("\n".join("   ".join(row) for row in rows), fontsize=12, labelpad=8)
     return figure
 
 
 def _lane(axes: Axes, events: list[Event], y: float, whole: float) -> None:
-    """Marks of a lane; names stand above, below where those would meet, and share one where these meet too."""
-    named: dict[float, list[tuple[float, list[str]]]] = {0.2: [], -0.22: []}
+    """Marks of a lane with their names; those that stand close together share one name."""
+    heaps: list[list[Event]] = []
     for e in sorted(events, key=lambda e: (e.last, int(e.ref[1:]))):
         start, end = _number(e.first), _number(e.last)
         if end > start:
@@ -142,17 +144,18 @@ def _lane(axes: Axes, events: list[Event], y: float, whole: float) -> None:
         half = "left" if e.marker.endswith("half") else "full"
         axes.plot(end, y, e.marker[0], color=DARK, markerfacecolor=e.fill, markersize=9.5, markeredgewidth=1.5,
                   fillstyle=half, markerfacecoloralt="white", zorder=3)  # fmt: skip
-        width = (0.022 + 0.017 * len(e.ref)) * whole
-        free = [
-            h for h, names in named.items() if not names or end - names[-1][0] > width * (1 + len(names[-1][1]) // 2)
-        ]
-        if free:
-            named[free[0]].append((end, [e.ref]))
+        if heaps and end - _number(heaps[-1][-1].last) < (0.025 + 0.016 * len(e.ref)) * whole:
+            heaps[-1].append(e)
         else:
-            named[-0.22][-1][1].append(e.ref)
-    for height, names in named.items():
-        for place, refs in names:
-            text = refs[0] if len(refs) == 1 else f"{refs[0]} to {refs[-1]}"
+            heaps.append([e])
+    free = {0.22: -1e9, -0.24: -1e9}
+    for heap in heaps:
+        refs = sorted((e.ref for e in heap), key=lambda ref: int(ref[1:]))
+        text = refs[0] if len(refs) == 1 else f"{refs[0]}{', ' if len(refs) == 2 else ' to '}{refs[-1]}"
+        place, reach = (_number(heap[0].last) + _number(heap[-1].last)) / 2, (0.01 + 0.0085 * len(text)) * whole
+        height = next((h for h, until in free.items() if place - reach > until), None)
+        if height is not None:
+            free[height] = place + reach
             label(axes, place, y + height, text, ha="center", fontsize=12)
 
 

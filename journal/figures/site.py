@@ -63,7 +63,7 @@ def _elevation(design: Design, h: float, across: float, reach: float) -> Figure:
     top = max(h + across / 2, building)
     # One metre is as long upwards as sideways: the height of the sheet follows from what must stand side by side.
     # The person stands outside the circle to be kept clear, the building, whose place is not known, beyond.
-    left = 1.25 * reach + (1.15 * building if beside else 0.0)
+    left = 1.25 * reach + (max(1.15 * building, 0.6 * reach) if beside else 0.0)
     right, up, down = 1.04 * reach, 1.12 * top, 0.17 * reach + 0.04 * left
     whole = left + right
     figure = Figure(figsize=(WIDTH, min(WIDTH * (up + down) / whole, 2.0 * WIDTH)))
@@ -74,19 +74,24 @@ def _elevation(design: Design, h: float, across: float, reach: float) -> Figure:
     axes.axis("off")
     axes.plot([-left, right], [0, 0], color=INK, linewidth=1.5)
     if building:
-        _building(axes, building, 0.0 if roof else -left + 0.55 * building, beside)
+        _building(axes, building, 0.0 if roof else -left + max(0.55 * building, 0.28 * reach), beside, 0.5 * reach)
     _machine(axes, design, h, across, building if roof else 0.0)
     _person(axes, -1.13 * reach)
     _measures(axes, h, across, reach, down, 0.55 * building if roof else 0.0)
+    # The words stay on the sheet where the circle is but a small part of it.
+    middle = min(0.0, right - 0.25 * whole)
+    label(axes, middle, -0.72 * down, f"keep clear: {show(reach, 'm', 2)} each way if it falls", ha="center")
     return figure
 
 
-def _building(axes: Axes, height: float, x: float, beside: bool) -> None:
+def _building(axes: Axes, height: float, x: float, beside: bool, wide: float) -> None:
+    """A house of that height; its words stand inside where they fit, else above."""
     half, eaves = 0.5 * height, 0.6 * height
     outline = [(x - half, 0), (x - half, eaves), (x, height), (x + half, eaves), (x + half, 0)]
     axes.fill(*zip(*outline, strict=True), facecolor="#ececec", edgecolor=SOFT, linewidth=1.2, zorder=1)
     words = f"highest thing\nwithin 150 m:\n{show(height, 'm')}, how\nfar not known" if beside else show(height, "m")
-    axes.annotate(words, (x, 0.06 * height), ha="center", va="bottom", fontsize=11, color=INK)
+    fits = not beside or height > wide
+    axes.annotate(words, (x, (0.06 if fits else 1.08) * height), ha="center", va="bottom", fontsize=11, color=INK)
 
 
 def _machine(axes: Axes, design: Design, h: float, across: float, foot: float) -> None:
@@ -133,7 +138,6 @@ def _measures(axes: Axes, h: float, across: float, reach: float, down: float, be
     axes.annotate("", (0, low), (-reach, low), arrowprops=arrow)
     for x in (-reach, 0, reach):
         axes.plot([x, x], [1.5 * low, 0], color=INK, linewidth=1)
-    label(axes, 0, -0.72 * down, f"keep clear: {show(reach, 'm', 2)} each way if it falls", ha="center")
     x = max(0.9 * across, 0.14 * h, beside)
     axes.annotate("", (x, 0), (x, h), arrowprops=arrow)
     axes.plot([0.3 * across, x * 1.1], [h, h], color=FAINT, linewidth=0.8, zorder=0)

@@ -97,8 +97,8 @@ NUMBERS = {
     "timeline": ["2025-10-11", "2 revisions", "9 attempts", "4 failures", "6 decisions"],
     "findings": ["r1: 3 danger", "r2:", "unknown"],
     "power": ["held back from 12 m/s", "M5:", "M8:", "400 W at 9 m/s"],
-    "torque-r1": ["Charging begins at 890 rpm", "not charging"],
-    "torque-r2": ["Charging begins at 210 rpm", "charging with"],
+    "torque-r1": ["Charging begins at 890 rpm", "In 4 m/s it turns at", "without charging"],
+    "torque-r2": ["Charging begins at 210 rpm", "and charges with"],
     "watts-r2": ["into the battery", "W in 12 m/s", "cable"],
     "week-r2": ["W come from the wind", "% at its lowest", "Wh"],
 }
