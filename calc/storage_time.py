@@ -220,6 +220,88 @@ def simulate(V: Array, V_grid: Array, P: Array, load: Array, bank: Bank) -> Outc
     return run.outcome(shape)
 
 
+@dataclass(frozen=True, slots=True)
+class Hours:
+    """One variant hour by hour. Arrays of shape (hours,) but for ``stored``.
+
+    Parameters
+    ----------
+    wind : array
+        Mean wind of the hour. [m/s]
+    generated, demanded, unmet : array
+        Power from the machine at the battery, asked for by the loads there, and not given to them. [W]
+    stored : array, shape (hours + 1,)
+        Energy in the battery at the beginning of each hour and at the end of the last. [J]
+    energy : float
+        Usable energy of the battery. [J]
+    """
+
+    wind: Array
+    generated: Array
+    demanded: Array
+    unmet: Array
+    stored: Array
+    energy: float
+
+    def worst(self, hours: int) -> int:
+        """First hour of the whole days, ``hours`` long, that leave most unmet; where none do, that are emptiest.
+
+        Raises
+        ------
+        ValueError
+            If the series is shorter.
+        """
+        first = np.arange(0, self.wind.size - hours + 1, 24)
+        if not first.size:
+            raise ValueError("the series is shorter than what is looked for in it")
+
+        def over(x: Array) -> Array:
+            total = np.concatenate([[0.0], np.cumsum(x)])
+            return cast(Array, total[first + hours] - total[first])
+
+        unmet = over(self.unmet)
+        return int(first[np.argmax(unmet) if unmet.any() else np.argmin(over(self.stored[:-1]))])
+
+
+def hour_by_hour(V: Array, V_grid: Array, P: Array, load: Array, bank: Bank) -> Hours:
+    """What :func:`simulate` adds up, hour by hour, for one variant.
+
+    Parameters
+    ----------
+    V, V_grid, P, load, bank
+        As for :func:`simulate`, without an axis of variants.
+
+    Returns
+    -------
+    hours : Hours
+        The whole series.
+
+    Raises
+    ------
+    ValueError
+        As :func:`simulate`, and if anything given has an axis of variants.
+
+    Examples
+    --------
+    A steady 50 W against a steady 60 W, from a full battery of 240 Wh:
+
+    >>> got = hour_by_hour(
+    ...     np.full(48, 5.0), np.array([0.0, 10.0]), np.array([50.0, 50.0]), np.full(24, 60.0), Bank(240 * 3600.0)
+    ... )
+    >>> got.stored[[0, 12, 24, 48]] / 3600, got.unmet[[0, 47]]
+    (array([240., 120.,   0.,   0.]), array([ 0., 10.]))
+    """
+    V, V_grid, P, load = (np.asarray(x, dtype=float) for x in (V, V_grid, P, load))
+    _check(V, V_grid, P, load)
+    if P.ndim > 1 or load.ndim > 1 or any(np.ndim(getattr(bank, name)) for name in Bank.__dataclass_fields__):
+        raise ValueError("the hours are told for one variant only")
+    run = _Run(1, V, V_grid, P, load, bank)
+    came, asked, _, deficit, level = run.flows(0, V.size)
+    drawn = np.maximum(-np.diff(level, axis=0), 0.0)
+    unmet = run.short(asked, deficit, drawn)
+    return Hours(V, came[:, 0] / HOUR, asked[:, 0] / HOUR, unmet[:, 0] / HOUR, level[:, 0], float(run.energy[0]))
+
+
 def _check(V: Array, V_grid: Array, P: Array, load: Array) -> None:
     if V.ndim != 1 or V.size == 0 or V.size % 24:
         raise ValueError("the series of winds must be whole days, hour by hour")
@@ -262,19 +344,11 @@ class _Run:
     def chunk(self, begin: int, end: int) -> None:
         """Take the hours from ``begin`` to ``end`` further, all in one year."""
         year = begin // HOURS
-        came = self._generated(self.V[begin:end])
-        asked = np.tile(self.load, ((end - begin) // 24, 1)) * HOUR
-        surplus = came - asked
-        deficit = np.maximum(-surplus, 0.0)
-        np.maximum(surplus, 0.0, out=surplus)
-        change = np.minimum(surplus * self.efficiency, self.most_in)
-        change -= np.minimum(deficit, self.most_out)
-        level = self._charge(change)
+        came, asked, surplus, deficit, level = self.flows(begin, end)
         moved = np.diff(level, axis=0)
         kept = np.maximum(moved, 0.0)
         drawn = np.subtract(kept, moved, out=moved)
-        short = np.subtract(deficit, drawn, out=deficit)
-        short[short < _ROUNDING * asked] = 0.0
+        short = self.short(asked, deficit, drawn)
         spare = np.subtract(surplus, kept / self.efficiency, out=surplus)
         np.maximum(spare, 0.0, out=spare)
         refused = np.maximum(spare - self.dump, 0.0)
@@ -294,6 +368,23 @@ class _Run:
             self.tally[name][year] += x
         self._darkness(year, dark, ~dark & (asked > 0))
         self._depth(year, level[1:])
+
+    def flows(self, begin: int, end: int) -> tuple[Array, Array, Array, Array, Array]:
+        """Energy that came, was asked for, was over and was wanting in each hour, and the battery's at its ends."""
+        came = self._generated(self.V[begin:end])
+        asked = np.tile(self.load, ((end - begin) // 24, 1)) * HOUR
+        surplus = came - asked
+        deficit = np.maximum(-surplus, 0.0)
+        np.maximum(surplus, 0.0, out=surplus)
+        change = np.minimum(surplus * self.efficiency, self.most_in)
+        change -= np.minimum(deficit, self.most_out)
+        return came, asked, surplus, deficit, self._charge(change)
+
+    def short(self, asked: Array, deficit: Array, drawn: Array) -> Array:
+        """Energy that was asked for and not given, in place of ``deficit``."""
+        short = np.subtract(deficit, drawn, out=deficit)
+        short[short < _ROUNDING * asked] = 0.0
+        return short
 
     def _generated(self, V: Array) -> Array:
         """Energy from the machine in each hour, by straight lines between the points of the power curve."""

@@ -10,7 +10,7 @@ from calc.rules.common import hub_wind
 from calc.rules.engine import Inputs, Unknown
 from calc.rules.loads import battery_need, monthly_means
 from calc.rules.storage import usable_share
-from calc.storage_time import Array, Bank, Outcome
+from calc.storage_time import Array, Bank, Hours, Outcome
 from calc.synthetic_wind import Climate, hourly
 
 #: What :func:`through_years` looks for on the sheet, beside what the power curve was made from.
@@ -95,3 +95,31 @@ def through_years(
         V_grid = common
     series: NDArray[np.float64] = hourly(weather, years, seed) if wind is None else wind
     return storage_time.simulate(series, V_grid, P, need.by_hour, battery)
+
+
+def hour_by_hour(
+    x: Inputs, V_grid: Array, P: Array, years: int = 1, seed: int = 20240229, wind: Array | None = None
+) -> Hours | Unknown:
+    """Take the machine on a sheet, not on samples of one, through its years and tell every hour.
+
+    Parameters
+    ----------
+    x : Inputs
+        A sheet that has :data:`NEEDS` and loads.
+    V_grid, P, years, seed, wind
+        As for :func:`through_years`.
+
+    Returns
+    -------
+    hours : Hours or Unknown
+        The whole series.
+    """
+    weather, battery, need = climate(x), bank(x), battery_need(x)
+    if isinstance(weather, Unknown):
+        return weather
+    if isinstance(battery, Unknown):
+        return battery
+    if isinstance(need, Unknown):
+        return need
+    series: NDArray[np.float64] = hourly(weather, years, seed) if wind is None else wind
+    return storage_time.hour_by_hour(series, V_grid, P, need.by_hour, battery)

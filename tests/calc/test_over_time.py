@@ -5,7 +5,7 @@ import pytest
 
 from calc.design import AH, build
 from calc.rules.engine import Inputs, Unknown
-from calc.rules.over_time import bank, climate, through_years
+from calc.rules.over_time import bank, climate, hour_by_hour, through_years
 from calc.storage_time import Outcome
 from calc.synthetic_wind import hourly
 from tests.calc.sheets import GOOD, changed
@@ -86,3 +86,11 @@ def test_a_sample_is_what_its_sheet_gives():
 def test_what_cannot_be_known(changes):
     """Loads without hours, a battery colder than the table, a mast below the wind's profile."""
     assert isinstance(through_years(inputs(changes), V_GRID, P, years=1), Unknown)
+    assert isinstance(hour_by_hour(inputs(changes), V_GRID, P), Unknown)
+
+
+def test_the_hours_of_a_sheet_add_up_to_its_years():
+    """The same weather, battery and loads."""
+    told, summed = hour_by_hour(inputs(), V_GRID, P), through_years(inputs(), V_GRID, P, years=1)
+    assert told.generated.sum() * 3600 == pytest.approx(summed.generated.sum())
+    assert told.unmet.sum() * 3600 == pytest.approx((summed.demanded - summed.met).sum(), abs=1.0)

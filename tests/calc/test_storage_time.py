@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calc.storage_time import HOUR, Bank, on_grid, over_years, simulate
+from calc.storage_time import HOUR, Bank, hour_by_hour, on_grid, over_years, simulate
 from calc.synthetic_wind import HOURS, Climate, hourly
 
 V_GRID = np.array([0.0, 3.0, 6.0, 12.0, 40.0])
@@ -245,3 +245,30 @@ def test_curve_that_ends_too_soon_is_refused():
     """A common grid beyond one of the curves."""
     with pytest.raises(ValueError, match="ends inside"):
         on_grid(V_GRID, V_GRID / 1.1, P_CURVE[None, :])
+
+
+@pytest.mark.parametrize("bank", [Bank(800 * WH), Bank(300 * WH, 0.85, 80.0, 50.0, 100.0, 0.5)], ids=["large", "small"])
+def test_the_hours_add_up_to_the_years(bank):
+    """Told hour by hour or added up, it is the same year."""
+    V = hourly(Climate(4.5), 1)
+    told, summed = hour_by_hour(V, V_GRID, P_CURVE, EVENING, bank), simulate(V, V_GRID, P_CURVE, EVENING, bank)
+    assert told.generated.sum() * HOUR == pytest.approx(summed.generated.sum())
+    assert (told.demanded - told.unmet).sum() * HOUR == pytest.approx(summed.met.sum())
+    assert np.count_nonzero(told.unmet) * HOUR == summed.unmet.sum()
+    assert told.stored[[0, -1]] == pytest.approx(summed.stored)
+    assert np.all((told.stored >= 0) & (told.stored <= told.energy))
+
+
+def test_the_worst_days_leave_most_unmet():
+    """Three days with wind on the first and last only: the middle one; where nothing lacks, the emptiest."""
+    V = np.repeat([12.0, 0.0, 12.0], 24)
+    assert hour_by_hour(V, V_GRID, P_CURVE, EVENING, Bank(100 * WH)).worst(24) == 24
+    assert hour_by_hour(V, V_GRID, P_CURVE, EVENING, Bank(9000 * WH)).worst(24) == 24
+    with pytest.raises(ValueError, match="shorter"):
+        hour_by_hour(V, V_GRID, P_CURVE, EVENING, Bank(WH)).worst(96)
+
+
+def test_hours_are_told_of_one_variant_only():
+    """No leading axis anywhere."""
+    with pytest.raises(ValueError, match="one variant"):
+        hour_by_hour(np.full(24, 5.0), V_GRID, P_CURVE, EVENING, Bank(np.array([WH, 2 * WH])))

@@ -1,0 +1,46 @@
+"""Pictures for write-ups: each a function of the records and the numbers that gives a :class:`Picture` or None.
+
+The machine and its battery come from solved sheets, the rest from the records. A picture is None where what it
+would show is not known; nothing here raises because a sheet says too little.
+"""
+
+from __future__ import annotations
+
+from journal.figures.canvas import Picture
+from journal.figures.machine import balance, power, watts
+from journal.figures.records import findings, timeline
+from journal.figures.site import elevation, fall_radius
+from journal.figures.storage import week
+from journal.story import Story
+
+__all__ = [
+    "Picture", "balance", "elevation", "fall_radius", "findings", "pictures", "power", "timeline", "watts", "week",
+]  # fmt: skip
+
+
+def pictures(tale: Story, reader: str = "workshop") -> list[Picture]:
+    """The pictures of a build for a reader, in the order in which they are best seen.
+
+    Parameters
+    ----------
+    tale : Story
+        What :func:`journal.story.tell` gathered.
+    reader : {"forum", "neighbour", "workshop"}
+        The neighbour gets to see where the machine stands and how far it would fall; only the builder the worst
+        week of the battery.
+
+    Returns
+    -------
+    pictures : list of Picture
+        Of the two newest revisions where revisions are set side by side, else of the newest.
+    """
+    if not tale.chapters:
+        return []
+    pair = [c.review for c in tale.chapters[-2:]]
+    newest = pair[-1]
+    if reader == "neighbour":
+        return [p for p in (elevation(newest),) if p]
+    made = [elevation(newest), timeline(tale), findings(pair), power(pair), *(balance(r) for r in pair), watts(newest)]
+    if reader == "workshop":
+        made.append(week(newest))
+    return [p for p in made if p]

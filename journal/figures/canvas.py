@@ -1,0 +1,177 @@
+"""What all pictures share: size, style, fonts, and how a figure becomes SVG and PNG, the same bytes every time."""
+
+from __future__ import annotations
+
+import base64
+import io
+import re
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from functools import cache, cached_property
+from html import escape
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+#: Width in inches and pixels for each; text of 13 pt is still read when a telephone halves the picture.
+WIDTH, PIXELS = 7.2, 100
+INK, SOFT, FAINT = "#1c1c1c", "#5a5a5a", "#c9c9c9"
+#: Dark, middle and light, so that they differ in grey as well as in colour: navy, ochre, mist.
+DARK, MIDDLE, LIGHT = "#16365c", "#c07a12", "#b9cbd9"
+#: Lines of the newest thing shown and of those before it.
+DASHES: tuple[Any, ...] = ("solid", (0, (5, 2)), (0, (1, 1.5)))
+
+_STYLE: Any = {
+    "font.family": "DejaVu Sans",
+    "font.size": 13,
+    "axes.titlesize": 13,
+    "axes.edgecolor": SOFT,
+    "axes.labelcolor": INK,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.linewidth": 0.8,
+    "hatch.linewidth": 0.8,
+    "lines.linewidth": 2.2,
+    "lines.solid_capstyle": "round",
+    "xtick.color": SOFT,
+    "ytick.color": SOFT,
+    "xtick.labelcolor": INK,
+    "ytick.labelcolor": INK,
+    "text.color": INK,
+    # What builders write holds dollar signs that are no formulas.
+    "text.parse_math": False,
+    "svg.fonttype": "path",
+    "svg.hashsalt": "galebook",
+    "figure.facecolor": "white",
+    "path.simplify_threshold": 0.2,
+}
+
+
+@dataclass(frozen=True)
+class Picture:
+    """One picture for a write-up; drawn when its bytes are first asked for.
+
+    Parameters
+    ----------
+    name : str
+        File name without its ending, such as ``torque-r2``.
+    title : str
+        Caption.
+    alt : str
+        What it shows, with its numbers, for those who cannot see it.
+    draw : callable
+        Makes the figure.
+    """
+
+    name: str
+    title: str
+    alt: str
+    draw: Callable[[], Figure] = field(repr=False, compare=False)
+
+    @cached_property
+    def svg(self) -> str:
+        """As SVG that refers to nothing outside itself."""
+        out = io.BytesIO()
+        with _styled():
+            self.draw().savefig(out, format="svg", metadata=dict.fromkeys(("Date", "Creator", "Format", "Type")))
+        return _lean(out.getvalue().decode(), self.title, self.alt)
+
+    @cached_property
+    def png(self) -> bytes:
+        """As PNG, 720 pixels wide."""
+        out = io.BytesIO()
+        with _styled():
+            self.draw().savefig(out, format="png", dpi=PIXELS, metadata={"Software": None})
+        return out.getvalue()
+
+    @property
+    def uri(self) -> str:
+        """The SVG as a data URI, for the ``src`` of an image in a page that fetches nothing."""
+        return "data:image/svg+xml;base64," + base64.b64encode(self.svg.encode()).decode()
+
+
+@contextmanager
+def _styled() -> Iterator[None]:
+    import matplotlib
+
+    with matplotlib.rc_context():
+        # What a reader has set for pictures of their own must not change these.
+        matplotlib.rcdefaults()
+        matplotlib.rcParams.update(_STYLE)
+        yield
+
+
+_NUMBER = re.compile(r"-?\d+\.\d{3,}")
+
+
+def _lean(svg: str, title: str, alt: str) -> str:
+    """Without doctype and comments, coordinates to a hundredth of a point, with title and description."""
+    svg = re.sub(r"<!--.*?-->\s*|<!DOCTYPE.*?>\s*|<metadata>.*?</metadata>\s*", "", svg, flags=re.DOTALL)
+    head, body = svg.split("<defs>", 1)
+    body = re.sub(r'(?<= d=")[^"]+', lambda m: _NUMBER.sub(_rounded, " ".join(m[0].split())), body)
+    body = re.sub(r'(?<=[ "](?:x|y)=")[^"]+', lambda m: _NUMBER.sub(_rounded, m[0]), body)
+    head = head.replace("<svg ", '<svg role="img" ', 1).rstrip()
+    return f"{head}\n <title>{escape(title)}</title>\n <desc>{escape(alt)}</desc>\n <defs>{body}"
+
+
+def _rounded(number: re.Match[str]) -> str:
+    return f"{float(number[0]):.2f}".rstrip("0").rstrip(".")
+
+
+def sheet(height: float, rows: int = 1, **how: Any) -> tuple[Figure, list[Axes]]:
+    """A figure of our width with axes one below the other."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(WIDTH, height))
+    figure.set_layout_engine("constrained", w_pad=0.12, h_pad=0.08)
+    axes = figure.subplots(rows, 1, squeeze=False, **how)
+    return figure, list(axes[:, 0])
+
+
+def label(axes: Axes, x: float, y: float, text: str, **how: Any) -> Any:
+    """Text beside a thing, with a white edge so that lines do not run through it."""
+    from matplotlib.patheffects import withStroke
+
+    usual: dict[str, Any] = {
+        "va": "center",
+        "ha": "left",
+        "color": INK,
+        "xytext": (0, 0),
+        "textcoords": "offset points",
+    }
+    made = axes.annotate(plain(text), (x, y), **(usual | how))
+    made.set_path_effects([withStroke(linewidth=3, foreground="white")])
+    return made
+
+
+@cache
+def _known() -> frozenset[int]:
+    from matplotlib.font_manager import findfont, get_font
+
+    return frozenset(get_font(findfont("DejaVu Sans")).get_charmap())
+
+
+def plain(text: str, longest: int = 40) -> str:
+    """A text as our font can write it, on one short line; what it cannot write becomes a question mark."""
+    text = "".join(c if c.isprintable() and ord(c) in _known() else "?" for c in " ".join(text.split()))
+    return text if len(text) <= longest else text[: longest - 1].rstrip() + "…"
+
+
+def spread(places: list[float], apart: float, low: float, high: float) -> list[float]:
+    """Places for labels as near as can be to where they belong, in the same order, at least so far apart."""
+    order = sorted(range(len(places)), key=lambda i: places[i])
+    found = [min(max(places[i], low), high) for i in order]
+    apart = min(apart, (high - low) / max(len(found) - 1, 1))
+    for _ in range(100):
+        for i in range(1, len(found)):
+            lack = apart - (found[i] - found[i - 1])
+            if lack > 0:
+                found[i - 1], found[i] = found[i - 1] - lack / 2, found[i] + lack / 2
+        found[0], found[-1] = max(found[0], low), min(found[-1], high)
+    for i in range(1, len(found)):
+        found[i] = max(found[i], found[i - 1] + apart)
+    back = dict(zip(order, found, strict=True))
+    return [back[i] for i in range(len(places))]

@@ -1,0 +1,142 @@
+"""What pictures and plots of the machine are drawn from: the solved sheet, its samples, and the readings of power."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc import spread, wind
+from calc.design import Design
+from calc.rules import assembly
+from calc.rules.engine import Inputs, Unknown
+from calc.storage_time import Array
+from journal.quantity import is_beaufort
+from journal.records import Measurement
+from journal.review import Review
+
+#: The share of samples that lie in a band drawn around a curve, as its ends. [%]
+BAND = (5.0, 95.0)
+
+
+def solve(review: Review) -> assembly.Solved | None:
+    """The solved machine of a revision, or None where its sheet does not say enough."""
+    if review.sheet.design.storage.chemistry == "none":
+        return None
+    found = assembly.solve(Inputs(review.sheet.design))
+    return None if isinstance(found, Unknown) else found
+
+
+@dataclass(frozen=True)
+class Curve:
+    """Power out of the cable over the wind, with its doubt.
+
+    Parameters
+    ----------
+    ref : str
+        The revision.
+    winds, power : array, shape (winds,)
+        Wind at the rotor [m/s], and power into battery and dump load [W].
+    band_winds, low, high : array, shape (few,)
+        Between ``low`` and ``high`` lie nine tenths of the samples; empty where nothing is doubtful. [m/s], [W]
+    limit : float
+        Wind from which the rotor is held back; infinite where nothing holds it. [m/s]
+    """
+
+    ref: str
+    winds: Array
+    power: Array
+    band_winds: Array
+    low: Array
+    high: Array
+    limit: float
+
+
+def curve(review: Review) -> Curve | None:
+    """The power curve of a revision, or None where the machine cannot be solved."""
+    one = solve(review)
+    if one is None:
+        return None
+    many = assembly.solve(Inputs(review.sheet.samples(), drawn=spread.SAMPLES))
+    empty = np.empty(0)
+    band = (empty, empty, empty)
+    if not isinstance(many, Unknown) and many.operation.running.charge.ndim > 1:
+        low, high = np.percentile(many.operation.running.charge, BAND, axis=0)
+        band = (many.winds, low, high)
+    return Curve(
+        review.revision.ref, one.winds, one.operation.running.charge, *band, limit=float(np.asarray(one.limit))
+    )
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A power that was read in a wind, each between two limits, in SI."""
+
+    ref: str
+    wind: tuple[float, float]
+    power: tuple[float, float]
+    value: float
+
+    @property
+    def middle(self) -> float:
+        """Middle of the wind's limits."""
+        return sum(self.wind) / 2
+
+
+def readings(review: Review) -> list[Reading]:
+    """Powers read on a revision while it charged: as such, or as current times the voltage of the same attempt."""
+    found = []
+    design = review.sheet.design
+    for m in review.sheet.readings:
+        if m.value is None or m.load_state not in ("battery", "battery and loads"):
+            continue
+        blew, limits = _wind(design, m), _limits(m)
+        if blew is None or limits is None:
+            continue
+        if m.quantity == "charge.power":
+            found.append(Reading(m.ref, blew, limits, m.value))
+        elif m.quantity == "charge.current" and (volts := _volts(review, m)) is not None:
+            low, value, high = volts
+            ends = [i * v for i in limits for v in (low, high)]
+            found.append(Reading(m.ref, blew, (min(ends), max(ends)), m.value * value))
+    return found
+
+
+def _limits(m: Measurement) -> tuple[float, float] | None:
+    """Limits of a reading; where it has none, those that a measured value implies."""
+    if m.value is None:
+        return None
+    if m.low is None or m.high is None or m.low == m.high:
+        half = abs(m.value) * spread.PROVENANCE_DOUBT["measured"]
+        return m.value - half, m.value + half
+    return m.low, m.high
+
+
+def _volts(review: Review, current: Measurement) -> tuple[float, float, float] | None:
+    """Low, middle and high of the voltage that goes with a current: read in the same attempt, else the bank's."""
+    same = [
+        m
+        for m in review.sheet.readings
+        if m.quantity == "battery.voltage" and m.attempt_id is not None and m.attempt_id == current.attempt_id
+    ]
+    for m in same:
+        if m.value is not None and (limits := _limits(m)) is not None:
+            return limits[0], m.value, limits[1]
+    bank = review.sheet.design.storage.voltage
+    # A bank under charge stands above its nominal voltage, up to a fifth.
+    return None if bank is None else (float(bank), 1.1 * float(bank), 1.2 * float(bank))
+
+
+def _wind(design: Design, m: Measurement) -> tuple[float, float] | None:
+    """Wind of a reading at the rotor: a Beaufort number holds at 10 m by its definition, others at the rotor."""
+    if m.wind_low is None or m.wind_high is None:
+        return None
+    factor = 1.0
+    if m.wind and is_beaufort(m.wind) and design.mast.height is not None:
+        ground = str(Inputs(design).get("site.ground"))
+        try:
+            z0 = wind.roughness_length(ground)
+            factor = float(np.asarray(wind.log_profile(1.0, 10.0, design.mast.height, z0)))
+        except (KeyError, ValueError):
+            return None
+    return m.wind_low * factor, m.wind_high * factor

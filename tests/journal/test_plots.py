@@ -1,0 +1,87 @@
+"""Plots for a terminal: small, plain, and true to the numbers."""
+
+import io
+
+import pytest
+
+from journal import plots, review, store
+
+
+@pytest.fixture(scope="module")
+def reviews(told):
+    """Both revisions of the demo."""
+    with store.journal(told / "demo.db") as s:
+        yield {ref: review.check(s, ref, doubt=False) for ref in ("r1", "r2")}
+
+
+BOTH = [plots.power, plots.balance]
+
+
+@pytest.mark.parametrize("blocks", [True, False])
+@pytest.mark.parametrize("ref", ["r1", "r2"])
+@pytest.mark.parametrize("draw", BOTH)
+def test_it_fits(reviews, draw, ref, blocks):
+    """At most 12 rows of 60 columns, nothing trailing; ASCII alone where blocks cannot be shown."""
+    lines = draw(reviews[ref], blocks=blocks)
+    assert len(lines) <= 12
+    assert max(map(len, lines)) <= 60
+    assert lines == [line.rstrip() for line in lines]
+    assert all(line.isascii() for line in lines) != blocks
+    assert ref in lines[0]
+
+
+def area(lines):
+    """Rows of the plotting area, without the numbers left of it."""
+    return [line[8:].ljust(52) for line in lines[1:9]]
+
+
+def test_the_curve_is_as_high_as_the_power(reviews):
+    """The tallest column of r2 lies where its curve is highest, about 9 m/s of 25."""
+    rows = area(plots.power(reviews["r2"]))
+    heights = [sum(row[c] == "█" for row in rows) for c in range(52)]
+    assert heights.index(max(heights)) / 51 * 25 == pytest.approx(8.5, abs=1.0)
+    # 218 of 240 W are 7.3 of 8 rows.
+    assert max(heights) == 7
+    assert heights[:6] == [0] * 6
+
+
+def test_readings_stand_where_they_were_read(reviews):
+    """M8: about 90 W in 5.2 to 7.6 m/s, in the fourth row of eight rows to 240 W."""
+    lines = plots.power(reviews["r2"])
+    row = area(lines)[8 - 1 - int(90 / 240 * 8)]
+    assert row.index("●") / 51 * 25 == pytest.approx(6.4, abs=0.4)
+    assert row.count("─") == 5
+    assert lines[-1].endswith("read: M8")
+
+
+def test_never_charging_is_seen_at_once(reviews):
+    """r1 charges in none of the lesser winds, r2 in each."""
+    r1, r2 = ("".join(area(plots.balance(reviews[ref]))) for ref in ("r1", "r2"))
+    assert (r1.count("○"), r1.count("●")) == (2, 1)
+    assert r2.count("○") == 0
+
+
+@pytest.mark.parametrize("draw", BOTH)
+def test_an_empty_sheet_gives_none(path, draw):
+    """Nothing to draw, and nothing raises."""
+    with store.journal(path) as s:
+        assert draw(review.check(s, "r1", doubt=False)) is None
+
+
+@pytest.mark.parametrize(
+    ("encoding", "can"), [("utf-8", True), ("ascii", False), ("cp1252", False), ("latin-1", False), ("cp437", False)]
+)
+def test_where_blocks_can_be_shown(encoding, can):
+    """Where the encoding has all of them."""
+    assert plots.can_show_blocks(io.TextIOWrapper(io.BytesIO(), encoding=encoding)) is can
+
+
+def test_a_stream_without_encoding_gets_ascii():
+    """As when output is caught."""
+    assert not plots.can_show_blocks(io.StringIO())
+
+
+@pytest.mark.parametrize(("value", "end"), [(0.0, 1.0), (1.0, 1.0), (1.01, 1.2), (218.0, 240.0), (999.0, 1000.0)])
+def test_axes_end_at_round_numbers(value, end):
+    """Never below what is drawn."""
+    assert plots._round_up(value) == pytest.approx(end)
