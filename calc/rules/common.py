@@ -10,7 +10,7 @@ import numpy as np
 
 from calc import air, dump, generator, loads, protection, storage, wind, wiring
 from calc.finding import Source
-from calc.rules.assembly import free_ratio
+from calc.rules.assembly import free_ratio, greatest_current
 from calc.rules.engine import Inputs, Unknown
 from calc.units import Num, show
 
@@ -19,10 +19,6 @@ HUB_NEEDS = ("site.mean_wind", "site.wind_height", "site.ground", "mast.height")
 
 #: Lowest voltage at which inverters run, over the nominal voltage: 10.5 V at 12 V, from memory.
 LOWEST_SHARE = 10.5 / 12.0
-
-#: Short-circuit current of a lead battery for each ampere-hour, the highest reported for 12 V and 100 Ah.
-#: Lithium banks are taken alike for want of a figure. [A/(A s)]
-FAULT_HIGH = 40.0 / 3600.0
 TO_DUMP = "to the dump load"
 
 BETZ_SOURCE = Source(
@@ -30,8 +26,9 @@ BETZ_SOURCE = Source(
 )
 LOG_PROFILE = Source("P. Jain, Wind Energy Engineering", "Table 3-5, roughness lengths after the European Wind Atlas")
 FAULT_SOURCE = Source(
-    "solar-wind.co.uk, When is a fuse not a fuse: 1000 to 4000 A from 100 Ah at 12 V", "", "reproduction"
+    "solar-wind.co.uk, When is a fuse not a fuse: 1000 to 4000 A from 100 Ah of lead-acid at 12 V", "", "reproduction"
 )
+LITHIUM_OHMS = Source("Internal resistance of lithium banks by their size", "", "from memory")
 NEC_CONTINUOUS = Source("NEC 2017", "694.12(B), 706.21(B): 125 % of the current", "reproduction")
 
 
@@ -86,10 +83,18 @@ def _possible(x: Inputs, label: str) -> tuple[Num, Num] | None:
 
 
 def generator_current(x: Inputs) -> Current | Unknown:
-    """Greatest lasting current of the generator behind its rectifier: its rating, else the largest claim."""
+    """Greatest current of the generator behind its rectifier.
+
+    It is what the solved machine brings over all winds that are let work on it. Where the sheet does not say enough
+    to solve it, what the winding bears stands in, and else the largest claim, held to the Betz limit.
+    """
+    found = greatest_current(x)
+    if not isinstance(found, Unknown):
+        amps, at = found
+        return Current(amps, lambda: f"computed for {show(at, 'm/s', 2)}")
     rated = x.maybe("generator.rated_current")
     if rated is not None:
-        return Current(rated, lambda: "the generator's greatest lasting current")
+        return Current(rated, lambda: "what its winding bears, as the machine cannot be computed yet")
     claims = [p for label in x.labels("claim") if (p := _possible(x, label)) is not None]
     if not claims:
         return Unknown("", ("generator.rated_current",))
@@ -347,19 +352,20 @@ class Bank:
     """The battery as a source: voltage at rest [V], internal resistance [ohm], and in words how that is known."""
 
     voltage: Num
-    resistance: Num
+    resistance: storage.Resistance
     how: str
 
 
-def bank(x: Inputs, per_charge: float) -> Bank | Unknown:
-    """Rest voltage and internal resistance of the bank; ``per_charge`` gives the latter where it is not stated."""
+def bank(x: Inputs) -> Bank | Unknown:
+    """Rest voltage and internal resistance of the bank; the latter by kind and size where it is not stated."""
     chemistry, nominal = str(x.get("storage.chemistry")), x.maybe("storage.voltage")
     if nominal is None or chemistry in ("None", "none"):
         return Unknown("", tuple(n for n in ("storage.chemistry", "storage.voltage") if x.get(n) is None))
     V = storage.cells_in_series(nominal, chemistry) * storage.cell(chemistry).resting
     R, Q = x.maybe("storage.internal_resistance"), x.maybe("storage.capacity")
     if R is not None:
-        return Bank(V, R, "by its internal resistance")
+        return Bank(V, storage.Resistance(R, R, R, "stated"), "as stated")
     if Q is None:
         return Unknown("", ("storage.internal_resistance",))
-    return Bank(V, V / (per_charge * Q), f"taken as {show(per_charge * 3600.0, 'A')} for each Ah")
+    usual = storage.usual_resistance(nominal, Q, chemistry)
+    return Bank(V, usual, f"usual for its kind and size, {usual.standing}")

@@ -117,6 +117,16 @@ def _power(x: Inputs) -> Judgement | Unknown:
     return Judgement(level, says, remedy, P_dump, P, "W", margin)
 
 
+def _who(x: Inputs) -> str:
+    """What can part the battery from the rotor."""
+    watched = x.get("storage.cell_monitor") if _lithium(x) else False
+    if watched:
+        return "The battery's electronics, which watch its cells, or a fuse"
+    if watched is None:
+        return "The battery's electronics, if it has any, or a fuse"
+    return "A fuse, a switch or a loose terminal"
+
+
 def _open(x: Inputs) -> Judgement:
     """Judge what happens when the battery is cut off while the rotor turns.
 
@@ -125,7 +135,7 @@ def _open(x: Inputs) -> Judgement:
     between rectifier and battery.
     """
     place, found = x.word("dump.place"), storm(x)
-    who = "The battery's electronics" if _lithium(x) else "A fuse, a switch or a loose terminal"
+    who = _who(x)
     if place == DUMP_PLACES[0]:
         return Judgement(
             OK,

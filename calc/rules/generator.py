@@ -11,7 +11,7 @@ from calc.finding import COMMON_PRACTICE, Source
 from calc.protection import EXTRA_LOW_AC, TOUCHABLE_AC
 from calc.protection import EXTRA_LOW_DC as EXTRA_LOW
 from calc.protection import TOUCHABLE_DC as TOUCHABLE
-from calc.rules.assembly import Solved, free_ratio, solve
+from calc.rules.assembly import Solved, free_assumed, free_ratio, solve, working_ratio
 from calc.rules.common import HUB_NEEDS, LOG_PROFILE, hub_wind
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_most
 from calc.rules.wiring import BANKS
@@ -63,8 +63,7 @@ def _begins(x: Inputs) -> Judgement | Unknown:
     if isinstance(solved, Solved):
         first, tsr = solved.charging, solved.rotor.best()[0]
     else:
-        tsr = x.num("rotor.tip_speed_ratio")
-        first = wind.wind_for_speed(omega, D, x.num("rotor.free_tip_speed_ratio"))
+        tsr, first = working_ratio(x), wind.wind_for_speed(omega, D, free_assumed(x))
     working = wind.wind_for_speed(omega, D, tsr)
     limit = BEGIN_SHARE * Vm
     level, margin = at_most(first, limit)
@@ -136,8 +135,10 @@ def _touch(x: Inputs) -> Judgement | Unknown:
     enclosed, for a part that nobody can reach hurts nobody; there it stays marginal, since a cover is opened
     one day and a cable chafes.
 
-    Ahead of the rectifier the voltage alternates, and there 25 V is the limit for bare parts. Where only that
-    limit is passed the finding is marginal.
+    Ahead of the rectifier the voltage alternates. The standards name 25 V AC in one breath with 60 V DC, and 50 V AC
+    with 120 V DC: a shock of either does the same to a body, so 25 to 50 V AC between bare leads fails as well. A
+    three-phase generator passes 25 V AC before its rectified voltage reaches 34 V, so it is nearly always the leads
+    that decide.
     """
     emf = _emf(x)
     if isinstance(emf, Unknown):
@@ -149,15 +150,15 @@ def _touch(x: Inputs) -> Judgement | Unknown:
     worst, bad = (MARGINAL, OK) if enclosed else (DANGER, FAIL)
     alternating = emf[2] != "DC with brushes"
     V_ac = omega * generator.emf_between_leads(*emf) if alternating else 0.0 * omega
-    low = np.where(np.asarray(V_ac) > TOUCHABLE_AC, OK if enclosed else MARGINAL, OK)
-    beyond = (protection.band(V) == 2) | (protection.band(V_ac, alternating=True) == 2)
-    level = np.select([beyond, np.asarray(V) > TOUCHABLE], [worst, bad], low)
+    band = np.maximum(protection.band(V), protection.band(V_ac, alternating=True))
+    level = np.select([band == 2, band == 1], [worst, bad], OK)
 
     def says() -> str:
         cover = ""
         if V > TOUCHABLE or V_ac > TOUCHABLE_AC:
+            kill = "; behind the covers a shock kills" if np.any(band == 2) else ""
             cover = (
-                " The sheet states that all of them are enclosed."
+                f" The sheet states that all of them are enclosed{kill}."
                 if enclosed
                 else " The sheet does not state that all of them are enclosed."
             )

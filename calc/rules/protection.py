@@ -9,7 +9,7 @@ import numpy as np
 from calc import generator, protection, wiring
 from calc.design import CARRIES, GENERATOR_SWITCHES, MAST_EARTHS
 from calc.finding import COMMON_PRACTICE, Source
-from calc.rules.common import FAULT_HIGH, FAULT_SOURCE, bank, charge_top, generator_current, practice, storm
+from calc.rules.common import FAULT_SOURCE, LITHIUM_OHMS, bank, charge_top, generator_current, practice, storm
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_least, at_most
 from calc.rules.rotor import TIP_OTHER, TIP_PIPE
 from calc.units import Num, show
@@ -17,8 +17,6 @@ from calc.units import Num, show
 #: Cable between battery and fuse: as short as boats have it (7 in), and where the NEC wants the fuse at the
 #: battery (5 ft). [m]
 FUSE_NEAR, FUSE_FAR = 7 * 0.0254, 5 * 0.3048
-#: The lowest reported short-circuit current of a bank over the highest.
-FAULT_SPREAD = 0.25
 #: Rectifier current over the generator's. Common practice, no source.
 RECTIFIER_RESERVE = 1.5
 #: Currents in which rectifiers are sold. Common practice, no source. [A]
@@ -34,15 +32,19 @@ def _label(x: Inputs) -> str:
     return x.label or ""
 
 
-def _fault(x: Inputs, distance: Num) -> tuple[Num, str] | Unknown:
-    source = bank(x, FAULT_HIGH)
+def _fault(x: Inputs, distance: Num) -> tuple[Num, Num, str] | Unknown:
+    """Weakest and strongest short circuit behind a length of the run [A], and how the bank's resistance is known."""
+    source = bank(x)
     if isinstance(source, Unknown):
         return source
-    R, A = source.resistance, x.maybe("cable.area") if x.label else None
+    A, ahead = x.maybe("cable.area") if x.label else None, np.asarray(0.0)
     if A is not None:
         words = (x.word("cable.material"), x.num("cable.temperature"), x.word("cable.strands"))
-        R = R + 2.0 * distance * wiring.resistance(A, *words)
-    return protection.fault_current(source.voltage, R), source.how
+        ahead = np.asarray(2.0 * distance * wiring.resistance(A, *words))
+    weak, strong = (
+        protection.fault_current(source.voltage, R + ahead) for R in (source.resistance.most, source.resistance.least)
+    )
+    return weak, strong, source.how
 
 
 def _fuse(x: Inputs) -> Judgement | Unknown:
@@ -57,11 +59,10 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     found = _fault(x, 0.0 if far is None else far)
     if isinstance(found, Unknown):
         return found
-    I, how = found
+    least, I, how = found
     # An open fuse in the generator's run has the battery on one side and the runaway generator on the other.
     free = storm(x) if x.get("cable.carries") == CARRIES[1] else None
     worst = V if free is None else cast(Num, np.maximum(V, free.peak))
-    least = I * (1.0 if x.given("storage.internal_resistance") else FAULT_SPREAD)
     margins: list[Num] = []
     bad, doubt = np.asarray(False), np.asarray(False)
     names = []
@@ -103,7 +104,7 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
 
     def remedy() -> str:
         close = _fault(x, 0.0)
-        breaking = I if isinstance(close, Unknown) else close[0]
+        breaking = I if isinstance(close, Unknown) else close[1]
         return (
             f"Take a fuse marked for direct current at {show(worst, 'V', 4)} or more that can break "
             f"{show(breaking, 'A')}. Put it within {show(FUSE_NEAR, 'mm')} of the battery's terminal, never further "
@@ -324,7 +325,7 @@ def _polarity(x: Inputs) -> Judgement | Unknown:
     found = _fault(x, 0.0)
     if isinstance(found, Unknown):
         return found
-    I, how = found
+    _, I, how = found
 
     def says() -> str:
         text = (
@@ -407,6 +408,7 @@ RULES = (
             ),
             Source("ABYC E-11, 7 in from the battery", "as quoted by an inverter maker's manual", "reproduction"),
             FAULT_SOURCE,
+            LITHIUM_OHMS,
             Source("Fuse in the generator's run: battery and open generator voltage across it", "", "from memory"),
         ),
         "A fuse that cannot break the battery's current burns on as an arc or bursts. The cable before the fuse is not "
@@ -481,7 +483,7 @@ RULES = (
         "protection",
         ("protection.polarity", "storage.chemistry", "storage.voltage"),
         _polarity,
-        (FAULT_SOURCE, COMMON_PRACTICE),
+        (FAULT_SOURCE, LITHIUM_OHMS, COMMON_PRACTICE),
         "The flash of a reversed battery burns hands and eyes. Wear goggles, and take the fuse out before the last "
         "lead is connected.",
         applies=_has_battery,

@@ -10,11 +10,14 @@ from numpy.typing import NDArray
 from calc import wiring
 from calc.design import CARRIES
 from calc.finding import Source
+from calc.rules.assembly import Solved, has_battery, last, run_resistance, solve, yearly
 from calc.rules.common import (
+    HUB_NEEDS,
     NEC_CONTINUOUS,
     TO_DUMP,
     Capacity,
     fuse_window,
+    hub_wind,
     loaded_wires,
     practice,
     run_capacity,
@@ -127,6 +130,20 @@ def _rectifier_place(run: _Run, carries: str, three_phase: bool, size: float) ->
     )
 
 
+def _yearly_loss(x: Inputs) -> tuple[Num, Num] | None:
+    """Energy that a year loses in a run of the generator, and what comes into it, in [J]; None where not known."""
+    solved, Vm = (solve(x) if has_battery(x) else None), hub_wind(x) if _sited(x) else None
+    if not isinstance(solved, Solved) or Vm is None or isinstance(Vm, Unknown):
+        return None
+    points, R = solved.operation.running, run_resistance(x, _label(x))
+    lost = yearly(x, solved.winds, points.current**2 * last(R), Vm)
+    return lost, yearly(x, solved.winds, points.charge + points.cable, Vm)
+
+
+def _sited(x: Inputs) -> bool:
+    return all(x.maybe(path) is not None for path in (*HUB_NEEDS, "site.wind_spread", "site.availability"))
+
+
 def _drop(x: Inputs) -> Judgement | Unknown:
     found = run_current(x, _label(x))
     if isinstance(found, Unknown):
@@ -134,21 +151,25 @@ def _drop(x: Inputs) -> Judgement | Unknown:
     I, V, L, A = found.amps, x.num("storage.voltage"), x.num("cable.length"), x.num("cable.area")
     material, T, strands = x.word("cable.material"), x.num("cable.temperature"), x.word("cable.strands")
     joints, price = x.num("cable.joints"), x.maybe("cable.price")
-    r = wiring.resistance(A, material, T, strands)
-    dV = wiring.voltage_drop_dc(I, L, r) + I * joints
+    dV = I * run_resistance(x, _label(x))
     worst = wiring.drop_limit(L)
     level, margin = at_most(dV / V, worst)
     level = np.where((level == OK) & (np.asarray(dV / V) > GOOD_DROP), MARGINAL, level)
     wires, series = loaded_wires(x, _label(x)), practice(x)
     carries, three_phase = x.word("cable.carries"), x.word("generator.phases") == "three-phase"
+    year = _yearly_loss(x) if carries.startswith("generator") else None
 
     def says() -> str:
         with_joints = f", with {show(joints, 'mohm')} of joints," if joints > 0 else ""
         text = (
             f"At {show(I, 'A')} ({found.how()}) the {show(L, 'm')} of {wiring.size_name(float(A))} {material}"
             f"{with_joints} loses {show(dV, 'V')}, {show(dV / V, '%')} of the battery's {show(V, 'V')}, and "
-            f"turns {show(dV * I, 'W')} into heat."
+            f"turns {show(dV * I, 'W', 2)} into heat."
         )
+        if year is not None:
+            text += (
+                f" Over a year it loses {show(year[0], 'kWh', 2)} of the {show(year[1], 'kWh', 2)} that come into it."
+            )
         if np.any(dV >= V):
             return f"{text} That is as much as the battery itself has: this cable cannot bring such a current."
         return f"{text} Off-grid practice is 3 % at most; {show(worst, '%')} is the usual limit for wiring."
