@@ -148,8 +148,8 @@ def usual_resistance(V: Num, Q: Num, chemistry: str) -> Resistance:
     100 Ah of lead-acid at 12 V (12.6 V at rest) drive 1000 to 4000 A into a short circuit:
 
     >>> R = usual_resistance(12.0, 100 * 3600.0, "flooded lead-acid")
-    >>> round(12.6 / R.most, -1), round(12.6 / R.least, -1)
-    (980.0, 3940.0)
+    >>> round(12.6 / R.most), round(12.6 / R.likely), round(12.6 / R.least)
+    (1000, 2000, 4000)
     """
     kind = "lithium" if lithium(chemistry) else "lead"
     row = next(row for row in read("battery_resistance") if row["kind"] == kind)

@@ -298,7 +298,8 @@ def power_share(x: Inputs) -> tuple[Num, str]:
     """Share of the wind's power that the rotor takes at its best, and in a word or two how that is known."""
     turning = None if x.given("rotor.power_coefficient") else shaped(x)
     if turning is not None:
-        return turning.best()[1], "computed from its blades"
+        # A rotor that drives nothing would be divided by; a millionth is as little to whoever reads it.
+        return np.maximum(turning.best()[1], 1e-6), "computed from its blades"
     return power_assumed(x), "as the sheet states" if x.given("rotor.power_coefficient") else "assumed"
 
 

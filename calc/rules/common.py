@@ -19,6 +19,8 @@ HUB_NEEDS = ("site.mean_wind", "site.wind_height", "site.ground", "mast.height")
 
 #: Lowest voltage at which inverters run, over the nominal voltage: 10.5 V at 12 V, from memory.
 LOWEST_SHARE = 10.5 / 12.0
+#: Current of a machine that never charges; cables and fuses are judged by the least that means anything. [A]
+LEAST_CURRENT = 0.1
 TO_DUMP = "to the dump load"
 
 BETZ_SOURCE = Source(
@@ -49,10 +51,15 @@ def hub_wind(x: Inputs) -> Num | Unknown:
 
 @dataclass(frozen=True, slots=True)
 class Current:
-    """A current in a run, and in words where it comes from."""
+    """A current in a run, in words where it comes from, and to how many figures it is known."""
 
     amps: Num
     how: Callable[[], str]
+    figures: int = 2
+
+    def said(self) -> str:
+        """The current and where it comes from, such as ``"8.3 A (computed for 9 m/s)"``."""
+        return f"{show(self.amps, 'A', self.figures)} ({self.how()})"
 
 
 def _sum(values: list[Num]) -> Num:
@@ -91,10 +98,10 @@ def generator_current(x: Inputs) -> Current | Unknown:
     found = greatest_current(x)
     if not isinstance(found, Unknown):
         amps, at = found
-        return Current(amps, lambda: f"computed for {show(at, 'm/s', 2)}")
+        return Current(np.maximum(amps, LEAST_CURRENT), lambda: f"computed for {show(at, 'm/s', 2)}")
     rated = x.maybe("generator.rated_current")
     if rated is not None:
-        return Current(rated, lambda: "what its winding bears, as the machine cannot be computed yet")
+        return Current(rated, lambda: "what its winding bears, until the machine can be computed", 3)
     claims = [p for label in x.labels("claim") if (p := _possible(x, label)) is not None]
     if not claims:
         return Unknown("", ("generator.rated_current",))
@@ -181,7 +188,7 @@ def run_current(x: Inputs, label: str) -> Current | Unknown:
     """Greatest lasting direct current of a cable run: as stated, else derived from what the run carries."""
     stated = x.maybe(f"cable.{label}.current")
     if stated is not None:
-        return Current(stated, lambda: "as the sheet states")
+        return Current(stated, lambda: "as the sheet states", 3)
     carries = x.word(f"cable.{label}.carries")
     if carries == "battery to inverter":
         return inverter_current(x)

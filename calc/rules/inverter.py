@@ -67,14 +67,11 @@ def _current(x: Inputs) -> Judgement | Unknown:
     level, margin, limit = hours_level(I, capacity)
 
     def says() -> str:
-        return (
-            f"At full load the inverter draws {show(I, 'A')} ({found.how()}). "
-            f"{carried(I, A, capacity, ', the cable to it,')}"
-        )
+        return f"At full load the inverter draws {found.said()}. {carried(I, A, capacity, ', the cable to it,')}"
 
     def remedy() -> str:
         size = capacity.smallest_for(float(I))
-        power = show(x.num("inverter.power") * capacity.lasting / I, "W")
+        power = show(x.num("inverter.power") * capacity.lasting / I, "W", 2)
         bigger = (
             f"Take {wiring.size_name(size)} or more" if size else "No size in the table will do; double the voltage"
         )
@@ -110,7 +107,7 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"The inverter draws {show(I, 'A')} at full load ({found.how()}), so its fuse should be "
+            f"At full load the inverter draws {found.said()}, so its fuse should be "
             f"{show(wiring.CONTINUOUS * I, 'A')} or more, and {show(capacity.fuse, 'A')} at most to suit its cable "
             f"({capacity.standing()}). A fuse of {show(fuse, 'A')} {window_fate(I, fuse, capacity)}."
         )
@@ -157,21 +154,27 @@ def _surge(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         rating = "its rated power, for no surge rating is stated" if top is None else "its surge rating"
         return (
-            f"All loads together draw {show(total, 'W')}, and the inverter gives {show(P, 'W')} for hours. When the "
-            f"one with the hardest start starts while the others run, it is {show(start, 'W')} for a moment, against "
-            f"{show(most, 'W')} ({rating}). The greatest single start is {show(alone, 'W')}."
+            f"All loads together draw {show(total, 'W', 2)}, and the inverter gives {show(P, 'W')} for hours. When "
+            f"the one with the hardest start starts while the others run, it is {show(start, 'W', 2)} for a moment, "
+            f"against {show(most, 'W')} ({rating}). The greatest single start is {show(alone, 'W')}."
         )
 
     def remedy() -> str:
         rated = show(max(float(total), float(P)), "W")
         if single:
             return (
-                f"Take an inverter of {rated} or more that bears {show(start, 'W')} for a few seconds, or "
+                f"Take an inverter of {rated} or more that bears {show(start, 'W', 2)} for a few seconds, or "
                 f"a soft start that holds the start below {show(most, 'W')}."
+            )
+        if not together:
+            return (
+                f"That leaves little for a start harder than stated. An inverter that bears "
+                f"{show(start / (1.0 - START_RESERVE), 'W', 2)} for a few seconds has a fifth in reserve; or measure "
+                "what the load draws as it starts, or give it a soft start."
             )
         return (
             f"Start the heavy load only while the others are off, or take an inverter of {rated} that bears "
-            f"{show(start, 'W')} for a few seconds."
+            f"{show(start, 'W', 2)} for a few seconds."
         )
 
     return Judgement(level, says, remedy, start, most, "W", (most - start) / most)
@@ -207,8 +210,8 @@ def _sag(x: Inputs) -> Judgement | Unknown:
             f"sags to {show(left, 'V')}" if left > 0 else "breaks down, for battery and cable cannot bring such a power"
         )
         return (
-            f"A start draws {show(P, 'W')} from the battery. Half full, it has {show(V, 'V')}; behind "
-            f"{show(R_b, 'mohm', 2)} of its own ({source.how}) and {show(cable, 'mohm')} of cable the "
+            f"A start draws {show(P, 'W', 2)} from the battery. Half full, it has {show(V, 'V')}; behind "
+            f"{show(R_b, 'mohm', 2)} of its own ({source.how}) and {show(cable, 'mohm', 2)} of cable the "
             f"voltage at the inverter {fall}. The inverter cuts out below {show(cut, 'V')}{note}."
         )
 
@@ -223,8 +226,8 @@ def _sag(x: Inputs) -> Judgement | Unknown:
         R = want * (float(V) - want) / float(P)
         less = R * float(P) / float(R_b + cable)
         return (
-            f"Battery and cable together may have {show(R, 'mohm')}: a bigger bank or one of less resistance, a "
-            f"thicker and shorter cable, or starts that draw less than {show(less, 'W')}."
+            f"Battery and cable together may have {show(R, 'mohm', 2)}: a bigger bank or one of less resistance, a "
+            f"thicker and shorter cable, or starts that draw less than {show(less, 'W', 2)}."
         )
 
     return Judgement(level, says, remedy, left, cut, "V", margin)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from calc import loads, wind
 from calc.design import MONTHS
 from calc.finding import COMMON_PRACTICE, Source
-from calc.rules.assembly import power_share
+from calc.rules.assembly import LEAST_POWER, power_share
 from calc.rules.common import AIR_NEEDS, HUB_NEEDS, LOG_PROFILE, density, hub_wind
 from calc.rules.engine import FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_most
 from calc.synthetic_wind import DAYS
@@ -96,6 +96,8 @@ def _need(x: Inputs) -> Judgement | Unknown:
         )
 
     def remedy() -> str:
+        if Cp < LEAST_POWER:
+            return "Mend the rotor first: blades of this shape, set at this angle, drive nothing."
         return (
             f"Get along with {show(0.5 * P * DAY, 'Wh', 2)} a day, half of what the rotor takes, or build a rotor "
             f"{show(D * (2.0 * need.mean / P) ** 0.5, 'm', 2)} across. A higher mast helps as well."

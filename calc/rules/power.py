@@ -6,7 +6,7 @@ import numpy as np
 
 from calc import wind
 from calc.finding import COMMON_PRACTICE, Source
-from calc.rules.assembly import power_share
+from calc.rules.assembly import LEAST_POWER, power_share
 from calc.rules.common import AIR_NEEDS, BETZ_SOURCE, HUB_NEEDS, LOG_PROFILE, density, hub_wind
 from calc.rules.engine import Inputs, Judgement, Rule, Unknown, at_least, at_most
 from calc.units import Num, show
@@ -31,6 +31,8 @@ def _claimed(x: Inputs) -> tuple[Num, Num, Num, Num]:
 
 def _expect(x: Inputs, Cp: Num, how: str) -> str:
     P, V, rho, P_wind = _claimed(x)
+    if Cp < LEAST_POWER:
+        return "Blades of this shape, set at this angle, drive nothing: expect nothing."
     needed = wind.diameter_for(P, Cp, rho, V)
     return (
         f"At its best such a rotor takes {show(Cp, '%', 2)} of the wind's power ({how}): {show(Cp * P_wind, 'W', 2)} "
@@ -47,10 +49,10 @@ def _betz(x: Inputs) -> Judgement:
     def says() -> str:
         start = (
             f"In {show(V, 'm/s')} the wind through a rotor {show(x.num('rotor.diameter'), 'm')} across "
-            f"carries {show(P_wind, 'W')}, of which no bare rotor can take more than {show(limit, 'W')} "
+            f"carries {show(P_wind, 'W', 2)}, of which no bare rotor can take more than {show(limit, 'W', 2)} "
             "(Betz)."
         )
-        share = f"The claimed {show(P, 'W')} is {show(P / P_wind, '%')} of the wind's power"
+        share = f"The claimed {show(P, 'W')} is {show(P / P_wind, '%', 2)} of the wind's power"
         return f"{start} {share}, {'which is impossible' if margin < 0 else 'within that limit'}."
 
     return Judgement(level, says, lambda: _expect(x, Cp, how), P, limit, "W", margin)
@@ -70,9 +72,9 @@ def _site(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         text = (
-            f"{show(V1, 'm/s')} at {show(z1, 'm')} become {show(V, 'm/s')} at the rotor's {show(z2, 'm')} "
+            f"{show(V1, 'm/s')} at {show(z1, 'm')} become {show(V, 'm/s', 2)} at the rotor's {show(z2, 'm')} "
             f"({ground}), where common practice asks for {show(WORTHWHILE, 'm/s')}. The wind there carries "
-            f"{show(per_area, 'W/m2')} over the year, {show(wind.pattern_factor(k), '')} times what the cube "
+            f"{show(per_area, 'W/m2', 2)} over the year, {show(wind.pattern_factor(k), '', 2)} times what the cube "
             "of the mean speed suggests"
         )
         if D is None or Cp is None:
@@ -89,7 +91,7 @@ def _site(x: Inputs) -> Judgement | Unknown:
             return f"Put the rotor at {show(np.ceil(z * 2) / 2, 'm')} or higher, or choose a windier place."
         return (
             f"No ordinary mast mends this: {show(WORTHWHILE, 'm/s')} is reached only at about "
-            f"{show(z, 'm')}. Choose a windier place, or expect about {show(0.2 * per_area, 'W')} on average "
+            f"{show(z, 'm', 2)}. Choose a windier place, or expect about {show(0.2 * per_area, 'W', 2)} on average "
             "from each square metre of rotor."
         )
 

@@ -93,11 +93,11 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
         broken = "what it can break is not stated" if breaks is None else f"it can break {show(breaks, 'A')}"
         marked = "not stated" if rated is None else show(rated, "V")
         text = (
-            f"A short circuit at the fuse draws up to {show(I, 'A')} ({how}); {broken}. The battery reaches "
+            f"A short circuit at the fuse draws up to {show(I, 'A', 2)} ({how}); {broken}. The battery reaches "
             f"{show(V, 'V', 4)}; the fuse is marked for direct current at {marked}."
         )
         if free is not None and worst > V:
-            text += f" If it opens in a storm the generator can put {show(free.peak, 'V')} across it."
+            text += f" If it opens in a storm the generator can put {show(free.peak, 'V', 2)} across it."
         if far is not None:
             text += f" {show(far, 'm')} of cable lie before it."
         return text
@@ -107,8 +107,8 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
         breaking = I if isinstance(close, Unknown) else close[1]
         return (
             f"Take a fuse marked for direct current at {show(worst, 'V', 4)} or more that can break "
-            f"{show(breaking, 'A')}. Put it within {show(FUSE_NEAR, 'mm')} of the battery's terminal, never further "
-            f"than {show(FUSE_FAR, 'm')} nor on the far side of a wall."
+            f"{show(breaking, 'A', 2)}. Put it within {show(FUSE_NEAR, 'mm')} of the battery's terminal, never "
+            f"further than {show(FUSE_FAR, 'm', 2)} nor on the far side of a wall."
         )
 
     return Judgement(level, says, remedy, margin=margin)
@@ -125,16 +125,16 @@ def _rectifier(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"The generator brings up to {show(I, 'A')} ({found.how()}), and the rectifier is rated for "
+            f"The generator brings up to {found.said()}, and the rectifier is rated for "
             f"{show(rating, 'A')}; common practice is one and a half times the current, "
-            f"{show(RECTIFIER_RESERVE * I, 'A')}. It turns {show(heat, 'W')} into heat, and holds its rating only on a "
-            "heat sink."
+            f"{show(RECTIFIER_RESERVE * I, 'A', 2)}. It turns {show(heat, 'W', 2)} into heat, and holds its rating "
+            "only on a heat sink."
         )
 
     def remedy() -> str:
         step = next((s for s in RECTIFIERS if s >= RECTIFIER_RESERVE * I), None)
-        size = show(step, "A") if step is not None else show(RECTIFIER_RESERVE * I, "A")
-        return f"Take a rectifier of {size} or more, on a heat sink that sheds {show(heat, 'W')} in summer."
+        size = show(step, "A") if step is not None else show(RECTIFIER_RESERVE * I, "A", 2)
+        return f"Take a rectifier of {size} or more, on a heat sink that sheds {show(heat, 'W', 2)} in summer."
 
     return Judgement(level, says, remedy, I, rating, "A", margin)
 
@@ -187,15 +187,15 @@ def _brake(x: Inputs) -> Judgement | Unknown:
         bound = "by its resistance alone; its inductance makes it less"
         bound = bound if np.all(np.asarray(X) == 0) else "by its resistance and inductance"
         return (
-            f"Shorted at {show(omega, 'rpm')}, where the blade tips run at {show(tip, 'm/s')}, the generator drives up "
-            f"to {show(I, 'A')} through each lead {bound}. In work it is "
-            f"{show(work, 'A')}. The switch is rated for {show(rating, 'A')}, {verdict}."
+            f"Shorted at {show(omega, 'rpm', 2)}, where the blade tips run at {show(tip, 'm/s')}, the generator drives "
+            f"up to {show(I, 'A', 2)} through each lead {bound}. In work it is "
+            f"{show(work, 'A', 2)}. The switch is rated for {show(rating, 'A')}, {verdict}."
         )
 
     def remedy() -> str:
         return (
-            f"Take a switch rated for {show(I, 'A')} or more, or measure the current with the leads shorted at a low "
-            f"speed and brake below {show(omega * rating / I, 'rpm')}, where it stays within the switch's rating."
+            f"Take a switch rated for {show(I, 'A', 2)} or more, or measure the current with the leads shorted at a "
+            f"low speed and brake below {show(omega * rating / I, 'rpm', 2)}, where the switch bears it."
         )
 
     return Judgement(level, says, remedy, rating, I, "A", (rating - I) / I)
@@ -243,7 +243,7 @@ def _surge(x: Inputs) -> Judgement | Unknown:
     if where == "none":
 
         def fit() -> str:
-            bears = "" if need is None else f" that bear {show(need, 'V')} for good"
+            bears = "" if need is None else f" that bear {show(need, 'V', 2)} for good"
             return (
                 f"Fit arresters of type 2 or 3{bears}, at both ends of the generator's cable, on a short wire to earth."
             )
@@ -268,13 +268,13 @@ def _surge(x: Inputs) -> Judgement | Unknown:
         verdict = "so they stay out of the way" if rated >= need else "so they conduct then, and burn"
         return (
             f"With nothing connected in {show(x.num('site.storm_wind'), 'm/s')} the generator's voltage peaks at "
-            f"{show(need, 'V')}. The surge arresters bear {show(rated, 'V')} for good, {verdict}. They limit what "
+            f"{show(need, 'V', 2)}. The surge arresters bear {show(rated, 'V')} for good, {verdict}. They limit what "
             "lightning near by induces; a direct stroke passes them."
         )
 
     def remedy() -> str:
-        speed = "" if free is None else show(free.speed * rated / need, "rpm")
-        return f"Take arresters that bear {show(need, 'V')} or more for good, or hold the rotor below {speed}."
+        speed = "" if free is None else show(free.speed * rated / need, "rpm", 2)
+        return f"Take arresters that bear {show(need, 'V', 2)} or more for good, or hold the rotor below {speed}."
 
     return Judgement(level, says, remedy, rated, need, "V", margin)
 
@@ -330,7 +330,7 @@ def _polarity(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         text = (
             "A battery connected the wrong way round is shorted through the diodes of the rectifier, with up to "
-            f"{show(I, 'A')} ({how})"
+            f"{show(I, 'A', 2)} ({how})"
         )
         if means == "none":
             return f"{text}. Nothing on the sheet helps but the fuse, which is slower than the diodes."
@@ -339,7 +339,7 @@ def _polarity(x: Inputs) -> Judgement | Unknown:
     def remedy() -> str:
         return (
             "Take connectors that fit one way only, and before the last connection measure the polarity with a meter; "
-            f"a fuse alone has to break {show(I, 'A')} and saves the cable, not the rectifier."
+            f"a fuse alone has to break {show(I, 'A', 2)} and saves the cable, not the rectifier."
         )
 
     return Judgement(FAIL if means == "none" else OK, says, remedy)
@@ -367,7 +367,7 @@ def _touch(x: Inputs) -> Judgement | Unknown:
         if free is not None and protection.band(free.mean) > at:
             more = (
                 " If it is cut off while the rotor turns, the wires to the rectifier rise far above that, up to "
-                f"{show(free.mean, 'V')} in a storm."
+                f"{show(free.mean, 'V', 2)} in a storm."
             )
         start = f"At the end of charge the battery, and all that is joined to it, has {show(V, 'V', 4)}"
         return f"{start}, {verdict}.{cover}{more}"

@@ -87,11 +87,11 @@ class _Run:
 
         The cost goes with the metal, so that of another size is a rough one.
         """
-        text = show(wiring.metal_mass(A, self.L, wires, self.material), "kg")
+        text = show(wiring.metal_mass(A, self.L, wires, self.material), "kg", 2)
         if self.price is None:
             return text
         cost = self.price * self.L * (A * wires) / (self.A * self.wires)
-        return f"{text} for about {show(cost, '')}"
+        return f"{text} for about {show(cost, '', 2)}"
 
 
 def _ways(run: _Run, limit: float, share: float, series: str) -> tuple[list[str], bool]:
@@ -108,7 +108,7 @@ def _ways(run: _Run, limit: float, share: float, series: str) -> tuple[list[str]
     left = min(limit, float(wiring.drop_limit(0.0))) * float(run.V / run.I) - float(run.joints)
     length = float(run.L) * left / (share * float(run.V / run.I) - float(run.joints))
     if length > 0:
-        ways.append(f"a run of {show(length, 'm')} at most")
+        ways.append(f"a run of {show(length, 'm', 2)} at most")
     else:
         ways.append(f"joints of less than the {show(run.joints, 'mohm')} that these have, for they alone lose too much")
     return ways, size is not None
@@ -157,13 +157,14 @@ def _drop(x: Inputs) -> Judgement | Unknown:
     level = np.where((level == OK) & (np.asarray(dV / V) > GOOD_DROP), MARGINAL, level)
     wires, series = loaded_wires(x, _label(x)), practice(x)
     carries, three_phase = x.word("cable.carries"), x.word("generator.phases") == "three-phase"
-    year = _yearly_loss(x) if carries.startswith("generator") else None
+    # Only told, never judged, so samples need not have it.
+    year = _yearly_loss(x) if carries.startswith("generator") and x.drawn is None else None
 
     def says() -> str:
         with_joints = f", with {show(joints, 'mohm')} of joints," if joints > 0 else ""
         text = (
-            f"At {show(I, 'A')} ({found.how()}) the {show(L, 'm')} of {wiring.size_name(float(A))} {material}"
-            f"{with_joints} loses {show(dV, 'V')}, {show(dV / V, '%')} of the battery's {show(V, 'V')}, and "
+            f"At {found.said()} the {show(L, 'm')} of {wiring.size_name(float(A))} {material}"
+            f"{with_joints} loses {show(dV, 'V', 2)}, {show(dV / V, '%', 2)} of the battery's {show(V, 'V')}, and "
             f"turns {show(dV * I, 'W', 2)} into heat."
         )
         if year is not None:
@@ -224,9 +225,9 @@ def _ampacity(x: Inputs) -> Judgement | Unknown:
     level, margin, limit = hours_level(I, capacity)
 
     def says() -> str:
-        each = f", {show(I, 'A')} in each of three wires" if wires == 3 else ""
+        each = f", {show(I, 'A', 2)} in each of three wires" if wires == 3 else ""
         where = f" {laid} in air of {show(ambient, 'degC')}"
-        return f"The run carries {show(found.amps, 'A')} ({found.how()}{each}). {carried(I, A, capacity, where)}"
+        return f"The run carries {found.said()}{each}. {carried(I, A, capacity, where)}"
 
     def remedy() -> str:
         size = capacity.smallest_for(float(I))
@@ -303,7 +304,7 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"The fuse must exceed the current of {show(I, 'A')} ({found.how()}) by a quarter, "
+            f"The fuse must exceed the current of {found.said()} by a quarter, "
             f"{show(wiring.CONTINUOUS * I, 'A')}, and must not exceed {show(capacity.fuse, 'A')}, the most that suits "
             f"the cable ({capacity.standing()}). A fuse of {show(fuse, 'A')} {window_fate(I, fuse, capacity)}."
         )

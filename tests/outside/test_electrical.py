@@ -197,7 +197,7 @@ def test_fault_current(V, R, amps):
 
 
 def test_fault_current_without_a_resistance():
-    """solar-wind.co.uk: 100 Ah at 12 V give up to 4000 A; the resistance taken for it is that of 40 A for each Ah."""
+    """solar-wind.co.uk, When is a fuse not a fuse: 100 Ah of lead-acid at 12 V give up to 4000 A."""
     sheet = build({"storage.chemistry": "gel lead-acid", "storage.voltage": 12.0, "storage.capacity": 100 * 3600.0,
                    "protection.polarity": "none"})  # fmt: skip
     found = next(f for f in run(RULES, sheet) if f.rule == "protection.polarity")
