@@ -119,6 +119,11 @@ class Resistance:
     most: Num
     standing: str
 
+    @property
+    def how(self) -> str:
+        """How the three are known, in words."""
+        return "usual for its kind and size" + (", from memory" if self.standing == "from memory" else "")
+
 
 def usual_resistance(V: Num, Q: Num, chemistry: str) -> Resistance:
     r"""Internal resistance of a bank by its kind and size, from a table for 12 V and 100 Ah.

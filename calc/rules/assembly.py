@@ -396,9 +396,7 @@ def _battery(x: Inputs) -> tuple[Num, Num, Num]:
     chemistry, V = x.word("storage.chemistry"), x.num("storage.voltage")
     V_oc = cells_in_series(V, chemistry) * cell(chemistry).resting
     usual = storage.usual_resistance(V, x.num("storage.capacity"), chemistry)
-    R = x.else_assume(
-        "storage.internal_resistance", usual.likely, f"usual for its kind and size, {usual.standing}", 2.0
-    )
+    R = x.else_assume("storage.internal_resistance", usual.likely, usual.how, 2.0)
     held = x.maybe("storage.charge_voltage")
     dumped = x.get("dump.kind") not in (None, "none")
     V_max = held if held is not None and dumped else math.inf

@@ -98,7 +98,12 @@ def generator_current(x: Inputs) -> Current | Unknown:
     found = greatest_current(x)
     if not isinstance(found, Unknown):
         amps, at = found
-        return Current(np.maximum(amps, LEAST_CURRENT), lambda: f"computed for {show(at, 'm/s', 2)}")
+
+        def computed() -> str:
+            stormy = "a storm of " if at >= x.num("site.storm_wind") else ""
+            return f"computed for {stormy}{show(at, 'm/s', 2)}"
+
+        return Current(np.maximum(amps, LEAST_CURRENT), computed)
     rated = x.maybe("generator.rated_current")
     if rated is not None:
         return Current(rated, lambda: "what its winding bears, until the machine can be computed", 3)
@@ -375,4 +380,4 @@ def bank(x: Inputs) -> Bank | Unknown:
     if Q is None:
         return Unknown("", ("storage.internal_resistance",))
     usual = storage.usual_resistance(nominal, Q, chemistry)
-    return Bank(V, usual, f"usual for its kind and size, {usual.standing}")
+    return Bank(V, usual, usual.how)

@@ -26,6 +26,7 @@ from calc.rules.wiring import (
     IEC_AMPACITY,
     NEC_AMPACITY,
     NEC_SMALL,
+    and_for_voltage,
     carried,
     hours_level,
     inverter_run,
@@ -75,7 +76,8 @@ def _current(x: Inputs) -> Judgement | Unknown:
         bigger = (
             f"Take {wiring.size_name(size)} or more" if size else "No size in the table will do; double the voltage"
         )
-        return f"{bigger}, or keep the inverter's load below {power}."
+        more = and_for_voltage(x, label, I, size)
+        return f"{bigger}, or keep the inverter's load below {power}.{more}"
 
     return Judgement(level, says, remedy, I, limit, "A", margin)
 
@@ -88,7 +90,7 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     I = found.amps
 
     def remedy() -> str:
-        return window_remedy(float(I), capacity)
+        return window_remedy(x, label, float(I), capacity)
 
     own = x.maybe("inverter.fuse")
     fuse: Num | None = x.maybe(f"cable.{label}.fuse") if own is None else own
@@ -168,9 +170,9 @@ def _surge(x: Inputs) -> Judgement | Unknown:
             )
         if not together:
             return (
-                f"That leaves little for a start harder than stated. An inverter that bears "
-                f"{show(start / (1.0 - START_RESERVE), 'W', 2)} for a few seconds has a fifth in reserve; or measure "
-                "what the load draws as it starts, or give it a soft start."
+                f"Take an inverter that bears {show(start / (1.0 - START_RESERVE), 'W', 2)} for a few seconds, which "
+                "leaves a fifth for a start harder than stated; or measure what the load draws as it starts, or give "
+                "it a soft start."
             )
         return (
             f"Start the heavy load only while the others are off, or take an inverter of {rated} that bears "

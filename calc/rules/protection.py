@@ -184,11 +184,11 @@ def _brake(x: Inputs) -> Judgement | Unknown:
             verdict = "less than even the working current"
         elif rating < I:
             verdict = "less than that"
-        bound = "by its resistance alone; its inductance makes it less"
+        bound = "by its resistance alone, which is too much"
         bound = bound if np.all(np.asarray(X) == 0) else "by its resistance and inductance"
         return (
             f"Shorted at {show(omega, 'rpm', 2)}, where the blade tips run at {show(tip, 'm/s')}, the generator drives "
-            f"up to {show(I, 'A', 2)} through each lead {bound}. In work it is "
+            f"up to {show(I, 'A', 2)} through each lead ({bound}). In work it is "
             f"{show(work, 'A', 2)}. The switch is rated for {show(rating, 'A')}, {verdict}."
         )
 
@@ -224,7 +224,7 @@ def _switches(x: Inputs) -> Judgement | Unknown:
 
     def remedy() -> str:
         volts = [v for v in (V, None if free is None else free.peak) if v is not None]
-        ratings = [show(max(float(v) for v in volts), "V")] if volts else []
+        ratings = [show(max(float(v) for v in volts), "V", 2)] if volts else []
         ratings += [] if isinstance(found, Unknown) else [show(found.amps * wiring.CONTINUOUS, "A")]
         made = f", made for {' and '.join(ratings)} or more" if ratings else ""
         ways = []

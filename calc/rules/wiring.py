@@ -114,6 +114,25 @@ def _ways(run: _Run, limit: float, share: float, series: str) -> tuple[list[str]
     return ways, size is not None
 
 
+def size_for_drop(x: Inputs, label: str, I: Num) -> float | None:
+    """Smallest size [m2] with which a run loses no more than the usual limit at a current; None where not known."""
+    V, L = x.maybe("storage.voltage"), x.maybe(f"cable.{label}.length")
+    if V is None or L is None or x.get(f"cable.{label}.carries") == TO_DUMP:
+        return None
+    material, strands = x.word(f"cable.{label}.material"), x.word(f"cable.{label}.strands")
+    scale = 1.0 + wiring.ALPHA[material] * (x.num(f"cable.{label}.temperature") - 293.15)
+    run = _Run(I, V, L, 1.0, material, strands, scale, x.num(f"cable.{label}.joints"), 2, None)
+    return run.size_for(float(wiring.drop_limit(L)), practice(x))
+
+
+def and_for_voltage(x: Inputs, label: str, I: Num, size: float | None) -> str:
+    """A sentence that names the thicker cable which the voltage asks for; empty where it asks for no more."""
+    wanted = size_for_drop(x, label, I)
+    if size is None or wanted is None or wanted <= size * 1.001:
+        return ""
+    return f" The voltage lost asks for more, {wiring.size_name(wanted)}."
+
+
 def _rectifier_place(run: _Run, carries: str, three_phase: bool, size: float) -> str:
     """What putting the rectifier at the other end of the run would do to the copper."""
     if not three_phase or not carries.startswith("generator"):
@@ -142,6 +161,14 @@ def _yearly_loss(x: Inputs) -> tuple[Num, Num] | None:
 
 def _sited(x: Inputs) -> bool:
     return all(x.maybe(path) is not None for path in (*HUB_NEEDS, "site.wind_spread", "site.availability"))
+
+
+def _and_for_heat(x: Inputs, I: Num, size: float | None) -> str:
+    capacity = run_capacity(x, _label(x))
+    wanted = None if isinstance(capacity, Unknown) else capacity.smallest_for(float(I))
+    if size is None or wanted is None or wanted <= size * 1.001:
+        return ""
+    return f" To carry the current it takes more, {wiring.size_name(wanted)}."
 
 
 def _drop(x: Inputs) -> Judgement | Unknown:
@@ -185,7 +212,8 @@ def _drop(x: Inputs) -> Judgement | Unknown:
         lead = "" if has_size else f"No size up to {largest} will do. "
         size = run.size_for(limit, series)
         place = "" if size is None else _rectifier_place(run, carries, three_phase, size)
-        return f"{lead}Under {show(limit, '%')} takes {', or '.join(ways)}.{place}"
+        heat = _and_for_heat(x, wire_current(x, _label(x), I), size)
+        return f"{lead}Under {show(limit, '%')} takes {', or '.join(ways)}.{heat}{place}"
 
     return Judgement(level, says, remedy, dV / V, worst, "%", margin)
 
@@ -233,7 +261,8 @@ def _ampacity(x: Inputs) -> Judgement | Unknown:
         size = capacity.smallest_for(float(I))
         less = show(float(capacity.lasting) * float(found.amps / I), "A")
         bigger = f"Take {wiring.size_name(size)} or more, or hold" if size else "No size in the table will do; hold"
-        return f"{bigger} the current below {less}."
+        more = and_for_voltage(x, _label(x), found.amps, size)
+        return f"{bigger} the current below {less}.{more}"
 
     return Judgement(level, says, remedy, I, limit, "A", margin)
 
@@ -251,7 +280,7 @@ def window_level(I: Num, fuse: Num, capacity: Capacity) -> tuple[NDArray[np.int_
     return level, np.minimum((np.asarray(capacity.fuse) - fuse) / capacity.fuse, low - 1.0)
 
 
-def window_remedy(I: float, capacity: Capacity) -> str:
+def window_remedy(x: Inputs, label: str, I: float, capacity: Capacity) -> str:
     """What would put the fuse right, or the cable if no fuse can."""
     low, high = I * wiring.CONTINUOUS, float(capacity.fuse)
     if low <= high:
@@ -261,7 +290,8 @@ def window_remedy(I: float, capacity: Capacity) -> str:
     lack = f"No fuse fits: {show(low, 'A')} are asked for and the cable bears a fuse of {show(high, 'A')} at most. "
     if size is None:
         return f"{lack}Take several cables, each with a fuse of its own."
-    return f"{lack}Take {wiring.size_name(size)} or more first, then a fuse of at least {show(low, 'A')}."
+    more = and_for_voltage(x, label, I, size)
+    return f"{lack}Take {wiring.size_name(size)} or more first, then a fuse of at least {show(low, 'A')}.{more}"
 
 
 def window_fate(I: Num, fuse: Num, capacity: Capacity) -> str:
@@ -285,7 +315,7 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     I = found.amps
 
     def remedy() -> str:
-        return window_remedy(float(I), capacity)
+        return window_remedy(x, label, float(I), capacity)
 
     if x.get("cable.fused") is False:
         return Judgement(
