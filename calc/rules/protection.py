@@ -63,31 +63,24 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     # An open fuse in the generator's run has the battery on one side and the runaway generator on the other.
     free = storm(x) if x.get("cable.carries") == CARRIES[1] else None
     worst = V if free is None else cast(Num, np.maximum(V, free.peak))
-    margins: list[Num] = []
     bad, doubt = np.asarray(False), np.asarray(False)
     names = []
     if far is None:
         names.append("fuse_distance")
     else:
         bad, doubt = bad | (np.asarray(far) > FUSE_FAR), doubt | (np.asarray(far) > FUSE_NEAR)
-        margins.append((FUSE_FAR - far) / FUSE_FAR)
     if rated is None:
         names.append("fuse_voltage")
     else:
         bad, doubt = bad | (np.asarray(rated) < V), doubt | (np.asarray(rated) < worst)
-        margins.append((rated - V) / V)
     if breaks is None:
         names.append("fuse_breaking")
     else:
         bad, doubt = bad | (np.asarray(breaks) < least), doubt | (np.asarray(breaks) < I)
-        margins.append((breaks - least) / least)
     missing = tuple(f"cable.{_label(x)}.{name}" for name in names)
     if missing and not np.any(bad):
         return Unknown("", missing)
     level = np.where(bad, FAIL, np.where(doubt | bool(missing), MARGINAL, OK))
-    margin = margins[0]
-    for other in margins[1:]:
-        margin = cast(Num, np.minimum(margin, other))
 
     def says() -> str:
         broken = "what it can break is not stated" if breaks is None else f"it can break {show(breaks, 'A')}"
@@ -111,7 +104,7 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
             f"further than {show(FUSE_FAR, 'm', 2)} nor on the far side of a wall."
         )
 
-    return Judgement(level, says, remedy, margin=margin)
+    return Judgement(level, says, remedy)
 
 
 def _rectifier(x: Inputs) -> Judgement | Unknown:

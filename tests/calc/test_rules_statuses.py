@@ -545,7 +545,7 @@ CASES = [
         "protection",
         {"generator.inductance": 0.008, "generator.pole_pairs": 10.0},
         OK,
-        ["2.5 A through each lead by its resistance and inductance"],
+        ["2.5 A through each lead (by its resistance and inductance)"],
     ),
     ("protection.brake-switch", "protection", {"protection.brake_current": 6.0}, FAIL, ["26 A or more"]),
     (

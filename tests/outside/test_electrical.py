@@ -204,6 +204,13 @@ def test_fault_current_without_a_resistance():
     assert "4000 A" in found.says
 
 
+@pytest.mark.parametrize(("which", "amps"), [("least", 4000.0), ("likely", 2000.0), ("most", 1000.0)])
+def test_short_circuits_of_a_lead_battery(which, amps):
+    """solar-wind.co.uk, When is a fuse not a fuse: 1000 to 2000 A, up to 4000 A, from 100 Ah at 12 V."""
+    R = getattr(storage.usual_resistance(12.0, 100 * 3600.0, "flooded lead-acid"), which)
+    assert protection.fault_current(12.6, R) == pytest.approx(amps, rel=0.01)
+
+
 # IEC 61558-1, IEC 61140, EN 60204-1: 60 V DC and 25 V AC may be touched, 120 V DC and 50 V AC end extra-low voltage.
 @pytest.mark.parametrize(
     ("V", "alternating", "expected"),
