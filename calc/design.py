@@ -854,6 +854,8 @@ class Design:
     load: Mapping[str, Load] = field(default_factory=dict)
     claim: Mapping[str, Claim] = field(default_factory=dict)
     measured: Mapping[str, Measured] = field(default_factory=dict)
+    #: Assumptions made for this sheet, by full name, in place of the catalogue's.
+    assumed: Mapping[str, Assumed] = field(default_factory=dict)
 
 
 GROUPS: dict[str, type[Any]] = {
@@ -923,13 +925,15 @@ def split(path: str) -> tuple[str, str | None]:
     return bare, label
 
 
-def build(values: Mapping[str, Value]) -> Design:
+def build(values: Mapping[str, Value], assumed: Mapping[str, Assumed] | None = None) -> Design:
     """Make a design from values by name.
 
     Parameters
     ----------
     values : mapping of str to float, array, str or bool
         SI numbers (shape ``()`` or ``(n,)``), words and flags, by full name.
+    assumed : mapping, optional
+        Assumptions made for this sheet, by full name, in place of the catalogue's.
 
     Returns
     -------
@@ -958,7 +962,7 @@ def build(values: Mapping[str, Value]) -> Design:
     parts: dict[str, Any] = {group: GROUPS[group](**fields) for group, fields in plain.items()}
     for group, things in labelled.items():
         parts[group] = {label: GROUPS[group](**fields) for label, fields in things.items()}
-    return Design(**parts)
+    return Design(**parts, assumed=assumed or {})
 
 
 def values(design: Design) -> Iterator[tuple[str, Entry, Value]]:

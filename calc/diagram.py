@@ -89,7 +89,7 @@ def _generator(design: Design) -> Iterator[str]:
     phases = _said(design, "generator.phases")
     wires = {"three-phase": "3", "single-phase": "2", "DC with brushes": "2"}.get(phases, UNSTATED)
     facts = _facts(design, winding="generator.phases", speed_per_volt="generator.emf_constant")
-    yield from _box("Generator", *facts, f"up to {_said(design, 'generator.rated_current')}")
+    yield from _box("Generator", *facts, f"bears {_said(design, 'generator.rated_current')}")
     for label in _runs(design, CARRIES[0]):
         yield from _cable(design, label, wires)
     brake = _brake(design)
@@ -161,7 +161,7 @@ def lines(design: Design) -> list[str]:
     >>> print("\n".join(lines(build({"generator.rated_current": 15.0}))[:3]))
     One-line diagram. What is not stated shows as ?
     <BLANKLINE>
-    [ Generator ]  winding ?, speed per volt ?, up to 15 A
+    [ Generator ]  winding ?, speed per volt ?, bears 15 A
     """
     return [
         f"One-line diagram. What is not stated shows as {UNSTATED}",

@@ -67,7 +67,7 @@ def sample(
             raise ValueError(f"{name}: lower limit {low} exceeds upper limit {high}")
         if low < high:
             given[name] = low + draw(n, name, seed) * (high - low)
-    return build(given)
+    return build(given, design.assumed)
 
 
 def draw(n: int, name: str, seed: int = SEED) -> NDArray[np.float64]:

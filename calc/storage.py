@@ -12,9 +12,6 @@ from numpy.typing import NDArray
 from calc.tables import read
 from calc.units import Num
 
-#: Power of a dump load over that of the source (NEC 2017, 706.23(B)(2)).
-DIVERSION = 1.5
-
 
 @dataclass(frozen=True, slots=True)
 class Cell:
@@ -111,6 +108,59 @@ def compensated(V: Num, n: Num, drift: Num, T: Num, T_ref: Num = 298.15) -> Num:
     28.2
     """
     return V + n * drift * (T - T_ref)
+
+
+@dataclass(frozen=True, slots=True)
+class Resistance:
+    """Internal resistance of a bank that is in order: least, likely and most [ohm], and how the three are known."""
+
+    least: Num
+    likely: Num
+    most: Num
+    standing: str
+
+    @property
+    def how(self) -> str:
+        """How the three are known, in words."""
+        return "usual for its kind and size" + (", from memory" if self.standing == "from memory" else "")
+
+
+def usual_resistance(V: Num, Q: Num, chemistry: str) -> Resistance:
+    r"""Internal resistance of a bank by its kind and size, from a table for 12 V and 100 Ah.
+
+    .. math:: R = R_{12,100} \frac{V}{12\,\text{V}} \, \frac{100\,\text{Ah}}{Q}
+
+    Parameters
+    ----------
+    V : float or array, shape (...,)
+        Nominal voltage. [V]
+    Q : float or array, shape (...,)
+        Capacity. [A s]
+    chemistry : str
+        A chemistry of the catalogue.
+
+    Returns
+    -------
+    R : Resistance
+        The least gives the strongest short circuit, the most the deepest sag. [ohm]
+
+    Notes
+    -----
+    Charged, at room temperature, links between the cells included. Cold, age or an empty state may double it.
+
+    Examples
+    --------
+    100 Ah of lead-acid at 12 V (12.6 V at rest) drive 1000 to 4000 A into a short circuit:
+
+    >>> R = usual_resistance(12.0, 100 * 3600.0, "flooded lead-acid")
+    >>> round(12.6 / R.most), round(12.6 / R.likely), round(12.6 / R.least)
+    (1000, 2000, 4000)
+    """
+    kind = "lithium" if lithium(chemistry) else "lead"
+    row = next(row for row in read("battery_resistance") if row["kind"] == kind)
+    scale = 1e-3 * (V / 12.0) * (100.0 * 3600.0 / Q)
+    least, likely, most = (float(row[name]) * scale for name in ("least", "likely", "most"))
+    return Resistance(least, likely, most, row["standing"])
 
 
 def autonomy(Q: Num, V: Num, share: Num, P: Num) -> Num:

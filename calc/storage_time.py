@@ -6,6 +6,7 @@ the charge of the battery is worked out for many hours at once; only the charge 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeAlias, cast
 
@@ -161,7 +162,9 @@ def on_grid(V_grid: Array, V: Array, P: Array) -> Array:
     return np.stack([np.interp(V_grid, v, p) for v, p in zip(V, P, strict=True)])
 
 
-def simulate(V: Array, V_grid: Array, P: Array, load: Array, bank: Bank) -> Outcome:
+def simulate(
+    V: Array, V_grid: Array, P: Array, load: Array, bank: Bank, tell: Callable[[float], None] | None = None
+) -> Outcome:
     """Take a battery through a series of winds.
 
     Parameters
@@ -177,6 +180,8 @@ def simulate(V: Array, V_grid: Array, P: Array, load: Array, bank: Bank) -> Outc
         Power the loads take from the battery in each hour of the day, losses of an inverter included. [W]
     bank : Bank
         The battery.
+    tell : callable, optional
+        Called now and then with the share of the hours that is done.
 
     Returns
     -------
@@ -217,6 +222,8 @@ def simulate(V: Array, V_grid: Array, P: Array, load: Array, bank: Bank) -> Outc
     step = _CHUNKS[n > _MANY]
     for begin in range(0, V.size, step):
         run.chunk(begin, min(begin + step, V.size))
+        if tell is not None:
+            tell(min(begin + step, V.size) / V.size)
     return run.outcome(shape)
 
 

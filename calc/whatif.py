@@ -51,7 +51,7 @@ def variants(design: Design, combined: Sequence[Combination]) -> list[tuple[NDAr
         numbers = {
             k: np.array([combined[i][k] for i in indices], dtype=float) for k in combined[indices[0]] if k not in words
         }
-        made.append((np.array(indices), build({**given, **words, **numbers})))
+        made.append((np.array(indices), build({**given, **words, **numbers}, design.assumed)))
     return made
 
 

@@ -228,6 +228,11 @@ def is_beaufort(text: str) -> bool:
     return _BEAUFORT.fullmatch(text) is not None
 
 
+def is_awg(text: str) -> bool:
+    """Whether a cross-section was typed as an American gauge."""
+    return _AWG.fullmatch(text) is not None
+
+
 def _beaufort(text: str, asked: Asked) -> Reading | None:
     match = _BEAUFORT.fullmatch(text)
     if not match or asked.unit != "m/s":

@@ -13,10 +13,10 @@ from sqlmodel import Session, col, select
 
 from calc import design as catalogue
 from calc import spread
-from calc.design import Design, Entry, Value
+from calc.design import Assumed, Design, Entry, Value
 from journal.common import numbered, text, word
 from journal.errors import BadInput, Refused, nearest
-from journal.quantity import clean, is_beaufort, parse_with
+from journal.quantity import clean, is_awg, is_beaufort, parse_with
 from journal.records import PROVENANCES, Build, Claim, Measurement, Revision, SheetValue
 from journal.store import because, settle
 
@@ -53,7 +53,13 @@ class Sheet:
                 stated[f"claim.{claim.ref}.wind_speed"] = claim.wind_speed
         for reading in self.readings:
             stated |= _reading(reading)
-        return catalogue.build(stated)
+        return catalogue.build(stated, self.assumed)
+
+    @cached_property
+    def assumed(self) -> dict[str, Assumed]:
+        """What is assumed of this sheet in place of what the catalogue assumes of any."""
+        in_gauges = any(catalogue.split(p)[0] == "cable.area" and is_awg(v.typed) for p, v in self.values.items())
+        return {"site.wiring_practice": Assumed("NEC", "cable sizes were typed in AWG")} if in_gauges else {}
 
     @cached_property
     def provenance(self) -> dict[str, str]:

@@ -27,6 +27,7 @@ from journal import overview as overviews
 from journal import review as reviews
 from journal import sheet as sheets
 from journal.decisions import FIGURES, Matrix
+from journal.electric import Diagram, Range, Years
 from journal.explore import PowerCurve, Turning, Variation
 from journal.records import Build, Decision, Failure, History, Measurement, Numbered, Part, PartUse, Revision
 
@@ -707,3 +708,65 @@ def _short(value: float) -> str:
 
 def _two(value: float, unit: str) -> str:
     return number(value, unit, 2)
+
+
+def diagram(drawn: Diagram, *, as_json: bool) -> None:
+    """The one-line diagram; its lines are not folded, for a folded one joins what is apart."""
+    if as_json:
+        _json({"revision": drawn.revision.ref, "lines": drawn.lines})
+        return
+    out = _console()
+    for line in drawn.lines:
+        for piece in _pieces(line):
+            out.print(Text(piece), soft_wrap=True)
+
+
+def _pieces(line: str) -> list[str]:
+    """A line of the diagram with its facts carried on below where they do not fit."""
+    pieces, rail = [], "  |" if line.lstrip().startswith(("+", "[", "|")) and not line.startswith("[ House") else ""
+    while len(line) > _WIDTH:
+        cut = line.rfind(", ", 0, _WIDTH) + 1
+        if cut <= len(rail) + 8:
+            break
+        pieces.append(line[:cut])
+        line = f"{rail:<8}{line[cut:].strip()}"
+    return [*pieces, line]
+
+
+def years(found: Years, *, as_json: bool) -> None:
+    """The battery through the years: how much of the demand was met, the dark spells, and how deep it was used."""
+    if as_json:
+        _json({**plain(found), "revision": found.revision.ref})
+        return
+    out = _console()
+    out.print(Text(f"{found.revision.ref} {found.revision.title or ''}".strip(), style="bold"))
+    many = "1 year" if found.years == 1 else f"{found.years} years"
+    out.print(f"{many} of wind, {found.weather}, {_two(found.mean_wind, 'm/s')} on average at the rotor.")
+    table = _table("In a year", "Usual year", "In 8 of 10 years between")
+    for name, spread, unit in (
+        ("Share of the demand met", found.met, "%"),
+        ("Hours without full supply", found.unmet, "h"),
+        ("Longest dark spell", found.dark, "days"),
+        ("Energy that came to the battery", found.generated, "kWh"),
+        ("Energy the loads asked for", found.demanded, "kWh"),
+        ("Energy into the dump load", found.dumped, "kWh"),
+        ("Energy neither could take", found.refused, "kWh"),
+        ("Full cycles of the usable part", found.cycles, ""),
+    ):
+        _row(table, name, _yearly(spread.middle, unit), _between(spread, unit))
+    out.print(table)
+    _heading(out, "Days of a year by how far the usable part of the battery was emptied")
+    top = max(found.depth) or 1.0
+    for tenth, days in enumerate(found.depth):
+        bar = "#" * math.ceil(40 * days / top) if round(days) else ""
+        out.print(f"  {10 * tenth:>3} to {10 * tenth + 10:>3} %  {bar} {days:.0f}".rstrip())
+    out.print("Gusts within an hour are not seen, and the battery is taken to be the same in all seasons.")
+
+
+def _between(spread: Range, unit: str) -> str:
+    return f"{_yearly(spread.low, unit)} and {_yearly(spread.high, unit)}"
+
+
+def _yearly(value: float, unit: str) -> str:
+    # Shares near the whole need their third figure, for what is missing is what counts.
+    return number(value, unit, 3 if unit == "%" and value > 0.9 else 2)

@@ -15,7 +15,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from calc import air, blade, energy, generator, machine, polar, rotor, wind, wiring
+from calc import air, blade, energy, generator, machine, polar, rotor, storage, wind, wiring
 from calc.finding import Source
 from calc.machine import Machine, Operation, Points
 from calc.rules.engine import Inputs, Judgement, Unknown
@@ -36,9 +36,9 @@ WINDS, FEW_WINDS = np.arange(1.0, 25.5, 0.5), np.arange(1.0, 25.5, 1.0)
 LEAST_POWER = 0.02
 #: Share of the rotor's radius at which blades usually begin. Common practice, no source.
 ROOT_SHARE = 0.12
-#: Internal resistance of a bank times its capacity over its voltage, by kind: 100 Ah at 12 V has about
-#: 5 mohm as lead-acid, half of it as lithium. From memory. [ohm A s / V]
-BATTERY_RESISTANCE = {"lead": 5e-3 * 100 * 3600 / 12, "lithium": 2.5e-3 * 100 * 3600 / 12}
+#: Blades carved or moulded to a proper section, where their shape is not on the sheet: from memory.
+CARVED = ("wood", "glass-fibre")
+CARVED_RATIO, CARVED_FREE, CARVED_POWER = (6.0, 1.2), (9.6, 1.25), (0.35, 1.15)
 #: Wind from which rotors that can be held back are usually set to be. Common practice, no source. [m/s]
 USUAL_LIMIT = 12.0
 #: Inductance of a winding in seconds, L / R: a fifth of a millisecond to two, by size. From memory. [s]
@@ -178,10 +178,21 @@ class Solved:
         points = machine.operate(self.machine, np.asarray(held)[..., None]).running
         return Points(**{f.name: getattr(points, f.name)[..., 0] for f in fields(Points)})
 
+    def greatest(self) -> tuple[Array, Array]:
+        """Greatest current behind the rectifier [A] over all winds let work on it, and that wind [m/s]; shape (...,).
+
+        A rotor that stalls in strong wind brings its most before.
+        """
+        storm, along = self.at(self.storm).current, self.operation.running.current
+        at = np.argmax(along, axis=-1)
+        most = np.take_along_axis(along, np.asarray(at)[..., None], axis=-1)[..., 0]
+        wind = np.where(storm > most, self.storm, self.winds[at])
+        return np.asarray(np.maximum(storm, most)), np.asarray(np.minimum(wind, self.limit))
+
     @property
     def greatest_current(self) -> Array:
-        """Current behind the rectifier in the strongest wind that is let work on it, in [A], shape (...,)."""
-        return self.at(self.storm).current
+        """The first of :meth:`greatest`."""
+        return self.greatest()[0]
 
 
 def solve(x: Inputs) -> Solved | Unknown:
@@ -221,10 +232,15 @@ def _cable_resistance(x: Inputs, runs: tuple[str, ...]) -> Num:
     """Resistance there and back; three wires ahead of a six-pulse bridge lose the same as a pair behind it."""
     total: Num = 0.0
     for label in runs:
-        material, T = x.word(f"cable.{label}.material"), x.num(f"cable.{label}.temperature")
-        r = wiring.resistance(x.num(f"cable.{label}.area"), material, T)
-        total = total + 2.0 * x.num(f"cable.{label}.length") * r
+        total = total + run_resistance(x, label)
     return total
+
+
+def run_resistance(x: Inputs, label: str) -> Num:
+    """Resistance of a cable run there and back with its joints, in [ohm]; its length and size must be known."""
+    words = (x.word(f"cable.{label}.material"), x.num(f"cable.{label}.temperature"), x.word(f"cable.{label}.strands"))
+    r = wiring.resistance(x.num(f"cable.{label}.area"), *words)
+    return 2.0 * x.num(f"cable.{label}.length") * r + x.num(f"cable.{label}.joints")
 
 
 def rotor_of(x: Inputs) -> Rotor | Unknown:
@@ -234,12 +250,57 @@ def rotor_of(x: Inputs) -> Rotor | Unknown:
 
 def free_ratio(x: Inputs, V: Num) -> Num:
     """Tip-speed ratio in a wind with nothing connected: computed from the blades, or from the sheet."""
-    if x.given("rotor.free_tip_speed_ratio"):
-        return x.num("rotor.free_tip_speed_ratio")
-    turning = rotor_of(x) if x.maybe("rotor.diameter") is not None and x.maybe("rotor.blades") is not None else None
-    if not isinstance(turning, Rotor) or not turning.starts:
-        return x.num("rotor.free_tip_speed_ratio")
-    return turning.free(V)
+    turning = None if x.given("rotor.free_tip_speed_ratio") else shaped(x)
+    return free_assumed(x) if turning is None else turning.free(V)
+
+
+def shaped(x: Inputs) -> Rotor | None:
+    """The rotor computed from the shape of its blades; None where the sheet does not give enough for that."""
+    if any(x.maybe(path) is None for path in ("rotor.diameter", "rotor.blades", *AIR)):
+        return None
+    turning = rotor_of(x)
+    return turning if isinstance(turning, Rotor) and turning.starts else None
+
+
+def carved(x: Inputs) -> bool:
+    """Whether the blades are said to be carved or moulded, so that what holds for pipe does not hold for them."""
+    return x.get("blade.material") in CARVED
+
+
+def _assumed(x: Inputs, path: str, usual: tuple[float, float], why: str) -> Num:
+    return x.else_assume(path, usual[0], why, usual[1]) if carved(x) else x.num(path)
+
+
+def working_ratio(x: Inputs) -> Num:
+    """Tip-speed ratio at which the rotor works best: computed from the blades, else as stated or assumed."""
+    turning = None if x.given("rotor.tip_speed_ratio") else shaped(x)
+    return ratio_assumed(x) if turning is None else turning.best()[0]
+
+
+def ratio_assumed(x: Inputs) -> Num:
+    """Working tip-speed ratio as stated, else as usual for the kind of blade."""
+    return _assumed(x, "rotor.tip_speed_ratio", CARVED_RATIO, "three carved blades; from memory")
+
+
+def free_assumed(x: Inputs) -> Num:
+    """Tip-speed ratio with nothing connected as stated, else as usual for the kind of blade."""
+    return _assumed(x, "rotor.free_tip_speed_ratio", CARVED_FREE, "about 1.6 times the working value; common practice")
+
+
+def power_assumed(x: Inputs) -> Num:
+    """Share of the wind's power as stated, else as usual for the kind of blade."""
+    return _assumed(
+        x, "rotor.power_coefficient", CARVED_POWER, "carved blades of a proper section take 0.30 to 0.40; from memory"
+    )
+
+
+def power_share(x: Inputs) -> tuple[Num, str]:
+    """Share of the wind's power that the rotor takes at its best, and in a word or two how that is known."""
+    turning = None if x.given("rotor.power_coefficient") else shaped(x)
+    if turning is not None:
+        # A rotor that drives nothing would be divided by; a millionth is as little to whoever reads it.
+        return np.maximum(turning.best()[1], 1e-6), "computed from its blades"
+    return power_assumed(x), "as the sheet states" if x.given("rotor.power_coefficient") else "assumed"
 
 
 def _rotor(x: Inputs) -> Rotor | Unknown:
@@ -251,6 +312,8 @@ def _rotor(x: Inputs) -> Rotor | Unknown:
 
 def _shape(x: Inputs) -> Rotor | Unknown:
     if x.given("rotor.power_coefficient"):
+        return _simple(x)
+    if carved(x) and not x.given("blade.section"):
         return _simple(x)
     section = x.get("blade.section")
     if section == "arc of the pipe" and all(x.given(path) for path in ARC):
@@ -318,9 +381,7 @@ def _carved(x: Inputs, section: str) -> Rotor | Unknown:
 
 def _simple(x: Inputs) -> Rotor:
     """A curve with its top at the working tip-speed ratio, falling to nothing at the free one."""
-    best, free, Cp = (
-        x.num(f"rotor.{name}") for name in ("tip_speed_ratio", "free_tip_speed_ratio", "power_coefficient")
-    )
+    best, free, Cp = ratio_assumed(x), free_assumed(x), power_assumed(x)
     if np.any(np.asarray(free) <= best):
         raise ValueError("the free tip-speed ratio must be greater than the working one")
     tsr = np.arange(0.0, float(np.max(free)) * 1.02 + 0.2, 0.1)
@@ -334,9 +395,8 @@ def _battery(x: Inputs) -> tuple[Num, Num, Num]:
     """Open voltage, internal resistance, and the voltage at which the dump load comes in."""
     chemistry, V = x.word("storage.chemistry"), x.num("storage.voltage")
     V_oc = cells_in_series(V, chemistry) * cell(chemistry).resting
-    kind = "lead" if "lead" in chemistry else "lithium"
-    ohms = BATTERY_RESISTANCE[kind] * V / x.num("storage.capacity")
-    R = x.else_assume("storage.internal_resistance", ohms, "from its kind and size; from memory", 2.5)
+    usual = storage.usual_resistance(V, x.num("storage.capacity"), chemistry)
+    R = x.else_assume("storage.internal_resistance", usual.likely, usual.how, 2.0)
     held = x.maybe("storage.charge_voltage")
     dumped = x.get("dump.kind") not in (None, "none")
     V_max = held if held is not None and dumped else math.inf
@@ -428,6 +488,18 @@ def with_machine(judge: Callable[[Inputs, Solved], Judgement | Unknown]) -> Call
         return solved if isinstance(solved, Unknown) else judge(x, solved)
 
     return judged
+
+
+def greatest_current(x: Inputs) -> tuple[Array, Array] | Unknown:
+    """What :meth:`Solved.greatest` gives, computed once for all rules."""
+    return x.shared("greatest current", _greatest)
+
+
+def _greatest(x: Inputs) -> tuple[Array, Array] | Unknown:
+    if not has_battery(x):
+        return Unknown("The machine is solved with a battery only")
+    solved = solve(x)
+    return solved if isinstance(solved, Unknown) else solved.greatest()
 
 
 def has_battery(x: Inputs) -> bool:

@@ -10,7 +10,7 @@ import numpy as np
 
 from calc import air, dump, generator, loads, protection, storage, wind, wiring
 from calc.finding import Source
-from calc.rules.assembly import free_ratio
+from calc.rules.assembly import free_ratio, greatest_current
 from calc.rules.engine import Inputs, Unknown
 from calc.units import Num, show
 
@@ -19,10 +19,8 @@ HUB_NEEDS = ("site.mean_wind", "site.wind_height", "site.ground", "mast.height")
 
 #: Lowest voltage at which inverters run, over the nominal voltage: 10.5 V at 12 V, from memory.
 LOWEST_SHARE = 10.5 / 12.0
-
-#: Short-circuit current of a lead battery for each ampere-hour, the highest reported for 12 V and 100 Ah.
-#: Lithium banks are taken alike for want of a figure. [A/(A s)]
-FAULT_HIGH = 40.0 / 3600.0
+#: Current of a machine that never charges; cables and fuses are judged by the least that means anything. [A]
+LEAST_CURRENT = 0.1
 TO_DUMP = "to the dump load"
 
 BETZ_SOURCE = Source(
@@ -30,8 +28,9 @@ BETZ_SOURCE = Source(
 )
 LOG_PROFILE = Source("P. Jain, Wind Energy Engineering", "Table 3-5, roughness lengths after the European Wind Atlas")
 FAULT_SOURCE = Source(
-    "solar-wind.co.uk, When is a fuse not a fuse: 1000 to 4000 A from 100 Ah at 12 V", "", "reproduction"
+    "solar-wind.co.uk, When is a fuse not a fuse: 1000 to 4000 A from 100 Ah of lead-acid at 12 V", "", "reproduction"
 )
+LITHIUM_OHMS = Source("Internal resistance of lithium banks by their size", "", "from memory")
 NEC_CONTINUOUS = Source("NEC 2017", "694.12(B), 706.21(B): 125 % of the current", "reproduction")
 
 
@@ -52,10 +51,15 @@ def hub_wind(x: Inputs) -> Num | Unknown:
 
 @dataclass(frozen=True, slots=True)
 class Current:
-    """A current in a run, and in words where it comes from."""
+    """A current in a run, in words where it comes from, and to how many figures it is known."""
 
     amps: Num
     how: Callable[[], str]
+    figures: int = 2
+
+    def said(self) -> str:
+        """The current and where it comes from, such as ``"8.3 A (computed for 9 m/s)"``."""
+        return f"{show(self.amps, 'A', self.figures)} ({self.how()})"
 
 
 def _sum(values: list[Num]) -> Num:
@@ -86,10 +90,23 @@ def _possible(x: Inputs, label: str) -> tuple[Num, Num] | None:
 
 
 def generator_current(x: Inputs) -> Current | Unknown:
-    """Greatest lasting current of the generator behind its rectifier: its rating, else the largest claim."""
+    """Greatest current of the generator behind its rectifier.
+
+    It is what the solved machine brings over all winds that are let work on it. Where the sheet does not say enough
+    to solve it, what the winding bears stands in, and else the largest claim, held to the Betz limit.
+    """
+    found = greatest_current(x)
+    if not isinstance(found, Unknown):
+        amps, at = found
+
+        def computed() -> str:
+            stormy = "a storm of " if at >= x.num("site.storm_wind") else ""
+            return f"computed for {stormy}{show(at, 'm/s', 2)}"
+
+        return Current(np.maximum(amps, LEAST_CURRENT), computed)
     rated = x.maybe("generator.rated_current")
     if rated is not None:
-        return Current(rated, lambda: "the generator's greatest lasting current")
+        return Current(rated, lambda: "what its winding bears, until the machine can be computed", 3)
     claims = [p for label in x.labels("claim") if (p := _possible(x, label)) is not None]
     if not claims:
         return Unknown("", ("generator.rated_current",))
@@ -176,7 +193,7 @@ def run_current(x: Inputs, label: str) -> Current | Unknown:
     """Greatest lasting direct current of a cable run: as stated, else derived from what the run carries."""
     stated = x.maybe(f"cable.{label}.current")
     if stated is not None:
-        return Current(stated, lambda: "as the sheet states")
+        return Current(stated, lambda: "as the sheet states", 3)
     carries = x.word(f"cable.{label}.carries")
     if carries == "battery to inverter":
         return inverter_current(x)
@@ -347,19 +364,20 @@ class Bank:
     """The battery as a source: voltage at rest [V], internal resistance [ohm], and in words how that is known."""
 
     voltage: Num
-    resistance: Num
+    resistance: storage.Resistance
     how: str
 
 
-def bank(x: Inputs, per_charge: float) -> Bank | Unknown:
-    """Rest voltage and internal resistance of the bank; ``per_charge`` gives the latter where it is not stated."""
+def bank(x: Inputs) -> Bank | Unknown:
+    """Rest voltage and internal resistance of the bank; the latter by kind and size where it is not stated."""
     chemistry, nominal = str(x.get("storage.chemistry")), x.maybe("storage.voltage")
     if nominal is None or chemistry in ("None", "none"):
         return Unknown("", tuple(n for n in ("storage.chemistry", "storage.voltage") if x.get(n) is None))
     V = storage.cells_in_series(nominal, chemistry) * storage.cell(chemistry).resting
     R, Q = x.maybe("storage.internal_resistance"), x.maybe("storage.capacity")
     if R is not None:
-        return Bank(V, R, "by its internal resistance")
+        return Bank(V, storage.Resistance(R, R, R, "stated"), "as stated")
     if Q is None:
         return Unknown("", ("storage.internal_resistance",))
-    return Bank(V, V / (per_charge * Q), f"taken as {show(per_charge * 3600.0, 'A')} for each Ah")
+    usual = storage.usual_resistance(nominal, Q, chemistry)
+    return Bank(V, usual, usual.how)

@@ -60,7 +60,7 @@ def _top(x: Inputs) -> Num | Unknown:
 
 def _ohms(x: Inputs, P: Num) -> str:
     V = charge_top(x)
-    return "" if V is None else f", about {show(dump.resistance_for(V, P), 'ohm')} at {show(V, 'V', 4)}"
+    return "" if V is None else f", about {show(dump.resistance_for(V, P), 'ohm', 2)} at {show(V, 'V', 4)}"
 
 
 def _no_dump(x: Inputs, source: Current | Unknown, V: Num | None) -> Judgement:
@@ -77,7 +77,7 @@ def _no_dump(x: Inputs, source: Current | Unknown, V: Num | None) -> Judgement:
         size = "at least 1.5 times the generator's greatest power"
         if not isinstance(source, Unknown) and V is not None:
             P = DIVERSION * source.amps * V
-            size = f"{show(P, 'W')} or more for hours{_ohms(x, P)}"
+            size = f"{show(P, 'W', 2)} or more for hours{_ohms(x, P)}"
         return (
             f"Fit a dump load that takes {size}, on the rectifier's side of whatever can disconnect the "
             f"battery, and a second means against overcharge that does not depend on it."
@@ -104,17 +104,27 @@ def _power(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         held = " It is always connected, so it takes from the battery in a calm too." if kind == ALWAYS else ""
         return (
-            f"The generator brings up to {show(P, 'W')} ({source.how()}). The dump load takes "
+            f"The generator brings up to {source.said()}, {show(P, 'W', 2)} at {show(V, 'V')}. The dump load takes "
             f"{show(P_dump, 'W')}; one and a half times the generator's power are asked for, "
-            f"{show(DIVERSION * P, 'W')}.{held}"
+            f"{show(DIVERSION * P, 'W', 2)}.{held}"
         )
 
     def remedy() -> str:
         if P_dump >= DIVERSION * P:
             return "Let the charge controller or a relay on the battery's voltage switch the dump load."
-        return f"Fit a dump load that takes {show(DIVERSION * P, 'W')} or more for hours{_ohms(x, DIVERSION * P)}."
+        return f"Fit a dump load that takes {show(DIVERSION * P, 'W', 2)} or more for hours{_ohms(x, DIVERSION * P)}."
 
     return Judgement(level, says, remedy, P_dump, P, "W", margin)
+
+
+def _who(x: Inputs) -> str:
+    """What can part the battery from the rotor."""
+    watched = x.get("storage.cell_monitor") if _lithium(x) else False
+    if watched:
+        return "The battery's electronics, which watch its cells, or a fuse"
+    if watched is None:
+        return "The battery's electronics, if it has any, or a fuse"
+    return "A fuse, a switch or a loose terminal"
 
 
 def _open(x: Inputs) -> Judgement:
@@ -125,7 +135,7 @@ def _open(x: Inputs) -> Judgement:
     between rectifier and battery.
     """
     place, found = x.word("dump.place"), storm(x)
-    who = "The battery's electronics" if _lithium(x) else "A fuse, a switch or a loose terminal"
+    who = _who(x)
     if place == DUMP_PLACES[0]:
         return Judgement(
             OK,
@@ -137,7 +147,9 @@ def _open(x: Inputs) -> Judgement:
     free = x.get("rotor.overspeed") in (None, "none")
 
     def says() -> str:
-        height = "" if found is None else f", up to {show(found.peak, 'V')} in {show(x.num('site.storm_wind'), 'm/s')}"
+        height = (
+            "" if found is None else f", up to {show(found.peak, 'V', 2)} in {show(x.num('site.storm_wind'), 'm/s')}"
+        )
         speed = (
             "Nothing on the sheet then limits the rotor's speed"
             if free
@@ -149,7 +161,7 @@ def _open(x: Inputs) -> Judgement:
         )
 
     def remedy() -> str:
-        bears = "" if found is None else f", and have everything on that side bear {show(found.peak, 'V')}"
+        bears = "" if found is None else f", and have everything on that side bear {show(found.peak, 'V', 2)}"
         return (
             "Move the dump load and its control to the rectifier's side of whatever can disconnect the battery, with "
             f"a supply that does not come through the battery{bears}; or let the same signal brake the rotor first."
@@ -202,19 +214,19 @@ def _element(x: Inputs) -> Judgement | Unknown:
         first = "no less" if takes >= 0 else "less"
         second = "enough" if bears >= 0 else "too little"
         return (
-            f"At {show(V, 'V', 4)} the dump load of {show(R, 'ohm')} draws {show(dump.current(V, R), 'A')} and makes "
-            f"{show(heat_made, 'W')} of heat. That is {first} than the {show(P, 'W')} the generator brings "
-            f"({source.how()}). The load bears {show(P_dump, 'W')}: {second}."
+            f"At {show(V, 'V', 4)} the dump load of {show(R, 'ohm')} draws {show(V / R, 'A', 2)} and makes "
+            f"{show(heat_made, 'W', 2)} of heat. That is {first} than the {show(P, 'W', 2)} the generator brings with "
+            f"{source.said()}. The load bears {show(P_dump, 'W')}: {second}."
         )
 
     def remedy() -> str:
         most = dump.resistance_for(V, P)
         least = dump.resistance_for(V, P_dump)
         if least <= most:
-            return f"Take a resistance between {show(least, 'ohm')} and {show(most, 'ohm')}, hot."
+            return f"Take a resistance between {show(least, 'ohm', 2)} and {show(most, 'ohm', 2)}, hot."
         return (
-            f"Take {show(most, 'ohm')} or a little less, hot, made of elements that together bear "
-            f"{show(DIVERSION * P, 'W')}."
+            f"Take {show(most, 'ohm', 2)} or a little less, hot, made of elements that together bear "
+            f"{show(DIVERSION * P, 'W', 2)}."
         )
 
     return Judgement(level, says, remedy, heat_made, P_dump, "W", margin)
@@ -235,16 +247,16 @@ def _controller(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         enough, suits = ("enough" if rating >= I else "too little"), ("above" if own >= V else "below")
         return (
-            f"At the highest charge voltage of {show(V, 'V', 4)} the dump load draws {show(I, 'A')}. Its controller is "
-            f"rated for {show(rating, 'A')}: {enough}. The load is made for {show(own, 'V')}, {suits} that voltage."
+            f"At the highest charge voltage of {show(V, 'V', 4)} the dump load draws {show(I, 'A', 2)}. Its controller "
+            f"is rated for {show(rating, 'A')}: {enough}. The load is made for {show(own, 'V')}, {suits} that voltage."
         )
 
     def remedy() -> str:
         ways = []
         if rating < I:
             ways.append(
-                f"a controller or relay for {show(I, 'A')} or more of direct current, or a load of "
-                f"{show(V / rating, 'ohm')} or more on each of several controllers"
+                f"a controller or relay for {show(I, 'A', 2)} or more of direct current, or a load of "
+                f"{show(V / rating, 'ohm', 2)} or more on each of several controllers"
             )
         if own < V:
             ways.append(f"a load made for more than {show(V, 'V', 4)}")

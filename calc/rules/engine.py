@@ -107,20 +107,23 @@ class Inputs:
         """Value by name, or the catalogue's assumption, or None."""
         name, entry, value = self._look(path)
         why = None
-        if value is None and entry.assumed is not None:
-            value, why = self._drawn(name, entry.assumed), entry.assumed.why
+        assumed = self.design.assumed.get(name, entry.assumed)
+        if value is None and assumed is not None:
+            value, why = self._drawn(name, assumed), assumed.why
         if value is not None:
             self.used[name] = (entry, value, why)
         return value
 
     def _drawn(self, name: str, assumed: Assumed) -> Value:
-        """An assumption of the catalogue; where the design was sampled, drawn from its range."""
+        """An assumption of the catalogue or of the sheet; where the design was sampled, drawn from its range."""
         if self.drawn is None or assumed.low is None or assumed.high is None:
             return assumed.value
         return assumed.low + spread.draw(self.drawn, name) * (assumed.high - assumed.low)
 
     def else_assume(self, path: str, value: Num, why: str, factor: float = 1.0) -> Num:
         """A number from the sheet, or one assumed from other inputs, with the reason that the finding will give.
+
+        It takes the place of the catalogue's assumption where there is one.
 
         Parameters
         ----------
@@ -133,9 +136,8 @@ class Inputs:
         factor : float
             The true value may well be this many times greater or smaller; samples are drawn over that range.
         """
-        stated = self.maybe(path)
-        if stated is not None:
-            return stated
+        if self.given(path):
+            return self.num(path)
         name, entry, _ = self._look(path)
         if self.drawn is not None and factor > 1.0:
             value = value * factor ** (2.0 * spread.draw(self.drawn, name) - 1.0)

@@ -11,7 +11,7 @@ from calc.finding import COMMON_PRACTICE, Source
 from calc.protection import EXTRA_LOW_AC, TOUCHABLE_AC
 from calc.protection import EXTRA_LOW_DC as EXTRA_LOW
 from calc.protection import TOUCHABLE_DC as TOUCHABLE
-from calc.rules.assembly import Solved, free_ratio, solve
+from calc.rules.assembly import Solved, free_assumed, free_ratio, solve, working_ratio
 from calc.rules.common import HUB_NEEDS, LOG_PROFILE, hub_wind
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_most
 from calc.rules.wiring import BANKS
@@ -63,8 +63,7 @@ def _begins(x: Inputs) -> Judgement | Unknown:
     if isinstance(solved, Solved):
         first, tsr = solved.charging, solved.rotor.best()[0]
     else:
-        tsr = x.num("rotor.tip_speed_ratio")
-        first = wind.wind_for_speed(omega, D, x.num("rotor.free_tip_speed_ratio"))
+        tsr, first = working_ratio(x), wind.wind_for_speed(omega, D, free_assumed(x))
     working = wind.wind_for_speed(omega, D, tsr)
     limit = BEGIN_SHARE * Vm
     level, margin = at_most(first, limit)
@@ -75,11 +74,11 @@ def _begins(x: Inputs) -> Judgement | Unknown:
         above = wind.share_above(first, wind.weibull_scale(Vm, spread), spread)
         often = show(above, "%", 2) if above >= 1e-3 else "less than 0.1 %"
         return (
-            f"The generator must turn at {show(omega, 'rpm')} to give the {show(V, 'V')} of the battery and "
+            f"The generator must turn at {show(omega, 'rpm', 2)} to give the {show(V, 'V')} of the battery and "
             f"{show(diodes * V_f, 'V')} for the rectifier. Turning freely, the rotor gets there in "
-            f"{show(first, 'm/s')} of wind; at its working tip-speed ratio, in {show(working, 'm/s')}. "
-            f"Charging should begin below {show(limit, 'm/s')}, one and a half times the mean of "
-            f"{show(Vm, 'm/s')} at its height; it blows harder than {show(first, 'm/s')} for "
+            f"{show(first, 'm/s', 2)} of wind; at its working tip-speed ratio, in {show(working, 'm/s', 2)}. "
+            f"Charging should begin below {show(limit, 'm/s', 2)}, one and a half times the mean of "
+            f"{show(Vm, 'm/s', 2)} at its height; it blows harder than {show(first, 'm/s', 2)} for "
             f"{often} of the time."
         )
 
@@ -87,13 +86,13 @@ def _begins(x: Inputs) -> Judgement | Unknown:
         ratio = float(working / limit)
         now = float(emf[0])
         ways = [
-            f"a generator of {show(now * ratio, 'rpm/V')} or fewer in place of {show(now, 'rpm/V')}",
+            f"a generator of {show(now * ratio, 'rpm/V', 2)} or fewer in place of {show(now, 'rpm/V')}",
             f"gearing up by {show(math.ceil(ratio * 10) / 10, '')} to 1",
         ]
         drop = diodes * V_f
         lower = [b for b in BANKS if b < bank and working * (V * b / bank + drop) / (V + drop) <= limit]
         ways += [f"a {show(b, 'V')} bank" for b in lower[-1:]]
-        return f"To charge from {show(limit, 'm/s')}: {', or '.join(ways)}."
+        return f"To charge from {show(limit, 'm/s', 2)}: {', or '.join(ways)}."
 
     return Judgement(level, says, remedy, first, limit, "m/s", margin)
 
@@ -113,18 +112,23 @@ def _storm(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"With nothing connected in {show(storm, 'm/s')} the rotor may reach {show(omega, 'rpm')}, and "
-            f"the generator then gives peaks of {show(V, 'V')}. The rectifier bears {show(PIV, 'V')}; "
-            f"practice is twice the peak, {show(2 * V, 'V')}."
+            f"With nothing connected in {show(storm, 'm/s')} the rotor may reach {show(omega, 'rpm', 2)}, and "
+            f"the generator then gives peaks of {show(V, 'V', 2)}. The rectifier bears {show(PIV, 'V')}; "
+            f"practice is twice the peak, {show(2 * V, 'V', 2)}."
         )
 
     def remedy() -> str:
         step = next((s for s in PIV_STEPS if s >= 2 * V), None)
         speed = PIV / 2 / V * omega
         piece = f"a rectifier for {show(step, 'V')} or more, or" if step else "no common rectifier bears this;"
-        return f"{piece[0].upper()}{piece[1:]} a means that holds the rotor below {show(speed, 'rpm')}."
+        return f"{piece[0].upper()}{piece[1:]} a means that holds the rotor below {show(speed, 'rpm', 2)}."
 
     return Judgement(level, says, remedy, V, PIV, "V", margin)
+
+
+def _volts(V: Num) -> str:
+    # Three figures where two would round across the limits named beside them.
+    return show(V, "V", 3 if float(np.asarray(V)) >= 100.0 else 2)
 
 
 def _touch(x: Inputs) -> Judgement | Unknown:
@@ -136,8 +140,10 @@ def _touch(x: Inputs) -> Judgement | Unknown:
     enclosed, for a part that nobody can reach hurts nobody; there it stays marginal, since a cover is opened
     one day and a cable chafes.
 
-    Ahead of the rectifier the voltage alternates, and there 25 V is the limit for bare parts. Where only that
-    limit is passed the finding is marginal.
+    Ahead of the rectifier the voltage alternates. The standards name 25 V AC in one breath with 60 V DC, and 50 V AC
+    with 120 V DC: a shock of either does the same to a body, so 25 to 50 V AC between bare leads fails as well. A
+    three-phase generator passes 25 V AC before its rectified voltage reaches 34 V, so it is nearly always the leads
+    that decide.
     """
     emf = _emf(x)
     if isinstance(emf, Unknown):
@@ -149,24 +155,24 @@ def _touch(x: Inputs) -> Judgement | Unknown:
     worst, bad = (MARGINAL, OK) if enclosed else (DANGER, FAIL)
     alternating = emf[2] != "DC with brushes"
     V_ac = omega * generator.emf_between_leads(*emf) if alternating else 0.0 * omega
-    low = np.where(np.asarray(V_ac) > TOUCHABLE_AC, OK if enclosed else MARGINAL, OK)
-    beyond = (protection.band(V) == 2) | (protection.band(V_ac, alternating=True) == 2)
-    level = np.select([beyond, np.asarray(V) > TOUCHABLE], [worst, bad], low)
+    band = np.maximum(protection.band(V), protection.band(V_ac, alternating=True))
+    level = np.select([band == 2, band == 1], [worst, bad], OK)
 
     def says() -> str:
         cover = ""
         if V > TOUCHABLE or V_ac > TOUCHABLE_AC:
+            kill = "; behind the covers a shock kills" if np.any(band == 2) else ""
             cover = (
-                " The sheet states that all of them are enclosed."
+                f" The sheet states that all of them are enclosed{kill}."
                 if enclosed
                 else " The sheet does not state that all of them are enclosed."
             )
-        ahead = f", and {show(V_ac, 'V')} AC between the leads ahead of the rectifier" if alternating else ""
+        ahead = f", and {_volts(V_ac)} AC between the leads ahead of the rectifier" if alternating else ""
         mild = f" ({show(TOUCHABLE_AC, 'V')} AC)" if alternating else ""
         kills = f" ({show(EXTRA_LOW_AC, 'V')} AC)" if alternating else ""
         return (
-            f"With nothing connected in {show(storm, 'm/s')} ({show(omega, 'rpm')}) the rectified voltage "
-            f"may reach {show(V, 'V')}{ahead}. Bare parts may be touched up to {show(TOUCHABLE, 'V')} "
+            f"With nothing connected in {show(storm, 'm/s')} ({show(omega, 'rpm', 2)}) the rectified voltage "
+            f"may reach {_volts(V)}{ahead}. Bare parts may be touched up to {show(TOUCHABLE, 'V')} "
             f"DC{mild} in the dry, and above {show(EXTRA_LOW, 'V')} DC{kills} a shock can kill.{cover}"
         )
 
@@ -175,8 +181,8 @@ def _touch(x: Inputs) -> Judgement | Unknown:
             return "Stop and tie the rotor before any cover is opened, and measure that the voltage is gone."
         bound = min(TOUCHABLE / k, TOUCHABLE_AC * omega / V_ac) if alternating else TOUCHABLE / k
         return (
-            f"Put every bare part behind a cover that needs a tool, with cable insulated for {show(V, 'V')}; "
-            f"or hold the rotor below {show(bound, 'rpm')}, where it stays below these limits."
+            f"Put every bare part behind a cover that needs a tool, with cable insulated for {_volts(V)}; "
+            f"or hold the rotor below {show(bound, 'rpm', 2)}, where it stays below these limits."
         )
 
     return Judgement(level, says, remedy, V, TOUCHABLE, "V", (TOUCHABLE - V) / TOUCHABLE)

@@ -8,8 +8,10 @@ import numpy as np
 
 from calc import inverter, wiring
 from calc.finding import COMMON_PRACTICE, Source
+from calc.rules.assembly import run_resistance
 from calc.rules.common import (
     FAULT_SOURCE,
+    LITHIUM_OHMS,
     NEC_CONTINUOUS,
     Capacity,
     Current,
@@ -24,6 +26,7 @@ from calc.rules.wiring import (
     IEC_AMPACITY,
     NEC_AMPACITY,
     NEC_SMALL,
+    and_for_voltage,
     carried,
     hours_level,
     inverter_run,
@@ -34,9 +37,9 @@ from calc.rules.wiring import (
 from calc.storage import cell, cells_in_series
 from calc.units import Num, show
 
-#: Short-circuit current for each ampere-hour by which the bank's resistance is taken where it is not stated:
-#: a low one of those reported, so that the sag is rather over- than understated. [A/(A s)]
-SAG_CHARGE = 15.0 / 3600.0
+#: Share of the inverter's limit that a start should leave, for starts are seldom known better. Common practice, no
+#: source.
+START_RESERVE = 0.2
 #: Reserve above the inverter's lowest voltage. Common practice, no source.
 SAG_RESERVE = 0.05
 
@@ -65,18 +68,16 @@ def _current(x: Inputs) -> Judgement | Unknown:
     level, margin, limit = hours_level(I, capacity)
 
     def says() -> str:
-        return (
-            f"At full load the inverter draws {show(I, 'A')} ({found.how()}). "
-            f"{carried(I, A, capacity, ', the cable to it,')}"
-        )
+        return f"At full load the inverter draws {found.said()}. {carried(I, A, capacity, ', the cable to it,')}"
 
     def remedy() -> str:
         size = capacity.smallest_for(float(I))
-        power = show(x.num("inverter.power") * capacity.lasting / I, "W")
+        power = show(x.num("inverter.power") * capacity.lasting / I, "W", 2)
         bigger = (
             f"Take {wiring.size_name(size)} or more" if size else "No size in the table will do; double the voltage"
         )
-        return f"{bigger}, or keep the inverter's load below {power}."
+        more = and_for_voltage(x, label, I, size)
+        return f"{bigger}, or keep the inverter's load below {power}.{more}"
 
     return Judgement(level, says, remedy, I, limit, "A", margin)
 
@@ -89,7 +90,7 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     I = found.amps
 
     def remedy() -> str:
-        return window_remedy(float(I), capacity)
+        return window_remedy(x, label, float(I), capacity)
 
     own = x.maybe("inverter.fuse")
     fuse: Num | None = x.maybe(f"cable.{label}.fuse") if own is None else own
@@ -108,7 +109,7 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"The inverter draws {show(I, 'A')} at full load ({found.how()}), so its fuse should be "
+            f"At full load the inverter draws {found.said()}, so its fuse should be "
             f"{show(wiring.CONTINUOUS * I, 'A')} or more, and {show(capacity.fuse, 'A')} at most to suit its cable "
             f"({capacity.standing()}). A fuse of {show(fuse, 'A')} {window_fate(I, fuse, capacity)}."
         )
@@ -134,7 +135,8 @@ def _surge(x: Inputs) -> Judgement | Unknown:
     """Judge starts against the surge rating, and lasting power against the rated one.
 
     A single load that is too much fails. Loads that are too much only together are marginal, for they need not
-    run together. Without a surge rating the rated power stands in where that is enough already.
+    run together; so is a start that leaves no reserve, for what a load draws at that moment is seldom known.
+    Without a surge rating the rated power stands in where that is enough already.
     """
     found = _loads(x)
     if isinstance(found, Unknown):
@@ -148,34 +150,44 @@ def _surge(x: Inputs) -> Judgement | Unknown:
     most = P if top is None else top
     together = (np.asarray(start) > most) | (np.asarray(total) > P)
     single = (np.asarray(alone) > most) | (np.asarray(one) > P)
-    level = np.where(single, FAIL, np.where(together, MARGINAL, OK))
+    close = (np.asarray(start) > (1.0 - START_RESERVE) * np.asarray(most)) & (np.asarray(start) > total)
+    level = np.where(single, FAIL, np.where(together | close, MARGINAL, OK))
 
     def says() -> str:
         rating = "its rated power, for no surge rating is stated" if top is None else "its surge rating"
         return (
-            f"All loads together draw {show(total, 'W')}, and the inverter gives {show(P, 'W')} for hours. When the "
-            f"one with the hardest start starts while the others run, it is {show(start, 'W')} for a moment, against "
-            f"{show(most, 'W')} ({rating}). The greatest single start is {show(alone, 'W')}."
+            f"All loads together draw {show(total, 'W', 2)}, and the inverter gives {show(P, 'W')} for hours. When "
+            f"the one with the hardest start starts while the others run, it is {show(start, 'W', 2)} for a moment, "
+            f"against {show(most, 'W')} ({rating}). The greatest single start is {show(alone, 'W')}."
         )
 
     def remedy() -> str:
         rated = show(max(float(total), float(P)), "W")
         if single:
             return (
-                f"Take an inverter of {rated} or more that bears {show(start, 'W')} for a few seconds, or "
+                f"Take an inverter of {rated} or more that bears {show(start, 'W', 2)} for a few seconds, or "
                 f"a soft start that holds the start below {show(most, 'W')}."
+            )
+        if not together:
+            return (
+                f"Take an inverter that bears {show(start / (1.0 - START_RESERVE), 'W', 2)} for a few seconds, which "
+                "leaves a fifth for a start harder than stated; or measure what the load draws as it starts, or give "
+                "it a soft start."
             )
         return (
             f"Start the heavy load only while the others are off, or take an inverter of {rated} that bears "
-            f"{show(start, 'W')} for a few seconds."
+            f"{show(start, 'W', 2)} for a few seconds."
         )
 
     return Judgement(level, says, remedy, start, most, "W", (most - start) / most)
 
 
 def _sag(x: Inputs) -> Judgement | Unknown:
-    """Judge the voltage at the inverter's input while the hardest load starts, from a half-full battery."""
-    source, found, label, lowest = bank(x, SAG_CHARGE), _loads(x), inverter_run(x), inverter_lowest(x)
+    """Judge the voltage at the inverter's input while the hardest load starts, from a half-full battery.
+
+    The highest resistance usual for such a bank is taken, so that the sag is rather over- than understated.
+    """
+    source, found, label, lowest = bank(x), _loads(x), inverter_run(x), inverter_lowest(x)
     if isinstance(source, Unknown):
         return source
     if isinstance(found, Unknown):
@@ -188,12 +200,11 @@ def _sag(x: Inputs) -> Judgement | Unknown:
     if L is None or A is None:
         names = ((f"cable.{label}.length", L), (f"cable.{label}.area", A))
         return Unknown("", tuple(n for n, v in names if v is None))
-    words = (x.word(f"cable.{label}.material"), x.num(f"cable.{label}.temperature"), x.word(f"cable.{label}.strands"))
-    cable = 2.0 * L * wiring.resistance(A, *words) + x.num(f"cable.{label}.joints")
+    cable, R_b = run_resistance(x, label), source.resistance.most
     chemistry, (cut, note) = x.word("storage.chemistry"), lowest
     V = cells_in_series(x.num("storage.voltage"), chemistry) * cell(chemistry).nominal
     P = inverter.worst_start(*found) / x.num("inverter.efficiency")
-    left = inverter.sagged(V, source.resistance + cable, P)
+    left = inverter.sagged(V, R_b + cable, P)
     level, margin = at_least(left, cut, marginal=SAG_RESERVE)
 
     def says() -> str:
@@ -201,8 +212,8 @@ def _sag(x: Inputs) -> Judgement | Unknown:
             f"sags to {show(left, 'V')}" if left > 0 else "breaks down, for battery and cable cannot bring such a power"
         )
         return (
-            f"A start draws {show(P, 'W')} from the battery. Half full, it has {show(V, 'V')}; behind "
-            f"{show(source.resistance, 'mohm')} of its own ({source.how}) and {show(cable, 'mohm')} of cable the "
+            f"A start draws {show(P, 'W', 2)} from the battery. Half full, it has {show(V, 'V')}; behind "
+            f"{show(R_b, 'mohm', 2)} of its own ({source.how}) and {show(cable, 'mohm', 2)} of cable the "
             f"voltage at the inverter {fall}. The inverter cuts out below {show(cut, 'V')}{note}."
         )
 
@@ -215,10 +226,10 @@ def _sag(x: Inputs) -> Judgement | Unknown:
                 "permits; a half-full battery hardly reaches the present one."
             )
         R = want * (float(V) - want) / float(P)
-        less = R * float(P) / float(source.resistance + cable)
+        less = R * float(P) / float(R_b + cable)
         return (
-            f"Battery and cable together may have {show(R, 'mohm')}: a bigger bank or one of less resistance, a "
-            f"thicker and shorter cable, or starts that draw less than {show(less, 'W')}."
+            f"Battery and cable together may have {show(R, 'mohm', 2)}: a bigger bank or one of less resistance, a "
+            f"thicker and shorter cable, or starts that draw less than {show(less, 'W', 2)}."
         )
 
     return Judgement(level, says, remedy, left, cut, "V", margin)
@@ -272,7 +283,7 @@ RULES = (
         "inverter",
         ("inverter.efficiency", "storage.chemistry", "storage.voltage"),
         _sag,
-        (FAULT_SOURCE, Source("IEC 60228", "maximum resistance, class 2 and 5", "reproduction"), COMMON_PRACTICE),
+        (FAULT_SOURCE, LITHIUM_OHMS, Source("IEC 60228", "maximum resistance", "reproduction"), COMMON_PRACTICE),
         applies=lambda x: _has_inverter(x) and bool(x.labels("load")) and x.get("storage.chemistry") != "none",
     ),
 )

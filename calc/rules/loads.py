@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from calc import loads, wind
 from calc.design import MONTHS
 from calc.finding import COMMON_PRACTICE, Source
+from calc.rules.assembly import LEAST_POWER, power_share
 from calc.rules.common import AIR_NEEDS, HUB_NEEDS, LOG_PROFILE, density, hub_wind
 from calc.rules.engine import FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_most
 from calc.synthetic_wind import DAYS
@@ -67,11 +68,11 @@ def household_words(E: Num, household: str = HOUSEHOLD) -> str:
     Examples
     --------
     >>> household_words(360 * 3.6e6)
-    '360 kWh a year, 10 % of the 3600 kWh that an average dwelling in the European Union uses'
+    '10 % of the 3600 kWh a year that an average dwelling in the European Union uses'
     """
     return (
-        f"{show(E, 'kWh')} a year, {show(loads.household_share(E, household), '%')} of the "
-        f"{show(loads.households()[household], 'kWh')} that {household} uses"
+        f"{show(loads.household_share(E, household), '%', 2)} of the {show(loads.households()[household], 'kWh')} a "
+        f"year that {household} uses"
     )
 
 
@@ -81,23 +82,25 @@ def _need(x: Inputs) -> Judgement | Unknown:
         return need
     if isinstance(hub, Unknown):
         return hub
-    D, Cp = x.num("rotor.diameter"), x.num("rotor.power_coefficient")
+    D, (Cp, _) = x.num("rotor.diameter"), power_share(x)
     P = Cp * wind.swept_area(D) * wind.mean_power_density(density(x), hub, x.num("site.wind_spread"))
     level, margin = at_most(need.mean, P, marginal=0.5)
 
     def says() -> str:
         through = ", all through the inverter" if need.inverter else ""
         return (
-            f"The loads take {show(need.mean * DAY, 'Wh')} a day from the battery{through}: "
-            f"{household_words(need.mean * loads.YEAR)}. That is {show(need.mean, 'W')} day and night. The rotor takes "
-            f"about {show(P, 'W')} out of the wind, averaged over the year, and less reaches the battery. Three days "
-            f"without wind ask for {show(need.mean * 3 * DAY, 'Wh')} of usable storage."
+            f"The loads take {show(need.mean * DAY, 'Wh', 2)} a day from the battery{through}, "
+            f"{show(need.mean, 'W', 2)} day and night. At its best the rotor takes {show(P, 'W', 2)} out of the wind, "
+            f"averaged over the year, and less reaches the battery. Three days without wind ask for "
+            f"{show(need.mean * 3 * DAY, 'Wh', 2)} of usable storage."
         )
 
     def remedy() -> str:
+        if Cp < LEAST_POWER:
+            return "Mend the rotor first: blades of this shape, set at this angle, drive nothing."
         return (
-            f"Get along with {show(0.5 * P * DAY, 'Wh')} a day, half of what the rotor takes, or build a rotor "
-            f"{show(D * (2.0 * need.mean / P) ** 0.5, 'm')} across. A higher mast helps as well."
+            f"Get along with {show(0.5 * P * DAY, 'Wh', 2)} a day, half of what the rotor takes, or build a rotor "
+            f"{show(D * (2.0 * need.mean / P) ** 0.5, 'm', 2)} across. A higher mast helps as well."
         )
 
     return Judgement(level, says, remedy, need.mean, P, "W", margin)
@@ -146,9 +149,9 @@ RULES = (
         "loads.need",
         "What the loads ask of the wind",
         "load",
-        (*HUB_NEEDS, *AIR_NEEDS, "rotor.diameter", "rotor.power_coefficient", "site.wind_spread"),
+        (*HUB_NEEDS, *AIR_NEEDS, "rotor.diameter", "site.wind_spread"),
         _need,
-        (HOUSEHOLD_SOURCE, LOG_PROFILE, COMMON_PRACTICE),
+        (LOG_PROFILE, COMMON_PRACTICE),
         applies=lambda x: bool(x.labels("load")),
     ),
     Rule(

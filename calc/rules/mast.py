@@ -37,12 +37,12 @@ def _roof(x: Inputs) -> Judgement:
     def remedy() -> str:
         if building is None or D is None:
             return (
-                f"Put it on a mast of its own, with the rotor's lowest point {show(CLEAR, 'm')} above the "
+                f"Put it on a mast of its own, with the rotor's lowest point {show(CLEAR, 'm', 2)} above the "
                 "highest thing within 150 m."
             )
         return (
-            f"Put it on a mast of its own, with the rotor's centre at {show(_hub_for(building, D), 'm')} to "
-            f"clear the {show(building, 'm')} building by {show(CLEAR, 'm')}, or well away from the building."
+            f"Put it on a mast of its own, with the rotor's centre at {show(_hub_for(building, D), 'm', 2)} to "
+            f"clear the {show(building, 'm')} building by {show(CLEAR, 'm', 2)}, or well away from the building."
         )
 
     return Judgement(FAIL, says, remedy)
@@ -57,18 +57,18 @@ def _height(x: Inputs) -> Judgement:
 
     def says() -> str:
         return (
-            f"The rotor's lowest point is {show(h - D / 2.0, 'm')} up, and the highest thing within 150 m is "
-            f"{show(building, 'm')}. The usual rule asks for {show(CLEAR, 'm')} above that, so a rotor's "
-            f"centre at {show(full, 'm')}. Below twice the obstacle's height, here a centre at "
-            f"{show(2.0 * building + D / 2.0, 'm')}, the air is disturbed."
+            f"The rotor's lowest point is {show(h - D / 2.0, 'm', 2)} up, and the highest thing within 150 m is "
+            f"{show(building, 'm')}. The usual rule asks for {show(CLEAR, 'm', 2)} above that, so a rotor's "
+            f"centre at {show(full, 'm', 2)}. Below twice the obstacle's height, here a centre at "
+            f"{show(2.0 * building + D / 2.0, 'm', 2)}, the air is disturbed."
         )
 
     def remedy() -> str:
         bottom = float(h - D / 2.0)
         allowed = bottom - CLEAR if level == MARGINAL else max(bottom - CLEAR, bottom / 2.0)
-        move = f", or move the mast to where nothing within 150 m is higher than {show(allowed, 'm')}"
+        move = f", or move the mast to where nothing within 150 m is higher than {show(allowed, 'm', 2)}"
         move = move if allowed > 0 else ""
-        return f"Put the rotor's centre at {show(full, 'm')}{move}. Count trees at full-grown height."
+        return f"Put the rotor's centre at {show(full, 'm', 2)}{move}. Count trees at full-grown height."
 
     return Judgement(level, says, remedy, h, least, "m", (h - least) / least)
 

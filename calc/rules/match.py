@@ -53,19 +53,19 @@ def _claim(x: Inputs, solved: Solved) -> Judgement:
         of = wind.power_in_wind(solved.machine.rho, wind.swept_area(D), V)
         return (
             f"{show(P, 'W')} is claimed at {show(V, 'm/s')}. Computed for this machine, the rotor takes "
-            f"{show(shaft, 'W')} of the {show(of, 'W')} in that wind, and {show(got, 'W')} come out of the cable "
-            f"({show(points.current, 'A')} at {show(points.voltage, 'V')})."
+            f"{show(shaft, 'W', 2)} of the {show(of, 'W', 2)} in that wind, and {show(got, 'W', 2)} come out of the "
+            f"cable ({show(points.current, 'A', 2)} at {show(points.voltage, 'V')})."
         )
 
     def remedy() -> str:
         curve = solved.operation.running.charge
         reached = solved.winds[curve >= P]
         when = (
-            f"it reaches {show(P, 'W')} only in {show(reached[0], 'm/s')}"
+            f"it reaches {show(P, 'W')} only in {show(reached[0], 'm/s', 2)}"
             if len(reached)
-            else (f"it never reaches {show(P, 'W')}; the most is {show(np.max(curve), 'W')}")
+            else (f"it never reaches {show(P, 'W')}; the most is {show(np.max(curve), 'W', 2)}")
         )
-        return f"Expect {show(got, 'W')} at {show(V, 'm/s')}: {when}."
+        return f"Expect {show(got, 'W', 2)} at {show(V, 'm/s')}: {when}."
 
     return Judgement(level, says, remedy, P, got * 1.25, "W", margin)
 
@@ -99,9 +99,9 @@ def _stall(x: Inputs, solved: Solved) -> Judgement | Unknown:
             first = solved.winds[np.argmax(stalled)]
             at = int(np.argmax(stalled))
             return (
-                f"{text} From {show(first, 'm/s')} on it is held back: the battery keeps the generator near "
-                f"{show(points.omega[at], 'rpm')}, so the tip-speed ratio falls to {show(points.tsr[at], '', 2)} and "
-                "below, and the blades stall."
+                f"{text} From {show(first, 'm/s', 2)} on it is held back: the battery keeps the generator near "
+                f"{show(points.omega[at], 'rpm', 2)}, so the tip-speed ratio falls to {show(points.tsr[at], '', 2)} "
+                "and below, and the blades stall."
             )
         if match >= GOOD_MATCH:
             return text
@@ -134,7 +134,7 @@ def _better_match(x: Inputs, solved: Solved, Vm: Num) -> str:
         ways.append(f"a {show(BANKS[best_bank], 'V')} bank ({show(by_bank[best_bank], 'kWh', 2)} a year)")
     if by_turns[best_turns] > 1.1 * now:
         share = float(REWOUND[best_turns])
-        wound_so = f"{show(m.k / share, 'rpm/V')}, {'fewer' if share > 1 else 'more'} turns"
+        wound_so = f"{show(m.k / share, 'rpm/V', 2)}, {'fewer' if share > 1 else 'more'} turns"
         ways.append(f"a generator of {wound_so} ({show(by_turns[best_turns], 'kWh', 2)} a year)")
     if not ways:
         return "No usual bank voltage and no rewinding makes it much better; look at rotor and cable first."
@@ -172,8 +172,8 @@ def _starting(x: Inputs) -> Judgement | Unknown:
                 "bearings, iron and cogging: the rotor does not start by itself."
             )
         return (
-            f"From rest the rotor starts by itself in {show(V, 'm/s')}, when its torque overcomes the "
-            f"{show(need, 'Nm', 2)} of bearings, iron and cogging. The mean wind at its height is {show(Vm, 'm/s')}."
+            f"From rest the rotor starts by itself in {show(V, 'm/s', 2)}, when its torque overcomes the "
+            f"{show(need, 'Nm', 2)} of bearings, iron and cogging. The mean wind at its height is {show(Vm, 'm/s', 2)}."
         )
 
     def remedy() -> str:
@@ -192,24 +192,25 @@ def _starting(x: Inputs) -> Judgement | Unknown:
 def _heat(x: Inputs, solved: Solved) -> Judgement | Unknown:
     if np.all(np.asarray(solved.machine.R_th) == 0):
         return Unknown("", ("generator.rated_current", "generator.thermal_resistance"))
-    points = solved.at(solved.storm)
+    _, V = solved.greatest()
+    points, rated = solved.at(V), x.maybe("generator.rated_current")
     limit = HOTTEST[x.word("generator.insulation")]
     air = solved.machine.T_air
     level, rise = at_most(points.winding - air, limit - np.asarray(air), marginal=0.15)
 
     def says() -> str:
-        held = _held(solved)
+        bears = "" if rated is None else f"The sheet says that the winding bears {show(rated, 'A')} for hours. "
         return (
-            f"In {held} the generator brings {show(points.current, 'A')} and loses {show(points.copper, 'W')} in its "
-            f"winding, which would settle at {_degrees(points.winding)}. Insulation of class "
-            f"{x.word('generator.insulation')} bears {show(limit, 'degC')}."
+            f"{bears}In {_held(solved, V)} the generator brings {show(points.current, 'A', 2)} and loses "
+            f"{show(points.copper, 'W', 2)} in its winding, which would settle at {_degrees(points.winding)}. "
+            f"Insulation of class {x.word('generator.insulation')} bears {show(limit, 'degC')}."
         )
 
     def remedy() -> str:
         I = points.current * ((limit - air) / (points.winding - air)) ** 0.5
         curve = solved.operation.running.current
         below = solved.winds[curve <= I]
-        at = f", which is {show(below[-1], 'm/s')}" if len(below) else ""
+        at = f", which is {show(below[-1], 'm/s', 2)}" if len(below) else ""
         return f"Hold the rotor back before the current passes about {show(I, 'A', 2)}{at}, or cool the generator."
 
     return Judgement(level, says, remedy, points.winding, limit, "degC", rise)
@@ -217,14 +218,18 @@ def _heat(x: Inputs, solved: Solved) -> Judgement | Unknown:
 
 def _degrees(T: Num) -> str:
     # Beyond what any winding survives the number itself means nothing.
-    return show(T, "degC") if float(np.asarray(T)) < 673.15 else "more than 400 degC: it would burn out first"
+    return (
+        show(T, "degC", 2 if T < 373.0 else 3)
+        if float(np.asarray(T)) < 673.15
+        else "more than 400 degC: it would burn out first"
+    )
 
 
-def _held(solved: Solved) -> str:
+def _held(solved: Solved, V: Num) -> str:
     limit = float(np.asarray(solved.limit))
-    if np.isfinite(limit):
-        return f"{show(limit, 'm/s')}, from where the rotor is held back,"
-    return f"a storm of {show(solved.storm, 'm/s')}, with nothing to hold the rotor back,"
+    if float(np.asarray(V)) >= limit:
+        return f"{show(limit, 'm/s', 2)}, from where the rotor is held back,"
+    return f"{show(V, 'm/s', 2)}" + ("" if np.isfinite(limit) else ", with nothing to hold the rotor back,")
 
 
 RULES = (

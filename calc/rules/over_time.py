@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -54,7 +56,13 @@ def bank(x: Inputs) -> Bank | Unknown:
 
 
 def through_years(
-    x: Inputs, V_grid: Array, P: Array, years: int = 20, seed: int = 20240229, wind: Array | None = None
+    x: Inputs,
+    V_grid: Array,
+    P: Array,
+    years: int = 20,
+    seed: int = 20240229,
+    wind: Array | None = None,
+    tell: Callable[[float], None] | None = None,
 ) -> Outcome | Unknown:
     """Take the machine on the sheet through years of wind.
 
@@ -70,6 +78,8 @@ def through_years(
         Length and seed of the made-up weather.
     wind : array, shape (hours,), optional
         A measured series at the height of the rotor in place of it. [m/s]
+    tell : callable, optional
+        Called now and then with the share of the hours that is done.
 
     Returns
     -------
@@ -94,7 +104,7 @@ def through_years(
         P = storage_time.on_grid(common, V_grid / level[:, None], np.broadcast_to(P, (level.size, V_grid.size)))
         V_grid = common
     series: NDArray[np.float64] = hourly(weather, years, seed) if wind is None else wind
-    return storage_time.simulate(series, V_grid, P, need.by_hour, battery)
+    return storage_time.simulate(series, V_grid, P, need.by_hour, battery, tell)
 
 
 def hour_by_hour(

@@ -6,6 +6,7 @@ import numpy as np
 
 from calc import wind
 from calc.finding import COMMON_PRACTICE, Source
+from calc.rules.assembly import LEAST_POWER, power_share
 from calc.rules.common import AIR_NEEDS, BETZ_SOURCE, HUB_NEEDS, LOG_PROFILE, density, hub_wind
 from calc.rules.engine import Inputs, Judgement, Rule, Unknown, at_least, at_most
 from calc.units import Num, show
@@ -14,7 +15,6 @@ CLAIM_NEEDS = (
     "claim.power",
     "claim.wind_speed",
     "rotor.diameter",
-    "rotor.power_coefficient",
     *AIR_NEEDS,
 )
 #: Mean wind at the rotor below which a machine is a poor bargain, and from which it is worth while. [m/s]
@@ -29,32 +29,33 @@ def _claimed(x: Inputs) -> tuple[Num, Num, Num, Num]:
     return P, V, rho, wind.power_in_wind(rho, wind.swept_area(x.num("rotor.diameter")), V)
 
 
-def _expect(x: Inputs) -> str:
+def _expect(x: Inputs, Cp: Num, how: str) -> str:
     P, V, rho, P_wind = _claimed(x)
-    Cp = x.num("rotor.power_coefficient")
+    if Cp < LEAST_POWER:
+        return "Blades of this shape, set at this angle, drive nothing: expect nothing."
     needed = wind.diameter_for(P, Cp, rho, V)
     return (
-        f"Expect about {show(Cp * P_wind, 'W')} at the shaft, {show(Cp, '%')} of the wind's power, and less "
-        f"after generator, rectifier and cable. {show(P, 'W')} at {show(V, 'm/s')} would need a rotor "
-        f"{show(needed, 'm')} across."
+        f"At its best such a rotor takes {show(Cp, '%', 2)} of the wind's power ({how}): {show(Cp * P_wind, 'W', 2)} "
+        f"at the shaft, and less after generator, rectifier and cable. {show(P, 'W')} at {show(V, 'm/s')} would need "
+        f"a rotor {show(needed, 'm', 2)} across."
     )
 
 
 def _betz(x: Inputs) -> Judgement:
     P, V, _, P_wind = _claimed(x)
-    limit = wind.BETZ * P_wind
+    limit, (Cp, how) = wind.BETZ * P_wind, power_share(x)
     level, margin = at_most(P, limit)
 
     def says() -> str:
         start = (
             f"In {show(V, 'm/s')} the wind through a rotor {show(x.num('rotor.diameter'), 'm')} across "
-            f"carries {show(P_wind, 'W')}, of which no bare rotor can take more than {show(limit, 'W')} "
+            f"carries {show(P_wind, 'W', 2)}, of which no bare rotor can take more than {show(limit, 'W', 2)} "
             "(Betz)."
         )
-        share = f"The claimed {show(P, 'W')} is {show(P / P_wind, '%')} of the wind's power"
+        share = f"The claimed {show(P, 'W')} is {show(P / P_wind, '%', 2)} of the wind's power"
         return f"{start} {share}, {'which is impossible' if margin < 0 else 'within that limit'}."
 
-    return Judgement(level, says, lambda: _expect(x), P, limit, "W", margin)
+    return Judgement(level, says, lambda: _expect(x, Cp, how), P, limit, "W", margin)
 
 
 def _site(x: Inputs) -> Judgement | Unknown:
@@ -63,7 +64,7 @@ def _site(x: Inputs) -> Judgement | Unknown:
         return V
     k, D = x.num("site.wind_spread"), x.maybe("rotor.diameter")
     per_area = wind.mean_power_density(density(x), V, k)
-    Cp = x.num("rotor.power_coefficient") if D is not None else None
+    Cp, how = power_share(x) if D is not None else (None, "")
     V1, z1, z2 = x.num("site.mean_wind"), x.num("site.wind_height"), x.num("mast.height")
     ground = x.word("site.ground")
     z0 = wind.roughness_length(ground)
@@ -71,17 +72,17 @@ def _site(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         text = (
-            f"{show(V1, 'm/s')} at {show(z1, 'm')} become {show(V, 'm/s')} at the rotor's {show(z2, 'm')} "
+            f"{show(V1, 'm/s')} at {show(z1, 'm')} become {show(V, 'm/s', 2)} at the rotor's {show(z2, 'm')} "
             f"({ground}), where common practice asks for {show(WORTHWHILE, 'm/s')}. The wind there carries "
-            f"{show(per_area, 'W/m2')} over the year, {show(wind.pattern_factor(k), '')} times what the cube "
+            f"{show(per_area, 'W/m2', 2)} over the year, {show(wind.pattern_factor(k), '', 2)} times what the cube "
             "of the mean speed suggests"
         )
         if D is None or Cp is None:
             return text + "."
         P = per_area * wind.swept_area(D)
         return (
-            f"{text}: {show(P, 'W')} through the rotor, of which it takes about {show(Cp * P, 'W')} on "
-            f"average ({show(Cp, '%')})."
+            f"{text}: {show(P, 'W', 2)} through the rotor, of which it could take {show(Cp * P, 'W', 2)} on "
+            f"average at its best ({show(Cp, '%', 2)}, {how})."
         )
 
     def remedy() -> str:
@@ -90,7 +91,7 @@ def _site(x: Inputs) -> Judgement | Unknown:
             return f"Put the rotor at {show(np.ceil(z * 2) / 2, 'm')} or higher, or choose a windier place."
         return (
             f"No ordinary mast mends this: {show(WORTHWHILE, 'm/s')} is reached only at about "
-            f"{show(z, 'm')}. Choose a windier place, or expect about {show(0.2 * per_area, 'W')} on average "
+            f"{show(z, 'm', 2)}. Choose a windier place, or expect about {show(0.2 * per_area, 'W', 2)} on average "
             "from each square metre of rotor."
         )
 

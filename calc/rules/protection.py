@@ -9,7 +9,7 @@ import numpy as np
 from calc import generator, protection, wiring
 from calc.design import CARRIES, GENERATOR_SWITCHES, MAST_EARTHS
 from calc.finding import COMMON_PRACTICE, Source
-from calc.rules.common import FAULT_HIGH, FAULT_SOURCE, bank, charge_top, generator_current, practice, storm
+from calc.rules.common import FAULT_SOURCE, LITHIUM_OHMS, bank, charge_top, generator_current, practice, storm
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_least, at_most
 from calc.rules.rotor import TIP_OTHER, TIP_PIPE
 from calc.units import Num, show
@@ -17,8 +17,6 @@ from calc.units import Num, show
 #: Cable between battery and fuse: as short as boats have it (7 in), and where the NEC wants the fuse at the
 #: battery (5 ft). [m]
 FUSE_NEAR, FUSE_FAR = 7 * 0.0254, 5 * 0.3048
-#: The lowest reported short-circuit current of a bank over the highest.
-FAULT_SPREAD = 0.25
 #: Rectifier current over the generator's. Common practice, no source.
 RECTIFIER_RESERVE = 1.5
 #: Currents in which rectifiers are sold. Common practice, no source. [A]
@@ -34,15 +32,19 @@ def _label(x: Inputs) -> str:
     return x.label or ""
 
 
-def _fault(x: Inputs, distance: Num) -> tuple[Num, str] | Unknown:
-    source = bank(x, FAULT_HIGH)
+def _fault(x: Inputs, distance: Num) -> tuple[Num, Num, str] | Unknown:
+    """Weakest and strongest short circuit behind a length of the run [A], and how the bank's resistance is known."""
+    source = bank(x)
     if isinstance(source, Unknown):
         return source
-    R, A = source.resistance, x.maybe("cable.area") if x.label else None
+    A, ahead = x.maybe("cable.area") if x.label else None, np.asarray(0.0)
     if A is not None:
         words = (x.word("cable.material"), x.num("cable.temperature"), x.word("cable.strands"))
-        R = R + 2.0 * distance * wiring.resistance(A, *words)
-    return protection.fault_current(source.voltage, R), source.how
+        ahead = np.asarray(2.0 * distance * wiring.resistance(A, *words))
+    weak, strong = (
+        protection.fault_current(source.voltage, R + ahead) for R in (source.resistance.most, source.resistance.least)
+    )
+    return weak, strong, source.how
 
 
 def _fuse(x: Inputs) -> Judgement | Unknown:
@@ -57,60 +59,52 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     found = _fault(x, 0.0 if far is None else far)
     if isinstance(found, Unknown):
         return found
-    I, how = found
+    least, I, how = found
     # An open fuse in the generator's run has the battery on one side and the runaway generator on the other.
     free = storm(x) if x.get("cable.carries") == CARRIES[1] else None
     worst = V if free is None else cast(Num, np.maximum(V, free.peak))
-    least = I * (1.0 if x.given("storage.internal_resistance") else FAULT_SPREAD)
-    margins: list[Num] = []
     bad, doubt = np.asarray(False), np.asarray(False)
     names = []
     if far is None:
         names.append("fuse_distance")
     else:
         bad, doubt = bad | (np.asarray(far) > FUSE_FAR), doubt | (np.asarray(far) > FUSE_NEAR)
-        margins.append((FUSE_FAR - far) / FUSE_FAR)
     if rated is None:
         names.append("fuse_voltage")
     else:
         bad, doubt = bad | (np.asarray(rated) < V), doubt | (np.asarray(rated) < worst)
-        margins.append((rated - V) / V)
     if breaks is None:
         names.append("fuse_breaking")
     else:
         bad, doubt = bad | (np.asarray(breaks) < least), doubt | (np.asarray(breaks) < I)
-        margins.append((breaks - least) / least)
     missing = tuple(f"cable.{_label(x)}.{name}" for name in names)
     if missing and not np.any(bad):
         return Unknown("", missing)
     level = np.where(bad, FAIL, np.where(doubt | bool(missing), MARGINAL, OK))
-    margin = margins[0]
-    for other in margins[1:]:
-        margin = cast(Num, np.minimum(margin, other))
 
     def says() -> str:
         broken = "what it can break is not stated" if breaks is None else f"it can break {show(breaks, 'A')}"
         marked = "not stated" if rated is None else show(rated, "V")
         text = (
-            f"A short circuit at the fuse draws up to {show(I, 'A')} ({how}); {broken}. The battery reaches "
+            f"A short circuit at the fuse draws up to {show(I, 'A', 2)} ({how}); {broken}. The battery reaches "
             f"{show(V, 'V', 4)}; the fuse is marked for direct current at {marked}."
         )
         if free is not None and worst > V:
-            text += f" If it opens in a storm the generator can put {show(free.peak, 'V')} across it."
+            text += f" If it opens in a storm the generator can put {show(free.peak, 'V', 2)} across it."
         if far is not None:
             text += f" {show(far, 'm')} of cable lie before it."
         return text
 
     def remedy() -> str:
         close = _fault(x, 0.0)
-        breaking = I if isinstance(close, Unknown) else close[0]
+        breaking = I if isinstance(close, Unknown) else close[1]
         return (
             f"Take a fuse marked for direct current at {show(worst, 'V', 4)} or more that can break "
-            f"{show(breaking, 'A')}. Put it within {show(FUSE_NEAR, 'mm')} of the battery's terminal, never further "
-            f"than {show(FUSE_FAR, 'm')} nor on the far side of a wall."
+            f"{show(breaking, 'A', 2)}. Put it within {show(FUSE_NEAR, 'mm')} of the battery's terminal, never "
+            f"further than {show(FUSE_FAR, 'm', 2)} nor on the far side of a wall."
         )
 
-    return Judgement(level, says, remedy, margin=margin)
+    return Judgement(level, says, remedy)
 
 
 def _rectifier(x: Inputs) -> Judgement | Unknown:
@@ -124,16 +118,16 @@ def _rectifier(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"The generator brings up to {show(I, 'A')} ({found.how()}), and the rectifier is rated for "
+            f"The generator brings up to {found.said()}, and the rectifier is rated for "
             f"{show(rating, 'A')}; common practice is one and a half times the current, "
-            f"{show(RECTIFIER_RESERVE * I, 'A')}. It turns {show(heat, 'W')} into heat, and holds its rating only on a "
-            "heat sink."
+            f"{show(RECTIFIER_RESERVE * I, 'A', 2)}. It turns {show(heat, 'W', 2)} into heat, and holds its rating "
+            "only on a heat sink."
         )
 
     def remedy() -> str:
         step = next((s for s in RECTIFIERS if s >= RECTIFIER_RESERVE * I), None)
-        size = show(step, "A") if step is not None else show(RECTIFIER_RESERVE * I, "A")
-        return f"Take a rectifier of {size} or more, on a heat sink that sheds {show(heat, 'W')} in summer."
+        size = show(step, "A") if step is not None else show(RECTIFIER_RESERVE * I, "A", 2)
+        return f"Take a rectifier of {size} or more, on a heat sink that sheds {show(heat, 'W', 2)} in summer."
 
     return Judgement(level, says, remedy, I, rating, "A", margin)
 
@@ -183,18 +177,18 @@ def _brake(x: Inputs) -> Judgement | Unknown:
             verdict = "less than even the working current"
         elif rating < I:
             verdict = "less than that"
-        bound = "by its resistance alone; its inductance makes it less"
+        bound = "by its resistance alone, which is too much"
         bound = bound if np.all(np.asarray(X) == 0) else "by its resistance and inductance"
         return (
-            f"Shorted at {show(omega, 'rpm')}, where the blade tips run at {show(tip, 'm/s')}, the generator drives up "
-            f"to {show(I, 'A')} through each lead {bound}. In work it is "
-            f"{show(work, 'A')}. The switch is rated for {show(rating, 'A')}, {verdict}."
+            f"Shorted at {show(omega, 'rpm', 2)}, where the blade tips run at {show(tip, 'm/s')}, the generator drives "
+            f"up to {show(I, 'A', 2)} through each lead ({bound}). In work it is "
+            f"{show(work, 'A', 2)}. The switch is rated for {show(rating, 'A')}, {verdict}."
         )
 
     def remedy() -> str:
         return (
-            f"Take a switch rated for {show(I, 'A')} or more, or measure the current with the leads shorted at a low "
-            f"speed and brake below {show(omega * rating / I, 'rpm')}, where it stays within the switch's rating."
+            f"Take a switch rated for {show(I, 'A', 2)} or more, or measure the current with the leads shorted at a "
+            f"low speed and brake below {show(omega * rating / I, 'rpm', 2)}, where the switch bears it."
         )
 
     return Judgement(level, says, remedy, rating, I, "A", (rating - I) / I)
@@ -223,7 +217,7 @@ def _switches(x: Inputs) -> Judgement | Unknown:
 
     def remedy() -> str:
         volts = [v for v in (V, None if free is None else free.peak) if v is not None]
-        ratings = [show(max(float(v) for v in volts), "V")] if volts else []
+        ratings = [show(max(float(v) for v in volts), "V", 2)] if volts else []
         ratings += [] if isinstance(found, Unknown) else [show(found.amps * wiring.CONTINUOUS, "A")]
         made = f", made for {' and '.join(ratings)} or more" if ratings else ""
         ways = []
@@ -242,7 +236,7 @@ def _surge(x: Inputs) -> Judgement | Unknown:
     if where == "none":
 
         def fit() -> str:
-            bears = "" if need is None else f" that bear {show(need, 'V')} for good"
+            bears = "" if need is None else f" that bear {show(need, 'V', 2)} for good"
             return (
                 f"Fit arresters of type 2 or 3{bears}, at both ends of the generator's cable, on a short wire to earth."
             )
@@ -267,13 +261,13 @@ def _surge(x: Inputs) -> Judgement | Unknown:
         verdict = "so they stay out of the way" if rated >= need else "so they conduct then, and burn"
         return (
             f"With nothing connected in {show(x.num('site.storm_wind'), 'm/s')} the generator's voltage peaks at "
-            f"{show(need, 'V')}. The surge arresters bear {show(rated, 'V')} for good, {verdict}. They limit what "
+            f"{show(need, 'V', 2)}. The surge arresters bear {show(rated, 'V')} for good, {verdict}. They limit what "
             "lightning near by induces; a direct stroke passes them."
         )
 
     def remedy() -> str:
-        speed = "" if free is None else show(free.speed * rated / need, "rpm")
-        return f"Take arresters that bear {show(need, 'V')} or more for good, or hold the rotor below {speed}."
+        speed = "" if free is None else show(free.speed * rated / need, "rpm", 2)
+        return f"Take arresters that bear {show(need, 'V', 2)} or more for good, or hold the rotor below {speed}."
 
     return Judgement(level, says, remedy, rated, need, "V", margin)
 
@@ -324,12 +318,12 @@ def _polarity(x: Inputs) -> Judgement | Unknown:
     found = _fault(x, 0.0)
     if isinstance(found, Unknown):
         return found
-    I, how = found
+    _, I, how = found
 
     def says() -> str:
         text = (
             "A battery connected the wrong way round is shorted through the diodes of the rectifier, with up to "
-            f"{show(I, 'A')} ({how})"
+            f"{show(I, 'A', 2)} ({how})"
         )
         if means == "none":
             return f"{text}. Nothing on the sheet helps but the fuse, which is slower than the diodes."
@@ -338,7 +332,7 @@ def _polarity(x: Inputs) -> Judgement | Unknown:
     def remedy() -> str:
         return (
             "Take connectors that fit one way only, and before the last connection measure the polarity with a meter; "
-            f"a fuse alone has to break {show(I, 'A')} and saves the cable, not the rectifier."
+            f"a fuse alone has to break {show(I, 'A', 2)} and saves the cable, not the rectifier."
         )
 
     return Judgement(FAIL if means == "none" else OK, says, remedy)
@@ -366,7 +360,7 @@ def _touch(x: Inputs) -> Judgement | Unknown:
         if free is not None and protection.band(free.mean) > at:
             more = (
                 " If it is cut off while the rotor turns, the wires to the rectifier rise far above that, up to "
-                f"{show(free.mean, 'V')} in a storm."
+                f"{show(free.mean, 'V', 2)} in a storm."
             )
         start = f"At the end of charge the battery, and all that is joined to it, has {show(V, 'V', 4)}"
         return f"{start}, {verdict}.{cover}{more}"
@@ -407,6 +401,7 @@ RULES = (
             ),
             Source("ABYC E-11, 7 in from the battery", "as quoted by an inverter maker's manual", "reproduction"),
             FAULT_SOURCE,
+            LITHIUM_OHMS,
             Source("Fuse in the generator's run: battery and open generator voltage across it", "", "from memory"),
         ),
         "A fuse that cannot break the battery's current burns on as an arc or bursts. The cable before the fuse is not "
@@ -481,7 +476,7 @@ RULES = (
         "protection",
         ("protection.polarity", "storage.chemistry", "storage.voltage"),
         _polarity,
-        (FAULT_SOURCE, COMMON_PRACTICE),
+        (FAULT_SOURCE, LITHIUM_OHMS, COMMON_PRACTICE),
         "The flash of a reversed battery burns hands and eyes. Wear goggles, and take the fuse out before the last "
         "lead is connected.",
         applies=_has_battery,

@@ -31,7 +31,7 @@ def _overspeed(x: Inputs) -> Judgement:
     def says() -> str:
         text = (
             f"With nothing connected in {show(V, 'm/s')} the blade tips are driven towards "
-            f"{show(tip, 'm/s')}; such blades are usually kept below {show(limit, 'm/s')}."
+            f"{show(tip, 'm/s', 2)}; such blades are usually kept below {show(limit, 'm/s')}."
         )
         if means == "none":
             return f"{text} Nothing on the sheet limits the speed by itself."
@@ -44,8 +44,8 @@ def _overspeed(x: Inputs) -> Judgement:
         speed = 2.0 * limit / D
         return (
             "Fit a means that acts by itself, such as a furling tail, set to hold the rotor below "
-            f"{show(speed, 'rpm')}, where the tips run at {show(limit, 'm/s')}. Turning freely the rotor "
-            f"gets there in {show(wind.wind_for_speed(speed, D, free), 'm/s')} of wind."
+            f"{show(speed, 'rpm', 2)}, where the tips run at {show(limit, 'm/s')}. Turning freely the rotor "
+            f"gets there in {show(wind.wind_for_speed(speed, D, free), 'm/s', 2)} of wind."
         )
 
     if means == "none":
@@ -74,7 +74,7 @@ def _brake(x: Inputs) -> Judgement:
         return (
             "Fit a brake that works with the battery disconnected, such as a switch that shorts all leads "
             "of the generator ahead of the rectifier, and use it before the rotor reaches "
-            f"{show(speed, 'rpm')} ({show(wind.wind_for_speed(speed, D, free), 'm/s')} of wind, turning "
+            f"{show(speed, 'rpm', 2)} ({show(wind.wind_for_speed(speed, D, free), 'm/s', 2)} of wind, turning "
             "freely)."
         )
 

@@ -46,13 +46,13 @@ def _charge_current(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         whence = f"{show(rate, '%')} of the capacity, usual for {chemistry}" if given is None else "the maker's limit"
         return (
-            f"The generator brings up to {show(I, 'A')} ({source.how()}). The {show(Q, 'Ah')} bank may be "
+            f"The generator brings up to {source.said()}. The {show(Q, 'Ah')} bank may be "
             f"charged with {show(limit, 'A')} ({whence})."
         )
 
     def remedy() -> str:
         return (
-            f"Take a bank of {show(Q * I / limit, 'Ah')} or more, or a controller that holds the charge "
+            f"Take a bank of {show(Q * I / limit, 'Ah', 2)} or more, or a controller that holds the charge "
             f"current to {show(limit, 'A')} and sends the rest to the dump load."
         )
 
@@ -137,9 +137,9 @@ def _autonomy(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         through = ", all through the inverter" if need.inverter else ""
         return (
-            f"The loads take {show(need.mean * DAY, 'Wh')} a day from the battery{through}. The usable "
-            f"{show(usable, '%')} ({_how_usable(x, need, V)}) of {show(Q, 'Ah')} at {show(V, 'V')} carries them "
-            f"for {show(t, 'days')} without wind; three days are common practice."
+            f"The loads take {show(need.mean * DAY, 'Wh', 2)} a day from the battery{through}. The usable "
+            f"{show(usable, '%', 2)} ({_how_usable(x, need, V)}) of {show(Q, 'Ah')} at {show(V, 'V')} carries them "
+            f"for {show(t, 'days', 2)} without wind; three days are common practice."
         )
 
     def remedy() -> str:
@@ -147,8 +147,8 @@ def _autonomy(x: Inputs) -> Judgement | Unknown:
         slow = usable_share(x, Q * usable / DAYS_GOOD)
         share = usable if isinstance(slow, Unknown) else slow
         return (
-            f"Three days take a bank of {show(storage.capacity_for(DAYS_GOOD, V, share, need.mean), 'Ah')} at "
-            f"{show(V, 'V')}, or loads of {show(Q * V * share / DAYS_GOOD * DAY, 'Wh')} a day at most."
+            f"Three days take a bank of {show(storage.capacity_for(DAYS_GOOD, V, share, need.mean), 'Ah', 2)} at "
+            f"{show(V, 'V')}, or loads of {show(Q * V * share / DAYS_GOOD * DAY, 'Wh', 2)} a day at most."
         )
 
     return Judgement(level, says, remedy, t, DAYS_LEAST, "days", margin)
@@ -193,14 +193,14 @@ def _discharge_current(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         whence = f"{show(rate, '%')} of the capacity, usual for {chemistry}" if given is None else "the maker's limit"
         return (
-            f"Up to {show(I, 'A')} are drawn ({source.how()}). The {show(Q, 'Ah')} bank may give {show(limit, 'A')} "
-            f"for long ({whence}). At such a current a full, new bank gives {show(gives * Q, 'Ah')} and is empty in "
-            f"{show(gives * Q / I, 'h')}."
+            f"Up to {source.said()} are drawn. The {show(Q, 'Ah')} bank may give {show(limit, 'A')} "
+            f"for long ({whence}). At such a current a full, new bank gives {show(gives * Q, 'Ah', 2)} and is empty in "
+            f"{show(gives * Q / I, 'h', 2)}."
         )
 
     def remedy() -> str:
         return (
-            f"Take a bank of {show(Q * I / limit, 'Ah')} or more, or a higher voltage, or hold what is drawn below "
+            f"Take a bank of {show(Q * I / limit, 'Ah', 2)} or more, or a higher voltage, or hold what is drawn below "
             f"{show(limit, 'A')}."
         )
 

@@ -138,12 +138,12 @@ def _ventilation(x: Inputs) -> Judgement | Unknown:
     def asks() -> str:
         return (
             f"While {show(n, '')} cells of {show(Q, 'Ah')} are charged to the end, {show(gas, '')} mA for each Ah make "
-            f"gas. That asks for {show(air, 'm3/h')} of fresh air, by two vents of {show(area, 'cm2')} each."
+            f"gas. That asks for {show(air, 'm3/h', 2)} of fresh air, by two vents of {show(area, 'cm2', 2)} each."
         )
 
     def remedy() -> str:
         return (
-            f"Give the place two vents of {show(area, 'cm2')} or more each, one low and one high on the other side, "
+            f"Give the place two vents of {show(area, 'cm2', 2)} or more each, one low and one high on the other side, "
             "both to the open air."
         )
 

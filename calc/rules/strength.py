@@ -61,8 +61,8 @@ def _root(x: Inputs) -> Judgement | Unknown:
         else:
             end = "that is within the reserve that IEC 61400-2 asks for where little is known"
         return (
-            f"If the load is lost {where} the rotor turns freely at {show(omega, 'rpm')}, with tips at "
-            f"{show(omega * R, 'm/s')}. Each blade of {show(masses.mass, 'kg', 2)} then pulls with "
+            f"If the load is lost {where} the rotor turns freely at {show(omega, 'rpm', 2)}, with tips at "
+            f"{show(omega * R, 'm/s', 2)}. Each blade of {show(masses.mass, 'kg', 2)} then pulls with "
             f"{show(pull, 'N', 2)} at its root: {show(stress, 'MPa', 2)} in the plain section, about "
             f"{show(HOLE * stress, 'MPa', 2)} at the rim of a bolt hole. "
             f"New PVC-U bears {show(strength, 'MPa', 2)} for a short time: {end}."

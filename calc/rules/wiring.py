@@ -10,11 +10,14 @@ from numpy.typing import NDArray
 from calc import wiring
 from calc.design import CARRIES
 from calc.finding import Source
+from calc.rules.assembly import Solved, has_battery, last, run_resistance, solve, yearly
 from calc.rules.common import (
+    HUB_NEEDS,
     NEC_CONTINUOUS,
     TO_DUMP,
     Capacity,
     fuse_window,
+    hub_wind,
     loaded_wires,
     practice,
     run_capacity,
@@ -84,11 +87,11 @@ class _Run:
 
         The cost goes with the metal, so that of another size is a rough one.
         """
-        text = show(wiring.metal_mass(A, self.L, wires, self.material), "kg")
+        text = show(wiring.metal_mass(A, self.L, wires, self.material), "kg", 2)
         if self.price is None:
             return text
         cost = self.price * self.L * (A * wires) / (self.A * self.wires)
-        return f"{text} for about {show(cost, '')}"
+        return f"{text} for about {show(cost, '', 2)}"
 
 
 def _ways(run: _Run, limit: float, share: float, series: str) -> tuple[list[str], bool]:
@@ -105,10 +108,29 @@ def _ways(run: _Run, limit: float, share: float, series: str) -> tuple[list[str]
     left = min(limit, float(wiring.drop_limit(0.0))) * float(run.V / run.I) - float(run.joints)
     length = float(run.L) * left / (share * float(run.V / run.I) - float(run.joints))
     if length > 0:
-        ways.append(f"a run of {show(length, 'm')} at most")
+        ways.append(f"a run of {show(length, 'm', 2)} at most")
     else:
         ways.append(f"joints of less than the {show(run.joints, 'mohm')} that these have, for they alone lose too much")
     return ways, size is not None
+
+
+def size_for_drop(x: Inputs, label: str, I: Num) -> float | None:
+    """Smallest size [m2] with which a run loses no more than the usual limit at a current; None where not known."""
+    V, L = x.maybe("storage.voltage"), x.maybe(f"cable.{label}.length")
+    if V is None or L is None or x.get(f"cable.{label}.carries") == TO_DUMP:
+        return None
+    material, strands = x.word(f"cable.{label}.material"), x.word(f"cable.{label}.strands")
+    scale = 1.0 + wiring.ALPHA[material] * (x.num(f"cable.{label}.temperature") - 293.15)
+    run = _Run(I, V, L, 1.0, material, strands, scale, x.num(f"cable.{label}.joints"), 2, None)
+    return run.size_for(float(wiring.drop_limit(L)), practice(x))
+
+
+def and_for_voltage(x: Inputs, label: str, I: Num, size: float | None) -> str:
+    """A sentence that names the thicker cable which the voltage asks for; empty where it asks for no more."""
+    wanted = size_for_drop(x, label, I)
+    if size is None or wanted is None or wanted <= size * 1.001:
+        return ""
+    return f" The voltage lost asks for more, {wiring.size_name(wanted)}."
 
 
 def _rectifier_place(run: _Run, carries: str, three_phase: bool, size: float) -> str:
@@ -127,6 +149,28 @@ def _rectifier_place(run: _Run, carries: str, three_phase: bool, size: float) ->
     )
 
 
+def _yearly_loss(x: Inputs) -> tuple[Num, Num] | None:
+    """Energy that a year loses in a run of the generator, and what comes into it, in [J]; None where not known."""
+    solved, Vm = (solve(x) if has_battery(x) else None), hub_wind(x) if _sited(x) else None
+    if not isinstance(solved, Solved) or Vm is None or isinstance(Vm, Unknown):
+        return None
+    points, R = solved.operation.running, run_resistance(x, _label(x))
+    lost = yearly(x, solved.winds, points.current**2 * last(R), Vm)
+    return lost, yearly(x, solved.winds, points.charge + points.cable, Vm)
+
+
+def _sited(x: Inputs) -> bool:
+    return all(x.maybe(path) is not None for path in (*HUB_NEEDS, "site.wind_spread", "site.availability"))
+
+
+def _and_for_heat(x: Inputs, I: Num, size: float | None) -> str:
+    capacity = run_capacity(x, _label(x))
+    wanted = None if isinstance(capacity, Unknown) else capacity.smallest_for(float(I))
+    if size is None or wanted is None or wanted <= size * 1.001:
+        return ""
+    return f" To carry the current it takes more, {wiring.size_name(wanted)}."
+
+
 def _drop(x: Inputs) -> Judgement | Unknown:
     found = run_current(x, _label(x))
     if isinstance(found, Unknown):
@@ -134,21 +178,26 @@ def _drop(x: Inputs) -> Judgement | Unknown:
     I, V, L, A = found.amps, x.num("storage.voltage"), x.num("cable.length"), x.num("cable.area")
     material, T, strands = x.word("cable.material"), x.num("cable.temperature"), x.word("cable.strands")
     joints, price = x.num("cable.joints"), x.maybe("cable.price")
-    r = wiring.resistance(A, material, T, strands)
-    dV = wiring.voltage_drop_dc(I, L, r) + I * joints
+    dV = I * run_resistance(x, _label(x))
     worst = wiring.drop_limit(L)
     level, margin = at_most(dV / V, worst)
     level = np.where((level == OK) & (np.asarray(dV / V) > GOOD_DROP), MARGINAL, level)
     wires, series = loaded_wires(x, _label(x)), practice(x)
     carries, three_phase = x.word("cable.carries"), x.word("generator.phases") == "three-phase"
+    # Only told, never judged, so samples need not have it.
+    year = _yearly_loss(x) if carries.startswith("generator") and x.drawn is None else None
 
     def says() -> str:
         with_joints = f", with {show(joints, 'mohm')} of joints," if joints > 0 else ""
         text = (
-            f"At {show(I, 'A')} ({found.how()}) the {show(L, 'm')} of {wiring.size_name(float(A))} {material}"
-            f"{with_joints} loses {show(dV, 'V')}, {show(dV / V, '%')} of the battery's {show(V, 'V')}, and "
-            f"turns {show(dV * I, 'W')} into heat."
+            f"At {found.said()} the {show(L, 'm')} of {wiring.size_name(float(A))} {material}"
+            f"{with_joints} loses {show(dV, 'V', 2)}, {show(dV / V, '%', 2)} of the battery's {show(V, 'V')}, and "
+            f"turns {show(dV * I, 'W', 2)} into heat."
         )
+        if year is not None:
+            text += (
+                f" Over a year it loses {show(year[0], 'kWh', 2)} of the {show(year[1], 'kWh', 2)} that come into it."
+            )
         if np.any(dV >= V):
             return f"{text} That is as much as the battery itself has: this cable cannot bring such a current."
         return f"{text} Off-grid practice is 3 % at most; {show(worst, '%')} is the usual limit for wiring."
@@ -163,7 +212,8 @@ def _drop(x: Inputs) -> Judgement | Unknown:
         lead = "" if has_size else f"No size up to {largest} will do. "
         size = run.size_for(limit, series)
         place = "" if size is None else _rectifier_place(run, carries, three_phase, size)
-        return f"{lead}Under {show(limit, '%')} takes {', or '.join(ways)}.{place}"
+        heat = _and_for_heat(x, wire_current(x, _label(x), I), size)
+        return f"{lead}Under {show(limit, '%')} takes {', or '.join(ways)}.{heat}{place}"
 
     return Judgement(level, says, remedy, dV / V, worst, "%", margin)
 
@@ -203,15 +253,16 @@ def _ampacity(x: Inputs) -> Judgement | Unknown:
     level, margin, limit = hours_level(I, capacity)
 
     def says() -> str:
-        each = f", {show(I, 'A')} in each of three wires" if wires == 3 else ""
+        each = f", {show(I, 'A', 2)} in each of three wires" if wires == 3 else ""
         where = f" {laid} in air of {show(ambient, 'degC')}"
-        return f"The run carries {show(found.amps, 'A')} ({found.how()}{each}). {carried(I, A, capacity, where)}"
+        return f"The run carries {found.said()}{each}. {carried(I, A, capacity, where)}"
 
     def remedy() -> str:
         size = capacity.smallest_for(float(I))
         less = show(float(capacity.lasting) * float(found.amps / I), "A")
         bigger = f"Take {wiring.size_name(size)} or more, or hold" if size else "No size in the table will do; hold"
-        return f"{bigger} the current below {less}."
+        more = and_for_voltage(x, _label(x), found.amps, size)
+        return f"{bigger} the current below {less}.{more}"
 
     return Judgement(level, says, remedy, I, limit, "A", margin)
 
@@ -229,7 +280,7 @@ def window_level(I: Num, fuse: Num, capacity: Capacity) -> tuple[NDArray[np.int_
     return level, np.minimum((np.asarray(capacity.fuse) - fuse) / capacity.fuse, low - 1.0)
 
 
-def window_remedy(I: float, capacity: Capacity) -> str:
+def window_remedy(x: Inputs, label: str, I: float, capacity: Capacity) -> str:
     """What would put the fuse right, or the cable if no fuse can."""
     low, high = I * wiring.CONTINUOUS, float(capacity.fuse)
     if low <= high:
@@ -239,7 +290,8 @@ def window_remedy(I: float, capacity: Capacity) -> str:
     lack = f"No fuse fits: {show(low, 'A')} are asked for and the cable bears a fuse of {show(high, 'A')} at most. "
     if size is None:
         return f"{lack}Take several cables, each with a fuse of its own."
-    return f"{lack}Take {wiring.size_name(size)} or more first, then a fuse of at least {show(low, 'A')}."
+    more = and_for_voltage(x, label, I, size)
+    return f"{lack}Take {wiring.size_name(size)} or more first, then a fuse of at least {show(low, 'A')}.{more}"
 
 
 def window_fate(I: Num, fuse: Num, capacity: Capacity) -> str:
@@ -263,7 +315,7 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     I = found.amps
 
     def remedy() -> str:
-        return window_remedy(float(I), capacity)
+        return window_remedy(x, label, float(I), capacity)
 
     if x.get("cable.fused") is False:
         return Judgement(
@@ -282,7 +334,7 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"The fuse must exceed the current of {show(I, 'A')} ({found.how()}) by a quarter, "
+            f"The fuse must exceed the current of {found.said()} by a quarter, "
             f"{show(wiring.CONTINUOUS * I, 'A')}, and must not exceed {show(capacity.fuse, 'A')}, the most that suits "
             f"the cable ({capacity.standing()}). A fuse of {show(fuse, 'A')} {window_fate(I, fuse, capacity)}."
         )

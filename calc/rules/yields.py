@@ -18,20 +18,10 @@ from calc.rules.assembly import (
 )
 from calc.rules.common import HUB_NEEDS, hub_wind
 from calc.rules.engine import OK, Inputs, Judgement, Rule, Unknown, at_least
+from calc.rules.loads import HOUSEHOLD_SOURCE, battery_need, household_words
 from calc.units import Num, show
 
 YEAR_NEEDS = ("site.wind_spread", "site.availability", *HUB_NEEDS)
-
-
-def daily_need(x: Inputs) -> Num | None:
-    """Energy that all loads on the sheet use in a day, in [J]; None without any."""
-    total: Num = 0.0
-    any_load = False
-    for label in x.labels("load"):
-        P, share = x.maybe(f"load.{label}.power"), x.maybe(f"load.{label}.hours")
-        if P is not None and share is not None:
-            total, any_load = total + loads.mean_power(P, share) * 86400.0, True
-    return total if any_load else None
 
 
 def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
@@ -41,8 +31,8 @@ def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
     points = solved.operation.running
     E = yearly(x, solved.winds, points.charge, Vm)
     lost = yearly(x, solved.winds, points.cable, Vm)
-    day = daily_need(x)
-    need = None if day is None else day * 365.0
+    asked = battery_need(x) if x.labels("load") else Unknown("")
+    need = None if isinstance(asked, Unknown) else asked.mean * loads.YEAR
     level: NDArray[np.int_] | int = OK
     margin: Num | None = None
     if need is not None:
@@ -51,14 +41,15 @@ def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
     def says() -> str:
         peak, best = np.max(points.charge), solved.winds[int(np.argmax(points.charge))]
         text = (
-            f"With {show(Vm, 'm/s')} on average at the rotor, {show(E, 'kWh', 2)} a year reach the battery's end of "
+            f"With {show(Vm, 'm/s', 2)} on average at the rotor, {show(E, 'kWh', 2)} a year reach the battery's end of "
             f"the cable, {show(E / energy.YEAR, 'W', 2)} on average, and {show(lost, 'kWh', 2)} are lost in the cable. "
-            f"The most it brings is {show(peak, 'W', 2)}, in {show(best, 'm/s')}."
+            f"The most it brings is {show(peak, 'W', 2)}, in {show(best, 'm/s', 2)}. The year's energy equals "
+            f"{household_words(E)}."
         )
         if need is None:
             return text
         share = show(E / need, "%", 2)
-        return f"{text} The loads on the sheet need {show(need, 'kWh', 2)} a year: it covers {share} of that."
+        return f"{text} The loads take {show(need, 'kWh', 2)} a year from the battery: it covers {share} of that."
 
     def remedy() -> str:
         assert need is not None
@@ -86,7 +77,12 @@ RULES = (
         "energy",
         (*NEEDS, *YEAR_NEEDS),
         with_machine(_year),
-        (BALANCE, SECTION_TABLE, Source("Weibull distribution; k = 2 is the Rayleigh distribution of IEC 61400-12-1")),
+        (
+            BALANCE,
+            SECTION_TABLE,
+            Source("Weibull distribution; k = 2 is the Rayleigh distribution of IEC 61400-12-1"),
+            HOUSEHOLD_SOURCE,
+        ),
         applies=has_battery,
     ),
 )

@@ -54,45 +54,45 @@ FEEDS_OF_DANGER = (
 # rule, subject, changes to the good machine, status, phrases of what is said or of the remedy
 CASES = [
     # 7 m/s through 2 m at 1.225 kg/m3 carries 660 W; Betz 391 W; 0.2 of it 132 W.
-    ("claim.betz", "claim.seller", {}, OK, ["660 W", "391 W", "within that limit"]),
+    ("claim.betz", "claim.seller", {}, OK, ["660 W", "390 W", "within that limit"]),
     # 500 W at a share of 0.2 takes 2 m x sqrt(500/132) = 3.89 m.
-    ("claim.betz", "claim.seller", {"claim.seller.power": 500.0}, FAIL, ["132 W", "3.89 m across"]),
+    ("claim.betz", "claim.seller", {"claim.seller.power": 500.0}, FAIL, ["130 W", "3.9 m across"]),
     ("claim.betz", "claim.seller", {"claim.seller.wind_speed": None}, UNKNOWN, ["claim.seller.wind_speed"]),
     # 5.5 x ln(15.5/0.03)/ln(10/0.03) = 5.91 m/s; 1.91 x 0.6125 x 5.915^3 = 242 W/m2.
-    ("site.power", "site", {}, OK, ["5.91 m/s", "242 W/m2", "1.91 times", "761 W", "152 W on average"]),
-    ("site.power", "site", {"rotor.diameter": None}, OK, ["242 W/m2"]),
+    ("site.power", "site", {}, OK, ["5.9 m/s", "240 W/m2", "1.9 times", "760 W", "150 W on average"]),
+    ("site.power", "site", {"rotor.diameter": None}, OK, ["240 W/m2"]),
     # 0.03 x exp(5.809 x 4.5/4) = 20.7 m
     ("site.power", "site", {"site.mean_wind": 4.0}, MARGINAL, ["21 m or higher"]),
     # 0.03 x exp(5.809 x 4.5/3) = 183 m
-    ("site.power", "site", {"site.mean_wind": 3.0}, FAIL, ["No ordinary mast", "183 m"]),
+    ("site.power", "site", {"site.mean_wind": 3.0}, FAIL, ["No ordinary mast", "180 m"]),
     ("site.power", "site", {"site.mean_wind": None}, UNKNOWN, ["site.mean_wind"]),
     ("site.power", "site", {"site.ground": "larger towns", "mast.height": 6.0}, UNKNOWN, ["below 8 m"]),
     ("rotor.overspeed", "rotor", {}, OK, ["240 m/s", "was not checked"]),
     # 50 m/s at 1 m radius is 477 rpm, reached freely in 50/8 = 6.25 m/s.
-    ("rotor.overspeed", "rotor", {"rotor.overspeed": "none"}, DANGER, ["477 rpm", "6.25 m/s"]),
+    ("rotor.overspeed", "rotor", {"rotor.overspeed": "none"}, DANGER, ["480 rpm", "6.2 m/s"]),
     (
         "rotor.overspeed",
         "rotor",
         {"rotor.overspeed": "none", "blade.material": "wood"},
         DANGER,
-        ["668 rpm"],
+        ["670 rpm"],
     ),
     ("rotor.overspeed", "rotor", {"rotor.overspeed": None}, UNKNOWN, ["rotor.overspeed"]),
     ("rotor.brake", "rotor", {}, OK, ["was not checked"]),
-    ("rotor.brake", "rotor", {"rotor.brake": "none"}, DANGER, ["477 rpm"]),
+    ("rotor.brake", "rotor", {"rotor.brake": "none"}, DANGER, ["480 rpm"]),
     ("rotor.brake", "rotor", {"rotor.brake": None}, UNKNOWN, ["rotor.brake"]),
     # 4 cells x 3.3 V + 1.8 V = 15 V; at 40 rpm/V 600 rpm; 62.8 rad/s x 1 m / 8 = 7.85 m/s, / 5 = 12.6 m/s.
-    ("generator.charging-begins", "generator", {"site.mean_wind": 8.0}, OK, ["600 rpm", "7.85 m/s"]),
-    ("generator.charging-begins", "generator", {}, MARGINAL, ["600 rpm", "7.85 m/s", "12.6 m/s"]),
+    ("generator.charging-begins", "generator", {"site.mean_wind": 8.0}, OK, ["600 rpm", "7.9 m/s"]),
+    ("generator.charging-begins", "generator", {}, MARGINAL, ["600 rpm", "7.9 m/s", "13 m/s"]),
     # Limit 1.5 x 5.915 = 8.87 m/s: 200 rpm/V needs 62.8 m/s, so 28.2 rpm/V, or gearing by 7.1.
-    ("generator.charging-begins", "generator", SLOW, FAIL, ["28.2 rpm/V or fewer", "7.1 to 1"]),
+    ("generator.charging-begins", "generator", SLOW, FAIL, ["28 rpm/V or fewer", "7.1 to 1"]),
     # 48 V at 20 rpm/V needs 10.2 m/s; at 12 V the same generator begins at 2.85 m/s of wind, freely.
     (
         "generator.charging-begins",
         "generator",
         {"storage.voltage": 48.0, "generator.emf_constant": 1 / (20 * RPM)},
         FAIL,
-        ["1090 rpm", "a 12 V bank"],
+        ["1100 rpm", "a 12 V bank"],
     ),
     ("generator.charging-begins", "generator", {"mast.height": None}, UNKNOWN, ["mast.height"]),
     ("generator.charging-begins", "generator", STAR, UNKNOWN, ["star point"]),
@@ -104,7 +104,7 @@ CASES = [
         [],
     ),
     # 30 x 8 / 1 m = 240 rad/s = 2292 rpm; / 40 = 57.3 V mean, x pi/3 = 60 V peak.
-    ("generator.storm-voltage", "generator", {}, OK, ["2290 rpm", "60 V"]),
+    ("generator.storm-voltage", "generator", {}, OK, ["2300 rpm", "60 V"]),
     (
         "generator.storm-voltage",
         "generator",
@@ -117,7 +117,7 @@ CASES = [
         "generator",
         {"generator.rectifier_voltage": 50.0},
         FAIL,
-        ["200 V or more", "955 rpm"],
+        ["200 V or more", "950 rpm"],
     ),
     (
         "generator.storm-voltage",
@@ -134,52 +134,52 @@ CASES = [
         "generator",
         {"generator.emf_constant": 1 / (80 * RPM)},
         OK,
-        ["28.6 V", "21.2 V AC"],
+        ["29 V", "21 V AC"],
     ),
-    ("generator.touch-voltage", "generator", {"generator.phases": "DC with brushes"}, OK, ["57.3 V"]),
-    # 40 rpm/V: 57.3 V or 42.4 V AC; 25 V AC is 33.8 V DC, at 1350 rpm.
-    ("generator.touch-voltage", "generator", {}, MARGINAL, ["57.3 V", "42.4 V AC", "1350 rpm"]),
+    ("generator.touch-voltage", "generator", {"generator.phases": "DC with brushes"}, OK, ["57 V"]),
+    # 40 rpm/V: 57.3 V or 42.4 V AC; 25 V AC is 33.8 V DC, at 1350 rpm. 25 to 50 V AC is as bad as 60 to 120 V DC.
+    ("generator.touch-voltage", "generator", {}, FAIL, ["57 V", "42 V AC", "1400 rpm"]),
     # 35 rpm/V: 65.5 V, 48.5 V AC. 20 rpm/V: 115 V, but 84.9 V AC, above extra-low voltage; 33.8 V at 675 rpm.
     # 15 rpm/V: 153 V; 506 rpm.
-    ("generator.touch-voltage", "generator", {"generator.emf_constant": 1 / (35 * RPM)}, FAIL, ["65.5 V", "48.5 V AC"]),
+    ("generator.touch-voltage", "generator", {"generator.emf_constant": 1 / (35 * RPM)}, FAIL, ["65 V", "48 V AC"]),
     (
         "generator.touch-voltage",
         "generator",
         {"generator.emf_constant": 1 / (20 * RPM)},
         DANGER,
-        ["115 V", "84.9 V AC", "below 675 rpm"],
+        ["115 V", "85 V AC", "below 680 rpm"],
     ),
     (
         "generator.touch-voltage",
         "generator",
         {"generator.emf_constant": 1 / (15 * RPM)},
         DANGER,
-        ["153 V", "below 506 rpm"],
+        ["153 V", "below 510 rpm"],
     ),
     (
         "generator.touch-voltage",
         "generator",
         {"generator.emf_constant": 1 / (15 * RPM), "generator.enclosed": True},
         MARGINAL,
-        ["153 V", "tie the rotor"],
+        ["153 V", "behind the covers a shock kills", "tie the rotor"],
     ),
     (
         "generator.touch-voltage",
         "generator",
         {"generator.emf_constant": 1 / (35 * RPM), "generator.enclosed": True},
         OK,
-        ["65.5 V"],
+        ["65 V"],
     ),
     ("generator.touch-voltage", "generator", {"rotor.diameter": None}, UNKNOWN, ["rotor.diameter"]),
     ("generator.touch-voltage", "generator", STAR, UNKNOWN, ["star point"]),
     # 2 x 10 A x 10 m x 1.83 mohm/m = 0.366 V, 3.05 % of 12 V; 3 % at 9.84 m.
-    ("wiring.voltage-drop", "cable.main", {"cable.main.length": 9.0}, OK, ["0.329 V", "3.29 W"]),
+    ("wiring.voltage-drop", "cable.main", {"cable.main.length": 9.0}, OK, ["0.33 V", "3.3 W"]),
     (
         "wiring.voltage-drop",
         "cable.main",
         {},
         MARGINAL,
-        ["3.05 %", "16 mm2 or more (copper: 2.87 kg, now 1.79 kg)", "24 V bank", "9.84 m", "4.3 kg in place"],
+        ["3 %", "16 mm2 or more (copper: 2.9 kg, now 1.8 kg)", "24 V bank", "9.8 m", "4.3 kg in place"],
     ),
     # 34 m: 1.244 V, 10.4 %; 5 % takes 0.882 mohm/m: 25 mm2; 3 % takes 0.529: 35 mm2; 24 V gives 2.6 %.
     (
@@ -187,7 +187,7 @@ CASES = [
         "cable.main",
         {"cable.main.length": 34.0},
         FAIL,
-        ["10.4 %", "25 mm2 or more (copper: 15.2 kg, now 6.09 kg; 35 mm2 for under 3 %)", "24 V bank", "16.4 m"],
+        ["10 %", "25 mm2 or more (copper: 15 kg, now 6.1 kg; 35 mm2 for under 3 %)", "24 V bank", "16 m"],
     ),
     (
         "wiring.voltage-drop",
@@ -204,18 +204,18 @@ CASES = [
         MARGINAL,
         [
             "12 mohm of joints",
-            "4.05 %",
-            "16 mm2 or more (copper: 2.87 kg for about 80, now 1.79 kg for about 50)",
-            "6.56 m",
+            "4 %",
+            "16 mm2 or more (copper: 2.9 kg for about 80, now 1.8 kg for about 50)",
+            "6.6 m",
         ],
     ),
     ("wiring.voltage-drop", "cable.main", {"cable.main.joints": 0.07}, FAIL, ["joints of less than the 70 mohm"]),
     # Class 5: 2 x 10 A x 10 m x 1.91 mohm/m = 0.382 V.
-    ("wiring.voltage-drop", "cable.main", {"cable.main.strands": "fine strands"}, MARGINAL, ["0.382 V"]),
+    ("wiring.voltage-drop", "cable.main", {"cable.main.strands": "fine strands"}, MARGINAL, ["0.38 V"]),
     # Three wires of 16 mm2, 10 m: 4.3 kg; two: 2.87 kg.
-    ("wiring.voltage-drop", "cable.main", BEFORE, MARGINAL, ["two wires of 16 mm2", "2.87 kg in place of 4.3 kg"]),
+    ("wiring.voltage-drop", "cable.main", BEFORE, MARGINAL, ["two wires of 16 mm2", "2.9 kg in place of 4.3 kg"]),
     # 6 AWG: 0.491 ohm/kft at 75 degC is 1.325 mohm/m at 20 degC: 0.265 V at 10 A and 10 m.
-    ("wiring.voltage-drop", "cable.main", NEC_6, OK, ["6 AWG", "0.265 V"]),
+    ("wiring.voltage-drop", "cable.main", NEC_6, OK, ["6 AWG", "0.26 V"]),
     (
         "wiring.voltage-drop",
         "cable.main",
@@ -244,7 +244,7 @@ CASES = [
         "cable.main",
         {"generator.rated_current": None, "claim.seller.power": 900.0},
         FAIL,
-        ["32.6 A", "held to the 391 W"],
+        ["33 A", "held to the 391 W"],
     ),
     ("wiring.voltage-drop", "cable.main", {"cable.main.current": 4.0}, OK, ["4 A (as the sheet states)"]),
     (
@@ -269,11 +269,11 @@ CASES = [
         "cable.inv",
         {"inverter.input_voltage_min": None},
         OK,
-        ["47.6 A", "taken as 10.5 V for each 12 V"],
+        ["48 A", "taken as 10.5 V for each 12 V"],
     ),
     # 10 mm2, method B2, PVC, 30 degC: 52 A (two wires), 46 A (three).
     ("wiring.ampacity", "cable.main", {}, OK, ["12.5 A", "52 A (by the table)"]),
-    ("wiring.ampacity", "cable.main", BEFORE, OK, ["8.16 A in each of three wires", "46 A"]),
+    ("wiring.ampacity", "cable.main", BEFORE, OK, ["8.2 A in each of three wires", "46 A"]),
     ("wiring.ampacity", "cable.main", {"cable.main.current": 50.0}, MARGINAL, ["16 mm2 or more", "41.6 A"]),
     ("wiring.ampacity", "cable.main", {"cable.main.current": 60.0}, FAIL, ["25 mm2 or more", "41.6 A"]),
     ("wiring.ampacity", "cable.main", {"cable.main.current": 300.0}, FAIL, ["No size in the table"]),
@@ -373,7 +373,7 @@ CASES = [
     ),
     # 10 A at 12 V is 120 W; 150 % is 180 W (NEC 706.23(B)(2)).
     ("storage.dump", "storage", {}, OK, ["120 W", "180 W"]),
-    ("storage.dump", "storage", {"dump.power": 150.0}, MARGINAL, ["180 W or more", "1.12 ohm at 14.2 V"]),
+    ("storage.dump", "storage", {"dump.power": 150.0}, MARGINAL, ["180 W or more", "1.1 ohm at 14.2 V"]),
     ("storage.dump", "storage", {"dump.power": 100.0}, FAIL, ["180 W or more"]),
     ("storage.dump", "storage", {"dump.kind": "always connected"}, MARGINAL, ["in a calm too", "relay"]),
     ("storage.dump", "storage", {"dump.kind": "none"}, FAIL, ["180 W or more", "electronics disconnect it"]),
@@ -400,7 +400,7 @@ CASES = [
         "storage",
         {"storage.charge_current_limit": 10.5},
         MARGINAL,
-        ["10.5 A", "95.2 Ah"],
+        ["10.5 A", "95 Ah"],
     ),
     ("storage.charge-current", "storage", {"storage.capacity": 10 * AH}, FAIL, ["5 A", "20 Ah or more"]),
     ("storage.charge-current", "storage", {"storage.capacity": None}, UNKNOWN, ["storage.capacity"]),
@@ -440,17 +440,17 @@ CASES = [
         ["13.98 V and 14.4 V", "the charger corrects it"],
     ),
     # 72 Wh a day / 0.8 = 90 Wh; 0.8 x 1200 Wh / 90 Wh = 10.7 days.
-    ("storage.autonomy", "storage", {}, OK, ["90 Wh", "10.7 days"]),
+    ("storage.autonomy", "storage", {}, OK, ["90 Wh", "11 days"]),
     # 90 Wh a day for 3 days of 80 % at 12 V: 28.1 Ah; 20 Ah carry 192 Wh / 90 Wh = 2.13 days.
     (
         "storage.autonomy",
         "storage",
         {"storage.capacity": 20 * AH},
         MARGINAL,
-        ["2.13 days", "28.1 Ah", "64 Wh"],
+        ["2.1 days", "28 Ah", "64 Wh"],
     ),
-    ("storage.autonomy", "storage", {"storage.capacity": 5 * AH}, FAIL, ["28.1 Ah"]),
-    ("storage.autonomy", "storage", {"storage.usable_share": 0.5}, OK, ["6.67 days", "as the sheet states"]),
+    ("storage.autonomy", "storage", {"storage.capacity": 5 * AH}, FAIL, ["28 Ah"]),
+    ("storage.autonomy", "storage", {"storage.usable_share": 0.5}, OK, ["6.7 days", "as the sheet states"]),
     # Gel at 10 degC gives 90 %, 80 % left by age: half of 72 % of 1200 Wh carries 90 Wh a day for 4.8 days.
     (
         "storage.autonomy",
@@ -462,7 +462,7 @@ CASES = [
     ("storage.autonomy", "storage", {"storage.temperature": 243.15}, UNKNOWN, ["-18 to 40 degC"]),
     ("storage.autonomy", "storage", {"load.lamp.hours": None}, UNKNOWN, ["load.lamp.hours"]),
     ("storage.autonomy", "storage", {"load.lamp.hours": 0.0}, UNKNOWN, ["never run"]),
-    ("dump.open-charge", "dump", {}, OK, ["electronics can cut the battery off"]),
+    ("dump.open-charge", "dump", {}, OK, ["electronics, which watch its cells"]),
     ("dump.open-charge", "dump", {"dump.place": DUMP_PLACES[1]}, FAIL, ["furling tail", "60 V"]),
     (
         "dump.open-charge",
@@ -477,14 +477,14 @@ CASES = [
     ("dump.second-means", "dump", {"dump.second_means": "none"}, FAIL, ["14.2 V"]),
     ("dump.second-means", "dump", {"dump.second_means": None}, UNKNOWN, ["dump.second_means"]),
     # 14.2^2/1.2 = 168 W; 10 A x 14.2 V = 142 W takes 1.42 ohm at most; 200 W are 1.01 ohm.
-    ("dump.element", "dump", {}, OK, ["11.8 A", "168 W", "142 W"]),
-    ("dump.element", "dump", {"dump.resistance": 2.0}, FAIL, ["less than the 142 W", "1.01 ohm and 1.42 ohm"]),
-    ("dump.element", "dump", {"dump.resistance": 0.8}, FAIL, ["252 W", "too little", "1.01 ohm and 1.42 ohm"]),
-    ("dump.element", "dump", {"dump.power": 100.0}, FAIL, ["1.42 ohm or a little less", "213 W"]),
+    ("dump.element", "dump", {}, OK, ["12 A", "170 W", "140 W"]),
+    ("dump.element", "dump", {"dump.resistance": 2.0}, FAIL, ["less than the 140 W", "1 ohm and 1.4 ohm"]),
+    ("dump.element", "dump", {"dump.resistance": 0.8}, FAIL, ["250 W", "too little", "1 ohm and 1.4 ohm"]),
+    ("dump.element", "dump", {"dump.power": 100.0}, FAIL, ["1.4 ohm or a little less", "210 W"]),
     ("dump.element", "dump", {"dump.resistance": None}, UNKNOWN, ["dump.resistance"]),
     ("dump.element", "dump", {"dump.power": None}, UNKNOWN, ["dump.power"]),
-    ("dump.controller", "dump", {}, OK, ["11.8 A", "20 A", "24 V"]),
-    ("dump.controller", "dump", {"dump.controller_current": 10.0}, FAIL, ["for 11.8 A or more", "1.42 ohm"]),
+    ("dump.controller", "dump", {}, OK, ["12 A", "20 A", "24 V"]),
+    ("dump.controller", "dump", {"dump.controller_current": 10.0}, FAIL, ["for 12 A or more", "1.4 ohm"]),
     ("dump.controller", "dump", {"dump.voltage": 12.0}, FAIL, ["more than 14.2 V"]),
     ("dump.controller", "dump", {"dump.voltage": None}, UNKNOWN, ["dump.voltage"]),
     ("dump.circuit", "cable.dump", {}, OK, ["30 A", "52 A", "40 A"]),
@@ -496,27 +496,27 @@ CASES = [
     ("dump.circuit", "cable.dump", {"cable.dump.fuse": None}, UNKNOWN, ["cable.dump.fuse"]),
     ("dump.circuit", "cable.dump", {"dump.controller_current": None}, UNKNOWN, ["dump.controller_current"]),
     # 13.2 V / 5 mohm = 2640 A, less a little for 0.15 m of 25 mm2.
-    ("protection.fuse", "cable.inv", LITHIUM_OHMS, OK, ["2530 A (by its internal resistance)"]),
-    # 100 Ah at 40 A each: 4000 A; a quarter of it is the lowest reported.
+    ("protection.fuse", "cable.inv", LITHIUM_OHMS, OK, ["2500 A (as stated)"]),
+    # 100 Ah of lithium at 12 V: 2 to 8 mohm, so 6600 to 1650 A, less for 0.15 m of 25 mm2.
     (
         "protection.fuse",
         "cable.inv",
         {"cable.inv.fuse_breaking": 2000.0},
         MARGINAL,
-        ["draws up to 3750 A", "can break 4000 A"],
+        ["draws up to 6000 A", "can break 6600 A"],
     ),
     (
         "protection.fuse",
         "cable.inv",
         {"cable.inv.fuse_breaking": 500.0},
         FAIL,
-        ["draws up to 3750 A", "can break 4000 A"],
+        ["draws up to 6000 A", "can break 6600 A"],
     ),
     ("protection.fuse", "cable.inv", {"cable.inv.fuse_voltage": 12.0}, FAIL, ["direct current at 14.2 V"]),
     # The generator's run: the open fuse has up to 60 V across it in a storm.
     ("protection.fuse", "cable.main", {"cable.main.fuse_voltage": 32.0}, MARGINAL, ["60 V or more"]),
     ("protection.fuse", "cable.inv", {"cable.inv.fuse_distance": 1.0}, MARGINAL, ["within 178 mm"]),
-    ("protection.fuse", "cable.inv", {"cable.inv.fuse_distance": 1.6}, FAIL, ["further than 1.52 m"]),
+    ("protection.fuse", "cable.inv", {"cable.inv.fuse_distance": 1.6}, FAIL, ["further than 1.5 m"]),
     ("protection.fuse", "cable.inv", {"cable.inv.fuse_breaking": None}, UNKNOWN, ["cable.inv.fuse_breaking"]),
     (
         "protection.fuse",
@@ -531,13 +531,13 @@ CASES = [
     ("protection.rectifier", "generator", {"generator.rectifier_current": 8.0}, FAIL, ["15 A or more", "18 W"]),
     ("protection.rectifier", "generator", {"generator.rectifier_current": None}, UNKNOWN, ["rectifier_current"]),
     # 50 m/s at 1 m: 50 rad/s; / 40 rpm/V = 11.9 V, / 1.3505 / sqrt(3) = 5.1 V; / 0.2 ohm = 25.5 A.
-    ("protection.brake-switch", "protection", {}, OK, ["477 rpm", "25.5 A", "8.16 A"]),
+    ("protection.brake-switch", "protection", {}, OK, ["480 rpm", "26 A", "8.2 A"]),
     (
         "protection.brake-switch",
         "protection",
         {"protection.brake_current": 20.0},
         MARGINAL,
-        ["25.5 A or more", "374 rpm"],
+        ["26 A or more", "370 rpm"],
     ),
     # 8 mH and 10 pole pairs: 50 x 10 x 4 mH = 2 ohm a phase against 0.2: 5.1 / 2.01 = 2.54 A.
     (
@@ -545,9 +545,9 @@ CASES = [
         "protection",
         {"generator.inductance": 0.008, "generator.pole_pairs": 10.0},
         OK,
-        ["2.54 A through each lead by its resistance and inductance"],
+        ["2.5 A through each lead (by its resistance and inductance)"],
     ),
-    ("protection.brake-switch", "protection", {"protection.brake_current": 6.0}, FAIL, ["25.5 A or more"]),
+    ("protection.brake-switch", "protection", {"protection.brake_current": 6.0}, FAIL, ["26 A or more"]),
     (
         "protection.brake-switch",
         "protection",
@@ -592,8 +592,8 @@ CASES = [
     ("protection.mast-earth", "protection", {"protection.mast_earth": "none"}, FAIL, ["no earth"]),
     ("protection.mast-earth", "protection", {"protection.mast_earth": MAST_EARTHS[1]}, FAIL, ["not joined"]),
     ("protection.mast-earth", "protection", {"protection.earth_area": None}, UNKNOWN, ["earth_area"]),
-    ("protection.polarity", "protection", {}, OK, ["4000 A"]),
-    ("protection.polarity", "protection", {"protection.polarity": "none"}, FAIL, ["4000 A", "meter"]),
+    ("protection.polarity", "protection", {}, OK, ["6600 A"]),
+    ("protection.polarity", "protection", {"protection.polarity": "none"}, FAIL, ["6600 A", "meter"]),
     ("protection.polarity", "protection", {"protection.polarity": None}, UNKNOWN, ["polarity"]),
     ("protection.polarity", "protection", {"storage.capacity": None}, UNKNOWN, ["internal_resistance"]),
     # 4, 16, 20 and 36 cells of 3.65 V.
@@ -622,19 +622,21 @@ CASES = [
     ("protection.battery-touch", "storage", {"storage.voltage": None}, UNKNOWN, ["storage.voltage"]),
     ("inverter.surge", "inverter", {}, OK, ["12 W", "800 W"]),
     # 12 + 750 = 762 W for a moment, within 800 W; 762 W against 755 W only together.
-    ("inverter.surge", "inverter", PUMP, OK, ["762 W", "262 W"]),
-    ("inverter.surge", "inverter", {**PUMP, "inverter.surge_power": 755.0}, MARGINAL, ["262 W", "762 W"]),
-    ("inverter.surge", "inverter", {**PUMP, "inverter.surge_power": 700.0}, FAIL, ["762 W", "below 700 W"]),
+    ("inverter.surge", "inverter", {**PUMP, "inverter.surge_power": 1000.0}, OK, ["760 W", "260 W"]),
+    # 762 of 800 W leave less than a fifth.
+    ("inverter.surge", "inverter", PUMP, MARGINAL, ["leaves a fifth", "950 W"]),
+    ("inverter.surge", "inverter", {**PUMP, "inverter.surge_power": 755.0}, MARGINAL, ["260 W", "760 W"]),
+    ("inverter.surge", "inverter", {**PUMP, "inverter.surge_power": 700.0}, FAIL, ["760 W", "below 700 W"]),
     ("inverter.surge", "inverter", {**PUMP, "inverter.surge_power": None}, UNKNOWN, ["surge_power"]),
     ("inverter.surge", "inverter", {"inverter.surge_power": None}, OK, ["no surge rating is stated"]),
     ("inverter.surge", "inverter", {"load.lamp.power": None}, UNKNOWN, ["load.lamp.power"]),
-    ("inverter.sag", "inverter", {}, OK, ["12.8 V", "8.8 mohm", "1.45 mohm"]),
-    # 762 W / 0.8 = 953 W; 12.8 V behind 10.25 mohm: (12.8 + sqrt(163.84 - 39.05)) / 2 = 11.99 V.
-    ("inverter.sag", "inverter", PUMP, OK, ["952 W", "12 V"]),
-    # For 1.05 x 11.5 = 12.075 V: 12.075 x 0.725 / 953 = 9.19 mohm; 953 W x 9.19/10.25 = 854 W.
-    ("inverter.sag", "inverter", {**PUMP, "inverter.input_voltage_min": 11.5}, MARGINAL, ["9.19 mohm", "854 W"]),
+    ("inverter.sag", "inverter", {}, OK, ["12.8 V", "8 mohm", "1.5 mohm"]),
+    # 762 W / 0.8 = 953 W; 12.8 V behind 9.45 mohm: (12.8 + sqrt(163.84 - 36.02)) / 2 = 12.05 V.
+    ("inverter.sag", "inverter", PUMP, OK, ["950 W", "12.1 V"]),
+    # For 1.05 x 11.5 = 12.075 V: 12.075 x 0.725 / 953 = 9.19 mohm; 953 W x 9.19/9.45 = 927 W.
+    ("inverter.sag", "inverter", {**PUMP, "inverter.input_voltage_min": 11.5}, MARGINAL, ["9.2 mohm", "930 W"]),
     ("inverter.sag", "inverter", {**PUMP, "inverter.input_voltage_min": 12.1}, FAIL, ["mohm"]),
-    ("inverter.sag", "inverter", {**PUMP, "storage.capacity": 10 * AH}, FAIL, ["breaks down", "88 mohm"]),
+    ("inverter.sag", "inverter", {**PUMP, "storage.capacity": 10 * AH}, FAIL, ["breaks down", "80 mohm"]),
     ("inverter.sag", "inverter", {"inverter.input_voltage_min": 12.5}, MARGINAL, ["11.5 V or less"]),
     ("inverter.sag", "inverter", {"cable.inv.length": None}, UNKNOWN, ["cable.inv.length"]),
     ("inverter.sag", "inverter", {"inverter.input_voltage_min": None}, OK, ["10.5 V, taken as"]),
@@ -648,13 +650,13 @@ CASES = [
     ("house.labels", "house", {"house.labels": False}, FAIL, ["3 things"]),
     ("house.labels", "house", {"house.labels": None}, UNKNOWN, ["house.labels"]),
     # 400 W / (10 V x 0.8) = 50 A of 100 A; Peukert 1.05: (5/50)^0.05 = 0.891 of 100 Ah, in 1.78 h.
-    ("storage.discharge-current", "storage", {}, OK, ["50 A", "100 A", "89.1 Ah", "1.78 h"]),
+    ("storage.discharge-current", "storage", {}, OK, ["50 A", "100 A", "89 Ah", "1.8 h"]),
     (
         "storage.discharge-current",
         "storage",
         {"storage.discharge_current_limit": 52.0},
         MARGINAL,
-        ["the maker's limit", "96.2 Ah or more"],
+        ["the maker's limit", "96 Ah or more"],
     ),
     ("storage.discharge-current", "storage", {"storage.capacity": 40 * AH}, FAIL, ["50 Ah or more", "below 40 A"]),
     ("storage.discharge-current", "storage", {"inverter.power": None}, OK, ["1 A", "all loads together"]),
@@ -701,10 +703,10 @@ CASES = [
     ),
     ("storage.cold-charge", "storage", {"storage.coldest": None}, UNKNOWN, ["storage.coldest"]),
     # 0.05 x 6 x 20 x 100 / 1000 = 0.6 m3/h, 28 x 0.6 = 16.8 cm2; sealed half of that.
-    ("storage.ventilation", "storage", {**FLOODED, "storage.vent_area": 20e-4}, OK, ["0.6 m3/h", "16.8 cm2"]),
+    ("storage.ventilation", "storage", {**FLOODED, "storage.vent_area": 20e-4}, OK, ["0.6 m3/h", "17 cm2"]),
     ("storage.ventilation", "storage", {**GEL, "storage.vent_area": 9e-4}, OK, ["0.3 m3/h", "8.4 cm2"]),
-    ("storage.ventilation", "storage", {**FLOODED, "storage.vent_area": 9e-4}, FAIL, ["16.8 cm2 or more each"]),
-    ("storage.ventilation", "storage", {**FLOODED, **CLOSET}, DANGER, ["two vents of 16.8 cm2 or more", "collects"]),
+    ("storage.ventilation", "storage", {**FLOODED, "storage.vent_area": 9e-4}, FAIL, ["17 cm2 or more each"]),
+    ("storage.ventilation", "storage", {**FLOODED, **CLOSET}, DANGER, ["two vents of 17 cm2 or more", "collects"]),
     ("storage.ventilation", "storage", FLOODED, UNKNOWN, ["storage.vent_area"]),
     ("storage.place", "storage", {}, OK, ["its smoke can leave", "from memory"]),
     ("storage.place", "storage", {**GEL, **LIVING}, MARGINAL, ["explosive gas", "box or cabinet outdoors"]),
@@ -743,10 +745,10 @@ CASES = [
     ("storage.reused", "storage", {"storage.reused": True, **FLOODED}, FAIL, ["over 20 hours"]),
     ("storage.reused", "storage", {**REUSED, "storage.chemistry": None}, UNKNOWN, ["storage.chemistry"]),
     # 12 W x 6 h / 0.8 = 90 Wh a day, 3.75 W, 32.9 kWh a year of 3600; the rotor takes 152 W (site.power above).
-    ("loads.need", "load", {}, OK, ["90 Wh", "3.75 W", "32.9 kWh a year, 0.912 %", "152 W", "270 Wh"]),
+    ("loads.need", "load", {}, OK, ["90 Wh", "3.8 W", "150 W", "270 Wh"]),
     # 300 W x 6 h / 0.8: 93.8 W; half of 152 W is 1830 Wh a day; 2 m x sqrt(2 x 93.75/152.2) = 2.22 m.
-    ("loads.need", "load", {"load.lamp.power": 300.0}, MARGINAL, ["93.8 W", "1830 Wh", "2.22 m"]),
-    ("loads.need", "load", {"load.lamp.power": 600.0}, FAIL, ["188 W", "3.14 m"]),
+    ("loads.need", "load", {"load.lamp.power": 300.0}, MARGINAL, ["94 W", "1800 Wh", "2.2 m"]),
+    ("loads.need", "load", {"load.lamp.power": 600.0}, FAIL, ["190 W", "3.1 m"]),
     ("loads.need", "load", {"load.lamp.hours": None}, UNKNOWN, ["load.lamp.hours"]),
     ("loads.need", "load", {"load.lamp.hours": 0.0}, UNKNOWN, ["never run"]),
     ("loads.need", "load", {"rotor.diameter": None}, UNKNOWN, ["rotor.diameter"]),
@@ -758,8 +760,8 @@ CASES = [
     ("site.months", "site", months(5.5, 5.5), UNKNOWN, ["site.month_03", "site.month_12"]),
     # 25 mm2 in conduit: 90 A.
     ("inverter.current", "inverter", {}, OK, ["50 A", "62.5 A", "90 A"]),
-    ("inverter.current", "inverter", {"cable.inv.area": 10 * MM2}, MARGINAL, ["16 mm2 or more", "333 W"]),
-    ("inverter.current", "inverter", {"cable.inv.area": 6 * MM2}, FAIL, ["16 mm2 or more", "243 W"]),
+    ("inverter.current", "inverter", {"cable.inv.area": 10 * MM2}, MARGINAL, ["16 mm2 or more", "330 W"]),
+    ("inverter.current", "inverter", {"cable.inv.area": 6 * MM2}, FAIL, ["16 mm2 or more", "240 W"]),
     ("inverter.current", "inverter", {"inverter.power": None}, UNKNOWN, ["inverter.power"]),
     ("inverter.current", "inverter", {"cable.inv.area": None}, UNKNOWN, ["cable.inv.area"]),
     ("inverter.current", "inverter", {"cable.inv.carries": "battery to loads"}, UNKNOWN, ["No cable run"]),
@@ -800,18 +802,18 @@ CASES = [
     ),
     ("house.feed", "house", {"house.feed": None}, UNKNOWN, ["house.feed"]),
     # 5 m + 9.144 m + 1 m = 15.1 m.
-    ("mast.roof", "mast", {"mast.kind": "on a roof or gable"}, FAIL, ["15.1 m", "214 Wh"]),
+    ("mast.roof", "mast", {"mast.kind": "on a roof or gable"}, FAIL, ["15 m", "214 Wh"]),
     (
         "mast.roof",
         "mast",
         {"mast.kind": "on a roof or gable", "mast.building_height": None},
         FAIL,
-        ["9.14 m above the highest thing"],
+        ["9.1 m above the highest thing"],
     ),
     ("mast.roof", "mast", {"mast.kind": None}, UNKNOWN, ["mast.kind"]),
-    ("mast.height", "mast", {}, OK, ["15.1 m", "14.5 m up"]),
-    ("mast.height", "mast", {"mast.height": 12.0}, MARGINAL, ["15.1 m", "higher than 1.86 m"]),
-    ("mast.height", "mast", {"mast.height": 8.0}, FAIL, ["15.1 m", "higher than 3.5 m"]),
+    ("mast.height", "mast", {}, OK, ["15 m", "14 m up"]),
+    ("mast.height", "mast", {"mast.height": 12.0}, MARGINAL, ["15 m", "higher than 1.9 m"]),
+    ("mast.height", "mast", {"mast.height": 8.0}, FAIL, ["15 m", "higher than 3.5 m"]),
     ("mast.height", "mast", {"mast.building_height": 0.0, "mast.height": 3.0}, OK, []),
     ("mast.height", "mast", {"mast.building_height": None}, UNKNOWN, ["mast.building_height"]),
 ]

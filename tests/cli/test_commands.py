@@ -42,6 +42,8 @@ READING = {
     "compare": ["r1", "r2"],
     "rules": [],
     "power": ["r1"],
+    "diagram": ["r2"],
+    "years": ["r2", "--years", "1"],
     "doubts": ["r1"],
     "turn": ["wiring.voltage-drop", "cable.mast.area", "--subject", "cable.mast"],
     "vary": ["cable.mast.area=6 mm2, 10 mm2"],

@@ -197,11 +197,18 @@ def test_fault_current(V, R, amps):
 
 
 def test_fault_current_without_a_resistance():
-    """solar-wind.co.uk: 100 Ah at 12 V give up to 4000 A; the resistance taken for it is that of 40 A for each Ah."""
+    """solar-wind.co.uk, When is a fuse not a fuse: 100 Ah of lead-acid at 12 V give up to 4000 A."""
     sheet = build({"storage.chemistry": "gel lead-acid", "storage.voltage": 12.0, "storage.capacity": 100 * 3600.0,
                    "protection.polarity": "none"})  # fmt: skip
     found = next(f for f in run(RULES, sheet) if f.rule == "protection.polarity")
     assert "4000 A" in found.says
+
+
+@pytest.mark.parametrize(("which", "amps"), [("least", 4000.0), ("likely", 2000.0), ("most", 1000.0)])
+def test_short_circuits_of_a_lead_battery(which, amps):
+    """solar-wind.co.uk, When is a fuse not a fuse: 1000 to 2000 A, up to 4000 A, from 100 Ah at 12 V."""
+    R = getattr(storage.usual_resistance(12.0, 100 * 3600.0, "flooded lead-acid"), which)
+    assert protection.fault_current(12.6, R) == pytest.approx(amps, rel=0.01)
 
 
 # IEC 61558-1, IEC 61140, EN 60204-1: 60 V DC and 25 V AC may be touched, 120 V DC and 50 V AC end extra-low voltage.

@@ -1,0 +1,75 @@
+"""The electrical side as a whole: its diagram, and the battery through the years."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from journal.cli.common import Commands, Json, session
+
+
+def register(to: Commands) -> None:
+    """Add this group's commands."""
+    to.add("What if", diagram, years)
+
+
+def diagram(
+    revision: Annotated[str | None, typer.Argument(help="Revision, e.g. r2; else the newest.")] = None,
+    as_json: Json = False,
+) -> None:
+    """Draw the one-line diagram from generator to house, in plain text.
+
+    Example: galebook diagram r2
+    """
+    from journal import electric, show
+
+    with session() as s:
+        show.diagram(electric.diagram(s, revision), as_json=as_json)
+
+
+def years(
+    revision: Annotated[str | None, typer.Argument(help="Revision, e.g. r2; else the newest.")] = None,
+    count: Annotated[int, typer.Option("--years", help="Years of made-up weather, 1 to 200.")] = 20,
+    wind: Annotated[
+        Path | None, typer.Option("--wind", metavar="FILE", help="Measured winds instead: a column called wind.")
+    ] = None,
+    daily: Annotated[bool, typer.Option("--daily", help="Each row of the file is a day, not an hour.")] = False,
+    height: Annotated[
+        str | None, typer.Option("--height", help="Height at which they were measured; else at the rotor.")
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """Take machine, battery and loads through years of wind, hour by hour.
+
+    Example: galebook years r2 --years 20
+    """
+    from journal import electric, show
+
+    with session() as s:
+        found = electric.years(s, revision, count, wind, daily=daily, height=height, tell=_progress())
+        show.years(found, as_json=as_json)
+
+
+def _progress() -> Callable[[float], None] | None:
+    """What tells a person at the terminal how far it is, once it takes longer than a second."""
+    if not sys.stderr.isatty():
+        return None
+    began = last = time.monotonic()
+
+    def tell(share: float) -> None:
+        nonlocal last
+        now = time.monotonic()
+        if share >= 1.0:
+            # Wipe what was told, if anything was.
+            sys.stderr.write("\r" + " " * 40 + "\r" if last > began else "")
+        elif now - began > 1.0 and now - last > 0.1:
+            last = now
+            sys.stderr.write(f"\rThrough the years: {share:.0%} ")
+        sys.stderr.flush()
+
+    return tell

@@ -1,0 +1,164 @@
+"""The diagram, and the battery through years of wind, from the journal's side."""
+
+import numpy as np
+import pytest
+
+from calc.finding import Status
+from journal import electric, review, sheet, store
+from journal.common import revision
+from journal.errors import BadInput, Refused
+
+
+@pytest.fixture
+def winds(tmp_path):
+    """Write a file of winds."""
+
+    def write(text):
+        file = tmp_path / "winds.csv"
+        file.write_text(text, encoding="utf-8")
+        return file
+
+    return write
+
+
+def hours(*values):
+    """Rows of a file, as many as a day has hours unless more are given."""
+    return "\n".join(str(v) for v in (values if len(values) > 1 else values * 24)) + "\n"
+
+
+# 36 km/h and 22.37 mph are 10 m/s by definition (1 mile = 1609.344 m).
+@pytest.mark.parametrize(
+    ("head", "value"),
+    [
+        ("", 10),
+        ("wind\n", 10),
+        ("wind m/s\n", 10),
+        ("Wind (km/h)\n", 36),
+        ("wind_speed [mph]\n", 22.3694),
+        ("wind, m/s", None),
+    ],
+)
+def test_unit_of_the_head(winds, head, value):
+    """Named with or without brackets; a comma there parts columns, so the second has no wind."""
+    if value is None:
+        head, value = "when;wind m/s;gust\n", "2026-01-01;10;14"
+    assert electric.read_winds(winds(head + hours(value))) == pytest.approx(np.full(24, 10.0), rel=1e-5)
+
+
+def test_days_become_hours(winds):
+    """Each hour has the mean of its day."""
+    got = electric.read_winds(winds("wind\n3\n5\n"), daily=True)
+    assert got.tolist() == [3.0] * 24 + [5.0] * 24
+
+
+@pytest.mark.parametrize(
+    ("text", "phrase"),
+    [
+        ("", "is empty"),
+        ("speed,gust\n3,4\n", "line 1: no column is called wind"),
+        ("breeze\n3\n", "line 1: 'breeze' is neither"),
+        ("wind furlong\n3\n", "line 1: unknown unit"),
+        ("wind\n3\nfour\n", "line 3: 'four' is not a number"),
+        ("wind,gust\n3,4\n,4\n", "line 3: the wind is missing"),
+        ("wind\n3\n\n-1\n", "line 4: -1 is no wind"),
+        ("wind\nnan\n", "line 2: nan is no wind"),
+        ("wind\n3\n75\n", "line 3: 75 m/s is no mean wind"),
+        ("wind\n3\n4\n", "2 hours, which is not whole days"),
+        ("wind\n", "0 hours"),
+    ],
+)
+def test_what_cannot_be_read_names_its_line(winds, text, phrase):
+    """One line, with the place."""
+    with pytest.raises(BadInput, match=r"winds\.csv") as refused:
+        electric.read_winds(winds(text))
+    assert phrase in str(refused.value)
+
+
+def test_a_file_that_is_not_there(tmp_path):
+    """Says so."""
+    with pytest.raises(BadInput, match="cannot be read"):
+        electric.read_winds(tmp_path / "none.csv")
+
+
+def test_diagram_of_the_demo(story):
+    """What is stated, and a question mark for what is not."""
+    with store.journal(story) as s:
+        text = "\n".join(electric.diagram(s, "r2").lines)
+    assert "Brake switch, shorts the leads ]  ahead of the rectifier, all leads, 63 A" in text
+    assert "breaks ?, 0.12 m from the battery" in text
+
+
+def test_years_of_the_demo(story):
+    """r2 carries the lights; r1 leaves the shed dark for most of the year. Shares and days add up."""
+    with store.journal(story) as s:
+        small, big = electric.years(s, "r1", 3), electric.years(s, "r2", 3)
+    assert small.met.middle < 0.5 < 0.99 < big.met.middle
+    assert small.dark.middle > 5 * 86400.0
+    assert big.dumped.middle > 0.0 == small.dumped.middle
+    for found in (small, big):
+        assert sum(found.depth) == pytest.approx(365.0)
+        assert found.met.low <= found.met.middle <= found.met.high
+        assert len(found.met_by_year) == found.years == 3
+
+
+def test_calm_brings_nothing(story, winds):
+    """In a measured calm only the full battery at the beginning meets some of the demand, then it stays dark."""
+    file = winds(hours(*[0] * 24 * 60))
+    with store.journal(story) as s:
+        found = electric.years(s, "r2", series=file)
+    assert found.generated.middle == 0.0
+    assert 0.0 < found.met.middle < 1.0
+    assert found.depth[-1] > 0.0
+    assert found.weather == "winds.csv"
+
+
+def test_height_of_the_measurement(story, winds):
+    """Measured at 10 m over farmland with hedges the rotor at 8 m has ln(8/0.1)/ln(10/0.1) = 0.9516 of it."""
+    file = winds(hours(6))
+    with store.journal(story) as s:
+        there = electric.years(s, "r2", series=file)
+        below = electric.years(s, "r2", series=file, height="10 m")
+    assert there.mean_wind == 6.0
+    assert below.mean_wind == pytest.approx(6.0 * 0.9516, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("gone", "phrase"),
+    [
+        (["generator.emf_constant"], "generator.emf_constant"),
+        (["mast.height"], "mast.height"),
+        (["load.lights.power", "load.lights.hours", "load.pump.power", "load.pump.hours", "load.pump.surge"], "loads"),
+        (["load.lights.hours"], "load.lights.hours"),
+    ],
+)
+def test_what_is_missing_is_named(story, gone, phrase):
+    """Of machine, site and loads."""
+    with store.journal(story, write=True) as s:
+        sheet.unset(s, revision(s, "r2"), gone, correction="to see")
+        with pytest.raises(Refused, match=phrase):
+            electric.years(s, "r2", 1)
+
+
+def test_american_sizes_bring_american_practice(story):
+    """An assumption, named with its reason in the findings that use it; a stated practice goes before."""
+    with store.journal(story) as s:
+        plain = review.check(s, "r2", doubt=False).by_key["wiring.ampacity", "cable.mast"]
+        gauges = review.check(s, "r2", changes={"cable.inverter.area": "6 AWG"}, doubt=True)
+        stated = review.check(
+            s, "r2", changes={"cable.inverter.area": "6 AWG", "site.wiring_practice": "IEC"}, doubt=False
+        ).by_key["wiring.ampacity", "cable.mast"]
+    found = gauges.by_key["wiring.ampacity", "cable.mast"]
+    assert "NEC" in found.says
+    assert any("NEC (cable sizes were typed in AWG)" in a for a in found.assumptions)
+    assert ("site.wiring_practice", "assumed") in {(i.path, i.provenance) for i in found.inputs}
+    assert "NEC" not in plain.says + stated.says
+
+
+def test_r2_has_few_unknowns(story):
+    """The second sheet says nearly all; what it leaves open is real."""
+    with store.journal(story) as s:
+        found = review.check(s, "r2", doubt=False)
+    assert [f.key for f in found.with_status(Status.UNKNOWN)] == [("protection.fuse", "cable.inverter")]
+    assert not found.with_status(Status.DANGER)
+    surge, sag = (found.by_key[f"inverter.{name}", "inverter"] for name in ("surge", "sag"))
+    assert (surge.status, sag.status) == (Status.MARGINAL, Status.OK)
