@@ -209,7 +209,7 @@ def play(folder: Path) -> Iterator[str]:
     for reader in writeup.READERS:
         for form in writeup.FORMS:
             out = folder / f"{reader}.{form}"
-            writeup.save(writeup.render(tale, reader, form), out)
+            writeup.save(writeup.render(tale, reader, form, folder=writeup.folder_of(out)), out)
             yield f"Wrote {out}."
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from sqlmodel import Session
@@ -105,7 +106,7 @@ class Chapter:
         return self.review.with_status(*(Status(w) for w in words))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Story:
     """The build, revision by revision."""
 
@@ -113,6 +114,7 @@ class Story:
     today: str
     chapters: list[Chapter]
     comparison: review.Comparison | None
+    stored: dict[str, Path]
 
     @property
     def standing(self) -> Chapter | None:
@@ -142,6 +144,7 @@ def tell(session: Session) -> Story:
         today=when("today"),
         chapters=chapters,
         comparison=review.side_by_side(session, pair[0].review, pair[1].review) if pair else None,
+        stored={a.ref: attachments.stored_at(session, a) for a in numbered(session, Attachment, build)},
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +13,7 @@ from calc.quantities import QUANTITIES
 from calc.units import digits, show
 from journal import overview, review, story
 from journal.errors import BadInput, Refused
+from journal.inlays import Inlays
 
 _SPECIAL = re.compile(r"([\\`*_\[\]|])")
 _LEADING = re.compile(r"^(\s*)([-+=#~]|\d+[.)](?=\s))")
@@ -33,10 +34,11 @@ _SHOWN = {"forum": frozenset[str](), "neighbour": frozenset({"contact"}), "works
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """A rendered write-up, and what was left out of it for privacy."""
+    """A rendered write-up, what was left out of it for privacy, and the pictures to lie beside it."""
 
     text: str
     left_out: tuple[str, ...]
+    files: dict[str, bytes] = field(default_factory=dict)
 
 
 def markdown_text(value: Any) -> str:
@@ -98,7 +100,12 @@ def _environment(own: Path | None) -> Any:
 
 
 def render(
-    tale: story.Story, reader: str, form: str, own: Path | None = None, include: frozenset[str] = frozenset()
+    tale: story.Story,
+    reader: str,
+    form: str,
+    own: Path | None = None,
+    include: frozenset[str] = frozenset(),
+    folder: str | None = None,
 ) -> Made:
     """Render the tale of a build for a reader.
 
@@ -114,6 +121,8 @@ def render(
         Folder of templates that stand in for ours of the same name.
     include : frozenset of str
         Which of :data:`PRIVATE` are let in.
+    folder : str, optional
+        Folder in which the pictures of a Markdown file lie, as it names it; without one it has none.
 
     Raises
     ------
@@ -126,13 +135,15 @@ def render(
         raise BadInput(f"{own} is not a folder", "Name a folder that holds templates")
     environment = _environment(own)
     shown = _SHOWN[reader] | include
+    inlays = Inlays(tale, reader, form, folder, markdown_text)
+    environment.globals.update(picture=inlays.picture, photo=inlays.photo)
     try:
         text = environment.get_template(f"{reader}.md").render(
             story=tale, build=tale.build, shown=shown, **(_for_neighbours(tale) if reader == "neighbour" else {})
         )
         text = _blanked(re.sub(r"\n{3,}", "\n\n", text).strip() + "\n", tale.build, shown)
         if form == "html":
-            text = _page(text, own)
+            text = _page(text, own, inlays)
     except jinja2.TemplateSyntaxError as e:
         raise BadInput(f"{e.filename or e.name}, line {e.lineno}: {e.message}", "Mend the template") from e
     except jinja2.TemplateError as e:
@@ -143,7 +154,7 @@ def render(
         if place == _NOWHERE:
             raise
         raise BadInput(f"{place}: {e}", "Mend the template") from e
-    return Made(text, _left_out(tale, shown))
+    return Made(text, _left_out(tale, shown), inlays.files)
 
 
 #: What somebody without the trade's words would call it.
@@ -261,7 +272,7 @@ def _left_out(tale: story.Story, shown: frozenset[str]) -> tuple[str, ...]:
     return tuple(what for name, (what, there) in private.items() if there and name not in shown)
 
 
-def _page(text: str, own: Path | None) -> str:
+def _page(text: str, own: Path | None, inlays: Inlays) -> str:
     """Markdown as one HTML page that fetches nothing and runs nothing."""
     import jinja2
     import markdown
@@ -277,15 +288,25 @@ def _page(text: str, own: Path | None) -> str:
     shell = jinja2.Environment(loader=jinja2.FileSystemLoader(folders), autoescape=True).get_template("page.html")
     from markupsafe import Markup
 
-    return shell.render(title=Markup(title), body=Markup(body))
+    return shell.render(title=Markup(title), body=Markup(inlays.into(body)))
+
+
+def folder_of(out: Path) -> str:
+    """Name of the folder for the pictures of a Markdown file."""
+    return f"{out.stem}-pictures"
 
 
 def save(made: Made, out: Path) -> None:
-    """Write a write-up to a file, whole or not at all."""
+    """Write a write-up to a file, whole or not at all, and its pictures into the folder beside it first."""
     half = out.parent / f".galebook-{os.getpid()}"
     try:
         if out.exists() and not out.is_file():
             raise Refused(f"{out} is not a plain file", "Name another file with --out")
+        if made.files:
+            beside = out.with_name(folder_of(out))
+            beside.mkdir(exist_ok=True)
+            for name, data in made.files.items():
+                (beside / name).write_bytes(data)
         half.write_text(made.text, encoding="utf-8")
         os.replace(half, out)
     except OSError as e:

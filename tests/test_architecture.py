@@ -23,6 +23,7 @@ LAYERS = (
     {"review", "explore", "electric", "forecast", "failures", "decisions"},
     {"overview", "story", "why"},
     {"figures", "plots"},
+    {"inlays"},
     {"writeup", "show"},
     {"demo"},
     {"cli"},

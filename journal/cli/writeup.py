@@ -39,7 +39,7 @@ def writeup(
     form = word(form, service.FORMS, "--format") or "md"
     chosen = frozenset(word(what, service.PRIVATE, "--include") or "" for what in include or [])
     with session() as s, waiting("Writing"):
-        made = service.render(story.tell(s), reader, form, templates, chosen)
+        made = service.render(story.tell(s), reader, form, templates, chosen, service.folder_of(out) if out else None)
     if out is None:
         typer.echo(made.text, nl=False)
     else:

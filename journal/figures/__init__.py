@@ -6,6 +6,8 @@ would show is not known; nothing here raises because a sheet says too little.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from journal.figures.canvas import Picture
 from journal.figures.machine import balance, power, watts
 from journal.figures.records import findings, timeline
@@ -32,15 +34,23 @@ def pictures(tale: Story, reader: str = "workshop") -> list[Picture]:
     Returns
     -------
     pictures : list of Picture
-        Of the two newest revisions where revisions are set side by side, else of the newest.
+        Of the two newest revisions where revisions are set side by side, else of the newest; a neighbour sees
+        what stands, not what is planned.
     """
+    if reader == "neighbour":
+        stands = tale.standing and elevation(tale.standing.review)
+        return [stands] if stands else []
+    found = _by_name(tale)
+    return [p for p in found if reader == "workshop" or not p.name.startswith("week")]
+
+
+@lru_cache(maxsize=1)
+def _by_name(tale: Story) -> tuple[Picture, ...]:
+    """All pictures of a tale, kept so that each is drawn once for all its readers."""
     if not tale.chapters:
-        return []
+        return ()
     pair = [c.review for c in tale.chapters[-2:]]
     newest = pair[-1]
-    if reader == "neighbour":
-        return [p for p in (elevation(newest),) if p]
-    made = [elevation(newest), timeline(tale), findings(pair), power(pair), *(balance(r) for r in pair), watts(newest)]
-    if reader == "workshop":
-        made.append(week(newest))
-    return [p for p in made if p]
+    torque = (balance(r) for r in pair)
+    made = [elevation(newest), timeline(tale), findings(pair), power(pair), *torque, watts(newest), week(newest)]
+    return tuple(p for p in made if p)
