@@ -49,7 +49,7 @@ def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
         if need is None:
             return text
         asks = f"The loads take {show(need, 'kWh', 2)} a year from the battery"
-        if E > 2.0 * need:
+        if 2.0 * need < E:
             return f"{text} {asks}: it brings {show(E / need, '', 2)} times that."
         return f"{text} {asks}: it covers {show(E / need, '%', 2)} of that."
 
