@@ -117,6 +117,11 @@ class Story:
     stored: dict[str, Path]
 
     @property
+    def newest(self) -> Chapter | None:
+        """The newest revision, draft or not."""
+        return self.chapters[-1] if self.chapters else None
+
+    @property
     def standing(self) -> Chapter | None:
         """The newest revision that was built and tried; a draft stands nowhere but on paper."""
         return next((c for c in reversed(self.chapters) if c.revision.frozen_at), None)

@@ -48,8 +48,10 @@ def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
         )
         if need is None:
             return text
-        share = show(E / need, "%", 2)
-        return f"{text} The loads take {show(need, 'kWh', 2)} a year from the battery: it covers {share} of that."
+        asks = f"The loads take {show(need, 'kWh', 2)} a year from the battery"
+        if 2.0 * need < E:
+            return f"{text} {asks}: it brings {show(E / need, '', 2)} times that."
+        return f"{text} {asks}: it covers {show(E / need, '%', 2)} of that."
 
     def remedy() -> str:
         assert need is not None

@@ -162,3 +162,20 @@ def test_r2_has_few_unknowns(story):
     assert not found.with_status(Status.DANGER)
     surge, sag = (found.by_key[f"inverter.{name}", "inverter"] for name in ("surge", "sag"))
     assert (surge.status, sag.status) == (Status.MARGINAL, Status.OK)
+
+
+@pytest.mark.parametrize(("terminal", "seconds", "told"), [(True, 5.0, True), (True, 0.5, False), (False, 5.0, False)])
+def test_progress_is_told_to_a_person_who_waits(monkeypatch, capsys, terminal, seconds, told):
+    """On stderr, after a second, at a terminal; wiped at the end."""
+    from journal.cli import electric as command
+
+    clock = iter([0.0, seconds, seconds + 1.0])
+    monkeypatch.setattr(command.sys.stderr, "isatty", lambda: terminal)
+    monkeypatch.setattr(command.time, "monotonic", lambda: next(clock))
+    tell = command._progress()
+    assert (tell is not None) == terminal
+    for share in (0.5, 1.0) if tell else ():
+        tell(share)
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert ("50%" in said.err) == told
