@@ -96,10 +96,10 @@ NUMBERS = {
     "elevation": ["2.2 m", "8 m", "10 m", "1.75 m", "5 m"],
     "timeline": ["2025-10-11", "2 revisions", "9 attempts", "4 failures", "6 decisions"],
     "findings": ["r1: 3 danger", "r2:", "unknown"],
-    "power": ["held back from 9.5 m/s", "M5:", "M8:", "400 W at 9 m/s"],
+    "power": ["held back from 11 m/s", "M5:", "M8:", "400 W at 9 m/s"],
     "torque-r1": ["Charging begins at 890 rpm", "In 4 m/s it turns at", "without charging"],
     "torque-r2": ["Charging begins at 210 rpm", "and charges with"],
-    "watts-r2": ["into the battery", "W in 9.5 m/s", "cable"],
+    "watts-r2": ["into the battery", "W in 11 m/s", "cable"],
     "week-r2": ["W come from the wind", "% at its lowest", "Wh"],
 }
 
