@@ -18,6 +18,8 @@ from sqlmodel import SQLModel
 
 from calc import design as catalogue
 from calc.finding import Finding, Source, Status
+from calc.mechanisms.base import Verdict
+from calc.mechanisms.judge import Weighed
 from calc.quantities import QUANTITIES
 from calc.units import digits, to_shown
 from calc.units import show as number
@@ -26,6 +28,7 @@ from journal import review as reviews
 from journal import sheet as sheets
 from journal.explore import PowerCurve, Turning, Variation
 from journal.records import Build, Decision, Failure, History, Measurement, Numbered, Part, PartUse, Revision
+from journal.why import Belief, Why
 
 #: Words carry the meaning; the style only helps those who see it.
 _STYLE = {
@@ -635,3 +638,117 @@ def _short(value: float) -> str:
 
 def _two(value: float, unit: str) -> str:
     return number(value, unit, 2)
+
+
+def _agreement(w: Weighed) -> str:
+    if w.supports is None or w.contradicts is None:
+        return ""
+    top = max(w.supports, w.contradicts)
+    share = "all" if top >= 0.995 else f"{100 * top:.0f} of 100"
+    if w.verdict is Verdict.SUPPORTED:
+        return f" For it in {share} ways in which the doubts could turn out."
+    if w.verdict is Verdict.CONTRADICTED:
+        return f" Against it in {share} ways in which the doubts could turn out."
+    return f" For it in {100 * w.supports:.0f}, against it in {100 * w.contradicts:.0f} of 100 ways."
+
+
+def _between(w: Weighed) -> str:
+    if w.low is None or w.high is None or digits(w.low, 2) == digits(w.high, 2):
+        return ""
+    unit = "" if not w.unit else f" {w.unit}"
+    return f" Allowing for all doubts: {digits(w.low, 2)} to {digits(w.high, 2)}{unit}."
+
+
+def why(answer: Why, *, as_json: bool) -> None:
+    """What the numbers say of a failure, beside what the builder believes."""
+    f = answer.failure
+    if as_json:
+        _json({
+            "failure": f.ref,
+            "revision": answer.revision.ref,
+            "on": answer.on,
+            "symptoms": answer.symptoms,
+            "taken": answer.taken,
+            "conditions": answer.conditions,
+            "mechanisms": answer.ranked,
+            "beliefs": [
+                {
+                    "number": b.number,
+                    "what": b.cause.what,
+                    "said_on": b.cause.said_on,
+                    "sure": b.cause.sure,
+                    "standing": b.cause.standing,
+                    "mechanism": b.mechanism,
+                    "taken": b.taken,
+                    "verdict": b.weighed.verdict if b.weighed else None,
+                    "says": b.weighed.says if b.weighed else None,
+                    "explains": b.explains,
+                    "grade": b.grade,
+                    "cap": b.cap,
+                    "advice": b.advice,
+                }
+                for b in answer.beliefs
+            ],
+            "rivals": answer.rivals,
+            "next_measurement": answer.next_measurement,
+            "look": answer.look,
+        })  # fmt: skip
+        return
+    out = _console()
+    out.print(Text(f"{f.ref} {f.saw} ({answer.revision.ref})", style="bold"))
+    _indent(out, f"Taken as: {'; '.join(answer.symptoms)} ({answer.taken}).", 2)
+    for line in answer.conditions:
+        _indent(out, line, 2)
+    _heading(out, f"What the numbers say, calculated {answer.on}; they prove nothing")
+    for w in answer.ranked:
+        partly = "" if len(w.explains) == len(answer.symptoms) else f"  (explains: {'; '.join(w.explains)})"
+        out.print(Text(f"{w.verdict}: {w.title}  {w.id}{partly}", style="bold" if w.verdict == "supported" else ""))
+        _indent(out, w.says + _between(w) + _agreement(w), 2)
+        for e in w.evidence:
+            _indent(out, f"{e.label}, {e.leans if e.leans != 'neither' else 'for neither'}: {e.says}", 4)
+        if w.verdict is Verdict.SUPPORTED:
+            _indent(out, "What answers it: " + "; or ".join(w.corrections) + ".", 2)
+        elif w.supports is None and w.look:
+            _indent(out, f"Look: {w.look}", 2)
+    if answer.beliefs:
+        _heading(out, "What was believed, beside it")
+    for b in answer.beliefs:
+        _belief(out, b)
+    _heading(out, "What to measure next")
+    _next(out, answer)
+
+
+def _belief(out: Console, b: Belief) -> None:
+    sure = "" if b.cause.sure is None else f", {b.cause.sure:.0%} sure"
+    out.print(Text(f"{b.number}. {b.cause.said_on}: {b.cause.what} ({b.cause.standing}{sure})"))
+    if b.weighed is None:
+        _indent(out, "Means no mechanism known here; name one with galebook cause ... --mechanism.", 3)
+        return
+    _indent(out, f"Taken as: {b.weighed.title.lower()}  {b.mechanism} ({b.taken}).", 3)
+    unfit = "" if b.explains else " It does not explain what was seen."
+    _indent(out, f"The numbers: {b.weighed.verdict}. {b.weighed.says}{unfit}", 3)
+    if b.advice:
+        _indent(out, b.advice, 3)
+
+
+def _next(out: Console, answer: Why) -> None:
+    if answer.next_measurement is not None:
+        _indent(out, f"Cheapest to separate the two that lead: {answer.next_measurement.says}", 2)
+        if answer.next_measurement.caution:
+            _indent(out, f"Take care: {answer.next_measurement.caution}", 2)
+        return
+    if len(answer.rivals) == 2:
+        _indent(
+            out,
+            f"No single reading known here separates “{answer.rivals[0]}” from “{answer.rivals[1]}” with the ranges "
+            "as they are.",
+            2,
+        )
+    else:
+        _indent(out, "No two explanations are left open that a reading could separate.", 2)
+    for line in answer.look:
+        _indent(out, f"Look. {line}", 2)
+
+
+def _indent(out: Console, text: str, by: int) -> None:
+    out.print(Padding(Text(text), (0, 0, 0, by)))

@@ -21,7 +21,7 @@ LAYERS = (
     {"common"},
     {"sheet", "builds", "revisions", "attempts", "measurements", "parts", "claims", "attachments"},
     {"review", "failures", "decisions"},
-    {"overview", "story", "figures", "explore"},
+    {"overview", "story", "figures", "explore", "why"},
     {"writeup", "show"},
     {"demo"},
     {"cli"},

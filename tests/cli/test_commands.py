@@ -43,6 +43,7 @@ READING = {
     "rules": [],
     "power": ["r1"],
     "doubts": ["r1"],
+    "why": ["F1"],
     "turn": ["wiring.voltage-drop", "cable.mast.area", "--subject", "cable.mast"],
     "vary": ["cable.mast.area=6 mm2, 10 mm2"],
 }
