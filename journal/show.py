@@ -653,10 +653,10 @@ def _agreement(w: Weighed) -> str:
 
 
 def _between(w: Weighed) -> str:
-    if w.low is None or w.high is None or digits(w.low, 2) == digits(w.high, 2):
+    if not w.what or w.low is None or w.high is None or digits(w.low, 2) == digits(w.high, 2):
         return ""
     unit = "" if not w.unit else f" {w.unit}"
-    return f" Allowing for all doubts: {digits(w.low, 2)} to {digits(w.high, 2)}{unit}."
+    return f" {w.what}, with all doubts allowed for: {digits(w.low, 2)} to {digits(w.high, 2)}{unit}."
 
 
 def why(answer: Why, *, as_json: bool) -> None:

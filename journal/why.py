@@ -269,6 +269,8 @@ def _belief(
     advice = ""
     if cause.standing != "rejected" and cause.sure is not None and cause.sure > cap + 1e-9:
         advice = f"You are {cause.sure:.0%} sure; as long as {why}, more than {cap:.0%} is hard to justify."
+        if cap != CONTRADICTED:
+            advice += f' Add what you have: galebook evidence {failure.ref} "..." --cause {number} --measurement M1.'
     return Belief(
         number, cause, key if found else None, how if found else "", found, bool(found and found.explains), grade, cap,
         advice,

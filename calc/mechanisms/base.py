@@ -12,7 +12,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from typing import TypeAlias, cast
+from typing import TypeAlias
 
 import numpy as np
 
@@ -262,6 +262,8 @@ class Sign:
         What was judged, and from where on it speaks for the mechanism. [SI]
     unit : str
         The unit in which both are shown.
+    what : str
+        What the value is, for its range over all doubts.
     """
 
     speaks: Num
@@ -269,6 +271,7 @@ class Sign:
     value: Num | None = None
     limit: Num | None = None
     unit: str = ""
+    what: str = ""
 
 
 def grade(value: Num, supports: Num, contradicts: Num) -> Num:
@@ -290,16 +293,16 @@ def grade(value: Num, supports: Num, contradicts: Num) -> Num:
     --------
     >>> grade(0.2, 0.1, 0.03), grade(0.1, 0.1, 0.03), grade(0.05, 0.1, 0.03), grade(0.015, 0.1, 0.03)
     (1.0, 0.5, 0.0, -1.0)
-    >>> grade(0.5, 0.6, 0.85) > 0.5, grade(0.9, 0.6, 0.85) < 0
+    >>> bool(grade(0.5, 0.6, 0.85) > 0.5), bool(grade(0.9, 0.6, 0.85) < 0)
     (True, True)
     """
-    v = np.maximum(np.asarray(value, dtype=float), 1e-12)
+    v = np.clip(np.asarray(value, dtype=float), 1e-12, 1e12)
     rising = np.asarray(supports) >= contradicts
     past, short = np.log2(v / supports), np.log2(contradicts / v)
     past, short = np.where(rising, past, -past), np.where(rising, short, -short)
     for_, against = (0.5 + 0.5 * np.minimum(np.maximum(a, 0.0), 1.0) for a in (past, short))
     speaks = np.select([past >= 0, short >= 0], [for_, -against], 0.0)
-    return cast(Num, speaks[()])
+    return float(speaks) if speaks.ndim == 0 else speaks
 
 
 Indicator: TypeAlias = Callable[[Case], Sign | Unknown]

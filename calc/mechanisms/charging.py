@@ -20,10 +20,11 @@ from calc.mechanisms.base import (
     by_eye,
     grade,
 )
-from calc.rules.assembly import BALANCE, has_battery, how_often, last
+from calc.rules.assembly import BALANCE, LEAST_POWER, Rotor, has_battery, how_often, last, rotor_of
 from calc.rules.common import HUB_NEEDS, hub_wind
 from calc.rules.engine import Unknown
 from calc.rules.generator import BEGIN_SHARE
+from calc.rules.match import NO_DRIVE
 from calc.rules.yields import daily_need
 from calc.units import Num, show
 
@@ -91,7 +92,7 @@ def _never(case: Case) -> Sign | Unknown:
             text += f", and it blows harder than that for {often} of the time"
         return text + (f". The attempt had wind {case.wind_text()[3:]}." if V is not None else ".")
 
-    return Sign(speaks, says, first, BEGIN_SHARE * Vm, "m/s")
+    return Sign(speaks, says, first, BEGIN_SHARE * Vm, "m/s", "Wind in which charging begins")
 
 
 def _slow_speed(case: Case) -> Expected:
@@ -150,7 +151,7 @@ def _stalled(case: Case) -> Sign | Unknown:
             "best."
         )
 
-    return Sign(speaks, says, share, STALL, "%")
+    return Sign(speaks, says, share, STALL, "%", "Share of the best tip-speed ratio")
 
 
 def _stalled_speed(case: Case) -> Expected:
@@ -191,7 +192,7 @@ def _cable(case: Case) -> Sign | Unknown:
             )
         return text
 
-    return Sign(grade(lost, CABLE_BAD, CABLE_GOOD), says, lost, CABLE_BAD, "%")
+    return Sign(grade(lost, CABLE_BAD, CABLE_GOOD), says, lost, CABLE_BAD, "%", "Share of the power lost in the cable")
 
 
 def _high_drop(case: Case) -> Expected:
@@ -240,9 +241,8 @@ def _loose_drop(case: Case) -> Expected:
     amps, solved = case.readings("charge.current", LOADED), case.solved()
     if not amps or isinstance(solved, Unknown):
         return None
-    return 1.5 * amps[-1].value * np.asarray(solved.machine.R_c), 100.0 * amps[-1].value * np.asarray(
-        solved.machine.R_c
-    )
+    sound = amps[-1].value * np.asarray(solved.machine.R_c)
+    return 1.5 * sound, 100.0 * sound
 
 
 def _cut_off(case: Case) -> Expected:
@@ -256,6 +256,8 @@ def _poor_wind(case: Case) -> Sign | Unknown:
     if isinstance(Vm, Unknown):
         return Vm
     need, solved = daily_need(case.x), case.solved()
+    if need is not None and isinstance(solved, Unknown):
+        return solved
     if need is None or isinstance(solved, Unknown):
         return Sign(
             grade(Vm, POOR_SITE, GOOD_SITE),
@@ -299,7 +301,9 @@ def _turbulent(case: Case) -> Sign | Unknown:
 
 
 def _stiff(case: Case) -> Sign | Unknown:
-    solved, V = case.solved(), case.wind
+    solved, V, turning = case.solved(), case.wind, rotor_of(case.x)
+    if isinstance(turning, Rotor) and turning.best()[1].ndim == 0 and turning.best()[1] < LEAST_POWER:
+        return Sign(0.9, lambda: NO_DRIVE)
     if isinstance(solved, Unknown):
         return solved
     if not solved.rotor.starts:
@@ -321,7 +325,7 @@ def _stiff(case: Case) -> Sign | Unknown:
             f"bearings, iron and cogging; the wind to go by was {show(V, 'm/s')}."
         )
 
-    return Sign(grade(start / V, 1.0, 0.8), says, start, V, "m/s")
+    return Sign(grade(start / V, 1.0, 0.8), says, start, V, "m/s", "Wind in which it starts")
 
 
 def _drag(case: Case) -> Sign | Unknown:
@@ -423,6 +427,8 @@ MECHANISMS = (
         (
             Telling("cable.drop", "much more than the copper accounts for at that current", "just what the copper does",
                     LOADED, _loose_drop),
+            Telling("inverter.input_voltage", "far below the battery's own while the inverter draws",
+                    "near the battery's", (), _cut_off),
         ),
         EMF_SOUND,
         look="Warm, discoloured or green joints; a reading that jumps when the cable is moved.",

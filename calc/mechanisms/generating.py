@@ -43,7 +43,7 @@ def _weak(case: Case) -> Sign | Unknown:
         )
 
     speaks = np.where(np.asarray(ratio) < WEAK, grade(ratio, WEAK, 1.0), -0.75)
-    return Sign(speaks, says, ratio, WEAK, "%")
+    return Sign(speaks, says, ratio, WEAK, "%", "Volts per speed over those on the sheet")
 
 
 def _weak_emf(case: Case) -> Expected:
@@ -85,7 +85,7 @@ def _burnt(case: Case) -> Sign | Unknown:
             f"{show(hot, 'degC') if hot < 673 else 'more than 400 degC'}; insulation of class "
             f"{x.word('generator.insulation')} bears {show(limit, 'degC')}."
         ),
-        hot, limit, "degC",
+        hot, limit, "degC", "Winding",
     )  # fmt: skip
 
 
@@ -157,7 +157,8 @@ MECHANISMS = (
             Correction("thicker wire, or more cooling", ("generator.winding_resistance", "generator.rated_current")),
             Correction("a tail that folds earlier", ("rotor.limit_wind",)),
         ),
-        (Telling("generator.resistance", "more than 15 % off what it had when cold", "the same as when built, cold", since=True),),
+        (Telling("generator.resistance", "more than 15 % off what it had when cold", "as when built, cold",
+                 since=True),),
         (),
         has_battery,
         "Dark or brittle varnish; a smell; one pair of leads that differs from the others.",
@@ -194,7 +195,7 @@ MECHANISMS = (
     Mechanism(
         "generator.water",
         "Water in generator, joints or boxes",
-        (NO_VOLTAGE, HARDLY, "does not start", "fuse blown"),
+        (NO_VOLTAGE, HARDLY, "does not start"),
         ("water", "rain", "wet", "damp", "rust", "condens"),
         by_eye("No number on record tells of water; look"),
         (COMMON_PRACTICE,),

@@ -61,6 +61,8 @@ class Weighed:
         One sentence with figures, or why nothing can be said.
     value, limit : float or None
         What was judged and from where on it speaks for the mechanism, in ``unit``.
+    what : str
+        What the value is.
     unit : str
         Unit of both.
     low, high : float or None
@@ -82,6 +84,7 @@ class Weighed:
     verdict: Verdict
     explains: tuple[str, ...]
     says: str
+    what: str
     value: float | None
     limit: float | None
     unit: str
@@ -178,6 +181,7 @@ def _one(bench: Bench, m: Mechanism) -> Weighed:
         verdict=_verdict(share, evidence),
         explains=tuple(s for s in case.c.symptoms if s in m.symptoms),
         says=says,
+        what=found.what if isinstance(found, Sign) else "",
         value=value,
         limit=limit,
         unit=unit,

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import cast
 
 import numpy as np
 
-from calc import inverter, storage
+from calc import inverter, storage, wiring
 from calc.finding import COMMON_PRACTICE, Source
 from calc.mechanisms.base import LOADED, Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
-from calc.rules import RULES
 from calc.rules.assembly import BALANCE, has_battery, yearly
-from calc.rules.common import HUB_NEEDS, hub_wind
-from calc.rules.engine import Inputs, Judgement, Unknown, outcome_of
+from calc.rules.common import HUB_NEEDS, bank, hub_wind
+from calc.rules.engine import Inputs, Unknown
+from calc.rules.inverter import SAG_CHARGE
+from calc.rules.wiring import inverter_run
 from calc.rules.yields import daily_need
 from calc.units import Num, show
 
@@ -31,7 +33,6 @@ FROST_DOUBT = 5.0
 #: Reserve above the inverter's lowest voltage from which sag is ruled out: 1 V at 10.5 V. Own choice, no source.
 SAG_CLEAR = 1.0 / 10.5
 FLAT, DAMAGED, CUTS, FUSE = "battery flat", "battery damaged", "inverter cuts out", "fuse blown"
-_RULES = {rule.id: rule for rule in RULES}
 
 
 def _lead(x: Inputs) -> bool:
@@ -76,7 +77,7 @@ def _starved(case: Case) -> Sign | Unknown:
             f"In a year {show(E, 'kWh', 2)} come in and the loads ask for {show(need * 365.0, 'kWh', 2)}: the battery "
             f"{'is kept from ever being full' if ratio < 1 else 'gets what the loads take'}."
         ),
-        ratio, STARVED,
+        ratio, STARVED, "", "Yield over need",
     )  # fmt: skip
 
 
@@ -137,19 +138,19 @@ def _frozen(case: Case) -> Sign | Unknown:
         return Unknown("", ("storage.coldest",))
     read = case.readings("battery.density")
     try:
-        density = np.clip(read[-1].value, 1.05, 1.28) if read else storage.acid_density(0.0)
+        density = read[-1].value if read else storage.acid_density(0.0)
         freezes = storage.freezing_point(density)
     except ValueError as e:
         return Unknown(str(e))
-    whence = f"acid of {show(density, '')} ({read[-1].label})" if read else "the acid of a flat battery"
     apart = np.asarray(T) - freezes
     # Without a reading it is only known that a flat one would have frozen.
     speaks = np.where(apart < 0, 0.75 if read else 0.0, np.where(apart > FROST_DOUBT, -0.75, 0.0))
     return Sign(
         speaks,
         lambda: (
-            f"It got as cold as {show(T, 'degC')} where the battery stands; {whence} freezes at "
-            f"{show(freezes, 'degC')}."
+            f"It got as cold as {show(T, 'degC')} where the battery stands; "
+            + (f"acid of {show(density, '')} ({read[-1].label})" if read else "the acid of a flat battery")
+            + f" freezes at {show(freezes, 'degC')}."
         ),
         T, freezes, "degC",
     )  # fmt: skip
@@ -178,36 +179,64 @@ def _dump(case: Case) -> Sign | Unknown:
     )  # fmt: skip
 
 
-def _of_rule(case: Case, rule: str) -> Judgement | Unknown:
-    """What a rule of the rule book computes for the case."""
-    found = _RULES[rule]
-    if not found.applies(case.x):
-        return Unknown("The sheet names no loads or no inverter that it could be computed for", ("load.main.power",))
-    return outcome_of(found, case.x)
+@dataclass(frozen=True, slots=True)
+class _Start:
+    """A start from a half-full battery: power at its terminals [W], voltages [V], resistance on the way [ohm]."""
+
+    power: Num
+    rest: Num
+    ohms: Num
+    left: Num
+
+
+def _start(case: Case) -> _Start | Unknown:
+    x = case.x
+    found, source, label = _hardest(x), bank(x, SAG_CHARGE), inverter_run(x)
+    if isinstance(found, Unknown):
+        return found
+    if isinstance(source, Unknown):
+        return source
+    names = tuple(f"cable.{label or 'inverter'}.{name}" for name in ("length", "area"))
+    missing = tuple(n for n in names if label is None or x.maybe(n) is None)
+    if missing:
+        return Unknown("", missing)
+    L, A = (x.num(n) for n in names)
+    words = (x.word(f"cable.{label}.material"), x.num(f"cable.{label}.temperature"), x.word(f"cable.{label}.strands"))
+    cable = 2.0 * L * wiring.resistance(A, *words) + x.num(f"cable.{label}.joints")
+    own = x.else_assume("storage.internal_resistance", source.resistance, source.how, 2.5)
+    chemistry = x.word("storage.chemistry")
+    V = storage.cells_in_series(x.num("storage.voltage"), chemistry) * storage.cell(chemistry).nominal
+    P = found / x.num("inverter.efficiency")
+    return _Start(P, V, own + cable, inverter.sagged(V, own + cable, P))
 
 
 def _sag(case: Case) -> Sign | Unknown:
     cut = case.x.maybe("inverter.input_voltage_min")
+    if cut is None:
+        return Unknown("", ("inverter.input_voltage_min",))
     read = case.readings("inverter.input_voltage")
-    if read and cut is not None:
+    if read:
         r = read[-1]
         return Sign(
             grade(r.value / cut, 1.0, 1.0 + SAG_CLEAR / 2.0),
             lambda: f"{show(r.value, 'V')} was read at the inverter ({r.label}); it cuts out below {show(cut, 'V')}.",
-            r.value, cut, "V",
+            r.value, cut, "V", "Voltage read",
         )  # fmt: skip
-    found = _of_rule(case, "inverter.sag")
+    found = _start(case)
     if isinstance(found, Unknown):
         return found
-    left, limit = cast(Num, found.value), cast(Num, found.limit)
-    return Sign(
-        grade(np.maximum(np.asarray(left), 1e-6) / limit, 1.0, 1.0 + SAG_CLEAR),
-        lambda: (
-            f"While the hardest load starts, {show(left, 'V')} would be left at the inverter from a half-full battery; "
-            f"it cuts out below {show(limit, 'V')}."
-        ),
-        left, limit, "V",
-    )  # fmt: skip
+    reach = np.maximum(np.asarray(cut) * (found.rest - np.asarray(cut)) / found.ohms, 0.0)
+
+    def says() -> str:
+        eta = case.x.num("inverter.efficiency")
+        return (
+            f"The hardest start of {show(found.power * eta, 'W')} leaves {show(found.left, 'V')} at the inverter, from "
+            f"a half-full battery behind {show(found.ohms, 'mohm', 2)}; it cuts out below {show(cut, 'V')}, which a "
+            f"start of {show(reach * eta, 'W', 2)} would reach. A battery nearly empty or a bad joint needs less."
+        )
+
+    speaks = grade(np.maximum(found.left, 1e-6) / cut, 1.0, 1.0 + SAG_CLEAR)
+    return Sign(speaks, says, found.left, cut, "V", "Voltage left")
 
 
 def _sagging(case: Case) -> Expected:
@@ -216,25 +245,27 @@ def _sagging(case: Case) -> Expected:
 
 
 def _not_sagging(case: Case) -> Expected:
-    found = _of_rule(case, "inverter.sag")
-    if isinstance(found, Unknown):
-        return None
-    U = case.x.num("storage.voltage")
-    return np.asarray(found.value), 1.25 * np.asarray(U) + 0.0 * np.asarray(found.value)
+    found = _start(case)
+    return None if isinstance(found, Unknown) else (found.left, 1.2 * np.asarray(found.rest) + 0.0 * found.left)
+
+
+def _hardest(x: Inputs) -> Num | Unknown:
+    """Power of the hardest start while all other loads run, in [W]."""
+    running = [x.maybe(f"load.{name}.power") for name in x.labels("load")]
+    known = [p for p in running if p is not None]
+    if not known or len(known) < len(running):
+        return Unknown("", ("load.main.power",))
+    surges = [x.maybe(f"load.{name}.surge") for name in x.labels("load")]
+    hard = [p if s is None else cast(Num, np.maximum(s, p)) for s, p in zip(surges, known, strict=True)]
+    return inverter.worst_start(known, hard)
 
 
 def _surge(case: Case) -> Sign | Unknown:
     x = case.x
     P, top = x.maybe("inverter.power"), x.maybe("inverter.surge_power")
-    running = [x.maybe(f"load.{name}.power") for name in x.labels("load")]
-    surges = [x.maybe(f"load.{name}.surge") for name in x.labels("load")]
-    starting = [p if s is None else s for p, s in zip(running, surges, strict=True)]
-    known = [p for p in running if p is not None]
-    if P is None or not known or len(known) < len(running):
-        return Unknown("", ("inverter.power",) if P is None else ("load.main.power",))
-    start = inverter.worst_start(
-        known, [np.maximum(s, p) for s, p in zip(starting, known, strict=True) if s is not None]
-    )
+    start = _hardest(x)
+    if P is None or isinstance(start, Unknown):
+        return Unknown("", ("inverter.power",)) if P is None else cast(Unknown, start)
     most = P if top is None else top
     ratio = np.asarray(start) / most
     # Without a surge rating the inverter may well bear more than its rated power for a moment.
@@ -249,7 +280,7 @@ def _surge(case: Case) -> Sign | Unknown:
             f"{show(most, 'W')} ({of}). Motors start with 3 to 7 times their power (from memory)."
         )
 
-    return Sign(speaks, says, start, most, "W")
+    return Sign(speaks, says, start, most, "W", "Power of the start")
 
 
 def _opens(case: Case) -> Sign | Unknown:
@@ -308,7 +339,7 @@ def _gust(case: Case) -> Sign | Unknown:
             f"{show(ratio, '', 2)} times its rating; gusts bring more. A fuse holds its rating for hours and opens "
             "well above it."
         ),
-        I, BLOWS * fuse, "A",
+        I, BLOWS * fuse, "A", "Current",
     )  # fmt: skip
 
 

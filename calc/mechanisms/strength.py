@@ -69,7 +69,7 @@ def _overspeed(case: Case) -> Sign | Unknown:
             text += f" Even with the battery connected it would turn at {show(held, 'rpm')}."
         return text
 
-    return Sign(speaks, says, tip, FAR_TOO_FAST * usual, "m/s")
+    return Sign(speaks, says, tip, FAR_TOO_FAST * usual, "m/s", "Speed of the tips")
 
 
 def _stress(solved: Solved, V: Num, omega: Num, case: Case) -> tuple[Num, Num] | None:
@@ -101,7 +101,7 @@ def _in_running(case: Case) -> Sign | Unknown:
             f"{case.wind_text().capitalize()} with the battery connected it would turn at {show(omega, 'rpm')}, and a "
             f"bolt hole in the root would bear {show(share, '%', 2)} of the strength of new pipe."
         ),
-        share, TORN, "%",
+        share, TORN, "%", "Share of the strength",
     )  # fmt: skip
 
 
@@ -138,7 +138,7 @@ def _mast(case: Case) -> Sign | Unknown:
             f"{case.wind_text().capitalize()} the rotor pushes with about {show(F, 'N', 2)}; at the foot of the pole "
             f"that is {show(stress, 'MPa', 2)}, where plain steel yields at {show(STEEL, 'MPa')}."
         ),
-        stress, 0.5 * STEEL, "MPa",
+        stress, 0.5 * STEEL, "MPa", "Stress",
     )  # fmt: skip
 
 

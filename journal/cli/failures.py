@@ -76,7 +76,7 @@ def cause(
 ) -> None:
     """Log what you believe caused a failure; earlier beliefs are kept.
 
-    Example: galebook cause F1 "generator too fast for a 12 V battery" --sure 80% --rule generator.charging-begins
+    Example: galebook cause F1 "generator too fast for a 12 V battery" --mechanism charging.never-reached
     """
     from journal import failures
 
