@@ -76,8 +76,8 @@ def _never(case: Case) -> Sign | Unknown:
     # It is the wind it lives in that counts: harder than one and a half times its mean it blows in one hour of six.
     speaks = grade(first, BEGIN_SHARE * Vm, Vm)
     if V is not None:
-        below = grade(first / V, 1.0, 0.8)
-        speaks = np.where(np.asarray(below) > 0, np.maximum(speaks, below), np.where(speaks > 0, speaks, below))
+        # A day with too little wind is no fault of the machine, but does not clear it either.
+        speaks = np.where((np.asarray(speaks) < 0) & (first > V), 0.0, speaks)
 
     def says() -> str:
         start = "in no wind up to 60 m/s" if not np.isfinite(first) else f"in {show(first, 'm/s')}"
@@ -90,7 +90,10 @@ def _never(case: Case) -> Sign | Unknown:
             above = float(np.asarray(wind.share_above(first, wind.weibull_scale(Vm, k), k)))
             often = show(above, "%", 2) if above >= 1e-3 else "less than 0.1 %"
             text += f", and it blows harder than that for {often} of the time"
-        return text + (f". The attempt had wind {case.wind_text()[3:]}." if V is not None else ".")
+        if V is None:
+            return f"{text}."
+        light = ", too light for it" if np.all(first > V) else ""
+        return f"{text}. The attempt had wind of {case.wind_text()[3:]}{light}."
 
     return Sign(speaks, says, first, BEGIN_SHARE * Vm, "m/s", "Wind in which charging begins")
 

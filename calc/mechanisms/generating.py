@@ -18,6 +18,8 @@ WEAK = 0.95
 CHANGED, UNCHANGED = 1.15, 1.05
 #: Greatest over least resistance between pairs of leads. Own choice, no source.
 UNEQUAL, EQUAL = 1.10, 1.03
+#: A winding takes about so long to get as hot as it will; own estimate, no source. [h]
+SETTLED = 0.5
 #: Winding that never gets warmer than this is not burnt by its current. Own choice, no source. [K]
 COOL = 343.15
 NO_VOLTAGE, HARDLY = "burning smell or no voltage", "turns but hardly charges"
@@ -78,6 +80,8 @@ def _burnt(case: Case) -> Sign | Unknown:
     points, limit = solved.at(np.broadcast_to(V, solved.machine.variants)), HOTTEST[x.word("generator.insulation")]
     hot = points.winding if case.loaded else np.asarray(solved.machine.T_air) + 0.0 * points.winding
     speaks = np.where(hot > limit, np.minimum(0.5 + (hot - limit) / 200.0, 1.0), np.where(hot < COOL, -0.75, 0.0))
+    if case.c.hours is not None and case.c.hours < SETTLED:
+        speaks = np.minimum(speaks, 0.0)
     return Sign(
         speaks,
         lambda: (

@@ -328,6 +328,15 @@ def test_a_reading_in_another_wind_is_no_evidence():
     assert row.evidence == ()
 
 
+def test_a_gust_of_minutes_burns_no_winding():
+    """What would settle far too hot in an hour is not held against a few minutes."""
+    hot = {"rotor.limit_wind": 25.0, "generator.rated_current": 8.0}
+    long, short = (Circumstances(16.0, 18.0, BATTERY, (NO_VOLTS,), hours=h) for h in (5.0, 0.1))
+    burnt = [MECHANISMS["generator.winding-burnt"]]
+    found = [weigh(bench(PIPE | hot, c), burnt)[0].verdict for c in (long, short)]
+    assert found == [Verdict.SUPPORTED, Verdict.CANNOT_TELL]
+
+
 def test_the_cheapest_measurement_separates():
     """A multimeter comes before a tachometer, and the two ranges do not overlap."""
     b = bench(PIPE | FAST | {"cable.mast.area": 2.5 * MM2}, seen(HARDLY, 6.0, 7.0))
