@@ -6,7 +6,7 @@ import dataclasses
 import json
 import math
 import sys
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rich import box
 from rich.console import Console
@@ -18,8 +18,6 @@ from sqlmodel import SQLModel
 
 from calc import design as catalogue
 from calc.finding import Finding, Source, Status
-from calc.mechanisms.base import Verdict
-from calc.mechanisms.judge import Weighed
 from calc.quantities import QUANTITIES
 from calc.units import digits, to_shown
 from calc.units import show as number
@@ -28,7 +26,11 @@ from journal import review as reviews
 from journal import sheet as sheets
 from journal.explore import PowerCurve, Turning, Variation
 from journal.records import Build, Decision, Failure, History, Measurement, Numbered, Part, PartUse, Revision
-from journal.why import Belief, Why
+
+if TYPE_CHECKING:
+    # Loading every way of failing takes time that other screens need not spend.
+    from calc.mechanisms.judge import Weighed
+    from journal.why import Belief, Why
 
 #: Words carry the meaning; the style only helps those who see it.
 _STYLE = {
@@ -645,9 +647,9 @@ def _agreement(w: Weighed) -> str:
         return ""
     top = max(w.supports, w.contradicts)
     share = "all" if top >= 0.995 else f"{100 * top:.0f} of 100"
-    if w.verdict is Verdict.SUPPORTED:
+    if w.verdict == "supported":
         return f" For it in {share} ways in which the doubts could turn out."
-    if w.verdict is Verdict.CONTRADICTED:
+    if w.verdict == "contradicted":
         return f" Against it in {share} ways in which the doubts could turn out."
     return f" For it in {100 * w.supports:.0f}, against it in {100 * w.contradicts:.0f} of 100 ways."
 
@@ -706,7 +708,7 @@ def why(answer: Why, *, as_json: bool) -> None:
         _indent(out, w.says + _between(w) + _agreement(w), 2)
         for e in w.evidence:
             _indent(out, f"{e.label}, {e.leans if e.leans != 'neither' else 'for neither'}: {e.says}", 4)
-        if w.verdict is Verdict.SUPPORTED:
+        if w.verdict == "supported":
             _indent(out, "What answers it: " + "; or ".join(w.corrections) + ".", 2)
         elif w.supports is None and w.look:
             _indent(out, f"Look: {w.look}", 2)
