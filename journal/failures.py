@@ -8,7 +8,7 @@ from sqlmodel import Session, col, select
 
 from journal import review
 from journal.common import add, find, get, revision, share, standing, text, when, word
-from journal.errors import BadInput, Refused
+from journal.errors import BadInput, Refused, nearest
 from journal.quantity import clean
 from journal.records import (
     HARMS,
@@ -138,11 +138,14 @@ def believe(
     rule: str | None = None,
     standing: str = "believed",
     said_on: str | None = None,
+    mechanism: str | None = None,
 ) -> Cause:
-    """Log a cause that is believed, and the rule whose numbers bear on it; earlier causes stay."""
+    """Log a cause that is believed, and the rule or mechanism whose numbers bear on it; earlier causes stay."""
     failure = find(session, ref, Failure)
     if rule is not None:
         rule = review.rule_named(rule).id
+    if mechanism is not None:
+        mechanism = mechanism_named(mechanism)
     cause = Cause(
         failure_id=failure.key,
         said_on=when(said_on, "Said on"),
@@ -151,10 +154,30 @@ def believe(
         because=text(why, "The evidence"),
         rule=rule,
         standing=word(standing, STANDINGS, "Standing") or "believed",
+        mechanism=mechanism,
     )
     session.add(cause)
     session.flush()
     return cause
+
+
+def mechanism_named(name: str) -> str:
+    """The id of a known mechanism of failure; its last part is enough where it is unmistakable.
+
+    Raises
+    ------
+    BadInput
+        With the nearest right name.
+    """
+    from calc.mechanisms import MECHANISMS
+
+    typed = name.strip().casefold()
+    matches = [m for m in MECHANISMS if m == typed] or [m for m in MECHANISMS if m.split(".")[-1] == typed]
+    if len(matches) == 1:
+        return matches[0]
+    close = nearest(typed, MECHANISMS)
+    hint = f"Did you mean {close}?" if close else f"One of: {'; '.join(MECHANISMS)}"
+    raise BadInput(f"There is no mechanism called {name!r}", hint)
 
 
 def reject(session: Session, ref: str, number: int, why: str) -> Cause:

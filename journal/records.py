@@ -331,6 +331,7 @@ class Cause(Record, table=True):
     rule: str | None = None
     standing: str = "believed"
     rejected_because: str | None = None
+    mechanism: str | None = None
 
 
 class Evidence(Record, table=True):

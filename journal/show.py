@@ -6,7 +6,7 @@ import dataclasses
 import json
 import math
 import sys
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rich import box
 from rich.console import Console
@@ -30,6 +30,11 @@ from journal.decisions import FIGURES, Matrix
 from journal.electric import Diagram, Range, Years
 from journal.explore import PowerCurve, Turning, Variation
 from journal.records import Build, Decision, Failure, History, Measurement, Numbered, Part, PartUse, Revision
+
+if TYPE_CHECKING:
+    # Loading every way of failing takes time that other screens need not spend.
+    from calc.mechanisms.judge import Weighed
+    from journal.why import Belief, Why
 
 #: Words carry the meaning; the style only helps those who see it.
 _STYLE = {
@@ -770,3 +775,117 @@ def _between(spread: Range, unit: str) -> str:
 def _yearly(value: float, unit: str) -> str:
     # Shares near the whole need their third figure, for what is missing is what counts.
     return number(value, unit, 3 if unit == "%" and value > 0.9 else 2)
+
+
+def _agreement(w: Weighed) -> str:
+    if w.supports is None or w.contradicts is None:
+        return ""
+    top = max(w.supports, w.contradicts)
+    share = "all" if top >= 0.995 else f"{100 * top:.0f} of 100"
+    if w.verdict == "supported":
+        return f" For it in {share} ways in which the doubts could turn out."
+    if w.verdict == "contradicted":
+        return f" Against it in {share} ways in which the doubts could turn out."
+    return f" For it in {100 * w.supports:.0f}, against it in {100 * w.contradicts:.0f} of 100 ways."
+
+
+def _expected_range(w: Weighed) -> str:
+    if not w.what or w.low is None or w.high is None or digits(w.low, 2) == digits(w.high, 2):
+        return ""
+    unit = "" if not w.unit else f" {w.unit}"
+    return f" {w.what}, with all doubts allowed for: {digits(w.low, 2)} to {digits(w.high, 2)}{unit}."
+
+
+def why(answer: Why, *, as_json: bool) -> None:
+    """What the numbers say of a failure, beside what the builder believes."""
+    f = answer.failure
+    if as_json:
+        _json({
+            "failure": f.ref,
+            "revision": answer.revision.ref,
+            "on": answer.on,
+            "symptoms": answer.symptoms,
+            "taken": answer.taken,
+            "conditions": answer.conditions,
+            "mechanisms": answer.ranked,
+            "beliefs": [
+                {
+                    "number": b.number,
+                    "what": b.cause.what,
+                    "said_on": b.cause.said_on,
+                    "sure": b.cause.sure,
+                    "standing": b.cause.standing,
+                    "mechanism": b.mechanism,
+                    "taken": b.taken,
+                    "verdict": b.weighed.verdict if b.weighed else None,
+                    "says": b.weighed.says if b.weighed else None,
+                    "explains": b.explains,
+                    "grade": b.grade,
+                    "cap": b.cap,
+                    "advice": b.advice,
+                }
+                for b in answer.beliefs
+            ],
+            "rivals": answer.rivals,
+            "next_measurement": answer.next_measurement,
+            "look": answer.look,
+        })  # fmt: skip
+        return
+    out = _console()
+    out.print(Text(f"{f.ref} {f.saw} ({answer.revision.ref})", style="bold"))
+    _indent(out, f"Taken as: {'; '.join(answer.symptoms)} ({answer.taken}).", 2)
+    for line in answer.conditions:
+        _indent(out, line, 2)
+    _heading(out, f"What the numbers say, calculated {answer.on}; they prove nothing")
+    for w in answer.ranked:
+        partly = "" if len(w.explains) == len(answer.symptoms) else f"  (explains: {'; '.join(w.explains)})"
+        out.print(Text(f"{w.verdict}: {w.title}  {w.id}{partly}", style="bold" if w.verdict == "supported" else ""))
+        _indent(out, w.says + _expected_range(w) + _agreement(w), 2)
+        for e in w.evidence:
+            _indent(out, f"{e.label}, {e.leans if e.leans != 'neither' else 'for neither'}: {e.says}", 4)
+        if w.verdict == "supported":
+            _indent(out, "What answers it: " + "; or ".join(w.corrections) + ".", 2)
+        elif w.supports is None and w.look:
+            _indent(out, f"Look: {w.look}", 2)
+    if answer.beliefs:
+        _heading(out, "What was believed, beside it")
+    for b in answer.beliefs:
+        _belief(out, b)
+    _heading(out, "What to measure next")
+    _next(out, answer)
+
+
+def _belief(out: Console, b: Belief) -> None:
+    sure = "" if b.cause.sure is None else f", {b.cause.sure:.0%} sure"
+    out.print(Text(f"{b.number}. {b.cause.said_on}: {b.cause.what} ({b.cause.standing}{sure})"))
+    if b.weighed is None:
+        _indent(out, "Means no mechanism known here; name one with galebook cause ... --mechanism.", 3)
+        return
+    _indent(out, f"Taken as: {b.weighed.title.lower()}  {b.mechanism} ({b.taken}).", 3)
+    unfit = "" if b.explains else " It does not explain what was seen."
+    _indent(out, f"The numbers: {b.weighed.verdict}. {b.weighed.says}{unfit}", 3)
+    if b.advice:
+        _indent(out, b.advice, 3)
+
+
+def _next(out: Console, answer: Why) -> None:
+    if answer.next_measurement is not None:
+        _indent(out, f"Cheapest to separate the two that lead: {answer.next_measurement.says}", 2)
+        if answer.next_measurement.caution:
+            _indent(out, f"Take care: {answer.next_measurement.caution}", 2)
+        return
+    if len(answer.rivals) == 2:
+        _indent(
+            out,
+            f"No single reading known here separates “{answer.rivals[0]}” from “{answer.rivals[1]}” with the ranges "
+            "as they are.",
+            2,
+        )
+    else:
+        _indent(out, "No two explanations are left open that a reading could separate.", 2)
+    for line in answer.look:
+        _indent(out, f"Look. {line}", 2)
+
+
+def _indent(out: Console, text: str, by: int) -> None:
+    out.print(Padding(Text(text), (0, 0, 0, by)))

@@ -25,7 +25,7 @@ from journal.errors import NotFound, Refused
 from journal.records import Build, History, Numbered, Revision, Setting
 
 #: Every version a journal file can have, oldest first; each is a migration in ``migrations/versions``.
-VERSIONS = ("0001",)
+VERSIONS = ("0001", "0002")
 WAIT_SECONDS = 10.0
 
 

@@ -71,19 +71,32 @@ def cause(
     sure: Annotated[str | None, typer.Option(help="How sure, e.g. 60%.")] = None,
     because: Annotated[str | None, typer.Option("--evidence", help="On what evidence.")] = None,
     rule: Annotated[str | None, typer.Option(help="Rule whose numbers bear on it; see: galebook rules.")] = None,
+    mechanism: Annotated[
+        str | None, typer.Option(help="Known mechanism that you mean; galebook why names them.")
+    ] = None,
     contributing: Annotated[bool, typer.Option("--contributing", help="It helped, but would not suffice.")] = False,
     said: When = None,
 ) -> None:
     """Log what you believe caused a failure; earlier beliefs are kept.
 
-    Example: galebook cause F1 "generator too fast for a 12 V battery" --sure 80% --rule generator.charging-begins
+    Example: galebook cause F1 "generator too fast for a 12 V battery" --mechanism charging.never-reached
     """
     from journal import failures
 
     what = ask(what, "What do you believe caused it", flag='galebook cause F1 "..."')
     with session(write=True) as s:
         standing = "contributing" if contributing else "believed"
-        failures.believe(s, failure, what or "", sure=sure, why=because, rule=rule, standing=standing, said_on=said)
+        failures.believe(
+            s,
+            failure,
+            what or "",
+            sure=sure,
+            why=because,
+            rule=rule,
+            standing=standing,
+            said_on=said,
+            mechanism=mechanism,
+        )
     say(f"Logged a cause of {failure}.")
 
 

@@ -45,6 +45,7 @@ READING = {
     "diagram": ["r2"],
     "years": ["r2", "--years", "1"],
     "doubts": ["r1"],
+    "why": ["F1"],
     "turn": ["wiring.voltage-drop", "cable.mast.area", "--subject", "cable.mast"],
     "vary": ["cable.mast.area=6 mm2, 10 mm2"],
 }

@@ -1,0 +1,27 @@
+"""The catalogue of how such machines fail: one module a family; this is where they come together."""
+
+from __future__ import annotations
+
+from calc.mechanisms import charging, generating, reading, storing, strength
+from calc.mechanisms.base import Mechanism
+
+ALL: tuple[Mechanism, ...] = (
+    *charging.MECHANISMS,
+    *generating.MECHANISMS,
+    *strength.MECHANISMS,
+    *storing.MECHANISMS,
+    *reading.MECHANISMS,
+)
+
+MECHANISMS: dict[str, Mechanism] = {m.id: m for m in ALL}
+
+
+def explaining(symptoms: tuple[str, ...]) -> list[Mechanism]:
+    """Mechanisms that explain any of some symptoms.
+
+    Examples
+    --------
+    >>> [m.id for m in explaining(("shock or a line that should be dead",))]
+    ['house.back-feed']
+    """
+    return [m for m in ALL if set(m.symptoms) & set(symptoms)]

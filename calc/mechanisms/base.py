@@ -1,0 +1,436 @@
+"""How a mechanism of failure is stated, and what its indicator is given.
+
+A mechanism is one small object: what it looks like (symptoms), how the numbers speak for or against it, which
+measurements would tell, and what answers it. Its indicator works on arrays with a leading axis of variants: it is
+called once with the values on the sheet, for its sentence, and once with several hundred samples of all that is
+doubtful (sheet, wind of the attempt, limits of the readings), for its verdict.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+from typing import TypeAlias
+
+import numpy as np
+
+from calc import wind
+from calc.finding import Source
+from calc.rules.assembly import Solved, solve
+from calc.rules.engine import Inputs, Text, Unknown
+from calc.spread import draw
+from calc.units import Num, show
+
+#: What can be seen to go wrong. A closed set: each symptom with the beginnings of words by which it is told in plain
+#: speech, any of which is enough; words joined by ``+`` must all be there.
+SYMPTOMS: dict[str, tuple[str, ...]] = {
+    "does not start": ("not start+rotor", "never start", "does not turn", "did not turn", "not turn", "stands still"),
+    "turns but hardly charges": ("hardly charg", "not charg", "no charge", "no current", "no amps", "never charg",
+                                 "little charge", "charges poorly", "turns+no power"),
+    "less power than promised": ("promised", "claimed", "less power", "weak output", "too little power"),
+    "blade lost or broken": ("blade", "threw", "thrown"),
+    "rotor ran away": ("ran away", "run away", "runaway", "roar", "overspeed", "flew apart"),
+    "burning smell or no voltage": ("burn", "smell", "smoke", "no voltage", "no volts", "dead winding"),
+    "noise or shaking": ("nois", "shak", "shook", "vibrat", "hum ", "hums", "rattl", "grind", "scrap"),
+    "faces the wrong way": ("wrong way", "does not follow the wind", "not turn into", "twist"),
+    "mast or guy failed": ("mast+bent", "mast+fell", "mast+lean", "mast+down", "guy", "anchor", "collapse"),
+    "battery flat": ("flat", "lights went out", "went out", "empty battery", "ran out", "battery+empty"),
+    "battery damaged": ("battery+ruined", "battery+dead", "gassing", "swollen", "split case", "cracked case", "boil",
+                        "battery+hot", "battery+damaged", "lost capacity"),
+    "inverter cuts out": ("inverter",),
+    "fuse blown": ("fuse",),
+    "shock or a line that should be dead": ("shock", "live line", "tingl", "dead line"),
+    "reading makes no sense": ("makes no sense", "cannot be right", "impossible", "meter shows"),
+}  # fmt: skip
+
+#: What measurements are taken with, the cheapest first. The order is our own.
+INSTRUMENTS = (
+    "eye", "watch", "multimeter", "kitchen scale", "clamp meter", "tachometer or bicycle computer", "hydrometer",
+    "anemometer",
+)  # fmt: skip
+
+#: With what each quantity of :mod:`calc.quantities` is commonly read.
+INSTRUMENT_FOR: dict[str, str] = {
+    "wind.speed": "anemometer",
+    "rotor.speed": "tachometer or bicycle computer",
+    "generator.open_voltage": "multimeter",
+    "generator.loaded_voltage": "multimeter",
+    "generator.short_current": "clamp meter",
+    "generator.emf": "tachometer or bicycle computer",
+    "generator.resistance": "multimeter",
+    "generator.temperature": "multimeter",
+    "charge.current": "clamp meter",
+    "charge.power": "clamp meter",
+    "battery.voltage": "multimeter",
+    "battery.density": "hydrometer",
+    "cable.drop": "multimeter",
+    "load.power": "clamp meter",
+    "inverter.input_voltage": "multimeter",
+    "vibration.frequency": "watch",
+    "blade.mass": "kitchen scale",
+    "stop.time": "watch",
+}
+#: Quantities that move with the wind.
+WINDY = frozenset({
+    "rotor.speed", "generator.open_voltage", "generator.loaded_voltage", "charge.current", "charge.power", "cable.drop",
+    "vibration.frequency",
+})  # fmt: skip
+LOADED, OPEN = ("battery", "battery and loads"), ("nothing connected",)
+
+
+class Verdict(StrEnum):
+    """What the numbers say of a mechanism. None of them is a proof."""
+
+    SUPPORTED = "supported"
+    CANNOT_TELL = "cannot tell"
+    CONTRADICTED = "contradicted"
+
+
+#: Share of all samples that must agree before the numbers are said to support or contradict.
+ENOUGH = 0.8
+
+
+@dataclass(frozen=True, slots=True)
+class Circumstances:
+    """In what the failure happened.
+
+    Parameters
+    ----------
+    wind_low, wind_high : float or None
+        Limits of the wind at the rotor. [m/s]
+    load : str
+        What was connected, one of :data:`calc.quantities.LOAD_STATES`.
+    symptoms : tuple of str
+        Words of :data:`SYMPTOMS`.
+    hours : float or None
+        How long it went on. [h]
+    earlier : tuple of str
+        References of readings taken before it happened; they say nothing of what it left behind.
+    """
+
+    wind_low: float | None = None
+    wind_high: float | None = None
+    load: str = "not known"
+    symptoms: tuple[str, ...] = ()
+    hours: float | None = None
+    earlier: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One reading of the failed revision.
+
+    Parameters
+    ----------
+    label : str
+        Its reference, such as ``"M6"``.
+    value, low, high : float or array, shape (...,)
+        The value, or samples between its limits; and the limits themselves. [SI]
+    load : str
+        What was connected.
+    wind_low, wind_high : float or None
+        Wind at the rotor at that time. [m/s]
+    """
+
+    label: str
+    value: Num
+    low: float
+    high: float
+    load: str
+    wind_low: float | None
+    wind_high: float | None
+
+
+def at_rotor(x: Inputs, V: float, height: float | None) -> float:
+    """Wind at the rotor from the wind at another height, in [m/s]; unchanged where no profile can be had."""
+    hub = x.maybe("mast.height")
+    if height is None or hub is None:
+        return V
+    try:
+        z0 = wind.roughness_length(x.word("site.ground"))
+        return float(np.mean(wind.log_profile(V, height, hub, z0)))
+    except ValueError:
+        return V
+
+
+class Case:
+    """What an indicator sees: the sheet (or samples of it), the readings, and the circumstances."""
+
+    def __init__(self, x: Inputs, c: Circumstances) -> None:
+        self.x = x
+        self.c = c
+
+    def but(self, *, wind_low: float | None, wind_high: float | None, load: str) -> Case:
+        """The same machine in other circumstances."""
+        return Case(self.x, replace(self.c, wind_low=wind_low, wind_high=wind_high, load=load))
+
+    def between(self, low: float, high: float, name: str) -> Num:
+        """A number known between two limits: the middle, or samples drawn evenly."""
+        if self.x.drawn is None or low == high:
+            return (low + high) / 2.0
+        return low + draw(self.x.drawn, name) * (high - low)
+
+    @property
+    def wind(self) -> Num | None:
+        """Wind at the rotor in the attempt, in [m/s]; None where it is not on record."""
+        low, high = self.c.wind_low, self.c.wind_high
+        return None if low is None or high is None else self.between(max(low, 0.3), max(high, 0.3), "attempt.wind")
+
+    def wind_text(self) -> str:
+        """The same in words."""
+        low, high = self.c.wind_low, self.c.wind_high
+        if low is None or high is None:
+            return "in a wind that is not on record"
+        if high - low < 0.05:
+            return f"in {show(low, 'm/s')} at the rotor"
+        return f"in {show(low, '')} to {show(high, 'm/s')} at the rotor"
+
+    def solved(self) -> Solved | Unknown:
+        """The machine of the sheet, solved."""
+        return solve(self.x)
+
+    @property
+    def loaded(self) -> bool:
+        """Whether the battery held the rotor, as far as is on record."""
+        return self.c.load in (*LOADED, "not known")
+
+    def readings(self, quantity: str, loads: tuple[str, ...] = (), *, since: bool = False) -> list[Reading]:
+        """Readings of a quantity on this revision that bear on the failure, oldest first.
+
+        Those that move with the wind count only if taken in a wind like that of the failure.
+
+        Parameters
+        ----------
+        quantity : str
+            Name in :mod:`calc.quantities`.
+        loads : tuple of str
+            Only readings under one of these; all where empty.
+        since : bool
+            Only readings taken when it had happened.
+        """
+        found = self.all_readings(quantity, loads)
+        if since:
+            found = [r for r in found if r.label not in self.c.earlier]
+        return [r for r in found if quantity not in WINDY or self._alike(r)]
+
+    def _alike(self, r: Reading) -> bool:
+        low, high = self.c.wind_low, self.c.wind_high
+        if r.wind_low is None or r.wind_high is None or low is None or high is None:
+            return r.wind_low is not None or r.load in LOADED
+        return r.wind_low <= high and low <= r.wind_high
+
+    def all_readings(self, quantity: str, loads: tuple[str, ...] = ()) -> list[Reading]:
+        """Readings of a quantity on this revision, taken under one of some loads."""
+        found = []
+        for label in self.x.labels("measured"):
+            at = f"measured.{label}"
+            if self.x.get(f"{at}.quantity") != quantity or self.x.maybe(f"{at}.value") is None:
+                continue
+            load = str(self.x.get(f"{at}.load") or "not known")
+            if loads and load not in loads:
+                continue
+            low, high = self._limits(at)
+            height = self.x.maybe(f"{at}.wind_height")
+            winds = [
+                None if V is None else at_rotor(self.x, float(np.mean(V)), None if height is None else float(height))
+                for V in (self.x.maybe(f"{at}.wind_low"), self.x.maybe(f"{at}.wind_high"))
+            ]
+            sampled = self.between(low, high, f"{at}.value")
+            value = sampled if self.x.drawn is not None else self.x.num(f"{at}.value")
+            found.append(Reading(label, value, low, high, load, winds[0], winds[1]))
+        return found
+
+    def _limits(self, at: str) -> tuple[float, float]:
+        value = self.x.num(f"{at}.value")
+        low, high = (self.x.maybe(f"{at}.{end}") for end in ("low", "high"))
+        return float(value if low is None else low), float(value if high is None else high)
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """How the numbers speak of a mechanism.
+
+    Parameters
+    ----------
+    speaks : float or array, shape (...,)
+        From -1, clearly against, to 1, clearly for; 0 where a value lies between both limits.
+    says : callable giving str
+        One sentence with figures.
+    value, limit : float or array, shape (...,), optional
+        What was judged, and from where on it speaks for the mechanism. [SI]
+    unit : str
+        The unit in which both are shown.
+    what : str
+        What the value is, for its range over all doubts.
+    """
+
+    speaks: Num
+    says: Text
+    value: Num | None = None
+    limit: Num | None = None
+    unit: str = ""
+    what: str = ""
+
+
+def grade(value: Num, supports: Num, contradicts: Num) -> Num:
+    """How strongly a value speaks, between two limits of which one supports and the other contradicts.
+
+    Parameters
+    ----------
+    value : float or array, shape (...,)
+        Not negative.
+    supports, contradicts : float or array, shape (...,)
+        Positive limits; whichever is the greater tells which way the value must go.
+
+    Returns
+    -------
+    speaks : float or array, shape (...,)
+        Half at the limit that supports, 1 at twice as far; as much below zero on the other side; 0 between them.
+
+    Examples
+    --------
+    >>> grade(0.2, 0.1, 0.03), grade(0.1, 0.1, 0.03), grade(0.05, 0.1, 0.03), grade(0.015, 0.1, 0.03)
+    (1.0, 0.5, 0.0, -1.0)
+    >>> bool(grade(0.5, 0.6, 0.85) > 0.5), bool(grade(0.9, 0.6, 0.85) < 0)
+    (True, True)
+    """
+    v = np.clip(np.asarray(value, dtype=float), 1e-12, 1e12)
+    rising = np.asarray(supports) >= contradicts
+    past, short = np.log2(v / supports), np.log2(contradicts / v)
+    past, short = np.where(rising, past, -past), np.where(rising, short, -short)
+    for_, against = (0.5 + 0.5 * np.minimum(np.maximum(a, 0.0), 1.0) for a in (past, short))
+    speaks = np.select([past >= 0, short >= 0], [for_, -against], 0.0)
+    return float(speaks) if speaks.ndim == 0 else speaks
+
+
+Indicator: TypeAlias = Callable[[Case], Sign | Unknown]
+Expected: TypeAlias = "tuple[Num, Num] | None"
+Expect: TypeAlias = Callable[[Case], Expected]
+
+
+@dataclass(frozen=True, slots=True)
+class Telling:
+    """A measurement that tells.
+
+    Parameters
+    ----------
+    quantity : str
+        Name in :mod:`calc.quantities`; its instrument is that of :data:`INSTRUMENT_FOR`.
+    supports, contradicts : str
+        What value would speak for the mechanism, and what against it.
+    loads : tuple of str
+        What must be connected for it; empty where it does not matter.
+    expects : callable, optional
+        Least and greatest value if the mechanism is at work. [SI]
+    since : bool
+        Whether only a reading taken afterwards counts, for what it looks at is what the failure left behind.
+    """
+
+    quantity: str
+    supports: str
+    contradicts: str
+    loads: tuple[str, ...] = ()
+    expects: Expect | None = None
+    since: bool = False
+
+    @property
+    def key(self) -> tuple[str, tuple[str, ...]]:
+        """What is read under which load."""
+        return self.quantity, self.loads
+
+    @property
+    def cost(self) -> int:
+        """Rank of its instrument, the cheapest first."""
+        return INSTRUMENTS.index(INSTRUMENT_FOR[self.quantity])
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """What answers a mechanism, and the names on the sheet that it would change."""
+
+    what: str
+    paths: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Mechanism:
+    """One known way in which such machines fail.
+
+    Parameters
+    ----------
+    id : str
+        Family and name, such as ``"charging.never-reached"``. Never reused.
+    title : str
+        In plain words.
+    symptoms : tuple of str
+        Words of :data:`SYMPTOMS` that it explains.
+    words : tuple of str
+        Beginnings of words by which builders name it; any is enough, those joined by ``+`` must all be there.
+    indicate : callable
+        How the numbers speak.
+    sources : tuple of Source
+        Where the limits come from, or that they are common practice.
+    corrections : tuple of Correction
+        What answers it.
+    tells : tuple of Telling
+        Measurements that speak for or against it.
+    leaves : tuple of str
+        Quantities that it leaves as the machine was designed, so that a reading as designed fits it.
+    applies : callable
+        Whether it can befall this design at all.
+    look : str
+        What the eye can find, where no number tells.
+    """
+
+    id: str
+    title: str
+    symptoms: tuple[str, ...]
+    words: tuple[str, ...]
+    indicate: Indicator
+    sources: tuple[Source, ...]
+    corrections: tuple[Correction, ...]
+    tells: tuple[Telling, ...] = ()
+    leaves: tuple[str, ...] = ()
+    applies: Callable[[Inputs], bool] = field(default=lambda x: True)
+    look: str = ""
+
+
+def by_eye(why: str) -> Indicator:
+    """An indicator for what no number on record tells."""
+
+    def indicate(case: Case) -> Sign | Unknown:
+        return Unknown(why)
+
+    return indicate
+
+
+def heard(text: str, phrases: tuple[str, ...]) -> int:
+    """How many of some phrases are in a text; words joined by ``+`` must all be there.
+
+    Examples
+    --------
+    >>> heard("The mast was found bent", ("mast+bent", "guy")), heard("fused together", ("confused",))
+    (1, 0)
+    """
+    plain = f" {re.sub(r'[^0-9a-z]+', ' ', text.casefold())} "
+    return sum(all(f" {part}" in plain for part in phrase.split("+")) for phrase in phrases)
+
+
+def symptoms_of(text: str) -> tuple[str, ...]:
+    """Symptoms that a text tells of, by its words; in the order of :data:`SYMPTOMS`.
+
+    Examples
+    --------
+    >>> symptoms_of("It turned in most winds but hardly charged")
+    ('turns but hardly charges',)
+    """
+    return tuple(name for name, phrases in SYMPTOMS.items() if heard(text, phrases))
+
+
+def named(text: str, mechanisms: Mapping[str, Mechanism]) -> str | None:
+    """The mechanism that a builder's words most likely mean, by its words; None where none fits."""
+    counts = {key: heard(text, m.words) for key, m in mechanisms.items()}
+    best = max(counts, key=lambda key: counts[key], default=None)
+    return best if best is not None and counts[best] > 0 else None

@@ -1,0 +1,505 @@
+"""Why it turns and yet hardly charges: speed, voltage, cable, wind, place."""
+
+from __future__ import annotations
+
+from typing import cast
+
+import numpy as np
+
+from calc import machine, wind
+from calc.finding import COMMON_PRACTICE, Source
+from calc.mechanisms.base import (
+    LOADED,
+    OPEN,
+    Case,
+    Correction,
+    Expected,
+    Mechanism,
+    Sign,
+    Telling,
+    by_eye,
+    grade,
+)
+from calc.rules.assembly import BALANCE, LEAST_POWER, Rotor, has_battery, how_often, last, rotor_of
+from calc.rules.common import HUB_NEEDS, hub_wind
+from calc.rules.engine import Unknown
+from calc.rules.generator import BEGIN_SHARE
+from calc.rules.match import NO_DRIVE
+from calc.rules.yields import daily_need
+from calc.units import Num, show
+
+#: Speed over that at which charging begins, below and above which a reading tells. Own choice, no source.
+SLOW, FAST = 0.9, 1.1
+#: Loaded tip-speed ratio over the best one: stalled below, well above. Own choice, no source.
+STALL, NO_STALL = 0.6, 0.85
+#: Share of the system's voltage, or of the power, lost in the cable. Own choice, no source.
+CABLE_BAD, CABLE_GOOD = 0.10, 0.03
+#: What the rotor could bring at best over what the loads need. Own choice, no source.
+TOO_LITTLE, PLENTY = 1.0, 2.0
+#: Mean wind at the rotor below and above which a site is called poor or good, where nothing states a need. Common
+#: practice, no source. [m/s]
+POOR_SITE, GOOD_SITE = 3.0, 4.5
+#: Lowest point of the rotor above the highest obstacle: 30 ft. [m]
+CLEAR = 30 * 0.3048
+SITING = Source("Extension leaflet on siting: lowest blade 30 ft above all within 500 ft", "", "reproduction")
+
+
+def _begin_speed(case: Case) -> Num | Unknown:
+    """Speed at which the first current flows, in [rad/s]."""
+    solved = case.solved()
+    if isinstance(solved, Unknown):
+        return solved
+    m = solved.machine
+    return (m.V_oc + m.V_d) / m.k
+
+
+def _never(case: Case) -> Sign | Unknown:
+    solved, begin = case.solved(), _begin_speed(case)
+    if isinstance(solved, Unknown) or isinstance(begin, Unknown):
+        return cast("Unknown", solved if isinstance(solved, Unknown) else begin)
+    read = case.readings("rotor.speed", LOADED)
+    if read:
+        r = read[-1]
+        return Sign(
+            grade(r.value / begin, SLOW, FAST),
+            lambda: (
+                f"{show(r.value, 'rpm')} was read with the battery connected ({r.label}); charging begins at "
+                f"{show(begin, 'rpm')}."
+            ),
+            r.value, SLOW * begin, "rpm",
+        )  # fmt: skip
+    need = [n for n in HUB_NEEDS if case.x.get(n) is None]
+    Vm = Unknown("", tuple(need)) if need else hub_wind(case.x)
+    if isinstance(Vm, Unknown):
+        return Vm
+    first, V = np.asarray(solved.charging), case.wind
+    # It is the wind it lives in that counts: harder than one and a half times its mean it blows in one hour of six.
+    speaks = grade(first, BEGIN_SHARE * Vm, Vm)
+    if V is not None:
+        # A day with too little wind is no fault of the machine, but does not clear it either.
+        speaks = np.where((np.asarray(speaks) < 0) & (first > V), 0.0, speaks)
+
+    def says() -> str:
+        start = "in no wind up to 60 m/s" if not np.isfinite(first) else f"in {show(first, 'm/s')}"
+        text = (
+            f"Charging begins at {show(begin, 'rpm')}, which the rotor reaches {start}; the mean wind at its height is "
+            f"{show(Vm, 'm/s')}"
+        )
+        if np.isfinite(first):
+            k = case.x.num("site.wind_spread")
+            above = float(np.asarray(wind.share_above(first, wind.weibull_scale(Vm, k), k)))
+            often = show(above, "%", 2) if above >= 1e-3 else "less than 0.1 %"
+            text += f", and it blows harder than that for {often} of the time"
+        if V is None:
+            return f"{text}."
+        light = ", too light for it" if np.all(first > V) else ""
+        return f"{text}. The attempt had wind of {case.wind_text()[3:]}{light}."
+
+    return Sign(speaks, says, first, BEGIN_SHARE * Vm, "m/s", "Wind in which charging begins")
+
+
+def _slow_speed(case: Case) -> Expected:
+    begin = _begin_speed(case)
+    return None if isinstance(begin, Unknown) else (0.0 * begin, begin * 1.02)
+
+
+def _low_volts(case: Case) -> Expected:
+    solved = case.solved()
+    if isinstance(solved, Unknown):
+        return None
+    top = np.asarray(solved.machine.V_oc + solved.machine.V_d)
+    return 0.0 * top, top
+
+
+def _no_drop(case: Case) -> Expected:
+    V = case.x.maybe("storage.voltage")
+    return None if V is None else (0.0 * V, CABLE_GOOD * V)
+
+
+def _stalled(case: Case) -> Sign | Unknown:
+    solved, V = case.solved(), case.wind
+    if isinstance(solved, Unknown):
+        return solved
+    if not case.loaded:
+        return Unknown("Nothing was connected that could have held the rotor slow")
+    best = solved.rotor.best()[0]
+    R = solved.machine.R
+    read = [r for r in case.readings("rotor.speed", LOADED) if r.wind_low is not None]
+    if read:
+        r = read[-1]
+        at = case.but(wind_low=r.wind_low, wind_high=r.wind_high, load=r.load)
+        share = r.value * R / cast(Num, at.wind) / best
+        return Sign(
+            grade(share, STALL, NO_STALL),
+            lambda: (
+                f"{show(r.value, 'rpm')} was read with the battery connected ({r.label}) {at.wind_text()}: a tip-speed "
+                f"ratio of {show(share * best, '', 2)}, where the blades work best at {show(best, '', 2)}."
+            ),
+            share, STALL, "%",
+        )  # fmt: skip
+    if V is None:
+        return Unknown("Whether the battery held it too slow depends on the wind, which is not on record")
+    points = solved.at(np.broadcast_to(V, solved.machine.variants))
+    share = points.tsr / np.maximum(points.best_tsr, 1e-9)
+    # Where no current flows, nothing holds it.
+    speaks = np.where(points.current > 0, grade(share, STALL, NO_STALL), -0.5)
+
+    def says() -> str:
+        if points.current <= 0:
+            return f"{case.wind_text().capitalize()} no current flows yet, so the battery holds nothing back."
+        held = "the battery holds it far below" if share < STALL else "the battery does not hold it far below"
+        return (
+            f"{case.wind_text().capitalize()} the rotor would turn at about {show(points.omega, 'rpm')}, a tip-speed "
+            f"ratio of {show(points.tsr, '', 2)}; {held} the {show(points.best_tsr, '', 2)} at which the blades work "
+            "best."
+        )
+
+    return Sign(speaks, says, share, STALL, "%", "Share of the best tip-speed ratio")
+
+
+def _stalled_speed(case: Case) -> Expected:
+    solved, V, begin = case.solved(), case.wind, _begin_speed(case)
+    if isinstance(solved, Unknown) or V is None or isinstance(begin, Unknown):
+        return None
+    return begin, STALL * np.asarray(solved.rotor.best()[0]) * V / solved.machine.R
+
+
+def _cable(case: Case) -> Sign | Unknown:
+    solved, V, U = case.solved(), case.wind, case.x.maybe("storage.voltage")
+    read = case.readings("cable.drop")
+    if read and U is not None:
+        r = read[-1]
+        share = r.value / U
+        return Sign(
+            grade(np.maximum(share, 0.0), CABLE_BAD, CABLE_GOOD),
+            lambda: f"{show(r.value, 'V')} was read as lost in the cable ({r.label}), {show(share, '%', 2)} of the "
+            f"battery's {show(U, 'V')}.",
+            share, CABLE_BAD, "%",
+        )  # fmt: skip
+    if isinstance(solved, Unknown):
+        return solved
+    if V is None:
+        return Unknown("What the cable loses depends on the current and so on the wind, which is not on record")
+    points = solved.at(np.broadcast_to(V, solved.machine.variants))
+    lost = points.cable / np.maximum(points.cable + points.charge, 1e-9)
+    R_c = solved.machine.R_c
+
+    def says() -> str:
+        text = (
+            f"{case.wind_text().capitalize()} about {show(points.current, 'A', 2)} would flow, and the cable's "
+            f"{show(R_c, 'ohm', 2)} lose {show(points.current * R_c, 'V', 2)}, {show(lost, '%', 2)} of the power."
+        )
+        for r in case.readings("charge.current", LOADED)[-1:]:
+            text += (
+                f" At the {show(r.value, 'A')} that was read ({r.label}) it loses only {show(r.value * R_c, 'V', 2)}."
+            )
+        return text
+
+    return Sign(grade(lost, CABLE_BAD, CABLE_GOOD), says, lost, CABLE_BAD, "%", "Share of the power lost in the cable")
+
+
+def _high_drop(case: Case) -> Expected:
+    U, solved, V = case.x.maybe("storage.voltage"), case.solved(), case.wind
+    if U is None:
+        return None
+    least = CABLE_BAD * U
+    if isinstance(solved, Unknown) or V is None:
+        return least, 3.0 * U
+    drop = solved.at(np.broadcast_to(V, solved.machine.variants)).current * solved.machine.R_c
+    return least, np.maximum(drop, 2.0 * least)
+
+
+def _running_speed(case: Case) -> Expected:
+    solved, V, begin = case.solved(), case.wind, _begin_speed(case)
+    if isinstance(solved, Unknown) or V is None or isinstance(begin, Unknown):
+        return None
+    return 1.05 * begin, np.maximum(solved.at(np.broadcast_to(V, solved.machine.variants)).omega, 1.1 * begin)
+
+
+def _drop_of_current(case: Case) -> tuple[str, Num] | None:
+    """Label of a reading of the drop, and its resistance over that of the cable on the sheet."""
+    drops, amps, solved = case.readings("cable.drop"), case.readings("charge.current", LOADED), case.solved()
+    if not drops or not amps or isinstance(solved, Unknown):
+        return None
+    I = np.maximum(np.asarray(amps[-1].value), 1e-6)
+    return f"{drops[-1].label}, {amps[-1].label}", drops[-1].value / I / np.maximum(solved.machine.R_c, 1e-6)
+
+
+def _loose(case: Case) -> Sign | Unknown:
+    found = _drop_of_current(case)
+    if found is None:
+        return Unknown(
+            "A bad joint shows as more voltage lost than the copper accounts for; drop and current were not both read"
+        )
+    labels, ratio = found
+    return Sign(
+        grade(ratio, 1.5, 1.2),
+        lambda: f"By voltage lost and current ({labels}) the run has {show(ratio, '', 2)} times the resistance of its "
+        "copper.",
+        ratio, 1.5,
+    )  # fmt: skip
+
+
+def _loose_drop(case: Case) -> Expected:
+    amps, solved = case.readings("charge.current", LOADED), case.solved()
+    if not amps or isinstance(solved, Unknown):
+        return None
+    sound = amps[-1].value * np.asarray(solved.machine.R_c)
+    return 1.5 * sound, 100.0 * sound
+
+
+def _cut_off(case: Case) -> Expected:
+    cut = case.x.maybe("inverter.input_voltage_min")
+    return None if cut is None else (0.0 * np.asarray(cut), np.asarray(cut))
+
+
+def _poor_wind(case: Case) -> Sign | Unknown:
+    missing = tuple(n for n in (*HUB_NEEDS, "site.wind_spread") if case.x.get(n) is None)
+    Vm = Unknown("", missing) if missing else hub_wind(case.x)
+    if isinstance(Vm, Unknown):
+        return Vm
+    need, solved = daily_need(case.x), case.solved()
+    if need is not None and isinstance(solved, Unknown):
+        return solved
+    if need is None or isinstance(solved, Unknown):
+        return Sign(
+            grade(Vm, POOR_SITE, GOOD_SITE),
+            lambda: f"The mean wind at the rotor is {show(Vm, 'm/s')}.",
+            Vm, POOR_SITE, "m/s",
+        )  # fmt: skip
+    cp = solved.rotor.best()[1]
+    weights = how_often(case.x, solved.winds, Vm)
+    held = np.minimum(solved.winds, last(np.minimum(solved.limit, 12.0)))
+    of_wind = 0.5 * np.pi * last(solved.machine.rho * np.asarray(solved.machine.R) ** 2) * held**3
+    step = solved.winds[1] - solved.winds[0]
+    could = cp * np.sum(weights * of_wind, axis=-1) * step * 86400.0
+    ratio = could / need
+    return Sign(
+        grade(ratio, TOO_LITTLE, PLENTY),
+        lambda: (
+            f"In {show(Vm, 'm/s')} on average this rotor, always at its best, could take {show(could, 'Wh', 2)} a day; "
+            f"the loads need {show(need, 'Wh', 2)}, so by itself the wind is {'enough' if ratio > 1 else 'too little'}."
+        ),
+        ratio, TOO_LITTLE,
+    )  # fmt: skip
+
+
+def _turbulent(case: Case) -> Sign | Unknown:
+    x = case.x
+    names = ("mast.height", "rotor.diameter", "mast.building_height")
+    missing = tuple(n for n in names if x.maybe(n) is None)
+    if missing:
+        return Unknown("", missing)
+    h, D, building = (x.num(n) for n in names)
+    clear = h - D / 2.0 - building
+    speaks = np.where(np.asarray(clear) <= 0, 0.75, np.where(np.asarray(clear) >= CLEAR, -0.75, 0.0))
+    return Sign(
+        speaks,
+        lambda: (
+            f"The lowest point of the rotor stands {show(clear, 'm', 2)} above the highest thing within 150 m; "
+            f"{show(CLEAR, 'm', 2)} is the usual advice, and in its lee the air is disturbed."
+        ),
+        clear, 0.0, "m",
+    )  # fmt: skip
+
+
+def _stiff(case: Case) -> Sign | Unknown:
+    solved, V, turning = case.solved(), case.wind, rotor_of(case.x)
+    if isinstance(turning, Rotor) and turning.best()[1].ndim == 0 and turning.best()[1] < LEAST_POWER:
+        return Sign(0.9, lambda: NO_DRIVE)
+    if isinstance(solved, Unknown):
+        return solved
+    if not solved.rotor.starts:
+        return Unknown("Whether it starts by itself needs the shape of the blades", ("blade.pipe_diameter",))
+    if V is None:
+        missing = tuple(n for n in HUB_NEEDS if case.x.get(n) is None)
+        Vm = Unknown("", missing) if missing else hub_wind(case.x)
+        if isinstance(Vm, Unknown):
+            return Vm
+        V = 1.2 * Vm
+    start = np.asarray(solved.starting)
+    held = np.asarray(solved.machine.T_0 + solved.machine.T_cog)
+
+    def says() -> str:
+        if not np.isfinite(start):
+            return f"At rest the blades never overcome the {show(held, 'Nm', 2)} of bearings, iron and cogging."
+        return (
+            f"From rest it starts in {show(start, 'm/s')}, when the blades overcome the {show(held, 'Nm', 2)} of "
+            f"bearings, iron and cogging; the wind to go by was {show(V, 'm/s')}."
+        )
+
+    return Sign(grade(start / V, 1.0, 0.8), says, start, V, "m/s", "Wind in which it starts")
+
+
+def _drag(case: Case) -> Sign | Unknown:
+    solved = case.solved()
+    read = [r for r in case.readings("rotor.speed", OPEN) if r.wind_low is not None]
+    if isinstance(solved, Unknown):
+        return solved
+    if not read:
+        return Unknown("A stiff bearing shows in the speed with nothing connected, which was not read in a known wind")
+    r = read[-1]
+    V = cast(Num, case.but(wind_low=r.wind_low, wind_high=r.wind_high, load=r.load).wind)
+    free = machine.unloaded(solved.machine, last(np.broadcast_to(V, solved.machine.variants)))[0][..., 0]
+    ratio = r.value / np.maximum(free, 1e-9)
+    return Sign(
+        grade(ratio, 0.8, 0.95),
+        lambda: f"With nothing connected {show(r.value, 'rpm')} was read ({r.label}), where {show(free, 'rpm')} is "
+        "computed with sound bearings.",
+        ratio, 0.8, "%",
+    )  # fmt: skip
+
+
+EMF_SOUND = ("generator.emf", "generator.resistance")
+HARDLY = "turns but hardly charges"
+
+MECHANISMS = (
+    Mechanism(
+        "charging.never-reached",
+        "Never reaches charging speed",
+        (HARDLY, "battery flat", "less power than promised"),
+        ("too fast+motor", "too fast+generator", "too slow", "cut in", "charging speed", "more speed",
+         "not fast enough", "rpm+volt", "enough volts", "never reach"),
+        _never,
+        (BALANCE, COMMON_PRACTICE),
+        (
+            Correction("a generator that gives more volts at the same speed, or more turns on it",
+                       ("generator.emf_constant",)),
+            Correction("a rotor that turns faster: smaller, or of higher tip-speed ratio", ("rotor.diameter",)),
+            Correction("a battery of lower voltage", ("storage.voltage",)),
+            Correction("more wind: a higher mast", ("mast.height",)),
+        ),
+        (
+            Telling("rotor.speed", "slower than the speed at which charging begins, at the time",
+                    "well above that speed and still no current (then a break: diode, fuse, joint)", LOADED,
+                    _slow_speed),
+            Telling("generator.open_voltage", "below battery plus diodes in the usual wind",
+                    "above battery plus diodes", OPEN, _low_volts),
+            Telling("cable.drop", "next to nothing, for next to nothing flows", "a tenth of the battery's voltage",
+                    LOADED, _no_drop),
+        ),
+        EMF_SOUND,
+        has_battery,
+    ),
+    Mechanism(
+        "charging.stalled",
+        "Held too slow by the battery's voltage, so the blades stall",
+        (HARDLY, "less power than promised"),
+        ("stall", "held slow", "clamp", "too low+voltage", "voltage+holds"),
+        _stalled,
+        (BALANCE, COMMON_PRACTICE),
+        (
+            Correction("a battery of higher voltage", ("storage.voltage",)),
+            Correction("a generator of more rpm per volt, or a wider gap", ("generator.emf_constant",)),
+            Correction("a converter that lets the rotor run at its own speed"),
+        ),
+        (
+            Telling("rotor.speed", "tip-speed ratio below 0.6 of the best", "0.85 of it or more", LOADED,
+                    _stalled_speed),
+        ),
+        (*EMF_SOUND, "generator.open_voltage"),
+        has_battery,
+    ),
+    Mechanism(
+        "charging.cable-loss",
+        "Power lost in the cable",
+        (HARDLY, "less power than promised", "battery flat", "burning smell or no voltage"),
+        ("cable", "thin wire", "long wire", "voltage drop", "lost on the way"),
+        _cable,
+        (Source("Voltage lost there and back, 2 L I rho / A; IEC 60228", "", "reproduction"), COMMON_PRACTICE),
+        (
+            Correction("thicker or shorter cable", ("cable.mast.area", "cable.mast.length")),
+            Correction("a higher battery voltage", ("storage.voltage",)),
+        ),
+        (
+            Telling("cable.drop", "a tenth of the battery's voltage or more while it charges", "3 % of it or less",
+                    LOADED, _high_drop),
+            Telling("rotor.speed", "above the speed at which charging begins", "below it", LOADED, _running_speed),
+        ),
+        (*EMF_SOUND, "generator.open_voltage"),
+        lambda x: has_battery(x) and bool(x.labels("cable")),
+    ),
+    Mechanism(
+        "charging.loose-connection",
+        "A loose, burnt or corroded connection",
+        (HARDLY, "burning smell or no voltage", "inverter cuts out", "battery flat"),
+        ("loose", "bad joint", "bad contact", "connection", "connector", "terminal", "corroded", "crimp"),
+        _loose,
+        (COMMON_PRACTICE,),
+        (Correction("make every joint anew, crimped and tight, and measure it under load", ("cable.mast.joints",)),),
+        (
+            Telling("cable.drop", "much more than the copper accounts for at that current", "just what the copper does",
+                    LOADED, _loose_drop),
+            Telling("inverter.input_voltage", "far below the battery's own while the inverter draws",
+                    "near the battery's", (), _cut_off),
+        ),
+        EMF_SOUND,
+        look="Warm, discoloured or green joints; a reading that jumps when the cable is moved.",
+    ),
+    Mechanism(
+        "site.wind-low",
+        "Too little wind at the place",
+        (HARDLY, "does not start", "battery flat", "less power than promised"),
+        ("no wind", "little wind", "not enough wind", "wind+weak", "bad site", "sheltered", "poor site"),
+        _poor_wind,
+        (Source("Weibull distribution of the wind; k = 2 is the Rayleigh distribution of IEC 61400-12-1"),
+         COMMON_PRACTICE),
+        (Correction("a higher mast or another place", ("mast.height", "site.mean_wind")),
+         Correction("a larger rotor", ("rotor.diameter",)), Correction("smaller loads", ("load.main.power",))),
+        (Telling("wind.speed", "a month's mean at the rotor well below that on the sheet", "as on the sheet or more"),),
+        EMF_SOUND,
+    ),
+    Mechanism(
+        "site.turbulent",
+        "Disturbed air behind buildings or trees",
+        (HARDLY, "noise or shaking", "less power than promised"),
+        ("turbul", "gusty", "behind+trees", "behind+building", "disturbed air", "roof+wind"),
+        _turbulent,
+        (SITING,),
+        (Correction("a mast that lifts the rotor clear of what stands around it", ("mast.height",)),),
+        (Telling("wind.speed", "gusts far above the mean at rotor height, swinging about", "steady wind there"),),
+        EMF_SOUND,
+    ),
+    Mechanism(
+        "rotor.too-stiff-to-start",
+        "Too stiff to start: cogging and friction against the blades' torque at rest",
+        ("does not start",),
+        ("cogging", "stiff", "hard to start", "sticks", "magnetic drag"),
+        _stiff,
+        (BALANCE, Source("Drag and cogging by the size of the generator, unless measured", "", "own estimate")),
+        (Correction("blades set further into the wind or wider near the hub",
+                    ("blade.mounting_angle", "blade.chord_root")),
+         Correction("a generator with less cogging", ("generator.cogging_torque",))),
+        (),
+        EMF_SOUND,
+        look="Turn the shaft by hand with nothing connected: does it catch at even steps?",
+    ),
+    Mechanism(
+        "bearing.drag",
+        "A stiff, worn or rusted bearing",
+        ("does not start", "noise or shaking", HARDLY),
+        ("bearing", "grease", "rust", "worn"),
+        _drag,
+        (COMMON_PRACTICE,),
+        (Correction("clean, grease or replace the bearings, and seal them against rain", ("generator.drag_torque",)),),
+        (
+            Telling("rotor.speed", "well below the computed speed with nothing connected", "as computed", OPEN),
+            Telling("stop.time", "spun by hand it stops at once", "it runs on as it did when new"),
+        ),
+        EMF_SOUND,
+        look="Play at the shaft, a grinding sound, rust or dry grease.",
+    ),
+    Mechanism(
+        "yaw.fault",
+        "Does not face the wind, or twists its cable off",
+        (HARDLY, "faces the wrong way", "noise or shaking", "burning smell or no voltage"),
+        ("yaw", "tail", "wrong way", "twist", "slip ring", "pendant"),
+        by_eye("No number on record tells whether it faced the wind; look"),
+        (COMMON_PRACTICE,),
+        (Correction("an upright mast, a free yaw bearing, a longer or larger tail"),
+         Correction("a routine to untwist the cable, or slip rings")),
+        (),
+        EMF_SOUND,
+        look="Compare it with a vane or a ribbon in several winds; count the turns of the hanging cable.",
+    ),
+)  # fmt: skip

@@ -1,0 +1,381 @@
+"""Mechanisms held against the numbers: verdicts, evidence, and the measurement that would separate two of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import cast
+
+import numpy as np
+
+from calc import design as sheet
+from calc import generator, machine, spread
+from calc.design import Design
+from calc.mechanisms.base import (
+    ENOUGH,
+    INSTRUMENT_FOR,
+    LOADED,
+    OPEN,
+    Case,
+    Circumstances,
+    Mechanism,
+    Reading,
+    Sign,
+    Telling,
+    Verdict,
+)
+from calc.quantities import QUANTITIES
+from calc.rules.assembly import last
+from calc.rules.engine import Cache, Inputs, Unknown
+from calc.units import Num, show, to_shown
+
+#: Said before anybody reads a voltage with nothing connected in the wind.
+UNLOADING = (
+    "Taking the load off a rotor in the wind lets it run away. Read this with the rotor tied and the generator spun "
+    "by hand or by a drill, never on a mast."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """One reading beside a mechanism: ``leans`` is ``for``, ``against`` or ``neither``."""
+
+    label: str
+    leans: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """What the numbers say of one mechanism.
+
+    Parameters
+    ----------
+    id, title : str
+        The mechanism.
+    verdict : Verdict
+        Supported or contradicted only where :data:`calc.mechanisms.base.ENOUGH` of the samples agree.
+    explains : tuple of str
+        Symptoms of this failure that it explains.
+    says : str
+        One sentence with figures, or why nothing can be said.
+    value, limit : float or None
+        What was judged and from where on it speaks for the mechanism, in ``unit``.
+    what : str
+        What the value is.
+    unit : str
+        Unit of both.
+    low, high : float or None
+        Between what limits 90 of 100 samples put the value.
+    supports, contradicts : float or None
+        Shares of the samples.
+    strength : float
+        Mean of how strongly they speak, -1 to 1.
+    evidence : tuple of Evidence
+        Readings that bear on it.
+    tells : tuple of str
+        Measurements that would speak for or against it.
+    corrections, look, sources, assumptions, missing : tuple of str, or str
+        What answers it, what the eye can find, where the limits come from, what was assumed, names not on the sheet.
+    """
+
+    id: str
+    title: str
+    verdict: Verdict
+    explains: tuple[str, ...]
+    says: str
+    what: str
+    value: float | None
+    limit: float | None
+    unit: str
+    low: float | None
+    high: float | None
+    supports: float | None
+    contradicts: float | None
+    strength: float
+    evidence: tuple[Evidence, ...]
+    tells: tuple[str, ...]
+    corrections: tuple[str, ...]
+    look: str
+    sources: tuple[str, ...]
+    assumptions: tuple[str, ...]
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Separating:
+    """The cheapest measurement whose values, as two mechanisms would have them, do not overlap."""
+
+    quantity: str
+    meaning: str
+    instrument: str
+    load: str
+    first: str
+    second: str
+    says: str
+    caution: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """One failed machine, laid out for judging: the sheet as it stands, and samples of all its doubts."""
+
+    plain: Case
+    many: Case
+
+    @classmethod
+    def of(cls, design: Design, samples: Design, c: Circumstances) -> Bench:
+        """From a design, its samples and the circumstances."""
+        base: Cache = {}
+        drawn: Cache = {}
+        count = spread.count(samples) or spread.SAMPLES
+        return cls(Case(Inputs(design, cache=base), c), Case(Inputs(samples, cache=drawn, drawn=count), c))
+
+    def fresh(self) -> Bench:
+        """The same, with nothing yet looked at."""
+        a, b = self.plain, self.many
+        return Bench(
+            Case(Inputs(a.x.design, cache=a.x._cache), a.c),
+            Case(Inputs(b.x.design, cache=b.x._cache, drawn=b.x.drawn), b.c),
+        )
+
+
+def weigh(bench: Bench, mechanisms: Iterable[Mechanism]) -> list[Weighed]:
+    """Hold mechanisms against the numbers, the likeliest first.
+
+    Parameters
+    ----------
+    bench : Bench
+        The failed machine.
+    mechanisms : iterable of Mechanism
+        Which; those that cannot befall this design are left out.
+
+    Returns
+    -------
+    weighed : list of Weighed
+        Supported ones first, then those that the numbers leave open, then contradicted ones; within each, those
+        that explain more of the symptoms first, then by strength.
+    """
+    rows = [_one(bench.fresh(), m) for m in mechanisms if m.applies(Inputs(bench.plain.x.design))]
+    order = list(Verdict)
+    return sorted(rows, key=lambda w: (order.index(w.verdict), -len(w.explains), w.supports is None, -w.strength))
+
+
+def _one(bench: Bench, m: Mechanism) -> Weighed:
+    case = bench.plain
+    found, sampled = m.indicate(case), m.indicate(bench.many)
+    evidence = tuple(e for t in m.tells for e in _evidence(bench, t))
+    says, value, limit, unit = _sentence(found, m), None, None, ""
+    share: tuple[float, float] | None = None
+    strength, low, high = 0.0, None, None
+    if isinstance(found, Sign):
+        speaks = np.asarray(found.speaks if isinstance(sampled, Unknown) else sampled.speaks, dtype=float)
+        share = float(np.mean(speaks > 0)), float(np.mean(speaks < 0))
+        strength = float(np.mean(speaks))
+        if isinstance(sampled, Sign) and sampled.value is not None:
+            low, high = _ends(sampled.value, found.unit)
+        value, limit, unit = _number(found.value, found.unit), _number(found.limit, found.unit), found.unit
+    return Weighed(
+        id=m.id,
+        title=m.title,
+        verdict=_verdict(share, evidence),
+        explains=tuple(s for s in case.c.symptoms if s in m.symptoms),
+        says=says,
+        what=found.what if isinstance(found, Sign) else "",
+        value=value,
+        limit=limit,
+        unit=unit,
+        low=low,
+        high=high,
+        supports=share[0] if share else None,
+        contradicts=share[1] if share else None,
+        strength=strength,
+        evidence=evidence,
+        tells=tuple(told(t) for t in m.tells),
+        corrections=tuple(c.what + (f" ({', '.join(c.paths)})" if c.paths else "") for c in m.corrections),
+        look=m.look,
+        sources=tuple(str(s) for s in m.sources),
+        assumptions=tuple(f"{entry.meaning}: {entry.text(v)} ({why})" for entry, v, why in case.x.used.values() if why),
+        missing=found.missing if isinstance(found, Unknown) else (),
+    )
+
+
+def _verdict(share: tuple[float, float] | None, evidence: tuple[Evidence, ...]) -> Verdict:
+    if share is None:
+        # Where the sheet tells nothing, readings may.
+        leans = {e.leans for e in evidence} - {"neither"}
+        return {frozenset({"for"}): Verdict.SUPPORTED, frozenset({"against"}): Verdict.CONTRADICTED}.get(
+            frozenset(leans), Verdict.CANNOT_TELL
+        )
+    if share[0] >= ENOUGH:
+        return Verdict.SUPPORTED
+    return Verdict.CONTRADICTED if share[1] >= ENOUGH else Verdict.CANNOT_TELL
+
+
+def _sentence(found: Sign | Unknown, m: Mechanism) -> str:
+    if isinstance(found, Sign):
+        return found.says()
+    if found.why:
+        return found.why.rstrip(".") + "."
+    names = ", ".join(f"{_inner(sheet.catalogue()[sheet.split(n)[0]].meaning)} ({n})" for n in found.missing)
+    return f"The sheet does not say {names}."
+
+
+def _inner(meaning: str) -> str:
+    return meaning[0].lower() + meaning[1:]
+
+
+def _ends(value: Num, unit: str) -> tuple[float | None, float | None]:
+    ends = np.percentile(np.nan_to_num(np.asarray(value, dtype=float), posinf=1e9), [5, 95])
+    shown = sorted(n for n in (_number(float(end), unit) for end in ends) if n is not None)
+    return (shown[0], shown[1]) if len(shown) == 2 and shown[1] < 1e8 else (None, None)
+
+
+def _number(value: Num | None, unit: str) -> float | None:
+    if value is None:
+        return None
+    number = float(np.asarray(to_shown(cast(Num, np.asarray(value, dtype=float)[()]), unit)))
+    return number if np.isfinite(number) else None
+
+
+def told(t: Telling) -> str:
+    """A measurement that tells, in one line."""
+    q = QUANTITIES[t.quantity]
+    load = f", {_with(t.loads)}" if t.loads else ""
+    return f"{q.meaning}{load} ({INSTRUMENT_FOR[t.quantity]}): for it, {t.supports}; against it, {t.contradicts}"
+
+
+def _with(loads: tuple[str, ...]) -> str:
+    return "nothing connected" if loads == OPEN else "battery connected" if loads == LOADED else " or ".join(loads)
+
+
+def as_designed(case: Case, quantity: str, loads: tuple[str, ...] = ()) -> Num | None:
+    """What a sound machine of this sheet shows of a quantity in the circumstances, in SI; None where unknown."""
+    x = case.x
+    if quantity == "generator.resistance":
+        return x.maybe("generator.winding_resistance")
+    if quantity == "generator.emf":
+        k, form, phases = x.maybe("generator.emf_constant"), x.get("generator.emf_form"), x.get("generator.phases")
+        return None if k is None else generator.emf_rectified(k, str(form), str(phases))
+    solved, V = case.solved(), case.wind
+    if isinstance(solved, Unknown) or V is None:
+        return None
+    if quantity == "generator.open_voltage" or (quantity == "rotor.speed" and loads == OPEN):
+        omega, volts = machine.unloaded(solved.machine, last(np.broadcast_to(V, solved.machine.variants)))
+        return np.asarray(omega if quantity == "rotor.speed" else volts)[..., 0]
+    if loads != LOADED and case.c.load not in LOADED:
+        return None
+    points = solved.at(np.broadcast_to(V, solved.machine.variants))
+    found = {
+        "rotor.speed": points.omega, "charge.current": points.current, "charge.power": points.charge,
+        "cable.drop": points.current * solved.machine.R_c,
+    }  # fmt: skip
+    return found.get(quantity)
+
+
+def _range(low: Num, high: Num) -> tuple[float, float]:
+    """Where 95 of 100 samples lie."""
+    return float(np.percentile(low, 2.5)), float(np.percentile(high, 97.5))
+
+
+def _designed_range(case: Case, key: tuple[str, tuple[str, ...]]) -> tuple[float, float] | None:
+    value = as_designed(case, *key)
+    return None if value is None else _range(value, value)
+
+
+def _work_range(case: Case, t: Telling) -> tuple[float, float] | None:
+    found = None if t.expects is None else t.expects(case)
+    if found is None:
+        return None
+    low, high = _range(*found)
+    return (low, high) if low <= high else None
+
+
+def _evidence(bench: Bench, t: Telling) -> list[Evidence]:
+    rows = []
+    for r in bench.plain.readings(t.quantity, t.loads, since=t.since):
+        case = bench.many.but(wind_low=r.wind_low, wind_high=r.wind_high, load=r.load)
+        at_work, sound = _work_range(case, t), _designed_range(case, t.key)
+        if at_work is not None or sound is not None:
+            rows.append(_leaning(r, t, at_work, sound))
+    return rows
+
+
+def _leaning(
+    r: Reading, t: Telling, at_work: tuple[float, float] | None, sound: tuple[float, float] | None
+) -> Evidence:
+    q = QUANTITIES[t.quantity]
+    fits, fits_sound = (band is not None and r.low <= band[1] and r.high >= band[0] for band in (at_work, sound))
+    leans = "neither"
+    if at_work is not None:
+        leans = "against" if not fits else "for" if sound is not None and not fits_sound else "neither"
+    words = [f"{q.meaning}: {show(r.value, q.shown)} was read"]
+    if at_work is not None:
+        words.append(f"{_span(at_work, q.shown)} if it were so")
+    if sound is not None:
+        words.append(f"{_span(sound, q.shown)} if not")
+    return Evidence(r.label, leans, ", ".join(words) + ".")
+
+
+def _span(band: tuple[float, float], unit: str) -> str:
+    low, high = band
+    if not np.isfinite(high) or high >= 1e6:
+        return f"{show(low, unit)} or more"
+    if low <= 0 and unit != "degC":
+        # What is shown the other way up has no upper end where the value itself goes to nothing.
+        return f"{show(high, unit)} or {'more' if unit == 'rpm/V' else 'less'}"
+    ends = sorted((float(to_shown(low, unit)), float(to_shown(high, unit))))
+    if show(low, unit, 2) == show(high, unit, 2):
+        return f"about {show(low, unit, 2)}"
+    first = show(low, unit, 2) if to_shown(low, unit) == ends[0] else show(high, unit, 2)
+    second = show(high, unit, 2) if to_shown(low, unit) == ends[0] else show(low, unit, 2)
+    return f"{first} to {second}"
+
+
+def separate(bench: Bench, first: Mechanism, second: Mechanism) -> Separating | None:
+    """The cheapest measurement that would tell two mechanisms apart; None where none of theirs does.
+
+    Parameters
+    ----------
+    bench : Bench
+        The failed machine.
+    first, second : Mechanism
+        Two that are still open.
+
+    Returns
+    -------
+    separating : Separating or None
+        Only one whose computed ranges do not overlap, and which has not been read on this revision yet.
+    """
+    tells = sorted((*first.tells, *second.tells), key=lambda t: t.cost)
+    for t in tells:
+        if bench.plain.readings(t.quantity, t.loads, since=True):
+            continue
+        case = bench.many
+        one, other = _predicts(case, first, t), _predicts(case, second, t)
+        if one is None or other is None or (one[0] <= other[1] and other[0] <= one[1]):
+            continue
+        q = QUANTITIES[t.quantity]
+        caution = UNLOADING if t.loads == OPEN or t.quantity == "generator.open_voltage" else ""
+        return Separating(
+            quantity=q.name,
+            meaning=q.meaning,
+            instrument=INSTRUMENT_FOR[q.name],
+            load=_with(t.loads) if t.loads else "",
+            first=_span(one, q.shown),
+            second=_span(other, q.shown),
+            says=(
+                f"{q.meaning}{f', {_with(t.loads)}' if t.loads else ''}, with a {INSTRUMENT_FOR[q.name]}: "
+                f"{_span(one, q.shown)} would point to “{_inner(first.title)}”, {_span(other, q.shown)} to "
+                f"“{_inner(second.title)}”."
+            ),
+            caution=caution,
+        )
+    return None
+
+
+def _predicts(case: Case, m: Mechanism, t: Telling) -> tuple[float, float] | None:
+    own = next((o for o in m.tells if o.key == t.key and o.expects is not None), None)
+    if own is not None:
+        return _work_range(case, own)
+    return _designed_range(case, t.key) if t.quantity in m.leaves else None

@@ -1,0 +1,107 @@
+"""When nothing failed but the reading or the promise."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from calc import wind
+from calc.finding import COMMON_PRACTICE
+from calc.mechanisms.base import LOADED, Case, Correction, Mechanism, Sign, Telling, grade
+from calc.rules.common import BETZ_SOURCE, density
+from calc.rules.engine import Unknown
+from calc.units import Num, show
+
+#: Share of the wind's power that no bare rotor exceeds, one to be asked about, and a plausible one. Own choice.
+DOUBTFUL = 0.45
+#: Voltage over that of the battery, above which a reading cannot have been taken at a connected battery. Own choice.
+NOT_CLAMPED = 1.35
+
+
+def _powers(case: Case) -> list[tuple[str, Num, Num]]:
+    """Label, power and the wind's power of each reading of power in a known wind."""
+    D = case.x.maybe("rotor.diameter")
+    if D is None:
+        return []
+    rows = []
+    for r in case.readings("charge.power"):
+        V = case.but(wind_low=r.wind_low, wind_high=r.wind_high, load=r.load).wind
+        if V is not None:
+            rows.append((r.label, r.value, wind.power_in_wind(density(case.x), wind.swept_area(D), V)))
+    return rows
+
+
+def _wrong(case: Case) -> Sign | Unknown:
+    U = case.x.maybe("storage.voltage")
+    volts = [r for q in ("battery.voltage", "generator.loaded_voltage") for r in case.readings(q, LOADED)]
+    high = [r for r in volts if U is not None and float(np.mean(r.value / U)) > NOT_CLAMPED]
+    if high and U is not None:
+        r = high[-1]
+        return Sign(
+            grade(r.value / U, NOT_CLAMPED, 1.2),
+            lambda: (
+                f"{show(r.value, 'V')} is on record with a {show(U, 'V')} battery connected ({r.label}); a connected "
+                "battery holds the voltage near its own, so this was most likely read with nothing connected."
+            ),
+            r.value, NOT_CLAMPED * U, "V",
+        )  # fmt: skip
+    powers = _powers(case)
+    if not powers:
+        return Unknown("No reading of power in a known wind is on record that could be held against the wind's own")
+    label, P, of = powers[-1]
+    cp = np.asarray(P / of)
+    return Sign(
+        grade(cp, wind.BETZ, DOUBTFUL),
+        lambda: (
+            f"{show(P, 'W')} was read ({label}), {show(cp, '%', 2)} of the {show(of, 'W')} in that wind; no bare rotor "
+            f"takes more than {show(wind.BETZ, '%', 3)}."
+        ),
+        cp, wind.BETZ, "%",
+    )  # fmt: skip
+
+
+def _promised(case: Case) -> Sign | Unknown:
+    x, solved = case.x, case.solved()
+    claims = [n for n in x.labels("claim") if x.maybe(f"claim.{n}.power") and x.maybe(f"claim.{n}.wind_speed")]
+    if not claims:
+        return Unknown("No claim with a power and a wind is on record")
+    if isinstance(solved, Unknown):
+        return solved
+    P, V = x.num(f"claim.{claims[0]}.power"), x.num(f"claim.{claims[0]}.wind_speed")
+    got = solved.at(np.broadcast_to(V, solved.machine.variants)).charge
+    return Sign(
+        grade(P / np.maximum(got, 1e-3), 1.5, 1.1),
+        lambda: (
+            f"{show(P, 'W')} was promised in {show(V, 'm/s')} ({claims[0]}); computed for this machine, "
+            f"{show(got, 'W', 2)} come out of the cable."
+        ),
+        P, 1.5 * got, "W",
+    )  # fmt: skip
+
+
+MECHANISMS = (
+    Mechanism(
+        "reading.wrong",
+        "A reading taken for what it is not",
+        ("reading makes no sense", "less power than promised"),
+        ("open voltage", "wrong reading", "misread", "meter", "measured wrong", "wrong measurement", "no load voltage"),
+        _wrong,
+        (BETZ_SOURCE, COMMON_PRACTICE),
+        (Correction("volts and amperes read at one moment, with the battery connected; write down where and how"),),
+        (
+            Telling("charge.power", "more than the wind holds", "a tenth to four tenths of the wind's power"),
+            Telling("generator.loaded_voltage", "far above the battery's while it is connected", "near the battery's",
+                    LOADED),
+        ),
+    ),
+    Mechanism(
+        "claim.too-high",
+        "More was promised than this machine can do",
+        ("less power than promised",),
+        ("promise", "claim", "seller", "advert"),
+        _promised,
+        (BETZ_SOURCE, COMMON_PRACTICE),
+        (Correction("expect what is computed, or build larger", ("rotor.diameter",)),),
+        (Telling("charge.power", "near the computed power in that wind", "near the promised one", LOADED),),
+        applies=lambda x: bool(x.labels("claim")),
+    ),
+)  # fmt: skip

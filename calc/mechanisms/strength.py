@@ -1,0 +1,268 @@
+"""What breaks: blades that run away or tear in normal running, masts, shaking."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from calc import blade, machine
+from calc.finding import COMMON_PRACTICE, Source
+from calc.mechanisms.base import LOADED, OPEN, Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
+from calc.rules.assembly import BALANCE, SECTION_TABLE, Solved, last
+from calc.rules.common import density
+from calc.rules.engine import Unknown
+from calc.rules.rotor import TIP_OTHER, TIP_PIPE
+from calc.rules.strength import HOLE
+from calc.units import Num, show
+
+#: Tip speed over the usual greatest one that speaks for running away. Own choice, no source.
+FAR_TOO_FAST = 1.5
+#: Stress at the rim of a bolt hole over strength: more than half speaks for tearing, less than a fifth against.
+TORN, WHOLE = 0.5, 0.2
+#: Yield strength of plain structural steel, S235 of EN 10025-2; from memory. [Pa]
+STEEL = 235e6
+#: Thrust coefficient of a working rotor at Betz's limit, and of one that runs free; from memory.
+THRUST = (8.0 / 9.0, 1.2)
+#: How near two frequencies are that belong together. Own choice, no source.
+NEAR, APART = 0.05, 0.10
+BROKEN, SHAKING = "blade lost or broken", "noise or shaking"
+
+
+def _usual_tip(case: Case) -> float:
+    return TIP_PIPE if str(case.x.get("blade.material")) in ("PVC-U pipe", "None") else TIP_OTHER
+
+
+def _speed(case: Case, solved: Solved, V: Num, *, loaded: bool) -> Num:
+    at = last(np.broadcast_to(V, solved.machine.variants))
+    if loaded:
+        return solved.at(at[..., 0]).omega
+    held = np.minimum(at, last(np.broadcast_to(solved.limit, solved.machine.variants)))
+    return np.asarray(machine.unloaded(solved.machine, held)[0][..., 0])
+
+
+def _overspeed(case: Case) -> Sign | Unknown:
+    solved, V = case.solved(), case.wind
+    if isinstance(solved, Unknown):
+        return solved
+    if V is None:
+        return Unknown("How fast it ran depends on the wind, which is not on record")
+    usual, R = _usual_tip(case), solved.machine.R
+    free, held = _speed(case, solved, V, loaded=False), _speed(case, solved, V, loaded=True)
+    tip = free * R
+    by_tip = grade(tip / usual, FAR_TOO_FAST, 1.0)
+    # With the battery on record as holding it, running away needs another failure first.
+    speaks = by_tip if case.c.load in OPEN else np.minimum(by_tip, 0.0 if case.c.load == "not known" else -0.5)
+
+    def says() -> str:
+        if case.c.load not in (*OPEN, "not known"):
+            return (
+                f"{case.c.load.capitalize()} connected, so it did not run free; unloaded {case.wind_text()} it would "
+                f"have turned at {show(free, 'rpm')}, with tips at {show(tip, 'm/s')}."
+            )
+        text = (
+            f"With nothing connected {case.wind_text()} it would turn at about {show(free, 'rpm')}, with tips at "
+            f"{show(tip, 'm/s')}; such blades are usually kept below {show(usual, 'm/s')}."
+        )
+        stress = _stress(solved, V, free, case)
+        if stress is not None:
+            text += f" The root would bear {show(HOLE * stress[0] / stress[1], '%', 2)} of its strength at a bolt hole."
+        if held > 0.8 * free:
+            text += f" Even with the battery connected it would turn at {show(held, 'rpm')}."
+        return text
+
+    return Sign(speaks, says, tip, FAR_TOO_FAST * usual, "m/s", "Speed of the tips")
+
+
+def _stress(solved: Solved, V: Num, omega: Num, case: Case) -> tuple[Num, Num] | None:
+    """Stress of the plain root section, and the strength of new pipe, in [Pa]."""
+    turning = solved.rotor
+    if turning.masses is None or turning.root is None:
+        return None
+    pull = blade.centrifugal_force(turning.masses.mass, turning.masses.r_cog, omega)
+    T = np.minimum(np.asarray(case.x.num("site.air_temperature")), 300.0)
+    return blade.root_stress(turning.root, pull, 0.0), blade.pvc_strength(T)
+
+
+def _in_running(case: Case) -> Sign | Unknown:
+    solved, V = case.solved(), case.wind
+    if isinstance(solved, Unknown):
+        return solved
+    if V is None:
+        return Unknown("What the roots bore depends on the wind, which is not on record")
+    if not case.loaded:
+        return Sign(-0.5, lambda: "Nothing was connected, so this was not normal running.")
+    omega = _speed(case, solved, V, loaded=True)
+    found = _stress(solved, V, omega, case)
+    if found is None:
+        return Unknown("The strength of the root is computed for blades cut from pipe, whose shape the sheet must give")
+    share = HOLE * found[0] / found[1]
+    return Sign(
+        grade(share, TORN, WHOLE),
+        lambda: (
+            f"{case.wind_text().capitalize()} with the battery connected it would turn at {show(omega, 'rpm')}, and a "
+            f"bolt hole in the root would bear {show(share, '%', 2)} of the strength of new pipe."
+        ),
+        share, TORN, "%", "Share of the strength",
+    )  # fmt: skip
+
+
+def _free_speed(case: Case) -> Expected:
+    solved, V = case.solved(), case.wind
+    if isinstance(solved, Unknown) or V is None:
+        return None
+    free = np.asarray(_speed(case, solved, V, loaded=False))
+    return 0.9 * free, 1.1 * free
+
+
+def _mast(case: Case) -> Sign | Unknown:
+    x = case.x
+    if x.get("mast.kind") != "free-standing pole":
+        return Unknown(
+            "The load on guys, anchors or a roof's frame cannot be computed from the sheet; look which end failed first"
+        )
+    names = ("rotor.diameter", "mast.height", "mast.tube_diameter", "mast.tube_wall")
+    missing = tuple(n for n in names if x.maybe(n) is None)
+    if missing:
+        return Unknown("", missing)
+    V = case.wind
+    if V is None:
+        return Unknown("What the mast bore depends on the wind, which is not on record")
+    D, h, d, t = (x.num(n) for n in names)
+    inner = np.maximum(np.asarray(d) - 2.0 * t, 0.0)
+    W = np.pi / 32.0 * (np.asarray(d) ** 4 - inner**4) / d
+    C_t = case.between(*THRUST, "mast.thrust")
+    F = 0.5 * np.asarray(density(x)) * np.pi / 4.0 * np.asarray(D) ** 2 * np.asarray(V) ** 2 * C_t
+    stress = F * h / W
+    return Sign(
+        grade(stress / STEEL, 0.5, 0.2),
+        lambda: (
+            f"{case.wind_text().capitalize()} the rotor pushes with about {show(F, 'N', 2)}; at the foot of the pole "
+            f"that is {show(stress, 'MPa', 2)}, where plain steel yields at {show(STEEL, 'MPa')}."
+        ),
+        stress, 0.5 * STEEL, "MPa", "Stress",
+    )  # fmt: skip
+
+
+def _imbalance(case: Case) -> Sign | Unknown:
+    read, B = case.readings("vibration.frequency"), case.x.maybe("rotor.blades")
+    if not read:
+        return Unknown("The frequency of the shake was not read; count it, or let a telephone's sensor count it")
+    r = read[-1]
+    speeds = case.readings("rotor.speed", (r.load,))
+    if speeds:
+        omega: Num = speeds[-1].value
+        how = f"read ({speeds[-1].label})"
+    else:
+        solved = case.solved()
+        V = case.but(wind_low=r.wind_low, wind_high=r.wind_high, load=r.load).wind
+        if isinstance(solved, Unknown) or V is None:
+            return Unknown("The speed of the rotor at that time is neither read nor to be computed")
+        omega, how = _speed(case, solved, V, loaded=r.load not in OPEN), "computed"
+    turns = np.maximum(np.asarray(omega), 1e-6) / (2.0 * np.pi)
+    off = np.abs(np.asarray(r.value) / turns - 1.0)
+    blades = off if B is None else np.minimum(off, np.abs(np.asarray(r.value) / (turns * B) - 1.0))
+    speaks = np.where(blades <= NEAR, 0.75, np.where(blades >= APART, -0.75, 0.0))
+    return Sign(
+        speaks,
+        lambda: (
+            f"It shakes at {show(r.value, 'Hz')} ({r.label}); the rotor turns {show(turns, '', 3)} times a second "
+            f"({how}), and {show(turns * (B or 3.0), '', 3)} blades pass."
+        ),
+        r.value, turns, "Hz",
+    )  # fmt: skip
+
+
+def _turning(case: Case) -> Expected:
+    solved, V = case.solved(), case.wind
+    if isinstance(solved, Unknown) or V is None:
+        return None
+    hertz = np.asarray(_speed(case, solved, V, loaded=case.loaded)) / (2.0 * np.pi)
+    return 0.95 * hertz, 1.05 * hertz
+
+
+CAREFUL = Source("D. Wood, Small Wind Turbines, Springer 2011", "eq. 9.49, pull of the blade")
+PVC = Source("PVC-U, ASTM D638, 7450 psi at 23 degC", "plastics supplier's table")
+
+MECHANISMS = (
+    Mechanism(
+        "rotor.overspeed",
+        "Ran away with nothing connected",
+        (BROKEN, "rotor ran away", SHAKING, "mast or guy failed"),
+        ("ran away", "overspeed", "runaway", "run away", "unloaded", "nothing connected", "too fast+blade", "no load",
+         "speed+blades", "faster than the blades"),
+        _overspeed,
+        (BALANCE, CAREFUL, SECTION_TABLE, COMMON_PRACTICE),
+        (
+            Correction("a tail that folds, or another means that limits the speed by itself",
+                       ("rotor.overspeed", "rotor.limit_wind")),
+            Correction("a brake that works with the battery disconnected", ("rotor.brake",)),
+            Correction("a dump load ahead of anything that can open, and no fuse that can free the rotor",
+                       ("dump.kind", "dump.place")),
+        ),
+        (
+            Telling("rotor.speed", "tips at 1.5 times the usual greatest speed or more, nothing connected",
+                    "at or below the usual speed, or the load connected", OPEN, _free_speed),
+        ),
+        ("generator.emf", "generator.resistance"),
+        look="Was a fuse, switch or controller found open, and did it open before the blade went?",
+    ),
+    Mechanism(
+        "blade.root-torn",
+        "Root of a blade torn or tired in normal running",
+        (BROKEN,),
+        ("fatigue", "root+tear", "root+tore", "root+crack", "bolt hole", "tired", "screw"),
+        _in_running,
+        (CAREFUL, PVC, SECTION_TABLE, COMMON_PRACTICE),
+        (
+            Correction("thicker pipe or wood, bolts spread along the root, no sharp corners", ("blade.pipe_wall",)),
+            Correction("a lower greatest speed", ("rotor.limit_wind",)),
+        ),
+        (Telling("blade.mass", "heavier than computed, so it pulls harder", "as computed or lighter"),),
+        look="Beach marks or whitening at the hole say fatigue; a clean tear through the hole says one great pull.",
+    ),
+    Mechanism(
+        "blade.brittle",
+        "Plastic made brittle by sun, cold or age",
+        (BROKEN,),
+        ("brittle", "sun", "ultraviolet", "aged", "frost+blade", "cold+blade"),
+        by_eye("Nothing on record says how much strength the plastic had lost; bend or break an offcut of it"),
+        (COMMON_PRACTICE,),
+        (Correction("new pipe, painted against the sun", ("blade.material",)),),
+        look="A clean, glassy break without whitening, chalky or faded skin; compare with an offcut kept in the dark.",
+    ),
+    Mechanism(
+        "blade.tip-strike",
+        "Tip struck the mast or a guy",
+        (BROKEN, SHAKING),
+        ("struck", "strike", "hit the mast", "tip+mast", "flutter"),
+        by_eye("The clearance between tip and mast is not on the sheet; look for marks at the height of the tips"),
+        (COMMON_PRACTICE,),
+        (Correction("stiffer blades, more overhang, a tilt of the shaft"),),
+        look="Marks on the mast one rotor radius below the shaft; chipped tips.",
+    ),
+    Mechanism(
+        "mast.overload",
+        "Mast, guy or anchor overloaded",
+        ("mast or guy failed", SHAKING),
+        ("mast", "guy", "anchor", "pole", "tower"),
+        _mast,
+        (Source("Moment of the thrust over the section modulus of a tube", "", "from memory"), COMMON_PRACTICE),
+        (Correction("a stronger or guyed mast", ("mast.kind", "mast.tube_diameter", "mast.tube_wall")),
+         Correction("a tail that folds earlier", ("rotor.limit_wind",))),
+        look="Which end failed first, how deep the anchors sat, how the guys were tensioned.",
+    ),
+    Mechanism(
+        "vibration.imbalance",
+        "Rotor out of balance, or shaking mast or roof at its own frequency",
+        (SHAKING, BROKEN, "mast or guy failed"),
+        ("balance", "imbalance", "resonan", "vibrat", "shak", "hum "),
+        _imbalance,
+        (COMMON_PRACTICE,),
+        (Correction("balance blades by weight and by track", ("blade.mass",)),
+         Correction("a mast of another stiffness, and none on a roof", ("mast.kind", "mast.tube_diameter"))),
+        (
+            Telling("vibration.frequency", "turns a second, or that times the blades, and it follows the speed",
+                    "one frequency whatever the speed", LOADED, _turning),
+            Telling("blade.mass", "blades that differ by more than a few grams", "alike on the scale"),
+        ),
+    ),
+)  # fmt: skip

@@ -1,0 +1,130 @@
+"""How well somebody's odds came true: Brier score, calibration, bias."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.finding import Source
+
+#: Forms in which the score is published. For a yes or no, Brier's own of 1950 is twice the simple one.
+FORMS = ("mean square", "both outcomes")
+#: Fewer resolved predictions than this give no table of calibration. Own choice, no source.
+FEWEST = 20
+BRIER = Source("G. W. Brier, Verification of forecasts expressed in terms of probability, 1950", "", "from memory")
+
+
+def _pairs(p: Sequence[float], o: Sequence[float]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    odds, came = np.asarray(p, dtype=float), np.asarray(o, dtype=float)
+    if odds.shape != came.shape or odds.ndim != 1 or odds.size == 0:
+        raise ValueError("one outcome for each prediction, and at least one")
+    if np.any((odds < 0) | (odds > 1)) or not np.all(np.isin(came, (0.0, 1.0))):
+        raise ValueError("odds lie between 0 and 1, outcomes are 0 or 1")
+    return odds, came
+
+
+def brier(p: Sequence[float], o: Sequence[float], form: str = "mean square") -> float:
+    r"""Brier score of predictions of a yes or no: 0 is best.
+
+    .. math:: \frac1n \sum (p - o)^2
+
+    Parameters
+    ----------
+    p : sequence of float, length n
+        Odds given, 0 to 1.
+    o : sequence of int, length n
+        1 where it came true, else 0.
+    form : {"mean square", "both outcomes"}
+        ``"both outcomes"`` is Brier's form of 1950, summed over yes and no: twice the simple one.
+
+    Returns
+    -------
+    score : float
+        Always saying 0.5 scores 0.25, or 0.5 in the other form.
+
+    Raises
+    ------
+    ValueError
+        If odds and outcomes do not fit, or the form is unknown.
+
+    Examples
+    --------
+    >>> round(brier([0.7, 0.9, 0.4], [1, 1, 0]), 6)
+    0.086667
+    """
+    if form not in FORMS:
+        raise ValueError(f"the form is one of {FORMS}")
+    odds, came = _pairs(p, o)
+    return float(np.mean((odds - came) ** 2)) * (2.0 if form == "both outcomes" else 1.0)
+
+
+def bias(p: Sequence[float], o: Sequence[float]) -> float:
+    """Mean odds less the share that came true: above zero is too sure of good things.
+
+    Examples
+    --------
+    >>> round(bias([0.9, 0.9], [1, 0]), 3)
+    0.4
+    """
+    odds, came = _pairs(p, o)
+    return float(np.mean(odds) - np.mean(came))
+
+
+@dataclass(frozen=True, slots=True)
+class Bin:
+    """Predictions of like odds: limits, how many, mean odds, and the share that came true."""
+
+    low: float
+    high: float
+    count: int
+    odds: float
+    came_true: float
+
+
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """How many predictions are resolved; and, once they are :data:`FEWEST`, how each kind of odds came true."""
+
+    count: int
+    bins: tuple[Bin, ...]
+
+
+def calibration(p: Sequence[float], o: Sequence[float], bins: int = 5) -> Calibration:
+    """Table of odds against how often they came true; no bins with fewer than :data:`FEWEST` resolved.
+
+    Parameters
+    ----------
+    p, o : sequence, length n
+        As for :func:`brier`; may be empty.
+    bins : int
+        Number of equal ranges from 0 to 1; a bin holds its lower limit, the last one both.
+
+    Returns
+    -------
+    calibration : Calibration
+        Empty ranges are left out.
+
+    Examples
+    --------
+    >>> calibration([0.9] * 3, [1, 1, 0])
+    Calibration(count=3, bins=())
+    """
+    if bins < 1:
+        raise ValueError("at least one bin")
+    if len(p) == 0 == len(o):
+        return Calibration(0, ())
+    odds, came = _pairs(p, o)
+    if odds.size < FEWEST:
+        return Calibration(odds.size, ())
+    # Shares such as 0.6 lie a hair beside the edge that they name.
+    place = np.minimum((odds * bins + 1e-9).astype(int), bins - 1)
+    rows = tuple(
+        Bin(i / bins, (i + 1) / bins, int(np.sum(place == i)), float(np.mean(odds[place == i])),
+            float(np.mean(came[place == i])))
+        for i in range(bins)
+        if np.any(place == i)
+    )  # fmt: skip
+    return Calibration(odds.size, rows)

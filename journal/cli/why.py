@@ -1,0 +1,37 @@
+"""Why it failed, in numbers."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from journal.cli.common import Commands, Json, session
+
+
+def register(to: Commands) -> None:
+    """Add this group's commands."""
+    to.add("Failures", why)
+
+
+def why(
+    failure: Annotated[str, typer.Argument(metavar="FAILURE", help="Failure, e.g. F1.")],
+    symptom: Annotated[
+        list[str] | None,
+        typer.Option("--symptom", help="What was seen, if your words were taken wrongly; may be given twice."),
+    ] = None,
+    load: Annotated[
+        str | None, typer.Option("--load", help='What was connected at the moment, e.g. "nothing connected".')
+    ] = None,
+    wind: Annotated[str | None, typer.Option("--wind", help='Wind at the rotor at the moment, e.g. "9 m/s".')] = None,
+    as_json: Json = False,
+) -> None:
+    """Hold every known way of failing, and every cause you believe, against the numbers. It proves nothing.
+
+    Example: galebook why F1 --symptom "turns but hardly charges"
+    """
+    from journal import show
+    from journal import why as service
+
+    with session() as s:
+        show.why(service.explain(s, failure, symptoms=symptom or (), load=load, wind=wind), as_json=as_json)

@@ -1,0 +1,140 @@
+"""Scores of predictions, and the risk matrix, against published definitions."""
+
+import pytest
+
+from calc import scores, severity
+
+# Brier score, mean of (p - o)^2: the form is published in any text on forecasts; the sums are plain arithmetic.
+BRIER = [
+    ([0.7, 0.9, 0.4], [1, 1, 0], 0.086667),
+    ([0.5] * 8, [1, 0] * 4, 0.25),
+    ([1.0, 0.0], [1, 0], 0.0),
+    ([1.0, 0.0], [0, 1], 1.0),
+]
+
+
+@pytest.mark.parametrize(("p", "o", "score"), BRIER)
+def test_brier_score(p, o, score):
+    """0 is best, always one half scores a quarter, surely wrong scores one."""
+    assert scores.brier(p, o) == pytest.approx(score, abs=5e-7)
+
+
+@pytest.mark.parametrize(("p", "o", "score"), BRIER)
+def test_brier_score_of_1950_is_twice_that(p, o, score):
+    """Summed over yes and no, as in Brier's paper (from memory)."""
+    assert scores.brier(p, o, "both outcomes") == pytest.approx(2 * score, abs=1e-6)
+
+
+def test_calibration_needs_twenty():
+    """Under twenty resolved only the count is given."""
+    assert scores.calibration([0.8] * 19, [1] * 19) == scores.Calibration(19, ())
+    assert scores.calibration([], []) == scores.Calibration(0, ())
+    assert scores.calibration([0.8] * 20, [1] * 20).bins != ()
+
+
+def test_calibration_counts_each_once():
+    """Bins of a fifth; a share on an edge belongs above it, one to the last."""
+    p = [0.0, 0.1, 0.2, 0.6, 0.6, 0.79, 0.8, 1.0] * 3
+    o = [0, 0, 1, 1, 0, 1, 1, 1] * 3
+    table = scores.calibration(p, o)
+    assert table.count == 24
+    assert [(round(b.low, 1), b.count, round(b.came_true, 3)) for b in table.bins] == [
+        (0.0, 6, 0.0), (0.2, 3, 1.0), (0.6, 9, 0.667), (0.8, 6, 1.0),
+    ]  # fmt: skip
+    assert sum(b.count for b in table.bins) == table.count
+
+
+@pytest.mark.parametrize(("p", "o", "wanted"), [([0.9, 0.7], [1, 0], 0.3), ([0.2, 0.2], [1, 0], -0.3)])
+def test_bias(p, o, wanted):
+    """Mean odds less what came true."""
+    assert scores.bias(p, o) == pytest.approx(wanted)
+
+
+@pytest.mark.parametrize(("p", "o"), [([1.2], [1]), ([0.5], [0.5]), ([0.5, 0.5], [1]), ([], [])])
+def test_odd_odds_are_refused(p, o):
+    """Neither beyond 0 to 1, nor half true, nor uneven, nor none."""
+    with pytest.raises(ValueError, match=r"odds|outcome"):
+        scores.brier(p, o)
+
+
+def test_an_unknown_form_is_refused():
+    """The form has to be named right."""
+    with pytest.raises(ValueError, match="form"):
+        scores.brier([0.5], [1], "log")
+
+
+# MIL-STD-882E, Table III, rows A to F, columns 1 to 4. From memory.
+MATRIX = {
+    "A": "High High Serious Medium",
+    "B": "High High Serious Medium",
+    "C": "High Serious Medium Low",
+    "D": "Serious Medium Medium Low",
+    "E": "Medium Medium Medium Low",
+    "F": "Eliminated Eliminated Eliminated Eliminated",
+}
+CELLS = [(s, p, word) for p, row in MATRIX.items() for s, word in enumerate(row.split(), 1)]
+
+
+@pytest.mark.parametrize(("s", "p", "word"), CELLS, ids=[f"{s}{p}" for s, p, _ in CELLS])
+def test_risk_matrix(s, p, word):
+    """Every cell."""
+    assert severity.risk(s, p) == word
+    assert severity.code(s, p) == f"{s}{p}"
+
+
+def test_risk_never_falls_as_severity_or_probability_rises():
+    """Whatever the table: a worse mishap or a likelier one is no lesser risk."""
+    rank = ["Eliminated", "Low", "Medium", "Serious", "High"]
+    grid = [[rank.index(severity.risk(s, p)) for s in (1, 2, 3, 4)] for p in "ABCDEF"]
+    assert all(row == sorted(row, reverse=True) for row in grid)
+    assert all(list(column) == sorted(column, reverse=True) for column in zip(*grid, strict=True))
+
+
+# MIL-STD-882D, Table A-II, which agrees with 882E: example bands over the life of one item.
+BANDS = [(0.5, "A"), (0.1, "A"), (0.099, "B"), (0.01, "B"), (0.005, "C"), (0.001, "C"), (5e-4, "D"), (1e-6, "D"),
+         (9e-7, "E"), (0.0, "E")]  # fmt: skip
+
+
+@pytest.mark.parametrize(("p", "level"), BANDS)
+def test_probability_levels(p, level):
+    """By the example bands; a small number is never the same as gone."""
+    assert severity.level(p) == level
+
+
+@pytest.mark.parametrize("measure", severity.MEASURES[1:])
+@pytest.mark.parametrize("before", "ABCDE")
+def test_only_a_design_without_the_hazard_eliminates_it(measure, before):
+    """MIL-STD-882E: level F cannot be had by doctrine, training, warnings or protective gear, nor by a device."""
+    with pytest.raises(ValueError, match="does not eliminate"):
+        severity.reduced(before, "F", measure)
+    assert severity.reduced(before, "F", severity.MEASURES[0]) == "F"
+    assert severity.reduced(before, "E", measure) == "E"
+
+
+# Injury as in Table I, from memory; money by the hobby scale, which is the program's own.
+MISHAPS = [(1, None, 1), (4, 0.0, 4), (3, 50.0, 3), (4, 10_000.0, 1), (None, 999.0, 3), (None, 99.0, 4), (2, 5e6, 1)]
+
+
+@pytest.mark.parametrize(("injury", "loss", "number"), MISHAPS)
+def test_category_is_the_worse_of_injury_and_loss(injury, loss, number):
+    """Either can put a mishap there."""
+    assert severity.category(injury, loss) == number
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        lambda: severity.category(),
+        lambda: severity.category(5),
+        lambda: severity.category(loss=-1.0),
+        lambda: severity.level(1.1),
+        lambda: severity.risk(0, "A"),
+        lambda: severity.risk(1, "G"),
+        lambda: severity.reduced("A", "B", "prayer"),
+    ],
+    ids=["nothing", "five", "gain", "beyond one", "zero", "G", "measure"],
+)
+def test_what_is_not_in_the_tables_is_refused(wrong):
+    """Never taken for the nearest."""
+    with pytest.raises(ValueError, match=r"."):
+        wrong()
