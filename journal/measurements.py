@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import re
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlmodel import Session
 
 from calc.quantities import QUANTITIES
 from journal.common import add, find, get, revision, text, when, wind, word
 from journal.errors import BadInput, nearest
-from journal.quantity import clean, parse_with
+from journal.quantity import clean, parse_with, plain_number
 from journal.records import LOAD_STATES, Attempt, Instrument, Measurement, Revision
 
+if TYPE_CHECKING:
+    from calc.uncertainty import Accuracy
+
 _METER = re.compile(r"I\d{1,9}", re.IGNORECASE)
+_ACCURACY = "Like '0.8 % + 3 digits', as the data sheet of the meter states it"
 
 
 def quantity_named(name: str) -> str:
@@ -49,17 +53,54 @@ def read(quantity: str, typed: str, doubt: str | None = None) -> dict[str, Any]:
 
 
 def within(quantity: str, typed: str, accuracy: str) -> dict[str, Any]:
-    """Limits of a reading from what the data sheet of the meter says, such as ``0.8 % + 3 digits``."""
-    return {}
+    """Read a value with the limits that the data sheet of the meter sets, such as ``0.8 % + 3 digits``.
+
+    The last digit is that of the value as typed: 12.50 V counts in hundredths, 12.5 V in tenths. A value typed
+    as an interval keeps its own limits.
+    """
+    parts = plain_number(typed)
+    if parts is None:
+        return read(quantity, typed)
+    number, unit = parts
+    last_digit = 10.0 ** -len(number.partition(".")[2])
+    try:
+        half = _accuracy(accuracy).limit(float(number), resolution=last_digit)
+    except ValueError as e:
+        raise BadInput(f"Accuracy {accuracy!r}: {e}", _ACCURACY) from None
+    return read(quantity, typed, f"{half:.4g} {unit}".strip())
+
+
+def _accuracy(typed: str) -> Accuracy:
+    from calc import uncertainty
+
+    try:
+        stated = uncertainty.accuracy(typed)
+    except ValueError:
+        raise BadInput(f"Cannot read {typed!r} as an accuracy", _ACCURACY) from None
+    if stated.of_range:
+        raise BadInput(
+            f"{typed!r} is a share of a range, and the range in use is not logged with a reading",
+            'Log such a meter without it, and give each reading its own limits with --doubt, like --doubt "0.4 V"',
+        )
+    return stated
 
 
 def instrument(session: Session, name: str, accuracy: str | None = None, note: str | None = None) -> Instrument:
-    """Log a meter, with its accuracy as its data sheet states it."""
+    """Log a meter, with its accuracy as its data sheet states it.
+
+    Raises
+    ------
+    BadInput
+        If the accuracy cannot be read.
+    """
+    stated = text(accuracy, "Accuracy", limit=200)
+    if stated is not None:
+        _accuracy(stated)
     return add(
         session,
         Instrument,
         name=clean(name, "The name", limit=200),
-        accuracy=text(accuracy, "Accuracy", limit=200),
+        accuracy=stated,
         note=text(note, "Note"),
     )
 
@@ -102,7 +143,7 @@ def log(
     meter = find(session, instrument, Instrument) if instrument and _METER.fullmatch(instrument.strip()) else None
     value = {"missing_because": clean(missing, "The reason")} if missing is not None else read(name, typed or "", doubt)
     if meter and meter.accuracy and missing is None and value["doubt"] is None:
-        value |= within(name, typed or "", meter.accuracy)
+        value = within(name, typed or "", meter.accuracy)
     return add(
         session,
         Measurement,

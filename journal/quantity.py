@@ -228,6 +228,12 @@ def is_beaufort(text: str) -> bool:
     return _BEAUFORT.fullmatch(text) is not None
 
 
+def plain_number(text: str) -> tuple[str, str] | None:
+    """The number and the unit of a value typed without limits, or ``None`` if it was typed otherwise."""
+    match = _PLAIN.fullmatch(text)
+    return (match[1], match[2] or "") if match else None
+
+
 def is_awg(text: str) -> bool:
     """Whether a cross-section was typed as an American gauge."""
     return _AWG.fullmatch(text) is not None

@@ -24,8 +24,8 @@ from calc.rules.assembly import BALANCE, LEAST_POWER, Rotor, has_battery, how_of
 from calc.rules.common import HUB_NEEDS, hub_wind
 from calc.rules.engine import Unknown
 from calc.rules.generator import BEGIN_SHARE
+from calc.rules.loads import daily_need
 from calc.rules.match import NO_DRIVE
-from calc.rules.yields import daily_need
 from calc.units import Num, show
 
 #: Speed over that at which charging begins, below and above which a reading tells. Own choice, no source.

@@ -13,9 +13,8 @@ from calc.mechanisms.base import LOADED, Case, Correction, Expected, Mechanism, 
 from calc.rules.assembly import BALANCE, has_battery, yearly
 from calc.rules.common import HUB_NEEDS, bank, hub_wind
 from calc.rules.engine import Inputs, Unknown
-from calc.rules.inverter import SAG_CHARGE
+from calc.rules.loads import daily_need
 from calc.rules.wiring import inverter_run
-from calc.rules.yields import daily_need
 from calc.units import Num, show
 
 #: Greatest current over the rating of the fuse. Own choice, no source.
@@ -191,7 +190,7 @@ class _Start:
 
 def _start(case: Case) -> _Start | Unknown:
     x = case.x
-    found, source, label = _hardest(x), bank(x, SAG_CHARGE), inverter_run(x)
+    found, source, label = _hardest(x), bank(x), inverter_run(x)
     if isinstance(found, Unknown):
         return found
     if isinstance(source, Unknown):
@@ -203,7 +202,7 @@ def _start(case: Case) -> _Start | Unknown:
     L, A = (x.num(n) for n in names)
     words = (x.word(f"cable.{label}.material"), x.num(f"cable.{label}.temperature"), x.word(f"cable.{label}.strands"))
     cable = 2.0 * L * wiring.resistance(A, *words) + x.num(f"cable.{label}.joints")
-    own = x.else_assume("storage.internal_resistance", source.resistance, source.how, 2.5)
+    own = x.else_assume("storage.internal_resistance", source.resistance.likely, source.how, 2.5)
     chemistry = x.word("storage.chemistry")
     V = storage.cells_in_series(x.num("storage.voltage"), chemistry) * storage.cell(chemistry).nominal
     P = found / x.num("inverter.efficiency")

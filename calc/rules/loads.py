@@ -62,6 +62,12 @@ def battery_need(x: Inputs) -> Need | Unknown:
     return Need(mean, sum(hours[1:], hours[0]) / np.asarray(eta)[..., None], inverter)
 
 
+def daily_need(x: Inputs) -> Num | None:
+    """Energy that all loads together take from the battery in a day. [J] ``None`` where the sheet does not tell."""
+    need = battery_need(x)
+    return None if isinstance(need, Unknown) else need.mean * DAY
+
+
 def household_words(E: Num, household: str = HOUSEHOLD) -> str:
     """Plain comparison of a yearly energy [J] with what a household uses.
 
