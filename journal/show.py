@@ -786,6 +786,8 @@ def _agreement(w: Weighed) -> str:
         return f" For it in {share} ways in which the doubts could turn out."
     if w.verdict == "contradicted":
         return f" Against it in {share} ways in which the doubts could turn out."
+    if top < 0.005:
+        return " It lies between what would speak for it and what against it."
     return f" For it in {100 * w.supports:.0f}, against it in {100 * w.contradicts:.0f} of 100 ways."
 
 
