@@ -50,8 +50,8 @@ def battery_need(x: Inputs) -> Need | Unknown:
         if P is not None and share is not None:
             needed.append((P, share, x.maybe(f"load.{label}.from_hour")))
         missing += [n for n, v in ((f"load.{label}.power", P), (f"load.{label}.hours", share)) if v is None]
-    if missing:
-        return Unknown("", tuple(missing))
+    if missing or not needed:
+        return Unknown("", tuple(missing) or ("load.main.power", "load.main.hours"))
     inverter = x.get("inverter.power") is not None
     eta = x.num("inverter.efficiency") if inverter else 1.0
     powers = [loads.mean_power(P, share) for P, share, _ in needed]
