@@ -92,10 +92,13 @@ def test_load_never_runs_faster_than_none(m):
 @settings(max_examples=40)
 @given(machines)
 def test_charging_begins_where_it_says(m):
-    """A running rotor gives current just above that wind and none just below."""
+    """A running rotor gives current just above that wind and none just below.
+
+    Blades that stall come to charge at a fold: two balances appear together, nearer at first than the nodes.
+    """
     V = float(charging_wind(m))
     if 0.0 < V < 50.0:
-        I = operate(m, V * np.array([0.999, 1.001])).running.current
+        I = operate(m, V * np.array([0.99, 1.01])).running.current
         assert I[1] > 0
         # Blades that stall may also charge in a narrow band of lower winds.
         assert I[0] == 0 or m.cq[0, 50] == STALLING[50]
@@ -115,7 +118,7 @@ def test_starts_where_it_says(m):
     """A rotor at rest turns just above that wind and not just below."""
     V = float(starting_wind(m))
     if 0.0 < V < 50.0:
-        omega = operate(m, V * np.array([0.999, 1.001])).standstill.omega
+        omega = operate(m, V * np.array([0.99, 1.01])).standstill.omega
         assert omega[1] > 0
         assert omega[0] == 0
 
