@@ -9,13 +9,14 @@ from typing import Any, TypeVar, overload
 from sqlmodel import Session, col, func, select
 
 from journal.errors import BadInput, NotFound, Refused, nearest
-from journal.quantity import clean, parse
+from journal.quantity import Wanted, clean, is_beaufort, parse
 from journal.records import NUMBERED, Attempt, Build, Numbered, Record, Revision, Setting
 from journal.store import because, now, settle
 
 N = TypeVar("N", bound=Numbered)
 _REF = re.compile(r"([A-Za-z])(\d{1,9})")
 _CURRENCY = re.compile(r"[A-Z]{3}")
+_HEIGHT = Wanted("m", "m", 0.5, 200.0, "2 m")
 
 
 def current_build(session: Session) -> Build:
@@ -196,16 +197,24 @@ def in_order(began: str, ended: str | None) -> None:
         raise BadInput(f"It ended ({ended}) before it began ({began})", "Give the dates in order")
 
 
-def wind(value: str | None) -> dict[str, Any]:
-    """Wind as typed, with its limits: ``Bft 5``, ``6 to 8 m/s``, ``9 m/s``."""
+def wind(value: str | None, height: str | None = None) -> dict[str, Any]:
+    """Wind as typed, with its limits (``Bft 5``, ``6 to 8 m/s``, ``9 m/s``) and the height at which it blew.
+
+    A Beaufort number holds at 10 m by its definition; any other wind of no height is that at the rotor.
+    """
     if value is None:
+        if height is not None:
+            raise BadInput("A height was given but no wind", 'Add --wind, like --wind "6 m/s"')
         return {}
     from calc.quantities import QUANTITIES
 
     reading = parse(value, QUANTITIES["wind.speed"], "Wind")
     low = reading.value if reading.low is None else reading.low
     high = reading.value if reading.high is None else reading.high
-    return {"wind": reading.typed, "wind_low": low, "wind_high": high}
+    above = 10.0 if is_beaufort(value) else None
+    if height is not None:
+        above = parse(height, _HEIGHT, "Height of the wind").value
+    return {"wind": reading.typed, "wind_low": low, "wind_high": high, "wind_height": above}
 
 
 def share(value: str | float | None, what: str) -> float | None:
@@ -273,6 +282,8 @@ def amend(session: Session, ref: str, field: str, value: str, why: str) -> Any:
 def _typed(record: Any, field: str, value: str) -> dict[str, Any]:
     if field == "wind":
         return wind(value)
+    if field == "wind_height":
+        return {field: parse(value, _HEIGHT, "Height of the wind").value}
     if field == "value":
         from journal import measurements
 

@@ -16,7 +16,7 @@ from calc.units import show
 from journal import measurements, sheet
 from journal.common import find, get, wind
 from journal.errors import BadInput, Refused
-from journal.quantity import clean, is_beaufort, parse
+from journal.quantity import clean, parse
 from journal.records import Decision, Measurement, Revision
 
 _SENTENCE = re.compile(r"\s*(\S+)\s+(above|over|more than|>|below|under|less than|<)\s+(.+?)\s*", re.IGNORECASE)
@@ -80,8 +80,9 @@ def odds(session: Session, of_revision: Revision, expected: Expected) -> float |
     low, high = (8.0, 8.0)
     if expected.wind is not None:
         limits = wind(expected.wind)
-        height = 10.0 if is_beaufort(expected.wind) else None
-        low, high = (float(readings.at_hub(x, limits[name], height)) for name in ("wind_low", "wind_high"))
+        low, high = (
+            float(readings.at_hub(x, limits[name], limits["wind_height"])) for name in ("wind_low", "wind_high")
+        )
     drawn = low + spread.draw(spread.SAMPLES, "wind of the expected reading") * (high - low)
     found = readings.values_at(solved, expected.quantity, "battery", np.maximum(drawn, 0.3)[:, None])
     if isinstance(found, Unknown):

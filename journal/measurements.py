@@ -119,6 +119,7 @@ def log(
     instrument: str | None = None,
     conditions: str | None = None,
     wind_typed: str | None = None,
+    wind_height: str | None = None,
     taken: str | None = None,
     note: str | None = None,
 ) -> Measurement:
@@ -139,7 +140,7 @@ def log(
         )
     of = find(session, attempt, Attempt) if attempt else None
     to = get(session, Revision, of.revision_id) if of else revision(session, on)
-    inherited = {"wind": of.wind, "wind_low": of.wind_low, "wind_high": of.wind_high} if of else {}
+    inherited = {name: getattr(of, name) for name in ("wind", "wind_low", "wind_high", "wind_height")} if of else {}
     meter = find(session, instrument, Instrument) if instrument and _METER.fullmatch(instrument.strip()) else None
     value = {"missing_because": clean(missing, "The reason")} if missing is not None else read(name, typed or "", doubt)
     if meter and meter.accuracy and missing is None and value["doubt"] is None:
@@ -156,7 +157,7 @@ def log(
         instrument=meter.name if meter else text(instrument, "Instrument"),
         instrument_id=meter.key if meter else None,
         conditions=text(conditions, "Conditions"),
-        **(wind(wind_typed) or inherited),
+        **(wind(wind_typed, wind_height) or inherited),
         taken=when(taken, "Taken") if taken or not of else of.began,
         private_note=text(note, "Note"),
     )

@@ -8,12 +8,14 @@ from typing import Any
 
 from sqlmodel import Session, col, or_, select
 
+from calc import severity
 from calc.finding import Status
 from calc.quantities import QUANTITIES
 from calc.units import show as number
 from journal import attachments, decisions, failures, parts, review
 from journal.common import current_build, find, get, numbered, standing
 from journal.errors import NotFound
+from journal.quantity import is_beaufort
 from journal.records import (
     Attachment,
     Attempt,
@@ -83,6 +85,8 @@ def wind_text(record: Attempt | Measurement) -> str:
         limits = number(record.wind_low, "m/s")
     else:
         limits = f"{number(record.wind_low, '')} to {number(record.wind_high, 'm/s')}"
+    if record.wind_height is not None and not is_beaufort(record.wind):
+        limits += f", {number(record.wind_height, 'm')} above ground"
     same = record.wind.replace(" ", "") == limits.replace(" ", "")
     return record.wind if same else f"{record.wind} ({limits})"
 
@@ -249,6 +253,12 @@ def _failure(session: Session, f: Failure) -> View:
         ("Anyone hurt", f.harm),
         ("Severity", f"{f.severity} (1 could have killed, 4 slight)" if f.severity else None),
         ("Likelihood", f"{f.likelihood} (A often, F cannot any more)" if f.likelihood else None),
+        (
+            "Risk",
+            f"{severity.code(f.severity, f.likelihood)}, {severity.risk(f.severity, f.likelihood).lower()}"
+            if f.severity and f.likelihood
+            else None,
+        ),
         ("Done at once", f.contained),
         ("Brought about by", earlier.ref if earlier else None),
         ("Corrected by", correction.ref if correction else None),

@@ -209,7 +209,8 @@ class Attempt(Numbered, table=True):
         "kind": ATTEMPT_KINDS, "outcome": OUTCOMES, "load_state": LOAD_STATES,
     }  # fmt: skip
     editable: ClassVar[tuple[str, ...]] = (
-        "kind", "began", "ended", "did", "saw", "outcome", "load_state", "wind", "wind_how", "hours", "private_note",
+        "kind", "began", "ended", "did", "saw", "outcome", "load_state", "wind", "wind_height", "wind_how",
+        "hours", "private_note",
     )  # fmt: skip
     __table_args__ = _numbered(
         words,
@@ -252,7 +253,7 @@ class Measurement(Numbered, table=True):
     letter: ClassVar[str] = "M"
     words: ClassVar[dict[str, tuple[str, ...]]] = {"load_state": LOAD_STATES}
     editable: ClassVar[tuple[str, ...]] = (
-        "load_state", "instrument", "where", "conditions", "taken", "wind", "value", "private_note",
+        "load_state", "instrument", "where", "conditions", "taken", "wind", "wind_height", "value", "private_note",
     )  # fmt: skip
     __table_args__ = _numbered(
         words,

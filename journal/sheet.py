@@ -16,7 +16,7 @@ from calc import spread
 from calc.design import Assumed, Design, Entry, Value
 from journal.common import numbered, text, word
 from journal.errors import BadInput, Refused, nearest
-from journal.quantity import clean, is_awg, is_beaufort, parse_with
+from journal.quantity import clean, is_awg, parse_with
 from journal.records import PROVENANCES, Build, Claim, Measurement, Revision, SheetValue
 from journal.store import because, settle
 
@@ -108,8 +108,7 @@ def _reading(m: Measurement) -> dict[str, Value]:
         "high": (m.value if m.high is None else m.high) + half,
         "wind_low": m.wind_low,
         "wind_high": m.wind_high,
-        # A Beaufort number holds at 10 m by its definition; any other wind is taken as that at the rotor.
-        "wind_height": 10.0 if m.wind and is_beaufort(m.wind) else None,
+        "wind_height": m.wind_height,
         "load": m.load_state,
     }
     return {f"measured.{m.ref}.{name}": value for name, value in fields.items() if value is not None}

@@ -6,6 +6,7 @@ import dataclasses
 import json
 import math
 import sys
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from rich import box
@@ -21,6 +22,7 @@ from calc import design as catalogue
 from calc.finding import Finding, Source, Status
 from calc.quantities import QUANTITIES
 from calc.rules import RULES
+from calc.scores import FEWEST
 from calc.units import digits, to_shown
 from calc.units import show as number
 from journal import overview as overviews
@@ -34,6 +36,7 @@ from journal.records import Build, Decision, Failure, History, Measurement, Numb
 if TYPE_CHECKING:
     # Loading every way of failing takes time that other screens need not spend.
     from calc.mechanisms.judge import Weighed
+    from journal.predictions import Predictions, Score
     from journal.why import Belief, Why
 
 #: Words carry the meaning; the style only helps those who see it.
@@ -707,6 +710,16 @@ def power(curve: PowerCurve, *, as_json: bool) -> None:
         )
 
 
+def plots(review: reviews.Review, drawings: Sequence[Callable[..., list[str] | None]]) -> None:
+    """Small plots of a revision; what the terminal's encoding cannot show is drawn in plain characters."""
+    from journal.plots import can_show_blocks
+
+    out = _console()
+    for draw in drawings:
+        for line in draw(review, blocks=can_show_blocks(sys.stdout)) or ():
+            out.print(Text(line), soft_wrap=True)
+
+
 def _short(value: float) -> str:
     return digits(value, 3 if value >= 100 else 2) if value >= 0.05 else "0"
 
@@ -891,3 +904,57 @@ def _next(out: Console, answer: Why) -> None:
 
 def _indent(out: Console, text: str, by: int) -> None:
     out.print(Padding(Text(text), (0, 0, 0, by)))
+
+
+def predictions(record: Predictions, *, as_json: bool) -> None:
+    """What was expected, what came of it, and the score of builder and tool."""
+    if as_json:
+        _json(
+            {
+                "predictions": [
+                    {
+                        "decision": d.ref,
+                        "expected": d.expected,
+                        "odds": d.odds,
+                        "tool_odds": d.tool_odds,
+                        "result": d.result,
+                        "review_on": d.review_on,
+                    }
+                    for d in record.decisions
+                ],
+                "scores": record.scores,
+            }
+        )
+        return
+    out = _console()
+    if not record.decisions:
+        out.print('Nothing was expected of a decision yet. Say it when you choose: --expect "..." --odds 70%')
+        return
+    table = _table("", "Expected", "You", "By the numbers", "Came of it")
+    for d in record.decisions:
+        odds = (f"{p:.0%}" if p is not None else "" for p in (d.odds, d.tool_odds))
+        came = d.result or (f"look again on {d.review_on}" if d.review_on else "not said yet")
+        _row(table, d.ref, d.expected or "", *odds, came)
+    out.print(table)
+    for score in record.scores:
+        out.print(_score_words(score))
+        if score.bins:
+            table = _table("Odds given", "How many", "On average", "Came true")
+            for b in score.bins:
+                _row(table, f"{b.low:.0%} to {b.high:.0%}", str(b.count), f"{b.odds:.0%}", f"{b.came_true:.0%}")
+            out.print(table)
+    fewest = max(score.count for score in record.scores)
+    if fewest < FEWEST:
+        out.print(f"How each kind of odds came true is shown from {FEWEST} of a side on; fewer say little.")
+
+
+def _score_words(score: Score) -> str:
+    name = score.who.capitalize()
+    if score.brier is None or score.bias is None:
+        return f"{name}: no odds yet of which a yes or no came."
+    many = "1 came to a yes or no" if score.count == 1 else f"{score.count} came to a yes or no"
+    lean = f"{abs(score.bias):.0%} too {'sure' if score.bias > 0 else 'unsure'} on average"
+    return (
+        f"{name}: {many}. Brier score {score.brier:.2f} (0 is best; saying 50 % each time scores 0.25); "
+        f"{lean if abs(score.bias) >= 0.005 else 'neither too sure nor too unsure on average'}."
+    )

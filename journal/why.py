@@ -19,7 +19,6 @@ from journal import attachments, failures, sheet
 from journal.common import find, get, standing, when, word
 from journal.common import wind as read_wind
 from journal.errors import BadInput
-from journal.quantity import is_beaufort
 from journal.records import Attempt, Cause, Evidence, Failure, Revision
 
 #: How sure anybody should be, by the best evidence there is. A proposal of our own, published by nobody.
@@ -195,7 +194,7 @@ def _wind(design: Design, attempt: Attempt | None, wind: str | None) -> tuple[fl
     if wind is not None:
         read = read_wind(wind)
         x = Inputs(design)
-        height = 10.0 if is_beaufort(read["wind"]) else None
+        height = read["wind_height"]
         return (
             at_rotor(x, read["wind_low"], height),
             at_rotor(x, read["wind_high"], height),
@@ -204,9 +203,7 @@ def _wind(design: Design, attempt: Attempt | None, wind: str | None) -> tuple[fl
     if attempt is None or attempt.wind_low is None or attempt.wind_high is None:
         return None, None, "Wind: not on record; give it with --wind."
     x = Inputs(design)
-    # A Beaufort number holds at 10 m by its definition; any other wind is taken as that at the rotor.
-    height = 10.0 if attempt.wind and is_beaufort(attempt.wind) else None
-    low, high = (at_rotor(x, V, height) for V in (attempt.wind_low, attempt.wind_high))
+    low, high = (at_rotor(x, V, attempt.wind_height) for V in (attempt.wind_low, attempt.wind_high))
     how = f", {attempt.wind_how}" if attempt.wind_how else ""
     return low, high, f"Wind: {attempt.wind} in {attempt.ref}{how}; {low:.3g} to {high:.3g} m/s at the rotor."
 

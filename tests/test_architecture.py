@@ -20,7 +20,7 @@ LAYERS = (
     {"store", "quantity"},
     {"common"},
     {"sheet", "builds", "revisions", "attempts", "measurements", "parts", "claims", "attachments", "photos"},
-    {"review", "explore", "electric", "forecast", "failures", "decisions"},
+    {"review", "explore", "electric", "forecast", "failures", "decisions", "predictions"},
     {"overview", "story", "why"},
     {"figures", "plots"},
     {"inlays"},

@@ -14,7 +14,7 @@ Decided = Annotated[str, typer.Argument(metavar="DECISION", help="Decision, e.g.
 
 def register(to: Commands) -> None:
     """Add this group's commands."""
-    to.add(_PANEL, decide, option, criterion, mark, weigh, choose, accept, outcome)
+    to.add(_PANEL, decide, option, criterion, mark, weigh, choose, accept, outcome, predictions)
 
 
 def decide(
@@ -186,3 +186,15 @@ def outcome(
     with session(write=True) as s:
         made = decisions.conclude(s, decision, result, note, when, by)
     say(f"{made.ref}: {made.result}.")
+
+
+def predictions(as_json: Json = False) -> None:
+    """Show what was expected, what came of it, and how far your odds and the tool's can be trusted.
+
+    Example: galebook predictions
+    """
+    from journal import predictions as record
+    from journal import show
+
+    with session() as s:
+        show.predictions(record.record(s), as_json=as_json)

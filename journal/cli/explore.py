@@ -22,12 +22,16 @@ def power(
 
     Example: galebook power r2
     """
-    from journal import explore, show
+    from journal import explore, review, show
 
     with session() as s:
         with waiting("Solving the machine"):
             curve = explore.power(s, revision)
         show.power(curve, as_json=as_json)
+        if not as_json:
+            from journal import plots
+
+            show.plots(review.check(s, revision, doubt=False), [plots.power, plots.balance])
 
 
 def vary(

@@ -28,7 +28,10 @@ def attempt(
     outcome: Annotated[str | None, typer.Option(help="worked, partly, failed or still running.")] = None,
     saw: Annotated[str | None, typer.Option(help="What was seen.")] = None,
     wind: Annotated[str | None, typer.Option(help='Wind, e.g. "Bft 5" or "6 to 8 m/s".')] = None,
-    wind_how: Annotated[str | None, typer.Option(help="How the wind was known, and at what height.")] = None,
+    wind_height: Annotated[
+        str | None, typer.Option(help='At what height above ground it blew so, e.g. "2 m"; Beaufort holds at 10 m.')
+    ] = None,
+    wind_how: Annotated[str | None, typer.Option(help="How the wind was known.")] = None,
     load: Annotated[str | None, typer.Option(help="What was connected: battery, nothing connected, ...")] = None,
     hours: Annotated[str | None, typer.Option(help='How long it turned, e.g. "20 h".')] = None,
     note: Note = None,
@@ -55,7 +58,7 @@ def attempt(
     with session(write=True) as s:
         made = attempts.log(
             s, did or "", on=on, kind=kind or "run", began=began, ended=ended, outcome=outcome or "partly", saw=saw,
-            wind_typed=wind, wind_how=wind_how, load=load, hours=hours, note=note,
+            wind_typed=wind, wind_height=wind_height, wind_how=wind_how, load=load, hours=hours, note=note,
         )  # fmt: skip
         of = common.get(s, Revision, made.revision_id)
         tried = [a for a in common.numbered(s, Attempt, common.current_build(s)) if a.revision_id == of.key]
@@ -100,6 +103,9 @@ def measure(
     instrument: Annotated[str | None, typer.Option(help="Read with what: words, or an instrument such as I1.")] = None,
     conditions: Annotated[str | None, typer.Option(help="Anything that matters: cold, gusts, rain.")] = None,
     wind: Annotated[str | None, typer.Option(help='Wind at that moment, e.g. "Bft 5".')] = None,
+    wind_height: Annotated[
+        str | None, typer.Option(help='At what height above ground it blew so, e.g. "2 m"; Beaufort holds at 10 m.')
+    ] = None,
     taken: When = None,
     note: Note = None,
 ) -> None:
@@ -130,7 +136,8 @@ def measure(
     with session(write=True) as s:
         made = measurements.log(
             s, name, value, attempt=attempt, on=on, doubt=doubt, missing=missing, load=load, where=where,
-            instrument=instrument, conditions=conditions, wind_typed=wind, taken=taken, note=note,
+            instrument=instrument, conditions=conditions, wind_typed=wind, wind_height=wind_height, taken=taken,
+            note=note,
         )  # fmt: skip
     typer.echo(made.ref)
     say(f"Logged {made.ref}: {name}, {made.typed or 'not measured'}.")

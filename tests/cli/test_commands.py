@@ -38,6 +38,7 @@ READING = {
     "names": [],
     "part list": ["r1"],
     "weigh": ["D1"],
+    "predictions": [],
     "check": ["r1"],
     "compare": ["r1", "r2"],
     "rules": [],

@@ -490,3 +490,77 @@ def test_a_part_stands_once_on_a_revision(s):
         s.flush()
     s.rollback()
     assert s.get(Part, 1) is None
+
+
+# Meters, and the height of a wind
+
+
+@pytest.mark.parametrize(
+    ("accuracy", "typed", "quantity", "half"),
+    [
+        ("0.8 % + 3 digits", "12.50 V", "battery.voltage", 0.008 * 12.5 + 3 * 0.01),
+        ("0.8 % + 3 digits", "12.5 V", "battery.voltage", 0.008 * 12.5 + 3 * 0.1),
+        ("± (1 % + 3 digits)", "120.0 V", "battery.voltage", 1.5),
+        ("2 %", "300 mA", "charge.current", 0.006),
+        ("1 digit", "4 s", "stop.time", 1.0),
+    ],
+)
+def test_a_meter_sets_the_limits_of_its_readings(s, accuracy, typed, quantity, half):
+    """A share of the reading, and so many of the last digit as it was typed."""
+    meter = measurements.instrument(s, "pocket multimeter", accuracy)
+    m = measurements.log(s, quantity, typed, instrument=meter.ref)
+    assert (m.value - m.low, m.high - m.value) == pytest.approx((half, half), rel=1e-3)
+    assert m.instrument == "pocket multimeter"
+
+
+@pytest.mark.parametrize(
+    ("typed", "doubt", "low", "high"), [("12 to 13 V", None, 12.0, 13.0), ("12.5 V", "0.1 V", 12.4, 12.6)]
+)
+def test_limits_that_were_typed_stay(s, typed, doubt, low, high):
+    """Whoever read it knows better than the data sheet."""
+    meter = measurements.instrument(s, "pocket multimeter", "5 % + 3 digits")
+    m = measurements.log(s, "battery.voltage", typed, doubt=doubt, instrument=meter.ref)
+    assert (m.low, m.high) == pytest.approx((low, high))
+
+
+@pytest.mark.parametrize("accuracy", ["good", "0.8 % + 3", "2.5 % of full scale", "-1 %"])
+def test_an_accuracy_that_cannot_be_used_is_refused(s, accuracy):
+    """Nothing is kept of it."""
+    with pytest.raises(BadInput):
+        measurements.instrument(s, "pocket multimeter", accuracy)
+    assert overview.listing(s, "instruments").rows == []
+
+
+@pytest.mark.parametrize(
+    ("wind", "height", "kept"), [("Bft 4", None, 10.0), ("6 m/s", None, None), ("6 m/s", "2 m", 2.0)]
+)
+def test_a_wind_keeps_the_height_at_which_it_blew(s, wind, height, kept):
+    """Beaufort holds at 10 m; a reading of an attempt takes its wind over, height and all."""
+    fill(s)
+    a = attempts.log(s, "ran it", wind_typed=wind, wind_height=height, outcome="worked")
+    m = measurements.log(s, "charge.current", "3 A", attempt=a.ref)
+    assert a.wind_height == m.wind_height == kept
+
+
+def test_the_rules_see_the_height_of_a_wind(s):
+    """The same 6 m/s, by a meter held at 2 m and by one of no height, taken as at the rotor."""
+    fill(s)
+    low, own = (measurements.log(s, "charge.current", "3 A", wind_typed="6 m/s", wind_height=h) for h in ("2 m", None))
+    seen = sheet.of(s, common.revision(s)).design.measured
+    assert (seen[low.ref].wind_height, seen[own.ref].wind_height) == (2.0, None)
+
+
+def test_a_height_without_a_wind_is_refused(s):
+    """It would be of nothing."""
+    with pytest.raises(BadInput, match="no wind"):
+        attempts.log(s, "ran it", wind_height="2 m")
+
+
+def test_a_height_can_be_corrected(s):
+    """And correcting the wind to a Beaufort number sets it to 10 m."""
+    fill(s)
+    a = attempts.log(s, "ran it", wind_typed="6 m/s", outcome="worked")
+    common.amend(s, a.ref, "wind_height", "3 m", "asked again")
+    assert a.wind_height == 3.0
+    common.amend(s, a.ref, "wind", "Bft 4", "it was a guess")
+    assert a.wind_height == 10.0
