@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlmodel import Session
 
 from calc.finding import Finding, Status
 from journal import attachments, decisions, failures, overview, parts, review, sheet
 from journal.common import current_build, get, numbered, standing, when
+from journal.errors import BadInput
 from journal.records import (
     Attachment,
     Attempt,
@@ -26,6 +27,10 @@ from journal.records import (
     PartUse,
     Revision,
 )
+
+if TYPE_CHECKING:
+    from calc.mechanisms.judge import Weighed
+    from journal.why import Why
 
 #: What a reader wants to know of a machine first, in this order.
 KEY_FIGURES = (
@@ -81,6 +86,14 @@ class Failed:
     fitted: Revision | None
     proof: Numbered | None
     files: list[Attachment]
+    why: Why | None
+
+    @property
+    def also(self) -> list[Weighed]:
+        """Explanations that the numbers support and nobody believed."""
+        believed = {b.mechanism for b in self.why.beliefs} if self.why else set()
+        ranked = self.why.ranked if self.why else []
+        return [w for w in ranked if w.verdict == "supported" and w.id not in believed]
 
 
 @dataclass(frozen=True)
@@ -252,4 +265,15 @@ def _failed(session: Session, f: Failure, result: review.Review) -> Failed:
         fitted=standing(session, Revision, f.built_into_id),
         proof=failures.proof(session, f),
         files=attachments.of(session, f.ref),
+        why=_why(session, f),
     )
+
+
+def _why(session: Session, f: Failure) -> Why | None:
+    """What the numbers say of a failure, or nothing where its words name no known symptom."""
+    from journal import why
+
+    try:
+        return why.explain(session, f.ref)
+    except BadInput:
+        return None
