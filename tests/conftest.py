@@ -178,3 +178,8 @@ def rows(path: Path, query: str, *given: Any) -> list[tuple[Any, ...]]:
     """Ask the file itself."""
     with contextlib.closing(sqlite3.connect(path)) as connection:
         return connection.execute(query, given).fetchall()
+
+
+def pytest_addoption(parser):
+    """How the approved write-ups are renewed."""
+    parser.addoption("--write-golden", action="store_true", help="take over the write-ups of the demo as they are now")
