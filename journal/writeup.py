@@ -281,6 +281,8 @@ def _page(text: str, own: Path | None, inlays: Inlays) -> str:
     body = nh3.clean(
         markdown.markdown(text, extensions=["tables", "sane_lists"], output_format="html"), tags=_TAGS, attributes={}
     )
+    # A wide table is scrolled sideways on a phone; by keyboard that takes a focus.
+    body = body.replace("<table>", '<table tabindex="0">')
     title = re.sub(
         r"\\(.)", r"\1", next((line[2:] for line in text.splitlines() if line.startswith("# ")), "Build history")
     )

@@ -201,7 +201,7 @@ class _Page(HTMLParser):
 
     def handle_starttag(self, tag, attrs):
         self.tags.append(tag)
-        self.attributes += attrs
+        self.attributes += [] if (tag, attrs) == ("table", [("tabindex", "0")]) else attrs
 
     def handle_comment(self, data):
         self.comments.append(data)
@@ -252,7 +252,7 @@ def test_hostile_text_changes_no_structure(path):
 
     def shape():
         pages = [render(path, reader, "html") for reader in READERS]
-        return [[page.count(f"<{tag}>") for tag in tags] for page in pages]
+        return [[len(re.findall(f"<{tag}[ >]", page)) for tag in tags] for page in pages]
 
     _everywhere(path, ["Harmless"])
     harmless = shape()

@@ -1,0 +1,103 @@
+"""The HTML write-ups in a real browser: nothing fetched, pictures seen, no sideways scrolling, no serious axe-core fault.
+
+Sources: axe-core's rules of the tags wcag2a and wcag2aa (the W3C's Web Content Accessibility Guidelines 2). Without a
+browser on the machine these tests are skipped.
+"""
+
+import shutil
+
+import pytest
+
+from tests.journal.test_writeup import HOSTILE, READERS, _everywhere, render
+
+CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
+ARGUMENTS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+SIZES = {"phone": (360, 740), "desktop": (1280, 900)}
+
+
+@pytest.fixture(scope="module")
+def browser():
+    """One browser for all tests of this file."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as p:
+        running = p.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
+        yield running
+        running.close()
+
+
+@pytest.fixture
+def page_of(browser):
+    """Opens a file; gives the page and the addresses that it asked for."""
+    opened = []
+
+    def of(path, size=(1280, 900), **how):
+        context = browser.new_context(viewport={"width": size[0], "height": size[1]}, **how)
+        opened.append(context)
+        page = context.new_page()
+        asked, said = [], []
+        page.on("request", lambda request: asked.append(request.url))
+        page.on("dialog", lambda dialog: said.append(dialog.message) or dialog.dismiss())
+        page.on("console", lambda message: said.append(message.text))
+        page.on("pageerror", lambda error: said.append(str(error)))
+        page.goto(path.as_uri(), wait_until="load")
+        return page, asked, said
+
+    yield of
+    for context in opened:
+        context.close()
+
+
+@pytest.mark.parametrize("reader", READERS)
+@pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
+def test_a_page_is_whole_by_itself(told, page_of, reader, size):
+    """It asks for nothing but itself, says nothing on the console, shows its pictures, and fits the screen."""
+    path = told / f"{reader}.html"
+    page, asked, said = page_of(path, size)
+    assert [a for a in asked if not a.startswith("data:image/")] == [path.as_uri()]
+    assert said == []
+    pictures = page.evaluate("[...document.images].map(i => [i.complete, i.naturalWidth, i.clientWidth, i.alt.length])")
+    assert len(pictures) >= (1 if reader == "neighbour" else 6)
+    assert all(done and natural > 0 and shown > 100 and alt > 20 for done, natural, shown, alt in pictures)
+    assert page.evaluate("document.documentElement.scrollWidth") <= size[0]
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_a_printed_page_loses_nothing(told, page_of, reader):
+    """Tables are as wide as the sheet allows, and no picture is wider than the page."""
+    page, _, _ = page_of(told / f"{reader}.html", (794, 1123))
+    page.emulate_media(media="print")
+    wide = page.evaluate(
+        "[...document.querySelectorAll('table, img')].filter(e => e.scrollWidth > document.body.clientWidth + 1).length"
+    )
+    assert wide == 0
+    assert page.pdf(format="A4").startswith(b"%PDF")
+
+
+@pytest.mark.parametrize("reader", READERS)
+@pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
+def test_no_serious_fault_of_accessibility(told, page_of, reader, size):
+    """By axe-core, which needs the page's own content policy lifted to be run at all."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    page, _, _ = page_of(told / f"{reader}.html", size, bypass_csp=True)
+    found = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "best-practice"]}).response["violations"]
+    assert [(v["id"], v["nodes"][0]["html"][:80]) for v in found if v["impact"] in ("serious", "critical")] == []
+
+
+@pytest.mark.parametrize("begin", [0, 5, 11, 23])
+def test_hostile_text_does_nothing(path, tmp_path, page_of, begin):
+    """In every field of every record, in a browser that would do what it said."""
+    _everywhere(path, HOSTILE[begin:] + HOSTILE[:begin])
+    for reader in READERS:
+        out = tmp_path / f"{reader}.html"
+        out.write_text(render(path, reader, "html"), encoding="utf-8")
+        page, asked, said = page_of(out, SIZES["phone"])
+        assert [a for a in asked if not a.startswith("data:image/")] == [out.as_uri()]
+        assert said == []
+        assert page.evaluate("document.querySelectorAll('script, a, iframe, object, form').length") == 0
+        assert page.evaluate("document.documentElement.scrollWidth") <= SIZES["phone"][0]
