@@ -1,4 +1,4 @@
-"""The HTML write-ups in a real browser: nothing fetched, pictures seen, nothing wider than the screen, no axe-core fault.
+"""The HTML write-ups in a browser: nothing fetched, pictures seen, nothing wider than the screen, no axe-core fault.
 
 Sources: axe-core's rules of the tags wcag2a and wcag2aa (the W3C's Web Content Accessibility Guidelines 2). Without a
 browser on the machine these tests are skipped.
