@@ -106,7 +106,13 @@ class Why:
 
 
 def explain(
-    session: Session, ref: str, *, symptoms: Sequence[str] = (), load: str | None = None, wind: str | None = None
+    session: Session,
+    ref: str,
+    *,
+    symptoms: Sequence[str] = (),
+    load: str | None = None,
+    wind: str | None = None,
+    laid: dict[int, Bench] | None = None,
 ) -> Why:
     """Hold every mechanism that could explain a failure, and every cause believed of it, against the numbers.
 
@@ -118,6 +124,8 @@ def explain(
         What it looked like, in words of :data:`calc.mechanisms.base.SYMPTOMS`; else taken from the failure's words.
     load, wind : str, optional
         What was connected, and the wind at the rotor, at the moment; else as in the attempt.
+    laid : dict, optional
+        Revisions laid out before, by key, for many failures in a row; whoever gives it changes nothing meanwhile.
 
     Raises
     ------
@@ -129,7 +137,10 @@ def explain(
     values = sheet.of(session, of)
     seen, taken = _symptoms(failure, symptoms)
     circumstances, conditions = _circumstances(session, failure, values, seen, load, wind)
-    bench = Bench.of(values.design, values.samples(), circumstances)
+    known = {} if laid is None else laid
+    if of.key not in known:
+        known[of.key] = Bench.of(values.design, values.samples(), circumstances)
+    bench = known[of.key].fresh(circumstances)
     meant = [(c, *_meant(c)) for c in failures.causes(session, failure)]
     fitting = explaining(seen)
     wanted = dict.fromkeys([*(m.id for m in fitting), *(key for _, key, _ in meant if key)])

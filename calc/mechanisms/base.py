@@ -223,6 +223,9 @@ class Case:
 
     def all_readings(self, quantity: str, loads: tuple[str, ...] = ()) -> list[Reading]:
         """Readings of a quantity on this revision, taken under one of some loads."""
+        return self.x.shared(f"readings of {quantity}, {loads}", lambda x: Case(x, self.c)._all(quantity, loads))
+
+    def _all(self, quantity: str, loads: tuple[str, ...]) -> list[Reading]:
         found = []
         for label in self.x.labels("measured"):
             at = f"measured.{label}"

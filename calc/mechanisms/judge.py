@@ -9,7 +9,7 @@ from typing import cast
 import numpy as np
 
 from calc import design as sheet
-from calc import generator, machine, spread
+from calc import generator, spread
 from calc.design import Design
 from calc.mechanisms.base import (
     ENOUGH,
@@ -131,12 +131,12 @@ class Bench:
         count = spread.count(samples) or spread.SAMPLES
         return cls(Case(Inputs(design, cache=base), c), Case(Inputs(samples, cache=drawn, drawn=count), c))
 
-    def fresh(self) -> Bench:
-        """The same, with nothing yet looked at."""
+    def fresh(self, c: Circumstances | None = None) -> Bench:
+        """The same machine, in other circumstances if they are given, with nothing yet looked at."""
         a, b = self.plain, self.many
         return Bench(
-            Case(Inputs(a.x.design, cache=a.x._cache), a.c),
-            Case(Inputs(b.x.design, cache=b.x._cache, drawn=b.x.drawn), b.c),
+            Case(Inputs(a.x.design, cache=a.x._cache), c or a.c),
+            Case(Inputs(b.x.design, cache=b.x._cache, drawn=b.x.drawn), c or b.c),
         )
 
 
@@ -261,7 +261,7 @@ def as_designed(case: Case, quantity: str, loads: tuple[str, ...] = ()) -> Num |
     if isinstance(solved, Unknown) or V is None:
         return None
     if quantity == "generator.open_voltage" or (quantity == "rotor.speed" and loads == OPEN):
-        omega, volts = machine.unloaded(solved.machine, last(np.broadcast_to(V, solved.machine.variants)))
+        omega, volts = solved.unloaded(last(np.broadcast_to(V, solved.machine.variants)))
         return np.asarray(omega if quantity == "rotor.speed" else volts)[..., 0]
     if loads != LOADED and case.c.load not in LOADED:
         return None

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, fields
-from typing import TypeAlias
+from dataclasses import dataclass, field, fields
+from typing import Any, TypeAlias, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +23,7 @@ from calc.storage import cell, cells_in_series
 from calc.units import Num
 
 Array: TypeAlias = NDArray[np.float64]
+T = TypeVar("T")
 
 #: Winds at which the rotor is computed, once for the sheet and once for samples of its doubts; between them its
 #: curves change little, by far less than the doubts. [m/s]
@@ -171,11 +172,27 @@ class Solved:
     V_free: Num
     charging: Num
     starting: Num
+    #: What was solved before: many readings are of the same few winds.
+    _known: dict[tuple[str, tuple[int, ...], bytes], Any] = field(default_factory=dict, repr=False, compare=False)
+
+    def _once(self, what: str, winds: Array, make: Callable[[Array], T]) -> T:
+        key = (what, winds.shape, winds.tobytes())
+        if key not in self._known:
+            self._known[key] = make(winds)
+        return cast(T, self._known[key])
+
+    def running(self, winds: Array) -> Points:
+        """What the running machine does in some winds, shape (..., winds), held back as in ``operation``."""
+        held = np.asarray(np.minimum(winds, last(self.limit)), dtype=float)
+        return self._once("running", held, lambda V: machine.operate(self.machine, V).running)
+
+    def unloaded(self, winds: Array) -> tuple[Array, Array]:
+        """Speed [rad/s] and rectified voltage [V] with nothing connected in some winds, shape (..., winds)."""
+        return self._once("unloaded", np.asarray(winds, dtype=float), lambda V: machine.unloaded(self.machine, V))
 
     def at(self, V: Num) -> Points:
         """What the running machine does in one wind, shape (...,), held back as in ``operation``."""
-        held = np.minimum(V, self.limit)
-        points = machine.operate(self.machine, np.asarray(held)[..., None]).running
+        points = self.running(np.asarray(V)[..., None])
         return Points(**{f.name: getattr(points, f.name)[..., 0] for f in fields(Points)})
 
     def greatest(self) -> tuple[Array, Array]:

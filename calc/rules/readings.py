@@ -7,7 +7,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from calc import machine, wind
+from calc import wind
 from calc.finding import Source
 from calc.quantities import QUANTITIES
 from calc.rules.assembly import (
@@ -80,11 +80,11 @@ def values_at(solved: Solved, name: str, load: str, winds: Array | None) -> Arra
     if winds is None:
         return Unknown("A reading can be held against the machine only when the wind at that time is known")
     if name == "generator.open_voltage" or (name == "rotor.speed" and load == "nothing connected"):
-        omega, volts = machine.unloaded(m, winds)
+        omega, volts = solved.unloaded(winds)
         return omega if name == "rotor.speed" else volts
     if load not in _RUNNING or name not in PREDICTED:
         return Unknown("What was connected during the reading is not on record, or not what the machine was solved for")
-    points = machine.operate(m, np.minimum(winds, last(solved.limit))).running
+    points = solved.running(winds)
     lost = points.current * last(m.R_c)
     return {
         "charge.current": points.current,
