@@ -29,8 +29,8 @@ from journal.records import (
 )
 
 if TYPE_CHECKING:
-    from calc.mechanisms.judge import Bench, Weighed
-    from journal.why import Why
+    from calc.mechanisms.judge import Weighed
+    from journal.why import Laid, Why
 
 #: What a reader wants to know of a machine first, in this order.
 KEY_FIGURES = (
@@ -186,7 +186,7 @@ def _last_pair(chapters: list[Chapter]) -> tuple[Chapter, Chapter] | None:
 
 def _chapter(session: Session, build: Build, r: Revision) -> Chapter:
     result = review.check(session, r.ref)
-    laid: dict[int, Bench] = {}
+    laid: dict[int, Laid] = {}
     bill = parts.on_revision(session, r)
     read = [m for m in numbered(session, Measurement, build) if m.revision_id == r.key]
     attempts = [a for a in numbered(session, Attempt, build) if a.revision_id == r.key]
@@ -242,7 +242,7 @@ def _key(figures: list[Figure]) -> list[Figure]:
     return [f for _, _, f in sorted(found, key=lambda item: item[:2])]
 
 
-def _failed(session: Session, f: Failure, result: review.Review, laid: dict[int, Bench]) -> Failed:
+def _failed(session: Session, f: Failure, result: review.Review, laid: dict[int, Laid]) -> Failed:
     weighed = failures.evidence(session, f)
     believed = [
         Believed(
@@ -270,7 +270,7 @@ def _failed(session: Session, f: Failure, result: review.Review, laid: dict[int,
     )
 
 
-def _why(session: Session, f: Failure, laid: dict[int, Bench]) -> Why | None:
+def _why(session: Session, f: Failure, laid: dict[int, Laid]) -> Why | None:
     """What the numbers say of a failure, or nothing where its words name no known symptom."""
     from journal import why
 

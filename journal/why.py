@@ -67,6 +67,14 @@ class Belief:
 
 
 @dataclass(frozen=True)
+class Laid:
+    """A revision laid out for judging: its sheet, and the machine with its samples."""
+
+    values: sheet.Sheet
+    bench: Bench
+
+
+@dataclass(frozen=True)
 class Why:
     """What the numbers say of one failure.
 
@@ -112,7 +120,7 @@ def explain(
     symptoms: Sequence[str] = (),
     load: str | None = None,
     wind: str | None = None,
-    laid: dict[int, Bench] | None = None,
+    laid: dict[int, Laid] | None = None,
 ) -> Why:
     """Hold every mechanism that could explain a failure, and every cause believed of it, against the numbers.
 
@@ -134,13 +142,13 @@ def explain(
     """
     failure = find(session, ref, Failure)
     of: Revision = get(session, Revision, failure.revision_id)
-    values = sheet.of(session, of)
     seen, taken = _symptoms(failure, symptoms)
-    circumstances, conditions = _circumstances(session, failure, values, seen, load, wind)
     known = {} if laid is None else laid
     if of.key not in known:
-        known[of.key] = Bench.of(values.design, values.samples(), circumstances)
-    bench = known[of.key].fresh(circumstances)
+        values = sheet.of(session, of)
+        known[of.key] = Laid(values, Bench.of(values.design, values.samples(), Circumstances()))
+    circumstances, conditions = _circumstances(session, failure, known[of.key].values, seen, load, wind)
+    bench = known[of.key].bench.fresh(circumstances)
     meant = [(c, *_meant(c)) for c in failures.causes(session, failure)]
     fitting = explaining(seen)
     wanted = dict.fromkeys([*(m.id for m in fitting), *(key for _, key, _ in meant if key)])

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 RPM = 60.0 / (2.0 * np.pi)
+#: More readings than these are drawn without their names.
+SINGLY = 8
 #: Winds a reader has a feeling for. [m/s]
 TOLD = (4.0, 6.0, 8.0, 12.0)
 
@@ -48,7 +50,7 @@ def power(reviews: Sequence[Review]) -> Picture | None:
     claimed = [c for _, r in curves for c in r.sheet.claims if c.power is not None and c.wind_speed is not None]
     refs = " and ".join(c.ref for c, _ in curves)
     told = [_told(c) for c, _ in curves]
-    told += [f"{m.ref}: {_range(m.power, 'W')} read in {_range(m.wind, 'm/s')}." for m in read]
+    told += _told_readings(read)
     told += [f"Claimed: {_claim(c)}." for c in claimed]
     return Picture(
         "power",
@@ -56,6 +58,14 @@ def power(reviews: Sequence[Review]) -> Picture | None:
         f"Computed power into battery and dump load by wind at the rotor. {' '.join(told)}",
         partial(_power, [c for c, _ in curves], read, claimed),
     )
+
+
+def _told_readings(read: list[Reading]) -> list[str]:
+    if len(read) <= SINGLY:
+        return [f"{m.ref}: {_range(m.power, 'W')} read in {_range(m.wind, 'm/s')}." for m in read]
+    watts = min(m.power[0] for m in read), max(m.power[1] for m in read)
+    winds = min(m.wind[0] for m in read), max(m.wind[1] for m in read)
+    return [f"{len(read)} readings, {_range(watts, 'W')} in {_range(winds, 'm/s')}."]
 
 
 def _claim(c: Claim) -> str:
@@ -97,13 +107,17 @@ def _power(curves: list[Curve], read: list[Reading], claimed: list[Claim]) -> Fi
         words = "bands: 9 in 10 ways in which\nthe doubtful values could turn out"
         axes.annotate(words, (newest.band_winds[at], newest.high[at]),
                       xytext=(0, -6), textcoords="offset points", ha="right", va="top", fontsize=11)  # fmt: skip
-    for m in read:
-        low, high = m.power
+    if read:
+        few = len(read) <= SINGLY
+        values, wide = np.array([m.value for m in read]), np.array([(m.wind[1] - m.wind[0]) / 2 for m in read])
+        below, above = values - [m.power[0] for m in read], [m.power[1] for m in read] - values
         axes.errorbar(
-            m.middle, m.value, xerr=(m.wind[1] - m.wind[0]) / 2, yerr=[[m.value - low], [high - m.value]], fmt="o",
-            color=INK, markersize=7, markerfacecolor="white", markeredgewidth=1.8, elinewidth=1.6, capsize=4, zorder=5,
+            [m.middle for m in read], values, xerr=wide, yerr=[below, above], fmt="o", color=INK,
+            markersize=7 if few else 4, markerfacecolor="white", markeredgewidth=1.8 if few else 1.0,
+            elinewidth=1.6 if few else 0.5, capsize=4 if few else 0, zorder=5,
         )  # fmt: skip
-        label(axes, m.wind[1], m.value, f"read {m.ref}", xytext=(6, 2))
+        for m in read if few else ():
+            label(axes, m.wind[1], m.value, f"read {m.ref}", xytext=(6, 2))
     for claim in claimed:
         wind, watts = claim.wind_speed or 0.0, claim.power or 0.0
         axes.plot(wind, watts, "D", color=INK, markersize=8, markerfacecolor="white", markeredgewidth=1.8)

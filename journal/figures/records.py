@@ -181,6 +181,8 @@ MARKS = {
     Status.UNKNOWN: ("o", "white", 9),
     Status.OK: (".", INK, 8),
 }
+#: Most marks in a row; of more findings the worst are drawn and the rest counted.
+MOST = 14
 #: What a group of the sheet is called here, where its own name says too little.
 NAMES = {"claim": "claims", "measured": "readings", "storage": "battery", "dump": "dump load", "cable": "cables",
          "load": "loads", "energy": "year's energy"}  # fmt: skip
@@ -219,7 +221,7 @@ def _findings(reviews: list[Review]) -> Figure:
         for i, r in enumerate(reviews)
         for g in groups
     }
-    most = [max(len(rows[i, g]) for g in groups) for i in range(len(reviews))]
+    most = [max(min(len(rows[i, g]), MOST) for g in groups) for i in range(len(reviews))]
     figure, (axes,) = sheet(1.35 + 0.31 * len(groups))
     gap = 1.6
     starts = [0.0]
@@ -229,8 +231,12 @@ def _findings(reviews: list[Review]) -> Figure:
     for y, g in enumerate(groups):
         axes.axhline(-y, color=FAINT, linewidth=0.6, zorder=0)
         for i, start in enumerate(starts):
-            for n, status in enumerate(rows[i, g]):
+            every = rows[i, g]
+            shown = every if len(every) <= MOST else every[: MOST - 3]
+            for n, status in enumerate(shown):
                 _mark(axes, start + n, -y, status)
+            if len(shown) < len(every):
+                axes.annotate(f"+{len(every) - len(shown)}", (start + MOST - 3.3, -y), ha="left", va="center")
     for i, (r, start) in enumerate(zip(reviews, starts, strict=True)):
         axes.annotate(plain(r.revision.ref), (start - 0.3, 1.0), weight="bold", ha="left", va="center")
         if i:

@@ -11,7 +11,6 @@ from calc.design import Design
 from calc.rules import assembly
 from calc.rules.engine import Inputs, Unknown
 from calc.storage_time import Array
-from journal.quantity import is_beaufort
 from journal.records import Measurement
 from journal.review import Review
 
@@ -87,6 +86,10 @@ def readings(review: Review) -> list[Reading]:
     """Powers read on a revision while it charged: as such, or as current times the voltage of the same attempt."""
     found = []
     design = review.sheet.design
+    volts_read: dict[int | None, Measurement] = {}
+    for m in review.sheet.readings:
+        if m.quantity == "battery.voltage" and m.attempt_id is not None and m.value is not None:
+            volts_read.setdefault(m.attempt_id, m)
     for m in review.sheet.readings:
         if m.value is None or m.load_state not in ("battery", "battery and loads"):
             continue
@@ -95,7 +98,7 @@ def readings(review: Review) -> list[Reading]:
             continue
         if m.quantity == "charge.power":
             found.append(Reading(m.ref, blew, limits, m.value))
-        elif m.quantity == "charge.current" and (volts := _volts(review, m)) is not None:
+        elif m.quantity == "charge.current" and (volts := _volts(design, volts_read.get(m.attempt_id))) is not None:
             low, value, high = volts
             ends = [i * v for i in limits for v in (low, high)]
             found.append(Reading(m.ref, blew, (min(ends), max(ends)), m.value * value))
@@ -112,31 +115,25 @@ def _limits(m: Measurement) -> tuple[float, float] | None:
     return m.low, m.high
 
 
-def _volts(review: Review, current: Measurement) -> tuple[float, float, float] | None:
+def _volts(design: Design, read: Measurement | None) -> tuple[float, float, float] | None:
     """Low, middle and high of the voltage that goes with a current: read in the same attempt, else the bank's."""
-    same = [
-        m
-        for m in review.sheet.readings
-        if m.quantity == "battery.voltage" and m.attempt_id is not None and m.attempt_id == current.attempt_id
-    ]
-    for m in same:
-        if m.value is not None and (limits := _limits(m)) is not None:
-            return limits[0], m.value, limits[1]
-    bank = review.sheet.design.storage.voltage
+    if read is not None and read.value is not None and (limits := _limits(read)) is not None:
+        return limits[0], read.value, limits[1]
+    bank = design.storage.voltage
     # A bank under charge stands above its nominal voltage, up to a fifth.
     return None if bank is None else (float(bank), 1.1 * float(bank), 1.2 * float(bank))
 
 
 def _wind(design: Design, m: Measurement) -> tuple[float, float] | None:
-    """Wind of a reading at the rotor: a Beaufort number holds at 10 m by its definition, others at the rotor."""
+    """Wind of a reading at the rotor, carried there from the height at which it blew, where that is known."""
     if m.wind_low is None or m.wind_high is None:
         return None
     factor = 1.0
-    if m.wind and is_beaufort(m.wind) and design.mast.height is not None:
+    if m.wind_height is not None and design.mast.height is not None:
         ground = str(Inputs(design).get("site.ground"))
         try:
             z0 = wind.roughness_length(ground)
-            factor = float(np.asarray(wind.log_profile(1.0, 10.0, design.mast.height, z0)))
+            factor = float(np.asarray(wind.log_profile(1.0, m.wind_height, design.mast.height, z0)))
         except (KeyError, ValueError):
             return None
     return m.wind_low * factor, m.wind_high * factor

@@ -15,9 +15,9 @@ import pytest
 from PIL import Image
 
 from calc.finding import Status
-from journal import attempts, builds, failures, figures, review, sheet, store
+from journal import attempts, builds, demo, failures, figures, measurements, review, sheet, store
 from journal import story as story_of
-from journal.figures import canvas, solved
+from journal.figures import canvas, records, solved
 
 EVERY = (
     "elevation", "timeline", "findings", "power", "torque-r1", "torque-r2", "watts-r2", "week-r2",
@@ -285,3 +285,20 @@ def test_two_builds_do_not_mix(path):
         builds.start(s, "Another machine")
         s.info["build"] = "Another machine"
         assert figures.timeline(story_of.tell(s)) is None
+
+
+def test_many_readings_are_told_by_their_range(tmp_path):
+    """Nobody reads a thousand names; of a long row of findings the worst are drawn and the rest counted."""
+    for _ in demo.play(tmp_path):
+        pass
+    with store.journal(tmp_path / "demo.db", write=True) as s:
+        a = attempts.log(s, "Ran it", on="r2", wind_typed="6 m/s", outcome="worked")
+        for i in range(20):
+            measurements.log(s, "charge.power", f"{90 + i} W", attempt=a.ref, load="battery", doubt="5 W")
+    with store.journal(tmp_path / "demo.db") as s:
+        drawn = {p.name: p for p in figures.pictures(story_of.tell(s))}
+        # Its words are drawn as outlines, so they are looked up before that.
+        words = [t.get_text() for t in records._findings([review.check(s, "r2", doubt=False)]).axes[0].texts]
+    assert re.search(r"22 readings, 3 to 110 W in 5\.2 to 10 m/s\.", drawn["power"].alt)
+    assert "+12" in words
+    assert Image.open(io.BytesIO(drawn["power"].png)).size[0] > 400
