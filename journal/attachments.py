@@ -80,12 +80,13 @@ def of(session: Session, ref: str) -> list[Attachment]:
 
 def damaged(session: Session) -> list[Attachment]:
     """Attachments whose copy is missing or no longer has its hash."""
-    wrong = []
-    for attachment in session.exec(select(Attachment)):
-        path = stored_at(session, attachment)
-        if not path.exists() or _hash(path) != attachment.sha256:
-            wrong.append(attachment)
-    return wrong
+    return [a for a in session.exec(select(Attachment)) if is_damaged(session, a)]
+
+
+def is_damaged(session: Session, attachment: Attachment) -> bool:
+    """Whether the copy of an attachment is missing or no longer has its hash."""
+    path = stored_at(session, attachment)
+    return not path.exists() or _hash(path) != attachment.sha256
 
 
 def _hash(file: Path) -> str:

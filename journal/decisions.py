@@ -87,11 +87,14 @@ def offer(
     Raises
     ------
     Refused
-        If the decision has been taken.
+        If the decision has been taken, or has an option of that name.
     BadInput
         If a change does not fit the sheet.
     """
     decision = _open(session, ref)
+    known = {o.name.casefold() for o in options(session, decision)}
+    if clean(name, "The option", limit=200).casefold() in known:
+        raise Refused(f"{decision.ref} has an option {name.strip()!r} already", "Give it another name")
     for path, typed in (changes or {}).items():
         sheet.read(path, typed)
     option = Option(
@@ -296,8 +299,15 @@ def accept(
         decided_on=when(None),
         rule=finding.rule,
         subject=finding.subject,
-        until=when(until, "Until"),
+        until=_later(until),
     )
+
+
+def _later(until: str) -> str:
+    day = when(until, "Until")
+    if day < when(None):
+        raise BadInput(f"Until: {until!r} is over", "Name the day on which you will look again")
+    return day
 
 
 def conclude(

@@ -193,11 +193,13 @@ def play(folder: Path) -> Iterator[str]:
     Raises
     ------
     Refused
-        If there is a ``demo.db`` already.
+        If one of its files is there already.
     """
     path = folder / "demo.db"
-    if path.exists():
-        raise Refused(f"{path} exists already", "Name another folder, or remove it first")
+    outs = [folder / f"{reader}.{form}" for reader in writeup.READERS for form in writeup.FORMS]
+    for file in (path, folder / "spin-test.csv", *outs):
+        if file.exists():
+            raise Refused(f"{file} exists already", "Name another folder, or remove it first")
     store.create(path)
     (folder / "spin-test.csv").write_text(SPIN_TEST, encoding="utf-8")
     yield f"Made the journal {path}."

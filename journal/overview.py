@@ -302,6 +302,7 @@ def _attachment(session: Session, a: Attachment) -> View:
         ("Size", f"{a.size / 1024:.0f} kB"),
         ("Private", "yes" if a.private else "no"),
         ("Kept at", attachments.stored_at(session, a)),
+        ("The copy", "is missing or changed; attach the file again" if attachments.is_damaged(session, a) else "whole"),
     )
     return View(a.ref, f"{a.ref} {a.filename}", facts, [], data_of(a))
 
@@ -430,7 +431,11 @@ def _table(
         ]
     if kind == "instruments":
         return ("", "Instrument", "Accuracy"), [(i.ref, i.name, i.accuracy or "not stated") for i in records]
-    return ("", "About", "File", "Shows"), [(a.ref, a.about, a.filename, a.caption or "") for a in records]
+    damaged = {a.ref for a in attachments.damaged(session)}
+    return ("", "About", "File", "Shows", "The copy"), [
+        (a.ref, a.about, a.filename, a.caption or "", "missing or changed" if a.ref in damaged else "whole")
+        for a in records
+    ]
 
 
 def history(session: Session, ref: str | None = None) -> list[History]:

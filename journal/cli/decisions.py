@@ -137,7 +137,8 @@ def choose(
 
     Example: galebook choose D1 "24 V" --because "halves the current" --expect "charges at Bft 4" --odds 80%
     """
-    from journal import decisions
+    from journal import common, decisions
+    from journal.records import Revision
 
     which = ask(which, "Which option", flag=f'galebook choose {decision} "24 V"')
     because = ask(because, "Why", flag="--because")
@@ -146,7 +147,10 @@ def choose(
             s, decision, which or "", because or "", expected=expect, odds=odds, review_on=review_on,
             decided_on=decided, reading=reading, reading_wind=reading_wind,
         )  # fmt: skip
+        built = common.get(s, Revision, made.revision_id)
     say(f"{made.ref}: chose {chosen.name!r}.")
+    if built.frozen_at is not None and chosen.changes != "{}":
+        say(f"{built.ref} is built and stays as it is. Take the change into the next revision with: galebook revise")
     if made.tool_odds is not None:
         say(f"By the numbers, what you expect comes true in {100 * made.tool_odds:.0f} of 100 ways.")
 

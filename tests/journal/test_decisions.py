@@ -7,6 +7,7 @@ import pytest
 from calc.finding import Status
 from journal import attempts, common, decisions, failures, overview, review, sheet, store
 from journal.errors import BadInput, NotFound, Refused
+from journal.records import Decision
 from tests.conftest import dump
 
 TWO_PLUGS = {"house.feed": "inverter into a socket by a lead with two plugs"}
@@ -113,9 +114,18 @@ def test_an_acceptance_is_kept_with_reason_and_date(s, roof):
 @pytest.mark.parametrize(("until", "holds"), [("2026-11-26", True), ("2026-11-25", True), ("2026-11-24", False)])
 def test_an_acceptance_lapses(s, roof, until, holds):
     """It holds to the end of its last day; after that it counts no longer, and the screen asks to look again."""
-    made = decisions.accept(s, None, "mast.roof", "until the pole is dug in", until)
+    made = decisions.accept(s, None, "mast.roof", "until the pole is dug in", "2027-03-01")
+    made.until = until
+    s.flush()
     assert bool(review.check(s, doubt=False).accepted) is holds
     assert overview.of(s).due == ([] if holds else [made])
+
+
+@pytest.mark.parametrize("until", ["2026-11-24", "yesterday", "1999-01-01"])
+def test_an_acceptance_ends_in_the_future(s, roof, until):
+    """One that has lapsed when it is made accepts nothing."""
+    with pytest.raises(BadInput, match="over"):
+        decisions.accept(s, None, "mast.roof", "until the pole is dug in", until)
 
 
 def test_an_acceptance_does_not_cover_a_danger(s, roof):
@@ -251,3 +261,12 @@ def test_what_numbers_say_is_tied_to_a_cause_by_its_rule(s):
     """A rule named with a cause is one of the rule book."""
     failures.log(s, "it hardly charged")
     assert failures.believe(s, "F1", "thin cable", rule="wiring.voltage-drop").rule == "wiring.voltage-drop"
+
+
+def test_two_options_of_one_name_are_refused(s):
+    """Else nobody could choose by name."""
+    decisions.ask(s, "Which rope?")
+    decisions.offer(s, "D1", "hemp")
+    with pytest.raises(Refused, match="already"):
+        decisions.offer(s, "D1", " HEMP ")
+    assert len(decisions.options(s, common.find(s, "D1", Decision))) == 1
