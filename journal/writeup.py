@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from calc import diagram
 from calc.quantities import QUANTITIES
 from calc.units import digits, show
 from journal import overview, review, story
@@ -95,6 +96,8 @@ def _environment(own: Path | None) -> Any:
         wind=overview.wind_text,
         quantity=lambda name: QUANTITIES[name].meaning,
         digits=digits,
+        # As a block of code, in which nothing is marked up.
+        diagram=lambda design: Markup("\n".join(f"    {line}".rstrip() for line in diagram.lines(design))),
     )
     return environment
 
@@ -281,8 +284,8 @@ def _page(text: str, own: Path | None, inlays: Inlays) -> str:
     body = nh3.clean(
         markdown.markdown(text, extensions=["tables", "sane_lists"], output_format="html"), tags=_TAGS, attributes={}
     )
-    # A wide table is scrolled sideways on a phone; by keyboard that takes a focus.
-    body = body.replace("<table>", '<table tabindex="0">')
+    # A wide table or diagram is scrolled sideways on a phone; by keyboard that takes a focus.
+    body = body.replace("<table>", '<table tabindex="0">').replace("<pre>", '<pre tabindex="0">')
     title = re.sub(
         r"\\(.)", r"\1", next((line[2:] for line in text.splitlines() if line.startswith("# ")), "Build history")
     )

@@ -201,7 +201,9 @@ class _Page(HTMLParser):
 
     def handle_starttag(self, tag, attrs):
         self.tags.append(tag)
-        self.attributes += [] if (tag, attrs) == ("table", [("tabindex", "0")]) else attrs
+        self.attributes += (
+            [] if (tag, attrs) in [("table", [("tabindex", "0")]), ("pre", [("tabindex", "0")])] else attrs
+        )
 
     def handle_comment(self, data):
         self.comments.append(data)
