@@ -11,6 +11,7 @@ from sqlmodel import Session, col, or_, select
 from calc import severity
 from calc.finding import Status
 from calc.quantities import QUANTITIES
+from calc.spread import PROVENANCE_DOUBT
 from calc.units import show as number
 from journal import attachments, decisions, failures, parts, review
 from journal.common import current_build, find, get, numbered, standing
@@ -107,6 +108,44 @@ def measurement_line(m: Measurement) -> str:
     return f"{m.ref} {asked.meaning}: {review.measured_text(m)}" + (f" ({extra})" if extra else "")
 
 
+@dataclass(frozen=True)
+class Derived:
+    """What two readings of one attempt tell together; value and expanded uncertainty (k = 2) in SI."""
+
+    meaning: str
+    value: float
+    expanded: float
+    refs: tuple[str, str]
+    text: str
+
+
+def derived(readings: list[Measurement]) -> list[Derived]:
+    """What follows from the readings of an attempt, where it has one of each kind that is needed."""
+    from calc.derived import DERIVED, derive
+
+    found = []
+    for d in DERIVED:
+        pair = [[m for m in readings if m.quantity == name and m.value is not None] for name in d.needs]
+        if any(len(of) != 1 for of in pair) or pair[0][0].load_state != pair[1][0].load_state:
+            continue
+        first, second = pair[0][0], pair[1][0]
+        try:
+            value, wide = derive(d, _limits(first), _limits(second))
+        except ZeroDivisionError:
+            continue
+        share = f" ± {100 * wide / abs(value):.2g} %" if value else ""
+        refs = (first.ref, second.ref)
+        text = f"{d.meaning}: {number(value, d.unit)}{share} ({first.ref} and {second.ref})"
+        found.append(Derived(d.meaning, value, wide, refs, text))
+    return found
+
+
+def _limits(m: Measurement) -> tuple[float, float, float]:
+    value = m.value or 0.0
+    half = abs(value) * PROVENANCE_DOUBT["measured"] if m.low == m.high else 0.0
+    return (value if m.low is None else m.low) - half, value, (value if m.high is None else m.high) + half
+
+
 def record(session: Session, ref: str) -> View:
     """All about one record."""
     found = find(session, ref, withdrawn=True)
@@ -199,8 +238,16 @@ def _attempt(session: Session, a: Attempt) -> View:
         ("Turned", f"{a.hours:g} h" if a.hours is not None else None),
         ("Private note", a.private_note),
     )
-    sections = [("Read", [measurement_line(m) for m in readings]), ("Failures", [f"{f.ref} {f.saw}" for f in failed])]
-    data = {**data_of(a), "on": of.ref, "measurements": [m.ref for m in readings], "failures": [f.ref for f in failed]}
+    told = derived(readings)
+    sections = [
+        ("Read", [measurement_line(m) for m in readings]),
+        ("Worked out from these, 95 in 100 within the limits", [t.text for t in told]),
+        ("Failures", [f"{f.ref} {f.saw}" for f in failed]),
+    ]
+    data = {
+        **data_of(a), "on": of.ref, "measurements": [m.ref for m in readings], "derived": [vars(t) for t in told],
+        "failures": [f.ref for f in failed],
+    }  # fmt: skip
     return View(a.ref, f"{a.ref} {a.did}", facts, [s for s in sections if s[1]], data)
 
 

@@ -1,0 +1,43 @@
+"""Derived quantities against the law of propagation, worked by hand; and what an attempt shows of them."""
+
+import math
+
+import pytest
+
+from calc.derived import DERIVED, derive
+from journal import attempts, measurements, overview
+
+
+def test_a_product_adds_relative_variances():
+    """GUM 5.1.6 (JCGM 100:2008, from memory): relative variances of a product or quotient add. By hand."""
+    V, I = (27.0, 27.2, 27.4), (3.1, 3.4, 3.7)
+    P, U = derive(DERIVED[0], V, I)
+    relative = math.hypot(0.2 / math.sqrt(3) / 27.2, 0.3 / math.sqrt(3) / 3.4)
+    assert pytest.approx((27.2 * 3.4, 2 * 27.2 * 3.4 * relative), rel=1e-4) == (P, U)
+    R, U = derive(DERIVED[3], V, I)
+    assert pytest.approx((8.0, 2 * 8.0 * relative), rel=3e-3) == (R, U)
+
+
+def test_an_attempt_shows_what_its_readings_tell(s):
+    """Power from volts and amperes; nothing from two of a kind, from another load, or across a zero."""
+    a = attempts.log(s, "ran it", load="battery")
+    for typed, quantity in (("12.1 V", "battery.voltage"), ("0.3 A", "charge.current")):
+        measurements.log(s, quantity, typed, attempt=a.ref, doubt="5 %")
+    (told,) = overview.record(s, a.ref).data["derived"]
+    assert (told["value"], told["expanded"] / told["value"]) == pytest.approx(
+        (3.63, 2 * 0.05 * math.sqrt(2 / 3)), rel=1e-3
+    )
+    assert told["refs"] == ("M1", "M2")
+    assert told["text"].startswith("Power into the battery: 3.63 W ± 8.2 %")
+    measurements.log(s, "cable.drop", "0.2 V", attempt=a.ref, load="nothing connected")
+    assert len(overview.record(s, a.ref).data["derived"]) == 1
+    measurements.log(s, "charge.current", "0.4 A", attempt=a.ref)
+    assert overview.record(s, a.ref).data["derived"] == []
+
+
+def test_nothing_is_divided_by_zero(s):
+    """A current of nothing tells no resistance, yet the power it carries."""
+    a = attempts.log(s, "ran it", load="battery")
+    measurements.log(s, "cable.drop", "0 V", attempt=a.ref)
+    measurements.log(s, "charge.current", "0 A", attempt=a.ref)
+    assert [t["meaning"] for t in overview.record(s, a.ref).data["derived"]] == ["Power lost in the cable"]
