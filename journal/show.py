@@ -509,19 +509,25 @@ def comparison(c: reviews.Comparison, *, as_json: bool) -> None:
     out = _console()
     out.print(Text(f"{old} and {new}", style="bold"))
     _heading(out, "What changed on the sheet")
-    table = _table("", old, new)
-    for row in c.changed:
-        _row(table, row.meaning, row.old or "not stated", row.new or "not stated")
-    out.print(table if c.changed else "Nothing.")
+    table = _table("What", old, new)
+    both = [row for row in c.changed if row.old and row.new]
+    for row in both:
+        _row(table, row.meaning, row.old, row.new)
+    out.print(table if both else "Nothing that both state.")
+    for ref, rows in ((old, [(r.meaning, r.old) for r in c.changed if not r.new]),
+                      (new, [(r.meaning, r.new) for r in c.changed if not r.old])):  # fmt: skip
+        _block(
+            out, f"Stated for {ref} only", ["; ".join(f"{meaning}: {value}" for meaning, value in rows)] if rows else []
+        )
     _block(out, "Parts", _part_lines(c))
     _heading(out, "Findings")
-    table = _table("", old, new, "Turn")
+    table = _table("What", old, new, "Turn")
     for t in c.turns:
         _row(table, reviews.headline(t), _cell(t.old), _cell(t.new), t.turn)
     out.print(table)
     if c.measured:
         _heading(out, "Measured")
-        table = _table("", old, new)
+        table = _table("What", old, new)
         for b in c.measured:
             _row(table, b.meaning, _readings(b.old), _readings(b.new))
         out.print(table)

@@ -1,10 +1,13 @@
-"""Time of the coupled machine (60 winds) by number of variants; run from the top folder."""
+"""Time of the coupled machine (60 winds) by number of variants."""
 
 import statistics
 import sys
 import time
+from pathlib import Path
 
 import numpy as np
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from calc.energy import mean_power
 from calc.machine import Machine, charging_wind, operate, unloaded

@@ -1,10 +1,13 @@
-"""Time of a rotor curve (20 stations, 40 tip-speed ratios) by number of variants; run from the top folder."""
+"""Time of a rotor curve (20 stations, 40 tip-speed ratios) by number of variants."""
 
 import statistics
 import sys
 import time
+from pathlib import Path
 
 import numpy as np
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from calc import rotor
 from calc.blade import cut_from_pipe

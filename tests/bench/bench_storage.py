@@ -1,10 +1,13 @@
-"""Time and memory of a battery taken hour by hour through 20 years, by number of variants; run from the top folder."""
+"""Time and memory of a battery taken hour by hour through 20 years, by number of variants."""
 
 import resource
 import sys
 import time
+from pathlib import Path
 
 import numpy as np
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from calc import storage_time
 from calc.loads import by_hour

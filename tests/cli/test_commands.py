@@ -231,3 +231,11 @@ def test_a_sheet_is_read_from_stdin(path):
     """As any tool does it."""
     done = _process("sheet", "--file", "-", input='[rotor]\ndiameter = "2.2 m"\n')
     assert (done.returncode, done.stderr) == (0, "Set 1 values on r1.\n")
+
+
+def test_two_revisions_show_their_values(story, run):
+    """Long names of values leave room for the values, and what only one states is told apart."""
+    lines = run("compare", "r1", "r2").out.split("\n")
+    assert any(re.search(r"^Diameter, tip to tip +1\.3 m +2\.2 m", line) for line in lines)
+    assert any(line.startswith("Stated for r2 only") for line in lines)
+    assert any(re.search(r"^Energy in a year +fail, .* kWh +ok, .* kWh +better", line) for line in lines)
