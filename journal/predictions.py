@@ -38,6 +38,18 @@ class Score:
     bias: float | None
     bins: tuple[scores.Bin, ...]
 
+    @property
+    def words(self) -> str:
+        """The score in a sentence or two."""
+        name = self.who.capitalize()
+        if self.brier is None or self.bias is None:
+            return f"{name}: no odds yet of which a yes or no came."
+        lean = f"{100 * abs(self.bias):.0f} % too {'sure' if self.bias > 0 else 'unsure'} on average"
+        return (
+            f"{name}: {self.count} came to a yes or no. Brier score {self.brier:.2f} (0 is best; saying 50 % each time "
+            f"scores 0.25); {lean if abs(self.bias) >= 0.005 else 'neither too sure nor too unsure on average'}."
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Predictions:

@@ -36,7 +36,7 @@ from journal.records import Build, Decision, Failure, History, Measurement, Numb
 if TYPE_CHECKING:
     # Loading every way of failing takes time that other screens need not spend.
     from calc.mechanisms.judge import Weighed
-    from journal.predictions import Predictions, Score
+    from journal.predictions import Predictions
     from journal.why import Belief, Why
 
 #: Words carry the meaning; the style only helps those who see it.
@@ -943,7 +943,7 @@ def predictions(record: Predictions, *, as_json: bool) -> None:
         _row(table, d.ref, d.expected or "", *odds, came)
     out.print(table)
     for score in record.scores:
-        out.print(_score_words(score))
+        out.print(score.words)
         if score.bins:
             table = _table("Odds given", "How many", "On average", "Came true")
             for b in score.bins:
@@ -952,15 +952,3 @@ def predictions(record: Predictions, *, as_json: bool) -> None:
     fewest = max(score.count for score in record.scores)
     if fewest < FEWEST:
         out.print(f"How each kind of odds came true is shown from {FEWEST} of a side on; fewer say little.")
-
-
-def _score_words(score: Score) -> str:
-    name = score.who.capitalize()
-    if score.brier is None or score.bias is None:
-        return f"{name}: no odds yet of which a yes or no came."
-    many = "1 came to a yes or no" if score.count == 1 else f"{score.count} came to a yes or no"
-    lean = f"{abs(score.bias):.0%} too {'sure' if score.bias > 0 else 'unsure'} on average"
-    return (
-        f"{name}: {many}. Brier score {score.brier:.2f} (0 is best; saying 50 % each time scores 0.25); "
-        f"{lean if abs(score.bias) >= 0.005 else 'neither too sure nor too unsure on average'}."
-    )

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from sqlmodel import Session
 
 from calc.finding import Finding, Status
-from journal import attachments, decisions, failures, overview, parts, review, sheet
+from journal import attachments, decisions, failures, overview, parts, predictions, review, sheet
 from journal.common import current_build, get, numbered, standing, when
 from journal.errors import BadInput
 from journal.records import (
@@ -128,6 +128,7 @@ class Story:
     chapters: list[Chapter]
     comparison: review.Comparison | None
     stored: dict[str, Path]
+    predictions: predictions.Predictions
 
     @property
     def newest(self) -> Chapter | None:
@@ -162,6 +163,7 @@ def tell(session: Session) -> Story:
         today=when("today"),
         chapters=chapters,
         comparison=review.side_by_side(session, pair[0].review, pair[1].review) if pair else None,
+        predictions=predictions.record(session),
         stored={a.ref: attachments.stored_at(session, a) for a in numbered(session, Attachment, build)},
     )
 
