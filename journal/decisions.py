@@ -145,7 +145,7 @@ def weigh_one(session: Session, decision: Decision, option: Option) -> None:
     consequences = {"moved": moved, "worst": worst, "figures": _figures(after)}
     option.consequences = json.dumps(consequences, ensure_ascii=False)
     dangers = [f for f in after.with_status(Status.DANGER) if _due_to(f, changes, base)]
-    option.refused_because = "; ".join(f"{f.title}: {f.says}" for f in dangers) or None
+    option.refused_because = " ".join(f"{f.title}: {f.says}" for f in dangers) or None
     session.add(option)
     session.flush()
 

@@ -17,6 +17,8 @@ from journal.errors import BadInput, Refused
 from journal.inlays import Inlays
 
 _SPECIAL = re.compile(r"([\\`*_\[\]|])")
+#: A revision begins a sentence in its own small letter.
+_REFERENCE = re.compile(r"r\d+\b")
 _LEADING = re.compile(r"^(\s*)([-+=#~]|\d+[.)](?=\s))")
 
 #: What stays private for each reader, and where to see whether there is any.
@@ -87,7 +89,7 @@ def _environment(own: Path | None) -> Any:
         stop=lambda text: text if str(text).rstrip().endswith((".", "!", "?")) else f"{str(text).rstrip()}.",
         bare=lambda text: str(text).rstrip().rstrip("."),
         day=overview.day,
-        upper_first=lambda text: text[:1].upper() + text[1:],
+        upper_first=lambda text: text if _REFERENCE.match(text) else text[:1].upper() + text[1:],
         share=lambda value: f"{100 * value:.0f} %",
         passed=review.passed,
         headline=review.headline,
