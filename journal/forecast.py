@@ -11,6 +11,7 @@ from sqlmodel import Session
 from calc import spread
 from calc.quantities import QUANTITIES
 from calc.rules import assembly, readings
+from calc.rules.common import at_hub
 from calc.rules.engine import Inputs, Unknown
 from calc.units import show
 from journal import measurements, sheet
@@ -80,9 +81,10 @@ def odds(session: Session, of_revision: Revision, expected: Expected) -> float |
     low, high = (8.0, 8.0)
     if expected.wind is not None:
         limits = wind(expected.wind)
-        low, high = (
-            float(readings.at_hub(x, limits[name], limits["wind_height"])) for name in ("wind_low", "wind_high")
-        )
+        ends = [at_hub(x, limits[name], limits["wind_height"]) for name in ("wind_low", "wind_high")]
+        if isinstance(ends[0], Unknown) or isinstance(ends[1], Unknown):
+            return None
+        low, high = float(ends[0]), float(ends[1])
     drawn = low + spread.draw(spread.SAMPLES, "wind of the expected reading") * (high - low)
     found = readings.values_at(solved, expected.quantity, "battery", np.maximum(drawn, 0.3)[:, None])
     if isinstance(found, Unknown):

@@ -210,19 +210,16 @@ def _circumstances(
 
 
 def _wind(design: Design, attempt: Attempt | None, wind: str | None) -> tuple[float | None, float | None, str]:
+    x = Inputs(design)
     if wind is not None:
         read = read_wind(wind)
-        x = Inputs(design)
-        height = read["wind_height"]
-        return (
-            at_rotor(x, read["wind_low"], height),
-            at_rotor(x, read["wind_high"], height),
-            f"Wind: {read['wind']}, as you said.",
-        )
+        low, high = (at_rotor(x, read[name], read["wind_height"]) for name in ("wind_low", "wind_high"))
+        return low, high, f"Wind: {read['wind']}, as you said."
     if attempt is None or attempt.wind_low is None or attempt.wind_high is None:
         return None, None, "Wind: not on record; give it with --wind."
-    x = Inputs(design)
     low, high = (at_rotor(x, V, attempt.wind_height) for V in (attempt.wind_low, attempt.wind_high))
+    if low is None or high is None:
+        return None, None, f"Wind: {attempt.wind} in {attempt.ref}, too near such ground to tell of that at the rotor."
     how = f", {attempt.wind_how}" if attempt.wind_how else ""
     return low, high, f"Wind: {attempt.wind} in {attempt.ref}{how}; {low:.3g} to {high:.3g} m/s at the rotor."
 

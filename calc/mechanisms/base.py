@@ -16,9 +16,9 @@ from typing import TypeAlias
 
 import numpy as np
 
-from calc import wind
 from calc.finding import Source
 from calc.rules.assembly import Solved, solve
+from calc.rules.common import at_hub
 from calc.rules.engine import Inputs, Text, Unknown
 from calc.spread import draw
 from calc.units import Num, show
@@ -143,16 +143,10 @@ class Reading:
     wind_high: float | None
 
 
-def at_rotor(x: Inputs, V: float, height: float | None) -> float:
-    """Wind at the rotor from the wind at another height, in [m/s]; unchanged where no profile can be had."""
-    hub = x.maybe("mast.height")
-    if height is None or hub is None:
-        return V
-    try:
-        z0 = wind.roughness_length(x.word("site.ground"))
-        return float(np.mean(wind.log_profile(V, height, hub, z0)))
-    except ValueError:
-        return V
+def at_rotor(x: Inputs, V: float, height: float | None) -> float | None:
+    """Wind at the rotor from the wind at another height, in [m/s]; None where nothing is known of it."""
+    carried = at_hub(x, V, height)
+    return None if isinstance(carried, Unknown) else float(np.mean(carried))
 
 
 class Case:

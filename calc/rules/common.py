@@ -41,12 +41,25 @@ def density(x: Inputs) -> Num:
 
 def hub_wind(x: Inputs) -> Num | Unknown:
     """Mean wind at the rotor's centre, in [m/s]; needs :data:`HUB_NEEDS`."""
+    ratio = _up_to_hub(x, x.num("site.wind_height"), x.num("mast.height"))
+    return ratio if isinstance(ratio, Unknown) else x.num("site.mean_wind") * ratio
+
+
+def at_hub(x: Inputs, V: Num, height: Num | None) -> Num | Unknown:
+    """A wind known at a height, carried to the rotor's centre; without a height it is taken as that at the rotor."""
+    hub = x.maybe("mast.height")
+    if height is None or hub is None:
+        return V
+    ratio = _up_to_hub(x, height, hub)
+    return ratio if isinstance(ratio, Unknown) else V * float(np.mean(ratio))
+
+
+def _up_to_hub(x: Inputs, z1: Num, z2: Num) -> Num | Unknown:
     z0 = wind.roughness_length(x.word("site.ground"))
     low = wind.lowest_height(z0)
-    z1, z2 = x.num("site.wind_height"), x.num("mast.height")
     if np.any(np.asarray(z1) < low) or np.any(np.asarray(z2) < low):
         return Unknown(f"Over this kind of ground the wind below {show(low, 'm')} follows no known rule")
-    return wind.log_profile(x.num("site.mean_wind"), z1, z2, z0)
+    return wind.log_profile(1.0, z1, z2, z0)
 
 
 @dataclass(frozen=True, slots=True)

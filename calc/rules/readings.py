@@ -7,7 +7,6 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from calc import wind
 from calc.finding import Source
 from calc.quantities import QUANTITIES
 from calc.rules.assembly import (
@@ -20,6 +19,7 @@ from calc.rules.assembly import (
     solve,
     with_machine,
 )
+from calc.rules.common import at_hub
 from calc.rules.engine import FAIL, OK, Inputs, Judgement, Rule, Unknown
 from calc.units import Num, show
 
@@ -33,24 +33,16 @@ PREDICTED = (
 )  # fmt: skip
 
 
-def at_hub(x: Inputs, V: Num, height: Num | None) -> Num:
-    """A wind known at a height, carried to the rotor's centre; without a height it is taken as that at the rotor."""
-    hub = x.maybe("mast.height")
-    if height is None or hub is None:
-        return V
-    z0 = wind.roughness_length(x.word("site.ground"))
-    return V * float(np.mean(wind.log_profile(1.0, height, hub, z0)))
-
-
-def _reading_winds(x: Inputs) -> Array | None:
+def _reading_winds(x: Inputs) -> Array | Unknown | None:
     low, high = x.maybe("measured.wind_low"), x.maybe("measured.wind_high")
     if low is None or high is None:
         return None
     winds = np.linspace(float(np.min(low)), float(np.max(high)), 9)
-    return np.asarray(np.maximum(at_hub(x, winds, x.maybe("measured.wind_height")), 0.3))
+    carried = at_hub(x, winds, x.maybe("measured.wind_height"))
+    return carried if isinstance(carried, Unknown) else np.asarray(np.maximum(carried, 0.3))
 
 
-def values_at(solved: Solved, name: str, load: str, winds: Array | None) -> Array | Unknown:
+def values_at(solved: Solved, name: str, load: str, winds: Array | Unknown | None) -> Array | Unknown:
     """What a meter would show on the machine in some winds.
 
     Parameters
@@ -62,7 +54,7 @@ def values_at(solved: Solved, name: str, load: str, winds: Array | None) -> Arra
     load : str
         What is connected.
     winds : array, shape (..., winds), or None
-        Winds at the rotor. [m/s]
+        Winds at the rotor [m/s]; or why they are not known, which matters only to what the wind touches.
 
     Returns
     -------
@@ -79,6 +71,8 @@ def values_at(solved: Solved, name: str, load: str, winds: Array | None) -> Arra
         return Unknown("The mass of a blade is computed for blades cut from pipe only")
     if winds is None:
         return Unknown("A reading can be held against the machine only when the wind at that time is known")
+    if isinstance(winds, Unknown):
+        return winds
     if name == "generator.open_voltage" or (name == "rotor.speed" and load == "nothing connected"):
         omega, volts = solved.unloaded(winds)
         return omega if name == "rotor.speed" else volts
@@ -134,7 +128,9 @@ def _reading(x: Inputs, solved: Solved) -> Judgement | Unknown:
             else f"{_ordered(low, high, quantity.shown)[0]} to {_ordered(low, high, quantity.shown)[1]}"
         )
         winds = _reading_winds(x)
-        about = "" if winds is None else f" in {show(winds[0], 'm/s', 2)} to {show(winds[-1], 'm/s', 2)} at the rotor"
+        about = ""
+        if isinstance(winds, np.ndarray):
+            about = f" in {show(winds[0], 'm/s', 2)} to {show(winds[-1], 'm/s', 2)} at the rotor"
         verdict = (
             "The two agree." if agrees else "The two do not agree, even allowing for all that is not known exactly."
         )

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calc import spread, wind
+from calc import spread
 from calc.design import Design
 from calc.rules import assembly
+from calc.rules.common import at_hub
 from calc.rules.engine import Inputs, Unknown
 from calc.storage_time import Array
 from journal.records import Measurement
@@ -128,12 +129,5 @@ def _wind(design: Design, m: Measurement) -> tuple[float, float] | None:
     """Wind of a reading at the rotor, carried there from the height at which it blew, where that is known."""
     if m.wind_low is None or m.wind_high is None:
         return None
-    factor = 1.0
-    if m.wind_height is not None and design.mast.height is not None:
-        ground = str(Inputs(design).get("site.ground"))
-        try:
-            z0 = wind.roughness_length(ground)
-            factor = float(np.asarray(wind.log_profile(1.0, m.wind_height, design.mast.height, z0)))
-        except (KeyError, ValueError):
-            return None
-    return m.wind_low * factor, m.wind_high * factor
+    low, high = (at_hub(Inputs(design), V, m.wind_height) for V in (m.wind_low, m.wind_high))
+    return None if isinstance(low, Unknown) or isinstance(high, Unknown) else (float(low), float(high))

@@ -8,7 +8,22 @@ from datetime import date
 import pytest
 
 from calc.mechanisms.base import Verdict
-from journal import attachments, attempts, claims, common, failures, measurements, sheet, store, why
+from journal import (
+    attachments,
+    attempts,
+    claims,
+    common,
+    failures,
+    figures,
+    forecast,
+    measurements,
+    review,
+    revisions,
+    sheet,
+    store,
+    why,
+)
+from journal import story as story_of
 from journal.errors import BadInput, NotFound
 from tests.conftest import rows
 
@@ -242,3 +257,27 @@ def test_a_journal_from_before_mechanisms_is_brought_up(story):
         assert why.explain(s, "F4").beliefs[0].cause.mechanism is None
     assert rows(story, "SELECT what, sure FROM cause ORDER BY id") == kept
     assert story.with_name(f"demo.before-{store.VERSIONS[-1]}.db").exists()
+
+
+@pytest.mark.parametrize(
+    ("ground", "wind", "height"),
+    [("farmland with hedges", "6 m/s", "0.5 m"), ("larger towns", "Bft 4", None)],
+)
+def test_a_wind_too_near_the_ground_tells_nothing_of_that_at_the_rotor(story, ground, wind, height):
+    """Below ten roughness lengths no profile holds: the reading cannot be judged, and everything else still is."""
+    with store.journal(story, write=True) as s:
+        of = revisions.revise(s, "r2", title="On rough ground", because="to see")
+        sheet.set_values(s, of, {"site.ground": {"typed": ground}, "mast.height": {"typed": "6 m"}})
+        a = attempts.log(s, "Ran it", on=of.ref, wind_typed=wind, wind_height=height, load="battery", outcome="failed")
+        m = measurements.log(s, "charge.current", "3 A", attempt=a.ref)
+        measurements.log(s, "generator.emf", "7.6 rpm/V", attempt=a.ref)
+        f = failures.log(s, "It hardly charged the battery", attempt=a.ref)
+    with store.journal(story) as s:
+        result = review.check(s, of.ref)
+        told = {x.subject: x for x in result.findings if x.rule == "measured.agrees"}
+        assert sorted(x.status for x in told.values()) == ["ok", "unknown"]
+        assert "follows no known rule" in told[f"measured.{m.ref}"].says
+        assert "too near such ground" in why.explain(s, f.ref).conditions[0]
+        expected = forecast.read("charge.current above 2 A", "Bft 4")
+        assert (forecast.odds(s, of, expected) is None) is (ground == "larger towns")
+        assert figures.pictures(story_of.tell(s))
