@@ -8,7 +8,7 @@ import os
 import shutil
 from pathlib import Path
 
-from sqlmodel import Session, select
+from sqlmodel import Session
 
 from journal.common import add, current_build, find, numbered, text
 from journal.errors import BadInput, NotFound, Refused
@@ -76,11 +76,6 @@ def stored_at(session: Session, attachment: Attachment) -> Path:
 def of(session: Session, ref: str) -> list[Attachment]:
     """Files attached to a record."""
     return [a for a in numbered(session, Attachment, current_build(session)) if a.about == ref]
-
-
-def damaged(session: Session) -> list[Attachment]:
-    """Attachments whose copy is missing or no longer has its hash."""
-    return [a for a in session.exec(select(Attachment)) if is_damaged(session, a)]
 
 
 def is_damaged(session: Session, attachment: Attachment) -> bool:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from sqlmodel import Session
 
 from calc import diagram as drawing
-from calc import machine, storage_time, wind
+from calc import storage_time, wind
 from calc.rules import assembly, over_time
 from calc.rules.engine import Inputs, Unknown
 from calc.synthetic_wind import from_days
@@ -28,12 +28,10 @@ from journal.records import Revision
 Array = NDArray[np.float64]
 T = TypeVar("T")
 
-#: Winds of the power curve; the last is beyond any hourly mean that places where people live have seen. [m/s]
-GRID = np.arange(0.0, 60.5, 0.5)
 #: Most years of weather that one run takes.
 MOST_YEARS = 200
 _UNIT = re.compile(r"wind(?:[ _]?speed)?\s*[\[(,]?\s*([a-z/]*)\s*[\])]?", re.IGNORECASE)
-_WIND = Wanted("m/s", "m/s", 0.0, float(GRID[-1]), "5.4")
+_WIND = Wanted("m/s", "m/s", 0.0, float(over_time.GRID[-1]), "5.4")
 _HEIGHT = Wanted("m", "m", 0.5, 200.0, "10 m")
 
 
@@ -183,10 +181,10 @@ def _from_height(x: Inputs, measured_at: float) -> float:
 def _run(
     x: Inputs, solved: assembly.Solved, count: int, measured: Array | None, tell: Callable[[float], None] | None
 ) -> storage_time.Outcome | Unknown:
-    held = np.minimum(GRID[1:], float(np.asarray(solved.limit)))
-    power = np.concatenate([[0.0], machine.operate(solved.machine, held).running.charge])
     try:
-        return over_time.through_years(x, GRID, power, count, wind=measured, tell=tell)
+        return over_time.through_years(
+            x, over_time.GRID, over_time.power_on_grid(solved), count, wind=measured, tell=tell
+        )
     except ValueError as e:
         return Unknown(str(e))
 
@@ -258,7 +256,7 @@ def read_winds(path: Path, *, daily: bool = False) -> Array:
     factor = parse(f"1 {unit}", _WIND, f"{path.name}, line {rows[0][0]}").value
     winds = np.array([_number(path, n, row, column) for n, row in rows[first:]]) * factor
     high = int(np.argmax(winds)) if winds.size else 0
-    if winds.size and winds[high] > GRID[-1]:
+    if winds.size and winds[high] > over_time.GRID[-1]:
         raise BadInput(
             f"{path.name}, line {rows[first + high][0]}: {winds[high]:.3g} m/s is no mean wind",
             "Name the unit in the head of the column, like: wind km/h",

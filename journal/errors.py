@@ -48,6 +48,12 @@ class NotFound(Refused):
     """There is no such thing."""
 
 
+def by_last_part(word: str, known: Iterable[str]) -> list[str]:
+    """The dotted names meant by a word: that very name, else all whose last part it is."""
+    typed, names = word.strip().casefold(), list(known)
+    return [n for n in names if n == typed] or [n for n in names if n.split(".")[-1] == typed]
+
+
 def nearest(word: str, known: Iterable[str]) -> str:
     """The known word most like a mistyped one, or an empty string."""
     import difflib

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from sqlmodel import Session
 
-from calc import energy, spread, whatif
+from calc import energy, whatif
 from calc.design import Design, Value
 from calc.finding import Finding
 from calc.rules import RULES, assembly
@@ -172,7 +172,7 @@ class PowerCurve:
 
     Parameters
     ----------
-    revision : Revision
+    revision, sheet : Revision, Sheet
         Whose machine.
     winds : list of float
         Wind speeds. [m/s]
@@ -187,6 +187,7 @@ class PowerCurve:
     """
 
     revision: Revision
+    sheet: sheet.Sheet
     winds: list[float]
     rows: list[dict[str, float]]
     limit: float | None
@@ -210,7 +211,7 @@ def power(session: Session, ref: str | None) -> PowerCurve:
     """
     of = revision(session, ref)
     values = sheet.of(session, of)
-    x, many = Inputs(values.design), Inputs(values.samples(), drawn=spread.SAMPLES)
+    x, many = values.inputs, values.sampled
     solved, sampled = assembly.solve(x), assembly.solve(many)
     if isinstance(solved, Unknown):
         if solved.missing:
@@ -228,6 +229,7 @@ def power(session: Session, ref: str | None) -> PowerCurve:
     spreads = {} if isinstance(sampled, Unknown) else _figures(many, sampled)
     return PowerCurve(
         of,
+        values,
         [float(v) for v in solved.winds],
         rows,
         float(np.asarray(solved.limit)) if np.isfinite(solved.limit) else None,

@@ -8,7 +8,7 @@ from sqlmodel import Session, col, select
 
 from journal import review
 from journal.common import add, find, get, revision, share, standing, text, when, word
-from journal.errors import BadInput, Refused, nearest
+from journal.errors import BadInput, Refused, by_last_part, nearest
 from journal.quantity import clean
 from journal.records import (
     HARMS,
@@ -171,11 +171,10 @@ def mechanism_named(name: str) -> str:
     """
     from calc.mechanisms import MECHANISMS
 
-    typed = name.strip().casefold()
-    matches = [m for m in MECHANISMS if m == typed] or [m for m in MECHANISMS if m.split(".")[-1] == typed]
+    matches = by_last_part(name, MECHANISMS)
     if len(matches) == 1:
         return matches[0]
-    close = nearest(typed, MECHANISMS)
+    close = nearest(name.strip().casefold(), MECHANISMS)
     hint = f"Did you mean {close}?" if close else f"One of: {'; '.join(MECHANISMS)}"
     raise BadInput(f"There is no mechanism called {name!r}", hint)
 

@@ -12,7 +12,7 @@ from calc import spread
 from calc.quantities import QUANTITIES
 from calc.rules import assembly, readings
 from calc.rules.common import at_hub
-from calc.rules.engine import Inputs, Unknown
+from calc.rules.engine import Unknown
 from calc.units import show
 from journal import measurements, sheet
 from journal.common import find, get, wind
@@ -74,7 +74,7 @@ def odds(session: Session, of_revision: Revision, expected: Expected) -> float |
     None where the machine cannot be solved or does not show that quantity.
     """
     values = sheet.of(session, of_revision)
-    x = Inputs(values.samples(), drawn=spread.SAMPLES)
+    x = values.sampled
     solved = assembly.solve(x)
     if isinstance(solved, Unknown):
         return None

@@ -9,7 +9,7 @@ from sqlmodel import Session
 
 from calc.quantities import QUANTITIES
 from journal.common import add, find, get, revision, text, when, wind, word
-from journal.errors import BadInput, nearest
+from journal.errors import BadInput, by_last_part, nearest
 from journal.quantity import clean, parse_with, plain_number
 from journal.records import LOAD_STATES, Attempt, Instrument, Measurement, Revision
 
@@ -28,11 +28,10 @@ def quantity_named(name: str) -> str:
     BadInput
         With the nearest right name.
     """
-    typed = name.strip().casefold()
-    matches = [q for q in QUANTITIES if q == typed] or [q for q in QUANTITIES if q.split(".")[-1] == typed]
+    matches = by_last_part(name, QUANTITIES)
     if len(matches) == 1:
         return matches[0]
-    close = nearest(typed, QUANTITIES)
+    close = nearest(name.strip().casefold(), QUANTITIES)
     hint = f"Meant: {' or '.join(matches)}?" if matches else f"Did you mean {close}?" if close else ""
     raise BadInput(f"There is no quantity called {name!r}", hint or "See the names with: galebook names --measured")
 

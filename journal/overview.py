@@ -11,9 +11,8 @@ from sqlmodel import Session, col, or_, select
 from calc import severity
 from calc.finding import Status
 from calc.quantities import QUANTITIES
-from calc.spread import PROVENANCE_DOUBT
 from calc.units import show as number
-from journal import attachments, decisions, failures, parts, review
+from journal import attachments, decisions, failures, parts, review, sheet
 from journal.common import current_build, find, get, numbered, standing
 from journal.errors import NotFound
 from journal.quantity import is_beaufort
@@ -130,7 +129,7 @@ def derived(readings: list[Measurement]) -> list[Derived]:
             continue
         first, second = pair[0][0], pair[1][0]
         try:
-            value, wide = derive(d, _limits(first), _limits(second))
+            value, wide = derive(d, *(_between(m) for m in (first, second)))
         except ZeroDivisionError:
             continue
         share = f" ± {100 * wide / abs(value):.2g} %" if value else ""
@@ -140,10 +139,9 @@ def derived(readings: list[Measurement]) -> list[Derived]:
     return found
 
 
-def _limits(m: Measurement) -> tuple[float, float, float]:
-    value = m.value or 0.0
-    half = abs(value) * PROVENANCE_DOUBT["measured"] if m.low == m.high else 0.0
-    return (value if m.low is None else m.low) - half, value, (value if m.high is None else m.high) + half
+def _between(m: Measurement) -> tuple[float, float, float]:
+    low, high = sheet.limits_of(m)
+    return low, m.value or 0.0, high
 
 
 def record(session: Session, ref: str) -> View:
@@ -478,10 +476,9 @@ def _table(
         ]
     if kind == "instruments":
         return ("", "Instrument", "Accuracy"), [(i.ref, i.name, i.accuracy or "not stated") for i in records]
-    damaged = {a.ref for a in attachments.damaged(session)}
+    copies = ["missing or changed" if attachments.is_damaged(session, a) else "whole" for a in records]
     return ("", "About", "File", "Shows", "The copy"), [
-        (a.ref, a.about, a.filename, a.caption or "", "missing or changed" if a.ref in damaged else "whole")
-        for a in records
+        (a.ref, a.about, a.filename, a.caption or "", copy) for a, copy in zip(records, copies, strict=True)
     ]
 
 

@@ -15,7 +15,7 @@ from calc import machine, torque
 from calc.storage_time import Array
 from calc.units import digits
 from journal.figures import solved
-from journal.review import Review
+from journal.figures.solved import OfRevision
 
 #: Size of the whole plot, and columns left of the plotting area for numbers.
 ROWS, COLUMNS, LEFT = 12, 60, 7
@@ -116,13 +116,13 @@ def _round_up(value: float) -> float:
     return next(m * step for m in (1.0, 1.2, 1.6, 2.0, 2.4, 3.2, 4.0, 6.0, 8.0, 10.0) if m * step >= value * (1 - 1e-9))
 
 
-def power(review: Review, *, blocks: bool = True) -> list[str] | None:
+def power(review: OfRevision, *, blocks: bool = True) -> list[str] | None:
     """Power over wind, with the powers that were read; None if the machine cannot be solved.
 
     Parameters
     ----------
-    review : Review
-        A revision.
+    review : OfRevision
+        A revision with its sheet.
     blocks : bool
         Whether block characters can be shown; see :func:`can_show_blocks`.
     """
@@ -143,13 +143,13 @@ def power(review: Review, *, blocks: bool = True) -> list[str] | None:
     return canvas.lines(f"W into battery and dump load, {review.revision.ref}", f"{'':{LEFT}} m/s at the rotor{shown}")
 
 
-def balance(review: Review, *, blocks: bool = True) -> list[str] | None:
+def balance(review: OfRevision, *, blocks: bool = True) -> list[str] | None:
     """Torque of the rotor in three winds against the generator's, over speed; None if it cannot be solved.
 
     Parameters
     ----------
-    review : Review
-        A revision.
+    review : OfRevision
+        A revision with its sheet.
     blocks : bool
         Whether block characters can be shown; see :func:`can_show_blocks`.
     """

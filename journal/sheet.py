@@ -7,7 +7,7 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlmodel import Session, col, select
 
@@ -19,6 +19,9 @@ from journal.errors import BadInput, Refused, nearest
 from journal.quantity import clean, is_awg, parse_with
 from journal.records import PROVENANCES, Build, Claim, Measurement, Revision, SheetValue
 from journal.store import because, settle
+
+if TYPE_CHECKING:
+    from calc.rules.engine import Inputs
 
 _LABEL = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 _FLAGS = {"yes": "yes", "no": "no", "true": "yes", "false": "no", "y": "yes", "n": "no"}
@@ -88,6 +91,20 @@ class Sheet:
         """The design with its doubtful numbers drawn many times."""
         return spread.sample(self.design, self.doubts)
 
+    @cached_property
+    def inputs(self) -> Inputs:
+        """The sheet as it stands, on which a machine is solved once for all who ask."""
+        from calc.rules.engine import Inputs
+
+        return Inputs(self.design)
+
+    @cached_property
+    def sampled(self) -> Inputs:
+        """The same for the samples of its doubts."""
+        from calc.rules.engine import Inputs
+
+        return Inputs(self.samples(), drawn=spread.SAMPLES)
+
 
 def _value(row: SheetValue) -> Value:
     entry = entry_of(row.path)[0]
@@ -96,16 +113,24 @@ def _value(row: SheetValue) -> Value:
     return row.word == "yes" if entry.kind == "flag" else str(row.word)
 
 
+def limits_of(m: Measurement) -> tuple[float, float]:
+    """Limits of a reading that has a value; where none were given, those that a measured value implies."""
+    value = m.value or 0.0
+    low, high = (value if end is None else end for end in (m.low, m.high))
+    half = abs(value) * spread.PROVENANCE_DOUBT["measured"] if low == high else 0.0
+    return low - half, high + half
+
+
 def _reading(m: Measurement) -> dict[str, Value]:
     """One measurement as the rules see it."""
     if m.value is None:
         return {}
-    half = abs(m.value) * spread.PROVENANCE_DOUBT["measured"] if m.low == m.high else 0.0
+    low, high = limits_of(m)
     fields: dict[str, Value | None] = {
         "quantity": m.quantity,
         "value": m.value,
-        "low": (m.value if m.low is None else m.low) - half,
-        "high": (m.value if m.high is None else m.high) + half,
+        "low": low,
+        "high": high,
         "wind_low": m.wind_low,
         "wind_high": m.wind_high,
         "wind_height": m.wind_height,

@@ -716,13 +716,13 @@ def power(curve: PowerCurve, *, as_json: bool) -> None:
         )
 
 
-def plots(review: reviews.Review, drawings: Sequence[Callable[..., list[str] | None]]) -> None:
-    """Small plots of a revision; what the terminal's encoding cannot show is drawn in plain characters."""
+def plots(curve: PowerCurve, drawings: Sequence[Callable[..., list[str] | None]]) -> None:
+    """Small plots of a solved machine; what the terminal's encoding cannot show is drawn in plain characters."""
     from journal.plots import can_show_blocks
 
     out = _console()
     for draw in drawings:
-        for line in draw(review, blocks=can_show_blocks(sys.stdout)) or ():
+        for line in draw(curve, blocks=can_show_blocks(sys.stdout)) or ():
             out.print(Text(line), soft_wrap=True)
 
 

@@ -6,7 +6,7 @@ from typing import cast
 
 import numpy as np
 
-from calc import machine, wind
+from calc import wind
 from calc.finding import COMMON_PRACTICE, Source
 from calc.mechanisms.base import (
     LOADED,
@@ -340,7 +340,7 @@ def _drag(case: Case) -> Sign | Unknown:
         return Unknown("A stiff bearing shows in the speed with nothing connected, which was not read in a known wind")
     r = read[-1]
     V = cast(Num, case.but(wind_low=r.wind_low, wind_high=r.wind_high, load=r.load).wind)
-    free = machine.unloaded(solved.machine, last(np.broadcast_to(V, solved.machine.variants)))[0][..., 0]
+    free = solved.unloaded(last(np.broadcast_to(V, solved.machine.variants)))[0][..., 0]
     ratio = r.value / np.maximum(free, 1e-9)
     return Sign(
         grade(ratio, 0.8, 0.95),

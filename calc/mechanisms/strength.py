@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc import blade, machine
+from calc import blade
 from calc.finding import COMMON_PRACTICE, Source
 from calc.mechanisms.base import LOADED, OPEN, Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
 from calc.rules.assembly import BALANCE, SECTION_TABLE, Solved, last
@@ -36,7 +36,7 @@ def _speed(case: Case, solved: Solved, V: Num, *, loaded: bool) -> Num:
     if loaded:
         return solved.at(at[..., 0]).omega
     held = np.minimum(at, last(np.broadcast_to(solved.limit, solved.machine.variants)))
-    return np.asarray(machine.unloaded(solved.machine, held)[0][..., 0])
+    return np.asarray(solved.unloaded(held)[0][..., 0])
 
 
 def _overspeed(case: Case) -> Sign | Unknown:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc import storage, storage_time
+from calc.rules.assembly import Solved
 from calc.rules.common import hub_wind
 from calc.rules.engine import Inputs, Unknown
 from calc.rules.loads import battery_need, monthly_means
@@ -15,6 +16,8 @@ from calc.rules.storage import usable_share
 from calc.storage_time import Array, Bank, Hours, Outcome
 from calc.synthetic_wind import Climate, hourly
 
+#: Winds of the power curve; the last is beyond any hourly mean that places where people live have seen. [m/s]
+GRID = np.arange(0.0, 60.5, 0.5)
 #: What :func:`through_years` looks for on the sheet, beside what the power curve was made from.
 NEEDS = (
     "site.mean_wind",
@@ -53,6 +56,11 @@ def bank(x: Inputs) -> Bank | Unknown:
         charge_power=V * (one.rate * Q / 3600.0 if I is None else I),
         dump_power=0.0 if dump is None else dump,
     )
+
+
+def power_on_grid(solved: Solved) -> Array:
+    """Power into battery and dump load at each wind of :data:`GRID`, in [W]; shape (winds,)."""
+    return np.concatenate([[0.0], solved.running(GRID[1:]).charge])
 
 
 def through_years(

@@ -22,7 +22,7 @@ def power(
 
     Example: galebook power r2
     """
-    from journal import explore, review, show
+    from journal import explore, show
 
     with session() as s:
         with waiting("Solving the machine"):
@@ -31,7 +31,7 @@ def power(
         if not as_json:
             from journal import plots
 
-            show.plots(review.check(s, revision, doubt=False), [plots.power, plots.balance])
+            show.plots(curve, [plots.power, plots.balance])
 
 
 def vary(

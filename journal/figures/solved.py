@@ -3,27 +3,36 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
-from calc import spread
 from calc.design import Design
 from calc.rules import assembly
 from calc.rules.common import at_hub
-from calc.rules.engine import Inputs, Unknown
+from calc.rules.engine import Unknown
 from calc.storage_time import Array
-from journal.records import Measurement
-from journal.review import Review
+from journal.records import Measurement, Revision
+from journal.sheet import Sheet, limits_of
 
 #: The share of samples that lie in a band drawn around a curve, as its ends. [%]
 BAND = (5.0, 95.0)
 
 
-def solve(review: Review) -> assembly.Solved | None:
+class OfRevision(Protocol):
+    """Whatever tells of one revision: a review, or what was solved of it."""
+
+    @property
+    def revision(self) -> Revision: ...  # noqa: D102
+    @property
+    def sheet(self) -> Sheet: ...  # noqa: D102
+
+
+def solve(review: OfRevision) -> assembly.Solved | None:
     """The solved machine of a revision, or None where its sheet does not say enough."""
     if review.sheet.design.storage.chemistry == "none":
         return None
-    found = assembly.solve(Inputs(review.sheet.design))
+    found = assembly.solve(review.sheet.inputs)
     return None if isinstance(found, Unknown) else found
 
 
@@ -52,12 +61,12 @@ class Curve:
     limit: float
 
 
-def curve(review: Review) -> Curve | None:
+def curve(review: OfRevision) -> Curve | None:
     """The power curve of a revision, or None where the machine cannot be solved."""
     one = solve(review)
     if one is None:
         return None
-    many = assembly.solve(Inputs(review.sheet.samples(), drawn=spread.SAMPLES))
+    many = assembly.solve(review.sheet.sampled)
     empty = np.empty(0)
     band = (empty, empty, empty)
     if not isinstance(many, Unknown) and many.operation.running.charge.ndim > 1:
@@ -83,7 +92,7 @@ class Reading:
         return sum(self.wind) / 2
 
 
-def readings(review: Review) -> list[Reading]:
+def readings(review: OfRevision) -> list[Reading]:
     """Powers read on a revision while it charged: as such, or as current times the voltage of the same attempt."""
     found = []
     design = review.sheet.design
@@ -94,8 +103,8 @@ def readings(review: Review) -> list[Reading]:
     for m in review.sheet.readings:
         if m.value is None or m.load_state not in ("battery", "battery and loads"):
             continue
-        blew, limits = _wind(design, m), _limits(m)
-        if blew is None or limits is None:
+        blew, limits = _wind(review, m), limits_of(m)
+        if blew is None:
             continue
         if m.quantity == "charge.power":
             found.append(Reading(m.ref, blew, limits, m.value))
@@ -106,28 +115,19 @@ def readings(review: Review) -> list[Reading]:
     return found
 
 
-def _limits(m: Measurement) -> tuple[float, float] | None:
-    """Limits of a reading; where it has none, those that a measured value implies."""
-    if m.value is None:
-        return None
-    if m.low is None or m.high is None or m.low == m.high:
-        half = abs(m.value) * spread.PROVENANCE_DOUBT["measured"]
-        return m.value - half, m.value + half
-    return m.low, m.high
-
-
 def _volts(design: Design, read: Measurement | None) -> tuple[float, float, float] | None:
     """Low, middle and high of the voltage that goes with a current: read in the same attempt, else the bank's."""
-    if read is not None and read.value is not None and (limits := _limits(read)) is not None:
-        return limits[0], read.value, limits[1]
+    if read is not None and read.value is not None:
+        low, high = limits_of(read)
+        return low, read.value, high
     bank = design.storage.voltage
     # A bank under charge stands above its nominal voltage, up to a fifth.
     return None if bank is None else (float(bank), 1.1 * float(bank), 1.2 * float(bank))
 
 
-def _wind(design: Design, m: Measurement) -> tuple[float, float] | None:
+def _wind(review: OfRevision, m: Measurement) -> tuple[float, float] | None:
     """Wind of a reading at the rotor, carried there from the height at which it blew, where that is known."""
     if m.wind_low is None or m.wind_high is None:
         return None
-    low, high = (at_hub(Inputs(design), V, m.wind_height) for V in (m.wind_low, m.wind_high))
+    low, high = (at_hub(review.sheet.inputs, V, m.wind_height) for V in (m.wind_low, m.wind_high))
     return None if isinstance(low, Unknown) or isinstance(high, Unknown) else (float(low), float(high))

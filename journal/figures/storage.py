@@ -7,10 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calc import machine
 from calc.rules import over_time
-from calc.rules.assembly import Solved
-from calc.rules.engine import Inputs, Unknown
+from calc.rules.engine import Unknown
 from calc.storage_time import Array, Hours
 from calc.units import show
 from journal.figures import solved
@@ -21,26 +19,20 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 WEEK = 7 * 24
-_GRID = np.arange(0.0, 60.5, 0.5)
 
 
 def hours(review: Review) -> Hours | None:
     """A year of the machine hour by hour in made-up wind, or None where the sheet does not say enough."""
     found = solved.solve(review)
-    x = Inputs(review.sheet.design)
+    x = review.sheet.inputs
     if found is None or any(x.get(path) is None for path in over_time.NEEDS) or not x.labels("load"):
         return None
     try:
-        year = over_time.hour_by_hour(x, _GRID, _power(found))
+        year = over_time.hour_by_hour(x, over_time.GRID, over_time.power_on_grid(found))
     except ValueError:
         # A sheet can ask for wind, a battery or loads that the simulation refuses.
         return None
     return None if isinstance(year, Unknown) else year
-
-
-def _power(found: Solved) -> Array:
-    held = np.minimum(_GRID[1:], float(np.asarray(found.limit)))
-    return np.concatenate([[0.0], machine.operate(found.machine, held).running.charge])
 
 
 def week(review: Review) -> Picture | None:
