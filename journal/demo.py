@@ -7,23 +7,22 @@ from pathlib import Path
 
 from sqlmodel import Session
 
-from journal import (
+from journal.book import (
     attachments,
     attempts,
     builds,
     claims,
     common,
-    decisions,
     failures,
     measurements,
     parts,
     revisions,
     sheet,
     store,
-    story,
-    writeup,
 )
 from journal.errors import Refused
+from journal.publish import story, writeup
+from journal.review import decisions
 
 FIRST_SHEET = """
 [site]

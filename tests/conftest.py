@@ -16,11 +16,14 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
-from calc import spread
+from calc.machine import spread
 
 # The same examples in every run; --hypothesis-profile=default searches on.
 settings.register_profile("steady", derandomize=True, deadline=None)
 settings.load_profile("steady")
+
+# The tests look at how verdicts are kept and shown, not at the third figure of a probability.
+spread.SAMPLES = 24
 
 #: The moment at which every test takes place; the demo's whole story lies before it.
 MOMENT = datetime(2026, 11, 25, 12, 0, 0, tzinfo=UTC)
@@ -38,7 +41,7 @@ class Clock(datetime):
 
 def pin(patch: pytest.MonkeyPatch) -> None:
     """Stop the journal's clock."""
-    from journal import common, store
+    from journal.book import common, store
 
     patch.setattr(store, "datetime", Clock)
     patch.setattr(common, "datetime", Clock)
@@ -53,8 +56,6 @@ def _world(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[None]:
     monkeypatch.setenv("TERM", "dumb")
     monkeypatch.setenv("TZ", "UTC")
     time.tzset()
-    # The journal's tests look at how verdicts are kept and shown, not at the third figure of a probability.
-    monkeypatch.setattr(spread, "SAMPLES", 24)
     yield
     monkeypatch.undo()
     time.tzset()
@@ -69,7 +70,7 @@ def clock(monkeypatch: pytest.MonkeyPatch) -> datetime:
 
 @pytest.fixture(scope="session")
 def _blank(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    from journal import store
+    from journal.book import store
 
     path = tmp_path_factory.mktemp("blank") / "journal.db"
     store.create(path)
@@ -79,7 +80,7 @@ def _blank(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def path(_blank: Path, tmp_path: Path, clock: datetime) -> Path:
     """A fresh journal with one build and its empty r1; the one that GALEBOOK_JOURNAL names."""
-    from journal import builds, store
+    from journal.book import builds, store
 
     new = tmp_path / "journal.db"
     shutil.copy(_blank, new)
@@ -91,7 +92,7 @@ def path(_blank: Path, tmp_path: Path, clock: datetime) -> Path:
 @pytest.fixture
 def opened(path: Path) -> Callable[..., Any]:
     """Open the fresh journal for one command: ``with opened(write=True) as s``."""
-    from journal import store
+    from journal.book import store
 
     return partial(store.journal, path)
 

@@ -14,19 +14,24 @@ import pytest
 ROOT = Path(__file__).parent.parent
 CALC = sorted((ROOT / "calc").rglob("*.py"))
 JOURNAL = sorted(p for p in (ROOT / "journal").rglob("*.py") if "versions" not in p.parts)
-#: Layers of the journal, lowest first; a module may import from its own layer and from those below it.
-LAYERS = (
-    {"errors", "records"},
-    {"store", "quantity"},
-    {"common"},
-    {"sheet", "builds", "revisions", "attempts", "measurements", "parts", "claims", "attachments", "photos"},
-    {"review", "explore", "electric", "forecast", "failures", "decisions", "predictions"},
-    {"overview", "story", "why"},
-    {"figures", "plots"},
-    {"inlays"},
-    {"writeup", "show"},
-    {"demo"},
-    {"cli"},
+#: Rooms, lowest first; a module may import from its own room and from those below it.
+ROOMS = (
+    "calc.units",
+    "calc.quantities",
+    "calc.finding",
+    "calc.tables",
+    "calc.physics",
+    "calc.evidence",
+    "calc.machine",
+    "calc.rules",
+    "calc.mechanisms",
+    "journal.errors",
+    "journal.book",
+    "journal.review",
+    "journal.publish",
+    "journal.screens",
+    "journal.demo",
+    "journal.cli",
 )
 
 
@@ -69,9 +74,9 @@ def test_calc_prints_nothing_and_writes_nothing(path):
 
 
 @pytest.mark.parametrize("path", JOURNAL, ids=name)
-def test_only_show_imports_rich(path):
-    """What a terminal shows is decided in one place."""
-    assert path.name == "show.py" or not any(m.split(".")[0] == "rich" for m in imports(path))
+def test_only_the_screens_import_rich(path):
+    """What a terminal shows is decided in one room."""
+    assert "screens" in path.parts or not any(m.split(".")[0] == "rich" for m in imports(path))
 
 
 @pytest.mark.parametrize("path", JOURNAL, ids=name)
@@ -80,28 +85,29 @@ def test_typer_stays_in_the_command_line(path):
     assert "cli" in path.parts or not any(m.split(".")[0] in ("typer", "click") for m in imports(path))
 
 
-def _layer(module):
-    part = module.split(".")[1] if "." in module else ""
-    return next((i for i, layer in enumerate(LAYERS) if part in layer), None)
+def _room(module):
+    return next((i for i, room in enumerate(ROOMS) if f"{module}.".startswith(f"{room}.")), None)
+
+
+def _module(path):
+    return ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__")
 
 
 @pytest.mark.parametrize(
-    "path", [p for p in JOURNAL if p.name not in ("__init__.py", "__main__.py", "env.py")], ids=name
+    "path", [p for p in [*CALC, *JOURNAL] if _module(p) not in ("calc", "journal", "journal.__main__")], ids=name
 )
 def test_arrows_run_down_only(path):
-    """No module imports at its top from a layer above its own; services do not know the screens."""
-    own = _layer(".".join(path.relative_to(ROOT).with_suffix("").parts))
-    assert own is not None, f"{path.name} has no layer"
-    above = {m for m in imports(path, top=True) if m.startswith("journal.") and (_layer(m) or 0) > own}
-    assert above == set()
+    """No module imports from a room above its own, inside a function or not."""
+    own = _room(_module(path))
+    assert own is not None, f"{path.name} has no room"
+    inner = {m for m in imports(path) if m.startswith(("calc.", "journal."))}
+    assert {m for m in inner if (_room(m) if _room(m) is not None else -1) > own} == set()
 
 
-def test_every_module_of_the_journal_has_a_layer():
-    """And no layer names a module that is gone."""
-    found = {p.relative_to(ROOT / "journal").parts[0].removesuffix(".py") for p in JOURNAL}
-    named = set().union(*LAYERS)
-    assert found - named == {"__init__", "__main__", "migrations"}
-    assert named - found == set()
+def test_every_room_stands():
+    """No room is named that is gone."""
+    found = {room for p in [*CALC, *JOURNAL] for room in ROOMS if f"{_module(p)}.".startswith(f"{room}.")}
+    assert set(ROOMS) - found == set()
 
 
 LIGHT = {"typer", "journal"} | sys.stdlib_module_names
@@ -117,9 +123,9 @@ def test_the_command_line_imports_nothing_heavy_at_its_top(path):
 
 
 #: What knowing the place of the journal loads, for now.
-STORE = ("calc", "sqlmodel", "sqlalchemy", "numpy", "journal.store", "journal.records")
+STORE = ("calc", "sqlmodel", "sqlalchemy", "numpy", "journal.book.store", "journal.book.tables")
 HEAVY = ("numpy", "sqlmodel", "sqlalchemy", "pint", "alembic", "jinja2", "markdown", "nh3", "matplotlib",
-         "PIL", "platformdirs", "calc", "journal.store", "journal.records", "journal.show")  # fmt: skip
+         "PIL", "platformdirs", "calc", "journal.book.store", "journal.book.tables", "journal.screens")  # fmt: skip
 
 
 @pytest.mark.parametrize("args", [["--help"], ["check", "--help"], ["--version"], ["where"]], ids=" ".join)

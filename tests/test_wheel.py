@@ -69,7 +69,7 @@ def test_the_wheel_holds_all_that_is_needed_and_no_more(wheel):
     for source, inside in (("calc/tables", "calc/tables"), ("templates", "journal/templates")):
         wanted = {f"{inside}/{p.name}" for p in (ROOT / source).iterdir() if p.suffix in (".csv", ".md", ".html")}
         assert wanted <= set(names)
-    assert any(n.startswith("journal/migrations/versions/0001") for n in names)
+    assert any(n.startswith("journal/book/migrations/versions/0001") for n in names)
     assert {n.split("/")[0].split("-")[0] for n in names} == {"calc", "journal", "galebook"}
 
 
@@ -79,11 +79,11 @@ def test_the_demo_runs_from_the_wheel(played, away, installed):
     made = {p.name for p in (away / "out").iterdir()}
     assert made >= {"demo.db", "forum.md", "forum.html", "neighbour.md", "neighbour.html", "workshop.md"}
     assert (away / "out" / "forum.md").stat().st_size > 10_000
-    place = "import journal.writeup as w; print(w.__file__, w.templates_folder(), sep='\\n')"
+    place = "import journal.publish.writeup as w; print(w.__file__, w.templates_folder(), sep='\\n')"
     env = {**os.environ, "PYTHONPATH": str(installed)}
     told = subprocess.run([sys.executable, "-c", place], capture_output=True, text=True, env=env, cwd=away)
     assert told.stdout.split("\n")[:2] == [
-        str(installed / "journal" / "writeup.py"), str(installed / "journal" / "templates"),
+        str(installed / "journal" / "publish" / "writeup.py"), str(installed / "journal" / "templates"),
     ]  # fmt: skip
 
 

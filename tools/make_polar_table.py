@@ -1,4 +1,4 @@
-"""Make the tables of sections that ``calc.polar`` reads: plates bent to an arc, and named sections for carving.
+"""Make the tables of sections that ``calc.physics.polar`` reads: plates bent to an arc, and named sections for carving.
 
 Run it by hand, and only when the grid or the library changes. It needs a library that Galebook itself does
 not need::

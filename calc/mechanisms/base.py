@@ -17,10 +17,11 @@ from typing import TypeAlias
 import numpy as np
 
 from calc.finding import Source
-from calc.rules.assembly import Solved, solve
-from calc.rules.common import at_hub
-from calc.rules.engine import Inputs, Text, Unknown
-from calc.spread import draw
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.site import at_hub
+from calc.machine.solving import Solved, solve
+from calc.machine.spread import draw
+from calc.rules.engine import Text
 from calc.units import Num, show
 
 #: What can be seen to go wrong. A closed set: each symptom with the beginnings of words by which it is told in plain

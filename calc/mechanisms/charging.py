@@ -6,8 +6,12 @@ from typing import cast
 
 import numpy as np
 
-from calc import wind
 from calc.finding import COMMON_PRACTICE, Source
+from calc.machine.battery import has_battery
+from calc.machine.inputs import Unknown
+from calc.machine.need import daily_need
+from calc.machine.rotor_curves import LEAST_POWER, Rotor, rotor_of
+from calc.machine.site import HUB_NEEDS, how_often, hub_wind, last
 from calc.mechanisms.base import (
     LOADED,
     OPEN,
@@ -20,12 +24,10 @@ from calc.mechanisms.base import (
     by_eye,
     grade,
 )
-from calc.rules.assembly import BALANCE, LEAST_POWER, Rotor, has_battery, how_often, last, rotor_of
-from calc.rules.common import HUB_NEEDS, hub_wind
-from calc.rules.engine import Unknown
+from calc.physics import wind
 from calc.rules.generator import BEGIN_SHARE
-from calc.rules.loads import daily_need
 from calc.rules.match import NO_DRIVE
+from calc.rules.sources import BALANCE
 from calc.units import Num, show
 
 #: Speed over that at which charging begins, below and above which a reading tells. Own choice, no source.

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc import generator, machine
 from calc.finding import COMMON_PRACTICE, Source
+from calc.machine.battery import has_battery
+from calc.machine.inputs import Unknown
+from calc.machine.site import last
 from calc.mechanisms.base import Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
-from calc.rules.assembly import BALANCE, has_battery, last
-from calc.rules.engine import Unknown
+from calc.physics import balance, generator
 from calc.rules.match import HOTTEST
+from calc.rules.sources import BALANCE
 from calc.units import show
 
 #: Volts per speed now over those on the sheet, below which magnets are called weak. Own choice, no source.
@@ -120,7 +122,7 @@ def _overvoltage(case: Case) -> Sign | Unknown:
         return Unknown("What voltage the rectifier met depends on the wind, which is not on record")
     m = solved.machine
     at = last(np.broadcast_to(V, m.variants))
-    omega = machine.unloaded(m, at)[0][..., 0] if not case.loaded else machine.operate(m, at).running.omega[..., 0]
+    omega = balance.unloaded(m, at)[0][..., 0] if not case.loaded else balance.operate(m, at).running.omega[..., 0]
     peak = omega * generator.emf_peak(
         case.x.num("generator.emf_constant"), case.x.word("generator.emf_form"), case.x.word("generator.phases")
     )

@@ -8,9 +8,11 @@ from typing import cast
 
 import numpy as np
 
-from calc import design as sheet
-from calc import generator, spread
-from calc.design import Design
+from calc.machine import design as sheet
+from calc.machine import spread
+from calc.machine.design import Design
+from calc.machine.inputs import Cache, Inputs, Unknown
+from calc.machine.site import last
 from calc.mechanisms.base import (
     ENOUGH,
     INSTRUMENT_FOR,
@@ -24,9 +26,8 @@ from calc.mechanisms.base import (
     Telling,
     Verdict,
 )
+from calc.physics import generator
 from calc.quantities import QUANTITIES
-from calc.rules.assembly import last
-from calc.rules.engine import Cache, Inputs, Unknown
 from calc.units import Num, show, to_shown
 
 #: Said before anybody reads a voltage with nothing connected in the wind.

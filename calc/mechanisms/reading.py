@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc import wind
 from calc.finding import COMMON_PRACTICE
+from calc.machine.inputs import Unknown
+from calc.machine.site import density
 from calc.mechanisms.base import LOADED, Case, Correction, Mechanism, Sign, Telling, grade
-from calc.rules.common import BETZ_SOURCE, density
-from calc.rules.engine import Unknown
+from calc.physics import wind
+from calc.rules.sources import BETZ_SOURCE
 from calc.units import Num, show
 
 #: Share of the wind's power that no bare rotor exceeds, one to be asked about, and a plausible one. Own choice.

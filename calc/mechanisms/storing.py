@@ -7,13 +7,14 @@ from typing import cast
 
 import numpy as np
 
-from calc import inverter, storage, wiring
 from calc.finding import COMMON_PRACTICE, Source
+from calc.machine.battery import bank, has_battery
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.need import daily_need
+from calc.machine.site import HUB_NEEDS, hub_wind, yearly
 from calc.mechanisms.base import LOADED, Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
-from calc.rules.assembly import BALANCE, has_battery, yearly
-from calc.rules.common import HUB_NEEDS, bank, hub_wind
-from calc.rules.engine import Inputs, Unknown
-from calc.rules.loads import daily_need
+from calc.physics import inverter, storage, wiring
+from calc.rules.sources import BALANCE
 from calc.rules.wiring import inverter_run
 from calc.units import Num, show
 

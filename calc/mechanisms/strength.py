@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc import blade
 from calc.finding import COMMON_PRACTICE, Source
+from calc.machine.inputs import Unknown
+from calc.machine.site import density, last
+from calc.machine.solving import Solved
 from calc.mechanisms.base import LOADED, OPEN, Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
-from calc.rules.assembly import BALANCE, SECTION_TABLE, Solved, last
-from calc.rules.common import density
-from calc.rules.engine import Unknown
+from calc.physics import blade
 from calc.rules.rotor import TIP_OTHER, TIP_PIPE
+from calc.rules.sources import BALANCE, SECTION_TABLE
 from calc.rules.strength import HOLE
 from calc.units import Num, show
 

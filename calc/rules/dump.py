@@ -4,21 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc import dump, wiring
-from calc.design import DUMP_PLACES, SECOND_MEANS
-from calc.dump import DIVERSION
 from calc.finding import COMMON_PRACTICE, Source
-from calc.rules.common import (
-    TO_DUMP,
-    Current,
-    charge_top,
-    fuse_window,
-    generator_current,
-    practice,
-    run_capacity,
-    storm,
-)
-from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_least
+from calc.machine.battery import charge_top
+from calc.machine.currents import TO_DUMP, Current, fuse_window, generator_current, practice, run_capacity
+from calc.machine.design import DUMP_PLACES, SECOND_MEANS
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.storm import storm
+from calc.physics import dump, wiring
+from calc.physics.dump import DIVERSION
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
 from calc.rules.wiring import IEC_AMPACITY, NEC_AMPACITY, NEC_SMALL
 from calc.units import Num, show
 

@@ -6,16 +6,19 @@ import math
 
 import numpy as np
 
-from calc import generator, protection, wind
 from calc.finding import COMMON_PRACTICE, Source
-from calc.protection import EXTRA_LOW_AC, TOUCHABLE_AC
-from calc.protection import EXTRA_LOW_DC as EXTRA_LOW
-from calc.protection import TOUCHABLE_DC as TOUCHABLE
-from calc.rules.assembly import Solved, free_assumed, free_ratio, solve, working_ratio
-from calc.rules.common import HUB_NEEDS, LOG_PROFILE, hub_wind
-from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_most
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.rotor_curves import free_assumed, free_ratio, working_ratio
+from calc.machine.site import HUB_NEEDS, hub_wind
+from calc.machine.solving import Solved, solve
+from calc.physics import generator, protection, wind
+from calc.physics.protection import EXTRA_LOW_AC, TOUCHABLE_AC
+from calc.physics.protection import EXTRA_LOW_DC as EXTRA_LOW
+from calc.physics.protection import TOUCHABLE_DC as TOUCHABLE
+from calc.physics.storage import cell, cells_in_series
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most
+from calc.rules.sources import LOG_PROFILE
 from calc.rules.wiring import BANKS
-from calc.storage import cell, cells_in_series
 from calc.units import Num, show
 
 EMF_NEEDS = ("generator.emf_constant", "generator.emf_form", "generator.phases")

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from calc.design import NEUTRALS
 from calc.finding import COMMON_PRACTICE, Source
-from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown
+from calc.machine.design import NEUTRALS
+from calc.machine.inputs import Inputs, Unknown
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule
 from calc.units import show
 
 #: What each way of feeding means: level, what is said.

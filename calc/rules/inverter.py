@@ -6,22 +6,15 @@ from typing import cast
 
 import numpy as np
 
-from calc import inverter, wiring
 from calc.finding import COMMON_PRACTICE, Source
-from calc.rules.assembly import run_resistance
-from calc.rules.common import (
-    FAULT_SOURCE,
-    LITHIUM_OHMS,
-    NEC_CONTINUOUS,
-    Capacity,
-    Current,
-    bank,
-    greatest,
-    inverter_current,
-    inverter_lowest,
-    run_capacity,
-)
-from calc.rules.engine import FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_least
+from calc.machine.battery import bank
+from calc.machine.currents import Capacity, Current, greatest, inverter_current, inverter_lowest, run_capacity
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.solving import run_resistance
+from calc.physics import inverter, wiring
+from calc.physics.storage import cell, cells_in_series
+from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_least
+from calc.rules.sources import FAULT_SOURCE, LITHIUM_OHMS, NEC_CONTINUOUS
 from calc.rules.wiring import (
     IEC_AMPACITY,
     NEC_AMPACITY,
@@ -34,7 +27,6 @@ from calc.rules.wiring import (
     window_level,
     window_remedy,
 )
-from calc.storage import cell, cells_in_series
 from calc.units import Num, show
 
 #: Share of the inverter's limit that a start should leave, for starts are seldom known better. Common practice, no

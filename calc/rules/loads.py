@@ -2,70 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
-from numpy.typing import NDArray
 
-from calc import loads, wind
-from calc.design import MONTHS
 from calc.finding import COMMON_PRACTICE, Source
-from calc.rules.assembly import LEAST_POWER, power_share
-from calc.rules.common import AIR_NEEDS, HUB_NEEDS, LOG_PROFILE, density, hub_wind
-from calc.rules.engine import FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_most
-from calc.synthetic_wind import DAYS
+from calc.machine.design import MONTHS
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.need import DAY, battery_need, month_paths, monthly_means
+from calc.machine.rotor_curves import LEAST_POWER, power_share
+from calc.machine.site import AIR_NEEDS, HUB_NEEDS, density, hub_wind
+from calc.physics import loads, wind
+from calc.physics.synthetic_wind import DAYS
+from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most
+from calc.rules.sources import LOG_PROFILE
 from calc.units import Num, show
 
-DAY = 86400.0
 #: The household that yearly sums are compared with, and its source.
 HOUSEHOLD = "an average dwelling in the European Union"
 HOUSEHOLD_SOURCE = Source("ODYSSEE-MURE, Electricity consumption per dwelling", "European Union, 2025")
-
-
-@dataclass(frozen=True, slots=True)
-class Need:
-    """What all loads together take from the battery.
-
-    Parameters
-    ----------
-    mean : float or array, shape (...,)
-        Mean power over the day. [W]
-    by_hour : array, shape (..., 24)
-        Mean power in each hour of the day. [W]
-    inverter : bool
-        Whether all of it was taken to pass the inverter.
-    """
-
-    mean: Num
-    by_hour: NDArray[np.float64]
-    inverter: bool
-
-
-def battery_need(x: Inputs) -> Need | Unknown:
-    """What all loads on the sheet take from the battery, the inverter's losses included where there is one."""
-    needed: list[tuple[Num, Num, Num | None]] = []
-    missing: list[str] = []
-    for label in x.labels("load"):
-        P, share = x.maybe(f"load.{label}.power"), x.maybe(f"load.{label}.hours")
-        if P is not None and share is not None:
-            needed.append((P, share, x.maybe(f"load.{label}.from_hour")))
-        missing += [n for n, v in ((f"load.{label}.power", P), (f"load.{label}.hours", share)) if v is None]
-    if missing or not needed:
-        return Unknown("", tuple(missing) or ("load.main.power", "load.main.hours"))
-    inverter = x.get("inverter.power") is not None
-    eta = x.num("inverter.efficiency") if inverter else 1.0
-    powers = [loads.mean_power(P, share) for P, share, _ in needed]
-    hours = [loads.by_hour(P, share, start) for P, share, start in needed]
-    mean = sum(powers[1:], powers[0]) / eta
-    if np.any(np.asarray(mean) <= 0):
-        return Unknown("The loads on the sheet never run, so they ask nothing of the wind or the battery")
-    return Need(mean, sum(hours[1:], hours[0]) / np.asarray(eta)[..., None], inverter)
-
-
-def daily_need(x: Inputs) -> Num | None:
-    """Energy that all loads together take from the battery in a day. [J] ``None`` where the sheet does not tell."""
-    need = battery_need(x)
-    return None if isinstance(need, Unknown) else need.mean * DAY
 
 
 def household_words(E: Num, household: str = HOUSEHOLD) -> str:
@@ -112,16 +65,6 @@ def _need(x: Inputs) -> Judgement | Unknown:
     return Judgement(level, says, remedy, need.mean, P, "W", margin)
 
 
-def _month_paths() -> tuple[str, ...]:
-    return tuple(f"site.month_{i:02d}" for i in range(1, 13))
-
-
-def monthly_means(x: Inputs) -> tuple[Num, ...] | None:
-    """Mean wind of the twelve months if the sheet has them all, in [m/s]."""
-    found = tuple(v for path in _month_paths() if (v := x.maybe(path)) is not None)
-    return found if len(found) == 12 else None
-
-
 #: Share by which the months' mean may differ from the year's before the two must be of different winds.
 _MONTHS_DIFFER = 0.2
 
@@ -129,7 +72,7 @@ _MONTHS_DIFFER = 0.2
 def _months(x: Inputs) -> Judgement | Unknown:
     months, year = monthly_means(x), x.num("site.mean_wind")
     if months is None:
-        return Unknown("", tuple(path for path in _month_paths() if x.maybe(path) is None))
+        return Unknown("", tuple(path for path in month_paths() if x.maybe(path) is None))
     mean = sum((m * d for m, d in zip(months, DAYS, strict=True)), 0.0) / 365.0
     off = np.abs(np.asarray(mean) - year) / year
     level = np.where(off > _MONTHS_DIFFER, FAIL, np.where(off > 0.5 * _MONTHS_DIFFER, MARGINAL, OK))
@@ -167,6 +110,6 @@ RULES = (
         ("site.mean_wind",),
         _months,
         (COMMON_PRACTICE,),
-        applies=lambda x: any(x.given(path) for path in _month_paths()),
+        applies=lambda x: any(x.given(path) for path in month_paths()),
     ),
 )

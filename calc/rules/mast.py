@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from calc.finding import Source
-from calc.rules.engine import FAIL, MARGINAL, OK, Inputs, Judgement, Rule
+from calc.machine.inputs import Inputs
+from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule
 from calc.units import Num, show
 
 ROOF = "on a roof or gable"

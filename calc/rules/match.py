@@ -8,25 +8,15 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from calc import machine, wind
 from calc.finding import COMMON_PRACTICE, Source
-from calc.rules.assembly import (
-    BALANCE,
-    LEAST_POWER,
-    NEEDS,
-    SECTION_TABLE,
-    Rotor,
-    Solved,
-    has_battery,
-    how_often,
-    last,
-    rotor_of,
-    solve,
-    with_machine,
-    yearly,
-)
-from calc.rules.common import HUB_NEEDS, hub_wind
-from calc.rules.engine import FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_most
+from calc.machine.battery import has_battery
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.rotor_curves import LEAST_POWER, Rotor, rotor_of
+from calc.machine.site import HUB_NEEDS, how_often, hub_wind, last, yearly
+from calc.machine.solving import NEEDS, Solved, solve
+from calc.physics import balance, wind
+from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most, with_machine
+from calc.rules.sources import BALANCE, SECTION_TABLE
 from calc.units import Num, show
 
 Array: TypeAlias = NDArray[np.float64]
@@ -124,10 +114,10 @@ def _better_match(x: Inputs, solved: Solved, Vm: Num) -> str:
     now = float(np.asarray(yearly(x, solved.winds, solved.operation.running.charge, Vm)))
     ratio = np.array(BANKS) / V
     banks = replace(m, V_oc=m.V_oc * ratio, R_b=m.R_b * ratio**2, V_max=m.V_max * ratio)
-    by_bank = np.asarray(yearly(x, solved.winds, machine.operate(banks, winds).running.charge, Vm))
+    by_bank = np.asarray(yearly(x, solved.winds, balance.operate(banks, winds).running.charge, Vm))
     # Fewer rpm per volt means more volts per speed, from more turns of thinner wire: resistance with its square.
     wound = replace(m, k=m.k / REWOUND, R_w=m.R_w / REWOUND**2, L=m.L / REWOUND**2)
-    by_turns = np.asarray(yearly(x, solved.winds, machine.operate(wound, winds).running.charge, Vm))
+    by_turns = np.asarray(yearly(x, solved.winds, balance.operate(wound, winds).running.charge, Vm))
     ways = []
     best_bank, best_turns = int(np.argmax(by_bank)), int(np.argmax(by_turns))
     if by_bank[best_bank] > 1.1 * now:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc import wind
 from calc.finding import COMMON_PRACTICE, Source
-from calc.rules.assembly import LEAST_POWER, power_share
-from calc.rules.common import AIR_NEEDS, BETZ_SOURCE, HUB_NEEDS, LOG_PROFILE, density, hub_wind
-from calc.rules.engine import Inputs, Judgement, Rule, Unknown, at_least, at_most
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.rotor_curves import LEAST_POWER, power_share
+from calc.machine.site import AIR_NEEDS, HUB_NEEDS, density, hub_wind
+from calc.physics import wind
+from calc.rules.engine import Judgement, Rule, at_least, at_most
+from calc.rules.sources import BETZ_SOURCE, LOG_PROFILE
 from calc.units import Num, show
 
 CLAIM_NEEDS = (

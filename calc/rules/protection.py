@@ -6,12 +6,16 @@ from typing import cast
 
 import numpy as np
 
-from calc import generator, protection, wiring
-from calc.design import CARRIES, GENERATOR_SWITCHES, MAST_EARTHS
 from calc.finding import COMMON_PRACTICE, Source
-from calc.rules.common import FAULT_SOURCE, LITHIUM_OHMS, bank, charge_top, generator_current, practice, storm
-from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_least, at_most
+from calc.machine.battery import bank, charge_top
+from calc.machine.currents import generator_current, practice
+from calc.machine.design import CARRIES, GENERATOR_SWITCHES, MAST_EARTHS
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.storm import storm
+from calc.physics import generator, protection, wiring
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, at_most
 from calc.rules.rotor import TIP_OTHER, TIP_PIPE
+from calc.rules.sources import FAULT_SOURCE, LITHIUM_OHMS
 from calc.units import Num, show
 
 #: Cable between battery and fuse: as short as boats have it (7 in), and where the NEC wants the fuse at the

@@ -8,19 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.finding import Source
+from calc.machine.battery import has_battery
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.site import at_hub, last
+from calc.machine.solving import NEEDS, Solved, solve
 from calc.quantities import QUANTITIES
-from calc.rules.assembly import (
-    BALANCE,
-    NEEDS,
-    SECTION_TABLE,
-    Solved,
-    has_battery,
-    last,
-    solve,
-    with_machine,
-)
-from calc.rules.common import at_hub
-from calc.rules.engine import FAIL, OK, Inputs, Judgement, Rule, Unknown
+from calc.rules.engine import FAIL, OK, Judgement, Rule, with_machine
+from calc.rules.sources import BALANCE, SECTION_TABLE
 from calc.units import Num, show
 
 Array: TypeAlias = NDArray[np.float64]

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from calc import wind
 from calc.finding import COMMON_PRACTICE, Source
-from calc.rules.assembly import free_ratio
-from calc.rules.engine import DANGER, OK, Inputs, Judgement, Rule
+from calc.machine.inputs import Inputs
+from calc.machine.rotor_curves import free_ratio
+from calc.physics import wind
+from calc.rules.engine import DANGER, OK, Judgement, Rule
 from calc.units import Num, show
 
 #: Tip speed above which blades are seldom run, by material; from memory, common practice. [m/s]

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc import loads, storage
 from calc.finding import COMMON_PRACTICE, Source
-from calc.rules.common import Current, generator_current, inverter_current
-from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_least, at_most
-from calc.rules.loads import Need, battery_need
+from calc.machine.battery import rated_share, usable_share
+from calc.machine.currents import Current, generator_current, inverter_current
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.need import Need, battery_need
+from calc.physics import loads, storage
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, at_most
 from calc.units import Num, show
 
 DAY = 86400.0
@@ -106,24 +108,6 @@ def _charge_voltage(x: Inputs) -> Judgement:
     return Judgement(level, says, remedy, V, high, "V", (high - V) / high)
 
 
-def _rated(x: Inputs, I: Num) -> Num:
-    """Capacity at a steady current over the stated one, by Peukert's law; no more than stated is counted."""
-    k, Q, H = storage.cell(x.word("storage.chemistry")).peukert, x.num("storage.capacity"), x.num("storage.rated_hours")
-    share: Num = np.minimum(I * storage.discharge_time(I, Q, k, H) / Q, 1.0)
-    return share
-
-
-def usable_share(x: Inputs, I: Num) -> Num | Unknown:
-    """Share of the stated capacity that can be used at a mean current ``I``: depth, age, cold and current together."""
-    given, chemistry = x.maybe("storage.usable_share"), x.word("storage.chemistry")
-    depth = storage.cell(chemistry).usable if given is None else given
-    try:
-        cold = storage.cold_share(x.num("storage.temperature"), chemistry)
-    except ValueError:
-        return Unknown("How much a battery gives is known from -18 to 40 degC only, and this one is outside that")
-    return depth * np.minimum(cold, 1.0) * x.num("storage.capacity_left") * _rated(x, I)
-
-
 def _autonomy(x: Inputs) -> Judgement | Unknown:
     Q, V, need = x.num("storage.capacity"), x.num("storage.voltage"), battery_need(x)
     if isinstance(need, Unknown):
@@ -158,7 +142,7 @@ def _how_usable(x: Inputs, need: Need, V: Num) -> str:
     chemistry, T, left = x.word("storage.chemistry"), x.num("storage.temperature"), x.num("storage.capacity_left")
     given = x.maybe("storage.usable_share")
     whence = "usual for its kind" if given is None else "as the sheet states"
-    cold, fast = storage.cold_share(T, chemistry), _rated(x, need.mean / V)
+    cold, fast = storage.cold_share(T, chemistry), rated_share(x, need.mean / V)
     factors = [f"times {show(cold, '%')} at {show(T, 'degC')}"] if cold < 1 else []
     factors += [f"times {show(left, '%')} left by age"] if left != 1 else []
     factors += [f"times {show(fast, '%')} at such a current"] if fast < 1 else []
@@ -188,7 +172,7 @@ def _discharge_current(x: Inputs) -> Judgement | Unknown:
     rate = storage.cell(chemistry).discharge
     limit = rate * Q / 3600.0 if given is None else given
     level, margin = at_most(I, limit, marginal=0.1)
-    gives = _rated(x, I)
+    gives = rated_share(x, I)
 
     def says() -> str:
         whence = f"{show(rate, '%')} of the capacity, usual for {chemistry}" if given is None else "the maker's limit"

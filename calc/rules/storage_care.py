@@ -6,9 +6,10 @@ from typing import cast
 
 import numpy as np
 
-from calc import storage
 from calc.finding import COMMON_PRACTICE, Source
-from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_least
+from calc.machine.inputs import Inputs, Unknown
+from calc.physics import storage
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
 from calc.tables import Row, read
 from calc.units import Num, show
 

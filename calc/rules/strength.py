@@ -4,19 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc import blade, machine
 from calc.finding import Source
-from calc.rules.assembly import (
-    NEEDS,
-    SECTION_TABLE,
-    Solved,
-    limit_wind,
-    rotor_of,
-    with_machine,
-)
-from calc.rules.common import AIR_NEEDS
-from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_least
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.rotor_curves import rotor_of
+from calc.machine.site import AIR_NEEDS
+from calc.machine.solving import NEEDS, Solved, limit_wind
+from calc.physics import balance, blade
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, with_machine
 from calc.rules.rotor import THROWN
+from calc.rules.sources import SECTION_TABLE
 from calc.units import Num, show
 
 #: A hole in a pulled strip raises the stress at its rim about threefold; from memory.
@@ -85,7 +81,7 @@ def _brake(x: Inputs, solved: Solved) -> Judgement | Unknown:
     if x.word("generator.phases") != "three-phase":
         return Unknown("The shorted brake is computed for three-phase windings only")
     winds = solved.winds[solved.winds >= 4.0]
-    _, holds = machine.braked(solved.machine, winds)
+    _, holds = balance.braked(solved.machine, winds)
     # The strongest wind up to which it holds in every lesser wind too.
     good = np.cumprod(holds, axis=-1).sum(axis=-1)
     top = np.where(good > 0, winds[np.maximum(good - 1, 0)], 0.0)

@@ -7,24 +7,25 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from calc import wiring
-from calc.design import CARRIES
 from calc.finding import Source
-from calc.rules.assembly import Solved, has_battery, last, run_resistance, solve, yearly
-from calc.rules.common import (
-    HUB_NEEDS,
-    NEC_CONTINUOUS,
+from calc.machine.battery import has_battery
+from calc.machine.currents import (
     TO_DUMP,
     Capacity,
     fuse_window,
-    hub_wind,
     loaded_wires,
     practice,
     run_capacity,
     run_current,
     wire_current,
 )
-from calc.rules.engine import FAIL, MARGINAL, OK, Inputs, Judgement, Rule, Unknown, at_most
+from calc.machine.design import CARRIES
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.site import HUB_NEEDS, hub_wind, last, yearly
+from calc.machine.solving import Solved, run_resistance, solve
+from calc.physics import wiring
+from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most
+from calc.rules.sources import NEC_CONTINUOUS
 from calc.units import Num, show
 
 #: Share of the battery's voltage that a run should lose at most; for what is too much see wiring.drop_limit.

@@ -5,20 +5,16 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from calc import energy, loads
 from calc.finding import Source
-from calc.rules.assembly import (
-    BALANCE,
-    NEEDS,
-    SECTION_TABLE,
-    Solved,
-    has_battery,
-    with_machine,
-    yearly,
-)
-from calc.rules.common import HUB_NEEDS, hub_wind
-from calc.rules.engine import OK, Inputs, Judgement, Rule, Unknown, at_least
-from calc.rules.loads import HOUSEHOLD_SOURCE, battery_need, household_words
+from calc.machine.battery import has_battery
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.need import battery_need
+from calc.machine.site import HUB_NEEDS, hub_wind, yearly
+from calc.machine.solving import NEEDS, Solved
+from calc.physics import energy, loads
+from calc.rules.engine import OK, Judgement, Rule, at_least, with_machine
+from calc.rules.loads import HOUSEHOLD_SOURCE, household_words
+from calc.rules.sources import BALANCE, SECTION_TABLE
 from calc.units import Num, show
 
 YEAR_NEEDS = ("site.wind_spread", "site.availability", *HUB_NEEDS)

@@ -34,8 +34,8 @@ def start(
 
     Example: galebook start "Shed wind generator" --purpose "light the shed"
     """
-    from journal import builds as service
-    from journal import common, store
+    from journal.book import builds as service
+    from journal.book import common, store
 
     name = ask(name, "Name of the machine", flag='galebook start "Shed wind generator"')
     purpose = ask(purpose, "What is it for", flag="--purpose", optional=True)
@@ -62,8 +62,9 @@ def builds(as_json: Json = False) -> None:
 
     Example: galebook builds
     """
-    from journal import builds as service
-    from journal import common, show
+    from journal.book import builds as service
+    from journal.book import common
+    from journal.screens import show
 
     with session() as s:
         chosen = None
@@ -83,7 +84,7 @@ def use(name: Annotated[str, typer.Argument(help="Name of a build.")]) -> None:
 
     Example: galebook use "Shed wind generator"
     """
-    from journal import builds as service
+    from journal.book import builds as service
 
     with session(write=True) as s:
         say(f"Later commands mean {service.use(s, name).name!r}.")
@@ -94,7 +95,7 @@ def where() -> None:
 
     Example: galebook where
     """
-    from journal import store
+    from journal.book import store
 
     path = store.path_of(meant.journal)
     typer.echo(str(path))
@@ -107,7 +108,8 @@ def status(as_json: Json = False) -> None:
 
     Example: galebook status
     """
-    from journal import overview, show
+    from journal.review import overview
+    from journal.screens import show
 
     with session() as s:
         show.overview(overview.of(s), as_json=as_json)
@@ -122,7 +124,7 @@ def revise(
 
     Example: galebook revise r1 --title "Bigger and slower" --because "r1 hardly charged"
     """
-    from journal import revisions
+    from journal.book import revisions
 
     with session(write=True) as s:
         new = revisions.revise(s, old, title=title, because=because)
@@ -138,8 +140,8 @@ def show(
 
     Example: galebook show F1
     """
-    from journal import overview
-    from journal import show as screen
+    from journal.review import overview
+    from journal.screens import show as screen
 
     with session() as s:
         screen.record(overview.record(s, ref), as_json=as_json)
@@ -153,9 +155,9 @@ def listing(
 
     Example: galebook list failures
     """
-    from journal import overview
-    from journal import show as screen
-    from journal.common import word
+    from journal.book.common import word
+    from journal.review import overview
+    from journal.screens import show as screen
 
     kind = word(kind, KINDS, "Kind") or kind
     with session() as s:
@@ -170,8 +172,8 @@ def history(
 
     Example: galebook history r1
     """
-    from journal import overview
-    from journal import show as screen
+    from journal.review import overview
+    from journal.screens import show as screen
 
     with session() as s:
         screen.history(overview.history(s, ref), as_json=as_json)
@@ -186,7 +188,7 @@ def amend(
 
     Example: galebook amend A3 wind="Bft 6" --because "the station reported more"
     """
-    from journal import common
+    from journal.book import common
 
     field, equals, value = change.partition("=")
     if not equals:
@@ -204,7 +206,7 @@ def withdraw(
 
     Example: galebook withdraw M12 --because "read on the wrong range"
     """
-    from journal import common
+    from journal.book import common
 
     with session(write=True) as s:
         record = common.withdraw(s, ref, because)
@@ -218,7 +220,7 @@ def backup(
 
     Example: galebook backup journal-2026-01.db
     """
-    from journal import store
+    from journal.book import store
 
     if target.exists():
         raise BadInput(f"{target} exists already", "Name a new file")

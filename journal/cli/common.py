@@ -66,7 +66,7 @@ def _help_only(command: Callable[..., None]) -> Callable[[], None]:
 @contextlib.contextmanager
 def session(*, write: bool = False) -> Iterator[Session]:
     """Open the journal that is meant, as one transaction."""
-    from journal import store
+    from journal.book import store
 
     with store.journal(meant.journal, write=write, build=meant.build) as opened:
         yield opened
@@ -79,7 +79,7 @@ def waiting(what: str) -> Iterator[None]:
     if not sys.stderr.isatty():
         yield
         return
-    from journal import show
+    from journal.screens import show
 
     with show.working(what):
         yield
@@ -130,7 +130,7 @@ def ask(
             continue
         try:
             if words:
-                from journal.common import word
+                from journal.book.common import word
 
                 word(answer, words, question)
             if check is not None:

@@ -28,7 +28,7 @@ def decide(
 
     Example: galebook decide "Which battery voltage?" --on r2
     """
-    from journal import decisions
+    from journal.review import decisions
 
     question = ask(question, "What is to be decided", flag='galebook decide "Which battery voltage?"')
     with session(write=True) as s:
@@ -51,7 +51,7 @@ def option(
 
     Example: galebook option D1 "24 V" --set storage.voltage="24 V"
     """
-    from journal import decisions
+    from journal.review import decisions
 
     name = ask(name, "The option", flag='galebook option D1 "24 V"')
     with session(write=True) as s:
@@ -79,7 +79,7 @@ def criterion(
 
     Example: galebook criterion D1 yearly_energy --weight 5
     """
-    from journal import decisions
+    from journal.review import decisions
 
     with session(write=True) as s:
         added = decisions.judge_by(s, decision, name, weight, less=less)
@@ -101,7 +101,7 @@ def mark(
 
     Example: galebook mark D2 "guyed tilt-up" "easy to lower" 9
     """
-    from journal import decisions
+    from journal.review import decisions
 
     with session(write=True) as s:
         decisions.mark(s, decision, which, name, marks)
@@ -113,7 +113,8 @@ def weigh(decision: Decided, as_json: Json = False) -> None:
 
     Example: galebook weigh D1
     """
-    from journal import decisions, overview, show
+    from journal.review import decisions, overview
+    from journal.screens import show
 
     with session() as s:
         show.options(overview.decision(s, decision), decisions.matrix(s, decision), as_json=as_json)
@@ -137,8 +138,9 @@ def choose(
 
     Example: galebook choose D1 "24 V" --because "halves the current" --expect "charges at Bft 4" --odds 80%
     """
-    from journal import common, decisions
-    from journal.records import Revision
+    from journal.book import common
+    from journal.book.tables import Revision
+    from journal.review import decisions
 
     which = ask(which, "Which option", flag=f'galebook choose {decision} "24 V"')
     because = ask(because, "Why", flag="--because")
@@ -166,7 +168,7 @@ def accept(
 
     Example: galebook accept mast.roof --on r1 --because "until the pole is dug in" --until 2026-03-01
     """
-    from journal import decisions
+    from journal.review import decisions
 
     with session(write=True) as s:
         decision = decisions.accept(s, on, rule, because, until, subject=subject)
@@ -185,7 +187,7 @@ def outcome(
 
     Example: galebook outcome D1 "came true" --note "4 A at Bft 4 on 3 May"
     """
-    from journal import decisions
+    from journal.review import decisions
 
     with session(write=True) as s:
         made = decisions.conclude(s, decision, result, note, when, by)
@@ -197,8 +199,8 @@ def predictions(as_json: Json = False) -> None:
 
     Example: galebook predictions
     """
-    from journal import predictions as record
-    from journal import show
+    from journal.review import predictions as record
+    from journal.screens import show
 
     with session() as s:
         show.predictions(record.record(s), as_json=as_json)

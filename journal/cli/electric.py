@@ -26,7 +26,8 @@ def diagram(
 
     Example: galebook diagram r2
     """
-    from journal import electric, show
+    from journal.review import electric
+    from journal.screens import show
 
     with session() as s:
         show.diagram(electric.diagram(s, revision), as_json=as_json)
@@ -48,7 +49,8 @@ def years(
 
     Example: galebook years r2 --years 20
     """
-    from journal import electric, show
+    from journal.review import electric
+    from journal.screens import show
 
     with session() as s:
         found = electric.years(s, revision, count, wind, daily=daily, height=height, tell=_progress())

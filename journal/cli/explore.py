@@ -22,16 +22,17 @@ def power(
 
     Example: galebook power r2
     """
-    from journal import explore, show
+    from journal.review import explore
+    from journal.screens import show
 
     with session() as s:
         with waiting("Solving the machine"):
             curve = explore.power(s, revision)
         show.power(curve, as_json=as_json)
         if not as_json:
-            from journal import plots
+            from journal.screens import plots
 
-            show.plots(curve, [plots.power, plots.balance])
+            show.plots(curve, [plots.power, plots.torques])
 
 
 def vary(
@@ -46,7 +47,8 @@ def vary(
 
     Example: galebook vary cable.mast.area="6 mm2, 10 mm2, 16 mm2" storage.voltage="24 V, 48 V" --on r2
     """
-    from journal import explore, show
+    from journal.review import explore
+    from journal.screens import show
 
     with session() as s:
         with waiting("Varying"):
@@ -65,7 +67,8 @@ def turn(
 
     Example: galebook turn wiring.voltage-drop cable.mast.area --subject cable.mast --on r2
     """
-    from journal import explore, show
+    from journal.review import explore
+    from journal.screens import show
 
     with session() as s:
         with waiting("Looking for the turn"):
@@ -81,9 +84,10 @@ def doubts(
 
     Example: galebook doubts r2
     """
-    from journal import review, show
+    from journal.review import verdict
+    from journal.screens import show
 
     with session() as s:
         with waiting("Weighing the doubts"):
-            result = review.check(s, revision)
+            result = verdict.check(s, revision)
         show.doubts(result, as_json=as_json)

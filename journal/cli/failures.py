@@ -43,8 +43,8 @@ def fail(
 
     Example: galebook fail "turned but hardly charged" -a A3 --cause "magnets too weak" --sure 60%
     """
-    from journal import common, failures
-    from journal.records import HARMS
+    from journal.book import common, failures
+    from journal.book.tables import HARMS
 
     saw = ask(saw, "What did you see (not why)", flag='galebook fail "what was seen"')
     harm = ask(harm, "Was anyone hurt, or nearly", flag="--harm", optional=True, words=HARMS)
@@ -81,7 +81,7 @@ def cause(
 
     Example: galebook cause F1 "generator too fast for a 12 V battery" --mechanism charging.never-reached
     """
-    from journal import failures
+    from journal.book import failures
 
     what = ask(what, "What do you believe caused it", flag='galebook cause F1 "..."')
     with session(write=True) as s:
@@ -109,7 +109,7 @@ def reject(
 
     Example: galebook reject F1 1 --because "the spin test shows the volts are as on the data plate"
     """
-    from journal import failures
+    from journal.book import failures
 
     with session(write=True) as s:
         failures.reject(s, failure, number, because)
@@ -127,7 +127,7 @@ def evidence(
 
     Example: galebook evidence F1 "volts per rpm are as on the data plate" --leans against --measurement M4
     """
-    from journal import failures
+    from journal.book import failures
 
     with session(write=True) as s:
         failures.add_evidence(s, failure, what, leans=leans, cause=cause, measurement=measurement)
@@ -146,7 +146,7 @@ def fix(
 
     Example: galebook fix F1 --by D1 --in r2 --criterion "charges at Bft 4"
     """
-    from journal import failures
+    from journal.book import failures
     from journal.errors import BadInput
 
     if not (by or built_into or criterion):
@@ -165,7 +165,7 @@ def verify(
 
     Example: galebook verify F1 --by A6 --note "4 A at Bft 4"
     """
-    from journal import failures
+    from journal.book import failures
 
     with session(write=True) as s:
         verified = failures.verify(s, failure, by, note)

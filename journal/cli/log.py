@@ -42,8 +42,8 @@ def attempt(
 
     Example: galebook attempt "ran on the shed gable for three weeks" --wind "Bft 5" --outcome failed
     """
-    from journal import attempts, common
-    from journal.records import ATTEMPT_KINDS, LOAD_STATES, OUTCOMES, Attempt, Revision
+    from journal.book import attempts, common
+    from journal.book.tables import ATTEMPT_KINDS, LOAD_STATES, OUTCOMES, Attempt, Revision
 
     guided = did is None and at_terminal()
     did = ask(did, "What did you do", flag='galebook attempt "first raising"')
@@ -73,8 +73,8 @@ def attempt(
 
 def _which_revision() -> str | None:
     """At a terminal, the revision that was tried, where there are several."""
-    from journal import common
-    from journal.records import Revision
+    from journal.book import common
+    from journal.book.tables import Revision
 
     with session() as s:
         refs = tuple(r.ref for r in common.numbered(s, Revision, common.current_build(s)))
@@ -113,8 +113,8 @@ def measure(
 
     Example: galebook measure "12.1 V" battery.voltage --attempt A3 --where "at the battery"
     """
-    from journal import measurements
-    from journal.records import LOAD_STATES
+    from journal.book import measurements
+    from journal.book.tables import LOAD_STATES
 
     # With --missing there is no value, and the one word given is the quantity.
     if missing is not None and quantity is None:
@@ -154,7 +154,7 @@ def instrument(
 
     Example: galebook instrument "pocket multimeter" --accuracy "0.8 % + 3 digits"
     """
-    from journal import measurements
+    from journal.book import measurements
 
     name = ask(name, "What is it", flag='galebook instrument "pocket multimeter"')
     accuracy = ask(accuracy, "Accuracy, like 0.8 % + 3 digits", flag="--accuracy", optional=True)
@@ -174,7 +174,7 @@ def claim(
 
     Example: galebook claim "400 W at 9 m/s" --by "seller of the motor"
     """
-    from journal import claims
+    from journal.book import claims
 
     said = ask(said, "What was claimed, like 400 W at 9 m/s", flag='galebook claim "400 W at 9 m/s"')
     who = ask(who, "Who claimed it", flag="--by")
@@ -194,7 +194,7 @@ def attach(
 
     Example: galebook attach root-fracture.jpg --to F2 --caption "the root, torn at the first bolt"
     """
-    from journal import attachments
+    from journal.book import attachments
 
     with session(write=True) as s:
         made = [attachments.attach(s, file, to, caption=caption, private=private) for file in files]

@@ -40,7 +40,7 @@ def add(
 
     Example: galebook part add "scooter hub motor" --role generator --condition salvaged --cost "25 EUR"
     """
-    from journal import parts
+    from journal.book import parts
 
     name = ask(name, "What is it", flag='galebook part add "hub motor"')
     condition = ask(condition, "Condition", flag="--condition", optional=True, words=("new", "salvaged", "made"))
@@ -62,7 +62,8 @@ def listing(
 
     Example: galebook part list r2
     """
-    from journal import common, parts, show
+    from journal.book import common, parts
+    from journal.screens import show
 
     with session() as s:
         of = common.revision(s, revision)
@@ -77,7 +78,7 @@ def carry(
 
     Example: galebook part carry P7 --on r2
     """
-    from journal import parts
+    from journal.book import parts
 
     with session(write=True) as s:
         parts.carry(s, part, on)
@@ -94,7 +95,7 @@ def fate(
 
     Example: galebook part fate P1 broken --on r1 --note "root tore out in the gale"
     """
-    from journal import parts
+    from journal.book import parts
 
     with session(write=True) as s:
         use = parts.fate(s, part, became, on=on, note=note)

@@ -25,13 +25,14 @@ def check(
 
     Example: galebook check r2
     """
-    from journal import review, show
+    from journal.review import verdict
+    from journal.screens import show
 
     with session() as s:
         with waiting("Checking"):
-            result = review.check(s, revision)
+            result = verdict.check(s, revision)
         show.review(result, everything=everything, as_json=as_json)
-    raise typer.Exit(3 if review.failed(result.findings) else 0)
+    raise typer.Exit(3 if verdict.failed(result.findings) else 0)
 
 
 def compare(
@@ -43,11 +44,12 @@ def compare(
 
     Example: galebook compare r1 r2
     """
-    from journal import review, show
+    from journal.review import verdict
+    from journal.screens import show
 
     with session() as s:
         with waiting("Comparing"):
-            result = review.compare(s, old, new)
+            result = verdict.compare(s, old, new)
         show.comparison(result, as_json=as_json)
 
 
@@ -59,6 +61,6 @@ def rules(
 
     Example: galebook rules wiring
     """
-    from journal import show
+    from journal.screens import show
 
     show.rules(about, as_json=as_json)

@@ -36,9 +36,9 @@ def set_value(
 
     Example: galebook set rotor.diameter "2.2 m" --from measured
     """
-    from journal import common
-    from journal import sheet as service
-    from journal.records import PROVENANCES
+    from journal.book import common
+    from journal.book import sheet as service
+    from journal.book.tables import PROVENANCES
 
     path = ask(path, "Name on the sheet", flag='galebook set rotor.diameter "2.2 m"', check=service.entry_of) or ""
     entry, _ = service.entry_of(path)
@@ -68,8 +68,8 @@ def unset(
 
     Example: galebook unset mast.tube_wall
     """
-    from journal import common
-    from journal import sheet as service
+    from journal.book import common
+    from journal.book import sheet as service
 
     with session(write=True) as s:
         gone = service.unset(s, common.revision(s, on), paths, correct)
@@ -88,8 +88,9 @@ def sheet(
 
     Example: galebook sheet r2 --edit
     """
-    from journal import common, show
-    from journal import sheet as service
+    from journal.book import common
+    from journal.book import sheet as service
+    from journal.screens import show
 
     if edit:
         _edit(revision, correct)
@@ -121,8 +122,8 @@ def _read(file: Path) -> str:
 
 
 def _edit(revision: str | None, correct: str | None) -> None:
-    from journal import common
-    from journal import sheet as service
+    from journal.book import common
+    from journal.book import sheet as service
 
     with session() as s:
         of = common.revision(s, revision)
@@ -196,10 +197,11 @@ def missing(
 
     Example: galebook missing r2
     """
-    from journal import review, show
+    from journal.review import verdict
+    from journal.screens import show
 
     with session() as s:
-        show.missing(review.check(s, revision, doubt=False), as_json=as_json)
+        show.missing(verdict.check(s, revision, doubt=False), as_json=as_json)
 
 
 def names(
@@ -211,6 +213,6 @@ def names(
 
     Example: galebook names cable
     """
-    from journal import show
+    from journal.screens import show
 
     show.names(about, measured=measured, as_json=as_json)

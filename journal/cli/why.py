@@ -30,8 +30,8 @@ def why(
 
     Example: galebook why F1 --symptom "turns but hardly charges"
     """
-    from journal import show
-    from journal import why as service
+    from journal.review import why as service
+    from journal.screens import show
 
     with session() as s:
         show.why(service.explain(s, failure, symptoms=symptom or (), load=load, wind=wind), as_json=as_json)

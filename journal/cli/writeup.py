@@ -31,9 +31,9 @@ def writeup(
 
     Example: galebook writeup --for forum --format html --out history.html
     """
-    from journal import story
-    from journal import writeup as service
-    from journal.common import word
+    from journal.book.common import word
+    from journal.publish import story
+    from journal.publish import writeup as service
 
     reader = word(ask(reader, "For whom", flag="--for", words=service.READERS), service.READERS, "--for") or ""
     form = word(form, service.FORMS, "--format") or "md"

@@ -9,8 +9,8 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from calc.energy import mean_power
-from calc.machine import Machine, charging_wind, operate, unloaded
+from calc.physics.balance import Machine, charging_wind, operate, unloaded
+from calc.physics.energy import mean_power
 
 REPEATS = 7
 TSR = np.linspace(0.0, 14.0, 141)

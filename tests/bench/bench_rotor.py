@@ -9,8 +9,8 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from calc import rotor
-from calc.blade import cut_from_pipe
+from calc.physics import rotor
+from calc.physics.blade import cut_from_pipe
 
 REPEATS = 5
 

@@ -9,9 +9,9 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from calc import storage_time
-from calc.loads import by_hour
-from calc.synthetic_wind import Climate, hourly
+from calc.physics import storage_time
+from calc.physics.loads import by_hour
+from calc.physics.synthetic_wind import Climate, hourly
 
 YEARS = 20
 

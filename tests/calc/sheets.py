@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from calc.design import AH, DUMP_PLACES, MAST_EARTHS, MM2, RPM, Value, build
 from calc.finding import Finding
+from calc.machine.design import AH, DUMP_PLACES, MAST_EARTHS, MM2, RPM, Value, build
 from calc.rules import RULES
 from calc.rules.engine import run
 

@@ -7,7 +7,7 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from calc import blade
+from calc.physics import blade
 
 # Pipe 160 x 4.0 mm, the first rotor of the demonstration.
 PIPE = {"D": 0.160, "t": 0.004}

@@ -2,9 +2,9 @@
 
 import pytest
 
-from calc import wiring
-from calc.design import DUMP_PLACES, build
-from calc.diagram import lines
+from calc.machine.design import DUMP_PLACES, build
+from calc.machine.diagram import lines
+from calc.physics import wiring
 from tests.calc.sheets import changed
 
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc import generator
+from calc.physics import generator
 
 FORMS = ("DC after the rectifier", *generator.READING_OVER_RMS)
 SINGLE = tuple(f for f in FORMS if "star" not in f)

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calc import energy
-from calc.machine import Machine, braked, charging_wind, operate, spin, starting_wind, torque_curve, unloaded
+from calc.physics import energy
+from calc.physics.balance import Machine, braked, charging_wind, operate, spin, starting_wind, torque_curve, unloaded
 
 TSR = np.linspace(0.0, 8.0, 81)
 CQ = 0.0167 * (1.0 + TSR) * (1.0 - TSR / 8.0)

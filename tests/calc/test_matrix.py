@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from calc.matrix import marks, rank
+from calc.evidence.matrix import marks, rank
 
 # records.md, decision records: weights 5, 3, 2; A 3, 4, 5 gives 3.7, B 4, 4, 2 gives 3.6; with the first weight
 # at 6 both come to 40 / 11. Arithmetic of the weighted mean.

@@ -5,9 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from calc import design, quantities, spread
-from calc.design import AH, DEG, MM2, RPM
+from calc import quantities
 from calc.finding import Source
+from calc.machine import design, spread
+from calc.machine.design import AH, DEG, MM2, RPM
+from calc.machine.inputs import Inputs, Unknown
 from calc.mechanisms import ALL, MECHANISMS, explaining
 from calc.mechanisms.base import (
     INSTRUMENT_FOR,
@@ -21,7 +23,6 @@ from calc.mechanisms.base import (
     symptoms_of,
 )
 from calc.mechanisms.judge import Bench, separate, weigh
-from calc.rules.engine import Inputs, Unknown
 from tests.calc.sheets import GOOD
 
 BATTERY = "battery"

@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
-from calc.design import AH, build
-from calc.rules.engine import Inputs, Unknown
-from calc.rules.over_time import bank, climate, hour_by_hour, through_years
-from calc.storage_time import Outcome
-from calc.synthetic_wind import hourly
+from calc.machine.design import AH, build
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.over_time import bank, climate, hour_by_hour, through_years
+from calc.physics.storage_time import Outcome
+from calc.physics.synthetic_wind import hourly
 from tests.calc.sheets import GOOD, changed
 
 V_GRID = np.linspace(0.0, 60.0, 121)

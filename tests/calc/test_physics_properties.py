@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc import air, dump, generator, inverter, protection, storage, wind, wiring
+from calc.physics import air, dump, generator, inverter, protection, storage, wind, wiring
 
 AREAS = wiring.resistance_table()[0].tolist()
 MM2 = 1e-6

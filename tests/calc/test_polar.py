@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calc import polar
+from calc.physics import polar
 
 ANGLES = st.floats(-7, 7)
 CAMBERS = st.floats(0.03, 0.25)

@@ -5,14 +5,16 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from calc.design import Value, build
 from calc.finding import Status
+from calc.machine.currents import generator_current, run_current
+from calc.machine.design import Value, build
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.rotor_curves import free_ratio, power_share, working_ratio
+from calc.machine.solving import Solved, run_resistance, solve
+from calc.machine.spread import sample
 from calc.rules import RULES
-from calc.rules.assembly import Solved, free_ratio, power_share, run_resistance, solve, working_ratio
-from calc.rules.common import generator_current, run_current
 from calc.rules.dump import _who
-from calc.rules.engine import Inputs, Unknown, run
-from calc.spread import sample
+from calc.rules.engine import run
 from tests.calc.test_rules_machine import PIPE
 
 CLAIM = {"claim.seller.power": 5000.0, "claim.seller.wind_speed": 12.0}

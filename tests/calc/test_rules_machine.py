@@ -5,12 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from calc.design import AH, RPM, Value, build
 from calc.finding import Status
+from calc.machine.design import AH, RPM, Value, build
+from calc.machine.inputs import Inputs
+from calc.machine.solving import Solved, solve
+from calc.machine.spread import sample
 from calc.rules import RULES
-from calc.rules.assembly import Solved, solve
-from calc.rules.engine import Inputs, run, run_variants
-from calc.spread import sample
+from calc.rules.engine import run, run_variants
 from tests.calc.sheets import GOOD
 
 OK, MARGINAL, FAIL, DANGER, UNKNOWN = Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER, Status.UNKNOWN

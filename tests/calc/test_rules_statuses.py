@@ -2,9 +2,9 @@
 
 import pytest
 
-from calc import wiring
-from calc.design import AH, DUMP_PLACES, GENERATOR_SWITCHES, MAST_EARTHS, MM2, NEUTRALS, RPM, SECOND_MEANS
 from calc.finding import Status
+from calc.machine.design import AH, DUMP_PLACES, GENERATOR_SWITCHES, MAST_EARTHS, MM2, NEUTRALS, RPM, SECOND_MEANS
+from calc.physics import wiring
 from calc.rules import RULES
 from tests.calc import test_rules_machine as machine
 from tests.calc.sheets import findings

@@ -3,10 +3,11 @@
 import numpy as np
 import pytest
 
-from calc.design import DUMP_PLACES, build, catalogue, split
+from calc.machine.design import DUMP_PLACES, build, catalogue, split
+from calc.machine.inputs import Inputs
+from calc.machine.spread import sample
 from calc.rules import RULES
-from calc.rules.engine import Inputs, Judgement, judge_one, outcome_of, run
-from calc.spread import sample
+from calc.rules.engine import Judgement, judge_one, outcome_of, run
 from tests.calc.sheets import GOOD, changed
 
 LABELS = {"cable": ("main", "inv", "dump"), "claim": ("seller",)}

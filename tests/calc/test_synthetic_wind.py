@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from calc.synthetic_wind import HOURS, MONTH, Climate, hourly, inner_shape, normal_persistence, seasons
+from calc.physics.synthetic_wind import HOURS, MONTH, Climate, hourly, inner_shape, normal_persistence, seasons
 
 WINDY_WINTER = (7.0, 6.5, 6.5, 5.0, 4.5, 4.0, 3.5, 4.0, 5.0, 6.0, 6.5, 7.0)
 CLIMATES = [

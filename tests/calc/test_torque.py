@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from calc import machine, torque
-from calc.machine import Machine
+from calc.physics import balance, torque
+from calc.physics.balance import Machine
 
 TSR = np.linspace(0.0, 8.0, 81)
 CQ = 0.0167 * (1.0 + TSR) * (1.0 - TSR / 8.0)
@@ -20,7 +20,7 @@ ONE = Machine(
 @pytest.mark.parametrize("V", [3.0, 4.0, 6.0, 9.0, 14.0])
 def test_the_lines_cross_where_the_machine_runs(V):
     """At each balance both torques are equal, and that of the rotor is its power over its speed."""
-    points = machine.operate(ONE, np.array([V])).running
+    points = balance.operate(ONE, np.array([V])).running
     drives = torque.of_rotor(ONE, np.array([V]), points.omega)[0]
     assert drives == pytest.approx(torque.of_generator(ONE, points.omega), rel=1e-6)
     assert drives == pytest.approx(points.rotor / points.omega, rel=1e-6)
@@ -30,7 +30,7 @@ def test_most_power_lies_at_the_best_tip_speed_ratio():
     """As the machine names it, and nowhere along the curve is there more."""
     winds = np.array([4.0, 8.0])
     omega, held = torque.best(ONE, winds)
-    assert omega * 1.1 / winds == pytest.approx(machine.operate(ONE, winds).running.best_tsr)
+    assert omega * 1.1 / winds == pytest.approx(balance.operate(ONE, winds).running.best_tsr)
     speeds = np.linspace(0.0, 50.0, 501)
     power = torque.of_rotor(ONE, winds, speeds) * speeds
     assert np.all(np.nanmax(power, axis=1) <= omega * held * (1 + 1e-9))

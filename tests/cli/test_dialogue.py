@@ -11,7 +11,7 @@ import time
 import pytest
 import typer
 
-from journal import attempts, common, sheet, store
+from journal.book import attempts, common, sheet, store
 from tests.conftest import dump, rows
 
 

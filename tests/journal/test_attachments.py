@@ -5,9 +5,9 @@ import os
 
 import pytest
 
-from journal import attachments, attempts, common, store
+from journal.book import attachments, attempts, common, store
+from journal.book.tables import Attachment
 from journal.errors import BadInput, NotFound, Refused
-from journal.records import Attachment
 
 
 def damaged(s):

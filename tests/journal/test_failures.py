@@ -2,8 +2,9 @@
 
 import pytest
 
-from journal import attempts, common, decisions, failures, measurements, revisions, sheet
+from journal.book import attempts, common, failures, measurements, revisions, sheet
 from journal.errors import BadInput, Refused
+from journal.review import decisions
 
 
 @pytest.fixture

@@ -15,9 +15,12 @@ import pytest
 from PIL import Image
 
 from calc.finding import Status
-from journal import attempts, builds, demo, failures, figures, measurements, review, sheet, store
-from journal import story as story_of
-from journal.figures import canvas, records, solved
+from journal import demo
+from journal.book import attempts, builds, failures, measurements, sheet, store
+from journal.publish import figures
+from journal.publish import story as story_of
+from journal.publish.figures import canvas, records, solved
+from journal.review import verdict
 
 EVERY = (
     "elevation", "timeline", "findings", "power", "torque-r1", "torque-r2", "watts-r2", "week-r2",
@@ -124,8 +127,9 @@ def test_the_words_of_the_findings_are_their_count(tale, drawn):
 AGAIN = """
 import hashlib, sys
 from pathlib import Path
-from calc import spread
-from journal import figures, store, story
+from calc.machine import spread
+from journal.book import store
+from journal.publish import figures, story
 spread.SAMPLES = 24
 with store.journal(Path(sys.argv[1])) as s:
     for p in figures.pictures(story.tell(s), "forum")[1:5]:
@@ -187,8 +191,8 @@ def test_an_incomplete_sheet_never_raises(tale, group):
     """With a whole group of the sheet gone, what can still be shown is shown."""
     whole = tale.newest.review
     values = {p: v for p, v in whole.sheet.values.items() if p.partition(".")[0] != group}
-    part = review.Review(whole.revision, replace(whole.sheet, values=values), whole.findings, {})
-    made = [figures.balance(part), figures.watts(part), figures.week(part), figures.elevation(part)]
+    part = verdict.Review(whole.revision, replace(whole.sheet, values=values), whole.findings, {})
+    made = [figures.torques(part), figures.watts(part), figures.week(part), figures.elevation(part)]
     assert all(p.svg.startswith("<?xml") for p in made if p)
     assert (made[0] is None) == (group in ("rotor", "generator", "storage"))
     assert (made[3] is None) == (group in ("rotor", "mast"))
@@ -200,11 +204,11 @@ def test_an_incomplete_sheet_never_raises(tale, group):
         ("storage.chemistry", None, "none", figures.power),
         ("generator.phases", None, "single-phase", figures.power),
         ("generator.phases", None, "DC with brushes", figures.power),
-        ("generator.emf_constant", 0.01, None, figures.balance),
+        ("generator.emf_constant", 0.01, None, figures.torques),
         ("storage.capacity", 3600.0, None, figures.week),
-        ("rotor.diameter", 0.2, None, figures.balance),
+        ("rotor.diameter", 0.2, None, figures.torques),
         ("rotor.diameter", 9.0, None, figures.watts),
-        ("rotor.overspeed", None, "none", figures.balance),
+        ("rotor.overspeed", None, "none", figures.torques),
         ("mast.height", 30.0, None, figures.elevation),
         ("mast.building_height", 60.0, None, figures.elevation),
         ("mast.kind", None, "on a roof or gable", figures.elevation),
@@ -215,7 +219,7 @@ def test_an_odd_sheet_never_raises(tale, path, number, word, draw):
     """No battery, one phase, a generator that never charges, a toy, a giant: a picture or none."""
     whole = tale.newest.review
     row = sheet.SheetValue(revision_id=1, path=path, typed="", number=number, word=word, provenance="measured")
-    part = review.Review(whole.revision, replace(whole.sheet, values=whole.sheet.values | {path: row}), [], {})
+    part = verdict.Review(whole.revision, replace(whole.sheet, values=whole.sheet.values | {path: row}), [], {})
     one = draw([part]) if draw is figures.power else draw(part)
     assert (one is None) == (word in ("none", "single-phase") and draw is figures.power)
     if one:
@@ -273,7 +277,10 @@ def test_labels_keep_apart():
 
 def test_nothing_is_loaded_before_it_is_drawn():
     """Neither the drawing library nor the picture library, until the bytes are asked for."""
-    code = "import sys; from journal import figures, photos, plots; print({'matplotlib', 'PIL'} & set(sys.modules))"
+    code = (
+        "import sys; from journal.publish import figures, photos; from journal.screens import plots; "
+        "print({'matplotlib', 'PIL'} & set(sys.modules))"
+    )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "set()"
 
@@ -298,7 +305,7 @@ def test_many_readings_are_told_by_their_range(tmp_path):
     with store.journal(tmp_path / "demo.db") as s:
         drawn = {p.name: p for p in figures.pictures(story_of.tell(s))}
         # Its words are drawn as outlines, so they are looked up before that.
-        words = [t.get_text() for t in records._findings([review.check(s, "r2", doubt=False)]).axes[0].texts]
+        words = [t.get_text() for t in records._findings([verdict.check(s, "r2", doubt=False)]).axes[0].texts]
     assert re.search(r"22 readings, 3 to 110 W in 5\.2 to 10 m/s\.", drawn["power"].alt)
     assert "+12" in words
     assert Image.open(io.BytesIO(drawn["power"].png)).size[0] > 400

@@ -2,8 +2,10 @@
 
 import pytest
 
-from journal import attempts, common, decisions, demo, failures, forecast, measurements, revisions, sheet
+from journal import demo
+from journal.book import attempts, common, failures, measurements, revisions, sheet
 from journal.errors import BadInput, NotFound, Refused
+from journal.review import decisions, forecast
 
 CHOICES = (("small", "1.8 m", "90 GBP"), ("large", "2.6 m", "160 GBP"))
 

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from journal import attempts, builds, common, failures, measurements, parts, revisions, sheet, store
+from journal.book import attempts, builds, common, failures, measurements, parts, revisions, sheet, store
 from tests.conftest import MOMENT, dump, rows
 
 

@@ -2,9 +2,10 @@
 
 import pytest
 
-from journal import attempts, builds, claims, common, measurements, overview, parts, revisions, sheet, store
+from journal.book import attempts, builds, claims, common, measurements, parts, revisions, sheet, store
+from journal.book.tables import CONDITIONS, FATES, LOAD_STATES, OUTCOMES, Part, PartUse, Revision
 from journal.errors import BadInput, NotFound, Refused
-from journal.records import CONDITIONS, FATES, LOAD_STATES, OUTCOMES, Part, PartUse, Revision
+from journal.review import overview
 from tests.conftest import BUILD, dump
 
 

@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 from PIL import Image, ImageCms, PngImagePlugin
 
-from journal import attachments, photos, store
+from journal.book import attachments, store
 from journal.errors import BadInput, Refused
+from journal.publish import photos
 
 SECRET = b"Windle Fold, 12 Hollow Lane"
 

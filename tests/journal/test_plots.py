@@ -4,17 +4,19 @@ import io
 
 import pytest
 
-from journal import plots, review, store
+from journal.book import store
+from journal.review import verdict
+from journal.screens import plots
 
 
 @pytest.fixture(scope="module")
 def reviews(told):
     """Both revisions of the demo."""
     with store.journal(told / "demo.db") as s:
-        yield {ref: review.check(s, ref, doubt=False) for ref in ("r1", "r2")}
+        yield {ref: verdict.check(s, ref, doubt=False) for ref in ("r1", "r2")}
 
 
-BOTH = [plots.power, plots.balance]
+BOTH = [plots.power, plots.torques]
 
 
 @pytest.mark.parametrize("blocks", [True, False])
@@ -61,7 +63,7 @@ def test_readings_stand_where_they_were_read(reviews):
 
 def test_never_charging_is_seen_at_once(reviews):
     """r1 charges in none of the lesser winds, r2 in each."""
-    r1, r2 = ("".join(area(plots.balance(reviews[ref]))) for ref in ("r1", "r2"))
+    r1, r2 = ("".join(area(plots.torques(reviews[ref]))) for ref in ("r1", "r2"))
     assert (r1.count("○"), r1.count("●")) == (2, 1)
     assert r2.count("○") == 0
 
@@ -70,7 +72,7 @@ def test_never_charging_is_seen_at_once(reviews):
 def test_an_empty_sheet_gives_none(path, draw):
     """Nothing to draw, and nothing raises."""
     with store.journal(path) as s:
-        assert draw(review.check(s, "r1", doubt=False)) is None
+        assert draw(verdict.check(s, "r1", doubt=False)) is None
 
 
 @pytest.mark.parametrize(

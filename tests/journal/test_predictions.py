@@ -2,7 +2,7 @@
 
 import pytest
 
-from journal import decisions, predictions
+from journal.review import decisions, predictions
 
 STORY = (("90%", "came true"), ("70%", "did not"), ("80%", "partly"), ("60%", "cannot tell"), ("50%", None))
 
@@ -46,7 +46,7 @@ def test_from_twenty_on_there_is_a_table(s):
 
 def test_withdrawn_decisions_do_not_count(told):
     """A slip is not a prediction."""
-    from journal import common
+    from journal.book import common
 
     common.withdraw(told, "D2", "asked twice")
     assert predictions.record(told).scores[0].count == 1

@@ -7,13 +7,13 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from calc import design
-from calc.design import Entry
+from calc.machine import design
+from calc.machine.design import Entry
 from calc.quantities import QUANTITIES
 from calc.units import show, to_shown
-from journal import quantity
+from journal.book import quantity
+from journal.book.quantity import parse
 from journal.errors import BadInput
-from journal.quantity import parse
 
 CATALOGUE = design.catalogue()
 

@@ -6,8 +6,9 @@ import json
 import pytest
 
 from calc.finding import WORST_FIRST, Finding, Status
-from journal import common, review, sheet, store
+from journal.book import common, names, sheet, store
 from journal.errors import BadInput
+from journal.review import verdict
 
 #: What every finding has in JSON.
 FIELDS = {
@@ -48,9 +49,9 @@ def test_the_exit_code_is_nought_when_nothing_fails(path, run):
 def test_marginal_alone_does_not_fail(path, run, monkeypatch):
     """Only fail and danger do."""
     only = [Finding("a.b", "a", status, "t", "s.") for status in (Status.MARGINAL, Status.OK, Status.UNKNOWN)]
-    monkeypatch.setattr(review.engine, "run", lambda *_: only)
+    monkeypatch.setattr(verdict.engine, "run", lambda *_: only)
     assert run("check").code == 0
-    monkeypatch.setattr(review.engine, "run", lambda *_: [*only, dataclasses.replace(only[0], status=Status.DANGER)])
+    monkeypatch.setattr(verdict.engine, "run", lambda *_: [*only, dataclasses.replace(only[0], status=Status.DANGER)])
     assert run("check").code == 3
 
 
@@ -77,7 +78,7 @@ def test_the_same_check_twice_is_the_same(story, run):
 def test_the_story_turns_as_it_is_told(story):
     """r1 was a danger and hardly charged; r2 has no danger left, and at least those turned for the better."""
     with store.journal(story) as s:
-        found = review.compare(s, "r1", "r2")
+        found = verdict.compare(s, "r1", "r2")
         assert found.old.with_status(Status.DANGER)
         assert not found.new.with_status(Status.DANGER)
         turns = {t.title: t.turn for t in found.turns}
@@ -87,7 +88,7 @@ def test_the_story_turns_as_it_is_told(story):
 def test_what_changed_is_what_differs(story):
     """Every changed line differs, and every value that differs has a line."""
     with store.journal(story) as s:
-        found = review.compare(s, "r1", "r2")
+        found = verdict.compare(s, "r1", "r2")
         old, new = found.old.sheet.values, found.new.sheet.values
         lines = {row.path: (row.old, row.new) for row in found.changed}
         assert lines["rotor.diameter"] == ("1.3 m", "2.2 m")
@@ -105,7 +106,7 @@ def test_turns_say_which_way(story):
     """Each turn follows from the two statuses, by a table of its own here."""
     rank = {"ok": 0, "marginal": 1, "fail": 2, "danger": 3}
     with store.journal(story) as s:
-        turns = review.compare(s, "r1", "r2").turns
+        turns = verdict.compare(s, "r1", "r2").turns
     for t in turns:
         if t.old is None or t.new is None:
             expected = "new" if t.old is None else "gone"
@@ -122,7 +123,7 @@ def test_turns_say_which_way(story):
 def test_parts_and_their_cost(story):
     """Gone, new and kept add up to both lists; the cost is the sum of each."""
     with store.journal(story) as s:
-        c = review.compare(s, "r1", "r2")
+        c = verdict.compare(s, "r1", "r2")
         names = {key: {p.name for p in getattr(c, f"parts_{key}")} for key in ("gone", "new", "kept")}
     assert "industrial servo motor" in names["gone"]
     assert "direct-drive scooter hub motor" in names["new"]
@@ -157,7 +158,7 @@ def test_a_revision_is_not_compared_with_itself(story, run, refs):
 def test_a_check_with_changes_touches_nothing(opened, s):
     """A what-if is not a change."""
     before = sheet.of(s, common.revision(s)).values
-    result = review.check(s, changes={"rotor.diameter": "2.2 m"})
+    result = verdict.check(s, changes={"rotor.diameter": "2.2 m"})
     assert result.sheet.values["rotor.diameter"].number == 2.2
     s.flush()
     assert (before, sheet.of(s, common.revision(s)).values) == ({}, {})
@@ -166,7 +167,7 @@ def test_a_check_with_changes_touches_nothing(opened, s):
 def test_a_wrong_rule_is_told_with_the_nearest():
     """A rule is named by its id."""
     with pytest.raises(BadInput, match=r"Did you mean wiring\.voltage-drop"):
-        review.rule_named("wiring.voltage-drpo")
+        names.rule_named("wiring.voltage-drpo")
 
 
 @pytest.mark.parametrize(
@@ -175,5 +176,5 @@ def test_a_wrong_rule_is_told_with_the_nearest():
 )
 def test_a_probability_in_words(p, words):
     """Never a false 0 or 100."""
-    assert words in review.ways(Finding("a.b", "a", Status.FAIL, "t", "s.", probability=p))
-    assert bool(words) == bool(review.ways(Finding("a.b", "a", Status.FAIL, "t", "s.", probability=p)))
+    assert words in verdict.ways(Finding("a.b", "a", Status.FAIL, "t", "s.", probability=p))
+    assert bool(words) == bool(verdict.ways(Finding("a.b", "a", Status.FAIL, "t", "s.", probability=p)))

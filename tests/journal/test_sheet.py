@@ -5,11 +5,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlmodel import select
 
-from calc import design
+from calc.machine import design
 from calc.units import show
-from journal import attempts, builds, claims, common, review, sheet, store
+from journal.book import attempts, builds, claims, common, sheet, store
+from journal.book.tables import PROVENANCES, SheetValue
 from journal.errors import BadInput, Refused
-from journal.records import PROVENANCES, SheetValue
+from journal.review import verdict
 from tests.conftest import dump, rows
 
 CATALOGUE = [e for e in design.catalogue().values() if not e.recorded]
@@ -286,10 +287,10 @@ def test_labels_may_be_several_and_nested_in_the_text(s):
 def test_missing_names_what_would_settle_most_first(s):
     """Each missing value with the findings that wait for it; what is set is not missing."""
     put(s, "rotor.diameter", typed="2.2 m")
-    missing = review.check(s, doubt=False).missing
+    missing = verdict.check(s, doubt=False).missing
     counts = [len(found) for found in missing.values()]
     assert counts == sorted(counts, reverse=True)
     assert "mast.height" in missing
     assert "rotor.diameter" not in missing
     put(s, "mast.height", typed="8 m")
-    assert "mast.height" not in review.check(s, doubt=False).missing
+    assert "mast.height" not in verdict.check(s, doubt=False).missing

@@ -16,7 +16,7 @@ from sqlalchemy import create_engine
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import SQLModel, text
 
-from journal import attempts, builds, common, records, store
+from journal.book import attempts, builds, common, store, tables
 from journal.errors import NotFound, Refused
 from tests.conftest import dump, rows
 
@@ -118,15 +118,15 @@ def test_the_database_itself_refuses_what_cannot_be(bare, table, change):
 
 def test_every_closed_set_of_words_is_tried_above():
     """A new column with a closed set of words needs a case of its own."""
-    tables = [m.class_ for m in SQLModel._sa_registry.mappers if issubclass(m.class_, records.Record)]
-    named = {(t.__tablename__, column) for t in tables for column in t.words}
+    kinds = [m.class_ for m in SQLModel._sa_registry.mappers if issubclass(m.class_, tables.Record)]
+    named = {(t.__tablename__, column) for t in kinds for column in t.words}
     assert named <= {(table, column) for table, change in WRONG for column in change}
 
 
 def test_a_reference_to_nothing_is_refused(path):
     """Foreign keys are enforced at commit, and the user gets one line."""
     with pytest.raises(Refused, match="FOREIGN KEY"), store.journal(path, write=True) as s:
-        s.add(records.SheetValue(revision_id=99, path="p", typed="1", number=1.0, provenance="measured"))
+        s.add(tables.SheetValue(revision_id=99, path="p", typed="1", number=1.0, provenance="measured"))
 
 
 def test_migrations_make_the_very_tables_of_the_records(tmp_path):
@@ -315,7 +315,7 @@ def test_a_reader_does_not_wait_for_a_writer(path, monkeypatch):
     with store.journal(path, write=True) as s:
         attempts.log(s, "first")
         with store.journal(path) as reader:
-            assert common.numbered(reader, records.Attempt, common.current_build(reader)) == []
+            assert common.numbered(reader, tables.Attempt, common.current_build(reader)) == []
 
 
 def test_an_error_in_a_command_takes_all_of_it_back(path):
@@ -335,7 +335,7 @@ def test_an_error_in_a_command_takes_all_of_it_back(path):
 KILLED = """
 import sys, time
 from pathlib import Path
-from journal import attempts, store
+from journal.book import attempts, store
 with store.journal(Path(sys.argv[1]), write=True) as s:
     for n in range(500):
         attempts.log(s, f"attempt {n} " + "x" * 5000)

@@ -8,23 +8,11 @@ from datetime import date
 import pytest
 
 from calc.mechanisms.base import Verdict
-from journal import (
-    attachments,
-    attempts,
-    claims,
-    common,
-    failures,
-    figures,
-    forecast,
-    measurements,
-    review,
-    revisions,
-    sheet,
-    store,
-    why,
-)
-from journal import story as story_of
+from journal.book import attachments, attempts, claims, common, failures, measurements, revisions, sheet, store
 from journal.errors import BadInput, NotFound
+from journal.publish import figures
+from journal.publish import story as story_of
+from journal.review import forecast, verdict, why
 from tests.conftest import rows
 
 
@@ -273,7 +261,7 @@ def test_a_wind_too_near_the_ground_tells_nothing_of_that_at_the_rotor(story, gr
         measurements.log(s, "generator.emf", "7.6 rpm/V", attempt=a.ref)
         f = failures.log(s, "It hardly charged the battery", attempt=a.ref)
     with store.journal(story) as s:
-        result = review.check(s, of.ref)
+        result = verdict.check(s, of.ref)
         told = {x.subject: x for x in result.findings if x.rule == "measured.agrees"}
         assert sorted(x.status for x in told.values()) == ["ok", "unknown"]
         assert "follows no known rule" in told[f"measured.{m.ref}"].says

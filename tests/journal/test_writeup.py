@@ -8,23 +8,23 @@ from html.parser import HTMLParser
 import pytest
 
 from calc.units import FACTORS
-from journal import (
+from journal.book import (
     attachments,
     attempts,
     builds,
     claims,
     common,
-    decisions,
     failures,
     measurements,
     parts,
     revisions,
     sheet,
     store,
-    writeup,
-)  # fmt: skip
-from journal import story as story_of
+)
 from journal.errors import BadInput, Refused
+from journal.publish import story as story_of
+from journal.publish import writeup  # fmt: skip
+from journal.review import decisions
 from tests.conftest import BUILD
 
 READERS = ("forum", "neighbour", "workshop")

@@ -4,8 +4,9 @@ import math
 
 import pytest
 
-from calc.derived import DERIVED, derive
-from journal import attempts, measurements, overview
+from calc.evidence.derived import DERIVED, derive
+from journal.book import attempts, measurements
+from journal.review import overview
 
 
 def test_a_product_adds_relative_variances():

@@ -5,8 +5,8 @@ import math
 import numpy as np
 import pytest
 
-from calc import dump, generator, inverter, loads, protection, storage, wiring
-from calc.design import build
+from calc.machine.design import build
+from calc.physics import dump, generator, inverter, loads, protection, storage, wiring
 from calc.rules import RULES
 from calc.rules.engine import run
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from calc import generator, wiring
+from calc.physics import generator, wiring
 
 RPM = math.pi / 30.0
 ANGLES = np.linspace(0.0, 2.0 * np.pi, 36001)[:-1]

@@ -8,9 +8,9 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 from scipy.stats import weibull_min
 
-from calc import energy
-from calc.machine import Machine, operate
-from calc.wind import power_in_wind, swept_area, weibull_scale
+from calc.physics import energy
+from calc.physics.balance import Machine, operate
+from calc.physics.wind import power_in_wind, swept_area, weibull_scale
 
 KWH = 3.6e6
 TSR = np.linspace(0.0, 11.0, 111)

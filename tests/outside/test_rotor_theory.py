@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from calc import rotor
-from calc.blade import cut_from_pipe, given
-from calc.polar import arc_plate, named, tabulated
+from calc.physics import rotor
+from calc.physics.blade import cut_from_pipe, given
+from calc.physics.polar import arc_plate, named, tabulated
 
 DESIGN_ANGLE = np.radians(7.0)
 _RISE = np.radians(np.arange(-20.0, 20.5, 0.5))

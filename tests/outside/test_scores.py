@@ -2,7 +2,7 @@
 
 import pytest
 
-from calc import scores, severity
+from calc.evidence import scores, severity
 
 # Brier score, mean of (p - o)^2: the form is published in any text on forecasts; the sums are plain arithmetic.
 BRIER = [

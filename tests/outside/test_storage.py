@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc import loads, storage
+from calc.physics import loads, storage
 
 LEAD = ("flooded lead-acid", "gel lead-acid", "AGM lead-acid")
 LITHIUM = ("LiFePO4", "NMC lithium")

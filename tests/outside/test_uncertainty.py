@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from calc import uncertainty as un
+from calc.evidence import uncertainty as un
 
 # JCGM 100:2008 (GUM), H.2, Table H.2: voltage [V], current [mA] and phase [rad] read together. From memory.
 V = [5.007, 4.994, 5.005, 4.990, 4.999]

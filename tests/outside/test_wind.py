@@ -5,7 +5,7 @@ import math
 import pytest
 from scipy import stats
 
-from calc import air, wind
+from calc.physics import air, wind
 
 # Kramm et al., J. Power and Energy Eng. 4(1) 2016: limit 59.3 %; 16/27 at an induction of 1/3.
 # The rest is arithmetic: D m, V m/s, W in the wind, W at the limit, at 1.225 kg/m3.

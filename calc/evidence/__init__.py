@@ -1,0 +1,1 @@
+"""Readings and their limits, odds that came true, hazards, and options weighed."""

@@ -1,0 +1,69 @@
+"""The battery of a sheet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.machine.inputs import Inputs, Unknown
+from calc.physics import storage
+from calc.units import Num
+
+
+def has_battery(x: Inputs) -> bool:
+    """Whether the sheet does not say that there is no battery."""
+    return x.get("storage.chemistry") != "none"
+
+
+def charge_top(x: Inputs) -> Num | None:
+    """Highest voltage of the bank while it is charged: as set, else the highest its kind takes, in [V]."""
+    V = x.maybe("storage.charge_voltage")
+    if V is not None:
+        return V
+    bank, chemistry = x.maybe("storage.voltage"), x.get("storage.chemistry")
+    if bank is None or chemistry in (None, "none"):
+        return None
+    return storage.cells_in_series(bank, str(chemistry)) * storage.cell(str(chemistry)).charge_high
+
+
+@dataclass(frozen=True, slots=True)
+class Bank:
+    """The battery as a source: voltage at rest [V], internal resistance [ohm], and in words how that is known."""
+
+    voltage: Num
+    resistance: storage.Resistance
+    how: str
+
+
+def bank(x: Inputs) -> Bank | Unknown:
+    """Rest voltage and internal resistance of the bank; the latter by kind and size where it is not stated."""
+    chemistry, nominal = str(x.get("storage.chemistry")), x.maybe("storage.voltage")
+    if nominal is None or chemistry in ("None", "none"):
+        return Unknown("", tuple(n for n in ("storage.chemistry", "storage.voltage") if x.get(n) is None))
+    V = storage.cells_in_series(nominal, chemistry) * storage.cell(chemistry).resting
+    R, Q = x.maybe("storage.internal_resistance"), x.maybe("storage.capacity")
+    if R is not None:
+        return Bank(V, storage.Resistance(R, R, R, "stated"), "as stated")
+    if Q is None:
+        return Unknown("", ("storage.internal_resistance",))
+    usual = storage.usual_resistance(nominal, Q, chemistry)
+    return Bank(V, usual, usual.how)
+
+
+def usable_share(x: Inputs, I: Num) -> Num | Unknown:
+    """Share of the stated capacity that can be used at a mean current ``I``: depth, age, cold and current together."""
+    given, chemistry = x.maybe("storage.usable_share"), x.word("storage.chemistry")
+    depth = storage.cell(chemistry).usable if given is None else given
+    try:
+        cold = storage.cold_share(x.num("storage.temperature"), chemistry)
+    except ValueError:
+        return Unknown("How much a battery gives is known from -18 to 40 degC only, and this one is outside that")
+    return depth * np.minimum(cold, 1.0) * x.num("storage.capacity_left") * rated_share(x, I)
+
+
+def rated_share(x: Inputs, I: Num) -> Num:
+    """Capacity at a steady current over the stated one, by Peukert's law; no more than stated is counted."""
+    k, Q, H = storage.cell(x.word("storage.chemistry")).peukert, x.num("storage.capacity"), x.num("storage.rated_hours")
+    share: Num = np.minimum(I * storage.discharge_time(I, Q, k, H) / Q, 1.0)
+    return share

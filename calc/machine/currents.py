@@ -1,0 +1,295 @@
+"""Greatest lasting currents on a sheet, and what the cables may carry."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from calc.machine.battery import charge_top
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.site import density
+from calc.machine.solving import greatest_current
+from calc.physics import dump, loads, protection, wind, wiring
+from calc.units import Num, show
+
+#: Lowest voltage at which inverters run, over the nominal voltage: 10.5 V at 12 V, from memory.
+LOWEST_SHARE = 10.5 / 12.0
+
+
+#: Current of a machine that never charges; cables and fuses are judged by the least that means anything. [A]
+LEAST_CURRENT = 0.1
+
+
+TO_DUMP = "to the dump load"
+
+
+@dataclass(frozen=True, slots=True)
+class Current:
+    """A current in a run, in words where it comes from, and to how many figures it is known."""
+
+    amps: Num
+    how: Callable[[], str]
+    figures: int = 2
+
+    def said(self) -> str:
+        """The current and where it comes from, such as ``"8.3 A (computed for 9 m/s)"``."""
+        return f"{show(self.amps, 'A', self.figures)} ({self.how()})"
+
+
+def _sum(values: list[Num]) -> Num:
+    total: Num = values[0]
+    for value in values[1:]:
+        total = total + value
+    return total
+
+
+def greatest(values: list[Num]) -> Num:
+    """Greatest of several numbers, variant by variant."""
+    top: Any = values[0]
+    for value in values[1:]:
+        top = np.maximum(top, value)
+    found: Num = top
+    return found
+
+
+def _possible(x: Inputs, label: str) -> tuple[Num, Num] | None:
+    # A claim beyond the Betz limit would ask for cables and fuses that no wind can ever load.
+    P, V, D = x.maybe(f"claim.{label}.power"), x.maybe(f"claim.{label}.wind_speed"), x.maybe("rotor.diameter")
+    if P is None:
+        return None
+    if V is None or D is None:
+        return P, P
+    limit = wind.BETZ * wind.power_in_wind(density(x), wind.swept_area(D), V)
+    return P, np.minimum(P, limit)
+
+
+def generator_current(x: Inputs) -> Current | Unknown:
+    """Greatest current of the generator behind its rectifier.
+
+    It is what the solved machine brings over all winds that are let work on it. Where the sheet does not say enough
+    to solve it, what the winding bears stands in, and else the largest claim, held to the Betz limit.
+    """
+    found = greatest_current(x)
+    if not isinstance(found, Unknown):
+        amps, at = found
+
+        def computed() -> str:
+            stormy = "a storm of " if at >= x.num("site.storm_wind") else ""
+            return f"computed for {stormy}{show(at, 'm/s', 2)}"
+
+        return Current(np.maximum(amps, LEAST_CURRENT), computed)
+    rated = x.maybe("generator.rated_current")
+    if rated is not None:
+        return Current(rated, lambda: "what its winding bears, until the machine can be computed", 3)
+    claims = [p for label in x.labels("claim") if (p := _possible(x, label)) is not None]
+    if not claims:
+        return Unknown("", ("generator.rated_current",))
+    V = x.maybe("storage.voltage")
+    if V is None:
+        return Unknown("", ("storage.voltage",))
+    P = greatest([least for _, least in claims])
+    claimed = greatest([most for most, _ in claims])
+
+    def how() -> str:
+        held = f"held to the {show(P, 'W')} that the wind can give," if claimed > P else show(P, "W")
+        return f"derived from the largest claim, {held} at {show(V, 'V')}"
+
+    return Current(P / V, how)
+
+
+def inverter_lowest(x: Inputs) -> tuple[Num, str] | Unknown:
+    """Lowest voltage at which the inverter runs, and a note where it is taken from the bank's."""
+    V, bank = x.maybe("inverter.input_voltage_min"), x.maybe("storage.voltage")
+    if V is not None:
+        return V, ""
+    if bank is None:
+        return Unknown("", ("inverter.input_voltage_min",))
+    return LOWEST_SHARE * bank, ", taken as 10.5 V for each 12 V"
+
+
+def inverter_current(x: Inputs) -> Current | Unknown:
+    """Current the inverter draws at full load and its lowest voltage."""
+    P, found = x.maybe("inverter.power"), inverter_lowest(x)
+    if P is None:
+        return Unknown("", ("inverter.power",))
+    if isinstance(found, Unknown):
+        return found
+    (lowest, note), eta = found, x.num("inverter.efficiency")
+
+    def how() -> str:
+        return (
+            f"derived from {show(P, 'W')} at the lowest running voltage of {show(lowest, 'V')}{note}, "
+            f"and {show(eta, '%')} efficiency"
+        )
+
+    return Current(loads.battery_current(P, lowest, eta), how)
+
+
+def _dump_current(x: Inputs) -> Current | Unknown:
+    V = charge_top(x)
+    if V is None:
+        return Unknown("", ("storage.charge_voltage",))
+    R, P = x.maybe("dump.resistance"), x.maybe("dump.power")
+    if R is not None:
+        amps = dump.current(V, R)
+        return Current(amps, lambda: f"derived from {show(R, 'ohm')} at the highest charge voltage of {show(V, 'V')}")
+    if P is None:
+        return Unknown("", ("dump.resistance",))
+    return Current(P / V, lambda: f"derived from the dump load's {show(P, 'W')} at {show(V, 'V')}")
+
+
+def _loads_current(x: Inputs, label: str) -> Current | Unknown:
+    powers = [p for name in x.labels("load") if (p := x.maybe(f"load.{name}.power")) is not None]
+    if not powers:
+        return Unknown("", (f"cable.{label}.current",))
+    V = x.maybe("storage.voltage")
+    if V is None:
+        return Unknown("", ("storage.voltage",))
+    P = _sum(powers)
+    return Current(
+        loads.battery_current(P, V),
+        lambda: f"derived from all loads together, {show(P, 'W')} at {show(V, 'V')}",
+    )
+
+
+def run_current(x: Inputs, label: str) -> Current | Unknown:
+    """Greatest lasting direct current of a cable run: as stated, else derived from what the run carries."""
+    stated = x.maybe(f"cable.{label}.current")
+    if stated is not None:
+        return Current(stated, lambda: "as the sheet states", 3)
+    carries = x.word(f"cable.{label}.carries")
+    if carries == "battery to inverter":
+        return inverter_current(x)
+    if carries == "battery to loads":
+        return _loads_current(x, label)
+    if carries == TO_DUMP:
+        return _dump_current(x)
+    found = generator_current(x)
+    if isinstance(found, Unknown) and "generator.rated_current" in found.missing:
+        return Unknown("", (f"cable.{label}.current", "generator.rated_current"))
+    return found
+
+
+def loaded_wires(x: Inputs, label: str) -> int:
+    """Wires of a run that carry current: three ahead of a three-phase rectifier, else two."""
+    three = x.word("generator.phases") == "three-phase"
+    return 3 if three and x.word(f"cable.{label}.carries") == "generator before the rectifier" else 2
+
+
+def wire_current(x: Inputs, label: str, I: Num) -> Num:
+    """RMS current in each wire of a run whose direct current is ``I``."""
+    return I * wiring.PHASE_SHARE if loaded_wires(x, label) == 3 else I
+
+
+@dataclass(frozen=True, slots=True)
+class Capacity:
+    """What one wire of a run may carry, and how that is known.
+
+    Parameters
+    ----------
+    amps : float or array, shape (...,)
+        With air and company counted. [A]
+    lasting : float or array, shape (...,)
+        Of that, what may flow for hours on end with a quarter in reserve. [A]
+    fuse : float or array, shape (...,)
+        Largest fuse that protects the run. [A]
+    strict : bool
+        Whether the quarter is a duty (NEC) or good practice (IEC).
+    standing : callable giving str
+        How it is known.
+    smallest_for : callable of float giving float or None
+        Smallest size in the table that carries a current [A] for hours. [m2]
+    """
+
+    amps: Num
+    lasting: Num
+    fuse: Num
+    strict: bool
+    standing: Callable[[], str]
+    smallest_for: Callable[[float], float | None]
+
+
+def run_capacity(x: Inputs, label: str) -> Capacity | Unknown:
+    """Ampacity of a run, or why the tables cannot tell; needs ``cable.area``."""
+    try:
+        return _nec_capacity(x, label) if practice(x) == "NEC" else _iec_capacity(x, label)
+    except ValueError as e:
+        text = str(e)
+        return Unknown(f"{text[0].upper()}{text[1:]}, so what this run may carry cannot be told")
+
+
+def practice(x: Inputs) -> str:
+    """Whose wiring practice is followed, ``"IEC"`` or ``"NEC"``."""
+    return str(x.get("site.wiring_practice"))
+
+
+def _company(x: Inputs, label: str, counted_as: str, each: int) -> tuple[Num, bool]:
+    others = x.num(f"cable.{label}.together")
+    return wiring.grouping_factor(counted_as, each * (1.0 + others)), bool(np.any(np.asarray(others) > 0))
+
+
+def _known(table: str, row: str, grouped: bool) -> str:
+    marks = "" if row == "reproduction" else ", from memory"
+    return f"by {table}{marks}" + ("; less for its company, from memory" if grouped else "")
+
+
+def _iec_capacity(x: Inputs, label: str) -> Capacity | Unknown:
+    A, T = x.num(f"cable.{label}.area"), x.num(f"cable.{label}.ambient")
+    insulation, laid = x.word(f"cable.{label}.insulation"), x.word(f"cable.{label}.laid")
+    if x.word(f"cable.{label}.material") != "copper":
+        return Unknown("The table of permitted current used here holds for copper only")
+    loaded = loaded_wires(x, label)
+    areas, currents, standing = wiring.ampacity_table(insulation, laid, loaded)
+    share, grouped = _company(x, label, "IEC", 1)
+    I_z = wiring.ampacity(A, insulation, laid, loaded, T) * share
+
+    def smallest(I: float) -> float | None:
+        fits = areas[currents * float(wiring.iec_ambient(T, insulation) * share) >= I * wiring.CONTINUOUS]
+        return float(fits[0]) if len(fits) else None
+
+    def known() -> str:
+        return _known("the table", standing[_nearest(areas, A)], grouped)
+
+    return Capacity(I_z, I_z / wiring.CONTINUOUS, I_z, False, known, smallest)
+
+
+def _nearest(areas: Any, A: Num) -> int:
+    return int(np.argmin(np.abs(np.log(areas / float(A)))))
+
+
+def _nec_capacity(x: Inputs, label: str) -> Capacity:
+    A, T = x.num(f"cable.{label}.area"), x.num(f"cable.{label}.ambient")
+    material, column = x.word(f"cable.{label}.material"), wiring.COLUMN[x.word(f"cable.{label}.insulation")]
+    # What a terminal bears limits the current too, and it is not corrected for air or company (NEC 110.14(C)).
+    end = min(column, int(x.word(f"cable.{label}.terminals").split()[0]))
+    share, grouped = _company(x, label, "NEC", loaded_wires(x, label))
+    factor = wiring.ambient_factor(T, column + 273.15) * share
+    areas, _, _ = wiring.nec_table(end, material)
+    _, _, standing = wiring.nec_table(column, material)
+
+    def limits(a: Num) -> tuple[Num, Num]:
+        corrected, at_end = wiring.nec_ampacity(a, column, material) * factor, wiring.nec_ampacity(a, end, material)
+        most = np.minimum(corrected, at_end)
+        return most, np.minimum(corrected, at_end / wiring.CONTINUOUS)
+
+    amps, lasting = limits(A)
+
+    def smallest(I: float) -> float | None:
+        fits = [a for a in areas if limits(float(a))[1] >= I]
+        return float(fits[0]) if fits else None
+
+    def known() -> str:
+        whole = wiring.nec_table(column, material)[0]
+        return _known("NEC 310.16", standing[_nearest(whole, A)], grouped)
+
+    return Capacity(amps, lasting, protection.fuse_limit(amps, A, "NEC", material), True, known, smallest)
+
+
+def fuse_window(low: float, high: float, series: str = "IEC") -> str:
+    """Phrase for a fuse between two currents, naming a standard rating of a series if one fits."""
+    fits = [r for r in protection.fuse_ratings(series) if low <= r * (1 + 1e-9) and r <= high * (1 + 1e-9)]
+    such = f", such as {show(fits[0], 'A')}" if fits else ""
+    return f"a fuse between {show(low, 'A')} and {show(high, 'A')}{such}"

@@ -1,0 +1,143 @@
+"""The machine on a sheet, hour by hour through the years: where the sheet's words become arrays."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.machine.battery import usable_share
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.need import battery_need, monthly_means
+from calc.machine.site import hub_wind
+from calc.machine.solving import Solved
+from calc.physics import storage, storage_time
+from calc.physics.storage_time import Array, Bank, Hours, Outcome
+from calc.physics.synthetic_wind import Climate, hourly
+
+#: Winds of the power curve; the last is beyond any hourly mean that places where people live have seen. [m/s]
+GRID = np.arange(0.0, 60.5, 0.5)
+#: What :func:`through_years` looks for on the sheet, beside what the power curve was made from.
+NEEDS = (
+    "site.mean_wind",
+    "site.wind_height",
+    "site.ground",
+    "site.wind_spread",
+    "mast.height",
+    "storage.chemistry",
+    "storage.voltage",
+    "storage.capacity",
+)
+
+
+def climate(x: Inputs) -> Climate | Unknown:
+    """The wind at the rotor; of sampled designs, the mean of them, as all variants share one weather."""
+    hub, months = hub_wind(x), monthly_means(x)
+    if isinstance(hub, Unknown):
+        return hub
+    seasons = None if months is None else tuple(float(np.mean(m)) for m in months)
+    return Climate(float(np.mean(hub)), float(np.mean(x.num("site.wind_spread"))), months=seasons)
+
+
+def bank(x: Inputs) -> Bank | Unknown:
+    """The battery as the hours see it: usable energy after depth, cold and age, limits of charging, dump load."""
+    Q, V, need = x.num("storage.capacity"), x.num("storage.voltage"), battery_need(x)
+    if isinstance(need, Unknown):
+        return need
+    usable = usable_share(x, need.mean / V)
+    if isinstance(usable, Unknown):
+        return usable
+    one, I = storage.cell(x.word("storage.chemistry")), x.maybe("storage.charge_current_limit")
+    dump = 0.0 if x.get("dump.kind") in (None, "none") else x.maybe("dump.power")
+    return Bank(
+        energy=Q * V * usable,
+        efficiency=one.efficiency,
+        charge_power=V * (one.rate * Q / 3600.0 if I is None else I),
+        dump_power=0.0 if dump is None else dump,
+    )
+
+
+def power_on_grid(solved: Solved) -> Array:
+    """Power into battery and dump load at each wind of :data:`GRID`, in [W]; shape (winds,)."""
+    return np.concatenate([[0.0], solved.running(GRID[1:]).charge])
+
+
+def through_years(
+    x: Inputs,
+    V_grid: Array,
+    P: Array,
+    years: int = 20,
+    seed: int = 20240229,
+    wind: Array | None = None,
+    tell: Callable[[float], None] | None = None,
+) -> Outcome | Unknown:
+    """Take the machine on the sheet through years of wind.
+
+    Parameters
+    ----------
+    x : Inputs
+        A sheet, or samples of one, that has :data:`NEEDS` and loads.
+    V_grid : array, shape (m,)
+        Wind speeds at the rotor, from 0 to beyond any wind that comes. [m/s]
+    P : array, shape (m,) or (n, m)
+        Power at the battery at those speeds. [W]
+    years, seed : int
+        Length and seed of the made-up weather.
+    wind : array, shape (hours,), optional
+        A measured series at the height of the rotor in place of it. [m/s]
+    tell : callable, optional
+        Called now and then with the share of the hours that is done.
+
+    Returns
+    -------
+    outcome : Outcome or Unknown
+        Year by year, with a leading axis of variants where the sheet or the power curve has one.
+
+    Notes
+    -----
+    Samples that differ in mean wind share the rise and fall of one weather, each at its own level. A made-up wind
+    beyond the end of the grid is an error, as nothing says what the machine does there.
+    """
+    weather, battery, need = climate(x), bank(x), battery_need(x)
+    if isinstance(weather, Unknown):
+        return weather
+    if isinstance(battery, Unknown):
+        return battery
+    if isinstance(need, Unknown):
+        return need
+    level = np.asarray(hub_wind(x)) / weather.mean
+    if wind is None and level.ndim:
+        common = V_grid[V_grid * level.max() <= V_grid[-1]]
+        P = storage_time.on_grid(common, V_grid / level[:, None], np.broadcast_to(P, (level.size, V_grid.size)))
+        V_grid = common
+    series: NDArray[np.float64] = hourly(weather, years, seed) if wind is None else wind
+    return storage_time.simulate(series, V_grid, P, need.by_hour, battery, tell)
+
+
+def hour_by_hour(
+    x: Inputs, V_grid: Array, P: Array, years: int = 1, seed: int = 20240229, wind: Array | None = None
+) -> Hours | Unknown:
+    """Take the machine on a sheet, not on samples of one, through its years and tell every hour.
+
+    Parameters
+    ----------
+    x : Inputs
+        A sheet that has :data:`NEEDS` and loads.
+    V_grid, P, years, seed, wind
+        As for :func:`through_years`.
+
+    Returns
+    -------
+    hours : Hours or Unknown
+        The whole series.
+    """
+    weather, battery, need = climate(x), bank(x), battery_need(x)
+    if isinstance(weather, Unknown):
+        return weather
+    if isinstance(battery, Unknown):
+        return battery
+    if isinstance(need, Unknown):
+        return need
+    series: NDArray[np.float64] = hourly(weather, years, seed) if wind is None else wind
+    return storage_time.hour_by_hour(series, V_grid, P, need.by_hour, battery)

@@ -1,0 +1,260 @@
+"""The rotor of a sheet: from the shape of its blades, or as a simple curve."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.site import Array
+from calc.physics import balance, blade, polar, rotor
+from calc.units import Num
+
+#: Winds at which the rotor is computed, once for the sheet and once for samples of its doubts; between them its
+#: curves change little, by far less than the doubts. [m/s]
+LEVELS, FEW_LEVELS = np.array([4.0, 10.0, 25.0]), np.array([5.0, 16.0])
+
+
+#: Tip-speed ratios and stations of the rotor's curves: enough for power within 1 %.
+RATIOS = np.concatenate([[0.5], np.arange(1.0, 10.1, 0.5), [11.0, 12.0, 14.0, 17.0]])
+
+
+STATIONS = 12
+
+
+#: Share of the rotor's radius at which blades usually begin. Common practice, no source.
+ROOT_SHARE = 0.12
+
+
+#: Blades carved or moulded to a proper section, where their shape is not on the sheet: from memory.
+CARVED = ("wood", "glass-fibre")
+
+
+CARVED_RATIO, CARVED_FREE, CARVED_POWER = (6.0, 1.2), (9.6, 1.25), (0.35, 1.15)
+
+
+AIR = ("site.air_temperature", "site.altitude")
+
+
+ARC = ("blade.pipe_diameter", "blade.pipe_wall", "blade.chord_root", "blade.chord_tip")
+
+
+@dataclass(frozen=True, slots=True)
+class Rotor:
+    """A rotor's curves, and what its blades weigh where their shape is known.
+
+    Parameters
+    ----------
+    winds : array, shape (levels,)
+        Winds of the curves. [m/s]
+    tsr : array, shape (ratios,)
+        Even tip-speed ratios from zero.
+    cq : array, shape (..., levels, ratios)
+        Torque coefficient.
+    cm : array, shape (..., levels, RATIOS), or None
+        Bending moment of one blade at its root, on :data:`RATIOS`.
+    masses, root : Masses, RootSection, or None
+        Of one blade cut from pipe.
+    starts : bool
+        Whether the torque at rest is known.
+    """
+
+    winds: Array
+    tsr: Array
+    cq: Array
+    cm: Array | None = None
+    masses: blade.Masses | None = None
+    root: blade.RootSection | None = None
+    starts: bool = True
+
+    def best(self) -> tuple[Array, Array]:
+        """Tip-speed ratio and power coefficient of the best point at the middle wind, shape (...,)."""
+        cp = self.cq[..., len(self.winds) // 2, :] * self.tsr
+        at = np.argmax(cp, axis=-1)
+        tsr = np.asarray(np.maximum(self.tsr[at], self.tsr[1]))
+        return tsr, np.asarray(np.take_along_axis(cp, np.asarray(at)[..., None], axis=-1)[..., 0])
+
+    def free(self, V: Num) -> Num:
+        """Tip-speed ratio at which it drives nothing, bearings neglected, shape (...,)."""
+        level = np.interp(np.log(V), np.log(self.winds), np.arange(len(self.winds)))
+        low = np.clip(np.floor(level).astype(int), 0, max(len(self.winds) - 2, 0))
+        shape = np.broadcast_shapes(np.shape(low), self.cq.shape[:-2])
+        cq = np.broadcast_to(self.cq, (*shape, *self.cq.shape[-2:]))
+        rows = np.indices(shape, sparse=True) if shape else ()
+        up = np.asarray(level - low)[..., None]
+        one = cq[(*rows, low)] * (1 - up) + cq[(*rows, np.minimum(low + 1, len(self.winds) - 1))] * up
+        falls = (one[..., :-1] > 0) & (one[..., 1:] <= 0)
+        last = (falls.shape[-1] - 1 - np.argmax(falls[..., ::-1], axis=-1))[..., None]
+        a, b = (np.take_along_axis(one, last + i, axis=-1)[..., 0] for i in (0, 1))
+        ratio = self.tsr[last[..., 0]] + self.tsr[1] * a / np.where(a > b, a - b, 1.0)
+        return np.asarray(np.where(falls.any(axis=-1), ratio, self.tsr[1]))
+
+    def bending(self, V: Num, tsr: Num) -> Num | None:
+        """Bending coefficient of one blade's root at a wind and tip-speed ratio, shape (...,)."""
+        if self.cm is None:
+            return None
+        level = np.interp(np.log(V), np.log(self.winds), np.arange(len(self.winds)))
+        low = np.minimum(np.floor(level).astype(int), len(self.winds) - 2)
+        place = np.interp(tsr, RATIOS, np.arange(len(RATIOS)))
+        left = np.minimum(np.floor(place).astype(int), len(RATIOS) - 2)
+        up, right = level - low, place - left
+        shape = np.broadcast_shapes(np.shape(low), np.shape(left), self.cm.shape[:-2])
+        cm = np.broadcast_to(self.cm, (*shape, *self.cm.shape[-2:]))
+        rows = np.indices(shape, sparse=True) if shape else ()
+        corner = {(i, j): cm[(*rows, low + i, left + j)] for i in (0, 1) for j in (0, 1)}
+        below = corner[0, 0] * (1 - right) + corner[0, 1] * right
+        above = corner[1, 0] * (1 - right) + corner[1, 1] * right
+        return np.asarray(below * (1 - up) + above * up)
+
+
+def rotor_of(x: Inputs) -> Rotor | Unknown:
+    """The rotor of a sheet: from the shape of its blades, or as a simple curve; computed once for all rules."""
+    return x.shared("rotor", _rotor)
+
+
+def free_ratio(x: Inputs, V: Num) -> Num:
+    """Tip-speed ratio in a wind with nothing connected: computed from the blades, or from the sheet."""
+    turning = None if x.given("rotor.free_tip_speed_ratio") else shaped(x)
+    return free_assumed(x) if turning is None else turning.free(V)
+
+
+def shaped(x: Inputs) -> Rotor | None:
+    """The rotor computed from the shape of its blades; None where the sheet does not give enough for that."""
+    if any(x.maybe(path) is None for path in ("rotor.diameter", "rotor.blades", *AIR)):
+        return None
+    turning = rotor_of(x)
+    return turning if isinstance(turning, Rotor) and turning.starts else None
+
+
+def carved(x: Inputs) -> bool:
+    """Whether the blades are said to be carved or moulded, so that what holds for pipe does not hold for them."""
+    return x.get("blade.material") in CARVED
+
+
+def _assumed(x: Inputs, path: str, usual: tuple[float, float], why: str) -> Num:
+    return x.else_assume(path, usual[0], why, usual[1]) if carved(x) else x.num(path)
+
+
+def working_ratio(x: Inputs) -> Num:
+    """Tip-speed ratio at which the rotor works best: computed from the blades, else as stated or assumed."""
+    turning = None if x.given("rotor.tip_speed_ratio") else shaped(x)
+    return ratio_assumed(x) if turning is None else turning.best()[0]
+
+
+def ratio_assumed(x: Inputs) -> Num:
+    """Working tip-speed ratio as stated, else as usual for the kind of blade."""
+    return _assumed(x, "rotor.tip_speed_ratio", CARVED_RATIO, "three carved blades; from memory")
+
+
+def free_assumed(x: Inputs) -> Num:
+    """Tip-speed ratio with nothing connected as stated, else as usual for the kind of blade."""
+    return _assumed(x, "rotor.free_tip_speed_ratio", CARVED_FREE, "about 1.6 times the working value; common practice")
+
+
+def power_assumed(x: Inputs) -> Num:
+    """Share of the wind's power as stated, else as usual for the kind of blade."""
+    return _assumed(
+        x, "rotor.power_coefficient", CARVED_POWER, "carved blades of a proper section take 0.30 to 0.40; from memory"
+    )
+
+
+def power_share(x: Inputs) -> tuple[Num, str]:
+    """Share of the wind's power that the rotor takes at its best, and in a word or two how that is known."""
+    turning = None if x.given("rotor.power_coefficient") else shaped(x)
+    if turning is not None:
+        # A rotor that drives nothing would be divided by; a millionth is as little to whoever reads it.
+        return np.maximum(turning.best()[1], 1e-6), "computed from its blades"
+    return power_assumed(x), "as the sheet states" if x.given("rotor.power_coefficient") else "assumed"
+
+
+def _rotor(x: Inputs) -> Rotor | Unknown:
+    try:
+        return _shape(x)
+    except ValueError as e:
+        return Unknown(f"The rotor cannot be computed: {e}")
+
+
+def _shape(x: Inputs) -> Rotor | Unknown:
+    if x.given("rotor.power_coefficient"):
+        return _simple(x)
+    if carved(x) and not x.given("blade.section"):
+        return _simple(x)
+    section = x.get("blade.section")
+    if section == "arc of the pipe" and all(x.given(path) for path in ARC):
+        return _from_pipe(x)
+    if len(x.labels("station")) >= 2 and section in polar.NAMED:
+        return _carved(x, str(section))
+    return _simple(x)
+
+
+def _curves(x: Inputs, shape: blade.Blade, section: polar.Section | None) -> Rotor:
+    B, lift, drag = x.num("rotor.blades"), x.num("blade.lift_factor"), x.num("blade.drag_factor")
+    levels = LEVELS if x.drawn is None else FEW_LEVELS
+    each = [rotor.curve(shape, V, B, RATIOS, section, lift, drag) for V in levels]
+    rest = [np.asarray(rotor.starting_cq(shape, B, section, lift, V)) for V in levels]
+    variants = np.broadcast_shapes(*(c.cp.shape[:-1] for c in each), *(r.shape for r in rest))
+    cp = np.stack([np.broadcast_to(c.cp, (*variants, len(RATIOS))) for c in each], axis=-2)
+    cm = np.stack([np.broadcast_to(c.cm, (*variants, len(RATIOS))) for c in each], axis=-2)
+    tsr, cq = balance.torque_curve(RATIOS, cp, np.stack([np.broadcast_to(r, variants) for r in rest], axis=-1))
+    return Rotor(levels, tsr, cq, cm)
+
+
+def _root_radius(x: Inputs) -> Num:
+    R = x.num("rotor.diameter") / 2.0
+    return x.else_assume("blade.root_radius", ROOT_SHARE * R, "an eighth of the radius; common practice, no source")
+
+
+def _from_pipe(x: Inputs) -> Rotor:
+    D, t, root, tip = (x.num(path) for path in ARC)
+    R, r_root, angle = x.num("rotor.diameter") / 2.0, _root_radius(x), x.num("blade.mounting_angle")
+    edge = x.word("blade.straight_edge")
+    assert edge in ("trailing", "leading", "neither")
+    shape = blade.cut_from_pipe(D, t, root, tip, R, r_root, angle, edge, STATIONS)  # type: ignore[arg-type]
+    turning = _curves(x, shape, None)
+    masses = blade.pipe_masses(D, t, root, tip, R, r_root)
+    measured = x.maybe("blade.mass")
+    if measured is not None:
+        share = measured / masses.mass
+        masses = blade.Masses(measured, masses.r_cog, masses.inertia * share)
+    section = blade.root_section(D, t, root, tip, angle, edge)  # type: ignore[arg-type]
+    return Rotor(turning.winds, turning.tsr, turning.cq, turning.cm, masses, section)
+
+
+def _carved(x: Inputs, section: str) -> Rotor | Unknown:
+    labels = x.labels("station")
+    missing = tuple(
+        f"station.{label}.{name}"
+        for label in labels
+        for name in ("radius", "chord", "twist")
+        if x.get(f"station.{label}.{name}") is None
+    )
+    if missing:
+        return Unknown("", missing)
+    # A table is one shape: where its numbers are sampled, the middle of each is taken.
+    table = sorted(
+        tuple(float(np.mean(x.num(f"station.{label}.{name}"))) for name in ("radius", "chord", "twist"))
+        for label in labels
+    )
+    r, chord, twist = (np.array(column) for column in zip(*table, strict=True))
+    R = x.num("rotor.diameter") / 2.0
+    if float(np.max(R)) > r[-1]:
+        r, chord, twist = np.append(r, np.max(R)), np.append(chord, chord[-1]), np.append(twist, twist[-1])
+    shape = blade.given(r, chord, twist, R, r[0], STATIONS)
+    return _curves(x, shape, polar.named(section))
+
+
+def _simple(x: Inputs) -> Rotor:
+    """A curve with its top at the working tip-speed ratio, falling to nothing at the free one."""
+    best, free, Cp = ratio_assumed(x), free_assumed(x), power_assumed(x)
+    if np.any(np.asarray(free) <= best):
+        raise ValueError("the free tip-speed ratio must be greater than the working one")
+    tsr = np.arange(0.0, float(np.max(free)) * 1.02 + 0.2, 0.1)
+    lo, lf, top = (np.asarray(v, dtype=float)[..., None] for v in (best, free, Cp))
+    rising = np.maximum((lf - tsr) / (lf - lo), 0.0) ** ((lf - lo) / lo)
+    cq = np.where(tsr < lf, top / lo * rising, -0.01 * (tsr - lf))
+    return Rotor(np.array([8.0]), tsr, cq[..., None, :], starts=False)
+
+
+#: Power coefficient below which a rotor is said to drive nothing.
+LEAST_POWER = 0.02

@@ -1,0 +1,276 @@
+"""From the inputs of the sheet to a machine whose balances can be solved.
+
+What the sheet leaves out is assumed here where there is a ground for it; each assumption is named in the findings
+that use it. A blade whose shape is on the sheet is computed strip by strip. Where it is not, the rotor is taken
+as a simple curve through its working and its free tip-speed ratio.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field, fields
+from typing import Any, TypeVar, cast
+
+import numpy as np
+
+from calc.machine.battery import has_battery
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.rotor_curves import AIR, LEAST_POWER, Rotor, rotor_of
+from calc.machine.site import Array, last
+from calc.physics import air, balance, generator, storage, wiring
+from calc.physics.balance import Machine, Operation, Points
+from calc.physics.storage import cell, cells_in_series
+from calc.units import Num
+
+T = TypeVar("T")
+
+#: Winds of the power curve, for the sheet and for samples. [m/s]
+WINDS, FEW_WINDS = np.arange(1.0, 25.5, 0.5), np.arange(1.0, 25.5, 1.0)
+
+
+#: Wind from which rotors that can be held back are usually set to be. Common practice, no source. [m/s]
+USUAL_LIMIT = 12.0
+
+
+#: Inductance of a winding in seconds, L / R: a fifth of a millisecond to two, by size. From memory. [s]
+INDUCTANCE_TIME = 6e-4
+
+
+NEEDS = (
+    *AIR,
+    "rotor.diameter",
+    "rotor.blades",
+    "generator.emf_constant",
+    "generator.emf_form",
+    "generator.phases",
+    "generator.winding_resistance",
+    "generator.diode_drop",
+    "generator.insulation",
+    "storage.chemistry",
+    "storage.voltage",
+    "storage.capacity",
+    "site.storm_wind",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """A machine and what it does over a range of winds.
+
+    Parameters
+    ----------
+    machine, rotor : Machine, Rotor
+        What was solved.
+    operation : Operation
+        Balances at each of ``winds``, held back above ``limit``; shape (..., winds).
+    winds : array, shape (winds,)
+        :data:`WINDS`, or fewer for samples. [m/s]
+    limit : float or array, shape (...,)
+        Wind from which the rotor is held back; infinite where nothing holds it. [m/s]
+    storm : float or array, shape (...,)
+        Strongest wind to be survived. [m/s]
+    omega_free, V_free : float or array, shape (...,)
+        Speed [rad/s] and rectified voltage [V] in that storm with nothing connected and nothing holding back.
+    charging, starting : float or array, shape (...,)
+        Wind in which charging begins, and in which a rotor at rest starts (not a number where that is not known).
+        [m/s]
+    """
+
+    machine: Machine
+    rotor: Rotor
+    operation: Operation
+    winds: Array
+    limit: Num
+    storm: Num
+    omega_free: Num
+    V_free: Num
+    charging: Num
+    starting: Num
+    #: What was solved before: many readings are of the same few winds.
+    _known: dict[tuple[str, tuple[int, ...], bytes], Any] = field(default_factory=dict, repr=False, compare=False)
+
+    def _once(self, what: str, winds: Array, make: Callable[[Array], T]) -> T:
+        key = (what, winds.shape, winds.tobytes())
+        if key not in self._known:
+            self._known[key] = make(winds)
+        return cast(T, self._known[key])
+
+    def running(self, winds: Array) -> Points:
+        """What the running machine does in some winds, shape (..., winds), held back as in ``operation``."""
+        held = np.asarray(np.minimum(winds, last(self.limit)), dtype=float)
+        return self._once("running", held, lambda V: balance.operate(self.machine, V).running)
+
+    def unloaded(self, winds: Array) -> tuple[Array, Array]:
+        """Speed [rad/s] and rectified voltage [V] with nothing connected in some winds, shape (..., winds)."""
+        return self._once("unloaded", np.asarray(winds, dtype=float), lambda V: balance.unloaded(self.machine, V))
+
+    def at(self, V: Num) -> Points:
+        """What the running machine does in one wind, shape (...,), held back as in ``operation``."""
+        points = self.running(np.asarray(V)[..., None])
+        return Points(**{f.name: getattr(points, f.name)[..., 0] for f in fields(Points)})
+
+    def greatest(self) -> tuple[Array, Array]:
+        """Greatest current behind the rectifier [A] over all winds let work on it, and that wind [m/s]; shape (...,).
+
+        A rotor that stalls in strong wind brings its most before.
+        """
+        storm, along = self.at(self.storm).current, self.operation.running.current
+        at = np.argmax(along, axis=-1)
+        most = np.take_along_axis(along, np.asarray(at)[..., None], axis=-1)[..., 0]
+        wind = np.where(storm > most, self.storm, self.winds[at])
+        return np.asarray(np.maximum(storm, most)), np.asarray(np.minimum(wind, self.limit))
+
+    @property
+    def greatest_current(self) -> Array:
+        """The first of :meth:`greatest`."""
+        return self.greatest()[0]
+
+
+def solve(x: Inputs) -> Solved | Unknown:
+    """Assemble and solve the machine of a sheet; computed once for all rules."""
+    return x.shared("machine", _solve)
+
+
+def _solve(x: Inputs) -> Solved | Unknown:
+    missing = tuple(path for path in NEEDS if x.get(path) is None)
+    runs = _runs(x)
+    missing += tuple(
+        f"cable.{label}.{name}"
+        for label in runs
+        for name in ("length", "area")
+        if x.get(f"cable.{label}.{name}") is None
+    )
+    if missing:
+        return Unknown("", missing)
+    if x.word("generator.phases") == "single-phase":
+        return Unknown("A single-phase winding charges in pulses, which the machine's balance does not cover")
+    try:
+        turning = rotor_of(x)
+        if isinstance(turning, Unknown):
+            return turning
+        if turning.best()[1].ndim == 0 and turning.best()[1] < LEAST_POWER:
+            return Unknown("Blades of this shape, set at this angle, drive nothing at any speed")
+        return _operate(x, turning, runs)
+    except ValueError as e:
+        return Unknown(f"The machine cannot be solved: {e}")
+
+
+def _runs(x: Inputs) -> tuple[str, ...]:
+    return tuple(label for label in x.labels("cable") if str(x.get(f"cable.{label}.carries")).startswith("generator"))
+
+
+def _cable_resistance(x: Inputs, runs: tuple[str, ...]) -> Num:
+    """Resistance there and back; three wires ahead of a six-pulse bridge lose the same as a pair behind it."""
+    total: Num = 0.0
+    for label in runs:
+        total = total + run_resistance(x, label)
+    return total
+
+
+def run_resistance(x: Inputs, label: str) -> Num:
+    """Resistance of a cable run there and back with its joints, in [ohm]; its length and size must be known."""
+    words = (x.word(f"cable.{label}.material"), x.num(f"cable.{label}.temperature"), x.word(f"cable.{label}.strands"))
+    r = wiring.resistance(x.num(f"cable.{label}.area"), *words)
+    return 2.0 * x.num(f"cable.{label}.length") * r + x.num(f"cable.{label}.joints")
+
+
+def _battery(x: Inputs) -> tuple[Num, Num, Num]:
+    """Open voltage, internal resistance, and the voltage at which the dump load comes in."""
+    chemistry, V = x.word("storage.chemistry"), x.num("storage.voltage")
+    V_oc = cells_in_series(V, chemistry) * cell(chemistry).resting
+    usual = storage.usual_resistance(V, x.num("storage.capacity"), chemistry)
+    R = x.else_assume("storage.internal_resistance", usual.likely, usual.how, 2.0)
+    held = x.maybe("storage.charge_voltage")
+    dumped = x.get("dump.kind") not in (None, "none")
+    V_max = held if held is not None and dumped else math.inf
+    # A dump load set below the resting voltage would take all: that is the charge-voltage rule's to say.
+    return V_oc, R, np.where(np.asarray(V_max) > V_oc, V_max, math.inf)
+
+
+def _heat(x: Inputs) -> Num:
+    R = x.num("generator.winding_resistance")
+    given, rated = x.maybe("generator.thermal_resistance"), x.maybe("generator.rated_current")
+    if given is not None:
+        return given
+    if rated is None:
+        return 0.0
+    return generator.thermal_resistance(rated, R, x.word("generator.insulation"))
+
+
+def _operate(x: Inputs, turning: Rotor, runs: tuple[str, ...]) -> Solved:
+    form, phases = x.word("generator.emf_form"), x.word("generator.phases")
+    k = generator.emf_rectified(x.num("generator.emf_constant"), form, phases)
+    R_w, brushes = x.num("generator.winding_resistance"), phases == "DC with brushes"
+    friction, eddy, cogging = generator.assumed_drag(k, R_w)
+    size = "from the size of the generator; own estimate, no source"
+    L = (
+        0.0
+        if brushes
+        else x.else_assume("generator.inductance", INDUCTANCE_TIME * R_w, "from the winding; from memory", 3.0)
+    )
+    V_oc, R_b, V_max = _battery(x)
+    built = Machine(
+        tsr=turning.tsr,
+        winds=turning.winds,
+        cq=np.concatenate([turning.cq[..., :-1], np.minimum(turning.cq[..., -1:], 0.0)], axis=-1),
+        R=x.num("rotor.diameter") / 2.0,
+        rho=air.density(x.num("site.air_temperature"), air.pressure(x.num("site.altitude"))),
+        k=k,
+        R_w=R_w,
+        V_d=(1.0 if brushes else 2.0) * x.num("generator.diode_drop"),
+        V_oc=V_oc,
+        L=L / 2.0,
+        p=1.0
+        if brushes
+        else x.else_assume("generator.pole_pairs", 10.0, "between a servo motor's 4 and a hub motor's 23", 2.3),
+        T_0=x.else_assume("generator.drag_torque", friction, size, 3.0),
+        b=eddy,
+        T_cog=x.else_assume("generator.cogging_torque", cogging, size, 3.0),
+        R_c=_cable_resistance(x, runs),
+        R_b=R_b,
+        V_max=V_max,
+        R_th=_heat(x),
+        T_air=x.num("site.air_temperature"),
+    )
+    limit = limit_wind(x)
+    storm = x.num("site.storm_wind")
+    omega, V_free = (v[..., 0] for v in balance.unloaded(built, np.asarray(storm, dtype=float)[..., None]))
+    winds = WINDS if x.drawn is None else FEW_WINDS
+    held = np.minimum(winds, np.asarray(limit, dtype=float)[..., None])
+    return Solved(
+        machine=built,
+        rotor=turning,
+        operation=balance.operate(built, held),
+        winds=winds,
+        limit=limit,
+        storm=storm,
+        omega_free=omega,
+        V_free=V_free,
+        charging=balance.charging_wind(built),
+        starting=balance.starting_wind(built) if turning.starts else np.full(built.variants, np.nan),
+    )
+
+
+def limit_wind(x: Inputs) -> Num:
+    """Wind from which the rotor is held back, in [m/s]; infinite where nothing holds it."""
+    stated = x.maybe("rotor.limit_wind")
+    if x.get("rotor.overspeed") in (None, "none"):
+        return math.inf
+    if stated is not None:
+        return stated
+    return x.else_assume(
+        "rotor.limit_wind", USUAL_LIMIT, "where tails are usually set to fold; common practice, no source", 1.25
+    )
+
+
+def greatest_current(x: Inputs) -> tuple[Array, Array] | Unknown:
+    """What :meth:`Solved.greatest` gives, computed once for all rules."""
+    return x.shared("greatest current", _greatest)
+
+
+def _greatest(x: Inputs) -> tuple[Array, Array] | Unknown:
+    if not has_battery(x):
+        return Unknown("The machine is solved with a battery only")
+    solved = solve(x)
+    return solved if isinstance(solved, Unknown) else solved.greatest()

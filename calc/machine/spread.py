@@ -1,0 +1,156 @@
+"""From doubtful inputs to many sampled designs.
+
+A value on the sheet is known between two limits. Nothing more is known about it, so each doubtful number is
+drawn evenly between them (JCGM 100:2008, 4.3.7). Samples are stratified (Latin hypercube) with a fixed seed:
+the same sheet always gets the same probability.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.machine.design import Design, Value, build, catalogue, split, values
+
+#: Half-width implied by where a value comes from, as a share of it. Common practice, no source; each is shown
+#: beside the value it is applied to and is replaced by a typed uncertainty.
+PROVENANCE_DOUBT: dict[str, float] = {
+    "measured": 0.02,
+    "data plate": 0.05,
+    "calculated": 0.05,
+    "seller's claim": 0.20,
+    "estimate": 0.20,
+}
+
+SAMPLES = 300
+SEED = 20240229
+
+
+def sample(
+    design: Design,
+    doubts: Mapping[str, tuple[float, float]],
+    n: int | None = None,
+    seed: int = SEED,
+) -> Design:
+    """Draw designs from the limits of their doubtful numbers.
+
+    Parameters
+    ----------
+    design : Design
+        The values on the sheet, scalar.
+    doubts : mapping of str to (low, high)
+        Limits by full name. [SI] What the design leaves out and is assumed is drawn where a rule asks for it.
+    n : int, optional
+        Number of samples; :data:`SAMPLES` if left out.
+    seed : int
+        Seed of the generator.
+
+    Returns
+    -------
+    samples : Design
+        With arrays of shape (n,) for doubtful numbers, clipped to nothing: limits outside the permitted range
+        of an input are an error of the caller.
+
+    Raises
+    ------
+    ValueError
+        If a lower limit exceeds its upper limit.
+    """
+    n = SAMPLES if n is None else n
+    given: dict[str, Value] = {name: value for name, _, value in values(design)}
+    limits = {name: lim for name, lim in doubts.items() if name in given}
+    for name in sorted(limits):
+        low, high = limits[name]
+        if low > high:
+            raise ValueError(f"{name}: lower limit {low} exceeds upper limit {high}")
+        if low < high:
+            given[name] = low + draw(n, name, seed) * (high - low)
+    return build(given, design.assumed)
+
+
+def draw(n: int, name: str, seed: int = SEED) -> NDArray[np.float64]:
+    """Shares between 0 and 1 for one input, one from each of n equal parts, in an order that is its own.
+
+    Parameters
+    ----------
+    n : int
+        Number of samples.
+    name : str
+        The input: another name gives another order, the same name always the same.
+    seed : int
+        Seed.
+
+    Returns
+    -------
+    shares : array, shape (n,)
+
+    Examples
+    --------
+    >>> np.floor(np.sort(draw(4, "rotor.diameter")) * 4).tolist()
+    [0.0, 1.0, 2.0, 3.0]
+    """
+    rng = np.random.default_rng([seed, *name.encode()])
+    shares: NDArray[np.float64] = (rng.permutation(n) + rng.random(n)) / n
+    return shares
+
+
+def count(samples: Design) -> int | None:
+    """Number of samples in a sampled design; None if no number of it was doubtful."""
+    return next((len(value) for _, _, value in values(samples) if isinstance(value, np.ndarray)), None)
+
+
+def limits(path: str, value: float, share: float) -> tuple[float, float]:
+    """Limits of a number known within a share of itself, kept inside its permitted range.
+
+    Examples
+    --------
+    >>> limits("rotor.diameter", 2.0, 0.02)
+    (1.96, 2.04)
+    """
+    entry = catalogue()[split(path)[0]]
+    # Temperatures in kelvin would turn 2 % into 6 K; their doubt is taken on the degree Celsius scale.
+    half = abs(value - 273.15 if entry.unit == "kelvin" else value) * share
+    return max(value - half, entry.low), min(value + half, entry.high)
+
+
+def ranking(inputs: Mapping[str, NDArray[np.float64]], moved: NDArray[np.float64]) -> dict[str, float]:
+    """Rank doubtful inputs by how much they move a result.
+
+    Parameters
+    ----------
+    inputs : mapping of str to array, shape (n,)
+        Sampled inputs.
+    moved : array, shape (n,)
+        The result for each sample.
+
+    Returns
+    -------
+    shares : dict of str to float
+        Squared rank correlation (Spearman) of each input with the result, greatest first; only those of 2 %
+        or more.
+
+    Notes
+    -----
+    Inputs are drawn independently, so the shares add up to about one where the result moves one way with each.
+
+    Examples
+    --------
+    >>> a, b = np.arange(9.0), np.tile([0.0, 1.0, 2.0], 3)
+    >>> list(ranking({"a": a, "b": b}, 10 * a + b))
+    ['a', 'b']
+    """
+    if moved.ndim == 0 or np.ptp(moved) == 0:
+        return {}
+    result = _ranks(moved)
+    shares = {name: float(np.corrcoef(_ranks(x), result)[0, 1] ** 2) for name, x in inputs.items() if np.ptp(x) > 0}
+    return {name: share for name, share in sorted(shares.items(), key=lambda item: -item[1]) if share >= 0.02}
+
+
+def _ranks(x: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Ranks, ties sharing the mean of theirs."""
+    _, index, counts = np.unique(x, return_inverse=True, return_counts=True)
+    last = np.cumsum(counts)
+    middle: NDArray[np.float64] = (last - (counts - 1) / 2)[index]
+    return middle

@@ -1,0 +1,40 @@
+"""The generator with nothing connected in the strongest wind."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from calc.machine.inputs import Inputs
+from calc.machine.rotor_curves import free_ratio
+from calc.physics import generator, wind
+from calc.units import Num
+
+
+@dataclass(frozen=True, slots=True)
+class Storm:
+    """The generator with nothing connected in the strongest wind: speed [rad/s] and voltages [V]."""
+
+    speed: Num
+    peak: Num
+    mean: Num
+    between_leads: Num
+
+
+def storm(x: Inputs) -> Storm | None:
+    """What the generator gives with nothing connected in the strongest wind, or None where the sheet cannot tell."""
+    return x.shared("storm", _storm)
+
+
+def _storm(x: Inputs) -> Storm | None:
+    k, D = x.maybe("generator.emf_constant"), x.maybe("rotor.diameter")
+    form, phases = str(x.get("generator.emf_form")), str(x.get("generator.phases"))
+    if k is None or D is None or (phases == "single-phase" and form == "lead to star point, RMS"):
+        return None
+    V = x.num("site.storm_wind")
+    omega = wind.rotor_speed(V, D, free_ratio(x, V))
+    return Storm(
+        omega,
+        omega * generator.emf_peak(k, form, phases),
+        omega * generator.emf_rectified(k, form, phases),
+        omega * generator.emf_between_leads(k, form, phases),
+    )

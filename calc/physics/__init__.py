@@ -1,0 +1,1 @@
+"""Formulas by chapter of the trade, each with its sources: numbers in, numbers out, no sheet."""

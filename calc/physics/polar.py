@@ -1,0 +1,488 @@
+r"""Lift and drag of blade sections at every angle.
+
+Plates bent to a circular arc, which is what a piece of pipe is, come from a published table (an estimate by a
+neural surrogate, see the head of ``tables/arc_plate.csv``). Any other section is given as a table of its own.
+Both go over into a flat plate where the table ends or is not to be trusted:
+
+.. math:: c_l = 2 \sin\alpha\cos\alpha, \quad c_d = 2 \sin^2\alpha
+
+The difference between the section and the flat plate at the last angle dies away over the next 20 degrees.
+
+The surrogate says how sure it is of each row. From 8 degrees up the first row with less than half confidence
+ends the use of the table. Below 8 degrees unsure rows are kept, for want of anything better: a flat plate has
+no camber and would be further off. Their doubt is large, and :func:`doubt` says so. Deep or thick plates
+(camber above 0.12, wall above 0.06 of the chord) are unsure nearly everywhere.
+
+References
+----------
+.. [1] D. Wood, Small Wind Turbines, Springer 2011, sec. 4.4: flat plate at high angle, Re below 2e5.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from itertools import product
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.tables import read
+from calc.units import Num
+
+Array = NDArray[np.float64]
+Pairs = NDArray[np.complex128]
+
+_TABLE = Path(__file__).parents[1] / "tables" / "arc_plate.csv"
+_STEP = np.pi / 180
+#: Angle over which a section goes over into a flat plate. [rad]
+JOIN = 20 * _STEP
+#: From this angle up, the first row with less than TRUST ends the use of the table: there the plate stalls.
+#: Curved plates at these Reynolds numbers lift most near 8 to 10 degrees; from memory.
+STALL_FROM, TRUST = 8, 0.5
+#: Trust in the flat plate far from the table: a curved plate differs from it by some tens of a percent.
+_PLATE_TRUST = 0.4
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """Lift and drag of one or many sections as their excess over a flat plate.
+
+    Parameters
+    ----------
+    excess : complex array, shape (..., reynolds, angles)
+        Excess of lift + 1j * excess of drag; nothing at the first and last angle. One complex number holds
+        both because both are always looked up together.
+    log_re : array, shape (reynolds,)
+        Natural logarithm of the Reynolds numbers.
+    low, step : float
+        First angle, and distance between angles. [rad]
+    """
+
+    excess: Pairs
+    log_re: Array
+    low: float
+    step: float
+
+    def rows(self, Re: Num) -> tuple[NDArray[np.intp], Array]:
+        """Row below each Reynolds number, held at the ends, and the share of the row above it.
+
+        Parameters
+        ----------
+        Re : array, shape (...,)
+            Reynolds number.
+
+        Returns
+        -------
+        row, share : array, shape (...,)
+        """
+        x = np.log(Re)
+        last = len(self.log_re) - 2
+        row = np.clip(np.searchsorted(self.log_re, x, side="right") - 1, 0, last)
+        share = (x - self.log_re[row]) / (self.log_re[row + 1] - self.log_re[row])
+        return row, np.clip(share, 0.0, 1.0)
+
+    def inside(self, Re: Num) -> NDArray[np.bool_]:
+        """Whether each Reynolds number lies inside the table."""
+        x = np.log(Re)
+        return np.asarray((x >= self.log_re[0] - 1e-9) & (x <= self.log_re[-1] + 1e-9))
+
+    def look_up(self, alpha: Array, start: NDArray[np.intp], share: Array) -> Pairs:
+        """Excess over the flat plate.
+
+        Parameters
+        ----------
+        alpha : array, shape (...,)
+            Angle between chord and wind, from -pi to pi. [rad]
+        start : integer array, shape (...,)
+            Place of the lower row's first angle in the flattened ``excess``.
+        share : array, shape (...,)
+            Share of the upper row.
+        """
+        width = self.excess.shape[-1]
+        flat = self.excess.reshape(-1)
+        x = np.clip((alpha - self.low) * (1 / self.step), 0.0, width - 1.000000001)
+        i = x.astype(np.intp)
+        x -= i
+        i += start
+        one, two = flat.take(i), flat.take(i + 1)
+        two -= one
+        two *= x
+        one += two
+        i += width
+        three, four = flat.take(i), flat.take(i + 1)
+        four -= three
+        four *= x
+        three += four
+        three -= one
+        three *= share
+        one += three
+        return one
+
+    def at(self, alpha: Num, Re: Num, lift_factor: Num = 1.0, drag_factor: Num = 1.0) -> tuple[Num, Num]:
+        """Lift and drag coefficient.
+
+        Parameters
+        ----------
+        alpha : float or array, shape (...,)
+            Angle between chord and wind. [rad]
+        Re : float or array, shape (...,)
+            Reynolds number, held at the ends of the table (see :meth:`inside`).
+        lift_factor, drag_factor : float or array, shape (...,)
+            Doubt, as a factor.
+
+        Returns
+        -------
+        cl, cd : float or array, shape (...,)
+            The sections of ``excess`` are broadcast against the arguments.
+
+        Examples
+        --------
+        >>> flat = tabulated(np.radians([-10.0, 10.0]), np.zeros(2), np.full(2, 0.02))
+        >>> flat.at(np.radians(45.0), 1e5)
+        (1.0, 1.0)
+        """
+        sections = self.excess.shape[:-2]
+        shape = np.broadcast_shapes(sections, np.shape(alpha), np.shape(Re))
+        around = wrapped(np.broadcast_to(alpha, shape))
+        row, share = self.rows(np.broadcast_to(Re, shape))
+        first = np.arange(int(np.prod(sections))).reshape(sections)
+        start = (first * self.excess.shape[-2] + row) * self.excess.shape[-1]
+        got = self.look_up(around, start, share)
+        cl = (got.real + np.sin(2 * around)) * lift_factor
+        cd = (got.imag + 2 * np.sin(around) ** 2) * drag_factor
+        return (float(cl), float(cd)) if np.ndim(cl) == 0 else (cl, cd)
+
+
+@dataclass(frozen=True, slots=True)
+class _ArcTable:
+    """The table of arc plates: nodes, excess over the flat plate, and trust."""
+
+    camber: Array
+    thickness: Array
+    log_re: Array
+    low: float
+    excess: Pairs
+    trust: Array
+
+
+def wrapped(alpha: Num) -> Array:
+    """Bring an angle into -pi to pi."""
+    return np.asarray((np.asarray(alpha) + np.pi) % (2 * np.pi) - np.pi)
+
+
+def _fading(steps: int) -> Array:
+    """Share of the excess left on the way to the flat plate: 1 to 0, level at both ends."""
+    x = np.arange(1, steps + 1) / steps
+    return 1 - x * x * (3 - 2 * x)
+
+
+def _plate(alpha: Array) -> Pairs:
+    """Lift + 1j * drag of a flat plate."""
+    return np.asarray(np.sin(2 * alpha) + 2j * np.sin(alpha) ** 2)
+
+
+def _joined(alpha: Array, values: Pairs, last: NDArray[np.intp], step: float) -> Pairs:
+    """Excess over the flat plate with its two joins.
+
+    Parameters
+    ----------
+    alpha : array, shape (angles,)
+        Even angles. [rad]
+    values : complex array, shape (..., angles)
+        Lift + 1j * drag.
+    last : integer array, shape (...,)
+        Number of the last angle that is used.
+    step : float
+        Distance between the angles. [rad]
+
+    Returns
+    -------
+    excess : complex array, shape (..., angles + 2 * steps of the join)
+    """
+    steps = round(JOIN / step)
+    excess = values - _plate(alpha)
+    end = np.take_along_axis(excess, last[..., None], axis=-1)
+    fading = np.concatenate([_fading(steps), np.zeros(len(alpha))])
+    beyond = np.arange(len(alpha) + steps) - last[..., None]
+    tail = end * fading[np.clip(beyond - 1, 0, None)]
+    padded = np.concatenate([excess, np.zeros((*excess.shape[:-1], steps))], axis=-1)
+    front = excess[..., :1] * _fading(steps)[::-1]
+    return np.concatenate([front, np.where(beyond > 0, tail, padded)], axis=-1)
+
+
+def _last_trusted(degrees: Array, trust: Array) -> NDArray[np.intp]:
+    """Number of the last angle before the estimate is no longer trusted, looked for from the stall on."""
+    stalled = (degrees >= STALL_FROM) & (trust < TRUST)
+    stop = np.where(stalled.any(axis=-1), stalled.argmax(axis=-1) - 1, len(degrees) - 1)
+    return np.maximum(stop, int(np.flatnonzero(degrees == STALL_FROM)[0]))
+
+
+@cache
+def _arc_table() -> _ArcTable:
+    """Read the table of arc plates once."""
+    lines = _TABLE.read_text(encoding="utf-8").splitlines()
+    first = next(i for i, line in enumerate(lines) if not line.startswith("#")) + 1
+    numbers = np.fromstring(",".join(lines[first:]), sep=",").reshape(-1, 7)
+    nodes = [np.unique(numbers[:, k]) for k in range(4)]
+    shape = tuple(len(axis) for axis in nodes)
+    # The rows stand in order: camber, thickness, Reynolds number, angle.
+    cl, cd, trust = (numbers[:, k].reshape(shape) for k in (4, 5, 6))
+    degrees = nodes[3]
+    last = _last_trusted(degrees, trust)
+    excess = _joined(degrees * _STEP, cl + 1j * cd, last, _STEP)
+    steps = round(JOIN / _STEP)
+    # Trust fades from its last used value to that of the flat plate, by the same shape.
+    known = _joined(degrees * _STEP, trust - _PLATE_TRUST + _plate(degrees * _STEP), last, _STEP)
+    return _ArcTable(
+        camber=nodes[0],
+        thickness=nodes[1],
+        log_re=np.log(nodes[2]),
+        low=float(degrees[0] - steps) * _STEP,
+        excess=excess,
+        trust=known.real + _PLATE_TRUST,
+    )
+
+
+def _between(nodes: Array, x: Num, what: str) -> tuple[NDArray[np.intp], Array]:
+    """Node below and share of the node above, refusing what lies outside."""
+    if not np.all((np.asarray(x) >= nodes[0] - 1e-9) & (np.asarray(x) <= nodes[-1] + 1e-9)):
+        raise ValueError(f"{what} must lie between {nodes[0]:g} and {nodes[-1]:g}")
+    i = np.clip(np.searchsorted(nodes, x, side="right") - 1, 0, len(nodes) - 2)
+    return i, np.asarray((x - nodes[i]) / (nodes[i + 1] - nodes[i]))
+
+
+def _grid(table: Array | Pairs, alpha: Num, camber: Num, thickness: Num, Re: Num) -> Pairs:
+    """Interpolate the arc table at any point, linear between its nodes."""
+    arc = _arc_table()
+    if not np.all((np.asarray(Re) > np.exp(arc.log_re[0]) - 1) & (np.asarray(Re) < np.exp(arc.log_re[-1]) + 1)):
+        raise ValueError("the Reynolds number must lie between 1e4 and 1e6")
+    width = table.shape[-1]
+    x = np.clip((wrapped(alpha) - arc.low) / _STEP, 0.0, width - 1.000000001)
+    angle = x.astype(np.intp)
+    axes = [
+        _between(arc.camber, camber, "camber"),
+        _between(arc.thickness, thickness, "thickness"),
+        _between(arc.log_re, np.clip(np.log(Re), arc.log_re[0], arc.log_re[-1]), "log Re"),
+        (angle, x - angle),
+    ]
+    total: Pairs = np.zeros((), dtype=complex)
+    for corner in product((0, 1), repeat=4):
+        weight = np.ones(())
+        for up, (_, share) in zip(corner, axes, strict=True):
+            weight = weight * (share if up else 1 - share)
+        total = total + weight * table[tuple(i + up for up, (i, _) in zip(corner, axes, strict=True))]
+    return total
+
+
+def coefficients(
+    alpha: Num, camber: Num, thickness: Num, Re: Num, lift_factor: Num = 1.0, drag_factor: Num = 1.0
+) -> tuple[Num, Num]:
+    """Lift and drag coefficient of a plate bent to a circular arc.
+
+    Parameters
+    ----------
+    alpha : float or array, shape (...,)
+        Angle between chord and wind, concave side into the wind positive; any value. [rad]
+    camber, thickness : float or array, shape (...,)
+        Height of the arc and wall, as a share of the chord: 0.03 to 0.20 and 0.02 to 0.12.
+    Re : float or array, shape (...,)
+        Reynolds number with the chord, 1e4 to 1e6.
+    lift_factor, drag_factor : float or array, shape (...,)
+        Doubt, as a factor; see :func:`doubt`.
+
+    Returns
+    -------
+    cl, cd : float or array, shape (...,)
+        Coefficients.
+
+    Raises
+    ------
+    ValueError
+        If camber, thickness or Reynolds number lie outside the table.
+
+    Notes
+    -----
+    An estimate, not a measurement. It holds for a plate with a rounded nose and a tapered rear edge. Raw sawn
+    edges are worse.
+
+    Examples
+    --------
+    >>> cl, cd = coefficients(np.radians(5.0), camber=0.08, thickness=0.04, Re=1e5)
+    >>> round(cl, 2), round(cd, 3)
+    (1.03, 0.028)
+    """
+    excess = _grid(_arc_table().excess, alpha, camber, thickness, Re)
+    cl = (excess.real + np.sin(np.multiply(2, alpha))) * lift_factor
+    cd = (excess.imag + 2 * np.sin(alpha) ** 2) * drag_factor
+    return (float(cl), float(cd)) if np.ndim(cl) == 0 else (cl, cd)
+
+
+def doubt(alpha: Num, camber: Num, thickness: Num, Re: Num) -> tuple[Num, Num]:
+    """How far lift and drag of an arc plate may be off, as a share of themselves.
+
+    Parameters
+    ----------
+    alpha, camber, thickness, Re : float or array, shape (...,)
+        See :func:`coefficients`.
+
+    Returns
+    -------
+    lift_doubt, drag_doubt : float or array, shape (...,)
+        Half-widths, to be used as ``lift_factor = 1 +- lift_doubt``.
+
+    Raises
+    ------
+    ValueError
+        See :func:`coefficients`.
+
+    Notes
+    -----
+    Own judgement, no source: 8 % and 15 % where the estimator is sure, 40 % and 60 % where it is not.
+
+    Examples
+    --------
+    >>> lift, drag = doubt(np.radians(5.0), camber=0.08, thickness=0.04, Re=1e5)
+    >>> round(lift, 2), round(drag, 2)
+    (0.13, 0.21)
+    """
+    trust = _grid(_arc_table().trust, alpha, camber, thickness, Re).real
+    lift, drag = 0.08 + 0.32 * (1 - trust), 0.15 + 0.45 * (1 - trust)
+    return (float(lift), float(drag)) if np.ndim(trust) == 0 else (lift, drag)
+
+
+def arc_plate(camber: Num, thickness: Num) -> Section:
+    """Arc plates of given shape, for use at many angles and Reynolds numbers.
+
+    Parameters
+    ----------
+    camber, thickness : float or array, shape (...,)
+        See :func:`coefficients`.
+
+    Returns
+    -------
+    section : Section
+        Holding one section for each camber.
+
+    Raises
+    ------
+    ValueError
+        If camber or thickness lie outside the table.
+
+    Examples
+    --------
+    >>> cl, cd = arc_plate(0.08, 0.04).at(np.radians(5.0), 1e5)
+    >>> round(cl, 2), round(cd, 3)
+    (1.03, 0.028)
+    """
+    arc = _arc_table()
+    camber, thickness = np.broadcast_arrays(camber, thickness)
+    i, u = _between(arc.camber, camber, "camber")
+    j, v = _between(arc.thickness, thickness, "thickness")
+    # Real arithmetic on whole rows: this is where much of the time of a rotor's solution goes.
+    flat = arc.excess.view(np.float64).reshape(len(arc.camber) * len(arc.thickness), -1)
+    first = i * len(arc.thickness) + j
+    u, v = u[..., None], v[..., None]
+    blend = flat.take(first, axis=0)
+    blend *= (1 - u) * (1 - v)
+    for corner, weight in (
+        (1, (1 - u) * v),
+        (len(arc.thickness), u * (1 - v)),
+        (len(arc.thickness) + 1, u * v),
+    ):
+        more = flat.take(first + corner, axis=0)
+        more *= weight
+        blend += more
+    excess = blend.view(np.complex128).reshape(*i.shape, *arc.excess.shape[2:])
+    return Section(excess=excess, log_re=arc.log_re, low=arc.low, step=_STEP)
+
+
+#: Sections that :func:`named` knows.
+NAMED = ("NACA 4412", "NACA 4415")
+
+
+@cache
+def named(name: str) -> Section:
+    """Named section for carved blades, over Reynolds number.
+
+    Parameters
+    ----------
+    name : str
+        One of :data:`NAMED`.
+
+    Returns
+    -------
+    section : Section
+        One section with rows over Reynolds number, joined to a flat plate beyond the angles of the table, and
+        from the stall on where the estimate is not trusted.
+
+    Raises
+    ------
+    ValueError
+        If the table has no such section.
+
+    Examples
+    --------
+    >>> named("NACA 4412").excess.shape[:-1]
+    (7,)
+
+    References
+    ----------
+    .. [1] E. N. Jacobs, K. E. Ward, R. M. Pinkerton, NACA Report 460, 1933, for the shape.
+    .. [2] The head of ``tables/named_sections.csv`` for the coefficients, which are an estimate.
+    """
+    rows = [row for row in read("named_sections") if row["section"] == name]
+    if not rows:
+        raise ValueError(f"no table for {name}; there are {', '.join(NAMED)}")
+    degrees = np.unique([float(row["alpha"]) for row in rows])
+    reynolds = np.unique([float(row["reynolds"]) for row in rows])
+    cl, cd, trust = (
+        np.array([float(row[k]) for row in rows]).reshape(len(reynolds), len(degrees))
+        for k in ("cl", "cd", "confidence")
+    )
+    excess = _joined(degrees * _STEP, cl + 1j * cd, _last_trusted(degrees, trust), _STEP)
+    low = float(degrees[0] - round(JOIN / _STEP)) * _STEP
+    return Section(excess=excess, log_re=np.log(reynolds), low=low, step=_STEP)
+
+
+def tabulated(alpha: Array, cl: Array, cd: Array) -> Section:
+    """Section given as a table, with the same join to a flat plate at both ends.
+
+    Parameters
+    ----------
+    alpha : array, shape (angles,)
+        Rising angles. [rad]
+    cl, cd : array, shape (angles,)
+        Lift and drag coefficients.
+
+    Returns
+    -------
+    section : Section
+        One section, the same at every Reynolds number; straight lines between the points, on half degrees.
+
+    Raises
+    ------
+    ValueError
+        If the angles do not rise, or reach beyond a quarter turn.
+
+    Examples
+    --------
+    >>> s = tabulated(np.radians([-4.0, 0.0, 8.0]), np.array([-0.2, 0.2, 1.0]), np.array([0.02, 0.01, 0.02]))
+    >>> s.at(np.radians(4.0), 1e5)
+    (0.6, 0.015)
+    """
+    alpha = np.asarray(alpha, dtype=float)
+    if np.any(np.diff(alpha) <= 0) or np.any(np.abs(alpha) > np.pi / 2):
+        raise ValueError("the angles must rise and stay within a quarter turn")
+    step = _STEP / 2
+    first, end = int(np.ceil(alpha[0] / step - 1e-9)), int(np.floor(alpha[-1] / step + 1e-9))
+    even = np.arange(first, end + 1, dtype=np.float64) * step
+    values = np.interp(even, alpha, cl) + 1j * np.interp(even, alpha, cd)
+    excess = _joined(even, values, np.asarray(len(even) - 1), step)
+    return Section(
+        excess=np.stack([excess, excess]),
+        log_re=np.array([0.0, 30.0]),
+        low=(first - round(JOIN / step)) * step,
+        step=step,
+    )

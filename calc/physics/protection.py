@@ -1,0 +1,199 @@
+"""Fuses, short circuits, and the voltages a person may meet."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+from typing import cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.physics.wiring import awg_area
+from calc.tables import read
+from calc.units import Num
+
+#: Voltage that may be touched in the dry, and the end of extra-low voltage, direct and alternating (RMS). [V]
+TOUCHABLE_DC, EXTRA_LOW_DC = 60.0, 120.0
+TOUCHABLE_AC, EXTRA_LOW_AC = 25.0, 50.0
+#: NEC 240.4(D): thickest gauge of each step, and the largest fuse it may have, copper and aluminium. [A]
+#: 18 and 16 AWG are known from a poor copy only.
+SMALL_WIRES = {
+    "copper": ((18, 7.0), (16, 10.0), (14, 15.0), (12, 20.0), (10, 30.0)),
+    "aluminium": ((12, 15.0), (10, 25.0)),
+}
+
+
+@cache
+def fuse_ratings(practice: str | None = None) -> tuple[float, ...]:
+    """Standard ratings of fuses and breakers, rising, of one series (``"IEC"``, ``"NEC"``) or of both, in [A]."""
+    return tuple(sorted({float(row["rating"]) for row in read("fuses") if practice in (None, row["series"])}))
+
+
+def small_wire_limit(A: Num, material: str = "copper") -> Num:
+    """Largest fuse that NEC 240.4(D) lets a thin wire have, infinite for a thicker one, in [A].
+
+    Parameters
+    ----------
+    A : float or array, shape (...,)
+        Cross-section. [m2] Between two gauges the thinner counts; 2 % of slack covers rounding.
+    material : str
+        ``"copper"`` or ``"aluminium"``.
+
+    Examples
+    --------
+    >>> float(small_wire_limit(awg_area(12))), float(small_wire_limit(awg_area(8)))
+    (20.0, inf)
+    """
+    steps = SMALL_WIRES[material]
+    after = [awg_area(n - 2) for n, _ in steps]
+    limits = np.array([amps for _, amps in steps] + [math.inf])
+    return cast(Num, limits[np.searchsorted(np.array(after) * 0.98, A, side="right")])
+
+
+def next_rating(I: Num) -> Num:
+    """Smallest NEC standard rating that is not below ``I`` [A], or ``I`` itself beyond the list, in [A].
+
+    Examples
+    --------
+    >>> float(next_rating(65.0)), float(next_rating(70.0))
+    (70.0, 70.0)
+    """
+    ratings = np.array(fuse_ratings("NEC"))
+    index = np.searchsorted(ratings, np.asarray(I) * (1.0 - 1e-9))
+    return cast(Num, np.where(index < len(ratings), ratings[np.minimum(index, len(ratings) - 1)], I))
+
+
+def fuse_limit(I_z: Num, A: Num, practice: str, material: str = "copper") -> Num:
+    """Largest fuse that protects a cable.
+
+    Parameters
+    ----------
+    I_z : float or array, shape (...,)
+        Current the cable may carry, corrected for air and company. [A]
+    A : float or array, shape (...,)
+        Cross-section. [m2]
+    practice : str
+        ``"IEC"``: the fuse must not exceed ``I_z``. ``"NEC"``: where ``I_z`` is no standard rating the next
+        one up will do (240.4(B)), and thin wires have limits of their own (240.4(D)).
+    material : str
+        ``"copper"`` or ``"aluminium"``.
+
+    Returns
+    -------
+    I_n : float or array, shape (...,)
+        Rating. [A]
+
+    Examples
+    --------
+    >>> float(fuse_limit(65.0, awg_area(6), "IEC")), float(fuse_limit(65.0, awg_area(6), "NEC"))
+    (65.0, 70.0)
+
+    References
+    ----------
+    .. [1] IEC 60364-4-43, 433.1.
+    .. [2] NEC 2017, 240.4(B) and 240.4(D).
+    """
+    if practice == "IEC":
+        return I_z
+    return cast(Num, np.minimum(next_rating(I_z), small_wire_limit(A, material)))
+
+
+def fault_current(V: Num, R: Num) -> Num:
+    r"""Current that a battery drives into a short circuit.
+
+    .. math:: I = V / R
+
+    Parameters
+    ----------
+    V : float or array, shape (...,)
+        Voltage with nothing connected. [V]
+    R : float or array, shape (...,)
+        Internal resistance and that of the cable up to the fault, there and back. [ohm]
+
+    Returns
+    -------
+    I : float or array, shape (...,)
+        Current, inductance and arc left out, so an upper bound. [A]
+
+    Raises
+    ------
+    ValueError
+        If ``R`` is not positive.
+
+    Examples
+    --------
+    >>> fault_current(12.8, 5e-3), fault_current(25.6, 4e-3)
+    (2560.0, 6400.0)
+    """
+    if np.any(np.asarray(R) <= 0):
+        raise ValueError("a short circuit needs some resistance")
+    return V / R
+
+
+def shorted_current(E: Num, R: Num, X: Num = 0.0) -> Num:
+    r"""RMS current in each lead of a star-wound generator whose three leads are joined.
+
+    .. math:: I = E / (\sqrt{3} \sqrt{R^2 + X^2})
+
+    Parameters
+    ----------
+    E : float or array, shape (...,)
+        Voltage between two leads with nothing connected, RMS. [V]
+    R, X : float or array, shape (...,)
+        Resistance and reactance of one phase, which is half of that between two leads. [ohm]
+
+    Returns
+    -------
+    I : float or array, shape (...,)
+        Steady current. With ``X`` left out an upper bound, far above the truth at high speed. [A]
+
+    Raises
+    ------
+    ValueError
+        If ``R`` is not positive.
+
+    Examples
+    --------
+    17.3 V between leads, 0.1 ohm a phase:
+
+    >>> shorted_current(math.sqrt(3) * 10.0, 0.1)
+    100.0
+    """
+    if np.any(np.asarray(R) <= 0):
+        raise ValueError("a winding has some resistance")
+    return cast(Num, E / (math.sqrt(3.0) * (R**2 + X**2) ** 0.5))
+
+
+def band(V: Num, *, alternating: bool = False) -> NDArray[np.int_]:
+    """How far a voltage is from what may be touched.
+
+    Parameters
+    ----------
+    V : float or array, shape (...,)
+        Voltage, RMS if it alternates. [V]
+    alternating : bool
+        Whether it alternates.
+
+    Returns
+    -------
+    band : array of int, shape (...,)
+        0: up to 60 V DC or 25 V AC, bare parts may be touched in the dry. 1: up to 120 V DC or 50 V AC, still
+        extra-low voltage, but bare parts have to be covered. 2: above, where a shock can kill.
+
+    Notes
+    -----
+    Direct voltage with no more than 10 % RMS ripple; a six-pulse bridge has 4 %. Wet or in water the limits are
+    far lower.
+
+    Examples
+    --------
+    >>> int(band(58.4)), int(band(70.0)), int(band(206.0, alternating=True))
+    (0, 1, 2)
+
+    References
+    ----------
+    .. [1] IEC 61140; EN 60204-1, 6.4; IEC 61558-1, 3.7.16.
+    """
+    low, high = (TOUCHABLE_AC, EXTRA_LOW_AC) if alternating else (TOUCHABLE_DC, EXTRA_LOW_DC)
+    return np.where(np.asarray(V) > high, 2, np.where(np.asarray(V) > low, 1, 0))

@@ -1,0 +1,1 @@
+"""The records: tables, store, history, what people type, and a file for each kind of record."""

@@ -1,0 +1,41 @@
+"""Names of rules and mechanisms as people type them."""
+
+from __future__ import annotations
+
+from calc.rules import RULES, engine
+from journal.errors import BadInput, by_last_part, nearest
+
+
+def rule_named(name: str) -> engine.Rule:
+    """The rule of a name.
+
+    Raises
+    ------
+    BadInput
+        With the nearest right name.
+    """
+    rules = {rule.id: rule for rule in RULES}
+    if name not in rules:
+        close = nearest(name, rules)
+        raise BadInput(
+            f"There is no rule called {name!r}", f"Did you mean {close}?" if close else "See: galebook rules"
+        )
+    return rules[name]
+
+
+def mechanism_named(name: str) -> str:
+    """The id of a known mechanism of failure; its last part is enough where it is unmistakable.
+
+    Raises
+    ------
+    BadInput
+        With the nearest right name.
+    """
+    from calc.mechanisms import MECHANISMS
+
+    matches = by_last_part(name, MECHANISMS)
+    if len(matches) == 1:
+        return matches[0]
+    close = nearest(name.strip().casefold(), MECHANISMS)
+    hint = f"Did you mean {close}?" if close else f"One of: {'; '.join(MECHANISMS)}"
+    raise BadInput(f"There is no mechanism called {name!r}", hint)

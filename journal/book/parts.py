@@ -1,0 +1,134 @@
+"""Parts: the bill of materials, and what became of each thing."""
+
+from __future__ import annotations
+
+from sqlmodel import Session, col, select
+
+from journal.book import sheet
+from journal.book.common import add, find, money, revision, text, word
+from journal.book.quantity import Wanted, clean, parse
+from journal.book.store import because, settle
+from journal.book.tables import CONDITIONS, FATES, Part, PartUse, Revision
+from journal.errors import BadInput, Refused
+
+_MASS = Wanted("kg", "kg", 0.0, 1e5, "1.2 kg")
+
+
+def weight(typed: str) -> float:
+    """Kilograms from a text such as ``4.1 kg``."""
+    return parse(typed, _MASS, "Mass").value
+
+
+def count(typed: str) -> float:
+    """How many, from a text such as ``3`` or ``0.5``."""
+    try:
+        number = float(typed)
+    except ValueError:
+        number = float("nan")
+    if not 0 < number < 1e6:
+        raise BadInput(f"Quantity: {typed!r} is not a count", "Type it like 3 or 0.5")
+    return number
+
+
+def add_part(
+    session: Session,
+    name: str,
+    *,
+    on: str | None = None,
+    role: str | None = None,
+    quantity: str = "1",
+    condition: str | None = None,
+    source: str | None = None,
+    cost: str | None = None,
+    currency: str | None = None,
+    mass: str | None = None,
+    rating: str | None = None,
+    history: str | None = None,
+    serial: str | None = None,
+    note: str | None = None,
+    correction: str | None = None,
+) -> Part:
+    """Add a part to a revision."""
+    to = revision(session, on)
+    sheet.permit(session, to, correction)
+    part = add(
+        session,
+        Part,
+        name=clean(name, "The name", limit=200),
+        role=text(role, "Role"),
+        quantity=count(quantity),
+        condition=word(condition, CONDITIONS, "Condition"),
+        source=text(source, "Source"),
+        **money(cost, currency),
+        mass=None if mass is None else weight(mass),
+        rating=text(rating, "Rating"),
+        history=text(history, "History"),
+        serial=text(serial, "Serial number"),
+        private_note=text(note, "Note"),
+    )
+    session.add(PartUse(part_id=part.key, revision_id=to.key))
+    settle(session)
+    return part
+
+
+def carry(session: Session, ref: str, on: str | None = None) -> PartUse:
+    """Let a part serve on another revision too."""
+    part, to = find(session, ref, Part), revision(session, on)
+    if session.exec(select(PartUse).where(PartUse.part_id == part.key, PartUse.revision_id == to.key)).first():
+        raise Refused(f"{part.ref} is already on {to.ref}")
+    sheet.permit(session, to, None)
+    use = PartUse(part_id=part.key, revision_id=to.key)
+    session.add(use)
+    for earlier in session.exec(select(PartUse).where(PartUse.part_id == part.key, PartUse.fate == "in use")):
+        if earlier.revision_id != to.key:
+            earlier.fate = "carried on"
+            session.add(earlier)
+    session.flush()
+    return use
+
+
+def fate(session: Session, ref: str, became: str, *, on: str | None = None, note: str | None = None) -> PartUse:
+    """Say what became of a part on a revision; this is part of what happened, so a frozen revision allows it."""
+    part = find(session, ref, Part)
+    uses = list(
+        session.exec(
+            select(PartUse)
+            .join(Revision, col(Revision.id) == PartUse.revision_id)
+            .where(PartUse.part_id == part.key)
+            .order_by(col(Revision.number))
+        )
+    )
+    if on is not None:
+        on_key = find(session, on, Revision).key
+        uses = [u for u in uses if u.revision_id == on_key]
+    if not uses:
+        raise Refused(
+            f"{part.ref} is not on {on or 'any revision'}", f"Put it there with: galebook part carry {part.ref}"
+        )
+    use = uses[-1]
+    use.fate = word(became, FATES, "Fate") or use.fate
+    use.fate_note = text(note, "Note")
+    because(session, use.fate_note)
+    session.add(use)
+    settle(session)
+    return use
+
+
+def on_revision(session: Session, on: Revision) -> list[tuple[Part, PartUse]]:
+    """Parts of a revision, by number, each with what became of it."""
+    rows = session.exec(
+        select(Part, PartUse)
+        .join(PartUse, col(PartUse.part_id) == Part.id)
+        .where(PartUse.revision_id == on.key, col(Part.withdrawn_because).is_(None))
+        .order_by(col(Part.number))
+    )
+    return list(rows)
+
+
+def cost(parts: list[tuple[Part, PartUse]]) -> dict[str, float]:
+    """Cost by currency. Currencies are never added to each other."""
+    total: dict[str, float] = {}
+    for part, _ in parts:
+        if part.cost is not None and part.currency:
+            total[part.currency] = total.get(part.currency, 0.0) + part.cost
+    return total

@@ -1,0 +1,339 @@
+"""Numbers with units as people type them, turned into SI numbers with their limits."""
+
+from __future__ import annotations
+
+import math
+import re
+import tokenize
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Any, Protocol
+
+from calc.units import show
+from journal.errors import BadInput, nearest
+
+# The units people type at this work. A short list of our own keeps start-up quick and refuses what nobody means.
+# Pint reads an s at the end of any name as a plural, so every symbol that ends in s for seconds stands here too.
+_UNITS = """
+meter = [length] = m
+second = [time] = s
+ampere = [current] = A
+kilogram = [mass] = kg
+kelvin = [temperature]; offset: 0 = K
+radian = [] = rad
+percent = 0.01
+gram = 0.001 * kilogram = g
+millimeter = 0.001 * meter = mm
+centimeter = 0.01 * meter = cm
+kilometer = 1000 * meter = km
+inch = 0.0254 * meter = in
+foot = 0.3048 * meter = ft = feet
+yard = 0.9144 * meter = yd
+mile = 1609.344 * meter = mi
+millisecond = 0.001 * second = ms
+minute = 60 * second = min
+hour = 3600 * second = h = hours
+day = 86400 * second = d = days
+mph = mile / hour
+knot = 1852 * meter / hour = kn = kt
+turn = 6.283185307179586 * radian = revolution
+degree = 0.017453292519943295 * radian = deg
+rpm = turn / minute
+krpm = 1000 * rpm
+hertz = 1 / second = Hz
+newton = kilogram * meter / second ** 2 = N
+kilonewton = 1000 * newton = kN
+Nm = newton * meter
+pascal = newton / meter ** 2 = Pa
+hectopascal = 100 * pascal = hPa
+megapascal = 1e6 * pascal = MPa
+gigapascal = 1e9 * pascal = GPa
+joule = newton * meter = J
+watt = joule / second = W
+milliwatt = 0.001 * watt = mW
+kilowatt = 1000 * watt = kW
+Wh = watt * hour
+kWh = 1000 * Wh
+volt = watt / ampere = V
+millivolt = 0.001 * volt = mV
+kilovolt = 1000 * volt = kV
+milliampere = 0.001 * ampere = mA
+Ah = ampere * hour
+mAh = 0.001 * Ah
+As = ampere * second
+Vs = volt * second
+Ws = watt * second
+kWs = 1000 * Ws
+ohm = volt / ampere
+milliohm = 0.001 * ohm = mohm
+henry = volt * second / ampere = H
+millihenry = 0.001 * henry = mH
+microhenry = 1e-6 * henry = uH
+weber = volt * second = Wb
+pound = 0.45359237 * kilogram = lb = lbs
+ounce = pound / 16 = oz
+degree_Celsius = kelvin; offset: 273.15 = degC
+degree_Fahrenheit = 5 / 9 * kelvin; offset: 255.37222222222223 = degF
+dBA = 1
+"""
+
+_NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
+_PLAIN = re.compile(rf"\s*({_NUMBER})\s*((?![\d.,]).*?)?\s*")
+_DOUBT = re.compile(r"\s*(?:\+-|\+/-|±)\s*")
+_RANGE = re.compile(rf"\s*({_NUMBER})\s*(?:to|\.\.|–)\s*({_NUMBER})\s*(.*?)\s*")
+_BEAUFORT = re.compile(
+    r"\s*(?:about\s+)?(?:bft|beaufort|force)\s*(\d{1,2})(?:\s*(?:-|to|–)\s*(\d{1,2}))?\s*", re.IGNORECASE
+)
+_AWG = re.compile(r"\s*(?:(\d)/0|(0{1,4})|(\d{1,2}))\s*AWG\s*|\s*AWG\s*(?:(\d)/0|(0{1,4})|(\d{1,2}))\s*", re.IGNORECASE)
+_SPELLINGS = (
+    ("dB(A)", "dBA"),
+    ("Ω", "ohm"),
+    ("µ", "u"),
+    ("°C", "degC"),
+    ("°F", "degF"),
+    ("°", "deg"),
+    ("²", "2"),
+    ("·", "*"),
+    ("%", "percent"),
+)
+#: A power that is not one small digit: no unit at this work has it, and a tower of them would be computed for hours.
+_RUNAWAY = re.compile(r"(?:\*\*|\^)(?!\s*-?\d(?!\s*[\d.(^]|\s*\*\*))")
+_POWER = re.compile(r"\b(m|mm|cm|ft|in|s)([23])\b")
+
+
+class Asked(Protocol):
+    """What is asked for: an entry of the catalogue of inputs, or a quantity that can be measured."""
+
+    @property
+    def unit(self) -> str: ...  # noqa: D102
+    @property
+    def shown(self) -> str: ...  # noqa: D102
+    @property
+    def low(self) -> float: ...  # noqa: D102
+    @property
+    def high(self) -> float: ...  # noqa: D102
+    @property
+    def example(self) -> str: ...  # noqa: D102
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A number asked for outside both catalogues."""
+
+    unit: str
+    shown: str
+    low: float
+    high: float
+    example: str
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A number as typed and in SI, with limits if any were typed."""
+
+    typed: str
+    value: float
+    low: float | None = None
+    high: float | None = None
+    doubt: str | None = None
+
+
+@cache
+def _registry() -> Any:
+    import pint
+
+    registry: Any = pint.UnitRegistry(None, autoconvert_offset_to_baseunit=True)
+    for line in filter(None, _UNITS.splitlines()):
+        registry.define(line)
+    return registry
+
+
+def clean(text: str, what: str, *, limit: int = 10_000) -> str:
+    """Trim a text and refuse what no keyboard means: control characters, emptiness, absurd length.
+
+    Raises
+    ------
+    BadInput
+        Naming ``what``.
+    """
+    text = text.strip()
+    if not text:
+        raise BadInput(f"{what} is empty", "Type something, or leave it out")
+    if len(text) > limit:
+        raise BadInput(f"{what} is {len(text)} characters long", f"At most {limit} are kept")
+    if any((ord(c) < 32 and c not in "\n\t") or 0x7F <= ord(c) < 0xA0 or 0xD800 <= ord(c) < 0xE000 for c in text):
+        raise BadInput(f"{what} holds a control character", "Plain text is accepted")
+    return text
+
+
+def _unit(text: str) -> str:
+    for spelling, unit in _SPELLINGS:
+        text = text.replace(spelling, unit)
+    return _POWER.sub(r"\1**\2", text)
+
+
+def _tidy(number: float) -> float:
+    """Take away what conversion adds beyond the twelfth figure, so that 10 mm2 is 1e-5 and no less."""
+    return float(f"{number:.12g}")
+
+
+def _convert(number: float, unit: str, asked: Asked, what: str, *, difference: bool = False) -> float:
+    """One number with its unit, in the SI unit asked for; a reciprocal such as rpm/V for V s/rad is turned over."""
+    import pint
+
+    if not unit and _unit(asked.unit):
+        raise BadInput(f"{what}: {number:g} has no unit", f"Type it like {asked.example}")
+    if _RUNAWAY.search(unit):
+        raise BadInput(f"{what}: cannot read the unit {unit!r}", f"Type it like {asked.example}")
+    registry = _registry()
+    try:
+        typed = registry.Quantity(number, _unit(unit))
+        wanted = registry.Unit(asked.unit or "")
+        if difference:
+            # A difference of temperatures has no offset.
+            one = registry.Quantity(number + 1.0, _unit(unit)).to(wanted).magnitude
+            return abs(float(one - registry.Quantity(1.0, _unit(unit)).to(wanted).magnitude))
+        if typed.dimensionality == (1 / wanted).dimensionality != wanted.dimensionality:
+            return _tidy(1 / typed.to(1 / wanted).magnitude)
+        return _tidy(typed.to(wanted).magnitude)
+    except pint.UndefinedUnitError as e:
+        unknown = str(e.unit_names if isinstance(e.unit_names, str) else next(iter(e.unit_names)))
+        known = nearest(unknown, [u for u in dir(registry) if not u.startswith("_")])
+        raise BadInput(
+            f"{what}: unknown unit {unknown!r}",
+            f"Did you mean {known!r}? Type it like {asked.example}" if known else f"Type it like {asked.example}",
+        ) from None
+    except pint.DimensionalityError:
+        raise BadInput(
+            f"{what}: {unit or 'a plain number'!s} is the wrong kind of unit", f"Type it like {asked.example}"
+        ) from None
+    except ZeroDivisionError:
+        raise BadInput(f"{what}: this divides by zero", f"Type it like {asked.example}") from None
+    except (
+        pint.errors.PintError,
+        SyntaxError,
+        OverflowError,
+        KeyError,
+        ValueError,
+        TypeError,
+        AttributeError,
+        AssertionError,
+        tokenize.TokenError,
+    ):
+        raise BadInput(f"{what}: cannot read the unit {unit!r}", f"Type it like {asked.example}") from None
+
+
+def is_beaufort(text: str) -> bool:
+    """Whether a wind was typed as a Beaufort number."""
+    return _BEAUFORT.fullmatch(text) is not None
+
+
+def plain_number(text: str) -> tuple[str, str] | None:
+    """The number and the unit of a value typed without limits, or ``None`` if it was typed otherwise."""
+    match = _PLAIN.fullmatch(text)
+    return (match[1], match[2] or "") if match else None
+
+
+def is_awg(text: str) -> bool:
+    """Whether a cross-section was typed as an American gauge."""
+    return _AWG.fullmatch(text) is not None
+
+
+def _beaufort(text: str, asked: Asked) -> Reading | None:
+    match = _BEAUFORT.fullmatch(text)
+    if not match or asked.unit != "m/s":
+        return None
+    from calc.physics.wind import beaufort
+
+    first, last = int(match[1]), int(match[2] or match[1])
+    if first > last or last > 12:
+        raise BadInput(f"{text!r} is not on the Beaufort scale", "Type Bft 0 to Bft 12, or Bft 4-5")
+    low, high = beaufort(first)[0], beaufort(last)[1]
+    if not math.isfinite(high):
+        high = max(low, 40.0)
+    return Reading(text, (low + high) / 2, low, high, "Beaufort number, an interval")
+
+
+def _awg(text: str, asked: Asked) -> Reading | None:
+    match = _AWG.fullmatch(text)
+    if not match or asked.unit != "m^2":
+        return None
+    from calc.physics.wiring import awg_area
+
+    aught, zeros, gauge = match.group(1, 2, 3) if any(match.group(1, 2, 3)) else match.group(4, 5, 6)
+    n = 1 - int(aught) if aught else 1 - len(zeros) if zeros else int(gauge)
+    return Reading(text, float(awg_area(n)))
+
+
+def parse(text: str, asked: Asked, what: str) -> Reading:
+    """Read a number with its unit, and its limits if it has any.
+
+    Accepts ``2.2 m``, ``2.2 m +- 1 cm``, ``2.2 m ± 2 %``, ``5 to 7 m/s``, ``Bft 4`` for a wind speed and
+    ``12 AWG`` for a cross-section.
+
+    Raises
+    ------
+    BadInput
+        One line saying what was wrong and what would be accepted; nothing is guessed.
+    """
+    text = clean(text, what, limit=200)
+    reading = _beaufort(text, asked) or _awg(text, asked) or _interval(text, asked, what) or _single(text, asked, what)
+    return _within(reading, asked, what)
+
+
+def parse_with(text: str, doubt: str | None, asked: Asked, what: str) -> Reading:
+    """Read a number as :func:`parse` does, with its uncertainty given apart, such as ``1 cm`` or ``5 %``."""
+    reading = parse(text, asked, what)
+    if doubt is None:
+        return reading
+    half = half_width(clean(doubt, "Uncertainty", limit=60), reading.value, "", asked, what)
+    low, high = reading.value - half, reading.value + half
+    return _within(Reading(f"{reading.typed} ± {doubt}", reading.value, low, high, doubt), asked, what, reading.typed)
+
+
+def _within(reading: Reading, asked: Asked, what: str, typed: str | None = None) -> Reading:
+    """The reading, if it and its limits are in the range that can be."""
+    for value in (reading.value, reading.low, reading.high):
+        if value is not None and not asked.low <= value <= asked.high:
+            ends = sorted((asked.low, asked.high), reverse=asked.shown == "rpm/V")
+            raise BadInput(
+                f"{what}: {reading.typed} is out of range",
+                f"Accepted: {show(ends[0], asked.shown)} to {show(ends[1], asked.shown)}",
+            )
+    return reading if typed is None else replace(reading, typed=typed)
+
+
+def _interval(text: str, asked: Asked, what: str) -> Reading | None:
+    match = _RANGE.fullmatch(text)
+    if not match:
+        return None
+    ends = sorted(_convert(float(match[i]), match[3], asked, what) for i in (1, 2))
+    return Reading(text, sum(ends) / 2, ends[0], ends[1], "an interval")
+
+
+def _single(text: str, asked: Asked, what: str) -> Reading:
+    body, *doubts = _DOUBT.split(text)
+    match = _PLAIN.fullmatch(body)
+    if len(doubts) > 1 or not match:
+        hint = "Use a point for decimals, like 2.2 m" if re.search(r"\d,\d", text) else f"Type it like {asked.example}"
+        raise BadInput(f"{what}: cannot read {text!r} as a number with a unit", hint)
+    value = _convert(float(match[1]), match[2] or "", asked, what)
+    if not math.isfinite(value):
+        raise BadInput(f"{what}: {text!r} is not a usable number", f"Type it like {asked.example}")
+    if not doubts:
+        return Reading(text, value)
+    half = half_width(doubts[0], value, match[2] or "", asked, what)
+    return Reading(text, value, value - half, value + half, doubts[0])
+
+
+def half_width(text: str, value: float, unit: str, asked: Asked, what: str) -> float:
+    """Read an uncertainty such as ``1 cm`` or ``5 %``; a plain number has the unit of its value. In SI."""
+    match = _PLAIN.fullmatch(text)
+    if not match or float(match[1]) < 0:
+        raise BadInput(f"{what}: cannot read the uncertainty {text!r}", "Type it like 5 % or 1 cm")
+    own = match[2] or ""
+    if _unit(own) == "percent" and asked.shown != "%":
+        return abs(value) * float(match[1]) / 100
+    if asked.shown == "rpm/V":
+        raise BadInput(f"{what}: the uncertainty of this one is read as a share", "Type it like 5 %")
+    return _convert(float(match[1]), own or unit, asked, what, difference=True)

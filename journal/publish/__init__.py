@@ -1,0 +1,1 @@
+"""The build history redacted for its reader, then rendered."""

@@ -1,0 +1,133 @@
+"""What pictures and plots of the machine are drawn from: the solved sheet, its samples, and the readings of power."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from calc.machine import solving
+from calc.machine.design import Design
+from calc.machine.inputs import Unknown
+from calc.machine.site import at_hub
+from calc.physics.storage_time import Array
+from journal.book.sheet import Sheet, limits_of
+from journal.book.tables import Measurement, Revision
+
+#: The share of samples that lie in a band drawn around a curve, as its ends. [%]
+BAND = (5.0, 95.0)
+
+
+class OfRevision(Protocol):
+    """Whatever tells of one revision: a review, or what was solved of it."""
+
+    @property
+    def revision(self) -> Revision: ...  # noqa: D102
+    @property
+    def sheet(self) -> Sheet: ...  # noqa: D102
+
+
+def solve(review: OfRevision) -> solving.Solved | None:
+    """The solved machine of a revision, or None where its sheet does not say enough."""
+    if review.sheet.design.storage.chemistry == "none":
+        return None
+    found = solving.solve(review.sheet.inputs)
+    return None if isinstance(found, Unknown) else found
+
+
+@dataclass(frozen=True)
+class Curve:
+    """Power out of the cable over the wind, with its doubt.
+
+    Parameters
+    ----------
+    ref : str
+        The revision.
+    winds, power : array, shape (winds,)
+        Wind at the rotor [m/s], and power into battery and dump load [W].
+    band_winds, low, high : array, shape (few,)
+        Between ``low`` and ``high`` lie nine tenths of the samples; empty where nothing is doubtful. [m/s], [W]
+    limit : float
+        Wind from which the rotor is held back; infinite where nothing holds it. [m/s]
+    """
+
+    ref: str
+    winds: Array
+    power: Array
+    band_winds: Array
+    low: Array
+    high: Array
+    limit: float
+
+
+def curve(review: OfRevision) -> Curve | None:
+    """The power curve of a revision, or None where the machine cannot be solved."""
+    one = solve(review)
+    if one is None:
+        return None
+    many = solving.solve(review.sheet.sampled)
+    empty = np.empty(0)
+    band = (empty, empty, empty)
+    if not isinstance(many, Unknown) and many.operation.running.charge.ndim > 1:
+        low, high = np.percentile(many.operation.running.charge, BAND, axis=0)
+        band = (many.winds, low, high)
+    return Curve(
+        review.revision.ref, one.winds, one.operation.running.charge, *band, limit=float(np.asarray(one.limit))
+    )
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A power that was read in a wind, each between two limits, in SI."""
+
+    ref: str
+    wind: tuple[float, float]
+    power: tuple[float, float]
+    value: float
+
+    @property
+    def middle(self) -> float:
+        """Middle of the wind's limits."""
+        return sum(self.wind) / 2
+
+
+def readings(review: OfRevision) -> list[Reading]:
+    """Powers read on a revision while it charged: as such, or as current times the voltage of the same attempt."""
+    found = []
+    design = review.sheet.design
+    volts_read: dict[int | None, Measurement] = {}
+    for m in review.sheet.readings:
+        if m.quantity == "battery.voltage" and m.attempt_id is not None and m.value is not None:
+            volts_read.setdefault(m.attempt_id, m)
+    for m in review.sheet.readings:
+        if m.value is None or m.load_state not in ("battery", "battery and loads"):
+            continue
+        blew, limits = _wind(review, m), limits_of(m)
+        if blew is None:
+            continue
+        if m.quantity == "charge.power":
+            found.append(Reading(m.ref, blew, limits, m.value))
+        elif m.quantity == "charge.current" and (volts := _volts(design, volts_read.get(m.attempt_id))) is not None:
+            low, value, high = volts
+            ends = [i * v for i in limits for v in (low, high)]
+            found.append(Reading(m.ref, blew, (min(ends), max(ends)), m.value * value))
+    return found
+
+
+def _volts(design: Design, read: Measurement | None) -> tuple[float, float, float] | None:
+    """Low, middle and high of the voltage that goes with a current: read in the same attempt, else the bank's."""
+    if read is not None and read.value is not None:
+        low, high = limits_of(read)
+        return low, read.value, high
+    bank = design.storage.voltage
+    # A bank under charge stands above its nominal voltage, up to a fifth.
+    return None if bank is None else (float(bank), 1.1 * float(bank), 1.2 * float(bank))
+
+
+def _wind(review: OfRevision, m: Measurement) -> tuple[float, float] | None:
+    """Wind of a reading at the rotor, carried there from the height at which it blew, where that is known."""
+    if m.wind_low is None or m.wind_high is None:
+        return None
+    low, high = (at_hub(review.sheet.inputs, V, m.wind_height) for V in (m.wind_low, m.wind_high))
+    return None if isinstance(low, Unknown) or isinstance(high, Unknown) else (float(low), float(high))

@@ -1,0 +1,100 @@
+"""Picture of the battery through the worst week of a made-up year."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from calc.machine import over_time
+from calc.machine.inputs import Unknown
+from calc.physics.storage_time import Array, Hours
+from calc.units import show
+from journal.publish.figures import solved
+from journal.publish.figures.canvas import DARK, FAINT, INK, LIGHT, MIDDLE, Picture, label, sheet
+from journal.review.verdict import Review
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+WEEK = 7 * 24
+
+
+def hours(review: Review) -> Hours | None:
+    """A year of the machine hour by hour in made-up wind, or None where the sheet does not say enough."""
+    found = solved.solve(review)
+    x = review.sheet.inputs
+    if found is None or any(x.get(path) is None for path in over_time.NEEDS) or not x.labels("load"):
+        return None
+    try:
+        year = over_time.hour_by_hour(x, over_time.GRID, over_time.power_on_grid(found))
+    except ValueError:
+        # A sheet can ask for wind, a battery or loads that the simulation refuses.
+        return None
+    return None if isinstance(year, Unknown) else year
+
+
+def week(review: Review) -> Picture | None:
+    """The battery through the worst week of a made-up year: charge, power from the wind, loads.
+
+    Parameters
+    ----------
+    review : Review
+        A revision.
+
+    Returns
+    -------
+    picture : Picture or None
+        None where wind, battery or loads are not on the sheet.
+    """
+    year = hours(review)
+    if year is None or year.energy <= 0:
+        return None
+    first = year.worst(WEEK)
+    part = slice(first, first + WEEK)
+    stored = year.stored[first : first + WEEK + 1] / year.energy
+    wanting = int(np.count_nonzero(year.unmet[part]))
+    ref = review.revision.ref
+    came, asked = (show(float(np.mean(x[part])), "W", 2) for x in (year.generated, year.demanded))
+    begin, least = (show(float(x), "%", 2) for x in (stored[0], stored.min()))
+    less = f"for {wanting} hours the loads get less than they ask for" if wanting else "the loads lack nothing"
+    return Picture(
+        f"week-{ref}",
+        f"The worst week of a made-up year, {ref}",
+        f"The worst week of a year of made-up weather at {ref}: {came} come from the wind on average and {asked} are "
+        f"asked for. The usable part of the battery, {show(year.energy, 'Wh', 2)}, is {begin} full at the beginning "
+        f"and {least} at its lowest; {less}.",
+        partial(_week, year, first, stored),
+    )
+
+
+def _week(year: Hours, first: int, stored: Array) -> Figure:
+    figure, (above, below) = sheet(5.6, 2, sharex=True)
+    days = np.arange(WEEK + 1) / 24.0
+    part = slice(first, first + WEEK)
+    came, asked, unmet = (np.append(x[part], x[part][-1]) for x in (year.generated, year.demanded, year.unmet))
+    above.fill_between(days, came, step="post", facecolor=LIGHT, edgecolor=DARK, linewidth=1.2)
+    above.plot(days, asked, drawstyle="steps-post", color=MIDDLE, linewidth=2)
+    at = int(np.argmax(came[:-1]))
+    label(above, days[at], came[at], "wind", xytext=(0, 9), ha="center" if 12 < at < 156 else "left", color=DARK)
+    at = int(np.argmax(asked[:-1] - came[:-1]))
+    label(above, days[at], asked[at], "loads", xytext=(4, 9), ha="left" if at < 140 else "right")
+    above.set_ylim(0, 1.25 * max(float(came.max()), float(asked.max()), 1.0))
+    above.set_title("power, W", loc="left")
+    below.fill_between(days, 100 * stored, facecolor=LIGHT, edgecolor=DARK, linewidth=1.8)
+    dark = unmet > 0
+    if np.any(dark):
+        below.fill_between(days, -14, -3, where=dark.tolist(), step="post", facecolor=INK)
+        at = int(np.flatnonzero(dark)[0])
+        label(below, days[at], 0, "loads go short", xytext=(0, 9), ha="left" if at < 120 else "right")
+    below.set_ylim(-16 if np.any(dark) else 0, 105)
+    below.set_yticks([0, 50, 100], ["0", "50", "100 %"])
+    below.set_title("in the usable part of the battery", loc="left")
+    below.set_xlim(0, 7)
+    below.set_xticks(np.arange(7) + 0.5, [f"day {i}" for i in range(1, 8)])
+    below.tick_params(axis="x", length=0)
+    for axes in (above, below):
+        for day in range(1, 7):
+            axes.axvline(day, color=FAINT, linewidth=0.8, zorder=0)
+    return figure

@@ -1,0 +1,283 @@
+"""The whole build as one tale, gathered from the records and the numbers, for write-ups."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sqlmodel import Session
+
+from calc.finding import Finding, Status
+from journal.book import attachments, failures, parts, sheet
+from journal.book.common import current_build, get, numbered, standing, when
+from journal.book.tables import (
+    Attachment,
+    Attempt,
+    Build,
+    Cause,
+    Claim,
+    Decision,
+    Evidence,
+    Failure,
+    Measurement,
+    Numbered,
+    Part,
+    PartUse,
+    Revision,
+)
+from journal.errors import BadInput
+from journal.review import decisions, overview, predictions, verdict
+
+if TYPE_CHECKING:
+    from calc.mechanisms.judge import Weighed
+    from journal.review.why import Laid, Why
+
+#: What a reader wants to know of a machine first, in this order.
+KEY_FIGURES = (
+    "rotor.diameter", "rotor.blades", "blade.material", "blade.pipe_diameter", "blade.pipe_wall", "blade.chord_root",
+    "blade.chord_tip", "generator.phases", "generator.emf_constant", "generator.winding_resistance", "mast.kind",
+    "mast.height", "cable.*.length", "cable.*.area", "storage.chemistry", "storage.voltage", "storage.capacity",
+    "rotor.overspeed", "rotor.brake", "dump.kind", "dump.power", "inverter.power", "house.feed", "site.mean_wind",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One key figure: its meaning, value and where it comes from."""
+
+    path: str
+    meaning: str
+    value: str
+    provenance: str
+
+
+@dataclass(frozen=True)
+class Tried:
+    """One attempt with what was read."""
+
+    attempt: Attempt
+    when: str
+    wind: str
+    read: list[Measurement]
+    files: list[Attachment]
+
+
+@dataclass(frozen=True)
+class Believed:
+    """One cause, with what the numbers say of it and the evidence that bears on it."""
+
+    cause: Cause
+    numbers: list[Finding]
+    evidence: list[Evidence]
+
+
+@dataclass(frozen=True)
+class Failed:
+    """One failure with its causes and the state of its loop."""
+
+    failure: Failure
+    attempt: Attempt | None
+    brought_about_by: Failure | None
+    believed: list[Believed]
+    evidence: list[Evidence]
+    loop: failures.Loop
+    correction: Decision | None
+    chosen: str
+    fitted: Revision | None
+    proof: Numbered | None
+    files: list[Attachment]
+    why: Why | None
+
+    @property
+    def also(self) -> list[Weighed]:
+        """Explanations that the numbers support and nobody believed."""
+        believed = {b.mechanism for b in self.why.beliefs} if self.why else set()
+        ranked = self.why.ranked if self.why else []
+        return [w for w in ranked if w.verdict == "supported" and w.id not in believed]
+
+
+@dataclass(frozen=True)
+class Chapter:
+    """One revision."""
+
+    revision: Revision
+    parent: Revision | None
+    figures: list[Figure]
+    sheet: list[Figure]
+    parts: list[tuple[Part, PartUse]]
+    cost: str
+    claims: list[tuple[Claim, list[Finding]]]
+    tried: list[Tried]
+    read_apart: list[Measurement]
+    failed: list[Failed]
+    decisions: list[overview.DecisionView]
+    accepted: list[tuple[Decision, Finding]]
+    review: verdict.Review
+
+    def findings(self, *words: str) -> list[Finding]:
+        """Findings with some statuses, for templates."""
+        return self.review.with_status(*(Status(w) for w in words))
+
+
+@dataclass(frozen=True, eq=False)
+class Story:
+    """The build, revision by revision."""
+
+    build: Build
+    today: str
+    chapters: list[Chapter]
+    comparison: verdict.Comparison | None
+    stored: dict[str, Path]
+    predictions: predictions.Predictions
+
+    @property
+    def newest(self) -> Chapter | None:
+        """The newest revision, draft or not."""
+        return self.chapters[-1] if self.chapters else None
+
+    @property
+    def standing(self) -> Chapter | None:
+        """The newest revision that was built and tried; a draft stands nowhere but on paper."""
+        return next((c for c in reversed(self.chapters) if c.revision.frozen_at), None)
+
+    @property
+    def planned(self) -> list[Chapter]:
+        """Drafts newer than what stands."""
+        built = self.standing
+        return [c for c in self.chapters if built is None or c.revision.number > built.revision.number]
+
+    @property
+    def open(self) -> list[Failed]:
+        """Failures whose loop is not closed."""
+        return [f for c in self.chapters for f in c.failed if f.loop.next_step]
+
+
+def tell(session: Session) -> Story:
+    """Gather the tale of the build meant."""
+    build = current_build(session)
+    revisions = [r for r in numbered(session, Revision, build) if r.frozen_at or _begun(session, build, r)]
+    chapters = [_chapter(session, build, r) for r in revisions]
+    pair = _last_pair(chapters)
+    return Story(
+        build=build,
+        today=when("today"),
+        chapters=chapters,
+        comparison=verdict.side_by_side(session, pair[0].review, pair[1].review) if pair else None,
+        predictions=predictions.record(session),
+        stored={a.ref: attachments.stored_at(session, a) for a in numbered(session, Attachment, build)},
+    )
+
+
+def _begun(session: Session, build: Build, r: Revision) -> bool:
+    """Whether anything is on record of a draft."""
+    kinds: tuple[type[Any], ...] = (Measurement, Failure, Claim, Decision)
+    return bool(sheet.of(session, r).values or parts.on_revision(session, r)) or any(
+        of.revision_id == r.key for kind in kinds for of in numbered(session, kind, build)
+    )
+
+
+def _last_pair(chapters: list[Chapter]) -> tuple[Chapter, Chapter] | None:
+    """The newest revision that was made from another, and that other."""
+    by_key = {c.revision.key: c for c in chapters}
+    for new in reversed(chapters):
+        old = by_key.get(new.revision.parent_id or 0)
+        if old is not None:
+            return old, new
+    return None
+
+
+def _chapter(session: Session, build: Build, r: Revision) -> Chapter:
+    result = verdict.check(session, r.ref)
+    laid: dict[int, Laid] = {}
+    bill = parts.on_revision(session, r)
+    read = [m for m in numbered(session, Measurement, build) if m.revision_id == r.key]
+    attempts = [a for a in numbered(session, Attempt, build) if a.revision_id == r.key]
+    tried = [
+        Tried(
+            a,
+            overview.days(a.began, a.ended),
+            overview.wind_text(a),
+            [m for m in read if m.attempt_id == a.key],
+            attachments.of(session, a.ref),
+        )
+        for a in attempts
+    ]
+    claims = [
+        (c, [f for f in result.findings if f.subject == f"claim.{c.ref}"])
+        for c in numbered(session, Claim, build)
+        if c.revision_id == r.key
+    ]
+    made = [d for d in numbered(session, Decision, build) if d.revision_id == r.key]
+    figures = [_figure(result, path) for path in result.sheet.values]
+    return Chapter(
+        revision=r,
+        parent=get(session, Revision, r.parent_id),
+        figures=_key(figures),
+        sheet=figures,
+        parts=bill,
+        cost=overview.cost_text(parts.cost(bill)),
+        claims=claims,
+        tried=sorted(tried, key=lambda t: t.attempt.began),
+        read_apart=[m for m in read if m.attempt_id is None],
+        failed=[_failed(session, f, result, laid) for f in numbered(session, Failure, build) if f.revision_id == r.key],
+        decisions=[overview.decision(session, d.ref) for d in made if d.kind == "design"],
+        accepted=[(d, result.by_key[key]) for key, d in result.accepted.items() if key in result.by_key],
+        review=result,
+    )
+
+
+def _figure(result: verdict.Review, path: str) -> Figure:
+    row = result.sheet.values[path]
+    entry, label = sheet.entry_of(path)
+    meaning = f"{entry.meaning} ({label})" if label else entry.meaning
+    decided = row.note if row.note and row.note.startswith(decisions.DECIDED_IN) else None
+    return Figure(path, meaning, verdict.value_text(row), decided or row.provenance)
+
+
+def _key(figures: list[Figure]) -> list[Figure]:
+    def place(path: str) -> int | None:
+        group, *middle, name = path.split(".")
+        wanted = f"{group}.*.{name}" if middle else path
+        return KEY_FIGURES.index(wanted) if wanted in KEY_FIGURES else None
+
+    found = [(p, f.path, f) for f in figures if (p := place(f.path)) is not None]
+    return [f for _, _, f in sorted(found, key=lambda item: item[:2])]
+
+
+def _failed(session: Session, f: Failure, result: verdict.Review, laid: dict[int, Laid]) -> Failed:
+    weighed = failures.evidence(session, f)
+    believed = [
+        Believed(
+            c,
+            [x for x in result.findings if x.rule == c.rule] if c.rule else [],
+            [e for e in weighed if e.cause_id == c.key],
+        )
+        for c in failures.causes(session, f)
+    ]
+    correction: Decision | None = standing(session, Decision, f.correction_id)
+    options = decisions.options(session, correction) if correction else []
+    return Failed(
+        failure=f,
+        attempt=get(session, Attempt, f.attempt_id),
+        brought_about_by=get(session, Failure, f.caused_by_id),
+        believed=believed,
+        evidence=[e for e in weighed if e.cause_id is None],
+        loop=failures.loop(session, f),
+        correction=correction,
+        chosen=next((o.name for o in options if o.chosen), ""),
+        fitted=standing(session, Revision, f.built_into_id),
+        proof=failures.proof(session, f),
+        files=attachments.of(session, f.ref),
+        why=_why(session, f, laid),
+    )
+
+
+def _why(session: Session, f: Failure, laid: dict[int, Laid]) -> Why | None:
+    """What the numbers say of a failure, or nothing where its words name no known symptom."""
+    from journal.review import why
+
+    try:
+        return why.explain(session, f.ref, laid=laid)
+    except BadInput:
+        return None

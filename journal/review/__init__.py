@@ -1,0 +1,1 @@
+"""What the numbers say of the records."""

@@ -1,0 +1,303 @@
+"""The electrical side as a whole: its one-line diagram, and the battery through years of wind. Nothing is recorded."""
+
+from __future__ import annotations
+
+import csv
+import math
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+from sqlmodel import Session
+
+from calc.machine import diagram as drawing
+from calc.machine import over_time, solving
+from calc.machine.inputs import Inputs, Unknown
+from calc.physics import storage_time, wind
+from calc.physics.synthetic_wind import from_days
+from journal.book import sheet
+from journal.book.common import revision
+from journal.book.quantity import Wanted, parse
+from journal.book.tables import Revision
+from journal.errors import BadInput, Refused
+
+Array = NDArray[np.float64]
+T = TypeVar("T")
+
+#: Most years of weather that one run takes.
+MOST_YEARS = 200
+_UNIT = re.compile(r"wind(?:[ _]?speed)?\s*[\[(,]?\s*([a-z/]*)\s*[\])]?", re.IGNORECASE)
+_WIND = Wanted("m/s", "m/s", 0.0, float(over_time.GRID[-1]), "5.4")
+_HEIGHT = Wanted("m", "m", 0.5, 200.0, "10 m")
+
+
+@dataclass(frozen=True)
+class Diagram:
+    """The one-line diagram of a revision."""
+
+    revision: Revision
+    lines: list[str]
+
+
+def diagram(session: Session, ref: str | None) -> Diagram:
+    """Draw the chain from generator to house as the sheet has it."""
+    of = revision(session, ref)
+    return Diagram(of, drawing.lines(sheet.of(session, of).design))
+
+
+@dataclass(frozen=True)
+class Range:
+    """A yearly result: a tenth, half and nine tenths of the years lie below; SI."""
+
+    low: float
+    middle: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Years:
+    """What became of the energy through years of wind.
+
+    Parameters
+    ----------
+    revision : Revision
+        Whose machine and battery.
+    weather : str
+        Where the wind comes from.
+    mean_wind : float
+        At the rotor. [m/s]
+    years : int
+        Years begun.
+    met : Range
+        Share of the demand that was met.
+    dark : Range
+        Longest spell in the year without full supply. [s]
+    unmet : Range
+        Time in the year in which some of the demand was not met. [s]
+    generated, demanded, dumped, refused : Range
+        Energy in the year. [J]
+    cycles : Range
+        Full cycles of the usable part in the year.
+    depth : list of float
+        Days of a year in which the battery was discharged into each tenth of its usable part.
+    met_by_year, dark_by_year : list of float
+        Year by year.
+    """
+
+    revision: Revision
+    weather: str
+    mean_wind: float
+    years: int
+    met: Range
+    dark: Range
+    unmet: Range
+    generated: Range
+    demanded: Range
+    dumped: Range
+    refused: Range
+    cycles: Range
+    depth: list[float]
+    met_by_year: list[float]
+    dark_by_year: list[float]
+
+
+def years(
+    session: Session,
+    ref: str | None,
+    count: int = 20,
+    series: Path | None = None,
+    *,
+    daily: bool = False,
+    height: str | None = None,
+    tell: Callable[[float], None] | None = None,
+) -> Years:
+    """Take the machine of a revision and its battery through years of wind, hour by hour.
+
+    Parameters
+    ----------
+    count : int
+        Years of made-up weather; not used with a measured series.
+    series : Path, optional
+        A file of measured winds, see :func:`read_winds`.
+    daily : bool
+        Whether the file holds daily means.
+    height : str, optional
+        Height above ground at which they were measured; at the rotor where left out.
+    tell : callable, optional
+        Called now and then with the share that is done.
+
+    Raises
+    ------
+    Refused
+        If the sheet does not say enough, naming what is missing.
+    BadInput
+        If the series or the height cannot be used.
+    """
+    of = revision(session, ref)
+    if not 1 <= count <= MOST_YEARS:
+        raise BadInput(f"{count} years", f"Accepted: 1 to {MOST_YEARS}")
+    if series is None and (daily or height is not None):
+        raise BadInput("No file of winds is given", "Add --wind FILE, or leave --daily and --height out")
+    measured = None if series is None else read_winds(series, daily=daily)
+    x = Inputs(sheet.of(session, of).design)
+    if x.get("storage.chemistry") == "none" or not x.labels("load"):
+        raise Refused(
+            f"{of.ref} has no {'loads' if not x.labels('load') else 'battery'} on its sheet", "Set some first"
+        )
+    missing = tuple(path for path in over_time.NEEDS if x.get(path) is None)
+    _known(of, Unknown("", missing) if missing else None)
+    solved = _known(of, solving.solve(x))
+    if measured is not None and height is not None:
+        measured = measured * _from_height(x, parse(height, _HEIGHT, "Height").value)
+    out = _known(of, _run(x, solved, count, measured, tell))
+    hub = float(np.mean(measured)) if measured is not None else float(_known(of, over_time.climate(x)).mean)
+    return _summary(of, "made up from the sheet" if series is None else series.name, hub, out)
+
+
+def _known(of: Revision, found: T | Unknown) -> T:
+    if not isinstance(found, Unknown):
+        return found
+    if found.missing:
+        raise Refused(
+            f"{of.ref} cannot be taken through the years: missing {', '.join(found.missing)}", "See: galebook missing"
+        )
+    raise Refused(f"{of.ref} cannot be taken through the years: {found.why}", "See: galebook check")
+
+
+def _from_height(x: Inputs, measured_at: float) -> float:
+    z0, hub = wind.roughness_length(x.word("site.ground")), float(x.num("mast.height"))
+    if min(measured_at, hub) < wind.lowest_height(z0):
+        raise BadInput(
+            f"Over this kind of ground the wind at {measured_at:g} m says nothing of that at {hub:g} m",
+            "Measure higher, or leave --height out if it was measured at the rotor",
+        )
+    return float(wind.log_profile(1.0, measured_at, hub, z0))
+
+
+def _run(
+    x: Inputs, solved: solving.Solved, count: int, measured: Array | None, tell: Callable[[float], None] | None
+) -> storage_time.Outcome | Unknown:
+    try:
+        return over_time.through_years(
+            x, over_time.GRID, over_time.power_on_grid(solved), count, wind=measured, tell=tell
+        )
+    except ValueError as e:
+        return Unknown(str(e))
+
+
+def _range(values: Array) -> Range:
+    return Range(*(float(v) for v in storage_time.over_years(values)))
+
+
+def _summary(of: Revision, weather: str, hub: float, out: storage_time.Outcome) -> Years:
+    # A last year that is not whole would stand beside whole ones as if it were; alone it has to do.
+    days = out.depth.sum(axis=-1)
+    whole = days >= 365 if np.any(days >= 365) else np.ones(days.shape, dtype=bool)
+
+    def ranged(values: Array) -> Range:
+        return _range(values[whole])
+
+    depth = out.depth[whole].sum(axis=0) / days[whole].sum() * 365.0
+    return Years(
+        revision=of,
+        weather=weather,
+        mean_wind=hub,
+        years=int(whole.sum()),
+        met=ranged(out.share_met),
+        dark=ranged(out.dark),
+        unmet=ranged(out.unmet),
+        generated=ranged(out.generated),
+        demanded=ranged(out.demanded),
+        dumped=ranged(out.dumped),
+        refused=ranged(out.refused),
+        cycles=ranged(out.cycles),
+        depth=[float(d) for d in depth],
+        met_by_year=[float(v) for v in out.share_met[whole]],
+        dark_by_year=[float(v) for v in out.dark[whole]],
+    )
+
+
+def read_winds(path: Path, *, daily: bool = False) -> Array:
+    """Read measured winds, hour by hour, from a table with commas, semicolons or tabs between its columns.
+
+    Parameters
+    ----------
+    path : Path
+        The wind stands in a column whose head begins with ``wind``, or in the only column, with or without a head.
+        The head may name the unit (``wind km/h``); without one it is m/s.
+    daily : bool
+        Whether each row is the mean of a day; else of an hour.
+
+    Returns
+    -------
+    winds : array, shape (hours,)
+        Whole days. [m/s]
+
+    Raises
+    ------
+    BadInput
+        With the line of what cannot be used.
+    """
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as e:
+        why = e.strerror if isinstance(e, OSError) else "not a text"
+        raise BadInput(f"{path}: cannot be read ({why})", "Name a file of winds, one row for each hour") from None
+    lines = text.splitlines()
+    separator = next((s for s in ";\t" if lines and s in lines[0]), ",")
+    rows = [(n, row) for n, row in enumerate(csv.reader(lines, delimiter=separator), 1) if any(c.strip() for c in row)]
+    if not rows:
+        raise BadInput(f"{path.name} is empty", "One row for each hour is wanted")
+    column, unit, first = _head(path, rows[0][1])
+    factor = parse(f"1 {unit}", _WIND, f"{path.name}, line {rows[0][0]}").value
+    winds = np.array([_number(path, n, row, column) for n, row in rows[first:]]) * factor
+    high = int(np.argmax(winds)) if winds.size else 0
+    if winds.size and winds[high] > over_time.GRID[-1]:
+        raise BadInput(
+            f"{path.name}, line {rows[first + high][0]}: {winds[high]:.3g} m/s is no mean wind",
+            "Name the unit in the head of the column, like: wind km/h",
+        )
+    if daily:
+        winds = from_days(winds)
+    if winds.size == 0 or winds.size % 24:
+        raise BadInput(
+            f"{path.name} holds {winds.size} hours, which is not whole days",
+            "Add --daily if each row is a day; or leave out the hours of a day that is not whole",
+        )
+    return winds
+
+
+def _head(path: Path, cells: Sequence[str]) -> tuple[int, str, int]:
+    """The column that holds the wind, its unit, and the number of lines before the first row."""
+    names = [cell.strip() for cell in cells]
+    for i, name in enumerate(names):
+        if match := _UNIT.fullmatch(name):
+            return i, match[1] or "m/s", 1
+    if len(names) > 1:
+        raise BadInput(
+            f"{path.name}, line 1: no column is called wind", "Call it wind, or wind with its unit: wind km/h"
+        )
+    try:
+        float(names[0])
+    except ValueError:
+        raise BadInput(
+            f"{path.name}, line 1: {names[0][:40]!r} is neither a wind nor the head of its column",
+            "Call the column wind, or wind with its unit: wind km/h",
+        ) from None
+    return 0, "m/s", 0
+
+
+def _number(path: Path, line: int, row: Sequence[str], column: int) -> float:
+    typed = row[column].strip() if column < len(row) else ""
+    try:
+        value = float(typed)
+    except ValueError:
+        what = f"{typed[:40]!r} is not a number" if typed else "the wind is missing"
+        raise BadInput(f"{path.name}, line {line}: {what}", "Fill gaps first; use a point for decimals") from None
+    if not math.isfinite(value) or value < 0:
+        raise BadInput(f"{path.name}, line {line}: {typed} is no wind", "0 or more is accepted")
+    return value

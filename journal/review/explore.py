@@ -1,0 +1,290 @@
+"""What the machine would do: in each wind, with other values, and where a finding turns. Nothing is recorded."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from sqlmodel import Session
+
+from calc.finding import Finding
+from calc.machine import site, solving
+from calc.machine.design import Design, Value
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.site import HUB_NEEDS, hub_wind
+from calc.physics import energy
+from calc.rules import RULES, whatif
+from calc.rules.engine import Variants
+from calc.units import Num
+from journal.book import names, sheet
+from journal.book.common import revision
+from journal.book.quantity import parse
+from journal.book.tables import Revision
+from journal.errors import BadInput, NotFound, Refused
+from journal.review import verdict
+
+#: More combinations than anyone reads.
+MOST = 2000
+_STEPS = re.compile(r"\s*(\S+)(.*?)\s+to\s+(\S+)\s*(.*?)\s+in\s+(\d+)\s*")
+
+
+@dataclass(frozen=True)
+class Variation:
+    """What rules say of every combination of some values.
+
+    Parameters
+    ----------
+    revision : Revision
+        What was varied.
+    paths : tuple of str
+        The inputs varied.
+    combinations : list of tuple of str
+        Each combination, as shown.
+    rows : list of Variants
+        One for each finding, with a status and value for every combination.
+    """
+
+    revision: Revision
+    paths: tuple[str, ...]
+    combinations: list[tuple[str, ...]]
+    rows: list[Variants]
+
+    @property
+    def moving(self) -> list[Variants]:
+        """Findings that differ between combinations in more than digits."""
+        return [row for row in self.rows if len(set(row.statuses)) > 1]
+
+
+def read_values(path: str, typed: str) -> list[Value]:
+    """Read a list of values (``6 mm2, 10 mm2``) or even steps (``1.5 m to 3 m in 4``).
+
+    Raises
+    ------
+    BadInput
+        If one of them does not fit the sheet.
+    """
+    entry, _ = sheet.entry_of(path)
+    if entry.kind == "number" and (match := _STEPS.fullmatch(typed)):
+        first, unit, last, last_unit, count = match.groups()
+        if not 2 <= int(count) <= MOST:
+            raise BadInput(f"{path}: {count} steps", f"Accepted: 2 to {MOST}")
+        ends = [
+            parse(f"{n} {u or last_unit}".strip(), entry, path).value
+            for n, u in ((first, unit.strip()), (last, last_unit))
+        ]
+        return [float(v) for v in np.linspace(ends[0], ends[1], int(count))]
+    values: list[Value] = []
+    for piece in typed.split(";" if ";" in typed else ","):
+        fields = sheet.read(path, piece)
+        number = fields["number"]
+        values.append(
+            number if number is not None else fields["word"] == "yes" if entry.kind == "flag" else fields["word"]
+        )
+    return values
+
+
+def vary(session: Session, ref: str | None, changes: Mapping[str, str]) -> Variation:
+    """Run the rules over every combination of the values given for some inputs.
+
+    Raises
+    ------
+    BadInput
+        If nothing is varied, a value does not fit, or there are more than 2,000 combinations.
+    """
+    of = revision(session, ref)
+    if not changes:
+        raise BadInput("Nothing is varied", 'Type it like cable.mast.area="6 mm2, 10 mm2, 16 mm2"')
+    lists = {path: read_values(path, typed) for path, typed in changes.items()}
+    count = int(np.prod([len(v) for v in lists.values()]))
+    if count > MOST:
+        raise BadInput(f"That makes {count} combinations", f"At most {MOST} are accepted")
+    combined = whatif.combinations(lists)
+    rows = whatif.across(RULES, sheet.of(session, of).design, combined)
+    shown = [tuple(sheet.entry_of(path)[0].text(picked[path]) for path in lists) for picked in combined]
+    return Variation(of, tuple(lists), shown, rows)
+
+
+@dataclass(frozen=True)
+class Turning:
+    """Where one finding turns as one input grows."""
+
+    revision: Revision
+    finding: Finding
+    path: str
+    now: str
+    turns: list[tuple[str, str, str]]
+
+
+def turn(session: Session, ref: str | None, rule: str, path: str, subject: str | None = None) -> Turning:
+    """Find the values of an input at which a finding turns.
+
+    Raises
+    ------
+    BadInput
+        If the rule judged several things and none was named.
+    NotFound
+        If the rule says nothing of this revision.
+    """
+    entry, _ = sheet.entry_of(path)
+    known = names.rule_named(rule)
+    result = verdict.check(session, ref, doubt=False)
+    found = [f for f in result.findings if f.rule == rule and subject in (None, f.subject, f.subject.partition(".")[2])]
+    if not found:
+        raise NotFound(f"{rule} says nothing of {subject or result.revision.ref}", "See: galebook check")
+    if len(found) > 1:
+        raise BadInput(f"{rule} judged several things", f"Add --subject, one of: {'; '.join(f.subject for f in found)}")
+    design = result.sheet.design
+    try:
+        turns = whatif.turns(known, found[0].subject, design, path)
+    except KeyError:
+        raise NotFound(
+            f"{path} is not set on {result.revision.ref}", "Set it first, or vary it with: galebook vary"
+        ) from None
+    shown = [(t.value if isinstance(t.value, str) else entry.text(t.value), str(t.before), str(t.after)) for t in turns]
+    if entry.shown == "rpm/V":
+        # Shown the other way up, so what grows in SI falls in the eyes of the reader.
+        shown = [(value, after, before) for value, before, after in reversed(shown)]
+    row = result.sheet.values.get(path)
+    assumed = entry.text(entry.assumed.value) + ", assumed" if entry.assumed else "not stated"
+    return Turning(
+        result.revision,
+        found[0],
+        path,
+        verdict.value_text(row, limits=False) if row else assumed,
+        shown,
+    )
+
+
+@dataclass(frozen=True)
+class KeyFigure:
+    """One figure of the solved machine, with the range in which 90 of 100 samples of the doubts put it, in SI."""
+
+    name: str
+    meaning: str
+    value: float
+    low: float
+    high: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class PowerCurve:
+    """What the machine of a revision does in each wind, and its key figures.
+
+    Parameters
+    ----------
+    revision, sheet : Revision, Sheet
+        Whose machine.
+    winds : list of float
+        Wind speeds. [m/s]
+    rows : list of dict
+        For each wind, by name and in SI: what the running machine does and where its power goes.
+    limit : float or None
+        Wind from which the rotor is held back; above it the rows repeat that one. [m/s]
+    forked : list of float
+        Winds in which a rotor that comes from standstill ends up at another speed than one that was fast. [m/s]
+    figures : list of KeyFigure
+        Starting, charging, runaway, yield.
+    """
+
+    revision: Revision
+    sheet: sheet.Sheet
+    winds: list[float]
+    rows: list[dict[str, float]]
+    limit: float | None
+    forked: list[float]
+    figures: list[KeyFigure]
+
+
+_COLUMNS = (
+    "omega", "tip_speed", "tsr", "cp", "current", "voltage", "wind", "rotor", "drag", "copper", "diodes", "cable",
+    "inside_battery", "stored", "dump", "winding",
+)  # fmt: skip
+
+
+def power(session: Session, ref: str | None) -> PowerCurve:
+    """Solve the machine of a revision over the winds.
+
+    Raises
+    ------
+    Refused
+        If the sheet does not say enough, naming what is missing.
+    """
+    of = revision(session, ref)
+    values = sheet.of(session, of)
+    x, many = values.inputs, values.sampled
+    solved, sampled = solving.solve(x), solving.solve(many)
+    if isinstance(solved, Unknown):
+        if solved.missing:
+            raise Refused(
+                f"The machine of {of.ref} cannot be solved: missing {', '.join(solved.missing)}",
+                "See: galebook missing",
+            )
+        raise Refused(f"The machine of {of.ref} cannot be solved: {solved.why}", "See: galebook check")
+    points = solved.operation.running
+    rows = [
+        {name: float(getattr(points, name)[i]) for name in _COLUMNS} | {"battery": float(points.battery[i])}
+        for i in range(len(solved.winds))
+    ]
+    figures = _figures(x, solved)
+    spreads = {} if isinstance(sampled, Unknown) else _figures(many, sampled)
+    return PowerCurve(
+        of,
+        values,
+        [float(v) for v in solved.winds],
+        rows,
+        float(np.asarray(solved.limit)) if np.isfinite(solved.limit) else None,
+        [float(v) for v, fork in zip(solved.winds, solved.operation.forked, strict=True) if fork],
+        [
+            KeyFigure(name, meaning, float(value), *_range(spreads.get(name, (meaning, value, unit))[1]), unit)
+            for name, (meaning, value, unit) in figures.items()
+            if np.isfinite(float(value))
+        ],
+    )
+
+
+def _range(values: Num) -> tuple[float, float]:
+    finite = np.asarray(values, dtype=float)
+    low, high = np.percentile(np.where(np.isfinite(finite), finite, 99.0), [5, 95])
+    return float(low), float(high)
+
+
+def _figures(x: Inputs, solved: solving.Solved) -> dict[str, tuple[str, Num, str]]:
+    """Key figures by name: meaning, value in SI, shown unit."""
+    tsr, cp = solved.rotor.best()
+    points = solved.operation.running
+    found: dict[str, tuple[str, Num, str]] = {
+        "best_tip_speed_ratio": ("Best tip-speed ratio of the rotor", tsr, ""),
+        "best_power_coefficient": ("Share of the wind's power it takes there", cp, "%"),
+        "starting_wind": ("Wind in which it starts from rest", solved.starting, "m/s"),
+        "charging_wind": ("Wind in which charging begins", solved.charging, "m/s"),
+        "greatest_power": ("Most that comes out of the cable", np.max(points.charge, axis=-1), "W"),
+        "greatest_current": ("Current in the strongest wind it works in", solved.greatest_current, "A"),
+        "free_speed": ("Speed in a storm with nothing connected", solved.omega_free, "rpm"),
+        "free_voltage": ("Rectified voltage then", solved.V_free, "V"),
+    }
+    mean = hub_wind(x) if all(x.get(path) is not None for path in HUB_NEEDS) else Unknown("")
+    if not isinstance(mean, Unknown):
+        yearly = site.yearly(x, solved.winds, points.charge, mean)
+        top = np.max(points.charge, axis=-1)
+        found["hub_wind"] = ("Mean wind at the rotor", mean, "m/s")
+        found["yearly_energy"] = ("Energy in a year", yearly, "kWh")
+        found["capacity_factor"] = ("Mean power over the greatest", yearly / energy.YEAR / np.maximum(top, 1e-9), "%")
+        found["cable_energy"] = (
+            "Lost in the cable in a year",
+            site.yearly(x, solved.winds, points.cable, mean),
+            "kWh",
+        )
+    return found
+
+
+def figures_of(design: Design) -> dict[str, float]:
+    """Key figures of a design by name, in SI; empty where its machine cannot be solved."""
+    x = Inputs(design)
+    solved = solving.solve(x)
+    if isinstance(solved, Unknown):
+        return {}
+    found = {name: float(np.asarray(value)) for name, (_, value, _) in _figures(x, solved).items()}
+    return {name: value for name, value in found.items() if np.isfinite(value)}

@@ -1,0 +1,127 @@
+"""Expectations that a reading can settle: how likely the numbers hold them, and whether they came true."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+from sqlmodel import Session
+
+from calc.machine import solving, spread
+from calc.machine.inputs import Unknown
+from calc.machine.site import at_hub
+from calc.quantities import QUANTITIES
+from calc.rules import readings
+from calc.units import show
+from journal.book import measurements, sheet
+from journal.book.common import find, get, wind
+from journal.book.quantity import clean, parse
+from journal.book.tables import Decision, Measurement, Revision
+from journal.errors import BadInput, Refused
+
+_SENTENCE = re.compile(r"\s*(\S+)\s+(above|over|more than|>|below|under|less than|<)\s+(.+?)\s*", re.IGNORECASE)
+_ABOVE = ("above", "over", "more than", ">")
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """A reading that is expected: of what, on which side of which value, in what wind."""
+
+    quantity: str
+    relation: str
+    value: float
+    wind: str | None
+
+    @property
+    def text(self) -> str:
+        """In words."""
+        asked = QUANTITIES[self.quantity]
+        where = f" in a wind of {self.wind}" if self.wind else ""
+        return f"{asked.meaning.lower()} {self.relation} {show(self.value, asked.shown)}{where}"
+
+
+def read(sentence: str, wind_typed: str | None) -> Expected:
+    """Read an expectation such as ``charge.current above 2 A``.
+
+    Raises
+    ------
+    BadInput
+        If it names no quantity, side and value.
+    """
+    match = _SENTENCE.fullmatch(clean(sentence, "The expected reading", limit=200))
+    if not match:
+        raise BadInput(f"{sentence!r} is not an expected reading", 'Type it like "charge.current above 2 A"')
+    name = measurements.quantity_named(match[1])
+    asked = QUANTITIES[name]
+    value = parse(match[3], asked, asked.meaning).value
+    relation = "above" if match[2].lower() in _ABOVE else "below"
+    return Expected(name, relation, value, wind(wind_typed)["wind"] if wind_typed else None)
+
+
+def of(decision: Decision) -> Expected | None:
+    """The reading that a decision expects."""
+    if decision.expects_quantity is None or decision.expects_value is None:
+        return None
+    return Expected(
+        decision.expects_quantity, decision.expects_relation or "above", decision.expects_value, decision.expects_wind
+    )
+
+
+def odds(session: Session, of_revision: Revision, expected: Expected) -> float | None:
+    """Share of the ways in which the doubtful values and the wind could turn out in which the numbers agree.
+
+    None where the machine cannot be solved or does not show that quantity.
+    """
+    values = sheet.of(session, of_revision)
+    x = values.sampled
+    solved = solving.solve(x)
+    if isinstance(solved, Unknown):
+        return None
+    low, high = (8.0, 8.0)
+    if expected.wind is not None:
+        limits = wind(expected.wind)
+        ends = [at_hub(x, limits[name], limits["wind_height"]) for name in ("wind_low", "wind_high")]
+        if isinstance(ends[0], Unknown) or isinstance(ends[1], Unknown):
+            return None
+        low, high = float(ends[0]), float(ends[1])
+    drawn = low + spread.draw(spread.SAMPLES, "wind of the expected reading") * (high - low)
+    found = readings.values_at(solved, expected.quantity, "battery", np.maximum(drawn, 0.3)[:, None])
+    if isinstance(found, Unknown):
+        return None
+    reached = np.broadcast_to(found, (spread.SAMPLES, 1))[:, 0]
+    return float(np.mean(reached > expected.value if expected.relation == "above" else reached < expected.value))
+
+
+def settle(session: Session, decision: Decision, ref: str) -> tuple[str, Measurement]:
+    """What a reading says of an expectation: came true, did not, or cannot tell.
+
+    Raises
+    ------
+    Refused
+        If the decision expects no reading, or the reading is of something else, of an earlier revision, or of
+        another wind.
+    """
+    expected, reading = of(decision), find(session, ref, Measurement)
+    if expected is None:
+        raise Refused(
+            f"{decision.ref} expects no reading", "Say what came of it: came true, partly, did not, cannot tell"
+        )
+    if reading.value is None or reading.quantity != expected.quantity:
+        raise Refused(f"{reading.ref} is no reading of {expected.quantity}", f"{decision.ref} expects: {expected.text}")
+    decided: Revision = get(session, Revision, decision.revision_id)
+    taken: Revision = get(session, Revision, reading.revision_id)
+    if taken.number < decided.number:
+        raise Refused(f"{reading.ref} is of {taken.ref}, before {decision.ref} took effect", "Name a later reading")
+    if expected.wind and reading.wind_low is not None and reading.wind_high is not None:
+        limits = wind(expected.wind)
+        if reading.wind_high < limits["wind_low"] or reading.wind_low > limits["wind_high"]:
+            raise Refused(
+                f"{reading.ref} was read in a wind of {reading.wind}", f"{decision.ref} expects: {expected.text}"
+            )
+    low = reading.value if reading.low is None else reading.low
+    high = reading.value if reading.high is None else reading.high
+    sure, impossible = low > expected.value, high < expected.value
+    if expected.relation == "below":
+        sure, impossible = high < expected.value, low > expected.value
+    return ("came true" if sure else "did not" if impossible else "cannot tell"), reading

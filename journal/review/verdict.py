@@ -1,0 +1,359 @@
+"""What the numbers say of the records: rules run over a revision, and two revisions compared."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from sqlmodel import Session, col, select
+
+from calc.finding import WORST_FIRST, Finding, Status
+from calc.machine import design as catalogue
+from calc.machine import spread
+from calc.quantities import QUANTITIES
+from calc.rules import RULES, engine
+from calc.units import show
+from journal.book import parts, sheet
+from journal.book.common import current_build, numbered, revision, standing, when
+from journal.book.tables import Decision, Failure, Measurement, Option, Part, Revision, SheetValue
+from journal.errors import BadInput
+
+ACCEPTABLE = (Status.FAIL, Status.MARGINAL)
+
+
+@dataclass(frozen=True)
+class Review:
+    """A revision, its sheet, and what every rule says of it.
+
+    Parameters
+    ----------
+    revision : Revision
+        What was checked.
+    sheet : Sheet
+        The values it was checked with.
+    findings : list of Finding
+        Worst first.
+    accepted : dict of (rule, subject) to Decision
+        Findings that a recorded decision accepts, as long as it has not lapsed.
+    """
+
+    revision: Revision
+    sheet: sheet.Sheet
+    findings: list[Finding]
+    accepted: dict[tuple[str, str], Decision]
+
+    @cached_property
+    def by_key(self) -> dict[tuple[str, str], Finding]:
+        """Findings by rule and subject."""
+        return {f.key: f for f in self.findings}
+
+    def with_status(self, *statuses: Status) -> list[Finding]:
+        """Findings with one of some statuses."""
+        return [f for f in self.findings if f.status in statuses]
+
+    @cached_property
+    def missing(self) -> dict[str, list[Finding]]:
+        """Sheet values that are missing, each with the findings it blocks."""
+        blocked: dict[str, list[Finding]] = {}
+        for finding in self.with_status(Status.UNKNOWN):
+            for path in finding.missing:
+                blocked.setdefault(path, []).append(finding)
+        return dict(sorted(blocked.items(), key=lambda item: -len(item[1])))
+
+
+def failed(findings: list[Finding]) -> bool:
+    """Whether any finding fails or is a danger."""
+    return any(f.status in (Status.FAIL, Status.DANGER) for f in findings)
+
+
+def headline(about: Finding | Turn) -> str:
+    """Title of a finding, with the thing it is about where there can be several."""
+    group, _, label = about.subject.partition(".")
+    return f"{about.title} ({label if group == 'claim' else f'{group} {label}'})" if label else about.title
+
+
+def passed(result: Review) -> tuple[list[Finding], list[Finding]]:
+    """Findings that are ok: those held against a number or a rule, and those that only take the sheet's word."""
+    ok = result.with_status(Status.OK)
+    return [f for f in ok if f.value is not None], [f for f in ok if f.value is None]
+
+
+def ways(finding: Finding) -> str:
+    """How far the doubt of the inputs decides a finding, in a sentence; empty where it does not matter."""
+    p = finding.probability
+    if p is None or p in (0.0, 1.0):
+        return ""
+    share = round(100 * p)
+    many = "fewer than 1" if share == 0 else "more than 99" if share == 100 else str(share)
+    return f"It fails in {many} of 100 ways in which the doubtful values could turn out."
+
+
+def check(
+    session: Session,
+    ref: str | None = None,
+    *,
+    changes: Mapping[str, str] | None = None,
+    doubt: bool = True,
+) -> Review:
+    """Run every rule over a revision.
+
+    Parameters
+    ----------
+    ref : str, optional
+        The revision; without one, the newest.
+    changes : mapping of str to str, optional
+        Values as typed that replace those on the sheet for this check only.
+    doubt : bool
+        Whether to sample the doubtful values for a probability.
+    """
+    of = revision(session, ref)
+    values = sheet.of(session, of, changes)
+    samples = values.samples() if doubt else None
+    findings = engine.run(RULES, values.design, values.provenance, samples)
+    return Review(of, values, findings, acceptances(session, of))
+
+
+def acceptances(session: Session, of: Revision) -> dict[tuple[str, str], Decision]:
+    """Decisions that accept a finding of a revision and have not lapsed, by rule and subject."""
+    rows = session.exec(
+        select(Decision).where(
+            Decision.revision_id == of.key, Decision.kind == "acceptance", col(Decision.withdrawn_because).is_(None)
+        )
+    )
+    today = when("today")
+    return {(d.rule or "", d.subject or ""): d for d in rows if (d.until or "") >= today}
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """One sheet value that differs between two revisions; empty text where it is not stated."""
+
+    path: str
+    meaning: str
+    old: str
+    new: str
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One finding in both revisions, and which way it turned."""
+
+    title: str
+    subject: str
+    old: Finding | None
+    new: Finding | None
+    turn: str
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """Measured values of one quantity in both revisions."""
+
+    quantity: str
+    meaning: str
+    old: list[Measurement]
+    new: list[Measurement]
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One failure of the older revision, and what the newer does about it."""
+
+    failure: Failure
+    answered: str
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Two revisions side by side."""
+
+    old: Review
+    new: Review
+    changed: list[Changed]
+    parts_gone: list[Part]
+    parts_new: list[Part]
+    parts_kept: list[Part]
+    cost_old: dict[str, float]
+    cost_new: dict[str, float]
+    turns: list[Turn]
+    measured: list[Beside]
+    answers: list[Answer]
+
+
+_RANK = {status: i for i, status in enumerate(reversed(WORST_FIRST))}
+
+
+def compare(session: Session, old: str, new: str) -> Comparison:
+    """Check two revisions and set them side by side.
+
+    Raises
+    ------
+    BadInput
+        If both are the same revision.
+    """
+    return side_by_side(session, check(session, old), check(session, new))
+
+
+def side_by_side(session: Session, first: Review, second: Review) -> Comparison:
+    """Set two checked revisions side by side: sheet, parts, findings, measurements, failures.
+
+    Raises
+    ------
+    BadInput
+        If both are the same revision.
+    """
+    old, new = first.revision.ref, second.revision.ref
+    if first.revision.key == second.revision.key:
+        raise BadInput(f"{old} and {new} are the same revision", "Name two, like: galebook compare r1 r2")
+    before = parts.on_revision(session, first.revision)
+    after = parts.on_revision(session, second.revision)
+    numbers_before, numbers_after = {p.number for p, _ in before}, {p.number for p, _ in after}
+    return Comparison(
+        old=first,
+        new=second,
+        changed=_changed(first.sheet, second.sheet),
+        parts_gone=[p for p, _ in before if p.number not in numbers_after],
+        parts_new=[p for p, _ in after if p.number not in numbers_before],
+        parts_kept=[p for p, _ in after if p.number in numbers_before],
+        cost_old=parts.cost(before),
+        cost_new=parts.cost(after),
+        turns=_turns(first, second),
+        measured=_beside(session, first.revision, second.revision),
+        answers=_answers(session, first, second),
+    )
+
+
+def value_text(row: SheetValue | None, *, limits: bool = True) -> str:
+    """A sheet value as a person would say it, with its limits where they were typed."""
+    if row is None:
+        return ""
+    entry = sheet.entry_of(row.path)[0]
+    if row.number is None:
+        return str(row.word)
+    typed = entry.text(row.number)
+    return (
+        typed
+        if row.low is None or row.high is None or not limits
+        else f"{typed} ({_limits(row.low, row.high, entry.shown)})"
+    )
+
+
+def _limits(low: float, high: float, unit: str) -> str:
+    ends = sorted((low, high), key=lambda v: float(show(v, unit).split()[0]) if unit == "rpm/V" else v)
+    return f"{show(ends[0], unit)} to {show(ends[1], unit)}"
+
+
+def measured_text(m: Measurement) -> str:
+    """A measurement as a person would say it."""
+    if m.value is None:
+        return f"not measured: {m.missing_because}"
+    shown = QUANTITIES[m.quantity].shown
+    if m.low is None or m.high is None or m.low == m.high:
+        return show(m.value, shown)
+    return f"{show(m.value, shown)} ({_limits(m.low, m.high, shown)})"
+
+
+def _changed(old: sheet.Sheet, new: sheet.Sheet) -> list[Changed]:
+    order = list(dict.fromkeys([*old.values, *new.values]))
+    position = {name: i for i, name in enumerate(catalogue.catalogue())}
+    order.sort(key=lambda path: (position[catalogue.split(path)[0]], path))
+    rows = []
+    for path in order:
+        a, b = value_text(old.values.get(path), limits=False), value_text(new.values.get(path), limits=False)
+        before, after = old.values.get(path), new.values.get(path)
+        if a != b or (before and after and (before.number, before.word) != (after.number, after.word)):
+            entry, label = sheet.entry_of(path)
+            rows.append(Changed(path, f"{entry.meaning} ({label})" if label else entry.meaning, a, b))
+    return rows
+
+
+def _turn(old: Finding | None, new: Finding | None) -> str:
+    if old is None or new is None:
+        return "new" if old is None else "gone"
+    before, after = _RANK[old.status], _RANK[new.status]
+    if before == after:
+        return "same"
+    if Status.UNKNOWN in (old.status, new.status):
+        return "now known" if old.status is Status.UNKNOWN else "no longer known"
+    return "better" if after < before else "worse"
+
+
+def _turns(old: Review, new: Review) -> list[Turn]:
+    keys = dict.fromkeys([*old.by_key, *new.by_key])
+    turns = []
+    for key in keys:
+        a, b = old.by_key.get(key), new.by_key.get(key)
+        known = a or b
+        if known is not None:
+            turns.append(Turn(known.title, known.subject, a, b, _turn(a, b)))
+    return turns
+
+
+def _measurements(session: Session, of: Revision) -> list[Measurement]:
+    return [m for m in numbered(session, Measurement, current_build(session)) if m.revision_id == of.key]
+
+
+def _beside(session: Session, old: Revision, new: Revision) -> list[Beside]:
+    before, after = _measurements(session, old), _measurements(session, new)
+    taken = {m.quantity for m in [*before, *after]}
+    return [
+        Beside(
+            name,
+            quantity.meaning,
+            [m for m in before if m.quantity == name],
+            [m for m in after if m.quantity == name],
+        )
+        for name, quantity in QUANTITIES.items()
+        if name in taken
+    ]
+
+
+def _answers(session: Session, old: Review, new: Review) -> list[Answer]:
+    from journal.book import failures
+
+    rows = []
+    for failure in numbered(session, Failure, current_build(session)):
+        if failure.revision_id != old.revision.key:
+            continue
+        how = []
+        fitted: Revision | None = standing(session, Revision, failure.built_into_id)
+        decision: Decision | None = standing(session, Decision, failure.correction_id)
+        chosen = _chosen(session, decision)
+        if decision is not None:
+            how.append(f"{decision.ref} chose {chosen}" if chosen else f"{decision.ref} decided it")
+        for cause in failures.causes(session, failure):
+            if cause.rule and cause.standing != "rejected":
+                how += _rule_turn(cause.rule, old, new)
+        built = fitted is not None and fitted.number <= new.revision.number
+        proven = failures.proof(session, failure) is not None
+        answered = (
+            "yes, and shown to work" if built and proven else "built in, not yet shown to work" if built else "no"
+        )
+        rows.append(Answer(failure, answered, "; ".join(how)))
+    return rows
+
+
+def _chosen(session: Session, decision: Decision | None) -> str:
+    if decision is None:
+        return ""
+    row = session.exec(
+        select(Option).where(Option.decision_id == decision.key, col(Option.chosen).is_(True))
+    ).one_or_none()
+    return f"“{row.name}”" if row else ""
+
+
+def _rule_turn(rule: str, old: Review, new: Review) -> list[str]:
+    turns = [t for t in _turns(old, new) if (t.old or t.new) and (t.old or t.new).rule == rule]  # type: ignore[union-attr]
+    said = []
+    for t in turns:
+        before, after = (t.old.status if t.old else "absent"), (t.new.status if t.new else "no longer applies")
+        said.append(f"{t.title.lower()}: {before}, now {after}")
+    return said
+
+
+def implied_doubt(provenance: str) -> str:
+    """What uncertainty a provenance implies, in words."""
+    share = spread.PROVENANCE_DOUBT.get(provenance)
+    return f"± {share:.0%} implied by its source" if share else ""

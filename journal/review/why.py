@@ -1,0 +1,307 @@
+"""Why it failed: what the numbers say beside what the builder believes, and what to measure next. Never a proof."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlmodel import Session
+
+from calc.machine.design import Design
+from calc.machine.inputs import Inputs
+from calc.mechanisms import MECHANISMS, explaining
+from calc.mechanisms.base import SYMPTOMS, Circumstances, Mechanism, Verdict, at_rotor, named, symptoms_of
+from calc.mechanisms.judge import Bench, Separating, Weighed, separate, weigh
+from calc.quantities import LOAD_STATES
+from journal.book import attachments, failures, sheet
+from journal.book.common import find, get, standing, when, word
+from journal.book.common import wind as read_wind
+from journal.book.tables import Attempt, Cause, Evidence, Failure, Revision
+from journal.errors import BadInput
+
+#: How sure anybody should be, by the best evidence there is. A proposal of our own, published by nobody.
+GRADES: dict[str, tuple[float, str]] = {
+    "E0": (0.30, "a guess, or what somebody said"),
+    "E1": (0.50, "seen by eye, no record made at the time"),
+    "E2": (0.70, "a note, photo or part kept from the time"),
+    "E3": (0.85, "an instrument's reading, and the calculation agrees"),
+    "E4": (0.95, "made to happen again, or taken away and put back"),
+}
+#: Less sure than this while no rival was looked at, and than that where the numbers contradict.
+NO_RIVALS, CONTRADICTED = 0.60, 0.20
+_HEARSAY = re.compile(r"\b(said|says|told|heard|read somewhere|they say|guess)\b", re.IGNORECASE)
+_FREED = re.compile(r"\b(unloaded|disconnected|nothing connected|no load|open circuit)\b", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Belief:
+    """A cause that somebody believed, beside what the numbers say of it.
+
+    Parameters
+    ----------
+    number : int
+        As ``galebook show`` tells it.
+    cause : Cause
+        The builder's word.
+    mechanism, taken : str or None
+        What it was held to mean, and how that is known.
+    weighed : Weighed or None
+        The numbers' word; None where the cause means no known mechanism.
+    explains : bool
+        Whether that mechanism explains any of the symptoms.
+    grade, cap, advice : str, float, str
+        Grade of the evidence, the confidence that it allows, and what to say where the builder is surer.
+    """
+
+    number: int
+    cause: Cause
+    mechanism: str | None
+    taken: str
+    weighed: Weighed | None
+    explains: bool
+    grade: str
+    cap: float
+    advice: str
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A revision laid out for judging: its sheet, and the machine with its samples."""
+
+    values: sheet.Sheet
+    bench: Bench
+
+
+@dataclass(frozen=True)
+class Why:
+    """What the numbers say of one failure.
+
+    Parameters
+    ----------
+    failure, revision : Failure, Revision
+        What failed.
+    symptoms, taken : tuple of str, str
+        What it is taken to look like, and from where.
+    conditions : tuple of str
+        What is known of the moment, as it was taken.
+    ranked : list of Weighed
+        Every mechanism that could explain the symptoms, the likeliest first.
+    beliefs : list of Belief
+        The builder's causes, in order.
+    rivals : tuple of str
+        The two that lead, by title.
+    next_measurement : Separating or None
+        What would separate them.
+    look : list of str
+        What the eye can find, for the two.
+    on : str
+        Day of the calculation.
+    """
+
+    failure: Failure
+    revision: Revision
+    symptoms: tuple[str, ...]
+    taken: str
+    conditions: tuple[str, ...]
+    ranked: list[Weighed]
+    beliefs: list[Belief]
+    rivals: tuple[str, ...]
+    next_measurement: Separating | None
+    look: list[str]
+    on: str
+
+
+def explain(
+    session: Session,
+    ref: str,
+    *,
+    symptoms: Sequence[str] = (),
+    load: str | None = None,
+    wind: str | None = None,
+    laid: dict[int, Laid] | None = None,
+) -> Why:
+    """Hold every mechanism that could explain a failure, and every cause believed of it, against the numbers.
+
+    Parameters
+    ----------
+    ref : str
+        The failure, such as ``F1``.
+    symptoms : sequence of str, optional
+        What it looked like, in words of :data:`calc.mechanisms.base.SYMPTOMS`; else taken from the failure's words.
+    load, wind : str, optional
+        What was connected, and the wind at the rotor, at the moment; else as in the attempt.
+    laid : dict, optional
+        Revisions laid out before, by key, for many failures in a row; whoever gives it changes nothing meanwhile.
+
+    Raises
+    ------
+    BadInput
+        If the failure's words name no known symptom and none was given.
+    """
+    failure = find(session, ref, Failure)
+    of: Revision = get(session, Revision, failure.revision_id)
+    seen, taken = _symptoms(failure, symptoms)
+    known = {} if laid is None else laid
+    if of.key not in known:
+        values = sheet.of(session, of)
+        known[of.key] = Laid(values, Bench.of(values.design, values.samples(), Circumstances()))
+    circumstances, conditions = _circumstances(session, failure, known[of.key].values, seen, load, wind)
+    bench = known[of.key].bench.fresh(circumstances)
+    meant = [(c, *_meant(c)) for c in failures.causes(session, failure)]
+    fitting = explaining(seen)
+    wanted = dict.fromkeys([*(m.id for m in fitting), *(key for _, key, _ in meant if key)])
+    weighed = {w.id: w for w in weigh(bench, [MECHANISMS[key] for key in wanted])}
+    ranked = [w for w in weighed.values() if w.explains]
+    rivals = _rivals(ranked, seen)
+    return Why(
+        failure=failure,
+        revision=of,
+        symptoms=seen,
+        taken=taken,
+        conditions=conditions,
+        ranked=ranked,
+        beliefs=[
+            _belief(session, failure, number, cause, key, how, weighed, len(meant))
+            for number, (cause, key, how) in enumerate(meant, 1)
+        ],
+        rivals=tuple(m.title for m in rivals),
+        next_measurement=separate(bench, *rivals) if len(rivals) == 2 else None,
+        look=[f"{m.title}: {m.look}" for m in rivals if m.look],
+        on=when("today"),
+    )
+
+
+def _symptoms(failure: Failure, given: Sequence[str]) -> tuple[tuple[str, ...], str]:
+    if given:
+        words = tuple(SYMPTOMS)
+        return tuple(dict.fromkeys(word(g, words, "Symptom") or "" for g in given)), "as you said"
+    found = [*symptoms_of(failure.saw), *symptoms_of(f"{failure.effect or ''} {failure.item or ''}")]
+    if not found:
+        raise BadInput(
+            f"The words of {failure.ref} name no symptom known here", f"Add --symptom, one of: {'; '.join(SYMPTOMS)}"
+        )
+    return tuple(dict.fromkeys(found)), "from your words; say otherwise with --symptom"
+
+
+def _circumstances(
+    session: Session,
+    failure: Failure,
+    values: sheet.Sheet,
+    seen: tuple[str, ...],
+    load: str | None,
+    wind: str | None,
+) -> tuple[Circumstances, tuple[str, ...]]:
+    attempt: Attempt | None = standing(session, Attempt, failure.attempt_id)
+    low, high, wind_said = _wind(values.design, attempt, wind)
+    connected, load_said = _load(session, failure, attempt, load)
+    began = (attempt.began if attempt else failure.happened)[:10]
+    hours = _hours(attempt)
+    conditions = (
+        wind_said,
+        load_said,
+        *((f"It went on for about {hours:.0f} hours.",) if hours else ()),
+    )
+    earlier = tuple(
+        m.ref for m in values.readings if m.taken[:10] < began and (attempt is None or m.attempt_id != attempt.key)
+    )
+    return Circumstances(low, high, connected, seen, hours, earlier), conditions
+
+
+def _wind(design: Design, attempt: Attempt | None, wind: str | None) -> tuple[float | None, float | None, str]:
+    x = Inputs(design)
+    if wind is not None:
+        read = read_wind(wind)
+        low, high = (at_rotor(x, read[name], read["wind_height"]) for name in ("wind_low", "wind_high"))
+        return low, high, f"Wind: {read['wind']}, as you said."
+    if attempt is None or attempt.wind_low is None or attempt.wind_high is None:
+        return None, None, "Wind: not on record; give it with --wind."
+    low, high = (at_rotor(x, V, attempt.wind_height) for V in (attempt.wind_low, attempt.wind_high))
+    if low is None or high is None:
+        return None, None, f"Wind: {attempt.wind} in {attempt.ref}, too near such ground to tell of that at the rotor."
+    how = f", {attempt.wind_how}" if attempt.wind_how else ""
+    return low, high, f"Wind: {attempt.wind} in {attempt.ref}{how}; {low:.3g} to {high:.3g} m/s at the rotor."
+
+
+def _load(session: Session, failure: Failure, attempt: Attempt | None, load: str | None) -> tuple[str, str]:
+    if load is not None:
+        connected = word(load, LOAD_STATES, "Load") or "not known"
+        return connected, f"Connected: {connected}, as you said."
+    earlier: Failure | None = standing(session, Failure, failure.caused_by_id)
+    if earlier is not None and "fuse blown" in symptoms_of(earlier.saw):
+        return "nothing connected", f"Connected: nothing, because {earlier.ref} came first; say otherwise with --load."
+    if _FREED.search(failure.saw):
+        return "nothing connected", "Connected: nothing, from your words; say otherwise with --load."
+    if attempt is not None and attempt.load_state:
+        return attempt.load_state, f"Connected: {attempt.load_state}, as in {attempt.ref}."
+    return "not known", "Connected: not on record; give it with --load."
+
+
+def _hours(attempt: Attempt | None) -> float | None:
+    if attempt is None:
+        return None
+    if attempt.hours is not None:
+        return attempt.hours
+    if attempt.ended is None:
+        return None
+    days = (date.fromisoformat(attempt.ended[:10]) - date.fromisoformat(attempt.began[:10])).days
+    return 24.0 * days or None
+
+
+def _meant(cause: Cause) -> tuple[str | None, str]:
+    if cause.mechanism in MECHANISMS:
+        return cause.mechanism, "as you said"
+    key = named(cause.what, MECHANISMS)
+    return key, "from your words; say otherwise with galebook cause ... --mechanism" if key else ""
+
+
+def _rivals(ranked: list[Weighed], seen: tuple[str, ...]) -> list[Mechanism]:
+    """The two that lead among those that explain what was seen first."""
+    open_ = [w for w in ranked if w.verdict is not Verdict.CONTRADICTED and seen[0] in w.explains]
+    return [MECHANISMS[w.id] for w in open_[:2]]
+
+
+def _belief(
+    session: Session,
+    failure: Failure,
+    number: int,
+    cause: Cause,
+    key: str | None,
+    how: str,
+    weighed: dict[str, Weighed],
+    count: int,
+) -> Belief:
+    found = weighed.get(key or "")
+    grade = _grade(session, failure, cause, found)
+    cap, why = GRADES[grade][0], f"the evidence is {GRADES[grade][1]}"
+    if count < 2 and cap > NO_RIVALS:
+        cap, why = NO_RIVALS, "no other cause was considered"
+    if found is not None and found.verdict is Verdict.CONTRADICTED and cap > CONTRADICTED:
+        cap, why = CONTRADICTED, "the numbers speak against it"
+    advice = ""
+    if cause.standing != "rejected" and cause.sure is not None and cause.sure > cap + 1e-9:
+        advice = f"You are {cause.sure:.0%} sure; as long as {why}, more than {cap:.0%} is hard to justify."
+        if cap != CONTRADICTED:
+            advice += f' Add what you have: galebook evidence {failure.ref} "..." --cause {number} --measurement M1.'
+    return Belief(
+        number, cause, key if found else None, how if found else "", found, bool(found and found.explains), grade, cap,
+        advice,
+    )  # fmt: skip
+
+
+def _grade(session: Session, failure: Failure, cause: Cause, found: Weighed | None) -> str:
+    """Best evidence for a cause. The highest grade is never given here: it needs an experiment and a person."""
+    rows = [e for e in failures.evidence(session, failure) if e.cause_id == cause.id and e.leans == "for"]
+    agrees = found is not None and found.verdict is Verdict.SUPPORTED
+    if agrees and (_read(rows) or any(e.leans == "for" for e in (found.evidence if found else ()))):
+        return "E3"
+    if rows or attachments.of(session, failure.ref):
+        return "E2"
+    if cause.because and not _HEARSAY.search(cause.because):
+        return "E1"
+    return "E0"
+
+
+def _read(rows: list[Evidence]) -> bool:
+    return any(e.measurement_id is not None for e in rows)

@@ -1,0 +1,1 @@
+"""What the terminal shows, text and JSON side by side."""

@@ -1,0 +1,179 @@
+"""Small plots for a terminal, as lines of plain text: power over wind and torque over speed.
+
+At most 12 rows of 60 columns. Block characters where the terminal can show them, plain ASCII where it cannot.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import TextIO
+
+import numpy as np
+
+from calc.physics import balance, torque
+from calc.physics.storage_time import Array
+from calc.units import digits
+from journal.publish.figures import solved
+from journal.publish.figures.solved import OfRevision
+
+#: Size of the whole plot, and columns left of the plotting area for numbers.
+ROWS, COLUMNS, LEFT = 12, 60, 7
+_HEIGHT, _WIDTH = ROWS - 4, COLUMNS - LEFT - 1
+_EIGHTHS = " ▁▂▃▄▅▆▇█"
+#: What is drawn, with blocks and without.
+_MARKS: dict[str, str | int | None] = {
+    "│": "|",
+    "─": "-",
+    "┴": "+",
+    "└": "+",
+    "●": "O",
+    "○": "o",
+    "·": ".",
+    "█": "#",
+    "◆": "*",
+    "├": "|",
+    "┤": "|",
+}
+RPM = 30.0 / math.pi
+
+
+def can_show_blocks(stream: TextIO) -> bool:
+    """Whether the encoding of a stream can write the characters of the plots."""
+    try:
+        (_EIGHTHS + "".join(map(str, _MARKS))).encode(stream.encoding or "ascii")
+    except (LookupError, UnicodeEncodeError):
+        return False
+    return True
+
+
+@dataclass
+class _Canvas:
+    """A grid of characters with an axis each way; ``x_top`` and ``y_top`` are the ends of the axes."""
+
+    x_top: float
+    y_top: float
+    blocks: bool
+    grid: list[list[str]] = field(default_factory=lambda: [[" "] * _WIDTH for _ in range(_HEIGHT)])
+
+    def column(self, x: float) -> int:
+        """Column of a value."""
+        return min(max(round(x / self.x_top * (_WIDTH - 1)), 0), _WIDTH - 1)
+
+    def put(self, x: float, y: float, mark: str) -> None:
+        """One mark, if it lies inside."""
+        row = math.floor(y / self.y_top * _HEIGHT)
+        if 0.0 <= x <= self.x_top and 0 <= row <= _HEIGHT:
+            self.grid[_HEIGHT - 1 - min(row, _HEIGHT - 1)][self.column(x)] = mark
+
+    def area(self, x: Array, y: Array) -> None:
+        """Filled columns up to a curve."""
+        for column in range(_WIDTH):
+            at = column / (_WIDTH - 1) * self.x_top
+            eighths = round(float(np.interp(at, x, y, left=0.0)) / self.y_top * _HEIGHT * 8)
+            for row in range(_HEIGHT):
+                part = min(max(eighths - 8 * row, 0), 8)
+                if part and (self.blocks or part >= 4):
+                    self.grid[_HEIGHT - 1 - row][column] = _EIGHTHS[part] if self.blocks else "#"
+
+    def line(self, x: Array, y: Array, mark: str) -> None:
+        """A curve, drawn through, one column after the other."""
+        for column in range(_WIDTH):
+            at = column / (_WIDTH - 1) * self.x_top
+            value = float(np.interp(at, x, y))
+            if np.isfinite(value) and value >= 0:
+                self.put(at, value, mark)
+
+    def lines(self, title: str, below: str) -> list[str]:
+        """The whole plot: title, area with numbers on the left, axis with numbers, what stands on the axis."""
+        made = [title]
+        for i, row in enumerate(self.grid):
+            # A row's number holds at its upper edge.
+            at = self.y_top * (_HEIGHT - i) / _HEIGHT
+            number = digits(at, 2) if i % 2 == 0 else ""
+            made.append(f"{number:>{LEFT - 1}} │{''.join(row)}".rstrip())
+        ends = [0.0, self.x_top / 2, self.x_top]
+        ticks = "".join("┴" if c in {self.column(e) for e in ends} else "─" for c in range(_WIDTH))
+        made.append(f"{'0':>{LEFT - 1}} └{ticks}")
+        numbers = [" "] * (_WIDTH + 1)
+        for end in ends:
+            text = digits(end, 3)
+            start = min(max(self.column(end) - len(text) // 2, 0), _WIDTH - len(text))
+            numbers[start : start + len(text)] = text
+        made.append(" " * (LEFT + 1) + "".join(numbers).rstrip())
+        made.append(below)
+        made = [line[: COLUMNS + LEFT] for line in made]
+        if not self.blocks:
+            made = [line.translate(str.maketrans(_MARKS)) for line in made]
+        return made
+
+
+def _round_up(value: float) -> float:
+    """A round number at or above a value, for the end of an axis."""
+    if value <= 0:
+        return 1.0
+    step = 10.0 ** math.floor(math.log10(value))
+    return next(m * step for m in (1.0, 1.2, 1.6, 2.0, 2.4, 3.2, 4.0, 6.0, 8.0, 10.0) if m * step >= value * (1 - 1e-9))
+
+
+def power(review: OfRevision, *, blocks: bool = True) -> list[str] | None:
+    """Power over wind, with the powers that were read; None if the machine cannot be solved.
+
+    Parameters
+    ----------
+    review : OfRevision
+        A revision with its sheet.
+    blocks : bool
+        Whether block characters can be shown; see :func:`can_show_blocks`.
+    """
+    found = solved.solve(review)
+    if found is None:
+        return None
+    read = solved.readings(review)
+    watts = found.operation.running.charge
+    top = _round_up(max(float(np.max(watts)), *(m.power[1] for m in read), 1.0))
+    canvas = _Canvas(float(found.winds[-1]), top, blocks)
+    canvas.area(found.winds, watts)
+    for m in read:
+        ends = [canvas.column(v) for v in m.wind]
+        for column in range(ends[0], min(ends[1], _WIDTH - 1) + 1):
+            canvas.put(column / (_WIDTH - 1) * canvas.x_top, m.value, "─")
+        canvas.put(m.middle, m.value, "●")
+    shown = f"   ─●─ read: {', '.join(m.ref for m in read)}" if read else ""
+    return canvas.lines(f"W into battery and dump load, {review.revision.ref}", f"{'':{LEFT}} m/s at the rotor{shown}")
+
+
+def torques(review: OfRevision, *, blocks: bool = True) -> list[str] | None:
+    """Torque of the rotor in three winds against the generator's, over speed; None if it cannot be solved.
+
+    Parameters
+    ----------
+    review : OfRevision
+        A revision with its sheet.
+    blocks : bool
+        Whether block characters can be shown; see :func:`can_show_blocks`.
+    """
+    found = solved.solve(review)
+    if found is None:
+        return None
+    m = found.machine
+    limit = float(np.asarray(found.limit))
+    winds = np.array([v for v in (4.0, 7.0, 10.0) if v <= limit] or [limit])
+    points = balance.operate(m, winds).running
+    begins = float(np.asarray((m.V_oc + m.V_d) / m.k))
+    fastest = _round_up(1.1 * max(float(np.max(points.omega)), begins) * RPM)
+    omega = np.linspace(0.0, fastest / RPM, 200)
+    curves = torque.of_rotor(m, winds, omega)
+    canvas = _Canvas(fastest, _round_up(float(np.nanmax(curves))), blocks)
+    for name, curve in zip("abc", curves, strict=False):
+        canvas.line(omega * RPM, curve, name)
+    canvas.line(omega * RPM, torque.of_generator(m, omega), "█")
+    for i in range(len(winds)):
+        if points.omega[i] > 0:
+            at = float(points.omega[i])
+            canvas.put(at * RPM, float(points.rotor[i]) / at, "●" if points.current[i] > 0 else "○")
+    names = "  ".join(f"{name} {digits(v)}" for name, v in zip("abc", winds, strict=False))
+    return canvas.lines(
+        f"Nm of the rotor in {names} m/s, █ generator, {review.revision.ref}",
+        f"{'':{LEFT}} rpm   ● it charges  ○ it does not",
+    )
