@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics import storage
 from calc.units import Num
@@ -13,15 +14,15 @@ from calc.units import Num
 
 def has_battery(x: Inputs) -> bool:
     """Whether the sheet does not say that there is no battery."""
-    return x.get("storage.chemistry") != "none"
+    return x.maybe(Sheet.storage.chemistry) != "none"
 
 
 def charge_top(x: Inputs) -> Num | None:
     """Highest voltage of the bank while it is charged: as set, else the highest its kind takes, in [V]."""
-    V = x.maybe("storage.charge_voltage")
+    V = x.maybe(Sheet.storage.charge_voltage)
     if V is not None:
         return V
-    bank, chemistry = x.maybe("storage.voltage"), x.get("storage.chemistry")
+    bank, chemistry = x.maybe(Sheet.storage.voltage), x.maybe(Sheet.storage.chemistry)
     if bank is None or chemistry in (None, "none"):
         return None
     return storage.cells_in_series(bank, str(chemistry)) * storage.cell(str(chemistry)).charge_high
@@ -38,32 +39,32 @@ class Bank:
 
 def bank(x: Inputs) -> Bank | Unknown:
     """Rest voltage and internal resistance of the bank; the latter by kind and size where it is not stated."""
-    chemistry, nominal = str(x.get("storage.chemistry")), x.maybe("storage.voltage")
+    chemistry, nominal = str(x.maybe(Sheet.storage.chemistry)), x.maybe(Sheet.storage.voltage)
     if nominal is None or chemistry in ("None", "none"):
-        return Unknown("", tuple(n for n in ("storage.chemistry", "storage.voltage") if x.get(n) is None))
+        return Unknown("", x.lacks(Sheet.storage.chemistry, Sheet.storage.voltage))
     V = storage.cells_in_series(nominal, chemistry) * storage.cell(chemistry).resting
-    R, Q = x.maybe("storage.internal_resistance"), x.maybe("storage.capacity")
+    R, Q = x.maybe(Sheet.storage.internal_resistance), x.maybe(Sheet.storage.capacity)
     if R is not None:
         return Bank(V, storage.Resistance(R, R, R, "stated"), "as stated")
     if Q is None:
-        return Unknown("", ("storage.internal_resistance",))
+        return Unknown("", (Sheet.storage.internal_resistance,))
     usual = storage.usual_resistance(nominal, Q, chemistry)
     return Bank(V, usual, usual.how)
 
 
 def usable_share(x: Inputs, I: Num) -> Num | Unknown:
     """Share of the stated capacity that can be used at a mean current ``I``: depth, age, cold and current together."""
-    given, chemistry = x.maybe("storage.usable_share"), x.word("storage.chemistry")
+    given, chemistry = x.maybe(Sheet.storage.usable_share), x.storage.chemistry
     depth = storage.cell(chemistry).usable if given is None else given
     try:
-        cold = storage.cold_share(x.num("storage.temperature"), chemistry)
+        cold = storage.cold_share(x.storage.temperature, chemistry)
     except ValueError:
         return Unknown("How much a battery gives is known from -18 to 40 degC only, and this one is outside that")
-    return depth * np.minimum(cold, 1.0) * x.num("storage.capacity_left") * rated_share(x, I)
+    return depth * np.minimum(cold, 1.0) * x.storage.capacity_left * rated_share(x, I)
 
 
 def rated_share(x: Inputs, I: Num) -> Num:
     """Capacity at a steady current over the stated one, by Peukert's law; no more than stated is counted."""
-    k, Q, H = storage.cell(x.word("storage.chemistry")).peukert, x.num("storage.capacity"), x.num("storage.rated_hours")
+    k, Q, H = storage.cell(x.storage.chemistry).peukert, x.storage.capacity, x.storage.rated_hours
     share: Num = np.minimum(I * storage.discharge_time(I, Q, k, H) / Q, 1.0)
     return share

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from calc.machine.battery import charge_top
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import density
 from calc.machine.solving import greatest_current
@@ -57,7 +58,7 @@ def greatest(values: list[Num]) -> Num:
 
 def _possible(x: Inputs, label: str) -> tuple[Num, Num] | None:
     # A claim beyond the Betz limit would ask for cables and fuses that no wind can ever load.
-    P, V, D = x.maybe(f"claim.{label}.power"), x.maybe(f"claim.{label}.wind_speed"), x.maybe("rotor.diameter")
+    P, V, D = x.maybe(Sheet.claim.power[label]), x.maybe(Sheet.claim.wind_speed[label]), x.maybe(Sheet.rotor.diameter)
     if P is None:
         return None
     if V is None or D is None:
@@ -77,19 +78,19 @@ def generator_current(x: Inputs) -> Current | Unknown:
         amps, at = found
 
         def computed() -> str:
-            stormy = "a storm of " if at >= x.num("site.storm_wind") else ""
+            stormy = "a storm of " if at >= x.site.storm_wind else ""
             return f"computed for {stormy}{show(at, 'm/s', 2)}"
 
         return Current(np.maximum(amps, LEAST_CURRENT), computed)
-    rated = x.maybe("generator.rated_current")
+    rated = x.maybe(Sheet.generator.rated_current)
     if rated is not None:
         return Current(rated, lambda: "what its winding bears, until the machine can be computed", 3)
-    claims = [p for label in x.labels("claim") if (p := _possible(x, label)) is not None]
+    claims = [p for label in x.labels(Sheet.claim) if (p := _possible(x, label)) is not None]
     if not claims:
-        return Unknown("", ("generator.rated_current",))
-    V = x.maybe("storage.voltage")
+        return Unknown("", (Sheet.generator.rated_current,))
+    V = x.maybe(Sheet.storage.voltage)
     if V is None:
-        return Unknown("", ("storage.voltage",))
+        return Unknown("", (Sheet.storage.voltage,))
     P = greatest([least for _, least in claims])
     claimed = greatest([most for most, _ in claims])
 
@@ -102,22 +103,22 @@ def generator_current(x: Inputs) -> Current | Unknown:
 
 def inverter_lowest(x: Inputs) -> tuple[Num, str] | Unknown:
     """Lowest voltage at which the inverter runs, and a note where it is taken from the bank's."""
-    V, bank = x.maybe("inverter.input_voltage_min"), x.maybe("storage.voltage")
+    V, bank = x.maybe(Sheet.inverter.input_voltage_min), x.maybe(Sheet.storage.voltage)
     if V is not None:
         return V, ""
     if bank is None:
-        return Unknown("", ("inverter.input_voltage_min",))
+        return Unknown("", (Sheet.inverter.input_voltage_min,))
     return LOWEST_SHARE * bank, ", taken as 10.5 V for each 12 V"
 
 
 def inverter_current(x: Inputs) -> Current | Unknown:
     """Current the inverter draws at full load and its lowest voltage."""
-    P, found = x.maybe("inverter.power"), inverter_lowest(x)
+    P, found = x.maybe(Sheet.inverter.power), inverter_lowest(x)
     if P is None:
-        return Unknown("", ("inverter.power",))
+        return Unknown("", (Sheet.inverter.power,))
     if isinstance(found, Unknown):
         return found
-    (lowest, note), eta = found, x.num("inverter.efficiency")
+    (lowest, note), eta = found, x.inverter.efficiency
 
     def how() -> str:
         return (
@@ -131,23 +132,23 @@ def inverter_current(x: Inputs) -> Current | Unknown:
 def _dump_current(x: Inputs) -> Current | Unknown:
     V = charge_top(x)
     if V is None:
-        return Unknown("", ("storage.charge_voltage",))
-    R, P = x.maybe("dump.resistance"), x.maybe("dump.power")
+        return Unknown("", (Sheet.storage.charge_voltage,))
+    R, P = x.maybe(Sheet.dump.resistance), x.maybe(Sheet.dump.power)
     if R is not None:
         amps = dump.current(V, R)
         return Current(amps, lambda: f"derived from {show(R, 'ohm')} at the highest charge voltage of {show(V, 'V')}")
     if P is None:
-        return Unknown("", ("dump.resistance",))
+        return Unknown("", (Sheet.dump.resistance,))
     return Current(P / V, lambda: f"derived from the dump load's {show(P, 'W')} at {show(V, 'V')}")
 
 
 def _loads_current(x: Inputs, label: str) -> Current | Unknown:
-    powers = [p for name in x.labels("load") if (p := x.maybe(f"load.{name}.power")) is not None]
+    powers = [p for name in x.labels(Sheet.load) if (p := x.maybe(Sheet.load.power[name])) is not None]
     if not powers:
-        return Unknown("", (f"cable.{label}.current",))
-    V = x.maybe("storage.voltage")
+        return Unknown("", (Sheet.cable.current[label],))
+    V = x.maybe(Sheet.storage.voltage)
     if V is None:
-        return Unknown("", ("storage.voltage",))
+        return Unknown("", (Sheet.storage.voltage,))
     P = _sum(powers)
     return Current(
         loads.battery_current(P, V),
@@ -157,10 +158,10 @@ def _loads_current(x: Inputs, label: str) -> Current | Unknown:
 
 def run_current(x: Inputs, label: str) -> Current | Unknown:
     """Greatest lasting direct current of a cable run: as stated, else derived from what the run carries."""
-    stated = x.maybe(f"cable.{label}.current")
+    stated = x.maybe(Sheet.cable.current[label])
     if stated is not None:
         return Current(stated, lambda: "as the sheet states", 3)
-    carries = x.word(f"cable.{label}.carries")
+    carries = x.cable[label].carries
     if carries == "battery to inverter":
         return inverter_current(x)
     if carries == "battery to loads":
@@ -168,15 +169,15 @@ def run_current(x: Inputs, label: str) -> Current | Unknown:
     if carries == TO_DUMP:
         return _dump_current(x)
     found = generator_current(x)
-    if isinstance(found, Unknown) and "generator.rated_current" in found.missing:
-        return Unknown("", (f"cable.{label}.current", "generator.rated_current"))
+    if isinstance(found, Unknown) and Sheet.generator.rated_current in found.missing:
+        return Unknown("", (Sheet.cable.current[label], Sheet.generator.rated_current))
     return found
 
 
 def loaded_wires(x: Inputs, label: str) -> int:
     """Wires of a run that carry current: three ahead of a three-phase rectifier, else two."""
-    three = x.word("generator.phases") == "three-phase"
-    return 3 if three and x.word(f"cable.{label}.carries") == "generator before the rectifier" else 2
+    three = x.generator.phases == "three-phase"
+    return 3 if three and x.cable[label].carries == "generator before the rectifier" else 2
 
 
 def wire_current(x: Inputs, label: str, I: Num) -> Num:
@@ -223,11 +224,11 @@ def run_capacity(x: Inputs, label: str) -> Capacity | Unknown:
 
 def practice(x: Inputs) -> str:
     """Whose wiring practice is followed, ``"IEC"`` or ``"NEC"``."""
-    return str(x.get("site.wiring_practice"))
+    return str(x.maybe(Sheet.site.wiring_practice))
 
 
 def _company(x: Inputs, label: str, counted_as: str, each: int) -> tuple[Num, bool]:
-    others = x.num(f"cable.{label}.together")
+    others = x.cable[label].together
     return wiring.grouping_factor(counted_as, each * (1.0 + others)), bool(np.any(np.asarray(others) > 0))
 
 
@@ -237,9 +238,9 @@ def _known(table: str, row: str, grouped: bool) -> str:
 
 
 def _iec_capacity(x: Inputs, label: str) -> Capacity | Unknown:
-    A, T = x.num(f"cable.{label}.area"), x.num(f"cable.{label}.ambient")
-    insulation, laid = x.word(f"cable.{label}.insulation"), x.word(f"cable.{label}.laid")
-    if x.word(f"cable.{label}.material") != "copper":
+    A, T = x.cable[label].area, x.cable[label].ambient
+    insulation, laid = x.cable[label].insulation, x.cable[label].laid
+    if x.cable[label].material != "copper":
         return Unknown("The table of permitted current used here holds for copper only")
     loaded = loaded_wires(x, label)
     areas, currents, standing = wiring.ampacity_table(insulation, laid, loaded)
@@ -261,10 +262,10 @@ def _nearest(areas: Any, A: Num) -> int:
 
 
 def _nec_capacity(x: Inputs, label: str) -> Capacity:
-    A, T = x.num(f"cable.{label}.area"), x.num(f"cable.{label}.ambient")
-    material, column = x.word(f"cable.{label}.material"), wiring.COLUMN[x.word(f"cable.{label}.insulation")]
+    A, T = x.cable[label].area, x.cable[label].ambient
+    material, column = x.cable[label].material, wiring.COLUMN[x.cable[label].insulation]
     # What a terminal bears limits the current too, and it is not corrected for air or company (NEC 110.14(C)).
-    end = min(column, int(x.word(f"cable.{label}.terminals").split()[0]))
+    end = min(column, int(x.cable[label].terminals.split()[0]))
     share, grouped = _company(x, label, "NEC", loaded_wires(x, label))
     factor = wiring.ambient_factor(T, column + 273.15) * share
     areas, _, _ = wiring.nec_table(end, material)

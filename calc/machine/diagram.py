@@ -5,7 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from calc.machine.design import CARRIES, DUMP_PLACES, Design, catalogue
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.storage import DUMP_PLACES
+from calc.machine.catalogue.wiring import CARRIES
+from calc.machine.design import Design
+from calc.machine.entry import Entry
 from calc.physics import wiring
 
 UNSTATED = "?"
@@ -13,26 +17,23 @@ TO_DUMP = "to the dump load"
 _BAR = "  |"
 
 
-def _said(design: Design, path: str, label: str | None = None) -> str:
-    entry = catalogue()[path]
-    holder: Any = getattr(design, entry.group)
-    holder = holder.get(label) if entry.labelled else holder
-    value = None if holder is None else getattr(holder, entry.name)
+def _said(design: Design, entry: Entry[Any]) -> str:
+    value = design.get(entry)
     if value is None:
         return UNSTATED
-    if path == "cable.area":
+    if entry.path == Sheet.cable.area.path:
         return wiring.size_name(float(value))
     return entry.text(value)
 
 
-def _fact(design: Design, name: str, path: str, label: str | None = None) -> str:
+def _fact(design: Design, name: str, entry: Entry[Any]) -> str:
     # What is stated speaks for itself; what is not needs its name beside the question mark.
-    said = _said(design, path, label)
+    said = _said(design, entry)
     return f"{name} {said}" if said == UNSTATED else said
 
 
-def _facts(design: Design, **named: str) -> list[str]:
-    return [_fact(design, name.replace("_", " "), path) for name, path in named.items()]
+def _facts(design: Design, **named: Entry[Any]) -> list[str]:
+    return [_fact(design, name.replace("_", " "), entry) for name, entry in named.items()]
 
 
 def _box(name: str, *facts: str) -> list[str]:
@@ -44,82 +45,92 @@ def _branch(name: str, *facts: str) -> list[str]:
 
 
 def _runs(design: Design, carries: str | None) -> list[str]:
-    return [label for label, run in design.cable.items() if run.carries == carries]
+    return [label for label in design.labels(Sheet.cable) if design.get(Sheet.cable.carries[label]) == carries]
 
 
 def _cable(design: Design, label: str, wires: str) -> list[str]:
-    length, area = _fact(design, "length", "cable.length", label), _fact(design, "size", "cable.area", label)
-    return [f"  |   cable {label}: {length}, {wires} x {area}, {_fact(design, 'metal', 'cable.material', label)}", _BAR]
+    length, area = _fact(design, "length", Sheet.cable.length[label]), _fact(design, "size", Sheet.cable.area[label])
+    return [
+        f"  |   cable {label}: {length}, {wires} x {area}, {_fact(design, 'metal', Sheet.cable.material[label])}",
+        _BAR,
+    ]
 
 
 def _fuse(design: Design, label: str, rating: str | None = None) -> list[str]:
-    run = design.cable[label]
-    if run.fused is False and run.fuse is None and rating is None:
+    fused, fuse = design.get(Sheet.cable.fused[label]), design.get(Sheet.cable.fuse[label])
+    if fused is False and fuse is None and rating is None:
         return _box("NO FUSE")
-    kept = rating if rating is not None else _fact(design, "rating", "cable.fuse", label)
-    volts, breaks = _said(design, "cable.fuse_voltage", label), _said(design, "cable.fuse_breaking", label)
-    far = _said(design, "cable.fuse_distance", label)
+    kept = rating if rating is not None else _fact(design, "rating", Sheet.cable.fuse[label])
+    volts, breaks = _said(design, Sheet.cable.fuse_voltage[label]), _said(design, Sheet.cable.fuse_breaking[label])
+    far = _said(design, Sheet.cable.fuse_distance[label])
     return _box("Fuse", kept, f"direct voltage {volts}", f"breaks {breaks}", f"{far} from the battery")
 
 
 def _brake(design: Design) -> list[str]:
-    kind = _said(design, "rotor.brake")
+    kind = _said(design, Sheet.rotor.brake)
     if kind == "switch that shorts the generator":
-        facts = _facts(design, place="protection.brake_place", rating="protection.brake_current")
+        facts = _facts(design, place=Sheet.protection.brake_place, rating=Sheet.protection.brake_current)
         return _branch("Brake switch, shorts the leads", *facts)
     return _branch("NO BRAKE" if kind == "none" else f"Brake: {kind}")
 
 
 def _dump(design: Design) -> list[str]:
-    if design.dump.kind in (None, "none"):
-        return _branch("NO DUMP LOAD" if design.dump.kind else f"Dump load: {UNSTATED}")
-    facts = _facts(design, power="dump.power", resistance="dump.resistance", kind="dump.kind")
+    if design.get(Sheet.dump.kind) in (None, "none"):
+        return _branch("NO DUMP LOAD" if design.get(Sheet.dump.kind) else f"Dump load: {UNSTATED}")
+    facts = _facts(design, power=Sheet.dump.power, resistance=Sheet.dump.resistance, kind=Sheet.dump.kind)
     return _branch("Dump load", *facts, *_fed_by(design, TO_DUMP))
 
 
 def _fed_by(design: Design, carries: str) -> list[str]:
     facts = []
     for label in _runs(design, carries):
-        length, area = _fact(design, "length", "cable.length", label), _fact(design, "size", "cable.area", label)
-        facts += [f"cable {label}: {length}, 2 x {area}", f"fuse {_said(design, 'cable.fuse', label)}"]
+        length, area = (
+            _fact(design, "length", Sheet.cable.length[label]),
+            _fact(design, "size", Sheet.cable.area[label]),
+        )
+        facts += [f"cable {label}: {length}, 2 x {area}", f"fuse {_said(design, Sheet.cable.fuse[label])}"]
     return facts
 
 
 def _generator(design: Design) -> Iterator[str]:
-    phases = _said(design, "generator.phases")
+    phases = _said(design, Sheet.generator.phases)
     wires = {"three-phase": "3", "single-phase": "2", "DC with brushes": "2"}.get(phases, UNSTATED)
-    facts = _facts(design, winding="generator.phases", speed_per_volt="generator.emf_constant")
-    yield from _box("Generator", *facts, f"bears {_said(design, 'generator.rated_current')}")
+    facts = _facts(design, winding=Sheet.generator.phases, speed_per_volt=Sheet.generator.emf_constant)
+    yield from _box("Generator", *facts, f"bears {_said(design, Sheet.generator.rated_current)}")
     for label in _runs(design, CARRIES[0]):
         yield from _cable(design, label, wires)
     brake = _brake(design)
-    after = design.protection.brake_place == "after the rectifier"
+    after = design.get(Sheet.protection.brake_place) == "after the rectifier"
     yield from [] if after else brake
-    facts = _facts(design, reverse_voltage="generator.rectifier_voltage", rated_current="generator.rectifier_current")
+    facts = _facts(
+        design, reverse_voltage=Sheet.generator.rectifier_voltage, rated_current=Sheet.generator.rectifier_current
+    )
     yield from _box("Rectifier", *facts)
     yield from brake if after else []
     for label in _runs(design, CARRIES[1]):
         yield from _cable(design, label, "2")
-    yield from _box("Generator switch", _said(design, "protection.generator_switch"))
-    surge = design.protection.surge
+    yield from _box("Generator switch", _said(design, Sheet.protection.generator_switch))
+    surge = design.get(Sheet.protection.surge)
     yield from (
         _branch("NO SURGE ARRESTERS")
         if surge == "none"
-        else _branch("Surge arresters", *_facts(design, place="protection.surge", voltage="protection.surge_voltage"))
+        else _branch(
+            "Surge arresters", *_facts(design, place=Sheet.protection.surge, voltage=Sheet.protection.surge_voltage)
+        )
     )
 
 
 def _battery(design: Design) -> Iterator[str]:
-    beside = design.dump.place != DUMP_PLACES[1]
+    beside = design.get(Sheet.dump.place) != DUMP_PLACES[1]
     if beside:
         yield from _dump(design)
     for label in _runs(design, CARRIES[1]):
         yield from _fuse(design, label)
-    switch = design.protection.battery_switch
+    switch = design.get(Sheet.protection.battery_switch)
     yield from _box("NO BATTERY SWITCH" if switch is False else "Battery switch", "" if switch else UNSTATED)
     if not beside:
         yield from _dump(design)
-    facts = _facts(design, kind="storage.chemistry", voltage="storage.voltage", capacity="storage.capacity")
+    facts = _facts(design, kind=Sheet.storage.chemistry, voltage=Sheet.storage.voltage, capacity=Sheet.storage.capacity)
     yield from _box("Battery", *facts)
 
 
@@ -127,19 +138,19 @@ def _loads(design: Design) -> Iterator[str]:
     if _runs(design, "battery to loads"):
         yield from _branch("Loads on direct current", *_fed_by(design, "battery to loads"))
     runs = _runs(design, "battery to inverter")
-    if design.inverter.power is not None or runs:
-        own = None if design.inverter.fuse is None else _said(design, "inverter.fuse")
+    if design.get(Sheet.inverter.power) is not None or runs:
+        own = None if design.get(Sheet.inverter.fuse) is None else _said(design, Sheet.inverter.fuse)
         for label in runs:
             yield from _fuse(design, label, own)
             yield from _cable(design, label, "2")
         if not runs:
             yield from _box("Fuse", own or UNSTATED)
             yield from (f"  |   cable: {UNSTATED}", _BAR)
-        yield from _box("Inverter", _fact(design, "power", "inverter.power"))
-        yield from _box("30 mA residual-current device", _said(design, "house.rcd"))
-        yield f"  |   neutral: {_said(design, 'house.neutral')}"
+        yield from _box("Inverter", _fact(design, "power", Sheet.inverter.power))
+        yield from _box("30 mA residual-current device", _said(design, Sheet.house.rcd))
+        yield f"  |   neutral: {_said(design, Sheet.house.neutral)}"
         yield _BAR
-    yield f"[ House ]  {_said(design, 'house.feed')}"
+    yield f"[ House ]  {_said(design, Sheet.house.feed)}"
 
 
 def lines(design: Design) -> list[str]:
@@ -170,5 +181,5 @@ def lines(design: Design) -> list[str]:
         *_battery(design),
         *_loads(design),
         "",
-        f"Mast earth: {_said(design, 'protection.mast_earth')}, wire {_said(design, 'protection.earth_area')}",
+        f"Mast earth: {_said(design, Sheet.protection.mast_earth)}, wire {_said(design, Sheet.protection.earth_area)}",
     ]

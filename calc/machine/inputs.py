@@ -6,9 +6,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, TypeAlias, TypeVar, cast
 
-from calc.machine import design as sheet
 from calc.machine import spread
-from calc.machine.design import Assumed, Design, Entry, Value
+from calc.machine.catalogue import Sheet
+from calc.machine.design import Design
+from calc.machine.entry import Assumed, Entry, Group, Value
 from calc.units import Num
 
 T = TypeVar("T")
@@ -16,19 +17,32 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, slots=True)
 class Unknown:
-    """A rule cannot say: inputs are missing, or they lie outside its range of validity."""
+    """Something cannot be told: inputs are missing, or they lie outside a range of validity."""
 
     why: str
-    missing: tuple[str, ...] = ()
+    missing: tuple[Entry[Any], ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Full names of what is missing."""
+        return tuple(entry.full for entry in self.missing)
+
+
+class NotStatedError(LookupError):
+    """An input was asked for as needed, and the sheet does not state it."""
+
+    def __init__(self, entry: Entry[Any]) -> None:
+        super().__init__(entry.full)
+        self.entry = entry
 
 
 #: Entry, value, and why it was assumed; None where the sheet states it.
-Used: TypeAlias = "dict[str, tuple[Entry, Value, str | None]]"
+Used: TypeAlias = "dict[str, tuple[Entry[Any], Value, str | None]]"
 Cache: TypeAlias = "dict[str, tuple[Any, Used]]"
 
 
-class Inputs:
-    """The sheet as one rule sees it: values by name, assumptions filled in, and what was used remembered."""
+class Inputs(Sheet):
+    """The sheet as one rule sees it: ``x.storage.voltage`` is its value, and counts as used."""
 
     def __init__(
         self, design: Design, label: str | None = None, cache: Cache | None = None, drawn: int | None = None
@@ -51,27 +65,40 @@ class Inputs:
         self.used |= used
         return cast(T, result)
 
-    def _look(self, path: str) -> tuple[str, Entry, Value | None]:
-        entry = sheet.catalogue().get(path)
-        label = self.label if entry is not None else None
-        if entry is None:
-            bare, label = sheet.split(path)
-            entry = sheet.catalogue()[bare]
-        holder: Any = getattr(self.design, entry.group)
-        if entry.labelled:
-            holder = holder.get(label)
-        value = None if holder is None else getattr(holder, entry.name)
-        return entry.named(label), entry, value
+    def named(self, entry: Entry[Any]) -> str:
+        """Full name of an input here: of the labelled thing that a rule judges, where none is named."""
+        return entry.named(entry.label or self.label)
 
-    def get(self, path: str) -> Value | None:
-        """Value by name, or the catalogue's assumption, or None."""
-        name, entry, value = self._look(path)
-        why = None
+    def here(self, entry: Entry[T]) -> Entry[T]:
+        """The input of the labelled thing that a rule judges, where none is named."""
+        return entry[self.label] if entry.labelled and entry.label is None and self.label else entry
+
+    def maybe(self, entry: Entry[T]) -> T | None:
+        """The value of an input, or the assumption made of it, or None."""
+        name, why = self.named(entry), None
+        value = cast("T | None", self.design.values.get(name))
         assumed = self.design.assumed.get(name, entry.assumed)
         if value is None and assumed is not None:
-            value, why = self._drawn(name, assumed), assumed.why
+            value, why = cast(T, self._drawn(name, assumed)), assumed.why
         if value is not None:
-            self.used[name] = (entry, value, why)
+            self.used[name] = (entry, cast(Value, value), why)
+        return value
+
+    def lacks(self, *entries: Entry[Any]) -> tuple[Entry[Any], ...]:
+        """Those of some inputs of which there is no value."""
+        return tuple(self.here(entry) for entry in entries if self.maybe(entry) is None)
+
+    def need(self, entry: Entry[T]) -> T:
+        """The value of an input, or the assumption made of it.
+
+        Raises
+        ------
+        NotStatedError
+            If there is neither; whoever runs rules and mechanisms makes that an unknown.
+        """
+        value = self.maybe(entry)
+        if value is None:
+            raise NotStatedError(self.here(entry))
         return value
 
     def _drawn(self, name: str, assumed: Assumed) -> Value:
@@ -80,15 +107,15 @@ class Inputs:
             return assumed.value
         return assumed.low + spread.draw(self.drawn, name) * (assumed.high - assumed.low)
 
-    def else_assume(self, path: str, value: Num, why: str, factor: float = 1.0) -> Num:
+    def else_assume(self, entry: Entry[Num], value: Num, why: str, factor: float = 1.0) -> Num:
         """A number from the sheet, or one assumed from other inputs, with the reason that the finding will give.
 
         It takes the place of the catalogue's assumption where there is one.
 
         Parameters
         ----------
-        path : str
-            Catalogue name.
+        entry : Entry
+            The input.
         value : float or array, shape (...,)
             What is assumed. [SI]
         why : str
@@ -96,30 +123,18 @@ class Inputs:
         factor : float
             The true value may well be this many times greater or smaller; samples are drawn over that range.
         """
-        if self.given(path):
-            return self.num(path)
-        name, entry, _ = self._look(path)
+        if self.given(entry):
+            return self.need(entry)
+        name = self.named(entry)
         if self.drawn is not None and factor > 1.0:
             value = value * factor ** (2.0 * spread.draw(self.drawn, name) - 1.0)
         self.used[name] = (entry, value, why)
         return value
 
-    def given(self, path: str) -> bool:
+    def given(self, entry: Entry[Any]) -> bool:
         """Whether the sheet itself states it."""
-        return self._look(path)[2] is not None
+        return self.named(entry) in self.design.values
 
-    def num(self, path: str) -> Num:
-        """A number the rule named among its needs, in SI."""
-        return cast(Num, self.get(path))
-
-    def maybe(self, path: str) -> Num | None:
-        """A number that may be missing, in SI."""
-        return cast("Num | None", self.get(path))
-
-    def word(self, path: str) -> str:
-        """A word the rule named among its needs."""
-        return cast(str, self.get(path))
-
-    def labels(self, group: str) -> tuple[str, ...]:
-        """Labels of a labelled group."""
-        return tuple(getattr(self.design, group))
+    def labels(self, group: str | type[Group]) -> tuple[str, ...]:
+        """Labels of a group that holds several things."""
+        return self.design.labels(group)

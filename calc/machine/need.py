@@ -7,11 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.machine.catalogue import Sheet, catalogue
+from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics import loads
 from calc.units import Num
 
 DAY = 86400.0
+#: The twelve monthly winds of the sheet.
+MONTHLY: tuple[Entry[Num], ...] = tuple(e for e in catalogue().values() if e.path.startswith("site.month_"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,16 +40,16 @@ class Need:
 def battery_need(x: Inputs) -> Need | Unknown:
     """What all loads on the sheet take from the battery, the inverter's losses included where there is one."""
     needed: list[tuple[Num, Num, Num | None]] = []
-    missing: list[str] = []
-    for label in x.labels("load"):
-        P, share = x.maybe(f"load.{label}.power"), x.maybe(f"load.{label}.hours")
+    missing: list[Entry[Num]] = []
+    for label in x.labels(Sheet.load):
+        P, share = x.maybe(Sheet.load.power[label]), x.maybe(Sheet.load.hours[label])
         if P is not None and share is not None:
-            needed.append((P, share, x.maybe(f"load.{label}.from_hour")))
-        missing += [n for n, v in ((f"load.{label}.power", P), (f"load.{label}.hours", share)) if v is None]
+            needed.append((P, share, x.maybe(Sheet.load.from_hour[label])))
+        missing += [n for n, v in ((Sheet.load.power[label], P), (Sheet.load.hours[label], share)) if v is None]
     if missing or not needed:
-        return Unknown("", tuple(missing) or ("load.main.power", "load.main.hours"))
-    inverter = x.get("inverter.power") is not None
-    eta = x.num("inverter.efficiency") if inverter else 1.0
+        return Unknown("", tuple(missing) or (Sheet.load.power["main"], Sheet.load.hours["main"]))
+    inverter = x.maybe(Sheet.inverter.power) is not None
+    eta = x.inverter.efficiency if inverter else 1.0
     powers = [loads.mean_power(P, share) for P, share, _ in needed]
     hours = [loads.by_hour(P, share, start) for P, share, start in needed]
     mean = sum(powers[1:], powers[0]) / eta
@@ -62,10 +66,5 @@ def daily_need(x: Inputs) -> Num | None:
 
 def monthly_means(x: Inputs) -> tuple[Num, ...] | None:
     """Mean wind of the twelve months if the sheet has them all, in [m/s]."""
-    found = tuple(v for path in month_paths() if (v := x.maybe(path)) is not None)
+    found = tuple(v for month in MONTHLY if (v := x.maybe(month)) is not None)
     return found if len(found) == 12 else None
-
-
-def month_paths() -> tuple[str, ...]:
-    """Names of the twelve monthly winds."""
-    return tuple(f"site.month_{i:02d}" for i in range(1, 13))

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.machine.battery import usable_share
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import battery_need, monthly_means
 from calc.machine.site import hub_wind
@@ -20,14 +21,14 @@ from calc.physics.synthetic_wind import Climate, hourly
 GRID = np.arange(0.0, 60.5, 0.5)
 #: What :func:`through_years` looks for on the sheet, beside what the power curve was made from.
 NEEDS = (
-    "site.mean_wind",
-    "site.wind_height",
-    "site.ground",
-    "site.wind_spread",
-    "mast.height",
-    "storage.chemistry",
-    "storage.voltage",
-    "storage.capacity",
+    Sheet.site.mean_wind,
+    Sheet.site.wind_height,
+    Sheet.site.ground,
+    Sheet.site.wind_spread,
+    Sheet.mast.height,
+    Sheet.storage.chemistry,
+    Sheet.storage.voltage,
+    Sheet.storage.capacity,
 )
 
 
@@ -37,19 +38,19 @@ def climate(x: Inputs) -> Climate | Unknown:
     if isinstance(hub, Unknown):
         return hub
     seasons = None if months is None else tuple(float(np.mean(m)) for m in months)
-    return Climate(float(np.mean(hub)), float(np.mean(x.num("site.wind_spread"))), months=seasons)
+    return Climate(float(np.mean(hub)), float(np.mean(x.site.wind_spread)), months=seasons)
 
 
 def bank(x: Inputs) -> Bank | Unknown:
     """The battery as the hours see it: usable energy after depth, cold and age, limits of charging, dump load."""
-    Q, V, need = x.num("storage.capacity"), x.num("storage.voltage"), battery_need(x)
+    Q, V, need = x.storage.capacity, x.storage.voltage, battery_need(x)
     if isinstance(need, Unknown):
         return need
     usable = usable_share(x, need.mean / V)
     if isinstance(usable, Unknown):
         return usable
-    one, I = storage.cell(x.word("storage.chemistry")), x.maybe("storage.charge_current_limit")
-    dump = 0.0 if x.get("dump.kind") in (None, "none") else x.maybe("dump.power")
+    one, I = storage.cell(x.storage.chemistry), x.maybe(Sheet.storage.charge_current_limit)
+    dump = 0.0 if x.maybe(Sheet.dump.kind) in (None, "none") else x.maybe(Sheet.dump.power)
     return Bank(
         energy=Q * V * usable,
         efficiency=one.efficiency,

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from calc.machine.catalogue import Sheet
+from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import Array
 from calc.physics import balance, blade, polar, rotor
@@ -34,10 +36,10 @@ CARVED = ("wood", "glass-fibre")
 CARVED_RATIO, CARVED_FREE, CARVED_POWER = (6.0, 1.2), (9.6, 1.25), (0.35, 1.15)
 
 
-AIR = ("site.air_temperature", "site.altitude")
+AIR = (Sheet.site.air_temperature, Sheet.site.altitude)
 
 
-ARC = ("blade.pipe_diameter", "blade.pipe_wall", "blade.chord_root", "blade.chord_tip")
+ARC = (Sheet.blade.pipe_diameter, Sheet.blade.pipe_wall, Sheet.blade.chord_root, Sheet.blade.chord_tip)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,13 +117,13 @@ def rotor_of(x: Inputs) -> Rotor | Unknown:
 
 def free_ratio(x: Inputs, V: Num) -> Num:
     """Tip-speed ratio in a wind with nothing connected: computed from the blades, or from the sheet."""
-    turning = None if x.given("rotor.free_tip_speed_ratio") else shaped(x)
+    turning = None if x.given(Sheet.rotor.free_tip_speed_ratio) else shaped(x)
     return free_assumed(x) if turning is None else turning.free(V)
 
 
 def shaped(x: Inputs) -> Rotor | None:
     """The rotor computed from the shape of its blades; None where the sheet does not give enough for that."""
-    if any(x.maybe(path) is None for path in ("rotor.diameter", "rotor.blades", *AIR)):
+    if any(x.maybe(path) is None for path in (Sheet.rotor.diameter, Sheet.rotor.blades, *AIR)):
         return None
     turning = rotor_of(x)
     return turning if isinstance(turning, Rotor) and turning.starts else None
@@ -129,43 +131,48 @@ def shaped(x: Inputs) -> Rotor | None:
 
 def carved(x: Inputs) -> bool:
     """Whether the blades are said to be carved or moulded, so that what holds for pipe does not hold for them."""
-    return x.get("blade.material") in CARVED
+    return x.maybe(Sheet.blade.material) in CARVED
 
 
-def _assumed(x: Inputs, path: str, usual: tuple[float, float], why: str) -> Num:
-    return x.else_assume(path, usual[0], why, usual[1]) if carved(x) else x.num(path)
+def _assumed(x: Inputs, entry: Entry[Num], usual: tuple[float, float], why: str) -> Num:
+    return x.else_assume(entry, usual[0], why, usual[1]) if carved(x) else x.need(entry)
 
 
 def working_ratio(x: Inputs) -> Num:
     """Tip-speed ratio at which the rotor works best: computed from the blades, else as stated or assumed."""
-    turning = None if x.given("rotor.tip_speed_ratio") else shaped(x)
+    turning = None if x.given(Sheet.rotor.tip_speed_ratio) else shaped(x)
     return ratio_assumed(x) if turning is None else turning.best()[0]
 
 
 def ratio_assumed(x: Inputs) -> Num:
     """Working tip-speed ratio as stated, else as usual for the kind of blade."""
-    return _assumed(x, "rotor.tip_speed_ratio", CARVED_RATIO, "three carved blades; from memory")
+    return _assumed(x, Sheet.rotor.tip_speed_ratio, CARVED_RATIO, "three carved blades; from memory")
 
 
 def free_assumed(x: Inputs) -> Num:
     """Tip-speed ratio with nothing connected as stated, else as usual for the kind of blade."""
-    return _assumed(x, "rotor.free_tip_speed_ratio", CARVED_FREE, "about 1.6 times the working value; common practice")
+    return _assumed(
+        x, Sheet.rotor.free_tip_speed_ratio, CARVED_FREE, "about 1.6 times the working value; common practice"
+    )
 
 
 def power_assumed(x: Inputs) -> Num:
     """Share of the wind's power as stated, else as usual for the kind of blade."""
     return _assumed(
-        x, "rotor.power_coefficient", CARVED_POWER, "carved blades of a proper section take 0.30 to 0.40; from memory"
+        x,
+        Sheet.rotor.power_coefficient,
+        CARVED_POWER,
+        "carved blades of a proper section take 0.30 to 0.40; from memory",
     )
 
 
 def power_share(x: Inputs) -> tuple[Num, str]:
     """Share of the wind's power that the rotor takes at its best, and in a word or two how that is known."""
-    turning = None if x.given("rotor.power_coefficient") else shaped(x)
+    turning = None if x.given(Sheet.rotor.power_coefficient) else shaped(x)
     if turning is not None:
         # A rotor that drives nothing would be divided by; a millionth is as little to whoever reads it.
         return np.maximum(turning.best()[1], 1e-6), "computed from its blades"
-    return power_assumed(x), "as the sheet states" if x.given("rotor.power_coefficient") else "assumed"
+    return power_assumed(x), "as the sheet states" if x.given(Sheet.rotor.power_coefficient) else "assumed"
 
 
 def _rotor(x: Inputs) -> Rotor | Unknown:
@@ -176,20 +183,20 @@ def _rotor(x: Inputs) -> Rotor | Unknown:
 
 
 def _shape(x: Inputs) -> Rotor | Unknown:
-    if x.given("rotor.power_coefficient"):
+    if x.given(Sheet.rotor.power_coefficient):
         return _simple(x)
-    if carved(x) and not x.given("blade.section"):
+    if carved(x) and not x.given(Sheet.blade.section):
         return _simple(x)
-    section = x.get("blade.section")
-    if section == "arc of the pipe" and all(x.given(path) for path in ARC):
+    section = x.maybe(Sheet.blade.section)
+    if section == "arc of the pipe" and all(x.given(entry) for entry in ARC):
         return _from_pipe(x)
-    if len(x.labels("station")) >= 2 and section in polar.NAMED:
+    if len(x.labels(Sheet.station)) >= 2 and section in polar.NAMED:
         return _carved(x, str(section))
     return _simple(x)
 
 
 def _curves(x: Inputs, shape: blade.Blade, section: polar.Section | None) -> Rotor:
-    B, lift, drag = x.num("rotor.blades"), x.num("blade.lift_factor"), x.num("blade.drag_factor")
+    B, lift, drag = x.rotor.blades, x.blade.lift_factor, x.blade.drag_factor
     levels = LEVELS if x.drawn is None else FEW_LEVELS
     each = [rotor.curve(shape, V, B, RATIOS, section, lift, drag) for V in levels]
     rest = [np.asarray(rotor.starting_cq(shape, B, section, lift, V)) for V in levels]
@@ -201,19 +208,19 @@ def _curves(x: Inputs, shape: blade.Blade, section: polar.Section | None) -> Rot
 
 
 def _root_radius(x: Inputs) -> Num:
-    R = x.num("rotor.diameter") / 2.0
-    return x.else_assume("blade.root_radius", ROOT_SHARE * R, "an eighth of the radius; common practice, no source")
+    R = x.rotor.diameter / 2.0
+    return x.else_assume(Sheet.blade.root_radius, ROOT_SHARE * R, "an eighth of the radius; common practice, no source")
 
 
 def _from_pipe(x: Inputs) -> Rotor:
-    D, t, root, tip = (x.num(path) for path in ARC)
-    R, r_root, angle = x.num("rotor.diameter") / 2.0, _root_radius(x), x.num("blade.mounting_angle")
-    edge = x.word("blade.straight_edge")
+    D, t, root, tip = (x.need(entry) for entry in ARC)
+    R, r_root, angle = x.rotor.diameter / 2.0, _root_radius(x), x.blade.mounting_angle
+    edge = x.blade.straight_edge
     assert edge in ("trailing", "leading", "neither")
     shape = blade.cut_from_pipe(D, t, root, tip, R, r_root, angle, edge, STATIONS)  # type: ignore[arg-type]
     turning = _curves(x, shape, None)
     masses = blade.pipe_masses(D, t, root, tip, R, r_root)
-    measured = x.maybe("blade.mass")
+    measured = x.maybe(Sheet.blade.mass)
     if measured is not None:
         share = measured / masses.mass
         masses = blade.Masses(measured, masses.r_cog, masses.inertia * share)
@@ -222,22 +229,14 @@ def _from_pipe(x: Inputs) -> Rotor:
 
 
 def _carved(x: Inputs, section: str) -> Rotor | Unknown:
-    labels = x.labels("station")
-    missing = tuple(
-        f"station.{label}.{name}"
-        for label in labels
-        for name in ("radius", "chord", "twist")
-        if x.get(f"station.{label}.{name}") is None
-    )
-    if missing:
+    labels = x.labels(Sheet.station)
+    columns = (Sheet.station.radius, Sheet.station.chord, Sheet.station.twist)
+    if missing := x.lacks(*(column[label] for label in labels for column in columns)):
         return Unknown("", missing)
     # A table is one shape: where its numbers are sampled, the middle of each is taken.
-    table = sorted(
-        tuple(float(np.mean(x.num(f"station.{label}.{name}"))) for name in ("radius", "chord", "twist"))
-        for label in labels
-    )
+    table = sorted(tuple(float(np.mean(x.need(column[label]))) for column in columns) for label in labels)
     r, chord, twist = (np.array(column) for column in zip(*table, strict=True))
-    R = x.num("rotor.diameter") / 2.0
+    R = x.rotor.diameter / 2.0
     if float(np.max(R)) > r[-1]:
         r, chord, twist = np.append(r, np.max(R)), np.append(chord, chord[-1]), np.append(twist, twist[-1])
     shape = blade.given(r, chord, twist, R, r[0], STATIONS)

@@ -7,6 +7,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics import air, energy, wind
 from calc.units import Num, show
@@ -21,37 +22,37 @@ def last(x: Num) -> Array:
 
 def how_often(x: Inputs, winds: Array, Vm: Num) -> Array:
     """Density with which each wind blows, shape (..., winds)."""
-    k = x.num("site.wind_spread")
+    k = x.site.wind_spread
     return np.asarray(wind.weibull_pdf(winds, last(wind.weibull_scale(Vm, k)), last(k)))
 
 
 def yearly(x: Inputs, winds: Array, power: Array, Vm: Num) -> Num:
     """Energy of a year from a power over winds, shape (..., winds), in [J]."""
-    k = x.num("site.wind_spread")
+    k = x.site.wind_spread
     mean = energy.mean_power(winds, power, wind.weibull_scale(Vm, k), k + 0.0 * np.asarray(Vm))
-    return energy.annual_energy(mean, 0.0, x.num("site.availability"))
+    return energy.annual_energy(mean, 0.0, x.site.availability)
 
 
-AIR_NEEDS = ("site.air_temperature", "site.altitude")
+AIR_NEEDS = (Sheet.site.air_temperature, Sheet.site.altitude)
 
 
-HUB_NEEDS = ("site.mean_wind", "site.wind_height", "site.ground", "mast.height")
+HUB_NEEDS = (Sheet.site.mean_wind, Sheet.site.wind_height, Sheet.site.ground, Sheet.mast.height)
 
 
 def density(x: Inputs) -> Num:
     """Air density at the site, in [kg/m3]."""
-    return air.density(x.num("site.air_temperature"), air.pressure(x.num("site.altitude")))
+    return air.density(x.site.air_temperature, air.pressure(x.site.altitude))
 
 
 def hub_wind(x: Inputs) -> Num | Unknown:
     """Mean wind at the rotor's centre, in [m/s]; needs :data:`HUB_NEEDS`."""
-    ratio = _up_to_hub(x, x.num("site.wind_height"), x.num("mast.height"))
-    return ratio if isinstance(ratio, Unknown) else x.num("site.mean_wind") * ratio
+    ratio = _up_to_hub(x, x.site.wind_height, x.mast.height)
+    return ratio if isinstance(ratio, Unknown) else x.site.mean_wind * ratio
 
 
 def at_hub(x: Inputs, V: Num, height: Num | None) -> Num | Unknown:
     """A wind known at a height, carried to the rotor's centre; without a height it is taken as that at the rotor."""
-    hub = x.maybe("mast.height")
+    hub = x.maybe(Sheet.mast.height)
     if height is None or hub is None:
         return V
     ratio = _up_to_hub(x, height, hub)
@@ -59,7 +60,7 @@ def at_hub(x: Inputs, V: Num, height: Num | None) -> Num | Unknown:
 
 
 def _up_to_hub(x: Inputs, z1: Num, z2: Num) -> Num | Unknown:
-    z0 = wind.roughness_length(x.word("site.ground"))
+    z0 = wind.roughness_length(x.site.ground)
     low = wind.lowest_height(z0)
     if np.any(np.asarray(z1) < low) or np.any(np.asarray(z2) < low):
         return Unknown(f"Over this kind of ground the wind below {show(low, 'm')} follows no known rule")

@@ -15,6 +15,7 @@ from typing import Any, TypeVar, cast
 import numpy as np
 
 from calc.machine.battery import has_battery
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import AIR, LEAST_POWER, Rotor, rotor_of
 from calc.machine.site import Array, last
@@ -39,18 +40,18 @@ INDUCTANCE_TIME = 6e-4
 
 NEEDS = (
     *AIR,
-    "rotor.diameter",
-    "rotor.blades",
-    "generator.emf_constant",
-    "generator.emf_form",
-    "generator.phases",
-    "generator.winding_resistance",
-    "generator.diode_drop",
-    "generator.insulation",
-    "storage.chemistry",
-    "storage.voltage",
-    "storage.capacity",
-    "site.storm_wind",
+    Sheet.rotor.diameter,
+    Sheet.rotor.blades,
+    Sheet.generator.emf_constant,
+    Sheet.generator.emf_form,
+    Sheet.generator.phases,
+    Sheet.generator.winding_resistance,
+    Sheet.generator.diode_drop,
+    Sheet.generator.insulation,
+    Sheet.storage.chemistry,
+    Sheet.storage.voltage,
+    Sheet.storage.capacity,
+    Sheet.site.storm_wind,
 )
 
 
@@ -133,17 +134,11 @@ def solve(x: Inputs) -> Solved | Unknown:
 
 
 def _solve(x: Inputs) -> Solved | Unknown:
-    missing = tuple(path for path in NEEDS if x.get(path) is None)
     runs = _runs(x)
-    missing += tuple(
-        f"cable.{label}.{name}"
-        for label in runs
-        for name in ("length", "area")
-        if x.get(f"cable.{label}.{name}") is None
-    )
-    if missing:
+    sizes = (entry[label] for label in runs for entry in (Sheet.cable.length, Sheet.cable.area))
+    if missing := x.lacks(*NEEDS, *sizes):
         return Unknown("", missing)
-    if x.word("generator.phases") == "single-phase":
+    if x.generator.phases == "single-phase":
         return Unknown("A single-phase winding charges in pulses, which the machine's balance does not cover")
     try:
         turning = rotor_of(x)
@@ -157,7 +152,9 @@ def _solve(x: Inputs) -> Solved | Unknown:
 
 
 def _runs(x: Inputs) -> tuple[str, ...]:
-    return tuple(label for label in x.labels("cable") if str(x.get(f"cable.{label}.carries")).startswith("generator"))
+    return tuple(
+        label for label in x.labels(Sheet.cable) if str(x.maybe(Sheet.cable.carries[label])).startswith("generator")
+    )
 
 
 def _cable_resistance(x: Inputs, runs: tuple[str, ...]) -> Num:
@@ -170,71 +167,71 @@ def _cable_resistance(x: Inputs, runs: tuple[str, ...]) -> Num:
 
 def run_resistance(x: Inputs, label: str) -> Num:
     """Resistance of a cable run there and back with its joints, in [ohm]; its length and size must be known."""
-    words = (x.word(f"cable.{label}.material"), x.num(f"cable.{label}.temperature"), x.word(f"cable.{label}.strands"))
-    r = wiring.resistance(x.num(f"cable.{label}.area"), *words)
-    return 2.0 * x.num(f"cable.{label}.length") * r + x.num(f"cable.{label}.joints")
+    words = (x.cable[label].material, x.cable[label].temperature, x.cable[label].strands)
+    r = wiring.resistance(x.cable[label].area, *words)
+    return 2.0 * x.cable[label].length * r + x.cable[label].joints
 
 
 def _battery(x: Inputs) -> tuple[Num, Num, Num]:
     """Open voltage, internal resistance, and the voltage at which the dump load comes in."""
-    chemistry, V = x.word("storage.chemistry"), x.num("storage.voltage")
+    chemistry, V = x.storage.chemistry, x.storage.voltage
     V_oc = cells_in_series(V, chemistry) * cell(chemistry).resting
-    usual = storage.usual_resistance(V, x.num("storage.capacity"), chemistry)
-    R = x.else_assume("storage.internal_resistance", usual.likely, usual.how, 2.0)
-    held = x.maybe("storage.charge_voltage")
-    dumped = x.get("dump.kind") not in (None, "none")
+    usual = storage.usual_resistance(V, x.storage.capacity, chemistry)
+    R = x.else_assume(Sheet.storage.internal_resistance, usual.likely, usual.how, 2.0)
+    held = x.maybe(Sheet.storage.charge_voltage)
+    dumped = x.maybe(Sheet.dump.kind) not in (None, "none")
     V_max = held if held is not None and dumped else math.inf
     # A dump load set below the resting voltage would take all: that is the charge-voltage rule's to say.
     return V_oc, R, np.where(np.asarray(V_max) > V_oc, V_max, math.inf)
 
 
 def _heat(x: Inputs) -> Num:
-    R = x.num("generator.winding_resistance")
-    given, rated = x.maybe("generator.thermal_resistance"), x.maybe("generator.rated_current")
+    R = x.generator.winding_resistance
+    given, rated = x.maybe(Sheet.generator.thermal_resistance), x.maybe(Sheet.generator.rated_current)
     if given is not None:
         return given
     if rated is None:
         return 0.0
-    return generator.thermal_resistance(rated, R, x.word("generator.insulation"))
+    return generator.thermal_resistance(rated, R, x.generator.insulation)
 
 
 def _operate(x: Inputs, turning: Rotor, runs: tuple[str, ...]) -> Solved:
-    form, phases = x.word("generator.emf_form"), x.word("generator.phases")
-    k = generator.emf_rectified(x.num("generator.emf_constant"), form, phases)
-    R_w, brushes = x.num("generator.winding_resistance"), phases == "DC with brushes"
+    form, phases = x.generator.emf_form, x.generator.phases
+    k = generator.emf_rectified(x.generator.emf_constant, form, phases)
+    R_w, brushes = x.generator.winding_resistance, phases == "DC with brushes"
     friction, eddy, cogging = generator.assumed_drag(k, R_w)
     size = "from the size of the generator; own estimate, no source"
     L = (
         0.0
         if brushes
-        else x.else_assume("generator.inductance", INDUCTANCE_TIME * R_w, "from the winding; from memory", 3.0)
+        else x.else_assume(Sheet.generator.inductance, INDUCTANCE_TIME * R_w, "from the winding; from memory", 3.0)
     )
     V_oc, R_b, V_max = _battery(x)
     built = Machine(
         tsr=turning.tsr,
         winds=turning.winds,
         cq=np.concatenate([turning.cq[..., :-1], np.minimum(turning.cq[..., -1:], 0.0)], axis=-1),
-        R=x.num("rotor.diameter") / 2.0,
-        rho=air.density(x.num("site.air_temperature"), air.pressure(x.num("site.altitude"))),
+        R=x.rotor.diameter / 2.0,
+        rho=air.density(x.site.air_temperature, air.pressure(x.site.altitude)),
         k=k,
         R_w=R_w,
-        V_d=(1.0 if brushes else 2.0) * x.num("generator.diode_drop"),
+        V_d=(1.0 if brushes else 2.0) * x.generator.diode_drop,
         V_oc=V_oc,
         L=L / 2.0,
         p=1.0
         if brushes
-        else x.else_assume("generator.pole_pairs", 10.0, "between a servo motor's 4 and a hub motor's 23", 2.3),
-        T_0=x.else_assume("generator.drag_torque", friction, size, 3.0),
+        else x.else_assume(Sheet.generator.pole_pairs, 10.0, "between a servo motor's 4 and a hub motor's 23", 2.3),
+        T_0=x.else_assume(Sheet.generator.drag_torque, friction, size, 3.0),
         b=eddy,
-        T_cog=x.else_assume("generator.cogging_torque", cogging, size, 3.0),
+        T_cog=x.else_assume(Sheet.generator.cogging_torque, cogging, size, 3.0),
         R_c=_cable_resistance(x, runs),
         R_b=R_b,
         V_max=V_max,
         R_th=_heat(x),
-        T_air=x.num("site.air_temperature"),
+        T_air=x.site.air_temperature,
     )
     limit = limit_wind(x)
-    storm = x.num("site.storm_wind")
+    storm = x.site.storm_wind
     omega, V_free = (v[..., 0] for v in balance.unloaded(built, np.asarray(storm, dtype=float)[..., None]))
     winds = WINDS if x.drawn is None else FEW_WINDS
     held = np.minimum(winds, np.asarray(limit, dtype=float)[..., None])
@@ -254,13 +251,13 @@ def _operate(x: Inputs, turning: Rotor, runs: tuple[str, ...]) -> Solved:
 
 def limit_wind(x: Inputs) -> Num:
     """Wind from which the rotor is held back, in [m/s]; infinite where nothing holds it."""
-    stated = x.maybe("rotor.limit_wind")
-    if x.get("rotor.overspeed") in (None, "none"):
+    stated = x.maybe(Sheet.rotor.limit_wind)
+    if x.maybe(Sheet.rotor.overspeed) in (None, "none"):
         return math.inf
     if stated is not None:
         return stated
     return x.else_assume(
-        "rotor.limit_wind", USUAL_LIMIT, "where tails are usually set to fold; common practice, no source", 1.25
+        Sheet.rotor.limit_wind, USUAL_LIMIT, "where tails are usually set to fold; common practice, no source", 1.25
     )
 
 

@@ -12,7 +12,9 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.machine.design import Design, Value, build, catalogue, split, values
+from calc.machine.catalogue import catalogue, split
+from calc.machine.design import Design, build, values
+from calc.machine.entry import Value
 
 #: Half-width implied by where a value comes from, as a share of it. Common practice, no source; each is shown
 #: beside the value it is applied to and is replaced by a typed uncertainty.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs
 from calc.machine.rotor_curves import free_ratio
 from calc.physics import generator, wind
@@ -26,11 +27,11 @@ def storm(x: Inputs) -> Storm | None:
 
 
 def _storm(x: Inputs) -> Storm | None:
-    k, D = x.maybe("generator.emf_constant"), x.maybe("rotor.diameter")
-    form, phases = str(x.get("generator.emf_form")), str(x.get("generator.phases"))
+    k, D = x.maybe(Sheet.generator.emf_constant), x.maybe(Sheet.rotor.diameter)
+    form, phases = str(x.maybe(Sheet.generator.emf_form)), str(x.maybe(Sheet.generator.phases))
     if k is None or D is None or (phases == "single-phase" and form == "lead to star point, RMS"):
         return None
-    V = x.num("site.storm_wind")
+    V = x.site.storm_wind
     omega = wind.rotor_speed(V, D, free_ratio(x, V))
     return Storm(
         omega,

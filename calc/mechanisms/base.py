@@ -12,11 +12,13 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 import numpy as np
 
 from calc.finding import Source
+from calc.machine.catalogue import Sheet
+from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import at_hub
 from calc.machine.solving import Solved, solve
@@ -222,27 +224,27 @@ class Case:
 
     def _all(self, quantity: str, loads: tuple[str, ...]) -> list[Reading]:
         found = []
-        for label in self.x.labels("measured"):
-            at = f"measured.{label}"
-            if self.x.get(f"{at}.quantity") != quantity or self.x.maybe(f"{at}.value") is None:
+        for label in self.x.labels(Sheet.measured):
+            at = Sheet.measured
+            if self.x.maybe(at.quantity[label]) != quantity or self.x.maybe(at.value[label]) is None:
                 continue
-            load = str(self.x.get(f"{at}.load") or "not known")
+            load = str(self.x.maybe(at.load[label]) or "not known")
             if loads and load not in loads:
                 continue
-            low, high = self._limits(at)
-            height = self.x.maybe(f"{at}.wind_height")
+            low, high = self._limits(label)
+            height = self.x.maybe(at.wind_height[label])
             winds = [
                 None if V is None else at_rotor(self.x, float(np.mean(V)), None if height is None else float(height))
-                for V in (self.x.maybe(f"{at}.wind_low"), self.x.maybe(f"{at}.wind_high"))
+                for V in (self.x.maybe(at.wind_low[label]), self.x.maybe(at.wind_high[label]))
             ]
-            sampled = self.between(low, high, f"{at}.value")
-            value = sampled if self.x.drawn is not None else self.x.num(f"{at}.value")
+            sampled = self.between(low, high, at.value[label].full)
+            value = sampled if self.x.drawn is not None else self.x.measured[label].value
             found.append(Reading(label, value, low, high, load, winds[0], winds[1]))
         return found
 
-    def _limits(self, at: str) -> tuple[float, float]:
-        value = self.x.num(f"{at}.value")
-        low, high = (self.x.maybe(f"{at}.{end}") for end in ("low", "high"))
+    def _limits(self, label: str) -> tuple[float, float]:
+        value = self.x.measured[label].value
+        low, high = (self.x.maybe(end[label]) for end in (Sheet.measured.low, Sheet.measured.high))
         return float(value if low is None else low), float(value if high is None else high)
 
 
@@ -349,7 +351,7 @@ class Correction:
     """What answers a mechanism, and the names on the sheet that it would change."""
 
     what: str
-    paths: tuple[str, ...] = ()
+    changes: tuple[Entry[Any], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import has_battery
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.need import daily_need
 from calc.machine.rotor_curves import LEAST_POWER, Rotor, rotor_of
@@ -70,8 +71,8 @@ def _never(case: Case) -> Sign | Unknown:
             ),
             r.value, SLOW * begin, "rpm",
         )  # fmt: skip
-    need = [n for n in HUB_NEEDS if case.x.get(n) is None]
-    Vm = Unknown("", tuple(need)) if need else hub_wind(case.x)
+    need = case.x.lacks(*HUB_NEEDS)
+    Vm = Unknown("", need) if need else hub_wind(case.x)
     if isinstance(Vm, Unknown):
         return Vm
     first, V = np.asarray(solved.charging), case.wind
@@ -88,7 +89,7 @@ def _never(case: Case) -> Sign | Unknown:
             f"{show(Vm, 'm/s')}"
         )
         if np.isfinite(first):
-            k = case.x.num("site.wind_spread")
+            k = case.x.site.wind_spread
             above = float(np.asarray(wind.share_above(first, wind.weibull_scale(Vm, k), k)))
             often = show(above, "%", 2) if above >= 1e-3 else "less than 0.1 %"
             text += f", and it blows harder than that for {often} of the time"
@@ -114,7 +115,7 @@ def _low_volts(case: Case) -> Expected:
 
 
 def _no_drop(case: Case) -> Expected:
-    V = case.x.maybe("storage.voltage")
+    V = case.x.maybe(Sheet.storage.voltage)
     return None if V is None else (0.0 * V, CABLE_GOOD * V)
 
 
@@ -167,7 +168,7 @@ def _stalled_speed(case: Case) -> Expected:
 
 
 def _cable(case: Case) -> Sign | Unknown:
-    solved, V, U = case.solved(), case.wind, case.x.maybe("storage.voltage")
+    solved, V, U = case.solved(), case.wind, case.x.maybe(Sheet.storage.voltage)
     read = case.readings("cable.drop")
     if read and U is not None:
         r = read[-1]
@@ -201,7 +202,7 @@ def _cable(case: Case) -> Sign | Unknown:
 
 
 def _high_drop(case: Case) -> Expected:
-    U, solved, V = case.x.maybe("storage.voltage"), case.solved(), case.wind
+    U, solved, V = case.x.maybe(Sheet.storage.voltage), case.solved(), case.wind
     if U is None:
         return None
     least = CABLE_BAD * U
@@ -251,12 +252,12 @@ def _loose_drop(case: Case) -> Expected:
 
 
 def _cut_off(case: Case) -> Expected:
-    cut = case.x.maybe("inverter.input_voltage_min")
+    cut = case.x.maybe(Sheet.inverter.input_voltage_min)
     return None if cut is None else (0.0 * np.asarray(cut), np.asarray(cut))
 
 
 def _poor_wind(case: Case) -> Sign | Unknown:
-    missing = tuple(n for n in (*HUB_NEEDS, "site.wind_spread") if case.x.get(n) is None)
+    missing = case.x.lacks(*HUB_NEEDS, Sheet.site.wind_spread)
     Vm = Unknown("", missing) if missing else hub_wind(case.x)
     if isinstance(Vm, Unknown):
         return Vm
@@ -288,11 +289,10 @@ def _poor_wind(case: Case) -> Sign | Unknown:
 
 def _turbulent(case: Case) -> Sign | Unknown:
     x = case.x
-    names = ("mast.height", "rotor.diameter", "mast.building_height")
-    missing = tuple(n for n in names if x.maybe(n) is None)
-    if missing:
+    names = (Sheet.mast.height, Sheet.rotor.diameter, Sheet.mast.building_height)
+    if missing := x.lacks(*names):
         return Unknown("", missing)
-    h, D, building = (x.num(n) for n in names)
+    h, D, building = (x.need(n) for n in names)
     clear = h - D / 2.0 - building
     speaks = np.where(np.asarray(clear) <= 0, 0.75, np.where(np.asarray(clear) >= CLEAR, -0.75, 0.0))
     return Sign(
@@ -312,9 +312,9 @@ def _stiff(case: Case) -> Sign | Unknown:
     if isinstance(solved, Unknown):
         return solved
     if not solved.rotor.starts:
-        return Unknown("Whether it starts by itself needs the shape of the blades", ("blade.pipe_diameter",))
+        return Unknown("Whether it starts by itself needs the shape of the blades", (Sheet.blade.pipe_diameter,))
     if V is None:
-        missing = tuple(n for n in HUB_NEEDS if case.x.get(n) is None)
+        missing = case.x.lacks(*HUB_NEEDS)
         Vm = Unknown("", missing) if missing else hub_wind(case.x)
         if isinstance(Vm, Unknown):
             return Vm
@@ -366,10 +366,10 @@ MECHANISMS = (
         (BALANCE, COMMON_PRACTICE),
         (
             Correction("a generator that gives more volts at the same speed, or more turns on it",
-                       ("generator.emf_constant",)),
-            Correction("a rotor that turns faster: smaller, or of higher tip-speed ratio", ("rotor.diameter",)),
-            Correction("a battery of lower voltage", ("storage.voltage",)),
-            Correction("more wind: a higher mast", ("mast.height",)),
+                       (Sheet.generator.emf_constant,)),
+            Correction("a rotor that turns faster: smaller, or of higher tip-speed ratio", (Sheet.rotor.diameter,)),
+            Correction("a battery of lower voltage", (Sheet.storage.voltage,)),
+            Correction("more wind: a higher mast", (Sheet.mast.height,)),
         ),
         (
             Telling("rotor.speed", "slower than the speed at which charging begins, at the time",
@@ -391,8 +391,8 @@ MECHANISMS = (
         _stalled,
         (BALANCE, COMMON_PRACTICE),
         (
-            Correction("a battery of higher voltage", ("storage.voltage",)),
-            Correction("a generator of more rpm per volt, or a wider gap", ("generator.emf_constant",)),
+            Correction("a battery of higher voltage", (Sheet.storage.voltage,)),
+            Correction("a generator of more rpm per volt, or a wider gap", (Sheet.generator.emf_constant,)),
             Correction("a converter that lets the rotor run at its own speed"),
         ),
         (
@@ -410,8 +410,8 @@ MECHANISMS = (
         _cable,
         (Source("Voltage lost there and back, 2 L I rho / A; IEC 60228", "", "reproduction"), COMMON_PRACTICE),
         (
-            Correction("thicker or shorter cable", ("cable.mast.area", "cable.mast.length")),
-            Correction("a higher battery voltage", ("storage.voltage",)),
+            Correction("thicker or shorter cable", (Sheet.cable.area["mast"], Sheet.cable.length["mast"])),
+            Correction("a higher battery voltage", (Sheet.storage.voltage,)),
         ),
         (
             Telling("cable.drop", "a tenth of the battery's voltage or more while it charges", "3 % of it or less",
@@ -419,7 +419,7 @@ MECHANISMS = (
             Telling("rotor.speed", "above the speed at which charging begins", "below it", LOADED, _running_speed),
         ),
         (*EMF_SOUND, "generator.open_voltage"),
-        lambda x: has_battery(x) and bool(x.labels("cable")),
+        lambda x: has_battery(x) and bool(x.labels(Sheet.cable)),
     ),
     Mechanism(
         "charging.loose-connection",
@@ -428,7 +428,8 @@ MECHANISMS = (
         ("loose", "bad joint", "bad contact", "connection", "connector", "terminal", "corroded", "crimp"),
         _loose,
         (COMMON_PRACTICE,),
-        (Correction("make every joint anew, crimped and tight, and measure it under load", ("cable.mast.joints",)),),
+        (Correction("make every joint anew, crimped and tight, and measure it under load",
+                    (Sheet.cable.joints["mast"],)),),
         (
             Telling("cable.drop", "much more than the copper accounts for at that current", "just what the copper does",
                     LOADED, _loose_drop),
@@ -446,8 +447,9 @@ MECHANISMS = (
         _poor_wind,
         (Source("Weibull distribution of the wind; k = 2 is the Rayleigh distribution of IEC 61400-12-1"),
          COMMON_PRACTICE),
-        (Correction("a higher mast or another place", ("mast.height", "site.mean_wind")),
-         Correction("a larger rotor", ("rotor.diameter",)), Correction("smaller loads", ("load.main.power",))),
+        (Correction("a higher mast or another place", (Sheet.mast.height, Sheet.site.mean_wind)),
+         Correction("a larger rotor", (Sheet.rotor.diameter,)), Correction("smaller loads",
+                                                                           (Sheet.load.power["main"],))),
         (Telling("wind.speed", "a month's mean at the rotor well below that on the sheet", "as on the sheet or more"),),
         EMF_SOUND,
     ),
@@ -458,7 +460,7 @@ MECHANISMS = (
         ("turbul", "gusty", "behind+trees", "behind+building", "disturbed air", "roof+wind"),
         _turbulent,
         (SITING,),
-        (Correction("a mast that lifts the rotor clear of what stands around it", ("mast.height",)),),
+        (Correction("a mast that lifts the rotor clear of what stands around it", (Sheet.mast.height,)),),
         (Telling("wind.speed", "gusts far above the mean at rotor height, swinging about", "steady wind there"),),
         EMF_SOUND,
     ),
@@ -470,8 +472,8 @@ MECHANISMS = (
         _stiff,
         (BALANCE, Source("Drag and cogging by the size of the generator, unless measured", "", "own estimate")),
         (Correction("blades set further into the wind or wider near the hub",
-                    ("blade.mounting_angle", "blade.chord_root")),
-         Correction("a generator with less cogging", ("generator.cogging_torque",))),
+                    (Sheet.blade.mounting_angle, Sheet.blade.chord_root)),
+         Correction("a generator with less cogging", (Sheet.generator.cogging_torque,))),
         (),
         EMF_SOUND,
         look="Turn the shaft by hand with nothing connected: does it catch at even steps?",
@@ -483,7 +485,8 @@ MECHANISMS = (
         ("bearing", "grease", "rust", "worn"),
         _drag,
         (COMMON_PRACTICE,),
-        (Correction("clean, grease or replace the bearings, and seal them against rain", ("generator.drag_torque",)),),
+        (Correction("clean, grease or replace the bearings, and seal them against rain",
+                    (Sheet.generator.drag_torque,)),),
         (
             Telling("rotor.speed", "well below the computed speed with nothing connected", "as computed", OPEN),
             Telling("stop.time", "spun by hand it stops at once", "it runs on as it did when new"),

@@ -6,6 +6,7 @@ import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import has_battery
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.site import last
 from calc.mechanisms.base import Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
@@ -29,12 +30,12 @@ NO_VOLTAGE, HARDLY = "burning smell or no voltage", "turns but hardly charges"
 
 def _weak(case: Case) -> Sign | Unknown:
     x, read = case.x, case.readings("generator.emf", since=True)
-    k = x.maybe("generator.emf_constant")
+    k = x.maybe(Sheet.generator.emf_constant)
     if k is None:
-        return Unknown("", ("generator.emf_constant",))
+        return Unknown("", (Sheet.generator.emf_constant,))
     if not read:
         return Unknown("The volts per speed were not measured since; a spin test would tell")
-    built = generator.emf_rectified(k, x.word("generator.emf_form"), x.word("generator.phases"))
+    built = generator.emf_rectified(k, x.generator.emf_form, x.generator.phases)
     r = read[-1]
     ratio = r.value / built
 
@@ -51,15 +52,19 @@ def _weak(case: Case) -> Sign | Unknown:
 
 
 def _weak_emf(case: Case) -> Expected:
-    k = case.x.maybe("generator.emf_constant")
+    k = case.x.maybe(Sheet.generator.emf_constant)
     if k is None:
         return None
-    built = generator.emf_rectified(k, case.x.word("generator.emf_form"), case.x.word("generator.phases"))
+    built = generator.emf_rectified(k, case.x.generator.emf_form, case.x.generator.phases)
     return 0.0 * built, WEAK * np.mean(built) + 0.0 * np.asarray(built)
 
 
 def _burnt(case: Case) -> Sign | Unknown:
-    x, read, R = case.x, case.readings("generator.resistance", since=True), case.x.maybe("generator.winding_resistance")
+    x, read, R = (
+        case.x,
+        case.readings("generator.resistance", since=True),
+        case.x.maybe(Sheet.generator.winding_resistance),
+    )
     if read and R is not None:
         r = read[-1]
         change = np.asarray(r.value / R)
@@ -76,10 +81,10 @@ def _burnt(case: Case) -> Sign | Unknown:
     if isinstance(solved, Unknown):
         return solved
     if np.all(np.asarray(solved.machine.R_th) == 0):
-        return Unknown("", ("generator.rated_current", "generator.thermal_resistance"))
+        return Unknown("", (Sheet.generator.rated_current, Sheet.generator.thermal_resistance))
     if V is None:
         return Unknown("How hot the winding got depends on the wind, which is not on record")
-    points, limit = solved.at(np.broadcast_to(V, solved.machine.variants)), HOTTEST[x.word("generator.insulation")]
+    points, limit = solved.at(np.broadcast_to(V, solved.machine.variants)), HOTTEST[x.generator.insulation]
     hot = points.winding if case.loaded else np.asarray(solved.machine.T_air) + 0.0 * points.winding
     speaks = np.where(hot > limit, np.minimum(0.5 + (hot - limit) / 200.0, 1.0), np.where(hot < COOL, -0.75, 0.0))
     if case.c.hours is not None and case.c.hours < SETTLED:
@@ -89,7 +94,7 @@ def _burnt(case: Case) -> Sign | Unknown:
         lambda: (
             f"{case.wind_text().capitalize()} the winding would settle at "
             f"{show(hot, 'degC') if hot < 673 else 'more than 400 degC'}; insulation of class "
-            f"{x.word('generator.insulation')} bears {show(limit, 'degC')}."
+            f"{x.generator.insulation} bears {show(limit, 'degC')}."
         ),
         hot, limit, "degC", "Winding",
     )  # fmt: skip
@@ -113,9 +118,9 @@ def _phase(case: Case) -> Sign | Unknown:
 
 
 def _overvoltage(case: Case) -> Sign | Unknown:
-    solved, V, PIV = case.solved(), case.wind, case.x.maybe("generator.rectifier_voltage")
+    solved, V, PIV = case.solved(), case.wind, case.x.maybe(Sheet.generator.rectifier_voltage)
     if PIV is None:
-        return Unknown("", ("generator.rectifier_voltage",))
+        return Unknown("", (Sheet.generator.rectifier_voltage,))
     if isinstance(solved, Unknown):
         return solved
     if V is None:
@@ -123,9 +128,7 @@ def _overvoltage(case: Case) -> Sign | Unknown:
     m = solved.machine
     at = last(np.broadcast_to(V, m.variants))
     omega = balance.unloaded(m, at)[0][..., 0] if not case.loaded else balance.operate(m, at).running.omega[..., 0]
-    peak = omega * generator.emf_peak(
-        case.x.num("generator.emf_constant"), case.x.word("generator.emf_form"), case.x.word("generator.phases")
-    )
+    peak = omega * generator.emf_peak(case.x.generator.emf_constant, case.x.generator.emf_form, case.x.generator.phases)
     return Sign(
         grade(peak / PIV, 1.0, 0.5),
         lambda: (
@@ -145,7 +148,8 @@ MECHANISMS = (
         _weak,
         (Source("Study of corroding neodymium magnets, Tampere 2016: flux loss exceeds mass loss", "", "reproduction"),
          COMMON_PRACTICE),
-        (Correction("new or larger magnets, coated and cooled, or another generator", ("generator.emf_constant",)),),
+        (Correction("new or larger magnets, coated and cooled, or another generator",
+                    (Sheet.generator.emf_constant,)),),
         (
             Telling("generator.emf", "less than 0.95 of the volts per speed it had, beyond the doubt of both",
                     "the same volts per speed as on the plate or when built", (), _weak_emf, True),
@@ -160,8 +164,9 @@ MECHANISMS = (
         _burnt,
         (BALANCE, Source("IEC 60034-1", "classes of insulation", "reproduction"), COMMON_PRACTICE),
         (
-            Correction("thicker wire, or more cooling", ("generator.winding_resistance", "generator.rated_current")),
-            Correction("a tail that folds earlier", ("rotor.limit_wind",)),
+            Correction("thicker wire, or more cooling",
+                       (Sheet.generator.winding_resistance, Sheet.generator.rated_current)),
+            Correction("a tail that folds earlier", (Sheet.rotor.limit_wind,)),
         ),
         (Telling("generator.resistance", "more than 15 % off what it had when cold", "as when built, cold",
                  since=True),),
@@ -177,13 +182,13 @@ MECHANISMS = (
         _phase,
         (COMMON_PRACTICE,),
         (Correction("mend the lead, or a new rectifier with reserve",
-                    ("generator.rectifier_voltage", "generator.rectifier_current")),),
+                    (Sheet.generator.rectifier_voltage, Sheet.generator.rectifier_current)),),
         (
             Telling("generator.resistance", "unequal between the three pairs of leads, by a tenth or more",
                     "equal within the meter's limits", since=True),
         ),
         (),
-        lambda x: x.get("generator.phases") == "three-phase",
+        lambda x: x.maybe(Sheet.generator.phases) == "three-phase",
     ),
     Mechanism(
         "generator.rectifier-overvoltage",
@@ -192,8 +197,8 @@ MECHANISMS = (
         ("rectifier", "bridge", "overvoltage"),
         _overvoltage,
         (BALANCE, Source("Rectifier for twice the highest voltage", "", "from memory")),
-        (Correction("a rectifier for twice the highest peak", ("generator.rectifier_voltage",)),
-         Correction("a means that holds the speed by itself", ("rotor.overspeed",))),
+        (Correction("a rectifier for twice the highest peak", (Sheet.generator.rectifier_voltage,)),
+         Correction("a means that holds the speed by itself", (Sheet.rotor.overspeed,))),
         (),
         ("generator.emf", "generator.resistance"),
         look="Each diode measured with a multimeter's diode range, the rotor tied.",

@@ -8,10 +8,10 @@ from typing import cast
 
 import numpy as np
 
-from calc.machine import design as sheet
 from calc.machine import spread
+from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
-from calc.machine.inputs import Cache, Inputs, Unknown
+from calc.machine.inputs import Cache, Inputs, NotStatedError, Unknown
 from calc.machine.site import last
 from calc.mechanisms.base import (
     ENOUGH,
@@ -20,6 +20,7 @@ from calc.mechanisms.base import (
     OPEN,
     Case,
     Circumstances,
+    Correction,
     Mechanism,
     Reading,
     Sign,
@@ -164,7 +165,7 @@ def weigh(bench: Bench, mechanisms: Iterable[Mechanism]) -> list[Weighed]:
 
 def _one(bench: Bench, m: Mechanism) -> Weighed:
     case = bench.plain
-    found, sampled = m.indicate(case), m.indicate(bench.many)
+    found, sampled = _indicated(m, case), _indicated(m, bench.many)
     evidence = tuple(e for t in m.tells for e in _evidence(bench, t))
     says, value, limit, unit = _sentence(found, m), None, None, ""
     share: tuple[float, float] | None = None
@@ -193,12 +194,19 @@ def _one(bench: Bench, m: Mechanism) -> Weighed:
         strength=strength,
         evidence=evidence,
         tells=tuple(told(t) for t in m.tells),
-        corrections=tuple(c.what + (f" ({', '.join(c.paths)})" if c.paths else "") for c in m.corrections),
+        corrections=tuple(_corrected(c) for c in m.corrections),
         look=m.look,
         sources=tuple(str(s) for s in m.sources),
         assumptions=tuple(f"{entry.meaning}: {entry.text(v)} ({why})" for entry, v, why in case.x.used.values() if why),
-        missing=found.missing if isinstance(found, Unknown) else (),
+        missing=found.names if isinstance(found, Unknown) else (),
     )
+
+
+def _indicated(m: Mechanism, case: Case) -> Sign | Unknown:
+    try:
+        return m.indicate(case)
+    except NotStatedError as e:
+        return Unknown("", (e.entry,))
 
 
 def _verdict(share: tuple[float, float] | None, evidence: tuple[Evidence, ...]) -> Verdict:
@@ -213,12 +221,16 @@ def _verdict(share: tuple[float, float] | None, evidence: tuple[Evidence, ...]) 
     return Verdict.CONTRADICTED if share[1] >= ENOUGH else Verdict.CANNOT_TELL
 
 
+def _corrected(c: Correction) -> str:
+    return c.what + (f" ({', '.join(e.full for e in c.changes)})" if c.changes else "")
+
+
 def _sentence(found: Sign | Unknown, m: Mechanism) -> str:
     if isinstance(found, Sign):
         return found.says()
     if found.why:
         return found.why.rstrip(".") + "."
-    names = ", ".join(f"{_inner(sheet.catalogue()[sheet.split(n)[0]].meaning)} ({n})" for n in found.missing)
+    names = ", ".join(f"{_inner(e.meaning)} ({e.full})" for e in found.missing)
     return f"The sheet does not say {names}."
 
 
@@ -254,9 +266,13 @@ def as_designed(case: Case, quantity: str, loads: tuple[str, ...] = ()) -> Num |
     """What a sound machine of this sheet shows of a quantity in the circumstances, in SI; None where unknown."""
     x = case.x
     if quantity == "generator.resistance":
-        return x.maybe("generator.winding_resistance")
+        return x.maybe(Sheet.generator.winding_resistance)
     if quantity == "generator.emf":
-        k, form, phases = x.maybe("generator.emf_constant"), x.get("generator.emf_form"), x.get("generator.phases")
+        k, form, phases = (
+            x.maybe(Sheet.generator.emf_constant),
+            x.maybe(Sheet.generator.emf_form),
+            x.maybe(Sheet.generator.phases),
+        )
         return None if k is None else generator.emf_rectified(k, str(form), str(phases))
     solved, V = case.solved(), case.wind
     if isinstance(solved, Unknown) or V is None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.site import density
 from calc.mechanisms.base import LOADED, Case, Correction, Mechanism, Sign, Telling, grade
@@ -20,7 +21,7 @@ NOT_CLAMPED = 1.35
 
 def _powers(case: Case) -> list[tuple[str, Num, Num]]:
     """Label, power and the wind's power of each reading of power in a known wind."""
-    D = case.x.maybe("rotor.diameter")
+    D = case.x.maybe(Sheet.rotor.diameter)
     if D is None:
         return []
     rows = []
@@ -32,7 +33,7 @@ def _powers(case: Case) -> list[tuple[str, Num, Num]]:
 
 
 def _wrong(case: Case) -> Sign | Unknown:
-    U = case.x.maybe("storage.voltage")
+    U = case.x.maybe(Sheet.storage.voltage)
     volts = [r for q in ("battery.voltage", "generator.loaded_voltage") for r in case.readings(q, LOADED)]
     high = [r for r in volts if U is not None and float(np.mean(r.value / U)) > NOT_CLAMPED]
     if high and U is not None:
@@ -62,12 +63,12 @@ def _wrong(case: Case) -> Sign | Unknown:
 
 def _promised(case: Case) -> Sign | Unknown:
     x, solved = case.x, case.solved()
-    claims = [n for n in x.labels("claim") if x.maybe(f"claim.{n}.power") and x.maybe(f"claim.{n}.wind_speed")]
+    claims = [n for n in x.labels(Sheet.claim) if x.maybe(Sheet.claim.power[n]) and x.maybe(Sheet.claim.wind_speed[n])]
     if not claims:
         return Unknown("No claim with a power and a wind is on record")
     if isinstance(solved, Unknown):
         return solved
-    P, V = x.num(f"claim.{claims[0]}.power"), x.num(f"claim.{claims[0]}.wind_speed")
+    P, V = x.claim[claims[0]].power, x.claim[claims[0]].wind_speed
     got = solved.at(np.broadcast_to(V, solved.machine.variants)).charge
     return Sign(
         grade(P / np.maximum(got, 1e-3), 1.5, 1.1),
@@ -101,8 +102,8 @@ MECHANISMS = (
         ("promise", "claim", "seller", "advert"),
         _promised,
         (BETZ_SOURCE, COMMON_PRACTICE),
-        (Correction("expect what is computed, or build larger", ("rotor.diameter",)),),
+        (Correction("expect what is computed, or build larger", (Sheet.rotor.diameter,)),),
         (Telling("charge.power", "near the computed power in that wind", "near the promised one", LOADED),),
-        applies=lambda x: bool(x.labels("claim")),
+        applies=lambda x: bool(x.labels(Sheet.claim)),
     ),
 )  # fmt: skip

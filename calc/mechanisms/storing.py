@@ -9,11 +9,13 @@ import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import bank, has_battery
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import daily_need
 from calc.machine.site import HUB_NEEDS, hub_wind, yearly
+from calc.machine.solving import run_resistance
 from calc.mechanisms.base import LOADED, Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
-from calc.physics import inverter, storage, wiring
+from calc.physics import inverter, storage
 from calc.rules.sources import BALANCE
 from calc.rules.wiring import inverter_run
 from calc.units import Num, show
@@ -36,20 +38,20 @@ FLAT, DAMAGED, CUTS, FUSE = "battery flat", "battery damaged", "inverter cuts ou
 
 
 def _lead(x: Inputs) -> bool:
-    return "lead-acid" in str(x.get("storage.chemistry"))
+    return "lead-acid" in str(x.maybe(Sheet.storage.chemistry))
 
 
 def _lithium(x: Inputs) -> bool:
-    return storage.lithium(str(x.get("storage.chemistry")))
+    return storage.lithium(str(x.maybe(Sheet.storage.chemistry)))
 
 
 def _has_inverter(x: Inputs) -> bool:
-    return any(x.given(f"inverter.{name}") for name in ("power", "input_voltage_min"))
+    return x.given(Sheet.inverter.power) or x.given(Sheet.inverter.input_voltage_min)
 
 
 def _yearly(case: Case) -> Num | Unknown:
     solved = case.solved()
-    missing = tuple(n for n in (*HUB_NEEDS, "site.wind_spread", "site.availability") if case.x.get(n) is None)
+    missing = case.x.lacks(*HUB_NEEDS, Sheet.site.wind_spread, Sheet.site.availability)
     if isinstance(solved, Unknown) or missing:
         return solved if isinstance(solved, Unknown) else Unknown("", missing)
     Vm = hub_wind(case.x)
@@ -57,7 +59,7 @@ def _yearly(case: Case) -> Num | Unknown:
 
 
 def _starved(case: Case) -> Sign | Unknown:
-    left: Num | None = case.x.maybe("storage.capacity_left") if case.x.given("storage.capacity_left") else None
+    left: Num | None = case.x.maybe(Sheet.storage.capacity_left) if case.x.given(Sheet.storage.capacity_left) else None
     if left is not None and "battery damaged" in case.c.symptoms:
         return Sign(
             grade(left, WORN, GOOD),
@@ -67,7 +69,7 @@ def _starved(case: Case) -> Sign | Unknown:
         )  # fmt: skip
     need, E = daily_need(case.x), _yearly(case)
     if need is None:
-        return Unknown("", ("load.main.power", "load.main.hours"))
+        return Unknown("", (Sheet.load.power["main"], Sheet.load.hours["main"]))
     if isinstance(E, Unknown):
         return E
     ratio = np.asarray(E) / (need * 365.0)
@@ -83,9 +85,9 @@ def _starved(case: Case) -> Sign | Unknown:
 
 def _overcharged(case: Case) -> Sign | Unknown:
     x = case.x
-    U, chemistry = x.maybe("storage.voltage"), str(x.get("storage.chemistry"))
+    U, chemistry = x.maybe(Sheet.storage.voltage), str(x.maybe(Sheet.storage.chemistry))
     if U is None:
-        return Unknown("", ("storage.voltage",))
+        return Unknown("", (Sheet.storage.voltage,))
     n = storage.cells_in_series(U, chemistry)
     read = case.readings("battery.voltage")
     high, low = (OVER, UNDER) if _lead(x) else (storage.cell(chemistry).charge_high, storage.cell(chemistry).charge_low)
@@ -106,13 +108,13 @@ def _overcharged(case: Case) -> Sign | Unknown:
 
 
 def _surplus(case: Case) -> Sign | Unknown:
-    kind, need, E = case.x.get("dump.kind"), daily_need(case.x), _yearly(case)
+    kind, need, E = case.x.maybe(Sheet.dump.kind), daily_need(case.x), _yearly(case)
     if kind is None:
-        return Unknown("", ("dump.kind",))
+        return Unknown("", (Sheet.dump.kind,))
     if kind != "none":
         return Unknown("The sheet names a dump load; whether it held the voltage shows in readings while it was full")
     if need is None or isinstance(E, Unknown):
-        return E if isinstance(E, Unknown) else Unknown("", ("load.main.power", "load.main.hours"))
+        return E if isinstance(E, Unknown) else Unknown("", (Sheet.load.power["main"], Sheet.load.hours["main"]))
     ratio = np.asarray(E) / (need * 365.0)
     return Sign(
         grade(ratio, FED, STARVED),
@@ -124,7 +126,7 @@ def _surplus(case: Case) -> Sign | Unknown:
 
 
 def _high_volts(case: Case) -> Expected:
-    U, chemistry = case.x.maybe("storage.voltage"), str(case.x.get("storage.chemistry"))
+    U, chemistry = case.x.maybe(Sheet.storage.voltage), str(case.x.maybe(Sheet.storage.chemistry))
     if U is None or chemistry in ("None", "none"):
         return None
     n = storage.cells_in_series(U, chemistry)
@@ -133,9 +135,9 @@ def _high_volts(case: Case) -> Expected:
 
 
 def _frozen(case: Case) -> Sign | Unknown:
-    T = case.x.maybe("storage.coldest")
+    T = case.x.maybe(Sheet.storage.coldest)
     if T is None:
-        return Unknown("", ("storage.coldest",))
+        return Unknown("", (Sheet.storage.coldest,))
     read = case.readings("battery.density")
     try:
         density = read[-1].value if read else storage.acid_density(0.0)
@@ -160,14 +162,14 @@ def _dump(case: Case) -> Sign | Unknown:
     x, solved = case.x, case.solved()
     if isinstance(solved, Unknown):
         return solved
-    P, R, V = x.maybe("dump.power"), x.maybe("dump.resistance"), x.maybe("storage.charge_voltage")
+    P, R, V = x.maybe(Sheet.dump.power), x.maybe(Sheet.dump.resistance), x.maybe(Sheet.storage.charge_voltage)
     takes: Num
     if R is not None and V is not None:
         takes = cast(Num, np.asarray(V) ** 2 / R)
     elif P is not None:
         takes = P
     else:
-        return Unknown("", ("dump.power", "dump.resistance"))
+        return Unknown("", (Sheet.dump.power, Sheet.dump.resistance))
     at = solved.storm if case.wind is None else case.wind
     brings = solved.at(np.broadcast_to(at, solved.machine.variants)).charge
     ratio = np.asarray(takes) / np.maximum(brings, 1e-6)
@@ -196,24 +198,21 @@ def _start(case: Case) -> _Start | Unknown:
         return found
     if isinstance(source, Unknown):
         return source
-    names = tuple(f"cable.{label or 'inverter'}.{name}" for name in ("length", "area"))
-    missing = tuple(n for n in names if label is None or x.maybe(n) is None)
-    if missing:
+    run = label or "inverter"
+    if missing := x.lacks(Sheet.cable.length[run], Sheet.cable.area[run]):
         return Unknown("", missing)
-    L, A = (x.num(n) for n in names)
-    words = (x.word(f"cable.{label}.material"), x.num(f"cable.{label}.temperature"), x.word(f"cable.{label}.strands"))
-    cable = 2.0 * L * wiring.resistance(A, *words) + x.num(f"cable.{label}.joints")
-    own = x.else_assume("storage.internal_resistance", source.resistance.likely, source.how, 2.5)
-    chemistry = x.word("storage.chemistry")
-    V = storage.cells_in_series(x.num("storage.voltage"), chemistry) * storage.cell(chemistry).nominal
-    P = found / x.num("inverter.efficiency")
+    cable = run_resistance(x, run)
+    own = x.else_assume(Sheet.storage.internal_resistance, source.resistance.likely, source.how, 2.5)
+    chemistry = x.storage.chemistry
+    V = storage.cells_in_series(x.storage.voltage, chemistry) * storage.cell(chemistry).nominal
+    P = found / x.inverter.efficiency
     return _Start(P, V, own + cable, inverter.sagged(V, own + cable, P))
 
 
 def _sag(case: Case) -> Sign | Unknown:
-    cut = case.x.maybe("inverter.input_voltage_min")
+    cut = case.x.maybe(Sheet.inverter.input_voltage_min)
     if cut is None:
-        return Unknown("", ("inverter.input_voltage_min",))
+        return Unknown("", (Sheet.inverter.input_voltage_min,))
     read = case.readings("inverter.input_voltage")
     if read:
         r = read[-1]
@@ -228,7 +227,7 @@ def _sag(case: Case) -> Sign | Unknown:
     reach = np.maximum(np.asarray(cut) * (found.rest - np.asarray(cut)) / found.ohms, 0.0)
 
     def says() -> str:
-        eta = case.x.num("inverter.efficiency")
+        eta = case.x.inverter.efficiency
         return (
             f"The hardest start of {show(found.power * eta, 'W')} leaves {show(found.left, 'V')} at the inverter, from "
             f"a half-full battery behind {show(found.ohms, 'mohm', 2)}; it cuts out below {show(cut, 'V')}, which a "
@@ -240,7 +239,7 @@ def _sag(case: Case) -> Sign | Unknown:
 
 
 def _sagging(case: Case) -> Expected:
-    cut = case.x.maybe("inverter.input_voltage_min")
+    cut = case.x.maybe(Sheet.inverter.input_voltage_min)
     return None if cut is None else (0.5 * np.asarray(cut), np.asarray(cut))
 
 
@@ -251,21 +250,21 @@ def _not_sagging(case: Case) -> Expected:
 
 def _hardest(x: Inputs) -> Num | Unknown:
     """Power of the hardest start while all other loads run, in [W]."""
-    running = [x.maybe(f"load.{name}.power") for name in x.labels("load")]
+    running = [x.maybe(Sheet.load.power[name]) for name in x.labels(Sheet.load)]
     known = [p for p in running if p is not None]
     if not known or len(known) < len(running):
-        return Unknown("", ("load.main.power",))
-    surges = [x.maybe(f"load.{name}.surge") for name in x.labels("load")]
+        return Unknown("", (Sheet.load.power["main"],))
+    surges = [x.maybe(Sheet.load.surge[name]) for name in x.labels(Sheet.load)]
     hard = [p if s is None else cast(Num, np.maximum(s, p)) for s, p in zip(surges, known, strict=True)]
     return inverter.worst_start(known, hard)
 
 
 def _surge(case: Case) -> Sign | Unknown:
     x = case.x
-    P, top = x.maybe("inverter.power"), x.maybe("inverter.surge_power")
+    P, top = x.maybe(Sheet.inverter.power), x.maybe(Sheet.inverter.surge_power)
     start = _hardest(x)
     if P is None or isinstance(start, Unknown):
-        return Unknown("", ("inverter.power",)) if P is None else cast(Unknown, start)
+        return Unknown("", (Sheet.inverter.power,)) if P is None else cast(Unknown, start)
     most = P if top is None else top
     ratio = np.asarray(start) / most
     # Without a surge rating the inverter may well bear more than its rated power for a moment.
@@ -284,14 +283,14 @@ def _surge(case: Case) -> Sign | Unknown:
 
 
 def _opens(case: Case) -> Sign | Unknown:
-    x, limit = case.x, case.x.maybe("storage.discharge_current_limit")
+    x, limit = case.x, case.x.maybe(Sheet.storage.discharge_current_limit)
     if limit is None:
-        return Unknown("", ("storage.discharge_current_limit",))
-    U = x.maybe("storage.voltage")
+        return Unknown("", (Sheet.storage.discharge_current_limit,))
+    U = x.maybe(Sheet.storage.voltage)
     found = _surge(case)
     if isinstance(found, Unknown) or U is None:
-        return found if isinstance(found, Unknown) else Unknown("", ("storage.voltage",))
-    I = cast(Num, found.value) / x.num("inverter.efficiency") / U
+        return found if isinstance(found, Unknown) else Unknown("", (Sheet.storage.voltage,))
+    I = cast(Num, found.value) / x.inverter.efficiency / U
     return Sign(
         grade(I / limit, 1.0, 0.7),
         lambda: (
@@ -309,9 +308,9 @@ def _gone(case: Case) -> Expected:
 def _fuse_of(x: Inputs) -> Num | None:
     """Smallest fuse in the generator's circuit."""
     fuses = [
-        x.maybe(f"cable.{label}.fuse")
-        for label in x.labels("cable")
-        if str(x.get(f"cable.{label}.carries")).startswith("generator")
+        x.maybe(Sheet.cable.fuse[label])
+        for label in x.labels(Sheet.cable)
+        if str(x.maybe(Sheet.cable.carries[label])).startswith("generator")
     ]
     known = [f for f in fuses if f is not None]
     if not known:
@@ -325,7 +324,7 @@ def _fuse_of(x: Inputs) -> Num | None:
 def _gust(case: Case) -> Sign | Unknown:
     solved, V, fuse = case.solved(), case.wind, _fuse_of(case.x)
     if fuse is None:
-        return Unknown("", ("cable.mast.fuse",))
+        return Unknown("", (Sheet.cable.fuse["mast"],))
     if isinstance(solved, Unknown):
         return solved
     if V is None:
@@ -349,13 +348,13 @@ def _blowing(case: Case) -> Expected:
 
 
 def _inverter_fuse(case: Case) -> Sign | Unknown:
-    x, fuse, U = case.x, case.x.maybe("inverter.fuse"), case.x.maybe("storage.voltage")
+    x, fuse, U = case.x, case.x.maybe(Sheet.inverter.fuse), case.x.maybe(Sheet.storage.voltage)
     if fuse is None or U is None:
-        return Unknown("", ("inverter.fuse",) if fuse is None else ("storage.voltage",))
+        return Unknown("", (Sheet.inverter.fuse,) if fuse is None else (Sheet.storage.voltage,))
     found = _surge(case)
     if isinstance(found, Unknown):
         return found
-    I = cast(Num, found.value) / x.num("inverter.efficiency") / U
+    I = cast(Num, found.value) / x.inverter.efficiency / U
     # A start lasts a second or two, for which a fuse bears about twice its rating.
     return Sign(
         grade(I / fuse, 2.0, 1.0),
@@ -368,10 +367,10 @@ PARALLEL = ("two plugs", "by hand", "parallel")
 
 
 def _backfeed(case: Case) -> Sign | Unknown:
-    feed = case.x.get("house.feed")
+    feed = case.x.maybe(Sheet.house.feed)
     if feed is None:
-        return Unknown("", ("house.feed",))
-    joined = any(word in str(feed) for word in PARALLEL) and case.x.get("inverter.grid_listed") is not True
+        return Unknown("", (Sheet.house.feed,))
+    joined = any(word in str(feed) for word in PARALLEL) and case.x.maybe(Sheet.inverter.grid_listed) is not True
     return Sign(
         0.9 if joined else -0.9,
         lambda: (
@@ -394,7 +393,8 @@ MECHANISMS = (
         ("overcharg", "over charg", "boil", "gassing", "no control"),
         _overcharged,
         (Source("Charge windows of lead cells", "", "from memory"), COMMON_PRACTICE),
-        (Correction("a controller with a dump load, set for this battery", ("dump.kind", "storage.charge_voltage")),),
+        (Correction("a controller with a dump load, set for this battery",
+                    (Sheet.dump.kind, Sheet.storage.charge_voltage)),),
         (Telling("battery.voltage", "above the charge voltage for hours", "never above it in weeks", (), _high_volts),),
         applies=has_battery,
         look="Low water, a warm case, wet tops, a rotten smell.",
@@ -406,8 +406,9 @@ MECHANISMS = (
         ("starved", "sulphat", "sulfat", "never full", "stood flat", "undercharg", "loads too", "too many loads"),
         _starved,
         (BALANCE, SULPHATED, COMMON_PRACTICE),
-        (Correction("smaller loads, or a full charge every week or two", ("load.main.power", "load.main.hours")),
-         Correction("a larger rotor or a second source", ("rotor.diameter",))),
+        (Correction("smaller loads, or a full charge every week or two",
+                    (Sheet.load.power["main"], Sheet.load.hours["main"])),
+         Correction("a larger rotor or a second source", (Sheet.rotor.diameter,))),
         (Telling("battery.density", "low and uneven between cells after a long charge", "as of a full battery"),
          Telling("battery.voltage", "at rest below the voltage of half charge on most days", "often full at rest")),
         applies=has_battery,
@@ -419,7 +420,7 @@ MECHANISMS = (
         ("frozen", "froze", "frost+battery", "ice+battery"),
         _frozen,
         (FREEZING,),
-        (Correction("keep it charged, and where it stays above freezing", ("storage.coldest",)),),
+        (Correction("keep it charged, and where it stays above freezing", (Sheet.storage.coldest,)),),
         (Telling("battery.density", "so low that its freezing point lies above the coldest night",
                  "so high that it would not freeze"),),
         applies=_lead,
@@ -433,8 +434,9 @@ MECHANISMS = (
         _opens,
         (Source("IEC 62619, functions asked of the electronics of a lithium battery", "", "reproduction"),
          COMMON_PRACTICE),
-        (Correction("a larger bank, or softer starts", ("storage.discharge_current_limit", "load.main.surge")),
-         Correction("a dump load on the rectifier's side, so that the rotor keeps its load", ("dump.place",))),
+        (Correction("a larger bank, or softer starts",
+                    (Sheet.storage.discharge_current_limit, Sheet.load.surge["main"])),
+         Correction("a dump load on the rectifier's side, so that the rotor keeps its load", (Sheet.dump.place,))),
         (Telling("inverter.input_voltage", "falls to nothing, and comes back after minutes or a reset",
                  "sags and recovers", (), _gone),),
         applies=_lithium,
@@ -446,9 +448,11 @@ MECHANISMS = (
         ("sag", "voltage+below", "low voltage", "undervoltage", "voltage dropped", "voltage fell"),
         _sag,
         (Source("Sag behind the resistance of battery and cable; IEC 60228", "", "reproduction"), COMMON_PRACTICE),
-        (Correction("a thicker, shorter cable to the inverter", ("cable.inverter.area", "cable.inverter.length")),
-         Correction("a bigger battery, or one of less resistance", ("storage.capacity", "storage.internal_resistance")),
-         Correction("softer starts", ("load.main.surge",))),
+        (Correction("a thicker, shorter cable to the inverter",
+                    (Sheet.cable.area["inverter"], Sheet.cable.length["inverter"])),
+         Correction("a bigger battery, or one of less resistance",
+                    (Sheet.storage.capacity, Sheet.storage.internal_resistance)),
+         Correction("softer starts", (Sheet.load.surge["main"],))),
         (Telling("inverter.input_voltage", "below the inverter's limit during the start (lowest value held)",
                  "a volt or more above it", (), _sagging),),
         applies=_has_inverter,
@@ -460,8 +464,8 @@ MECHANISMS = (
         ("surge", "start+too much", "overload", "too weak+inverter", "inrush", "too small+inverter"),
         _surge,
         (Source("Pumps and refrigerators start with 3 to 7 times their power", "", "from memory"), COMMON_PRACTICE),
-        (Correction("an inverter that bears the start", ("inverter.surge_power", "inverter.power")),
-         Correction("a soft start, or start the heavy load alone", ("load.main.surge",))),
+        (Correction("an inverter that bears the start", (Sheet.inverter.surge_power, Sheet.inverter.power)),
+         Correction("a soft start, or start the heavy load alone", (Sheet.load.surge["main"],))),
         (Telling("inverter.input_voltage", "stays well above the limit while it cuts out", "falls below it", (),
                  _not_sagging),
          Telling("load.power", "a start above the inverter's surge rating", "a start well below it")),
@@ -475,8 +479,9 @@ MECHANISMS = (
         _gust,
         (BALANCE, COMMON_PRACTICE),
         (Correction("a fuse and cable for the greatest current, or a tail that folds before it",
-                    ("cable.mast.fuse", "cable.mast.area", "rotor.limit_wind")),
-         Correction("a way for the rotor to keep its load when a fuse opens", ("dump.place", "rotor.overspeed"))),
+                    (Sheet.cable.fuse["mast"], Sheet.cable.area["mast"], Sheet.rotor.limit_wind)),
+         Correction("a way for the rotor to keep its load when a fuse opens",
+                    (Sheet.dump.place, Sheet.rotor.overspeed))),
         (Telling("charge.current", "1.35 times the fuse's rating or more in such wind", "0.8 of it or less", LOADED,
                  _blowing),),
         ("generator.emf", "generator.resistance"),
@@ -489,7 +494,7 @@ MECHANISMS = (
         ("inverter+fuse", "pump+fuse"),
         _inverter_fuse,
         (COMMON_PRACTICE,),
-        (Correction("a fuse for the inverter's full current, with cable to suit", ("inverter.fuse",)),),
+        (Correction("a fuse for the inverter's full current, with cable to suit", (Sheet.inverter.fuse,)),),
         (),
         ("charge.current", "generator.emf", "generator.resistance"),
         _has_inverter,
@@ -501,7 +506,8 @@ MECHANISMS = (
         ("short circuit", "shorted", "chafed", "wrong way round", "polarity", "reversed"),
         by_eye("No number on record tells of a short circuit; look along the cable and in the boxes"),
         (COMMON_PRACTICE,),
-        (Correction("cable mended and kept from chafing, connectors that fit one way only", ("protection.polarity",)),),
+        (Correction("cable mended and kept from chafing, connectors that fit one way only",
+                    (Sheet.protection.polarity,)),),
         (),
         ("charge.current", "generator.emf", "generator.resistance"),
         look="Blackened or sprayed fuse glass, a chafed cable, a pinched wire in a box.",
@@ -514,9 +520,9 @@ MECHANISMS = (
         _dump,
         (COMMON_PRACTICE,),
         (Correction("a dump load of 1.5 times the greatest power, with a second means beside it",
-                    ("dump.power", "dump.second_means")),),
+                    (Sheet.dump.power, Sheet.dump.second_means)),),
         (Telling("battery.voltage", "above the voltage at which the dump load should come in", "held at it"),),
-        applies=lambda x: x.get("dump.kind") not in (None, "none"),
+        applies=lambda x: x.maybe(Sheet.dump.kind) not in (None, "none"),
         look="Is the resistor whole, does the relay close when the set voltage is passed?",
     ),
     Mechanism(
@@ -527,6 +533,6 @@ MECHANISMS = (
         _backfeed,
         (COMMON_PRACTICE,),
         (Correction("own circuits apart from the house, or a transfer switch fitted by an electrician",
-                    ("house.feed",)),),
+                    (Sheet.house.feed,)),),
     ),
 )  # fmt: skip

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.site import density, last
 from calc.machine.solving import Solved
@@ -29,7 +30,7 @@ BROKEN, SHAKING = "blade lost or broken", "noise or shaking"
 
 
 def _usual_tip(case: Case) -> float:
-    return TIP_PIPE if str(case.x.get("blade.material")) in ("PVC-U pipe", "None") else TIP_OTHER
+    return TIP_PIPE if str(case.x.maybe(Sheet.blade.material)) in ("PVC-U pipe", "None") else TIP_OTHER
 
 
 def _speed(case: Case, solved: Solved, V: Num, *, loaded: bool) -> Num:
@@ -79,7 +80,7 @@ def _stress(solved: Solved, V: Num, omega: Num, case: Case) -> tuple[Num, Num] |
     if turning.masses is None or turning.root is None:
         return None
     pull = blade.centrifugal_force(turning.masses.mass, turning.masses.r_cog, omega)
-    T = np.minimum(np.asarray(case.x.num("site.air_temperature")), 300.0)
+    T = np.minimum(np.asarray(case.x.site.air_temperature), 300.0)
     return blade.root_stress(turning.root, pull, 0.0), blade.pvc_strength(T)
 
 
@@ -116,18 +117,17 @@ def _free_speed(case: Case) -> Expected:
 
 def _mast(case: Case) -> Sign | Unknown:
     x = case.x
-    if x.get("mast.kind") != "free-standing pole":
+    if x.maybe(Sheet.mast.kind) != "free-standing pole":
         return Unknown(
             "The load on guys, anchors or a roof's frame cannot be computed from the sheet; look which end failed first"
         )
-    names = ("rotor.diameter", "mast.height", "mast.tube_diameter", "mast.tube_wall")
-    missing = tuple(n for n in names if x.maybe(n) is None)
-    if missing:
+    names = (Sheet.rotor.diameter, Sheet.mast.height, Sheet.mast.tube_diameter, Sheet.mast.tube_wall)
+    if missing := x.lacks(*names):
         return Unknown("", missing)
     V = case.wind
     if V is None:
         return Unknown("What the mast bore depends on the wind, which is not on record")
-    D, h, d, t = (x.num(n) for n in names)
+    D, h, d, t = (x.need(n) for n in names)
     inner = np.maximum(np.asarray(d) - 2.0 * t, 0.0)
     W = np.pi / 32.0 * (np.asarray(d) ** 4 - inner**4) / d
     C_t = case.between(*THRUST, "mast.thrust")
@@ -144,7 +144,7 @@ def _mast(case: Case) -> Sign | Unknown:
 
 
 def _imbalance(case: Case) -> Sign | Unknown:
-    read, B = case.readings("vibration.frequency"), case.x.maybe("rotor.blades")
+    read, B = case.readings("vibration.frequency"), case.x.maybe(Sheet.rotor.blades)
     if not read:
         return Unknown("The frequency of the shake was not read; count it, or let a telephone's sensor count it")
     r = read[-1]
@@ -194,10 +194,10 @@ MECHANISMS = (
         (BALANCE, CAREFUL, SECTION_TABLE, COMMON_PRACTICE),
         (
             Correction("a tail that folds, or another means that limits the speed by itself",
-                       ("rotor.overspeed", "rotor.limit_wind")),
-            Correction("a brake that works with the battery disconnected", ("rotor.brake",)),
+                       (Sheet.rotor.overspeed, Sheet.rotor.limit_wind)),
+            Correction("a brake that works with the battery disconnected", (Sheet.rotor.brake,)),
             Correction("a dump load ahead of anything that can open, and no fuse that can free the rotor",
-                       ("dump.kind", "dump.place")),
+                       (Sheet.dump.kind, Sheet.dump.place)),
         ),
         (
             Telling("rotor.speed", "tips at 1.5 times the usual greatest speed or more, nothing connected",
@@ -214,8 +214,8 @@ MECHANISMS = (
         _in_running,
         (CAREFUL, PVC, SECTION_TABLE, COMMON_PRACTICE),
         (
-            Correction("thicker pipe or wood, bolts spread along the root, no sharp corners", ("blade.pipe_wall",)),
-            Correction("a lower greatest speed", ("rotor.limit_wind",)),
+            Correction("thicker pipe or wood, bolts spread along the root, no sharp corners", (Sheet.blade.pipe_wall,)),
+            Correction("a lower greatest speed", (Sheet.rotor.limit_wind,)),
         ),
         (Telling("blade.mass", "heavier than computed, so it pulls harder", "as computed or lighter"),),
         look="Beach marks or whitening at the hole say fatigue; a clean tear through the hole says one great pull.",
@@ -227,7 +227,7 @@ MECHANISMS = (
         ("brittle", "sun", "ultraviolet", "aged", "frost+blade", "cold+blade"),
         by_eye("Nothing on record says how much strength the plastic had lost; bend or break an offcut of it"),
         (COMMON_PRACTICE,),
-        (Correction("new pipe, painted against the sun", ("blade.material",)),),
+        (Correction("new pipe, painted against the sun", (Sheet.blade.material,)),),
         look="A clean, glassy break without whitening, chalky or faded skin; compare with an offcut kept in the dark.",
     ),
     Mechanism(
@@ -247,8 +247,8 @@ MECHANISMS = (
         ("mast", "guy", "anchor", "pole", "tower"),
         _mast,
         (Source("Moment of the thrust over the section modulus of a tube", "", "from memory"), COMMON_PRACTICE),
-        (Correction("a stronger or guyed mast", ("mast.kind", "mast.tube_diameter", "mast.tube_wall")),
-         Correction("a tail that folds earlier", ("rotor.limit_wind",))),
+        (Correction("a stronger or guyed mast", (Sheet.mast.kind, Sheet.mast.tube_diameter, Sheet.mast.tube_wall)),
+         Correction("a tail that folds earlier", (Sheet.rotor.limit_wind,))),
         look="Which end failed first, how deep the anchors sat, how the guys were tensioned.",
     ),
     Mechanism(
@@ -258,8 +258,8 @@ MECHANISMS = (
         ("balance", "imbalance", "resonan", "vibrat", "shak", "hum "),
         _imbalance,
         (COMMON_PRACTICE,),
-        (Correction("balance blades by weight and by track", ("blade.mass",)),
-         Correction("a mast of another stiffness, and none on a roof", ("mast.kind", "mast.tube_diameter"))),
+        (Correction("balance blades by weight and by track", (Sheet.blade.mass,)),
+         Correction("a mast of another stiffness, and none on a roof", (Sheet.mast.kind, Sheet.mast.tube_diameter))),
         (
             Telling("vibration.frequency", "turns a second, or that times the blades, and it follows the speed",
                     "one frequency whatever the speed", LOADED, _turning),

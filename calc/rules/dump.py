@@ -6,8 +6,9 @@ import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import charge_top
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.storage import DUMP_PLACES, SECOND_MEANS
 from calc.machine.currents import TO_DUMP, Current, fuse_window, generator_current, practice, run_capacity
-from calc.machine.design import DUMP_PLACES, SECOND_MEANS
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.storm import storm
 from calc.physics import dump, wiring
@@ -36,20 +37,20 @@ UNLOADED = Source("A battery that disconnects itself unloads the rotor", "engine
 
 
 def _has_battery(x: Inputs) -> bool:
-    return x.get("storage.chemistry") != "none"
+    return x.maybe(Sheet.storage.chemistry) != "none"
 
 
 def _has_dump(x: Inputs) -> bool:
-    return _has_battery(x) and x.get("dump.kind") not in (None, "none")
+    return _has_battery(x) and x.maybe(Sheet.dump.kind) not in (None, "none")
 
 
 def _lithium(x: Inputs) -> bool:
-    return str(x.get("storage.chemistry")) in ("LiFePO4", "NMC lithium")
+    return str(x.maybe(Sheet.storage.chemistry)) in ("LiFePO4", "NMC lithium")
 
 
 def _top(x: Inputs) -> Num | Unknown:
     V = charge_top(x)
-    return Unknown("", ("storage.charge_voltage",)) if V is None else V
+    return Unknown("", (Sheet.storage.charge_voltage,)) if V is None else V
 
 
 def _ohms(x: Inputs, P: Num) -> str:
@@ -81,13 +82,13 @@ def _no_dump(x: Inputs, source: Current | Unknown, V: Num | None) -> Judgement:
 
 
 def _power(x: Inputs) -> Judgement | Unknown:
-    kind, source, V = x.word("dump.kind"), generator_current(x), x.maybe("storage.voltage")
+    kind, source, V = x.dump.kind, generator_current(x), x.maybe(Sheet.storage.voltage)
     if kind == "none":
         return _no_dump(x, source, V)
     if isinstance(source, Unknown):
         return source
-    P_dump = x.maybe("dump.power")
-    missing = tuple(n for n, v in (("dump.power", P_dump), ("storage.voltage", V)) if v is None)
+    P_dump = x.maybe(Sheet.dump.power)
+    missing = tuple(n for n, v in ((Sheet.dump.power, P_dump), (Sheet.storage.voltage, V)) if v is None)
     if P_dump is None or V is None:
         return Unknown("", missing)
     P = source.amps * V
@@ -113,7 +114,7 @@ def _power(x: Inputs) -> Judgement | Unknown:
 
 def _who(x: Inputs) -> str:
     """What can part the battery from the rotor."""
-    watched = x.get("storage.cell_monitor") if _lithium(x) else False
+    watched = x.maybe(Sheet.storage.cell_monitor) if _lithium(x) else False
     if watched:
         return "The battery's electronics, which watch its cells, or a fuse"
     if watched is None:
@@ -128,7 +129,7 @@ def _open(x: Inputs) -> Judgement:
     the rotor runs free, which is a danger where nothing limits its speed by itself, and else spoils what sits
     between rectifier and battery.
     """
-    place, found = x.word("dump.place"), storm(x)
+    place, found = x.dump.place, storm(x)
     who = _who(x)
     if place == DUMP_PLACES[0]:
         return Judgement(
@@ -138,16 +139,14 @@ def _open(x: Inputs) -> Judgement:
                 "hold the rotor, if its control works with the battery gone; that was not checked."
             ),
         )
-    free = x.get("rotor.overspeed") in (None, "none")
+    free = x.maybe(Sheet.rotor.overspeed) in (None, "none")
 
     def says() -> str:
-        height = (
-            "" if found is None else f", up to {show(found.peak, 'V', 2)} in {show(x.num('site.storm_wind'), 'm/s')}"
-        )
+        height = "" if found is None else f", up to {show(found.peak, 'V', 2)} in {show(x.site.storm_wind, 'm/s')}"
         speed = (
             "Nothing on the sheet then limits the rotor's speed"
             if free
-            else f"Only the {x.get('rotor.overspeed')} is left to hold the rotor"
+            else f"Only the {x.maybe(Sheet.rotor.overspeed)} is left to hold the rotor"
         )
         return (
             f"{who} can cut the battery off while the rotor turns, and the dump load goes with it. {speed}, and what "
@@ -165,7 +164,7 @@ def _open(x: Inputs) -> Judgement:
 
 
 def _second(x: Inputs) -> Judgement:
-    means, V = x.word("dump.second_means"), charge_top(x)
+    means, V = x.dump.second_means, charge_top(x)
     level = {"none": FAIL, SECOND_MEANS[1]: MARGINAL}.get(means, OK)
 
     def says() -> str:
@@ -195,10 +194,10 @@ def _element(x: Inputs) -> Judgement | Unknown:
         return V
     if isinstance(source, Unknown):
         return source
-    R, P_dump = x.maybe("dump.resistance"), x.maybe("dump.power")
+    R, P_dump = x.maybe(Sheet.dump.resistance), x.maybe(Sheet.dump.power)
     P = source.amps * V
     if R is None or P_dump is None:
-        return Unknown("", tuple(n for n, v in (("dump.resistance", R), ("dump.power", P_dump)) if v is None))
+        return Unknown("", tuple(n for n, v in ((Sheet.dump.resistance, R), (Sheet.dump.power, P_dump)) if v is None))
     heat_made = dump.power(V, R)
     takes, bears = np.asarray(heat_made) / P - 1.0, np.asarray(P_dump) / heat_made - 1.0
     margin = np.minimum(takes, bears)
@@ -230,11 +229,11 @@ def _controller(x: Inputs) -> Judgement | Unknown:
     V = _top(x)
     if isinstance(V, Unknown):
         return V
-    R, P, own = x.maybe("dump.resistance"), x.maybe("dump.power"), x.num("dump.voltage")
+    R, P, own = x.maybe(Sheet.dump.resistance), x.maybe(Sheet.dump.power), x.dump.voltage
     if R is None and P is None:
-        return Unknown("", ("dump.resistance",))
+        return Unknown("", (Sheet.dump.resistance,))
     I = dump.current(V, R) if R is not None else np.asarray(P) / V
-    rating = x.num("dump.controller_current")
+    rating = x.dump.controller_current
     margin = np.minimum((np.asarray(rating) - I) / rating, (np.asarray(own) - V) / own)
     level = np.where(margin < 0, FAIL, OK)
 
@@ -265,10 +264,10 @@ def _circuit(x: Inputs) -> Judgement | Unknown:
     NEC practice makes a duty of the 150 %; elsewhere less than that but no less than the controller's rating is
     marginal.
     """
-    rating, fuse, capacity = x.num("dump.controller_current"), x.maybe("cable.fuse"), run_capacity(x, x.label or "")
+    rating, fuse, capacity = x.dump.controller_current, x.maybe(Sheet.cable.fuse), run_capacity(x, x.label or "")
     if isinstance(capacity, Unknown):
         return capacity
-    need, I_z, most, A = DIVERSION * rating, capacity.amps, capacity.fuse, x.num("cable.area")
+    need, I_z, most, A = DIVERSION * rating, capacity.amps, capacity.fuse, x.need(Sheet.cable.area)
 
     def remedy() -> str:
         size = capacity.smallest_for(float(need) / wiring.CONTINUOUS)
@@ -278,10 +277,10 @@ def _circuit(x: Inputs) -> Judgement | Unknown:
             return f"Take {wire}, which bears {show(need, 'A')}, and then a fuse of {show(need, 'A')} or more."
         return f"Fit {fuse_window(float(need), high, practice(x))}, rated for direct current at the battery's voltage."
 
-    if x.get("cable.fused") is False:
+    if x.maybe(Sheet.cable.fused) is False:
         return Judgement(FAIL, lambda: "No fuse protects the wire to the dump load, and the battery feeds it.", remedy)
     if fuse is None:
-        return Unknown("", (f"cable.{x.label}.fuse",))
+        return Unknown("", x.lacks(Sheet.cable.fuse))
     least = np.minimum(np.asarray(I_z), fuse)
     bad = (np.asarray(fuse) > most) | (least < rating)
     level = np.where(bad, FAIL, np.where(least < need, FAIL if practice(x) == "NEC" else MARGINAL, OK))
@@ -303,7 +302,7 @@ RULES = (
         "storage.dump",
         "Where the power goes when the battery is full",
         "storage",
-        ("dump.kind",),
+        (Sheet.dump.kind,),
         _power,
         (NEC_LOAD, UNLOADED),
         GAS,
@@ -313,7 +312,7 @@ RULES = (
         "dump.open-charge",
         "When the battery is cut off while the rotor turns",
         "dump",
-        ("dump.place",),
+        (Sheet.dump.place,),
         _open,
         (
             UNLOADED,
@@ -327,7 +326,7 @@ RULES = (
         "dump.second-means",
         "Second means against overcharge",
         "dump",
-        ("dump.second_means",),
+        (Sheet.dump.second_means,),
         _second,
         (NEC_SECOND,),
         GAS,
@@ -337,7 +336,7 @@ RULES = (
         "dump.element",
         "Resistance and heat of the dump load",
         "dump",
-        ("dump.kind",),
+        (Sheet.dump.kind,),
         _element,
         (Source("Power of a resistance, V^2/R"), COMMON_PRACTICE),
         HOT,
@@ -347,28 +346,28 @@ RULES = (
         "dump.controller",
         "Ratings of the dump load and its controller",
         "dump",
-        ("dump.controller_current", "dump.voltage"),
+        (Sheet.dump.controller_current, Sheet.dump.voltage),
         _controller,
         (NEC_LOAD,),
         HOT,
-        applies=lambda x: _has_dump(x) and x.get("dump.kind") != ALWAYS,
+        applies=lambda x: _has_dump(x) and x.maybe(Sheet.dump.kind) != ALWAYS,
     ),
     Rule(
         "dump.circuit",
         "Wire and fuse of the dump load",
         "cable",
         (
-            "dump.controller_current",
-            "cable.area",
-            "cable.material",
-            "cable.insulation",
-            "cable.laid",
-            "cable.ambient",
+            Sheet.dump.controller_current,
+            Sheet.cable.area,
+            Sheet.cable.material,
+            Sheet.cable.insulation,
+            Sheet.cable.laid,
+            Sheet.cable.ambient,
         ),
         _circuit,
         (NEC_LOAD, NEC_SMALL, *IEC_AMPACITY, *NEC_AMPACITY),
         "A dump load whose wire or fuse gives way lets the battery be overcharged and the rotor run away.",
         each=True,
-        applies=lambda x: x.get("cable.carries") == TO_DUMP,
+        applies=lambda x: x.maybe(Sheet.cable.carries) == TO_DUMP,
     ),
 )

@@ -9,16 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import TypeVar, cast
+from typing import Any, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
 from calc.finding import WORST_FIRST, Finding, Influence, Input, Source, Status
-from calc.machine import design as sheet
 from calc.machine import spread
 from calc.machine.design import Design
-from calc.machine.inputs import Cache, Inputs, Unknown
+from calc.machine.entry import Entry
+from calc.machine.inputs import Cache, Inputs, NotStatedError, Unknown
 from calc.machine.solving import Solved, solve
 from calc.units import Num, to_shown
 
@@ -72,8 +72,8 @@ class Rule:
         What is checked, as a heading.
     subject : str
         The group judged; with ``each`` true, the rule runs for every label of that group.
-    needs : tuple of str
-        Catalogue names without which it cannot judge.
+    needs : tuple of Entry
+        Inputs without which it cannot judge.
     judge : callable
         The computation. Every name of ``needs`` has a value when it is called.
     sources : tuple of Source
@@ -92,7 +92,7 @@ class Rule:
     id: str
     title: str
     subject: str
-    needs: tuple[str, ...]
+    needs: tuple[Entry[Any], ...]
     judge: Judge
     sources: tuple[Source, ...]
     caution: str = ""
@@ -153,8 +153,13 @@ def _subject(rule: Rule, label: str | None) -> str:
 
 def outcome_of(rule: Rule, x: Inputs) -> Judgement | Unknown:
     """What a rule computes, or which of its needs the sheet does not meet."""
-    missing = tuple(name for name in (_missing(x, path) for path in rule.needs) if name)
-    return Unknown("", missing) if missing else rule.judge(x)
+    missing = x.lacks(*rule.needs)
+    if missing:
+        return Unknown("", missing)
+    try:
+        return rule.judge(x)
+    except NotStatedError as e:
+        return Unknown("", (e.entry,))
 
 
 def judge_one(
@@ -181,9 +186,9 @@ def judge_one(
     outcome = outcome_of(rule, x)
     inputs, assumptions = _account(x, provenance or {})
     if isinstance(outcome, Unknown):
-        names = outcome.missing
+        names = outcome.names
         why = outcome.why or "Cannot be judged: the sheet does not say " + ", ".join(
-            f"{_inner(sheet.catalogue()[sheet.split(n)[0]].meaning)} ({n})" for n in names
+            f"{_inner(e.meaning)} ({e.full})" for e in outcome.missing
         )
         return Finding(
             rule=rule.id,
@@ -217,10 +222,6 @@ def judge_one(
         ranking=ranking,
         caution="" if status is Status.OK else rule.caution,
     )
-
-
-def _missing(x: Inputs, path: str) -> str | None:
-    return x._look(path)[0] if x.get(path) is None else None
 
 
 def _account(x: Inputs, provenance: Mapping[str, str]) -> tuple[tuple[Input, ...], tuple[str, ...]]:
@@ -280,7 +281,7 @@ def run(
 
 def _subjects(rules: Iterable[Rule], design: Design, cache: Cache) -> Iterator[tuple[Rule, str | None]]:
     for rule in rules:
-        labels: Iterable[str | None] = getattr(design, rule.subject) if rule.each else (None,)
+        labels: Iterable[str | None] = design.labels(rule.subject) if rule.each else (None,)
         for label in labels:
             if rule.applies(Inputs(design, label, cache)):
                 yield rule, label

@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import free_assumed, free_ratio, working_ratio
 from calc.machine.site import HUB_NEEDS, hub_wind
@@ -21,8 +22,8 @@ from calc.rules.sources import LOG_PROFILE
 from calc.rules.wiring import BANKS
 from calc.units import Num, show
 
-EMF_NEEDS = ("generator.emf_constant", "generator.emf_form", "generator.phases")
-STORM_NEEDS = (*EMF_NEEDS, "rotor.diameter", "site.storm_wind")
+EMF_NEEDS = (Sheet.generator.emf_constant, Sheet.generator.emf_form, Sheet.generator.phases)
+STORM_NEEDS = (*EMF_NEEDS, Sheet.rotor.diameter, Sheet.site.storm_wind)
 #: Charging should begin below this many times the mean wind. With Rayleigh winds it blows harder than that
 #: during one hour in six, and those hours hold six tenths of the year's energy.
 BEGIN_SHARE = 1.5
@@ -32,9 +33,9 @@ PIV_STEPS = (50.0, 100.0, 200.0, 400.0, 600.0, 800.0, 1000.0, 1200.0, 1600.0)
 
 def _emf(x: Inputs) -> tuple[Num, str, str] | Unknown:
     k, form, phases = (
-        x.num("generator.emf_constant"),
-        x.word("generator.emf_form"),
-        x.word("generator.phases"),
+        x.generator.emf_constant,
+        x.generator.emf_form,
+        x.generator.phases,
     )
     if phases == "single-phase" and form == "lead to star point, RMS":
         return Unknown("A single-phase winding has no star point, so its voltage cannot have been read there")
@@ -42,9 +43,9 @@ def _emf(x: Inputs) -> tuple[Num, str, str] | Unknown:
 
 
 def _begin_voltage(x: Inputs) -> tuple[Num, Num, int]:
-    chemistry, V = x.word("storage.chemistry"), x.num("storage.voltage")
-    diodes = 1 if x.word("generator.phases") == "DC with brushes" else 2
-    return cells_in_series(V, chemistry) * cell(chemistry).resting, x.num("generator.diode_drop"), diodes
+    chemistry, V = x.storage.chemistry, x.storage.voltage
+    diodes = 1 if x.generator.phases == "DC with brushes" else 2
+    return cells_in_series(V, chemistry) * cell(chemistry).resting, x.generator.diode_drop, diodes
 
 
 def _begins(x: Inputs) -> Judgement | Unknown:
@@ -59,7 +60,7 @@ def _begins(x: Inputs) -> Judgement | Unknown:
     k = of_speed(*emf)
     V, V_f, diodes = _begin_voltage(x)
     omega = generator.charging_speed(V, V_f, k, diodes)
-    D = x.num("rotor.diameter")
+    D = x.rotor.diameter
     solved = solve(x)
     first: Num
     tsr: Num
@@ -71,7 +72,7 @@ def _begins(x: Inputs) -> Judgement | Unknown:
     limit = BEGIN_SHARE * Vm
     level, margin = at_most(first, limit)
     level = np.where((level == OK) & (np.asarray(working) > limit), MARGINAL, level)
-    spread, bank = x.num("site.wind_spread"), x.num("storage.voltage")
+    spread, bank = x.site.wind_spread, x.storage.voltage
 
     def says() -> str:
         above = wind.share_above(first, wind.weibull_scale(Vm, spread), spread)
@@ -101,15 +102,15 @@ def _begins(x: Inputs) -> Judgement | Unknown:
 
 
 def _storm_speed(x: Inputs) -> Num:
-    V = x.num("site.storm_wind")
-    return wind.rotor_speed(V, x.num("rotor.diameter"), free_ratio(x, V))
+    V = x.site.storm_wind
+    return wind.rotor_speed(V, x.rotor.diameter, free_ratio(x, V))
 
 
 def _storm(x: Inputs) -> Judgement | Unknown:
     emf = _emf(x)
     if isinstance(emf, Unknown):
         return emf
-    omega, PIV, storm = _storm_speed(x), x.num("generator.rectifier_voltage"), x.num("site.storm_wind")
+    omega, PIV, storm = _storm_speed(x), x.generator.rectifier_voltage, x.site.storm_wind
     V = omega * generator.emf_peak(*emf)
     level, margin = at_most(V, PIV, marginal=0.5)
 
@@ -151,10 +152,10 @@ def _touch(x: Inputs) -> Judgement | Unknown:
     emf = _emf(x)
     if isinstance(emf, Unknown):
         return emf
-    omega, storm = _storm_speed(x), x.num("site.storm_wind")
+    omega, storm = _storm_speed(x), x.site.storm_wind
     k = generator.emf_rectified(*emf)
     V = omega * k
-    enclosed = x.get("generator.enclosed") is True
+    enclosed = x.maybe(Sheet.generator.enclosed) is True
     worst, bad = (MARGINAL, OK) if enclosed else (DANGER, FAIL)
     alternating = emf[2] != "DC with brushes"
     V_ac = omega * generator.emf_between_leads(*emf) if alternating else 0.0 * omega
@@ -200,11 +201,11 @@ RULES = (
         "generator",
         (
             *EMF_NEEDS,
-            "generator.diode_drop",
-            "storage.chemistry",
-            "storage.voltage",
-            "rotor.diameter",
-            "site.wind_spread",
+            Sheet.generator.diode_drop,
+            Sheet.storage.chemistry,
+            Sheet.storage.voltage,
+            Sheet.rotor.diameter,
+            Sheet.site.wind_spread,
             *HUB_NEEDS,
         ),
         _begins,
@@ -214,13 +215,13 @@ RULES = (
             Source("Resting voltage of the battery by kind", "", "from memory"),
             COMMON_PRACTICE,
         ),
-        applies=lambda x: x.get("storage.chemistry") != "none",
+        applies=lambda x: x.maybe(Sheet.storage.chemistry) != "none",
     ),
     Rule(
         "generator.storm-voltage",
         "Rectifier against the voltage in a storm",
         "generator",
-        (*STORM_NEEDS, "generator.rectifier_voltage"),
+        (*STORM_NEEDS, Sheet.generator.rectifier_voltage),
         _storm,
         (
             Source(

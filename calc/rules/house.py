@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.design import NEUTRALS
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.house import NEUTRALS
 from calc.machine.inputs import Inputs, Unknown
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule
 from calc.units import show
@@ -55,15 +56,15 @@ WAYS: dict[str, tuple[int, str]] = {
 
 
 def _feed(x: Inputs) -> Judgement:
-    feed = x.word("house.feed")
+    feed = x.house.feed
     level, text = WAYS[feed]
-    if feed == "inverter in parallel with the grid" and x.get("inverter.grid_listed") is True:
+    if feed == "inverter in parallel with the grid" and x.maybe(Sheet.inverter.grid_listed) is True:
         level, text = (
             MARGINAL,
             "The sheet states that the inverter is listed to feed the grid and stops by itself. Whether the "
             "network's operator agreed and an electrician connected it was not checked.",
         )
-    P = x.maybe("inverter.power")
+    P = x.maybe(Sheet.inverter.power)
 
     def remedy() -> str:
         size = f" for the inverter's {show(P, 'W')}" if P is not None else ""
@@ -83,8 +84,8 @@ def _shock(x: Inputs) -> Judgement | Unknown:
     A residual-current device compares the wires that go out with those that come back, so it is blind where the
     inverter's output floats. A neutral joined to earth twice lets its current flow through earth wires.
     """
-    neutral, rcd = x.get("house.neutral"), x.get("house.rcd")
-    missing = tuple(n for n, v in (("house.neutral", neutral), ("house.rcd", rcd)) if v is None)
+    neutral, rcd = x.maybe(Sheet.house.neutral), x.maybe(Sheet.house.rcd)
+    missing = tuple(n for n, v in ((Sheet.house.neutral, neutral), (Sheet.house.rcd, rcd)) if v is None)
     twice, floating = neutral == NEUTRALS[1], neutral == NEUTRALS[2]
     if missing and not twice and rcd is not False:
         return Unknown("", missing)
@@ -122,7 +123,7 @@ def _shock(x: Inputs) -> Judgement | Unknown:
 
 
 def _labels(x: Inputs) -> Judgement:
-    posted = x.get("house.labels") is True
+    posted = x.maybe(Sheet.house.labels) is True
 
     def says() -> str:
         if posted:
@@ -142,7 +143,7 @@ def _labels(x: Inputs) -> Judgement:
 
 
 def _supplies(x: Inputs) -> bool:
-    return x.given("inverter.power") and x.get("house.feed") != "nothing in the house"
+    return x.given(Sheet.inverter.power) and x.maybe(Sheet.house.feed) != "nothing in the house"
 
 
 RULES = (
@@ -150,7 +151,7 @@ RULES = (
         "house.feed",
         "Connection to the house",
         "house",
-        ("house.feed",),
+        (Sheet.house.feed,),
         _feed,
         (
             Source("US Consumer Product Safety Commission, warning of 15 September 2022 on leads with two plugs"),
@@ -180,7 +181,7 @@ RULES = (
         "house.labels",
         "Labels and one-line diagram",
         "house",
-        ("house.labels",),
+        (Sheet.house.labels,),
         _labels,
         (
             Source("NEC 2017", "694.54, 694.56, 702.7: plaques for a second supply and to disable", "reproduction"),

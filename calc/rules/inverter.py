@@ -8,6 +8,7 @@ import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import bank
+from calc.machine.catalogue import Sheet
 from calc.machine.currents import Capacity, Current, greatest, inverter_current, inverter_lowest, run_capacity
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.solving import run_resistance
@@ -44,9 +45,9 @@ def _both(x: Inputs) -> tuple[str, Current, Capacity] | Unknown:
     if isinstance(found, Unknown):
         return found
     if label is None:
-        return Unknown(NO_RUN, ("cable.inverter.carries", "cable.inverter.area"))
-    if x.maybe(f"cable.{label}.area") is None:
-        return Unknown("", (f"cable.{label}.area",))
+        return Unknown(NO_RUN, (Sheet.cable.carries["inverter"], Sheet.cable.area["inverter"]))
+    if x.maybe(Sheet.cable.area[label]) is None:
+        return Unknown("", (Sheet.cable.area[label],))
     capacity = run_capacity(x, label)
     return capacity if isinstance(capacity, Unknown) else (label, found, capacity)
 
@@ -56,7 +57,7 @@ def _current(x: Inputs) -> Judgement | Unknown:
     if isinstance(both, Unknown):
         return both
     label, found, capacity = both
-    I, A = found.amps, x.num(f"cable.{label}.area")
+    I, A = found.amps, x.cable[label].area
     level, margin, limit = hours_level(I, capacity)
 
     def says() -> str:
@@ -64,7 +65,7 @@ def _current(x: Inputs) -> Judgement | Unknown:
 
     def remedy() -> str:
         size = capacity.smallest_for(float(I))
-        power = show(x.num("inverter.power") * capacity.lasting / I, "W", 2)
+        power = show(x.inverter.power * capacity.lasting / I, "W", 2)
         bigger = (
             f"Take {wiring.size_name(size)} or more" if size else "No size in the table will do; double the voltage"
         )
@@ -84,9 +85,9 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     def remedy() -> str:
         return window_remedy(x, label, float(I), capacity)
 
-    own = x.maybe("inverter.fuse")
-    fuse: Num | None = x.maybe(f"cable.{label}.fuse") if own is None else own
-    if own is None and x.get(f"cable.{label}.fused") is False:
+    own = x.maybe(Sheet.inverter.fuse)
+    fuse: Num | None = x.maybe(Sheet.cable.fuse[label]) if own is None else own
+    if own is None and x.maybe(Sheet.cable.fused[label]) is False:
         return Judgement(
             FAIL,
             lambda: (
@@ -96,7 +97,7 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
             remedy,
         )
     if fuse is None:
-        return Unknown("", ("inverter.fuse",))
+        return Unknown("", (Sheet.inverter.fuse,))
     level, margin = window_level(I, fuse, capacity)
 
     def says() -> str:
@@ -113,10 +114,10 @@ def _loads(x: Inputs) -> tuple[list[Num], list[Num]] | Unknown:
     running: list[Num] = []
     starting: list[Num] = []
     missing = []
-    for name in x.labels("load"):
-        P, surge = x.maybe(f"load.{name}.power"), x.maybe(f"load.{name}.surge")
+    for name in x.labels(Sheet.load):
+        P, surge = x.maybe(Sheet.load.power[name]), x.maybe(Sheet.load.surge[name])
         if P is None:
-            missing.append(f"load.{name}.power")
+            missing.append(Sheet.load.power[name])
             continue
         running.append(P)
         starting.append(P if surge is None else cast(Num, np.maximum(P, surge)))
@@ -134,11 +135,11 @@ def _surge(x: Inputs) -> Judgement | Unknown:
     if isinstance(found, Unknown):
         return found
     running, starting = found
-    P, top = x.num("inverter.power"), x.maybe("inverter.surge_power")
+    P, top = x.inverter.power, x.maybe(Sheet.inverter.surge_power)
     start, total = inverter.worst_start(running, starting), sum(running[1:], running[0])
     alone, one = greatest(starting), greatest(running)
     if top is None and np.any(np.asarray(start) > P):
-        return Unknown("", ("inverter.surge_power",))
+        return Unknown("", (Sheet.inverter.surge_power,))
     most = P if top is None else top
     together = (np.asarray(start) > most) | (np.asarray(total) > P)
     single = (np.asarray(alone) > most) | (np.asarray(one) > P)
@@ -187,15 +188,17 @@ def _sag(x: Inputs) -> Judgement | Unknown:
     if isinstance(lowest, Unknown):
         return lowest
     if label is None:
-        return Unknown(NO_RUN, ("cable.inverter.carries", "cable.inverter.length", "cable.inverter.area"))
-    L, A = x.maybe(f"cable.{label}.length"), x.maybe(f"cable.{label}.area")
+        return Unknown(
+            NO_RUN, (Sheet.cable.carries["inverter"], Sheet.cable.length["inverter"], Sheet.cable.area["inverter"])
+        )
+    L, A = x.maybe(Sheet.cable.length[label]), x.maybe(Sheet.cable.area[label])
     if L is None or A is None:
-        names = ((f"cable.{label}.length", L), (f"cable.{label}.area", A))
+        names = ((Sheet.cable.length[label], L), (Sheet.cable.area[label], A))
         return Unknown("", tuple(n for n, v in names if v is None))
     cable, R_b = run_resistance(x, label), source.resistance.most
-    chemistry, (cut, note) = x.word("storage.chemistry"), lowest
-    V = cells_in_series(x.num("storage.voltage"), chemistry) * cell(chemistry).nominal
-    P = inverter.worst_start(*found) / x.num("inverter.efficiency")
+    chemistry, (cut, note) = x.storage.chemistry, lowest
+    V = cells_in_series(x.storage.voltage, chemistry) * cell(chemistry).nominal
+    P = inverter.worst_start(*found) / x.inverter.efficiency
     left = inverter.sagged(V, R_b + cable, P)
     level, margin = at_least(left, cut, marginal=SAG_RESERVE)
 
@@ -228,7 +231,15 @@ def _sag(x: Inputs) -> Judgement | Unknown:
 
 
 def _has_inverter(x: Inputs) -> bool:
-    return any(x.given(f"inverter.{name}") for name in ("power", "input_voltage_min", "efficiency", "fuse"))
+    return any(
+        x.given(e)
+        for e in (
+            Sheet.inverter.power,
+            Sheet.inverter.input_voltage_min,
+            Sheet.inverter.efficiency,
+            Sheet.inverter.fuse,
+        )
+    )
 
 
 RULES = (
@@ -236,7 +247,7 @@ RULES = (
         "inverter.current",
         "Current the inverter draws",
         "inverter",
-        ("inverter.power", "inverter.efficiency"),
+        (Sheet.inverter.power, Sheet.inverter.efficiency),
         _current,
         (NEC_INPUT, NEC_CONTINUOUS, *IEC_AMPACITY, *NEC_AMPACITY),
         "The cable from battery to inverter carries more current than any other, and overheats first.",
@@ -246,7 +257,7 @@ RULES = (
         "inverter.fuse",
         "Fuse of the inverter",
         "inverter",
-        ("inverter.power", "inverter.efficiency"),
+        (Sheet.inverter.power, Sheet.inverter.efficiency),
         _fuse,
         (
             NEC_INPUT,
@@ -264,18 +275,20 @@ RULES = (
         "inverter.surge",
         "Starting the loads",
         "inverter",
-        ("inverter.power",),
+        (Sheet.inverter.power,),
         _surge,
         (Source("Pumps and refrigerators start with 3 to 7 times their power", "", "from memory"), COMMON_PRACTICE),
-        applies=lambda x: _has_inverter(x) and bool(x.labels("load")),
+        applies=lambda x: _has_inverter(x) and bool(x.labels(Sheet.load)),
     ),
     Rule(
         "inverter.sag",
         "Battery voltage while a load starts",
         "inverter",
-        ("inverter.efficiency", "storage.chemistry", "storage.voltage"),
+        (Sheet.inverter.efficiency, Sheet.storage.chemistry, Sheet.storage.voltage),
         _sag,
         (FAULT_SOURCE, LITHIUM_OHMS, Source("IEC 60228", "maximum resistance", "reproduction"), COMMON_PRACTICE),
-        applies=lambda x: _has_inverter(x) and bool(x.labels("load")) and x.get("storage.chemistry") != "none",
+        applies=lambda x: (
+            _has_inverter(x) and bool(x.labels(Sheet.load)) and x.maybe(Sheet.storage.chemistry) != "none"
+        ),
     ),
 )

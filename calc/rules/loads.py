@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.design import MONTHS
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.site import MONTHS
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.need import DAY, battery_need, month_paths, monthly_means
+from calc.machine.need import DAY, MONTHLY, battery_need, monthly_means
 from calc.machine.rotor_curves import LEAST_POWER, power_share
 from calc.machine.site import AIR_NEEDS, HUB_NEEDS, density, hub_wind
 from calc.physics import loads, wind
@@ -41,8 +42,8 @@ def _need(x: Inputs) -> Judgement | Unknown:
         return need
     if isinstance(hub, Unknown):
         return hub
-    D, (Cp, _) = x.num("rotor.diameter"), power_share(x)
-    P = Cp * wind.swept_area(D) * wind.mean_power_density(density(x), hub, x.num("site.wind_spread"))
+    D, (Cp, _) = x.rotor.diameter, power_share(x)
+    P = Cp * wind.swept_area(D) * wind.mean_power_density(density(x), hub, x.site.wind_spread)
     level, margin = at_most(need.mean, P, marginal=0.5)
 
     def says() -> str:
@@ -70,9 +71,9 @@ _MONTHS_DIFFER = 0.2
 
 
 def _months(x: Inputs) -> Judgement | Unknown:
-    months, year = monthly_means(x), x.num("site.mean_wind")
+    months, year = monthly_means(x), x.site.mean_wind
     if months is None:
-        return Unknown("", tuple(path for path in month_paths() if x.maybe(path) is None))
+        return Unknown("", x.lacks(*MONTHLY))
     mean = sum((m * d for m, d in zip(months, DAYS, strict=True)), 0.0) / 365.0
     off = np.abs(np.asarray(mean) - year) / year
     level = np.where(off > _MONTHS_DIFFER, FAIL, np.where(off > 0.5 * _MONTHS_DIFFER, MARGINAL, OK))
@@ -98,18 +99,18 @@ RULES = (
         "loads.need",
         "What the loads ask of the wind",
         "load",
-        (*HUB_NEEDS, *AIR_NEEDS, "rotor.diameter", "site.wind_spread"),
+        (*HUB_NEEDS, *AIR_NEEDS, Sheet.rotor.diameter, Sheet.site.wind_spread),
         _need,
         (LOG_PROFILE, COMMON_PRACTICE),
-        applies=lambda x: bool(x.labels("load")),
+        applies=lambda x: bool(x.labels(Sheet.load)),
     ),
     Rule(
         "site.months",
         "Monthly winds against the yearly mean",
         "site",
-        ("site.mean_wind",),
+        (Sheet.site.mean_wind,),
         _months,
         (COMMON_PRACTICE,),
-        applies=lambda x: any(x.given(path) for path in month_paths()),
+        applies=lambda x: any(x.given(month) for month in MONTHLY),
     ),
 )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from calc.finding import Source
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule
 from calc.units import Num, show
@@ -26,7 +27,7 @@ def _hub_for(building: Num, D: Num) -> Num:
 
 
 def _roof(x: Inputs) -> Judgement:
-    building, D = x.maybe("mast.building_height"), x.maybe("rotor.diameter")
+    building, D = x.maybe(Sheet.mast.building_height), x.maybe(Sheet.rotor.diameter)
 
     def says() -> str:
         return (
@@ -50,7 +51,7 @@ def _roof(x: Inputs) -> Judgement:
 
 
 def _height(x: Inputs) -> Judgement:
-    h, building, D = x.num("mast.height"), x.num("mast.building_height"), x.num("rotor.diameter")
+    h, building, D = x.mast.height, x.mast.building_height, x.rotor.diameter
     full = np.where(np.asarray(building) > 0, _hub_for(building, D), D / 2.0)
     # Low obstacles disturb the air to twice their height only; below both the rotor works in their wake.
     least = np.minimum(full, 2.0 * np.asarray(building) + D / 2.0)
@@ -79,7 +80,7 @@ RULES = (
         "mast.roof",
         "Mast on a building",
         "mast",
-        ("mast.kind",),
+        (Sheet.mast.kind,),
         _roof,
         (
             Source("Warwick Wind Trials, final report 2009, as summarised in the press", "", "reproduction"),
@@ -88,15 +89,15 @@ RULES = (
         ),
         "A machine that comes off a roof falls on whoever is below, and what it shakes loose may be the "
         "roof. Ask a structural engineer before anything that turns is fixed to a building.",
-        applies=lambda x: x.get("mast.kind") in (None, ROOF),
+        applies=lambda x: x.maybe(Sheet.mast.kind) in (None, ROOF),
     ),
     Rule(
         "mast.height",
         "Height above buildings and trees",
         "mast",
-        ("mast.height", "mast.building_height", "rotor.diameter"),
+        (Sheet.mast.height, Sheet.mast.building_height, Sheet.rotor.diameter),
         _height,
         (SITING, TWICE),
-        applies=lambda x: x.get("mast.kind") != ROOF,
+        applies=lambda x: x.maybe(Sheet.mast.kind) != ROOF,
     ),
 )

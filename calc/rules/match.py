@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import has_battery
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import LEAST_POWER, Rotor, rotor_of
 from calc.machine.site import HUB_NEEDS, how_often, hub_wind, last, yearly
@@ -29,15 +30,15 @@ REWOUND = np.array([0.5, 0.6, 0.7, 0.8, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0])
 GOOD_MATCH, BAD_MATCH = 0.75, 0.5
 #: Highest winding temperature by insulation class. [K]
 HOTTEST = {"A": 378.15, "E": 393.15, "B": 403.15, "F": 428.15, "H": 453.15}
-YEAR_NEEDS = ("site.wind_spread", "site.availability", *HUB_NEEDS)
+YEAR_NEEDS = (Sheet.site.wind_spread, Sheet.site.availability, *HUB_NEEDS)
 
 
 def _claim(x: Inputs, solved: Solved) -> Judgement:
-    P, V = x.num("claim.power"), x.num("claim.wind_speed")
+    P, V = x.need(Sheet.claim.power), x.need(Sheet.claim.wind_speed)
     points = solved.at(V)
     got, shaft = points.charge, points.rotor
     level, margin = at_most(P, np.maximum(got, 1e-3) * 1.25, marginal=0.2)
-    D = x.num("rotor.diameter")
+    D = x.rotor.diameter
 
     def says() -> str:
         of = wind.power_in_wind(solved.machine.rho, wind.swept_area(D), V)
@@ -110,7 +111,7 @@ def _stall(x: Inputs, solved: Solved) -> Judgement | Unknown:
 def _better_match(x: Inputs, solved: Solved, Vm: Num) -> str:
     """Bank voltages and generators that would yield more in a year, computed."""
     winds = np.minimum(solved.winds, float(np.asarray(solved.limit)))
-    m, V = solved.machine, float(x.num("storage.voltage"))
+    m, V = solved.machine, float(x.storage.voltage)
     now = float(np.asarray(yearly(x, solved.winds, solved.operation.running.charge, Vm)))
     ratio = np.array(BANKS) / V
     banks = replace(m, V_oc=m.V_oc * ratio, R_b=m.R_b * ratio**2, V_max=m.V_max * ratio)
@@ -150,7 +151,7 @@ def _starting(x: Inputs) -> Judgement | Unknown:
     if isinstance(Vm, Unknown):
         return Vm
     if not solved.rotor.starts:
-        return Unknown("Whether it starts by itself needs the shape of the blades", ("blade.pipe_diameter",))
+        return Unknown("Whether it starts by itself needs the shape of the blades", (Sheet.blade.pipe_diameter,))
     level, margin = at_most(solved.starting, 1.2 * np.asarray(Vm), marginal=0.35)
 
     def says() -> str:
@@ -181,10 +182,10 @@ def _starting(x: Inputs) -> Judgement | Unknown:
 
 def _heat(x: Inputs, solved: Solved) -> Judgement | Unknown:
     if np.all(np.asarray(solved.machine.R_th) == 0):
-        return Unknown("", ("generator.rated_current", "generator.thermal_resistance"))
+        return Unknown("", (Sheet.generator.rated_current, Sheet.generator.thermal_resistance))
     _, V = solved.greatest()
-    points, rated = solved.at(V), x.maybe("generator.rated_current")
-    limit = HOTTEST[x.word("generator.insulation")]
+    points, rated = solved.at(V), x.maybe(Sheet.generator.rated_current)
+    limit = HOTTEST[x.generator.insulation]
     air = solved.machine.T_air
     level, rise = at_most(points.winding - air, limit - np.asarray(air), marginal=0.15)
 
@@ -193,7 +194,7 @@ def _heat(x: Inputs, solved: Solved) -> Judgement | Unknown:
         return (
             f"{bears}In {_held(solved, V)} the generator brings {show(points.current, 'A', 2)} and loses "
             f"{show(points.copper, 'W', 2)} in its winding, which would settle at {_degrees(points.winding)}. "
-            f"Insulation of class {x.word('generator.insulation')} bears {show(limit, 'degC')}."
+            f"Insulation of class {x.generator.insulation} bears {show(limit, 'degC')}."
         )
 
     def remedy() -> str:
@@ -227,7 +228,7 @@ RULES = (
         "claim.power",
         "Claimed power against the computed machine",
         "claim",
-        ("claim.power", "claim.wind_speed", *NEEDS),
+        (Sheet.claim.power, Sheet.claim.wind_speed, *NEEDS),
         with_machine(_claim),
         (BALANCE, SECTION_TABLE),
         each=True,

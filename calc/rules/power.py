@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import LEAST_POWER, power_share
 from calc.machine.site import AIR_NEEDS, HUB_NEEDS, density, hub_wind
@@ -14,9 +15,9 @@ from calc.rules.sources import BETZ_SOURCE, LOG_PROFILE
 from calc.units import Num, show
 
 CLAIM_NEEDS = (
-    "claim.power",
-    "claim.wind_speed",
-    "rotor.diameter",
+    Sheet.claim.power,
+    Sheet.claim.wind_speed,
+    Sheet.rotor.diameter,
     *AIR_NEEDS,
 )
 #: Mean wind at the rotor below which a machine is a poor bargain, and from which it is worth while. [m/s]
@@ -26,9 +27,9 @@ TALLEST = 30.0
 
 
 def _claimed(x: Inputs) -> tuple[Num, Num, Num, Num]:
-    P, V = x.num("claim.power"), x.num("claim.wind_speed")
+    P, V = x.need(Sheet.claim.power), x.need(Sheet.claim.wind_speed)
     rho = density(x)
-    return P, V, rho, wind.power_in_wind(rho, wind.swept_area(x.num("rotor.diameter")), V)
+    return P, V, rho, wind.power_in_wind(rho, wind.swept_area(x.rotor.diameter), V)
 
 
 def _expect(x: Inputs, Cp: Num, how: str) -> str:
@@ -50,7 +51,7 @@ def _betz(x: Inputs) -> Judgement:
 
     def says() -> str:
         start = (
-            f"In {show(V, 'm/s')} the wind through a rotor {show(x.num('rotor.diameter'), 'm')} across "
+            f"In {show(V, 'm/s')} the wind through a rotor {show(x.rotor.diameter, 'm')} across "
             f"carries {show(P_wind, 'W', 2)}, of which no bare rotor can take more than {show(limit, 'W', 2)} "
             "(Betz)."
         )
@@ -64,11 +65,11 @@ def _site(x: Inputs) -> Judgement | Unknown:
     V = hub_wind(x)
     if isinstance(V, Unknown):
         return V
-    k, D = x.num("site.wind_spread"), x.maybe("rotor.diameter")
+    k, D = x.site.wind_spread, x.maybe(Sheet.rotor.diameter)
     per_area = wind.mean_power_density(density(x), V, k)
     Cp, how = power_share(x) if D is not None else (None, "")
-    V1, z1, z2 = x.num("site.mean_wind"), x.num("site.wind_height"), x.num("mast.height")
-    ground = x.word("site.ground")
+    V1, z1, z2 = x.site.mean_wind, x.site.wind_height, x.mast.height
+    ground = x.site.ground
     z0 = wind.roughness_length(ground)
     level, margin = at_least(V, POOR, marginal=(WORTHWHILE - POOR) / POOR)
 
@@ -114,7 +115,7 @@ RULES = (
         "site.power",
         "Wind of the site at the rotor",
         "site",
-        (*HUB_NEEDS, "site.wind_spread", *AIR_NEEDS),
+        (*HUB_NEEDS, Sheet.site.wind_spread, *AIR_NEEDS),
         _site,
         (
             LOG_PROFILE,

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from typing import cast
+from typing import Any, cast
 
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import bank, charge_top
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.wiring import CARRIES, GENERATOR_SWITCHES, MAST_EARTHS
 from calc.machine.currents import generator_current, practice
-from calc.machine.design import CARRIES, GENERATOR_SWITCHES, MAST_EARTHS
+from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.storm import storm
 from calc.physics import generator, protection, wiring
@@ -41,9 +43,9 @@ def _fault(x: Inputs, distance: Num) -> tuple[Num, Num, str] | Unknown:
     source = bank(x)
     if isinstance(source, Unknown):
         return source
-    A, ahead = x.maybe("cable.area") if x.label else None, np.asarray(0.0)
+    A, ahead = x.maybe(Sheet.cable.area) if x.label else None, np.asarray(0.0)
     if A is not None:
-        words = (x.word("cable.material"), x.num("cable.temperature"), x.word("cable.strands"))
+        words = (x.need(Sheet.cable.material), x.need(Sheet.cable.temperature), x.need(Sheet.cable.strands))
         ahead = np.asarray(2.0 * distance * wiring.resistance(A, *words))
     weak, strong = (
         protection.fault_current(source.voltage, R + ahead) for R in (source.resistance.most, source.resistance.least)
@@ -56,34 +58,37 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
 
     What is known to be wrong is said even if another of the three is not stated.
     """
-    far, rated, breaks = x.maybe("cable.fuse_distance"), x.maybe("cable.fuse_voltage"), x.maybe("cable.fuse_breaking")
+    far, rated, breaks = (
+        x.maybe(Sheet.cable.fuse_distance),
+        x.maybe(Sheet.cable.fuse_voltage),
+        x.maybe(Sheet.cable.fuse_breaking),
+    )
     V = charge_top(x)
     if V is None:
-        return Unknown("", ("storage.charge_voltage",))
+        return Unknown("", (Sheet.storage.charge_voltage,))
     found = _fault(x, 0.0 if far is None else far)
     if isinstance(found, Unknown):
         return found
     least, I, how = found
     # An open fuse in the generator's run has the battery on one side and the runaway generator on the other.
-    free = storm(x) if x.get("cable.carries") == CARRIES[1] else None
+    free = storm(x) if x.maybe(Sheet.cable.carries) == CARRIES[1] else None
     worst = V if free is None else cast(Num, np.maximum(V, free.peak))
     bad, doubt = np.asarray(False), np.asarray(False)
-    names = []
+    missing: list[Entry[Any]] = []
     if far is None:
-        names.append("fuse_distance")
+        missing.append(Sheet.cable.fuse_distance)
     else:
         bad, doubt = bad | (np.asarray(far) > FUSE_FAR), doubt | (np.asarray(far) > FUSE_NEAR)
     if rated is None:
-        names.append("fuse_voltage")
+        missing.append(Sheet.cable.fuse_voltage)
     else:
         bad, doubt = bad | (np.asarray(rated) < V), doubt | (np.asarray(rated) < worst)
     if breaks is None:
-        names.append("fuse_breaking")
+        missing.append(Sheet.cable.fuse_breaking)
     else:
         bad, doubt = bad | (np.asarray(breaks) < least), doubt | (np.asarray(breaks) < I)
-    missing = tuple(f"cable.{_label(x)}.{name}" for name in names)
     if missing and not np.any(bad):
-        return Unknown("", missing)
+        return Unknown("", x.lacks(*missing))
     level = np.where(bad, FAIL, np.where(doubt | bool(missing), MARGINAL, OK))
 
     def says() -> str:
@@ -115,8 +120,8 @@ def _rectifier(x: Inputs) -> Judgement | Unknown:
     found = generator_current(x)
     if isinstance(found, Unknown):
         return found
-    I, rating, V_f = found.amps, x.num("generator.rectifier_current"), x.num("generator.diode_drop")
-    diodes = 1 if x.word("generator.phases") == "DC with brushes" else 2
+    I, rating, V_f = found.amps, x.generator.rectifier_current, x.generator.diode_drop
+    diodes = 1 if x.generator.phases == "DC with brushes" else 2
     heat = diodes * V_f * I
     level, margin = at_most(I, rating, marginal=1.0 - 1.0 / RECTIFIER_RESERVE)
 
@@ -143,7 +148,7 @@ def _brake(x: Inputs) -> Judgement | Unknown:
     it is that of the winding's resistance alone, which is too much; so a switch rated below it but above the
     working current is marginal.
     """
-    if x.word("protection.brake_place") == "after the rectifier":
+    if x.protection.brake_place == "after the rectifier":
         return Judgement(
             FAIL,
             lambda: (
@@ -154,11 +159,16 @@ def _brake(x: Inputs) -> Judgement | Unknown:
                 "Put the switch ahead of the rectifier, joining all leads of the generator: 3 of a three-phase one."
             ),
         )
-    names = ("protection.brake_current", "generator.emf_constant", "generator.winding_resistance", "rotor.diameter")
+    names = (
+        Sheet.protection.brake_current,
+        Sheet.generator.emf_constant,
+        Sheet.generator.winding_resistance,
+        Sheet.rotor.diameter,
+    )
     numbers = [x.maybe(name) for name in names]
     missing = tuple(n for n, v in zip(names, numbers, strict=True) if v is None)
     found = generator_current(x)
-    form, phases = x.word("generator.emf_form"), x.word("generator.phases")
+    form, phases = x.generator.emf_form, x.generator.phases
     if missing:
         return Unknown("", missing)
     if isinstance(found, Unknown):
@@ -166,10 +176,10 @@ def _brake(x: Inputs) -> Judgement | Unknown:
     if phases == "single-phase" and form == "lead to star point, RMS":
         return Unknown("A single-phase winding has no star point, so its voltage cannot have been read there")
     rating, k, R, D = cast("list[Num]", numbers)
-    tip = TIP_PIPE if str(x.get("blade.material")) in ("PVC-U pipe", "None") else TIP_OTHER
+    tip = TIP_PIPE if str(x.maybe(Sheet.blade.material)) in ("PVC-U pipe", "None") else TIP_OTHER
     omega = 2.0 * tip / D
     E = omega * generator.emf_between_leads(k, form, phases)
-    L, p = x.maybe("generator.inductance"), x.maybe("generator.pole_pairs")
+    L, p = x.maybe(Sheet.generator.inductance), x.maybe(Sheet.generator.pole_pairs)
     X: Num = 0.0 if L is None or p is None or phases == "DC with brushes" else omega * p * L
     I = protection.shorted_current(E, R / 2.0, X / 2.0) if phases == "three-phase" else E / (R**2 + X**2) ** 0.5
     work = found.amps * (wiring.PHASE_SHARE if phases == "three-phase" else 1.0)
@@ -199,11 +209,11 @@ def _brake(x: Inputs) -> Judgement | Unknown:
 
 
 def _switches(x: Inputs) -> Judgement | Unknown:
-    kind, parted = x.word("protection.generator_switch"), x.get("protection.battery_switch")
-    has_battery = x.get("storage.chemistry") != "none"
+    kind, parted = x.protection.generator_switch, x.maybe(Sheet.protection.battery_switch)
+    has_battery = x.maybe(Sheet.storage.chemistry) != "none"
     if has_battery and parted is None:
-        return Unknown("", ("protection.battery_switch",))
-    shorting = x.get("rotor.brake") == "switch that shorts the generator"
+        return Unknown("", (Sheet.protection.battery_switch,))
+    shorting = x.maybe(Sheet.rotor.brake) == "switch that shorts the generator"
     free, V, found = storm(x), charge_top(x), generator_current(x)
     faults = []
     if kind == GENERATOR_SWITCHES[2]:
@@ -235,7 +245,7 @@ def _switches(x: Inputs) -> Judgement | Unknown:
 
 
 def _surge(x: Inputs) -> Judgement | Unknown:
-    where, rated, free = x.word("protection.surge"), x.maybe("protection.surge_voltage"), storm(x)
+    where, rated, free = x.protection.surge, x.maybe(Sheet.protection.surge_voltage), storm(x)
     need = None if free is None else free.peak
     if where == "none":
 
@@ -253,7 +263,7 @@ def _surge(x: Inputs) -> Judgement | Unknown:
             ),
             fit,
         )
-    names = ("protection.surge_voltage", "generator.emf_constant", "rotor.diameter")
+    names = (Sheet.protection.surge_voltage, Sheet.generator.emf_constant, Sheet.rotor.diameter)
     missing = tuple(n for n in names if x.maybe(n) is None)
     if missing:
         return Unknown("", missing)
@@ -264,7 +274,7 @@ def _surge(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         verdict = "so they stay out of the way" if rated >= need else "so they conduct then, and burn"
         return (
-            f"With nothing connected in {show(x.num('site.storm_wind'), 'm/s')} the generator's voltage peaks at "
+            f"With nothing connected in {show(x.site.storm_wind, 'm/s')} the generator's voltage peaks at "
             f"{show(need, 'V', 2)}. The surge arresters bear {show(rated, 'V')} for good, {verdict}. They limit what "
             "lightning near by induces; a direct stroke passes them."
         )
@@ -277,7 +287,7 @@ def _surge(x: Inputs) -> Judgement | Unknown:
 
 
 def _earth(x: Inputs) -> Judgement | Unknown:
-    kind, A = x.word("protection.mast_earth"), x.maybe("protection.earth_area")
+    kind, A = x.protection.mast_earth, x.maybe(Sheet.protection.earth_area)
     nec = practice(x) == "NEC"
     good = EARTH_ROD if nec else EARTH_LIGHTNING
     least = EARTH_ROD if nec else EARTH_BONDING
@@ -302,7 +312,7 @@ def _earth(x: Inputs) -> Judgement | Unknown:
             remedy,
         )
     if A is None:
-        return Unknown("", ("protection.earth_area",))
+        return Unknown("", (Sheet.protection.earth_area,))
     # A thousandth of slack, for gauges given in square millimetres.
     level = np.where(np.asarray(A) < least * 0.999, FAIL, np.where(np.asarray(A) < good * 0.999, MARGINAL, OK))
 
@@ -318,7 +328,7 @@ def _earth(x: Inputs) -> Judgement | Unknown:
 
 
 def _polarity(x: Inputs) -> Judgement | Unknown:
-    means = x.word("protection.polarity")
+    means = x.protection.polarity
     found = _fault(x, 0.0)
     if isinstance(found, Unknown):
         return found
@@ -346,8 +356,8 @@ def _touch(x: Inputs) -> Judgement | Unknown:
     """Judge the battery's own voltage, at the end of charge, as :func:`calc.rules.generator._touch` does the leads."""
     V = charge_top(x)
     if V is None:
-        return Unknown("", ("storage.charge_voltage",))
-    covered = x.get("protection.covered") is True
+        return Unknown("", (Sheet.storage.charge_voltage,))
+    covered = x.maybe(Sheet.protection.covered) is True
     at, free = protection.band(V), storm(x)
     level = np.select([at == 2, at == 1], [MARGINAL, OK] if covered else [DANGER, FAIL], OK)
 
@@ -385,11 +395,11 @@ def _touch(x: Inputs) -> Judgement | Unknown:
 
 
 def _has_battery(x: Inputs) -> bool:
-    return x.get("storage.chemistry") != "none"
+    return x.maybe(Sheet.storage.chemistry) != "none"
 
 
 def _fused(x: Inputs) -> bool:
-    return _has_battery(x) and x.get("cable.carries") != CARRIES[0] and x.get("cable.fused") is not False
+    return _has_battery(x) and x.maybe(Sheet.cable.carries) != CARRIES[0] and x.maybe(Sheet.cable.fused) is not False
 
 
 RULES = (
@@ -397,7 +407,7 @@ RULES = (
         "protection.fuse",
         "Place and kind of the fuse",
         "cable",
-        ("cable.carries", "storage.chemistry", "storage.voltage"),
+        (Sheet.cable.carries, Sheet.storage.chemistry, Sheet.storage.voltage),
         _fuse,
         (
             Source(
@@ -417,7 +427,7 @@ RULES = (
         "protection.rectifier",
         "Current and heat of the rectifier",
         "generator",
-        ("generator.rectifier_current", "generator.diode_drop", "generator.phases"),
+        (Sheet.generator.rectifier_current, Sheet.generator.diode_drop, Sheet.generator.phases),
         _rectifier,
         (Source("Two diodes of a bridge carry the current at any moment", "", "from memory"), COMMON_PRACTICE),
         "A rectifier that overheats can short the battery or take the load off the rotor, which then runs away.",
@@ -426,7 +436,7 @@ RULES = (
         "protection.brake-switch",
         "Switch that shorts the generator",
         "protection",
-        ("protection.brake_place",),
+        (Sheet.protection.brake_place,),
         _brake,
         (
             Source("NEC 2017", "694.24, 694.28: shorting switch as a means to stop", "reproduction"),
@@ -434,13 +444,13 @@ RULES = (
         ),
         "A shorted generator may fail to hold a rotor that is fast already, and its winding heats quickly. Brake "
         "early, before the storm, and never rely on the brake alone while somebody is within reach of the rotor.",
-        applies=lambda x: x.get("rotor.brake") == "switch that shorts the generator",
+        applies=lambda x: x.maybe(Sheet.rotor.brake) == "switch that shorts the generator",
     ),
     Rule(
         "protection.switches",
         "Switches that part generator and battery",
         "protection",
-        ("protection.generator_switch",),
+        (Sheet.protection.generator_switch,),
         _switches,
         (
             Source("NEC 2017", "694.20, 694.24: disconnect, or a shorting switch in its place", "reproduction"),
@@ -452,7 +462,7 @@ RULES = (
         "protection.surge",
         "Surge arresters",
         "protection",
-        ("protection.surge",),
+        (Sheet.protection.surge,),
         _surge,
         (
             Source("NEC 2017", "694.7(D): a surge protective device, type 2 or 3", "reproduction"),
@@ -464,7 +474,7 @@ RULES = (
         "protection.mast-earth",
         "Earthing of the mast",
         "protection",
-        ("protection.mast_earth",),
+        (Sheet.protection.mast_earth,),
         _earth,
         (
             Source(
@@ -478,7 +488,7 @@ RULES = (
         "protection.polarity",
         "Battery connected the wrong way round",
         "protection",
-        ("protection.polarity", "storage.chemistry", "storage.voltage"),
+        (Sheet.protection.polarity, Sheet.storage.chemistry, Sheet.storage.voltage),
         _polarity,
         (FAULT_SOURCE, LITHIUM_OHMS, COMMON_PRACTICE),
         "The flash of a reversed battery burns hands and eyes. Wear goggles, and take the fuse out before the last "
@@ -489,7 +499,7 @@ RULES = (
         "protection.battery-touch",
         "Voltage of the battery that can be touched",
         "storage",
-        ("storage.chemistry", "storage.voltage"),
+        (Sheet.storage.chemistry, Sheet.storage.voltage),
         _touch,
         (
             Source("IEC 61558-1", "3.7.16, IEV: extra-low voltage up to 120 V DC", "reproduction"),

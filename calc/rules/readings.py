@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from calc.finding import Source
 from calc.machine.battery import has_battery
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import at_hub, last
 from calc.machine.solving import NEEDS, Solved, solve
@@ -28,11 +29,11 @@ PREDICTED = (
 
 
 def _reading_winds(x: Inputs) -> Array | Unknown | None:
-    low, high = x.maybe("measured.wind_low"), x.maybe("measured.wind_high")
+    low, high = x.maybe(Sheet.measured.wind_low), x.maybe(Sheet.measured.wind_high)
     if low is None or high is None:
         return None
     winds = np.linspace(float(np.min(low)), float(np.max(high)), 9)
-    carried = at_hub(x, winds, x.maybe("measured.wind_height"))
+    carried = at_hub(x, winds, x.maybe(Sheet.measured.wind_height))
     return carried if isinstance(carried, Unknown) else np.asarray(np.maximum(carried, 0.3))
 
 
@@ -85,7 +86,7 @@ def values_at(solved: Solved, name: str, load: str, winds: Array | Unknown | Non
 
 def _predict(x: Inputs, solved: Solved) -> tuple[Num, Num] | Unknown:
     """Lowest and highest value that the machine would show in the wind of the reading."""
-    found = values_at(solved, x.word("measured.quantity"), str(x.get("measured.load")), _reading_winds(x))
+    found = values_at(solved, x.need(Sheet.measured.quantity), str(x.maybe(Sheet.measured.load)), _reading_winds(x))
     return found if isinstance(found, Unknown) else (np.min(found, axis=-1), np.max(found, axis=-1))
 
 
@@ -108,8 +109,8 @@ def _reading(x: Inputs, solved: Solved) -> Judgement | Unknown:
     if isinstance(predicted, Unknown):
         return predicted
     low, high = _widened(x, predicted)
-    value, below, above = (x.num(f"measured.{name}") for name in ("value", "low", "high"))
-    quantity = QUANTITIES[x.word("measured.quantity")]
+    value, below, above = (x.need(e) for e in (Sheet.measured.value, Sheet.measured.low, Sheet.measured.high))
+    quantity = QUANTITIES[x.need(Sheet.measured.quantity)]
     apart = np.maximum(np.asarray(below) - high, np.asarray(low) - above)
     agrees = apart <= 1e-9 * np.maximum(np.abs(value), 1e-9)
     level = np.where(agrees, OK, FAIL)
@@ -149,11 +150,11 @@ RULES = (
         "measured.agrees",
         "Reading against the computed machine",
         "measured",
-        ("measured.quantity", "measured.value", *NEEDS),
+        (Sheet.measured.quantity, Sheet.measured.value, *NEEDS),
         with_machine(_reading),
         (BALANCE, SECTION_TABLE, Source("Two results agree when their limits overlap", "", "common practice")),
         each=True,
         widened=True,
-        applies=lambda x: x.get("measured.quantity") in PREDICTED and has_battery(x),
+        applies=lambda x: x.maybe(Sheet.measured.quantity) in PREDICTED and has_battery(x),
     ),
 )

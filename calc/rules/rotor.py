@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from calc.finding import COMMON_PRACTICE, Source
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs
 from calc.machine.rotor_curves import free_ratio
 from calc.physics import wind
@@ -19,15 +20,15 @@ THROWN = (
 
 
 def _tip(x: Inputs) -> tuple[Num, Num, Num, float]:
-    V = x.num("site.storm_wind")
+    V = x.site.storm_wind
     free = free_ratio(x, V)
-    limit = TIP_PIPE if str(x.get("blade.material")) in ("PVC-U pipe", "None") else TIP_OTHER
+    limit = TIP_PIPE if str(x.maybe(Sheet.blade.material)) in ("PVC-U pipe", "None") else TIP_OTHER
     return V, free, V * free, limit
 
 
 def _overspeed(x: Inputs) -> Judgement:
     V, free, tip, limit = _tip(x)
-    D, means = x.num("rotor.diameter"), x.word("rotor.overspeed")
+    D, means = x.rotor.diameter, x.rotor.overspeed
 
     def says() -> str:
         text = (
@@ -55,8 +56,8 @@ def _overspeed(x: Inputs) -> Judgement:
 
 
 def _brake(x: Inputs) -> Judgement:
-    brake = x.word("rotor.brake")
-    D = x.num("rotor.diameter")
+    brake = x.rotor.brake
+    D = x.rotor.diameter
     _, free, _, limit = _tip(x)
 
     def says() -> str:
@@ -92,7 +93,7 @@ RULES = (
         "rotor.overspeed",
         "What limits the speed in a storm",
         "rotor",
-        ("rotor.overspeed", "rotor.diameter", "site.storm_wind"),
+        (Sheet.rotor.overspeed, Sheet.rotor.diameter, Sheet.site.storm_wind),
         _overspeed,
         (NEC_SECOND, IEC_MEANS, COMMON_PRACTICE),
         THROWN,
@@ -101,7 +102,7 @@ RULES = (
         "rotor.brake",
         "What stops the rotor",
         "rotor",
-        ("rotor.brake", "rotor.diameter", "site.storm_wind"),
+        (Sheet.rotor.brake, Sheet.rotor.diameter, Sheet.site.storm_wind),
         _brake,
         (
             Source("NEC 2017", "694.23, 694.28: means to stop and to disable the turbine", "reproduction"),

@@ -6,6 +6,7 @@ import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import rated_share, usable_share
+from calc.machine.catalogue import Sheet
 from calc.machine.currents import Current, generator_current, inverter_current
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import Need, battery_need
@@ -33,14 +34,14 @@ PEUKERT = Source("Peukert's law, exponents by kind of battery", "", "from memory
 
 
 def _has_battery(x: Inputs) -> bool:
-    return x.get("storage.chemistry") != "none"
+    return x.maybe(Sheet.storage.chemistry) != "none"
 
 
 def _charge_current(x: Inputs) -> Judgement | Unknown:
-    chemistry, Q, source = x.word("storage.chemistry"), x.num("storage.capacity"), generator_current(x)
+    chemistry, Q, source = x.storage.chemistry, x.storage.capacity, generator_current(x)
     if isinstance(source, Unknown):
         return source
-    I, given = source.amps, x.maybe("storage.charge_current_limit")
+    I, given = source.amps, x.maybe(Sheet.storage.charge_current_limit)
     rate = storage.cell(chemistry).rate
     limit = rate * Q / 3600.0 if given is None else given
     level, margin = at_most(I, limit, marginal=0.1)
@@ -63,17 +64,17 @@ def _charge_current(x: Inputs) -> Judgement | Unknown:
 
 def _charge_voltage(x: Inputs) -> Judgement:
     chemistry, V, bank = (
-        x.word("storage.chemistry"),
-        x.num("storage.charge_voltage"),
-        x.num("storage.voltage"),
+        x.storage.chemistry,
+        x.storage.charge_voltage,
+        x.storage.voltage,
     )
     one, n = storage.cell(chemistry), storage.cells_in_series(bank, chemistry)
     low, high, rest = n * one.charge_low, n * one.charge_high, n * one.resting
     where, advice = "at 25 degC", ""
-    if one.drift and x.get("storage.compensated"):
+    if one.drift and x.maybe(Sheet.storage.compensated):
         where = "at 25 degC, and the charger corrects it for the battery's temperature"
     elif one.drift:
-        T = x.num("storage.temperature")
+        T = x.storage.temperature
         low, high = (storage.compensated(edge, n, one.drift, T) for edge in (low, high))
         where = "at the temperature of the battery"
         advice = ", or let the charger correct it for the battery's temperature"
@@ -90,7 +91,7 @@ def _charge_voltage(x: Inputs) -> Judgement:
             effect = "no more than the battery has at rest, so it never charges"
         elif under:
             effect = "too low to fill it"
-        at = f"{where}, {show(x.num('storage.temperature'), 'degC')}" if advice else where
+        at = f"{where}, {show(x.storage.temperature, 'degC')}" if advice else where
         return (
             f"A {show(bank, 'V')} bank of {chemistry} has {show(n, '')} cells in series and is charged to "
             f"between {show(low, 'V', 4)} and {show(high, 'V', 4)} {at}. {show(V, 'V', 4)} is {effect}."
@@ -109,7 +110,7 @@ def _charge_voltage(x: Inputs) -> Judgement:
 
 
 def _autonomy(x: Inputs) -> Judgement | Unknown:
-    Q, V, need = x.num("storage.capacity"), x.num("storage.voltage"), battery_need(x)
+    Q, V, need = x.storage.capacity, x.storage.voltage, battery_need(x)
     if isinstance(need, Unknown):
         return need
     usable = usable_share(x, need.mean / V)
@@ -139,8 +140,8 @@ def _autonomy(x: Inputs) -> Judgement | Unknown:
 
 
 def _how_usable(x: Inputs, need: Need, V: Num) -> str:
-    chemistry, T, left = x.word("storage.chemistry"), x.num("storage.temperature"), x.num("storage.capacity_left")
-    given = x.maybe("storage.usable_share")
+    chemistry, T, left = x.storage.chemistry, x.storage.temperature, x.storage.capacity_left
+    given = x.maybe(Sheet.storage.usable_share)
     whence = "usual for its kind" if given is None else "as the sheet states"
     cold, fast = storage.cold_share(T, chemistry), rated_share(x, need.mean / V)
     factors = [f"times {show(cold, '%')} at {show(T, 'degC')}"] if cold < 1 else []
@@ -154,21 +155,21 @@ def _how_usable(x: Inputs, need: Need, V: Num) -> str:
 
 def _greatest_draw(x: Inputs) -> Current | Unknown:
     """Greatest lasting current out of the battery: the inverter at full load, else all loads together."""
-    if x.given("inverter.power"):
+    if x.given(Sheet.inverter.power):
         return inverter_current(x)
-    powers = [P for label in x.labels("load") if (P := x.maybe(f"load.{label}.power")) is not None]
-    V = x.maybe("storage.voltage")
+    powers = [P for label in x.labels(Sheet.load) if (P := x.maybe(Sheet.load.power[label])) is not None]
+    V = x.maybe(Sheet.storage.voltage)
     if not powers or V is None:
-        return Unknown("", ("inverter.power",) if V is not None else ("storage.voltage",))
+        return Unknown("", (Sheet.inverter.power,) if V is not None else (Sheet.storage.voltage,))
     P = sum(powers[1:], powers[0])
     return Current(loads.battery_current(P, V), lambda: f"all loads together, {show(P, 'W')} at {show(V, 'V')}")
 
 
 def _discharge_current(x: Inputs) -> Judgement | Unknown:
-    chemistry, Q, source = x.word("storage.chemistry"), x.num("storage.capacity"), _greatest_draw(x)
+    chemistry, Q, source = x.storage.chemistry, x.storage.capacity, _greatest_draw(x)
     if isinstance(source, Unknown):
         return source
-    I, given = source.amps, x.maybe("storage.discharge_current_limit")
+    I, given = source.amps, x.maybe(Sheet.storage.discharge_current_limit)
     rate = storage.cell(chemistry).discharge
     limit = rate * Q / 3600.0 if given is None else given
     level, margin = at_most(I, limit, marginal=0.1)
@@ -196,7 +197,7 @@ RULES = (
         "storage.charge-current",
         "Charge current",
         "storage",
-        ("storage.chemistry", "storage.capacity"),
+        (Sheet.storage.chemistry, Sheet.storage.capacity),
         _charge_current,
         (Source("EnerSys OPzV instructions, gel: 0.4 of the capacity", "p. 3"), CELLS_MEMORY),
         GAS,
@@ -206,7 +207,7 @@ RULES = (
         "storage.charge-voltage",
         "Charge voltage",
         "storage",
-        ("storage.chemistry", "storage.voltage", "storage.charge_voltage"),
+        (Sheet.storage.chemistry, Sheet.storage.voltage, Sheet.storage.charge_voltage),
         _charge_voltage,
         (*CELLS, Source("EnerSys OPzV instructions", "p. 3: correct the voltage beyond 10 K"), CELLS_MEMORY),
         GAS,
@@ -216,7 +217,7 @@ RULES = (
         "storage.autonomy",
         "Days without wind",
         "storage",
-        ("storage.chemistry", "storage.capacity", "storage.voltage"),
+        (Sheet.storage.chemistry, Sheet.storage.capacity, Sheet.storage.voltage),
         _autonomy,
         (
             Source("IEEE 1013-2007, sizing of lead-acid batteries", "6.1 to 6.4", "from memory"),
@@ -224,16 +225,16 @@ RULES = (
             PEUKERT,
             COMMON_PRACTICE,
         ),
-        applies=lambda x: _has_battery(x) and bool(x.labels("load")),
+        applies=lambda x: _has_battery(x) and bool(x.labels(Sheet.load)),
     ),
     Rule(
         "storage.discharge-current",
         "Discharge current",
         "storage",
-        ("storage.chemistry", "storage.capacity"),
+        (Sheet.storage.chemistry, Sheet.storage.capacity),
         _discharge_current,
         (PEUKERT, CELLS_MEMORY),
         "A current beyond what cells and connections were made for heats them until something burns.",
-        applies=lambda x: _has_battery(x) and (x.given("inverter.power") or bool(x.labels("load"))),
+        applies=lambda x: _has_battery(x) and (x.given(Sheet.inverter.power) or bool(x.labels(Sheet.load))),
     ),
 )

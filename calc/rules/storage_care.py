@@ -7,6 +7,7 @@ from typing import cast
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics import storage
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
@@ -46,11 +47,11 @@ FIRE = (
 
 
 def _chemistry(x: Inputs) -> str:
-    return str(x.get("storage.chemistry"))
+    return str(x.maybe(Sheet.storage.chemistry))
 
 
 def _has_battery(x: Inputs) -> bool:
-    return x.get("storage.chemistry") != "none"
+    return x.maybe(Sheet.storage.chemistry) != "none"
 
 
 def _lithium(x: Inputs) -> bool:
@@ -62,7 +63,7 @@ def _lead(x: Inputs) -> bool:
 
 
 def _freezing(x: Inputs) -> Judgement:
-    chemistry, T, given = x.word("storage.chemistry"), x.num("storage.coldest"), x.maybe("storage.usable_share")
+    chemistry, T, given = x.storage.chemistry, x.storage.coldest, x.maybe(Sheet.storage.usable_share)
     usable = storage.cell(chemistry).usable if given is None else given
     deep = storage.freezing_point(storage.acid_density(1.0 - usable))
     flat = storage.freezing_point(storage.acid_density(0.0))
@@ -94,11 +95,11 @@ def _freezing(x: Inputs) -> Judgement:
 
 
 def _cold_charge(x: Inputs) -> Judgement:
-    chemistry, T, block = x.word("storage.chemistry"), x.num("storage.coldest"), x.get("storage.cold_charge_block")
+    chemistry, T, block = x.storage.chemistry, x.storage.coldest, x.maybe(Sheet.storage.cold_charge_block)
     limit = storage.cell(chemistry).cold + 273.15
     cold = np.asarray(T) < limit
     if block:
-        kind = x.get("dump.kind")
+        kind = x.maybe(Sheet.dump.kind)
         worst = OK if kind not in (None, "none") else FAIL if kind == "none" else MARGINAL
         level = np.where(cold, worst, OK)
     else:
@@ -128,13 +129,13 @@ def _cold_charge(x: Inputs) -> Judgement:
 
 
 def _ventilation(x: Inputs) -> Judgement | Unknown:
-    chemistry, Q, V = x.word("storage.chemistry"), x.num("storage.capacity"), x.num("storage.voltage")
-    closed, vent = "without vents" in x.word("storage.place"), x.maybe("storage.vent_area")
+    chemistry, Q, V = x.storage.chemistry, x.storage.capacity, x.storage.voltage
+    closed, vent = "without vents" in x.storage.place, x.maybe(Sheet.storage.vent_area)
     gas, n = storage.cell(chemistry).gas, storage.cells_in_series(V, chemistry)
     air = storage.fresh_air(n, Q, gas)
     area = storage.vent_area(air)
     if vent is None and not closed:
-        return Unknown("", ("storage.vent_area",))
+        return Unknown("", (Sheet.storage.vent_area,))
 
     def asks() -> str:
         return (
@@ -160,10 +161,10 @@ def _ventilation(x: Inputs) -> Judgement | Unknown:
 
 
 def _kind(x: Inputs) -> str:
-    chemistry = x.word("storage.chemistry")
+    chemistry = x.storage.chemistry
     if storage.lithium(chemistry):
         # Nobody vouches for cells in a second life, so they are treated as the kind that burns most readily.
-        return "NMC" if chemistry == "NMC lithium" or x.get("storage.reused") else "LiFePO4"
+        return "NMC" if chemistry == "NMC lithium" or x.maybe(Sheet.storage.reused) else "LiFePO4"
     return "flooded" if chemistry.startswith("flooded") else "sealed"
 
 
@@ -172,13 +173,13 @@ def _places(kind: str) -> dict[str, Row]:
 
 
 def _place(x: Inputs) -> Judgement:
-    place, rows = x.word("storage.place"), _places(_kind(x))
+    place, rows = x.storage.place, _places(_kind(x))
     row = rows[place]
 
     def says() -> str:
         known = f" ({row['standing']})" if row["standing"] in ("from memory", "common practice") else ""
-        cells = "reused " if x.get("storage.reused") else ""
-        return f"Where it stands: {place}. For {cells}{x.word('storage.chemistry')} that matters: {row['why']}{known}."
+        cells = "reused " if x.maybe(Sheet.storage.reused) else ""
+        return f"Where it stands: {place}. For {cells}{x.storage.chemistry} that matters: {row['why']}{known}."
 
     def remedy() -> str:
         return "A better place: " + ", or ".join(name for name, other in rows.items() if other["level"] == "ok") + "."
@@ -187,12 +188,12 @@ def _place(x: Inputs) -> Judgement:
 
 
 def _cells(x: Inputs) -> Judgement:
-    alike, strings = bool(x.get("storage.alike")), x.num("storage.strings")
+    alike, strings = bool(x.maybe(Sheet.storage.alike)), x.storage.strings
     level = np.where(
         np.asarray(strings) > _STRINGS_MOST, FAIL, np.where(np.asarray(strings) > _STRINGS_GOOD, MARGINAL, OK)
     )
     if not alike:
-        watched = not _lithium(x) or x.get("storage.cell_monitor")
+        watched = not _lithium(x) or x.maybe(Sheet.storage.cell_monitor)
         level = np.full_like(level, FAIL if watched else DANGER)
 
     def says() -> str:
@@ -215,13 +216,13 @@ def _cells(x: Inputs) -> Judgement:
 
 
 def _each(x: Inputs) -> str:
-    Q = x.maybe("storage.capacity")
+    Q = x.maybe(Sheet.storage.capacity)
     return "the whole or half of the capacity" if Q is None else f"{show(Q, 'Ah')}, or two {show(Q / 2.0, 'Ah')} each"
 
 
 def _monitor(x: Inputs) -> Judgement:
-    one = storage.cell(x.word("storage.chemistry"))
-    watched = bool(x.get("storage.cell_monitor"))
+    one = storage.cell(x.storage.chemistry)
+    watched = bool(x.maybe(Sheet.storage.cell_monitor))
 
     def says() -> str:
         if watched:
@@ -236,7 +237,7 @@ def _monitor(x: Inputs) -> Judgement:
 
     def remedy() -> str:
         return (
-            f"Fit electronics for {x.word('storage.chemistry')} that keep every cell between {show(one.lowest, 'V')} "
+            f"Fit electronics for {x.storage.chemistry} that keep every cell between {show(one.lowest, 'V')} "
             f"and {show(one.charge_high, 'V')} and stop charging outside {show(one.cold + 273.15, 'degC')} to "
             f"{show(one.hot + 273.15, 'degC')}, with a dump load on the rectifier's side of them."
         )
@@ -245,20 +246,20 @@ def _monitor(x: Inputs) -> Judgement:
 
 
 def _reused(x: Inputs) -> Judgement:
-    known, lithium = x.given("storage.capacity_left"), _lithium(x)
-    left: Num | None = x.maybe("storage.capacity_left") if known else None
+    known, lithium = x.given(Sheet.storage.capacity_left), _lithium(x)
+    left: Num | None = x.maybe(Sheet.storage.capacity_left) if known else None
     if not lithium:
         level = OK if known else FAIL
-    elif x.get("storage.cell_monitor") is False:
+    elif x.maybe(Sheet.storage.cell_monitor) is False:
         level = DANGER
     else:
-        level = MARGINAL if known and x.get("storage.cell_monitor") else FAIL
+        level = MARGINAL if known and x.maybe(Sheet.storage.cell_monitor) else FAIL
 
     def says() -> str:
         has = f"{show(cast(Num, left), '%')} of their capacity is left" if known else "The capacity left is not stated"
         if not lithium:
             return f"The cells had a first life. {has}."
-        seen = x.get("storage.cell_monitor")
+        seen = x.maybe(Sheet.storage.cell_monitor)
         watched = "electronics watch" if seen else "nothing watches"
         if seen is None:
             watched = "the sheet names nothing that watches"
@@ -284,7 +285,7 @@ RULES = (
         "storage.freezing",
         "Frost and the acid of the battery",
         "storage",
-        ("storage.chemistry", "storage.coldest"),
+        (Sheet.storage.chemistry, Sheet.storage.coldest),
         _freezing,
         FREEZING,
         "A frozen battery may burst and spill acid. Never charge it; let it thaw first, away from people.",
@@ -294,7 +295,7 @@ RULES = (
         "storage.cold-charge",
         "Charging in the cold",
         "storage",
-        ("storage.chemistry", "storage.coldest"),
+        (Sheet.storage.chemistry, Sheet.storage.coldest),
         _cold_charge,
         LITHIUM_CARE,
         FIRE,
@@ -304,7 +305,7 @@ RULES = (
         "storage.ventilation",
         "Air for the battery's gas",
         "storage",
-        ("storage.chemistry", "storage.voltage", "storage.capacity", "storage.place"),
+        (Sheet.storage.chemistry, Sheet.storage.voltage, Sheet.storage.capacity, Sheet.storage.place),
         _ventilation,
         VENTING,
         GAS,
@@ -314,7 +315,7 @@ RULES = (
         "storage.place",
         "Where the battery stands",
         "storage",
-        ("storage.chemistry", "storage.place"),
+        (Sheet.storage.chemistry, Sheet.storage.place),
         _place,
         (
             VENTING[0],
@@ -329,17 +330,17 @@ RULES = (
         "storage.cells",
         "Strings and mixed cells",
         "storage",
-        ("storage.chemistry", "storage.alike"),
+        (Sheet.storage.chemistry, Sheet.storage.alike),
         _cells,
         (MIXED, COMMON_PRACTICE),
         "Unlike cells overcharge or reverse each other unseen; lithium cells can then catch fire, lead cells burst.",
-        applies=lambda x: _has_battery(x) and (x.given("storage.alike") or x.given("storage.strings")),
+        applies=lambda x: _has_battery(x) and (x.given(Sheet.storage.alike) or x.given(Sheet.storage.strings)),
     ),
     Rule(
         "storage.cell-monitor",
         "Electronics that watch the cells",
         "storage",
-        ("storage.chemistry", "storage.cell_monitor"),
+        (Sheet.storage.chemistry, Sheet.storage.cell_monitor),
         _monitor,
         (MONITOR, Source("A battery that disconnects itself unloads the rotor", "engineering rule", "from memory")),
         FIRE,
@@ -349,10 +350,10 @@ RULES = (
         "storage.reused",
         "Cells in a second life",
         "storage",
-        ("storage.chemistry",),
+        (Sheet.storage.chemistry,),
         _reused,
         (SCOPE, COMMON_PRACTICE),
         FIRE,
-        applies=lambda x: x.get("storage.reused") is True,
+        applies=lambda x: x.maybe(Sheet.storage.reused) is True,
     ),
 )

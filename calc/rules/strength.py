@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from calc.finding import Source
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import rotor_of
 from calc.machine.site import AIR_NEEDS
@@ -27,8 +28,8 @@ def _root(x: Inputs) -> Judgement | Unknown:
         return turning
     if turning.masses is None or turning.root is None:
         return Unknown("The strength of the root is computed for blades cut from pipe, whose shape the sheet must give")
-    R = x.num("rotor.diameter") / 2.0
-    storm, held = x.num("site.storm_wind"), x.word("rotor.overspeed") != "none"
+    R = x.rotor.diameter / 2.0
+    storm, held = x.site.storm_wind, x.rotor.overspeed != "none"
     V = limit_wind(x) if held else storm
     omega = turning.free(V) * V / R
     masses, section = turning.masses, turning.root
@@ -37,7 +38,7 @@ def _root(x: Inputs) -> Judgement | Unknown:
         pull = blade.centrifugal_force(masses.mass, masses.r_cog, speed)
         return blade.root_stress(section, pull, 0.0)
 
-    strength = blade.pvc_strength(np.minimum(np.asarray(x.num("site.air_temperature")), 300.0))
+    strength = blade.pvc_strength(np.minimum(np.asarray(x.site.air_temperature), 300.0))
     stress = stress_at(omega)
     breaking = strength / HOLE
     worst = FAIL if held else DANGER
@@ -78,7 +79,7 @@ def _root(x: Inputs) -> Judgement | Unknown:
 
 
 def _brake(x: Inputs, solved: Solved) -> Judgement | Unknown:
-    if x.word("generator.phases") != "three-phase":
+    if x.generator.phases != "three-phase":
         return Unknown("The shorted brake is computed for three-phase windings only")
     winds = solved.winds[solved.winds >= 4.0]
     _, holds = balance.braked(solved.machine, winds)
@@ -112,15 +113,15 @@ RULES = (
         "Strength of the blade roots",
         "blade",
         (
-            "rotor.diameter",
-            "rotor.blades",
-            "rotor.overspeed",
-            "blade.pipe_diameter",
-            "blade.pipe_wall",
-            "blade.chord_root",
-            "blade.chord_tip",
-            "blade.mounting_angle",
-            "site.storm_wind",
+            Sheet.rotor.diameter,
+            Sheet.rotor.blades,
+            Sheet.rotor.overspeed,
+            Sheet.blade.pipe_diameter,
+            Sheet.blade.pipe_wall,
+            Sheet.blade.chord_root,
+            Sheet.blade.chord_tip,
+            Sheet.blade.mounting_angle,
+            Sheet.site.storm_wind,
             *AIR_NEEDS,
         ),
         _root,
@@ -131,7 +132,7 @@ RULES = (
             SECTION_TABLE,
         ),
         THROWN,
-        applies=lambda x: x.get("blade.material") in (None, "PVC-U pipe"),
+        applies=lambda x: x.maybe(Sheet.blade.material) in (None, "PVC-U pipe"),
     ),
     Rule(
         "rotor.brake-holds",
@@ -144,6 +145,6 @@ RULES = (
             SECTION_TABLE,
         ),
         THROWN,
-        applies=lambda x: x.get("rotor.brake") == "switch that shorts the generator",
+        applies=lambda x: x.maybe(Sheet.rotor.brake) == "switch that shorts the generator",
     ),
 )

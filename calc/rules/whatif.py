@@ -10,7 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.finding import Status
-from calc.machine.design import Design, Value, build, catalogue, split, values
+from calc.machine.catalogue import catalogue, split
+from calc.machine.design import Design, build, values
+from calc.machine.entry import Value
 from calc.rules.engine import Rule, Variants, run_variants
 
 Combination = dict[str, Value]

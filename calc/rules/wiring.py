@@ -9,6 +9,8 @@ from numpy.typing import NDArray
 
 from calc.finding import Source
 from calc.machine.battery import has_battery
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.wiring import CARRIES
 from calc.machine.currents import (
     TO_DUMP,
     Capacity,
@@ -19,7 +21,6 @@ from calc.machine.currents import (
     run_current,
     wire_current,
 )
-from calc.machine.design import CARRIES
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import HUB_NEEDS, hub_wind, last, yearly
 from calc.machine.solving import Solved, run_resistance, solve
@@ -117,12 +118,12 @@ def _ways(run: _Run, limit: float, share: float, series: str) -> tuple[list[str]
 
 def size_for_drop(x: Inputs, label: str, I: Num) -> float | None:
     """Smallest size [m2] with which a run loses no more than the usual limit at a current; None where not known."""
-    V, L = x.maybe("storage.voltage"), x.maybe(f"cable.{label}.length")
-    if V is None or L is None or x.get(f"cable.{label}.carries") == TO_DUMP:
+    V, L = x.maybe(Sheet.storage.voltage), x.maybe(Sheet.cable.length[label])
+    if V is None or L is None or x.maybe(Sheet.cable.carries[label]) == TO_DUMP:
         return None
-    material, strands = x.word(f"cable.{label}.material"), x.word(f"cable.{label}.strands")
-    scale = 1.0 + wiring.ALPHA[material] * (x.num(f"cable.{label}.temperature") - 293.15)
-    run = _Run(I, V, L, 1.0, material, strands, scale, x.num(f"cable.{label}.joints"), 2, None)
+    material, strands = x.cable[label].material, x.cable[label].strands
+    scale = 1.0 + wiring.ALPHA[material] * (x.cable[label].temperature - 293.15)
+    run = _Run(I, V, L, 1.0, material, strands, scale, x.cable[label].joints, 2, None)
     return run.size_for(float(wiring.drop_limit(L)), practice(x))
 
 
@@ -161,7 +162,7 @@ def _yearly_loss(x: Inputs) -> tuple[Num, Num] | None:
 
 
 def _sited(x: Inputs) -> bool:
-    return all(x.maybe(path) is not None for path in (*HUB_NEEDS, "site.wind_spread", "site.availability"))
+    return not x.lacks(*HUB_NEEDS, Sheet.site.wind_spread, Sheet.site.availability)
 
 
 def _and_for_heat(x: Inputs, I: Num, size: float | None) -> str:
@@ -176,15 +177,15 @@ def _drop(x: Inputs) -> Judgement | Unknown:
     found = run_current(x, _label(x))
     if isinstance(found, Unknown):
         return found
-    I, V, L, A = found.amps, x.num("storage.voltage"), x.num("cable.length"), x.num("cable.area")
-    material, T, strands = x.word("cable.material"), x.num("cable.temperature"), x.word("cable.strands")
-    joints, price = x.num("cable.joints"), x.maybe("cable.price")
+    I, V, L, A = found.amps, x.storage.voltage, x.need(Sheet.cable.length), x.need(Sheet.cable.area)
+    material, T, strands = x.need(Sheet.cable.material), x.need(Sheet.cable.temperature), x.need(Sheet.cable.strands)
+    joints, price = x.need(Sheet.cable.joints), x.maybe(Sheet.cable.price)
     dV = I * run_resistance(x, _label(x))
     worst = wiring.drop_limit(L)
     level, margin = at_most(dV / V, worst)
     level = np.where((level == OK) & (np.asarray(dV / V) > GOOD_DROP), MARGINAL, level)
     wires, series = loaded_wires(x, _label(x)), practice(x)
-    carries, three_phase = x.word("cable.carries"), x.word("generator.phases") == "three-phase"
+    carries, three_phase = x.need(Sheet.cable.carries), x.generator.phases == "three-phase"
     # Only told, never judged, so samples need not have it.
     year = _yearly_loss(x) if carries.startswith("generator") and x.drawn is None else None
 
@@ -249,8 +250,8 @@ def _ampacity(x: Inputs) -> Judgement | Unknown:
         return found
     if isinstance(capacity, Unknown):
         return capacity
-    I, A = wire_current(x, _label(x), found.amps), x.num("cable.area")
-    ambient, laid, wires = x.num("cable.ambient"), x.word("cable.laid"), loaded_wires(x, _label(x))
+    I, A = wire_current(x, _label(x), found.amps), x.need(Sheet.cable.area)
+    ambient, laid, wires = x.need(Sheet.cable.ambient), x.need(Sheet.cable.laid), loaded_wires(x, _label(x))
     level, margin, limit = hours_level(I, capacity)
 
     def says() -> str:
@@ -318,7 +319,7 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     def remedy() -> str:
         return window_remedy(x, label, float(I), capacity)
 
-    if x.get("cable.fused") is False:
+    if x.maybe(Sheet.cable.fused) is False:
         return Judgement(
             FAIL,
             lambda: (
@@ -328,9 +329,9 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
             ),
             remedy,
         )
-    fuse = x.maybe("cable.fuse")
+    fuse = x.maybe(Sheet.cable.fuse)
     if fuse is None:
-        return Unknown("", (f"cable.{label}.fuse",))
+        return Unknown("", (Sheet.cable.fuse[label],))
     level, margin = window_level(I, fuse, capacity)
 
     def says() -> str:
@@ -345,28 +346,28 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
 
 def inverter_run(x: Inputs) -> str | None:
     """Label of the run from battery to inverter, which the rules of the inverter judge; the first where several do."""
-    named = (label for label in x.labels("cable") if x.get(f"cable.{label}.carries") == "battery to inverter")
+    named = (label for label in x.labels(Sheet.cable) if x.maybe(Sheet.cable.carries[label]) == "battery to inverter")
     return next(named, None)
 
 
 def _own(x: Inputs) -> bool:
     # The inverter's own rules say what its run may carry and what fuse it needs; the dump load's likewise.
-    if x.get("cable.carries") == TO_DUMP:
+    if x.maybe(Sheet.cable.carries) == TO_DUMP:
         return False
-    return not (x.given("inverter.power") and _label(x) == inverter_run(x))
+    return not (x.given(Sheet.inverter.power) and _label(x) == inverter_run(x))
 
 
 def _fed_by_battery(x: Inputs) -> bool:
-    return _own(x) and x.get("cable.carries") != CARRIES[0] and x.get("storage.chemistry") != "none"
+    return _own(x) and x.maybe(Sheet.cable.carries) != CARRIES[0] and x.maybe(Sheet.storage.chemistry) != "none"
 
 
 CAPACITY_NEEDS = (
-    "cable.carries",
-    "cable.area",
-    "cable.material",
-    "cable.insulation",
-    "cable.laid",
-    "cable.ambient",
+    Sheet.cable.carries,
+    Sheet.cable.area,
+    Sheet.cable.material,
+    Sheet.cable.insulation,
+    Sheet.cable.laid,
+    Sheet.cable.ambient,
 )
 
 RULES = (
@@ -375,12 +376,12 @@ RULES = (
         "Voltage and power lost in the cable",
         "cable",
         (
-            "cable.carries",
-            "cable.length",
-            "cable.area",
-            "cable.material",
-            "cable.temperature",
-            "storage.voltage",
+            Sheet.cable.carries,
+            Sheet.cable.length,
+            Sheet.cable.area,
+            Sheet.cable.material,
+            Sheet.cable.temperature,
+            Sheet.storage.voltage,
         ),
         _drop,
         (
@@ -394,7 +395,7 @@ RULES = (
             Source("Davey and Dankoff, wire chart for 12 and 24 V systems", "2 to 3 %"),
         ),
         each=True,
-        applies=lambda x: x.get("cable.carries") != TO_DUMP,
+        applies=lambda x: x.maybe(Sheet.cable.carries) != TO_DUMP,
     ),
     Rule(
         "wiring.ampacity",

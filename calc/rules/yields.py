@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from calc.finding import Source
 from calc.machine.battery import has_battery
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import battery_need
 from calc.machine.site import HUB_NEEDS, hub_wind, yearly
@@ -17,7 +18,7 @@ from calc.rules.loads import HOUSEHOLD_SOURCE, household_words
 from calc.rules.sources import BALANCE, SECTION_TABLE
 from calc.units import Num, show
 
-YEAR_NEEDS = ("site.wind_spread", "site.availability", *HUB_NEEDS)
+YEAR_NEEDS = (Sheet.site.wind_spread, Sheet.site.availability, *HUB_NEEDS)
 
 
 def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
@@ -27,7 +28,7 @@ def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
     points = solved.operation.running
     E = yearly(x, solved.winds, points.charge, Vm)
     lost = yearly(x, solved.winds, points.cable, Vm)
-    asked = battery_need(x) if x.labels("load") else Unknown("")
+    asked = battery_need(x) if x.labels(Sheet.load) else Unknown("")
     need = None if isinstance(asked, Unknown) else asked.mean * loads.YEAR
     level: NDArray[np.int_] | int = OK
     margin: Num | None = None
@@ -57,7 +58,7 @@ def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
             gap = float(need / E)
             return (
                 f"{show(gap, '', 2)} times as much is needed: a rotor of about "
-                f"{show(x.num('rotor.diameter') * gap**0.5, 'm', 2)} if generator and battery follow, or loads of "
+                f"{show(x.rotor.diameter * gap**0.5, 'm', 2)} if generator and battery follow, or loads of "
                 f"{show(E / 365.0, 'Wh', 2)} a day."
             )
         return (

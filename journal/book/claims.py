@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlmodel import Session
 
-from calc.machine import design
+from calc.machine import catalogue
 from journal.book import sheet
 from journal.book.common import add, revision
 from journal.book.quantity import clean, parse
@@ -37,7 +37,7 @@ def claim(session: Session, said: str, who: str, *, on: str | None = None, corre
 def read(said: str) -> dict[str, Any]:
     """Read a sentence such as ``400 W at 9 m/s`` into the columns of its record."""
     said = clean(said, "The claim", limit=200)
-    entries = design.catalogue()
+    entries = catalogue.catalogue()
     match = _AT.fullmatch(said)
     try:
         power = parse(match["power"] if match else said, entries["claim.power"], "Power claimed").value

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any
 
 from sqlmodel import Session, col, select
 
-from calc.machine import design as catalogue
-from calc.machine import spread
-from calc.machine.design import Assumed, Design, Entry, Value
+from calc.machine import catalogue, spread
+from calc.machine.design import Design, build
+from calc.machine.entry import Assumed, Entry, Value
 from journal.book.common import numbered, text, word
 from journal.book.quantity import clean, is_awg, parse_with
 from journal.book.store import because, settle
@@ -28,7 +28,7 @@ _FLAGS = {"yes": "yes", "no": "no", "true": "yes", "false": "no", "y": "yes", "n
 
 
 @dataclass(frozen=True)
-class Sheet:
+class RevisionSheet:
     """One revision's sheet, ready for :mod:`calc`.
 
     Parameters
@@ -56,7 +56,7 @@ class Sheet:
                 stated[f"claim.{claim.ref}.wind_speed"] = claim.wind_speed
         for reading in self.readings:
             stated |= _reading(reading)
-        return catalogue.build(stated, self.assumed)
+        return build(stated, self.assumed)
 
     @cached_property
     def assumed(self) -> dict[str, Assumed]:
@@ -139,7 +139,7 @@ def _reading(m: Measurement) -> dict[str, Value]:
     return {f"measured.{m.ref}.{name}": value for name, value in fields.items() if value is not None}
 
 
-def of(session: Session, revision: Revision, changes: Mapping[str, str] | None = None) -> Sheet:
+def of(session: Session, revision: Revision, changes: Mapping[str, str] | None = None) -> RevisionSheet:
     """The sheet of a revision, optionally with some values replaced as typed, without touching the record."""
     rows = session.exec(select(SheetValue).where(SheetValue.revision_id == revision.id))
     order = {name: i for i, name in enumerate(catalogue.catalogue())}
@@ -149,10 +149,10 @@ def of(session: Session, revision: Revision, changes: Mapping[str, str] | None =
     build = session.get_one(Build, revision.build_id)
     claims = tuple(c for c in numbered(session, Claim, build) if c.revision_id == revision.id)
     readings = tuple(m for m in numbered(session, Measurement, build) if m.revision_id == revision.id)
-    return Sheet(values, claims, readings)
+    return RevisionSheet(values, claims, readings)
 
 
-def entry_of(path: str) -> tuple[Entry, str | None]:
+def entry_of(path: str) -> tuple[Entry[Any], str | None]:
     """The catalogue's entry for a full name, and its label.
 
     Raises
@@ -323,7 +323,7 @@ def _quote(value: str) -> str:
 _ESCAPES = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\t": "\\t"}
 
 
-def _toml_line(entry: Entry, row: SheetValue | None) -> str:
+def _toml_line(entry: Entry[Any], row: SheetValue | None) -> str:
     if row is None:
         return f"# {entry.name} = {{ value = {_quote(entry.example)}, from = {_quote('estimate')} }}"
     parts = {"value": row.typed, "from": row.provenance, "doubt": row.doubt, "note": row.note}

@@ -10,6 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from calc.machine import diagram
+from calc.machine.catalogue import Sheet
+from calc.physics.storage import lithium
 from calc.quantities import QUANTITIES
 from calc.units import digits, show
 from journal.errors import BadInput, Refused
@@ -193,12 +195,13 @@ def _for_neighbours(tale: story.Story) -> dict[str, Any]:
     if stands is None:
         return {"c": None}
     design = stands.review.sheet.design
+    chemistry = design.get(Sheet.storage.chemistry)
     words = {
         path: plain.get(str(stands.review.sheet.values[path].word), "")
         for path, plain in _PLAIN.items()
         if path in stands.review.sheet.values
     }
-    height, across = design.mast.height, design.rotor.diameter
+    height, across = design.get(Sheet.mast.height), design.get(Sheet.rotor.diameter)
     reach = None if height is None or across is None else show(1.1 * (height + across / 2), "m", 2)
     return {
         "c": stands,
@@ -209,9 +212,9 @@ def _for_neighbours(tale: story.Story) -> dict[str, Any]:
         "slowed_by": words.get("rotor.overspeed", ""),
         "stopped_by": words.get("rotor.brake", ""),
         "stands_on": words.get("mast.kind", ""),
-        "feed": design.house.feed,
-        "lithium": "lithium" in str(design.storage.chemistry).lower() or design.storage.chemistry == "LiFePO4",
-        "battery": design.storage.chemistry not in (None, "none"),
+        "feed": design.get(Sheet.house.feed),
+        "lithium": lithium(str(chemistry)),
+        "battery": chemistry not in (None, "none"),
     }
 
 

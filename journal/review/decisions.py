@@ -10,7 +10,7 @@ from typing import Any
 from sqlmodel import Session, col, select
 
 from calc.finding import Finding, Status
-from calc.machine import design as catalogue
+from calc.machine import catalogue
 from calc.units import show
 from journal.book import names, parts, sheet
 from journal.book.common import add, find, get, money, revision, share, text, when, word
@@ -179,7 +179,7 @@ def _due_to(finding: Finding, changes: Mapping[str, str], base: verdict.Review) 
     """Whether a danger comes with an option: it is new, or the option states anew the word that makes it one."""
     before = base.by_key.get(finding.key)
     new = before is None or before.status is not Status.DANGER
-    needs = names.rule_named(finding.rule).needs
+    needs = {e.path for e in names.rule_named(finding.rule).needs}
     entries = [catalogue.catalogue()[catalogue.split(path)[0]] for path in changes]
     return new or any(entry.path in needs and entry.kind != "number" for entry in entries)
 

@@ -16,6 +16,7 @@ from sqlmodel import Session
 
 from calc.machine import diagram as drawing
 from calc.machine import over_time, solving
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics import storage_time, wind
 from calc.physics.synthetic_wind import from_days
@@ -144,11 +145,9 @@ def years(
         raise BadInput("No file of winds is given", "Add --wind FILE, or leave --daily and --height out")
     measured = None if series is None else read_winds(series, daily=daily)
     x = Inputs(sheet.of(session, of).design)
-    if x.get("storage.chemistry") == "none" or not x.labels("load"):
-        raise Refused(
-            f"{of.ref} has no {'loads' if not x.labels('load') else 'battery'} on its sheet", "Set some first"
-        )
-    missing = tuple(path for path in over_time.NEEDS if x.get(path) is None)
+    if x.maybe(Sheet.storage.chemistry) == "none" or not x.load:
+        raise Refused(f"{of.ref} has no {'loads' if not x.load else 'battery'} on its sheet", "Set some first")
+    missing = x.lacks(*over_time.NEEDS)
     _known(of, Unknown("", missing) if missing else None)
     solved = _known(of, solving.solve(x))
     if measured is not None and height is not None:
@@ -163,13 +162,13 @@ def _known(of: Revision, found: T | Unknown) -> T:
         return found
     if found.missing:
         raise Refused(
-            f"{of.ref} cannot be taken through the years: missing {', '.join(found.missing)}", "See: galebook missing"
+            f"{of.ref} cannot be taken through the years: missing {', '.join(found.names)}", "See: galebook missing"
         )
     raise Refused(f"{of.ref} cannot be taken through the years: {found.why}", "See: galebook check")
 
 
 def _from_height(x: Inputs, measured_at: float) -> float:
-    z0, hub = wind.roughness_length(x.word("site.ground")), float(x.num("mast.height"))
+    z0, hub = wind.roughness_length(x.site.ground), float(x.mast.height)
     if min(measured_at, hub) < wind.lowest_height(z0):
         raise BadInput(
             f"Over this kind of ground the wind at {measured_at:g} m says nothing of that at {hub:g} m",

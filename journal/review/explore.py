@@ -11,7 +11,8 @@ from sqlmodel import Session
 
 from calc.finding import Finding
 from calc.machine import site, solving
-from calc.machine.design import Design, Value
+from calc.machine.design import Design
+from calc.machine.entry import Value
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import HUB_NEEDS, hub_wind
 from calc.physics import energy
@@ -190,7 +191,7 @@ class PowerCurve:
     """
 
     revision: Revision
-    sheet: sheet.Sheet
+    sheet: sheet.RevisionSheet
     winds: list[float]
     rows: list[dict[str, float]]
     limit: float | None
@@ -219,7 +220,7 @@ def power(session: Session, ref: str | None) -> PowerCurve:
     if isinstance(solved, Unknown):
         if solved.missing:
             raise Refused(
-                f"The machine of {of.ref} cannot be solved: missing {', '.join(solved.missing)}",
+                f"The machine of {of.ref} cannot be solved: missing {', '.join(solved.names)}",
                 "See: galebook missing",
             )
         raise Refused(f"The machine of {of.ref} cannot be solved: {solved.why}", "See: galebook check")
@@ -265,7 +266,7 @@ def _figures(x: Inputs, solved: solving.Solved) -> dict[str, tuple[str, Num, str
         "free_speed": ("Speed in a storm with nothing connected", solved.omega_free, "rpm"),
         "free_voltage": ("Rectified voltage then", solved.V_free, "V"),
     }
-    mean = hub_wind(x) if all(x.get(path) is not None for path in HUB_NEEDS) else Unknown("")
+    mean = hub_wind(x) if not x.lacks(*HUB_NEEDS) else Unknown("")
     if not isinstance(mean, Unknown):
         yearly = site.yearly(x, solved.winds, points.charge, mean)
         top = np.max(points.charge, axis=-1)

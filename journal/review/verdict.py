@@ -9,8 +9,7 @@ from functools import cached_property
 from sqlmodel import Session, col, select
 
 from calc.finding import WORST_FIRST, Finding, Status
-from calc.machine import design as catalogue
-from calc.machine import spread
+from calc.machine import catalogue, spread
 from calc.quantities import QUANTITIES
 from calc.rules import RULES, engine
 from calc.units import show
@@ -39,7 +38,7 @@ class Review:
     """
 
     revision: Revision
-    sheet: sheet.Sheet
+    sheet: sheet.RevisionSheet
     findings: list[Finding]
     accepted: dict[tuple[str, str], Decision]
 
@@ -255,7 +254,7 @@ def measured_text(m: Measurement) -> str:
     return f"{show(m.value, shown)} ({_limits(m.low, m.high, shown)})"
 
 
-def _changed(old: sheet.Sheet, new: sheet.Sheet) -> list[Changed]:
+def _changed(old: sheet.RevisionSheet, new: sheet.RevisionSheet) -> list[Changed]:
     order = list(dict.fromkeys([*old.values, *new.values]))
     position = {name: i for i, name in enumerate(catalogue.catalogue())}
     order.sort(key=lambda path: (position[catalogue.split(path)[0]], path))

@@ -70,7 +70,7 @@ class Belief:
 class Laid:
     """A revision laid out for judging: its sheet, and the machine with its samples."""
 
-    values: sheet.Sheet
+    values: sheet.RevisionSheet
     bench: Bench
 
 
@@ -188,7 +188,7 @@ def _symptoms(failure: Failure, given: Sequence[str]) -> tuple[tuple[str, ...], 
 def _circumstances(
     session: Session,
     failure: Failure,
-    values: sheet.Sheet,
+    values: sheet.RevisionSheet,
     seen: tuple[str, ...],
     load: str | None,
     wind: str | None,

@@ -20,7 +20,7 @@ from sqlmodel import SQLModel
 
 from calc.evidence.scores import FEWEST
 from calc.finding import Finding, Source, Status
-from calc.machine import design as catalogue
+from calc.machine import catalogue
 from calc.quantities import QUANTITIES
 from calc.rules import RULES
 from calc.units import digits, to_shown
@@ -228,7 +228,7 @@ def _difference(row: History) -> str:
     )
 
 
-def sheet(of: Revision, values: sheets.Sheet, *, as_json: bool) -> None:
+def sheet(of: Revision, values: sheets.RevisionSheet, *, as_json: bool) -> None:
     """The design sheet with provenance and doubt."""
     if as_json:
         _json(
@@ -577,7 +577,7 @@ def rules(about: str | None, *, as_json: bool) -> None:
                     "id": r.id,
                     "title": r.title,
                     "subject": r.subject,
-                    "needs": r.needs,
+                    "needs": [e.path for e in r.needs],
                     "sources": r.sources,
                     "caution": r.caution,
                 }
@@ -587,7 +587,7 @@ def rules(about: str | None, *, as_json: bool) -> None:
         return
     table = _table("Rule", "What it checks", "Needs", "Sources")
     for r in chosen:
-        _row(table, r.id, r.title, ", ".join(r.needs), "; ".join(str(s) for s in r.sources))
+        _row(table, r.id, r.title, ", ".join(e.path for e in r.needs), "; ".join(str(s) for s in r.sources))
     _console().print(table if chosen else f"No rule holds {about!r}.")
 
 

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from calc.finding import Finding
-from calc.machine.design import AH, DUMP_PLACES, MAST_EARTHS, MM2, RPM, Value, build
+from calc.machine.catalogue.storage import DUMP_PLACES
+from calc.machine.catalogue.wiring import MAST_EARTHS
+from calc.machine.design import build
+from calc.machine.entry import AH, MM2, RPM, Value
 from calc.rules import RULES
 from calc.rules.engine import run
 

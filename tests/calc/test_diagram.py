@@ -2,7 +2,8 @@
 
 import pytest
 
-from calc.machine.design import DUMP_PLACES, build
+from calc.machine.catalogue.storage import DUMP_PLACES
+from calc.machine.design import build
 from calc.machine.diagram import lines
 from calc.physics import wiring
 from tests.calc.sheets import changed

@@ -8,7 +8,7 @@ import pytest
 from calc import quantities
 from calc.finding import Source
 from calc.machine import design, spread
-from calc.machine.design import AH, DEG, MM2, RPM
+from calc.machine.entry import AH, DEG, MM2, RPM
 from calc.machine.inputs import Inputs, Unknown
 from calc.mechanisms import ALL, MECHANISMS, explaining
 from calc.mechanisms.base import (
@@ -228,7 +228,7 @@ def test_every_mechanism_is_whole(m):
     assert m.corrections
     assert {t.quantity for t in m.tells} | set(m.leaves) <= set(quantities.QUANTITIES)
     assert all(INSTRUMENT_FOR[t.quantity] in INSTRUMENTS for t in m.tells)
-    for path in (path for c in m.corrections for path in c.paths):
+    for path in (path for c in m.corrections for path in (e.full for e in c.changes)):
         design.split(path)
 
 

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from calc.machine.design import AH, build
+from calc.machine.design import build
+from calc.machine.entry import AH
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.over_time import bank, climate, hour_by_hour, through_years
 from calc.physics.storage_time import Outcome

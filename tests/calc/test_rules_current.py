@@ -6,8 +6,10 @@ import numpy as np
 import pytest
 
 from calc.finding import Status
+from calc.machine.catalogue import Sheet
 from calc.machine.currents import generator_current, run_current
-from calc.machine.design import Value, build
+from calc.machine.design import build
+from calc.machine.entry import Value
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import free_ratio, power_share, working_ratio
 from calc.machine.solving import Solved, run_resistance, solve
@@ -77,7 +79,7 @@ def test_what_stands_in(changes, phrase):
 def test_nothing_at_all_stands_in():
     """Then the rating is what is asked for."""
     gone = dict.fromkeys(("rotor.blades", "generator.rated_current", *CLAIM))
-    assert generator_current(inputs(gone)) == Unknown("", ("generator.rated_current",))
+    assert generator_current(inputs(gone)) == Unknown("", (Sheet.generator.rated_current,))
 
 
 def test_a_machine_that_never_charges_is_still_judged():

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from calc.finding import Status
-from calc.machine.design import AH, RPM, Value, build
+from calc.machine.design import build
+from calc.machine.entry import AH, RPM, Value
 from calc.machine.inputs import Inputs
 from calc.machine.solving import Solved, solve
 from calc.machine.spread import sample

@@ -3,7 +3,10 @@
 import pytest
 
 from calc.finding import Status
-from calc.machine.design import AH, DUMP_PLACES, GENERATOR_SWITCHES, MAST_EARTHS, MM2, NEUTRALS, RPM, SECOND_MEANS
+from calc.machine.catalogue.house import NEUTRALS
+from calc.machine.catalogue.storage import DUMP_PLACES, SECOND_MEANS
+from calc.machine.catalogue.wiring import GENERATOR_SWITCHES, MAST_EARTHS
+from calc.machine.entry import AH, MM2, RPM
 from calc.physics import wiring
 from calc.rules import RULES
 from tests.calc import test_rules_machine as machine

@@ -3,7 +3,9 @@
 import numpy as np
 import pytest
 
-from calc.machine.design import DUMP_PLACES, build, catalogue, split
+from calc.machine.catalogue import catalogue, split
+from calc.machine.catalogue.storage import DUMP_PLACES
+from calc.machine.design import build
 from calc.machine.inputs import Inputs
 from calc.machine.spread import sample
 from calc.rules import RULES

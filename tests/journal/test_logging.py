@@ -2,6 +2,7 @@
 
 import pytest
 
+from calc.machine.catalogue import Sheet
 from journal.book import attempts, builds, claims, common, measurements, parts, revisions, sheet, store
 from journal.book.tables import CONDITIONS, FATES, LOAD_STATES, OUTCOMES, Part, PartUse, Revision
 from journal.errors import BadInput, NotFound, Refused
@@ -547,8 +548,8 @@ def test_the_rules_see_the_height_of_a_wind(s):
     """The same 6 m/s, by a meter held at 2 m and by one of no height, taken as at the rotor."""
     fill(s)
     low, own = (measurements.log(s, "charge.current", "3 A", wind_typed="6 m/s", wind_height=h) for h in ("2 m", None))
-    seen = sheet.of(s, common.revision(s)).design.measured
-    assert (seen[low.ref].wind_height, seen[own.ref].wind_height) == (2.0, None)
+    seen, height = sheet.of(s, common.revision(s)).design, Sheet.measured.wind_height
+    assert (seen.get(height[low.ref]), seen.get(height[own.ref])) == (2.0, None)
 
 
 def test_a_height_without_a_wind_is_refused(s):

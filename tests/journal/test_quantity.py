@@ -8,7 +8,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from calc.machine import design
-from calc.machine.design import Entry
+from calc.machine.entry import Entry
 from calc.quantities import QUANTITIES
 from calc.units import show, to_shown
 from journal.book import quantity
@@ -20,7 +20,7 @@ CATALOGUE = design.catalogue()
 
 def asked(unit, shown="", low=-1e30, high=1e30):
     """Something that is asked for in a unit."""
-    return Entry("test", "value", "number", "A value", unit, shown or unit, low, high, example="1 X")
+    return Entry("number", "A value", "1 X", unit, shown or unit, low, high, group="test", name="value")
 
 
 @cache

@@ -163,7 +163,7 @@ def test_a_claim_is_part_of_the_sheet_without_being_on_it(s):
     claims.claim(s, "400 W at 9 m/s", "the seller")
     of = sheet.of(s, common.revision(s))
     assert (of.values, of.provenance["claim.C1.power"]) == ({}, "seller's claim")
-    assert (of.design.claim["C1"].power, of.design.claim["C1"].wind_speed) == (400, 9)
+    assert (of.inputs.claim["C1"].power, of.inputs.claim["C1"].wind_speed) == (400, 9)
 
 
 @pytest.mark.parametrize("ref", ["r1", "r2"])
@@ -215,7 +215,7 @@ def test_any_sheet_goes_through_toml_and_back(opened, data):
         of = common.revision(s)
         written = [SheetValue(revision_id=of.key, path=p, **sheet.read(p, **given)) for p, given in items.items()]
         with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(sheet, "of", lambda *_: sheet.Sheet({row.path: row for row in written}))
+            patch.setattr(sheet, "of", lambda *_: sheet.RevisionSheet({row.path: row for row in written}))
             text = sheet.to_toml(s, of)
     back = {p: sheet.read(p, **given) for p, given in sheet.from_toml(text).items()}
     assert back == {row.path: row.model_dump(exclude={"id", "revision_id", "path"}) for row in written}
@@ -279,7 +279,7 @@ def test_labels_may_be_several_and_nested_in_the_text(s):
     """Runs of cable and loads, each with its label."""
     text = '[cable.mast]\nlength = "34 m"\n[cable.to-shed]\nlength = "5 m"\n[load]\nlamp.power = "12 W"\n'
     sheet.set_values(s, common.revision(s), sheet.from_toml(text))
-    made = sheet.of(s, common.revision(s)).design
+    made = sheet.of(s, common.revision(s)).inputs
     assert {label: run.length for label, run in made.cable.items()} == {"mast": 34, "to-shed": 5}
     assert made.load["lamp"].power == 12
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
 from calc.rules.mast import ROOF
 from calc.units import show
@@ -23,7 +24,7 @@ PERSON = 1.75
 
 def fall_radius(design: Design) -> float | None:
     """How far a mast would reach if it fell: the highest point of the rotor, with a tenth to spare, in [m]."""
-    h, across = design.mast.height, design.rotor.diameter
+    h, across = design.get(Sheet.mast.height), design.get(Sheet.rotor.diameter)
     return None if h is None or across is None else 1.1 * (float(h) + float(across) / 2.0)
 
 
@@ -37,10 +38,11 @@ def elevation(review: Review) -> Picture | None:
     """
     design = review.sheet.design
     reach = fall_radius(design)
-    if reach is None or design.mast.height is None or design.rotor.diameter is None:
+    height, diameter = design.get(Sheet.mast.height), design.get(Sheet.rotor.diameter)
+    if reach is None or height is None or diameter is None:
         return None
-    h, across, building = float(design.mast.height), float(design.rotor.diameter), design.mast.building_height
-    roof = design.mast.kind == ROOF
+    h, across, building = float(height), float(diameter), design.get(Sheet.mast.building_height)
+    roof = design.get(Sheet.mast.kind) == ROOF
     alt = (
         f"Side view to scale. The rotor, {show(across, 'm')} across, has its centre {show(h, 'm')} above the ground "
         f"and its highest point at {show(h + across / 2, 'm', 2)}. If it fell, the mast would reach "
@@ -58,7 +60,7 @@ def elevation(review: Review) -> Picture | None:
 def _elevation(design: Design, h: float, across: float, reach: float) -> Figure:
     from matplotlib.figure import Figure
 
-    roof, building = design.mast.kind == ROOF, float(design.mast.building_height or 0.0)
+    roof, building = design.get(Sheet.mast.kind) == ROOF, float(design.get(Sheet.mast.building_height) or 0.0)
     beside = building > 0 and not roof
     top = max(h + across / 2, building)
     # One metre is as long upwards as sideways: the height of the sheet follows from what must stand side by side.
@@ -96,12 +98,12 @@ def _building(axes: Axes, height: float, x: float, beside: bool, wide: float) ->
 
 def _machine(axes: Axes, design: Design, h: float, across: float, foot: float) -> None:
     axes.plot([0, 0], [foot * 0.8, h], color=DARK, linewidth=3.5, zorder=3, solid_capstyle="butt")
-    if "guyed" in str(design.mast.kind):
+    if "guyed" in str(design.get(Sheet.mast.kind)):
         for side in (-1, 1):
             axes.plot([0, side * 0.5 * h], [0.75 * h, 0], color=SOFT, linewidth=1, zorder=2)
     overhang = 0.12 * across
     axes.plot([-overhang, 0.3 * across], [h, h], color=DARK, linewidth=4.5, zorder=4, solid_capstyle="butt")
-    if design.rotor.overspeed is not None and "tail" in str(design.rotor.overspeed):
+    if design.get(Sheet.rotor.overspeed) is not None and "tail" in str(design.get(Sheet.rotor.overspeed)):
         tail = [
             (0.3 * across, h),
             (0.62 * across, h + 0.03 * across),

@@ -8,11 +8,12 @@ from typing import Protocol
 import numpy as np
 
 from calc.machine import solving
+from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
 from calc.machine.inputs import Unknown
 from calc.machine.site import at_hub
 from calc.physics.storage_time import Array
-from journal.book.sheet import Sheet, limits_of
+from journal.book.sheet import RevisionSheet, limits_of
 from journal.book.tables import Measurement, Revision
 
 #: The share of samples that lie in a band drawn around a curve, as its ends. [%]
@@ -25,12 +26,12 @@ class OfRevision(Protocol):
     @property
     def revision(self) -> Revision: ...  # noqa: D102
     @property
-    def sheet(self) -> Sheet: ...  # noqa: D102
+    def sheet(self) -> RevisionSheet: ...  # noqa: D102
 
 
 def solve(review: OfRevision) -> solving.Solved | None:
     """The solved machine of a revision, or None where its sheet does not say enough."""
-    if review.sheet.design.storage.chemistry == "none":
+    if review.sheet.design.get(Sheet.storage.chemistry) == "none":
         return None
     found = solving.solve(review.sheet.inputs)
     return None if isinstance(found, Unknown) else found
@@ -120,7 +121,7 @@ def _volts(design: Design, read: Measurement | None) -> tuple[float, float, floa
     if read is not None and read.value is not None:
         low, high = limits_of(read)
         return low, read.value, high
-    bank = design.storage.voltage
+    bank = design.get(Sheet.storage.voltage)
     # A bank under charge stands above its nominal voltage, up to a fifth.
     return None if bank is None else (float(bank), 1.1 * float(bank), 1.2 * float(bank))
 

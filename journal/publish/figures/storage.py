@@ -25,7 +25,7 @@ def hours(review: Review) -> Hours | None:
     """A year of the machine hour by hour in made-up wind, or None where the sheet does not say enough."""
     found = solved.solve(review)
     x = review.sheet.inputs
-    if found is None or any(x.get(path) is None for path in over_time.NEEDS) or not x.labels("load"):
+    if found is None or x.lacks(*over_time.NEEDS) or not x.load:
         return None
     try:
         year = over_time.hour_by_hour(x, over_time.GRID, over_time.power_on_grid(found))

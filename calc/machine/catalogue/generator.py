@@ -1,0 +1,63 @@
+"""The generator and its rectifier."""
+
+from __future__ import annotations
+
+from calc.machine.entry import Assumed, Group, choice, flag, number
+
+FORMS = (
+    "DC after the rectifier",
+    "between two leads, RMS",
+    "between two leads, peak",
+    "lead to star point, RMS",
+)
+INSULATION = ("A", "E", "B", "F", "H")
+
+
+class GeneratorGroup(Group):
+    """The generator and its rectifier."""
+
+    emf_constant = number(
+        "Back-EMF constant, or speed per volt with nothing connected",
+        "V*s/rad",
+        "rpm/V",
+        1e-3,
+        60.0,
+        "7.5 rpm/V",
+    )
+    emf_form = choice(
+        "How the back-EMF constant was read",
+        *FORMS,
+        assumed=Assumed("DC after the rectifier", "a builder usually reads it with a DC meter"),
+    )
+    winding_resistance = number("Resistance between two leads, cold", "ohm", "ohm", 1e-3, 500.0, "0.24 ohm")
+    phases = choice(
+        "Kind of winding",
+        "three-phase",
+        "single-phase",
+        "DC with brushes",
+        assumed=Assumed("three-phase", "usual for hub, servo and stepper-like motors"),
+    )
+    rated_current = number("Greatest lasting current of the winding, DC side", "A", "A", 0.05, 500.0, "15 A")
+    rated_torque = number("Rated torque", "N*m", "Nm", 0.01, 5000.0, "4 Nm")
+    pole_pairs = number("Pole pairs", "", "", 1.0, 200.0, "23", exact=True)
+    inductance = number("Inductance between two leads", "H", "mH", 1e-6, 1.0, "0.3 mH")
+    drag_torque = number("Torque to keep it turning slowly with nothing connected", "N*m", "Nm", 1e-4, 500.0, "0.25 Nm")
+    cogging_torque = number("Torque to start it from its worst position", "N*m", "Nm", 1e-4, 500.0, "0.3 Nm")
+    insulation = choice(
+        "Insulation class of the winding",
+        *INSULATION,
+        assumed=Assumed("B", "usual for small motors; the weakest in common use since long"),
+    )
+    thermal_resistance = number("Rise of the winding per watt lost in it", "K/W", "K/W", 0.01, 50.0, "1.2 K/W")
+    diode_drop = number(
+        "Voltage lost in one diode of the rectifier",
+        "V",
+        "V",
+        0.1,
+        2.0,
+        "0.9 V",
+        Assumed(0.9, "silicon bridge, 0.7 to 1.1 V a diode", 0.7, 1.1),
+    )
+    rectifier_voltage = number("Greatest reverse voltage of the rectifier (PIV)", "V", "V", 10.0, 5000.0, "1000 V")
+    rectifier_current = number("Rated current of the rectifier", "A", "A", 0.5, 1000.0, "35 A")
+    enclosed = flag("Whether every bare part at generator voltage is behind a cover that needs a tool to open")

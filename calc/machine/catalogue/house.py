@@ -1,0 +1,70 @@
+"""The inverter, the connection to the house, and the loads."""
+
+from __future__ import annotations
+
+from calc.machine.entry import Assumed, Group, choice, flag, number
+
+FEEDS = (
+    "nothing in the house",
+    "own circuits, apart from the house",
+    "transfer switch fitted by an electrician",
+    "transfer switch fitted by the builder",
+    "inverter into a socket by a lead with two plugs",
+    "inverter wired into the house panel, main switch turned off by hand",
+    "inverter wired into one circuit of the house, its breaker turned off by hand",
+    "inverter in parallel with the grid",
+)
+NEUTRALS = (
+    "joined to earth at one place",
+    "joined to earth at inverter and house both",
+    "not joined to earth",
+)
+
+
+class InverterGroup(Group):
+    """The inverter."""
+
+    power = number("Rated output of the inverter", "W", "W", 5.0, 1e5, "800 W")
+    input_voltage_min = number("Lowest battery voltage at which it runs", "V", "V", 1.0, 1000.0, "21 V")
+    efficiency = number(
+        "Efficiency at full load",
+        "",
+        "%",
+        0.3,
+        1.0,
+        "90 %",
+        Assumed(0.88, "small stand-alone inverters reach 0.85 to 0.92; from memory", 0.83, 0.93),
+    )
+    fuse = number("Rating of the fuse at the battery", "A", "A", 0.5, 2000.0, "63 A", exact=True)
+    surge_power = number("Power the inverter gives for the seconds of a start", "W", "W", 5.0, 1e6, "1600 W")
+    grid_listed = flag("Whether the inverter is listed to feed the grid and stops by itself when the grid fails")
+
+
+class HouseGroup(Group):
+    """The connection to house wiring."""
+
+    feed = choice("How the house is fed", *FEEDS)
+    neutral = choice("How the neutral of the inverter's circuits meets earth", *NEUTRALS)
+    rcd = flag(
+        "Whether a residual-current device (RCD or GFCI) of 30 mA or less protects every socket the inverter feeds"
+    )
+    labels = flag(
+        "Whether labels and a one-line diagram hang where the supply is switched off, and the steps to stop "
+        "the rotor at the mast"
+    )
+
+
+class LoadGroup(Group):
+    """One thing that uses power."""
+
+    power = number("Power it draws", "W", "W", 0.01, 1e5, "12 W")
+    hours = number("Hours a day it runs", "", "h/day", 0.0, 1.0, "6 h/day")
+    surge = number("Power it draws while starting", "W", "W", 0.01, 1e6, "900 W")
+    from_hour = number(
+        "Time of day at which it is switched on; left out, its use is spread over the whole day",
+        "s",
+        "h",
+        0.0,
+        86400.0,
+        "18 h",
+    )

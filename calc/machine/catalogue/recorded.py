@@ -1,0 +1,26 @@
+"""What comes from records of its own and not from the sheet: claims and readings."""
+
+from __future__ import annotations
+
+from calc.machine.entry import Group, choice, number
+from calc.quantities import LOAD_STATES, QUANTITIES
+
+
+class ClaimGroup(Group):
+    """What somebody said the machine, or a part of it, would do."""
+
+    power = number("Power claimed", "W", "W", 0.01, 1e6, "400 W")
+    wind_speed = number("Wind speed of the claim", "m/s", "m/s", 0.5, 60.0, "9 m/s")
+
+
+class MeasuredGroup(Group):
+    """One reading, as the rules see it."""
+
+    quantity = choice("What was read", *(q.name for q in QUANTITIES.values()))
+    value = number("Value read, in SI", "", "", -1e15, 1e15, "1")
+    low = number("Lower limit of the reading, in SI", "", "", -1e15, 1e15, "1")
+    high = number("Upper limit of the reading, in SI", "", "", -1e15, 1e15, "1")
+    wind_low = number("Lowest wind during the reading", "m/s", "m/s", 0.0, 100.0, "5 m/s")
+    wind_high = number("Highest wind during the reading", "m/s", "m/s", 0.0, 100.0, "8 m/s")
+    wind_height = number("Height above ground at which that wind holds", "m", "m", 0.5, 200.0, "10 m")
+    load = choice("What was connected", *LOAD_STATES)

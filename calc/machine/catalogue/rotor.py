@@ -1,0 +1,120 @@
+"""The rotor and its blades."""
+
+from __future__ import annotations
+
+from calc.machine.entry import DEG, Assumed, Group, choice, number
+
+OVERSPEED = (
+    "none",
+    "furling tail",
+    "pitching blades",
+    "mechanical brake worked by speed",
+    "other, worked by speed",
+)
+MATERIALS = ("PVC-U pipe", "wood", "glass-fibre", "other")
+EDGES = ("trailing", "leading", "neither")
+SECTIONS = ("arc of the pipe", "NACA 4412", "NACA 4415")
+
+
+class RotorGroup(Group):
+    """The rotor as a whole."""
+
+    diameter = number("Diameter, tip to tip", "m", "m", 0.2, 15.0, "2.2 m")
+    blades = number("Number of blades", "", "", 1.0, 24.0, "3", exact=True)
+    tip_speed_ratio = number(
+        "Tip-speed ratio at which it works best",
+        "",
+        "",
+        0.8,
+        15.0,
+        "5",
+        Assumed(5.0, "three blades cut from pipe; common practice, no source", 4.0, 6.5),
+    )
+    free_tip_speed_ratio = number(
+        "Tip-speed ratio with nothing connected",
+        "",
+        "",
+        0.8,
+        25.0,
+        "8",
+        Assumed(8.0, "about 1.6 times the working value; common practice, no source", 6.5, 10.0),
+    )
+    power_coefficient = number(
+        "Share of the wind's power the rotor takes",
+        "",
+        "",
+        0.01,
+        0.7,
+        "0.2",
+        Assumed(0.22, "blades cut from pipe reach 0.15 to 0.30; from memory, weak", 0.15, 0.30),
+    )
+    overspeed = choice("What limits the rotor's speed by itself in a storm", *OVERSPEED)
+    limit_wind = number("Wind from which the rotor is held back", "m/s", "m/s", 3.0, 40.0, "11 m/s")
+    brake = choice(
+        "What stops the rotor on demand",
+        "none",
+        "switch that shorts the generator",
+        "mechanical brake",
+        "other",
+    )
+
+
+class BladeGroup(Group):
+    """One blade."""
+
+    material = choice("Material of the blades", *MATERIALS)
+    pipe_diameter = number("Outside diameter of the pipe", "m", "mm", 0.03, 1.2, "160 mm")
+    pipe_wall = number("Wall of the pipe", "m", "mm", 0.001, 0.05, "4.0 mm")
+    chord_root = number("Chord at the root", "m", "mm", 0.01, 1.0, "95 mm")
+    chord_tip = number("Chord at the tip", "m", "mm", 0.01, 1.0, "45 mm")
+    mass = number("Mass of one blade", "kg", "kg", 0.01, 100.0, "0.35 kg")
+    root_radius = number("Distance from the shaft at which the blade begins", "m", "mm", 0.005, 3.0, "80 mm")
+    mounting_angle = number(
+        "Angle of the root chord to the plane of the rotor",
+        "rad",
+        "deg",
+        -20 * DEG,
+        60 * DEG,
+        "21 deg",
+        Assumed(
+            21 * DEG, "as when bolted along a line a quarter of the way in from the trailing edge", 15 * DEG, 26 * DEG
+        ),
+    )
+    straight_edge = choice(
+        "Edge that lies along the pipe",
+        *EDGES,
+        assumed=Assumed("trailing", "the cut that turns the tip into the plane of the rotor, as it must be"),
+    )
+    section = choice(
+        "Shape of the blade's section",
+        *SECTIONS,
+        assumed=Assumed("arc of the pipe", "blades of this sheet are described as cut from pipe"),
+    )
+    lift_factor = number(
+        "Lift of the section, compared with the table",
+        "",
+        "",
+        0.3,
+        1.7,
+        "1",
+        Assumed(
+            1.0, "no measured table was to be had; the estimate may be a fifth too high or a tenth too low", 0.8, 1.1
+        ),
+    )
+    drag_factor = number(
+        "Drag of the section, compared with the table",
+        "",
+        "",
+        0.3,
+        3.0,
+        "1",
+        Assumed(1.0, "no measured table was to be had; rough cut edges add drag", 0.8, 1.5),
+    )
+
+
+class StationGroup(Group):
+    """Chord and twist of a carved blade at one radius."""
+
+    radius = number("Distance of the station from the shaft", "m", "mm", 0.005, 8.0, "300 mm")
+    chord = number("Chord there", "m", "mm", 0.005, 1.5, "140 mm")
+    twist = number("Angle of the chord there to the plane of the rotor", "rad", "deg", -20 * DEG, 80 * DEG, "12 deg")

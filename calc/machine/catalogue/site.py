@@ -1,0 +1,119 @@
+"""The place, its wind and its wiring rules."""
+
+from __future__ import annotations
+
+from calc.machine.entry import Assumed, Entry, Group, choice, number
+from calc.units import Num
+
+ROUGHNESS = (
+    "open water",
+    "smooth open ground",
+    "open farmland",
+    "farmland with scattered hedges",
+    "farmland with hedges",
+    "farmland with many hedges and houses",
+    "villages, small towns or forest",
+    "larger towns",
+)
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+def month_wind(name: str) -> Entry[Num]:
+    """Declare the mean wind of one month."""
+    return number(f"Mean wind speed in {name}", "m/s", "m/s", 0.1, 30.0, "5.1 m/s")
+
+
+class SiteGroup(Group):
+    """The place, its wind and its wiring rules."""
+
+    mean_wind = number("Mean wind speed over the year", "m/s", "m/s", 0.5, 20.0, "4.6 m/s")
+    wind_height = number(
+        "Height above ground at which the mean wind holds",
+        "m",
+        "m",
+        1.0,
+        200.0,
+        "10 m",
+        Assumed(10.0, "wind maps and weather stations usually quote 10 m"),
+    )
+    ground = choice(
+        "Kind of ground around the mast",
+        *ROUGHNESS,
+        assumed=Assumed("farmland with hedges", "the commonest setting of a home machine"),
+    )
+    storm_wind = number(
+        "Strongest wind to be survived, at the rotor",
+        "m/s",
+        "m/s",
+        10.0,
+        100.0,
+        "30 m/s",
+        Assumed(30.0, "reference wind of the mildest class of IEC 61400-2", 25.0, 37.5),
+    )
+    wind_spread = number(
+        "Weibull shape factor of the wind (2 at most sites)",
+        "",
+        "",
+        1.0,
+        4.0,
+        "2",
+        Assumed(2.0, "Rayleigh distribution, true at most sites", 1.7, 2.3),
+    )
+    air_temperature = number(
+        "Mean air temperature",
+        "kelvin",
+        "degC",
+        223.15,
+        323.15,
+        "10 degC",
+        Assumed(288.15, "standard atmosphere, 15 degC", 273.15, 298.15),
+    )
+    availability = number(
+        "Share of the year in which the machine is ready to run",
+        "",
+        "%",
+        0.05,
+        1.0,
+        "90 %",
+        Assumed(0.9, "repairs, storms and lowering take their time; common practice, no source", 0.75, 0.98),
+    )
+    altitude = number(
+        "Height above the sea",
+        "m",
+        "m",
+        -430.0,
+        6000.0,
+        "120 m",
+        Assumed(0.0, "sea level"),
+    )
+    wiring_practice = choice(
+        "Wiring practice, IEC (mm2) or NEC (American gauges)",
+        "IEC",
+        "NEC",
+        assumed=Assumed("IEC", "the rules of most countries grow from it"),
+    )
+    month_01 = month_wind(MONTHS[0])
+    month_02 = month_wind(MONTHS[1])
+    month_03 = month_wind(MONTHS[2])
+    month_04 = month_wind(MONTHS[3])
+    month_05 = month_wind(MONTHS[4])
+    month_06 = month_wind(MONTHS[5])
+    month_07 = month_wind(MONTHS[6])
+    month_08 = month_wind(MONTHS[7])
+    month_09 = month_wind(MONTHS[8])
+    month_10 = month_wind(MONTHS[9])
+    month_11 = month_wind(MONTHS[10])
+    month_12 = month_wind(MONTHS[11])

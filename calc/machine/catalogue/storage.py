@@ -1,0 +1,115 @@
+"""The battery bank, and where power goes when it is full."""
+
+from __future__ import annotations
+
+from calc.machine.entry import AH, Assumed, Group, choice, flag, number
+
+CHEMISTRIES = ("flooded lead-acid", "gel lead-acid", "AGM lead-acid", "LiFePO4", "NMC lithium", "none")
+PLACES = (
+    "room where people live or sleep",
+    "stairs, hall or other way out",
+    "shed, cellar or utility room with vents",
+    "closet, cellar or room without vents",
+    "box or cabinet outdoors with vents",
+)
+DUMPS = ("none", "switched by the charge controller", "switched by a relay on voltage", "always connected")
+DUMP_PLACES = (
+    "on the rectifier's side of whatever can disconnect the battery",
+    "on the battery's side of whatever can disconnect it",
+)
+SECOND_MEANS = (
+    "none",
+    "the battery's own electronics disconnect it",
+    "a second dump load with a control of its own",
+    "a control that brakes the rotor",
+)
+
+
+class StorageGroup(Group):
+    """The battery bank."""
+
+    chemistry = choice("Kind of battery", *CHEMISTRIES)
+    voltage = number("Nominal voltage of the bank", "V", "V", 1.0, 1000.0, "24 V", exact=True)
+    capacity = number("Capacity at the nominal voltage", "A*s", "Ah", 0.5 * AH, 20000 * AH, "100 Ah")
+    charge_voltage = number("Voltage at which charging is ended or held", "V", "V", 1.0, 1200.0, "28.8 V")
+    charge_current_limit = number("Greatest charge current the maker permits", "A", "A", 0.05, 5000.0, "50 A")
+    internal_resistance = number("Internal resistance of the bank", "ohm", "mohm", 1e-5, 10.0, "20 mohm")
+    usable_share = number("Share of the capacity that may be used", "", "%", 0.05, 1.0, "80 %")
+    capacity_left = number(
+        "Share of the stated capacity that the battery still has",
+        "",
+        "%",
+        0.1,
+        1.1,
+        "90 %",
+        Assumed(1.0, "as good as new; a bank counts as worn out at 80 %, common practice", 0.8, 1.0),
+    )
+    rated_hours = number(
+        "Hours of discharge for which the capacity is stated",
+        "s",
+        "h",
+        3600.0,
+        360000.0,
+        "20 h",
+        Assumed(72000.0, "capacity is usually stated for 20 hours"),
+        exact=True,
+    )
+    discharge_current_limit = number(
+        "Greatest lasting discharge current the maker permits", "A", "A", 0.05, 5000.0, "100 A"
+    )
+    temperature = number(
+        "Usual temperature of the battery in the cold season",
+        "kelvin",
+        "degC",
+        233.15,
+        323.15,
+        "8 degC",
+        Assumed(288.15, "a shed out of the wind in a mild climate", 273.15, 298.15),
+    )
+    coldest = number("Lowest temperature where the battery stands", "kelvin", "degC", 213.15, 313.15, "-8 degC")
+    compensated = flag("Whether the charger corrects its voltage for the battery's temperature")
+    cold_charge_block = flag("Whether charging is blocked by itself when the battery is too cold")
+    cell_monitor = flag(
+        "Whether electronics watch the voltage of every cell and the temperature, and can disconnect the battery"
+    )
+    reused = flag("Whether the cells had a first life in a vehicle or elsewhere")
+    strings = number(
+        "Strings of cells or batteries in parallel",
+        "",
+        "",
+        1.0,
+        100.0,
+        "1",
+        Assumed(1.0, "one string is the usual bank"),
+        exact=True,
+    )
+    alike = flag("Whether all cells or batteries of the bank are of one make, kind, size and age")
+    place = choice("Where the battery stands", *PLACES)
+    vent_area = number(
+        "Free area of each of two vents where the battery stands, one low and one high",
+        "m^2",
+        "cm2",
+        0.0,
+        10.0,
+        "150 cm2",
+    )
+
+
+class DumpGroup(Group):
+    """Where the power goes when the battery is full."""
+
+    kind = choice("How surplus power is taken", *DUMPS)
+    power = number("Power the dump load can take for hours", "W", "W", 1.0, 1e5, "600 W")
+    resistance = number("Resistance of the dump load", "ohm", "ohm", 1e-3, 1e4, "1.2 ohm")
+    voltage = number("Voltage for which the dump load is made", "V", "V", 1.0, 2000.0, "48 V", exact=True)
+    controller_current = number(
+        "Rated current of the controller or relay that switches the dump load",
+        "A",
+        "A",
+        0.1,
+        2000.0,
+        "40 A",
+        exact=True,
+    )
+    place = choice("Where the dump load is connected", *DUMP_PLACES)
+    second_means = choice("What keeps the battery from overcharge if the dump load fails", *SECOND_MEANS)

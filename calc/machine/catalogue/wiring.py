@@ -1,0 +1,136 @@
+"""Cable runs, switches, surge arresters and earthing."""
+
+from __future__ import annotations
+
+from calc.machine.entry import MM2, Assumed, Group, choice, flag, number
+from calc.physics.wiring import INSULATIONS, STRANDS
+
+CARRIES = (
+    "generator before the rectifier",
+    "generator after the rectifier",
+    "battery to inverter",
+    "battery to loads",
+    "to the dump load",
+)
+LAID = ("in conduit or duct", "clipped to a surface")
+GENERATOR_SWITCHES = ("none", "shorts the generator as it opens the circuit", "only opens the circuit")
+MAST_EARTHS = (
+    "earth electrode, joined to the earth of the system",
+    "earth electrode of its own, not joined",
+    "none",
+)
+
+
+class CableGroup(Group):
+    """One cable run."""
+
+    carries = choice("What the run carries", *CARRIES)
+    length = number("Length one way", "m", "m", 0.05, 2000.0, "34 m")
+    area = number("Cross-section of one conductor", "m^2", "mm2", 0.05 * MM2, 400 * MM2, "10 mm2")
+    material = choice(
+        "Metal of the conductors",
+        "copper",
+        "aluminium",
+        assumed=Assumed("copper", "nearly all small cables are copper"),
+    )
+    insulation = choice(
+        "Insulation",
+        *INSULATIONS,
+        assumed=Assumed("PVC, 70 degC", "the weaker of the two common kinds"),
+    )
+    temperature = number(
+        "Temperature of the conductor at work",
+        "kelvin",
+        "degC",
+        223.15,
+        393.15,
+        "40 degC",
+        Assumed(313.15, "a cable that carries current is warmer than the air", 283.15, 343.15),
+    )
+    current = number("Greatest lasting current in this run", "A", "A", 0.01, 2000.0, "20 A")
+    fuse = number("Rating of the fuse or breaker in this run", "A", "A", 0.1, 2000.0, "40 A", exact=True)
+    fused = flag("Whether there is a fuse or breaker at the battery end of this run")
+    laid = choice(
+        "How the run is laid",
+        *LAID,
+        assumed=Assumed("in conduit or duct", "the warmer of the two, so the lower current"),
+    )
+    ambient = number(
+        "Hottest air around the run",
+        "kelvin",
+        "degC",
+        283.15,
+        333.15,
+        "30 degC",
+        Assumed(303.15, "tables of permitted current hold at 30 degC", 293.15, 313.15),
+    )
+    strands = choice(
+        "How the conductor is made",
+        *STRANDS,
+        assumed=Assumed("solid or coarse strands", "usual for cable that stays in its place"),
+    )
+    joints = number(
+        "Resistance of all joints, connectors and slip rings in this run, there and back",
+        "ohm",
+        "mohm",
+        0.0,
+        5.0,
+        "10 milliohm",
+        Assumed(0.0, "left out until it is measured"),
+    )
+    together = number(
+        "Other loaded cables in the same bundle or conduit",
+        "",
+        "",
+        0.0,
+        20.0,
+        "2",
+        Assumed(0.0, "taken as running by itself"),
+        exact=True,
+    )
+    terminals = choice(
+        "Temperature for which the terminals at both ends are marked (counts in NEC practice)",
+        "60 degC",
+        "75 degC",
+        "90 degC",
+        assumed=Assumed("60 degC", "what the NEC takes up to 100 A where nothing is marked"),
+    )
+    price = number(
+        "Price of a metre of this cable, all its conductors, in your money", "", "", 0.001, 100000.0, "4.80", exact=True
+    )
+    fuse_distance = number("Length of cable from the battery's terminal to the fuse", "m", "m", 0.0, 200.0, "15 cm")
+    fuse_voltage = number("Direct voltage for which the fuse is marked", "V", "V", 1.0, 5000.0, "80 V", exact=True)
+    fuse_breaking = number(
+        "Greatest current the fuse can break (breaking capacity)", "A", "A", 10.0, 1e6, "10000 A", exact=True
+    )
+
+
+class ProtectionGroup(Group):
+    """Switches, surge arresters and earthing."""
+
+    brake_place = choice(
+        "Where the brake switch shorts the generator", "ahead of the rectifier, all leads", "after the rectifier"
+    )
+    brake_current = number("Current for which the brake switch is rated", "A", "A", 0.5, 5000.0, "63 A", exact=True)
+    generator_switch = choice("What the switch in the generator's circuit does", *GENERATOR_SWITCHES)
+    battery_switch = flag("Whether one switch within sight of the battery parts it from everything else")
+    covered = flag("Whether the battery's terminals and every bare part joined to them are covered")
+    surge = choice(
+        "Where surge arresters are fitted",
+        "none",
+        "where the generator's cable enters the building",
+        "at both ends of the generator's cable",
+    )
+    surge_voltage = number(
+        "Highest lasting voltage the surge arresters bear, as marked", "V", "V", 5.0, 5000.0, "320 V", exact=True
+    )
+    mast_earth = choice("How the mast is earthed", *MAST_EARTHS)
+    earth_area = number(
+        "Cross-section of the copper earth wire of the mast", "m^2", "mm2", 0.5 * MM2, 400 * MM2, "16 mm2"
+    )
+    polarity = choice(
+        "What helps if the battery is connected the wrong way round",
+        "none",
+        "connectors that fit one way only",
+        "a diode, contactor or fuse chosen to act on it",
+    )
