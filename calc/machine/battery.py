@@ -17,6 +17,11 @@ def has_battery(x: Inputs) -> bool:
     return x.maybe(Sheet.storage.chemistry) != "none"
 
 
+def has_lithium(x: Inputs) -> bool:
+    """Whether the cells are lithium cells, as far as the sheet says."""
+    return storage.lithium(str(x.maybe(Sheet.storage.chemistry)))
+
+
 def charge_top(x: Inputs) -> Num | None:
     """Highest voltage of the bank while it is charged: as set, else the highest its kind takes, in [V]."""
     V = x.maybe(Sheet.storage.charge_voltage)

@@ -294,3 +294,9 @@ def fuse_window(low: float, high: float, series: str = "IEC") -> str:
     fits = [r for r in protection.fuse_ratings(series) if low <= r * (1 + 1e-9) and r <= high * (1 + 1e-9)]
     such = f", such as {show(fits[0], 'A')}" if fits else ""
     return f"a fuse between {show(low, 'A')} and {show(high, 'A')}{such}"
+
+
+def inverter_run(x: Inputs) -> str | None:
+    """Label of the run from battery to inverter, which the rules of the inverter judge; the first where several do."""
+    named = (label for label in x.labels(Sheet.cable) if x.maybe(Sheet.cable.carries[label]) == "battery to inverter")
+    return next(named, None)

@@ -12,7 +12,6 @@ from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import battery_need, monthly_means
 from calc.machine.site import hub_wind
-from calc.machine.solving import Solved
 from calc.physics import storage, storage_time
 from calc.physics.storage_time import Array, Bank, Hours, Outcome
 from calc.physics.synthetic_wind import Climate, hourly
@@ -57,11 +56,6 @@ def bank(x: Inputs) -> Bank | Unknown:
         charge_power=V * (one.rate * Q / 3600.0 if I is None else I),
         dump_power=0.0 if dump is None else dump,
     )
-
-
-def power_on_grid(solved: Solved) -> Array:
-    """Power into battery and dump load at each wind of :data:`GRID`, in [W]; shape (winds,)."""
-    return np.concatenate([[0.0], solved.running(GRID[1:]).charge])
 
 
 def through_years(

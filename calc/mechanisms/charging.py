@@ -26,8 +26,8 @@ from calc.mechanisms.base import (
     grade,
 )
 from calc.physics import wind
-from calc.rules.generator import BEGIN_SHARE
-from calc.rules.match import NO_DRIVE
+from calc.rules.limits import BEGIN_SHARE
+from calc.rules.phrases import NO_DRIVE
 from calc.rules.sources import BALANCE
 from calc.units import Num, show
 

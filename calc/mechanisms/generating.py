@@ -11,7 +11,7 @@ from calc.machine.inputs import Unknown
 from calc.machine.site import last
 from calc.mechanisms.base import Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
 from calc.physics import balance, generator
-from calc.rules.match import HOTTEST
+from calc.rules.limits import HOTTEST
 from calc.rules.sources import BALANCE
 from calc.units import show
 

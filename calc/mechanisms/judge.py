@@ -8,11 +8,10 @@ from typing import cast
 
 import numpy as np
 
-from calc.machine import spread
 from calc.machine.catalogue import Sheet
-from calc.machine.design import Design
-from calc.machine.inputs import Cache, Inputs, NotStatedError, Unknown
+from calc.machine.inputs import NotStatedError, Unknown
 from calc.machine.site import last
+from calc.machine.system import System
 from calc.mechanisms.base import (
     ENOUGH,
     INSTRUMENT_FOR,
@@ -120,26 +119,20 @@ class Separating:
 
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """One failed machine, laid out for judging: the sheet as it stands, and samples of all its doubts."""
+    """One failed machine in the circumstances of its failure, laid out for judging."""
 
-    plain: Case
-    many: Case
+    system: System
+    circumstances: Circumstances
 
-    @classmethod
-    def of(cls, design: Design, samples: Design, c: Circumstances) -> Bench:
-        """From a design, its samples and the circumstances."""
-        base: Cache = {}
-        drawn: Cache = {}
-        count = spread.count(samples) or spread.SAMPLES
-        return cls(Case(Inputs(design, cache=base), c), Case(Inputs(samples, cache=drawn, drawn=count), c))
+    @property
+    def plain(self) -> Case:
+        """The sheet as it stands, with nothing yet looked at."""
+        return Case(self.system.inputs(), self.circumstances)
 
-    def fresh(self, c: Circumstances | None = None) -> Bench:
-        """The same machine, in other circumstances if they are given, with nothing yet looked at."""
-        a, b = self.plain, self.many
-        return Bench(
-            Case(Inputs(a.x.design, cache=a.x._cache), c or a.c),
-            Case(Inputs(b.x.design, cache=b.x._cache, drawn=b.x.drawn), c or b.c),
-        )
+    @property
+    def many(self) -> Case:
+        """The samples of its doubts; the sheet itself where there are none."""
+        return Case(self.system.drawn() or self.system.inputs(), self.circumstances)
 
 
 def weigh(bench: Bench, mechanisms: Iterable[Mechanism]) -> list[Weighed]:
@@ -158,15 +151,15 @@ def weigh(bench: Bench, mechanisms: Iterable[Mechanism]) -> list[Weighed]:
         Supported ones first, then those that the numbers leave open, then contradicted ones; within each, those
         that explain more of the symptoms first, then by strength.
     """
-    rows = [_one(bench.fresh(), m) for m in mechanisms if m.applies(Inputs(bench.plain.x.design))]
+    rows = [_one(bench, m) for m in mechanisms if m.applies(bench.system.inputs())]
     order = list(Verdict)
     return sorted(rows, key=lambda w: (order.index(w.verdict), -len(w.explains), w.supports is None, -w.strength))
 
 
 def _one(bench: Bench, m: Mechanism) -> Weighed:
-    case = bench.plain
-    found, sampled = _indicated(m, case), _indicated(m, bench.many)
-    evidence = tuple(e for t in m.tells for e in _evidence(bench, t))
+    case, many = bench.plain, bench.many
+    found, sampled = _indicated(m, case), _indicated(m, many)
+    evidence = tuple(e for t in m.tells for e in _evidence(case, many, t))
     says, value, limit, unit = _sentence(found, m), None, None, ""
     share: tuple[float, float] | None = None
     strength, low, high = 0.0, None, None
@@ -308,10 +301,10 @@ def _work_range(case: Case, t: Telling) -> tuple[float, float] | None:
     return (low, high) if low <= high else None
 
 
-def _evidence(bench: Bench, t: Telling) -> list[Evidence]:
+def _evidence(plain: Case, many: Case, t: Telling) -> list[Evidence]:
     rows = []
-    for r in bench.plain.readings(t.quantity, t.loads, since=t.since):
-        case = bench.many.but(wind_low=r.wind_low, wind_high=r.wind_high, load=r.load)
+    for r in plain.readings(t.quantity, t.loads, since=t.since):
+        case = many.but(wind_low=r.wind_low, wind_high=r.wind_high, load=r.load)
         at_work, sound = _work_range(case, t), _designed_range(case, t.key)
         if at_work is not None or sound is not None:
             rows.append(_leaning(r, t, at_work, sound))
@@ -365,10 +358,10 @@ def separate(bench: Bench, first: Mechanism, second: Mechanism) -> Separating | 
         Only one whose computed ranges do not overlap, and which has not been read on this revision yet.
     """
     tells = sorted((*first.tells, *second.tells), key=lambda t: t.cost)
+    plain, case = bench.plain, bench.many
     for t in tells:
-        if bench.plain.readings(t.quantity, t.loads, since=True):
+        if plain.readings(t.quantity, t.loads, since=True):
             continue
-        case = bench.many
         one, other = _predicts(case, first, t), _predicts(case, second, t)
         if one is None or other is None or (one[0] <= other[1] and other[0] <= one[1]):
             continue

@@ -8,8 +8,9 @@ from typing import cast
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import bank, has_battery
+from calc.machine.battery import bank, has_battery, has_lithium
 from calc.machine.catalogue import Sheet
+from calc.machine.currents import inverter_run
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import daily_need
 from calc.machine.site import HUB_NEEDS, hub_wind, yearly
@@ -17,7 +18,6 @@ from calc.machine.solving import run_resistance
 from calc.mechanisms.base import LOADED, Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
 from calc.physics import inverter, storage
 from calc.rules.sources import BALANCE
-from calc.rules.wiring import inverter_run
 from calc.units import Num, show
 
 #: Greatest current over the rating of the fuse. Own choice, no source.
@@ -39,10 +39,6 @@ FLAT, DAMAGED, CUTS, FUSE = "battery flat", "battery damaged", "inverter cuts ou
 
 def _lead(x: Inputs) -> bool:
     return "lead-acid" in str(x.maybe(Sheet.storage.chemistry))
-
-
-def _lithium(x: Inputs) -> bool:
-    return storage.lithium(str(x.maybe(Sheet.storage.chemistry)))
 
 
 def _has_inverter(x: Inputs) -> bool:
@@ -439,7 +435,7 @@ MECHANISMS = (
          Correction("a dump load on the rectifier's side, so that the rotor keeps its load", (Sheet.dump.place,))),
         (Telling("inverter.input_voltage", "falls to nothing, and comes back after minutes or a reset",
                  "sags and recovers", (), _gone),),
-        applies=_lithium,
+        applies=has_lithium,
     ),
     Mechanism(
         "inverter.low-voltage",

@@ -11,9 +11,8 @@ from calc.machine.site import density, last
 from calc.machine.solving import Solved
 from calc.mechanisms.base import LOADED, OPEN, Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
 from calc.physics import blade
-from calc.rules.rotor import TIP_OTHER, TIP_PIPE
+from calc.rules.limits import HOLE, TIP_OTHER, TIP_PIPE
 from calc.rules.sources import BALANCE, SECTION_TABLE
-from calc.rules.strength import HOLE
 from calc.units import Num, show
 
 #: Tip speed over the usual greatest one that speaks for running away. Own choice, no source.

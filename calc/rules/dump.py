@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import charge_top
+from calc.machine.battery import charge_top, has_battery, has_lithium
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.storage import DUMP_PLACES, SECOND_MEANS
 from calc.machine.currents import TO_DUMP, Current, fuse_window, generator_current, practice, run_capacity
@@ -14,7 +14,7 @@ from calc.machine.storm import storm
 from calc.physics import dump, wiring
 from calc.physics.dump import DIVERSION
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
-from calc.rules.wiring import IEC_AMPACITY, NEC_AMPACITY, NEC_SMALL
+from calc.rules.sources import IEC_AMPACITY, NEC_AMPACITY, NEC_SMALL
 from calc.units import Num, show
 
 ALWAYS = "always connected"
@@ -36,16 +36,8 @@ NEC_SECOND = Source("NEC 2017", "706.23(B)(1): a second, independent means again
 UNLOADED = Source("A battery that disconnects itself unloads the rotor", "engineering rule", "from memory")
 
 
-def _has_battery(x: Inputs) -> bool:
-    return x.maybe(Sheet.storage.chemistry) != "none"
-
-
 def _has_dump(x: Inputs) -> bool:
-    return _has_battery(x) and x.maybe(Sheet.dump.kind) not in (None, "none")
-
-
-def _lithium(x: Inputs) -> bool:
-    return str(x.maybe(Sheet.storage.chemistry)) in ("LiFePO4", "NMC lithium")
+    return has_battery(x) and x.maybe(Sheet.dump.kind) not in (None, "none")
 
 
 def _top(x: Inputs) -> Num | Unknown:
@@ -59,7 +51,7 @@ def _ohms(x: Inputs, P: Num) -> str:
 
 
 def _no_dump(x: Inputs, source: Current | Unknown, V: Num | None) -> Judgement:
-    lithium = _lithium(x)
+    lithium = has_lithium(x)
 
     def says() -> str:
         then = "its electronics disconnect it" if lithium else "it is overcharged, or somebody disconnects it"
@@ -114,7 +106,7 @@ def _power(x: Inputs) -> Judgement | Unknown:
 
 def _who(x: Inputs) -> str:
     """What can part the battery from the rotor."""
-    watched = x.maybe(Sheet.storage.cell_monitor) if _lithium(x) else False
+    watched = x.maybe(Sheet.storage.cell_monitor) if has_lithium(x) else False
     if watched:
         return "The battery's electronics, which watch its cells, or a fuse"
     if watched is None:
@@ -306,7 +298,7 @@ RULES = (
         _power,
         (NEC_LOAD, UNLOADED),
         GAS,
-        applies=_has_battery,
+        applies=has_battery,
     ),
     Rule(
         "dump.open-charge",

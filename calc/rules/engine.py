@@ -18,8 +18,9 @@ from calc.finding import WORST_FIRST, Finding, Influence, Input, Source, Status
 from calc.machine import spread
 from calc.machine.design import Design
 from calc.machine.entry import Entry
-from calc.machine.inputs import Cache, Inputs, NotStatedError, Unknown
+from calc.machine.inputs import Inputs, NotStatedError, Unknown
 from calc.machine.solving import Solved, solve
+from calc.machine.system import System
 from calc.units import Num, to_shown
 
 OK, MARGINAL, FAIL, DANGER = 0, 1, 2, 3
@@ -249,19 +250,16 @@ def _doubt(rule: Rule, x: Inputs) -> tuple[float | None, tuple[Influence, ...]]:
     return float(np.mean(level >= FAIL)), ranking
 
 
-def run(
-    rules: Iterable[Rule],
-    design: Design,
-    provenance: Mapping[str, str] | None = None,
-    samples: Design | None = None,
-) -> list[Finding]:
+def run(rules: Iterable[Rule], system: System, provenance: Mapping[str, str] | None = None) -> list[Finding]:
     """Run rules over a design, worst finding first.
 
     Parameters
     ----------
     rules : iterable of Rule
         Which rules, such as :data:`calc.rules.RULES`.
-    design, provenance, samples
+    system : System
+        The design; with its samples each finding tells how sure it is.
+    provenance : mapping of str to str, optional
         As for :func:`judge_one`.
 
     Returns
@@ -269,21 +267,18 @@ def run(
     findings : list of Finding
         One for each rule and subject that the design concerns.
     """
-    base: Cache = {}
-    many: Cache = {}
-    drawn = None if samples is None else spread.count(samples) or spread.SAMPLES
-    found = []
-    for rule, label in _subjects(rules, design, base):
-        sampled = None if samples is None else Inputs(samples, label, many, drawn)
-        found.append(judge_one(rule, Inputs(design, label, base), provenance, sampled))
+    found = [
+        judge_one(rule, system.inputs(label), provenance, system.drawn(label))
+        for rule, label in _subjects(rules, system)
+    ]
     return sorted(found, key=lambda f: WORST_FIRST.index(f.status))
 
 
-def _subjects(rules: Iterable[Rule], design: Design, cache: Cache) -> Iterator[tuple[Rule, str | None]]:
+def _subjects(rules: Iterable[Rule], system: System) -> Iterator[tuple[Rule, str | None]]:
     for rule in rules:
-        labels: Iterable[str | None] = design.labels(rule.subject) if rule.each else (None,)
+        labels: Iterable[str | None] = system.design.labels(rule.subject) if rule.each else (None,)
         for label in labels:
-            if rule.applies(Inputs(design, label, cache)):
+            if rule.applies(system.inputs(label)):
                 yield rule, label
 
 
@@ -313,10 +308,10 @@ class Variants:
 
 def run_variants(rules: Iterable[Rule], design: Design, n: int) -> list[Variants]:
     """Run rules over a design whose numbers may be arrays of ``n`` variants."""
-    cache: Cache = {}
+    system = System(design)
     rows = []
-    for rule, label in _subjects(rules, design, cache):
-        outcome = outcome_of(rule, Inputs(design, label, cache))
+    for rule, label in _subjects(rules, system):
+        outcome = outcome_of(rule, system.inputs(label))
         values: list[float | None] = [None] * n
         if isinstance(outcome, Unknown):
             statuses, unit = [Status.UNKNOWN] * n, ""

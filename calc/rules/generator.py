@@ -18,15 +18,12 @@ from calc.physics.protection import EXTRA_LOW_DC as EXTRA_LOW
 from calc.physics.protection import TOUCHABLE_DC as TOUCHABLE
 from calc.physics.storage import cell, cells_in_series
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most
+from calc.rules.limits import BANKS, BEGIN_SHARE
 from calc.rules.sources import LOG_PROFILE
-from calc.rules.wiring import BANKS
 from calc.units import Num, show
 
 EMF_NEEDS = (Sheet.generator.emf_constant, Sheet.generator.emf_form, Sheet.generator.phases)
 STORM_NEEDS = (*EMF_NEEDS, Sheet.rotor.diameter, Sheet.site.storm_wind)
-#: Charging should begin below this many times the mean wind. With Rayleigh winds it blows harder than that
-#: during one hour in six, and those hours hold six tenths of the year's energy.
-BEGIN_SHARE = 1.5
 #: Reverse voltages in which rectifiers are sold. Common practice, no source. [V]
 PIV_STEPS = (50.0, 100.0, 200.0, 400.0, 600.0, 800.0, 1000.0, 1200.0, 1600.0)
 

@@ -9,25 +9,22 @@ import numpy as np
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import bank
 from calc.machine.catalogue import Sheet
-from calc.machine.currents import Capacity, Current, greatest, inverter_current, inverter_lowest, run_capacity
+from calc.machine.currents import (
+    Capacity,
+    Current,
+    greatest,
+    inverter_current,
+    inverter_lowest,
+    inverter_run,
+    run_capacity,
+)
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.solving import run_resistance
 from calc.physics import inverter, wiring
 from calc.physics.storage import cell, cells_in_series
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_least
-from calc.rules.sources import FAULT_SOURCE, LITHIUM_OHMS, NEC_CONTINUOUS
-from calc.rules.wiring import (
-    IEC_AMPACITY,
-    NEC_AMPACITY,
-    NEC_SMALL,
-    and_for_voltage,
-    carried,
-    hours_level,
-    inverter_run,
-    window_fate,
-    window_level,
-    window_remedy,
-)
+from calc.rules.sizing import and_for_voltage, carried, hours_level, window_fate, window_level, window_remedy
+from calc.rules.sources import FAULT_SOURCE, IEC_AMPACITY, LITHIUM_OHMS, NEC_AMPACITY, NEC_CONTINUOUS, NEC_SMALL
 from calc.units import Num, show
 
 #: Share of the inverter's limit that a start should leave, for starts are seldom known better. Common practice, no

@@ -4,36 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.finding import COMMON_PRACTICE, Source
+from calc.finding import COMMON_PRACTICE
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.site import MONTHS
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import DAY, MONTHLY, battery_need, monthly_means
 from calc.machine.rotor_curves import LEAST_POWER, power_share
 from calc.machine.site import AIR_NEEDS, HUB_NEEDS, density, hub_wind
-from calc.physics import loads, wind
+from calc.physics import wind
 from calc.physics.synthetic_wind import DAYS
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most
 from calc.rules.sources import LOG_PROFILE
-from calc.units import Num, show
-
-#: The household that yearly sums are compared with, and its source.
-HOUSEHOLD = "an average dwelling in the European Union"
-HOUSEHOLD_SOURCE = Source("ODYSSEE-MURE, Electricity consumption per dwelling", "European Union, 2025")
-
-
-def household_words(E: Num, household: str = HOUSEHOLD) -> str:
-    """Plain comparison of a yearly energy [J] with what a household uses.
-
-    Examples
-    --------
-    >>> household_words(360 * 3.6e6)
-    '10 % of the 3600 kWh a year that an average dwelling in the European Union uses'
-    """
-    return (
-        f"{show(loads.household_share(E, household), '%', 2)} of the {show(loads.households()[household], 'kWh')} a "
-        f"year that {household} uses"
-    )
+from calc.units import show
 
 
 def _need(x: Inputs) -> Judgement | Unknown:

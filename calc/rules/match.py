@@ -13,24 +13,21 @@ from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import LEAST_POWER, Rotor, rotor_of
-from calc.machine.site import HUB_NEEDS, how_often, hub_wind, last, yearly
+from calc.machine.site import HUB_NEEDS, YEAR_NEEDS, how_often, hub_wind, last, yearly
 from calc.machine.solving import NEEDS, Solved, solve
 from calc.physics import balance, wind
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most, with_machine
+from calc.rules.limits import BANKS, HOTTEST
+from calc.rules.phrases import NO_DRIVE
 from calc.rules.sources import BALANCE, SECTION_TABLE
 from calc.units import Num, show
 
 Array: TypeAlias = NDArray[np.float64]
 
-#: Usual voltages of banks that a remedy may name. [V]
-BANKS = (12.0, 24.0, 36.0, 48.0, 72.0, 96.0)
 #: Rewound or other generators that a remedy may name, as a share of the present speed per volt.
 REWOUND = np.array([0.5, 0.6, 0.7, 0.8, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0])
 #: Share of what the rotor could take that a good match takes, and below which the match is bad. Own choice.
 GOOD_MATCH, BAD_MATCH = 0.75, 0.5
-#: Highest winding temperature by insulation class. [K]
-HOTTEST = {"A": 378.15, "E": 393.15, "B": 403.15, "F": 428.15, "H": 453.15}
-YEAR_NEEDS = (Sheet.site.wind_spread, Sheet.site.availability, *HUB_NEEDS)
 
 
 def _claim(x: Inputs, solved: Solved) -> Judgement:
@@ -132,10 +129,6 @@ def _better_match(x: Inputs, solved: Solved, Vm: Num) -> str:
     return f"In place of {show(now, 'kWh', 2)} a year as it is: {', or '.join(ways)}."
 
 
-NO_DRIVE = (
-    "Blades of this shape, set at this angle, drive nothing at any speed: the air pushes them backwards over most of "
-    "their length."
-)
 USUAL_ANGLE = (
     "Turn the roots of the blades further into the wind: about 20 degrees between the root chord and the plane of the "
     "rotor is usual for blades cut from pipe (common practice, no source)."

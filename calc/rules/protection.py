@@ -7,7 +7,7 @@ from typing import Any, cast
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import bank, charge_top
+from calc.machine.battery import bank, charge_top, has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import CARRIES, GENERATOR_SWITCHES, MAST_EARTHS
 from calc.machine.currents import generator_current, practice
@@ -16,7 +16,7 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.storm import storm
 from calc.physics import generator, protection, wiring
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, at_most
-from calc.rules.rotor import TIP_OTHER, TIP_PIPE
+from calc.rules.limits import TIP_OTHER, TIP_PIPE
 from calc.rules.sources import FAULT_SOURCE, LITHIUM_OHMS
 from calc.units import Num, show
 
@@ -394,12 +394,8 @@ def _touch(x: Inputs) -> Judgement | Unknown:
     )
 
 
-def _has_battery(x: Inputs) -> bool:
-    return x.maybe(Sheet.storage.chemistry) != "none"
-
-
 def _fused(x: Inputs) -> bool:
-    return _has_battery(x) and x.maybe(Sheet.cable.carries) != CARRIES[0] and x.maybe(Sheet.cable.fused) is not False
+    return has_battery(x) and x.maybe(Sheet.cable.carries) != CARRIES[0] and x.maybe(Sheet.cable.fused) is not False
 
 
 RULES = (
@@ -493,7 +489,7 @@ RULES = (
         (FAULT_SOURCE, LITHIUM_OHMS, COMMON_PRACTICE),
         "The flash of a reversed battery burns hands and eyes. Wear goggles, and take the fuse out before the last "
         "lead is connected.",
-        applies=_has_battery,
+        applies=has_battery,
     ),
     Rule(
         "protection.battery-touch",
@@ -507,6 +503,6 @@ RULES = (
         ),
         f"A battery cannot be switched off. Take off rings and watches, insulate the tools, and cover one pole while "
         f"working on the other. {ELECTRICIAN}",
-        applies=_has_battery,
+        applies=has_battery,
     ),
 )

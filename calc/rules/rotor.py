@@ -8,15 +8,9 @@ from calc.machine.inputs import Inputs
 from calc.machine.rotor_curves import free_ratio
 from calc.physics import wind
 from calc.rules.engine import DANGER, OK, Judgement, Rule
+from calc.rules.limits import TIP_OTHER, TIP_PIPE
+from calc.rules.phrases import THROWN
 from calc.units import Num, show
-
-#: Tip speed above which blades are seldom run, by material; from memory, common practice. [m/s]
-TIP_PIPE, TIP_OTHER = 50.0, 70.0
-
-THROWN = (
-    "A rotor that runs away throws its blades, and a piece can fly further than the mast is tall many times "
-    "over. Keep people and animals out of its reach, and never go near a rotor that is running away."
-)
 
 
 def _tip(x: Inputs) -> tuple[Num, Num, Num, float]:

@@ -31,3 +31,27 @@ LITHIUM_OHMS = Source("Internal resistance of lithium banks by their size", "", 
 
 
 NEC_CONTINUOUS = Source("NEC 2017", "694.12(B), 706.21(B): 125 % of the current", "reproduction")
+
+
+IEC_AMPACITY = (
+    Source("IEC 60364-5-52:2009", "Table B.52.2, PVC, two wires, 1.5 to 16 mm2", "reproduction"),
+    Source(
+        "IEC 60364-5-52:2009",
+        "Table B.52.4, PVC, three wires, up to 120 mm2 (B2), 35 mm2 (C)",
+        "reproduction",
+    ),
+    Source("IEC 60364-5-52:2009", "larger PVC cables, all XLPE, 90 degC, and Table B.52.17 of company", "from memory"),
+    Source("Ambient factors of PVC cable, reproduced by sqrt((70 - T)/40)", "", "reproduction"),
+)
+
+
+NEC_AMPACITY = (
+    Source("NEC", "Table 310.16, copper; 3 and 1 AWG at 90 degC from memory", "reproduction"),
+    Source("NEC", "310.15 factors of air and company, 110.14(C) terminals, all aluminium", "from memory"),
+)
+
+
+NEC_SMALL = Source("NEC 2017", "240.4(B) next rating up, 240.4(D) 14, 12 and 10 AWG", "reproduction")
+
+
+HOUSEHOLD_SOURCE = Source("ODYSSEE-MURE, Electricity consumption per dwelling", "European Union, 2025")

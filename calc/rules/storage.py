@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import rated_share, usable_share
+from calc.machine.battery import has_battery, rated_share, usable_share
 from calc.machine.catalogue import Sheet
 from calc.machine.currents import Current, generator_current, inverter_current
 from calc.machine.inputs import Inputs, Unknown
@@ -31,10 +31,6 @@ CELLS_MEMORY = Source("Charge windows and rates of the other kinds of battery", 
 
 CAPACITY = Source("Discover, How does temperature affect a battery's available capacity", "over 60 minutes")
 PEUKERT = Source("Peukert's law, exponents by kind of battery", "", "from memory")
-
-
-def _has_battery(x: Inputs) -> bool:
-    return x.maybe(Sheet.storage.chemistry) != "none"
 
 
 def _charge_current(x: Inputs) -> Judgement | Unknown:
@@ -201,7 +197,7 @@ RULES = (
         _charge_current,
         (Source("EnerSys OPzV instructions, gel: 0.4 of the capacity", "p. 3"), CELLS_MEMORY),
         GAS,
-        applies=_has_battery,
+        applies=has_battery,
     ),
     Rule(
         "storage.charge-voltage",
@@ -211,7 +207,7 @@ RULES = (
         _charge_voltage,
         (*CELLS, Source("EnerSys OPzV instructions", "p. 3: correct the voltage beyond 10 K"), CELLS_MEMORY),
         GAS,
-        applies=_has_battery,
+        applies=has_battery,
     ),
     Rule(
         "storage.autonomy",
@@ -225,7 +221,7 @@ RULES = (
             PEUKERT,
             COMMON_PRACTICE,
         ),
-        applies=lambda x: _has_battery(x) and bool(x.labels(Sheet.load)),
+        applies=lambda x: has_battery(x) and bool(x.labels(Sheet.load)),
     ),
     Rule(
         "storage.discharge-current",
@@ -235,6 +231,6 @@ RULES = (
         _discharge_current,
         (PEUKERT, CELLS_MEMORY),
         "A current beyond what cells and connections were made for heats them until something burns.",
-        applies=lambda x: _has_battery(x) and (x.given(Sheet.inverter.power) or bool(x.labels(Sheet.load))),
+        applies=lambda x: has_battery(x) and (x.given(Sheet.inverter.power) or bool(x.labels(Sheet.load))),
     ),
 )

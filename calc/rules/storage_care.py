@@ -7,6 +7,7 @@ from typing import cast
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
+from calc.machine.battery import has_battery, has_lithium
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics import storage
@@ -48,14 +49,6 @@ FIRE = (
 
 def _chemistry(x: Inputs) -> str:
     return str(x.maybe(Sheet.storage.chemistry))
-
-
-def _has_battery(x: Inputs) -> bool:
-    return x.maybe(Sheet.storage.chemistry) != "none"
-
-
-def _lithium(x: Inputs) -> bool:
-    return storage.lithium(_chemistry(x))
 
 
 def _lead(x: Inputs) -> bool:
@@ -193,7 +186,7 @@ def _cells(x: Inputs) -> Judgement:
         np.asarray(strings) > _STRINGS_MOST, FAIL, np.where(np.asarray(strings) > _STRINGS_GOOD, MARGINAL, OK)
     )
     if not alike:
-        watched = not _lithium(x) or x.maybe(Sheet.storage.cell_monitor)
+        watched = not has_lithium(x) or x.maybe(Sheet.storage.cell_monitor)
         level = np.full_like(level, FAIL if watched else DANGER)
 
     def says() -> str:
@@ -246,7 +239,7 @@ def _monitor(x: Inputs) -> Judgement:
 
 
 def _reused(x: Inputs) -> Judgement:
-    known, lithium = x.given(Sheet.storage.capacity_left), _lithium(x)
+    known, lithium = x.given(Sheet.storage.capacity_left), has_lithium(x)
     left: Num | None = x.maybe(Sheet.storage.capacity_left) if known else None
     if not lithium:
         level = OK if known else FAIL
@@ -299,7 +292,7 @@ RULES = (
         _cold_charge,
         LITHIUM_CARE,
         FIRE,
-        applies=_lithium,
+        applies=has_lithium,
     ),
     Rule(
         "storage.ventilation",
@@ -324,7 +317,7 @@ RULES = (
         ),
         "A battery holds its energy whatever is switched off, and what leaves it when it fails harms people. Local "
         "fire and building rules come first.",
-        applies=_has_battery,
+        applies=has_battery,
     ),
     Rule(
         "storage.cells",
@@ -334,7 +327,7 @@ RULES = (
         _cells,
         (MIXED, COMMON_PRACTICE),
         "Unlike cells overcharge or reverse each other unseen; lithium cells can then catch fire, lead cells burst.",
-        applies=lambda x: _has_battery(x) and (x.given(Sheet.storage.alike) or x.given(Sheet.storage.strings)),
+        applies=lambda x: has_battery(x) and (x.given(Sheet.storage.alike) or x.given(Sheet.storage.strings)),
     ),
     Rule(
         "storage.cell-monitor",
@@ -344,7 +337,7 @@ RULES = (
         _monitor,
         (MONITOR, Source("A battery that disconnects itself unloads the rotor", "engineering rule", "from memory")),
         FIRE,
-        applies=_lithium,
+        applies=has_lithium,
     ),
     Rule(
         "storage.reused",

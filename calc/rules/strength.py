@@ -12,12 +12,11 @@ from calc.machine.site import AIR_NEEDS
 from calc.machine.solving import NEEDS, Solved, limit_wind
 from calc.physics import balance, blade
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, with_machine
-from calc.rules.rotor import THROWN
+from calc.rules.limits import HOLE
+from calc.rules.phrases import THROWN
 from calc.rules.sources import SECTION_TABLE
 from calc.units import Num, show
 
-#: A hole in a pulled strip raises the stress at its rim about threefold; from memory.
-HOLE = 3.0
 #: Load and material factors of the simplified load model with data-sheet strength only.
 IEC_FACTORS = 9.0
 

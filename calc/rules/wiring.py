@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
-from numpy.typing import NDArray
 
 from calc.finding import Source
 from calc.machine.battery import has_battery
@@ -13,8 +10,7 @@ from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import CARRIES
 from calc.machine.currents import (
     TO_DUMP,
-    Capacity,
-    fuse_window,
+    inverter_run,
     loaded_wires,
     practice,
     run_capacity,
@@ -26,30 +22,12 @@ from calc.machine.site import HUB_NEEDS, hub_wind, last, yearly
 from calc.machine.solving import Solved, run_resistance, solve
 from calc.physics import wiring
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most
-from calc.rules.sources import NEC_CONTINUOUS
+from calc.rules.limits import BANKS, GOOD_DROP
+from calc.rules.sizing import Run, and_for_voltage, carried, hours_level, window_fate, window_level, window_remedy
+from calc.rules.sources import IEC_AMPACITY, NEC_AMPACITY, NEC_CONTINUOUS, NEC_SMALL
 from calc.units import Num, show
 
-#: Share of the battery's voltage that a run should lose at most; for what is too much see wiring.drop_limit.
-GOOD_DROP = 0.03
-#: Usual voltages of battery banks. [V]
-BANKS = (12.0, 24.0, 48.0)
-
 IEC_RESISTANCE = Source("IEC 60228", "maximum resistance, class 2, 20 degC", "reproduction")
-IEC_AMPACITY = (
-    Source("IEC 60364-5-52:2009", "Table B.52.2, PVC, two wires, 1.5 to 16 mm2", "reproduction"),
-    Source(
-        "IEC 60364-5-52:2009",
-        "Table B.52.4, PVC, three wires, up to 120 mm2 (B2), 35 mm2 (C)",
-        "reproduction",
-    ),
-    Source("IEC 60364-5-52:2009", "larger PVC cables, all XLPE, 90 degC, and Table B.52.17 of company", "from memory"),
-    Source("Ambient factors of PVC cable, reproduced by sqrt((70 - T)/40)", "", "reproduction"),
-)
-NEC_AMPACITY = (
-    Source("NEC", "Table 310.16, copper; 3 and 1 AWG at 90 degC from memory", "reproduction"),
-    Source("NEC", "310.15 factors of air and company, 110.14(C) terminals, all aluminium", "from memory"),
-)
-NEC_SMALL = Source("NEC 2017", "240.4(B) next rating up, 240.4(D) 14, 12 and 10 AWG", "reproduction")
 
 
 def _label(x: Inputs) -> str:
@@ -62,41 +40,7 @@ def _bank_for(V: float, share: float, limit: float) -> float | None:
     return next((bank for bank in BANKS if bank >= needed and bank > V), None)
 
 
-@dataclass(frozen=True, slots=True)
-class _Run:
-    """One run as the voltage drop sees it."""
-
-    I: Num
-    V: Num
-    L: Num
-    A: Num
-    material: str
-    strands: str
-    scale: Num
-    joints: Num
-    wires: int
-    price: Num | None
-
-    def size_for(self, limit: float, series: str) -> float | None:
-        """Smallest size of a series [m2] that loses no more than a share of the voltage."""
-        left = float(limit * self.V / self.I - self.joints)
-        areas, r20 = wiring.sizes(self.material, self.strands, series)
-        fits = areas[2.0 * float(self.L) * r20 * float(self.scale) <= left]
-        return float(fits[0]) if len(fits) else None
-
-    def bought(self, A: float, wires: int) -> str:
-        """Metal in the run at a size, and its cost where a metre's price is known, in words.
-
-        The cost goes with the metal, so that of another size is a rough one.
-        """
-        text = show(wiring.metal_mass(A, self.L, wires, self.material), "kg", 2)
-        if self.price is None:
-            return text
-        cost = self.price * self.L * (A * wires) / (self.A * self.wires)
-        return f"{text} for about {show(cost, '', 2)}"
-
-
-def _ways(run: _Run, limit: float, share: float, series: str) -> tuple[list[str], bool]:
+def _ways(run: Run, limit: float, share: float, series: str) -> tuple[list[str], bool]:
     size, better = run.size_for(limit, series), run.size_for(GOOD_DROP, series)
     ways = []
     if size is not None:
@@ -116,26 +60,7 @@ def _ways(run: _Run, limit: float, share: float, series: str) -> tuple[list[str]
     return ways, size is not None
 
 
-def size_for_drop(x: Inputs, label: str, I: Num) -> float | None:
-    """Smallest size [m2] with which a run loses no more than the usual limit at a current; None where not known."""
-    V, L = x.maybe(Sheet.storage.voltage), x.maybe(Sheet.cable.length[label])
-    if V is None or L is None or x.maybe(Sheet.cable.carries[label]) == TO_DUMP:
-        return None
-    material, strands = x.cable[label].material, x.cable[label].strands
-    scale = 1.0 + wiring.ALPHA[material] * (x.cable[label].temperature - 293.15)
-    run = _Run(I, V, L, 1.0, material, strands, scale, x.cable[label].joints, 2, None)
-    return run.size_for(float(wiring.drop_limit(L)), practice(x))
-
-
-def and_for_voltage(x: Inputs, label: str, I: Num, size: float | None) -> str:
-    """A sentence that names the thicker cable which the voltage asks for; empty where it asks for no more."""
-    wanted = size_for_drop(x, label, I)
-    if size is None or wanted is None or wanted <= size * 1.001:
-        return ""
-    return f" The voltage lost asks for more, {wiring.size_name(wanted)}."
-
-
-def _rectifier_place(run: _Run, carries: str, three_phase: bool, size: float) -> str:
+def _rectifier_place(run: Run, carries: str, three_phase: bool, size: float) -> str:
     """What putting the rectifier at the other end of the run would do to the copper."""
     if not three_phase or not carries.startswith("generator"):
         return ""
@@ -208,7 +133,7 @@ def _drop(x: Inputs) -> Judgement | Unknown:
         share = float(dV / V)
         limit = float(worst) if share > worst else GOOD_DROP
         scale = 1.0 + wiring.ALPHA[material] * (T - 293.15)
-        run = _Run(I, V, L, A, material, strands, scale, joints, wires, price)
+        run = Run(I, V, L, A, material, strands, scale, joints, wires, price)
         ways, has_size = _ways(run, limit, share, series)
         largest = wiring.size_name(float(wiring.sizes(material, strands, series)[0][-1]))
         lead = "" if has_size else f"No size up to {largest} will do. "
@@ -218,30 +143,6 @@ def _drop(x: Inputs) -> Judgement | Unknown:
         return f"{lead}Under {show(limit, '%')} takes {', or '.join(ways)}.{heat}{place}"
 
     return Judgement(level, says, remedy, dV / V, worst, "%", margin)
-
-
-def hours_level(I: Num, capacity: Capacity) -> tuple[NDArray[np.int_], Num, Num]:
-    """Level, margin and limit of a current that flows for hours: the quarter is a duty in NEC practice only."""
-    if capacity.strict:
-        return *at_most(I, capacity.lasting), capacity.lasting
-    return *at_most(I, capacity.amps, marginal=1.0 - 1.0 / wiring.CONTINUOUS), capacity.amps
-
-
-def carried(I: Num, A: Num, capacity: Capacity, where: str) -> str:
-    """How a current compares with what a cable may carry, in words."""
-    size = wiring.size_name(float(A))
-    if capacity.strict:
-        verdict = "enough" if capacity.lasting >= I else "too little"
-        return (
-            f"NEC practice, which adds a quarter, lets {size}{where} carry {show(capacity.lasting, 'A')} for hours on "
-            f"end ({capacity.standing()}): {verdict}."
-        )
-    need = I * wiring.CONTINUOUS
-    verdict = "enough" if need <= capacity.amps else ("too little" if capacity.amps < I else "enough without that")
-    return (
-        f"With a quarter added for hours on end that asks for {show(need, 'A')}. {size}{where} may carry "
-        f"{show(capacity.amps, 'A')} ({capacity.standing()}): {verdict}."
-    )
 
 
 def _ampacity(x: Inputs) -> Judgement | Unknown:
@@ -267,44 +168,6 @@ def _ampacity(x: Inputs) -> Judgement | Unknown:
         return f"{bigger} the current below {less}.{more}"
 
     return Judgement(level, says, remedy, I, limit, "A", margin)
-
-
-def window_level(I: Num, fuse: Num, capacity: Capacity) -> tuple[NDArray[np.int_], Num]:
-    """Level and margin of a fuse that must lie between 1.25 times the current and the largest for the cable.
-
-    Above the largest the cable burns before the fuse opens, and below the current the fuse opens in normal
-    work: both fail. Between the current and 1.25 times the current it ages and may open: marginal in IEC
-    practice, against the rules in NEC practice.
-    """
-    low = np.asarray(fuse) / I
-    bad = (np.asarray(fuse) > capacity.fuse) | (low < 1.0)
-    level = np.where(bad, FAIL, np.where(low < wiring.CONTINUOUS, FAIL if capacity.strict else MARGINAL, OK))
-    return level, np.minimum((np.asarray(capacity.fuse) - fuse) / capacity.fuse, low - 1.0)
-
-
-def window_remedy(x: Inputs, label: str, I: float, capacity: Capacity) -> str:
-    """What would put the fuse right, or the cable if no fuse can."""
-    low, high = I * wiring.CONTINUOUS, float(capacity.fuse)
-    if low <= high:
-        window = fuse_window(low, high, "NEC" if capacity.strict else "IEC")
-        return f"Fit {window}, close to the battery, rated for direct current at its voltage."
-    size = capacity.smallest_for(I)
-    lack = f"No fuse fits: {show(low, 'A')} are asked for and the cable bears a fuse of {show(high, 'A')} at most. "
-    if size is None:
-        return f"{lack}Take several cables, each with a fuse of its own."
-    more = and_for_voltage(x, label, I, size)
-    return f"{lack}Take {wiring.size_name(size)} or more first, then a fuse of at least {show(low, 'A')}.{more}"
-
-
-def window_fate(I: Num, fuse: Num, capacity: Capacity) -> str:
-    """What a fuse does, in words."""
-    if fuse > capacity.fuse:
-        return "lets the cable burn before it opens"
-    if fuse < I:
-        return "opens in normal work"
-    if fuse < wiring.CONTINUOUS * I:
-        return "carries the current but leaves no quarter in reserve"
-    return "lies between the two"
 
 
 def _fuse(x: Inputs) -> Judgement | Unknown:
@@ -342,12 +205,6 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
         )
 
     return Judgement(level, says, remedy, fuse, capacity.fuse, "A", margin)
-
-
-def inverter_run(x: Inputs) -> str | None:
-    """Label of the run from battery to inverter, which the rules of the inverter judge; the first where several do."""
-    named = (label for label in x.labels(Sheet.cable) if x.maybe(Sheet.cable.carries[label]) == "battery to inverter")
-    return next(named, None)
 
 
 def _own(x: Inputs) -> bool:

@@ -10,15 +10,13 @@ from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import battery_need
-from calc.machine.site import HUB_NEEDS, hub_wind, yearly
+from calc.machine.site import YEAR_NEEDS, hub_wind, yearly
 from calc.machine.solving import NEEDS, Solved
 from calc.physics import energy, loads
 from calc.rules.engine import OK, Judgement, Rule, at_least, with_machine
-from calc.rules.loads import HOUSEHOLD_SOURCE, household_words
-from calc.rules.sources import BALANCE, SECTION_TABLE
+from calc.rules.phrases import household_words
+from calc.rules.sources import BALANCE, HOUSEHOLD_SOURCE, SECTION_TABLE
 from calc.units import Num, show
-
-YEAR_NEEDS = (Sheet.site.wind_spread, Sheet.site.availability, *HUB_NEEDS)
 
 
 def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:

@@ -298,7 +298,7 @@ def still_failing(session: Session, failure: Failure) -> list[str]:
     tied = {c.rule for c in causes(session, failure) if c.rule and c.standing != "rejected"}
     if fitted is None or not tied:
         return []
-    result = verdict.check(session, fitted.ref, doubt=False)
+    result = verdict.check(session, fitted.ref)
     return [f"{verdict.headline(f)}: {f.status}" for f in result.findings if f.rule in tied and verdict.failed([f])]
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -21,7 +21,7 @@ from journal.book.tables import PROVENANCES, Build, Claim, Measurement, Revision
 from journal.errors import BadInput, Refused, nearest
 
 if TYPE_CHECKING:
-    from calc.machine.inputs import Inputs
+    from calc.machine.system import System
 
 _LABEL = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 _FLAGS = {"yes": "yes", "no": "no", "true": "yes", "false": "no", "y": "yes", "n": "no"}
@@ -87,23 +87,27 @@ class RevisionSheet:
                 limits[path] = spread.limits(path, v.number, share)
         return limits
 
-    def samples(self) -> Design:
-        """The design with its doubtful numbers drawn many times."""
-        return spread.sample(self.design, self.doubts)
-
     @cached_property
-    def inputs(self) -> Inputs:
-        """The sheet as it stands, on which a machine is solved once for all who ask."""
-        from calc.machine.inputs import Inputs
+    def system(self) -> System:
+        """The design and its doubts, on which everything is computed once for all who ask."""
+        from calc.machine.system import System
 
-        return Inputs(self.design)
+        return System(self.design, self.doubts)
 
-    @cached_property
-    def sampled(self) -> Inputs:
-        """The same for the samples of its doubts."""
-        from calc.machine.inputs import Inputs
+    def share(self, system: System) -> None:
+        """Take over what was computed before of a sheet of the same :attr:`key`."""
+        vars(self)["system"] = system
 
-        return Inputs(self.samples(), drawn=spread.SAMPLES)
+    @property
+    def key(self) -> tuple[Hashable, ...]:
+        """All that a verdict depends on: equal keys give equal findings."""
+        return (
+            tuple(self.design.values.items()),
+            tuple(self.assumed.items()),
+            tuple(self.doubts.items()),
+            tuple(self.provenance.items()),
+            spread.SAMPLES,
+        )
 
 
 def _value(row: SheetValue) -> Value:

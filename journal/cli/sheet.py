@@ -201,7 +201,7 @@ def missing(
     from journal.screens import show
 
     with session() as s:
-        show.missing(verdict.check(s, revision, doubt=False), as_json=as_json)
+        show.missing(verdict.check(s, revision), as_json=as_json)
 
 
 def names(

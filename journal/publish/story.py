@@ -31,7 +31,7 @@ from journal.review import decisions, overview, predictions, verdict
 
 if TYPE_CHECKING:
     from calc.mechanisms.judge import Weighed
-    from journal.review.why import Laid, Why
+    from journal.review.why import Why
 
 #: What a reader wants to know of a machine first, in this order.
 KEY_FIGURES = (
@@ -189,7 +189,6 @@ def _last_pair(chapters: list[Chapter]) -> tuple[Chapter, Chapter] | None:
 
 def _chapter(session: Session, build: Build, r: Revision) -> Chapter:
     result = verdict.check(session, r.ref)
-    laid: dict[int, Laid] = {}
     bill = parts.on_revision(session, r)
     read = [m for m in numbered(session, Measurement, build) if m.revision_id == r.key]
     attempts = [a for a in numbered(session, Attempt, build) if a.revision_id == r.key]
@@ -220,7 +219,7 @@ def _chapter(session: Session, build: Build, r: Revision) -> Chapter:
         claims=claims,
         tried=sorted(tried, key=lambda t: t.attempt.began),
         read_apart=[m for m in read if m.attempt_id is None],
-        failed=[_failed(session, f, result, laid) for f in numbered(session, Failure, build) if f.revision_id == r.key],
+        failed=[_failed(session, f, result) for f in numbered(session, Failure, build) if f.revision_id == r.key],
         decisions=[overview.decision(session, d.ref) for d in made if d.kind == "design"],
         accepted=[(d, result.by_key[key]) for key, d in result.accepted.items() if key in result.by_key],
         review=result,
@@ -245,7 +244,7 @@ def _key(figures: list[Figure]) -> list[Figure]:
     return [f for _, _, f in sorted(found, key=lambda item: item[:2])]
 
 
-def _failed(session: Session, f: Failure, result: verdict.Review, laid: dict[int, Laid]) -> Failed:
+def _failed(session: Session, f: Failure, result: verdict.Review) -> Failed:
     weighed = failures.evidence(session, f)
     believed = [
         Believed(
@@ -269,15 +268,15 @@ def _failed(session: Session, f: Failure, result: verdict.Review, laid: dict[int
         fitted=standing(session, Revision, f.built_into_id),
         proof=failures.proof(session, f),
         files=attachments.of(session, f.ref),
-        why=_why(session, f, laid),
+        why=_why(session, f),
     )
 
 
-def _why(session: Session, f: Failure, laid: dict[int, Laid]) -> Why | None:
+def _why(session: Session, f: Failure) -> Why | None:
     """What the numbers say of a failure, or nothing where its words name no known symptom."""
     from journal.review import why
 
     try:
-        return why.explain(session, f.ref, laid=laid)
+        return why.explain(session, f.ref)
     except BadInput:
         return None

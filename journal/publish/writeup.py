@@ -202,13 +202,13 @@ def _for_neighbours(tale: story.Story) -> dict[str, Any]:
         if path in stands.review.sheet.values
     }
     height, across = design.get(Sheet.mast.height), design.get(Sheet.rotor.diameter)
-    reach = None if height is None or across is None else show(1.1 * (height + across / 2), "m", 2)
+    system = stands.review.system
     return {
         "c": stands,
         "height": None if height is None else show(height, "m", 2),
         "across": None if across is None else show(across, "m", 2),
-        "fall_radius": reach,
-        "throw": _throw(stands.review),
+        "fall_radius": None if system.fall_radius is None else show(system.fall_radius, "m", 2),
+        "throw": None if system.throw is None else (show(system.throw[0], "m/s", 2), show(system.throw[1], "m", 1)),
         "slowed_by": words.get("rotor.overspeed", ""),
         "stopped_by": words.get("rotor.brake", ""),
         "stands_on": words.get("mast.kind", ""),
@@ -216,18 +216,6 @@ def _for_neighbours(tale: story.Story) -> dict[str, Any]:
         "lithium": lithium(str(chemistry)),
         "battery": chemistry not in (None, "none"),
     }
-
-
-def _throw(result: verdict.Review) -> tuple[str, str] | None:
-    """Greatest tip speed in ordinary running, and how far a piece could fly at it without air to slow it."""
-    from calc.machine import solving
-    from calc.machine.inputs import Inputs
-
-    solved = solving.solve(Inputs(result.sheet.design))
-    if not isinstance(solved, solving.Solved):
-        return None
-    speed = float(solved.operation.running.tip_speed.max())
-    return show(speed, "m/s", 2), show(speed**2 / 9.81, "m", 1)
 
 
 def _blanked(text: str, build: Any, shown: frozenset[str]) -> str:

@@ -134,9 +134,9 @@ def weigh(session: Session, ref: str) -> list[Option]:
 def weigh_one(session: Session, decision: Decision, option: Option) -> None:
     """Compute what an option does to every finding and figure, and whether a danger rules it out."""
     of: Revision = get(session, Revision, decision.revision_id)
-    base = verdict.check(session, of.ref, doubt=False)
+    base = verdict.check(session, of.ref)
     changes: dict[str, str] = json.loads(option.changes)
-    after = verdict.check(session, of.ref, changes=changes, doubt=False)
+    after = verdict.check(session, of.ref, changes=changes)
     moved = []
     for key in dict.fromkeys([*base.by_key, *after.by_key]):
         old, new = base.by_key.get(key), after.by_key.get(key)
@@ -153,9 +153,7 @@ def weigh_one(session: Session, decision: Decision, option: Option) -> None:
 
 def _figures(result: verdict.Review) -> dict[str, float]:
     """Figures of an option that can be compared, in SI."""
-    from journal.review import explore
-
-    found = explore.figures_of(result.sheet.design)
+    found = {name: figure.value for name, figure in result.system.figures.items()}
     bad = len(result.with_status(Status.DANGER)) * 10 + len(result.with_status(Status.FAIL))
     return {**{name: value for name, value in found.items() if name in FIGURES}, "findings": float(bad)}
 
@@ -273,7 +271,7 @@ def accept(
         If the rule judged several things and none was named.
     """
     names.rule_named(rule)
-    result = verdict.check(session, on, doubt=False)
+    result = verdict.check(session, on)
     found = [f for f in result.findings if f.rule == rule and (subject is None or f.subject == subject)]
     if not found:
         raise NotFound(

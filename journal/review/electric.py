@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from sqlmodel import Session
 
 from calc.machine import diagram as drawing
-from calc.machine import over_time, solving
+from calc.machine import over_time
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics import storage_time, wind
@@ -25,6 +25,7 @@ from journal.book.common import revision
 from journal.book.quantity import Wanted, parse
 from journal.book.tables import Revision
 from journal.errors import BadInput, Refused
+from journal.review import verdict
 
 Array = NDArray[np.float64]
 T = TypeVar("T")
@@ -144,15 +145,15 @@ def years(
     if series is None and (daily or height is not None):
         raise BadInput("No file of winds is given", "Add --wind FILE, or leave --daily and --height out")
     measured = None if series is None else read_winds(series, daily=daily)
-    x = Inputs(sheet.of(session, of).design)
+    system = verdict.opened(session, of).system
+    x = system.inputs()
     if x.maybe(Sheet.storage.chemistry) == "none" or not x.load:
         raise Refused(f"{of.ref} has no {'loads' if not x.load else 'battery'} on its sheet", "Set some first")
     missing = x.lacks(*over_time.NEEDS)
-    _known(of, Unknown("", missing) if missing else None)
-    solved = _known(of, solving.solve(x))
+    _known(of, Unknown("", missing) if missing else system.solved)
     if measured is not None and height is not None:
         measured = measured * _from_height(x, parse(height, _HEIGHT, "Height").value)
-    out = _known(of, _run(x, solved, count, measured, tell))
+    out = _known(of, system.through_years(count, measured, tell))
     hub = float(np.mean(measured)) if measured is not None else float(_known(of, over_time.climate(x)).mean)
     return _summary(of, "made up from the sheet" if series is None else series.name, hub, out)
 
@@ -175,17 +176,6 @@ def _from_height(x: Inputs, measured_at: float) -> float:
             "Measure higher, or leave --height out if it was measured at the rotor",
         )
     return float(wind.log_profile(1.0, measured_at, hub, z0))
-
-
-def _run(
-    x: Inputs, solved: solving.Solved, count: int, measured: Array | None, tell: Callable[[float], None] | None
-) -> storage_time.Outcome | Unknown:
-    try:
-        return over_time.through_years(
-            x, over_time.GRID, over_time.power_on_grid(solved), count, wind=measured, tell=tell
-        )
-    except ValueError as e:
-        return Unknown(str(e))
 
 
 def _range(values: Array) -> Range:

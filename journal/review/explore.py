@@ -10,15 +10,11 @@ import numpy as np
 from sqlmodel import Session
 
 from calc.finding import Finding
-from calc.machine import site, solving
-from calc.machine.design import Design
 from calc.machine.entry import Value
-from calc.machine.inputs import Inputs, Unknown
-from calc.machine.site import HUB_NEEDS, hub_wind
-from calc.physics import energy
+from calc.machine.inputs import Unknown
+from calc.machine.system import KeyFigure
 from calc.rules import RULES, whatif
 from calc.rules.engine import Variants
-from calc.units import Num
 from journal.book import names, sheet
 from journal.book.common import revision
 from journal.book.quantity import parse
@@ -130,7 +126,7 @@ def turn(session: Session, ref: str | None, rule: str, path: str, subject: str |
     """
     entry, _ = sheet.entry_of(path)
     known = names.rule_named(rule)
-    result = verdict.check(session, ref, doubt=False)
+    result = verdict.check(session, ref)
     found = [f for f in result.findings if f.rule == rule and subject in (None, f.subject, f.subject.partition(".")[2])]
     if not found:
         raise NotFound(f"{rule} says nothing of {subject or result.revision.ref}", "See: galebook check")
@@ -156,18 +152,6 @@ def turn(session: Session, ref: str | None, rule: str, path: str, subject: str |
         verdict.value_text(row, limits=False) if row else assumed,
         shown,
     )
-
-
-@dataclass(frozen=True)
-class KeyFigure:
-    """One figure of the solved machine, with the range in which 90 of 100 samples of the doubts put it, in SI."""
-
-    name: str
-    meaning: str
-    value: float
-    low: float
-    high: float
-    unit: str
 
 
 @dataclass(frozen=True)
@@ -214,9 +198,8 @@ def power(session: Session, ref: str | None) -> PowerCurve:
         If the sheet does not say enough, naming what is missing.
     """
     of = revision(session, ref)
-    values = sheet.of(session, of)
-    x, many = values.inputs, values.sampled
-    solved, sampled = solving.solve(x), solving.solve(many)
+    values = verdict.opened(session, of)
+    solved = values.system.solved
     if isinstance(solved, Unknown):
         if solved.missing:
             raise Refused(
@@ -229,8 +212,6 @@ def power(session: Session, ref: str | None) -> PowerCurve:
         {name: float(getattr(points, name)[i]) for name in _COLUMNS} | {"battery": float(points.battery[i])}
         for i in range(len(solved.winds))
     ]
-    figures = _figures(x, solved)
-    spreads = {} if isinstance(sampled, Unknown) else _figures(many, sampled)
     return PowerCurve(
         of,
         values,
@@ -238,54 +219,5 @@ def power(session: Session, ref: str | None) -> PowerCurve:
         rows,
         float(np.asarray(solved.limit)) if np.isfinite(solved.limit) else None,
         [float(v) for v, fork in zip(solved.winds, solved.operation.forked, strict=True) if fork],
-        [
-            KeyFigure(name, meaning, float(value), *_range(spreads.get(name, (meaning, value, unit))[1]), unit)
-            for name, (meaning, value, unit) in figures.items()
-            if np.isfinite(float(value))
-        ],
+        list(values.system.figures.values()),
     )
-
-
-def _range(values: Num) -> tuple[float, float]:
-    finite = np.asarray(values, dtype=float)
-    low, high = np.percentile(np.where(np.isfinite(finite), finite, 99.0), [5, 95])
-    return float(low), float(high)
-
-
-def _figures(x: Inputs, solved: solving.Solved) -> dict[str, tuple[str, Num, str]]:
-    """Key figures by name: meaning, value in SI, shown unit."""
-    tsr, cp = solved.rotor.best()
-    points = solved.operation.running
-    found: dict[str, tuple[str, Num, str]] = {
-        "best_tip_speed_ratio": ("Best tip-speed ratio of the rotor", tsr, ""),
-        "best_power_coefficient": ("Share of the wind's power it takes there", cp, "%"),
-        "starting_wind": ("Wind in which it starts from rest", solved.starting, "m/s"),
-        "charging_wind": ("Wind in which charging begins", solved.charging, "m/s"),
-        "greatest_power": ("Most that comes out of the cable", np.max(points.charge, axis=-1), "W"),
-        "greatest_current": ("Current in the strongest wind it works in", solved.greatest_current, "A"),
-        "free_speed": ("Speed in a storm with nothing connected", solved.omega_free, "rpm"),
-        "free_voltage": ("Rectified voltage then", solved.V_free, "V"),
-    }
-    mean = hub_wind(x) if not x.lacks(*HUB_NEEDS) else Unknown("")
-    if not isinstance(mean, Unknown):
-        yearly = site.yearly(x, solved.winds, points.charge, mean)
-        top = np.max(points.charge, axis=-1)
-        found["hub_wind"] = ("Mean wind at the rotor", mean, "m/s")
-        found["yearly_energy"] = ("Energy in a year", yearly, "kWh")
-        found["capacity_factor"] = ("Mean power over the greatest", yearly / energy.YEAR / np.maximum(top, 1e-9), "%")
-        found["cable_energy"] = (
-            "Lost in the cable in a year",
-            site.yearly(x, solved.winds, points.cable, mean),
-            "kWh",
-        )
-    return found
-
-
-def figures_of(design: Design) -> dict[str, float]:
-    """Key figures of a design by name, in SI; empty where its machine cannot be solved."""
-    x = Inputs(design)
-    solved = solving.solve(x)
-    if isinstance(solved, Unknown):
-        return {}
-    found = {name: float(np.asarray(value)) for name, (_, value, _) in _figures(x, solved).items()}
-    return {name: value for name, value in found.items() if np.isfinite(value)}

@@ -8,17 +8,17 @@ from dataclasses import dataclass
 import numpy as np
 from sqlmodel import Session
 
-from calc.machine import solving, spread
+from calc.machine import spread
 from calc.machine.inputs import Unknown
 from calc.machine.site import at_hub
 from calc.quantities import QUANTITIES
-from calc.rules import readings
 from calc.units import show
-from journal.book import measurements, sheet
+from journal.book import measurements
 from journal.book.common import find, get, wind
 from journal.book.quantity import clean, parse
 from journal.book.tables import Decision, Measurement, Revision
 from journal.errors import BadInput, Refused
+from journal.review import verdict
 
 _SENTENCE = re.compile(r"\s*(\S+)\s+(above|over|more than|>|below|under|less than|<)\s+(.+?)\s*", re.IGNORECASE)
 _ABOVE = ("above", "over", "more than", ">")
@@ -73,11 +73,8 @@ def odds(session: Session, of_revision: Revision, expected: Expected) -> float |
 
     None where the machine cannot be solved or does not show that quantity.
     """
-    values = sheet.of(session, of_revision)
-    x = values.sampled
-    solved = solving.solve(x)
-    if isinstance(solved, Unknown):
-        return None
+    system = verdict.opened(session, of_revision).system
+    x = system.drawn() or system.inputs()
     low, high = (8.0, 8.0)
     if expected.wind is not None:
         limits = wind(expected.wind)
@@ -86,7 +83,7 @@ def odds(session: Session, of_revision: Revision, expected: Expected) -> float |
             return None
         low, high = float(ends[0]), float(ends[1])
     drawn = low + spread.draw(spread.SAMPLES, "wind of the expected reading") * (high - low)
-    found = readings.values_at(solved, expected.quantity, "battery", np.maximum(drawn, 0.3)[:, None])
+    found = system.shows(expected.quantity, "battery", np.maximum(drawn, 0.3)[:, None])
     if isinstance(found, Unknown):
         return None
     reached = np.broadcast_to(found, (spread.SAMPLES, 1))[:, 0]

@@ -336,7 +336,7 @@ def _numbers(session: Session, f: Failure) -> list[str]:
     tied = [c.rule for c in failures.causes(session, f) if c.rule]
     if not tied:
         return [f"No rule is tied to a cause yet; see: galebook why {f.ref}"]
-    result = verdict.check(session, of.ref, doubt=False)
+    result = verdict.check(session, of.ref)
     return [f"{x.status}: {verdict.headline(x)}. {x.says}" for x in result.findings if x.rule in tied]
 
 
@@ -515,7 +515,7 @@ def of(session: Session) -> Overview:
     build = current_build(session)
     screen = Overview(build)
     for r in numbered(session, Revision, build):
-        result = verdict.check(session, r.ref, doubt=False)
+        result = verdict.check(session, r.ref)
         counts = {str(s): len(result.with_status(s)) for s in Status if result.with_status(s)}
         worst = [f.title for f in result.with_status(Status.DANGER)]
         screen.revisions.append((r, counts, worst))

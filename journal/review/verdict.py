@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -10,6 +10,7 @@ from sqlmodel import Session, col, select
 
 from calc.finding import WORST_FIRST, Finding, Status
 from calc.machine import catalogue, spread
+from calc.machine.system import System
 from calc.quantities import QUANTITIES
 from calc.rules import RULES, engine
 from calc.units import show
@@ -41,6 +42,11 @@ class Review:
     sheet: sheet.RevisionSheet
     findings: list[Finding]
     accepted: dict[tuple[str, str], Decision]
+
+    @property
+    def system(self) -> System:
+        """The machine that was judged."""
+        return self.sheet.system
 
     @cached_property
     def by_key(self) -> dict[tuple[str, str], Finding]:
@@ -88,14 +94,10 @@ def ways(finding: Finding) -> str:
     return f"It fails in {many} of 100 ways in which the doubtful values could turn out."
 
 
-def check(
-    session: Session,
-    ref: str | None = None,
-    *,
-    changes: Mapping[str, str] | None = None,
-    doubt: bool = True,
-) -> Review:
-    """Run every rule over a revision.
+def check(session: Session, ref: str | None = None, *, changes: Mapping[str, str] | None = None) -> Review:
+    """The verdict of a revision: every rule run over it, with its doubt.
+
+    What was judged once in a session is not judged again, as long as the sheet says the same.
 
     Parameters
     ----------
@@ -103,14 +105,24 @@ def check(
         The revision; without one, the newest.
     changes : mapping of str to str, optional
         Values as typed that replace those on the sheet for this check only.
-    doubt : bool
-        Whether to sample the doubtful values for a probability.
     """
     of = revision(session, ref)
+    values = opened(session, of, changes)
+    judged: dict[Hashable, list[Finding]] = session.info.setdefault("judged", {})
+    if values.key not in judged:
+        judged[values.key] = engine.run(RULES, values.system, values.provenance)
+    return Review(of, values, judged[values.key], acceptances(session, of))
+
+
+def opened(session: Session, of: Revision, changes: Mapping[str, str] | None = None) -> sheet.RevisionSheet:
+    """The sheet of a revision with its machine; what was solved once in a session is not solved again.
+
+    Whoever wants to know what the machine does, and not what is wrong with it, needs no verdict.
+    """
     values = sheet.of(session, of, changes)
-    samples = values.samples() if doubt else None
-    findings = engine.run(RULES, values.design, values.provenance, samples)
-    return Review(of, values, findings, acceptances(session, of))
+    systems: dict[Hashable, System] = session.info.setdefault("systems", {})
+    values.share(systems.setdefault(values.key, values.system))
+    return values
 
 
 def acceptances(session: Session, of: Revision) -> dict[tuple[str, str], Decision]:

@@ -9,7 +9,6 @@ from datetime import date
 
 from sqlmodel import Session
 
-from calc.machine.design import Design
 from calc.machine.inputs import Inputs
 from calc.mechanisms import MECHANISMS, explaining
 from calc.mechanisms.base import SYMPTOMS, Circumstances, Mechanism, Verdict, at_rotor, named, symptoms_of
@@ -20,6 +19,7 @@ from journal.book.common import find, get, standing, when, word
 from journal.book.common import wind as read_wind
 from journal.book.tables import Attempt, Cause, Evidence, Failure, Revision
 from journal.errors import BadInput
+from journal.review import verdict
 
 #: How sure anybody should be, by the best evidence there is. A proposal of our own, published by nobody.
 GRADES: dict[str, tuple[float, str]] = {
@@ -64,14 +64,6 @@ class Belief:
     grade: str
     cap: float
     advice: str
-
-
-@dataclass(frozen=True)
-class Laid:
-    """A revision laid out for judging: its sheet, and the machine with its samples."""
-
-    values: sheet.RevisionSheet
-    bench: Bench
 
 
 @dataclass(frozen=True)
@@ -120,7 +112,6 @@ def explain(
     symptoms: Sequence[str] = (),
     load: str | None = None,
     wind: str | None = None,
-    laid: dict[int, Laid] | None = None,
 ) -> Why:
     """Hold every mechanism that could explain a failure, and every cause believed of it, against the numbers.
 
@@ -132,8 +123,6 @@ def explain(
         What it looked like, in words of :data:`calc.mechanisms.base.SYMPTOMS`; else taken from the failure's words.
     load, wind : str, optional
         What was connected, and the wind at the rotor, at the moment; else as in the attempt.
-    laid : dict, optional
-        Revisions laid out before, by key, for many failures in a row; whoever gives it changes nothing meanwhile.
 
     Raises
     ------
@@ -143,12 +132,9 @@ def explain(
     failure = find(session, ref, Failure)
     of: Revision = get(session, Revision, failure.revision_id)
     seen, taken = _symptoms(failure, symptoms)
-    known = {} if laid is None else laid
-    if of.key not in known:
-        values = sheet.of(session, of)
-        known[of.key] = Laid(values, Bench.of(values.design, values.samples(), Circumstances()))
-    circumstances, conditions = _circumstances(session, failure, known[of.key].values, seen, load, wind)
-    bench = known[of.key].bench.fresh(circumstances)
+    values = verdict.opened(session, of)
+    circumstances, conditions = _circumstances(session, failure, values, seen, load, wind)
+    bench = Bench(values.system, circumstances)
     meant = [(c, *_meant(c)) for c in failures.causes(session, failure)]
     fitting = explaining(seen)
     wanted = dict.fromkeys([*(m.id for m in fitting), *(key for _, key, _ in meant if key)])
@@ -194,7 +180,7 @@ def _circumstances(
     wind: str | None,
 ) -> tuple[Circumstances, tuple[str, ...]]:
     attempt: Attempt | None = standing(session, Attempt, failure.attempt_id)
-    low, high, wind_said = _wind(values.design, attempt, wind)
+    low, high, wind_said = _wind(values.system.inputs(), attempt, wind)
     connected, load_said = _load(session, failure, attempt, load)
     began = (attempt.began if attempt else failure.happened)[:10]
     hours = _hours(attempt)
@@ -209,8 +195,7 @@ def _circumstances(
     return Circumstances(low, high, connected, seen, hours, earlier), conditions
 
 
-def _wind(design: Design, attempt: Attempt | None, wind: str | None) -> tuple[float | None, float | None, str]:
-    x = Inputs(design)
+def _wind(x: Inputs, attempt: Attempt | None, wind: str | None) -> tuple[float | None, float | None, str]:
     if wind is not None:
         read = read_wind(wind)
         low, high = (at_rotor(x, read[name], read["wind_height"]) for name in ("wind_low", "wind_high"))

@@ -7,6 +7,7 @@ from calc.machine.catalogue.storage import DUMP_PLACES
 from calc.machine.catalogue.wiring import MAST_EARTHS
 from calc.machine.design import build
 from calc.machine.entry import AH, MM2, RPM, Value
+from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.engine import run
 
@@ -107,4 +108,4 @@ def changed(changes: dict[str, Value | None]) -> dict[str, Value]:
 
 def findings(changes: dict[str, Value | None]) -> dict[tuple[str, str], Finding]:
     """What the rule book says of the changed machine, by rule and subject."""
-    return {f.key: f for f in run(RULES, build(changed(changes)))}
+    return {f.key: f for f in run(RULES, System(build(changed(changes))))}

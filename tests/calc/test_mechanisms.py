@@ -10,6 +10,7 @@ from calc.finding import Source
 from calc.machine import design, spread
 from calc.machine.entry import AH, DEG, MM2, RPM
 from calc.machine.inputs import Inputs, Unknown
+from calc.machine.system import System
 from calc.mechanisms import ALL, MECHANISMS, explaining
 from calc.mechanisms.base import (
     INSTRUMENT_FOR,
@@ -76,7 +77,7 @@ def bench(values, c):
         for name, entry, value in design.values(built)
         if entry.kind == "number" and not entry.exact and not entry.recorded and isinstance(value, float)
     }
-    return Bench.of(built, spread.sample(built, doubts, SAMPLES), c)
+    return Bench(System(built, doubts, SAMPLES), c)
 
 
 def seen(symptom, low, high, load=BATTERY):

@@ -14,6 +14,7 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import free_ratio, power_share, working_ratio
 from calc.machine.solving import Solved, run_resistance, solve
 from calc.machine.spread import sample
+from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.dump import _who
 from calc.rules.engine import run
@@ -29,7 +30,7 @@ def inputs(changes: dict[str, Value | None] | None = None) -> Inputs:
 
 def findings(changes: dict[str, Value | None]):
     """All findings of the changed machine by rule and subject."""
-    return {f.key: f for f in run(RULES, inputs(changes).design)}
+    return {f.key: f for f in run(RULES, System(inputs(changes).design))}
 
 
 @pytest.mark.parametrize("limit", [7.0, 9.0, 20.0])

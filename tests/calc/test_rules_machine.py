@@ -10,7 +10,7 @@ from calc.machine.design import build
 from calc.machine.entry import AH, RPM, Value
 from calc.machine.inputs import Inputs
 from calc.machine.solving import Solved, solve
-from calc.machine.spread import sample
+from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.engine import run, run_variants
 from tests.calc.sheets import GOOD
@@ -96,7 +96,7 @@ def _with(changes: dict[str, Value | None]) -> dict[str, Value]:
 @pytest.mark.parametrize(("rule", "changes", "status", "phrases"), CASES)
 def test_rule_says(rule: str, changes: dict[str, Value | None], status: Status, phrases: list[str]):
     """Each rule says each of its statuses, with the numbers that matter."""
-    found = next(f for f in run(RULES, build(_with(changes))) if f.rule == rule)
+    found = next(f for f in run(RULES, System(build(_with(changes)))) if f.rule == rule)
     assert found.status is status, found.says
     for phrase in phrases:
         assert phrase in f"{found.says} {found.remedy}"
@@ -115,7 +115,7 @@ def test_variants_give_what_single_calls_give():
     diameters = [1.9, 2.0, 2.1, 2.2, 2.3]
     many = run_variants(RULES, build(PIPE | {"rotor.diameter": np.array(diameters)}), 5)
     for i, diameter in enumerate(diameters):
-        single = {f.key: f for f in run(RULES, build(PIPE | {"rotor.diameter": diameter}))}
+        single = {f.key: f for f in run(RULES, System(build(PIPE | {"rotor.diameter": diameter})))}
         for row in many:
             one = single[(row.rule, row.subject)]
             assert row.statuses[i] is one.status, row.rule
@@ -135,7 +135,7 @@ def test_energy_of_the_assembled_machine_is_conserved():
 def test_doubt_turns_a_verdict_into_a_share():
     """A machine near the limit fails in some of the ways its doubtful values could turn out, and says which matter."""
     design = build(PIPE | {"rotor.limit_wind": 16.5})
-    found = next(f for f in run(RULES, design, samples=sample(design, {})) if f.rule == "blade.root-strength")
+    found = next(f for f in run(RULES, System(design, {})) if f.rule == "blade.root-strength")
     assert found.probability is not None
     assert 0.0 < found.probability < 1.0
     assert found.ranking[0].path in ("blade.lift_factor", "blade.drag_factor", "blade.mounting_angle")
@@ -145,8 +145,8 @@ def test_reading_is_held_against_the_range_of_the_samples():
     """A reading that the bare values contradict agrees once the doubt of the wind in the machine is counted."""
     near = READ | {"measured.M1.value": 5.0, "measured.M1.low": 4.9, "measured.M1.high": 5.1}
     design = build(PIPE | near)
-    alone = next(f for f in run(RULES, design) if f.rule == "measured.agrees")
+    alone = next(f for f in run(RULES, System(design)) if f.rule == "measured.agrees")
     doubts = {"generator.emf_constant": (0.8 * PIPE["generator.emf_constant"], 1.2 * PIPE["generator.emf_constant"])}  # type: ignore[operator]
-    widened = next(f for f in run(RULES, design, samples=sample(design, doubts)) if f.rule == "measured.agrees")
+    widened = next(f for f in run(RULES, System(design, doubts)) if f.rule == "measured.agrees")
     assert (alone.status, widened.status) == (FAIL, OK)
     assert widened.probability is None

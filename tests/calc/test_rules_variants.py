@@ -8,6 +8,7 @@ from calc.machine.catalogue.storage import DUMP_PLACES
 from calc.machine.design import build
 from calc.machine.inputs import Inputs
 from calc.machine.spread import sample
+from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.engine import Judgement, judge_one, outcome_of, run
 from tests.calc.sheets import GOOD, changed
@@ -141,6 +142,6 @@ def test_whole_book_runs_on_samples():
     design = build(GOOD)
     doubts = {n: (0.9 * v, 1.1 * v) for n, v in GOOD.items() if isinstance(v, float) and "temperature" not in n}
     doubts = {n: d for n, d in doubts.items() if d[0] < d[1]}
-    shares = [f.probability for f in run(RULES, design, samples=sample(design, doubts))]
+    shares = [f.probability for f in run(RULES, System(design, doubts))]
     assert sum(p is not None for p in shares) > 12
     assert all(0.0 <= p <= 1.0 for p in shares if p is not None)

@@ -37,7 +37,7 @@ def test_an_option_says_the_same_as_the_check_after_it_is_chosen(s):
     option = decisions.offer(s, "D1", "switch", changes=SWITCH)
     promised = {(m["rule"], m["subject"]): m["says"] for m in json.loads(option.consequences)["moved"]}
     decisions.choose(s, "D1", "switch", "never on both")
-    found = verdict.check(s, doubt=False).by_key
+    found = verdict.check(s).by_key
     assert promised
     assert {key: found[key].says for key in promised} == promised
 
@@ -102,14 +102,14 @@ def test_only_what_fails_or_is_marginal_can_be_accepted(s, kind):
 def roof(s):
     """A mast on a roof, which a rule finds wanting but not a danger."""
     sheet.set_values(s, common.revision(s), {"mast.kind": {"typed": "on a roof or gable"}})
-    assert verdict.check(s, doubt=False).by_key["mast.roof", "mast"].status in verdict.ACCEPTABLE
+    assert verdict.check(s).by_key["mast.roof", "mast"].status in verdict.ACCEPTABLE
 
 
 def test_an_acceptance_is_kept_with_reason_and_date(s, roof):
     """And the check knows of it."""
     made = decisions.accept(s, None, "mast.roof", "until the pole is dug in", "2027-03-01")
     assert (made.kind, made.rule, made.subject, made.until) == ("acceptance", "mast.roof", "mast", "2027-03-01")
-    assert verdict.check(s, doubt=False).accepted == {("mast.roof", "mast"): made}
+    assert verdict.check(s).accepted == {("mast.roof", "mast"): made}
 
 
 @pytest.mark.parametrize(("until", "holds"), [("2026-11-26", True), ("2026-11-25", True), ("2026-11-24", False)])
@@ -118,7 +118,7 @@ def test_an_acceptance_lapses(s, roof, until, holds):
     made = decisions.accept(s, None, "mast.roof", "until the pole is dug in", "2027-03-01")
     made.until = until
     s.flush()
-    assert bool(verdict.check(s, doubt=False).accepted) is holds
+    assert bool(verdict.check(s).accepted) is holds
     assert overview.of(s).due == ([] if holds else [made])
 
 
@@ -134,7 +134,7 @@ def test_an_acceptance_does_not_cover_a_danger(s, roof):
     from journal.screens import show
 
     decisions.accept(s, None, "mast.roof", "until the pole is dug in", "2027-03-01")
-    result = verdict.check(s, doubt=False)
+    result = verdict.check(s)
     finding = result.by_key["mast.roof", "mast"]
     worse = type(finding)(**{f: getattr(finding, f) for f in finding.__slots__} | {"status": Status.DANGER})
     assert (show._accepted(result, finding), show._accepted(result, worse)) == ("D1", None)

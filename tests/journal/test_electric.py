@@ -143,10 +143,12 @@ def test_what_is_missing_is_named(story, gone, phrase):
 def test_american_sizes_bring_american_practice(story):
     """An assumption, named with its reason in the findings that use it; a stated practice goes before."""
     with store.journal(story) as s:
-        plain = verdict.check(s, "r2", doubt=False).by_key["wiring.ampacity", "cable.mast"]
-        gauges = verdict.check(s, "r2", changes={"cable.inverter.area": "6 AWG"}, doubt=True)
+        plain = verdict.check(s, "r2").by_key["wiring.ampacity", "cable.mast"]
+        gauges = verdict.check(s, "r2", changes={"cable.inverter.area": "6 AWG"})
         stated = verdict.check(
-            s, "r2", changes={"cable.inverter.area": "6 AWG", "site.wiring_practice": "IEC"}, doubt=False
+            s,
+            "r2",
+            changes={"cable.inverter.area": "6 AWG", "site.wiring_practice": "IEC"},
         ).by_key["wiring.ampacity", "cable.mast"]
     found = gauges.by_key["wiring.ampacity", "cable.mast"]
     assert "NEC" in found.says
@@ -158,7 +160,7 @@ def test_american_sizes_bring_american_practice(story):
 def test_r2_has_few_unknowns(story):
     """The second sheet says nearly all; what it leaves open is real."""
     with store.journal(story) as s:
-        found = verdict.check(s, "r2", doubt=False)
+        found = verdict.check(s, "r2")
     assert [f.key for f in found.with_status(Status.UNKNOWN)] == [("protection.fuse", "cable.inverter")]
     assert not found.with_status(Status.DANGER)
     surge, sag = (found.by_key[f"inverter.{name}", "inverter"] for name in ("surge", "sag"))

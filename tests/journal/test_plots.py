@@ -13,7 +13,7 @@ from journal.screens import plots
 def reviews(told):
     """Both revisions of the demo."""
     with store.journal(told / "demo.db") as s:
-        yield {ref: verdict.check(s, ref, doubt=False) for ref in ("r1", "r2")}
+        yield {ref: verdict.check(s, ref) for ref in ("r1", "r2")}
 
 
 BOTH = [plots.power, plots.torques]
@@ -72,7 +72,7 @@ def test_never_charging_is_seen_at_once(reviews):
 def test_an_empty_sheet_gives_none(path, draw):
     """Nothing to draw, and nothing raises."""
     with store.journal(path) as s:
-        assert draw(verdict.check(s, "r1", doubt=False)) is None
+        assert draw(verdict.check(s, "r1")) is None
 
 
 @pytest.mark.parametrize(

@@ -287,10 +287,10 @@ def test_labels_may_be_several_and_nested_in_the_text(s):
 def test_missing_names_what_would_settle_most_first(s):
     """Each missing value with the findings that wait for it; what is set is not missing."""
     put(s, "rotor.diameter", typed="2.2 m")
-    missing = verdict.check(s, doubt=False).missing
+    missing = verdict.check(s).missing
     counts = [len(found) for found in missing.values()]
     assert counts == sorted(counts, reverse=True)
     assert "mast.height" in missing
     assert "rotor.diameter" not in missing
     put(s, "mast.height", typed="8 m")
-    assert "mast.height" not in verdict.check(s, doubt=False).missing
+    assert "mast.height" not in verdict.check(s).missing

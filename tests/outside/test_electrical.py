@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from calc.machine.design import build
+from calc.machine.system import System
 from calc.physics import dump, generator, inverter, loads, protection, storage, wiring
 from calc.rules import RULES
 from calc.rules.engine import run
@@ -200,7 +201,7 @@ def test_fault_current_without_a_resistance():
     """solar-wind.co.uk, When is a fuse not a fuse: 100 Ah of lead-acid at 12 V give up to 4000 A."""
     sheet = build({"storage.chemistry": "gel lead-acid", "storage.voltage": 12.0, "storage.capacity": 100 * 3600.0,
                    "protection.polarity": "none"})  # fmt: skip
-    found = next(f for f in run(RULES, sheet) if f.rule == "protection.polarity")
+    found = next(f for f in run(RULES, System(sheet)) if f.rule == "protection.polarity")
     assert "4000 A" in found.says
 
 
@@ -323,7 +324,7 @@ def test_diversion_load():
             "dump.power": 719.0,
         }
     )
-    found = next(f for f in run(RULES, sheet) if f.rule == "storage.dump")
+    found = next(f for f in run(RULES, System(sheet)) if f.rule == "storage.dump")
     assert found.status == "marginal"
     assert "720 W or more" in found.remedy
 
@@ -362,7 +363,7 @@ AT_THE_LIMIT = [
 @pytest.mark.parametrize(("rule", "changes", "status"), AT_THE_LIMIT)
 def test_diversion_circuit(rule, changes, status):
     """Each number of 706.23(B)(2) at its limit and just beyond it."""
-    found = next(f for f in run(RULES, build(DIVERSION | changes)) if f.rule == rule)
+    found = next(f for f in run(RULES, System(build(DIVERSION | changes))) if f.rule == rule)
     assert found.status == status
 
 
@@ -376,7 +377,7 @@ def test_turbine_circuit():
         "cable.main.current": 30.0,
         "cable.main.area": wiring.awg_area(6),
     }
-    rated = {I: run(RULES, build(values | {"cable.main.fuse": I})) for I in (37.4, 37.5)}
+    rated = {I: run(RULES, System(build(values | {"cable.main.fuse": I}))) for I in (37.4, 37.5)}
     found = {I: next(f.status for f in fs if f.rule == "wiring.fuse") for I, fs in rated.items()}
     assert found == {37.4: "fail", 37.5: "ok"}
 

@@ -11,14 +11,13 @@ from functools import lru_cache
 from journal.publish.figures.canvas import Picture
 from journal.publish.figures.machine import power, torques, watts
 from journal.publish.figures.records import findings, timeline
-from journal.publish.figures.site import elevation, fall_radius
+from journal.publish.figures.site import elevation
 from journal.publish.figures.storage import week
 from journal.publish.story import Story
 
 __all__ = [
     "Picture",
     "elevation",
-    "fall_radius",
     "findings",
     "pictures",
     "power",

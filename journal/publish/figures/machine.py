@@ -16,7 +16,7 @@ from calc.units import digits, show
 from journal.book.tables import Claim
 from journal.publish.figures import solved
 from journal.publish.figures.canvas import DARK, DASHES, INK, LIGHT, MIDDLE, SOFT, Picture, label, sheet, spread
-from journal.publish.figures.solved import Curve, Reading
+from journal.publish.figures.solved import Named, Reading
 from journal.review.verdict import Review
 
 if TYPE_CHECKING:
@@ -72,7 +72,7 @@ def _claim(c: Claim) -> str:
     return f"{show(c.power or 0.0, 'W')} at {show(c.wind_speed or 0.0, 'm/s')}"
 
 
-def _told(c: Curve) -> str:
+def _told(c: Named) -> str:
     winds = [v for v in (6.0, 10.0) if v <= c.winds[-1]]
     text = " and ".join(f"{show(float(np.interp(v, c.winds, c.power)), 'W', 2)} at {show(v, 'm/s')}" for v in winds)
     if len(c.band_winds):
@@ -89,7 +89,7 @@ def _range(ends: tuple[float, float], unit: str) -> str:
     return low if low == high else f"{low.split()[0]} to {high}"
 
 
-def _power(curves: list[Curve], read: list[Reading], claimed: list[Claim]) -> Figure:
+def _power(curves: list[Named], read: list[Reading], claimed: list[Claim]) -> Figure:
     figure, (axes,) = sheet(4.6)
     for i, c in enumerate(reversed(curves)):
         last = i == 0

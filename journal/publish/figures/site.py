@@ -22,12 +22,6 @@ if TYPE_CHECKING:
 PERSON = 1.75
 
 
-def fall_radius(design: Design) -> float | None:
-    """How far a mast would reach if it fell: the highest point of the rotor, with a tenth to spare, in [m]."""
-    h, across = design.get(Sheet.mast.height), design.get(Sheet.rotor.diameter)
-    return None if h is None or across is None else 1.1 * (float(h) + float(across) / 2.0)
-
-
 def elevation(review: Review) -> Picture | None:
     """Side view of the machine to scale; None where the height or the rotor is not on the sheet.
 
@@ -37,7 +31,7 @@ def elevation(review: Review) -> Picture | None:
         A revision.
     """
     design = review.sheet.design
-    reach = fall_radius(design)
+    reach = review.sheet.system.fall_radius
     height, diameter = design.get(Sheet.mast.height), design.get(Sheet.rotor.diameter)
     if reach is None or height is None or diameter is None:
         return None

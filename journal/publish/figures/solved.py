@@ -2,22 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Protocol
 
-import numpy as np
-
-from calc.machine import solving
 from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
 from calc.machine.inputs import Unknown
-from calc.machine.site import at_hub
-from calc.physics.storage_time import Array
+from calc.machine.solving import Solved
+from calc.machine.system import Curve
 from journal.book.sheet import RevisionSheet, limits_of
 from journal.book.tables import Measurement, Revision
-
-#: The share of samples that lie in a band drawn around a curve, as its ends. [%]
-BAND = (5.0, 95.0)
 
 
 class OfRevision(Protocol):
@@ -29,53 +23,27 @@ class OfRevision(Protocol):
     def sheet(self) -> RevisionSheet: ...  # noqa: D102
 
 
-def solve(review: OfRevision) -> solving.Solved | None:
+def solve(review: OfRevision) -> Solved | None:
     """The solved machine of a revision, or None where its sheet does not say enough."""
     if review.sheet.design.get(Sheet.storage.chemistry) == "none":
         return None
-    found = solving.solve(review.sheet.inputs)
+    found = review.sheet.system.solved
     return None if isinstance(found, Unknown) else found
 
 
 @dataclass(frozen=True)
-class Curve:
-    """Power out of the cable over the wind, with its doubt.
-
-    Parameters
-    ----------
-    ref : str
-        The revision.
-    winds, power : array, shape (winds,)
-        Wind at the rotor [m/s], and power into battery and dump load [W].
-    band_winds, low, high : array, shape (few,)
-        Between ``low`` and ``high`` lie nine tenths of the samples; empty where nothing is doubtful. [m/s], [W]
-    limit : float
-        Wind from which the rotor is held back; infinite where nothing holds it. [m/s]
-    """
+class Named(Curve):
+    """The power curve of a revision, by its reference."""
 
     ref: str
-    winds: Array
-    power: Array
-    band_winds: Array
-    low: Array
-    high: Array
-    limit: float
 
 
-def curve(review: OfRevision) -> Curve | None:
+def curve(review: OfRevision) -> Named | None:
     """The power curve of a revision, or None where the machine cannot be solved."""
-    one = solve(review)
-    if one is None:
+    found = None if solve(review) is None else review.sheet.system.curve
+    if found is None or isinstance(found, Unknown):
         return None
-    many = solving.solve(review.sheet.sampled)
-    empty = np.empty(0)
-    band = (empty, empty, empty)
-    if not isinstance(many, Unknown) and many.operation.running.charge.ndim > 1:
-        low, high = np.percentile(many.operation.running.charge, BAND, axis=0)
-        band = (many.winds, low, high)
-    return Curve(
-        review.revision.ref, one.winds, one.operation.running.charge, *band, limit=float(np.asarray(one.limit))
-    )
+    return Named(**{f.name: getattr(found, f.name) for f in fields(Curve)}, ref=review.revision.ref)
 
 
 @dataclass(frozen=True)
@@ -130,5 +98,5 @@ def _wind(review: OfRevision, m: Measurement) -> tuple[float, float] | None:
     """Wind of a reading at the rotor, carried there from the height at which it blew, where that is known."""
     if m.wind_low is None or m.wind_high is None:
         return None
-    low, high = (at_hub(review.sheet.inputs, V, m.wind_height) for V in (m.wind_low, m.wind_high))
+    low, high = (review.sheet.system.at_rotor(V, m.wind_height) for V in (m.wind_low, m.wind_high))
     return None if isinstance(low, Unknown) or isinstance(high, Unknown) else (float(low), float(high))

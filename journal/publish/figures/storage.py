@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calc.machine import over_time
 from calc.machine.inputs import Unknown
 from calc.physics.storage_time import Array, Hours
 from calc.units import show
@@ -23,15 +22,9 @@ WEEK = 7 * 24
 
 def hours(review: Review) -> Hours | None:
     """A year of the machine hour by hour in made-up wind, or None where the sheet does not say enough."""
-    found = solved.solve(review)
-    x = review.sheet.inputs
-    if found is None or x.lacks(*over_time.NEEDS) or not x.load:
+    if solved.solve(review) is None or not review.sheet.design.labels("load"):
         return None
-    try:
-        year = over_time.hour_by_hour(x, over_time.GRID, over_time.power_on_grid(found))
-    except ValueError:
-        # A sheet can ask for wind, a battery or loads that the simulation refuses.
-        return None
+    year = review.sheet.system.year
     return None if isinstance(year, Unknown) else year
 
 

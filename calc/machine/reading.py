@@ -1,0 +1,63 @@
+"""What a meter would show on the machine of a sheet."""
+
+from __future__ import annotations
+
+from calc.machine.inputs import Unknown
+from calc.machine.site import Array, last
+from calc.machine.solving import Solved
+
+_RUNNING = ("battery", "battery and loads")
+
+
+#: Quantities that a machine shows.
+PREDICTED: tuple[str, ...] = (
+    "charge.current", "charge.power", "rotor.speed", "generator.open_voltage", "cable.drop",
+    "generator.emf", "generator.resistance", "blade.mass", "generator.loaded_voltage",
+)  # fmt: skip
+
+
+def values_at(solved: Solved, name: str, load: str, winds: Array | Unknown | None) -> Array | Unknown:
+    """What a meter would show on the machine in some winds.
+
+    Parameters
+    ----------
+    solved : Solved
+        The machine.
+    name : str
+        One of :data:`PREDICTED`.
+    load : str
+        What is connected.
+    winds : array, shape (..., winds), or None
+        Winds at the rotor [m/s]; or why they are not known, which matters only to what the wind touches.
+
+    Returns
+    -------
+    values : array, shape (..., winds)
+        In SI; the same in every wind for what the wind does not touch.
+    """
+    m = solved.machine
+    fixed = {"generator.emf": m.k, "generator.resistance": m.R_w}
+    if solved.rotor.masses is not None:
+        fixed["blade.mass"] = solved.rotor.masses.mass
+    if name in fixed:
+        return last(fixed[name])
+    if name == "blade.mass":
+        return Unknown("The mass of a blade is computed for blades cut from pipe only")
+    if winds is None:
+        return Unknown("A reading can be held against the machine only when the wind at that time is known")
+    if isinstance(winds, Unknown):
+        return winds
+    if name == "generator.open_voltage" or (name == "rotor.speed" and load == "nothing connected"):
+        omega, volts = solved.unloaded(winds)
+        return omega if name == "rotor.speed" else volts
+    if load not in _RUNNING or name not in PREDICTED:
+        return Unknown("What was connected during the reading is not on record, or not what the machine was solved for")
+    points = solved.running(winds)
+    lost = points.current * last(m.R_c)
+    return {
+        "charge.current": points.current,
+        "charge.power": points.charge,
+        "rotor.speed": points.omega,
+        "cable.drop": lost,
+        "generator.loaded_voltage": points.voltage + lost,
+    }[name]

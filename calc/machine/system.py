@@ -1,0 +1,237 @@
+"""One design with its doubts: everything that is computed from it, lazily and once.
+
+Every rule, mechanism, screen and page takes what it tells of a machine from one of these, so that no two of them can
+disagree, and no machine is solved twice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeVar
+
+import numpy as np
+
+from calc.machine import over_time, spread
+from calc.machine.catalogue import Sheet
+from calc.machine.design import Design
+from calc.machine.inputs import Cache, Inputs, Unknown
+from calc.machine.reading import values_at
+from calc.machine.site import HUB_NEEDS, Array, at_hub, hub_wind, yearly
+from calc.machine.solving import Solved, solve
+from calc.physics import energy
+from calc.physics.storage_time import Hours, Outcome
+from calc.units import Num
+
+T = TypeVar("T")
+
+#: The share of samples that lie between the ends of a band or range, as percentiles. [%]
+BAND = (5.0, 95.0)
+#: How far beyond its highest point a falling mast is reckoned to reach. Common practice, no source.
+FALL_RESERVE = 1.1
+#: Standard gravity. [m/s2]
+GRAVITY = 9.81
+
+
+@dataclass(frozen=True, slots=True)
+class KeyFigure:
+    """One figure of the solved machine, with the range in which 90 of 100 samples of the doubts put it, in SI.
+
+    Without samples both ends are not numbers.
+    """
+
+    name: str
+    meaning: str
+    value: float
+    low: float
+    high: float
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """Power out of the cable over the wind, with its doubt.
+
+    Parameters
+    ----------
+    winds, power : array, shape (winds,)
+        Wind at the rotor [m/s], and power into battery and dump load [W].
+    band_winds, low, high : array, shape (few,)
+        Between ``low`` and ``high`` lie nine tenths of the samples; empty where nothing is doubtful. [m/s], [W]
+    limit : float
+        Wind from which the rotor is held back; infinite where nothing holds it. [m/s]
+    """
+
+    winds: Array
+    power: Array
+    band_winds: Array
+    low: Array
+    high: Array
+    limit: float
+
+
+class System:
+    """A design and its samples.
+
+    Parameters
+    ----------
+    design : Design
+        The values on the sheet.
+    doubts : mapping of str to (low, high), optional
+        Limits of its doubtful numbers by full name. [SI] Without it there are no samples.
+    n : int, optional
+        Number of samples; :data:`calc.machine.spread.SAMPLES` if left out.
+    """
+
+    def __init__(
+        self, design: Design, doubts: Mapping[str, tuple[float, float]] | None = None, n: int | None = None
+    ) -> None:
+        self.design, self.doubts = design, doubts
+        self._n = spread.SAMPLES if n is None else n
+        self._plain: Cache = {}
+        self._drawn: Cache = {}
+
+    @cached_property
+    def samples(self) -> Design | None:
+        """The design with its doubtful numbers drawn many times; see :func:`calc.machine.spread.sample`."""
+        return None if self.doubts is None else spread.sample(self.design, self.doubts, self._n)
+
+    def inputs(self, label: str | None = None) -> Inputs:
+        """The sheet for somebody who computes with it, what was computed before at hand."""
+        return Inputs(self.design, label, self._plain)
+
+    def drawn(self, label: str | None = None) -> Inputs | None:
+        """The same for the samples; None where there are none."""
+        if self.samples is None:
+            return None
+        return Inputs(self.samples, label, self._drawn, self._n)
+
+    @property
+    def solved(self) -> Solved | Unknown:
+        """The machine as the sheet has it, or why it cannot be solved."""
+        return solve(self.inputs())
+
+    @property
+    def sampled(self) -> Solved | Unknown:
+        """The machine of the samples, or why it cannot be solved."""
+        many = self.drawn()
+        return Unknown("Nothing is sampled") if many is None else solve(many)
+
+    @cached_property
+    def curve(self) -> Curve | Unknown:
+        """The power curve with its band."""
+        one, many = self.solved, self.sampled
+        if isinstance(one, Unknown):
+            return one
+        empty = np.empty(0)
+        band = (empty, empty, empty)
+        if isinstance(many, Solved) and many.operation.running.charge.ndim > 1:
+            low, high = np.percentile(many.operation.running.charge, BAND, axis=0)
+            band = (many.winds, low, high)
+        return Curve(one.winds, one.operation.running.charge, *band, limit=float(np.asarray(one.limit)))
+
+    @cached_property
+    def figures(self) -> dict[str, KeyFigure]:
+        """Key figures by name, those that are numbers; empty where the machine cannot be solved."""
+        one, many = self.solved, self.sampled
+        if isinstance(one, Unknown):
+            return {}
+        plain = _figures(self.inputs(), one)
+        x = self.drawn()
+        spreads = {} if x is None or isinstance(many, Unknown) else _figures(x, many)
+        found = {}
+        for name, (meaning, value, unit) in plain.items():
+            if np.isfinite(float(np.asarray(value))):
+                ends = _range(spreads[name][1] if name in spreads else value)
+                found[name] = KeyFigure(name, meaning, float(np.asarray(value)), *ends, unit)
+        return found
+
+    @cached_property
+    def power_on_grid(self) -> Array | Unknown:
+        """Power into battery and dump load at each wind of :data:`calc.machine.over_time.GRID`, in [W]."""
+        one = self.solved
+        if isinstance(one, Unknown):
+            return one
+        return np.concatenate([[0.0], one.running(over_time.GRID[1:]).charge])
+
+    @cached_property
+    def year(self) -> Hours | Unknown:
+        """A year of the machine hour by hour in made-up wind."""
+        return self._over_time(lambda x, P: over_time.hour_by_hour(x, over_time.GRID, P))
+
+    def through_years(
+        self, years: int, wind: Array | None = None, tell: Callable[[float], None] | None = None
+    ) -> Outcome | Unknown:
+        """The machine through years of made-up or measured wind; see :func:`calc.machine.over_time.through_years`."""
+        return self._over_time(lambda x, P: over_time.through_years(x, over_time.GRID, P, years, wind=wind, tell=tell))
+
+    def _over_time(self, run: Callable[[Inputs, Array], T | Unknown]) -> T | Unknown:
+        x, power = self.inputs(), self.power_on_grid
+        if missing := x.lacks(*over_time.NEEDS):
+            return Unknown("", missing)
+        if isinstance(power, Unknown):
+            return power
+        try:
+            return run(x, power)
+        except ValueError as e:
+            return Unknown(str(e))
+
+    def at_rotor(self, V: Num, height: float | None) -> Num | Unknown:
+        """A wind known at a height, carried to the rotor's centre; see :func:`calc.machine.site.at_hub`."""
+        return at_hub(self.inputs(), V, height)
+
+    def shows(self, quantity: str, load: str, winds: Array) -> Array | Unknown:
+        """What a meter would show on the samples; see :func:`calc.machine.reading.values_at`."""
+        many = self.sampled
+        return many if isinstance(many, Unknown) else values_at(many, quantity, load, winds)
+
+    @property
+    def fall_radius(self) -> float | None:
+        """How far the mast would reach if it fell: the rotor's highest point, with a tenth to spare, in [m]."""
+        h, across = self.design.get(Sheet.mast.height), self.design.get(Sheet.rotor.diameter)
+        return None if h is None or across is None else FALL_RESERVE * (float(h) + float(across) / 2.0)
+
+    @property
+    def throw(self) -> tuple[float, float] | None:
+        """Greatest tip speed in ordinary running [m/s], and how far a piece could fly at it without air [m].
+
+        Thrown upwards at 45 degrees in a vacuum, ``v^2 / g``, from the height of the ground.
+        """
+        one = self.solved
+        if isinstance(one, Unknown):
+            return None
+        speed = float(one.operation.running.tip_speed.max())
+        return speed, speed**2 / GRAVITY
+
+
+def _range(values: Num) -> tuple[float, float]:
+    finite = np.asarray(values, dtype=float)
+    low, high = np.percentile(np.where(np.isfinite(finite), finite, 99.0), BAND)
+    return float(low), float(high)
+
+
+def _figures(x: Inputs, solved: Solved) -> dict[str, tuple[str, Num, str]]:
+    """Key figures by name: meaning, value in SI, shown unit."""
+    tsr, cp = solved.rotor.best()
+    points = solved.operation.running
+    found: dict[str, tuple[str, Num, str]] = {
+        "best_tip_speed_ratio": ("Best tip-speed ratio of the rotor", tsr, ""),
+        "best_power_coefficient": ("Share of the wind's power it takes there", cp, "%"),
+        "starting_wind": ("Wind in which it starts from rest", solved.starting, "m/s"),
+        "charging_wind": ("Wind in which charging begins", solved.charging, "m/s"),
+        "greatest_power": ("Most that comes out of the cable", np.max(points.charge, axis=-1), "W"),
+        "greatest_current": ("Current in the strongest wind it works in", solved.greatest_current, "A"),
+        "free_speed": ("Speed in a storm with nothing connected", solved.omega_free, "rpm"),
+        "free_voltage": ("Rectified voltage then", solved.V_free, "V"),
+    }
+    mean = Unknown("") if x.lacks(*HUB_NEEDS) else hub_wind(x)
+    if isinstance(mean, Unknown):
+        return found
+    brought, top = yearly(x, solved.winds, points.charge, mean), np.max(points.charge, axis=-1)
+    return found | {
+        "hub_wind": ("Mean wind at the rotor", mean, "m/s"),
+        "yearly_energy": ("Energy in a year", brought, "kWh"),
+        "capacity_factor": ("Mean power over the greatest", brought / energy.YEAR / np.maximum(top, 1e-9), "%"),
+        "cable_energy": ("Lost in the cable in a year", yearly(x, solved.winds, points.cable, mean), "kWh"),
+    }
