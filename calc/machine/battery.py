@@ -8,7 +8,7 @@ import numpy as np
 
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
-from calc.physics import storage
+from calc.physics import protection, storage, wiring
 from calc.units import Num
 
 
@@ -73,3 +73,18 @@ def rated_share(x: Inputs, I: Num) -> Num:
     k, Q, H = storage.cell(x.storage.chemistry).peukert, x.storage.capacity, x.storage.rated_hours
     share: Num = np.minimum(I * storage.discharge_time(I, Q, k, H) / Q, 1.0)
     return share
+
+
+def fault_currents(x: Inputs, distance: Num) -> tuple[Num, Num, str] | Unknown:
+    """Weakest and strongest short circuit behind a length of the run [A], and how the bank's resistance is known."""
+    source = bank(x)
+    if isinstance(source, Unknown):
+        return source
+    A, ahead = x.maybe(Sheet.cable.area) if x.label else None, np.asarray(0.0)
+    if A is not None:
+        words = (x.need(Sheet.cable.material), x.need(Sheet.cable.temperature), x.need(Sheet.cable.strands))
+        ahead = np.asarray(2.0 * distance * wiring.resistance(A, *words))
+    weak, strong = (
+        protection.fault_current(source.voltage, R + ahead) for R in (source.resistance.most, source.resistance.least)
+    )
+    return weak, strong, source.how

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 from calc.machine.catalogue import Sheet, catalogue
 from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
-from calc.physics import loads
+from calc.physics import inverter, loads
 from calc.units import Num
 
 DAY = 86400.0
@@ -68,3 +69,26 @@ def monthly_means(x: Inputs) -> tuple[Num, ...] | None:
     """Mean wind of the twelve months if the sheet has them all, in [m/s]."""
     found = tuple(v for month in MONTHLY if (v := x.maybe(month)) is not None)
     return found if len(found) == 12 else None
+
+
+def starts(x: Inputs) -> tuple[list[Num], list[Num]] | Unknown:
+    """Power of each load while it runs, and while it starts, in [W]."""
+    running: list[Num] = []
+    starting: list[Num] = []
+    missing = []
+    for name in x.labels(Sheet.load):
+        P, surge = x.maybe(Sheet.load.power[name]), x.maybe(Sheet.load.surge[name])
+        if P is None:
+            missing.append(Sheet.load.power[name])
+            continue
+        running.append(P)
+        starting.append(P if surge is None else cast(Num, np.maximum(P, surge)))
+    return Unknown("", tuple(missing)) if missing else (running, starting)
+
+
+def hardest_start(x: Inputs) -> Num | Unknown:
+    """Power of the hardest start while all other loads run, in [W]."""
+    found = starts(x)
+    if isinstance(found, Unknown):
+        return found
+    return inverter.worst_start(*found) if found[0] else Unknown("", (Sheet.load.power["main"],))

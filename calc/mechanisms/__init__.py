@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from calc.mechanisms import charging, generating, reading, storing, strength
+from calc.mechanisms import charging, generating, inverting, reading, siting, storing, strength
 from calc.mechanisms.base import Mechanism
 
 ALL: tuple[Mechanism, ...] = (
     *charging.MECHANISMS,
+    *siting.MECHANISMS,
     *generating.MECHANISMS,
     *strength.MECHANISMS,
     *storing.MECHANISMS,
+    *inverting.MECHANISMS,
     *reading.MECHANISMS,
 )
 

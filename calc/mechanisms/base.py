@@ -93,6 +93,11 @@ class Verdict(StrEnum):
 
 #: Share of all samples that must agree before the numbers are said to support or contradict.
 ENOUGH = 0.8
+#: Readings that show a sound generator.
+EMF_SOUND = ("generator.emf", "generator.resistance")
+#: Symptoms that several families of mechanisms share.
+HARDLY = "turns but hardly charges"
+FLAT, DAMAGED, CUTS, FUSE = "battery flat", "battery damaged", "inverter cuts out", "fuse blown"
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,10 +10,11 @@ from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
-from calc.machine.need import daily_need
 from calc.machine.rotor_curves import LEAST_POWER, Rotor, rotor_of
-from calc.machine.site import HUB_NEEDS, how_often, hub_wind, last
+from calc.machine.site import HUB_NEEDS, hub_wind
 from calc.mechanisms.base import (
+    EMF_SOUND,
+    HARDLY,
     LOADED,
     OPEN,
     Case,
@@ -22,7 +23,6 @@ from calc.mechanisms.base import (
     Mechanism,
     Sign,
     Telling,
-    by_eye,
     grade,
 )
 from calc.physics import wind
@@ -37,14 +37,6 @@ SLOW, FAST = 0.9, 1.1
 STALL, NO_STALL = 0.6, 0.85
 #: Share of the system's voltage, or of the power, lost in the cable. Own choice, no source.
 CABLE_BAD, CABLE_GOOD = 0.10, 0.03
-#: What the rotor could bring at best over what the loads need. Own choice, no source.
-TOO_LITTLE, PLENTY = 1.0, 2.0
-#: Mean wind at the rotor below and above which a site is called poor or good, where nothing states a need. Common
-#: practice, no source. [m/s]
-POOR_SITE, GOOD_SITE = 3.0, 4.5
-#: Lowest point of the rotor above the highest obstacle: 30 ft. [m]
-CLEAR = 30 * 0.3048
-SITING = Source("Extension leaflet on siting: lowest blade 30 ft above all within 500 ft", "", "reproduction")
 
 
 def _begin_speed(case: Case) -> Num | Unknown:
@@ -256,55 +248,6 @@ def _cut_off(case: Case) -> Expected:
     return None if cut is None else (0.0 * np.asarray(cut), np.asarray(cut))
 
 
-def _poor_wind(case: Case) -> Sign | Unknown:
-    missing = case.x.lacks(*HUB_NEEDS, Sheet.site.wind_spread)
-    Vm = Unknown("", missing) if missing else hub_wind(case.x)
-    if isinstance(Vm, Unknown):
-        return Vm
-    need, solved = daily_need(case.x), case.solved()
-    if need is not None and isinstance(solved, Unknown):
-        return solved
-    if need is None or isinstance(solved, Unknown):
-        return Sign(
-            grade(Vm, POOR_SITE, GOOD_SITE),
-            lambda: f"The mean wind at the rotor is {show(Vm, 'm/s')}.",
-            Vm, POOR_SITE, "m/s",
-        )  # fmt: skip
-    cp = solved.rotor.best()[1]
-    weights = how_often(case.x, solved.winds, Vm)
-    held = np.minimum(solved.winds, last(np.minimum(solved.limit, 12.0)))
-    of_wind = 0.5 * np.pi * last(solved.machine.rho * np.asarray(solved.machine.R) ** 2) * held**3
-    step = solved.winds[1] - solved.winds[0]
-    could = cp * np.sum(weights * of_wind, axis=-1) * step * 86400.0
-    ratio = could / need
-    return Sign(
-        grade(ratio, TOO_LITTLE, PLENTY),
-        lambda: (
-            f"In {show(Vm, 'm/s')} on average this rotor, always at its best, could take {show(could, 'Wh', 2)} a day; "
-            f"the loads need {show(need, 'Wh', 2)}, so by itself the wind is {'enough' if ratio > 1 else 'too little'}."
-        ),
-        ratio, TOO_LITTLE,
-    )  # fmt: skip
-
-
-def _turbulent(case: Case) -> Sign | Unknown:
-    x = case.x
-    names = (Sheet.mast.height, Sheet.rotor.diameter, Sheet.mast.building_height)
-    if missing := x.lacks(*names):
-        return Unknown("", missing)
-    h, D, building = (x.need(n) for n in names)
-    clear = h - D / 2.0 - building
-    speaks = np.where(np.asarray(clear) <= 0, 0.75, np.where(np.asarray(clear) >= CLEAR, -0.75, 0.0))
-    return Sign(
-        speaks,
-        lambda: (
-            f"The lowest point of the rotor stands {show(clear, 'm', 2)} above the highest thing within 150 m; "
-            f"{show(CLEAR, 'm', 2)} is the usual advice, and in its lee the air is disturbed."
-        ),
-        clear, 0.0, "m",
-    )  # fmt: skip
-
-
 def _stiff(case: Case) -> Sign | Unknown:
     solved, V, turning = case.solved(), case.wind, rotor_of(case.x)
     if isinstance(turning, Rotor) and turning.best()[1].ndim == 0 and turning.best()[1] < LEAST_POWER:
@@ -332,28 +275,6 @@ def _stiff(case: Case) -> Sign | Unknown:
 
     return Sign(grade(start / V, 1.0, 0.8), says, start, V, "m/s", "Wind in which it starts")
 
-
-def _drag(case: Case) -> Sign | Unknown:
-    solved = case.solved()
-    read = [r for r in case.readings("rotor.speed", OPEN) if r.wind_low is not None]
-    if isinstance(solved, Unknown):
-        return solved
-    if not read:
-        return Unknown("A stiff bearing shows in the speed with nothing connected, which was not read in a known wind")
-    r = read[-1]
-    V = cast(Num, case.but(wind_low=r.wind_low, wind_high=r.wind_high, load=r.load).wind)
-    free = solved.unloaded(last(np.broadcast_to(V, solved.machine.variants)))[0][..., 0]
-    ratio = r.value / np.maximum(free, 1e-9)
-    return Sign(
-        grade(ratio, 0.8, 0.95),
-        lambda: f"With nothing connected {show(r.value, 'rpm')} was read ({r.label}), where {show(free, 'rpm')} is "
-        "computed with sound bearings.",
-        ratio, 0.8, "%",
-    )  # fmt: skip
-
-
-EMF_SOUND = ("generator.emf", "generator.resistance")
-HARDLY = "turns but hardly charges"
 
 MECHANISMS = (
     Mechanism(
@@ -440,31 +361,6 @@ MECHANISMS = (
         look="Warm, discoloured or green joints; a reading that jumps when the cable is moved.",
     ),
     Mechanism(
-        "site.wind-low",
-        "Too little wind at the place",
-        (HARDLY, "does not start", "battery flat", "less power than promised"),
-        ("no wind", "little wind", "not enough wind", "wind+weak", "bad site", "sheltered", "poor site"),
-        _poor_wind,
-        (Source("Weibull distribution of the wind; k = 2 is the Rayleigh distribution of IEC 61400-12-1"),
-         COMMON_PRACTICE),
-        (Correction("a higher mast or another place", (Sheet.mast.height, Sheet.site.mean_wind)),
-         Correction("a larger rotor", (Sheet.rotor.diameter,)), Correction("smaller loads",
-                                                                           (Sheet.load.power["main"],))),
-        (Telling("wind.speed", "a month's mean at the rotor well below that on the sheet", "as on the sheet or more"),),
-        EMF_SOUND,
-    ),
-    Mechanism(
-        "site.turbulent",
-        "Disturbed air behind buildings or trees",
-        (HARDLY, "noise or shaking", "less power than promised"),
-        ("turbul", "gusty", "behind+trees", "behind+building", "disturbed air", "roof+wind"),
-        _turbulent,
-        (SITING,),
-        (Correction("a mast that lifts the rotor clear of what stands around it", (Sheet.mast.height,)),),
-        (Telling("wind.speed", "gusts far above the mean at rotor height, swinging about", "steady wind there"),),
-        EMF_SOUND,
-    ),
-    Mechanism(
         "rotor.too-stiff-to-start",
         "Too stiff to start: cogging and friction against the blades' torque at rest",
         ("does not start",),
@@ -477,34 +373,5 @@ MECHANISMS = (
         (),
         EMF_SOUND,
         look="Turn the shaft by hand with nothing connected: does it catch at even steps?",
-    ),
-    Mechanism(
-        "bearing.drag",
-        "A stiff, worn or rusted bearing",
-        ("does not start", "noise or shaking", HARDLY),
-        ("bearing", "grease", "rust", "worn"),
-        _drag,
-        (COMMON_PRACTICE,),
-        (Correction("clean, grease or replace the bearings, and seal them against rain",
-                    (Sheet.generator.drag_torque,)),),
-        (
-            Telling("rotor.speed", "well below the computed speed with nothing connected", "as computed", OPEN),
-            Telling("stop.time", "spun by hand it stops at once", "it runs on as it did when new"),
-        ),
-        EMF_SOUND,
-        look="Play at the shaft, a grinding sound, rust or dry grease.",
-    ),
-    Mechanism(
-        "yaw.fault",
-        "Does not face the wind, or twists its cable off",
-        (HARDLY, "faces the wrong way", "noise or shaking", "burning smell or no voltage"),
-        ("yaw", "tail", "wrong way", "twist", "slip ring", "pendant"),
-        by_eye("No number on record tells whether it faced the wind; look"),
-        (COMMON_PRACTICE,),
-        (Correction("an upright mast, a free yaw bearing, a longer or larger tail"),
-         Correction("a routine to untwist the cable, or slip rings")),
-        (),
-        EMF_SOUND,
-        look="Compare it with a vane or a ribbon in several winds; count the turns of the hanging cable.",
     ),
 )  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from calc.rules import (
     dump,
+    earthing,
     generator,
     house,
     inverter,
@@ -32,6 +33,7 @@ RULES: tuple[Rule, ...] = (
     *readings.RULES,
     *wiring.RULES,
     *protection.RULES,
+    *earthing.RULES,
     *loads.RULES,
     *storage.RULES,
     *storage_care.RULES,

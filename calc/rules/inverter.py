@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import cast
-
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
@@ -19,6 +17,7 @@ from calc.machine.currents import (
     run_capacity,
 )
 from calc.machine.inputs import Inputs, Unknown
+from calc.machine.need import starts
 from calc.machine.solving import run_resistance
 from calc.physics import inverter, wiring
 from calc.physics.storage import cell, cells_in_series
@@ -107,20 +106,6 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     return Judgement(level, says, remedy, fuse, capacity.fuse, "A", margin)
 
 
-def _loads(x: Inputs) -> tuple[list[Num], list[Num]] | Unknown:
-    running: list[Num] = []
-    starting: list[Num] = []
-    missing = []
-    for name in x.labels(Sheet.load):
-        P, surge = x.maybe(Sheet.load.power[name]), x.maybe(Sheet.load.surge[name])
-        if P is None:
-            missing.append(Sheet.load.power[name])
-            continue
-        running.append(P)
-        starting.append(P if surge is None else cast(Num, np.maximum(P, surge)))
-    return Unknown("", tuple(missing)) if missing else (running, starting)
-
-
 def _surge(x: Inputs) -> Judgement | Unknown:
     """Judge starts against the surge rating, and lasting power against the rated one.
 
@@ -128,7 +113,7 @@ def _surge(x: Inputs) -> Judgement | Unknown:
     run together; so is a start that leaves no reserve, for what a load draws at that moment is seldom known.
     Without a surge rating the rated power stands in where that is enough already.
     """
-    found = _loads(x)
+    found = starts(x)
     if isinstance(found, Unknown):
         return found
     running, starting = found
@@ -177,7 +162,7 @@ def _sag(x: Inputs) -> Judgement | Unknown:
 
     The highest resistance usual for such a bank is taken, so that the sag is rather over- than understated.
     """
-    source, found, label, lowest = bank(x), _loads(x), inverter_run(x), inverter_lowest(x)
+    source, found, label, lowest = bank(x), starts(x), inverter_run(x), inverter_lowest(x)
     if isinstance(source, Unknown):
         return source
     if isinstance(found, Unknown):

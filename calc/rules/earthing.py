@@ -1,0 +1,223 @@
+"""Earthing of the mast, surge arresters, polarity, and bare terminals of the battery."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from calc.finding import COMMON_PRACTICE, Source
+from calc.machine.battery import charge_top, fault_currents, has_battery
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.wiring import MAST_EARTHS
+from calc.machine.currents import practice
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.storm import storm
+from calc.physics import protection, wiring
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
+from calc.rules.protection import EARTH_BONDING, EARTH_LIGHTNING, EARTH_ROD, ELECTRICIAN
+from calc.rules.sources import FAULT_SOURCE, LITHIUM_OHMS
+from calc.units import show
+
+
+def _surge(x: Inputs) -> Judgement | Unknown:
+    where, rated, free = x.protection.surge, x.maybe(Sheet.protection.surge_voltage), storm(x)
+    need = None if free is None else free.peak
+    if where == "none":
+
+        def fit() -> str:
+            bears = "" if need is None else f" that bear {show(need, 'V', 2)} for good"
+            return (
+                f"Fit arresters of type 2 or 3{bears}, at both ends of the generator's cable, on a short wire to earth."
+            )
+
+        return Judgement(
+            FAIL if practice(x) == "NEC" else MARGINAL,
+            lambda: (
+                "The mast is the highest metal around, and its cable brings what lightning near by induces in it to "
+                "the rectifier, the controller and the battery. Nothing limits it."
+            ),
+            fit,
+        )
+    names = (Sheet.protection.surge_voltage, Sheet.generator.emf_constant, Sheet.rotor.diameter)
+    missing = tuple(n for n in names if x.maybe(n) is None)
+    if missing:
+        return Unknown("", missing)
+    if rated is None or need is None:
+        return Unknown("The voltage of the generator in a storm cannot be told from what the sheet says")
+    level, margin = at_least(rated, need)
+
+    def says() -> str:
+        verdict = "so they stay out of the way" if rated >= need else "so they conduct then, and burn"
+        return (
+            f"With nothing connected in {show(x.site.storm_wind, 'm/s')} the generator's voltage peaks at "
+            f"{show(need, 'V', 2)}. The surge arresters bear {show(rated, 'V')} for good, {verdict}. They limit what "
+            "lightning near by induces; a direct stroke passes them."
+        )
+
+    def remedy() -> str:
+        speed = "" if free is None else show(free.speed * rated / need, "rpm", 2)
+        return f"Take arresters that bear {show(need, 'V', 2)} or more for good, or hold the rotor below {speed}."
+
+    return Judgement(level, says, remedy, rated, need, "V", margin)
+
+
+def _earth(x: Inputs) -> Judgement | Unknown:
+    kind, A = x.protection.mast_earth, x.maybe(Sheet.protection.earth_area)
+    nec = practice(x) == "NEC"
+    good = EARTH_ROD if nec else EARTH_LIGHTNING
+    least = EARTH_ROD if nec else EARTH_BONDING
+
+    def remedy() -> str:
+        return (
+            "Drive an earth electrode at the foot of the mast, and join it to mast, metal boxes and the system's earth "
+            f"with {wiring.size_name(good)} of copper or more, short and without sharp bends. Beside galvanised "
+            "anchors take a galvanised electrode."
+        )
+
+    if kind != MAST_EARTHS[0]:
+        return Judgement(
+            FAIL,
+            lambda: (
+                "The mast has no earth. A chafed cable makes it live, and lightning finds its way through the cable "
+                "into the building."
+                if kind == "none"
+                else "The mast's electrode is not joined to the earth of the system. When lightning lifts the one, the "
+                "voltage between the two appears across the generator's insulation and in the building."
+            ),
+            remedy,
+        )
+    if A is None:
+        return Unknown("", (Sheet.protection.earth_area,))
+    # A thousandth of slack, for gauges given in square millimetres.
+    level = np.where(np.asarray(A) < least * 0.999, FAIL, np.where(np.asarray(A) < good * 0.999, MARGINAL, OK))
+
+    def says() -> str:
+        usual = "" if good == least else f"{wiring.size_name(good)} is usual and "
+        return (
+            f"The earth wire of the mast is {wiring.size_name(float(A))} of copper, where "
+            f"{usual}{wiring.size_name(least)} is the least. The electrode itself, and "
+            "whether guys and metal boxes are joined to it, was not checked."
+        )
+
+    return Judgement(level, says, remedy, A, least, "mm2", (A - least) / least)
+
+
+def _polarity(x: Inputs) -> Judgement | Unknown:
+    means = x.protection.polarity
+    found = fault_currents(x, 0.0)
+    if isinstance(found, Unknown):
+        return found
+    _, I, how = found
+
+    def says() -> str:
+        text = (
+            "A battery connected the wrong way round is shorted through the diodes of the rectifier, with up to "
+            f"{show(I, 'A', 2)} ({how})"
+        )
+        if means == "none":
+            return f"{text}. Nothing on the sheet helps but the fuse, which is slower than the diodes."
+        return f"{text}. The sheet names a help: {means}."
+
+    def remedy() -> str:
+        return (
+            "Take connectors that fit one way only, and before the last connection measure the polarity with a meter; "
+            f"a fuse alone has to break {show(I, 'A', 2)} and saves the cable, not the rectifier."
+        )
+
+    return Judgement(FAIL if means == "none" else OK, says, remedy)
+
+
+def _touch(x: Inputs) -> Judgement | Unknown:
+    """Judge the battery's own voltage, at the end of charge, as :func:`calc.rules.generator._touch` does the leads."""
+    V = charge_top(x)
+    if V is None:
+        return Unknown("", (Sheet.storage.charge_voltage,))
+    covered = x.maybe(Sheet.protection.covered) is True
+    at, free = protection.band(V), storm(x)
+    level = np.select([at == 2, at == 1], [MARGINAL, OK] if covered else [DANGER, FAIL], OK)
+
+    def says() -> str:
+        verdict = (
+            "which may be touched in the dry",
+            "so its bare parts have to be covered",
+            "above extra-low voltage, where a shock can kill",
+        )[int(at)]
+        cover = ""
+        if at > 0:
+            cover = f" The sheet {'states' if covered else 'does not state'} that all bare parts are."
+        more = ""
+        if free is not None and protection.band(free.mean) > at:
+            more = (
+                " If it is cut off while the rotor turns, the wires to the rectifier rise far above that, up to "
+                f"{show(free.mean, 'V', 2)} in a storm."
+            )
+        start = f"At the end of charge the battery, and all that is joined to it, has {show(V, 'V', 4)}"
+        return f"{start}, {verdict}.{cover}{more}"
+
+    def remedy() -> str:
+        if covered:
+            return (
+                f"Open the covers only with the battery parted into blocks below {show(protection.TOUCHABLE_DC, 'V')}."
+            )
+        return (
+            f"Cover every terminal so that a tool is needed to reach it, or take a bank that stays below "
+            f"{show(protection.TOUCHABLE_DC, 'V')} at the end of charge, 48 V at most."
+        )
+
+    return Judgement(
+        level, says, remedy, V, protection.TOUCHABLE_DC, "V", (protection.TOUCHABLE_DC - V) / protection.TOUCHABLE_DC
+    )
+
+
+RULES = (
+    Rule(
+        "protection.surge",
+        "Surge arresters",
+        "protection",
+        (Sheet.protection.surge,),
+        _surge,
+        (
+            Source("NEC 2017", "694.7(D): a surge protective device, type 2 or 3", "reproduction"),
+            Source("An arrester must bear the open voltage of the generator", "", "from memory"),
+        ),
+        f"Stay away from mast, guys and cable while a thunderstorm is near. {ELECTRICIAN}",
+    ),
+    Rule(
+        "protection.mast-earth",
+        "Earthing of the mast",
+        "protection",
+        (Sheet.protection.mast_earth,),
+        _earth,
+        (
+            Source(
+                "NEC 2017", "694.40: tower bonded and earthed, galvanised electrodes beside anchors", "reproduction"
+            ),
+            Source("NEC 250.66(A), 6 AWG to a rod; IEC 60364-5-54, 6 mm2; IEC 62305-3, 16 mm2", "", "from memory"),
+        ),
+        f"A mast without a good earth can be live, and brings lightning into the building. {ELECTRICIAN}",
+    ),
+    Rule(
+        "protection.polarity",
+        "Battery connected the wrong way round",
+        "protection",
+        (Sheet.protection.polarity, Sheet.storage.chemistry, Sheet.storage.voltage),
+        _polarity,
+        (FAULT_SOURCE, LITHIUM_OHMS, COMMON_PRACTICE),
+        "The flash of a reversed battery burns hands and eyes. Wear goggles, and take the fuse out before the last "
+        "lead is connected.",
+        applies=has_battery,
+    ),
+    Rule(
+        "protection.battery-touch",
+        "Voltage of the battery that can be touched",
+        "storage",
+        (Sheet.storage.chemistry, Sheet.storage.voltage),
+        _touch,
+        (
+            Source("IEC 61558-1", "3.7.16, IEV: extra-low voltage up to 120 V DC", "reproduction"),
+            Source("IEC 61140; EN 60204-1, 6.4: 60 V DC may be touched in the dry", "", "reproduction"),
+        ),
+        f"A battery cannot be switched off. Take off rings and watches, insulate the tools, and cover one pole while "
+        f"working on the other. {ELECTRICIAN}",
+        applies=has_battery,
+    ),
+)
