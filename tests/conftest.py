@@ -53,6 +53,7 @@ def pin(patch: pytest.MonkeyPatch) -> None:
 def _world(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[None]:
     """No journal of the person who runs the tests, no colour, one width, one time zone."""
     monkeypatch.setenv("GALEBOOK_JOURNAL", str(tmp_path / "journal.db"))
+    monkeypatch.setenv("GALEBOOK_CACHE", str(tmp_path / "verdicts"))
     monkeypatch.setenv("NO_COLOR", "1")
     monkeypatch.setenv("COLUMNS", "100")
     monkeypatch.setenv("TERM", "dumb")

@@ -4,20 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
+from typing import TYPE_CHECKING
 
 from sqlmodel import Session, col, select
 
 from calc.finding import WORST_FIRST, Finding, Status
 from calc.machine import catalogue, spread
-from calc.machine.system import System
 from calc.quantities import QUANTITIES
-from calc.rules import RULES, engine
 from calc.units import show
 from journal.book import parts, sheet
 from journal.book.common import current_build, numbered, revision, standing, when
 from journal.book.tables import Decision, Failure, Measurement, Option, Part, Revision, SheetValue
 from journal.errors import BadInput
+from journal.review import kept
+
+if TYPE_CHECKING:
+    from calc.machine.system import System
 
 ACCEPTABLE = (Status.FAIL, Status.MARGINAL)
 
@@ -110,8 +113,15 @@ def check(session: Session, ref: str | None = None, *, changes: Mapping[str, str
     values = opened(session, of, changes)
     judged: dict[Hashable, list[Finding]] = session.info.setdefault("judged", {})
     if values.key not in judged:
-        judged[values.key] = engine.run(RULES, values.system, values.provenance)
+        frozen = of.frozen_at is not None and not changes
+        judged[values.key] = kept.findings(values.key, partial(_judge, values)) if frozen else _judge(values)
     return Review(of, values, judged[values.key], acceptances(session, of))
+
+
+def _judge(values: sheet.RevisionSheet) -> list[Finding]:
+    from calc.rules import RULES, engine
+
+    return engine.run(RULES, values.system, values.provenance)
 
 
 def opened(session: Session, of: Revision, changes: Mapping[str, str] | None = None) -> sheet.RevisionSheet:

@@ -1,0 +1,128 @@
+"""Verdicts kept from one command to the next: the same to the letter, and never out of date."""
+
+import os
+
+import pytest
+
+from calc.machine import spread
+from journal.book import store
+from journal.review import kept, verdict
+
+
+@pytest.fixture
+def judged(story, monkeypatch):
+    """Check r2 of the demo in a session of its own; and how often the rules were run."""
+    runs = []
+    judge = verdict._judge
+    monkeypatch.setattr(verdict, "_judge", lambda values: (runs.append(1), judge(values))[1])
+
+    def check(ref="r2", changes=None):
+        with store.journal(story) as s:
+            return verdict.check(s, ref, changes=changes).findings
+
+    return check, runs
+
+
+def test_what_is_kept_is_what_was_judged(judged):
+    """Every field of every finding, and the second time nothing is computed."""
+    check, runs = judged
+    first = check()
+    assert (check(), len(runs)) == (first, 1)
+
+
+def _touch_code(monkeypatch):
+    monkeypatch.setattr(kept, "_program", lambda: "another state of the code")
+
+
+def _more_samples(monkeypatch):
+    monkeypatch.setattr(spread, "SAMPLES", spread.SAMPLES + 1)
+
+
+@pytest.mark.parametrize("change", [_touch_code, _more_samples], ids=["code", "samples"])
+def test_whatever_a_verdict_depends_on_makes_it_anew(judged, monkeypatch, change):
+    """Other code, other samples."""
+    check, runs = judged
+    check()
+    change(monkeypatch)
+    check()
+    assert len(runs) == 2
+
+
+def test_a_file_of_the_code_that_changes_makes_it_anew(tmp_path):
+    """Its size and time are in the name."""
+    kept._program.cache_clear()
+    before = kept._program()
+    import calc.physics.wind as one
+
+    stat = os.stat(one.__file__)
+    try:
+        os.utime(one.__file__, ns=(stat.st_atime_ns, stat.st_mtime_ns + 1_000_000_000))
+        kept._program.cache_clear()
+        assert kept._program() != before
+    finally:
+        os.utime(one.__file__, ns=(stat.st_atime_ns, stat.st_mtime_ns))
+        kept._program.cache_clear()
+
+
+def test_other_values_and_other_revisions_are_judged_on_their_own(judged):
+    """A value tried for one check, and another revision."""
+    check, runs = judged
+    found = check()
+    assert check(changes={"storage.voltage": "48 V"}) != found
+    assert check("r1") != found
+    assert (check(), len(runs)) == (found, 3)
+
+
+def test_a_new_reading_or_a_correction_makes_it_anew(story, judged, run):
+    """Both are part of what is judged."""
+    check, runs = judged
+    check()
+    run("measure", "40 A", "charge.current", "--on", "r2", "--wind", "7 m/s", "--load", "battery")
+    check()
+    run("set", "storage.capacity", "90 Ah", "--on", "r2", "--correct", "read the plate again")
+    check()
+    assert len(runs) == 3
+
+
+@pytest.mark.parametrize("harm", [b"", b"nonsense", b"0" * 64 + b"\n[]"])
+def test_a_damaged_file_is_passed_over(judged, harm):
+    """Empty, garbled, or with a digest that is not its own."""
+    check, runs = judged
+    found = check()
+    (file,) = kept.folder().iterdir()
+    file.write_bytes(harm)
+    assert (check(), len(runs)) == (found, 2)
+    assert (check(), len(runs)) == (found, 2)
+
+
+def test_a_folder_that_cannot_be_written_stops_nothing(judged, monkeypatch, tmp_path):
+    """Then every command judges for itself."""
+    (tmp_path / "file").write_text("in the way")
+    monkeypatch.setenv("GALEBOOK_CACHE", str(tmp_path / "file" / "verdicts"))
+    check, runs = judged
+    assert check() == check()
+    assert len(runs) == 2
+
+
+def test_a_draft_is_not_kept(path):
+    """It changes with every value."""
+    with store.journal(path) as s:
+        verdict.check(s)
+    assert not kept.folder().exists()
+
+
+def test_the_oldest_go(judged, monkeypatch):
+    """No more are kept than a few builds need, and no file of somebody else is touched."""
+    monkeypatch.setattr(kept, "MOST", 2)
+    kept.folder().mkdir(parents=True)
+    own = kept.folder() / "a note of my own"
+    own.write_text("keep me")
+    os.utime(own, (1, 1))
+    check, _ = judged
+    check("r1")
+    check("r2")
+    monkeypatch.setattr(kept, "_program", lambda: "later")
+    check("r1")
+    check("r2")
+    assert own.exists()
+    assert len([p for p in kept.folder().iterdir() if p != own]) == 2
