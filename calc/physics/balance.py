@@ -571,6 +571,9 @@ def _spread(a: Array, shape: tuple[int, ...]) -> tuple[Array, tuple[int, ...]]:
     """Winds or speeds with shape (n, winds), and the shape of what comes out."""
     if np.ndim(a) == 0:
         raise ValueError("winds and speeds must be arrays")
+    if not shape:
+        # One machine may stand in winds of any shape, such as those of variants that differ in the wind only.
+        return np.asarray(a, dtype=float).reshape(1, -1), np.shape(a)
     full = np.broadcast_shapes((*shape, 1), np.shape(a))
     if full[:-1] != shape:
         raise ValueError("winds and speeds must fit the variants of the machine")

@@ -251,6 +251,14 @@ def test_later_limit_never_yields_less(c, k, a, b):
     assert stop[0] <= held[0] + 1e-9
 
 
+def test_one_machine_stands_in_winds_of_any_shape():
+    """As variants that differ in the wind only ask for it: row by row the same."""
+    winds = np.array([[4.0, 9.0, 12.0], [5.0, 6.0, 7.0]])
+    together = operate(hub(), winds).running.current
+    assert together == pytest.approx(np.stack([operate(hub(), row).running.current for row in winds]), rel=1e-9)
+    assert unloaded(hub(), winds)[0].shape == winds.shape
+
+
 @pytest.mark.parametrize(
     "call",
     [
@@ -265,7 +273,7 @@ def test_later_limit_never_yields_less(c, k, a, b):
         lambda: Machine(TSR, LEVELS, CQ, 1.1, 1.2, 1.0, 0.2, 1.8, 25.0),
         lambda: operate(hub(), np.array([0.0, 5.0])),
         lambda: operate(hub(), np.array(5.0)),
-        lambda: operate(hub(), np.full((3, 4), 5.0)),
+        lambda: operate(hub(R=np.array([1.1, 1.2])), np.full((3, 4), 5.0)),
         lambda: spin(hub(), np.array([-1.0])),
         lambda: torque_curve(np.array([0.0, 1.0]), np.array([0.0, 0.1]), 0.01),
         lambda: energy.mean_power(*CURVE, 5.0, 2.0, above="furled"),
