@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from scipy.integrate import quad
+import scipy
 
 from calc.physics import generator, wiring
 
@@ -142,5 +142,8 @@ def test_pulse_charging_against_integration(V):
     E, R = 20.0, 0.8
     a = math.asin(V / E)
     mean, rms = generator.pulse_charging(E, V, R)
-    whole = [quad(lambda t, n=n: ((E * math.sin(t) - V) / R) ** n, a, math.pi - a)[0] / math.pi for n in (1, 2)]
+    whole = [
+        scipy.integrate.quad(lambda t, n=n: ((E * math.sin(t) - V) / R) ** n, a, math.pi - a)[0] / math.pi
+        for n in (1, 2)
+    ]
     assert (mean, rms) == pytest.approx((whole[0], math.sqrt(whole[1])))

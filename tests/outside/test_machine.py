@@ -4,9 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from scipy.integrate import quad
-from scipy.optimize import brentq
-from scipy.stats import weibull_min
+import scipy
 
 from calc.physics import energy
 from calc.physics.balance import Machine, operate
@@ -87,7 +85,7 @@ class Scalar:
 
         if left(0.0) <= 0.0:
             return 0.0
-        return brentq(left, 0.0, self.k * omega / self.R_w, xtol=1e-13, rtol=1e-13)
+        return scipy.optimize.brentq(left, 0.0, self.k * omega / self.R_w, xtol=1e-13, rtol=1e-13)
 
     def aero(self, omega):
         """Torque of the rotor."""
@@ -119,7 +117,7 @@ def test_balance_against_brentq():
         speeds = np.linspace(1e-6, TSR[-1] * V / numbers["R"], 46)
         signs = [one.left(s) > 0 for s in speeds]
         falls = [n for n in range(45) if signs[n] and not signs[n + 1]]
-        roots = [brentq(one.left, speeds[n], speeds[n + 1], xtol=1e-12, rtol=1e-12) for n in falls]
+        roots = [scipy.optimize.brentq(one.left, speeds[n], speeds[n + 1], xtol=1e-12, rtol=1e-12) for n in falls]
         high = roots[-1] if roots else 0.0
         starts = one.aero(0.0) > numbers["T_0"] + numbers["T_cog"]
         low = roots[0] if roots and starts else 0.0
@@ -161,8 +159,10 @@ def test_mean_power_against_quadrature(k, limit, above):
     V = np.array([2.5, 3.0, 5.0, 8.0, 12.0, 20.0])
     P = np.array([0.0, 4.0, 60.0, 300.0, 420.0, 380.0])
     c, stop = 6.2, min(limit, 20.0)
-    density = weibull_min(k, scale=c).pdf
-    want = quad(lambda v: np.interp(v, V, P) * density(v), 2.5, stop, points=[3, 5, 8, 12], limit=200, epsabs=1e-11)[0]
+    density = scipy.stats.weibull_min(k, scale=c).pdf
+    want = scipy.integrate.quad(
+        lambda v: np.interp(v, V, P) * density(v), 2.5, stop, points=[3, 5, 8, 12], limit=200, epsabs=1e-11
+    )[0]
     if above == "held":
-        want += np.interp(stop, V, P) * weibull_min(k, scale=c).sf(stop)
+        want += np.interp(stop, V, P) * scipy.stats.weibull_min(k, scale=c).sf(stop)
     assert energy.mean_power(V, P, c, k, limit, above) == pytest.approx(want, rel=1e-9)

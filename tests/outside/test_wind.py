@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from scipy import stats
+import scipy
 
 from calc.physics import air, wind
 
@@ -51,7 +51,7 @@ def test_standard_atmosphere(h, T, p, rho):
 @pytest.mark.parametrize("k", [1.5, 2.0, 2.5, 3.0])
 def test_weibull_against_scipy(k):
     """Mean, mean cube, density and share above, scipy.stats.weibull_min."""
-    reference = stats.weibull_min(k, scale=6.0)
+    reference = scipy.stats.weibull_min(k, scale=6.0)
     assert wind.weibull_scale(float(reference.mean()), k) == pytest.approx(6.0, rel=1e-9)
     assert wind.pattern_factor(k) * reference.mean() ** 3 == pytest.approx(reference.moment(3), rel=1e-9)
     for V in (0.5, 3.0, 7.7, 15.0):
@@ -61,7 +61,7 @@ def test_weibull_against_scipy(k):
 
 def test_rayleigh_against_scipy():
     """At k = 2 with a mean of 5 m/s: scipy.stats.rayleigh, third moment over the cube of the mean is 6/pi."""
-    reference = stats.rayleigh(scale=5.0 * math.sqrt(2.0 / math.pi))
+    reference = scipy.stats.rayleigh(scale=5.0 * math.sqrt(2.0 / math.pi))
     c = wind.weibull_scale(5.0, 2.0)
     assert wind.share_above(10.0, c, 2.0) == pytest.approx(reference.sf(10.0), rel=1e-9)
     assert wind.pattern_factor(2.0) == pytest.approx(reference.moment(3) / 125.0, rel=1e-9)

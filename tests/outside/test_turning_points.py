@@ -1,0 +1,160 @@
+"""Every rule and every mechanism is held to the value of one input at which it turns, from an outside reason."""
+
+from __future__ import annotations
+
+import pytest
+
+from calc.machine.catalogue import catalogue, split
+from calc.machine.design import build
+from calc.machine.system import System
+from calc.mechanisms import MECHANISMS
+from calc.mechanisms.base import Circumstances
+from calc.mechanisms.judge import Bench, weigh
+from calc.rules import RULES
+from calc.rules.engine import run
+from calc.rules.whatif import turns
+from tests.outside.turning_mechanisms import BY_EYE, OPEN, RELATED_SIGNS, SIGNS, Sign, reading
+from tests.outside.turning_points import RELATED, ROWS, Row
+
+BY_ID = {rule.id: rule for rule in RULES}
+
+
+def _sheet(row, **more):
+    values = {**row.base, **row.changes, **more}
+    return build({name: value for name, value in values.items() if value is not None})
+
+
+def _status(row, value):
+    found = run([BY_ID[row.rule]], System(_sheet(row, **{row.path: value})))
+    return next(f.status for f in found if f.subject == row.subject)
+
+
+def _found(row):
+    return turns(BY_ID[row.rule], row.subject, _sheet(row), row.path)
+
+
+def _name(row):
+    return f"{row.rule}-{row.path}-{(*ROWS, *RELATED).index(row)}"
+
+
+def _worked(row):
+    return row.turns() if callable(row.turns) else row.turns
+
+
+WORDS = [row for row in ROWS if isinstance(row.turns, dict)]
+NUMBERS = [row for row in ROWS if row not in WORDS]
+
+
+@pytest.mark.parametrize("row", NUMBERS, ids=_name)
+def test_a_rule_turns_where_the_outside_reason_says(row: Row):
+    """Found by search over the whole permitted range, and in the order given."""
+    found = [(t.value, t.before, t.after) for t in _found(row)]
+    if row.whole:
+        assert [f[1:] for f in found] == [t[1:] for t in _worked(row)], row.why
+    for value, before, after in _worked(row):
+        near = [v for v, *ways in found if tuple(ways) == (before, after)]
+        assert any(v == pytest.approx(value, rel=max(row.hair, 1e-4)) for v in near), (row.why, value, found)
+
+
+@pytest.mark.parametrize("row", NUMBERS, ids=_name)
+def test_a_hair_to_either_side_it_says_the_one_and_the_other(row: Row):
+    """Below the turn as before, above it as after."""
+    for value, before, after in _worked(row):
+        told = _status(row, value * (1.0 - row.hair)), _status(row, value * (1.0 + row.hair))
+        assert told == (before, after), (row.why, value)
+
+
+@pytest.mark.parametrize("row", WORDS, ids=_name)
+def test_a_rule_says_to_each_word_what_the_outside_reason_says(row: Row):
+    """All words of a choice that the table names."""
+    said = {t.value: t.after for t in _found(row)}
+    assert {word: said[word] for word in row.turns} == row.turns, row.why
+
+
+@pytest.mark.parametrize("row", RELATED, ids=_name)
+def test_two_turns_lie_to_each_other_as_physics_says(row: Row):
+    """The last is the measure for the others."""
+    found = _found(row)
+    assert [(t.before, t.after) for t in found] == [t[1:] for t in row.turns], row.why
+    assert [t.value / found[-1].value for t in found] == pytest.approx([t[0] for t in row.turns], rel=row.hair), row.why
+
+
+def test_every_rule_has_its_turning_point():
+    """A new rule is added to the table, with an outside reason."""
+    assert sorted({rule.id for rule in RULES} - {row.rule for row in (*ROWS, *RELATED)}) == []
+    assert all(row.why for row in (*ROWS, *RELATED))
+
+
+def test_every_row_names_an_input():
+    """And a rule that is there."""
+    assert all(split(row.path)[0] in catalogue() and row.rule in BY_ID for row in (*ROWS, *RELATED))
+
+
+# --- mechanisms of failure --------------------------------------------------------------------------------------------
+
+SIGNED = [row for row in SIGNS if not isinstance(row.turns, dict)]
+SIGNED_WORDS = [row for row in SIGNS if isinstance(row.turns, dict)]
+
+
+def _sign_name(row):
+    return f"{row.mechanism}-{row.path}-{(*SIGNS, *RELATED_SIGNS).index(row)}"
+
+
+def _verdict(row, value):
+    """What the numbers say of the mechanism with one input, or reading, or the wind at a value."""
+    wind = (value, value) if row.path == "wind" else row.wind
+    values = {**row.base, **row.changes}
+    if row.path.startswith("read "):
+        values |= reading("M1", row.path.removeprefix("read "), value, row.load, wind[0])
+    elif row.path != "wind":
+        values |= {row.path: value}
+    design = build({name: v for name, v in values.items() if v is not None})
+    bench = Bench(System(design, {}, 100), Circumstances(*wind, row.load, (row.seen,)))
+    return weigh(bench, [MECHANISMS[row.mechanism]])[0].verdict
+
+
+@pytest.mark.parametrize("row", SIGNED, ids=_sign_name)
+def test_a_hair_to_either_side_a_mechanism_says_the_one_and_the_other(row: Sign):
+    """Below the turn as before, above it as after; between two turns nothing else."""
+    for value, before, after in _worked(row):
+        told = _verdict(row, value * (1.0 - row.hair)), _verdict(row, value * (1.0 + row.hair))
+        assert told == (before, after), (row.why, value)
+
+
+@pytest.mark.parametrize("row", SIGNED_WORDS, ids=_sign_name)
+def test_a_mechanism_says_to_each_word_what_the_outside_reason_says(row: Sign):
+    """All words of a choice."""
+    assert {word: _verdict(row, word) for word in row.turns} == row.turns, row.why
+
+
+def _turn(row, low, high, below):
+    """Where a verdict is left, by halving."""
+    assert _verdict(row, low) is below is not _verdict(row, high)
+    for _ in range(12):
+        middle = (low * high) ** 0.5
+        low, high = (middle, high) if _verdict(row, middle) is below else (low, middle)
+    return high
+
+
+@pytest.mark.parametrize("row", RELATED_SIGNS, ids=_sign_name)
+def test_two_turns_of_a_mechanism_lie_to_each_other_as_physics_says(row: Sign):
+    """The last is the measure for the first."""
+    (share, first, _), (_, second, _) = row.turns
+    at = _turn(row, 0.01, 50.0, first)
+    assert _verdict(row, at * 1.01) is second
+    assert at / _turn(row, at * 1.01, 50.0, second) == pytest.approx(share, rel=row.hair), row.why
+
+
+def test_every_mechanism_has_its_turning_point():
+    """A new mechanism is added to the table, with an outside reason, or left to the eye."""
+    rows = {row.mechanism for row in (*SIGNS, *RELATED_SIGNS)} | set(BY_EYE)
+    assert sorted(set(MECHANISMS) - rows) == []
+    assert all(row.why and row.mechanism in MECHANISMS for row in (*SIGNS, *RELATED_SIGNS))
+
+
+@pytest.mark.parametrize("name", BY_EYE)
+def test_what_only_the_eye_can_tell_is_left_to_it(name):
+    """No number speaks for or against it, and it says what to look at."""
+    row = Sign(name, "wind", (), "no number on record")
+    assert _verdict(row, 8.0) is OPEN
+    assert MECHANISMS[name].look
