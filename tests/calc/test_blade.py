@@ -2,10 +2,10 @@
 
 import numpy as np
 import pytest
+import scipy
 from hypothesis import given as cases
 from hypothesis import settings
 from hypothesis import strategies as st
-from scipy.integrate import quad
 
 from calc.physics import blade
 
@@ -122,7 +122,7 @@ def test_masses_agree_with_integration():
         beta = root + (tip - root) * (r - 0.08) / 0.57
         return 1400.0 * beta * (0.08**2 - 0.076**2) * r**power
 
-    m0, m1, m2 = (quad(line, 0.08, 0.65, args=(p,))[0] for p in range(3))
+    m0, m1, m2 = (scipy.integrate.quad(line, 0.08, 0.65, args=(p,))[0] for p in range(3))
     got = blade.pipe_masses(**WHOLE)
     assert [got.mass, got.r_cog, got.inertia] == pytest.approx([m0, m1 / m0, m2], rel=1e-10)
 

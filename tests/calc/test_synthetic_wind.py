@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from scipy import stats
+import scipy
 
 from calc.physics.synthetic_wind import HOURS, MONTH, Climate, hourly, inner_shape, normal_persistence, seasons
 
@@ -26,7 +26,7 @@ def scaled_back(V, climate):
 def test_mean_and_spread(climate):
     """Over 100 years, those of the Weibull distribution asked for (scipy.stats.weibull_min)."""
     V = hourly(climate, 100)
-    expected = stats.weibull_min(climate.shape)
+    expected = scipy.stats.weibull_min(climate.shape)
     # 100 different years at 5 % leave 0.5 % of doubt in the mean.
     assert V.mean() == pytest.approx(climate.mean, rel=0.02)
     assert V.std() / V.mean() == pytest.approx(expected.std() / expected.mean(), rel=0.02)
@@ -38,13 +38,13 @@ def test_quantiles_of_steady_seasons(climate, q):
     """Without seasons the hours are Weibull through and through (scipy.stats.weibull_min)."""
     V = hourly(climate, 100)
     scale = climate.mean / math.gamma(1 + 1 / climate.shape)
-    assert np.quantile(V, q) == pytest.approx(stats.weibull_min(climate.shape, scale=scale).ppf(q), rel=0.03)
+    assert np.quantile(V, q) == pytest.approx(scipy.stats.weibull_min(climate.shape, scale=scale).ppf(q), rel=0.03)
 
 
 @pytest.mark.parametrize("climate", CLIMATES)
 def test_shape_read_back(climate):
     """A Weibull fit by maximum likelihood finds the shape again; a mixture of seasons is only close to one."""
-    k, _, _ = stats.weibull_min.fit(hourly(climate, 50)[::29], floc=0)
+    k, _, _ = scipy.stats.weibull_min.fit(hourly(climate, 50)[::29], floc=0)
     assert k == pytest.approx(climate.shape, rel=0.06)
 
 
@@ -93,7 +93,7 @@ def test_correlation_through_the_transform(k, phi):
     weights = np.outer(w, w)
 
     def weibull(z):
-        return stats.weibull_min.isf(stats.norm.sf(z), k)
+        return scipy.stats.weibull_min.isf(scipy.stats.norm.sf(z), k)
 
     a, b = weibull(first), weibull(phi * first + math.sqrt(1 - phi**2) * second)
     mean = np.sum(weights * a)

@@ -185,41 +185,42 @@ def bomb():
     return b"\x89PNG\r\n\x1a\n" + head + chunk(b"IDAT", zlib.compress(b"\0" * 1000)) + chunk(b"IEND", b"")
 
 
+#: Made when they are tried.
 WRONG = {
-    "text": b"volts,amps\n1,2\n",
-    "empty": b"",
-    "cut off": from_a_camera()[:9000],
-    "svg": b"<svg xmlns='http://www.w3.org/2000/svg' onload='alert(1)'/>",
-    "pdf": b"%PDF-1.7\n",
-    "eps": b"%!PS-Adobe-3.0 EPSF-3.0\n%%BoundingBox: 0 0 10 10\n",
-    "bomb": bomb(),
-    "large": encoded(Image.new("1", (12_000, 11_000)), "PNG"),
+    "text": lambda: b"volts,amps\n1,2\n",
+    "empty": lambda: b"",
+    "cut off": lambda: from_a_camera()[:9000],
+    "svg": lambda: b"<svg xmlns='http://www.w3.org/2000/svg' onload='alert(1)'/>",
+    "pdf": lambda: b"%PDF-1.7\n",
+    "eps": lambda: b"%!PS-Adobe-3.0 EPSF-3.0\n%%BoundingBox: 0 0 10 10\n",
+    "bomb": bomb,
+    "large": lambda: encoded(Image.new("1", (12_000, 11_000)), "PNG"),
 }
 
 
-@pytest.mark.parametrize("data", WRONG.values(), ids=WRONG)
-def test_what_is_no_picture_is_refused(data):
+@pytest.mark.parametrize("make", WRONG.values(), ids=WRONG)
+def test_what_is_no_picture_is_refused(make):
     """With words that name the attachment, and nothing unpacked."""
     with pytest.raises(BadInput, match="X7"):
-        photos.clean(data, "X7")
+        photos.clean(make(), "X7")
 
 
 @pytest.mark.parametrize(
-    "data",
+    "make",
     [
-        from_a_camera(),
-        encoded(scene(), comment=SECRET),
-        encoded(scene()) + b"more",
-        encoded(scene(), icc_profile=b"x" * 200),
-        drawing(),
-        encoded(Image.new("RGB", (9, 9)), "PNG") + b"more",
+        from_a_camera,
+        lambda: encoded(scene(), comment=SECRET),
+        lambda: encoded(scene()) + b"more",
+        lambda: encoded(scene(), icc_profile=b"x" * 200),
+        drawing,
+        lambda: encoded(Image.new("RGB", (9, 9)), "PNG") + b"more",
     ],
     ids=["camera", "comment", "trailer", "profile", "words in PNG", "trailer of PNG"],
 )
-def test_a_copy_is_looked_through_before_it_is_given_out(data):
+def test_a_copy_is_looked_through_before_it_is_given_out(make):
     """Were anything left in it, it would be refused."""
     with pytest.raises(Refused, match="more than its pixels"):
-        photos._verify(data, "X8")
+        photos._verify(make(), "X8")
 
 
 def test_in_a_page_it_is_small():
