@@ -1,0 +1,114 @@
+"""Print every screen of a journal into a folder, as text at three widths and as JSON.
+
+To read them all, or to see what a change of the program does to any of them::
+
+    python tools/screens.py demo/demo.db before
+    python tools/screens.py demo/demo.db after && diff -r before after
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import os
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import typer
+
+from journal import cli
+
+KINDS = ("revisions", "parts", "claims", "attempts", "measurements", "failures", "decisions", "files", "instruments")
+#: Columns of the terminal; nought is a pipe.
+WIDTHS = (0, 80, 100)
+
+
+class Screen(io.StringIO):
+    """What stands in for the terminal, or for a pipe."""
+
+    encoding = "utf-8"
+
+    def __init__(self, width: int) -> None:
+        super().__init__()
+        self.width = width
+
+    def isatty(self) -> bool:
+        """Whether it is a terminal."""
+        return bool(self.width)
+
+
+def shown(args: list[str], width: int) -> str:
+    """What one command prints, with its exit code and what it says on stderr."""
+    os.environ.update(COLUMNS=str(width or 100), NO_COLOR="1", TERM="xterm")
+    out, err = Screen(width), io.StringIO()
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        code = cli.run(args)
+    return f"{out.getvalue()}{err.getvalue()}[exit {code}]\n"
+
+
+def records(kind: str) -> list[str]:
+    """References of all records of a kind."""
+    import json
+
+    return [record["ref"] for record in json.loads(shown(["list", kind, "--json"], 0).rpartition("[exit")[0])]
+
+
+def calls() -> Iterator[list[str]]:
+    """Every reading command, with everything of this journal that it can be asked for."""
+    revisions, failures, decisions = (records(kind) for kind in ("revisions", "failures", "decisions"))
+    refs = [ref for kind in KINDS for ref in records(kind)]
+    asked: dict[str, list[list[str]]] = {
+        "show": [[ref] for ref in refs],
+        "list": [[kind] for kind in KINDS],
+        "history": [[], *([ref] for ref in refs)],
+        "names": [[], ["cable"], ["--measured"], ["nothing of that name"]],
+        "rules": [[], ["wiring"], ["nothing of that name"]],
+        "sheet": [[], *([r] for r in revisions), *([r, "--toml"] for r in revisions)],
+        "check": [[], *([r] for r in revisions), *([r, "--all"] for r in revisions)],
+        "compare": [[a, b] for a in revisions for b in revisions],
+        "weigh": [[d] for d in decisions],
+        "why": [[f] for f in failures],
+        "years": [[r, "--years", "2"] for r in revisions],
+        "vary": [["cable.mast.area=6 mm2, 10 mm2", *more, "--on", r] for r in revisions for more in ([], ["--all"])],
+        "turn": [
+            ["wiring.voltage-drop", path, "--subject", "cable.mast", "--on", r]
+            for r in revisions
+            for path in ("cable.mast.area", "storage.chemistry")
+        ],
+        **{name: [[], *([r] for r in revisions)] for name in ("part list", "missing", "power", "doubts", "diagram")},
+    }
+    for name in reading():
+        for args in asked.get(name, [[]]):
+            yield [*name.split(), *args]
+
+
+def commands() -> Iterator[tuple[str, typer.core.TyperCommand]]:
+    """Every command with its path, such as ``part list``."""
+    root = typer.main.get_command(cli.build())
+    for name, command in root.commands.items():  # type: ignore[attr-defined]
+        for inner, one in getattr(command, "commands", {"": command}).items():
+            yield f"{name} {inner}".strip(), one
+
+
+def reading() -> list[str]:
+    """Commands that can give JSON."""
+    return [name for name, command in commands() if any("--json" in p.opts for p in command.params)]
+
+
+def main(journal: Path, folder: Path) -> None:
+    """Write one file for each call and form."""
+    os.environ["GALEBOOK_JOURNAL"] = str(journal.absolute())
+    folder.mkdir(parents=True)
+    for args in calls():
+        name = "_".join(args).replace("/", "").replace(" ", "-")
+        for width in WIDTHS:
+            (folder / f"{name}.{width or 'pipe'}.txt").write_text(shown(args, width), encoding="utf-8")
+        if "--toml" not in args:
+            (folder / f"{name}.json").write_text(shown([*args, "--json"], 0), encoding="utf-8")
+    for name, _ in commands():
+        (folder / f"help_{name.replace(' ', '_')}.txt").write_text(shown([*name.split(), "--help"], 80))
+
+
+if __name__ == "__main__":
+    main(*map(Path, sys.argv[1:]))
