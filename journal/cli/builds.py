@@ -62,21 +62,10 @@ def builds(as_json: Json = False) -> None:
 
     Example: galebook builds
     """
-    from journal.book import builds as service
-    from journal.book import common
-    from journal.screens import show
+    from journal.screens.builds import gather_builds, show_builds
 
     with session() as s:
-        chosen = None
-        rows = service.all_builds(s)
-        if rows:
-            from journal.errors import Refused
-
-            try:
-                chosen = common.current_build(s).name
-            except Refused:
-                chosen = None
-        show.builds(rows, chosen, as_json=as_json)
+        show_builds(gather_builds(s), as_json)
 
 
 def use(name: Annotated[str, typer.Argument(help="Name of a build.")]) -> None:
@@ -108,11 +97,10 @@ def status(as_json: Json = False) -> None:
 
     Example: galebook status
     """
-    from journal.review import overview
-    from journal.screens import show
+    from journal.screens.status import gather_status, show_status
 
     with session() as s:
-        show.overview(overview.of(s), as_json=as_json)
+        show_status(gather_status(s), as_json)
 
 
 def revise(
@@ -140,11 +128,10 @@ def show(
 
     Example: galebook show F1
     """
-    from journal.review import overview
-    from journal.screens import show as screen
+    from journal.screens.record import gather_record, show_record
 
     with session() as s:
-        screen.record(overview.record(s, ref), as_json=as_json)
+        show_record(gather_record(s, ref), as_json)
 
 
 def listing(
@@ -155,13 +142,10 @@ def listing(
 
     Example: galebook list failures
     """
-    from journal.book.common import word
-    from journal.review import overview
-    from journal.screens import show as screen
+    from journal.screens.listing import gather_listing, show_listing
 
-    kind = word(kind, KINDS, "Kind") or kind
     with session() as s:
-        screen.listing(kind, overview.listing(s, kind), as_json=as_json)
+        show_listing(gather_listing(s, kind), as_json)
 
 
 def history(
@@ -172,11 +156,10 @@ def history(
 
     Example: galebook history r1
     """
-    from journal.review import overview
-    from journal.screens import show as screen
+    from journal.screens.history import gather_history, show_history
 
     with session() as s:
-        screen.history(overview.history(s, ref), as_json=as_json)
+        show_history(gather_history(s, ref), as_json)
 
 
 def amend(

@@ -79,9 +79,9 @@ def waiting(what: str) -> Iterator[None]:
     if not sys.stderr.isatty():
         yield
         return
-    from journal.screens import show
+    from journal.screens.terminal import working
 
-    with show.working(what):
+    with working(what):
         yield
 
 

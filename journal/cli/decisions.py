@@ -113,11 +113,10 @@ def weigh(decision: Decided, as_json: Json = False) -> None:
 
     Example: galebook weigh D1
     """
-    from journal.review import decisions, overview
-    from journal.screens import show
+    from journal.screens.weigh import gather_weighing, show_weighing
 
     with session() as s:
-        show.options(overview.decision(s, decision), decisions.matrix(s, decision), as_json=as_json)
+        show_weighing(gather_weighing(s, decision), as_json)
 
 
 def choose(
@@ -199,8 +198,8 @@ def predictions(as_json: Json = False) -> None:
 
     Example: galebook predictions
     """
-    from journal.review import predictions as record
-    from journal.screens import show
+    from journal.review import predictions as service
+    from journal.screens.predictions import show_predictions
 
     with session() as s:
-        show.predictions(record.record(s), as_json=as_json)
+        show_predictions(service.record(s), as_json)

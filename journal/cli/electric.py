@@ -27,10 +27,10 @@ def diagram(
     Example: galebook diagram r2
     """
     from journal.review import electric
-    from journal.screens import show
+    from journal.screens.diagram import show_diagram
 
     with session() as s:
-        show.diagram(electric.diagram(s, revision), as_json=as_json)
+        show_diagram(electric.diagram(s, revision), as_json)
 
 
 def years(
@@ -50,11 +50,11 @@ def years(
     Example: galebook years r2 --years 20
     """
     from journal.review import electric
-    from journal.screens import show
+    from journal.screens.years import show_years
 
     with session() as s:
         found = electric.years(s, revision, count, wind, daily=daily, height=height, tell=_progress())
-        show.years(found, as_json=as_json)
+        show_years(found, as_json)
 
 
 def _progress() -> Callable[[float], None] | None:

@@ -23,16 +23,12 @@ def power(
     Example: galebook power r2
     """
     from journal.review import explore
-    from journal.screens import show
+    from journal.screens.power import show_power
 
     with session() as s:
         with waiting("Solving the machine"):
             curve = explore.power(s, revision)
-        show.power(curve, as_json=as_json)
-        if not as_json:
-            from journal.screens import plots
-
-            show.plots(curve, [plots.power, plots.torques])
+        show_power(curve, as_json)
 
 
 def vary(
@@ -48,12 +44,12 @@ def vary(
     Example: galebook vary cable.mast.area="6 mm2, 10 mm2, 16 mm2" storage.voltage="24 V, 48 V" --on r2
     """
     from journal.review import explore
-    from journal.screens import show
+    from journal.screens.vary import show_variation
 
     with session() as s:
         with waiting("Varying"):
             varied = explore.vary(s, on, pairs(changes))
-        show.variation(varied, everything=everything, as_json=as_json)
+        show_variation(varied, as_json, everything=everything)
 
 
 def turn(
@@ -68,12 +64,12 @@ def turn(
     Example: galebook turn wiring.voltage-drop cable.mast.area --subject cable.mast --on r2
     """
     from journal.review import explore
-    from journal.screens import show
+    from journal.screens.turn import show_turning
 
     with session() as s:
         with waiting("Looking for the turn"):
             found = explore.turn(s, on, rule, path, subject)
-        show.turning(found, as_json=as_json)
+        show_turning(found, as_json)
 
 
 def doubts(
@@ -85,9 +81,9 @@ def doubts(
     Example: galebook doubts r2
     """
     from journal.review import verdict
-    from journal.screens import show
+    from journal.screens.doubts import show_doubts
 
     with session() as s:
         with waiting("Weighing the doubts"):
             result = verdict.check(s, revision)
-        show.doubts(result, as_json=as_json)
+        show_doubts(result, as_json)

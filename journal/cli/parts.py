@@ -62,12 +62,10 @@ def listing(
 
     Example: galebook part list r2
     """
-    from journal.book import common, parts
-    from journal.screens import show
+    from journal.screens.parts import gather_bill, show_bill
 
     with session() as s:
-        of = common.revision(s, revision)
-        show.parts(of, parts.on_revision(s, of), as_json=as_json)
+        show_bill(gather_bill(s, revision), as_json)
 
 
 def carry(

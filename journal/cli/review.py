@@ -26,12 +26,12 @@ def check(
     Example: galebook check r2
     """
     from journal.review import verdict
-    from journal.screens import show
+    from journal.screens.check import show_check
 
     with session() as s:
         with waiting("Checking"):
             result = verdict.check(s, revision)
-        show.review(result, everything=everything, as_json=as_json)
+        show_check(result, as_json, everything=everything)
     raise typer.Exit(3 if verdict.failed(result.findings) else 0)
 
 
@@ -45,12 +45,12 @@ def compare(
     Example: galebook compare r1 r2
     """
     from journal.review import verdict
-    from journal.screens import show
+    from journal.screens.compare import show_comparison
 
     with session() as s:
         with waiting("Comparing"):
             result = verdict.compare(s, old, new)
-        show.comparison(result, as_json=as_json)
+        show_comparison(result, as_json)
 
 
 def rules(
@@ -61,6 +61,6 @@ def rules(
 
     Example: galebook rules wiring
     """
-    from journal.screens import show
+    from journal.screens.rules import gather_rules, show_rules
 
-    show.rules(about, as_json=as_json)
+    show_rules(gather_rules(about), as_json)

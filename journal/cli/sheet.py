@@ -90,7 +90,7 @@ def sheet(
     """
     from journal.book import common
     from journal.book import sheet as service
-    from journal.screens import show
+    from journal.screens.sheet import gather_sheet, show_sheet
 
     if edit:
         _edit(revision, correct)
@@ -103,11 +103,10 @@ def sheet(
         say(f"Set {len(items)} values on {of.ref}.")
         return
     with session() as s:
-        of = common.revision(s, revision)
         if toml:
-            typer.echo(service.to_toml(s, of))
+            typer.echo(service.to_toml(s, common.revision(s, revision)))
         else:
-            show.sheet(of, service.of(s, of), as_json=as_json)
+            show_sheet(gather_sheet(s, revision), as_json)
 
 
 def _read(file: Path) -> str:
@@ -198,10 +197,10 @@ def missing(
     Example: galebook missing r2
     """
     from journal.review import verdict
-    from journal.screens import show
+    from journal.screens.missing import show_missing
 
     with session() as s:
-        show.missing(verdict.check(s, revision), as_json=as_json)
+        show_missing(verdict.check(s, revision), as_json)
 
 
 def names(
@@ -213,6 +212,6 @@ def names(
 
     Example: galebook names cable
     """
-    from journal.screens import show
+    from journal.screens.names import gather_names, show_names
 
-    show.names(about, measured=measured, as_json=as_json)
+    show_names(gather_names(about, measured=measured), as_json)

@@ -30,8 +30,8 @@ def why(
 
     Example: galebook why F1 --symptom "turns but hardly charges"
     """
-    from journal.review import why as service
-    from journal.screens import show
+    from journal.review.why import explain
+    from journal.screens.why import show_why
 
     with session() as s:
-        show.why(service.explain(s, failure, symptoms=symptom or (), load=load, wind=wind), as_json=as_json)
+        show_why(explain(s, failure, symptoms=symptom or (), load=load, wind=wind), as_json)

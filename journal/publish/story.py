@@ -27,7 +27,9 @@ from journal.book.tables import (
     Revision,
 )
 from journal.errors import BadInput
-from journal.review import decisions, overview, predictions, verdict
+from journal.review import decisions, predictions, verdict
+from journal.review.options import DecisionView, view_decision
+from journal.review.wording import cost_text, days_text, wind_text
 
 if TYPE_CHECKING:
     from calc.mechanisms.judge import Weighed
@@ -111,7 +113,7 @@ class Chapter:
     tried: list[Tried]
     read_apart: list[Measurement]
     failed: list[Failed]
-    decisions: list[overview.DecisionView]
+    decisions: list[DecisionView]
     accepted: list[tuple[Decision, Finding]]
     review: verdict.Review
 
@@ -195,8 +197,8 @@ def _chapter(session: Session, build: Build, r: Revision) -> Chapter:
     tried = [
         Tried(
             a,
-            overview.days(a.began, a.ended),
-            overview.wind_text(a),
+            days_text(a.began, a.ended),
+            wind_text(a),
             [m for m in read if m.attempt_id == a.key],
             attachments.of(session, a.ref),
         )
@@ -215,12 +217,12 @@ def _chapter(session: Session, build: Build, r: Revision) -> Chapter:
         figures=_key(figures),
         sheet=figures,
         parts=bill,
-        cost=overview.cost_text(parts.cost(bill)),
+        cost=cost_text(parts.cost(bill)),
         claims=claims,
         tried=sorted(tried, key=lambda t: t.attempt.began),
         read_apart=[m for m in read if m.attempt_id is None],
         failed=[_failed(session, f, result) for f in numbered(session, Failure, build) if f.revision_id == r.key],
-        decisions=[overview.decision(session, d.ref) for d in made if d.kind == "design"],
+        decisions=[view_decision(session, d.ref) for d in made if d.kind == "design"],
         accepted=[(d, result.by_key[key]) for key, d in result.accepted.items() if key in result.by_key],
         review=result,
     )

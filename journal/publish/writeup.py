@@ -17,7 +17,8 @@ from calc.units import digits, show
 from journal.errors import BadInput, Refused
 from journal.publish import story
 from journal.publish.inlays import Inlays
-from journal.review import overview, verdict
+from journal.review import verdict
+from journal.review.wording import day_text, wind_text
 
 _SPECIAL = re.compile(r"([\\`*_\[\]|])")
 #: A revision begins a sentence in its own small letter.
@@ -92,14 +93,14 @@ def _environment(own: Path | None) -> Any:
         lower_first=lambda text: text[:1].lower() + text[1:],
         stop=lambda text: text if str(text).rstrip().endswith((".", "!", "?")) else f"{str(text).rstrip()}.",
         bare=lambda text: str(text).rstrip().rstrip("."),
-        day=overview.day,
+        day=day_text,
         upper_first=lambda text: text if _REFERENCE.match(text) else text[:1].upper() + text[1:],
         share=lambda value: f"{100 * value:.0f} %",
         passed=verdict.passed,
         headline=verdict.headline,
         ways=verdict.ways,
         measured=verdict.measured_text,
-        wind=overview.wind_text,
+        wind=wind_text,
         quantity=lambda name: QUANTITIES[name].meaning,
         digits=digits,
         # As a block of code, in which nothing is marked up.

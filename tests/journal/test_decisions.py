@@ -8,7 +8,10 @@ from calc.finding import Status
 from journal.book import attempts, common, failures, sheet, store
 from journal.book.tables import Decision
 from journal.errors import BadInput, NotFound, Refused
-from journal.review import decisions, overview, verdict
+from journal.review import decisions, verdict
+from journal.review.options import view_decision
+from journal.screens.check import accepted_by
+from journal.screens.status import gather_status
 from tests.conftest import dump
 
 TWO_PLUGS = {"house.feed": "inverter into a socket by a lead with two plugs"}
@@ -119,7 +122,7 @@ def test_an_acceptance_lapses(s, roof, until, holds):
     made.until = until
     s.flush()
     assert bool(verdict.check(s).accepted) is holds
-    assert overview.of(s).due == ([] if holds else [made])
+    assert gather_status(s).due == ([] if holds else [made])
 
 
 @pytest.mark.parametrize("until", ["2026-11-24", "yesterday", "1999-01-01"])
@@ -131,13 +134,11 @@ def test_an_acceptance_ends_in_the_future(s, roof, until):
 
 def test_an_acceptance_does_not_cover_a_danger(s, roof):
     """A finding that becomes a danger later is not shown as accepted, whatever was accepted before."""
-    from journal.screens import show
-
     decisions.accept(s, None, "mast.roof", "until the pole is dug in", "2027-03-01")
     result = verdict.check(s)
     finding = result.by_key["mast.roof", "mast"]
     worse = type(finding)(**{f: getattr(finding, f) for f in finding.__slots__} | {"status": Status.DANGER})
-    assert (show._accepted(result, finding), show._accepted(result, worse)) == ("D1", None)
+    assert (accepted_by(result, finding), accepted_by(result, worse)) == ("D1", None)
 
 
 def test_the_change_set_of_a_choice_goes_onto_the_draft(s):
@@ -180,7 +181,7 @@ def test_a_decision_can_replace_an_earlier_one(s):
     """The earlier one stays as it was."""
     decisions.ask(s, "Which voltage?")
     later = decisions.ask(s, "Which voltage after all?", supersedes="D1")
-    assert (later.supersedes_id, overview.decision(s, "D2").supersedes) == (common.find(s, "D1").key, "D1")
+    assert (later.supersedes_id, view_decision(s, "D2").supersedes) == (common.find(s, "D1").key, "D1")
 
 
 def test_the_outcome_is_held_against_what_was_expected(s):
@@ -197,9 +198,9 @@ def test_a_decision_to_look_at_again_is_due_on_its_day(s):
     decisions.ask(s, "Which voltage?")
     decisions.offer(s, "D1", "24 V")
     decisions.choose(s, "D1", "24 V", "half the current", expected="charges", review_on="2026-11-25")
-    assert [d.ref for d in overview.of(s).due] == ["D1"]
+    assert [d.ref for d in gather_status(s).due] == ["D1"]
     decisions.conclude(s, "D1", "came true")
-    assert overview.of(s).due == []
+    assert gather_status(s).due == []
 
 
 @pytest.mark.parametrize(

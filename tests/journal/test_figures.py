@@ -278,7 +278,7 @@ def test_labels_keep_apart():
 def test_nothing_is_loaded_before_it_is_drawn():
     """Neither the drawing library nor the picture library, until the bytes are asked for."""
     code = (
-        "import sys; from journal.publish import figures, photos; from journal.screens import plots; "
+        "import sys; from journal.publish import figures, photos; from journal.screens import power_plots; "
         "print({'matplotlib', 'PIL'} & set(sys.modules))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -6,7 +6,9 @@ from calc.machine.catalogue import Sheet
 from journal.book import attempts, builds, claims, common, measurements, parts, revisions, sheet, store
 from journal.book.tables import CONDITIONS, FATES, LOAD_STATES, OUTCOMES, Part, PartUse, Revision
 from journal.errors import BadInput, NotFound, Refused
-from journal.review import overview
+from journal.review.wording import wind_text
+from journal.screens.listing import gather_listing
+from journal.screens.record import gather_record
 from tests.conftest import BUILD, dump
 
 
@@ -195,7 +197,7 @@ def test_wind_is_kept_as_typed_and_as_an_interval(s):
     """Bft 5 is 8.0 to 10.8 m/s (calc/tables/beaufort.csv names the source)."""
     made = attempts.log(s, "ran it", wind_typed="about Bft 5", hours="90 min")
     assert (made.wind, made.wind_low, made.wind_high, made.hours) == ("about Bft 5", 8.0, 10.8, 1.5)
-    assert overview.wind_text(made) == "about Bft 5 (8 to 10.8 m/s)"
+    assert wind_text(made) == "about Bft 5 (8 to 10.8 m/s)"
 
 
 # Measurements
@@ -460,10 +462,10 @@ def test_what_is_withdrawn_is_out_of_all_reports_but_can_be_seen(s):
     """It is not listed, nothing can be hung on it, and show still finds it."""
     attempts.log(s, "raised it")
     common.withdraw(s, "A1", "it was another day")
-    assert overview.listing(s, "attempts").rows == []
+    assert gather_listing(s, "attempts").rows == []
     with pytest.raises(Refused, match="A1 was withdrawn: it was another day"):
         measurements.log(s, "battery.voltage", "12 V", attempt="A1")
-    assert overview.record(s, "A1").facts[0] == ("Withdrawn", "it was another day")
+    assert gather_record(s, "A1").facts[0] == ("Withdrawn", "it was another day")
 
 
 def test_a_revision_is_withdrawn_once_nothing_was_tried_on_it(s):
@@ -530,7 +532,7 @@ def test_an_accuracy_that_cannot_be_used_is_refused(s, accuracy):
     """Nothing is kept of it."""
     with pytest.raises(BadInput):
         measurements.instrument(s, "pocket multimeter", accuracy)
-    assert overview.listing(s, "instruments").rows == []
+    assert gather_listing(s, "instruments").rows == []
 
 
 @pytest.mark.parametrize(

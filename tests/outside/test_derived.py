@@ -6,7 +6,7 @@ import pytest
 
 from calc.evidence.derived import DERIVED, derive
 from journal.book import attempts, measurements
-from journal.review import overview
+from journal.screens.record import gather_record
 
 
 def test_a_product_adds_relative_variances():
@@ -24,16 +24,14 @@ def test_an_attempt_shows_what_its_readings_tell(s):
     a = attempts.log(s, "ran it", load="battery")
     for typed, quantity in (("12.1 V", "battery.voltage"), ("0.3 A", "charge.current")):
         measurements.log(s, quantity, typed, attempt=a.ref, doubt="5 %")
-    (told,) = overview.record(s, a.ref).data["derived"]
-    assert (told["value"], told["expanded"] / told["value"]) == pytest.approx(
-        (3.63, 2 * 0.05 * math.sqrt(2 / 3)), rel=1e-3
-    )
-    assert told["refs"] == ("M1", "M2")
-    assert told["text"].startswith("Power into the battery: 3.63 W ± 8.2 %")
+    (told,) = gather_record(s, a.ref).data["derived"]
+    assert (told.value, told.expanded / told.value) == pytest.approx((3.63, 2 * 0.05 * math.sqrt(2 / 3)), rel=1e-3)
+    assert told.refs == ("M1", "M2")
+    assert told.text.startswith("Power into the battery: 3.63 W ± 8.2 %")
     measurements.log(s, "cable.drop", "0.2 V", attempt=a.ref, load="nothing connected")
-    assert len(overview.record(s, a.ref).data["derived"]) == 1
+    assert len(gather_record(s, a.ref).data["derived"]) == 1
     measurements.log(s, "charge.current", "0.4 A", attempt=a.ref)
-    assert overview.record(s, a.ref).data["derived"] == []
+    assert gather_record(s, a.ref).data["derived"] == []
 
 
 def test_nothing_is_divided_by_zero(s):
@@ -41,4 +39,4 @@ def test_nothing_is_divided_by_zero(s):
     a = attempts.log(s, "ran it", load="battery")
     measurements.log(s, "cable.drop", "0 V", attempt=a.ref)
     measurements.log(s, "charge.current", "0 A", attempt=a.ref)
-    assert [t["meaning"] for t in overview.record(s, a.ref).data["derived"]] == ["Power lost in the cable"]
+    assert [t.meaning for t in gather_record(s, a.ref).data["derived"]] == ["Power lost in the cable"]

@@ -116,7 +116,7 @@ def _round_up(value: float) -> float:
     return next(m * step for m in (1.0, 1.2, 1.6, 2.0, 2.4, 3.2, 4.0, 6.0, 8.0, 10.0) if m * step >= value * (1 - 1e-9))
 
 
-def power(review: OfRevision, *, blocks: bool = True) -> list[str] | None:
+def plot_power(review: OfRevision, *, blocks: bool = True) -> list[str] | None:
     """Power over wind, with the powers that were read; None if the machine cannot be solved.
 
     Parameters
@@ -143,7 +143,7 @@ def power(review: OfRevision, *, blocks: bool = True) -> list[str] | None:
     return canvas.lines(f"W into battery and dump load, {review.revision.ref}", f"{'':{LEFT}} m/s at the rotor{shown}")
 
 
-def torques(review: OfRevision, *, blocks: bool = True) -> list[str] | None:
+def plot_torques(review: OfRevision, *, blocks: bool = True) -> list[str] | None:
     """Torque of the rotor in three winds against the generator's, over speed; None if it cannot be solved.
 
     Parameters

@@ -1,0 +1,66 @@
+"""A decision with its options as they were computed, for screens and write-ups alike."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from sqlmodel import Session
+
+from journal.book.common import find, get
+from journal.book.tables import Decision, Option, Revision
+from journal.review import decisions
+from journal.review.wording import cost_text
+
+
+@dataclass(frozen=True)
+class OptionView:
+    """One option, with what it was computed to do."""
+
+    position: int
+    name: str
+    summary: str | None
+    changes: dict[str, str]
+    moved: list[dict[str, Any]]
+    worst: list[dict[str, Any]]
+    figures: dict[str, float]
+    cost: str
+    mass: float | None
+    chosen: bool
+    refused: str | None
+
+
+@dataclass(frozen=True)
+class DecisionView:
+    """A decision with its options."""
+
+    decision: Decision
+    revision: str
+    options: list[OptionView]
+    supersedes: str | None = None
+
+
+def view_decision(session: Session, ref: str) -> DecisionView:
+    """A decision with its options, as they were computed."""
+    d = find(session, ref, Decision, withdrawn=True)
+    of: Revision = get(session, Revision, d.revision_id)
+    earlier: Decision | None = get(session, Decision, d.supersedes_id)
+    return DecisionView(d, of.ref, [_view(o) for o in decisions.options(session, d)], earlier.ref if earlier else None)
+
+
+def _view(o: Option) -> OptionView:
+    found = json.loads(o.consequences or "{}")
+    return OptionView(
+        position=o.position,
+        name=o.name,
+        summary=o.summary,
+        changes=json.loads(o.changes),
+        moved=found.get("moved", []),
+        worst=found.get("worst", []),
+        figures=found.get("figures", {}),
+        cost=cost_text({o.currency: o.cost}) if o.cost is not None and o.currency else "",
+        mass=o.mass,
+        chosen=o.chosen,
+        refused=o.refused_because,
+    )

@@ -1,0 +1,59 @@
+"""Which doubtful values decide most: what to measure next."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from calc.finding import Finding, Influence
+from journal.review.verdict import Review, headline
+from journal.screens.terminal import Terminal, screen
+
+
+def _unsure(review: Review) -> list[Finding]:
+    """Findings that a doubt could still turn."""
+    return [f for f in review.findings if f.probability is not None and 0 < f.probability < 1 and f.ranking]
+
+
+def _ranked(findings: list[Finding]) -> list[str]:
+    """Names of doubtful values, the one that decides most over all findings first."""
+    totals: dict[str, float] = {}
+    for f in findings:
+        for i in f.ranking:
+            totals[i.path] = totals.get(i.path, 0.0) + i.share
+    return sorted(totals, key=lambda path: -totals[path])
+
+
+def _data(review: Review) -> dict[str, Any]:
+    unsure = _unsure(review)
+    return {
+        "revision": review.revision.ref,
+        "findings": [
+            {"rule": f.rule, "subject": f.subject, "probability": f.probability, "ranking": f.ranking} for f in unsure
+        ],
+        "measure_next": _ranked(unsure),
+    }
+
+
+@screen(_data)
+def show_doubts(out: Terminal, review: Review) -> None:
+    """Findings that a doubt could turn, by what, and which value to find out better."""
+    unsure = _unsure(review)
+    if not unsure:
+        out.line(
+            f"No doubt decides a finding of {review.revision.ref}: every verdict holds however your values turn out."
+        )
+        return
+    out.table(
+        ("Finding", "Verdict", "Fails in", "Decided most by"),
+        (
+            (headline(f), f.status, f"{100 * (f.probability or 0):.0f} of 100", "; ".join(map(_share, f.ranking[:3])))
+            for f in unsure
+        ),
+    )
+    out.line("To settle most, find out better: " + ", ".join(_ranked(unsure)[:3]) + ".")
+
+
+def _share(i: Influence) -> str:
+    # An abbreviation such as LiFePO4 keeps its capitals.
+    meaning = i.meaning.lower() if i.meaning[1:2].islower() else i.meaning
+    return f"{meaning} ({i.share:.0%})"

@@ -1,0 +1,49 @@
+"""All records of one kind."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from sqlmodel import Session
+
+from journal.book.common import current_build, numbered, word
+from journal.book.tables import Numbered, Revision
+from journal.screens.looks import LOOKS
+from journal.screens.terminal import Terminal, record_data, screen
+
+
+@dataclass(frozen=True)
+class Listing:
+    """Records of one kind, each with the revision it belongs to, and its row of the table."""
+
+    kind: str
+    columns: tuple[str, ...]
+    records: list[Numbered]
+    on: list[str]
+    rows: list[tuple[str, ...]]
+
+
+def gather_listing(session: Session, kind: str) -> Listing:
+    """All records of a kind that were not withdrawn."""
+    wanted = word(kind, tuple(look.kind for look in LOOKS), "Kind")
+    look = next(look for look in LOOKS if look.kind == wanted)
+    build = current_build(session)
+    refs = {r.key: r.ref for r in numbered(session, Revision, build, withdrawn=True)}
+    records: list[Any] = numbered(session, look.record, build)
+    on = [refs.get(getattr(r, "revision_id", 0), "") for r in records]
+    rows = [(r.ref, *look.row(session, r, o)) for r, o in zip(records, on, strict=True)]
+    return Listing(look.kind, ("", *look.columns), records, on, rows)
+
+
+def _data(listing: Listing) -> list[dict[str, Any]]:
+    return [{**record_data(r), "on": o or None} for r, o in zip(listing.records, listing.on, strict=True)]
+
+
+@screen(_data)
+def show_listing(out: Terminal, listing: Listing) -> None:
+    """One row a record."""
+    if listing.rows:
+        out.table(listing.columns, listing.rows)
+    else:
+        out.line(f"No {listing.kind} yet.")

@@ -1,0 +1,49 @@
+"""An attempt, with what its readings say, one by one and together."""
+
+from __future__ import annotations
+
+from sqlmodel import Session
+
+from journal.book.common import get
+from journal.book.tables import Attempt, Failure, Measurement, Revision
+from journal.review.together import derive_from
+from journal.review.wording import days_text, wind_text
+from journal.screens.looks.look import Look, View, known_facts, records_of
+from journal.screens.looks.measurement import measurement_line
+from journal.screens.terminal import record_data
+
+
+def _row(session: Session, a: Attempt, on: str) -> tuple[str, ...]:
+    return on, days_text(a.began, a.ended), a.did, wind_text(a), a.outcome
+
+
+def _view(session: Session, a: Attempt) -> View:
+    of: Revision = get(session, Revision, a.revision_id)
+    readings = [m for m in records_of(session, Measurement, of) if m.attempt_id == a.key]
+    failed = [f for f in records_of(session, Failure, of) if f.attempt_id == a.key]
+    told = derive_from(readings)
+    facts = known_facts(
+        ("Revision", of.ref),
+        ("When", days_text(a.began, a.ended)),
+        ("Kind", a.kind),
+        ("Outcome", a.outcome),
+        ("Saw", a.saw),
+        ("Wind", wind_text(a)),
+        ("Wind known by", a.wind_how),
+        ("Connected", a.load_state),
+        ("Turned", f"{a.hours:g} h" if a.hours is not None else None),
+        ("Private note", a.private_note),
+    )
+    sections = [
+        ("Read", [measurement_line(m) for m in readings]),
+        ("Worked out from these, 95 in 100 within the limits", [t.text for t in told]),
+        ("Failures", [f"{f.ref} {f.saw}" for f in failed]),
+    ]
+    data = {
+        **record_data(a), "on": of.ref, "measurements": [m.ref for m in readings], "derived": told,
+        "failures": [f.ref for f in failed],
+    }  # fmt: skip
+    return View(f"{a.ref} {a.did}", facts, sections, data)
+
+
+LOOK = Look("attempts", Attempt, ("On", "When", "What", "Wind", "Outcome"), _row, _view)

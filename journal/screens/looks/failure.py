@@ -1,0 +1,95 @@
+"""A failure with its causes, its evidence, and the state of its loop."""
+
+from __future__ import annotations
+
+from sqlmodel import Session
+
+from calc.evidence import severity
+from journal.book import failures
+from journal.book.common import get, standing
+from journal.book.tables import Attempt, Cause, Decision, Failure, Revision
+from journal.review import verdict
+from journal.review.wording import day_text
+from journal.screens.looks.look import Facts, Look, View, known_facts
+from journal.screens.terminal import columns_of, record_data
+
+
+def _row(session: Session, f: Failure, on: str) -> tuple[str, ...]:
+    return on, f.saw, failures.loop(session, f).next_step or "closed"
+
+
+def _view(session: Session, f: Failure) -> View:
+    of: Revision = get(session, Revision, f.revision_id)
+    loop = failures.loop(session, f)
+    causes = failures.causes(session, f)
+    weighed = [f"{e.leans}: {e.what}" for e in failures.evidence(session, f)]
+    sections = [
+        ("Causes", [_cause_line(number, c) for number, c in enumerate(causes, 1)]),
+        ("Evidence", weighed),
+        ("What the numbers say", _numbers(session, f, of, causes)),
+    ]
+    data = {
+        **record_data(f),
+        "on": of.ref,
+        "causes": [columns_of(c, "id", "failure_id") for c in causes],
+        "evidence": weighed,
+        "loop": {"done": loop.done, "next": loop.next_step, "how": loop.how},
+    }
+    facts = [*_seen(session, f, of), *_corrected(session, f, loop), *known_facts(("Private note", f.private_note))]
+    return View(f"{f.ref} {f.saw}", facts, sections, data)
+
+
+def _seen(session: Session, f: Failure, of: Revision) -> Facts:
+    """What happened, and how bad it was."""
+    attempt: Attempt | None = get(session, Attempt, f.attempt_id)
+    earlier: Failure | None = get(session, Failure, f.caused_by_id)
+    return known_facts(
+        ("Revision", of.ref),
+        ("Attempt", attempt.ref if attempt else None),
+        ("Happened", day_text(f.happened)),
+        ("Item", f.item),
+        ("Effect", f.effect),
+        ("Anyone hurt", f.harm),
+        ("Severity", f"{f.severity} (1 could have killed, 4 slight)" if f.severity else None),
+        ("Likelihood", f"{f.likelihood} (A often, F cannot any more)" if f.likelihood else None),
+        ("Risk", _risk(f.severity, f.likelihood) if f.severity and f.likelihood else None),
+        ("Done at once", f.contained),
+        ("Brought about by", earlier.ref if earlier else None),
+    )
+
+
+def _risk(worst: int, likelihood: str) -> str:
+    return f"{severity.code(worst, likelihood)}, {severity.risk(worst, likelihood).lower()}"
+
+
+def _corrected(session: Session, f: Failure, loop: failures.Loop) -> Facts:
+    """What was done about it, and what is still to do."""
+    correction: Decision | None = standing(session, Decision, f.correction_id)
+    fitted: Revision | None = standing(session, Revision, f.built_into_id)
+    proof = failures.proof(session, f)
+    return known_facts(
+        ("Corrected by", correction.ref if correction else None),
+        ("Built into", fitted.ref if fitted else None),
+        ("Will be shown by", f.criterion),
+        ("Shown by", ", ".join(filter(None, [proof.ref, f.verified_note])) if proof else None),
+        ("Loop", f"next, {loop.todo}: {loop.how}" if loop.next_step else "closed"),
+    )
+
+
+def _cause_line(number: int, c: Cause) -> str:
+    sure = f", {c.sure:.0%} sure" if c.sure is not None else ""
+    why = f"; because: {c.because}" if c.because else ""
+    gone = f"; rejected: {c.rejected_because}" if c.rejected_because else ""
+    return f"{number}. {c.what} ({c.standing}{sure}, {c.said_on}){why}{gone}"
+
+
+def _numbers(session: Session, f: Failure, of: Revision, causes: list[Cause]) -> list[str]:
+    """What the rules say that were tied to the causes of a failure."""
+    tied = [c.rule for c in causes if c.rule]
+    if not tied:
+        return [f"No rule is tied to a cause yet; see: galebook why {f.ref}"]
+    result = verdict.check(session, of.ref)
+    return [f"{x.status}: {verdict.headline(x)}. {x.says}" for x in result.findings if x.rule in tied]
+
+
+LOOK = Look("failures", Failure, ("On", "Seen", "Next step"), _row, _view)

@@ -1,0 +1,20 @@
+"""An instrument."""
+
+from __future__ import annotations
+
+from sqlmodel import Session
+
+from journal.book.tables import Instrument
+from journal.screens.looks.look import Look, View, known_facts
+from journal.screens.terminal import record_data
+
+
+def _row(session: Session, i: Instrument, on: str) -> tuple[str, ...]:
+    return i.name, i.accuracy or "not stated"
+
+
+def _view(session: Session, i: Instrument) -> View:
+    return View(f"{i.ref} {i.name}", known_facts(("Accuracy", i.accuracy), ("Note", i.note)), [], record_data(i))
+
+
+LOOK = Look("instruments", Instrument, ("Instrument", "Accuracy"), _row, _view)

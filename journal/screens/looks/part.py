@@ -1,0 +1,42 @@
+"""A part."""
+
+from __future__ import annotations
+
+from sqlmodel import Session, select
+
+from calc.units import show
+from journal.book.common import get
+from journal.book.tables import Part, PartUse, Revision
+from journal.screens.looks.look import Look, View, known_facts
+from journal.screens.terminal import record_data
+
+
+def _cost(p: Part) -> str:
+    return f"{p.cost:g} {p.currency}" if p.cost is not None else ""
+
+
+def _row(session: Session, p: Part, on: str) -> tuple[str, ...]:
+    return p.name, p.role or "", _cost(p)
+
+
+def _view(session: Session, p: Part) -> View:
+    facts = known_facts(
+        ("Role", p.role),
+        ("How many", f"{p.quantity:g}"),
+        ("Condition", p.condition),
+        ("Source", p.source),
+        ("Cost", _cost(p)),
+        ("Mass", show(p.mass, "kg") if p.mass is not None else None),
+        ("Printed on it", p.rating),
+        ("Past", p.history),
+        ("Serial number", p.serial),
+        ("Private note", p.private_note),
+    )
+    fates = []
+    for use in session.exec(select(PartUse).where(PartUse.part_id == p.key)):
+        of: Revision = get(session, Revision, use.revision_id)
+        fates.append(f"{of.ref}: {use.fate}" + (f", {use.fate_note}" if use.fate_note else ""))
+    return View(f"{p.ref} {p.name}", facts, [("On revisions", fates)], {**record_data(p), "fates": fates})
+
+
+LOOK = Look("parts", Part, ("Part", "Role", "Cost"), _row, _view)

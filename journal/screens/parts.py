@@ -1,0 +1,57 @@
+"""The bill of materials."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from sqlmodel import Session
+
+from journal.book import parts
+from journal.book.common import revision
+from journal.book.tables import Part, PartUse, Revision
+from journal.review.wording import cost_text
+from journal.screens.terminal import Terminal, record_data, screen
+
+
+@dataclass(frozen=True)
+class Bill:
+    """Parts of a revision with what became of them, and their cost by currency."""
+
+    revision: Revision
+    rows: list[tuple[Part, PartUse]]
+    cost: dict[str, float]
+
+
+def gather_bill(session: Session, ref: str | None = None) -> Bill:
+    """The parts of a revision; without a reference, of the newest."""
+    of = revision(session, ref)
+    rows = parts.on_revision(session, of)
+    return Bill(of, rows, parts.cost(rows))
+
+
+def _data(bill: Bill) -> dict[str, Any]:
+    return {
+        "revision": bill.revision.ref,
+        "parts": [{**record_data(p), "fate": u.fate, "fate_note": u.fate_note} for p, u in bill.rows],
+        "cost": bill.cost,
+    }
+
+
+@screen(_data)
+def show_bill(out: Terminal, bill: Bill) -> None:
+    """Parts, what they cost and weigh, and what became of them."""
+    if not bill.rows:
+        out.line(f"{bill.revision.ref} has no parts yet.")
+        return
+    columns = ("", "Part", "Role", "Condition", "Cost", "Mass", "Became")
+    out.table(columns, (_row(p, u) for p, u in bill.rows))
+    if bill.cost:
+        out.line(f"Cost: {cost_text(bill.cost)}")
+
+
+def _row(p: Part, u: PartUse) -> tuple[str, ...]:
+    paid = f"{p.cost:g} {p.currency}" if p.cost is not None else ""
+    mass = f"{p.mass:g} kg" if p.mass is not None else ""
+    became = u.fate + (f": {u.fate_note}" if u.fate_note else "")
+    return p.ref, p.name, p.role or "", p.condition or "", paid, mass, became

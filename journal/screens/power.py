@@ -1,0 +1,63 @@
+"""What the machine does in each wind."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from typing import Any
+
+from calc.machine.system import KeyFigure
+from calc.units import digits, show, to_shown
+from journal.review.explore import PowerCurve
+from journal.screens.power_plots import can_show_blocks, plot_power, plot_torques
+from journal.screens.terminal import Terminal, revision_title, screen
+
+_COLUMNS = (
+    "Wind m/s", "Speed rpm", "Tip ratio", "Rotor W", "Drag W", "Winding W", "Diodes W", "Cable W", "Battery W",
+    "Dump W", "Current A",
+)  # fmt: skip
+_SHARES = ("rotor", "drag", "copper", "diodes", "cable", "battery", "dump")
+
+
+def _data(curve: PowerCurve) -> dict[str, Any]:
+    return {
+        "revision": curve.revision.ref,
+        "figures": curve.figures,
+        "curve": [{"wind_speed": v, **row} for v, row in zip(curve.winds, curve.rows, strict=True)],
+        "forked": curve.forked,
+    }
+
+
+@screen(_data)
+def show_power(out: Terminal, curve: PowerCurve) -> None:
+    """Key figures with their ranges, where the power goes in each wind, and the curves as small plots."""
+    out.title(revision_title(curve.revision))
+    out.table(("", "Computed", "90 of 100 ways lie between"), map(_figure, curve.figures))
+    out.heading("In each wind, once it runs")
+    out.table(_COLUMNS, _winds(curve))
+    if curve.limit is not None:
+        out.line(f"From {show(curve.limit, 'm/s')} on the rotor is held back; the last row is taken to hold above it.")
+    if curve.forked:
+        out.line(
+            f"From {digits(min(curve.forked))} to {digits(max(curve.forked))} m/s a rotor that comes from standstill "
+            "stays slower than shown."
+        )
+    for draw in (plot_power, plot_torques):
+        for line in draw(curve, blocks=can_show_blocks(sys.stdout)) or ():
+            out.unfolded(line)
+
+
+def _figure(f: KeyFigure) -> tuple[str, str, str]:
+    return f.meaning, show(f.value, f.unit), f"{show(f.low, f.unit, 2)} and {show(f.high, f.unit, 2)}"
+
+
+def _winds(curve: PowerCurve) -> Iterator[tuple[str, ...]]:
+    """Whole winds, up to the first in which the rotor is held back."""
+    for v, r in zip(curve.winds, curve.rows, strict=True):
+        if v == int(v) and (curve.limit is None or v <= curve.limit + 0.99):
+            shares = (_short(r[k]) for k in (*_SHARES, "current"))
+            yield f"{v:g}", f"{to_shown(r['omega'], 'rpm'):.0f}", digits(r["tsr"], 2), *shares
+
+
+def _short(value: float) -> str:
+    return digits(value, 3 if value >= 100 else 2) if value >= 0.05 else "0"

@@ -1,0 +1,45 @@
+"""One record with all that belongs to it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlmodel import Session
+
+from journal.book import attachments
+from journal.book.common import find
+from journal.book.tables import Attachment
+from journal.screens.looks import LOOKS
+from journal.screens.looks.look import View
+from journal.screens.terminal import Terminal, record_data, screen
+
+
+def gather_record(session: Session, ref: str) -> View:
+    """All about one record, withdrawn or not."""
+    found = find(session, ref, withdrawn=True)
+    look = next(look for look in LOOKS if look.record is type(found))
+    view = look.view(session, found)
+    if found.withdrawn_because:
+        view.facts.insert(0, ("Withdrawn", found.withdrawn_because))
+    files = attachments.of(session, found.ref)
+    if files:
+        view.sections.append(("Files", [_file_line(a) for a in files]))
+        view.data["files"] = [record_data(a) for a in files]
+    return view
+
+
+def _file_line(a: Attachment) -> str:
+    return f"{a.ref} {a.filename}" + (f": {a.caption}" if a.caption else "")
+
+
+def _data(view: View) -> dict[str, Any]:
+    return view.data
+
+
+@screen(_data)
+def show_record(out: Terminal, view: View) -> None:
+    """Facts, then what belongs to it."""
+    out.title(view.heading)
+    out.facts(view.facts)
+    for title, lines in view.sections:
+        out.block(title, lines)

@@ -1,0 +1,60 @@
+"""The design sheet of a revision."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from sqlmodel import Session
+
+from journal.book import sheet
+from journal.book.common import revision
+from journal.book.tables import Revision
+from journal.review.verdict import implied_doubt, value_text
+from journal.screens.terminal import Terminal, columns_of, revision_title, screen
+
+
+@dataclass(frozen=True)
+class RevisionValues:
+    """A revision with the values of its sheet."""
+
+    revision: Revision
+    sheet: sheet.RevisionSheet
+
+
+def gather_sheet(session: Session, ref: str | None = None) -> RevisionValues:
+    """The sheet of a revision; without a reference, of the newest."""
+    of = revision(session, ref)
+    return RevisionValues(of, sheet.of(session, of))
+
+
+def _data(found: RevisionValues) -> dict[str, Any]:
+    return {
+        "revision": found.revision.ref,
+        "frozen": bool(found.revision.frozen_at),
+        "values": [columns_of(v, "id", "revision_id") for v in found.sheet.values.values()],
+    }
+
+
+@screen(_data)
+def show_sheet(out: Terminal, found: RevisionValues) -> None:
+    """Values with where they come from, and their doubt."""
+    out.title(revision_title(found.revision))
+    if found.sheet.values:
+        out.table(("Name", "Value", "From", "Doubt", "Meaning"), _rows(found.sheet))
+    else:
+        out.line(
+            f"Nothing is set yet. Begin with: galebook sheet {found.revision.ref} --edit, "
+            'or galebook set rotor.diameter "2.2 m"'
+        )
+
+
+def _rows(values: sheet.RevisionSheet) -> Iterator[tuple[str, ...]]:
+    for path, v in values.values.items():
+        entry = sheet.entry_of(path)[0]
+        if v.number is None:
+            yield path, v.word or "", v.provenance, "", entry.meaning
+        else:
+            doubt = v.doubt or ("" if entry.exact else implied_doubt(v.provenance))
+            yield path, value_text(v), v.provenance, doubt, entry.meaning

@@ -1,0 +1,157 @@
+"""What all screens share: a place to write on, and JSON beside every text. The only importer of rich."""
+
+from __future__ import annotations
+
+import dataclasses
+import functools
+import json
+import math
+import sys
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any, Concatenate, Generic, ParamSpec, TypeVar
+
+from rich import box
+from rich.console import Console
+from rich.markup import escape
+from rich.padding import Padding
+from rich.status import Status
+from rich.table import Table
+from rich.text import Text
+from sqlmodel import SQLModel
+
+from calc.finding import Source
+from journal.book.tables import Build, Numbered, Revision
+
+T = TypeVar("T")
+P = ParamSpec("P")
+
+#: Columns of a pipe, and of what is never folded by the terminal.
+WIDTH = 100
+#: Columns that are not folded: a name that is cut in two cannot be copied.
+_WHOLE = ("", "Name", "Rule")
+
+
+class Terminal:
+    """What a screen is written on: folded to the width there is, and no text of a person is ever taken for markup."""
+
+    def __init__(self) -> None:
+        self._console = Console(width=None if sys.stdout.isatty() else WIDTH, highlight=False, soft_wrap=False)
+
+    def line(self, text: str = "", style: str = "") -> None:
+        """One paragraph."""
+        self._console.print(Text(text, style=style))
+
+    def title(self, text: str) -> None:
+        """What the screen is about."""
+        self.line(text, "bold")
+
+    def heading(self, text: str) -> None:
+        """What the next part of the screen is about."""
+        self.line()
+        self.title(text)
+
+    def pieces(self, *pieces: tuple[str, str]) -> None:
+        """One line of texts, each with its style."""
+        self._console.print(Text.assemble(*pieces))
+
+    def indent(self, text: str, by: int = 2) -> None:
+        """One paragraph, set in by some columns."""
+        self._console.print(Padding(Text(text), (0, 0, 0, by)))
+
+    def block(self, title: str, lines: Iterable[str]) -> None:
+        """Lines under a heading; nothing at all if there are none."""
+        told = list(lines)
+        if told:
+            self.heading(title)
+        for line in told:
+            self.indent(line)
+
+    def unfolded(self, line: str) -> None:
+        """One line that is never folded, because what stands below what carries its meaning."""
+        self._console.print(Text(line), soft_wrap=True)
+
+    def table(self, columns: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
+        """A table with a head."""
+        table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False)
+        for column in columns:
+            table.add_column(column, overflow="fold", no_wrap=column in _WHOLE)
+        for row in rows:
+            table.add_row(*(Text(str(cell)) for cell in row))
+        self._console.print(table)
+
+    def facts(self, facts: Iterable[tuple[str, str]]) -> None:
+        """What each of some words stands for, side by side."""
+        grid = Table.grid(padding=(0, 2))
+        grid.add_column(no_wrap=True)
+        grid.add_column(overflow="fold")
+        for label, value in facts:
+            grid.add_row(Text(label, style="dim"), Text(value))
+        self._console.print(grid)
+
+
+class Screen(Generic[T, P]):
+    """One thing as people read it, and the same as scripts take it.
+
+    Parameters
+    ----------
+    text : callable (Terminal, thing, ...)
+        Writes it for people.
+    data : callable (thing)
+        What JSON shows of it: anything that :func:`plain` understands.
+    """
+
+    def __init__(self, text: Callable[Concatenate[Terminal, T, P], None], data: Callable[[T], Any]) -> None:
+        self.text, self.data = text, data
+        functools.update_wrapper(self, text)
+
+    def __call__(self, thing: T, as_json: bool, *args: P.args, **kwargs: P.kwargs) -> None:
+        """Show it in one of its forms."""
+        if as_json:
+            json.dump(plain(self.data(thing)), sys.stdout, indent=2, ensure_ascii=False)
+            sys.stdout.write("\n")
+        else:
+            self.text(Terminal(), thing, *args, **kwargs)
+
+
+def screen(data: Callable[[T], Any]) -> Callable[[Callable[Concatenate[Terminal, T, P], None]], Screen[T, P]]:
+    """Make a screen of the text that is decorated, with the JSON of the same thing beside it."""
+    return lambda text: Screen(text, data)
+
+
+def plain(value: Any) -> Any:
+    """Records, findings and dataclasses as what JSON can hold."""
+    if isinstance(value, Source):
+        return {"title": value.title, "place": value.place, "standing": value.standing}
+    if isinstance(value, Numbered | Build):
+        return plain(record_data(value))
+    if isinstance(value, SQLModel):
+        return plain(columns_of(value))
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
+    if isinstance(value, dict):
+        return {str(k): plain(v) for k, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [plain(v) for v in value]
+    # JSON has no word for what is not finite.
+    return None if isinstance(value, float) and not math.isfinite(value) else value
+
+
+def record_data(record: Numbered | Build) -> dict[str, Any]:
+    """A record's own fields, with its reference, for scripts."""
+    fields = columns_of(record, "id", "build_id")
+    return {"ref": record.ref, **fields} if isinstance(record, Numbered) else fields
+
+
+def columns_of(row: SQLModel, *without: str) -> dict[str, Any]:
+    """The columns of a row of a table, in the order in which the table has them, so that runs can be compared."""
+    return {name: getattr(row, name) for name in type(row).model_fields if name not in without}
+
+
+def revision_title(revision: Revision) -> str:
+    """A revision as the head of its screens."""
+    return f"{revision.ref} {revision.title or ''}".strip()
+
+
+def working(what: str) -> Status:
+    """A sign on stderr that work goes on."""
+    return Console(stderr=True).status(escape(what))

@@ -1,0 +1,125 @@
+"""What the numbers say of a failure, beside what the builder believes."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from calc.mechanisms.judge import Weighed
+from calc.units import digits
+from journal.review.why import Belief, Why
+from journal.screens.terminal import Terminal, screen
+
+
+def _data(answer: Why) -> dict[str, Any]:
+    return {
+        "failure": answer.failure.ref,
+        "revision": answer.revision.ref,
+        "on": answer.on,
+        "symptoms": answer.symptoms,
+        "taken": answer.taken,
+        "conditions": answer.conditions,
+        "mechanisms": answer.ranked,
+        "beliefs": [_belief_data(b) for b in answer.beliefs],
+        "rivals": answer.rivals,
+        "next_measurement": answer.next_measurement,
+        "look": answer.look,
+    }
+
+
+def _belief_data(b: Belief) -> dict[str, Any]:
+    return {
+        "number": b.number,
+        "what": b.cause.what,
+        "said_on": b.cause.said_on,
+        "sure": b.cause.sure,
+        "standing": b.cause.standing,
+        "mechanism": b.mechanism,
+        "taken": b.taken,
+        "verdict": b.weighed.verdict if b.weighed else None,
+        "says": b.weighed.says if b.weighed else None,
+        "explains": b.explains,
+        "grade": b.grade,
+        "cap": b.cap,
+        "advice": b.advice,
+    }
+
+
+@screen(_data)
+def show_why(out: Terminal, answer: Why) -> None:
+    """How it is taken, every mechanism that could explain it, every belief, and what to measure next."""
+    out.title(f"{answer.failure.ref} {answer.failure.saw} ({answer.revision.ref})")
+    out.indent(f"Taken as: {'; '.join(answer.symptoms)} ({answer.taken}).")
+    for line in answer.conditions:
+        out.indent(line)
+    out.heading(f"What the numbers say, calculated {answer.on}; they prove nothing")
+    for w in answer.ranked:
+        _mechanism(out, w, answer.symptoms)
+    if answer.beliefs:
+        out.heading("What was believed, beside it")
+    for b in answer.beliefs:
+        _belief(out, b)
+    out.heading("What to measure next")
+    _next(out, answer)
+
+
+def _mechanism(out: Terminal, w: Weighed, symptoms: tuple[str, ...]) -> None:
+    partly = "" if len(w.explains) == len(symptoms) else f"  (explains: {'; '.join(w.explains)})"
+    out.line(f"{w.verdict}: {w.title}  {w.id}{partly}", "bold" if w.verdict == "supported" else "")
+    out.indent(w.says + _expected_range(w) + _agreement(w))
+    for e in w.evidence:
+        out.indent(f"{e.label}, {e.leans if e.leans != 'neither' else 'for neither'}: {e.says}", 4)
+    if w.verdict == "supported":
+        out.indent("What answers it: " + "; or ".join(w.corrections) + ".")
+    elif w.supports is None and w.look:
+        out.indent(f"Look: {w.look}")
+
+
+def _agreement(w: Weighed) -> str:
+    if w.supports is None or w.contradicts is None:
+        return ""
+    top = max(w.supports, w.contradicts)
+    share = "all" if top >= 0.995 else f"{100 * top:.0f} of 100"
+    if w.verdict == "supported":
+        return f" For it in {share} ways in which the doubts could turn out."
+    if w.verdict == "contradicted":
+        return f" Against it in {share} ways in which the doubts could turn out."
+    if top < 0.005:
+        return " It lies between what would speak for it and what against it."
+    return f" For it in {100 * w.supports:.0f}, against it in {100 * w.contradicts:.0f} of 100 ways."
+
+
+def _expected_range(w: Weighed) -> str:
+    if not w.what or w.low is None or w.high is None or digits(w.low, 2) == digits(w.high, 2):
+        return ""
+    unit = "" if not w.unit else f" {w.unit}"
+    return f" {w.what}, with all doubts allowed for: {digits(w.low, 2)} to {digits(w.high, 2)}{unit}."
+
+
+def _belief(out: Terminal, b: Belief) -> None:
+    sure = "" if b.cause.sure is None else f", {b.cause.sure:.0%} sure"
+    out.line(f"{b.number}. {b.cause.said_on}: {b.cause.what} ({b.cause.standing}{sure})")
+    if b.weighed is None:
+        out.indent("Means no mechanism known here; name one with galebook cause ... --mechanism.", 3)
+        return
+    out.indent(f"Taken as: {b.weighed.title.lower()}  {b.mechanism} ({b.taken}).", 3)
+    unfit = "" if b.explains else " It does not explain what was seen."
+    out.indent(f"The numbers: {b.weighed.verdict}. {b.weighed.says}{unfit}", 3)
+    if b.advice:
+        out.indent(b.advice, 3)
+
+
+def _next(out: Terminal, answer: Why) -> None:
+    if answer.next_measurement is not None:
+        out.indent(f"Cheapest to separate the two that lead: {answer.next_measurement.says}")
+        if answer.next_measurement.caution:
+            out.indent(f"Take care: {answer.next_measurement.caution}")
+        return
+    if len(answer.rivals) == 2:
+        out.indent(
+            f"No single reading known here separates “{answer.rivals[0]}” from “{answer.rivals[1]}” with the ranges "
+            "as they are."
+        )
+    else:
+        out.indent("No two explanations are left open that a reading could separate.")
+    for line in answer.look:
+        out.indent(f"Look. {line}")

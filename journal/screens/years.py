@@ -1,0 +1,54 @@
+"""The battery through the years."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from calc.units import show
+from journal.review.electric import Range, Years
+from journal.screens.terminal import Terminal, plain, revision_title, screen
+
+
+def _data(found: Years) -> dict[str, Any]:
+    return {**plain(found), "revision": found.revision.ref}
+
+
+@screen(_data)
+def show_years(out: Terminal, found: Years) -> None:
+    """How much of the demand was met, the dark spells, and how deep the battery was used."""
+    out.title(revision_title(found.revision))
+    many = "1 year" if found.years == 1 else f"{found.years} years"
+    out.line(f"{many} of wind, {found.weather}, {show(found.mean_wind, 'm/s', 2)} on average at the rotor.")
+    out.table(("In a year", "Usual year", "In 8 of 10 years between"), _rows(found))
+    out.heading("Days of a year by how far the usable part of the battery was emptied")
+    top = max(found.depth) or 1.0
+    for tenth, days in enumerate(found.depth):
+        bar = "#" * math.ceil(40 * days / top) if round(days) else ""
+        out.line(f"  {10 * tenth:>3} to {10 * tenth + 10:>3} %  {bar} {days:.0f}".rstrip())
+    out.line("Gusts within an hour are not seen, and the battery is taken to be the same in all seasons.")
+
+
+def _rows(found: Years) -> list[tuple[str, str, str]]:
+    return [
+        (name, _yearly(spread.middle, unit), _between(spread, unit))
+        for name, spread, unit in (
+            ("Share of the demand met", found.met, "%"),
+            ("Hours without full supply", found.unmet, "h"),
+            ("Longest dark spell", found.dark, "days"),
+            ("Energy that came to the battery", found.generated, "kWh"),
+            ("Energy the loads asked for", found.demanded, "kWh"),
+            ("Energy into the dump load", found.dumped, "kWh"),
+            ("Energy neither could take", found.refused, "kWh"),
+            ("Full cycles of the usable part", found.cycles, ""),
+        )
+    ]
+
+
+def _between(spread: Range, unit: str) -> str:
+    return f"{_yearly(spread.low, unit)} and {_yearly(spread.high, unit)}"
+
+
+def _yearly(value: float, unit: str) -> str:
+    # Shares near the whole need their third figure, for what is missing is what counts.
+    return show(value, unit, 3 if unit == "%" and value > 0.9 else 2)
