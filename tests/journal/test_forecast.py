@@ -2,8 +2,8 @@
 
 import pytest
 
-from journal import demo
 from journal.book import attempts, common, failures, measurements, revisions, sheet
+from journal.demo.sheets import FIRST_SHEET, SECOND_SHEET
 from journal.errors import BadInput, NotFound, Refused
 from journal.review import decisions, forecast
 
@@ -13,7 +13,7 @@ CHOICES = (("small", "1.8 m", "90 GBP"), ("large", "2.6 m", "160 GBP"))
 @pytest.fixture
 def machine(s):
     """A machine that can be solved, with a decision about its rotor open."""
-    for text in (demo.FIRST_SHEET, demo.SECOND_SHEET):
+    for text in (FIRST_SHEET, SECOND_SHEET):
         sheet.set_values(s, common.revision(s), sheet.from_toml(text))
     sheet.set_values(
         s, common.revision(s), {"storage.voltage": {"typed": "24 V"}, "storage.chemistry": {"typed": "LiFePO4"}}
