@@ -10,7 +10,9 @@ from __future__ import annotations
 
 import contextlib
 import io
+import json
 import os
+import shlex
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -18,8 +20,8 @@ from pathlib import Path
 import typer
 
 from journal import cli
+from journal.cli.builds import KINDS
 
-KINDS = ("revisions", "parts", "claims", "attempts", "measurements", "failures", "decisions", "files", "instruments")
 #: Columns of the terminal; nought is a pipe.
 WIDTHS = (0, 80, 100)
 
@@ -49,8 +51,6 @@ def shown(args: list[str], width: int) -> str:
 
 def records(kind: str) -> list[str]:
     """References of all records of a kind."""
-    import json
-
     return [record["ref"] for record in json.loads(shown(["list", kind, "--json"], 0).rpartition("[exit")[0])]
 
 
@@ -77,10 +77,18 @@ def calls() -> Iterator[list[str]]:
             for path in ("cable.mast.area", "storage.chemistry")
         ],
         **{name: [[], *([r] for r in revisions)] for name in ("part list", "missing", "power", "doubts", "diagram")},
+        **{name: [[]] for name in ("builds", "status", "predictions", "where")},
     }
-    for name in reading():
-        for args in asked.get(name, [[]]):
-            yield [*name.split(), *args]
+    for name, command in commands():
+        if any("--json" in p.opts for p in command.params):
+            for args in asked.get(name) or [example(name, command)]:
+                yield [*name.split(), *args]
+
+
+def example(name: str, command: typer.core.TyperCommand) -> list[str]:
+    """What the help of a command gives as an example, without the command."""
+    _, _, words = (command.help or "").partition(f"Example: galebook {name}")
+    return shlex.split(words)
 
 
 def commands() -> Iterator[tuple[str, typer.core.TyperCommand]]:
@@ -89,11 +97,6 @@ def commands() -> Iterator[tuple[str, typer.core.TyperCommand]]:
     for name, command in root.commands.items():  # type: ignore[attr-defined]
         for inner, one in getattr(command, "commands", {"": command}).items():
             yield f"{name} {inner}".strip(), one
-
-
-def reading() -> list[str]:
-    """Commands that can give JSON."""
-    return [name for name, command in commands() if any("--json" in p.opts for p in command.params)]
 
 
 def main(journal: Path, folder: Path) -> None:

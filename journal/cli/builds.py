@@ -7,7 +7,8 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, Json, ask, meant, say, session
+from journal.cli.common import Commands, ask, meant, say, session
+from journal.cli.options import Json
 from journal.errors import BadInput
 
 _WHOLE = "The record as a whole"
@@ -34,13 +35,12 @@ def start(
 
     Example: galebook start "Shed wind generator" --purpose "light the shed"
     """
-    from journal.book import builds as service
-    from journal.book import common, store
+    from journal.book import builds, common, store
 
     name = ask(name, "Name of the machine", flag='galebook start "Shed wind generator"')
     purpose = ask(purpose, "What is it for", flag="--purpose", optional=True)
     private = {"Place": place, "Builder": builder, "Contact": contact}
-    service.name_of(name or "")
+    builds.name_of(name or "")
     for what, typed in {"Purpose": purpose, "Region": region, "Title": title, **private}.items():
         # A mistake here must not leave an empty journal behind.
         common.text(typed, what)
@@ -48,7 +48,7 @@ def start(
     new = not path.exists()
     store.create(path)
     with session(write=True) as s:
-        build, first = service.start(
+        build, first = builds.start(
             s, name or "", purpose=purpose, region=region, place=place, builder=builder, contact=contact, title=title
         )
     typer.echo(first.ref)
@@ -73,22 +73,25 @@ def use(name: Annotated[str, typer.Argument(help="Name of a build.")]) -> None:
 
     Example: galebook use "Shed wind generator"
     """
-    from journal.book import builds as service
+    from journal.book import builds
 
     with session(write=True) as s:
-        say(f"Later commands mean {service.use(s, name).name!r}.")
+        say(f"Later commands mean {builds.use(s, name).name!r}.")
 
 
-def where() -> None:
+def where(as_json: Json = False) -> None:
     """Tell where the journal is.
 
     Example: galebook where
     """
+    import json
+
     from journal.book import store
 
     path = store.path_of(meant.journal)
-    typer.echo(str(path))
-    if not path.exists():
+    there = path.exists()
+    typer.echo(json.dumps({"journal": str(path), "exists": there}, indent=2) if as_json else str(path))
+    if not there and not as_json:
         say('There is no journal there yet; "galebook start" makes it.')
 
 

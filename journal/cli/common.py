@@ -1,4 +1,4 @@
-"""What every command shares: which journal and build are meant, sessions, options, and questions."""
+"""What every command shares: which journal and build are meant, sessions, and questions."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Any
 
 import typer
 
@@ -27,14 +27,6 @@ class Meant:
 
 
 meant = Meant()
-
-Json = Annotated[bool, typer.Option("--json", help="Write JSON to stdout.")]
-On = Annotated[str | None, typer.Option("--on", "-r", metavar="REVISION", help="Revision, e.g. r2; else the newest.")]
-Correct = Annotated[
-    str | None, typer.Option("--correct", metavar="REASON", help="Correct a frozen revision's record, with the reason.")
-]
-Note = Annotated[str | None, typer.Option("--note", help="A private note, left out of write-ups.")]
-When = Annotated[str | None, typer.Option("--when", help="Date, e.g. 2026-01-12; else today.")]
 
 
 @dataclass

@@ -6,7 +6,8 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, Json, Note, On, When, ask, pairs, say, session
+from journal.cli.common import Commands, ask, pairs, say, session
+from journal.cli.options import Json, Note, On, Subject, When
 
 _PANEL = "Decisions"
 Decided = Annotated[str, typer.Argument(metavar="DECISION", help="Decision, e.g. D1.")]
@@ -160,7 +161,7 @@ def accept(
     rule: Annotated[str, typer.Argument(help="Rule of the finding, e.g. wiring.voltage-drop.")],
     because: Annotated[str, typer.Option("--because", help="Why you live with it.")],
     until: Annotated[str, typer.Option("--until", help="When to look again, e.g. 2026-06-01.")],
-    subject: Annotated[str | None, typer.Option(help="Which thing, where the rule judged several.")] = None,
+    subject: Subject = None,
     on: On = None,
 ) -> None:
     """Accept a finding that fails or is marginal, until a date. A danger cannot be accepted.
@@ -198,8 +199,8 @@ def predictions(as_json: Json = False) -> None:
 
     Example: galebook predictions
     """
-    from journal.review import predictions as service
+    from journal.review import predictions
     from journal.screens.predictions import show_predictions
 
     with session() as s:
-        show_predictions(service.record(s), as_json)
+        show_predictions(predictions.record(s), as_json)

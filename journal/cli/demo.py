@@ -20,8 +20,8 @@ def demo(folder: Annotated[Path, typer.Argument(help="Folder to fill; demo.db in
 
     Example: galebook demo demo
     """
-    from journal import demo as story
+    from journal import demo
 
-    for line in story.play(folder):
+    for line in demo.play(folder):
         typer.echo(line)
     say(f"Look around with: galebook --journal {folder / 'demo.db'} status")

@@ -10,7 +10,8 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, Json, session
+from journal.cli.common import Commands, session
+from journal.cli.options import Json, OfRevision
 
 
 def register(to: Commands) -> None:
@@ -19,7 +20,7 @@ def register(to: Commands) -> None:
 
 
 def diagram(
-    revision: Annotated[str | None, typer.Argument(help="Revision, e.g. r2; else the newest.")] = None,
+    revision: OfRevision = None,
     as_json: Json = False,
 ) -> None:
     """Draw the one-line diagram from generator to house, in plain text.
@@ -34,7 +35,7 @@ def diagram(
 
 
 def years(
-    revision: Annotated[str | None, typer.Argument(help="Revision, e.g. r2; else the newest.")] = None,
+    revision: OfRevision = None,
     count: Annotated[int, typer.Option("--years", help="Years of made-up weather, 1 to 200.")] = 20,
     wind: Annotated[
         Path | None, typer.Option("--wind", metavar="FILE", help="Measured winds instead: a column called wind.")

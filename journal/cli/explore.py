@@ -6,7 +6,8 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, Json, On, pairs, session, waiting
+from journal.cli.common import Commands, pairs, session, waiting
+from journal.cli.options import Json, OfRevision, On, Subject
 
 
 def register(to: Commands) -> None:
@@ -15,7 +16,7 @@ def register(to: Commands) -> None:
 
 
 def power(
-    revision: Annotated[str | None, typer.Argument(help="Revision, e.g. r2; else the newest.")] = None,
+    revision: OfRevision = None,
     as_json: Json = False,
 ) -> None:
     """Show what the machine does in each wind, and where every watt goes.
@@ -55,7 +56,7 @@ def vary(
 def turn(
     rule: Annotated[str, typer.Argument(help="Rule of the finding, e.g. wiring.voltage-drop.")],
     path: Annotated[str, typer.Argument(metavar="NAME", help="The value to move, e.g. cable.mast.area.")],
-    subject: Annotated[str | None, typer.Option(help="Which thing, where the rule judged several.")] = None,
+    subject: Subject = None,
     on: On = None,
     as_json: Json = False,
 ) -> None:
@@ -73,7 +74,7 @@ def turn(
 
 
 def doubts(
-    revision: Annotated[str | None, typer.Argument(help="Revision, e.g. r2; else the newest.")] = None,
+    revision: OfRevision = None,
     as_json: Json = False,
 ) -> None:
     """Rank the doubtful values by how much they decide: what to measure next.

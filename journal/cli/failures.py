@@ -6,9 +6,14 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, Note, On, When, ask, say, session
+from journal.cli.common import Commands, ask, say, session
+from journal.cli.options import InAttempt, Note, On, Sure, When
 
 _PANEL = "Failures"
+Severity = Annotated[int | None, typer.Option(help="1 could have killed, 2 grave, 3 moderate, 4 slight.", min=1, max=4)]
+Likelihood = Annotated[
+    str | None, typer.Option(help="How often it would happen: A often to E hardly ever, F cannot any more.")
+]
 Failed = Annotated[str, typer.Argument(metavar="FAILURE", help="Failure, e.g. F1.")]
 
 
@@ -19,23 +24,19 @@ def register(to: Commands) -> None:
 
 def fail(
     saw: Annotated[str | None, typer.Argument(help="What was seen, without guessing why.")] = None,
-    attempt: Annotated[str | None, typer.Option("--attempt", "-a", help="Attempt it happened in, e.g. A3.")] = None,
+    attempt: InAttempt = None,
     on: On = None,
     happened: When = None,
     item: Annotated[str | None, typer.Option(help="What failed.")] = None,
     part: Annotated[str | None, typer.Option(help="The part, e.g. P1.")] = None,
     effect: Annotated[str | None, typer.Option(help="What followed from it.")] = None,
     harm: Annotated[str | None, typer.Option(help="Was anyone hurt: none, near miss or injury.")] = None,
-    severity: Annotated[
-        int | None, typer.Option(help="1 could have killed, 2 grave, 3 moderate, 4 slight.", min=1, max=4)
-    ] = None,
-    likelihood: Annotated[
-        str | None, typer.Option(help="How often it would happen: A often to E hardly ever, F cannot any more.")
-    ] = None,
+    severity: Severity = None,
+    likelihood: Likelihood = None,
     contained: Annotated[str | None, typer.Option(help="What was done at once.")] = None,
     caused_by: Annotated[str | None, typer.Option(help="Failure that brought it about, e.g. F1.")] = None,
     because: Annotated[str | None, typer.Option("--cause", help="What you believe caused it.")] = None,
-    sure: Annotated[str | None, typer.Option(help="How sure, e.g. 60%.")] = None,
+    sure: Sure = None,
     on_what: Annotated[str | None, typer.Option("--evidence", help="On what evidence.")] = None,
     note: Note = None,
 ) -> None:
@@ -68,7 +69,7 @@ def fail(
 def cause(
     failure: Failed,
     what: Annotated[str | None, typer.Argument(help="What you believe caused it.")] = None,
-    sure: Annotated[str | None, typer.Option(help="How sure, e.g. 60%.")] = None,
+    sure: Sure = None,
     because: Annotated[str | None, typer.Option("--evidence", help="On what evidence.")] = None,
     rule: Annotated[str | None, typer.Option(help="Rule whose numbers bear on it; see: galebook rules.")] = None,
     mechanism: Annotated[

@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from journal.cli.common import Commands, Correct, Note, On, When, ask, at_terminal, confirm, say, session
+from journal.cli.common import Commands, ask, at_terminal, confirm, say, session
+from journal.cli.options import Correct, InAttempt, Load, Note, On, When, WindHeight
+
+if TYPE_CHECKING:
+    from sqlmodel import Session
+
+    from journal.book.tables import Attempt
 
 _PANEL = "Logging"
+Kind = Annotated[str | None, typer.Option(help="bench test, raising, run, storm, repair, lowering or other.")]
 
 
 def register(to: Commands) -> None:
@@ -20,19 +27,15 @@ def register(to: Commands) -> None:
 def attempt(
     did: Annotated[str | None, typer.Argument(help="What was done.")] = None,
     on: On = None,
-    kind: Annotated[
-        str | None, typer.Option(help="bench test, raising, run, storm, repair, lowering or other.")
-    ] = None,
+    kind: Kind = None,
     began: When = None,
     ended: Annotated[str | None, typer.Option("--until", help="Last day, if it took several.")] = None,
     outcome: Annotated[str | None, typer.Option(help="worked, partly, failed or still running.")] = None,
     saw: Annotated[str | None, typer.Option(help="What was seen.")] = None,
     wind: Annotated[str | None, typer.Option(help='Wind, e.g. "Bft 5" or "6 to 8 m/s".')] = None,
-    wind_height: Annotated[
-        str | None, typer.Option(help='At what height above ground it blew so, e.g. "2 m"; Beaufort holds at 10 m.')
-    ] = None,
+    wind_height: WindHeight = None,
     wind_how: Annotated[str | None, typer.Option(help="How the wind was known.")] = None,
-    load: Annotated[str | None, typer.Option(help="What was connected: battery, nothing connected, ...")] = None,
+    load: Load = None,
     hours: Annotated[str | None, typer.Option(help='How long it turned, e.g. "20 h".')] = None,
     note: Note = None,
 ) -> None:
@@ -43,7 +46,7 @@ def attempt(
     Example: galebook attempt "ran on the shed gable for three weeks" --wind "Bft 5" --outcome failed
     """
     from journal.book import attempts, common
-    from journal.book.tables import ATTEMPT_KINDS, LOAD_STATES, OUTCOMES, Attempt, Revision
+    from journal.book.tables import ATTEMPT_KINDS, LOAD_STATES, OUTCOMES
 
     guided = did is None and at_terminal()
     did = ask(did, "What did you do", flag='galebook attempt "first raising"')
@@ -60,13 +63,9 @@ def attempt(
             s, did or "", on=on, kind=kind or "run", began=began, ended=ended, outcome=outcome or "partly", saw=saw,
             wind_typed=wind, wind_height=wind_height, wind_how=wind_how, load=load, hours=hours, note=note,
         )  # fmt: skip
-        of = common.get(s, Revision, made.revision_id)
-        tried = [a for a in common.numbered(s, Attempt, common.current_build(s)) if a.revision_id == of.key]
+        told = _told(s, made)
     typer.echo(made.ref)
-    say(f"Logged {made.ref} on {of.ref}.")
-    if len(tried) == 1:
-        say(f"{of.ref} is frozen from now on: its sheet says what was built. If you meant another revision:")
-        say(f'  galebook withdraw {made.ref} --because "wrong revision", then log it again with --on r1')
+    say(told)
     if guided:
         _more(made.ref)
 
@@ -79,6 +78,22 @@ def _which_revision() -> str | None:
     with session() as s:
         refs = tuple(r.ref for r in common.numbered(s, Revision, common.current_build(s)))
     return ask(None, "Which revision", flag="--on", default=refs[-1], words=refs) if len(refs) > 1 else None
+
+
+def _told(s: Session, made: Attempt) -> str:
+    """What to say of a logged attempt; the first one on a revision freezes it."""
+    from journal.book import common
+    from journal.book.tables import Attempt, Revision
+
+    on = common.get(s, Revision, made.revision_id).ref
+    tried = [a for a in common.numbered(s, Attempt, common.current_build(s)) if a.revision_id == made.revision_id]
+    if len(tried) > 1:
+        return f"Logged {made.ref} on {on}."
+    return (
+        f"Logged {made.ref} on {on}.\n"
+        f"{on} is frozen from now on: its sheet says what was built. If you meant another revision:\n"
+        f'  galebook withdraw {made.ref} --because "wrong revision", then log it again with --on r1'
+    )
 
 
 def _more(ref: str) -> None:
@@ -94,18 +109,16 @@ def _more(ref: str) -> None:
 def measure(
     value: Annotated[str | None, typer.Argument(help='What was read, e.g. "12.1 V".')] = None,
     quantity: Annotated[str | None, typer.Argument(help="What it is of, e.g. battery.voltage.")] = None,
-    attempt: Annotated[str | None, typer.Option("--attempt", "-a", help="Attempt it was read in, e.g. A3.")] = None,
+    attempt: InAttempt = None,
     on: On = None,
     doubt: Annotated[str | None, typer.Option(help='Uncertainty, e.g. "0.1 V" or "3 %".')] = None,
     missing: Annotated[str | None, typer.Option(help="Why there is no value, when it should have been read.")] = None,
-    load: Annotated[str | None, typer.Option(help="What was connected.")] = None,
+    load: Load = None,
     where: Annotated[str | None, typer.Option(help="Where on the circuit.")] = None,
     instrument: Annotated[str | None, typer.Option(help="Read with what: words, or an instrument such as I1.")] = None,
     conditions: Annotated[str | None, typer.Option(help="Anything that matters: cold, gusts, rain.")] = None,
     wind: Annotated[str | None, typer.Option(help='Wind at that moment, e.g. "Bft 5".')] = None,
-    wind_height: Annotated[
-        str | None, typer.Option(help='At what height above ground it blew so, e.g. "2 m"; Beaufort holds at 10 m.')
-    ] = None,
+    wind_height: WindHeight = None,
     taken: When = None,
     note: Note = None,
 ) -> None:
@@ -119,18 +132,9 @@ def measure(
     # With --missing there is no value, and the one word given is the quantity.
     if missing is not None and quantity is None:
         value, quantity = None, value
-    quantity = ask(
-        quantity, "What did you read, like battery.voltage", flag='galebook measure "12.1 V" battery.voltage',
-        check=measurements.quantity_named,
-    )  # fmt: skip
-    name = measurements.quantity_named(quantity or "")
+    name = _quantity(quantity)
     if missing is None:
-        from calc.quantities import QUANTITIES
-
-        value = ask(
-            value, f"Value, like {QUANTITIES[name].example}", flag='galebook measure "12.1 V" battery.voltage',
-            check=lambda typed: measurements.read(name, typed),
-        )  # fmt: skip
+        value = _value(value, name)
         if at_terminal() and load is None and attempt is None:
             load = ask(load, "What was connected", flag="--load", optional=True, words=LOAD_STATES)
     with session(write=True) as s:
@@ -141,6 +145,23 @@ def measure(
         )  # fmt: skip
     typer.echo(made.ref)
     say(f"Logged {made.ref}: {name}, {made.typed or 'not measured'}.")
+
+
+def _quantity(given: str | None) -> str:
+    from journal.book.measurements import quantity_named
+
+    flag = 'galebook measure "12.1 V" battery.voltage'
+    typed = ask(given, "What did you read, like battery.voltage", flag=flag, check=quantity_named)
+    return quantity_named(typed or "")
+
+
+def _value(given: str | None, quantity: str) -> str | None:
+    from calc.quantities import QUANTITIES
+    from journal.book import measurements
+
+    flag = 'galebook measure "12.1 V" battery.voltage'
+    return ask(given, f"Value, like {QUANTITIES[quantity].example}", flag=flag,
+               check=lambda typed: measurements.read(quantity, typed))  # fmt: skip
 
 
 def instrument(

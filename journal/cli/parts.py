@@ -6,7 +6,8 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, Correct, Json, Note, On, ask, say, session
+from journal.cli.common import Commands, ask, say, session
+from journal.cli.options import Correct, Json, Note, OfRevision, On
 
 
 def register(to: Commands) -> None:
@@ -55,7 +56,7 @@ def add(
 
 
 def listing(
-    revision: Annotated[str | None, typer.Argument(help="Revision, e.g. r2; else the newest.")] = None,
+    revision: OfRevision = None,
     as_json: Json = False,
 ) -> None:
     """List the parts of a revision, with their cost.

@@ -6,7 +6,8 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, Json, session, waiting
+from journal.cli.common import Commands, session, waiting
+from journal.cli.options import Json, OfRevision
 
 _PANEL = "Checking"
 
@@ -17,7 +18,7 @@ def register(to: Commands) -> None:
 
 
 def check(
-    revision: Annotated[str | None, typer.Argument(help="Revision, e.g. r2; else the newest.")] = None,
+    revision: OfRevision = None,
     everything: Annotated[bool, typer.Option("--all", help="Show what passed in full, too.")] = False,
     as_json: Json = False,
 ) -> None:

@@ -6,7 +6,8 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, Json, session
+from journal.cli.common import Commands, session
+from journal.cli.options import Json
 
 
 def register(to: Commands) -> None:

@@ -32,18 +32,17 @@ def writeup(
     Example: galebook writeup --for forum --format html --out history.html
     """
     from journal.book.common import word
-    from journal.publish import story
-    from journal.publish import writeup as service
+    from journal.publish import story, writeup
 
-    reader = word(ask(reader, "For whom", flag="--for", words=service.READERS), service.READERS, "--for") or ""
-    form = word(form, service.FORMS, "--format") or "md"
-    chosen = frozenset(word(what, service.PRIVATE, "--include") or "" for what in include or [])
+    reader = word(ask(reader, "For whom", flag="--for", words=writeup.READERS), writeup.READERS, "--for") or ""
+    form = word(form, writeup.FORMS, "--format") or "md"
+    chosen = frozenset(word(what, writeup.PRIVATE, "--include") or "" for what in include or [])
     with session() as s, waiting("Writing"):
-        made = service.render(story.tell(s), reader, form, templates, chosen, service.folder_of(out) if out else None)
+        made = writeup.render(story.tell(s), reader, form, templates, chosen, writeup.folder_of(out) if out else None)
     if out is None:
         typer.echo(made.text, nl=False)
     else:
-        service.save(made, out)
+        writeup.save(made, out)
         say(f"Wrote {out}.")
     if made.left_out:
         say("Left out: " + ", ".join(made.left_out) + ".")

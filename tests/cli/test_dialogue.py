@@ -215,14 +215,14 @@ def test_a_text_is_kept_when_the_journal_refuses_it(path, run, editor, monkeypat
     here = editor("p.write_text(t.replace('2.2 m\"', '2.4 m\"', 1))")
     from journal.cli import sheet as command
 
-    edit = command._in_editor
+    edit = command.edited
 
-    def meanwhile(text):
+    def meanwhile(text, name):
         with store.journal(path, write=True) as s:
             attempts.log(s, "raised it")
-        return edit(text)
+        return edit(text, name)
 
-    monkeypatch.setattr(command, "_in_editor", meanwhile)
+    monkeypatch.setattr(command, "edited", meanwhile)
     result = run("sheet", "--edit")
     assert result.code == 1
     assert "is frozen" in result.err

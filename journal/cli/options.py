@@ -1,0 +1,23 @@
+"""Arguments and options that several commands share: one name, one meaning and one help wherever they stand."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+Json = Annotated[bool, typer.Option("--json", help="Write JSON to stdout.")]
+OfRevision = Annotated[str | None, typer.Argument(help="Revision, e.g. r2; else the newest.")]
+On = Annotated[str | None, typer.Option("--on", "-r", metavar="REVISION", help="Revision, e.g. r2; else the newest.")]
+Subject = Annotated[str | None, typer.Option(help="Which thing, where the rule judged several.")]
+Correct = Annotated[
+    str | None, typer.Option("--correct", metavar="REASON", help="Correct a frozen revision's record, with the reason.")
+]
+Note = Annotated[str | None, typer.Option("--note", help="A private note, left out of write-ups.")]
+When = Annotated[str | None, typer.Option("--when", help="Date, e.g. 2026-01-12; else today.")]
+InAttempt = Annotated[str | None, typer.Option("--attempt", "-a", help="Attempt it belongs to, e.g. A3.")]
+Load = Annotated[str | None, typer.Option(help="What was connected: battery, nothing connected, ...")]
+WindHeight = Annotated[
+    str | None, typer.Option(help='At what height above ground it blew so, e.g. "2 m"; Beaufort holds at 10 m.')
+]
+Sure = Annotated[str | None, typer.Option(help="How sure, e.g. 60%.")]
