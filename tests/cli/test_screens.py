@@ -1,0 +1,74 @@
+"""Whoever adds a screen, a command or a kind of record and forgets one of its places is told which."""
+
+import importlib
+import inspect
+import pkgutil
+import re
+from pathlib import Path
+
+import pytest
+
+from journal import screens
+from journal.book.tables import NUMBERED
+from journal.cli.builds import KINDS
+from journal.screens.looks import LOOKS
+from journal.screens.terminal import Screen
+from tests.cli.test_commands import COMMANDS
+
+ROOT = Path(__file__).parents[2]
+MODULES = [f"journal.screens.{m.name}" for m in pkgutil.iter_modules(screens.__path__) if not m.ispkg]
+#: Files of the room that are no screen: what all share, and what belongs to the screen of power.
+NO_SCREENS = {"journal.screens.terminal", "journal.screens.power_plots"}
+#: Commands that record nothing and yet give no JSON.
+NO_JSON = {
+    "writeup": "a write-up has forms of its own",
+    "demo": "it makes a journal",
+    "backup": "it copies a journal",
+}
+ROWS = [row for row in (ROOT / "README.md").read_text(encoding="utf-8").splitlines() if row.startswith("| ")]
+LISTED = [name for row in ROWS for name in re.findall(r"`([a-z ]+)`", row)]
+
+
+def source(name):
+    """The code of a command."""
+    return inspect.getsource(inspect.unwrap(COMMANDS[name].callback))
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_stands_once_in_the_table(name):
+    """README lists all commands by what they are for."""
+    assert LISTED.count(name) == 1, f"{name} stands {LISTED.count(name)} times in README's table of commands"
+
+
+def test_the_table_names_no_other():
+    """What is gone from the program is gone from README."""
+    assert set(LISTED) - set(COMMANDS) == set()
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_that_only_reads_gives_json(name):
+    """What does not open the journal for writing tells something, and a script may want it."""
+    gives = any("--json" in p.opts for p in COMMANDS[name].params)
+    assert gives or name in NO_JSON or "session(write=True)" in source(name), f"{name} lacks --json"
+
+
+@pytest.mark.parametrize("module", sorted(set(MODULES) - NO_SCREENS))
+def test_every_screen_has_json_beside_its_text_and_a_command(module):
+    """One screen a file: a text decorated with its JSON, and a command that shows it."""
+    shown = [key for key, thing in vars(importlib.import_module(module)).items() if isinstance(thing, Screen)]
+    assert len(shown) == 1, f"{module} has no text decorated with @screen(data)" if not shown else f"{module}: {shown}"
+    commands = "".join(p.read_text(encoding="utf-8") for p in (ROOT / "journal" / "cli").glob("*.py"))
+    assert f"{shown[0]}(" in commands, f"no command shows {module}"
+
+
+@pytest.mark.parametrize("cls", NUMBERED.values(), ids=lambda cls: cls.__name__)
+def test_every_kind_of_record_has_a_look(cls):
+    """It can be shown, and listed under a name of its own."""
+    kinds = [look.kind for look in LOOKS if look.record is cls]
+    assert len(kinds) == 1, f"{cls.__name__} has {len(kinds)} looks in journal/screens/looks"
+    assert kinds[0] in KINDS, f"galebook list does not name {kinds[0]}"
+
+
+def test_no_other_kind_is_named():
+    """In the order in which they are told."""
+    assert tuple(look.kind for look in LOOKS) == KINDS
