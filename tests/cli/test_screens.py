@@ -2,6 +2,7 @@
 
 import importlib
 import inspect
+import json
 import pkgutil
 import re
 from pathlib import Path
@@ -9,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from journal import screens
-from journal.book.tables import NUMBERED
+from journal.book.tables import NUMBERED, Measurement
 from journal.cli.builds import KINDS
 from journal.screens.looks import LOOKS
 from journal.screens.terminal import Screen
@@ -72,3 +73,22 @@ def test_every_kind_of_record_has_a_look(cls):
 def test_no_other_kind_is_named():
     """In the order in which they are told."""
     assert tuple(look.kind for look in LOOKS) == KINDS
+
+
+def test_what_a_person_typed_is_shown_as_typed(path, run):
+    """Neither the markup nor the picture signs of the terminal's library are found in it."""
+    typed = "[bold]two[/] :warning: blades \\"
+    run("attempt", typed, "--saw", typed)
+    run("fail", typed, "--effect", typed)
+    run("decide", typed)
+    for args in (["show", "A1"], ["show", "F1"], ["list", "attempts"], ["status"], ["weigh", "D1"], ["history"]):
+        assert typed in run(*args).out, args
+    assert "'[bold]'" in run("names", "[bold]").out
+
+
+def test_json_has_the_columns_in_the_order_of_the_table(story, run):
+    """So that what two runs say can be compared line by line."""
+    told = list(json.loads(run("show", "M1", "--json").out))
+    assert told[0] == "ref"
+    columns = [c for c in Measurement.model_fields if c not in ("id", "build_id")]
+    assert told[1 : 1 + len(columns)] == columns
