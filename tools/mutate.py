@@ -9,7 +9,7 @@ Run it by hand, outside CI, on an idle machine if there is one. It needs a libra
 What it does. It copies the tree and works in the copy. Once for each state of the sources it runs the tests with
 coverage and remembers which of them run which line; a test file that changed is run again by itself. Then it draws
 places by the seed, as many from each room, all kinds of change alike; makes one change, runs the tests that run that
-line, the quickest first, until one fails or the time is up; and puts the line back. A change that no test notices
+line, those of its subject and the quickest first, until one fails or the time is up; and puts the line back. A change that no test notices
 *survives*. Golden write-ups are left out, for they hold our own earlier output, and so are the tests that read the
 source, start a browser or build a wheel.
 
@@ -348,8 +348,9 @@ class Map:
         return set().union(*(self.by_line.get((path, n), set()) for n in range(first, last + 1)))
 
     def chosen(self, m: Mutant) -> list[str]:
-        """Tests that could notice a change, the quickest first."""
-        return sorted(self._could(m), key=lambda t: (self.took[t], t))
+        """Tests that could notice a change: first those named like its file, and of these the quickest."""
+        words = Path(m.path).stem.split("_")
+        return sorted(self._could(m), key=lambda t: (not any(w in t for w in words), self.took[t], t))
 
     def _could(self, m: Mutant) -> set[str]:
         source, tree = _tree(ROOT / m.path)

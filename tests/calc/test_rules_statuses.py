@@ -784,7 +784,6 @@ CASES = [
     ("inverter.fuse", "inverter", {"inverter.fuse": None, "cable.inv.fused": False}, FAIL, ["such as 63 A"]),
     ("inverter.fuse", "inverter", {"cable.inv.carries": "battery to loads"}, UNKNOWN, ["No cable run"]),
     ("house.feed", "house", {}, OK, ["was not checked"]),
-    ("house.feed", "house", {"house.feed": "nothing in the house"}, OK, []),
     (
         "house.feed",
         "house",
@@ -817,7 +816,6 @@ CASES = [
     ("mast.height", "mast", {}, OK, ["15 m", "14 m up"]),
     ("mast.height", "mast", {"mast.height": 12.0}, MARGINAL, ["15 m", "higher than 1.9 m"]),
     ("mast.height", "mast", {"mast.height": 8.0}, FAIL, ["15 m", "higher than 3.5 m"]),
-    ("mast.height", "mast", {"mast.building_height": 0.0, "mast.height": 3.0}, OK, []),
     ("mast.height", "mast", {"mast.building_height": None}, UNKNOWN, ["mast.building_height"]),
 ]
 
@@ -829,7 +827,7 @@ CASES = [
 )
 def test_status_and_words(rule, subject, changes, status, phrases):
     """One rule, one change to the good machine, one status, and the numbers a builder is given."""
-    found = findings(changes)[rule, subject]
+    found = findings(changes, rule)[rule, subject]
     assert found.status is status, found.says
     words = " ".join((found.says, found.remedy, *found.missing))
     for phrase in phrases:
@@ -886,7 +884,7 @@ def test_every_rule_has_a_case_of_each_kind():
 )
 def test_rule_that_does_not_concern_the_machine_is_silent(changes, absent):
     """A rule whose subject the machine does not have gives no finding."""
-    assert absent not in {rule for rule, _ in findings(changes)}
+    assert absent not in {rule for rule, _ in findings(changes, absent)}
 
 
 def test_run_ahead_of_the_rectifier_needs_no_battery_fuse():

@@ -21,7 +21,7 @@ WORDS_ONLY = {"house.feed", "storage.dump", "generator.touch-voltage", "protecti
 def _found(i):
     """What the rule says in one of the cases; worked out when it is first asked for."""
     rule, subject, changes, _, _ = CASES[i]
-    return findings(changes)[rule, subject]
+    return findings(changes, rule)[rule, subject]
 
 
 @pytest.mark.parametrize("i", NUMBERS, ids=IDS)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from calc.finding import Status
 from calc.machine.catalogue import catalogue, split
 from calc.machine.design import build
 from calc.machine.system import System
@@ -24,9 +25,13 @@ def _sheet(row, **more):
     return build({name: value for name, value in values.items() if value is not None})
 
 
-def _status(row, value):
+def _finding(row, value):
     found = run([BY_ID[row.rule]], System(_sheet(row, **{row.path: value})))
-    return next(f.status for f in found if f.subject == row.subject)
+    return next(f for f in found if f.subject == row.subject)
+
+
+def _status(row, value):
+    return _finding(row, value).status
 
 
 def _found(row):
@@ -62,6 +67,46 @@ def test_a_hair_to_either_side_it_says_the_one_and_the_other(row: Row):
     for value, before, after in _worked(row):
         told = _status(row, value * (1.0 - row.hair)), _status(row, value * (1.0 + row.hair))
         assert told == (before, after), (row.why, value)
+
+
+FAILING = (Status.FAIL, Status.DANGER)
+#: Rules that fail at more than one limit and tell how far the other is.
+TOWARDS_ANOTHER = {
+    ("wiring.fuse", 12.5), ("storage.charge-voltage", 13.2), ("storage.charge-voltage", 12.6), ("dump.circuit", 20.0),
+    ("inverter.surge", 800.0), ("inverter.surge", 250.0),
+}  # fmt: skip
+#: Rules whose margin is to what is good, not to what fails; or that judge no number alone.
+TOWARDS_GOOD = (
+    "generator.match",
+    "generator.touch-voltage",
+    "protection.brake-switch",
+    "protection.fuse",
+    "storage.cells",
+)
+#: Rules whose margin is the least of two, or a share of a rise, so that it does not follow from value and limit alone.
+OF_TWO = (
+    "measured.agrees",
+    "wiring.fuse",
+    "inverter.fuse",
+    "dump.element",
+    "dump.controller",
+    "dump.circuit",
+    "site.months",
+)
+RISES = ("generator.heat", "storage.freezing", "storage.cold-charge")
+
+
+@pytest.mark.parametrize("row", [row for row in NUMBERS if row.rule not in TOWARDS_GOOD], ids=_name)
+def test_nothing_is_left_where_a_rule_begins_to_fail(row: Row):
+    """The margin changes its sign there, and is what is left of the limit as a share of it."""
+    for value, before, after in _worked(row):
+        if (before in FAILING) == (after in FAILING) or (row.rule, value) in TOWARDS_ANOTHER:
+            continue
+        for found in (_finding(row, value * (1.0 - row.hair)), _finding(row, value * (1.0 + row.hair))):
+            assert (found.margin < 0) == (found.status in FAILING), row.why
+            assert abs(found.margin) <= 6.0 * row.hair
+            if row.rule not in (*OF_TWO, *RISES):
+                assert abs(found.margin) == pytest.approx(abs(found.value / found.limit - 1.0), rel=1e-6)
 
 
 @pytest.mark.parametrize("row", WORDS, ids=_name)

@@ -529,6 +529,9 @@ ROWS: tuple[Row, ...] = (
     Row("mast.height", "mast", "mast.height",
         ((20.0 + 30 * 0.3048 + 1.0, FAIL, OK),),
         "the same below a building of 20 m, whose wake reaches higher than the rule", {"mast.building_height": 20.0}),
+    Row("mast.height", "mast", "mast.height",
+        ((1.0, FAIL, OK),),
+        "with nothing around, the blades of 1 m must clear the ground", {"mast.building_height": 0.0}),
 )  # fmt: skip
 
 #: Rules whose turn rests on the torque of blades of a known shape, for which no outside table was to be had: what is
