@@ -9,9 +9,9 @@ Run it by hand, outside CI, on an idle machine if there is one. It needs a libra
 What it does. It copies the tree and works in the copy. Once for each state of the sources it runs the tests with
 coverage and remembers which of them run which line; a test file that changed is run again by itself. Then it draws
 places by the seed, as many from each room, all kinds of change alike; makes one change, runs the tests that run that
-line, those of its subject and the quickest first, until one fails or the time is up; and puts the line back. A change that no test notices
-*survives*. Golden write-ups are left out, for they hold our own earlier output, and so are the tests that read the
-source, start a browser or build a wheel.
+line, those of its subject and the quickest first, until one fails or the time is up; and puts the line back. A change
+that no test notices *survives*. Golden write-ups are left out, for they hold our own earlier output, and so are the
+tests that read the source, start a browser or build a wheel.
 
 Kinds of change: a comparison turned, an arithmetic operator swapped, a number nudged by a tenth or by one, a flag
 flipped, ``and`` and ``or`` swapped, ``not`` dropped, a condition negated, a returned value replaced by None, a
@@ -41,7 +41,7 @@ import signal
 import sys
 import tempfile
 import time
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from functools import cache
@@ -334,9 +334,13 @@ class Map:
         known = [json.loads(file.read_text()) for file in folder.glob("fixtures-*.json")]
         for fixture, row in ((f, r) for some in known for f, r in some.items()):
             self._add(row["lines"], wide[fixture])
-        for fixture, took in {f: r["took"] for some in known for f, r in some.items()}.items():
+        #: What it takes to make what tests share, and which tests share it.
+        self.making: dict[str, float] = {f: r["took"] for some in known for f, r in some.items()}
+        self.wide: dict[str, list[str]] = defaultdict(list)
+        for fixture, took in self.making.items():
             for test in wide[fixture]:
                 self.took[test] += took
+                self.wide[test].append(fixture)
 
     def _add(self, lines: dict[str, list[int]], tests: list[str]) -> None:
         for path, some in lines.items():
@@ -348,9 +352,28 @@ class Map:
         return set().union(*(self.by_line.get((path, n), set()) for n in range(first, last + 1)))
 
     def chosen(self, m: Mutant) -> list[str]:
-        """Tests that could notice a change: first those named like its file, and of these the quickest."""
-        words = Path(m.path).stem.split("_")
-        return sorted(self._could(m), key=lambda t: (not any(w in t for w in words), self.took[t], t))
+        """Tests that could notice a change.
+
+        First those named like its file; of each test function one case before the second of any; the quickest first.
+        """
+        words, found = Path(m.path).stem.split("_"), []
+        seen: Counter[str] = Counter()
+        for test in sorted(self._could(m), key=lambda t: (self.took[t], t)):
+            function = test.partition("[")[0]
+            found.append((not any(word in test for word in words), seen[function], len(found), test))
+            seen[function] += 1
+        return [test for *_, test in sorted(found)]
+
+    def within(self, tests: list[str], limit: float) -> tuple[list[str], float]:
+        """As many of some tests as can be run in a time, what they share being made once; and the time."""
+        spent, made, kept = 0.0, set(), []
+        for test in tests:
+            wide = [f for f in self.wide[test] if f not in made]
+            cost = self.took[test] - sum(self.making[f] for f in self.wide[test]) + sum(self.making[f] for f in wide)
+            if spent + cost <= limit:
+                spent, made = spent + cost, made | set(wide)
+                kept.append(test)
+        return kept, spent
 
     def _could(self, m: Mutant) -> set[str]:
         source, tree = _tree(ROOT / m.path)
@@ -449,11 +472,7 @@ def survives(tree: Path, m: Mutant, where: Map, limit: float) -> bool:
     os.utime(file, (before.st_atime, before.st_mtime + 1000.0 + random.randrange(100000)))
     try:
         for some in (tests[:FIRST], tests[FIRST:]):
-            spent, kept = 0.0, []
-            for test in some:
-                spent += where.took[test]
-                if spent <= limit:
-                    kept.append(test)
+            kept, spent = where.within(some, limit)
             if kept and not _run(tree, kept, spent):
                 return False
         return True
@@ -521,7 +540,8 @@ def _try_all(args: argparse.Namespace, wanted: dict[str, list[Mutant]], tree: Pa
     for room, some in wanted.items():
         counted = [m for m in some if m.key not in equivalent]
         alive = []
-        for m in counted:
+        for n, m in enumerate(counted, start=1):
+            sys.stderr.write(f"\r{room}: {n} of {len(counted)} ")
             if survives(tree, m, where, args.limit):
                 alive.append(m)
                 _say(f"  survives: {m}" + ("" if where.chosen(m) else "  (no test runs it)"))

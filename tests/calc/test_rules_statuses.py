@@ -460,7 +460,24 @@ CASES = [
         "storage",
         {**GEL, "storage.temperature": 283.15, "storage.capacity_left": 0.8},
         OK,
-        ["36 % (50 %, usual", "4.8 days", "times 90 % at 10 degC", "times 80 % left by age"],
+        [
+            "The usable 36 % (50 %, usual for its kind, times 90 % at 10 degC, times 80 % left by age) of 100 Ah",
+            "4.8 days",
+        ],
+    ),
+    # 96 W day and night through 0.8 are 10 A out of 60 Ah, 3 A of which last 20 hours: (3/10)^0.15 = 0.835, half of it.
+    (
+        "storage.autonomy",
+        "storage",
+        {
+            **GEL,
+            "storage.temperature": 298.15,
+            "storage.capacity": 60 * AH,
+            "load.lamp.power": 96.0,
+            "load.lamp.hours": 1.0,
+        },
+        FAIL,
+        ["The usable 42 % (50 %, usual for its kind, times 83.5 % at such a current) of 60 Ah"],
     ),
     ("storage.autonomy", "storage", {"storage.temperature": 243.15}, UNKNOWN, ["-18 to 40 degC"]),
     ("storage.autonomy", "storage", {"load.lamp.hours": None}, UNKNOWN, ["load.lamp.hours"]),

@@ -1,0 +1,157 @@
+"""What every finding carries, whatever its rule: held on one small rule about the wind and the rotor."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from calc.finding import COMMON_PRACTICE, Status
+from calc.machine.catalogue import Sheet
+from calc.machine.design import build
+from calc.machine.system import System
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, at_most, run, run_variants
+
+SHEET = {"rotor.diameter": 2.0, "site.mean_wind": 5.0, "cable.long.length": 40.0, "cable.short.length": 4.0}
+
+
+def _too_wide(x):
+    """No wider than two fifths of the mean wind, in metres; a rule that nobody needs, with whole numbers."""
+    D, V = x.rotor.diameter, x.site.mean_wind
+    level, margin = at_most(D, 0.4 * V, marginal=0.1)
+    assert x.site.availability is not None
+    return Judgement(level, lambda: f"It is {D} m.", lambda: "Make it smaller.", D, 0.4 * V, "mm", margin)
+
+
+def rule(judge=_too_wide, **parts):
+    """The rule, some of its parts changed."""
+    given = {
+        "needs": (Sheet.rotor.diameter, Sheet.site.mean_wind),
+        "sources": (COMMON_PRACTICE,),
+        "caution": "Mind your head.",
+    }
+    return Rule("rotor.width", "Width", "rotor", judge=judge, **(given | parts))
+
+
+def found(changes=None, *, provenance=None, doubts=None, **parts):
+    """What it says of the sheet."""
+    values = {k: v for k, v in (SHEET | (changes or {})).items() if v is not None}
+    (one,) = run([rule(**parts)], System(build(values), doubts, 200), provenance)
+    return one
+
+
+def test_numbers_are_shown_in_the_rule_s_unit():
+    """2 m of 2 m are 2000 mm, and nothing is left."""
+    one = found()
+    assert (one.value, one.limit, one.unit, one.margin) == (2000.0, 2000.0, "mm", 0.0)
+    assert (one.rule, one.subject, one.title, one.sources) == ("rotor.width", "rotor", "Width", (COMMON_PRACTICE,))
+
+
+@pytest.mark.parametrize(
+    ("diameter", "status", "margin"),
+    [(1.0, Status.OK, 0.5), (1.9, Status.MARGINAL, 0.05), (2.0, Status.MARGINAL, 0.0), (2.1, Status.FAIL, -0.05)],
+)
+def test_what_is_fine_has_neither_remedy_nor_caution(diameter, status, margin):
+    """What is not has both."""
+    one = found({"rotor.diameter": diameter})
+    assert (one.status, one.margin) == (status, pytest.approx(margin))
+    assert (one.remedy, one.caution) == (("", "") if status is Status.OK else ("Make it smaller.", "Mind your head."))
+    assert one.says == f"It is {diameter} m."
+
+
+def test_every_input_is_accounted_for():
+    """Where it comes from: as the sheet says, not stated, or assumed with its reason."""
+    one = found(provenance={"rotor.diameter": "measured"})
+    assert [(i.path, i.provenance) for i in one.inputs] == [
+        ("rotor.diameter", "measured"), ("site.mean_wind", "not stated"), ("site.availability", "assumed"),
+    ]  # fmt: skip
+    assert [i.shown for i in one.inputs[:2]] == ["2 m", "5 m/s"]
+    (assumed,) = one.assumptions
+    assert assumed.startswith("Share of the year")
+    assert "90 % (repairs" in assumed
+
+
+def test_what_is_missing_is_named():
+    """In the sentence, in the remedy, and by name."""
+    one = found({"site.mean_wind": None})
+    assert (one.status, one.missing) == (Status.UNKNOWN, ("site.mean_wind",))
+    assert one.says.startswith("Cannot be judged: the sheet does not say ")
+    assert one.says.endswith("(site.mean_wind).")
+    assert one.remedy == "Fill in site.mean_wind."
+    assert (one.value, one.margin, one.probability, one.caution) == (None, None, None, "")
+
+
+def test_probability_and_what_to_measure_next():
+    """Evenly 1.8 to 2.2 m against 2 m: half of all ways fail, and all of the doubt is the diameter's."""
+    one = found(doubts={"rotor.diameter": (1.8, 2.2)})
+    assert one.probability == pytest.approx(0.5, abs=0.02)
+    assert one.ranking[0].path == "rotor.diameter"
+    assert one.ranking[0].meaning
+    assert one.ranking[0].share > 0.95
+    assert found(doubts={"rotor.diameter": (1.0, 1.2)}).probability == 0.0
+    assert found(doubts={"rotor.diameter": (2.1, 2.3)}).probability == 1.0
+
+
+def test_a_danger_counts_as_failing():
+    """The probability is that of failing or worse."""
+
+    def judge(x):
+        level = np.where(np.asarray(x.rotor.diameter) > 2.0, DANGER, MARGINAL)
+        return Judgement(level, lambda: "So.", margin=None)
+
+    assert found(doubts={"rotor.diameter": (1.8, 2.2)}, judge=judge).probability == pytest.approx(0.5, abs=0.02)
+
+
+def test_where_no_doubtful_number_enters_there_is_no_probability():
+    """Nor where the rule takes the doubt into its verdict itself."""
+    assert (
+        found(doubts={"cable.long.length": (30.0, 50.0)}, judge=lambda x: Judgement(FAIL, lambda: "So.")).probability
+        is None
+    )
+    assert found(doubts={"rotor.diameter": (1.8, 2.2)}, widened=True).probability is None
+    assert found().probability is None
+
+
+def test_a_rule_runs_once_for_each_label_that_it_concerns():
+    """Worst first, each named after its subject."""
+
+    def judge(x):
+        return Judgement(FAIL if x.need(Sheet.cable.length) > 20.0 else OK, lambda: "So.")
+
+    every = Rule("cable.reach", "Reach", "cable", (Sheet.cable.length,), judge, (), each=True)
+    short = Rule(
+        "cable.reach", "Reach", "cable", (), judge, (), each=True, applies=lambda x: x.need(Sheet.cable.length) < 20.0
+    )
+    system = System(build(SHEET))
+    assert [(f.subject, f.status) for f in run([every], system)] == [
+        ("cable.long", Status.FAIL),
+        ("cable.short", Status.OK),
+    ]
+    assert [f.subject for f in run([short], system)] == ["cable.short"]
+    assert [f.status for f in run([short, rule(), every], system)] == [
+        Status.FAIL,
+        Status.MARGINAL,
+        Status.OK,
+        Status.OK,
+    ]
+
+
+def test_variants_are_told_one_by_one():
+    """Statuses and values of each, in the rule's unit; unknown for all where something is missing."""
+    (row,) = run_variants([rule()], build(SHEET | {"rotor.diameter": np.array([1.0, 1.9, 2.1])}), 3)
+    assert row.statuses == [Status.OK, Status.MARGINAL, Status.FAIL]
+    assert (row.values, row.unit, row.subject) == (pytest.approx([1000.0, 1900.0, 2100.0]), "mm", "rotor")
+    (none,) = run_variants([rule()], build({"rotor.diameter": np.array([1.0, 2.0])}), 2)
+    assert (none.statuses, none.values, none.unit) == ([Status.UNKNOWN] * 2, [None, None], "")
+
+
+def test_levels_at_most_and_at_least():
+    """On both sides of the limit and of the reserve before it; another level beyond where one is asked for."""
+    values = np.array([8.9, 9.1, 9.99, 10.01])
+    assert at_most(values, 10.0, marginal=0.1)[0].tolist() == [OK, MARGINAL, MARGINAL, FAIL]
+    assert at_most(values, 10.0)[0].tolist() == [OK, OK, OK, FAIL]
+    assert at_most(values, 10.0, worst=DANGER)[0].tolist() == [OK, OK, OK, DANGER]
+    values = np.array([9.99, 10.01, 10.9, 11.1])
+    assert at_least(values, 10.0, marginal=0.1)[0].tolist() == [FAIL, MARGINAL, MARGINAL, OK]
+    assert at_least(values, 10.0)[0].tolist() == [FAIL, OK, OK, OK]
+    assert at_least(values, 10.0, worst=DANGER)[0].tolist() == [DANGER, OK, OK, OK]
+    assert at_least(12.0, 10.0)[1] == pytest.approx(0.2)
