@@ -163,6 +163,8 @@ def _looked_into(node: ast.AST) -> Iterator[ast.AST]:
     """Children in which a change could be seen by a test: no annotations, no texts, no decorators."""
     if isinstance(node, ast.JoinedStr | ast.Assert) or "TYPE_CHECKING" in ast.dump(getattr(node, "test", node))[:90]:
         return
+    if any(getattr(d, "id", "") == "overload" for d in getattr(node, "decorator_list", ())):
+        return
     hidden = {"annotation", "returns", "decorator_list", "type_comment"}
     for name, value in ast.iter_fields(node):
         if name not in hidden and not (isinstance(node, ast.Raise) and name in ("exc", "cause")):
