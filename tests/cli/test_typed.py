@@ -44,8 +44,9 @@ def test_no_control_character_is_kept(run, char, kept):
 
 @pytest.mark.parametrize(
     ("typed", "day"),
-    [("today", "2026-11-25"), ("Yesterday", "2026-11-24"), ("now", "2026-11-25T12:00:00Z"), ("2026-01-12", "2026-01-12"),
-     ("2026-01-12 21:40", "2026-01-12T21:40Z"), ("2026-01-12T21:40+01:00", "2026-01-12T20:40Z")],
+    [("today", "2026-11-25"), ("Yesterday", "2026-11-24"), ("now", "2026-11-25T12:00:00Z"),
+     ("2026-01-12", "2026-01-12"), ("2026-01-12 21:40", "2026-01-12T21:40Z"),
+     ("2026-01-12T21:40+01:00", "2026-01-12T20:40Z")],
 )  # fmt: skip
 def test_a_date_as_people_say_it(run, path, typed, day):
     """The clock of these tests stands at noon of 25 November 2026, UTC."""
