@@ -1,12 +1,15 @@
-"""The units in which numbers are shown to people, and how many digits they get.
+"""Units: the one table of those that people type and those in which numbers are shown, and how many digits they get.
 
 ``calc`` computes in SI. This module turns an SI number into the words a builder reads, such as
-``"10 mm2"`` or ``"62 rpm/V"``. Reading what people type is the journal's work, not done here.
+``"10 mm2"`` or ``"62 rpm/V"``. Reading what people type is the journal's work, not done here; it takes the table.
 """
 
 from __future__ import annotations
 
 import math
+import re
+from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING, TypeAlias
 
 # The journal reads this module at every command, and numpy is slow to load where nothing is computed.
@@ -17,51 +20,138 @@ if TYPE_CHECKING:
 Num: TypeAlias = "float | NDArray[np.float64]"
 """A number or an array of variants. What ``calc`` takes and gives."""
 
-#: Shown unit -> size of one such unit in SI. Temperatures and reciprocals are handled in :func:`to_shown`.
-FACTORS: dict[str, float] = {
-    "": 1.0,
-    "%": 0.01,
-    "m": 1.0,
-    "mm": 1e-3,
-    "m2": 1.0,
-    "cm2": 1e-4,
-    "mm2": 1e-6,
-    "m/s": 1.0,
-    "rpm": 2 * math.pi / 60,
-    "V": 1.0,
-    "mV": 1e-3,
-    "A": 1.0,
-    "W": 1.0,
-    "kW": 1e3,
-    "W/m2": 1.0,
-    "Wh": 3600.0,
-    "kWh": 3.6e6,
-    "Ah": 3600.0,
-    "h": 3600.0,
-    "h/day": 3600.0 / 86400.0,
-    "days": 86400.0,
-    "ohm": 1.0,
-    "mohm": 1e-3,
-    "ohm/km": 1e-3,
-    "mH": 1e-3,
-    "mm/s": 1e-3,
-    "kg": 1.0,
-    "kg/m3": 1.0,
-    "m3/h": 1.0 / 3600.0,
-    "kg m2": 1.0,
-    "K/W": 1.0,
-    "N": 1.0,
-    "kN": 1e3,
-    "Nm": 1.0,
-    "MPa": 1e6,
-    "GPa": 1e9,
-    "K": 1.0,
-    "deg": math.pi / 180,
-    "V/krpm": 60.0 / (2 * math.pi * 1000.0),
-    "s": 1.0,
-    "Hz": 1.0,
-    "dB(A)": 1.0,
-}
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """One unit, as so many of another.
+
+    Parameters
+    ----------
+    symbol : str
+        As it is written in this program.
+    size : float
+        How many of ``of`` make one.
+    of : str
+        Units of this table multiplied and divided, such as ``"kg m/s2"``; a dimension in brackets, such as
+        ``"[length]"``, for a unit of SI that is defined by itself; empty for a plain number.
+    spellings : tuple of str
+        What else people write for it.
+    zero : float
+        Where its scale begins. [K]
+    """
+
+    symbol: str
+    size: float
+    of: str
+    spellings: tuple[str, ...] = ()
+    zero: float = 0.0
+
+
+#: Every unit, those that a line is made of before it. What is built from these, such as ``ohm/km``, needs no line.
+#: A reader of units may take an s at the end for a plural, so whatever ends in s for seconds has a line too.
+UNITS = (
+    Unit("m", 1.0, "[length]", ("meter",)),
+    Unit("s", 1.0, "[time]", ("second",)),
+    Unit("A", 1.0, "[current]", ("ampere",)),
+    Unit("kg", 1.0, "[mass]", ("kilogram",)),
+    Unit("K", 1.0, "[temperature]", ("kelvin",)),
+    Unit("rad", 1.0, "[]", ("radian",)),
+    Unit("%", 0.01, "", ("percent",)),
+    Unit("dB(A)", 1.0, "", ("dBA",)),
+    Unit("g", 1e-3, "kg", ("gram",)),
+    Unit("mm", 1e-3, "m", ("millimeter",)),
+    Unit("cm", 1e-2, "m", ("centimeter",)),
+    Unit("km", 1e3, "m", ("kilometer",)),
+    Unit("in", 0.0254, "m", ("inch",)),
+    Unit("ft", 0.3048, "m", ("foot", "feet")),
+    Unit("yd", 0.9144, "m", ("yard",)),
+    Unit("mi", 1609.344, "m", ("mile",)),
+    Unit("ms", 1e-3, "s", ("millisecond",)),
+    Unit("min", 60.0, "s", ("minute",)),
+    Unit("h", 3600.0, "s", ("hour", "hours")),
+    Unit("day", 86400.0, "s", ("d", "days")),
+    Unit("mph", 1.0, "mi/h"),
+    Unit("kn", 1852.0, "m/h", ("knot", "kt")),
+    Unit("turn", 2 * math.pi, "rad", ("revolution",)),
+    Unit("deg", math.pi / 180, "rad", ("degree", "°")),
+    Unit("rpm", 1.0, "turn/min"),
+    Unit("krpm", 1e3, "rpm"),
+    Unit("Hz", 1.0, "1/s", ("hertz",)),
+    Unit("N", 1.0, "kg m/s2", ("newton",)),
+    Unit("kN", 1e3, "N", ("kilonewton",)),
+    Unit("Nm", 1.0, "N m"),
+    Unit("Pa", 1.0, "N/m2", ("pascal",)),
+    Unit("hPa", 100.0, "Pa", ("hectopascal",)),
+    Unit("MPa", 1e6, "Pa", ("megapascal",)),
+    Unit("GPa", 1e9, "Pa", ("gigapascal",)),
+    Unit("J", 1.0, "N m", ("joule",)),
+    Unit("W", 1.0, "J/s", ("watt",)),
+    Unit("mW", 1e-3, "W", ("milliwatt",)),
+    Unit("kW", 1e3, "W", ("kilowatt",)),
+    Unit("Wh", 1.0, "W h"),
+    Unit("kWh", 1e3, "Wh"),
+    Unit("Ws", 1.0, "W s"),
+    Unit("kWs", 1e3, "Ws"),
+    Unit("V", 1.0, "W/A", ("volt",)),
+    Unit("mV", 1e-3, "V", ("millivolt",)),
+    Unit("kV", 1e3, "V", ("kilovolt",)),
+    Unit("mA", 1e-3, "A", ("milliampere",)),
+    Unit("Ah", 1.0, "A h"),
+    Unit("mAh", 1e-3, "Ah"),
+    Unit("As", 1.0, "A s"),
+    Unit("Vs", 1.0, "V s"),
+    Unit("ohm", 1.0, "V/A", ("Ω",)),
+    Unit("mohm", 1e-3, "ohm", ("milliohm",)),
+    Unit("H", 1.0, "V s/A", ("henry",)),
+    Unit("mH", 1e-3, "H", ("millihenry",)),
+    Unit("uH", 1e-6, "H", ("microhenry",)),
+    Unit("Wb", 1.0, "V s", ("weber",)),
+    Unit("lb", 0.45359237, "kg", ("pound", "lbs")),
+    Unit("oz", 1 / 16, "lb", ("ounce",)),
+    Unit("degC", 1.0, "K", ("degree_Celsius", "°C"), zero=273.15),
+    Unit("degF", 5 / 9, "K", ("degree_Fahrenheit", "°F"), zero=459.67 * 5 / 9),
+)
+
+_BY_NAME = {name: unit for unit in UNITS for name in (unit.symbol, *unit.spellings)}
+_FACTOR = re.compile(r"(?P<over>/?) ?(?P<name>[^ /]+?)(?P<power>[23]?)(?=[ /]|$)")
+
+#: A back-EMF constant is kept in V s/rad and shown the other way up.
+UPSIDE_DOWN = "rpm/V"
+
+
+@cache
+def si_size(unit: str) -> float:
+    """Size of one of a unit in SI, scales that begin elsewhere left aside.
+
+    Parameters
+    ----------
+    unit : str
+        Units of :data:`UNITS` multiplied and divided, such as ``"ohm/km"`` or ``"kg m2"``; empty for a plain number.
+
+    Returns
+    -------
+    size : float
+        How many of the SI unit make one.
+
+    Raises
+    ------
+    KeyError
+        If one of its units is not in the table.
+
+    Examples
+    --------
+    >>> si_size("kWh"), si_size("ohm/km"), si_size("m3/h")
+    (3600000.0, 0.001, 0.000277777)
+    """
+    known = _BY_NAME.get(unit)
+    if known is not None:
+        return known.size * (1.0 if known.of.startswith("[") else si_size(known.of))
+    size = 1.0
+    for factor in _FACTOR.finditer(unit):
+        one = 1.0 if factor["name"] == "1" else si_size(_BY_NAME[factor["name"]].symbol)
+        many = one ** int(factor["power"] or 1)
+        size = size / many if factor["over"] else size * many
+    return size
 
 
 def to_shown(value: Num, unit: str) -> Num:
@@ -72,7 +162,7 @@ def to_shown(value: Num, unit: str) -> Num:
     value : float or array, shape (...,)
         The number in SI.
     unit : str
-        A shown unit: a key of :data:`FACTORS`, ``"degC"``, or ``"rpm/V"`` for a back-EMF constant in V s/rad.
+        Units of :data:`UNITS` multiplied and divided; ``"rpm/V"`` is that of a back-EMF constant in V s/rad.
 
     Returns
     -------
@@ -93,11 +183,10 @@ def to_shown(value: Num, unit: str) -> Num:
     >>> to_shown(0.15402, "rpm/V")
     62.0
     """
-    if unit == "degC":
-        return value - 273.15
-    if unit == "rpm/V":
-        return 60.0 / (2 * math.pi) / value
-    return value / FACTORS[unit]
+    if unit == UPSIDE_DOWN:
+        return 1 / si_size(unit) / value
+    known = _BY_NAME.get(unit)
+    return (value - known.zero if known and known.zero else value) / si_size(unit)
 
 
 def digits(value: float, figures: int = 3) -> str:

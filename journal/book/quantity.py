@@ -9,73 +9,8 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any, Protocol
 
-from calc.units import show
+from calc.units import UNITS, UPSIDE_DOWN, Unit, show
 from journal.errors import BadInput, nearest
-
-# The units people type at this work. A short list of our own keeps start-up quick and refuses what nobody means.
-# Pint reads an s at the end of any name as a plural, so every symbol that ends in s for seconds stands here too.
-_UNITS = """
-meter = [length] = m
-second = [time] = s
-ampere = [current] = A
-kilogram = [mass] = kg
-kelvin = [temperature]; offset: 0 = K
-radian = [] = rad
-percent = 0.01
-gram = 0.001 * kilogram = g
-millimeter = 0.001 * meter = mm
-centimeter = 0.01 * meter = cm
-kilometer = 1000 * meter = km
-inch = 0.0254 * meter = in
-foot = 0.3048 * meter = ft = feet
-yard = 0.9144 * meter = yd
-mile = 1609.344 * meter = mi
-millisecond = 0.001 * second = ms
-minute = 60 * second = min
-hour = 3600 * second = h = hours
-day = 86400 * second = d = days
-mph = mile / hour
-knot = 1852 * meter / hour = kn = kt
-turn = 6.283185307179586 * radian = revolution
-degree = 0.017453292519943295 * radian = deg
-rpm = turn / minute
-krpm = 1000 * rpm
-hertz = 1 / second = Hz
-newton = kilogram * meter / second ** 2 = N
-kilonewton = 1000 * newton = kN
-Nm = newton * meter
-pascal = newton / meter ** 2 = Pa
-hectopascal = 100 * pascal = hPa
-megapascal = 1e6 * pascal = MPa
-gigapascal = 1e9 * pascal = GPa
-joule = newton * meter = J
-watt = joule / second = W
-milliwatt = 0.001 * watt = mW
-kilowatt = 1000 * watt = kW
-Wh = watt * hour
-kWh = 1000 * Wh
-volt = watt / ampere = V
-millivolt = 0.001 * volt = mV
-kilovolt = 1000 * volt = kV
-milliampere = 0.001 * ampere = mA
-Ah = ampere * hour
-mAh = 0.001 * Ah
-As = ampere * second
-Vs = volt * second
-Ws = watt * second
-kWs = 1000 * Ws
-ohm = volt / ampere
-milliohm = 0.001 * ohm = mohm
-henry = volt * second / ampere = H
-millihenry = 0.001 * henry = mH
-microhenry = 1e-6 * henry = uH
-weber = volt * second = Wb
-pound = 0.45359237 * kilogram = lb = lbs
-ounce = pound / 16 = oz
-degree_Celsius = kelvin; offset: 273.15 = degC
-degree_Fahrenheit = 5 / 9 * kelvin; offset: 255.37222222222223 = degF
-dBA = 1
-"""
 
 _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _PLAIN = re.compile(rf"\s*({_NUMBER})\s*((?![\d.,]).*?)?\s*")
@@ -85,20 +20,11 @@ _BEAUFORT = re.compile(
     r"\s*(?:about\s+)?(?:bft|beaufort|force)\s*(\d{1,2})(?:\s*(?:-|to|–)\s*(\d{1,2}))?\s*", re.IGNORECASE
 )
 _AWG = re.compile(r"\s*(?:(\d)/0|(0{1,4})|(\d{1,2}))\s*AWG\s*|\s*AWG\s*(?:(\d)/0|(0{1,4})|(\d{1,2}))\s*", re.IGNORECASE)
-_SPELLINGS = (
-    ("dB(A)", "dBA"),
-    ("Ω", "ohm"),
-    ("µ", "u"),
-    ("°C", "degC"),
-    ("°F", "degF"),
-    ("°", "deg"),
-    ("²", "2"),
-    ("·", "*"),
-    ("%", "percent"),
-)
 #: A power that is not one small digit: no unit at this work has it, and a tower of them would be computed for hours.
 _RUNAWAY = re.compile(r"(?:\*\*|\^)(?!\s*-?\d(?!\s*[\d.(^]|\s*\*\*))")
 _POWER = re.compile(r"\b(m|mm|cm|ft|in|s)([23])\b")
+_POWER_IN_TABLE = re.compile(r"(?<=[a-zA-Z])([23])\b")
+_SIGNS = {"µ": "u", "²": "2", "·": "*"}
 
 
 class Asked(Protocol):
@@ -128,7 +54,7 @@ class Wanted:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class Amount:
     """A number as typed and in SI, with limits if any were typed."""
 
     typed: str
@@ -138,14 +64,31 @@ class Reading:
     doubt: str | None = None
 
 
+def _names(unit: Unit) -> list[str]:
+    """What Pint can take for a name of a unit; the first is its own."""
+    return [name for name in (unit.symbol, *unit.spellings) if name.isascii() and name.isidentifier()]
+
+
 @cache
 def _registry() -> Any:
+    """Pint's registry with the units of our own table: the start stays quick, and what nobody means is refused."""
     import pint
 
     registry: Any = pint.UnitRegistry(None, autoconvert_offset_to_baseunit=True)
-    for line in filter(None, _UNITS.splitlines()):
-        registry.define(line)
+    for unit in UNITS:
+        name, *others = _names(unit)
+        of = _POWER_IN_TABLE.sub(r"**\1", unit.of).replace(" ", "*")
+        size = of if of.startswith("[") else f"{unit.size!r} * {of or 1}"
+        zero = f"; offset: {unit.zero!r}" if unit.zero or unit.of == "[temperature]" else ""
+        registry.define(" = ".join([name, size + zero, "_", *others]))
     return registry
+
+
+@cache
+def _spellings() -> dict[str, str]:
+    """Spellings that Pint can take for no name, the longest first, each with the name it stands for."""
+    odd = {spelling: _names(unit) for unit in UNITS for spelling in (unit.symbol, *unit.spellings)}
+    return {s: odd[s][0] for s in sorted(odd, key=len, reverse=True) if s not in odd[s]} | _SIGNS
 
 
 def clean(text: str, what: str, *, limit: int = 10_000) -> str:
@@ -167,7 +110,7 @@ def clean(text: str, what: str, *, limit: int = 10_000) -> str:
 
 
 def _unit(text: str) -> str:
-    for spelling, unit in _SPELLINGS:
+    for spelling, unit in _spellings().items():
         text = text.replace(spelling, unit)
     return _POWER.sub(r"\1**\2", text)
 
@@ -239,7 +182,7 @@ def is_awg(text: str) -> bool:
     return _AWG.fullmatch(text) is not None
 
 
-def _beaufort(text: str, asked: Asked) -> Reading | None:
+def _beaufort(text: str, asked: Asked) -> Amount | None:
     match = _BEAUFORT.fullmatch(text)
     if not match or asked.unit != "m/s":
         return None
@@ -251,10 +194,10 @@ def _beaufort(text: str, asked: Asked) -> Reading | None:
     low, high = beaufort(first)[0], beaufort(last)[1]
     if not math.isfinite(high):
         high = max(low, 40.0)
-    return Reading(text, (low + high) / 2, low, high, "Beaufort number, an interval")
+    return Amount(text, (low + high) / 2, low, high, "Beaufort number, an interval")
 
 
-def _awg(text: str, asked: Asked) -> Reading | None:
+def _awg(text: str, asked: Asked) -> Amount | None:
     match = _AWG.fullmatch(text)
     if not match or asked.unit != "m^2":
         return None
@@ -262,10 +205,10 @@ def _awg(text: str, asked: Asked) -> Reading | None:
 
     aught, zeros, gauge = match.group(1, 2, 3) if any(match.group(1, 2, 3)) else match.group(4, 5, 6)
     n = 1 - int(aught) if aught else 1 - len(zeros) if zeros else int(gauge)
-    return Reading(text, float(awg_area(n)))
+    return Amount(text, float(awg_area(n)))
 
 
-def parse(text: str, asked: Asked, what: str) -> Reading:
+def parse(text: str, asked: Asked, what: str) -> Amount:
     """Read a number with its unit, and its limits if it has any.
 
     Accepts ``2.2 m``, ``2.2 m +- 1 cm``, ``2.2 m ± 2 %``, ``5 to 7 m/s``, ``Bft 4`` for a wind speed and
@@ -281,21 +224,21 @@ def parse(text: str, asked: Asked, what: str) -> Reading:
     return _within(reading, asked, what)
 
 
-def parse_with(text: str, doubt: str | None, asked: Asked, what: str) -> Reading:
+def parse_with(text: str, doubt: str | None, asked: Asked, what: str) -> Amount:
     """Read a number as :func:`parse` does, with its uncertainty given apart, such as ``1 cm`` or ``5 %``."""
     reading = parse(text, asked, what)
     if doubt is None:
         return reading
     half = half_width(clean(doubt, "Uncertainty", limit=60), reading.value, "", asked, what)
     low, high = reading.value - half, reading.value + half
-    return _within(Reading(f"{reading.typed} ± {doubt}", reading.value, low, high, doubt), asked, what, reading.typed)
+    return _within(Amount(f"{reading.typed} ± {doubt}", reading.value, low, high, doubt), asked, what, reading.typed)
 
 
-def _within(reading: Reading, asked: Asked, what: str, typed: str | None = None) -> Reading:
+def _within(reading: Amount, asked: Asked, what: str, typed: str | None = None) -> Amount:
     """The reading, if it and its limits are in the range that can be."""
     for value in (reading.value, reading.low, reading.high):
         if value is not None and not asked.low <= value <= asked.high:
-            ends = sorted((asked.low, asked.high), reverse=asked.shown == "rpm/V")
+            ends = sorted((asked.low, asked.high), reverse=asked.shown == UPSIDE_DOWN)
             raise BadInput(
                 f"{what}: {reading.typed} is out of range",
                 f"Accepted: {show(ends[0], asked.shown)} to {show(ends[1], asked.shown)}",
@@ -303,15 +246,15 @@ def _within(reading: Reading, asked: Asked, what: str, typed: str | None = None)
     return reading if typed is None else replace(reading, typed=typed)
 
 
-def _interval(text: str, asked: Asked, what: str) -> Reading | None:
+def _interval(text: str, asked: Asked, what: str) -> Amount | None:
     match = _RANGE.fullmatch(text)
     if not match:
         return None
     ends = sorted(_convert(float(match[i]), match[3], asked, what) for i in (1, 2))
-    return Reading(text, sum(ends) / 2, ends[0], ends[1], "an interval")
+    return Amount(text, sum(ends) / 2, ends[0], ends[1], "an interval")
 
 
-def _single(text: str, asked: Asked, what: str) -> Reading:
+def _single(text: str, asked: Asked, what: str) -> Amount:
     body, *doubts = _DOUBT.split(text)
     match = _PLAIN.fullmatch(body)
     if len(doubts) > 1 or not match:
@@ -321,9 +264,9 @@ def _single(text: str, asked: Asked, what: str) -> Reading:
     if not math.isfinite(value):
         raise BadInput(f"{what}: {text!r} is not a usable number", f"Type it like {asked.example}")
     if not doubts:
-        return Reading(text, value)
+        return Amount(text, value)
     half = half_width(doubts[0], value, match[2] or "", asked, what)
-    return Reading(text, value, value - half, value + half, doubts[0])
+    return Amount(text, value, value - half, value + half, doubts[0])
 
 
 def half_width(text: str, value: float, unit: str, asked: Asked, what: str) -> float:
@@ -334,6 +277,6 @@ def half_width(text: str, value: float, unit: str, asked: Asked, what: str) -> f
     own = match[2] or ""
     if _unit(own) == "percent" and asked.shown != "%":
         return abs(value) * float(match[1]) / 100
-    if asked.shown == "rpm/V":
+    if asked.shown == UPSIDE_DOWN:
         raise BadInput(f"{what}: the uncertainty of this one is read as a share", "Type it like 5 %")
     return _convert(float(match[1]), own or unit, asked, what, difference=True)

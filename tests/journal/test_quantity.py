@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from calc.machine import design
 from calc.machine.entry import Entry
 from calc.quantities import QUANTITIES
-from calc.units import show, to_shown
+from calc.units import UNITS, show, si_size, to_shown
 from journal.book import quantity
 from journal.book.quantity import parse
 from journal.errors import BadInput
@@ -102,6 +102,48 @@ def test_units_mean_what_pint_says_they_mean(typed, unit, outside):
     """Our short list of units agrees with the long one that Pint ships."""
     expected = outside_registry().Quantity(outside or typed).to(unit or "dimensionless").magnitude
     assert parse(typed, asked(unit), "x").value == pytest.approx(expected, rel=1e-9)
+
+
+#: Names that Pint does not ship (levels of sound; seconds behind, which it takes for a plural) or that mean another
+#: unit to it (Nm is one of textiles), as it would write them.
+OURS_ALONE = {
+    "dB(A)": "1", "dBA": "1", "Nm": "1 N*m", "Ws": "1 W*s", "kWs": "1000 W*s", "As": "1 A*s", "Vs": "1 V*s",
+}  # fmt: skip
+NAMES = [(unit, name) for unit in UNITS for name in (unit.symbol, *unit.spellings) if name.isascii()]
+
+
+@pytest.mark.parametrize(("unit", "name"), NAMES, ids=[name for _, name in NAMES])
+def test_the_table_of_units_agrees_with_the_registry_that_pint_ships(unit, name):
+    """Each spelling, by size and kind."""
+    outside = outside_registry()
+    expected = outside.Quantity(OURS_ALONE[name]) if name in OURS_ALONE else outside.Quantity(1.0, name)
+    expected = expected.to_base_units()
+    ours = quantity._registry().Quantity(1.0, quantity._unit(name)).to_base_units()
+    assert dict(ours.dimensionality) == dict(expected.dimensionality)
+    assert ours.magnitude == pytest.approx(expected.magnitude, rel=1e-12)
+    if not unit.zero:
+        assert si_size(name) == pytest.approx(ours.magnitude, rel=1e-12)
+
+
+SHOWN = sorted({e.shown for e in CATALOGUE.values()} | {q.shown for q in QUANTITIES.values()})
+
+
+@pytest.mark.parametrize("unit", SHOWN)
+def test_what_is_shown_comes_from_the_same_table(unit):
+    """Seven of a unit that is shown are seven when they are read again."""
+    value = {"rpm/V": 1 / (7 * si_size(unit))}.get(unit, 7 * si_size(unit))
+    if unit == "degC":
+        value += 273.15
+    assert to_shown(value, unit) == pytest.approx(7)
+    si = next(e.unit for e in [*CATALOGUE.values(), *QUANTITIES.values()] if e.shown == unit)
+    assert parse(f"7 {unit}", asked(si, unit), "x").value == pytest.approx(value)
+
+
+@pytest.mark.parametrize("unit", ["parsec", "m4", "V/parsec"])
+def test_an_unknown_unit_is_not_shown(unit):
+    """Nothing is guessed."""
+    with pytest.raises(KeyError):
+        to_shown(1.0, unit)
 
 
 @pytest.mark.parametrize("typed", ["41 dB(A)", "41 dBA"])

@@ -7,7 +7,7 @@ from html.parser import HTMLParser
 
 import pytest
 
-from calc.units import FACTORS
+from calc.machine import design
 from journal.book import (
     attachments,
     attempts,
@@ -61,7 +61,7 @@ def test_nothing_raw_shows(story, reader):
     assert "\n\n\n" not in text
 
 
-UNITS = {u for u in FACTORS if u} | {"degC", "rpm/V", "kWh", "GBP", "%"}
+UNITS = {e.shown for e in design.catalogue().values() if e.shown} | {"kWh", "GBP"}
 
 
 def test_every_number_of_a_figure_has_its_unit(story):
