@@ -43,10 +43,10 @@ class Clock(datetime):
 
 def pin(patch: pytest.MonkeyPatch) -> None:
     """Stop the journal's clock."""
-    from journal.book import common, store
+    from journal.book import store, written
 
     patch.setattr(store, "datetime", Clock)
-    patch.setattr(common, "datetime", Clock)
+    patch.setattr(written, "datetime", Clock)
 
 
 @pytest.fixture(autouse=True)
@@ -88,7 +88,7 @@ def path(_blank: Path, tmp_path: Path, clock: datetime) -> Path:
     new = tmp_path / "journal.db"
     shutil.copy(_blank, new)
     with store.journal(new, write=True) as s:
-        builds.start(s, BUILD)
+        builds.start(s, builds.BuildTyped(BUILD))
     return new
 
 

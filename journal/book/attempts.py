@@ -2,38 +2,67 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from sqlmodel import Session
 
 from journal.book import revisions
-from journal.book.common import add, in_order, revision, text, when, wind, word
-from journal.book.quantity import Wanted, clean, parse
+from journal.book.kinds import Kind, a_day, a_text, a_word
+from journal.book.quantity import Wanted, parse
+from journal.book.records import add_record, find_revision
 from journal.book.tables import ATTEMPT_KINDS, LOAD_STATES, OUTCOMES, Attempt
+from journal.book.written import in_order, read_wind, read_wind_height, when
 
 _DURATION = Wanted("s", "h", 0.0, 1e9, "20 h")
 
 
-def duration(typed: str) -> float:
+def read_hours(typed: str) -> float:
     """Hours from a text such as ``20 h``."""
     return parse(typed, _DURATION, "Hours").value / 3600
 
 
-def log(
-    session: Session,
-    did: str,
-    *,
-    on: str | None = None,
-    kind: str = "run",
-    began: str | None = None,
-    ended: str | None = None,
-    outcome: str = "partly",
-    saw: str | None = None,
-    wind_typed: str | None = None,
-    wind_height: str | None = None,
-    wind_how: str | None = None,
-    load: str | None = None,
-    hours: str | None = None,
-    note: str | None = None,
-) -> Attempt:
+KIND = Kind(
+    Attempt,
+    readers={
+        "kind": a_word("Kind", ATTEMPT_KINDS),
+        "began": a_day("Began"),
+        "ended": a_day("Ended"),
+        "did": a_text("What was done"),
+        "saw": a_text("What was seen"),
+        "outcome": a_word("Outcome", OUTCOMES),
+        "load_state": a_word("Load", LOAD_STATES),
+        "wind_how": a_text("How the wind was known"),
+        "hours": read_hours,
+        "private_note": a_text("Note"),
+    },
+    together={
+        "wind": lambda _, typed: read_wind(typed),
+        "wind_height": lambda _, typed: {"wind_height": read_wind_height(typed)},
+    },
+    fixed=("wind_low", "wind_high"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class AttemptTyped:
+    """What a person typed of an attempt; ``on`` is the revision, else the newest."""
+
+    did: str
+    on: str | None = None
+    kind: str | None = None
+    began: str | None = None
+    ended: str | None = None
+    outcome: str | None = None
+    saw: str | None = None
+    wind: str | None = None
+    wind_height: str | None = None
+    wind_how: str | None = None
+    load_state: str | None = None
+    hours: str | None = None
+    private_note: str | None = None
+
+
+def log_attempt(session: Session, typed: AttemptTyped) -> Attempt:
     """Log an attempt.
 
     Raises
@@ -41,25 +70,11 @@ def log(
     BadInput
         If a word, date, wind or duration cannot be used.
     """
-    to = revision(session, on)
-    start, end = when(began, "Began"), None if ended is None else when(ended, "Ended")
-    in_order(start, end)
-    attempt = add(
-        session,
-        Attempt,
-        revision_id=to.key,
-        kind=word(kind, ATTEMPT_KINDS, "Kind"),
-        began=start,
-        ended=end,
-        did=clean(did, "What was done"),
-        saw=text(saw, "What was seen"),
-        outcome=word(outcome, OUTCOMES, "Outcome"),
-        load_state=word(load, LOAD_STATES, "Load"),
-        **wind(wind_typed, wind_height),
-        wind_how=text(wind_how, "How the wind was known"),
-        hours=None if hours is None else duration(hours),
-        private_note=text(note, "Note"),
-    )
+    to = find_revision(session, typed.on)
+    left_out = {"kind": "run", "outcome": "partly", "began": when(None)}
+    columns = {**left_out, **KIND.columns(typed), **read_wind(typed.wind, typed.wind_height)}
+    in_order(columns["began"], columns.get("ended"))
+    attempt = add_record(session, Attempt, revision_id=to.key, **columns)
     revisions.freeze(session, to)
     session.flush()
     return attempt

@@ -2,26 +2,64 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import Any, cast
+
+from sqlalchemy.orm import object_session
 from sqlmodel import Session, col, select
 
-from journal.book.common import text
-from journal.book.quantity import clean
+from journal.book.kinds import Kind, a_text
+from journal.book.plain_text import clean_text
 from journal.book.store import now
 from journal.book.tables import Build, Revision, Setting
+from journal.book.written import text
 from journal.errors import NotFound, Refused, nearest
 
 
-def start(
-    session: Session,
-    name: str,
-    *,
-    purpose: str | None = None,
-    region: str | None = None,
-    place: str | None = None,
-    builder: str | None = None,
-    contact: str | None = None,
-    title: str | None = None,
-) -> tuple[Build, Revision]:
+def _renamed(build: Build, typed: str) -> dict[str, Any]:
+    return {"name": unused_name(cast(Session, object_session(build)), typed, but=build)}
+
+
+KIND = Kind(
+    Build,
+    readers={
+        "purpose": a_text("Purpose"),
+        "region": a_text("Region"),
+        "place": a_text("Place"),
+        "builder": a_text("Builder"),
+        "contact": a_text("Contact"),
+        "private_note": a_text("Note"),
+    },
+    together={"name": _renamed},
+)
+
+
+@dataclass(frozen=True, slots=True)
+class BuildTyped:
+    """What a person typed of a build that begins; ``title`` is that of its first revision."""
+
+    name: str
+    purpose: str | None = None
+    region: str | None = None
+    place: str | None = None
+    builder: str | None = None
+    contact: str | None = None
+    title: str | None = None
+
+
+def read_build(typed: BuildTyped) -> tuple[dict[str, Any], str | None]:
+    """The columns of a build, and the title of its first revision.
+
+    Raises
+    ------
+    BadInput
+        If one of the texts cannot be used.
+    """
+    name = clean_text(typed.name, "The name", limit=120)
+    return {"name": name, **KIND.columns(typed)}, text(typed.title, "Title")
+
+
+def start(session: Session, typed: BuildTyped) -> tuple[Build, Revision]:
     """Begin a build with an empty first revision, and choose it.
 
     Raises
@@ -29,32 +67,19 @@ def start(
     Refused
         If there is a build of that name.
     """
-    name = unused(session, name)
-    build = Build(
-        name=name,
-        purpose=text(purpose, "Purpose"),
-        region=text(region, "Region"),
-        place=text(place, "Place"),
-        builder=text(builder, "Builder"),
-        contact=text(contact, "Contact"),
-        recorded_at=now(),
-    )
+    columns, title = read_build(typed)
+    build = Build(**columns | {"name": unused_name(session, typed.name)}, recorded_at=now())
     session.add(build)
     session.flush()
-    first = Revision(build_id=build.key, number=1, title=text(title, "Title"), recorded_at=now())
+    first = Revision(build_id=build.key, number=1, title=title, recorded_at=now())
     session.add(first)
-    use(session, name)
+    use(session, build.name)
     return build, first
 
 
-def name_of(typed: str) -> str:
-    """A name that a build can have."""
-    return clean(typed, "The name", limit=120)
-
-
-def unused(session: Session, name: str, but: Build | None = None) -> str:
+def unused_name(session: Session, typed: str, but: Build | None = None) -> str:
     """A name for a build that no other has."""
-    name = name_of(name)
+    name = clean_text(typed, "The name", limit=120)
     if any(b.name.casefold() == name.casefold() for b in all_builds(session) if b is not but):
         raise Refused(f"There is already a build called {name!r}", "Choose another name")
     return name

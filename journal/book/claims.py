@@ -9,8 +9,10 @@ from sqlmodel import Session
 
 from calc.machine import catalogue
 from journal.book import sheet
-from journal.book.common import add, revision
-from journal.book.quantity import clean, parse
+from journal.book.kinds import Kind, a_text
+from journal.book.plain_text import clean_text
+from journal.book.quantity import parse
+from journal.book.records import add_record, find_revision
 from journal.book.store import settle
 from journal.book.tables import Claim
 from journal.errors import BadInput
@@ -18,25 +20,9 @@ from journal.errors import BadInput
 _AT = re.compile(r"(?P<power>.+?)\s+(?:at|@|in)\s+(?P<wind>.+)")
 
 
-def claim(session: Session, said: str, who: str, *, on: str | None = None, correction: str | None = None) -> Claim:
-    """Log a claim such as ``400 W at 9 m/s``, with who made it.
-
-    Raises
-    ------
-    BadInput
-        If the sentence holds no power.
-    """
-    claimed = read(said)
-    to = revision(session, on)
-    sheet.permit(session, to, correction)
-    made = add(session, Claim, revision_id=to.key, who=clean(who, "Who said it", limit=200), **claimed)
-    settle(session)
-    return made
-
-
-def read(said: str) -> dict[str, Any]:
+def read_claim(said: str) -> dict[str, Any]:
     """Read a sentence such as ``400 W at 9 m/s`` into the columns of its record."""
-    said = clean(said, "The claim", limit=200)
+    said = clean_text(said, "The claim", limit=200)
     entries = catalogue.catalogue()
     match = _AT.fullmatch(said)
     try:
@@ -45,3 +31,27 @@ def read(said: str) -> dict[str, Any]:
     except BadInput as e:
         raise BadInput(e.what, 'Type it like "400 W at 9 m/s", or "400 W" if no wind was named') from None
     return {"said": said, "power": power, "wind_speed": wind}
+
+
+KIND = Kind(
+    Claim,
+    readers={"who": a_text("Who said it", limit=200)},
+    together={"said": lambda _, typed: read_claim(typed)},
+    fixed=("power", "wind_speed"),
+)
+
+
+def log_claim(session: Session, said: str, who: str, *, on: str | None = None, correction: str | None = None) -> Claim:
+    """Log a claim such as ``400 W at 9 m/s``, with who made it.
+
+    Raises
+    ------
+    BadInput
+        If the sentence holds no power.
+    """
+    columns = {"who": KIND.readers["who"](who), **read_claim(said)}
+    to = find_revision(session, on)
+    sheet.permit(session, to, correction)
+    made = add_record(session, Claim, revision_id=to.key, **columns)
+    settle(session)
+    return made

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from sqlmodel import Session, col, select
 
-from journal.book import names
-from journal.book.common import add, find, get, revision, share, standing, text, when, word
-from journal.book.names import mechanism_named
-from journal.book.quantity import clean
+from journal.book.kinds import Kind, a_day, a_text, a_word
+from journal.book.names import mechanism_named, rule_named
+from journal.book.plain_text import clean_text
+from journal.book.records import add_record, find_record, find_revision, get_record, standing_record
 from journal.book.store import because, settle
 from journal.book.tables import (
     HARMS,
@@ -25,8 +26,83 @@ from journal.book.tables import (
     Part,
     Revision,
 )
+from journal.book.written import share, text, when, word
 from journal.errors import BadInput, Refused
-from journal.review import verdict
+
+
+def read_severity(typed: str | int) -> int:
+    """A level of severity, 1 (worst) to 4."""
+    if str(typed) not in ("1", "2", "3", "4"):
+        raise BadInput(f"Severity: {typed!r} is not one of its levels", "Accepted: 1 (worst) to 4 (least)")
+    return int(typed)
+
+
+KIND = Kind(
+    Failure,
+    readers={
+        "happened": a_day("Happened"),
+        "saw": a_text("What was seen"),
+        "item": a_text("Item"),
+        "effect": a_text("Effect"),
+        "harm": a_word("Harm", HARMS),
+        "severity": read_severity,
+        "likelihood": a_word("Likelihood", LIKELIHOODS),
+        "contained": a_text("What was done at once"),
+        "criterion": a_text("The criterion"),
+        "private_note": a_text("Note"),
+    },
+    fixed=("verified_note",),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class FailureTyped:
+    """What a person typed of a failure, and of its first cause if one is believed already.
+
+    ``attempt`` is the one in which it happened, else ``on`` the revision, else the newest; ``part`` and
+    ``caused_by`` are references; ``cause`` is the first cause, ``sure`` and ``evidence`` belong to it.
+    """
+
+    saw: str
+    attempt: str | None = None
+    on: str | None = None
+    happened: str | None = None
+    item: str | None = None
+    part: str | None = None
+    effect: str | None = None
+    harm: str | None = None
+    severity: str | int | None = None
+    likelihood: str | None = None
+    contained: str | None = None
+    caused_by: str | None = None
+    cause: str | None = None
+    sure: str | None = None
+    evidence: str | None = None
+    private_note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CauseTyped:
+    """What a person typed of a cause; rule and mechanism are those whose numbers bear on it."""
+
+    what: str
+    sure: str | None = None
+    because: str | None = None
+    rule: str | None = None
+    standing: str = "believed"
+    said_on: str | None = None
+    mechanism: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class EvidenceTyped:
+    """What a person typed of evidence; ``cause`` is the number of one, else the latest is meant."""
+
+    what: str
+    leans: str = "for"
+    cause: int | None = None
+    measurement: str | None = None
+
 
 #: Steps of the loop, in order, each as something to do.
 STEPS = {
@@ -61,51 +137,22 @@ class Loop:
     todo: str
 
 
-def log(
-    session: Session,
-    saw: str,
-    *,
-    attempt: str | None = None,
-    on: str | None = None,
-    happened: str | None = None,
-    item: str | None = None,
-    part: str | None = None,
-    effect: str | None = None,
-    harm: str = "not said",
-    severity: int | None = None,
-    likelihood: str | None = None,
-    contained: str | None = None,
-    caused_by: str | None = None,
-    cause: str | None = None,
-    sure: str | None = None,
-    evidence: str | None = None,
-    note: str | None = None,
-) -> Failure:
+def log_failure(session: Session, typed: FailureTyped) -> Failure:
     """Log a failure, with its believed cause if there is one already."""
-    of = find(session, attempt, Attempt) if attempt else None
-    to = get(session, Revision, of.revision_id) if of else revision(session, on)
-    if severity is not None and severity not in (1, 2, 3, 4):
-        raise BadInput(f"Severity: {severity} is not one of its levels", "Accepted: 1 (worst) to 4 (least)")
-    failure = add(
-        session,
-        Failure,
-        revision_id=to.key,
-        attempt_id=of.key if of else None,
-        part_id=find(session, part, Part).key if part else None,
-        happened=when(happened, "Happened") if happened or not of else (of.ended or of.began),
-        saw=clean(saw, "What was seen"),
-        item=text(item, "Item"),
-        effect=text(effect, "Effect"),
-        harm=word(harm, HARMS, "Harm"),
-        severity=severity,
-        likelihood=word(likelihood.upper() if likelihood else None, LIKELIHOODS, "Likelihood"),
-        contained=text(contained, "What was done at once"),
-        caused_by_id=find(session, caused_by, Failure).key if caused_by else None,
-        private_note=text(note, "Note"),
-    )
-    if cause:
-        believe(session, failure.ref, cause, sure=sure, why=evidence, said_on=happened)
-    elif sure or evidence:
+    tried = find_record(session, typed.attempt, Attempt) if typed.attempt else None
+    to = get_record(session, Revision, tried.revision_id) if tried else find_revision(session, typed.on)
+    columns: dict[str, Any] = {
+        "happened": (tried.ended or tried.began) if tried else when(None),
+        **KIND.columns(typed),
+        "attempt_id": tried.key if tried else None,
+        "part_id": find_record(session, typed.part, Part).key if typed.part else None,
+        "caused_by_id": find_record(session, typed.caused_by, Failure).key if typed.caused_by else None,
+    }
+    failure = add_record(session, Failure, revision_id=to.key, **columns)
+    if typed.cause:
+        believed = CauseTyped(typed.cause, sure=typed.sure, because=typed.evidence, said_on=typed.happened)
+        believe(session, failure.ref, believed)
+    elif typed.sure or typed.evidence:
         raise BadInput("How sure, and on what evidence, belong to a cause", "Add --cause")
     return failure
 
@@ -130,33 +177,18 @@ def _cause(session: Session, failure: Failure, number: int) -> Cause:
     return known[number - 1]
 
 
-def believe(
-    session: Session,
-    ref: str,
-    what: str,
-    *,
-    sure: str | None = None,
-    why: str | None = None,
-    rule: str | None = None,
-    standing: str = "believed",
-    said_on: str | None = None,
-    mechanism: str | None = None,
-) -> Cause:
+def believe(session: Session, ref: str, typed: CauseTyped) -> Cause:
     """Log a cause that is believed, and the rule or mechanism whose numbers bear on it; earlier causes stay."""
-    failure = find(session, ref, Failure)
-    if rule is not None:
-        rule = names.rule_named(rule).id
-    if mechanism is not None:
-        mechanism = mechanism_named(mechanism)
+    failure = find_record(session, ref, Failure)
     cause = Cause(
         failure_id=failure.key,
-        said_on=when(said_on, "Said on"),
-        what=clean(what, "The cause"),
-        sure=share(sure, "How sure"),
-        because=text(why, "The evidence"),
-        rule=rule,
-        standing=word(standing, STANDINGS, "Standing") or "believed",
-        mechanism=mechanism,
+        rule=None if typed.rule is None else rule_named(typed.rule).id,
+        mechanism=None if typed.mechanism is None else mechanism_named(typed.mechanism),
+        said_on=when(typed.said_on, "Said on"),
+        what=clean_text(typed.what, "The cause"),
+        sure=share(typed.sure, "How sure"),
+        because=text(typed.because, "The evidence"),
+        standing=word(typed.standing, STANDINGS, "Standing") or "believed",
     )
     session.add(cause)
     session.flush()
@@ -165,34 +197,26 @@ def believe(
 
 def reject(session: Session, ref: str, number: int, why: str) -> Cause:
     """Give up a cause, with the reason; it stays on record as rejected."""
-    cause = _cause(session, find(session, ref, Failure), number)
+    cause = _cause(session, find_record(session, ref, Failure), number)
     cause.standing = "rejected"
-    cause.rejected_because = clean(why, "The reason")
+    cause.rejected_because = clean_text(why, "The reason")
     because(session, cause.rejected_because)
     session.add(cause)
     settle(session)
     return cause
 
 
-def add_evidence(
-    session: Session,
-    ref: str,
-    what: str,
-    *,
-    leans: str = "for",
-    cause: int | None = None,
-    measurement: str | None = None,
-) -> Evidence:
+def add_evidence(session: Session, ref: str, typed: EvidenceTyped) -> Evidence:
     """Log something that speaks for or against a cause; without a number, the latest cause."""
-    failure = find(session, ref, Failure)
+    failure = find_record(session, ref, Failure)
     known = causes(session, failure)
-    about = _cause(session, failure, cause) if cause else (known[-1] if known else None)
+    about = _cause(session, failure, typed.cause) if typed.cause else (known[-1] if known else None)
     row = Evidence(
         failure_id=failure.key,
         cause_id=about.key if about else None,
-        measurement_id=find(session, measurement, Measurement).key if measurement else None,
-        leans=word(leans, LEANINGS, "Leaning") or "for",
-        what=clean(what, "The evidence"),
+        measurement_id=find_record(session, typed.measurement, Measurement).key if typed.measurement else None,
+        leans=word(typed.leans, LEANINGS, "Leaning") or "for",
+        what=clean_text(typed.what, "The evidence"),
     )
     session.add(row)
     session.flush()
@@ -214,15 +238,15 @@ def correct(
     Refused
         If it would be built into the very revision that failed.
     """
-    failure = find(session, ref, Failure)
+    failure = find_record(session, ref, Failure)
     if by:
-        decision = find(session, by, Decision)
+        decision = find_record(session, by, Decision)
         if decision.decided_on is None:
             raise Refused(f"{decision.ref} is not decided yet", f"Choose first, with: galebook choose {decision.ref}")
         failure.correction_id = decision.key
     if built_into:
-        to = find(session, built_into, Revision)
-        failed: Revision = get(session, Revision, failure.revision_id)
+        to = find_record(session, built_into, Revision)
+        failed: Revision = get_record(session, Revision, failure.revision_id)
         if to.number <= failed.number:
             raise Refused(
                 f"{failure.ref} was seen on {failed.ref}, so {to.ref} cannot hold its correction", "Name a later one"
@@ -232,110 +256,7 @@ def correct(
             failure.verified_by_attempt_id = failure.verified_by_measurement_id = failure.verified_note = None
         failure.built_into_id = to.key
     if criterion:
-        failure.criterion = clean(criterion, "The criterion")
-    session.add(failure)
-    session.flush()
-    return failure
-
-
-#: Rules whose failures are those of too little output: there less wind is the harder test.
-_OF_OUTPUT = frozenset(
-    {
-        "generator.charging-begins",
-        "generator.match",
-        "energy.year",
-        "rotor.starting",
-        "wiring.voltage-drop",
-        "claim.power",
-    }
-)
-
-
-@dataclass(frozen=True, slots=True)
-class Hardness:
-    """How hard a proof was tested, compared with what the failure happened in.
-
-    Parameters
-    ----------
-    enough : bool or None
-        Whether it was at least as hard; None where the records cannot tell.
-    says : str
-        In a sentence.
-    """
-
-    enough: bool | None
-    says: str
-
-
-def hardness(session: Session, failure: Failure, proof: Attempt | Measurement) -> Hardness:
-    """Compare the conditions of a proof with those of the failure: wind, what was connected, and for how long."""
-    failed: Attempt | None = get(session, Attempt, failure.attempt_id)
-    if failed is None or failed.wind_low is None or failed.wind_high is None:
-        return Hardness(
-            None, f"In what wind {failure.ref} happened is not on record, so the proof cannot be compared with it"
-        )
-    if proof.wind_low is None or proof.wind_high is None:
-        return Hardness(
-            None, f"In what wind {proof.ref} was taken is not on record, so it cannot be compared with {failure.ref}"
-        )
-    of_output = any(c.rule in _OF_OUTPUT for c in causes(session, failure) if c.standing != "rejected")
-    winds = f"{proof.ref} saw {proof.wind}, {failure.ref} happened in {failed.wind}"
-    if of_output:
-        enough = True if proof.wind_high <= failed.wind_high else False if proof.wind_low >= failed.wind_high else None
-        asked = "too little output must be tested in no more wind"
-    else:
-        enough = True if proof.wind_low >= failed.wind_low else False if proof.wind_high <= failed.wind_low else None
-        asked = "it must be tested in at least as much wind"
-    if enough and not of_output and failed.load_state == "nothing connected" != proof.load_state:
-        return Hardness(False, f"{failure.ref} happened with nothing connected, {proof.ref} did not")
-    verdict = {True: "that is at least as hard", False: f"{asked}", None: "that may or may not be as hard"}[enough]
-    return Hardness(enough, f"{winds}: {verdict}")
-
-
-def still_failing(session: Session, failure: Failure) -> list[str]:
-    """What the rules tied to the causes of a failure still say against the revision that holds its correction."""
-    fitted = standing(session, Revision, failure.built_into_id)
-    tied = {c.rule for c in causes(session, failure) if c.rule and c.standing != "rejected"}
-    if fitted is None or not tied:
-        return []
-    result = verdict.check(session, fitted.ref)
-    return [f"{verdict.headline(f)}: {f.status}" for f in result.findings if f.rule in tied and verdict.failed([f])]
-
-
-def verify(session: Session, ref: str, by: str, note: str | None = None) -> Failure:
-    """Name the attempt or measurement on the corrected revision that shows the correction to work.
-
-    Raises
-    ------
-    Refused
-        If the correction is not built in yet, the proof is of another revision, or it was a softer test than the
-        one that failed.
-    """
-    failure = find(session, ref, Failure)
-    if failure.built_into_id is None:
-        raise Refused(
-            f"{failure.ref} has no correction built into a revision yet",
-            f"Say so with: galebook fix {failure.ref} --in r2",
-        )
-    named = find(session, by)
-    if not isinstance(named, Attempt | Measurement):
-        raise BadInput(f"{by} cannot show that a correction works", "Name an attempt (A4) or a measurement (M12)")
-    fitted: Revision = get(session, Revision, failure.built_into_id)
-    proven: Revision = get(session, Revision, named.revision_id)
-    if proven.number < fitted.number:
-        raise Refused(f"{named.ref} is of {proven.ref}, before the correction in {fitted.ref}", "Name a later one")
-    tested = hardness(session, failure, named)
-    if tested.enough is False:
-        raise Refused(f"{named.ref} shows nothing yet. {tested.says}", "Name a harder test, or wait for one")
-    if isinstance(named, Attempt):
-        if named.outcome == "failed":
-            raise Refused(f"{named.ref} failed", "Only an attempt that went at least partly well can show it")
-        failure.verified_by_attempt_id, failure.verified_by_measurement_id = named.key, None
-    else:
-        if named.value is None:
-            raise Refused(f"{named.ref} has no value", "Name a measurement that was taken")
-        failure.verified_by_attempt_id, failure.verified_by_measurement_id = None, named.key
-    failure.verified_note = text(note, "Note")
+        failure.criterion = clean_text(criterion, "The criterion")
     session.add(failure)
     session.flush()
     return failure
@@ -343,8 +264,8 @@ def verify(session: Session, ref: str, by: str, note: str | None = None) -> Fail
 
 def proof(session: Session, failure: Failure) -> Attempt | Measurement | None:
     """What shows that the correction works, unless it was withdrawn or turned out to have failed."""
-    attempt: Attempt | None = standing(session, Attempt, failure.verified_by_attempt_id)
-    reading: Measurement | None = standing(session, Measurement, failure.verified_by_measurement_id)
+    attempt: Attempt | None = standing_record(session, Attempt, failure.verified_by_attempt_id)
+    reading: Measurement | None = standing_record(session, Measurement, failure.verified_by_measurement_id)
     return attempt if attempt and attempt.outcome != "failed" else reading
 
 
@@ -353,8 +274,8 @@ def loop(session: Session, failure: Failure) -> Loop:
     known = causes(session, failure)
     believed = [c for c in known if c.standing != "rejected"]
     weighed = bool(evidence(session, failure)) or any(c.because for c in believed)
-    corrected = standing(session, Decision, failure.correction_id)
-    fitted = standing(session, Revision, failure.built_into_id)
+    corrected = standing_record(session, Decision, failure.correction_id)
+    fitted = standing_record(session, Revision, failure.built_into_id)
     ref = failure.ref
     steps = {
         "seen": (True, ""),

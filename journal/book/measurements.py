@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass
+from typing import Any
 
 from sqlmodel import Session
 
 from calc.quantities import QUANTITIES
-from journal.book.common import add, find, get, revision, text, when, wind, word
-from journal.book.quantity import clean, parse_with, plain_number
+from journal.book.instruments import ACCEPTED, read_accuracy
+from journal.book.kinds import Kind, a_day, a_text, a_word
+from journal.book.plain_text import clean_text
+from journal.book.quantity import parse_with, plain_number
+from journal.book.records import add_record, find_record, find_revision, get_record
 from journal.book.tables import LOAD_STATES, Attempt, Instrument, Measurement, Revision
+from journal.book.written import read_wind, read_wind_height, when
 from journal.errors import BadInput, by_last_part, nearest
 
-if TYPE_CHECKING:
-    from calc.evidence.uncertainty import Accuracy
-
 _METER = re.compile(r"I\d{1,9}", re.IGNORECASE)
-_ACCURACY = "Like '0.8 % + 3 digits', as the data sheet of the meter states it"
 
 
 def quantity_named(name: str) -> str:
@@ -36,7 +37,7 @@ def quantity_named(name: str) -> str:
     raise BadInput(f"There is no quantity called {name!r}", hint or "See the names with: galebook names --measured")
 
 
-def read(quantity: str, typed: str, doubt: str | None = None) -> dict[str, Any]:
+def read_measurement(quantity: str, typed: str, doubt: str | None = None) -> dict[str, Any]:
     """Read a value as typed into the columns of its record."""
     asked = QUANTITIES[quantity]
     reading = parse_with(typed, doubt, asked, asked.meaning)
@@ -51,7 +52,7 @@ def read(quantity: str, typed: str, doubt: str | None = None) -> dict[str, Any]:
     }
 
 
-def within(quantity: str, typed: str, accuracy: str) -> dict[str, Any]:
+def read_within(quantity: str, typed: str, accuracy: str) -> dict[str, Any]:
     """Read a value with the limits that the data sheet of the meter sets, such as ``0.8 % + 3 digits``.
 
     The last digit is that of the value as typed: 12.50 V counts in hundredths, 12.5 V in tenths. A value typed
@@ -59,70 +60,61 @@ def within(quantity: str, typed: str, accuracy: str) -> dict[str, Any]:
     """
     parts = plain_number(typed)
     if parts is None:
-        return read(quantity, typed)
+        return read_measurement(quantity, typed)
     number, unit = parts
     last_digit = 10.0 ** -len(number.partition(".")[2])
     try:
-        half = _accuracy(accuracy).limit(float(number), resolution=last_digit)
+        half = read_accuracy(accuracy).limit(float(number), resolution=last_digit)
     except ValueError as e:
-        raise BadInput(f"Accuracy {accuracy!r}: {e}", _ACCURACY) from None
-    return read(quantity, typed, f"{half:.4g} {unit}".strip())
+        raise BadInput(f"Accuracy {accuracy!r}: {e}", ACCEPTED) from None
+    return read_measurement(quantity, typed, f"{half:.4g} {unit}".strip())
 
 
-def _accuracy(typed: str) -> Accuracy:
-    from calc.evidence import uncertainty
+KIND = Kind(
+    Measurement,
+    readers={
+        "load_state": a_word("Load", LOAD_STATES),
+        "where": a_text("Where"),
+        "instrument": a_text("Instrument"),
+        "conditions": a_text("Conditions"),
+        "taken": a_day("Taken"),
+        "private_note": a_text("Note"),
+    },
+    together={
+        "value": lambda m, typed: read_measurement(m.quantity, typed),
+        "wind": lambda _, typed: read_wind(typed),
+        "wind_height": lambda _, typed: {"wind_height": read_wind_height(typed)},
+    },
+    fixed=("quantity", "typed", "low", "high", "doubt", "missing_because", "wind_low", "wind_high"),
+)
 
-    try:
-        stated = uncertainty.accuracy(typed)
-    except ValueError:
-        raise BadInput(f"Cannot read {typed!r} as an accuracy", _ACCURACY) from None
-    if stated.of_range:
-        raise BadInput(
-            f"{typed!r} is a share of a range, and the range in use is not logged with a reading",
-            'Log such a meter without it, and give each reading its own limits with --doubt, like --doubt "0.4 V"',
-        )
-    return stated
 
+@dataclass(frozen=True, slots=True)
+class MeasurementTyped:
+    """What a person typed of a measurement.
 
-def instrument(session: Session, name: str, accuracy: str | None = None, note: str | None = None) -> Instrument:
-    """Log a meter, with its accuracy as its data sheet states it.
-
-    Raises
-    ------
-    BadInput
-        If the accuracy cannot be read.
+    ``attempt`` is the one in which it was read, else ``on`` the revision, else the newest; ``missing`` is why there
+    is no value; ``instrument`` is words, or one that was logged, such as ``I1``.
     """
-    stated = text(accuracy, "Accuracy", limit=200)
-    if stated is not None:
-        _accuracy(stated)
-    return add(
-        session,
-        Instrument,
-        name=clean(name, "The name", limit=200),
-        accuracy=stated,
-        note=text(note, "Note"),
-    )
+
+    quantity: str
+    value: str | None = None
+    attempt: str | None = None
+    on: str | None = None
+    doubt: str | None = None
+    missing: str | None = None
+    load_state: str | None = None
+    where: str | None = None
+    instrument: str | None = None
+    conditions: str | None = None
+    wind: str | None = None
+    wind_height: str | None = None
+    taken: str | None = None
+    private_note: str | None = None
 
 
-def log(
-    session: Session,
-    quantity: str,
-    typed: str | None = None,
-    *,
-    attempt: str | None = None,
-    on: str | None = None,
-    doubt: str | None = None,
-    missing: str | None = None,
-    load: str | None = None,
-    where: str | None = None,
-    instrument: str | None = None,
-    conditions: str | None = None,
-    wind_typed: str | None = None,
-    wind_height: str | None = None,
-    taken: str | None = None,
-    note: str | None = None,
-) -> Measurement:
-    """Log a measurement, or with ``missing`` that it was not taken and why.
+def log_measurement(session: Session, typed: MeasurementTyped) -> Measurement:
+    """Log a measurement, or that it was not taken and why.
 
     Wind, load and date are taken over from the attempt where they are not given.
 
@@ -131,32 +123,38 @@ def log(
     BadInput
         If both a value and a reason for its absence are given, or neither.
     """
-    name = quantity_named(quantity)
-    if (typed is None) == (missing is None):
+    name = quantity_named(typed.quantity)
+    if (typed.value is None) == (typed.missing is None):
         raise BadInput(
             f"{QUANTITIES[name].meaning}: give either a value or why there is none",
             f'Like {QUANTITIES[name].example!r}, or --missing "meter left at home"',
         )
-    of = find(session, attempt, Attempt) if attempt else None
-    to = get(session, Revision, of.revision_id) if of else revision(session, on)
-    inherited = {name: getattr(of, name) for name in ("wind", "wind_low", "wind_high", "wind_height")} if of else {}
-    meter = find(session, instrument, Instrument) if instrument and _METER.fullmatch(instrument.strip()) else None
-    value = {"missing_because": clean(missing, "The reason")} if missing is not None else read(name, typed or "", doubt)
-    if meter and meter.accuracy and missing is None and value["doubt"] is None:
-        value = within(name, typed or "", meter.accuracy)
-    return add(
-        session,
-        Measurement,
-        revision_id=to.key,
-        attempt_id=of.key if of else None,
-        quantity=name,
-        **value,
-        load_state=word(load, LOAD_STATES, "Load") or (of.load_state if of else None),
-        where=text(where, "Where"),
-        instrument=meter.name if meter else text(instrument, "Instrument"),
-        instrument_id=meter.key if meter else None,
-        conditions=text(conditions, "Conditions"),
-        **(wind(wind_typed, wind_height) or inherited),
-        taken=when(taken, "Taken") if taken or not of else of.began,
-        private_note=text(note, "Note"),
-    )
+    tried = find_record(session, typed.attempt, Attempt) if typed.attempt else None
+    to = get_record(session, Revision, tried.revision_id) if tried else find_revision(session, typed.on)
+    named = typed.instrument if typed.instrument and _METER.fullmatch(typed.instrument.strip()) else None
+    meter = find_record(session, named, Instrument) if named else None
+    columns = {
+        **_taken_over(tried),
+        **_value(name, typed, meter),
+        **KIND.columns(typed),
+        **({"instrument": meter.name, "instrument_id": meter.key} if meter else {}),
+        **read_wind(typed.wind, typed.wind_height),
+    }
+    return add_record(session, Measurement, revision_id=to.key, quantity=name, **columns)
+
+
+def _taken_over(tried: Attempt | None) -> dict[str, Any]:
+    """What a measurement has from its attempt; without one it was taken today."""
+    if tried is None:
+        return {"taken": when(None)}
+    over = {name: getattr(tried, name) for name in ("wind", "wind_low", "wind_high", "wind_height", "load_state")}
+    return {"attempt_id": tried.key, "taken": tried.began, **over}
+
+
+def _value(name: str, typed: MeasurementTyped, meter: Instrument | None) -> dict[str, Any]:
+    if typed.missing is not None:
+        return {"missing_because": clean_text(typed.missing, "The reason")}
+    value = read_measurement(name, typed.value or "", typed.doubt)
+    if meter and meter.accuracy and value["doubt"] is None:
+        return read_within(name, typed.value or "", meter.accuracy)
+    return value

@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from sqlmodel import Session, col, select
 
 from journal.book import sheet
-from journal.book.common import add, find, money, revision, text, word
-from journal.book.quantity import Wanted, clean, parse
+from journal.book.kinds import Kind, a_text, a_word
+from journal.book.quantity import Wanted, parse
+from journal.book.records import add_record, find_record, find_revision
 from journal.book.store import because, settle
 from journal.book.tables import CONDITIONS, FATES, Part, PartUse, Revision
+from journal.book.written import money, text, word
 from journal.errors import BadInput, Refused
 
 _MASS = Wanted("kg", "kg", 0.0, 1e5, "1.2 kg")
 
 
-def weight(typed: str) -> float:
+def read_mass(typed: str) -> float:
     """Kilograms from a text such as ``4.1 kg``."""
     return parse(typed, _MASS, "Mass").value
 
 
-def count(typed: str) -> float:
+def read_count(typed: str) -> float:
     """How many, from a text such as ``3`` or ``0.5``."""
     try:
         number = float(typed)
@@ -30,42 +34,51 @@ def count(typed: str) -> float:
     return number
 
 
-def add_part(
-    session: Session,
-    name: str,
-    *,
-    on: str | None = None,
-    role: str | None = None,
-    quantity: str = "1",
-    condition: str | None = None,
-    source: str | None = None,
-    cost: str | None = None,
-    currency: str | None = None,
-    mass: str | None = None,
-    rating: str | None = None,
-    history: str | None = None,
-    serial: str | None = None,
-    note: str | None = None,
-    correction: str | None = None,
-) -> Part:
-    """Add a part to a revision."""
-    to = revision(session, on)
+KIND = Kind(
+    Part,
+    readers={
+        "name": a_text("The name", limit=200),
+        "role": a_text("Role"),
+        "quantity": read_count,
+        "condition": a_word("Condition", CONDITIONS),
+        "source": a_text("Source"),
+        "mass": read_mass,
+        "rating": a_text("Rating"),
+        "history": a_text("History"),
+        "serial": a_text("Serial number"),
+        "private_note": a_text("Note"),
+    },
+    together={
+        "cost": lambda part, typed: money(typed, part.currency),
+        "currency": lambda part, typed: money(f"{part.cost or 0:g}", typed),
+    },
+)
+
+
+@dataclass(frozen=True, slots=True)
+class PartTyped:
+    """What a person typed of a part; ``on`` is the revision, else the newest."""
+
+    name: str
+    on: str | None = None
+    role: str | None = None
+    quantity: str | None = None
+    condition: str | None = None
+    source: str | None = None
+    cost: str | None = None
+    currency: str | None = None
+    mass: str | None = None
+    rating: str | None = None
+    history: str | None = None
+    serial: str | None = None
+    private_note: str | None = None
+
+
+def add_part(session: Session, typed: PartTyped, correction: str | None = None) -> Part:
+    """Add a part to a revision; to one that is frozen only as a correction, with its reason."""
+    to = find_revision(session, typed.on)
     sheet.permit(session, to, correction)
-    part = add(
-        session,
-        Part,
-        name=clean(name, "The name", limit=200),
-        role=text(role, "Role"),
-        quantity=count(quantity),
-        condition=word(condition, CONDITIONS, "Condition"),
-        source=text(source, "Source"),
-        **money(cost, currency),
-        mass=None if mass is None else weight(mass),
-        rating=text(rating, "Rating"),
-        history=text(history, "History"),
-        serial=text(serial, "Serial number"),
-        private_note=text(note, "Note"),
-    )
+    part = add_record(session, Part, **KIND.columns(typed), **money(typed.cost, typed.currency))
     session.add(PartUse(part_id=part.key, revision_id=to.key))
     settle(session)
     return part
@@ -73,7 +86,7 @@ def add_part(
 
 def carry(session: Session, ref: str, on: str | None = None) -> PartUse:
     """Let a part serve on another revision too."""
-    part, to = find(session, ref, Part), revision(session, on)
+    part, to = find_record(session, ref, Part), find_revision(session, on)
     if session.exec(select(PartUse).where(PartUse.part_id == part.key, PartUse.revision_id == to.key)).first():
         raise Refused(f"{part.ref} is already on {to.ref}")
     sheet.permit(session, to, None)
@@ -89,7 +102,7 @@ def carry(session: Session, ref: str, on: str | None = None) -> PartUse:
 
 def fate(session: Session, ref: str, became: str, *, on: str | None = None, note: str | None = None) -> PartUse:
     """Say what became of a part on a revision; this is part of what happened, so a frozen revision allows it."""
-    part = find(session, ref, Part)
+    part = find_record(session, ref, Part)
     uses = list(
         session.exec(
             select(PartUse)
@@ -99,7 +112,7 @@ def fate(session: Session, ref: str, became: str, *, on: str | None = None, note
         )
     )
     if on is not None:
-        on_key = find(session, on, Revision).key
+        on_key = find_record(session, on, Revision).key
         uses = [u for u in uses if u.revision_id == on_key]
     if not uses:
         raise Refused(

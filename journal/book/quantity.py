@@ -10,6 +10,7 @@ from functools import cache
 from typing import Any, Protocol
 
 from calc.units import UNITS, UPSIDE_DOWN, Unit, show
+from journal.book.plain_text import clean_text
 from journal.errors import BadInput, nearest
 
 _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
@@ -27,7 +28,7 @@ _POWER_IN_TABLE = re.compile(r"(?<=[a-zA-Z])([23])\b")
 _SIGNS = {"µ": "u", "²": "2", "·": "*"}
 
 
-class Asked(Protocol):
+class NumberAsked(Protocol):
     """What is asked for: an entry of the catalogue of inputs, or a quantity that can be measured."""
 
     @property
@@ -91,24 +92,6 @@ def _spellings() -> dict[str, str]:
     return {s: odd[s][0] for s in sorted(odd, key=len, reverse=True) if s not in odd[s]} | _SIGNS
 
 
-def clean(text: str, what: str, *, limit: int = 10_000) -> str:
-    """Trim a text and refuse what no keyboard means: control characters, emptiness, absurd length.
-
-    Raises
-    ------
-    BadInput
-        Naming ``what``.
-    """
-    text = text.strip()
-    if not text:
-        raise BadInput(f"{what} is empty", "Type something, or leave it out")
-    if len(text) > limit:
-        raise BadInput(f"{what} is {len(text)} characters long", f"At most {limit} are kept")
-    if any((ord(c) < 32 and c not in "\n\t") or 0x7F <= ord(c) < 0xA0 or 0xD800 <= ord(c) < 0xE000 for c in text):
-        raise BadInput(f"{what} holds a control character", "Plain text is accepted")
-    return text
-
-
 def _unit(text: str) -> str:
     for spelling, unit in _spellings().items():
         text = text.replace(spelling, unit)
@@ -120,50 +103,48 @@ def _tidy(number: float) -> float:
     return float(f"{number:.12g}")
 
 
-def _convert(number: float, unit: str, asked: Asked, what: str, *, difference: bool = False) -> float:
-    """One number with its unit, in the SI unit asked for; a reciprocal such as rpm/V for V s/rad is turned over."""
+#: What Pint raises where a text is no unit at all, beside its own errors.
+_UNREADABLE = (
+    SyntaxError, OverflowError, KeyError, ValueError, TypeError, AttributeError, AssertionError, tokenize.TokenError,
+)  # fmt: skip
+
+
+def _convert(number: float, unit: str, asked: NumberAsked, what: str, *, difference: bool = False) -> float:
+    """One number with its unit, in the SI unit asked for."""
     import pint
 
+    like = f"Type it like {asked.example}"
     if not unit and _unit(asked.unit):
-        raise BadInput(f"{what}: {number:g} has no unit", f"Type it like {asked.example}")
+        raise BadInput(f"{what}: {number:g} has no unit", like)
     if _RUNAWAY.search(unit):
-        raise BadInput(f"{what}: cannot read the unit {unit!r}", f"Type it like {asked.example}")
-    registry = _registry()
+        raise BadInput(f"{what}: cannot read the unit {unit!r}", like)
     try:
-        typed = registry.Quantity(number, _unit(unit))
-        wanted = registry.Unit(asked.unit or "")
-        if difference:
-            # A difference of temperatures has no offset.
-            one = registry.Quantity(number + 1.0, _unit(unit)).to(wanted).magnitude
-            return abs(float(one - registry.Quantity(1.0, _unit(unit)).to(wanted).magnitude))
-        if typed.dimensionality == (1 / wanted).dimensionality != wanted.dimensionality:
-            return _tidy(1 / typed.to(1 / wanted).magnitude)
-        return _tidy(typed.to(wanted).magnitude)
+        return _in_si(number, _unit(unit), asked.unit, difference=difference)
     except pint.UndefinedUnitError as e:
         unknown = str(e.unit_names if isinstance(e.unit_names, str) else next(iter(e.unit_names)))
-        known = nearest(unknown, [u for u in dir(registry) if not u.startswith("_")])
-        raise BadInput(
-            f"{what}: unknown unit {unknown!r}",
-            f"Did you mean {known!r}? Type it like {asked.example}" if known else f"Type it like {asked.example}",
-        ) from None
+        known = nearest(unknown, [u for u in dir(_registry()) if not u.startswith("_")])
+        close = f"Did you mean {known!r}? " if known else ""
+        raise BadInput(f"{what}: unknown unit {unknown!r}", f"{close}{like}") from None
     except pint.DimensionalityError:
-        raise BadInput(
-            f"{what}: {unit or 'a plain number'!s} is the wrong kind of unit", f"Type it like {asked.example}"
-        ) from None
+        raise BadInput(f"{what}: {unit or 'a plain number'!s} is the wrong kind of unit", like) from None
     except ZeroDivisionError:
-        raise BadInput(f"{what}: this divides by zero", f"Type it like {asked.example}") from None
-    except (
-        pint.errors.PintError,
-        SyntaxError,
-        OverflowError,
-        KeyError,
-        ValueError,
-        TypeError,
-        AttributeError,
-        AssertionError,
-        tokenize.TokenError,
-    ):
-        raise BadInput(f"{what}: cannot read the unit {unit!r}", f"Type it like {asked.example}") from None
+        raise BadInput(f"{what}: this divides by zero", like) from None
+    except (pint.errors.PintError, *_UNREADABLE):
+        raise BadInput(f"{what}: cannot read the unit {unit!r}", like) from None
+
+
+def _in_si(number: float, unit: str, asked: str, *, difference: bool) -> float:
+    """Convert; a reciprocal such as rpm/V for V s/rad is turned over."""
+    registry = _registry()
+    typed = registry.Quantity(number, unit)
+    wanted = registry.Unit(asked)
+    if difference:
+        # A difference of temperatures has no offset.
+        one = registry.Quantity(number + 1.0, unit).to(wanted).magnitude
+        return abs(float(one - registry.Quantity(1.0, unit).to(wanted).magnitude))
+    if typed.dimensionality == (1 / wanted).dimensionality != wanted.dimensionality:
+        return _tidy(1 / typed.to(1 / wanted).magnitude)
+    return _tidy(typed.to(wanted).magnitude)
 
 
 def is_beaufort(text: str) -> bool:
@@ -182,7 +163,7 @@ def is_awg(text: str) -> bool:
     return _AWG.fullmatch(text) is not None
 
 
-def _beaufort(text: str, asked: Asked) -> Amount | None:
+def _beaufort(text: str, asked: NumberAsked) -> Amount | None:
     match = _BEAUFORT.fullmatch(text)
     if not match or asked.unit != "m/s":
         return None
@@ -197,7 +178,7 @@ def _beaufort(text: str, asked: Asked) -> Amount | None:
     return Amount(text, (low + high) / 2, low, high, "Beaufort number, an interval")
 
 
-def _awg(text: str, asked: Asked) -> Amount | None:
+def _awg(text: str, asked: NumberAsked) -> Amount | None:
     match = _AWG.fullmatch(text)
     if not match or asked.unit != "m^2":
         return None
@@ -208,7 +189,7 @@ def _awg(text: str, asked: Asked) -> Amount | None:
     return Amount(text, float(awg_area(n)))
 
 
-def parse(text: str, asked: Asked, what: str) -> Amount:
+def parse(text: str, asked: NumberAsked, what: str) -> Amount:
     """Read a number with its unit, and its limits if it has any.
 
     Accepts ``2.2 m``, ``2.2 m +- 1 cm``, ``2.2 m ± 2 %``, ``5 to 7 m/s``, ``Bft 4`` for a wind speed and
@@ -219,22 +200,22 @@ def parse(text: str, asked: Asked, what: str) -> Amount:
     BadInput
         One line saying what was wrong and what would be accepted; nothing is guessed.
     """
-    text = clean(text, what, limit=200)
+    text = clean_text(text, what, limit=200)
     reading = _beaufort(text, asked) or _awg(text, asked) or _interval(text, asked, what) or _single(text, asked, what)
     return _within(reading, asked, what)
 
 
-def parse_with(text: str, doubt: str | None, asked: Asked, what: str) -> Amount:
+def parse_with(text: str, doubt: str | None, asked: NumberAsked, what: str) -> Amount:
     """Read a number as :func:`parse` does, with its uncertainty given apart, such as ``1 cm`` or ``5 %``."""
     reading = parse(text, asked, what)
     if doubt is None:
         return reading
-    half = half_width(clean(doubt, "Uncertainty", limit=60), reading.value, "", asked, what)
+    half = half_width(clean_text(doubt, "Uncertainty", limit=60), reading.value, "", asked, what)
     low, high = reading.value - half, reading.value + half
     return _within(Amount(f"{reading.typed} ± {doubt}", reading.value, low, high, doubt), asked, what, reading.typed)
 
 
-def _within(reading: Amount, asked: Asked, what: str, typed: str | None = None) -> Amount:
+def _within(reading: Amount, asked: NumberAsked, what: str, typed: str | None = None) -> Amount:
     """The reading, if it and its limits are in the range that can be."""
     for value in (reading.value, reading.low, reading.high):
         if value is not None and not asked.low <= value <= asked.high:
@@ -246,7 +227,7 @@ def _within(reading: Amount, asked: Asked, what: str, typed: str | None = None) 
     return reading if typed is None else replace(reading, typed=typed)
 
 
-def _interval(text: str, asked: Asked, what: str) -> Amount | None:
+def _interval(text: str, asked: NumberAsked, what: str) -> Amount | None:
     match = _RANGE.fullmatch(text)
     if not match:
         return None
@@ -254,7 +235,7 @@ def _interval(text: str, asked: Asked, what: str) -> Amount | None:
     return Amount(text, sum(ends) / 2, ends[0], ends[1], "an interval")
 
 
-def _single(text: str, asked: Asked, what: str) -> Amount:
+def _single(text: str, asked: NumberAsked, what: str) -> Amount:
     body, *doubts = _DOUBT.split(text)
     match = _PLAIN.fullmatch(body)
     if len(doubts) > 1 or not match:
@@ -269,7 +250,7 @@ def _single(text: str, asked: Asked, what: str) -> Amount:
     return Amount(text, value, value - half, value + half, doubts[0])
 
 
-def half_width(text: str, value: float, unit: str, asked: Asked, what: str) -> float:
+def half_width(text: str, value: float, unit: str, asked: NumberAsked, what: str) -> float:
     """Read an uncertainty such as ``1 cm`` or ``5 %``; a plain number has the unit of its value. In SI."""
     match = _PLAIN.fullmatch(text)
     if not match or float(match[1]) < 0:

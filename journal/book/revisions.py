@@ -4,10 +4,18 @@ from __future__ import annotations
 
 from sqlmodel import Session, col, select
 
-from journal.book.common import add, current_build, find, numbered, text
+from journal.book.kinds import Kind, a_text
+from journal.book.records import add_record, all_records, current_build, find_record, get_record
 from journal.book.store import now
-from journal.book.tables import PartUse, Revision, SheetValue
+from journal.book.tables import Attempt, PartUse, Revision, SheetText, SheetValue
+from journal.book.written import text
 from journal.errors import Refused
+
+KIND = Kind(
+    Revision,
+    readers={"title": a_text("Title"), "because": a_text("The reason"), "summary": a_text("Summary")},
+    fixed=("frozen_at",),
+)
 
 
 def revise(
@@ -20,11 +28,11 @@ def revise(
     Refused
         If the newest revision has nothing on it yet.
     """
-    revisions = numbered(session, Revision, current_build(session))
-    parent = find(session, old, Revision) if old else (revisions[-1] if revisions else None)
+    revisions = all_records(session, Revision, current_build(session))
+    parent = find_record(session, old, Revision) if old else (revisions[-1] if revisions else None)
     if parent is not None and parent.frozen_at is None and not _sheet(session, parent):
         raise Refused(f"{parent.ref} is still empty", f"Fill it in first, with: galebook sheet {parent.ref} --edit")
-    new = add(
+    new = add_record(
         session,
         Revision,
         title=text(title, "Title"),
@@ -35,6 +43,8 @@ def revise(
         return new
     for row in _sheet(session, parent):
         session.add(SheetValue(**row.model_dump(exclude={"id", "revision_id"}), revision_id=new.key))
+    for around in session.exec(select(SheetText).where(SheetText.revision_id == parent.key)):
+        session.add(SheetText(revision_id=new.key, text=around.text))
     serving = select(PartUse).where(PartUse.revision_id == parent.key, col(PartUse.fate).in_(("in use", "carried on")))
     for use in session.exec(serving):
         session.add(PartUse(part_id=use.part_id, revision_id=new.key))
@@ -52,4 +62,13 @@ def freeze(session: Session, revision: Revision) -> None:
     """Freeze a revision at its first attempt: from now on its sheet says what was built."""
     if revision.frozen_at is None:
         revision.frozen_at = now()
+        session.add(revision)
+
+
+def thaw(session: Session, attempt: Attempt) -> None:
+    """Make a revision a draft again when the only attempt that froze it is withdrawn."""
+    tried = all_records(session, Attempt, current_build(session))
+    if not any(a.revision_id == attempt.revision_id and a.key != attempt.key for a in tried):
+        revision: Revision = get_record(session, Revision, attempt.revision_id)
+        revision.frozen_at = None
         session.add(revision)

@@ -1,9 +1,8 @@
-"""The design sheet: text with units on one side, a design in SI on the other, provenance kept throughout."""
+"""The design sheet: values with units as typed on one side, a design in SI on the other, provenance throughout."""
 
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -14,10 +13,12 @@ from sqlmodel import Session, col, select
 from calc.machine import catalogue, spread
 from calc.machine.design import Design, build
 from calc.machine.entry import Assumed, Entry, Value
-from journal.book.common import numbered, text, word
-from journal.book.quantity import clean, is_awg, parse_with
+from journal.book.plain_text import clean_text
+from journal.book.quantity import is_awg, parse_with
+from journal.book.records import all_records
 from journal.book.store import because, settle
 from journal.book.tables import PROVENANCES, Build, Claim, Measurement, Revision, SheetValue
+from journal.book.written import text, word
 from journal.errors import BadInput, Refused, nearest
 
 if TYPE_CHECKING:
@@ -143,16 +144,16 @@ def _reading(m: Measurement) -> dict[str, Value]:
     return {f"measured.{m.ref}.{name}": value for name, value in fields.items() if value is not None}
 
 
-def of(session: Session, revision: Revision, changes: Mapping[str, str] | None = None) -> RevisionSheet:
+def load_sheet(session: Session, revision: Revision, changes: Mapping[str, str] | None = None) -> RevisionSheet:
     """The sheet of a revision, optionally with some values replaced as typed, without touching the record."""
     rows = session.exec(select(SheetValue).where(SheetValue.revision_id == revision.id))
     order = {name: i for i, name in enumerate(catalogue.catalogue())}
     values = {row.path: row for row in sorted(rows, key=lambda r: (order[catalogue.split(r.path)[0]], r.path))}
     for path, typed in (changes or {}).items():
-        values[path] = SheetValue(revision_id=revision.key, path=path, **read(path, typed, "calculated"))
+        values[path] = SheetValue(revision_id=revision.key, path=path, **read_value(path, typed, "calculated"))
     build = session.get_one(Build, revision.build_id)
-    claims = tuple(c for c in numbered(session, Claim, build) if c.revision_id == revision.id)
-    readings = tuple(m for m in numbered(session, Measurement, build) if m.revision_id == revision.id)
+    claims = tuple(c for c in all_records(session, Claim, build) if c.revision_id == revision.id)
+    readings = tuple(m for m in all_records(session, Measurement, build) if m.revision_id == revision.id)
     return RevisionSheet(values, claims, readings)
 
 
@@ -194,7 +195,7 @@ def _suggest(path: str) -> str:
     return f"Did you mean {close}?" if close else "See the names with: galebook names"
 
 
-def read(
+def read_value(
     path: str, typed: str, provenance: str | None = None, doubt: str | None = None, note: str | None = None
 ) -> dict[str, Any]:
     """Read one value as typed into the columns of its record.
@@ -208,7 +209,7 @@ def read(
     if doubt is not None and entry.kind != "number":
         raise BadInput(f"{path} is a word and has no uncertainty", "Leave it out")
     fields: dict[str, Any] = {
-        "typed": clean(typed, path, limit=200),
+        "typed": clean_text(typed, path, limit=200),
         "number": None,
         "word": None,
         "low": None,
@@ -251,7 +252,7 @@ def set_values(
     BadInput
         If any one of the values cannot be used; then none is set.
     """
-    read_items = {path: read(path, **item) for path, item in items.items()}
+    read_items = {path: read_value(path, **item) for path, item in items.items()}
     permit(session, revision, correction)
     rows = []
     for path, fields in read_items.items():
@@ -268,7 +269,7 @@ def set_values(
 
 def unset(session: Session, revision: Revision, paths: Iterable[str], correction: str | None = None) -> list[str]:
     """Take values off the sheet; the history keeps them."""
-    rows = of(session, revision).values
+    rows = load_sheet(session, revision).values
     gone = []
     for path in paths:
         entry_of(path)
@@ -285,122 +286,10 @@ def unset(session: Session, revision: Revision, paths: Iterable[str], correction
 def permit(session: Session, revision: Revision, correction: str | None) -> None:
     """Let a draft be changed, and a frozen revision only as a correction with a reason."""
     if correction is not None:
-        because(session, clean(correction, "The reason"))
+        because(session, clean_text(correction, "The reason"))
         session.info["correcting"] = True
     elif revision.frozen_at:
         raise Refused(
             f"{revision.ref} is frozen: attempts were logged on it, so its sheet says what was built",
             f'Make a new revision with: galebook revise {revision.ref}; or correct the record with --correct "reason"',
         )
-
-
-def to_toml(session: Session, revision: Revision) -> str:
-    """The whole sheet as commented TOML: what is set, and beside it all that could be."""
-    rows = of(session, revision).values
-    lines = [
-        f"# Design sheet of {revision.ref}. Lines that begin with # are not set.",
-        '# A value is text with its unit, or { value = "...", from = "...", doubt = "...", note = "..." }.',
-        f'# from is one of: {", ".join(PROVENANCES)}. doubt is like "5 %" or "1 cm".',
-        "",
-    ]
-    for group in catalogue.GROUPS:
-        if group in catalogue.RECORDED:
-            continue
-        entries = [e for e in catalogue.catalogue().values() if e.group == group]
-        labels: list[str | None] = [None]
-        if group in catalogue.LABELLED:
-            labels = sorted({catalogue.split(p)[1] or "" for p in rows if p.startswith(f"{group}.")}) or ["main"]  # type: ignore[assignment]
-        for label in labels:
-            lines.append(f"[{group}.{label}]" if label else f"[{group}]")
-            for entry in entries:
-                lines.append(f"# {entry.meaning}. {entry.accepts[:1].upper()}{entry.accepts[1:]}.")
-                row = rows.get(entry.named(label))
-                lines.append(_toml_line(entry, row))
-            lines.append("")
-    return "\n".join(lines)
-
-
-def _quote(value: str) -> str:
-    return '"' + "".join(_ESCAPES.get(c, c) for c in value) + '"'
-
-
-_ESCAPES = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\t": "\\t"}
-
-
-def _toml_line(entry: Entry[Any], row: SheetValue | None) -> str:
-    if row is None:
-        return f"# {entry.name} = {{ value = {_quote(entry.example)}, from = {_quote('estimate')} }}"
-    parts = {"value": row.typed, "from": row.provenance, "doubt": row.doubt, "note": row.note}
-    # A doubt that was typed with the value is read from there again.
-    if row.doubt and read(row.path, row.typed)["doubt"] == row.doubt:
-        parts["doubt"] = None
-    inner = ", ".join(f"{k} = {_quote(v)}" for k, v in parts.items() if v is not None)
-    return f"{entry.name} = {{ {inner} }}"
-
-
-def from_toml(source: str, name: str = "sheet") -> dict[str, dict[str, Any]]:
-    """Read a sheet from TOML.
-
-    Returns
-    -------
-    items : dict
-        As :func:`set_values` takes them.
-
-    Raises
-    ------
-    BadInput
-        With the name of the file and the line.
-    """
-    try:
-        data = tomllib.loads(source)
-    except tomllib.TOMLDecodeError as e:
-        raise BadInput(f"{name}: not valid TOML: {e}", "Nothing was saved") from None
-    items: dict[str, dict[str, Any]] = {}
-    for path, value in _leaves(data, ""):
-        place = f"{name}, line {_line(source, path)}"
-        item = {"value": value} if not isinstance(value, dict) else value
-        unknown = set(item) - {"value", "from", "doubt", "note"}
-        if unknown or "value" not in item or not all(isinstance(v, str | int | float | bool) for v in item.values()):
-            raise BadInput(
-                f"{place}: cannot read {path}",
-                'Accepted: "2.2 m" or { value = "2.2 m", from = "measured" }. Nothing was saved',
-            )
-        typed = {True: "yes", False: "no"}.get(item["value"]) if isinstance(item["value"], bool) else str(item["value"])
-        given = {
-            "typed": typed,
-            "provenance": item.get("from"),
-            "doubt": item.get("doubt"),
-            "note": item.get("note"),
-        }
-        items[path] = {k: str(v) for k, v in given.items() if v is not None}
-        try:
-            read(path, **items[path])
-        except BadInput as e:
-            raise BadInput(f"{place}: {e.what}", f"{e.accepted.rstrip('.')}. Nothing was saved") from None
-    return items
-
-
-def _leaves(data: Mapping[str, Any], prefix: str) -> Iterable[tuple[str, Any]]:
-    for key, value in data.items():
-        path = f"{prefix}.{key}" if prefix else key
-        depth = 2 if path.split(".")[0] in catalogue.LABELLED else 1
-        if isinstance(value, dict) and path.count(".") < depth:
-            yield from _leaves(value, path)
-        else:
-            yield path, value
-
-
-def _line(source: str, path: str) -> int | str:
-    """The line that sets a name; TOML readers do not tell."""
-    section = ""
-    for number, line in enumerate(source.splitlines(), 1):
-        stripped = line.strip()
-        if stripped.startswith("["):
-            section = stripped.split("]")[0].strip("[ ").replace('"', "")
-            if section == path:
-                return number
-        elif "=" in stripped and not stripped.startswith("#"):
-            key = stripped.split("=")[0].strip().replace('"', "")
-            if f"{section}.{key}".strip(".") == path:
-                return number
-    return "?"

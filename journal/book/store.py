@@ -24,8 +24,8 @@ from sqlmodel import Session, SQLModel
 from journal.book.tables import Build, History, Numbered, Revision, Setting
 from journal.errors import NotFound, Refused
 
-#: Every version a journal file can have, oldest first; each is a migration in ``migrations/versions``.
-VERSIONS = ("0001", "0002")
+#: Every version a journal file can have, oldest first: the migrations by the numbers that their names begin with.
+VERSIONS = tuple(sorted(p.name[:4] for p in (Path(__file__).parent / "migrations" / "versions").glob("[0-9]*.py")))
 WAIT_SECONDS = 10.0
 
 
@@ -298,7 +298,8 @@ def _ref(record: SQLModel) -> str:
     if isinstance(record, Setting):
         return record.key
     parent = _parent(record)
-    detail = getattr(record, "path", None) or getattr(record, "name", None) or record.__class__.__name__.lower()
+    name = getattr(record, "path", None) or getattr(record, "name", None)
+    detail = name or getattr(record, "called", None) or record.__class__.__name__.lower()
     return f"{parent.ref} {detail}" if parent else str(detail)
 
 

@@ -2,8 +2,8 @@
 
 Each class is one kind of record. A class with a ``letter`` is numbered within its build and known to people by
 a short reference such as ``A3``. ``words`` names the closed sets of words; each becomes a CHECK constraint.
-``editable`` names what ``amend`` may correct. Times are UTC in ISO 8601; an event known only to the day keeps
-the date alone.
+Times are UTC in ISO 8601; an event known only to the day keeps the date alone. How the columns of a kind are read,
+and which of them may be corrected, says the file of that kind: :class:`Attempt` is read in ``attempts.py``.
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ class Record(SQLModel):
 
     letter: ClassVar[str] = ""
     words: ClassVar[dict[str, tuple[str, ...]]] = {}
-    editable: ClassVar[tuple[str, ...]] = ()
+    called: ClassVar[str] = ""
 
     @property
     def key(self) -> int:
@@ -103,16 +103,11 @@ class Build(Record, table=True):
     private_note: str | None = None
     recorded_at: str
 
-    editable: ClassVar[tuple[str, ...]] = (
-        "name", "purpose", "region", "place", "builder", "contact", "private_note",
-    )  # fmt: skip
-
 
 class Revision(Numbered, table=True):
     """A numbered design of the machine. Frozen once a first attempt is logged on it."""
 
     letter: ClassVar[str] = "r"
-    editable: ClassVar[tuple[str, ...]] = ("title", "because", "summary")
     __table_args__ = _numbered({})
 
     title: str | None = None
@@ -145,15 +140,21 @@ class SheetValue(Record, table=True):
     note: str | None = None
 
 
+class SheetText(Record, table=True):
+    """What the builder wrote around the values of a design sheet: comments, order and blank lines."""
+
+    called: ClassVar[str] = "text of the sheet"
+    __table_args__ = (UniqueConstraint("revision_id"),)
+
+    revision_id: int = Field(foreign_key="revision.id")
+    text: str
+
+
 class Part(Numbered, table=True):
     """A thing in the bill of materials; it may go on from one revision to the next."""
 
     letter: ClassVar[str] = "P"
     words: ClassVar[dict[str, tuple[str, ...]]] = {"condition": CONDITIONS}
-    editable: ClassVar[tuple[str, ...]] = (
-        "name", "role", "condition", "source", "cost", "currency", "mass", "quantity", "rating", "history", "serial",
-        "private_note",
-    )  # fmt: skip
     __table_args__ = _numbered(
         words,
         CheckConstraint("cost >= 0", name="cost"),
@@ -191,7 +192,6 @@ class Claim(Numbered, table=True):
     """What somebody said the machine or a part of it would do."""
 
     letter: ClassVar[str] = "C"
-    editable: ClassVar[tuple[str, ...]] = ("who", "said")
     __table_args__ = _numbered({}, CheckConstraint("power > 0", name="power"))
 
     revision_id: int = Field(foreign_key="revision.id", index=True)
@@ -208,10 +208,6 @@ class Attempt(Numbered, table=True):
     words: ClassVar[dict[str, tuple[str, ...]]] = {
         "kind": ATTEMPT_KINDS, "outcome": OUTCOMES, "load_state": LOAD_STATES,
     }  # fmt: skip
-    editable: ClassVar[tuple[str, ...]] = (
-        "kind", "began", "ended", "did", "saw", "outcome", "load_state", "wind", "wind_height", "wind_how",
-        "hours", "private_note",
-    )  # fmt: skip
     __table_args__ = _numbered(
         words,
         CheckConstraint("wind_low <= wind_high", name="wind"),
@@ -239,7 +235,6 @@ class Instrument(Numbered, table=True):
     """A meter, with its accuracy as its data sheet states it."""
 
     letter: ClassVar[str] = "I"
-    editable: ClassVar[tuple[str, ...]] = ("name", "accuracy", "note")
     __table_args__ = _numbered({})
 
     name: str
@@ -252,9 +247,6 @@ class Measurement(Numbered, table=True):
 
     letter: ClassVar[str] = "M"
     words: ClassVar[dict[str, tuple[str, ...]]] = {"load_state": LOAD_STATES}
-    editable: ClassVar[tuple[str, ...]] = (
-        "load_state", "instrument", "where", "conditions", "taken", "wind", "wind_height", "value", "private_note",
-    )  # fmt: skip
     __table_args__ = _numbered(
         words,
         CheckConstraint("(value IS NULL) <> (missing_because IS NULL)", name="value_or_reason"),
@@ -289,9 +281,6 @@ class Failure(Numbered, table=True):
 
     letter: ClassVar[str] = "F"
     words: ClassVar[dict[str, tuple[str, ...]]] = {"harm": HARMS, "likelihood": LIKELIHOODS}
-    editable: ClassVar[tuple[str, ...]] = (
-        "saw", "happened", "item", "effect", "harm", "severity", "likelihood", "contained", "criterion", "private_note",
-    )  # fmt: skip
     __table_args__ = _numbered(words, CheckConstraint("severity BETWEEN 1 AND 4", name="severity"))
 
     revision_id: int = Field(foreign_key="revision.id", index=True)
@@ -358,14 +347,6 @@ class Decision(Numbered, table=True):
     words: ClassVar[dict[str, tuple[str, ...]]] = {
         "kind": DECISION_KINDS, "result": RESULTS, "expects_relation": RELATIONS,
     }  # fmt: skip
-    editable: ClassVar[tuple[str, ...]] = (
-        "question",
-        "context",
-        "because",
-        "expected",
-        "review_on",
-        "private_note",
-    )
     __table_args__ = _numbered(words, CheckConstraint("odds BETWEEN 0 AND 1", name="odds"))
 
     revision_id: int = Field(foreign_key="revision.id", index=True)
@@ -443,7 +424,6 @@ class Attachment(Numbered, table=True):
     """A photo or file, kept beside the journal under the hash of its content."""
 
     letter: ClassVar[str] = "X"
-    editable: ClassVar[tuple[str, ...]] = ("caption", "private")
     __table_args__ = _numbered({})
 
     about: str
@@ -472,6 +452,4 @@ class History(SQLModel, table=True):
     why: str | None = None
 
 
-NUMBERED: dict[str, type[Numbered]] = {
-    cls.letter: cls for cls in (Revision, Part, Claim, Attempt, Instrument, Measurement, Failure, Decision, Attachment)
-}
+NUMBERED: dict[str, type[Numbered]] = {cls.letter: cls for cls in Numbered.__subclasses__()}

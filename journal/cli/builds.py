@@ -35,22 +35,20 @@ def start(
 
     Example: galebook start "Shed wind generator" --purpose "light the shed"
     """
-    from journal.book import builds, common, store
+    from journal.book import builds, store
 
     name = ask(name, "Name of the machine", flag='galebook start "Shed wind generator"')
     purpose = ask(purpose, "What is it for", flag="--purpose", optional=True)
-    private = {"Place": place, "Builder": builder, "Contact": contact}
-    builds.name_of(name or "")
-    for what, typed in {"Purpose": purpose, "Region": region, "Title": title, **private}.items():
-        # A mistake here must not leave an empty journal behind.
-        common.text(typed, what)
+    typed = builds.BuildTyped(
+        name or "", purpose=purpose, region=region, place=place, builder=builder, contact=contact, title=title
+    )
+    # A mistake in it must not leave an empty journal behind.
+    builds.read_build(typed)
     path = store.path_of(meant.journal)
     new = not path.exists()
     store.create(path)
     with session(write=True) as s:
-        build, first = builds.start(
-            s, name or "", purpose=purpose, region=region, place=place, builder=builder, contact=contact, title=title
-        )
+        build, first = builds.start(s, typed)
     typer.echo(first.ref)
     if new:
         say(f"Made the journal {path}.")
@@ -174,13 +172,13 @@ def amend(
 
     Example: galebook amend A3 wind="Bft 6" --because "the station reported more"
     """
-    from journal.book import common
+    from journal.book import corrections
 
     field, equals, value = change.partition("=")
     if not equals:
         raise BadInput(f"{change!r} names no value", 'Type it like wind="Bft 6"')
     with session(write=True) as s:
-        common.amend(s, ref, field.strip(), value, because)
+        corrections.amend(s, ref, field.strip(), value, because)
     say(f"Corrected {field.strip()} of {ref}.")
 
 
@@ -192,10 +190,10 @@ def withdraw(
 
     Example: galebook withdraw M12 --because "read on the wrong range"
     """
-    from journal.book import common
+    from journal.book import corrections
 
     with session(write=True) as s:
-        record = common.withdraw(s, ref, because)
+        record = corrections.withdraw(s, ref, because)
     say(f"{record.ref} is withdrawn.")
 
 

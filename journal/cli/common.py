@@ -122,7 +122,7 @@ def ask(
             continue
         try:
             if words:
-                from journal.book.common import word
+                from journal.book.written import word
 
                 word(answer, words, question)
             if check is not None:

@@ -29,11 +29,13 @@ def decide(
 
     Example: galebook decide "Which battery voltage?" --on r2
     """
-    from journal.review import decisions
+    from journal.book import decisions
 
     question = ask(question, "What is to be decided", flag='galebook decide "Which battery voltage?"')
     with session(write=True) as s:
-        decision = decisions.ask(s, question or "", on=on, context=context, supersedes=supersedes, note=note)
+        decision = decisions.open_decision(
+            s, decisions.DecisionTyped(question or "", on=on, context=context, supersedes=supersedes, private_note=note)
+        )
     typer.echo(decision.ref)
     say(f'Opened {decision.ref}. Next: galebook option {decision.ref} "24 V" --set storage.voltage="24 V"')
 
@@ -52,12 +54,15 @@ def option(
 
     Example: galebook option D1 "24 V" --set storage.voltage="24 V"
     """
-    from journal.review import decisions
+    from journal.book import decisions
+    from journal.review import weighing
 
     name = ask(name, "The option", flag='galebook option D1 "24 V"')
     with session(write=True) as s:
-        added = decisions.offer(
-            s, decision, name or "", summary=summary, changes=pairs(changes or []), cost=cost, mass=mass
+        added = weighing.offer_option(
+            s,
+            decision,
+            decisions.OptionTyped(name or "", summary=summary, changes=pairs(changes or []), cost=cost, mass=mass),
         )
     typer.echo(str(added.position))
     if added.refused_because:
@@ -80,10 +85,10 @@ def criterion(
 
     Example: galebook criterion D1 yearly_energy --weight 5
     """
-    from journal.review import decisions
+    from journal.book import decisions
 
     with session(write=True) as s:
-        added = decisions.judge_by(s, decision, name, weight, less=less)
+        added = decisions.add_criterion(s, decision, name, weight, less=less)
     how = (
         "computed for each option"
         if added.figure
@@ -102,10 +107,10 @@ def mark(
 
     Example: galebook mark D2 "guyed tilt-up" "easy to lower" 9
     """
-    from journal.review import decisions
+    from journal.book import decisions
 
     with session(write=True) as s:
-        decisions.mark(s, decision, which, name, marks)
+        decisions.give_marks(s, decision, which, name, marks)
     say(f"{decision}: {which} has {marks} for {name}.")
 
 
@@ -138,18 +143,19 @@ def choose(
 
     Example: galebook choose D1 "24 V" --because "halves the current" --expect "charges at Bft 4" --odds 80%
     """
-    from journal.book import common
+    from journal.book import records
     from journal.book.tables import Revision
-    from journal.review import decisions
+    from journal.review import weighing
 
     which = ask(which, "Which option", flag=f'galebook choose {decision} "24 V"')
     because = ask(because, "Why", flag="--because")
+    typed = weighing.ChoiceTyped(
+        which or "", because or "", expected=expect, odds=odds, review_on=review_on, decided_on=decided,
+        reading=reading, reading_wind=reading_wind,
+    )  # fmt: skip
     with session(write=True) as s:
-        made, chosen = decisions.choose(
-            s, decision, which or "", because or "", expected=expect, odds=odds, review_on=review_on,
-            decided_on=decided, reading=reading, reading_wind=reading_wind,
-        )  # fmt: skip
-        built = common.get(s, Revision, made.revision_id)
+        made, chosen = weighing.choose_option(s, decision, typed)
+        built = records.get_record(s, Revision, made.revision_id)
     say(f"{made.ref}: chose {chosen.name!r}.")
     if built.frozen_at is not None and chosen.changes != "{}":
         say(f"{built.ref} is built and stays as it is. Take the change into the next revision with: galebook revise")
@@ -168,10 +174,10 @@ def accept(
 
     Example: galebook accept mast.roof --on r1 --because "until the pole is dug in" --until 2026-03-01
     """
-    from journal.review import decisions
+    from journal.review import acceptance
 
     with session(write=True) as s:
-        decision = decisions.accept(s, on, rule, because, until, subject=subject)
+        decision = acceptance.accept_finding(s, on, rule, because, until, subject=subject)
     typer.echo(decision.ref)
     say(f"{decision.ref}: accepted until {decision.until}; every write-up shows it.")
 
@@ -187,10 +193,10 @@ def outcome(
 
     Example: galebook outcome D1 "came true" --note "4 A at Bft 4 on 3 May"
     """
-    from journal.review import decisions
+    from journal.review import forecast
 
     with session(write=True) as s:
-        made = decisions.conclude(s, decision, result, note, when, by)
+        made = forecast.conclude(s, decision, result, note, when, by)
     say(f"{made.ref}: {made.result}.")
 
 

@@ -44,7 +44,7 @@ def fail(
 
     Example: galebook fail "turned but hardly charged" -a A3 --cause "magnets too weak" --sure 60%
     """
-    from journal.book import common, failures
+    from journal.book import failures, written
     from journal.book.tables import HARMS
 
     saw = ask(saw, "What did you see (not why)", flag='galebook fail "what was seen"')
@@ -52,15 +52,16 @@ def fail(
     because = ask(because, "What do you believe caused it", flag="--cause", optional=True)
     if because:
         sure = ask(
-            sure, "How sure, like 60%", flag="--sure", optional=True, check=lambda t: common.share(t, "How sure")
+            sure, "How sure, like 60%", flag="--sure", optional=True, check=lambda t: written.share(t, "How sure")
         )
         on_what = ask(on_what, "On what evidence", flag="--evidence", optional=True)
+    typed = failures.FailureTyped(
+        saw or "", attempt=attempt, on=on, happened=happened, item=item, part=part, effect=effect, harm=harm,
+        severity=severity, likelihood=likelihood, contained=contained, caused_by=caused_by, cause=because, sure=sure,
+        evidence=on_what, private_note=note,
+    )  # fmt: skip
     with session(write=True) as s:
-        failure = failures.log(
-            s, saw or "", attempt=attempt, on=on, happened=happened, item=item, part=part, effect=effect,
-            harm=harm or "not said", severity=severity, likelihood=likelihood, contained=contained,
-            caused_by=caused_by, cause=because, sure=sure, evidence=on_what, note=note,
-        )  # fmt: skip
+        failure = failures.log_failure(s, typed)
         loop = failures.loop(s, failure)
     typer.echo(failure.ref)
     say(f"Logged {failure.ref}. Next, {loop.todo}: {loop.how}")
@@ -85,19 +86,12 @@ def cause(
     from journal.book import failures
 
     what = ask(what, "What do you believe caused it", flag='galebook cause F1 "..."')
+    typed = failures.CauseTyped(
+        what or "", sure=sure, because=because, rule=rule, standing="contributing" if contributing else "believed",
+        said_on=said, mechanism=mechanism,
+    )  # fmt: skip
     with session(write=True) as s:
-        standing = "contributing" if contributing else "believed"
-        failures.believe(
-            s,
-            failure,
-            what or "",
-            sure=sure,
-            why=because,
-            rule=rule,
-            standing=standing,
-            said_on=said,
-            mechanism=mechanism,
-        )
+        failures.believe(s, failure, typed)
     say(f"Logged a cause of {failure}.")
 
 
@@ -131,7 +125,9 @@ def evidence(
     from journal.book import failures
 
     with session(write=True) as s:
-        failures.add_evidence(s, failure, what, leans=leans, cause=cause, measurement=measurement)
+        failures.add_evidence(
+            s, failure, failures.EvidenceTyped(what, leans=leans, cause=cause, measurement=measurement)
+        )
     say(f"Logged evidence about {failure}.")
 
 
@@ -167,12 +163,13 @@ def verify(
     Example: galebook verify F1 --by A6 --note "4 A at Bft 4"
     """
     from journal.book import failures
+    from journal.review import proof
 
     with session(write=True) as s:
-        verified = failures.verify(s, failure, by, note)
-        proof = failures.proof(s, verified)
-        tested = failures.hardness(s, verified, proof) if proof else None
-        against = failures.still_failing(s, verified)
+        verified = proof.verify(s, failure, by, note)
+        shown_by = failures.proof(s, verified)
+        tested = proof.hardness(s, verified, shown_by) if shown_by else None
+        against = proof.still_failing(s, verified)
     say(f"{failure} is verified." + (f" {tested.says}." if tested else ""))
     if against:
         say(f"But the numbers still speak against it: {'; '.join(against)}.")

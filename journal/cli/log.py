@@ -45,7 +45,7 @@ def attempt(
 
     Example: galebook attempt "ran on the shed gable for three weeks" --wind "Bft 5" --outcome failed
     """
-    from journal.book import attempts, common
+    from journal.book import attempts, written
     from journal.book.tables import ATTEMPT_KINDS, LOAD_STATES, OUTCOMES
 
     guided = did is None and at_terminal()
@@ -53,16 +53,17 @@ def attempt(
     if guided:
         on = on or _which_revision()
         kind = ask(kind, "Kind", flag="--kind", default="run", words=ATTEMPT_KINDS)
-        began = ask(began, "When", flag="--when", default="today", check=common.when)
+        began = ask(began, "When", flag="--when", default="today", check=written.when)
         saw = ask(saw, "What did you see", flag="--saw", optional=True)
-        wind = ask(wind, "Wind, like Bft 5 or 6 to 8 m/s", flag="--wind", optional=True, check=common.wind)
+        wind = ask(wind, "Wind, like Bft 5 or 6 to 8 m/s", flag="--wind", optional=True, check=written.read_wind)
         load = ask(load, "What was connected", flag="--load", optional=True, words=LOAD_STATES)
         outcome = ask(outcome, "How did it go", flag="--outcome", default="partly", words=OUTCOMES)
+    typed = attempts.AttemptTyped(
+        did or "", on=on, kind=kind, began=began, ended=ended, outcome=outcome, saw=saw, wind=wind,
+        wind_height=wind_height, wind_how=wind_how, load_state=load, hours=hours, private_note=note,
+    )  # fmt: skip
     with session(write=True) as s:
-        made = attempts.log(
-            s, did or "", on=on, kind=kind or "run", began=began, ended=ended, outcome=outcome or "partly", saw=saw,
-            wind_typed=wind, wind_height=wind_height, wind_how=wind_how, load=load, hours=hours, note=note,
-        )  # fmt: skip
+        made = attempts.log_attempt(s, typed)
         told = _told(s, made)
     typer.echo(made.ref)
     say(told)
@@ -72,21 +73,21 @@ def attempt(
 
 def _which_revision() -> str | None:
     """At a terminal, the revision that was tried, where there are several."""
-    from journal.book import common
+    from journal.book import records
     from journal.book.tables import Revision
 
     with session() as s:
-        refs = tuple(r.ref for r in common.numbered(s, Revision, common.current_build(s)))
+        refs = tuple(r.ref for r in records.all_records(s, Revision, records.current_build(s)))
     return ask(None, "Which revision", flag="--on", default=refs[-1], words=refs) if len(refs) > 1 else None
 
 
 def _told(s: Session, made: Attempt) -> str:
     """What to say of a logged attempt; the first one on a revision freezes it."""
-    from journal.book import common
+    from journal.book import records
     from journal.book.tables import Attempt, Revision
 
-    on = common.get(s, Revision, made.revision_id).ref
-    tried = [a for a in common.numbered(s, Attempt, common.current_build(s)) if a.revision_id == made.revision_id]
+    on = records.get_record(s, Revision, made.revision_id).ref
+    tried = [a for a in records.all_records(s, Attempt, records.current_build(s)) if a.revision_id == made.revision_id]
     if len(tried) > 1:
         return f"Logged {made.ref} on {on}."
     return (
@@ -137,12 +138,13 @@ def measure(
         value = _value(value, name)
         if at_terminal() and load is None and attempt is None:
             load = ask(load, "What was connected", flag="--load", optional=True, words=LOAD_STATES)
+    typed = measurements.MeasurementTyped(
+        name, value, attempt=attempt, on=on, doubt=doubt, missing=missing, load_state=load, where=where,
+        instrument=instrument, conditions=conditions, wind=wind, wind_height=wind_height, taken=taken,
+        private_note=note,
+    )  # fmt: skip
     with session(write=True) as s:
-        made = measurements.log(
-            s, name, value, attempt=attempt, on=on, doubt=doubt, missing=missing, load=load, where=where,
-            instrument=instrument, conditions=conditions, wind_typed=wind, wind_height=wind_height, taken=taken,
-            note=note,
-        )  # fmt: skip
+        made = measurements.log_measurement(s, typed)
     typer.echo(made.ref)
     say(f"Logged {made.ref}: {name}, {made.typed or 'not measured'}.")
 
@@ -161,7 +163,7 @@ def _value(given: str | None, quantity: str) -> str | None:
 
     flag = 'galebook measure "12.1 V" battery.voltage'
     return ask(given, f"Value, like {QUANTITIES[quantity].example}", flag=flag,
-               check=lambda typed: measurements.read(quantity, typed))  # fmt: skip
+               check=lambda typed: measurements.read_measurement(quantity, typed))  # fmt: skip
 
 
 def instrument(
@@ -175,12 +177,12 @@ def instrument(
 
     Example: galebook instrument "pocket multimeter" --accuracy "0.8 % + 3 digits"
     """
-    from journal.book import measurements
+    from journal.book import instruments
 
     name = ask(name, "What is it", flag='galebook instrument "pocket multimeter"')
     accuracy = ask(accuracy, "Accuracy, like 0.8 % + 3 digits", flag="--accuracy", optional=True)
     with session(write=True) as s:
-        made = measurements.instrument(s, name or "", accuracy, note)
+        made = instruments.log_instrument(s, name or "", accuracy, note)
     typer.echo(made.ref)
     say(f'Logged {made.ref}. Name it with: galebook measure "12.1 V" battery.voltage --instrument {made.ref}')
 
@@ -200,7 +202,7 @@ def claim(
     said = ask(said, "What was claimed, like 400 W at 9 m/s", flag='galebook claim "400 W at 9 m/s"')
     who = ask(who, "Who claimed it", flag="--by")
     with session(write=True) as s:
-        made = claims.claim(s, said or "", who or "", on=on, correction=correct)
+        made = claims.log_claim(s, said or "", who or "", on=on, correction=correct)
     typer.echo(made.ref)
     say(f"Logged {made.ref}.")
 

@@ -46,11 +46,12 @@ def add(
     name = ask(name, "What is it", flag='galebook part add "hub motor"')
     condition = ask(condition, "Condition", flag="--condition", optional=True, words=("new", "salvaged", "made"))
     cost = ask(cost, "What did it cost, like 30 EUR", flag="--cost", optional=True)
+    typed = parts.PartTyped(
+        name or "", on=on, role=role, quantity=quantity, condition=condition, source=source, cost=cost,
+        currency=currency, mass=mass, rating=rating, history=past, serial=serial, private_note=note,
+    )  # fmt: skip
     with session(write=True) as s:
-        part = parts.add_part(
-            s, name or "", on=on, role=role, quantity=quantity, condition=condition, source=source, cost=cost,
-            currency=currency, mass=mass, rating=rating, history=past, serial=serial, note=note, correction=correct,
-        )  # fmt: skip
+        part = parts.add_part(s, typed, correction=correct)
     typer.echo(part.ref)
     say(f"Added {part.ref}: {part.name}.")
 

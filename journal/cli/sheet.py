@@ -38,7 +38,7 @@ def set_value(
 
     Example: galebook set rotor.diameter "2.2 m" --from measured
     """
-    from journal.book import common, sheet
+    from journal.book import records, sheet
     from journal.book.tables import PROVENANCES
 
     path = ask(path, "Name on the sheet", flag='galebook set rotor.diameter "2.2 m"', check=sheet.entry_of) or ""
@@ -47,12 +47,12 @@ def set_value(
         value,
         f"{entry.meaning}, like {entry.example}",
         flag=f'galebook set {path} "{entry.example}"',
-        check=lambda typed: sheet.read(path, typed),
+        check=lambda typed: sheet.read_value(path, typed),
         words=entry.choices,
     )
     provenance = ask(provenance, "Where it comes from", flag="--from", default="estimate", words=PROVENANCES)
     with session(write=True) as s:
-        of = common.revision(s, on)
+        of = records.find_revision(s, on)
         item = {"typed": value or "", "provenance": provenance, "doubt": doubt, "note": note}
         row = sheet.set_values(s, of, {path: item}, correct)[0]
     shown = entry.text(row.number) if row.number is not None else row.word
@@ -69,10 +69,10 @@ def unset(
 
     Example: galebook unset mast.tube_wall
     """
-    from journal.book import common, sheet
+    from journal.book import records, sheet
 
     with session(write=True) as s:
-        gone = sheet.unset(s, common.revision(s, on), paths, correct)
+        gone = sheet.unset(s, records.find_revision(s, on), paths, correct)
     say(f"Took off: {', '.join(gone)}.")
 
 
@@ -102,20 +102,20 @@ def sheet(
 
 
 def _write_toml(revision: str | None) -> None:
-    from journal.book import common, sheet
+    from journal.book import records, sheet_toml
 
     with session() as s:
-        typer.echo(sheet.to_toml(s, common.revision(s, revision)))
+        typer.echo(sheet_toml.to_toml(s, records.find_revision(s, revision)))
 
 
 def _take_in(file: Path, revision: str | None, correct: str | None) -> None:
-    from journal.book import common, sheet
+    from journal.book import records, sheet_toml
 
-    items = sheet.from_toml(_read(file), "stdin" if str(file) == "-" else file.name)
+    text = _read(file)
     with session(write=True) as s:
-        of = common.revision(s, revision)
-        sheet.set_values(s, of, items, correct)
-    say(f"Set {len(items)} values on {of.ref}.")
+        of = records.find_revision(s, revision)
+        count = sheet_toml.read_sheet(s, of, text, "stdin" if str(file) == "-" else file.name, correct)
+    say(f"Set {count} values on {of.ref}.")
 
 
 def _read(file: Path) -> str:
@@ -130,34 +130,31 @@ def _read(file: Path) -> str:
 
 
 def _edit(revision: str | None, correct: str | None) -> None:
-    from journal.book import common, sheet
+    from journal.book import records, sheet, sheet_toml
 
     with session() as s:
-        of = common.revision(s, revision)
+        of = records.find_revision(s, revision)
         sheet.permit(s, of, correct)
-        before = sheet.to_toml(s, of)
-        known = set(sheet.of(s, of).values)
+        before = sheet_toml.to_toml(s, of)
     after = edited(before, "sheet.toml")
     if after == before or not after.strip():
         say("Nothing changed.")
         return
-    old = sheet.from_toml(before)
     try:
-        items = sheet.from_toml(after)
-        changed = {path: item for path, item in items.items() if old.get(path) != item}
-        gone = sorted(known - set(items))
         with session(write=True) as s:
-            of = common.revision(s, of.ref)
-            if changed:
-                sheet.set_values(s, of, changed, correct)
-            if gone:
-                sheet.unset(s, of, gone, correct)
+            of = records.find_revision(s, of.ref)
+            changed, gone, around = sheet_toml.edit_sheet(s, of, before, after, correct)
     except GalebookError:
         # What was typed must not be lost to one wrong line.
         kept = keep_text(after, f"galebook-{of.ref}-sheet", ".toml")
         say(f"Your text is kept in {kept}; mend it and read it with: galebook sheet {of.ref} --file {kept}")
         raise
-    say(f"Set {len(changed)} values on {of.ref}" + (f" and took {len(gone)} off." if gone else "."))
+    if changed or gone:
+        say(f"Set {changed} values on {of.ref}" + (f" and took {gone} off." if gone else "."))
+    elif around:
+        say(f"The values of {of.ref} stay as they were; what you wrote around them is kept.")
+    else:
+        say("Nothing changed.")
 
 
 def missing(

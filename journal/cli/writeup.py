@@ -31,7 +31,7 @@ def writeup(
 
     Example: galebook writeup --for forum --format html --out history.html
     """
-    from journal.book.common import word
+    from journal.book.written import word
     from journal.publish import story, writeup
 
     reader = word(ask(reader, "For whom", flag="--for", words=writeup.READERS), writeup.READERS, "--for") or ""

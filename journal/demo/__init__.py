@@ -13,12 +13,14 @@ from journal.book import (
     attempts,
     builds,
     claims,
-    common,
+    decisions,
     failures,
     measurements,
     parts,
+    records,
     revisions,
     sheet,
+    sheet_toml,
     store,
 )
 from journal.demo.first_machine import AUTUMN, GALE, WINTER
@@ -27,39 +29,39 @@ from journal.demo.second_machine import SPRING, SUMMER
 from journal.demo.sheets import SPIN_TEST
 from journal.errors import Refused
 from journal.publish import story, writeup
-from journal.review import decisions
+from journal.review import acceptance, forecast, proof, weighing
 
 SCENES = (AUTUMN, GALE, WINTER, SPRING, SUMMER)
 
 
 def _fill_sheet(session: Session, ref: str, text: str) -> None:
-    sheet.set_values(session, common.revision(session, ref), sheet.from_toml(text))
+    sheet.set_values(session, records.find_revision(session, ref), sheet_toml.from_toml(text))
 
 
-#: The service behind each command of the story.
-SERVICES: dict[str, Callable[..., Any]] = {
-    "start": builds.start,
-    "revise": revisions.revise,
-    "sheet": _fill_sheet,
-    "part": parts.add_part,
-    "fate": parts.fate,
-    "claim": claims.claim,
-    "attempt": attempts.log,
-    "measure": measurements.log,
-    "attach": attachments.attach,
-    "fail": failures.log,
-    "cause": failures.believe,
-    "reject": failures.reject,
-    "evidence": failures.add_evidence,
-    "fix": failures.correct,
-    "verify": failures.verify,
-    "decide": decisions.ask,
-    "option": decisions.offer,
-    "criterion": decisions.judge_by,
-    "mark": decisions.mark,
-    "choose": decisions.choose,
-    "accept": decisions.accept,
-    "outcome": decisions.conclude,
+#: The service behind each command of the story, and the object of what is typed for it, if it takes one.
+SERVICES: dict[str, tuple[Callable[..., Any], type[Any] | None]] = {
+    "start": (builds.start, builds.BuildTyped),
+    "revise": (revisions.revise, None),
+    "sheet": (_fill_sheet, None),
+    "part": (parts.add_part, parts.PartTyped),
+    "fate": (parts.fate, None),
+    "claim": (claims.log_claim, None),
+    "attempt": (attempts.log_attempt, attempts.AttemptTyped),
+    "measure": (measurements.log_measurement, measurements.MeasurementTyped),
+    "attach": (attachments.attach, None),
+    "fail": (failures.log_failure, failures.FailureTyped),
+    "cause": (failures.believe, failures.CauseTyped),
+    "reject": (failures.reject, None),
+    "evidence": (failures.add_evidence, failures.EvidenceTyped),
+    "fix": (failures.correct, None),
+    "verify": (proof.verify, None),
+    "decide": (decisions.open_decision, decisions.DecisionTyped),
+    "option": (weighing.offer_option, decisions.OptionTyped),
+    "criterion": (decisions.add_criterion, None),
+    "mark": (decisions.give_marks, None),
+    "choose": (weighing.choose_option, weighing.ChoiceTyped),
+    "accept": (acceptance.accept_finding, None),
+    "outcome": (forecast.conclude, None),
 }
 
 
@@ -105,4 +107,8 @@ def _take(session: Session, step: Step, folder: Path) -> None:
     if "file" in typed:
         # Files of the story lie beside its journal.
         typed["file"] = folder / typed["file"]
-    SERVICES[step.verb](session, **typed)
+    service, as_typed = SERVICES[step.verb]
+    if as_typed is not None:
+        about = {"ref": typed.pop("ref")} if "ref" in typed else {}
+        typed = {**about, "typed": as_typed(**typed)}
+    service(session, **typed)

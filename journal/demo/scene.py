@@ -15,7 +15,7 @@ class Step:
     refused : str
         What is told where the program refuses it; empty if it must not.
     **typed : str, number or dict
-        Its arguments, by their names in the service that the command calls.
+        What is typed, by its names in the service that the command calls, or in the object that it takes.
     """
 
     def __init__(self, verb: str, /, *, refused: str = "", **typed: Any) -> None:

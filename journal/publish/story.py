@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 from sqlmodel import Session
 
 from calc.finding import Finding, Status
-from journal.book import attachments, failures, parts, sheet
-from journal.book.common import current_build, get, numbered, standing, when
+from journal.book import attachments, decisions, failures, parts, sheet
+from journal.book.records import all_records, current_build, get_record, standing_record
 from journal.book.tables import (
     Attachment,
     Attempt,
@@ -26,8 +26,9 @@ from journal.book.tables import (
     PartUse,
     Revision,
 )
+from journal.book.written import when
 from journal.errors import BadInput
-from journal.review import decisions, predictions, verdict
+from journal.review import predictions, verdict, weighing
 from journal.review.options import DecisionView, view_decision
 from journal.review.wording import cost_text, days_text, wind_text
 
@@ -158,7 +159,7 @@ class Story:
 def tell(session: Session) -> Story:
     """Gather the tale of the build meant."""
     build = current_build(session)
-    revisions = [r for r in numbered(session, Revision, build) if r.frozen_at or _begun(session, build, r)]
+    revisions = [r for r in all_records(session, Revision, build) if r.frozen_at or _begun(session, build, r)]
     chapters = [_chapter(session, build, r) for r in revisions]
     pair = _last_pair(chapters)
     return Story(
@@ -167,15 +168,15 @@ def tell(session: Session) -> Story:
         chapters=chapters,
         comparison=verdict.side_by_side(session, pair[0].review, pair[1].review) if pair else None,
         predictions=predictions.record(session),
-        stored={a.ref: attachments.stored_at(session, a) for a in numbered(session, Attachment, build)},
+        stored={a.ref: attachments.stored_at(session, a) for a in all_records(session, Attachment, build)},
     )
 
 
 def _begun(session: Session, build: Build, r: Revision) -> bool:
     """Whether anything is on record of a draft."""
     kinds: tuple[type[Any], ...] = (Measurement, Failure, Claim, Decision)
-    return bool(sheet.of(session, r).values or parts.on_revision(session, r)) or any(
-        of.revision_id == r.key for kind in kinds for of in numbered(session, kind, build)
+    return bool(sheet.load_sheet(session, r).values or parts.on_revision(session, r)) or any(
+        of.revision_id == r.key for kind in kinds for of in all_records(session, kind, build)
     )
 
 
@@ -192,28 +193,28 @@ def _last_pair(chapters: list[Chapter]) -> tuple[Chapter, Chapter] | None:
 def _chapter(session: Session, build: Build, r: Revision) -> Chapter:
     result = verdict.check(session, r.ref)
     bill = parts.on_revision(session, r)
-    read = [m for m in numbered(session, Measurement, build) if m.revision_id == r.key]
-    attempts = [a for a in numbered(session, Attempt, build) if a.revision_id == r.key]
+    read = [m for m in all_records(session, Measurement, build) if m.revision_id == r.key]
+    attempts = [a for a in all_records(session, Attempt, build) if a.revision_id == r.key]
     tried = [
         Tried(
             a,
             days_text(a.began, a.ended),
             wind_text(a),
             [m for m in read if m.attempt_id == a.key],
-            attachments.of(session, a.ref),
+            attachments.attachments_of(session, a.ref),
         )
         for a in attempts
     ]
     claims = [
         (c, [f for f in result.findings if f.subject == f"claim.{c.ref}"])
-        for c in numbered(session, Claim, build)
+        for c in all_records(session, Claim, build)
         if c.revision_id == r.key
     ]
-    made = [d for d in numbered(session, Decision, build) if d.revision_id == r.key]
+    made = [d for d in all_records(session, Decision, build) if d.revision_id == r.key]
     figures = [_figure(result, path) for path in result.sheet.values]
     return Chapter(
         revision=r,
-        parent=get(session, Revision, r.parent_id),
+        parent=get_record(session, Revision, r.parent_id),
         figures=_key(figures),
         sheet=figures,
         parts=bill,
@@ -221,7 +222,7 @@ def _chapter(session: Session, build: Build, r: Revision) -> Chapter:
         claims=claims,
         tried=sorted(tried, key=lambda t: t.attempt.began),
         read_apart=[m for m in read if m.attempt_id is None],
-        failed=[_failed(session, f, result) for f in numbered(session, Failure, build) if f.revision_id == r.key],
+        failed=[_failed(session, f, result) for f in all_records(session, Failure, build) if f.revision_id == r.key],
         decisions=[view_decision(session, d.ref) for d in made if d.kind == "design"],
         accepted=[(d, result.by_key[key]) for key, d in result.accepted.items() if key in result.by_key],
         review=result,
@@ -232,7 +233,7 @@ def _figure(result: verdict.Review, path: str) -> Figure:
     row = result.sheet.values[path]
     entry, label = sheet.entry_of(path)
     meaning = f"{entry.meaning} ({label})" if label else entry.meaning
-    decided = row.note if row.note and row.note.startswith(decisions.DECIDED_IN) else None
+    decided = row.note if row.note and row.note.startswith(weighing.DECIDED_IN) else None
     return Figure(path, meaning, verdict.value_text(row), decided or row.provenance)
 
 
@@ -256,20 +257,20 @@ def _failed(session: Session, f: Failure, result: verdict.Review) -> Failed:
         )
         for c in failures.causes(session, f)
     ]
-    correction: Decision | None = standing(session, Decision, f.correction_id)
+    correction: Decision | None = standing_record(session, Decision, f.correction_id)
     options = decisions.options(session, correction) if correction else []
     return Failed(
         failure=f,
-        attempt=get(session, Attempt, f.attempt_id),
-        brought_about_by=get(session, Failure, f.caused_by_id),
+        attempt=get_record(session, Attempt, f.attempt_id),
+        brought_about_by=get_record(session, Failure, f.caused_by_id),
         believed=believed,
         evidence=[e for e in weighed if e.cause_id is None],
         loop=failures.loop(session, f),
         correction=correction,
         chosen=next((o.name for o in options if o.chosen), ""),
-        fitted=standing(session, Revision, f.built_into_id),
+        fitted=standing_record(session, Revision, f.built_into_id),
         proof=failures.proof(session, f),
-        files=attachments.of(session, f.ref),
+        files=attachments.attachments_of(session, f.ref),
         why=_why(session, f),
     )
 

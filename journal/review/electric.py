@@ -21,8 +21,8 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.physics import storage_time, wind
 from calc.physics.synthetic_wind import from_days
 from journal.book import sheet
-from journal.book.common import revision
 from journal.book.quantity import Wanted, parse
+from journal.book.records import find_revision
 from journal.book.tables import Revision
 from journal.errors import BadInput, Refused
 from journal.review import verdict
@@ -47,8 +47,8 @@ class Diagram:
 
 def diagram(session: Session, ref: str | None) -> Diagram:
     """Draw the chain from generator to house as the sheet has it."""
-    of = revision(session, ref)
-    return Diagram(of, drawing.lines(sheet.of(session, of).design))
+    of = find_revision(session, ref)
+    return Diagram(of, drawing.lines(sheet.load_sheet(session, of).design))
 
 
 @dataclass(frozen=True)
@@ -139,7 +139,7 @@ def years(
     BadInput
         If the series or the height cannot be used.
     """
-    of = revision(session, ref)
+    of = find_revision(session, ref)
     if not 1 <= count <= MOST_YEARS:
         raise BadInput(f"{count} years", f"Accepted: 1 to {MOST_YEARS}")
     if series is None and (daily or height is not None):

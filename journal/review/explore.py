@@ -16,8 +16,8 @@ from calc.machine.system import KeyFigure
 from calc.rules import RULES, whatif
 from calc.rules.engine import Variants
 from journal.book import names, sheet
-from journal.book.common import revision
 from journal.book.quantity import parse
+from journal.book.records import find_revision
 from journal.book.tables import Revision
 from journal.errors import BadInput, NotFound, Refused
 from journal.review import verdict
@@ -74,7 +74,7 @@ def read_values(path: str, typed: str) -> list[Value]:
         return [float(v) for v in np.linspace(ends[0], ends[1], int(count))]
     values: list[Value] = []
     for piece in typed.split(";" if ";" in typed else ","):
-        fields = sheet.read(path, piece)
+        fields = sheet.read_value(path, piece)
         number = fields["number"]
         values.append(
             number if number is not None else fields["word"] == "yes" if entry.kind == "flag" else fields["word"]
@@ -90,7 +90,7 @@ def vary(session: Session, ref: str | None, changes: Mapping[str, str]) -> Varia
     BadInput
         If nothing is varied, a value does not fit, or there are more than 2,000 combinations.
     """
-    of = revision(session, ref)
+    of = find_revision(session, ref)
     if not changes:
         raise BadInput("Nothing is varied", 'Type it like cable.mast.area="6 mm2, 10 mm2, 16 mm2"')
     lists = {path: read_values(path, typed) for path, typed in changes.items()}
@@ -98,7 +98,7 @@ def vary(session: Session, ref: str | None, changes: Mapping[str, str]) -> Varia
     if count > MOST:
         raise BadInput(f"That makes {count} combinations", f"At most {MOST} are accepted")
     combined = whatif.combinations(lists)
-    rows = whatif.across(RULES, sheet.of(session, of).design, combined)
+    rows = whatif.across(RULES, sheet.load_sheet(session, of).design, combined)
     shown = [tuple(sheet.entry_of(path)[0].text(picked[path]) for path in lists) for picked in combined]
     return Variation(of, tuple(lists), shown, rows)
 
@@ -197,7 +197,7 @@ def power(session: Session, ref: str | None) -> PowerCurve:
     Refused
         If the sheet does not say enough, naming what is missing.
     """
-    of = revision(session, ref)
+    of = find_revision(session, ref)
     values = verdict.opened(session, of)
     solved = values.system.solved
     if isinstance(solved, Unknown):

@@ -13,10 +13,12 @@ from calc.machine.inputs import Unknown
 from calc.machine.site import at_hub
 from calc.quantities import QUANTITIES
 from calc.units import show
-from journal.book import measurements
-from journal.book.common import find, get, wind
-from journal.book.quantity import clean, parse
-from journal.book.tables import Decision, Measurement, Revision
+from journal.book import measurements, sheet
+from journal.book.plain_text import clean_text
+from journal.book.quantity import parse
+from journal.book.records import find_record, get_record
+from journal.book.tables import RESULTS, Decision, Measurement, Revision
+from journal.book.written import read_wind, text, when, word
 from journal.errors import BadInput, Refused
 from journal.review import verdict
 
@@ -41,7 +43,7 @@ class Expected:
         return f"{asked.meaning.lower()} {self.relation} {show(self.value, asked.shown)}{where}"
 
 
-def read(sentence: str, wind_typed: str | None) -> Expected:
+def read_expectation(sentence: str, wind_typed: str | None) -> Expected:
     """Read an expectation such as ``charge.current above 2 A``.
 
     Raises
@@ -49,17 +51,17 @@ def read(sentence: str, wind_typed: str | None) -> Expected:
     BadInput
         If it names no quantity, side and value.
     """
-    match = _SENTENCE.fullmatch(clean(sentence, "The expected reading", limit=200))
+    match = _SENTENCE.fullmatch(clean_text(sentence, "The expected reading", limit=200))
     if not match:
         raise BadInput(f"{sentence!r} is not an expected reading", 'Type it like "charge.current above 2 A"')
     name = measurements.quantity_named(match[1])
     asked = QUANTITIES[name]
     value = parse(match[3], asked, asked.meaning).value
     relation = "above" if match[2].lower() in _ABOVE else "below"
-    return Expected(name, relation, value, wind(wind_typed)["wind"] if wind_typed else None)
+    return Expected(name, relation, value, read_wind(wind_typed)["wind"] if wind_typed else None)
 
 
-def of(decision: Decision) -> Expected | None:
+def expectation_of(decision: Decision) -> Expected | None:
     """The reading that a decision expects."""
     if decision.expects_quantity is None or decision.expects_value is None:
         return None
@@ -77,7 +79,7 @@ def odds(session: Session, of_revision: Revision, expected: Expected) -> float |
     x = system.drawn() or system.inputs()
     low, high = (8.0, 8.0)
     if expected.wind is not None:
-        limits = wind(expected.wind)
+        limits = read_wind(expected.wind)
         ends = [at_hub(x, limits[name], limits["wind_height"]) for name in ("wind_low", "wind_high")]
         if isinstance(ends[0], Unknown) or isinstance(ends[1], Unknown):
             return None
@@ -90,7 +92,7 @@ def odds(session: Session, of_revision: Revision, expected: Expected) -> float |
     return float(np.mean(reached > expected.value if expected.relation == "above" else reached < expected.value))
 
 
-def settle(session: Session, decision: Decision, ref: str) -> tuple[str, Measurement]:
+def result_by_reading(session: Session, decision: Decision, ref: str) -> tuple[str, Measurement]:
     """What a reading says of an expectation: came true, did not, or cannot tell.
 
     Raises
@@ -99,26 +101,58 @@ def settle(session: Session, decision: Decision, ref: str) -> tuple[str, Measure
         If the decision expects no reading, or the reading is of something else, of an earlier revision, or of
         another wind.
     """
-    expected, reading = of(decision), find(session, ref, Measurement)
+    expected, reading = expectation_of(decision), find_record(session, ref, Measurement)
     if expected is None:
         raise Refused(
             f"{decision.ref} expects no reading", "Say what came of it: came true, partly, did not, cannot tell"
         )
     if reading.value is None or reading.quantity != expected.quantity:
         raise Refused(f"{reading.ref} is no reading of {expected.quantity}", f"{decision.ref} expects: {expected.text}")
-    decided: Revision = get(session, Revision, decision.revision_id)
-    taken: Revision = get(session, Revision, reading.revision_id)
+    decided: Revision = get_record(session, Revision, decision.revision_id)
+    taken: Revision = get_record(session, Revision, reading.revision_id)
     if taken.number < decided.number:
         raise Refused(f"{reading.ref} is of {taken.ref}, before {decision.ref} took effect", "Name a later reading")
     if expected.wind and reading.wind_low is not None and reading.wind_high is not None:
-        limits = wind(expected.wind)
+        limits = read_wind(expected.wind)
         if reading.wind_high < limits["wind_low"] or reading.wind_low > limits["wind_high"]:
             raise Refused(
                 f"{reading.ref} was read in a wind of {reading.wind}", f"{decision.ref} expects: {expected.text}"
             )
-    low = reading.value if reading.low is None else reading.low
-    high = reading.value if reading.high is None else reading.high
+    low, high = sheet.limits_of(reading)
     sure, impossible = low > expected.value, high < expected.value
     if expected.relation == "below":
         sure, impossible = high < expected.value, low > expected.value
     return ("came true" if sure else "did not" if impossible else "cannot tell"), reading
+
+
+def conclude(
+    session: Session,
+    ref: str,
+    result: str | None = None,
+    note: str | None = None,
+    on: str | None = None,
+    by: str | None = None,
+) -> Decision:
+    """Say whether what was expected came true; where a reading was expected, a reading can say it.
+
+    Raises
+    ------
+    Refused
+        If the decision was not taken, or nothing was expected of it.
+    """
+    decision = find_record(session, ref, Decision)
+    if decision.decided_on is None:
+        raise Refused(f"{decision.ref} is not decided yet", f"Choose first, with: galebook choose {decision.ref}")
+    if decision.expected is None:
+        raise Refused(f"Nothing was expected of {decision.ref}", "There is nothing that could have come true")
+    if (result is None) == (by is None):
+        raise BadInput("What came of it is missing", f"Accepted: one of {'; '.join(RESULTS)}, or --by M12")
+    if by is not None:
+        result, reading = result_by_reading(session, decision, by)
+        decision.resolved_by_id = reading.key
+    decision.result = word(result, RESULTS, "Result")
+    decision.result_note = text(note, "Note")
+    decision.reviewed_on = when(on, "Reviewed on")
+    session.add(decision)
+    session.flush()
+    return decision

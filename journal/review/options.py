@@ -8,9 +8,9 @@ from typing import Any
 
 from sqlmodel import Session
 
-from journal.book.common import find, get
+from journal.book import decisions
+from journal.book.records import find_record, get_record
 from journal.book.tables import Decision, Option, Revision
-from journal.review import decisions
 from journal.review.wording import cost_text
 
 
@@ -43,9 +43,9 @@ class DecisionView:
 
 def view_decision(session: Session, ref: str) -> DecisionView:
     """A decision with its options, as they were computed."""
-    d = find(session, ref, Decision, withdrawn=True)
-    of: Revision = get(session, Revision, d.revision_id)
-    earlier: Decision | None = get(session, Decision, d.supersedes_id)
+    d = find_record(session, ref, Decision, withdrawn=True)
+    of: Revision = get_record(session, Revision, d.revision_id)
+    earlier: Decision | None = get_record(session, Decision, d.supersedes_id)
     return DecisionView(d, of.ref, [_view(o) for o in decisions.options(session, d)], earlier.ref if earlier else None)
 
 

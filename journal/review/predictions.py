@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from sqlmodel import Session
 
 from calc.evidence import scores
-from journal.book.common import current_build, numbered
+from journal.book.records import all_records, current_build
 from journal.book.tables import Decision
 
 #: Results that say yes or no; the others score nothing.
@@ -15,7 +15,7 @@ OUTCOMES = {"came true": 1.0, "did not": 0.0}
 
 
 @dataclass(frozen=True, slots=True)
-class Score:
+class OddsScore:
     """How well one side's odds came true.
 
     Parameters
@@ -56,7 +56,7 @@ class Predictions:
     """Every decision of which something was expected, and the score of each side."""
 
     decisions: list[Decision]
-    scores: list[Score]
+    scores: list[OddsScore]
 
     @property
     def due(self) -> list[Decision]:
@@ -67,7 +67,7 @@ class Predictions:
 def record(session: Session) -> Predictions:
     """The record of predictions of the build."""
     expecting = [
-        d for d in numbered(session, Decision, current_build(session)) if d.expected is not None and d.decided_on
+        d for d in all_records(session, Decision, current_build(session)) if d.expected is not None and d.decided_on
     ]
     return Predictions(
         expecting,
@@ -78,9 +78,11 @@ def record(session: Session) -> Predictions:
     )
 
 
-def _score(who: str, given: list[tuple[float | None, str | None]]) -> Score:
+def _score(who: str, given: list[tuple[float | None, str | None]]) -> OddsScore:
     told = [(p, OUTCOMES[result]) for p, result in given if p is not None and result in OUTCOMES]
     if not told:
-        return Score(who, 0, None, None, ())
+        return OddsScore(who, 0, None, None, ())
     odds, came = ([pair[i] for pair in told] for i in (0, 1))
-    return Score(who, len(told), scores.brier(odds, came), scores.bias(odds, came), scores.calibration(odds, came).bins)
+    return OddsScore(
+        who, len(told), scores.brier(odds, came), scores.bias(odds, came), scores.calibration(odds, came).bins
+    )

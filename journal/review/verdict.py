@@ -14,8 +14,9 @@ from calc.machine import catalogue, spread
 from calc.quantities import QUANTITIES
 from calc.units import show
 from journal.book import parts, sheet
-from journal.book.common import current_build, numbered, revision, standing, when
+from journal.book.records import all_records, current_build, find_revision, standing_record
 from journal.book.tables import Decision, Failure, Measurement, Option, Part, Revision, SheetValue
+from journal.book.written import when
 from journal.errors import BadInput
 from journal.review import kept
 
@@ -109,7 +110,7 @@ def check(session: Session, ref: str | None = None, *, changes: Mapping[str, str
     changes : mapping of str to str, optional
         Values as typed that replace those on the sheet for this check only.
     """
-    of = revision(session, ref)
+    of = find_revision(session, ref)
     values = opened(session, of, changes)
     judged: dict[Hashable, list[Finding]] = session.info.setdefault("judged", {})
     if values.key not in judged:
@@ -129,7 +130,7 @@ def opened(session: Session, of: Revision, changes: Mapping[str, str] | None = N
 
     Whoever wants to know what the machine does, and not what is wrong with it, needs no verdict.
     """
-    values = sheet.of(session, of, changes)
+    values = sheet.load_sheet(session, of, changes)
     systems: dict[Hashable, System] = session.info.setdefault("systems", {})
     values.share(systems.setdefault(values.key, values.system))
     return values
@@ -313,7 +314,7 @@ def _turns(old: Review, new: Review) -> list[Turn]:
 
 
 def _measurements(session: Session, of: Revision) -> list[Measurement]:
-    return [m for m in numbered(session, Measurement, current_build(session)) if m.revision_id == of.key]
+    return [m for m in all_records(session, Measurement, current_build(session)) if m.revision_id == of.key]
 
 
 def _beside(session: Session, old: Revision, new: Revision) -> list[Beside]:
@@ -335,12 +336,12 @@ def _answers(session: Session, old: Review, new: Review) -> list[Answer]:
     from journal.book import failures
 
     rows = []
-    for failure in numbered(session, Failure, current_build(session)):
+    for failure in all_records(session, Failure, current_build(session)):
         if failure.revision_id != old.revision.key:
             continue
         how = []
-        fitted: Revision | None = standing(session, Revision, failure.built_into_id)
-        decision: Decision | None = standing(session, Decision, failure.correction_id)
+        fitted: Revision | None = standing_record(session, Revision, failure.built_into_id)
+        decision: Decision | None = standing_record(session, Decision, failure.correction_id)
         chosen = _chosen(session, decision)
         if decision is not None:
             how.append(f"{decision.ref} chose {chosen}" if chosen else f"{decision.ref} decided it")

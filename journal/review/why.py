@@ -15,9 +15,9 @@ from calc.mechanisms.base import SYMPTOMS, Circumstances, Mechanism, Verdict, at
 from calc.mechanisms.judge import Bench, Separating, Weighed, separate, weigh
 from calc.quantities import LOAD_STATES
 from journal.book import attachments, failures, sheet
-from journal.book.common import find, get, standing, when, word
-from journal.book.common import wind as read_wind
+from journal.book.records import find_record, get_record, standing_record
 from journal.book.tables import Attempt, Cause, Evidence, Failure, Revision
+from journal.book.written import read_wind, when, word
 from journal.errors import BadInput
 from journal.review import verdict
 
@@ -129,8 +129,8 @@ def explain(
     BadInput
         If the failure's words name no known symptom and none was given.
     """
-    failure = find(session, ref, Failure)
-    of: Revision = get(session, Revision, failure.revision_id)
+    failure = find_record(session, ref, Failure)
+    of: Revision = get_record(session, Revision, failure.revision_id)
     seen, taken = _symptoms(failure, symptoms)
     values = verdict.opened(session, of)
     circumstances, conditions = _circumstances(session, failure, values, seen, load, wind)
@@ -179,7 +179,7 @@ def _circumstances(
     load: str | None,
     wind: str | None,
 ) -> tuple[Circumstances, tuple[str, ...]]:
-    attempt: Attempt | None = standing(session, Attempt, failure.attempt_id)
+    attempt: Attempt | None = standing_record(session, Attempt, failure.attempt_id)
     low, high, wind_said = _wind(values.system.inputs(), attempt, wind)
     connected, load_said = _load(session, failure, attempt, load)
     began = (attempt.began if attempt else failure.happened)[:10]
@@ -213,7 +213,7 @@ def _load(session: Session, failure: Failure, attempt: Attempt | None, load: str
     if load is not None:
         connected = word(load, LOAD_STATES, "Load") or "not known"
         return connected, f"Connected: {connected}, as you said."
-    earlier: Failure | None = standing(session, Failure, failure.caused_by_id)
+    earlier: Failure | None = standing_record(session, Failure, failure.caused_by_id)
     if earlier is not None and "fuse blown" in symptoms_of(earlier.saw):
         return "nothing connected", f"Connected: nothing, because {earlier.ref} came first; say otherwise with --load."
     if _FREED.search(failure.saw):
@@ -281,7 +281,7 @@ def _grade(session: Session, failure: Failure, cause: Cause, found: Weighed | No
     agrees = found is not None and found.verdict is Verdict.SUPPORTED
     if agrees and (_read(rows) or any(e.leans == "for" for e in (found.evidence if found else ()))):
         return "E3"
-    if rows or attachments.of(session, failure.ref):
+    if rows or attachments.attachments_of(session, failure.ref):
         return "E2"
     if cause.because and not _HEARSAY.search(cause.because):
         return "E1"

@@ -8,7 +8,7 @@ from typing import Any
 from sqlmodel import Session
 
 from journal.book.builds import all_builds
-from journal.book.common import current_build
+from journal.book.records import current_build
 from journal.book.tables import Build
 from journal.errors import Refused
 from journal.screens.terminal import Terminal, record_data, screen

@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlmodel import Session, col, or_, select
 
-from journal.book.common import current_build, find
+from journal.book.records import current_build, find_record
 from journal.book.tables import History
 from journal.errors import NotFound
 from journal.review.wording import day_text
@@ -22,7 +22,7 @@ def gather_history(session: Session, ref: str | None = None) -> list[History]:
     build = current_build(session)
     query = select(History).where(History.build_id == build.key).order_by(col(History.id))
     if ref is not None:
-        found = find(session, ref, withdrawn=True)
+        found = find_record(session, ref, withdrawn=True)
         query = query.where(or_(History.ref == found.ref, col(History.ref).startswith(f"{found.ref} ")))
     rows = list(session.exec(query))
     if not rows:
@@ -55,6 +55,8 @@ def _difference(row: History) -> str:
     after: dict[str, Any] = json.loads(row.after) if row.after else {}
     if row.action == "add":
         return next((str(after[k]) for k in _TELLING if after.get(k)), "")
+    if row.kind == "sheettext":
+        return "what stands around its values"
     return "; ".join(
         f"{k}: {before.get(k, '')} -> {after.get(k, '')}"
         for k in dict.fromkeys([*before, *after])

@@ -7,8 +7,9 @@ from typing import Any
 
 from sqlmodel import Session
 
-from journal.book.common import current_build, numbered, word
+from journal.book.records import all_records, current_build
 from journal.book.tables import Numbered, Revision
+from journal.book.written import word
 from journal.screens.looks import LOOKS
 from journal.screens.terminal import Terminal, record_data, screen
 
@@ -29,8 +30,8 @@ def gather_listing(session: Session, kind: str) -> Listing:
     wanted = word(kind, tuple(look.kind for look in LOOKS), "Kind")
     look = next(look for look in LOOKS if look.kind == wanted)
     build = current_build(session)
-    refs = {r.key: r.ref for r in numbered(session, Revision, build, withdrawn=True)}
-    records: list[Any] = numbered(session, look.record, build)
+    refs = {r.key: r.ref for r in all_records(session, Revision, build, withdrawn=True)}
+    records: list[Any] = all_records(session, look.record, build)
     on = [refs.get(getattr(r, "revision_id", 0), "") for r in records]
     rows = [(r.ref, *look.row(session, r, o)) for r, o in zip(records, on, strict=True)]
     return Listing(look.kind, ("", *look.columns), records, on, rows)

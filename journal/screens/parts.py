@@ -8,7 +8,7 @@ from typing import Any
 from sqlmodel import Session
 
 from journal.book import parts
-from journal.book.common import revision
+from journal.book.records import find_revision
 from journal.book.tables import Part, PartUse, Revision
 from journal.review.wording import cost_text
 from journal.screens.terminal import Terminal, record_data, screen
@@ -25,7 +25,7 @@ class Bill:
 
 def gather_bill(session: Session, ref: str | None = None) -> Bill:
     """The parts of a revision; without a reference, of the newest."""
-    of = revision(session, ref)
+    of = find_revision(session, ref)
     rows = parts.on_revision(session, of)
     return Bill(of, rows, parts.cost(rows))
 

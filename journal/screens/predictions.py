@@ -6,7 +6,7 @@ from typing import Any
 
 from calc.evidence.scores import FEWEST
 from journal.book.tables import Decision
-from journal.review.predictions import Predictions, Score
+from journal.review.predictions import OddsScore, Predictions
 from journal.screens.terminal import Terminal, screen
 
 
@@ -47,7 +47,7 @@ def _row(d: Decision) -> tuple[str, ...]:
     return d.ref, d.expected or "", *odds, came
 
 
-def _score(out: Terminal, score: Score) -> None:
+def _score(out: Terminal, score: OddsScore) -> None:
     out.line(score.words)
     if score.bins:
         out.table(

@@ -7,7 +7,7 @@ from typing import Any
 from sqlmodel import Session
 
 from journal.book import attachments
-from journal.book.common import find
+from journal.book.records import find_record
 from journal.book.tables import Attachment
 from journal.screens.looks import LOOKS
 from journal.screens.looks.look import View
@@ -16,12 +16,12 @@ from journal.screens.terminal import Terminal, record_data, screen
 
 def gather_record(session: Session, ref: str) -> View:
     """All about one record, withdrawn or not."""
-    found = find(session, ref, withdrawn=True)
+    found = find_record(session, ref, withdrawn=True)
     look = next(look for look in LOOKS if look.record is type(found))
     view = look.view(session, found)
     if found.withdrawn_because:
         view.facts.insert(0, ("Withdrawn", found.withdrawn_because))
-    files = attachments.of(session, found.ref)
+    files = attachments.attachments_of(session, found.ref)
     if files:
         view.sections.append(("Files", [_file_line(a) for a in files]))
         view.data["files"] = [record_data(a) for a in files]

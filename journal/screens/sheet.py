@@ -9,7 +9,7 @@ from typing import Any
 from sqlmodel import Session
 
 from journal.book import sheet
-from journal.book.common import revision
+from journal.book.records import find_revision
 from journal.book.tables import Revision
 from journal.review.verdict import implied_doubt, value_text
 from journal.screens.terminal import Terminal, columns_of, revision_title, screen
@@ -25,8 +25,8 @@ class RevisionValues:
 
 def gather_sheet(session: Session, ref: str | None = None) -> RevisionValues:
     """The sheet of a revision; without a reference, of the newest."""
-    of = revision(session, ref)
-    return RevisionValues(of, sheet.of(session, of))
+    of = find_revision(session, ref)
+    return RevisionValues(of, sheet.load_sheet(session, of))
 
 
 def _data(found: RevisionValues) -> dict[str, Any]:

@@ -8,9 +8,10 @@ from typing import Any
 from sqlmodel import Session
 
 from calc.finding import Status
-from journal.book.common import current_build, numbered, when
 from journal.book.failures import Loop, loop
+from journal.book.records import all_records, current_build
 from journal.book.tables import Build, Decision, Failure, Revision
+from journal.book.written import when
 from journal.review import verdict
 from journal.screens.terminal import Terminal, screen
 
@@ -31,14 +32,14 @@ def gather_status(session: Session) -> BuildStatus:
     """The build meant, checked, with all that is open."""
     build = current_build(session)
     status = BuildStatus(build)
-    for r in numbered(session, Revision, build):
+    for r in all_records(session, Revision, build):
         result = verdict.check(session, r.ref)
         counts = {str(s): len(result.with_status(s)) for s in Status if result.with_status(s)}
         status.revisions.append((r, counts))
         status.dangers = [(f.title, f.says) for f in result.with_status(Status.DANGER)]
-    loops = [(f, loop(session, f)) for f in numbered(session, Failure, build)]
+    loops = [(f, loop(session, f)) for f in all_records(session, Failure, build)]
     status.open_failures = [(f, state) for f, state in loops if state.next_step]
-    today, made = when("today"), numbered(session, Decision, build)
+    today, made = when("today"), all_records(session, Decision, build)
     status.open_decisions = [d for d in made if d.decided_on is None]
     status.due = [d for d in made if d.decided_on is not None and _is_due(d, today)]
     return status

@@ -9,9 +9,10 @@ from typing import Any
 from sqlmodel import Session
 
 from calc.units import digits, show
-from journal.review import decisions
-from journal.review.decisions import FIGURES, Matrix
+from journal.book.decisions import FIGURES
+from journal.review import weighing
 from journal.review.options import DecisionView, OptionView, view_decision
+from journal.review.weighing import Matrix
 from journal.screens.terminal import Terminal, screen
 
 
@@ -25,7 +26,7 @@ class Weighing:
 
 def gather_weighing(session: Session, ref: str) -> Weighing:
     """A decision, its options as they were computed, and the marks they get."""
-    return Weighing(view_decision(session, ref), decisions.matrix(session, ref))
+    return Weighing(view_decision(session, ref), weighing.decision_matrix(session, ref))
 
 
 def _data(weighing: Weighing) -> dict[str, Any]:

@@ -29,13 +29,25 @@ def fill(path: Path) -> None:
         refs = []
         for i in range(ATTEMPTS - 9):
             day = f"2026-{4 + i % 5:02d}-{1 + i % 28:02d}"
-            a = attempts.log(s, f"Ran it, day {i}", on="r2", began=day, outcome="worked", wind_typed=f"Bft {1 + i % 6}")
+            a = attempts.log_attempt(
+                s,
+                attempts.AttemptTyped(
+                    f"Ran it, day {i}", on="r2", began=day, outcome="worked", wind=f"Bft {1 + i % 6}"
+                ),
+            )
             refs.append(a.ref)
         for i in range(MEASUREMENTS - 12):
             typed, quantity = READINGS[i % len(READINGS)]
-            measurements.log(s, quantity, typed, attempt=refs[i % len(refs)], load="battery")
+            measurements.log_measurement(
+                s, measurements.MeasurementTyped(quantity, typed, attempt=refs[i % len(refs)], load_state="battery")
+            )
         for i in range(FAILURES - 4):
-            failures.log(s, SEEN[i % len(SEEN)], attempt=refs[i], cause="the wind was too low for it", sure="40%")
+            failures.log_failure(
+                s,
+                failures.FailureTyped(
+                    SEEN[i % len(SEEN)], attempt=refs[i], cause="the wind was too low for it", sure="40%"
+                ),
+            )
 
 
 def seconds(path: Path, rounds: int) -> float:

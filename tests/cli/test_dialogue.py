@@ -11,7 +11,7 @@ import time
 import pytest
 import typer
 
-from journal.book import attempts, common, sheet, store
+from journal.book import attempts, records, sheet, store
 from tests.conftest import dump, rows
 
 
@@ -135,7 +135,7 @@ def editor(tmp_path, monkeypatch, path):
     with store.journal(path, write=True) as s:
         sheet.set_values(
             s,
-            common.revision(s),
+            records.find_revision(s),
             {
                 "rotor.diameter": {"typed": "2.2 m", "provenance": "measured", "note": "tip to tip"},
                 "rotor.blades": {"typed": "3"},
@@ -188,6 +188,30 @@ def test_an_editor_left_without_a_text_changes_nothing(path, run, editor, code):
     assert (run("sheet", "--edit").code, dump(path)) == (0, before)
 
 
+def test_a_comment_of_ones_own_stays_in_the_sheet(run, editor):
+    """It is kept with the revision, and told in the history; doing nothing then changes nothing."""
+    editor("p.write_text(t.replace('blades =', '# two are cracked\\nblades ='))")
+    result = run("sheet", "--edit")
+    assert (result.code, result.err) == (0, "The values of r1 stay as they were; what you wrote around them is kept.\n")
+    assert "# two are cracked\nblades" in run("sheet", "--toml").out
+    assert "text of the sheet" in run("history", "r1").out
+    editor("p.write_text(t.replace('# two are cracked', '# three are cracked'))")
+    assert run("sheet", "--edit").code == 0
+    assert "cracked" not in run("history", "r1").out
+    editor("p.write_text(t + '')")
+    assert run("sheet", "--edit").err == "Nothing changed.\n"
+
+
+def test_the_comments_of_a_file_come_with_it(tmp_path, run, editor):
+    """A sheet read from a file is edited as it was written."""
+    editor("pass")
+    (tmp_path / "my.toml").write_text('# from the notebook\n\n[rotor]\nblades = "3"\ndiameter = "2.4 m"  # new tips\n')
+    assert run("sheet", "r1", "--file", str(tmp_path / "my.toml")).err == "Set 2 values on r1.\n"
+    shown = run("sheet", "r1", "--toml").out
+    assert "# from the notebook\n" in shown
+    assert shown.index("blades = ") < shown.index('diameter = "2.4 m"  # new tips')
+
+
 NONSENSE = [
     ("p.write_text(t.replace('2.2 m\"', '2.2 kg\"', 1))", 2, "wrong kind of unit"),
     ("p.write_text('[rotor')", 2, "not valid TOML"),
@@ -219,7 +243,7 @@ def test_a_text_is_kept_when_the_journal_refuses_it(path, run, editor, monkeypat
 
     def meanwhile(text, name):
         with store.journal(path, write=True) as s:
-            attempts.log(s, "raised it")
+            attempts.log_attempt(s, attempts.AttemptTyped("raised it"))
         return edit(text, name)
 
     monkeypatch.setattr(command, "edited", meanwhile)
@@ -233,7 +257,7 @@ def test_a_frozen_sheet_is_refused_before_the_editor_opens(path, run, editor):
     """Nobody types for half an hour in vain."""
     here = editor("raise SystemExit('opened')")
     with store.journal(path, write=True) as s:
-        attempts.log(s, "raised it")
+        attempts.log_attempt(s, attempts.AttemptTyped("raised it"))
     result = run("sheet", "--edit")
     assert (result.code, "is frozen" in result.err, list(here.iterdir())) == (1, True, [])
 

@@ -5,14 +5,14 @@ import os
 
 import pytest
 
-from journal.book import attachments, attempts, common, store
+from journal.book import attachments, attempts, records, store
 from journal.book.tables import Attachment
 from journal.errors import BadInput, NotFound, Refused
 
 
 def damaged(s):
     """Attachments whose copy is missing or changed."""
-    return [a for a in common.numbered(s, Attachment, common.current_build(s)) if attachments.is_damaged(s, a)]
+    return [a for a in records.all_records(s, Attachment, records.current_build(s)) if attachments.is_damaged(s, a)]
 
 
 @pytest.fixture
@@ -25,7 +25,7 @@ def photo(tmp_path):
 
 @pytest.fixture(autouse=True)
 def _attempt(s):
-    attempts.log(s, "raised it")
+    attempts.log_attempt(s, attempts.AttemptTyped("raised it"))
 
 
 def test_a_copy_is_kept_under_its_hash(s, photo):

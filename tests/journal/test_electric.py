@@ -5,7 +5,7 @@ import pytest
 
 from calc.finding import Status
 from journal.book import sheet, store
-from journal.book.common import revision
+from journal.book.records import find_revision
 from journal.errors import BadInput, Refused
 from journal.review import electric, verdict
 
@@ -135,7 +135,7 @@ def test_height_of_the_measurement(story, winds):
 def test_what_is_missing_is_named(story, gone, phrase):
     """Of machine, site and loads."""
     with store.journal(story, write=True) as s:
-        sheet.unset(s, revision(s, "r2"), gone, correction="to see")
+        sheet.unset(s, find_revision(s, "r2"), gone, correction="to see")
         with pytest.raises(Refused, match=phrase):
             electric.years(s, "r2", 1)
 

@@ -2,30 +2,35 @@
 
 import pytest
 
-from journal.book import attempts, common, failures, measurements, revisions, sheet
+from journal.book import attempts, corrections, decisions, failures, measurements, records, revisions, sheet
 from journal.errors import BadInput, Refused
-from journal.review import decisions
+from journal.review import proof, weighing
 
 
 @pytest.fixture
 def failed(s):
     """A failure on r1, with r2 made from it and a decision taken on r2."""
-    sheet.set_values(s, common.revision(s), {"rotor.diameter": {"typed": "2.2 m"}})
-    attempts.log(s, "ran it", outcome="failed", began="2026-01-08", ended="2026-01-09")
-    failure = failures.log(s, "it hardly charged", attempt="A1")
+    sheet.set_values(s, records.find_revision(s), {"rotor.diameter": {"typed": "2.2 m"}})
+    attempts.log_attempt(s, attempts.AttemptTyped("ran it", outcome="failed", began="2026-01-08", ended="2026-01-09"))
+    failure = failures.log_failure(s, failures.FailureTyped("it hardly charged", attempt="A1"))
     revisions.revise(s)
-    decisions.ask(s, "Which voltage?")
-    decisions.offer(s, "D1", "24 V")
-    decisions.choose(s, "D1", "24 V", "half the current")
+    decisions.open_decision(s, decisions.DecisionTyped("Which voltage?"))
+    weighing.offer_option(s, "D1", decisions.OptionTyped("24 V"))
+    weighing.choose_option(s, "D1", weighing.ChoiceTyped("24 V", "half the current"))
     return failure
 
 
+def ran_again(s):
+    """An attempt that went well, on the newest revision."""
+    return attempts.log_attempt(s, attempts.AttemptTyped("ran it again", outcome="worked"))
+
+
 STEPS = [
-    ("cause believed", lambda s: failures.believe(s, "F1", "magnets too weak")),
-    ("evidence weighed", lambda s: failures.add_evidence(s, "F1", "the volts were as on the plate", leans="against")),
+    ("cause believed", lambda s: failures.believe(s, "F1", failures.CauseTyped("magnets too weak"))),
+    ("evidence weighed", lambda s: failures.add_evidence(s, "F1", failures.EvidenceTyped("it is as ever", "against"))),
     ("correction chosen", lambda s: failures.correct(s, "F1", by="D1")),
     ("built in", lambda s: failures.correct(s, "F1", built_into="r2")),
-    ("verified", lambda s: failures.verify(s, "F1", attempts.log(s, "ran it again", outcome="worked").ref)),
+    ("verified", lambda s: proof.verify(s, "F1", ran_again(s).ref)),
 ]  # fmt: skip
 
 
@@ -48,9 +53,9 @@ def closed(s, failed):
 
 
 REOPENED = [
-    ("A2 withdrawn", lambda s: common.withdraw(s, "A2", "another day"), "verified"),
-    ("A2 failed after all", lambda s: common.amend(s, "A2", "outcome", "failed", "the log says so"), "verified"),
-    ("D1 withdrawn", lambda s: common.withdraw(s, "D1", "a slip"), "correction chosen"),
+    ("A2 withdrawn", lambda s: corrections.withdraw(s, "A2", "another day"), "verified"),
+    ("A2 failed after all", lambda s: corrections.amend(s, "A2", "outcome", "failed", "the log says so"), "verified"),
+    ("D1 withdrawn", lambda s: corrections.withdraw(s, "D1", "a slip"), "correction chosen"),
     ("built in anew", lambda s: (revisions.revise(s), failures.correct(s, "F1", built_into="r3")), "verified"),
     ("cause rejected", lambda s: failures.reject(s, "F1", 1, "the numbers say no"), "cause believed"),
 ]
@@ -66,9 +71,9 @@ def test_a_closed_loop_opens_again(s, closed, how, undo, step):
 def test_an_attempt_before_the_correction_verifies_nothing(s, failed):
     """Only what was tried on the corrected revision counts."""
     failures.correct(s, "F1", built_into="r2")
-    attempts.log(s, "ran the old one", on="r1", outcome="worked")
+    attempts.log_attempt(s, attempts.AttemptTyped("ran the old one", on="r1", outcome="worked"))
     with pytest.raises(Refused, match="A2 is of r1, before the correction in r2"):
-        failures.verify(s, "F1", "A2")
+        proof.verify(s, "F1", "A2")
 
 
 @pytest.mark.parametrize(
@@ -83,25 +88,25 @@ def test_an_attempt_before_the_correction_verifies_nothing(s, failed):
 def test_what_shows_nothing_verifies_nothing(s, failed, ref, error, words):
     """A failed attempt, a reading not taken, a decision, nothing."""
     failures.correct(s, "F1", built_into="r2")
-    attempts.log(s, "ran it", outcome="failed")
-    measurements.log(s, "charge.current", missing="no meter")
+    attempts.log_attempt(s, attempts.AttemptTyped("ran it", outcome="failed"))
+    measurements.log_measurement(s, measurements.MeasurementTyped("charge.current", missing="no meter"))
     with pytest.raises(error, match=words):
-        failures.verify(s, "F1", ref)
+        proof.verify(s, "F1", ref)
 
 
 def test_nothing_is_verified_before_it_is_built_in(s, failed):
     """The refusal tells how to say where it was built in."""
-    attempts.log(s, "ran it", outcome="worked")
+    attempts.log_attempt(s, attempts.AttemptTyped("ran it", outcome="worked"))
     with pytest.raises(Refused, match="galebook fix F1 --in r2"):
-        failures.verify(s, "F1", "A2")
+        proof.verify(s, "F1", "A2")
 
 
 def test_a_measurement_verifies_too_and_replaces_what_did_before(s, closed):
     """The last word counts."""
-    measurements.log(s, "charge.current", "4 A", attempt="A2")
-    failures.verify(s, "F1", "M1", "4 A at Bft 4")
+    measurements.log_measurement(s, measurements.MeasurementTyped("charge.current", "4 A", attempt="A2"))
+    proof.verify(s, "F1", "M1", "4 A at Bft 4")
     assert failures.proof(s, closed).ref == "M1"
-    failures.verify(s, "F1", "A2")
+    proof.verify(s, "F1", "A2")
     assert (failures.proof(s, closed).ref, closed.verified_note) == ("A2", None)
 
 
@@ -113,27 +118,29 @@ def test_a_correction_is_not_built_into_the_revision_that_failed(s, failed):
 
 def test_an_open_decision_corrects_nothing(s, failed):
     """It has to be taken first."""
-    decisions.ask(s, "What then?")
+    decisions.open_decision(s, decisions.DecisionTyped("What then?"))
     with pytest.raises(Refused, match="D2 is not decided yet"):
         failures.correct(s, "F1", by="D2")
 
 
 def test_a_failure_takes_day_and_revision_from_its_attempt(s, failed):
     """The last day of the attempt."""
-    assert (failed.happened, failed.revision_id) == ("2026-01-09", common.revision(s, "r1").key)
+    assert (failed.happened, failed.revision_id) == ("2026-01-09", records.find_revision(s, "r1").key)
 
 
 def test_a_first_cause_can_be_logged_at_once(s):
     """With how sure and on what evidence."""
-    failure = failures.log(s, "it stopped", cause="a loose wire", sure="60%", evidence="it sparked")
+    failure = failures.log_failure(
+        s, failures.FailureTyped("it stopped", cause="a loose wire", sure="60%", evidence="it sparked")
+    )
     (cause,) = failures.causes(s, failure)
     assert (cause.what, cause.sure, cause.because, cause.standing) == ("a loose wire", 0.6, "it sparked", "believed")
 
 
 def test_a_rejected_cause_stays_on_record(s, failed):
     """With the reason, its number unchanged, and out of the loop."""
-    failures.believe(s, "F1", "magnets too weak", sure="70%")
-    failures.believe(s, "F1", "motor too fast")
+    failures.believe(s, "F1", failures.CauseTyped("magnets too weak", sure="70%"))
+    failures.believe(s, "F1", failures.CauseTyped("motor too fast"))
     failures.reject(s, "F1", 1, "the spin test")
     first, second = failures.causes(s, failed)
     assert (first.standing, first.rejected_because, first.sure) == ("rejected", "the spin test", 0.7)
@@ -142,32 +149,56 @@ def test_a_rejected_cause_stays_on_record(s, failed):
 
 def test_evidence_is_about_the_latest_cause_unless_one_is_named(s, failed):
     """Causes are counted from one, as they are shown."""
-    failures.believe(s, "F1", "magnets too weak")
-    failures.believe(s, "F1", "motor too fast")
-    one = failures.add_evidence(s, "F1", "it is old", cause=1)
-    two = failures.add_evidence(s, "F1", "it is quick", leans="neither")
+    failures.believe(s, "F1", failures.CauseTyped("magnets too weak"))
+    failures.believe(s, "F1", failures.CauseTyped("motor too fast"))
+    one = failures.add_evidence(s, "F1", failures.EvidenceTyped("it is old", cause=1))
+    two = failures.add_evidence(s, "F1", failures.EvidenceTyped("it is quick", leans="neither"))
     assert [e.cause_id for e in (one, two)] == [c.id for c in failures.causes(s, failed)]
 
 
 @pytest.mark.parametrize(
     ("call", "error", "words"),
     [
-        (lambda s: failures.log(s, "x", severity=0), BadInput, "1 (worst) to 4"),
-        (lambda s: failures.log(s, "x", harm="some"), BadInput, "Accepted: none; near miss; injury"),
-        (lambda s: failures.log(s, ""), BadInput, "is empty"),
-        (lambda s: failures.log(s, "x", sure="60%"), BadInput, "Add --cause"),
-        (lambda s: failures.log(s, "x", cause="y", sure="160%"), BadInput, "not a share"),
-        (lambda s: failures.log(s, "x", cause="y", sure="fairly"), BadInput, "not a share"),
-        (lambda s: failures.log(s, "x", cause="y", sure="nan"), BadInput, "not a share"),
-        (lambda s: failures.log(s, "x", part="A1"), BadInput, "a part is wanted here"),
-        (lambda s: failures.log(s, "x", caused_by="F9"), Refused, "The last is F"),
-        (lambda s: failures.log(s, "x", happened="soon"), BadInput, "not a date"),
-        (lambda s: failures.believe(s, "F1", "y", rule="wiring.voltage-dorp"), BadInput, "Did you mean wiring.voltage"),
-        (lambda s: failures.believe(s, "F1", "y", standing="hoped"), BadInput, "Standing"),
+        (lambda s: failures.log_failure(s, failures.FailureTyped("x", severity=0)), BadInput, "1 (worst) to 4"),
+        (
+            lambda s: failures.log_failure(s, failures.FailureTyped("x", harm="some")),
+            BadInput,
+            "Accepted: none; near miss; injury",
+        ),
+        (lambda s: failures.log_failure(s, failures.FailureTyped("")), BadInput, "is empty"),
+        (lambda s: failures.log_failure(s, failures.FailureTyped("x", sure="60%")), BadInput, "Add --cause"),
+        (
+            lambda s: failures.log_failure(s, failures.FailureTyped("x", cause="y", sure="160%")),
+            BadInput,
+            "not a share",
+        ),
+        (
+            lambda s: failures.log_failure(s, failures.FailureTyped("x", cause="y", sure="fairly")),
+            BadInput,
+            "not a share",
+        ),
+        (lambda s: failures.log_failure(s, failures.FailureTyped("x", cause="y", sure="nan")), BadInput, "not a share"),
+        (lambda s: failures.log_failure(s, failures.FailureTyped("x", part="A1")), BadInput, "a part is wanted here"),
+        (lambda s: failures.log_failure(s, failures.FailureTyped("x", caused_by="F9")), Refused, "The last is F"),
+        (lambda s: failures.log_failure(s, failures.FailureTyped("x", happened="soon")), BadInput, "not a date"),
+        (
+            lambda s: failures.believe(s, "F1", failures.CauseTyped("y", rule="wiring.voltage-dorp")),
+            BadInput,
+            "Did you mean wiring.voltage",
+        ),
+        (lambda s: failures.believe(s, "F1", failures.CauseTyped("y", standing="hoped")), BadInput, "Standing"),
         (lambda s: failures.reject(s, "F1", 3, "z"), Refused, "no cause number 3"),
         (lambda s: failures.reject(s, "F1", 0, "z"), Refused, "no cause number 0"),
-        (lambda s: failures.add_evidence(s, "F1", "z", leans="up"), BadInput, "for; against; neither"),
-        (lambda s: failures.add_evidence(s, "F1", "z", measurement="A1"), BadInput, "a measurement is wanted"),
+        (
+            lambda s: failures.add_evidence(s, "F1", failures.EvidenceTyped("z", leans="up")),
+            BadInput,
+            "for; against; neither",
+        ),
+        (
+            lambda s: failures.add_evidence(s, "F1", failures.EvidenceTyped("z", measurement="A1")),
+            BadInput,
+            "a measurement is wanted",
+        ),
     ],
 )
 def test_what_cannot_be_is_told(s, failed, call, error, words):

@@ -256,9 +256,11 @@ def test_many_events_share_their_names(path):
     """Forty attempts in as many days, one failure a week: still one picture, the same size."""
     with store.journal(path, write=True) as s:
         for i in range(40):
-            attempts.log(s, "ran", began=f"2026-{1 + i // 28:02d}-{1 + i % 28:02d}", outcome="partly")
+            attempts.log_attempt(
+                s, attempts.AttemptTyped("ran", began=f"2026-{1 + i // 28:02d}-{1 + i % 28:02d}", outcome="partly")
+            )
             if not i % 7:
-                failures.log(s, "it stopped", attempt=f"A{i + 1}")
+                failures.log_failure(s, failures.FailureTyped("it stopped", attempt=f"A{i + 1}"))
         one = figures.timeline(story_of.tell(s))
     assert "40 attempts, 6 failures, 6 of them still open" in one.alt
     with Image.open(io.BytesIO(one.png)) as image:
@@ -288,8 +290,8 @@ def test_nothing_is_loaded_before_it_is_drawn():
 def test_two_builds_do_not_mix(path):
     """The tale of the build that is meant, and no other."""
     with store.journal(path, write=True) as s:
-        attempts.log(s, "ran it", began="2026-01-01")
-        builds.start(s, "Another machine")
+        attempts.log_attempt(s, attempts.AttemptTyped("ran it", began="2026-01-01"))
+        builds.start(s, builds.BuildTyped("Another machine"))
         s.info["build"] = "Another machine"
         assert figures.timeline(story_of.tell(s)) is None
 
@@ -299,9 +301,14 @@ def test_many_readings_are_told_by_their_range(tmp_path):
     for _ in demo.play(tmp_path):
         pass
     with store.journal(tmp_path / "demo.db", write=True) as s:
-        a = attempts.log(s, "Ran it", on="r2", wind_typed="6 m/s", outcome="worked")
+        a = attempts.log_attempt(s, attempts.AttemptTyped("Ran it", on="r2", wind="6 m/s", outcome="worked"))
         for i in range(20):
-            measurements.log(s, "charge.power", f"{90 + i} W", attempt=a.ref, load="battery", doubt="5 W")
+            measurements.log_measurement(
+                s,
+                measurements.MeasurementTyped(
+                    "charge.power", f"{90 + i} W", attempt=a.ref, load_state="battery", doubt="5 W"
+                ),
+            )
     with store.journal(tmp_path / "demo.db") as s:
         drawn = {p.name: p for p in figures.pictures(story_of.tell(s))}
         # Its words are drawn as outlines, so they are looked up before that.

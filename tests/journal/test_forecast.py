@@ -2,10 +2,10 @@
 
 import pytest
 
-from journal.book import attempts, common, failures, measurements, revisions, sheet
+from journal.book import attempts, decisions, failures, measurements, records, revisions, sheet, sheet_toml
 from journal.demo.sheets import FIRST_SHEET, SECOND_SHEET
 from journal.errors import BadInput, NotFound, Refused
-from journal.review import decisions, forecast
+from journal.review import forecast, proof, weighing
 
 CHOICES = (("small", "1.8 m", "90 GBP"), ("large", "2.6 m", "160 GBP"))
 
@@ -14,20 +14,22 @@ CHOICES = (("small", "1.8 m", "90 GBP"), ("large", "2.6 m", "160 GBP"))
 def machine(s):
     """A machine that can be solved, with a decision about its rotor open."""
     for text in (FIRST_SHEET, SECOND_SHEET):
-        sheet.set_values(s, common.revision(s), sheet.from_toml(text))
+        sheet.set_values(s, records.find_revision(s), sheet_toml.from_toml(text))
     sheet.set_values(
-        s, common.revision(s), {"storage.voltage": {"typed": "24 V"}, "storage.chemistry": {"typed": "LiFePO4"}}
+        s, records.find_revision(s), {"storage.voltage": {"typed": "24 V"}, "storage.chemistry": {"typed": "LiFePO4"}}
     )
-    decisions.ask(s, "How large a rotor?")
+    decisions.open_decision(s, decisions.DecisionTyped("How large a rotor?"))
     for name, diameter, cost in CHOICES:
-        decisions.offer(s, "D1", name, changes={"rotor.diameter": diameter}, cost=cost, mass="3 kg")
+        weighing.offer_option(
+            s, "D1", decisions.OptionTyped(name, changes={"rotor.diameter": diameter}, cost=cost, mass="3 kg")
+        )
     return s
 
 
 def test_figures_are_computed_for_each_option(machine):
     """The larger rotor brings more in a year, and the figures show it."""
-    decisions.judge_by(machine, "D1", "yearly_energy", "5")
-    found = decisions.matrix(machine, "D1")
+    decisions.add_criterion(machine, "D1", "yearly_energy", "5")
+    found = weighing.decision_matrix(machine, "D1")
     assert [m[0] for m in found.marks] == [0.0, 10.0]
     assert found.leader.name == "large"
     assert all(row[0].endswith(" kWh") for row in found.values)
@@ -35,42 +37,53 @@ def test_figures_are_computed_for_each_option(machine):
 
 def test_marks_of_ones_own_count_with_their_weight(machine):
     """Cheapness weighs against energy; the totals are the weighted means."""
-    decisions.judge_by(machine, "D1", "yearly_energy", "1")
-    decisions.judge_by(machine, "D1", "easy to lower", "3")
-    assert decisions.matrix(machine, "D1").leader is None
-    decisions.mark(machine, "D1", "small", "easy to lower", "10")
-    decisions.mark(machine, "D1", "2", "Easy to lower", "2")
-    found = decisions.matrix(machine, "D1")
+    decisions.add_criterion(machine, "D1", "yearly_energy", "1")
+    decisions.add_criterion(machine, "D1", "easy to lower", "3")
+    assert weighing.decision_matrix(machine, "D1").leader is None
+    decisions.give_marks(machine, "D1", "small", "easy to lower", "10")
+    decisions.give_marks(machine, "D1", "2", "Easy to lower", "2")
+    found = weighing.decision_matrix(machine, "D1")
     assert found.totals == pytest.approx([30 / 4, (10 + 6) / 4])
     assert found.leader.name == "small"
 
 
 def test_a_mark_given_again_replaces_the_first(machine):
     """There is one mark for each option and criterion."""
-    decisions.judge_by(machine, "D1", "looks", "1")
+    decisions.add_criterion(machine, "D1", "looks", "1")
     for marks in ("3", "8"):
-        decisions.mark(machine, "D1", "small", "looks", marks)
-    assert decisions.matrix(machine, "D1").marks[0] == [8.0]
+        decisions.give_marks(machine, "D1", "small", "looks", marks)
+    assert weighing.decision_matrix(machine, "D1").marks[0] == [8.0]
 
 
 def test_an_option_that_is_a_danger_does_not_compete(machine):
     """A must is a gate and no weight."""
-    decisions.offer(machine, "D1", "no tail", changes={"rotor.overspeed": "none"}, cost="0 GBP")
-    decisions.judge_by(machine, "D1", "cost", "1")
-    found = decisions.matrix(machine, "D1")
+    weighing.offer_option(
+        machine, "D1", decisions.OptionTyped("no tail", changes={"rotor.overspeed": "none"}, cost="0 GBP")
+    )
+    decisions.add_criterion(machine, "D1", "cost", "1")
+    found = weighing.decision_matrix(machine, "D1")
     assert [o.name for o in found.options] == ["small", "large"]
 
 
 WRONG = [
-    (lambda s: decisions.judge_by(s, "D1", "cost", "0"), BadInput),
-    (lambda s: decisions.judge_by(s, "D1", "cost", "nan"), BadInput),
-    (lambda s: decisions.mark(s, "D1", "small", "looks", "5"), NotFound),
-    (lambda s: (decisions.judge_by(s, "D1", "cost", "1"), decisions.judge_by(s, "D1", "Cost", "1")), Refused),
-    (lambda s: (decisions.judge_by(s, "D1", "looks", "1"), decisions.mark(s, "D1", "small", "looks", "11")), BadInput),
-    (lambda s: (decisions.judge_by(s, "D1", "cost", "1"), decisions.mark(s, "D1", "small", "cost", "1")), NotFound),
-    (lambda s: forecast.read("it will be fine", None), BadInput),
-    (lambda s: forecast.read("charge.current above 2 V", None), BadInput),
-    (lambda s: forecast.read("charge.curent above 2 A", None), BadInput),
+    (lambda s: decisions.add_criterion(s, "D1", "cost", "0"), BadInput),
+    (lambda s: decisions.add_criterion(s, "D1", "cost", "nan"), BadInput),
+    (lambda s: decisions.give_marks(s, "D1", "small", "looks", "5"), NotFound),
+    (lambda s: (decisions.add_criterion(s, "D1", "cost", "1"), decisions.add_criterion(s, "D1", "Cost", "1")), Refused),
+    (
+        lambda s: (
+            decisions.add_criterion(s, "D1", "looks", "1"),
+            decisions.give_marks(s, "D1", "small", "looks", "11"),
+        ),
+        BadInput,
+    ),
+    (
+        lambda s: (decisions.add_criterion(s, "D1", "cost", "1"), decisions.give_marks(s, "D1", "small", "cost", "1")),
+        NotFound,
+    ),
+    (lambda s: forecast.read_expectation("it will be fine", None), BadInput),
+    (lambda s: forecast.read_expectation("charge.current above 2 V", None), BadInput),
+    (lambda s: forecast.read_expectation("charge.curent above 2 A", None), BadInput),
 ]
 
 
@@ -83,13 +96,19 @@ def test_wrong_criteria_marks_and_expectations_are_refused(machine, call, error)
 
 def expect(s, sentence, wind="Bft 4"):
     """Choose the larger rotor and expect a reading."""
-    return decisions.choose(s, "D1", "large", "more energy", odds="70%", reading=sentence, reading_wind=wind)[0]
+    return weighing.choose_option(
+        s, "D1", weighing.ChoiceTyped("large", "more energy", odds="70%", reading=sentence, reading_wind=wind)
+    )[0]
 
 
 def test_the_numbers_give_their_own_odds(machine):
     """A trickle is near certain, a flood impossible, and what lies between is between."""
     odds = [
-        forecast.odds(machine, common.revision(machine), forecast.read(f"charge.current above {amps} A", "Bft 4"))
+        forecast.odds(
+            machine,
+            records.find_revision(machine),
+            forecast.read_expectation(f"charge.current above {amps} A", "Bft 4"),
+        )
         for amps in (0.001, 5, 400)
     ]
     assert odds[0] > 0.9
@@ -110,9 +129,9 @@ def test_a_reading_settles_what_was_expected(machine, read, more, result):
     made = expect(machine, "charge.current above 2 A")
     assert made.expected == "current into the battery above 2 A in a wind of Bft 4"
     assert 0.0 <= made.tool_odds <= 1.0
-    attempts.log(machine, "ran it", outcome="worked", wind_typed="Bft 4", load="battery")
-    measurements.log(machine, "charge.current", read, attempt="A1", **more)
-    assert decisions.conclude(machine, "D1", by="M1").result == result
+    attempts.log_attempt(machine, attempts.AttemptTyped("ran it", outcome="worked", wind="Bft 4", load_state="battery"))
+    measurements.log_measurement(machine, measurements.MeasurementTyped("charge.current", read, attempt="A1", **more))
+    assert forecast.conclude(machine, "D1", by="M1").result == result
 
 
 UNFIT = [
@@ -125,17 +144,17 @@ UNFIT = [
 def test_a_reading_of_something_else_settles_nothing(machine, quantity, read, wind):
     """Another quantity or another wind is no proof either way."""
     expect(machine, "charge.current above 2 A")
-    measurements.log(machine, quantity, read, wind_typed=wind)
+    measurements.log_measurement(machine, measurements.MeasurementTyped(quantity, read, wind=wind))
     with pytest.raises(Refused):
-        decisions.conclude(machine, "D1", by="M1")
+        forecast.conclude(machine, "D1", by="M1")
 
 
 def failure(s, rule, wind, load="battery"):
     """A failure on r1 tied to a rule, in a wind, with its correction built into r2."""
-    attempts.log(s, "ran it", outcome="failed", wind_typed=wind, load=load)
-    failures.log(s, "it went wrong", attempt="A1")
-    failures.believe(s, "F1", "this", rule=rule)
-    sheet.set_values(s, common.revision(s), {"rotor.blades": {"typed": "3"}}, "a test")
+    attempts.log_attempt(s, attempts.AttemptTyped("ran it", outcome="failed", wind=wind, load_state=load))
+    failures.log_failure(s, failures.FailureTyped("it went wrong", attempt="A1"))
+    failures.believe(s, "F1", failures.CauseTyped("this", rule=rule))
+    sheet.set_values(s, records.find_revision(s), {"rotor.blades": {"typed": "3"}}, "a test")
     revisions.revise(s)
     failures.correct(s, "F1", built_into="r2")
 
@@ -154,11 +173,13 @@ HARD = [
 def test_a_proof_must_be_as_hard_as_what_failed(s, rule, failed_in, proved_in, enough):
     """More wind is the harder test for what breaks, less wind for what gives too little."""
     failure(s, rule, failed_in)
-    proof = attempts.log(s, "ran r2", on="r2", outcome="worked", wind_typed=proved_in, load="battery")
-    found = failures.hardness(s, common.find(s, "F1"), proof)
+    tried = attempts.log_attempt(
+        s, attempts.AttemptTyped("ran r2", on="r2", outcome="worked", wind=proved_in, load_state="battery")
+    )
+    found = proof.hardness(s, records.find_record(s, "F1"), tried)
     assert found.enough is enough, found.says
     if enough is False:
         with pytest.raises(Refused, match="shows nothing yet"):
-            failures.verify(s, "F1", "A2")
+            proof.verify(s, "F1", "A2")
     else:
-        assert failures.verify(s, "F1", "A2").verified_by_attempt_id == proof.key
+        assert proof.verify(s, "F1", "A2").verified_by_attempt_id == tried.key

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from journal.book import attempts, builds, common, failures, measurements, parts, revisions, sheet, store
+from journal.book import attempts, builds, corrections, failures, measurements, parts, records, revisions, sheet, store
 from tests.conftest import MOMENT, dump, rows
 
 
@@ -18,7 +18,9 @@ def _history(path, **where):
 def test_adding_is_told_with_all_that_was_added(path):
     """An added record appears with its fields."""
     with store.journal(path, write=True) as s:
-        attempts.log(s, "raised it", kind="raising", outcome="worked", began="2026-05-01")
+        attempts.log_attempt(
+            s, attempts.AttemptTyped("raised it", kind="raising", outcome="worked", began="2026-05-01")
+        )
     ((action, ref, before, after, why),) = _history(path, kind="attempt")
     assert (action, ref, before, why) == ("add", "A1", None, None)
     assert json.loads(after).items() >= {"did": "raised it", "kind": "raising", "began": "2026-05-01"}.items()
@@ -27,9 +29,9 @@ def test_adding_is_told_with_all_that_was_added(path):
 def test_changing_is_told_with_before_after_and_why(path):
     """A correction keeps what stood there, and the reason."""
     with store.journal(path, write=True) as s:
-        attempts.log(s, "raised it")
+        attempts.log_attempt(s, attempts.AttemptTyped("raised it"))
     with store.journal(path, write=True) as s:
-        common.amend(s, "A1", "did", "lowered it", "wrong word")
+        corrections.amend(s, "A1", "did", "lowered it", "wrong word")
     action, ref, before, after, why = _history(path, kind="attempt")[-1]
     assert (action, ref, why) == ("correction", "A1", "wrong word")
     assert (json.loads(before), json.loads(after)) == ({"did": "raised it"}, {"did": "lowered it"})
@@ -38,9 +40,9 @@ def test_changing_is_told_with_before_after_and_why(path):
 def test_removing_is_told_with_all_that_was_there(path):
     """A value taken off the sheet stays in the history."""
     with store.journal(path, write=True) as s:
-        sheet.set_values(s, common.revision(s), {"rotor.diameter": {"typed": "2.2 m"}})
+        sheet.set_values(s, records.find_revision(s), {"rotor.diameter": {"typed": "2.2 m"}})
     with store.journal(path, write=True) as s:
-        sheet.unset(s, common.revision(s), ["rotor.diameter"])
+        sheet.unset(s, records.find_revision(s), ["rotor.diameter"])
     action, ref, before, after, _ = _history(path, kind="sheetvalue")[-1]
     assert (action, ref, after) == ("remove", "r1 rotor.diameter", None)
     assert json.loads(before).items() >= {"typed": "2.2 m", "number": 2.2}.items()
@@ -50,7 +52,7 @@ def test_writing_the_same_again_is_no_change(path):
     """A value set to what it was leaves no row."""
     for _ in range(2):
         with store.journal(path, write=True) as s:
-            sheet.set_values(s, common.revision(s), {"rotor.diameter": {"typed": "2.2 m"}})
+            sheet.set_values(s, records.find_revision(s), {"rotor.diameter": {"typed": "2.2 m"}})
     assert len(_history(path, kind="sheetvalue")) == 1
 
 
@@ -60,7 +62,7 @@ def test_what_is_taken_back_leaves_no_history(path):
 
     def command():
         with store.journal(path, write=True) as s:
-            attempts.log(s, "raised it")
+            attempts.log_attempt(s, attempts.AttemptTyped("raised it"))
             s.flush()
             raise RuntimeError
 
@@ -72,12 +74,12 @@ def test_what_is_taken_back_leaves_no_history(path):
 def test_a_reason_belongs_to_its_own_change_alone(path):
     """What follows in the same session is not told with the reason of what came before."""
     with store.journal(path, write=True) as s:
-        failures.log(s, "it stopped", cause="ghosts", sure="90%")
+        failures.log_failure(s, failures.FailureTyped("it stopped", cause="ghosts", sure="90%"))
         failures.reject(s, "F1", 1, "there are none")
-        failures.believe(s, "F1", "a loose wire")
-        parts.add_part(s, "hub motor")
+        failures.believe(s, "F1", failures.CauseTyped("a loose wire"))
+        parts.add_part(s, parts.PartTyped("hub motor"))
         parts.fate(s, "P1", "broken", note="fell off the bench")
-        attempts.log(s, "tried again")
+        attempts.log_attempt(s, attempts.AttemptTyped("tried again"))
     reasons = {(kind, action, why) for kind, action, why in rows(path, "SELECT kind, action, why FROM history")}
     assert {r for r in reasons if r[2]} == {
         ("cause", "change", "there are none"),
@@ -88,9 +90,9 @@ def test_a_reason_belongs_to_its_own_change_alone(path):
 def test_a_correction_ends_with_its_change(path):
     """What follows in the same session is not told as a correction."""
     with store.journal(path, write=True) as s:
-        attempts.log(s, "raised it")
-        common.amend(s, "A1", "did", "lowered it", "wrong word")
-        attempts.log(s, "tried again")
+        attempts.log_attempt(s, attempts.AttemptTyped("raised it"))
+        corrections.amend(s, "A1", "did", "lowered it", "wrong word")
+        attempts.log_attempt(s, attempts.AttemptTyped("tried again"))
     assert [row[0] for row in _history(path, kind="attempt")] == ["add", "correction", "add"]
 
 
@@ -130,10 +132,10 @@ def test_times_are_utc(told):
 
 
 MAKE = {
-    "A": lambda s: attempts.log(s, "again"),
-    "M": lambda s: measurements.log(s, "battery.voltage", "12 V"),
-    "F": lambda s: failures.log(s, "again"),
-    "P": lambda s: parts.add_part(s, "again"),
+    "A": lambda s: attempts.log_attempt(s, attempts.AttemptTyped("again")),
+    "M": lambda s: measurements.log_measurement(s, measurements.MeasurementTyped("battery.voltage", "12 V")),
+    "F": lambda s: failures.log_failure(s, failures.FailureTyped("again")),
+    "P": lambda s: parts.add_part(s, parts.PartTyped("again")),
     "r": lambda s: revisions.revise(s),
 }
 
@@ -141,20 +143,23 @@ MAKE = {
 @pytest.mark.parametrize("letter", MAKE)
 def test_a_number_is_never_used_again(s, letter):
     """After the last one is withdrawn, the next gets a new number."""
-    sheet.set_values(s, common.revision(s), {"rotor.diameter": {"typed": "2.2 m"}})
+    sheet.set_values(s, records.find_revision(s), {"rotor.diameter": {"typed": "2.2 m"}})
     first = MAKE[letter](s)
-    common.withdraw(s, first.ref, "a slip")
+    corrections.withdraw(s, first.ref, "a slip")
     second = MAKE[letter](s)
-    assert (second.number, common.find(s, first.ref, withdrawn=True)) == (first.number + 1, first)
+    assert (second.number, records.find_record(s, first.ref, withdrawn=True)) == (first.number + 1, first)
 
 
 def test_numbers_count_within_a_build(s):
     """Each build begins at one, and a reference means the build that is meant."""
-    attempts.log(s, "here")
-    builds.start(s, "Another")
-    assert (attempts.log(s, "there").ref, common.find(s, "A1").did) == ("A1", "there")
+    attempts.log_attempt(s, attempts.AttemptTyped("here"))
+    builds.start(s, builds.BuildTyped("Another"))
+    assert (attempts.log_attempt(s, attempts.AttemptTyped("there")).ref, records.find_record(s, "A1").did) == (
+        "A1",
+        "there",
+    )
     builds.use(s, "shed wind GENERATOR")
-    assert common.find(s, "a1").did == "here"
+    assert records.find_record(s, "a1").did == "here"
 
 
 def test_the_demo_is_told_without_false_reasons(told):

@@ -6,7 +6,7 @@ from collections import Counter
 import pytest
 
 from calc.machine import solving
-from journal.book import attempts, common, measurements, revisions, sheet, store
+from journal.book import attempts, measurements, records, revisions, sheet, store
 from journal.publish import story as stories
 from journal.publish import writeup
 from journal.review import verdict
@@ -34,10 +34,10 @@ def told_of(request, story, path, monkeypatch):
         return story, ["r1", "r2"]
     monkeypatch.setenv("GALEBOOK_JOURNAL", str(path))
     with store.journal(path, write=True) as s:
-        of = common.revision(s)
+        of = records.find_revision(s)
         sheet.set_values(s, of, {name: {"typed": typed} for name, typed in SHEETS[request.param].items()})
-        tried = attempts.log(s, "ran for a day", wind_typed="6 m/s", load="battery")
-        measurements.log(s, "charge.current", "40 A", attempt=tried.ref)
+        tried = attempts.log_attempt(s, attempts.AttemptTyped("ran for a day", wind="6 m/s", load_state="battery"))
+        measurements.log_measurement(s, measurements.MeasurementTyped("charge.current", "40 A", attempt=tried.ref))
         revisions.revise(s, title="the same again")
     return path, ["r1", "r2"]
 
@@ -139,7 +139,7 @@ def test_a_changed_sheet_is_judged_anew(path):
     with store.journal(path, write=True) as s:
         first = verdict.check(s)
         assert verdict.check(s).system is first.system
-        sheet.set_values(s, common.revision(s), {"house.feed": {"typed": "nothing in the house"}})
+        sheet.set_values(s, records.find_revision(s), {"house.feed": {"typed": "nothing in the house"}})
         second = verdict.check(s)
         assert second.system is not first.system
         assert second.by_key.keys() != first.by_key.keys() or second.findings != first.findings

@@ -2,7 +2,8 @@
 
 import pytest
 
-from journal.review import decisions, predictions
+from journal.book import decisions
+from journal.review import forecast, predictions, weighing
 
 STORY = (("90%", "came true"), ("70%", "did not"), ("80%", "partly"), ("60%", "cannot tell"), ("50%", None))
 
@@ -11,14 +12,16 @@ STORY = (("90%", "came true"), ("70%", "did not"), ("80%", "partly"), ("60%", "c
 def told(s):
     """Five decisions of which something was expected, and one of which nothing was."""
     for odds, result in STORY:
-        d = decisions.ask(s, "Which paint?")
-        decisions.offer(s, d.ref, "grey")
-        decisions.choose(s, d.ref, "1", "it was there", expected="it lasts a winter", odds=odds)
+        d = decisions.open_decision(s, decisions.DecisionTyped("Which paint?"))
+        weighing.offer_option(s, d.ref, decisions.OptionTyped("grey"))
+        weighing.choose_option(
+            s, d.ref, weighing.ChoiceTyped("1", "it was there", expected="it lasts a winter", odds=odds)
+        )
         if result:
-            decisions.conclude(s, d.ref, result)
-    last = decisions.ask(s, "Which rope?")
-    decisions.offer(s, last.ref, "hemp")
-    decisions.choose(s, last.ref, "1", "it was there")
+            forecast.conclude(s, d.ref, result)
+    last = decisions.open_decision(s, decisions.DecisionTyped("Which rope?"))
+    weighing.offer_option(s, last.ref, decisions.OptionTyped("hemp"))
+    weighing.choose_option(s, last.ref, weighing.ChoiceTyped("1", "it was there"))
     return s
 
 
@@ -36,17 +39,17 @@ def test_only_a_yes_or_no_scores(told):
 def test_from_twenty_on_there_is_a_table(s):
     """Fifteen of twenty at 80 % came true."""
     for i in range(20):
-        d = decisions.ask(s, f"Which paint, {i}?")
-        decisions.offer(s, d.ref, "grey")
-        decisions.choose(s, d.ref, "1", "it was there", expected="it lasts", odds="80%")
-        decisions.conclude(s, d.ref, "came true" if i < 15 else "did not")
+        d = decisions.open_decision(s, decisions.DecisionTyped(f"Which paint, {i}?"))
+        weighing.offer_option(s, d.ref, decisions.OptionTyped("grey"))
+        weighing.choose_option(s, d.ref, weighing.ChoiceTyped("1", "it was there", expected="it lasts", odds="80%"))
+        forecast.conclude(s, d.ref, "came true" if i < 15 else "did not")
     (row,) = predictions.record(s).scores[0].bins
     assert (row.count, row.odds, row.came_true) == pytest.approx((20, 0.8, 0.75))
 
 
 def test_withdrawn_decisions_do_not_count(told):
     """A slip is not a prediction."""
-    from journal.book import common
+    from journal.book import corrections
 
-    common.withdraw(told, "D2", "asked twice")
+    corrections.withdraw(told, "D2", "asked twice")
     assert predictions.record(told).scores[0].count == 1

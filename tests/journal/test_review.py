@@ -7,7 +7,7 @@ import pytest
 
 from calc.finding import WORST_FIRST, Finding, Status
 from calc.rules import engine
-from journal.book import common, names, sheet, store
+from journal.book import names, records, sheet, store
 from journal.errors import BadInput
 from journal.review import verdict
 
@@ -158,11 +158,11 @@ def test_a_revision_is_not_compared_with_itself(story, run, refs):
 
 def test_a_check_with_changes_touches_nothing(opened, s):
     """A what-if is not a change."""
-    before = sheet.of(s, common.revision(s)).values
+    before = sheet.load_sheet(s, records.find_revision(s)).values
     result = verdict.check(s, changes={"rotor.diameter": "2.2 m"})
     assert result.sheet.values["rotor.diameter"].number == 2.2
     s.flush()
-    assert (before, sheet.of(s, common.revision(s)).values) == ({}, {})
+    assert (before, sheet.load_sheet(s, records.find_revision(s)).values) == ({}, {})
 
 
 def test_a_wrong_rule_is_told_with_the_nearest():

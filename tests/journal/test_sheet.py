@@ -7,7 +7,7 @@ from sqlmodel import select
 
 from calc.machine import design
 from calc.units import show
-from journal.book import attempts, builds, claims, common, sheet, store
+from journal.book import attempts, builds, claims, records, sheet, sheet_toml, store
 from journal.book.tables import PROVENANCES, SheetValue
 from journal.errors import BadInput, Refused
 from journal.review import verdict
@@ -18,7 +18,7 @@ CATALOGUE = [e for e in design.catalogue().values() if not e.recorded]
 
 def put(s, path, **item):
     """Set one value on the newest revision."""
-    return sheet.set_values(s, common.revision(s), {path: item})[0]
+    return sheet.set_values(s, records.find_revision(s), {path: item})[0]
 
 
 def kept(s, of):
@@ -48,7 +48,7 @@ def test_every_entry_can_be_set_to_its_example(s, entry):
     """Numbers, words and flags; with a label where there can be several."""
     path = entry.named("main")
     put(s, path, typed=entry.example)
-    of = sheet.of(s, common.revision(s))
+    of = sheet.load_sheet(s, records.find_revision(s))
     ((name, found, value),) = design.values(of.design)
     assert (name, found) == (path, entry)
     assert value == {"flag": True, "choice": entry.example}.get(entry.kind, of.values[path].number)
@@ -89,7 +89,7 @@ def test_one_wrong_value_saves_none(path, name, item, words):
     before = dump(path)
     items = {"rotor.blades": {"typed": "3"}, name: item, "mast.height": {"typed": "8 m"}}
     with pytest.raises(BadInput) as caught, store.journal(path, write=True) as s:
-        sheet.set_values(s, common.revision(s), items)
+        sheet.set_values(s, records.find_revision(s), items)
     assert words in str(caught.value)
     assert dump(path) == before
 
@@ -98,14 +98,14 @@ def test_one_wrong_value_saves_none(path, name, item, words):
 def frozen(s):
     """A revision that has been tried, so that its sheet says what was built."""
     put(s, "rotor.diameter", typed="2.2 m")
-    attempts.log(s, "raised it")
-    return common.revision(s)
+    attempts.log_attempt(s, attempts.AttemptTyped("raised it"))
+    return records.find_revision(s)
 
 
 CHANGES = {
     "set": lambda s, of, why: sheet.set_values(s, of, {"rotor.diameter": {"typed": "2.4 m"}}, why),
     "unset": lambda s, of, why: sheet.unset(s, of, ["rotor.diameter"], why),
-    "claim": lambda s, of, why: claims.claim(s, "400 W at 9 m/s", "seller", correction=why),
+    "claim": lambda s, of, why: claims.log_claim(s, "400 W at 9 m/s", "seller", correction=why),
 }
 
 
@@ -131,8 +131,8 @@ def test_taking_off_what_is_not_there_is_refused(s):
     """And then nothing else is taken off either."""
     put(s, "rotor.diameter", typed="2.2 m")
     with pytest.raises(Refused, match=r"mast\.height is not set on r1"):
-        sheet.unset(s, common.revision(s), ["rotor.diameter", "mast.height"])
-    assert set(sheet.of(s, common.revision(s)).values) == {"rotor.diameter"}
+        sheet.unset(s, records.find_revision(s), ["rotor.diameter", "mast.height"])
+    assert set(sheet.load_sheet(s, records.find_revision(s)).values) == {"rotor.diameter"}
 
 
 @pytest.mark.parametrize(
@@ -142,40 +142,40 @@ def test_taking_off_what_is_not_there_is_refused(s):
 def test_where_a_value_comes_from_implies_its_doubt(s, provenance, low, high):
     """A measured value is surer than an estimate; the shares are common practice, no source."""
     put(s, "rotor.diameter", typed="2 m", provenance=provenance)
-    assert sheet.of(s, common.revision(s)).doubts["rotor.diameter"] == pytest.approx((low, high))
+    assert sheet.load_sheet(s, records.find_revision(s)).doubts["rotor.diameter"] == pytest.approx((low, high))
 
 
 def test_a_typed_doubt_replaces_the_implied_one(s):
     """What the builder says of the uncertainty is taken as it is."""
     put(s, "rotor.diameter", typed="2 m ± 1 cm", provenance="estimate")
-    assert sheet.of(s, common.revision(s)).doubts["rotor.diameter"] == pytest.approx((1.99, 2.01))
+    assert sheet.load_sheet(s, records.find_revision(s)).doubts["rotor.diameter"] == pytest.approx((1.99, 2.01))
 
 
 @pytest.mark.parametrize("name", ["rotor.blades", "storage.voltage", "cable.main.fuse"])
 def test_counts_and_nominal_values_have_no_doubt(s, name):
     """An estimate of three blades is not 2.4 to 3.6 blades."""
     put(s, name, typed={"rotor.blades": "3", "storage.voltage": "24 V"}.get(name, "40 A"), provenance="estimate")
-    assert sheet.of(s, common.revision(s)).doubts == {}
+    assert sheet.load_sheet(s, records.find_revision(s)).doubts == {}
 
 
 def test_a_claim_is_part_of_the_sheet_without_being_on_it(s):
     """Its values reach the rules as the seller's, and cannot be set by hand."""
-    claims.claim(s, "400 W at 9 m/s", "the seller")
-    of = sheet.of(s, common.revision(s))
+    claims.log_claim(s, "400 W at 9 m/s", "the seller")
+    of = sheet.load_sheet(s, records.find_revision(s))
     assert (of.values, of.provenance["claim.C1.power"]) == ({}, "seller's claim")
-    assert (of.inputs.claim["C1"].power, of.inputs.claim["C1"].wind_speed) == (400, 9)
+    assert (of.system.inputs().claim["C1"].power, of.system.inputs().claim["C1"].wind_speed) == (400, 9)
 
 
 @pytest.mark.parametrize("ref", ["r1", "r2"])
 def test_the_demo_goes_through_toml_and_back(story, ref):
     """A sheet written as text and read into an empty revision gives the very same values."""
     with store.journal(story, write=True) as s:
-        of = common.revision(s, ref)
-        text, before = sheet.to_toml(s, of), kept(s, of)
-        _, blank = builds.start(s, "Another")
-        sheet.set_values(s, blank, sheet.from_toml(text))
+        of = records.find_revision(s, ref)
+        text, before = sheet_toml.to_toml(s, of), kept(s, of)
+        _, blank = builds.start(s, builds.BuildTyped("Another"))
+        sheet.set_values(s, blank, sheet_toml.from_toml(text))
         assert kept(s, blank) == before
-        assert sheet.to_toml(s, blank) == text.replace(f"sheet of {ref}", "sheet of r1")
+        assert sheet_toml.to_toml(s, blank) == text.replace(f"sheet of {ref}", "sheet of r1")
 
 
 NOTES = st.text(
@@ -212,23 +212,23 @@ def test_any_sheet_goes_through_toml_and_back(opened, data):
     items = {e.named("main"): data.draw(item(e)) for e in entries}
     with opened() as s:
         s.autoflush = False
-        of = common.revision(s)
-        written = [SheetValue(revision_id=of.key, path=p, **sheet.read(p, **given)) for p, given in items.items()]
+        of = records.find_revision(s)
+        written = [SheetValue(revision_id=of.key, path=p, **sheet.read_value(p, **given)) for p, given in items.items()]
         with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(sheet, "of", lambda *_: sheet.RevisionSheet({row.path: row for row in written}))
-            text = sheet.to_toml(s, of)
-    back = {p: sheet.read(p, **given) for p, given in sheet.from_toml(text).items()}
+            patch.setattr(sheet_toml, "load_sheet", lambda *_: sheet.RevisionSheet({row.path: row for row in written}))
+            text = sheet_toml.to_toml(s, of)
+    back = {p: sheet.read_value(p, **given) for p, given in sheet_toml.from_toml(text).items()}
     assert back == {row.path: row.model_dump(exclude={"id", "revision_id", "path"}) for row in written}
 
 
 def test_the_blank_sheet_can_be_filled_in_by_taking_marks_away(s):
     """Each commented line of an empty sheet is right as it stands."""
-    text = sheet.to_toml(s, common.revision(s))
+    text = sheet_toml.to_toml(s, records.find_revision(s))
     filled = "\n".join(
         line[2:] if line.startswith("# ") and " = { value" in line else line for line in text.split("\n")
     )
     assert "A value is text" in text.split("\n")[1]
-    items = sheet.from_toml("\n".join(filled.split("\n")[3:]))
+    items = sheet_toml.from_toml("\n".join(filled.split("\n")[3:]))
     assert {p for p, _ in map(design.split, items)} == {e.path for e in CATALOGUE}
 
 
@@ -261,7 +261,7 @@ BAD_TOML = [
 def test_a_wrong_line_is_named_with_its_number(more, line, words):
     """File, line, what was wrong, and that nothing was saved."""
     with pytest.raises(BadInput) as caught:
-        sheet.from_toml(GOOD_LINES + more, "my.toml")
+        sheet_toml.from_toml(GOOD_LINES + more, "my.toml")
     assert str(caught.value).startswith(f"my.toml, line {line}: ")
     assert words in str(caught.value)
     assert str(caught.value).endswith("Nothing was saved.")
@@ -271,15 +271,15 @@ def test_a_wrong_line_is_named_with_its_number(more, line, words):
 def test_what_is_not_toml_is_told_with_its_place(text):
     """The reader's own words and place, in one line."""
     with pytest.raises(BadInput, match=r"my\.toml: not valid TOML: .*\(at ") as caught:
-        sheet.from_toml(text, "my.toml")
+        sheet_toml.from_toml(text, "my.toml")
     assert "\n" not in str(caught.value)
 
 
 def test_labels_may_be_several_and_nested_in_the_text(s):
     """Runs of cable and loads, each with its label."""
     text = '[cable.mast]\nlength = "34 m"\n[cable.to-shed]\nlength = "5 m"\n[load]\nlamp.power = "12 W"\n'
-    sheet.set_values(s, common.revision(s), sheet.from_toml(text))
-    made = sheet.of(s, common.revision(s)).inputs
+    sheet.set_values(s, records.find_revision(s), sheet_toml.from_toml(text))
+    made = sheet.load_sheet(s, records.find_revision(s)).system.inputs()
     assert {label: run.length for label, run in made.cable.items()} == {"mast": 34, "to-shed": 5}
     assert made.load["lamp"].power == 12
 

@@ -16,7 +16,7 @@ from sqlalchemy import create_engine
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import SQLModel, text
 
-from journal.book import attempts, builds, common, store, tables
+from journal.book import attempts, builds, records, store, tables
 from journal.errors import NotFound, Refused
 from tests.conftest import dump, rows
 
@@ -284,14 +284,14 @@ def test_making_a_journal_never_replaces_one_made_meanwhile(tmp_path, monkeypatc
 
 def _log(path, what):
     with store.journal(path, write=True) as s:
-        attempts.log(s, what)
+        attempts.log_attempt(s, attempts.AttemptTyped(what))
 
 
 def test_a_second_writer_waits_and_then_succeeds(path):
     """Two at once: both are written, one after the other."""
     second = threading.Thread(target=_log, args=(path, "second"))
     with store.journal(path, write=True) as s:
-        attempts.log(s, "first")
+        attempts.log_attempt(s, attempts.AttemptTyped("first"))
         second.start()
         time.sleep(0.15)
         assert second.is_alive()
@@ -303,7 +303,7 @@ def test_a_second_writer_past_the_wait_is_told_and_nothing_is_lost(path, monkeyp
     """Past the wait there is one clear line, and the first writer's record is kept."""
     monkeypatch.setattr(store, "WAIT_SECONDS", 0.1)
     with store.journal(path, write=True) as s:
-        attempts.log(s, "first")
+        attempts.log_attempt(s, attempts.AttemptTyped("first"))
         with pytest.raises(Refused, match="Another program has been writing"):
             _log(path, "second")
     assert rows(path, "SELECT did FROM attempt") == [("first",)]
@@ -313,9 +313,9 @@ def test_a_reader_does_not_wait_for_a_writer(path, monkeypatch):
     """Looking while another writes shows the state before, at once."""
     monkeypatch.setattr(store, "WAIT_SECONDS", 0.1)
     with store.journal(path, write=True) as s:
-        attempts.log(s, "first")
+        attempts.log_attempt(s, attempts.AttemptTyped("first"))
         with store.journal(path) as reader:
-            assert common.numbered(reader, tables.Attempt, common.current_build(reader)) == []
+            assert records.all_records(reader, tables.Attempt, records.current_build(reader)) == []
 
 
 def test_an_error_in_a_command_takes_all_of_it_back(path):
@@ -324,7 +324,7 @@ def test_an_error_in_a_command_takes_all_of_it_back(path):
 
     def command():
         with store.journal(path, write=True) as s:
-            attempts.log(s, "first")
+            attempts.log_attempt(s, attempts.AttemptTyped("first"))
             raise ZeroDivisionError
 
     with pytest.raises(ZeroDivisionError):
@@ -338,7 +338,7 @@ from pathlib import Path
 from journal.book import attempts, store
 with store.journal(Path(sys.argv[1]), write=True) as s:
     for n in range(500):
-        attempts.log(s, f"attempt {n} " + "x" * 5000)
+        attempts.log_attempt(s, attempts.AttemptTyped(f"attempt {n} " + "x" * 5000))
     print("in the middle", flush=True)
     time.sleep(60)
 """
@@ -404,7 +404,7 @@ def test_a_backup_is_whole_while_a_writer_is_at_work(story, tmp_path):
     """A copy taken in the middle of somebody's command has all before it and nothing of it."""
     before = dump(story)
     with store.journal(story, write=True) as s:
-        attempts.log(s, "not yet done")
+        attempts.log_attempt(s, attempts.AttemptTyped("not yet done"))
         store.backup(story, tmp_path / "copy.db")
     assert dump(tmp_path / "copy.db") == before
     assert dump(story) != before
@@ -451,5 +451,5 @@ def test_odd_file_names_are_no_orders_to_the_database(tmp_path, clock, name):
     path = tmp_path / name
     store.create(path)
     with store.journal(path, write=True) as s:
-        builds.start(s, "X")
+        builds.start(s, builds.BuildTyped("X"))
     assert rows(path, "SELECT name FROM build") == [("X",)]

@@ -8,7 +8,7 @@ from datetime import date
 import pytest
 
 from calc.mechanisms.base import Verdict
-from journal.book import attachments, attempts, claims, common, failures, measurements, revisions, sheet, store
+from journal.book import attachments, attempts, claims, failures, measurements, records, revisions, sheet, store
 from journal.errors import BadInput, NotFound
 from journal.publish import figures
 from journal.publish import story as story_of
@@ -96,14 +96,16 @@ def test_words_and_conditions_can_be_overruled(explained):
 @pytest.fixture
 def machine(s):
     """A sheet with little on it, and a run of a day."""
-    sheet.set_values(s, common.revision(s), {"rotor.diameter": {"typed": "2.2 m"}})
-    attempts.log(s, "ran it", outcome="failed", began="2026-01-08", ended="2026-01-09", wind_typed="6 to 8 m/s")
+    sheet.set_values(s, records.find_revision(s), {"rotor.diameter": {"typed": "2.2 m"}})
+    attempts.log_attempt(
+        s, attempts.AttemptTyped("ran it", outcome="failed", began="2026-01-08", ended="2026-01-09", wind="6 to 8 m/s")
+    )
     return s
 
 
 def test_a_failure_whose_words_say_nothing_asks_for_a_symptom(machine):
     """It names the words it knows."""
-    failures.log(machine, "it went badly", attempt="A1")
+    failures.log_failure(machine, failures.FailureTyped("it went badly", attempt="A1"))
     with pytest.raises(BadInput, match="--symptom, one of: does not start"):
         why.explain(machine, "F1")
     assert why.explain(machine, "F1", symptoms=["fuse blown"]).ranked
@@ -115,7 +117,7 @@ def test_a_failure_whose_words_say_nothing_asks_for_a_symptom(machine):
 
 def test_little_on_the_sheet_supports_nothing(machine):
     """What is missing is named, and nothing is believed for want of it."""
-    failures.log(machine, "it hardly charged", attempt="A1", cause="bad luck")
+    failures.log_failure(machine, failures.FailureTyped("it hardly charged", attempt="A1", cause="bad luck"))
     answer = why.explain(machine, "F1")
     assert {w.verdict for w in answer.ranked} == {Verdict.CANNOT_TELL}
     assert any("generator.emf_constant" in w.missing for w in answer.ranked)
@@ -124,7 +126,7 @@ def test_little_on_the_sheet_supports_nothing(machine):
 
 def test_a_failure_without_an_attempt_says_what_is_not_on_record(machine):
     """Neither wind nor load is made up."""
-    failures.log(machine, "it hardly charged")
+    failures.log_failure(machine, failures.FailureTyped("it hardly charged"))
     assert [line for line in why.explain(machine, "F1").conditions if "not on record" in line] == [
         "Wind: not on record; give it with --wind.",
         "Connected: not on record; give it with --load.",
@@ -133,11 +135,11 @@ def test_a_failure_without_an_attempt_says_what_is_not_on_record(machine):
 
 def test_a_cause_can_name_its_mechanism(machine, opened):
     """In full or by its last part; a wrong name is told the right one; it is kept in the record and overrules words."""
-    failures.log(machine, "it hardly charged", attempt="A1")
-    failures.believe(machine, "F1", "magnets, or so I thought", mechanism="stalled")
+    failures.log_failure(machine, failures.FailureTyped("it hardly charged", attempt="A1"))
+    failures.believe(machine, "F1", failures.CauseTyped("magnets, or so I thought", mechanism="stalled"))
     assert why.explain(machine, "F1").beliefs[0].mechanism == "charging.stalled"
     with pytest.raises(BadInput, match=r"Did you mean charging\.stalled"):
-        failures.believe(machine, "F1", "it stalled", mechanism="charging.staled")
+        failures.believe(machine, "F1", failures.CauseTyped("it stalled", mechanism="charging.staled"))
 
 
 def test_the_mechanism_reaches_the_file(story, run):
@@ -150,21 +152,21 @@ def test_the_mechanism_reaches_the_file(story, run):
 
 def beliefs(s, **more):
     """One cause with something behind it, on a machine of the demo's kind."""
-    failures.log(s, "it hardly charged", attempt="A1", item="generator")
-    failures.believe(s, "F1", "magnets too weak", sure="90%", **more)
+    failures.log_failure(s, failures.FailureTyped("it hardly charged", attempt="A1", item="generator"))
+    failures.believe(s, "F1", failures.CauseTyped("magnets too weak", sure="90%", **more))
     return why.explain(s, "F1").beliefs[-1]
 
 
 def test_hearsay_allows_little(machine):
     """E0: somebody said so."""
-    found = beliefs(machine, why="a friend told me")
+    found = beliefs(machine, because="a friend told me")
     assert (found.grade, found.cap) == ("E0", 0.30)
     assert "90% sure" in found.advice
 
 
 def test_the_eye_allows_half(machine):
     """E1: seen, not recorded."""
-    found = beliefs(machine, why="they hardly hold a nail")
+    found = beliefs(machine, because="they hardly hold a nail")
     assert (found.grade, found.cap) == ("E1", 0.50)
 
 
@@ -172,11 +174,11 @@ def test_a_record_allows_more_but_not_without_rivals(machine, tmp_path):
     """E2: a photo; 0.60 while it is the only cause considered, 0.70 with a rival."""
     photo = tmp_path / "magnet.txt"
     photo.write_text("a picture")
-    failures.log(machine, "it hardly charged", attempt="A1")
+    failures.log_failure(machine, failures.FailureTyped("it hardly charged", attempt="A1"))
     attachments.attach(machine, photo, "F1")
-    failures.believe(machine, "F1", "magnets too weak", sure="65%")
+    failures.believe(machine, "F1", failures.CauseTyped("magnets too weak", sure="65%"))
     alone = why.explain(machine, "F1").beliefs[0]
-    failures.believe(machine, "F1", "the bearing is stiff")
+    failures.believe(machine, "F1", failures.CauseTyped("the bearing is stiff"))
     beside = why.explain(machine, "F1").beliefs[0]
     assert (alone.grade, alone.cap, bool(alone.advice)) == ("E2", 0.60, True)
     assert (beside.grade, beside.cap, beside.advice) == ("E2", 0.70, "")
@@ -189,14 +191,16 @@ def test_a_reading_decides(machine, read, grade, cap):
     """E3 with a reading that agrees; a fifth where the numbers contradict."""
     sheet.set_values(
         machine,
-        common.revision(machine),
+        records.find_revision(machine),
         {"generator.emf_constant": {"typed": "62 rpm/V", "provenance": "measured"}},
         "late",
     )
-    failures.log(machine, "it hardly charged", attempt="A1")
-    measurements.log(machine, "generator.emf", read, doubt="2 %", taken="2026-02-01")
-    failures.believe(machine, "F1", "magnets too weak", sure="90%")
-    failures.add_evidence(machine, "F1", "the spin test", measurement="M1")
+    failures.log_failure(machine, failures.FailureTyped("it hardly charged", attempt="A1"))
+    measurements.log_measurement(
+        machine, measurements.MeasurementTyped("generator.emf", read, doubt="2 %", taken="2026-02-01")
+    )
+    failures.believe(machine, "F1", failures.CauseTyped("magnets too weak", sure="90%"))
+    failures.add_evidence(machine, "F1", failures.EvidenceTyped("the spin test", measurement="M1"))
     found = why.explain(machine, "F1").beliefs[0]
     assert (found.grade, found.cap) == (grade, cap)
 
@@ -228,8 +232,8 @@ def test_the_screen_and_the_data_agree(story, run, ref):
 def test_a_claim_is_held_against_the_machine(story, run):
     """The seller's 400 W is more than this machine can do."""
     with store.journal(story, write=True) as s:
-        claims.claim(s, "500 W at 9 m/s", "a forum", on="r1", correction="found it later")
-        failures.log(s, "it gave less power than promised", on="r1")
+        claims.log_claim(s, "500 W at 9 m/s", "a forum", on="r1", correction="found it later")
+        failures.log_failure(s, failures.FailureTyped("it gave less power than promised", on="r1"))
     told = json.loads(run("why", "F5", "--json").out)["mechanisms"]
     assert {m["id"]: m["verdict"] for m in told}["claim.too-high"] == "supported"
 
@@ -239,6 +243,7 @@ def test_a_journal_from_before_mechanisms_is_brought_up(story):
     kept = rows(story, "SELECT what, sure FROM cause ORDER BY id")
     with contextlib.closing(sqlite3.connect(story)) as connection:
         connection.execute("ALTER TABLE cause DROP COLUMN mechanism")
+        connection.execute("DROP TABLE sheettext")
         connection.execute("UPDATE alembic_version SET version_num = '0001'")
         connection.commit()
     with store.journal(story) as s:
@@ -256,16 +261,21 @@ def test_a_wind_too_near_the_ground_tells_nothing_of_that_at_the_rotor(story, gr
     with store.journal(story, write=True) as s:
         of = revisions.revise(s, "r2", title="On rough ground", because="to see")
         sheet.set_values(s, of, {"site.ground": {"typed": ground}, "mast.height": {"typed": "6 m"}})
-        a = attempts.log(s, "Ran it", on=of.ref, wind_typed=wind, wind_height=height, load="battery", outcome="failed")
-        m = measurements.log(s, "charge.current", "3 A", attempt=a.ref)
-        measurements.log(s, "generator.emf", "7.6 rpm/V", attempt=a.ref)
-        f = failures.log(s, "It hardly charged the battery", attempt=a.ref)
+        a = attempts.log_attempt(
+            s,
+            attempts.AttemptTyped(
+                "Ran it", on=of.ref, wind=wind, wind_height=height, load_state="battery", outcome="failed"
+            ),
+        )
+        m = measurements.log_measurement(s, measurements.MeasurementTyped("charge.current", "3 A", attempt=a.ref))
+        measurements.log_measurement(s, measurements.MeasurementTyped("generator.emf", "7.6 rpm/V", attempt=a.ref))
+        f = failures.log_failure(s, failures.FailureTyped("It hardly charged the battery", attempt=a.ref))
     with store.journal(story) as s:
         result = verdict.check(s, of.ref)
         told = {x.subject: x for x in result.findings if x.rule == "measured.agrees"}
         assert sorted(x.status for x in told.values()) == ["ok", "unknown"]
         assert "follows no known rule" in told[f"measured.{m.ref}"].says
         assert "too near such ground" in why.explain(s, f.ref).conditions[0]
-        expected = forecast.read("charge.current above 2 A", "Bft 4")
+        expected = forecast.read_expectation("charge.current above 2 A", "Bft 4")
         assert (forecast.odds(s, of, expected) is None) is (ground == "larger towns")
         assert figures.pictures(story_of.tell(s))

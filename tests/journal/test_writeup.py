@@ -13,10 +13,12 @@ from journal.book import (
     attempts,
     builds,
     claims,
-    common,
+    corrections,
+    decisions,
     failures,
     measurements,
     parts,
+    records,
     revisions,
     sheet,
     store,
@@ -24,7 +26,7 @@ from journal.book import (
 from journal.errors import BadInput, Refused
 from journal.publish import story as story_of
 from journal.publish import writeup  # fmt: skip
-from journal.review import decisions
+from journal.review import acceptance, forecast, proof, weighing
 from tests.conftest import BUILD
 
 READERS = ("forum", "neighbour", "workshop")
@@ -96,13 +98,17 @@ def secret(path):
     """A journal with something private in every place that can hold it."""
     with store.journal(path, write=True) as s:
         for field, value in SECRETS.items():
-            common.amend(s, "build", field, value, "told now")
-        sheet.set_values(s, common.revision(s), {"rotor.diameter": {"typed": "2.2 m"}})
-        parts.add_part(s, "hub motor", serial=MORE_SECRETS[0], note=MORE_SECRETS[1])
-        decisions.ask(s, "Which voltage?", note=MORE_SECRETS[5])
-        attempts.log(s, "ran it", note=MORE_SECRETS[2])
-        measurements.log(s, "battery.voltage", "12 V", attempt="A1", note=MORE_SECRETS[3])
-        failures.log(s, "it stopped", attempt="A1", note=MORE_SECRETS[4], severity=2)
+            corrections.amend(s, "build", field, value, "told now")
+        sheet.set_values(s, records.find_revision(s), {"rotor.diameter": {"typed": "2.2 m"}})
+        parts.add_part(s, parts.PartTyped("hub motor", serial=MORE_SECRETS[0], private_note=MORE_SECRETS[1]))
+        decisions.open_decision(s, decisions.DecisionTyped("Which voltage?", private_note=MORE_SECRETS[5]))
+        attempts.log_attempt(s, attempts.AttemptTyped("ran it", private_note=MORE_SECRETS[2]))
+        measurements.log_measurement(
+            s, measurements.MeasurementTyped("battery.voltage", "12 V", attempt="A1", private_note=MORE_SECRETS[3])
+        )
+        failures.log_failure(
+            s, failures.FailureTyped("it stopped", attempt="A1", private_note=MORE_SECRETS[4], severity=2)
+        )
     return path
 
 
@@ -153,45 +159,78 @@ def _everywhere(path, texts):
 
     first, second = t(110), t(110)
     with store.journal(path, write=True) as s:
-        builds.start(s, f"{t(100)} build", purpose=t(), region=t(), place=t(), builder=t(), contact=t(), title=t())
+        builds.start(
+            s,
+            builds.BuildTyped(
+                f"{t(100)} build", purpose=t(), region=t(), place=t(), builder=t(), contact=t(), title=t()
+            ),
+        )
         items = {
             "rotor.diameter": "2.2 m", "generator.emf_constant": "62 rpm/V", "storage.voltage": "12 V",
             "mast.kind": "on a roof or gable", "mast.height": "8 m", "house.feed": "nothing in the house",
         }  # fmt: skip
-        sheet.set_values(s, common.revision(s), {p: {"typed": v, "note": t()} for p, v in items.items()})
+        sheet.set_values(s, records.find_revision(s), {p: {"typed": v, "note": t()} for p, v in items.items()})
         parts.add_part(
-            s, t(110), role=t(), condition="new", source=t(), cost="3 EUR", rating=t(), history=t(), serial=t(),
-            note=t(),
-        )  # fmt: skip
-        claims.claim(s, "400 W at 9 m/s", t(110))
-        decisions.ask(s, t(), context=t(), note=t())
-        decisions.offer(s, "D1", first, summary=t(), changes={"mast.height": "9 m"})
-        decisions.offer(s, "D1", f"{second} 2", summary=t())
-        decisions.choose(s, "D1", "1", t(), expected=t(), odds="50%")
-        decisions.conclude(s, "D1", "partly", t())
-        decisions.accept(s, None, "mast.roof", t(), "2027-01-01")
-        attempts.log(s, t(), saw=t(), wind_typed="Bft 4", wind_how=t(), note=t(), outcome="partly")
-        measurements.log(
-            s, "battery.voltage", "12 V", attempt="A1", where=t(), instrument=t(), conditions=t(), note=t()
+            s,
+            parts.PartTyped(
+                t(110),
+                role=t(),
+                condition="new",
+                source=t(),
+                cost="3 EUR",
+                rating=t(),
+                history=t(),
+                serial=t(),
+                private_note=t(),
+            ),
         )
-        measurements.log(s, "rotor.speed", missing=t(), attempt="A1")
-        measurements.log(s, "noise.level", "41 dB(A)", where=t(), instrument=t())
+        claims.log_claim(s, "400 W at 9 m/s", t(110))
+        decisions.open_decision(s, decisions.DecisionTyped(t(), context=t(), private_note=t()))
+        weighing.offer_option(s, "D1", decisions.OptionTyped(first, summary=t(), changes={"mast.height": "9 m"}))
+        weighing.offer_option(s, "D1", decisions.OptionTyped(f"{second} 2", summary=t()))
+        weighing.choose_option(s, "D1", weighing.ChoiceTyped("1", t(), expected=t(), odds="50%"))
+        forecast.conclude(s, "D1", "partly", t())
+        acceptance.accept_finding(s, None, "mast.roof", t(), "2027-01-01")
+        attempts.log_attempt(
+            s, attempts.AttemptTyped(t(), saw=t(), wind="Bft 4", wind_how=t(), private_note=t(), outcome="partly")
+        )
+        measurements.log_measurement(
+            s,
+            measurements.MeasurementTyped(
+                "battery.voltage", "12 V", attempt="A1", where=t(), instrument=t(), conditions=t(), private_note=t()
+            ),
+        )
+        measurements.log_measurement(s, measurements.MeasurementTyped("rotor.speed", missing=t(), attempt="A1"))
+        measurements.log_measurement(
+            s, measurements.MeasurementTyped("noise.level", "41 dB(A)", where=t(), instrument=t())
+        )
         photo = path.parent / "photo.jpg"
         photo.write_bytes(b"x")
         attachments.attach(s, photo, "A1", caption=t())
-        failures.log(
-            s, t(), attempt="A1", item=t(), effect=t(), contained=t(), cause=t(), sure="50%", evidence=t(), note=t(),
-            severity=1,
-             harm="near miss",
-        )  # fmt: skip
-        failures.believe(s, "F1", t(), rule="mast.roof", why=t())
-        failures.add_evidence(s, "F1", t())
+        failures.log_failure(
+            s,
+            failures.FailureTyped(
+                t(),
+                attempt="A1",
+                item=t(),
+                effect=t(),
+                contained=t(),
+                cause=t(),
+                sure="50%",
+                evidence=t(),
+                private_note=t(),
+                severity=1,
+                harm="near miss",
+            ),
+        )
+        failures.believe(s, "F1", failures.CauseTyped(t(), rule="mast.roof", because=t()))
+        failures.add_evidence(s, "F1", failures.EvidenceTyped(t()))
         failures.reject(s, "F1", 1, t())
         parts.fate(s, "P1", "broken", note=t())
         revisions.revise(s, title=t(), because=t())
         failures.correct(s, "F1", by="D1", built_into="r2", criterion=t())
-        attempts.log(s, t(), outcome="worked")
-        failures.verify(s, "F1", "A2", t())
+        attempts.log_attempt(s, attempts.AttemptTyped(t(), outcome="worked"))
+        proof.verify(s, "F1", "A2", t())
 
 
 class _Page(HTMLParser):
@@ -316,7 +355,7 @@ def test_a_page_fetches_and_runs_nothing(story, reader):
 def test_the_title_of_the_page_is_the_heading(story, reader):
     """Once escaped, not twice."""
     with store.journal(story, write=True) as s:
-        common.amend(s, "build", "name", "A <b>*mill*</b> & more", "a hostile name")
+        corrections.amend(s, "build", "name", "A <b>*mill*</b> & more", "a hostile name")
     text = render(story, reader, "html")
     assert re.search(r"<title>(.*?)</title>", text)[1].startswith("A &lt;b&gt;*mill*&lt;/b&gt; &amp; more")
 
@@ -353,12 +392,14 @@ def test_an_empty_revision_is_written_up(path, reader):
 def test_a_build_without_a_revision_is_written_up(path, reader):
     """When all were withdrawn."""
     with store.journal(path, write=True) as s:
-        common.withdraw(s, "r1", "begun anew")
+        corrections.withdraw(s, "r1", "begun anew")
     assert BUILD in render(path, reader)
 
 
 def test_a_private_note_of_a_reading_apart_is_told_as_left_out(path, run):
     """Also where it belongs to no attempt."""
     with store.journal(path, write=True) as s:
-        measurements.log(s, "battery.voltage", "12 V", note="hide the key")
+        measurements.log_measurement(
+            s, measurements.MeasurementTyped("battery.voltage", "12 V", private_note="hide the key")
+        )
     assert run("writeup", "--for", "forum").err == "Left out: private notes.\n"

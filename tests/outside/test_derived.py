@@ -21,22 +21,24 @@ def test_a_product_adds_relative_variances():
 
 def test_an_attempt_shows_what_its_readings_tell(s):
     """Power from volts and amperes; nothing from two of a kind, from another load, or across a zero."""
-    a = attempts.log(s, "ran it", load="battery")
+    a = attempts.log_attempt(s, attempts.AttemptTyped("ran it", load_state="battery"))
     for typed, quantity in (("12.1 V", "battery.voltage"), ("0.3 A", "charge.current")):
-        measurements.log(s, quantity, typed, attempt=a.ref, doubt="5 %")
+        measurements.log_measurement(s, measurements.MeasurementTyped(quantity, typed, attempt=a.ref, doubt="5 %"))
     (told,) = gather_record(s, a.ref).data["derived"]
     assert (told.value, told.expanded / told.value) == pytest.approx((3.63, 2 * 0.05 * math.sqrt(2 / 3)), rel=1e-3)
     assert told.refs == ("M1", "M2")
     assert told.text.startswith("Power into the battery: 3.63 W ± 8.2 %")
-    measurements.log(s, "cable.drop", "0.2 V", attempt=a.ref, load="nothing connected")
+    measurements.log_measurement(
+        s, measurements.MeasurementTyped("cable.drop", "0.2 V", attempt=a.ref, load_state="nothing connected")
+    )
     assert len(gather_record(s, a.ref).data["derived"]) == 1
-    measurements.log(s, "charge.current", "0.4 A", attempt=a.ref)
+    measurements.log_measurement(s, measurements.MeasurementTyped("charge.current", "0.4 A", attempt=a.ref))
     assert gather_record(s, a.ref).data["derived"] == []
 
 
 def test_nothing_is_divided_by_zero(s):
     """A current of nothing tells no resistance, yet the power it carries."""
-    a = attempts.log(s, "ran it", load="battery")
-    measurements.log(s, "cable.drop", "0 V", attempt=a.ref)
-    measurements.log(s, "charge.current", "0 A", attempt=a.ref)
+    a = attempts.log_attempt(s, attempts.AttemptTyped("ran it", load_state="battery"))
+    measurements.log_measurement(s, measurements.MeasurementTyped("cable.drop", "0 V", attempt=a.ref))
+    measurements.log_measurement(s, measurements.MeasurementTyped("charge.current", "0 A", attempt=a.ref))
     assert [t.meaning for t in gather_record(s, a.ref).data["derived"]] == ["Power lost in the cable"]

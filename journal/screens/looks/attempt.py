@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sqlmodel import Session
 
-from journal.book.common import get
+from journal.book.records import get_record
 from journal.book.tables import Attempt, Failure, Measurement, Revision
 from journal.review.together import derive_from
 from journal.review.wording import days_text, wind_text
@@ -18,7 +18,7 @@ def _row(session: Session, a: Attempt, on: str) -> tuple[str, ...]:
 
 
 def _view(session: Session, a: Attempt) -> View:
-    of: Revision = get(session, Revision, a.revision_id)
+    of: Revision = get_record(session, Revision, a.revision_id)
     readings = [m for m in records_of(session, Measurement, of) if m.attempt_id == a.key]
     failed = [f for f in records_of(session, Failure, of) if f.attempt_id == a.key]
     told = derive_from(readings)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sqlmodel import Session
 
-from journal.book.common import get
+from journal.book.records import get_record
 from journal.book.tables import Claim, Revision
 from journal.screens.looks.look import Look, View, known_facts
 from journal.screens.terminal import record_data
@@ -15,7 +15,7 @@ def _row(session: Session, c: Claim, on: str) -> tuple[str, ...]:
 
 
 def _view(session: Session, c: Claim) -> View:
-    of: Revision = get(session, Revision, c.revision_id)
+    of: Revision = get_record(session, Revision, c.revision_id)
     facts = known_facts(("By", c.who), ("On", of.ref))
     return View(f"{c.ref} {c.said}", facts, [], {**record_data(c), "on": of.ref})
 

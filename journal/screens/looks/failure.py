@@ -6,7 +6,7 @@ from sqlmodel import Session
 
 from calc.evidence import severity
 from journal.book import failures
-from journal.book.common import get, standing
+from journal.book.records import get_record, standing_record
 from journal.book.tables import Attempt, Cause, Decision, Failure, Revision
 from journal.review import verdict
 from journal.review.wording import day_text
@@ -19,7 +19,7 @@ def _row(session: Session, f: Failure, on: str) -> tuple[str, ...]:
 
 
 def _view(session: Session, f: Failure) -> View:
-    of: Revision = get(session, Revision, f.revision_id)
+    of: Revision = get_record(session, Revision, f.revision_id)
     loop = failures.loop(session, f)
     causes = failures.causes(session, f)
     weighed = [f"{e.leans}: {e.what}" for e in failures.evidence(session, f)]
@@ -41,8 +41,8 @@ def _view(session: Session, f: Failure) -> View:
 
 def _seen(session: Session, f: Failure, of: Revision) -> Facts:
     """What happened, and how bad it was."""
-    attempt: Attempt | None = get(session, Attempt, f.attempt_id)
-    earlier: Failure | None = get(session, Failure, f.caused_by_id)
+    attempt: Attempt | None = get_record(session, Attempt, f.attempt_id)
+    earlier: Failure | None = get_record(session, Failure, f.caused_by_id)
     return known_facts(
         ("Revision", of.ref),
         ("Attempt", attempt.ref if attempt else None),
@@ -64,8 +64,8 @@ def _risk(worst: int, likelihood: str) -> str:
 
 def _corrected(session: Session, f: Failure, loop: failures.Loop) -> Facts:
     """What was done about it, and what is still to do."""
-    correction: Decision | None = standing(session, Decision, f.correction_id)
-    fitted: Revision | None = standing(session, Revision, f.built_into_id)
+    correction: Decision | None = standing_record(session, Decision, f.correction_id)
+    fitted: Revision | None = standing_record(session, Revision, f.built_into_id)
     proof = failures.proof(session, f)
     return known_facts(
         ("Corrected by", correction.ref if correction else None),

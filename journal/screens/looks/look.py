@@ -8,7 +8,7 @@ from typing import Any, Generic, TypeAlias, TypeVar
 
 from sqlmodel import Session
 
-from journal.book.common import current_build, numbered
+from journal.book.records import all_records, current_build
 from journal.book.tables import Numbered, Revision
 
 R = TypeVar("R", bound=Numbered)
@@ -60,5 +60,5 @@ def known_facts(*pairs: tuple[str, Any]) -> Facts:
 
 def records_of(session: Session, cls: type[R], revision: Revision) -> list[R]:
     """Records of a kind that belong to a revision."""
-    found: list[Any] = numbered(session, cls, current_build(session))
+    found: list[Any] = all_records(session, cls, current_build(session))
     return [r for r in found if r.revision_id == revision.key]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlmodel import Session
 
 from calc.quantities import QUANTITIES
-from journal.book.common import get
+from journal.book.records import get_record
 from journal.book.tables import Attempt, Measurement, Revision
 from journal.review.verdict import measured_text
 from journal.review.wording import day_text, wind_text
@@ -24,8 +24,8 @@ def _row(session: Session, m: Measurement, on: str) -> tuple[str, ...]:
 
 
 def _view(session: Session, m: Measurement) -> View:
-    of: Revision = get(session, Revision, m.revision_id)
-    attempt: Attempt | None = get(session, Attempt, m.attempt_id)
+    of: Revision = get_record(session, Revision, m.revision_id)
+    attempt: Attempt | None = get_record(session, Attempt, m.attempt_id)
     facts = known_facts(
         ("Value", measured_text(m)),
         ("Typed", m.typed),

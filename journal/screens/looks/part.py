@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlmodel import Session, select
 
 from calc.units import show
-from journal.book.common import get
+from journal.book.records import get_record
 from journal.book.tables import Part, PartUse, Revision
 from journal.screens.looks.look import Look, View, known_facts
 from journal.screens.terminal import record_data
@@ -34,7 +34,7 @@ def _view(session: Session, p: Part) -> View:
     )
     fates = []
     for use in session.exec(select(PartUse).where(PartUse.part_id == p.key)):
-        of: Revision = get(session, Revision, use.revision_id)
+        of: Revision = get_record(session, Revision, use.revision_id)
         fates.append(f"{of.ref}: {use.fate}" + (f", {use.fate_note}" if use.fate_note else ""))
     return View(f"{p.ref} {p.name}", facts, [("On revisions", fates)], {**record_data(p), "fates": fates})
 

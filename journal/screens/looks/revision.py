@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlmodel import Session
 
 from journal.book import parts
-from journal.book.common import get
+from journal.book.records import get_record
 from journal.book.tables import Attempt, Failure, Revision
 from journal.review.wording import cost_text, day_text, days_text
 from journal.screens.looks.look import Look, View, known_facts, records_of
@@ -20,7 +20,7 @@ def _view(session: Session, r: Revision) -> View:
     bill = parts.on_revision(session, r)
     attempts = records_of(session, Attempt, r)
     failed = records_of(session, Failure, r)
-    parent: Revision | None = get(session, Revision, r.parent_id)
+    parent: Revision | None = get_record(session, Revision, r.parent_id)
     facts = known_facts(
         ("Made from", parent.ref if parent else None),
         ("Because", r.because),

@@ -1,0 +1,67 @@
+"""Records put right: one field amended, or a record withdrawn; the history keeps what stood there and why."""
+
+from __future__ import annotations
+
+import importlib
+from typing import Any
+
+from sqlmodel import Session
+
+from journal.book.kinds import Kind
+from journal.book.plain_text import clean_text
+from journal.book.records import all_records, current_build, find_record
+from journal.book.revisions import thaw
+from journal.book.store import because, settle
+from journal.book.tables import Attempt, Numbered, Record, Revision
+from journal.book.written import in_order
+from journal.errors import BadInput, Refused, nearest
+
+
+def kind_of(record: type[Record]) -> Kind:
+    """How a kind of record is read; the file that says it is named after the kind."""
+    kind: Kind = importlib.import_module(f"journal.book.{record.__name__.lower()}s").KIND
+    return kind
+
+
+def amend(session: Session, ref: str, field: str, typed: str, why: str) -> Any:
+    """Correct one field of a record; the history keeps what stood there and why it was changed.
+
+    Raises
+    ------
+    BadInput
+        If the record has no such field, or the value does not fit it.
+    """
+    record: Any = current_build(session) if ref.strip().casefold() == "build" else find_record(session, ref)
+    kind = kind_of(type(record))
+    if field not in kind.editable:
+        close = nearest(field, kind.editable)
+        hint = f"Did you mean {close!r}? " if close else ""
+        raise BadInput(f"{ref} has no field {field!r} to correct", f"{hint}Accepted: {', '.join(kind.editable)}")
+    because(session, clean_text(why, "The reason"))
+    session.info["correcting"] = True
+    for name, value in kind.corrected(record, field, typed).items():
+        setattr(record, name, value)
+    if isinstance(record, Attempt):
+        in_order(record.began, record.ended)
+    session.add(record)
+    settle(session)
+    return record
+
+
+def withdraw(session: Session, ref: str, why: str) -> Numbered:
+    """Take a record out of all reports; it keeps its number and stays in the history."""
+    record = find_record(session, ref)
+    if isinstance(record, Revision):
+        tried = [a.ref for a in all_records(session, Attempt, current_build(session)) if a.revision_id == record.key]
+        if tried:
+            raise Refused(
+                f"{record.ref} has attempts logged on it: {', '.join(tried)}",
+                "Withdraw those first, or keep it as a failed revision",
+            )
+    because(session, clean_text(why, "The reason"))
+    record.withdrawn_because = why.strip()
+    if isinstance(record, Attempt):
+        thaw(session, record)
+    session.add(record)
+    settle(session)
+    return record

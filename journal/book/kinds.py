@@ -1,0 +1,81 @@
+"""How the columns of a kind of record are read from what people type: said once, for logging and for correcting."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from sqlmodel import SQLModel
+
+from journal.book.plain_text import clean_text
+from journal.book.written import when, word
+
+Reader = Callable[[str], Any]
+"""What reads one column from a text; :class:`BadInput` where it cannot."""
+
+
+@dataclass(frozen=True)
+class Kind:
+    """How one kind of record is read.
+
+    Every column is either read, or set by the program alone; a test names one that was forgotten.
+
+    Parameters
+    ----------
+    record : type
+        Its table.
+    readers : mapping of str to Reader
+        Columns that are read each by itself; they may be corrected.
+    together : mapping of str to callable
+        What may be corrected but moves several columns, or is read with a look at the rest of the record: takes
+        the record and the text, and gives the columns.
+    fixed : tuple of str
+        Columns that the program sets, or that have a command of their own.
+    """
+
+    record: type[SQLModel]
+    readers: Mapping[str, Reader]
+    together: Mapping[str, Callable[[Any, str], dict[str, Any]]] = field(default_factory=dict)
+    fixed: tuple[str, ...] = ()
+
+    @property
+    def editable(self) -> tuple[str, ...]:
+        """What may be corrected, in the order of the table."""
+        may = {*self.readers, *self.together}
+        return tuple(name for name in self.record.model_fields if name in may)
+
+    def columns(self, typed: object) -> dict[str, Any]:
+        """Columns from what was typed, but those that were left out."""
+        given = {name: getattr(typed, name, None) for name in self.readers}
+        return {name: self.readers[name](text) for name, text in given.items() if text is not None}
+
+    def corrected(self, record: Any, name: str, text: str) -> dict[str, Any]:
+        """Columns that change where one field of a record is corrected.
+
+        Raises
+        ------
+        BadInput
+            If the text does not fit it.
+        """
+        return self.together[name](record, text) if name in self.together else {name: self.readers[name](text)}
+
+
+def a_text(what: str, *, limit: int = 10_000) -> Reader:
+    """A reader of plain text."""
+    return lambda typed: clean_text(typed, what, limit=limit)
+
+
+def a_word(what: str, words: tuple[str, ...]) -> Reader:
+    """A reader of one of a closed set of words."""
+    return lambda typed: word(typed, words, what)
+
+
+def a_day(what: str) -> Reader:
+    """A reader of a day or a moment."""
+    return lambda typed: when(typed, what)
+
+
+def a_yes_or_no(what: str) -> Reader:
+    """A reader of yes or no."""
+    return lambda typed: word(typed, ("yes", "no"), what) == "yes"

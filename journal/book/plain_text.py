@@ -1,0 +1,23 @@
+"""Texts as people type them, before anything is read from them."""
+
+from __future__ import annotations
+
+from journal.errors import BadInput
+
+
+def clean_text(text: str, what: str, *, limit: int = 10_000) -> str:
+    """Trim a text and refuse what no keyboard means: control characters, emptiness, absurd length.
+
+    Raises
+    ------
+    BadInput
+        Naming ``what``.
+    """
+    text = text.strip()
+    if not text:
+        raise BadInput(f"{what} is empty", "Type something, or leave it out")
+    if len(text) > limit:
+        raise BadInput(f"{what} is {len(text)} characters long", f"At most {limit} are kept")
+    if any((ord(c) < 32 and c not in "\n\t") or 0x7F <= ord(c) < 0xA0 or 0xD800 <= ord(c) < 0xE000 for c in text):
+        raise BadInput(f"{what} holds a control character", "Plain text is accepted")
+    return text

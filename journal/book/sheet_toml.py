@@ -1,0 +1,283 @@
+"""The design sheet as commented TOML, and back; what the builder wrote around the values is kept.
+
+The standard library reads values and names what is wrong; tomlkit keeps comments, order and blank lines.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING, Any
+
+from sqlmodel import Session, select
+
+from calc.machine import catalogue
+from calc.machine.entry import Entry
+from journal.book.sheet import load_sheet, permit, read_value, set_values, unset
+from journal.book.store import settle
+from journal.book.tables import PROVENANCES, Revision, SheetText, SheetValue
+from journal.errors import BadInput
+
+if TYPE_CHECKING:
+    from journal.book import sheet_text
+
+Keys = tuple[str, ...]
+_ESCAPES = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\t": "\\t"}
+_HEAD = "# Design sheet of "
+_HOW = (
+    '# A value is text with its unit, or { value = "...", from = "...", doubt = "...", note = "..." }.',
+    f'# from is one of: {", ".join(PROVENANCES)}. doubt is like "5 %" or "1 cm".',
+)
+
+
+def to_toml(session: Session, revision: Revision) -> str:
+    """The whole sheet as commented TOML: what is set, and beside it all that could be.
+
+    Where the builder's own text is kept, his comments, order and blank lines are in it.
+    """
+    rows = load_sheet(session, revision).values
+    kept = _kept(session, revision)
+    body = None if kept is None else _around(kept.text, rows)
+    head = [f"{_HEAD}{revision.ref}. Lines that begin with # are not set.", *_HOW, ""]
+    return "\n".join([*head, _plain(rows) if body is None else body])
+
+
+def edit_sheet(
+    session: Session, revision: Revision, before: str, after: str, correction: str | None = None
+) -> tuple[int, int, bool]:
+    """Take over a sheet that was edited as text: what it sets otherwise, what it sets no more, what stands around.
+
+    Returns
+    -------
+    changed, gone : int
+        How many values were set, and how many taken off.
+    around : bool
+        Whether what stands around them is another now.
+
+    Raises
+    ------
+    BadInput, Refused
+        As :func:`from_toml` and :func:`journal.book.sheet.set_values`; nothing is changed then.
+    """
+    old, items = from_toml(before), from_toml(after)
+    changed = {path: item for path, item in items.items() if old.get(path) != item}
+    gone = sorted(set(old) - set(items))
+    if changed:
+        set_values(session, revision, changed, correction)
+    if gone:
+        unset(session, revision, gone, correction)
+    return len(changed), len(gone), _keep(session, revision, after, correction)
+
+
+def read_sheet(session: Session, revision: Revision, source: str, name: str, correction: str | None = None) -> int:
+    """Set what a text names, and keep what stands around it, unless that would replace the text of a fuller one.
+
+    Returns
+    -------
+    count : int
+        How many values were set.
+
+    Raises
+    ------
+    BadInput, Refused
+        As :func:`from_toml` and :func:`journal.book.sheet.set_values`; nothing is changed then.
+    """
+    items = from_toml(source, name)
+    set_values(session, revision, items, correction)
+    if _kept(session, revision) is None or set(load_sheet(session, revision).values) <= set(items):
+        _keep(session, revision, source, correction)
+    return len(items)
+
+
+def _kept(session: Session, revision: Revision) -> SheetText | None:
+    return session.exec(select(SheetText).where(SheetText.revision_id == revision.id)).one_or_none()
+
+
+def _keep(session: Session, revision: Revision, text: str, correction: str | None) -> bool:
+    """Keep what the builder wrote around the values; nothing, where all of it is ours. Whether that is a change."""
+    from journal.book import sheet_text
+
+    ours = {line for entry in catalogue.catalogue().values() for line in (_help(entry), _example(entry))} | set(_HOW)
+    own, plain = (
+        sheet_text.own_part(source, lambda line: line in ours or line.startswith(_HEAD))
+        for source in (text, _plain(load_sheet(session, revision).values))
+    )
+    kept = _kept(session, revision)
+    if own is None or own == (plain if kept is None else kept.text):
+        return False
+    permit(session, revision, correction)
+    if kept is not None and own == plain:
+        session.delete(kept)
+    else:
+        kept = kept or SheetText(revision_id=revision.key, text="")
+        kept.text = own
+        session.add(kept)
+    settle(session)
+    return True
+
+
+def _around(own: str, rows: Mapping[str, SheetValue]) -> str | None:
+    """The builder's own text around the values as they are now; None if they could not be read from it again."""
+    from journal.book import sheet_text
+
+    sections: dict[Keys, list[sheet_text.Line]] = {
+        (group, label) if label else (group,): [_as_line(entry, rows.get(entry.named(label))) for entry in entries_of]
+        for group, label in _sections(rows)
+        for entries_of in [_entries(group)]
+    }
+    changed: dict[Keys, str | None] = {}
+    for keys, value in _leaves(tomllib.loads(own)):
+        row = rows.get(".".join(keys))
+        if row is None:
+            changed[keys] = None
+        elif _fields(row.path, value) != _kept_fields(row):
+            changed[keys] = _inline(row)
+    text = sheet_text.around(own, changed, sections)
+    if text is None or {path: _kept_fields(row) for path, row in rows.items()} != _all_fields(text):
+        return None
+    return text
+
+
+def _as_line(entry: Entry[Any], row: SheetValue | None) -> sheet_text.Line:
+    from journal.book import sheet_text
+
+    return sheet_text.Line(entry.name, _help(entry), None if row is None else _inline(row), _example(entry))
+
+
+def _kept_fields(row: SheetValue) -> dict[str, Any]:
+    return row.model_dump(exclude={"id", "revision_id", "path"})
+
+
+def _fields(path: str, value: Any) -> dict[str, Any] | None:
+    """What an entry of the text would be kept as, if it can be read."""
+    try:
+        return read_value(path, **_item(path, value))
+    except BadInput:
+        return None
+
+
+def _all_fields(text: str) -> dict[str, dict[str, Any] | None]:
+    return {".".join(keys): _fields(".".join(keys), value) for keys, value in _leaves(tomllib.loads(text))}
+
+
+def _plain(rows: Mapping[str, SheetValue]) -> str:
+    """Every section in the order of the catalogue."""
+    return "\n".join(_section(group, label, rows) for group, label in _sections(rows))
+
+
+def _sections(rows: Iterable[str]) -> Iterator[tuple[str, str | None]]:
+    """Group and label of each section of a sheet; a group that takes labels has one at least, to be filled in."""
+    for group in catalogue.GROUPS:
+        if group in catalogue.RECORDED:
+            continue
+        if group not in catalogue.LABELLED:
+            yield group, None
+            continue
+        labels = sorted({catalogue.split(path)[1] or "" for path in rows if path.startswith(f"{group}.")})
+        yield from ((group, label) for label in labels or ["main"])
+
+
+def _entries(group: str) -> list[Entry[Any]]:
+    return [entry for entry in catalogue.catalogue().values() if entry.group == group]
+
+
+def _section(group: str, label: str | None, rows: Mapping[str, SheetValue]) -> str:
+    lines = [f"[{group}.{label}]" if label else f"[{group}]"]
+    for entry in _entries(group):
+        row = rows.get(entry.named(label))
+        lines += [_help(entry), _example(entry) if row is None else f"{entry.name} = {_inline(row)}"]
+    return "\n".join([*lines, ""])
+
+
+def _help(entry: Entry[Any]) -> str:
+    return f"# {entry.meaning}. {entry.accepts[:1].upper()}{entry.accepts[1:]}."
+
+
+def _example(entry: Entry[Any]) -> str:
+    return f"# {entry.name} = {{ value = {_quote(entry.example)}, from = {_quote('estimate')} }}"
+
+
+def _quote(value: str) -> str:
+    return '"' + "".join(_ESCAPES.get(c, c) for c in value) + '"'
+
+
+def _inline(row: SheetValue) -> str:
+    """A value with all that is said of it."""
+    parts = {"value": row.typed, "from": row.provenance, "doubt": row.doubt, "note": row.note}
+    # A doubt that was typed with the value is read from there again.
+    if row.doubt and read_value(row.path, row.typed)["doubt"] == row.doubt:
+        parts["doubt"] = None
+    return "{ " + ", ".join(f"{k} = {_quote(v)}" for k, v in parts.items() if v is not None) + " }"
+
+
+def from_toml(source: str, name: str = "sheet") -> dict[str, dict[str, Any]]:
+    """Read a sheet from TOML.
+
+    Returns
+    -------
+    items : dict
+        As :func:`journal.book.sheet.set_values` takes them.
+
+    Raises
+    ------
+    BadInput
+        With the name of the file and the line.
+    """
+    try:
+        data = tomllib.loads(source)
+    except tomllib.TOMLDecodeError as e:
+        raise BadInput(f"{name}: not valid TOML: {e}", "Nothing was saved") from None
+    items: dict[str, dict[str, Any]] = {}
+    for keys, value in _leaves(data):
+        path = ".".join(keys)
+        try:
+            items[path] = _item(path, value)
+            read_value(path, **items[path])
+        except BadInput as e:
+            place = f"{name}, line {_line(source, keys)}"
+            raise BadInput(f"{place}: {e.what}", f"{e.accepted.rstrip('.')}. Nothing was saved") from None
+    return items
+
+
+def _item(path: str, value: Any) -> dict[str, Any]:
+    """What one entry of the text says of a value."""
+    item = value if isinstance(value, dict) else {"value": value}
+    unknown = set(item) - {"value", "from", "doubt", "note"}
+    if unknown or "value" not in item or not all(isinstance(v, str | int | float | bool) for v in item.values()):
+        raise BadInput(f"cannot read {path}", 'Accepted: "2.2 m" or { value = "2.2 m", from = "measured" }')
+    said = item["value"]
+    typed = ("yes" if said else "no") if isinstance(said, bool) else said
+    given = {"typed": typed, "provenance": item.get("from"), "doubt": item.get("doubt"), "note": item.get("note")}
+    return {k: str(v) for k, v in given.items() if v is not None}
+
+
+def _leaves(data: Mapping[str, Any], above: Keys = ()) -> Iterator[tuple[Keys, Any]]:
+    """Each entry of the text that stands for a value, with its keys."""
+    for key, value in data.items():
+        keys = (*above, key)
+        path = ".".join(keys)
+        depth = 2 if path.split(".")[0] in catalogue.LABELLED else 1
+        if isinstance(value, dict) and path.count(".") < depth:
+            yield from _leaves(value, keys)
+        else:
+            yield keys, value
+
+
+def _line(source: str, keys: Keys) -> int:
+    """The line that sets a name: with the lines up to it, and with no fewer, the reader of TOML knows the name."""
+    lines = source.replace("\r\n", "\n").split("\n")
+
+    def told(count: int) -> bool:
+        while True:
+            try:
+                return _has(tomllib.loads("\n".join(lines[:count])), keys)
+            except tomllib.TOMLDecodeError:
+                # In the middle of a value of several lines.
+                count += 1
+
+    return 1 + bisect_left(range(1, len(lines) + 1), True, key=told)
+
+
+def _has(data: Any, keys: Keys) -> bool:
+    return not keys or (isinstance(data, dict) and keys[0] in data and _has(data[keys[0]], keys[1:]))
