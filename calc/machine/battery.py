@@ -22,6 +22,11 @@ def has_lithium(x: Inputs) -> bool:
     return storage.lithium(str(x.maybe(Sheet.storage.chemistry)))
 
 
+def has_lead(x: Inputs) -> bool:
+    """Whether the cells are lead-acid cells, as far as the sheet says."""
+    return "lead-acid" in str(x.maybe(Sheet.storage.chemistry))
+
+
 def charge_top(x: Inputs) -> Num | None:
     """Highest voltage of the bank while it is charged: as set, else the highest its kind takes, in [V]."""
     V = x.maybe(Sheet.storage.charge_voltage)

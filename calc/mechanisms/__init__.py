@@ -1,4 +1,7 @@
-"""The catalogue of how such machines fail: one module a family; this is where they come together."""
+"""The catalogue of how such machines fail: one file a family; this is where they come together.
+
+The order is that in which mechanisms for which as much speaks stand on screens.
+"""
 
 from __future__ import annotations
 

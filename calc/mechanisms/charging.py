@@ -28,7 +28,7 @@ from calc.mechanisms.base import (
 from calc.physics import wind
 from calc.rules.limits import BEGIN_SHARE
 from calc.rules.phrases import NO_DRIVE
-from calc.rules.sources import BALANCE
+from calc.rules.sources import BALANCE, DRAG_BY_SIZE
 from calc.units import Num, show
 
 #: Speed over that at which charging begins, below and above which a reading tells. Own choice, no source.
@@ -366,7 +366,7 @@ MECHANISMS = (
         ("does not start",),
         ("cogging", "stiff", "hard to start", "sticks", "magnetic drag"),
         _stiff,
-        (BALANCE, Source("Drag and cogging by the size of the generator, unless measured", "", "own estimate")),
+        (BALANCE, DRAG_BY_SIZE),
         (Correction("blades set further into the wind or wider near the hub",
                     (Sheet.blade.mounting_angle, Sheet.blade.chord_root)),
          Correction("a generator with less cogging", (Sheet.generator.cogging_torque,))),

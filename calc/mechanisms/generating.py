@@ -9,10 +9,10 @@ from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.site import last
-from calc.mechanisms.base import Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
+from calc.mechanisms.base import HARDLY, Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
 from calc.physics import balance, generator
 from calc.rules.limits import HOTTEST
-from calc.rules.sources import BALANCE
+from calc.rules.sources import BALANCE, INSULATION_CLASSES, TWICE_THE_PEAK
 from calc.units import show
 
 #: Volts per speed now over those on the sheet, below which magnets are called weak. Own choice, no source.
@@ -25,7 +25,7 @@ UNEQUAL, EQUAL = 1.10, 1.03
 SETTLED = 0.5
 #: Winding that never gets warmer than this is not burnt by its current. Own choice, no source. [K]
 COOL = 343.15
-NO_VOLTAGE, HARDLY = "burning smell or no voltage", "turns but hardly charges"
+NO_VOLTAGE = "burning smell or no voltage"
 
 
 def _weak(case: Case) -> Sign | Unknown:
@@ -162,7 +162,7 @@ MECHANISMS = (
         (NO_VOLTAGE, HARDLY, "does not start"),
         ("winding", "coil", "burnt", "burned", "varnish", "overheat+generator", "short+turn"),
         _burnt,
-        (BALANCE, Source("IEC 60034-1", "classes of insulation", "reproduction"), COMMON_PRACTICE),
+        (BALANCE, INSULATION_CLASSES, COMMON_PRACTICE),
         (
             Correction("thicker wire, or more cooling",
                        (Sheet.generator.winding_resistance, Sheet.generator.rated_current)),
@@ -196,7 +196,7 @@ MECHANISMS = (
         (NO_VOLTAGE, HARDLY),
         ("rectifier", "bridge", "overvoltage"),
         _overvoltage,
-        (BALANCE, Source("Rectifier for twice the highest voltage", "", "from memory")),
+        (BALANCE, TWICE_THE_PEAK),
         (Correction("a rectifier for twice the highest peak", (Sheet.generator.rectifier_voltage,)),
          Correction("a means that holds the speed by itself", (Sheet.rotor.overspeed,))),
         (),

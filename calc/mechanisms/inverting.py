@@ -16,7 +16,7 @@ from calc.machine.need import hardest_start
 from calc.machine.solving import run_resistance
 from calc.mechanisms.base import CUTS, FUSE, LOADED, Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
 from calc.physics import inverter, storage
-from calc.rules.sources import BALANCE
+from calc.rules.sources import BALANCE, HARD_STARTS
 from calc.units import Num, show
 
 #: Greatest current over the rating of the fuse. Own choice, no source.
@@ -229,7 +229,7 @@ MECHANISMS = (
         (CUTS,),
         ("surge", "start+too much", "overload", "too weak+inverter", "inrush", "too small+inverter"),
         _surge,
-        (Source("Pumps and refrigerators start with 3 to 7 times their power", "", "from memory"), COMMON_PRACTICE),
+        (HARD_STARTS, COMMON_PRACTICE),
         (
             Correction("an inverter that bears the start", (Sheet.inverter.surge_power, Sheet.inverter.power)),
             Correction("a soft start, or start the heavy load alone", (Sheet.load.surge["main"],)),

@@ -28,6 +28,7 @@ from calc.mechanisms.base import (
 )
 from calc.physics import generator
 from calc.quantities import QUANTITIES
+from calc.rules.phrases import inside, not_stated
 from calc.units import Num, show, to_shown
 
 #: Said before anybody reads a voltage with nothing connected in the wind.
@@ -223,12 +224,8 @@ def _sentence(found: Sign | Unknown, m: Mechanism) -> str:
         return found.says()
     if found.why:
         return found.why.rstrip(".") + "."
-    names = ", ".join(f"{_inner(e.meaning)} ({e.full})" for e in found.missing)
-    return f"The sheet does not say {names}."
-
-
-def _inner(meaning: str) -> str:
-    return meaning[0].lower() + meaning[1:]
+    lacking = not_stated(found.missing)
+    return f"{lacking[0].upper()}{lacking[1:]}."
 
 
 def _ends(value: Num, unit: str) -> tuple[float | None, float | None]:
@@ -376,8 +373,8 @@ def separate(bench: Bench, first: Mechanism, second: Mechanism) -> Separating | 
             second=_span(other, q.shown),
             says=(
                 f"{q.meaning}{f', {_with(t.loads)}' if t.loads else ''}, with a {INSTRUMENT_FOR[q.name]}: "
-                f"{_span(one, q.shown)} would point to “{_inner(first.title)}”, {_span(other, q.shown)} to "
-                f"“{_inner(second.title)}”."
+                f"{_span(one, q.shown)} would point to “{inside(first.title)}”, {_span(other, q.shown)} to "
+                f"“{inside(second.title)}”."
             ),
             caution=caution,
         )

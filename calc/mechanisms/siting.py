@@ -6,12 +6,14 @@ from typing import cast
 
 import numpy as np
 
-from calc.finding import COMMON_PRACTICE, Source
+from calc.finding import COMMON_PRACTICE
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.need import daily_need
 from calc.machine.site import HUB_NEEDS, how_often, hub_wind, last
 from calc.mechanisms.base import EMF_SOUND, HARDLY, OPEN, Case, Correction, Mechanism, Sign, Telling, by_eye, grade
+from calc.rules.limits import CLEAR
+from calc.rules.sources import SITING, WEIBULL
 from calc.units import Num, show
 
 #: What the rotor could bring at best over what the loads need. Own choice, no source.
@@ -19,9 +21,6 @@ TOO_LITTLE, PLENTY = 1.0, 2.0
 #: Mean wind at the rotor below and above which a site is called poor or good, where nothing states a need. Common
 #: practice, no source. [m/s]
 POOR_SITE, GOOD_SITE = 3.0, 4.5
-#: Lowest point of the rotor above the highest obstacle: 30 ft. [m]
-CLEAR = 30 * 0.3048
-SITING = Source("Extension leaflet on siting: lowest blade 30 ft above all within 500 ft", "", "reproduction")
 
 
 def _poor_wind(case: Case) -> Sign | Unknown:
@@ -99,10 +98,7 @@ MECHANISMS = (
         (HARDLY, "does not start", "battery flat", "less power than promised"),
         ("no wind", "little wind", "not enough wind", "wind+weak", "bad site", "sheltered", "poor site"),
         _poor_wind,
-        (
-            Source("Weibull distribution of the wind; k = 2 is the Rayleigh distribution of IEC 61400-12-1"),
-            COMMON_PRACTICE,
-        ),
+        (WEIBULL, COMMON_PRACTICE),
         (
             Correction("a higher mast or another place", (Sheet.mast.height, Sheet.site.mean_wind)),
             Correction("a larger rotor", (Sheet.rotor.diameter,)),

@@ -7,14 +7,14 @@ from typing import cast
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import has_battery, has_lithium
+from calc.machine.battery import has_battery, has_lead, has_lithium
 from calc.machine.catalogue import Sheet
-from calc.machine.inputs import Inputs, Unknown
+from calc.machine.inputs import Unknown
 from calc.machine.need import daily_need, hardest_start
 from calc.machine.site import HUB_NEEDS, hub_wind, yearly
 from calc.mechanisms.base import CUTS, DAMAGED, FLAT, Case, Correction, Expected, Mechanism, Sign, Telling, grade
 from calc.physics import storage
-from calc.rules.sources import BALANCE
+from calc.rules.sources import BALANCE, CELL_MONITOR, FREEZING_TABLE
 from calc.units import Num, show
 
 #: Power of the dump load over the greatest of the machine. Own choice, no source.
@@ -27,10 +27,6 @@ WORN, GOOD = 0.8, 0.9
 STARVED, FED = 1.0, 1.3
 #: Degrees above the freezing point from which freezing is ruled out. Own choice, no source. [K]
 FROST_DOUBT = 5.0
-
-
-def _lead(x: Inputs) -> bool:
-    return "lead-acid" in str(x.maybe(Sheet.storage.chemistry))
 
 
 def _yearly(case: Case) -> Num | Unknown:
@@ -74,7 +70,9 @@ def _overcharged(case: Case) -> Sign | Unknown:
         return Unknown("", (Sheet.storage.voltage,))
     n = storage.cells_in_series(U, chemistry)
     read = case.readings("battery.voltage")
-    high, low = (OVER, UNDER) if _lead(x) else (storage.cell(chemistry).charge_high, storage.cell(chemistry).charge_low)
+    high, low = (
+        (OVER, UNDER) if has_lead(x) else (storage.cell(chemistry).charge_high, storage.cell(chemistry).charge_low)
+    )
     if read:
         # One reading below the limit says only that it was not overcharged at that moment.
         top = max(read, key=lambda r: float(np.mean(r.value)))
@@ -114,7 +112,7 @@ def _high_volts(case: Case) -> Expected:
     if U is None or chemistry in ("None", "none"):
         return None
     n = storage.cells_in_series(U, chemistry)
-    high = OVER if _lead(case.x) else storage.cell(chemistry).charge_high
+    high = OVER if has_lead(case.x) else storage.cell(chemistry).charge_high
     return n * high, n * high * 1.5
 
 
@@ -189,7 +187,6 @@ def _gone(case: Case) -> Expected:
 
 SULPHATED = Source("Hund, Sandia: incomplete recharge is the main cause of early loss in solar systems", "",
                    "reproduction")  # fmt: skip
-FREEZING = Source("Army TM 5-1185", "Table III, electrolyte freezing points", "reproduction")
 
 MECHANISMS = (
     Mechanism(
@@ -225,11 +222,11 @@ MECHANISMS = (
         (DAMAGED,),
         ("frozen", "froze", "frost+battery", "ice+battery"),
         _frozen,
-        (FREEZING,),
+        (FREEZING_TABLE,),
         (Correction("keep it charged, and where it stays above freezing", (Sheet.storage.coldest,)),),
         (Telling("battery.density", "so low that its freezing point lies above the coldest night",
                  "so high that it would not freeze"),),
-        applies=_lead,
+        applies=has_lead,
         look="A bulged or split case, loose plates. Let it thaw away from people, and never charge it.",
     ),
     Mechanism(
@@ -238,8 +235,7 @@ MECHANISMS = (
         (CUTS, FLAT, "rotor ran away"),
         ("electronics", "management", "bms", "disconnected itself"),
         _opens,
-        (Source("IEC 62619, functions asked of the electronics of a lithium battery", "", "reproduction"),
-         COMMON_PRACTICE),
+        (CELL_MONITOR, COMMON_PRACTICE),
         (Correction("a larger bank, or softer starts",
                     (Sheet.storage.discharge_current_limit, Sheet.load.surge["main"])),
          Correction("a dump load on the rectifier's side, so that the rotor keeps its load", (Sheet.dump.place,))),

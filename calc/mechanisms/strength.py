@@ -11,8 +11,8 @@ from calc.machine.site import density, last
 from calc.machine.solving import Solved
 from calc.mechanisms.base import LOADED, OPEN, Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
 from calc.physics import blade
-from calc.rules.limits import HOLE, TIP_OTHER, TIP_PIPE
-from calc.rules.sources import BALANCE, SECTION_TABLE
+from calc.rules.limits import HOLE, usual_tip_speed
+from calc.rules.sources import BALANCE, BLADE_PULL, PVC, SECTION_TABLE
 from calc.units import Num, show
 
 #: Tip speed over the usual greatest one that speaks for running away. Own choice, no source.
@@ -26,10 +26,6 @@ THRUST = (8.0 / 9.0, 1.2)
 #: How near two frequencies are that belong together. Own choice, no source.
 NEAR, APART = 0.05, 0.10
 BROKEN, SHAKING = "blade lost or broken", "noise or shaking"
-
-
-def _usual_tip(case: Case) -> float:
-    return TIP_PIPE if str(case.x.maybe(Sheet.blade.material)) in ("PVC-U pipe", "None") else TIP_OTHER
 
 
 def _speed(case: Case, solved: Solved, V: Num, *, loaded: bool) -> Num:
@@ -46,7 +42,7 @@ def _overspeed(case: Case) -> Sign | Unknown:
         return solved
     if V is None:
         return Unknown("How fast it ran depends on the wind, which is not on record")
-    usual, R = _usual_tip(case), solved.machine.R
+    usual, R = usual_tip_speed(case.x), solved.machine.R
     free, held = _speed(case, solved, V, loaded=False), _speed(case, solved, V, loaded=True)
     tip = free * R
     by_tip = grade(tip / usual, FAR_TOO_FAST, 1.0)
@@ -179,9 +175,6 @@ def _turning(case: Case) -> Expected:
     return 0.95 * hertz, 1.05 * hertz
 
 
-CAREFUL = Source("D. Wood, Small Wind Turbines, Springer 2011", "eq. 9.49, pull of the blade")
-PVC = Source("PVC-U, ASTM D638, 7450 psi at 23 degC", "plastics supplier's table")
-
 MECHANISMS = (
     Mechanism(
         "rotor.overspeed",
@@ -190,7 +183,7 @@ MECHANISMS = (
         ("ran away", "overspeed", "runaway", "run away", "unloaded", "nothing connected", "too fast+blade", "no load",
          "speed+blades", "faster than the blades"),
         _overspeed,
-        (BALANCE, CAREFUL, SECTION_TABLE, COMMON_PRACTICE),
+        (BALANCE, BLADE_PULL, SECTION_TABLE, COMMON_PRACTICE),
         (
             Correction("a tail that folds, or another means that limits the speed by itself",
                        (Sheet.rotor.overspeed, Sheet.rotor.limit_wind)),
@@ -211,7 +204,7 @@ MECHANISMS = (
         (BROKEN,),
         ("fatigue", "root+tear", "root+tore", "root+crack", "bolt hole", "tired", "screw"),
         _in_running,
-        (CAREFUL, PVC, SECTION_TABLE, COMMON_PRACTICE),
+        (BLADE_PULL, PVC, SECTION_TABLE, COMMON_PRACTICE),
         (
             Correction("thicker pipe or wood, bolts spread along the root, no sharp corners", (Sheet.blade.pipe_wall,)),
             Correction("a lower greatest speed", (Sheet.rotor.limit_wind,)),

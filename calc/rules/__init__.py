@@ -1,4 +1,7 @@
-"""The rule book: one module a subject, each a tuple of rules; this is where they come together."""
+"""The rule book: one file a subject, each a tuple of rules; this is where they come together.
+
+The order is that in which findings of one status stand on screens.
+"""
 
 from __future__ import annotations
 

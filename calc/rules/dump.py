@@ -14,14 +14,11 @@ from calc.machine.storm import storm
 from calc.physics import dump, wiring
 from calc.physics.dump import DIVERSION
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
-from calc.rules.sources import IEC_AMPACITY, NEC_AMPACITY, NEC_SMALL
+from calc.rules.phrases import OVERCHARGED
+from calc.rules.sources import IEC_AMPACITY, NEC_AMPACITY, NEC_SMALL, UNLOADED
 from calc.units import Num, show
 
 ALWAYS = "always connected"
-GAS = (
-    "An overcharged lead battery gives off gas that explodes; an overcharged lithium battery can burn. Keep "
-    "the room aired, and let nothing take the load off the rotor that cannot hold its speed."
-)
 HOT = (
     "A dump load gets hot enough to set fire to what is near it. Mount it on something that cannot burn, with air "
     "around it and out of reach; keep its wires away from it."
@@ -32,8 +29,7 @@ NEC_LOAD = Source(
     "150 % of the source, circuit 150 % of the controller",
     "reproduction",
 )
-NEC_SECOND = Source("NEC 2017", "706.23(B)(1): a second, independent means against overcharge", "reproduction")
-UNLOADED = Source("A battery that disconnects itself unloads the rotor", "engineering rule", "from memory")
+NEC_SECOND_CHARGE = Source("NEC 2017", "706.23(B)(1): a second, independent means against overcharge", "reproduction")
 
 
 def _has_dump(x: Inputs) -> bool:
@@ -297,7 +293,7 @@ RULES = (
         (Sheet.dump.kind,),
         _power,
         (NEC_LOAD, UNLOADED),
-        GAS,
+        OVERCHARGED,
         applies=has_battery,
     ),
     Rule(
@@ -320,8 +316,8 @@ RULES = (
         "dump",
         (Sheet.dump.second_means,),
         _second,
-        (NEC_SECOND,),
-        GAS,
+        (NEC_SECOND_CHARGE,),
+        OVERCHARGED,
         applies=_has_dump,
     ),
     Rule(

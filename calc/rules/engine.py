@@ -21,6 +21,7 @@ from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, NotStatedError, Unknown
 from calc.machine.solving import Solved, solve
 from calc.machine.system import System
+from calc.rules.phrases import not_stated
 from calc.units import Num, to_shown
 
 OK, MARGINAL, FAIL, DANGER = 0, 1, 2, 3
@@ -143,11 +144,6 @@ def _number(value: Num | None, unit: str) -> float | None:
     return None if value is None else float(to_shown(cast(Num, np.asarray(value)[()]), unit))
 
 
-def _inner(meaning: str) -> str:
-    # Inside a sentence, but keep abbreviations such as PIV.
-    return meaning[0].lower() + meaning[1:]
-
-
 def _subject(rule: Rule, label: str | None) -> str:
     return f"{rule.subject}.{label}" if label else rule.subject
 
@@ -188,9 +184,7 @@ def judge_one(
     inputs, assumptions = _account(x, provenance or {})
     if isinstance(outcome, Unknown):
         names = outcome.names
-        why = outcome.why or "Cannot be judged: the sheet does not say " + ", ".join(
-            f"{_inner(e.meaning)} ({e.full})" for e in outcome.missing
-        )
+        why = outcome.why or f"Cannot be judged: {not_stated(outcome.missing)}"
         return Finding(
             rule=rule.id,
             subject=_subject(rule, label),

@@ -19,7 +19,7 @@ from calc.physics.protection import TOUCHABLE_DC as TOUCHABLE
 from calc.physics.storage import cell, cells_in_series
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most
 from calc.rules.limits import BANKS, BEGIN_SHARE
-from calc.rules.sources import LOG_PROFILE
+from calc.rules.sources import LOG_PROFILE, TWICE_THE_PEAK
 from calc.units import Num, show
 
 EMF_NEEDS = (Sheet.generator.emf_constant, Sheet.generator.emf_form, Sheet.generator.phases)
@@ -225,7 +225,7 @@ RULES = (
                 "Peak of the line voltage, sqrt(2) times its RMS value",
                 "Modelica Standard Library, SMEE_Rectifier",
             ),
-            Source("Rectifier for twice the highest voltage", "", "from memory"),
+            TWICE_THE_PEAK,
         ),
         "A rectifier that breaks takes the load off the rotor, which then runs away, or it puts the "
         "generator's voltage where nobody expects it.",

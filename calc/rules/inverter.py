@@ -23,7 +23,15 @@ from calc.physics import inverter, wiring
 from calc.physics.storage import cell, cells_in_series
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_least
 from calc.rules.sizing import and_for_voltage, carried, hours_level, window_fate, window_level, window_remedy
-from calc.rules.sources import FAULT_SOURCE, IEC_AMPACITY, LITHIUM_OHMS, NEC_AMPACITY, NEC_CONTINUOUS, NEC_SMALL
+from calc.rules.sources import (
+    FAULT_SOURCE,
+    HARD_STARTS,
+    IEC_AMPACITY,
+    LITHIUM_OHMS,
+    NEC_AMPACITY,
+    NEC_CONTINUOUS,
+    NEC_SMALL,
+)
 from calc.units import Num, show
 
 #: Share of the inverter's limit that a start should leave, for starts are seldom known better. Common practice, no
@@ -259,7 +267,7 @@ RULES = (
         "inverter",
         (Sheet.inverter.power,),
         _surge,
-        (Source("Pumps and refrigerators start with 3 to 7 times their power", "", "from memory"), COMMON_PRACTICE),
+        (HARD_STARTS, COMMON_PRACTICE),
         applies=lambda x: _has_inverter(x) and bool(x.labels(Sheet.load)),
     ),
     Rule(

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from calc.machine.catalogue import Sheet
+from calc.machine.inputs import Inputs
+
 #: Share of the battery's voltage that a run should lose at most; for what is too much see wiring.drop_limit.
 GOOD_DROP = 0.03
 
@@ -12,6 +15,10 @@ BANKS = (12.0, 24.0, 36.0, 48.0, 72.0, 96.0)
 
 #: Tip speed above which blades are seldom run, by material; from memory, common practice. [m/s]
 TIP_PIPE, TIP_OTHER = 50.0, 70.0
+
+
+#: Height of the rotor's lowest point above the highest obstacle within 150 m: 30 ft; see sources.SITING. [m]
+CLEAR = 30 * 0.3048
 
 
 #: Charging should begin below this many times the mean wind. With Rayleigh winds it blows harder than that
@@ -25,3 +32,8 @@ HOTTEST = {"A": 378.15, "E": 393.15, "B": 403.15, "F": 428.15, "H": 453.15}
 
 #: A hole in a pulled strip raises the stress at its rim about threefold; from memory.
 HOLE = 3.0
+
+
+def usual_tip_speed(x: Inputs) -> float:
+    """Tip speed above which blades of the sheet's material are seldom run, in [m/s]; pipe where it is not stated."""
+    return TIP_PIPE if x.maybe(Sheet.blade.material) in (None, "PVC-U pipe") else TIP_OTHER

@@ -6,19 +6,13 @@ import numpy as np
 
 from calc.finding import Source
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.mast import ROOF
 from calc.machine.inputs import Inputs
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule
+from calc.rules.limits import CLEAR
+from calc.rules.sources import SITING
 from calc.units import Num, show
 
-ROOF = "on a roof or gable"
-#: Height of the rotor's lowest point above the highest obstacle within 150 m: 30 ft. [m]
-CLEAR = 30 * 0.3048
-
-SITING = Source(
-    "University extension siting advice, after the American Wind Energy Association",
-    "rotor 30 ft above anything within 500 ft",
-    "reproduction",
-)
 TWICE = Source("Wake of a building: disturbed up to twice its height", "", "from memory")
 
 

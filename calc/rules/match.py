@@ -8,7 +8,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.finding import COMMON_PRACTICE, Source
+from calc.finding import COMMON_PRACTICE
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
@@ -19,7 +19,7 @@ from calc.physics import balance, wind
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most, with_machine
 from calc.rules.limits import BANKS, HOTTEST
 from calc.rules.phrases import NO_DRIVE
-from calc.rules.sources import BALANCE, SECTION_TABLE
+from calc.rules.sources import BALANCE, DRAG_BY_SIZE, INSULATION_CLASSES, SECTION_TABLE
 from calc.units import Num, show
 
 Array: TypeAlias = NDArray[np.float64]
@@ -244,7 +244,7 @@ RULES = (
         _starting,
         (
             SECTION_TABLE,
-            Source("Drag and cogging by the size of the generator, unless measured", "", "own estimate"),
+            DRAG_BY_SIZE,
             COMMON_PRACTICE,
         ),
         applies=has_battery,
@@ -255,7 +255,7 @@ RULES = (
         "generator",
         NEEDS,
         with_machine(_heat),
-        (BALANCE, Source("IEC 60034-1", "classes of insulation", "reproduction")),
+        (BALANCE, INSULATION_CLASSES),
         "A burnt winding takes the load off the rotor, which then runs away. Hot windings burn fingers and start "
         "fires.",
         applies=has_battery,

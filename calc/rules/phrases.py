@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from typing import Any
+
+from calc.machine.entry import Entry
 from calc.physics import loads
 from calc.units import Num, show
 
@@ -9,6 +13,16 @@ THROWN = (
     "A rotor that runs away throws its blades, and a piece can fly further than the mast is tall many times "
     "over. Keep people and animals out of its reach, and never go near a rotor that is running away."
 )
+
+
+#: Of whatever fills a battery.
+OVERCHARGED = (
+    "An overcharged lead battery gives off gas that explodes; an overcharged lithium battery can burn. Keep "
+    "the room aired, and let nothing take the load off the rotor that cannot hold its speed."
+)
+
+
+ELECTRICIAN = "Local rules come first; a licensed electrician has the last word."
 
 
 NO_DRIVE = (
@@ -33,3 +47,19 @@ def household_words(E: Num, household: str = HOUSEHOLD) -> str:
         f"{show(loads.household_share(E, household), '%', 2)} of the {show(loads.households()[household], 'kWh')} a "
         f"year that {household} uses"
     )
+
+
+def inside(text: str) -> str:
+    """A meaning or a title as it stands inside a sentence; abbreviations such as PIV keep their capitals.
+
+    Examples
+    --------
+    >>> inside("Greatest reverse voltage of the rectifier (PIV)")
+    'greatest reverse voltage of the rectifier (PIV)'
+    """
+    return text[0].lower() + text[1:]
+
+
+def not_stated(missing: Iterable[Entry[Any]]) -> str:
+    """What the sheet does not say, each with its name."""
+    return "the sheet does not say " + ", ".join(f"{inside(e.meaning)} ({e.full})" for e in missing)

@@ -9,6 +9,7 @@ import numpy as np
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import charge_top, fault_currents, has_battery
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.rotor import SHORTING_SWITCH
 from calc.machine.catalogue.wiring import CARRIES, GENERATOR_SWITCHES
 from calc.machine.currents import generator_current
 from calc.machine.entry import Entry
@@ -16,7 +17,8 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.storm import storm
 from calc.physics import generator, protection, wiring
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most
-from calc.rules.limits import TIP_OTHER, TIP_PIPE
+from calc.rules.limits import usual_tip_speed
+from calc.rules.phrases import ELECTRICIAN
 from calc.rules.sources import FAULT_SOURCE, LITHIUM_OHMS
 from calc.units import Num, show
 
@@ -27,15 +29,6 @@ FUSE_NEAR, FUSE_FAR = 7 * 0.0254, 5 * 0.3048
 RECTIFIER_RESERVE = 1.5
 #: Currents in which rectifiers are sold. Common practice, no source. [A]
 RECTIFIERS = (10.0, 15.0, 25.0, 35.0, 50.0, 75.0, 100.0, 150.0, 200.0, 300.0)
-#: Copper earth wire of a mast: for lightning (IEC 62305-3), for bonding (IEC 60364-5-54), to a rod (NEC
-#: 250.66(A), 6 AWG); all from memory. [m2]
-EARTH_LIGHTNING, EARTH_BONDING, EARTH_ROD = 16e-6, 6e-6, wiring.awg_area(6)
-
-ELECTRICIAN = "Local rules come first; a licensed electrician has the last word."
-
-
-def _label(x: Inputs) -> str:
-    return x.label or ""
 
 
 def _fuse(x: Inputs) -> Judgement | Unknown:
@@ -161,7 +154,7 @@ def _brake(x: Inputs) -> Judgement | Unknown:
     if phases == "single-phase" and form == "lead to star point, RMS":
         return Unknown("A single-phase winding has no star point, so its voltage cannot have been read there")
     rating, k, R, D = cast("list[Num]", numbers)
-    tip = TIP_PIPE if str(x.maybe(Sheet.blade.material)) in ("PVC-U pipe", "None") else TIP_OTHER
+    tip = usual_tip_speed(x)
     omega = 2.0 * tip / D
     E = omega * generator.emf_between_leads(k, form, phases)
     L, p = x.maybe(Sheet.generator.inductance), x.maybe(Sheet.generator.pole_pairs)
@@ -198,7 +191,7 @@ def _switches(x: Inputs) -> Judgement | Unknown:
     has_battery = x.maybe(Sheet.storage.chemistry) != "none"
     if has_battery and parted is None:
         return Unknown("", (Sheet.protection.battery_switch,))
-    shorting = x.maybe(Sheet.rotor.brake) == "switch that shorts the generator"
+    shorting = x.maybe(Sheet.rotor.brake) == SHORTING_SWITCH
     free, V, found = storm(x), charge_top(x), generator_current(x)
     faults = []
     if kind == GENERATOR_SWITCHES[2]:
@@ -275,7 +268,7 @@ RULES = (
         ),
         "A shorted generator may fail to hold a rotor that is fast already, and its winding heats quickly. Brake "
         "early, before the storm, and never rely on the brake alone while somebody is within reach of the rotor.",
-        applies=lambda x: x.maybe(Sheet.rotor.brake) == "switch that shorts the generator",
+        applies=lambda x: x.maybe(Sheet.rotor.brake) == SHORTING_SWITCH,
     ),
     Rule(
         "protection.switches",

@@ -8,7 +8,7 @@ from calc.machine.inputs import Inputs
 from calc.machine.rotor_curves import free_ratio
 from calc.physics import wind
 from calc.rules.engine import DANGER, OK, Judgement, Rule
-from calc.rules.limits import TIP_OTHER, TIP_PIPE
+from calc.rules.limits import usual_tip_speed
 from calc.rules.phrases import THROWN
 from calc.units import Num, show
 
@@ -16,8 +16,7 @@ from calc.units import Num, show
 def _tip(x: Inputs) -> tuple[Num, Num, Num, float]:
     V = x.site.storm_wind
     free = free_ratio(x, V)
-    limit = TIP_PIPE if str(x.maybe(Sheet.blade.material)) in ("PVC-U pipe", "None") else TIP_OTHER
-    return V, free, V * free, limit
+    return V, free, V * free, usual_tip_speed(x)
 
 
 def _overspeed(x: Inputs) -> Judgement:
@@ -77,7 +76,7 @@ def _brake(x: Inputs) -> Judgement:
     return Judgement(DANGER if brake == "none" else OK, says, remedy)
 
 
-NEC_SECOND = Source(
+NEC_SECOND_SPEED = Source(
     "NEC 2017", "694.7(C): a dump load that limits speed needs a second, independent means", "reproduction"
 )
 IEC_MEANS = Source("IEC 61400-2", "protection against overspeed, also after loss of load", "from memory")
@@ -89,7 +88,7 @@ RULES = (
         "rotor",
         (Sheet.rotor.overspeed, Sheet.rotor.diameter, Sheet.site.storm_wind),
         _overspeed,
-        (NEC_SECOND, IEC_MEANS, COMMON_PRACTICE),
+        (NEC_SECOND_SPEED, IEC_MEANS, COMMON_PRACTICE),
         THROWN,
     ),
     Rule(

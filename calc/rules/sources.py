@@ -1,4 +1,4 @@
-"""Sources and limits that several rules share."""
+"""Sources that several rules or mechanisms share."""
 
 from __future__ import annotations
 
@@ -55,3 +55,40 @@ NEC_SMALL = Source("NEC 2017", "240.4(B) next rating up, 240.4(D) 14, 12 and 10 
 
 
 HOUSEHOLD_SOURCE = Source("ODYSSEE-MURE, Electricity consumption per dwelling", "European Union, 2025")
+
+
+SITING = Source(
+    "University extension siting advice, after the American Wind Energy Association",
+    "rotor 30 ft above anything within 500 ft",
+    "reproduction",
+)
+
+
+FREEZING_TABLE = Source("Army TM 5-1185", "Table III, electrolyte freezing points", "reproduction")
+
+
+CELL_MONITOR = Source("IEC 62619, functions asked of the electronics of a lithium battery", "", "reproduction")
+
+
+UNLOADED = Source("A battery that disconnects itself unloads the rotor", "engineering rule", "from memory")
+
+
+BLADE_PULL = Source("D. Wood, Small Wind Turbines, Springer 2011", "eq. 9.49, pull of the blade")
+
+
+PVC = Source("PVC-U, ASTM D638, 7450 psi at 23 degC", "plastics supplier's table")
+
+
+INSULATION_CLASSES = Source("IEC 60034-1", "classes of insulation", "reproduction")
+
+
+TWICE_THE_PEAK = Source("Rectifier for twice the highest voltage", "", "from memory")
+
+
+HARD_STARTS = Source("Pumps and refrigerators start with 3 to 7 times their power", "", "from memory")
+
+
+DRAG_BY_SIZE = Source("Drag and cogging by the size of the generator, unless measured", "", "own estimate")
+
+
+WEIBULL = Source("Weibull distribution; k = 2 is the Rayleigh distribution of IEC 61400-12-1")

@@ -9,19 +9,14 @@ from calc.machine.battery import has_battery, rated_share, usable_share
 from calc.machine.catalogue import Sheet
 from calc.machine.currents import Current, generator_current, inverter_current
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.need import Need, battery_need
+from calc.machine.need import DAY, Need, battery_need
 from calc.physics import loads, storage
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, at_most
+from calc.rules.phrases import OVERCHARGED
 from calc.units import Num, show
 
-DAY = 86400.0
 #: Days without wind that a bank should carry, and the fewest that make sense. [s]
 DAYS_GOOD, DAYS_LEAST = 3.0 * DAY, 1.0 * DAY
-
-GAS = (
-    "An overcharged lead battery gives off gas that explodes; an overcharged lithium battery can burn. Keep "
-    "the room aired, and let nothing take the load off the rotor that cannot hold its speed."
-)
 CELLS = (
     Source("Trojan User's Guide", "Table 6: gel, 2.40 V a cell"),
     Source("EnerSys OPzV instructions", "p. 3: gel, 2.33 to 2.40 V a cell"),
@@ -196,7 +191,7 @@ RULES = (
         (Sheet.storage.chemistry, Sheet.storage.capacity),
         _charge_current,
         (Source("EnerSys OPzV instructions, gel: 0.4 of the capacity", "p. 3"), CELLS_MEMORY),
-        GAS,
+        OVERCHARGED,
         applies=has_battery,
     ),
     Rule(
@@ -206,7 +201,7 @@ RULES = (
         (Sheet.storage.chemistry, Sheet.storage.voltage, Sheet.storage.charge_voltage),
         _charge_voltage,
         (*CELLS, Source("EnerSys OPzV instructions", "p. 3: correct the voltage beyond 10 K"), CELLS_MEMORY),
-        GAS,
+        OVERCHARGED,
         applies=has_battery,
     ),
     Rule(

@@ -7,11 +7,12 @@ from typing import cast
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import has_battery, has_lithium
+from calc.machine.battery import has_battery, has_lead, has_lithium
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics import storage
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
+from calc.rules.sources import CELL_MONITOR, FREEZING_TABLE, UNLOADED
 from calc.tables import Row, read
 from calc.units import Num, show
 
@@ -21,8 +22,8 @@ _COLD_DOUBT = 3.0
 #: Strings in parallel that share the current well, and the most that makers put up with.
 _STRINGS_GOOD, _STRINGS_MOST = 2.0, 4.0
 
-FREEZING = (
-    Source("Army TM 5-1185", "Table III, electrolyte freezing points", "reproduction"),
+FROST = (
+    FREEZING_TABLE,
     Source("Polaris owner's manual", "off-season storage", "reproduction"),
     Source("Rolls Battery, article 208145", "acid density by state of charge", "reproduction"),
 )
@@ -35,9 +36,8 @@ LITHIUM_CARE = (
     Source("Lithium plated in the cold cannot be undone and can short the cell", "", "reproduction"),
 )
 SCOPE = Source("IEC 62619:2022", "scope: second-life cells are excluded", "reproduction")
-MONITOR = Source("IEC 62619, functions asked of the electronics of a lithium battery", "", "reproduction")
 MIXED = Source("Discover, Battery 101, parallel connections", "only new and identical batteries")
-GAS = (
+EXPLOSIVE = (
     "The gas of a charging battery explodes at a spark. Keep flames, switches, relays and fuses away from it, and "
     "wear eye protection. Local rules for battery rooms come first."
 )
@@ -45,14 +45,6 @@ FIRE = (
     "A lithium battery that fails burns for hours, lights itself again, and its smoke is poisonous. Keep it away from "
     "where people sleep and from ways out; the fire service and local rules have the last word."
 )
-
-
-def _chemistry(x: Inputs) -> str:
-    return str(x.maybe(Sheet.storage.chemistry))
-
-
-def _lead(x: Inputs) -> bool:
-    return "lead-acid" in _chemistry(x)
 
 
 def _freezing(x: Inputs) -> Judgement:
@@ -280,9 +272,9 @@ RULES = (
         "storage",
         (Sheet.storage.chemistry, Sheet.storage.coldest),
         _freezing,
-        FREEZING,
+        FROST,
         "A frozen battery may burst and spill acid. Never charge it; let it thaw first, away from people.",
-        applies=_lead,
+        applies=has_lead,
     ),
     Rule(
         "storage.cold-charge",
@@ -301,8 +293,8 @@ RULES = (
         (Sheet.storage.chemistry, Sheet.storage.voltage, Sheet.storage.capacity, Sheet.storage.place),
         _ventilation,
         VENTING,
-        GAS,
-        applies=_lead,
+        EXPLOSIVE,
+        applies=has_lead,
     ),
     Rule(
         "storage.place",
@@ -335,7 +327,7 @@ RULES = (
         "storage",
         (Sheet.storage.chemistry, Sheet.storage.cell_monitor),
         _monitor,
-        (MONITOR, Source("A battery that disconnects itself unloads the rotor", "engineering rule", "from memory")),
+        (CELL_MONITOR, UNLOADED),
         FIRE,
         applies=has_lithium,
     ),

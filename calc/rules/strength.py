@@ -6,6 +6,7 @@ import numpy as np
 
 from calc.finding import Source
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.rotor import SHORTING_SWITCH
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import rotor_of
 from calc.machine.site import AIR_NEEDS
@@ -14,7 +15,7 @@ from calc.physics import balance, blade
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, with_machine
 from calc.rules.limits import HOLE
 from calc.rules.phrases import THROWN
-from calc.rules.sources import SECTION_TABLE
+from calc.rules.sources import BLADE_PULL, PVC, SECTION_TABLE
 from calc.units import Num, show
 
 #: Load and material factors of the simplified load model with data-sheet strength only.
@@ -125,8 +126,8 @@ RULES = (
         ),
         _root,
         (
-            Source("D. Wood, Small Wind Turbines, Springer 2011", "eq. 9.49, pull of the blade"),
-            Source("PVC-U, ASTM D638, 7450 psi at 23 degC", "plastics supplier's table"),
+            BLADE_PULL,
+            PVC,
             Source("IEC 61400-2", "factors 3 for load and 3 for material where little is known", "from memory"),
             SECTION_TABLE,
         ),
@@ -144,6 +145,6 @@ RULES = (
             SECTION_TABLE,
         ),
         THROWN,
-        applies=lambda x: x.maybe(Sheet.rotor.brake) == "switch that shorts the generator",
+        applies=lambda x: x.maybe(Sheet.rotor.brake) == SHORTING_SWITCH,
     ),
 )

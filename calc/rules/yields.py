@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.finding import Source
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
@@ -15,7 +14,7 @@ from calc.machine.solving import NEEDS, Solved
 from calc.physics import energy, loads
 from calc.rules.engine import OK, Judgement, Rule, at_least, with_machine
 from calc.rules.phrases import household_words
-from calc.rules.sources import BALANCE, HOUSEHOLD_SOURCE, SECTION_TABLE
+from calc.rules.sources import BALANCE, HOUSEHOLD_SOURCE, SECTION_TABLE, WEIBULL
 from calc.units import Num, show
 
 
@@ -77,7 +76,7 @@ RULES = (
         (
             BALANCE,
             SECTION_TABLE,
-            Source("Weibull distribution; k = 2 is the Rayleigh distribution of IEC 61400-12-1"),
+            WEIBULL,
             HOUSEHOLD_SOURCE,
         ),
         applies=has_battery,

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from calc.machine.entry import Group, choice, number
 
-MAST_KINDS = ("guyed tilt-up", "free-standing pole", "lattice tower", "on a roof or gable", "other")
+ROOF = "on a roof or gable"
+MAST_KINDS = ("guyed tilt-up", "free-standing pole", "lattice tower", ROOF, "other")
 
 
 class MastGroup(Group):

@@ -11,6 +11,7 @@ OVERSPEED = (
     "mechanical brake worked by speed",
     "other, worked by speed",
 )
+SHORTING_SWITCH = "switch that shorts the generator"
 MATERIALS = ("PVC-U pipe", "wood", "glass-fibre", "other")
 EDGES = ("trailing", "leading", "neither")
 SECTIONS = ("arc of the pipe", "NACA 4412", "NACA 4415")
@@ -53,7 +54,7 @@ class RotorGroup(Group):
     brake = choice(
         "What stops the rotor on demand",
         "none",
-        "switch that shorts the generator",
+        SHORTING_SWITCH,
         "mechanical brake",
         "other",
     )

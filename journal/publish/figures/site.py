@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.mast import ROOF
 from calc.machine.design import Design
-from calc.rules.mast import ROOF
 from calc.units import show
 from journal.publish.figures.canvas import DARK, DASHES, FAINT, INK, LIGHT, SOFT, WIDTH, Picture, label
 from journal.review.verdict import Review
