@@ -8,8 +8,9 @@ import numpy as np
 
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
+from calc.machine.runs import conductor_resistance
 from calc.physics import protection, storage, wiring
-from calc.units import Num
+from calc.units import Num, show
 
 
 def has_battery(x: Inputs) -> bool:
@@ -25,6 +26,12 @@ def has_lithium(x: Inputs) -> bool:
 def has_lead(x: Inputs) -> bool:
     """Whether the cells are lead-acid cells, as far as the sheet says."""
     return "lead-acid" in str(x.maybe(Sheet.storage.chemistry))
+
+
+def cells(x: Inputs) -> tuple[Num, storage.Cell]:
+    """Cells in series of the bank, and one of them; its kind and voltage must be known."""
+    chemistry = x.storage.chemistry
+    return storage.cells_in_series(x.storage.voltage, chemistry), storage.cell(chemistry)
 
 
 def charge_top(x: Inputs) -> Num | None:
@@ -62,6 +69,33 @@ def bank(x: Inputs) -> Bank | Unknown:
     return Bank(V, usual, usual.how)
 
 
+@dataclass(frozen=True, slots=True)
+class CurrentLimit:
+    """Greatest current into or out of the bank [A], and in words how that is known."""
+
+    amps: Num
+    how: str
+
+
+def charge_limit(x: Inputs) -> CurrentLimit:
+    """Greatest charge current: what the maker permits, else what is usual for its kind and capacity."""
+    given, rate = x.maybe(Sheet.storage.charge_current_limit), storage.cell(x.storage.chemistry).rate
+    return _current_limit(x, given, rate)
+
+
+def discharge_limit(x: Inputs) -> CurrentLimit:
+    """Greatest discharge current: what the maker permits, else what is usual for its kind and capacity."""
+    given, rate = x.maybe(Sheet.storage.discharge_current_limit), storage.cell(x.storage.chemistry).discharge
+    return _current_limit(x, given, rate)
+
+
+def _current_limit(x: Inputs, given: Num | None, rate: float) -> CurrentLimit:
+    if given is not None:
+        return CurrentLimit(given, "the maker's limit")
+    usual = f"{show(rate, '%')} of the capacity, usual for {x.storage.chemistry}"
+    return CurrentLimit(rate * x.storage.capacity / 3600.0, usual)
+
+
 def usable_share(x: Inputs, I: Num) -> Num | Unknown:
     """Share of the stated capacity that can be used at a mean current ``I``: depth, age, cold and current together."""
     given, chemistry = x.maybe(Sheet.storage.usable_share), x.storage.chemistry
@@ -85,10 +119,10 @@ def fault_currents(x: Inputs, distance: Num) -> tuple[Num, Num, str] | Unknown:
     source = bank(x)
     if isinstance(source, Unknown):
         return source
-    A, ahead = x.maybe(Sheet.cable.area) if x.label else None, np.asarray(0.0)
-    if A is not None:
-        words = (x.need(Sheet.cable.material), x.need(Sheet.cable.temperature), x.need(Sheet.cable.strands))
-        ahead = np.asarray(2.0 * distance * wiring.resistance(A, *words))
+    ahead = np.asarray(0.0)
+    if x.label and x.maybe(Sheet.cable.area) is not None:
+        # Volts lost at one ampere.
+        ahead = np.asarray(wiring.voltage_drop_dc(1.0, distance, conductor_resistance(x, x.label)))
     weak, strong = (
         protection.fault_current(source.voltage, R + ahead) for R in (source.resistance.most, source.resistance.least)
     )

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.machine.battery import usable_share
+from calc.machine.battery import charge_limit, usable_share
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import battery_need, monthly_means
@@ -48,12 +48,11 @@ def bank(x: Inputs) -> Bank | Unknown:
     usable = usable_share(x, need.mean / V)
     if isinstance(usable, Unknown):
         return usable
-    one, I = storage.cell(x.storage.chemistry), x.maybe(Sheet.storage.charge_current_limit)
     dump = 0.0 if x.maybe(Sheet.dump.kind) in (None, "none") else x.maybe(Sheet.dump.power)
     return Bank(
         energy=Q * V * usable,
-        efficiency=one.efficiency,
-        charge_power=V * (one.rate * Q / 3600.0 if I is None else I),
+        efficiency=storage.cell(x.storage.chemistry).efficiency,
+        charge_power=V * charge_limit(x).amps,
         dump_power=0.0 if dump is None else dump,
     )
 

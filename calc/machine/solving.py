@@ -14,14 +14,14 @@ from typing import Any, TypeVar, cast
 
 import numpy as np
 
-from calc.machine.battery import has_battery
+from calc.machine.battery import cells, has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import AIR, LEAST_POWER, Rotor, rotor_of
-from calc.machine.site import Array, last
-from calc.physics import air, balance, generator, storage, wiring
+from calc.machine.runs import run_resistance
+from calc.machine.site import Array, density, last
+from calc.physics import balance, generator, storage
 from calc.physics.balance import Machine, Operation, Points
-from calc.physics.storage import cell, cells_in_series
 from calc.units import Num
 
 T = TypeVar("T")
@@ -158,25 +158,17 @@ def _runs(x: Inputs) -> tuple[str, ...]:
 
 
 def _cable_resistance(x: Inputs, runs: tuple[str, ...]) -> Num:
-    """Resistance there and back; three wires ahead of a six-pulse bridge lose the same as a pair behind it."""
     total: Num = 0.0
     for label in runs:
         total = total + run_resistance(x, label)
     return total
 
 
-def run_resistance(x: Inputs, label: str) -> Num:
-    """Resistance of a cable run there and back with its joints, in [ohm]; its length and size must be known."""
-    words = (x.cable[label].material, x.cable[label].temperature, x.cable[label].strands)
-    r = wiring.resistance(x.cable[label].area, *words)
-    return 2.0 * x.cable[label].length * r + x.cable[label].joints
-
-
 def _battery(x: Inputs) -> tuple[Num, Num, Num]:
     """Open voltage, internal resistance, and the voltage at which the dump load comes in."""
-    chemistry, V = x.storage.chemistry, x.storage.voltage
-    V_oc = cells_in_series(V, chemistry) * cell(chemistry).resting
-    usual = storage.usual_resistance(V, x.storage.capacity, chemistry)
+    n, one = cells(x)
+    V_oc = n * one.resting
+    usual = storage.usual_resistance(x.storage.voltage, x.storage.capacity, x.storage.chemistry)
     R = x.else_assume(Sheet.storage.internal_resistance, usual.likely, usual.how, 2.0)
     held = x.maybe(Sheet.storage.charge_voltage)
     dumped = x.maybe(Sheet.dump.kind) not in (None, "none")
@@ -212,10 +204,10 @@ def _operate(x: Inputs, turning: Rotor, runs: tuple[str, ...]) -> Solved:
         winds=turning.winds,
         cq=np.concatenate([turning.cq[..., :-1], np.minimum(turning.cq[..., -1:], 0.0)], axis=-1),
         R=x.rotor.diameter / 2.0,
-        rho=air.density(x.site.air_temperature, air.pressure(x.site.altitude)),
+        rho=density(x),
         k=k,
         R_w=R_w,
-        V_d=(1.0 if brushes else 2.0) * x.generator.diode_drop,
+        V_d=generator.DIODES[phases] * x.generator.diode_drop,
         V_oc=V_oc,
         L=L / 2.0,
         p=1.0

@@ -229,9 +229,10 @@ def _figures(x: Inputs, solved: Solved) -> dict[str, tuple[str, Num, str]]:
     if isinstance(mean, Unknown):
         return found
     brought, top = yearly(x, solved.winds, points.charge, mean), np.max(points.charge, axis=-1)
+    share = energy.capacity_factor(brought / energy.YEAR, np.maximum(top, 1e-9))
     return found | {
         "hub_wind": ("Mean wind at the rotor", mean, "m/s"),
         "yearly_energy": ("Energy in a year", brought, "kWh"),
-        "capacity_factor": ("Mean power over the greatest", brought / energy.YEAR / np.maximum(top, 1e-9), "%"),
+        "capacity_factor": ("Mean power over the greatest", share, "%"),
         "cable_energy": ("Lost in the cable in a year", yearly(x, solved.winds, points.cable, mean), "kWh"),
     }

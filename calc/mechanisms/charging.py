@@ -25,7 +25,7 @@ from calc.mechanisms.base import (
     Telling,
     grade,
 )
-from calc.physics import wind
+from calc.physics import generator, wind
 from calc.rules.limits import BEGIN_SHARE
 from calc.rules.phrases import NO_DRIVE
 from calc.rules.sources import BALANCE, DRAG_BY_SIZE
@@ -45,7 +45,7 @@ def _begin_speed(case: Case) -> Num | Unknown:
     if isinstance(solved, Unknown):
         return solved
     m = solved.machine
-    return (m.V_oc + m.V_d) / m.k
+    return generator.charging_speed(m.V_oc, m.V_d, m.k, diodes=1)
 
 
 def _never(case: Case) -> Sign | Unknown:
@@ -156,7 +156,7 @@ def _stalled_speed(case: Case) -> Expected:
     solved, V, begin = case.solved(), case.wind, _begin_speed(case)
     if isinstance(solved, Unknown) or V is None or isinstance(begin, Unknown):
         return None
-    return begin, STALL * np.asarray(solved.rotor.best()[0]) * V / solved.machine.R
+    return begin, wind.rotor_speed(V, 2.0 * solved.machine.R, STALL * solved.rotor.best()[0])
 
 
 def _cable(case: Case) -> Sign | Unknown:

@@ -8,14 +8,14 @@ from typing import cast
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import bank
+from calc.machine.battery import bank, cells
 from calc.machine.catalogue import Sheet
 from calc.machine.currents import inverter_run
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import hardest_start
-from calc.machine.solving import run_resistance
+from calc.machine.runs import run_resistance
 from calc.mechanisms.base import CUTS, FUSE, LOADED, Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
-from calc.physics import inverter, storage
+from calc.physics import inverter, loads
 from calc.rules.sources import BALANCE, HARD_STARTS
 from calc.units import Num, show
 
@@ -52,8 +52,8 @@ def _start(case: Case) -> _Start | Unknown:
         return Unknown("", missing)
     cable = run_resistance(x, run)
     own = x.else_assume(Sheet.storage.internal_resistance, source.resistance.likely, source.how, 2.5)
-    chemistry = x.storage.chemistry
-    V = storage.cells_in_series(x.storage.voltage, chemistry) * storage.cell(chemistry).nominal
+    n, one = cells(x)
+    V = n * one.nominal
     P = found / x.inverter.efficiency
     return _Start(P, V, own + cable, inverter.sagged(V, own + cable, P))
 
@@ -146,7 +146,7 @@ def _inverter_fuse(case: Case) -> Sign | Unknown:
     found = _surge(case)
     if isinstance(found, Unknown):
         return found
-    I = cast(Num, found.value) / x.inverter.efficiency / U
+    I = loads.battery_current(cast(Num, found.value), U, x.inverter.efficiency)
     # A start lasts a second or two, for which a fuse bears about twice its rating.
     return Sign(
         grade(I / fuse, 2.0, 1.0),

@@ -12,6 +12,7 @@ from calc.machine.inputs import Unknown
 from calc.machine.need import daily_need
 from calc.machine.site import HUB_NEEDS, how_often, hub_wind, last
 from calc.mechanisms.base import EMF_SOUND, HARDLY, OPEN, Case, Correction, Mechanism, Sign, Telling, by_eye, grade
+from calc.physics import wind
 from calc.rules.limits import CLEAR
 from calc.rules.sources import SITING, WEIBULL
 from calc.units import Num, show
@@ -40,7 +41,8 @@ def _poor_wind(case: Case) -> Sign | Unknown:
     cp = solved.rotor.best()[1]
     weights = how_often(case.x, solved.winds, Vm)
     held = np.minimum(solved.winds, last(np.minimum(solved.limit, 12.0)))
-    of_wind = 0.5 * np.pi * last(solved.machine.rho * np.asarray(solved.machine.R) ** 2) * held**3
+    swept = wind.swept_area(2.0 * np.asarray(solved.machine.R))
+    of_wind = wind.power_in_wind(last(solved.machine.rho), last(swept), held)
     step = solved.winds[1] - solved.winds[0]
     could = cp * np.sum(weights * of_wind, axis=-1) * step * 86400.0
     ratio = could / need

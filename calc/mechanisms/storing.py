@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import cast
-
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
@@ -13,7 +11,7 @@ from calc.machine.inputs import Unknown
 from calc.machine.need import daily_need, hardest_start
 from calc.machine.site import HUB_NEEDS, hub_wind, yearly
 from calc.mechanisms.base import CUTS, DAMAGED, FLAT, Case, Correction, Expected, Mechanism, Sign, Telling, grade
-from calc.physics import storage
+from calc.physics import dump, loads, storage
 from calc.rules.sources import BALANCE, CELL_MONITOR, FREEZING_TABLE
 from calc.units import Num, show
 
@@ -145,12 +143,8 @@ def _dump(case: Case) -> Sign | Unknown:
     if isinstance(solved, Unknown):
         return solved
     P, R, V = x.maybe(Sheet.dump.power), x.maybe(Sheet.dump.resistance), x.maybe(Sheet.storage.charge_voltage)
-    takes: Num
-    if R is not None and V is not None:
-        takes = cast(Num, np.asarray(V) ** 2 / R)
-    elif P is not None:
-        takes = P
-    else:
+    takes = P if R is None or V is None else dump.power(V, R)
+    if takes is None:
         return Unknown("", (Sheet.dump.power, Sheet.dump.resistance))
     at = solved.storm if case.wind is None else case.wind
     brings = solved.at(np.broadcast_to(at, solved.machine.variants)).charge
@@ -170,7 +164,7 @@ def _opens(case: Case) -> Sign | Unknown:
     start = hardest_start(x)
     if isinstance(start, Unknown) or (missing := x.lacks(Sheet.inverter.power, Sheet.storage.voltage)):
         return start if isinstance(start, Unknown) else Unknown("", missing)
-    I = start / x.inverter.efficiency / x.storage.voltage
+    I = loads.battery_current(start, x.storage.voltage, x.inverter.efficiency)
     return Sign(
         grade(I / limit, 1.0, 0.7),
         lambda: (

@@ -10,7 +10,7 @@ from calc.machine.inputs import Unknown
 from calc.machine.site import density, last
 from calc.machine.solving import Solved
 from calc.mechanisms.base import LOADED, OPEN, Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
-from calc.physics import blade
+from calc.physics import blade, wind
 from calc.rules.limits import HOLE, usual_tip_speed
 from calc.rules.sources import BALANCE, BLADE_PULL, PVC, SECTION_TABLE
 from calc.units import Num, show
@@ -126,7 +126,8 @@ def _mast(case: Case) -> Sign | Unknown:
     inner = np.maximum(np.asarray(d) - 2.0 * t, 0.0)
     W = np.pi / 32.0 * (np.asarray(d) ** 4 - inner**4) / d
     C_t = case.between(*THRUST, "mast.thrust")
-    F = 0.5 * np.asarray(density(x)) * np.pi / 4.0 * np.asarray(D) ** 2 * np.asarray(V) ** 2 * C_t
+    # Thrust is a share of the wind's power over its speed.
+    F = C_t * wind.power_in_wind(density(x), wind.swept_area(D), V) / V
     stress = F * h / W
     return Sign(
         grade(stress / STEEL, 0.5, 0.2),

@@ -186,7 +186,7 @@ def _element(x: Inputs) -> Judgement | Unknown:
     P = source.amps * V
     if R is None or P_dump is None:
         return Unknown("", tuple(n for n, v in ((Sheet.dump.resistance, R), (Sheet.dump.power, P_dump)) if v is None))
-    heat_made = dump.power(V, R)
+    drawn, heat_made = dump.current(V, R), dump.power(V, R)
     takes, bears = np.asarray(heat_made) / P - 1.0, np.asarray(P_dump) / heat_made - 1.0
     margin = np.minimum(takes, bears)
     level = np.where(margin < 0, FAIL, OK)
@@ -195,7 +195,7 @@ def _element(x: Inputs) -> Judgement | Unknown:
         first = "no less" if takes >= 0 else "less"
         second = "enough" if bears >= 0 else "too little"
         return (
-            f"At {show(V, 'V', 4)} the dump load of {show(R, 'ohm')} draws {show(V / R, 'A', 2)} and makes "
+            f"At {show(V, 'V', 4)} the dump load of {show(R, 'ohm')} draws {show(drawn, 'A', 2)} and makes "
             f"{show(heat_made, 'W', 2)} of heat. That is {first} than the {show(P, 'W', 2)} the generator brings with "
             f"{source.said()}. The load bears {show(P_dump, 'W')}: {second}."
         )

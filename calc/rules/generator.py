@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
+from calc.machine.battery import cells
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import free_assumed, free_ratio, working_ratio
@@ -16,7 +17,6 @@ from calc.physics import generator, protection, wind
 from calc.physics.protection import EXTRA_LOW_AC, TOUCHABLE_AC
 from calc.physics.protection import EXTRA_LOW_DC as EXTRA_LOW
 from calc.physics.protection import TOUCHABLE_DC as TOUCHABLE
-from calc.physics.storage import cell, cells_in_series
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most
 from calc.rules.limits import BANKS, BEGIN_SHARE
 from calc.rules.sources import LOG_PROFILE, TWICE_THE_PEAK
@@ -40,9 +40,8 @@ def _emf(x: Inputs) -> tuple[Num, str, str] | Unknown:
 
 
 def _begin_voltage(x: Inputs) -> tuple[Num, Num, int]:
-    chemistry, V = x.storage.chemistry, x.storage.voltage
-    diodes = 1 if x.generator.phases == "DC with brushes" else 2
-    return cells_in_series(V, chemistry) * cell(chemistry).resting, x.generator.diode_drop, diodes
+    n, one = cells(x)
+    return n * one.resting, x.generator.diode_drop, generator.DIODES[x.generator.phases]
 
 
 def _begins(x: Inputs) -> Judgement | Unknown:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import bank
+from calc.machine.battery import bank, cells
 from calc.machine.catalogue import Sheet
 from calc.machine.currents import (
     Capacity,
@@ -18,9 +18,8 @@ from calc.machine.currents import (
 )
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import starts
-from calc.machine.solving import run_resistance
+from calc.machine.runs import run_resistance
 from calc.physics import inverter, wiring
-from calc.physics.storage import cell, cells_in_series
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_least
 from calc.rules.sizing import and_for_voltage, carried, hours_level, window_fate, window_level, window_remedy
 from calc.rules.sources import (
@@ -186,8 +185,8 @@ def _sag(x: Inputs) -> Judgement | Unknown:
         names = ((Sheet.cable.length[label], L), (Sheet.cable.area[label], A))
         return Unknown("", tuple(n for n, v in names if v is None))
     cable, R_b = run_resistance(x, label), source.resistance.most
-    chemistry, (cut, note) = x.storage.chemistry, lowest
-    V = cells_in_series(x.storage.voltage, chemistry) * cell(chemistry).nominal
+    (n, one), (cut, note) = cells(x), lowest
+    V = n * one.nominal
     P = inverter.worst_start(*found) / x.inverter.efficiency
     left = inverter.sagged(V, R_b + cable, P)
     level, margin = at_least(left, cut, marginal=SAG_RESERVE)

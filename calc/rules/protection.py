@@ -99,8 +99,7 @@ def _rectifier(x: Inputs) -> Judgement | Unknown:
     if isinstance(found, Unknown):
         return found
     I, rating, V_f = found.amps, x.generator.rectifier_current, x.generator.diode_drop
-    diodes = 1 if x.generator.phases == "DC with brushes" else 2
-    heat = diodes * V_f * I
+    heat = generator.DIODES[x.generator.phases] * V_f * I
     level, margin = at_most(I, rating, marginal=1.0 - 1.0 / RECTIFIER_RESERVE)
 
     def says() -> str:

@@ -20,9 +20,8 @@ def size_for_drop(x: Inputs, label: str, I: Num) -> float | None:
     V, L = x.maybe(Sheet.storage.voltage), x.maybe(Sheet.cable.length[label])
     if V is None or L is None or x.maybe(Sheet.cable.carries[label]) == TO_DUMP:
         return None
-    material, strands = x.cable[label].material, x.cable[label].strands
-    scale = 1.0 + wiring.ALPHA[material] * (x.cable[label].temperature - 293.15)
-    run = Run(I, V, L, 1.0, material, strands, scale, x.cable[label].joints, 2, None)
+    material = x.cable[label].material
+    run = CableRun(I, V, L, 1.0, material, x.cable[label].temperature, x.cable[label].strands, x.cable[label].joints)
     return run.size_for(float(wiring.drop_limit(L)), practice(x))
 
 
@@ -97,25 +96,29 @@ def window_fate(I: Num, fuse: Num, capacity: Capacity) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
-    """One run as the voltage drop sees it."""
+class CableRun:
+    """One run as the voltage drop sees it: current, voltage, length, size, wires, joints, and price of a metre."""
 
     I: Num
     V: Num
     L: Num
     A: Num
     material: str
+    T: Num
     strands: str
-    scale: Num
     joints: Num
-    wires: int
-    price: Num | None
+    price: Num | None = None
+    wires: int = 2
+
+    def lost(self, A: Num) -> Num:
+        """Voltage lost in the run and its joints if its wires had a cross-section [m2], in [V]."""
+        r = wiring.resistance(A, self.material, self.T, self.strands)
+        return wiring.voltage_drop_dc(self.I, self.L, r) + self.I * self.joints
 
     def size_for(self, limit: float, series: str) -> float | None:
         """Smallest size of a series [m2] that loses no more than a share of the voltage."""
-        left = float(limit * self.V / self.I - self.joints)
-        areas, r20 = wiring.sizes(self.material, self.strands, series)
-        fits = areas[2.0 * float(self.L) * r20 * float(self.scale) <= left]
+        areas, _ = wiring.sizes(self.material, self.strands, series)
+        fits = areas[np.asarray(self.lost(areas) <= limit * self.V)]
         return float(fits[0]) if len(fits) else None
 
     def bought(self, A: float, wires: int) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import has_battery, rated_share, usable_share
+from calc.machine.battery import cells, charge_limit, discharge_limit, has_battery, rated_share, usable_share
 from calc.machine.catalogue import Sheet
 from calc.machine.currents import Current, generator_current, inverter_current
 from calc.machine.inputs import Inputs, Unknown
@@ -29,19 +29,17 @@ PEUKERT = Source("Peukert's law, exponents by kind of battery", "", "from memory
 
 
 def _charge_current(x: Inputs) -> Judgement | Unknown:
-    chemistry, Q, source = x.storage.chemistry, x.storage.capacity, generator_current(x)
+    Q, source = x.storage.capacity, generator_current(x)
     if isinstance(source, Unknown):
         return source
-    I, given = source.amps, x.maybe(Sheet.storage.charge_current_limit)
-    rate = storage.cell(chemistry).rate
-    limit = rate * Q / 3600.0 if given is None else given
+    I, permitted = source.amps, charge_limit(x)
+    limit = permitted.amps
     level, margin = at_most(I, limit, marginal=0.1)
 
     def says() -> str:
-        whence = f"{show(rate, '%')} of the capacity, usual for {chemistry}" if given is None else "the maker's limit"
         return (
             f"The generator brings up to {source.said()}. The {show(Q, 'Ah')} bank may be "
-            f"charged with {show(limit, 'A')} ({whence})."
+            f"charged with {show(limit, 'A')} ({permitted.how})."
         )
 
     def remedy() -> str:
@@ -59,7 +57,7 @@ def _charge_voltage(x: Inputs) -> Judgement:
         x.storage.charge_voltage,
         x.storage.voltage,
     )
-    one, n = storage.cell(chemistry), storage.cells_in_series(bank, chemistry)
+    n, one = cells(x)
     low, high, rest = n * one.charge_low, n * one.charge_high, n * one.resting
     where, advice = "at 25 degC", ""
     if one.drift and x.maybe(Sheet.storage.compensated):
@@ -157,21 +155,19 @@ def _greatest_draw(x: Inputs) -> Current | Unknown:
 
 
 def _discharge_current(x: Inputs) -> Judgement | Unknown:
-    chemistry, Q, source = x.storage.chemistry, x.storage.capacity, _greatest_draw(x)
+    Q, source = x.storage.capacity, _greatest_draw(x)
     if isinstance(source, Unknown):
         return source
-    I, given = source.amps, x.maybe(Sheet.storage.discharge_current_limit)
-    rate = storage.cell(chemistry).discharge
-    limit = rate * Q / 3600.0 if given is None else given
+    I, permitted = source.amps, discharge_limit(x)
+    limit = permitted.amps
     level, margin = at_most(I, limit, marginal=0.1)
     gives = rated_share(x, I)
 
     def says() -> str:
-        whence = f"{show(rate, '%')} of the capacity, usual for {chemistry}" if given is None else "the maker's limit"
         return (
             f"Up to {source.said()} are drawn. The {show(Q, 'Ah')} bank may give {show(limit, 'A')} "
-            f"for long ({whence}). At such a current a full, new bank gives {show(gives * Q, 'Ah', 2)} and is empty in "
-            f"{show(gives * Q / I, 'h', 2)}."
+            f"for long ({permitted.how}). At such a current a full, new bank gives {show(gives * Q, 'Ah', 2)} and is "
+            f"empty in {show(gives * Q / I, 'h', 2)}."
         )
 
     def remedy() -> str:

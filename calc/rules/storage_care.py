@@ -7,7 +7,7 @@ from typing import cast
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import has_battery, has_lead, has_lithium
+from calc.machine.battery import cells, has_battery, has_lead, has_lithium
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics import storage
@@ -114,10 +114,9 @@ def _cold_charge(x: Inputs) -> Judgement:
 
 
 def _ventilation(x: Inputs) -> Judgement | Unknown:
-    chemistry, Q, V = x.storage.chemistry, x.storage.capacity, x.storage.voltage
+    (n, one), Q = cells(x), x.storage.capacity
     closed, vent = "without vents" in x.storage.place, x.maybe(Sheet.storage.vent_area)
-    gas, n = storage.cell(chemistry).gas, storage.cells_in_series(V, chemistry)
-    air = storage.fresh_air(n, Q, gas)
+    gas, air = one.gas, storage.fresh_air(n, Q, one.gas)
     area = storage.vent_area(air)
     if vent is None and not closed:
         return Unknown("", (Sheet.storage.vent_area,))

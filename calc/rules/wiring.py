@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from calc.finding import Source
@@ -10,6 +12,7 @@ from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import CARRIES
 from calc.machine.currents import (
     TO_DUMP,
+    Current,
     inverter_run,
     loaded_wires,
     practice,
@@ -18,12 +21,13 @@ from calc.machine.currents import (
     wire_current,
 )
 from calc.machine.inputs import Inputs, Unknown
+from calc.machine.runs import run_resistance
 from calc.machine.site import HUB_NEEDS, hub_wind, last, yearly
-from calc.machine.solving import Solved, run_resistance, solve
+from calc.machine.solving import Solved, solve
 from calc.physics import wiring
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most
 from calc.rules.limits import BANKS, GOOD_DROP
-from calc.rules.sizing import Run, and_for_voltage, carried, hours_level, window_fate, window_level, window_remedy
+from calc.rules.sizing import CableRun, and_for_voltage, carried, hours_level, window_fate, window_level, window_remedy
 from calc.rules.sources import IEC_AMPACITY, NEC_AMPACITY, NEC_CONTINUOUS, NEC_SMALL
 from calc.units import Num, show
 
@@ -40,7 +44,7 @@ def _bank_for(V: float, share: float, limit: float) -> float | None:
     return next((bank for bank in BANKS if bank >= needed and bank > V), None)
 
 
-def _ways(run: Run, limit: float, share: float, series: str) -> tuple[list[str], bool]:
+def _ways(run: CableRun, limit: float, share: float, series: str) -> tuple[list[str], bool]:
     size, better = run.size_for(limit, series), run.size_for(GOOD_DROP, series)
     ways = []
     if size is not None:
@@ -60,9 +64,10 @@ def _ways(run: Run, limit: float, share: float, series: str) -> tuple[list[str],
     return ways, size is not None
 
 
-def _rectifier_place(run: Run, carries: str, three_phase: bool, size: float) -> str:
+def _rectifier_place(x: Inputs, run: CableRun, size: float) -> str:
     """What putting the rectifier at the other end of the run would do to the copper."""
-    if not three_phase or not carries.startswith("generator"):
+    carries = x.need(Sheet.cable.carries)
+    if x.generator.phases != "three-phase" or not carries.startswith("generator"):
         return ""
     three, two, name = run.bought(size, 3), run.bought(size, 2), wiring.size_name(size)
     if carries == CARRIES[0]:
@@ -98,51 +103,98 @@ def _and_for_heat(x: Inputs, I: Num, size: float | None) -> str:
     return f" To carry the current it takes more, {wiring.size_name(wanted)}."
 
 
-def _drop(x: Inputs) -> Judgement | Unknown:
-    found = run_current(x, _label(x))
+@dataclass(frozen=True, slots=True)
+class _Drop:
+    """What a run loses at its greatest current, and how much it may lose.
+
+    Parameters
+    ----------
+    current : Current
+        Greatest current, and where it comes from.
+    run : CableRun
+        The run at that current.
+    lost : float or array, shape (...,)
+        Voltage lost in wires and joints. [V]
+    limit : float or array, shape (...,)
+        Share of the voltage beyond which too much is lost.
+    series : str
+        Whose sizes of cable are named, those of IEC or of NEC practice.
+    year : tuple or None
+        Energy that a year loses in it, and what comes into it. [J]
+    """
+
+    current: Current
+    run: CableRun
+    lost: Num
+    limit: Num
+    series: str
+    year: tuple[Num, Num] | None
+
+    @property
+    def share(self) -> Num:
+        """Share of the battery's voltage that is lost."""
+        return self.lost / self.run.V
+
+
+def _lost(x: Inputs) -> _Drop | Unknown:
+    label = _label(x)
+    found, at = run_current(x, label), x.cable[label]
     if isinstance(found, Unknown):
         return found
-    I, V, L, A = found.amps, x.storage.voltage, x.need(Sheet.cable.length), x.need(Sheet.cable.area)
-    material, T, strands = x.need(Sheet.cable.material), x.need(Sheet.cable.temperature), x.need(Sheet.cable.strands)
-    joints, price = x.need(Sheet.cable.joints), x.maybe(Sheet.cable.price)
-    dV = I * run_resistance(x, _label(x))
-    worst = wiring.drop_limit(L)
-    level, margin = at_most(dV / V, worst)
-    level = np.where((level == OK) & (np.asarray(dV / V) > GOOD_DROP), MARGINAL, level)
-    wires, series = loaded_wires(x, _label(x)), practice(x)
-    carries, three_phase = x.need(Sheet.cable.carries), x.generator.phases == "three-phase"
+    run = CableRun(
+        I=found.amps,
+        V=x.storage.voltage,
+        L=at.length,
+        A=at.area,
+        material=at.material,
+        T=at.temperature,
+        strands=at.strands,
+        joints=at.joints,
+        price=x.maybe(Sheet.cable.price),
+        wires=loaded_wires(x, label),
+    )
+    series = practice(x)
     # Only told, never judged, so samples need not have it.
-    year = _yearly_loss(x) if carries.startswith("generator") and x.drawn is None else None
+    year = _yearly_loss(x) if at.carries.startswith("generator") and x.drawn is None else None
+    return _Drop(found, run, run.lost(run.A), wiring.drop_limit(run.L), series, year)
 
-    def says() -> str:
-        with_joints = f", with {show(joints, 'mohm')} of joints," if joints > 0 else ""
-        text = (
-            f"At {found.said()} the {show(L, 'm')} of {wiring.size_name(float(A))} {material}"
-            f"{with_joints} loses {show(dV, 'V', 2)}, {show(dV / V, '%', 2)} of the battery's {show(V, 'V')}, and "
-            f"turns {show(dV * I, 'W', 2)} into heat."
-        )
-        if year is not None:
-            text += (
-                f" Over a year it loses {show(year[0], 'kWh', 2)} of the {show(year[1], 'kWh', 2)} that come into it."
-            )
-        if np.any(dV >= V):
-            return f"{text} That is as much as the battery itself has: this cable cannot bring such a current."
-        return f"{text} Off-grid practice is 3 % at most; {show(worst, '%')} is the usual limit for wiring."
 
-    def remedy() -> str:
-        share = float(dV / V)
-        limit = float(worst) if share > worst else GOOD_DROP
-        scale = 1.0 + wiring.ALPHA[material] * (T - 293.15)
-        run = Run(I, V, L, A, material, strands, scale, joints, wires, price)
-        ways, has_size = _ways(run, limit, share, series)
-        largest = wiring.size_name(float(wiring.sizes(material, strands, series)[0][-1]))
-        lead = "" if has_size else f"No size up to {largest} will do. "
-        size = run.size_for(limit, series)
-        place = "" if size is None else _rectifier_place(run, carries, three_phase, size)
-        heat = _and_for_heat(x, wire_current(x, _label(x), I), size)
-        return f"{lead}Under {show(limit, '%')} takes {', or '.join(ways)}.{heat}{place}"
+def _drop(x: Inputs) -> Judgement | Unknown:
+    drop = _lost(x)
+    if isinstance(drop, Unknown):
+        return drop
+    level, margin = at_most(drop.share, drop.limit)
+    level = np.where((level == OK) & (np.asarray(drop.share) > GOOD_DROP), MARGINAL, level)
+    return Judgement(
+        level, lambda: _drop_says(drop), lambda: _drop_remedy(x, drop), drop.share, drop.limit, "%", margin
+    )
 
-    return Judgement(level, says, remedy, dV / V, worst, "%", margin)
+
+def _drop_says(drop: _Drop) -> str:
+    run, dV, year = drop.run, drop.lost, drop.year
+    with_joints = f", with {show(run.joints, 'mohm')} of joints," if run.joints > 0 else ""
+    text = (
+        f"At {drop.current.said()} the {show(run.L, 'm')} of {wiring.size_name(float(run.A))} {run.material}"
+        f"{with_joints} loses {show(dV, 'V', 2)}, {show(drop.share, '%', 2)} of the battery's {show(run.V, 'V')}, and "
+        f"turns {show(dV * run.I, 'W', 2)} into heat."
+    )
+    if year is not None:
+        text += f" Over a year it loses {show(year[0], 'kWh', 2)} of the {show(year[1], 'kWh', 2)} that come into it."
+    if np.any(dV >= run.V):
+        return f"{text} That is as much as the battery itself has: this cable cannot bring such a current."
+    return f"{text} Off-grid practice is 3 % at most; {show(drop.limit, '%')} is the usual limit for wiring."
+
+
+def _drop_remedy(x: Inputs, drop: _Drop) -> str:
+    run, share, series = drop.run, float(drop.share), drop.series
+    limit = float(drop.limit) if share > drop.limit else GOOD_DROP
+    ways, has_size = _ways(run, limit, share, series)
+    largest = wiring.size_name(float(wiring.sizes(run.material, run.strands, series)[0][-1]))
+    lead = "" if has_size else f"No size up to {largest} will do. "
+    size = run.size_for(limit, series)
+    place = "" if size is None else _rectifier_place(x, run, size)
+    heat = _and_for_heat(x, wire_current(x, _label(x), run.I), size)
+    return f"{lead}Under {show(limit, '%')} takes {', or '.join(ways)}.{heat}{place}"
 
 
 def _ampacity(x: Inputs) -> Judgement | Unknown:

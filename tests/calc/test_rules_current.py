@@ -12,7 +12,8 @@ from calc.machine.design import build
 from calc.machine.entry import Value
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import free_ratio, power_share, working_ratio
-from calc.machine.solving import Solved, run_resistance, solve
+from calc.machine.runs import run_resistance
+from calc.machine.solving import Solved, solve
 from calc.machine.spread import sample
 from calc.machine.system import System
 from calc.rules import RULES
