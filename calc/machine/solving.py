@@ -187,19 +187,28 @@ def _heat(x: Inputs) -> Num:
     return generator.thermal_resistance(rated, R, x.generator.insulation)
 
 
-def _operate(x: Inputs, turning: Rotor, runs: tuple[str, ...]) -> Solved:
-    form, phases = x.generator.emf_form, x.generator.phases
-    k = generator.emf_rectified(x.generator.emf_constant, form, phases)
-    R_w, brushes = x.generator.winding_resistance, phases == "DC with brushes"
+def _inductance(x: Inputs) -> Num:
+    """Inductance between two leads, of which none counts behind brushes."""
+    if x.generator.phases == "DC with brushes":
+        return 0.0
+    usual = INDUCTANCE_TIME * x.generator.winding_resistance
+    return x.else_assume(Sheet.generator.inductance, usual, "from the winding; from memory", 3.0)
+
+
+def _pole_pairs(x: Inputs) -> Num:
+    if x.generator.phases == "DC with brushes":
+        return 1.0
+    return x.else_assume(Sheet.generator.pole_pairs, 10.0, "between a servo motor's 4 and a hub motor's 23", 2.3)
+
+
+def _assemble(x: Inputs, turning: Rotor, runs: tuple[str, ...]) -> Machine:
+    phases, R_w = x.generator.phases, x.generator.winding_resistance
+    k = generator.emf_rectified(x.generator.emf_constant, x.generator.emf_form, phases)
     friction, eddy, cogging = generator.assumed_drag(k, R_w)
     size = "from the size of the generator; own estimate, no source"
-    L = (
-        0.0
-        if brushes
-        else x.else_assume(Sheet.generator.inductance, INDUCTANCE_TIME * R_w, "from the winding; from memory", 3.0)
-    )
+    L = _inductance(x)
     V_oc, R_b, V_max = _battery(x)
-    built = Machine(
+    return Machine(
         tsr=turning.tsr,
         winds=turning.winds,
         cq=np.concatenate([turning.cq[..., :-1], np.minimum(turning.cq[..., -1:], 0.0)], axis=-1),
@@ -210,9 +219,7 @@ def _operate(x: Inputs, turning: Rotor, runs: tuple[str, ...]) -> Solved:
         V_d=generator.DIODES[phases] * x.generator.diode_drop,
         V_oc=V_oc,
         L=L / 2.0,
-        p=1.0
-        if brushes
-        else x.else_assume(Sheet.generator.pole_pairs, 10.0, "between a servo motor's 4 and a hub motor's 23", 2.3),
+        p=_pole_pairs(x),
         T_0=x.else_assume(Sheet.generator.drag_torque, friction, size, 3.0),
         b=eddy,
         T_cog=x.else_assume(Sheet.generator.cogging_torque, cogging, size, 3.0),
@@ -222,8 +229,11 @@ def _operate(x: Inputs, turning: Rotor, runs: tuple[str, ...]) -> Solved:
         R_th=_heat(x),
         T_air=x.site.air_temperature,
     )
-    limit = limit_wind(x)
-    storm = x.site.storm_wind
+
+
+def _operate(x: Inputs, turning: Rotor, runs: tuple[str, ...]) -> Solved:
+    built = _assemble(x, turning, runs)
+    limit, storm = limit_wind(x), x.site.storm_wind
     omega, V_free = (v[..., 0] for v in balance.unloaded(built, np.asarray(storm, dtype=float)[..., None]))
     winds = WINDS if x.drawn is None else FEW_WINDS
     held = np.minimum(winds, np.asarray(limit, dtype=float)[..., None])

@@ -20,7 +20,7 @@ from calc.finding import Source
 from calc.machine.catalogue import Sheet
 from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.site import at_hub
+from calc.machine.site import HUB_NEEDS, at_hub, hub_wind
 from calc.machine.solving import Solved, solve
 from calc.machine.spread import draw
 from calc.rules.engine import Text
@@ -155,6 +155,12 @@ def at_rotor(x: Inputs, V: float, height: float | None) -> float | None:
     """Wind at the rotor from the wind at another height, in [m/s]; None where nothing is known of it."""
     carried = at_hub(x, V, height)
     return None if isinstance(carried, Unknown) else float(np.mean(carried))
+
+
+def mean_wind(x: Inputs, *also: Entry[Any]) -> Num | Unknown:
+    """Mean wind at the rotor, in [m/s], or all that the sheet lacks for it and for what else is needed."""
+    missing = x.lacks(*HUB_NEEDS, *also)
+    return Unknown("", missing) if missing else hub_wind(x)
 
 
 class Case:

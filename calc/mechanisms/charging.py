@@ -11,7 +11,6 @@ from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.rotor_curves import LEAST_POWER, Rotor, rotor_of
-from calc.machine.site import HUB_NEEDS, hub_wind
 from calc.mechanisms.base import (
     EMF_SOUND,
     HARDLY,
@@ -21,9 +20,11 @@ from calc.mechanisms.base import (
     Correction,
     Expected,
     Mechanism,
+    Reading,
     Sign,
     Telling,
     grade,
+    mean_wind,
 )
 from calc.physics import generator, wind
 from calc.rules.limits import BEGIN_SHARE
@@ -54,17 +55,8 @@ def _never(case: Case) -> Sign | Unknown:
         return cast("Unknown", solved if isinstance(solved, Unknown) else begin)
     read = case.readings("rotor.speed", LOADED)
     if read:
-        r = read[-1]
-        return Sign(
-            grade(r.value / begin, SLOW, FAST),
-            lambda: (
-                f"{show(r.value, 'rpm')} was read with the battery connected ({r.label}); charging begins at "
-                f"{show(begin, 'rpm')}."
-            ),
-            r.value, SLOW * begin, "rpm",
-        )  # fmt: skip
-    need = case.x.lacks(*HUB_NEEDS)
-    Vm = Unknown("", need) if need else hub_wind(case.x)
+        return _speed_read(read[-1], begin)
+    Vm = mean_wind(case.x)
     if isinstance(Vm, Unknown):
         return Vm
     first, V = np.asarray(solved.charging), case.wind
@@ -75,22 +67,38 @@ def _never(case: Case) -> Sign | Unknown:
         speaks = np.where((np.asarray(speaks) < 0) & (first > V), 0.0, speaks)
 
     def says() -> str:
-        start = "in no wind up to 60 m/s" if not np.isfinite(first) else f"in {show(first, 'm/s')}"
-        text = (
-            f"Charging begins at {show(begin, 'rpm')}, which the rotor reaches {start}; the mean wind at its height is "
-            f"{show(Vm, 'm/s')}"
-        )
-        if np.isfinite(first):
-            k = case.x.site.wind_spread
-            above = float(np.asarray(wind.share_above(first, wind.weibull_scale(Vm, k), k)))
-            often = show(above, "%", 2) if above >= 1e-3 else "less than 0.1 %"
-            text += f", and it blows harder than that for {often} of the time"
+        text = _begin_text(case, begin, first, Vm)
         if V is None:
             return f"{text}."
         light = ", too light for it" if np.all(first > V) else ""
         return f"{text}. The attempt had wind of {case.wind_text()[3:]}{light}."
 
     return Sign(speaks, says, first, BEGIN_SHARE * Vm, "m/s", "Wind in which charging begins")
+
+
+def _speed_read(r: Reading, begin: Num) -> Sign:
+    return Sign(
+        grade(r.value / begin, SLOW, FAST),
+        lambda: (
+            f"{show(r.value, 'rpm')} was read with the battery connected ({r.label}); charging begins at "
+            f"{show(begin, 'rpm')}."
+        ),
+        r.value, SLOW * begin, "rpm",
+    )  # fmt: skip
+
+
+def _begin_text(case: Case, begin: Num, first: Num, Vm: Num) -> str:
+    start = f"in {show(first, 'm/s')}" if np.isfinite(first) else "in no wind up to 60 m/s"
+    text = (
+        f"Charging begins at {show(begin, 'rpm')}, which the rotor reaches {start}; the mean wind at its height is "
+        f"{show(Vm, 'm/s')}"
+    )
+    if not np.isfinite(first):
+        return text
+    k = case.x.site.wind_spread
+    above = float(np.asarray(wind.share_above(first, wind.weibull_scale(Vm, k), k)))
+    often = show(above, "%", 2) if above >= 1e-3 else "less than 0.1 %"
+    return f"{text}, and it blows harder than that for {often} of the time"
 
 
 def _slow_speed(case: Case) -> Expected:
@@ -257,8 +265,7 @@ def _stiff(case: Case) -> Sign | Unknown:
     if not solved.rotor.starts:
         return Unknown("Whether it starts by itself needs the shape of the blades", (Sheet.blade.pipe_diameter,))
     if V is None:
-        missing = case.x.lacks(*HUB_NEEDS)
-        Vm = Unknown("", missing) if missing else hub_wind(case.x)
+        Vm = mean_wind(case.x)
         if isinstance(Vm, Unknown):
             return Vm
         V = 1.2 * Vm

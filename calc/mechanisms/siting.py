@@ -10,8 +10,20 @@ from calc.finding import COMMON_PRACTICE
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.need import daily_need
-from calc.machine.site import HUB_NEEDS, how_often, hub_wind, last
-from calc.mechanisms.base import EMF_SOUND, HARDLY, OPEN, Case, Correction, Mechanism, Sign, Telling, by_eye, grade
+from calc.machine.site import how_often, last
+from calc.mechanisms.base import (
+    EMF_SOUND,
+    HARDLY,
+    OPEN,
+    Case,
+    Correction,
+    Mechanism,
+    Sign,
+    Telling,
+    by_eye,
+    grade,
+    mean_wind,
+)
 from calc.physics import wind
 from calc.rules.limits import CLEAR
 from calc.rules.sources import SITING, WEIBULL
@@ -25,8 +37,7 @@ POOR_SITE, GOOD_SITE = 3.0, 4.5
 
 
 def _poor_wind(case: Case) -> Sign | Unknown:
-    missing = case.x.lacks(*HUB_NEEDS, Sheet.site.wind_spread)
-    Vm = Unknown("", missing) if missing else hub_wind(case.x)
+    Vm = mean_wind(case.x, Sheet.site.wind_spread)
     if isinstance(Vm, Unknown):
         return Vm
     need, solved = daily_need(case.x), case.solved()

@@ -9,8 +9,20 @@ from calc.machine.battery import has_battery, has_lead, has_lithium
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.need import daily_need, hardest_start
-from calc.machine.site import HUB_NEEDS, hub_wind, yearly
-from calc.mechanisms.base import CUTS, DAMAGED, FLAT, Case, Correction, Expected, Mechanism, Sign, Telling, grade
+from calc.machine.site import yearly
+from calc.mechanisms.base import (
+    CUTS,
+    DAMAGED,
+    FLAT,
+    Case,
+    Correction,
+    Expected,
+    Mechanism,
+    Sign,
+    Telling,
+    grade,
+    mean_wind,
+)
 from calc.physics import dump, loads, storage
 from calc.rules.sources import BALANCE, CELL_MONITOR, FREEZING_TABLE
 from calc.units import Num, show
@@ -29,10 +41,9 @@ FROST_DOUBT = 5.0
 
 def _yearly(case: Case) -> Num | Unknown:
     solved = case.solved()
-    missing = case.x.lacks(*HUB_NEEDS, Sheet.site.wind_spread, Sheet.site.availability)
-    if isinstance(solved, Unknown) or missing:
-        return solved if isinstance(solved, Unknown) else Unknown("", missing)
-    Vm = hub_wind(case.x)
+    Vm = mean_wind(case.x, Sheet.site.wind_spread, Sheet.site.availability)
+    if isinstance(solved, Unknown):
+        return solved
     return Vm if isinstance(Vm, Unknown) else yearly(case.x, solved.winds, solved.operation.running.charge, Vm)
 
 

@@ -8,7 +8,7 @@ sheet, for the finding, and once with several hundred samples of the doubtful on
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar, cast
 
 import numpy as np
@@ -178,44 +178,48 @@ def judge_one(
     samples : Inputs, optional
         The same design with doubtful numbers as arrays of one length, for probability and ranking.
     """
-    label = x.label
     x.sampled = samples if rule.widened else None
     outcome = outcome_of(rule, x)
     inputs, assumptions = _account(x, provenance or {})
-    if isinstance(outcome, Unknown):
-        names = outcome.names
-        why = outcome.why or f"Cannot be judged: {not_stated(outcome.missing)}"
-        return Finding(
-            rule=rule.id,
-            subject=_subject(rule, label),
-            status=Status.UNKNOWN,
-            title=rule.title,
-            says=why.rstrip(".") + ".",
-            inputs=inputs,
-            assumptions=assumptions,
-            remedy="Fill in " + ", ".join(names) + "." if names else "",
-            sources=rule.sources,
-            missing=names,
-        )
-    status = _STATUS[int(np.asarray(outcome.level)[()])]
-    probability, ranking = (None, ()) if samples is None or rule.widened else _doubt(rule, samples)
-    return Finding(
+    found = Finding(
         rule=rule.id,
-        subject=_subject(rule, label),
-        status=status,
+        subject=_subject(rule, x.label),
+        status=Status.UNKNOWN,
         title=rule.title,
+        says="",
+        inputs=inputs,
+        assumptions=assumptions,
+        sources=rule.sources,
+    )
+    if isinstance(outcome, Unknown):
+        return _not_judged(found, outcome)
+    doubt = (None, ()) if samples is None or rule.widened else _doubt(rule, samples)
+    return _judged(found, outcome, rule.caution, doubt)
+
+
+def _not_judged(found: Finding, outcome: Unknown) -> Finding:
+    names = outcome.names
+    why = outcome.why or f"Cannot be judged: {not_stated(outcome.missing)}"
+    remedy = "Fill in " + ", ".join(names) + "." if names else ""
+    return replace(found, says=why.rstrip(".") + ".", remedy=remedy, missing=names)
+
+
+def _judged(
+    found: Finding, outcome: Judgement, caution: str, doubt: tuple[float | None, tuple[Influence, ...]]
+) -> Finding:
+    status = _STATUS[int(np.asarray(outcome.level)[()])]
+    return replace(
+        found,
+        status=status,
         says=outcome.says(),
         value=_number(outcome.value, outcome.unit),
         limit=_number(outcome.limit, outcome.unit),
         unit=outcome.unit,
         margin=_number(outcome.margin, ""),
-        inputs=inputs,
-        assumptions=assumptions,
         remedy="" if status is Status.OK else outcome.remedy(),
-        sources=rule.sources,
-        probability=probability,
-        ranking=ranking,
-        caution="" if status is Status.OK else rule.caution,
+        probability=doubt[0],
+        ranking=doubt[1],
+        caution="" if status is Status.OK else caution,
     )
 
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import cells
@@ -39,12 +41,32 @@ def _emf(x: Inputs) -> tuple[Num, str, str] | Unknown:
     return k, form, phases
 
 
-def _begin_voltage(x: Inputs) -> tuple[Num, Num, int]:
-    n, one = cells(x)
-    return n * one.resting, x.generator.diode_drop, generator.DIODES[x.generator.phases]
+@dataclass(frozen=True, slots=True)
+class _Beginning:
+    """Where charging begins.
+
+    Parameters
+    ----------
+    omega : float or array, shape (...,)
+        Speed at which current begins to flow. [rad/s]
+    rest, drop : float or array, shape (...,)
+        Voltage of the battery at rest, and that lost in the rectifier. [V]
+    free, working : float or array, shape (...,)
+        Wind in which the rotor turns so fast freely, and at its working tip-speed ratio. [m/s]
+    mean, limit : float or array, shape (...,)
+        Mean wind at the rotor, and the wind below which charging should begin. [m/s]
+    """
+
+    omega: Num
+    rest: Num
+    drop: Num
+    free: Num
+    working: Num
+    mean: Num
+    limit: Num
 
 
-def _begins(x: Inputs) -> Judgement | Unknown:
+def _beginning(x: Inputs) -> _Beginning | Unknown:
     emf, Vm = _emf(x), hub_wind(x)
     if isinstance(emf, Unknown):
         return emf
@@ -53,48 +75,64 @@ def _begins(x: Inputs) -> Judgement | Unknown:
     # A bridge on one phase conducts at the peak, far above the mean; on three phases the two differ by 5 %
     # and the mean is what a DC meter shows.
     of_speed = generator.emf_peak if emf[2] == "single-phase" else generator.emf_rectified
-    k = of_speed(*emf)
-    V, V_f, diodes = _begin_voltage(x)
-    omega = generator.charging_speed(V, V_f, k, diodes)
+    (n, one), V_f, diodes = cells(x), x.generator.diode_drop, generator.DIODES[emf[2]]
+    omega = generator.charging_speed(n * one.resting, V_f, of_speed(*emf), diodes)
     D = x.rotor.diameter
     solved = solve(x)
-    first: Num
+    free: Num
     tsr: Num
     if isinstance(solved, Solved):
-        first, tsr = solved.charging, solved.rotor.best()[0]
+        free, tsr = solved.charging, solved.rotor.best()[0]
     else:
-        tsr, first = working_ratio(x), wind.wind_for_speed(omega, D, free_assumed(x))
+        tsr, free = working_ratio(x), wind.wind_for_speed(omega, D, free_assumed(x))
     working = wind.wind_for_speed(omega, D, tsr)
-    limit = BEGIN_SHARE * Vm
-    level, margin = at_most(first, limit)
-    level = np.where((level == OK) & (np.asarray(working) > limit), MARGINAL, level)
-    spread, bank = x.site.wind_spread, x.storage.voltage
+    return _Beginning(omega, n * one.resting, diodes * V_f, free, working, Vm, BEGIN_SHARE * Vm)
 
-    def says() -> str:
-        above = wind.share_above(first, wind.weibull_scale(Vm, spread), spread)
-        often = show(above, "%", 2) if above >= 1e-3 else "less than 0.1 %"
-        return (
-            f"The generator must turn at {show(omega, 'rpm', 2)} to give the {show(V, 'V')} of the battery and "
-            f"{show(diodes * V_f, 'V')} for the rectifier. Turning freely, the rotor gets there in "
-            f"{show(first, 'm/s', 2)} of wind; at its working tip-speed ratio, in {show(working, 'm/s', 2)}. "
-            f"Charging should begin below {show(limit, 'm/s', 2)}, one and a half times the mean of "
-            f"{show(Vm, 'm/s', 2)} at its height; it blows harder than {show(first, 'm/s', 2)} for "
-            f"{often} of the time."
-        )
 
-    def remedy() -> str:
-        ratio = float(working / limit)
-        now = float(emf[0])
-        ways = [
-            f"a generator of {show(now * ratio, 'rpm/V', 2)} or fewer in place of {show(now, 'rpm/V')}",
-            f"gearing up by {show(math.ceil(ratio * 10) / 10, '')} to 1",
-        ]
-        drop = diodes * V_f
-        lower = [b for b in BANKS if b < bank and working * (V * b / bank + drop) / (V + drop) <= limit]
-        ways += [f"a {show(b, 'V')} bank" for b in lower[-1:]]
-        return f"To charge from {show(limit, 'm/s', 2)}: {', or '.join(ways)}."
+def _begins(x: Inputs) -> Judgement | Unknown:
+    found = _beginning(x)
+    if isinstance(found, Unknown):
+        return found
+    level, margin = at_most(found.free, found.limit)
+    level = np.where((level == OK) & (np.asarray(found.working) > found.limit), MARGINAL, level)
+    spread = x.site.wind_spread
+    return Judgement(
+        level,
+        lambda: _begins_says(found, spread),
+        lambda: _begins_remedy(x, found),
+        found.free,
+        found.limit,
+        "m/s",
+        margin,
+    )
 
-    return Judgement(level, says, remedy, first, limit, "m/s", margin)
+
+def _begins_says(found: _Beginning, spread: Num) -> str:
+    first = show(found.free, "m/s", 2)
+    above = wind.share_above(found.free, wind.weibull_scale(found.mean, spread), spread)
+    often = show(above, "%", 2) if above >= 1e-3 else "less than 0.1 %"
+    return (
+        f"The generator must turn at {show(found.omega, 'rpm', 2)} to give the {show(found.rest, 'V')} of the battery "
+        f"and {show(found.drop, 'V')} for the rectifier. Turning freely, the rotor gets there in {first} of wind; at "
+        f"its working tip-speed ratio, in {show(found.working, 'm/s', 2)}. Charging should begin below "
+        f"{show(found.limit, 'm/s', 2)}, one and a half times the mean of {show(found.mean, 'm/s', 2)} at its height; "
+        f"it blows harder than {first} for {often} of the time."
+    )
+
+
+def _begins_remedy(x: Inputs, found: _Beginning) -> str:
+    now, bank = float(x.generator.emf_constant), x.storage.voltage
+    ratio = float(found.working / found.limit)
+    ways = [
+        f"a generator of {show(now * ratio, 'rpm/V', 2)} or fewer in place of {show(now, 'rpm/V')}",
+        f"gearing up by {show(math.ceil(ratio * 10) / 10, '')} to 1",
+    ]
+    turned = found.rest + found.drop
+    lower = [
+        b for b in BANKS if b < bank and found.working * (found.rest * b / bank + found.drop) / turned <= found.limit
+    ]
+    ways += [f"a {show(b, 'V')} bank" for b in lower[-1:]]
+    return f"To charge from {show(found.limit, 'm/s', 2)}: {', or '.join(ways)}."
 
 
 def _storm_speed(x: Inputs) -> Num:
@@ -131,6 +169,42 @@ def _volts(V: Num) -> str:
     return show(V, "V", 3 if float(np.asarray(V)) >= 100.0 else 2)
 
 
+@dataclass(frozen=True, slots=True)
+class _Touchable:
+    """Voltages of the generator in a storm with nothing connected, and whether anybody can touch them.
+
+    Parameters
+    ----------
+    omega : float or array, shape (...,)
+        Speed. [rad/s]
+    rectified, leads : float or array, shape (...,)
+        Behind the rectifier, and RMS between the leads ahead of it, nothing behind brushes. [V]
+    band : array of int, shape (...,)
+        The worse of the two, see :func:`calc.physics.protection.band`.
+    alternating, enclosed : bool
+        Whether it alternates, and whether the sheet states that every bare part is enclosed.
+    """
+
+    omega: Num
+    rectified: Num
+    leads: Num
+    band: NDArray[np.int_]
+    alternating: bool
+    enclosed: bool
+
+
+def _touchable(x: Inputs) -> _Touchable | Unknown:
+    emf = _emf(x)
+    if isinstance(emf, Unknown):
+        return emf
+    omega, alternating = _storm_speed(x), emf[2] != "DC with brushes"
+    V = omega * generator.emf_rectified(*emf)
+    enclosed = x.maybe(Sheet.generator.enclosed) is True
+    V_ac = omega * generator.emf_between_leads(*emf) if alternating else 0.0 * omega
+    band = np.maximum(protection.band(V), protection.band(V_ac, alternating=True))
+    return _Touchable(omega, V, V_ac, band, alternating, enclosed)
+
+
 def _touch(x: Inputs) -> Judgement | Unknown:
     """Judge the voltage that a loose or open wire can have in a storm.
 
@@ -145,47 +219,52 @@ def _touch(x: Inputs) -> Judgement | Unknown:
     three-phase generator passes 25 V AC before its rectified voltage reaches 34 V, so it is nearly always the leads
     that decide.
     """
-    emf = _emf(x)
-    if isinstance(emf, Unknown):
-        return emf
-    omega, storm = _storm_speed(x), x.site.storm_wind
-    k = generator.emf_rectified(*emf)
-    V = omega * k
-    enclosed = x.maybe(Sheet.generator.enclosed) is True
-    worst, bad = (MARGINAL, OK) if enclosed else (DANGER, FAIL)
-    alternating = emf[2] != "DC with brushes"
-    V_ac = omega * generator.emf_between_leads(*emf) if alternating else 0.0 * omega
-    band = np.maximum(protection.band(V), protection.band(V_ac, alternating=True))
-    level = np.select([band == 2, band == 1], [worst, bad], OK)
+    found = _touchable(x)
+    if isinstance(found, Unknown):
+        return found
+    worst, bad = (MARGINAL, OK) if found.enclosed else (DANGER, FAIL)
+    level = np.select([found.band == 2, found.band == 1], [worst, bad], OK)
+    return Judgement(
+        level,
+        lambda: _touch_says(x, found),
+        lambda: _touch_remedy(found),
+        found.rectified,
+        TOUCHABLE,
+        "V",
+        (TOUCHABLE - found.rectified) / TOUCHABLE,
+    )
 
-    def says() -> str:
-        cover = ""
-        if V > TOUCHABLE or V_ac > TOUCHABLE_AC:
-            kill = "; behind the covers a shock kills" if np.any(band == 2) else ""
-            cover = (
-                f" The sheet states that all of them are enclosed{kill}."
-                if enclosed
-                else " The sheet does not state that all of them are enclosed."
-            )
-        ahead = f", and {_volts(V_ac)} AC between the leads ahead of the rectifier" if alternating else ""
-        mild = f" ({show(TOUCHABLE_AC, 'V')} AC)" if alternating else ""
-        kills = f" ({show(EXTRA_LOW_AC, 'V')} AC)" if alternating else ""
-        return (
-            f"With nothing connected in {show(storm, 'm/s')} ({show(omega, 'rpm', 2)}) the rectified voltage "
-            f"may reach {_volts(V)}{ahead}. Bare parts may be touched up to {show(TOUCHABLE, 'V')} "
-            f"DC{mild} in the dry, and above {show(EXTRA_LOW, 'V')} DC{kills} a shock can kill.{cover}"
+
+def _touch_says(x: Inputs, found: _Touchable) -> str:
+    V, V_ac = found.rectified, found.leads
+    cover = ""
+    if V > TOUCHABLE or V_ac > TOUCHABLE_AC:
+        kill = "; behind the covers a shock kills" if np.any(found.band == 2) else ""
+        cover = (
+            f" The sheet states that all of them are enclosed{kill}."
+            if found.enclosed
+            else " The sheet does not state that all of them are enclosed."
         )
+    ahead = f", and {_volts(V_ac)} AC between the leads ahead of the rectifier" if found.alternating else ""
+    mild = f" ({show(TOUCHABLE_AC, 'V')} AC)" if found.alternating else ""
+    kills = f" ({show(EXTRA_LOW_AC, 'V')} AC)" if found.alternating else ""
+    return (
+        f"With nothing connected in {show(x.site.storm_wind, 'm/s')} ({show(found.omega, 'rpm', 2)}) the rectified "
+        f"voltage may reach {_volts(V)}{ahead}. Bare parts may be touched up to {show(TOUCHABLE, 'V')} "
+        f"DC{mild} in the dry, and above {show(EXTRA_LOW, 'V')} DC{kills} a shock can kill.{cover}"
+    )
 
-    def remedy() -> str:
-        if enclosed:
-            return "Stop and tie the rotor before any cover is opened, and measure that the voltage is gone."
-        bound = min(TOUCHABLE / k, TOUCHABLE_AC * omega / V_ac) if alternating else TOUCHABLE / k
-        return (
-            f"Put every bare part behind a cover that needs a tool, with cable insulated for {_volts(V)}; "
-            f"or hold the rotor below {show(bound, 'rpm', 2)}, where it stays below these limits."
-        )
 
-    return Judgement(level, says, remedy, V, TOUCHABLE, "V", (TOUCHABLE - V) / TOUCHABLE)
+def _touch_remedy(found: _Touchable) -> str:
+    if found.enclosed:
+        return "Stop and tie the rotor before any cover is opened, and measure that the voltage is gone."
+    share = TOUCHABLE / found.rectified
+    if found.alternating:
+        share = min(share, TOUCHABLE_AC / found.leads)
+    return (
+        f"Put every bare part behind a cover that needs a tool, with cable insulated for {_volts(found.rectified)}; "
+        f"or hold the rotor below {show(found.omega * share, 'rpm', 2)}, where it stays below these limits."
+    )
 
 
 SIX_PULSE = Source("Average-value rectifier, three-phase: mean voltage 3 sqrt(2)/pi of the line voltage")

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import bank, cells
@@ -113,13 +116,36 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     return Judgement(level, says, remedy, fuse, capacity.fuse, "A", margin)
 
 
-def _surge(x: Inputs) -> Judgement | Unknown:
-    """Judge starts against the surge rating, and lasting power against the rated one.
+@dataclass(frozen=True, slots=True)
+class _Starts:
+    """What the loads draw from the inverter, and what it gives, in [W].
 
-    A single load that is too much fails. Loads that are too much only together are marginal, for they need not
-    run together; so is a start that leaves no reserve, for what a load draws at that moment is seldom known.
-    Without a surge rating the rated power stands in where that is enough already.
+    Parameters
+    ----------
+    total, start : float or array, shape (...,)
+        All loads together, and that while the one with the hardest start starts.
+    alone : float or array, shape (...,)
+        The greatest single start.
+    rated, most : float or array, shape (...,)
+        What the inverter gives for hours, and for a moment.
+    stated : bool
+        Whether the latter is stated; else it is the former.
+    single, together, close : array of bool, shape (...,)
+        Whether a single load is too much, all together are, and a start leaves no reserve.
     """
+
+    total: Num
+    start: Num
+    alone: Num
+    rated: Num
+    most: Num
+    stated: bool
+    single: NDArray[np.bool_]
+    together: NDArray[np.bool_]
+    close: NDArray[np.bool_]
+
+
+def _started(x: Inputs) -> _Starts | Unknown:
     found = starts(x)
     if isinstance(found, Unknown):
         return found
@@ -130,45 +156,89 @@ def _surge(x: Inputs) -> Judgement | Unknown:
     if top is None and np.any(np.asarray(start) > P):
         return Unknown("", (Sheet.inverter.surge_power,))
     most = P if top is None else top
-    together = (np.asarray(start) > most) | (np.asarray(total) > P)
-    single = (np.asarray(alone) > most) | (np.asarray(one) > P)
-    close = (np.asarray(start) > (1.0 - START_RESERVE) * np.asarray(most)) & (np.asarray(start) > total)
-    level = np.where(single, FAIL, np.where(together | close, MARGINAL, OK))
+    return _Starts(
+        total,
+        start,
+        alone,
+        P,
+        most,
+        top is not None,
+        single=(np.asarray(alone) > most) | (np.asarray(one) > P),
+        together=(np.asarray(start) > most) | (np.asarray(total) > P),
+        close=(np.asarray(start) > (1.0 - START_RESERVE) * np.asarray(most)) & (np.asarray(start) > total),
+    )
+
+
+def _surge(x: Inputs) -> Judgement | Unknown:
+    """Judge starts against the surge rating, and lasting power against the rated one.
+
+    A single load that is too much fails. Loads that are too much only together are marginal, for they need not
+    run together; so is a start that leaves no reserve, for what a load draws at that moment is seldom known.
+    Without a surge rating the rated power stands in where that is enough already.
+    """
+    found = _started(x)
+    if isinstance(found, Unknown):
+        return found
+    level = np.where(found.single, FAIL, np.where(found.together | found.close, MARGINAL, OK))
+    start, most = found.start, found.most
 
     def says() -> str:
-        rating = "its rated power, for no surge rating is stated" if top is None else "its surge rating"
+        rating = "its surge rating" if found.stated else "its rated power, for no surge rating is stated"
         return (
-            f"All loads together draw {show(total, 'W', 2)}, and the inverter gives {show(P, 'W')} for hours. When "
-            f"the one with the hardest start starts while the others run, it is {show(start, 'W', 2)} for a moment, "
-            f"against {show(most, 'W')} ({rating}). The greatest single start is {show(alone, 'W')}."
+            f"All loads together draw {show(found.total, 'W', 2)}, and the inverter gives {show(found.rated, 'W')} for "
+            f"hours. When the one with the hardest start starts while the others run, it is {show(start, 'W', 2)} for "
+            f"a moment, against {show(most, 'W')} ({rating}). The greatest single start is {show(found.alone, 'W')}."
         )
 
-    def remedy() -> str:
-        rated = show(max(float(total), float(P)), "W")
-        if single:
-            return (
-                f"Take an inverter of {rated} or more that bears {show(start, 'W', 2)} for a few seconds, or "
-                f"a soft start that holds the start below {show(most, 'W')}."
-            )
-        if not together:
-            return (
-                f"Take an inverter that bears {show(start / (1.0 - START_RESERVE), 'W', 2)} for a few seconds, which "
-                "leaves a fifth for a start harder than stated; or measure what the load draws as it starts, or give "
-                "it a soft start."
-            )
+    return Judgement(level, says, lambda: _surge_remedy(found), start, most, "W", (most - start) / most)
+
+
+def _surge_remedy(found: _Starts) -> str:
+    rated = show(max(float(found.total), float(found.rated)), "W")
+    if found.single:
         return (
-            f"Start the heavy load only while the others are off, or take an inverter of {rated} that bears "
-            f"{show(start, 'W', 2)} for a few seconds."
+            f"Take an inverter of {rated} or more that bears {show(found.start, 'W', 2)} for a few seconds, or "
+            f"a soft start that holds the start below {show(found.most, 'W')}."
         )
+    if not found.together:
+        return (
+            f"Take an inverter that bears {show(found.start / (1.0 - START_RESERVE), 'W', 2)} for a few seconds, which "
+            "leaves a fifth for a start harder than stated; or measure what the load draws as it starts, or give "
+            "it a soft start."
+        )
+    return (
+        f"Start the heavy load only while the others are off, or take an inverter of {rated} that bears "
+        f"{show(found.start, 'W', 2)} for a few seconds."
+    )
 
-    return Judgement(level, says, remedy, start, most, "W", (most - start) / most)
 
+@dataclass(frozen=True, slots=True)
+class _Sag:
+    """The hardest start from a half-full battery.
 
-def _sag(x: Inputs) -> Judgement | Unknown:
-    """Judge the voltage at the inverter's input while the hardest load starts, from a half-full battery.
-
-    The highest resistance usual for such a bank is taken, so that the sag is rather over- than understated.
+    Parameters
+    ----------
+    rest, left, cut : float or array, shape (...,)
+        Voltage before, at the inverter's input while the load starts, and below which it cuts out. [V]
+    power : float or array, shape (...,)
+        What the start draws from the battery. [W]
+    own, cable : float or array, shape (...,)
+        Resistance of the bank and of its cable. [ohm]
+    how, note : str
+        How the former is known, and where the lowest voltage is taken from.
     """
+
+    rest: Num
+    left: Num
+    cut: Num
+    power: Num
+    own: Num
+    cable: Num
+    how: str
+    note: str
+
+
+def _sagging(x: Inputs) -> _Sag | Unknown:
     source, found, label, lowest = bank(x), starts(x), inverter_run(x), inverter_lowest(x)
     if isinstance(source, Unknown):
         return source
@@ -180,43 +250,54 @@ def _sag(x: Inputs) -> Judgement | Unknown:
         return Unknown(
             NO_RUN, (Sheet.cable.carries["inverter"], Sheet.cable.length["inverter"], Sheet.cable.area["inverter"])
         )
-    L, A = x.maybe(Sheet.cable.length[label]), x.maybe(Sheet.cable.area[label])
-    if L is None or A is None:
-        names = ((Sheet.cable.length[label], L), (Sheet.cable.area[label], A))
-        return Unknown("", tuple(n for n, v in names if v is None))
+    if missing := x.lacks(Sheet.cable.length[label], Sheet.cable.area[label]):
+        return Unknown("", missing)
     cable, R_b = run_resistance(x, label), source.resistance.most
     (n, one), (cut, note) = cells(x), lowest
     V = n * one.nominal
     P = inverter.worst_start(*found) / x.inverter.efficiency
-    left = inverter.sagged(V, R_b + cable, P)
-    level, margin = at_least(left, cut, marginal=SAG_RESERVE)
+    return _Sag(V, inverter.sagged(V, R_b + cable, P), cut, P, R_b, cable, source.how, note)
+
+
+def _sag(x: Inputs) -> Judgement | Unknown:
+    """Judge the voltage at the inverter's input while the hardest load starts, from a half-full battery.
+
+    The highest resistance usual for such a bank is taken, so that the sag is rather over- than understated.
+    """
+    sag = _sagging(x)
+    if isinstance(sag, Unknown):
+        return sag
+    level, margin = at_least(sag.left, sag.cut, marginal=SAG_RESERVE)
 
     def says() -> str:
         fall = (
-            f"sags to {show(left, 'V')}" if left > 0 else "breaks down, for battery and cable cannot bring such a power"
+            f"sags to {show(sag.left, 'V')}"
+            if sag.left > 0
+            else "breaks down, for battery and cable cannot bring such a power"
         )
         return (
-            f"A start draws {show(P, 'W', 2)} from the battery. Half full, it has {show(V, 'V')}; behind "
-            f"{show(R_b, 'mohm', 2)} of its own ({source.how}) and {show(cable, 'mohm', 2)} of cable the "
-            f"voltage at the inverter {fall}. The inverter cuts out below {show(cut, 'V')}{note}."
+            f"A start draws {show(sag.power, 'W', 2)} from the battery. Half full, it has {show(sag.rest, 'V')}; "
+            f"behind {show(sag.own, 'mohm', 2)} of its own ({sag.how}) and {show(sag.cable, 'mohm', 2)} of cable the "
+            f"voltage at the inverter {fall}. The inverter cuts out below {show(sag.cut, 'V')}{sag.note}."
         )
 
-    def remedy() -> str:
-        # From P = V (V0 - V) / R at the lowest voltage with some reserve.
-        want = float(cut) * (1.0 + SAG_RESERVE)
-        if want >= V:
-            return (
-                f"Set the inverter's lowest voltage to {show(float(V) * 0.9, 'V')} or less, if the battery's maker "
-                "permits; a half-full battery hardly reaches the present one."
-            )
-        R = want * (float(V) - want) / float(P)
-        less = R * float(P) / float(R_b + cable)
+    return Judgement(level, says, lambda: _sag_remedy(sag), sag.left, sag.cut, "V", margin)
+
+
+def _sag_remedy(sag: _Sag) -> str:
+    # From P = V (V0 - V) / R at the lowest voltage with some reserve.
+    want, V, P = float(sag.cut) * (1.0 + SAG_RESERVE), float(sag.rest), float(sag.power)
+    if want >= V:
         return (
-            f"Battery and cable together may have {show(R, 'mohm', 2)}: a bigger bank or one of less resistance, a "
-            f"thicker and shorter cable, or starts that draw less than {show(less, 'W', 2)}."
+            f"Set the inverter's lowest voltage to {show(V * 0.9, 'V')} or less, if the battery's maker "
+            "permits; a half-full battery hardly reaches the present one."
         )
-
-    return Judgement(level, says, remedy, left, cut, "V", margin)
+    R = want * (V - want) / P
+    less = R * P / float(sag.own + sag.cable)
+    return (
+        f"Battery and cable together may have {show(R, 'mohm', 2)}: a bigger bank or one of less resistance, a "
+        f"thicker and shorter cable, or starts that draw less than {show(less, 'W', 2)}."
+    )
 
 
 def _has_inverter(x: Inputs) -> bool:

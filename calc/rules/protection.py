@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any, cast
 
 import numpy as np
@@ -31,11 +32,40 @@ RECTIFIER_RESERVE = 1.5
 RECTIFIERS = (10.0, 15.0, 25.0, 35.0, 50.0, 75.0, 100.0, 150.0, 200.0, 300.0)
 
 
-def _fuse(x: Inputs) -> Judgement | Unknown:
-    """Judge where the fuse sits, its direct voltage, and the current it can break.
+@dataclass(frozen=True, slots=True)
+class _FuseCase:
+    """A fuse and what may come to it.
 
-    What is known to be wrong is said even if another of the three is not stated.
+    Parameters
+    ----------
+    far, rated, breaks : float or array, shape (...,), or None
+        Cable between battery and fuse [m], its direct voltage [V], and the current it can break [A], as stated.
+    top : float or array, shape (...,)
+        Highest voltage of the battery. [V]
+    open : float or array, shape (...,), or None
+        Voltage of a generator on its other side that runs free in a storm, where there is one. [V]
+    least, most : float or array, shape (...,)
+        Weakest and strongest short circuit at it. [A]
+    how : str
+        How these are known.
     """
+
+    far: Num | None
+    rated: Num | None
+    breaks: Num | None
+    top: Num
+    open: Num | None
+    least: Num
+    most: Num
+    how: str
+
+    @property
+    def worst(self) -> Num:
+        """Greatest voltage across it once it has opened."""
+        return self.top if self.open is None else cast(Num, np.maximum(self.top, self.open))
+
+
+def _fuse_case(x: Inputs) -> _FuseCase | Unknown:
     far, rated, breaks = (
         x.maybe(Sheet.cable.fuse_distance),
         x.maybe(Sheet.cable.fuse_voltage),
@@ -47,51 +77,62 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     found = fault_currents(x, 0.0 if far is None else far)
     if isinstance(found, Unknown):
         return found
-    least, I, how = found
     # An open fuse in the generator's run has the battery on one side and the runaway generator on the other.
     free = storm(x) if x.maybe(Sheet.cable.carries) == CARRIES[1] else None
-    worst = V if free is None else cast(Num, np.maximum(V, free.peak))
+    return _FuseCase(far, rated, breaks, V, None if free is None else free.peak, *found)
+
+
+def _fuse(x: Inputs) -> Judgement | Unknown:
+    """Judge where the fuse sits, its direct voltage, and the current it can break.
+
+    What is known to be wrong is said even if another of the three is not stated.
+    """
+    case = _fuse_case(x)
+    if isinstance(case, Unknown):
+        return case
     bad, doubt = np.asarray(False), np.asarray(False)
     missing: list[Entry[Any]] = []
-    if far is None:
+    if case.far is None:
         missing.append(Sheet.cable.fuse_distance)
     else:
-        bad, doubt = bad | (np.asarray(far) > FUSE_FAR), doubt | (np.asarray(far) > FUSE_NEAR)
-    if rated is None:
+        bad, doubt = bad | (np.asarray(case.far) > FUSE_FAR), doubt | (np.asarray(case.far) > FUSE_NEAR)
+    if case.rated is None:
         missing.append(Sheet.cable.fuse_voltage)
     else:
-        bad, doubt = bad | (np.asarray(rated) < V), doubt | (np.asarray(rated) < worst)
-    if breaks is None:
+        bad, doubt = bad | (np.asarray(case.rated) < case.top), doubt | (np.asarray(case.rated) < case.worst)
+    if case.breaks is None:
         missing.append(Sheet.cable.fuse_breaking)
     else:
-        bad, doubt = bad | (np.asarray(breaks) < least), doubt | (np.asarray(breaks) < I)
+        bad, doubt = bad | (np.asarray(case.breaks) < case.least), doubt | (np.asarray(case.breaks) < case.most)
     if missing and not np.any(bad):
         return Unknown("", x.lacks(*missing))
     level = np.where(bad, FAIL, np.where(doubt | bool(missing), MARGINAL, OK))
+    return Judgement(level, lambda: _fuse_says(case), lambda: _fuse_remedy(x, case))
 
-    def says() -> str:
-        broken = "what it can break is not stated" if breaks is None else f"it can break {show(breaks, 'A')}"
-        marked = "not stated" if rated is None else show(rated, "V")
-        text = (
-            f"A short circuit at the fuse draws up to {show(I, 'A', 2)} ({how}); {broken}. The battery reaches "
-            f"{show(V, 'V', 4)}; the fuse is marked for direct current at {marked}."
-        )
-        if free is not None and worst > V:
-            text += f" If it opens in a storm the generator can put {show(free.peak, 'V', 2)} across it."
-        if far is not None:
-            text += f" {show(far, 'm')} of cable lie before it."
-        return text
 
-    def remedy() -> str:
-        close = fault_currents(x, 0.0)
-        breaking = I if isinstance(close, Unknown) else close[1]
-        return (
-            f"Take a fuse marked for direct current at {show(worst, 'V', 4)} or more that can break "
-            f"{show(breaking, 'A', 2)}. Put it within {show(FUSE_NEAR, 'mm')} of the battery's terminal, never "
-            f"further than {show(FUSE_FAR, 'm', 2)} nor on the far side of a wall."
-        )
+def _fuse_says(case: _FuseCase) -> str:
+    breaks, rated = case.breaks, case.rated
+    broken = "what it can break is not stated" if breaks is None else f"it can break {show(breaks, 'A')}"
+    marked = "not stated" if rated is None else show(rated, "V")
+    text = (
+        f"A short circuit at the fuse draws up to {show(case.most, 'A', 2)} ({case.how}); {broken}. The battery "
+        f"reaches {show(case.top, 'V', 4)}; the fuse is marked for direct current at {marked}."
+    )
+    if case.open is not None and case.worst > case.top:
+        text += f" If it opens in a storm the generator can put {show(case.open, 'V', 2)} across it."
+    if case.far is not None:
+        text += f" {show(case.far, 'm')} of cable lie before it."
+    return text
 
-    return Judgement(level, says, remedy)
+
+def _fuse_remedy(x: Inputs, case: _FuseCase) -> str:
+    close = fault_currents(x, 0.0)
+    breaking = case.most if isinstance(close, Unknown) else close[1]
+    return (
+        f"Take a fuse marked for direct current at {show(case.worst, 'V', 4)} or more that can break "
+        f"{show(breaking, 'A', 2)}. Put it within {show(FUSE_NEAR, 'mm')} of the battery's terminal, never "
+        f"further than {show(FUSE_FAR, 'm', 2)} nor on the far side of a wall."
+    )
 
 
 def _rectifier(x: Inputs) -> Judgement | Unknown:
@@ -118,6 +159,54 @@ def _rectifier(x: Inputs) -> Judgement | Unknown:
     return Judgement(level, says, remedy, I, rating, "A", margin)
 
 
+@dataclass(frozen=True, slots=True)
+class _Shorted:
+    """The generator shorted by its brake switch.
+
+    Parameters
+    ----------
+    rating, amps, work : float or array, shape (...,)
+        Current for which the switch is rated, that in each lead when shorted, and that in normal running. [A]
+    omega, tip : float or array, shape (...,)
+        Speed at which it is shorted [rad/s], and speed of the blade tips then [m/s].
+    inductive : bool
+        Whether inductance holds the current back too, not the resistance alone.
+    """
+
+    rating: Num
+    amps: Num
+    work: Num
+    omega: Num
+    tip: float
+    inductive: bool
+
+
+def _shorted(x: Inputs) -> _Shorted | Unknown:
+    names = (
+        Sheet.protection.brake_current,
+        Sheet.generator.emf_constant,
+        Sheet.generator.winding_resistance,
+        Sheet.rotor.diameter,
+    )
+    missing, found = x.lacks(*names), generator_current(x)
+    form, phases = x.generator.emf_form, x.generator.phases
+    if missing:
+        return Unknown("", missing)
+    if isinstance(found, Unknown):
+        return found
+    if phases == "single-phase" and form == "lead to star point, RMS":
+        return Unknown("A single-phase winding has no star point, so its voltage cannot have been read there")
+    rating, k, R, D = (x.need(name) for name in names)
+    tip = usual_tip_speed(x)
+    omega = 2.0 * tip / D
+    E = omega * generator.emf_between_leads(k, form, phases)
+    L, p = x.maybe(Sheet.generator.inductance), x.maybe(Sheet.generator.pole_pairs)
+    X: Num = 0.0 if L is None or p is None or phases == "DC with brushes" else omega * p * L
+    I = protection.shorted_current(E, R / 2.0, X / 2.0) if phases == "three-phase" else E / (R**2 + X**2) ** 0.5
+    work = found.amps * (wiring.PHASE_SHARE if phases == "three-phase" else 1.0)
+    return _Shorted(rating, I, work, omega, tip, bool(np.any(np.asarray(X) != 0)))
+
+
 def _brake(x: Inputs) -> Judgement | Unknown:
     """Judge place and rating of the switch that shorts the generator.
 
@@ -136,53 +225,35 @@ def _brake(x: Inputs) -> Judgement | Unknown:
                 "Put the switch ahead of the rectifier, joining all leads of the generator: 3 of a three-phase one."
             ),
         )
-    names = (
-        Sheet.protection.brake_current,
-        Sheet.generator.emf_constant,
-        Sheet.generator.winding_resistance,
-        Sheet.rotor.diameter,
-    )
-    numbers = [x.maybe(name) for name in names]
-    missing = tuple(n for n, v in zip(names, numbers, strict=True) if v is None)
-    found = generator_current(x)
-    form, phases = x.generator.emf_form, x.generator.phases
-    if missing:
-        return Unknown("", missing)
+    found = _shorted(x)
     if isinstance(found, Unknown):
         return found
-    if phases == "single-phase" and form == "lead to star point, RMS":
-        return Unknown("A single-phase winding has no star point, so its voltage cannot have been read there")
-    rating, k, R, D = cast("list[Num]", numbers)
-    tip = usual_tip_speed(x)
-    omega = 2.0 * tip / D
-    E = omega * generator.emf_between_leads(k, form, phases)
-    L, p = x.maybe(Sheet.generator.inductance), x.maybe(Sheet.generator.pole_pairs)
-    X: Num = 0.0 if L is None or p is None or phases == "DC with brushes" else omega * p * L
-    I = protection.shorted_current(E, R / 2.0, X / 2.0) if phases == "three-phase" else E / (R**2 + X**2) ** 0.5
-    work = found.amps * (wiring.PHASE_SHARE if phases == "three-phase" else 1.0)
-    level = np.where(np.asarray(rating) < work, FAIL, np.where(np.asarray(rating) < I, MARGINAL, OK))
+    rating, I = found.rating, found.amps
+    level = np.where(np.asarray(rating) < found.work, FAIL, np.where(np.asarray(rating) < I, MARGINAL, OK))
+    return Judgement(level, lambda: _brake_says(found), lambda: _brake_remedy(found), rating, I, "A", (rating - I) / I)
 
-    def says() -> str:
-        verdict = "more than enough"
-        if rating < work:
-            verdict = "less than even the working current"
-        elif rating < I:
-            verdict = "less than that"
-        bound = "by its resistance alone, which is too much"
-        bound = bound if np.all(np.asarray(X) == 0) else "by its resistance and inductance"
-        return (
-            f"Shorted at {show(omega, 'rpm', 2)}, where the blade tips run at {show(tip, 'm/s')}, the generator drives "
-            f"up to {show(I, 'A', 2)} through each lead ({bound}). In work it is "
-            f"{show(work, 'A', 2)}. The switch is rated for {show(rating, 'A')}, {verdict}."
-        )
 
-    def remedy() -> str:
-        return (
-            f"Take a switch rated for {show(I, 'A', 2)} or more, or measure the current with the leads shorted at a "
-            f"low speed and brake below {show(omega * rating / I, 'rpm', 2)}, where the switch bears it."
-        )
+def _brake_says(found: _Shorted) -> str:
+    verdict = "more than enough"
+    if found.rating < found.work:
+        verdict = "less than even the working current"
+    elif found.rating < found.amps:
+        verdict = "less than that"
+    bound = "by its resistance alone, which is too much"
+    bound = "by its resistance and inductance" if found.inductive else bound
+    return (
+        f"Shorted at {show(found.omega, 'rpm', 2)}, where the blade tips run at {show(found.tip, 'm/s')}, the "
+        f"generator drives up to {show(found.amps, 'A', 2)} through each lead ({bound}). In work it is "
+        f"{show(found.work, 'A', 2)}. The switch is rated for {show(found.rating, 'A')}, {verdict}."
+    )
 
-    return Judgement(level, says, remedy, rating, I, "A", (rating - I) / I)
+
+def _brake_remedy(found: _Shorted) -> str:
+    return (
+        f"Take a switch rated for {show(found.amps, 'A', 2)} or more, or measure the current with the leads shorted "
+        f"at a low speed and brake below {show(found.omega * found.rating / found.amps, 'rpm', 2)}, where the switch "
+        "bears it."
+    )
 
 
 def _switches(x: Inputs) -> Judgement | Unknown:

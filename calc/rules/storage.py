@@ -2,10 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import cells, charge_limit, discharge_limit, has_battery, rated_share, usable_share
+from calc.machine.battery import (
+    cells,
+    charge_limit,
+    discharge_limit,
+    has_battery,
+    has_lithium,
+    rated_share,
+    usable_share,
+)
 from calc.machine.catalogue import Sheet
 from calc.machine.currents import Current, generator_current, inverter_current
 from calc.machine.inputs import Inputs, Unknown
@@ -51,45 +61,78 @@ def _charge_current(x: Inputs) -> Judgement | Unknown:
     return Judgement(level, says, remedy, I, limit, "A", margin)
 
 
-def _charge_voltage(x: Inputs) -> Judgement:
-    chemistry, V, bank = (
-        x.storage.chemistry,
-        x.storage.charge_voltage,
-        x.storage.voltage,
-    )
+@dataclass(frozen=True, slots=True)
+class _Window:
+    """Voltages to which a bank is charged.
+
+    Parameters
+    ----------
+    n : float or array, shape (...,)
+        Cells in series.
+    low, high, rest : float or array, shape (...,)
+        Ends of the window, and the voltage at rest. [V]
+    drift : float or array, shape (...,)
+        Change of both ends with the temperature of the battery where the charger does not correct for it. [V/K]
+    where : str
+        At what temperature the window holds.
+    """
+
+    n: Num
+    low: Num
+    high: Num
+    rest: Num
+    drift: Num
+    where: str
+
+    @property
+    def drifts(self) -> bool:
+        """Whether the window moves with the temperature of the battery."""
+        return bool(np.any(np.asarray(self.drift) != 0))
+
+
+def _window(x: Inputs) -> _Window:
     n, one = cells(x)
     low, high, rest = n * one.charge_low, n * one.charge_high, n * one.resting
-    where, advice = "at 25 degC", ""
-    if one.drift and x.maybe(Sheet.storage.compensated):
-        where = "at 25 degC, and the charger corrects it for the battery's temperature"
-    elif one.drift:
-        T = x.storage.temperature
-        low, high = (storage.compensated(edge, n, one.drift, T) for edge in (low, high))
-        where = "at the temperature of the battery"
-        advice = ", or let the charger correct it for the battery's temperature"
-    above = DANGER if storage.lithium(chemistry) else FAIL
+    if not one.drift:
+        return _Window(n, low, high, rest, 0.0, "at 25 degC")
+    if x.maybe(Sheet.storage.compensated):
+        corrected = "at 25 degC, and the charger corrects it for the battery's temperature"
+        return _Window(n, low, high, rest, 0.0, corrected)
+    T = x.storage.temperature
+    low, high = (storage.compensated(edge, n, one.drift, T) for edge in (low, high))
+    return _Window(n, low, high, rest, n * one.drift, "at the temperature of the battery")
+
+
+def _charge_voltage(x: Inputs) -> Judgement:
+    V, found = x.storage.charge_voltage, _window(x)
+    low, high = found.low, found.high
+    above = DANGER if has_lithium(x) else FAIL
     # A thousandth of slack, for windows quoted to two decimals per cell.
     over, under = np.asarray(V) > high * 1.001, np.asarray(V) < low * 0.999
-    level = np.where(over, above, np.where(np.asarray(V) <= rest, FAIL, np.where(under, MARGINAL, OK)))
+    level = np.where(over, above, np.where(np.asarray(V) <= found.rest, FAIL, np.where(under, MARGINAL, OK)))
 
     def says() -> str:
         effect = "within that"
         if over:
             effect = "too high, which spoils the battery" + (" and can set it on fire" if above == DANGER else "")
-        elif rest >= V:
+        elif found.rest >= V:
             effect = "no more than the battery has at rest, so it never charges"
         elif under:
             effect = "too low to fill it"
-        at = f"{where}, {show(x.storage.temperature, 'degC')}" if advice else where
+        where = f"{found.where}, {show(x.storage.temperature, 'degC')}" if found.drifts else found.where
         return (
-            f"A {show(bank, 'V')} bank of {chemistry} has {show(n, '')} cells in series and is charged to "
-            f"between {show(low, 'V', 4)} and {show(high, 'V', 4)} {at}. {show(V, 'V', 4)} is {effect}."
+            f"A {show(x.storage.voltage, 'V')} bank of {x.storage.chemistry} has {show(found.n, '')} cells in series "
+            f"and is charged to between {show(low, 'V', 4)} and {show(high, 'V', 4)} {where}. {show(V, 'V', 4)} "
+            f"is {effect}."
         )
 
     def remedy() -> str:
         colder = ""
-        if advice:
-            colder = f" It takes {show(-10.0 * n * one.drift, 'V')} more for every 10 degC colder{advice}."
+        if found.drifts:
+            colder = (
+                f" It takes {show(-10.0 * found.drift, 'V')} more for every 10 degC colder, or let the charger correct "
+                "it for the battery's temperature."
+            )
         return (
             f"Set the charge voltage between {show(low, 'V', 4)} and {show(high, 'V', 4)}, as the battery's "
             f"maker says within that.{colder}"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from calc.finding import Source
@@ -11,7 +13,7 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import rotor_of
 from calc.machine.site import AIR_NEEDS
 from calc.machine.solving import NEEDS, Solved, limit_wind
-from calc.physics import balance, blade
+from calc.physics import balance, blade, wind
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, with_machine
 from calc.rules.limits import HOLE
 from calc.rules.phrases import THROWN
@@ -22,60 +24,111 @@ from calc.units import Num, show
 IEC_FACTORS = 9.0
 
 
-def _root(x: Inputs) -> Judgement | Unknown:
+@dataclass(frozen=True, slots=True)
+class _Pull:
+    """A blade's pull at its root when the load is lost.
+
+    Parameters
+    ----------
+    held : bool
+        Whether something holds the rotor back.
+    V, omega, tip : float or array, shape (...,)
+        Wind [m/s], speed [rad/s] and speed of the tips [m/s] then.
+    free : float or array, shape (...,)
+        Tip-speed ratio at which it turns freely.
+    mass, force : float or array, shape (...,)
+        Mass of one blade [kg], and its pull [N].
+    stress, strength : float or array, shape (...,)
+        In the plain section, and that of new pipe. [Pa]
+    """
+
+    held: bool
+    V: Num
+    omega: Num
+    tip: Num
+    free: Num
+    mass: Num
+    force: Num
+    stress: Num
+    strength: Num
+
+    @property
+    def breaking(self) -> Num:
+        """Stress of the plain section at which the rim of a bolt hole tears, in [Pa]."""
+        return self.strength / HOLE
+
+    @property
+    def reserved(self) -> Num:
+        """Stress that leaves the reserve of IEC 61400-2, in [Pa]."""
+        return self.strength / IEC_FACTORS
+
+    def reached(self, stress: Num) -> tuple[Num, Num]:
+        """Speed [rad/s] at which the stress comes to a value, and the wind [m/s] in which it turns so fast freely."""
+        omega = self.omega * (stress / self.stress) ** 0.5
+        return omega, wind.wind_for_speed(omega, 2.0 * self.tip / self.omega, self.free)
+
+
+def _pulled(x: Inputs) -> _Pull | Unknown:
     turning = rotor_of(x)
     if isinstance(turning, Unknown):
         return turning
     if turning.masses is None or turning.root is None:
         return Unknown("The strength of the root is computed for blades cut from pipe, whose shape the sheet must give")
-    R = x.rotor.diameter / 2.0
-    storm, held = x.site.storm_wind, x.rotor.overspeed != "none"
+    D, storm, held = x.rotor.diameter, x.site.storm_wind, x.rotor.overspeed != "none"
     V = limit_wind(x) if held else storm
-    omega = turning.free(V) * V / R
-    masses, section = turning.masses, turning.root
+    free = turning.free(V)
+    omega = wind.rotor_speed(V, D, free)
+    force = blade.centrifugal_force(turning.masses.mass, turning.masses.r_cog, omega)
+    return _Pull(
+        held,
+        V,
+        omega,
+        omega * D / 2.0,
+        free,
+        turning.masses.mass,
+        force,
+        stress=blade.root_stress(turning.root, force, 0.0),
+        strength=blade.pvc_strength(np.minimum(np.asarray(x.site.air_temperature), 300.0)),
+    )
 
-    def stress_at(speed: Num) -> Num:
-        pull = blade.centrifugal_force(masses.mass, masses.r_cog, speed)
-        return blade.root_stress(section, pull, 0.0)
 
-    strength = blade.pvc_strength(np.minimum(np.asarray(x.site.air_temperature), 300.0))
-    stress = stress_at(omega)
-    breaking = strength / HOLE
-    worst = FAIL if held else DANGER
-    level = np.where(stress > breaking, worst, np.where(stress > strength / IEC_FACTORS, MARGINAL, OK))
-    pull = blade.centrifugal_force(masses.mass, masses.r_cog, omega)
+def _root(x: Inputs) -> Judgement | Unknown:
+    pull = _pulled(x)
+    if isinstance(pull, Unknown):
+        return pull
+    stress, breaking = pull.stress, pull.breaking
+    worst = FAIL if pull.held else DANGER
+    level = np.where(stress > breaking, worst, np.where(stress > pull.reserved, MARGINAL, OK))
+    margin = (breaking - stress) / breaking
+    return Judgement(level, lambda: _root_says(pull), lambda: _root_remedy(pull), stress, breaking, "MPa", margin)
 
-    def says() -> str:
-        where = (
-            f"in {show(V, 'm/s')}, where the rotor begins to be held back,"
-            if held
-            else f"in a storm of {show(V, 'm/s')}"
-        )
-        if stress > breaking:
-            end = "the root tears, most likely at the first bolt hole"
-        elif stress > strength / IEC_FACTORS:
-            end = "it holds by the numbers, but without the reserve that IEC 61400-2 asks for where little is known"
-        else:
-            end = "that is within the reserve that IEC 61400-2 asks for where little is known"
-        return (
-            f"If the load is lost {where} the rotor turns freely at {show(omega, 'rpm', 2)}, with tips at "
-            f"{show(omega * R, 'm/s', 2)}. Each blade of {show(masses.mass, 'kg', 2)} then pulls with "
-            f"{show(pull, 'N', 2)} at its root: {show(stress, 'MPa', 2)} in the plain section, about "
-            f"{show(HOLE * stress, 'MPa', 2)} at the rim of a bolt hole. "
-            f"New PVC-U bears {show(strength, 'MPa', 2)} for a short time: {end}."
-        )
 
-    def remedy() -> str:
-        speed = omega * (breaking / stress) ** 0.5
-        good = omega * (strength / IEC_FACTORS / stress) ** 0.5
-        return (
-            f"Nothing may let this rotor past {show(speed, 'rpm', 2)}, which it reaches turning freely in "
-            f"{show(speed * R / turning.free(V), 'm/s', 2)}; for a full reserve, {show(good, 'rpm', 2)} "
-            f"({show(good * R / turning.free(V), 'm/s', 2)}). So: a tail that folds earlier, a brake that works when "
-            "the load is lost, or blades of thicker pipe, or of wood, with the bolts spread along the root."
-        )
+def _root_says(pull: _Pull) -> str:
+    V = show(pull.V, "m/s")
+    where = f"in {V}, where the rotor begins to be held back," if pull.held else f"in a storm of {V}"
+    if pull.stress > pull.breaking:
+        end = "the root tears, most likely at the first bolt hole"
+    elif pull.stress > pull.reserved:
+        end = "it holds by the numbers, but without the reserve that IEC 61400-2 asks for where little is known"
+    else:
+        end = "that is within the reserve that IEC 61400-2 asks for where little is known"
+    return (
+        f"If the load is lost {where} the rotor turns freely at {show(pull.omega, 'rpm', 2)}, with tips at "
+        f"{show(pull.tip, 'm/s', 2)}. Each blade of {show(pull.mass, 'kg', 2)} then pulls with "
+        f"{show(pull.force, 'N', 2)} at its root: {show(pull.stress, 'MPa', 2)} in the plain section, about "
+        f"{show(HOLE * pull.stress, 'MPa', 2)} at the rim of a bolt hole. "
+        f"New PVC-U bears {show(pull.strength, 'MPa', 2)} for a short time: {end}."
+    )
 
-    return Judgement(level, says, remedy, stress, breaking, "MPa", (breaking - stress) / breaking)
+
+def _root_remedy(pull: _Pull) -> str:
+    (speed, V), (good, V_good) = pull.reached(pull.breaking), pull.reached(pull.reserved)
+    return (
+        f"Nothing may let this rotor past {show(speed, 'rpm', 2)}, which it reaches turning freely in "
+        f"{show(V, 'm/s', 2)}; for a full reserve, {show(good, 'rpm', 2)} ({show(V_good, 'm/s', 2)}). So: a tail that "
+        "folds earlier, a brake that works when the load is lost, or blades of thicker pipe, or of wood, with the "
+        "bolts spread along the root."
+    )
 
 
 def _brake(x: Inputs, solved: Solved) -> Judgement | Unknown:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -18,7 +20,27 @@ from calc.rules.sources import BALANCE, HOUSEHOLD_SOURCE, SECTION_TABLE, WEIBULL
 from calc.units import Num, show
 
 
-def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
+@dataclass(frozen=True, slots=True)
+class _Year:
+    """What an average year brings.
+
+    Parameters
+    ----------
+    mean : float or array, shape (...,)
+        Mean wind at the rotor. [m/s]
+    energy, lost : float or array, shape (...,)
+        Energy out of the cable, and lost in it. [J]
+    need : float or array, shape (...,), or None
+        Energy that the loads take from the battery, where there are any. [J]
+    """
+
+    mean: Num
+    energy: Num
+    lost: Num
+    need: Num | None
+
+
+def _brought(x: Inputs, solved: Solved) -> _Year | Unknown:
     Vm = hub_wind(x)
     if isinstance(Vm, Unknown):
         return Vm
@@ -26,44 +48,61 @@ def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
     E = yearly(x, solved.winds, points.charge, Vm)
     lost = yearly(x, solved.winds, points.cable, Vm)
     asked = battery_need(x) if x.labels(Sheet.load) else Unknown("")
-    need = None if isinstance(asked, Unknown) else asked.mean * loads.YEAR
+    return _Year(Vm, E, lost, None if isinstance(asked, Unknown) else asked.mean * loads.YEAR)
+
+
+def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
+    year = _brought(x, solved)
+    if isinstance(year, Unknown):
+        return year
     level: NDArray[np.int_] | int = OK
     margin: Num | None = None
-    if need is not None:
-        level, margin = at_least(E, need, marginal=0.5)
+    if year.need is not None:
+        level, margin = at_least(year.energy, year.need, marginal=0.5)
+    return Judgement(
+        level,
+        lambda: _year_says(year, solved),
+        lambda: _year_remedy(x, year),
+        year.energy,
+        year.need,
+        "kWh",
+        margin,
+    )
 
-    def says() -> str:
-        peak, best = np.max(points.charge), solved.winds[int(np.argmax(points.charge))]
-        text = (
-            f"With {show(Vm, 'm/s', 2)} on average at the rotor, {show(E, 'kWh', 2)} a year reach the battery's end of "
-            f"the cable, {show(E / energy.YEAR, 'W', 2)} on average, and {show(lost, 'kWh', 2)} are lost in the cable. "
-            f"The most it brings is {show(peak, 'W', 2)}, in {show(best, 'm/s', 2)}. The year's energy equals "
-            f"{household_words(E)}."
-        )
-        if need is None:
-            return text
-        asks = f"The loads take {show(need, 'kWh', 2)} a year from the battery"
-        if 2.0 * need < E:
-            return f"{text} {asks}: it brings {show(E / need, '', 2)} times that."
-        return f"{text} {asks}: it covers {show(E / need, '%', 2)} of that."
 
-    def remedy() -> str:
-        assert need is not None
-        if E <= 0:
-            return "As it is it never charges; see what is said of the wind in which charging begins."
-        if need > E:
-            gap = float(need / E)
-            return (
-                f"{show(gap, '', 2)} times as much is needed: a rotor of about "
-                f"{show(x.rotor.diameter * gap**0.5, 'm', 2)} if generator and battery follow, or loads of "
-                f"{show(E / 365.0, 'Wh', 2)} a day."
-            )
+def _year_says(year: _Year, solved: Solved) -> str:
+    charge, E, need = solved.operation.running.charge, year.energy, year.need
+    peak, best = np.max(charge), solved.winds[int(np.argmax(charge))]
+    text = (
+        f"With {show(year.mean, 'm/s', 2)} on average at the rotor, {show(E, 'kWh', 2)} a year reach the battery's end "
+        f"of the cable, {show(E / energy.YEAR, 'W', 2)} on average, and {show(year.lost, 'kWh', 2)} are lost in the "
+        f"cable. The most it brings is {show(peak, 'W', 2)}, in {show(best, 'm/s', 2)}. The year's energy equals "
+        f"{household_words(E)}."
+    )
+    if need is None:
+        return text
+    asks = f"The loads take {show(need, 'kWh', 2)} a year from the battery"
+    if 2.0 * need < E:
+        return f"{text} {asks}: it brings {show(E / need, '', 2)} times that."
+    return f"{text} {asks}: it covers {show(E / need, '%', 2)} of that."
+
+
+def _year_remedy(x: Inputs, year: _Year) -> str:
+    E, need = year.energy, year.need
+    assert need is not None
+    if E <= 0:
+        return "As it is it never charges; see what is said of the wind in which charging begins."
+    if need > E:
+        gap = float(need / E)
         return (
-            "In the average year it covers the loads, with little to spare for calm weeks; see how many days the "
-            "battery lasts."
+            f"{show(gap, '', 2)} times as much is needed: a rotor of about "
+            f"{show(x.rotor.diameter * gap**0.5, 'm', 2)} if generator and battery follow, or loads of "
+            f"{show(E / 365.0, 'Wh', 2)} a day."
         )
-
-    return Judgement(level, says, remedy, E, need, "kWh", margin)
+    return (
+        "In the average year it covers the loads, with little to spare for calm weeks; see how many days the "
+        "battery lasts."
+    )
 
 
 RULES = (
