@@ -1,4 +1,4 @@
-"""Greatest lasting currents on a sheet, and what the cables may carry."""
+"""Greatest continuous currents on a sheet, and what the cables may carry."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ def greatest(values: list[Num]) -> Num:
 
 
 def _possible(x: Inputs, label: str) -> tuple[Num, Num] | None:
-    # A claim beyond the Betz limit would ask for cables and fuses that no wind can ever load.
+    # A claim beyond the Betz limit would call for cables and fuses that no wind can ever load.
     P, V, D = x.maybe(Sheet.claim.power[label]), x.maybe(Sheet.claim.wind_speed[label]), x.maybe(Sheet.rotor.diameter)
     if P is None:
         return None
@@ -70,8 +70,9 @@ def _possible(x: Inputs, label: str) -> tuple[Num, Num] | None:
 def generator_current(x: Inputs) -> Current | Unknown:
     """Greatest current of the generator behind its rectifier.
 
-    It is what the solved machine brings over all winds that are let work on it. Where the sheet does not say enough
-    to solve it, what the winding bears stands in, and else the largest claim, held to the Betz limit.
+    It is the most that the solved machine gives in winds up to where the rotor is held back. Where the sheet does
+    not say enough to solve it, what the winding carries is taken, and else the largest claim, limited to what Betz
+    allows.
     """
     found = greatest_current(x)
     if not isinstance(found, Unknown):
@@ -84,7 +85,7 @@ def generator_current(x: Inputs) -> Current | Unknown:
         return Current(np.maximum(amps, LEAST_CURRENT), computed)
     rated = x.maybe(Sheet.generator.rated_current)
     if rated is not None:
-        return Current(rated, lambda: "what its winding bears, until the machine can be computed", 3)
+        return Current(rated, lambda: "what its winding carries, until the machine can be computed", 3)
     claims = [p for label in x.labels(Sheet.claim) if (p := _possible(x, label)) is not None]
     if not claims:
         return Unknown("", (Sheet.generator.rated_current,))
@@ -95,7 +96,7 @@ def generator_current(x: Inputs) -> Current | Unknown:
     claimed = greatest([most for most, _ in claims])
 
     def how() -> str:
-        held = f"held to the {show(P, 'W')} that the wind can give," if claimed > P else show(P, "W")
+        held = f"limited to the {show(P, 'W')} that the wind can give," if claimed > P else show(P, "W")
         return f"derived from the largest claim, {held} at {show(V, 'V')}"
 
     return Current(P / V, how)
@@ -157,7 +158,7 @@ def _loads_current(x: Inputs, label: str) -> Current | Unknown:
 
 
 def run_current(x: Inputs, label: str) -> Current | Unknown:
-    """Greatest lasting direct current of a cable run: as stated, else derived from what the run carries."""
+    """Greatest continuous direct current of a cable run: as stated, else derived from what the run carries."""
     stated = x.maybe(Sheet.cable.current[label])
     if stated is not None:
         return Current(stated, lambda: "as the sheet states", 3)
@@ -192,8 +193,8 @@ class Capacity:
     Parameters
     ----------
     amps : float or array, shape (...,)
-        With air and company counted. [A]
-    lasting : float or array, shape (...,)
+        Corrected for air temperature and grouping. [A]
+    continuous : float or array, shape (...,)
         Of that, what may flow for hours on end with a quarter in reserve. [A]
     fuse : float or array, shape (...,)
         Largest fuse that protects the run. [A]
@@ -206,7 +207,7 @@ class Capacity:
     """
 
     amps: Num
-    lasting: Num
+    continuous: Num
     fuse: Num
     strict: bool
     standing: Callable[[], str]
@@ -227,14 +228,14 @@ def practice(x: Inputs) -> str:
     return str(x.maybe(Sheet.site.wiring_practice))
 
 
-def _company(x: Inputs, label: str, counted_as: str, each: int) -> tuple[Num, bool]:
+def _grouping(x: Inputs, label: str, counted_as: str, each: int) -> tuple[Num, bool]:
     others = x.cable[label].together
     return wiring.grouping_factor(counted_as, each * (1.0 + others)), bool(np.any(np.asarray(others) > 0))
 
 
 def _known(table: str, row: str, grouped: bool) -> str:
     marks = "" if row == "reproduction" else ", from memory"
-    return f"by {table}{marks}" + ("; less for its company, from memory" if grouped else "")
+    return f"by {table}{marks}" + ("; less for grouping, from memory" if grouped else "")
 
 
 def _iec_capacity(x: Inputs, label: str) -> Capacity | Unknown:
@@ -244,7 +245,7 @@ def _iec_capacity(x: Inputs, label: str) -> Capacity | Unknown:
         return Unknown("The table of permitted current used here holds for copper only")
     loaded = loaded_wires(x, label)
     areas, currents, standing = wiring.ampacity_table(insulation, laid, loaded)
-    share, grouped = _company(x, label, "IEC", 1)
+    share, grouped = _grouping(x, label, "IEC", 1)
     I_z = wiring.ampacity(A, insulation, laid, loaded, T) * share
 
     def smallest(I: float) -> float | None:
@@ -264,9 +265,9 @@ def _nearest(areas: Any, A: Num) -> int:
 def _nec_capacity(x: Inputs, label: str) -> Capacity:
     A, T = x.cable[label].area, x.cable[label].ambient
     material, column = x.cable[label].material, wiring.COLUMN[x.cable[label].insulation]
-    # What a terminal bears limits the current too, and it is not corrected for air or company (NEC 110.14(C)).
+    # What a terminal is rated for limits the current too, not corrected for air or grouping (NEC 110.14(C)).
     end = min(column, int(x.cable[label].terminals.split()[0]))
-    share, grouped = _company(x, label, "NEC", loaded_wires(x, label))
+    share, grouped = _grouping(x, label, "NEC", loaded_wires(x, label))
     factor = wiring.ambient_factor(T, column + 273.15) * share
     areas, _, _ = wiring.nec_table(end, material)
     _, _, standing = wiring.nec_table(column, material)
@@ -276,7 +277,7 @@ def _nec_capacity(x: Inputs, label: str) -> Capacity:
         most = np.minimum(corrected, at_end)
         return most, np.minimum(corrected, at_end / wiring.CONTINUOUS)
 
-    amps, lasting = limits(A)
+    amps, continuous = limits(A)
 
     def smallest(I: float) -> float | None:
         fits = [a for a in areas if limits(float(a))[1] >= I]
@@ -286,7 +287,7 @@ def _nec_capacity(x: Inputs, label: str) -> Capacity:
         whole = wiring.nec_table(column, material)[0]
         return _known("NEC 310.16", standing[_nearest(whole, A)], grouped)
 
-    return Capacity(amps, lasting, protection.fuse_limit(amps, A, "NEC", material), True, known, smallest)
+    return Capacity(amps, continuous, protection.fuse_limit(amps, A, "NEC", material), True, known, smallest)
 
 
 def fuse_window(low: float, high: float, series: str = "IEC") -> str:

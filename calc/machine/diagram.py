@@ -63,7 +63,7 @@ def _fuse(design: Design, label: str, rating: str | None = None) -> list[str]:
     kept = rating if rating is not None else _fact(design, "rating", Sheet.cable.fuse[label])
     volts, breaks = _said(design, Sheet.cable.fuse_voltage[label]), _said(design, Sheet.cable.fuse_breaking[label])
     far = _said(design, Sheet.cable.fuse_distance[label])
-    return _box("Fuse", kept, f"direct voltage {volts}", f"breaks {breaks}", f"{far} from the battery")
+    return _box("Fuse", kept, f"DC voltage {volts}", f"breaks {breaks}", f"{far} from the battery")
 
 
 def _brake(design: Design) -> list[str]:
@@ -96,7 +96,7 @@ def _generator(design: Design) -> Iterator[str]:
     phases = _said(design, Sheet.generator.phases)
     wires = {"three-phase": "3", "single-phase": "2", "DC with brushes": "2"}.get(phases, UNSTATED)
     facts = _facts(design, winding=Sheet.generator.phases, speed_per_volt=Sheet.generator.emf_constant)
-    yield from _box("Generator", *facts, f"bears {_said(design, Sheet.generator.rated_current)}")
+    yield from _box("Generator", *facts, f"rated {_said(design, Sheet.generator.rated_current)}")
     for label in _runs(design, CARRIES[0]):
         yield from _cable(design, label, wires)
     brake = _brake(design)
@@ -172,7 +172,7 @@ def lines(design: Design) -> list[str]:
     >>> print("\n".join(lines(build({"generator.rated_current": 15.0}))[:3]))
     One-line diagram. What is not stated shows as ?
     <BLANKLINE>
-    [ Generator ]  winding ?, speed per volt ?, bears 15 A
+    [ Generator ]  winding ?, speed per volt ?, rated 15 A
     """
     return [
         f"One-line diagram. What is not stated shows as {UNSTATED}",

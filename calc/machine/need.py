@@ -55,7 +55,7 @@ def battery_need(x: Inputs) -> Need | Unknown:
     hours = [loads.by_hour(P, share, start) for P, share, start in needed]
     mean = sum(powers[1:], powers[0]) / eta
     if np.any(np.asarray(mean) <= 0):
-        return Unknown("The loads on the sheet never run, so they ask nothing of the wind or the battery")
+        return Unknown("The loads on the sheet never run, so they need nothing from the wind or the battery")
     return Need(mean, sum(hours[1:], hours[0]) / np.asarray(eta)[..., None], inverter)
 
 

@@ -255,5 +255,5 @@ def _simple(x: Inputs) -> Rotor:
     return Rotor(np.array([8.0]), tsr, cq[..., None, :], starts=False)
 
 
-#: Power coefficient below which a rotor is said to drive nothing.
+#: Power coefficient below which a rotor is said to give no power.
 LEAST_POWER = 0.02

@@ -37,7 +37,7 @@ AIR_NEEDS = (Sheet.site.air_temperature, Sheet.site.altitude)
 
 
 HUB_NEEDS = (Sheet.site.mean_wind, Sheet.site.wind_height, Sheet.site.ground, Sheet.mast.height)
-#: What a year's energy asks of the sheet.
+#: What a year's energy needs from the sheet.
 YEAR_NEEDS = (Sheet.site.wind_spread, Sheet.site.availability, *HUB_NEEDS)
 
 

@@ -112,9 +112,9 @@ class Solved:
         return Points(**{f.name: getattr(points, f.name)[..., 0] for f in fields(Points)})
 
     def greatest(self) -> tuple[Array, Array]:
-        """Greatest current behind the rectifier [A] over all winds let work on it, and that wind [m/s]; shape (...,).
+        """Greatest current behind the rectifier [A] up to where the rotor is held back, and the wind of it [m/s].
 
-        A rotor that stalls in strong wind brings its most before.
+        A rotor that stalls in strong wind gives its most before.
         """
         storm, along = self.at(self.storm).current, self.operation.running.current
         at = np.argmax(along, axis=-1)
@@ -145,7 +145,7 @@ def _solve(x: Inputs) -> Solved | Unknown:
         if isinstance(turning, Unknown):
             return turning
         if turning.best()[1].ndim == 0 and turning.best()[1] < LEAST_POWER:
-            return Unknown("Blades of this shape, set at this angle, drive nothing at any speed")
+            return Unknown("Blades of this shape, set at this angle, give no power at any speed")
         return _operate(x, turning, runs)
     except ValueError as e:
         return Unknown(f"The machine cannot be solved: {e}")

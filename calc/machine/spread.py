@@ -43,7 +43,7 @@ def sample(
     design : Design
         The values on the sheet, scalar.
     doubts : mapping of str to (low, high)
-        Limits by full name. [SI] What the design leaves out and is assumed is drawn where a rule asks for it.
+        Limits by full name. [SI] What the design leaves out and is assumed is drawn where a rule uses it.
     n : int, optional
         Number of samples; :data:`SAMPLES` if left out.
     seed : int

@@ -28,7 +28,7 @@ T = TypeVar("T")
 
 #: The share of samples that lie between the ends of a band or range, as percentiles. [%]
 BAND = (5.0, 95.0)
-#: How far beyond its highest point a falling mast is reckoned to reach. Common practice, no source.
+#: How far beyond its highest point a falling mast is taken to reach. Common practice, no source.
 FALL_RESERVE = 1.1
 #: Standard gravity. [m/s2]
 GRAVITY = 9.81

@@ -205,7 +205,7 @@ class Case:
         return self.c.load in (*LOADED, "not known")
 
     def readings(self, quantity: str, loads: tuple[str, ...] = (), *, since: bool = False) -> list[Reading]:
-        """Readings of a quantity on this revision that bear on the failure, oldest first.
+        """Readings of a quantity on this revision that say something of the failure, oldest first.
 
         Those that move with the wind count only if taken in a wind like that of the failure.
 
@@ -390,7 +390,7 @@ class Mechanism:
     leaves : tuple of str
         Quantities that it leaves as the machine was designed, so that a reading as designed fits it.
     applies : callable
-        Whether it can befall this design at all.
+        Whether it can happen to this design at all.
     look : str
         What the eye can find, where no number tells.
     """

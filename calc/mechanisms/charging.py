@@ -356,7 +356,7 @@ MECHANISMS = (
         ("loose", "bad joint", "bad contact", "connection", "connector", "terminal", "corroded", "crimp"),
         _loose,
         (COMMON_PRACTICE,),
-        (Correction("make every joint anew, crimped and tight, and measure it under load",
+        (Correction("remake every joint, crimped and tight, and measure it under load",
                     (Sheet.cable.joints["mast"],)),),
         (
             Telling("cable.drop", "much more than the copper accounts for at that current", "just what the copper does",

@@ -1,4 +1,4 @@
-"""What befalls the generator and its rectifier: magnets, winding, phases, voltage, water; and what blades meet."""
+"""What happens to the generator and its rectifier: magnets, winding, phases, voltage, water; and what blades meet."""
 
 from __future__ import annotations
 
@@ -94,7 +94,7 @@ def _burnt(case: Case) -> Sign | Unknown:
         lambda: (
             f"{case.wind_text().capitalize()} the winding would settle at "
             f"{show(hot, 'degC') if hot < 673 else 'more than 400 degC'}; insulation of class "
-            f"{x.generator.insulation} bears {show(limit, 'degC')}."
+            f"{x.generator.insulation} withstands {show(limit, 'degC')}."
         ),
         hot, limit, "degC", "Winding",
     )  # fmt: skip
@@ -133,7 +133,7 @@ def _overvoltage(case: Case) -> Sign | Unknown:
         grade(peak / PIV, 1.0, 0.5),
         lambda: (
             f"{case.wind_text().capitalize()} {'with the battery connected' if case.loaded else 'with no load'} the "
-            f"generator would give peaks of {show(peak, 'V')}; the rectifier bears {show(PIV, 'V')}."
+            f"generator would give peaks of {show(peak, 'V')}; the rectifier is rated for {show(PIV, 'V')}."
         ),
         peak, PIV, "V",
     )  # fmt: skip
@@ -181,7 +181,7 @@ MECHANISMS = (
         ("phase", "diode", "rectifier+dead", "bridge+dead", "open circuit"),
         _phase,
         (COMMON_PRACTICE,),
-        (Correction("mend the lead, or a new rectifier with reserve",
+        (Correction("repair the lead, or a new rectifier with reserve",
                     (Sheet.generator.rectifier_voltage, Sheet.generator.rectifier_current)),),
         (
             Telling("generator.resistance", "unequal between the three pairs of leads, by a tenth or more",

@@ -127,7 +127,7 @@ def _gust(case: Case) -> Sign | Unknown:
         grade(ratio, BLOWS, HOLDS),
         lambda: (
             f"{case.wind_text().capitalize()} about {show(I, 'A', 2)} would flow through the {show(fuse, 'A')} fuse, "
-            f"{show(ratio, '', 2)} times its rating; gusts bring more. A fuse holds its rating for hours and opens "
+            f"{show(ratio, '', 2)} times its rating; gusts bring more. A fuse carries its rating for hours and opens "
             "well above it."
         ),
         I, BLOWS * fuse, "A", "Current",
@@ -147,7 +147,7 @@ def _inverter_fuse(case: Case) -> Sign | Unknown:
     if isinstance(found, Unknown):
         return found
     I = loads.battery_current(cast(Num, found.value), U, x.inverter.efficiency)
-    # A start lasts a second or two, for which a fuse bears about twice its rating.
+    # A start lasts a second or two, for which a fuse carries about twice its rating.
     return Sign(
         grade(I / fuse, 2.0, 1.0),
         lambda: f"The hardest start draws about {show(I, 'A', 2)} for a moment, through a fuse of {show(fuse, 'A')}.",
@@ -178,7 +178,7 @@ def _surge(case: Case) -> Sign | Unknown:
         return Unknown("", (Sheet.inverter.power,)) if P is None else cast(Unknown, start)
     most = P if top is None else top
     ratio = np.asarray(start) / most
-    # Without a surge rating the inverter may well bear more than its rated power for a moment.
+    # Without a surge rating the inverter may well give more than its rated power for a moment.
     speaks = grade(ratio, 1.0, 0.8)
     if top is None:
         speaks = np.where(np.asarray(ratio) < 2.0, np.minimum(speaks, 0.0), speaks)
@@ -186,7 +186,7 @@ def _surge(case: Case) -> Sign | Unknown:
     def says() -> str:
         of = "its rated power, for the sheet states no surge rating" if top is None else "its surge rating"
         return (
-            f"The hardest start beside the other loads asks for {show(start, 'W')}, by the sheet; the inverter gives "
+            f"The hardest start beside the other loads needs {show(start, 'W')}, by the sheet; the inverter gives "
             f"{show(most, 'W')} ({of}). Motors start with 3 to 7 times their power (from memory)."
         )
 
@@ -225,13 +225,13 @@ MECHANISMS = (
     ),
     Mechanism(
         "inverter.surge",
-        "Inverter cut out because a start asked for more than it gives",
+        "Inverter cut out because a start needed more than it gives",
         (CUTS,),
         ("surge", "start+too much", "overload", "too weak+inverter", "inrush", "too small+inverter"),
         _surge,
         (HARD_STARTS, COMMON_PRACTICE),
         (
-            Correction("an inverter that bears the start", (Sheet.inverter.surge_power, Sheet.inverter.power)),
+            Correction("an inverter rated for the start", (Sheet.inverter.surge_power, Sheet.inverter.power)),
             Correction("a soft start, or start the heavy load alone", (Sheet.load.surge["main"],)),
         ),
         (
@@ -295,7 +295,7 @@ MECHANISMS = (
         (COMMON_PRACTICE,),
         (
             Correction(
-                "cable mended and kept from chafing, connectors that fit one way only", (Sheet.protection.polarity,)
+                "cable repaired and kept from chafing, connectors that fit one way only", (Sheet.protection.polarity,)
             ),
         ),
         (),

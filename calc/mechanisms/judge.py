@@ -33,7 +33,7 @@ from calc.units import Num, show, to_shown
 
 #: Said before anybody reads a voltage with nothing connected in the wind.
 UNLOADING = (
-    "Taking the load off a rotor in the wind lets it run away. Read this with the rotor tied and the generator spun "
+    "A rotor unloaded in the wind runs away. Read this with the rotor tied and the generator spun "
     "by hand or by a drill, never on a mast."
 )
 
@@ -74,7 +74,7 @@ class Weighed:
     strength : float
         Mean of how strongly they speak, -1 to 1.
     evidence : tuple of Evidence
-        Readings that bear on it.
+        Readings that say something of it.
     tells : tuple of str
         Measurements that would speak for or against it.
     corrections, look, sources, assumptions, missing : tuple of str, or str
@@ -144,7 +144,7 @@ def weigh(bench: Bench, mechanisms: Iterable[Mechanism]) -> list[Weighed]:
     bench : Bench
         The failed machine.
     mechanisms : iterable of Mechanism
-        Which; those that cannot befall this design are left out.
+        Which; those that cannot happen to this design are left out.
 
     Returns
     -------

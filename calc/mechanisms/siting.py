@@ -29,7 +29,7 @@ from calc.rules.limits import CLEAR
 from calc.rules.sources import SITING, WEIBULL
 from calc.units import Num, show
 
-#: What the rotor could bring at best over what the loads need. Own choice, no source.
+#: What the rotor could give at best over what the loads need. Own choice, no source.
 TOO_LITTLE, PLENTY = 1.0, 2.0
 #: Mean wind at the rotor below and above which a site is called poor or good, where nothing states a need. Common
 #: practice, no source. [m/s]

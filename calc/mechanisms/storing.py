@@ -1,4 +1,4 @@
-"""What befalls the battery, the dump load, the inverter, the fuses and the house."""
+"""What happens to the battery and its dump load."""
 
 from __future__ import annotations
 
@@ -65,8 +65,8 @@ def _starved(case: Case) -> Sign | Unknown:
     return Sign(
         grade(ratio, STARVED, FED),
         lambda: (
-            f"In a year {show(E, 'kWh', 2)} come in and the loads ask for {show(need * 365.0, 'kWh', 2)}: the battery "
-            f"{'is kept from ever being full' if ratio < 1 else 'gets what the loads take'}."
+            f"A year gives {show(E, 'kWh', 2)} and the loads need {show(need * 365.0, 'kWh', 2)}: the battery "
+            f"{'never gets full' if ratio < 1 else 'gets what the loads take'}."
         ),
         ratio, STARVED, "", "Yield over need",
     )  # fmt: skip
@@ -110,7 +110,7 @@ def _surplus(case: Case) -> Sign | Unknown:
     return Sign(
         grade(ratio, FED, STARVED),
         lambda: (
-            f"Nothing takes the surplus, and a year brings {show(ratio, '', 2)} times what the loads take."
+            f"Nothing takes the surplus, and a year gives {show(ratio, '', 2)} times what the loads take."
         ),
         ratio, FED,
     )  # fmt: skip
@@ -158,12 +158,12 @@ def _dump(case: Case) -> Sign | Unknown:
     if takes is None:
         return Unknown("", (Sheet.dump.power, Sheet.dump.resistance))
     at = solved.storm if case.wind is None else case.wind
-    brings = solved.at(np.broadcast_to(at, solved.machine.variants)).charge
-    ratio = np.asarray(takes) / np.maximum(brings, 1e-6)
+    gives = solved.at(np.broadcast_to(at, solved.machine.variants)).charge
+    ratio = np.asarray(takes) / np.maximum(gives, 1e-6)
     where = case.wind_text() if case.wind is not None else "in a storm"
     return Sign(
         grade(ratio, DUMP_SMALL, DUMP_AMPLE),
-        lambda: f"The dump load takes {show(takes, 'W')}; {where} the machine brings up to {show(brings, 'W', 2)}.",
+        lambda: f"The dump load takes {show(takes, 'W')}; {where} the machine gives up to {show(gives, 'W', 2)}.",
         ratio, DUMP_SMALL,
     )  # fmt: skip
 
@@ -217,7 +217,7 @@ MECHANISMS = (
         (Correction("smaller loads, or a full charge every week or two",
                     (Sheet.load.power["main"], Sheet.load.hours["main"])),
          Correction("a larger rotor or a second source", (Sheet.rotor.diameter,))),
-        (Telling("battery.density", "low and uneven between cells after a long charge", "as of a full battery"),
+        (Telling("battery.density", "low and uneven between cells after a long charge", "as in a full battery"),
          Telling("battery.voltage", "at rest below the voltage of half charge on most days", "often full at rest")),
         applies=has_battery,
     ),

@@ -61,7 +61,7 @@ def _overspeed(case: Case) -> Sign | Unknown:
         )
         stress = _stress(solved, V, free, case)
         if stress is not None:
-            text += f" The root would bear {show(HOLE * stress[0] / stress[1], '%', 2)} of its strength at a bolt hole."
+            text += f" At a bolt hole the root would see {show(HOLE * stress[0] / stress[1], '%', 2)} of its strength."
         if held > 0.8 * free:
             text += f" Even with the battery connected it would turn at {show(held, 'rpm')}."
         return text
@@ -84,7 +84,7 @@ def _in_running(case: Case) -> Sign | Unknown:
     if isinstance(solved, Unknown):
         return solved
     if V is None:
-        return Unknown("What the roots bore depends on the wind, which is not on record")
+        return Unknown("The load on the roots depends on the wind, which is not on record")
     if not case.loaded:
         return Sign(-0.5, lambda: "Nothing was connected, so this was not normal running.")
     omega = _speed(case, solved, V, loaded=True)
@@ -96,7 +96,7 @@ def _in_running(case: Case) -> Sign | Unknown:
         grade(share, TORN, WHOLE),
         lambda: (
             f"{case.wind_text().capitalize()} with the battery connected it would turn at {show(omega, 'rpm')}, and a "
-            f"bolt hole in the root would bear {show(share, '%', 2)} of the strength of new pipe."
+            f"bolt hole in the root would see {show(share, '%', 2)} of the strength of new pipe."
         ),
         share, TORN, "%", "Share of the strength",
     )  # fmt: skip
@@ -121,7 +121,7 @@ def _mast(case: Case) -> Sign | Unknown:
         return Unknown("", missing)
     V = case.wind
     if V is None:
-        return Unknown("What the mast bore depends on the wind, which is not on record")
+        return Unknown("The load on the mast depends on the wind, which is not on record")
     D, h, d, t = (x.need(n) for n in names)
     inner = np.maximum(np.asarray(d) - 2.0 * t, 0.0)
     W = np.pi / 32.0 * (np.asarray(d) ** 4 - inner**4) / d

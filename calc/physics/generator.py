@@ -604,7 +604,7 @@ def heated_winding(I: Num, R_20: Num, R_th: Num, T_air: Num) -> tuple[Num, Num]:
     """
     share = R_th * R_20 / (COPPER + 20.0)
     if np.any(np.greater_equal(I**2 * share, 1.0)):
-        raise ValueError("with this current the winding finds no lasting temperature")
+        raise ValueError("with this current the winding never stops heating up")
     R = winding_resistance(R_20, T_air) / (1.0 - I**2 * share)
     return R, T_air + R_th * I**2 * R
 

@@ -484,7 +484,7 @@ def ambient_factor(T: Num, T_max: Num = 343.15) -> Num:
     0.866
     """
     if np.any(np.asarray(T) >= T_max):
-        raise ValueError("the air is as hot as the insulation bears")
+        raise ValueError("the air is as hot as the insulation withstands")
     return cast(Num, ((T_max - T) / (T_max - 303.15)) ** 0.5)
 
 

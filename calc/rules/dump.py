@@ -85,10 +85,10 @@ def _power(x: Inputs) -> Judgement | Unknown:
         level = np.maximum(level, MARGINAL)
 
     def says() -> str:
-        held = " It is always connected, so it takes from the battery in a calm too." if kind == ALWAYS else ""
+        held = " It is always connected, so it drains the battery in a calm too." if kind == ALWAYS else ""
         return (
-            f"The generator brings up to {source.said()}, {show(P, 'W', 2)} at {show(V, 'V')}. The dump load takes "
-            f"{show(P_dump, 'W')}; one and a half times the generator's power are asked for, "
+            f"The generator gives up to {source.said()}, {show(P, 'W', 2)} at {show(V, 'V')}. The dump load takes "
+            f"{show(P_dump, 'W')}; one and a half times the generator's power is required, "
             f"{show(DIVERSION * P, 'W', 2)}.{held}"
         )
 
@@ -101,7 +101,7 @@ def _power(x: Inputs) -> Judgement | Unknown:
 
 
 def _who(x: Inputs) -> str:
-    """What can part the battery from the rotor."""
+    """What can disconnect the battery from the rotor."""
     watched = x.maybe(Sheet.storage.cell_monitor) if has_lithium(x) else False
     if watched:
         return "The battery's electronics, which watch its cells, or a fuse"
@@ -111,10 +111,10 @@ def _who(x: Inputs) -> str:
 
 
 def _open(x: Inputs) -> Judgement:
-    """Judge what happens when the battery is cut off while the rotor turns.
+    """Judge what happens when the battery is disconnected while the rotor turns.
 
     On the rectifier's side the dump load stays on the rotor. On the battery's side it goes with the battery:
-    the rotor runs free, which is a danger where nothing limits its speed by itself, and else spoils what sits
+    the rotor runs free, which is a danger where nothing limits its speed by itself, and else damages what sits
     between rectifier and battery.
     """
     place, found = x.dump.place, storm(x)
@@ -123,7 +123,7 @@ def _open(x: Inputs) -> Judgement:
         return Judgement(
             OK,
             lambda: (
-                f"{who} can cut the battery off while the rotor turns. The dump load stays on the rectifier and can "
+                f"{who} can disconnect the battery while the rotor turns. The dump load stays on the rectifier and can "
                 "hold the rotor, if its control works with the battery gone; that was not checked."
             ),
         )
@@ -137,15 +137,15 @@ def _open(x: Inputs) -> Judgement:
             else f"Only the {x.maybe(Sheet.rotor.overspeed)} is left to hold the rotor"
         )
         return (
-            f"{who} can cut the battery off while the rotor turns, and the dump load goes with it. {speed}, and what "
-            f"sits between the rectifier and the battery gets the generator's open voltage{height}."
+            f"{who} can disconnect the battery while the rotor turns, and the dump load goes with it. {speed}, and "
+            f"what sits between the rectifier and the battery gets the generator's open-circuit voltage{height}."
         )
 
     def remedy() -> str:
-        bears = "" if found is None else f", and have everything on that side bear {show(found.peak, 'V', 2)}"
+        rated = "" if found is None else f", and rate everything on that side for {show(found.peak, 'V', 2)}"
         return (
             "Move the dump load and its control to the rectifier's side of whatever can disconnect the battery, with "
-            f"a supply that does not come through the battery{bears}; or let the same signal brake the rotor first."
+            f"a supply that does not come through the battery{rated}; or let the same signal brake the rotor first."
         )
 
     return Judgement(DANGER if free else FAIL, says, remedy)
@@ -159,12 +159,12 @@ def _second(x: Inputs) -> Judgement:
         if means == "none":
             return (
                 "If the dump load, its wire or its control fails, nothing else keeps the battery from overcharge. A "
-                "heating wire burns through one day without anybody seeing it."
+                "heating wire burns out one day and nobody sees it."
             )
         if level == MARGINAL:
             return (
-                "If the dump load fails the battery's own electronics disconnect it. That saves the battery, and takes "
-                "the last load off the rotor."
+                "If the dump load fails the battery's own electronics disconnect it. That saves the battery, and "
+                "unloads the rotor."
             )
         return f"If the dump load fails, the sheet names {means}. Whether it works was not checked."
 
@@ -176,7 +176,7 @@ def _second(x: Inputs) -> Judgement:
 
 
 def _element(x: Inputs) -> Judgement | Unknown:
-    """Judge the resistance: it must take all that the generator brings, and bear the heat that it then makes."""
+    """Judge the resistance: it must take all that the generator gives, and be rated for its heat then."""
     V, source = _top(x), generator_current(x)
     if isinstance(V, Unknown):
         return V
@@ -187,27 +187,27 @@ def _element(x: Inputs) -> Judgement | Unknown:
     if R is None or P_dump is None:
         return Unknown("", tuple(n for n, v in ((Sheet.dump.resistance, R), (Sheet.dump.power, P_dump)) if v is None))
     drawn, heat_made = dump.current(V, R), dump.power(V, R)
-    takes, bears = np.asarray(heat_made) / P - 1.0, np.asarray(P_dump) / heat_made - 1.0
-    margin = np.minimum(takes, bears)
+    takes, rated = np.asarray(heat_made) / P - 1.0, np.asarray(P_dump) / heat_made - 1.0
+    margin = np.minimum(takes, rated)
     level = np.where(margin < 0, FAIL, OK)
 
     def says() -> str:
         first = "no less" if takes >= 0 else "less"
-        second = "enough" if bears >= 0 else "too little"
+        second = "enough" if rated >= 0 else "too little"
         return (
             f"At {show(V, 'V', 4)} the dump load of {show(R, 'ohm')} draws {show(drawn, 'A', 2)} and makes "
-            f"{show(heat_made, 'W', 2)} of heat. That is {first} than the {show(P, 'W', 2)} the generator brings with "
-            f"{source.said()}. The load bears {show(P_dump, 'W')}: {second}."
+            f"{show(heat_made, 'W', 2)} of heat. That is {first} than the {show(P, 'W', 2)} the generator gives with "
+            f"{source.said()}. The load is rated for {show(P_dump, 'W')}: {second}."
         )
 
     def remedy() -> str:
         most = dump.resistance_for(V, P)
         least = dump.resistance_for(V, P_dump)
         if least <= most:
-            return f"Take a resistance between {show(least, 'ohm', 2)} and {show(most, 'ohm', 2)}, hot."
+            return f"Use a resistance between {show(least, 'ohm', 2)} and {show(most, 'ohm', 2)}, hot."
         return (
-            f"Take {show(most, 'ohm', 2)} or a little less, hot, made of elements that together bear "
-            f"{show(DIVERSION * P, 'W', 2)}."
+            f"Use {show(most, 'ohm', 2)} or a little less, hot, of elements rated for {show(DIVERSION * P, 'W', 2)} "
+            "together."
         )
 
     return Judgement(level, says, remedy, heat_made, P_dump, "W", margin)
@@ -229,7 +229,7 @@ def _controller(x: Inputs) -> Judgement | Unknown:
         enough, suits = ("enough" if rating >= I else "too little"), ("above" if own >= V else "below")
         return (
             f"At the highest charge voltage of {show(V, 'V', 4)} the dump load draws {show(I, 'A', 2)}. Its controller "
-            f"is rated for {show(rating, 'A')}: {enough}. The load is made for {show(own, 'V')}, {suits} that voltage."
+            f"is rated for {show(rating, 'A')}: {enough}. The load is rated for {show(own, 'V')}, {suits} that voltage."
         )
 
     def remedy() -> str:
@@ -240,8 +240,8 @@ def _controller(x: Inputs) -> Judgement | Unknown:
                 f"{show(V / rating, 'ohm', 2)} or more on each of several controllers"
             )
         if own < V:
-            ways.append(f"a load made for more than {show(V, 'V', 4)}")
-        return f"Take {', and '.join(ways)}."
+            ways.append(f"a load rated for more than {show(V, 'V', 4)}")
+        return f"Use {', and '.join(ways)}."
 
     return Judgement(level, says, remedy, I, rating, "A", margin)
 
@@ -262,8 +262,8 @@ def _circuit(x: Inputs) -> Judgement | Unknown:
         high = float(most)
         if high < need:
             wire = f"{wiring.size_name(size)} or more" if size else "a wire thicker than the table has"
-            return f"Take {wire}, which bears {show(need, 'A')}, and then a fuse of {show(need, 'A')} or more."
-        return f"Fit {fuse_window(float(need), high, practice(x))}, rated for direct current at the battery's voltage."
+            return f"Use {wire}, which carries {show(need, 'A')}, then a fuse of {show(need, 'A')} or more."
+        return f"Fit {fuse_window(float(need), high, practice(x))}, rated for DC at the battery's voltage."
 
     if x.maybe(Sheet.cable.fused) is False:
         return Judgement(FAIL, lambda: "No fuse protects the wire to the dump load, and the battery feeds it.", remedy)
@@ -276,10 +276,10 @@ def _circuit(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"Wire and fuse of the dump load should bear one and a half times the controller's {show(rating, 'A')}, "
-            f"{show(need, 'A')}, so that they never part it from the rotor. {wiring.size_name(float(A))} may carry "
-            f"{show(I_z, 'A')} ({capacity.standing()}), the fuse is {show(fuse, 'A')}, and the wire suits a fuse of "
-            f"{show(most, 'A')} at most."
+            f"Wire and fuse of the dump load should be rated for one and a half times the controller's "
+            f"{show(rating, 'A')}, {show(need, 'A')}, so that they never disconnect it from the rotor. "
+            f"{wiring.size_name(float(A))} may carry {show(I_z, 'A')} ({capacity.standing()}), the fuse is "
+            f"{show(fuse, 'A')}, and the wire allows a fuse of {show(most, 'A')} at most."
         )
 
     return Judgement(level, says, remedy, least, need, "A", margin)
@@ -298,7 +298,7 @@ RULES = (
     ),
     Rule(
         "dump.open-charge",
-        "When the battery is cut off while the rotor turns",
+        "Battery disconnected while the rotor turns",
         "dump",
         (Sheet.dump.place,),
         _open,
@@ -306,7 +306,7 @@ RULES = (
             UNLOADED,
             Source("NEC 2017", "694.7(C): speed held by a dump load needs a second means", "reproduction"),
         ),
-        "A rotor whose load is cut off runs away within seconds and throws its blades, and its voltage can kill. Stop "
+        "A rotor that loses its load runs away within seconds and throws its blades, and its voltage can kill. Stop "
         "the rotor before the battery is disconnected for any work.",
         applies=_has_dump,
     ),
@@ -354,7 +354,7 @@ RULES = (
         ),
         _circuit,
         (NEC_LOAD, NEC_SMALL, *IEC_AMPACITY, *NEC_AMPACITY),
-        "A dump load whose wire or fuse gives way lets the battery be overcharged and the rotor run away.",
+        "A dump load whose wire or fuse fails lets the battery be overcharged and the rotor run away.",
         each=True,
         applies=lambda x: x.maybe(Sheet.cable.carries) == TO_DUMP,
     ),

@@ -15,32 +15,33 @@ from calc.physics import protection, wiring
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
 from calc.rules.phrases import ELECTRICIAN
 from calc.rules.sources import FAULT_SOURCE, LITHIUM_OHMS
-from calc.units import show
+from calc.units import Num, show
 
 #: Copper earth wire of a mast: for lightning (IEC 62305-3), for bonding (IEC 60364-5-54), to a rod (NEC
 #: 250.66(A), 6 AWG); all from memory. [m2]
 EARTH_LIGHTNING, EARTH_BONDING, EARTH_ROD = 16e-6, 6e-6, wiring.awg_area(6)
 
 
+def _no_arresters(x: Inputs, need: Num | None) -> Judgement:
+    def remedy() -> str:
+        rated = "" if need is None else f" rated for {show(need, 'V', 2)} continuously"
+        return f"Fit arresters of type 2 or 3{rated}, at both ends of the generator's cable, on a short wire to earth."
+
+    return Judgement(
+        FAIL if practice(x) == "NEC" else MARGINAL,
+        lambda: (
+            "The mast is the highest metal around, and its cable carries what nearby lightning induces in it to the "
+            "rectifier, the controller and the battery. Nothing limits it."
+        ),
+        remedy,
+    )
+
+
 def _surge(x: Inputs) -> Judgement | Unknown:
     where, rated, free = x.protection.surge, x.maybe(Sheet.protection.surge_voltage), storm(x)
     need = None if free is None else free.peak
     if where == "none":
-
-        def fit() -> str:
-            bears = "" if need is None else f" that bear {show(need, 'V', 2)} for good"
-            return (
-                f"Fit arresters of type 2 or 3{bears}, at both ends of the generator's cable, on a short wire to earth."
-            )
-
-        return Judgement(
-            FAIL if practice(x) == "NEC" else MARGINAL,
-            lambda: (
-                "The mast is the highest metal around, and its cable brings what lightning near by induces in it to "
-                "the rectifier, the controller and the battery. Nothing limits it."
-            ),
-            fit,
-        )
+        return _no_arresters(x, need)
     names = (Sheet.protection.surge_voltage, Sheet.generator.emf_constant, Sheet.rotor.diameter)
     missing = tuple(n for n in names if x.maybe(n) is None)
     if missing:
@@ -53,13 +54,13 @@ def _surge(x: Inputs) -> Judgement | Unknown:
         verdict = "so they stay out of the way" if rated >= need else "so they conduct then, and burn"
         return (
             f"With nothing connected in {show(x.site.storm_wind, 'm/s')} the generator's voltage peaks at "
-            f"{show(need, 'V', 2)}. The surge arresters bear {show(rated, 'V')} for good, {verdict}. They limit what "
-            "lightning near by induces; a direct stroke passes them."
+            f"{show(need, 'V', 2)}. The surge arresters are rated for {show(rated, 'V')} continuously, {verdict}. "
+            "They limit what nearby lightning induces, not a direct strike."
         )
 
     def remedy() -> str:
         speed = "" if free is None else show(free.speed * rated / need, "rpm", 2)
-        return f"Take arresters that bear {show(need, 'V', 2)} or more for good, or hold the rotor below {speed}."
+        return f"Use arresters rated for {show(need, 'V', 2)} or more continuously, or hold the rotor below {speed}."
 
     return Judgement(level, says, remedy, rated, need, "V", margin)
 
@@ -74,7 +75,7 @@ def _earth(x: Inputs) -> Judgement | Unknown:
         return (
             "Drive an earth electrode at the foot of the mast, and join it to mast, metal boxes and the system's earth "
             f"with {wiring.size_name(good)} of copper or more, short and without sharp bends. Beside galvanised "
-            "anchors take a galvanised electrode."
+            "anchors use a galvanised electrode."
         )
 
     if kind != MAST_EARTHS[0]:
@@ -119,12 +120,12 @@ def _polarity(x: Inputs) -> Judgement | Unknown:
         )
         if means == "none":
             return f"{text}. Nothing on the sheet helps but the fuse, which is slower than the diodes."
-        return f"{text}. The sheet names a help: {means}."
+        return f"{text}. The sheet names what helps: {means}."
 
     def remedy() -> str:
         return (
-            "Take connectors that fit one way only, and before the last connection measure the polarity with a meter; "
-            f"a fuse alone has to break {show(I, 'A', 2)} and saves the cable, not the rectifier."
+            "Use connectors that fit one way only, and before the last connection measure the polarity with a meter; "
+            f"a fuse alone has to break {show(I, 'A', 2)} and protects the cable, not the rectifier."
         )
 
     return Judgement(FAIL if means == "none" else OK, says, remedy)
@@ -141,7 +142,7 @@ def _touch(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         verdict = (
-            "which may be touched in the dry",
+            "which may be touched when dry",
             "so its bare parts have to be covered",
             "above extra-low voltage, where a shock can kill",
         )[int(at)]
@@ -151,7 +152,7 @@ def _touch(x: Inputs) -> Judgement | Unknown:
         more = ""
         if free is not None and protection.band(free.mean) > at:
             more = (
-                " If it is cut off while the rotor turns, the wires to the rectifier rise far above that, up to "
+                " If it is disconnected while the rotor turns, the wires to the rectifier rise far above that, up to "
                 f"{show(free.mean, 'V', 2)} in a storm."
             )
         start = f"At the end of charge the battery, and all that is joined to it, has {show(V, 'V', 4)}"
@@ -160,10 +161,10 @@ def _touch(x: Inputs) -> Judgement | Unknown:
     def remedy() -> str:
         if covered:
             return (
-                f"Open the covers only with the battery parted into blocks below {show(protection.TOUCHABLE_DC, 'V')}."
+                f"Open the covers only with the battery split into blocks below {show(protection.TOUCHABLE_DC, 'V')}."
             )
         return (
-            f"Cover every terminal so that a tool is needed to reach it, or take a bank that stays below "
+            f"Cover every terminal so that a tool is needed to reach it, or use a bank that stays below "
             f"{show(protection.TOUCHABLE_DC, 'V')} at the end of charge, 48 V at most."
         )
 
@@ -181,7 +182,7 @@ RULES = (
         _surge,
         (
             Source("NEC 2017", "694.7(D): a surge protective device, type 2 or 3", "reproduction"),
-            Source("An arrester must bear the open voltage of the generator", "", "from memory"),
+            Source("An arrester must withstand the generator's open-circuit voltage", "", "from memory"),
         ),
         f"Stay away from mast, guys and cable while a thunderstorm is near. {ELECTRICIAN}",
     ),
@@ -218,7 +219,7 @@ RULES = (
         _touch,
         (
             Source("IEC 61558-1", "3.7.16, IEV: extra-low voltage up to 120 V DC", "reproduction"),
-            Source("IEC 61140; EN 60204-1, 6.4: 60 V DC may be touched in the dry", "", "reproduction"),
+            Source("IEC 61140; EN 60204-1, 6.4: 60 V DC may be touched when dry", "", "reproduction"),
         ),
         f"A battery cannot be switched off. Take off rings and watches, insulate the tools, and cover one pole while "
         f"working on the other. {ELECTRICIAN}",

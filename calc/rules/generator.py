@@ -124,7 +124,7 @@ def _begins_remedy(x: Inputs, found: _Beginning) -> str:
     now, bank = float(x.generator.emf_constant), x.storage.voltage
     ratio = float(found.working / found.limit)
     ways = [
-        f"a generator of {show(now * ratio, 'rpm/V', 2)} or fewer in place of {show(now, 'rpm/V')}",
+        f"a generator of {show(now * ratio, 'rpm/V', 2)} or less in place of {show(now, 'rpm/V')}",
         f"gearing up by {show(math.ceil(ratio * 10) / 10, '')} to 1",
     ]
     turned = found.rest + found.drop
@@ -151,14 +151,14 @@ def _storm(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         return (
             f"With nothing connected in {show(storm, 'm/s')} the rotor may reach {show(omega, 'rpm', 2)}, and "
-            f"the generator then gives peaks of {show(V, 'V', 2)}. The rectifier bears {show(PIV, 'V')}; "
+            f"the generator then gives peaks of {show(V, 'V', 2)}. The rectifier is rated for {show(PIV, 'V')}; "
             f"practice is twice the peak, {show(2 * V, 'V', 2)}."
         )
 
     def remedy() -> str:
         step = next((s for s in PIV_STEPS if s >= 2 * V), None)
         speed = PIV / 2 / V * omega
-        piece = f"a rectifier for {show(step, 'V')} or more, or" if step else "no common rectifier bears this;"
+        piece = f"a rectifier for {show(step, 'V')} or more, or" if step else "no common rectifier is rated for this;"
         return f"{piece[0].upper()}{piece[1:]} a means that holds the rotor below {show(speed, 'rpm', 2)}."
 
     return Judgement(level, says, remedy, V, PIV, "V", margin)
@@ -208,7 +208,7 @@ def _touchable(x: Inputs) -> _Touchable | Unknown:
 def _touch(x: Inputs) -> Judgement | Unknown:
     """Judge the voltage that a loose or open wire can have in a storm.
 
-    Up to 60 V a bare part may be touched in the dry. Above it the bare parts have to be covered, which a
+    Up to 60 V a bare part may be touched when dry. Above it the bare parts have to be covered, which a
     builder can put right: fail. Above 120 V direct voltage, or 50 V between the leads ahead of the rectifier,
     it is no longer extra-low and can kill: danger. Both hold unless the sheet states that every bare part is
     enclosed, for a part that nobody can reach hurts nobody; there it stays marginal, since a cover is opened
@@ -251,7 +251,7 @@ def _touch_says(x: Inputs, found: _Touchable) -> str:
     return (
         f"With nothing connected in {show(x.site.storm_wind, 'm/s')} ({show(found.omega, 'rpm', 2)}) the rectified "
         f"voltage may reach {_volts(V)}{ahead}. Bare parts may be touched up to {show(TOUCHABLE, 'V')} "
-        f"DC{mild} in the dry, and above {show(EXTRA_LOW, 'V')} DC{kills} a shock can kill.{cover}"
+        f"DC{mild} when dry, and above {show(EXTRA_LOW, 'V')} DC{kills} a shock can kill.{cover}"
     )
 
 
@@ -305,7 +305,7 @@ RULES = (
             ),
             TWICE_THE_PEAK,
         ),
-        "A rectifier that breaks takes the load off the rotor, which then runs away, or it puts the "
+        "A rectifier that fails unloads the rotor, which then runs away, or it puts the "
         "generator's voltage where nobody expects it.",
     ),
     Rule(
@@ -316,7 +316,7 @@ RULES = (
         _touch,
         (
             Source("IEC 61558-1", "3.7.16, IEV: extra-low voltage up to 120 V DC, 50 V AC", "reproduction"),
-            Source("IEC 61140; EN 60204-1, 6.4: 60 V DC or 25 V AC may be touched in the dry", "", "reproduction"),
+            Source("IEC 61140; EN 60204-1, 6.4: 60 V DC or 25 V AC may be touched when dry", "", "reproduction"),
             SIX_PULSE,
         ),
         "The voltage rises with the speed of the rotor, also when the battery is disconnected. Never work "

@@ -17,7 +17,7 @@ WAYS: dict[str, tuple[int, str]] = {
     ),
     "own circuits, apart from the house": (
         OK,
-        "The inverter feeds circuits of its own that the sheet says are apart from the house. Whether any "
+        "The inverter feeds circuits of its own that the sheet says are separate from the house. Whether any "
         "wire joins the two, and how the circuits are earthed and protected against shock, was not checked.",
     ),
     "transfer switch fitted by an electrician": (
@@ -43,7 +43,7 @@ WAYS: dict[str, tuple[int, str]] = {
     ),
     "inverter wired into one circuit of the house, its breaker turned off by hand": (
         DANGER,
-        "A breaker parts one wire and somebody's memory keeps it off. Switched on once, the inverter feeds the whole "
+        "A breaker opens one wire, and only memory keeps it off. Switched on once, the inverter feeds the whole "
         "house and a line that others believe dead, or is destroyed by the grid.",
     ),
     "inverter in parallel with the grid": (
@@ -71,7 +71,7 @@ def _feed(x: Inputs) -> Judgement:
         if level == MARGINAL:
             return "Have a licensed electrician connect it, after the network's operator has agreed in writing."
         return (
-            f"Use circuits of their own{size}, apart from the house, or a transfer switch chosen and fitted "
+            f"Use circuits of their own{size}, separate from the house, or a transfer switch chosen and fitted "
             "by a licensed electrician under the local code, with the network's operator told of it."
         )
 
@@ -115,8 +115,8 @@ def _shock(x: Inputs) -> Judgement | Unknown:
     def remedy() -> str:
         return (
             "Have an electrician join neutral and earth at one place, and fit a residual-current device of 30 mA or "
-            "less ahead of every socket. Which place depends on whether the transfer switch parts the neutral. Ask the "
-            "inverter's maker first: some outputs must not be earthed."
+            "less ahead of every socket. Which place depends on whether the transfer switch opens the neutral. Ask "
+            "the inverter's maker first: some outputs must not be earthed."
         )
 
     return Judgement(level, says, remedy)

@@ -71,10 +71,8 @@ def _current(x: Inputs) -> Judgement | Unknown:
 
     def remedy() -> str:
         size = capacity.smallest_for(float(I))
-        power = show(x.inverter.power * capacity.lasting / I, "W", 2)
-        bigger = (
-            f"Take {wiring.size_name(size)} or more" if size else "No size in the table will do; double the voltage"
-        )
+        power = show(x.inverter.power * capacity.continuous / I, "W", 2)
+        bigger = f"Use {wiring.size_name(size)} or more" if size else "No size in the table will do; double the voltage"
         more = and_for_voltage(x, label, I, size)
         return f"{bigger}, or keep the inverter's load below {power}.{more}"
 
@@ -170,11 +168,11 @@ def _started(x: Inputs) -> _Starts | Unknown:
 
 
 def _surge(x: Inputs) -> Judgement | Unknown:
-    """Judge starts against the surge rating, and lasting power against the rated one.
+    """Judge starts against the surge rating, and continuous power against the rated one.
 
     A single load that is too much fails. Loads that are too much only together are marginal, for they need not
     run together; so is a start that leaves no reserve, for what a load draws at that moment is seldom known.
-    Without a surge rating the rated power stands in where that is enough already.
+    Without a surge rating the rated power is taken for it where that is enough already.
     """
     found = _started(x)
     if isinstance(found, Unknown):
@@ -197,17 +195,17 @@ def _surge_remedy(found: _Starts) -> str:
     rated = show(max(float(found.total), float(found.rated)), "W")
     if found.single:
         return (
-            f"Take an inverter of {rated} or more that bears {show(found.start, 'W', 2)} for a few seconds, or "
+            f"Use an inverter of {rated} or more that gives {show(found.start, 'W', 2)} for a few seconds, or "
             f"a soft start that holds the start below {show(found.most, 'W')}."
         )
     if not found.together:
         return (
-            f"Take an inverter that bears {show(found.start / (1.0 - START_RESERVE), 'W', 2)} for a few seconds, which "
+            f"Use an inverter that gives {show(found.start / (1.0 - START_RESERVE), 'W', 2)} for a few seconds, which "
             "leaves a fifth for a start harder than stated; or measure what the load draws as it starts, or give "
             "it a soft start."
         )
     return (
-        f"Start the heavy load only while the others are off, or take an inverter of {rated} that bears "
+        f"Start the heavy load only while the others are off, or use an inverter of {rated} that gives "
         f"{show(found.start, 'W', 2)} for a few seconds."
     )
 
@@ -273,7 +271,7 @@ def _sag(x: Inputs) -> Judgement | Unknown:
         fall = (
             f"sags to {show(sag.left, 'V')}"
             if sag.left > 0
-            else "breaks down, for battery and cable cannot bring such a power"
+            else "collapses, for battery and cable cannot supply such a power"
         )
         return (
             f"A start draws {show(sag.power, 'W', 2)} from the battery. Half full, it has {show(sag.rest, 'V')}; "

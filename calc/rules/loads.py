@@ -1,4 +1,4 @@
-"""What the loads need, and the wind that has to bring it."""
+"""What the loads need, and the wind that has to give it."""
 
 from __future__ import annotations
 
@@ -33,15 +33,15 @@ def _need(x: Inputs) -> Judgement | Unknown:
         return (
             f"The loads take {show(need.mean * DAY, 'Wh', 2)} a day from the battery{through}, "
             f"{show(need.mean, 'W', 2)} day and night. At its best the rotor takes {show(P, 'W', 2)} out of the wind, "
-            f"averaged over the year, and less reaches the battery. Three days without wind ask for "
+            f"averaged over the year, and less reaches the battery. Three days without wind need "
             f"{show(need.mean * 3 * DAY, 'Wh', 2)} of usable storage."
         )
 
     def remedy() -> str:
         if Cp < LEAST_POWER:
-            return "Mend the rotor first: blades of this shape, set at this angle, drive nothing."
+            return "Put the rotor right first: blades of this shape, set at this angle, give no power."
         return (
-            f"Get along with {show(0.5 * P * DAY, 'Wh', 2)} a day, half of what the rotor takes, or build a rotor "
+            f"Manage with {show(0.5 * P * DAY, 'Wh', 2)} a day, half of what the rotor takes, or build a rotor "
             f"{show(D * (2.0 * need.mean / P) ** 0.5, 'm', 2)} across. A higher mast helps as well."
         )
 
@@ -79,7 +79,7 @@ def _months(x: Inputs) -> Judgement | Unknown:
 RULES = (
     Rule(
         "loads.need",
-        "What the loads ask of the wind",
+        "What the loads need from the wind",
         "load",
         (*HUB_NEEDS, *AIR_NEEDS, Sheet.rotor.diameter, Sheet.site.wind_spread),
         _need,

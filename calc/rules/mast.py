@@ -54,7 +54,7 @@ def _height(x: Inputs) -> Judgement:
     def says() -> str:
         return (
             f"The rotor's lowest point is {show(h - D / 2.0, 'm', 2)} up, and the highest thing within 150 m is "
-            f"{show(building, 'm')}. The usual rule asks for {show(CLEAR, 'm', 2)} above that, so a rotor's "
+            f"{show(building, 'm')}. The usual rule is {show(CLEAR, 'm', 2)} above that, so a rotor's "
             f"centre at {show(full, 'm', 2)}. Below twice the obstacle's height, here a centre at "
             f"{show(2.0 * building + D / 2.0, 'm', 2)}, the air is disturbed."
         )

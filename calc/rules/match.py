@@ -166,7 +166,7 @@ def _starting(x: Inputs) -> Judgement | Unknown:
             return USUAL_ANGLE
         times = show((V / (0.78 * float(np.asarray(Vm)))) ** 2, "", 2)
         return (
-            "Turn the roots of the blades further into the wind, widen them near the hub, or lessen the cogging: with "
+            "Turn the roots of the blades further into the wind, widen them near the hub, or reduce the cogging: with "
             f"{times} times the torque at rest it starts well below the mean wind."
         )
 
@@ -183,11 +183,11 @@ def _heat(x: Inputs, solved: Solved) -> Judgement | Unknown:
     level, rise = at_most(points.winding - air, limit - np.asarray(air), marginal=0.15)
 
     def says() -> str:
-        bears = "" if rated is None else f"The sheet says that the winding bears {show(rated, 'A')} for hours. "
+        stated = "" if rated is None else f"The sheet says that the winding carries {show(rated, 'A')} for hours. "
         return (
-            f"{bears}In {_held(solved, V)} the generator brings {show(points.current, 'A', 2)} and loses "
+            f"{stated}In {_held(solved, V)} the generator gives {show(points.current, 'A', 2)} and loses "
             f"{show(points.copper, 'W', 2)} in its winding, which would settle at {_degrees(points.winding)}. "
-            f"Insulation of class {x.generator.insulation} bears {show(limit, 'degC')}."
+            f"Insulation of class {x.generator.insulation} withstands {show(limit, 'degC')}."
         )
 
     def remedy() -> str:
@@ -256,8 +256,7 @@ RULES = (
         NEEDS,
         with_machine(_heat),
         (BALANCE, INSULATION_CLASSES),
-        "A burnt winding takes the load off the rotor, which then runs away. Hot windings burn fingers and start "
-        "fires.",
+        "A burnt winding unloads the rotor, which then runs away. Hot windings burn fingers and start fires.",
         applies=has_battery,
     ),
 )

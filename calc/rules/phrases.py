@@ -18,7 +18,7 @@ THROWN = (
 #: Of whatever fills a battery.
 OVERCHARGED = (
     "An overcharged lead battery gives off gas that explodes; an overcharged lithium battery can burn. Keep "
-    "the room aired, and let nothing take the load off the rotor that cannot hold its speed."
+    "the room ventilated, and never unload a rotor whose speed nothing else limits."
 )
 
 
@@ -26,7 +26,7 @@ ELECTRICIAN = "Local rules come first; a licensed electrician has the last word.
 
 
 NO_DRIVE = (
-    "Blades of this shape, set at this angle, drive nothing at any speed: the air pushes them backwards over most of "
+    "Blades of this shape, set at this angle, give no power at any speed: the air pushes them backwards over most of "
     "their length."
 )
 

@@ -35,7 +35,7 @@ def _claimed(x: Inputs) -> tuple[Num, Num, Num, Num]:
 def _expect(x: Inputs, Cp: Num, how: str) -> str:
     P, V, rho, P_wind = _claimed(x)
     if Cp < LEAST_POWER:
-        return "Blades of this shape, set at this angle, drive nothing: expect nothing."
+        return "Blades of this shape, set at this angle, give no power: expect nothing."
     needed = wind.diameter_for(P, Cp, rho, V)
     return (
         f"At its best such a rotor takes {show(Cp, '%', 2)} of the wind's power ({how}): {show(Cp * P_wind, 'W', 2)} "
@@ -76,7 +76,7 @@ def _site(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         text = (
             f"{show(V1, 'm/s')} at {show(z1, 'm')} become {show(V, 'm/s', 2)} at the rotor's {show(z2, 'm')} "
-            f"({ground}), where common practice asks for {show(WORTHWHILE, 'm/s')}. The wind there carries "
+            f"({ground}), where common practice is {show(WORTHWHILE, 'm/s')} or more. The wind there carries "
             f"{show(per_area, 'W/m2', 2)} over the year, {show(wind.pattern_factor(k), '', 2)} times what the cube "
             "of the mean speed suggests"
         )
@@ -93,7 +93,7 @@ def _site(x: Inputs) -> Judgement | Unknown:
         if z <= TALLEST:
             return f"Put the rotor at {show(np.ceil(z * 2) / 2, 'm')} or higher, or choose a windier place."
         return (
-            f"No ordinary mast mends this: {show(WORTHWHILE, 'm/s')} is reached only at about "
+            f"No ordinary mast is high enough: {show(WORTHWHILE, 'm/s')} is reached only at about "
             f"{show(z, 'm', 2)}. Choose a windier place, or expect about {show(0.2 * per_area, 'W', 2)} on average "
             "from each square metre of rotor."
         )

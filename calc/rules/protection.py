@@ -1,4 +1,4 @@
-"""What protects people and parts between the generator's leads and the loads."""
+"""What protects people and equipment between the generator's leads and the loads."""
 
 from __future__ import annotations
 
@@ -113,15 +113,15 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
 def _fuse_says(case: _FuseCase) -> str:
     breaks, rated = case.breaks, case.rated
     broken = "what it can break is not stated" if breaks is None else f"it can break {show(breaks, 'A')}"
-    marked = "not stated" if rated is None else show(rated, "V")
+    marked = "its DC voltage is not stated" if rated is None else f"the fuse is rated for {show(rated, 'V')} DC"
     text = (
         f"A short circuit at the fuse draws up to {show(case.most, 'A', 2)} ({case.how}); {broken}. The battery "
-        f"reaches {show(case.top, 'V', 4)}; the fuse is marked for direct current at {marked}."
+        f"reaches {show(case.top, 'V', 4)}; {marked}."
     )
     if case.open is not None and case.worst > case.top:
         text += f" If it opens in a storm the generator can put {show(case.open, 'V', 2)} across it."
     if case.far is not None:
-        text += f" {show(case.far, 'm')} of cable lie before it."
+        text += f" {show(case.far, 'm')} of cable lies before it."
     return text
 
 
@@ -129,7 +129,7 @@ def _fuse_remedy(x: Inputs, case: _FuseCase) -> str:
     close = fault_currents(x, 0.0)
     breaking = case.most if isinstance(close, Unknown) else close[1]
     return (
-        f"Take a fuse marked for direct current at {show(case.worst, 'V', 4)} or more that can break "
+        f"Use a fuse rated for {show(case.worst, 'V', 4)} DC or more that can break "
         f"{show(breaking, 'A', 2)}. Put it within {show(FUSE_NEAR, 'mm')} of the battery's terminal, never "
         f"further than {show(FUSE_FAR, 'm', 2)} nor on the far side of a wall."
     )
@@ -145,16 +145,16 @@ def _rectifier(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"The generator brings up to {found.said()}, and the rectifier is rated for "
+            f"The generator gives up to {found.said()}, and the rectifier is rated for "
             f"{show(rating, 'A')}; common practice is one and a half times the current, "
-            f"{show(RECTIFIER_RESERVE * I, 'A', 2)}. It turns {show(heat, 'W', 2)} into heat, and holds its rating "
+            f"{show(RECTIFIER_RESERVE * I, 'A', 2)}. It turns {show(heat, 'W', 2)} into heat, and keeps its rating "
             "only on a heat sink."
         )
 
     def remedy() -> str:
         step = next((s for s in RECTIFIERS if s >= RECTIFIER_RESERVE * I), None)
         size = show(step, "A") if step is not None else show(RECTIFIER_RESERVE * I, "A", 2)
-        return f"Take a rectifier of {size} or more, on a heat sink that sheds {show(heat, 'W', 2)} in summer."
+        return f"Use a rectifier of {size} or more, on a heat sink that sheds {show(heat, 'W', 2)} in summer."
 
     return Judgement(level, says, remedy, I, rating, "A", margin)
 
@@ -218,8 +218,8 @@ def _brake(x: Inputs) -> Judgement | Unknown:
         return Judgement(
             FAIL,
             lambda: (
-                "Behind the rectifier a short circuit of the generator also shorts the battery, unless something parts "
-                "them, and a broken rectifier takes the brake away with it."
+                "Behind the rectifier a short circuit of the generator also shorts the battery, unless something "
+                "disconnects it, and a broken rectifier takes the brake with it."
             ),
             lambda: (
                 "Put the switch ahead of the rectifier, joining all leads of the generator: 3 of a three-phase one."
@@ -243,49 +243,49 @@ def _brake_says(found: _Shorted) -> str:
     bound = "by its resistance and inductance" if found.inductive else bound
     return (
         f"Shorted at {show(found.omega, 'rpm', 2)}, where the blade tips run at {show(found.tip, 'm/s')}, the "
-        f"generator drives up to {show(found.amps, 'A', 2)} through each lead ({bound}). In work it is "
+        f"generator drives up to {show(found.amps, 'A', 2)} through each lead ({bound}). In normal running it is "
         f"{show(found.work, 'A', 2)}. The switch is rated for {show(found.rating, 'A')}, {verdict}."
     )
 
 
 def _brake_remedy(found: _Shorted) -> str:
     return (
-        f"Take a switch rated for {show(found.amps, 'A', 2)} or more, or measure the current with the leads shorted "
-        f"at a low speed and brake below {show(found.omega * found.rating / found.amps, 'rpm', 2)}, where the switch "
-        "bears it."
+        f"Use a switch rated for {show(found.amps, 'A', 2)} or more, or measure the current with the leads shorted "
+        f"at a low speed and brake below {show(found.omega * found.rating / found.amps, 'rpm', 2)}, which the switch "
+        "can take."
     )
 
 
 def _switches(x: Inputs) -> Judgement | Unknown:
-    kind, parted = x.protection.generator_switch, x.maybe(Sheet.protection.battery_switch)
+    kind, disconnected = x.protection.generator_switch, x.maybe(Sheet.protection.battery_switch)
     has_battery = x.maybe(Sheet.storage.chemistry) != "none"
-    if has_battery and parted is None:
+    if has_battery and disconnected is None:
         return Unknown("", (Sheet.protection.battery_switch,))
     shorting = x.maybe(Sheet.rotor.brake) == SHORTING_SWITCH
     free, V, found = storm(x), charge_top(x), generator_current(x)
     faults = []
     if kind == GENERATOR_SWITCHES[2]:
-        faults.append("The switch in the generator's circuit takes the load off a turning rotor, which then runs away.")
+        faults.append("The switch in the generator's circuit unloads a turning rotor, which then runs away.")
     if kind == "none" and not shorting:
-        faults.append("Nothing parts the generator from the rest, and no switch shorts it, so nobody can work on it.")
-    if has_battery and parted is False:
-        faults.append("No switch parts the battery from everything else.")
+        faults.append("Nothing disconnects the generator, and no switch shorts it, so nobody can work on it.")
+    if has_battery and disconnected is False:
+        faults.append("No switch disconnects the battery.")
 
     def says() -> str:
         if faults:
             return " ".join(faults)
-        second = " and one that parts the battery" if has_battery else ""
+        second = " and one that disconnects the battery" if has_battery else ""
         return f"The sheet names a switch that shorts the generator{second}. Their ratings were not checked."
 
     def remedy() -> str:
         volts = [v for v in (V, None if free is None else free.peak) if v is not None]
         ratings = [show(max(float(v) for v in volts), "V", 2)] if volts else []
         ratings += [] if isinstance(found, Unknown) else [show(found.amps * wiring.CONTINUOUS, "A")]
-        made = f", made for {' and '.join(ratings)} or more" if ratings else ""
+        made = f", rated for {' and '.join(ratings)} or more" if ratings else ""
         ways = []
         if kind == GENERATOR_SWITCHES[2] or (kind == "none" and not shorting):
             ways.append(f"a switch that shorts all leads of the generator before it opens{made}")
-        if has_battery and parted is False:
+        if has_battery and disconnected is False:
             ways.append("a switch for direct current at the battery, to be used only after the rotor has been stopped")
         return f"Fit {', and '.join(ways)}."
 
@@ -310,7 +310,9 @@ RULES = (
             Source("ABYC E-11, 7 in from the battery", "as quoted by an inverter maker's manual", "reproduction"),
             FAULT_SOURCE,
             LITHIUM_OHMS,
-            Source("Fuse in the generator's run: battery and open generator voltage across it", "", "from memory"),
+            Source(
+                "Fuse in the generator's run: battery and open-circuit generator voltage across it", "", "from memory"
+            ),
         ),
         "A fuse that cannot break the battery's current burns on as an arc or bursts. The cable before the fuse is not "
         "protected at all: keep it short and away from metal.",
@@ -324,7 +326,7 @@ RULES = (
         (Sheet.generator.rectifier_current, Sheet.generator.diode_drop, Sheet.generator.phases),
         _rectifier,
         (Source("Two diodes of a bridge carry the current at any moment", "", "from memory"), COMMON_PRACTICE),
-        "A rectifier that overheats can short the battery or take the load off the rotor, which then runs away.",
+        "A rectifier that overheats can short the battery or unload the rotor, which then runs away.",
     ),
     Rule(
         "protection.brake-switch",
@@ -342,7 +344,7 @@ RULES = (
     ),
     Rule(
         "protection.switches",
-        "Switches that part generator and battery",
+        "Switches for generator and battery",
         "protection",
         (Sheet.protection.generator_switch,),
         _switches,
@@ -350,6 +352,6 @@ RULES = (
             Source("NEC 2017", "694.20, 694.24: disconnect, or a shorting switch in its place", "reproduction"),
             Source("NEC 2017", "706.7: disconnect of the battery within sight", "reproduction"),
         ),
-        f"Stop and tie the rotor before any switch parts it from its load. {ELECTRICIAN}",
+        f"Stop and tie the rotor before any switch disconnects its load. {ELECTRICIAN}",
     ),
 )

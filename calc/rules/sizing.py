@@ -26,17 +26,17 @@ def size_for_drop(x: Inputs, label: str, I: Num) -> float | None:
 
 
 def and_for_voltage(x: Inputs, label: str, I: Num, size: float | None) -> str:
-    """A sentence that names the thicker cable which the voltage asks for; empty where it asks for no more."""
+    """A sentence that names the thicker cable that keeps the voltage; empty where none is needed."""
     wanted = size_for_drop(x, label, I)
     if size is None or wanted is None or wanted <= size * 1.001:
         return ""
-    return f" The voltage lost asks for more, {wiring.size_name(wanted)}."
+    return f" To keep the voltage it takes more, {wiring.size_name(wanted)}."
 
 
 def hours_level(I: Num, capacity: Capacity) -> tuple[NDArray[np.int_], Num, Num]:
     """Level, margin and limit of a current that flows for hours: the quarter is a duty in NEC practice only."""
     if capacity.strict:
-        return *at_most(I, capacity.lasting), capacity.lasting
+        return *at_most(I, capacity.continuous), capacity.continuous
     return *at_most(I, capacity.amps, marginal=1.0 - 1.0 / wiring.CONTINUOUS), capacity.amps
 
 
@@ -44,15 +44,15 @@ def carried(I: Num, A: Num, capacity: Capacity, where: str) -> str:
     """How a current compares with what a cable may carry, in words."""
     size = wiring.size_name(float(A))
     if capacity.strict:
-        verdict = "enough" if capacity.lasting >= I else "too little"
+        verdict = "enough" if capacity.continuous >= I else "too little"
         return (
-            f"NEC practice, which adds a quarter, lets {size}{where} carry {show(capacity.lasting, 'A')} for hours on "
-            f"end ({capacity.standing()}): {verdict}."
+            f"NEC practice, which adds a quarter, lets {size}{where} carry {show(capacity.continuous, 'A')} "
+            f"continuously ({capacity.standing()}): {verdict}."
         )
     need = I * wiring.CONTINUOUS
     verdict = "enough" if need <= capacity.amps else ("too little" if capacity.amps < I else "enough without that")
     return (
-        f"With a quarter added for hours on end that asks for {show(need, 'A')}. {size}{where} may carry "
+        f"With a quarter added for continuous current that is {show(need, 'A')}. {size}{where} may carry "
         f"{show(capacity.amps, 'A')} ({capacity.standing()}): {verdict}."
     )
 
@@ -61,7 +61,7 @@ def window_level(I: Num, fuse: Num, capacity: Capacity) -> tuple[NDArray[np.int_
     """Level and margin of a fuse that must lie between 1.25 times the current and the largest for the cable.
 
     Above the largest the cable burns before the fuse opens, and below the current the fuse opens in normal
-    work: both fail. Between the current and 1.25 times the current it ages and may open: marginal in IEC
+    running: both fail. Between the current and 1.25 times the current it ages and may open: marginal in IEC
     practice, against the rules in NEC practice.
     """
     low = np.asarray(fuse) / I
@@ -75,13 +75,13 @@ def window_remedy(x: Inputs, label: str, I: float, capacity: Capacity) -> str:
     low, high = I * wiring.CONTINUOUS, float(capacity.fuse)
     if low <= high:
         window = fuse_window(low, high, "NEC" if capacity.strict else "IEC")
-        return f"Fit {window}, close to the battery, rated for direct current at its voltage."
+        return f"Fit {window}, close to the battery, rated for DC at its voltage."
     size = capacity.smallest_for(I)
-    lack = f"No fuse fits: {show(low, 'A')} are asked for and the cable bears a fuse of {show(high, 'A')} at most. "
+    lack = f"No fuse fits: {show(low, 'A')} is needed and the cable allows {show(high, 'A')} at most. "
     if size is None:
-        return f"{lack}Take several cables, each with a fuse of its own."
+        return f"{lack}Use several cables, each with its own fuse."
     more = and_for_voltage(x, label, I, size)
-    return f"{lack}Take {wiring.size_name(size)} or more first, then a fuse of at least {show(low, 'A')}.{more}"
+    return f"{lack}Use {wiring.size_name(size)} or more first, then a fuse of at least {show(low, 'A')}.{more}"
 
 
 def window_fate(I: Num, fuse: Num, capacity: Capacity) -> str:
@@ -89,7 +89,7 @@ def window_fate(I: Num, fuse: Num, capacity: Capacity) -> str:
     if fuse > capacity.fuse:
         return "lets the cable burn before it opens"
     if fuse < I:
-        return "opens in normal work"
+        return "opens in normal running"
     if fuse < wiring.CONTINUOUS * I:
         return "carries the current but leaves no quarter in reserve"
     return "lies between the two"

@@ -10,7 +10,7 @@ BALANCE = Source(
 
 
 SECTION_TABLE = Source(
-    "Arc-plate sections", "estimate by a neural surrogate; no measured table was to be had", "own estimate"
+    "Arc-plate sections", "estimate by a neural surrogate; no measured table was found", "own estimate"
 )
 
 
@@ -40,14 +40,14 @@ IEC_AMPACITY = (
         "Table B.52.4, PVC, three wires, up to 120 mm2 (B2), 35 mm2 (C)",
         "reproduction",
     ),
-    Source("IEC 60364-5-52:2009", "larger PVC cables, all XLPE, 90 degC, and Table B.52.17 of company", "from memory"),
+    Source("IEC 60364-5-52:2009", "larger PVC cables, all XLPE, 90 degC, and Table B.52.17, grouping", "from memory"),
     Source("Ambient factors of PVC cable, reproduced by sqrt((70 - T)/40)", "", "reproduction"),
 )
 
 
 NEC_AMPACITY = (
     Source("NEC", "Table 310.16, copper; 3 and 1 AWG at 90 degC from memory", "reproduction"),
-    Source("NEC", "310.15 factors of air and company, 110.14(C) terminals, all aluminium", "from memory"),
+    Source("NEC", "310.15 ambient and grouping factors, 110.14(C) terminals, all aluminium", "from memory"),
 )
 
 
@@ -67,7 +67,7 @@ SITING = Source(
 FREEZING_TABLE = Source("Army TM 5-1185", "Table III, electrolyte freezing points", "reproduction")
 
 
-CELL_MONITOR = Source("IEC 62619, functions asked of the electronics of a lithium battery", "", "reproduction")
+CELL_MONITOR = Source("IEC 62619, functions required of a lithium battery's electronics", "", "reproduction")
 
 
 UNLOADED = Source("A battery that disconnects itself unloads the rotor", "engineering rule", "from memory")

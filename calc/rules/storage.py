@@ -48,13 +48,13 @@ def _charge_current(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"The generator brings up to {source.said()}. The {show(Q, 'Ah')} bank may be "
+            f"The generator gives up to {source.said()}. The {show(Q, 'Ah')} bank may be "
             f"charged with {show(limit, 'A')} ({permitted.how})."
         )
 
     def remedy() -> str:
         return (
-            f"Take a bank of {show(Q * I / limit, 'Ah', 2)} or more, or a controller that holds the charge "
+            f"Use a bank of {show(Q * I / limit, 'Ah', 2)} or more, or a controller that holds the charge "
             f"current to {show(limit, 'A')} and sends the rest to the dump load."
         )
 
@@ -114,7 +114,7 @@ def _charge_voltage(x: Inputs) -> Judgement:
     def says() -> str:
         effect = "within that"
         if over:
-            effect = "too high, which spoils the battery" + (" and can set it on fire" if above == DANGER else "")
+            effect = "too high, which ruins the battery" + (" and can set it on fire" if above == DANGER else "")
         elif found.rest >= V:
             effect = "no more than the battery has at rest, so it never charges"
         elif under:
@@ -155,8 +155,8 @@ def _autonomy(x: Inputs) -> Judgement | Unknown:
         through = ", all through the inverter" if need.inverter else ""
         return (
             f"The loads take {show(need.mean * DAY, 'Wh', 2)} a day from the battery{through}. The usable "
-            f"{show(usable, '%', 2)} ({_how_usable(x, need, V)}) of {show(Q, 'Ah')} at {show(V, 'V')} carries them "
-            f"for {show(t, 'days', 2)} without wind; three days are common practice."
+            f"{show(usable, '%', 2)} ({_how_usable(x, need, V)}) of {show(Q, 'Ah')} at {show(V, 'V')} runs them "
+            f"for {show(t, 'days', 2)} without wind; three days is common practice."
         )
 
     def remedy() -> str:
@@ -164,7 +164,7 @@ def _autonomy(x: Inputs) -> Judgement | Unknown:
         slow = usable_share(x, Q * usable / DAYS_GOOD)
         share = usable if isinstance(slow, Unknown) else slow
         return (
-            f"Three days take a bank of {show(storage.capacity_for(DAYS_GOOD, V, share, need.mean), 'Ah', 2)} at "
+            f"Three days need a bank of {show(storage.capacity_for(DAYS_GOOD, V, share, need.mean), 'Ah', 2)} at "
             f"{show(V, 'V')}, or loads of {show(Q * V * share / DAYS_GOOD * DAY, 'Wh', 2)} a day at most."
         )
 
@@ -186,7 +186,7 @@ def _how_usable(x: Inputs, need: Need, V: Num) -> str:
 
 
 def _greatest_draw(x: Inputs) -> Current | Unknown:
-    """Greatest lasting current out of the battery: the inverter at full load, else all loads together."""
+    """Greatest continuous current out of the battery: the inverter at full load, else all loads together."""
     if x.given(Sheet.inverter.power):
         return inverter_current(x)
     powers = [P for label in x.labels(Sheet.load) if (P := x.maybe(Sheet.load.power[label])) is not None]
@@ -208,14 +208,14 @@ def _discharge_current(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"Up to {source.said()} are drawn. The {show(Q, 'Ah')} bank may give {show(limit, 'A')} "
-            f"for long ({permitted.how}). At such a current a full, new bank gives {show(gives * Q, 'Ah', 2)} and is "
-            f"empty in {show(gives * Q / I, 'h', 2)}."
+            f"Up to {source.said()} is drawn. The {show(Q, 'Ah')} bank may give {show(limit, 'A')} "
+            f"continuously ({permitted.how}). At such a current a full, new bank gives {show(gives * Q, 'Ah', 2)} and "
+            f"is empty in {show(gives * Q / I, 'h', 2)}."
         )
 
     def remedy() -> str:
         return (
-            f"Take a bank of {show(Q * I / limit, 'Ah', 2)} or more, or a higher voltage, or hold what is drawn below "
+            f"Use a bank of {show(Q * I / limit, 'Ah', 2)} or more, or a higher voltage, or keep the draw below "
             f"{show(limit, 'A')}."
         )
 

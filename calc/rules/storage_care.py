@@ -29,7 +29,7 @@ FROST = (
 )
 VENTING = (
     Source("EN 50272-2, now EN IEC 62485-2", "fresh air and vents of battery rooms", "reproduction"),
-    Source("EN 50272-3", "gas current while charging is ended, as a battery maker gives it", "reproduction"),
+    Source("EN 50272-3", "gassing current at the end of charge, from a battery maker", "reproduction"),
 )
 LITHIUM_CARE = (
     Source("LF280N cell sheet", "charging at 0 to 60 degC", "reproduction"),
@@ -42,7 +42,7 @@ EXPLOSIVE = (
     "wear eye protection. Local rules for battery rooms come first."
 )
 FIRE = (
-    "A lithium battery that fails burns for hours, lights itself again, and its smoke is poisonous. Keep it away from "
+    "A lithium battery that fails burns for hours, reignites, and its smoke is poisonous. Keep it away from "
     "where people sleep and from ways out; the fire service and local rules have the last word."
 )
 
@@ -93,7 +93,7 @@ def _cold_charge(x: Inputs) -> Judgement:
 
     def says() -> str:
         place = f"The place gets as cold as {show(T, 'degC')}, and {chemistry} must not be charged below "
-        place += f"{show(limit, 'degC')}: metallic lithium grows inside, which spoils the cells and can short them."
+        place += f"{show(limit, 'degC')}: metallic lithium grows inside, which ruins the cells and can short them."
         if not cold:
             return place
         if block:
@@ -121,10 +121,10 @@ def _ventilation(x: Inputs) -> Judgement | Unknown:
     if vent is None and not closed:
         return Unknown("", (Sheet.storage.vent_area,))
 
-    def asks() -> str:
+    def needs() -> str:
         return (
-            f"While {show(n, '')} cells of {show(Q, 'Ah')} are charged to the end, {show(gas, '')} mA for each Ah make "
-            f"gas. That asks for {show(air, 'm3/h', 2)} of fresh air, by two vents of {show(area, 'cm2', 2)} each."
+            f"At the end of charge of {show(n, '')} cells of {show(Q, 'Ah')}, {show(gas, '')} mA for each Ah makes "
+            f"gas. That needs {show(air, 'm3/h', 2)} of fresh air, through two vents of {show(area, 'cm2', 2)} each."
         )
 
     def remedy() -> str:
@@ -135,11 +135,11 @@ def _ventilation(x: Inputs) -> Judgement | Unknown:
 
     if vent is None or closed:
         shut = np.full(np.shape(area), DANGER)
-        return Judgement(shut, lambda: f"{asks()} The place has none, and the gas collects.", remedy)
+        return Judgement(shut, lambda: f"{needs()} The place has none, and the gas collects.", remedy)
     level, margin = at_least(vent, area)
 
     def says() -> str:
-        return f"{asks()} There are {show(vent, 'cm2')} each."
+        return f"{needs()} There are {show(vent, 'cm2')} each."
 
     return Judgement(level, says, remedy, vent, area, "cm2", margin)
 

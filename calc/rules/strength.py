@@ -109,15 +109,15 @@ def _root_says(pull: _Pull) -> str:
     if pull.stress > pull.breaking:
         end = "the root tears, most likely at the first bolt hole"
     elif pull.stress > pull.reserved:
-        end = "it holds by the numbers, but without the reserve that IEC 61400-2 asks for where little is known"
+        end = "it holds by the numbers, but without the reserve that IEC 61400-2 requires where little is known"
     else:
-        end = "that is within the reserve that IEC 61400-2 asks for where little is known"
+        end = "that is within the reserve that IEC 61400-2 requires where little is known"
     return (
         f"If the load is lost {where} the rotor turns freely at {show(pull.omega, 'rpm', 2)}, with tips at "
         f"{show(pull.tip, 'm/s', 2)}. Each blade of {show(pull.mass, 'kg', 2)} then pulls with "
         f"{show(pull.force, 'N', 2)} at its root: {show(pull.stress, 'MPa', 2)} in the plain section, about "
         f"{show(HOLE * pull.stress, 'MPa', 2)} at the rim of a bolt hole. "
-        f"New PVC-U bears {show(pull.strength, 'MPa', 2)} for a short time: {end}."
+        f"New PVC-U withstands {show(pull.strength, 'MPa', 2)} for a short time: {end}."
     )
 
 

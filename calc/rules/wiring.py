@@ -179,9 +179,9 @@ def _drop_says(drop: _Drop) -> str:
         f"turns {show(dV * run.I, 'W', 2)} into heat."
     )
     if year is not None:
-        text += f" Over a year it loses {show(year[0], 'kWh', 2)} of the {show(year[1], 'kWh', 2)} that come into it."
+        text += f" Over a year it loses {show(year[0], 'kWh', 2)} of the {show(year[1], 'kWh', 2)} that enter it."
     if np.any(dV >= run.V):
-        return f"{text} That is as much as the battery itself has: this cable cannot bring such a current."
+        return f"{text} That is as much as the battery itself has: this cable cannot carry such a current."
     return f"{text} Off-grid practice is 3 % at most; {show(drop.limit, '%')} is the usual limit for wiring."
 
 
@@ -194,7 +194,7 @@ def _drop_remedy(x: Inputs, drop: _Drop) -> str:
     size = run.size_for(limit, series)
     place = "" if size is None else _rectifier_place(x, run, size)
     heat = _and_for_heat(x, wire_current(x, _label(x), run.I), size)
-    return f"{lead}Under {show(limit, '%')} takes {', or '.join(ways)}.{heat}{place}"
+    return f"{lead}Under {show(limit, '%')} needs {', or '.join(ways)}.{heat}{place}"
 
 
 def _ampacity(x: Inputs) -> Judgement | Unknown:
@@ -214,8 +214,8 @@ def _ampacity(x: Inputs) -> Judgement | Unknown:
 
     def remedy() -> str:
         size = capacity.smallest_for(float(I))
-        less = show(float(capacity.lasting) * float(found.amps / I), "A")
-        bigger = f"Take {wiring.size_name(size)} or more, or hold" if size else "No size in the table will do; hold"
+        less = show(float(capacity.continuous) * float(found.amps / I), "A")
+        bigger = f"Use {wiring.size_name(size)} or more, or keep" if size else "No size in the table will do; keep"
         more = and_for_voltage(x, _label(x), found.amps, size)
         return f"{bigger} the current below {less}.{more}"
 
@@ -252,8 +252,8 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         return (
             f"The fuse must exceed the current of {found.said()} by a quarter, "
-            f"{show(wiring.CONTINUOUS * I, 'A')}, and must not exceed {show(capacity.fuse, 'A')}, the most that suits "
-            f"the cable ({capacity.standing()}). A fuse of {show(fuse, 'A')} {window_fate(I, fuse, capacity)}."
+            f"{show(wiring.CONTINUOUS * I, 'A')}, and must not exceed {show(capacity.fuse, 'A')}, the most that "
+            f"the cable allows ({capacity.standing()}). A fuse of {show(fuse, 'A')} {window_fate(I, fuse, capacity)}."
         )
 
     return Judgement(level, says, remedy, fuse, capacity.fuse, "A", margin)
@@ -333,7 +333,7 @@ RULES = (
             *NEC_AMPACITY,
         ),
         "A battery can set an unfused or wrongly fused cable on fire. A fuse that opens in the generator's "
-        "run also takes the load off the rotor, so something else must then hold the rotor's speed.",
+        "run also unloads the rotor, so something else must then hold the rotor's speed.",
         each=True,
         applies=_fed_by_battery,
     ),

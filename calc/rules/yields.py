@@ -1,4 +1,4 @@
-"""What a year brings, against what the loads need."""
+"""What a year gives, against what the loads need."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from calc.units import Num, show
 
 @dataclass(frozen=True, slots=True)
 class _Year:
-    """What an average year brings.
+    """What an average year gives.
 
     Parameters
     ----------
@@ -76,15 +76,15 @@ def _year_says(year: _Year, solved: Solved) -> str:
     text = (
         f"With {show(year.mean, 'm/s', 2)} on average at the rotor, {show(E, 'kWh', 2)} a year reach the battery's end "
         f"of the cable, {show(E / energy.YEAR, 'W', 2)} on average, and {show(year.lost, 'kWh', 2)} are lost in the "
-        f"cable. The most it brings is {show(peak, 'W', 2)}, in {show(best, 'm/s', 2)}. The year's energy equals "
+        f"cable. The most it gives is {show(peak, 'W', 2)}, in {show(best, 'm/s', 2)}. The year's energy equals "
         f"{household_words(E)}."
     )
     if need is None:
         return text
-    asks = f"The loads take {show(need, 'kWh', 2)} a year from the battery"
+    taken = f"The loads take {show(need, 'kWh', 2)} a year from the battery"
     if 2.0 * need < E:
-        return f"{text} {asks}: it brings {show(E / need, '', 2)} times that."
-    return f"{text} {asks}: it covers {show(E / need, '%', 2)} of that."
+        return f"{text} {taken}: it gives {show(E / need, '', 2)} times that."
+    return f"{text} {taken}: it covers {show(E / need, '%', 2)} of that."
 
 
 def _year_remedy(x: Inputs, year: _Year) -> str:

@@ -51,7 +51,7 @@ def test_nothing_stated_is_nothing_assumed():
     ("changes", "phrase"),
     [
         ({}, "cable main: 10 m, 2 x 10 mm2"),
-        ({}, "[ Fuse ]  63 A, direct voltage 32 V, breaks 10000 A, 0.15 m from the battery"),
+        ({}, "[ Fuse ]  63 A, DC voltage 32 V, breaks 10000 A, 0.15 m from the battery"),
         ({"cable.main.carries": "generator before the rectifier"}, "cable main: 10 m, 3 x 10 mm2"),
         ({"cable.main.area": wiring.awg_area(6)}, "2 x 6 AWG"),
         ({"cable.main.fuse": None, "cable.main.fused": False}, "NO FUSE"),

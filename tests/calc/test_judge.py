@@ -302,4 +302,4 @@ def test_reading_without_a_load_comes_with_a_caution():
     a, b = (mechanism(n, tells=(telling("rotor.speed", v, v + 1.0, OPEN),)) for n, v in (("a", 10.0), ("b", 30.0)))
     found = separate(bench(), a, b)
     assert found.load == "nothing connected"
-    assert "run away" in found.caution
+    assert "runs away" in found.caution

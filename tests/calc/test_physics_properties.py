@@ -79,13 +79,13 @@ def test_thicker_gauge_never_carries_less(column, a, b):
 
 @given(st.floats(2.1, 107.0))
 def test_hotter_insulation_never_carries_less(area):
-    """The columns rise with what the insulation bears."""
+    """The columns rise with what the insulation withstands."""
     got = [wiring.nec_ampacity(area * MM2, column) for column in (60, 75, 90)]
     assert got == sorted(got)
 
 
 @given(st.sampled_from(["IEC", "NEC"]), st.integers(1, 60), st.integers(1, 60))
-def test_more_company_never_permits_more(practice, a, b):
+def test_more_cables_grouped_never_permit_more(practice, a, b):
     """The more cables lie together, the less each carries."""
     few, many = sorted((a, b))
     assert wiring.grouping_factor(practice, many) <= wiring.grouping_factor(practice, few)

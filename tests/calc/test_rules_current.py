@@ -68,7 +68,7 @@ def test_the_storm_is_named_where_nothing_holds_the_rotor():
 @pytest.mark.parametrize(
     ("changes", "phrase"),
     [
-        ({"rotor.blades": None}, "15 A (what its winding bears, until the machine can be computed)"),
+        ({"rotor.blades": None}, "15 A (what its winding carries, until the machine can be computed)"),
         ({"rotor.blades": None, "generator.rated_current": None}, "derived from the largest claim, 100 W at 24 V"),
         ({"cable.main.current": 12.5}, "12.5 A (as the sheet states)"),
     ],
@@ -91,9 +91,9 @@ def test_a_machine_that_never_charges_is_still_judged():
 
 
 def test_the_winding_is_judged_against_its_rating():
-    """What it bears stands beside what it gets, at the wind that brings most."""
+    """What it carries stands beside what it gets, at the wind that gives most."""
     says = findings({"generator.rated_current": 5.0})["generator.heat", "generator"].says
-    assert "bears 5 A for hours" in says
+    assert "carries 5 A for hours" in says
     assert "9 m/s" in says
 
 
@@ -161,8 +161,8 @@ def test_what_can_part_the_battery(monitor, phrase):
 @pytest.mark.parametrize(
     ("changes", "rule", "phrase"),
     [
-        ({"cable.main.length": 30.0, "cable.main.current": 60.0}, "wiring.ampacity", "The voltage lost asks for more"),
-        ({"cable.main.length": 30.0, "cable.main.current": 60.0}, "wiring.fuse", "The voltage lost asks for more"),
+        ({"cable.main.length": 30.0, "cable.main.current": 60.0}, "wiring.ampacity", "To keep the voltage"),
+        ({"cable.main.length": 30.0, "cable.main.current": 60.0}, "wiring.fuse", "To keep the voltage"),
         ({"cable.main.length": 8.0, "cable.main.area": 4e-6, "cable.main.current": 60.0}, "wiring.voltage-drop",
          "To carry the current it takes more, 25 mm2"),
     ],

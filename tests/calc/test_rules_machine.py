@@ -63,7 +63,7 @@ CASES: list[tuple[str, dict[str, Value | None], Status, list[str]]] = [
     ("rotor.starting", {}, OK, ["2.8 m/s"]),
     ("rotor.starting", {"generator.cogging_torque": 0.6}, MARGINAL, ["times the torque at rest"]),
     ("rotor.starting", {"generator.cogging_torque": 3.0}, FAIL, ["3.2 Nm"]),
-    ("rotor.starting", {"blade.mounting_angle": 0.0}, FAIL, ["drive nothing"]),
+    ("rotor.starting", {"blade.mounting_angle": 0.0}, FAIL, ["give no power"]),
     ("rotor.starting", {"blade.pipe_wall": None}, UNKNOWN, ["shape of the blades"]),
     ("generator.heat", {}, OK, ["98 degC", "130 degC"]),
     ("generator.heat", {"generator.rated_current": 13.5}, MARGINAL, ["Hold the rotor back"]),

@@ -1,7 +1,9 @@
 """What people read: short, with numbers, never a promise."""
 
+import ast
 import re
 from functools import cache
+from pathlib import Path
 
 import pytest
 
@@ -60,3 +62,55 @@ def test_rule_is_named_and_sourced(rule):
     assert rule.title
     assert rule.sources
     assert sum(other.id == rule.id for other in RULES) == 1
+
+
+#: Words that the trade does not use so, and what it says instead.
+GONE = {
+    "bears|bore|borne": "is rated for, withstands, carries",
+    "bear (it|them|the|a|an|that|this|more|such)": "take, withstand, carry",
+    "company": "grouping, grouped with other cables",
+    "lasting": "continuous",
+    "for good": "continuously",
+    "for hours on end": "continuously",
+    "parted": "disconnected, split",
+    "parts (it|them|the|one|generator|neutral)": "disconnects, opens",
+    "part (it|them|generator|neutral)": "disconnect, open",
+    "in the dry": "when dry",
+    "near by": "nearby",
+    "mends|mended|anew": "puts right, repaired, again",
+    "befalls?|befell": "happens to",
+    "to be had": "found",
+    "drives? nothing": "gives no power",
+    "asks? of|asked of|asks? for more": "needs from, required of, needs",
+    "marked for direct current": "rated for DC",
+    "cuts? the battery off": "disconnects the battery",
+    "takes? the (last )?load off": "unloads",
+    "open voltage of": "open-circuit voltage",
+    "in work|normal work": "in normal running",
+    "spoils?": "ruins, damages",
+    "aired": "ventilated",
+    "whence|lest|till": "from where, in case, until",
+}
+ROOT = Path(__file__).parents[2]
+FILES = [p for room in ("calc", "journal") for p in sorted((ROOT / room).rglob("*.py")) if "versions" not in p.parts]
+
+
+def _strings(path):
+    """Every text in a file that people could see: no docstring, and what is put into a text left open."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    docstrings = {n.value for n in ast.walk(tree) if isinstance(n, ast.Expr)}
+    inside = {v for n in ast.walk(tree) if isinstance(n, ast.JoinedStr) for v in n.values}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.JoinedStr):
+            yield "".join(str(v.value) if isinstance(v, ast.Constant) else "…" for v in node.values)
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str) and node not in docstrings | inside:
+            yield node.value
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_words_that_went_stay_gone(path):
+    """One word for one thing, as the trade speaks."""
+    texts = list(_strings(path))
+    for words, better in GONE.items():
+        found = [t for t in texts if re.search(rf"\b({words})\b", t, re.IGNORECASE)]
+        assert not found, f"{words}: say {better}"

@@ -14,7 +14,7 @@ from calc.rules.engine import Judgement, judge_one, outcome_of, run
 from tests.calc.sheets import GOOD, changed
 
 LABELS = {"cable": ("main", "inv", "dump"), "claim": ("seller",)}
-#: The solved machine is found by iteration, which stops a little elsewhere in company.
+#: The solved machine is found by iteration, which stops a little elsewhere among others.
 TOLERANCE = 1e-7
 FACTORS = np.array([0.82, 0.91, 1.0, 1.07, 1.19])
 MORE = {

@@ -91,7 +91,8 @@ SAYS = [
     ("battery.starved", {"storage.capacity_left": 0.7}, {}, ["70 %", "80 %"]),
     # 10 W day and night: 87.6 kWh.
     ("battery.starved", LOADED, {"seen": "battery flat"}, ["88 kWh", "gets what"]),
-    ("battery.starved", {**LOADED, "load.lamp.power": 600.0}, {"seen": "battery flat"}, ["5300 kWh", "kept from"]),
+    ("battery.starved", {**LOADED, "load.lamp.power": 600.0}, {"seen": "battery flat"},
+     ["5300 kWh", "never gets full"]),
     ("battery.frozen", {**LEAD, "storage.coldest": 258.15, **reading("M1", "battery.density", 1.2)}, {},
      ["-15 degC", "1.2", "M1", "-27 degC"]),
     ("battery.frozen", {**LEAD, "storage.coldest": 258.15}, {}, ["-15 degC", "-9 degC"]),

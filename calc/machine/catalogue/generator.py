@@ -37,7 +37,7 @@ class GeneratorGroup(Group):
         "DC with brushes",
         assumed=Assumed("three-phase", "usual for hub, servo and stepper-like motors"),
     )
-    rated_current = number("Greatest lasting current of the winding, DC side", "A", "A", 0.05, 500.0, "15 A")
+    rated_current = number("Greatest continuous current of the winding, DC side", "A", "A", 0.05, 500.0, "15 A")
     rated_torque = number("Rated torque", "N*m", "Nm", 0.01, 5000.0, "4 Nm")
     pole_pairs = number("Pole pairs", "", "", 1.0, 200.0, "23", exact=True)
     inductance = number("Inductance between two leads", "H", "mH", 1e-6, 1.0, "0.3 mH")
@@ -46,9 +46,9 @@ class GeneratorGroup(Group):
     insulation = choice(
         "Insulation class of the winding",
         *INSULATION,
-        assumed=Assumed("B", "usual for small motors; the weakest in common use since long"),
+        assumed=Assumed("B", "usual for small motors; the lowest in common use"),
     )
-    thermal_resistance = number("Rise of the winding per watt lost in it", "K/W", "K/W", 0.01, 50.0, "1.2 K/W")
+    thermal_resistance = number("Temperature rise of the winding per watt", "K/W", "K/W", 0.01, 50.0, "1.2 K/W")
     diode_drop = number(
         "Voltage lost in one diode of the rectifier",
         "V",

@@ -98,9 +98,7 @@ class BladeGroup(Group):
         0.3,
         1.7,
         "1",
-        Assumed(
-            1.0, "no measured table was to be had; the estimate may be a fifth too high or a tenth too low", 0.8, 1.1
-        ),
+        Assumed(1.0, "no measured table was found; the estimate may be a fifth too high or a tenth too low", 0.8, 1.1),
     )
     drag_factor = number(
         "Drag of the section, compared with the table",
@@ -109,7 +107,7 @@ class BladeGroup(Group):
         0.3,
         3.0,
         "1",
-        Assumed(1.0, "no measured table was to be had; rough cut edges add drag", 0.8, 1.5),
+        Assumed(1.0, "no measured table was found; rough cut edges add drag", 0.8, 1.5),
     )
 
 

@@ -88,7 +88,7 @@ class SiteGroup(Group):
         0.05,
         1.0,
         "90 %",
-        Assumed(0.9, "repairs, storms and lowering take their time; common practice, no source", 0.75, 0.98),
+        Assumed(0.9, "repairs, storms and lowering take time; common practice, no source", 0.75, 0.98),
     )
     altitude = number(
         "Height above the sea",
@@ -103,7 +103,7 @@ class SiteGroup(Group):
         "Wiring practice, IEC (mm2) or NEC (American gauges)",
         "IEC",
         "NEC",
-        assumed=Assumed("IEC", "the rules of most countries grow from it"),
+        assumed=Assumed("IEC", "the rules of most countries follow it"),
     )
     month_01 = month_wind(MONTHS[0])
     month_02 = month_wind(MONTHS[1])

@@ -31,7 +31,7 @@ class StorageGroup(Group):
     chemistry = choice("Kind of battery", *CHEMISTRIES)
     voltage = number("Nominal voltage of the bank", "V", "V", 1.0, 1000.0, "24 V", exact=True)
     capacity = number("Capacity at the nominal voltage", "A*s", "Ah", 0.5 * AH, 20000 * AH, "100 Ah")
-    charge_voltage = number("Voltage at which charging is ended or held", "V", "V", 1.0, 1200.0, "28.8 V")
+    charge_voltage = number("Voltage at which charging ends or is held", "V", "V", 1.0, 1200.0, "28.8 V")
     charge_current_limit = number("Greatest charge current the maker permits", "A", "A", 0.05, 5000.0, "50 A")
     internal_resistance = number("Internal resistance of the bank", "ohm", "mohm", 1e-5, 10.0, "20 mohm")
     usable_share = number("Share of the capacity that may be used", "", "%", 0.05, 1.0, "80 %")
@@ -55,7 +55,7 @@ class StorageGroup(Group):
         exact=True,
     )
     discharge_current_limit = number(
-        "Greatest lasting discharge current the maker permits", "A", "A", 0.05, 5000.0, "100 A"
+        "Greatest continuous discharge current the maker permits", "A", "A", 0.05, 5000.0, "100 A"
     )
     temperature = number(
         "Usual temperature of the battery in the cold season",
@@ -98,7 +98,7 @@ class StorageGroup(Group):
 class DumpGroup(Group):
     """Where the power goes when the battery is full."""
 
-    kind = choice("How surplus power is taken", *DUMPS)
+    kind = choice("How the dump load is switched", *DUMPS)
     power = number("Power the dump load can take for hours", "W", "W", 1.0, 1e5, "600 W")
     resistance = number("Resistance of the dump load", "ohm", "ohm", 1e-3, 1e4, "1.2 ohm")
     voltage = number("Voltage for which the dump load is made", "V", "V", 1.0, 2000.0, "48 V", exact=True)

@@ -39,7 +39,7 @@ class CableGroup(Group):
         assumed=Assumed("PVC, 70 degC", "the weaker of the two common kinds"),
     )
     temperature = number(
-        "Temperature of the conductor at work",
+        "Temperature of the conductor under load",
         "kelvin",
         "degC",
         223.15,
@@ -47,7 +47,7 @@ class CableGroup(Group):
         "40 degC",
         Assumed(313.15, "a cable that carries current is warmer than the air", 283.15, 343.15),
     )
-    current = number("Greatest lasting current in this run", "A", "A", 0.01, 2000.0, "20 A")
+    current = number("Greatest continuous current in this run", "A", "A", 0.01, 2000.0, "20 A")
     fuse = number("Rating of the fuse or breaker in this run", "A", "A", 0.1, 2000.0, "40 A", exact=True)
     fused = flag("Whether there is a fuse or breaker at the battery end of this run")
     laid = choice(
@@ -62,12 +62,12 @@ class CableGroup(Group):
         283.15,
         333.15,
         "30 degC",
-        Assumed(303.15, "tables of permitted current hold at 30 degC", 293.15, 313.15),
+        Assumed(303.15, "tables of permitted current are for 30 degC", 293.15, 313.15),
     )
     strands = choice(
         "How the conductor is made",
         *STRANDS,
-        assumed=Assumed("solid or coarse strands", "usual for cable that stays in its place"),
+        assumed=Assumed("solid or coarse strands", "usual for fixed cable"),
     )
     joints = number(
         "Resistance of all joints, connectors and slip rings in this run, there and back",
@@ -85,7 +85,7 @@ class CableGroup(Group):
         0.0,
         20.0,
         "2",
-        Assumed(0.0, "taken as running by itself"),
+        Assumed(0.0, "taken as not grouped"),
         exact=True,
     )
     terminals = choice(
@@ -93,13 +93,13 @@ class CableGroup(Group):
         "60 degC",
         "75 degC",
         "90 degC",
-        assumed=Assumed("60 degC", "what the NEC takes up to 100 A where nothing is marked"),
+        assumed=Assumed("60 degC", "what the NEC assumes up to 100 A where nothing is marked"),
     )
     price = number(
         "Price of a metre of this cable, all its conductors, in your money", "", "", 0.001, 100000.0, "4.80", exact=True
     )
     fuse_distance = number("Length of cable from the battery's terminal to the fuse", "m", "m", 0.0, 200.0, "15 cm")
-    fuse_voltage = number("Direct voltage for which the fuse is marked", "V", "V", 1.0, 5000.0, "80 V", exact=True)
+    fuse_voltage = number("Voltage rating of the fuse (DC)", "V", "V", 1.0, 5000.0, "80 V", exact=True)
     fuse_breaking = number(
         "Greatest current the fuse can break (breaking capacity)", "A", "A", 10.0, 1e6, "10000 A", exact=True
     )
@@ -113,7 +113,7 @@ class ProtectionGroup(Group):
     )
     brake_current = number("Current for which the brake switch is rated", "A", "A", 0.5, 5000.0, "63 A", exact=True)
     generator_switch = choice("What the switch in the generator's circuit does", *GENERATOR_SWITCHES)
-    battery_switch = flag("Whether one switch within sight of the battery parts it from everything else")
+    battery_switch = flag("Whether one switch within sight of the battery disconnects it from everything else")
     covered = flag("Whether the battery's terminals and every bare part joined to them are covered")
     surge = choice(
         "Where surge arresters are fitted",
@@ -122,7 +122,7 @@ class ProtectionGroup(Group):
         "at both ends of the generator's cable",
     )
     surge_voltage = number(
-        "Highest lasting voltage the surge arresters bear, as marked", "V", "V", 5.0, 5000.0, "320 V", exact=True
+        "Highest continuous voltage marked on the surge arresters", "V", "V", 5.0, 5000.0, "320 V", exact=True
     )
     mast_earth = choice("How the mast is earthed", *MAST_EARTHS)
     earth_area = number(
