@@ -10,6 +10,7 @@ import numpy as np
 
 from calc.machine.battery import charge_top
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.wiring import BEFORE_RECTIFIER, TO_DUMP, TO_INVERTER, TO_LOADS
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import density
 from calc.machine.solving import greatest_current
@@ -22,9 +23,6 @@ LOWEST_SHARE = 10.5 / 12.0
 
 #: Current of a machine that never charges; cables and fuses are judged by the least that means anything. [A]
 LEAST_CURRENT = 0.1
-
-
-TO_DUMP = "to the dump load"
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,9 +161,9 @@ def run_current(x: Inputs, label: str) -> Current | Unknown:
     if stated is not None:
         return Current(stated, lambda: "as the sheet states", 3)
     carries = x.cable[label].carries
-    if carries == "battery to inverter":
+    if carries == TO_INVERTER:
         return inverter_current(x)
-    if carries == "battery to loads":
+    if carries == TO_LOADS:
         return _loads_current(x, label)
     if carries == TO_DUMP:
         return _dump_current(x)
@@ -178,7 +176,7 @@ def run_current(x: Inputs, label: str) -> Current | Unknown:
 def loaded_wires(x: Inputs, label: str) -> int:
     """Wires of a run that carry current: three ahead of a three-phase rectifier, else two."""
     three = x.generator.phases == "three-phase"
-    return 3 if three and x.cable[label].carries == "generator before the rectifier" else 2
+    return 3 if three and x.cable[label].carries == BEFORE_RECTIFIER else 2
 
 
 def wire_current(x: Inputs, label: str, I: Num) -> Num:
@@ -299,5 +297,5 @@ def fuse_window(low: float, high: float, series: str = "IEC") -> str:
 
 def inverter_run(x: Inputs) -> str | None:
     """Label of the run from battery to inverter, which the rules of the inverter judge; the first where several do."""
-    named = (label for label in x.labels(Sheet.cable) if x.maybe(Sheet.cable.carries[label]) == "battery to inverter")
+    named = (label for label in x.labels(Sheet.cable) if x.maybe(Sheet.cable.carries[label]) == TO_INVERTER)
     return next(named, None)

@@ -7,13 +7,12 @@ from typing import Any
 
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.storage import DUMP_PLACES
-from calc.machine.catalogue.wiring import CARRIES
+from calc.machine.catalogue.wiring import AFTER_RECTIFIER, BEFORE_RECTIFIER, TO_DUMP, TO_INVERTER, TO_LOADS
 from calc.machine.design import Design
 from calc.machine.entry import Entry
 from calc.physics import wiring
 
 UNSTATED = "?"
-TO_DUMP = "to the dump load"
 _BAR = "  |"
 
 
@@ -97,7 +96,7 @@ def _generator(design: Design) -> Iterator[str]:
     wires = {"three-phase": "3", "single-phase": "2", "DC with brushes": "2"}.get(phases, UNSTATED)
     facts = _facts(design, winding=Sheet.generator.phases, speed_per_volt=Sheet.generator.emf_constant)
     yield from _box("Generator", *facts, f"rated {_said(design, Sheet.generator.rated_current)}")
-    for label in _runs(design, CARRIES[0]):
+    for label in _runs(design, BEFORE_RECTIFIER):
         yield from _cable(design, label, wires)
     brake = _brake(design)
     after = design.get(Sheet.protection.brake_place) == "after the rectifier"
@@ -107,7 +106,7 @@ def _generator(design: Design) -> Iterator[str]:
     )
     yield from _box("Rectifier", *facts)
     yield from brake if after else []
-    for label in _runs(design, CARRIES[1]):
+    for label in _runs(design, AFTER_RECTIFIER):
         yield from _cable(design, label, "2")
     yield from _box("Generator switch", _said(design, Sheet.protection.generator_switch))
     surge = design.get(Sheet.protection.surge)
@@ -124,7 +123,7 @@ def _battery(design: Design) -> Iterator[str]:
     beside = design.get(Sheet.dump.place) != DUMP_PLACES[1]
     if beside:
         yield from _dump(design)
-    for label in _runs(design, CARRIES[1]):
+    for label in _runs(design, AFTER_RECTIFIER):
         yield from _fuse(design, label)
     switch = design.get(Sheet.protection.battery_switch)
     yield from _box("NO BATTERY SWITCH" if switch is False else "Battery switch", "" if switch else UNSTATED)
@@ -135,9 +134,9 @@ def _battery(design: Design) -> Iterator[str]:
 
 
 def _loads(design: Design) -> Iterator[str]:
-    if _runs(design, "battery to loads"):
-        yield from _branch("Loads on direct current", *_fed_by(design, "battery to loads"))
-    runs = _runs(design, "battery to inverter")
+    if _runs(design, TO_LOADS):
+        yield from _branch("Loads on direct current", *_fed_by(design, TO_LOADS))
+    runs = _runs(design, TO_INVERTER)
     if design.get(Sheet.inverter.power) is not None or runs:
         own = None if design.get(Sheet.inverter.fuse) is None else _said(design, Sheet.inverter.fuse)
         for label in runs:

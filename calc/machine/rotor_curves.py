@@ -9,35 +9,23 @@ import numpy as np
 from calc.machine.catalogue import Sheet
 from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.site import Array
+from calc.machine.site import AIR_NEEDS, Array
 from calc.physics import balance, blade, polar, rotor
 from calc.units import Num
 
 #: Winds at which the rotor is computed, once for the sheet and once for samples of its doubts; between them its
 #: curves change little, by far less than the doubts. [m/s]
 LEVELS, FEW_LEVELS = np.array([4.0, 10.0, 25.0]), np.array([5.0, 16.0])
-
-
 #: Tip-speed ratios and stations of the rotor's curves: enough for power within 1 %.
 RATIOS = np.concatenate([[0.5], np.arange(1.0, 10.1, 0.5), [11.0, 12.0, 14.0, 17.0]])
-
-
 STATIONS = 12
-
-
 #: Share of the rotor's radius at which blades usually begin. Common practice, no source.
 ROOT_SHARE = 0.12
-
-
 #: Blades carved or moulded to a proper section, where their shape is not on the sheet: from memory.
 CARVED = ("wood", "glass-fibre")
-
-
 CARVED_RATIO, CARVED_FREE, CARVED_POWER = (6.0, 1.2), (9.6, 1.25), (0.35, 1.15)
-
-
-AIR = (Sheet.site.air_temperature, Sheet.site.altitude)
-
+#: Power coefficient below which a rotor is said to give no power.
+LEAST_POWER = 0.02
 
 ARC = (Sheet.blade.pipe_diameter, Sheet.blade.pipe_wall, Sheet.blade.chord_root, Sheet.blade.chord_tip)
 
@@ -123,7 +111,7 @@ def free_ratio(x: Inputs, V: Num) -> Num:
 
 def shaped(x: Inputs) -> Rotor | None:
     """The rotor computed from the shape of its blades; None where the sheet does not give enough for that."""
-    if any(x.maybe(path) is None for path in (Sheet.rotor.diameter, Sheet.rotor.blades, *AIR)):
+    if any(x.maybe(path) is None for path in (Sheet.rotor.diameter, Sheet.rotor.blades, *AIR_NEEDS)):
         return None
     turning = rotor_of(x)
     return turning if isinstance(turning, Rotor) and turning.starts else None
@@ -253,7 +241,3 @@ def _simple(x: Inputs) -> Rotor:
     rising = np.maximum((lf - tsr) / (lf - lo), 0.0) ** ((lf - lo) / lo)
     cq = np.where(tsr < lf, top / lo * rising, -0.01 * (tsr - lf))
     return Rotor(np.array([8.0]), tsr, cq[..., None, :], starts=False)
-
-
-#: Power coefficient below which a rotor is said to give no power.
-LEAST_POWER = 0.02

@@ -16,10 +16,11 @@ import numpy as np
 
 from calc.machine.battery import cells, has_battery
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.wiring import FROM_GENERATOR
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.rotor_curves import AIR, LEAST_POWER, Rotor, rotor_of
+from calc.machine.rotor_curves import LEAST_POWER, Rotor, rotor_of
 from calc.machine.runs import run_resistance
-from calc.machine.site import Array, density, last
+from calc.machine.site import AIR_NEEDS, Array, density, last
 from calc.physics import balance, generator, storage
 from calc.physics.balance import Machine, Operation, Points
 from calc.units import Num
@@ -39,7 +40,7 @@ INDUCTANCE_TIME = 6e-4
 
 
 NEEDS = (
-    *AIR,
+    *AIR_NEEDS,
     Sheet.rotor.diameter,
     Sheet.rotor.blades,
     Sheet.generator.emf_constant,
@@ -152,9 +153,7 @@ def _solve(x: Inputs) -> Solved | Unknown:
 
 
 def _runs(x: Inputs) -> tuple[str, ...]:
-    return tuple(
-        label for label in x.labels(Sheet.cable) if str(x.maybe(Sheet.cable.carries[label])).startswith("generator")
-    )
+    return tuple(label for label in x.labels(Sheet.cable) if x.maybe(Sheet.cable.carries[label]) in FROM_GENERATOR)
 
 
 def _cable_resistance(x: Inputs, runs: tuple[str, ...]) -> Num:

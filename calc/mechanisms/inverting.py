@@ -10,6 +10,7 @@ import numpy as np
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import bank, cells
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.wiring import FROM_GENERATOR
 from calc.machine.currents import inverter_run
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import hardest_start
@@ -102,7 +103,7 @@ def _fuse_of(x: Inputs) -> Num | None:
     fuses = [
         x.maybe(Sheet.cable.fuse[label])
         for label in x.labels(Sheet.cable)
-        if str(x.maybe(Sheet.cable.carries[label])).startswith("generator")
+        if x.maybe(Sheet.cable.carries[label]) in FROM_GENERATOR
     ]
     known = [f for f in fuses if f is not None]
     if not known:

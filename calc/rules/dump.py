@@ -8,7 +8,8 @@ from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import charge_top, has_battery, has_lithium
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.storage import DUMP_PLACES, SECOND_MEANS
-from calc.machine.currents import TO_DUMP, Current, fuse_window, generator_current, practice, run_capacity
+from calc.machine.catalogue.wiring import TO_DUMP
+from calc.machine.currents import Current, fuse_window, generator_current, practice, run_capacity
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.storm import storm
 from calc.physics import dump, wiring

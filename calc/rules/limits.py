@@ -8,27 +8,21 @@ from calc.machine.inputs import Inputs
 #: Share of the battery's voltage that a run should lose at most; for what is too much see wiring.drop_limit.
 GOOD_DROP = 0.03
 
-
 #: Voltages in which battery banks are made up. Common practice, no source. [V]
 BANKS = (12.0, 24.0, 36.0, 48.0, 72.0, 96.0)
-
 
 #: Tip speed above which blades are seldom run, by material; from memory, common practice. [m/s]
 TIP_PIPE, TIP_OTHER = 50.0, 70.0
 
-
 #: Height of the rotor's lowest point above the highest obstacle within 150 m: 30 ft; see sources.SITING. [m]
 CLEAR = 30 * 0.3048
-
 
 #: Charging should begin below this many times the mean wind. With Rayleigh winds it blows harder than that
 #: during one hour in six, and those hours hold six tenths of the year's energy.
 BEGIN_SHARE = 1.5
 
-
 #: Highest winding temperature by insulation class. [K]
 HOTTEST = {"A": 378.15, "E": 393.15, "B": 403.15, "F": 428.15, "H": 453.15}
-
 
 #: A hole in a pulled strip raises the stress at its rim about threefold; from memory.
 HOLE = 3.0

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TypeAlias
 
 import numpy as np
-from numpy.typing import NDArray
 
 from calc.finding import COMMON_PRACTICE
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import LEAST_POWER, Rotor, rotor_of
-from calc.machine.site import HUB_NEEDS, YEAR_NEEDS, how_often, hub_wind, last, yearly
+from calc.machine.site import HUB_NEEDS, YEAR_NEEDS, Array, how_often, hub_wind, last, yearly
 from calc.machine.solving import NEEDS, Solved, solve
 from calc.physics import balance, wind
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most, with_machine
@@ -21,8 +19,6 @@ from calc.rules.limits import BANKS, HOTTEST
 from calc.rules.phrases import NO_DRIVE
 from calc.rules.sources import BALANCE, DRAG_BY_SIZE, INSULATION_CLASSES, SECTION_TABLE
 from calc.units import Num, show
-
-Array: TypeAlias = NDArray[np.float64]
 
 #: Rewound or other generators that a remedy may name, as a share of the present speed per volt.
 REWOUND = np.array([0.5, 0.6, 0.7, 0.8, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0])

@@ -14,22 +14,18 @@ THROWN = (
     "over. Keep people and animals out of its reach, and never go near a rotor that is running away."
 )
 
-
 #: Of whatever fills a battery.
 OVERCHARGED = (
     "An overcharged lead battery gives off gas that explodes; an overcharged lithium battery can burn. Keep "
     "the room ventilated, and never unload a rotor whose speed nothing else limits."
 )
 
-
 ELECTRICIAN = "Local rules come first; a licensed electrician has the last word."
-
 
 NO_DRIVE = (
     "Blades of this shape, set at this angle, give no power at any speed: the air pushes them backwards over most of "
     "their length."
 )
-
 
 #: The household that yearly sums are compared with, and its source.
 HOUSEHOLD = "an average dwelling in the European Union"

@@ -11,7 +11,7 @@ from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import charge_top, fault_currents, has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.rotor import SHORTING_SWITCH
-from calc.machine.catalogue.wiring import CARRIES, GENERATOR_SWITCHES
+from calc.machine.catalogue.wiring import AFTER_RECTIFIER, BEFORE_RECTIFIER, GENERATOR_SWITCHES
 from calc.machine.currents import generator_current
 from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
@@ -78,7 +78,7 @@ def _fuse_case(x: Inputs) -> _FuseCase | Unknown:
     if isinstance(found, Unknown):
         return found
     # An open fuse in the generator's run has the battery on one side and the runaway generator on the other.
-    free = storm(x) if x.maybe(Sheet.cable.carries) == CARRIES[1] else None
+    free = storm(x) if x.maybe(Sheet.cable.carries) == AFTER_RECTIFIER else None
     return _FuseCase(far, rated, breaks, V, None if free is None else free.peak, *found)
 
 
@@ -293,7 +293,9 @@ def _switches(x: Inputs) -> Judgement | Unknown:
 
 
 def _fused(x: Inputs) -> bool:
-    return has_battery(x) and x.maybe(Sheet.cable.carries) != CARRIES[0] and x.maybe(Sheet.cable.fused) is not False
+    return (
+        has_battery(x) and x.maybe(Sheet.cable.carries) != BEFORE_RECTIFIER and x.maybe(Sheet.cable.fused) is not False
+    )
 
 
 RULES = (

@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-from typing import TypeAlias
-
 import numpy as np
-from numpy.typing import NDArray
 
 from calc.finding import Source
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.reading import PREDICTED, values_at
-from calc.machine.site import at_hub
+from calc.machine.site import Array, at_hub
 from calc.machine.solving import NEEDS, Solved, solve
 from calc.quantities import QUANTITIES
 from calc.rules.engine import FAIL, OK, Judgement, Rule, with_machine
 from calc.rules.sources import BALANCE, SECTION_TABLE
 from calc.units import Num, show
-
-Array: TypeAlias = NDArray[np.float64]
 
 
 def _reading_winds(x: Inputs) -> Array | Unknown | None:

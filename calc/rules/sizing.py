@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.machine.catalogue import Sheet
-from calc.machine.currents import TO_DUMP, Capacity, fuse_window, practice
+from calc.machine.catalogue.wiring import TO_DUMP
+from calc.machine.currents import Capacity, fuse_window, practice
 from calc.machine.inputs import Inputs
 from calc.physics import wiring
 from calc.rules.engine import FAIL, MARGINAL, OK, at_most

@@ -9,9 +9,8 @@ import numpy as np
 from calc.finding import Source
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.wiring import CARRIES
+from calc.machine.catalogue.wiring import BEFORE_RECTIFIER, FROM_GENERATOR, TO_DUMP
 from calc.machine.currents import (
-    TO_DUMP,
     Current,
     inverter_run,
     loaded_wires,
@@ -67,10 +66,10 @@ def _ways(run: CableRun, limit: float, share: float, series: str) -> tuple[list[
 def _rectifier_place(x: Inputs, run: CableRun, size: float) -> str:
     """What putting the rectifier at the other end of the run would do to the copper."""
     carries = x.need(Sheet.cable.carries)
-    if x.generator.phases != "three-phase" or not carries.startswith("generator"):
+    if x.generator.phases != "three-phase" or carries not in FROM_GENERATOR:
         return ""
     three, two, name = run.bought(size, 3), run.bought(size, 2), wiring.size_name(size)
-    if carries == CARRIES[0]:
+    if carries == BEFORE_RECTIFIER:
         return (
             f" With the rectifier at the foot of the mast two wires of {name} lose no more than three do, and take "
             f"{two} in place of {three}."
@@ -155,7 +154,7 @@ def _lost(x: Inputs) -> _Drop | Unknown:
     )
     series = practice(x)
     # Only told, never judged, so samples need not have it.
-    year = _yearly_loss(x) if at.carries.startswith("generator") and x.drawn is None else None
+    year = _yearly_loss(x) if at.carries in FROM_GENERATOR and x.drawn is None else None
     return _Drop(found, run, run.lost(run.A), wiring.drop_limit(run.L), series, year)
 
 
@@ -267,7 +266,7 @@ def _own(x: Inputs) -> bool:
 
 
 def _fed_by_battery(x: Inputs) -> bool:
-    return _own(x) and x.maybe(Sheet.cable.carries) != CARRIES[0] and x.maybe(Sheet.storage.chemistry) != "none"
+    return _own(x) and x.maybe(Sheet.cable.carries) != BEFORE_RECTIFIER and x.maybe(Sheet.storage.chemistry) != "none"
 
 
 CAPACITY_NEEDS = (

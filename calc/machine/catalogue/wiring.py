@@ -5,13 +5,13 @@ from __future__ import annotations
 from calc.machine.entry import MM2, Assumed, Group, choice, flag, number
 from calc.physics.wiring import INSULATIONS, STRANDS
 
-CARRIES = (
+#: What a run carries, by name; the first two are the generator's.
+FROM_GENERATOR = BEFORE_RECTIFIER, AFTER_RECTIFIER = (
     "generator before the rectifier",
     "generator after the rectifier",
-    "battery to inverter",
-    "battery to loads",
-    "to the dump load",
 )
+TO_INVERTER, TO_LOADS, TO_DUMP = "battery to inverter", "battery to loads", "to the dump load"
+CARRIES = (*FROM_GENERATOR, TO_INVERTER, TO_LOADS, TO_DUMP)
 LAID = ("in conduit or duct", "clipped to a surface")
 GENERATOR_SWITCHES = ("none", "shorts the generator as it opens the circuit", "only opens the circuit")
 MAST_EARTHS = (
