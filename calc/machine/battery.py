@@ -46,7 +46,7 @@ def charge_top(x: Inputs) -> Num | None:
 
 
 @dataclass(frozen=True, slots=True)
-class Bank:
+class BatterySource:
     """The battery as a source: voltage at rest [V], internal resistance [ohm], and in words how that is known."""
 
     voltage: Num
@@ -54,7 +54,7 @@ class Bank:
     how: str
 
 
-def bank(x: Inputs) -> Bank | Unknown:
+def battery_source(x: Inputs) -> BatterySource | Unknown:
     """Rest voltage and internal resistance of the bank; the latter by kind and size where it is not stated."""
     chemistry, nominal = str(x.maybe(Sheet.storage.chemistry)), x.maybe(Sheet.storage.voltage)
     if nominal is None or chemistry in ("None", "none"):
@@ -62,11 +62,11 @@ def bank(x: Inputs) -> Bank | Unknown:
     V = storage.cells_in_series(nominal, chemistry) * storage.cell(chemistry).resting
     R, Q = x.maybe(Sheet.storage.internal_resistance), x.maybe(Sheet.storage.capacity)
     if R is not None:
-        return Bank(V, storage.Resistance(R, R, R, "stated"), "as stated")
+        return BatterySource(V, storage.Resistance(R, R, R, "stated"), "as stated")
     if Q is None:
         return Unknown("", (Sheet.storage.internal_resistance,))
     usual = storage.usual_resistance(nominal, Q, chemistry)
-    return Bank(V, usual, usual.how)
+    return BatterySource(V, usual, usual.how)
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +116,7 @@ def rated_share(x: Inputs, I: Num) -> Num:
 
 def fault_currents(x: Inputs, distance: Num) -> tuple[Num, Num, str] | Unknown:
     """Weakest and strongest short circuit behind a length of the run [A], and how the bank's resistance is known."""
-    source = bank(x)
+    source = battery_source(x)
     if isinstance(source, Unknown):
         return source
     ahead = np.asarray(0.0)

@@ -12,7 +12,7 @@ from calc.machine.battery import charge_top
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import BEFORE_RECTIFIER, TO_DUMP, TO_INVERTER, TO_LOADS
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.site import density
+from calc.machine.site import air_density
 from calc.machine.solving import greatest_current
 from calc.physics import dump, loads, protection, wind, wiring
 from calc.units import Num, show
@@ -45,7 +45,7 @@ def _sum(values: list[Num]) -> Num:
     return total
 
 
-def greatest(values: list[Num]) -> Num:
+def greatest_of(values: list[Num]) -> Num:
     """Greatest of several numbers, variant by variant."""
     top: Any = values[0]
     for value in values[1:]:
@@ -61,7 +61,7 @@ def _possible(x: Inputs, label: str) -> tuple[Num, Num] | None:
         return None
     if V is None or D is None:
         return P, P
-    limit = wind.BETZ * wind.power_in_wind(density(x), wind.swept_area(D), V)
+    limit = wind.BETZ * wind.power_in_wind(air_density(x), wind.swept_area(D), V)
     return P, np.minimum(P, limit)
 
 
@@ -90,8 +90,8 @@ def generator_current(x: Inputs) -> Current | Unknown:
     V = x.maybe(Sheet.storage.voltage)
     if V is None:
         return Unknown("", (Sheet.storage.voltage,))
-    P = greatest([least for _, least in claims])
-    claimed = greatest([most for most, _ in claims])
+    P = greatest_of([least for _, least in claims])
+    claimed = greatest_of([most for most, _ in claims])
 
     def how() -> str:
         held = f"limited to the {show(P, 'W')} that the wind can give," if claimed > P else show(P, "W")
@@ -215,13 +215,13 @@ class Capacity:
 def run_capacity(x: Inputs, label: str) -> Capacity | Unknown:
     """Ampacity of a run, or why the tables cannot tell; needs ``cable.area``."""
     try:
-        return _nec_capacity(x, label) if practice(x) == "NEC" else _iec_capacity(x, label)
+        return _nec_capacity(x, label) if wiring_practice(x) == "NEC" else _iec_capacity(x, label)
     except ValueError as e:
         text = str(e)
         return Unknown(f"{text[0].upper()}{text[1:]}, so what this run may carry cannot be told")
 
 
-def practice(x: Inputs) -> str:
+def wiring_practice(x: Inputs) -> str:
     """Whose wiring practice is followed, ``"IEC"`` or ``"NEC"``."""
     return str(x.maybe(Sheet.site.wiring_practice))
 

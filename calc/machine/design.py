@@ -19,7 +19,7 @@ class Design:
     Parameters
     ----------
     values : mapping of str to float, array, str or bool
-        What the sheet states, by full name, in SI; see :func:`build`.
+        What the sheet states, by full name, in SI; see :func:`build_design`.
     assumed : mapping of str to Assumed
         Assumptions made for this sheet, by full name, in place of the catalogue's.
     """
@@ -39,7 +39,7 @@ class Design:
         )
 
 
-def build(values: Mapping[str, Value], assumed: Mapping[str, Assumed] | None = None) -> Design:
+def build_design(values: Mapping[str, Value], assumed: Mapping[str, Assumed] | None = None) -> Design:
     """Make a design from values by name.
 
     Parameters
@@ -61,7 +61,7 @@ def build(values: Mapping[str, Value], assumed: Mapping[str, Assumed] | None = N
     Examples
     --------
     >>> from calc.machine.catalogue import Sheet
-    >>> build({"rotor.diameter": 2.2, "cable.main.length": 34.0}).get(Sheet.cable.length["main"])
+    >>> build_design({"rotor.diameter": 2.2, "cable.main.length": 34.0}).get(Sheet.cable.length["main"])
     34.0
     """
     for path in values:

@@ -167,8 +167,8 @@ def lines(design: Design) -> list[str]:
 
     Examples
     --------
-    >>> from calc.machine.design import build
-    >>> print("\n".join(lines(build({"generator.rated_current": 15.0}))[:3]))
+    >>> from calc.machine.design import build_design
+    >>> print("\n".join(lines(build_design({"generator.rated_current": 15.0}))[:3]))
     One-line diagram. What is not stated shows as ?
     <BLANKLINE>
     [ Generator ]  winding ?, speed per volt ?, rated 15 A

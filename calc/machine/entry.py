@@ -14,7 +14,7 @@ from typing import Any, Generic, Literal, Protocol, TypeAlias, TypeVar, cast, ov
 from calc.units import Num, show
 
 Value: TypeAlias = "Num | str | bool"
-Kind = Literal["number", "choice", "flag"]
+EntryKind = Literal["number", "choice", "flag"]
 T = TypeVar("T")
 T_co = TypeVar("T_co", covariant=True)
 G = TypeVar("G", bound="Group")
@@ -78,7 +78,7 @@ class Entry(Generic[T_co]):
         Which of several things it is asked of.
     """
 
-    kind: Kind
+    kind: EntryKind
     meaning: str
     example: str
     unit: str = ""
@@ -141,7 +141,7 @@ class Entry(Generic[T_co]):
         return f"{show(self.low, self.shown)} to {show(self.high, self.shown)}"
 
 
-class Asked(Protocol):
+class ValueSource(Protocol):
     """Whatever gives the values of a sheet."""
 
     def need(self, entry: Entry[T]) -> T:
@@ -157,14 +157,14 @@ class Group:
     #: Name on the sheet; known from where the group is declared.
     group = ""
 
-    def __init__(self, on: Asked, label: str | None = None) -> None:
+    def __init__(self, on: ValueSource, label: str | None = None) -> None:
         self._on, self._label = on, label
 
 
 class Several(Mapping[str, G]):
     """A group that holds several things by label, looked at on one sheet."""
 
-    def __init__(self, on: Asked, group: type[G]) -> None:
+    def __init__(self, on: ValueSource, group: type[G]) -> None:
         self._on, self._group = on, group
 
     def __getitem__(self, label: str) -> G:
@@ -203,8 +203,8 @@ class One(_Declared[G]):
     @overload
     def __get__(self, on: None, owner: type[Any]) -> type[G]: ...
     @overload
-    def __get__(self, on: Asked, owner: type[Any]) -> G: ...
-    def __get__(self, on: Asked | None, owner: type[Any]) -> type[G] | G:
+    def __get__(self, on: ValueSource, owner: type[Any]) -> G: ...
+    def __get__(self, on: ValueSource | None, owner: type[Any]) -> type[G] | G:
         """The class of the group, or the group on a sheet."""
         return self.group if on is None else self.group(on)
 
@@ -217,8 +217,8 @@ class Many(_Declared[G]):
     @overload
     def __get__(self, on: None, owner: type[Any]) -> type[G]: ...
     @overload
-    def __get__(self, on: Asked, owner: type[Any]) -> Several[G]: ...
-    def __get__(self, on: Asked | None, owner: type[Any]) -> type[G] | Several[G]:
+    def __get__(self, on: ValueSource, owner: type[Any]) -> Several[G]: ...
+    def __get__(self, on: ValueSource | None, owner: type[Any]) -> type[G] | Several[G]:
         """The class of the group, or all of it that is on a sheet."""
         return self.group if on is None else Several(on, self.group)
 

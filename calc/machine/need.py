@@ -20,7 +20,7 @@ MONTHLY: tuple[Entry[Num], ...] = tuple(e for e in catalogue().values() if e.pat
 
 
 @dataclass(frozen=True, slots=True)
-class Need:
+class BatteryNeed:
     """What all loads together take from the battery.
 
     Parameters
@@ -38,7 +38,7 @@ class Need:
     inverter: bool
 
 
-def battery_need(x: Inputs) -> Need | Unknown:
+def battery_need(x: Inputs) -> BatteryNeed | Unknown:
     """What all loads on the sheet take from the battery, the inverter's losses included where there is one."""
     needed: list[tuple[Num, Num, Num | None]] = []
     missing: list[Entry[Num]] = []
@@ -56,7 +56,7 @@ def battery_need(x: Inputs) -> Need | Unknown:
     mean = sum(powers[1:], powers[0]) / eta
     if np.any(np.asarray(mean) <= 0):
         return Unknown("The loads on the sheet never run, so they need nothing from the wind or the battery")
-    return Need(mean, sum(hours[1:], hours[0]) / np.asarray(eta)[..., None], inverter)
+    return BatteryNeed(mean, sum(hours[1:], hours[0]) / np.asarray(eta)[..., None], inverter)
 
 
 def daily_need(x: Inputs) -> Num | None:
@@ -71,7 +71,7 @@ def monthly_means(x: Inputs) -> tuple[Num, ...] | None:
     return found if len(found) == 12 else None
 
 
-def starts(x: Inputs) -> tuple[list[Num], list[Num]] | Unknown:
+def running_and_starting(x: Inputs) -> tuple[list[Num], list[Num]] | Unknown:
     """Power of each load while it runs, and while it starts, in [W]."""
     running: list[Num] = []
     starting: list[Num] = []
@@ -88,7 +88,7 @@ def starts(x: Inputs) -> tuple[list[Num], list[Num]] | Unknown:
 
 def hardest_start(x: Inputs) -> Num | Unknown:
     """Power of the hardest start while all other loads run, in [W]."""
-    found = starts(x)
+    found = running_and_starting(x)
     if isinstance(found, Unknown):
         return found
     return inverter.worst_start(*found) if found[0] else Unknown("", (Sheet.load.power["main"],))

@@ -19,7 +19,7 @@ from calc.physics.synthetic_wind import Climate, hourly
 #: Winds of the power curve; the last is beyond any hourly mean that places where people live have seen. [m/s]
 GRID = np.arange(0.0, 60.5, 0.5)
 #: What :func:`through_years` looks for on the sheet, beside what the power curve was made from.
-NEEDS = (
+YEARS_NEEDS = (
     Sheet.site.mean_wind,
     Sheet.site.wind_height,
     Sheet.site.ground,
@@ -40,7 +40,7 @@ def climate(x: Inputs) -> Climate | Unknown:
     return Climate(float(np.mean(hub)), float(np.mean(x.site.wind_spread)), months=seasons)
 
 
-def bank(x: Inputs) -> Bank | Unknown:
+def usable_bank(x: Inputs) -> Bank | Unknown:
     """The battery as the hours see it: usable energy after depth, cold and age, limits of charging, dump load."""
     Q, V, need = x.storage.capacity, x.storage.voltage, battery_need(x)
     if isinstance(need, Unknown):
@@ -71,7 +71,7 @@ def through_years(
     Parameters
     ----------
     x : Inputs
-        A sheet, or samples of one, that has :data:`NEEDS` and loads.
+        A sheet, or samples of one, that has :data:`YEARS_NEEDS` and loads.
     V_grid : array, shape (m,)
         Wind speeds at the rotor, from 0 to beyond any wind that comes. [m/s]
     P : array, shape (m,) or (n, m)
@@ -93,7 +93,7 @@ def through_years(
     Samples that differ in mean wind share the rise and fall of one weather, each at its own level. A made-up wind
     beyond the end of the grid is an error, as nothing says what the machine does there.
     """
-    weather, battery, need = climate(x), bank(x), battery_need(x)
+    weather, battery, need = climate(x), usable_bank(x), battery_need(x)
     if isinstance(weather, Unknown):
         return weather
     if isinstance(battery, Unknown):
@@ -109,7 +109,7 @@ def through_years(
     return storage_time.simulate(series, V_grid, P, need.by_hour, battery, tell)
 
 
-def hour_by_hour(
+def every_hour(
     x: Inputs, V_grid: Array, P: Array, years: int = 1, seed: int = 20240229, wind: Array | None = None
 ) -> Hours | Unknown:
     """Take the machine on a sheet, not on samples of one, through its years and tell every hour.
@@ -117,7 +117,7 @@ def hour_by_hour(
     Parameters
     ----------
     x : Inputs
-        A sheet that has :data:`NEEDS` and loads.
+        A sheet that has :data:`YEARS_NEEDS` and loads.
     V_grid, P, years, seed, wind
         As for :func:`through_years`.
 
@@ -126,7 +126,7 @@ def hour_by_hour(
     hours : Hours or Unknown
         The whole series.
     """
-    weather, battery, need = climate(x), bank(x), battery_need(x)
+    weather, battery, need = climate(x), usable_bank(x), battery_need(x)
     if isinstance(weather, Unknown):
         return weather
     if isinstance(battery, Unknown):

@@ -15,10 +15,10 @@ from calc.units import Num
 
 #: Winds at which the rotor is computed, once for the sheet and once for samples of its doubts; between them its
 #: curves change little, by far less than the doubts. [m/s]
-LEVELS, FEW_LEVELS = np.array([4.0, 10.0, 25.0]), np.array([5.0, 16.0])
+CURVE_WINDS, FEW_CURVE_WINDS = np.array([4.0, 10.0, 25.0]), np.array([5.0, 16.0])
 #: Tip-speed ratios and stations of the rotor's curves: enough for power within 1 %.
 RATIOS = np.concatenate([[0.5], np.arange(1.0, 10.1, 0.5), [11.0, 12.0, 14.0, 17.0]])
-STATIONS = 12
+CURVE_STATIONS = 12
 #: Share of the rotor's radius at which blades usually begin. Common practice, no source.
 ROOT_SHARE = 0.12
 #: Blades carved or moulded to a proper section, where their shape is not on the sheet: from memory.
@@ -31,7 +31,7 @@ ARC = (Sheet.blade.pipe_diameter, Sheet.blade.pipe_wall, Sheet.blade.chord_root,
 
 
 @dataclass(frozen=True, slots=True)
-class Rotor:
+class RotorCurves:
     """A rotor's curves, and what its blades weigh where their shape is known.
 
     Parameters
@@ -98,38 +98,38 @@ class Rotor:
         return np.asarray(below * (1 - up) + above * up)
 
 
-def rotor_of(x: Inputs) -> Rotor | Unknown:
+def rotor_of(x: Inputs) -> RotorCurves | Unknown:
     """The rotor of a sheet: from the shape of its blades, or as a simple curve; computed once for all rules."""
     return x.shared("rotor", _rotor)
 
 
 def free_ratio(x: Inputs, V: Num) -> Num:
     """Tip-speed ratio in a wind with nothing connected: computed from the blades, or from the sheet."""
-    turning = None if x.given(Sheet.rotor.free_tip_speed_ratio) else shaped(x)
-    return free_assumed(x) if turning is None else turning.free(V)
+    curves = None if x.given(Sheet.rotor.free_tip_speed_ratio) else curves_from_shape(x)
+    return free_assumed(x) if curves is None else curves.free(V)
 
 
-def shaped(x: Inputs) -> Rotor | None:
+def curves_from_shape(x: Inputs) -> RotorCurves | None:
     """The rotor computed from the shape of its blades; None where the sheet does not give enough for that."""
     if any(x.maybe(path) is None for path in (Sheet.rotor.diameter, Sheet.rotor.blades, *AIR_NEEDS)):
         return None
-    turning = rotor_of(x)
-    return turning if isinstance(turning, Rotor) and turning.starts else None
+    curves = rotor_of(x)
+    return curves if isinstance(curves, RotorCurves) and curves.starts else None
 
 
-def carved(x: Inputs) -> bool:
+def is_carved(x: Inputs) -> bool:
     """Whether the blades are said to be carved or moulded, so that what holds for pipe does not hold for them."""
     return x.maybe(Sheet.blade.material) in CARVED
 
 
 def _assumed(x: Inputs, entry: Entry[Num], usual: tuple[float, float], why: str) -> Num:
-    return x.else_assume(entry, usual[0], why, usual[1]) if carved(x) else x.need(entry)
+    return x.else_assume(entry, usual[0], why, usual[1]) if is_carved(x) else x.need(entry)
 
 
 def working_ratio(x: Inputs) -> Num:
     """Tip-speed ratio at which the rotor works best: computed from the blades, else as stated or assumed."""
-    turning = None if x.given(Sheet.rotor.tip_speed_ratio) else shaped(x)
-    return ratio_assumed(x) if turning is None else turning.best()[0]
+    curves = None if x.given(Sheet.rotor.tip_speed_ratio) else curves_from_shape(x)
+    return ratio_assumed(x) if curves is None else curves.best()[0]
 
 
 def ratio_assumed(x: Inputs) -> Num:
@@ -156,24 +156,24 @@ def power_assumed(x: Inputs) -> Num:
 
 def power_share(x: Inputs) -> tuple[Num, str]:
     """Share of the wind's power that the rotor takes at its best, and in a word or two how that is known."""
-    turning = None if x.given(Sheet.rotor.power_coefficient) else shaped(x)
-    if turning is not None:
+    curves = None if x.given(Sheet.rotor.power_coefficient) else curves_from_shape(x)
+    if curves is not None:
         # A rotor that drives nothing would be divided by; a millionth is as little to whoever reads it.
-        return np.maximum(turning.best()[1], 1e-6), "computed from its blades"
+        return np.maximum(curves.best()[1], 1e-6), "computed from its blades"
     return power_assumed(x), "as the sheet states" if x.given(Sheet.rotor.power_coefficient) else "assumed"
 
 
-def _rotor(x: Inputs) -> Rotor | Unknown:
+def _rotor(x: Inputs) -> RotorCurves | Unknown:
     try:
         return _shape(x)
     except ValueError as e:
         return Unknown(f"The rotor cannot be computed: {e}")
 
 
-def _shape(x: Inputs) -> Rotor | Unknown:
+def _shape(x: Inputs) -> RotorCurves | Unknown:
     if x.given(Sheet.rotor.power_coefficient):
         return _simple(x)
-    if carved(x) and not x.given(Sheet.blade.section):
+    if is_carved(x) and not x.given(Sheet.blade.section):
         return _simple(x)
     section = x.maybe(Sheet.blade.section)
     if section == "arc of the pipe" and all(x.given(entry) for entry in ARC):
@@ -183,16 +183,16 @@ def _shape(x: Inputs) -> Rotor | Unknown:
     return _simple(x)
 
 
-def _curves(x: Inputs, shape: blade.Blade, section: polar.Section | None) -> Rotor:
+def _curves(x: Inputs, shape: blade.Blade, section: polar.Section | None) -> RotorCurves:
     B, lift, drag = x.rotor.blades, x.blade.lift_factor, x.blade.drag_factor
-    levels = LEVELS if x.drawn is None else FEW_LEVELS
+    levels = CURVE_WINDS if x.drawn is None else FEW_CURVE_WINDS
     each = [rotor.curve(shape, V, B, RATIOS, section, lift, drag) for V in levels]
     rest = [np.asarray(rotor.starting_cq(shape, B, section, lift, V)) for V in levels]
     variants = np.broadcast_shapes(*(c.cp.shape[:-1] for c in each), *(r.shape for r in rest))
     cp = np.stack([np.broadcast_to(c.cp, (*variants, len(RATIOS))) for c in each], axis=-2)
     cm = np.stack([np.broadcast_to(c.cm, (*variants, len(RATIOS))) for c in each], axis=-2)
     tsr, cq = balance.torque_curve(RATIOS, cp, np.stack([np.broadcast_to(r, variants) for r in rest], axis=-1))
-    return Rotor(levels, tsr, cq, cm)
+    return RotorCurves(levels, tsr, cq, cm)
 
 
 def _root_radius(x: Inputs) -> Num:
@@ -200,23 +200,23 @@ def _root_radius(x: Inputs) -> Num:
     return x.else_assume(Sheet.blade.root_radius, ROOT_SHARE * R, "an eighth of the radius; common practice, no source")
 
 
-def _from_pipe(x: Inputs) -> Rotor:
+def _from_pipe(x: Inputs) -> RotorCurves:
     D, t, root, tip = (x.need(entry) for entry in ARC)
     R, r_root, angle = x.rotor.diameter / 2.0, _root_radius(x), x.blade.mounting_angle
     edge = x.blade.straight_edge
     assert edge in ("trailing", "leading", "neither")
-    shape = blade.cut_from_pipe(D, t, root, tip, R, r_root, angle, edge, STATIONS)  # type: ignore[arg-type]
-    turning = _curves(x, shape, None)
+    shape = blade.cut_from_pipe(D, t, root, tip, R, r_root, angle, edge, CURVE_STATIONS)  # type: ignore[arg-type]
+    curves = _curves(x, shape, None)
     masses = blade.pipe_masses(D, t, root, tip, R, r_root)
     measured = x.maybe(Sheet.blade.mass)
     if measured is not None:
         share = measured / masses.mass
         masses = blade.Masses(measured, masses.r_cog, masses.inertia * share)
     section = blade.root_section(D, t, root, tip, angle, edge)  # type: ignore[arg-type]
-    return Rotor(turning.winds, turning.tsr, turning.cq, turning.cm, masses, section)
+    return RotorCurves(curves.winds, curves.tsr, curves.cq, curves.cm, masses, section)
 
 
-def _carved(x: Inputs, section: str) -> Rotor | Unknown:
+def _carved(x: Inputs, section: str) -> RotorCurves | Unknown:
     labels = x.labels(Sheet.station)
     columns = (Sheet.station.radius, Sheet.station.chord, Sheet.station.twist)
     if missing := x.lacks(*(column[label] for label in labels for column in columns)):
@@ -227,11 +227,11 @@ def _carved(x: Inputs, section: str) -> Rotor | Unknown:
     R = x.rotor.diameter / 2.0
     if float(np.max(R)) > r[-1]:
         r, chord, twist = np.append(r, np.max(R)), np.append(chord, chord[-1]), np.append(twist, twist[-1])
-    shape = blade.given(r, chord, twist, R, r[0], STATIONS)
+    shape = blade.given(r, chord, twist, R, r[0], CURVE_STATIONS)
     return _curves(x, shape, polar.named(section))
 
 
-def _simple(x: Inputs) -> Rotor:
+def _simple(x: Inputs) -> RotorCurves:
     """A curve with its top at the working tip-speed ratio, falling to nothing at the free one."""
     best, free, Cp = ratio_assumed(x), free_assumed(x), power_assumed(x)
     if np.any(np.asarray(free) <= best):
@@ -240,4 +240,4 @@ def _simple(x: Inputs) -> Rotor:
     lo, lf, top = (np.asarray(v, dtype=float)[..., None] for v in (best, free, Cp))
     rising = np.maximum((lf - tsr) / (lf - lo), 0.0) ** ((lf - lo) / lo)
     cq = np.where(tsr < lf, top / lo * rising, -0.01 * (tsr - lf))
-    return Rotor(np.array([8.0]), tsr, cq[..., None, :], starts=False)
+    return RotorCurves(np.array([8.0]), tsr, cq[..., None, :], starts=False)

@@ -15,7 +15,7 @@ from calc.units import Num, show
 Array: TypeAlias = NDArray[np.float64]
 
 
-def last(x: Num) -> Array:
+def over_winds(x: Num) -> Array:
     """A number per variant with a last axis for the winds."""
     return np.asarray(x, dtype=float)[..., None]
 
@@ -23,10 +23,10 @@ def last(x: Num) -> Array:
 def how_often(x: Inputs, winds: Array, Vm: Num) -> Array:
     """Density with which each wind blows, shape (..., winds)."""
     k = x.site.wind_spread
-    return np.asarray(wind.weibull_pdf(winds, last(wind.weibull_scale(Vm, k)), last(k)))
+    return np.asarray(wind.weibull_pdf(winds, over_winds(wind.weibull_scale(Vm, k)), over_winds(k)))
 
 
-def yearly(x: Inputs, winds: Array, power: Array, Vm: Num) -> Num:
+def energy_of_year(x: Inputs, winds: Array, power: Array, Vm: Num) -> Num:
     """Energy of a year from a power over winds, shape (..., winds), in [J]."""
     k = x.site.wind_spread
     mean = energy.mean_power(winds, power, wind.weibull_scale(Vm, k), k + 0.0 * np.asarray(Vm))
@@ -41,7 +41,7 @@ HUB_NEEDS = (Sheet.site.mean_wind, Sheet.site.wind_height, Sheet.site.ground, Sh
 YEAR_NEEDS = (Sheet.site.wind_spread, Sheet.site.availability, *HUB_NEEDS)
 
 
-def density(x: Inputs) -> Num:
+def air_density(x: Inputs) -> Num:
     """Air density at the site, in [kg/m3]."""
     return air.density(x.site.air_temperature, air.pressure(x.site.altitude))
 

@@ -18,9 +18,9 @@ from calc.machine.battery import cells, has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import FROM_GENERATOR
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.rotor_curves import LEAST_POWER, Rotor, rotor_of
+from calc.machine.rotor_curves import LEAST_POWER, RotorCurves, rotor_of
 from calc.machine.runs import run_resistance
-from calc.machine.site import AIR_NEEDS, Array, density, last
+from calc.machine.site import AIR_NEEDS, Array, air_density, over_winds
 from calc.physics import balance, generator, storage
 from calc.physics.balance import Machine, Operation, Points
 from calc.units import Num
@@ -39,7 +39,7 @@ USUAL_LIMIT = 12.0
 INDUCTANCE_TIME = 6e-4
 
 
-NEEDS = (
+SOLVING_NEEDS = (
     *AIR_NEEDS,
     Sheet.rotor.diameter,
     Sheet.rotor.blades,
@@ -62,7 +62,7 @@ class Solved:
 
     Parameters
     ----------
-    machine, rotor : Machine, Rotor
+    machine, rotor : Machine, RotorCurves
         What was solved.
     operation : Operation
         Balances at each of ``winds``, held back above ``limit``; shape (..., winds).
@@ -80,7 +80,7 @@ class Solved:
     """
 
     machine: Machine
-    rotor: Rotor
+    rotor: RotorCurves
     operation: Operation
     winds: Array
     limit: Num
@@ -100,7 +100,7 @@ class Solved:
 
     def running(self, winds: Array) -> Points:
         """What the running machine does in some winds, shape (..., winds), held back as in ``operation``."""
-        held = np.asarray(np.minimum(winds, last(self.limit)), dtype=float)
+        held = np.asarray(np.minimum(winds, over_winds(self.limit)), dtype=float)
         return self._once("running", held, lambda V: balance.operate(self.machine, V).running)
 
     def unloaded(self, winds: Array) -> tuple[Array, Array]:
@@ -129,7 +129,7 @@ class Solved:
         return self.greatest()[0]
 
 
-def solve(x: Inputs) -> Solved | Unknown:
+def solve_machine(x: Inputs) -> Solved | Unknown:
     """Assemble and solve the machine of a sheet; computed once for all rules."""
     return x.shared("machine", _solve)
 
@@ -137,17 +137,17 @@ def solve(x: Inputs) -> Solved | Unknown:
 def _solve(x: Inputs) -> Solved | Unknown:
     runs = _runs(x)
     sizes = (entry[label] for label in runs for entry in (Sheet.cable.length, Sheet.cable.area))
-    if missing := x.lacks(*NEEDS, *sizes):
+    if missing := x.lacks(*SOLVING_NEEDS, *sizes):
         return Unknown("", missing)
     if x.generator.phases == "single-phase":
         return Unknown("A single-phase winding charges in pulses, which the machine's balance does not cover")
     try:
-        turning = rotor_of(x)
-        if isinstance(turning, Unknown):
-            return turning
-        if turning.best()[1].ndim == 0 and turning.best()[1] < LEAST_POWER:
+        curves = rotor_of(x)
+        if isinstance(curves, Unknown):
+            return curves
+        if curves.best()[1].ndim == 0 and curves.best()[1] < LEAST_POWER:
             return Unknown("Blades of this shape, set at this angle, give no power at any speed")
-        return _operate(x, turning, runs)
+        return _operate(x, curves, runs)
     except ValueError as e:
         return Unknown(f"The machine cannot be solved: {e}")
 
@@ -200,7 +200,7 @@ def _pole_pairs(x: Inputs) -> Num:
     return x.else_assume(Sheet.generator.pole_pairs, 10.0, "between a servo motor's 4 and a hub motor's 23", 2.3)
 
 
-def _assemble(x: Inputs, turning: Rotor, runs: tuple[str, ...]) -> Machine:
+def _assemble(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Machine:
     phases, R_w = x.generator.phases, x.generator.winding_resistance
     k = generator.emf_rectified(x.generator.emf_constant, x.generator.emf_form, phases)
     friction, eddy, cogging = generator.assumed_drag(k, R_w)
@@ -208,11 +208,11 @@ def _assemble(x: Inputs, turning: Rotor, runs: tuple[str, ...]) -> Machine:
     L = _inductance(x)
     V_oc, R_b, V_max = _battery(x)
     return Machine(
-        tsr=turning.tsr,
-        winds=turning.winds,
-        cq=np.concatenate([turning.cq[..., :-1], np.minimum(turning.cq[..., -1:], 0.0)], axis=-1),
+        tsr=curves.tsr,
+        winds=curves.winds,
+        cq=np.concatenate([curves.cq[..., :-1], np.minimum(curves.cq[..., -1:], 0.0)], axis=-1),
         R=x.rotor.diameter / 2.0,
-        rho=density(x),
+        rho=air_density(x),
         k=k,
         R_w=R_w,
         V_d=generator.DIODES[phases] * x.generator.diode_drop,
@@ -230,15 +230,15 @@ def _assemble(x: Inputs, turning: Rotor, runs: tuple[str, ...]) -> Machine:
     )
 
 
-def _operate(x: Inputs, turning: Rotor, runs: tuple[str, ...]) -> Solved:
-    built = _assemble(x, turning, runs)
+def _operate(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Solved:
+    built = _assemble(x, curves, runs)
     limit, storm = limit_wind(x), x.site.storm_wind
     omega, V_free = (v[..., 0] for v in balance.unloaded(built, np.asarray(storm, dtype=float)[..., None]))
     winds = WINDS if x.drawn is None else FEW_WINDS
     held = np.minimum(winds, np.asarray(limit, dtype=float)[..., None])
     return Solved(
         machine=built,
-        rotor=turning,
+        rotor=curves,
         operation=balance.operate(built, held),
         winds=winds,
         limit=limit,
@@ -246,7 +246,7 @@ def _operate(x: Inputs, turning: Rotor, runs: tuple[str, ...]) -> Solved:
         omega_free=omega,
         V_free=V_free,
         charging=balance.charging_wind(built),
-        starting=balance.starting_wind(built) if turning.starts else np.full(built.variants, np.nan),
+        starting=balance.starting_wind(built) if curves.starts else np.full(built.variants, np.nan),
     )
 
 
@@ -270,5 +270,5 @@ def greatest_current(x: Inputs) -> tuple[Array, Array] | Unknown:
 def _greatest(x: Inputs) -> tuple[Array, Array] | Unknown:
     if not has_battery(x):
         return Unknown("The machine is solved with a battery only")
-    solved = solve(x)
+    solved = solve_machine(x)
     return solved if isinstance(solved, Unknown) else solved.greatest()

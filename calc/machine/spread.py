@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.machine.catalogue import catalogue, split
-from calc.machine.design import Design, build, values
+from calc.machine.design import Design, build_design, values
 from calc.machine.entry import Value
 
 #: Half-width implied by where a value comes from, as a share of it. Common practice, no source; each is shown
@@ -69,7 +69,7 @@ def sample(
             raise ValueError(f"{name}: lower limit {low} exceeds upper limit {high}")
         if low < high:
             given[name] = low + draw(n, name, seed) * (high - low)
-    return build(given, design.assumed)
+    return build_design(given, design.assumed)
 
 
 def draw(n: int, name: str, seed: int = SEED) -> NDArray[np.float64]:
@@ -98,7 +98,7 @@ def draw(n: int, name: str, seed: int = SEED) -> NDArray[np.float64]:
     return shares
 
 
-def count(samples: Design) -> int | None:
+def sample_count(samples: Design) -> int | None:
     """Number of samples in a sampled design; None if no number of it was doubtful."""
     return next((len(value) for _, _, value in values(samples) if isinstance(value, np.ndarray)), None)
 

@@ -12,7 +12,7 @@ from calc.units import Num
 
 
 @dataclass(frozen=True, slots=True)
-class Storm:
+class UnloadedInStorm:
     """The generator with nothing connected in the strongest wind: speed [rad/s] and voltages [V]."""
 
     speed: Num
@@ -21,19 +21,19 @@ class Storm:
     between_leads: Num
 
 
-def storm(x: Inputs) -> Storm | None:
+def unloaded_in_storm(x: Inputs) -> UnloadedInStorm | None:
     """What the generator gives with nothing connected in the strongest wind, or None where the sheet cannot tell."""
     return x.shared("storm", _storm)
 
 
-def _storm(x: Inputs) -> Storm | None:
+def _storm(x: Inputs) -> UnloadedInStorm | None:
     k, D = x.maybe(Sheet.generator.emf_constant), x.maybe(Sheet.rotor.diameter)
     form, phases = str(x.maybe(Sheet.generator.emf_form)), str(x.maybe(Sheet.generator.phases))
     if k is None or D is None or (phases == "single-phase" and form == "lead to star point, RMS"):
         return None
     V = x.site.storm_wind
     omega = wind.rotor_speed(V, D, free_ratio(x, V))
-    return Storm(
+    return UnloadedInStorm(
         omega,
         omega * generator.emf_peak(k, form, phases),
         omega * generator.emf_rectified(k, form, phases),

@@ -17,9 +17,9 @@ from calc.machine import over_time, spread
 from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
 from calc.machine.inputs import Cache, Inputs, Unknown
-from calc.machine.reading import values_at
-from calc.machine.site import HUB_NEEDS, Array, at_hub, hub_wind, yearly
-from calc.machine.solving import Solved, solve
+from calc.machine.meter import meter_values
+from calc.machine.site import HUB_NEEDS, Array, at_hub, energy_of_year, hub_wind
+from calc.machine.solving import Solved, solve_machine
 from calc.physics import energy
 from calc.physics.storage_time import Hours, Outcome
 from calc.units import Num
@@ -50,7 +50,7 @@ class KeyFigure:
 
 
 @dataclass(frozen=True, slots=True)
-class Curve:
+class CurveWithBand:
     """Power out of the cable over the wind, with its doubt.
 
     Parameters
@@ -110,16 +110,16 @@ class System:
     @property
     def solved(self) -> Solved | Unknown:
         """The machine as the sheet has it, or why it cannot be solved."""
-        return solve(self.inputs())
+        return solve_machine(self.inputs())
 
     @property
     def sampled(self) -> Solved | Unknown:
         """The machine of the samples, or why it cannot be solved."""
         many = self.drawn()
-        return Unknown("Nothing is sampled") if many is None else solve(many)
+        return Unknown("Nothing is sampled") if many is None else solve_machine(many)
 
     @cached_property
-    def curve(self) -> Curve | Unknown:
+    def curve(self) -> CurveWithBand | Unknown:
         """The power curve with its band."""
         one, many = self.solved, self.sampled
         if isinstance(one, Unknown):
@@ -129,7 +129,7 @@ class System:
         if isinstance(many, Solved) and many.operation.running.charge.ndim > 1:
             low, high = np.percentile(many.operation.running.charge, BAND, axis=0)
             band = (many.winds, low, high)
-        return Curve(one.winds, one.operation.running.charge, *band, limit=float(np.asarray(one.limit)))
+        return CurveWithBand(one.winds, one.operation.running.charge, *band, limit=float(np.asarray(one.limit)))
 
     @cached_property
     def figures(self) -> dict[str, KeyFigure]:
@@ -158,7 +158,7 @@ class System:
     @cached_property
     def year(self) -> Hours | Unknown:
         """A year of the machine hour by hour in made-up wind."""
-        return self._over_time(lambda x, P: over_time.hour_by_hour(x, over_time.GRID, P))
+        return self._over_time(lambda x, P: over_time.every_hour(x, over_time.GRID, P))
 
     def through_years(
         self, years: int, wind: Array | None = None, tell: Callable[[float], None] | None = None
@@ -168,7 +168,7 @@ class System:
 
     def _over_time(self, run: Callable[[Inputs, Array], T | Unknown]) -> T | Unknown:
         x, power = self.inputs(), self.power_on_grid
-        if missing := x.lacks(*over_time.NEEDS):
+        if missing := x.lacks(*over_time.YEARS_NEEDS):
             return Unknown("", missing)
         if isinstance(power, Unknown):
             return power
@@ -182,9 +182,9 @@ class System:
         return at_hub(self.inputs(), V, height)
 
     def shows(self, quantity: str, load: str, winds: Array) -> Array | Unknown:
-        """What a meter would show on the samples; see :func:`calc.machine.reading.values_at`."""
+        """What a meter would show on the samples; see :func:`calc.machine.meter.meter_values`."""
         many = self.sampled
-        return many if isinstance(many, Unknown) else values_at(many, quantity, load, winds)
+        return many if isinstance(many, Unknown) else meter_values(many, quantity, load, winds)
 
     @property
     def fall_radius(self) -> float | None:
@@ -228,11 +228,11 @@ def _figures(x: Inputs, solved: Solved) -> dict[str, tuple[str, Num, str]]:
     mean = Unknown("") if x.lacks(*HUB_NEEDS) else hub_wind(x)
     if isinstance(mean, Unknown):
         return found
-    brought, top = yearly(x, solved.winds, points.charge, mean), np.max(points.charge, axis=-1)
+    brought, top = energy_of_year(x, solved.winds, points.charge, mean), np.max(points.charge, axis=-1)
     share = energy.capacity_factor(brought / energy.YEAR, np.maximum(top, 1e-9))
     return found | {
         "hub_wind": ("Mean wind at the rotor", mean, "m/s"),
         "yearly_energy": ("Energy in a year", brought, "kWh"),
         "capacity_factor": ("Mean power over the greatest", share, "%"),
-        "cable_energy": ("Lost in the cable in a year", yearly(x, solved.winds, points.cable, mean), "kWh"),
+        "cable_energy": ("Lost in the cable in a year", energy_of_year(x, solved.winds, points.cable, mean), "kWh"),
     }

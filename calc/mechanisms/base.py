@@ -21,7 +21,7 @@ from calc.machine.catalogue import Sheet
 from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import HUB_NEEDS, at_hub, hub_wind
-from calc.machine.solving import Solved, solve
+from calc.machine.solving import Solved, solve_machine
 from calc.machine.spread import draw
 from calc.rules.engine import Text
 from calc.units import Num, show
@@ -127,7 +127,7 @@ class Circumstances:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class CaseReading:
     """One reading of the failed revision.
 
     Parameters
@@ -151,7 +151,7 @@ class Reading:
     wind_high: float | None
 
 
-def at_rotor(x: Inputs, V: float, height: float | None) -> float | None:
+def wind_at_rotor(x: Inputs, V: float, height: float | None) -> float | None:
     """Wind at the rotor from the wind at another height, in [m/s]; None where nothing is known of it."""
     carried = at_hub(x, V, height)
     return None if isinstance(carried, Unknown) else float(np.mean(carried))
@@ -197,14 +197,14 @@ class Case:
 
     def solved(self) -> Solved | Unknown:
         """The machine of the sheet, solved."""
-        return solve(self.x)
+        return solve_machine(self.x)
 
     @property
     def loaded(self) -> bool:
         """Whether the battery held the rotor, as far as is on record."""
         return self.c.load in (*LOADED, "not known")
 
-    def readings(self, quantity: str, loads: tuple[str, ...] = (), *, since: bool = False) -> list[Reading]:
+    def readings(self, quantity: str, loads: tuple[str, ...] = (), *, since: bool = False) -> list[CaseReading]:
         """Readings of a quantity on this revision that say something of the failure, oldest first.
 
         Those that move with the wind count only if taken in a wind like that of the failure.
@@ -223,17 +223,17 @@ class Case:
             found = [r for r in found if r.label not in self.c.earlier]
         return [r for r in found if quantity not in WINDY or self._alike(r)]
 
-    def _alike(self, r: Reading) -> bool:
+    def _alike(self, r: CaseReading) -> bool:
         low, high = self.c.wind_low, self.c.wind_high
         if r.wind_low is None or r.wind_high is None or low is None or high is None:
             return r.wind_low is not None or r.load in LOADED
         return r.wind_low <= high and low <= r.wind_high
 
-    def all_readings(self, quantity: str, loads: tuple[str, ...] = ()) -> list[Reading]:
+    def all_readings(self, quantity: str, loads: tuple[str, ...] = ()) -> list[CaseReading]:
         """Readings of a quantity on this revision, taken under one of some loads."""
         return self.x.shared(f"readings of {quantity}, {loads}", lambda x: Case(x, self.c)._all(quantity, loads))
 
-    def _all(self, quantity: str, loads: tuple[str, ...]) -> list[Reading]:
+    def _all(self, quantity: str, loads: tuple[str, ...]) -> list[CaseReading]:
         found = []
         for label in self.x.labels(Sheet.measured):
             at = Sheet.measured
@@ -245,12 +245,14 @@ class Case:
             low, high = self._limits(label)
             height = self.x.maybe(at.wind_height[label])
             winds = [
-                None if V is None else at_rotor(self.x, float(np.mean(V)), None if height is None else float(height))
+                None
+                if V is None
+                else wind_at_rotor(self.x, float(np.mean(V)), None if height is None else float(height))
                 for V in (self.x.maybe(at.wind_low[label]), self.x.maybe(at.wind_high[label]))
             ]
             sampled = self.between(low, high, at.value[label].full)
             value = sampled if self.x.drawn is not None else self.x.measured[label].value
-            found.append(Reading(label, value, low, high, load, winds[0], winds[1]))
+            found.append(CaseReading(label, value, low, high, load, winds[0], winds[1]))
         return found
 
     def _limits(self, label: str) -> tuple[float, float]:
@@ -260,7 +262,7 @@ class Case:
 
 
 @dataclass(frozen=True, slots=True)
-class Sign:
+class Indication:
     """How the numbers speak of a mechanism.
 
     Parameters
@@ -316,7 +318,7 @@ def grade(value: Num, supports: Num, contradicts: Num) -> Num:
     return float(speaks) if speaks.ndim == 0 else speaks
 
 
-Indicator: TypeAlias = Callable[[Case], Sign | Unknown]
+Indicator: TypeAlias = Callable[[Case], Indication | Unknown]
 Expected: TypeAlias = "tuple[Num, Num] | None"
 Expect: TypeAlias = Callable[[Case], Expected]
 
@@ -411,18 +413,18 @@ class Mechanism:
 def by_eye(why: str) -> Indicator:
     """An indicator for what no number on record tells."""
 
-    def indicate(case: Case) -> Sign | Unknown:
+    def indicate(case: Case) -> Indication | Unknown:
         return Unknown(why)
 
     return indicate
 
 
-def heard(text: str, phrases: tuple[str, ...]) -> int:
+def phrases_heard(text: str, phrases: tuple[str, ...]) -> int:
     """How many of some phrases are in a text; words joined by ``+`` must all be there.
 
     Examples
     --------
-    >>> heard("The mast was found bent", ("mast+bent", "guy")), heard("fused together", ("confused",))
+    >>> phrases_heard("The mast was found bent", ("mast+bent", "guy")), phrases_heard("fused together", ("confused",))
     (1, 0)
     """
     plain = f" {re.sub(r'[^0-9a-z]+', ' ', text.casefold())} "
@@ -437,11 +439,11 @@ def symptoms_of(text: str) -> tuple[str, ...]:
     >>> symptoms_of("It turned in most winds but hardly charged")
     ('turns but hardly charges',)
     """
-    return tuple(name for name, phrases in SYMPTOMS.items() if heard(text, phrases))
+    return tuple(name for name, phrases in SYMPTOMS.items() if phrases_heard(text, phrases))
 
 
-def named(text: str, mechanisms: Mapping[str, Mechanism]) -> str | None:
+def mechanism_meant(text: str, mechanisms: Mapping[str, Mechanism]) -> str | None:
     """The mechanism that a builder's words most likely mean, by its words; None where none fits."""
-    counts = {key: heard(text, m.words) for key, m in mechanisms.items()}
+    counts = {key: phrases_heard(text, m.words) for key, m in mechanisms.items()}
     best = max(counts, key=lambda key: counts[key], default=None)
     return best if best is not None and counts[best] > 0 else None

@@ -10,18 +10,18 @@ from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
-from calc.machine.rotor_curves import LEAST_POWER, Rotor, rotor_of
+from calc.machine.rotor_curves import LEAST_POWER, RotorCurves, rotor_of
 from calc.mechanisms.base import (
     EMF_SOUND,
     HARDLY,
     LOADED,
     OPEN,
     Case,
+    CaseReading,
     Correction,
     Expected,
+    Indication,
     Mechanism,
-    Reading,
-    Sign,
     Telling,
     grade,
     mean_wind,
@@ -49,7 +49,7 @@ def _begin_speed(case: Case) -> Num | Unknown:
     return generator.charging_speed(m.V_oc, m.V_d, m.k, diodes=1)
 
 
-def _never(case: Case) -> Sign | Unknown:
+def _never(case: Case) -> Indication | Unknown:
     solved, begin = case.solved(), _begin_speed(case)
     if isinstance(solved, Unknown) or isinstance(begin, Unknown):
         return cast("Unknown", solved if isinstance(solved, Unknown) else begin)
@@ -73,11 +73,11 @@ def _never(case: Case) -> Sign | Unknown:
         light = ", too light for it" if np.all(first > V) else ""
         return f"{text}. The attempt had wind of {case.wind_text()[3:]}{light}."
 
-    return Sign(speaks, says, first, BEGIN_SHARE * Vm, "m/s", "Wind in which charging begins")
+    return Indication(speaks, says, first, BEGIN_SHARE * Vm, "m/s", "Wind in which charging begins")
 
 
-def _speed_read(r: Reading, begin: Num) -> Sign:
-    return Sign(
+def _speed_read(r: CaseReading, begin: Num) -> Indication:
+    return Indication(
         grade(r.value / begin, SLOW, FAST),
         lambda: (
             f"{show(r.value, 'rpm')} was read with the battery connected ({r.label}); charging begins at "
@@ -119,7 +119,7 @@ def _no_drop(case: Case) -> Expected:
     return None if V is None else (0.0 * V, CABLE_GOOD * V)
 
 
-def _stalled(case: Case) -> Sign | Unknown:
+def _stalled(case: Case) -> Indication | Unknown:
     solved, V = case.solved(), case.wind
     if isinstance(solved, Unknown):
         return solved
@@ -132,7 +132,7 @@ def _stalled(case: Case) -> Sign | Unknown:
         r = read[-1]
         at = case.but(wind_low=r.wind_low, wind_high=r.wind_high, load=r.load)
         share = r.value * R / cast(Num, at.wind) / best
-        return Sign(
+        return Indication(
             grade(share, STALL, NO_STALL),
             lambda: (
                 f"{show(r.value, 'rpm')} was read with the battery connected ({r.label}) {at.wind_text()}: a tip-speed "
@@ -157,7 +157,7 @@ def _stalled(case: Case) -> Sign | Unknown:
             "best."
         )
 
-    return Sign(speaks, says, share, STALL, "%", "Share of the best tip-speed ratio")
+    return Indication(speaks, says, share, STALL, "%", "Share of the best tip-speed ratio")
 
 
 def _stalled_speed(case: Case) -> Expected:
@@ -167,13 +167,13 @@ def _stalled_speed(case: Case) -> Expected:
     return begin, wind.rotor_speed(V, 2.0 * solved.machine.R, STALL * solved.rotor.best()[0])
 
 
-def _cable(case: Case) -> Sign | Unknown:
+def _cable(case: Case) -> Indication | Unknown:
     solved, V, U = case.solved(), case.wind, case.x.maybe(Sheet.storage.voltage)
     read = case.readings("cable.drop")
     if read and U is not None:
         r = read[-1]
         share = r.value / U
-        return Sign(
+        return Indication(
             grade(np.maximum(share, 0.0), CABLE_BAD, CABLE_GOOD),
             lambda: f"{show(r.value, 'V')} was read as lost in the cable ({r.label}), {show(share, '%', 2)} of the "
             f"battery's {show(U, 'V')}.",
@@ -198,7 +198,9 @@ def _cable(case: Case) -> Sign | Unknown:
             )
         return text
 
-    return Sign(grade(lost, CABLE_BAD, CABLE_GOOD), says, lost, CABLE_BAD, "%", "Share of the power lost in the cable")
+    return Indication(
+        grade(lost, CABLE_BAD, CABLE_GOOD), says, lost, CABLE_BAD, "%", "Share of the power lost in the cable"
+    )
 
 
 def _high_drop(case: Case) -> Expected:
@@ -228,14 +230,14 @@ def _drop_of_current(case: Case) -> tuple[str, Num] | None:
     return f"{drops[-1].label}, {amps[-1].label}", drops[-1].value / I / np.maximum(solved.machine.R_c, 1e-6)
 
 
-def _loose(case: Case) -> Sign | Unknown:
+def _loose(case: Case) -> Indication | Unknown:
     found = _drop_of_current(case)
     if found is None:
         return Unknown(
             "A bad joint shows as more voltage lost than the copper accounts for; drop and current were not both read"
         )
     labels, ratio = found
-    return Sign(
+    return Indication(
         grade(ratio, 1.5, 1.2),
         lambda: f"By voltage lost and current ({labels}) the run has {show(ratio, '', 2)} times the resistance of its "
         "copper.",
@@ -256,10 +258,10 @@ def _cut_off(case: Case) -> Expected:
     return None if cut is None else (0.0 * np.asarray(cut), np.asarray(cut))
 
 
-def _stiff(case: Case) -> Sign | Unknown:
-    solved, V, turning = case.solved(), case.wind, rotor_of(case.x)
-    if isinstance(turning, Rotor) and turning.best()[1].ndim == 0 and turning.best()[1] < LEAST_POWER:
-        return Sign(0.9, lambda: NO_DRIVE)
+def _stiff(case: Case) -> Indication | Unknown:
+    solved, V, curves = case.solved(), case.wind, rotor_of(case.x)
+    if isinstance(curves, RotorCurves) and curves.best()[1].ndim == 0 and curves.best()[1] < LEAST_POWER:
+        return Indication(0.9, lambda: NO_DRIVE)
     if isinstance(solved, Unknown):
         return solved
     if not solved.rotor.starts:
@@ -280,7 +282,7 @@ def _stiff(case: Case) -> Sign | Unknown:
             f"bearings, iron and cogging; the wind to go by was {show(V, 'm/s')}."
         )
 
-    return Sign(grade(start / V, 1.0, 0.8), says, start, V, "m/s", "Wind in which it starts")
+    return Indication(grade(start / V, 1.0, 0.8), says, start, V, "m/s", "Wind in which it starts")
 
 
 MECHANISMS = (

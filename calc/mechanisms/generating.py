@@ -8,10 +8,20 @@ from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
-from calc.machine.site import last
-from calc.mechanisms.base import HARDLY, Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
+from calc.machine.site import over_winds
+from calc.mechanisms.base import (
+    HARDLY,
+    Case,
+    Correction,
+    Expected,
+    Indication,
+    Mechanism,
+    Telling,
+    by_eye,
+    grade,
+)
 from calc.physics import balance, generator
-from calc.rules.limits import HOTTEST
+from calc.rules.limits import HOTTEST_WINDING
 from calc.rules.sources import BALANCE, INSULATION_CLASSES, TWICE_THE_PEAK
 from calc.units import show
 
@@ -28,7 +38,7 @@ COOL = 343.15
 NO_VOLTAGE = "burning smell or no voltage"
 
 
-def _weak(case: Case) -> Sign | Unknown:
+def _weak(case: Case) -> Indication | Unknown:
     x, read = case.x, case.readings("generator.emf", since=True)
     k = x.maybe(Sheet.generator.emf_constant)
     if k is None:
@@ -48,7 +58,7 @@ def _weak(case: Case) -> Sign | Unknown:
         )
 
     speaks = np.where(np.asarray(ratio) < WEAK, grade(ratio, WEAK, 1.0), -0.75)
-    return Sign(speaks, says, ratio, WEAK, "%", "Volts per speed over those on the sheet")
+    return Indication(speaks, says, ratio, WEAK, "%", "Volts per speed over those on the sheet")
 
 
 def _weak_emf(case: Case) -> Expected:
@@ -59,7 +69,7 @@ def _weak_emf(case: Case) -> Expected:
     return 0.0 * built, WEAK * np.mean(built) + 0.0 * np.asarray(built)
 
 
-def _burnt(case: Case) -> Sign | Unknown:
+def _burnt(case: Case) -> Indication | Unknown:
     x, read, R = (
         case.x,
         case.readings("generator.resistance", since=True),
@@ -69,7 +79,7 @@ def _burnt(case: Case) -> Sign | Unknown:
         r = read[-1]
         change = np.asarray(r.value / R)
         beyond = np.maximum(change, 1.0 / np.maximum(change, 1e-9))
-        return Sign(
+        return Indication(
             grade(beyond, CHANGED, UNCHANGED),
             lambda: (
                 f"{show(r.value, 'ohm')} was measured between two leads ({r.label}) against {show(R, 'ohm')} on the "
@@ -84,12 +94,12 @@ def _burnt(case: Case) -> Sign | Unknown:
         return Unknown("", (Sheet.generator.rated_current, Sheet.generator.thermal_resistance))
     if V is None:
         return Unknown("How hot the winding got depends on the wind, which is not on record")
-    points, limit = solved.at(np.broadcast_to(V, solved.machine.variants)), HOTTEST[x.generator.insulation]
+    points, limit = solved.at(np.broadcast_to(V, solved.machine.variants)), HOTTEST_WINDING[x.generator.insulation]
     hot = points.winding if case.loaded else np.asarray(solved.machine.T_air) + 0.0 * points.winding
     speaks = np.where(hot > limit, np.minimum(0.5 + (hot - limit) / 200.0, 1.0), np.where(hot < COOL, -0.75, 0.0))
     if case.c.hours is not None and case.c.hours < SETTLED:
         speaks = np.minimum(speaks, 0.0)
-    return Sign(
+    return Indication(
         speaks,
         lambda: (
             f"{case.wind_text().capitalize()} the winding would settle at "
@@ -100,14 +110,14 @@ def _burnt(case: Case) -> Sign | Unknown:
     )  # fmt: skip
 
 
-def _phase(case: Case) -> Sign | Unknown:
+def _phase(case: Case) -> Indication | Unknown:
     read = case.readings("generator.resistance", since=True)
     if len(read) < 2:
         return Unknown("An open phase or dead diode shows in three readings between pairs of leads; fewer were taken")
     few = read[-3:]
     values = np.stack(np.broadcast_arrays(*(np.asarray(r.value, dtype=float) for r in few)))
     ratio = np.max(values, axis=0) / np.maximum(np.min(values, axis=0), 1e-9)
-    return Sign(
+    return Indication(
         grade(ratio, UNEQUAL, EQUAL),
         lambda: (
             f"Between pairs of leads {', '.join(show(r.value, 'ohm') for r in few)} were measured "
@@ -117,7 +127,7 @@ def _phase(case: Case) -> Sign | Unknown:
     )  # fmt: skip
 
 
-def _overvoltage(case: Case) -> Sign | Unknown:
+def _overvoltage(case: Case) -> Indication | Unknown:
     solved, V, PIV = case.solved(), case.wind, case.x.maybe(Sheet.generator.rectifier_voltage)
     if PIV is None:
         return Unknown("", (Sheet.generator.rectifier_voltage,))
@@ -126,10 +136,10 @@ def _overvoltage(case: Case) -> Sign | Unknown:
     if V is None:
         return Unknown("What voltage the rectifier met depends on the wind, which is not on record")
     m = solved.machine
-    at = last(np.broadcast_to(V, m.variants))
+    at = over_winds(np.broadcast_to(V, m.variants))
     omega = balance.unloaded(m, at)[0][..., 0] if not case.loaded else balance.operate(m, at).running.omega[..., 0]
     peak = omega * generator.emf_peak(case.x.generator.emf_constant, case.x.generator.emf_form, case.x.generator.phases)
-    return Sign(
+    return Indication(
         grade(peak / PIV, 1.0, 0.5),
         lambda: (
             f"{case.wind_text().capitalize()} {'with the battery connected' if case.loaded else 'with no load'} the "

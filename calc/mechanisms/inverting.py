@@ -8,14 +8,26 @@ from typing import cast
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import bank, cells
+from calc.machine.battery import battery_source, cells
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import FROM_GENERATOR
 from calc.machine.currents import inverter_run
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import hardest_start
 from calc.machine.runs import run_resistance
-from calc.mechanisms.base import CUTS, FUSE, LOADED, Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
+from calc.mechanisms.base import (
+    CUTS,
+    FUSE,
+    LOADED,
+    Case,
+    Correction,
+    Expected,
+    Indication,
+    Mechanism,
+    Telling,
+    by_eye,
+    grade,
+)
 from calc.physics import inverter, loads
 from calc.rules.sources import BALANCE, HARD_STARTS
 from calc.units import Num, show
@@ -43,7 +55,7 @@ class _Start:
 
 def _start(case: Case) -> _Start | Unknown:
     x = case.x
-    found, source, label = hardest_start(x), bank(x), inverter_run(x)
+    found, source, label = hardest_start(x), battery_source(x), inverter_run(x)
     if isinstance(found, Unknown):
         return found
     if isinstance(source, Unknown):
@@ -59,14 +71,14 @@ def _start(case: Case) -> _Start | Unknown:
     return _Start(P, V, own + cable, inverter.sagged(V, own + cable, P))
 
 
-def _sag(case: Case) -> Sign | Unknown:
+def _sag(case: Case) -> Indication | Unknown:
     cut = case.x.maybe(Sheet.inverter.input_voltage_min)
     if cut is None:
         return Unknown("", (Sheet.inverter.input_voltage_min,))
     read = case.readings("inverter.input_voltage")
     if read:
         r = read[-1]
-        return Sign(
+        return Indication(
             grade(r.value / cut, 1.0, 1.0 + SAG_CLEAR / 2.0),
             lambda: f"{show(r.value, 'V')} was read at the inverter ({r.label}); it cuts out below {show(cut, 'V')}.",
             r.value, cut, "V", "Voltage read",
@@ -85,7 +97,7 @@ def _sag(case: Case) -> Sign | Unknown:
         )
 
     speaks = grade(np.maximum(found.left, 1e-6) / cut, 1.0, 1.0 + SAG_CLEAR)
-    return Sign(speaks, says, found.left, cut, "V", "Voltage left")
+    return Indication(speaks, says, found.left, cut, "V", "Voltage left")
 
 
 def _sagging(case: Case) -> Expected:
@@ -114,7 +126,7 @@ def _fuse_of(x: Inputs) -> Num | None:
     return least
 
 
-def _gust(case: Case) -> Sign | Unknown:
+def _gust(case: Case) -> Indication | Unknown:
     solved, V, fuse = case.solved(), case.wind, _fuse_of(case.x)
     if fuse is None:
         return Unknown("", (Sheet.cable.fuse["mast"],))
@@ -124,7 +136,7 @@ def _gust(case: Case) -> Sign | Unknown:
         return Unknown("What current flowed depends on the wind, which is not on record")
     I = solved.at(np.broadcast_to(V, solved.machine.variants)).current
     ratio = I / fuse
-    return Sign(
+    return Indication(
         grade(ratio, BLOWS, HOLDS),
         lambda: (
             f"{case.wind_text().capitalize()} about {show(I, 'A', 2)} would flow through the {show(fuse, 'A')} fuse, "
@@ -140,7 +152,7 @@ def _blowing(case: Case) -> Expected:
     return None if fuse is None else (BLOWS * np.asarray(fuse), 1e9 + 0.0 * np.asarray(fuse))
 
 
-def _inverter_fuse(case: Case) -> Sign | Unknown:
+def _inverter_fuse(case: Case) -> Indication | Unknown:
     x, fuse, U = case.x, case.x.maybe(Sheet.inverter.fuse), case.x.maybe(Sheet.storage.voltage)
     if fuse is None or U is None:
         return Unknown("", (Sheet.inverter.fuse,) if fuse is None else (Sheet.storage.voltage,))
@@ -149,19 +161,19 @@ def _inverter_fuse(case: Case) -> Sign | Unknown:
         return found
     I = loads.battery_current(cast(Num, found.value), U, x.inverter.efficiency)
     # A start lasts a second or two, for which a fuse carries about twice its rating.
-    return Sign(
+    return Indication(
         grade(I / fuse, 2.0, 1.0),
         lambda: f"The hardest start draws about {show(I, 'A', 2)} for a moment, through a fuse of {show(fuse, 'A')}.",
         I, 2.0 * np.asarray(fuse), "A",
     )  # fmt: skip
 
 
-def _backfeed(case: Case) -> Sign | Unknown:
+def _backfeed(case: Case) -> Indication | Unknown:
     feed = case.x.maybe(Sheet.house.feed)
     if feed is None:
         return Unknown("", (Sheet.house.feed,))
     joined = any(word in str(feed) for word in PARALLEL) and case.x.maybe(Sheet.inverter.grid_listed) is not True
-    return Sign(
+    return Indication(
         0.9 if joined else -0.9,
         lambda: (
             f"The house is fed like this: {feed}. "
@@ -171,7 +183,7 @@ def _backfeed(case: Case) -> Sign | Unknown:
     )  # fmt: skip
 
 
-def _surge(case: Case) -> Sign | Unknown:
+def _surge(case: Case) -> Indication | Unknown:
     x = case.x
     P, top = x.maybe(Sheet.inverter.power), x.maybe(Sheet.inverter.surge_power)
     start = hardest_start(x)
@@ -191,7 +203,7 @@ def _surge(case: Case) -> Sign | Unknown:
             f"{show(most, 'W')} ({of}). Motors start with 3 to 7 times their power (from memory)."
         )
 
-    return Sign(speaks, says, start, most, "W", "Power of the start")
+    return Indication(speaks, says, start, most, "W", "Power of the start")
 
 
 MECHANISMS = (

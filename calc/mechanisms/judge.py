@@ -10,7 +10,7 @@ import numpy as np
 
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import NotStatedError, Unknown
-from calc.machine.site import last
+from calc.machine.site import over_winds
 from calc.machine.system import System
 from calc.mechanisms.base import (
     ENOUGH,
@@ -18,11 +18,11 @@ from calc.mechanisms.base import (
     LOADED,
     OPEN,
     Case,
+    CaseReading,
     Circumstances,
     Correction,
+    Indication,
     Mechanism,
-    Reading,
-    Sign,
     Telling,
     Verdict,
 )
@@ -39,7 +39,7 @@ UNLOADING = (
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class ReadingEvidence:
     """One reading beside a mechanism: ``leans`` is ``for``, ``against`` or ``neither``."""
 
     label: str
@@ -48,7 +48,7 @@ class Evidence:
 
 
 @dataclass(frozen=True, slots=True)
-class Weighed:
+class JudgedMechanism:
     """What the numbers say of one mechanism.
 
     Parameters
@@ -73,7 +73,7 @@ class Weighed:
         Shares of the samples.
     strength : float
         Mean of how strongly they speak, -1 to 1.
-    evidence : tuple of Evidence
+    evidence : tuple of ReadingEvidence
         Readings that say something of it.
     tells : tuple of str
         Measurements that would speak for or against it.
@@ -95,7 +95,7 @@ class Weighed:
     supports: float | None
     contradicts: float | None
     strength: float
-    evidence: tuple[Evidence, ...]
+    evidence: tuple[ReadingEvidence, ...]
     tells: tuple[str, ...]
     corrections: tuple[str, ...]
     look: str
@@ -105,7 +105,7 @@ class Weighed:
 
 
 @dataclass(frozen=True, slots=True)
-class Separating:
+class SeparatingMeasurement:
     """The cheapest measurement whose values, as two mechanisms would have them, do not overlap."""
 
     quantity: str
@@ -119,7 +119,7 @@ class Separating:
 
 
 @dataclass(frozen=True, slots=True)
-class Bench:
+class FailedMachine:
     """One failed machine in the circumstances of its failure, laid out for judging."""
 
     system: System
@@ -136,48 +136,48 @@ class Bench:
         return Case(self.system.drawn() or self.system.inputs(), self.circumstances)
 
 
-def weigh(bench: Bench, mechanisms: Iterable[Mechanism]) -> list[Weighed]:
+def judge_mechanisms(failed: FailedMachine, mechanisms: Iterable[Mechanism]) -> list[JudgedMechanism]:
     """Hold mechanisms against the numbers, the likeliest first.
 
     Parameters
     ----------
-    bench : Bench
+    failed : FailedMachine
         The failed machine.
     mechanisms : iterable of Mechanism
         Which; those that cannot happen to this design are left out.
 
     Returns
     -------
-    weighed : list of Weighed
+    judged : list of JudgedMechanism
         Supported ones first, then those that the numbers leave open, then contradicted ones; within each, those
         that explain more of the symptoms first, then by strength.
     """
-    rows = [_one(bench, m) for m in mechanisms if m.applies(bench.system.inputs())]
+    rows = [_one(failed, m) for m in mechanisms if m.applies(failed.system.inputs())]
     order = list(Verdict)
     return sorted(rows, key=lambda w: (order.index(w.verdict), -len(w.explains), w.supports is None, -w.strength))
 
 
-def _one(bench: Bench, m: Mechanism) -> Weighed:
-    case, many = bench.plain, bench.many
+def _one(failed: FailedMachine, m: Mechanism) -> JudgedMechanism:
+    case, many = failed.plain, failed.many
     found, sampled = _indicated(m, case), _indicated(m, many)
     evidence = tuple(e for t in m.tells for e in _evidence(case, many, t))
     says, value, limit, unit = _sentence(found, m), None, None, ""
     share: tuple[float, float] | None = None
     strength, low, high = 0.0, None, None
-    if isinstance(found, Sign):
+    if isinstance(found, Indication):
         speaks = np.asarray(found.speaks if isinstance(sampled, Unknown) else sampled.speaks, dtype=float)
         share = float(np.mean(speaks > 0)), float(np.mean(speaks < 0))
         strength = float(np.mean(speaks))
-        if isinstance(sampled, Sign) and sampled.value is not None:
+        if isinstance(sampled, Indication) and sampled.value is not None:
             low, high = _ends(sampled.value, found.unit)
         value, limit, unit = _number(found.value, found.unit), _number(found.limit, found.unit), found.unit
-    return Weighed(
+    return JudgedMechanism(
         id=m.id,
         title=m.title,
         verdict=_verdict(share, evidence),
         explains=tuple(s for s in case.c.symptoms if s in m.symptoms),
         says=says,
-        what=found.what if isinstance(found, Sign) else "",
+        what=found.what if isinstance(found, Indication) else "",
         value=value,
         limit=limit,
         unit=unit,
@@ -187,7 +187,7 @@ def _one(bench: Bench, m: Mechanism) -> Weighed:
         contradicts=share[1] if share else None,
         strength=strength,
         evidence=evidence,
-        tells=tuple(told(t) for t in m.tells),
+        tells=tuple(measurement_text(t) for t in m.tells),
         corrections=tuple(_corrected(c) for c in m.corrections),
         look=m.look,
         sources=tuple(str(s) for s in m.sources),
@@ -196,14 +196,14 @@ def _one(bench: Bench, m: Mechanism) -> Weighed:
     )
 
 
-def _indicated(m: Mechanism, case: Case) -> Sign | Unknown:
+def _indicated(m: Mechanism, case: Case) -> Indication | Unknown:
     try:
         return m.indicate(case)
     except NotStatedError as e:
         return Unknown("", (e.entry,))
 
 
-def _verdict(share: tuple[float, float] | None, evidence: tuple[Evidence, ...]) -> Verdict:
+def _verdict(share: tuple[float, float] | None, evidence: tuple[ReadingEvidence, ...]) -> Verdict:
     if share is None:
         # Where the sheet tells nothing, readings may.
         leans = {e.leans for e in evidence} - {"neither"}
@@ -219,8 +219,8 @@ def _corrected(c: Correction) -> str:
     return c.what + (f" ({', '.join(e.full for e in c.changes)})" if c.changes else "")
 
 
-def _sentence(found: Sign | Unknown, m: Mechanism) -> str:
-    if isinstance(found, Sign):
+def _sentence(found: Indication | Unknown, m: Mechanism) -> str:
+    if isinstance(found, Indication):
         return found.says()
     if found.why:
         return found.why.rstrip(".") + "."
@@ -241,7 +241,7 @@ def _number(value: Num | None, unit: str) -> float | None:
     return number if np.isfinite(number) else None
 
 
-def told(t: Telling) -> str:
+def measurement_text(t: Telling) -> str:
     """A measurement that tells, in one line."""
     q = QUANTITIES[t.quantity]
     load = f", {_with(t.loads)}" if t.loads else ""
@@ -268,7 +268,7 @@ def as_designed(case: Case, quantity: str, loads: tuple[str, ...] = ()) -> Num |
     if isinstance(solved, Unknown) or V is None:
         return None
     if quantity == "generator.open_voltage" or (quantity == "rotor.speed" and loads == OPEN):
-        omega, volts = solved.unloaded(last(np.broadcast_to(V, solved.machine.variants)))
+        omega, volts = solved.unloaded(over_winds(np.broadcast_to(V, solved.machine.variants)))
         return np.asarray(omega if quantity == "rotor.speed" else volts)[..., 0]
     if loads != LOADED and case.c.load not in LOADED:
         return None
@@ -298,7 +298,7 @@ def _work_range(case: Case, t: Telling) -> tuple[float, float] | None:
     return (low, high) if low <= high else None
 
 
-def _evidence(plain: Case, many: Case, t: Telling) -> list[Evidence]:
+def _evidence(plain: Case, many: Case, t: Telling) -> list[ReadingEvidence]:
     rows = []
     for r in plain.readings(t.quantity, t.loads, since=t.since):
         case = many.but(wind_low=r.wind_low, wind_high=r.wind_high, load=r.load)
@@ -309,8 +309,8 @@ def _evidence(plain: Case, many: Case, t: Telling) -> list[Evidence]:
 
 
 def _leaning(
-    r: Reading, t: Telling, at_work: tuple[float, float] | None, sound: tuple[float, float] | None
-) -> Evidence:
+    r: CaseReading, t: Telling, at_work: tuple[float, float] | None, sound: tuple[float, float] | None
+) -> ReadingEvidence:
     q = QUANTITIES[t.quantity]
     fits, fits_sound = (band is not None and r.low <= band[1] and r.high >= band[0] for band in (at_work, sound))
     leans = "neither"
@@ -321,7 +321,7 @@ def _leaning(
         words.append(f"{_span(at_work, q.shown)} if it were so")
     if sound is not None:
         words.append(f"{_span(sound, q.shown)} if not")
-    return Evidence(r.label, leans, ", ".join(words) + ".")
+    return ReadingEvidence(r.label, leans, ", ".join(words) + ".")
 
 
 def _span(band: tuple[float, float], unit: str) -> str:
@@ -339,23 +339,23 @@ def _span(band: tuple[float, float], unit: str) -> str:
     return f"{first} to {second}"
 
 
-def separate(bench: Bench, first: Mechanism, second: Mechanism) -> Separating | None:
+def separating_measurement(failed: FailedMachine, first: Mechanism, second: Mechanism) -> SeparatingMeasurement | None:
     """The cheapest measurement that would tell two mechanisms apart; None where none of theirs does.
 
     Parameters
     ----------
-    bench : Bench
+    failed : FailedMachine
         The failed machine.
     first, second : Mechanism
         Two that are still open.
 
     Returns
     -------
-    separating : Separating or None
+    separating : SeparatingMeasurement or None
         Only one whose computed ranges do not overlap, and which has not been read on this revision yet.
     """
     tells = sorted((*first.tells, *second.tells), key=lambda t: t.cost)
-    plain, case = bench.plain, bench.many
+    plain, case = failed.plain, failed.many
     for t in tells:
         if plain.readings(t.quantity, t.loads, since=True):
             continue
@@ -364,7 +364,7 @@ def separate(bench: Bench, first: Mechanism, second: Mechanism) -> Separating | 
             continue
         q = QUANTITIES[t.quantity]
         caution = UNLOADING if t.loads == OPEN or t.quantity == "generator.open_voltage" else ""
-        return Separating(
+        return SeparatingMeasurement(
             quantity=q.name,
             meaning=q.meaning,
             instrument=INSTRUMENT_FOR[q.name],

@@ -7,8 +7,8 @@ import numpy as np
 from calc.finding import COMMON_PRACTICE
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
-from calc.machine.site import density
-from calc.mechanisms.base import LOADED, Case, Correction, Mechanism, Sign, Telling, grade
+from calc.machine.site import air_density
+from calc.mechanisms.base import LOADED, Case, Correction, Indication, Mechanism, Telling, grade
 from calc.physics import wind
 from calc.rules.sources import BETZ_SOURCE
 from calc.units import Num, show
@@ -28,17 +28,17 @@ def _powers(case: Case) -> list[tuple[str, Num, Num]]:
     for r in case.readings("charge.power"):
         V = case.but(wind_low=r.wind_low, wind_high=r.wind_high, load=r.load).wind
         if V is not None:
-            rows.append((r.label, r.value, wind.power_in_wind(density(case.x), wind.swept_area(D), V)))
+            rows.append((r.label, r.value, wind.power_in_wind(air_density(case.x), wind.swept_area(D), V)))
     return rows
 
 
-def _wrong(case: Case) -> Sign | Unknown:
+def _wrong(case: Case) -> Indication | Unknown:
     U = case.x.maybe(Sheet.storage.voltage)
     volts = [r for q in ("battery.voltage", "generator.loaded_voltage") for r in case.readings(q, LOADED)]
     high = [r for r in volts if U is not None and float(np.mean(r.value / U)) > NOT_CLAMPED]
     if high and U is not None:
         r = high[-1]
-        return Sign(
+        return Indication(
             grade(r.value / U, NOT_CLAMPED, 1.2),
             lambda: (
                 f"{show(r.value, 'V')} is on record with a {show(U, 'V')} battery connected ({r.label}); a connected "
@@ -51,7 +51,7 @@ def _wrong(case: Case) -> Sign | Unknown:
         return Unknown("No reading of power in a known wind is on record that could be held against the wind's own")
     label, P, of = powers[-1]
     cp = np.asarray(P / of)
-    return Sign(
+    return Indication(
         grade(cp, wind.BETZ, DOUBTFUL),
         lambda: (
             f"{show(P, 'W')} was read ({label}), {show(cp, '%', 2)} of the {show(of, 'W')} in that wind; no bare rotor "
@@ -61,7 +61,7 @@ def _wrong(case: Case) -> Sign | Unknown:
     )  # fmt: skip
 
 
-def _promised(case: Case) -> Sign | Unknown:
+def _promised(case: Case) -> Indication | Unknown:
     x, solved = case.x, case.solved()
     claims = [n for n in x.labels(Sheet.claim) if x.maybe(Sheet.claim.power[n]) and x.maybe(Sheet.claim.wind_speed[n])]
     if not claims:
@@ -70,7 +70,7 @@ def _promised(case: Case) -> Sign | Unknown:
         return solved
     P, V = x.claim[claims[0]].power, x.claim[claims[0]].wind_speed
     got = solved.at(np.broadcast_to(V, solved.machine.variants)).charge
-    return Sign(
+    return Indication(
         grade(P / np.maximum(got, 1e-3), 1.5, 1.1),
         lambda: (
             f"{show(P, 'W')} was promised in {show(V, 'm/s')} ({claims[0]}); computed for this machine, "

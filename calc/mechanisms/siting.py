@@ -10,15 +10,15 @@ from calc.finding import COMMON_PRACTICE
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.need import daily_need
-from calc.machine.site import how_often, last
+from calc.machine.site import how_often, over_winds
 from calc.mechanisms.base import (
     EMF_SOUND,
     HARDLY,
     OPEN,
     Case,
     Correction,
+    Indication,
     Mechanism,
-    Sign,
     Telling,
     by_eye,
     grade,
@@ -36,7 +36,7 @@ TOO_LITTLE, PLENTY = 1.0, 2.0
 POOR_SITE, GOOD_SITE = 3.0, 4.5
 
 
-def _poor_wind(case: Case) -> Sign | Unknown:
+def _poor_wind(case: Case) -> Indication | Unknown:
     Vm = mean_wind(case.x, Sheet.site.wind_spread)
     if isinstance(Vm, Unknown):
         return Vm
@@ -44,20 +44,20 @@ def _poor_wind(case: Case) -> Sign | Unknown:
     if need is not None and isinstance(solved, Unknown):
         return solved
     if need is None or isinstance(solved, Unknown):
-        return Sign(
+        return Indication(
             grade(Vm, POOR_SITE, GOOD_SITE),
             lambda: f"The mean wind at the rotor is {show(Vm, 'm/s')}.",
             Vm, POOR_SITE, "m/s",
         )  # fmt: skip
     cp = solved.rotor.best()[1]
     weights = how_often(case.x, solved.winds, Vm)
-    held = np.minimum(solved.winds, last(np.minimum(solved.limit, 12.0)))
+    held = np.minimum(solved.winds, over_winds(np.minimum(solved.limit, 12.0)))
     swept = wind.swept_area(2.0 * np.asarray(solved.machine.R))
-    of_wind = wind.power_in_wind(last(solved.machine.rho), last(swept), held)
+    of_wind = wind.power_in_wind(over_winds(solved.machine.rho), over_winds(swept), held)
     step = solved.winds[1] - solved.winds[0]
     could = cp * np.sum(weights * of_wind, axis=-1) * step * 86400.0
     ratio = could / need
-    return Sign(
+    return Indication(
         grade(ratio, TOO_LITTLE, PLENTY),
         lambda: (
             f"In {show(Vm, 'm/s')} on average this rotor, always at its best, could take {show(could, 'Wh', 2)} a day; "
@@ -67,7 +67,7 @@ def _poor_wind(case: Case) -> Sign | Unknown:
     )  # fmt: skip
 
 
-def _turbulent(case: Case) -> Sign | Unknown:
+def _turbulent(case: Case) -> Indication | Unknown:
     x = case.x
     names = (Sheet.mast.height, Sheet.rotor.diameter, Sheet.mast.building_height)
     if missing := x.lacks(*names):
@@ -75,7 +75,7 @@ def _turbulent(case: Case) -> Sign | Unknown:
     h, D, building = (x.need(n) for n in names)
     clear = h - D / 2.0 - building
     speaks = np.where(np.asarray(clear) <= 0, 0.75, np.where(np.asarray(clear) >= CLEAR, -0.75, 0.0))
-    return Sign(
+    return Indication(
         speaks,
         lambda: (
             f"The lowest point of the rotor stands {show(clear, 'm', 2)} above the highest thing within 150 m; "
@@ -85,7 +85,7 @@ def _turbulent(case: Case) -> Sign | Unknown:
     )  # fmt: skip
 
 
-def _drag(case: Case) -> Sign | Unknown:
+def _drag(case: Case) -> Indication | Unknown:
     solved = case.solved()
     read = [r for r in case.readings("rotor.speed", OPEN) if r.wind_low is not None]
     if isinstance(solved, Unknown):
@@ -94,9 +94,9 @@ def _drag(case: Case) -> Sign | Unknown:
         return Unknown("A stiff bearing shows in the speed with nothing connected, which was not read in a known wind")
     r = read[-1]
     V = cast(Num, case.but(wind_low=r.wind_low, wind_high=r.wind_high, load=r.load).wind)
-    free = solved.unloaded(last(np.broadcast_to(V, solved.machine.variants)))[0][..., 0]
+    free = solved.unloaded(over_winds(np.broadcast_to(V, solved.machine.variants)))[0][..., 0]
     ratio = r.value / np.maximum(free, 1e-9)
-    return Sign(
+    return Indication(
         grade(ratio, 0.8, 0.95),
         lambda: f"With nothing connected {show(r.value, 'rpm')} was read ({r.label}), where {show(free, 'rpm')} is "
         "computed with sound bearings.",

@@ -9,7 +9,7 @@ from calc.machine.battery import has_battery, has_lead, has_lithium
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.need import daily_need, hardest_start
-from calc.machine.site import yearly
+from calc.machine.site import energy_of_year
 from calc.mechanisms.base import (
     CUTS,
     DAMAGED,
@@ -17,8 +17,8 @@ from calc.mechanisms.base import (
     Case,
     Correction,
     Expected,
+    Indication,
     Mechanism,
-    Sign,
     Telling,
     grade,
     mean_wind,
@@ -44,13 +44,13 @@ def _yearly(case: Case) -> Num | Unknown:
     Vm = mean_wind(case.x, Sheet.site.wind_spread, Sheet.site.availability)
     if isinstance(solved, Unknown):
         return solved
-    return Vm if isinstance(Vm, Unknown) else yearly(case.x, solved.winds, solved.operation.running.charge, Vm)
+    return Vm if isinstance(Vm, Unknown) else energy_of_year(case.x, solved.winds, solved.operation.running.charge, Vm)
 
 
-def _starved(case: Case) -> Sign | Unknown:
+def _starved(case: Case) -> Indication | Unknown:
     left: Num | None = case.x.maybe(Sheet.storage.capacity_left) if case.x.given(Sheet.storage.capacity_left) else None
     if left is not None and "battery damaged" in case.c.symptoms:
-        return Sign(
+        return Indication(
             grade(left, WORN, GOOD),
             lambda: f"{show(left, '%')} of the stated capacity is left; below {show(WORN, '%')} a bank counts as "
             "worn out.",
@@ -62,7 +62,7 @@ def _starved(case: Case) -> Sign | Unknown:
     if isinstance(E, Unknown):
         return E
     ratio = np.asarray(E) / (need * 365.0)
-    return Sign(
+    return Indication(
         grade(ratio, STARVED, FED),
         lambda: (
             f"A year gives {show(E, 'kWh', 2)} and the loads need {show(need * 365.0, 'kWh', 2)}: the battery "
@@ -72,7 +72,7 @@ def _starved(case: Case) -> Sign | Unknown:
     )  # fmt: skip
 
 
-def _overcharged(case: Case) -> Sign | Unknown:
+def _overcharged(case: Case) -> Indication | Unknown:
     x = case.x
     U, chemistry = x.maybe(Sheet.storage.voltage), str(x.maybe(Sheet.storage.chemistry))
     if U is None:
@@ -87,7 +87,7 @@ def _overcharged(case: Case) -> Sign | Unknown:
         top = max(read, key=lambda r: float(np.mean(r.value)))
         volts = np.asarray(top.value / n)
         beyond = volts > high
-        return Sign(
+        return Indication(
             np.where(beyond, 0.75, np.where((volts < low) & (len(read) >= 5), -0.75, 0.0)),
             lambda: (
                 f"The highest reading is {show(volts, 'V')} a cell ({top.label}); beyond {show(high, 'V')} for hours "
@@ -98,7 +98,7 @@ def _overcharged(case: Case) -> Sign | Unknown:
     return _surplus(case)
 
 
-def _surplus(case: Case) -> Sign | Unknown:
+def _surplus(case: Case) -> Indication | Unknown:
     kind, need, E = case.x.maybe(Sheet.dump.kind), daily_need(case.x), _yearly(case)
     if kind is None:
         return Unknown("", (Sheet.dump.kind,))
@@ -107,7 +107,7 @@ def _surplus(case: Case) -> Sign | Unknown:
     if need is None or isinstance(E, Unknown):
         return E if isinstance(E, Unknown) else Unknown("", (Sheet.load.power["main"], Sheet.load.hours["main"]))
     ratio = np.asarray(E) / (need * 365.0)
-    return Sign(
+    return Indication(
         grade(ratio, FED, STARVED),
         lambda: (
             f"Nothing takes the surplus, and a year gives {show(ratio, '', 2)} times what the loads take."
@@ -125,7 +125,7 @@ def _high_volts(case: Case) -> Expected:
     return n * high, n * high * 1.5
 
 
-def _frozen(case: Case) -> Sign | Unknown:
+def _frozen(case: Case) -> Indication | Unknown:
     T = case.x.maybe(Sheet.storage.coldest)
     if T is None:
         return Unknown("", (Sheet.storage.coldest,))
@@ -138,7 +138,7 @@ def _frozen(case: Case) -> Sign | Unknown:
     apart = np.asarray(T) - freezes
     # Without a reading it is only known that a flat one would have frozen.
     speaks = np.where(apart < 0, 0.75 if read else 0.0, np.where(apart > FROST_DOUBT, -0.75, 0.0))
-    return Sign(
+    return Indication(
         speaks,
         lambda: (
             f"It got as cold as {show(T, 'degC')} where the battery stands; "
@@ -149,7 +149,7 @@ def _frozen(case: Case) -> Sign | Unknown:
     )  # fmt: skip
 
 
-def _dump(case: Case) -> Sign | Unknown:
+def _dump(case: Case) -> Indication | Unknown:
     x, solved = case.x, case.solved()
     if isinstance(solved, Unknown):
         return solved
@@ -161,14 +161,14 @@ def _dump(case: Case) -> Sign | Unknown:
     gives = solved.at(np.broadcast_to(at, solved.machine.variants)).charge
     ratio = np.asarray(takes) / np.maximum(gives, 1e-6)
     where = case.wind_text() if case.wind is not None else "in a storm"
-    return Sign(
+    return Indication(
         grade(ratio, DUMP_SMALL, DUMP_AMPLE),
         lambda: f"The dump load takes {show(takes, 'W')}; {where} the machine gives up to {show(gives, 'W', 2)}.",
         ratio, DUMP_SMALL,
     )  # fmt: skip
 
 
-def _opens(case: Case) -> Sign | Unknown:
+def _opens(case: Case) -> Indication | Unknown:
     x, limit = case.x, case.x.maybe(Sheet.storage.discharge_current_limit)
     if limit is None:
         return Unknown("", (Sheet.storage.discharge_current_limit,))
@@ -176,7 +176,7 @@ def _opens(case: Case) -> Sign | Unknown:
     if isinstance(start, Unknown) or (missing := x.lacks(Sheet.inverter.power, Sheet.storage.voltage)):
         return start if isinstance(start, Unknown) else Unknown("", missing)
     I = loads.battery_current(start, x.storage.voltage, x.inverter.efficiency)
-    return Sign(
+    return Indication(
         grade(I / limit, 1.0, 0.7),
         lambda: (
             f"The hardest start draws about {show(I, 'A', 2)} from the battery, whose electronics or maker permit "

@@ -7,9 +7,20 @@ import numpy as np
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
-from calc.machine.site import density, last
+from calc.machine.site import air_density, over_winds
 from calc.machine.solving import Solved
-from calc.mechanisms.base import LOADED, OPEN, Case, Correction, Expected, Mechanism, Sign, Telling, by_eye, grade
+from calc.mechanisms.base import (
+    LOADED,
+    OPEN,
+    Case,
+    Correction,
+    Expected,
+    Indication,
+    Mechanism,
+    Telling,
+    by_eye,
+    grade,
+)
 from calc.physics import blade, wind
 from calc.rules.limits import HOLE, usual_tip_speed
 from calc.rules.sources import BALANCE, BLADE_PULL, PVC, SECTION_TABLE
@@ -24,19 +35,19 @@ STEEL = 235e6
 #: Thrust coefficient of a working rotor at Betz's limit, and of one that runs free; from memory.
 THRUST = (8.0 / 9.0, 1.2)
 #: How near two frequencies are that belong together. Own choice, no source.
-NEAR, APART = 0.05, 0.10
+SAME_FREQUENCY, OTHER_FREQUENCY = 0.05, 0.10
 BROKEN, SHAKING = "blade lost or broken", "noise or shaking"
 
 
 def _speed(case: Case, solved: Solved, V: Num, *, loaded: bool) -> Num:
-    at = last(np.broadcast_to(V, solved.machine.variants))
+    at = over_winds(np.broadcast_to(V, solved.machine.variants))
     if loaded:
         return solved.at(at[..., 0]).omega
-    held = np.minimum(at, last(np.broadcast_to(solved.limit, solved.machine.variants)))
+    held = np.minimum(at, over_winds(np.broadcast_to(solved.limit, solved.machine.variants)))
     return np.asarray(solved.unloaded(held)[0][..., 0])
 
 
-def _overspeed(case: Case) -> Sign | Unknown:
+def _overspeed(case: Case) -> Indication | Unknown:
     solved, V = case.solved(), case.wind
     if isinstance(solved, Unknown):
         return solved
@@ -66,33 +77,33 @@ def _overspeed(case: Case) -> Sign | Unknown:
             text += f" Even with the battery connected it would turn at {show(held, 'rpm')}."
         return text
 
-    return Sign(speaks, says, tip, FAR_TOO_FAST * usual, "m/s", "Speed of the tips")
+    return Indication(speaks, says, tip, FAR_TOO_FAST * usual, "m/s", "Speed of the tips")
 
 
 def _stress(solved: Solved, V: Num, omega: Num, case: Case) -> tuple[Num, Num] | None:
     """Stress of the plain root section, and the strength of new pipe, in [Pa]."""
-    turning = solved.rotor
-    if turning.masses is None or turning.root is None:
+    curves = solved.rotor
+    if curves.masses is None or curves.root is None:
         return None
-    pull = blade.centrifugal_force(turning.masses.mass, turning.masses.r_cog, omega)
+    pull = blade.centrifugal_force(curves.masses.mass, curves.masses.r_cog, omega)
     T = np.minimum(np.asarray(case.x.site.air_temperature), 300.0)
-    return blade.root_stress(turning.root, pull, 0.0), blade.pvc_strength(T)
+    return blade.root_stress(curves.root, pull, 0.0), blade.pvc_strength(T)
 
 
-def _in_running(case: Case) -> Sign | Unknown:
+def _in_running(case: Case) -> Indication | Unknown:
     solved, V = case.solved(), case.wind
     if isinstance(solved, Unknown):
         return solved
     if V is None:
         return Unknown("The load on the roots depends on the wind, which is not on record")
     if not case.loaded:
-        return Sign(-0.5, lambda: "Nothing was connected, so this was not normal running.")
+        return Indication(-0.5, lambda: "Nothing was connected, so this was not normal running.")
     omega = _speed(case, solved, V, loaded=True)
     found = _stress(solved, V, omega, case)
     if found is None:
         return Unknown("The strength of the root is computed for blades cut from pipe, whose shape the sheet must give")
     share = HOLE * found[0] / found[1]
-    return Sign(
+    return Indication(
         grade(share, TORN, WHOLE),
         lambda: (
             f"{case.wind_text().capitalize()} with the battery connected it would turn at {show(omega, 'rpm')}, and a "
@@ -110,7 +121,7 @@ def _free_speed(case: Case) -> Expected:
     return 0.9 * free, 1.1 * free
 
 
-def _mast(case: Case) -> Sign | Unknown:
+def _mast(case: Case) -> Indication | Unknown:
     x = case.x
     if x.maybe(Sheet.mast.kind) != "free-standing pole":
         return Unknown(
@@ -127,9 +138,9 @@ def _mast(case: Case) -> Sign | Unknown:
     W = np.pi / 32.0 * (np.asarray(d) ** 4 - inner**4) / d
     C_t = case.between(*THRUST, "mast.thrust")
     # Thrust is a share of the wind's power over its speed.
-    F = C_t * wind.power_in_wind(density(x), wind.swept_area(D), V) / V
+    F = C_t * wind.power_in_wind(air_density(x), wind.swept_area(D), V) / V
     stress = F * h / W
-    return Sign(
+    return Indication(
         grade(stress / STEEL, 0.5, 0.2),
         lambda: (
             f"{case.wind_text().capitalize()} the rotor pushes with about {show(F, 'N', 2)}; at the foot of the pole "
@@ -139,7 +150,7 @@ def _mast(case: Case) -> Sign | Unknown:
     )  # fmt: skip
 
 
-def _imbalance(case: Case) -> Sign | Unknown:
+def _imbalance(case: Case) -> Indication | Unknown:
     read, B = case.readings("vibration.frequency"), case.x.maybe(Sheet.rotor.blades)
     if not read:
         return Unknown("The frequency of the shake was not read; count it, or let a telephone's sensor count it")
@@ -157,8 +168,8 @@ def _imbalance(case: Case) -> Sign | Unknown:
     turns = np.maximum(np.asarray(omega), 1e-6) / (2.0 * np.pi)
     off = np.abs(np.asarray(r.value) / turns - 1.0)
     blades = off if B is None else np.minimum(off, np.abs(np.asarray(r.value) / (turns * B) - 1.0))
-    speaks = np.where(blades <= NEAR, 0.75, np.where(blades >= APART, -0.75, 0.0))
-    return Sign(
+    speaks = np.where(blades <= SAME_FREQUENCY, 0.75, np.where(blades >= OTHER_FREQUENCY, -0.75, 0.0))
+    return Indication(
         speaks,
         lambda: (
             f"It shakes at {show(r.value, 'Hz')} ({r.label}); the rotor turns {show(turns, '', 3)} times a second "

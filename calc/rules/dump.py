@@ -9,9 +9,9 @@ from calc.machine.battery import charge_top, has_battery, has_lithium
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.storage import DUMP_PLACES, SECOND_MEANS
 from calc.machine.catalogue.wiring import TO_DUMP
-from calc.machine.currents import Current, fuse_window, generator_current, practice, run_capacity
+from calc.machine.currents import Current, fuse_window, generator_current, run_capacity, wiring_practice
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.storm import storm
+from calc.machine.storm import unloaded_in_storm
 from calc.physics import dump, wiring
 from calc.physics.dump import DIVERSION
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
@@ -118,7 +118,7 @@ def _open(x: Inputs) -> Judgement:
     the rotor runs free, which is a danger where nothing limits its speed by itself, and else damages what sits
     between rectifier and battery.
     """
-    place, found = x.dump.place, storm(x)
+    place, found = x.dump.place, unloaded_in_storm(x)
     who = _who(x)
     if place == DUMP_PLACES[0]:
         return Judgement(
@@ -264,7 +264,7 @@ def _circuit(x: Inputs) -> Judgement | Unknown:
         if high < need:
             wire = f"{wiring.size_name(size)} or more" if size else "a wire thicker than the table has"
             return f"Use {wire}, which carries {show(need, 'A')}, then a fuse of {show(need, 'A')} or more."
-        return f"Fit {fuse_window(float(need), high, practice(x))}, rated for DC at the battery's voltage."
+        return f"Fit {fuse_window(float(need), high, wiring_practice(x))}, rated for DC at the battery's voltage."
 
     if x.maybe(Sheet.cable.fused) is False:
         return Judgement(FAIL, lambda: "No fuse protects the wire to the dump load, and the battery feeds it.", remedy)
@@ -272,7 +272,7 @@ def _circuit(x: Inputs) -> Judgement | Unknown:
         return Unknown("", x.lacks(Sheet.cable.fuse))
     least = np.minimum(np.asarray(I_z), fuse)
     bad = (np.asarray(fuse) > most) | (least < rating)
-    level = np.where(bad, FAIL, np.where(least < need, FAIL if practice(x) == "NEC" else MARGINAL, OK))
+    level = np.where(bad, FAIL, np.where(least < need, FAIL if wiring_practice(x) == "NEC" else MARGINAL, OK))
     margin = np.minimum((np.asarray(most) - fuse) / most, (least - need) / need)
 
     def says() -> str:

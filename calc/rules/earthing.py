@@ -8,9 +8,9 @@ from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import charge_top, fault_currents, has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import MAST_EARTHS
-from calc.machine.currents import practice
+from calc.machine.currents import wiring_practice
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.storm import storm
+from calc.machine.storm import unloaded_in_storm
 from calc.physics import protection, wiring
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
 from calc.rules.phrases import ELECTRICIAN
@@ -28,7 +28,7 @@ def _no_arresters(x: Inputs, need: Num | None) -> Judgement:
         return f"Fit arresters of type 2 or 3{rated}, at both ends of the generator's cable, on a short wire to earth."
 
     return Judgement(
-        FAIL if practice(x) == "NEC" else MARGINAL,
+        FAIL if wiring_practice(x) == "NEC" else MARGINAL,
         lambda: (
             "The mast is the highest metal around, and its cable carries what nearby lightning induces in it to the "
             "rectifier, the controller and the battery. Nothing limits it."
@@ -38,7 +38,7 @@ def _no_arresters(x: Inputs, need: Num | None) -> Judgement:
 
 
 def _surge(x: Inputs) -> Judgement | Unknown:
-    where, rated, free = x.protection.surge, x.maybe(Sheet.protection.surge_voltage), storm(x)
+    where, rated, free = x.protection.surge, x.maybe(Sheet.protection.surge_voltage), unloaded_in_storm(x)
     need = None if free is None else free.peak
     if where == "none":
         return _no_arresters(x, need)
@@ -67,7 +67,7 @@ def _surge(x: Inputs) -> Judgement | Unknown:
 
 def _earth(x: Inputs) -> Judgement | Unknown:
     kind, A = x.protection.mast_earth, x.maybe(Sheet.protection.earth_area)
-    nec = practice(x) == "NEC"
+    nec = wiring_practice(x) == "NEC"
     good = EARTH_ROD if nec else EARTH_LIGHTNING
     least = EARTH_ROD if nec else EARTH_BONDING
 
@@ -132,12 +132,12 @@ def _polarity(x: Inputs) -> Judgement | Unknown:
 
 
 def _touch(x: Inputs) -> Judgement | Unknown:
-    """Judge the battery's own voltage, at the end of charge, as :func:`calc.rules.generator._touch` does the leads."""
+    """Judge the battery's own voltage, at the end of charge, as ``generator.touch-voltage`` does the leads."""
     V = charge_top(x)
     if V is None:
         return Unknown("", (Sheet.storage.charge_voltage,))
     covered = x.maybe(Sheet.protection.covered) is True
-    at, free = protection.band(V), storm(x)
+    at, free = protection.band(V), unloaded_in_storm(x)
     level = np.select([at == 2, at == 1], [MARGINAL, OK] if covered else [DANGER, FAIL], OK)
 
     def says() -> str:

@@ -19,7 +19,7 @@ from calc.machine import spread
 from calc.machine.design import Design
 from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, NotStatedError, Unknown
-from calc.machine.solving import Solved, solve
+from calc.machine.solving import Solved, solve_machine
 from calc.machine.system import System
 from calc.rules.phrases import not_stated
 from calc.units import Num, to_shown
@@ -159,7 +159,7 @@ def outcome_of(rule: Rule, x: Inputs) -> Judgement | Unknown:
         return Unknown("", (e.entry,))
 
 
-def judge_one(
+def judge_rule(
     rule: Rule,
     x: Inputs,
     provenance: Mapping[str, str] | None = None,
@@ -248,7 +248,7 @@ def _doubt(rule: Rule, x: Inputs) -> tuple[float | None, tuple[Influence, ...]]:
     return float(np.mean(level >= FAIL)), ranking
 
 
-def run(rules: Iterable[Rule], system: System, provenance: Mapping[str, str] | None = None) -> list[Finding]:
+def judge_rules(rules: Iterable[Rule], system: System, provenance: Mapping[str, str] | None = None) -> list[Finding]:
     """Run rules over a design, worst finding first.
 
     Parameters
@@ -258,7 +258,7 @@ def run(rules: Iterable[Rule], system: System, provenance: Mapping[str, str] | N
     system : System
         The design; with its samples each finding tells how sure it is.
     provenance : mapping of str to str, optional
-        As for :func:`judge_one`.
+        As for :func:`judge_rule`.
 
     Returns
     -------
@@ -266,7 +266,7 @@ def run(rules: Iterable[Rule], system: System, provenance: Mapping[str, str] | N
         One for each rule and subject that the design concerns.
     """
     found = [
-        judge_one(rule, system.inputs(label), provenance, system.drawn(label))
+        judge_rule(rule, system.inputs(label), provenance, system.drawn(label))
         for rule, label in _subjects(rules, system)
     ]
     return sorted(found, key=lambda f: WORST_FIRST.index(f.status))
@@ -304,7 +304,7 @@ class Variants:
     unit: str
 
 
-def run_variants(rules: Iterable[Rule], design: Design, n: int) -> list[Variants]:
+def judge_variants(rules: Iterable[Rule], design: Design, n: int) -> list[Variants]:
     """Run rules over a design whose numbers may be arrays of ``n`` variants."""
     system = System(design)
     rows = []
@@ -326,7 +326,7 @@ def with_machine(judge: Callable[[Inputs, Solved], Judgement | Unknown]) -> Call
     """A judging function that is given the solved machine, or passes on why there is none."""
 
     def judged(x: Inputs) -> Judgement | Unknown:
-        solved = solve(x)
+        solved = solve_machine(x)
         return solved if isinstance(solved, Unknown) else judge(x, solved)
 
     return judged

@@ -14,7 +14,7 @@ from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import free_assumed, free_ratio, working_ratio
 from calc.machine.site import HUB_NEEDS, hub_wind
-from calc.machine.solving import Solved, solve
+from calc.machine.solving import Solved, solve_machine
 from calc.physics import generator, protection, wind
 from calc.physics.protection import EXTRA_LOW_AC, TOUCHABLE_AC
 from calc.physics.protection import EXTRA_LOW_DC as EXTRA_LOW
@@ -78,7 +78,7 @@ def _beginning(x: Inputs) -> _Beginning | Unknown:
     (n, one), V_f, diodes = cells(x), x.generator.diode_drop, generator.DIODES[emf[2]]
     omega = generator.charging_speed(n * one.resting, V_f, of_speed(*emf), diodes)
     D = x.rotor.diameter
-    solved = solve(x)
+    solved = solve_machine(x)
     free: Num
     tsr: Num
     if isinstance(solved, Solved):

@@ -8,23 +8,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import bank, cells
+from calc.machine.battery import battery_source, cells
 from calc.machine.catalogue import Sheet
 from calc.machine.currents import (
     Capacity,
     Current,
-    greatest,
+    greatest_of,
     inverter_current,
     inverter_lowest,
     inverter_run,
     run_capacity,
 )
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.need import starts
+from calc.machine.need import running_and_starting
 from calc.machine.runs import run_resistance
 from calc.physics import inverter, wiring
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_least
-from calc.rules.sizing import and_for_voltage, carried, hours_level, window_fate, window_level, window_remedy
+from calc.rules.sizing import capacity_words, continuous_level, fuse_fate, fuse_level, fuse_remedy, thicker_for_voltage
 from calc.rules.sources import (
     FAULT_SOURCE,
     HARD_STARTS,
@@ -64,16 +64,16 @@ def _current(x: Inputs) -> Judgement | Unknown:
         return both
     label, found, capacity = both
     I, A = found.amps, x.cable[label].area
-    level, margin, limit = hours_level(I, capacity)
+    level, margin, limit = continuous_level(I, capacity)
 
     def says() -> str:
-        return f"At full load the inverter draws {found.said()}. {carried(I, A, capacity, ', the cable to it,')}"
+        return f"At full load the inverter draws {found.said()}. {capacity_words(I, A, capacity, ', the cable to it,')}"
 
     def remedy() -> str:
         size = capacity.smallest_for(float(I))
         power = show(x.inverter.power * capacity.continuous / I, "W", 2)
         bigger = f"Use {wiring.size_name(size)} or more" if size else "No size in the table will do; double the voltage"
-        more = and_for_voltage(x, label, I, size)
+        more = thicker_for_voltage(x, label, I, size)
         return f"{bigger}, or keep the inverter's load below {power}.{more}"
 
     return Judgement(level, says, remedy, I, limit, "A", margin)
@@ -87,7 +87,7 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     I = found.amps
 
     def remedy() -> str:
-        return window_remedy(x, label, float(I), capacity)
+        return fuse_remedy(x, label, float(I), capacity)
 
     own = x.maybe(Sheet.inverter.fuse)
     fuse: Num | None = x.maybe(Sheet.cable.fuse[label]) if own is None else own
@@ -102,13 +102,13 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
         )
     if fuse is None:
         return Unknown("", (Sheet.inverter.fuse,))
-    level, margin = window_level(I, fuse, capacity)
+    level, margin = fuse_level(I, fuse, capacity)
 
     def says() -> str:
         return (
             f"At full load the inverter draws {found.said()}, so its fuse should be "
             f"{show(wiring.CONTINUOUS * I, 'A')} or more, and {show(capacity.fuse, 'A')} at most to suit its cable "
-            f"({capacity.standing()}). A fuse of {show(fuse, 'A')} {window_fate(I, fuse, capacity)}."
+            f"({capacity.standing()}). A fuse of {show(fuse, 'A')} {fuse_fate(I, fuse, capacity)}."
         )
 
     return Judgement(level, says, remedy, fuse, capacity.fuse, "A", margin)
@@ -144,13 +144,13 @@ class _Starts:
 
 
 def _started(x: Inputs) -> _Starts | Unknown:
-    found = starts(x)
+    found = running_and_starting(x)
     if isinstance(found, Unknown):
         return found
     running, starting = found
     P, top = x.inverter.power, x.maybe(Sheet.inverter.surge_power)
     start, total = inverter.worst_start(running, starting), sum(running[1:], running[0])
-    alone, one = greatest(starting), greatest(running)
+    alone, one = greatest_of(starting), greatest_of(running)
     if top is None and np.any(np.asarray(start) > P):
         return Unknown("", (Sheet.inverter.surge_power,))
     most = P if top is None else top
@@ -237,7 +237,7 @@ class _Sag:
 
 
 def _sagging(x: Inputs) -> _Sag | Unknown:
-    source, found, label, lowest = bank(x), starts(x), inverter_run(x), inverter_lowest(x)
+    source, found, label, lowest = battery_source(x), running_and_starting(x), inverter_run(x), inverter_lowest(x)
     if isinstance(source, Unknown):
         return source
     if isinstance(found, Unknown):

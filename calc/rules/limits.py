@@ -22,7 +22,7 @@ CLEAR = 30 * 0.3048
 BEGIN_SHARE = 1.5
 
 #: Highest winding temperature by insulation class. [K]
-HOTTEST = {"A": 378.15, "E": 393.15, "B": 403.15, "F": 428.15, "H": 453.15}
+HOTTEST_WINDING = {"A": 378.15, "E": 393.15, "B": 403.15, "F": 428.15, "H": 453.15}
 
 #: A hole in a pulled strip raises the stress at its rim about threefold; from memory.
 HOLE = 3.0

@@ -6,11 +6,11 @@ import numpy as np
 
 from calc.finding import COMMON_PRACTICE
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.site import MONTHS
+from calc.machine.catalogue.site import MONTH_NAMES
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import DAY, MONTHLY, battery_need, monthly_means
 from calc.machine.rotor_curves import LEAST_POWER, power_share
-from calc.machine.site import AIR_NEEDS, HUB_NEEDS, density, hub_wind
+from calc.machine.site import AIR_NEEDS, HUB_NEEDS, air_density, hub_wind
 from calc.physics import wind
 from calc.physics.synthetic_wind import DAYS
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most
@@ -25,7 +25,7 @@ def _need(x: Inputs) -> Judgement | Unknown:
     if isinstance(hub, Unknown):
         return hub
     D, (Cp, _) = x.rotor.diameter, power_share(x)
-    P = Cp * wind.swept_area(D) * wind.mean_power_density(density(x), hub, x.site.wind_spread)
+    P = Cp * wind.swept_area(D) * wind.mean_power_density(air_density(x), hub, x.site.wind_spread)
     level, margin = at_most(need.mean, P, marginal=0.5)
 
     def says() -> str:
@@ -64,7 +64,7 @@ def _months(x: Inputs) -> Judgement | Unknown:
         calm = int(np.argmin([float(m) for m in months]))
         return (
             f"The twelve months have a mean of {show(mean, 'm/s')}, and the sheet's yearly mean is "
-            f"{show(year, 'm/s')}. The calmest month is {MONTHS[calm]} with {show(months[calm], 'm/s')}."
+            f"{show(year, 'm/s')}. The calmest month is {MONTH_NAMES[calm]} with {show(months[calm], 'm/s')}."
         )
 
     def remedy() -> str:

@@ -10,12 +10,12 @@ from calc.finding import COMMON_PRACTICE
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.rotor_curves import LEAST_POWER, Rotor, rotor_of
-from calc.machine.site import HUB_NEEDS, YEAR_NEEDS, Array, how_often, hub_wind, last, yearly
-from calc.machine.solving import NEEDS, Solved, solve
+from calc.machine.rotor_curves import LEAST_POWER, RotorCurves, rotor_of
+from calc.machine.site import HUB_NEEDS, YEAR_NEEDS, Array, energy_of_year, how_often, hub_wind, over_winds
+from calc.machine.solving import SOLVING_NEEDS, Solved, solve_machine
 from calc.physics import balance, wind
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most, with_machine
-from calc.rules.limits import BANKS, HOTTEST
+from calc.rules.limits import BANKS, HOTTEST_WINDING
 from calc.rules.phrases import NO_DRIVE
 from calc.rules.sources import BALANCE, DRAG_BY_SIZE, INSULATION_CLASSES, SECTION_TABLE
 from calc.units import Num, show
@@ -57,8 +57,8 @@ def _claim(x: Inputs, solved: Solved) -> Judgement:
 def _match(solved: Solved, weights: Array) -> Num:
     """Share of what the rotor could take, over the winds in which it charges, that it takes."""
     points, best_cp = solved.operation.running, solved.rotor.best()[1]
-    charging = (points.current > 0) & (last(solved.limit) >= solved.winds)
-    could = np.sum(weights * charging * points.wind * last(best_cp), axis=-1)
+    charging = (points.current > 0) & (over_winds(solved.limit) >= solved.winds)
+    could = np.sum(weights * charging * points.wind * over_winds(best_cp), axis=-1)
     taken = np.sum(weights * charging * points.rotor, axis=-1)
     return np.asarray(np.divide(taken, could, out=np.zeros(np.broadcast(taken, could).shape), where=could > 0))
 
@@ -70,7 +70,7 @@ def _stall(x: Inputs, solved: Solved) -> Judgement | Unknown:
     weights, points = how_often(x, solved.winds, Vm), solved.operation.running
     tsr = solved.rotor.best()[0]
     match = _match(solved, weights)
-    stalled = points.stalled & (last(solved.limit) >= solved.winds)
+    stalled = points.stalled & (over_winds(solved.limit) >= solved.winds)
     slow = np.sum(weights * stalled * points.wind, axis=-1) > 0.1 * np.sum(weights * points.wind, axis=-1)
     level = np.where(match >= GOOD_MATCH, OK, np.where(match >= BAD_MATCH, MARGINAL, FAIL))
 
@@ -105,13 +105,13 @@ def _better_match(x: Inputs, solved: Solved, Vm: Num) -> str:
     """Bank voltages and generators that would yield more in a year, computed."""
     winds = np.minimum(solved.winds, float(np.asarray(solved.limit)))
     m, V = solved.machine, float(x.storage.voltage)
-    now = float(np.asarray(yearly(x, solved.winds, solved.operation.running.charge, Vm)))
+    now = float(np.asarray(energy_of_year(x, solved.winds, solved.operation.running.charge, Vm)))
     ratio = np.array(BANKS) / V
     banks = replace(m, V_oc=m.V_oc * ratio, R_b=m.R_b * ratio**2, V_max=m.V_max * ratio)
-    by_bank = np.asarray(yearly(x, solved.winds, balance.operate(banks, winds).running.charge, Vm))
+    by_bank = np.asarray(energy_of_year(x, solved.winds, balance.operate(banks, winds).running.charge, Vm))
     # Fewer rpm per volt means more volts per speed, from more turns of thinner wire: resistance with its square.
     wound = replace(m, k=m.k / REWOUND, R_w=m.R_w / REWOUND**2, L=m.L / REWOUND**2)
-    by_turns = np.asarray(yearly(x, solved.winds, balance.operate(wound, winds).running.charge, Vm))
+    by_turns = np.asarray(energy_of_year(x, solved.winds, balance.operate(wound, winds).running.charge, Vm))
     ways = []
     best_bank, best_turns = int(np.argmax(by_bank)), int(np.argmax(by_turns))
     if by_bank[best_bank] > 1.1 * now:
@@ -132,8 +132,8 @@ USUAL_ANGLE = (
 
 
 def _starting(x: Inputs) -> Judgement | Unknown:
-    turning, solved, Vm = rotor_of(x), solve(x), hub_wind(x)
-    if isinstance(turning, Rotor) and turning.best()[1].ndim == 0 and turning.best()[1] < LEAST_POWER:
+    curves, solved, Vm = rotor_of(x), solve_machine(x), hub_wind(x)
+    if isinstance(curves, RotorCurves) and curves.best()[1].ndim == 0 and curves.best()[1] < LEAST_POWER:
         return Judgement(FAIL, lambda: NO_DRIVE, lambda: USUAL_ANGLE)
     if isinstance(solved, Unknown):
         return solved
@@ -174,7 +174,7 @@ def _heat(x: Inputs, solved: Solved) -> Judgement | Unknown:
         return Unknown("", (Sheet.generator.rated_current, Sheet.generator.thermal_resistance))
     _, V = solved.greatest()
     points, rated = solved.at(V), x.maybe(Sheet.generator.rated_current)
-    limit = HOTTEST[x.generator.insulation]
+    limit = HOTTEST_WINDING[x.generator.insulation]
     air = solved.machine.T_air
     level, rise = at_most(points.winding - air, limit - np.asarray(air), marginal=0.15)
 
@@ -217,7 +217,7 @@ RULES = (
         "claim.power",
         "Claimed power against the computed machine",
         "claim",
-        (Sheet.claim.power, Sheet.claim.wind_speed, *NEEDS),
+        (Sheet.claim.power, Sheet.claim.wind_speed, *SOLVING_NEEDS),
         with_machine(_claim),
         (BALANCE, SECTION_TABLE),
         each=True,
@@ -227,7 +227,7 @@ RULES = (
         "generator.match",
         "Rotor, generator and battery matched to each other",
         "generator",
-        (*NEEDS, *YEAR_NEEDS),
+        (*SOLVING_NEEDS, *YEAR_NEEDS),
         with_machine(_stall),
         (BALANCE, SECTION_TABLE, COMMON_PRACTICE),
         applies=has_battery,
@@ -236,7 +236,7 @@ RULES = (
         "rotor.starting",
         "Wind in which it starts by itself",
         "rotor",
-        (*NEEDS, *HUB_NEEDS),
+        (*SOLVING_NEEDS, *HUB_NEEDS),
         _starting,
         (
             SECTION_TABLE,
@@ -249,7 +249,7 @@ RULES = (
         "generator.heat",
         "Heat of the winding",
         "generator",
-        NEEDS,
+        SOLVING_NEEDS,
         with_machine(_heat),
         (BALANCE, INSULATION_CLASSES),
         "A burnt winding unloads the rotor, which then runs away. Hot windings burn fingers and start fires.",

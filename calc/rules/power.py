@@ -8,7 +8,7 @@ from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import LEAST_POWER, power_share
-from calc.machine.site import AIR_NEEDS, HUB_NEEDS, density, hub_wind
+from calc.machine.site import AIR_NEEDS, HUB_NEEDS, air_density, hub_wind
 from calc.physics import wind
 from calc.rules.engine import Judgement, Rule, at_least, at_most
 from calc.rules.sources import BETZ_SOURCE, LOG_PROFILE
@@ -28,7 +28,7 @@ TALLEST = 30.0
 
 def _claimed(x: Inputs) -> tuple[Num, Num, Num, Num]:
     P, V = x.need(Sheet.claim.power), x.need(Sheet.claim.wind_speed)
-    rho = density(x)
+    rho = air_density(x)
     return P, V, rho, wind.power_in_wind(rho, wind.swept_area(x.rotor.diameter), V)
 
 
@@ -66,7 +66,7 @@ def _site(x: Inputs) -> Judgement | Unknown:
     if isinstance(V, Unknown):
         return V
     k, D = x.site.wind_spread, x.maybe(Sheet.rotor.diameter)
-    per_area = wind.mean_power_density(density(x), V, k)
+    per_area = wind.mean_power_density(air_density(x), V, k)
     Cp, how = power_share(x) if D is not None else (None, "")
     V1, z1, z2 = x.site.mean_wind, x.site.wind_height, x.mast.height
     ground = x.site.ground

@@ -15,7 +15,7 @@ from calc.machine.catalogue.wiring import AFTER_RECTIFIER, BEFORE_RECTIFIER, GEN
 from calc.machine.currents import generator_current
 from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.storm import storm
+from calc.machine.storm import unloaded_in_storm
 from calc.physics import generator, protection, wiring
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most
 from calc.rules.limits import usual_tip_speed
@@ -78,7 +78,7 @@ def _fuse_case(x: Inputs) -> _FuseCase | Unknown:
     if isinstance(found, Unknown):
         return found
     # An open fuse in the generator's run has the battery on one side and the runaway generator on the other.
-    free = storm(x) if x.maybe(Sheet.cable.carries) == AFTER_RECTIFIER else None
+    free = unloaded_in_storm(x) if x.maybe(Sheet.cable.carries) == AFTER_RECTIFIER else None
     return _FuseCase(far, rated, breaks, V, None if free is None else free.peak, *found)
 
 
@@ -262,7 +262,7 @@ def _switches(x: Inputs) -> Judgement | Unknown:
     if has_battery and disconnected is None:
         return Unknown("", (Sheet.protection.battery_switch,))
     shorting = x.maybe(Sheet.rotor.brake) == SHORTING_SWITCH
-    free, V, found = storm(x), charge_top(x), generator_current(x)
+    free, V, found = unloaded_in_storm(x), charge_top(x), generator_current(x)
     faults = []
     if kind == GENERATOR_SWITCHES[2]:
         faults.append("The switch in the generator's circuit unloads a turning rotor, which then runs away.")

@@ -8,9 +8,9 @@ from calc.finding import Source
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.reading import PREDICTED, values_at
+from calc.machine.meter import PREDICTED, meter_values
 from calc.machine.site import Array, at_hub
-from calc.machine.solving import NEEDS, Solved, solve
+from calc.machine.solving import SOLVING_NEEDS, Solved, solve_machine
 from calc.quantities import QUANTITIES
 from calc.rules.engine import FAIL, OK, Judgement, Rule, with_machine
 from calc.rules.sources import BALANCE, SECTION_TABLE
@@ -28,7 +28,7 @@ def _reading_winds(x: Inputs) -> Array | Unknown | None:
 
 def _predict(x: Inputs, solved: Solved) -> tuple[Num, Num] | Unknown:
     """Lowest and highest value that the machine would show in the wind of the reading."""
-    found = values_at(solved, x.need(Sheet.measured.quantity), str(x.maybe(Sheet.measured.load)), _reading_winds(x))
+    found = meter_values(solved, x.need(Sheet.measured.quantity), str(x.maybe(Sheet.measured.load)), _reading_winds(x))
     return found if isinstance(found, Unknown) else (np.min(found, axis=-1), np.max(found, axis=-1))
 
 
@@ -36,7 +36,7 @@ def _widened(x: Inputs, predicted: tuple[Num, Num]) -> tuple[Num, Num]:
     """The predicted range, widened to where 95 of 100 samples of the doubtful inputs put it."""
     if x.sampled is None:
         return predicted
-    many = solve(x.sampled)
+    many = solve_machine(x.sampled)
     found = many if isinstance(many, Unknown) else _predict(x.sampled, many)
     if isinstance(found, Unknown):
         return predicted
@@ -92,7 +92,7 @@ RULES = (
         "measured.agrees",
         "Reading against the computed machine",
         "measured",
-        (Sheet.measured.quantity, Sheet.measured.value, *NEEDS),
+        (Sheet.measured.quantity, Sheet.measured.value, *SOLVING_NEEDS),
         with_machine(_reading),
         (BALANCE, SECTION_TABLE, Source("Two results agree when their limits overlap", "", "common practice")),
         each=True,

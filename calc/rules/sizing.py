@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import TO_DUMP
-from calc.machine.currents import Capacity, fuse_window, practice
+from calc.machine.currents import Capacity, fuse_window, wiring_practice
 from calc.machine.inputs import Inputs
 from calc.physics import wiring
 from calc.rules.engine import FAIL, MARGINAL, OK, at_most
@@ -23,10 +23,10 @@ def size_for_drop(x: Inputs, label: str, I: Num) -> float | None:
         return None
     material = x.cable[label].material
     run = CableRun(I, V, L, 1.0, material, x.cable[label].temperature, x.cable[label].strands, x.cable[label].joints)
-    return run.size_for(float(wiring.drop_limit(L)), practice(x))
+    return run.size_for(float(wiring.drop_limit(L)), wiring_practice(x))
 
 
-def and_for_voltage(x: Inputs, label: str, I: Num, size: float | None) -> str:
+def thicker_for_voltage(x: Inputs, label: str, I: Num, size: float | None) -> str:
     """A sentence that names the thicker cable that keeps the voltage; empty where none is needed."""
     wanted = size_for_drop(x, label, I)
     if size is None or wanted is None or wanted <= size * 1.001:
@@ -34,14 +34,14 @@ def and_for_voltage(x: Inputs, label: str, I: Num, size: float | None) -> str:
     return f" To keep the voltage it takes more, {wiring.size_name(wanted)}."
 
 
-def hours_level(I: Num, capacity: Capacity) -> tuple[NDArray[np.int_], Num, Num]:
+def continuous_level(I: Num, capacity: Capacity) -> tuple[NDArray[np.int_], Num, Num]:
     """Level, margin and limit of a current that flows for hours: the quarter is a duty in NEC practice only."""
     if capacity.strict:
         return *at_most(I, capacity.continuous), capacity.continuous
     return *at_most(I, capacity.amps, marginal=1.0 - 1.0 / wiring.CONTINUOUS), capacity.amps
 
 
-def carried(I: Num, A: Num, capacity: Capacity, where: str) -> str:
+def capacity_words(I: Num, A: Num, capacity: Capacity, where: str) -> str:
     """How a current compares with what a cable may carry, in words."""
     size = wiring.size_name(float(A))
     if capacity.strict:
@@ -58,7 +58,7 @@ def carried(I: Num, A: Num, capacity: Capacity, where: str) -> str:
     )
 
 
-def window_level(I: Num, fuse: Num, capacity: Capacity) -> tuple[NDArray[np.int_], Num]:
+def fuse_level(I: Num, fuse: Num, capacity: Capacity) -> tuple[NDArray[np.int_], Num]:
     """Level and margin of a fuse that must lie between 1.25 times the current and the largest for the cable.
 
     Above the largest the cable burns before the fuse opens, and below the current the fuse opens in normal
@@ -71,7 +71,7 @@ def window_level(I: Num, fuse: Num, capacity: Capacity) -> tuple[NDArray[np.int_
     return level, np.minimum((np.asarray(capacity.fuse) - fuse) / capacity.fuse, low - 1.0)
 
 
-def window_remedy(x: Inputs, label: str, I: float, capacity: Capacity) -> str:
+def fuse_remedy(x: Inputs, label: str, I: float, capacity: Capacity) -> str:
     """What would put the fuse right, or the cable if no fuse can."""
     low, high = I * wiring.CONTINUOUS, float(capacity.fuse)
     if low <= high:
@@ -81,11 +81,11 @@ def window_remedy(x: Inputs, label: str, I: float, capacity: Capacity) -> str:
     lack = f"No fuse fits: {show(low, 'A')} is needed and the cable allows {show(high, 'A')} at most. "
     if size is None:
         return f"{lack}Use several cables, each with its own fuse."
-    more = and_for_voltage(x, label, I, size)
+    more = thicker_for_voltage(x, label, I, size)
     return f"{lack}Use {wiring.size_name(size)} or more first, then a fuse of at least {show(low, 'A')}.{more}"
 
 
-def window_fate(I: Num, fuse: Num, capacity: Capacity) -> str:
+def fuse_fate(I: Num, fuse: Num, capacity: Capacity) -> str:
     """What a fuse does, in words."""
     if fuse > capacity.fuse:
         return "lets the cable burn before it opens"

@@ -19,7 +19,7 @@ from calc.machine.battery import (
 from calc.machine.catalogue import Sheet
 from calc.machine.currents import Current, generator_current, inverter_current
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.need import DAY, Need, battery_need
+from calc.machine.need import DAY, BatteryNeed, battery_need
 from calc.physics import loads, storage
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, at_most
 from calc.rules.phrases import OVERCHARGED
@@ -171,7 +171,7 @@ def _autonomy(x: Inputs) -> Judgement | Unknown:
     return Judgement(level, says, remedy, t, DAYS_LEAST, "days", margin)
 
 
-def _how_usable(x: Inputs, need: Need, V: Num) -> str:
+def _how_usable(x: Inputs, need: BatteryNeed, V: Num) -> str:
     chemistry, T, left = x.storage.chemistry, x.storage.temperature, x.storage.capacity_left
     given = x.maybe(Sheet.storage.usable_share)
     whence = "usual for its kind" if given is None else "as the sheet states"

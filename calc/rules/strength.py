@@ -12,7 +12,7 @@ from calc.machine.catalogue.rotor import SHORTING_SWITCH
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import rotor_of
 from calc.machine.site import AIR_NEEDS
-from calc.machine.solving import NEEDS, Solved, limit_wind
+from calc.machine.solving import SOLVING_NEEDS, Solved, limit_wind
 from calc.physics import balance, blade, wind
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, with_machine
 from calc.rules.limits import HOLE
@@ -69,25 +69,25 @@ class _Pull:
 
 
 def _pulled(x: Inputs) -> _Pull | Unknown:
-    turning = rotor_of(x)
-    if isinstance(turning, Unknown):
-        return turning
-    if turning.masses is None or turning.root is None:
+    curves = rotor_of(x)
+    if isinstance(curves, Unknown):
+        return curves
+    if curves.masses is None or curves.root is None:
         return Unknown("The strength of the root is computed for blades cut from pipe, whose shape the sheet must give")
     D, storm, held = x.rotor.diameter, x.site.storm_wind, x.rotor.overspeed != "none"
     V = limit_wind(x) if held else storm
-    free = turning.free(V)
+    free = curves.free(V)
     omega = wind.rotor_speed(V, D, free)
-    force = blade.centrifugal_force(turning.masses.mass, turning.masses.r_cog, omega)
+    force = blade.centrifugal_force(curves.masses.mass, curves.masses.r_cog, omega)
     return _Pull(
         held,
         V,
         omega,
         omega * D / 2.0,
         free,
-        turning.masses.mass,
+        curves.masses.mass,
         force,
-        stress=blade.root_stress(turning.root, force, 0.0),
+        stress=blade.root_stress(curves.root, force, 0.0),
         strength=blade.pvc_strength(np.minimum(np.asarray(x.site.air_temperature), 300.0)),
     )
 
@@ -191,7 +191,7 @@ RULES = (
         "rotor.brake-holds",
         "Whether the shorted generator stops the rotor",
         "rotor",
-        NEEDS,
+        SOLVING_NEEDS,
         with_machine(_brake),
         (
             Source("Short-circuit torque of a permanent-magnet machine, peak at w = R/L", "", "from memory"),

@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 
 from calc.finding import Status
 from calc.machine.catalogue import catalogue, split
-from calc.machine.design import Design, build, values
+from calc.machine.design import Design, build_design, values
 from calc.machine.entry import Value
-from calc.rules.engine import Rule, Variants, run_variants
+from calc.rules.engine import Rule, Variants, judge_variants
 
 Combination = dict[str, Value]
 
@@ -32,7 +32,7 @@ def combinations(changes: Mapping[str, Sequence[Value]]) -> list[Combination]:
     return [dict(zip(changes, picked, strict=True)) for picked in product(*changes.values())]
 
 
-def variants(design: Design, combined: Sequence[Combination]) -> list[tuple[NDArray[np.int_], Design]]:
+def variant_designs(design: Design, combined: Sequence[Combination]) -> list[tuple[NDArray[np.int_], Design]]:
     """Designs with each combination put in, as few as possible.
 
     Combinations that differ only in numbers become one design with arrays.
@@ -53,7 +53,7 @@ def variants(design: Design, combined: Sequence[Combination]) -> list[tuple[NDAr
         numbers = {
             k: np.array([combined[i][k] for i in indices], dtype=float) for k in combined[indices[0]] if k not in words
         }
-        made.append((np.array(indices), build({**given, **words, **numbers}, design.assumed)))
+        made.append((np.array(indices), build_design({**given, **words, **numbers}, design.assumed)))
     return made
 
 
@@ -69,8 +69,8 @@ def across(rules: Iterable[Rule], design: Design, combined: Sequence[Combination
     book = list(rules)
     n = len(combined)
     rows: dict[tuple[str, str], Variants] = {}
-    for indices, some in variants(design, combined):
-        for found in run_variants(book, some, len(indices)):
+    for indices, some in variant_designs(design, combined):
+        for found in judge_variants(book, some, len(indices)):
             row = rows.setdefault(
                 (found.rule, found.subject),
                 Variants(found.rule, found.subject, found.title, [Status.UNKNOWN] * n, [None] * n, found.unit),
@@ -81,7 +81,7 @@ def across(rules: Iterable[Rule], design: Design, combined: Sequence[Combination
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class TurningPoint:
     """Where a finding turns as one input grows.
 
     Parameters
@@ -97,7 +97,7 @@ class Turn:
     after: Status
 
 
-def turns(rule: Rule, subject: str, design: Design, path: str) -> list[Turn]:
+def turning_points(rule: Rule, subject: str, design: Design, path: str) -> list[TurningPoint]:
     """Find the values of one input at which a finding turns, over the whole permitted range.
 
     Parameters
@@ -113,7 +113,7 @@ def turns(rule: Rule, subject: str, design: Design, path: str) -> list[Turn]:
 
     Returns
     -------
-    turns : list of Turn
+    turns : list of TurningPoint
         From small to great; empty where the input never turns the finding. For a choice, one entry for each
         word, ``before`` being what the sheet's own word gives.
 
@@ -126,14 +126,14 @@ def turns(rule: Rule, subject: str, design: Design, path: str) -> list[Turn]:
         words: Sequence[Value] = entry.choices if entry.kind == "choice" else (True, False)
         rows = _statuses(rule, subject, design, path, words)
         now = _statuses(rule, subject, design, path, [_current(design, path)])[0]
-        return [Turn(entry.text(word), now, status) for word, status in zip(words, rows, strict=True)]
+        return [TurningPoint(entry.text(word), now, status) for word, status in zip(words, rows, strict=True)]
     grid = _grid(entry.low, entry.high)
     found = []
     statuses = _statuses(rule, subject, design, path, list(grid))
     for i in range(len(grid) - 1):
         if statuses[i] is not statuses[i + 1]:
             value = _refine(rule, subject, design, path, float(grid[i]), float(grid[i + 1]), statuses[i])
-            found.append(Turn(value, statuses[i], statuses[i + 1]))
+            found.append(TurningPoint(value, statuses[i], statuses[i + 1]))
     return found
 
 

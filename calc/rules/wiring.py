@@ -14,19 +14,27 @@ from calc.machine.currents import (
     Current,
     inverter_run,
     loaded_wires,
-    practice,
     run_capacity,
     run_current,
     wire_current,
+    wiring_practice,
 )
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.runs import run_resistance
-from calc.machine.site import HUB_NEEDS, hub_wind, last, yearly
-from calc.machine.solving import Solved, solve
+from calc.machine.site import HUB_NEEDS, energy_of_year, hub_wind, over_winds
+from calc.machine.solving import Solved, solve_machine
 from calc.physics import wiring
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most
 from calc.rules.limits import BANKS, GOOD_DROP
-from calc.rules.sizing import CableRun, and_for_voltage, carried, hours_level, window_fate, window_level, window_remedy
+from calc.rules.sizing import (
+    CableRun,
+    capacity_words,
+    continuous_level,
+    fuse_fate,
+    fuse_level,
+    fuse_remedy,
+    thicker_for_voltage,
+)
 from calc.rules.sources import IEC_AMPACITY, NEC_AMPACITY, NEC_CONTINUOUS, NEC_SMALL
 from calc.units import Num, show
 
@@ -82,12 +90,12 @@ def _rectifier_place(x: Inputs, run: CableRun, size: float) -> str:
 
 def _yearly_loss(x: Inputs) -> tuple[Num, Num] | None:
     """Energy that a year loses in a run of the generator, and what comes into it, in [J]; None where not known."""
-    solved, Vm = (solve(x) if has_battery(x) else None), hub_wind(x) if _sited(x) else None
+    solved, Vm = (solve_machine(x) if has_battery(x) else None), hub_wind(x) if _sited(x) else None
     if not isinstance(solved, Solved) or Vm is None or isinstance(Vm, Unknown):
         return None
     points, R = solved.operation.running, run_resistance(x, _label(x))
-    lost = yearly(x, solved.winds, points.current**2 * last(R), Vm)
-    return lost, yearly(x, solved.winds, points.charge + points.cable, Vm)
+    lost = energy_of_year(x, solved.winds, points.current**2 * over_winds(R), Vm)
+    return lost, energy_of_year(x, solved.winds, points.charge + points.cable, Vm)
 
 
 def _sited(x: Inputs) -> bool:
@@ -152,7 +160,7 @@ def _lost(x: Inputs) -> _Drop | Unknown:
         price=x.maybe(Sheet.cable.price),
         wires=loaded_wires(x, label),
     )
-    series = practice(x)
+    series = wiring_practice(x)
     # Only told, never judged, so samples need not have it.
     year = _yearly_loss(x) if at.carries in FROM_GENERATOR and x.drawn is None else None
     return _Drop(found, run, run.lost(run.A), wiring.drop_limit(run.L), series, year)
@@ -204,18 +212,18 @@ def _ampacity(x: Inputs) -> Judgement | Unknown:
         return capacity
     I, A = wire_current(x, _label(x), found.amps), x.need(Sheet.cable.area)
     ambient, laid, wires = x.need(Sheet.cable.ambient), x.need(Sheet.cable.laid), loaded_wires(x, _label(x))
-    level, margin, limit = hours_level(I, capacity)
+    level, margin, limit = continuous_level(I, capacity)
 
     def says() -> str:
         each = f", {show(I, 'A', 2)} in each of three wires" if wires == 3 else ""
         where = f" {laid} in air of {show(ambient, 'degC')}"
-        return f"The run carries {found.said()}{each}. {carried(I, A, capacity, where)}"
+        return f"The run carries {found.said()}{each}. {capacity_words(I, A, capacity, where)}"
 
     def remedy() -> str:
         size = capacity.smallest_for(float(I))
         less = show(float(capacity.continuous) * float(found.amps / I), "A")
         bigger = f"Use {wiring.size_name(size)} or more, or keep" if size else "No size in the table will do; keep"
-        more = and_for_voltage(x, _label(x), found.amps, size)
+        more = thicker_for_voltage(x, _label(x), found.amps, size)
         return f"{bigger} the current below {less}.{more}"
 
     return Judgement(level, says, remedy, I, limit, "A", margin)
@@ -231,7 +239,7 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     I = found.amps
 
     def remedy() -> str:
-        return window_remedy(x, label, float(I), capacity)
+        return fuse_remedy(x, label, float(I), capacity)
 
     if x.maybe(Sheet.cable.fused) is False:
         return Judgement(
@@ -246,13 +254,13 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     fuse = x.maybe(Sheet.cable.fuse)
     if fuse is None:
         return Unknown("", (Sheet.cable.fuse[label],))
-    level, margin = window_level(I, fuse, capacity)
+    level, margin = fuse_level(I, fuse, capacity)
 
     def says() -> str:
         return (
             f"The fuse must exceed the current of {found.said()} by a quarter, "
             f"{show(wiring.CONTINUOUS * I, 'A')}, and must not exceed {show(capacity.fuse, 'A')}, the most that "
-            f"the cable allows ({capacity.standing()}). A fuse of {show(fuse, 'A')} {window_fate(I, fuse, capacity)}."
+            f"the cable allows ({capacity.standing()}). A fuse of {show(fuse, 'A')} {fuse_fate(I, fuse, capacity)}."
         )
 
     return Judgement(level, says, remedy, fuse, capacity.fuse, "A", margin)

@@ -11,8 +11,8 @@ from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import battery_need
-from calc.machine.site import YEAR_NEEDS, hub_wind, yearly
-from calc.machine.solving import NEEDS, Solved
+from calc.machine.site import YEAR_NEEDS, energy_of_year, hub_wind
+from calc.machine.solving import SOLVING_NEEDS, Solved
 from calc.physics import energy, loads
 from calc.rules.engine import OK, Judgement, Rule, at_least, with_machine
 from calc.rules.phrases import household_words
@@ -45,8 +45,8 @@ def _brought(x: Inputs, solved: Solved) -> _Year | Unknown:
     if isinstance(Vm, Unknown):
         return Vm
     points = solved.operation.running
-    E = yearly(x, solved.winds, points.charge, Vm)
-    lost = yearly(x, solved.winds, points.cable, Vm)
+    E = energy_of_year(x, solved.winds, points.charge, Vm)
+    lost = energy_of_year(x, solved.winds, points.cable, Vm)
     asked = battery_need(x) if x.labels(Sheet.load) else Unknown("")
     return _Year(Vm, E, lost, None if isinstance(asked, Unknown) else asked.mean * loads.YEAR)
 
@@ -110,7 +110,7 @@ RULES = (
         "energy.year",
         "Energy in a year",
         "energy",
-        (*NEEDS, *YEAR_NEEDS),
+        (*SOLVING_NEEDS, *YEAR_NEEDS),
         with_machine(_year),
         (
             BALANCE,

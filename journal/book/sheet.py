@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from sqlmodel import Session, col, select
 
 from calc.machine import catalogue, spread
-from calc.machine.design import Design, build
+from calc.machine.design import Design, build_design
 from calc.machine.entry import Assumed, Entry, Value
 from journal.book.plain_text import clean_text
 from journal.book.quantity import is_awg, parse_with
@@ -57,7 +57,7 @@ class RevisionSheet:
                 stated[f"claim.{claim.ref}.wind_speed"] = claim.wind_speed
         for reading in self.readings:
             stated |= _reading(reading)
-        return build(stated, self.assumed)
+        return build_design(stated, self.assumed)
 
     @cached_property
     def assumed(self) -> dict[str, Assumed]:

@@ -33,7 +33,7 @@ from journal.review.options import DecisionView, view_decision
 from journal.review.wording import cost_text, days_text, wind_text
 
 if TYPE_CHECKING:
-    from calc.mechanisms.judge import Weighed
+    from calc.mechanisms.judge import JudgedMechanism
     from journal.review.why import Why
 
 #: What a reader wants to know of a machine first, in this order.
@@ -93,7 +93,7 @@ class Failed:
     why: Why | None
 
     @property
-    def also(self) -> list[Weighed]:
+    def also(self) -> list[JudgedMechanism]:
         """Explanations that the numbers support and nobody believed."""
         believed = {b.mechanism for b in self.why.beliefs} if self.why else set()
         ranked = self.why.ranked if self.why else []

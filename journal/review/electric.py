@@ -149,7 +149,7 @@ def years(
     x = system.inputs()
     if x.maybe(Sheet.storage.chemistry) == "none" or not x.load:
         raise Refused(f"{of.ref} has no {'loads' if not x.load else 'battery'} on its sheet", "Set some first")
-    missing = x.lacks(*over_time.NEEDS)
+    missing = x.lacks(*over_time.YEARS_NEEDS)
     _known(of, Unknown("", missing) if missing else system.solved)
     if measured is not None and height is not None:
         measured = measured * _from_height(x, parse(height, _HEIGHT, "Height").value)

@@ -134,7 +134,7 @@ def turn(session: Session, ref: str | None, rule: str, path: str, subject: str |
         raise BadInput(f"{rule} judged several things", f"Add --subject, one of: {'; '.join(f.subject for f in found)}")
     design = result.sheet.design
     try:
-        turns = whatif.turns(known, found[0].subject, design, path)
+        turns = whatif.turning_points(known, found[0].subject, design, path)
     except KeyError:
         raise NotFound(
             f"{path} is not set on {result.revision.ref}", "Set it first, or vary it with: galebook vary"

@@ -122,7 +122,7 @@ def check(session: Session, ref: str | None = None, *, changes: Mapping[str, str
 def _judge(values: sheet.RevisionSheet) -> list[Finding]:
     from calc.rules import RULES, engine
 
-    return engine.run(RULES, values.system, values.provenance)
+    return engine.judge_rules(RULES, values.system, values.provenance)
 
 
 def opened(session: Session, of: Revision, changes: Mapping[str, str] | None = None) -> sheet.RevisionSheet:

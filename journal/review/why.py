@@ -11,8 +11,22 @@ from sqlmodel import Session
 
 from calc.machine.inputs import Inputs
 from calc.mechanisms import MECHANISMS, explaining
-from calc.mechanisms.base import SYMPTOMS, Circumstances, Mechanism, Verdict, at_rotor, named, symptoms_of
-from calc.mechanisms.judge import Bench, Separating, Weighed, separate, weigh
+from calc.mechanisms.base import (
+    SYMPTOMS,
+    Circumstances,
+    Mechanism,
+    Verdict,
+    mechanism_meant,
+    symptoms_of,
+    wind_at_rotor,
+)
+from calc.mechanisms.judge import (
+    FailedMachine,
+    JudgedMechanism,
+    SeparatingMeasurement,
+    judge_mechanisms,
+    separating_measurement,
+)
 from calc.quantities import LOAD_STATES
 from journal.book import attachments, failures, sheet
 from journal.book.records import find_record, get_record, standing_record
@@ -59,7 +73,7 @@ class Belief:
     cause: Cause
     mechanism: str | None
     taken: str
-    weighed: Weighed | None
+    weighed: JudgedMechanism | None
     explains: bool
     grade: str
     cap: float
@@ -97,10 +111,10 @@ class Why:
     symptoms: tuple[str, ...]
     taken: str
     conditions: tuple[str, ...]
-    ranked: list[Weighed]
+    ranked: list[JudgedMechanism]
     beliefs: list[Belief]
     rivals: tuple[str, ...]
-    next_measurement: Separating | None
+    next_measurement: SeparatingMeasurement | None
     look: list[str]
     on: str
 
@@ -134,11 +148,11 @@ def explain(
     seen, taken = _symptoms(failure, symptoms)
     values = verdict.opened(session, of)
     circumstances, conditions = _circumstances(session, failure, values, seen, load, wind)
-    bench = Bench(values.system, circumstances)
+    bench = FailedMachine(values.system, circumstances)
     meant = [(c, *_meant(c)) for c in failures.causes(session, failure)]
     fitting = explaining(seen)
     wanted = dict.fromkeys([*(m.id for m in fitting), *(key for _, key, _ in meant if key)])
-    weighed = {w.id: w for w in weigh(bench, [MECHANISMS[key] for key in wanted])}
+    weighed = {w.id: w for w in judge_mechanisms(bench, [MECHANISMS[key] for key in wanted])}
     ranked = [w for w in weighed.values() if w.explains]
     rivals = _rivals(ranked, seen)
     return Why(
@@ -153,7 +167,7 @@ def explain(
             for number, (cause, key, how) in enumerate(meant, 1)
         ],
         rivals=tuple(m.title for m in rivals),
-        next_measurement=separate(bench, *rivals) if len(rivals) == 2 else None,
+        next_measurement=separating_measurement(bench, *rivals) if len(rivals) == 2 else None,
         look=[f"{m.title}: {m.look}" for m in rivals if m.look],
         on=when("today"),
     )
@@ -198,11 +212,11 @@ def _circumstances(
 def _wind(x: Inputs, attempt: Attempt | None, wind: str | None) -> tuple[float | None, float | None, str]:
     if wind is not None:
         read = read_wind(wind)
-        low, high = (at_rotor(x, read[name], read["wind_height"]) for name in ("wind_low", "wind_high"))
+        low, high = (wind_at_rotor(x, read[name], read["wind_height"]) for name in ("wind_low", "wind_high"))
         return low, high, f"Wind: {read['wind']}, as you said."
     if attempt is None or attempt.wind_low is None or attempt.wind_high is None:
         return None, None, "Wind: not on record; give it with --wind."
-    low, high = (at_rotor(x, V, attempt.wind_height) for V in (attempt.wind_low, attempt.wind_high))
+    low, high = (wind_at_rotor(x, V, attempt.wind_height) for V in (attempt.wind_low, attempt.wind_high))
     if low is None or high is None:
         return None, None, f"Wind: {attempt.wind} in {attempt.ref}, too near such ground to tell of that at the rotor."
     how = f", {attempt.wind_how}" if attempt.wind_how else ""
@@ -237,11 +251,11 @@ def _hours(attempt: Attempt | None) -> float | None:
 def _meant(cause: Cause) -> tuple[str | None, str]:
     if cause.mechanism in MECHANISMS:
         return cause.mechanism, "as you said"
-    key = named(cause.what, MECHANISMS)
+    key = mechanism_meant(cause.what, MECHANISMS)
     return key, "from your words; say otherwise with galebook cause ... --mechanism" if key else ""
 
 
-def _rivals(ranked: list[Weighed], seen: tuple[str, ...]) -> list[Mechanism]:
+def _rivals(ranked: list[JudgedMechanism], seen: tuple[str, ...]) -> list[Mechanism]:
     """The two that lead among those that explain what was seen first."""
     open_ = [w for w in ranked if w.verdict is not Verdict.CONTRADICTED and seen[0] in w.explains]
     return [MECHANISMS[w.id] for w in open_[:2]]
@@ -254,7 +268,7 @@ def _belief(
     cause: Cause,
     key: str | None,
     how: str,
-    weighed: dict[str, Weighed],
+    weighed: dict[str, JudgedMechanism],
     count: int,
 ) -> Belief:
     found = weighed.get(key or "")
@@ -275,7 +289,7 @@ def _belief(
     )  # fmt: skip
 
 
-def _grade(session: Session, failure: Failure, cause: Cause, found: Weighed | None) -> str:
+def _grade(session: Session, failure: Failure, cause: Cause, found: JudgedMechanism | None) -> str:
     """Best evidence for a cause. The highest grade is never given here: it needs an experiment and a person."""
     rows = [e for e in failures.evidence(session, failure) if e.cause_id == cause.id and e.leans == "for"]
     agrees = found is not None and found.verdict is Verdict.SUPPORTED

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from calc.mechanisms.judge import Weighed
+from calc.mechanisms.judge import JudgedMechanism
 from calc.units import digits
 from journal.review.why import Belief, Why
 from journal.screens.terminal import Terminal, screen
@@ -62,7 +62,7 @@ def show_why(out: Terminal, answer: Why) -> None:
     _next(out, answer)
 
 
-def _mechanism(out: Terminal, w: Weighed, symptoms: tuple[str, ...]) -> None:
+def _mechanism(out: Terminal, w: JudgedMechanism, symptoms: tuple[str, ...]) -> None:
     partly = "" if len(w.explains) == len(symptoms) else f"  (explains: {'; '.join(w.explains)})"
     out.line(f"{w.verdict}: {w.title}  {w.id}{partly}", "bold" if w.verdict == "supported" else "")
     out.indent(w.says + _expected_range(w) + _agreement(w))
@@ -74,7 +74,7 @@ def _mechanism(out: Terminal, w: Weighed, symptoms: tuple[str, ...]) -> None:
         out.indent(f"Look: {w.look}")
 
 
-def _agreement(w: Weighed) -> str:
+def _agreement(w: JudgedMechanism) -> str:
     if w.supports is None or w.contradicts is None:
         return ""
     top = max(w.supports, w.contradicts)
@@ -88,7 +88,7 @@ def _agreement(w: Weighed) -> str:
     return f" For it in {100 * w.supports:.0f}, against it in {100 * w.contradicts:.0f} of 100 ways."
 
 
-def _expected_range(w: Weighed) -> str:
+def _expected_range(w: JudgedMechanism) -> str:
     if not w.what or w.low is None or w.high is None or digits(w.low, 2) == digits(w.high, 2):
         return ""
     unit = "" if not w.unit else f" {w.unit}"

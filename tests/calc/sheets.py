@@ -5,11 +5,11 @@ from __future__ import annotations
 from calc.finding import Finding
 from calc.machine.catalogue.storage import DUMP_PLACES
 from calc.machine.catalogue.wiring import MAST_EARTHS
-from calc.machine.design import build
+from calc.machine.design import build_design
 from calc.machine.entry import AH, MM2, RPM, Value
 from calc.machine.system import System
 from calc.rules import RULES
-from calc.rules.engine import run
+from calc.rules.engine import judge_rules
 
 #: A machine with which most rules are content; cases change what they need.
 GOOD: dict[str, Value] = {
@@ -109,4 +109,4 @@ def changed(changes: dict[str, Value | None]) -> dict[str, Value]:
 def findings(changes: dict[str, Value | None], *only: str) -> dict[tuple[str, str], Finding]:
     """What the rule book, or only some rules of it, say of the changed machine, by rule and subject."""
     book = [rule for rule in RULES if not only or rule.id in only]
-    return {f.key: f for f in run(book, System(build(changed(changes))))}
+    return {f.key: f for f in judge_rules(book, System(build_design(changed(changes))))}

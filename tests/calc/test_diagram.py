@@ -3,14 +3,14 @@
 import pytest
 
 from calc.machine.catalogue.storage import DUMP_PLACES
-from calc.machine.design import build
+from calc.machine.design import build_design
 from calc.machine.diagram import lines
 from calc.physics import wiring
 from tests.calc.sheets import changed
 
 
 def _text(changes):
-    return "\n".join(lines(build(changed(changes))))
+    return "\n".join(lines(build_design(changed(changes))))
 
 
 def test_parts_stand_in_the_order_of_the_current():
@@ -34,7 +34,7 @@ def test_parts_stand_in_the_order_of_the_current():
 def test_every_sheet_is_plain_ascii():
     """It must print anywhere; lines fit a page."""
     for changes in ({}, dict.fromkeys(changed({}))):
-        for line in lines(build(changed(changes))):
+        for line in lines(build_design(changed(changes))):
             assert line.isascii()
             assert len(line) < 160
             assert "None" not in line
@@ -42,7 +42,7 @@ def test_every_sheet_is_plain_ascii():
 
 def test_nothing_stated_is_nothing_assumed():
     """An empty sheet shows question marks and no number."""
-    text = "\n".join(lines(build({}))[1:])
+    text = "\n".join(lines(build_design({}))[1:])
     assert text.count("?") > 12
     assert not any(c.isdigit() for c in text)
 

@@ -7,9 +7,20 @@ import pytest
 
 from calc.finding import COMMON_PRACTICE, Status
 from calc.machine.catalogue import Sheet
-from calc.machine.design import build
+from calc.machine.design import build_design
 from calc.machine.system import System
-from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, at_most, run, run_variants
+from calc.rules.engine import (
+    DANGER,
+    FAIL,
+    MARGINAL,
+    OK,
+    Judgement,
+    Rule,
+    at_least,
+    at_most,
+    judge_rules,
+    judge_variants,
+)
 
 SHEET = {"rotor.diameter": 2.0, "site.mean_wind": 5.0, "cable.long.length": 40.0, "cable.short.length": 4.0}
 
@@ -35,7 +46,7 @@ def rule(judge=_too_wide, **parts):
 def found(changes=None, *, provenance=None, doubts=None, **parts):
     """What it says of the sheet."""
     values = {k: v for k, v in (SHEET | (changes or {})).items() if v is not None}
-    (one,) = run([rule(**parts)], System(build(values), doubts, 200), provenance)
+    (one,) = judge_rules([rule(**parts)], System(build_design(values), doubts, 200), provenance)
     return one
 
 
@@ -121,13 +132,13 @@ def test_a_rule_runs_once_for_each_label_that_it_concerns():
     short = Rule(
         "cable.reach", "Reach", "cable", (), judge, (), each=True, applies=lambda x: x.need(Sheet.cable.length) < 20.0
     )
-    system = System(build(SHEET))
-    assert [(f.subject, f.status) for f in run([every], system)] == [
+    system = System(build_design(SHEET))
+    assert [(f.subject, f.status) for f in judge_rules([every], system)] == [
         ("cable.long", Status.FAIL),
         ("cable.short", Status.OK),
     ]
-    assert [f.subject for f in run([short], system)] == ["cable.short"]
-    assert [f.status for f in run([short, rule(), every], system)] == [
+    assert [f.subject for f in judge_rules([short], system)] == ["cable.short"]
+    assert [f.status for f in judge_rules([short, rule(), every], system)] == [
         Status.FAIL,
         Status.MARGINAL,
         Status.OK,
@@ -137,10 +148,10 @@ def test_a_rule_runs_once_for_each_label_that_it_concerns():
 
 def test_variants_are_told_one_by_one():
     """Statuses and values of each, in the rule's unit; unknown for all where something is missing."""
-    (row,) = run_variants([rule()], build(SHEET | {"rotor.diameter": np.array([1.0, 1.9, 2.1])}), 3)
+    (row,) = judge_variants([rule()], build_design(SHEET | {"rotor.diameter": np.array([1.0, 1.9, 2.1])}), 3)
     assert row.statuses == [Status.OK, Status.MARGINAL, Status.FAIL]
     assert (row.values, row.unit, row.subject) == (pytest.approx([1000.0, 1900.0, 2100.0]), "mm", "rotor")
-    (none,) = run_variants([rule()], build({"rotor.diameter": np.array([1.0, 2.0])}), 2)
+    (none,) = judge_variants([rule()], build_design({"rotor.diameter": np.array([1.0, 2.0])}), 2)
     assert (none.statuses, none.values, none.unit) == ([Status.UNKNOWN] * 2, [None, None], "")
 
 

@@ -9,11 +9,11 @@ import pytest
 
 from calc.finding import COMMON_PRACTICE
 from calc.machine.catalogue import Sheet
-from calc.machine.design import build
+from calc.machine.design import build_design
 from calc.machine.inputs import Unknown
 from calc.machine.system import System
-from calc.mechanisms.base import Circumstances, Correction, Mechanism, Sign, Telling
-from calc.mechanisms.judge import Bench, as_designed, separate, weigh
+from calc.mechanisms.base import Circumstances, Correction, Indication, Mechanism, Telling
+from calc.mechanisms.judge import FailedMachine, as_designed, judge_mechanisms, separating_measurement
 from calc.physics import generator
 from tests.outside.turning_points import AMPS, CHARGED, SPEED, WINDING, WORKED
 
@@ -28,7 +28,7 @@ def mechanism(name="one", speaks=0.0, symptoms=("fuse blown",), **parts):
         sign = {"speaks": speaks, **parts.get("sign", {})}
         if case.x.drawn is None:
             sign = {k: float(np.median(v)) if isinstance(v, np.ndarray) else v for k, v in sign.items()}
-        return Sign(says=lambda: f"{name}.", **sign)
+        return Indication(says=lambda: f"{name}.", **sign)
 
     given = {"tells": (), "leaves": (), "corrections": (), "indicate": indicate} | parts
     given.pop("sign", None)
@@ -39,7 +39,7 @@ def bench(changes=None, *, doubts=None, n=200, **c):
     """The worked machine, failed in 8 m/s with its battery."""
     values = {k: v for k, v in (WORKED | (changes or {})).items() if v is not None}
     given = {"wind_low": 8.0, "wind_high": 8.0, "load": "battery", "symptoms": SEEN} | c
-    return Bench(System(build(values), {} if doubts is None else doubts, n), Circumstances(**given))
+    return FailedMachine(System(build_design(values), {} if doubts is None else doubts, n), Circumstances(**given))
 
 
 def read(label, quantity, value, half=0.0, load="battery", wind=(8.0, 8.0)):
@@ -63,7 +63,7 @@ def read(label, quantity, value, half=0.0, load="battery", wind=(8.0, 8.0)):
 def test_four_fifths_of_the_ways_must_agree(supports, contradicts, verdict):
     """Before the numbers are said to support or contradict; what is silent counts for neither."""
     speaks = np.array([0.6] * supports + [-0.4] * contradicts + [0.0] * (100 - supports - contradicts))
-    (row,) = weigh(bench(), [mechanism(speaks=speaks)])
+    (row,) = judge_mechanisms(bench(), [mechanism(speaks=speaks)])
     assert (row.verdict, row.supports, row.contradicts) == (verdict, supports / 100, contradicts / 100)
     assert row.strength == pytest.approx(0.006 * supports - 0.004 * contradicts)
 
@@ -71,7 +71,7 @@ def test_four_fifths_of_the_ways_must_agree(supports, contradicts, verdict):
 def test_the_likeliest_stand_first():
     """By verdict, then by how much of what was seen they explain, then by what is known at all, then by strength."""
     unknown = mechanism("unknown", symptoms=SEEN, indicate=lambda case: Unknown("nobody knows"))
-    rows = weigh(bench(), [
+    rows = judge_mechanisms(bench(), [
         mechanism("against", -0.5), mechanism("weak", 0.3), mechanism("strong", 0.9), mechanism("both", 0.2, SEEN),
         unknown, mechanism("open", 0.0), mechanism("wide open", 0.0, SEEN), mechanism("elsewhere", 1.0, ()),
         mechanism("not here", 1.0, applies=lambda x: False),
@@ -85,21 +85,23 @@ def test_the_likeliest_stand_first():
 def test_what_was_judged_is_shown_with_the_range_of_its_doubts():
     """In the unit of the sign: nine tenths of the samples between the ends."""
     spread = np.linspace(0.10, 0.30, 201)
-    (row,) = weigh(bench(), [mechanism(sign={"value": spread, "limit": 0.5, "unit": "%", "what": "Share"}, speaks=1.0)])
+    (row,) = judge_mechanisms(
+        bench(), [mechanism(sign={"value": spread, "limit": 0.5, "unit": "%", "what": "Share"}, speaks=1.0)]
+    )
     assert (row.low, row.high) == (pytest.approx(11.0), pytest.approx(29.0))
     assert (row.limit, row.unit, row.what) == (50.0, "%", "Share")
 
 
 def test_what_has_no_end_has_no_range():
     """A wind that never comes is not a number."""
-    (row,) = weigh(bench(), [mechanism(sign={"value": math.inf, "limit": 5.0, "unit": "m/s"}, speaks=1.0)])
+    (row,) = judge_mechanisms(bench(), [mechanism(sign={"value": math.inf, "limit": 5.0, "unit": "m/s"}, speaks=1.0)])
     assert (row.value, row.limit, row.low, row.high) == (None, 5.0, None, None)
 
 
 def test_corrections_name_what_they_would_change():
     """After the words, where they change anything on the sheet."""
     ways = (Correction("a larger one", (Sheet.rotor.diameter, Sheet.mast.height)), Correction("patience"))
-    (row,) = weigh(bench(), [mechanism(corrections=ways, look="Look at it.")])
+    (row,) = judge_mechanisms(bench(), [mechanism(corrections=ways, look="Look at it.")])
     assert row.corrections == ("a larger one (rotor.diameter, mast.height)", "patience")
     assert (row.look, row.sources, row.missing) == (
         "Look at it.",
@@ -111,11 +113,11 @@ def test_corrections_name_what_they_would_change():
 def test_what_the_sheet_lacks_is_told():
     """By meaning and name; or the reason as it is given."""
     lacking = mechanism(indicate=lambda case: Unknown("", (Sheet.generator.cogging_torque,)))
-    (row,) = weigh(bench(), [lacking])
+    (row,) = judge_mechanisms(bench(), [lacking])
     assert row.says.startswith("The sheet does not say ")
     assert row.says.endswith(" (generator.cogging_torque).")
     assert (row.missing, row.verdict) == (("generator.cogging_torque",), "cannot tell")
-    (row,) = weigh(bench(), [mechanism(indicate=lambda case: Unknown("Nobody looked"))])
+    (row,) = judge_mechanisms(bench(), [mechanism(indicate=lambda case: Unknown("Nobody looked"))])
     assert (row.says, row.missing) == ("Nobody looked.", ())
 
 
@@ -125,7 +127,7 @@ def test_a_measurement_is_told_with_its_instrument_and_what_speaks_for_what():
         Telling("cable.drop", "much", "little", LOADED), Telling("generator.open_voltage", "low", "high", OPEN),
         Telling("blade.mass", "heavy", "light"), Telling("charge.power", "more", "less", ("battery", "dump load")),
     )  # fmt: skip
-    (row,) = weigh(bench(), [mechanism(tells=tells)])
+    (row,) = judge_mechanisms(bench(), [mechanism(tells=tells)])
     assert row.tells == (
         "Voltage lost in the cable, battery connected (multimeter): for it, much; against it, little",
         "Generator voltage with nothing connected, nothing connected (multimeter): for it, low; against it, high",
@@ -145,7 +147,7 @@ THICK = Telling("generator.resistance", "more", "less", (), lambda case: (2.0, 3
 )  # fmt: skip
 def test_a_reading_leans_by_which_range_it_fits(value, half, leans):
     """For, where it fits the mechanism and not the sound machine; neither, where it fits both."""
-    (row,) = weigh(bench(read("M1", "generator.resistance", value, half)), [mechanism(tells=(THICK,))])
+    (row,) = judge_mechanisms(bench(read("M1", "generator.resistance", value, half)), [mechanism(tells=(THICK,))])
     (one,) = row.evidence
     assert (one.label, one.leans) == ("M1", leans)
     assert "ohm was read" in one.says
@@ -156,7 +158,7 @@ def test_a_reading_leans_by_which_range_it_fits(value, half, leans):
 def test_without_an_expectation_a_reading_leans_nowhere():
     """It is only set beside what the sound machine would show."""
     bare = Telling("generator.resistance", "more", "less")
-    (row,) = weigh(bench(read("M1", "generator.resistance", 2.5)), [mechanism(tells=(bare,))])
+    (row,) = judge_mechanisms(bench(read("M1", "generator.resistance", 2.5)), [mechanism(tells=(bare,))])
     assert [e.leans for e in row.evidence] == ["neither"]
     assert "if it were so" not in row.evidence[0].says
 
@@ -164,7 +166,7 @@ def test_without_an_expectation_a_reading_leans_nowhere():
 def test_a_range_that_is_none_is_no_expectation():
     """Least above greatest: nothing could be read that would speak for it."""
     empty = Telling("generator.resistance", "more", "less", (), lambda case: (3.0, 2.0))
-    (row,) = weigh(bench(read("M1", "generator.resistance", 2.5)), [mechanism(tells=(empty,))])
+    (row,) = judge_mechanisms(bench(read("M1", "generator.resistance", 2.5)), [mechanism(tells=(empty,))])
     assert [e.leans for e in row.evidence] == ["neither"]
 
 
@@ -177,7 +179,9 @@ def test_where_the_sheet_tells_nothing_readings_may(values, verdict):
     readings = {}
     for i, value in enumerate(values, start=1):
         readings |= read(f"M{i}", "generator.resistance", value)
-    (row,) = weigh(bench(readings), [mechanism(tells=(THICK,), indicate=lambda case: Unknown("nobody knows"))])
+    (row,) = judge_mechanisms(
+        bench(readings), [mechanism(tells=(THICK,), indicate=lambda case: Unknown("nobody knows"))]
+    )
     assert row.verdict == verdict
 
 
@@ -185,7 +189,7 @@ def test_only_readings_of_afterwards_count_for_what_it_left_behind():
     """And those of before still do for anything else."""
     left = Telling("generator.resistance", "more", "less", (), lambda case: (2.0, 3.0), since=True)
     both = read("M1", "generator.resistance", 2.5) | read("M2", "generator.resistance", 2.6)
-    rows = [weigh(bench(both, earlier=("M1",)), [mechanism(tells=(t,))])[0] for t in (left, THICK)]
+    rows = [judge_mechanisms(bench(both, earlier=("M1",)), [mechanism(tells=(t,))])[0] for t in (left, THICK)]
     assert [[e.label for e in row.evidence] for row in rows] == [["M2"], ["M1", "M2"]]
 
 
@@ -198,7 +202,7 @@ def test_readings_that_move_with_the_wind_must_be_of_a_wind_like_it(wind, load, 
     """8 m/s must lie within their limits; where it was not read, a connected battery is enough."""
     drop = Telling("cable.drop", "much", "little", (), lambda case: (2.0, 3.0))
     doubts = {"generator.emf_constant": (0.999, 1.001)}
-    (row,) = weigh(
+    (row,) = judge_mechanisms(
         bench(read("M1", "cable.drop", 2.5, load=load, wind=wind), doubts=doubts), [mechanism(tells=(drop,))]
     )
     assert len(row.evidence) == counts
@@ -253,7 +257,7 @@ def test_the_cheapest_measurement_that_separates_is_named():
     """A scale before a tachometer; both ranges, in the unit in which it is shown."""
     a = mechanism("a", tells=(telling("rotor.speed", 10.0, 20.0), telling("blade.mass", 1.0, 2.0)))
     b = mechanism("b", tells=(telling("rotor.speed", 30.0, 40.0), telling("blade.mass", 3.0, 4.0)))
-    found = separate(bench(), a, b)
+    found = separating_measurement(bench(), a, b)
     assert (found.quantity, found.instrument, found.first, found.second) == (
         "blade.mass",
         "kitchen scale",
@@ -268,17 +272,21 @@ def test_what_was_read_already_is_not_asked_for_again():
     """Nor what overlaps, nor what only one of them predicts."""
     a = mechanism("a", tells=(telling("blade.mass", 1.0, 2.0),))
     assert (
-        separate(bench(read("M1", "blade.mass", 1.5)), a, mechanism("b", tells=(telling("blade.mass", 3.0, 4.0),)))
+        separating_measurement(
+            bench(read("M1", "blade.mass", 1.5)), a, mechanism("b", tells=(telling("blade.mass", 3.0, 4.0),))
+        )
         is None
     )
-    assert separate(bench(), a, mechanism("b", tells=(telling("blade.mass", 2.0, 4.0),))) is None
-    assert separate(bench(), a, mechanism("b", tells=(telling("blade.mass", 0.5, 1.0),))) is None
-    assert separate(bench(), a, mechanism("b")) is None
+    assert separating_measurement(bench(), a, mechanism("b", tells=(telling("blade.mass", 2.0, 4.0),))) is None
+    assert separating_measurement(bench(), a, mechanism("b", tells=(telling("blade.mass", 0.5, 1.0),))) is None
+    assert separating_measurement(bench(), a, mechanism("b")) is None
 
 
 def test_one_that_leaves_a_thing_as_it_was_predicts_the_design():
     """1.58 ohm, against 2 to 3."""
-    found = separate(bench(), mechanism("a", tells=(THICK,)), mechanism("b", leaves=("generator.resistance",)))
+    found = separating_measurement(
+        bench(), mechanism("a", tells=(THICK,)), mechanism("b", leaves=("generator.resistance",))
+    )
     assert (found.first, found.second) == ("2 ohm to 3 ohm", "about 1.6 ohm")
 
 
@@ -291,7 +299,9 @@ def test_one_that_leaves_a_thing_as_it_was_predicts_the_design():
 def test_a_range_is_told_from_small_to_great_as_shown(low, high, quantity, words):
     """Also where the unit shown is the other way up; without an end where there is none."""
     other = telling(quantity, 1e-3, 1e-3) if low > 1e-2 else telling(quantity, 900.0, 990.0)
-    found = separate(bench(), mechanism("a", tells=(telling(quantity, low, high),)), mechanism("b", tells=(other,)))
+    found = separating_measurement(
+        bench(), mechanism("a", tells=(telling(quantity, low, high),)), mechanism("b", tells=(other,))
+    )
     assert found.first.replace(" rpm/V to", " to").replace(" rpm to", " to") == words.replace(
         " rpm/V to", " to"
     ).replace(" rpm to", " to")
@@ -300,6 +310,6 @@ def test_a_range_is_told_from_small_to_great_as_shown(low, high, quantity, words
 def test_reading_without_a_load_comes_with_a_caution():
     """Taking the load off a rotor lets it run away."""
     a, b = (mechanism(n, tells=(telling("rotor.speed", v, v + 1.0, OPEN),)) for n, v in (("a", 10.0), ("b", 30.0)))
-    found = separate(bench(), a, b)
+    found = separating_measurement(bench(), a, b)
     assert found.load == "nothing connected"
     assert "runs away" in found.caution

@@ -20,10 +20,10 @@ from calc.mechanisms.base import (
     Circumstances,
     Verdict,
     grade,
-    named,
+    mechanism_meant,
     symptoms_of,
 )
-from calc.mechanisms.judge import Bench, separate, weigh
+from calc.mechanisms.judge import FailedMachine, judge_mechanisms, separating_measurement
 from tests.calc.sheets import GOOD
 
 BATTERY = "battery"
@@ -71,13 +71,13 @@ def read(label, quantity, value, half=0.01, load=BATTERY, wind=None):
 
 def bench(values, c):
     """The failed machine, every number of its sheet known within 3 %."""
-    built = design.build(values)
+    built = design.build_design(values)
     doubts = {
         name: spread.limits(name, value, 0.03)
         for name, entry, value in design.values(built)
         if entry.kind == "number" and not entry.exact and not entry.recorded and isinstance(value, float)
     }
-    return Bench(System(built, doubts, SAMPLES), c)
+    return FailedMachine(System(built, doubts, SAMPLES), c)
 
 
 def seen(symptom, low, high, load=BATTERY):
@@ -191,7 +191,7 @@ ONE_WAY = [
 )
 def test_a_machine_that_fails_in_one_way_is_told_so(wanted, base, changes, c):
     """The mechanism at work leads, and is supported."""
-    rows = weigh(bench(base | changes, c), explaining(c.symptoms))
+    rows = judge_mechanisms(bench(base | changes, c), explaining(c.symptoms))
     assert [(r.id, r.verdict) for r in rows[:1]] == [(wanted, Verdict.SUPPORTED)], [
         (r.id, str(r.verdict), r.supports, r.says) for r in rows[:4]
     ]
@@ -215,7 +215,7 @@ SOUND = {"pipe blades, lithium": PIPE, "pipe blades, lead": LEAD, "simple curve,
 @pytest.mark.parametrize("name", SOUND)
 def test_a_sound_machine_is_accused_of_nothing(name, winds):
     """In light, working and strong wind with the battery connected, whatever was seen."""
-    rows = weigh(bench(SOUND[name], Circumstances(*winds, BATTERY, tuple(SYMPTOMS))), ALL)
+    rows = judge_mechanisms(bench(SOUND[name], Circumstances(*winds, BATTERY, tuple(SYMPTOMS))), ALL)
     assert [(r.id, r.says) for r in rows if r.verdict is Verdict.SUPPORTED] == []
 
 
@@ -306,7 +306,7 @@ def test_an_indicator_gives_one_number_for_each_sample_or_none(m, laid_out):
 def test_an_empty_sheet_is_told_what_is_missing():
     """Nothing is supported of a machine of which nothing is known, and nothing breaks."""
     b = bench({}, Circumstances(symptoms=tuple(SYMPTOMS)))
-    rows = weigh(b, ALL)
+    rows = judge_mechanisms(b, ALL)
     assert {r.verdict for r in rows} == {Verdict.CANNOT_TELL}
     assert all(r.says.endswith(".") for r in rows)
 
@@ -316,7 +316,11 @@ def test_a_reading_before_the_failure_says_nothing_of_what_it_left():
     values = PIPE | read("M1", "generator.emf", 1 / (11 * RPM))
     now, before = seen(HARDLY, 6.0, 7.0), Circumstances(6.0, 7.0, BATTERY, (HARDLY,), earlier=("M1",))
     verdicts = [
-        next(r.verdict for r in weigh(bench(values, c), explaining((HARDLY,))) if r.id == "generator.weak-magnets")
+        next(
+            r.verdict
+            for r in judge_mechanisms(bench(values, c), explaining((HARDLY,)))
+            if r.id == "generator.weak-magnets"
+        )
         for c in (now, before)
     ]
     assert verdicts == [Verdict.CONTRADICTED, Verdict.CANNOT_TELL]
@@ -325,7 +329,9 @@ def test_a_reading_before_the_failure_says_nothing_of_what_it_left():
 def test_a_reading_in_another_wind_is_no_evidence():
     """A slow rotor in a light wind does not show that it was slow in a strong one."""
     calm = PIPE | read("M1", "rotor.speed", 60 * RPM, wind=(1, 2))
-    row = next(r for r in weigh(bench(calm, seen(HARDLY, 6.0, 7.0)), ALL) if r.id == "charging.never-reached")
+    row = next(
+        r for r in judge_mechanisms(bench(calm, seen(HARDLY, 6.0, 7.0)), ALL) if r.id == "charging.never-reached"
+    )
     assert row.verdict is Verdict.CONTRADICTED
     assert row.evidence == ()
 
@@ -335,18 +341,18 @@ def test_a_gust_of_minutes_burns_no_winding():
     hot = {"rotor.limit_wind": 25.0, "generator.rated_current": 8.0}
     long, short = (Circumstances(16.0, 18.0, BATTERY, (NO_VOLTS,), hours=h) for h in (5.0, 0.1))
     burnt = [MECHANISMS["generator.winding-burnt"]]
-    found = [weigh(bench(PIPE | hot, c), burnt)[0].verdict for c in (long, short)]
+    found = [judge_mechanisms(bench(PIPE | hot, c), burnt)[0].verdict for c in (long, short)]
     assert found == [Verdict.SUPPORTED, Verdict.CANNOT_TELL]
 
 
 def test_the_cheapest_measurement_separates():
     """A multimeter comes before a tachometer, and the two ranges do not overlap."""
     b = bench(PIPE | FAST | {"cable.mast.area": 2.5 * MM2}, seen(HARDLY, 6.0, 7.0))
-    found = separate(b, MECHANISMS["charging.never-reached"], MECHANISMS["charging.cable-loss"])
+    found = separating_measurement(b, MECHANISMS["charging.never-reached"], MECHANISMS["charging.cable-loss"])
     assert found is not None
     assert (found.quantity, found.instrument) == ("cable.drop", "multimeter")
     taken = PIPE | FAST | {"cable.mast.area": 2.5 * MM2} | read("M1", "cable.drop", 0.1, wind=(6, 7))
-    other = separate(
+    other = separating_measurement(
         bench(taken, seen(HARDLY, 6.0, 7.0)), MECHANISMS["charging.never-reached"], MECHANISMS["charging.cable-loss"]
     )
     assert other is None or other.quantity != "cable.drop"
@@ -355,7 +361,7 @@ def test_the_cheapest_measurement_separates():
 def test_two_that_predict_alike_are_not_separated():
     """What only the eye can tell has no numbers to differ in."""
     b = bench(PIPE, seen(BROKEN, 20.0, 22.0, "nothing connected"))
-    assert separate(b, MECHANISMS["blade.brittle"], MECHANISMS["blade.tip-strike"]) is None
+    assert separating_measurement(b, MECHANISMS["blade.brittle"], MECHANISMS["blade.tip-strike"]) is None
 
 
 WORDS = [
@@ -372,7 +378,7 @@ WORDS = [
 @pytest.mark.parametrize(("words", "wanted"), WORDS, ids=[w[0] for w in WORDS])
 def test_what_a_builder_calls_it(words, wanted):
     """By the beginnings of words; none where nothing fits."""
-    assert named(words, MECHANISMS) == wanted
+    assert mechanism_meant(words, MECHANISMS) == wanted
 
 
 SEEN = [
@@ -398,7 +404,7 @@ def test_grading_broadcasts():
 
 def test_wind_is_drawn_between_its_limits():
     """Evenly; its middle where nothing is sampled."""
-    x = Inputs(design.build({}), drawn=spread.SAMPLES)
+    x = Inputs(design.build_design({}), drawn=spread.SAMPLES)
     drawn = Case(x, Circumstances(4.0, 8.0)).wind
     assert (drawn.min() > 4.0, drawn.max() < 8.0, round(float(drawn.mean()), 1)) == (True, True, 6.0)
-    assert Case(Inputs(design.build({})), Circumstances(4.0, 8.0)).wind == 6.0
+    assert Case(Inputs(design.build_design({})), Circumstances(4.0, 8.0)).wind == 6.0

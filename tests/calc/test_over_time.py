@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from calc.machine.design import build
+from calc.machine.design import build_design
 from calc.machine.entry import AH
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.over_time import bank, climate, hour_by_hour, through_years
+from calc.machine.over_time import climate, every_hour, through_years, usable_bank
 from calc.physics.storage_time import Outcome
 from calc.physics.synthetic_wind import hourly
 from tests.calc.sheets import GOOD, changed
@@ -18,12 +18,12 @@ P = np.clip(10.0 * (V_GRID - 3.0), 0.0, 120.0)
 
 def inputs(changes=None):
     """The good machine with some values changed."""
-    return Inputs(build(changed(changes or {})))
+    return Inputs(build_design(changed(changes or {})))
 
 
 def test_bank_of_the_good_machine():
     """80 % of 100 Ah at 12 V; 50 A of charging at 12 V; dump of 200 W; 95 % efficiency."""
-    got = bank(inputs())
+    got = usable_bank(inputs())
     assert got.energy / 3600 == pytest.approx(960.0)
     assert got.charge_power == pytest.approx(600.0)
     assert got.dump_power == 200.0
@@ -62,18 +62,18 @@ def test_samples_share_the_weather():
     """Variants of capacity and mean wind: more of either never meets less."""
     hungry = GOOD | {"load.lamp.power": 60.0}
     winds = np.array([4.0, 5.0, 6.0])
-    by_wind = through_years(Inputs(build(hungry | {"site.mean_wind": winds})), V_GRID, P, years=2)
+    by_wind = through_years(Inputs(build_design(hungry | {"site.mean_wind": winds})), V_GRID, P, years=2)
     assert by_wind.met.shape == (3, 2)
     assert np.all(np.diff(by_wind.met.sum(axis=1)) > 0)
     sizes = np.array([5.0, 20.0, 50.0]) * AH
-    by_size = through_years(Inputs(build(hungry | {"storage.capacity": sizes})), V_GRID, P, years=2)
+    by_size = through_years(Inputs(build_design(hungry | {"storage.capacity": sizes})), V_GRID, P, years=2)
     assert np.all(np.diff(by_size.met.sum(axis=1)) > 0)
 
 
 def test_a_sample_is_what_its_sheet_gives():
     """A variant whose wind is the mean of all is the sheet itself."""
     winds = np.array([5.0, 5.5, 6.0])
-    many = through_years(Inputs(build(GOOD | {"site.mean_wind": winds})), V_GRID, P, years=1)
+    many = through_years(Inputs(build_design(GOOD | {"site.mean_wind": winds})), V_GRID, P, years=1)
     one = through_years(inputs(), V_GRID, P, years=1)
     assert isinstance(many, Outcome)
     assert many.met[1] == pytest.approx(one.met, rel=1e-9)
@@ -87,11 +87,11 @@ def test_a_sample_is_what_its_sheet_gives():
 def test_what_cannot_be_known(changes):
     """Loads without hours, a battery colder than the table, a mast below the wind's profile."""
     assert isinstance(through_years(inputs(changes), V_GRID, P, years=1), Unknown)
-    assert isinstance(hour_by_hour(inputs(changes), V_GRID, P), Unknown)
+    assert isinstance(every_hour(inputs(changes), V_GRID, P), Unknown)
 
 
 def test_the_hours_of_a_sheet_add_up_to_its_years():
     """The same weather, battery and loads."""
-    told, summed = hour_by_hour(inputs(), V_GRID, P), through_years(inputs(), V_GRID, P, years=1)
+    told, summed = every_hour(inputs(), V_GRID, P), through_years(inputs(), V_GRID, P, years=1)
     assert told.generated.sum() * 3600 == pytest.approx(summed.generated.sum())
     assert told.unmet.sum() * 3600 == pytest.approx((summed.demanded - summed.met).sum(), abs=1.0)

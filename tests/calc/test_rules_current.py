@@ -8,17 +8,17 @@ import pytest
 from calc.finding import Status
 from calc.machine.catalogue import Sheet
 from calc.machine.currents import generator_current, run_current
-from calc.machine.design import build
+from calc.machine.design import build_design
 from calc.machine.entry import Value
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import free_ratio, power_share, working_ratio
 from calc.machine.runs import run_resistance
-from calc.machine.solving import Solved, solve
+from calc.machine.solving import Solved, solve_machine
 from calc.machine.spread import sample
 from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.dump import _who
-from calc.rules.engine import run
+from calc.rules.engine import judge_rules
 from tests.calc.test_rules_machine import PIPE
 
 CLAIM = {"claim.seller.power": 5000.0, "claim.seller.wind_speed": 12.0}
@@ -26,19 +26,19 @@ CLAIM = {"claim.seller.power": 5000.0, "claim.seller.wind_speed": 12.0}
 
 def inputs(changes: dict[str, Value | None] | None = None) -> Inputs:
     """The machine with blades of pipe, some values changed."""
-    return Inputs(build({k: v for k, v in {**PIPE, **(changes or {})}.items() if v is not None}))
+    return Inputs(build_design({k: v for k, v in {**PIPE, **(changes or {})}.items() if v is not None}))
 
 
 def findings(changes: dict[str, Value | None]):
     """All findings of the changed machine by rule and subject."""
-    return {f.key: f for f in run(RULES, System(inputs(changes).design))}
+    return {f.key: f for f in judge_rules(RULES, System(inputs(changes).design))}
 
 
 @pytest.mark.parametrize("limit", [7.0, 9.0, 20.0])
 def test_greatest_current_is_that_of_all_winds_let_work(limit):
     """No wind up to the limit brings more; where the rotor stalls it is not the strongest wind that brings most."""
     x = inputs({"rotor.limit_wind": limit})
-    solved = solve(x)
+    solved = solve_machine(x)
     assert isinstance(solved, Solved)
     amps, at = solved.greatest()
     along = [float(solved.at(v).current) for v in np.arange(3.0, limit + 0.1, 0.5)]
@@ -101,7 +101,7 @@ def test_joints_and_strands_count_in_the_solved_machine():
     """0.5 ohm of joints are in the balance as they are in the voltage lost."""
     plain, bad = inputs(), inputs({"cable.main.joints": 0.5})
     assert run_resistance(bad, "main") == pytest.approx(run_resistance(plain, "main") + 0.5)
-    assert solve(bad).greatest_current < solve(plain).greatest_current
+    assert solve_machine(bad).greatest_current < solve_machine(plain).greatest_current
 
 
 def test_year_in_the_cable_agrees_with_the_year_of_the_machine():
@@ -130,7 +130,7 @@ def test_share_that_the_rotor_takes(changes, share, ratio, how):
 def test_share_of_a_known_shape_is_computed():
     """And quoted as computed, by the claim's finding and the site's."""
     x = inputs()
-    turning = solve(x).rotor
+    turning = solve_machine(x).rotor
     assert power_share(x) == (turning.best()[1], "computed from its blades")
     found = findings({"claim.seller.power": 3000.0})
     for key in (("claim.betz", "claim.seller"), ("site.power", "site")):

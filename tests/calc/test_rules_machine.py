@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 
 from calc.finding import Status
-from calc.machine.design import build
+from calc.machine.design import build_design
 from calc.machine.entry import AH, RPM, Value
 from calc.machine.inputs import Inputs
-from calc.machine.solving import Solved, solve
+from calc.machine.solving import Solved, solve_machine
 from calc.machine.system import System
 from calc.rules import RULES
-from calc.rules.engine import run, run_variants
+from calc.rules.engine import judge_rules, judge_variants
 from tests.calc.sheets import GOOD
 
 OK, MARGINAL, FAIL, DANGER, UNKNOWN = Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER, Status.UNKNOWN
@@ -97,7 +97,7 @@ def _with(changes: dict[str, Value | None]) -> dict[str, Value]:
 def test_rule_says(rule: str, changes: dict[str, Value | None], status: Status, phrases: list[str]):
     """Each rule says each of its statuses, with the numbers that matter."""
     book = [one for one in RULES if one.id == rule]
-    found = next(iter(run(book, System(build(_with(changes))))))
+    found = next(iter(judge_rules(book, System(build_design(_with(changes))))))
     assert found.status is status, found.says
     for phrase in phrases:
         assert phrase in f"{found.says} {found.remedy}"
@@ -114,9 +114,9 @@ def test_statuses_are_complete():
 def test_variants_give_what_single_calls_give():
     """Five diameters at once give the same verdicts and values as one by one."""
     diameters = [1.9, 2.0, 2.1, 2.2, 2.3]
-    many = run_variants(RULES, build(PIPE | {"rotor.diameter": np.array(diameters)}), 5)
+    many = judge_variants(RULES, build_design(PIPE | {"rotor.diameter": np.array(diameters)}), 5)
     for i, diameter in enumerate(diameters):
-        single = {f.key: f for f in run(RULES, System(build(PIPE | {"rotor.diameter": diameter})))}
+        single = {f.key: f for f in judge_rules(RULES, System(build_design(PIPE | {"rotor.diameter": diameter})))}
         for row in many:
             one = single[(row.rule, row.subject)]
             assert row.statuses[i] is one.status, row.rule
@@ -126,7 +126,7 @@ def test_variants_give_what_single_calls_give():
 
 def test_energy_of_the_assembled_machine_is_conserved():
     """What the rotor takes goes to drag, copper, diodes, cable, battery and dump, to one in a million."""
-    solved = solve(Inputs(build(PIPE)))
+    solved = solve_machine(Inputs(build_design(PIPE)))
     assert isinstance(solved, Solved)
     p = solved.operation.running
     parts = p.drag + p.copper + p.diodes + p.cable + p.inside_battery + p.stored + p.dump
@@ -135,8 +135,8 @@ def test_energy_of_the_assembled_machine_is_conserved():
 
 def test_doubt_turns_a_verdict_into_a_share():
     """A machine near the limit fails in some of the ways its doubtful values could turn out, and says which matter."""
-    design = build(PIPE | {"rotor.limit_wind": 16.5})
-    found = next(f for f in run(RULES, System(design, {})) if f.rule == "blade.root-strength")
+    design = build_design(PIPE | {"rotor.limit_wind": 16.5})
+    found = next(f for f in judge_rules(RULES, System(design, {})) if f.rule == "blade.root-strength")
     assert found.probability is not None
     assert 0.0 < found.probability < 1.0
     assert found.ranking[0].path in ("blade.lift_factor", "blade.drag_factor", "blade.mounting_angle")
@@ -145,9 +145,9 @@ def test_doubt_turns_a_verdict_into_a_share():
 def test_reading_is_held_against_the_range_of_the_samples():
     """A reading that the bare values contradict agrees once the doubt of the wind in the machine is counted."""
     near = READ | {"measured.M1.value": 5.0, "measured.M1.low": 4.9, "measured.M1.high": 5.1}
-    design = build(PIPE | near)
-    alone = next(f for f in run(RULES, System(design)) if f.rule == "measured.agrees")
+    design = build_design(PIPE | near)
+    alone = next(f for f in judge_rules(RULES, System(design)) if f.rule == "measured.agrees")
     doubts = {"generator.emf_constant": (0.8 * PIPE["generator.emf_constant"], 1.2 * PIPE["generator.emf_constant"])}  # type: ignore[operator]
-    widened = next(f for f in run(RULES, System(design, doubts)) if f.rule == "measured.agrees")
+    widened = next(f for f in judge_rules(RULES, System(design, doubts)) if f.rule == "measured.agrees")
     assert (alone.status, widened.status) == (FAIL, OK)
     assert widened.probability is None

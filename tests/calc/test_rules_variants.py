@@ -5,12 +5,12 @@ import pytest
 
 from calc.machine.catalogue import catalogue, split
 from calc.machine.catalogue.storage import DUMP_PLACES
-from calc.machine.design import build
+from calc.machine.design import build_design
 from calc.machine.inputs import Inputs
 from calc.machine.spread import sample
 from calc.machine.system import System
 from calc.rules import RULES
-from calc.rules.engine import Judgement, judge_one, outcome_of, run
+from calc.rules.engine import Judgement, judge_rule, judge_rules, outcome_of
 from tests.calc.sheets import GOOD, changed
 
 LABELS = {"cable": ("main", "inv", "dump"), "claim": ("seller",)}
@@ -96,7 +96,7 @@ def _alone(values, i):
 def _runs(rule):
     """Sheets and labels that a rule concerns."""
     for words in OTHER_WORDS:
-        design = build(changed(MORE | words))
+        design = build_design(changed(MORE | words))
         for label in LABELS.get(rule.subject, ()) if rule.each else (None,):
             if rule.applies(Inputs(design, label)):
                 yield words, label
@@ -104,9 +104,9 @@ def _runs(rule):
 
 def _agree(rule, words, label):
     values = _variants(changed(MORE | words))
-    got = outcome_of(rule, Inputs(build(values), label))
+    got = outcome_of(rule, Inputs(build_design(values), label))
     for i in range(len(FACTORS)):
-        one = outcome_of(rule, Inputs(build(_alone(values, i)), label))
+        one = outcome_of(rule, Inputs(build_design(_alone(values, i)), label))
         if not isinstance(got, Judgement):
             assert got == one, (words, label)
             continue
@@ -132,19 +132,19 @@ def test_five_variants_give_the_same_as_five_single_calls(rule):
 def test_probability_of_a_clear_failure_is_one():
     """Every sample of a rotor far from charging fails, so the finding says so."""
     values = GOOD | {"generator.emf_constant": 0.02}
-    design = build(values)
+    design = build_design(values)
     samples = sample(design, {"generator.emf_constant": (0.018, 0.022)})
     rule = next(r for r in RULES if r.id == "generator.charging-begins")
-    found = judge_one(rule, Inputs(design), samples=Inputs(samples))
+    found = judge_rule(rule, Inputs(design), samples=Inputs(samples))
     assert found is not None
     assert found.probability == 1.0
 
 
 def test_whole_book_runs_on_samples():
     """Doubts about many numbers give a probability between 0 and 1 wherever a number decides."""
-    design = build(GOOD)
+    design = build_design(GOOD)
     doubts = {n: (0.9 * v, 1.1 * v) for n, v in GOOD.items() if isinstance(v, float) and "temperature" not in n}
     doubts = {n: d for n, d in doubts.items() if d[0] < d[1]}
-    shares = [f.probability for f in run(RULES, System(design, doubts))]
+    shares = [f.probability for f in judge_rules(RULES, System(design, doubts))]
     assert sum(p is not None for p in shares) > 12
     assert all(0.0 <= p <= 1.0 for p in shares if p is not None)

@@ -5,11 +5,11 @@ import math
 import numpy as np
 import pytest
 
-from calc.machine.design import build
+from calc.machine.design import build_design
 from calc.machine.system import System
 from calc.physics import dump, generator, inverter, loads, protection, storage, wiring
 from calc.rules import RULES
-from calc.rules.engine import run
+from calc.rules.engine import judge_rules
 
 MM2 = 1e-6
 # IEC 60228, greatest resistance at 20 degC, ohm/km. Class 2: Table A.2 as printed by
@@ -199,9 +199,15 @@ def test_fault_current(V, R, amps):
 
 def test_fault_current_without_a_resistance():
     """solar-wind.co.uk, When is a fuse not a fuse: 100 Ah of lead-acid at 12 V give up to 4000 A."""
-    sheet = build({"storage.chemistry": "gel lead-acid", "storage.voltage": 12.0, "storage.capacity": 100 * 3600.0,
-                   "protection.polarity": "none"})  # fmt: skip
-    found = next(f for f in run(RULES, System(sheet)) if f.rule == "protection.polarity")
+    sheet = build_design(
+        {
+            "storage.chemistry": "gel lead-acid",
+            "storage.voltage": 12.0,
+            "storage.capacity": 100 * 3600.0,
+            "protection.polarity": "none",
+        }
+    )
+    found = next(f for f in judge_rules(RULES, System(sheet)) if f.rule == "protection.polarity")
     assert "4000 A" in found.says
 
 
@@ -315,7 +321,7 @@ def test_household_example():
 
 def test_diversion_load():
     """NEC 2017, 706.23(B)(2): a source of 480 W (20 A, 24 V) asks for a dump load of 720 W."""
-    sheet = build(
+    sheet = build_design(
         {
             "generator.rated_current": 20.0,
             "storage.chemistry": "gel lead-acid",
@@ -324,7 +330,7 @@ def test_diversion_load():
             "dump.power": 719.0,
         }
     )
-    found = next(f for f in run(RULES, System(sheet)) if f.rule == "storage.dump")
+    found = next(f for f in judge_rules(RULES, System(sheet)) if f.rule == "storage.dump")
     assert found.status == "marginal"
     assert "720 W or more" in found.remedy
 
@@ -363,7 +369,7 @@ AT_THE_LIMIT = [
 @pytest.mark.parametrize(("rule", "changes", "status"), AT_THE_LIMIT)
 def test_diversion_circuit(rule, changes, status):
     """Each number of 706.23(B)(2) at its limit and just beyond it."""
-    found = next(f for f in run(RULES, System(build(DIVERSION | changes))) if f.rule == rule)
+    found = next(f for f in judge_rules(RULES, System(build_design(DIVERSION | changes))) if f.rule == rule)
     assert found.status == status
 
 
@@ -377,7 +383,7 @@ def test_turbine_circuit():
         "cable.main.current": 30.0,
         "cable.main.area": wiring.awg_area(6),
     }
-    rated = {I: run(RULES, System(build(values | {"cable.main.fuse": I}))) for I in (37.4, 37.5)}
+    rated = {I: judge_rules(RULES, System(build_design(values | {"cable.main.fuse": I}))) for I in (37.4, 37.5)}
     found = {I: next(f.status for f in fs if f.rule == "wiring.fuse") for I, fs in rated.items()}
     assert found == {37.4: "fail", 37.5: "ok"}
 

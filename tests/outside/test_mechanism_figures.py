@@ -9,11 +9,11 @@ import math
 
 import pytest
 
-from calc.machine.design import build
+from calc.machine.design import build_design
 from calc.machine.system import System
 from calc.mechanisms import MECHANISMS
 from calc.mechanisms.base import Circumstances
-from calc.mechanisms.judge import Bench, weigh
+from calc.mechanisms.judge import FailedMachine, judge_mechanisms
 from tests.outside.turning_mechanisms import LEAD, LOADED, PUMP, THIN, reading
 from tests.outside.turning_points import RHO_20, WINDING, WORKED, WORKED_WIND
 
@@ -32,7 +32,7 @@ def weighed(
     """What the numbers say of one mechanism."""
     values = {k: v for k, v in {**WORKED, **(changes or {})}.items() if v is not None}
     c = Circumstances(*wind, load, (seen,), hours)
-    return weigh(Bench(System(build(values), {}, 60), c), [MECHANISMS[mechanism]])[0]
+    return judge_mechanisms(FailedMachine(System(build_design(values), {}, 60), c), [MECHANISMS[mechanism]])[0]
 
 
 # mechanism, changes of the sheet and readings, circumstances, figures of the sentence

@@ -6,14 +6,14 @@ import pytest
 
 from calc.finding import Status
 from calc.machine.catalogue import catalogue, split
-from calc.machine.design import build
+from calc.machine.design import build_design
 from calc.machine.system import System
 from calc.mechanisms import MECHANISMS
 from calc.mechanisms.base import Circumstances
-from calc.mechanisms.judge import Bench, weigh
+from calc.mechanisms.judge import FailedMachine, judge_mechanisms
 from calc.rules import RULES
-from calc.rules.engine import run
-from calc.rules.whatif import turns
+from calc.rules.engine import judge_rules
+from calc.rules.whatif import turning_points
 from tests.outside.turning_mechanisms import BY_EYE, OPEN, RELATED_SIGNS, SIGNS, Sign, reading
 from tests.outside.turning_points import RELATED, ROWS, Row
 
@@ -22,11 +22,11 @@ BY_ID = {rule.id: rule for rule in RULES}
 
 def _sheet(row, **more):
     values = {**row.base, **row.changes, **more}
-    return build({name: value for name, value in values.items() if value is not None})
+    return build_design({name: value for name, value in values.items() if value is not None})
 
 
 def _finding(row, value):
-    found = run([BY_ID[row.rule]], System(_sheet(row, **{row.path: value})))
+    found = judge_rules([BY_ID[row.rule]], System(_sheet(row, **{row.path: value})))
     return next(f for f in found if f.subject == row.subject)
 
 
@@ -35,7 +35,7 @@ def _status(row, value):
 
 
 def _found(row):
-    return turns(BY_ID[row.rule], row.subject, _sheet(row), row.path)
+    return turning_points(BY_ID[row.rule], row.subject, _sheet(row), row.path)
 
 
 def _name(row):
@@ -153,9 +153,9 @@ def _verdict(row, value):
         values |= reading("M1", row.path.removeprefix("read "), value, row.load, wind[0])
     elif row.path != "wind":
         values |= {row.path: value}
-    design = build({name: v for name, v in values.items() if v is not None})
-    bench = Bench(System(design, {}, 100), Circumstances(*wind, row.load, (row.seen,)))
-    return weigh(bench, [MECHANISMS[row.mechanism]])[0].verdict
+    design = build_design({name: v for name, v in values.items() if v is not None})
+    bench = FailedMachine(System(design, {}, 100), Circumstances(*wind, row.load, (row.seen,)))
+    return judge_mechanisms(bench, [MECHANISMS[row.mechanism]])[0].verdict
 
 
 @pytest.mark.parametrize("row", SIGNED, ids=_sign_name)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from calc.machine.entry import Assumed, Group, choice, flag, number
 
-FORMS = (
+EMF_FORMS = (
     "DC after the rectifier",
     "between two leads, RMS",
     "between two leads, peak",
@@ -26,7 +26,7 @@ class GeneratorGroup(Group):
     )
     emf_form = choice(
         "How the back-EMF constant was read",
-        *FORMS,
+        *EMF_FORMS,
         assumed=Assumed("DC after the rectifier", "a builder usually reads it with a DC meter"),
     )
     winding_resistance = number("Resistance between two leads, cold", "ohm", "ohm", 1e-3, 500.0, "0.24 ohm")

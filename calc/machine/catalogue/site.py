@@ -15,7 +15,7 @@ ROUGHNESS = (
     "villages, small towns or forest",
     "larger towns",
 )
-MONTHS = (
+MONTH_NAMES = (
     "January",
     "February",
     "March",
@@ -105,15 +105,15 @@ class SiteGroup(Group):
         "NEC",
         assumed=Assumed("IEC", "the rules of most countries follow it"),
     )
-    month_01 = month_wind(MONTHS[0])
-    month_02 = month_wind(MONTHS[1])
-    month_03 = month_wind(MONTHS[2])
-    month_04 = month_wind(MONTHS[3])
-    month_05 = month_wind(MONTHS[4])
-    month_06 = month_wind(MONTHS[5])
-    month_07 = month_wind(MONTHS[6])
-    month_08 = month_wind(MONTHS[7])
-    month_09 = month_wind(MONTHS[8])
-    month_10 = month_wind(MONTHS[9])
-    month_11 = month_wind(MONTHS[10])
-    month_12 = month_wind(MONTHS[11])
+    month_01 = month_wind(MONTH_NAMES[0])
+    month_02 = month_wind(MONTH_NAMES[1])
+    month_03 = month_wind(MONTH_NAMES[2])
+    month_04 = month_wind(MONTH_NAMES[3])
+    month_05 = month_wind(MONTH_NAMES[4])
+    month_06 = month_wind(MONTH_NAMES[5])
+    month_07 = month_wind(MONTH_NAMES[6])
+    month_08 = month_wind(MONTH_NAMES[7])
+    month_09 = month_wind(MONTH_NAMES[8])
+    month_10 = month_wind(MONTH_NAMES[9])
+    month_11 = month_wind(MONTH_NAMES[10])
+    month_12 = month_wind(MONTH_NAMES[11])

@@ -9,7 +9,7 @@ from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
 from calc.machine.inputs import Unknown
 from calc.machine.solving import Solved
-from calc.machine.system import Curve
+from calc.machine.system import CurveWithBand
 from journal.book.sheet import RevisionSheet, limits_of
 from journal.book.tables import Measurement, Revision
 
@@ -32,7 +32,7 @@ def solve(review: OfRevision) -> Solved | None:
 
 
 @dataclass(frozen=True)
-class Named(Curve):
+class Named(CurveWithBand):
     """The power curve of a revision, by its reference."""
 
     ref: str
@@ -43,7 +43,7 @@ def curve(review: OfRevision) -> Named | None:
     found = None if solve(review) is None else review.sheet.system.curve
     if found is None or isinstance(found, Unknown):
         return None
-    return Named(**{f.name: getattr(found, f.name) for f in fields(Curve)}, ref=review.revision.ref)
+    return Named(**{f.name: getattr(found, f.name) for f in fields(CurveWithBand)}, ref=review.revision.ref)
 
 
 @dataclass(frozen=True)

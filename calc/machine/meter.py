@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calc.machine.inputs import Unknown
-from calc.machine.site import Array, last
+from calc.machine.site import Array, over_winds
 from calc.machine.solving import Solved
 
 _RUNNING = ("battery", "battery and loads")
@@ -16,7 +16,7 @@ PREDICTED: tuple[str, ...] = (
 )  # fmt: skip
 
 
-def values_at(solved: Solved, name: str, load: str, winds: Array | Unknown | None) -> Array | Unknown:
+def meter_values(solved: Solved, name: str, load: str, winds: Array | Unknown | None) -> Array | Unknown:
     """What a meter would show on the machine in some winds.
 
     Parameters
@@ -40,7 +40,7 @@ def values_at(solved: Solved, name: str, load: str, winds: Array | Unknown | Non
     if solved.rotor.masses is not None:
         fixed["blade.mass"] = solved.rotor.masses.mass
     if name in fixed:
-        return last(fixed[name])
+        return over_winds(fixed[name])
     if name == "blade.mass":
         return Unknown("The mass of a blade is computed for blades cut from pipe only")
     if winds is None:
@@ -53,7 +53,7 @@ def values_at(solved: Solved, name: str, load: str, winds: Array | Unknown | Non
     if load not in _RUNNING or name not in PREDICTED:
         return Unknown("What was connected during the reading is not on record, or not what the machine was solved for")
     points = solved.running(winds)
-    lost = points.current * last(m.R_c)
+    lost = points.current * over_winds(m.R_c)
     return {
         "charge.current": points.current,
         "charge.power": points.charge,
