@@ -149,15 +149,6 @@ def test_a_circle_is_seen_and_named():
     assert cycle({"a": {"b", "c"}, "b": {"d"}, "c": {"d"}, "d": set()}) == []
 
 
-#: Classes of one name in two modules, to be renamed; the list may only become shorter.
-TWICE = {
-    "Bank": "a battery's inputs, and cells through time",
-    "Evidence": "what speaks for a mechanism, and a record",
-    "Reading": "a measurement as a mechanism sees it, and as a picture shows it",
-    "Turn": "where a finding turns, and how it turned between two revisions",
-}
-
-
 def test_a_class_name_means_one_thing():
     """Whoever searches for a class finds one."""
     defined = [
@@ -166,7 +157,7 @@ def test_a_class_name_means_one_thing():
         for node in ast.parse(path.read_text(encoding="utf-8")).body
         if isinstance(node, ast.ClassDef) and not node.name.startswith("_")
     ]
-    assert {name for name in defined if defined.count(name) > 1} == set(TWICE)
+    assert {name for name in defined if defined.count(name) > 1} == set()
 
 
 def test_every_room_stands():
