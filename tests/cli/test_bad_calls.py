@@ -47,6 +47,8 @@ CALLS = [
     (["show", "Q1"], 2, "not a reference"),
     (["history", "A99"], 1, "there is no attempt"),
     (["compare", "r1", "r1"], 2, "same revision"),
+    (["turn", "storage.freezing", "storage.coldest", "--on", "r2"], 1, "says nothing of r2"),
+    (["turn", "wiring.ampacity", "cable.mast.area", "--on", "r2", "--subject", "cable.none"], 1, "says nothing of"),
     (["compare", "r1", "r7"], 1, "there is no revision"),
     (["use", "Shed wind generato"], 1, "did you mean"),
     (["--build", "Nothing", "status"], 1, "no build called"),

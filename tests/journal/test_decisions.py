@@ -318,3 +318,9 @@ def test_two_options_of_one_name_are_refused(s):
     with pytest.raises(Refused, match="already"):
         weighing.offer_option(s, "D1", decisions.OptionTyped(" HEMP "))
     assert len(decisions.options(s, records.find_record(s, "D1", Decision))) == 1
+
+
+def test_which_way_a_figure_is_better():
+    """More energy and more power are wanted, and less of everything else."""
+    better = {name for name, figure in decisions.FIGURES.items() if figure.more_is_better}
+    assert better == {"yearly_energy", "greatest_power"}
