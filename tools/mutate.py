@@ -436,6 +436,8 @@ def _in_child(work: Any, limit: float) -> int:
     """Exit code of some work done in a process of its own, which is ended after so much processor time [s]."""
     pid = os.fork()
     if pid == 0:
+        # Away from any terminal, or the tests of dialogues would be stopped by it.
+        os.setsid()
         code = 70
         try:
             resource.setrlimit(resource.RLIMIT_CPU, (int(limit), int(limit)))
