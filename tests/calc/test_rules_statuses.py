@@ -3,14 +3,19 @@
 import pytest
 
 from calc.finding import Status
+from calc.machine.catalogue import split
 from calc.machine.catalogue.house import NEUTRALS
 from calc.machine.catalogue.storage import DUMP_PLACES, SECOND_MEANS
 from calc.machine.catalogue.wiring import GENERATOR_SWITCHES, MAST_EARTHS
+from calc.machine.design import build_design
 from calc.machine.entry import AH, MM2, RPM
+from calc.machine.system import System
 from calc.physics import wiring
 from calc.rules import RULES
+from calc.rules.engine import judge_rules
 from tests.calc import test_rules_machine as machine
 from tests.calc.sheets import findings
+from tests.outside.turning_points import RELATED, ROWS
 
 OK, MARGINAL, FAIL, DANGER, UNKNOWN = (
     Status.OK,
@@ -851,13 +856,30 @@ def test_status_and_words(rule, subject, changes, status, phrases):
         assert phrase in words
 
 
-def test_every_rule_has_a_case_of_each_kind():
-    """Each rule is seen content or not, and unknown."""
-    for rule in RULES:
-        seen = {case[3] for case in CASES if case[0] == rule.id}
-        seen |= {case[2] for case in machine.CASES if case[0] == rule.id}
-        assert UNKNOWN in seen
-        assert seen & {FAIL, DANGER}, rule.id
+def test_every_rule_is_seen_to_fail():
+    """Here, on the solved machine, or in the table of turning points."""
+    seen = {case[0] for case in CASES if case[3] in (FAIL, DANGER)}
+    seen |= {case[0] for case in machine.CASES if case[2] in (FAIL, DANGER)}
+    seen |= {row.rule for row in (*ROWS, *RELATED)}
+    assert sorted({rule.id for rule in RULES} - seen) == []
+
+
+#: A machine that most rules concern, and what makes the others concern it.
+WHOLE = machine.PIPE | {"measured.M1.quantity": "charge.current", "measured.M1.value": 1.0}
+OTHERWISE = {
+    "storage.freezing": FLOODED, "storage.ventilation": FLOODED, "storage.reused": REUSED, "site.months": months(5.0),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda r: r.id)
+def test_a_rule_names_what_it_lacks(rule):
+    """Each of its needs taken off the sheet: unknown, with that name, or silent where it was what the rule is about."""
+    sheet = WHOLE | OTHERWISE.get(rule.id, {})
+    for need in (n for n in rule.needs if n.assumed is None):
+        values = {name: value for name, value in sheet.items() if split(name)[0] != need.path}
+        for found in judge_rules([rule], System(build_design(values))):
+            assert found.status is UNKNOWN, need.path
+            assert need.path in {split(name)[0] for name in found.missing}
 
 
 @pytest.mark.parametrize(

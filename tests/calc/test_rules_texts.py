@@ -8,15 +8,29 @@ from pathlib import Path
 import pytest
 
 from calc.finding import Status
+from calc.machine.design import build_design
+from calc.machine.system import System
 from calc.rules import RULES
+from calc.rules.engine import judge_rules
 from tests.calc.sheets import findings
 from tests.calc.test_rules_statuses import CASES
+from tests.outside.turning_points import ROWS
 
 NUMBERS = range(len(CASES))
 IDS = [f"{case[0]}-{i}" for i, case in enumerate(CASES)]
+#: Rows of the table of turning points for rules that have no case.
+TABLED = [row for row in ROWS if row.rule not in {case[0] for case in CASES}]
 DANGERS = [i for i, case in enumerate(CASES) if case[3] is Status.DANGER]
 #: Rules whose remedy depends on words only, so that there is nothing to compute.
-WORDS_ONLY = {"house.feed", "storage.dump", "generator.touch-voltage", "protection.polarity", "storage.place"}
+WORDS_ONLY = {
+    "house.feed",
+    "storage.dump",
+    "generator.touch-voltage",
+    "protection.polarity",
+    "storage.place",
+    "energy.year",
+    "measured.agrees",
+}
 
 
 @cache
@@ -26,10 +40,8 @@ def _found(i):
     return findings(changes, rule)[rule, subject]
 
 
-@pytest.mark.parametrize("i", NUMBERS, ids=IDS)
-def test_text_promises_nothing_and_prints_cleanly(i):
-    """No output says that a thing is safe; no raw Python value shows."""
-    found = _found(i)
+def _clean(found):
+    """A finding whose texts promise nothing and show no raw Python value."""
     text = " ".join(filter(None, (found.title, found.says, found.remedy, found.caution)))
     assert not re.search(r"\bsafe(ly|ty)?\b", text, re.IGNORECASE)
     assert not re.search(r"None|nan|np\.|array|  |\.\.|\d{6,}", text)
@@ -37,16 +49,39 @@ def test_text_promises_nothing_and_prints_cleanly(i):
     assert len(found.says) < 480
 
 
-@pytest.mark.parametrize("i", NUMBERS, ids=IDS)
-def test_what_is_wrong_comes_with_a_way_out(i):
-    """Anything but ok has a remedy, with a number unless only words decide; ok has none."""
-    found = _found(i)
+def _helps(found):
+    """A finding that is ok and has no remedy, or has one, with a number unless only words decide."""
     if found.status is Status.OK:
         assert found.remedy == ""
         return
     assert found.remedy.endswith(".") or found.missing == ()
     if found.status is not Status.UNKNOWN and found.rule not in WORDS_ONLY:
         assert re.search(r"\d", found.remedy), found.remedy
+
+
+@pytest.mark.parametrize("i", NUMBERS, ids=IDS)
+def test_text_promises_nothing_and_prints_cleanly(i):
+    """No output says that a thing is safe; no raw Python value shows."""
+    _clean(_found(i))
+
+
+@pytest.mark.parametrize("i", NUMBERS, ids=IDS)
+def test_what_is_wrong_comes_with_a_way_out(i):
+    """Anything but ok has a remedy, with a number unless only words decide; ok has none."""
+    _helps(_found(i))
+
+
+@pytest.mark.parametrize("row", TABLED, ids=lambda row: f"{row.rule}-{row.path}")
+def test_a_rule_that_only_the_table_tries_speaks_as_well(row):
+    """On both sides of its turns."""
+    book, turns = [r for r in RULES if r.id == row.rule], row.turns() if callable(row.turns) else row.turns
+    sides = turns if isinstance(turns, dict) else [t[0] * (1.0 + way * row.hair) for t in turns for way in (-1, 1)]
+    for side in sides:
+        values = {**row.base, **row.changes, row.path: side}
+        sheet = build_design({name: value for name, value in values.items() if value is not None})
+        found = next(f for f in judge_rules(book, System(sheet)) if f.subject == row.subject)
+        _clean(found)
+        _helps(found)
 
 
 @pytest.mark.parametrize("i", DANGERS, ids=[IDS[i] for i in DANGERS])
