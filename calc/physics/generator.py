@@ -561,7 +561,7 @@ def heat_limit(R_20: Num, R_th: Num) -> Num:
     >>> float(heat_limit(0.24, 1.0))
     32.6
     """
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", over="ignore"):
         return cast(Num, np.sqrt((COPPER + 20.0) / np.multiply(R_20, R_th)))
 
 

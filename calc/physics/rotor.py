@@ -3,15 +3,11 @@ r"""Power, thrust and torque of a rotor by blade-element momentum theory.
 Each strip of each blade is balanced against the ring of air it sweeps, with rotation of the wake, Prandtl's
 loss at tip and root, and Buhl's relation where the thrust is high. The one unknown of a strip is its inflow
 angle, which lies between known bounds [1]_. With :math:`\phi` the inflow angle, :math:`\sigma = B c / 2\pi r`
-and :math:`\lambda_r = \omega r / V` the balance is written without any division that could fail:
+and :math:`\lambda_r = \omega r / V` the balance is written without any division that could fail, what the wake's
+spin asks for against what holds up the air, see :func:`blocking`:
 
 .. math:: \frac{\sin^2\phi}{1 - a} = \frac{1}{\lambda_r}
           \left(\sin\phi\cos\phi - \frac{\sigma c_t}{4F}\right)
-
-.. math:: \frac{\sin^2\phi}{1 - a} = \begin{cases}
-          \sin^2\phi + \sigma c_n / 4F & a \le 0.4 \\
-          \sin^2\phi\,(5/3 - F) + \sin\phi \sqrt{\sin^2\phi\,(F^2 - 4F/3) + \sigma c_n / 2} & a > 0.4
-          \end{cases}
 
 References
 ----------
@@ -33,6 +29,7 @@ from numpy.typing import NDArray
 
 from calc.physics.blade import Blade
 from calc.physics.polar import Section, arc_plate
+from calc.physics.roots import bracketed_root
 from calc.units import Num
 
 Array = NDArray[np.float64]
@@ -46,13 +43,11 @@ TIP_SPEED_RATIOS: Array = np.linspace(0.5, 14.0, 40)
 
 #: Strips solved at once, so that what they need stays in the cache of one core.
 _TOGETHER = 12800
-#: Steps of false position before each look at which strips are done, then halvings of what is still left.
-_ROUNDS, _HALVINGS = (6, 2, 2, 2, 2), 40
 #: Lowest tan(phi / 2) looked at.
 _LOWEST = 1e-6
-#: A strip is done when its last step, or the distance of its bounds, is this share of tan(phi / 2). A step is
-#: much longer than the error it leaves: power coefficients come out within 1e-4.
-_CLOSE, _MET = 1e-4, 1e-6
+#: Width of the bracket, as a share of tan(phi / 2), within which a strip is taken as solved. The solution itself is
+#: much nearer: power coefficients come out within 1e-4, mostly 1e-5.
+_CLOSE = 3e-4
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,19 +119,58 @@ class _Strips:
         over = 1 / (1 + square)
         s, c = 2 * t * over, (1 - square) * over
         excess = self.section.look_up(2 * np.arctan(t) - self.theta, self.start, self.share)
-        sin_alpha = s * self.cos_theta - c * self.sin_theta
-        cos_alpha = c * self.cos_theta + s * self.sin_theta
-        cl = (excess.real + 2 * sin_alpha * cos_alpha) * self.lift
-        cd = (excess.imag + 2 * sin_alpha * sin_alpha) * self.drag
+        twice_sin = 2 * (s * self.cos_theta - c * self.sin_theta)
+        cl = (excess.real + twice_sin * (c * self.cos_theta + s * self.sin_theta)) * self.lift
+        cd = (excess.imag + twice_sin * twice_sin / 2) * self.drag
         cn, ct = cl * c + cd * s, cl * s - cd * c
-        F = prandtl(self.tip / s) * prandtl(self.hub / s)
-        s2, push = s * s, self.solidity * cn
-        light = s2 + push / (4 * F)
-        # The square root is only used where its argument is at least F^2 s^2.
-        heavy = s2 * (5 / 3 - F) + s * np.sqrt(np.maximum(s2 * F * (F - 4 / 3) + push / 2, 0.0))
-        blocking = np.where(push > (8 / 3) * F * s2, heavy, light)
+        F = prandtl(self.tip / s)
+        F *= prandtl(self.hub / s)
+        held = blocking(s, self.solidity * cn, F)
         spin = s * c - self.solidity * ct / (4 * F)
-        return blocking - spin * self.inverse_speed, cn, ct, blocking
+        return held - spin * self.inverse_speed, cn, ct, held
+
+    def imbalance(self, t: Array) -> Array:
+        """The first of :meth:`balance`."""
+        return self.balance(t)[0]
+
+    def imbalance_from_behind(self, p: Array) -> Array:
+        """The same over p = 1 / tan(phi / 2), for blades that the air meets from behind."""
+        return self.imbalance(1 / p)
+
+
+def blocking(s: Array, push: Array, F: Array) -> Array:
+    r"""How far a ring of the rotor holds up the air: momentum theory up to a = 0.4, Buhl's relation above.
+
+    .. math:: \frac{\sin^2\phi}{1 - a} = \begin{cases}
+              \sin^2\phi + \sigma c_n / 4F & a \le 0.4 \\
+              \sin^2\phi\,(5/3 - F) + \sin\phi \sqrt{\sin^2\phi\,(F^2 - 4F/3) + \sigma c_n / 2} & a > 0.4
+              \end{cases}
+
+    Parameters
+    ----------
+    s : array, shape (...,)
+        Sine of the inflow angle.
+    push : array, shape (...,)
+        Solidity times the force coefficient along the shaft.
+    F : array, shape (...,)
+        Loss factor.
+
+    Returns
+    -------
+    blocking : array, shape (...,)
+        The square of the sine over what is left of the wind's speed at the rotor.
+
+    Examples
+    --------
+    Square to the wind, sigma c_n = 3.2 and no loss, the rotor takes off 0.442 of the wind's speed:
+
+    >>> 1 - 1 / float(blocking(np.array(1.0), np.array(3.2), np.array(1.0)))
+    0.442005
+    """
+    s2 = s * s
+    # The square root is only used where its argument is at least F^2 s^2.
+    heavy = s2 * (5 / 3 - F) + s * np.sqrt(np.maximum(s2 * F * (F - 4 / 3) + push / 2, 0.0))
+    return np.where(push > (8 / 3) * F * s2, heavy, s2 + push / (4 * F))
 
 
 def prandtl(f: Array) -> Array:
@@ -162,40 +196,6 @@ def prandtl(f: Array) -> Array:
     0.8699
     """
     return np.asarray((2 / np.pi) * np.arccos(np.exp(-f)))
-
-
-def induction(k: Num, F: Num) -> Num:
-    r"""Axial induction of a ring of the rotor from its loading.
-
-    .. math:: k = \frac{\sigma c_n}{4 F \sin^2\phi}
-
-    Parameters
-    ----------
-    k : float or array, shape (...,)
-        Loading; greater than -1.
-    F : float or array, shape (...,)
-        Loss factor.
-
-    Returns
-    -------
-    a : float or array, shape (...,)
-        Share of the wind's speed taken off at the rotor: momentum theory up to 0.4, Buhl's relation above.
-
-    Raises
-    ------
-    ValueError
-        If ``k`` is not greater than -1.
-
-    Examples
-    --------
-    >>> induction(0.8, 1.0), induction(1.2, 1.0)
-    (0.442005, 0.524773)
-    """
-    if np.any(np.less_equal(k, -1)):
-        raise ValueError("the loading must be greater than -1")
-    heavy = 5 / 3 - F + np.sqrt(np.maximum(np.square(F) + 2 * np.multiply(F, np.subtract(k, 2 / 3)), 0.0))
-    a = 1 - 1 / np.where(np.less_equal(k, 2 / 3), 1 + np.asarray(k), heavy)
-    return float(a) if a.ndim == 0 else a
 
 
 def _solve(strips: _Strips, speed: Array) -> tuple[Array, Array, Array, Flags]:
@@ -225,7 +225,7 @@ def _solve(strips: _Strips, speed: Array) -> tuple[Array, Array, Array, Flags]:
     low, high = np.where(above, free, other), np.where(above, other, free)
     f_low, f_high = np.where(above, at_free, at_other), np.where(above, at_other, at_free)
     solved = (f_low <= 0) & (f_high >= 0) & (f_high > f_low)
-    t = _refine(strips, low, high, f_low, f_high, solved)
+    t = _between(strips, np.flatnonzero(solved), low, high, f_low, f_high)
     back = np.flatnonzero(above & (at_other < 0))
     if len(back):
         t[back], solved[back] = _from_behind(strips.only(back))
@@ -236,81 +236,37 @@ def _solve(strips: _Strips, speed: Array) -> tuple[Array, Array, Array, Flags]:
     return cn, ct, flow, solved
 
 
-def _from_behind(strips: _Strips) -> tuple[Array, Flags]:
-    """Solve strips that push the air round faster than they move, so that it meets them from behind.
-
-    This happens only to blades that are set backwards. The inflow angle lies between 90 and 169 degrees; its
-    1 / t = 1 / tan(phi / 2) is found by halving.
-    """
-    low, high = np.full(len(strips.theta), 0.1), np.ones(len(strips.theta))
-    solved = strips.balance(1 / low)[0] >= 0
-    for _ in range(_HALVINGS):
-        p = (low + high) / 2
-        up = strips.balance(1 / p)[0] < 0
-        low, high = np.where(up, low, p), np.where(up, p, high)
-    return 2 / (low + high), solved
-
-
-def _refine(strips: _Strips, low: Array, high: Array, f_low: Array, f_high: Array, bracketed: Flags) -> Array:
-    """Close the bounds: false position in rounds for those not yet done, then halving for the few left."""
+def _between(strips: _Strips, who: NDArray[np.intp], low: Array, high: Array, f_low: Array, f_high: Array) -> Array:
+    """Solve the strips ``who`` between two bounds; the others get the upper one."""
     t = high.copy()
-    who = np.flatnonzero(bracketed)
-    part = strips if len(who) == len(t) else strips.only(who)
-    bounds = [x[who] for x in (low, high, f_low, f_high)]
-    bounds.append(np.zeros(len(who)))
-    for steps in _ROUNDS:
-        if not len(who):
-            return t
-        t[who], moved, bounds = _false_position(part, bounds, steps)
-        left = np.flatnonzero(moved > _CLOSE * t[who])
-        who, part, bounds = who[left], part.only(left), [x[left] for x in bounds]
-    t[who] = _halve(part, bounds[0], bounds[1])
+    every = len(who) == len(t)
+    part, ends = (strips, (low, high)) if every else (strips.only(who), (low[who], high[who]))
+    f_ends = (f_low, f_high) if every else (f_low[who], f_high[who])
+    t[who] = bracketed_root(
+        part.imbalance, *ends, f_low=f_ends[0], f_high=f_ends[1], only=lambda w: part.only(w).imbalance, rtol=_CLOSE
+    )
     return t
 
 
-def _false_position(strips: _Strips, bounds: list[Array], steps: int) -> tuple[Array, Array, list[Array]]:
-    """Take some steps of false position after Anderson and Bjorck.
+def _from_behind(strips: _Strips) -> tuple[Array, Flags]:
+    """Solve strips that push the air round faster than they move, so that it meets them from behind.
 
-    A bound that is kept twice running has its value scaled down, so that both bounds close in.
-
-    Returns
-    -------
-    t : array
-        Last point of each strip.
-    moved : array
-        How far the last step went.
-    bounds : list of array
-        Lower and upper bound, the imbalance at each, and which of them moved last (-1 the lower).
+    This happens only to blades that are set backwards. The inflow angle lies between 90 and 169 degrees; what is
+    looked for is 1 / t = 1 / tan(phi / 2).
     """
-    low, high, f_low, f_high, side = bounds
-    t = high
-    for _ in range(steps):
-        before = t
-        # Both values are zero only where both bounds already are the solution.
-        gap = f_high - f_low
-        t = high - f_high * (high - low) / np.where(gap > 0, gap, 1.0)
-        f = strips.balance(t)[0]
-        up = f < 0
-        # The bound on this point's side gives way; the other is kept, and its value scaled if kept before.
-        gone, kept = np.where(up, f_low, f_high), np.where(up, f_high, f_low)
-        now = np.where(up, -1.0, 1.0)
-        factor = 1 - f / np.where(gone == 0, 1.0, gone)
-        kept *= np.where(side == now, np.where(factor > 0, factor, 0.5), 1.0)
-        low, high = np.where(up, t, low), np.where(up, high, t)
-        f_low, f_high = np.where(up, f, kept), np.where(up, kept, f)
-        side = now
-    return t, np.abs(t - before), [low, high, f_low, f_high, side]
-
-
-def _halve(strips: _Strips, low: Array, high: Array) -> Array:
-    """Halve the bounds until they meet."""
-    for _ in range(_HALVINGS):
-        if np.all(high - low <= _MET * low):
-            break
-        t = (low + high) / 2
-        up = strips.balance(t)[0] < 0
-        low, high = np.where(up, t, low), np.where(up, high, t)
-    return (low + high) / 2
+    low, high = np.full(len(strips.theta), 0.1), np.ones(len(strips.theta))
+    f_low, f_high = strips.imbalance_from_behind(low), strips.imbalance_from_behind(high)
+    solved = f_low >= 0
+    p = bracketed_root(
+        strips.imbalance_from_behind,
+        low,
+        high,
+        f_low=np.maximum(f_low, 0.0),
+        f_high=np.minimum(f_high, 0.0),
+        only=lambda which: strips.only(which).imbalance_from_behind,
+        rtol=_CLOSE,
+    )
+    return 1 / np.asarray(p), solved
 
 
 def _flat(x: Num, shape: tuple[int, ...], axes: int = 0) -> Array:
@@ -520,71 +476,3 @@ def starting_cq(
     cl, _ = plates.at(np.pi / 2 - blade.twist, Re)
     cq = B / (np.pi * np.power(blade.R, 3)) * np.sum(blade.chord * cl * blade.r * blade.dr, axis=-1) * lift_factor
     return float(cq) if np.ndim(cq) == 0 else cq
-
-
-def best(curve: RotorCurve) -> tuple[Num, Num]:
-    """Tip-speed ratio and power coefficient of the best point, by a parabola through three points.
-
-    Parameters
-    ----------
-    curve : RotorCurve
-        Shape (..., ratios), evenly spaced, at least three.
-
-    Returns
-    -------
-    tip_speed_ratio, cp : float or array, shape (...,)
-
-    Examples
-    --------
-    >>> x = np.array([3.0, 4.0, 5.0])
-    >>> yes = np.ones(3, dtype=bool)
-    >>> best(RotorCurve(x, 0.3 - 0.01 * (x - 4.2) ** 2, x, x, x, yes, yes))
-    (4.2, 0.3)
-    """
-    cp = np.where(curve.solved, curve.cp, -np.inf)
-    middle = np.clip(np.argmax(cp, axis=-1), 1, cp.shape[-1] - 2)[..., None]
-    left, peak, right = (np.take_along_axis(curve.cp, middle + k, axis=-1)[..., 0] for k in (-1, 0, 1))
-    bend = left - 2 * peak + right
-    shift = np.clip(np.where(bend < 0, (left - right) / np.where(bend < 0, 2 * bend, 1.0), 0.0), -1, 1)
-    x = np.take_along_axis(curve.tip_speed_ratio, middle, axis=-1)[..., 0]
-    step = np.take_along_axis(curve.tip_speed_ratio, middle + 1, axis=-1)[..., 0] - x
-    top = peak - (left - right) * shift / 4
-    at = x + shift * step
-    return (float(at), float(top)) if np.ndim(at) == 0 else (at, top)
-
-
-def runaway(curve: RotorCurve, cq_drag: Num = 0.0) -> tuple[Num, Flags | bool]:
-    """Tip-speed ratio at which a rotor that drives nothing settles.
-
-    Parameters
-    ----------
-    curve : RotorCurve
-        Shape (..., ratios).
-    cq_drag : float or array, shape (...,)
-        Torque that still holds it back / (rho A V^2 R / 2).
-
-    Returns
-    -------
-    tip_speed_ratio : float or array, shape (...,)
-        The greatest at which the torque falls through ``cq_drag``. Where there is none: the last ratio of the
-        curve if the rotor is still driven there, else the first.
-    found : bool or array of bool, shape (...,)
-        Whether there is such a point.
-
-    Examples
-    --------
-    >>> x = np.array([2.0, 4.0, 6.0, 8.0])
-    >>> yes = np.ones(4, dtype=bool)
-    >>> runaway(RotorCurve(x, x * 0, x * 0, (7.0 - x) / 100, x * 0, yes, yes))
-    (7.0, True)
-    """
-    torque = curve.cq - np.asarray(cq_drag)[..., None]
-    x = curve.tip_speed_ratio
-    falls = (torque[..., :-1] > 0) & (torque[..., 1:] <= 0) & curve.solved[..., :-1] & curve.solved[..., 1:]
-    found = falls.any(axis=-1) & (torque[..., -1] <= 0)
-    i = (falls.shape[-1] - 1 - np.argmax(falls[..., ::-1], axis=-1))[..., None]
-    p, q = (np.take_along_axis(torque, i + k, axis=-1)[..., 0] for k in (0, 1))
-    low, high = (np.take_along_axis(x, i + k, axis=-1)[..., 0] for k in (0, 1))
-    at = low + (high - low) * p / np.where(found, p - q, 1.0)
-    at = np.where(found, at, np.where(torque[..., -1] > 0, x[..., -1], x[..., 0]))
-    return (float(at), bool(found)) if np.ndim(at) == 0 else (at, found)

@@ -15,6 +15,8 @@ from typing import cast
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.physics.roots import bracketed_root
+
 HOURS = 8760
 #: Days of each month.
 DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
@@ -101,10 +103,7 @@ def inner_shape(climate: Climate) -> float:
     low, high = 0.9, 20.0
     if wanted < _spread(high):
         raise ValueError("the seasons and the time of day spread the wind more than its Weibull shape allows")
-    for _ in range(60):
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if _spread(middle) > wanted else (low, middle)
-    return (low + high) / 2.0
+    return float(bracketed_root(lambda k: np.array(_spread(float(k)) - wanted), low, high))
 
 
 @cache
@@ -143,12 +142,7 @@ def normal_persistence(r: float, k: float) -> float:
         polynomial, last = (z * polynomial - math.sqrt(n - 1) * last) / math.sqrt(n), polynomial
         power.append(float(np.sum(g * polynomial * density)) ** 2)
     weight = np.array(power) / sum(power)
-    low, high = 0.0, 1.0
-    for _ in range(60):
-        middle = (low + high) / 2.0
-        reached = float(np.sum(weight * middle ** np.arange(1, 25)))
-        low, high = (middle, high) if reached < r else (low, middle)
-    return (low + high) / 2.0
+    return float(bracketed_root(lambda phi: np.asarray(np.sum(weight * phi ** np.arange(1, 25)) - r), 0.0, 1.0))
 
 
 def hourly(climate: Climate, years: int, seed: int = 20240229) -> NDArray[np.float64]:

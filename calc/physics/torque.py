@@ -11,7 +11,8 @@ import math
 import numpy as np
 
 from calc.physics import balance, generator
-from calc.physics.balance import Array, Machine
+from calc.physics.balance import Machine
+from calc.physics.balance.machine import Array
 
 
 def of_rotor(one: Machine, V: Array, omega: Array) -> Array:

@@ -1,0 +1,283 @@
+"""The ends of a machine's range: running free, starting, charging, spun on a bench, and braked by a short circuit."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+
+from calc.physics import generator
+from calc.physics.balance.machine import (
+    Array,
+    Flags,
+    Flat,
+    Machine,
+    few_together,
+    flat_numbers,
+    positive_winds,
+    with_winds,
+)
+from calc.physics.balance.operating import straight_zero
+from calc.physics.balance.sides import ALMOST, Circuit, Drive, rotor_torque
+from calc.physics.roots import bracketed_root
+
+#: Winds at which the first wind that moves something is looked for. [m/s]
+_WINDS: Array = np.geomspace(0.2, 60.0, 121)
+#: Torque that moves nothing. [N m]
+_NOTHING = 1e-12
+
+
+def unloaded(machine: Machine, V: Array) -> tuple[Array, Array]:
+    """Speed and voltage with nothing connected, the rotor running as fast as it can.
+
+    Parameters
+    ----------
+    machine : Machine
+        The machine.
+    V : array, shape (..., winds)
+        Wind speeds. [m/s]
+
+    Returns
+    -------
+    omega, voltage : array, shape (..., winds)
+        Speed [rad/s] and mean voltage behind the rectifier [V]; a capacitor there charges to the peaks, which
+        stand 4.7 % higher with three phases.
+
+    Raises
+    ------
+    ValueError
+        If a wind is not positive or the shapes do not fit.
+
+    Examples
+    --------
+    >>> tsr = np.linspace(0.0, 8.0, 81)
+    >>> cq = 0.0167 * (1.0 + tsr) * (1.0 - tsr / 8.0)
+    >>> m = Machine(tsr, np.array([6.0]), cq[None, :], R=1.1, rho=1.225, k=1.273, R_w=0.24, V_d=1.8, V_oc=26.4)
+    >>> omega, voltage = unloaded(m, np.array([25.0]))
+    >>> omega * 30.0 / np.pi, voltage
+    (array([1736.]), array([231.5]))
+    """
+    winds, full = positive_winds(V, machine.variants)
+    x = flat_numbers(machine)
+    omega = np.concatenate([_free_speed(part, machine, winds[few]) for few, part in few_together(x)])
+    return omega.reshape(full), (omega * x["k"][:, None]).reshape(full)
+
+
+def _free_speed(x: Flat, machine: Machine, V: Array) -> Array:
+    """Highest speed at which the rotor's torque falls to that of the drag, shape (n, winds)."""
+    drive = Drive.in_winds(machine, x, V)
+    free = drive.free(x)
+    wins = free > 0
+    stable = wins[..., :-1] & ~wins[..., 1:]
+    node = stable.shape[-1] - 1 - np.argmax(stable[..., ::-1], axis=-1)
+    high, low = (np.take_along_axis(free, (node + i)[..., None], axis=-1)[..., 0] for i in (0, 1))
+    return np.where(stable.any(axis=-1), (node + straight_zero(high, low)) * drive.per_node, 0.0)
+
+
+def _first_wind(spare: Callable[[Array], Array], n: int) -> Array:
+    """Lowest wind that leaves each of ``n`` variants something to spare."""
+    ok = spare(np.broadcast_to(_WINDS, (n, len(_WINDS)))) > 0
+    first = np.argmax(ok, axis=1)
+    low, high = (_WINDS[np.maximum(first - i, 0)][:, None] for i in (1, 0))
+
+    def more_than_nothing(V: Array) -> Array:
+        left = spare(V)
+        # Without drag nothing is to spare over a whole range of winds; looked for is the upper end of that.
+        return np.where(left > 0, left, np.minimum(left, -_NOTHING))
+
+    # Alone a wind may come out a hair otherwise than among the others.
+    f_low, f_high = np.minimum(spare(low), -_NOTHING), np.maximum(spare(high), 0.0)
+    V = np.asarray(bracketed_root(more_than_nothing, low, high, f_low=f_low, f_high=f_high))[:, 0]
+    return np.where(ok.any(axis=1), np.where(first > 0, V, 0.0), math.inf)
+
+
+def starting_wind(machine: Machine) -> Array:
+    """Wind in which the rotor starts by itself: its torque at rest against bearings, iron and cogging.
+
+    Parameters
+    ----------
+    machine : Machine
+        The machine.
+
+    Returns
+    -------
+    V : array, shape (...,)
+        Wind speed; zero where it is below 0.2 m/s, infinite where it is above 60 m/s. [m/s]
+
+    Examples
+    --------
+    >>> tsr = np.linspace(0.0, 8.0, 81)
+    >>> cq = 0.0167 * (1.0 + tsr) * (1.0 - tsr / 8.0)
+    >>> m = Machine(tsr, np.array([6.0]), cq[None, :], 1.1, 1.225, 1.273, 0.24, 1.8, 26.4, T_0=0.26, T_cog=0.13)
+    >>> float(starting_wind(m))
+    3.02
+    """
+    x = flat_numbers(machine)
+    held = (x["T_0"] + x["T_cog"])[:, None]
+    found = _first_wind(lambda V: rotor_torque(x, machine, V, np.zeros((1, 1))) - held, len(held))
+    return found.reshape(machine.variants)
+
+
+def charging_wind(machine: Machine) -> Array:
+    """Lowest wind in which a running rotor charges, all drag counted.
+
+    Parameters
+    ----------
+    machine : Machine
+        The machine.
+
+    Returns
+    -------
+    V : array, shape (...,)
+        Wind speed; zero where it is below 0.2 m/s, infinite where it is above 60 m/s. [m/s]
+
+    Notes
+    -----
+    The rotor, running free, reaches the voltage of battery and diodes, and goes on turning as fast when the first
+    current flows. Coming from standstill it may need more wind, see :func:`starting_wind`.
+    Winds are tried in steps of 5 %; blades that stall may charge in a narrower band below, which is missed.
+
+    Examples
+    --------
+    >>> tsr = np.linspace(0.0, 8.0, 81)
+    >>> cq = 0.0167 * (1.0 + tsr) * (1.0 - tsr / 8.0)
+    >>> m = Machine(tsr, np.array([6.0]), cq[None, :], 1.1, 1.225, 1.273, 0.24, 1.8, 26.4, T_0=0.26, b=0.0068)
+    >>> float(charging_wind(m))
+    3.39
+    """
+
+    def lowest(x: Flat) -> Array:
+        circuit = Circuit.behind(x)
+
+        def spare(V: Array) -> Array:
+            _, _, torques, turned = Drive.in_winds(machine, x, V).loaded(circuit)
+            return np.asarray((turned - torques[:, None, :]).max(axis=-1))
+
+        return _first_wind(spare, len(x["R"]))
+
+    return np.concatenate([lowest(x) for _, x in few_together(flat_numbers(machine))]).reshape(machine.variants)
+
+
+def spin(machine: Machine, omega: Array) -> tuple[Array, Array]:
+    """Current and battery voltage at given speeds, as when the generator is spun on a bench.
+
+    Parameters
+    ----------
+    machine : Machine
+        The machine; its rotor does not matter here.
+    omega : array, shape (..., speeds)
+        Speeds. [rad/s]
+
+    Returns
+    -------
+    I, voltage : array, shape (..., speeds)
+        Direct current [A] and voltage at the battery [V].
+
+    Raises
+    ------
+    ValueError
+        If a speed is negative or the shapes do not fit.
+
+    Examples
+    --------
+    30 V behind the rectifier against 26.4 V and diodes: 1.8 V drive the current through 0.24 ohm.
+
+    >>> tsr = np.array([0.0, 8.0])
+    >>> m = Machine(tsr, np.array([6.0]), np.array([[0.1, -0.1]]), 1.1, 1.225, 1.0, 0.24, 1.8, 26.4)
+    >>> [x.tolist() for x in spin(m, np.array([20.0, 30.0]))]
+    [[0.0, 7.5], [26.4, 26.4]]
+    """
+    if not np.all(np.greater_equal(omega, 0)):
+        raise ValueError("the speeds must not be negative")
+    speed, full = with_winds(omega, machine.variants)
+    circuit = Circuit.behind(flat_numbers(machine)).only((slice(None), None))
+    drive = np.maximum(circuit.k * speed - circuit.V_oc - circuit.V_d, 0.0)
+    # A cold winding without commutation would let more through than there is.
+    most = np.minimum(drive / (circuit.R_air + circuit.R_c), circuit.most() * ALMOST)
+
+    def lag(I: Array) -> Array:
+        return circuit.turn(I)[0] - speed
+
+    none = np.zeros(speed.shape)
+    I = bracketed_root(lag, none, most, f_low=np.minimum(lag(none), 0.0), f_high=np.maximum(lag(most), 0.0))
+    return np.reshape(I, full), circuit.battery(np.asarray(I)).reshape(full)
+
+
+def braked(machine: Machine, V: Array, omega: Array | None = None) -> tuple[Array, Flags]:
+    """Speed a rotor settles at after the three leads are shorted at the foot of the cable.
+
+    Parameters
+    ----------
+    machine : Machine
+        The machine; three-phase, its cable taken as three wires up to the short.
+    V : array, shape (..., winds)
+        Wind speeds. [m/s]
+    omega : array, shape (..., winds), optional
+        Speed at which the brake is thrown; with nothing connected if left out, which is the worst. [rad/s]
+
+    Returns
+    -------
+    settled : array, shape (..., winds)
+        Speed it comes to. [rad/s]
+    holds : array of bool, shape (..., winds)
+        Whether it is braked to a speed below that of the brake's greatest torque.
+
+    Raises
+    ------
+    ValueError
+        If a wind is not positive or the shapes do not fit.
+
+    Notes
+    -----
+    Winding at the temperature of the air; a warm one has the same greatest torque, at a higher speed. The torques
+    are compared at the steps of ``tsr``. Braking a fast rotor heats the winding and strains the blades.
+
+    Examples
+    --------
+    >>> tsr = np.linspace(0.0, 8.0, 81)
+    >>> cq = 0.0167 * (1.0 + tsr) * (1.0 - tsr / 8.0)
+    >>> for L in (0.2e-3, 2.0e-3):
+    ...     m = Machine(tsr, np.array([6.0]), cq[None, :], 1.1, 1.225, 1.273, 0.24, 1.8, 26.4, L=L, p=23)
+    ...     settled, holds = braked(m, np.array([12.0]))
+    ...     print(np.round(settled, 1), holds)
+    [0.9] [ True]
+    [86.3] [False]
+    """
+    winds, full = positive_winds(V, machine.variants)
+    fast = unloaded(machine, V)[0] if omega is None else omega
+    start, _ = with_winds(np.broadcast_to(fast, full), machine.variants)
+    x = flat_numbers(machine)
+    k_ll = x["k"] / generator.MEAN_OVER_RMS["three-phase"]
+    R = (generator.winding_resistance(x["R_w"], x["T_air"]) + x["R_c"]) / 2.0
+    brake = [np.asarray(a)[:, None] for a in (x["p"], generator.flux_linkage(k_ll, x["p"]), R, x["L"])]
+
+    def spare(omega: Array) -> Array:
+        held = generator.brake_torque(omega, *brake) + generator.drag(omega, x["T_0"][:, None], x["b"][:, None])
+        return rotor_torque(x, machine, winds, omega) - held
+
+    up = spare(start) > 0
+    low, high = _settling_between(spare, start, up, winds * machine.tsr[1] / x["R"][:, None], len(machine.tsr))
+    # Below the first step of speed the rotor may win nowhere: then it comes to rest.
+    f_low, f_high = np.maximum(spare(low), 0.0), np.minimum(spare(high), 0.0)
+    settled = np.asarray(bracketed_root(spare, low, high, f_low=f_low, f_high=f_high))
+    with np.errstate(divide="ignore"):
+        peak = brake[2] / (brake[0] * brake[3])
+    return settled.reshape(full), (~up & (settled < peak)).reshape(full)
+
+
+def _settling_between(
+    spare: Callable[[Array], Array], start: Array, up: Flags, step: Array, nodes: int
+) -> tuple[Array, Array]:
+    """Speeds, a step of tip-speed ratio apart, between which a braked rotor settles that comes from ``start``.
+
+    The rotor wins at the first and not at the second; ``up`` is whether it wins at ``start`` and so gets faster.
+    """
+    low, high = np.where(up, start, 0.0), np.where(up, np.inf, start)
+    for node in range(nodes):
+        speed = node * step
+        wins = spare(speed) > 0
+        # The nearest node below the start at which the rotor wins, or above it at which it does not.
+        low = np.where(wins & np.where(up, (speed > start) & (speed < high), speed < start), speed, low)
+        high = np.where(up & ~wins & (speed > start), np.minimum(high, speed), high)
+    return low, np.where(up, high, np.minimum(start, low + step))

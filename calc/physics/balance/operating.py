@@ -1,0 +1,216 @@
+"""Balances of the loaded machine at given winds: all are found, and both ends are followed."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, fields
+from typing import Any, TypeAlias, cast
+
+import numpy as np
+
+from calc.physics.balance.machine import Array, Flat, Index, Machine, few_together, flat_numbers, positive_winds
+from calc.physics.balance.results import Operation, Points
+from calc.physics.balance.sides import Circuit, Drive, look_up
+from calc.physics.roots import bracketed_root
+
+#: Torque coefficient to which the two sides are brought together.
+_BALANCED = 1e-11
+
+
+@dataclass(frozen=True, slots=True)
+class _Excess:
+    """Torque that the rotor has to spare at a current; one entry for each balance that is looked for.
+
+    ``start`` is where the row of ``table`` begins, ``to_place`` turns a speed into a place in it, and ``push`` a
+    torque coefficient into a torque.
+    """
+
+    table: Array
+    circuit: Circuit
+    start: Index
+    to_place: Array
+    push: Array
+
+    def __call__(self, I: Array) -> Array:
+        omega, T = self.circuit.turn(I)
+        return np.asarray(self.push * look_up(self.table, self.start, omega * self.to_place) - T)
+
+    def only(self, which: Index) -> _Excess:
+        """Some of them."""
+        return _Excess(self.table, self.circuit.only(which), self.start[which], self.to_place[which], self.push[which])
+
+
+def straight_zero(high: Array, low: Array) -> Array:
+    """Where a straight line from ``high`` > 0 at 0 to ``low`` <= 0 at 1 is zero."""
+    # Rounding can put the zero at an end; the bounds keep it inside.
+    return np.clip(high / np.maximum(high - low, 1e-300), 0.0, 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """A balance at each wind: speed and current, shape (n, winds); zero at rest."""
+
+    omega: Array
+    current: Array
+
+
+def _balance(x: Flat, circuit: Circuit, drive: Drive) -> tuple[_Found, _Found, Index]:
+    """Lowest balance from rest, highest balance, and how many stable ones there are.
+
+    Below the charging speed only drag holds the rotor back and the balance is a straight line between tip-speed
+    ratios; above it the current is looked for. Cells of both parts are numbered through: first those between
+    ratios, then those between currents.
+    """
+    nodes = drive.cq.shape[-1]
+    free = drive.free(x)
+    currents, speeds, torques, turned = drive.loaded(circuit)
+    above = turned > torques[:, None, :]
+    wins = np.empty((*drive.push.shape, nodes + currents.shape[1] - 1), dtype=bool)
+    slow = np.arange(nodes) * drive.per_node[..., None] < speeds[:, None, :1]
+    wins[..., :nodes] = np.where(slow, free > 0, above[..., :1])
+    wins[..., nodes:] = above[..., 1:]
+    stable = wins[..., :-1] & ~wins[..., 1:]
+    count = np.count_nonzero(stable, axis=-1)
+    cells = np.stack([np.argmax(stable, axis=-1), stable.shape[-1] - 1 - np.argmax(stable[..., ::-1], axis=-1)])
+    starts = drive.push * drive.cq[..., 0] > (x["T_0"] + x["T_cog"])[:, None]
+    turns = np.stack([starts & (count > 0), count > 0])
+    # Where both ends are the same balance it is solved once.
+    both = turns[0] & turns[1] & (cells[0] == cells[1])
+    turns[1] &= ~both
+    omega, current = np.zeros(cells.shape), np.zeros(cells.shape)
+    place = np.nonzero(turns & (cells < nodes - 1))
+    omega[place] = _free_speed(drive, free, speeds, place, cells[place])
+    place = np.nonzero(turns & (cells >= nodes - 1))
+    current[place], omega[place] = _loaded_current(circuit, drive, currents, place, cells[place] - (nodes - 1))
+    omega[1], current[1] = np.where(both, omega[0], omega[1]), np.where(both, current[0], current[1])
+    return _Found(omega[0], current[0]), _Found(omega[1], current[1]), count
+
+
+#: Which end, variant and wind each of some balances belongs to.
+_Place: TypeAlias = "tuple[Index, ...]"
+
+
+def _free_speed(drive: Drive, free: Array, speeds: Array, place: _Place, node: Index) -> Array:
+    """Speed at which drag alone holds the rotor, between two tip-speed ratios; no faster than charging begins."""
+    _, v, w = place
+    at_zero = straight_zero(free[v, w, node], free[v, w, node + 1])
+    return np.asarray(np.minimum((node + at_zero) * drive.per_node[v, w], speeds[v, 0]))
+
+
+def _loaded_current(circuit: Circuit, drive: Drive, currents: Array, place: _Place, cell: Index) -> tuple[Array, Array]:
+    """Current at which the torques balance, between two of ``currents``, and its speed."""
+    _, v, w = place
+    some = circuit.only(v)
+    excess = _Excess(drive.cq, some, drive.start[v, w], 1.0 / drive.per_node[v, w], drive.push[v, w])
+    low, high = currents[v, cell], currents[v, cell + 1]
+    # The rotor wins at the first and not at the second, but for rounding.
+    I = bracketed_root(
+        excess,
+        low,
+        high,
+        f_low=np.maximum(excess(low), 0.0),
+        f_high=np.minimum(excess(high), 0.0),
+        only=excess.only,
+        ftol=_BALANCED * excess.push,
+    )
+    return np.asarray(I), some.turn(np.asarray(I))[0]
+
+
+def _points(x: Flat, circuit: Circuit, tsr: Array, drive: Drive, found: _Found) -> Points:
+    """Powers and temperatures of balances that were found."""
+    V = drive.V
+    c = circuit.only((slice(None), None))
+    omega, I = found.omega, found.current
+    R = x["R"][:, None]
+    tip = omega * R
+    q = look_up(drive.cq, drive.start, omega / drive.per_node)
+    wind = (0.5 * math.pi * x["rho"] * x["R"] ** 2)[:, None] * V**3
+    voltage = c.battery(I)
+    with np.errstate(divide="ignore", over="ignore"):
+        taken = np.minimum(I, (c.V_max - c.V_oc) / c.R_b)
+    R_w = c.winding(I)
+    copper = I * I * R_w
+    return Points(
+        omega=omega,
+        tip_speed=tip,
+        tsr=tip / V,
+        cp=q * tip / V,
+        current=I,
+        voltage=voltage,
+        wind=wind,
+        rotor=wind * q * tip / V,
+        drag=(c.T_0 + c.b * omega) * omega,
+        copper=copper,
+        diodes=c.V_d * I,
+        cable=I * I * c.R_c,
+        inside_battery=taken * taken * c.R_b,
+        stored=taken * c.V_oc,
+        dump=(I - taken) * voltage,
+        winding=c.T_air + c.R_th * copper,
+        best_tsr=tsr[np.argmax(drive.cq * tsr, axis=-1)],
+    )
+
+
+def operate(machine: Machine, V: Array) -> Operation:
+    """What the machine does at given wind speeds.
+
+    Parameters
+    ----------
+    machine : Machine
+        The machine.
+    V : array, shape (..., winds)
+        Wind speeds. [m/s]
+
+    Returns
+    -------
+    operation : Operation
+        Arrays of shape (..., winds).
+
+    Raises
+    ------
+    ValueError
+        If a wind is not positive or the shapes do not fit.
+
+    Notes
+    -----
+    Steady wind square to the rotor, which furls nowhere. Every change of sign between the nodes is found and
+    closed in on; two balances nearer to each other than the nodes (a step of ``tsr`` where only drag holds the
+    rotor, else a few percent in speed) can be missed together.
+
+    The winding is as warm as it gets if the wind lasts, an hour or so. Where :attr:`Points.burnt` is true it fails
+    before that, and the numbers say no more than this; without ``R_th`` they show the same wind as a short gust.
+
+    Examples
+    --------
+    A rotor with a simple curve on a hub motor and a 24 V battery, at 4 and 9 m/s. At 9 m/s the battery holds it
+    well below the tip-speed ratio it likes:
+
+    >>> tsr = np.linspace(0.0, 8.0, 81)
+    >>> cq = 0.0167 * (1.0 + tsr) * (1.0 - tsr / 8.0)
+    >>> m = Machine(tsr, np.array([6.0]), cq[None, :], R=1.1, rho=1.225, k=1.273, R_w=0.24, V_d=1.8, V_oc=26.4)
+    >>> got = operate(m, np.array([4.0, 9.0])).running
+    >>> got.omega * 30.0 / np.pi, got.current, got.stalled
+    (array([213.1, 223.7]), array([0.893, 6.750]), array([False, True]))
+    """
+    winds, full = positive_winds(V, machine.variants)
+    parts = [_operate(x, machine, winds[few]) for few, x in few_together(flat_numbers(machine))]
+    return cast(Operation, _joined(parts, full))
+
+
+def _joined(parts: list[Any], full: tuple[int, ...]) -> Any:
+    """Put results of several parts together, field by field."""
+    first = parts[0]
+    if isinstance(first, np.ndarray):
+        return np.concatenate(parts).reshape(full)
+    return type(first)(**{f.name: _joined([getattr(p, f.name) for p in parts], full) for f in fields(first)})
+
+
+def _operate(x: Flat, machine: Machine, V: Array) -> Operation:
+    circuit, drive = Circuit.behind(x), Drive.in_winds(machine, x, V)
+    low, high, count = _balance(x, circuit, drive)
+    return Operation(
+        running=_points(x, circuit, machine.tsr, drive, high),
+        standstill=_points(x, circuit, machine.tsr, drive, low),
+        forked=high.omega - low.omega > 1e-6 * high.omega,
+        balances=count,
+    )

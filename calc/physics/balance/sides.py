@@ -1,0 +1,170 @@
+"""The two sides of the balance: what the wind does to the rotor, and everything behind the rotor."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any, cast
+
+import numpy as np
+
+from calc.physics import generator
+from calc.physics.balance.machine import Array, Flat, Index, Machine
+
+#: Currents at which the balance is looked at, between none and the most a wind can give.
+_CURRENTS = 96
+#: Nearest to a current that no speed reaches, as a share of it.
+ALMOST = 1.0 - 1e-9
+
+
+def curve_weights(winds: Array, V: Array) -> Array:
+    """Weights of the rotor's curves at winds ``V``; one more axis, of levels."""
+    place = np.interp(np.log(V), np.log(winds), np.arange(len(winds)))
+    return np.maximum(0.0, 1.0 - np.abs(place[..., None] - np.arange(len(winds))))
+
+
+@dataclass(frozen=True, slots=True)
+class Circuit:
+    """Everything behind the rotor, as arrays of one shape; gives speed and torque for a current."""
+
+    k: Array
+    V_oc: Array
+    V_d: Array
+    V_max: Array
+    R_b: Array
+    R_c: Array
+    R_air: Array
+    R_th: Array
+    T_air: Array
+    T_0: Array
+    b: Array
+    per_short: Array
+    heat: Array
+
+    @classmethod
+    def behind(cls, x: Flat) -> Circuit:
+        """Circuit of flat numbers."""
+        return cls(
+            R_air=cast(Array, generator.winding_resistance(x["R_w"], x["T_air"])),
+            per_short=np.asarray(1.0 / generator.short_circuit_current(x["k"], x["L"], x["p"])),
+            heat=1.0 / np.square(generator.heat_limit(x["R_w"], x["R_th"])),
+            **{name: x[name] for name in ("k", "V_oc", "V_d", "V_max", "R_b", "R_c", "R_th", "T_air", "T_0", "b")},
+        )
+
+    def only(self, which: Any) -> Circuit:
+        """Some of it, or with another axis."""
+        return Circuit(**{name: getattr(self, name)[which] for name in self.__slots__})
+
+    def most(self) -> Array:
+        """Current that no speed exceeds, by inductance or by heat."""
+        with np.errstate(divide="ignore"):
+            return np.asarray(1.0 / np.maximum(self.per_short, np.sqrt(self.heat)))
+
+    def winding(self, I: Array) -> Array:
+        """Resistance of the warm winding."""
+        return self.R_air / (1.0 - self.heat * I * I)
+
+    def battery(self, I: Array) -> Array:
+        """Voltage at the battery."""
+        return np.minimum(self.V_oc + I * self.R_b, self.V_max)
+
+    def turn(self, I: Array) -> tuple[Array, Array]:
+        """Speed at which the current flows, and the torque with it, drag included."""
+        kf = self.k * np.asarray(generator.commutation_share(I * self.per_short))
+        omega = (self.battery(I) + self.V_d + I * (self.winding(I) + self.R_c)) / kf
+        return omega, kf * I + self.T_0 + self.b * omega
+
+
+def look_up(table: Array, start: Index, place: Array) -> Array:
+    """Interpolate rows of a flat table; ``start`` is where a row begins, ``place`` where in it, in nodes.
+
+    Beyond the end of a row its last value holds.
+    """
+    last = table.shape[-1] - 1
+    place = np.minimum(place, last)
+    left = np.minimum(place.astype(np.intp), last - 1)
+    share: Array = place - left
+    left += start
+    flat = table.reshape(-1)
+    low = flat.take(left)
+    left += 1
+    share *= flat.take(left) - low
+    share += low
+    return share
+
+
+def currents_up_to(circuit: Circuit, omega_max: Array) -> Array:
+    """Currents from none to the most that speeds up to ``omega_max`` give, shape (n, currents).
+
+    The speeds that belong to them rise by about the same share from one to the next. The last lies at or above
+    ``omega_max`` where current flows at all.
+    """
+    begin = (circuit.V_oc + circuit.V_d) / circuit.k
+    top = np.maximum(omega_max, begin)
+    steps = np.linspace(0.0, 1.0, _CURRENTS)
+    speed = begin[:, None] * (top / begin)[:, None] ** steps
+    # A cold winding without commutation bounds the current from above; what limits it at any speed is joined
+    # to that like a conductance in series.
+    free = circuit.k[:, None] * (speed - begin[:, None]) / (circuit.R_air + circuit.R_c)[:, None]
+    free = np.maximum(free, 0.0)
+    most = circuit.most()
+    currents = free / (1.0 + free / most[:, None])
+    end = np.minimum(free[:, -1], most * ALMOST)
+    return np.concatenate([currents, np.maximum(end, currents[:, -1])[:, None]], axis=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Drive:
+    """What the wind does to the rotor of each variant, shape (n, winds), and ``cq`` at each wind.
+
+    ``push`` turns a torque coefficient into a torque, ``per_node`` is the speed of one step of tip-speed ratio,
+    ``start`` where the row of ``cq`` begins in the flat table.
+    """
+
+    cq: Array
+    V: Array
+    push: Array
+    per_node: Array
+    start: Index
+
+    @classmethod
+    def in_winds(cls, machine: Machine, x: Flat, V: Array) -> Drive:
+        """Drive of flat numbers."""
+        return cls(
+            cq=np.matmul(curve_weights(machine.winds, V), x["cq"]),
+            V=V,
+            push=(0.5 * math.pi * x["rho"] * x["R"] ** 3)[:, None] * V**2,
+            per_node=V * machine.tsr[1] / x["R"][:, None],
+            start=(np.arange(V.size) * len(machine.tsr)).reshape(V.shape),
+        )
+
+    def free(self, x: Flat) -> Array:
+        """Torque coefficient left over at each ratio when only drag holds the rotor back."""
+        left = self.cq - (x["T_0"][:, None] / self.push)[..., None]
+        left -= (x["b"][:, None] * self.per_node / self.push)[..., None] * np.arange(self.cq.shape[-1])
+        return left
+
+    def loaded(self, circuit: Circuit) -> tuple[Array, Array, Array, Array]:
+        """Currents, their speeds and the torques they take, shape (n, currents), and the rotor's torque there.
+
+        The last has shape (n, winds, currents).
+        """
+        currents = currents_up_to(circuit, (self.cq.shape[-1] - 1) * self.per_node.max(axis=1))
+        speeds, torques = circuit.only((slice(None), None)).turn(currents)
+        cq = look_up(self.cq, self.start[..., None], speeds[:, None, :] * (1.0 / self.per_node)[..., None])
+        cq *= self.push[..., None]
+        return currents, speeds, torques, cq
+
+
+def rotor_torque(x: Flat, machine: Machine, V: Array, omega: Array) -> Array:
+    """Torque of the rotor at winds and speeds of shape (n, m)."""
+    V, omega = np.broadcast_arrays(V, omega)
+    R = x["R"][:, None]
+    place = omega * R / V / machine.tsr[1]
+    weights = curve_weights(machine.winds, V)
+    levels, nodes = x["cq"].shape[1:]
+    rows = np.arange(len(V))[:, None] * levels
+    cq = sum(
+        weights[..., i] * look_up(x["cq"], np.broadcast_to((rows + i) * nodes, V.shape), place) for i in range(levels)
+    )
+    return np.asarray(0.5 * math.pi * x["rho"][:, None] * R**3 * V**2 * cq)
