@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calc.physics.storage_time import HOUR, Bank, hour_by_hour, on_grid, over_years, simulate
+from calc.physics.calendar import HOUR
+from calc.physics.storage_time import Bank, hour_by_hour, on_grid, over_years, simulate
 from calc.physics.synthetic_wind import HOURS, Climate, hourly
 
 V_GRID = np.array([0.0, 3.0, 6.0, 12.0, 40.0])
@@ -69,6 +70,63 @@ def test_against_a_plain_loop(case, wind):
     for name, value in sums.items():
         assert getattr(got, name).sum() == pytest.approx(value, rel=1e-9, abs=1e-3), name
     assert got.stored[1] == pytest.approx(stored, rel=1e-9, abs=1e-3)
+
+
+def plain_many(V, P, load, bank, n):
+    """All fields of an outcome by years, hour by hour with nothing saved up, for ``n`` variants at a time."""
+    energy, efficiency, into, out, dump, start = (np.broadcast_to(getattr(bank, f), (n,)) for f in FIELDS)
+    years = -(-len(V) // HOURS)
+    got = {name: np.zeros((n, years)) for name in (*FLOWS, "unmet", "dark")} | {"depth": np.zeros((n, years, 10))}
+    stored, spell, lowest = start * energy, np.zeros(n), None
+    coming = np.array([np.interp(V, V_GRID, p) for p in P]) * HOUR
+    for t in range(len(V)):
+        year, came, asked = t // HOURS, coming[:, t], load[:, t % 24] * HOUR
+        direct = np.minimum(came, asked)
+        charge = np.minimum(np.minimum(came - direct, into * HOUR), (energy - stored) / efficiency)
+        draw = np.minimum(np.minimum(asked - direct, out * HOUR), stored)
+        stored = np.clip(stored + charge * efficiency - draw, 0.0, energy)
+        spare, short = came - direct - charge, asked - direct - draw
+        is_dark = short > 1e-6 * asked
+        spell = np.where(is_dark | (spell > 0), spell + 1, 0) * ~(~is_dark & (asked > 0))
+        got["dark"][:, year] = np.maximum(got["dark"][:, year], spell * is_dark * HOUR)
+        flows = (came, asked, direct + draw, charge, draw, np.minimum(spare, dump * HOUR))
+        for name, x in zip(FLOWS[:6], flows, strict=True):
+            got[name][:, year] += x
+        got["refused"][:, year] += np.maximum(spare - dump * HOUR, 0.0)
+        got["lost"][:, year] += charge * (1.0 - efficiency)
+        got["unmet"][:, year] += is_dark * HOUR
+        lowest = stored if t % 24 == 0 else np.minimum(lowest, stored)
+        if t % 24 == 23:
+            deep = np.where(energy > 0, 1.0 - lowest / np.where(energy > 0, energy, 1.0), 1.0)
+            got["depth"][np.arange(n), year, np.minimum((deep * 10).astype(int), 9)] += 1
+    return got, stored
+
+
+FIELDS = ("energy", "efficiency", "charge_power", "discharge_power", "dump_power", "start")
+FLOWS = ("generated", "demanded", "met", "charged", "drawn", "dumped", "refused", "lost")
+
+
+@pytest.mark.parametrize("n", [1, 5, 12, 60, 260])
+@pytest.mark.parametrize("weak", [False, True], ids=["mostly lit", "mostly dark"])
+def test_many_variants_against_a_plain_loop(n, weak):
+    """Every field of every year, for each number of variants that is worked out in another way; hours without load."""
+    rng = np.random.default_rng(n)
+    V = hourly(Climate(4.5), 2)[: HOURS + 240]
+    P = P_CURVE * rng.uniform(0.1, 0.5 if weak else 2.0, n)[:, None]
+    load = np.where(rng.random((n, 24)) < 0.3, 0.0, EVENING * rng.uniform(0.3, 2.0, n)[:, None] + 1.0)
+    bank = Bank(
+        rng.uniform(0.0, 2e3, n) * WH * (rng.random(n) < 0.9), rng.uniform(0.6, 1.0, n), rng.uniform(0.0, 300.0, n),
+        rng.uniform(0.0, 200.0, n), rng.choice([0.0, 100.0, np.inf], n), rng.uniform(0.0, 1.0, n),
+    )  # fmt: skip
+    got = simulate(V, V_GRID, P, load, bank)
+    wanted, stored = plain_many(V, P, load, bank, n)
+    for name, x in wanted.items():
+        if name == "depth":
+            # A day that ends on the edge between two tenths may fall either way by rounding.
+            assert np.abs(got.depth - x).sum() <= 2e-3 * x.sum()
+        else:
+            assert getattr(got, name) == pytest.approx(x, rel=1e-9, abs=1e-3), name
+    assert got.stored[:, 1] == pytest.approx(stored, rel=1e-9, abs=1e-3)
 
 
 def test_variants_give_what_each_gives_alone():
