@@ -6,12 +6,10 @@ A must is never a weight: what rules an option out is decided before it gets her
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TypeAlias
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array: TypeAlias = NDArray[np.float64]
+from calc.physics.arrays import Array
 
 #: How far each weight is moved, up and down, to see whether the leader stays. Own choice.
 SHIFT = 0.2

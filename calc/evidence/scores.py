@@ -6,18 +6,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from calc.finding import Source
+from calc.physics.arrays import Array
 
 #: Forms in which the score is published. For a yes or no, Brier's own of 1950 is twice the simple one.
 FORMS = ("mean square", "both outcomes")
 #: Fewer resolved predictions than this give no table of calibration. Own choice, no source.
 FEWEST = 20
-BRIER = Source("G. W. Brier, Verification of forecasts expressed in terms of probability, 1950", "", "from memory")
 
 
-def _pairs(p: Sequence[float], o: Sequence[float]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _pairs(p: Sequence[float], o: Sequence[float]) -> tuple[Array, Array]:
     odds, came = np.asarray(p, dtype=float), np.asarray(o, dtype=float)
     if odds.shape != came.shape or odds.ndim != 1 or odds.size == 0:
         raise ValueError("one outcome for each prediction, and at least one")

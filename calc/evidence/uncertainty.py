@@ -11,14 +11,12 @@ import math
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TypeAlias, cast
+from typing import cast
 
 import numpy as np
-from numpy.typing import NDArray
 
+from calc.physics.arrays import Array
 from calc.units import Num
-
-Array: TypeAlias = NDArray[np.float64]
 
 #: Divisor of the half-width of a distribution that gives its standard deviation (GUM 4.3.7, 4.3.9).
 DIVISOR = {"rectangular": math.sqrt(3.0), "triangular": math.sqrt(6.0)}

@@ -12,9 +12,9 @@ from calc.machine.catalogue import Sheet, catalogue
 from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics import inverter, loads
+from calc.physics.calendar import DAY
 from calc.units import Num
 
-DAY = 86400.0
 #: The twelve monthly winds of the sheet.
 MONTHLY: tuple[Entry[Num], ...] = tuple(e for e in catalogue().values() if e.path.startswith("site.month_"))
 
@@ -51,7 +51,7 @@ def battery_need(x: Inputs) -> BatteryNeed | Unknown:
         return Unknown("", tuple(missing) or (Sheet.load.power["main"], Sheet.load.hours["main"]))
     inverter = x.maybe(Sheet.inverter.power) is not None
     eta = x.inverter.efficiency if inverter else 1.0
-    powers = [loads.mean_power(P, share) for P, share, _ in needed]
+    powers = [loads.mean_draw(P, share) for P, share, _ in needed]
     hours = [loads.by_hour(P, share, start) for P, share, start in needed]
     mean = sum(powers[1:], powers[0]) / eta
     if np.any(np.asarray(mean) <= 0):

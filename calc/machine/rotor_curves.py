@@ -227,8 +227,8 @@ def _carved(x: Inputs, section: str) -> RotorCurves | Unknown:
     R = x.rotor.diameter / 2.0
     if float(np.max(R)) > r[-1]:
         r, chord, twist = np.append(r, np.max(R)), np.append(chord, chord[-1]), np.append(twist, twist[-1])
-    shape = blade.given(r, chord, twist, R, r[0], CURVE_STATIONS)
-    return _curves(x, shape, polar.named(section))
+    shape = blade.blade_from_table(r, chord, twist, R, r[0], CURVE_STATIONS)
+    return _curves(x, shape, polar.named_section(section))
 
 
 def _simple(x: Inputs) -> RotorCurves:

@@ -21,6 +21,7 @@ from calc.machine.meter import meter_values
 from calc.machine.site import HUB_NEEDS, Array, at_hub, energy_of_year, hub_wind
 from calc.machine.solving import Solved, solve_machine
 from calc.physics import energy
+from calc.physics.calendar import YEAR
 from calc.physics.storage_time import Hours, Outcome
 from calc.units import Num
 
@@ -229,7 +230,7 @@ def _figures(x: Inputs, solved: Solved) -> dict[str, tuple[str, Num, str]]:
     if isinstance(mean, Unknown):
         return found
     brought, top = energy_of_year(x, solved.winds, points.charge, mean), np.max(points.charge, axis=-1)
-    share = energy.capacity_factor(brought / energy.YEAR, np.maximum(top, 1e-9))
+    share = energy.capacity_factor(brought / YEAR, np.maximum(top, 1e-9))
     return found | {
         "hub_wind": ("Mean wind at the rotor", mean, "m/s"),
         "yearly_energy": ("Energy in a year", brought, "kWh"),

@@ -3,19 +3,13 @@
 from __future__ import annotations
 
 import math
-from typing import TypeAlias
 
 import numpy as np
-from numpy.typing import NDArray
 
-from calc.physics.wind import weibull_scale
+from calc.physics.arrays import Array
+from calc.physics.calendar import YEAR
 from calc.units import Num
 
-Array: TypeAlias = NDArray[np.float64]
-
-#: A year of 8760 hours, and its months. [s]
-YEAR = 8760.0 * 3600.0
-MONTHS: Array = 86400.0 * np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31], dtype=float)
 #: What a machine does in winds above a limit.
 ABOVE = ("held", "zero")
 _POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(16)
@@ -119,39 +113,6 @@ def annual_energy(P_mean: Num, losses: Num = 0.0, availability: Num = 1.0) -> Nu
         if np.any(np.less(share, 0) | np.greater(share, 1)):
             raise ValueError("losses and availability must lie between 0 and 1")
     return P_mean * YEAR * (1.0 - losses) * availability
-
-
-def monthly_energy(V: Array, P: Array, Vm: Array, k: Num = 2.0, V_limit: Num = math.inf, above: str = "held") -> Array:
-    """Energy in each month of a year from monthly mean winds.
-
-    Parameters
-    ----------
-    V, P, k, V_limit, above
-        See :func:`mean_power`.
-    Vm : array, shape (..., 12)
-        Mean wind of each month at the rotor, January first. [m/s]
-
-    Returns
-    -------
-    E : array, shape (..., 12)
-        Energy. [J]
-
-    Raises
-    ------
-    ValueError
-        If there are not twelve means, and as :func:`mean_power`.
-
-    Examples
-    --------
-    >>> E = monthly_energy(np.array([0.0, 20.0]), np.array([0.0, 2000.0]), np.full(12, 5.0))
-    >>> E[:2] / 3.6e6
-    array([372., 336.])
-    """
-    if np.shape(Vm)[-1:] != (12,):
-        raise ValueError("twelve monthly means are needed")
-    k, limit = (np.asarray(x, dtype=float)[..., None] for x in (k, V_limit))
-    c = weibull_scale(np.asarray(Vm, dtype=float), k)
-    return np.asarray(mean_power(V, np.asarray(P)[..., None, :], c, k + 0.0 * c, limit, above)) * MONTHS
 
 
 def capacity_factor(P_mean: Num, P_rated: Num) -> Num:

@@ -5,38 +5,23 @@ from __future__ import annotations
 from typing import cast
 
 import numpy as np
-from numpy.typing import NDArray
 
-from calc.tables import read
+from calc.physics.arrays import Array
+from calc.tables import table_rows
 from calc.units import Num
 
-YEAR = 365.0 * 86400.0
 
-
-def mean_power(P: Num, share: Num) -> Num:
+def mean_draw(P: Num, share: Num) -> Num:
     """Power averaged over the day of a thing that draws ``P`` [W] for a share of the day, in [W].
 
     Examples
     --------
     60 W for 4 hours a day:
 
-    >>> mean_power(60.0, 4 / 24)
+    >>> mean_draw(60.0, 4 / 24)
     10.0
     """
     return P * share
-
-
-def yearly_energy(P: Num, share: Num, days: Num = 365.0) -> Num:
-    """Energy in a year of a thing that draws ``P`` [W] for a share of the day on some days of the year, in [J].
-
-    Examples
-    --------
-    A computer and its screen, 120 W and 150 W for 4 hours a day: 394 kWh.
-
-    >>> yearly_energy(120.0 + 150.0, 4 / 24) / 3.6e6
-    394.2
-    """
-    return mean_power(P, share) * days * 86400.0
 
 
 def battery_current(P: Num, V: Num, eta: Num = 1.0) -> Num:
@@ -66,7 +51,7 @@ def battery_current(P: Num, V: Num, eta: Num = 1.0) -> Num:
     return P / (V * eta)
 
 
-def by_hour(P: Num, share: Num, start: Num | None = None) -> NDArray[np.float64]:
+def by_hour(P: Num, share: Num, start: Num | None = None) -> Array:
     """Mean power of a thing in each hour of the day.
 
     Parameters
@@ -109,7 +94,7 @@ def by_hour(P: Num, share: Num, start: Num | None = None) -> NDArray[np.float64]
     on = sum(
         np.clip(np.minimum(end, hour + 1.0 + day) - np.maximum(begin, hour + day), 0.0, 1.0) for day in (0.0, 24.0)
     )
-    return cast("NDArray[np.float64]", P * on)
+    return cast(Array, P * on)
 
 
 def households() -> dict[str, float]:
@@ -120,7 +105,7 @@ def households() -> dict[str, float]:
     >>> households()["an average dwelling in the European Union"] / 3.6e6
     3600.0
     """
-    return {row["household"]: float(row["kwh"]) * 3.6e6 for row in read("households")}
+    return {row["household"]: float(row["kwh"]) * 3.6e6 for row in table_rows("households")}
 
 
 def household_share(E: Num, household: str) -> Num:

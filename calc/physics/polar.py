@@ -10,7 +10,7 @@ The difference between the section and the flat plate at the last angle dies awa
 
 The surrogate says how sure it is of each row. From 8 degrees up the first row with less than half confidence
 ends the use of the table. Below 8 degrees unsure rows are kept, for want of anything better: a flat plate has
-no camber and would be further off. Their doubt is large, and :func:`doubt` says so. Deep or thick plates
+no camber and would be further off. Deep or thick plates
 (camber above 0.12, wall above 0.06 of the chord) are unsure nearly everywhere.
 
 References
@@ -22,16 +22,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from itertools import product
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.tables import read
+from calc.physics.arrays import Array
+from calc.tables import table_rows
 from calc.units import Num
 
-Array = NDArray[np.float64]
 Pairs = NDArray[np.complex128]
 
 _TABLE = Path(__file__).parents[1] / "tables" / "arc_plate.csv"
@@ -41,8 +40,6 @@ JOIN = 20 * _STEP
 #: From this angle up, the first row with less than TRUST ends the use of the table: there the plate stalls.
 #: Curved plates at these Reynolds numbers lift most near 8 to 10 degrees; from memory.
 STALL_FROM, TRUST = 8, 0.5
-#: Trust in the flat plate far from the table: a curved plate differs from it by some tens of a percent.
-_PLATE_TRUST = 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,8 +136,9 @@ class Section:
 
         Examples
         --------
-        >>> flat = tabulated(np.radians([-10.0, 10.0]), np.zeros(2), np.full(2, 0.02))
-        >>> flat.at(np.radians(45.0), 1e5)
+        Far beyond its stall a bent plate is like a flat one, 2 sin 45 cos 45 and 2 sin^2 45:
+
+        >>> arc_plate(0.08, 0.04).at(np.radians(45.0), 1e5)
         (1.0, 1.0)
         """
         sections = self.excess.shape[:-2]
@@ -157,14 +155,13 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class _ArcTable:
-    """The table of arc plates: nodes, excess over the flat plate, and trust."""
+    """The table of arc plates: nodes, and excess over the flat plate."""
 
     camber: Array
     thickness: Array
     log_re: Array
     low: float
     excess: Pairs
-    trust: Array
 
 
 def wrapped(alpha: Num) -> Array:
@@ -233,15 +230,12 @@ def _arc_table() -> _ArcTable:
     last = _last_trusted(degrees, trust)
     excess = _joined(degrees * _STEP, cl + 1j * cd, last, _STEP)
     steps = round(JOIN / _STEP)
-    # Trust fades from its last used value to that of the flat plate, by the same shape.
-    known = _joined(degrees * _STEP, trust - _PLATE_TRUST + _plate(degrees * _STEP), last, _STEP)
     return _ArcTable(
         camber=nodes[0],
         thickness=nodes[1],
         log_re=np.log(nodes[2]),
         low=float(degrees[0] - steps) * _STEP,
         excess=excess,
-        trust=known.real + _PLATE_TRUST,
     )
 
 
@@ -253,112 +247,13 @@ def _between(nodes: Array, x: Num, what: str) -> tuple[NDArray[np.intp], Array]:
     return i, np.asarray((x - nodes[i]) / (nodes[i + 1] - nodes[i]))
 
 
-def _grid(table: Array | Pairs, alpha: Num, camber: Num, thickness: Num, Re: Num) -> Pairs:
-    """Interpolate the arc table at any point, linear between its nodes."""
-    arc = _arc_table()
-    if not np.all((np.asarray(Re) > np.exp(arc.log_re[0]) - 1) & (np.asarray(Re) < np.exp(arc.log_re[-1]) + 1)):
-        raise ValueError("the Reynolds number must lie between 1e4 and 1e6")
-    width = table.shape[-1]
-    x = np.clip((wrapped(alpha) - arc.low) / _STEP, 0.0, width - 1.000000001)
-    angle = x.astype(np.intp)
-    axes = [
-        _between(arc.camber, camber, "camber"),
-        _between(arc.thickness, thickness, "thickness"),
-        _between(arc.log_re, np.clip(np.log(Re), arc.log_re[0], arc.log_re[-1]), "log Re"),
-        (angle, x - angle),
-    ]
-    total: Pairs = np.zeros((), dtype=complex)
-    for corner in product((0, 1), repeat=4):
-        weight = np.ones(())
-        for up, (_, share) in zip(corner, axes, strict=True):
-            weight = weight * (share if up else 1 - share)
-        total = total + weight * table[tuple(i + up for up, (i, _) in zip(corner, axes, strict=True))]
-    return total
-
-
-def coefficients(
-    alpha: Num, camber: Num, thickness: Num, Re: Num, lift_factor: Num = 1.0, drag_factor: Num = 1.0
-) -> tuple[Num, Num]:
-    """Lift and drag coefficient of a plate bent to a circular arc.
-
-    Parameters
-    ----------
-    alpha : float or array, shape (...,)
-        Angle between chord and wind, concave side into the wind positive; any value. [rad]
-    camber, thickness : float or array, shape (...,)
-        Height of the arc and wall, as a share of the chord: 0.03 to 0.20 and 0.02 to 0.12.
-    Re : float or array, shape (...,)
-        Reynolds number with the chord, 1e4 to 1e6.
-    lift_factor, drag_factor : float or array, shape (...,)
-        Doubt, as a factor; see :func:`doubt`.
-
-    Returns
-    -------
-    cl, cd : float or array, shape (...,)
-        Coefficients.
-
-    Raises
-    ------
-    ValueError
-        If camber, thickness or Reynolds number lie outside the table.
-
-    Notes
-    -----
-    An estimate, not a measurement. It holds for a plate with a rounded nose and a tapered rear edge. Raw sawn
-    edges are worse.
-
-    Examples
-    --------
-    >>> cl, cd = coefficients(np.radians(5.0), camber=0.08, thickness=0.04, Re=1e5)
-    >>> round(cl, 2), round(cd, 3)
-    (1.03, 0.028)
-    """
-    excess = _grid(_arc_table().excess, alpha, camber, thickness, Re)
-    cl = (excess.real + np.sin(np.multiply(2, alpha))) * lift_factor
-    cd = (excess.imag + 2 * np.sin(alpha) ** 2) * drag_factor
-    return (float(cl), float(cd)) if np.ndim(cl) == 0 else (cl, cd)
-
-
-def doubt(alpha: Num, camber: Num, thickness: Num, Re: Num) -> tuple[Num, Num]:
-    """How far lift and drag of an arc plate may be off, as a share of themselves.
-
-    Parameters
-    ----------
-    alpha, camber, thickness, Re : float or array, shape (...,)
-        See :func:`coefficients`.
-
-    Returns
-    -------
-    lift_doubt, drag_doubt : float or array, shape (...,)
-        Half-widths, to be used as ``lift_factor = 1 +- lift_doubt``.
-
-    Raises
-    ------
-    ValueError
-        See :func:`coefficients`.
-
-    Notes
-    -----
-    Own judgement, no source: 8 % and 15 % where the estimator is sure, 40 % and 60 % where it is not.
-
-    Examples
-    --------
-    >>> lift, drag = doubt(np.radians(5.0), camber=0.08, thickness=0.04, Re=1e5)
-    >>> round(lift, 2), round(drag, 2)
-    (0.13, 0.21)
-    """
-    trust = _grid(_arc_table().trust, alpha, camber, thickness, Re).real
-    lift, drag = 0.08 + 0.32 * (1 - trust), 0.15 + 0.45 * (1 - trust)
-    return (float(lift), float(drag)) if np.ndim(trust) == 0 else (lift, drag)
-
-
 def arc_plate(camber: Num, thickness: Num) -> Section:
     """Arc plates of given shape, for use at many angles and Reynolds numbers.
 
     Parameters
     ----------
     camber, thickness : float or array, shape (...,)
-        See :func:`coefficients`.
+        Height of the arc and wall, as a share of the chord: 0.03 to 0.25 and 0.02 to 0.15.
 
     Returns
     -------
@@ -369,6 +264,11 @@ def arc_plate(camber: Num, thickness: Num) -> Section:
     ------
     ValueError
         If camber or thickness lie outside the table.
+
+    Notes
+    -----
+    An estimate, not a measurement. It holds for a plate with a rounded nose and a tapered rear edge. Raw sawn
+    edges are worse.
 
     Examples
     --------
@@ -398,12 +298,12 @@ def arc_plate(camber: Num, thickness: Num) -> Section:
     return Section(excess=excess, log_re=arc.log_re, low=arc.low, step=_STEP)
 
 
-#: Sections that :func:`named` knows.
+#: Sections that :func:`named_section` knows.
 NAMED = ("NACA 4412", "NACA 4415")
 
 
 @cache
-def named(name: str) -> Section:
+def named_section(name: str) -> Section:
     """Named section for carved blades, over Reynolds number.
 
     Parameters
@@ -424,7 +324,7 @@ def named(name: str) -> Section:
 
     Examples
     --------
-    >>> named("NACA 4412").excess.shape[:-1]
+    >>> named_section("NACA 4412").excess.shape[:-1]
     (7,)
 
     References
@@ -432,7 +332,7 @@ def named(name: str) -> Section:
     .. [1] E. N. Jacobs, K. E. Ward, R. M. Pinkerton, NACA Report 460, 1933, for the shape.
     .. [2] The head of ``tables/named_sections.csv`` for the coefficients, which are an estimate.
     """
-    rows = [row for row in read("named_sections") if row["section"] == name]
+    rows = [row for row in table_rows("named_sections") if row["section"] == name]
     if not rows:
         raise ValueError(f"no table for {name}; there are {', '.join(NAMED)}")
     degrees = np.unique([float(row["alpha"]) for row in rows])
@@ -444,45 +344,3 @@ def named(name: str) -> Section:
     excess = _joined(degrees * _STEP, cl + 1j * cd, _last_trusted(degrees, trust), _STEP)
     low = float(degrees[0] - round(JOIN / _STEP)) * _STEP
     return Section(excess=excess, log_re=np.log(reynolds), low=low, step=_STEP)
-
-
-def tabulated(alpha: Array, cl: Array, cd: Array) -> Section:
-    """Section given as a table, with the same join to a flat plate at both ends.
-
-    Parameters
-    ----------
-    alpha : array, shape (angles,)
-        Rising angles. [rad]
-    cl, cd : array, shape (angles,)
-        Lift and drag coefficients.
-
-    Returns
-    -------
-    section : Section
-        One section, the same at every Reynolds number; straight lines between the points, on half degrees.
-
-    Raises
-    ------
-    ValueError
-        If the angles do not rise, or reach beyond a quarter turn.
-
-    Examples
-    --------
-    >>> s = tabulated(np.radians([-4.0, 0.0, 8.0]), np.array([-0.2, 0.2, 1.0]), np.array([0.02, 0.01, 0.02]))
-    >>> s.at(np.radians(4.0), 1e5)
-    (0.6, 0.015)
-    """
-    alpha = np.asarray(alpha, dtype=float)
-    if np.any(np.diff(alpha) <= 0) or np.any(np.abs(alpha) > np.pi / 2):
-        raise ValueError("the angles must rise and stay within a quarter turn")
-    step = _STEP / 2
-    first, end = int(np.ceil(alpha[0] / step - 1e-9)), int(np.floor(alpha[-1] / step + 1e-9))
-    even = np.arange(first, end + 1, dtype=np.float64) * step
-    values = np.interp(even, alpha, cl) + 1j * np.interp(even, alpha, cd)
-    excess = _joined(even, values, np.asarray(len(even) - 1), step)
-    return Section(
-        excess=np.stack([excess, excess]),
-        log_re=np.array([0.0, 30.0]),
-        low=(first - round(JOIN / step)) * step,
-        step=step,
-    )

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.physics.wiring import awg_area
-from calc.tables import read
+from calc.tables import table_rows
 from calc.units import Num
 
 #: Voltage that may be touched in the dry, and the end of extra-low voltage, direct and alternating (RMS). [V]
@@ -27,7 +27,7 @@ SMALL_WIRES = {
 @cache
 def fuse_ratings(practice: str | None = None) -> tuple[float, ...]:
     """Standard ratings of fuses and breakers, rising, of one series (``"IEC"``, ``"NEC"``) or of both, in [A]."""
-    return tuple(sorted({float(row["rating"]) for row in read("fuses") if practice in (None, row["series"])}))
+    return tuple(sorted({float(row["rating"]) for row in table_rows("fuses") if practice in (None, row["series"])}))
 
 
 def small_wire_limit(A: Num, material: str = "copper") -> Num:

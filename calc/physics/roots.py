@@ -22,13 +22,10 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
-from numpy.typing import NDArray
 
+from calc.physics.arrays import Array, Index
 from calc.units import Num
 
-Array: TypeAlias = NDArray[np.float64]
-Flags: TypeAlias = NDArray[np.bool_]
-Index: TypeAlias = NDArray[np.intp]
 Function: TypeAlias = Callable[[Array], Array]
 
 #: Steps from one look at whether the brackets have shrunk to half to the next.

@@ -27,13 +27,12 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.physics.arrays import Array, Flags
 from calc.physics.blade import Blade
 from calc.physics.polar import Section, arc_plate
 from calc.physics.roots import bracketed_root
 from calc.units import Num
 
-Array = NDArray[np.float64]
-Flags = NDArray[np.bool_]
 T = TypeVar("T", bound=np.generic)
 
 #: Kinematic viscosity of air at 15 degC. [m2/s]

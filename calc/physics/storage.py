@@ -7,9 +7,9 @@ from functools import cache
 from typing import cast
 
 import numpy as np
-from numpy.typing import NDArray
 
-from calc.tables import read
+from calc.physics.arrays import Array
+from calc.tables import table_rows
 from calc.units import Num
 
 
@@ -44,7 +44,7 @@ def cell(chemistry: str) -> Cell:
     >>> cell("gel lead-acid").charge_high
     2.4
     """
-    row = next(row for row in read("cells") if row["chemistry"] == chemistry)
+    row = next(row for row in table_rows("cells") if row["chemistry"] == chemistry)
     numbers = {name: float(text) for name, text in row.items() if name not in ("chemistry", "standing", "others")}
     return Cell(**numbers, standing=row["standing"], others=row["others"])
 
@@ -54,8 +54,8 @@ def lithium(chemistry: str) -> bool:
     return chemistry in ("LiFePO4", "NMC lithium")
 
 
-def _column(table: str, column: str, **where: str) -> NDArray[np.float64]:
-    rows = (row for row in read(table) if all(row[name] == word for name, word in where.items()))
+def _column(table: str, column: str, **where: str) -> Array:
+    rows = (row for row in table_rows(table) if all(row[name] == word for name, word in where.items()))
     return np.array([float(row[column]) for row in rows])
 
 
@@ -157,7 +157,7 @@ def usual_resistance(V: Num, Q: Num, chemistry: str) -> Resistance:
     (1000, 2000, 4000)
     """
     kind = "lithium" if lithium(chemistry) else "lead"
-    row = next(row for row in read("battery_resistance") if row["kind"] == kind)
+    row = next(row for row in table_rows("battery_resistance") if row["kind"] == kind)
     scale = 1e-3 * (V / 12.0) * (100.0 * 3600.0 / Q)
     least, likely, most = (float(row[name]) * scale for name in ("least", "likely", "most"))
     return Resistance(least, likely, most, row["standing"])
@@ -243,8 +243,9 @@ def discharge_time(I: Num, C: Num, k: Num, H: Num = 72000.0) -> Num:
     Notes
     -----
     Found for lead-acid at 25 degC and steady currents, from about ``C/H`` to ten times that (from memory). With
-    currents that rest now and then a battery gives more. Many texts write the law without ``H``,
-    :func:`discharge_time_one_ampere`; its ``C`` is another number, and mixing the two is the usual error.
+    currents that rest now and then a battery gives more. Many texts write the law as ``t = C_1 / I^k`` without
+    ``H``; ``C_1`` is what the battery gives at one ampere, another number than the capacity of a data plate, and
+    mixing the two is the usual error.
 
     Examples
     --------
@@ -257,22 +258,6 @@ def discharge_time(I: Num, C: Num, k: Num, H: Num = 72000.0) -> Num:
     if np.any(np.asarray(I) <= 0) or _outside(k, 1.0, 2.0):
         raise ValueError("Peukert's law asks for a positive current and an exponent from 1 to 2")
     return H * (C / (I * H)) ** k
-
-
-def discharge_time_one_ampere(I: Num, C_1: Num, k: Num) -> Num:
-    """Peukert's law in its first form, ``t = C_1 / I^k``, with the capacity at one ampere, in [s].
-
-    Takes ``I`` [A], ``C_1``, what the battery gives at 1 A [A s], and ``k``. Not to be fed with the capacity of a
-    data plate, which is stated for hours: see :func:`discharge_time`.
-
-    Examples
-    --------
-    100 Ah at one ampere, k = 1.2, 5 A: 14.5 h.
-
-    >>> discharge_time_one_ampere(5.0, 100 * 3600.0, 1.2) / 3600
-    14.4956
-    """
-    return discharge_time(I, C_1, k, H=C_1)
 
 
 def cold_share(T: Num, chemistry: str) -> Num:
@@ -342,7 +327,7 @@ def state_of_charge(V: Num, chemistry: str) -> tuple[Num, Num, Num]:
     if _outside(V, 1.5, 2.3):
         raise ValueError("no lead cell rests below 1.5 V or above 2.3 V")
     kind = "flooded" if chemistry.startswith("flooded") else "sealed"
-    names = dict.fromkeys(row["source"] for row in read("rest_voltage") if row["kind"] == kind)
+    names = dict.fromkeys(row["source"] for row in table_rows("rest_voltage") if row["kind"] == kind)
     readings = []
     for name in names:
         volts, states = (_column("rest_voltage", c, kind=kind, source=name) for c in ("volts", "state"))

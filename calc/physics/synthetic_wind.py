@@ -13,13 +13,11 @@ from itertools import accumulate
 from typing import cast
 
 import numpy as np
-from numpy.typing import NDArray
 
+from calc.physics.arrays import Array
+from calc.physics.calendar import DAYS, HOURS
 from calc.physics.roots import bracketed_root
 
-HOURS = 8760
-#: Days of each month.
-DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 #: Month, 0 to 11, of each hour of a year of 365 days.
 MONTH = np.repeat(np.arange(12), np.array(DAYS) * 24)
 
@@ -75,14 +73,14 @@ def _spread(k: float) -> float:
     return math.gamma(1.0 + 2.0 / k) / math.gamma(1.0 + 1.0 / k) ** 2
 
 
-def seasons(climate: Climate) -> NDArray[np.float64]:
+def seasons(climate: Climate) -> Array:
     """Factor on the mean wind in each hour of a year, shape (8760,), with a mean of one."""
     clock = np.arange(HOURS) % 24 + 0.5
     day = 1.0 + climate.swing * np.cos(2.0 * np.pi * (clock - climate.windiest / 3600.0) / 24.0)
     if climate.months is None:
-        return cast("NDArray[np.float64]", day)
+        return cast(Array, day)
     months = np.array(climate.months)[MONTH]
-    return cast("NDArray[np.float64]", months / months.mean() * day)
+    return cast(Array, months / months.mean() * day)
 
 
 def inner_shape(climate: Climate) -> float:
@@ -107,7 +105,7 @@ def inner_shape(climate: Climate) -> float:
 
 
 @cache
-def _table() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _table() -> tuple[Array, Array]:
     """A normal variable, and the exponential one of the same rank: ``-ln(1 - Phi(z))``."""
     z = np.linspace(-_END, _END, _POINTS)
     # log1p keeps the digits of the smallest; erfc those of the greatest.
@@ -145,7 +143,7 @@ def normal_persistence(r: float, k: float) -> float:
     return float(bracketed_root(lambda phi: np.asarray(np.sum(weight * phi ** np.arange(1, 25)) - r), 0.0, 1.0))
 
 
-def hourly(climate: Climate, years: int, seed: int = 20240229) -> NDArray[np.float64]:
+def hourly(climate: Climate, years: int, seed: int = 20240229) -> Array:
     """Make up the mean wind of every hour.
 
     Parameters
@@ -188,14 +186,14 @@ def hourly(climate: Climate, years: int, seed: int = 20240229) -> NDArray[np.flo
     shocks = rng.standard_normal(HOURS * years) * math.sqrt(1.0 - phi**2)
     shocks[0] /= math.sqrt(1.0 - phi**2)
     z = np.fromiter(accumulate(shocks.tolist(), lambda before, shock: phi * before + shock), float, shocks.size)
-    speed: NDArray[np.float64] = np.interp(z, *_table()) ** (1.0 / k) / math.gamma(1.0 + 1.0 / k)
+    speed: Array = np.interp(z, *_table()) ** (1.0 / k) / math.gamma(1.0 + 1.0 / k)
     spread = math.log1p(climate.years_differ**2)
     level = np.exp(math.sqrt(spread) * rng.standard_normal(years) - spread / 2.0)
     by_year = speed.reshape(years, HOURS) * seasons(climate) * (climate.mean * level[:, None])
     return by_year.ravel()
 
 
-def from_days(V: NDArray[np.float64]) -> NDArray[np.float64]:
+def from_days(V: Array) -> Array:
     """Hourly series out of a daily one, each hour having the mean of its day.
 
     Notes

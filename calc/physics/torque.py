@@ -11,11 +11,11 @@ import math
 import numpy as np
 
 from calc.physics import balance, generator
+from calc.physics.arrays import Array
 from calc.physics.balance import Machine
-from calc.physics.balance.machine import Array
 
 
-def of_rotor(one: Machine, V: Array, omega: Array) -> Array:
+def rotor_torque(one: Machine, V: Array, omega: Array) -> Array:
     """Torque of the rotor over its speed in some winds, of a machine without variants.
 
     Parameters
@@ -44,7 +44,7 @@ def of_rotor(one: Machine, V: Array, omega: Array) -> Array:
     >>> tsr = np.linspace(0.0, 8.0, 81)
     >>> cq = 0.0167 * (1.0 + tsr) * (1.0 - tsr / 8.0)
     >>> m = Machine(tsr, np.array([6.0]), cq[None, :], R=1.1, rho=1.225, k=1.273, R_w=0.24, V_d=1.8, V_oc=26.4)
-    >>> of_rotor(m, np.array([6.0]), np.array([0.0]))
+    >>> rotor_torque(m, np.array([6.0]), np.array([0.0]))
     array([[1.54]])
     """
     _only_one(one, omega)
@@ -61,7 +61,7 @@ def of_rotor(one: Machine, V: Array, omega: Array) -> Array:
     return np.asarray(push[:, None] * np.stack(curves))
 
 
-def of_generator(one: Machine, omega: Array) -> Array:
+def generator_torque(one: Machine, omega: Array) -> Array:
     """Torque with which generator and drag hold a turning rotor, of a machine without variants.
 
     Parameters
@@ -87,7 +87,7 @@ def of_generator(one: Machine, omega: Array) -> Array:
 
     >>> tsr = np.array([0.0, 8.0])
     >>> m = Machine(tsr, np.array([6.0]), np.array([[0.1, -0.1]]), 1.1, 1.225, 1.0, 0.24, 1.8, 26.4)
-    >>> of_generator(m, np.array([20.0, 30.0]))
+    >>> generator_torque(m, np.array([20.0, 30.0]))
     array([0. , 7.5])
     """
     _only_one(one, omega)
@@ -95,7 +95,7 @@ def of_generator(one: Machine, omega: Array) -> Array:
     return np.asarray(generator.torque(I, one.k, one.L, one.p) + generator.drag(omega, one.T_0, one.b))
 
 
-def best(one: Machine, V: Array) -> tuple[Array, Array]:
+def best_torque(one: Machine, V: Array) -> tuple[Array, Array]:
     """Speed and torque at which the rotor takes most power in some winds, of a machine without variants.
 
     Parameters
@@ -115,7 +115,7 @@ def best(one: Machine, V: Array) -> tuple[Array, Array]:
     >>> tsr = np.linspace(0.0, 8.0, 81)
     >>> cq = 0.0167 * (1.0 + tsr) * (1.0 - tsr / 8.0)
     >>> m = Machine(tsr, np.array([6.0]), cq[None, :], R=1.1, rho=1.225, k=1.273, R_w=0.24, V_d=1.8, V_oc=26.4)
-    >>> omega, T = best(m, np.array([5.0]))
+    >>> omega, T = best_torque(m, np.array([5.0]))
     >>> omega * 1.1 / 5.0
     array([5.2])
     """
@@ -123,7 +123,7 @@ def best(one: Machine, V: Array) -> tuple[Array, Array]:
     omega, T = np.empty(len(V)), np.empty(len(V))
     for i, v in enumerate(V):
         speeds = one.tsr * v / R
-        torque = of_rotor(one, np.array([v]), speeds)[0]
+        torque = rotor_torque(one, np.array([v]), speeds)[0]
         at = int(np.nanargmax(torque * speeds))
         omega[i], T[i] = speeds[at], torque[at]
     return omega, T

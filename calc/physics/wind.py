@@ -7,7 +7,7 @@ from typing import cast
 
 import numpy as np
 
-from calc.tables import read
+from calc.tables import table_rows
 from calc.units import Num
 
 #: Greatest share of the wind's power that a bare rotor can take (Betz).
@@ -101,7 +101,7 @@ def roughness_length(ground: str) -> float:
     >>> roughness_length("farmland with hedges")
     0.1
     """
-    return {row["ground"]: float(row["z0"]) for row in read("roughness")}[ground]
+    return {row["ground"]: float(row["z0"]) for row in table_rows("roughness")}[ground]
 
 
 def lowest_height(z0: Num) -> Num:
@@ -157,17 +157,6 @@ def height_for(V2: Num, V1: Num, z1: Num, z0: Num) -> Num:
     20.0
     """
     return cast(Num, z0 * np.exp(np.log(z1 / z0) * V2 / V1))
-
-
-def power_profile(V1: Num, z1: Num, z2: Num, alpha: Num) -> Num:
-    """Mean wind at another height by the power law, in [m/s]; ``alpha`` is its exponent.
-
-    Examples
-    --------
-    >>> power_profile(6.0, 10.0, 20.0, 0.2)
-    6.8921
-    """
-    return cast(Num, V1 * (z2 / z1) ** alpha)
 
 
 def _gamma(x: Num) -> Num:
@@ -256,7 +245,7 @@ def beaufort(number: int) -> tuple[float, float]:
     >>> beaufort(5)
     (8.0, 10.8)
     """
-    lows = [float(row["low"]) for row in read("beaufort")] + [math.inf]
+    lows = [float(row["low"]) for row in table_rows("beaufort")] + [math.inf]
     if not 0 <= number <= 12:
         raise ValueError("the Beaufort scale runs from 0 to 12")
     return lows[number], lows[number + 1]

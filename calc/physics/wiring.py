@@ -7,31 +7,25 @@ from functools import cache
 from typing import cast
 
 import numpy as np
-from numpy.typing import NDArray
 
-from calc.tables import read
+from calc.physics.arrays import Array
+from calc.physics.metals import COLD, DENSITY, RESISTIVITY, warm_share
+from calc.tables import table_rows
 from calc.units import Num, show
 
 #: Kinds of insulation and of stranding that the tables know.
 INSULATIONS = ("PVC, 70 degC", "XLPE or rubber, 90 degC", "marked 60 degC", "marked 75 degC")
 STRANDS = ("solid or coarse strands", "fine strands")
-#: Resistivity at 20 degC [ohm m]: annealed copper standard (1/58), aluminium of 61 % of that (1/34.8).
-RESISTIVITY = {"copper": 1e-6 / 58.0, "aluminium": 1e-6 / 34.8}
-#: Change of resistance with temperature, referred to 20 degC. [1/K]
-ALPHA = {"copper": 3.93e-3, "aluminium": 4.03e-3}
 #: Hottest conductor that the insulation bears. [K]
 HOTTEST = dict(zip(INSULATIONS, (343.15, 363.15, 333.15, 348.15), strict=True))
 #: Column of NEC Table 310.16 for each insulation. [degC]
 COLUMN = dict(zip(INSULATIONS, (60, 90, 60, 75), strict=True))
-#: Density. [kg/m3]
-DENSITY = {"copper": 8960.0, "aluminium": 2700.0}
 #: American gauges of the tables, thin to thick; 0 to -3 stand for 1/0 to 4/0.
 GAUGES = (18, 16, 14, 12, 10, 8, 6, 4, 3, 2, 1, 0, -1, -2, -3)
 #: Allowance for current that flows for hours (NEC 694.12(B), 706.21(B)).
 CONTINUOUS = 1.25
 #: RMS current in each of three wires ahead of a six-pulse bridge, over the direct current behind it.
 PHASE_SHARE = math.sqrt(2.0 / 3.0)
-YEAR = 365.25 * 86400.0
 #: An area this near to a standard size is taken as a cable of that size.
 NEAR = 0.06
 
@@ -82,25 +76,23 @@ def size_name(A: float) -> str:
 
 
 @cache
-def resistance_table(conductor: str = "copper class 2") -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def resistance_table(conductor: str = "copper class 2") -> tuple[Array, Array]:
     """Standard areas [m2] and greatest resistance per length at 20 degC [ohm/m], IEC 60228."""
-    rows = [row for row in read("resistance") if row["conductor"] == conductor]
+    rows = [row for row in table_rows("resistance") if row["conductor"] == conductor]
     areas = np.array([float(row["area"]) * 1e-6 for row in rows])
     return areas, np.array([float(row["resistance"]) * 1e-3 for row in rows])
 
 
 @cache
-def gauge_table(conductor: str = "copper stranded") -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def gauge_table(conductor: str = "copper stranded") -> tuple[Array, Array]:
     """Areas of American gauges [m2] and resistance per length at 75 degC [ohm/m], NEC Chapter 9 Table 8."""
-    rows = [row for row in read("gauges") if row["conductor"] == conductor]
+    rows = [row for row in table_rows("gauges") if row["conductor"] == conductor]
     areas = np.array([awg_area(int(row["gauge"])) for row in rows])
     return areas, np.array([float(row["resistance"]) / 304.8 for row in rows])
 
 
 @cache
-def sizes(
-    material: str = "copper", strands: str = STRANDS[0], practice: str | None = None
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def sizes(material: str = "copper", strands: str = STRANDS[0], practice: str | None = None) -> tuple[Array, Array]:
     """Sizes in which cable is sold, rising [m2], and their resistance per length at 20 degC [ohm/m].
 
     Parameters
@@ -119,14 +111,14 @@ def sizes(
     fine = strands == STRANDS[1] and material == "copper"
     metric = resistance_table(f"{material} class {5 if fine else 2}")
     areas, r75 = gauge_table(f"{material} stranded")
-    gauges = areas, r75 / (1.0 + ALPHA[material] * 55.0)
+    gauges = areas, r75 / warm_share(348.15, material)
     tables = {"IEC": [metric], "NEC": [gauges]}.get(practice or "", [metric, gauges])
     A, r = (np.concatenate(column) for column in zip(*tables, strict=True))
     order = np.argsort(A)
     return A[order], r[order]
 
 
-def resistance(A: Num, material: str = "copper", T: Num = 293.15, strands: str = STRANDS[0]) -> Num:
+def resistance(A: Num, material: str = "copper", T: Num = COLD, strands: str = STRANDS[0]) -> Num:
     r"""Resistance of one conductor per length.
 
     .. math:: r = r_{20} (1 + \alpha (T - 293.15))
@@ -168,7 +160,7 @@ def resistance(A: Num, material: str = "copper", T: Num = 293.15, strands: str =
     ----------
     .. [1] IEC 60228, maximum resistance, class 2 and class 5.
     .. [2] NEC 2017, Chapter 9 Table 8.
-    .. [3] IEC 60028, standard of resistance for copper.
+    .. [3] IEC 60028, standard of resistance for copper; :func:`calc.physics.metals.warm_share`.
     """
     if np.any(np.asarray(A) <= 0):
         raise ValueError("the area of a conductor must be positive")
@@ -176,7 +168,7 @@ def resistance(A: Num, material: str = "copper", T: Num = 293.15, strands: str =
     nearest = np.argmin(np.abs(np.log(np.asarray(A)[..., None] / areas)), axis=-1)
     standard = np.abs(np.asarray(A) / areas[nearest] - 1.0) <= NEAR
     rho = np.where(standard, (r20 * areas)[nearest], RESISTIVITY[material])
-    return cast(Num, rho / A * (1.0 + ALPHA[material] * (T - 293.15)))
+    return cast(Num, rho / A * warm_share(T, material))
 
 
 def metal_mass(A: Num, L: Num, wires: int = 2, material: str = "copper") -> Num:
@@ -246,44 +238,6 @@ def voltage_drop_dc(I: Num, L: Num, r: Num) -> Num:
     return 2.0 * I * L * r
 
 
-def voltage_drop_three_phase(I: Num, L: Num, r: Num) -> Num:
-    r"""Line-to-line voltage lost in three wires with sinusoidal current and a resistive load.
-
-    .. math:: \Delta V = \sqrt{3} I L r
-
-    Parameters
-    ----------
-    I : float or array, shape (...,)
-        RMS current of one wire. [A]
-    L, r : float or array, shape (...,)
-        As for :func:`voltage_drop_dc`.
-
-    Returns
-    -------
-    dV : float or array, shape (...,)
-        RMS voltage between two wires. [V]
-
-    Examples
-    --------
-    >>> voltage_drop_three_phase(20.0, 200.0, 1.1e-3)
-    7.62
-    """
-    return math.sqrt(3.0) / 2.0 * voltage_drop_dc(I, L, r)
-
-
-def three_phase_loss(I: Num, L: Num, r: Num) -> Num:
-    """Power turned to heat in three wires carrying the RMS current ``I`` each, in [W].
-
-    Examples
-    --------
-    The wires ahead of a bridge lose what two wires behind it would lose, 43.9 W at 20 A direct current:
-
-    >>> three_phase_loss(20.0 * PHASE_SHARE, 30.0, 1.83e-3)
-    43.92
-    """
-    return 3.0 * I**2 * L * r
-
-
 def drop_limit(L: Num) -> Num:
     """Greatest share of the voltage that a run on a public supply may lose, other uses than lighting.
 
@@ -309,54 +263,8 @@ def drop_limit(L: Num) -> Num:
     return cast(Num, 0.05 + np.clip(np.asarray(L) - 100.0, 0.0, 100.0) * 5e-5)
 
 
-def energy_lost(I: NDArray[np.float64], share: NDArray[np.float64], R: Num, t: float = YEAR) -> Num:
-    r"""Energy that a cable turns to heat while the current changes with the wind.
-
-    .. math:: E = t R \sum_i w_i I_i^2
-
-    Parameters
-    ----------
-    I : array, shape (..., speeds)
-        Direct current at each wind speed. [A]
-    share : array, shape (speeds,) or (..., speeds)
-        Share of the time for which each wind speed blows; the calm may be left out. []
-    R : float or array, shape (...,)
-        Resistance of the run there and back, ``2 L r`` with its joints. [ohm]
-    t : float
-        Time; a year unless stated. [s]
-
-    Returns
-    -------
-    E : float or array, shape (...,)
-        Heat. [J]
-
-    Raises
-    ------
-    ValueError
-        If a share is negative or they add up to more than one.
-
-    Notes
-    -----
-    Temperature of the cable taken as constant. Ahead of a six-pulse bridge it holds with ``I`` the direct
-    current behind it.
-
-    Examples
-    --------
-    10 A for a quarter of the year through 0.1 ohm: 10 W, 21.9 kWh.
-
-    >>> float(energy_lost(np.array([0.0, 10.0]), np.array([0.75, 0.25]), 0.1)) / 3.6e6
-    21.9
-    """
-    share = np.asarray(share)
-    if np.any(share < 0) or np.any(share.sum(axis=-1) > 1.0 + 1e-9):
-        raise ValueError("shares of the time must not be negative nor add up to more than one")
-    return cast(Num, t * R * np.sum(share * np.asarray(I) ** 2, axis=-1))
-
-
 @cache
-def ampacity_table(
-    insulation: str, laid: str, loaded: int
-) -> tuple[NDArray[np.float64], NDArray[np.float64], tuple[str, ...]]:
+def ampacity_table(insulation: str, laid: str, loaded: int) -> tuple[Array, Array, tuple[str, ...]]:
     """Areas [m2], currents [A] and standing of each row, IEC 60364-5-52, copper, air at 30 degC.
 
     The standard has columns for 70 and 90 degC; the other two kinds of insulation take the 70 degC column,
@@ -365,7 +273,7 @@ def ampacity_table(
     column = insulation if insulation in INSULATIONS[:2] else INSULATIONS[0]
     rows = [
         row
-        for row in read("ampacity")
+        for row in table_rows("ampacity")
         if (row["insulation"], row["laid"], row["loaded"]) == (column, laid, str(loaded))
     ]
     areas = np.array([float(row["area"]) * 1e-6 for row in rows])
@@ -373,16 +281,14 @@ def ampacity_table(
 
 
 @cache
-def nec_table(
-    column: int, material: str = "copper"
-) -> tuple[NDArray[np.float64], NDArray[np.float64], tuple[str, ...]]:
+def nec_table(column: int, material: str = "copper") -> tuple[Array, Array, tuple[str, ...]]:
     """Areas [m2], currents [A] and standing of each row of a column of NEC Table 310.16, air at 30 degC."""
-    rows = [row for row in read("ampacity_nec") if (row["column"], row["material"]) == (str(column), material)]
+    rows = [row for row in table_rows("ampacity_nec") if (row["column"], row["material"]) == (str(column), material)]
     areas = np.array([awg_area(int(row["gauge"])) for row in rows])
     return areas, np.array([float(row["ampacity"]) for row in rows]), tuple(row["standing"] for row in rows)
 
 
-def _between(A: Num, areas: NDArray[np.float64], currents: NDArray[np.float64], name: str) -> Num:
+def _between(A: Num, areas: Array, currents: Array, name: str) -> Num:
     # A tenth of a thousandth of slack, so that unit conversion does not push 1.5 mm2 off the table.
     if np.any(np.asarray(A) < areas[0] * 0.9999) or np.any(np.asarray(A) > areas[-1] * 1.0001):
         raise ValueError(f"the {name} runs from {size_name(areas[0])} to {size_name(areas[-1])}")
@@ -450,7 +356,7 @@ def grouping_factor(practice: str, count: Num) -> Num:
     """
     if np.any(np.asarray(count) < 1):
         raise ValueError("a cable is at least one")
-    rows = [row for row in read("grouping") if row["practice"] == practice]
+    rows = [row for row in table_rows("grouping") if row["practice"] == practice]
     starts = np.array([float(row["from"]) for row in rows])
     factors = np.array([float(row["factor"]) for row in rows])
     return cast(Num, factors[np.searchsorted(starts, count, side="right") - 1])

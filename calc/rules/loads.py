@@ -8,11 +8,11 @@ from calc.finding import COMMON_PRACTICE
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.site import MONTH_NAMES
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.need import DAY, MONTHLY, battery_need, monthly_means
+from calc.machine.need import MONTHLY, battery_need, monthly_means
 from calc.machine.rotor_curves import LEAST_POWER, power_share
 from calc.machine.site import AIR_NEEDS, HUB_NEEDS, air_density, hub_wind
 from calc.physics import wind
-from calc.physics.synthetic_wind import DAYS
+from calc.physics.calendar import DAY, DAYS
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most
 from calc.rules.sources import LOG_PROFILE
 from calc.units import show

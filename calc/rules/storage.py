@@ -19,8 +19,9 @@ from calc.machine.battery import (
 from calc.machine.catalogue import Sheet
 from calc.machine.currents import Current, generator_current, inverter_current
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.need import DAY, BatteryNeed, battery_need
+from calc.machine.need import BatteryNeed, battery_need
 from calc.physics import loads, storage
+from calc.physics.calendar import DAY
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, at_most
 from calc.rules.phrases import OVERCHARGED
 from calc.units import Num, show

@@ -13,7 +13,7 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.physics import storage
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
 from calc.rules.sources import CELL_MONITOR, FREEZING_TABLE, UNLOADED
-from calc.tables import Row, read
+from calc.tables import Row, table_rows
 from calc.units import Num, show
 
 _LEVELS = {"ok": OK, "marginal": MARGINAL, "fail": FAIL, "danger": DANGER}
@@ -153,7 +153,7 @@ def _kind(x: Inputs) -> str:
 
 
 def _places(kind: str) -> dict[str, Row]:
-    return {row["place"]: row for row in read("places") if row["kind"] == kind}
+    return {row["place"]: row for row in table_rows("places") if row["kind"] == kind}
 
 
 def _place(x: Inputs) -> Judgement:

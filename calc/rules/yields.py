@@ -13,7 +13,7 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import battery_need
 from calc.machine.site import YEAR_NEEDS, energy_of_year, hub_wind
 from calc.machine.solving import SOLVING_NEEDS, Solved
-from calc.physics import energy, loads
+from calc.physics.calendar import YEAR
 from calc.rules.engine import OK, Judgement, Rule, at_least, with_machine
 from calc.rules.phrases import household_words
 from calc.rules.sources import BALANCE, HOUSEHOLD_SOURCE, SECTION_TABLE, WEIBULL
@@ -48,7 +48,7 @@ def _brought(x: Inputs, solved: Solved) -> _Year | Unknown:
     E = energy_of_year(x, solved.winds, points.charge, Vm)
     lost = energy_of_year(x, solved.winds, points.cable, Vm)
     asked = battery_need(x) if x.labels(Sheet.load) else Unknown("")
-    return _Year(Vm, E, lost, None if isinstance(asked, Unknown) else asked.mean * loads.YEAR)
+    return _Year(Vm, E, lost, None if isinstance(asked, Unknown) else asked.mean * YEAR)
 
 
 def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
@@ -75,7 +75,7 @@ def _year_says(year: _Year, solved: Solved) -> str:
     peak, best = np.max(charge), solved.winds[int(np.argmax(charge))]
     text = (
         f"With {show(year.mean, 'm/s', 2)} on average at the rotor, {show(E, 'kWh', 2)} a year reach the battery's end "
-        f"of the cable, {show(E / energy.YEAR, 'W', 2)} on average, and {show(year.lost, 'kWh', 2)} are lost in the "
+        f"of the cable, {show(E / YEAR, 'W', 2)} on average, and {show(year.lost, 'kWh', 2)} are lost in the "
         f"cable. The most it gives is {show(peak, 'W', 2)}, in {show(best, 'm/s', 2)}. The year's energy equals "
         f"{household_words(E)}."
     )

@@ -14,7 +14,7 @@ Row = dict[str, str]
 
 
 @cache
-def read(name: str) -> tuple[Row, ...]:
+def table_rows(name: str) -> tuple[Row, ...]:
     """Rows of a table, in the order of the file.
 
     Parameters
@@ -24,7 +24,7 @@ def read(name: str) -> tuple[Row, ...]:
 
     Examples
     --------
-    >>> read("beaufort")[4]["low"]
+    >>> table_rows("beaufort")[4]["low"]
     '5.5'
     """
     text = (resources.files("calc") / "tables" / f"{name}.csv").read_text(encoding="utf-8")

@@ -163,11 +163,11 @@ def plot_torques(review: OfRevision, *, blocks: bool = True) -> list[str] | None
     begins = float(np.asarray((m.V_oc + m.V_d) / m.k))
     fastest = _round_up(1.1 * max(float(np.max(points.omega)), begins) * RPM)
     omega = np.linspace(0.0, fastest / RPM, 200)
-    curves = torque.of_rotor(m, winds, omega)
+    curves = torque.rotor_torque(m, winds, omega)
     canvas = _Canvas(fastest, _round_up(float(np.nanmax(curves))), blocks)
     for name, curve in zip("abc", curves, strict=False):
         canvas.line(omega * RPM, curve, name)
-    canvas.line(omega * RPM, torque.of_generator(m, omega), "█")
+    canvas.line(omega * RPM, torque.generator_torque(m, omega), "█")
     for i in range(len(winds)):
         if points.omega[i] > 0:
             at = float(points.omega[i])

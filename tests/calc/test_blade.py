@@ -27,13 +27,15 @@ ARCS = [
 @pytest.mark.parametrize(("D", "t", "chord", "R", "f"), ARCS)
 def test_camber_is_that_of_the_arc(D, t, chord, R, f):
     """Height of the arc from the radius in the middle of the wall."""
-    assert blade.arc_camber(D / 1e3, t / 1e3, chord / 1e3) == pytest.approx(f / chord, rel=1e-4)
+    got = blade.cut_from_pipe(D / 1e3, t / 1e3, chord / 1e3, chord / 1e3, 10.0, 0.1, 0.0).camber
+    assert got == pytest.approx(np.full(blade.STATIONS, f / chord), rel=1e-4)
     assert f == pytest.approx(R - np.sqrt(R**2 - chord**2 / 4), abs=6e-4)
 
 
 def test_camber_of_a_tenth_needs_a_radius_of_1_3_chords():
     """10 % camber belongs to R / c = 1.3 exactly (3-4-5 geometry); the wall is made as thin as nothing."""
-    assert blade.arc_camber(2.6, 1e-12, 1.0) == pytest.approx(0.1, rel=1e-9)
+    got = blade.cut_from_pipe(2.6, 1e-12, 1.0, 1.0, 10.0, 0.1, 0.0)
+    assert got.camber == pytest.approx(np.full(blade.STATIONS, 0.1), rel=1e-9)
 
 
 def edges(beta_root, beta, straight_edge):
@@ -105,7 +107,7 @@ def test_ill_shaped_table_is_refused(wrong):
     """A table must rise, reach from root to tip, and hold real chords."""
     table = {"r": np.array([0.1, 1.0]), "chord": np.array([0.2, 0.1]), "twist": np.zeros(2), "R": 1.0}
     with pytest.raises(ValueError, match="must"):
-        blade.given(**(table | {"r_root": 0.1} | wrong))
+        blade.blade_from_table(**(table | {"r_root": 0.1} | wrong))
 
 
 def test_bolts_off_the_blade_are_refused():

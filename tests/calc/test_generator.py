@@ -16,24 +16,29 @@ R = st.floats(0.01, 50.0)
 CURRENT = st.floats(0.1, 100.0)
 
 
-@given(K, st.sampled_from(FORMS), st.sampled_from(FORMS))
-def test_any_form_and_back(k, a, b):
-    """Reading in one form, converted to another and back, gives the same constant."""
-    there = generator.emf_as_read(generator.emf_between_leads(k, a), b)
-    assert generator.emf_as_read(generator.emf_between_leads(there, b), a) == pytest.approx(k)
+#: Readings of a sinusoid of 1 V RMS between two leads, by averaging and looking for the top of it.
+TURN = np.linspace(0.0, 2.0 * np.pi, 60001)[:-1]
+LEADS = math.sqrt(2.0) * np.array([np.sin(TURN), np.sin(TURN - 2.0 * np.pi / 3.0), np.sin(TURN + 2.0 * np.pi / 3.0)])
+READ = {
+    "DC after the rectifier": np.abs(LEADS).max(axis=0).mean(),
+    "between two leads, RMS": np.sqrt((LEADS[0] ** 2).mean()),
+    "between two leads, peak": LEADS[0].max(),
+    "lead to star point, RMS": np.sqrt((((LEADS[0] - LEADS[2]) / 3.0) ** 2).mean()),
+    "lead to star point, peak": ((LEADS[0] - LEADS[2]) / 3.0).max(),
+}
+
+
+@given(K, st.sampled_from(FORMS))
+def test_every_form_names_the_same_machine(k_ll, form):
+    """What each meter would show, from the voltages as they run, comes back as volts between two leads."""
+    assert generator.emf_between_leads(k_ll * READ[form], form) == pytest.approx(k_ll, rel=1e-6)
 
 
 @given(K, st.sampled_from(SINGLE))
-def test_single_phase_and_back(k, form):
-    """The same for one phase, which has no star point."""
-    k_ll = generator.emf_between_leads(k, form, "single-phase")
-    assert generator.emf_as_read(k_ll, form, "single-phase") == pytest.approx(k)
-
-
-@given(st.floats(1.0, 500.0))
-def test_speed_per_volt_and_volts_per_speed(n):
-    """Speed per volt and volts at 1000 rpm name the same machine."""
-    assert generator.emf_from_rpm_per_volt(n) == pytest.approx(generator.emf_from_volts_per_krpm(1000.0 / n))
+def test_single_phase_has_a_mean_of_its_own(k_ll, form):
+    """A single-phase bridge gives the mean of one half wave, the other forms are the same."""
+    read = np.abs(LEADS[0]).mean() if form.startswith("DC") else READ[form]
+    assert generator.emf_between_leads(k_ll * read, form, "single-phase") == pytest.approx(k_ll, rel=1e-6)
 
 
 def test_brushes_give_direct_voltage():
@@ -51,9 +56,8 @@ def test_spin_test_and_back(k, omega, V_d):
 
 @given(K, st.floats(1.0, 400.0), R, st.floats(1e-5, 1e-2), st.integers(1, 30))
 def test_short_circuit_test_and_back(k_ll, omega, R, L, p):
-    """Current from the circuit, constant and flux back from the current."""
+    """Current from the circuit, inductance back from the current."""
     I = k_ll * omega / math.sqrt(3.0) / abs(complex(R, p * omega * L))
-    assert generator.emf_from_short_circuit(I, omega, R, L, p) == pytest.approx(k_ll)
     if p * omega * L > 1e-3 * R:
         assert generator.inductance_from_short_circuit(I, omega, R, k_ll, p) == pytest.approx(L, rel=1e-6)
 
@@ -66,15 +70,14 @@ def test_resistance_and_temperature_and_back(R_1, T_1, T_2):
     assert pytest.approx(T_2) == T_1 or (R_2 > R_1) == (T_2 > T_1)
 
 
-@given(st.floats(0.0, 0.9), R, st.floats(0.05, 3.0), st.floats(250.0, 310.0))
-def test_warm_winding_is_where_repeating_ends(share, R_20, R_th, T_air):
-    """Resistance and temperature in turn settle at what comes out at once."""
-    I = share * generator.heat_limit(R_20, R_th)
-    T = T_air
-    for _ in range(300):
-        T = T_air + R_th * I**2 * generator.winding_resistance(R_20, T)
-    got = generator.heated_winding(I, R_20, R_th, T_air)
-    assert got == (pytest.approx(generator.winding_resistance(R_20, T)), pytest.approx(T))
+@given(st.floats(0.5, 0.9), R, st.floats(0.05, 3.0), st.floats(250.0, 310.0))
+def test_beyond_the_limit_no_temperature_lasts(share, R_20, R_th, T_air):
+    """Resistance and temperature in turn settle below the limit of heat, and run away above it."""
+    for times, lasts in ((share, True), (1.0 / share, False)):
+        I, T = times * generator.heat_limit(R_20, R_th), T_air
+        for _ in range(200):
+            T = min(T_air + R_th * I**2 * generator.winding_resistance(R_20, T), 1e9)
+        assert (T < 1e9) == lasts
 
 
 @given(st.floats(0.0, 1.0), st.floats(0.0, 1.0))
@@ -100,15 +103,6 @@ def test_no_speed_brakes_harder_than_the_peak(p, flux, R, L, share):
     )
 
 
-@given(st.floats(1.0, 200.0), st.floats(1.0, 200.0), R)
-def test_pulses_heat_more_than_their_mean(E, V, R):
-    """RMS is never below the mean, and nothing flows below the battery's voltage."""
-    mean, rms = generator.pulse_charging(E, V, R)
-    assert rms >= mean * (1 - 1e-6) - 1e-9
-    assert mean >= -1e-12
-    assert E > V or (mean == pytest.approx(0.0, abs=1e-9) and rms == pytest.approx(0.0, abs=1e-6))
-
-
 def test_arrays_go_through():
     """Variants on a leading axis come out as they go in."""
     k = np.array([0.5, 1.0, 2.0])
@@ -120,23 +114,25 @@ def test_arrays_go_through():
     "call",
     [
         lambda: generator.emf_between_leads(1.0, "between the ears"),
-        lambda: generator.emf_as_read(1.0, "lead to star point, peak", "single-phase"),
+        lambda: generator.emf_between_leads(1.0, "lead to star point, peak", "single-phase"),
         lambda: generator.emf_from_spin(10.0, 0.0),
-        lambda: generator.emf_from_short_circuit(1.0, 0.0, 0.1, 0.0, 10),
+        lambda: generator.inductance_from_short_circuit(1.0, 0.0, 0.1, 1.0, 10),
         lambda: generator.inductance_from_short_circuit(100.0, 1.0, 1.0, 1.0, 10),
         lambda: generator.commutation_share(1.1),
         lambda: generator.commutation_share(np.array([0.5, -0.1])),
         lambda: generator.torque(1e4, 1.0, 1e-3, 20.0),
         lambda: generator.winding_resistance(1.0, 100.0),
-        lambda: generator.heated_winding(100.0, 1.0, 1.0, 293.15),
-        lambda: generator.pulse_charging(10.0, 0.0, 1.0),
-        lambda: generator.brake_peak(10, 0.02, 0.5, 0.0),
     ],
 )
 def test_out_of_range_is_refused(call):
     """Nothing is clipped in silence."""
     with pytest.raises(ValueError, match=r"\w"):
         call()
+
+
+def test_without_inductance_the_brake_has_no_peak():
+    """It gets stronger without end."""
+    assert generator.brake_peak(10, 0.02, 0.5, 0.0) == (math.inf, math.inf)
 
 
 def test_unknown_insulation_class():

@@ -224,20 +224,12 @@ def test_torque_curve_keeps_given_points():
 CURVE = np.array([3.0, 6.0, 9.0, 15.0]), np.array([0.0, 60.0, 250.0, 300.0])
 
 
-def test_equal_months_make_a_year():
-    """Twelve equal months hold a year of energy."""
-    months = energy.monthly_energy(*CURVE, np.full(12, 5.0))
-    c = 5.0 / math.gamma(1.5)
-    assert months.sum() == pytest.approx(energy.annual_energy(energy.mean_power(*CURVE, c, 2.0)))
-
-
 def test_yield_of_variants():
     """Curves, winds and limits may each have variants."""
     V, P = CURVE
     many = energy.mean_power(V, P * np.array([[1.0], [2.0]]), np.array([5.0, 6.0]), 2.0, np.array([9.0, 12.0]), "zero")
     single = [energy.mean_power(V, P, 5.0, 2.0, 9.0, "zero"), 2.0 * energy.mean_power(V, P, 6.0, 2.0, 12.0, "zero")]
     assert many == pytest.approx(single)
-    assert energy.monthly_energy(V, P * np.ones((2, 1)), np.full((2, 12), 5.0), np.array([2.0, 2.2])).shape == (2, 12)
 
 
 @given(st.floats(3.0, 9.0), st.floats(1.2, 3.5), st.floats(2.0, 20.0), st.floats(2.0, 20.0))
@@ -280,7 +272,6 @@ def test_one_machine_stands_in_winds_of_any_shape():
         lambda: energy.mean_power(CURVE[0][::-1], CURVE[1], 5.0, 2.0),
         lambda: energy.annual_energy(1.0, 1.2),
         lambda: energy.annual_energy(1.0, 0.0, -0.1),
-        lambda: energy.monthly_energy(*CURVE, np.full(11, 5.0)),
         lambda: energy.capacity_factor(1.0, 0.0),
     ],
 )

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from calc.physics import rotor
 from calc.physics.blade import cut_from_pipe
-from calc.physics.polar import tabulated
+from tests.sections import tabulated
 
 R1 = {"D": 0.160, "t": 0.004, "chord_root": 0.095, "chord_tip": 0.045, "R": 0.65, "r_root": 0.08}
 R2 = {"D": 0.250, "t": 0.0062, "chord_root": 0.150, "chord_tip": 0.075, "R": 1.10, "r_root": 0.12}

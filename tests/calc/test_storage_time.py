@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calc.physics.calendar import HOUR
+from calc.physics.calendar import HOUR, HOURS
 from calc.physics.storage_time import Bank, hour_by_hour, on_grid, over_years, simulate
-from calc.physics.synthetic_wind import HOURS, Climate, hourly
+from calc.physics.synthetic_wind import Climate, hourly
 
 V_GRID = np.array([0.0, 3.0, 6.0, 12.0, 40.0])
 P_CURVE = np.array([0.0, 0.0, 60.0, 400.0, 450.0])

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 import scipy
 
-from calc.physics.synthetic_wind import HOURS, MONTH, Climate, hourly, inner_shape, normal_persistence, seasons
+from calc.physics.calendar import HOURS
+from calc.physics.synthetic_wind import MONTH, Climate, hourly, inner_shape, normal_persistence, seasons
 
 WINDY_WINTER = (7.0, 6.5, 6.5, 5.0, 4.5, 4.0, 3.5, 4.0, 5.0, 6.0, 6.5, 7.0)
 CLIMATES = [

@@ -21,24 +21,24 @@ ONE = Machine(
 def test_the_lines_cross_where_the_machine_runs(V):
     """At each balance both torques are equal, and that of the rotor is its power over its speed."""
     points = balance.operate(ONE, np.array([V])).running
-    drives = torque.of_rotor(ONE, np.array([V]), points.omega)[0]
-    assert drives == pytest.approx(torque.of_generator(ONE, points.omega), rel=1e-6)
+    drives = torque.rotor_torque(ONE, np.array([V]), points.omega)[0]
+    assert drives == pytest.approx(torque.generator_torque(ONE, points.omega), rel=1e-6)
     assert drives == pytest.approx(points.rotor / points.omega, rel=1e-6)
 
 
 def test_most_power_lies_at_the_best_tip_speed_ratio():
     """As the machine names it, and nowhere along the curve is there more."""
     winds = np.array([4.0, 8.0])
-    omega, held = torque.best(ONE, winds)
+    omega, held = torque.best_torque(ONE, winds)
     assert omega * 1.1 / winds == pytest.approx(balance.operate(ONE, winds).running.best_tsr)
     speeds = np.linspace(0.0, 50.0, 501)
-    power = torque.of_rotor(ONE, winds, speeds) * speeds
+    power = torque.rotor_torque(ONE, winds, speeds) * speeds
     assert np.all(np.nanmax(power, axis=1) <= omega * held * (1 + 1e-9))
 
 
 def test_beyond_the_curve_nothing_is_known():
     """No number past the last tip-speed ratio: 8 x 4 m/s / 1.1 m is 29.1 rad/s."""
-    got = torque.of_rotor(ONE, np.array([4.0]), np.array([29.0, 29.2]))[0]
+    got = torque.rotor_torque(ONE, np.array([4.0]), np.array([29.0, 29.2]))[0]
     assert np.isnan(got).tolist() == [False, True]
 
 
@@ -50,4 +50,4 @@ def test_beyond_the_curve_nothing_is_known():
 def test_what_has_no_lines_is_refused(V, omega, of):
     """A wind, speeds forwards, one machine."""
     with pytest.raises(ValueError, match="must"):
-        torque.of_rotor(of, np.array([V]), np.array([omega]))
+        torque.rotor_torque(of, np.array([V]), np.array([omega]))

@@ -5,8 +5,9 @@ import pytest
 from scipy.optimize import brentq
 
 from calc.physics import rotor
-from calc.physics.blade import cut_from_pipe, given
-from calc.physics.polar import arc_plate, named, tabulated
+from calc.physics.blade import blade_from_table, cut_from_pipe
+from calc.physics.polar import arc_plate, named_section
+from tests.sections import tabulated
 
 DESIGN_ANGLE = np.radians(7.0)
 _RISE = np.radians(np.arange(-20.0, 20.5, 0.5))
@@ -34,7 +35,7 @@ def test_optimum_blade_reaches_glauert(tsr, cp):
     """No drag, no losses, chord and angle of the optimum rotor: the exact Cp within 0.0003."""
     r = np.linspace(0.005, 1.0, 2000)
     phi = 2 / 3 * np.arctan(1 / (tsr * r))
-    blade = given(r, 8 * np.pi * r * (1 - np.cos(phi)) / 3, phi - DESIGN_ANGLE, 1.0, 0.005, n=200)
+    blade = blade_from_table(r, 8 * np.pi * r * (1 - np.cos(phi)) / 3, phi - DESIGN_ANGLE, 1.0, 0.005, n=200)
     got = rotor.curve(blade, 8.0, tip_speed_ratio=np.array([tsr]), section=IDEAL, losses=False)
     assert got.solved.all()
     assert got.cp[0] == pytest.approx(cp, abs=3e-4)
@@ -60,7 +61,7 @@ BETZ = np.array(
 
 def test_betz_blade_comes_near_the_limit():
     """The Betz blade at its design point lies within 3 % of the exact optimum of 0.5795, and not above."""
-    blade = given(BETZ[:, 0] * 5, BETZ[:, 2] * 5, np.radians(BETZ[:, 1]), 5.0, 0.5, n=60)
+    blade = blade_from_table(BETZ[:, 0] * 5, BETZ[:, 2] * 5, np.radians(BETZ[:, 1]), 5.0, 0.5, n=60)
     got = rotor.curve(blade, 8.0, tip_speed_ratio=np.array([7.0]), section=IDEAL, losses=False)
     assert 0.97 * 0.5795 < got.cp[0] < 0.5795
 
@@ -210,7 +211,7 @@ ATTACHED = [(5.0, 266.0, 592.0), (7.0, 751.0, 1112.0)]
 @pytest.mark.parametrize(("V", "torque", "thrust"), ATTACHED)
 def test_phase_vi_rotor(V, torque, thrust):
     """Two blades, 71.63 rpm, tip at 3 deg: geometry and section of a rotor that was measured."""
-    blade = given(PHASE_VI[:, 0], PHASE_VI[:, 1], np.radians(PHASE_VI[:, 2] + 4.815), 5.029, 1.2575, n=40)
+    blade = blade_from_table(PHASE_VI[:, 0], PHASE_VI[:, 1], np.radians(PHASE_VI[:, 2] + 4.815), 5.029, 1.2575, n=40)
     section = tabulated(np.radians(S809[:, 0]), S809[:, 1], S809[:, 2])
     got = rotor.curve(blade, V, B=2, tip_speed_ratio=np.array([37.72 / V]), section=section)
     force = 0.5 * 1.225 * np.pi * 5.029**2 * V**2
@@ -221,7 +222,7 @@ def test_phase_vi_rotor(V, torque, thrust):
 
 def test_named_section_has_the_zero_lift_angle_of_thin_aerofoil_theory():
     """NACA 4412: thin-aerofoil theory gives no lift at -4.15 deg (Abbott and von Doenhoff, from memory)."""
-    section = named("NACA 4412")
+    section = named_section("NACA 4412")
     degrees = np.linspace(-6.0, 0.0, 61)
     cl, _ = section.at(np.radians(degrees), 1e6)
     assert np.interp(0.0, cl, degrees) == pytest.approx(-4.15, abs=0.5)

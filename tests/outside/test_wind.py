@@ -82,13 +82,6 @@ def test_log_profile(z0, V):
     assert wind.log_profile(6.0, 10.0, 20.0, z0) == pytest.approx(V, abs=5e-5)
 
 
-# NOAA ESRL, LLLJP wind shear formula, exponent 0.2; 1/7 from memory.
-@pytest.mark.parametrize(("alpha", "V"), [(1 / 7, 6.6245), (0.2, 6.8921), (0.25, 7.1352)])
-def test_power_profile(alpha, V):
-    """Power law."""
-    assert wind.power_profile(6.0, 10.0, 20.0, alpha) == pytest.approx(V, abs=1e-4)
-
-
 # Troen and Petersen, European Wind Atlas 1989, as cited in course notes.
 @pytest.mark.parametrize(
     ("ground", "z0"),

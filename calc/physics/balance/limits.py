@@ -8,18 +8,10 @@ from collections.abc import Callable
 import numpy as np
 
 from calc.physics import generator
-from calc.physics.balance.machine import (
-    Array,
-    Flags,
-    Flat,
-    Machine,
-    few_together,
-    flat_numbers,
-    positive_winds,
-    with_winds,
-)
+from calc.physics.arrays import Array, Flags
+from calc.physics.balance.machine import Flat, Machine, few_together, flat_numbers, positive_winds, with_winds
 from calc.physics.balance.operating import straight_zero
-from calc.physics.balance.sides import ALMOST, Circuit, Drive, rotor_torque
+from calc.physics.balance.sides import ALMOST, Circuit, Drive, torque_in_winds
 from calc.physics.roots import bracketed_root
 
 #: Winds at which the first wind that moves something is looked for. [m/s]
@@ -115,7 +107,7 @@ def starting_wind(machine: Machine) -> Array:
     """
     x = flat_numbers(machine)
     held = (x["T_0"] + x["T_cog"])[:, None]
-    found = _first_wind(lambda V: rotor_torque(x, machine, V, np.zeros((1, 1))) - held, len(held))
+    found = _first_wind(lambda V: torque_in_winds(x, machine, V, np.zeros((1, 1))) - held, len(held))
     return found.reshape(machine.variants)
 
 
@@ -254,15 +246,14 @@ def braked(machine: Machine, V: Array, omega: Array | None = None) -> tuple[Arra
 
     def spare(omega: Array) -> Array:
         held = generator.brake_torque(omega, *brake) + generator.drag(omega, x["T_0"][:, None], x["b"][:, None])
-        return rotor_torque(x, machine, winds, omega) - held
+        return torque_in_winds(x, machine, winds, omega) - held
 
     up = spare(start) > 0
     low, high = _settling_between(spare, start, up, winds * machine.tsr[1] / x["R"][:, None], len(machine.tsr))
     # Below the first step of speed the rotor may win nowhere: then it comes to rest.
     f_low, f_high = np.maximum(spare(low), 0.0), np.minimum(spare(high), 0.0)
     settled = np.asarray(bracketed_root(spare, low, high, f_low=f_low, f_high=f_high))
-    with np.errstate(divide="ignore"):
-        peak = brake[2] / (brake[0] * brake[3])
+    _, peak = generator.brake_peak(*brake)
     return settled.reshape(full), (~up & (settled < peak)).reshape(full)
 
 

@@ -8,14 +8,11 @@ from dataclasses import dataclass, fields
 from typing import TypeAlias
 
 import numpy as np
-from numpy.typing import NDArray
 
-from calc.physics import generator
+from calc.physics.arrays import Array
+from calc.physics.metals import COLD
 from calc.units import Num
 
-Array: TypeAlias = NDArray[np.float64]
-Flags: TypeAlias = NDArray[np.bool_]
-Index: TypeAlias = NDArray[np.intp]
 #: All numbers of a machine by name, each of shape (n,), and ``cq`` of shape (n, levels, ratios).
 Flat: TypeAlias = dict[str, Array]
 
@@ -75,7 +72,7 @@ class Machine:
     Notes
     -----
     Steady wind, three-phase winding behind a six-pulse bridge or a machine with brushes behind a diode. A
-    single-phase winding charges in pulses, see :func:`calc.physics.generator.pulse_charging`, and is not covered.
+    single-phase winding charges in pulses and is not covered.
     """
 
     tsr: Array
@@ -96,7 +93,7 @@ class Machine:
     R_b: Num = 0.0
     V_max: Num = math.inf
     R_th: Num = 0.0
-    T_air: Num = generator.COLD
+    T_air: Num = COLD
 
     def __post_init__(self) -> None:
         for name in ("R", "rho", "k", "R_w", "V_oc"):

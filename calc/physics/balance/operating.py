@@ -8,7 +8,8 @@ from typing import Any, TypeAlias, cast
 
 import numpy as np
 
-from calc.physics.balance.machine import Array, Flat, Index, Machine, few_together, flat_numbers, positive_winds
+from calc.physics.arrays import Array, Index
+from calc.physics.balance.machine import Flat, Machine, few_together, flat_numbers, positive_winds
 from calc.physics.balance.results import Operation, Points
 from calc.physics.balance.sides import Circuit, Drive, look_up
 from calc.physics.roots import bracketed_root

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from calc.physics.balance.machine import Array, Flags, Index
+from calc.physics.arrays import Array, Flags, Index
 
 #: A loaded rotor below this share of its best tip-speed ratio is called stalled. Own choice, no source.
 STALLED = 0.6

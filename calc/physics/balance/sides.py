@@ -9,7 +9,8 @@ from typing import Any, cast
 import numpy as np
 
 from calc.physics import generator
-from calc.physics.balance.machine import Array, Flat, Index, Machine
+from calc.physics.arrays import Array, Index
+from calc.physics.balance.machine import Flat, Machine
 
 #: Currents at which the balance is looked at, between none and the most a wind can give.
 _CURRENTS = 96
@@ -156,7 +157,7 @@ class Drive:
         return currents, speeds, torques, cq
 
 
-def rotor_torque(x: Flat, machine: Machine, V: Array, omega: Array) -> Array:
+def torque_in_winds(x: Flat, machine: Machine, V: Array, omega: Array) -> Array:
     """Torque of the rotor at winds and speeds of shape (n, m)."""
     V, omega = np.broadcast_arrays(V, omega)
     R = x["R"][:, None]

@@ -183,12 +183,12 @@ def _state(points: Points, i: int) -> str:
 def _balance(found: Solved, winds: Array, operation: balance.Operation) -> Figure:
     figure, (axes,) = sheet(4.8)
     m, points = found.machine, operation.running
-    best, best_torque = torque.best(m, winds)
+    best, best_torque = torque.best_torque(m, winds)
     begins = _charging_speed(found)
     top = 1.12 * max(float(np.max(points.omega)), begins, 0.8 * float(best[-1]))
     omega = np.linspace(0.0, top, 241)
-    curves = torque.of_rotor(m, winds, omega)
-    holds = torque.of_generator(m, omega)
+    curves = torque.rotor_torque(m, winds, omega)
+    holds = torque.generator_torque(m, omega)
     runs = np.divide(points.rotor, points.omega, out=np.zeros(len(winds)), where=points.omega > 0)
     high = 1.2 * max(float(np.nanmax(curves)), float(np.max(runs)), 1.2 * float(holds[0]))
     axes.axvspan(0, begins * RPM, facecolor="#f1f1f1", zorder=0)
