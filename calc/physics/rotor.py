@@ -396,19 +396,37 @@ def _together(
     blade: Blade, numbers: list[Array], ratios: Array, section: Section | None, losses: bool
 ) -> tuple[Array, Array, Array, Flags, Flags]:
     """Solve a few variants and add up their strips: thrust, torque, bending, solved, inside the table."""
+    strips, Re = _all_strips(blade, numbers, ratios, section, losses)
+    R, r_root = (np.asarray(x)[:, None, None] for x in (blade.R, blade.r_root))
+    r, dr = blade.r[..., None], blade.dr[..., None]
+    speed = np.broadcast_to(ratios * r / R, Re.shape)
+    cn, ct, flow, solved = (x.reshape(Re.shape) for x in _solve(strips, speed.reshape(-1)))
+    strength = np.where(solved, flow, 0.0) * (2 * strips.solidity.reshape(Re.shape) * r * dr / R**2)
+    push = strength * cn
+    return (
+        push.sum(axis=1),
+        (strength * ct * (r / R)).sum(axis=1),
+        (push * ((r - r_root) / R)).sum(axis=1) / numbers[1][:, None],
+        np.asarray(solved.all(axis=1)),
+        np.asarray(strips.section.inside(Re).all(axis=1)),
+    )
+
+
+def _all_strips(
+    blade: Blade, numbers: list[Array], ratios: Array, section: Section | None, losses: bool
+) -> tuple[_Strips, Array]:
+    """Every strip of a few variants at every ratio, flattened, and their Reynolds numbers with all axes."""
     plates, first = _sections(blade, section)
     R, r_root = (np.asarray(x)[:, None, None] for x in (blade.R, blade.r_root))
     V, B, lift, drag, viscosity = (x[:, None, None] for x in numbers)
-    r, dr, chord, twist = (x[..., None] for x in (blade.r, blade.dr, blade.chord, blade.twist))
-    solidity = B * chord / (2 * np.pi * r)
+    r, chord, twist = (x[..., None] for x in (blade.r, blade.chord, blade.twist))
     speed = ratios * r / R
     Re = V * np.sqrt(speed * speed + 4 / 9) * chord / viscosity
     row, share = plates.rows(Re)
     rows, width = plates.excess.shape[-2:]
-    shape = Re.shape
 
     def spread(x: NDArray[T]) -> NDArray[T]:
-        return np.broadcast_to(x, shape).reshape(-1)
+        return np.broadcast_to(x, Re.shape).reshape(-1)
 
     endless = np.full_like(r, np.inf)
     strips = _Strips(
@@ -416,7 +434,7 @@ def _together(
         start=spread((first[..., None] * rows + row) * width),
         share=spread(share),
         inverse_speed=spread(1 / speed),
-        solidity=spread(solidity),
+        solidity=spread(B * chord / (2 * np.pi * r)),
         theta=spread(twist),
         sin_theta=spread(np.sin(twist)),
         cos_theta=spread(np.cos(twist)),
@@ -425,16 +443,7 @@ def _together(
         lift=spread(lift),
         drag=spread(drag),
     )
-    cn, ct, flow, solved = (x.reshape(shape) for x in _solve(strips, spread(speed)))
-    strength = np.where(solved, flow, 0.0) * (2 * solidity * r * dr / R**2)
-    push = strength * cn
-    return (
-        push.sum(axis=1),
-        (strength * ct * (r / R)).sum(axis=1),
-        (push * ((r - r_root) / R)).sum(axis=1) / B[:, 0],
-        np.asarray(solved.all(axis=1)),
-        np.asarray(plates.inside(Re).all(axis=1)),
-    )
+    return strips, Re
 
 
 def starting_cq(
