@@ -71,6 +71,9 @@ _ALL = (
     Quantity("noise.level", "Sound level", "", "dB(A)", 0, 150, "41 dB(A)", "a telephone is not a sound level meter"),
     Quantity("vibration.frequency", "Frequency of a shake or hum", "1/s", "Hz", 0.01, 1e4, "6 Hz"),
     Quantity("blade.mass", "Mass of one blade", "kg", "kg", 0.001, 1000, "0.35 kg"),
+    Quantity(
+        "blade.bolts", "Around the outside of the pipe, from the straight edge to the bolts", "m", "mm", 0, 2, "22 mm"
+    ),
     Quantity("air.temperature", "Air temperature", "kelvin", "degC", 200, 340, "3 degC"),
     Quantity("stop.time", "Time from braking to standstill", "s", "s", 0, 3600, "4 s"),
     Quantity("run.hours", "Hours it turned", "s", "h", 0, 1e9, "480 h"),

@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.reached import Reached
+
 ROOT = Path(__file__).parent.parent
 CALC = sorted((ROOT / "calc").rglob("*.py"))
 JOURNAL = sorted(p for p in (ROOT / "journal").rglob("*.py") if "versions" not in p.parts)
@@ -58,9 +60,9 @@ def imports(path, *, top=False):
 
 
 @pytest.mark.parametrize("path", CALC, ids=name)
-def test_calc_imports_only_itself_numpy_and_the_standard_library(path):
-    """Not the journal, no database, nothing that prints."""
-    allowed = {"calc", "numpy"} | sys.stdlib_module_names
+def test_calc_imports_only_itself_numbers_and_the_standard_library(path):
+    """Numpy and the propagation of uncertainty; not the journal, no database, nothing that prints."""
+    allowed = {"calc", "numpy", "uncertainties"} | sys.stdlib_module_names
     assert {m.split(".")[0] for m in imports(path)} <= allowed - {"sqlite3", "logging"}
 
 
@@ -219,3 +221,27 @@ def test_nothing_is_ever_called_safe(path):
     """Not in any text that people could see; the template filter of that name is no text."""
     text = re.sub(r"\|\s*safe\b", "", path.read_text(encoding="utf-8"))
     assert [line for line in text.splitlines() if SENTENCE.search(line)] == []
+
+
+def test_everything_public_in_calc_is_reached_by_the_program():
+    """What only tests call is offered to the builder or deleted."""
+    sources = {_module(p): p.read_text(encoding="utf-8") for p in [*CALC, *JOURNAL]}
+    assert Reached(sources).not_reached() == []
+
+
+def test_what_is_not_reached_is_named():
+    """A function, a method, a constant, and what only they call; not what the journal or a used name mentions."""
+    lone = """
+USED = 1
+LONE = 3
+def used(): return USED
+def lone(): return other()
+def other(): return LONE
+class Thing:
+    def asked(self): return 1
+    def never_asked(self): return 2
+"""
+    package = "from calc.room.lone import Thing, lone, used"
+    caller = "from calc import room\ndef do(): return room.used() + room.Thing().asked()"
+    found = Reached({"calc.room.lone": lone, "calc.room": package, "journal.caller": caller}).not_reached()
+    assert found == [f"calc.room.lone.{name}" for name in ("LONE", "Thing.never_asked", "lone", "other")]

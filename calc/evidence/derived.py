@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from calc.evidence import uncertainty
+from calc.evidence.uncertainty import Reading, propagated
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,16 +39,15 @@ DERIVED = (
 )  # fmt: skip
 
 
-def derive(d: Derivation, first: tuple[float, float, float], second: tuple[float, float, float]) -> tuple[float, float]:
+def derive(d: Derivation, first: Reading, second: Reading) -> tuple[float, float]:
     """Value of a derived quantity, and its expanded uncertainty (k = 2, about 95 in 100).
 
     Parameters
     ----------
     d : Derivation
         Which.
-    first, second : tuple of float
-        Lower limit, value and upper limit of each reading, in SI; the limits are taken as certain, the truth
-        anywhere between them alike (GUM 4.3.7).
+    first, second : Reading
+        In SI.
 
     Returns
     -------
@@ -58,22 +57,19 @@ def derive(d: Derivation, first: tuple[float, float, float], second: tuple[float
     Raises
     ------
     ZeroDivisionError
-        If a reading by which is divided is zero within its limits.
+        If a reading by which is divided is zero.
 
     Notes
     -----
-    The two are read on different functions of a meter, or with two meters, so their errors are not correlated.
+    The two are read on different functions of a meter, or with two meters, so their errors are not correlated
+    unless both name the same meter.
 
     Examples
     --------
     12.1 V within 0.1 V and 0.3 A within 0.05 A: the current decides.
 
-    >>> P, U = derive(DERIVED[0], (12.0, 12.1, 12.2), (0.25, 0.3, 0.35))
+    >>> P, U = derive(DERIVED[0], Reading(12.0, 12.1, 12.2), Reading(0.25, 0.3, 0.35))
     >>> round(P, 2), round(U, 2)
     (3.63, 0.7)
     """
-    readings = (first, second)
-    value, u = uncertainty.propagated(
-        d.of, [r[1] for r in readings], [float(uncertainty.standard((r[2] - r[0]) / 2.0)) for r in readings]
-    )
-    return value, float(uncertainty.expanded(u))
+    return propagated(d.of, (first, second))

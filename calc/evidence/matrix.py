@@ -33,11 +33,6 @@ class Ranking:
     leader: int | None
     turning: tuple[tuple[int, float], ...]
 
-    @property
-    def robust(self) -> bool:
-        """Whether the leader stays ahead when any one weight moves by a fifth."""
-        return not self.turning
-
 
 def marks(values: Array, more_is_better: bool) -> Array:
     """Marks from 0 to 10 for a computed figure: the best option gets 10, the worst 0, the rest in proportion.
@@ -94,8 +89,8 @@ def rank(scores: Array, weights: Array, shift: float = SHIFT) -> Ranking:
     Examples
     --------
     >>> r = rank(np.array([[3.0, 4.0, 5.0], [4.0, 4.0, 2.0]]), np.array([5.0, 3.0, 2.0]))
-    >>> r.totals.tolist(), r.leader, r.robust
-    ([3.7, 3.6], 0, False)
+    >>> r.totals.tolist(), r.leader, len(r.turning)
+    ([3.7, 3.6], 0, 2)
     """
     if scores.ndim != 2 or scores.shape[1] != len(weights) or np.any(weights <= 0):
         raise ValueError("one positive weight for each criterion is needed")

@@ -1,8 +1,4 @@
-"""Severity, probability and risk of a hazard, after MIL-STD-882E, with money scaled to a hobby.
-
-The words on injury are those of the standard in our own words. Its bands of money, from 100,000 dollars up, mean
-nothing in a shed: the bands here are a proposal of our own, in whatever money the builder counts.
-"""
+"""Risk of a hazard from its severity and probability, after MIL-STD-882E, 11 May 2012, Table III; from memory."""
 
 from __future__ import annotations
 
@@ -16,8 +12,15 @@ _MATRIX = {
 }
 
 
-def risk(severity: int, probability: str) -> str:
+def risk_of_hazard(severity: int, probability: str) -> str:
     """Risk of a cell of the matrix: High, Serious, Medium, Low or Eliminated.
+
+    Parameters
+    ----------
+    severity : int
+        Category, 1 (worst) to 4.
+    probability : str
+        Level, A (often) to F (cannot any more).
 
     Raises
     ------
@@ -26,7 +29,7 @@ def risk(severity: int, probability: str) -> str:
 
     Examples
     --------
-    >>> risk(1, "D")
+    >>> risk_of_hazard(1, "D")
     'Serious'
     """
     if severity not in (1, 2, 3, 4) or probability not in _MATRIX:
@@ -34,7 +37,7 @@ def risk(severity: int, probability: str) -> str:
     return _MATRIX[probability][severity - 1]
 
 
-def code(severity: int, probability: str) -> str:
+def risk_code(severity: int, probability: str) -> str:
     """Risk code, such as ``1D``."""
-    risk(severity, probability)
+    risk_of_hazard(severity, probability)
     return f"{severity}{probability}"

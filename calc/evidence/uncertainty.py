@@ -3,6 +3,9 @@
 A limit is not a standard deviation: it is divided by the square root of three before it is combined (4.3.7).
 Limits of data sheets hold in the maker's band of temperature (often 18 to 28 degC) and for a year after
 calibration; outdoors in winter they do not.
+
+The law of propagation, correlations included, is that of the library ``uncertainties``. It takes 10 ms to load, so
+only the functions that propagate load it.
 """
 
 from __future__ import annotations
@@ -11,15 +14,20 @@ import math
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 import numpy as np
 
 from calc.physics.arrays import Array
 from calc.units import Num
 
-#: Divisor of the half-width of a distribution that gives its standard deviation (GUM 4.3.7, 4.3.9).
-DIVISOR = {"rectangular": math.sqrt(3.0), "triangular": math.sqrt(6.0)}
+if TYPE_CHECKING:
+    from uncertainties import AffineScalarFunc
+
+#: Half-width of limits over the standard deviation of a truth that lies anywhere between them alike (GUM 4.3.7).
+RECTANGULAR = math.sqrt(3.0)
+#: Expanded over standard uncertainty: about 95 in 100 where the distribution is near normal (GUM 6.2).
+COVERAGE = 2.0
 _PART = re.compile(r"(?P<n>\d+(?:\.\d+)?)\s*(?P<kind>% of (?:full scale|range)|% of reading|%|digits?|counts?)?")
 
 
@@ -113,27 +121,45 @@ def accuracy(text: str) -> Accuracy:
     return Accuracy(**parts)
 
 
-def standard(a: Num, shape: str = "rectangular") -> Num:
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What was read, in SI, with limits that are taken as certain.
+
+    Parameters
+    ----------
+    low, value, high : float
+        Lower limit, reading, upper limit. Limits that lie unevenly count with half the distance between them.
+    meter : str
+        Readings of one meter share its error, which does not average away; without a name none is shared.
+    """
+
+    low: float
+    value: float
+    high: float
+    meter: str = ""
+
+
+def standard(a: Num) -> Num:
     """Standard uncertainty of a value known to lie within ``a`` on either side.
 
     Raises
     ------
     ValueError
-        If the limit is negative or the shape is neither rectangular nor triangular.
+        If the limit is negative.
 
     Examples
     --------
-    >>> round(standard(0.15), 4)
-    0.0866
+    120.0 V by a meter of 1 % + 3 digits, so within 1.5 V:
+
+    >>> round(standard(1.5), 3)
+    0.866
     """
     if np.any(np.asarray(a) < 0):
         raise ValueError("a limit is not negative")
-    if shape not in DIVISOR:
-        raise ValueError(f"{shape!r} is neither rectangular nor triangular")
-    return a / DIVISOR[shape]
+    return a / RECTANGULAR
 
 
-def of_mean(x: Sequence[float] | Array) -> tuple[float, float]:
+def mean_with_scatter(x: Sequence[float] | Array) -> tuple[float, float]:
     """Mean of repeated readings, and its standard uncertainty ``s / sqrt(n)`` (GUM 4.2).
 
     Raises
@@ -143,7 +169,9 @@ def of_mean(x: Sequence[float] | Array) -> tuple[float, float]:
 
     Examples
     --------
-    >>> of_mean([5.007, 4.994, 5.005, 4.990, 4.999])
+    Voltages of the GUM's example H.2:
+
+    >>> mean_with_scatter([5.007, 4.994, 5.005, 4.990, 4.999])
     (4.9990, 0.0032)
     """
     if len(x) < 2:
@@ -151,122 +179,59 @@ def of_mean(x: Sequence[float] | Array) -> tuple[float, float]:
     return float(np.mean(x)), float(np.std(x, ddof=1) / math.sqrt(len(x)))
 
 
-def correlations(*x: Sequence[float] | Array) -> Array:
-    """Correlation coefficients of quantities read together, shape (quantities, quantities) (GUM 5.2.3)."""
-    return np.asarray(np.corrcoef(np.asarray(x, dtype=float)))
-
-
-def combined(c: Sequence[float] | Array, u: Sequence[float] | Array, r: Array | None = None) -> float:
-    r"""Combined standard uncertainty, law of propagation.
-
-    .. math:: u_c^2 = \sum_i \sum_j c_i c_j\, u_i u_j\, r_{ij}
-
-    Parameters
-    ----------
-    c, u : array, shape (n,)
-        Sensitivities, and standard uncertainties of the inputs.
-    r : array, shape (n, n), optional
-        Correlation coefficients; none where left out.
-
-    Returns
-    -------
-    u_c : float
-
-    Raises
-    ------
-    ValueError
-        If an uncertainty is negative or the correlations are none.
-
-    Notes
-    -----
-    Readings of one meter share its error: r is 1 for that part, and it does not average away.
+def with_errors(readings: Sequence[Reading]) -> list[AffineScalarFunc]:
+    """Readings as numbers of the library ``uncertainties``; those of one meter err together.
 
     Examples
     --------
-    >>> combined([1.0, 1.0], [3.0, 4.0]), combined([1.0, 1.0], [3.0, 4.0], np.ones((2, 2)))
-    (5.0, 7.0)
+    Half of a voltage more, by one meter and by two:
 
-    References
-    ----------
-    .. [1] JCGM 100:2008 (GUM), equations 10 and 16, from memory.
+    >>> one, two = ([Reading(9.9, 10.0, 10.1, meter), Reading(4.9, 5.0, 5.1, "I1")] for meter in ("I1", "I2"))
+    >>> [round(sum(with_errors(r)).std_dev, 4) for r in (one, two)]
+    [0.1155, 0.0816]
     """
-    part = np.asarray(c, dtype=float) * np.asarray(u, dtype=float)
-    if np.any(np.asarray(u) < 0):
-        raise ValueError("an uncertainty is not negative")
-    R = np.eye(len(part)) if r is None else np.asarray(r, dtype=float)
-    if R.shape != (len(part), len(part)) or not np.allclose(R, R.T) or np.any(np.abs(R) > 1 + 1e-9):
-        raise ValueError("correlations lie between -1 and 1, the same both ways, one for each pair")
-    return math.sqrt(max(float(part @ R @ part), 0.0))
+    from uncertainties import ufloat
+
+    meters: dict[str, AffineScalarFunc] = {}
+    numbers = []
+    for r in readings:
+        own = ufloat(0.0, float(standard(1.0)))
+        error = meters.setdefault(r.meter, own) if r.meter else own
+        numbers.append(r.value + (r.high - r.low) / 2.0 * error)
+    return numbers
 
 
-def propagated(
-    f: Callable[..., float], x: Sequence[float], u: Sequence[float], r: Array | None = None
-) -> tuple[float, float]:
-    """Value of a function of uncertain inputs, and its standard uncertainty to first order.
+def propagated(f: Callable[..., float], readings: Sequence[Reading]) -> tuple[float, float]:
+    """Value of a function of readings, and its expanded uncertainty (k = 2, about 95 in 100), to first order.
 
     Parameters
     ----------
     f : callable
-        Takes the inputs in order.
-    x, u : sequence of float, length n
-        Inputs and their standard uncertainties.
-    r : array, shape (n, n), optional
-        Correlation coefficients.
+        Takes the readings' values in order.
+    readings : sequence of Reading
+        With their limits.
 
     Returns
     -------
-    y, u_c : float
-        Value and combined standard uncertainty.
+    y, U : float
 
     Notes
     -----
-    Sensitivities are taken half an uncertainty to either side, which is the function's own slope as long as it is
-    nearly straight over that; a function that bends within the uncertainty needs samples instead.
+    First order: a function that bends within the limits needs samples instead.
 
     Examples
     --------
     The power in the wind goes with its cube: 10 % in the wind is 30 % in the power.
 
-    >>> y, u_c = propagated(lambda v: v**3, [5.0], [0.5])
-    >>> round(u_c / y, 2)
-    0.3
+    >>> y, U = propagated(lambda v: v**3, [Reading(4.5, 5.0, 5.5)])
+    >>> round(U / COVERAGE / y / (0.1 / RECTANGULAR), 6)
+    3.0
+
+    References
+    ----------
+    .. [1] JCGM 100:2008 (GUM), 5.1.2 and 5.2.2, from memory.
     """
-    c = []
-    for i, (at, by) in enumerate(zip(x, u, strict=True)):
-        if by == 0:
-            c.append(0.0)
-            continue
-        up, down = list(x), list(x)
-        up[i], down[i] = at + by / 2.0, at - by / 2.0
-        c.append((f(*up) - f(*down)) / by)
-    return f(*x), combined(c, u, r)
+    from uncertainties import wrap
 
-
-def expanded(u: Num, k: float = 2.0) -> Num:
-    """Expanded uncertainty ``k u``; k = 2 covers about 95 in 100 where the distribution is near normal."""
-    if k <= 0:
-        raise ValueError("the coverage factor is positive")
-    return k * u
-
-
-def rounded(value: float, u: float) -> tuple[str, str]:
-    """A value and its uncertainty as they are reported: two figures of the latter, the former to the same place.
-
-    Raises
-    ------
-    ValueError
-        If the uncertainty is negative or not finite.
-
-    Examples
-    --------
-    >>> rounded(39.611, 1.504), rounded(0.928571, 0.0000148), rounded(1234.5, 123.0)
-    (('39.6', '1.5'), ('0.928571', '0.000015'), ('1230', '120'))
-    """
-    if not (math.isfinite(u) and u >= 0 and math.isfinite(value)):
-        raise ValueError("value and uncertainty must be finite, and the latter not negative")
-    if u == 0:
-        return f"{value:g}", "0"
-    places = 1 - math.floor(math.log10(u))
-    # 0.0996 rounds to 0.10, which has one place fewer.
-    places = 1 - math.floor(math.log10(round(u, places)))
-    return tuple(f"{round(x, places):.{max(places, 0)}f}" for x in (value, u))  # type: ignore[return-value]
+    y = wrap(f)(*with_errors(readings))
+    return float(y.nominal_value), COVERAGE * float(y.std_dev)

@@ -317,10 +317,10 @@ def state_of_charge(V: Num, chemistry: str) -> tuple[Num, Num, Num]:
 
     Examples
     --------
-    12.1 V at rest: between a fifth and almost three fifths.
+    12.1 V at rest: between a quarter and almost three fifths.
 
     >>> [round(float(s), 2) for s in state_of_charge(12.1 / 6, "flooded lead-acid")]
-    [0.2, 0.44, 0.59]
+    [0.25, 0.44, 0.59]
     """
     if lithium(chemistry):
         raise ValueError("the voltage at rest does not tell the charge of a lithium cell")

@@ -19,12 +19,6 @@ def test_brier_score(p, o, score):
     assert scores.brier(p, o) == pytest.approx(score, abs=5e-7)
 
 
-@pytest.mark.parametrize(("p", "o", "score"), BRIER)
-def test_brier_score_of_1950_is_twice_that(p, o, score):
-    """Summed over yes and no, as in Brier's paper (from memory)."""
-    assert scores.brier(p, o, "both outcomes") == pytest.approx(2 * score, abs=1e-6)
-
-
 def test_calibration_needs_twenty():
     """Under twenty resolved only the count is given."""
     assert scores.calibration([0.8] * 19, [1] * 19) == scores.Calibration(19, ())
@@ -57,12 +51,6 @@ def test_odd_odds_are_refused(p, o):
         scores.brier(p, o)
 
 
-def test_an_unknown_form_is_refused():
-    """The form has to be named right."""
-    with pytest.raises(ValueError, match="form"):
-        scores.brier([0.5], [1], "log")
-
-
 # MIL-STD-882E, Table III, rows A to F, columns 1 to 4. From memory.
 MATRIX = {
     "A": "High High Serious Medium",
@@ -78,14 +66,14 @@ CELLS = [(s, p, word) for p, row in MATRIX.items() for s, word in enumerate(row.
 @pytest.mark.parametrize(("s", "p", "word"), CELLS, ids=[f"{s}{p}" for s, p, _ in CELLS])
 def test_risk_matrix(s, p, word):
     """Every cell."""
-    assert severity.risk(s, p) == word
-    assert severity.code(s, p) == f"{s}{p}"
+    assert severity.risk_of_hazard(s, p) == word
+    assert severity.risk_code(s, p) == f"{s}{p}"
 
 
 def test_risk_never_falls_as_severity_or_probability_rises():
     """Whatever the table: a worse mishap or a likelier one is no lesser risk."""
     rank = ["Eliminated", "Low", "Medium", "Serious", "High"]
-    grid = [[rank.index(severity.risk(s, p)) for s in (1, 2, 3, 4)] for p in "ABCDEF"]
+    grid = [[rank.index(severity.risk_of_hazard(s, p)) for s in (1, 2, 3, 4)] for p in "ABCDEF"]
     assert all(row == sorted(row, reverse=True) for row in grid)
     assert all(list(column) == sorted(column, reverse=True) for column in zip(*grid, strict=True))
 
@@ -94,4 +82,4 @@ def test_risk_never_falls_as_severity_or_probability_rises():
 def test_what_is_not_in_the_matrix_is_refused(wrong):
     """Never taken for the nearest."""
     with pytest.raises(ValueError, match="severity runs"):
-        severity.risk(*wrong)
+        severity.risk_of_hazard(*wrong)

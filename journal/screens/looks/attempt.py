@@ -6,7 +6,9 @@ from sqlmodel import Session
 
 from journal.book.records import get_record
 from journal.book.tables import Attempt, Failure, Measurement, Revision
+from journal.review.by_sheet import tell_by_sheet
 from journal.review.together import derive_from
+from journal.review.verdict import opened
 from journal.review.wording import days_text, wind_text
 from journal.screens.looks.look import Look, View, known_facts, records_of
 from journal.screens.looks.measurement import measurement_line
@@ -21,7 +23,7 @@ def _view(session: Session, a: Attempt) -> View:
     of: Revision = get_record(session, Revision, a.revision_id)
     readings = [m for m in records_of(session, Measurement, of) if m.attempt_id == a.key]
     failed = [f for f in records_of(session, Failure, of) if f.attempt_id == a.key]
-    told = derive_from(readings)
+    told, by_sheet = derive_from(readings), tell_by_sheet(readings, lambda: opened(session, of))
     facts = known_facts(
         ("Revision", of.ref),
         ("When", days_text(a.began, a.ended)),
@@ -37,10 +39,12 @@ def _view(session: Session, a: Attempt) -> View:
     sections = [
         ("Read", [measurement_line(m) for m in readings]),
         ("Worked out from these, 95 in 100 within the limits", [t.text for t in told]),
+        ("Worked out with the sheet", [t.text for t in by_sheet]),
         ("Failures", [f"{f.ref} {f.saw}" for f in failed]),
     ]
     data = {
         **record_data(a), "on": of.ref, "measurements": [m.ref for m in readings], "derived": told,
+        "by_sheet": by_sheet,
         "failures": [f.ref for f in failed],
     }  # fmt: skip
     return View(f"{a.ref} {a.did}", facts, sections, data)

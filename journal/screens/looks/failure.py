@@ -59,7 +59,7 @@ def _seen(session: Session, f: Failure, of: Revision) -> Facts:
 
 
 def _risk(worst: int, likelihood: str) -> str:
-    return f"{severity.code(worst, likelihood)}, {severity.risk(worst, likelihood).lower()}"
+    return f"{severity.risk_code(worst, likelihood)}, {severity.risk_of_hazard(worst, likelihood).lower()}"
 
 
 def _corrected(session: Session, f: Failure, loop: failures.Loop) -> Facts:

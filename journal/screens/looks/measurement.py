@@ -7,7 +7,8 @@ from sqlmodel import Session
 from calc.quantities import QUANTITIES
 from journal.book.records import get_record
 from journal.book.tables import Attempt, Measurement, Revision
-from journal.review.verdict import measured_text
+from journal.review.by_sheet import tell_by_sheet
+from journal.review.verdict import measured_text, opened
 from journal.review.wording import day_text, wind_text
 from journal.screens.looks.look import Look, View, known_facts
 from journal.screens.terminal import record_data
@@ -40,8 +41,10 @@ def _view(session: Session, m: Measurement) -> View:
         ("Remember", QUANTITIES[m.quantity].note),
         ("Private note", m.private_note),
     )
-    data = {**record_data(m), "on": of.ref, "attempt": attempt.ref if attempt else None}
-    return View(f"{m.ref} {QUANTITIES[m.quantity].meaning}", facts, [], data)
+    told = tell_by_sheet([m], lambda: opened(session, of))
+    data = {**record_data(m), "on": of.ref, "attempt": attempt.ref if attempt else None, "by_sheet": told}
+    sections = [("Worked out with the sheet", [t.text for t in told])]
+    return View(f"{m.ref} {QUANTITIES[m.quantity].meaning}", facts, sections, data)
 
 
 LOOK = Look("measurements", Measurement, ("On", "What", "Value", "Connected", "Wind"), _row, _view)

@@ -1,0 +1,107 @@
+"""The back-EMF constant of a spin test against numpy's straight line and many drawn errors; what an attempt shows."""
+
+import math
+
+import numpy as np
+import pytest
+
+from calc.evidence.spin_test import constant_from_spins
+from calc.evidence.uncertainty import Reading
+from journal.book import attempts, measurements
+from journal.screens.record import gather_record
+
+RPM = math.pi / 30.0
+SPEEDS = np.array([200.0, 350.0, 500.0, 800.0]) * RPM
+K, KEPT = 0.154, 1.1
+#: Scatter about the line, in volts.
+OFF = np.array([0.02, -0.03, 0.0, 0.01])
+
+
+def readings(values, share, meter):
+    """Readings by one meter, within a share of themselves."""
+    return [Reading(x * (1 - share), x, x * (1 + share), meter) for x in values]
+
+
+def test_the_line_is_that_of_least_squares():
+    """numpy.polyfit through the same points; without doubt in the readings the scatter about it is what is left.
+
+    Standard errors of slope and intercept as in any textbook of statistics, s / sqrt(Sxx) and so on; from memory.
+    """
+    V = K * SPEEDS - KEPT + OFF
+    got = constant_from_spins(readings(SPEEDS, 0.0, "t"), readings(V, 0.0, "m"))
+    (slope, at_zero), covariance = np.polyfit(SPEEDS, V, 1, cov=True)
+    assert (got.k, got.kept) == pytest.approx((slope, -at_zero))
+    assert (got.U_k, got.U_kept) == pytest.approx(tuple(2.0 * np.sqrt(np.diag(covariance))), rel=1e-6)
+
+
+def test_meters_that_err_alike_against_drawn_errors():
+    """20,000 pairs of meters, each wrong by one share of its limits at all speeds, drawn evenly (GUM supplement 1)."""
+    V = K * SPEEDS - KEPT
+    got = constant_from_spins(readings(SPEEDS, 0.02, "tachometer"), readings(V, 0.01, "meter"))
+    rng = np.random.default_rng(1)
+    a, b = rng.uniform(-1, 1, (2, 20000, 1))
+    w, v = SPEEDS * (1 + 0.02 * a), V * (1 + 0.01 * b)
+    w_off, v_off = (x - x.mean(axis=1, keepdims=True) for x in (w, v))
+    slopes = (w_off * v_off).sum(axis=1) / (w_off**2).sum(axis=1)
+    kept = slopes * w.mean(axis=1) - v.mean(axis=1)
+    assert got.U_k == pytest.approx(2.0 * slopes.std(), rel=0.02)
+    assert got.U_kept == pytest.approx(2.0 * kept.std(), rel=0.02)
+
+
+def test_errors_of_one_meter_do_not_average_away():
+    """A hundred readings by one meter are no surer than it is; by a hundred meters they are."""
+    speeds, V = np.linspace(10.0, 90.0, 100), K * np.linspace(10.0, 90.0, 100)
+    one = constant_from_spins(readings(speeds, 0.0, "t"), readings(V, 0.01, "m"))
+    many = constant_from_spins(readings(speeds, 0.0, "t"), readings(V, 0.01, ""))
+    assert one.U_k / one.k == pytest.approx(2.0 * 0.01 / math.sqrt(3.0))
+    assert many.U_k < 0.3 * one.U_k
+
+
+def test_one_speed_again_and_again_gives_the_mean_of_the_ratios():
+    """Nothing can then be said of diodes; the scatter of the ratios counts (GUM 4.2), and the limits of the meters."""
+    V = np.array([9.0, 9.1, 8.9, 9.0])
+    got = constant_from_spins(readings([60.0] * 4, 0.01, "t"), readings(V, 0.01, "m"))
+    u = math.hypot(0.15 * 0.01 * math.sqrt(2.0 / 3.0), np.std(V / 60.0, ddof=1) / 2.0)
+    assert (got.k, got.U_k, got.kept) == (pytest.approx(0.15), pytest.approx(2.0 * u, rel=1e-3), None)
+
+
+@pytest.mark.parametrize(("speeds", "volts"), [([1.0], [1.0]), ([1.0, 2.0], [1.0]), ([0.0, 2.0], [0.0, 1.0])])
+def test_what_is_no_spin_test_is_refused(speeds, volts):
+    """Two pairs, and a shaft that turns."""
+    with pytest.raises(ValueError, match=r"pairs|positive"):
+        constant_from_spins(readings(speeds, 0.01, "t"), readings(volts, 0.01, "m"))
+
+
+def spun(s, pairs, load="nothing connected"):
+    """An attempt with a table of speeds and voltages; None where one was not read."""
+    a = attempts.log(s, "spun it with a drill", load=load)
+    for rpm, volts in pairs:
+        for quantity, typed in (("rotor.speed", rpm), ("generator.open_voltage", volts)):
+            missing = {"missing": "slipped"} if typed is None else {}
+            measurements.log(s, quantity, typed, attempt=a.ref, **missing)
+    return gather_record(s, a.ref)
+
+
+def test_an_attempt_shows_the_constant_of_its_spins(s):
+    """300, 600 and 900 rpm, 3.9, 8.7 and 13.6 V: 4.85 V for 300 rpm, so 61.9 rpm a volt, and 0.97 V lost; by hand."""
+    view = spun(s, [("300 rpm", "3.9 V"), ("600 rpm", "8.7 V"), (None, "11 V"), ("900 rpm", "13.6 V")])
+    (told,) = view.data["derived"]
+    assert told.value == pytest.approx(4.85 / (300.0 * RPM))
+    assert told.refs == ("M1", "M2", "M3", "M4", "M7", "M8")
+    assert "by 3 pairs of speed and voltage: 61.9 rpm/V ± " in told.text
+    assert "0.97 V" in told.text
+    assert told.text in dict(view.sections)["Worked out from these, 95 in 100 within the limits"]
+
+
+@pytest.mark.parametrize(
+    ("pairs", "load"),
+    [
+        ([("300 rpm", "3.9 V")], "battery"),
+        ([("300 rpm", "3.9 V"), ("600 rpm", "8.7 V")], "battery"),
+        ([("300 rpm", "3.9 V"), ("600 rpm", None)], "nothing connected"),
+    ],
+    ids=["loaded pair", "loaded", "one pair left"],
+)
+def test_no_constant_without_a_spin_test(s, pairs, load):
+    """Under load, or with a single pair, no line can be drawn."""
+    assert not any("pairs of speed" in told.text for told in spun(s, pairs, load).data["derived"])
