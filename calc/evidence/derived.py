@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from calc.evidence.uncertainty import Reading, propagated
+from calc.evidence.uncertainty import LimitedReading, propagated
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,14 +39,14 @@ DERIVED = (
 )  # fmt: skip
 
 
-def derive(d: Derivation, first: Reading, second: Reading) -> tuple[float, float]:
+def derive(d: Derivation, first: LimitedReading, second: LimitedReading) -> tuple[float, float]:
     """Value of a derived quantity, and its expanded uncertainty (k = 2, about 95 in 100).
 
     Parameters
     ----------
     d : Derivation
         Which.
-    first, second : Reading
+    first, second : LimitedReading
         In SI.
 
     Returns
@@ -68,7 +68,7 @@ def derive(d: Derivation, first: Reading, second: Reading) -> tuple[float, float
     --------
     12.1 V within 0.1 V and 0.3 A within 0.05 A: the current decides.
 
-    >>> P, U = derive(DERIVED[0], Reading(12.0, 12.1, 12.2), Reading(0.25, 0.3, 0.35))
+    >>> P, U = derive(DERIVED[0], LimitedReading(12.0, 12.1, 12.2), LimitedReading(0.25, 0.3, 0.35))
     >>> round(P, 2), round(U, 2)
     (3.63, 0.7)
     """

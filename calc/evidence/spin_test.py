@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from calc.evidence.uncertainty import COVERAGE, Reading, mean_with_scatter, with_errors
+from calc.evidence.uncertainty import COVERAGE, LimitedReading, mean_with_scatter, with_errors
 from calc.physics.generator import emf_from_spin
 
 if TYPE_CHECKING:
@@ -36,14 +36,14 @@ class SpinTest:
     U_kept: float | None = None
 
 
-def constant_from_spins(speeds: Sequence[Reading], voltages: Sequence[Reading]) -> SpinTest:
+def constant_from_spins(speeds: Sequence[LimitedReading], voltages: Sequence[LimitedReading]) -> SpinTest:
     r"""Back-EMF constant from pairs of speed and voltage, by the straight line through them.
 
     .. math:: V = k \omega - V_d
 
     Parameters
     ----------
-    speeds, voltages : sequence of Reading, length n
+    speeds, voltages : sequence of LimitedReading, length n
         Taken together, with nothing connected. [rad/s], [V]
 
     Returns
@@ -68,8 +68,8 @@ def constant_from_spins(speeds: Sequence[Reading], voltages: Sequence[Reading]) 
     by the diodes.
 
     >>> rpm = math.pi / 30.0
-    >>> speeds = [Reading(0.99 * n * rpm, n * rpm, 1.01 * n * rpm, "tachometer") for n in (300.0, 600.0, 900.0)]
-    >>> got = constant_from_spins(speeds, [Reading(0.99 * V, V, 1.01 * V, "meter") for V in (3.9, 8.7, 13.6)])
+    >>> speeds = [LimitedReading(0.99 * n * rpm, n * rpm, 1.01 * n * rpm, "tachometer") for n in (300.0, 600.0, 900.0)]
+    >>> got = constant_from_spins(speeds, [LimitedReading(0.99 * V, V, 1.01 * V, "meter") for V in (3.9, 8.7, 13.6)])
     >>> round(1.0 / got.k / rpm, 1), round(got.U_k / got.k, 3), round(got.kept, 1)
     (61.9, 0.02, 1.0)
     """

@@ -122,7 +122,7 @@ def accuracy(text: str) -> Accuracy:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class LimitedReading:
     """What was read, in SI, with limits that are taken as certain.
 
     Parameters
@@ -179,16 +179,18 @@ def mean_with_scatter(x: Sequence[float] | Array) -> tuple[float, float]:
     return float(np.mean(x)), float(np.std(x, ddof=1) / math.sqrt(len(x)))
 
 
-def with_errors(readings: Sequence[Reading]) -> list[AffineScalarFunc]:
+def with_errors(readings: Sequence[LimitedReading]) -> list[AffineScalarFunc]:
     """Readings as numbers of the library ``uncertainties``; those of one meter err together.
 
     Examples
     --------
-    Half of a voltage more, by one meter and by two:
+    Two voltages added, read by one meter and by two:
 
-    >>> one, two = ([Reading(9.9, 10.0, 10.1, meter), Reading(4.9, 5.0, 5.1, "I1")] for meter in ("I1", "I2"))
-    >>> [round(sum(with_errors(r)).std_dev, 4) for r in (one, two)]
-    [0.1155, 0.0816]
+    >>> for meter in ("I1", "I2"):
+    ...     both = [LimitedReading(9.9, 10.0, 10.1, "I1"), LimitedReading(9.9, 10.0, 10.1, meter)]
+    ...     print(round(sum(with_errors(both)).std_dev, 4))
+    0.1155
+    0.0816
     """
     from uncertainties import ufloat
 
@@ -201,14 +203,14 @@ def with_errors(readings: Sequence[Reading]) -> list[AffineScalarFunc]:
     return numbers
 
 
-def propagated(f: Callable[..., float], readings: Sequence[Reading]) -> tuple[float, float]:
+def propagated(f: Callable[..., float], readings: Sequence[LimitedReading]) -> tuple[float, float]:
     """Value of a function of readings, and its expanded uncertainty (k = 2, about 95 in 100), to first order.
 
     Parameters
     ----------
     f : callable
         Takes the readings' values in order.
-    readings : sequence of Reading
+    readings : sequence of LimitedReading
         With their limits.
 
     Returns
@@ -223,7 +225,7 @@ def propagated(f: Callable[..., float], readings: Sequence[Reading]) -> tuple[fl
     --------
     The power in the wind goes with its cube: 10 % in the wind is 30 % in the power.
 
-    >>> y, U = propagated(lambda v: v**3, [Reading(4.5, 5.0, 5.5)])
+    >>> y, U = propagated(lambda v: v**3, [LimitedReading(4.5, 5.0, 5.5)])
     >>> round(U / COVERAGE / y / (0.1 / RECTANGULAR), 6)
     3.0
 

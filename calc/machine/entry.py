@@ -22,7 +22,6 @@ G = TypeVar("G", bound="Group")
 #: Units in which a builder counts, in SI.
 AH = 3600.0
 MM2 = 1e-6
-RPM = 0.10471975511965977
 DEG = 0.017453292519943295
 
 

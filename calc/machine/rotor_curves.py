@@ -80,23 +80,6 @@ class RotorCurves:
         ratio = self.tsr[last[..., 0]] + self.tsr[1] * a / np.where(a > b, a - b, 1.0)
         return np.asarray(np.where(falls.any(axis=-1), ratio, self.tsr[1]))
 
-    def bending(self, V: Num, tsr: Num) -> Num | None:
-        """Bending coefficient of one blade's root at a wind and tip-speed ratio, shape (...,)."""
-        if self.cm is None:
-            return None
-        level = np.interp(np.log(V), np.log(self.winds), np.arange(len(self.winds)))
-        low = np.minimum(np.floor(level).astype(int), len(self.winds) - 2)
-        place = np.interp(tsr, RATIOS, np.arange(len(RATIOS)))
-        left = np.minimum(np.floor(place).astype(int), len(RATIOS) - 2)
-        up, right = level - low, place - left
-        shape = np.broadcast_shapes(np.shape(low), np.shape(left), self.cm.shape[:-2])
-        cm = np.broadcast_to(self.cm, (*shape, *self.cm.shape[-2:]))
-        rows = np.indices(shape, sparse=True) if shape else ()
-        corner = {(i, j): cm[(*rows, low + i, left + j)] for i in (0, 1) for j in (0, 1)}
-        below = corner[0, 0] * (1 - right) + corner[0, 1] * right
-        above = corner[1, 0] * (1 - right) + corner[1, 1] * right
-        return np.asarray(below * (1 - up) + above * up)
-
 
 def rotor_of(x: Inputs) -> RotorCurves | Unknown:
     """The rotor of a sheet: from the shape of its blades, or as a simple curve; computed once for all rules."""

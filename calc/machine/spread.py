@@ -98,11 +98,6 @@ def draw(n: int, name: str, seed: int = SEED) -> NDArray[np.float64]:
     return shares
 
 
-def sample_count(samples: Design) -> int | None:
-    """Number of samples in a sampled design; None if no number of it was doubtful."""
-    return next((len(value) for _, _, value in values(samples) if isinstance(value, np.ndarray)), None)
-
-
 def limits(path: str, value: float, share: float) -> tuple[float, float]:
     """Limits of a number known within a share of itself, kept inside its permitted range.
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, TypeVar, cast
+from typing import Any, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,7 +28,6 @@ OK, MARGINAL, FAIL, DANGER = 0, 1, 2, 3
 _STATUS = (Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER)
 
 Text = Callable[[], str]
-T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from journal.book.tables import Measurement
 from journal.review.together import NOTHING, reading_of
 
 if TYPE_CHECKING:
-    from calc.evidence.uncertainty import Reading
+    from calc.evidence.uncertainty import LimitedReading
 
 Read: TypeAlias = Mapping[str, Measurement]
 
@@ -60,9 +60,9 @@ def tell_by_sheet(readings: list[Measurement], sheet: Callable[[], RevisionSheet
     return found
 
 
-def _stated(values: RevisionSheet, *entries: Entry[Any]) -> list[Reading] | None:
+def _stated(values: RevisionSheet, *entries: Entry[Any]) -> list[LimitedReading] | None:
     """Numbers of the sheet with their doubt; None where one is not stated."""
-    from calc.evidence.uncertainty import Reading
+    from calc.evidence.uncertainty import LimitedReading
 
     found = []
     for name in (entry.path for entry in entries):
@@ -70,7 +70,7 @@ def _stated(values: RevisionSheet, *entries: Entry[Any]) -> list[Reading] | None
         if number is None:
             return None
         low, high = values.doubts.get(name, (number, number))
-        found.append(Reading(low, number, high))
+        found.append(LimitedReading(low, number, high))
     return found
 
 

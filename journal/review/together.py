@@ -11,7 +11,7 @@ from journal.book.sheet import limits_of
 from journal.book.tables import Measurement
 
 if TYPE_CHECKING:
-    from calc.evidence.uncertainty import Reading
+    from calc.evidence.uncertainty import LimitedReading
 
 #: What is connected to the generator in a spin test.
 NOTHING = "nothing connected"
@@ -75,9 +75,9 @@ def _share(value: float, wide: float) -> str:
     return f" ± {100 * wide / abs(value):.2g} %" if value else ""
 
 
-def reading_of(m: Measurement, shared: str = "") -> Reading:
+def reading_of(m: Measurement, shared: str = "") -> LimitedReading:
     """A reading with its limits; of readings that are ``shared``, those by one meter err together."""
-    from calc.evidence.uncertainty import Reading
+    from calc.evidence.uncertainty import LimitedReading
 
     low, high = limits_of(m)
-    return Reading(low, m.value or 0.0, high, shared and f"{shared} {m.instrument or ''}")
+    return LimitedReading(low, m.value or 0.0, high, shared and f"{shared} {m.instrument or ''}")

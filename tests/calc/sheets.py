@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import math
+
 from calc.finding import Finding
 from calc.machine.catalogue.storage import DUMP_PLACES
 from calc.machine.catalogue.wiring import MAST_EARTHS
 from calc.machine.design import build_design
-from calc.machine.entry import AH, MM2, RPM, Value
+from calc.machine.entry import AH, MM2, Value
 from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.engine import judge_rules
+
+#: A turn a minute. [rad/s]
+RPM = math.pi / 30.0
 
 #: A machine with which most rules are content; cases change what they need.
 GOOD: dict[str, Value] = {

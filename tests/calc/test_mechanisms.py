@@ -8,7 +8,7 @@ import pytest
 from calc import quantities
 from calc.finding import Source
 from calc.machine import design, spread
-from calc.machine.entry import AH, DEG, MM2, RPM
+from calc.machine.entry import AH, DEG, MM2
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.system import System
 from calc.mechanisms import ALL, MECHANISMS, explaining
@@ -24,7 +24,7 @@ from calc.mechanisms.base import (
     symptoms_of,
 )
 from calc.mechanisms.judge import FailedMachine, judge_mechanisms, separating_measurement
-from tests.calc.sheets import GOOD
+from tests.calc.sheets import GOOD, RPM
 
 BATTERY = "battery"
 #: Enough for a verdict, and quick.

@@ -7,13 +7,13 @@ import pytest
 
 from calc.finding import Status
 from calc.machine.design import build_design
-from calc.machine.entry import AH, RPM, Value
+from calc.machine.entry import AH, Value
 from calc.machine.inputs import Inputs
 from calc.machine.solving import Solved, solve_machine
 from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.engine import judge_rules, judge_variants
-from tests.calc.sheets import GOOD
+from tests.calc.sheets import GOOD, RPM
 
 OK, MARGINAL, FAIL, DANGER, UNKNOWN = Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER, Status.UNKNOWN
 STATED = ("rotor.power_coefficient", "rotor.tip_speed_ratio", "rotor.free_tip_speed_ratio")

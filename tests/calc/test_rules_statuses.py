@@ -8,13 +8,13 @@ from calc.machine.catalogue.house import NEUTRALS
 from calc.machine.catalogue.storage import DUMP_PLACES, SECOND_MEANS
 from calc.machine.catalogue.wiring import GENERATOR_SWITCHES, MAST_EARTHS
 from calc.machine.design import build_design
-from calc.machine.entry import AH, MM2, RPM
+from calc.machine.entry import AH, MM2
 from calc.machine.system import System
 from calc.physics import wiring
 from calc.rules import RULES
 from calc.rules.engine import judge_rules
 from tests.calc import test_rules_machine as machine
-from tests.calc.sheets import findings
+from tests.calc.sheets import RPM, findings
 from tests.outside.turning_points import RELATED, ROWS
 
 OK, MARGINAL, FAIL, DANGER, UNKNOWN = (

@@ -5,22 +5,24 @@ import math
 import pytest
 
 from calc.evidence import by_sheet
-from calc.evidence.uncertainty import Reading
-from journal.book import attempts, common, measurements, sheet
+from calc.evidence.uncertainty import LimitedReading
+from journal.book import records, sheet
+from journal.book.attempts import AttemptTyped, log_attempt
+from journal.book.measurements import MeasurementTyped, log_measurement
 from journal.screens.record import gather_record
 from tests.outside.test_storage import AT_REST, RAMSEY
 
 
 def exact(x):
     """A reading without doubt."""
-    return Reading(x, x, x)
+    return LimitedReading(x, x, x)
 
 
 @pytest.mark.parametrize(("chemistry", "state", "volts"), AT_REST)
 def test_charge_of_a_bank_covers_every_publication(chemistry, state, volts):
     """The published voltages are those of 12 V; a bank of 24 V is twice as high, and a vague reading widens it."""
     got = by_sheet.charge_at_rest(exact(2.0 * volts), 24.0, chemistry)
-    wide = by_sheet.charge_at_rest(Reading(2.0 * volts - 0.2, 2.0 * volts, 2.0 * volts + 0.2), 24.0, chemistry)
+    wide = by_sheet.charge_at_rest(LimitedReading(2.0 * volts - 0.2, 2.0 * volts, 2.0 * volts + 0.2), 24.0, chemistry)
     assert got.low - 1e-3 <= state <= got.high + 1e-3
     assert wide.low <= got.low <= got.value <= got.high <= wide.high
     assert wide.value == got.value
@@ -36,7 +38,7 @@ def test_acid_tells_the_same_as_its_voltage(density, volts):
 
 def test_a_winding_is_a_thermometer():
     """0.50 to 0.65 ohm from 20 degC gives 96.35 degC, worked by hand; T + 234.5 errs by the shares of both readings."""
-    got = by_sheet.temperature_of_winding(Reading(0.637, 0.65, 0.663), Reading(0.49, 0.50, 0.51))
+    got = by_sheet.temperature_of_winding(LimitedReading(0.637, 0.65, 0.663), LimitedReading(0.49, 0.50, 0.51))
     assert got.value - 273.15 == pytest.approx(96.35, abs=0.005)
     assert got.high - got.value == pytest.approx(2 * (96.35 + 234.5) * 0.02 * math.sqrt(2 / 3), rel=1e-3)
 
@@ -65,10 +67,10 @@ SHEET = {
 def told(s, readings, **changed):
     """What one attempt and its readings tell with the sheet."""
     items = {path: {"typed": typed, "provenance": "data plate"} for path, typed in (SHEET | changed).items() if typed}
-    sheet.set_values(s, common.revision(s), items)
-    a = attempts.log(s, "on the bench", load="nothing connected")
+    sheet.set_values(s, records.find_revision(s), items)
+    a = log_attempt(s, AttemptTyped("on the bench", load_state="nothing connected"))
     for quantity, typed, *more in readings:
-        measurements.log(s, quantity, typed, attempt=a.ref, **(more[0] if more else {}))
+        log_measurement(s, MeasurementTyped(quantity, typed, attempt=a.ref, **(more[0] if more else {})))
     return gather_record(s, a.ref).data["by_sheet"]
 
 
@@ -99,7 +101,7 @@ def test_acid_bolts_warmth_and_inductance(s):
 
 #: Readings that tell nothing, with what is changed on the sheet.
 SILENT = {
-    "charging": ([("battery.voltage", "12.1 V", {"load": "battery"})], {}),
+    "charging": ([("battery.voltage", "12.1 V", {"load_state": "battery"})], {}),
     "lithium": ([("battery.voltage", "12.1 V")], {"storage.chemistry": "LiFePO4"}),
     "no bank": ([("battery.voltage", "12.1 V")], {"storage.voltage": None}),
     "no battery rests there": ([("battery.voltage", "14.4 V")], {}),

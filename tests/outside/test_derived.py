@@ -5,14 +5,14 @@ import math
 import pytest
 
 from calc.evidence.derived import DERIVED, derive
-from calc.evidence.uncertainty import Reading
+from calc.evidence.uncertainty import LimitedReading
 from journal.book import attempts, measurements
 from journal.screens.record import gather_record
 
 
 def test_a_product_adds_relative_variances():
     """GUM 5.1.6 (JCGM 100:2008, from memory): relative variances of a product or quotient add. By hand."""
-    V, I = Reading(27.0, 27.2, 27.4), Reading(3.1, 3.4, 3.7)
+    V, I = LimitedReading(27.0, 27.2, 27.4), LimitedReading(3.1, 3.4, 3.7)
     P, U = derive(DERIVED[0], V, I)
     relative = math.hypot(0.2 / math.sqrt(3) / 27.2, 0.3 / math.sqrt(3) / 3.4)
     assert pytest.approx((27.2 * 3.4, 2 * 27.2 * 3.4 * relative), rel=1e-4) == (P, U)

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from calc.evidence.spin_test import constant_from_spins
-from calc.evidence.uncertainty import Reading
-from journal.book import attempts, measurements
+from calc.evidence.uncertainty import LimitedReading
+from journal.book.attempts import AttemptTyped, log_attempt
+from journal.book.measurements import MeasurementTyped, log_measurement
 from journal.screens.record import gather_record
 
 RPM = math.pi / 30.0
@@ -19,7 +20,7 @@ OFF = np.array([0.02, -0.03, 0.0, 0.01])
 
 def readings(values, share, meter):
     """Readings by one meter, within a share of themselves."""
-    return [Reading(x * (1 - share), x, x * (1 + share), meter) for x in values]
+    return [LimitedReading(x * (1 - share), x, x * (1 + share), meter) for x in values]
 
 
 def test_the_line_is_that_of_least_squares():
@@ -74,11 +75,11 @@ def test_what_is_no_spin_test_is_refused(speeds, volts):
 
 def spun(s, pairs, load="nothing connected"):
     """An attempt with a table of speeds and voltages; None where one was not read."""
-    a = attempts.log(s, "spun it with a drill", load=load)
+    a = log_attempt(s, AttemptTyped("spun it with a drill", load_state=load))
     for rpm, volts in pairs:
         for quantity, typed in (("rotor.speed", rpm), ("generator.open_voltage", volts)):
-            missing = {"missing": "slipped"} if typed is None else {}
-            measurements.log(s, quantity, typed, attempt=a.ref, **missing)
+            missing = "slipped" if typed is None else None
+            log_measurement(s, MeasurementTyped(quantity, typed, attempt=a.ref, missing=missing))
     return gather_record(s, a.ref)
 
 

@@ -24,7 +24,7 @@ def test_gum_h2_means(read, mean, u):
 
 def within(value, half, meter=""):
     """A reading within limits on either side."""
-    return un.Reading(value - half, value, value + half, meter)
+    return un.LimitedReading(value - half, value, value + half, meter)
 
 
 def test_gum_voltmeter():
@@ -65,7 +65,7 @@ def test_power_from_a_cheap_meter():
 
 def test_uneven_limits_count_by_half_their_distance():
     """GUM 4.3.8, from memory, without the shift of the mean: 5.6 with limits 5.3 and 6.1."""
-    y, U = un.propagated(lambda x: x, [un.Reading(5.3, 5.6, 6.1)])
+    y, U = un.propagated(lambda x: x, [un.LimitedReading(5.3, 5.6, 6.1)])
     assert (y, U) == pytest.approx((5.6, 2 * 0.4 / 3**0.5))
 
 

@@ -20,8 +20,8 @@ import scipy
 
 from calc.finding import Status
 from calc.machine.catalogue import catalogue
-from calc.machine.entry import AH, MM2, RPM, Value
-from tests.calc.sheets import GOOD
+from calc.machine.entry import AH, MM2, Value
+from tests.calc.sheets import GOOD, RPM
 from tests.calc.test_rules_machine import PIPE
 
 OK, MARGINAL, FAIL, DANGER, UNKNOWN = Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER, Status.UNKNOWN

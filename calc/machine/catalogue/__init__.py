@@ -60,24 +60,6 @@ def catalogue() -> dict[str, Entry[Any]]:
     return {entry.path: entry for place in _GROUPS.values() for entry in place.entries()}
 
 
-@cache
-def entry_at(path: str) -> Entry[Any]:
-    """The input of a full name, with its label.
-
-    Raises
-    ------
-    KeyError
-        If the catalogue has no such name; the argument is the name as given.
-
-    Examples
-    --------
-    >>> entry_at("cable.main.length") == Sheet.cable.length["main"]
-    True
-    """
-    bare, label = split(path)
-    return catalogue()[bare] if label is None else catalogue()[bare][label]
-
-
 def split(path: str) -> tuple[str, str | None]:
     """Split a name into the name without label, and the label.
 
