@@ -16,7 +16,7 @@ def register(to: Commands) -> None:
 
 
 def writeup(
-    reader: Annotated[str | None, typer.Option("--for", help="forum, neighbour or workshop.")] = None,
+    reader: Annotated[str | None, typer.Option("--for", help="Who reads it: forum, neighbour, workshop.")] = None,
     form: Annotated[str, typer.Option("--format", help="md or html.")] = "md",
     out: Annotated[Path | None, typer.Option("--out", help="File to write; else stdout.")] = None,
     include: Annotated[
@@ -32,17 +32,20 @@ def writeup(
     Example: galebook writeup --for forum --format html --out history.html
     """
     from journal.book.written import word
-    from journal.publish import story, writeup
+    from journal.publish import saving, story, writeup
+    from journal.publish.private import PRIVATE
+    from journal.publish.readers import READERS
 
-    reader = word(ask(reader, "For whom", flag="--for", words=writeup.READERS), writeup.READERS, "--for") or ""
+    readers = tuple(READERS)
+    reader = word(ask(reader, "For whom", flag="--for", words=readers), readers, "--for") or ""
     form = word(form, writeup.FORMS, "--format") or "md"
-    chosen = frozenset(word(what, writeup.PRIVATE, "--include") or "" for what in include or [])
+    chosen = frozenset(word(what, PRIVATE, "--include") or "" for what in include or [])
     with session() as s, waiting("Writing"):
-        made = writeup.render(story.tell(s), reader, form, templates, chosen, writeup.folder_of(out) if out else None)
+        made = writeup.render(story.tell(s), reader, form, templates, chosen, saving.folder_of(out) if out else None)
     if out is None:
         typer.echo(made.text, nl=False)
     else:
-        writeup.save(made, out)
+        saving.save(made, out)
         say(f"Wrote {out}.")
     if made.left_out:
         say("Left out: " + ", ".join(made.left_out) + ".")

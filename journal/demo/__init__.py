@@ -28,7 +28,8 @@ from journal.demo.scene import Scene, Step
 from journal.demo.second_machine import SPRING, SUMMER
 from journal.demo.sheets import SPIN_TEST
 from journal.errors import Refused
-from journal.publish import story, writeup
+from journal.publish import saving, story, writeup
+from journal.publish.readers import READERS
 from journal.review import acceptance, forecast, proof, weighing
 
 SCENES = (AUTUMN, GALE, WINTER, SPRING, SUMMER)
@@ -74,7 +75,7 @@ def play(folder: Path) -> Iterator[str]:
         If one of its files is there already.
     """
     path, table = folder / "demo.db", folder / "spin-test.csv"
-    outs = {(r, f): folder / f"{r}.{f}" for r in writeup.READERS for f in writeup.FORMS}
+    outs = {(r, f): folder / f"{r}.{f}" for r in READERS for f in writeup.FORMS}
     for file in (path, table, *outs.values()):
         if file.exists():
             raise Refused(f"{file} exists already", "Name another folder, or remove it first")
@@ -87,7 +88,7 @@ def play(folder: Path) -> Iterator[str]:
     with store.journal(path) as s:
         tale = story.tell(s)
     for (reader, form), out in outs.items():
-        writeup.save(writeup.render(tale, reader, form, folder=writeup.folder_of(out)), out)
+        saving.save(writeup.render(tale, reader, form, folder=saving.folder_of(out)), out)
         yield f"Wrote {out}."
 
 

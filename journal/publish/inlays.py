@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import html
 import re
-from collections.abc import Callable
 from typing import Any
 
 from journal.book.tables import Attachment
 from journal.errors import BadInput
 from journal.publish import figures, photos
+from journal.publish.environment import markdown_text
 from journal.publish.figures import Picture
-from journal.publish.story import Story
+from journal.publish.readers import Reader
+from journal.publish.redact import Redacted
 
 _TOKEN = re.compile(r"<p>\s*GALEBOOKINLAY(\d+)\s*</p>")
 
@@ -21,39 +22,48 @@ class Inlays:
 
     Parameters
     ----------
-    tale : Story
+    told : Redacted
         Whose pictures.
-    reader, form : str
+    reader : Reader
+        Which of them, and of which revision.
+    form : str
         As for :func:`journal.publish.writeup.render`.
     folder : str or None
         Folder beside a Markdown file in which its pictures lie; None where there is no place for any.
-    escape : callable
-        How a text is made harmless for Markdown.
     """
 
-    def __init__(self, tale: Story, reader: str, form: str, folder: str | None, escape: Callable[[Any], str]) -> None:
-        self.tale = tale
-        self.form = form
+    def __init__(self, told: Redacted, reader: Reader, form: str, folder: str | None) -> None:
+        self._told = told
+        self._reader = reader
+        self._form = form
         self.folder = folder
-        self.escape = escape
-        self.files: dict[str, bytes] = {}
-        self._pictures = {p.name: p for p in figures.pictures(tale, reader)} if form == "html" or folder else {}
+        self._made: dict[str, list[Picture]] = {}
         self._places: list[str] = []
+        self.files: dict[str, bytes] = {}
 
     def picture(self, name: str) -> Any:
         """One picture by name, or by the beginning of its name all of them; nothing if there is none."""
         from markupsafe import Markup
 
-        found = [p for key, p in self._pictures.items() if key == name or key.startswith(f"{name}-")]
-        return Markup("\n\n").join(self._set(p) for p in found)
+        return Markup("\n\n").join(self._set(p) for p in self._named(name))
+
+    def _named(self, name: str) -> list[Picture]:
+        if self._form != "html" and not self.folder:
+            return []
+        entry = next((e for e in figures.FIGURES if name == e or name.startswith(f"{e}-")), None)
+        if entry is None or not self._reader.pictures(entry):
+            return []
+        if entry not in self._made:
+            self._made[entry] = figures.pictures_named(self._told, entry, built_only=self._reader.built_only)
+        return [p for p in self._made[entry] if p.name == name or p.name.startswith(f"{name}-")]
 
     def _set(self, p: Picture) -> Any:
         from markupsafe import Markup
 
-        if self.form == "html":
+        if self._form == "html":
             return self._place(p.uri, p.alt, p.title)
         self.files[f"{p.name}.png"] = p.png
-        return Markup(f"![{self.escape(p.alt)}]({self.folder}/{p.name}.png)")
+        return Markup(f"![{markdown_text(p.alt)}]({self.folder}/{p.name}.png)")
 
     def photo(self, a: Attachment) -> Any:
         """One attached photo; for any other file its name, and nothing for a private one."""
@@ -62,18 +72,19 @@ class Inlays:
         if a.private:
             return Markup("")
         caption = a.caption or ""
-        named = Markup(f"File {a.ref}: {self.escape(a.filename)}{f' ({self.escape(caption)})' if caption else ''}.")
-        if not a.media_type.startswith("image/") or (self.form == "md" and self.folder is None):
-            return named
+        named = f"File {a.ref}: {markdown_text(a.filename)}{f' ({markdown_text(caption)})' if caption else ''}."
+        kept = self._told.photos.get(a.ref)
+        if kept is None or not a.media_type.startswith("image/") or (self._form == "md" and self.folder is None):
+            return Markup(named)
         try:
-            shot = photos.publish(a, self.tale.stored[a.ref])
-            if self.form == "html":
+            shot = photos.publish(a, kept)
+            if self._form == "html":
                 return self._place(photos.data_uri(shot), caption or f"Photo {a.ref}", caption)
         except (BadInput, OSError):
             # A picture that cannot be opened is named like any other file.
-            return named
+            return Markup(named)
         self.files[shot.name] = shot.data
-        return Markup(f"![{self.escape(caption or a.ref)}]({self.folder}/{shot.name})")
+        return Markup(f"![{markdown_text(caption or a.ref)}]({self.folder}/{shot.name})")
 
     def _place(self, uri: str, alt: str, caption: str) -> Any:
         from markupsafe import Markup

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
-from sqlmodel import Session
+from sqlmodel import Session, select
 
 from calc.finding import Finding, Status
+from calc.machine.design import Design
 from journal.book import attachments, decisions, failures, parts, sheet
 from journal.book.records import all_records, current_build, get_record, standing_record
 from journal.book.tables import (
+    NUMBERED,
     Attachment,
     Attempt,
     Build,
@@ -22,12 +24,15 @@ from journal.book.tables import (
     Failure,
     Measurement,
     Numbered,
+    Option,
     Part,
     PartUse,
     Revision,
 )
 from journal.book.written import when
 from journal.errors import BadInput
+from journal.publish import private
+from journal.publish.numbers import MachineTold
 from journal.review import predictions, verdict, weighing
 from journal.review.options import DecisionView, view_decision
 from journal.review.wording import cost_text, days_text, wind_text
@@ -35,6 +40,8 @@ from journal.review.wording import cost_text, days_text, wind_text
 if TYPE_CHECKING:
     from calc.mechanisms.judge import JudgedMechanism
     from journal.review.why import Why
+
+R = TypeVar("R", bound=Numbered)
 
 #: What a reader wants to know of a machine first, in this order.
 KEY_FIGURES = (
@@ -101,11 +108,41 @@ class Failed:
 
 
 @dataclass(frozen=True)
+class Checked:
+    """What the checks say of a revision, worst first."""
+
+    revision: Revision
+    findings: list[Finding]
+
+    def with_status(self, *statuses: Status) -> list[Finding]:
+        """Findings with one of some statuses."""
+        return [f for f in self.findings if f.status in statuses]
+
+
+@dataclass(frozen=True)
+class Compared:
+    """Two revisions side by side, as in :class:`journal.review.verdict.Comparison`; sums of money in words."""
+
+    old: Checked
+    new: Checked
+    changed: list[verdict.Changed]
+    parts_gone: list[Part]
+    parts_new: list[Part]
+    parts_kept: list[Part]
+    cost_old: str
+    cost_new: str
+    turns: list[verdict.Turn]
+    measured: list[verdict.Beside]
+    answers: list[verdict.Answer]
+
+
+@dataclass(frozen=True)
 class Chapter:
     """One revision."""
 
     revision: Revision
     parent: Revision | None
+    design: Design
     figures: list[Figure]
     sheet: list[Figure]
     parts: list[tuple[Part, PartUse]]
@@ -116,7 +153,7 @@ class Chapter:
     failed: list[Failed]
     decisions: list[DecisionView]
     accepted: list[tuple[Decision, Finding]]
-    review: verdict.Review
+    review: Checked
 
     def findings(self, *words: str) -> list[Finding]:
         """Findings with some statuses, for templates."""
@@ -130,8 +167,7 @@ class Story:
     build: Build
     today: str
     chapters: list[Chapter]
-    comparison: verdict.Comparison | None
-    stored: dict[str, Path]
+    comparison: Compared | None
     predictions: predictions.Predictions
 
     @property
@@ -156,19 +192,82 @@ class Story:
         return [f for c in self.chapters for f in c.failed if f.loop.next_step]
 
 
-def tell(session: Session) -> Story:
+@dataclass(frozen=True, eq=False)
+class Tale:
+    """All that was gathered of a build, private or not; what may go out of it, :mod:`journal.publish.redact` decides.
+
+    Parameters
+    ----------
+    story : Story
+        Records and views.
+    machines : dict of str to MachineTold
+        Numbers of each revision, by its reference.
+    photos : dict of str to Path
+        Where the copy of each attachment lies, by its reference.
+    secrets : dict of str to list of str
+        Every private text of the build by kind, also of records that are in no story, such as withdrawn ones.
+    currencies : frozenset of str
+        Codes of the money in which anything has a price.
+    """
+
+    story: Story
+    machines: dict[str, MachineTold]
+    photos: dict[str, Path]
+    secrets: dict[str, list[str]]
+    currencies: frozenset[str]
+
+
+def tell(session: Session) -> Tale:
     """Gather the tale of the build meant."""
     build = current_build(session)
     revisions = [r for r in all_records(session, Revision, build) if r.frozen_at or _begun(session, build, r)]
-    chapters = [_chapter(session, build, r) for r in revisions]
+    reviews = {r.ref: verdict.check(session, r.ref) for r in revisions}
+    chapters = [_chapter(session, build, reviews[r.ref]) for r in revisions]
     pair = _last_pair(chapters)
-    return Story(
-        build=build,
-        today=when("today"),
-        chapters=chapters,
-        comparison=verdict.side_by_side(session, pair[0].review, pair[1].review) if pair else None,
-        predictions=predictions.record(session),
-        stored={a.ref: attachments.stored_at(session, a) for a in all_records(session, Attachment, build)},
+    compared = verdict.side_by_side(session, *(reviews[c.revision.ref] for c in pair)) if pair else None
+    return Tale(
+        story=Story(
+            build=build,
+            today=when("today"),
+            chapters=chapters,
+            comparison=_compared(compared) if compared else None,
+            predictions=predictions.record(session),
+        ),
+        machines={ref: MachineTold(ref, r.system, r.sheet.readings, r.sheet.claims) for ref, r in reviews.items()},
+        photos={a.ref: attachments.stored_at(session, a) for a in all_records(session, Attachment, build)},
+        secrets=_secrets(session, build),
+        currencies=frozenset(
+            code for table in (Part, Option) for code in session.exec(select(table.currency).distinct()) if code
+        ),
+    )
+
+
+def _secrets(session: Session, build: Build) -> dict[str, list[str]]:
+    found = {kind: [getattr(build, name)] for name, kind in private.OF_THE_BUILD.items()}
+    records = [r for kind in NUMBERED.values() for r in all_records(session, kind, build, withdrawn=True)]
+    for record in (build, *records):
+        for name, kind in private.FIELDS.items():
+            found.setdefault(kind, []).append(getattr(record, name, None))
+    return {kind: [t for t in texts if isinstance(t, str)] for kind, texts in found.items() if kind != "prices"}
+
+
+def _checked(result: verdict.Review) -> Checked:
+    return Checked(result.revision, result.findings)
+
+
+def _compared(c: verdict.Comparison) -> Compared:
+    return Compared(
+        old=_checked(c.old),
+        new=_checked(c.new),
+        changed=c.changed,
+        parts_gone=c.parts_gone,
+        parts_new=c.parts_new,
+        parts_kept=c.parts_kept,
+        cost_old=cost_text(c.cost_old),
+        cost_new=cost_text(c.cost_new),
+        turns=c.turns,
+        measured=c.measured,
+        answers=c.answers,
     )
 
 
@@ -190,42 +289,51 @@ def _last_pair(chapters: list[Chapter]) -> tuple[Chapter, Chapter] | None:
     return None
 
 
-def _chapter(session: Session, build: Build, r: Revision) -> Chapter:
-    result = verdict.check(session, r.ref)
+def _chapter(session: Session, build: Build, result: verdict.Review) -> Chapter:
+    r = result.revision
     bill = parts.on_revision(session, r)
-    read = [m for m in all_records(session, Measurement, build) if m.revision_id == r.key]
-    attempts = [a for a in all_records(session, Attempt, build) if a.revision_id == r.key]
-    tried = [
-        Tried(
-            a,
-            days_text(a.began, a.ended),
-            wind_text(a),
-            [m for m in read if m.attempt_id == a.key],
-            attachments.attachments_of(session, a.ref),
-        )
-        for a in attempts
-    ]
-    claims = [
-        (c, [f for f in result.findings if f.subject == f"claim.{c.ref}"])
-        for c in all_records(session, Claim, build)
-        if c.revision_id == r.key
-    ]
-    made = [d for d in all_records(session, Decision, build) if d.revision_id == r.key]
+    read = _on(r, all_records(session, Measurement, build))
     figures = [_figure(result, path) for path in result.sheet.values]
     return Chapter(
         revision=r,
         parent=get_record(session, Revision, r.parent_id),
+        design=result.sheet.design,
         figures=_key(figures),
         sheet=figures,
-        parts=bill,
+        parts=[(p, use) for p, use in bill],
         cost=cost_text(parts.cost(bill)),
-        claims=claims,
-        tried=sorted(tried, key=lambda t: t.attempt.began),
+        claims=[
+            (c, [f for f in result.findings if f.subject == f"claim.{c.ref}"])
+            for c in _on(r, all_records(session, Claim, build))
+        ],
+        tried=[
+            _tried(session, a, read)
+            for a in sorted(_on(r, all_records(session, Attempt, build)), key=lambda attempt: attempt.began)
+        ],
         read_apart=[m for m in read if m.attempt_id is None],
-        failed=[_failed(session, f, result) for f in all_records(session, Failure, build) if f.revision_id == r.key],
-        decisions=[view_decision(session, d.ref) for d in made if d.kind == "design"],
+        failed=[_failed(session, f, result) for f in _on(r, all_records(session, Failure, build))],
+        decisions=[
+            view_decision(session, d.ref)
+            for d in _on(r, all_records(session, Decision, build))
+            if d.kind == "design"
+        ],
         accepted=[(d, result.by_key[key]) for key, d in result.accepted.items() if key in result.by_key],
-        review=result,
+        review=_checked(result),
+    )  # fmt: skip
+
+
+def _on(r: Revision, records: list[R]) -> list[R]:
+    """Those of some records that are of a revision."""
+    return [record for record in records if getattr(record, "revision_id", None) == r.key]
+
+
+def _tried(session: Session, a: Attempt, read: list[Measurement]) -> Tried:
+    return Tried(
+        a,
+        days_text(a.began, a.ended),
+        wind_text(a),
+        [m for m in read if m.attempt_id == a.key],
+        attachments.attachments_of(session, a.ref),
     )
 
 

@@ -7,15 +7,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
-from typing import TextIO
+from typing import Protocol, TextIO
 
 import numpy as np
 
 from calc.physics import balance, torque
 from calc.physics.storage_time import Array
 from calc.units import digits
-from journal.publish.figures import solved
-from journal.publish.figures.solved import OfRevision
+from journal.book.sheet import RevisionSheet
+from journal.book.tables import Revision
+from journal.publish import numbers
 
 #: Size of the whole plot, and columns left of the plotting area for numbers.
 ROWS, COLUMNS, LEFT = 12, 60, 7
@@ -36,6 +37,15 @@ _MARKS: dict[str, str | int | None] = {
     "┤": "|",
 }
 RPM = 30.0 / math.pi
+
+
+class OfRevision(Protocol):
+    """Whatever tells of one revision: a review, or what was solved of it."""
+
+    @property
+    def revision(self) -> Revision: ...  # noqa: D102
+    @property
+    def sheet(self) -> RevisionSheet: ...  # noqa: D102
 
 
 def can_show_blocks(stream: TextIO) -> bool:
@@ -126,10 +136,10 @@ def plot_power(review: OfRevision, *, blocks: bool = True) -> list[str] | None:
     blocks : bool
         Whether block characters can be shown; see :func:`can_show_blocks`.
     """
-    found = solved.solve(review)
+    found = numbers.solved_machine(review.sheet.system)
     if found is None:
         return None
-    read = solved.readings(review)
+    read = numbers.power_readings(review.sheet.system, review.sheet.readings)
     watts = found.operation.running.charge
     top = _round_up(max(float(np.max(watts)), *(m.power[1] for m in read), 1.0))
     canvas = _Canvas(float(found.winds[-1]), top, blocks)
@@ -153,14 +163,14 @@ def plot_torques(review: OfRevision, *, blocks: bool = True) -> list[str] | None
     blocks : bool
         Whether block characters can be shown; see :func:`can_show_blocks`.
     """
-    found = solved.solve(review)
+    found = numbers.solved_machine(review.sheet.system)
     if found is None:
         return None
     m = found.machine
     limit = float(np.asarray(found.limit))
     winds = np.array([v for v in (4.0, 7.0, 10.0) if v <= limit] or [limit])
     points = balance.operate(m, winds).running
-    begins = float(np.asarray((m.V_oc + m.V_d) / m.k))
+    begins = numbers.charging_speed(found)
     fastest = _round_up(1.1 * max(float(np.max(points.omega)), begins) * RPM)
     omega = np.linspace(0.0, fastest / RPM, 200)
     curves = torque.rotor_torque(m, winds, omega)

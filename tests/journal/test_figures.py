@@ -17,9 +17,11 @@ from PIL import Image
 from calc.finding import Status
 from journal import demo
 from journal.book import attempts, builds, failures, measurements, sheet, store
-from journal.publish import figures
+from journal.publish import figures, inlays, redact
 from journal.publish import story as story_of
-from journal.publish.figures import canvas, records, solved
+from journal.publish.figures import canvas
+from journal.publish.numbers import MachineTold
+from journal.publish.readers import READERS
 from journal.review import verdict
 
 EVERY = (
@@ -27,11 +29,23 @@ EVERY = (
 )  # fmt: skip
 
 
+def gathered(s):
+    """The tale of a journal, as somebody may have it who may have nothing private."""
+    return redact.for_reader(story_of.tell(s), frozenset())
+
+
 @pytest.fixture(scope="module")
 def tale(told):
     """The demo's tale."""
     with store.journal(told / "demo.db") as s:
-        yield story_of.tell(s)
+        yield gathered(s)
+
+
+@pytest.fixture(scope="module")
+def r2(told):
+    """The sheet of the demo's second machine."""
+    with store.journal(told / "demo.db") as s:
+        yield verdict.check(s, "r2").sheet
 
 
 @pytest.fixture(scope="module")
@@ -52,7 +66,11 @@ WHO = {"forum": EVERY[:-1], "neighbour": EVERY[:1], "workshop": EVERY}
 @pytest.mark.parametrize("reader", WHO)
 def test_who_gets_which(tale, reader):
     """The neighbour where it stands, the forum all but the battery's week, the builder all."""
-    assert tuple(p.name for p in figures.pictures(tale, reader)) == WHO[reader]
+    given = inlays.Inlays(tale, READERS[reader], "md", "folder")
+    for name in (*EVERY, "nothing of that name"):
+        given.picture(name)
+    assert set(given.files) == {f"{name}.png" for name in WHO[reader]}
+    assert [p.name for p in figures.pictures(tale)] == list(EVERY)
 
 
 def test_svg_stands_for_itself(picture):
@@ -118,7 +136,7 @@ def test_the_words_tell_its_numbers(drawn, name):
 
 def test_the_words_of_the_findings_are_their_count(tale, drawn):
     """Each status as often as the checks found it."""
-    newest = tale.newest.review
+    newest = tale.story.newest.review
     for status in Status:
         count = len(newest.with_status(status))
         assert (f"{count} {status}" in drawn["findings"].alt.partition("r2: ")[2]) == (count > 0)
@@ -129,10 +147,10 @@ import hashlib, sys
 from pathlib import Path
 from calc.machine import spread
 from journal.book import store
-from journal.publish import figures, story
+from journal.publish import figures, redact, story
 spread.SAMPLES = 24
 with store.journal(Path(sys.argv[1])) as s:
-    for p in figures.pictures(story.tell(s), "forum")[1:5]:
+    for p in figures.pictures(redact.for_reader(story.tell(s), frozenset()))[1:5]:
         print(p.name, hashlib.sha256(p.svg.encode() + p.png).hexdigest())
 """
 
@@ -159,10 +177,11 @@ def test_a_style_of_the_reader_changes_nothing(drawn):
 
 def test_curves_go_through_what_was_computed(tale):
     """The band holds the curve where the rotor charges steadily, and the wind of a Beaufort number is that at 10 m."""
-    curve = solved.curve(tale.newest.review)
+    newest = tale.machines["r2"]
+    curve = newest.curve
     at = np.interp(5.0, curve.winds, curve.power)
     assert np.interp(5.0, curve.band_winds, curve.low) < at < np.interp(5.0, curve.band_winds, curve.high) * 1.2
-    (read,) = solved.readings(tale.newest.review)
+    (read,) = newest.readings
     # 5.5 to 8.0 m/s (Bft 4) at 10 m over hedged farmland, roughness 0.1 m: ln(8 / 0.1) / ln(10 / 0.1) at 8 m.
     assert read.wind == pytest.approx((5.5 * 0.9515, 8.0 * 0.9515), rel=1e-3)
     # 3.1 to 3.7 A at 26.5 to 26.7 V.
@@ -172,7 +191,7 @@ def test_curves_go_through_what_was_computed(tale):
 def test_an_empty_build_has_few_pictures(path):
     """What the checks miss can be shown; nothing else, and nothing raises."""
     with store.journal(path) as s:
-        made = figures.pictures(story_of.tell(s))
+        made = figures.pictures(gathered(s))
     assert {p.name for p in made} <= {"findings"}
     assert all(p.svg and p.png for p in made)
 
@@ -180,19 +199,19 @@ def test_an_empty_build_has_few_pictures(path):
 def test_a_build_without_revisions_has_none(path):
     """Not even an empty one."""
     with store.journal(path) as s:
-        assert figures.pictures(replace(story_of.tell(s), chapters=[], comparison=None)) == []
+        told = gathered(s)
+        assert figures.pictures(replace(told, story=replace(told.story, chapters=[], comparison=None))) == []
 
 
 GROUPS = ("site", "rotor", "blade", "generator", "cable", "storage", "dump", "mast", "load", "inverter", "house")
 
 
 @pytest.mark.parametrize("group", GROUPS)
-def test_an_incomplete_sheet_never_raises(tale, group):
+def test_an_incomplete_sheet_never_raises(r2, group):
     """With a whole group of the sheet gone, what can still be shown is shown."""
-    whole = tale.newest.review
-    values = {p: v for p, v in whole.sheet.values.items() if p.partition(".")[0] != group}
-    part = verdict.Review(whole.revision, replace(whole.sheet, values=values), whole.findings, {})
-    made = [figures.torques(part), figures.watts(part), figures.week(part), figures.elevation(part)]
+    part = replace(r2, values={p: v for p, v in r2.values.items() if p.partition(".")[0] != group})
+    machine = MachineTold("r2", part.system)
+    made = [f(machine) for f in (figures.torques, figures.watts, figures.week, figures.elevation)]
     assert all(p.svg.startswith("<?xml") for p in made if p)
     assert (made[0] is None) == (group in ("rotor", "generator", "storage"))
     assert (made[3] is None) == (group in ("rotor", "mast"))
@@ -215,12 +234,12 @@ def test_an_incomplete_sheet_never_raises(tale, group):
         ("site.mean_wind", 12.0, None, figures.week),
     ],
 )
-def test_an_odd_sheet_never_raises(tale, path, number, word, draw):
+def test_an_odd_sheet_never_raises(r2, path, number, word, draw):
     """No battery, one phase, a generator that never charges, a toy, a giant: a picture or none."""
-    whole = tale.newest.review
     row = sheet.SheetValue(revision_id=1, path=path, typed="", number=number, word=word, provenance="measured")
-    part = verdict.Review(whole.revision, replace(whole.sheet, values=whole.sheet.values | {path: row}), [], {})
-    one = draw([part]) if draw is figures.power else draw(part)
+    odd = replace(r2, values=r2.values | {path: row})
+    machine = MachineTold("r2", odd.system)
+    one = draw((machine,)) if draw is figures.power else draw(machine)
     assert (one is None) == (word in ("none", "single-phase") and draw is figures.power)
     if one:
         ET.fromstring(one.svg)
@@ -229,7 +248,7 @@ def test_an_odd_sheet_never_raises(tale, path, number, word, draw):
 
 def test_loads_that_go_short_are_shown(tale):
     """r1 hardly charges: in its worst week the loads lack power, and the picture says for how long."""
-    week = figures.week(tale.chapters[0].review)
+    week = figures.week(tale.machines["r1"])
     hours = int(re.search(r"for (\d+) hours", week.alt)[1])
     assert 24 < hours <= 168
 
@@ -261,7 +280,7 @@ def test_many_events_share_their_names(path):
             )
             if not i % 7:
                 failures.log_failure(s, failures.FailureTyped("it stopped", attempt=f"A{i + 1}"))
-        one = figures.timeline(story_of.tell(s))
+        one = figures.timeline(gathered(s).story)
     assert "40 attempts, 6 failures, 6 of them still open" in one.alt
     with Image.open(io.BytesIO(one.png)) as image:
         assert image.width == 720
@@ -293,7 +312,7 @@ def test_two_builds_do_not_mix(path):
         attempts.log_attempt(s, attempts.AttemptTyped("ran it", began="2026-01-01"))
         builds.start(s, builds.BuildTyped("Another machine"))
         s.info["build"] = "Another machine"
-        assert figures.timeline(story_of.tell(s)) is None
+        assert figures.timeline(gathered(s).story) is None
 
 
 def test_many_readings_are_told_by_their_range(tmp_path):
@@ -310,9 +329,10 @@ def test_many_readings_are_told_by_their_range(tmp_path):
                 ),
             )
     with store.journal(tmp_path / "demo.db") as s:
-        drawn = {p.name: p for p in figures.pictures(story_of.tell(s))}
+        told = gathered(s)
+        drawn = {p.name: p for p in figures.pictures(told)}
         # Its words are drawn as outlines, so they are looked up before that.
-        words = [t.get_text() for t in records._findings([verdict.check(s, "r2")]).axes[0].texts]
+        words = [t.get_text() for t in drawn["findings"].draw().axes[0].texts]
     assert re.search(r"22 readings, 3 to 110 W in 5\.2 to 10 m/s\.", drawn["power"].alt)
     assert "+12" in words
     assert Image.open(io.BytesIO(drawn["power"].png)).size[0] > 400

@@ -9,6 +9,7 @@ from calc.machine import solving
 from journal.book import attempts, measurements, records, revisions, sheet, store
 from journal.publish import story as stories
 from journal.publish import writeup
+from journal.publish.readers import READERS
 from journal.review import verdict
 
 #: Sheets that are whole, half, wild, and without a battery.
@@ -74,7 +75,7 @@ def test_the_pages_say_what_check_says(story, run):
     """The story behind every write-up carries the findings of check."""
     checked = {ref: _keyed(_json(run, "check", ref)["findings"]) for ref in ("r1", "r2")}
     with store.journal(story) as s:
-        for chapter in stories.tell(s).chapters:
+        for chapter in stories.tell(s).story.chapters:
             seen = {f.key: str(f.status) for f in chapter.review.findings}
             assert seen == checked[chapter.revision.ref]
 
@@ -129,7 +130,7 @@ def test_all_pages_of_a_story_are_made_from_the_same_machines(story, solves):
     """Three readers of two revisions take no more solves than one."""
     with store.journal(story) as s:
         tale = stories.tell(s)
-        for reader in writeup.READERS:
+        for reader in READERS:
             writeup.render(tale, reader, "html")
     assert dict(solves) == {"plain": 2, "sampled": 2}
 

@@ -24,8 +24,8 @@ from journal.book import (
     store,
 )
 from journal.errors import BadInput, Refused
+from journal.publish import page, saving, writeup
 from journal.publish import story as story_of
-from journal.publish import writeup  # fmt: skip
 from journal.review import acceptance, forecast, proof, weighing
 from tests.conftest import BUILD
 
@@ -254,10 +254,10 @@ class _Page(HTMLParser):
 
 def parsed(text):
     """The body of a page, read."""
-    page = _Page()
+    made = _Page()
     # Pictures of our own stand in figures that are set in after the cleaning.
-    page.feed(re.sub(r"<figure>.*?</figure>", "", text.split("<body>")[1], flags=re.DOTALL))
-    return page
+    made.feed(re.sub(r"<figure>.*?</figure>", "", text.split("<body>")[1], flags=re.DOTALL))
+    return made
 
 
 def test_hostile_text_stays_text(path):
@@ -266,10 +266,10 @@ def test_hostile_text_stays_text(path):
     for begin in (0, 5, 11, 23):
         _everywhere(path, HOSTILE[begin:] + HOSTILE[:begin])
         for reader in READERS:
-            page = parsed(render(path, reader, "html"))
-            assert set(page.tags) <= {*writeup._TAGS, "main"}
-            assert (page.attributes, page.comments) == ([], [])
-            words += " ".join(page.text.split())
+            seen = parsed(render(path, reader, "html"))
+            assert set(seen.tags) <= {*page.TAGS, "main"}
+            assert (seen.attributes, seen.comments) == ([], [])
+            words += " ".join(seen.text.split())
     assert [t for t in HOSTILE if " ".join(t.split())[:100].rstrip(".") not in words] == []
 
 
@@ -369,9 +369,9 @@ def test_a_written_file_is_whole_or_not_there(story, tmp_path, monkeypatch):
     def full(*_):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(writeup.os, "replace", full)
+    monkeypatch.setattr(saving.os, "replace", full)
     with pytest.raises(Refused, match="No space left"):
-        writeup.save(writeup.Made("new", ()), out)
+        saving.save(saving.Made("new", ()), out)
     assert {p.name: p.read_text() for p in out.parent.iterdir()} == {"forum.md": "the old one"}
 
 
@@ -379,7 +379,7 @@ def test_a_device_is_not_replaced_by_a_file(tmp_path):
     """A pipe named as the output stays a pipe."""
     os.mkfifo(tmp_path / "pipe")
     with pytest.raises(Refused, match="not a plain file"):
-        writeup.save(writeup.Made("x", ()), tmp_path / "pipe")
+        saving.save(saving.Made("x", ()), tmp_path / "pipe")
     assert (tmp_path / "pipe").is_fifo()
 
 

@@ -1,4 +1,4 @@
-"""Pictures for write-ups: each a function of the records and the numbers that gives a :class:`Picture` or None.
+"""Pictures for write-ups: each a function of a redacted story and the numbers that gives a :class:`Picture` or None.
 
 The machine and its battery come from solved sheets, the rest from the records. A picture is None where what it
 would show is not known; nothing here raises because a sheet says too little.
@@ -6,20 +6,27 @@ would show is not known; nothing here raises because a sheet says too little.
 
 from __future__ import annotations
 
-from functools import lru_cache
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 from journal.publish.figures.canvas import Picture
 from journal.publish.figures.machine import power, torques, watts
 from journal.publish.figures.records import findings, timeline
 from journal.publish.figures.site import elevation
 from journal.publish.figures.storage import week
-from journal.publish.story import Story
+from journal.publish.numbers import MachineTold
+from journal.publish.redact import Redacted
+from journal.publish.story import Chapter, Story
 
 __all__ = [
+    "FIGURES",
     "Picture",
+    "Sight",
     "elevation",
     "findings",
     "pictures",
+    "pictures_named",
     "power",
     "timeline",
     "torques",
@@ -28,37 +35,59 @@ __all__ = [
 ]  # fmt: skip
 
 
-def pictures(tale: Story, reader: str = "workshop") -> list[Picture]:
-    """The pictures of a build for a reader, in the order in which they are best seen.
+@dataclass(frozen=True)
+class Sight:
+    """What pictures are made from.
 
     Parameters
     ----------
-    tale : Story
-        What :func:`journal.publish.story.tell` gathered.
-    reader : {"forum", "neighbour", "workshop"}
-        The neighbour gets to see where the machine stands and how far it would fall; only the builder the worst
-        week of the battery.
-
-    Returns
-    -------
-    pictures : list of Picture
-        Of the two newest revisions where revisions are set side by side, else of the newest; a neighbour sees
-        what stands, not what is planned.
+    story : Story
+        As its reader may have it.
+    chapters : tuple of Chapter
+        The revisions shown, one or two of them, oldest first.
+    machines : tuple of MachineTold
+        Their numbers.
     """
-    if reader == "neighbour":
-        stands = tale.standing and elevation(tale.standing.review)
-        return [stands] if stands else []
-    found = _by_name(tale)
-    return [p for p in found if reader == "workshop" or not p.name.startswith("week")]
+
+    story: Story
+    chapters: tuple[Chapter, ...]
+    machines: tuple[MachineTold, ...]
 
 
-@lru_cache(maxsize=1)
-def _by_name(tale: Story) -> tuple[Picture, ...]:
-    """All pictures of a tale, kept so that each is drawn once for all its readers."""
-    if not tale.chapters:
-        return ()
-    pair = [c.review for c in tale.chapters[-2:]]
-    newest = pair[-1]
-    torque = (torques(r) for r in pair)
-    made = [elevation(newest), timeline(tale), findings(pair), power(pair), *torque, watts(newest), week(newest)]
-    return tuple(p for p in made if p)
+def sight(told: Redacted, *, built_only: bool = False) -> Sight:
+    """Show the two newest revisions, or only what stands and not what is planned."""
+    built = (told.story.standing,) if told.story.standing else ()
+    shown = built if built_only else tuple(told.story.chapters[-2:])
+    return Sight(told.story, shown, tuple(told.machines[c.revision.ref] for c in shown))
+
+
+Maker: TypeAlias = Callable[[Sight], Iterable[Picture | None]]
+#: Every picture, in the order in which they are best seen: the beginning of its name, and how it is made.
+FIGURES: dict[str, Maker] = {
+    "elevation": lambda of: [elevation(of.machines[-1])],
+    "timeline": lambda of: [timeline(of.story)],
+    "findings": lambda of: [findings([c.review for c in of.chapters])],
+    "power": lambda of: [power(of.machines)],
+    "torque": lambda of: [torques(m) for m in of.machines],
+    "watts": lambda of: [watts(of.machines[-1])],
+    "week": lambda of: [week(of.machines[-1])],
+}
+
+
+def pictures_named(told: Redacted, name: str, *, built_only: bool = False) -> list[Picture]:
+    """The pictures of an entry of :data:`FIGURES`, with no private word in what they tell."""
+    of = sight(told, built_only=built_only)
+    if not of.chapters:
+        return []
+    return [_told(p, told.scrub(p.title), told.scrub(p.alt)) for p in FIGURES[name](of) if p]
+
+
+def _told(picture: Picture, title: str, alt: str) -> Picture:
+    same = (title, alt) == (picture.title, picture.alt)
+    # The same picture again keeps what was drawn of it.
+    return picture if same else replace(picture, title=title, alt=alt)
+
+
+def pictures(told: Redacted) -> list[Picture]:
+    """All pictures of a story."""
+    return [p for name in FIGURES for p in pictures_named(told, name)]

@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from functools import partial
+from functools import lru_cache, partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from calc.machine.solving import Solved
+from calc.machine.system import CurveWithBand
 from calc.physics import balance, torque
 from calc.physics.balance import Points
 from calc.physics.storage_time import Array
 from calc.units import digits, show
-from journal.book.tables import Claim
-from journal.publish.figures import solved
 from journal.publish.figures.canvas import DARK, DASHES, INK, LIGHT, MIDDLE, SOFT, Picture, label, sheet, spread
-from journal.publish.figures.solved import Named, Reading
-from journal.review.verdict import Review
+from journal.publish.numbers import Claimed, MachineTold, Reading, charging_speed
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -30,12 +27,13 @@ SINGLY = 8
 TOLD = (4.0, 6.0, 8.0, 12.0)
 
 
-def power(reviews: Sequence[Review]) -> Picture | None:
+@lru_cache(maxsize=2)
+def power(machines: tuple[MachineTold, ...]) -> Picture | None:
     """Power over wind of one or several revisions, with their doubt, what was read and what was claimed.
 
     Parameters
     ----------
-    reviews : sequence of Review
+    machines : tuple of MachineTold
         Revisions, oldest first.
 
     Returns
@@ -43,20 +41,20 @@ def power(reviews: Sequence[Review]) -> Picture | None:
     picture : Picture or None
         None if no sheet says enough to solve the machine.
     """
-    curves = [(c, r) for r in reviews if (c := solved.curve(r)) is not None]
+    curves = [(m.ref, c, m) for m in machines if (c := m.curve) is not None]
     if not curves:
         return None
-    read = [m for _, r in curves for m in solved.readings(r)]
-    claimed = [c for _, r in curves for c in r.sheet.claims if c.power is not None and c.wind_speed is not None]
-    refs = " and ".join(c.ref for c, _ in curves)
-    told = [_told(c) for c, _ in curves]
+    read = [r for _, _, m in curves for r in m.readings]
+    claimed = [c for _, _, m in curves for c in m.claims]
+    refs = " and ".join(ref for ref, _, _ in curves)
+    told = [_told(ref, c) for ref, c, _ in curves]
     told += _told_readings(read)
     told += [f"Claimed: {_claim(c)}." for c in claimed]
     return Picture(
         "power",
         f"Power by wind, {refs}",
         f"Computed power into battery and dump load by wind at the rotor. {' '.join(told)}",
-        partial(_power, [c for c, _ in curves], read, claimed),
+        partial(_power, [(ref, c) for ref, c, _ in curves], read, claimed),
     )
 
 
@@ -68,11 +66,11 @@ def _told_readings(read: list[Reading]) -> list[str]:
     return [f"{len(read)} readings, {_range(watts, 'W')} in {_range(winds, 'm/s')}."]
 
 
-def _claim(c: Claim) -> str:
-    return f"{show(c.power or 0.0, 'W')} at {show(c.wind_speed or 0.0, 'm/s')}"
+def _claim(c: Claimed) -> str:
+    return f"{show(c.power, 'W')} at {show(c.wind, 'm/s')}"
 
 
-def _told(c: Named) -> str:
+def _told(ref: str, c: CurveWithBand) -> str:
     winds = [v for v in (6.0, 10.0) if v <= c.winds[-1]]
     text = " and ".join(f"{show(float(np.interp(v, c.winds, c.power)), 'W', 2)} at {show(v, 'm/s')}" for v in winds)
     if len(c.band_winds):
@@ -80,7 +78,7 @@ def _told(c: Named) -> str:
         low, high = (float(np.interp(at, c.band_winds, x)) for x in (c.low, c.high))
         text += f" (the doubt of the inputs allows {_range((low, high), 'W')} there)"
     held = f", held back from {show(c.limit, 'm/s')} on" if np.isfinite(c.limit) else ""
-    return f"{c.ref}: {text}{held}."
+    return f"{ref}: {text}{held}."
 
 
 def _range(ends: tuple[float, float], unit: str) -> str:
@@ -89,67 +87,77 @@ def _range(ends: tuple[float, float], unit: str) -> str:
     return low if low == high else f"{low.split()[0]} to {high}"
 
 
-def _power(curves: list[Named], read: list[Reading], claimed: list[Claim]) -> Figure:
+def _power(curves: list[tuple[str, CurveWithBand]], read: list[Reading], claimed: list[Claimed]) -> Figure:
     figure, (axes,) = sheet(4.6)
-    for i, c in enumerate(reversed(curves)):
-        last = i == 0
-        shade = DARK if last else MIDDLE
-        if len(c.band_winds):
-            axes.fill_between(
-                c.band_winds, c.low, c.high, facecolor=LIGHT if last else "none", edgecolor=LIGHT if last else shade,
-                hatch=None if last else "//", linewidth=0.8, alpha=0.75 if last else 0.55, zorder=1 + 0.1 * i,
-            )  # fmt: skip
-        axes.plot(c.winds, c.power, color=shade, linestyle=DASHES[min(i, 2)], zorder=3)
-        label(axes, c.winds[-1], c.power[-1], c.ref, xytext=(6, 0), weight="bold", color=shade)
-    newest = curves[-1]
+    for i, (ref, c) in enumerate(reversed(curves)):
+        _curve(axes, ref, c, i)
+    newest = curves[-1][1]
     if len(newest.band_winds):
         at = int(np.searchsorted(newest.band_winds, 0.98 * newest.winds[-1])) - 1
         words = "bands: 9 in 10 ways in which\nthe doubtful values could turn out"
         axes.annotate(words, (newest.band_winds[at], newest.high[at]),
                       xytext=(0, -6), textcoords="offset points", ha="right", va="top", fontsize=11)  # fmt: skip
     if read:
-        few = len(read) <= SINGLY
-        values, wide = np.array([m.value for m in read]), np.array([(m.wind[1] - m.wind[0]) / 2 for m in read])
-        below, above = values - [m.power[0] for m in read], [m.power[1] for m in read] - values
-        axes.errorbar(
-            [m.middle for m in read], values, xerr=wide, yerr=[below, above], fmt="o", color=INK,
-            markersize=7 if few else 4, markerfacecolor="white", markeredgewidth=1.8 if few else 1.0,
-            elinewidth=1.6 if few else 0.5, capsize=4 if few else 0, zorder=5,
-        )  # fmt: skip
-        for m in read if few else ():
-            label(axes, m.wind[1], m.value, f"read {m.ref}", xytext=(6, 2))
+        _readings(axes, read)
     for claim in claimed:
-        wind, watts = claim.wind_speed or 0.0, claim.power or 0.0
-        axes.plot(wind, watts, "D", color=INK, markersize=8, markerfacecolor="white", markeredgewidth=1.8)
-        label(axes, wind, watts, f"claimed {claim.ref}", xytext=(9, 2))
-    for c in curves:
+        axes.plot(claim.wind, claim.power, "D", color=INK, markersize=8, markerfacecolor="white", markeredgewidth=1.8)
+        label(axes, claim.wind, claim.power, f"claimed {claim.ref}", xytext=(9, 2))
+    for ref, c in curves:
         if np.isfinite(c.limit):
             axes.axvline(c.limit, color=SOFT, linewidth=1, linestyle=DASHES[2], zorder=0)
-            label(axes, c.limit, 0.98, f"{c.ref} held back", xytext=(4, 0), xycoords=("data", "axes fraction"),
+            label(axes, c.limit, 0.98, f"{ref} held back", xytext=(4, 0), xycoords=("data", "axes fraction"),
                   va="top", color=SOFT)  # fmt: skip
-    axes.set_xlim(0, float(curves[-1].winds[-1]))
+    axes.set_xlim(0, float(newest.winds[-1]))
     axes.set_ylim(bottom=0)
     axes.set_xlabel("wind at the rotor, m/s")
     axes.set_title("power into battery and dump load, W", loc="left")
     return figure
 
 
-def torques(review: Review) -> Picture | None:
+def _curve(axes: Axes, ref: str, c: CurveWithBand, i: int) -> None:
+    """The curve of one revision with its band, the newest (0) before all others."""
+    last = i == 0
+    shade = DARK if last else MIDDLE
+    if len(c.band_winds):
+        axes.fill_between(
+            c.band_winds, c.low, c.high, facecolor=LIGHT if last else "none", edgecolor=LIGHT if last else shade,
+            hatch=None if last else "//", linewidth=0.8, alpha=0.75 if last else 0.55, zorder=1 + 0.1 * i,
+        )  # fmt: skip
+    axes.plot(c.winds, c.power, color=shade, linestyle=DASHES[min(i, 2)], zorder=3)
+    label(axes, c.winds[-1], c.power[-1], ref, xytext=(6, 0), weight="bold", color=shade)
+
+
+def _readings(axes: Axes, read: list[Reading]) -> None:
+    """What was read, each with its limits, and with its name where there are few."""
+    few = len(read) <= SINGLY
+    values, wide = np.array([m.value for m in read]), np.array([(m.wind[1] - m.wind[0]) / 2 for m in read])
+    below, above = values - [m.power[0] for m in read], [m.power[1] for m in read] - values
+    axes.errorbar(
+        [m.middle for m in read], values, xerr=wide, yerr=[below, above], fmt="o", color=INK,
+        markersize=7 if few else 4, markerfacecolor="white", markeredgewidth=1.8 if few else 1.0,
+        elinewidth=1.6 if few else 0.5, capsize=4 if few else 0, zorder=5,
+    )  # fmt: skip
+    for m in read if few else ():
+        label(axes, m.wind[1], m.value, f"read {m.ref}", xytext=(6, 2))
+
+
+@lru_cache(maxsize=4)
+def torques(machine: MachineTold) -> Picture | None:
     """Torque of the rotor in several winds against that of the generator, over speed; None if it cannot be solved.
 
     Parameters
     ----------
-    review : Review
+    machine : MachineTold
         A revision.
     """
-    found = solved.solve(review)
+    found = machine.solved
     if found is None:
         return None
-    ref = review.revision.ref
+    ref = machine.ref
     winds = np.array(_winds(found))
     operation = balance.operate(found.machine, winds)
     points = operation.running
-    begins = _charging_speed(found)
+    begins = charging_speed(found)
     runs = "; ".join(f"in {show(v, 'm/s')} it {_state(points, i)}" for i, v in enumerate(winds))
     return Picture(
         f"torque-{ref}",
@@ -166,11 +174,6 @@ def _winds(found: Solved) -> list[float]:
     return told if len(told) > 1 else [limit / 2, limit]
 
 
-def _charging_speed(found: Solved) -> float:
-    m = found.machine
-    return float(np.asarray((m.V_oc + m.V_d) / m.k))
-
-
 def _state(points: Points, i: int) -> str:
     if points.omega[i] <= 0:
         return "stands still"
@@ -184,7 +187,7 @@ def _balance(found: Solved, winds: Array, operation: balance.Operation) -> Figur
     figure, (axes,) = sheet(4.8)
     m, points = found.machine, operation.running
     best, best_torque = torque.best_torque(m, winds)
-    begins = _charging_speed(found)
+    begins = charging_speed(found)
     top = 1.12 * max(float(np.max(points.omega)), begins, 0.8 * float(best[-1]))
     omega = np.linspace(0.0, top, 241)
     curves = torque.rotor_torque(m, winds, omega)
@@ -202,27 +205,35 @@ def _balance(found: Solved, winds: Array, operation: balance.Operation) -> Figur
     axes.plot(best * RPM, best_torque, ":", color=SOFT, linewidth=1.4, marker="|", markersize=11, zorder=2)
     at = int(np.flatnonzero(best < 0.9 * top)[-1]) if np.any(best < 0.9 * top) else 0
     label(axes, best[at] * RPM, best_torque[at], "most power", xytext=(7, 9), fontsize=11, color=SOFT)
-    axes.plot(omega * RPM, np.where(holds <= high, holds, np.nan), color=DARK, linewidth=3, zorder=3)
-    inside = np.flatnonzero(holds <= 0.9 * high)
-    at = int(inside[-1])
-    left = omega[at] > 0.55 * top
-    label(axes, omega[at] * RPM, holds[at], "generator", xytext=(-8 if left else 8, 0), ha="right" if left else "left",
-          color=DARK, weight="bold")  # fmt: skip
-    charging = points.current > 0
-    for style, which in (("white", ~charging), (DARK, charging)):
-        axes.plot(points.omega[which] * RPM, runs[which], "o", color=DARK, markerfacecolor=style, markersize=9,
-                  markeredgewidth=1.8, zorder=5)  # fmt: skip
-    if np.any(points.stalled):
-        at = int(np.argmax(points.stalled))
-        label(
-            axes, points.omega[at] * RPM, runs[at], f"stalled in {digits(winds[at])} m/s", xytext=(13, -20), fontsize=12
-        )
+    _generator(axes, omega, holds, high)
+    _running(axes, points, runs, winds)
     _from_rest(axes, operation)
     axes.set_xlim(0, top * RPM)
     axes.set_ylim(0, high)
     axes.set_xlabel("speed of the rotor, rpm      ● it charges   ○ it does not")
     axes.set_title("torque, Nm", loc="left")
     return figure
+
+
+def _generator(axes: Axes, omega: Array, holds: Array, high: float) -> None:
+    """The torque that holds the rotor, with its name where the curve leaves the picture."""
+    axes.plot(omega * RPM, np.where(holds <= high, holds, np.nan), color=DARK, linewidth=3, zorder=3)
+    at = int(np.flatnonzero(holds <= 0.9 * high)[-1])
+    left = omega[at] > 0.55 * omega[-1]
+    label(axes, omega[at] * RPM, holds[at], "generator", xytext=(-8 if left else 8, 0), ha="right" if left else "left",
+          color=DARK, weight="bold")  # fmt: skip
+
+
+def _running(axes: Axes, points: Points, runs: Array, winds: Array) -> None:
+    """Where it runs in each wind, charging or not, and the first in which its blades stall."""
+    charging = points.current > 0
+    for style, which in (("white", ~charging), (DARK, charging)):
+        axes.plot(points.omega[which] * RPM, runs[which], "o", color=DARK, markerfacecolor=style, markersize=9,
+                  markeredgewidth=1.8, zorder=5)  # fmt: skip
+    if np.any(points.stalled):
+        at = int(np.argmax(points.stalled))
+        stalled = f"stalled in {digits(winds[at])} m/s"
+        label(axes, points.omega[at] * RPM, runs[at], stalled, xytext=(13, -20), fontsize=12)
 
 
 def _from_rest(axes: Axes, operation: balance.Operation) -> None:
@@ -248,15 +259,16 @@ LAYERS = (
 )
 
 
-def watts(review: Review) -> Picture | None:
+@lru_cache(maxsize=4)
+def watts(machine: MachineTold) -> Picture | None:
     """Where the rotor's power goes in each wind, as shares; None if it cannot be solved or never charges.
 
     Parameters
     ----------
-    review : Review
+    machine : MachineTold
         A revision.
     """
-    found = solved.solve(review)
+    found = machine.solved
     if found is None or not np.isfinite(found.charging):
         return None
     limit = float(np.asarray(found.limit))
@@ -265,7 +277,7 @@ def watts(review: Review) -> Picture | None:
     if not len(winds):
         return None
     points = balance.operate(found.machine, winds).running
-    ref, last = review.revision.ref, len(winds) - 1
+    ref, last = machine.ref, len(winds) - 1
     shares = {field: getattr(points, field) / points.rotor for field, *_ in LAYERS}
     told = [
         f"{name} {show(float(shares[field][last]), '%', 2)}" for field, name, *_ in LAYERS if shares[field][last] > 5e-4

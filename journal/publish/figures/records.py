@@ -6,13 +6,12 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import partial
+from functools import lru_cache, partial
 from typing import TYPE_CHECKING
 
 from calc.finding import WORST_FIRST, Finding, Status
 from journal.publish.figures.canvas import DARK, FAINT, INK, LIGHT, MIDDLE, SOFT, Picture, label, plain, sheet
-from journal.publish.story import Chapter, Story
-from journal.review.verdict import Review
+from journal.publish.story import Chapter, Checked, Story
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -55,13 +54,14 @@ def timeline(story: Story) -> Picture | None:
     story : Story
         The whole build.
     """
-    events = [e for c in story.chapters for e in _events(c)]
-    if not events:
-        return None
-    bars = _bars(story.chapters)
+    events = tuple(e for c in story.chapters for e in _events(c))
+    return _history(tuple(_bars(story.chapters)), events, len(story.open)) if events else None
+
+
+@lru_cache(maxsize=2)
+def _history(bars: tuple[Event, ...], events: tuple[Event, ...], still: int) -> Picture:
     first, last = min(e.first for e in events), max(e.last for e in events)
     attempts, failed = (sum(e.lane == lane for e in events) for lane in (1, 2))
-    still = len(story.open)
     decided = sum(e.lane == 3 for e in events)
     alt = (
         f"From {first.isoformat()} to {last.isoformat()}: {_count(len(bars), 'revision')} "
@@ -107,7 +107,7 @@ def _bars(chapters: Sequence[Chapter]) -> list[Event]:
     return bars
 
 
-def _timeline(bars: list[Event], events: list[Event]) -> Figure:
+def _timeline(bars: tuple[Event, ...], events: tuple[Event, ...]) -> Figure:
     figure, (axes,) = sheet(4.4)
     every = [*bars, *events]
     low, high = (_number(d) for d in (min(e.first for e in every), max(e.last for e in every)))
@@ -188,36 +188,55 @@ NAMES = {"claim": "claims", "measured": "readings", "storage": "battery", "dump"
          "load": "loads", "energy": "year's energy"}  # fmt: skip
 
 
-def findings(reviews: Sequence[Review]) -> Picture | None:
+@dataclass(frozen=True)
+class Marks:
+    """What the checks said of one revision: of each finding its group and status, and the titles of the dangers."""
+
+    ref: str
+    each: tuple[tuple[str, Status], ...]
+    dangers: tuple[str, ...]
+
+
+def findings(reviews: Sequence[Checked]) -> Picture | None:
     """What the checks said of one or two revisions: one mark for each finding; None if there are no findings.
 
     Parameters
     ----------
-    reviews : sequence of Review
+    reviews : sequence of Checked
         One revision, or an older and a newer one.
     """
-    told = [r for r in reviews if r.findings]
-    if not told:
-        return None
+    told = tuple(
+        Marks(
+            r.revision.ref,
+            tuple((_group(f), f.status) for f in r.findings),
+            tuple(dict.fromkeys(f.title.lower() for f in r.with_status(Status.DANGER))),
+        )
+        for r in reviews
+        if r.findings
+    )
+    return _checked(told) if told else None
+
+
+@lru_cache(maxsize=2)
+def _checked(told: tuple[Marks, ...]) -> Picture:
     texts = []
     for r in told:
-        counts = Counter(f.status for f in r.findings)
-        texts.append(f"{r.revision.ref}: {', '.join(f'{counts[s]} {s}' for s in WORST_FIRST if counts[s])}.")
-    worst = [f.title.lower() for f in told[-1].with_status(Status.DANGER)]
-    texts += [f"Danger in {told[-1].revision.ref}: {', '.join(dict.fromkeys(worst))}."] if worst else []
-    refs = " and ".join(r.revision.ref for r in told)
+        counts = Counter(status for _, status in r.each)
+        texts.append(f"{r.ref}: {', '.join(f'{counts[s]} {s}' for s in WORST_FIRST if counts[s])}.")
+    newest = told[-1]
+    texts += [f"Danger in {newest.ref}: {', '.join(newest.dangers)}."] if newest.dangers else []
     return Picture(
         "findings",
-        f"What the checks say, {refs}",
+        f"What the checks say, {' and '.join(r.ref for r in told)}",
         f"One mark for each finding, by what it is about. {' '.join(texts)}",
         partial(_findings, told),
     )
 
 
-def _findings(reviews: list[Review]) -> Figure:
-    groups = list(dict.fromkeys(_group(f) for r in reviews for f in r.findings))
+def _findings(reviews: Sequence[Marks]) -> Figure:
+    groups = list(dict.fromkeys(group for r in reviews for group, _ in r.each))
     rows = {
-        (i, g): sorted((f.status for f in r.findings if _group(f) == g), key=WORST_FIRST.index)
+        (i, g): sorted((status for group, status in r.each if group == g), key=WORST_FIRST.index)
         for i, r in enumerate(reviews)
         for g in groups
     }
@@ -238,7 +257,7 @@ def _findings(reviews: list[Review]) -> Figure:
             if len(shown) < len(every):
                 axes.annotate(f"+{len(every) - len(shown)}", (start + MOST - 3.3, -y), ha="left", va="center")
     for i, (r, start) in enumerate(zip(reviews, starts, strict=True)):
-        axes.annotate(plain(r.revision.ref), (start - 0.3, 1.0), weight="bold", ha="left", va="center")
+        axes.annotate(plain(r.ref), (start - 0.3, 1.0), weight="bold", ha="left", va="center")
         if i:
             axes.plot([start - (gap + 1) / 2] * 2, [1.4, 0.6 - len(groups)], color=SOFT, linewidth=0.8)
     _key(axes, right, -len(groups) - 0.3)

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from functools import partial
+from dataclasses import dataclass
+from functools import lru_cache, partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.mast import ROOF
-from calc.machine.design import Design
 from calc.units import show
 from journal.publish.figures.canvas import DARK, DASHES, FAINT, INK, LIGHT, SOFT, WIDTH, Picture, label
-from journal.review.verdict import Review
+from journal.publish.numbers import MachineTold
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -22,41 +22,61 @@ if TYPE_CHECKING:
 PERSON = 1.75
 
 
-def elevation(review: Review) -> Picture | None:
+@dataclass(frozen=True)
+class Outline:
+    """What the machine looks like from the side: lengths in [m], and the words of the sheet that are drawn."""
+
+    ref: str
+    height: float
+    across: float
+    reach: float
+    building: float
+    mast: str
+    overspeed: str
+
+    @property
+    def on_roof(self) -> bool:
+        """Whether it stands on the building rather than somewhere near it."""
+        return self.mast == ROOF
+
+
+def elevation(machine: MachineTold) -> Picture | None:
     """Side view of the machine to scale; None where the height or the rotor is not on the sheet.
 
     Parameters
     ----------
-    review : Review
+    machine : MachineTold
         A revision.
     """
-    design = review.sheet.design
-    reach = review.sheet.system.fall_radius
-    height, diameter = design.get(Sheet.mast.height), design.get(Sheet.rotor.diameter)
-    if reach is None or height is None or diameter is None:
+    reach, said = machine.system.fall_radius, machine.system.design.get
+    h, across, building = said(Sheet.mast.height), said(Sheet.rotor.diameter), said(Sheet.mast.building_height)
+    if reach is None or h is None or across is None:
         return None
-    h, across, building = float(height), float(diameter), design.get(Sheet.mast.building_height)
-    roof = design.get(Sheet.mast.kind) == ROOF
+    words = str(said(Sheet.mast.kind)), str(said(Sheet.rotor.overspeed))
+    return _pictured(Outline(machine.ref, float(h), float(across), reach, float(building or 0.0), *words))
+
+
+@lru_cache(maxsize=2)
+def _pictured(of: Outline) -> Picture:
     alt = (
-        f"Side view to scale. The rotor, {show(across, 'm')} across, has its centre {show(h, 'm')} above the ground "
-        f"and its highest point at {show(h + across / 2, 'm', 2)}. If it fell, the mast would reach "
-        f"{show(reach, 'm', 2)}."
+        f"Side view to scale. The rotor, {show(of.across, 'm')} across, has its centre {show(of.height, 'm')} above "
+        f"the ground and its highest point at {show(of.height + of.across / 2, 'm', 2)}. If it fell, the mast would "
+        f"reach {show(of.reach, 'm', 2)}."
     )
-    if building:
-        where = "It stands on a building of" if roof else "The highest thing within 150 m has"
-        alt += f" {where} {show(float(building), 'm')}{'' if roof else '; how far away is not on record'}."
+    if of.building:
+        where = "It stands on a building of" if of.on_roof else "The highest thing within 150 m has"
+        far = "" if of.on_roof else "; how far away is not on record"
+        alt += f" {where} {show(of.building, 'm')}{far}."
     alt += f" A person of {show(PERSON, 'm')} stands beside it for scale."
-    return Picture(
-        "elevation", f"The machine to scale, {review.revision.ref}", alt, partial(_elevation, design, h, across, reach)
-    )
+    return Picture("elevation", f"The machine to scale, {of.ref}", alt, partial(_elevation, of))
 
 
-def _elevation(design: Design, h: float, across: float, reach: float) -> Figure:
+def _elevation(of: Outline) -> Figure:
     from matplotlib.figure import Figure
 
-    roof, building = design.get(Sheet.mast.kind) == ROOF, float(design.get(Sheet.mast.building_height) or 0.0)
-    beside = building > 0 and not roof
-    top = max(h + across / 2, building)
+    building, reach = of.building, of.reach
+    beside = building > 0 and not of.on_roof
+    top = max(of.height + of.across / 2, building)
     # One metre is as long upwards as sideways: the height of the sheet follows from what must stand side by side.
     # The person stands outside the circle to be kept clear, the building, whose place is not known, beyond.
     left = 1.25 * reach + (max(1.15 * building, 0.6 * reach) if beside else 0.0)
@@ -70,10 +90,11 @@ def _elevation(design: Design, h: float, across: float, reach: float) -> Figure:
     axes.axis("off")
     axes.plot([-left, right], [0, 0], color=INK, linewidth=1.5)
     if building:
-        _building(axes, building, 0.0 if roof else -left + max(0.55 * building, 0.28 * reach), beside, 0.5 * reach)
-    _machine(axes, design, h, across, building if roof else 0.0)
+        where = 0.0 if of.on_roof else -left + max(0.55 * building, 0.28 * reach)
+        _building(axes, building, where, beside, 0.5 * reach)
+    _machine(axes, of, building if of.on_roof else 0.0)
     _person(axes, -1.13 * reach)
-    _measures(axes, h, across, reach, down, 0.55 * building if roof else 0.0)
+    _measures(axes, of, down, 0.55 * building if of.on_roof else 0.0)
     # The words stay on the sheet where the circle is but a small part of it.
     middle = min(0.0, right - 0.25 * whole)
     label(axes, middle, -0.72 * down, f"keep clear: {show(reach, 'm', 2)} each way if it falls", ha="center")
@@ -90,14 +111,15 @@ def _building(axes: Axes, height: float, x: float, beside: bool, wide: float) ->
     axes.annotate(words, (x, (0.06 if fits else 1.08) * height), ha="center", va="bottom", fontsize=11, color=INK)
 
 
-def _machine(axes: Axes, design: Design, h: float, across: float, foot: float) -> None:
+def _machine(axes: Axes, of: Outline, foot: float) -> None:
+    h, across = of.height, of.across
     axes.plot([0, 0], [foot * 0.8, h], color=DARK, linewidth=3.5, zorder=3, solid_capstyle="butt")
-    if "guyed" in str(design.get(Sheet.mast.kind)):
+    if "guyed" in of.mast:
         for side in (-1, 1):
             axes.plot([0, side * 0.5 * h], [0.75 * h, 0], color=SOFT, linewidth=1, zorder=2)
     overhang = 0.12 * across
     axes.plot([-overhang, 0.3 * across], [h, h], color=DARK, linewidth=4.5, zorder=4, solid_capstyle="butt")
-    if design.get(Sheet.rotor.overspeed) is not None and "tail" in str(design.get(Sheet.rotor.overspeed)):
+    if "tail" in of.overspeed:
         tail = [
             (0.3 * across, h),
             (0.62 * across, h + 0.03 * across),
@@ -124,7 +146,8 @@ def _person(axes: Axes, x: float) -> None:
     label(axes, x, 1.06 * tall, show(tall, "m"), ha="center", va="bottom", fontsize=11)
 
 
-def _measures(axes: Axes, h: float, across: float, reach: float, down: float, beside: float) -> None:
+def _measures(axes: Axes, of: Outline, down: float, beside: float) -> None:
+    h, across, reach = of.height, of.across, of.reach
     angle = np.linspace(0.0, np.pi / 2, 60)
     tip = h + across / 2
     axes.plot(reach * np.cos(angle), tip * np.sin(angle), color=SOFT, linestyle=DASHES[1], linewidth=1.1, zorder=1)

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from functools import partial
+from functools import lru_cache, partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calc.machine.inputs import Unknown
 from calc.physics.storage_time import Array, Hours
 from calc.units import show
-from journal.publish.figures import solved
 from journal.publish.figures.canvas import DARK, FAINT, INK, LIGHT, MIDDLE, Picture, label, sheet
-from journal.review.verdict import Review
+from journal.publish.numbers import MachineTold
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -20,20 +18,13 @@ if TYPE_CHECKING:
 WEEK = 7 * 24
 
 
-def hours(review: Review) -> Hours | None:
-    """A year of the machine hour by hour in made-up wind, or None where the sheet does not say enough."""
-    if solved.solve(review) is None or not review.sheet.design.labels("load"):
-        return None
-    year = review.sheet.system.year
-    return None if isinstance(year, Unknown) else year
-
-
-def week(review: Review) -> Picture | None:
+@lru_cache(maxsize=2)
+def week(machine: MachineTold) -> Picture | None:
     """The battery through the worst week of a made-up year: charge, power from the wind, loads.
 
     Parameters
     ----------
-    review : Review
+    machine : MachineTold
         A revision.
 
     Returns
@@ -41,14 +32,14 @@ def week(review: Review) -> Picture | None:
     picture : Picture or None
         None where wind, battery or loads are not on the sheet.
     """
-    year = hours(review)
+    year = machine.year
     if year is None or year.energy <= 0:
         return None
     first = year.worst(WEEK)
     part = slice(first, first + WEEK)
     stored = year.stored[first : first + WEEK + 1] / year.energy
     wanting = int(np.count_nonzero(year.unmet[part]))
-    ref = review.revision.ref
+    ref = machine.ref
     came, asked = (show(float(np.mean(x[part])), "W", 2) for x in (year.generated, year.demanded))
     begin, least = (show(float(x), "%", 2) for x in (stored[0], stored.min()))
     less = f"for {wanting} hours the loads get less than they ask for" if wanting else "the loads lack nothing"

@@ -1,0 +1,151 @@
+"""The place where templates run: their filters, what becomes of a text in Markdown, and how their errors are told.
+
+A template may come from a friend. It runs in a sandbox: it reads what it is given and reaches nothing behind it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from calc.machine import diagram
+from calc.quantities import QUANTITIES
+from calc.units import digits
+from journal.errors import BadInput
+from journal.review import verdict
+from journal.review.wording import day_text, wind_text
+
+_SPECIAL = re.compile(r"([\\`*_\[\]|])")
+_LEADING = re.compile(r"^(\s*)([-+=#~]|\d+[.)](?=\s))")
+#: A revision begins a sentence in its own small letter.
+_REFERENCE = re.compile(r"r\d+\b")
+_NOWHERE = "template"
+
+
+def markdown_text(value: Any) -> str:
+    r"""A text as it must stand in Markdown to mean nothing but itself, on one line.
+
+    Examples
+    --------
+    >>> markdown_text("a*b <script> | 1")
+    'a\\\\*b &lt;script&gt; \\\\| 1'
+    """
+    text = " ".join(str(value).split())
+    text = text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    text = _SPECIAL.sub(r"\\\1", text)
+    return _LEADING.sub(lambda m: m[1] + (m[2][:-1] + "\\" + m[2][-1] if len(m[2]) > 1 else "\\" + m[2]), text)
+
+
+def templates_folder() -> Path:
+    """The templates that come with Galebook: inside the package when installed, beside it in a checkout."""
+    package = Path(__file__).parents[1]
+    inside = package / "templates"
+    return inside if inside.is_dir() else package.parent / "templates"
+
+
+def sandbox(own: Path | None, **how: Any) -> Any:
+    """A Jinja environment that finds templates in a folder of the reader's own, then in ours, and lets them do little.
+
+    Parameters
+    ----------
+    own : Path or None
+        Folder of templates that stand in for ours of the same name.
+    """
+    import jinja2
+    from jinja2.sandbox import SandboxedEnvironment
+
+    folders = [str(f) for f in (own, templates_folder()) if f is not None]
+    return SandboxedEnvironment(loader=jinja2.FileSystemLoader(folders), autoescape=True, **how)
+
+
+def for_markdown(own: Path | None) -> Any:
+    """The environment in which a write-up's Markdown is made.
+
+    Parameters
+    ----------
+    own : Path or None
+        As for :func:`sandbox`.
+    """
+    import jinja2
+    from markupsafe import Markup
+
+    def finalize(value: Any) -> Any:
+        if isinstance(value, Markup) or value is None:
+            return value or ""
+        return Markup(markdown_text(value))
+
+    environment = sandbox(
+        own,
+        # Macros then give marked text, so that nothing is escaped twice; plain values are escaped by finalize.
+        finalize=finalize,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    environment.filters.update(_filters())
+    return environment
+
+
+def _filters() -> dict[str, Any]:
+    from markupsafe import Markup
+
+    return {
+        "lower_first": lambda text: text[:1].lower() + text[1:],
+        "upper_first": lambda text: text if _REFERENCE.match(text) else text[:1].upper() + text[1:],
+        "stop": lambda text: text if str(text).rstrip().endswith((".", "!", "?")) else f"{str(text).rstrip()}.",
+        "bare": lambda text: str(text).rstrip().rstrip("."),
+        "day": day_text,
+        "share": lambda value: f"{100 * value:.0f} %",
+        "passed": verdict.passed,
+        "headline": verdict.headline,
+        "ways": verdict.ways,
+        "measured": verdict.measured_text,
+        "wind": wind_text,
+        "quantity": lambda name: QUANTITIES[name].meaning,
+        "digits": digits,
+        # As a block of code, in which nothing is marked up.
+        "diagram": lambda design: Markup("\n".join(f"    {line}".rstrip() for line in diagram.lines(design))),
+    }
+
+
+@contextmanager
+def errors_told(own: Path | None) -> Iterator[None]:
+    """Tell what goes wrong in a template with its file and line.
+
+    Raises
+    ------
+    BadInput
+        In place of whatever a template raised.
+    """
+    import jinja2
+
+    if own is not None and not own.is_dir():
+        raise BadInput(f"{own} is not a folder", "Name a folder that holds templates")
+    try:
+        yield
+    except jinja2.TemplateSyntaxError as e:
+        raise BadInput(f"{e.filename or e.name}, line {e.lineno}: {e.message}", "Mend the template") from e
+    except jinja2.TemplateError as e:
+        raise BadInput(f"{_line_of(e)}: {e.message}", "Mend the template") from e
+    except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError) as e:
+        # What a template computes can go wrong in any of these ways; anything else is our own mistake.
+        place = f"A template in {own}" if isinstance(e, UnicodeDecodeError) else _line_of(e)
+        if place == _NOWHERE:
+            raise
+        raise BadInput(f"{place}: {e}", "Mend the template") from e
+
+
+def _line_of(error: Exception) -> str:
+    """File and line of the template an error came from."""
+    place = _NOWHERE
+    trace = error.__traceback__
+    while trace is not None:
+        name = trace.tb_frame.f_code.co_filename
+        if name.endswith((".md", ".html")):
+            place = f"{name}, line {trace.tb_lineno}"
+        trace = trace.tb_next
+    return place

@@ -1,0 +1,155 @@
+"""Every number that pages and pictures show of a machine beside its records and findings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from calc.machine.catalogue import Sheet
+from calc.machine.inputs import Unknown
+from calc.machine.solving import Solved
+from calc.machine.system import CurveWithBand, System
+from calc.physics import generator
+from calc.physics.storage_time import Hours
+from journal.book.sheet import limits_of
+from journal.book.tables import Claim, Measurement
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A power that was read in a wind, each between two limits, in SI."""
+
+    ref: str
+    wind: tuple[float, float]
+    power: tuple[float, float]
+    value: float
+
+    @property
+    def middle(self) -> float:
+        """Middle of the wind's limits."""
+        return sum(self.wind) / 2
+
+
+@dataclass(frozen=True)
+class Claimed:
+    """A power that somebody said it would give in a wind, in SI."""
+
+    ref: str
+    wind: float
+    power: float
+
+
+@dataclass(frozen=True, eq=False)
+class MachineTold:
+    """One revision as pictures and pages compute with it: its system, what was read and what was claimed.
+
+    Parameters
+    ----------
+    ref : str
+        The revision.
+    system : System
+        Its design with its doubts.
+    read, said : tuple
+        Measurements and claims of it.
+    """
+
+    ref: str
+    system: System
+    read: tuple[Measurement, ...] = ()
+    said: tuple[Claim, ...] = ()
+
+    @cached_property
+    def solved(self) -> Solved | None:
+        """See :func:`solved_machine`."""
+        return solved_machine(self.system)
+
+    @cached_property
+    def curve(self) -> CurveWithBand | None:
+        """Power over wind, or None where it cannot be solved."""
+        if self.solved is None:
+            return None
+        found = self.system.curve
+        return None if isinstance(found, Unknown) else found
+
+    @cached_property
+    def throw(self) -> tuple[float, float] | None:
+        """Greatest tip speed in ordinary running [m/s], and how far a piece could fly at it without air [m]."""
+        return None if self.solved is None else self.system.throw
+
+    @cached_property
+    def year(self) -> Hours | None:
+        """A year hour by hour in made-up wind, or None where the sheet does not say enough or names no loads."""
+        if self.solved is None or not self.system.design.labels(Sheet.load.group):
+            return None
+        found = self.system.year
+        return None if isinstance(found, Unknown) else found
+
+    @cached_property
+    def readings(self) -> list[Reading]:
+        """See :func:`power_readings`."""
+        return power_readings(self.system, self.read)
+
+    @cached_property
+    def claims(self) -> list[Claimed]:
+        """Powers that were claimed for a wind."""
+        stated = ((c.ref, c.wind_speed, c.power) for c in self.said)
+        return [Claimed(ref, wind, power) for ref, wind, power in stated if wind is not None and power is not None]
+
+
+def solved_machine(system: System) -> Solved | None:
+    """The solved machine of a sheet, or None where it does not say enough or has no battery."""
+    if system.design.get(Sheet.storage.chemistry) == "none":
+        return None
+    found = system.solved
+    return None if isinstance(found, Unknown) else found
+
+
+def charging_speed(found: Solved) -> float:
+    """Speed from which the generator gives the voltage of the battery and the rectifier's own, in [rad/s]."""
+    m = found.machine
+    # The machine's voltage is that of the whole rectifier.
+    return float(np.asarray(generator.charging_speed(m.V_oc, m.V_d, m.k, diodes=1)))
+
+
+def power_readings(system: System, read: tuple[Measurement, ...]) -> list[Reading]:
+    """Powers read on a revision while it charged: as such, or as current times the voltage of the same attempt."""
+    found = []
+    volts_read: dict[int | None, Measurement] = {}
+    for m in read:
+        if m.quantity == "battery.voltage" and m.attempt_id is not None and m.value is not None:
+            volts_read.setdefault(m.attempt_id, m)
+    for m in read:
+        if m.value is None or m.load_state not in ("battery", "battery and loads"):
+            continue
+        blew, limits = _wind_at_rotor(system, m), limits_of(m)
+        if blew is None:
+            continue
+        if m.quantity == "charge.power":
+            found.append(Reading(m.ref, blew, limits, m.value))
+        elif m.quantity == "charge.current":
+            volts = _voltage_beside(system, volts_read.get(m.attempt_id))
+            if volts is not None:
+                low, value, high = volts
+                ends = [i * v for i in limits for v in (low, high)]
+                found.append(Reading(m.ref, blew, (min(ends), max(ends)), m.value * value))
+    return found
+
+
+def _voltage_beside(system: System, read: Measurement | None) -> tuple[float, float, float] | None:
+    """Low, middle and high of the voltage that goes with a current: read in the same attempt, else the bank's."""
+    if read is not None and read.value is not None:
+        low, high = limits_of(read)
+        return low, read.value, high
+    bank = system.design.get(Sheet.storage.voltage)
+    # A bank under charge stands above its nominal voltage, up to a fifth.
+    return None if bank is None else (float(bank), 1.1 * float(bank), 1.2 * float(bank))
+
+
+def _wind_at_rotor(system: System, m: Measurement) -> tuple[float, float] | None:
+    """Wind of a reading at the rotor, carried there from the height at which it blew, where that is known."""
+    if m.wind_low is None or m.wind_high is None:
+        return None
+    low, high = (system.at_rotor(V, m.wind_height) for V in (m.wind_low, m.wind_high))
+    return None if isinstance(low, Unknown) or isinstance(high, Unknown) else (float(low), float(high))

@@ -1,0 +1,44 @@
+"""Markdown as one HTML page that fetches nothing and runs nothing."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from journal.publish.environment import sandbox
+from journal.publish.inlays import Inlays
+
+#: What may stand in a page.
+TAGS = {
+    "h1", "h2", "h3", "h4", "p", "ul", "ol", "li", "table", "thead", "tbody", "tr", "th", "td", "em", "strong", "code",
+    "pre", "blockquote", "hr", "br",
+}  # fmt: skip
+
+
+def html_page(text: str, own: Path | None, inlays: Inlays) -> str:
+    """Markdown as a page, with its pictures inside.
+
+    Parameters
+    ----------
+    text : str
+        Markdown, its first heading the title.
+    own : Path or None
+        Folder of templates that stand in for ours of the same name.
+    inlays : Inlays
+        The pictures that the text has places for.
+    """
+    import markdown
+    import nh3
+    from markupsafe import Markup
+
+    body = nh3.clean(
+        markdown.markdown(text, extensions=["tables", "sane_lists"], output_format="html"), tags=TAGS, attributes={}
+    )
+    # A wide table or diagram is scrolled sideways on a phone; by keyboard that takes a focus.
+    body = body.replace("<table>", '<table tabindex="0">').replace("<pre>", '<pre tabindex="0">')
+    title = re.sub(
+        r"\\(.)", r"\1", next((line[2:] for line in text.splitlines() if line.startswith("# ")), "Build history")
+    )
+    shell = sandbox(own).get_template("page.html")
+    made: str = shell.render(title=Markup(title), body=Markup(inlays.into(body)))
+    return made

@@ -1,0 +1,255 @@
+"""A story as one reader may have it: copied, and in the copy what may not go out is not there.
+
+Whatever is handed to a template or a picture comes from here. Records become :class:`Plain` copies, which know
+nothing of the journal; views and findings are built anew from redacted parts. Private fields are emptied, private
+words are taken out of every text. What is of a kind that nobody thought of is an error, never a leak.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any, TypeVar, cast
+
+import numpy as np
+
+from calc.finding import Finding, Source
+from calc.machine import catalogue
+from journal.book.tables import Attachment, Build, Numbered, Record
+from journal.publish import private
+from journal.publish.numbers import MachineTold
+from journal.publish.scrub import Scrub, pieces
+from journal.publish.story import Story, Tale
+
+T = TypeVar("T")
+
+#: Texts that hold nothing that anybody typed: days, words of closed sets, our own cautions. Programs read them.
+FIXED = frozenset(
+    {
+        "recorded_at", "began", "ended", "happened", "taken", "said_on", "decided_on", "review_on", "reviewed_on",
+        "until", "frozen_at", "today", "on", "id", "quantity", "expects_quantity", "rule", "mechanism", "media_type",
+        "caution", "turn",
+    }
+)  # fmt: skip
+#: Names of sheet values and of what a finding is about; a label in them may be the builder's own word.
+PATHS = frozenset({"path", "subject", "missing", "paths"})
+#: What is told as it stands once it is let in, whoever's name is in it.
+WHOLE = frozenset({"place", "builder", "contact", "serials"})
+#: How :mod:`calc.rules` tells what a cable costs, from the price of a metre on the sheet.
+_COST = re.compile(r" for about \d+(?:\.\d+)?")
+_LABEL = "left-out"
+
+
+class Plain:
+    """A copy of one record, for reading only: its fields, its reference, and nothing behind them."""
+
+    __slots__ = ("_fields",)
+    _fields: Mapping[str, Any]
+
+    def __init__(self, fields: dict[str, Any]) -> None:
+        object.__setattr__(self, "_fields", MappingProxyType(fields))
+
+    def __getattr__(self, name: str) -> Any:
+        if name.startswith("_") or name not in self._fields:
+            raise AttributeError(f"there is no {name!r} here")
+        return self._fields[name]
+
+    def __setattr__(self, name: str, value: Any) -> None:
+        raise AttributeError(f"{name!r} is only to be read")
+
+    def __delattr__(self, name: str) -> None:
+        raise AttributeError(f"{name!r} is only to be read")
+
+    def __dir__(self) -> Iterable[str]:
+        return list(self._fields)
+
+    def __repr__(self) -> str:
+        return ", ".join(f"{name}: {value}" for name, value in self._fields.items() if value is not None)
+
+
+@dataclass(frozen=True, eq=False)
+class Redacted:
+    """A story as one reader may have it.
+
+    Parameters
+    ----------
+    story : Story
+        Of the same shape as what was gathered, in redacted copies.
+    shown : frozenset of str
+        Which kinds of private things are in it; of :data:`journal.publish.private.KINDS`.
+    left_out : tuple of str
+        Kinds of what was taken out of it.
+    machines : mapping of str to MachineTold
+        Numbers of each revision by its reference; not for templates.
+    photos : mapping of str to Path
+        Copies of the attachments in the story that may be published, by reference; not for templates.
+    scrub : callable
+        Takes private words out of a text.
+    """
+
+    story: Story
+    shown: frozenset[str]
+    left_out: tuple[str, ...]
+    machines: Mapping[str, MachineTold]
+    photos: Mapping[str, Path]
+    scrub: Callable[[str], str]
+
+
+def for_reader(tale: Tale, shown: frozenset[str]) -> Redacted:
+    """Copy a story for a reader, without what that reader may not have.
+
+    Parameters
+    ----------
+    tale : Tale
+        What :func:`journal.publish.story.tell` gathered; it is not changed.
+    shown : frozenset of str
+        Kinds of private things that are let in.
+    """
+    redactor = _Redactor(tale, shown)
+    story = redactor.copied(tale.story)
+    taken = redactor.taken | redactor.scrub.taken
+    return Redacted(
+        story=story,
+        shown=shown & frozenset(private.PRIVATE),
+        left_out=tuple(said for kind, said in private.KINDS.items() if kind in taken),
+        machines=tale.machines,
+        photos={ref: path for ref, path in tale.photos.items() if ref in redactor.files},
+        scrub=redactor.scrub,
+    )
+
+
+def _scrub(tale: Tale, shown: frozenset[str]) -> Scrub:
+    """What takes private words out of the texts of a tale."""
+    public = tale.story.build.region or ""
+    known = {k: [p for t in texts for p in pieces(k, t, public)] for k, texts in tale.secrets.items()}
+    kept = [t for kind, texts in tale.secrets.items() if kind in shown & WHOLE for t in texts]
+    hidden = {kind: texts for kind, texts in known.items() if kind not in shown}
+    return Scrub(hidden, kept, None if "prices" in shown else tale.currencies)
+
+
+class _Redactor:
+    """Copies anything that a story is made of, each thing once."""
+
+    def __init__(self, tale: Tale, shown: frozenset[str]) -> None:
+        self.shown = shown
+        self.scrub = _scrub(tale, shown)
+        #: Kinds of which a whole field or file was taken out.
+        self.taken: set[str] = set()
+        #: References of the attachments that went in and may be published.
+        self.files: set[str] = set()
+        self._copies: dict[int, tuple[Any, Any]] = {}
+        self._labels: dict[str, str] = {}
+
+    def copied(self, value: T, name: str = "") -> T:
+        """A redacted copy of a value that stands under a name."""
+        return cast(T, self._copied(value, name))
+
+    def _copied(self, value: Any, name: str) -> Any:
+        if value is None or isinstance(value, bool | int | float | np.generic | Enum | Source):
+            return value
+        if isinstance(value, str):
+            return self._text(value, name)
+        if isinstance(value, list | tuple | set | frozenset):
+            return tuple(self._copied(v, name) for v in value if not self._withheld(v))
+        if isinstance(value, Mapping):
+            kept = {k: v for k, v in value.items() if not self._hides(str(k))}
+            return MappingProxyType({self._key(k): self._item(v, str(k)) for k, v in kept.items()})
+        if id(value) not in self._copies:
+            # The original is kept with its copy, so that no other thing takes its number meanwhile.
+            self._copies[id(value)] = value, self._rebuilt(value)
+        return self._copies[id(value)][1]
+
+    def _rebuilt(self, value: Any) -> Any:
+        if isinstance(value, Record):
+            return self._record(value)
+        if isinstance(value, Finding):
+            value = self._priceless(value)
+        if dataclasses.is_dataclass(value) and not isinstance(value, type):
+            fields = {f.name: self._field(getattr(value, f.name), f.name) for f in dataclasses.fields(value) if f.init}
+            return type(value)(**fields)
+        raise TypeError(f"A {type(value).__name__} in a story cannot be redacted")
+
+    def _record(self, record: Record) -> Plain:
+        words = type(record).words
+        own = private.OF_THE_BUILD if isinstance(record, Build) else {}
+        fields: dict[str, Any] = {}
+        for name in type(record).model_fields:
+            value = getattr(record, name)
+            fields[name] = value if name in words else self._field(value, name, own.get(name))
+        if isinstance(record, Numbered):
+            fields["ref"] = record.ref
+        if isinstance(record, Attachment) and not record.private:
+            self.files.add(record.ref)
+        return Plain(fields)
+
+    def _field(self, value: Any, name: str, kind: str | None = None) -> Any:
+        """The value of a field, or nothing in its place."""
+        kind = kind or private.FIELDS.get(name)
+        if name not in private.NEVER and (kind is None or kind in self.shown):
+            return self._copied(value, name)
+        if kind and value not in (None, "", {}):
+            self.taken.add(kind)
+        return None
+
+    def _item(self, value: Any, key: str) -> Any:
+        # A thing that goes by a label is no field, whatever its builder called it.
+        return self._copied(value, key) if dataclasses.is_dataclass(value) else self._field(value, key)
+
+    def _withheld(self, value: Any) -> bool:
+        """Whether a thing in a list is private as a whole: a file, or a row of the sheet."""
+        if isinstance(value, Attachment) and value.private and "files" not in self.shown:
+            self.taken.add("files")
+            return True
+        path = getattr(value, "path", None)
+        return isinstance(path, str) and self._hides(path)
+
+    def _hides(self, path: str) -> bool:
+        """Whether a name is one of the sheet's whose value is private."""
+        group, *_, name = path.split(".") if "." in path else ("", path)
+        kind = private.FIELDS.get(name) if group in catalogue.GROUPS else None
+        if kind is None or kind in self.shown:
+            return False
+        self.taken.add(kind)
+        return True
+
+    def _priceless(self, finding: Finding) -> Finding:
+        """A finding without what its remedy would cost."""
+        if "prices" in self.shown or not any(self._hides(i.path) for i in finding.inputs):
+            return finding
+        return dataclasses.replace(finding, says=_COST.sub("", finding.says), remedy=_COST.sub("", finding.remedy))
+
+    def _text(self, text: str, name: str) -> str:
+        if name in FIXED:
+            return text
+        return self._path(text) if name in PATHS else self.scrub(text)
+
+    def _key(self, key: Any) -> Any:
+        """A key as it may stand: of the sheet's names only the label, of other texts the words."""
+        if not isinstance(key, str):
+            return key
+        try:
+            catalogue.split(key)
+        except KeyError:
+            # Labels stand alone where things of a sheet are told apart by them.
+            return self._label(key)
+        return self._path(key)
+
+    def _path(self, path: str) -> str:
+        group, *rest = path.split(".")
+        if group in catalogue.LABELLED and rest:
+            rest[0] = self._label(rest[0])
+        return ".".join([group, *rest])
+
+    def _label(self, label: str) -> str:
+        """A label, or another where it tells something private; the same one each time."""
+        if label not in self._labels:
+            clean = self.scrub(label) == label
+            count = sum(made.startswith(_LABEL) for made in self._labels.values())
+            other = f"{_LABEL}-{count + 1}" if count else _LABEL
+            self._labels[label] = label if clean else other
+        return self._labels[label]

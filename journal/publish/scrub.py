@@ -1,0 +1,224 @@
+"""Private words taken out of free text, however they are written there.
+
+Texts are compared by their letters and digits alone, small and without accents: so it matters neither how a name is
+spaced, hyphenated, quoted, marked up or capitalised, nor whether a text was escaped for a page or an address before
+somebody pasted it.
+"""
+
+from __future__ import annotations
+
+import html
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from urllib.parse import unquote
+
+LEFT_OUT = "(left out)"
+#: Letters and digits from which on words are no accident even inside longer ones, as in a file's name.
+LONG = 8
+#: Digits from which on a number alone is no accident.
+DIGITS = 4
+#: Secrets up to which it is quickest to look for each of them in a text as a whole.
+FEW = 50
+
+#: What is written in place of a character: by name or number in HTML, also twice over, or by its bytes in an address.
+_CODED = re.compile(r"&(?:amp;)*(?:#\d{1,7}|#x[0-9a-f]{1,6}|[a-z][a-z0-9]{1,30});|(?:%[0-9a-f]{2})+", re.IGNORECASE)
+#: What people type where there is nothing to tell.
+_NOTHING = frozenset({"no", "none", "na", "nil", "unknown", "notknown", "notstated", "illegible", "missing", "private"})
+_REFERENCE = re.compile(r"[a-z]\d{1,4}")
+_MAIL = re.compile(r"[^\s@,;<>()]+@[^\s@,;<>()]+")
+_TELEPHONE = re.compile(r"\+?\(?\d(?:[\s()./-]*\d){5,}")
+_AMOUNT = r"\d+(?:[.,' ]\d+)*"
+_GAP = r"(?:[\s\\*_-]|&nbsp;|&#160;)*"
+_SIGN = r"[£€$]|&pound;|&euro;|&dollar;"
+
+
+@dataclass(frozen=True, slots=True)
+class Letters:
+    """Letters and digits of a text, and where each begins and ends in it."""
+
+    text: str
+    begins: tuple[int, ...]
+    ends: tuple[int, ...]
+
+
+def letters(text: str) -> Letters:
+    """Letters and digits of a text, small, without accents, whatever they are written as.
+
+    Examples
+    --------
+    >>> letters("Hollow-mére &amp; Co").text
+    'hollowmereco'
+    """
+    found: list[tuple[str, int, int]] = []
+    for characters, begin, end in _characters(text):
+        plain = unicodedata.normalize("NFKD", characters).casefold()
+        found += [(c, begin, end) for c in plain if c.isalnum()]
+    return Letters("".join(c for c, _, _ in found), tuple(b for _, b, _ in found), tuple(e for _, _, e in found))
+
+
+def _characters(text: str) -> Iterator[tuple[str, int, int]]:
+    """Each character of a text with its place; what is coded is told as what it means."""
+    at = 0
+    for match in _CODED.finditer(text):
+        yield from ((c, i, i + 1) for i, c in enumerate(text[at : match.start()], at))
+        yield _meant(match[0]), match.start(), match.end()
+        at = match.end()
+    yield from ((c, i, i + 1) for i, c in enumerate(text[at:], at))
+
+
+def _meant(coded: str) -> str:
+    if coded.startswith("%"):
+        return unquote(coded, errors="replace")
+    while (plain := html.unescape(coded)) != coded:
+        coded = plain
+    return coded
+
+
+def pieces(kind: str, text: str, public: str = "") -> list[str]:
+    """What would tell a private thing if it stood alone: the whole, and such parts as tell it too.
+
+    Parameters
+    ----------
+    kind : str
+        One of :data:`journal.publish.private.KINDS`.
+    text : str
+        As it is on record.
+    public : str
+        What is told in any case; a part of a place that is in it tells nothing.
+
+    Examples
+    --------
+    >>> pieces("place", "Hollow Lane 7, Upland", public="upland farmland")
+    ['Hollow Lane 7, Upland', 'Hollow Lane 7']
+    """
+    if kind == "notes":
+        # A word or two of a note would be found everywhere.
+        return [text] if len(text.split()) > 2 or re.search(rf"\d{{{DIGITS}}}", text) else []
+    parts: list[str] = []
+    if kind == "place":
+        parts = [p for p in re.split(r"[,;\n]", text) if letters(p).text not in letters(public).text]
+    elif kind == "builder":
+        parts = re.split(r"[,;/&\n]|\band\b", text)
+    parts = [p.strip() for p in parts if len(letters(p).text) >= DIGITS]
+    if kind == "contact":
+        parts = [*_MAIL.findall(text), *(m[0] for m in _TELEPHONE.finditer(text))]
+    return list(dict.fromkeys([text, *parts]))
+
+
+def _telling(found: str) -> bool:
+    """Whether letters are enough to be known again, rather than a word that stands anywhere."""
+    if found.isdigit():
+        return len(found) >= DIGITS
+    return len(found) > 1 and found not in _NOTHING and not _REFERENCE.fullmatch(found)
+
+
+@dataclass
+class Scrub:
+    """Takes private words out of texts, and remembers of which kinds there were any.
+
+    Parameters
+    ----------
+    hidden : mapping of str to iterable of str
+        What may not be told, by kind.
+    kept : iterable of str
+        What may be told, even where it holds something of the former.
+    currencies : iterable of str or None
+        Codes of money whose amounts are taken out too, beside those with a sign; None if prices may be told.
+    """
+
+    hidden: Mapping[str, Iterable[str]]
+    kept: Iterable[str] = ()
+    currencies: Iterable[str] | None = None
+    taken: set[str] = field(default_factory=set)
+
+    def __post_init__(self) -> None:
+        self._known: dict[str, tuple[str, frozenset[str]]] = {}
+        self._hidden = _by_head((letters(t).text, kind) for kind, texts in self.hidden.items() for t in texts)
+        self._kept = _by_head((letters(t).text, "") for t in self.kept)
+        self._words = [word for head in self._hidden.values() for word, _ in head]
+        self._money = None if self.currencies is None else _money(self.currencies)
+
+    def __call__(self, text: str) -> str:
+        """The text without what is private."""
+        if text not in self._known:
+            self._known[text] = self._scrubbed(text)
+        made, kinds = self._known[text]
+        self.taken |= kinds
+        return made
+
+    def _scrubbed(self, text: str) -> tuple[str, frozenset[str]]:
+        private, let_in = [], []
+        if not self._plainly_nothing(text):
+            found = letters(text)
+            let_in = [(begin, end) for begin, end, _ in _spans(text, found, self._kept)]
+            private = _spans(text, found, self._hidden)
+        private += [(m.start(), m.end(), "prices") for m in (self._money.finditer(text) if self._money else ())]
+        # What was let in as a whole may hold a name; what merely overlaps with it may not.
+        private = [s for s in private if not any(begin <= s[0] and s[1] <= end for begin, end in let_in)]
+        made, at = "", 0
+        for begin, end in _joined(private):
+            made += text[at:begin] + LEFT_OUT
+            at = end
+        return made + text[at:], frozenset(kind for _, _, kind in private)
+
+    def _plainly_nothing(self, text: str) -> bool:
+        """Whether it takes no more than a glance to see that no secret is in a text, as in most."""
+        words = self._words
+        if len(words) > FEW or not text.isascii() or _CODED.search(text):
+            return not words
+        plain = "".join(filter(str.isalnum, text.casefold()))
+        return not any(word in plain for word in words)
+
+
+Heads = dict[str, list[tuple[str, str]]]
+
+
+def _by_head(secrets: Iterable[tuple[str, str]]) -> Heads:
+    """Secrets by their first two letters, so that many of them cost no more than few."""
+    heads: Heads = {}
+    for found, kind in secrets:
+        if _telling(found):
+            heads.setdefault(found[:2], []).append((found, kind))
+    return heads
+
+
+def _spans(text: str, found: Letters, heads: Heads) -> list[tuple[int, int, str]]:
+    """Where in a text there are secrets, each from, to, and of which kind; they may overlap."""
+    spans = []
+    for i in range(len(found.text) - 1):
+        for secret, kind in heads.get(found.text[i : i + 2], ()):
+            end = i + len(secret)
+            if found.text.startswith(secret, i) and (
+                len(secret) >= LONG or (_apart(text, found, i) and _apart(text, found, end))
+            ):
+                spans.append((found.begins[i], found.ends[end - 1], kind))
+    return spans
+
+
+def _apart(text: str, found: Letters, i: int) -> bool:
+    """Whether a word ends before a letter: something stands between, or digits or capitals begin."""
+    if i in (0, len(found.text)) or found.ends[i - 1] < found.begins[i]:
+        return True
+    before, after = text[found.ends[i - 1] - 1], text[found.begins[i]]
+    return before.isdigit() != after.isdigit() or (before.islower() and after.isupper())
+
+
+def _joined(spans: list[tuple[int, int, str]]) -> list[tuple[int, int]]:
+    """Spans in order, those that overlap made into one."""
+    joined: list[tuple[int, int]] = []
+    for begin, end, _ in sorted(spans):
+        if joined and begin < joined[-1][1]:
+            joined[-1] = joined[-1][0], max(joined[-1][1], end)
+        else:
+            joined.append((begin, end))
+    return joined
+
+
+def _money(currencies: Iterable[str]) -> re.Pattern[str]:
+    """Amounts with the sign or code of their currency, before or behind."""
+    codes = "|".join(re.escape(c) for c in sorted(set(currencies)))
+    before = rf"(?:(?<!\w)(?:{codes})|{_SIGN})" if codes else f"(?:{_SIGN})"
+    behind = rf"(?:(?:{codes})(?!\w)|{_SIGN})" if codes else f"(?:{_SIGN})"
+    return re.compile(rf"{before}{_GAP}{_AMOUNT}|(?<![\w.,]){_AMOUNT}{_GAP}{behind}", re.IGNORECASE)
