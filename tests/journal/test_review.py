@@ -50,9 +50,9 @@ def test_the_exit_code_is_nought_when_nothing_fails(path, run):
 def test_marginal_alone_does_not_fail(path, run, monkeypatch):
     """Only fail and danger do."""
     only = [Finding("a.b", "a", status, "t", "s.") for status in (Status.MARGINAL, Status.OK, Status.UNKNOWN)]
-    monkeypatch.setattr(engine, "run", lambda *_: only)
+    monkeypatch.setattr(engine, "judge_rules", lambda *_: only)
     assert run("check").code == 0
-    monkeypatch.setattr(engine, "run", lambda *_: [*only, dataclasses.replace(only[0], status=Status.DANGER)])
+    monkeypatch.setattr(engine, "judge_rules", lambda *_: [*only, dataclasses.replace(only[0], status=Status.DANGER)])
     assert run("check").code == 3
 
 
