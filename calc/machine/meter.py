@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from calc.machine.inputs import Unknown
-from calc.machine.site import Array, over_winds
+from calc.machine.site import over_winds
 from calc.machine.solving import Solved
+from calc.physics.arrays import Array
 
 _RUNNING = ("battery", "battery and loads")
 

@@ -13,7 +13,8 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import battery_need, monthly_means
 from calc.machine.site import hub_wind
 from calc.physics import storage, storage_time
-from calc.physics.storage_time import Array, Bank, Hours, Outcome
+from calc.physics.arrays import Array
+from calc.physics.storage_time import Bank, Hours, Outcome
 from calc.physics.synthetic_wind import Climate, hourly
 
 #: Winds of the power curve; the last is beyond any hourly mean that places where people live have seen. [m/s]

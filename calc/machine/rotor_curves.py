@@ -9,8 +9,9 @@ import numpy as np
 from calc.machine.catalogue import Sheet
 from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.site import AIR_NEEDS, Array
+from calc.machine.site import AIR_NEEDS
 from calc.physics import balance, blade, polar, rotor
+from calc.physics.arrays import Array
 from calc.units import Num
 
 #: Winds at which the rotor is computed, once for the sheet and once for samples of its doubts; between them its
@@ -42,8 +43,6 @@ class RotorCurves:
         Even tip-speed ratios from zero.
     cq : array, shape (..., levels, ratios)
         Torque coefficient.
-    cm : array, shape (..., levels, RATIOS), or None
-        Bending moment of one blade at its root, on :data:`RATIOS`.
     masses, root : Masses, RootSection, or None
         Of one blade cut from pipe.
     starts : bool
@@ -53,7 +52,6 @@ class RotorCurves:
     winds: Array
     tsr: Array
     cq: Array
-    cm: Array | None = None
     masses: blade.Masses | None = None
     root: blade.RootSection | None = None
     starts: bool = True
@@ -173,9 +171,8 @@ def _curves(x: Inputs, shape: blade.Blade, section: polar.Section | None) -> Rot
     rest = [np.asarray(rotor.starting_cq(shape, B, section, lift, V)) for V in levels]
     variants = np.broadcast_shapes(*(c.cp.shape[:-1] for c in each), *(r.shape for r in rest))
     cp = np.stack([np.broadcast_to(c.cp, (*variants, len(RATIOS))) for c in each], axis=-2)
-    cm = np.stack([np.broadcast_to(c.cm, (*variants, len(RATIOS))) for c in each], axis=-2)
     tsr, cq = balance.torque_curve(RATIOS, cp, np.stack([np.broadcast_to(r, variants) for r in rest], axis=-1))
-    return RotorCurves(levels, tsr, cq, cm)
+    return RotorCurves(levels, tsr, cq)
 
 
 def _root_radius(x: Inputs) -> Num:
@@ -196,7 +193,7 @@ def _from_pipe(x: Inputs) -> RotorCurves:
         share = measured / masses.mass
         masses = blade.Masses(measured, masses.r_cog, masses.inertia * share)
     section = blade.root_section(D, t, root, tip, angle, edge)  # type: ignore[arg-type]
-    return RotorCurves(curves.winds, curves.tsr, curves.cq, curves.cm, masses, section)
+    return RotorCurves(curves.winds, curves.tsr, curves.cq, masses, section)
 
 
 def _carved(x: Inputs, section: str) -> RotorCurves | Unknown:

@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TypeAlias
-
 import numpy as np
-from numpy.typing import NDArray
 
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics import air, energy, wind
+from calc.physics.arrays import Array
 from calc.units import Num, show
-
-Array: TypeAlias = NDArray[np.float64]
 
 
 def over_winds(x: Num) -> Array:

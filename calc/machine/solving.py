@@ -20,8 +20,9 @@ from calc.machine.catalogue.wiring import FROM_GENERATOR
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import LEAST_POWER, RotorCurves, rotor_of
 from calc.machine.runs import run_resistance
-from calc.machine.site import AIR_NEEDS, Array, air_density, over_winds
+from calc.machine.site import AIR_NEEDS, air_density, over_winds
 from calc.physics import balance, generator, storage
+from calc.physics.arrays import Array
 from calc.physics.balance import Machine, Operation, Points
 from calc.units import Num
 

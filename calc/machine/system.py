@@ -18,9 +18,10 @@ from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
 from calc.machine.inputs import Cache, Inputs, Unknown
 from calc.machine.meter import meter_values
-from calc.machine.site import HUB_NEEDS, Array, at_hub, energy_of_year, hub_wind
+from calc.machine.site import HUB_NEEDS, at_hub, energy_of_year, hub_wind
 from calc.machine.solving import Solved, solve_machine
 from calc.physics import energy
+from calc.physics.arrays import Array
 from calc.physics.calendar import YEAR
 from calc.physics.storage_time import Hours, Outcome
 from calc.units import Num

@@ -11,9 +11,10 @@ from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import LEAST_POWER, RotorCurves, rotor_of
-from calc.machine.site import HUB_NEEDS, YEAR_NEEDS, Array, energy_of_year, how_often, hub_wind, over_winds
+from calc.machine.site import HUB_NEEDS, YEAR_NEEDS, energy_of_year, how_often, hub_wind, over_winds
 from calc.machine.solving import SOLVING_NEEDS, Solved, solve_machine
 from calc.physics import balance, wind
+from calc.physics.arrays import Array
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most, with_machine
 from calc.rules.limits import BANKS, HOTTEST_WINDING
 from calc.rules.phrases import NO_DRIVE

@@ -9,8 +9,9 @@ from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.meter import PREDICTED, meter_values
-from calc.machine.site import Array, at_hub
+from calc.machine.site import at_hub
 from calc.machine.solving import SOLVING_NEEDS, Solved, solve_machine
+from calc.physics.arrays import Array
 from calc.quantities import QUANTITIES
 from calc.rules.engine import FAIL, OK, Judgement, Rule, with_machine
 from calc.rules.sources import BALANCE, SECTION_TABLE
