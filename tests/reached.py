@@ -71,8 +71,6 @@ class Reached:
                 self.attributes.add(n.attr)
                 if isinstance(n.value, ast.Name) and n.value.id in module.alias:
                     self._find(f"{module.alias[n.value.id]}.{n.attr}")
-            elif isinstance(n, ast.Constant) and isinstance(n.value, str) and n.value.isidentifier():
-                self.attributes.add(n.value)
 
     def _mention(self, module, name):
         if name in module.defs:

@@ -21,10 +21,9 @@ running.
 from calc.physics.balance.limits import braked, charging_wind, spin, starting_wind, unloaded
 from calc.physics.balance.machine import Machine, torque_curve
 from calc.physics.balance.operating import operate
-from calc.physics.balance.results import BURNT, STALLED, Operation, Points
+from calc.physics.balance.results import STALLED, Operation, Points
 
 __all__ = [
-    "BURNT",
     "STALLED",
     "Machine",
     "Operation",

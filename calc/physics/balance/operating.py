@@ -178,8 +178,9 @@ def operate(machine: Machine, V: Array) -> Operation:
     closed in on; two balances nearer to each other than the nodes (a step of ``tsr`` where only drag holds the
     rotor, else a few percent in speed) can be missed together.
 
-    The winding is as warm as it gets if the wind lasts, an hour or so. Where :attr:`Points.burnt` is true it fails
-    before that, and the numbers say no more than this; without ``R_th`` they show the same wind as a short gust.
+    The winding is as warm as it gets if the wind lasts, an hour or so. Where :attr:`Points.winding` is above what its
+    insulation withstands it fails before that, and the numbers say no more than this; without ``R_th`` they show the
+    same wind as a short gust.
 
     Examples
     --------

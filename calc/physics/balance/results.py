@@ -8,8 +8,6 @@ from calc.physics.arrays import Array, Flags, Index
 
 #: A loaded rotor below this share of its best tip-speed ratio is called stalled. Own choice, no source.
 STALLED = 0.6
-#: No winding of a small machine lasts above this: insulation class H, 180 degC. [K]
-BURNT = 453.15
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +53,6 @@ class Points:
     def stalled(self) -> Flags:
         """Whether the rotor charges at less than :data:`STALLED` of its best tip-speed ratio."""
         return (self.current > 0) & (self.tsr < STALLED * self.best_tsr)
-
-    @property
-    def burnt(self) -> Flags:
-        """Whether the winding would get hotter than any insulation bears if the wind lasted."""
-        return self.winding > BURNT
 
     @property
     def battery(self) -> Array:

@@ -99,13 +99,6 @@ class Outcome:
         """Share of the demand that was met."""
         return self.met / self.demanded
 
-    @property
-    def imbalance(self) -> Array:
-        """Energy that came and did not go, as a share of what came: rounding only, shape (...,)."""
-        came = self.generated.sum(-1) + self.stored[..., 0]
-        went = (self.met + self.dumped + self.refused + self.lost).sum(-1) + self.stored[..., 1]
-        return cast(Array, (came - went) / np.where(came > 0, came, 1.0))
-
 
 @dataclass(frozen=True, slots=True)
 class Hours:
