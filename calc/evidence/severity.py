@@ -38,6 +38,12 @@ def risk_of_hazard(severity: int, probability: str) -> str:
 
 
 def risk_code(severity: int, probability: str) -> str:
-    """Risk code, such as ``1D``."""
+    """Risk code of the standard.
+
+    Examples
+    --------
+    >>> risk_code(1, "D")
+    '1D'
+    """
     risk_of_hazard(severity, probability)
     return f"{severity}{probability}"

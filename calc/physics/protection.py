@@ -26,7 +26,13 @@ SMALL_WIRES = {
 
 @cache
 def fuse_ratings(practice: str | None = None) -> tuple[float, ...]:
-    """Standard ratings of fuses and breakers, rising, of one series (``"IEC"``, ``"NEC"``) or of both, in [A]."""
+    """Standard ratings of fuses and breakers, rising, of one series (``"IEC"``, ``"NEC"``) or of both, in [A].
+
+    Examples
+    --------
+    >>> fuse_ratings("IEC")[:6]
+    (1.0, 2.0, 4.0, 6.0, 10.0, 16.0)
+    """
     return tuple(sorted({float(row["rating"]) for row in table_rows("fuses") if practice in (None, row["series"])}))
 
 

@@ -50,7 +50,13 @@ def cell(chemistry: str) -> Cell:
 
 
 def lithium(chemistry: str) -> bool:
-    """Whether a chemistry of the catalogue is a lithium one."""
+    """Whether a chemistry of the catalogue is a lithium one.
+
+    Examples
+    --------
+    >>> lithium("LiFePO4"), lithium("AGM lead-acid")
+    (True, False)
+    """
     return chemistry in ("LiFePO4", "NMC lithium")
 
 

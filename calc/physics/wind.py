@@ -89,7 +89,13 @@ def rotor_speed(V: Num, D: Num, tsr: Num) -> Num:
 
 
 def wind_for_speed(omega: Num, D: Num, tsr: Num) -> Num:
-    """Wind in which the rotor turns at ``omega`` [rad/s]; the reverse of :func:`rotor_speed`, in [m/s]."""
+    """Wind in which the rotor turns at ``omega`` [rad/s]; the reverse of :func:`rotor_speed`, in [m/s].
+
+    Examples
+    --------
+    >>> wind_for_speed(30.0, 2.0, 6.0)
+    5.0
+    """
     return omega * D / (2.0 * tsr)
 
 
@@ -105,7 +111,13 @@ def roughness_length(ground: str) -> float:
 
 
 def lowest_height(z0: Num) -> Num:
-    """Height below which the logarithmic profile says nothing: ten roughness lengths, from memory, in [m]."""
+    """Height below which the logarithmic profile says nothing: ten roughness lengths, from memory, in [m].
+
+    Examples
+    --------
+    >>> lowest_height(0.1)
+    1.0
+    """
     return 10.0 * z0
 
 

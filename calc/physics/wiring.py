@@ -77,7 +77,14 @@ def size_name(A: float) -> str:
 
 @cache
 def resistance_table(conductor: str = "copper class 2") -> tuple[Array, Array]:
-    """Standard areas [m2] and greatest resistance per length at 20 degC [ohm/m], IEC 60228."""
+    """Standard areas [m2] and greatest resistance per length at 20 degC [ohm/m], IEC 60228.
+
+    Examples
+    --------
+    >>> A, r = resistance_table()
+    >>> A[:3] * 1e6, r[:3] * 1e3
+    (array([0.5 , 0.75, 1.  ]), array([36. , 24.5, 18.1]))
+    """
     rows = [row for row in table_rows("resistance") if row["conductor"] == conductor]
     areas = np.array([float(row["area"]) * 1e-6 for row in rows])
     return areas, np.array([float(row["resistance"]) * 1e-3 for row in rows])
@@ -85,7 +92,14 @@ def resistance_table(conductor: str = "copper class 2") -> tuple[Array, Array]:
 
 @cache
 def gauge_table(conductor: str = "copper stranded") -> tuple[Array, Array]:
-    """Areas of American gauges [m2] and resistance per length at 75 degC [ohm/m], NEC Chapter 9 Table 8."""
+    """Areas of American gauges [m2] and resistance per length at 75 degC [ohm/m], NEC Chapter 9 Table 8.
+
+    Examples
+    --------
+    >>> A, r = gauge_table()
+    >>> size_name(A[0]), float(r[0]) * 304.8
+    ('18 AWG', 7.95)
+    """
     rows = [row for row in table_rows("gauges") if row["conductor"] == conductor]
     areas = np.array([awg_area(int(row["gauge"])) for row in rows])
     return areas, np.array([float(row["resistance"]) / 304.8 for row in rows])
@@ -269,6 +283,12 @@ def ampacity_table(insulation: str, laid: str, loaded: int) -> tuple[Array, Arra
 
     The standard has columns for 70 and 90 degC; the other two kinds of insulation take the 70 degC column,
     which :func:`ampacity` corrects for what they bear.
+
+    Examples
+    --------
+    >>> A, I, standing = ampacity_table("PVC, 70 degC", "in conduit or duct", 2)
+    >>> float(A[0]) * 1e6, float(I[0]), standing[0]
+    (1.5, 16.5, 'reproduction')
     """
     column = insulation if insulation in INSULATIONS[:2] else INSULATIONS[0]
     rows = [
@@ -282,7 +302,14 @@ def ampacity_table(insulation: str, laid: str, loaded: int) -> tuple[Array, Arra
 
 @cache
 def nec_table(column: int, material: str = "copper") -> tuple[Array, Array, tuple[str, ...]]:
-    """Areas [m2], currents [A] and standing of each row of a column of NEC Table 310.16, air at 30 degC."""
+    """Areas [m2], currents [A] and standing of each row of a column of NEC Table 310.16, air at 30 degC.
+
+    Examples
+    --------
+    >>> A, I, standing = nec_table(60)
+    >>> size_name(A[0]), float(I[0]), standing[0]
+    ('14 AWG', 15.0, 'reproduction')
+    """
     rows = [row for row in table_rows("ampacity_nec") if (row["column"], row["material"]) == (str(column), material)]
     areas = np.array([awg_area(int(row["gauge"])) for row in rows])
     return areas, np.array([float(row["ampacity"]) for row in rows]), tuple(row["standing"] for row in rows)

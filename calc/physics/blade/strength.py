@@ -145,7 +145,7 @@ def pipe_masses(
     --------
     >>> m = pipe_masses(0.160, 0.004, 0.095, 0.045, 0.65, 0.08)
     >>> m.mass, m.r_cog, m.inertia
-    (0.236, 0.328, 0.0316)
+    (0.236, 0.329, 0.0316)
     """
     root, tip = half_angle(D, t, chord_root), half_angle(D, t, chord_tip)
     around = np.multiply(np.subtract(D, t), t)

@@ -65,6 +65,11 @@ def copper_loss(I: Num, R: Num) -> Num:
 
     Two of three phases carry the current at any moment, so it is I^2 R also for three-phase windings.
     For a single-phase winding ``I`` is the RMS current.
+
+    Examples
+    --------
+    >>> copper_loss(10.0, 0.24)
+    24.0
     """
     return I**2 * R
 
@@ -114,7 +119,7 @@ def thermal_resistance(I: Num, R_20: Num, insulation: str = "B") -> Num:
     Examples
     --------
     >>> thermal_resistance(15.0, 0.24, "B")
-    1.063
+    1.064
 
     References
     ----------

@@ -133,7 +133,13 @@ def torque(I: Num, k: Num, L: Num = 0.0, p: Num = 1.0) -> Num:
 
 
 def drag(omega: Num, T_0: Num, b: Num) -> Num:
-    """Torque of bearings and iron of a turning machine, ``T_0 + b omega``, in [N m]; ``omega`` in [rad/s]."""
+    """Torque of bearings and iron of a turning machine, ``T_0 + b omega``, in [N m]; ``omega`` in [rad/s].
+
+    Examples
+    --------
+    >>> drag(20.0, 0.26, 0.0068)
+    0.396
+    """
     return T_0 + b * omega
 
 

@@ -34,6 +34,13 @@ def on_grid(V_grid: Array, V: Array, P: Array) -> Array:
     ------
     ValueError
         If a curve does not reach over the whole grid.
+
+    Examples
+    --------
+    A rotor so high that it has 1.25 times the wind gives at 4 m/s what it would give at 5:
+
+    >>> on_grid(np.array([0.0, 4.0]), np.array([0.0, 5.0, 10.0]) / 1.25, np.array([[0.0, 50.0, 90.0]]))
+    array([[ 0., 50.]])
     """
     V = np.broadcast_to(V, P.shape)
     if np.any(V[:, 0] > V_grid[0]) or np.any(V[:, -1] < V_grid[-1]):
