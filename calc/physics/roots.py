@@ -6,8 +6,7 @@ since the one before, so that no function, however bent, takes more than 250 ste
 
 It stands in for :func:`scipy.optimize.elementwise.find_root` (Chandrupatla's method, scipy 1.17), which was measured
 in its place: the machine's balance took 1.05 times as long for 300 variants and twice as long for one, the strips
-of a rotor twice as long; importing it adds 0.4 s to a command that otherwise takes 0.5 s, and 140 MB to what has
-to be installed.
+of a rotor twice as long; importing it adds 0.3 to 0.4 s to a command, and 140 MB to what has to be installed.
 
 References
 ----------
