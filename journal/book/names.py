@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from calc.rules import RULES, engine
+from typing import TYPE_CHECKING
+
 from journal.errors import BadInput, by_last_part, nearest
 
+if TYPE_CHECKING:
+    from calc.rules.engine import Rule
 
-def rule_named(name: str) -> engine.Rule:
+
+def rule_named(name: str) -> Rule:
     """The rule of a name.
 
     Raises
@@ -14,6 +18,8 @@ def rule_named(name: str) -> engine.Rule:
     BadInput
         With the nearest right name.
     """
+    from calc.rules import RULES
+
     rules = {rule.id: rule for rule in RULES}
     if name not in rules:
         close = nearest(name, rules)

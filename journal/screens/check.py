@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from calc.finding import Finding, Status
-from calc.rules import RULES
 from journal.review.verdict import ACCEPTABLE, Review, headline, passed, ways
 from journal.screens.terminal import Terminal, plain, revision_title, screen
 
@@ -91,6 +90,8 @@ def _unknown(out: Terminal, review: Review) -> None:
 
 
 def _hurts(f: Finding) -> bool:
+    from calc.rules import RULES
+
     return any(rule.caution for rule in RULES if rule.id == f.rule)
 
 

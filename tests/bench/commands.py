@@ -51,7 +51,13 @@ def main(rounds: int) -> None:
         folder = Path(name)
         (folder / "bare.py").write_text(BARE)
         (folder / "insert.py").write_text(INSERT)
-        env = {**os.environ, "GALEBOOK_JOURNAL": str(folder / "demo" / "demo.db"), "PYTHONPATH": str(ROOT)}
+        env = {
+            **os.environ,
+            "GALEBOOK_JOURNAL": str(folder / "demo" / "demo.db"),
+            "GALEBOOK_CACHE": str(folder / "verdicts"),
+            "PYTHONPATH": str(ROOT),
+        }
+        anew = {**env, "GALEBOOK_CACHE": str(folder / "bare.py" / "no folder")}
         galebook = [sys.executable, "-m", "journal"]
         subprocess.run([*galebook, "demo", str(folder / "demo")], check=True, env=env, capture_output=True)
         commands = {
@@ -59,16 +65,20 @@ def main(rounds: int) -> None:
             "galebook --help": [*galebook, "--help"],
             "minimal Typer + SQLModel insert": [sys.executable, str(folder / "insert.py"), str(folder / "n.db"), "x"],
             "galebook attempt (one line, no units)": [*galebook, "attempt", "looked at it", "--outcome", "worked"],
-            "galebook measure (with a unit)": [*galebook, "measure", "12.1 V", "battery.voltage"],
-            "galebook check r2 (spread included)": [*galebook, "check", "r2"],
-            "galebook compare r1 r2": [*galebook, "compare", "r1", "r2"],
+            "galebook measure (with a unit)": [*galebook, "measure", "12.1 V", "battery.voltage", "--attempt", "A1"],
+            "galebook check r2 (judged anew)": [*galebook, "check", "r2"],
+            "galebook check r2 (verdict kept)": [*galebook, "check", "r2"],
+            "galebook compare r1 r2 (one anew, one kept)": [*galebook, "compare", "r1", "r2"],
             "galebook writeup --for forum": [*galebook, "writeup", "--for", "forum"],
+            "galebook writeup --for neighbour": [*galebook, "writeup", "--for", "neighbour"],
+            "galebook writeup --for workshop": [*galebook, "writeup", "--for", "workshop"],
         }
         times: dict[str, list[float]] = {label: [] for label in commands}
         for _ in range(rounds):
             for label, command in commands.items():
                 began = time.perf_counter()
-                done = subprocess.run(command, env=env, capture_output=True, check=False)
+                own = anew if "judged anew" in label else env
+                done = subprocess.run(command, env=own, capture_output=True, check=False)
                 times[label].append(time.perf_counter() - began)
                 if done.returncode not in (0, 3):
                     sys.exit(f"{label} failed: {done.stderr.decode()}")
@@ -76,7 +86,7 @@ def main(rounds: int) -> None:
     help_, insert = medians["bare Typer --help"], medians["minimal Typer + SQLModel insert"]
     for label, median in medians.items():
         base = help_ if "--help" in label else insert
-        print(f"{label:40} {1000 * median:6.0f} ms   {median / base:4.2f} x its base")
+        print(f"{label:44} {1000 * median:6.0f} ms   {median / base:4.2f} x its base")
 
 
 if __name__ == "__main__":
