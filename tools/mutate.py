@@ -104,6 +104,11 @@ def _number(node: ast.AST) -> bool:
     return isinstance(node, ast.Constant) and isinstance(node.value, int | float) and not isinstance(node.value, bool)
 
 
+def _nought(node: ast.AST) -> bool:
+    """Nought, or so small a number that it only keeps a division from nought."""
+    return _number(node) and abs(node.value) < 1e-5  # type: ignore[attr-defined]
+
+
 def _nudged(value: Any) -> Any:
     if isinstance(value, bool):
         return not value
@@ -131,7 +136,9 @@ def _of_expression(node: ast.AST) -> Iterator[tuple[str, ast.AST, ast.AST]]:
         for i, op in enumerate(node.ops):
             yield "comparison", node, _with(node, ops=[*node.ops[:i], TURNED[type(op)](), *node.ops[i + 1 :]])
     elif isinstance(node, ast.BinOp) and type(node.op) in SWAPPED and not (_wordy(node.left) or _wordy(node.right)):
-        yield "arithmetic", node, _with(node, op=SWAPPED[type(node.op)]())
+        # Nought times and nought over are the same.
+        if not (isinstance(node.op, ast.Mult) and _nought(node.left)):
+            yield "arithmetic", node, _with(node, op=SWAPPED[type(node.op)]())
     elif isinstance(node, ast.BinOp | ast.BoolOp) and type(node.op) in JOINED:
         yield "and or", node, _with(node, op=JOINED[type(node.op)]())
     elif isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.Not | ast.Invert):
@@ -145,7 +152,7 @@ def _of_expression(node: ast.AST) -> Iterator[tuple[str, ast.AST, ast.AST]]:
             yield "condition", test, _negated(test)
     elif isinstance(node, ast.Constant) and isinstance(node.value, bool):
         yield "flag", node, ast.Constant(not node.value)
-    elif _number(node):
+    elif _number(node) and (node.value == 0 or not _nought(node)):  # type: ignore[attr-defined]
         yield "number", node, ast.Constant(_nudged(node.value))  # type: ignore[attr-defined]
 
 
