@@ -125,3 +125,24 @@ def test_a_cause_is_taken_by_its_number(run):
     assert run("reject", "F1", "2", "--because", "measured").code == 0
     causes = json.loads(run("show", "F1", "--json").out)
     assert "thin cable" in json.dumps(causes)
+
+
+def test_a_severity_is_corrected_within_its_levels(run, path):
+    """1 to 4, as when the failure was logged."""
+    assert run("fail", "hardly charged", "--severity", "3").code == 0
+    assert run("amend", "F1", "severity=2", "--because", "nobody could reach it").code == 0
+    assert rows(path, "SELECT severity FROM failure") == [(2,)]
+    assert [run("amend", "F1", f"severity={n}", "--because", "x").code for n in (0, 5, "grave")] == [2, 2, 2]
+    assert rows(path, "SELECT severity FROM failure") == [(2,)]
+
+
+def test_a_comparison_tells_what_no_longer_applies(run):
+    """A rule that speaks of one of the two only: of a mast on a roof."""
+    assert run("set", "mast.kind", "on a roof or gable").code == 0
+    assert run("attempt", "raised").code == 0
+    assert run("revise", "--because", "it shook").code == 0
+    assert run("set", "mast.kind", "guyed tilt-up").code == 0
+    there = json.loads(run("compare", "r1", "r2", "--json").out)
+    back = json.loads(run("compare", "r2", "r1", "--json").out)
+    for found in (there, back):
+        assert "mast.roof" in json.dumps(found)

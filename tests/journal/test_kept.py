@@ -126,3 +126,25 @@ def test_the_oldest_go(judged, monkeypatch):
     check("r2")
     assert own.exists()
     assert len([p for p in kept.folder().iterdir() if p != own]) == 2
+
+
+def test_the_oldest_go_first(tmp_path, monkeypatch):
+    """Of five verdicts the newest three are kept, and not judged again."""
+    monkeypatch.setenv("GALEBOOK_CACHE", str(tmp_path / "verdicts"))
+    monkeypatch.setattr(kept, "MOST", 3)
+    judged = []
+
+    def judge():
+        judged.append(1)
+        return []
+
+    for n in range(5):
+        kept.findings(n, judge)
+        for file in (tmp_path / "verdicts").iterdir():
+            stat = file.stat()
+            os.utime(file, ns=(stat.st_atime_ns, stat.st_mtime_ns - 1_000_000_000))
+    for n in (4, 3, 2):
+        kept.findings(n, judge)
+    assert len(judged) == 5
+    kept.findings(0, judge)
+    assert len(judged) == 6

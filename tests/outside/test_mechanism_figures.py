@@ -27,11 +27,11 @@ CLAIM = {"claim.C1.power": 300.0, "claim.C1.wind_speed": WORKED_WIND}
 
 
 def weighed(
-    mechanism, changes=None, *, wind=(WORKED_WIND, WORKED_WIND), load="battery", seen="battery damaged", hours=None
+    mechanism, changes=None, *, wind=(WORKED_WIND, WORKED_WIND), load="battery", seen="battery damaged", **more
 ):
     """What the numbers say of one mechanism."""
     values = {k: v for k, v in {**WORKED, **(changes or {})}.items() if v is not None}
-    c = Circumstances(*wind, load, (seen,), hours)
+    c = Circumstances(*wind, load, (seen,), **more)
     return judge_mechanisms(FailedMachine(System(build_design(values), {}, 60), c), [MECHANISMS[mechanism]])[0]
 
 
@@ -197,3 +197,13 @@ def test_a_winding_is_not_burnt_in_minutes():
 def test_a_rotor_with_its_battery_did_not_run_away(load, verdict):
     """With tips at 96 m/s, had it been free."""
     assert weighed("rotor.overspeed", wind=(12.0, 12.0), load=load).verdict == verdict
+
+
+@pytest.mark.parametrize(
+    ("mechanism", "changes", "verdicts"),
+    [("charging.cable-loss", reading("M1", "cable.drop", 3.0), ["supported", "supported"]),
+     ("generator.weak-magnets", reading("M1", "generator.emf", 0.8), ["supported", "cannot tell"])],
+)  # fmt: skip
+def test_a_reading_of_before_counts_unless_it_is_of_what_was_left_behind(mechanism, changes, verdicts):
+    """The cable was as thin before; magnets that were good when new may be weak now."""
+    assert [str(weighed(mechanism, changes, earlier=labels).verdict) for labels in ((), ("M1",))] == verdicts
