@@ -83,7 +83,7 @@ class FailureTyped:
 
 @dataclass(frozen=True, slots=True)
 class CauseTyped:
-    """What a person typed of a cause; rule and mechanism are those whose numbers bear on it."""
+    """What a person typed of a cause; rule and mechanism are those whose numbers concern it."""
 
     what: str
     sure: str | None = None
@@ -178,7 +178,7 @@ def _cause(session: Session, failure: Failure, number: int) -> Cause:
 
 
 def believe(session: Session, ref: str, typed: CauseTyped) -> Cause:
-    """Log a cause that is believed, and the rule or mechanism whose numbers bear on it; earlier causes stay."""
+    """Log a cause that is believed, and the rule or mechanism whose numbers concern it; earlier causes stay."""
     failure = find_record(session, ref, Failure)
     cause = Cause(
         failure_id=failure.key,

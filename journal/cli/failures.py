@@ -72,7 +72,7 @@ def cause(
     what: Annotated[str | None, typer.Argument(help="What you believe caused it.")] = None,
     sure: Sure = None,
     because: Annotated[str | None, typer.Option("--evidence", help="On what evidence.")] = None,
-    rule: Annotated[str | None, typer.Option(help="Rule whose numbers bear on it; see: galebook rules.")] = None,
+    rule: Annotated[str | None, typer.Option(help="Rule whose numbers concern it; see: galebook rules.")] = None,
     mechanism: Annotated[
         str | None, typer.Option(help="Known mechanism that you mean; galebook why names them.")
     ] = None,

@@ -128,15 +128,15 @@ def errors_told(own: Path | None) -> Iterator[None]:
     try:
         yield
     except jinja2.TemplateSyntaxError as e:
-        raise BadInput(f"{e.filename or e.name}, line {e.lineno}: {e.message}", "Mend the template") from e
+        raise BadInput(f"{e.filename or e.name}, line {e.lineno}: {e.message}", "Correct the template") from e
     except jinja2.TemplateError as e:
-        raise BadInput(f"{_line_of(e)}: {e.message}", "Mend the template") from e
+        raise BadInput(f"{_line_of(e)}: {e.message}", "Correct the template") from e
     except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError) as e:
         # What a template computes can go wrong in any of these ways; anything else is our own mistake.
         place = f"A template in {own}" if isinstance(e, UnicodeDecodeError) else _line_of(e)
         if place == _NOWHERE:
             raise
-        raise BadInput(f"{place}: {e}", "Mend the template") from e
+        raise BadInput(f"{place}: {e}", "Correct the template") from e
 
 
 def _line_of(error: Exception) -> str:

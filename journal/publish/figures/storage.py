@@ -42,7 +42,7 @@ def week(machine: MachineTold) -> Picture | None:
     ref = machine.ref
     came, asked = (show(float(np.mean(x[part])), "W", 2) for x in (year.generated, year.demanded))
     begin, least = (show(float(x), "%", 2) for x in (stored[0], stored.min()))
-    less = f"for {wanting} hours the loads get less than they ask for" if wanting else "the loads lack nothing"
+    less = f"for {wanting} hours the loads get less than they need" if wanting else "the loads lack nothing"
     return Picture(
         f"week-{ref}",
         f"The worst week of a made-up year, {ref}",
