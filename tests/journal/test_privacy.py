@@ -58,7 +58,7 @@ WHOLE = {
 #: Columns of JSON, whose texts are filled one by one; a label of the sheet is a text too.
 JSON = {"option.changes", "option.consequences"}
 #: What is in no write-up: the history of changes, and what the program remembers.
-UNTOLD = {"history", "setting", "sheettext"}
+UNTOLD = {"history", "setting"}
 LABELS = {"cable.mast.": "cable.hollowmere-lane-7-top-bottom.", "load.lights.": "load.odo-quillfeather."}
 
 
@@ -166,6 +166,7 @@ def poison(told, tmp_path_factory):
     (folder / "b.csv").write_text("1,2")
     with store.journal(path, write=True) as s:
         instruments.log_instrument(s, "meter", "1 %", "borrowed")
+        s.add(tables.SheetText(revision_id=records.find_revision(s, "r2").key, text="# by hand"))
         for ref, name in itertools.product(("A1", "A5", "F1", "F3"), ("a.jpg", "b.csv")):
             attachments.attach(s, folder / name, ref, caption="seen")
         for ref in ("r1", "r2"):
