@@ -48,12 +48,19 @@ def test_the_demo_can_be_looked_at_as_the_readme_says(story, run, tmp_path, monk
         assert (story.parent / page).is_file()
 
 
-@pytest.mark.parametrize("line", commands(GUIDE), ids=str)
+@pytest.mark.parametrize("line", [*commands(GUIDE), *re.findall(r"`(galebook [^`]+)`", GUIDE)], ids=str)
 def test_the_guide_for_contributors_can_be_typed(line, story, run, tmp_path, monkeypatch):
-    """On a copy of the demo's journal."""
+    """On a copy of the demo's journal, with a folder and a reader for those that the guide leaves open."""
     monkeypatch.chdir(tmp_path)
     own = tmp_path / "templates"
     own.mkdir()
-    line = line.replace("FOLDER", str(own))
+    line = line.replace("FOLDER", str(own)).replace("READER", "forum")
     done = run(*shlex.split(line)[1:])
     assert done.code in (0, 3), f"{line}\n{done.err}"
+
+
+def test_every_place_that_the_guide_names_is_there():
+    """Files and folders in its text and on its map."""
+    named = set(re.findall(r"`((?:calc|journal|templates|tests|tools)/[\w./]*\w/?)`", GUIDE))
+    assert len(named) > 10
+    assert [place for place in sorted(named) if not (ROOT / place).exists()] == []

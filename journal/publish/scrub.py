@@ -216,9 +216,13 @@ def _joined(spans: list[tuple[int, int, str]]) -> list[tuple[int, int]]:
     return joined
 
 
+#: Money by its name, as people write it behind an amount.
+_NAMES = r"euros?|pounds?\s+sterling|quid|dollars?|bucks|pence|cents?|kroner|kronor|francs?|yen|rupees?|zloty"
+
+
 def _money(currencies: Iterable[str]) -> re.Pattern[str]:
     """Amounts with the sign or code of their currency, before or behind."""
-    codes = "|".join(re.escape(c) for c in sorted(set(currencies)))
-    before = rf"(?:(?<!\w)(?:{codes})|{_SIGN})" if codes else f"(?:{_SIGN})"
-    behind = rf"(?:(?:{codes})(?!\w)|{_SIGN})" if codes else f"(?:{_SIGN})"
+    codes = "|".join([*(re.escape(c) for c in sorted(set(currencies))), _NAMES])
+    before = rf"(?:(?<!\w)(?:{codes})|{_SIGN})"
+    behind = rf"(?:(?:{codes})(?!\w)|{_SIGN})"
     return re.compile(rf"{before}{_GAP}{_AMOUNT}|(?<![\w.,]){_AMOUNT}{_GAP}{behind}", re.IGNORECASE)

@@ -37,6 +37,8 @@ AMOUNTS = [
     ("40 A, 12 V, 62 rpm/V, 5 Ah", "40 A, 12 V, 62 rpm/V, 5 Ah"),
     ("GBP is a currency; M12 GBP", "GBP is a currency; M12 GBP"),
     ("$12 and €3", "X and X"),
+    ("it cost 4177 euro, and 3 dollars", "it cost X, and X"),
+    ("40 pounds of lead", "40 pounds of lead"),
     ("30 EUR", "30 EUR"),
 ]
 
