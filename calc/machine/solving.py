@@ -28,6 +28,8 @@ from calc.units import Num
 
 T = TypeVar("T")
 
+#: Why a machine without a battery is not solved.
+NO_BATTERY = "The machine is solved with a battery only"
 #: Winds of the power curve, for the sheet and for samples. [m/s]
 WINDS, FEW_WINDS = np.arange(1.0, 25.5, 0.5), np.arange(1.0, 25.5, 1.0)
 
@@ -136,6 +138,8 @@ def solve_machine(x: Inputs) -> Solved | Unknown:
 
 
 def _solve(x: Inputs) -> Solved | Unknown:
+    if not has_battery(x):
+        return Unknown(NO_BATTERY)
     runs = _runs(x)
     sizes = (entry[label] for label in runs for entry in (Sheet.cable.length, Sheet.cable.area))
     if missing := x.lacks(*SOLVING_NEEDS, *sizes):
@@ -269,7 +273,5 @@ def greatest_current(x: Inputs) -> tuple[Array, Array] | Unknown:
 
 
 def _greatest(x: Inputs) -> tuple[Array, Array] | Unknown:
-    if not has_battery(x):
-        return Unknown("The machine is solved with a battery only")
     solved = solve_machine(x)
     return solved if isinstance(solved, Unknown) else solved.greatest()

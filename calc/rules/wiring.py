@@ -188,7 +188,9 @@ def _drop_says(drop: _Drop) -> str:
     if year is not None:
         text += f" Over a year it loses {show(year[0], 'kWh', 2)} of the {show(year[1], 'kWh', 2)} that enter it."
     if np.any(dV >= run.V):
-        return f"{text} That is as much as the battery itself has: this cable cannot carry such a current."
+        return (
+            f"{text} The loss is as great as the battery's voltage, or greater: this cable cannot carry such a current."
+        )
     return f"{text} Off-grid practice is 3 % at most; {show(drop.limit, '%')} is the usual limit for wiring."
 
 

@@ -179,3 +179,19 @@ def test_a_probability_in_words(p, words):
     """Never a false 0 or 100."""
     assert words in verdict.ways(Finding("a.b", "a", Status.FAIL, "t", "s.", probability=p))
     assert bool(words) == bool(verdict.ways(Finding("a.b", "a", Status.FAIL, "t", "s.", probability=p)))
+
+
+@pytest.mark.parametrize(
+    "line", ["check r2", "status", "missing r2", "doubts r2", "compare r1 r2", "why F1", "writeup --for neighbour"]
+)
+def test_a_machine_without_a_battery_is_told_of(story, run, line):
+    """Lamps only is a first test that many make: what needs a battery is unknown, and nothing breaks."""
+    assert run("set", "storage.chemistry", "none", "--on", "r2", "--correct", "lamps only").code == 0
+    assert run(*line.split()).code in (0, 3)
+
+
+def test_the_power_of_a_machine_without_a_battery_is_refused_with_the_reason(story, run):
+    """In one line."""
+    run("set", "storage.chemistry", "none", "--on", "r2", "--correct", "lamps only")
+    refused = run("power", "r2")
+    assert (refused.code, refused.err.count("\n"), "battery only" in refused.err) == (1, 1, True)
