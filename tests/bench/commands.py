@@ -56,7 +56,9 @@ def main(rounds: int) -> None:
             "GALEBOOK_JOURNAL": str(folder / "demo" / "demo.db"),
             "GALEBOOK_CACHE": str(folder / "verdicts"),
             "PYTHONPATH": str(ROOT),
+            "PYTHONPYCACHEPREFIX": str(folder / "compiled"),
         }
+        env.pop("PYTHONDONTWRITEBYTECODE", None)  # an installed program is compiled once, not at every start
         anew = {**env, "GALEBOOK_CACHE": str(folder / "bare.py" / "no folder")}
         galebook = [sys.executable, "-m", "journal"]
         subprocess.run([*galebook, "demo", str(folder / "demo")], check=True, env=env, capture_output=True)
