@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, TypeAlias, TypeVar, cast
 
-from calc.machine import spread
+import numpy as np
+
 from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
 from calc.machine.entry import Assumed, Entry, Group, Value
+from calc.machine.spread import Drawing
+from calc.physics.arrays import Flags, ImpossibleError
 from calc.units import Num
 
 T = TypeVar("T")
@@ -17,10 +20,26 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, slots=True)
 class Unknown:
-    """Something cannot be told: inputs are missing, or they lie outside a range of validity."""
+    """Something cannot be told: inputs are missing, or they lie outside a range of validity.
+
+    Parameters
+    ----------
+    why : str
+        One line; may be empty where inputs are missing.
+    missing : tuple of Entry
+        What the sheet does not state.
+    impossible : array of bool, optional
+        Of samples: those that stand in the way, because they cannot exist or lie outside what is tabled.
+    """
 
     why: str
     missing: tuple[Entry[Any], ...] = ()
+    impossible: Flags | None = field(default=None, compare=False)
+
+    @classmethod
+    def because(cls, what: str, error: ValueError) -> Unknown:
+        """What a refused computation leaves unknown."""
+        return cls(f"{what}: {error}", impossible=error.which if isinstance(error, ImpossibleError) else None)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -45,21 +64,25 @@ class Inputs(Sheet):
     """The sheet as one rule sees it: ``x.storage.voltage`` is its value, and counts as used."""
 
     def __init__(
-        self, design: Design, label: str | None = None, cache: Cache | None = None, drawn: int | None = None
+        self, design: Design, label: str | None = None, cache: Cache | None = None, drawn: Drawing | None = None
     ) -> None:
         self.design = design
         self.label = label
-        #: Number of samples, where the design was sampled from its doubts.
+        #: Which samples, where the design was sampled from its doubts.
         self.drawn = drawn
         #: The same design with its doubtful numbers sampled, where a rule widens its own range by them.
         self.sampled: Inputs | None = None
         self.used: Used = {}
         self._cache: Cache = {} if cache is None else cache
 
+    def again(self, label: str | None = None) -> Inputs:
+        """The same for somebody else, who starts without having used anything; what was computed is at hand."""
+        return Inputs(self.design, label, self._cache, self.drawn)
+
     def shared(self, key: str, make: Callable[[Inputs], T]) -> T:
         """What several rules need, computed once for the design; what it looked at counts as used by each."""
         if key not in self._cache:
-            own = Inputs(self.design, cache=self._cache, drawn=self.drawn)
+            own = self.again()
             self._cache[key] = (make(own), own.used)
         result, used = self._cache[key]
         self.used |= used
@@ -105,9 +128,9 @@ class Inputs(Sheet):
         """An assumption of the catalogue or of the sheet; where the design was sampled, drawn from its range."""
         if self.drawn is None or assumed.low is None or assumed.high is None:
             return assumed.value
-        return assumed.low + spread.draw(self.drawn, name) * (assumed.high - assumed.low)
+        return assumed.low + self.drawn.shares(name) * (assumed.high - assumed.low)
 
-    def else_assume(self, entry: Entry[Num], value: Num, why: str, factor: float = 1.0) -> Num:
+    def else_assume(self, entry: Entry[Num], value: Num, why: str, factor: Num = 1.0) -> Num:
         """A number from the sheet, or one assumed from other inputs, with the reason that the finding will give.
 
         It takes the place of the catalogue's assumption where there is one.
@@ -120,14 +143,14 @@ class Inputs(Sheet):
             What is assumed. [SI]
         why : str
             On what ground.
-        factor : float
+        factor : float or array, shape (...,)
             The true value may well be this many times greater or smaller; samples are drawn over that range.
         """
         if self.given(entry):
             return self.need(entry)
         name = self.named(entry)
-        if self.drawn is not None and factor > 1.0:
-            value = value * factor ** (2.0 * spread.draw(self.drawn, name) - 1.0)
+        if self.drawn is not None and np.any(np.greater(factor, 1.0)):
+            value = value * factor ** (2.0 * self.drawn.shares(name) - 1.0)
         self.used[name] = (entry, value, why)
         return value
 

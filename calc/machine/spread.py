@@ -8,6 +8,7 @@ the same sheet always gets the same probability.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,12 +31,42 @@ SAMPLES = 300
 SEED = 20240229
 
 
-def sample(
-    design: Design,
-    doubts: Mapping[str, tuple[float, float]],
-    n: int | None = None,
-    seed: int = SEED,
-) -> Design:
+@dataclass(frozen=True, slots=True, eq=False)
+class Drawing:
+    """Which samples there are: a number of them, less those that cannot exist.
+
+    Parameters
+    ----------
+    n : int
+        How many were drawn.
+    kept : integer array, optional
+        Places of those that are left; all of them if left out.
+    """
+
+    n: int
+    kept: NDArray[np.intp] | None = None
+
+    def __len__(self) -> int:
+        return self.n if self.kept is None else len(self.kept)
+
+    def shares(self, name: str) -> NDArray[np.float64]:
+        """Shares between 0 and 1 for one input, see :func:`draw`, of the samples that are left."""
+        every = draw(self.n, name)
+        return every if self.kept is None else every[self.kept]
+
+    def without(self, gone: NDArray[np.bool_]) -> Drawing:
+        """What is left without some of the samples that are there.
+
+        Examples
+        --------
+        >>> Drawing(4).without(np.array([True, False, False, True])).kept.tolist()
+        [1, 2]
+        """
+        kept = np.arange(self.n) if self.kept is None else self.kept
+        return Drawing(self.n, kept[~gone])
+
+
+def sample(design: Design, doubts: Mapping[str, tuple[float, float]], drawing: Drawing) -> Design:
     """Draw designs from the limits of their doubtful numbers.
 
     Parameters
@@ -44,15 +75,13 @@ def sample(
         The values on the sheet, scalar.
     doubts : mapping of str to (low, high)
         Limits by full name. [SI] What the design leaves out and is assumed is drawn where a rule uses it.
-    n : int, optional
-        Number of samples; :data:`SAMPLES` if left out.
-    seed : int
-        Seed of the generator.
+    drawing : Drawing
+        Which samples.
 
     Returns
     -------
     samples : Design
-        With arrays of shape (n,) for doubtful numbers, clipped to nothing: limits outside the permitted range
+        With arrays of shape (samples,) for doubtful numbers, clipped to nothing: limits outside the permitted range
         of an input are an error of the caller.
 
     Raises
@@ -60,7 +89,6 @@ def sample(
     ValueError
         If a lower limit exceeds its upper limit.
     """
-    n = SAMPLES if n is None else n
     given: dict[str, Value] = {name: value for name, _, value in values(design)}
     limits = {name: lim for name, lim in doubts.items() if name in given}
     for name in sorted(limits):
@@ -68,7 +96,7 @@ def sample(
         if low > high:
             raise ValueError(f"{name}: lower limit {low} exceeds upper limit {high}")
         if low < high:
-            given[name] = low + draw(n, name, seed) * (high - low)
+            given[name] = low + drawing.shares(name) * (high - low)
     return build_design(given, design.assumed)
 
 

@@ -21,7 +21,7 @@ from calc.machine.meter import meter_values
 from calc.machine.site import HUB_NEEDS, at_hub, energy_of_year, hub_wind
 from calc.machine.solving import Solved, solve_machine
 from calc.physics import energy
-from calc.physics.arrays import Array
+from calc.physics.arrays import Array, Flags
 from calc.physics.calendar import YEAR
 from calc.physics.storage_time import Hours, Outcome
 from calc.units import Num
@@ -30,6 +30,8 @@ T = TypeVar("T")
 
 #: The share of samples that lie between the ends of a band or range, as percentiles. [%]
 BAND = (5.0, 95.0)
+#: Share of the samples that must be able to exist, for a range to be told from them. Own choice, no source.
+LEAST_LEFT = 1 / 3
 #: How far beyond its highest point a falling mast is taken to reach. Common practice, no source.
 FALL_RESERVE = 1.1
 #: Standard gravity. [m/s2]
@@ -37,10 +39,33 @@ GRAVITY = 9.81
 
 
 @dataclass(frozen=True, slots=True)
+class Sampling:
+    """How far the samples of a machine's doubts carry.
+
+    Parameters
+    ----------
+    drawn, left : int
+        How many were drawn, and how many of them can exist.
+    why : str
+        Why the others cannot; empty where all can.
+    """
+
+    drawn: int
+    left: int
+    why: str = ""
+
+    @property
+    def enough(self) -> bool:
+        """Whether a range can be told from those that are left."""
+        return self.left >= LEAST_LEFT * self.drawn
+
+
+@dataclass(frozen=True, slots=True)
 class KeyFigure:
     """One figure of the solved machine, with the range in which 90 of 100 samples of the doubts put it, in SI.
 
-    Without samples both ends are not numbers.
+    Both ends are not numbers where there is no such range: without samples, or where no doubt moves the figure.
+    A wind that never comes is infinite.
     """
 
     name: str
@@ -92,12 +117,33 @@ class System:
         self.design, self.doubts = design, doubts
         self._n = spread.SAMPLES if n is None else n
         self._plain: Cache = {}
-        self._drawn: Cache = {}
 
     @cached_property
-    def samples(self) -> Design | None:
-        """The design with its doubtful numbers drawn many times; see :func:`calc.machine.spread.sample`."""
-        return None if self.doubts is None else spread.sample(self.design, self.doubts, self._n)
+    def _sampled(self) -> tuple[Inputs | None, Sampling | None]:
+        """The samples that can exist, and how many those are.
+
+        Blades wider than their pipe, or a section of which no table tells, do not make the whole range unknown:
+        only those samples go.
+        """
+        if self.doubts is None:
+            return None, None
+        drawing, why = spread.Drawing(self._n), ""
+        while True:
+            x = Inputs(spread.sample(self.design, self.doubts, drawing), None, {}, drawing)
+            got = solve_machine(x)
+            gone = _impossible(got, len(drawing))
+            if gone is None or isinstance(self.solved, Unknown):
+                if isinstance(got, Unknown) and isinstance(self.solved, Solved):
+                    return x, Sampling(self._n, 0, got.why)
+                return x, Sampling(self._n, len(drawing), why)
+            drawing, why = drawing.without(gone[0]), gone[1]
+            if not Sampling(self._n, len(drawing)).enough:
+                return None, Sampling(self._n, len(drawing), why)
+
+    @property
+    def sampling(self) -> Sampling | None:
+        """How many samples were drawn and can exist; None where nothing is sampled."""
+        return self._sampled[1]
 
     def inputs(self, label: str | None = None) -> Inputs:
         """The sheet for somebody who computes with it, what was computed before at hand."""
@@ -105,9 +151,8 @@ class System:
 
     def drawn(self, label: str | None = None) -> Inputs | None:
         """The same for the samples; None where there are none."""
-        if self.samples is None:
-            return None
-        return Inputs(self.samples, label, self._drawn, self._n)
+        many = self._sampled[0]
+        return None if many is None else many.again(label)
 
     @property
     def solved(self) -> Solved | Unknown:
@@ -117,8 +162,12 @@ class System:
     @property
     def sampled(self) -> Solved | Unknown:
         """The machine of the samples, or why it cannot be solved."""
-        many = self.drawn()
-        return Unknown("Nothing is sampled") if many is None else solve_machine(many)
+        many, sampling = self._sampled
+        if many is not None:
+            return solve_machine(many)
+        if sampling is None:
+            return Unknown("Nothing is sampled")
+        return Unknown(f"Only {sampling.left} of {sampling.drawn} ways of the doubts can exist ({sampling.why})")
 
     @cached_property
     def curve(self) -> CurveWithBand | Unknown:
@@ -135,7 +184,7 @@ class System:
 
     @cached_property
     def figures(self) -> dict[str, KeyFigure]:
-        """Key figures by name, those that are numbers; empty where the machine cannot be solved."""
+        """Key figures by name, those that are known; empty where the machine cannot be solved."""
         one, many = self.solved, self.sampled
         if isinstance(one, Unknown):
             return {}
@@ -144,8 +193,8 @@ class System:
         spreads = {} if x is None or isinstance(many, Unknown) else _figures(x, many)
         found = {}
         for name, (meaning, value, unit) in plain.items():
-            if np.isfinite(float(np.asarray(value))):
-                ends = _range(spreads[name][1] if name in spreads else value)
+            if not np.isnan(float(np.asarray(value))):
+                ends = _range(spreads[name][1] if name in spreads else np.nan)
                 found[name] = KeyFigure(name, meaning, float(np.asarray(value)), *ends, unit)
         return found
 
@@ -207,9 +256,22 @@ class System:
         return speed, speed**2 / GRAVITY
 
 
+def _impossible(got: object, samples: int) -> tuple[Flags, str] | None:
+    """Which samples stand in the way of the others, and why; None where none do."""
+    if not isinstance(got, Unknown) or got.impossible is None or got.impossible.shape[:1] != (samples,):
+        return None
+    return np.asarray(got.impossible.reshape(samples, -1).any(axis=-1)), got.why
+
+
 def _range(values: Num) -> tuple[float, float]:
-    finite = np.asarray(values, dtype=float)
-    low, high = np.percentile(np.where(np.isfinite(finite), finite, 99.0), BAND)
+    """Ends of the range of some samples; not numbers where they are unknown or all the same."""
+    known = np.asarray(values, dtype=float)
+    known = known[~np.isnan(known)]
+    if known.size == 0 or known.min() == known.max():
+        return np.nan, np.nan
+    # What never comes is infinite, and nothing lies between it and another sample.
+    method = "linear" if np.all(np.isfinite(known)) else "inverted_cdf"
+    low, high = np.percentile(known, BAND, method=method)  # type: ignore[call-overload]
     return float(low), float(high)
 
 

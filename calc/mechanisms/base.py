@@ -22,7 +22,6 @@ from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import HUB_NEEDS, at_hub, hub_wind
 from calc.machine.solving import Solved, solve_machine
-from calc.machine.spread import draw
 from calc.rules.engine import Text
 from calc.units import Num, show
 
@@ -178,7 +177,7 @@ class Case:
         """A number known between two limits: the middle, or samples drawn evenly."""
         if self.x.drawn is None or low == high:
             return (low + high) / 2.0
-        return low + draw(self.x.drawn, name) * (high - low)
+        return low + self.x.drawn.shares(name) * (high - low)
 
     @property
     def wind(self) -> Num | None:

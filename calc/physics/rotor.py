@@ -29,11 +29,18 @@ from numpy.typing import NDArray
 
 from calc.physics.arrays import Array, Flags
 from calc.physics.blade import Blade
-from calc.physics.polar import Section, arc_plate
+from calc.physics.polar import Section, arc_plate, refuse_untabled
 from calc.physics.roots import bracketed_root
 from calc.units import Num
 
 T = TypeVar("T", bound=np.generic)
+
+#: Angles from which a stall that comes later, or earlier, is told from the table: before it there is none. [rad]
+LATER_FROM, EARLIER_FROM = np.radians(8.0), np.radians(5.0)
+#: How fast doubt about a section fades with the drag of a flat plate, 2 sin^2 of the angle: it is gone at 30 degrees.
+ATTACHED = 2.0
+#: Delay of the stall near the shaft, where rotation keeps all lift, over that at the tips. Own choice.
+ROTATION = 7.5
 
 #: Kinematic viscosity of air at 15 degC. [m2/s]
 AIR_VISCOSITY = 1.461e-5
@@ -79,6 +86,69 @@ class RotorCurve:
 
 
 @dataclass(frozen=True, slots=True)
+class Stall:
+    """Stall of the strips at another angle than the table of their section has it.
+
+    Parameters
+    ----------
+    begins : array, shape (n,)
+        Angle from which the table is read at another angle. [rad]
+    sign, width : array, shape (n,)
+        Whether the stall comes later (1) or earlier (-1), and by how much. [], [rad]
+    """
+
+    begins: Array
+    sign: Array
+    width: Array
+
+    @classmethod
+    def by(cls, shift: Array) -> Stall:
+        """Stall later by some angles, shape (n,), in [rad]; earlier where they are negative."""
+        later = shift >= 0
+        return cls(np.asarray(np.where(later, LATER_FROM, EARLIER_FROM)), np.where(later, 1.0, -1.0), np.abs(shift))
+
+    def only(self, which: NDArray[np.intp]) -> Stall:
+        """Some of the strips."""
+        return Stall(self.begins[which], self.sign[which], self.width[which])
+
+    def moved(self, alpha: Array) -> Array:
+        """Angle at which the excess over a flat plate is looked up."""
+        by = np.clip(alpha - self.begins, 0.0, self.width)
+        by *= self.sign
+        return alpha - by
+
+
+def stall_delay(later: Num, chord: Num, r: Num) -> Num:
+    r"""How much later a strip stalls than the table of its section has it.
+
+    Parameters
+    ----------
+    later : float or array, shape (...,)
+        At the tips, where the blade's turning does nothing; earlier where negative. [rad]
+    chord, r : float or array, shape (...,)
+        Chord and radius of the strip. [m]
+
+    Returns
+    -------
+    delay : float or array, shape (...,)
+        Angle. [rad]
+
+    Notes
+    -----
+    Near the shaft rotation keeps a share of the lift that stall would take away, :math:`3 (c / r)^2`, at most all of
+    it (Snel, Houwink and Bosschers, ECN-C--93-052, 1994, from memory). It is applied to the angle here, as that
+    share of seven and a half times the delay at the tips: that is our own, so that the delays looked at hold
+    a measured rotor in stall between them (``tests/outside``).
+
+    Examples
+    --------
+    >>> np.degrees(stall_delay(np.radians(2.0), chord=0.1, r=np.array([0.1, 0.3, 1.0]))).round(1).tolist()
+    [17.0, 7.0, 2.4]
+    """
+    return later + ROTATION * np.maximum(later, 0.0) * np.minimum(3.0 * np.square(np.divide(chord, r)), 1.0)
+
+
+@dataclass(frozen=True, slots=True)
 class _Strips:
     """Strips at given tip-speed ratios, flattened: what the balance of each needs."""
 
@@ -94,11 +164,14 @@ class _Strips:
     hub: Array
     lift: Array
     drag: Array
+    stall: Stall | None
 
     def only(self, which: NDArray[np.intp]) -> _Strips:
         """Some of the strips."""
-        rest = {name: getattr(self, name)[which] for name in self.__slots__ if name != "section"}
-        return _Strips(section=self.section, **rest)
+        whole = ("section", "stall")
+        rest = {name: getattr(self, name)[which] for name in self.__slots__ if name not in whole}
+        stall = None if self.stall is None else self.stall.only(which)
+        return _Strips(section=self.section, stall=stall, **rest)
 
     def balance(self, t: Array) -> tuple[Array, Array, Array, Array]:
         """Imbalance of the strips at inflow angles phi given as t = tan(phi / 2).
@@ -117,10 +190,17 @@ class _Strips:
         square = t * t
         over = 1 / (1 + square)
         s, c = 2 * t * over, (1 - square) * over
-        excess = self.section.look_up(2 * np.arctan(t) - self.theta, self.start, self.share)
+        alpha = 2 * np.arctan(t) - self.theta
+        looked_up = alpha if self.stall is None else self.stall.moved(alpha)
+        excess = self.section.look_up(looked_up, self.start, self.share)
         twice_sin = 2 * (s * self.cos_theta - c * self.sin_theta)
-        cl = (excess.real + twice_sin * (c * self.cos_theta + s * self.sin_theta)) * self.lift
-        cd = (excess.imag + twice_sin * twice_sin / 2) * self.drag
+        plate = twice_sin * twice_sin / 2
+        cl = excess.real + twice_sin * (c * self.cos_theta + s * self.sin_theta)
+        cd = excess.imag + plate
+        # What is doubtful of the section is not of a flat plate, into which it goes over.
+        attached = np.maximum(1 - ATTACHED * plate, 0.0)
+        cl *= 1 + (self.lift - 1) * attached
+        cd *= 1 + (self.drag - 1) * attached
         cn, ct = cl * c + cd * s, cl * s - cd * c
         F = prandtl(self.tip / s)
         F *= prandtl(self.hub / s)
@@ -303,6 +383,7 @@ def curve(
     drag_factor: Num = 1.0,
     viscosity: Num = AIR_VISCOSITY,
     losses: bool = True,
+    stall_later: Num = 0.0,
 ) -> RotorCurve:
     """Coefficients of a rotor over tip-speed ratio at a wind speed.
 
@@ -324,6 +405,9 @@ def curve(
         Kinematic viscosity of the air. [m2/s]
     losses : bool
         Whether losses at tip and root are counted. Without them the theory can be held against ideal rotors.
+    stall_later : float or array, shape (...,)
+        Angle by which the tips stall later than the table of the section has it; earlier where negative. The parts
+        nearer to the shaft stall later still, see :func:`stall_delay`. [rad]
 
     Returns
     -------
@@ -355,7 +439,10 @@ def curve(
     ratios = np.asarray(tip_speed_ratio, dtype=float)
     if np.any(np.less_equal(V, 0)) or np.any(ratios <= 0) or np.any(np.diff(ratios) <= 0):
         raise ValueError("wind speed and tip-speed ratios must be greater than zero, and the ratios must rise")
-    numbers = (V, B, lift_factor, drag_factor, viscosity)
+    if section is None and blade.camber is not None and blade.thickness is not None:
+        # Before the variants are solved a few at a time, so that all that lie outside are named at once.
+        refuse_untabled(blade.camber, blade.thickness)
+    numbers = (V, B, lift_factor, drag_factor, viscosity, stall_later)
     variants = np.broadcast_shapes(
         blade.r.shape[:-1],
         blade.chord.shape[:-1],
@@ -420,7 +507,7 @@ def _all_strips(
     """Every strip of a few variants at every ratio, flattened, and their Reynolds numbers with all axes."""
     plates, first = _sections(blade, section)
     R, r_root = (np.asarray(x)[:, None, None] for x in (blade.R, blade.r_root))
-    V, B, lift, drag, viscosity = (x[:, None, None] for x in numbers)
+    V, B, lift, drag, viscosity, later = (x[:, None, None] for x in numbers)
     r, chord, twist = (x[..., None] for x in (blade.r, blade.chord, blade.twist))
     speed = ratios * r / R
     Re = V * np.sqrt(speed * speed + 4 / 9) * chord / viscosity
@@ -431,6 +518,7 @@ def _all_strips(
         return np.broadcast_to(x, Re.shape).reshape(-1)
 
     endless = np.full_like(r, np.inf)
+    delay = np.asarray(stall_delay(later, chord, r))
     strips = _Strips(
         section=plates,
         start=spread((first[..., None] * rows + row) * width),
@@ -444,6 +532,7 @@ def _all_strips(
         hub=spread(B / 2 * (r - r_root) / r_root if losses else endless),
         lift=spread(lift),
         drag=spread(drag),
+        stall=Stall.by(spread(delay)) if np.any(later) else None,
     )
     return strips, Re
 

@@ -12,7 +12,7 @@ from sqlmodel import Session
 from calc.finding import Finding
 from calc.machine.entry import Value
 from calc.machine.inputs import Unknown
-from calc.machine.system import KeyFigure
+from calc.machine.system import KeyFigure, Sampling
 from calc.rules import RULES, whatif
 from calc.rules.engine import Variants
 from journal.book import names, sheet
@@ -172,6 +172,8 @@ class PowerCurve:
         Winds in which a rotor that comes from standstill ends up at another speed than one that was fast. [m/s]
     figures : list of KeyFigure
         Starting, charging, runaway, yield.
+    sampling : Sampling or None
+        How far their ranges carry.
     """
 
     revision: Revision
@@ -181,6 +183,7 @@ class PowerCurve:
     limit: float | None
     forked: list[float]
     figures: list[KeyFigure]
+    sampling: Sampling | None
 
 
 _COLUMNS = (
@@ -220,4 +223,5 @@ def power(session: Session, ref: str | None) -> PowerCurve:
         float(np.asarray(solved.limit)) if np.isfinite(solved.limit) else None,
         [float(v) for v, fork in zip(solved.winds, solved.operation.forked, strict=True) if fork],
         list(values.system.figures.values()),
+        values.system.sampling,
     )

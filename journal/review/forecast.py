@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 from sqlmodel import Session
 
-from calc.machine import spread
 from calc.machine.inputs import Unknown
 from calc.machine.site import at_hub
 from calc.quantities import QUANTITIES
@@ -76,7 +75,9 @@ def odds(session: Session, of_revision: Revision, expected: Expected) -> float |
     None where the machine cannot be solved or does not show that quantity.
     """
     system = verdict.opened(session, of_revision).system
-    x = system.drawn() or system.inputs()
+    x = system.drawn()
+    if x is None or x.drawn is None:
+        return None
     low, high = (8.0, 8.0)
     if expected.wind is not None:
         limits = read_wind(expected.wind)
@@ -84,11 +85,11 @@ def odds(session: Session, of_revision: Revision, expected: Expected) -> float |
         if isinstance(ends[0], Unknown) or isinstance(ends[1], Unknown):
             return None
         low, high = float(ends[0]), float(ends[1])
-    drawn = low + spread.draw(spread.SAMPLES, "wind of the expected reading") * (high - low)
+    drawn = low + x.drawn.shares("wind of the expected reading") * (high - low)
     found = system.shows(expected.quantity, "battery", np.maximum(drawn, 0.3)[:, None])
     if isinstance(found, Unknown):
         return None
-    reached = np.broadcast_to(found, (spread.SAMPLES, 1))[:, 0]
+    reached = np.broadcast_to(found, (len(x.drawn), 1))[:, 0]
     return float(np.mean(reached > expected.value if expected.relation == "above" else reached < expected.value))
 
 

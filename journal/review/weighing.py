@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -90,7 +91,7 @@ def weigh_option(session: Session, decision: Decision, option: Option) -> None:
 
 def _figures(result: verdict.Review) -> dict[str, float]:
     """Figures of an option that can be compared, in SI."""
-    found = {name: figure.value for name, figure in result.system.figures.items()}
+    found = {name: f.value for name, f in result.system.figures.items() if math.isfinite(f.value)}
     bad = len(result.with_status(Status.DANGER)) * 10 + len(result.with_status(Status.FAIL))
     return {**{name: value for name, value in found.items() if name in FIGURES}, "findings": float(bad)}
 

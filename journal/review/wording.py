@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calc.machine.system import Sampling
 from calc.units import show
 from journal.book.quantity import is_beaufort
 from journal.book.tables import Attempt, Measurement
@@ -40,3 +41,14 @@ def wind_text(record: Attempt | Measurement) -> str:
 def cost_text(costs: dict[str, float]) -> str:
     """Money by currency, such as ``120 EUR and 10 GBP``."""
     return " and ".join(f"{amount:.2f}".rstrip("0").rstrip(".") + f" {currency}" for currency, amount in costs.items())
+
+
+def sampling_text(sampling: Sampling | None) -> str:
+    """How many of the ways in which the doubtful values could turn out cannot exist; empty where all can."""
+    if sampling is None or sampling.left == sampling.drawn:
+        return ""
+    gone = f"{sampling.drawn - sampling.left} of {sampling.drawn} ways in which your values could turn out"
+    why = sampling.why.partition(": ")[2] or sampling.why
+    if not sampling.enough:
+        return f"No range is known: {gone} cannot be computed ({why}). Measure the blades, or state their doubt."
+    return f"Left out of the ranges: {gone} cannot be computed ({why})."

@@ -6,6 +6,7 @@ from typing import Any
 
 from calc.finding import Finding, Influence
 from journal.review.verdict import Review, headline
+from journal.review.wording import sampling_text
 from journal.screens.terminal import Terminal, screen
 
 
@@ -31,13 +32,18 @@ def _data(review: Review) -> dict[str, Any]:
             {"rule": f.rule, "subject": f.subject, "probability": f.probability, "ranking": f.ranking} for f in unsure
         ],
         "measure_next": _ranked(unsure),
+        "sampling": review.system.sampling,
     }
 
 
 @screen(_data)
 def show_doubts(out: Terminal, review: Review) -> None:
     """Findings that a doubt could turn, by what, and which value to find out better."""
-    unsure = _unsure(review)
+    unsure, sampling = _unsure(review), review.system.sampling
+    if text := sampling_text(sampling):
+        out.line(text)
+    if sampling is None or not sampling.enough:
+        return
     if not unsure:
         out.line(
             f"No doubt decides a finding of {review.revision.ref}: every verdict holds however your values turn out."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import sys
 from collections.abc import Iterator
 from typing import Any
@@ -9,6 +10,7 @@ from typing import Any
 from calc.machine.system import KeyFigure
 from calc.units import digits, show, to_shown
 from journal.review.explore import PowerCurve
+from journal.review.wording import sampling_text
 from journal.screens.power_plots import can_show_blocks, plot_power, plot_torques
 from journal.screens.terminal import Terminal, revision_title, screen
 
@@ -23,6 +25,7 @@ def _data(curve: PowerCurve) -> dict[str, Any]:
     return {
         "revision": curve.revision.ref,
         "figures": curve.figures,
+        "sampling": curve.sampling,
         "curve": [{"wind_speed": v, **row} for v, row in zip(curve.winds, curve.rows, strict=True)],
         "forked": curve.forked,
     }
@@ -32,7 +35,10 @@ def _data(curve: PowerCurve) -> dict[str, Any]:
 def show_power(out: Terminal, curve: PowerCurve) -> None:
     """Key figures with their ranges, where the power goes in each wind, and the curves as small plots."""
     out.title(revision_title(curve.revision))
-    out.table(("", "Computed", "90 of 100 ways lie between"), map(_figure, curve.figures))
+    known = curve.sampling is not None and curve.sampling.enough
+    out.table(("", "Computed", "90 of 100 ways lie between"), (_figure(f, known) for f in curve.figures))
+    if text := sampling_text(curve.sampling):
+        out.line(text)
     out.heading("In each wind, once it runs")
     out.table(_COLUMNS, _winds(curve))
     if curve.limit is not None:
@@ -47,8 +53,15 @@ def show_power(out: Terminal, curve: PowerCurve) -> None:
             out.unfolded(line)
 
 
-def _figure(f: KeyFigure) -> tuple[str, str, str]:
-    return f.meaning, show(f.value, f.unit), f"{show(f.low, f.unit, 2)} and {show(f.high, f.unit, 2)}"
+def _figure(f: KeyFigure, known: bool) -> tuple[str, str, str]:
+    between = "no doubt moves it" if known else "not known"
+    if not math.isnan(f.low):
+        between = f"{_figure_text(f.low, f.unit, 2)} and {_figure_text(f.high, f.unit, 2)}"
+    return f.meaning, _figure_text(f.value, f.unit, 3), between
+
+
+def _figure_text(value: float, unit: str, figures: int) -> str:
+    return "never" if math.isinf(value) else show(value, unit, figures)
 
 
 def _winds(curve: PowerCurve) -> Iterator[tuple[str, ...]]:

@@ -195,3 +195,45 @@ def test_the_power_of_a_machine_without_a_battery_is_refused_with_the_reason(sto
     run("set", "storage.chemistry", "none", "--on", "r2", "--correct", "lamps only")
     refused = run("power", "r2")
     assert (refused.code, refused.err.count("\n"), "battery only" in refused.err) == (1, 1, True)
+
+
+#: A machine whose blades lie near the end of the section table, as a builder would type it.
+EDGE = {
+    "rotor.diameter": "1.3 m",
+    "rotor.blades": "3",
+    "blade.material": "PVC-U pipe",
+    "blade.pipe_diameter": "160 mm",
+    "blade.pipe_wall": "4 mm",
+    "blade.chord_tip": "70 mm",
+    "generator.emf_constant": "30 rpm/V",
+    "generator.phases": "three-phase",
+    "generator.winding_resistance": "0.4 ohm",
+    "storage.chemistry": "flooded lead-acid",
+    "storage.voltage": "12 V",
+    "storage.capacity": "60 Ah",
+    "mast.height": "6 m",
+    "site.mean_wind": "4.6 m/s",
+}
+
+
+@pytest.mark.parametrize("known", [True, False])
+def test_ways_that_cannot_be_computed_are_told_and_no_value_is_its_own_range(path, run, known):
+    """The deepest arc of which the section table tells is a chord of 125 mm of this pipe."""
+    unsure = {"blade.chord_root": "122 mm +- 6 mm"}
+    if not known:
+        unsure = {"blade.chord_root": "120 mm +- 100 mm", "blade.pipe_diameter": "160 mm +- 110 mm"}
+    for name, typed in (EDGE | unsure).items():
+        assert run("set", name, typed).code == 0
+    power, doubts = run("power"), run("doubts")
+    assert (power.code, doubts.code) == (0, 0)
+    rows = [line for line in power.out.splitlines() if "Best tip-speed ratio" in line or "Most that comes" in line]
+    assert len(rows) == 2
+    assert all(("not known" in row) != known for row in rows)
+    sampling = strict(run("power", "--json").out)["sampling"]
+    assert 0 < sampling["left"] < sampling["drawn"]
+    gone = sampling["drawn"] - sampling["left"]
+    for out in (power.out, doubts.out):
+        assert f"{gone} of {sampling['drawn']} ways" in " ".join(out.split())
+        assert ("Left out of the ranges" in out) == known
+        assert ("No range is known" in out) != known
+    assert "every verdict holds" not in doubts.out

@@ -4,6 +4,8 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from calc.machine.catalogue import Sheet
+from calc.machine.spread import draw
 from calc.physics import rotor
 from calc.physics.blade import blade_from_table, cut_from_pipe
 from calc.physics.polar import arc_plate, named_section
@@ -218,6 +220,42 @@ def test_phase_vi_rotor(V, torque, thrust):
     assert got.solved.all()
     assert got.cq[0] * force * 5.029 == pytest.approx(torque, rel=0.01)
     assert got.ct[0] * force == pytest.approx(thrust, rel=0.01)
+
+
+#: Measured torque of that rotor (Sequence S, upwind, 3 deg), read off published figures: from memory, within 5 %.
+MEASURED = {7.0: 780.0, 10.0: 1340.0, 13.0: 1280.0, 15.0: 1170.0, 20.0: 1080.0}
+STALLED = (13.0, 15.0, 20.0)
+
+
+def _torque(V, **doubts):
+    blade = blade_from_table(PHASE_VI[:, 0], PHASE_VI[:, 1], np.radians(PHASE_VI[:, 2] + 4.815), 5.029, 1.2575, n=40)
+    section = tabulated(np.radians(S809[:, 0]), S809[:, 1], S809[:, 2])
+    got = rotor.curve(blade, V, B=2, tip_speed_ratio=np.array([37.72 / V]), section=section, **doubts)
+    return got.cq[..., 0] * 0.5 * 1.225 * np.pi * 5.029**2 * V**2 * 5.029
+
+
+@pytest.mark.parametrize("V", MEASURED)
+def test_doubt_of_the_stall_holds_the_measured_rotor(V):
+    """Plain theory misses the torque by 25 to 65 % once the blades stall; the range that verdicts use holds it.
+
+    A measured section, as here, is far better known than a plate: lift within 9 %, drag within 16 %.
+    """
+    entry = Sheet.blade.stall_later
+    later = entry.assumed.low + draw(200, "later") * (entry.assumed.high - entry.assumed.low)
+    lift, drag = ((1 + share) ** (2 * draw(200, name) - 1) for name, share in (("l", 0.09), ("d", 0.16)))
+    low, high = np.percentile(_torque(V, stall_later=later, lift_factor=lift, drag_factor=drag), [5, 95])
+    assert low < MEASURED[V] < high
+    missed = 1 - _torque(V) / MEASURED[V]
+    assert (0.25 < missed < 0.65) if V in STALLED else abs(missed) < 0.10
+
+
+def test_a_later_stall_changes_nothing_before_the_stall():
+    assert _torque(5.0, stall_later=np.radians(6.0)) == pytest.approx(_torque(5.0), rel=1e-3)
+    assert (
+        _torque(13.0, stall_later=np.radians(-2.0))
+        < 0.9 * _torque(13.0)
+        < 0.9 * _torque(13.0, stall_later=np.radians(2.0))
+    )
 
 
 def test_named_section_has_the_zero_lift_angle_of_thin_aerofoil_theory():

@@ -47,7 +47,12 @@ class RotorGroup(Group):
         0.01,
         0.7,
         "0.2",
-        Assumed(0.22, "blades cut from pipe reach 0.15 to 0.30; from memory, weak", 0.15, 0.30),
+        Assumed(
+            0.28,
+            "blades cut from pipe: builders tell of 0.15 to 0.30, their shape may give up to 0.42; weak",
+            0.15,
+            0.42,
+        ),
     )
     overspeed = choice("What limits the rotor's speed by itself in a storm", *OVERSPEED)
     limit_wind = number("Wind from which the rotor is held back", "m/s", "m/s", 3.0, 40.0, "11 m/s")
@@ -98,7 +103,6 @@ class BladeGroup(Group):
         0.3,
         1.7,
         "1",
-        Assumed(1.0, "no measured table was found; the estimate may be a fifth too high or a tenth too low", 0.8, 1.1),
     )
     drag_factor = number(
         "Drag of the section, compared with the table",
@@ -107,7 +111,20 @@ class BladeGroup(Group):
         0.3,
         3.0,
         "1",
-        Assumed(1.0, "no measured table was found; rough cut edges add drag", 0.8, 1.5),
+    )
+    stall_later = number(
+        "Angle by which the blade stalls later than the table of its section",
+        "rad",
+        "deg",
+        -5 * DEG,
+        10 * DEG,
+        "2 deg",
+        Assumed(
+            0.0,
+            "a blade that turns stalls later than its section, rough edges make it stall earlier",
+            -2 * DEG,
+            6 * DEG,
+        ),
     )
 
 

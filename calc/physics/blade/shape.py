@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from calc.physics.arrays import Array
+from calc.physics.arrays import Array, refuse_if
 from calc.units import Num
 
 Edge = Literal["trailing", "leading", "neither"]
@@ -40,12 +40,6 @@ class Blade:
     twist: Array
     camber: Array | None = None
     thickness: Array | None = None
-
-
-def refuse_if(wrong: object, why: str) -> None:
-    """Raise ``ValueError`` where anything is wrong."""
-    if np.any(wrong):  # type: ignore[call-overload]
-        raise ValueError(why)
 
 
 def plain_number(x: Num) -> Num:

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calc.physics.arrays import Array
-from calc.physics.blade.shape import Edge, as_column, half_angle, plain_number, refuse_if
+from calc.physics.arrays import Array, refuse_if
+from calc.physics.blade.shape import Edge, as_column, half_angle, plain_number
 from calc.units import Num
 
 #: Density of PVC-U pipe. [kg/m3] Permitted for pipe 1370 to 1500 (uPVC pipe sheets after EN 1401).
