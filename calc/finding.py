@@ -140,6 +140,14 @@ class Finding:
     ranking: tuple[Influence, ...] = ()
 
     @property
+    def of_reading(self) -> bool:
+        """Whether it holds a reading against the machine, instead of the machine against a limit.
+
+        A reading that disagrees is a question, not a fault of the machine.
+        """
+        return self.subject.startswith("measured.")
+
+    @property
     def key(self) -> tuple[str, str]:
         """Identity across revisions."""
         return (self.rule, self.subject)

@@ -17,9 +17,9 @@ from calc.units import Num
 #: Winds at which the rotor is computed; between them its curves change little. The same for the sheet and for samples
 #: of its doubts, so that the sheet's own figures lie among those of the samples. [m/s]
 CURVE_WINDS = np.array([4.0, 10.0, 25.0])
-#: Tip-speed ratios and stations of the rotor's curves, for the sheet and for samples of its doubts. Beside 120 ratios and
-#: 40 stations the first give power within 1 % where blades run and torque within 3 % where they stall, in 9 of 10
-#: random pipe blades; the second within 5 % and 7 %, far less than the doubts (``tests/calc/test_machine.py``).
+#: Tip-speed ratios and stations of the rotor's curves, for the sheet and for samples of its doubts. Beside 120 ratios
+#: and 40 stations the first give power within 1 % where blades run and torque within 3 % where they stall, in 9 of 10
+#: random pipe blades; the second within 5 % and 7 %, far less than the doubts (``tests/calc/test_doubt.py``).
 FINE = np.concatenate([[0.5], np.arange(1.0, 6.1, 0.25), np.arange(6.5, 10.1, 0.5), [11.0, 12.0, 14.0, 17.0]]), 20
 COARSE = np.concatenate([[0.5], np.arange(1.0, 10.1, 0.5), [11.0, 12.0, 14.0, 17.0]]), 12
 #: Share of the rotor's radius at which blades usually begin. Common practice, no source.

@@ -25,7 +25,9 @@ from calc.rules.phrases import not_stated
 from calc.units import Num, to_shown
 
 OK, MARGINAL, FAIL, DANGER = 0, 1, 2, 3
-_STATUS = (Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER)
+#: Level of a variant of which something was computed that decides nothing; the last of the statuses.
+CANNOT_TELL = -1
+_STATUS = (Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER, Status.UNKNOWN)
 
 Text = Callable[[], str]
 
@@ -37,7 +39,7 @@ class Judgement:
     Parameters
     ----------
     level : int or array of int, shape (...,)
-        ``OK``, ``MARGINAL``, ``FAIL`` or ``DANGER`` of each variant.
+        ``OK``, ``MARGINAL``, ``FAIL``, ``DANGER`` or ``CANNOT_TELL`` of each variant.
     says, remedy : callable giving str
         Called only for the finding itself, never for samples, so they may format and search freely.
     value, limit : float or array, shape (...,), optional
@@ -215,10 +217,10 @@ def _judged(
         limit=_number(outcome.limit, outcome.unit),
         unit=outcome.unit,
         margin=_number(outcome.margin, ""),
-        remedy="" if status is Status.OK else outcome.remedy(),
+        remedy="" if status in (Status.OK, Status.UNKNOWN) else outcome.remedy(),
         probability=doubt[0],
         ranking=doubt[1],
-        caution="" if status is Status.OK else caution,
+        caution="" if status in (Status.OK, Status.UNKNOWN) else caution,
     )
 
 

@@ -13,9 +13,17 @@ from calc.machine.site import at_hub
 from calc.machine.solving import SOLVING_NEEDS, Solved, solve_machine
 from calc.physics.arrays import Array
 from calc.quantities import QUANTITIES
-from calc.rules.engine import FAIL, OK, Judgement, Rule, with_machine
+from calc.rules.engine import CANNOT_TELL, MARGINAL, OK, Judgement, Rule, with_machine
 from calc.rules.sources import BALANCE, SECTION_TABLE
 from calc.units import Num, show
+
+#: Greatest over least of a computed range that a reading can still test. Own choice, no source.
+WIDEST = 4.0
+_SAYS = {
+    OK: "The two agree.",
+    MARGINAL: "The two do not agree, even allowing for all that is not known exactly.",
+    CANNOT_TELL: "That range is so wide that hardly any reading could have contradicted it: this one tests nothing.",
+}
 
 
 def _reading_winds(x: Inputs) -> Array | Unknown | None:
@@ -56,7 +64,7 @@ def _reading(x: Inputs, solved: Solved) -> Judgement | Unknown:
     quantity = QUANTITIES[x.need(Sheet.measured.quantity)]
     apart = np.maximum(np.asarray(below) - high, np.asarray(low) - above)
     agrees = apart <= 1e-9 * np.maximum(np.abs(value), 1e-9)
-    level = np.where(agrees, OK, FAIL)
+    level = np.where(~agrees, MARGINAL, np.where(_could_contradict(low, high), OK, CANNOT_TELL))
     scale = np.maximum(np.abs(np.asarray(value)), 1e-9)
 
     def says() -> str:
@@ -69,10 +77,8 @@ def _reading(x: Inputs, solved: Solved) -> Judgement | Unknown:
         about = ""
         if isinstance(winds, np.ndarray):
             about = f" in {show(winds[0], 'm/s', 2)} to {show(winds[-1], 'm/s', 2)} at the rotor"
-        verdict = (
-            "The two agree." if agrees else "The two do not agree, even allowing for all that is not known exactly."
-        )
-        return f"{quantity.meaning}: {show(value, quantity.shown)} was read, {expected} computed{about}. {verdict}"
+        told = _SAYS[int(np.asarray(level)[()])]
+        return f"{quantity.meaning}: {show(value, quantity.shown)} was read, {expected} computed{about}. {told}"
 
     def remedy() -> str:
         return (
@@ -81,6 +87,14 @@ def _reading(x: Inputs, solved: Solved) -> Judgement | Unknown:
         )
 
     return Judgement(level, says, remedy, value, None, quantity.shown, -apart / scale)
+
+
+def _could_contradict(low: Num, high: Num) -> Array:
+    """Whether a computed range is narrow enough for a reading to contradict it.
+
+    A range from a third to three times a value holds nearly all that a meter could show.
+    """
+    return np.asarray(np.asarray(high) <= WIDEST * np.maximum(low, 0.0))
 
 
 def _ordered(low: Num, high: Num, unit: str) -> tuple[str, str]:

@@ -115,8 +115,8 @@ class Checked:
     findings: list[Finding]
 
     def with_status(self, *statuses: Status) -> list[Finding]:
-        """Findings with one of some statuses."""
-        return [f for f in self.findings if f.status in statuses]
+        """Findings of the machine with one of some statuses."""
+        return verdict.of_machine(self.findings, *statuses)
 
 
 @dataclass(frozen=True)

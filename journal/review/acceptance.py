@@ -57,6 +57,8 @@ def _acceptable(result: verdict.Review, rule: str, subject: str | None) -> Findi
         raise NotFound(
             f"{rule} says nothing of {subject or result.revision.ref}", f"See: galebook check {result.revision.ref}"
         )
+    if any(f.of_reading for f in found):
+        raise Refused(f"{rule} asks whether a reading fits, which is no fault of the machine", "Read it again instead")
     if any(f.status is Status.DANGER for f in found):
         raise Refused(f"{rule} is a danger: people can be hurt", "It cannot be accepted, only designed away")
     found = [f for f in found if f.status in verdict.ACCEPTABLE]

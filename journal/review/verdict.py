@@ -58,22 +58,31 @@ class Review:
         return {f.key: f for f in self.findings}
 
     def with_status(self, *statuses: Status) -> list[Finding]:
-        """Findings with one of some statuses."""
-        return [f for f in self.findings if f.status in statuses]
+        """Findings of the machine with one of some statuses; what its readings say stands apart."""
+        return of_machine(self.findings, *statuses)
+
+    def of_readings(self, *statuses: Status) -> list[Finding]:
+        """What readings say beside the computed machine, those with one of some statuses."""
+        return [f for f in self.findings if f.status in statuses and f.of_reading]
 
     @cached_property
     def missing(self) -> dict[str, list[Finding]]:
         """Sheet values that are missing, each with the findings it blocks."""
         blocked: dict[str, list[Finding]] = {}
-        for finding in self.with_status(Status.UNKNOWN):
+        for finding in self.findings:
             for path in finding.missing:
                 blocked.setdefault(path, []).append(finding)
         return dict(sorted(blocked.items(), key=lambda item: -len(item[1])))
 
 
+def of_machine(findings: list[Finding], *statuses: Status) -> list[Finding]:
+    """Those of some findings that judge the machine, with one of some statuses (with any, where none is named)."""
+    return [f for f in findings if not f.of_reading and (not statuses or f.status in statuses)]
+
+
 def failed(findings: list[Finding]) -> bool:
-    """Whether any finding fails or is a danger."""
-    return any(f.status in (Status.FAIL, Status.DANGER) for f in findings)
+    """Whether any finding of the machine fails or is a danger."""
+    return bool(of_machine(findings, Status.FAIL, Status.DANGER))
 
 
 def headline(about: Finding | Turn) -> str:

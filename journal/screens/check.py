@@ -35,6 +35,7 @@ def show_check(out: Terminal, review: Review, *, everything: bool = False) -> No
     """Findings, worst first; what passed in one line each unless everything is asked for."""
     out.title(revision_title(review.revision))
     _findings(out, review, everything)
+    _readings(out, review)
     if not everything:
         _unknown(out, review)
         checked, stated = passed(review)
@@ -51,13 +52,26 @@ def _findings(out: Terminal, review: Review, everything: bool) -> None:
     brief = () if everything else (Status.OK, Status.UNKNOWN)
     cautions: set[str] = set()
     for finding in review.findings:
-        if finding.status in brief:
+        if finding.status in brief or finding.of_reading:
             continue
         _head(out, finding, accepted_by(review, finding))
         caution = "" if finding.caution in cautions else finding.caution
         for line in _lines(finding, caution, everything):
             out.indent(line)
         cautions.add(finding.caution)
+
+
+def _readings(out: Terminal, review: Review) -> None:
+    """What readings say beside the computed machine: first those that disagree."""
+    for title, status in (
+        ("Readings that do not fit the computed machine", Status.MARGINAL),
+        ("Readings that fit it", Status.OK),
+        ("Readings that settle nothing", Status.UNKNOWN),
+    ):
+        told = review.of_readings(status)
+        out.block(title, (f"{f.subject.partition('.')[2]}: {_wanted(f)}" for f in told))
+        if told and status is Status.MARGINAL:
+            out.indent(f"What to do: {told[0].remedy}")
 
 
 def _head(out: Terminal, f: Finding, accepted: str | None) -> None:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from calc.finding import WORST_FIRST, Finding, Status
 from journal.publish.figures.canvas import DARK, FAINT, INK, LIGHT, MIDDLE, SOFT, Picture, label, plain, sheet
 from journal.publish.story import Chapter, Checked, Story
+from journal.review.verdict import of_machine
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -208,11 +209,11 @@ def findings(reviews: Sequence[Checked]) -> Picture | None:
     told = tuple(
         Marks(
             r.revision.ref,
-            tuple((_group(f), f.status) for f in r.findings),
+            tuple((_group(f), f.status) for f in of_machine(r.findings)),
             tuple(dict.fromkeys(f.title.lower() for f in r.with_status(Status.DANGER))),
         )
         for r in reviews
-        if r.findings
+        if of_machine(r.findings)
     )
     return _checked(told) if told else None
 
