@@ -11,11 +11,13 @@ from calc.physics import generator
 from calc.physics.arrays import Array, Flags
 from calc.physics.balance.machine import Flat, Machine, few_together, flat_numbers, positive_winds, with_winds
 from calc.physics.balance.operating import straight_zero
-from calc.physics.balance.sides import ALMOST, Circuit, Drive, torque_in_winds
+from calc.physics.balance.sides import Circuit, Drive, torque_in_winds
 from calc.physics.roots import bracketed_root
 
-#: Winds at which the first wind that moves something is looked for. [m/s]
-_WINDS: Array = np.geomspace(0.2, 60.0, 121)
+#: Winds between which the first one that moves something is looked for [m/s], and the steps from one to the next of a
+#: few that are tried at once.
+_LIGHTEST, _STRONGEST = 0.2, 60.0
+_STEPS: Array = np.power(1.03, np.arange(13.0))
 #: Torque that moves nothing. [N m]
 _NOTHING = 1e-12
 
@@ -67,11 +69,19 @@ def _free_speed(x: Flat, machine: Machine, V: Array) -> Array:
     return np.where(stable.any(axis=-1), (node + straight_zero(high, low)) * drive.per_node, 0.0)
 
 
-def _first_wind(spare: Callable[[Array], Array], n: int) -> Array:
-    """Lowest wind that leaves each of ``n`` variants something to spare."""
-    ok = spare(np.broadcast_to(_WINDS, (n, len(_WINDS)))) > 0
-    first = np.argmax(ok, axis=1)
-    low, high = (_WINDS[np.maximum(first - i, 0)][:, None] for i in (1, 0))
+def _first_wind(spare: Callable[[Array], Array], start: Array) -> Array:
+    """Lowest wind from ``start`` on, shape (n,), that leaves each variant something to spare."""
+    low, high = start[:, None], np.full((len(start), 1), math.inf)
+    winds = low * _STEPS
+    while np.isinf(high).any() and winds[:, 0].min() < _STRONGEST:
+        ok = spare(np.minimum(winds, _STRONGEST)) > 0
+        first = np.argmax(ok, axis=1)[:, None]
+        hit = np.isinf(high) & ok.any(axis=1, keepdims=True)
+        low = np.where(hit, np.take_along_axis(winds, np.maximum(first - 1, 0), axis=1), low)
+        high = np.where(hit, np.take_along_axis(winds, first, axis=1), high)
+        winds = winds[:, -1:] * _STEPS
+    never = np.asarray(np.isinf(high))
+    low, high = (np.where(never, start[:, None], np.minimum(x, _STRONGEST)) for x in (low, high))
 
     def more_than_nothing(V: Array) -> Array:
         left = spare(V)
@@ -80,8 +90,8 @@ def _first_wind(spare: Callable[[Array], Array], n: int) -> Array:
 
     # Alone a wind may come out a hair otherwise than among the others.
     f_low, f_high = np.minimum(spare(low), -_NOTHING), np.maximum(spare(high), 0.0)
-    V = np.asarray(bracketed_root(more_than_nothing, low, high, f_low=f_low, f_high=f_high))[:, 0]
-    return np.where(ok.any(axis=1), np.where(first > 0, V, 0.0), math.inf)
+    V = np.asarray(bracketed_root(more_than_nothing, low, high, f_low=f_low, f_high=f_high))
+    return np.asarray(np.where(never, math.inf, np.where(high > start[:, None], V, 0.0)))[:, 0]
 
 
 def starting_wind(machine: Machine) -> Array:
@@ -107,7 +117,8 @@ def starting_wind(machine: Machine) -> Array:
     """
     x = flat_numbers(machine)
     held = (x["T_0"] + x["T_cog"])[:, None]
-    found = _first_wind(lambda V: torque_in_winds(x, machine, V, np.zeros((1, 1))) - held, len(held))
+    lightest = np.full(len(held), _LIGHTEST)
+    found = _first_wind(lambda V: torque_in_winds(x, machine, V, np.zeros((1, 1))) - held, lightest)
     return found.reshape(machine.variants)
 
 
@@ -128,7 +139,7 @@ def charging_wind(machine: Machine) -> Array:
     -----
     The rotor, running free, reaches the voltage of battery and diodes, and goes on turning as fast when the first
     current flows. Coming from standstill it may need more wind, see :func:`starting_wind`.
-    Winds are tried in steps of 5 %; blades that stall may charge in a narrower band below, which is missed.
+    Winds are tried in steps of 3 %; blades that stall may charge in a narrower band below, which is missed.
 
     Examples
     --------
@@ -146,7 +157,11 @@ def charging_wind(machine: Machine) -> Array:
             _, _, torques, turned = Drive.in_winds(machine, x, V).loaded(circuit)
             return np.asarray((turned - torques[:, None, :]).max(axis=-1))
 
-        return _first_wind(spare, len(x["R"]))
+        # In lighter winds the rotor drives nothing at the speed at which charging begins.
+        drives = x["cq"].max(axis=1) > 0
+        ratio = machine.tsr[-1] - np.argmax(drives[:, ::-1], axis=1) * machine.tsr[1] + machine.tsr[1]
+        begin = 0.99 * (x["V_oc"] + x["V_d"]) / x["k"]
+        return _first_wind(spare, np.clip(begin * x["R"] / ratio, _LIGHTEST, _STRONGEST))
 
     return np.concatenate([lowest(x) for _, x in few_together(flat_numbers(machine))]).reshape(machine.variants)
 
@@ -184,9 +199,7 @@ def spin(machine: Machine, omega: Array) -> tuple[Array, Array]:
         raise ValueError("the speeds must not be negative")
     speed, full = with_winds(omega, machine.variants)
     circuit = Circuit.behind(flat_numbers(machine)).only((slice(None), None))
-    drive = np.maximum(circuit.k * speed - circuit.V_oc - circuit.V_d, 0.0)
-    # A cold winding without commutation would let more through than there is.
-    most = np.minimum(drive / (circuit.R_air + circuit.R_c), circuit.most() * ALMOST)
+    most = circuit.bound(speed)
 
     def lag(I: Array) -> Array:
         return circuit.turn(I)[0] - speed

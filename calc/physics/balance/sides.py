@@ -12,10 +12,11 @@ from calc.physics import generator
 from calc.physics.arrays import Array, Index
 from calc.physics.balance.machine import Flat, Machine
 
-#: Currents at which the balance is looked at, between none and the most a wind can give.
-_CURRENTS = 96
+#: Steps from the speed at which charging begins to the fastest one at which the balance is looked at, as exponents of
+#: their ratio; a short one first, since there the current may rise steeply.
+_STEPS: Array = np.insert(np.linspace(0.0, 1.0, 96), 1, 0.001)
 #: Nearest to a current that no speed reaches, as a share of it.
-ALMOST = 1.0 - 1e-9
+_ALMOST = 1.0 - 1e-9
 
 
 def curve_weights(winds: Array, V: Array) -> Array:
@@ -61,6 +62,19 @@ class Circuit:
         with np.errstate(divide="ignore"):
             return np.asarray(1.0 / np.maximum(self.per_short, np.sqrt(self.heat)))
 
+    def bound(self, omega: Array) -> Array:
+        """Current that is not exceeded at a speed, and is nearly reached where one thing alone limits it."""
+        spare = np.maximum(self.k * omega - self.V_oc - self.V_d, 0.0)
+        cold = spare / (self.R_air + self.R_c)
+        # The warm winding alone: I R / (1 - heat I^2) = spare.
+        warm = 2.0 * spare / (self.R_air + np.sqrt(np.square(self.R_air) + 4.0 * self.heat * np.square(spare)))
+        # Commutation alone leaves the voltage of battery and diodes.
+        with np.errstate(divide="ignore", invalid="ignore"):
+            left = np.minimum((self.V_oc + self.V_d) / (self.k * omega), 1.0)
+            short = np.asarray(generator.commutated_current(left)) / self.per_short
+        short = np.where(self.per_short > 0, short, np.inf)
+        return np.asarray(np.minimum(np.minimum(cold, warm), np.minimum(short, self.most() * _ALMOST)))
+
     def winding(self, I: Array) -> Array:
         """Resistance of the warm winding."""
         return self.R_air / (1.0 - self.heat * I * I)
@@ -97,21 +111,17 @@ def look_up(table: Array, start: Index, place: Array) -> Array:
 def currents_up_to(circuit: Circuit, omega_max: Array) -> Array:
     """Currents from none to the most that speeds up to ``omega_max`` give, shape (n, currents).
 
-    The speeds that belong to them rise by about the same share from one to the next. The last lies at or above
-    ``omega_max`` where current flows at all.
+    The speeds that belong to them rise by about the same share from one to the next, also where hardly more current
+    flows the faster the rotor turns. The last lies at or above ``omega_max`` where current flows at all.
     """
     begin = (circuit.V_oc + circuit.V_d) / circuit.k
-    top = np.maximum(omega_max, begin)
-    steps = np.linspace(0.0, 1.0, _CURRENTS)
-    speed = begin[:, None] * (top / begin)[:, None] ** steps
-    # A cold winding without commutation bounds the current from above; what limits it at any speed is joined
-    # to that like a conductance in series.
-    free = circuit.k[:, None] * (speed - begin[:, None]) / (circuit.R_air + circuit.R_c)[:, None]
-    free = np.maximum(free, 0.0)
-    most = circuit.most()
-    currents = free / (1.0 + free / most[:, None])
-    end = np.minimum(free[:, -1], most * ALMOST)
-    return np.concatenate([currents, np.maximum(end, currents[:, -1])[:, None]], axis=1)
+    speed = begin[:, None] * (np.maximum(omega_max, begin) / begin)[:, None] ** _STEPS
+    over = circuit.only((slice(None), None))
+    bound = over.bound(speed)
+    # Straight lines between bounds and the speeds that they would need lead close to the speeds that are wanted.
+    needed, _ = over.turn(bound)
+    near = np.stack([np.interp(*row) for row in zip(speed, needed, bound, strict=True)])
+    return np.concatenate([near, bound[:, -1:]], axis=1)
 
 
 @dataclass(frozen=True, slots=True)

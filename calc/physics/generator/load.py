@@ -100,6 +100,31 @@ def commutation_share(u: Num) -> Num:
     return float(f[0]) if np.ndim(u) == 0 else f
 
 
+def commutated_current(f: Num) -> Num:
+    """Direct current over :func:`short_circuit_current` that leaves a share of the voltage: the inverse of it.
+
+    Parameters
+    ----------
+    f : float or array, shape (...,)
+        Share of the voltage, see :func:`commutation_share`; 0 to 1.
+
+    Returns
+    -------
+    u : float or array, shape (...,)
+        Direct current over the short-circuit current.
+
+    Examples
+    --------
+    >>> commutated_current(0.88453), commutated_current(0.6245), commutated_current(0.1732)
+    (0.2, 0.6, 0.9)
+    """
+    root = math.sqrt(3.0)
+    share = np.asarray(f, dtype=float)
+    heavy = np.where(share < root / 4.0, 1.0 - share / root, np.sqrt(np.maximum(0.75 - share * share, 0.0)))
+    u = np.where(share >= 0.75, root * (1.0 - share), heavy)
+    return float(u) if np.ndim(f) == 0 else u
+
+
 def torque(I: Num, k: Num, L: Num = 0.0, p: Num = 1.0) -> Num:
     r"""Torque that makes a direct current behind the rectifier, from the balance of power.
 
