@@ -12,6 +12,9 @@ from calc.machine.runs import conductor_resistance
 from calc.physics import protection, storage, wiring
 from calc.units import Num, show
 
+#: Voltage of a nearly full bank over that at which charging ends.
+NEARLY = 0.99
+
 
 def has_battery(x: Inputs) -> bool:
     """Whether the sheet does not say that there is no battery."""
@@ -43,6 +46,22 @@ def charge_top(x: Inputs) -> Num | None:
     if bank is None or chemistry in (None, "none"):
         return None
     return storage.cells_in_series(bank, str(chemistry)) * storage.cell(str(chemistry)).charge_high
+
+
+def voltage_charging(x: Inputs) -> Num:
+    """Voltage of the bank behind its own resistance while it charges: as stated, else charged and at rest, in [V].
+
+    The machine meets every voltage from rest, half emptied, to where charging ends: samples are drawn over that.
+    """
+    (n, one), top = cells(x), charge_top(x)
+    return x.else_between(
+        Sheet.storage.voltage_charging,
+        n * one.resting,
+        n * one.emptied,
+        # Where charging ends, little current flows, and hardly any of the voltage is lost inside.
+        NEARLY * np.maximum(n * one.charge_high if top is None else top, n * one.resting),
+        "charged and at rest; as it fills it rises to where charging ends",
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from typing import Any, TypeVar, cast
 
 import numpy as np
 
-from calc.machine.battery import cells, has_battery
+from calc.machine.battery import has_battery, voltage_charging
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import FROM_GENERATOR
 from calc.machine.inputs import Inputs, Unknown
@@ -101,10 +101,14 @@ class Solved:
             self._known[key] = make(winds)
         return cast(T, self._known[key])
 
+    def operating(self, winds: Array) -> Operation:
+        """Balances in some winds, shape (..., winds), held back as in ``operation``."""
+        held = np.asarray(np.minimum(winds, over_winds(self.limit)), dtype=float)
+        return self._once("operating", held, lambda V: balance.operate(self.machine, V))
+
     def running(self, winds: Array) -> Points:
         """What the running machine does in some winds, shape (..., winds), held back as in ``operation``."""
-        held = np.asarray(np.minimum(winds, over_winds(self.limit)), dtype=float)
-        return self._once("running", held, lambda V: balance.operate(self.machine, V).running)
+        return self.operating(winds).running
 
     def unloaded(self, winds: Array) -> tuple[Array, Array]:
         """Speed [rad/s] and rectified voltage [V] with nothing connected in some winds, shape (..., winds)."""
@@ -170,8 +174,7 @@ def _cable_resistance(x: Inputs, runs: tuple[str, ...]) -> Num:
 
 def _battery(x: Inputs) -> tuple[Num, Num, Num]:
     """Open voltage, internal resistance, and the voltage at which the dump load comes in."""
-    n, one = cells(x)
-    V_oc = n * one.resting
+    V_oc = voltage_charging(x)
     usual = storage.usual_resistance(x.storage.voltage, x.storage.capacity, x.storage.chemistry)
     R = x.else_assume(Sheet.storage.internal_resistance, usual.likely, usual.how, 2.0)
     held = x.maybe(Sheet.storage.charge_voltage)

@@ -18,8 +18,9 @@ from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
 from calc.machine.inputs import Cache, Inputs, Unknown
 from calc.machine.meter import meter_values
-from calc.machine.site import HUB_NEEDS, at_hub, energy_of_year, hub_wind
+from calc.machine.site import HUB_NEEDS, at_hub, hub_wind
 from calc.machine.solving import Solved, solve_machine
+from calc.machine.year import likely, year_of_wind
 from calc.physics import energy
 from calc.physics.arrays import Array, Flags
 from calc.physics.calendar import YEAR
@@ -204,7 +205,11 @@ class System:
         one = self.solved
         if isinstance(one, Unknown):
             return one
-        return np.concatenate([[0.0], one.running(over_time.GRID[1:]).charge])
+        x, winds = self.inputs(), over_time.GRID[1:]
+        mean = Unknown("") if x.lacks(*HUB_NEEDS) else hub_wind(x)
+        if isinstance(mean, Unknown):
+            return np.concatenate([[0.0], one.running(winds).charge])
+        return np.concatenate([[0.0], likely(x, one, winds, one.operating(winds), mean, lambda p: p.charge)])
 
     @cached_property
     def year(self) -> Hours | Unknown:
@@ -292,11 +297,24 @@ def _figures(x: Inputs, solved: Solved) -> dict[str, tuple[str, Num, str]]:
     mean = Unknown("") if x.lacks(*HUB_NEEDS) else hub_wind(x)
     if isinstance(mean, Unknown):
         return found
-    brought, top = energy_of_year(x, solved.winds, points.charge, mean), np.max(points.charge, axis=-1)
-    share = energy.capacity_factor(brought / YEAR, np.maximum(top, 1e-9))
+    year, top = year_of_wind(x, solved, mean, lambda p: p.charge), np.max(points.charge, axis=-1)
+    lost = year_of_wind(x, solved, mean, lambda p: p.cable)
+    share = energy.capacity_factor(year.likely / YEAR, np.maximum(top, 1e-9))
     return found | {
         "hub_wind": ("Mean wind at the rotor", mean, "m/s"),
-        "yearly_energy": ("Energy in a year", brought, "kWh"),
+        "yearly_energy": ("Energy in a year", year.likely, "kWh"),
+        **(
+            {}
+            if x.drawn is None and not year.differs
+            else {
+                "yearly_energy_running": ("The same, if gusts always keep it running", year.running, "kWh"),
+                "yearly_energy_from_rest": (
+                    "The same, if it starts anew from rest in every wind",
+                    year.from_rest,
+                    "kWh",
+                ),
+            }
+        ),
         "capacity_factor": ("Mean power over the greatest", share, "%"),
-        "cable_energy": ("Lost in the cable in a year", energy_of_year(x, solved.winds, points.cable, mean), "kWh"),
+        "cable_energy": ("Lost in the cable in a year", lost.likely, "kWh"),
     }

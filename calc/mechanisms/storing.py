@@ -9,7 +9,7 @@ from calc.machine.battery import has_battery, has_lead, has_lithium
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.need import daily_need, hardest_start
-from calc.machine.site import energy_of_year
+from calc.machine.year import year_of_wind
 from calc.mechanisms.base import (
     CUTS,
     DAMAGED,
@@ -44,7 +44,7 @@ def _yearly(case: Case) -> Num | Unknown:
     Vm = mean_wind(case.x, Sheet.site.wind_spread, Sheet.site.availability)
     if isinstance(solved, Unknown):
         return solved
-    return Vm if isinstance(Vm, Unknown) else energy_of_year(case.x, solved.winds, solved.operation.running.charge, Vm)
+    return Vm if isinstance(Vm, Unknown) else year_of_wind(case.x, solved, Vm, lambda p: p.charge).likely
 
 
 def _starved(case: Case) -> Indication | Unknown:

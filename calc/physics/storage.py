@@ -19,6 +19,7 @@ class Cell:
 
     nominal: float
     resting: float
+    emptied: float
     lowest: float
     charge_low: float
     charge_high: float

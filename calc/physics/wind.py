@@ -188,6 +188,17 @@ def weibull_scale(Vm: Num, k: Num) -> Num:
     return Vm / _gamma(1.0 + 1.0 / k)
 
 
+def weibull_cdf(V: Num, c: Num, k: Num) -> Num:
+    """Share of the time in which the wind is lighter than ``V``, for a Weibull distribution.
+
+    Examples
+    --------
+    >>> round(float(weibull_cdf(5.0, 5.641896, 2.0)), 6)
+    0.544062
+    """
+    return 1.0 - np.exp(-np.power(np.divide(V, c), k))
+
+
 def weibull_pdf(V: Num, c: Num, k: Num) -> Num:
     """Density of the Weibull distribution at wind ``V``, in [s/m].
 

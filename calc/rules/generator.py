@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import cells
+from calc.machine.battery import voltage_charging
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import free_assumed, free_ratio, working_ratio
@@ -75,8 +75,8 @@ def _beginning(x: Inputs) -> _Beginning | Unknown:
     # A bridge on one phase conducts at the peak, far above the mean; on three phases the two differ by 5 %
     # and the mean is what a DC meter shows.
     of_speed = generator.emf_peak if emf[2] == "single-phase" else generator.emf_rectified
-    (n, one), V_f, diodes = cells(x), x.generator.diode_drop, generator.DIODES[emf[2]]
-    omega = generator.charging_speed(n * one.resting, V_f, of_speed(*emf), diodes)
+    V_oc, V_f, diodes = voltage_charging(x), x.generator.diode_drop, generator.DIODES[emf[2]]
+    omega = generator.charging_speed(V_oc, V_f, of_speed(*emf), diodes)
     D = x.rotor.diameter
     solved = solve_machine(x)
     free: Num
@@ -86,7 +86,7 @@ def _beginning(x: Inputs) -> _Beginning | Unknown:
     else:
         tsr, free = working_ratio(x), wind.wind_for_speed(omega, D, free_assumed(x))
     working = wind.wind_for_speed(omega, D, tsr)
-    return _Beginning(omega, n * one.resting, diodes * V_f, free, working, Vm, BEGIN_SHARE * Vm)
+    return _Beginning(omega, V_oc, diodes * V_f, free, working, Vm, BEGIN_SHARE * Vm)
 
 
 def _begins(x: Inputs) -> Judgement | Unknown:

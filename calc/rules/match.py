@@ -13,6 +13,7 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import LEAST_POWER, RotorCurves, rotor_of
 from calc.machine.site import HUB_NEEDS, YEAR_NEEDS, energy_of_year, how_often, hub_wind, over_winds
 from calc.machine.solving import SOLVING_NEEDS, Solved, solve_machine
+from calc.machine.year import likely
 from calc.physics import balance, wind
 from calc.physics.arrays import Array
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most, with_machine
@@ -106,13 +107,19 @@ def _better_match(x: Inputs, solved: Solved, Vm: Num) -> str:
     """Bank voltages and generators that would yield more in a year, computed."""
     winds = np.minimum(solved.winds, float(np.asarray(solved.limit)))
     m, V = solved.machine, float(x.storage.voltage)
-    now = float(np.asarray(energy_of_year(x, solved.winds, solved.operation.running.charge, Vm)))
+
+    def brought(operation: balance.Operation) -> Array:
+        return np.asarray(
+            energy_of_year(x, solved.winds, likely(x, solved, solved.winds, operation, Vm, lambda p: p.charge), Vm)
+        )
+
+    now = float(brought(solved.operation))
     ratio = np.array(BANKS) / V
     banks = replace(m, V_oc=m.V_oc * ratio, R_b=m.R_b * ratio**2, V_max=m.V_max * ratio)
-    by_bank = np.asarray(energy_of_year(x, solved.winds, balance.operate(banks, winds).running.charge, Vm))
+    by_bank = brought(balance.operate(banks, winds))
     # Fewer rpm per volt means more volts per speed, from more turns of thinner wire: resistance with its square.
     wound = replace(m, k=m.k / REWOUND, R_w=m.R_w / REWOUND**2, L=m.L / REWOUND**2)
-    by_turns = np.asarray(energy_of_year(x, solved.winds, balance.operate(wound, winds).running.charge, Vm))
+    by_turns = brought(balance.operate(wound, winds))
     ways = []
     best_bank, best_turns = int(np.argmax(by_bank)), int(np.argmax(by_turns))
     if by_bank[best_bank] > 1.1 * now:

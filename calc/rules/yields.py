@@ -11,8 +11,9 @@ from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import battery_need
-from calc.machine.site import YEAR_NEEDS, energy_of_year, hub_wind
+from calc.machine.site import YEAR_NEEDS, hub_wind
 from calc.machine.solving import SOLVING_NEEDS, Solved
+from calc.machine.year import YearOfWind, year_of_wind
 from calc.physics.calendar import YEAR
 from calc.rules.engine import OK, Judgement, Rule, at_least, with_machine
 from calc.rules.phrases import household_words
@@ -28,14 +29,16 @@ class _Year:
     ----------
     mean : float or array, shape (...,)
         Mean wind at the rotor. [m/s]
-    energy, lost : float or array, shape (...,)
-        Energy out of the cable, and lost in it. [J]
+    energy : YearOfWind
+        Energy out of the cable. [J]
+    lost : float or array, shape (...,)
+        Lost in the cable. [J]
     need : float or array, shape (...,), or None
         Energy that the loads take from the battery, where there are any. [J]
     """
 
     mean: Num
-    energy: Num
+    energy: YearOfWind
     lost: Num
     need: Num | None
 
@@ -44,9 +47,8 @@ def _brought(x: Inputs, solved: Solved) -> _Year | Unknown:
     Vm = hub_wind(x)
     if isinstance(Vm, Unknown):
         return Vm
-    points = solved.operation.running
-    E = energy_of_year(x, solved.winds, points.charge, Vm)
-    lost = energy_of_year(x, solved.winds, points.cable, Vm)
+    E = year_of_wind(x, solved, Vm, lambda p: p.charge)
+    lost = year_of_wind(x, solved, Vm, lambda p: p.cable).likely
     asked = battery_need(x) if x.labels(Sheet.load) else Unknown("")
     return _Year(Vm, E, lost, None if isinstance(asked, Unknown) else asked.mean * YEAR)
 
@@ -58,12 +60,12 @@ def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
     level: NDArray[np.int_] | int = OK
     margin: Num | None = None
     if year.need is not None:
-        level, margin = at_least(year.energy, year.need, marginal=0.5)
+        level, margin = at_least(year.energy.likely, year.need, marginal=0.5)
     return Judgement(
         level,
         lambda: _year_says(year, solved),
         lambda: _year_remedy(x, year),
-        year.energy,
+        year.energy.likely,
         year.need,
         "kWh",
         margin,
@@ -71,7 +73,7 @@ def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
 
 
 def _year_says(year: _Year, solved: Solved) -> str:
-    charge, E, need = solved.operation.running.charge, year.energy, year.need
+    charge, E, need = solved.operation.running.charge, year.energy.likely, year.need
     peak, best = np.max(charge), solved.winds[int(np.argmax(charge))]
     text = (
         f"With {show(year.mean, 'm/s', 2)} on average at the rotor, {show(E, 'kWh', 2)} a year reach the battery's end "
@@ -79,6 +81,12 @@ def _year_says(year: _Year, solved: Solved) -> str:
         f"cable. The most it gives is {show(peak, 'W', 2)}, in {show(best, 'm/s', 2)}. The year's energy equals "
         f"{household_words(E)}."
     )
+    if year.energy.differs:
+        text += (
+            " In some winds it charges only if stronger wind brought it up to speed: always kept running it would give "
+            f"{show(year.energy.running, 'kWh', 2)} a year, started from rest in each wind "
+            f"{show(year.energy.from_rest, 'kWh', 2)}."
+        )
     if need is None:
         return text
     taken = f"The loads take {show(need, 'kWh', 2)} a year from the battery"
@@ -88,7 +96,7 @@ def _year_says(year: _Year, solved: Solved) -> str:
 
 
 def _year_remedy(x: Inputs, year: _Year) -> str:
-    E, need = year.energy, year.need
+    E, need = year.energy.likely, year.need
     assert need is not None
     if E <= 0:
         return "As it is it never charges; see what is said of the wind in which charging begins."

@@ -11,6 +11,7 @@ from calc.machine.design import build_design
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.solving import Solved
 from calc.machine.system import LEAST_LEFT, System
+from calc.machine.year import running_share
 from calc.physics import balance, blade, polar, rotor
 from calc.rules import RULES
 from calc.rules.engine import judge_rules
@@ -192,3 +193,51 @@ def _cq(ratios, stations, shape):
         ratios, rotor.curve(cut, 10.0, 3, ratios).cp, rotor.starting_cq(cut, 3, None, 1.0, 10.0)
     )
     return tsr, cq
+
+
+def test_the_battery_is_not_always_at_rest():
+    """Samples spread from half emptied (12.18 V, tables of charge and rest voltage) to where charging ends."""
+    values = random_sheet(np.random.default_rng(5)) | {"storage.voltage": 12.0}
+    V = System(build_design(values), {}, 200).sampled.machine.V_oc
+    assert V.min() == pytest.approx(12.18, abs=0.03)
+    assert V.max() == pytest.approx(0.99 * 6 * 2.467, abs=0.03)
+    held = System(build_design(values | {"storage.charge_voltage": 14.0}), {}, 200).sampled.machine.V_oc
+    assert held.max() == pytest.approx(0.99 * 14.0, abs=0.02)
+    stated = System(build_design(values | {"storage.voltage_charging": 13.1}), {}, 20)
+    assert stated.solved.machine.V_oc == 13.1
+    assert np.ndim(stated.sampled.machine.V_oc) == 0
+
+
+def test_a_fuller_battery_moves_power_and_charging_wind():
+    """A clamp at a higher voltage lets a stalled rotor run faster, and asks for more wind to begin."""
+    values = random_sheet(np.random.default_rng(5)) | {"storage.voltage": 12.0}
+    empty, full = (System(build_design(values | {"storage.voltage_charging": V})).solved for V in (12.2, 14.6))
+    assert full.charging > 1.05 * empty.charging
+    assert np.max(full.operation.running.charge) != pytest.approx(np.max(empty.operation.running.charge), rel=0.02)
+
+
+def test_energy_of_a_rotor_that_does_not_start_by_itself():
+    """Cogging that no wind overcomes: from rest nothing comes; what is likely lies between, by the winds around."""
+    values = random_sheet(np.random.default_rng(5)) | {"generator.cogging_torque": 0.05, "rotor.diameter": 2.0}
+    stuck = System(build_design(values | {"generator.cogging_torque": 50.0}))
+    free = System(build_design(values | {"generator.cogging_torque": 0.0, "generator.drag_torque": 0.0}))
+    at = {s: s.figures for s in (stuck, free)}
+    assert at[stuck]["yearly_energy_from_rest"].value == 0.0
+    assert at[stuck]["yearly_energy_running"].value == pytest.approx(at[free]["yearly_energy"].value, rel=0.25)
+    # No wind of the table brings it up to speed, so it practically never runs.
+    assert at[stuck]["yearly_energy"].value < 0.01 * at[stuck]["yearly_energy_running"].value
+    assert "yearly_energy_running" not in at[free]
+
+
+def test_running_share_is_the_time_above_over_the_time_outside():
+    """Two ways from 5 to 8 m/s in Rayleigh winds of 5 m/s: exp(-pi/4 (8/5)^2) beside 1 - exp(-pi/4)."""
+    winds = np.arange(1.0, 25.5, 0.5)
+
+    class Forked:
+        forked = (winds >= 5.0) & (winds <= 8.0)
+
+    x = Inputs(build_design({"site.wind_spread": 2.0}))
+    above, below = math.exp(-math.pi / 4 * 1.6**2), 1 - math.exp(-math.pi / 4)
+    assert running_share(x, winds, Forked, 5.0) == pytest.approx(above / (above + below), rel=1e-9)
+    Forked.forked = np.zeros(len(winds), dtype=bool)
+    assert running_share(x, winds, Forked, 5.0) == 1.0

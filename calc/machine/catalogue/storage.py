@@ -31,6 +31,7 @@ class StorageGroup(Group):
     chemistry = choice("Kind of battery", *CHEMISTRIES)
     voltage = number("Nominal voltage of the bank", "V", "V", 1.0, 1000.0, "24 V", exact=True)
     capacity = number("Capacity at the nominal voltage", "A*s", "Ah", 0.5 * AH, 20000 * AH, "100 Ah")
+    voltage_charging = number("Voltage of the bank while a small current charges it", "V", "V", 1.0, 1200.0, "25.4 V")
     charge_voltage = number("Voltage at which charging ends or is held", "V", "V", 1.0, 1200.0, "28.8 V")
     charge_current_limit = number("Greatest charge current the maker permits", "A", "A", 0.05, 5000.0, "50 A")
     internal_resistance = number("Internal resistance of the bank", "ohm", "mohm", 1e-5, 10.0, "20 mohm")
