@@ -30,8 +30,19 @@ class GalebookError(Exception):
         super().__init__(what)
 
     def __str__(self) -> str:
-        what = self.what.rstrip(".")
-        return f"{what}. {self.accepted.rstrip('.')}." if self.accepted else f"{what}."
+        return " ".join(stopped(part) for part in (self.what, self.accepted) if part)
+
+
+def stopped(text: str) -> str:
+    """A sentence with a stop at its end, where it has no mark there yet.
+
+    Examples
+    --------
+    >>> stopped("There is none"), stopped("Did you mean r2?")
+    ('There is none.', 'Did you mean r2?')
+    """
+    text = text.rstrip()
+    return text if text.endswith((".", "!", "?")) else f"{text}."
 
 
 class BadInput(GalebookError):

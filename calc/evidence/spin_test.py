@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from calc.evidence.uncertainty import COVERAGE, LimitedReading, mean_with_scatter, with_errors
@@ -28,12 +28,21 @@ class SpinTest:
     kept, U_kept : float or None
         Voltage that is kept from the meter at every speed, as by the diodes of a rectifier, and its expanded
         uncertainty; none where there was but one speed. [V]
+    off : tuple of int
+        Pairs, by their number from 0, that lie further from the rest than the limits of their readings allow: the one
+        that does so where the others agree without it, else all that lie off the line.
     """
 
     k: float
     U_k: float
     kept: float | None = None
     U_kept: float | None = None
+    off: tuple[int, ...] = ()
+
+    @property
+    def sound(self) -> bool:
+        """Whether a generator could do so: its voltage rises with speed, and it gives none at standstill."""
+        return self.k > self.U_k and (self.kept is None or self.U_kept is None or self.kept + self.U_kept >= 0.0)
 
 
 def constant_from_spins(speeds: Sequence[LimitedReading], voltages: Sequence[LimitedReading]) -> SpinTest:
@@ -75,16 +84,41 @@ def constant_from_spins(speeds: Sequence[LimitedReading], voltages: Sequence[Lim
     """
     if len(speeds) != len(voltages) or len(speeds) < 2:
         raise ValueError("a spin test takes two or more pairs of speed and voltage")
-    omega, V = [r.value for r in speeds], [r.value for r in voltages]
-    if min(omega) <= 0:
+    if min(r.value for r in speeds) <= 0:
         raise ValueError("the speed must be positive")
+    return replace(_fitted(speeds, voltages), off=_astray(speeds, voltages))
+
+
+def _fitted(speeds: Sequence[LimitedReading], voltages: Sequence[LimitedReading]) -> SpinTest:
     errors = with_errors([*speeds, *voltages])
     w, v = errors[: len(speeds)], errors[len(speeds) :]
+    omega, V = [r.value for r in speeds], [r.value for r in voltages]
     if max(omega) < ONE_SPEED * min(omega):
         ratios = [float(emf_from_spin(a, b)) for a, b in zip(V, omega, strict=True)]
         mean = sum(a / b for a, b in zip(v, w, strict=True)) / len(w)
         return SpinTest(mean.nominal_value, COVERAGE * math.hypot(mean.std_dev, mean_with_scatter(ratios)[1]))
     return _line(w, v)
+
+
+def _off(test: SpinTest, speeds: Sequence[LimitedReading], voltages: Sequence[LimitedReading]) -> tuple[int, ...]:
+    """Pairs that a line passes by further than the limits of their readings."""
+    kept = test.kept or 0.0
+    return tuple(
+        i
+        for i, (w, v) in enumerate(zip(speeds, voltages, strict=True))
+        if abs(v.value - test.k * w.value + kept) > (v.high - v.low + abs(test.k) * (w.high - w.low)) / 2.0
+    )
+
+
+def _astray(speeds: Sequence[LimitedReading], voltages: Sequence[LimitedReading]) -> tuple[int, ...]:
+    """The one pair without which all others agree, if there is just one; else all that lie off the line through all."""
+    off = _off(_fitted(speeds, voltages), speeds, voltages)
+    if not off or len(speeds) < 4:
+        # Any two pairs lie on a line, so of three nobody can say which is wrong.
+        return off
+    without = [([*speeds[:i], *speeds[i + 1 :]], [*voltages[:i], *voltages[i + 1 :]]) for i in range(len(speeds))]
+    alone = [i for i, rest in enumerate(without) if not _off(_fitted(*rest), *rest)]
+    return tuple(alone) if len(alone) == 1 else off
 
 
 def _line(w: list[AffineScalarFunc], v: list[AffineScalarFunc]) -> SpinTest:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.site import over_winds
 from calc.machine.solving import Solved
 from calc.physics.arrays import Array
 
 _RUNNING = ("battery", "battery and loads")
+_NOT_SAID = ("", "not known")
 
 
 #: Quantities that a machine shows.
@@ -45,14 +47,16 @@ def meter_values(solved: Solved, name: str, load: str, winds: Array | Unknown | 
     if name == "blade.mass":
         return Unknown("The mass of a blade is computed for blades cut from pipe only")
     if winds is None:
-        return Unknown("A reading can be held against the machine only when the wind at that time is known")
+        why = "A reading can be held against the machine only when the wind at that time is known"
+        return Unknown(why, (Sheet.measured.wind_low, Sheet.measured.wind_high))
     if isinstance(winds, Unknown):
         return winds
     if name == "generator.open_voltage" or (name == "rotor.speed" and load == "nothing connected"):
         omega, volts = solved.unloaded(winds)
         return omega if name == "rotor.speed" else volts
     if load not in _RUNNING or name not in PREDICTED:
-        return Unknown("What was connected during the reading is not on record, or not what the machine was solved for")
+        why = "What was connected during the reading is not on record, or not what the machine was solved for"
+        return Unknown(why, (Sheet.measured.load,) if load in _NOT_SAID else ())
     points = solved.running(winds)
     lost = points.current * over_winds(m.R_c)
     return {

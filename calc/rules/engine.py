@@ -201,8 +201,15 @@ def judge_rule(
 def _not_judged(found: Finding, outcome: Unknown) -> Finding:
     names = outcome.names
     why = outcome.why or f"Cannot be judged: {not_stated(outcome.missing)}"
-    remedy = "Fill in " + ", ".join(names) + "." if names else ""
-    return replace(found, says=why.rstrip(".") + ".", remedy=remedy, missing=names)
+    return replace(found, says=why.rstrip(".") + ".", remedy=_fill_in(outcome.missing), missing=names)
+
+
+def _fill_in(missing: Iterable[Entry[Any]]) -> str:
+    """What to fill in on the sheet, and which records to complete."""
+    names = [entry.full for entry in missing if not entry.recorded]
+    records = dict.fromkeys(str(entry.label) for entry in missing if entry.recorded)
+    parts = ["Fill in " + ", ".join(names) + "."] if names else []
+    return " ".join([*parts, *(f"Complete the record, with: galebook amend {ref}." for ref in records)])
 
 
 def _judged(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from calc.finding import Source
@@ -37,8 +39,11 @@ def _reading_winds(x: Inputs) -> Array | Unknown | None:
 
 def _predict(x: Inputs, solved: Solved) -> tuple[Num, Num] | Unknown:
     """Lowest and highest value that the machine would show in the wind of the reading."""
-    found = meter_values(solved, x.need(Sheet.measured.quantity), str(x.maybe(Sheet.measured.load)), _reading_winds(x))
-    return found if isinstance(found, Unknown) else (np.min(found, axis=-1), np.max(found, axis=-1))
+    load = x.maybe(Sheet.measured.load) or ""
+    found = meter_values(solved, x.need(Sheet.measured.quantity), load, _reading_winds(x))
+    if isinstance(found, Unknown):
+        return replace(found, missing=tuple(x.here(entry) for entry in found.missing))
+    return np.min(found, axis=-1), np.max(found, axis=-1)
 
 
 def _widened(x: Inputs, predicted: tuple[Num, Num]) -> tuple[Num, Num]:

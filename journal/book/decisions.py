@@ -10,7 +10,7 @@ from typing import NamedTuple
 from sqlmodel import Session, col, select
 
 from journal.book import sheet
-from journal.book.kinds import Kind, a_day, a_text
+from journal.book.kinds import Kind, a_day_ahead, a_text
 from journal.book.parts import read_mass
 from journal.book.plain_text import clean_text
 from journal.book.records import add_record, find_record, find_revision
@@ -47,7 +47,7 @@ KIND = Kind(
         "context": a_text("The context"),
         "because": a_text("The reason"),
         "expected": a_text("What is expected"),
-        "review_on": a_day("Review date"),
+        "review_on": a_day_ahead("Review date"),
         "private_note": a_text("Note"),
     },
     fixed=(

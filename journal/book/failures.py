@@ -26,7 +26,7 @@ from journal.book.tables import (
     Part,
     Revision,
 )
-from journal.book.written import share, text, when, word
+from journal.book.written import past, share, text, when, word
 from journal.errors import BadInput, Refused
 
 
@@ -184,7 +184,7 @@ def believe(session: Session, ref: str, typed: CauseTyped) -> Cause:
         failure_id=failure.key,
         rule=None if typed.rule is None else rule_named(typed.rule).id,
         mechanism=None if typed.mechanism is None else mechanism_named(typed.mechanism),
-        said_on=when(typed.said_on, "Said on"),
+        said_on=past(typed.said_on, "Said on"),
         what=clean_text(typed.what, "The cause"),
         sure=share(typed.sure, "How sure"),
         because=text(typed.because, "The evidence"),

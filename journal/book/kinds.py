@@ -9,7 +9,7 @@ from typing import Any
 from sqlmodel import SQLModel
 
 from journal.book.plain_text import clean_text
-from journal.book.written import when, word
+from journal.book.written import past, when, word
 
 Reader = Callable[[str], Any]
 """What reads one column from a text; :class:`BadInput` where it cannot."""
@@ -72,7 +72,12 @@ def a_word(what: str, words: tuple[str, ...]) -> Reader:
 
 
 def a_day(what: str) -> Reader:
-    """A reader of a day or a moment."""
+    """A reader of the day or the moment at which something happened."""
+    return lambda typed: past(typed, what)
+
+
+def a_day_ahead(what: str) -> Reader:
+    """A reader of a day that may be yet to come."""
     return lambda typed: when(typed, what)
 
 

@@ -17,7 +17,7 @@ from calc.machine.entry import Entry
 from journal.book.sheet import load_sheet, permit, read_value, set_values, unset
 from journal.book.store import settle
 from journal.book.tables import PROVENANCES, Revision, SheetText, SheetValue
-from journal.errors import BadInput
+from journal.errors import BadInput, stopped
 
 if TYPE_CHECKING:
     from journal.book import sheet_text
@@ -236,7 +236,7 @@ def from_toml(source: str, name: str = "sheet") -> dict[str, dict[str, Any]]:
             read_value(path, **items[path])
         except BadInput as e:
             place = f"{name}, line {_line(source, keys)}"
-            raise BadInput(f"{place}: {e.what}", f"{e.accepted.rstrip('.')}. Nothing was saved") from None
+            raise BadInput(f"{place}: {e.what}", f"{stopped(e.accepted)} Nothing was saved") from None
     return items
 
 

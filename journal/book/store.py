@@ -35,14 +35,23 @@ def now() -> str:
 
 
 def path_of(given: Path | None = None) -> Path:
-    """Where the journal is: as given, or by GALEBOOK_JOURNAL, or in the user's data folder."""
-    if given is not None:
-        return given
-    if from_environment := os.environ.get("GALEBOOK_JOURNAL"):
-        return Path(from_environment)
-    import platformdirs
+    """Where the journal is: as given, or by GALEBOOK_JOURNAL, or in the user's data folder.
 
-    return Path(platformdirs.user_data_dir("galebook", appauthor=False)) / "journal.db"
+    Raises
+    ------
+    Refused
+        If that is a folder.
+    """
+    named = given or os.environ.get("GALEBOOK_JOURNAL")
+    if not named:
+        import platformdirs
+
+        return Path(platformdirs.user_data_dir("galebook", appauthor=False)) / "journal.db"
+    path = Path(named)
+    if path.is_dir():
+        known = next(iter(sorted(path.glob("*.db"))), path / "journal.db")
+        raise Refused(f"{path} is a folder, and a journal is a file", f"Name it whole, like --journal {known}")
+    return path
 
 
 def files_folder(journal: Path) -> Path:

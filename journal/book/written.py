@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
@@ -46,7 +49,7 @@ def when(value: str | None, what: str = "Date") -> str:
     Accepts 2026-01-12, "2026-01-12 21:40" in local time, today, yesterday and now.
     """
     typed = "today" if value is None else value.strip().casefold()
-    today = datetime.now().astimezone().date()
+    today = _today()
     days = {"today": today, "yesterday": today - timedelta(days=1)}
     if typed in days:
         return days[typed].isoformat()
@@ -62,6 +65,39 @@ def when(value: str | None, what: str = "Date") -> str:
             f"{what}: {value!r} is not a date",
             'Accepted: 2026-01-12, "2026-01-12 21:40", today, yesterday, now',
         ) from None
+
+
+#: Days for which the calendars of two places on earth can differ.
+_TIME_ZONES = timedelta(days=1)
+_story_day: ContextVar[date | None] = ContextVar("_story_day", default=None)
+
+
+@contextmanager
+def told_on(day: date) -> Iterator[None]:
+    """Take a day for today, whatever the clock says: an invented story can be told in any year."""
+    token = _story_day.set(day)
+    try:
+        yield
+    finally:
+        _story_day.reset(token)
+
+
+def _today() -> date:
+    return _story_day.get() or datetime.now().astimezone().date()
+
+
+def past(value: str | None, what: str = "Date") -> str:
+    """As :func:`when`, of something that has happened.
+
+    Raises
+    ------
+    BadInput
+        If the day is yet to come.
+    """
+    found = when(value, what)
+    if found[:10] > (_today() + _TIME_ZONES).isoformat():
+        raise BadInput(f"{what}: {value!r} is yet to come", "Accepted: today, or a day that has been")
+    return found
 
 
 def in_order(began: str, ended: str | None) -> None:

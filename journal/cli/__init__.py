@@ -11,7 +11,7 @@ import typer
 
 from journal.cli import builds, decisions, demo, electric, explore, failures, log, parts, review, sheet, why, writeup
 from journal.cli.common import Commands, meant, say
-from journal.errors import GalebookError
+from journal.errors import GalebookError, stopped
 
 
 def build(wanted: str | None = None) -> typer.Typer:
@@ -98,7 +98,7 @@ def run(args: list[str] | None = None) -> int:
         path = context.command_path if context else "galebook"
         if not (message := e.format_message().strip()):
             return e.exit_code
-        say(f"galebook: {' '.join(message.split()).rstrip('.')}. See: {path} --help")
+        say(f"galebook: {stopped(' '.join(message.split()))} See: {path} --help")
         return e.exit_code
     except (typer.Abort, KeyboardInterrupt):
         say(f"\ngalebook: stopped; {'what was logged before stays' if meant.saved else 'nothing was saved'}.")

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import contextlib
+import re
 import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import typer
+import typer.core
 
 from journal.errors import BadInput
 
 if TYPE_CHECKING:
     from sqlmodel import Session
+
+_NEGATIVE = re.compile(r"-\.?\d")
 
 
 @dataclass
@@ -27,6 +32,29 @@ class Meant:
 
 
 meant = Meant()
+
+
+class Negatives(typer.core.TyperCommand):
+    """A command that takes ``-12 V`` for a value; no option begins with a digit."""
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Parse, with values behind a double dash where one of them is negative."""
+        taking = {name for p in self.params if not getattr(p, "is_flag", False) for name in p.opts}
+        return super().parse_args(ctx, _values_last(args, taking))
+
+
+def _values_last(args: list[str], taking: set[str]) -> list[str]:
+    if "--" in args or not any(_NEGATIVE.match(arg) for arg in args):
+        return args
+    options: list[str] = []
+    values: list[str] = []
+    waiting = iter(args)
+    for arg in waiting:
+        if arg.startswith("-") and not _NEGATIVE.match(arg):
+            options += [arg, *(islice(waiting, 1) if arg in taking else ())]
+        else:
+            values.append(arg)
+    return [*options, "--", *values]
 
 
 @dataclass
@@ -45,7 +73,8 @@ class Commands:
         for command in commands:
             called = name or command.__name__
             whole = self.wanted is None or called == self.wanted
-            self.app.command(called, rich_help_panel=panel)(command if whole else _help_only(command))
+            made = command if whole else _help_only(command)
+            self.app.command(called, cls=Negatives, rich_help_panel=panel)(made)
 
 
 def _help_only(command: Callable[..., None]) -> Callable[[], None]:

@@ -53,7 +53,7 @@ def attempt(
     if guided:
         on = on or _which_revision()
         kind = ask(kind, "Kind", flag="--kind", default="run", words=ATTEMPT_KINDS)
-        began = ask(began, "When", flag="--when", default="today", check=written.when)
+        began = ask(began, "When", flag="--when", default="today", check=written.past)
         saw = ask(saw, "What did you see", flag="--saw", optional=True)
         wind = ask(wind, "Wind, like Bft 5 or 6 to 8 m/s", flag="--wind", optional=True, check=written.read_wind)
         load = ask(load, "What was connected", flag="--load", optional=True, words=LOAD_STATES)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +23,7 @@ from journal.book import (
     sheet,
     sheet_toml,
     store,
+    written,
 )
 from journal.demo.first_machine import AUTUMN, GALE, WINTER
 from journal.demo.scene import Scene, Step
@@ -32,6 +34,8 @@ from journal.publish import saving, story, writeup
 from journal.publish.readers import READERS
 from journal.review import acceptance, forecast, proof, weighing
 
+#: The day on which the story is told.
+ENDS = date(2026, 9, 30)
 SCENES = (AUTUMN, GALE, WINTER, SPRING, SUMMER)
 
 
@@ -112,4 +116,5 @@ def _take(session: Session, step: Step, folder: Path) -> None:
     if as_typed is not None:
         about = {"ref": typed.pop("ref")} if "ref" in typed else {}
         typed = {**about, "typed": as_typed(**typed)}
-    service(session, **typed)
+    with written.told_on(ENDS):
+        service(session, **typed)

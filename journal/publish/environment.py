@@ -14,7 +14,8 @@ from typing import Any
 from calc.machine import diagram
 from calc.quantities import QUANTITIES
 from calc.units import digits
-from journal.errors import BadInput
+from journal.errors import BadInput, stopped
+from journal.publish.bounds import OPERATORS, Bounds
 from journal.review import verdict
 from journal.review.wording import day_text, wind_text
 
@@ -55,10 +56,32 @@ def sandbox(own: Path | None, **how: Any) -> Any:
         Folder of templates that stand in for ours of the same name.
     """
     import jinja2
+    from jinja2 import nodes
     from jinja2.sandbox import SandboxedEnvironment
 
+    bounds = Bounds()
+
+    class Bounded(SandboxedEnvironment):
+        """Counts turns of loops and calls, and looks at what could fill the memory in one step."""
+
+        intercepted_binops = frozenset(OPERATORS)
+
+        def _parse(self, *source: Any) -> nodes.Template:
+            tree = super()._parse(*source)
+            for loop in tree.find_all(nodes.For):
+                loop.iter = nodes.Filter(loop.iter, "turns", [], [], None, None, lineno=loop.iter.lineno)
+            return tree
+
+        def call(self, *about: Any, **named: Any) -> Any:
+            bounds.step()
+            return super().call(*about, **named)
+
     folders = [str(f) for f in (own, templates_folder()) if f is not None]
-    return SandboxedEnvironment(loader=jinja2.FileSystemLoader(folders), autoescape=True, **how)
+    environment = Bounded(loader=jinja2.FileSystemLoader(folders), autoescape=True, **how)
+    environment.filters["turns"] = bounds.turns
+    environment.globals["range"] = bounds.numbers
+    environment.binop_table = {**environment.binop_table, **OPERATORS}
+    return environment
 
 
 def for_markdown(own: Path | None) -> Any:
@@ -96,7 +119,7 @@ def _filters() -> dict[str, Any]:
     return {
         "lower_first": lambda text: text[:1].lower() + text[1:],
         "upper_first": lambda text: text if _REFERENCE.match(text) else text[:1].upper() + text[1:],
-        "stop": lambda text: text if str(text).rstrip().endswith((".", "!", "?")) else f"{str(text).rstrip()}.",
+        "stop": lambda text: stopped(str(text)),
         "bare": lambda text: str(text).rstrip().rstrip("."),
         "day": day_text,
         "share": lambda value: f"{100 * value:.0f} %",
@@ -131,7 +154,7 @@ def errors_told(own: Path | None) -> Iterator[None]:
         raise BadInput(f"{e.filename or e.name}, line {e.lineno}: {e.message}", "Correct the template") from e
     except jinja2.TemplateError as e:
         raise BadInput(f"{_line_of(e)}: {e.message}", "Correct the template") from e
-    except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError) as e:
+    except (ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError) as e:
         # What a template computes can go wrong in any of these ways; anything else is our own mistake.
         place = f"A template in {own}" if isinstance(e, UnicodeDecodeError) else _line_of(e)
         if place == _NOWHERE:

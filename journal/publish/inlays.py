@@ -42,20 +42,32 @@ class Inlays:
         self.files: dict[str, bytes] = {}
 
     def picture(self, name: str) -> Any:
-        """One picture by name, or by the beginning of its name all of them; nothing if there is none."""
+        """One picture by name, or by the beginning of its name all of them; nothing if this machine has none.
+
+        Raises
+        ------
+        LookupError
+            If no picture is called so.
+        """
         from markupsafe import Markup
 
         return Markup("\n\n").join(self._set(p) for p in self._named(name))
 
     def _named(self, name: str) -> list[Picture]:
-        if self._form != "html" and not self.folder:
-            return []
-        entry = next((e for e in figures.FIGURES if name == e or name.startswith(f"{e}-")), None)
-        if entry is None or not self._reader.pictures(entry):
+        entry = self._entry(name)
+        if (self._form != "html" and not self.folder) or not self._reader.pictures(entry):
             return []
         if entry not in self._made:
             self._made[entry] = figures.pictures_named(self._told, entry, built_only=self._reader.built_only)
         return [p for p in self._made[entry] if p.name == name or p.name.startswith(f"{name}-")]
+
+    def _entry(self, name: str) -> str:
+        for entry in figures.FIGURES:
+            revisions = [f"{entry}-{c.revision.ref}" for c in self._told.story.chapters]
+            if name == entry or name in revisions:
+                return entry
+        known = ", ".join(figures.FIGURES)
+        raise LookupError(f"there is no picture called {name!r}; there are {known}, and some of a revision: torque-r1")
 
     def _set(self, p: Picture) -> Any:
         from markupsafe import Markup

@@ -1,7 +1,7 @@
 """What a reading tells when the sheet is known: the battery's charge, the winding's warmth, inductance, an angle.
 
 Each says under which conditions it holds; where a value of the sheet is missing, or a reading does not fit, it says
-nothing.
+why there is nothing to tell.
 """
 
 from __future__ import annotations
@@ -12,15 +12,19 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 
 from calc.machine.catalogue import Sheet
 from calc.machine.entry import Entry
+from calc.rules.phrases import not_stated
 from calc.units import show
 from journal.book.sheet import RevisionSheet
 from journal.book.tables import Measurement
-from journal.review.together import NOTHING, reading_of
+from journal.review.together import NOTHING, Untold, apart, reading_of, several, untold
 
 if TYPE_CHECKING:
     from calc.evidence.uncertainty import LimitedReading
 
 Read: TypeAlias = Mapping[str, Measurement]
+#: Value, limits, and what is said of them.
+_Told: TypeAlias = tuple[float, float, float, str]
+_Meant: TypeAlias = "Callable[[Measurement, Callable[[], RevisionSheet]], bool]"
 
 
 @dataclass(frozen=True)
@@ -35,128 +39,155 @@ class ToldBySheet:
     text: str
 
 
-def tell_by_sheet(readings: list[Measurement], sheet: Callable[[], RevisionSheet]) -> list[ToldBySheet]:
+def tell_by_sheet(
+    readings: list[Measurement], sheet: Callable[[], RevisionSheet]
+) -> tuple[list[ToldBySheet], list[Untold]]:
     """What follows from readings and the sheet.
 
     Parameters
     ----------
     readings : list of Measurement
-        Of one attempt, or a single one. A quantity that was read more than once tells nothing here.
+        Of one attempt, or a single one.
     sheet : callable
         Gives the sheet; asked only where a reading needs it.
+
+    Returns
+    -------
+    told : list of ToldBySheet
+    untold : list of Untold
+        What would follow, but that a quantity was read more than once, the sheet does not say enough, or a reading
+        lies outside what the formula covers.
     """
-    kinds = [m.quantity for m in readings if m.value is not None]
-    read = {m.quantity: m for m in readings if m.value is not None and kinds.count(m.quantity) == 1}
-    found = []
-    for names, tell in _TOLD.items():
-        if all(name in read for name in names):
-            try:
-                told = tell(read, sheet())
-            except ValueError:
-                # Outside what the formula covers, such as a voltage at which no battery rests.
-                continue
-            if told is not None:
-                found.append(told)
-    return found
+    told: list[ToldBySheet] = []
+    missed: list[Untold] = []
+    for (meaning, names), (meant, tell) in _TOLD.items():
+        kinds = [[m for m in readings if m.quantity == name and m.value is not None] for name in names]
+        kinds[0] = [m for m in kinds[0] if meant(m, sheet)]
+        if not all(kinds):
+            continue
+        every = [m for of in kinds for m in of]
+        if len(every) > len(kinds):
+            missed.append(untold(meaning, every, several(*kinds)))
+            continue
+        try:
+            value, low, high, text = tell({m.quantity: m for m in every}, sheet())
+        except ValueError as e:
+            missed.append(untold(meaning, every, str(e)))
+        else:
+            told.append(ToldBySheet(meaning, value, low, high, tuple(m.ref for m in every), f"{meaning}: {text}"))
+    return told, missed
 
 
-def _stated(values: RevisionSheet, *entries: Entry[Any]) -> list[LimitedReading] | None:
-    """Numbers of the sheet with their doubt; None where one is not stated."""
+def _stated(values: RevisionSheet, *entries: Entry[Any]) -> list[LimitedReading]:
+    """Numbers of the sheet with their doubt; ValueError where one is not stated."""
     from calc.evidence.uncertainty import LimitedReading
 
     found = []
+    _hold_stated(*(e for e in entries if e.path not in values.values))
     for name in (entry.path for entry in entries):
-        number = values.values[name].number if name in values.values else None
-        if number is None:
-            return None
+        number = values.values[name].number or 0.0
         low, high = values.doubts.get(name, (number, number))
         found.append(LimitedReading(low, number, high))
     return found
 
 
-def _charge(m: Measurement, values: RevisionSheet, by_acid: bool) -> ToldBySheet | None:
+def _hold_stated(*lacking: Entry[Any]) -> None:
+    if lacking:
+        raise ValueError(not_stated(lacking))
+
+
+def _charge(m: Measurement, values: RevisionSheet, by_acid: bool) -> _Told:
     from calc.evidence.by_sheet import charge_at_rest, charge_by_acid
 
     x = values.system.inputs()
-    chemistry, bank = x.maybe(Sheet.storage.chemistry), x.maybe(Sheet.storage.voltage)
-    if chemistry is None or bank is None:
-        return None
-    got = charge_by_acid(reading_of(m), chemistry) if by_acid else charge_at_rest(reading_of(m), float(bank), chemistry)
+    _hold_stated(*x.lacks(Sheet.storage.chemistry, Sheet.storage.voltage))
+    chemistry, bank = x.storage.chemistry, float(x.storage.voltage)
+    got = charge_by_acid(reading_of(m), chemistry) if by_acid else charge_at_rest(reading_of(m), bank, chemistry)
     mixed = "the acid was mixed by charging before, and " if by_acid else ""
     text = (
-        f"Charge of the battery: about {show(got.value, '%', 2)}, between {show(got.low, '%', 2)} and "
+        f"about {show(got.value, '%', 2)}, between {show(got.low, '%', 2)} and "
         f"{show(got.high, '%', 2)} ({m.ref}). Only if {mixed}the battery had rested for 8 hours, better 24, with no "
         "charge and no load, near 25 degC; publications differ by as much as this."
     )
-    return ToldBySheet("Charge of the battery", got.value, got.low, got.high, (m.ref,), text)
+    return got.value, got.low, got.high, text
 
 
-def _rested(read: Read, values: RevisionSheet) -> ToldBySheet | None:
-    m = read["battery.voltage"]
-    return _charge(m, values, by_acid=False) if m.load_state == NOTHING else None
+def _rested(read: Read, values: RevisionSheet) -> _Told:
+    return _charge(read["battery.voltage"], values, by_acid=False)
 
 
-def _acid(read: Read, values: RevisionSheet) -> ToldBySheet | None:
+def _acid(read: Read, values: RevisionSheet) -> _Told:
     return _charge(read["battery.density"], values, by_acid=True)
 
 
-def _warmth(read: Read, values: RevisionSheet) -> ToldBySheet | None:
+def _warmth(read: Read, values: RevisionSheet) -> _Told:
     from calc.evidence.by_sheet import temperature_of_winding
 
-    m, stated = read["generator.resistance"], _stated(values, Sheet.generator.winding_resistance)
-    if stated is None or reading_of(m).low <= stated[0].high:
-        return None
-    got = temperature_of_winding(reading_of(m), stated[0])
+    m, (cold,) = read["generator.resistance"], _stated(values, Sheet.generator.winding_resistance)
+    got = temperature_of_winding(reading_of(m), cold)
     text = (
-        f"Temperature of the winding: {show(got.value, 'degC', 2)}, give or take {show(got.high - got.value, 'K', 2)} "
-        f"({m.ref}). Only if the sheet's {show(stated[0].value, 'ohm')} were read at 20 degC, and this between the "
+        f"{show(got.value, 'degC', 2)}, give or take {show(got.high - got.value, 'K', 2)} "
+        f"({m.ref}). Only if the sheet's {show(cold.value, 'ohm')} were read at 20 degC, and this between the "
         "same leads."
     )
-    return ToldBySheet("Temperature of the winding", got.value, got.low, got.high, (m.ref,), text)
+    return got.value, got.low, got.high, text
 
 
-def _inductance(read: Read, values: RevisionSheet) -> ToldBySheet | None:
+def _inductance(read: Read, values: RevisionSheet) -> _Told:
     from calc.evidence.by_sheet import inductance_between_leads
 
     current, speed = read["generator.short_current"], read["rotor.speed"]
     needed = (Sheet.generator.emf_constant, Sheet.generator.winding_resistance, Sheet.generator.pole_pairs)
-    stated, x = _stated(values, *needed), values.system.inputs()
-    if stated is None or x.generator.phases != "three-phase" or current.load_state != speed.load_state:
-        return None
-    constant, resistance, pole_pairs = stated
+    x = values.system.inputs()
+    if x.generator.phases != "three-phase":
+        raise ValueError("it is worked out for three-phase windings only")
+    if current.load_state != speed.load_state:
+        raise ValueError(apart(current, speed))
+    constant, resistance, pole_pairs = _stated(values, *needed)
     got = inductance_between_leads(
         reading_of(current), reading_of(speed), constant, resistance, x.generator.emf_form, pole_pairs.value
     )
-    meaning = "Inductance between two leads"
     text = (
-        f"{meaning}: {show(got.value, 'mH', 2)}, between {show(max(got.low, 0.0), 'mH', 2)} and "
+        f"{show(got.value, 'mH', 2)}, between {show(max(got.low, 0.0), 'mH', 2)} and "
         f"{show(got.high, 'mH', 2)} ({current.ref} and {speed.ref}). Only if all three leads were joined and "
         "the current is that of one lead, RMS."
     )
-    return ToldBySheet(meaning, got.value, got.low, got.high, (current.ref, speed.ref), text)
+    return got.value, got.low, got.high, text
 
 
-def _bolts(read: Read, values: RevisionSheet) -> ToldBySheet | None:
+def _bolts(read: Read, values: RevisionSheet) -> _Told:
     from calc.evidence.by_sheet import angle_of_bolts
 
     m, blade = read["blade.bolts"], values.system.inputs().blade
-    stated = _stated(values, Sheet.blade.pipe_diameter, Sheet.blade.pipe_wall, Sheet.blade.chord_root)
-    if stated is None:
-        return None
-    pipe, wall, chord = stated
+    pipe, wall, chord = _stated(values, Sheet.blade.pipe_diameter, Sheet.blade.pipe_wall, Sheet.blade.chord_root)
     got = angle_of_bolts(reading_of(m), pipe, wall, chord, blade.straight_edge)
-    meaning = "Angle of the root chord to the plane of the rotor"
     text = (
-        f"{meaning}: {show(got.value, 'deg', 2)}, give or take {show(got.high - got.value, 'deg', 2)} ({m.ref}). Only "
+        f"{show(got.value, 'deg', 2)}, give or take {show(got.high - got.value, 'deg', 2)} ({m.ref}). Only "
         "if the hub is flat under the bolts, and square to the shaft."
     )
-    return ToldBySheet(meaning, got.value, got.low, got.high, (m.ref,), text)
+    return got.value, got.low, got.high, text
 
 
-_TOLD: dict[tuple[str, ...], Callable[[Read, RevisionSheet], ToldBySheet | None]] = {
-    ("battery.voltage",): _rested,
-    ("battery.density",): _acid,
-    ("generator.resistance",): _warmth,
-    ("generator.short_current", "rotor.speed"): _inductance,
-    ("blade.bolts",): _bolts,
+def _always(m: Measurement, sheet: Callable[[], RevisionSheet]) -> bool:
+    return True
+
+
+def _unloaded(m: Measurement, sheet: Callable[[], RevisionSheet]) -> bool:
+    return m.load_state == NOTHING
+
+
+def _warm(m: Measurement, sheet: Callable[[], RevisionSheet]) -> bool:
+    """Whether a winding reads more than the sheet says; cold, it is read between each two leads, or for the sheet."""
+    cold = Sheet.generator.winding_resistance
+    values = sheet()
+    return cold.path in values.values and reading_of(m).low > _stated(values, cold)[0].high
+
+
+#: By what it is and the quantities it takes: whether a reading of the first was meant to tell it, and how.
+_TOLD: dict[tuple[str, tuple[str, ...]], tuple[_Meant, Callable[[Read, RevisionSheet], _Told]]] = {
+    ("Charge of the battery", ("battery.voltage",)): (_unloaded, _rested),
+    ("Charge of the battery", ("battery.density",)): (_always, _acid),
+    ("Temperature of the winding", ("generator.resistance",)): (_warm, _warmth),
+    ("Inductance between two leads", ("generator.short_current", "rotor.speed")): (_always, _inductance),
+    ("Angle of the root chord to the plane of the rotor", ("blade.bolts",)): (_always, _bolts),
 }

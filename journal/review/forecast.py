@@ -17,7 +17,7 @@ from journal.book.plain_text import clean_text
 from journal.book.quantity import parse
 from journal.book.records import find_record, get_record
 from journal.book.tables import RESULTS, Decision, Measurement, Revision
-from journal.book.written import read_wind, text, when, word
+from journal.book.written import past, read_wind, text, word
 from journal.errors import BadInput, Refused
 from journal.review import verdict
 
@@ -153,7 +153,7 @@ def conclude(
         decision.resolved_by_id = reading.key
     decision.result = word(result, RESULTS, "Result")
     decision.result_note = text(note, "Note")
-    decision.reviewed_on = when(on, "Reviewed on")
+    decision.reviewed_on = past(on, "Reviewed on")
     session.add(decision)
     session.flush()
     return decision

@@ -19,7 +19,7 @@ from journal.book.names import rule_named
 from journal.book.records import find_record, get_record
 from journal.book.store import because, settle
 from journal.book.tables import Criterion, Decision, Option, Revision, Score
-from journal.book.written import share, when
+from journal.book.written import past, share
 from journal.errors import BadInput, Refused
 from journal.review import forecast, verdict
 
@@ -145,7 +145,7 @@ def choose_option(session: Session, ref: str, typed: ChoiceTyped) -> tuple[Decis
     for name, value in KIND.columns(typed).items():
         setattr(decision, name, value)
     decision.odds = share(typed.odds, "Probability")
-    decision.decided_on = when(typed.decided_on, "Decided")
+    decision.decided_on = past(typed.decided_on, "Decided")
     option.chosen = True
     session.add_all([decision, option])
     _carry_out(session, decision, option)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from journal.review.electric import Diagram
-from journal.screens.terminal import WIDTH, Terminal, screen
+from journal.screens.terminal import WIDTH, Terminal, revision_title, screen
 
 
 def _data(drawn: Diagram) -> dict[str, Any]:
@@ -15,6 +15,7 @@ def _data(drawn: Diagram) -> dict[str, Any]:
 @screen(_data)
 def show_diagram(out: Terminal, drawn: Diagram) -> None:
     """The chain from generator to house; its lines are not folded, for a folded one joins what is apart."""
+    out.title(revision_title(drawn.revision))
     for line in drawn.lines:
         for piece in _pieces(line):
             out.unfolded(piece)

@@ -7,7 +7,7 @@ from typing import Any
 from calc.finding import Finding, Influence
 from journal.review.verdict import Review, headline
 from journal.review.wording import sampling_text
-from journal.screens.terminal import Terminal, screen
+from journal.screens.terminal import Terminal, revision_title, screen
 
 
 def _unsure(review: Review) -> list[Finding]:
@@ -49,6 +49,7 @@ def show_doubts(out: Terminal, review: Review) -> None:
             f"No doubt decides a finding of {review.revision.ref}: every verdict holds however your values turn out."
         )
         return
+    out.title(revision_title(review.revision))
     out.table(
         ("Finding", "Verdict", "Fails in", "Decided most by"),
         (

@@ -7,7 +7,7 @@ from typing import Any
 from calc.finding import Finding
 from calc.machine.catalogue import catalogue, split
 from journal.review.verdict import Review
-from journal.screens.terminal import Terminal, screen
+from journal.screens.terminal import Terminal, revision_title, screen
 
 
 def _data(review: Review) -> dict[str, Any]:
@@ -24,6 +24,7 @@ def _data(review: Review) -> dict[str, Any]:
 def show_missing(out: Terminal, review: Review) -> None:
     """Sheet values that are missing, with what waits for them."""
     if review.missing:
+        out.title(revision_title(review.revision))
         columns = ("Name", "Meaning", "Type it like", "Waiting for it")
         out.table(columns, (_row(path, findings) for path, findings in review.missing.items()))
     else:
@@ -32,4 +33,6 @@ def show_missing(out: Terminal, review: Review) -> None:
 
 def _row(path: str, findings: list[Finding]) -> tuple[str, ...]:
     entry = catalogue()[split(path)[0]]
-    return path, entry.meaning, entry.example, "; ".join(dict.fromkeys(f.title for f in findings))
+    # What comes from a record of its own is not on the sheet, and so not to be set there.
+    example = f"galebook amend {split(path)[1]}" if entry.recorded else entry.example
+    return path, entry.meaning, example, "; ".join(dict.fromkeys(f.title for f in findings))

@@ -11,7 +11,7 @@ from journal.book import parts
 from journal.book.records import find_revision
 from journal.book.tables import Part, PartUse, Revision
 from journal.review.wording import cost_text
-from journal.screens.terminal import Terminal, record_data, screen
+from journal.screens.terminal import Terminal, record_data, revision_title, screen
 
 
 @dataclass(frozen=True)
@@ -44,6 +44,7 @@ def show_bill(out: Terminal, bill: Bill) -> None:
     if not bill.rows:
         out.line(f"{bill.revision.ref} has no parts yet.")
         return
+    out.title(revision_title(bill.revision))
     columns = ("", "Part", "Role", "Condition", "Cost", "Mass", "Became")
     out.table(columns, (_row(p, u) for p, u in bill.rows))
     if bill.cost:

@@ -34,6 +34,7 @@ def _data(weighing: Weighing) -> dict[str, Any]:
     return {
         "ref": view.decision.ref,
         "question": view.decision.question,
+        "on": view.revision,
         "options": view.options,
         "matrix": weighing.matrix,
     }
@@ -44,6 +45,7 @@ def show_weighing(out: Terminal, weighing: Weighing) -> None:
     """Figures of each option, findings that fail, what each moves, and the weighted marks."""
     decision, options = weighing.view.decision, weighing.view.options
     out.title(f"{decision.ref} {decision.question}")
+    out.line(f"Each option as it was computed on {weighing.view.revision}.")
     if not options:
         out.line(f'No options yet. Add one with: galebook option {decision.ref} "..."')
         return

@@ -88,7 +88,8 @@ CASES: list[tuple[str, dict[str, Value | None], Status, list[str]]] = [
      ["do not agree"]),
     ("measured.agrees", {**READ, "measured.M1.wind_low": 3.0, "measured.M1.wind_high": 12.0}, UNKNOWN,
      ["tests nothing"]),
-    ("measured.agrees", {**READ, "measured.M1.wind_low": None}, UNKNOWN, ["the wind at that time"]),
+    ("measured.agrees", {**READ, "measured.M1.wind_low": None}, UNKNOWN,
+     ["the wind at that time", "galebook amend M1"]),
 ]  # fmt: skip
 
 
@@ -154,3 +155,21 @@ def test_reading_is_held_against_the_range_of_the_samples():
     widened = next(f for f in judge_rules(RULES, System(design, doubts)) if f.rule == "measured.agrees")
     assert (alone.status, widened.status) == (MARGINAL, OK)
     assert widened.probability is None
+
+
+@pytest.mark.parametrize(
+    ("changes", "names"),
+    [
+        ({"measured.M1.wind_low": None, "measured.M1.wind_high": None}, ("wind_low", "wind_high")),
+        ({"measured.M1.load": None}, ("load",)),
+        ({"measured.M1.load": "not known"}, ("load",)),
+        ({"measured.M1.load": "dump load"}, ()),
+    ],
+    ids=["wind", "load", "load not known", "a load that is not solved for"],
+)
+def test_a_reading_names_what_its_record_lacks(changes: dict[str, Value | None], names: tuple[str, ...]):
+    """As any other unknown does; nothing is lacking where the machine was not solved for what was connected."""
+    book = [one for one in RULES if one.id == "measured.agrees"]
+    (found,) = judge_rules(book, System(build_design(_with(READ | changes))))
+    assert (found.status, found.missing) == (UNKNOWN, tuple(f"measured.M1.{name}" for name in names))
+    assert found.remedy == ("Complete the record, with: galebook amend M1." if names else "")

@@ -1,5 +1,6 @@
 """Wrong calls: one line on stderr, the right exit code, nothing changed, never a traceback."""
 
+import re
 import shutil
 
 import pytest
@@ -65,7 +66,7 @@ CALLS = [
     (["set", "rotor.diameter", "2,2 m", "--correct", "x"], 2, "point for decimals"),
     (["set", "rotor.diameter", "nan", "--correct", "x"], 2, "cannot read"),
     (["set", "rotor.diameter", "1e999 m", "--correct", "x"], 2, "not a usable number"),
-    (["set", "rotor.diameter", "-2 m", "--correct", "x"], 2, "no such option"),
+    (["set", "rotor.diameter", "-2 m", "--correct", "x"], 2, "0.2 m to 15 m"),
     (["set", "rotor.diameter", "99 m", "--correct", "x"], 2, "out of range"),
     (["set", "rotor.diameter", "", "--correct", "x"], 2, "is empty"),
     (["set", "rotor.diameter", "2.2 m", "--correct", ""], 2, "the reason is empty"),
@@ -161,7 +162,27 @@ CALLS = [
     (["--journal", "no.db", "attempt", "x"], 1, "there is no journal"),
     (["--journal", "good.toml", "status"], 1, "not a galebook journal"),
     (["--journal", "good.toml", "start", "x"], 1, "not a galebook journal"),
-    (["--journal", ".", "status"], 1, "cannot be"),
+    (["--journal", ".", "status"], 1, "is a folder, and a journal is a file. name it whole, like --journal journal.db"),
+    (["--journal", "taken", "start", "x"], 1, "like --journal taken/demo.db"),
+    (["--journal", "taken", "where"], 1, "is a folder"),
+    # A day that is yet to come
+    *(
+        ([*call, "--when", "2099-01-01"], 2, "'2099-01-01' is yet to come")
+        for call in (
+            ["attempt", "x"],
+            ["measure", "12 V", "battery.voltage"],
+            ["fail", "x"],
+            ["cause", "F1", "x"],
+            ["outcome", "D4", "came true"],
+        )
+    ),
+    (["attempt", "x", "--until", "2099-01-01"], 2, "yet to come"),
+    (["amend", "A1", "began=2099-01-01", "--because", "x"], 2, "yet to come"),
+    # A value below nothing is a value
+    (["measure", "-12 V", "battery.voltage"], 2, "0 v to 1200 v"),
+    (["set", "rotor.diameter", "-.5 m", "--on", "r2"], 2, "0.2 m to 15 m"),
+    (["measure", "-12 V", "battery.voltage", "--wnd", "Bft 4"], 2, "no such option"),
+    (["years", "--years", "-5"], 2, "1 to 200"),
     (["--journal", "good.toml/x.db", "start", "x"], 1, "cannot be written"),
 ]
 
@@ -198,7 +219,8 @@ def test_a_wrong_call(story, here, run, call, code, word):
     if call != ["part"]:
         assert result.err.count("\n") == 1
         assert result.err.startswith("galebook: ")
-        assert result.err.endswith((".\n", "--help\n"))
+        assert result.err.endswith((".\n", "?\n", "--help\n"))
+        assert not re.search(r"[.?!]\.", result.err.replace("...", ""))
     assert dump(story) == before
     assert _tree(here) == files
 

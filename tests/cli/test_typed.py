@@ -54,6 +54,41 @@ def test_a_date_as_people_say_it(run, path, typed, day):
     assert rows(path, "SELECT began FROM attempt") == [(day,)]
 
 
+def test_a_value_below_nothing_is_typed_as_it_is(run, path):
+    """The battery gave 2 A while the wind was still; options may stand on either side, and no option is misread."""
+    done = run("measure", "--load", "battery", "-2 A", "charge.current", "--where", "at the fuse")
+    assert done.code == 0, done.err
+    assert rows(path, 'SELECT typed, value, load_state, "where" FROM measurement') == [
+        ("-2 A", -2.0, "battery", "at the fuse")
+    ]
+    assert run("set", "storage.coldest", "-10 degC", "--from", "estimate").code == 0
+    assert rows(path, "SELECT typed FROM sheetvalue") == [("-10 degC",)]
+
+
+def test_the_calendar_may_be_a_day_ahead_elsewhere(run, path):
+    """It is 25 November here: on the other side of the earth the 26th has begun, and nowhere the 27th."""
+    assert run("attempt", "spun by hand", "--when", "2026-11-26").code == 0
+    assert run("attempt", "spun by hand", "--when", "2026-11-27").code == 2
+    assert rows(path, "SELECT began FROM attempt") == [("2026-11-26",)]
+
+
+def test_a_day_to_look_again_lies_ahead(story, run):
+    """Of a decision, and of what is lived with."""
+    done = run("accept", "mast.height", "--on", "r2", "--because", "it stays so", "--until", "2099-01-01")
+    assert done.code == 0, done.err
+    assert run("amend", "D1", "review_on=2099-01-01", "--because", "later").code == 0
+
+
+def test_nothing_is_decided_or_believed_in_days_to_come(run, path):
+    """The decision stays open, and the failure without a cause."""
+    for call in (["decide", "Which rope?"], ["option", "D1", "hemp"], ["attempt", "x"], ["fail", "it broke"]):
+        assert run(*call).code == 0
+    for call in (["choose", "D1", "hemp", "--because", "x"], ["cause", "F1", "too thin"]):
+        assert run(*call, "--when", "2099-01-01").code == 2
+    assert rows(path, "SELECT decided_on FROM decision") == [(None,)]
+    assert rows(path, "SELECT what FROM cause") == []
+
+
 @pytest.mark.parametrize("typed", ["tomorrow", "12.1.2026", "2026-13-01", "2026-01-12 25:00", "0000-01-01"])
 def test_what_is_no_date_is_refused(run, typed):
     """With what would be accepted."""

@@ -1,6 +1,7 @@
 """Builds, revisions, attempts, measurements, claims, parts, and corrections of any record."""
 
 import dataclasses
+from datetime import date
 
 import pytest
 
@@ -22,6 +23,7 @@ from journal.book import (
     written,
 )
 from journal.book.tables import CONDITIONS, FATES, LOAD_STATES, OUTCOMES, Part, PartUse, Revision
+from journal.demo import ENDS, SCENES
 from journal.errors import BadInput, NotFound, Refused
 from journal.review.wording import wind_text
 from journal.screens.listing import gather_listing
@@ -145,6 +147,23 @@ def test_what_is_no_date_is_told(clock, typed):
     """With what would be accepted."""
     with pytest.raises(BadInput, match="Accepted: 2026-01-12"):
         written.when(typed)
+
+
+#: Fields of the demo's steps that say when something was.
+DAYS = {"began", "ended", "happened", "taken", "decided_on", "said_on"}
+
+
+def test_a_story_has_a_day_of_its_own(clock):
+    """The demo can be played in any year, also before its story, or after what it lives with for a time."""
+    with pytest.raises(BadInput, match="yet to come"):
+        written.past("2030-05-01")
+    with written.told_on(date(2030, 5, 1)):
+        assert (written.past("2030-05-01"), written.when(None)) == ("2030-05-01", "2030-05-01")
+    assert written.when(None) == "2026-11-25"
+    every = [day for scene in SCENES for step in scene.steps for name, day in step.typed.items() if name in DAYS]
+    assert max(every) <= ENDS.isoformat()
+    accepted = [step for scene in SCENES for step in scene.steps if step.verb == "accept"]
+    assert all(step.typed["until"] > ENDS.isoformat() for step in accepted)
 
 
 # Attempts

@@ -24,7 +24,7 @@ from journal.book import (
     store,
 )
 from journal.errors import BadInput, Refused
-from journal.publish import page, saving, writeup
+from journal.publish import bounds, page, saving, writeup
 from journal.publish import story as story_of
 from journal.review import acceptance, forecast, proof, weighing
 from tests.conftest import BUILD
@@ -317,6 +317,16 @@ BROKEN = [
     ("forum.md", "\n\n\n{{ 1 / 0 }}", 4),
     ("forum.md", "\n{{ build.name + 1 }}", 2),
     ("forum.md", '\n{% include "gone.md" %}', 2),
+    ("forum.md", "\n{{ picture('nobodys') }}", 2),
+    ("forum.md", "\n\n{{ picture('torque-r9') }}", 3),
+    ("forum.md", "\n{{ story.chapters[0].findings('dangr') }}", 2),
+    ("forum.md", "\n{% for a in range(9999) %}{% for b in range(9999) %}{% endfor %}{% endfor %}", 2),
+    ("forum.md", "\n{% set r = range(999) | list %}{% for a in r %}{% for b in r %}{% endfor %}{% endfor %}", 2),
+    ("forum.md", "\n{% macro f(n) %}{% if n %}{{ f(n - 1) }}{{ f(n - 1) }}{% endif %}{% endmacro %}{{ f(40) }}", 2),
+    ("forum.md", "\n{% macro f() %}{{ f() }}{% endmacro %}{{ f() }}", 2),
+    ("forum.md", "\n{{ 'a' * 10000000000 }}", 2),
+    ("forum.md", "\n{{ 9 ** (9 ** 9) }}", 2),
+    ("page.html", "<html>\n{% for a in range(999999) %}{% endfor %}", 2),
     ("page.html", "<html>\n{{ nothing( }}", 2),
     ("page.html", "<html>\n{{ 1 / 0 }}", 2),
 ]
@@ -334,6 +344,23 @@ def test_an_error_in_a_template_is_told_with_file_and_line(story, tmp_path, run,
     assert (result.code, result.out, result.err.count("\n")) == (2, "", 1)
     assert f"{tmp_path / 'own' / name}, line {line}: " in result.err
     assert not out.exists()
+
+
+def test_a_template_that_takes_too_long_is_told(story, tmp_path, monkeypatch):
+    """Also where its steps are few and each is long."""
+    monkeypatch.setattr(bounds, "SECONDS", 0.0)
+    (tmp_path / "forum.md").write_text("{% for c in story.chapters %}{{ c.revision.ref }}{% endfor %}")
+    with pytest.raises(BadInput, match="goes on for too long"):
+        render(story, "forum", own=tmp_path)
+
+
+def test_a_loop_within_bounds_is_as_ever(story, tmp_path):
+    """Its first, its last, its length; arithmetic too."""
+    (tmp_path / "forum.md").write_text(
+        "{% for n in range(3) %}{{ loop.index }}/{{ loop.length }}{{ '.' if loop.last else ',' }}{% endfor %}"
+        " {{ 3 * 4 }} {{ 2 ** 3 }} {{ 'a' * 3 }}"
+    )
+    assert render(story, "forum", own=tmp_path) == "1/3,2/3,3/3. 12 8 aaa\n"
 
 
 def test_a_template_that_is_no_text_is_told(story, tmp_path):

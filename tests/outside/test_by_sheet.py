@@ -99,7 +99,7 @@ def test_acid_bolts_warmth_and_inductance(s):
     assert all(t.low < t.value < t.high for t in (acid, warmth, L, angle))
 
 
-#: Readings that tell nothing, with what is changed on the sheet.
+#: Readings that tell nothing, with what is changed on the sheet; of some it is no wonder, of others the reason is told.
 SILENT = {
     "charging": ([("battery.voltage", "12.1 V", {"load_state": "battery"})], {}),
     "lithium": ([("battery.voltage", "12.1 V")], {"storage.chemistry": "LiFePO4"}),
@@ -121,8 +121,47 @@ SILENT = {
 }  # fmt: skip
 
 
+#: What is said of those from which a builder would expect something.
+WHY = {
+    "lithium": "does not tell the charge of a lithium cell",
+    "no bank": "the sheet does not say nominal voltage of the bank (storage.voltage)",
+    "no battery rests there": "no lead cell rests below 1.5 V",
+    "gel has no acid to reach": "only flooded cells have acid",
+    "more than the winding lets through": "more than the resistance alone",
+    "two of a kind": "M1 and M2 each give specific gravity of the acid, and which one counts is not said",
+    "bolts off the blade": "",
+    "no pipe": "the sheet does not say wall of the pipe (blade.pipe_wall)",
+    "single-phase": "three-phase windings only",
+}
+
+
 @pytest.mark.parametrize("case", SILENT)
 def test_nothing_is_told_where_it_does_not_hold(s, case):
     """Rather nothing than a wrong number."""
     readings, changed = SILENT[case]
     assert told(s, readings, **changed) == []
+    why = [u.text for u in gather_record(s, "A1").data["not_worked_out"]]
+    reason = WHY.get(case)
+    assert len(why) == (reason is not None), why
+    assert reason is None or reason in why[0]
+
+
+def test_a_battery_at_rest_is_told_beside_one_that_charged(s):
+    """Only the reading with nothing connected was meant to tell the charge."""
+    (got,) = told(s, [("battery.voltage", "13.9 V", {"load_state": "battery"}), ("battery.voltage", "12.1 V")])
+    assert got.refs == ("M2",)
+
+
+def test_a_single_reading_says_why_it_tells_nothing(s):
+    """As its attempt does, and on the screen."""
+    told(s, [("battery.voltage", "14.4 V")])
+    view = gather_record(s, "M1")
+    (why,) = view.data["not_worked_out"]
+    assert why.text == "Charge of the battery, from M1: no lead cell rests below 1.5 V or above 2.3 V."
+    assert dict(view.sections)["Not worked out"] == [why.text]
+
+
+def test_cold_leads_read_one_after_the_other_are_nothing_to_explain(s):
+    """Three pairs of leads are read to find a broken winding: 0.50, 0.49 and 0.51 ohm, as the sheet says."""
+    told(s, [("generator.resistance", f"{ohm} ohm") for ohm in (0.50, 0.49, 0.51)])
+    assert gather_record(s, "A1").data["not_worked_out"] == []

@@ -32,9 +32,19 @@ def test_an_attempt_shows_what_its_readings_tell(s):
     measurements.log_measurement(
         s, measurements.MeasurementTyped("cable.drop", "0.2 V", attempt=a.ref, load_state="nothing connected")
     )
-    assert len(gather_record(s, a.ref).data["derived"]) == 1
+    view = gather_record(s, a.ref)
+    assert len(view.data["derived"]) == 1
+    assert {u.text.partition(": ")[2] for u in view.data["not_worked_out"]} == {
+        "they were not read in the same state, but M2 with battery and M3 with nothing connected."
+    }
     measurements.log_measurement(s, measurements.MeasurementTyped("charge.current", "0.4 A", attempt=a.ref))
-    assert gather_record(s, a.ref).data["derived"] == []
+    view = gather_record(s, a.ref)
+    assert view.data["derived"] == []
+    power, loss, resistance = sorted(view.data["not_worked_out"], key=lambda u: u.meaning != "Power into the battery")
+    assert power.refs == ("M1", "M2", "M4")
+    assert power.text.startswith("Power into the battery, from M1, M2 and M4: M2 and M4 each give current into the")
+    assert loss.refs == resistance.refs == ("M2", "M3", "M4")
+    assert power.text in dict(view.sections)["Not worked out"]
 
 
 def test_nothing_is_divided_by_zero(s):
@@ -42,4 +52,8 @@ def test_nothing_is_divided_by_zero(s):
     a = attempts.log_attempt(s, attempts.AttemptTyped("ran it", load_state="battery"))
     measurements.log_measurement(s, measurements.MeasurementTyped("cable.drop", "0 V", attempt=a.ref))
     measurements.log_measurement(s, measurements.MeasurementTyped("charge.current", "0 A", attempt=a.ref))
-    assert [t.meaning for t in gather_record(s, a.ref).data["derived"]] == ["Power lost in the cable"]
+    data = gather_record(s, a.ref).data
+    assert [t.meaning for t in data["derived"]] == ["Power lost in the cable"]
+    assert [(u.meaning, u.refs) for u in data["not_worked_out"]] == [
+        ("Resistance of the cable, there and back", ("M1", "M2"))
+    ]

@@ -106,3 +106,66 @@ def test_an_attempt_shows_the_constant_of_its_spins(s):
 def test_no_constant_without_a_spin_test(s, pairs, load):
     """Under load, or with a single pair, no line can be drawn."""
     assert not any("pairs of speed" in told.text for told in spun(s, pairs, load).data["derived"])
+
+
+GOOD = [("300 rpm", "3.9 V"), ("600 rpm", "8.7 V"), ("750 rpm", "11.1 V"), ("900 rpm", "13.6 V")]
+
+
+@pytest.mark.parametrize("wrong", range(4))
+def test_a_pair_that_fits_none_of_the_others_is_named(wrong):
+    """Whichever it is: its volts were read on the wrong range, half as high."""
+    V = K * SPEEDS - KEPT
+    assert constant_from_spins(readings(SPEEDS, 0.01, "t"), readings(V, 0.01, "m")).off == ()
+    V[wrong] /= 2.0
+    assert constant_from_spins(readings(SPEEDS, 0.01, "t"), readings(V, 0.01, "m")).off == (wrong,)
+
+
+def test_limits_decide_what_fits():
+    """A tenth of a volt off, by meters that err by less, or by more."""
+    V = K * SPEEDS - KEPT
+    V[1] += 0.1
+    assert constant_from_spins(readings(SPEEDS, 0.001, "t"), readings(V, 0.001, "m")).off == (1,)
+    assert constant_from_spins(readings(SPEEDS, 0.02, "t"), readings(V, 0.02, "m")).off == ()
+
+
+def test_of_three_pairs_nobody_can_say_which_is_wrong(s):
+    """Any two lie on a line; that the three do not is told beside the constant."""
+    (told,) = spun(s, [("300 rpm", "3.9 V"), ("600 rpm", "10 V"), ("900 rpm", "13.6 V")]).data["derived"]
+    assert "Do not rely on it: " in told.text
+    assert "do not lie on one line" in told.text
+
+
+def test_a_constant_says_which_pair_fits_nothing(s):
+    """Four pairs, the third misread; withdrawn, the others tell what they did before."""
+    (told,) = spun(s, [*GOOD[:2], ("750 rpm", "9.1 V"), GOOD[3]]).data["derived"]
+    assert "Do not rely on it: M5 and M6 fit none of the others" in told.text
+
+
+@pytest.mark.parametrize(
+    ("pairs", "words"),
+    [
+        ([("300 rpm", "8.7 V"), ("600 rpm", "3.9 V")], "do not rise with speed"),
+        ([("300 rpm", "9 V"), ("600 rpm", "10 V")], "do not rise with speed"),
+        ([*GOOD[:3], ("900 rpm", "1.36 V")], "M7 and M8 lie furthest off"),
+        ([*GOOD, (None, None)], None),
+        ([("300 rpm", "3.9 V"), ("600 rpm", None)], "two or more pairs"),
+    ],
+    ids=["falling", "volts at standstill", "one far off", "none read", "half"],
+)
+def test_no_constant_without_its_reason(s, pairs, words):
+    """Readings that no generator gives, and pairs that are not whole."""
+    data = spun(s, pairs).data
+    assert len(data["derived"]) == (words is None)
+    assert [words in u.text for u in data["not_worked_out"]] == ([True] if words else [])
+
+
+def test_speeds_and_voltages_that_do_not_pair_off_are_told(s):
+    """Three of the one and two of the other; which belong together nobody can say."""
+    a = log_attempt(s, AttemptTyped("spun it", load_state="nothing connected"))
+    for quantity, typed in (
+        ("rotor.speed", "300 rpm"), ("rotor.speed", "600 rpm"), ("rotor.speed", "900 rpm"),
+        ("generator.open_voltage", "3.9 V"), ("generator.open_voltage", "8.7 V"),
+    ):  # fmt: skip
+        log_measurement(s, MeasurementTyped(quantity, typed, attempt=a.ref))
+    (why,) = gather_record(s, a.ref).data["not_worked_out"]
+    assert (why.refs, "3 of speed and 2 of voltage make no pairs" in why.text) == (("M1", "M2", "M3", "M4", "M5"), True)

@@ -23,7 +23,9 @@ def _view(session: Session, a: Attempt) -> View:
     of: Revision = get_record(session, Revision, a.revision_id)
     readings = [m for m in records_of(session, Measurement, of) if m.attempt_id == a.key]
     failed = [f for f in records_of(session, Failure, of) if f.attempt_id == a.key]
-    told, by_sheet = derive_from(readings), tell_by_sheet(readings, lambda: opened(session, of))
+    told, untold = derive_from(readings)
+    by_sheet, untold_by_sheet = tell_by_sheet(readings, lambda: opened(session, of))
+    untold += untold_by_sheet
     facts = known_facts(
         ("Revision", of.ref),
         ("When", days_text(a.began, a.ended)),
@@ -40,11 +42,12 @@ def _view(session: Session, a: Attempt) -> View:
         ("Read", [measurement_line(m) for m in readings]),
         ("Worked out from these, 95 in 100 within the limits", [t.text for t in told]),
         ("Worked out with the sheet", [t.text for t in by_sheet]),
+        ("Not worked out", [u.text for u in untold]),
         ("Failures", [f"{f.ref} {f.saw}" for f in failed]),
     ]
     data = {
         **record_data(a), "on": of.ref, "measurements": [m.ref for m in readings], "derived": told,
-        "by_sheet": by_sheet,
+        "by_sheet": by_sheet, "not_worked_out": untold,
         "failures": [f.ref for f in failed],
     }  # fmt: skip
     return View(f"{a.ref} {a.did}", facts, sections, data)

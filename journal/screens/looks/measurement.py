@@ -41,9 +41,13 @@ def _view(session: Session, m: Measurement) -> View:
         ("Remember", QUANTITIES[m.quantity].note),
         ("Private note", m.private_note),
     )
-    told = tell_by_sheet([m], lambda: opened(session, of))
+    told, untold = tell_by_sheet([m], lambda: opened(session, of))
     data = {**record_data(m), "on": of.ref, "attempt": attempt.ref if attempt else None, "by_sheet": told}
-    sections = [("Worked out with the sheet", [t.text for t in told])]
+    data["not_worked_out"] = untold
+    sections = [
+        ("Worked out with the sheet", [t.text for t in told]),
+        ("Not worked out", [u.text for u in untold]),
+    ]
     return View(f"{m.ref} {QUANTITIES[m.quantity].meaning}", facts, sections, data)
 
 
