@@ -8,6 +8,7 @@ To read them all, or to see what a change of the program does to any of them::
 
 from __future__ import annotations
 
+import argparse
 import contextlib
 import io
 import json
@@ -113,5 +114,18 @@ def main(journal: Path, folder: Path) -> None:
         (folder / f"help_{name.replace(' ', '_')}.txt").write_text(shown([*name.split(), "--help"], 80))
 
 
+def asked(typed: list[str]) -> tuple[Path, Path]:
+    """The journal and the folder that were named; anything else ends in the usage."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("journal", type=Path, help="the journal whose screens are printed")
+    parser.add_argument("folder", type=Path, help="a new folder for them")
+    found = parser.parse_args(typed)
+    if not found.journal.is_file():
+        parser.error(f"there is no journal at {found.journal}")
+    if found.folder.exists():
+        parser.error(f"{found.folder} exists already; name a new folder")
+    return found.journal, found.folder
+
+
 if __name__ == "__main__":
-    main(*map(Path, sys.argv[1:]))
+    main(*asked(sys.argv[1:]))

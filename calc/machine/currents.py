@@ -33,9 +33,12 @@ class Current:
     how: Callable[[], str]
     figures: int = 2
 
-    def said(self) -> str:
-        """The current and where it comes from, such as ``"8.3 A (computed for 9 m/s)"``."""
-        return f"{show(self.amps, 'A', self.figures)} ({self.how()})"
+    def said(self, figures: int = 0) -> str:
+        """The current and where it comes from, such as ``"8.3 A (computed for 9 m/s)"``.
+
+        Where a quarter is added to it, a third figure lets the reader follow the sum.
+        """
+        return f"{show(self.amps, 'A', max(figures, self.figures))} ({self.how()})"
 
 
 def _sum(values: list[Num]) -> Num:
@@ -218,7 +221,7 @@ def run_capacity(x: Inputs, label: str) -> Capacity | Unknown:
         return _nec_capacity(x, label) if wiring_practice(x) == "NEC" else _iec_capacity(x, label)
     except ValueError as e:
         text = str(e)
-        return Unknown(f"{text[0].upper()}{text[1:]}, so what this run may carry cannot be told")
+        return Unknown(f"{text[0].upper()}{text[1:]}, so what this cable may carry cannot be told")
 
 
 def wiring_practice(x: Inputs) -> str:

@@ -20,4 +20,4 @@ def run_resistance(x: Inputs, label: str) -> Num:
     """
     # Volts lost at one ampere.
     r = conductor_resistance(x, label)
-    return wiring.voltage_drop_dc(1.0, x.cable[label].length, r) + x.cable[label].joints
+    return wiring.voltage_drop_dc(1.0, x.cable[label].length, r, x.cable[label].joints)

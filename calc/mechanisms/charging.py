@@ -27,7 +27,7 @@ from calc.mechanisms.base import (
     mean_wind,
 )
 from calc.physics import generator, wind
-from calc.rules.limits import BEGIN_SHARE
+from calc.rules.limits import BEGIN_SHARE, GOOD_DROP
 from calc.rules.phrases import NO_DRIVE
 from calc.rules.sources import BALANCE, DRAG_BY_SIZE
 from calc.units import Num, show
@@ -152,7 +152,7 @@ def _stalled(case: Case) -> Indication | Unknown:
             return f"{case.wind_text().capitalize()} no current flows yet, so the battery holds nothing back."
         held = "the battery holds it far below" if share < STALL else "the battery does not hold it far below"
         return (
-            f"{case.wind_text().capitalize()} the rotor would turn at about {show(points.omega, 'rpm')}, a tip-speed "
+            f"{case.wind_text().capitalize()} it would turn at about {show(points.omega, 'rpm')}, a tip-speed "
             f"ratio of {show(points.tsr, '', 2)}; {held} the {show(points.best_tsr, '', 2)} at which the blades work "
             "best."
         )
@@ -239,8 +239,8 @@ def _loose(case: Case) -> Indication | Unknown:
     labels, ratio = found
     return Indication(
         grade(ratio, 1.5, 1.2),
-        lambda: f"By voltage lost and current ({labels}) the run has {show(ratio, '', 2)} times the resistance of its "
-        "copper.",
+        lambda: f"By voltage lost and current ({labels}) the cable has {show(ratio, '', 2)} times the resistance of "
+        "its copper.",
         ratio, 1.5,
     )  # fmt: skip
 
@@ -284,6 +284,8 @@ def _stiff(case: Case) -> Indication | Unknown:
 
     return Indication(grade(start / V, 1.0, 0.8), says, start, V, "m/s", "Wind in which it starts")
 
+
+_LITTLE = f"{show(GOOD_DROP, '%')} of it or less"
 
 MECHANISMS = (
     Mechanism(
@@ -344,7 +346,7 @@ MECHANISMS = (
             Correction("a higher battery voltage", (Sheet.storage.voltage,)),
         ),
         (
-            Telling("cable.drop", "a tenth of the battery's voltage or more while it charges", "3 % of it or less",
+            Telling("cable.drop", "a tenth of the battery's voltage or more while it charges", _LITTLE,
                     LOADED, _high_drop),
             Telling("rotor.speed", "above the speed at which charging begins", "below it", LOADED, _running_speed),
         ),

@@ -207,10 +207,10 @@ def metal_mass(A: Num, L: Num, wires: int = 2, material: str = "copper") -> Num:
     return DENSITY[material] * A * L * wires
 
 
-def voltage_drop_dc(I: Num, L: Num, r: Num) -> Num:
+def voltage_drop_dc(I: Num, L: Num, r: Num, R_joints: Num = 0.0) -> Num:
     r"""Voltage lost in a two-conductor cable carrying direct current.
 
-    .. math:: \Delta V = 2 I L r
+    .. math:: \Delta V = I (2 L r + R_{joints})
 
     Parameters
     ----------
@@ -220,6 +220,8 @@ def voltage_drop_dc(I: Num, L: Num, r: Num) -> Num:
         One-way length; the return conductor is counted here. [m]
     r : float or array, shape (...,)
         Resistance of one conductor per length, at its temperature. [ohm/m]
+    R_joints : float or array, shape (...,)
+        Resistance of all joints of both conductors taken together. [ohm]
 
     Returns
     -------
@@ -233,7 +235,7 @@ def voltage_drop_dc(I: Num, L: Num, r: Num) -> Num:
 
     Notes
     -----
-    Direct current, uniform temperature, joints excluded. It also holds for three wires ahead of a six-pulse
+    Direct current, uniform temperature. It also holds for three wires ahead of a six-pulse
     bridge with ``I`` the direct current behind it, for two of the three carry that current at any moment.
 
     Examples
@@ -249,7 +251,7 @@ def voltage_drop_dc(I: Num, L: Num, r: Num) -> Num:
     """
     if np.any(np.asarray(L) < 0) or np.any(np.asarray(r) <= 0):
         raise ValueError("length must not be negative and resistance must be positive")
-    return 2.0 * I * L * r
+    return I * (2.0 * L * r + R_joints)
 
 
 def drop_limit(L: Num) -> Num:

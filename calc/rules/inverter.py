@@ -43,7 +43,7 @@ START_RESERVE = 0.2
 SAG_RESERVE = 0.05
 
 NEC_INPUT = Source("NEC 2017", "694.12(A)(3): current at rated power and lowest input voltage", "reproduction")
-NO_RUN = "No cable run on the sheet carries battery to inverter"
+NO_RUN = "No cable on the sheet carries battery to inverter"
 
 
 def _both(x: Inputs) -> tuple[str, Current, Capacity] | Unknown:
@@ -67,7 +67,8 @@ def _current(x: Inputs) -> Judgement | Unknown:
     level, margin, limit = continuous_level(I, capacity)
 
     def says() -> str:
-        return f"At full load the inverter draws {found.said()}. {capacity_words(I, A, capacity, ', the cable to it,')}"
+        words = capacity_words(I, A, capacity, ", the cable to it,")
+        return f"At full load the inverter draws {found.said(3)}. {words}"
 
     def remedy() -> str:
         size = capacity.smallest_for(float(I))
@@ -106,7 +107,7 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"At full load the inverter draws {found.said()}, so its fuse should be "
+            f"At full load the inverter draws {found.said(3)}, so its fuse should be "
             f"{show(wiring.CONTINUOUS * I, 'A')} or more, and {show(capacity.fuse, 'A')} at most to suit its cable "
             f"({capacity.standing()}). A fuse of {show(fuse, 'A')} {fuse_fate(I, fuse, capacity)}."
         )

@@ -85,7 +85,7 @@ def _stall(x: Inputs, solved: Solved) -> Judgement | Unknown:
             first = solved.winds[np.argmax(stalled)]
             at = int(np.argmax(stalled))
             return (
-                f"{text} From {show(first, 'm/s', 2)} on it is held back: the battery keeps the generator near "
+                f"{text} From {show(first, 'm/s', 2)} on it is kept slow: the battery holds the generator near "
                 f"{show(points.omega[at], 'rpm', 2)}, so the tip-speed ratio falls to {show(points.tsr[at], '', 2)} "
                 "and below, and the blades stall."
             )

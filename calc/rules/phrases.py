@@ -58,4 +58,10 @@ def inside(text: str) -> str:
 
 def not_stated(missing: Iterable[Entry[Any]]) -> str:
     """What the sheet does not say, each with its name."""
-    return "the sheet does not say " + ", ".join(f"{inside(e.meaning)} ({e.full})" for e in missing)
+    return "the sheet does not say " + ", ".join(f"{_as_object(e.meaning)} ({e.full})" for e in missing)
+
+
+def _as_object(meaning: str) -> str:
+    """A meaning after a verb: a thing has its article, and a question has none."""
+    text = inside(meaning)
+    return text if text.split()[0] in ("what", "where", "whether", "how") else f"the {text}"

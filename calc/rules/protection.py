@@ -280,8 +280,11 @@ def _switches(x: Inputs) -> Judgement | Unknown:
     def remedy() -> str:
         volts = [v for v in (V, None if free is None else free.peak) if v is not None]
         ratings = [show(max(float(v) for v in volts), "V", 2)] if volts else []
-        ratings += [] if isinstance(found, Unknown) else [show(found.amps * wiring.CONTINUOUS, "A")]
-        made = f", rated for {' and '.join(ratings)} or more" if ratings else ""
+        quarter = ""
+        if not isinstance(found, Unknown):
+            ratings.append(show(found.amps * wiring.CONTINUOUS, "A"))
+            quarter = f" (a quarter above the {show(found.amps, 'A')} that the generator gives)"
+        made = f", rated for {' and '.join(ratings)} or more{quarter}" if ratings else ""
         ways = []
         if kind == GENERATOR_SWITCHES[2] or (kind == "none" and not shorting):
             ways.append(f"a switch that shorts all leads of the generator before it opens{made}")
@@ -313,7 +316,7 @@ RULES = (
             FAULT_SOURCE,
             LITHIUM_OHMS,
             Source(
-                "Fuse in the generator's run: battery and open-circuit generator voltage across it", "", "from memory"
+                "Fuse in the generator's cable: battery and open-circuit generator voltage across it", "", "from memory"
             ),
         ),
         "A fuse that cannot break the battery's current burns on as an arc or bursts. The cable before the fuse is not "

@@ -114,7 +114,7 @@ class CableRun:
     def lost(self, A: Num) -> Num:
         """Voltage lost in the run and its joints if its wires had a cross-section [m2], in [V]."""
         r = wiring.resistance(A, self.material, self.T, self.strands)
-        return wiring.voltage_drop_dc(self.I, self.L, r) + self.I * self.joints
+        return wiring.voltage_drop_dc(self.I, self.L, r, self.joints)
 
     def size_for(self, limit: float, series: str) -> float | None:
         """Smallest size of a series [m2] that loses no more than a share of the voltage."""

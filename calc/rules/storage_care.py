@@ -163,7 +163,7 @@ def _place(x: Inputs) -> Judgement:
     def says() -> str:
         known = f" ({row['standing']})" if row["standing"] in ("from memory", "common practice") else ""
         cells = "reused " if x.maybe(Sheet.storage.reused) else ""
-        return f"Where it stands: {place}. For {cells}{x.storage.chemistry} that matters: {row['why']}{known}."
+        return f"{place[0].upper()}{place[1:]}. For {cells}{x.storage.chemistry} that matters: {row['why']}{known}."
 
     def remedy() -> str:
         return "A better place: " + ", or ".join(name for name, other in rows.items() if other["level"] == "ok") + "."

@@ -55,7 +55,8 @@ def _ways(run: CableRun, limit: float, share: float, series: str) -> tuple[list[
     size, better = run.size_for(limit, series), run.size_for(GOOD_DROP, series)
     ways = []
     if size is not None:
-        more = f"; {wiring.size_name(better)} for under 3 %" if better is not None and better != size else ""
+        good = "" if better is None else f"; {wiring.size_name(better)} for under {show(GOOD_DROP, '%')}"
+        more = good if better != size else ""
         now, then = run.bought(float(run.A), run.wires), run.bought(size, run.wires)
         ways.append(f"{wiring.size_name(size)} or more ({run.material}: {then}, now {now}{more})")
     bank = _bank_for(float(run.V), share, limit)
@@ -65,7 +66,7 @@ def _ways(run: CableRun, limit: float, share: float, series: str) -> tuple[list[
     left = min(limit, float(wiring.drop_limit(0.0))) * float(run.V / run.I) - float(run.joints)
     length = float(run.L) * left / (share * float(run.V / run.I) - float(run.joints))
     if length > 0:
-        ways.append(f"a run of {show(length, 'm', 2)} at most")
+        ways.append(f"a cable of {show(length, 'm', 2)} at most")
     else:
         ways.append(f"joints of less than the {show(run.joints, 'mohm')} that these have, for they alone lose too much")
     return ways, size is not None
@@ -143,7 +144,7 @@ class _Drop:
         return self.lost / self.run.V
 
 
-def _lost(x: Inputs) -> _Drop | Unknown:
+def _drop(x: Inputs) -> Judgement | Unknown:
     label = _label(x)
     found, at = run_current(x, label), x.cable[label]
     if isinstance(found, Unknown):
@@ -160,21 +161,14 @@ def _lost(x: Inputs) -> _Drop | Unknown:
         price=x.maybe(Sheet.cable.price),
         wires=loaded_wires(x, label),
     )
-    series = wiring_practice(x)
+    lost = wiring.voltage_drop_dc(run.I, run.L, wiring.resistance(run.A, run.material, run.T, run.strands), run.joints)
+    share, limit = lost / run.V, wiring.drop_limit(run.L)
+    level, margin = at_most(share, limit)
+    level = np.where((level == OK) & (np.asarray(share) > GOOD_DROP), MARGINAL, level)
     # Only told, never judged, so samples need not have it.
     year = _yearly_loss(x) if at.carries in FROM_GENERATOR and x.drawn is None else None
-    return _Drop(found, run, run.lost(run.A), wiring.drop_limit(run.L), series, year)
-
-
-def _drop(x: Inputs) -> Judgement | Unknown:
-    drop = _lost(x)
-    if isinstance(drop, Unknown):
-        return drop
-    level, margin = at_most(drop.share, drop.limit)
-    level = np.where((level == OK) & (np.asarray(drop.share) > GOOD_DROP), MARGINAL, level)
-    return Judgement(
-        level, lambda: _drop_says(drop), lambda: _drop_remedy(x, drop), drop.share, drop.limit, "%", margin
-    )
+    drop = _Drop(found, run, lost, limit, wiring_practice(x), year)
+    return Judgement(level, lambda: _drop_says(drop), lambda: _drop_remedy(x, drop), share, limit, "%", margin)
 
 
 def _drop_says(drop: _Drop) -> str:
@@ -191,7 +185,8 @@ def _drop_says(drop: _Drop) -> str:
         return (
             f"{text} The loss is as great as the battery's voltage, or greater: this cable cannot carry such a current."
         )
-    return f"{text} Off-grid practice is 3 % at most; {show(drop.limit, '%')} is the usual limit for wiring."
+    good, limit = show(GOOD_DROP, "%"), show(drop.limit, "%")
+    return f"{text} Off-grid practice is {good} at most; {limit} is the usual limit for wiring."
 
 
 def _drop_remedy(x: Inputs, drop: _Drop) -> str:
@@ -219,7 +214,7 @@ def _ampacity(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         each = f", {show(I, 'A', 2)} in each of three wires" if wires == 3 else ""
         where = f" {laid} in air of {show(ambient, 'degC')}"
-        return f"The run carries {found.said()}{each}. {capacity_words(I, A, capacity, where)}"
+        return f"The cable carries {found.said(3)}{each}. {capacity_words(I, A, capacity, where)}"
 
     def remedy() -> str:
         size = capacity.smallest_for(float(I))
@@ -247,7 +242,7 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
         return Judgement(
             FAIL,
             lambda: (
-                "The battery feeds this run and no fuse protects it. In a short circuit the battery drives "
+                "The battery feeds this cable and no fuse protects it. In a short circuit the battery drives "
                 f"hundreds of amperes or more through a cable that may carry {show(capacity.amps, 'A')}, and it can "
                 "catch fire."
             ),
@@ -260,7 +255,7 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"The fuse must exceed the current of {found.said()} by a quarter, "
+            f"The fuse must exceed the current of {found.said(3)} by a quarter, "
             f"{show(wiring.CONTINUOUS * I, 'A')}, and must not exceed {show(capacity.fuse, 'A')}, the most that "
             f"the cable allows ({capacity.standing()}). A fuse of {show(fuse, 'A')} {fuse_fate(I, fuse, capacity)}."
         )
@@ -329,7 +324,7 @@ RULES = (
     ),
     Rule(
         "wiring.fuse",
-        "Fuse of the run",
+        "Fuse of the cable",
         "cable",
         CAPACITY_NEEDS,
         _fuse,
@@ -342,7 +337,7 @@ RULES = (
             *NEC_AMPACITY,
         ),
         "A battery can set an unfused or wrongly fused cable on fire. A fuse that opens in the generator's "
-        "run also unloads the rotor, so something else must then hold the rotor's speed.",
+        "cable also unloads the rotor, so something else must then hold the rotor's speed.",
         each=True,
         applies=_fed_by_battery,
     ),

@@ -15,15 +15,32 @@ def register(to: Commands) -> None:
     to.add("Publishing", writeup)
 
 
+# What the help lists is asked for only where this command is built whole.
+def _readers() -> str:
+    from journal.publish.readers import READERS
+
+    return ", ".join(READERS)
+
+
+def _forms() -> str:
+    from journal.publish.writeup import FORMS
+
+    return " or ".join(FORMS)
+
+
+def _private() -> str:
+    from journal.publish.private import PRIVATE
+
+    return ", ".join(PRIVATE)
+
+
 def writeup(
-    reader: Annotated[str | None, typer.Option("--for", help="Who reads it: forum, neighbour, workshop.")] = None,
-    form: Annotated[str, typer.Option("--format", help="md or html.")] = "md",
+    reader: Annotated[str | None, typer.Option("--for", help=f"Who reads it: {_readers()}.")] = None,
+    form: Annotated[str, typer.Option("--format", help=f"{_forms()}.")] = "md",
     out: Annotated[Path | None, typer.Option("--out", help="File to write; else stdout.")] = None,
     include: Annotated[
         list[str] | None,
-        typer.Option(
-            "--include", help="Let in what is private otherwise: place, builder, contact, serials, prices, notes."
-        ),
+        typer.Option("--include", help=f"Let in what is private otherwise: {_private()}."),
     ] = None,
     templates: Annotated[Path | None, typer.Option(help="Folder of your own templates, used before ours.")] = None,
 ) -> None:

@@ -380,7 +380,8 @@ def _rule_turn(rule: str, old: Review, new: Review) -> list[str]:
     said = []
     for t in turns:
         before, after = (t.old.status if t.old else "absent"), (t.new.status if t.new else "no longer applies")
-        said.append(f"{t.title.lower()}: {before}, now {after}")
+        named = headline(t)
+        said.append(f"{named[0].lower()}{named[1:]}: {before}, now {after}")
     return said
 
 

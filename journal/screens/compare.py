@@ -43,7 +43,7 @@ def show_comparison(out: Terminal, c: Comparison) -> None:
     _sheets(out, c)
     out.block("Parts", _parts(c))
     out.heading("Findings")
-    out.table(("What", old, new, "Turn"), ((headline(t), _cell(t.old), _cell(t.new), t.turn) for t in c.turns))
+    out.table(("What", old, new, "Change"), ((headline(t), _cell(t.old), _cell(t.new), t.turn) for t in c.turns))
     if c.measured:
         out.heading("Measured")
         out.table(("What", old, new), ((b.meaning, _readings(b.old), _readings(b.new)) for b in c.measured))
@@ -76,7 +76,8 @@ def _parts(c: Comparison) -> list[str]:
 def _cell(f: Finding | None) -> str:
     if f is None:
         return "does not apply"
-    value = f", {digits(f.value)} {f.unit}".rstrip() if f.value is not None else ""
+    # A bare number, such as one of strings, tells nothing without the sentence that it stands in.
+    value = f", {digits(f.value)} {f.unit}" if f.value is not None and f.unit else ""
     return f"{f.status}{value}"
 
 

@@ -14,9 +14,10 @@ from journal.review.wording import sampling_text
 from journal.screens.power_plots import can_show_blocks, plot_power, plot_torques
 from journal.screens.terminal import Terminal, revision_title, screen
 
+#: Each with its unit below, for so many columns do not fit beside each other otherwise.
 _COLUMNS = (
-    "Wind m/s", "Speed rpm", "Tip ratio", "Rotor W", "Drag W", "Winding W", "Diodes W", "Cable W", "Battery W",
-    "Dump W", "Current A",
+    "Wind\nm/s", "Speed\nrpm", "Tip\nratio", "Rotor\nW", "Drag\nW", "Winding\nW", "Diodes\nW", "Cable\nW",
+    "Battery\nW", "Dump\nW", "Current\nA",
 )  # fmt: skip
 _SHARES = ("rotor", "drag", "copper", "diodes", "cable", "battery", "dump")
 
@@ -40,7 +41,7 @@ def show_power(out: Terminal, curve: PowerCurve) -> None:
     if text := sampling_text(curve.sampling):
         out.line(text)
     out.heading("In each wind, once it runs")
-    out.table(_COLUMNS, _winds(curve))
+    out.table(_COLUMNS, _winds(curve), close=True)
     if curve.limit is not None:
         out.line(f"From {show(curve.limit, 'm/s')} on the rotor is held back; the last row is taken to hold above it.")
     if curve.forked:

@@ -70,9 +70,10 @@ class Terminal:
         """One line that is never folded, because what stands below what carries its meaning."""
         self._console.print(Text(line), soft_wrap=True)
 
-    def table(self, columns: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
-        """A table with a head."""
-        table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False)
+    def table(self, columns: Sequence[str], rows: Iterable[Sequence[object]], *, close: bool = False) -> None:
+        """A table with a head; its columns may stand close."""
+        padding = (0, 1, 0, 0) if close else (0, 1)
+        table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=padding)
         for column in columns:
             table.add_column(column, overflow="fold", no_wrap=column in _WHOLE)
         for row in rows:

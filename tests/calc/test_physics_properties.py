@@ -1,11 +1,14 @@
 """What must hold whatever the numbers, and what is refused."""
 
+import inspect
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from calc.physics import air, dump, generator, inverter, protection, storage, wind, wiring
+from calc.rules import RULES
 from tests.calc.sheets import findings
 
 AREAS = wiring.resistance_table()[0].tolist()
@@ -118,8 +121,23 @@ def test_the_cable_rule_asks_the_documented_formula(monkeypatch):
     key = ("wiring.voltage-drop", "cable.main")
     before = findings({})[key]
     formula = wiring.voltage_drop_dc
-    monkeypatch.setattr(wiring, "voltage_drop_dc", lambda I, L, r: 100.0 * formula(I, L, r))
+    monkeypatch.setattr(wiring, "voltage_drop_dc", lambda *of: 100.0 * formula(*of))
     assert findings({})[key].value > 50.0 * before.value
+
+
+def test_formula_limits_and_words_of_the_cable_rule_are_one_hop_from_it():
+    """The rule's own function names each of them."""
+    (rule,) = (one for one in RULES if one.id == "wiring.voltage-drop")
+    source = inspect.getsource(rule.judge)
+    for name in ("wiring.voltage_drop_dc(", "wiring.drop_limit(", "GOOD_DROP", "_drop_says(", "_drop_remedy("):
+        assert name in source
+
+
+def test_joints_lie_in_the_way_of_the_same_current():
+    """10 A over 50 milliohm of joints is half a volt more, by Ohm's law; also where no cable is left."""
+    bare, joined = (wiring.voltage_drop_dc(10.0, 20.0, 1.83e-3, R) for R in (0.0, 0.05))
+    assert joined - bare == pytest.approx(0.5)
+    assert wiring.voltage_drop_dc(10.0, 0.0, 1.83e-3, 0.05) == pytest.approx(0.5)
 
 
 @pytest.mark.parametrize(

@@ -5,10 +5,12 @@ from pathlib import Path
 
 import pytest
 
+from journal.publish.readers import READERS
+
 GOLDEN = Path(__file__).parent.parent / "golden"
 
 
-@pytest.mark.parametrize("reader", ["forum", "neighbour", "workshop"])
+@pytest.mark.parametrize("reader", READERS)
 def test_the_demo_reads_as_approved(told, reader, request):
     """Whoever changes a text reads it here; pytest --write-golden takes the new one over."""
     text = (told / f"{reader}.md").read_text(encoding="utf-8")

@@ -41,6 +41,7 @@ def test_a_reader_is_added_by_a_template_and_one_entry(story_path, run, tmp_path
     assert text.startswith("# Shed wind generator\n\nOdo Quillfeather, : 2 revisions\n\n![Computed power")
     assert (tmp_path / "insurer-pictures" / "power.png").exists()
     assert "insurer" in run("writeup", "--for", "nobody").err
+    assert "insurer" in " ".join(run("writeup", "--help").out.split())
 
 
 @pytest.fixture

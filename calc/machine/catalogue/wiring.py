@@ -24,7 +24,7 @@ MAST_EARTHS = (
 class CableGroup(Group):
     """One cable run."""
 
-    carries = choice("What the run carries", *CARRIES)
+    carries = choice("What the cable carries", *CARRIES)
     length = number("Length one way", "m", "m", 0.05, 2000.0, "34 m")
     area = number("Cross-section of one conductor", "m^2", "mm2", 0.05 * MM2, 400 * MM2, "10 mm2")
     material = choice(
@@ -47,16 +47,16 @@ class CableGroup(Group):
         "40 degC",
         Assumed(313.15, "a cable that carries current is warmer than the air", 283.15, 343.15),
     )
-    current = number("Greatest continuous current in this run", "A", "A", 0.01, 2000.0, "20 A")
-    fuse = number("Rating of the fuse or breaker in this run", "A", "A", 0.1, 2000.0, "40 A", exact=True)
-    fused = flag("Whether there is a fuse or breaker at the battery end of this run")
+    current = number("Greatest continuous current in this cable", "A", "A", 0.01, 2000.0, "20 A")
+    fuse = number("Rating of the fuse or breaker in this cable", "A", "A", 0.1, 2000.0, "40 A", exact=True)
+    fused = flag("Whether there is a fuse or breaker at the battery end of this cable")
     laid = choice(
-        "How the run is laid",
+        "How the cable is laid",
         *LAID,
         assumed=Assumed("in conduit or duct", "the warmer of the two, so the lower current"),
     )
     ambient = number(
-        "Hottest air around the run",
+        "Hottest air around the cable",
         "kelvin",
         "degC",
         283.15,
@@ -70,7 +70,7 @@ class CableGroup(Group):
         assumed=Assumed("solid or coarse strands", "usual for fixed cable"),
     )
     joints = number(
-        "Resistance of all joints, connectors and slip rings in this run, there and back",
+        "Resistance of all joints, connectors and slip rings in this cable, there and back",
         "ohm",
         "mohm",
         0.0,
