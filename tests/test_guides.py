@@ -1,11 +1,17 @@
 """README.md and DEVELOPERS.md are executed: every command in them is typed literally, in order."""
 
+import dataclasses
 import re
 import shlex
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 from PIL import Image
+
+from calc.rules.engine import Judgement
+from tests.outside.turning_points import Row
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -48,7 +54,35 @@ def test_the_demo_can_be_looked_at_as_the_readme_says(story, run, tmp_path, monk
         assert (story.parent / page).is_file()
 
 
-@pytest.mark.parametrize("line", [*commands(GUIDE), *re.findall(r"`(galebook [^`]+)`", GUIDE)], ids=str)
+#: Whatever is installed for this project.
+TOOLS = r"(?:galebook|python|pip|pytest|ruff|mypy)\b"
+INLINE = [re.sub(r"^\.venv/bin/", "", line) for line in re.findall(r"`(\.venv/bin/galebook [^`]+)`", GUIDE)]
+
+
+def test_tools_are_called_where_they_were_installed():
+    """By their place in the guide, and in README until its reader has put them on the path; after that by name."""
+    before, after = README.split("## Your first session")
+    blocks = [
+        call.strip()
+        for line in f"{before}\n{GUIDE}".splitlines()
+        if line.startswith("    ")
+        for call in re.split(r"&&|nice -n 15", line)
+    ]
+    assert len([call for call in blocks if re.match(rf"\.venv/bin/{TOOLS}", call)]) > 10
+    assert [call for call in blocks if re.match(TOOLS, call)] == []
+    assert re.findall(rf"`({TOOLS} [^`]+)`", GUIDE) == []
+    assert ".venv/bin/activate" in after
+    assert ".venv/bin/" not in after.replace(".venv/bin/activate", "")
+
+
+@pytest.mark.parametrize("cls", [Judgement, Row])
+def test_the_guide_tells_every_field_of_what_a_rule_is_made_of(cls):
+    """Whoever writes a rule or its row fills these in."""
+    chapter = GUIDE.split("## Add a rule")[1].split("\n## ")[0]
+    assert [f.name for f in dataclasses.fields(cls) if f"`{f.name}`" not in chapter] == []
+
+
+@pytest.mark.parametrize("line", [*commands(GUIDE), *INLINE], ids=str)
 def test_the_guide_for_contributors_can_be_typed(line, story, run, tmp_path, monkeypatch):
     """On a copy of the demo's journal, with a folder and a reader for those that the guide leaves open."""
     monkeypatch.chdir(tmp_path)
@@ -64,3 +98,20 @@ def test_every_place_that_the_guide_names_is_there():
     named = set(re.findall(r"`((?:calc|journal|templates|tests|tools)/[\w./]*\w/?)`", GUIDE))
     assert len(named) > 10
     assert [place for place in sorted(named) if not (ROOT / place).exists()] == []
+
+
+def test_names_are_where_the_guide_says():
+    """A name with a place behind it, such as that of trade lore, is found there."""
+    said = re.findall(r"`(\w+)`\s+(?:\(`|in\s+`)((?:calc|journal)/[\w./]+\.py)`", GUIDE)
+    assert {"COMMON_PRACTICE", "GOOD_DROP", "voltage_drop_dc"} <= {name for name, _ in said}
+    assert [(name, place) for name, place in said if not re.search(rf"\b{name}\b", (ROOT / place).read_text())] == []
+
+
+def test_screens_are_asked_for_by_journal_and_folder(tmp_path):
+    """The tool says how it is used, and makes nothing where it cannot be."""
+    for typed, code in (([], 2), (["--help"], 0), (["nowhere.db", "new"], 2), (["journal.db", "."], 2)):
+        tool = [sys.executable, str(ROOT / "tools" / "screens.py"), *typed]
+        done = subprocess.run(tool, cwd=tmp_path, capture_output=True, text=True, check=False)
+        assert (done.returncode, "Traceback" in done.stderr) == (code, False), done.stderr
+        assert "usage: screens.py" in done.stdout + done.stderr
+    assert list(tmp_path.iterdir()) == []

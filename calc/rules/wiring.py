@@ -165,9 +165,10 @@ def _drop(x: Inputs) -> Judgement | Unknown:
     share, limit = lost / run.V, wiring.drop_limit(run.L)
     level, margin = at_most(share, limit)
     level = np.where((level == OK) & (np.asarray(share) > GOOD_DROP), MARGINAL, level)
+    series = wiring_practice(x)
     # Only told, never judged, so samples need not have it.
     year = _yearly_loss(x) if at.carries in FROM_GENERATOR and x.drawn is None else None
-    drop = _Drop(found, run, lost, limit, wiring_practice(x), year)
+    drop = _Drop(found, run, lost, limit, series, year)
     return Judgement(level, lambda: _drop_says(drop), lambda: _drop_remedy(x, drop), share, limit, "%", margin)
 
 

@@ -126,7 +126,8 @@ def _convert(number: float, unit: str, asked: NumberAsked, what: str, *, differe
         close = f"Did you mean {known!r}? " if known else ""
         raise BadInput(f"{what}: unknown unit {unknown!r}", f"{close}{like}") from None
     except pint.DimensionalityError:
-        raise BadInput(f"{what}: {unit or 'a plain number'!s} is the wrong kind of unit", like) from None
+        charge = "; divide Wh by the battery's voltage" if asked.unit == "A*s" else ""
+        raise BadInput(f"{what}: {unit or 'a plain number'!s} is the wrong kind of unit", like + charge) from None
     except ZeroDivisionError:
         raise BadInput(f"{what}: this divides by zero", like) from None
     except (pint.errors.PintError, *_UNREADABLE):

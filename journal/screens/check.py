@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from calc.finding import Finding, Status
+from calc.machine.catalogue import RECORDED
 from journal.review.verdict import ACCEPTABLE, Review, headline, passed, ways
 from journal.screens.terminal import Terminal, plain, revision_title, screen
 
@@ -110,7 +111,9 @@ def _hurts(f: Finding) -> bool:
 
 
 def _wanted(f: Finding) -> str:
-    return f"Missing: {', '.join(f.missing)}." if f.missing else f.says
+    # What a record of a reading lacks is no name of the sheet, so there the sentence says more.
+    on_sheet = [path for path in f.missing if path.partition(".")[0] not in RECORDED]
+    return f"Missing: {', '.join(on_sheet)}." if on_sheet else f.says
 
 
 def _ground(out: Terminal, review: Review, everything: bool) -> None:

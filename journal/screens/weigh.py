@@ -45,10 +45,10 @@ def show_weighing(out: Terminal, weighing: Weighing) -> None:
     """Figures of each option, findings that fail, what each moves, and the weighted marks."""
     decision, options = weighing.view.decision, weighing.view.options
     out.title(f"{decision.ref} {decision.question}")
-    out.line(f"Each option as it was computed on {weighing.view.revision}.")
     if not options:
         out.line(f'No options yet. Add one with: galebook option {decision.ref} "..."')
         return
+    out.line(f"Each option as it was computed on {weighing.view.revision}.")
     out.table(("", *(f"{o.position}. {o.name}{_mark(o)}" for o in options)), _figures(options))
     for o in options:
         _option(out, o)

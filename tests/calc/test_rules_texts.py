@@ -8,10 +8,12 @@ from pathlib import Path
 import pytest
 
 from calc.finding import Status
+from calc.machine.catalogue import Sheet
 from calc.machine.design import build_design
 from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.engine import judge_rules
+from calc.rules.phrases import not_stated
 from tests.calc.sheets import findings
 from tests.calc.test_rules_statuses import CASES
 from tests.outside.turning_points import ROWS
@@ -101,6 +103,7 @@ def test_rule_is_named_and_sourced(rule):
 
 #: Words that the trade does not use so, and what it says instead.
 GONE = {
+    "this run|cable runs?|end of the run|the run carries|generator's run": "cable; what runs is the machine",
     "bears|bore|borne": "is rated for, withstands, carries",
     "bear (it|them|the|a|an|that|this|more|such)": "take, withstand, carry",
     "company": "grouping, grouped with other cables",
@@ -149,3 +152,26 @@ def test_words_that_went_stay_gone(path):
     for words, better in GONE.items():
         found = [t for t in texts if re.search(rf"\b({words})\b", t, re.IGNORECASE)]
         assert not found, f"{words}: say {better}"
+
+
+@pytest.mark.parametrize("path", [p for p in FILES if {"rules", "mechanisms"} & set(p.parts)], ids=lambda p: p.name)
+def test_a_good_drop_is_typed_once(path):
+    """What a rule says of it comes from its one home; a source may say what it says."""
+    assert [t for t in _strings(path) if re.search(r"(?<![\d.] )(?<![\d.])3 %", t) and "2 to 3 %" not in t] == []
+
+
+def test_what_the_sheet_does_not_say_is_said_as_people_speak():
+    """A thing has its article, a question has none."""
+    said = not_stated((Sheet.generator.rated_current, Sheet.rotor.overspeed))
+    assert said.startswith("the sheet does not say the greatest continuous current of the winding")
+    assert ", what limits the rotor's speed" in said
+
+
+def test_a_quarter_can_be_followed():
+    """Whoever adds a quarter to the current that is named gets the one that is asked for, to the last figure shown."""
+    tried = 0
+    for f in findings({}).values():
+        if match := re.search(r"([\d.]+) A \([^)]*\)(?:[^.]|\.\d)* by a quarter, ([\d.]+) A", f.says):
+            assert float(match[2]) == pytest.approx(1.25 * float(match[1]), rel=2e-3)
+            tried += 1
+    assert tried

@@ -12,6 +12,7 @@ import pytest
 from journal import screens
 from journal.book.tables import NUMBERED, Measurement
 from journal.cli.builds import KINDS
+from journal.screens import terminal
 from journal.screens.looks import LOOKS
 from journal.screens.terminal import Screen
 from tests.cli.test_commands import COMMANDS
@@ -84,6 +85,46 @@ def test_what_a_person_typed_is_shown_as_typed(path, run):
     for args in (["show", "A1"], ["show", "F1"], ["list", "attempts"], ["status"], ["weigh", "D1"], ["history"]):
         assert typed in run(*args).out, args
     assert "'[bold]'" in run("names", "[bold]").out
+
+
+def test_the_heads_of_the_power_table_stay_whole(story, run, monkeypatch):
+    """At 80 columns too."""
+    monkeypatch.setattr(terminal, "WIDTH", 80)
+    lines = run("power", "r1").out.splitlines()
+    at = lines.index(next(line for line in lines if line.startswith("In each wind"))) + 1
+    assert lines[at].split() == [
+        "Wind",
+        "Speed",
+        "Tip",
+        "Rotor",
+        "Drag",
+        "Winding",
+        "Diodes",
+        "Cable",
+        "Battery",
+        "Dump",
+        "Current",
+    ]
+    assert lines[at + 1].split() == ["m/s", "rpm", "ratio", "W", "W", "W", "W", "W", "W", "W", "A"]
+
+
+@pytest.mark.parametrize("call", ["weigh D1", "doubts r1", "missing r1", "diagram r1", "part list r1", "power r1"])
+def test_a_screen_says_which_revision_it_is_of(story, run, call):
+    """In its first two lines; the decision was about r2."""
+    of = "r2" if call.startswith("weigh") else "r1"
+    assert re.search(rf"\b{of}\b", "".join(run(*call.split()).out.splitlines()[:2]))
+
+
+def test_a_decision_weighed_tells_scripts_its_revision(story, run):
+    """As the other screens do."""
+    assert json.loads(run("weigh", "D1", "--json").out)["on"] == "r2"
+
+
+def test_a_comparison_names_the_cable_and_no_bare_number(story, run):
+    """Both runs of cable have a rule of one title; strings have no unit."""
+    told = " ".join(run("compare", "r1", "r2").out.split())
+    assert "voltage and power lost in the cable (cable mast): fail" in told
+    assert re.search(r"Strings and mixed cells does not apply ok (?!,)", told)
 
 
 def test_json_has_the_columns_in_the_order_of_the_table(story, run):
