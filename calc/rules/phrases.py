@@ -57,11 +57,11 @@ def inside(text: str) -> str:
 
 
 def not_stated(missing: Iterable[Entry[Any]]) -> str:
-    """What the sheet does not say, each with its name."""
-    return "the sheet does not say " + ", ".join(f"{_as_object(e.meaning)} ({e.full})" for e in missing)
-
-
-def _as_object(meaning: str) -> str:
-    """A meaning after a verb: a thing has its article, and a question has none."""
-    text = inside(meaning)
-    return text if text.split()[0] in ("what", "where", "whether", "how") else f"the {text}"
+    """What the sheet does not say, each with its name; one article serves for things in a row, a question has none."""
+    said, article = [], "the "
+    for e in missing:
+        text = inside(e.meaning)
+        question = text.split()[0] in ("what", "where", "whether", "how")
+        said.append(f"{'' if question else article}{text} ({e.full})")
+        article = "the " if question else ""
+    return "the sheet does not say " + ", ".join(said)

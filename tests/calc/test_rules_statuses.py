@@ -795,7 +795,7 @@ CASES = [
     ("inverter.current", "inverter", {"cable.inv.area": 6 * MM2}, FAIL, ["16 mm2 or more", "240 W"]),
     ("inverter.current", "inverter", {"inverter.power": None}, UNKNOWN, ["inverter.power"]),
     ("inverter.current", "inverter", {"cable.inv.area": None}, UNKNOWN, ["cable.inv.area"]),
-    ("inverter.current", "inverter", {"cable.inv.carries": "battery to loads"}, UNKNOWN, ["No cable run"]),
+    ("inverter.current", "inverter", {"cable.inv.carries": "battery to loads"}, UNKNOWN, ["No cable on the sheet"]),
     (
         "inverter.current",
         "inverter",
@@ -810,7 +810,7 @@ CASES = [
     ("inverter.fuse", "inverter", {"inverter.fuse": 100.0}, FAIL, ["lets the cable burn"]),
     ("inverter.fuse", "inverter", {"inverter.fuse": None}, UNKNOWN, ["inverter.fuse"]),
     ("inverter.fuse", "inverter", {"inverter.fuse": None, "cable.inv.fused": False}, FAIL, ["such as 63 A"]),
-    ("inverter.fuse", "inverter", {"cable.inv.carries": "battery to loads"}, UNKNOWN, ["No cable run"]),
+    ("inverter.fuse", "inverter", {"cable.inv.carries": "battery to loads"}, UNKNOWN, ["No cable on the sheet"]),
     ("house.feed", "house", {}, OK, ["was not checked"]),
     (
         "house.feed",

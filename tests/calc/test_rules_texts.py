@@ -162,9 +162,12 @@ def test_a_good_drop_is_typed_once(path):
 
 def test_what_the_sheet_does_not_say_is_said_as_people_speak():
     """A thing has its article, a question has none."""
-    said = not_stated((Sheet.generator.rated_current, Sheet.rotor.overspeed))
-    assert said.startswith("the sheet does not say the greatest continuous current of the winding")
-    assert ", what limits the rotor's speed" in said
+    entries = (Sheet.blade.chord_root, Sheet.blade.chord_tip, Sheet.rotor.overspeed, Sheet.blade.pipe_wall)
+    said = re.sub(r" \(\S+\)", "", not_stated(entries))
+    assert said == (
+        "the sheet does not say the chord at the root, chord at the tip, what limits the rotor's speed by itself in a "
+        "storm, the wall of the pipe"
+    )
 
 
 def test_a_quarter_can_be_followed():

@@ -124,13 +124,13 @@ SILENT = {
 #: What is said of those from which a builder would expect something.
 WHY = {
     "lithium": "does not tell the charge of a lithium cell",
-    "no bank": "the sheet does not say nominal voltage of the bank (storage.voltage)",
+    "no bank": "the sheet does not say the nominal voltage of the bank (storage.voltage)",
     "no battery rests there": "no lead cell rests below 1.5 V",
     "gel has no acid to reach": "only flooded cells have acid",
     "more than the winding lets through": "more than the resistance alone",
     "two of a kind": "M1 and M2 each give specific gravity of the acid, and which one counts is not said",
     "bolts off the blade": "",
-    "no pipe": "the sheet does not say wall of the pipe (blade.pipe_wall)",
+    "no pipe": "the sheet does not say the wall of the pipe (blade.pipe_wall)",
     "single-phase": "three-phase windings only",
 }
 
