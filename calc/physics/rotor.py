@@ -4,7 +4,7 @@ Each strip of each blade is balanced against the ring of air it sweeps, with rot
 loss at tip and root, and Buhl's relation where the thrust is high. The one unknown of a strip is its inflow
 angle, which lies between known bounds [1]_. With :math:`\phi` the inflow angle, :math:`\sigma = B c / 2\pi r`
 and :math:`\lambda_r = \omega r / V` the balance is written without any division that could fail, what the wake's
-spin asks for against what holds up the air, see :func:`blocking`:
+spin asks for against what holds up the air, see :func:`calc.physics.momentum.blocking`:
 
 .. math:: \frac{\sin^2\phi}{1 - a} = \frac{1}{\lambda_r}
           \left(\sin\phi\cos\phi - \frac{\sigma c_t}{4F}\right)
@@ -13,8 +13,6 @@ References
 ----------
 .. [1] S. A. Ning, A simple solution method for the blade element momentum equations with guaranteed
    convergence, Wind Energy 17 (2014) 1327-1345.
-.. [2] M. L. Buhl, New empirical relationship between thrust coefficient and induction factor for the
-   turbulent windmill state, NREL/TP-500-36834, 2005.
 """
 
 from __future__ import annotations
@@ -29,18 +27,16 @@ from numpy.typing import NDArray
 
 from calc.physics.arrays import Array, Flags
 from calc.physics.blade import Blade
+from calc.physics.momentum import blocking, prandtl
 from calc.physics.polar import Section, arc_plate, refuse_untabled
 from calc.physics.roots import bracketed_root
+from calc.physics.stall import Stall, stall_delay
 from calc.units import Num
 
 T = TypeVar("T", bound=np.generic)
 
-#: Angles from which a stall that comes later, or earlier, is told from the table: before it there is none. [rad]
-LATER_FROM, EARLIER_FROM = np.radians(8.0), np.radians(5.0)
 #: How fast doubt about a section fades with the drag of a flat plate, 2 sin^2 of the angle: it is gone at 30 degrees.
 ATTACHED = 2.0
-#: Delay of the stall near the shaft, where rotation keeps all lift, over that at the tips. Own choice.
-ROTATION = 7.5
 
 #: Kinematic viscosity of air at 15 degC. [m2/s]
 AIR_VISCOSITY = 1.461e-5
@@ -83,69 +79,6 @@ class RotorCurve:
     cm: Array
     solved: Flags
     in_table: Flags
-
-
-@dataclass(frozen=True, slots=True)
-class Stall:
-    """Stall of the strips at another angle than the table of their section has it.
-
-    Parameters
-    ----------
-    begins : array, shape (n,)
-        Angle from which the table is read at another angle. [rad]
-    sign, width : array, shape (n,)
-        Whether the stall comes later (1) or earlier (-1), and by how much. [], [rad]
-    """
-
-    begins: Array
-    sign: Array
-    width: Array
-
-    @classmethod
-    def by(cls, shift: Array) -> Stall:
-        """Stall later by some angles, shape (n,), in [rad]; earlier where they are negative."""
-        later = shift >= 0
-        return cls(np.asarray(np.where(later, LATER_FROM, EARLIER_FROM)), np.where(later, 1.0, -1.0), np.abs(shift))
-
-    def only(self, which: NDArray[np.intp]) -> Stall:
-        """Some of the strips."""
-        return Stall(self.begins[which], self.sign[which], self.width[which])
-
-    def moved(self, alpha: Array) -> Array:
-        """Angle at which the excess over a flat plate is looked up."""
-        by = np.clip(alpha - self.begins, 0.0, self.width)
-        by *= self.sign
-        return alpha - by
-
-
-def stall_delay(later: Num, chord: Num, r: Num) -> Num:
-    r"""How much later a strip stalls than the table of its section has it.
-
-    Parameters
-    ----------
-    later : float or array, shape (...,)
-        At the tips, where the blade's turning does nothing; earlier where negative. [rad]
-    chord, r : float or array, shape (...,)
-        Chord and radius of the strip. [m]
-
-    Returns
-    -------
-    delay : float or array, shape (...,)
-        Angle. [rad]
-
-    Notes
-    -----
-    Near the shaft rotation keeps a share of the lift that stall would take away, :math:`3 (c / r)^2`, at most all of
-    it (Snel, Houwink and Bosschers, ECN-C--93-052, 1994, from memory). It is applied to the angle here, as that
-    share of seven and a half times the delay at the tips: that is our own, so that the delays looked at hold
-    a measured rotor in stall between them (``tests/outside``).
-
-    Examples
-    --------
-    >>> np.degrees(stall_delay(np.radians(2.0), chord=0.1, r=np.array([0.1, 0.3, 1.0]))).round(1).tolist()
-    [17.0, 7.0, 2.4]
-    """
-    return later + ROTATION * np.maximum(later, 0.0) * np.minimum(3.0 * np.square(np.divide(chord, r)), 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,66 +148,6 @@ class _Strips:
     def imbalance_from_behind(self, p: Array) -> Array:
         """The same over p = 1 / tan(phi / 2), for blades that the air meets from behind."""
         return self.imbalance(1 / p)
-
-
-def blocking(s: Array, push: Array, F: Array) -> Array:
-    r"""How far a ring of the rotor holds up the air: momentum theory up to a = 0.4, Buhl's relation above.
-
-    .. math:: \frac{\sin^2\phi}{1 - a} = \begin{cases}
-              \sin^2\phi + \sigma c_n / 4F & a \le 0.4 \\
-              \sin^2\phi\,(5/3 - F) + \sin\phi \sqrt{\sin^2\phi\,(F^2 - 4F/3) + \sigma c_n / 2} & a > 0.4
-              \end{cases}
-
-    Parameters
-    ----------
-    s : array, shape (...,)
-        Sine of the inflow angle.
-    push : array, shape (...,)
-        Solidity times the force coefficient along the shaft.
-    F : array, shape (...,)
-        Loss factor.
-
-    Returns
-    -------
-    blocking : array, shape (...,)
-        The square of the sine over what is left of the wind's speed at the rotor.
-
-    Examples
-    --------
-    Square to the wind, sigma c_n = 3.2 and no loss, the rotor takes off 0.442 of the wind's speed:
-
-    >>> 1 - 1 / float(blocking(np.array(1.0), np.array(3.2), np.array(1.0)))
-    0.442005
-    """
-    s2 = s * s
-    # The square root is only used where its argument is at least F^2 s^2.
-    heavy = s2 * (5 / 3 - F) + s * np.sqrt(np.maximum(s2 * F * (F - 4 / 3) + push / 2, 0.0))
-    return np.where(push > (8 / 3) * F * s2, heavy, s2 + push / (4 * F))
-
-
-def prandtl(f: Array) -> Array:
-    r"""Prandtl's loss factor.
-
-    .. math:: F = \frac{2}{\pi} \arccos e^{-f}, \quad f = \frac{B}{2} \frac{R - r}{r \sin\phi}
-
-    Parameters
-    ----------
-    f : array, shape (...,)
-        Distance from the end of the blade over the spacing of the wake's sheets; infinite for no loss.
-
-    Returns
-    -------
-    F : array, shape (...,)
-        1 far from the end, 0 at the end.
-
-    Examples
-    --------
-    Three blades, r/R = 0.9, phi = 6 deg:
-
-    >>> float(prandtl(3 / 2 * (1 - 0.9) / (0.9 * np.sin(np.radians(6.0)))))
-    0.8699
-    """
-    return np.asarray((2 / np.pi) * np.arccos(np.exp(-f)))
 
 
 def _solve(strips: _Strips, speed: Array) -> tuple[Array, Array, Array, Flags]:
@@ -407,7 +280,7 @@ def curve(
         Whether losses at tip and root are counted. Without them the theory can be held against ideal rotors.
     stall_later : float or array, shape (...,)
         Angle by which the tips stall later than the table of the section has it; earlier where negative. The parts
-        nearer to the shaft stall later still, see :func:`stall_delay`. [rad]
+        nearer to the shaft stall later still, see :func:`calc.physics.stall.stall_delay`. [rad]
 
     Returns
     -------
@@ -437,11 +310,7 @@ def curve(
     (array([0.168, 0.292]), array([0.355, 0.547]), array([ True,  True]))
     """
     ratios = np.asarray(tip_speed_ratio, dtype=float)
-    if np.any(np.less_equal(V, 0)) or np.any(ratios <= 0) or np.any(np.diff(ratios) <= 0):
-        raise ValueError("wind speed and tip-speed ratios must be greater than zero, and the ratios must rise")
-    if section is None and blade.camber is not None and blade.thickness is not None:
-        # Before the variants are solved a few at a time, so that all that lie outside are named at once.
-        refuse_untabled(blade.camber, blade.thickness)
+    _refuse(blade, V, ratios, section)
     numbers = (V, B, lift_factor, drag_factor, viscosity, stall_later)
     variants = np.broadcast_shapes(
         blade.r.shape[:-1],
@@ -468,6 +337,14 @@ def curve(
         solved=solved,
         in_table=inside,
     )
+
+
+def _refuse(blade: Blade, V: Num, ratios: Array, section: Section | None) -> None:
+    """Refuse what cannot be computed, before the variants are solved a few at a time, so that all are named at once."""
+    if np.any(np.less_equal(V, 0)) or np.any(ratios <= 0) or np.any(np.diff(ratios) <= 0):
+        raise ValueError("wind speed and tip-speed ratios must be greater than zero, and the ratios must rise")
+    if section is None and blade.camber is not None and blade.thickness is not None:
+        refuse_untabled(blade.camber, blade.thickness)
 
 
 def _sections(blade: Blade, section: Section | None) -> tuple[Section, NDArray[np.intp]]:

@@ -8,6 +8,7 @@ from calc.machine.catalogue import Sheet
 from calc.machine.spread import draw
 from calc.physics import rotor
 from calc.physics.blade import blade_from_table, cut_from_pipe
+from calc.physics.momentum import blocking, prandtl
 from calc.physics.polar import arc_plate, named_section
 from tests.sections import tabulated
 
@@ -70,7 +71,7 @@ def test_betz_blade_comes_near_the_limit():
 
 def induction(k, F):
     """Share of the wind's speed taken off by a ring of loading k = sigma c_n / (4 F sin^2 phi), as solved."""
-    return 1 - 1 / float(rotor.blocking(np.array(1.0), np.array(4.0 * F * k), np.array(F)))
+    return 1 - 1 / float(blocking(np.array(1.0), np.array(4.0 * F * k), np.array(F)))
 
 
 def buhl(a, F):
@@ -119,7 +120,7 @@ def test_prandtl_worked_value():
     """Three blades, r/R = 0.9, phi = 6 deg: f = 1.5945, F = 0.8699."""
     f = 1.5 * 0.1 / (0.9 * np.sin(np.radians(6.0)))
     assert f == pytest.approx(1.5945, abs=5e-4)
-    assert float(rotor.prandtl(np.array(f))) == pytest.approx(0.8699, abs=5e-5)
+    assert float(prandtl(np.array(f))) == pytest.approx(0.8699, abs=5e-5)
 
 
 def textbook_cp(blade, V, B, tsr, n):
