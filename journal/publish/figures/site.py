@@ -76,7 +76,8 @@ def _elevation(of: Outline) -> Figure:
 
     building, reach = of.building, of.reach
     beside = building > 0 and not of.on_roof
-    top = max(of.height + of.across / 2, building)
+    # A toy is lower than the person with the words above.
+    top = max(of.height + of.across / 2, building, 1.3 * PERSON)
     # One metre is as long upwards as sideways: the height of the sheet follows from what must stand side by side.
     # The person stands outside the circle to be kept clear, the building, whose place is not known, beyond.
     left = 1.25 * reach + (max(1.15 * building, 0.6 * reach) if beside else 0.0)

@@ -57,7 +57,8 @@ def _week(year: Hours, first: int, stored: Array) -> Figure:
     figure, (above, below) = sheet(5.6, 2, sharex=True)
     days = np.arange(WEEK + 1) / 24.0
     part = slice(first, first + WEEK)
-    came, asked, unmet = (np.append(x[part], x[part][-1]) for x in (year.generated, year.demanded, year.unmet))
+    came, asked = (np.append(x[part], x[part][-1]) for x in (year.generated, year.demanded))
+    short = np.flatnonzero(year.unmet[part])
     above.fill_between(days, came, step="post", facecolor=LIGHT, edgecolor=DARK, linewidth=1.2)
     above.plot(days, asked, drawstyle="steps-post", color=MIDDLE, linewidth=2)
     at = int(np.argmax(came[:-1]))
@@ -67,12 +68,12 @@ def _week(year: Hours, first: int, stored: Array) -> Figure:
     above.set_ylim(0, 1.25 * max(float(came.max()), float(asked.max()), 1.0))
     above.set_title("power, W", loc="left")
     below.fill_between(days, 100 * stored, facecolor=LIGHT, edgecolor=DARK, linewidth=1.8)
-    dark = unmet > 0
-    if np.any(dark):
-        below.fill_between(days, -14, -3, where=dark.tolist(), step="post", facecolor=INK)
-        at = int(np.flatnonzero(dark)[0])
+    if len(short):
+        # An area between points would lose the last hour of each stretch, and an hour that stands alone.
+        below.broken_barh([(days[i], 1 / 24) for i in short], (-14, 11), facecolor=INK, edgecolor=INK, linewidth=0.4)
+        at = int(short[0])
         label(below, days[at], 0, "loads go short", xytext=(0, 9), ha="left" if at < 120 else "right")
-    below.set_ylim(-16 if np.any(dark) else 0, 105)
+    below.set_ylim(-16 if len(short) else 0, 105)
     below.set_yticks([0, 50, 100], ["0", "50", "100 %"])
     below.set_title("in the usable part of the battery", loc="left")
     below.set_xlim(0, 7)
