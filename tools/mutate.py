@@ -16,7 +16,8 @@ tests that read the source, start a browser or build a wheel.
 Kinds of change: a comparison turned, an arithmetic operator swapped, a number nudged by a tenth or by one, a flag
 flipped, ``and`` and ``or`` swapped, ``not`` dropped, a condition negated, a returned value replaced by None, a
 default changed, a line deleted. Texts are never changed. Whether a limit itself still counts as within it is not tried
-(``<`` against ``<=``): for most numbers nobody could tell.
+(``<`` against ``<=``): for most numbers nobody could tell. Nor is it tried whether a line of a picture is a tenth
+thicker, a letter a point larger, a label a point further aside: nobody could tell one such picture from the other.
 
 Some changes change nothing that anybody could see. They stand in ``equivalent_mutants.csv`` beside this file, each with
 its reason, and do not count. ``--again FILE`` tries once more what survived in a run that wrote its result with
@@ -61,6 +62,9 @@ LEFT_OUT = (
 )  # fmt: skip
 #: Tables of data: a datum is held by the table's own source, not by a test that repeats it.
 DATA = ("calc/machine/catalogue/", "journal/book/migrations/")
+#: How thick, how large, how far aside, what before what: names of what is given to a picture so that it looks well.
+LOOKS = re.compile(r"(.*\.)?([a-z]*linewidth|markersize|markeredgewidth|fontsize|zorder|alpha|capsize|[a-z_]*pad"
+                   r"|shrink[AB]|xytext|simplify_threshold)")  # fmt: skip
 #: Imported once, before each change is tried in a process of its own.
 HEAVY = ("numpy", "sqlmodel", "alembic", "pint", "jinja2", "markdown", "nh3", "PIL", "typer",
          "rich", "scipy.special", "scipy.optimize", "matplotlib")  # fmt: skip
@@ -180,11 +184,22 @@ def _looked_into(node: ast.AST) -> Iterator[ast.AST]:
             yield from (n for n in (value if isinstance(value, list) else [value]) if isinstance(n, ast.AST))
 
 
-def _changes(node: ast.AST, defaults: set[ast.AST]) -> Iterator[tuple[str, ast.AST, ast.AST]]:
+def _of_looks(node: ast.AST) -> list[ast.AST]:
+    """Values that only make a picture look well."""
+    if isinstance(node, ast.keyword):
+        return [node.value] if LOOKS.fullmatch(node.arg or "") else []
+    if isinstance(node, ast.Dict):
+        pairs = zip(node.keys, node.values, strict=True)
+        return [v for k, v in pairs if isinstance(k, ast.Constant) and LOOKS.fullmatch(str(k.value))]
+    return []
+
+
+def _changes(node: ast.AST, defaults: set[ast.AST], looks: bool = False) -> Iterator[tuple[str, ast.AST, ast.AST]]:
     found = (*_of_expression(node), *_of_statement(node))
+    found = tuple(one for one in found if not (looks and one[0] == "number"))
     yield from (("default" if node in defaults else kind, old, new) for kind, old, new in found)
     for child in _looked_into(node):
-        yield from _changes(child, defaults)
+        yield from _changes(child, defaults, looks or child in _of_looks(node))
 
 
 @cache

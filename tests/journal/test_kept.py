@@ -148,3 +148,34 @@ def test_the_oldest_go_first(tmp_path, monkeypatch):
     assert len(judged) == 5
     kept.findings(0, judge)
     assert len(judged) == 6
+
+
+def test_what_is_kept_is_nobody_elses_to_read(tmp_path, monkeypatch):
+    """The folder is made where it is wanted, for its owner alone; what a killed command left goes with the oldest."""
+    folder = tmp_path / "deep" / "down"
+    monkeypatch.setenv("GALEBOOK_CACHE", str(folder))
+    monkeypatch.setattr(kept, "MOST", 1)
+    kept.findings("a", list)
+    assert folder.stat().st_mode & 0o777 == 0o700
+    half = folder / f"{'0' * 64}.4711"
+    half.write_bytes(b"half")
+    note = folder / f"{'0' * 63}.note"
+    note.write_bytes(b"mine")
+    for file in (half, note):
+        os.utime(file, (1, 1))
+    kept.findings("b", list)
+    assert not half.exists()
+    assert note.exists()
+
+
+def test_without_a_word_it_is_kept_in_the_users_cache(monkeypatch, tmp_path):
+    """In a folder of our name, with no other author's above it."""
+    import platformdirs
+
+    monkeypatch.delenv("GALEBOOK_CACHE")
+    asked = []
+    monkeypatch.setattr(
+        platformdirs, "user_cache_dir", lambda name, appauthor=None: asked.append((name, appauthor)) or str(tmp_path)
+    )
+    assert kept.folder() == tmp_path / "verdicts"
+    assert asked == [("galebook", False)]

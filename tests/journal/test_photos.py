@@ -264,3 +264,43 @@ def test_a_copy_that_is_gone_is_told(path, tmp_path):
         kept = attachments.attach(s, file, "r1")
         with pytest.raises(BadInput, match="X1 cannot be read"):
             photos.publish(kept, tmp_path / "gone.jpg")
+
+
+def test_every_copy_is_looked_through(monkeypatch):
+    """Were a word left in its pixels' keeper, nothing would be given out."""
+    plain = photos._pixels
+
+    def leaky(*given):
+        pixels = plain(*given)
+        pixels.info["comment"] = SECRET
+        return pixels
+
+    monkeypatch.setattr(photos, "_pixels", leaky)
+    with pytest.raises(Refused, match="more than its pixels"):
+        photos.clean(encoded(scene()), "X8")
+
+
+def test_copies_are_packed_as_small_as_they_go():
+    """Smaller than the same pixels saved without care."""
+    photo, plan = photos.clean(encoded(scene()), "X1"), photos.clean(drawing(), "X2")
+    with Image.open(io.BytesIO(photo.data)) as image:
+        image.load()
+        assert len(photo.data) < len(encoded(image, quality=85))
+    with Image.open(io.BytesIO(plan.data)) as image:
+        image.load()
+        assert len(plan.data) < len(encoded(image, "PNG"))
+
+
+def test_a_photo_with_few_colours_counts_as_a_drawing():
+    """Up to a thousand and twenty-four."""
+    y = np.arange(32 * 33).reshape(33, 32)
+    for rows, kind in ((32, "png"), (33, "jpeg")):
+        colours = np.stack([y[:rows] % 256, y[:rows] // 256, 0 * y[:rows]], axis=-1).astype(np.uint8)
+        assert photos.clean(encoded(Image.fromarray(colours), "PNG"), "X1").media_type == f"image/{kind}"
+
+
+def test_an_opaque_picture_with_room_for_transparency_is_a_photo():
+    """All of it opaque: JPEG, which is smaller."""
+    image = scene()
+    image.putalpha(255)
+    assert photos.clean(encoded(image, "PNG"), "X5").media_type == "image/jpeg"

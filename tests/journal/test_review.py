@@ -2,6 +2,7 @@
 
 import dataclasses
 import json
+from types import SimpleNamespace
 
 import pytest
 
@@ -238,3 +239,68 @@ def test_ways_that_cannot_be_computed_are_told_and_no_value_is_its_own_range(pat
         assert ("Left out of the ranges" in out) == known
         assert ("No range is known" in out) != known
     assert "every verdict holds" not in doubts.out
+
+
+def finding(rule, status=Status.OK):
+    """A finding of a rule."""
+    return Finding(rule, "x", status, f"Title of {rule}", "s.")
+
+
+def test_findings_that_come_and_go_are_turns_too():
+    """One for each finding of either revision, those of the older first."""
+    both, gone, new = finding("a.both"), finding("a.gone", Status.FAIL), finding("a.new", Status.MARGINAL)
+    old, newer = (SimpleNamespace(by_key={f.key: f for f in some}) for some in ((both, gone), (both, new)))
+    turns = verdict._turns(old, newer)
+    assert [(t.title, t.old, t.new, t.turn) for t in turns] == [
+        ("Title of a.both", both, both, "same"),
+        ("Title of a.gone", gone, None, "gone"),
+        ("Title of a.new", None, new, "new"),
+    ]
+    assert verdict._rule_turn("a.gone", old, newer) == ["title of a.gone: fail, now no longer applies"]
+    assert verdict._rule_turn("a.new", old, newer) == ["title of a.new: absent, now marginal"]
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "turn"),
+    [
+        ("ok", "ok", "same"), ("unknown", "unknown", "same"), ("unknown", "ok", "now known"),
+        ("danger", "unknown", "no longer known"), ("fail", "ok", "better"), ("danger", "fail", "better"),
+        ("marginal", "fail", "worse"), ("ok", "marginal", "worse"),
+    ],
+)  # fmt: skip
+def test_which_way_a_finding_turned(before, after, turn):
+    """By how bad each is, and whether either is known."""
+    assert verdict._turn(finding("a.b", Status(before)), finding("a.b", Status(after))) == turn
+
+
+@pytest.mark.parametrize(
+    ("status", "failing"), [("ok", False), ("marginal", False), ("unknown", False), ("fail", True), ("danger", True)]
+)
+def test_what_counts_as_failing(status, failing):
+    """One is enough."""
+    assert verdict.failed([finding("a.a"), finding("a.b", Status(status)), finding("a.c")]) is failing
+
+
+@pytest.mark.parametrize(
+    ("subject", "said"),
+    [("rotor", "T"), ("cable.mast", "T (cable mast)"), ("claim.C1", "T (C1)"), ("load.lights", "T (load lights)")],
+)
+def test_a_headline_names_the_thing(subject, said):
+    """Where there can be several."""
+    assert verdict.headline(Finding("a.b", subject, Status.OK, "T", "s.")) == said
+
+
+def test_what_is_missing_is_told_by_how_much_it_blocks():
+    """The value that blocks most comes first, each with its findings; known findings block nothing."""
+    one = Finding("a.one", "x", Status.UNKNOWN, "t", "s.", missing=("p.a", "p.b"))
+    two = Finding("a.two", "x", Status.UNKNOWN, "t", "s.", missing=("p.b",))
+    known = Finding("a.three", "x", Status.FAIL, "t", "s.", missing=("p.a", "p.c"))
+    review = verdict.Review(None, None, [known, one, two], {})
+    assert list(review.missing.items()) == [("p.b", [one, two]), ("p.a", [one])]
+
+
+def test_what_passed_is_told_by_what_it_was_held_against():
+    """A number or a rule, or the sheet's own word."""
+    held = Finding("a.one", "x", Status.OK, "t", "s.", value=1.0)
+    said, bad = finding("a.two"), Finding("a.three", "x", Status.FAIL, "t", "s.", value=1.0)
+    assert verdict.passed(verdict.Review(None, None, [bad, held, said], {})) == ([held], [said])
