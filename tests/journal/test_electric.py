@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from calc.finding import Status
+from calc.physics.storage_time import Outcome
 from journal.book import sheet, store
 from journal.book.records import find_revision
 from journal.errors import BadInput, Refused
@@ -182,3 +183,66 @@ def test_progress_is_told_to_a_person_who_waits(monkeypatch, capsys, terminal, s
     said = capsys.readouterr()
     assert said.out == ""
     assert ("50%" in said.err) == told
+
+
+# --- the years by themselves ------------------------------------------------------------------------------------------
+
+#: What a year leaves behind, by name, in SI: three whole years, and one of a hundred days.
+YEARLY = ("generated", "demanded", "met", "charged", "drawn", "dumped", "refused", "unmet", "dark", "cycles")
+
+
+def outcome(*days):
+    """Years of so many days, in the first of which everything is 1, in the second 2, and so on."""
+    n = np.arange(1.0, len(days) + 1)
+    depth = np.zeros((len(days), 10))
+    depth[:, 0], depth[:, 9] = [d - 1 for d in days], 1
+    given = dict.fromkeys(YEARLY, n) | {"demanded": 10 * n, "met": n}
+    return Outcome(**given, depth=depth, stored=np.zeros(2), lost=0 * n)
+
+
+@pytest.mark.parametrize(("days", "whole"), [((365, 365, 366, 100), 3), ((365, 365), 2), ((100,), 1), ((366, 364), 1)])
+def test_a_year_that_is_not_whole_is_left_out_unless_it_is_alone(days, whole):
+    """It would stand beside whole ones as if it were."""
+    found = electric._summary(None, "made up", 5.0, outcome(*days))
+    assert found.years == len(found.met_by_year) == len(found.dark_by_year) == whole
+    assert found.dark_by_year == list(range(1, whole + 1))
+    assert (found.weather, found.mean_wind) == ("made up", 5.0)
+    assert sum(found.depth) == pytest.approx(365.0)
+    assert found.depth[9] == pytest.approx(365.0 * whole / sum(days[:whole]))
+
+
+def test_results_of_the_years_are_ranges():
+    """A tenth, half and nine tenths of eleven years lie below: those of the second, sixth and tenth."""
+    found = electric._summary(None, "made up", 5.0, outcome(*[365] * 11))
+    for name in ("dark", "unmet", "generated", "dumped", "refused", "cycles"):
+        assert getattr(found, name) == electric.Range(2.0, 6.0, 10.0)
+    assert found.demanded == electric.Range(20.0, 60.0, 100.0)
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ({"count": 0}, "0 years.*1 to 200"), ({"count": 201}, "201 years"), ({"daily": True}, "No file of winds"),
+        ({"height": "10 m"}, "No file of winds"),
+    ],
+)  # fmt: skip
+def test_years_that_cannot_be_taken(s, given, words):
+    """Before anything is computed."""
+    with pytest.raises(BadInput, match=words):
+        electric.years(s, None, **given)
+
+
+def test_twenty_years_unless_another_count_is_asked_for():
+    """As the guide says."""
+    import inspect
+
+    given = inspect.signature(electric.years).parameters
+    assert (given["count"].default, given["daily"].default, electric.MOST_YEARS) == (20, False, 200)
+
+
+def test_the_first_line_that_is_too_windy_is_named(winds):
+    """The strongest row, counted from the head."""
+    with pytest.raises(BadInput, match=r"line 4: 80 m/s is no mean wind"):
+        electric.read_winds(winds("wind\n3\n75\n80\n"))
+    with pytest.raises(BadInput, match=r"line 2: 80 m/s is no mean wind"):
+        electric.read_winds(winds("3\n80\n75\n"))

@@ -8,7 +8,7 @@ from datetime import date
 import pytest
 
 from calc.mechanisms.base import Verdict
-from journal.book import attachments, attempts, claims, failures, measurements, records, revisions, sheet, store
+from journal.book import attachments, attempts, claims, failures, measurements, records, revisions, sheet, store, tables
 from journal.errors import BadInput, NotFound
 from journal.publish import figures, redact
 from journal.publish import story as story_of
@@ -279,3 +279,69 @@ def test_a_wind_too_near_the_ground_tells_nothing_of_that_at_the_rotor(story, gr
         expected = forecast.read_expectation("charge.current above 2 A", "Bft 4")
         assert (forecast.odds(s, of, expected) is None) is (ground == "larger towns")
         assert figures.pictures(redact.for_reader(story_of.tell(s), frozenset()))
+
+
+# --- pieces, each by itself -------------------------------------------------------------------------------------------
+
+
+def attempt_of(**given):
+    """An attempt as it is on record."""
+    usual = {"build_id": 1, "number": 4, "began": "2026-01-08", "what": "ran it", "outcome": "failed"}
+    return tables.Attempt(**(usual | given))
+
+
+@pytest.mark.parametrize(
+    ("attempt", "hours"),
+    [
+        (None, None), (attempt_of(), None), (attempt_of(hours=5.0), 5.0),
+        (attempt_of(hours=5.0, ended="2026-01-12"), 5.0),
+        (attempt_of(ended="2026-01-08"), None), (attempt_of(ended="2026-01-10"), 48.0),
+        (attempt_of(began="2026-01-08T21:40Z", ended="2026-01-09T01:00Z"), 24.0),
+    ],
+)  # fmt: skip
+def test_how_long_it_went_on(attempt, hours):
+    """As logged, else the days between; within one day nobody can tell."""
+    assert why._hours(attempt) == hours
+
+
+@pytest.mark.parametrize(
+    ("standing", "sure", "advised"),
+    [("believed", 0.9, True), ("believed", 0.31, True), ("believed", 0.3, False), ("believed", None, False),
+     ("rejected", 0.9, False)],
+)  # fmt: skip
+def test_who_is_surer_than_the_evidence_allows_is_told(machine, standing, sure, advised):
+    """Not who is as sure as it allows, and not of what was given up. A guess allows three tenths."""
+    failures.log_failure(machine, failures.FailureTyped("it hardly charged"))
+    for what in ("a cloud", "the moon"):
+        failures.believe(machine, "F1", failures.CauseTyped(what))
+    f = records.find_record(machine, "F1")
+    cause = failures.causes(machine, f)[0]
+    cause.standing, cause.sure = standing, sure
+    got = why._belief(machine, f, 1, cause, None, "", {}, 2)
+    assert (got.grade, got.cap) == ("E0", 0.30)
+    assert bool(got.advice) == advised
+    if advised:
+        assert got.advice == (
+            f"You are {sure:.0%} sure; as long as the evidence is a guess, or what somebody said, more than 30% is "
+            'hard to justify. Add what you have: galebook evidence F1 "..." --cause 1 --measurement M1.'
+        )
+
+
+@pytest.mark.parametrize(
+    ("because", "grade"),
+    [(None, "E0"), ("the seller said so", "E0"), ("I heard it", "E0"), ("the vane hung down", "E1")],
+)
+def test_hearsay_and_the_eye(machine, because, grade):
+    """What somebody said is a guess; what was seen is more."""
+    failures.log_failure(machine, failures.FailureTyped("it hardly charged"))
+    cause = failures.believe(machine, "F1", failures.CauseTyped("a cloud", because=because))
+    assert why._grade(machine, records.find_record(machine, "F1"), cause, None) == grade
+
+
+@pytest.mark.parametrize(("about", "leans", "grade"), [(1, "for", "E2"), (1, "against", "E0"), (2, "for", "E0")])
+def test_only_evidence_for_this_cause_counts(machine, about, leans, grade):
+    """Not that for another, and not that against it."""
+    failures.log_failure(machine, failures.FailureTyped("it hardly charged"))
+    first, _ = (failures.believe(machine, "F1", failures.CauseTyped(what)) for what in ("a cloud", "the moon"))
+    failures.add_evidence(machine, "F1", failures.EvidenceTyped("a note", leans, cause=about))
+    assert why._grade(machine, records.find_record(machine, "F1"), first, None) == grade
