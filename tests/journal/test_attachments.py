@@ -90,3 +90,17 @@ def test_a_file_belongs_to_a_record_that_is_there(s, photo):
     """Not to nothing."""
     with pytest.raises(NotFound, match="no attempt A9"):
         attachments.attach(s, photo, "A9")
+
+
+def test_a_file_of_more_than_200_mib_is_refused(s, tmp_path):
+    """Before it is read; its name in the line. A file without a word about it is not private."""
+    file = tmp_path / "film.bin"
+    with file.open("wb") as stream:
+        stream.truncate(200 * 1024 * 1024 + 1)
+    with pytest.raises(BadInput, match=r"film\.bin is not a plain file of at most 200 MiB"):
+        attachments.attach(s, file, "r1")
+    file.write_bytes(b"short")
+    kept = attachments.attach(s, file, "r1")
+    assert (kept.private, kept.caption, kept.size) == (False, None, 5)
+    assert attachments.stored_at(s, kept).read_bytes() == b"short"
+    assert attachments.stored_at(s, kept).suffix == ".bin"

@@ -206,3 +206,32 @@ def test_what_cannot_be_is_told(s, failed, call, error, words):
     with pytest.raises(error) as caught:
         call(s)
     assert words in str(caught.value)
+
+
+def test_what_is_said_of_a_failure_is_written_at_once(s, failed):
+    """Not when something else happens to ask, so that whatever refuses it does so in the command that says it."""
+    said = [
+        lambda: failures.log_failure(s, failures.FailureTyped("it broke")),
+        lambda: failures.believe(s, "F1", failures.CauseTyped("magnets too weak")),
+        lambda: failures.add_evidence(s, "F1", failures.EvidenceTyped("it is as ever", "against")),
+        lambda: failures.reject(s, "F1", 1, "the spin test speaks against it"),
+        lambda: failures.correct(s, "F1", by="D1", built_into="r2", criterion="2 A in 7 m/s"),
+        lambda: proof.verify(s, "F1", ran_again(s).ref),
+    ]
+    for say in said:
+        say()
+        assert (list(s.new), list(s.dirty)) == ([], [])
+
+
+def test_another_correction_needs_another_proof(s, failed):
+    """What showed the former to work says nothing of the new one; named again it stays proved."""
+    failures.correct(s, "F1", built_into="r2")
+    proof.verify(s, "F1", ran_again(s).ref, "it held")
+    failures.correct(s, "F1", built_into="r2", criterion="2 A in 7 m/s")
+    assert (failed.verified_by_attempt_id is not None, failed.verified_note) == (True, "it held")
+    sheet.set_values(s, records.find_revision(s), {"rotor.blades": {"typed": "3"}}, "a test")
+    revisions.revise(s)
+    failures.correct(s, "F1", built_into="r3")
+    assert (failed.verified_by_attempt_id, failed.verified_note) == (None, None)
+    with pytest.raises(Refused, match="F1 was seen on r1, so r1 cannot hold its correction"):
+        failures.correct(s, "F1", built_into="r1")

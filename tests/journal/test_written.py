@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from journal.book import kinds, parts, written
+from journal.book import decisions, kinds, measurements, parts, written
 from journal.errors import BadInput
 
 
@@ -185,3 +185,51 @@ def test_readers_name_what_they_read(clock):
     for read in (kinds.a_word("Outcome", WORDS), kinds.a_day("Outcome"), kinds.a_yes_or_no("Outcome")):
         with pytest.raises(BadInput, match="Outcome"):
             read("xyz")
+
+
+@pytest.mark.parametrize("code", [0, 0x1B, 0x1F, 0x7F, 0x9F, 0xD800, 0xDFFF, 0x0D])
+def test_signs_that_no_keyboard_means_are_refused(code):
+    """Controls of the terminal, halves of letters."""
+    with pytest.raises(BadInput, match="Note holds a control character"):
+        written.text(f"a{chr(code)}b", "Note")
+
+
+@pytest.mark.parametrize("sign", [" ", "\n", "\t", "~", "\xa0", "é", "\ud7ff", "\ue000", "日", "\U0001f300"])
+def test_signs_that_people_type_are_kept(sign):
+    """Of any script."""
+    assert written.text(f"a{sign}b", "Note") == f"a{sign}b"
+
+
+#: By which of them more is better: a judgement of our own, which the guide of weighing tells.
+MORE = {"yearly_energy", "greatest_power"}
+
+
+def test_figures_by_which_more_is_better():
+    """Energy and power; of wind to begin in, speed, trouble, money and weight less is."""
+    assert {name for name, f in decisions.FIGURES.items() if f.more_is_better} == MORE
+    assert set(decisions.FIGURES) - MORE == {
+        "charging_wind", "starting_wind", "free_speed", "findings", "cost", "mass",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("name", "meant"),
+    [("charge.current", "charge.current"), (" Charge.Current ", "charge.current"), ("emf", "generator.emf")],
+)
+def test_a_quantity_by_its_name_or_its_last_part(name, meant):
+    """Where that is unmistakable."""
+    assert measurements.quantity_named(name) == meant
+
+
+@pytest.mark.parametrize(
+    ("name", "hint"),
+    [
+        ("speed", "Meant: .*speed or .*speed"),
+        ("charge.curent", r"Did you mean charge\.current\?"),
+        ("zzz", "See the names with"),
+    ],
+)
+def test_what_no_quantity_is_called(name, hint):
+    """With those that could be meant, or the nearest."""
+    with pytest.raises(BadInput, match=f"There is no quantity called {name!r}.*{hint}"):
+        measurements.quantity_named(name)
