@@ -286,7 +286,7 @@ def test_a_wind_too_near_the_ground_tells_nothing_of_that_at_the_rotor(story, gr
 
 def attempt_of(**given):
     """An attempt as it is on record."""
-    usual = {"build_id": 1, "number": 4, "began": "2026-01-08", "what": "ran it", "outcome": "failed"}
+    usual = {"build_id": 1, "number": 4, "began": "2026-01-08", "did": "ran it", "outcome": "failed"}
     return tables.Attempt(**(usual | given))
 
 
