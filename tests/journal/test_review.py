@@ -291,11 +291,10 @@ def test_a_headline_names_the_thing(subject, said):
 
 
 def test_what_is_missing_is_told_by_how_much_it_blocks():
-    """The value that blocks most comes first, each with its findings; known findings block nothing."""
+    """The value that blocks most comes first, each with its findings."""
     one = Finding("a.one", "x", Status.UNKNOWN, "t", "s.", missing=("p.a", "p.b"))
     two = Finding("a.two", "x", Status.UNKNOWN, "t", "s.", missing=("p.b",))
-    known = Finding("a.three", "x", Status.FAIL, "t", "s.", missing=("p.a", "p.c"))
-    review = verdict.Review(None, None, [known, one, two], {})
+    review = verdict.Review(None, None, [finding("a.three", Status.FAIL), one, two], {})
     assert list(review.missing.items()) == [("p.b", [one, two]), ("p.a", [one])]
 
 
@@ -304,3 +303,33 @@ def test_what_passed_is_told_by_what_it_was_held_against():
     held = Finding("a.one", "x", Status.OK, "t", "s.", value=1.0)
     said, bad = finding("a.two"), Finding("a.three", "x", Status.FAIL, "t", "s.", value=1.0)
     assert verdict.passed(verdict.Review(None, None, [bad, held, said], {})) == ([held], [said])
+
+
+def on_sheet(**values):
+    """A sheet of numbers and words."""
+    rows = {path.replace("__", "."): v for path, v in values.items()}
+    return SimpleNamespace(
+        values={
+            path: sheet.SheetValue(
+                revision_id=1, path=path, typed="", provenance="measured",
+                number=None if isinstance(v, str) else v, word=v if isinstance(v, str) else None,
+            )
+            for path, v in rows.items()
+        }
+    )  # fmt: skip
+
+
+def test_what_changed_between_two_sheets():
+    """In the order of the catalogue, with what it means; also what only one has, or what is shown the same."""
+    old = on_sheet(mast__height=4.5, rotor__diameter=2.2, cable__mast__length=34.0, mast__kind="other")
+    new = on_sheet(mast__height=8.0, rotor__diameter=2.2, mast__kind="lattice tower", rotor__blades=3.0)
+    rows = verdict._changed(old, new)
+    assert [(row.path, row.old, row.new) for row in rows] == [
+        ("rotor.blades", "", "3"), ("cable.mast.length", "34 m", ""), ("mast.kind", "other", "lattice tower"),
+        ("mast.height", "4.5 m", "8 m"),
+    ]  # fmt: skip
+    assert rows[1].meaning.endswith(" (mast)")
+    assert "(" not in rows[0].meaning
+    finer = verdict._changed(on_sheet(mast__height=8.0), on_sheet(mast__height=8.0000001))
+    assert [(row.old, row.new) for row in finer] == [("8 m", "8 m")]
+    assert verdict._changed(old, old) == []
