@@ -313,3 +313,12 @@ def test_reading_without_a_load_comes_with_a_caution():
     found = separating_measurement(bench(), a, b)
     assert found.load == "nothing connected"
     assert "runs away" in found.caution
+
+
+def test_readings_of_before_count_unless_only_those_since_are_asked_for():
+    """What the failure left behind shows only afterwards; how the machine was built showed before."""
+    read_twice = read("M1", "cable.drop", 1.0) | read("M2", "cable.drop", 2.0)
+    case = bench(read_twice, earlier=("M1",)).plain
+    assert [r.label for r in case.readings("cable.drop")] == ["M1", "M2"]
+    assert [r.label for r in case.readings("cable.drop", since=True)] == ["M2"]
+    assert [r.label for r in case.readings("cable.drop", OPEN)] == []

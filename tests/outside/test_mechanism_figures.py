@@ -14,8 +14,19 @@ from calc.machine.system import System
 from calc.mechanisms import MECHANISMS
 from calc.mechanisms.base import Circumstances
 from calc.mechanisms.judge import FailedMachine, judge_mechanisms
-from tests.outside.turning_mechanisms import LEAD, LOADED, PUMP, THIN, reading
-from tests.outside.turning_points import RHO_20, WINDING, WORKED, WORKED_WIND
+from tests.outside.turning_mechanisms import LEAD, LEFT, LOADED, PUMP, THIN, reading
+from tests.outside.turning_points import (
+    AMPS,
+    CABLE,
+    CHARGED,
+    DIODES,
+    REST,
+    RHO_20,
+    SPEED,
+    WINDING,
+    WORKED,
+    WORKED_WIND,
+)
 
 NOTHING = "nothing connected"
 SPEED_7 = reading("M7", "rotor.speed", 10.0 * math.pi)
@@ -207,3 +218,174 @@ def test_a_rotor_with_its_battery_did_not_run_away(load, verdict):
 def test_a_reading_of_before_counts_unless_it_is_of_what_was_left_behind(mechanism, changes, verdicts):
     """The cable was as thin before; magnets that were good when new may be weak now."""
     assert [str(weighed(mechanism, changes, earlier=labels).verdict) for labels in ((), ("M1",))] == verdicts
+
+
+# --- what is expected of a measurement --------------------------------------------------------------------------------
+
+BEGIN = REST + DIODES
+FIVE_AMPS = reading("M1", "charge.current", 5.0)
+#: Mechanism, quantity, changes, circumstances, and the least and greatest value if the mechanism is at work.
+EXPECTS = [
+    # 28.2 rad/s or V; 3 % of 24 V. Shares are those of the mechanism, own choice.
+    ("charging.never-reached", "rotor.speed", {}, {}, (0.0, 1.02 * BEGIN)),
+    ("charging.never-reached", "generator.open_voltage", {}, {}, (0.0, BEGIN)),
+    ("charging.never-reached", "cable.drop", {}, {}, (0.0, 0.03 * 24.0)),
+    # 0.6 of the ratio of 5 in 8 m/s.
+    ("charging.stalled", "rotor.speed", {}, {}, (BEGIN, 0.6 * SPEED)),
+    ("charging.cable-loss", "cable.drop", {}, {}, (2.4, 4.8)),
+    ("charging.cable-loss", "cable.drop", {}, {"wind": (None, None)}, (2.4, 72.0)),
+    ("charging.cable-loss", "cable.drop", {"generator.winding_resistance": None}, {}, (2.4, 72.0)),
+    ("charging.cable-loss", "cable.drop", NO_BANK, {}, None),
+    ("charging.cable-loss", "rotor.speed", {}, {}, (1.05 * BEGIN, SPEED)),
+    # In 3 m/s it does not reach that speed.
+    ("charging.cable-loss", "rotor.speed", {}, {"wind": (3.0, 3.0)}, (1.05 * BEGIN, 1.1 * BEGIN)),
+    ("charging.loose-connection", "cable.drop", FIVE_AMPS, {}, (1.5 * 5.0 * CABLE, 100.0 * 5.0 * CABLE)),
+    ("charging.loose-connection", "cable.drop", {}, {}, None),
+    ("charging.loose-connection", "inverter.input_voltage", {"inverter.input_voltage_min": 21.0}, {}, (0.0, 21.0)),
+    ("charging.loose-connection", "inverter.input_voltage", {"inverter.input_voltage_min": None}, {}, None),
+    ("generator.weak-magnets", "generator.emf", {}, {}, (0.0, 0.95)),
+    ("generator.weak-magnets", "generator.emf", {"generator.emf_constant": None}, {}, None),
+    # Free at a ratio of 8: 64 rad/s, a tenth either way; with a limit at 5 m/s, 40.
+    ("rotor.overspeed", "rotor.speed", {}, {}, (0.9 * 64.0, 1.1 * 64.0)),
+    ("rotor.overspeed", "rotor.speed", {"rotor.limit_wind": 5.0}, {}, (0.9 * 40.0, 1.1 * 40.0)),
+    ("rotor.overspeed", "rotor.speed", {}, {"wind": (None, None)}, None),
+    ("rotor.overspeed", "rotor.speed", {"rotor.diameter": None}, {}, None),
+    ("vibration.imbalance", "vibration.frequency", {}, {},
+     (0.95 * SPEED / (2.0 * math.pi), 1.05 * SPEED / (2.0 * math.pi))),
+    ("vibration.imbalance", "vibration.frequency", {}, {"load": NOTHING},
+     (0.95 * 64.0 / (2.0 * math.pi), 1.05 * 64.0 / (2.0 * math.pi))),
+    ("vibration.imbalance", "vibration.frequency", {}, {"wind": (None, None)}, None),
+    ("vibration.imbalance", "vibration.frequency", {"rotor.diameter": None}, {}, None),
+    # 8 cells of 3.65 V (rackbattery.com), 12 of 2.45 V (from memory); half as much again at most.
+    ("battery.overcharged", "battery.voltage", {}, {}, (29.2, 43.8)),
+    ("battery.overcharged", "battery.voltage", LEAD, {}, (29.4, 44.1)),
+    ("battery.overcharged", "battery.voltage", NO_BANK, {}, None),
+    ("battery.electronics-opened", "inverter.input_voltage", {}, {}, (0.0, 1.0)),
+    ("inverter.low-voltage", "inverter.input_voltage", PUMP, {}, (10.5, 21.0)),
+    ("inverter.low-voltage", "inverter.input_voltage", {"inverter.input_voltage_min": None}, {}, None),
+    # From what is left at the inverter to a fifth above 8 cells of 3.2 V.
+    ("inverter.surge", "inverter.input_voltage", PUMP, {}, (LEFT, 1.2 * 25.6)),
+    ("inverter.surge", "inverter.input_voltage", {**PUMP, "cable.inv.length": None}, {}, None),
+    ("fuse.gust-current", "charge.current", {}, {}, (1.35 * 16.0, 1e9)),
+    ("fuse.gust-current", "charge.current", {"cable.main.fuse": None}, {}, None),
+]  # fmt: skip
+
+
+def case_of(changes, *, wind=(WORKED_WIND, WORKED_WIND), load="battery", seen="battery damaged", **more):
+    """The failed machine as the sheet has it."""
+    values = {k: v for k, v in {**WORKED, **changes}.items() if v is not None}
+    return FailedMachine(System(build_design(values)), Circumstances(*wind, load, (seen,), **more)).plain
+
+
+@pytest.mark.parametrize(
+    ("mechanism", "quantity", "changes", "circumstances", "limits"), EXPECTS,
+    ids=[f"{i}-{row[0]}-{row[1]}" for i, row in enumerate(EXPECTS)],
+)  # fmt: skip
+def test_what_a_reading_would_be_if_the_mechanism_were_at_work(mechanism, quantity, changes, circumstances, limits):
+    """Between two limits; none where the sheet or the wind leaves it open."""
+    (telling,) = (t for t in MECHANISMS[mechanism].tells if t.quantity == quantity)
+    found = telling.expects(case_of(changes, **circumstances))
+    assert (found is None) is (limits is None)
+    if limits is not None:
+        assert [float(end) for end in found] == pytest.approx(limits, rel=5e-3, abs=1e-9)
+
+
+def test_every_expectation_is_tried():
+    """Above, both where there is one and where something is lacking for it, if anything can be."""
+    tried = {(row[0], row[1]) for row in EXPECTS}
+    assert sorted({(m.id, t.quantity) for m in MECHANISMS.values() for t in m.tells if t.expects} - tried) == []
+
+
+# --- how strongly a sign speaks ---------------------------------------------------------------------------------------
+
+MANY = {k: v for i in range(5) for k, v in reading(f"M{i}", "battery.voltage", 26.0 - i / 10.0).items()}
+FEW = {k: v for k, v in MANY.items() if not k.startswith("measured.M4")}
+SOCKET = {"house.feed": "inverter in parallel with the grid"}
+#: Mechanism, changes, circumstances, strength: the order of what is likely follows it. All own choice, no source: three
+#: quarters for what is plain, half at a limit and one at twice as far (half as far), nothing between.
+STRENGTHS = [
+    ("charging.stalled", {}, {"wind": (3.0, 3.0)}, -0.5),
+    ("site.turbulent", {"mast.height": 5.0}, {}, 0.75),
+    ("site.turbulent", {"mast.height": 10.0}, {}, 0.0),
+    ("site.turbulent", {}, {}, -0.75),
+    ("generator.weak-magnets", reading("M1", "generator.emf", 0.95 / 2.0), {}, 1.0),
+    ("generator.weak-magnets", reading("M1", "generator.emf", 0.96), {}, -0.75),
+    ("generator.winding-burnt", {"generator.thermal_resistance": 0.5}, {"load": NOTHING}, -0.75),
+    ("generator.winding-burnt", {"generator.thermal_resistance": 50.0}, {}, 1.0),
+    ("blade.root-torn", {}, {"load": NOTHING}, -0.5),
+    ("rotor.overspeed", {}, {"wind": (12.0, 12.0)}, -0.5),
+    ("rotor.overspeed", {}, {"wind": (12.0, 12.0), "load": "not known"}, 0.0),
+    # Tips at 150 m/s, twice what speaks for it; at 25 m/s, half of what speaks against it.
+    ("rotor.overspeed", {}, {"wind": (150.0 / 8.0, 150.0 / 8.0), "load": NOTHING}, 1.0),
+    ("rotor.overspeed", {}, {"wind": (25.0 / 8.0, 25.0 / 8.0), "load": NOTHING}, -1.0),
+    ("vibration.imbalance", reading("M1", "vibration.frequency", 5.0) | SPEED_7, {}, 0.75),
+    ("vibration.imbalance", reading("M1", "vibration.frequency", 9.0) | SPEED_7, {}, -0.75),
+    ("vibration.imbalance", reading("M1", "vibration.frequency", 15.0) | SPEED_7, {}, 0.75),
+    ("vibration.imbalance", reading("M1", "vibration.frequency", 15.0) | SPEED_7 | {"rotor.blades": None}, {}, -0.75),
+    ("battery.overcharged", reading("M1", "battery.voltage", 29.3), {}, 0.75),
+    # 8 cells of 3.4 V are 27.2 V: that low in each of five readings it was never overcharged.
+    ("battery.overcharged", MANY, {}, -0.75),
+    ("battery.overcharged", FEW, {}, 0.0),
+    ("battery.overcharged", {**MANY, **reading("M9", "battery.voltage", 28.0)}, {}, 0.0),
+    ("battery.frozen", {**LEAD, "storage.coldest": 253.15, **reading("M1", "battery.density", 1.12)}, {}, 0.75),
+    ("battery.frozen", {**LEAD, "storage.coldest": 253.15}, {}, 0.0),
+    ("battery.frozen", {**LEAD, "storage.coldest": 283.15}, {}, -0.75),
+    ("house.back-feed", SOCKET, {}, 0.9),
+    ("house.back-feed", {**SOCKET, "inverter.grid_listed": False}, {}, 0.9),
+    ("house.back-feed", {**SOCKET, "inverter.grid_listed": True}, {}, -0.9),
+    # Without a surge rating up to twice the rated power says nothing for it.
+    ("inverter.surge", {**PUMP, "inverter.surge_power": None}, {}, 0.0),
+    ("inverter.surge", {**PUMP, "inverter.surge_power": None, "inverter.power": 462.0 / 2.02}, {}, 1.0),
+    ("inverter.surge", {**PUMP, "inverter.surge_power": None, "inverter.power": 462.0 / 0.4}, {}, -1.0),
+    ("inverter.low-voltage", {**PUMP, **reading("M1", "inverter.input_voltage", 10.5)}, {}, 1.0),
+    ("fuse.inverter-start", {**PUMP, "inverter.fuse": 462.0 / 0.8 / 24.0 / 4.0}, {}, 1.0),
+    ("fuse.gust-current", {"cable.main.fuse": AMPS / 2.7}, {}, 1.0),
+    ("claim.too-high", {"claim.C1.power": 3.1 * CHARGED, "claim.C1.wind_speed": WORKED_WIND}, {}, 1.0),
+    ("claim.too-high", {"claim.C1.power": 0.5 * CHARGED, "claim.C1.wind_speed": WORKED_WIND}, {}, -1.0),
+    ("dump.failed", {"dump.kind": "always connected", "dump.power": CHARGED / 2.1, "storage.charge_voltage": None},
+     {}, 1.0),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("mechanism", "changes", "circumstances", "strength"), STRENGTHS,
+    ids=[f"{i}-{row[0]}" for i, row in enumerate(STRENGTHS)],
+)  # fmt: skip
+def test_how_strongly_a_sign_speaks(mechanism, changes, circumstances, strength):
+    """From -1, clearly against, to 1, clearly for."""
+    assert weighed(mechanism, changes, **circumstances).strength == pytest.approx(strength, abs=5e-3)
+
+
+def test_a_hot_winding_speaks_the_louder_the_hotter_it_got():
+    """Half at the limit of its insulation, class B 130 degC (IEC 60034-1), and one 100 K above; own choice."""
+    for ohms in (1.5, 1.8):
+        row = weighed("generator.winding-burnt", {"generator.thermal_resistance": ohms})
+        assert 130.0 < row.value < 230.0
+        assert row.strength == pytest.approx(0.5 + (row.value - 130.0) / 200.0, abs=1e-3)
+
+
+def test_pairs_of_leads_are_compared_by_the_last_three_readings():
+    """An older one, of before the repair, is left out; one alone tells nothing."""
+    read = {}
+    for i, ohms in enumerate((0.9, 0.2, 0.2, 0.2), start=1):
+        read |= reading(f"M{i}", "generator.resistance", ohms)
+    assert weighed("generator.phase-open", read).verdict == "contradicted"
+    assert weighed("generator.phase-open", reading("M1", "generator.resistance", 0.9)).verdict == "cannot tell"
+    two = reading("M1", "generator.resistance", 0.9) | reading("M2", "generator.resistance", 0.2)
+    assert weighed("generator.phase-open", two).verdict == "supported"
+
+
+#: Mechanisms that leave something behind, and two readings that speak for them.
+LEFT_BEHIND = {
+    "generator.weak-magnets": reading("M1", "generator.emf", 0.8) | reading("M2", "generator.emf", 0.8),
+    "generator.winding-burnt": reading("M1", "generator.resistance", 3.0) | reading("M2", "generator.resistance", 3.0),
+    "generator.phase-open": reading("M1", "generator.resistance", 1.0) | reading("M2", "generator.resistance", 3.0),
+}
+
+
+@pytest.mark.parametrize("mechanism", LEFT_BEHIND)
+def test_only_what_was_read_since_shows_what_was_left_behind(mechanism):
+    """By the indicator as by the readings that stand beside it."""
+    found = [weighed(mechanism, LEFT_BEHIND[mechanism], earlier=labels) for labels in ((), ("M1", "M2"))]
+    assert [str(row.verdict) for row in found] == ["supported", "cannot tell"]
+    assert [[e.label for e in row.evidence] for row in found] == [["M1", "M2"], []]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import pytest
 
 from calc.finding import Status
@@ -35,6 +37,12 @@ def _status(row, value):
 
 
 def _found(row):
+    return _found_at((*ROWS, *RELATED).index(row))
+
+
+@cache
+def _found_at(i):
+    row = (*ROWS, *RELATED)[i]
     return turning_points(BY_ID[row.rule], row.subject, _sheet(row), row.path)
 
 
@@ -69,6 +77,7 @@ def test_a_hair_to_either_side_it_says_the_one_and_the_other(row: Row):
         assert told == (before, after), (row.why, value)
 
 
+OK, MARGINAL = Status.OK, Status.MARGINAL
 FAILING = (Status.FAIL, Status.DANGER)
 #: Rules that fail at more than one limit and tell how far the other is.
 TOWARDS_ANOTHER = {
@@ -107,6 +116,27 @@ def test_nothing_is_left_where_a_rule_begins_to_fail(row: Row):
             assert abs(found.margin) <= 6.0 * row.hair
             if row.rule not in (*OF_TWO, *RISES):
                 assert abs(found.margin) == pytest.approx(abs(found.value / found.limit - 1.0), rel=1e-6)
+
+
+#: Share of the limit that must be left before a rule is content. Of codes: a quarter for what flows for hours (NEC
+#: 694.12(B), 690.8), half as much again as the source for a dump load (NEC 706.23(B)(2)). Common practice, no source:
+#: twice the peak for a rectifier, half as much again for its current, 4.5 over 3.5 m/s, three days over one, half of
+#: the power, a twentieth of the voltage. The others are our own choice.
+RESERVES = {
+    "wiring.ampacity": 1.0 - 1.0 / 1.25, "inverter.current": 1.0 - 1.0 / 1.25, "storage.dump": 0.5,
+    "generator.storm-voltage": 0.5, "protection.rectifier": 1.0 - 1.0 / 1.5, "site.power": 4.5 / 3.5 - 1.0,
+    "storage.autonomy": 3.0 - 1.0, "loads.need": 0.5, "inverter.sag": 0.05,
+    "claim.power": 0.2, "rotor.starting": 0.35, "generator.heat": 0.15, "storage.charge-current": 0.1,
+    "storage.discharge-current": 0.1, "energy.year": 0.5,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("row", [row for row in (*NUMBERS, *RELATED) if row.rule in RESERVES], ids=_name)
+def test_a_rule_is_content_once_its_reserve_is_left(row: Row):
+    """Where it turns between ok and marginal, just that share of the limit is left."""
+    for turn in _found(row):
+        if {turn.before, turn.after} == {OK, MARGINAL}:
+            assert _finding(row, turn.value).margin == pytest.approx(RESERVES[row.rule], abs=1e-3), row.why
 
 
 @pytest.mark.parametrize("row", WORDS, ids=_name)
