@@ -738,6 +738,7 @@ CASES = [
     ("storage.ventilation", "storage", {**GEL, "storage.vent_area": 9e-4}, OK, ["0.3 m3/h", "8.4 cm2"]),
     ("storage.ventilation", "storage", {**FLOODED, "storage.vent_area": 9e-4}, FAIL, ["17 cm2 or more each"]),
     ("storage.ventilation", "storage", {**FLOODED, **CLOSET}, DANGER, ["two vents of 17 cm2 or more", "collects"]),
+    ("storage.ventilation", "storage", {**FLOODED, **CLOSET, "storage.vent_area": 20e-4}, DANGER, ["has none"]),
     ("storage.ventilation", "storage", FLOODED, UNKNOWN, ["storage.vent_area"]),
     ("storage.place", "storage", {}, OK, ["its smoke can leave", "from memory"]),
     ("storage.place", "storage", {**GEL, **LIVING}, MARGINAL, ["explosive gas", "box or cabinet outdoors"]),

@@ -14,7 +14,7 @@ from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.engine import judge_rules
 from tests.calc.sheets import GOOD, RPM
-from tests.outside.turning_points import CP, WORKED, amps, cp, rayleigh
+from tests.outside.turning_points import CP, FREE_WIND, UP, WORKED, amps, cp, rayleigh
 
 #: A winding with which the machine stalls in strong wind, on a mast as high as the wind was measured.
 THIN = 0.3
@@ -134,3 +134,57 @@ def test_a_reading_is_held_against_what_a_machine_with_a_battery_shows(quantity,
     values = {**WORKED, **read, "storage.chemistry": chemistry}
     found = judge_rules([one for one in RULES if one.id == "measured.agrees"], System(build_design(values)))
     assert [f.subject for f in found] == (["measured.M1"] if judged else [])
+
+
+#: Reverse voltages of the 1N4001 to 1N4007 (their data sheet), and 1200 and 1600 V of bridge modules; from memory.
+REVERSE = (50.0, 100.0, 200.0, 400.0, 600.0, 800.0, 1000.0, 1200.0, 1600.0)
+#: Currents in which bridges are sold; common practice, no source.
+BRIDGES = (10.0, 15.0, 25.0, 35.0, 50.0, 75.0, 100.0, 150.0, 200.0, 300.0)
+
+
+@pytest.mark.parametrize(("low", "step"), [*zip((25.0, *REVERSE), REVERSE, strict=False)])
+def test_the_rectifier_named_is_the_next_that_is_sold(low, step):
+    """Twice the peak of the open generator in a storm, pi/3 of 240 rad/s at 1/(40 rpm/V): just below a size, it does."""
+    for wanted, named in ((0.998 * step, step), (1.002 * low, step)):
+        k = wanted / 2.0 / (240.0 * math.pi / 3.0)
+        found = finding("generator.storm-voltage", GOOD, generator__emf_constant=k, generator__rectifier_voltage=1.0)
+        assert f"A rectifier for {named:.0f} V or more, or" in found.remedy
+
+
+def test_no_rectifier_is_named_where_none_is_sold():
+    """And the speed that the present one withstands is."""
+    found = finding("generator.storm-voltage", GOOD, generator__emf_constant=4.0, generator__rectifier_voltage=100.0)
+    assert "No common rectifier is rated for this; a means that holds the rotor below" in found.remedy
+    # 50 V of peak at 4 V s/rad and pi/3: 11.9 rad/s.
+    assert "110 rpm" in found.remedy
+
+
+@pytest.mark.parametrize(("low", "step"), [*zip((1.0, *BRIDGES), BRIDGES, strict=False)])
+def test_the_bridge_named_is_the_next_that_is_sold(low, step):
+    """For one and a half times the current; two diodes of 0.9 V carry all of it."""
+    for wanted in (0.999 * step, 1.001 * low):
+        rated = {"generator__rated_current": wanted / 1.5, "rotor__blades": None}
+        found = finding("protection.rectifier", GOOD, generator__rectifier_current=0.5, **rated)
+        assert f"Use a rectifier of {step:.0f} A or more" in found.remedy
+        assert found.value == pytest.approx(wanted / 1.5)
+    beyond = finding("protection.rectifier", GOOD, generator__rectifier_current=5.0, generator__rated_current=300.0,
+                     rotor__blades=None)  # fmt: skip
+    assert "Use a rectifier of 450 A or more, on a heat sink that sheds 540 W" in beyond.remedy
+
+
+@pytest.mark.parametrize(("share", "said"), [(1.05e-3, "for 0.1"), (0.95e-3, "less than 0.1 %")])
+def test_how_often_it_blows_harder_is_told_down_to_a_thousandth(share, said):
+    """exp(-pi/4 (V/Vm)^2) of Rayleigh winds (IEC 61400-12-1)."""
+    mean = FREE_WIND / math.sqrt(-math.log(share) * 4.0 / math.pi)
+    says = finding("generator.charging-begins", GOOD, site__mean_wind=mean / UP).says
+    assert said in says.split("it blows harder")[1]
+    assert ("less than" in says) is (share < 1e-3)
+
+
+@pytest.mark.parametrize(("start", "most"), [(700.0, 800.0), (1000.0, 800.0), (400.0, 800.0)])
+def test_what_is_left_for_a_start(start, most):
+    """As a share of what the inverter gives for a moment; 12 W of lamps run beside the pump."""
+    pump = {"load__pump__power": 250.0, "load__pump__hours": 0.01, "load__pump__surge": start}
+    found = finding("inverter.surge", GOOD, **pump, inverter__surge_power=most)
+    assert (found.value, found.limit) == (pytest.approx(start + 12.0), pytest.approx(most))
+    assert found.margin == pytest.approx(1.0 - (start + 12.0) / most)
