@@ -77,3 +77,47 @@ def test_place_of_brake_and_dump_load():
     text = _text({"protection.brake_place": "after the rectifier", "dump.place": DUMP_PLACES[1]})
     assert text.index("Rectifier") < text.index("Brake switch")
     assert text.index("Battery switch") < text.index("Dump load")
+
+
+def test_an_inverter_without_a_run_still_has_its_place():
+    """Its fuse as the sheet states it, or a question mark; the run is what is not stated."""
+    no_run = {name: None for name in changed({}) if name.startswith("cable.inv.")}
+    assert "[ Fuse ]  63 A\n  |\n  |   cable: ?\n  |\n[ Inverter ]  400 W" in _text(no_run)
+    assert "[ Fuse ]  ?\n  |\n  |   cable: ?\n  |\n[ Inverter ]  400 W" in _text(no_run | {"inverter.fuse": None})
+    assert "cable: ?" not in _text({})
+    gone = no_run | {name: None for name in changed({}) if name.startswith("inverter.")}
+    assert "Inverter ]" not in _text(gone)
+    assert "[ Inverter ]  power ?" in _text({"inverter.power": None})
+
+
+def test_a_run_has_as_many_wires_as_its_winding_has_leads():
+    """Ahead of the rectifier; behind it always two."""
+    before = {"cable.main.carries": "generator before the rectifier"}
+    said = [_text(before | {"generator.phases": phases}) for phases in ("three-phase", "single-phase", None)]
+    assert [f"cable main: 10 m, {wires} x 10 mm2" in text for wires, text in zip("32?", said, strict=True)] == [
+        True
+    ] * 3
+    assert "cable main: 10 m, 2 x 10 mm2" in _text({})
+
+
+def test_no_fuse_is_said_only_where_the_sheet_says_so():
+    """A rating that is not known is a question; one that is stated speaks for itself."""
+    assert "NO FUSE" in _text({"cable.main.fused": False, "cable.main.fuse": None})
+    assert "NO FUSE" not in _text({"cable.main.fused": False})
+    silent = _text({"cable.main.fuse": None})
+    assert "NO FUSE" not in silent
+    assert "[ Fuse ]  rating ?, DC voltage 80 V" in silent
+    # That of the inverter's run is stated with the inverter.
+    assert "[ Fuse ]  63 A" in _text({"cable.inv.fused": False})
+
+
+def test_what_is_there_is_not_said_to_be_missing():
+    """Switch, dump load, brake and arresters, with what is known of them."""
+    text = _text({})
+    assert "NO " not in text
+    assert "[ Battery switch ]\n" in text
+    assert "[ Dump load ]  200 W, 1.2 ohm, switched by the charge controller, cable dump" in text
+    assert "[ Surge arresters ]  at both ends of the generator's cable, 100 V" in text
+    assert "[ Battery switch ]  ?" in _text({"protection.battery_switch": None})
+    assert "[ Dump load: ? ]" in _text({"dump.kind": None})
+    assert "[ Brake: mechanical brake ]" in _text({"rotor.brake": "mechanical brake"})

@@ -156,6 +156,7 @@ def test_joints_lie_in_the_way_of_the_same_current():
         lambda: dump.power(12.0, 0.0),
         lambda: dump.power(12.0, np.array([1.0, 0.0])),
         lambda: inverter.worst_start([], []),
+        lambda: inverter.worst_start([12.0], [12.0, 750.0]),
         lambda: wind.log_profile(5.0, 10.0, 3.0, 0.4),
         lambda: wind.beaufort(13),
         lambda: air.pressure(12000.0),
