@@ -26,7 +26,7 @@ def known(design):
 
 
 def test_each_part_of_a_range_is_drawn_once():
-    """One share from each of n equal parts (McKay, Beckman and Conover 1979, Latin hypercube), in an order of its own."""
+    """One share from each of n equal parts (a Latin hypercube; from memory), in an order of its own."""
     a, b = draw(N, "rotor.diameter"), draw(N, "mast.height")
     for shares in (a, b):
         assert np.floor(np.sort(shares) * N).tolist() == list(range(N))
