@@ -322,3 +322,12 @@ def test_readings_of_before_count_unless_only_those_since_are_asked_for():
     assert [r.label for r in case.readings("cable.drop")] == ["M1", "M2"]
     assert [r.label for r in case.readings("cable.drop", since=True)] == ["M2"]
     assert [r.label for r in case.readings("cable.drop", OPEN)] == []
+
+
+def test_what_was_read_before_it_happened_is_asked_for_again():
+    """The magnets may have weakened since; a reading of since is enough."""
+    a = mechanism("a", tells=(telling("blade.mass", 1.0, 2.0),))
+    b = mechanism("b", tells=(telling("blade.mass", 3.0, 4.0),))
+    before = read("M1", "blade.mass", 1.5)
+    assert separating_measurement(bench(before, earlier=("M1",)), a, b).quantity == "blade.mass"
+    assert separating_measurement(bench(before), a, b) is None

@@ -232,6 +232,14 @@ EXPECTS = [
     ("charging.never-reached", "cable.drop", {}, {}, (0.0, 0.03 * 24.0)),
     # 0.6 of the ratio of 5 in 8 m/s.
     ("charging.stalled", "rotor.speed", {}, {}, (BEGIN, 0.6 * SPEED)),
+    ("charging.stalled", "rotor.speed", {}, {"wind": (None, None)}, None),
+    ("charging.stalled", "rotor.speed", {"rotor.diameter": None}, {}, None),
+    ("charging.never-reached", "rotor.speed", {"rotor.diameter": None}, {}, None),
+    ("charging.never-reached", "generator.open_voltage", {"rotor.diameter": None}, {}, None),
+    ("charging.never-reached", "cable.drop", NO_BANK, {}, None),
+    ("charging.cable-loss", "rotor.speed", {}, {"wind": (None, None)}, None),
+    ("charging.cable-loss", "rotor.speed", {"rotor.diameter": None}, {}, None),
+    ("charging.loose-connection", "cable.drop", {**FIVE_AMPS, "rotor.diameter": None}, {}, None),
     ("charging.cable-loss", "cable.drop", {}, {}, (2.4, 4.8)),
     ("charging.cable-loss", "cable.drop", {}, {"wind": (None, None)}, (2.4, 72.0)),
     ("charging.cable-loss", "cable.drop", {"generator.winding_resistance": None}, {}, (2.4, 72.0)),
@@ -294,6 +302,46 @@ def test_every_expectation_is_tried():
     """Above, both where there is one and where something is lacking for it, if anything can be."""
     tried = {(row[0], row[1]) for row in EXPECTS}
     assert sorted({(m.id, t.quantity) for m in MECHANISMS.values() for t in m.tells if t.expects} - tried) == []
+
+
+#: What a machine is like that a mechanism does not concern, with a word of what it lacks.
+NOT_CONCERNED = [
+    *(
+        (mechanism, {"storage.chemistry": "none"})
+        for mechanism in ("charging.never-reached", "charging.stalled", "charging.cable-loss", "battery.overcharged",
+                          "battery.starved", "battery.frozen", "battery.electronics-opened", "generator.winding-burnt")
+    ),
+    ("charging.cable-loss", {name: None for name in WORKED if name.startswith("cable.")}),
+    ("battery.frozen", {}),
+    ("battery.electronics-opened", LEAD),
+    ("generator.phase-open", {"generator.phases": "single-phase"}),
+    ("generator.phase-open", {"generator.phases": "DC with brushes"}),
+    ("dump.failed", {}),
+    ("dump.failed", {"dump.kind": None}),
+    ("claim.too-high", {}),
+    *(
+        (mechanism, {"inverter.power": None, "inverter.input_voltage_min": None})
+        for mechanism in ("inverter.low-voltage", "inverter.surge", "fuse.inverter-start")
+    ),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("mechanism", "changes"), NOT_CONCERNED)
+def test_a_mechanism_that_cannot_happen_to_a_machine_is_left_out(mechanism, changes):
+    """No battery does not freeze, no dump load does not fail."""
+    assert MECHANISMS[mechanism].applies(case_of(changes).x) is False
+
+
+@pytest.mark.parametrize(
+    ("mechanism", "changes"),
+    [("charging.cable-loss", {}), ("battery.frozen", LEAD), ("battery.electronics-opened", {}),
+     ("generator.phase-open", {}), ("dump.failed", {"dump.kind": "always connected"}), ("claim.too-high", CLAIM),
+     ("inverter.surge", {"inverter.input_voltage_min": None}), ("inverter.surge", {"inverter.power": None}),
+     ("battery.overcharged", {}), ("generator.winding-burnt", {})],
+)  # fmt: skip
+def test_a_mechanism_that_can_is_weighed(mechanism, changes):
+    """On the worked machine, some of it changed."""
+    assert MECHANISMS[mechanism].applies(case_of(changes).x) is True
 
 
 # --- how strongly a sign speaks ---------------------------------------------------------------------------------------

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 import scipy
 
+from calc.machine.catalogue.house import NEUTRALS
 from calc.machine.design import build_design
 from calc.machine.solving import WINDS
 from calc.machine.system import System
@@ -213,3 +214,87 @@ def test_a_short_circuit_is_held_back_by_battery_and_cable(cable, amps):
     assert ["fail" if far else "ok", "fail"] == [str(row.status) for row in reversed(rows)]
     # Shown to two figures.
     assert all(f"draws up to {float(f'{amps:.2g}'):.0f} A" in row.says for row in rows)
+
+
+def test_a_match_is_told_however_seldom_it_charges():
+    """28.2 V at 0.2 V s/rad are reached in 17.6 m/s, which hardly ever blows where 2.5 m/s do; at 0.1 in none to 25."""
+    seldom, never = (
+        finding("generator.match", STALLING, site__mean_wind=2.5, generator__emf_constant=k) for k in (0.2, 0.1)
+    )
+    assert 0.0 < seldom.value < 75.0
+    assert "too fast" in seldom.says
+    assert (never.value, str(never.status), "too fast" in never.says) == (0.0, "fail", True)
+
+
+@pytest.mark.parametrize(
+    ("neutral", "rcd", "said"),
+    [(0, True, ()), (1, True, (0,)), (1, None, (0,)), (1, False, (0, 1)), (2, True, (2,)), (2, False, (1,)),
+     (0, False, (1,)), (None, False, (1,))],
+)  # fmt: skip
+def test_each_fault_of_the_house_is_said_and_no_other(neutral, rcd, said):
+    """Neutral earthed twice, no residual-current device, one that cannot see; IEC 60364-4-41, NEC 702.11."""
+    word = None if neutral is None else NEUTRALS[neutral]
+    says = finding("house.shock", GOOD, house__neutral=word, house__rcd=rcd).says
+    faults = ("at two places", "No residual-current device", "cannot see a fault")
+    assert tuple(i for i, fault in enumerate(faults) if fault in says) == said
+
+
+@pytest.mark.parametrize(
+    ("changes", "said", "left_out"),
+    [
+        # 240 rad/s at 1/(40 rpm/V) and pi/3: 60 V across a fuse in the generator's run, above the battery's 14.2 V.
+        ({}, ("14.2 V", "80 V DC", "break 10000 A", "can put 60 V across it", "0.15 m of cable"), ()),
+        ({"generator__emf_constant": None}, ("14.2 V", "0.15 m of cable"), ("across it",)),
+        ({"cable__main__fuse_distance": None, "cable__main__fuse_voltage": 1.0}, ("1 V DC",), ("of cable",)),
+        ({"cable__main__fuse_breaking": None, "cable__main__fuse_voltage": 1.0}, ("break is not stated",), ()),
+        ({"cable__main__fuse_voltage": None, "cable__main__fuse_distance": 9.0}, ("DC voltage is not stated",), ()),
+    ],
+)
+def test_a_fuse_is_told_with_all_that_is_known_of_it(changes, said, left_out):
+    """And with what is not stated; what is known to be wrong is said all the same."""
+    values = {**GOOD, **{name.replace("__", "."): v for name, v in changes.items()}}
+    design = build_design({name: value for name, value in values.items() if value is not None})
+    found = judge_rules([rule for rule in RULES if rule.id == "protection.fuse"], System(design))
+    says = next(f for f in found if f.subject == "cable.main").says
+    assert [phrase for phrase in said if phrase not in says] == []
+    assert [phrase for phrase in left_out if phrase in says] == []
+
+
+@pytest.mark.parametrize(
+    ("rating", "volts", "enough", "above", "ways"),
+    [
+        # 14.2 V over 1.2 ohm draw 11.8 A.
+        (11.9, 14.3, True, True, None),
+        (11.7, 14.3, False, True, "Use a controller or relay for 12 A or more of direct current, or a load of 1.2 ohm"),
+        (11.9, 14.1, True, False, "Use a load rated for more than 14.2 V."),
+        (11.7, 14.1, False, False, "on each of several controllers, and a load rated for more than 14.2 V."),
+    ],
+)
+def test_controller_and_element_are_judged_each_by_itself(rating, volts, enough, above, ways):
+    """Load current within the controller's rating, load voltage above the battery's (NEC 706.23(B)(2))."""
+    found = finding("dump.controller", GOOD, dump__controller_current=rating, dump__voltage=volts)
+    assert ("A: enough." in found.says, "above that voltage" in found.says) == (enough, above)
+    assert (found.status == "ok") is (enough and above)
+    assert found.margin == pytest.approx(min(1.0 - 14.2 / 1.2 / rating, 1.0 - 14.2 / volts))
+    assert (found.remedy == "") is (ways is None)
+    assert (ways or "") in found.remedy
+    if ways and enough:
+        assert "controller" not in found.remedy
+    if ways and above:
+        assert "more than" not in found.remedy
+
+
+@pytest.mark.parametrize(
+    ("ohms", "watts", "takes", "bears"),
+    [(1.41, 145.0, True, True), (1.43, 145.0, False, True), (1.41, 140.0, True, False), (1.43, 140.0, False, False)],
+)
+def test_an_element_takes_all_and_bears_it(ohms, watts, takes, bears):
+    """14.2 V over 1.42 ohm are the 142 W that 10 A bring."""
+    found = finding("dump.element", GOOD, dump__resistance=ohms, dump__power=watts)
+    made = 14.2**2 / ohms
+    assert ("no less than the 140 W" in found.says, f"for {watts:.0f} W: enough" in found.says) == (takes, bears)
+    assert found.margin == pytest.approx(min(made / 142.0, watts / made) - 1.0)
+    assert (found.value, found.limit) == (pytest.approx(made), watts)
+    fits = 14.2**2 / watts <= 1.42
+    assert ("between 1.4 ohm and 1.4 ohm" in found.remedy) is (fits and not (takes and bears))
+    assert ("1.4 ohm or a little less, hot, of elements rated for 210 W" in found.remedy) is not fits

@@ -77,7 +77,7 @@ def test_a_hair_to_either_side_it_says_the_one_and_the_other(row: Row):
         assert told == (before, after), (row.why, value)
 
 
-OK, MARGINAL = Status.OK, Status.MARGINAL
+OK, MARGINAL, FAIL = Status.OK, Status.MARGINAL, Status.FAIL
 FAILING = (Status.FAIL, Status.DANGER)
 #: Rules that fail at more than one limit and tell how far the other is.
 TOWARDS_ANOTHER = {
@@ -137,6 +137,36 @@ def test_a_rule_is_content_once_its_reserve_is_left(row: Row):
     for turn in _found(row):
         if {turn.before, turn.after} == {OK, MARGINAL}:
             assert _finding(row, turn.value).margin == pytest.approx(RESERVES[row.rule], abs=1e-3), row.why
+
+
+#: What a rule says only where it comes out so: its words turn where its status turns.
+VERDICTS: dict[str, dict[str, tuple[Status, ...]]] = {
+    "claim.betz": {"within that limit": (OK,), "impossible": (FAIL,)},
+    "measured.agrees": {"The two agree": (OK,), "do not agree": (FAIL,)},
+    "generator.touch-voltage": {"behind the covers a shock kills": (MARGINAL,), "does not state": FAILING},
+    "wiring.ampacity": {": enough.": (OK,), "enough without that": (MARGINAL,), "too little": (FAIL,)},
+    "inverter.current": {": enough.": (OK,), "enough without that": (MARGINAL,), "too little": (FAIL,)},
+    "wiring.fuse": {"lies between the two": (OK,)},
+    "inverter.fuse": {"lies between the two": (OK,), "no quarter in reserve": (MARGINAL,)},
+    "protection.brake-switch": {"more than enough": (OK,), "less than that": (MARGINAL,), "even the": (FAIL,)},
+    "protection.surge": {"stay out of the way": (OK,), "burn": (FAIL,)},
+    "protection.battery-touch": {"a shock can kill": (MARGINAL, Status.DANGER), "does not state": FAILING},
+    "storage.charge-voltage": {"within that": (OK,), "too low": (MARGINAL,), "never charges": (FAIL,)},
+    "storage.freezing": {"even when flat": (OK,), "ever left flat": (MARGINAL,), "in normal use, and": (FAIL,)},
+    "storage.cells": {"as usual": (OK,), "unevenly": (MARGINAL, FAIL)},
+}  # fmt: skip
+#: Said of one of several ways to fail.
+ALSO = (("never charges", FAIL),)
+
+
+@pytest.mark.parametrize("row", [row for row in NUMBERS if row.rule in VERDICTS], ids=_name)
+def test_the_words_of_a_rule_turn_with_its_status(row: Row):
+    """A hair to either side."""
+    for value, *_ in _worked(row):
+        for found in (_finding(row, value * (1.0 - row.hair)), _finding(row, value * (1.0 + row.hair))):
+            for phrase, statuses in VERDICTS[row.rule].items():
+                if (phrase, found.status) not in ALSO:
+                    assert (phrase in found.says) is (found.status in statuses), found.says
 
 
 @pytest.mark.parametrize("row", WORDS, ids=_name)
