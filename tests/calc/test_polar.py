@@ -6,6 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calc.physics import polar
+from calc.tables import table_rows
 from tests.sections import tabulated
 
 ANGLES = st.floats(-7, 7)
@@ -121,3 +122,26 @@ def test_given_section_keeps_its_symmetry():
     up, down = SYMMETRIC.at(alpha, 1e5), SYMMETRIC.at(-alpha, 1e5)
     assert up[0] == pytest.approx(-down[0], abs=1e-9)
     assert up[1] == pytest.approx(down[1], abs=1e-9)
+
+
+#: Rows of ``arc_plate.csv``: every camber and every thickness that it has.
+CAMBERS, THICKNESSES = (
+    sorted({float(row[column]) for row in table_rows("arc_plate")}) for column in ("camber", "thickness")
+)
+
+
+@pytest.mark.parametrize("alpha", [-10.0, 4.0, 7.0])
+def test_between_rows_of_the_table_lies_a_straight_line(alpha):
+    """Of camber and of thickness: midway between two rows the mean of both, in the middle of four the mean of four."""
+
+    def at(camber, thickness):
+        return np.array(polar.arc_plate(camber, thickness).at(np.radians(alpha), 1e5))
+
+    for c0, c1 in zip(CAMBERS[:-1], CAMBERS[1:], strict=True):
+        for t0, t1 in zip(THICKNESSES[:-1], THICKNESSES[1:], strict=True):
+            corners = np.array([[at(c, t) for t in (t0, t1)] for c in (c0, c1)])
+            c, t = (c0 + c1) / 2.0, (t0 + t1) / 2.0
+            assert at(c, t) == pytest.approx(corners.mean(axis=(0, 1)), rel=1e-6)
+            assert at(c0, t) == pytest.approx(corners[0].mean(axis=0), rel=1e-6)
+            assert at(c, t0) == pytest.approx(corners[:, 0].mean(axis=0), rel=1e-6)
+            assert at(c0, t0 + 0.25 * (t1 - t0)) == pytest.approx(0.75 * corners[0, 0] + 0.25 * corners[0, 1], rel=1e-6)

@@ -401,3 +401,19 @@ def test_sagged_voltage_carries_the_power(V, R, P):
 def test_standard_fuse(rating):
     """The standard ratings are on the list."""
     assert float(rating) in protection.fuse_ratings("NEC")
+
+
+# IEC 60364-5-52 Table B.52.14, air other than 30 degC, in a cable on its own: PVC (70 degC) and XLPE (90 degC).
+AIR = [(10, 1.22, 1.15), (20, 1.12, 1.08), (30, 1.0, 1.0), (40, 0.87, 0.91), (50, 0.71, 0.82), (60, 0.50, 0.71)]
+
+
+@pytest.mark.parametrize(("celsius", "pvc", "xlpe"), AIR)
+def test_warm_air_takes_from_what_a_cable_may_carry(celsius, pvc, xlpe):
+    """Within a hundredth of the table; insulation marked 75 degC counts as PVC, of 60 degC less at 30 degC already."""
+    T = celsius + 273.15
+    assert wiring.iec_ambient(T, "PVC, 70 degC") == pytest.approx(pvc, abs=0.01)
+    assert wiring.iec_ambient(T, "XLPE or rubber, 90 degC") == pytest.approx(xlpe, abs=0.01)
+    assert wiring.iec_ambient(T, "marked 75 degC") == wiring.iec_ambient(T, "PVC, 70 degC")
+    if celsius < 60:
+        # What is left of the rise to 60 degC, over the 40 K of the table's PVC.
+        assert wiring.iec_ambient(T, "marked 60 degC") == pytest.approx(((60.0 - celsius) / 40.0) ** 0.5)

@@ -20,12 +20,15 @@ from tests.outside.turning_points import (
     CABLE,
     CHARGED,
     DIODES,
+    INSIDE,
     REST,
     RHO_20,
     SPEED,
+    UP,
     WINDING,
     WORKED,
     WORKED_WIND,
+    year,
 )
 
 NOTHING = "nothing connected"
@@ -437,3 +440,64 @@ def test_only_what_was_read_since_shows_what_was_left_behind(mechanism):
     found = [weighed(mechanism, LEFT_BEHIND[mechanism], earlier=labels) for labels in ((), ("M1", "M2"))]
     assert [str(row.verdict) for row in found] == ["supported", "cannot tell"]
     assert [[e.label for e in row.evidence] for row in found] == [["M1", "M2"], []]
+
+
+def _years_share():
+    """What a year gives over the 10 W that the loads take day and night."""
+    return year(5.0, 20.0) / (10.0 * 365.0 * 86400.0)
+
+
+#: 28.2 rad/s in turns a minute; the wind at the rotor; a start of 462 W through 0.8 out of 24 V.
+RPM_BEGIN, HUB, AMPS_OF_START = BEGIN * 30.0 / math.pi, 5.5 * UP, 462.0 / 0.8 / 24.0
+#: Mechanism, changes, circumstances; what was judged, and from where on it speaks for the mechanism, as they are shown.
+JUDGED = [
+    ("charging.never-reached", reading("M1", "rotor.speed", 27.0), {}, (27.0 * 30.0 / math.pi, 0.9 * RPM_BEGIN)),
+    ("charging.never-reached", {}, {}, (BEGIN / 8.0, 1.5 * HUB)),
+    ("charging.stalled", reading("M1", "rotor.speed", 20.0), {}, (50.0, 60.0)),
+    ("charging.stalled", {}, {}, (100.0, 60.0)),
+    ("charging.cable-loss", reading("M1", "cable.drop", 1.2), {}, (5.0, 10.0)),
+    ("charging.cable-loss", {}, {}, (100.0 * CABLE / (CABLE + INSIDE + REST / AMPS), 10.0)),
+    ("charging.loose-connection", reading("M1", "cable.drop", 0.2928) | reading("M2", "charge.current", 5.0), {},
+     (1.6, 1.5)),
+    ("site.wind-low", {}, {}, (HUB, 3.0)),
+    ("site.turbulent", {}, {}, (9.5, 0.0)),
+    ("bearing.drag", reading("M1", "rotor.speed", 48.0, NOTHING), {"load": NOTHING}, (75.0, 80.0)),
+    ("generator.weak-magnets", reading("M1", "generator.emf", 0.9), {}, (90.0, 95.0)),
+    ("generator.winding-burnt", reading("M1", "generator.resistance", 1.2 * WINDING), {}, (1.2, 1.15)),
+    ("generator.winding-burnt", {"generator.thermal_resistance": 0.5}, {"load": NOTHING}, (20.0, 130.0)),
+    ("generator.phase-open", reading("M1", "generator.resistance", 0.5) | reading("M2", "generator.resistance", 0.6),
+     {}, (1.2, 1.1)),
+    ("generator.rectifier-overvoltage", {}, {"load": NOTHING}, (64.0 * math.pi / 3.0, 1000.0)),
+    ("rotor.overspeed", {}, {"load": NOTHING}, (64.0, 75.0)),
+    ("mast.overload", POLE, {}, (PUSH * 6.0 / 7.37e-6 / 1e6, 117.5)),
+    ("vibration.imbalance", reading("M1", "vibration.frequency", 6.0) | SPEED_7, {}, (6.0, 5.0)),
+    ("battery.overcharged", reading("M1", "battery.voltage", 29.6), {}, (3.7, 3.65)),
+    ("battery.overcharged", LOADED, {}, lambda: (_years_share(), 1.3)),
+    ("battery.starved", {"storage.capacity_left": 0.7}, {}, (70.0, 80.0)),
+    ("battery.starved", LOADED, {"seen": "battery flat"}, lambda: (_years_share(), 1.0)),
+    ("battery.frozen", {**LEAD, "storage.coldest": 258.15, **reading("M1", "battery.density", 1.2)}, {},
+     (-15.0, -27.0)),
+    ("battery.electronics-opened", {**PUMP, "storage.discharge_current_limit": 20.0}, {}, (AMPS_OF_START, 20.0)),
+    ("inverter.low-voltage", {**PUMP, **reading("M1", "inverter.input_voltage", 20.0)}, {}, (20.0, 21.0)),
+    ("inverter.low-voltage", PUMP, {}, (LEFT, 21.0)),
+    ("inverter.surge", PUMP, {}, (462.0, 1000.0)),
+    ("inverter.surge", {**PUMP, "inverter.surge_power": None}, {}, (462.0, 400.0)),
+    ("fuse.gust-current", {}, {}, (AMPS, 1.35 * 16.0)),
+    ("fuse.inverter-start", PUMP, {}, (AMPS_OF_START, 126.0)),
+    ("dump.failed", {"dump.kind": "always connected", "storage.charge_voltage": None}, {}, (200.0 / CHARGED, 1.0)),
+    ("reading.wrong", reading("M1", "battery.voltage", 40.0), {}, (40.0, 1.35 * 24.0)),
+    ("reading.wrong", reading("M1", "charge.power", 500.0), {},
+     (50000.0 / (0.5 * RHO_20 * math.pi * 8.0**3), 1600.0 / 27.0)),
+    ("claim.too-high", CLAIM, {}, (300.0, 1.5 * CHARGED)),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("mechanism", "changes", "circumstances", "figures"), JUDGED,
+    ids=[f"{i}-{row[0]}" for i, row in enumerate(JUDGED)],
+)  # fmt: skip
+def test_what_is_judged_and_against_what(mechanism, changes, circumstances, figures):
+    """Both as they are shown; without doubt there is no range."""
+    row = weighed(mechanism, changes, **circumstances)
+    wanted = figures() if callable(figures) else figures
+    assert (row.value, row.limit) == pytest.approx(wanted, rel=0.012, abs=0.05)

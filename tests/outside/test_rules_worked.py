@@ -15,6 +15,7 @@ from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.engine import judge_rules
 from tests.calc.sheets import GOOD, RPM
+from tests.calc.test_rules_machine import PIPE
 from tests.outside.turning_points import CP, FREE_WIND, UP, WORKED, amps, cp, rayleigh
 
 #: A winding with which the machine stalls in strong wind, on a mast as high as the wind was measured.
@@ -298,3 +299,11 @@ def test_an_element_takes_all_and_bears_it(ohms, watts, takes, bears):
     fits = 14.2**2 / watts <= 1.42
     assert ("between 1.4 ohm and 1.4 ohm" in found.remedy) is (fits and not (takes and bears))
     assert ("1.4 ohm or a little less, hot, of elements rated for 210 W" in found.remedy) is not fits
+
+
+def test_a_stiff_rotor_is_told_how_much_more_torque_it_takes():
+    """Torque goes with the square of the wind: for a start in 0.65 of the limit, where the rule is content."""
+    found = finding("rotor.starting", PIPE, generator__cogging_torque=0.6)
+    times = (found.value / (0.65 * found.limit)) ** 2
+    assert f"with {times:.2g} times the torque at rest" in found.remedy
+    assert f"The mean wind at its height is {found.limit / 1.2:.2g} m/s" in found.says
