@@ -1,5 +1,7 @@
 """Lift and drag at every angle: no gaps, no jumps, doubt where it belongs."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -137,8 +139,8 @@ def test_between_rows_of_the_table_lies_a_straight_line(alpha):
     def at(camber, thickness):
         return np.array(polar.arc_plate(camber, thickness).at(np.radians(alpha), 1e5))
 
-    for c0, c1 in zip(CAMBERS[:-1], CAMBERS[1:], strict=True):
-        for t0, t1 in zip(THICKNESSES[:-1], THICKNESSES[1:], strict=True):
+    for c0, c1 in pairwise(CAMBERS):
+        for t0, t1 in pairwise(THICKNESSES):
             corners = np.array([[at(c, t) for t in (t0, t1)] for c in (c0, c1)])
             c, t = (c0 + c1) / 2.0, (t0 + t1) / 2.0
             assert at(c, t) == pytest.approx(corners.mean(axis=(0, 1)), rel=1e-6)

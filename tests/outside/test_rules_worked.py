@@ -307,3 +307,22 @@ def test_a_stiff_rotor_is_told_how_much_more_torque_it_takes():
     times = (found.value / (0.65 * found.limit)) ** 2
     assert f"with {times:.2g} times the torque at rest" in found.remedy
     assert f"The mean wind at its height is {found.limit / 1.2:.2g} m/s" in found.says
+
+
+@pytest.mark.parametrize(
+    ("charged", "constant", "told"),
+    [
+        # 240 rad/s: 48, 72 and 144 V behind the bridge, touchable to 60 V, extra-low to 120 V DC (IEC 61140, 61558-1).
+        (14.2, 0.2, ()),
+        (14.2, 0.3, ("72 V in a storm",)),
+        (70.0, 0.3, ("does not state",)),
+        (70.0, 0.6, ("does not state", "140 V in a storm")),
+        (130.0, 0.6, ("does not state", "can kill")),
+    ],
+)
+def test_the_battery_s_wires_rise_with_the_generator_once_it_is_disconnected(charged, constant, told):
+    """Said where that makes them more dangerous than the battery is."""
+    found = finding("protection.battery-touch", GOOD, storage__charge_voltage=charged, generator__emf_constant=constant)
+    phrases = ("72 V in a storm", "140 V in a storm", "does not state", "can kill", "states that")
+    assert {phrase for phrase in phrases if phrase in found.says} == set(told)
+    assert f"has {charged:g} V" in found.says
