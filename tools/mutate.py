@@ -16,8 +16,9 @@ tests that read the source, start a browser or build a wheel.
 Kinds of change: a comparison turned, an arithmetic operator swapped, a number nudged by a tenth or by one, a flag
 flipped, ``and`` and ``or`` swapped, ``not`` dropped, a condition negated, a returned value replaced by None, a
 default changed, a line deleted. Texts are never changed. Whether a limit itself still counts as within it is not tried
-(``<`` against ``<=``): for most numbers nobody could tell. Nor is it tried whether a line of a picture is a tenth
-thicker, a letter a point larger, a label a point further aside: nobody could tell one such picture from the other.
+(``<`` against ``<=``): for most numbers nobody could tell; nor is ``strict`` of ``zip``, which guards against our own
+slips. Nor is it tried whether a line of a picture is a tenth thicker, a letter a point larger, a label a point further
+aside: nobody could tell one such picture from the other.
 
 Some changes change nothing that anybody could see. They stand in ``equivalent_mutants.csv`` beside this file, each with
 its reason, and do not count. ``--again FILE`` tries once more what survived in a run that wrote its result with
@@ -140,8 +141,9 @@ def _of_expression(node: ast.AST) -> Iterator[tuple[str, ast.AST, ast.AST]]:
         for i, op in enumerate(node.ops):
             yield "comparison", node, _with(node, ops=[*node.ops[:i], TURNED[type(op)](), *node.ops[i + 1 :]])
     elif isinstance(node, ast.BinOp) and type(node.op) in SWAPPED and not (_wordy(node.left) or _wordy(node.right)):
-        # Nought times and nought over are the same.
-        if not (isinstance(node.op, ast.Mult) and _nought(node.left)):
+        # Nought times and nought over are the same, and so are more and less by nought times something.
+        by = node.right if isinstance(node.op, ast.Add | ast.Sub) else node
+        if not (isinstance(by, ast.BinOp) and isinstance(by.op, ast.Mult) and _nought(by.left)):
             yield "arithmetic", node, _with(node, op=SWAPPED[type(node.op)]())
     elif isinstance(node, ast.BinOp | ast.BoolOp) and type(node.op) in JOINED:
         yield "and or", node, _with(node, op=JOINED[type(node.op)]())
@@ -175,6 +177,8 @@ def _of_statement(node: ast.AST) -> Iterator[tuple[str, ast.AST, ast.AST]]:
 def _looked_into(node: ast.AST) -> Iterator[ast.AST]:
     """Children in which a change could be seen by a test: no annotations, no texts, no decorators."""
     if isinstance(node, ast.JoinedStr | ast.Assert) or "TYPE_CHECKING" in ast.dump(getattr(node, "test", node))[:90]:
+        return
+    if isinstance(node, ast.keyword) and node.arg == "strict":
         return
     if any(getattr(d, "id", "") == "overload" for d in getattr(node, "decorator_list", ())):
         return

@@ -196,9 +196,9 @@ def _heat(x: Inputs, solved: Solved) -> Judgement | Unknown:
 
     def remedy() -> str:
         I = points.current * ((limit - air) / (points.winding - air)) ** 0.5
-        curve = solved.operation.running.current
-        below = solved.winds[curve <= I]
-        at = f", which is {show(below[-1], 'm/s', 2)}" if len(below) else ""
+        # The last wind before the first that brings more; a rotor that stalls brings less again in stronger ones.
+        passed = np.flatnonzero(solved.operation.running.current > I)
+        at = f", which is {show(solved.winds[passed[0] - 1], 'm/s', 2)}" if len(passed) and passed[0] > 0 else ""
         return f"Hold the rotor back before the current passes about {show(I, 'A', 2)}{at}, or cool the generator."
 
     return Judgement(level, says, remedy, points.winding, limit, "degC", rise)

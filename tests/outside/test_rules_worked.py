@@ -326,3 +326,19 @@ def test_the_battery_s_wires_rise_with_the_generator_once_it_is_disconnected(cha
     phrases = ("72 V in a storm", "140 V in a storm", "does not state", "can kill", "states that")
     assert {phrase for phrase in phrases if phrase in found.says} == set(told)
     assert f"has {charged:g} V" in found.says
+
+
+@pytest.mark.parametrize(("ohms", "held"), [(0.8, False), (1.2, True), (3.0, True)])
+def test_the_wind_to_hold_the_rotor_in_is_the_last_that_leaves_the_winding_whole(ohms, held):
+    """Heat goes with the square of the current; no wind is named where none up to the limit of 9 m/s brings too much."""
+    base = {**WORKED, "rotor.limit_wind": 9.0, "generator.winding_resistance": 1.0}
+    found = finding("generator.heat", base, generator__thermal_resistance=ohms)
+    assert str(found.status) == ("fail" if held else "marginal")
+    solved = System(build_design({**base, "generator.thermal_resistance": ohms})).solved
+    flow, rise = solved.operation.running.current, (130.0 - 20.0) / (found.value - 20.0)
+    most = float(flow.max()) * rise**0.5
+    assert f"passes about {most:.2g} A" in found.remedy
+    assert ("which is" in found.remedy) is held
+    if held:
+        last = float(WINDS[flow <= most].max() if flow[-1] <= most else WINDS[np.argmax(flow > most) - 1])
+        assert f"which is {last:g} m/s" in found.remedy

@@ -253,9 +253,8 @@ class Run:
         np.divide(lowest, self.energy, out=lowest, where=self.energy > 0)
         lowest *= -TENTHS
         lowest += TENTHS
+        # Empty is the last tenth, and so is every day without a battery, in which nothing is ever stored.
         tenth: Index = lowest.astype(np.intp)
-        # Without a battery every day is as deep as can be.
-        tenth[:, self.energy <= 0] = TENTHS
         np.minimum(tenth, TENTHS - 1, out=tenth)
         tenth *= n
         tenth += np.arange(n)
