@@ -121,3 +121,29 @@ def test_what_is_there_is_not_said_to_be_missing():
     assert "[ Battery switch ]  ?" in _text({"protection.battery_switch": None})
     assert "[ Dump load: ? ]" in _text({"dump.kind": None})
     assert "[ Brake: mechanical brake ]" in _text({"rotor.brake": "mechanical brake"})
+
+
+def test_every_box_stands_in_its_place():
+    """From the generator to the house, with what the sheet says of each."""
+    boxes = [line for line in lines(build_design(changed({}))) if "[ " in line]
+    assert boxes == [
+        "[ Generator ]  three-phase, 40 rpm/V, rated 10 A",
+        "  +---[ Brake switch, shorts the leads ]  ahead of the rectifier, all leads, 40 A",
+        "[ Rectifier ]  1000 V, 35 A",
+        "[ Generator switch ]  shorts the generator as it opens the circuit",
+        "  +---[ Surge arresters ]  at both ends of the generator's cable, 100 V",
+        "  +---[ Dump load ]  200 W, 1.2 ohm, switched by the charge controller, cable dump: length ?, 2 x 10 mm2, "
+        "fuse 40 A",
+        "[ Fuse ]  16 A, DC voltage 80 V, breaks 10000 A, 0.15 m from the battery",
+        "[ Battery switch ]",
+        "[ Battery ]  LiFePO4, 12 V, 100 Ah",
+        "[ Fuse ]  63 A, DC voltage 32 V, breaks 10000 A, 0.15 m from the battery",
+        "[ Inverter ]  400 W",
+        "[ 30 mA residual-current device ]  yes",
+        "[ House ]  own circuits, apart from the house",
+    ]
+    text = _text({})
+    assert "  |   neutral: joined to earth at one place" in text
+    assert text.endswith("wire 16 mm2")
+    # A line below each box but the last, below two cables, and below the neutral.
+    assert text.count("\n  |\n") == len(boxes) - 1 + 2 + 1

@@ -6,7 +6,7 @@ import pytest
 from calc.machine.design import build_design
 from calc.machine.entry import AH
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.over_time import climate, every_hour, through_years, usable_bank
+from calc.machine.over_time import GRID, climate, every_hour, through_years, usable_bank
 from calc.physics.storage_time import Outcome
 from calc.physics.synthetic_wind import hourly
 from tests.calc.sheets import GOOD, changed
@@ -95,3 +95,8 @@ def test_the_hours_of_a_sheet_add_up_to_its_years():
     told, summed = every_hour(inputs(), V_GRID, P), through_years(inputs(), V_GRID, P, years=1)
     assert told.generated.sum() * 3600 == pytest.approx(summed.generated.sum())
     assert told.unmet.sum() * 3600 == pytest.approx((summed.demanded - summed.met).sum(), abs=1.0)
+
+
+def test_the_grid_reaches_beyond_any_hourly_mean():
+    """Every half metre per second from none to 60 m/s."""
+    assert GRID.tolist() == [i / 2.0 for i in range(121)]

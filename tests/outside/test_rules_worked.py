@@ -330,7 +330,7 @@ def test_the_battery_s_wires_rise_with_the_generator_once_it_is_disconnected(cha
 
 @pytest.mark.parametrize(("ohms", "held"), [(0.8, False), (1.2, True), (3.0, True)])
 def test_the_wind_to_hold_the_rotor_in_is_the_last_that_leaves_the_winding_whole(ohms, held):
-    """Heat goes with the square of the current; no wind is named where none up to the limit of 9 m/s brings too much."""
+    """Heat goes with the square of the current; none is named where none up to 9 m/s brings too much."""
     base = {**WORKED, "rotor.limit_wind": 9.0, "generator.winding_resistance": 1.0}
     found = finding("generator.heat", base, generator__thermal_resistance=ohms)
     assert str(found.status) == ("fail" if held else "marginal")
