@@ -15,7 +15,7 @@ from calc.machine.system import System
 from calc.mechanisms.base import Circumstances, Correction, Indication, Mechanism, Telling
 from calc.mechanisms.judge import FailedMachine, as_designed, judge_mechanisms, separating_measurement
 from calc.physics import generator
-from tests.outside.turning_points import AMPS, CHARGED, SPEED, WINDING, WORKED
+from tests.outside.turning_points import AMPS, CHARGED, SPEED, UP, WINDING, WORKED
 
 LOADED, OPEN = ("battery", "battery and loads"), ("nothing connected",)
 SEEN = ("inverter cuts out", "fuse blown")
@@ -331,3 +331,90 @@ def test_what_was_read_before_it_happened_is_asked_for_again():
     before = read("M1", "blade.mass", 1.5)
     assert separating_measurement(bench(before, earlier=("M1",)), a, b).quantity == "blade.mass"
     assert separating_measurement(bench(before), a, b) is None
+
+
+# --- readings as a case sees them -------------------------------------------------------------------------------------
+
+
+def test_a_reading_is_found_by_quantity_and_load():
+    """Those of another quantity, under another load, or without a value are not; the oldest stands first."""
+    some = (
+        read("M1", "cable.drop", 1.0) | read("M2", "charge.current", 5.0)
+        | read("M3", "cable.drop", 2.0, load="nothing connected") | read("M4", "cable.drop", 3.0)
+        | read("M5", "cable.drop", 4.0)
+    )  # fmt: skip
+    del some["measured.M4.value"]
+    some["measured.M5.load"] = None
+    case = bench(some).plain
+    assert [r.label for r in case.all_readings("cable.drop")] == ["M1", "M3", "M5"]
+    assert [r.label for r in case.all_readings("cable.drop", LOADED)] == ["M1"]
+    assert [r.label for r in case.all_readings("cable.drop", OPEN)] == ["M3"]
+    assert [r.load for r in case.all_readings("cable.drop")] == ["battery", "nothing connected", "not known"]
+    assert [r.value for r in case.all_readings("charge.current")] == [5.0]
+
+
+def test_a_reading_without_limits_is_exact():
+    """Its limits are the value itself, each by itself."""
+    whole = read("M1", "cable.drop", 2.0, half=0.5)
+    for gone, limits in (((), (1.5, 2.5)), (("low",), (2.0, 2.5)), (("high",), (1.5, 2.0)), (("low", "high"), (2, 2))):
+        case = bench({name: v for name, v in whole.items() if name.rpartition(".")[2] not in gone}).plain
+        (one,) = case.readings("cable.drop")
+        assert (one.low, one.high, one.value) == (*limits, 2.0)
+
+
+def test_samples_of_a_reading_lie_between_its_limits():
+    """Evenly; the sheet itself keeps what was read."""
+    case = bench(read("M1", "cable.drop", 2.0, half=0.5), doubts={})
+    (many,), (one,) = case.many.readings("cable.drop"), case.plain.readings("cable.drop")
+    assert one.value == 2.0
+    assert many.value.shape == (200,)
+    assert 1.5 <= many.value.min() < 1.51
+    assert 2.49 < many.value.max() <= 2.5
+
+
+def test_a_wind_read_at_another_height_is_carried_to_the_rotor():
+    """Each of its ends; as it is where no height was written down, and none where none was read."""
+    low = read("M1", "cable.drop", 2.0, wind=(5.0, 6.0)) | {"measured.M1.wind_height": 10.0}
+    case = bench(low, wind_low=5.0, wind_high=6.5).plain
+    (one,) = case.readings("cable.drop")
+    assert (one.wind_low, one.wind_high) == (pytest.approx(5.0 * UP), pytest.approx(6.0 * UP))
+    (same,) = bench(read("M1", "cable.drop", 2.0, wind=(5.0, 6.0)), wind_low=5.0, wind_high=6.0).plain.readings(
+        "cable.drop"
+    )
+    assert (same.wind_low, same.wind_high) == (5.0, 6.0)
+    (none,) = bench(read("M1", "cable.drop", 2.0, wind=None)).plain.readings("cable.drop")
+    assert (none.wind_low, none.wind_high) == (None, None)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "words"),
+    [
+        (None, None, "in a wind that is not on record"),
+        (5.0, None, "in a wind that is not on record"),
+        (None, 5.0, "in a wind that is not on record"),
+        (5.0, 5.04, "in 5 m/s at the rotor"),
+        (5.0, 5.06, "in 5 to 5.06 m/s at the rotor"),
+        (5.0, 7.0, "in 5 to 7 m/s at the rotor"),
+    ],
+)
+def test_the_wind_of_a_case_in_words(low, high, words):
+    """One number where both ends are as good as the same."""
+    case = bench(wind_low=low, wind_high=high).plain
+    assert case.wind_text() == words
+    assert (case.wind is None) is (low is None or high is None)
+
+
+def test_no_wind_is_as_good_as_a_breath():
+    """Nothing is divided by a calm: 0.3 m/s, the end of Beaufort 0."""
+    assert bench(wind_low=0.0, wind_high=0.0).plain.wind == 0.3
+    assert bench(wind_low=0.0, wind_high=0.5).plain.wind == pytest.approx(0.4)
+
+
+@pytest.mark.parametrize(
+    ("load", "loaded"),
+    [("battery", True), ("battery and loads", True), ("not known", True), ("nothing connected", False),
+     ("dump load", False)],
+)  # fmt: skip
+def test_what_counts_as_loaded(load, loaded):
+    """As far as is on record."""
+    assert bench(load=load).plain.loaded is loaded

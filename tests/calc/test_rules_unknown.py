@@ -1,0 +1,96 @@
+"""What a rule says where something stands in its way that is not simply one of its needs."""
+
+from __future__ import annotations
+
+import pytest
+
+from calc.finding import Status
+from tests.calc.sheets import GOOD, findings
+
+LONE = {"rotor.blades": None, "generator.rated_current": None, "claim.seller.power": None}
+PUMP = {"load.pump.power": 250.0, "load.pump.hours": 0.01, "load.pump.surge": 750.0}
+NO_RUN = {name: None for name in GOOD if name.startswith("cable.inv.")}
+#: Thicker than any table of permitted current has.
+THICK = 500e-6
+RUN, CURRENT = ("cable.inverter.carries", "cable.inverter.area"), ("cable.main.current", "generator.rated_current")
+RATED, OHMS = ("generator.rated_current",), ("storage.internal_resistance",)
+TABLE, NONE = "The table of permitted current runs from 1.5 mm2 to 120 mm2", "Cannot be judged"
+#: Rule, subject, changes of the good machine; what is asked for by name, and how it begins.
+IN_THE_WAY = [
+    ("inverter.current", "inverter", NO_RUN, RUN, "No cable run on the sheet carries battery to inverter."),
+    ("inverter.fuse", "inverter", NO_RUN, RUN, "No cable run on the sheet carries battery to inverter."),
+    ("inverter.sag", "inverter", {**PUMP, **NO_RUN}, (RUN[0], "cable.inverter.length", RUN[1]), "No cable run"),
+    ("inverter.current", "inverter", {"cable.inv.area": None}, ("cable.inv.area",), NONE),
+    ("inverter.fuse", "inverter", {"cable.inv.area": None}, ("cable.inv.area",), NONE),
+    ("inverter.current", "inverter", {"inverter.power": None}, ("inverter.power",), NONE),
+    ("inverter.current", "inverter", {"cable.inv.area": THICK}, (), TABLE),
+    ("inverter.fuse", "inverter", {"cable.inv.area": THICK}, (), TABLE),
+    ("inverter.sag", "inverter", {**PUMP, "cable.inv.length": None}, ("cable.inv.length",), NONE),
+    ("inverter.sag", "inverter", {**PUMP, "storage.capacity": None}, OHMS, NONE),
+    ("inverter.sag", "inverter", {**PUMP, "load.pump.power": None}, ("load.pump.power",), NONE),
+    ("inverter.surge", "inverter", {**PUMP, "load.pump.power": None}, ("load.pump.power",), NONE),
+    ("inverter.surge", "inverter", {**PUMP, "inverter.surge_power": None}, ("inverter.surge_power",), NONE),
+    ("protection.fuse", "cable.main", {"storage.capacity": None}, OHMS, NONE),
+    ("protection.polarity", "protection", {"storage.capacity": None}, OHMS, NONE),
+    ("protection.rectifier", "generator", LONE, RATED, NONE),
+    ("protection.brake-switch", "protection", LONE, RATED, NONE),
+    ("wiring.ampacity", "cable.main", {"cable.main.area": THICK}, (), TABLE),
+    ("wiring.fuse", "cable.main", {"cable.main.area": THICK}, (), TABLE),
+    ("wiring.ampacity", "cable.main", LONE, CURRENT, NONE),
+    ("wiring.fuse", "cable.main", LONE, CURRENT, NONE),
+    ("wiring.voltage-drop", "cable.main", LONE, CURRENT, NONE),
+    ("storage.dump", "storage", LONE, RATED, NONE),
+    ("storage.charge-current", "storage", LONE, RATED, NONE),
+    ("storage.autonomy", "storage", {"storage.temperature": 243.15}, (), "How much a battery gives is known from -18"),
+    ("dump.element", "dump", LONE, RATED, NONE),
+    ("dump.element", "dump", {"dump.resistance": None, "dump.power": None}, ("dump.resistance", "dump.power"), NONE),
+    ("dump.controller", "dump", {"dump.resistance": None, "dump.power": None}, ("dump.resistance",), NONE),
+    ("dump.circuit", "cable.dump", {"cable.dump.area": THICK}, (), TABLE),
+    ("loads.need", "load", {"load.lamp.hours": None}, ("load.lamp.hours",), NONE),
+    ("site.power", "site", {"mast.height": 0.2, "site.wind_height": 0.2}, (), "Over this kind of ground"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("rule", "subject", "changes", "missing", "says"), IN_THE_WAY,
+    ids=[f"{i}-{row[0]}" for i, row in enumerate(IN_THE_WAY)],
+)  # fmt: skip
+def test_what_stands_in_the_way_is_told(rule, subject, changes, missing, says):
+    """Unknown, with what to fill in where that helps."""
+    found = findings(changes, rule)[rule, subject]
+    assert (found.status, found.missing) == (Status.UNKNOWN, missing)
+    assert found.says.startswith(says)
+    assert (found.value, found.limit, found.margin, found.caution) == (None, None, None, "")
+    assert found.remedy == (f"Fill in {', '.join(missing)}." if missing else "")
+
+
+def test_a_place_is_judged_before_there_is_a_rotor():
+    """By its wind alone; what a rotor could take of it is left out."""
+    bare = findings({"rotor.diameter": None}, "site.power")["site.power", "site"]
+    whole = findings({}, "site.power")["site.power", "site"]
+    assert bare.status is whole.status is Status.OK
+    assert "through the rotor" in whole.says
+    assert "through the rotor" not in bare.says
+    assert bare.says.endswith("what the cube of the mean speed suggests.")
+
+
+@pytest.mark.parametrize(
+    ("changes", "asked"),
+    [
+        ({"cable.main.fuse_distance": None}, ("cable.main.fuse_distance",)),
+        ({"cable.main.fuse_voltage": None}, ("cable.main.fuse_voltage",)),
+        ({"cable.main.fuse_breaking": None}, ("cable.main.fuse_breaking",)),
+        (
+            {"cable.main.fuse_distance": None, "cable.main.fuse_voltage": None, "cable.main.fuse_breaking": None},
+            ("cable.main.fuse_distance", "cable.main.fuse_voltage", "cable.main.fuse_breaking"),
+        ),
+    ],
+)
+def test_all_that_is_not_known_of_a_fuse_is_asked_for(changes, asked):
+    """Unless what is known is wrong already."""
+    found = findings(changes, "protection.fuse")["protection.fuse", "cable.main"]
+    assert (found.status, found.missing) == (Status.UNKNOWN, asked)
+    for wrong in ({"cable.main.fuse_distance": 9.0}, {"cable.main.fuse_voltage": 10.0}):
+        if not set(wrong) & set(asked):
+            told = findings({**changes, **wrong}, "protection.fuse")["protection.fuse", "cable.main"]
+            assert told.status is Status.FAIL
