@@ -16,7 +16,7 @@ from calc.rules import RULES
 from calc.rules.engine import judge_rules
 from tests.calc.sheets import GOOD, RPM
 from tests.calc.test_rules_machine import PIPE
-from tests.outside.turning_points import CP, FREE_WIND, UP, WORKED, amps, cp, rayleigh
+from tests.outside.turning_points import CP, FREE_WIND, UP, WORKED, amps, cp, held, rayleigh, year
 
 #: A winding with which the machine stalls in strong wind, on a mast as high as the wind was measured.
 THIN = 0.3
@@ -342,3 +342,57 @@ def test_the_wind_to_hold_the_rotor_in_is_the_last_that_leaves_the_winding_whole
     if held:
         last = float(WINDS[flow <= most].max() if flow[-1] <= most else WINDS[np.argmax(flow > most) - 1])
         assert f"which is {last:g} m/s" in found.remedy
+
+
+SITED = {**WORKED, "site.mean_wind": 5.0, "mast.height": 10.0, "site.availability": 0.9, "inverter.power": None,
+         "load.lamp.hours": 1.0}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("share", "said", "remedy"),
+    [
+        # Need over yield of the year in Rayleigh winds of 5 m/s, by quadrature.
+        (0.49, "it gives 2 times that", ""),
+        (0.4, "it gives 2.5 times that", ""),
+        (0.52, "it covers 190 % of that", ""),
+        (0.8, "it covers 120 % of that", "with little to spare for calm weeks"),
+        (2.0, "it covers 50 % of that", "2 times as much is needed: a rotor of about 2.8 m"),
+    ],
+)
+def test_a_year_is_set_beside_what_the_loads_take(share, said, remedy):
+    """Twice the yield is wanted of a rotor whose area is twice as great: 2 m times the root of 2."""
+    yielded = year(5.0, 20.0)
+    found = finding("energy.year", SITED, load__lamp__power=share * yielded / (8760.0 * 3600.0))
+    assert said in found.says
+    assert remedy in found.remedy
+    assert found.value == pytest.approx(yielded / 3.6e6, rel=0.01)
+    assert found.margin == pytest.approx(1.0 / share - 1.0, abs=0.03)
+
+
+def test_a_year_is_told_with_its_mean_and_its_best():
+    """Energy over 8760 hours; the most in the 20 m/s from which it is held back."""
+    I, yielded = amps(20.0), year(5.0, 20.0)
+    says = finding("energy.year", SITED).says
+    assert f"{yielded / (8760.0 * 3600.0):.2g} W on average" in says
+    most = I * (26.4 + I * 0.010)
+    assert f"The most it gives is {round(most, 1 - math.floor(math.log10(most))):.0f} W, in 20 m/s" in says
+    assert "The loads take" not in says
+
+
+def test_a_machine_that_never_charges_is_told_so():
+    """At 0.05 V s/rad no wind to 25 m/s turns it fast enough."""
+    found = finding("energy.year", SITED, generator__emf_constant=0.05, load__lamp__power=10.0)
+    assert (str(found.status), found.value) == ("fail", 0.0)
+    assert found.remedy.startswith("As it is it never charges")
+
+
+@pytest.mark.parametrize(("inductance", "said"), [(1e-6, "25 m/s or more"), (4e-3, "up to"), (0.5, "does not stop")])
+def test_a_brake_is_told_with_the_wind_up_to_which_it_holds(inductance, said):
+    """Without inductance in all that are looked at; with more up to the wind that is worked out; with much in none."""
+    found = finding("rotor.brake-holds", WORKED, generator__inductance=inductance)
+    assert said in found.says
+    if said == "up to":
+        assert f"up to {held():g} m/s" in found.says
+        assert f"before the wind passes {held():g} m/s" in found.remedy
+    assert (found.value == 0.0) is (said == "does not stop")
+    assert found.limit == 20.0
