@@ -11,7 +11,7 @@ from calc.machine.battery import rated_share, usable_share
 from calc.machine.catalogue import Sheet
 from calc.machine.design import build_design
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.rotor_curves import rotor_of
+from calc.machine.rotor_curves import RotorCurves, rotor_of
 from calc.machine.solving import FEW_WINDS, NO_BATTERY, WINDS, Solved, limit_wind, solve_machine
 from calc.machine.spread import Drawing
 from calc.physics import generator, storage
@@ -170,3 +170,79 @@ def test_a_great_current_finds_less_in_a_bank():
     assert rated_share(x, 5.0) == pytest.approx(1.0)
     assert rated_share(x, 0.5) == 1.0
     assert x.used[Sheet.storage.rated_hours.full][1] == 20 * 3600.0
+
+
+# --- curves of a rotor ------------------------------------------------------------------------------------------------
+
+TSR = np.linspace(0.0, 10.0, 101)
+#: Straight torque lines that end at 6, 7 and 8 in 4, 10 and 25 m/s.
+LINES = RotorCurves(np.array([4.0, 10.0, 25.0]), TSR, np.stack([0.02 * (end - TSR) for end in (6.0, 7.0, 8.0)]))
+
+
+@pytest.mark.parametrize(
+    ("V", "ratio"), [(2.0, 6.0), (4.0, 6.0), (40.0**0.5, 6.5), (10.0, 7.0), (250.0**0.5, 7.5), (25.0, 8.0), (60.0, 8.0)]
+)
+def test_the_free_ratio_is_between_those_of_the_curves(V, ratio):
+    """By the logarithm of the wind; beyond the last curve as there."""
+    assert LINES.free(V) == pytest.approx(ratio, abs=1e-9)
+
+
+def test_the_best_point_is_that_of_the_middle_wind():
+    """Of 0.02 (7 - x) x the top is at 3.5, 0.245."""
+    assert LINES.best() == (pytest.approx(3.5), pytest.approx(0.245))
+
+
+def test_curves_of_variants_are_looked_at_one_by_one():
+    """Each at its own wind; a line that ends elsewhere is found elsewhere."""
+    many = RotorCurves(LINES.winds, TSR, np.stack([LINES.cq, LINES.cq - 0.02, LINES.cq - 0.04]))
+    assert many.free(np.array([4.0, 10.0, 25.0])) == pytest.approx([6.0, 6.0, 6.0])
+    assert many.free(10.0) == pytest.approx([7.0, 6.0, 5.0])
+    assert LINES.free(np.array([4.0, 10.0])) == pytest.approx([6.0, 7.0])
+    assert many.best()[0] == pytest.approx([3.5, 3.0, 2.5])
+    assert many.best()[1] == pytest.approx([0.245, 0.18, 0.125])
+
+
+def test_of_several_ends_the_last_counts_and_of_none_the_first_step():
+    """Blades that stall drive again further on; blades that drive nothing turn nothing."""
+    twice = 0.02 * np.sin(2.0 * math.pi * (TSR - 1.03) / 4.0)
+    assert RotorCurves(np.array([8.0]), TSR, twice[None]).free(8.0) == pytest.approx(7.03, abs=0.01)
+    never = RotorCurves(np.array([8.0]), TSR, np.full((1, 101), -0.1))
+    assert never.free(8.0) == pytest.approx(0.1)
+    assert never.best() == (pytest.approx(0.1), pytest.approx(0.0))
+
+
+# --- blades carved to a table -----------------------------------------------------------------------------------------
+
+CARVED = {
+    **{name: value for name, value in WORKED.items() if not name.startswith("rotor.p")},
+    "rotor.power_coefficient": None, "rotor.tip_speed_ratio": None, "rotor.free_tip_speed_ratio": None,
+    "blade.material": "wood", "blade.section": "NACA 4412",
+    **{f"station.{i}.{name}": value
+       for i, row in enumerate(((0.15, 0.20, 0.35), (0.55, 0.13, 0.12), (0.90, 0.09, 0.05)), start=1)
+       for name, value in zip(("radius", "chord", "twist"), row, strict=True)},
+}  # fmt: skip
+
+
+def test_carved_blades_are_computed_from_their_table():
+    """Better than a stated 0.3, worse than 16/27; in any order of the rows; its last chord reaches to the tip."""
+    curves = rotor_of(inputs(CARVED))
+    assert isinstance(curves, RotorCurves)
+    assert curves.starts
+    ratio, share = curves.best()
+    assert 4.0 < ratio < 9.0
+    assert 0.3 < share < 16.0 / 27.0
+    turned = CARVED | {f"station.{4 - i}.{n}": CARVED[f"station.{i}.{n}"] for i in (1, 2, 3)
+                       for n in ("radius", "chord", "twist")}  # fmt: skip
+    assert rotor_of(inputs(turned)).cq == pytest.approx(curves.cq)
+    to_the_tip = CARVED | {"station.4.radius": 1.0, "station.4.chord": 0.09, "station.4.twist": 0.05}
+    assert rotor_of(inputs(to_the_tip)).cq == pytest.approx(curves.cq)
+
+
+def test_a_table_with_a_gap_is_asked_for_what_is_missing():
+    """By name; without a section, or with one row only, the blades are taken as they usually are."""
+    gap = rotor_of(inputs(CARVED, station__2__chord=None))
+    assert isinstance(gap, Unknown)
+    assert gap.names == ("station.2.chord",)
+    assert rotor_of(inputs(CARVED, blade__section=None)).starts is False
+    one = {name: None for name in CARVED if name.startswith(("station.2", "station.3"))}
+    assert rotor_of(inputs(CARVED | one)).starts is False

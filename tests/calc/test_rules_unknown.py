@@ -5,7 +5,12 @@ from __future__ import annotations
 import pytest
 
 from calc.finding import Status
+from calc.machine.design import build_design
+from calc.machine.system import System
+from calc.rules import RULES
+from calc.rules.engine import judge_rules
 from tests.calc.sheets import GOOD, findings
+from tests.calc.test_rules_machine import PIPE
 
 LONE = {"rotor.blades": None, "generator.rated_current": None, "claim.seller.power": None}
 PUMP = {"load.pump.power": 250.0, "load.pump.hours": 0.01, "load.pump.surge": 750.0}
@@ -94,3 +99,60 @@ def test_all_that_is_not_known_of_a_fuse_is_asked_for(changes, asked):
         if not set(wrong) & set(asked):
             told = findings({**changes, **wrong}, "protection.fuse")["protection.fuse", "cable.main"]
             assert told.status is Status.FAIL
+
+
+LOW = {"mast.height": 0.2, "site.wind_height": 0.2}
+NO_STAR = {"generator.phases": "single-phase", "generator.emf_form": "lead to star point, RMS"}
+#: The same on a machine with blades cut from pipe.
+OF_PIPE = [
+    *((rule, LOW, (), "Over this kind of ground the wind below 0.3 m follows no known rule.")
+      for rule in ("generator.match", "rotor.starting", "energy.year", "generator.charging-begins")),
+    ("rotor.starting", {"generator.winding_resistance": None}, ("generator.winding_resistance",), NONE),
+    ("blade.root-strength", {"rotor.power_coefficient": 0.3}, (), "The strength of the root is computed for blades"),
+    ("blade.root-strength", {"blade.pipe_wall": 0.2}, (), "The rotor cannot be computed: the wall must fit the pipe."),
+    ("generator.touch-voltage", NO_STAR, (), "A single-phase winding has no star point"),
+    ("protection.surge", NO_STAR, (), "The voltage of the generator in a storm cannot be told"),
+    ("protection.surge", {"generator.emf_constant": None}, ("generator.emf_constant",), NONE),
+    ("rotor.brake-holds", {"generator.phases": "DC with brushes"}, (), "The shorted brake is computed for three-phase"),
+]  # fmt: skip
+
+
+def _of_pipe(rule, changes):
+    """What a rule says of that machine, some of it changed."""
+    values = {name: value for name, value in {**PIPE, **changes}.items() if value is not None}
+    (found,) = judge_rules([one for one in RULES if one.id == rule], System(build_design(values)))
+    return found
+
+
+@pytest.mark.parametrize(
+    ("rule", "changes", "missing", "says"), OF_PIPE, ids=[f"{i}-{row[0]}" for i, row in enumerate(OF_PIPE)]
+)
+def test_what_stands_in_the_way_of_a_solved_machine_is_told(rule, changes, missing, says):
+    """The same."""
+    found = _of_pipe(rule, changes)
+    assert (found.status, found.missing) == (Status.UNKNOWN, missing)
+    assert found.says.startswith(says)
+
+
+@pytest.mark.parametrize(
+    ("rule", "changes", "remedy"),
+    [
+        ("loads.need", {"load.lamp.power": 500.0}, "Put the rotor right first: blades of this shape"),
+        ("claim.betz", {"claim.seller.power": 5000.0}, "Blades of this shape, set at this angle, give no power"),
+        ("rotor.starting", {}, "Turn the roots of the blades further into the wind: about 20 degrees"),
+    ],
+)
+def test_blades_that_give_no_power_are_named_as_what_to_mend(rule, changes, remedy):
+    """Set flat to the plane of the rotor nothing drives them."""
+    found = _of_pipe(rule, {"blade.mounting_angle": 0.0, **changes})
+    assert found.status is Status.FAIL
+    assert found.remedy.startswith(remedy)
+
+
+def test_where_no_cable_is_thick_enough_that_is_said():
+    """500 m at 24 V; sizes end at 120 mm2 (IEC 60364-5-52)."""
+    values = PIPE | {"cable.main.length": 500.0}
+    found = judge_rules([one for one in RULES if one.id == "wiring.voltage-drop"], System(build_design(values)))
+    remedy = next(f for f in found if f.subject == "cable.main").remedy
+    assert remedy.startswith("No size up to 120 mm2 will do. Under 5.5 % needs a 96 V bank with the cable as it is")
+    assert "copper" not in remedy

@@ -162,6 +162,25 @@ LACKS = [
     ("fuse.inverter-start", {**PUMP, "inverter.fuse": None}, {}, ("inverter.fuse",)),
     ("dump.failed", {"dump.kind": "always connected", "dump.power": None}, {}, ("dump.power", "dump.resistance")),
     ("house.back-feed", {"house.feed": None}, {}, ("house.feed",)),
+    ("generator.rectifier-overvoltage", {"rotor.diameter": None}, {}, ("rotor.diameter",)),
+    ("fuse.gust-current", {"rotor.diameter": None}, {}, ("rotor.diameter",)),
+    ("claim.too-high", {**CLAIM, "rotor.diameter": None}, {}, ("rotor.diameter",)),
+    ("dump.failed", {"dump.kind": "always connected", "rotor.diameter": None}, {}, ("rotor.diameter",)),
+    ("battery.starved", {**LOADED, "rotor.diameter": None}, {"seen": "battery flat"}, ("rotor.diameter",)),
+    ("battery.starved", {**LOADED, "site.mean_wind": None}, {"seen": "battery flat"}, ("site.mean_wind",)),
+    ("battery.overcharged", {**LOADED, "rotor.diameter": None}, {}, ("rotor.diameter",)),
+    ("battery.electronics-opened", {"storage.discharge_current_limit": 20.0}, {}, ("load.main.power",)),
+    ("battery.electronics-opened", {**PUMP, "storage.discharge_current_limit": 20.0, "inverter.power": None}, {},
+     ("inverter.power",)),
+    ("inverter.low-voltage", {**PUMP, "storage.internal_resistance": None, "storage.capacity": None}, {},
+     ("storage.internal_resistance",)),
+    ("inverter.low-voltage", {"inverter.input_voltage_min": 21.0}, {}, ("load.main.power",)),
+    ("fuse.inverter-start", {}, {}, ("load.main.power",)),
+    ("fuse.inverter-start", {**PUMP, **NO_BANK}, {}, ("storage.voltage",)),
+    ("site.wind-low", {**LOADED, "rotor.diameter": None}, {}, ("rotor.diameter",)),
+    ("rotor.overspeed", {"rotor.diameter": None}, {}, ("rotor.diameter",)),
+    ("bearing.drag", {"rotor.diameter": None}, {}, ("rotor.diameter",)),
+    ("rotor.too-stiff-to-start", {"rotor.diameter": None}, {}, ("rotor.diameter",)),
 ]  # fmt: skip
 
 
@@ -174,6 +193,18 @@ def test_what_the_sheet_lacks_is_asked_for(mechanism, changes, circumstances, mi
     assert row.missing == missing
     assert (row.verdict, row.supports, row.value) == ("cannot tell", None, None)
     assert [name for name in missing if name not in row.says] == []
+
+
+def test_what_cannot_be_told_for_another_reason_says_which():
+    """Acid that no table knows, a rotor of unknown shape, a shake at a speed that nothing tells."""
+    acid = weighed("battery.frozen", {**LEAD, "storage.coldest": 258.15, **reading("M1", "battery.density", 1.5)})
+    shape = weighed("rotor.too-stiff-to-start")
+    shake = reading("M1", "vibration.frequency", 5.0) | {"measured.M1.wind_low": None, "measured.M1.wind_high": None}
+    unread = weighed("vibration.imbalance", {**shake, "rotor.diameter": None})
+    for row, words in ((acid, "1.280"), (shape, "shape of the blades"), (unread, "neither read nor to be computed")):
+        assert (row.verdict, row.value) == ("cannot tell", None)
+        assert words in row.says
+    assert shape.missing == ("blade.pipe_diameter",)
 
 
 #: Mechanisms that go by the wind, which is not on record.
