@@ -132,6 +132,7 @@ JUDGED = [
     ("charging.loose-connection", reading("M1", "cable.drop", 0.2928) | reading("M2", "charge.current", 5.0), {},
      (1.6, 1.5)),
     ("site.wind-low", {}, {}, (HUB, 3.0)),
+    ("site.wind-low", {"rotor.diameter": None}, {}, (HUB, 3.0)),
     ("site.turbulent", {}, {}, (9.5, 0.0)),
     ("bearing.drag", reading("M1", "rotor.speed", 48.0, NOTHING), {"load": NOTHING}, (75.0, 80.0)),
     ("generator.weak-magnets", reading("M1", "generator.emf", 0.9), {}, (90.0, 95.0)),
