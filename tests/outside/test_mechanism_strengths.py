@@ -6,6 +6,13 @@ import math
 
 import pytest
 
+from calc.machine.design import build_design
+from calc.machine.system import System
+from calc.mechanisms import MECHANISMS
+from calc.mechanisms.base import Circumstances
+from calc.mechanisms.judge import FailedMachine, judge_mechanisms
+from calc.units import show
+from tests.calc.test_mechanisms import PIPE
 from tests.outside.test_mechanism_figures import BEGIN, CLAIM, NOTHING, POLE, PUSH, SPEED_7, weighed
 from tests.outside.turning_mechanisms import LEAD, LEFT, LOADED, PUMP, reading
 from tests.outside.turning_points import (
@@ -174,3 +181,17 @@ def test_what_is_judged_and_against_what(mechanism, changes, circumstances, figu
     row = weighed(mechanism, changes, **circumstances)
     wanted = figures() if callable(figures) else figures
     assert (row.value, row.limit) == pytest.approx(wanted, rel=0.012, abs=0.05)
+
+
+def test_a_root_in_normal_running_is_pulled_at_the_speed_of_normal_running():
+    """That of the machine with its battery, not of the free rotor; the pull goes with its square (WOOD-206)."""
+    bare = System(build_design(PIPE), {}, 5)
+    shares, speeds = [], []
+    for V in (7.0, 9.0):
+        machine = FailedMachine(bare, Circumstances(V, V, "battery", ("blade lost or broken",)))
+        (row,) = judge_mechanisms(machine, [MECHANISMS["blade.root-torn"]])
+        speeds.append(float(bare.solved.at(V).omega))
+        assert f"it would turn at {show(speeds[-1], 'rpm')}" in row.says
+        assert (row.limit, row.unit) == (50.0, "%")
+        shares.append(row.value)
+    assert shares[1] / shares[0] == pytest.approx((speeds[1] / speeds[0]) ** 2, rel=1e-3)
