@@ -271,24 +271,26 @@ FINE = {"V": np.full(24, 5.0), "V_grid": V_GRID, "P": P_CURVE, "load": EVENING, 
 
 
 @pytest.mark.parametrize(
-    "wrong",
+    ("wrong", "why"),
     [
-        {"V": np.full(25, 5.0)},
-        {"V": np.full(24, 41.0)},
-        {"V": np.full(24, np.nan)},
-        {"V": np.full((2, 24), 5.0)},
-        {"V_grid": V_GRID[::-1]},
-        {"P": P_CURVE[:-1]},
-        {"P": -P_CURVE},
-        {"P": P_CURVE * np.nan},
-        {"load": np.zeros(24)},
-        {"load": np.full(23, 1.0)},
-        {"load": -EVENING},
+        ({"V": np.full(25, 5.0)}, "whole days"),
+        ({"V": np.full(24, 41.0)}, "the wind runs from 41.0"),
+        ({"V": np.full(24, np.nan)}, "the wind runs from nan"),
+        ({"V": np.full((2, 24), 5.0)}, "whole days"),
+        ({"V": np.empty(0)}, "whole days"),
+        ({"V_grid": V_GRID[::-1]}, "rising wind speeds"),
+        ({"V_grid": np.array([0.0, 3.0, 3.0, 12.0, 40.0])}, "rising wind speeds"),
+        ({"P": P_CURVE[:-1]}, "rising wind speeds"),
+        ({"P": -P_CURVE}, "power at the battery"),
+        ({"P": P_CURVE * np.nan}, "power at the battery"),
+        ({"load": np.zeros(24)}, "24 hours"),
+        ({"load": np.full(23, 1.0)}, "24 hours"),
+        ({"load": -EVENING}, "24 hours"),
     ],
 )
-def test_impossible_input_is_refused(wrong):
-    """Nothing is clipped in silence."""
-    with pytest.raises(ValueError, match=r"\w"):
+def test_impossible_input_is_refused(wrong, why):
+    """Nothing is clipped in silence, and each is told what is wrong."""
+    with pytest.raises(ValueError, match=why):
         simulate(**(FINE | wrong))
 
 

@@ -127,3 +127,8 @@ def test_impossible_wind_is_refused(call):
     """Nothing is made up that cannot be."""
     with pytest.raises(ValueError, match=r"\w"):
         call()
+
+
+def test_a_calm_place_is_a_place():
+    """Months and years of less than a metre per second are no mistake."""
+    assert Climate(0.5, months=(0.5,) * 12).mean == 0.5

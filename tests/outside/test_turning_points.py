@@ -142,7 +142,7 @@ def test_a_rule_is_content_once_its_reserve_is_left(row: Row):
 #: What a rule says only where it comes out so: its words turn where its status turns.
 VERDICTS: dict[str, dict[str, tuple[Status, ...]]] = {
     "claim.betz": {"within that limit": (OK,), "impossible": (FAIL,)},
-    "measured.agrees": {"The two agree": (OK,), "do not agree": (FAIL,)},
+    "measured.agrees": {"The two agree": (OK,), "do not agree": (MARGINAL,)},
     "generator.touch-voltage": {"behind the covers a shock kills": (MARGINAL,), "does not state": FAILING},
     "wiring.ampacity": {": enough.": (OK,), "enough without that": (MARGINAL,), "too little": (FAIL,)},
     "inverter.current": {": enough.": (OK,), "enough without that": (MARGINAL,), "too little": (FAIL,)},
