@@ -9,7 +9,7 @@ import pytest
 import scipy
 
 from calc.machine import over_time
-from calc.machine.battery import charge_limit, discharge_limit
+from calc.machine.battery import battery_source, charge_limit, discharge_limit
 from calc.machine.catalogue import Sheet
 from calc.machine.currents import Current, inverter_current, run_current
 from calc.machine.design import build_design
@@ -87,7 +87,8 @@ def test_the_curve_is_the_balance_of_every_wind():
         assert at[V] == pytest.approx(watts(V), rel=0.01, abs=1e-6)
     assert (len(curve.band_winds), len(curve.low), len(curve.high), curve.limit) == (0, 0, 0, 20.0)
     power = system().power_on_grid
-    assert power.shape == over_time.GRID.shape
+    # Every half metre per second from none to 60 m/s.
+    assert (power.shape, over_time.GRID[-1]) == ((121,), 60.0)
     assert power[0] == 0.0
     assert power[over_time.GRID == 8.0] == pytest.approx(CHARGED, rel=0.01)
     assert power[-1] == pytest.approx(watts(20.0), rel=0.01)
@@ -279,6 +280,17 @@ def test_what_a_bank_takes_and_gives(changes, charge, discharge):
     x = inputs(**changes)
     assert (charge_limit(x).amps, discharge_limit(x).amps) == (pytest.approx(charge), pytest.approx(discharge))
     assert ("maker" in charge_limit(x).how) is ("storage__charge_current_limit" in changes)
+
+
+def test_a_bank_as_a_source_needs_its_kind_and_its_voltage():
+    """Each by itself; and its resistance, or the capacity from which that is known."""
+    assert battery_source(inputs(storage__voltage=None)).names == ("storage.voltage",)
+    assert battery_source(inputs(storage__chemistry=None)).names == ("storage.chemistry",)
+    assert isinstance(battery_source(inputs(storage__chemistry="none")), Unknown)
+    assert battery_source(inputs(storage__capacity=None)).names == ("storage.internal_resistance",)
+    assert battery_source(inputs()).voltage == pytest.approx(13.2)
+    stated = battery_source(inputs(storage__internal_resistance=0.02))
+    assert (stated.resistance.likely, stated.how) == (0.02, "as stated")
 
 
 # --- the sheet as it is seen ------------------------------------------------------------------------------------------
