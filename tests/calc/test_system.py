@@ -345,3 +345,9 @@ def test_what_is_needed_and_not_there_is_named():
     ]  # fmt: skip
     assert x.given(Sheet.cable.area)
     assert not x.given(Sheet.cable.ambient)
+
+
+def test_two_that_are_unknown_for_one_reason_are_the_same():
+    """Whichever samples stand in the way."""
+    assert Unknown("why", (), np.array([True, False])) == Unknown("why", (), np.array([False, False])) == Unknown("why")
+    assert Unknown("why") != Unknown("why", (Sheet.rotor.diameter,))
