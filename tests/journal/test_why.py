@@ -345,3 +345,21 @@ def test_only_evidence_for_this_cause_counts(machine, about, leans, grade):
     first, _ = (failures.believe(machine, "F1", failures.CauseTyped(what)) for what in ("a cloud", "the moon"))
     failures.add_evidence(machine, "F1", failures.EvidenceTyped("a note", leans, cause=about))
     assert why._grade(machine, records.find_record(machine, "F1"), first, None) == grade
+
+
+def test_a_reading_of_the_same_day_is_not_one_from_before(story):
+    """A day before the attempt counts, the day itself does not, whatever the hour."""
+    with store.journal(story, write=True) as s:
+        of = revisions.revise(s, "r2", title="Again", because="to see")
+        a = attempts.log_attempt(s, attempts.AttemptTyped("Ran it", on=of.ref, began="2026-11-20 21:40"))
+        taken = {
+            day: measurements.log_measurement(
+                s, measurements.MeasurementTyped("generator.emf", "7.6 rpm/V", on=of.ref, taken=day)
+            ).ref
+            for day in ("2026-11-19", "2026-11-20")
+        }
+        f = failures.log_failure(s, failures.FailureTyped("It hardly charged the battery", attempt=a.ref))
+    with store.journal(story) as s:
+        failure = records.find_record(s, f.ref, tables.Failure)
+        circumstances, _ = why._circumstances(s, failure, verdict.opened(s, of), (), None, None)
+        assert circumstances.earlier == (taken["2026-11-19"],)
