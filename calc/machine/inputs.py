@@ -130,7 +130,9 @@ class Inputs(Sheet):
             return assumed.value
         return assumed.low + self.drawn.shares(name) * (assumed.high - assumed.low)
 
-    def else_assume(self, entry: Entry[Num], value: Num, why: str, factor: Num = 1.0) -> Num:
+    def else_assume(
+        self, entry: Entry[Num], value: Num, why: str, factor: Num = 1.0, *, within: tuple[Num, Num] | None = None
+    ) -> Num:
         """A number from the sheet, or one assumed from other inputs, with the reason that the finding will give.
 
         It takes the place of the catalogue's assumption where there is one.
@@ -145,11 +147,15 @@ class Inputs(Sheet):
             On what ground.
         factor : float or array, shape (...,)
             The true value may well be this many times greater or smaller; samples are drawn over that range.
+        within : tuple of (low, high), optional
+            The range in which it may well lie, where that is not even about the value.
         """
         if self.given(entry):
             return self.need(entry)
         name = self.named(entry)
-        if self.drawn is not None and np.any(np.greater(factor, 1.0)):
+        if self.drawn is not None and within is not None:
+            value = within[0] + self.drawn.shares(name) * (np.asarray(within[1]) - within[0])
+        elif self.drawn is not None and np.any(np.greater(factor, 1.0)):
             value = value * factor ** (2.0 * self.drawn.shares(name) - 1.0)
         self.used[name] = (entry, value, why)
         return value

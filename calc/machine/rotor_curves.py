@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from calc.machine.blade_root import ARC, STATION, Root, carved_root, pipe_root
 from calc.machine.catalogue import Sheet
 from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
@@ -30,8 +31,6 @@ CARVED_RATIO, CARVED_FREE, CARVED_POWER = (6.0, 1.2), (9.6, 1.25), (0.35, 1.15)
 #: Power coefficient below which a rotor is said to give no power.
 LEAST_POWER = 0.02
 
-ARC = (Sheet.blade.pipe_diameter, Sheet.blade.pipe_wall, Sheet.blade.chord_root, Sheet.blade.chord_tip)
-
 
 @dataclass(frozen=True, slots=True)
 class RotorCurves:
@@ -45,18 +44,26 @@ class RotorCurves:
         Even tip-speed ratios from zero.
     cq : array, shape (..., levels, ratios)
         Torque coefficient.
-    masses, root : Masses, RootSection, or None
-        Of one blade cut from pipe.
+    masses, root : Masses, RootSection, PlainRoot, or None
+        Of one blade, where the sheet tells its shape.
     starts : bool
         Whether the torque at rest is known.
+    ratios, cm : array, shape (solved,) and (..., levels, solved), or None
+        Tip-speed ratios that were solved, and the bending coefficient of one blade's root at each.
+    shape, section : Blade, Section, or None
+        What the curves were computed from; without a section the blade is a bent plate.
     """
 
     winds: Array
     tsr: Array
     cq: Array
     masses: blade.Masses | None = None
-    root: blade.RootSection | None = None
+    root: Root | None = None
     starts: bool = True
+    ratios: Array | None = None
+    cm: Array | None = None
+    shape: blade.Blade | None = None
+    section: polar.Section | None = None
 
     def best(self) -> tuple[Array, Array]:
         """Tip-speed ratio and power coefficient of the best point at the middle wind, shape (...,)."""
@@ -79,6 +86,22 @@ class RotorCurves:
         a, b = (np.take_along_axis(one, last + i, axis=-1)[..., 0] for i in (0, 1))
         ratio = self.tsr[last[..., 0]] + self.tsr[1] * a / np.where(a > b, a - b, 1.0)
         return np.asarray(np.where(falls.any(axis=-1), ratio, self.tsr[1]))
+
+    def bending(self, V: Num, tsr: Num) -> Array:
+        """Bending coefficient of one blade's root at a wind and tip-speed ratio, shape (...,)."""
+        assert self.cm is not None and self.ratios is not None, "a rotor without shape has no roots to bend"
+        level = np.interp(np.log(V), np.log(self.winds), np.arange(len(self.winds)))
+        low = np.minimum(np.floor(level).astype(int), len(self.winds) - 2)
+        place = np.interp(tsr, self.ratios, np.arange(len(self.ratios)))
+        left = np.minimum(np.floor(place).astype(int), len(self.ratios) - 2)
+        up, right = level - low, place - left
+        shape = np.broadcast_shapes(np.shape(low), np.shape(left), self.cm.shape[:-2])
+        cm = np.broadcast_to(self.cm, (*shape, *self.cm.shape[-2:]))
+        rows = np.indices(shape, sparse=True) if shape else ()
+        corner = {(i, j): cm[(*rows, low + i, left + j)] for i in (0, 1) for j in (0, 1)}
+        below = corner[0, 0] * (1 - right) + corner[0, 1] * right
+        above = corner[1, 0] * (1 - right) + corner[1, 1] * right
+        return np.asarray(below * (1 - up) + above * up)
 
 
 def rotor_of(x: Inputs) -> RotorCurves | Unknown:
@@ -177,9 +200,11 @@ def _curves(x: Inputs, shape: blade.Blade, section: polar.Section | None) -> Rot
     each = [rotor.curve(shape, V, B, ratios, section, lift, drag, stall_later=later) for V in CURVE_WINDS]
     rest = [np.asarray(rotor.starting_cq(shape, B, section, lift, V)) for V in CURVE_WINDS]
     variants = np.broadcast_shapes(*(c.cp.shape[:-1] for c in each), *(r.shape for r in rest))
-    cp = np.stack([np.broadcast_to(c.cp, (*variants, len(ratios))) for c in each], axis=-2)
+    whole = (*variants, len(ratios))
+    cp = np.stack([np.broadcast_to(c.cp, whole) for c in each], axis=-2)
+    cm = np.stack([np.broadcast_to(c.cm, whole) for c in each], axis=-2)
     tsr, cq = balance.torque_curve(ratios, cp, np.stack([np.broadcast_to(r, variants) for r in rest], axis=-1))
-    return RotorCurves(CURVE_WINDS, tsr, cq)
+    return RotorCurves(CURVE_WINDS, tsr, cq, ratios=ratios, cm=cm, shape=shape, section=section)
 
 
 def _section_factors(x: Inputs, shape: blade.Blade) -> tuple[Num, Num]:
@@ -211,28 +236,23 @@ def _from_pipe(x: Inputs) -> RotorCurves:
     assert edge in ("trailing", "leading", "neither")
     shape = blade.cut_from_pipe(D, t, root, tip, R, r_root, angle, edge, _resolution(x)[1])  # type: ignore[arg-type]
     curves = _curves(x, shape, None)
-    masses = blade.pipe_masses(D, t, root, tip, R, r_root)
-    measured = x.maybe(Sheet.blade.mass)
-    if measured is not None:
-        share = measured / masses.mass
-        masses = blade.Masses(measured, masses.r_cog, masses.inertia * share)
-    section = blade.root_section(D, t, root, tip, angle, edge)  # type: ignore[arg-type]
-    return RotorCurves(curves.winds, curves.tsr, curves.cq, masses, section)
+    masses, root_section = pipe_root(x, R, r_root, angle, edge)
+    return replace(curves, masses=masses, root=root_section)
 
 
 def _carved(x: Inputs, section: str) -> RotorCurves | Unknown:
     labels = x.labels(Sheet.station)
-    columns = (Sheet.station.radius, Sheet.station.chord, Sheet.station.twist)
-    if missing := x.lacks(*(column[label] for label in labels for column in columns)):
+    if missing := x.lacks(*(column[label] for label in labels for column in STATION)):
         return Unknown("", missing)
     # A table is one shape: where its numbers are sampled, the middle of each is taken.
-    table = sorted(tuple(float(np.mean(x.need(column[label]))) for column in columns) for label in labels)
+    table = sorted(tuple(float(np.mean(x.need(column[label]))) for column in STATION) for label in labels)
     r, chord, twist = (np.array(column) for column in zip(*table, strict=True))
     R = x.rotor.diameter / 2.0
     if float(np.max(R)) > r[-1]:
         r, chord, twist = np.append(r, np.max(R)), np.append(chord, chord[-1]), np.append(twist, twist[-1])
     shape = blade.blade_from_table(r, chord, twist, R, r[0], _resolution(x)[1])
-    return _curves(x, shape, polar.named_section(section))
+    curves, found = _curves(x, shape, polar.named_section(section)), carved_root(x, shape, section)
+    return curves if found is None else replace(curves, masses=found[0], root=found[1])
 
 
 def _simple(x: Inputs) -> RotorCurves:

@@ -6,7 +6,7 @@ import numpy as np
 
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
-from calc.physics import air, energy, wind
+from calc.physics import air, blade, energy, wind
 from calc.physics.arrays import Array
 from calc.units import Num, show
 
@@ -40,6 +40,19 @@ YEAR_NEEDS = (Sheet.site.wind_spread, Sheet.site.availability, *HUB_NEEDS)
 def air_density(x: Inputs) -> Num:
     """Air density at the site, in [kg/m3]."""
     return air.density(x.site.air_temperature, air.pressure(x.site.altitude))
+
+
+def gust_wind(x: Inputs) -> Num:
+    """Strongest gust of three seconds at the rotor, in [m/s]: as stated, or from the storm's ten-minute mean.
+
+    What has no load is taken to follow it fully: a rotor of hand-made blades does within a second, see
+    :func:`calc.machine.storm.follows`. What heats up, such as a cable, does not, and is judged in the storm's mean.
+    """
+    return x.else_assume(
+        Sheet.site.gust,
+        blade.gust(x.site.storm_wind),
+        "1.4 times the storm's ten-minute mean, as in IEC 61400-2; read in a reproduction",
+    )
 
 
 def hub_wind(x: Inputs) -> Num | Unknown:

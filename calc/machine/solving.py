@@ -20,7 +20,7 @@ from calc.machine.catalogue.wiring import FROM_GENERATOR
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import LEAST_POWER, RotorCurves, rotor_of
 from calc.machine.runs import run_resistance
-from calc.machine.site import AIR_NEEDS, air_density, over_winds
+from calc.machine.site import AIR_NEEDS, air_density, gust_wind, over_winds
 from calc.physics import balance, generator, storage
 from calc.physics.arrays import Array
 from calc.physics.balance import Machine, Operation, Points
@@ -74,9 +74,9 @@ class Solved:
     limit : float or array, shape (...,)
         Wind from which the rotor is held back; infinite where nothing holds it. [m/s]
     storm : float or array, shape (...,)
-        Strongest wind to be survived. [m/s]
+        Strongest storm to be survived, mean of ten minutes. [m/s]
     omega_free, V_free : float or array, shape (...,)
-        Speed [rad/s] and rectified voltage [V] in that storm with nothing connected and nothing holding back.
+        Speed [rad/s] and rectified voltage [V] in that storm's gust with nothing connected and nothing holding back.
     charging, starting : float or array, shape (...,)
         Wind in which charging begins, and in which a rotor at rest starts (not a number where that is not known).
         [m/s]
@@ -241,7 +241,7 @@ def _assemble(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Machine:
 def _operate(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Solved:
     built = _assemble(x, curves, runs)
     limit, storm = limit_wind(x), x.site.storm_wind
-    omega, V_free = (v[..., 0] for v in balance.unloaded(built, np.asarray(storm, dtype=float)[..., None]))
+    omega, V_free = (v[..., 0] for v in balance.unloaded(built, np.asarray(gust_wind(x), dtype=float)[..., None]))
     winds = WINDS if x.drawn is None else FEW_WINDS
     held = np.minimum(winds, np.asarray(limit, dtype=float)[..., None])
     return Solved(

@@ -291,7 +291,7 @@ def _figures(x: Inputs, solved: Solved) -> dict[str, tuple[str, Num, str]]:
         "charging_wind": ("Wind in which charging begins", solved.charging, "m/s"),
         "greatest_power": ("Most that comes out of the cable", np.max(points.charge, axis=-1), "W"),
         "greatest_current": ("Current in the strongest wind it works in", solved.greatest_current, "A"),
-        "free_speed": ("Speed in a storm with nothing connected", solved.omega_free, "rpm"),
+        "free_speed": ("Speed in a storm's gust with nothing connected", solved.omega_free, "rpm"),
         "free_voltage": ("Rectified voltage then", solved.V_free, "V"),
     }
     mean = Unknown("") if x.lacks(*HUB_NEEDS) else hub_wind(x)

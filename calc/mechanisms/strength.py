@@ -7,6 +7,7 @@ import numpy as np
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
+from calc.machine.root_load import blade_root
 from calc.machine.site import air_density, over_winds
 from calc.machine.solving import Solved
 from calc.mechanisms.base import (
@@ -21,9 +22,9 @@ from calc.mechanisms.base import (
     by_eye,
     grade,
 )
-from calc.physics import blade, wind
-from calc.rules.limits import HOLE, usual_tip_speed
-from calc.rules.sources import BALANCE, BLADE_PULL, PVC, SECTION_TABLE
+from calc.physics import wind
+from calc.rules.limits import usual_tip_speed
+from calc.rules.sources import BALANCE, BLADE_PULL, PVC, SECTION_TABLE, YAWING
 from calc.units import Num, show
 
 #: Tip speed over the usual greatest one that speaks for running away. Own choice, no source.
@@ -70,9 +71,9 @@ def _overspeed(case: Case) -> Indication | Unknown:
             f"With nothing connected {case.wind_text()} it would turn at about {show(free, 'rpm')}, with tips at "
             f"{show(tip, 'm/s')}; such blades are usually kept below {show(usual, 'm/s')}."
         )
-        stress = _stress(solved, V, free, case)
-        if stress is not None:
-            text += f" At a bolt hole the root would see {show(HOLE * stress[0] / stress[1], '%', 2)} of its strength."
+        shares = _shares(case, V, free)
+        if not isinstance(shares, Unknown):
+            text += f" At a bolt hole the pull alone would take {show(shares[0], '%', 2)} of the root's strength."
         if held > 0.8 * free:
             text += f" Even with the battery connected it would turn at {show(held, 'rpm')}."
         return text
@@ -80,14 +81,13 @@ def _overspeed(case: Case) -> Indication | Unknown:
     return Indication(speaks, says, tip, FAR_TOO_FAST * usual, "m/s", "Speed of the tips")
 
 
-def _stress(solved: Solved, V: Num, omega: Num, case: Case) -> tuple[Num, Num] | None:
-    """Stress of the plain root section, and the strength of new pipe, in [Pa]."""
-    curves = solved.rotor
-    if curves.masses is None or curves.root is None:
-        return None
-    pull = blade.centrifugal_force(curves.masses.mass, curves.masses.r_cog, omega)
-    T = np.minimum(np.asarray(case.x.site.air_temperature), 300.0)
-    return blade.root_stress(curves.root, pull, 0.0), blade.pvc_strength(T)
+def _shares(case: Case, V: Num, omega: Num) -> tuple[Num, Num] | Unknown:
+    """Share of its strength that the root takes at a bolt hole: of the pull alone, and as a rigid blade that yaws."""
+    of = blade_root(case.x)
+    if isinstance(of, Unknown):
+        return of
+    loads = of.loads(case.x, V, omega)
+    return of.material.hole * loads.pull / of.strength, of.material.hole * loads.rigid / of.strength
 
 
 def _in_running(case: Case) -> Indication | Unknown:
@@ -99,17 +99,20 @@ def _in_running(case: Case) -> Indication | Unknown:
     if not case.loaded:
         return Indication(-0.5, lambda: "Nothing was connected, so this was not normal running.")
     omega = _speed(case, solved, V, loaded=True)
-    found = _stress(solved, V, omega, case)
-    if found is None:
-        return Unknown("The strength of the root is computed for blades cut from pipe, whose shape the sheet must give")
-    share = HOLE * found[0] / found[1]
+    found = _shares(case, V, omega)
+    if isinstance(found, Unknown):
+        return found
+    least, most = found
+    # A soft blade lies somewhere between: only what holds for both ends speaks.
+    torn, whole = grade(least, TORN, WHOLE), grade(most, TORN, WHOLE)
     return Indication(
-        grade(share, TORN, WHOLE),
+        np.where(torn > 0, torn, np.where(whole < 0, whole, 0.0)),
         lambda: (
             f"{case.wind_text().capitalize()} with the battery connected it would turn at {show(omega, 'rpm')}, and a "
-            f"bolt hole in the root would see {show(share, '%', 2)} of the strength of new pipe."
+            f"bolt hole in the root would see {show(least, '%', 2)} of its strength by the pull alone, up to "
+            f"{show(most, '%', 2)} if the blade is rigid and the rotor yaws."
         ),
-        share, TORN, "%", "Share of the strength",
+        least, TORN, "%", "Share of the strength",
     )  # fmt: skip
 
 
@@ -216,7 +219,7 @@ MECHANISMS = (
         (BROKEN,),
         ("fatigue", "root+tear", "root+tore", "root+crack", "bolt hole", "tired", "screw"),
         _in_running,
-        (BLADE_PULL, PVC, SECTION_TABLE, COMMON_PRACTICE),
+        (BLADE_PULL, YAWING, PVC, SECTION_TABLE, COMMON_PRACTICE),
         (
             Correction("thicker pipe or wood, bolts spread along the root, no sharp corners", (Sheet.blade.pipe_wall,)),
             Correction("a lower greatest speed", (Sheet.rotor.limit_wind,)),

@@ -12,6 +12,8 @@ P0 = 101325.0
 T0 = 288.15
 R_DRY = 287.05
 R_VAPOUR = 461.495
+#: Ratio of the specific heats of air.
+GAMMA = 1.4
 
 
 def pressure(h: Num) -> Num:
@@ -113,3 +115,30 @@ def density(T: Num, p: Num = P0, RH: Num = 0.0) -> Num:
         raise ValueError("relative humidity must lie between 0 and 1")
     p_v = RH * vapour_pressure(T)
     return (p - p_v) / (R_DRY * T) + p_v / (R_VAPOUR * T)
+
+
+def speed_of_sound(T: Num) -> Num:
+    r"""Speed of sound in dry air.
+
+    .. math:: a = \sqrt{\gamma R_d T}
+
+    Parameters
+    ----------
+    T : float or array, shape (...,)
+        Temperature. [K]
+
+    Returns
+    -------
+    a : float or array, shape (...,)
+        Speed. [m/s]
+
+    Examples
+    --------
+    >>> float(speed_of_sound(288.15))
+    340.3
+
+    References
+    ----------
+    .. [1] ISO 2533, Standard Atmosphere: 340.294 m/s at 15 degC; from memory.
+    """
+    return cast(Num, np.sqrt(GAMMA * R_DRY * np.asarray(T)))

@@ -387,7 +387,7 @@ def _all_strips(
     V, B, lift, drag, viscosity, later = (x[:, None, None] for x in numbers)
     r, chord, twist = (x[..., None] for x in (blade.r, blade.chord, blade.twist))
     speed = ratios * r / R
-    Re = V * np.sqrt(speed * speed + 4 / 9) * chord / viscosity
+    Re = np.asarray(reynolds(V, speed, chord, viscosity))
     row, share = plates.rows(Re)
     rows, width = plates.excess.shape[-2:]
 
@@ -412,6 +412,28 @@ def _all_strips(
         stall=Stall.by(spread(delay)) if np.any(later) else None,
     )
     return strips, Re
+
+
+def reynolds(V: Num, speed: Num, chord: Num, viscosity: Num = AIR_VISCOSITY) -> Num:
+    """Reynolds number of strips, from their own speed and two thirds of the wind; see the notes of :func:`curve`.
+
+    Parameters
+    ----------
+    V : float or array, shape (...,)
+        Wind speed. [m/s]
+    speed : float or array, shape (...,)
+        Speed of the strip over that of the wind.
+    chord : float or array, shape (...,)
+        Chord. [m]
+    viscosity : float or array, shape (...,)
+        Kinematic viscosity of the air. [m2/s]
+
+    Examples
+    --------
+    >>> round(reynolds(8.0, 5.0, 0.06))
+    165720
+    """
+    return V * np.sqrt(np.square(speed) + 4 / 9) * chord / viscosity
 
 
 def starting_cq(

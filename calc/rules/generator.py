@@ -13,7 +13,7 @@ from calc.machine.battery import voltage_charging
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import free_assumed, free_ratio, working_ratio
-from calc.machine.site import HUB_NEEDS, hub_wind
+from calc.machine.site import HUB_NEEDS, gust_wind, hub_wind
 from calc.machine.solving import Solved, solve_machine
 from calc.physics import generator, protection, wind
 from calc.physics.protection import EXTRA_LOW_AC, TOUCHABLE_AC
@@ -21,7 +21,8 @@ from calc.physics.protection import EXTRA_LOW_DC as EXTRA_LOW
 from calc.physics.protection import TOUCHABLE_DC as TOUCHABLE
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most
 from calc.rules.limits import BANKS, BEGIN_SHARE
-from calc.rules.sources import LOG_PROFILE, TWICE_THE_PEAK
+from calc.rules.phrases import beyond, gust
+from calc.rules.sources import GUST, LOG_PROFILE, TWICE_THE_PEAK
 from calc.units import Num, show
 
 EMF_NEEDS = (Sheet.generator.emf_constant, Sheet.generator.emf_form, Sheet.generator.phases)
@@ -135,24 +136,25 @@ def _begins_remedy(x: Inputs, found: _Beginning) -> str:
     return f"To charge from {show(found.limit, 'm/s', 2)}: {', or '.join(ways)}."
 
 
-def _storm_speed(x: Inputs) -> Num:
-    V = x.site.storm_wind
-    return wind.rotor_speed(V, x.rotor.diameter, free_ratio(x, V))
+def _storm_speed(x: Inputs) -> tuple[Num, Num]:
+    """The strongest gust [m/s], and the speed in it with nothing connected [rad/s]."""
+    V = gust_wind(x)
+    return V, wind.rotor_speed(V, x.rotor.diameter, free_ratio(x, V))
 
 
 def _storm(x: Inputs) -> Judgement | Unknown:
     emf = _emf(x)
     if isinstance(emf, Unknown):
         return emf
-    omega, PIV, storm = _storm_speed(x), x.generator.rectifier_voltage, x.site.storm_wind
+    (blows, omega), PIV = _storm_speed(x), x.generator.rectifier_voltage
     V = omega * generator.emf_peak(*emf)
     level, margin = at_most(V, PIV, marginal=0.5)
 
     def says() -> str:
         return (
-            f"With nothing connected in {show(storm, 'm/s')} the rotor may reach {show(omega, 'rpm', 2)}, and "
+            f"With nothing connected in {gust(blows)} the rotor may reach {show(omega, 'rpm', 2)}, and "
             f"the generator then gives peaks of {show(V, 'V', 2)}. The rectifier is rated for {show(PIV, 'V')}; "
-            f"practice is twice the peak, {show(2 * V, 'V', 2)}."
+            f"practice is twice the peak, {show(2 * V, 'V', 2)}.{beyond(x, blows, omega)}"
         )
 
     def remedy() -> str:
@@ -175,8 +177,8 @@ class _Touchable:
 
     Parameters
     ----------
-    omega : float or array, shape (...,)
-        Speed. [rad/s]
+    V, omega : float or array, shape (...,)
+        Gust [m/s], and speed in it [rad/s].
     rectified, leads : float or array, shape (...,)
         Behind the rectifier, and RMS between the leads ahead of it, nothing behind brushes. [V]
     band : array of int, shape (...,)
@@ -185,6 +187,7 @@ class _Touchable:
         Whether it alternates, and whether the sheet states that every bare part is enclosed.
     """
 
+    V: Num
     omega: Num
     rectified: Num
     leads: Num
@@ -197,12 +200,12 @@ def _touchable(x: Inputs) -> _Touchable | Unknown:
     emf = _emf(x)
     if isinstance(emf, Unknown):
         return emf
-    omega, alternating = _storm_speed(x), emf[2] != "DC with brushes"
+    (blows, omega), alternating = _storm_speed(x), emf[2] != "DC with brushes"
     V = omega * generator.emf_rectified(*emf)
     enclosed = x.maybe(Sheet.generator.enclosed) is True
     V_ac = omega * generator.emf_between_leads(*emf) if alternating else 0.0 * omega
     band = np.maximum(protection.band(V), protection.band(V_ac, alternating=True))
-    return _Touchable(omega, V, V_ac, band, alternating, enclosed)
+    return _Touchable(blows, omega, V, V_ac, band, alternating, enclosed)
 
 
 def _touch(x: Inputs) -> Judgement | Unknown:
@@ -249,9 +252,10 @@ def _touch_says(x: Inputs, found: _Touchable) -> str:
     mild = f" ({show(TOUCHABLE_AC, 'V')} AC)" if found.alternating else ""
     kills = f" ({show(EXTRA_LOW_AC, 'V')} AC)" if found.alternating else ""
     return (
-        f"With nothing connected in {show(x.site.storm_wind, 'm/s')} ({show(found.omega, 'rpm', 2)}) the rectified "
+        f"With nothing connected in {gust(found.V)} ({show(found.omega, 'rpm', 2)}) the rectified "
         f"voltage may reach {_volts(V)}{ahead}. Bare parts may be touched up to {show(TOUCHABLE, 'V')} "
         f"DC{mild} when dry, and above {show(EXTRA_LOW, 'V')} DC{kills} a shock can kill.{cover}"
+        f"{beyond(x, found.V, found.omega)}"
     )
 
 
@@ -304,6 +308,7 @@ RULES = (
                 "Modelica Standard Library, SMEE_Rectifier",
             ),
             TWICE_THE_PEAK,
+            GUST,
         ),
         "A rectifier that fails unloads the rotor, which then runs away, or it puts the "
         "generator's voltage where nobody expects it.",
@@ -318,6 +323,7 @@ RULES = (
             Source("IEC 61558-1", "3.7.16, IEV: extra-low voltage up to 120 V DC, 50 V AC", "reproduction"),
             Source("IEC 61140; EN 60204-1, 6.4: 60 V DC or 25 V AC may be touched when dry", "", "reproduction"),
             SIX_PULSE,
+            GUST,
         ),
         "The voltage rises with the speed of the rotor, also when the battery is disconnected. Never work "
         "on the wiring of a rotor that can turn: stop it, tie it, and measure. Local rules and licensed "

@@ -24,9 +24,6 @@ BEGIN_SHARE = 1.5
 #: Highest winding temperature by insulation class. [K]
 HOTTEST_WINDING = {"A": 378.15, "E": 393.15, "B": 403.15, "F": 428.15, "H": 453.15}
 
-#: A hole in a pulled strip raises the stress at its rim about threefold; from memory.
-HOLE = 3.0
-
 
 def usual_tip_speed(x: Inputs) -> float:
     """Tip speed above which blades of the sheet's material are seldom run, in [m/s]; pipe where it is not stated."""

@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from calc.machine.entry import Entry
+from calc.machine.inputs import Inputs
+from calc.machine.validity import FAST_TIPS, extremes
 from calc.physics import loads
 from calc.units import Num, show
 
@@ -43,6 +45,32 @@ def household_words(E: Num, household: str = HOUSEHOLD) -> str:
         f"{show(loads.household_share(E, household), '%', 2)} of the {show(loads.households()[household], 'kWh')} a "
         f"year that {household} uses"
     )
+
+
+def gust(V: Num) -> str:
+    """A wind of three seconds, told apart from the storm's mean.
+
+    Examples
+    --------
+    >>> gust(42.0)
+    'a gust of 42 m/s'
+    """
+    return f"a gust of {show(V, 'm/s')}"
+
+
+def beyond(x: Inputs, V: Num, omega: Num) -> str:
+    """A sentence, with a space ahead of it, where a rotor's speed [rad/s] lies outside the tables of sections."""
+    found = extremes(x, V, omega)
+    said = ""
+    if found.fast:
+        said += f" Past Mach {FAST_TIPS:g} the air holds the tips back more than computed: an upper figure."
+    if found.outside:
+        end = found.most if found.reynolds > found.most else found.least
+        said += (
+            f" The blades' Reynolds number, {show(found.reynolds / 1e6, '', 2)} million, is outside the sections' "
+            f"table, which ends at {show(end / 1e6, '', 2)} million."
+        )
+    return said
 
 
 def inside(text: str) -> str:

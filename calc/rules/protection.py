@@ -119,7 +119,7 @@ def _fuse_says(case: _FuseCase) -> str:
         f"reaches {show(case.top, 'V', 4)}; {marked}."
     )
     if case.open is not None and case.worst > case.top:
-        text += f" If it opens in a storm the generator can put {show(case.open, 'V', 2)} across it."
+        text += f" If it opens in a storm's gust the generator can put {show(case.open, 'V', 2)} across it."
     if case.far is not None:
         text += f" {show(case.far, 'm')} of cable lies before it."
     return text

@@ -6,15 +6,18 @@ from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs
 from calc.machine.rotor_curves import free_ratio
+from calc.machine.site import gust_wind
+from calc.machine.storm import follows
 from calc.physics import wind
 from calc.rules.engine import DANGER, OK, Judgement, Rule
 from calc.rules.limits import usual_tip_speed
-from calc.rules.phrases import THROWN
+from calc.rules.phrases import THROWN, beyond, gust
+from calc.rules.sources import GUST
 from calc.units import Num, show
 
 
 def _tip(x: Inputs) -> tuple[Num, Num, Num, float]:
-    V = x.site.storm_wind
+    V = gust_wind(x)
     free = free_ratio(x, V)
     return V, free, V * free, usual_tip_speed(x)
 
@@ -25,9 +28,13 @@ def _overspeed(x: Inputs) -> Judgement:
 
     def says() -> str:
         text = (
-            f"With nothing connected in {show(V, 'm/s')} the blade tips are driven towards "
+            f"With nothing connected in {gust(V)} the blade tips are driven towards "
             f"{show(tip, 'm/s', 2)}; such blades are usually kept below {show(limit, 'm/s')}."
+            f"{beyond(x, V, 2.0 * tip / D)}"
         )
+        lag = follows(x)
+        if lag is not None:
+            text += f" The bare rotor follows a gust within {show(lag, 's', 1)}."
         if means == "none":
             return f"{text} Nothing on the sheet limits the speed by itself."
         return (
@@ -88,7 +95,7 @@ RULES = (
         "rotor",
         (Sheet.rotor.overspeed, Sheet.rotor.diameter, Sheet.site.storm_wind),
         _overspeed,
-        (NEC_SECOND_SPEED, IEC_MEANS, COMMON_PRACTICE),
+        (NEC_SECOND_SPEED, IEC_MEANS, GUST, COMMON_PRACTICE),
         THROWN,
     ),
     Rule(

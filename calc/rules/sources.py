@@ -58,7 +58,17 @@ CELL_MONITOR = Source("IEC 62619, functions required of a lithium battery's elec
 
 UNLOADED = Source("A battery that disconnects itself unloads the rotor", "engineering rule", "from memory")
 
+GUST = Source(
+    "IEC 61400-2: a gust of 1.4 times the reference wind; what has no load is taken to follow it fully",
+    "",
+    "reproduction",
+)
+
 BLADE_PULL = Source("D. Wood, Small Wind Turbines, Springer 2011", "eq. 9.49, pull of the blade")
+
+YAWING = Source("IEC 61400-2, simplified load case B", "D. Wood, Small Wind Turbines, eq. 9.45", "reproduction")
+
+WOODEN = Source("EN 338, class C24, and EN 1995-1-1, Table 3.1", "", "reproduction")
 
 PVC = Source("PVC-U, ASTM D638, 7450 psi at 23 degC", "plastics supplier's table")
 

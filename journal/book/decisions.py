@@ -33,7 +33,7 @@ FIGURES = {
     "greatest_power": Yardstick("Most that comes out of the cable", "W", True),
     "charging_wind": Yardstick("Wind in which charging begins", "m/s", False),
     "starting_wind": Yardstick("Wind in which it starts from rest", "m/s", False),
-    "free_speed": Yardstick("Speed in a storm with nothing connected", "rpm", False),
+    "free_speed": Yardstick("Speed in a storm's gust with nothing connected", "rpm", False),
     "findings": Yardstick("Findings that fail, a danger counted as ten", "", False),
     "cost": Yardstick("Cost", "", False),
     "mass": Yardstick("Mass", "kg", False),

@@ -55,13 +55,21 @@ class SiteGroup(Group):
         assumed=Assumed("farmland with hedges", "the commonest setting of a home machine"),
     )
     storm_wind = number(
-        "Strongest wind to be survived, at the rotor",
+        "Strongest storm to be survived, mean of ten minutes at the rotor",
         "m/s",
         "m/s",
         10.0,
         100.0,
         "30 m/s",
         Assumed(30.0, "reference wind of the mildest class of IEC 61400-2", 25.0, 37.5),
+    )
+    gust = number(
+        "Strongest gust of three seconds in that storm, at the rotor",
+        "m/s",
+        "m/s",
+        10.0,
+        140.0,
+        "42 m/s",
     )
     wind_spread = number(
         "Weibull shape factor of the wind (2 at most sites)",

@@ -4,9 +4,19 @@ Axes at a section: the chord runs from the trailing edge to the leading edge. Th
 pipe faces the wind. The angle of the chord (twist) is measured from the plane of the rotor, positive when the
 leading edge is turned into the wind.
 
-``shape`` is what the air sees, ``strength`` what holds it together.
+``shape`` is what the air sees, ``strength`` what holds it together, ``solid`` the same for carved and moulded blades,
+``loads`` what its root must bear beside its own pull.
 """
 
+from calc.physics.blade.loads import (
+    design_thrust,
+    design_wind,
+    gust,
+    gyroscopic_moment,
+    thrust_moment,
+    yaw_rate,
+    yawing_moment,
+)
 from calc.physics.blade.shape import (
     STATIONS,
     Blade,
@@ -16,14 +26,18 @@ from calc.physics.blade.shape import (
     cut_from_pipe,
     half_angle,
 )
+from calc.physics.blade.solid import PlainRoot, shell_areas, shell_root, solid_areas, solid_root
 from calc.physics.blade.strength import (
+    PVC_DENSITIES,
     PVC_DENSITY,
     PVC_DERATING,
     PVC_STRENGTH,
+    WALL_MORE,
     Masses,
     RootSection,
     beam_masses,
     centrifugal_force,
+    mean_wall,
     pipe_masses,
     pvc_factor,
     pvc_strength,
@@ -32,23 +46,38 @@ from calc.physics.blade.strength import (
 )
 
 __all__ = [
+    "PVC_DENSITIES",
     "PVC_DENSITY",
     "PVC_DERATING",
     "PVC_STRENGTH",
     "STATIONS",
+    "WALL_MORE",
     "Blade",
     "Edge",
     "Masses",
+    "PlainRoot",
     "RootSection",
     "angle_when_bolted",
     "beam_masses",
     "blade_from_table",
     "centrifugal_force",
     "cut_from_pipe",
+    "design_thrust",
+    "design_wind",
+    "gust",
+    "gyroscopic_moment",
     "half_angle",
+    "mean_wall",
     "pipe_masses",
     "pvc_factor",
     "pvc_strength",
     "root_section",
     "root_stress",
+    "shell_areas",
+    "shell_root",
+    "solid_areas",
+    "solid_root",
+    "thrust_moment",
+    "yaw_rate",
+    "yawing_moment",
 ]

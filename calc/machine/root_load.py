@@ -1,0 +1,115 @@
+"""What a blade's root must bear: between its pull alone, and a rigid blade that is pushed and yaws as well.
+
+A soft blade bends under thrust and yawing, and its pull straightens it again; how much of both is left at its root lies
+between the two, and is not computed. The load cases of IEC 61400-2 go by their letters; case B is here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.machine.blade_root import Root, material_of, not_told, strength_of
+from calc.machine.catalogue import Sheet
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.rotor_curves import RotorCurves, rotor_of
+from calc.machine.site import air_density
+from calc.physics import blade, wind
+from calc.physics.blade.materials import Material
+from calc.units import Num
+
+#: From the rotor's centre to the yaw axis, as a share of its radius: 0.22 on a published machine of 500 W.
+OVERHANG = 0.2
+#: Load and material factors of the simplified load model with data-sheet strength only.
+IEC_FACTORS = 9.0
+
+
+@dataclass(frozen=True, slots=True)
+class Loads:
+    """Stresses of the plain root section. Every array has shape (...,), stresses in [Pa].
+
+    Parameters
+    ----------
+    omega, force : float or array
+        Speed [rad/s], and pull of one blade [N].
+    bending : float or array
+        Moment of a rigid blade, thrust and yawing together. [N m]
+    pull, pushed, rigid : float or array
+        Under the pull alone; with the thrust; and with the thrust and yawing, both of a rigid blade.
+    """
+
+    omega: Num
+    force: Num
+    bending: Num
+    pull: Num
+    pushed: Num
+    rigid: Num
+
+
+@dataclass(frozen=True, slots=True)
+class BladeRoot:
+    """A blade as far as its root is concerned: what it weighs, what it is made of, what that bears [Pa]."""
+
+    curves: RotorCurves
+    masses: blade.Masses
+    root: Root
+    material: Material
+    strength: Num
+
+    def loads(self, x: Inputs, V: Num, omega: Num) -> Loads:
+        """Turning at a speed [rad/s] in a wind [m/s], and yawing at the rate of case B."""
+        R = x.rotor.diameter / 2.0
+        tsr = omega * R / np.asarray(V)
+        thrust = blade.thrust_moment(self.curves.bending(V, tsr), air_density(x), V, R)
+        return self._under(x, omega, thrust, self._yawing(x, omega, 0.0))
+
+    def case_b(self, x: Inputs) -> Loads:
+        """Case B of the standard: yawing at the design speed, the pull at that speed added to it."""
+        R = x.rotor.diameter / 2.0
+        V, omega, Q = design_point(x, self.curves)
+        thrust = blade.design_thrust(omega * R / V, Q, R)
+        return self._under(x, omega, 0.0 * omega, self._yawing(x, omega, thrust))
+
+    def _yawing(self, x: Inputs, omega: Num, thrust: Num) -> Num:
+        R, m = x.rotor.diameter / 2.0, self.masses
+        overhang = x.else_assume(Sheet.rotor.overhang, OVERHANG * R, "a fifth of the radius; as a published one", 1.5)
+        return blade.yawing_moment(m.mass, m.r_cog, m.inertia, blade.yaw_rate(R), omega, overhang, thrust, R)
+
+    def _under(self, x: Inputs, omega: Num, thrust: Num, yawing: Num) -> Loads:
+        force = blade.centrifugal_force(self.masses.mass, self.masses.r_cog, omega)
+        # Yawing bends it down- and upwind once in each turn.
+        both = np.maximum(self._stress(force, thrust + yawing), self._stress(force, thrust - yawing))
+        pushed = self._stress(force, thrust)
+        pull = self._stress(force, 0.0)
+        return Loads(omega, force, thrust + yawing, pull, pushed, np.maximum(np.maximum(both, pushed), pull))
+
+    def _stress(self, F: Num, M: Num) -> Num:
+        if isinstance(self.root, blade.RootSection):
+            return blade.root_stress(self.root, F, M)
+        return F / self.root.area / self.material.tension + np.abs(M) / self.root.Z_flat
+
+
+def blade_root(x: Inputs) -> BladeRoot | Unknown:
+    """The blade's root, or what the sheet must say first."""
+    curves, of = rotor_of(x), material_of(x)
+    if of is None:
+        return Unknown("There are no figures for the strength of blades of another material; have a spare one tested")
+    if missing := not_told(x):
+        return Unknown("", missing)
+    if isinstance(curves, Unknown):
+        return curves
+    if curves.masses is None or curves.root is None:
+        return Unknown(
+            "The load on the roots is computed from the shape of the blades, which a stated share of the wind's power "
+            f"({Sheet.rotor.power_coefficient.full}) puts aside: take that off the sheet"
+        )
+    return BladeRoot(curves, curves.masses, curves.root, of, strength_of(x, of))
+
+
+def design_point(x: Inputs, curves: RotorCurves) -> tuple[Num, Num, Num]:
+    """The standard's design wind [m/s], and speed [rad/s] and torque [N m] of the rotor at its best in it."""
+    V, D = blade.design_wind(x.site.storm_wind), x.rotor.diameter
+    tsr, Cp = curves.best()
+    omega = wind.rotor_speed(V, D, tsr)
+    return V, omega, Cp * wind.power_in_wind(air_density(x), wind.swept_area(D), V) / omega
