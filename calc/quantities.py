@@ -74,6 +74,10 @@ _ALL = (
     Quantity(
         "blade.bolts", "Around the outside of the pipe, from the straight edge to the bolts", "m", "mm", 0, 2, "22 mm"
     ),
+    Quantity(
+        "blade.thrown", "How far from the mast a thrown piece was found", "m", "m", 0, 5000, "31 m",
+        "from the foot of the mast, however it got there",
+    ),
     Quantity("air.temperature", "Air temperature", "kelvin", "degC", 200, 340, "3 degC"),
     Quantity("stop.time", "Time from braking to standstill", "s", "s", 0, 3600, "4 s"),
     Quantity("run.hours", "Hours it turned", "s", "h", 0, 1e9, "480 h"),

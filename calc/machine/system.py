@@ -6,6 +6,7 @@ disagree, and no machine is solved twice.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -21,7 +22,7 @@ from calc.machine.meter import meter_values
 from calc.machine.site import HUB_NEEDS, at_hub, hub_wind
 from calc.machine.solving import Solved, solve_machine
 from calc.machine.year import likely, year_of_wind
-from calc.physics import energy
+from calc.physics import blade, energy
 from calc.physics.arrays import Array, Flags
 from calc.physics.calendar import YEAR
 from calc.physics.storage_time import Hours, Outcome
@@ -35,8 +36,6 @@ BAND = (5.0, 95.0)
 LEAST_LEFT = 1 / 3
 #: How far beyond its highest point a falling mast is taken to reach. Common practice, no source.
 FALL_RESERVE = 1.1
-#: Standard gravity. [m/s2]
-GRAVITY = 9.81
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +96,25 @@ class CurveWithBand:
     low: Array
     high: Array
     limit: float
+
+
+@dataclass(frozen=True, slots=True)
+class Throw:
+    """How far a piece of a blade could fly, as far as computation and record tell.
+
+    Parameters
+    ----------
+    speed : float
+        Greatest speed of the tips in ordinary running, measured or computed. [m/s]
+    measured : bool
+        Whether that is a measured one.
+    distance : float
+        How far a piece could fly at it, or flew, whichever is more; rounded up. [m]
+    """
+
+    speed: float
+    measured: bool
+    distance: float
 
 
 class System:
@@ -248,17 +266,35 @@ class System:
         h, across = self.design.get(Sheet.mast.height), self.design.get(Sheet.rotor.diameter)
         return None if h is None or across is None else FALL_RESERVE * (float(h) + float(across) / 2.0)
 
-    @property
-    def throw(self) -> tuple[float, float] | None:
-        """Greatest tip speed in ordinary running [m/s], and how far a piece could fly at it without air [m].
+    def throw(self, fastest: float | None = None, landed: float | None = None) -> Throw | None:
+        """How far a piece of a blade could fly; None where nothing limits the rotor, or the sheet says too little.
 
-        Thrown upwards at 45 degrees in a vacuum, ``v^2 / g``, from the height of the ground.
+        Parameters
+        ----------
+        fastest : float, optional
+            Greatest speed of the rotor on record. [rad/s]
+        landed : float, optional
+            How far away a thrown piece was found. [m]
         """
-        one = self.solved
-        if isinstance(one, Unknown):
+        one, h, across = self.solved, self.design.get(Sheet.mast.height), self.design.get(Sheet.rotor.diameter)
+        if isinstance(one, Unknown) or h is None or across is None or not np.all(np.isfinite(one.limit)):
             return None
-        speed = float(one.operation.running.tip_speed.max())
-        return speed, speed**2 / GRAVITY
+        computed, read = float(one.operation.running.tip_speed.max()), (fastest or 0.0) * float(across) / 2.0
+        speed = max(computed, read)
+        far = max(float(blade.throw_distance(speed, float(h))), landed or 0.0)
+        return Throw(speed, read > computed, rounded_up(far))
+
+
+def rounded_up(x: float, digits: int = 2) -> float:
+    """The next number of so many digits that is not less.
+
+    Examples
+    --------
+    >>> rounded_up(92.3), rounded_up(223.0), rounded_up(31.0)
+    (93.0, 230.0, 31.0)
+    """
+    step = 10.0 ** (math.floor(math.log10(x)) - digits + 1)
+    return math.ceil(round(x / step, 9)) * step
 
 
 def _impossible(got: object, samples: int) -> tuple[Flags, str] | None:

@@ -13,7 +13,6 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.root_load import IEC_FACTORS, BladeRoot, Loads, blade_root
 from calc.machine.site import AIR_NEEDS, gust_wind
 from calc.machine.solving import SOLVING_NEEDS, Solved, limit_wind
-from calc.machine.system import GRAVITY
 from calc.physics import balance, blade, wind
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, with_machine
 from calc.rules.phrases import THROWN, beyond, gust
@@ -127,7 +126,7 @@ def _root_remedy(x: Inputs, found: _Judged) -> str:
     lost = found.lost
     breaks = lost.omega * (found.breaking / lost.pull) ** 0.5
     V = wind.wind_for_speed(breaks, x.rotor.diameter, found.free)
-    past = f"past {show(breaks, 'rpm', 2)}, which it reaches turning freely in {show(V, 'm/s', 2)}, the pull alone tears it"
+    past = f"past {show(breaks, 'rpm', 2)}, turning freely in {show(V, 'm/s', 2)}, the pull alone tears it"
     if found.upper <= found.breaking:
         speeds = (
             f"Below {show(_rigid_up_to(x, found, found.reserved), 'rpm', 2)} it keeps the reserve even as a rigid blade"
@@ -137,15 +136,15 @@ def _root_remedy(x: Inputs, found: _Judged) -> str:
             f"Below {show(_rigid_up_to(x, found, found.breaking), 'rpm', 2)} it holds even as a rigid blade; {past}"
         )
     ways = (
-        "So: a tail that folds earlier and turns slowly, a brake that works when the load is lost, or thicker roots with "
-        "the bolts spread along them."
+        "So: a tail that folds earlier and turns slowly, a brake that works when the load is lost, or thicker roots "
+        "with the bolts spread along them."
     )
     if lost.pull > found.breaking:
         return f"{speeds}. {ways}"
     M, R = max(lost.bending, found.case_b.bending), x.rotor.diameter / 2.0
     return (
         f"{speeds}. {ways} Test a spare blade: clamped as on the hub its root should bear {show(M, 'Nm', 2)}, "
-        f"{show(M / GRAVITY / R, 'kg', 2)} hung near the tip, without a crack."
+        f"{show(M / blade.GRAVITY / R, 'kg', 2)} hung near the tip, without a crack."
     )
 
 

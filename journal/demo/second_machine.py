@@ -311,6 +311,13 @@ SUMMER = Scene(
             instrument="optical tachometer",
             conditions="highest of ten readings",
         ),
+        Step(
+            "measure",
+            quantity="blade.thrown",
+            value="31 m",
+            attempt="A4",
+            conditions="taped in January, from the gable to the gate",
+        ),
         Step("verify", ref="F1", by="A8", note="3.4 A at Bft 4"),
         Step("outcome", ref="D1", note="3.4 A at Bft 4 in May", on="2026-06-01", by="M8"),
         Step("outcome", ref="D2", result="came true", note="quiet inside, said by two people", on="2026-06-01"),

@@ -15,7 +15,7 @@ brake = { value = "none", from = "measured" }
 [blade]
 material = { value = "PVC-U pipe", from = "measured" }
 pipe_diameter = { value = "160 mm", from = "data plate" }
-pipe_wall = { value = "4.0 mm", from = "measured", doubt = "0.2 mm" }
+pipe_wall = { value = "4.0 mm", from = "data plate" }
 chord_root = { value = "95 mm", from = "measured", doubt = "2 mm" }
 chord_tip = { value = "45 mm", from = "measured", doubt = "2 mm" }
 mounting_angle = { value = "22 deg", from = "measured", doubt = "1.5 deg", note = "protractor at the root" }
@@ -74,7 +74,7 @@ limit_wind = { value = "11 m/s", from = "estimate", doubt = "1.5 m/s", note = "t
 
 [blade]
 pipe_diameter = { value = "250 mm", from = "data plate" }
-pipe_wall = { value = "6.2 mm", from = "measured", doubt = "0.2 mm" }
+pipe_wall = { value = "6.2 mm", from = "data plate" }
 chord_root = { value = "150 mm", from = "measured", doubt = "3 mm" }
 chord_tip = { value = "70 mm", from = "measured", doubt = "3 mm" }
 mounting_angle = { value = "22 deg", from = "measured", doubt = "1.5 deg", note = "protractor at the root" }

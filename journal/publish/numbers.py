@@ -10,7 +10,7 @@ import numpy as np
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.solving import Solved
-from calc.machine.system import CurveWithBand, System
+from calc.machine.system import CurveWithBand, System, Throw
 from calc.physics import generator
 from calc.physics.storage_time import Hours
 from journal.book.sheet import limits_of
@@ -53,12 +53,18 @@ class MachineTold:
         Its design with its doubts.
     read, said : tuple
         Measurements and claims of it.
+    fastest : float, optional
+        Greatest speed at which it was seen to turn, bench tests left aside. [rad/s]
+    landed : float, optional
+        How far away a thrown piece of any revision was found. [m]
     """
 
     ref: str
     system: System
     read: tuple[Measurement, ...] = ()
     said: tuple[Claim, ...] = ()
+    fastest: float | None = None
+    landed: float | None = None
 
     @cached_property
     def solved(self) -> Solved | None:
@@ -74,9 +80,9 @@ class MachineTold:
         return None if isinstance(found, Unknown) else found
 
     @cached_property
-    def throw(self) -> tuple[float, float] | None:
-        """Greatest tip speed in ordinary running [m/s], and how far a piece could fly at it without air [m]."""
-        return None if self.solved is None else self.system.throw
+    def throw(self) -> Throw | None:
+        """How far a piece of a blade could fly, never less than the record; None where no bound can be named."""
+        return None if self.solved is None else self.system.throw(self.fastest, self.landed)
 
     @cached_property
     def year(self) -> Hours | None:

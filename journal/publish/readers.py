@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from calc.machine.catalogue import Sheet
+from calc.machine.system import Throw, rounded_up
 from calc.physics.storage import lithium
 from calc.units import show
 from journal.publish import private
@@ -78,7 +79,8 @@ def _for_neighbours(told: Redacted) -> dict[str, Any]:
         "height": _length(said(Sheet.mast.height)),
         "across": _length(said(Sheet.rotor.diameter)),
         "fall_radius": _length(machine.system.fall_radius),
-        "throw": machine.throw and (show(machine.throw[0], "m/s", 2), show(machine.throw[1], "m", 1)),
+        "throw": machine.throw and _thrown(machine.throw),
+        "landed": None if machine.landed is None else _length(rounded_up(machine.landed)),
         "slowed_by": _OVERSPEED.get(str(said(Sheet.rotor.overspeed)), ""),
         "stopped_by": _BRAKES.get(str(said(Sheet.rotor.brake)), ""),
         "stands_on": _MASTS.get(str(said(Sheet.mast.kind)), ""),
@@ -86,6 +88,11 @@ def _for_neighbours(told: Redacted) -> dict[str, Any]:
         "lithium": lithium(str(chemistry)),
         "battery": chemistry not in (None, "none"),
     }
+
+
+def _thrown(of: Throw) -> tuple[str, str, str]:
+    """Speed of the tips, how that is known, and the distance, rounded up."""
+    return show(of.speed, "m/s", 2), "measured" if of.measured else "computed", show(of.distance, "m", 2)
 
 
 def _length(metres: Any) -> str | None:

@@ -233,13 +233,35 @@ def tell(session: Session) -> Tale:
             comparison=_compared(compared) if compared else None,
             predictions=predictions.record(session),
         ),
-        machines={ref: MachineTold(ref, r.system, r.sheet.readings, r.sheet.claims) for ref, r in reviews.items()},
+        machines=_machines(reviews, all_records(session, Attempt, build)),
         photos={a.ref: attachments.stored_at(session, a) for a in all_records(session, Attachment, build)},
         secrets=_secrets(session, build),
         currencies=frozenset(
             code for table in (Part, Option) for code in session.exec(select(table.currency).distinct()) if code
         ),
     )
+
+
+def _machines(reviews: dict[str, verdict.Review], tried: list[Attempt]) -> dict[str, MachineTold]:
+    """The numbers of each revision, with what its record says of speed, and all records of thrown pieces."""
+    bench = {a.id for a in tried if a.kind == "bench test"}
+    pieces = [m.value for r in reviews.values() for m in r.sheet.readings if m.quantity == "blade.thrown" and m.value]
+    return {
+        ref: MachineTold(
+            ref,
+            r.system,
+            r.sheet.readings,
+            r.sheet.claims,
+            _most(tuple(m for m in r.sheet.readings if m.attempt_id not in bench), "rotor.speed") or None,
+            max(pieces, default=None),
+        )
+        for ref, r in reviews.items()
+    }
+
+
+def _most(read: tuple[Measurement, ...], quantity: str) -> float:
+    """The upper limit of the greatest reading of a quantity; nothing where it was not read."""
+    return max((sheet.limits_of(m)[1] for m in read if m.quantity == quantity and m.value is not None), default=0.0)
 
 
 def _secrets(session: Session, build: Build) -> dict[str, list[str]]:

@@ -9,10 +9,12 @@ leading edge is turned into the wind.
 """
 
 from calc.physics.blade.loads import (
+    GRAVITY,
     design_thrust,
     design_wind,
     gust,
     gyroscopic_moment,
+    throw_distance,
     thrust_moment,
     yaw_rate,
     yawing_moment,
@@ -46,6 +48,7 @@ from calc.physics.blade.strength import (
 )
 
 __all__ = [
+    "GRAVITY",
     "PVC_DENSITIES",
     "PVC_DENSITY",
     "PVC_DERATING",
@@ -77,6 +80,7 @@ __all__ = [
     "shell_root",
     "solid_areas",
     "solid_root",
+    "throw_distance",
     "thrust_moment",
     "yaw_rate",
     "yawing_moment",

@@ -16,6 +16,8 @@ from calc.units import Num
 #: A design wind is 1.4 times the class's mean over the year, which is a fifth of its reference wind. The gust of fifty
 #: years is 1.4 times the reference wind.
 DESIGN_SHARE, GUST_FACTOR = 1.4 * 0.2, 1.4
+#: Standard gravity, rounded. [m/s2]
+GRAVITY = 9.81
 #: Largest swept area for which the simplified cases are written. [m2]
 LARGEST_AREA = 200.0
 
@@ -226,3 +228,37 @@ def thrust_moment(cm: Num, rho: Num, V: Num, R: Num) -> Num:
     38.48
     """
     return cm * 0.5 * rho * math.pi * R**3 * V**2
+
+
+def throw_distance(v: Num, h: Num = 0.0, g: float = GRAVITY) -> Num:
+    r"""How far a piece could fly from a height, thrown at the worst angle with no air to slow it.
+
+    .. math:: d = \frac{v^2}{g} \sqrt{1 + \frac{2 g h}{v^2}}
+
+    Parameters
+    ----------
+    v : float or array, shape (...,)
+        Speed at which it leaves. [m/s]
+    h : float or array, shape (...,)
+        Height from which. [m]
+    g : float
+        Gravity. [m/s2]
+
+    Returns
+    -------
+    d : float or array, shape (...,)
+        Distance over level ground; an upper bound, as air slows every piece. [m]
+
+    Examples
+    --------
+    60 m/s on the flat:
+
+    >>> round(throw_distance(60.0))
+    367
+
+    References
+    ----------
+    .. [1] T. Matilsky, Basic kinematics of blade and ice throws, Rutgers University, for v^2 / g; the height from
+       memory.
+    """
+    return plain_number(v * np.sqrt(np.square(v) + 2.0 * g * h) / g)

@@ -33,6 +33,7 @@ class Outline:
     building: float
     mast: str
     overspeed: str
+    thrown: str
 
     @property
     def on_roof(self) -> bool:
@@ -53,7 +54,16 @@ def elevation(machine: MachineTold) -> Picture | None:
     if reach is None or h is None or across is None:
         return None
     words = str(said(Sheet.mast.kind)), str(said(Sheet.rotor.overspeed))
-    return _pictured(Outline(machine.ref, float(h), float(across), reach, float(building or 0.0), *words))
+    return _pictured(
+        Outline(machine.ref, float(h), float(across), reach, float(building or 0.0), *words, _far(machine))
+    )
+
+
+def _far(machine: MachineTold) -> str:
+    """How far a piece of a blade can fly, in a few words."""
+    if machine.throw is not None:
+        return f"up to {show(machine.throw.distance, 'm', 2)} in ordinary running"
+    return "no distance can be named"
 
 
 @lru_cache(maxsize=2)
@@ -61,7 +71,7 @@ def _pictured(of: Outline) -> Picture:
     alt = (
         f"Side view to scale. The rotor, {show(of.across, 'm')} across, has its centre {show(of.height, 'm')} above "
         f"the ground and its highest point at {show(of.height + of.across / 2, 'm', 2)}. If it fell, the mast would "
-        f"reach {show(of.reach, 'm', 2)}."
+        f"reach {show(of.reach, 'm', 2)}. A piece of a blade can fly further: {of.thrown}."
     )
     if of.building:
         where = "It stands on a building of" if of.on_roof else "The highest thing within 150 m has"
@@ -98,7 +108,8 @@ def _elevation(of: Outline) -> Figure:
     _measures(axes, of, down, 0.55 * building if of.on_roof else 0.0)
     # The words stay on the sheet where the circle is but a small part of it.
     middle = min(0.0, right - 0.25 * whole)
-    label(axes, middle, -0.72 * down, f"keep clear: {show(reach, 'm', 2)} each way if it falls", ha="center")
+    words = f"keep clear: {show(reach, 'm', 2)} each way if it falls\na piece of a blade: {of.thrown}"
+    label(axes, middle, -0.72 * down, words, ha="center")
     return figure
 
 
