@@ -57,7 +57,7 @@ def extremes(x: Inputs, V: Num, omega: Num) -> Extremes:
     shape = curves.shape
     plates = polar.arc_plate(shape.camber, shape.thickness) if curves.section is None else curves.section  # type: ignore[arg-type]
     outer = shape.r >= shape.R / 2.0
-    Re = np.asarray(rotor.reynolds(V, omega * shape.r[outer] / V, shape.chord[outer]))
+    Re = np.asarray(air.reynolds(V, omega * shape.r[outer] / V, shape.chord[outer], rotor.AIR_VISCOSITY))
     least, most = (float(end) for end in np.exp(plates.log_re[[0, -1]]))
     far = Re[~plates.inside(Re)]
     worst = Re.max() if not far.size else far[np.argmax(np.abs(np.log(far / np.sqrt(least * most))))]

@@ -142,3 +142,32 @@ def speed_of_sound(T: Num) -> Num:
     .. [1] ISO 2533, Standard Atmosphere: 340.294 m/s at 15 degC; from memory.
     """
     return cast(Num, np.sqrt(GAMMA * R_DRY * np.asarray(T)))
+
+
+def reynolds(V: Num, speed: Num, chord: Num, viscosity: Num) -> Num:
+    r"""Reynolds number of a strip of a rotor's blade, from its own speed and two thirds of the wind.
+
+    .. math:: Re = V \sqrt{\lambda_r^2 + (2/3)^2}\, c / \nu
+
+    Parameters
+    ----------
+    V : float or array, shape (...,)
+        Wind speed. [m/s]
+    speed : float or array, shape (...,)
+        Speed of the strip over that of the wind.
+    chord : float or array, shape (...,)
+        Chord. [m]
+    viscosity : float or array, shape (...,)
+        Kinematic viscosity of the air. [m2/s]
+
+    Returns
+    -------
+    Re : float or array, shape (...,)
+        Reynolds number.
+
+    Examples
+    --------
+    >>> round(float(reynolds(8.0, 5.0, 0.06, 1.461e-5)))
+    165726
+    """
+    return cast(Num, V * np.sqrt(np.square(speed) + 4 / 9) * chord / viscosity)

@@ -25,6 +25,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.physics.air import reynolds
 from calc.physics.arrays import Array, Flags
 from calc.physics.blade import Blade
 from calc.physics.momentum import blocking, prandtl
@@ -412,28 +413,6 @@ def _all_strips(
         stall=Stall.by(spread(delay)) if np.any(later) else None,
     )
     return strips, Re
-
-
-def reynolds(V: Num, speed: Num, chord: Num, viscosity: Num = AIR_VISCOSITY) -> Num:
-    """Reynolds number of strips, from their own speed and two thirds of the wind; see the notes of :func:`curve`.
-
-    Parameters
-    ----------
-    V : float or array, shape (...,)
-        Wind speed. [m/s]
-    speed : float or array, shape (...,)
-        Speed of the strip over that of the wind.
-    chord : float or array, shape (...,)
-        Chord. [m]
-    viscosity : float or array, shape (...,)
-        Kinematic viscosity of the air. [m2/s]
-
-    Examples
-    --------
-    >>> round(reynolds(8.0, 5.0, 0.06))
-    165720
-    """
-    return V * np.sqrt(np.square(speed) + 4 / 9) * chord / viscosity
 
 
 def starting_cq(

@@ -15,7 +15,7 @@ from calc.machine.storm import unloaded_in_storm
 from calc.physics import dump, wiring
 from calc.physics.dump import DIVERSION
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
-from calc.rules.phrases import OVERCHARGED, gust
+from calc.rules.phrases import OVERCHARGED, gust_words
 from calc.rules.sources import IEC_AMPACITY, NEC_AMPACITY, NEC_SMALL, UNLOADED
 from calc.units import Num, show
 
@@ -131,7 +131,7 @@ def _open(x: Inputs) -> Judgement:
     free = x.maybe(Sheet.rotor.overspeed) in (None, "none")
 
     def says() -> str:
-        height = "" if found is None else f", up to {show(found.peak, 'V', 2)} in {gust(found.wind)}"
+        height = "" if found is None else f", up to {show(found.peak, 'V', 2)} in {gust_words(found.wind)}"
         speed = (
             "Nothing on the sheet then limits the rotor's speed"
             if free

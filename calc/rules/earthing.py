@@ -13,7 +13,7 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.storm import unloaded_in_storm
 from calc.physics import protection, wiring
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
-from calc.rules.phrases import ELECTRICIAN, gust
+from calc.rules.phrases import ELECTRICIAN, beyond, gust_words
 from calc.rules.sources import FAULT_SOURCE, LITHIUM_OHMS
 from calc.units import Num, show
 
@@ -53,9 +53,9 @@ def _surge(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         verdict = "so they stay out of the way" if rated >= need else "so they conduct then, and burn"
         return (
-            f"With nothing connected in {gust(free.wind)} the generator's voltage peaks at "
+            f"With nothing connected in {gust_words(free.wind)} the generator's voltage peaks at "
             f"{show(need, 'V', 2)}. The surge arresters are rated for {show(rated, 'V')} continuously, {verdict}. "
-            "They limit what nearby lightning induces, not a direct strike."
+            f"They limit what nearby lightning induces, not a direct strike.{beyond(x, free.wind, free.speed)}"
         )
 
     def remedy() -> str:
@@ -153,7 +153,7 @@ def _touch(x: Inputs) -> Judgement | Unknown:
         if free is not None and protection.band(free.mean) > at:
             more = (
                 " If it is disconnected while the rotor turns, the wires to the rectifier rise far above that, up to "
-                f"{show(free.mean, 'V', 2)} in {gust(free.wind)}."
+                f"{show(free.mean, 'V', 2)} in {gust_words(free.wind)}."
             )
         start = f"At the end of charge the battery, and all that is joined to it, has {show(V, 'V', 4)}"
         return f"{start}, {verdict}.{cover}{more}"

@@ -21,7 +21,7 @@ from calc.physics.protection import EXTRA_LOW_DC as EXTRA_LOW
 from calc.physics.protection import TOUCHABLE_DC as TOUCHABLE
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most
 from calc.rules.limits import BANKS, BEGIN_SHARE
-from calc.rules.phrases import beyond, gust
+from calc.rules.phrases import beyond, gust_words
 from calc.rules.sources import GUST, LOG_PROFILE, TWICE_THE_PEAK
 from calc.units import Num, show
 
@@ -152,7 +152,7 @@ def _storm(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"With nothing connected in {gust(blows)} the rotor may reach {show(omega, 'rpm', 2)}, and "
+            f"With nothing connected in {gust_words(blows)} the rotor may reach {show(omega, 'rpm', 2)}, and "
             f"the generator then gives peaks of {show(V, 'V', 2)}. The rectifier is rated for {show(PIV, 'V')}; "
             f"practice is twice the peak, {show(2 * V, 'V', 2)}.{beyond(x, blows, omega)}"
         )
@@ -252,7 +252,7 @@ def _touch_says(x: Inputs, found: _Touchable) -> str:
     mild = f" ({show(TOUCHABLE_AC, 'V')} AC)" if found.alternating else ""
     kills = f" ({show(EXTRA_LOW_AC, 'V')} AC)" if found.alternating else ""
     return (
-        f"With nothing connected in {gust(found.V)} ({show(found.omega, 'rpm', 2)}) the rectified "
+        f"With nothing connected in {gust_words(found.V)} ({show(found.omega, 'rpm', 2)}) the rectified "
         f"voltage may reach {_volts(V)}{ahead}. Bare parts may be touched up to {show(TOUCHABLE, 'V')} "
         f"DC{mild} when dry, and above {show(EXTRA_LOW, 'V')} DC{kills} a shock can kill.{cover}"
         f"{beyond(x, found.V, found.omega)}"

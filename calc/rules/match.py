@@ -18,7 +18,7 @@ from calc.physics import balance, wind
 from calc.physics.arrays import Array
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most, with_machine
 from calc.rules.limits import BANKS, HOTTEST_WINDING
-from calc.rules.phrases import NO_DRIVE
+from calc.rules.phrases import NO_DRIVE, beyond
 from calc.rules.sources import BALANCE, DRAG_BY_SIZE, INSULATION_CLASSES, SECTION_TABLE
 from calc.units import Num, show
 
@@ -40,7 +40,7 @@ def _claim(x: Inputs, solved: Solved) -> Judgement:
         return (
             f"{show(P, 'W')} is claimed at {show(V, 'm/s')}. Computed for this machine, the rotor takes "
             f"{show(shaft, 'W', 2)} of the {show(of, 'W', 2)} in that wind, and {show(got, 'W', 2)} come out of the "
-            f"cable ({show(points.current, 'A', 2)} at {show(points.voltage, 'V')})."
+            f"cable ({show(points.current, 'A', 2)} at {show(points.voltage, 'V')}).{beyond(x, V, points.omega)}"
         )
 
     def remedy() -> str:

@@ -47,12 +47,12 @@ def household_words(E: Num, household: str = HOUSEHOLD) -> str:
     )
 
 
-def gust(V: Num) -> str:
+def gust_words(V: Num) -> str:
     """A wind of three seconds, told apart from the storm's mean.
 
     Examples
     --------
-    >>> gust(42.0)
+    >>> gust_words(42.0)
     'a gust of 42 m/s'
     """
     return f"a gust of {show(V, 'm/s')}"

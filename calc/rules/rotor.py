@@ -11,7 +11,7 @@ from calc.machine.storm import follows
 from calc.physics import wind
 from calc.rules.engine import DANGER, OK, Judgement, Rule
 from calc.rules.limits import usual_tip_speed
-from calc.rules.phrases import THROWN, beyond, gust
+from calc.rules.phrases import THROWN, beyond, gust_words
 from calc.rules.sources import GUST
 from calc.units import Num, show
 
@@ -28,7 +28,7 @@ def _overspeed(x: Inputs) -> Judgement:
 
     def says() -> str:
         text = (
-            f"With nothing connected in {gust(V)} the blade tips are driven towards "
+            f"With nothing connected in {gust_words(V)} the blade tips are driven towards "
             f"{show(tip, 'm/s', 2)}; such blades are usually kept below {show(limit, 'm/s')}."
             f"{beyond(x, V, 2.0 * tip / D)}"
         )

@@ -15,7 +15,7 @@ from calc.machine.site import AIR_NEEDS, gust_wind
 from calc.machine.solving import SOLVING_NEEDS, Solved, limit_wind
 from calc.physics import balance, blade, wind
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, with_machine
-from calc.rules.phrases import THROWN, beyond, gust
+from calc.rules.phrases import THROWN, beyond, gust_words
 from calc.rules.sources import BLADE_PULL, GUST, PVC, SECTION_TABLE, WOODEN, YAWING
 from calc.units import Num, show
 
@@ -89,7 +89,7 @@ def _root(x: Inputs) -> Judgement | Unknown:
 def _root_says(x: Inputs, found: _Judged) -> str:
     lost, of = found.lost, found.of
     V = show(found.V, "m/s")
-    where = f"in {V}, where the rotor begins to be held back," if found.held else f"in {gust(found.V)}"
+    where = f"in {V}, where the rotor begins to be held back," if found.held else f"in {gust_words(found.V)}"
     rate = show(blade.yaw_rate(x.rotor.diameter / 2.0), "", 2)
     name = of.material.name
     return (

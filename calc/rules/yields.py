@@ -16,7 +16,7 @@ from calc.machine.solving import SOLVING_NEEDS, Solved
 from calc.machine.year import YearOfWind, year_of_wind
 from calc.physics.calendar import YEAR
 from calc.rules.engine import OK, Judgement, Rule, at_least, with_machine
-from calc.rules.phrases import household_words
+from calc.rules.phrases import beyond, household_words
 from calc.rules.sources import BALANCE, HOUSEHOLD_SOURCE, SECTION_TABLE, WEIBULL
 from calc.units import Num, show
 
@@ -63,7 +63,7 @@ def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
         level, margin = at_least(year.energy.likely, year.need, marginal=0.5)
     return Judgement(
         level,
-        lambda: _year_says(year, solved),
+        lambda: _year_says(x, year, solved),
         lambda: _year_remedy(x, year),
         year.energy.likely,
         year.need,
@@ -72,14 +72,15 @@ def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
     )
 
 
-def _year_says(year: _Year, solved: Solved) -> str:
-    charge, E, need = solved.operation.running.charge, year.energy.likely, year.need
-    peak, best = np.max(charge), solved.winds[int(np.argmax(charge))]
+def _year_says(x: Inputs, year: _Year, solved: Solved) -> str:
+    points, E, need = solved.operation.running, year.energy.likely, year.need
+    at = int(np.argmax(points.charge))
+    peak, best = points.charge[at], solved.winds[at]
     text = (
         f"With {show(year.mean, 'm/s', 2)} on average at the rotor, {show(E, 'kWh', 2)} a year reach the battery's end "
         f"of the cable, {show(E / YEAR, 'W', 2)} on average, and {show(year.lost, 'kWh', 2)} are lost in the "
         f"cable. The most it gives is {show(peak, 'W', 2)}, in {show(best, 'm/s', 2)}. The year's energy equals "
-        f"{household_words(E)}."
+        f"{household_words(E)}.{beyond(x, best, points.omega[at])}"
     )
     if year.energy.differs:
         text += (

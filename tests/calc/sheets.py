@@ -22,6 +22,7 @@ GOOD: dict[str, Value] = {
     "site.wind_height": 10.0,
     "site.ground": "open farmland",
     "site.storm_wind": 30.0,
+    "site.gust": 30.0,
     "site.wind_spread": 2.0,
     "site.air_temperature": 288.15,
     "site.altitude": 0.0,

@@ -494,7 +494,7 @@ CASES = [
         "dump",
         {"dump.place": DUMP_PLACES[1], "rotor.overspeed": "none", "storage.chemistry": "gel lead-acid"},
         DANGER,
-        ["A fuse, a switch", "60 V in 30 m/s"],
+        ["A fuse, a switch", "60 V in a gust of 30 m/s"],
     ),
     ("dump.open-charge", "dump", {"dump.place": None}, UNKNOWN, ["dump.place"]),
     ("dump.second-means", "dump", {}, OK, ["was not checked"]),

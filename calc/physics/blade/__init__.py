@@ -42,7 +42,6 @@ from calc.physics.blade.strength import (
     mean_wall,
     pipe_masses,
     pvc_factor,
-    pvc_strength,
     root_section,
     root_stress,
 )
@@ -73,7 +72,6 @@ __all__ = [
     "mean_wall",
     "pipe_masses",
     "pvc_factor",
-    "pvc_strength",
     "root_section",
     "root_stress",
     "shell_areas",

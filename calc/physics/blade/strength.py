@@ -360,24 +360,3 @@ def pvc_factor(T: Num) -> Num:
     refuse_if(np.less_equal(T, 0), "a temperature must be above 0 K")
     refuse_if(np.greater(T, nodes[-1] + 1e-6), "PVC-U must not be used above 60 degC")
     return plain_number(np.interp(T, nodes, [factor for _, factor in PVC_DERATING]))
-
-
-def pvc_strength(T: Num) -> Num:
-    """Tensile strength of new PVC-U at a temperature, short term.
-
-    Parameters
-    ----------
-    T : float or array, shape (...,)
-        Temperature of the material. [K]
-
-    Returns
-    -------
-    strength : float or array, shape (...,)
-        Tensile strength. [Pa]
-
-    Examples
-    --------
-    >>> pvc_strength(283.15) / 1e6
-    51.4
-    """
-    return PVC_STRENGTH * pvc_factor(T)
