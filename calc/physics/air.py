@@ -168,6 +168,6 @@ def reynolds(V: Num, speed: Num, chord: Num, viscosity: Num) -> Num:
     Examples
     --------
     >>> round(float(reynolds(8.0, 5.0, 0.06, 1.461e-5)))
-    165726
+    165725
     """
     return cast(Num, V * np.sqrt(np.square(speed) + 4 / 9) * chord / viscosity)

@@ -61,16 +61,14 @@ def gust_words(V: Num) -> str:
 def beyond(x: Inputs, V: Num, omega: Num) -> str:
     """A sentence, with a space ahead of it, where a rotor's speed [rad/s] lies outside the tables of sections."""
     found = extremes(x, V, omega)
-    said = ""
-    if found.fast:
-        said += f" Past Mach {FAST_TIPS:g} the air holds the tips back more than computed: an upper figure."
-    if found.outside:
-        end = found.most if found.reynolds > found.most else found.least
-        said += (
-            f" The blades' Reynolds number, {show(found.reynolds / 1e6, '', 2)} million, is outside the sections' "
-            f"table, which ends at {show(end / 1e6, '', 2)} million."
-        )
-    return said
+    fast = f" Tips pass Mach {FAST_TIPS:g}, where the air holds them back more: an upper figure." if found.fast else ""
+    if not found.outside:
+        return fast
+    most = found.reynolds > found.most
+    end = show((found.most if most else found.least) / 1e6, "", 2)
+    way = "reach" if most else "fall to"
+    reached = show(found.reynolds / 1e6, "", 2)
+    return f"{fast} Reynolds numbers {way} {reached} million, past the end of the sections' table ({end} million)."
 
 
 def inside(text: str) -> str:
