@@ -89,7 +89,8 @@ class RotorCurves:
 
     def bending(self, V: Num, tsr: Num) -> Array:
         """Bending coefficient of one blade's root at a wind and tip-speed ratio, shape (...,)."""
-        assert self.cm is not None and self.ratios is not None, "a rotor without shape has no roots to bend"
+        assert self.cm is not None, "a rotor without shape has no roots to bend"
+        assert self.ratios is not None
         level = np.interp(np.log(V), np.log(self.winds), np.arange(len(self.winds)))
         low = np.minimum(np.floor(level).astype(int), len(self.winds) - 2)
         place = np.interp(tsr, self.ratios, np.arange(len(self.ratios)))

@@ -10,7 +10,8 @@ import math
 
 import numpy as np
 
-from calc.physics.blade.shape import plain_number, refuse_if
+from calc.physics.arrays import refuse_if
+from calc.physics.blade.shape import plain_number
 from calc.units import Num
 
 #: A design wind is 1.4 times the class's mean over the year, which is a fifth of its reference wind. The gust of fifty
