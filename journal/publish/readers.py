@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from calc.machine.catalogue import Sheet
-from calc.machine.system import Throw, rounded_up
+from calc.machine.system import Throw
 from calc.physics.storage import lithium
 from calc.units import show
 from journal.publish import private
@@ -80,7 +80,7 @@ def _for_neighbours(told: Redacted) -> dict[str, Any]:
         "across": _length(said(Sheet.rotor.diameter)),
         "fall_radius": _length(machine.system.fall_radius),
         "throw": machine.throw and _thrown(machine.throw),
-        "landed": None if machine.landed is None else _length(rounded_up(machine.landed)),
+        "landed": None if machine.landed is None else show(machine.landed, "m", 3),
         "slowed_by": _OVERSPEED.get(str(said(Sheet.rotor.overspeed)), ""),
         "stopped_by": _BRAKES.get(str(said(Sheet.rotor.brake)), ""),
         "stands_on": _MASTS.get(str(said(Sheet.mast.kind)), ""),

@@ -7,8 +7,7 @@ from functools import cache
 
 import numpy as np
 
-from calc.physics.arrays import Array
-from calc.physics.arrays import refuse_if
+from calc.physics.arrays import Array, refuse_if
 from calc.units import Num
 
 #: Points along the chord, crowded at the nose.

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
+#: Said of a rotor that nothing holds back.
+NO_LIMIT = "no limit can be named"
 #: A person for scale. [m]
 PERSON = 1.75
 
@@ -60,10 +62,8 @@ def elevation(machine: MachineTold) -> Picture | None:
 
 
 def _far(machine: MachineTold) -> str:
-    """How far a piece of a blade can fly, in a few words."""
-    if machine.throw is not None:
-        return f"up to {show(machine.throw.distance, 'm', 2)} in ordinary running"
-    return "no distance can be named"
+    """How far a piece of a blade can fly in ordinary running; nothing where no distance can be named."""
+    return "" if machine.throw is None else show(machine.throw.distance, "m", 2)
 
 
 @lru_cache(maxsize=2)
@@ -71,7 +71,8 @@ def _pictured(of: Outline) -> Picture:
     alt = (
         f"Side view to scale. The rotor, {show(of.across, 'm')} across, has its centre {show(of.height, 'm')} above "
         f"the ground and its highest point at {show(of.height + of.across / 2, 'm', 2)}. If it fell, the mast would "
-        f"reach {show(of.reach, 'm', 2)}. A piece of a blade can fly further: {of.thrown}."
+        f"reach {show(of.reach, 'm', 2)}. A piece of a blade can fly further: "
+        f"{f'up to {of.thrown} in ordinary running, in a runaway more' if of.thrown else NO_LIMIT}."
     )
     if of.building:
         where = "It stands on a building of" if of.on_roof else "The highest thing within 150 m has"
@@ -93,10 +94,10 @@ def _elevation(of: Outline) -> Figure:
     left = 1.25 * reach + (max(1.15 * building, 0.6 * reach) if beside else 0.0)
     right, up, down = 1.04 * reach, 1.12 * top, 0.17 * reach + 0.04 * left
     whole = left + right
-    figure = Figure(figsize=(WIDTH, min(WIDTH * (up + down) / whole, 2.0 * WIDTH)))
+    figure = Figure(figsize=(WIDTH, min(WIDTH * (up + 1.5 * down) / whole, 2.0 * WIDTH)))
     axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
     axes.set_xlim(-left, right)
-    axes.set_ylim(-down, up)
+    axes.set_ylim(-1.5 * down, up)
     axes.set_aspect("equal", anchor="S")
     axes.axis("off")
     axes.plot([-left, right], [0, 0], color=INK, linewidth=1.5)
@@ -108,8 +109,14 @@ def _elevation(of: Outline) -> Figure:
     _measures(axes, of, down, 0.55 * building if of.on_roof else 0.0)
     # The words stay on the sheet where the circle is but a small part of it.
     middle = min(0.0, right - 0.25 * whole)
-    words = f"keep clear: {show(reach, 'm', 2)} each way if it falls\na piece of a blade: {of.thrown}"
-    label(axes, middle, -0.72 * down, words, ha="center")
+    label(axes, middle, -0.72 * down, f"keep clear: {show(reach, 'm', 2)} each way if it falls", ha="center")
+    label(
+        axes,
+        middle,
+        -1.2 * down,
+        f"blade piece: {f'{of.thrown}, in a runaway more' if of.thrown else NO_LIMIT}",
+        ha="center",
+    )
     return figure
 
 
