@@ -54,13 +54,13 @@ def voltage_charging(x: Inputs) -> Num:
     The machine meets every voltage from rest, half emptied, to where charging ends: samples are drawn over that.
     """
     (n, one), top = cells(x), charge_top(x)
-    return x.else_between(
+    # Where charging ends, little current flows, and hardly any of the voltage is lost inside.
+    full = NEARLY * np.maximum(n * one.charge_high if top is None else top, n * one.resting)
+    return x.else_assume(
         Sheet.storage.voltage_charging,
         n * one.resting,
-        n * one.emptied,
-        # Where charging ends, little current flows, and hardly any of the voltage is lost inside.
-        NEARLY * np.maximum(n * one.charge_high if top is None else top, n * one.resting),
         "charged and at rest; as it fills it rises to where charging ends",
+        within=(n * one.emptied, full),
     )
 
 

@@ -160,24 +160,6 @@ class Inputs(Sheet):
         self.used[name] = (entry, value, why)
         return value
 
-    def else_between(self, entry: Entry[Num], value: Num, low: Num, high: Num, why: str) -> Num:
-        """A number from the sheet, or one assumed, whose true value may lie anywhere between two limits.
-
-        Parameters
-        ----------
-        entry, value, why
-            As for :meth:`else_assume`.
-        low, high : float or array, shape (...,)
-            Samples are drawn evenly between them. [SI]
-        """
-        if self.given(entry):
-            return self.need(entry)
-        name = self.named(entry)
-        if self.drawn is not None:
-            value = low + self.drawn.shares(name) * np.subtract(high, low)
-        self.used[name] = (entry, value, why)
-        return value
-
     def given(self, entry: Entry[Any]) -> bool:
         """Whether the sheet itself states it."""
         return self.named(entry) in self.design.values
