@@ -166,7 +166,7 @@ def test_what_the_sheet_does_not_say_is_said_as_people_speak():
     said = re.sub(r" \(\S+\)", "", not_stated(entries))
     assert said == (
         "the sheet does not say the chord at the root, chord at the tip, what limits the rotor's speed by itself in a "
-        "storm, the wall of the pipe"
+        "storm, the wall of the pipe as it is sold"
     )
 
 

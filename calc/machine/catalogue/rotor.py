@@ -71,7 +71,7 @@ class BladeGroup(Group):
 
     material = choice("Material of the blades", *MATERIALS)
     pipe_diameter = number("Outside diameter of the pipe", "m", "mm", 0.03, 1.2, "160 mm")
-    pipe_wall = number("Wall of the pipe, as it is sold (its least)", "m", "mm", 0.001, 0.05, "4.0 mm")
+    pipe_wall = number("Wall of the pipe as it is sold", "m", "mm", 0.001, 0.05, "4.0 mm")
     wall_mean = number("Wall of the pipe, mean of several places measured", "m", "mm", 0.001, 0.05, "4.3 mm")
     chord_root = number("Chord at the root", "m", "mm", 0.01, 1.0, "95 mm")
     chord_tip = number("Chord at the tip", "m", "mm", 0.01, 1.0, "45 mm")
@@ -79,7 +79,7 @@ class BladeGroup(Group):
         "Thickness of a carved blade at its root, where it leaves the hub", "m", "mm", 0.005, 0.3, "32 mm"
     )
     laminate = number("Thickness of a moulded blade's laminate at its root", "m", "mm", 0.0005, 0.05, "4 mm")
-    density = number("Density of the blade's material", "kg/m3", "kg/m3", 100.0, 3000.0, "450 kg/m3")
+    density = number("Density of the blade's material", "kg/m**3", "kg/m3", 100.0, 3000.0, "450 kg/m3")
     strength = number("Strength of the blade's material, as tested", "Pa", "MPa", 1e6, 2e9, "24 MPa")
     mass = number("Mass of one blade", "kg", "kg", 0.01, 100.0, "0.35 kg")
     root_radius = number("Distance from the shaft at which the blade begins", "m", "mm", 0.005, 3.0, "80 mm")
