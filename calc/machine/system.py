@@ -345,7 +345,7 @@ def _figures(x: Inputs, solved: Solved) -> dict[str, tuple[str, Num, str]]:
             else {
                 "yearly_energy_running": ("The same, if gusts always keep it running", year.running, "kWh"),
                 "yearly_energy_from_rest": (
-                    "The same, if it starts anew from rest in every wind",
+                    "The same, if it starts from rest in every wind",
                     year.from_rest,
                     "kWh",
                 ),

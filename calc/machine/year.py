@@ -32,7 +32,7 @@ class YearOfWind:
     likely : float or array
         The rotor running as often as the wind makes likely.
     running, from_rest : float or array
-        Always kept running by stronger wind before; and started anew from rest in every wind.
+        Always kept running by stronger wind before; and started from rest in every wind.
     """
 
     likely: Num
