@@ -22,9 +22,9 @@ RATED, OHMS = ("generator.rated_current",), ("storage.internal_resistance",)
 TABLE, NONE = "The table of permitted current runs from 1.5 mm2 to 120 mm2", "Cannot be judged"
 #: Rule, subject, changes of the good machine; what is asked for by name, and how it begins.
 IN_THE_WAY = [
-    ("inverter.current", "inverter", NO_RUN, RUN, "No cable run on the sheet carries battery to inverter."),
-    ("inverter.fuse", "inverter", NO_RUN, RUN, "No cable run on the sheet carries battery to inverter."),
-    ("inverter.sag", "inverter", {**PUMP, **NO_RUN}, (RUN[0], "cable.inverter.length", RUN[1]), "No cable run"),
+    ("inverter.current", "inverter", NO_RUN, RUN, "No cable on the sheet carries battery to inverter."),
+    ("inverter.fuse", "inverter", NO_RUN, RUN, "No cable on the sheet carries battery to inverter."),
+    ("inverter.sag", "inverter", {**PUMP, **NO_RUN}, (RUN[0], "cable.inverter.length", RUN[1]), "No cable"),
     ("inverter.current", "inverter", {"cable.inv.area": None}, ("cable.inv.area",), NONE),
     ("inverter.fuse", "inverter", {"cable.inv.area": None}, ("cable.inv.area",), NONE),
     ("inverter.current", "inverter", {"inverter.power": None}, ("inverter.power",), NONE),
@@ -108,7 +108,7 @@ OF_PIPE = [
     *((rule, LOW, (), "Over this kind of ground the wind below 0.3 m follows no known rule.")
       for rule in ("generator.match", "rotor.starting", "energy.year", "generator.charging-begins")),
     ("rotor.starting", {"generator.winding_resistance": None}, ("generator.winding_resistance",), NONE),
-    ("blade.root-strength", {"rotor.power_coefficient": 0.3}, (), "The strength of the root is computed for blades"),
+    ("blade.root-strength", {"rotor.power_coefficient": 0.3}, (), "The load on the roots is computed from the shape"),
     ("blade.root-strength", {"blade.pipe_wall": 0.2}, (), "The rotor cannot be computed: the wall must fit the pipe."),
     ("generator.touch-voltage", NO_STAR, (), "A single-phase winding has no star point"),
     ("protection.surge", NO_STAR, (), "The voltage of the generator in a storm cannot be told"),

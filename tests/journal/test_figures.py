@@ -320,7 +320,7 @@ def test_two_builds_do_not_mix(path):
 
 
 def test_many_readings_are_told_by_their_range(tmp_path):
-    """Nobody reads a thousand names; of a long row of findings the worst are drawn and the rest counted."""
+    """Nobody reads a thousand names."""
     for _ in demo.play(tmp_path):
         pass
     with store.journal(tmp_path / "demo.db", write=True) as s:
@@ -335,8 +335,5 @@ def test_many_readings_are_told_by_their_range(tmp_path):
     with store.journal(tmp_path / "demo.db") as s:
         told = gathered(s)
         drawn = {p.name: p for p in figures.pictures(told)}
-        # Its words are drawn as outlines, so they are looked up before that.
-        words = [t.get_text() for t in drawn["findings"].draw().axes[0].texts]
     assert re.search(r"22 readings, 3 to 110 W in 5\.2 to 10 m/s\.", drawn["power"].alt)
-    assert "+12" in words
     assert Image.open(io.BytesIO(drawn["power"].png)).size[0] > 400

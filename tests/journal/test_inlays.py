@@ -10,6 +10,10 @@ from journal.publish.photos import Photo
 from journal.publish.readers import Reader
 
 ALL = Reader(pictures=lambda name: True)
+#: As far as pictures are concerned: a story of two revisions.
+TOLD = SimpleNamespace(
+    story=SimpleNamespace(chapters=[SimpleNamespace(revision=SimpleNamespace(ref=r)) for r in ("r1", "r2")])
+)
 NO_POWER = Reader(pictures=lambda name: name != "power", built_only=True)
 
 
@@ -36,20 +40,21 @@ def asked(monkeypatch):
 
 def test_beside_markdown_pictures_are_files(asked):
     """Linked with what they show; made once, however often they stand."""
-    one = inlays.Inlays(None, ALL, "md", "pictures")
+    one = inlays.Inlays(TOLD, ALL, "md", "pictures")
     assert str(one.picture("power")) == '![Alt "power"](pictures/power.png)'
     assert str(one.picture("torque")).split("\n\n") == [
         '![Alt "torque-r1"](pictures/torque-r1.png)', '![Alt "torque-r2"](pictures/torque-r2.png)',
     ]  # fmt: skip
     assert str(one.picture("torque-r2")) == '![Alt "torque-r2"](pictures/torque-r2.png)'
-    assert str(one.picture("torque-r3")) == ""
+    with pytest.raises(LookupError, match="torque-r3"):
+        one.picture("torque-r3")
     assert asked == [("power", False), ("torque", False)]
     assert one.files == dict.fromkeys(["power.png", "torque-r1.png", "torque-r2.png"], b"png")
 
 
 def test_inside_html_pictures_take_their_places(asked):
     """A token while the text is cleaned, the picture with its caption afterwards."""
-    one = inlays.Inlays(None, ALL, "html", None)
+    one = inlays.Inlays(TOLD, ALL, "html", None)
     body = "".join(f"<p>{one.picture(name)}</p>" for name in ("power", "week"))
     assert body == "<p>GALEBOOKINLAY0</p><p>GALEBOOKINLAY1</p>"
     assert one.into(body + "<p> GALEBOOKINLAY7 </p>") == "".join(
@@ -61,16 +66,17 @@ def test_inside_html_pictures_take_their_places(asked):
 
 def test_some_readers_get_some_pictures(asked):
     """Those that are theirs, of what stands where they see nothing else; nothing by a name that begins like another."""
-    one = inlays.Inlays(None, NO_POWER, "md", "pictures")
+    one = inlays.Inlays(TOLD, NO_POWER, "md", "pictures")
     assert str(one.picture("power")) == ""
-    assert str(one.picture("powerful")) == ""
+    with pytest.raises(LookupError, match="powerful"):
+        one.picture("powerful")
     assert str(one.picture("week")) != ""
     assert asked == [("week", True)]
 
 
 def test_without_a_place_there_are_none(asked):
     """Markdown on a screen has no folder beside it."""
-    assert str(inlays.Inlays(None, ALL, "md", None).picture("power")) == ""
+    assert str(inlays.Inlays(TOLD, ALL, "md", None).picture("power")) == ""
     assert asked == []
 
 

@@ -104,6 +104,7 @@ WORKED: dict[str, Value] = {
     "generator.drag_torque": 1e-4,
     "generator.cogging_torque": 1e-4,
     "storage.voltage": 24.0,
+    "storage.voltage_charging": REST,
     "storage.internal_resistance": INSIDE,
     "dump.kind": "none",
 }
