@@ -171,3 +171,41 @@ def reynolds(V: Num, speed: Num, chord: Num, viscosity: Num) -> Num:
     165725
     """
     return cast(Num, V * np.sqrt(np.square(speed) + 4 / 9) * chord / viscosity)
+
+
+def viscosity(T: Num, rho: Num) -> Num:
+    r"""Kinematic viscosity of air, by Sutherland's formula.
+
+    .. math:: \nu = \frac{\beta\,T^{3/2}}{\rho\,(T + S)}, \quad \beta = 1.458 \cdot 10^{-6}, \quad S = 110.4
+
+    Parameters
+    ----------
+    T : float or array, shape (...,)
+        Temperature. [K]
+    rho : float or array, shape (...,)
+        Density. [kg/m3]
+
+    Returns
+    -------
+    nu : float or array, shape (...,)
+        Kinematic viscosity. [m2/s]
+
+    Raises
+    ------
+    ValueError
+        If a temperature or density is not positive.
+
+    Examples
+    --------
+    Standard air at sea level and at 1000 m, where the table of ISO 2533 has 1.4607e-5 and 1.5813e-5:
+
+    >>> float(viscosity(288.15, 1.225)) * 1e5, float(viscosity(281.65, 1.11164)) * 1e5
+    (1.4607, 1.5813)
+
+    References
+    ----------
+    .. [1] ISO 2533, Standard Atmosphere; constants and table from memory.
+    """
+    if np.any(np.asarray(T) <= 0) or np.any(np.asarray(rho) <= 0):
+        raise ValueError("temperature and density must be positive")
+    return cast(Num, 1.458e-6 * np.power(T, 1.5) / (np.asarray(T) + 110.4) / rho)

@@ -20,7 +20,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
-from typing import TypeVar
+from typing import TypeAlias, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -272,7 +272,8 @@ def curve(
     tip_speed_ratio : array, shape (ratios,)
         Tip-speed ratios, rising, greater than zero.
     section : Section, optional
-        One section for all stations. Without it the stations are plates bent to a circular arc.
+        One section for all stations, or one for each, ``excess`` of shape (..., stations, reynolds, angles). Without it
+        the stations are plates bent to a circular arc.
     lift_factor, drag_factor : float or array, shape (...,)
         Doubt about the section, as factors on lift and drag.
     viscosity : float or array, shape (...,)
@@ -322,11 +323,16 @@ def curve(
     flat = [_flat(x, variants) for x in numbers]
     whole = _part(blade, lambda x, axes: _flat(x, variants, axes))
     sums = []
-    few_variants = max(1, _TOGETHER // (blade.r.shape[-1] * len(ratios)))
+    stations = blade.r.shape[-1]
+    given = (
+        None if section is None else np.broadcast_to(_numbered(section), (*variants, stations)).reshape(-1, stations)
+    )
+    few_variants = max(1, _TOGETHER // (stations * len(ratios)))
     for first in range(0, len(flat[0]), few_variants):
         some = slice(first, first + few_variants)
         few = _part(whole, partial(_rows, some))
-        sums.append(_together(few, [x[some] for x in flat], ratios, section, losses))
+        own = _sections(few) if section is None or given is None else (section, given[some])
+        sums.append(_together(few, [x[some] for x in flat], ratios, own, losses))
     shape = (*variants, len(ratios))
     thrust, torque, bending, solved, inside = (np.concatenate(x).reshape(shape) for x in zip(*sums, strict=True))
     return RotorCurve(
@@ -348,22 +354,29 @@ def _refuse(blade: Blade, V: Num, ratios: Array, section: Section | None) -> Non
         refuse_untabled(blade.camber, blade.thickness)
 
 
-def _sections(blade: Blade, section: Section | None) -> tuple[Section, NDArray[np.intp]]:
-    """Sections of the stations, and the number of each station's own, shape (..., stations) or ()."""
-    if section is not None:
-        return section, np.zeros((), dtype=np.intp)
+#: Sections, and the number of each station's own, shape (..., stations) or ().
+_Own: TypeAlias = "tuple[Section, NDArray[np.intp]]"
+
+
+def _numbered(section: Section) -> NDArray[np.intp]:
+    """Numbers of sections in the order of their flattened ``excess``."""
+    sections = section.excess.shape[:-2]
+    return np.arange(int(np.prod(sections))).reshape(sections)
+
+
+def _sections(blade: Blade) -> _Own:
+    """Sections of plates bent to an arc."""
     if blade.camber is None or blade.thickness is None:
         raise ValueError("a blade without camber needs a section")
     plates = arc_plate(blade.camber, blade.thickness)
-    sections = plates.excess.shape[:-2]
-    return plates, np.arange(int(np.prod(sections))).reshape(sections)
+    return plates, _numbered(plates)
 
 
 def _together(
-    blade: Blade, numbers: list[Array], ratios: Array, section: Section | None, losses: bool
+    blade: Blade, numbers: list[Array], ratios: Array, own: _Own, losses: bool
 ) -> tuple[Array, Array, Array, Flags, Flags]:
     """Solve a few variants and add up their strips: thrust, torque, bending, solved, inside the table."""
-    strips, Re = _all_strips(blade, numbers, ratios, section, losses)
+    strips, Re = _all_strips(blade, numbers, ratios, own, losses)
     R, r_root = (np.asarray(x)[:, None, None] for x in (blade.R, blade.r_root))
     r, dr = blade.r[..., None], blade.dr[..., None]
     speed = np.broadcast_to(ratios * r / R, Re.shape)
@@ -379,11 +392,9 @@ def _together(
     )
 
 
-def _all_strips(
-    blade: Blade, numbers: list[Array], ratios: Array, section: Section | None, losses: bool
-) -> tuple[_Strips, Array]:
+def _all_strips(blade: Blade, numbers: list[Array], ratios: Array, own: _Own, losses: bool) -> tuple[_Strips, Array]:
     """Every strip of a few variants at every ratio, flattened, and their Reynolds numbers with all axes."""
-    plates, first = _sections(blade, section)
+    plates, first = own
     R, r_root = (np.asarray(x)[:, None, None] for x in (blade.R, blade.r_root))
     V, B, lift, drag, viscosity, later = (x[:, None, None] for x in numbers)
     r, chord, twist = (x[..., None] for x in (blade.r, blade.chord, blade.twist))
@@ -448,7 +459,7 @@ def starting_cq(
     >>> round(starting_cq(b), 4)
     0.0156
     """
-    plates, _ = _sections(blade, section)
+    plates = _sections(blade)[0] if section is None else section
     Re = np.asarray(V)[..., None] * blade.chord / np.asarray(viscosity)[..., None]
     cl, _ = plates.at(np.pi / 2 - blade.twist, Re)
     cq = B / (np.pi * np.power(blade.R, 3)) * np.sum(blade.chord * cl * blade.r * blade.dr, axis=-1) * lift_factor
