@@ -16,7 +16,8 @@ from calc.physics.arrays import Array, refuse_if
 from calc.units import Num
 
 #: Winds at which the rotor is computed; closest where it matters most that blades lift less in lighter winds. Beside 18
-#: winds they give power within 2 % in 9 of 10 random machines and winds, and so the wind in which charging begins. The same for the sheet and for samples of its doubts, so that the sheet's own figures lie among those of the
+#: winds they give power within 2 % in 9 of 10 random machines and winds, and so the wind in which charging begins.
+#: The same for the sheet and for samples of its doubts, so that the sheet's own figures lie among those of the
 #: samples. [m/s]
 CURVE_WINDS = np.array([2.5, 4.0, 6.5, 10.0, 18.0])
 #: Wind at which a rotor's best point is told, or the nearest that was computed. [m/s]

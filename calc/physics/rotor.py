@@ -323,15 +323,10 @@ def curve(
     flat = [_flat(x, variants) for x in numbers]
     whole = _part(blade, lambda x, axes: _flat(x, variants, axes))
     sums = []
-    stations = blade.r.shape[-1]
-    given = (
-        None if section is None else np.broadcast_to(_numbered(section), (*variants, stations)).reshape(-1, stations)
-    )
-    few_variants = max(1, _TOGETHER // (stations * len(ratios)))
-    for first in range(0, len(flat[0]), few_variants):
-        some = slice(first, first + few_variants)
+    together = max(1, _TOGETHER // (blade.r.shape[-1] * len(ratios)))
+    for some in (slice(first, first + together) for first in range(0, len(flat[0]), together)):
         few = _part(whole, partial(_rows, some))
-        own = _sections(few) if section is None or given is None else (section, given[some])
+        own = _sections(few) if section is None else _given(section, variants, some)
         sums.append(_together(few, [x[some] for x in flat], ratios, own, losses))
     shape = (*variants, len(ratios))
     thrust, torque, bending, solved, inside = (np.concatenate(x).reshape(shape) for x in zip(*sums, strict=True))
@@ -362,6 +357,13 @@ def _numbered(section: Section) -> NDArray[np.intp]:
     """Numbers of sections in the order of their flattened ``excess``."""
     sections = section.excess.shape[:-2]
     return np.arange(int(np.prod(sections))).reshape(sections)
+
+
+def _given(section: Section, variants: tuple[int, ...], some: slice) -> _Own:
+    """Sections that were given, and the numbers of those that the stations of some variants have."""
+    numbers = np.atleast_1d(_numbered(section))
+    stations = numbers.shape[-1]
+    return section, np.broadcast_to(numbers, (*variants, stations)).reshape(-1, stations)[some]
 
 
 def _sections(blade: Blade) -> _Own:

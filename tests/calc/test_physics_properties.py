@@ -161,6 +161,8 @@ def test_joints_lie_in_the_way_of_the_same_current():
         lambda: wind.beaufort(13),
         lambda: air.pressure(12000.0),
         lambda: air.density(-1.0),
+        lambda: air.viscosity(-1.0, 1.2),
+        lambda: air.viscosity(288.15, 0.0),
         lambda: air.density(288.15, RH=1.2),
         lambda: generator.charging_speed(12.0, 0.9, 0.0),
         lambda: generator.emf_between_leads(1.0, "lead to star point, RMS", "single-phase"),

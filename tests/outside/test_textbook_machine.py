@@ -13,6 +13,8 @@ import pytest
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
+from calc.machine.design import build_design
+from calc.machine.system import System
 from tests.outside import textbook_machine
 from tests.outside.random_machines import draw, pairs, textbook, winds_of
 from tests.outside.textbook_machine import bridge_volts, stepped
@@ -39,8 +41,8 @@ def test_program_agrees_with_the_textbook(compared):
     off = np.array([p.off for p in charging])
     half, most = np.percentile(np.abs(off), [50, 90], axis=0)
     worst = told(sorted(charging, key=lambda p: -abs(p.off[2]))[:12])
-    assert np.all(half < [0.005, 0.01, 0.01]), worst
-    assert np.all(most < [0.02, 0.10, 0.10]), worst
+    assert np.all(half < [0.003, 0.005, 0.005]), worst
+    assert np.all(most < [0.015, 0.05, 0.05]), worst
     # Nor does it lean to one side.
     assert np.all(np.abs(np.median(off, axis=0)) < 0.003), worst
 
@@ -49,8 +51,35 @@ def test_no_balance_charges_for_one_only(compared):
     """Measured by the power of the wind, so that machines that charge for one of the two only count as well."""
     apart = np.array([p.apart for p in compared])
     worst = told(sorted(compared, key=lambda p: -p.apart)[:12])
-    assert np.percentile(apart, 90) < 0.015, worst
-    assert apart.max() < 0.15, worst
+    assert np.percentile(apart, 90) < 0.008, worst
+    assert apart.max() < 0.08, worst
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_charging_begins_in_the_same_wind(seed):
+    """The lightest wind in which the textbook's running machine charges, closed in on; winds below 4 m/s among them.
+
+    With the curve of 4 m/s for every lighter wind, and the next at 10 m/s, it came up to 20 % early or late.
+    """
+    sheet = draw(seed)
+    ours = float(np.asarray(System(build_design(sheet)).solved.charging))
+    machine = textbook(sheet)
+    winds = ours * np.array([0.93, 0.97, 1.03, 1.07])
+    curves = textbook_machine.torques_over_speed(machine.blades, winds, machine.rho, machine.nu)
+    fastest = [textbook_machine.running(textbook_machine.balances(*curve, machine.electric)) for curve in curves]
+    charges = [b is not None and b.current > 0 for b in fastest]
+    assert not charges[0]
+    assert charges[-1]
+
+
+def test_thin_warm_air_costs_lift():
+    """At 1000 m and 28 degC air is a fifth more viscous than at 15 degC by the sea: this machine gave twice as much.
+
+    Thick carved blades in stall; 52 W by the textbook, and 106 W with the viscosity of 15 degC at sea level.
+    """
+    (pair,) = pairs(170, [5.75])
+    assert pair.theirs[2] == pytest.approx(52.0, rel=0.05)
+    assert pair.ours[2] == pytest.approx(pair.theirs[2], rel=0.2)
 
 
 def test_textbook_stands_by_itself():
