@@ -19,7 +19,7 @@ from calc.units import Num
 #: winds they give power within 2 % in 9 of 10 random machines and winds, and so the wind in which charging begins.
 #: The same for the sheet and for samples of its doubts, so that the sheet's own figures lie among those of the
 #: samples. [m/s]
-CURVE_WINDS = np.array([2.5, 4.0, 6.5, 10.0, 18.0])
+CURVE_WINDS = np.array([2.5, 4.0, 6.5, 10.0, 25.0])
 #: Wind at which a rotor's best point is told, or the nearest that was computed. [m/s]
 BEST_WIND = 10.0
 #: Tip-speed ratios and stations of the rotor's curves, for the sheet and for samples of its doubts. Beside 120 ratios
