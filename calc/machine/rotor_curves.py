@@ -10,8 +10,8 @@ from calc.machine.blade_root import ARC, STATION, Root, carved_root, pipe_root
 from calc.machine.catalogue import Sheet
 from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.site import AIR_NEEDS, air_density
-from calc.physics import air, balance, blade, polar, rotor
+from calc.machine.site import AIR_NEEDS, air_viscosity
+from calc.physics import balance, blade, polar, rotor
 from calc.physics.arrays import Array, refuse_if
 from calc.units import Num
 
@@ -202,12 +202,12 @@ def _resolution(x: Inputs) -> tuple[Array, int]:
 def _curves(x: Inputs, shape: blade.Blade, section: polar.Section | None) -> RotorCurves:
     B, later, ratios = x.rotor.blades, x.blade.stall_later, _resolution(x)[0]
     lift, drag = _section_factors(x, shape)
-    if section is None and shape.camber is not None and shape.thickness is not None:
-        # Once for all winds.
-        section = polar.arc_plate(shape.camber, shape.thickness)
-    nu = air.viscosity(x.site.air_temperature, air_density(x))
-    each = [rotor.curve(shape, V, B, ratios, section, lift, drag, nu, stall_later=later) for V in CURVE_WINDS]
-    rest = [np.asarray(rotor.starting_cq(shape, B, section, lift, V, nu)) for V in CURVE_WINDS]
+    # Looked up once for all winds.
+    bent = section is None and shape.camber is not None and shape.thickness is not None
+    own = polar.arc_plate(shape.camber, shape.thickness) if bent else section  # type: ignore[arg-type]
+    nu = air_viscosity(x)
+    each = [rotor.curve(shape, V, B, ratios, own, lift, drag, nu, stall_later=later) for V in CURVE_WINDS]
+    rest = [np.asarray(rotor.starting_cq(shape, B, own, lift, V, nu)) for V in CURVE_WINDS]
     variants = np.broadcast_shapes(*(c.cp.shape[:-1] for c in each), *(r.shape for r in rest))
     whole = (*variants, len(ratios))
     cp = np.stack([np.broadcast_to(c.cp, whole) for c in each], axis=-2)

@@ -42,6 +42,11 @@ def air_density(x: Inputs) -> Num:
     return air.density(x.site.air_temperature, air.pressure(x.site.altitude))
 
 
+def air_viscosity(x: Inputs) -> Num:
+    """Kinematic viscosity of the air at the site, in [m2/s]."""
+    return air.viscosity(x.site.air_temperature, air_density(x))
+
+
 def gust_wind(x: Inputs) -> Num:
     """Strongest gust of three seconds at the rotor, in [m/s]: as stated, or from the storm's ten-minute mean.
 

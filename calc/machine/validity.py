@@ -9,7 +9,8 @@ import numpy as np
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs
 from calc.machine.rotor_curves import curves_from_shape
-from calc.physics import air, polar, rotor
+from calc.machine.site import air_viscosity
+from calc.physics import air, polar
 from calc.physics.arrays import Array
 from calc.units import Num
 
@@ -57,7 +58,7 @@ def extremes(x: Inputs, V: Num, omega: Num) -> Extremes:
     shape = curves.shape
     plates = polar.arc_plate(shape.camber, shape.thickness) if curves.section is None else curves.section  # type: ignore[arg-type]
     outer = shape.r >= shape.R / 2.0
-    Re = np.asarray(air.reynolds(V, omega * shape.r[outer] / V, shape.chord[outer], rotor.AIR_VISCOSITY))
+    Re = np.asarray(air.reynolds(V, omega * shape.r[outer] / V, shape.chord[outer], air_viscosity(x)))
     least, most = (float(end) for end in np.exp(plates.log_re[[0, -1]]))
     far = Re[~plates.inside(Re)]
     worst = Re.max() if not far.size else far[np.argmax(np.abs(np.log(far / np.sqrt(least * most))))]

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from calc.physics import rotor
 from calc.physics.blade import cut_from_pipe
+from calc.physics.polar import arc_plate
 from tests.sections import tabulated
 
 R1 = {"D": 0.160, "t": 0.004, "chord_root": 0.095, "chord_tip": 0.045, "R": 0.65, "r_root": 0.08}
@@ -132,3 +133,12 @@ def test_strip_without_solution_is_said():
     got = rotor.curve(cut_from_pipe(**R1, mounting_angle=ANGLE), 8.0, section=odd)
     assert not got.solved.all()
     assert np.isfinite(got.cp).all()
+
+
+def test_sections_looked_up_beforehand_change_nothing():
+    """A section for each station of each variant gives what the blade's own camber and wall give."""
+    b = cut_from_pipe(**R1, mounting_angle=np.array([[0.3], [0.4], [0.5]]))
+    own = arc_plate(b.camber, b.thickness)
+    winds = np.array([5.0, 9.0])
+    assert np.array_equal(rotor.curve(b, winds, section=own).cp, rotor.curve(b, winds).cp)
+    assert np.array_equal(rotor.starting_cq(b, 3, own), rotor.starting_cq(b, 3))
