@@ -248,7 +248,8 @@ def operate(machine: Machine, V: Array) -> Operation:
     Steady wind square to the rotor, which furls nowhere. Where only drag holds the rotor the torques are straight
     lines and every balance is found. Else each change of sign between nodes a few percent of speed apart is closed in
     on, and where the torques come near between them the nearest point is looked for. Two balances that all but
-    touch can still be missed together; among 168,000 random machines and winds none was.
+    touch can still be missed together. Of 168,000 random machines and winds that did not serve to set this, none
+    was missed.
 
     The winding is as warm as it gets if the wind lasts, an hour or so. Where :attr:`Points.winding` is above what its
     insulation withstands it fails before that, and the numbers say no more than this; without ``R_th`` they show the
