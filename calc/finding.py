@@ -119,6 +119,8 @@ class Finding:
         For ``UNKNOWN``: the catalogue names that would settle it.
     ranking : tuple of Influence
         Doubtful inputs, the one whose doubt moves this finding most first.
+    deadly : bool
+        For ``UNKNOWN``: whether what is not known can kill. It then stands right after the dangers.
     """
 
     rule: str
@@ -138,6 +140,14 @@ class Finding:
     caution: str = ""
     missing: tuple[str, ...] = ()
     ranking: tuple[Influence, ...] = ()
+    deadly: bool = False
+
+    @property
+    def rank(self) -> float:
+        """Place in the order in which findings are shown, least first: what can kill, then the worst."""
+        if self.deadly:
+            return WORST_FIRST.index(Status.DANGER) + 0.5
+        return float(WORST_FIRST.index(self.status))
 
     @property
     def of_reading(self) -> bool:

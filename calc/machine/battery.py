@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.house import RESISTANCES
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.runs import conductor_resistance
-from calc.physics import protection, storage, wiring
+from calc.physics import loads, protection, storage, wiring
 from calc.units import Num, show
 
 #: Voltage of a nearly full bank over that at which charging ends.
@@ -34,7 +36,77 @@ def has_lead(x: Inputs) -> bool:
 def cells(x: Inputs) -> tuple[Num, storage.Cell]:
     """Cells in series of the bank, and one of them; its kind and voltage must be known."""
     chemistry = x.storage.chemistry
-    return storage.cells_in_series(x.storage.voltage, chemistry), storage.cell(chemistry)
+    return _count(x, x.storage.voltage, chemistry), storage.cell(chemistry)
+
+
+def _count(x: Inputs, V: Num, chemistry: str) -> Num:
+    """Cells in series as stated, else as a bank of that voltage usually has; the latter is named where it is in doubt.
+
+    Samples share the count of the sheet, for a nominal voltage has no doubt.
+    """
+    if x.given(Sheet.storage.cells):
+        return x.storage.cells
+    usual = storage.cells_in_series(V, chemistry)
+    others = doubtful_counts(x)
+    if not others:
+        return usual
+    sold = " or ".join(map(str, others))
+    return x.else_assume(Sheet.storage.cells, usual, f"such banks are sold with {sold} cells: count them")
+
+
+def doubtful_counts(x: Inputs) -> tuple[int, ...]:
+    """Counts of cells that the nominal voltage leaves open; none where the sheet states it, or only one is sold."""
+    V, chemistry = x.maybe(Sheet.storage.voltage), str(x.maybe(Sheet.storage.chemistry))
+    if V is None or x.given(Sheet.storage.cells) or np.ndim(V):
+        return ()
+    return storage.other_counts(float(V), chemistry)
+
+
+def is_loaded(x: Inputs) -> bool:
+    """Whether the generator works on something: a battery, as far as the sheet says, or loads without one."""
+    return has_battery(x) or bool(x.labels(Sheet.load))
+
+
+@dataclass(frozen=True, slots=True)
+class DirectLoad:
+    """Lamps or heaters at the rectifier: their resistance together [ohm], and the lowest of their voltages [V]."""
+
+    resistance: Num
+    voltage: Num
+
+
+def direct_load(x: Inputs) -> DirectLoad | Unknown:
+    """What hangs at the rectifier of a machine without a battery, all of it switched on.
+
+    Each counts as the resistance that it has at the voltage for which it is made. A filament lamp that is under-run has
+    less, with the power 0.45 of the voltage: three quarters at half of it.
+    """
+    if not x.labels(Sheet.load):
+        return Unknown("Without a battery and without a load nothing holds the rotor", (Sheet.load.power["lamps"],))
+    kinds = {label: x.maybe(Sheet.load.kind[label]) for label in x.labels(Sheet.load)}
+    for label, kind in kinds.items():
+        if kind is not None and kind not in RESISTANCES:
+            return Unknown(f"Without a battery only lamps and heaters can be solved, and {label} is neither")
+    conductance: Num = 0.0
+    volts: list[Num] = []
+    for label in kinds:
+        if missing := x.lacks(Sheet.load.kind[label], Sheet.load.power[label], Sheet.load.voltage[label]):
+            return Unknown("", missing)
+        P, V = x.load[label].power, x.load[label].voltage
+        conductance, volts = conductance + 1.0 / loads.resistance(P, V), [*volts, V]
+    lowest: Num = volts[0]
+    for other in volts[1:]:
+        lowest = cast(Num, np.minimum(lowest, other))
+    return DirectLoad(1.0 / conductance, lowest)
+
+
+def bus_voltage(x: Inputs) -> Num | Unknown:
+    """Nominal direct voltage that the generator feeds, in [V]: the battery's, or without one that of the lamps."""
+    if has_battery(x):
+        V = x.maybe(Sheet.storage.voltage)
+        return Unknown("", (Sheet.storage.voltage,)) if V is None else V
+    found = direct_load(x)
+    return found if isinstance(found, Unknown) else found.voltage
 
 
 def charge_top(x: Inputs) -> Num | None:
@@ -45,7 +117,7 @@ def charge_top(x: Inputs) -> Num | None:
     bank, chemistry = x.maybe(Sheet.storage.voltage), x.maybe(Sheet.storage.chemistry)
     if bank is None or chemistry in (None, "none"):
         return None
-    return storage.cells_in_series(bank, str(chemistry)) * storage.cell(str(chemistry)).charge_high
+    return _count(x, bank, str(chemistry)) * storage.cell(str(chemistry)).charge_high
 
 
 def voltage_charging(x: Inputs) -> Num:
@@ -78,7 +150,7 @@ def battery_source(x: Inputs) -> BatterySource | Unknown:
     chemistry, nominal = str(x.maybe(Sheet.storage.chemistry)), x.maybe(Sheet.storage.voltage)
     if nominal is None or chemistry in ("None", "none"):
         return Unknown("", x.lacks(Sheet.storage.chemistry, Sheet.storage.voltage))
-    V = storage.cells_in_series(nominal, chemistry) * storage.cell(chemistry).resting
+    V = _count(x, nominal, chemistry) * storage.cell(chemistry).resting
     R, Q = x.maybe(Sheet.storage.internal_resistance), x.maybe(Sheet.storage.capacity)
     if R is not None:
         return BatterySource(V, storage.Resistance(R, R, R, "stated"), "as stated")

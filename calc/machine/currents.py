@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 
@@ -263,22 +263,53 @@ def _nearest(areas: Any, A: Num) -> int:
     return int(np.argmin(np.abs(np.log(areas / float(A)))))
 
 
+def _at_terminals(x: Inputs, label: str, A: Num, column: int, material: str) -> Num:
+    """Ampacity of a wire at the temperature of its terminals, where they are not marked by NEC 110.14(C)(1).
+
+    60 degC for circuits up to 100 A of wire up to 1 AWG, 75 degC above either.
+    """
+    marked = x.maybe(Sheet.cable.terminals[label])
+    if marked is not None:
+        return wiring.nec_ampacity(A, min(column, int(marked.split()[0])), material)
+    small, large = (
+        wiring.nec_ampacity(A, min(column, end), material)
+        for end in (protection.UNMARKED_SMALL, protection.UNMARKED_LARGE)
+    )
+    return cast(Num, np.where(protection.large_circuit(A, _circuit_rating(x, label)), large, small))
+
+
+def _circuit_rating(x: Inputs, label: str) -> Num:
+    """What a circuit is rated for, in [A]: its fuse, else its current and a quarter; zero where neither is known."""
+    fuse = x.maybe(Sheet.cable.fuse[label])
+    if fuse is not None:
+        return fuse
+    found = run_current(x, label)
+    return 0.0 if isinstance(found, Unknown) else wiring.CONTINUOUS * found.amps
+
+
 def _nec_capacity(x: Inputs, label: str) -> Capacity:
     A, T = x.cable[label].area, x.cable[label].ambient
     material, column = x.cable[label].material, wiring.COLUMN[x.cable[label].insulation]
-    # What a terminal is rated for limits the current too, not corrected for air or grouping (NEC 110.14(C)).
-    end = min(column, int(x.cable[label].terminals.split()[0]))
     share, grouped = _grouping(x, label, "NEC", loaded_wires(x, label))
     factor = wiring.ambient_factor(T, column + 273.15) * share
-    areas, _, _ = wiring.nec_table(end, material)
+    areas, _, _ = wiring.nec_table(protection.UNMARKED_SMALL, material)
     _, _, standing = wiring.nec_table(column, material)
 
     def limits(a: Num) -> tuple[Num, Num]:
-        corrected, at_end = wiring.nec_ampacity(a, column, material) * factor, wiring.nec_ampacity(a, end, material)
+        corrected = wiring.nec_ampacity(a, column, material) * factor
+        # What a terminal is rated for limits the current too, not corrected for air or grouping (NEC 110.14(C)).
+        at_end = _at_terminals(x, label, a, column, material)
         most = np.minimum(corrected, at_end)
         return most, np.minimum(corrected, at_end / wiring.CONTINUOUS)
 
     amps, continuous = limits(A)
+    if x.maybe(Sheet.cable.terminals[label]) is None and not np.ndim(A):
+        warm = bool(np.all(protection.large_circuit(A, _circuit_rating(x, label))))
+        x.assume(
+            Sheet.cable.terminals[label],
+            f"{protection.UNMARKED_LARGE if warm else protection.UNMARKED_SMALL} degC",
+            "where nothing is marked: 60 degC up to 100 A and 1 AWG, 75 degC above (NEC 110.14(C)(1))",
+        )
 
     def smallest(I: float) -> float | None:
         fits = [a for a in areas if limits(float(a))[1] >= I]

@@ -7,7 +7,15 @@ from typing import Any
 
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.storage import DUMP_PLACES
-from calc.machine.catalogue.wiring import AFTER_RECTIFIER, BEFORE_RECTIFIER, TO_DUMP, TO_INVERTER, TO_LOADS
+from calc.machine.catalogue.wiring import (
+    AFTER_RECTIFIER,
+    BEFORE_RECTIFIER,
+    FUSED_BY_RUN,
+    NO_MAIN_FUSE,
+    TO_DUMP,
+    TO_INVERTER,
+    TO_LOADS,
+)
 from calc.machine.design import Design
 from calc.machine.entry import Entry
 from calc.physics import wiring
@@ -119,6 +127,16 @@ def _generator(design: Design) -> Iterator[str]:
     )
 
 
+def _main_fuse(design: Design) -> list[str]:
+    kind = design.get(Sheet.protection.main_fuse)
+    if kind in (NO_MAIN_FUSE, FUSED_BY_RUN):
+        return _box("NO MAIN FUSE", "" if kind == NO_MAIN_FUSE else "each run has its own at the battery")
+    volts = _said(design, Sheet.protection.main_fuse_voltage)
+    breaks = _said(design, Sheet.protection.main_fuse_breaking)
+    rating = _fact(design, "rating", Sheet.protection.main_fuse_rating)
+    return _box("Main fuse", kind or UNSTATED, rating, f"DC voltage {volts}", f"breaks {breaks}")
+
+
 def _battery(design: Design) -> Iterator[str]:
     beside = design.get(Sheet.dump.place) != DUMP_PLACES[1]
     if beside:
@@ -129,6 +147,8 @@ def _battery(design: Design) -> Iterator[str]:
     yield from _box("NO BATTERY SWITCH" if switch is False else "Battery switch", "" if switch else UNSTATED)
     if not beside:
         yield from _dump(design)
+    if design.get(Sheet.storage.chemistry) != "none":
+        yield from _main_fuse(design)
     facts = _facts(design, kind=Sheet.storage.chemistry, voltage=Sheet.storage.voltage, capacity=Sheet.storage.capacity)
     yield from _box("Battery", *facts)
 

@@ -160,6 +160,13 @@ class Inputs(Sheet):
         self.used[name] = (entry, value, why)
         return value
 
+    def assume(self, entry: Entry[T], value: T, why: str) -> T:
+        """A value that follows from other inputs where the sheet states none, with the reason the finding will give."""
+        if self.given(entry):
+            return self.need(entry)
+        self.used[self.named(entry)] = (entry, cast(Value, value), why)
+        return value
+
     def given(self, entry: Entry[Any]) -> bool:
         """Whether the sheet itself states it."""
         return self.named(entry) in self.design.values

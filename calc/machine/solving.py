@@ -14,7 +14,7 @@ from typing import Any, TypeVar, cast
 
 import numpy as np
 
-from calc.machine.battery import has_battery, voltage_charging
+from calc.machine.battery import DirectLoad, direct_load, has_battery, voltage_charging
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import FROM_GENERATOR
 from calc.machine.inputs import Inputs, Unknown
@@ -28,8 +28,8 @@ from calc.units import Num
 
 T = TypeVar("T")
 
-#: Why a machine without a battery is not solved.
-NO_BATTERY = "The machine is solved with a battery only"
+#: Without a battery current flows as soon as the diodes let it: a voltage that is as good as none. [V]
+NO_VOLTAGE = 1e-3
 #: Winds of the power curve, for the sheet and for samples. [m/s]
 WINDS, FEW_WINDS = np.arange(1.0, 25.5, 0.5), np.arange(1.0, 25.5, 1.0)
 
@@ -53,10 +53,10 @@ SOLVING_NEEDS = (
     Sheet.generator.diode_drop,
     Sheet.generator.insulation,
     Sheet.storage.chemistry,
-    Sheet.storage.voltage,
-    Sheet.storage.capacity,
     Sheet.site.storm_wind,
 )
+#: Of the battery, where there is one.
+BATTERY_NEEDS = (Sheet.storage.voltage, Sheet.storage.capacity)
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,12 +142,12 @@ def solve_machine(x: Inputs) -> Solved | Unknown:
 
 
 def _solve(x: Inputs) -> Solved | Unknown:
-    if not has_battery(x):
-        return Unknown(NO_BATTERY)
     runs = _runs(x)
     sizes = (entry[label] for label in runs for entry in (Sheet.cable.length, Sheet.cable.area))
-    if missing := x.lacks(*SOLVING_NEEDS, *sizes):
+    if missing := x.lacks(*SOLVING_NEEDS, *(BATTERY_NEEDS if has_battery(x) else ()), *sizes):
         return Unknown("", missing)
+    if not has_battery(x) and isinstance(lamps := direct_load(x), Unknown):
+        return lamps
     if x.generator.phases == "single-phase":
         return Unknown("A single-phase winding charges in pulses, which the machine's balance does not cover")
     try:
@@ -173,7 +173,13 @@ def _cable_resistance(x: Inputs, runs: tuple[str, ...]) -> Num:
 
 
 def _battery(x: Inputs) -> tuple[Num, Num, Num]:
-    """Open voltage, internal resistance, and the voltage at which the dump load comes in."""
+    """Open voltage, internal resistance, and the voltage at which the dump load comes in.
+
+    Lamps straight at the rectifier are a battery of no voltage behind their resistance.
+    """
+    lamps = None if has_battery(x) else direct_load(x)
+    if isinstance(lamps, DirectLoad):
+        return NO_VOLTAGE, lamps.resistance, math.inf
     V_oc = voltage_charging(x)
     usual = storage.usual_resistance(x.storage.voltage, x.storage.capacity, x.storage.chemistry)
     R = x.else_assume(Sheet.storage.internal_resistance, usual.likely, usual.how, 2.0)

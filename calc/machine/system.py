@@ -15,6 +15,7 @@ from typing import TypeVar
 import numpy as np
 
 from calc.machine import over_time, spread
+from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
 from calc.machine.inputs import Cache, Inputs, Unknown
@@ -320,11 +321,12 @@ def _figures(x: Inputs, solved: Solved) -> dict[str, tuple[str, Num, str]]:
     """Key figures by name: meaning, value in SI, shown unit."""
     tsr, cp = solved.rotor.best()
     points = solved.operation.running
+    begins = "charging begins" if has_battery(x) else "current begins to flow"
     found: dict[str, tuple[str, Num, str]] = {
         "best_tip_speed_ratio": ("Best tip-speed ratio of the rotor", tsr, ""),
         "best_power_coefficient": ("Share of the wind's power it takes there", cp, "%"),
         "starting_wind": ("Wind in which it starts from rest", solved.starting, "m/s"),
-        "charging_wind": ("Wind in which charging begins", solved.charging, "m/s"),
+        "charging_wind": (f"Wind in which {begins}", solved.charging, "m/s"),
         "greatest_power": ("Most that comes out of the cable", np.max(points.charge, axis=-1), "W"),
         "greatest_current": ("Current in the strongest wind it works in", solved.greatest_current, "A"),
         "free_speed": ("Speed in a storm's gust with nothing connected", solved.omega_free, "rpm"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import has_battery, has_lead, has_lithium
+from calc.machine.battery import cells, has_battery, has_lead, has_lithium
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.need import daily_need, hardest_start
@@ -77,7 +77,7 @@ def _overcharged(case: Case) -> Indication | Unknown:
     U, chemistry = x.maybe(Sheet.storage.voltage), str(x.maybe(Sheet.storage.chemistry))
     if U is None:
         return Unknown("", (Sheet.storage.voltage,))
-    n = storage.cells_in_series(U, chemistry)
+    n = cells(x)[0]
     read = case.readings("battery.voltage")
     high, low = (
         (OVER, UNDER) if has_lead(x) else (storage.cell(chemistry).charge_high, storage.cell(chemistry).charge_low)
@@ -120,7 +120,7 @@ def _high_volts(case: Case) -> Expected:
     U, chemistry = case.x.maybe(Sheet.storage.voltage), str(case.x.maybe(Sheet.storage.chemistry))
     if U is None or chemistry in ("None", "none"):
         return None
-    n = storage.cells_in_series(U, chemistry)
+    n = cells(case.x)[0]
     high = OVER if has_lead(case.x) else storage.cell(chemistry).charge_high
     return n * high, n * high * 1.5
 

@@ -51,6 +51,19 @@ def battery_current(P: Num, V: Num, eta: Num = 1.0) -> Num:
     return P / (V * eta)
 
 
+def resistance(P: Num, V: Num) -> Num:
+    """Resistance of a lamp or heater made for a power [W] at a voltage [V], hot, in [ohm].
+
+    Examples
+    --------
+    A lamp of 12 V and 55 W:
+
+    >>> resistance(55.0, 12.0)
+    2.618
+    """
+    return V**2 / P
+
+
 def by_hour(P: Num, share: Num, start: Num | None = None) -> Array:
     """Mean power of a thing in each hour of the day.
 

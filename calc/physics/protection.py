@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import cache
 from typing import cast
 
@@ -16,12 +17,61 @@ from calc.units import Num
 #: Voltage that may be touched in the dry, and the end of extra-low voltage, direct and alternating (RMS). [V]
 TOUCHABLE_DC, EXTRA_LOW_DC = 60.0, 120.0
 TOUCHABLE_AC, EXTRA_LOW_AC = 25.0, 50.0
+#: The same where people or the parts are wet; from memory. [V]
+WET_DC, WET_AC = 30.0, 12.0
 #: NEC 240.4(D): thickest gauge of each step, and the largest fuse it may have, copper and aluminium. [A]
 #: 18 and 16 AWG are known from a poor copy only.
 SMALL_WIRES = {
     "copper": ((18, 7.0), (16, 10.0), (14, 15.0), (12, 20.0), (10, 30.0)),
     "aluminium": ((12, 15.0), (10, 25.0)),
 }
+
+
+#: NEC 110.14(C)(1): temperature for which terminals count that are not marked, for circuits up to 100 A of wire up to
+#: 1 AWG, and above either. [degC]
+UNMARKED_SMALL, UNMARKED_LARGE = 60, 75
+_SMALL_CIRCUIT = 100.0
+
+
+def large_circuit(A: Num, rating: Num) -> NDArray[np.bool_]:
+    """Whether NEC 110.14(C)(1)(b) holds: a circuit rated above 100 A, or wire larger than 1 AWG.
+
+    Parameters
+    ----------
+    A : float or array, shape (...,)
+        Cross-section. [m2] A hundredth of slack covers rounding.
+    rating : float or array, shape (...,)
+        What the circuit is rated for. [A]
+
+    Examples
+    --------
+    >>> bool(large_circuit(awg_area(1), 100.0)), bool(large_circuit(awg_area(0), 90.0))
+    (False, True)
+    """
+    return (np.asarray(A) > awg_area(1) * 1.01) | (np.asarray(rating) > _SMALL_CIRCUIT)
+
+
+@dataclass(frozen=True, slots=True)
+class FuseKind:
+    """What a kind of fuse is usually rated for: direct voltage [V] and breaking capacity [A], None where as marked."""
+
+    volts: float | None
+    breaks: float | None
+    standing: str
+
+
+@cache
+def fuse_kind(kind: str) -> FuseKind:
+    """A kind of fuse of the catalogue.
+
+    Examples
+    --------
+    >>> fuse_kind("blade, ATC").volts, fuse_kind("class T").breaks
+    (32.0, 20000.0)
+    """
+    row = next(row for row in table_rows("fuse_kinds") if row["kind"] == kind)
+    volts, breaks = (float(row[name]) if row[name] else None for name in ("volts", "breaks"))
+    return FuseKind(volts, breaks, row["standing"])
 
 
 @cache
@@ -189,8 +239,8 @@ def band(V: Num, *, alternating: bool = False) -> NDArray[np.int_]:
 
     Notes
     -----
-    Direct voltage with no more than 10 % RMS ripple; a six-pulse bridge has 4 %. Wet or in water the limits are
-    far lower.
+    Direct voltage with no more than 10 % RMS ripple; a six-pulse bridge has 4 %. Where people or parts are wet the
+    first limit is half of that, 30 V DC or 12 V AC (from memory).
 
     Examples
     --------
@@ -199,7 +249,7 @@ def band(V: Num, *, alternating: bool = False) -> NDArray[np.int_]:
 
     References
     ----------
-    .. [1] IEC 61140; EN 60204-1, 6.4; IEC 61558-1, 3.7.16.
+    .. [1] IEC 61140; EN 60204-1, 6.4; IEC 61558-1, 3.7.16, which defines SELV (read as an excerpt).
     """
     low, high = (TOUCHABLE_AC, EXTRA_LOW_AC) if alternating else (TOUCHABLE_DC, EXTRA_LOW_DC)
     return np.where(np.asarray(V) > high, 2, np.where(np.asarray(V) > low, 1, 0))

@@ -74,7 +74,7 @@ def cells_in_series(V: Num, chemistry: str) -> Num:
     """Cells in series in a bank of nominal voltage ``V`` [V].
 
     LiFePO4 banks are sold as 12, 24, 36 and 48 V with 4, 8, 12 and 16 cells of 3.2 V, so from 9 V they are
-    counted in fours; 15 cells are not recognised.
+    counted in fours. A count that is in doubt has others beside it, see :func:`other_counts`.
 
     Examples
     --------
@@ -86,6 +86,22 @@ def cells_in_series(V: Num, chemistry: str) -> Num:
     if chemistry == "LiFePO4":
         count = np.where(np.asarray(V) < 9.0, count, 4.0 * np.rint(np.asarray(V) / (4.0 * one)))
     return cast(Num, np.maximum(count, 1.0))
+
+
+#: Counts of cells that are sold under one nominal voltage, by chemistry: from and below which voltage, and the counts.
+SOLD_ALIKE = {"LiFePO4": ((46.0, 50.0, (15, 16)),), "NMC lithium": ((20.0, 26.5, (6, 7)), (46.0, 52.0, (13, 14)))}
+
+
+def other_counts(V: float, chemistry: str) -> tuple[int, ...]:
+    """Counts of cells that are sold under a nominal voltage [V] where there are several, rising; else none.
+
+    Examples
+    --------
+    >>> other_counts(48.0, "LiFePO4"), other_counts(51.2, "LiFePO4"), other_counts(24.0, "LiFePO4")
+    ((15, 16), (), ())
+    """
+    steps = SOLD_ALIKE.get(chemistry, ())
+    return next((counts for low, high, counts in steps if low <= V < high), ())
 
 
 def compensated(V: Num, n: Num, drift: Num, T: Num, T_ref: Num = 298.15) -> Num:
@@ -435,6 +451,37 @@ def fresh_air(n: Num, Q: Num, gas: Num) -> Num:
     .. [1] EN 50272-2 (now EN IEC 62485-2), ventilation of battery rooms, read in reproductions.
     """
     return 0.05 * n * gas * (Q / 3600.0) * 1e-3 / 3600.0
+
+
+def fresh_air_unheld(n: Num, I: Num) -> Num:
+    r"""Fresh air that carries off the gas of a full lead-acid bank whose voltage nothing holds.
+
+    .. math:: Q_{air} = 0.05\, n\, I \text{ m}^3/\text{h}
+
+    Parameters
+    ----------
+    n : float or array, shape (...,)
+        Cells in series.
+    I : float or array, shape (...,)
+        Charging current, all of which makes gas once the bank is full. [A]
+
+    Returns
+    -------
+    q : float or array, shape (...,)
+        Flow of air. [m3/s]
+
+    Examples
+    --------
+    10 A into 6 full cells: 3 m3 an hour, five times what a charger that holds the voltage asks of 100 Ah.
+
+    >>> fresh_air_unheld(6, 10.0) * 3600
+    3.0
+
+    References
+    ----------
+    .. [1] The formula of EN 50272-2 with the whole current in place of the share that is left at a held voltage.
+    """
+    return 0.05 * n * I / 3600.0
 
 
 def vent_area(q: Num) -> Num:

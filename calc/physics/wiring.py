@@ -254,29 +254,37 @@ def voltage_drop_dc(I: Num, L: Num, r: Num, R_joints: Num = 0.0) -> Num:
     return I * (2.0 * L * r + R_joints)
 
 
-def drop_limit(L: Num) -> Num:
-    """Greatest share of the voltage that a run on a public supply may lose, other uses than lighting.
+#: Share of the voltage that may be lost behind a supply of one's own, to lighting and to other uses: IEC 60364-5-52,
+#: Table G.52.1 B. Row A, 3 and 5 %, is for the public supply.
+DROP_LIGHTING, DROP_OTHER = 0.06, 0.08
+
+
+def drop_limit(L: Num, *, lighting: bool = False) -> Num:
+    """Greatest share of the voltage that a run behind a supply of one's own may lose.
 
     Parameters
     ----------
     L : float or array, shape (...,)
         Length of the run one way. [m]
+    lighting : bool
+        Whether it feeds lights.
 
     Returns
     -------
     share : float or array, shape (...,)
-        5 %, and 0.005 % more for each metre beyond 100 m, at most 0.5 %. []
+        6 % to lights and 8 % to other uses, and 0.005 % more for each metre beyond 100 m, at most 0.5 %. []
 
     Examples
     --------
-    >>> float(drop_limit(200.0))
-    0.055
+    >>> float(drop_limit(200.0)), float(drop_limit(10.0, lighting=True))
+    (0.085, 0.06)
 
     References
     ----------
-    .. [1] IEC 60364-5-52:2009, Table G.52.1 A and its note.
+    .. [1] IEC 60364-5-52:2009, Table G.52.1 B and its note.
     """
-    return cast(Num, 0.05 + np.clip(np.asarray(L) - 100.0, 0.0, 100.0) * 5e-5)
+    share = DROP_LIGHTING if lighting else DROP_OTHER
+    return cast(Num, share + np.clip(np.asarray(L) - 100.0, 0.0, 100.0) * 5e-5)
 
 
 @cache

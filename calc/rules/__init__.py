@@ -6,11 +6,14 @@ The order is that in which findings of one status stand on screens.
 from __future__ import annotations
 
 from calc.rules import (
+    battery_off,
     dump,
     earthing,
+    fuses,
     generator,
     house,
     inverter,
+    lines,
     loads,
     mast,
     match,
@@ -35,6 +38,7 @@ RULES: tuple[Rule, ...] = (
     *yields.RULES,
     *readings.RULES,
     *wiring.RULES,
+    *fuses.RULES,
     *protection.RULES,
     *earthing.RULES,
     *loads.RULES,
@@ -42,6 +46,8 @@ RULES: tuple[Rule, ...] = (
     *storage_care.RULES,
     *dump.RULES,
     *inverter.RULES,
+    *battery_off.RULES,
     *house.RULES,
     *mast.RULES,
+    *lines.RULES,
 )

@@ -7,7 +7,7 @@ import numpy as np
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import charge_top, has_battery, has_lithium
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.storage import DUMP_PLACES, SECOND_MEANS
+from calc.machine.catalogue.storage import DUMP_PLACES, MOUNTS, SECOND_MEANS
 from calc.machine.catalogue.wiring import TO_DUMP
 from calc.machine.currents import Current, fuse_window, generator_current, run_capacity, wiring_practice
 from calc.machine.inputs import Inputs, Unknown
@@ -20,6 +20,8 @@ from calc.rules.sources import IEC_AMPACITY, NEC_AMPACITY, NEC_SMALL, UNLOADED
 from calc.units import Num, show
 
 ALWAYS = "always connected"
+#: Direct voltage above which Article 706 of the NEC of 2017 holds (706.1). [V]
+ARTICLE_706 = 60.0
 HOT = (
     "A dump load gets hot enough to set fire to what is near it. Mount it on something that cannot burn, with air "
     "around it and out of reach; keep its wires away from it."
@@ -27,10 +29,14 @@ HOT = (
 NEC_LOAD = Source(
     "NEC 2017",
     "706.23(B)(2): load current within the controller's rating, load voltage above the battery's highest, load power "
-    "150 % of the source, circuit 150 % of the controller",
+    "150 % of the source, circuit 150 % of the controller; a duty above 60 V DC (706.1), below it good practice",
     "reproduction",
 )
-NEC_SECOND_CHARGE = Source("NEC 2017", "706.23(B)(1): a second, independent means against overcharge", "reproduction")
+NEC_SECOND_CHARGE = Source(
+    "NEC 2017",
+    "706.23(B)(1): a second, independent means against overcharge; a duty above 60 V DC (706.1), below good practice",
+    "reproduction",
+)
 
 
 def _has_dump(x: Inputs) -> bool:
@@ -42,12 +48,21 @@ def _top(x: Inputs) -> Num | Unknown:
     return Unknown("", (Sheet.storage.charge_voltage,)) if V is None else V
 
 
-def _ohms(x: Inputs, P: Num) -> str:
-    V = charge_top(x)
-    return "" if V is None else f", about {show(dump.resistance_for(V, P), 'ohm', 2)} at {show(V, 'V', 4)}"
+def _wanted(x: Inputs, I: Num, hot: str = "") -> str:
+    """The one size of dump load for a source of a current [A], as far as the sheet tells: its rating, and its ohms.
+
+    Rated for half as much again as the source's rating, current times nominal voltage. At the highest charge voltage it
+    takes all that the source gives, and no more than it is rated for.
+    """
+    V, top = x.maybe(Sheet.storage.voltage), charge_top(x)
+    if V is None or top is None:
+        return "at least 1.5 times the generator's greatest power"
+    P = DIVERSION * I * V
+    least, most = (show(dump.resistance_for(top, watts), "ohm", 2) for watts in (P, I * top))
+    return f"{show(P, 'W', 2)} or more for hours, of {least} to {most}{hot} at {show(top, 'V', 4)}"
 
 
-def _no_dump(x: Inputs, source: Current | Unknown, V: Num | None) -> Judgement:
+def _no_dump(x: Inputs, source: Current | Unknown) -> Judgement:
     lithium = has_lithium(x)
 
     def says() -> str:
@@ -59,9 +74,7 @@ def _no_dump(x: Inputs, source: Current | Unknown, V: Num | None) -> Judgement:
 
     def remedy() -> str:
         size = "at least 1.5 times the generator's greatest power"
-        if not isinstance(source, Unknown) and V is not None:
-            P = DIVERSION * source.amps * V
-            size = f"{show(P, 'W', 2)} or more for hours{_ohms(x, P)}"
+        size = size if isinstance(source, Unknown) else _wanted(x, source.amps)
         return (
             f"Fit a dump load that takes {size}, on the rectifier's side of whatever can disconnect the "
             f"battery, and a second means against overcharge that does not depend on it."
@@ -70,10 +83,15 @@ def _no_dump(x: Inputs, source: Current | Unknown, V: Num | None) -> Judgement:
     return Judgement(FAIL, says, remedy)
 
 
+def _standing(V: Num) -> str:
+    """What the half as much again of NEC 706.23 is at a voltage [V]: Article 706 begins above 60 V DC (706.1)."""
+    return "required by NEC 706.23" if np.all(np.asarray(V) > ARTICLE_706) else "good practice"
+
+
 def _power(x: Inputs) -> Judgement | Unknown:
     kind, source, V = x.dump.kind, generator_current(x), x.maybe(Sheet.storage.voltage)
     if kind == "none":
-        return _no_dump(x, source, V)
+        return _no_dump(x, source)
     if isinstance(source, Unknown):
         return source
     P_dump = x.maybe(Sheet.dump.power)
@@ -88,15 +106,15 @@ def _power(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         held = " It is always connected, so it drains the battery in a calm too." if kind == ALWAYS else ""
         return (
-            f"The generator gives up to {source.said()}, {show(P, 'W', 2)} at {show(V, 'V')}. The dump load takes "
-            f"{show(P_dump, 'W')}; one and a half times the generator's power is required, "
+            f"The generator gives up to {source.said()}, {show(P, 'W', 2)} at {show(V, 'V')}. "
+            f"The dump load takes {show(P_dump, 'W')}; one and a half times the generator's power is {_standing(V)}, "
             f"{show(DIVERSION * P, 'W', 2)}.{held}"
         )
 
     def remedy() -> str:
         if P_dump >= DIVERSION * P:
             return "Let the charge controller or a relay on the battery's voltage switch the dump load."
-        return f"Fit a dump load that takes {show(DIVERSION * P, 'W', 2)} or more for hours{_ohms(x, DIVERSION * P)}."
+        return f"Fit a dump load that takes {_wanted(x, source.amps)}."
 
     return Judgement(level, says, remedy, P_dump, P, "W", margin)
 
@@ -206,10 +224,7 @@ def _element(x: Inputs) -> Judgement | Unknown:
         least = dump.resistance_for(V, P_dump)
         if least <= most:
             return f"Use a resistance between {show(least, 'ohm', 2)} and {show(most, 'ohm', 2)}, hot."
-        return (
-            f"Use {show(most, 'ohm', 2)} or a little less, hot, of elements rated for {show(DIVERSION * P, 'W', 2)} "
-            "together."
-        )
+        return f"Fit a dump load that takes {_wanted(x, source.amps, ' hot')}."
 
     return Judgement(level, says, remedy, heat_made, P_dump, "W", margin)
 
@@ -247,13 +262,19 @@ def _controller(x: Inputs) -> Judgement | Unknown:
     return Judgement(level, says, remedy, I, rating, "A", margin)
 
 
+def _fuse_of(x: Inputs) -> Num | None:
+    """Rating of what protects the run, in [A]: its own fuse, or the battery's main fuse where it has none."""
+    bare = x.maybe(Sheet.cable.fused) is False
+    return x.maybe(Sheet.protection.main_fuse_rating if bare else Sheet.cable.fuse)
+
+
 def _circuit(x: Inputs) -> Judgement | Unknown:
     """Judge wire and fuse of the dump load: both for 150 % of the controller's rating.
 
-    NEC practice makes a duty of the 150 %; elsewhere less than that but no less than the controller's rating is
-    marginal.
+    The NEC makes a duty of the 150 % above 60 V DC (706.1, 706.23); elsewhere less than that but no less than the
+    controller's rating is marginal. A fuse beyond what the wire takes lets the wire burn: danger.
     """
-    rating, fuse, capacity = x.dump.controller_current, x.maybe(Sheet.cable.fuse), run_capacity(x, x.label or "")
+    rating, fuse, capacity = x.dump.controller_current, _fuse_of(x), run_capacity(x, x.label or "")
     if isinstance(capacity, Unknown):
         return capacity
     need, I_z, most, A = DIVERSION * rating, capacity.amps, capacity.fuse, x.need(Sheet.cable.area)
@@ -266,13 +287,17 @@ def _circuit(x: Inputs) -> Judgement | Unknown:
             return f"Use {wire}, which carries {show(need, 'A')}, then a fuse of {show(need, 'A')} or more."
         return f"Fit {fuse_window(float(need), high, wiring_practice(x))}, rated for DC at the battery's voltage."
 
-    if x.maybe(Sheet.cable.fused) is False:
-        return Judgement(FAIL, lambda: "No fuse protects the wire to the dump load, and the battery feeds it.", remedy)
+    if fuse is None and x.maybe(Sheet.cable.fused) is False:
+        return Judgement(
+            DANGER, lambda: "No fuse protects the wire to the dump load, and the battery feeds it.", remedy
+        )
     if fuse is None:
         return Unknown("", x.lacks(Sheet.cable.fuse))
     least = np.minimum(np.asarray(I_z), fuse)
-    bad = (np.asarray(fuse) > most) | (least < rating)
-    level = np.where(bad, FAIL, np.where(least < need, FAIL if wiring_practice(x) == "NEC" else MARGINAL, OK))
+    V = charge_top(x)
+    duty = wiring_practice(x) == "NEC" and V is not None and np.asarray(V) > ARTICLE_706
+    short = np.where(least < need, np.where(duty, FAIL, MARGINAL), OK)
+    level = np.where(np.asarray(fuse) > most, DANGER, np.where(least < rating, FAIL, short))
     margin = np.minimum((np.asarray(most) - fuse) / most, (least - need) / need)
 
     def says() -> str:
@@ -284,6 +309,28 @@ def _circuit(x: Inputs) -> Judgement | Unknown:
         )
 
     return Judgement(level, says, remedy, least, need, "A", margin)
+
+
+#: What it means for the dump load to sit there.
+MOUNTED = {
+    MOUNTS[0]: (OK, "that does not burn, and the air carries the heat off. How near anything else is was not checked."),
+    MOUNTS[1]: (DANGER, "and it burns: elements glow at several hundred degrees, for hours, when nobody is there."),
+    MOUNTS[2]: (FAIL, "where the heat cannot leave. What is in it gets as hot as the elements."),
+}
+
+
+def _mount(x: Inputs) -> Judgement:
+    level, why = MOUNTED[x.dump.mounted]
+    P = x.maybe(Sheet.dump.power)
+
+    def remedy() -> str:
+        heat = "its heat" if P is None else f"the {show(P, 'W')} of heat"
+        return (
+            f"Mount it on stone, concrete or metal with free air above and below it for {heat}, behind a guard, and "
+            "1 m from anything that burns (common practice, no source)."
+        )
+
+    return Judgement(level, lambda: f"The dump load is in or on {x.dump.mounted}, {why}", remedy)
 
 
 RULES = (
@@ -340,6 +387,17 @@ RULES = (
         (NEC_LOAD,),
         HOT,
         applies=lambda x: _has_dump(x) and x.maybe(Sheet.dump.kind) != ALWAYS,
+    ),
+    Rule(
+        "dump.mount",
+        "What the dump load is mounted on",
+        "dump",
+        (Sheet.dump.mounted,),
+        _mount,
+        (COMMON_PRACTICE,),
+        HOT,
+        applies=_has_dump,
+        deadly=True,
     ),
     Rule(
         "dump.circuit",

@@ -6,6 +6,7 @@ import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import charge_top, fault_currents, has_battery
+from calc.machine.beginning import worth_holding
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import MAST_EARTHS
 from calc.machine.currents import wiring_practice
@@ -17,8 +18,8 @@ from calc.rules.phrases import ELECTRICIAN, beyond, gust_words
 from calc.rules.sources import FAULT_SOURCE, LITHIUM_OHMS
 from calc.units import Num, show
 
-#: Copper earth wire of a mast: for lightning (IEC 62305-3), for bonding (IEC 60364-5-54), to a rod (NEC
-#: 250.66(A), 6 AWG); all from memory. [m2]
+#: Copper earth wire of a mast: bonding against lightning (IEC 62305-3; a down conductor takes 50 mm2, which the mast
+#: itself is), bonding (IEC 60364-5-54), to a rod (NEC 250.66(A), 6 AWG); all from memory. [m2]
 EARTH_LIGHTNING, EARTH_BONDING, EARTH_ROD = 16e-6, 6e-6, wiring.awg_area(6)
 
 
@@ -59,8 +60,11 @@ def _surge(x: Inputs) -> Judgement | Unknown:
         )
 
     def remedy() -> str:
-        speed = "" if free is None else show(free.speed * rated / need, "rpm", 2)
-        return f"Use arresters rated for {show(need, 'V', 2)} or more continuously, or hold the rotor below {speed}."
+        speed = None if free is None else free.speed * rated / need
+        held = (
+            "" if speed is None or not worth_holding(x, speed) else f", or hold the rotor below {show(speed, 'rpm', 2)}"
+        )
+        return f"Use arresters rated for {show(need, 'V', 2)} or more continuously{held}."
 
     return Judgement(level, says, remedy, rated, need, "V", margin)
 
@@ -142,7 +146,7 @@ def _touch(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         verdict = (
-            "which may be touched when dry",
+            f"which may be touched when dry (in the wet {show(protection.WET_DC, 'V')} is the limit)",
             "so its bare parts have to be covered",
             "above extra-low voltage, where a shock can kill",
         )[int(at)]
@@ -196,7 +200,10 @@ RULES = (
             Source(
                 "NEC 2017", "694.40: tower bonded and earthed, galvanised electrodes beside anchors", "reproduction"
             ),
-            Source("NEC 250.66(A), 6 AWG to a rod; IEC 60364-5-54, 6 mm2; IEC 62305-3, 16 mm2", "", "from memory"),
+            Source("NEC 250.66(A), 6 AWG to a rod; IEC 60364-5-54, 6 mm2", "", "from memory"),
+            Source(
+                "IEC 62305-3: 16 mm2 to bond, 50 mm2 for a down conductor, which the mast is here", "", "from memory"
+            ),
         ),
         f"A mast without a good earth can be live, and brings lightning into the building. {ELECTRICIAN}",
     ),
@@ -218,8 +225,9 @@ RULES = (
         (Sheet.storage.chemistry, Sheet.storage.voltage),
         _touch,
         (
-            Source("IEC 61558-1", "3.7.16, IEV: extra-low voltage up to 120 V DC", "reproduction"),
+            Source("IEC 61558-1", "3.7.16, SELV, read as an excerpt: up to 120 V DC", "reproduction"),
             Source("IEC 61140; EN 60204-1, 6.4: 60 V DC may be touched when dry", "", "reproduction"),
+            Source("In wet places 30 V DC", "", "from memory"),
         ),
         f"A battery cannot be switched off. Take off rings and watches, insulate the tools, and cover one pole while "
         f"working on the other. {ELECTRICIAN}",

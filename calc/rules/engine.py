@@ -14,7 +14,7 @@ from typing import Any, cast
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.finding import WORST_FIRST, Finding, Influence, Input, Source, Status
+from calc.finding import Finding, Influence, Input, Source, Status
 from calc.machine import spread
 from calc.machine.design import Design
 from calc.machine.entry import Entry
@@ -90,6 +90,8 @@ class Rule:
     widened : bool
         Whether it takes the doubt of the inputs into its verdict itself, through ``Inputs.sampled``; it then has no
         probability.
+    deadly : bool
+        Whether silence can kill: where it cannot judge, its finding stands right after the dangers.
     """
 
     id: str
@@ -102,6 +104,7 @@ class Rule:
     each: bool = False
     applies: Applies = field(default=lambda x: True)
     widened: bool = False
+    deadly: bool = False
 
 
 def at_most(value: Num, limit: Num, *, marginal: float = 0.0, worst: int = FAIL) -> tuple[NDArray[np.int_], Num]:
@@ -193,15 +196,17 @@ def judge_rule(
         sources=rule.sources,
     )
     if isinstance(outcome, Unknown):
-        return _not_judged(found, outcome)
+        return _not_judged(found, outcome, rule)
     doubt = (None, ()) if samples is None or rule.widened else _doubt(rule, samples)
     return _judged(found, outcome, rule.caution, doubt)
 
 
-def _not_judged(found: Finding, outcome: Unknown) -> Finding:
+def _not_judged(found: Finding, outcome: Unknown, rule: Rule) -> Finding:
     names = outcome.names
     why = outcome.why or f"Cannot be judged: {not_stated(outcome.missing)}"
-    return replace(found, says=why.rstrip(".") + ".", remedy=_fill_in(outcome.missing), missing=names)
+    caution = rule.caution if rule.deadly else ""
+    says, remedy = why.rstrip(".") + ".", _fill_in(outcome.missing)
+    return replace(found, says=says, remedy=remedy, missing=names, deadly=rule.deadly, caution=caution)
 
 
 def _fill_in(missing: Iterable[Entry[Any]]) -> str:
@@ -277,7 +282,7 @@ def judge_rules(rules: Iterable[Rule], system: System, provenance: Mapping[str, 
         judge_rule(rule, system.inputs(label), provenance, system.drawn(label))
         for rule, label in _subjects(rules, system)
     ]
-    return sorted(found, key=lambda f: WORST_FIRST.index(f.status))
+    return sorted(found, key=lambda f: f.rank)
 
 
 def _subjects(rules: Iterable[Rule], system: System) -> Iterator[tuple[Rule, str | None]]:

@@ -10,13 +10,14 @@ from numpy.typing import NDArray
 
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import voltage_charging
+from calc.machine.beginning import first_speed, worth_holding
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import free_assumed, free_ratio, working_ratio
 from calc.machine.site import HUB_NEEDS, gust_wind, hub_wind
 from calc.machine.solving import Solved, solve_machine
 from calc.physics import generator, protection, wind
-from calc.physics.protection import EXTRA_LOW_AC, TOUCHABLE_AC
+from calc.physics.protection import EXTRA_LOW_AC, TOUCHABLE_AC, WET_AC, WET_DC
 from calc.physics.protection import EXTRA_LOW_DC as EXTRA_LOW
 from calc.physics.protection import TOUCHABLE_DC as TOUCHABLE
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most
@@ -73,12 +74,10 @@ def _beginning(x: Inputs) -> _Beginning | Unknown:
         return emf
     if isinstance(Vm, Unknown):
         return Vm
-    # A bridge on one phase conducts at the peak, far above the mean; on three phases the two differ by 5 %
-    # and the mean is what a DC meter shows.
-    of_speed = generator.emf_peak if emf[2] == "single-phase" else generator.emf_rectified
     V_oc, V_f, diodes = voltage_charging(x), x.generator.diode_drop, generator.DIODES[emf[2]]
-    omega = generator.charging_speed(V_oc, V_f, of_speed(*emf), diodes)
-    D = x.rotor.diameter
+    omega, D = first_speed(x), x.rotor.diameter
+    if omega is None:
+        return Unknown("", x.lacks(*EMF_NEEDS))
     solved = solve_machine(x)
     free: Num
     tsr: Num
@@ -160,8 +159,12 @@ def _storm(x: Inputs) -> Judgement | Unknown:
     def remedy() -> str:
         step = next((s for s in PIV_STEPS if s >= 2 * V), None)
         speed = PIV / 2 / V * omega
-        piece = f"a rectifier for {show(step, 'V')} or more, or" if step else "no common rectifier is rated for this;"
-        return f"{piece[0].upper()}{piece[1:]} a means that holds the rotor below {show(speed, 'rpm', 2)}."
+        held = f"a means that holds the rotor below {show(speed, 'rpm', 2)}"
+        if not worth_holding(x, speed):
+            held = "a generator of fewer volts per speed" if step is None else ""
+        if step is None:
+            return f"No common rectifier is rated for this; {held}."
+        return f"A rectifier for {show(step, 'V')} or more{f', or {held}' if held else ''}."
 
     return Judgement(level, says, remedy, V, PIV, "V", margin)
 
@@ -230,7 +233,7 @@ def _touch(x: Inputs) -> Judgement | Unknown:
     return Judgement(
         level,
         lambda: _touch_says(x, found),
-        lambda: _touch_remedy(found),
+        lambda: _touch_remedy(x, found),
         found.rectified,
         TOUCHABLE,
         "V",
@@ -251,24 +254,27 @@ def _touch_says(x: Inputs, found: _Touchable) -> str:
     ahead = f", and {_volts(V_ac)} AC between the leads ahead of the rectifier" if found.alternating else ""
     mild = f" ({show(TOUCHABLE_AC, 'V')} AC)" if found.alternating else ""
     kills = f" ({show(EXTRA_LOW_AC, 'V')} AC)" if found.alternating else ""
+    wet = f" ({show(WET_AC, 'V')})" if found.alternating else ""
     return (
         f"With nothing connected in {gust_words(found.V)} ({show(found.omega, 'rpm', 2)}) the rectified "
         f"voltage may reach {_volts(V)}{ahead}. Bare parts may be touched up to {show(TOUCHABLE, 'V')} "
-        f"DC{mild} when dry, and above {show(EXTRA_LOW, 'V')} DC{kills} a shock can kill.{cover}"
-        f"{beyond(x, found.V, found.omega)}"
+        f"DC{mild} when dry, {show(WET_DC, 'V')}{wet} when wet; above {show(EXTRA_LOW, 'V')} DC{kills} a shock can "
+        f"kill.{cover}{beyond(x, found.V, found.omega)}"
     )
 
 
-def _touch_remedy(found: _Touchable) -> str:
+def _touch_remedy(x: Inputs, found: _Touchable) -> str:
     if found.enclosed:
         return "Stop and tie the rotor before any cover is opened, and measure that the voltage is gone."
     share = TOUCHABLE / found.rectified
     if found.alternating:
         share = min(share, TOUCHABLE_AC / found.leads)
-    return (
-        f"Put every bare part behind a cover that needs a tool, with cable insulated for {_volts(found.rectified)}; "
-        f"or hold the rotor below {show(found.omega * share, 'rpm', 2)}, where it stays below these limits."
-    )
+    slow = found.omega * share
+    # A speed below that of charging is no way to run a machine.
+    held = f"; or hold the rotor below {show(slow, 'rpm', 2)}, where it stays below these limits"
+    held = held if worth_holding(x, slow) else ""
+    cover = "Put every bare part behind a cover that needs a tool"
+    return f"{cover}, with cable insulated for {_volts(found.rectified)}{held}."
 
 
 SIX_PULSE = Source("Average-value rectifier, three-phase: mean voltage 3 sqrt(2)/pi of the line voltage")
@@ -320,8 +326,9 @@ RULES = (
         STORM_NEEDS,
         _touch,
         (
-            Source("IEC 61558-1", "3.7.16, IEV: extra-low voltage up to 120 V DC, 50 V AC", "reproduction"),
+            Source("IEC 61558-1", "3.7.16, SELV, read as an excerpt: up to 120 V DC, 50 V AC", "reproduction"),
             Source("IEC 61140; EN 60204-1, 6.4: 60 V DC or 25 V AC may be touched when dry", "", "reproduction"),
+            Source("In wet places 30 V DC or 12 V AC", "", "from memory"),
             SIX_PULSE,
             GUST,
         ),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.house import NEUTRALS
@@ -82,44 +84,69 @@ def _shock(x: Inputs) -> Judgement | Unknown:
     """Judge neutral, earth and residual-current device together, for one is no use without the other.
 
     A residual-current device compares the wires that go out with those that come back, so it is blind where the
-    inverter's output floats. A neutral joined to earth twice lets its current flow through earth wires.
+    inverter's output floats. There one appliance alone is protected by that itself (electrical separation); a second
+    one is not. A neutral joined to earth twice lets its current flow through earth wires. Without the device, outdoors
+    or in the wet, the first fault can kill.
     """
     neutral, rcd = x.maybe(Sheet.house.neutral), x.maybe(Sheet.house.rcd)
-    missing = tuple(n for n, v in ((Sheet.house.neutral, neutral), (Sheet.house.rcd, rcd)) if v is None)
     twice, floating = neutral == NEUTRALS[1], neutral == NEUTRALS[2]
+    separated = np.asarray(False)
+    if floating and rcd is not True:
+        if missing := x.lacks(Sheet.inverter.appliances):
+            return Unknown("", missing)
+        separated = np.asarray(x.inverter.appliances) < 2.0
+        if np.all(separated):
+            return _separated()
+    missing = x.lacks(Sheet.house.neutral, Sheet.house.rcd)
     if missing and not twice and rcd is not False:
         return Unknown("", missing)
-    level = FAIL if twice or rcd is False else (MARGINAL if floating else OK)
+    wet = x.maybe(Sheet.inverter.outdoors) is True
+    bare = DANGER if wet else FAIL
+    joined = bare if rcd is False else FAIL if twice else MARGINAL if floating else OK
+    level = np.where(separated, OK, joined)
+    return Judgement(level, lambda: _shock_says(neutral, rcd, wet=wet), lambda: _SHOCK_REMEDY)
 
-    def says() -> str:
-        parts = []
-        if twice:
-            parts.append(
-                "The neutral meets earth at two places, so part of the load's current flows through earth wires and "
-                "metal cases."
-            )
-        if rcd is False:
-            parts.append("No residual-current device switches off when somebody touches a live wire.")
-        if floating and rcd is not False:
-            parts.append(
-                "The inverter's output is not joined to earth, so the residual-current device cannot see a fault. The "
-                "first fault goes unnoticed, and the second can kill."
-            )
-        if not parts:
-            parts.append(
-                "The sheet says that the neutral meets earth at one place and that a residual-current device protects "
-                "every socket. Whether it trips when tested was not checked."
-            )
-        return " ".join(parts)
 
-    def remedy() -> str:
-        return (
-            "Have an electrician join neutral and earth at one place, and fit a residual-current device of 30 mA or "
-            "less ahead of every socket. Which place depends on whether the transfer switch opens the neutral. Ask "
-            "the inverter's maker first: some outputs must not be earthed."
+_SHOCK_REMEDY = (
+    "Have an electrician join neutral and earth at one place, and fit a residual-current device of 30 mA or "
+    "less ahead of every socket. Which place depends on whether the transfer switch opens the neutral. Ask "
+    "the inverter's maker first: some outputs must not be earthed."
+)
+
+
+def _shock_says(neutral: str | None, rcd: bool | None, *, wet: bool) -> str:
+    parts = []
+    if rcd is False and wet:
+        parts.append("What it feeds is used outdoors or in the wet, where a shock passes through the whole body.")
+    if neutral == NEUTRALS[1]:
+        parts.append(
+            "The neutral meets earth at two places, so part of the load's current flows through earth wires and "
+            "metal cases."
         )
+    if rcd is False:
+        parts.append("No residual-current device switches off when somebody touches a live wire.")
+    if neutral == NEUTRALS[2] and rcd is not False:
+        parts.append(
+            "The inverter's output is not joined to earth, so the residual-current device cannot see a fault. The "
+            "first fault goes unnoticed, and the second can kill."
+        )
+    if not parts:
+        parts.append(
+            "The sheet says that the neutral meets earth at one place and that a residual-current device protects "
+            "every socket. Whether it trips when tested was not checked."
+        )
+    return " ".join(parts)
 
-    return Judgement(level, says, remedy)
+
+def _separated() -> Judgement:
+    return Judgement(
+        OK,
+        lambda: (
+            "The inverter's output is not joined to earth and feeds one appliance: that is electrical separation, "
+            "which needs no residual-current device and would blind one. It ends with a second appliance, or an earth "
+            "wire. Whether the output really floats was not checked."
+        ),
+    )
 
 
 def _labels(x: Inputs) -> Judgement:
@@ -142,6 +169,10 @@ def _labels(x: Inputs) -> Judgement:
     return Judgement(OK if posted else FAIL, says, remedy)
 
 
+def _has_output(x: Inputs) -> bool:
+    return x.given(Sheet.inverter.power)
+
+
 def _supplies(x: Inputs) -> bool:
     return x.given(Sheet.inverter.power) and x.maybe(Sheet.house.feed) != "nothing in the house"
 
@@ -161,6 +192,7 @@ RULES = (
         ),
         "This can kill: people in the house, and people who work on a line they believe dead. It also "
         "starts fires. Local rules decide what may be connected, and a licensed electrician has to do it.",
+        deadly=True,
     ),
     Rule(
         "house.shock",
@@ -170,12 +202,17 @@ RULES = (
         _shock,
         (
             Source("NEC 2017", "702.11, 250.30: neutral switched or not decides where it is earthed", "reproduction"),
-            Source("IEC 60364-4-41", "411.3.3: 30 mA for sockets", "from memory"),
+            Source(
+                "IEC 60364-4-41",
+                "411.3.3: 30 mA for sockets, mobile tools outdoors; 413: separation, one item",
+                "from memory",
+            ),
             Source("IEC 60364-5-55", "551: protection no less effective than on the grid", "reproduction"),
         ),
         "What comes out of an inverter kills like the grid does. Local rules decide how neutral and earth are joined, "
         "and a licensed electrician has to do and test it.",
-        applies=_supplies,
+        applies=_has_output,
+        deadly=True,
     ),
     Rule(
         "house.labels",

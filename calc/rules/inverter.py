@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import battery_source, cells
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.house import MOTOR, WAVES
 from calc.machine.currents import (
     Capacity,
     Current,
@@ -23,7 +24,7 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import running_and_starting
 from calc.machine.runs import run_resistance
 from calc.physics import inverter, wiring
-from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_least
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
 from calc.rules.sizing import capacity_words, continuous_level, fuse_fate, fuse_level, fuse_remedy, thicker_for_voltage
 from calc.rules.sources import (
     FAULT_SOURCE,
@@ -92,9 +93,12 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
 
     own = x.maybe(Sheet.inverter.fuse)
     fuse: Num | None = x.maybe(Sheet.cable.fuse[label]) if own is None else own
-    if own is None and x.maybe(Sheet.cable.fused[label]) is False:
+    bare = own is None and x.maybe(Sheet.cable.fused[label]) is False
+    if bare:
+        fuse = x.maybe(Sheet.protection.main_fuse_rating)
+    if bare and fuse is None:
         return Judgement(
-            FAIL,
+            DANGER,
             lambda: (
                 f"Nothing protects the cable to the inverter, which may carry {show(capacity.amps, 'A')}. A short "
                 "circuit in it or in the inverter draws all the battery can give, and sets it on fire."
@@ -299,6 +303,32 @@ def _sag_remedy(sag: _Sag) -> str:
     )
 
 
+def _wave(x: Inputs) -> Judgement | Unknown:
+    """Judge a stepped output: a motor on it runs hot and hums."""
+    if x.inverter.wave == WAVES[0]:
+        return Judgement(OK, lambda: "The output is a sine, as the sheet states.")
+    kinds = {label: x.maybe(Sheet.load.kind[label]) for label in x.labels(Sheet.load)}
+    motors = [label for label, kind in kinds.items() if kind == MOTOR]
+    unsaid = tuple(Sheet.load.kind[label] for label, kind in kinds.items() if kind is None)
+    if unsaid and not motors:
+        return Unknown("", unsaid)
+
+    def says() -> str:
+        if not motors:
+            return "The output is stepped (modified sine), and none of the loads on the sheet is a motor."
+        return (
+            f"The output is stepped (modified sine), and {' and '.join(motors)} has a motor: its harmonics heat the "
+            "motor by a fifth to a third more, and it starts harder."
+        )
+
+    def remedy() -> str:
+        return (
+            f"Use an inverter of {show(x.inverter.power, 'W')} or more with a sine output for {' and '.join(motors)}."
+        )
+
+    return Judgement(FAIL if motors else OK, says, remedy)
+
+
 def _has_inverter(x: Inputs) -> bool:
     return any(
         x.given(e)
@@ -331,7 +361,11 @@ RULES = (
         (
             NEC_INPUT,
             NEC_CONTINUOUS,
-            Source("NEC 2017", "706.21(F): fuse at the battery", "reproduction"),
+            Source(
+                "NEC 2017",
+                "706.21(F): fuse at the battery, a duty above 60 V DC (706.1), below it good practice",
+                "reproduction",
+            ),
             NEC_SMALL,
             *IEC_AMPACITY,
             *NEC_AMPACITY,
@@ -359,5 +393,15 @@ RULES = (
         applies=lambda x: (
             _has_inverter(x) and bool(x.labels(Sheet.load)) and x.maybe(Sheet.storage.chemistry) != "none"
         ),
+    ),
+    Rule(
+        "inverter.wave",
+        "Shape of the output",
+        "inverter",
+        (Sheet.inverter.wave,),
+        _wave,
+        (Source("Motors on a stepped voltage run a fifth to a third hotter", "", "from memory"), COMMON_PRACTICE),
+        "A motor that overheats can catch fire when nobody is there.",
+        applies=lambda x: x.given(Sheet.inverter.power) and bool(x.labels(Sheet.load)),
     ),
 )

@@ -25,6 +25,10 @@ BEGIN_SHARE = 1.5
 HOTTEST_WINDING = {"A": 378.15, "E": 393.15, "B": 403.15, "F": 428.15, "H": 453.15}
 
 
+#: No winding lasts beyond this; what is computed above it is not the machine's any more. From memory. [K]
+BURNT_WINDING = 673.15
+
+
 def usual_tip_speed(x: Inputs) -> float:
     """Tip speed above which blades of the sheet's material are seldom run, in [m/s]; pipe where it is not stated."""
     return TIP_PIPE if x.maybe(Sheet.blade.material) in (None, "PVC-U pipe") else TIP_OTHER

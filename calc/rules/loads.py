@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE
+from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.site import MONTH_NAMES
 from calc.machine.inputs import Inputs, Unknown
@@ -28,13 +29,18 @@ def _need(x: Inputs) -> Judgement | Unknown:
     P = Cp * wind.swept_area(D) * wind.mean_power_density(air_density(x), hub, x.site.wind_spread)
     level, margin = at_most(need.mean, P, marginal=0.5)
 
+    stored = has_battery(x)
+
     def says() -> str:
         through = ", all through the inverter" if need.inverter else ""
+        source, there = (" from the battery", "the battery") if stored else ("", "them, and only while it blows")
+        calm = (
+            f" Three days without wind need {show(need.mean * 3 * DAY, 'Wh', 2)} of usable storage." if stored else ""
+        )
         return (
-            f"The loads take {show(need.mean * DAY, 'Wh', 2)} a day from the battery{through}, "
+            f"The loads take {show(need.mean * DAY, 'Wh', 2)} a day{source}{through}, "
             f"{show(need.mean, 'W', 2)} day and night. At its best the rotor takes {show(P, 'W', 2)} out of the wind, "
-            f"averaged over the year, and less reaches the battery. Three days without wind need "
-            f"{show(need.mean * 3 * DAY, 'Wh', 2)} of usable storage."
+            f"averaged over the year, and less reaches {there}.{calm}"
         )
 
     def remedy() -> str:

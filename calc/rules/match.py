@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE
-from calc.machine.battery import has_battery
+from calc.machine.battery import has_battery, is_loaded
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import LEAST_POWER, RotorCurves, rotor_of
@@ -17,7 +17,7 @@ from calc.machine.year import likely
 from calc.physics import balance, wind
 from calc.physics.arrays import Array
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most, with_machine
-from calc.rules.limits import BANKS, HOTTEST_WINDING
+from calc.rules.limits import BANKS, BURNT_WINDING, HOTTEST_WINDING
 from calc.rules.phrases import NO_DRIVE, beyond
 from calc.rules.sources import BALANCE, DRAG_BY_SIZE, INSULATION_CLASSES, SECTION_TABLE
 from calc.units import Num, show
@@ -185,12 +185,19 @@ def _heat(x: Inputs, solved: Solved) -> Judgement | Unknown:
     limit = HOTTEST_WINDING[x.generator.insulation]
     air = solved.machine.T_air
     level, rise = at_most(points.winding - air, limit - np.asarray(air), marginal=0.15)
+    burns = not np.ndim(points.winding) and bool(points.winding > BURNT_WINDING)
 
     def says() -> str:
         stated = "" if rated is None else f"The sheet says that the winding carries {show(rated, 'A')} for hours. "
+        if burns:
+            return (
+                f"{stated}In {_held(solved, V)} the generator would give far more than its winding can: it burns out. "
+                f"Insulation of class {x.generator.insulation} withstands {show(limit, 'degC')}."
+            )
         return (
             f"{stated}In {_held(solved, V)} the generator gives {show(points.current, 'A', 2)} and loses "
-            f"{show(points.copper, 'W', 2)} in its winding, which would settle at {_degrees(points.winding)}. "
+            f"{show(points.copper, 'W', 2)} in its winding, which would settle at "
+            f"{show(points.winding, 'degC', 2 if points.winding < 373.0 else 3)}. "
             f"Insulation of class {x.generator.insulation} withstands {show(limit, 'degC')}."
         )
 
@@ -201,16 +208,10 @@ def _heat(x: Inputs, solved: Solved) -> Judgement | Unknown:
         at = f", which is {show(solved.winds[passed[0] - 1], 'm/s', 2)}" if len(passed) and passed[0] > 0 else ""
         return f"Hold the rotor back before the current passes about {show(I, 'A', 2)}{at}, or cool the generator."
 
+    # Beyond what any winding survives the number itself means nothing, and none is given.
+    if burns:
+        return Judgement(level, says, remedy)
     return Judgement(level, says, remedy, points.winding, limit, "degC", rise)
-
-
-def _degrees(T: Num) -> str:
-    # Beyond what any winding survives the number itself means nothing.
-    return (
-        show(T, "degC", 2 if T < 373.0 else 3)
-        if float(np.asarray(T)) < 673.15
-        else "more than 400 degC: it would burn out first"
-    )
 
 
 def _held(solved: Solved, V: Num) -> str:
@@ -229,7 +230,7 @@ RULES = (
         with_machine(_claim),
         (BALANCE, SECTION_TABLE),
         each=True,
-        applies=has_battery,
+        applies=is_loaded,
     ),
     Rule(
         "generator.match",
@@ -251,7 +252,7 @@ RULES = (
             DRAG_BY_SIZE,
             COMMON_PRACTICE,
         ),
-        applies=has_battery,
+        applies=is_loaded,
     ),
     Rule(
         "generator.heat",
@@ -261,6 +262,6 @@ RULES = (
         with_machine(_heat),
         (BALANCE, INSULATION_CLASSES),
         "A burnt winding unloads the rotor, which then runs away. Hot windings burn fingers and start fires.",
-        applies=has_battery,
+        applies=is_loaded,
     ),
 )

@@ -3,136 +3,27 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, cast
 
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import charge_top, fault_currents, has_battery
+from calc.machine.battery import charge_top, has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.rotor import SHORTING_SWITCH
-from calc.machine.catalogue.wiring import AFTER_RECTIFIER, BEFORE_RECTIFIER, GENERATOR_SWITCHES
+from calc.machine.catalogue.wiring import GENERATOR_SWITCHES
 from calc.machine.currents import generator_current
-from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.storm import unloaded_in_storm
 from calc.physics import generator, protection, wiring
-from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most
 from calc.rules.limits import usual_tip_speed
 from calc.rules.phrases import ELECTRICIAN
-from calc.rules.sources import FAULT_SOURCE, LITHIUM_OHMS
 from calc.units import Num, show
 
-#: Cable between battery and fuse: as short as boats have it (7 in), and where the NEC wants the fuse at the
-#: battery (5 ft). [m]
-FUSE_NEAR, FUSE_FAR = 7 * 0.0254, 5 * 0.3048
 #: Rectifier current over the generator's. Common practice, no source.
 RECTIFIER_RESERVE = 1.5
 #: Currents in which rectifiers are sold. Common practice, no source. [A]
 RECTIFIERS = (10.0, 15.0, 25.0, 35.0, 50.0, 75.0, 100.0, 150.0, 200.0, 300.0)
-
-
-@dataclass(frozen=True, slots=True)
-class _FuseCase:
-    """A fuse and what may come to it.
-
-    Parameters
-    ----------
-    far, rated, breaks : float or array, shape (...,), or None
-        Cable between battery and fuse [m], its direct voltage [V], and the current it can break [A], as stated.
-    top : float or array, shape (...,)
-        Highest voltage of the battery. [V]
-    open : float or array, shape (...,), or None
-        Voltage of a generator on its other side that runs free in a storm, where there is one. [V]
-    least, most : float or array, shape (...,)
-        Weakest and strongest short circuit at it. [A]
-    how : str
-        How these are known.
-    """
-
-    far: Num | None
-    rated: Num | None
-    breaks: Num | None
-    top: Num
-    open: Num | None
-    least: Num
-    most: Num
-    how: str
-
-    @property
-    def worst(self) -> Num:
-        """Greatest voltage across it once it has opened."""
-        return self.top if self.open is None else cast(Num, np.maximum(self.top, self.open))
-
-
-def _fuse_case(x: Inputs) -> _FuseCase | Unknown:
-    far, rated, breaks = (
-        x.maybe(Sheet.cable.fuse_distance),
-        x.maybe(Sheet.cable.fuse_voltage),
-        x.maybe(Sheet.cable.fuse_breaking),
-    )
-    V = charge_top(x)
-    if V is None:
-        return Unknown("", (Sheet.storage.charge_voltage,))
-    found = fault_currents(x, 0.0 if far is None else far)
-    if isinstance(found, Unknown):
-        return found
-    # An open fuse in the generator's run has the battery on one side and the runaway generator on the other.
-    free = unloaded_in_storm(x) if x.maybe(Sheet.cable.carries) == AFTER_RECTIFIER else None
-    return _FuseCase(far, rated, breaks, V, None if free is None else free.peak, *found)
-
-
-def _fuse(x: Inputs) -> Judgement | Unknown:
-    """Judge where the fuse sits, its direct voltage, and the current it can break.
-
-    What is known to be wrong is said even if another of the three is not stated.
-    """
-    case = _fuse_case(x)
-    if isinstance(case, Unknown):
-        return case
-    bad, doubt = np.asarray(False), np.asarray(False)
-    missing: list[Entry[Any]] = []
-    if case.far is None:
-        missing.append(Sheet.cable.fuse_distance)
-    else:
-        bad, doubt = bad | (np.asarray(case.far) > FUSE_FAR), doubt | (np.asarray(case.far) > FUSE_NEAR)
-    if case.rated is None:
-        missing.append(Sheet.cable.fuse_voltage)
-    else:
-        bad, doubt = bad | (np.asarray(case.rated) < case.top), doubt | (np.asarray(case.rated) < case.worst)
-    if case.breaks is None:
-        missing.append(Sheet.cable.fuse_breaking)
-    else:
-        bad, doubt = bad | (np.asarray(case.breaks) < case.least), doubt | (np.asarray(case.breaks) < case.most)
-    if missing and not np.any(bad):
-        return Unknown("", x.lacks(*missing))
-    level = np.where(bad, FAIL, np.where(doubt | bool(missing), MARGINAL, OK))
-    return Judgement(level, lambda: _fuse_says(case), lambda: _fuse_remedy(x, case))
-
-
-def _fuse_says(case: _FuseCase) -> str:
-    breaks, rated = case.breaks, case.rated
-    broken = "what it can break is not stated" if breaks is None else f"it can break {show(breaks, 'A')}"
-    marked = "its DC voltage is not stated" if rated is None else f"the fuse is rated for {show(rated, 'V')} DC"
-    text = (
-        f"A short circuit at the fuse draws up to {show(case.most, 'A', 2)} ({case.how}); {broken}. The battery "
-        f"reaches {show(case.top, 'V', 4)}; {marked}."
-    )
-    if case.open is not None and case.worst > case.top:
-        text += f" If it opens in a storm's gust the generator can put {show(case.open, 'V', 2)} across it."
-    if case.far is not None:
-        text += f" {show(case.far, 'm')} of cable lies before it."
-    return text
-
-
-def _fuse_remedy(x: Inputs, case: _FuseCase) -> str:
-    close = fault_currents(x, 0.0)
-    breaking = case.most if isinstance(close, Unknown) else close[1]
-    return (
-        f"Use a fuse rated for {show(case.worst, 'V', 4)} DC or more that can break "
-        f"{show(breaking, 'A', 2)}. Put it within {show(FUSE_NEAR, 'mm')} of the battery's terminal, never "
-        f"further than {show(FUSE_FAR, 'm', 2)} nor on the far side of a wall."
-    )
 
 
 def _rectifier(x: Inputs) -> Judgement | Unknown:
@@ -215,12 +106,13 @@ def _brake(x: Inputs) -> Judgement | Unknown:
     working current is marginal.
     """
     if x.protection.brake_place == "after the rectifier":
+        shorted = (
+            "Behind the rectifier the switch that shorts the generator also shorts the battery, unless something "
+            "disconnects it first: thousands of amperes, an arc in the hand, and fire. "
+        )
         return Judgement(
-            FAIL,
-            lambda: (
-                "Behind the rectifier a short circuit of the generator also shorts the battery, unless something "
-                "disconnects it, and a broken rectifier takes the brake with it."
-            ),
+            DANGER if has_battery(x) else FAIL,
+            lambda: f"{shorted if has_battery(x) else ''}A broken rectifier takes such a brake with it.",
             lambda: (
                 "Put the switch ahead of the rectifier, joining all leads of the generator: 3 of a three-phase one."
             ),
@@ -258,8 +150,8 @@ def _brake_remedy(found: _Shorted) -> str:
 
 def _switches(x: Inputs) -> Judgement | Unknown:
     kind, disconnected = x.protection.generator_switch, x.maybe(Sheet.protection.battery_switch)
-    has_battery = x.maybe(Sheet.storage.chemistry) != "none"
-    if has_battery and disconnected is None:
+    battery = has_battery(x)
+    if battery and disconnected is None:
         return Unknown("", (Sheet.protection.battery_switch,))
     shorting = x.maybe(Sheet.rotor.brake) == SHORTING_SWITCH
     free, V, found = unloaded_in_storm(x), charge_top(x), generator_current(x)
@@ -268,13 +160,13 @@ def _switches(x: Inputs) -> Judgement | Unknown:
         faults.append("The switch in the generator's circuit unloads a turning rotor, which then runs away.")
     if kind == "none" and not shorting:
         faults.append("Nothing disconnects the generator, and no switch shorts it, so nobody can work on it.")
-    if has_battery and disconnected is False:
+    if battery and disconnected is False:
         faults.append("No switch disconnects the battery.")
 
     def says() -> str:
         if faults:
             return " ".join(faults)
-        second = " and one that disconnects the battery" if has_battery else ""
+        second = " and one that disconnects the battery" if battery else ""
         return f"The sheet names a switch that shorts the generator{second}. Their ratings were not checked."
 
     def remedy() -> str:
@@ -288,42 +180,14 @@ def _switches(x: Inputs) -> Judgement | Unknown:
         ways = []
         if kind == GENERATOR_SWITCHES[2] or (kind == "none" and not shorting):
             ways.append(f"a switch that shorts all leads of the generator before it opens{made}")
-        if has_battery and disconnected is False:
+        if battery and disconnected is False:
             ways.append("a switch for direct current at the battery, to be used only after the rotor has been stopped")
         return f"Fit {', and '.join(ways)}."
 
     return Judgement(FAIL if faults else OK, says, remedy)
 
 
-def _fused(x: Inputs) -> bool:
-    return (
-        has_battery(x) and x.maybe(Sheet.cable.carries) != BEFORE_RECTIFIER and x.maybe(Sheet.cable.fused) is not False
-    )
-
-
 RULES = (
-    Rule(
-        "protection.fuse",
-        "Place and kind of the fuse",
-        "cable",
-        (Sheet.cable.carries, Sheet.storage.chemistry, Sheet.storage.voltage),
-        _fuse,
-        (
-            Source(
-                "NEC 2017", "706.21(C), (D), (F): direct-current rating, at the battery beyond 5 ft", "reproduction"
-            ),
-            Source("ABYC E-11, 7 in from the battery", "as quoted by an inverter maker's manual", "reproduction"),
-            FAULT_SOURCE,
-            LITHIUM_OHMS,
-            Source(
-                "Fuse in the generator's cable: battery and open-circuit generator voltage across it", "", "from memory"
-            ),
-        ),
-        "A fuse that cannot break the battery's current burns on as an arc or bursts. The cable before the fuse is not "
-        "protected at all: keep it short and away from metal.",
-        each=True,
-        applies=_fused,
-    ),
     Rule(
         "protection.rectifier",
         "Current and heat of the rectifier",
@@ -355,7 +219,11 @@ RULES = (
         _switches,
         (
             Source("NEC 2017", "694.20, 694.24: disconnect, or a shorting switch in its place", "reproduction"),
-            Source("NEC 2017", "706.7: disconnect of the battery within sight", "reproduction"),
+            Source(
+                "NEC 2017",
+                "706.7: disconnect of the battery within sight; a duty above 60 V DC (706.1), below it good practice",
+                "reproduction",
+            ),
         ),
         f"Stop and tie the rotor before any switch disconnects its load. {ELECTRICIAN}",
     ),

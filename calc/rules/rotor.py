@@ -97,6 +97,7 @@ RULES = (
         _overspeed,
         (NEC_SECOND_SPEED, IEC_MEANS, GUST, COMMON_PRACTICE),
         THROWN,
+        deadly=True,
     ),
     Rule(
         "rotor.brake",
@@ -105,10 +106,12 @@ RULES = (
         (Sheet.rotor.brake, Sheet.rotor.diameter, Sheet.site.storm_wind),
         _brake,
         (
-            Source("NEC 2017", "694.23, 694.28: means to stop and to disable the turbine", "reproduction"),
+            Source("NEC 2017", "694.28: means to disable the turbine", "reproduction"),
+            Source("NEC 2017, 694.23: stop by hand, required from 50 m2 of swept area on", "", "from memory"),
             IEC_MEANS,
             COMMON_PRACTICE,
         ),
         THROWN,
+        deadly=True,
     ),
 )

@@ -7,23 +7,29 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.machine.battery import bus_voltage
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.wiring import TO_DUMP
+from calc.machine.catalogue.wiring import TO_DUMP, TO_LOADS
 from calc.machine.currents import Capacity, fuse_window, wiring_practice
-from calc.machine.inputs import Inputs
+from calc.machine.inputs import Inputs, Unknown
 from calc.physics import wiring
-from calc.rules.engine import FAIL, MARGINAL, OK, at_most
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, at_most
 from calc.units import Num, show
 
 
 def size_for_drop(x: Inputs, label: str, I: Num) -> float | None:
     """Smallest size [m2] with which a run loses no more than the usual limit at a current; None where not known."""
-    V, L = x.maybe(Sheet.storage.voltage), x.maybe(Sheet.cable.length[label])
-    if V is None or L is None or x.maybe(Sheet.cable.carries[label]) == TO_DUMP:
+    V, L = bus_voltage(x), x.maybe(Sheet.cable.length[label])
+    if isinstance(V, Unknown) or L is None or x.maybe(Sheet.cable.carries[label]) == TO_DUMP:
         return None
     material = x.cable[label].material
     run = CableRun(I, V, L, 1.0, material, x.cable[label].temperature, x.cable[label].strands, x.cable[label].joints)
-    return run.size_for(float(wiring.drop_limit(L)), wiring_practice(x))
+    return run.size_for(float(run_drop_limit(x, label, L)), wiring_practice(x))
+
+
+def run_drop_limit(x: Inputs, label: str, L: Num) -> Num:
+    """Greatest share of the voltage that a run of length ``L`` [m] may lose: less where it feeds the loads' lights."""
+    return wiring.drop_limit(L, lighting=x.maybe(Sheet.cable.carries[label]) == TO_LOADS)
 
 
 def thicker_for_voltage(x: Inputs, label: str, I: Num, size: float | None) -> str:
@@ -61,13 +67,13 @@ def capacity_words(I: Num, A: Num, capacity: Capacity, where: str) -> str:
 def fuse_level(I: Num, fuse: Num, capacity: Capacity) -> tuple[NDArray[np.int_], Num]:
     """Level and margin of a fuse that must lie between 1.25 times the current and the largest for the cable.
 
-    Above the largest the cable burns before the fuse opens, and below the current the fuse opens in normal
-    running: both fail. Between the current and 1.25 times the current it ages and may open: marginal in IEC
+    Above the largest the cable burns before the fuse opens: danger. Below the current the fuse opens in normal
+    running, and fails. Between the current and 1.25 times the current it ages and may open: marginal in IEC
     practice, against the rules in NEC practice.
     """
     low = np.asarray(fuse) / I
-    bad = (np.asarray(fuse) > capacity.fuse) | (low < 1.0)
-    level = np.where(bad, FAIL, np.where(low < wiring.CONTINUOUS, FAIL if capacity.strict else MARGINAL, OK))
+    short = np.where(low < wiring.CONTINUOUS, FAIL if capacity.strict else MARGINAL, OK)
+    level = np.where(np.asarray(fuse) > capacity.fuse, DANGER, np.where(low < 1.0, FAIL, short))
     return level, np.minimum((np.asarray(capacity.fuse) - fuse) / capacity.fuse, low - 1.0)
 
 
@@ -110,6 +116,8 @@ class CableRun:
     joints: Num
     price: Num | None = None
     wires: int = 2
+    #: Share of the voltage that a run of no length may lose.
+    short: float = wiring.DROP_OTHER
 
     def lost(self, A: Num) -> Num:
         """Voltage lost in the run and its joints if its wires had a cross-section [m2], in [V]."""

@@ -24,7 +24,9 @@ FAULT_SOURCE = Source(
 
 LITHIUM_OHMS = Source("Internal resistance of lithium banks by their size", "", "from memory")
 
-NEC_CONTINUOUS = Source("NEC 2017", "694.12(B), 706.21(B): 125 % of the current", "reproduction")
+NEC_CONTINUOUS = Source(
+    "NEC 2017", "694.12(B): 125 % of the current; 706.21(B) the same, a duty above 60 V DC (706.1)", "reproduction"
+)
 
 IEC_AMPACITY = (
     Source("IEC 60364-5-52:2009", "Table B.52.2, PVC, two wires, 1.5 to 16 mm2", "reproduction"),
@@ -39,7 +41,8 @@ IEC_AMPACITY = (
 
 NEC_AMPACITY = (
     Source("NEC", "Table 310.16, copper; 3 and 1 AWG at 90 degC from memory", "reproduction"),
-    Source("NEC", "310.15 ambient and grouping factors, 110.14(C) terminals, all aluminium", "from memory"),
+    Source("NEC", "310.15 ambient and grouping factors, all aluminium", "from memory"),
+    Source("NEC", "110.14(C)(1): terminals for 60 degC up to 100 A and 1 AWG, 75 degC above", "reproduction"),
 )
 
 NEC_SMALL = Source("NEC 2017", "240.4(B) next rating up, 240.4(D) 14, 12 and 10 AWG", "reproduction")

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 
@@ -11,7 +13,9 @@ from calc.machine.battery import (
     cells,
     charge_limit,
     discharge_limit,
+    doubtful_counts,
     has_battery,
+    has_lead,
     has_lithium,
     rated_share,
     usable_share,
@@ -28,6 +32,12 @@ from calc.units import Num, show
 
 #: Days without wind that a bank should carry, and the fewest that make sense. [s]
 DAYS_GOOD, DAYS_LEAST = 3.0 * DAY, 1.0 * DAY
+#: A thousandth of slack, for windows quoted to two decimals per cell.
+SLACK = 1.001
+#: At which windows are quoted. [K]
+ROOM = 298.15
+#: Voltage of a lead cell from which a controller cuts off whatever the kind: 16.0 V for 12 V, see OVER_VOLTAGE. [V]
+BOILS = 16.0 / 6.0
 CELLS = (
     Source("Trojan User's Guide", "Table 6: gel, 2.40 V a cell"),
     Source("EnerSys OPzV instructions", "p. 3: gel, 2.33 to 2.40 V a cell"),
@@ -35,6 +45,9 @@ CELLS = (
 )
 CELLS_MEMORY = Source("Charge windows and rates of the other kinds of battery", "", "from memory")
 
+OVER_VOLTAGE = Source(
+    "BougeRV, 60 A controller manual, p. 28: over-voltage cut at 16.0 V for 12 V, all lead kinds", "", "reproduction"
+)
 CAPACITY = Source("Discover, How does temperature affect a battery's available capacity", "over 60 minutes")
 PEUKERT = Source("Peukert's law, exponents by kind of battery", "", "from memory")
 
@@ -70,76 +83,115 @@ class _Window:
     ----------
     n : float or array, shape (...,)
         Cells in series.
-    low, high, rest : float or array, shape (...,)
-        Ends of the window, and the voltage at rest. [V]
-    drift : float or array, shape (...,)
-        Change of both ends with the temperature of the battery where the charger does not correct for it. [V/K]
-    where : str
-        At what temperature the window holds.
+    low, high : float or array, shape (...,)
+        Least that fills it, at the cold end of the year, and most that it takes, at the warm end. [V]
+    full, rest, gassing : float or array, shape (...,)
+        What the charger should be set to at 25 degC at most, the voltage at rest, and that from which a lead battery
+        boils (infinite for others). [V]
+    cold, warm : float or array, shape (...,)
+        Temperatures of the battery at the two ends. [K]
+    drifts : bool
+        Whether the window moves with the temperature of the battery and nothing moves the charge voltage with it.
     """
 
     n: Num
     low: Num
     high: Num
+    full: Num
     rest: Num
-    drift: Num
-    where: str
-
-    @property
-    def drifts(self) -> bool:
-        """Whether the window moves with the temperature of the battery."""
-        return bool(np.any(np.asarray(self.drift) != 0))
+    gassing: Num
+    cold: Num
+    warm: Num
+    drifts: bool
 
 
 def _window(x: Inputs) -> _Window:
     n, one = cells(x)
     low, high, rest = n * one.charge_low, n * one.charge_high, n * one.resting
-    if not one.drift:
-        return _Window(n, low, high, rest, 0.0, "at 25 degC")
-    if x.maybe(Sheet.storage.compensated):
-        corrected = "at 25 degC, and the charger corrects it for the battery's temperature"
-        return _Window(n, low, high, rest, 0.0, corrected)
-    T = x.storage.temperature
-    low, high = (storage.compensated(edge, n, one.drift, T) for edge in (low, high))
-    return _Window(n, low, high, rest, n * one.drift, "at the temperature of the battery")
+    boils = n * BOILS if has_lead(x) else math.inf
+    if not one.drift or x.maybe(Sheet.storage.compensated):
+        return _Window(n, low, high, high, rest, boils, ROOM, ROOM, drifts=False)
+    ends = x.storage.temperature, x.storage.summer_temperature
+    cold, warm = cast(Num, np.minimum(*ends)), cast(Num, np.maximum(*ends))
+    least, most = (storage.compensated(edge, n, one.drift, T) for edge, T in ((low, cold), (high, warm)))
+    return _Window(n, least, most, high, rest, boils, cold, warm, drifts=True)
 
 
-def _charge_voltage(x: Inputs) -> Judgement:
+def _charge_voltage(x: Inputs) -> Judgement | Unknown:
+    """Judge the charge voltage at both ends of the year.
+
+    Beyond what lithium takes is a danger. A lead battery that is held at :data:`BOILS` or more boils off its gas, and a
+    sealed one bursts: a danger too. Where the count of cells is open and decides, it is unknown.
+    """
     V, found = x.storage.charge_voltage, _window(x)
+    fewest = min(doubtful_counts(x), default=0)
+    if fewest and np.any(fewest * storage.cell(x.storage.chemistry).charge_high * SLACK < V):
+        return _count_first(x, V, fewest)
     low, high = found.low, found.high
-    above = DANGER if has_lithium(x) else FAIL
-    # A thousandth of slack, for windows quoted to two decimals per cell.
-    over, under = np.asarray(V) > high * 1.001, np.asarray(V) < low * 0.999
+    over, under = np.asarray(V) > high * SLACK, np.asarray(V) < low / SLACK
+    above = DANGER if has_lithium(x) else np.where(np.asarray(V) >= found.gassing / SLACK, DANGER, FAIL)
     level = np.where(over, above, np.where(np.asarray(V) <= found.rest, FAIL, np.where(under, MARGINAL, OK)))
+    return Judgement(
+        level, lambda: _voltage_says(x, found, V), lambda: _voltage_remedy(found), V, high, "V", (high - V) / high
+    )
 
-    def says() -> str:
-        effect = "within that"
-        if over:
-            effect = "too high, which ruins the battery" + (" and can set it on fire" if above == DANGER else "")
-        elif found.rest >= V:
-            effect = "no more than the battery has at rest, so it never charges"
-        elif under:
-            effect = "too low to fill it"
-        where = f"{found.where}, {show(x.storage.temperature, 'degC')}" if found.drifts else found.where
+
+def _count_first(x: Inputs, V: Num, fewest: int) -> Unknown:
+    most = max(doubtful_counts(x))
+    if np.ndim(V):
+        return Unknown("", (Sheet.storage.cells,))
+    return Unknown(
+        f"{show(x.storage.voltage, 'V')} banks of {x.storage.chemistry} are sold with {fewest} and with {most} cells. "
+        f"{show(V, 'V', 4)} is {show(V / fewest, 'V', 3)} for each of {fewest}, and they take "
+        f"{show(storage.cell(x.storage.chemistry).charge_high, 'V', 3)}: count them first",
+        (Sheet.storage.cells,),
+    )
+
+
+def _voltage_says(x: Inputs, found: _Window, V: Num) -> str:
+    start = f"A {show(x.storage.voltage, 'V')} bank of {x.storage.chemistry} has {show(found.n, '')} cells in series"
+    least, most = show(found.low, "V", 4), show(found.high, "V", 4)
+    verdict = f"{show(V, 'V', 4)} is {_fits(x, found, V)}."
+    if not found.drifts:
+        told = x.maybe(Sheet.storage.compensated)
+        how = ", and the charger corrects it for the battery's temperature" if told else ""
+        return f"{start} and is charged to between {least} and {most} at 25 degC{how}. {verdict}"
+    corrects = "The sheet does not say that the charger corrects it for the battery's temperature."
+    if x.maybe(Sheet.storage.compensated) is False:
+        corrects = "Nothing corrects it for the battery's temperature."
+    return (
+        f"{start}. It needs {least} or more at {show(found.cold, 'degC')} and takes {most} at most at "
+        f"{show(found.warm, 'degC')}. {verdict} {corrects}"
+    )
+
+
+def _fits(x: Inputs, found: _Window, V: Num) -> str:
+    """How a charge voltage fits both ends of the window, in words."""
+    verdicts = []
+    if found.high * SLACK < V:
+        fire = " and can set it on fire" if has_lithium(x) else ""
+        verdicts.append(f"too high{' in summer' if found.drifts else ''}, which ruins the battery{fire}")
+        if found.gassing <= V * SLACK:
+            verdicts = ["far too high: the battery boils, and its gas explodes"]
+    if found.rest >= V:
+        verdicts.append("no more than the battery has at rest, so it never charges")
+    elif found.low / SLACK > V:
+        verdicts.append(f"too low to fill it{' in winter' if found.drifts else ''}")
+    return ", and ".join(verdicts) or "within that"
+
+
+def _voltage_remedy(found: _Window) -> str:
+    least, most = show(found.low, "V", 4), show(found.high, "V", 4)
+    if not found.drifts:
+        return f"Set the charge voltage between {least} and {most}, as the battery's maker says within that."
+    full = show(found.full, "V", 4)
+    corrects = f"Let the charger correct for the battery's temperature, set to {full} at most at 25 degC"
+    if np.any(np.asarray(found.low) > np.asarray(found.high)):
         return (
-            f"A {show(x.storage.voltage, 'V')} bank of {x.storage.chemistry} has {show(found.n, '')} cells in series "
-            f"and is charged to between {show(low, 'V', 4)} and {show(high, 'V', 4)} {where}. {show(V, 'V', 4)} "
-            f"is {effect}."
+            f"No one voltage does for summer and winter. {corrects}; or set it by hand, {most} at most in summer and "
+            f"{least} or more in winter."
         )
-
-    def remedy() -> str:
-        colder = ""
-        if found.drifts:
-            colder = (
-                f" It takes {show(-10.0 * found.drift, 'V')} more for every 10 degC colder, or let the charger correct "
-                "it for the battery's temperature."
-            )
-        return (
-            f"Set the charge voltage between {show(low, 'V', 4)} and {show(high, 'V', 4)}, as the battery's "
-            f"maker says within that.{colder}"
-        )
-
-    return Judgement(level, says, remedy, V, high, "V", (high - V) / high)
+    return f"{corrects}; or set the charge voltage between {least} and {most} for the whole year."
 
 
 def _autonomy(x: Inputs) -> Judgement | Unknown:
@@ -240,7 +292,13 @@ RULES = (
         "storage",
         (Sheet.storage.chemistry, Sheet.storage.voltage, Sheet.storage.charge_voltage),
         _charge_voltage,
-        (*CELLS, Source("EnerSys OPzV instructions", "p. 3: correct the voltage beyond 10 K"), CELLS_MEMORY),
+        (
+            *CELLS,
+            Source("EnerSys OPzV instructions", "p. 3: correct the voltage beyond 10 K"),
+            OVER_VOLTAGE,
+            Source("15 or 16 cells of LiFePO4, 13 or 14 of NMC: limits by count", "controller manuals", "reproduction"),
+            CELLS_MEMORY,
+        ),
         OVERCHARGED,
         applies=has_battery,
     ),

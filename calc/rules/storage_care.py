@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from typing import cast
 
 import numpy as np
@@ -9,6 +11,8 @@ import numpy as np
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import cells, has_battery, has_lead, has_lithium
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.storage import DUMPS, PLACES
+from calc.machine.currents import generator_current
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics import storage
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
@@ -21,6 +25,9 @@ _LEVELS = {"ok": OK, "marginal": MARGINAL, "fail": FAIL, "danger": DANGER}
 _COLD_DOUBT = 3.0
 #: Strings in parallel that share the current well, and the most that makers put up with.
 _STRINGS_GOOD, _STRINGS_MOST = 2.0, 4.0
+#: Ways of switching the dump load that hold the battery's voltage.
+HOLD_VOLTAGE = DUMPS[1:3]
+LIVED_IN = PLACES[0]
 
 FROST = (
     FREEZING_TABLE,
@@ -30,6 +37,7 @@ FROST = (
 VENTING = (
     Source("EN 50272-2, now EN IEC 62485-2", "fresh air and vents of battery rooms", "reproduction"),
     Source("EN 50272-3", "gassing current at the end of charge, from a battery maker", "reproduction"),
+    Source("A source that nothing holds: the whole current in place of the gassing current", "EN 50272-2 formula"),
 )
 LITHIUM_CARE = (
     Source("LF280N cell sheet", "charging at 0 to 60 degC", "reproduction"),
@@ -113,19 +121,50 @@ def _cold_charge(x: Inputs) -> Judgement:
     return Judgement(level, says, remedy, T, limit, "degC", (np.asarray(T) - limit) / limit)
 
 
-def _ventilation(x: Inputs) -> Judgement | Unknown:
+@dataclass(frozen=True, slots=True)
+class _Gas:
+    """Fresh air that the gas of a bank asks for [m3/s], and in words why."""
+
+    air: Num
+    why: Callable[[], str]
+
+
+def _gas(x: Inputs) -> _Gas | Unknown:
+    """The gas at the end of charge.
+
+    Where a controller or relay holds the voltage it is that of a held charge. Where nothing does, the whole charging
+    current makes gas once the battery is full.
+    """
     (n, one), Q = cells(x), x.storage.capacity
+    kind = x.maybe(Sheet.dump.kind)
+    held = storage.fresh_air(n, Q, one.gas)
+    bank = f"{show(n, '')} cells of {show(Q, 'Ah')}" if not np.ndim(n) and not np.ndim(Q) else ""
+    if kind in HOLD_VOLTAGE:
+        return _Gas(held, lambda: f"At the end of charge of {bank}, {show(one.gas, '')} mA for each Ah makes gas")
+    if kind is None:
+        return Unknown("", (Sheet.dump.kind,))
+    source = generator_current(x)
+    if isinstance(source, Unknown):
+        return source
+    free = cast(Num, np.maximum(held, storage.fresh_air_unheld(n, source.amps)))
+    return _Gas(free, lambda: f"Nothing holds the voltage of the {bank}: once full, all of {source.said()} makes gas")
+
+
+def _ventilation(x: Inputs) -> Judgement | Unknown:
+    """Judge the vents: none at all, or too little where people live or sleep, is a danger."""
+    gas = _gas(x)
     closed, vent = "without vents" in x.storage.place, x.maybe(Sheet.storage.vent_area)
-    gas, air = one.gas, storage.fresh_air(n, Q, one.gas)
+    shut = closed or (vent is not None and bool(np.all(np.asarray(vent) == 0)))
+    if isinstance(gas, Unknown):
+        return _shut_in(x) if shut else gas
+    air, why = gas.air, gas.why
     area = storage.vent_area(air)
     if vent is None and not closed:
         return Unknown("", (Sheet.storage.vent_area,))
 
     def needs() -> str:
-        return (
-            f"At the end of charge of {show(n, '')} cells of {show(Q, 'Ah')}, {show(gas, '')} mA for each Ah makes "
-            f"gas. That needs {show(air, 'm3/h', 2)} of fresh air, through two vents of {show(area, 'cm2', 2)} each."
-        )
+        flow, each = show(air, "m3/h", 2), show(area, "cm2", 2)
+        return f"{why()}. That needs {flow} of fresh air, through two vents of {each} each."
 
     def remedy() -> str:
         return (
@@ -133,15 +172,50 @@ def _ventilation(x: Inputs) -> Judgement | Unknown:
             "both to the open air."
         )
 
-    if vent is None or closed:
-        shut = np.full(np.shape(area), DANGER)
-        return Judgement(shut, lambda: f"{needs()} The place has none, and the gas collects.", remedy)
-    level, margin = at_least(vent, area)
+    if vent is None or shut:
+        level = np.full(np.shape(area), DANGER)
+        return Judgement(level, lambda: f"{needs()} The place has none, and the gas collects.", remedy)
+    level, margin = at_least(vent, area, worst=DANGER if x.storage.place == LIVED_IN else FAIL)
 
     def says() -> str:
         return f"{needs()} There are {show(vent, 'cm2')} each."
 
     return Judgement(level, says, remedy, vent, area, "cm2", margin)
+
+
+def _shut_in(x: Inputs) -> Judgement:
+    """A place without vents is a danger however much gas there is."""
+    n, one = cells(x)
+    area = storage.vent_area(storage.fresh_air(n, x.storage.capacity, one.gas))
+    return Judgement(
+        DANGER,
+        lambda: "A battery of lead makes explosive gas while it is charged. The place has no vents, and it collects.",
+        lambda: (
+            f"Give the place two vents of {show(area, 'cm2', 2)} each at the very least, one low and one high on the "
+            "other side, both to the open air; more where nothing holds the charge voltage."
+        ),
+    )
+
+
+def _starter(x: Inputs) -> Judgement:
+    starter, Q = x.storage.starter, x.maybe(Sheet.storage.capacity)
+
+    def says() -> str:
+        if not starter:
+            return "The sheet says that it is no starter battery. How often it can be cycled was not checked."
+        return (
+            "A starter battery has thin plates for one hard pull. Used down to half night after night it is worn out "
+            "within months, often with a shorted cell."
+        )
+
+    def remedy() -> str:
+        size = "" if Q is None else f" of {show(Q, 'Ah')}"
+        return (
+            f"Use a battery made for cycling{size} (traction, solar, leisure); until then draw no more than 10 % to "
+            "20 % of this one (common practice, no source)."
+        )
+
+    return Judgement(FAIL if starter else OK, says, remedy)
 
 
 def _kind(x: Inputs) -> str:
@@ -286,6 +360,15 @@ RULES = (
         applies=has_lithium,
     ),
     Rule(
+        "storage.starter",
+        "Starter battery that is cycled",
+        "storage",
+        (Sheet.storage.chemistry, Sheet.storage.starter),
+        _starter,
+        (Source("Starter batteries wear out in a few tens of deep cycles", "", "from memory"), COMMON_PRACTICE),
+        applies=lambda x: x.maybe(Sheet.storage.chemistry) in ("flooded lead-acid", "AGM lead-acid"),
+    ),
+    Rule(
         "storage.ventilation",
         "Air for the battery's gas",
         "storage",
@@ -294,6 +377,7 @@ RULES = (
         VENTING,
         EXPLOSIVE,
         applies=has_lead,
+        deadly=True,
     ),
     Rule(
         "storage.place",
@@ -309,6 +393,7 @@ RULES = (
         "A battery holds its energy whatever is switched off, and what leaves it when it fails harms people. Local "
         "fire and building rules come first.",
         applies=has_battery,
+        deadly=True,
     ),
     Rule(
         "storage.cells",
@@ -329,6 +414,7 @@ RULES = (
         (CELL_MONITOR, UNLOADED),
         FIRE,
         applies=has_lithium,
+        deadly=True,
     ),
     Rule(
         "storage.reused",

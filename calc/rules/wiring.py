@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from calc.finding import Source
-from calc.machine.battery import has_battery
+from calc.machine.battery import bus_voltage, has_battery, is_loaded
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.wiring import BEFORE_RECTIFIER, FROM_GENERATOR, TO_DUMP
+from calc.machine.catalogue.wiring import BEFORE_RECTIFIER, FROM_GENERATOR, FUSED_BY_RUN, NO_MAIN_FUSE, TO_DUMP
 from calc.machine.currents import (
+    Capacity,
     Current,
     inverter_run,
     loaded_wires,
@@ -24,7 +26,7 @@ from calc.machine.runs import run_resistance
 from calc.machine.site import HUB_NEEDS, energy_of_year, hub_wind, over_winds
 from calc.machine.solving import Solved, solve_machine
 from calc.physics import wiring
-from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most
+from calc.rules.engine import DANGER, MARGINAL, OK, Judgement, Rule, at_most
 from calc.rules.limits import BANKS, GOOD_DROP
 from calc.rules.sizing import (
     CableRun,
@@ -33,6 +35,7 @@ from calc.rules.sizing import (
     fuse_fate,
     fuse_level,
     fuse_remedy,
+    run_drop_limit,
     thicker_for_voltage,
 )
 from calc.rules.sources import IEC_AMPACITY, NEC_AMPACITY, NEC_CONTINUOUS, NEC_SMALL
@@ -51,7 +54,7 @@ def _bank_for(V: float, share: float, limit: float) -> float | None:
     return next((bank for bank in BANKS if bank >= needed and bank > V), None)
 
 
-def _ways(run: CableRun, limit: float, share: float, series: str) -> tuple[list[str], bool]:
+def _ways(run: CableRun, limit: float, share: float, series: str, *, battery: bool) -> tuple[list[str], bool]:
     size, better = run.size_for(limit, series), run.size_for(GOOD_DROP, series)
     ways = []
     if size is not None:
@@ -59,11 +62,11 @@ def _ways(run: CableRun, limit: float, share: float, series: str) -> tuple[list[
         more = good if better != size else ""
         now, then = run.bought(float(run.A), run.wires), run.bought(size, run.wires)
         ways.append(f"{wiring.size_name(size)} or more ({run.material}: {then}, now {now}{more})")
-    bank = _bank_for(float(run.V), share, limit)
+    bank = _bank_for(float(run.V), share, limit) if battery else None
     if bank is not None:
         ways.append(f"a {show(bank, 'V')} bank with the cable as it is")
     # The supplement for long runs is lost when the run gets short.
-    left = min(limit, float(wiring.drop_limit(0.0))) * float(run.V / run.I) - float(run.joints)
+    left = min(limit, run.short) * float(run.V / run.I) - float(run.joints)
     length = float(run.L) * left / (share * float(run.V / run.I) - float(run.joints))
     if length > 0:
         ways.append(f"a cable of {show(length, 'm', 2)} at most")
@@ -91,7 +94,7 @@ def _rectifier_place(x: Inputs, run: CableRun, size: float) -> str:
 
 def _yearly_loss(x: Inputs) -> tuple[Num, Num] | None:
     """Energy that a year loses in a run of the generator, and what comes into it, in [J]; None where not known."""
-    solved, Vm = (solve_machine(x) if has_battery(x) else None), hub_wind(x) if _sited(x) else None
+    solved, Vm = (solve_machine(x) if is_loaded(x) else None), hub_wind(x) if _sited(x) else None
     if not isinstance(solved, Solved) or Vm is None or isinstance(Vm, Unknown):
         return None
     points, R = solved.operation.running, run_resistance(x, _label(x))
@@ -129,6 +132,8 @@ class _Drop:
         Whose sizes of cable are named, those of IEC or of NEC practice.
     year : tuple or None
         Energy that a year loses in it, and what comes into it. [J]
+    battery : bool
+        Whether it is the battery's voltage that counts, not that of lamps at the rectifier.
     """
 
     current: Current
@@ -137,6 +142,7 @@ class _Drop:
     limit: Num
     series: str
     year: tuple[Num, Num] | None
+    battery: bool
 
     @property
     def share(self) -> Num:
@@ -146,12 +152,14 @@ class _Drop:
 
 def _drop(x: Inputs) -> Judgement | Unknown:
     label = _label(x)
-    found, at = run_current(x, label), x.cable[label]
+    found, at, V = run_current(x, label), x.cable[label], bus_voltage(x)
     if isinstance(found, Unknown):
         return found
+    if isinstance(V, Unknown):
+        return V
     run = CableRun(
         I=found.amps,
-        V=x.storage.voltage,
+        V=V,
         L=at.length,
         A=at.area,
         material=at.material,
@@ -160,40 +168,40 @@ def _drop(x: Inputs) -> Judgement | Unknown:
         joints=at.joints,
         price=x.maybe(Sheet.cable.price),
         wires=loaded_wires(x, label),
+        short=float(run_drop_limit(x, label, 0.0)),
     )
     lost = wiring.voltage_drop_dc(run.I, run.L, wiring.resistance(run.A, run.material, run.T, run.strands), run.joints)
-    share, limit = lost / run.V, wiring.drop_limit(run.L)
+    share, limit = lost / run.V, run_drop_limit(x, label, run.L)
     level, margin = at_most(share, limit)
     level = np.where((level == OK) & (np.asarray(share) > GOOD_DROP), MARGINAL, level)
     series = wiring_practice(x)
     # Only told, never judged, so samples need not have it.
     year = _yearly_loss(x) if at.carries in FROM_GENERATOR and x.drawn is None else None
-    drop = _Drop(found, run, lost, limit, series, year)
+    drop = _Drop(found, run, lost, limit, series, year, has_battery(x))
     return Judgement(level, lambda: _drop_says(drop), lambda: _drop_remedy(x, drop), share, limit, "%", margin)
 
 
 def _drop_says(drop: _Drop) -> str:
     run, dV, year = drop.run, drop.lost, drop.year
+    source = "battery's" if drop.battery else "lamps'"
     with_joints = f", with {show(run.joints, 'mohm')} of joints," if run.joints > 0 else ""
     text = (
         f"At {drop.current.said()} the {show(run.L, 'm')} of {wiring.size_name(float(run.A))} {run.material}"
-        f"{with_joints} loses {show(dV, 'V', 2)}, {show(drop.share, '%', 2)} of the battery's {show(run.V, 'V')}, and "
+        f"{with_joints} loses {show(dV, 'V', 2)}, {show(drop.share, '%', 2)} of the {source} {show(run.V, 'V')}, and "
         f"turns {show(dV * run.I, 'W', 2)} into heat."
     )
     if year is not None:
         text += f" Over a year it loses {show(year[0], 'kWh', 2)} of the {show(year[1], 'kWh', 2)} that enter it."
     if np.any(dV >= run.V):
-        return (
-            f"{text} The loss is as great as the battery's voltage, or greater: this cable cannot carry such a current."
-        )
+        return f"{text} The loss is as great as that voltage, or greater: this cable cannot carry such a current."
     good, limit = show(GOOD_DROP, "%"), show(drop.limit, "%")
-    return f"{text} Off-grid practice is {good} at most; {limit} is the usual limit for wiring."
+    return f"{text} Off-grid practice is {good} at most; {limit} is the limit for a supply of one's own."
 
 
 def _drop_remedy(x: Inputs, drop: _Drop) -> str:
     run, share, series = drop.run, float(drop.share), drop.series
     limit = float(drop.limit) if share > drop.limit else GOOD_DROP
-    ways, has_size = _ways(run, limit, share, series)
+    ways, has_size = _ways(run, limit, share, series, battery=drop.battery)
     largest = wiring.size_name(float(wiring.sizes(run.material, run.strands, series)[0][-1]))
     lead = "" if has_size else f"No size up to {largest} will do. "
     size = run.size_for(limit, series)
@@ -239,17 +247,9 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     def remedy() -> str:
         return fuse_remedy(x, label, float(I), capacity)
 
+    fuse: Num | None = x.maybe(Sheet.cable.fuse)
     if x.maybe(Sheet.cable.fused) is False:
-        return Judgement(
-            FAIL,
-            lambda: (
-                "The battery feeds this cable and no fuse protects it. In a short circuit the battery drives "
-                f"hundreds of amperes or more through a cable that may carry {show(capacity.amps, 'A')}, and it can "
-                "catch fire."
-            ),
-            remedy,
-        )
-    fuse = x.maybe(Sheet.cable.fuse)
+        return _without_own(x, capacity, remedy)
     if fuse is None:
         return Unknown("", (Sheet.cable.fuse[label],))
     level, margin = fuse_level(I, fuse, capacity)
@@ -262,6 +262,36 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
         )
 
     return Judgement(level, says, remedy, fuse, capacity.fuse, "A", margin)
+
+
+def _without_own(x: Inputs, capacity: Capacity, remedy: Callable[[], str]) -> Judgement | Unknown:
+    """Judge a run without a fuse of its own: behind the battery's main fuse if there is one, else a danger."""
+    main: Num | None = x.maybe(Sheet.protection.main_fuse_rating)
+    if main is not None:
+        return _behind_main(main, capacity, remedy)
+    if x.maybe(Sheet.protection.main_fuse) not in (None, NO_MAIN_FUSE, FUSED_BY_RUN):
+        return Unknown("", (Sheet.protection.main_fuse_rating,))
+    return Judgement(
+        DANGER,
+        lambda: (
+            "The battery feeds this run and no fuse protects it. In a short circuit the battery drives hundreds of "
+            f"amperes or more through a cable that may carry {show(capacity.amps, 'A')}, and it can catch fire."
+        ),
+        remedy,
+    )
+
+
+def _behind_main(main: Num, capacity: Capacity, remedy: Callable[[], str]) -> Judgement:
+    level, margin = at_most(main, capacity.fuse, worst=DANGER)
+
+    def says() -> str:
+        fate = "and burns before that opens" if main > capacity.fuse else "so that protects it"
+        return (
+            f"The run has no fuse of its own. It allows one of {show(capacity.fuse, 'A')} at most "
+            f"({capacity.standing()}), and the main fuse of the battery has {show(main, 'A')}, {fate}."
+        )
+
+    return Judgement(level, says, remedy, main, capacity.fuse, "A", margin)
 
 
 def _own(x: Inputs) -> bool:
@@ -295,7 +325,6 @@ RULES = (
             Sheet.cable.area,
             Sheet.cable.material,
             Sheet.cable.temperature,
-            Sheet.storage.voltage,
         ),
         _drop,
         (
@@ -303,7 +332,7 @@ RULES = (
             Source("NEC 2017", "Chapter 9 Table 8, resistance of American gauges at 75 degC", "reproduction"),
             Source(
                 "IEC 60364-5-52:2009",
-                "Table G.52.1, 5 %, a little more beyond 100 m",
+                "Table G.52.1 B, a supply of one's own: 6 % to lights, 8 % else (A, the public supply: 3 and 5 %)",
                 "reproduction",
             ),
             Source("Davey and Dankoff, wire chart for 12 and 24 V systems", "2 to 3 %"),
@@ -331,7 +360,11 @@ RULES = (
         _fuse,
         (
             NEC_CONTINUOUS,
-            Source("NEC 2017", "694.15(A), 706.21(F): protection at the battery", "reproduction"),
+            Source(
+                "NEC 2017",
+                "694.15(A); 706.21(F): at the battery, a duty above 60 V DC (706.1), below it good practice",
+                "reproduction",
+            ),
             Source("IEC 60364-4-43", "433.1, fuse no larger than the cable's ampacity", "from memory"),
             NEC_SMALL,
             *IEC_AMPACITY,

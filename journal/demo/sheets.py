@@ -61,6 +61,7 @@ feed = { value = "own circuits, apart from the house", from = "measured" }
 kind = { value = "on a roof or gable", from = "measured" }
 height = { value = "8.5 m", from = "measured", doubt = "0.2 m", note = "4.5 m of mast, its foot 4 m up the gable" }
 building_height = { value = "5 m", from = "measured", doubt = "0.2 m", note = "ridge of the shed" }
+line_distance = { value = "70 m", from = "measured", doubt = "5 m", note = "paced out to the line along the lane" }
 
 [load.lights]
 power = { value = "24 W", from = "data plate" }
@@ -119,6 +120,7 @@ place = { value = "shed, cellar or utility room with vents", from = "measured" }
 coldest = { value = "-4 degC", from = "measured", doubt = "1 degC", note = "thermometer with a memory, one winter" }
 cold_charge_block = { value = "yes", from = "data plate" }
 cell_monitor = { value = "yes", from = "data plate" }
+monitor_voltage = { value = "100 V", from = "data plate", note = "its transistors" }
 alike = { value = "yes", from = "measured" }
 
 [dump]
@@ -129,8 +131,11 @@ voltage = { value = "48 V", from = "data plate" }
 controller_current = { value = "40 A", from = "data plate" }
 place = { value = "on the rectifier's side of whatever can disconnect the battery", from = "measured" }
 second_means = { value = "the battery's own electronics disconnect it", from = "measured" }
+mounted = { value = "stone, concrete or metal, with air around it", from = "measured" }
+controller_voltage = { value = "150 V", from = "data plate" }
 
 [protection]
+main_fuse = { value = "none, each run has its own at the battery", from = "measured" }
 brake_place = { value = "ahead of the rectifier, all leads", from = "measured" }
 brake_current = { value = "63 A", from = "data plate" }
 generator_switch = { value = "shorts the generator as it opens the circuit", from = "measured" }
@@ -145,6 +150,8 @@ polarity = { value = "connectors that fit one way only", from = "measured" }
 [inverter]
 power = { value = "800 W", from = "data plate" }
 input_voltage_min = { value = "21 V", from = "data plate" }
+input_voltage_max = { value = "32 V", from = "data plate" }
+wave = { value = "sine", from = "data plate" }
 surge_power = { value = "800 W", from = "data plate", note = "names no more than that for starts" }
 fuse = { value = "63 A", from = "data plate" }
 
@@ -153,7 +160,11 @@ neutral = { value = "joined to earth at one place", from = "measured", note = "b
 rcd = { value = "yes", from = "measured" }
 labels = { value = "yes", from = "measured" }
 
+[load.lights]
+kind = { value = "electronics, LED lamp or charger", from = "measured" }
+
 [load.pump]
+kind = { value = "motor, pump or compressor", from = "measured" }
 power = { value = "250 W", from = "data plate" }
 hours = { value = "0.3 h/day", from = "estimate" }
 surge = { value = "750 W", from = "estimate" }

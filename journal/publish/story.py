@@ -118,6 +118,11 @@ class Checked:
         """Findings of the machine with one of some statuses."""
         return verdict.of_machine(self.findings, *statuses)
 
+    @property
+    def deadly(self) -> list[Finding]:
+        """Findings that are not known and can kill."""
+        return [f for f in self.findings if f.deadly]
+
 
 @dataclass(frozen=True)
 class Compared:

@@ -10,11 +10,13 @@ import numpy as np
 from sqlmodel import Session
 
 from calc.finding import Finding
+from calc.machine.battery import has_battery
 from calc.machine.entry import Value
 from calc.machine.inputs import Unknown
 from calc.machine.system import KeyFigure, Sampling
 from calc.rules import RULES, whatif
 from calc.rules.engine import Variants
+from calc.rules.limits import BURNT_WINDING
 from journal.book import names, sheet
 from journal.book.quantity import parse
 from journal.book.records import find_revision
@@ -174,6 +176,10 @@ class PowerCurve:
         Starting, charging, runaway, yield.
     sampling : Sampling or None
         How far their ranges carry.
+    burns : float or None
+        Wind from which on the winding would burn out; of that wind and those above it there is no row. [m/s]
+    lamps : bool
+        Whether lamps or heaters hang straight at the rectifier, and no battery.
     """
 
     revision: Revision
@@ -184,6 +190,8 @@ class PowerCurve:
     forked: list[float]
     figures: list[KeyFigure]
     sampling: Sampling | None
+    burns: float | None
+    lamps: bool
 
 
 _COLUMNS = (
@@ -211,17 +219,22 @@ def power(session: Session, ref: str | None) -> PowerCurve:
             )
         raise Refused(f"The machine of {of.ref} cannot be solved: {solved.why}", "See: galebook check")
     points = solved.operation.running
+    # What is computed for a winding that has burnt is not the machine's any more, and is not told.
+    burnt = points.winding > BURNT_WINDING
+    lasts = int(np.argmax(burnt)) if burnt.any() else len(solved.winds)
     rows = [
         {name: float(getattr(points, name)[i]) for name in _COLUMNS} | {"battery": float(points.battery[i])}
-        for i in range(len(solved.winds))
+        for i in range(lasts)
     ]
     return PowerCurve(
         of,
         values,
-        [float(v) for v in solved.winds],
+        [float(v) for v in solved.winds[:lasts]],
         rows,
         float(np.asarray(solved.limit)) if np.isfinite(solved.limit) else None,
-        [float(v) for v, fork in zip(solved.winds, solved.operation.forked, strict=True) if fork],
+        [float(v) for v, fork in zip(solved.winds[:lasts], solved.operation.forked[:lasts], strict=True) if fork],
         list(values.system.figures.values()),
         values.system.sampling,
+        float(solved.winds[lasts]) if lasts < len(solved.winds) else None,
+        not has_battery(values.system.inputs()),
     )

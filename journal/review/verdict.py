@@ -67,12 +67,17 @@ class Review:
 
     @cached_property
     def missing(self) -> dict[str, list[Finding]]:
-        """Sheet values that are missing, each with the findings it blocks."""
+        """Sheet values that are missing, each with the findings it blocks; what can kill first."""
         blocked: dict[str, list[Finding]] = {}
         for finding in self.findings:
             for path in finding.missing:
                 blocked.setdefault(path, []).append(finding)
-        return dict(sorted(blocked.items(), key=lambda item: -len(item[1])))
+        return dict(sorted(blocked.items(), key=lambda item: (not any(f.deadly for f in item[1]), -len(item[1]))))
+
+    @property
+    def deadly(self) -> list[Finding]:
+        """Findings that are not known and can kill."""
+        return [f for f in self.findings if f.deadly]
 
 
 def of_machine(findings: list[Finding], *statuses: Status) -> list[Finding]:

@@ -9,6 +9,8 @@ from calc.machine.catalogue import RECORDED
 from journal.review.verdict import ACCEPTABLE, Review, headline, passed, ways
 from journal.screens.terminal import Terminal, plain, revision_title, screen
 
+#: Over findings whose silence can kill.
+DEADLY = "Not known, and it can kill: find this out first"
 #: Words carry the meaning; the style only helps those who see it.
 _STYLE = {
     Status.DANGER: "bold reverse",
@@ -49,10 +51,14 @@ def show_check(out: Terminal, review: Review, *, everything: bool = False) -> No
 
 
 def _findings(out: Terminal, review: Review, everything: bool) -> None:
-    """Each finding at length; a caution that several share is said once."""
+    """Each finding at length; what is not known and can kill after the dangers; a shared caution is said once."""
     brief = () if everything else (Status.OK, Status.UNKNOWN)
     cautions: set[str] = set()
+    named = everything
     for finding in review.findings:
+        if not named and finding.status is not Status.DANGER:
+            named = True
+            _deadly(out, review)
         if finding.status in brief or finding.of_reading:
             continue
         _head(out, finding, accepted_by(review, finding))
@@ -60,6 +66,10 @@ def _findings(out: Terminal, review: Review, everything: bool) -> None:
         for line in _lines(finding, caution, everything):
             out.indent(line)
         cautions.add(finding.caution)
+
+
+def _deadly(out: Terminal, review: Review) -> None:
+    out.block(DEADLY, (f"{headline(f)}. {_wanted(f)}" for f in review.deadly))
 
 
 def _readings(out: Terminal, review: Review) -> None:
@@ -95,8 +105,8 @@ def _lines(f: Finding, caution: str, everything: bool) -> list[str]:
 
 
 def _unknown(out: Terminal, review: Review) -> None:
-    """What cannot be judged: what can hurt people first."""
-    unknown = review.with_status(Status.UNKNOWN)
+    """What else cannot be judged: what can hurt people first."""
+    unknown = [f for f in review.with_status(Status.UNKNOWN) if not f.deadly]
     for title, some in (
         ("Not known, and people can be hurt by it", [f for f in unknown if _hurts(f)]),
         ("Cannot be judged yet", [f for f in unknown if not _hurts(f)]),

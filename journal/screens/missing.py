@@ -14,7 +14,11 @@ def _data(review: Review) -> dict[str, Any]:
     return {
         "revision": review.revision.ref,
         "missing": [
-            {"path": path, "blocks": [{"rule": f.rule, "subject": f.subject} for f in findings]}
+            {
+                "path": path,
+                "deadly": any(f.deadly for f in findings),
+                "blocks": [{"rule": f.rule, "subject": f.subject} for f in findings],
+            }
             for path, findings in review.missing.items()
         ],
     }
@@ -22,13 +26,18 @@ def _data(review: Review) -> dict[str, Any]:
 
 @screen(_data)
 def show_missing(out: Terminal, review: Review) -> None:
-    """Sheet values that are missing, with what waits for them."""
+    """Sheet values that are missing, with what waits for them; those whose silence can kill stand apart."""
     if review.missing:
         out.title(revision_title(review.revision))
-        columns = ("Name", "Meaning", "Type it like", "Waiting for it")
-        out.table(columns, (_row(path, findings) for path, findings in review.missing.items()))
     else:
         out.line(f"Nothing is missing that a rule needs on {review.revision.ref}.")
+    columns = ("Name", "Meaning", "Type it like", "Waiting for it")
+    for title, deadly in (("Not known, and it can kill: find this out first", True), ("Also missing", False)):
+        rows = [_row(path, of) for path, of in review.missing.items() if any(f.deadly for f in of) is deadly]
+        if rows:
+            if any(f.deadly for f in review.findings):
+                out.heading(title)
+            out.table(columns, rows)
 
 
 def _row(path: str, findings: list[Finding]) -> tuple[str, ...]:

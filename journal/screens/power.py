@@ -29,6 +29,7 @@ def _data(curve: PowerCurve) -> dict[str, Any]:
         "sampling": curve.sampling,
         "curve": [{"wind_speed": v, **row} for v, row in zip(curve.winds, curve.rows, strict=True)],
         "forked": curve.forked,
+        "burns": curve.burns,
     }
 
 
@@ -41,7 +42,10 @@ def show_power(out: Terminal, curve: PowerCurve) -> None:
     if text := sampling_text(curve.sampling):
         out.line(text)
     out.heading("In each wind, once it runs")
-    out.table(_COLUMNS, _winds(curve), close=True)
+    columns = [c.replace("Battery", "Lamps") for c in _COLUMNS] if curve.lamps else _COLUMNS
+    out.table(columns, _winds(curve), close=True)
+    if curve.burns is not None:
+        out.line(f"In {show(curve.burns, 'm/s')} and more the winding burns out: nothing computed for it holds there.")
     if curve.limit is not None:
         out.line(f"From {show(curve.limit, 'm/s')} on the rotor is held back; the last row is taken to hold above it.")
     if curve.forked:

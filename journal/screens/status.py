@@ -18,7 +18,10 @@ from journal.screens.terminal import Terminal, screen
 
 @dataclass
 class BuildStatus:
-    """Revisions with their findings counted, loops that are open, decisions that wait, dangers of the newest."""
+    """Revisions with their findings counted, loops that are open, decisions that wait.
+
+    And of the newest revision its dangers, and what is not known of it and can kill.
+    """
 
     build: Build
     revisions: list[tuple[Revision, dict[str, int]]] = field(default_factory=list)
@@ -26,6 +29,7 @@ class BuildStatus:
     open_decisions: list[Decision] = field(default_factory=list)
     due: list[Decision] = field(default_factory=list)
     dangers: list[tuple[str, str]] = field(default_factory=list)
+    deadly: list[str] = field(default_factory=list)
 
 
 def gather_status(session: Session) -> BuildStatus:
@@ -37,6 +41,7 @@ def gather_status(session: Session) -> BuildStatus:
         counts = {str(s): len(result.with_status(s)) for s in Status if result.with_status(s)}
         status.revisions.append((r, counts))
         status.dangers = [(f.title, f.says) for f in result.with_status(Status.DANGER)]
+        status.deadly = [verdict.headline(f) for f in result.deadly]
     loops = [(f, loop(session, f)) for f in all_records(session, Failure, build)]
     status.open_failures = [(f, state) for f, state in loops if state.next_step]
     today, made = when("today"), all_records(session, Decision, build)
@@ -81,6 +86,8 @@ def show_status(out: Terminal, status: BuildStatus) -> None:
     )
     newest = status.revisions[-1][0].ref if status.revisions else ""
     out.block(f"Dangers on {newest}", (f"{title}: {says}" for title, says in status.dangers))
+    if status.deadly:
+        out.block(f"Not known on {newest}, and it can kill", (*status.deadly, f"See: galebook missing {newest}"))
     out.block(
         "Failures still open",
         (f"{f.ref} {f.saw}\n   next, {state.todo}: {state.how}" for f, state in status.open_failures),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from calc.finding import Finding
-from calc.machine.catalogue.storage import DUMP_PLACES
+from calc.machine.catalogue.storage import DUMP_PLACES, MOUNTS
 from calc.machine.catalogue.wiring import MAST_EARTHS
 from calc.machine.design import build_design
 from calc.machine.entry import AH, MM2, Value
@@ -69,10 +69,13 @@ GOOD: dict[str, Value] = {
     "storage.temperature": 298.15,
     "storage.coldest": 283.15,
     "storage.cell_monitor": True,
+    "storage.monitor_voltage": 100.0,
     "storage.alike": True,
     "storage.place": "shed, cellar or utility room with vents",
     "dump.kind": "switched by the charge controller",
     "dump.power": 200.0,
+    "dump.mounted": MOUNTS[0],
+    "dump.controller_voltage": 100.0,
     "dump.resistance": 1.2,
     "dump.voltage": 24.0,
     "dump.controller_current": 20.0,
@@ -83,12 +86,17 @@ GOOD: dict[str, Value] = {
     "inverter.efficiency": 0.8,
     "inverter.fuse": 63.0,
     "inverter.surge_power": 800.0,
+    "inverter.input_voltage_max": 100.0,
+    "inverter.wave": "sine",
     "house.feed": "own circuits, apart from the house",
     "house.neutral": "joined to earth at one place",
     "house.rcd": True,
     "house.labels": True,
     "protection.brake_place": "ahead of the rectifier, all leads",
     "protection.brake_current": 40.0,
+    "protection.main_fuse": "class T",
+    "protection.main_fuse_rating": 63.0,
+    "protection.main_fuse_distance": 0.15,
     "protection.generator_switch": "shorts the generator as it opens the circuit",
     "protection.battery_switch": True,
     "protection.surge": "at both ends of the generator's cable",
@@ -99,6 +107,7 @@ GOOD: dict[str, Value] = {
     "mast.kind": "guyed tilt-up",
     "mast.height": 15.5,
     "mast.building_height": 5.0,
+    "mast.line_distance": 60.0,
     "load.lamp.power": 12.0,
     "load.lamp.hours": 0.25,
     "claim.seller.power": 60.0,

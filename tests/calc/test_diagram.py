@@ -58,6 +58,8 @@ def test_nothing_stated_is_nothing_assumed():
         ({"rotor.brake": "none"}, "NO BRAKE"),
         ({"dump.kind": "none"}, "NO DUMP LOAD"),
         ({"protection.battery_switch": False}, "NO BATTERY SWITCH"),
+        ({"protection.main_fuse": "none"}, "NO MAIN FUSE"),
+        ({"protection.main_fuse": "class T", "protection.main_fuse_rating": 125.0}, "[ Main fuse ]  class T, 125 A"),
         ({"protection.surge": "none"}, "NO SURGE ARRESTERS"),
         (
             {"cable.main.carries": "battery to loads"},

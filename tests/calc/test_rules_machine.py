@@ -68,7 +68,8 @@ CASES: list[tuple[str, dict[str, Value | None], Status, list[str]]] = [
     ("rotor.starting", {"blade.pipe_wall": None}, UNKNOWN, ["shape of the blades"]),
     ("generator.heat", {}, OK, ["99 degC", "130 degC"]),
     ("generator.heat", {"generator.rated_current": 13.5}, MARGINAL, ["Hold the rotor back"]),
-    ("generator.heat", {"generator.rated_current": 5.0}, FAIL, ["burn out"]),
+    # Beyond what any winding survives no number is given, neither watts nor degrees.
+    ("generator.heat", {"generator.rated_current": 5.0}, FAIL, ["it burns out", "130 degC"]),
     ("generator.heat", {"generator.rated_current": None}, UNKNOWN, ["generator.rated_current"]),
     ("blade.root-strength", {"blade.strength": 2e9}, OK, ["load case B", "were not computed"]),
     ("blade.root-strength", {"blade.strength": 3e8}, MARGINAL, ["holds even as a rigid blade", "keeps the reserve"]),

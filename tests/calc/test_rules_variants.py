@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from calc.machine.catalogue import catalogue, split
+from calc.machine.catalogue.house import NEUTRALS
 from calc.machine.catalogue.storage import DUMP_PLACES
 from calc.machine.design import build_design
 from calc.machine.inputs import Inputs
@@ -13,7 +14,7 @@ from calc.rules import RULES
 from calc.rules.engine import Judgement, judge_rule, judge_rules, outcome_of
 from tests.calc.sheets import GOOD, changed
 
-LABELS = {"cable": ("main", "inv", "dump"), "claim": ("seller",)}
+LABELS = {"cable": ("main", "inv", "dump"), "claim": ("seller",), "load": ("lamp", "pump")}
 #: The solved machine is found by iteration, which stops a little elsewhere among others.
 TOLERANCE = 1e-7
 FACTORS = np.array([0.82, 0.91, 1.0, 1.07, 1.19])
@@ -74,6 +75,19 @@ OTHER_WORDS = [
     {"storage.coldest": 273.15, "storage.cold_charge_block": False, "storage.alike": False, "inverter.power": None},
     {"storage.coldest": 275.15, "storage.reused": True, "storage.charge_voltage": 14.55},
     {"storage.chemistry": "AGM lead-acid", "storage.place": "closet, cellar or room without vents"},
+    {"storage.chemistry": "flooded lead-acid", "dump.kind": "none", "storage.starter": True, "load.lamp.voltage": 14.0},
+    {"dump.place": DUMP_PLACES[1], "load.lamp.voltage_max": 40.0, "house.neutral": NEUTRALS[2], "house.rcd": False},
+    {"protection.main_fuse": "ANL", "cable.inv.fused": False, "cable.main.fused": False, "inverter.appliances": 1.5},
+    {"storage.voltage": 48.0, "storage.cells": 16.0, "storage.charge_voltage": 57.0, "inverter.outdoors": True},
+    {
+        "storage.chemistry": "none",
+        "rotor.blades": 3.0,
+        "inverter.power": None,
+        "load.lamp.kind": "filament lamp",
+        "load.pump.kind": "heater or other resistance",
+        "load.lamp.voltage": 12.0,
+        "load.pump.voltage": 24.0,
+    },
 ]
 
 

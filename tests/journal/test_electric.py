@@ -129,7 +129,11 @@ def test_height_of_the_measurement(story, winds):
     [
         (["generator.emf_constant"], "generator.emf_constant"),
         (["mast.height"], "mast.height"),
-        (["load.lights.power", "load.lights.hours", "load.pump.power", "load.pump.hours", "load.pump.surge"], "loads"),
+        (
+            [f"load.{name}.{what}" for name in ("lights", "pump") for what in ("power", "hours", "kind")]
+            + ["load.pump.surge"],
+            "loads",
+        ),
         (["load.lights.hours"], "load.lights.hours"),
     ],
 )

@@ -62,8 +62,9 @@ def test_marginal_alone_does_not_fail(path, run, monkeypatch):
 def test_findings_come_worst_first_with_numbers_that_belong_together(story, run, ref):
     """A value has a unit where it has a limit; a probability lies between nought and one; inputs have a source."""
     findings = strict(run("check", ref, "--json").out)["findings"]
-    ranks = [WORST_FIRST.index(f["status"]) for f in findings]
+    ranks = [0.5 if f["deadly"] else WORST_FIRST.index(f["status"]) for f in findings]
     assert ranks == sorted(ranks)
+    assert all(f["status"] == "unknown" for f in findings if f["deadly"])
     for f in findings:
         assert f["probability"] is None or 0 <= f["probability"] <= 1
         assert f["margin"] is None or f["value"] is not None
@@ -192,11 +193,95 @@ def test_a_machine_without_a_battery_is_told_of(story, run, line):
     assert run(*line.split()).code in (0, 3)
 
 
-def test_the_power_of_a_machine_without_a_battery_is_refused_with_the_reason(story, run):
-    """In one line."""
+def test_what_cannot_be_solved_without_a_battery_is_refused_with_the_reason(story, run):
+    """In one line: lights of a kind that is no resistance."""
     run("set", "storage.chemistry", "none", "--on", "r2", "--correct", "lamps only")
     refused = run("power", "r2")
-    assert (refused.code, refused.err.count("\n"), "battery only" in refused.err) == (1, 1, True)
+    assert (refused.code, refused.err.count("\n")) == (1, 1)
+    assert "only lamps and heaters can be solved" in refused.err
+
+
+LAMPS = {
+    "rotor.diameter": "2.2 m", "rotor.blades": "3", "blade.pipe_diameter": "250 mm", "blade.pipe_wall": "6.2 mm",
+    "blade.chord_root": "150 mm", "blade.chord_tip": "70 mm", "generator.emf_constant": "7.5 rpm/V",
+    "generator.winding_resistance": "0.24 ohm", "storage.chemistry": "none", "load.lamps.kind": "filament lamp",
+    "load.lamps.power": "110 W", "load.lamps.voltage": "24 V", "load.lamps.hours": "5 h/day",
+    "cable.mast.carries": "generator after the rectifier", "cable.mast.length": "34 m", "cable.mast.area": "10 mm2",
+    "rotor.overspeed": "furling tail", "rotor.limit_wind": "11 m/s", "mast.height": "8 m", "site.mean_wind": "4.6 m/s",
+}  # fmt: skip
+
+
+def test_lamps_without_a_battery_are_solved_and_judged(path, run):
+    """The first test that many make: it lights up, in which wind, and when the lamps burn out."""
+    for name, typed in LAMPS.items():
+        assert run("set", name, typed).code == 0
+    power = run("power")
+    assert (power.code, "Lamps W" in power.out, "current begins to flow" in power.out) == (0, True, True)
+    judged = {(f["rule"], f["subject"]): f for f in strict(run("check", "--json").out)["findings"]}
+    assert judged["loads.over-voltage", "load.lamps"]["status"] == "fail"
+    assert "of the lamps' 24 V" in judged["wiring.voltage-drop", "cable.mast"]["says"]
+    assert not {rule for rule, _ in judged} & {"storage.dump", "protection.main-fuse", "generator.match"}
+    assert "battery" not in judged["loads.need", "load"]["says"]
+
+
+def _order(out, *texts):
+    places = [out.index(text) for text in texts]
+    assert places == sorted(places), places
+
+
+def test_what_can_kill_and_is_not_known_is_named_right_after_the_dangers(story, run):
+    """On check, status, missing and the pages: the first machine's main fuse and the air for its battery's gas."""
+    check = run("check", "r1").out
+    _order(
+        check, "danger: ", "Not known, and it can kill", "Main fuse of the battery", "fail: ", "Cannot be judged yet"
+    )
+    assert check.count("Main fuse of the battery") == 1
+    for line in ("check r1 --all", "writeup --for workshop"):
+        everything = run(*line.split()).out
+        assert everything.index("Main fuse of the battery") < everything.index("Wind in which charging begins")
+    missing = strict(run("missing", "r1", "--json").out)["missing"]
+    assert {m["path"] for m in missing if m["deadly"]} == {"protection.main_fuse", "storage.vent_area"}
+    assert [m["deadly"] for m in missing] == sorted((m["deadly"] for m in missing), reverse=True)
+    _order(run("missing", "r1").out, "it can kill", "protection.main_fuse", "Also missing")
+    run("unset", "protection.main_fuse", "--on", "r2", "--correct", "not sure")
+    _order(run("status").out, "Not known on r2, and it can kill", "Main fuse of the battery", "Failures still open")
+    _order(run("writeup", "--for", "forum").out, "it can kill:** main fuse of the battery", "Height above buildings")
+    assert "people could be hurt by it: main fuse of the battery" in run("writeup", "--for", "neighbour").out
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "rule"),
+    [
+        ("protection.brake_place", "after the rectifier", "protection.brake-switch"),
+        ("protection.main_fuse", "none", "protection.main-fuse"),
+        ("cable.dump.fused", "no", "dump.circuit"),
+        ("inverter.fuse", "200 A", "inverter.fuse"),
+        ("dump.mounted", "wood or another thing that can burn", "dump.mount"),
+        ("mast.line_distance", "6 m", "mast.overhead-lines"),
+    ],
+)
+def test_what_kills_cannot_be_waived(story, run, name, typed, rule):
+    """A danger is refused by accept, whatever the reason given."""
+    run("set", name, typed, "--on", "r2", "--correct", "as it is")
+    refused = run("accept", rule, "--on", "r2", "--because", "it has held so far", "--until", "2027-11-25")
+    assert refused.code == 1
+    assert "danger" in refused.err
+
+
+def test_a_winding_that_burns_is_said_to_burn(path, run):
+    """No watts and degrees of a winding that is not there any more."""
+    hot = {name: v for name, v in LAMPS.items() if not name.startswith(("load.", "rotor.over", "rotor.limit"))}
+    hot |= {"storage.chemistry": "flooded lead-acid", "storage.voltage": "12 V", "storage.capacity": "60 Ah",
+            "generator.rated_current": "5 A"}  # fmt: skip
+    for name, typed in hot.items():
+        run("set", name, typed)
+    power, data = run("power").out, strict(run("power", "--json").out)
+    assert "the winding burns out" in power
+    assert data["burns"] > data["curve"][-1]["wind_speed"]
+    assert max(row["winding"] for row in data["curve"]) < 673.15
+    heat = next(f for f in strict(run("check", "--json").out)["findings"] if f["rule"] == "generator.heat")
+    assert (heat["status"], heat["value"], heat["limit"]) == ("fail", None, None)
+    assert "it burns out" in heat["says"]
 
 
 #: A machine whose blades lie near the end of the section table, as a builder would type it.

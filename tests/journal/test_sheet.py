@@ -285,11 +285,13 @@ def test_labels_may_be_several_and_nested_in_the_text(s):
 
 
 def test_missing_names_what_would_settle_most_first(s):
-    """Each missing value with the findings that wait for it; what is set is not missing."""
+    """Each missing value with the findings that wait for it, what can kill first; what is set is not missing."""
     put(s, "rotor.diameter", typed="2.2 m")
     missing = verdict.check(s).missing
-    counts = [len(found) for found in missing.values()]
-    assert counts == sorted(counts, reverse=True)
+    ranks = [(any(f.deadly for f in found), len(found)) for found in missing.values()]
+    assert ranks == sorted(ranks, reverse=True)
+    assert ranks[0][0]
+    assert not ranks[-1][0]
     assert "mast.height" in missing
     assert "rotor.diameter" not in missing
     put(s, "mast.height", typed="8 m")

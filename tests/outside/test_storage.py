@@ -5,8 +5,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from calc.machine.battery import charge_top
+from calc.machine.design import build_design
+from calc.machine.inputs import Inputs
+from calc.machine.system import System
 from calc.physics import loads, storage
 from calc.physics.calendar import DAY
+from calc.rules import RULES
+from calc.rules.engine import judge_rules
 
 LEAD = ("flooded lead-acid", "gel lead-acid", "AGM lead-acid")
 LITHIUM = ("LiFePO4", "NMC lithium")
@@ -190,3 +196,57 @@ def test_time_of_day_keeps_the_energy(P, share, start):
     """Wherever in the day it begins, also past midnight."""
     assert loads.by_hour(P, share, start).sum() == pytest.approx(24 * P * share, abs=1e-6)
     assert np.all(loads.by_hour(P, share, start) <= P * (1 + 1e-12))
+
+
+def test_gas_of_a_battery_that_nothing_holds():
+    """Machine facts, 5.3: 10 A into 6 full cells ask for 3.0 m3/h, by the formula of EN 50272-2 with the whole current.
+
+    0.42 l of hydrogen for an ampere-hour and cell (Faraday), kept at a fifth of 4 %: 24 parts of air, five times.
+    """
+    air = storage.fresh_air_unheld(6, 10.0) * 3600.0
+    assert air == pytest.approx(3.0)
+    assert air == pytest.approx(24.0 * 0.42e-3 * 5.0 * 6 * 10.0, rel=0.01)
+    # The same bank of 100 Ah with its voltage held: vented 20 mA/Ah.
+    assert air == pytest.approx(5.0 * storage.fresh_air(6, 100 * 3600.0, 20.0) * 3600.0)
+
+
+# Controllers' manuals, machine facts 5.1: upper limit of packs of NMC cells, and LiFePO4 of 15 and 16 cells.
+@pytest.mark.parametrize(
+    ("chemistry", "cells", "top"),
+    [("NMC lithium", 3, 12.6), ("NMC lithium", 6, 25.2), ("NMC lithium", 7, 29.4), ("NMC lithium", 13, 54.6),
+     ("NMC lithium", 14, 58.8), ("LiFePO4", 15, 54.75), ("LiFePO4", 16, 58.4)],
+)  # fmt: skip
+def test_top_of_a_pack_by_its_cells(chemistry, cells, top):
+    """Cells as counted."""
+    x = Inputs(build_design({"storage.chemistry": chemistry, "storage.voltage": 48.0, "storage.cells": float(cells)}))
+    assert charge_top(x) == pytest.approx(top)
+
+
+@pytest.mark.parametrize(
+    ("V", "chemistry", "open_counts"),
+    [
+        (48.0, "LiFePO4", (15, 16)),
+        (51.2, "LiFePO4", ()),
+        (24.0, "LiFePO4", ()),
+        (24.0, "NMC lithium", (6, 7)),
+        (48.0, "NMC lithium", (13, 14)),
+        (48.0, "gel lead-acid", ()),
+    ],
+)
+def test_counts_that_a_nominal_voltage_leaves_open(V, chemistry, open_counts):
+    """48 V of LiFePO4 is sold with 15 cells (48.0 V) and with 16 (51.2 V); NMC of 24 and 48 V likewise."""
+    assert storage.other_counts(V, chemistry) == open_counts
+
+
+def test_a_count_that_is_in_doubt_is_assumed_and_said():
+    """In every finding that rests on it."""
+    values = {"storage.chemistry": "LiFePO4", "storage.voltage": 48.0, "storage.charge_voltage": 54.0}
+    found = next(f for f in judge_rules(RULES, System(build_design(values))) if f.rule == "storage.charge-voltage")
+    assert any("15 or 16 cells: count them" in a for a in found.assumptions)
+
+
+# 14.4 V at 35 and 0 degC, 6 cells, -3 mV/K (EPsolar and BougeRV manuals): 14.22 and 14.85 V.
+@pytest.mark.parametrize(("celsius", "volts"), [(35.0, 14.22), (0.0, 14.85)])
+def test_charge_voltage_in_summer_and_winter(celsius, volts):
+    """As the controllers' makers correct it, to the hundredth they print."""
+    assert storage.compensated(14.4, 6, -0.003, celsius + 273.15) == pytest.approx(volts, abs=0.03)

@@ -90,7 +90,13 @@ TOWARDS_GOOD = (
     "generator.touch-voltage",
     "protection.brake-switch",
     "protection.fuse",
+    "protection.main-fuse",
     "storage.cells",
+    "dump.controller-voltage",
+    "storage.monitor-voltage",
+    "inverter.input-voltage",
+    "loads.over-voltage",
+    "house.shock",
 )
 #: Rules whose margin is the least of two, or a share of a rise, so that it does not follow from value and limit alone.
 OF_TWO = (

@@ -21,6 +21,13 @@ NEUTRALS = (
 )
 
 
+WAVES = ("sine", "stepped (modified sine)")
+#: Loads that are a plain resistance, which a generator can feed without a battery.
+RESISTANCES = ("filament lamp", "heater or other resistance")
+MOTOR = "motor, pump or compressor"
+LOAD_KINDS = (*RESISTANCES, MOTOR, "electronics, LED lamp or charger")
+
+
 class InverterGroup(Group):
     """The inverter."""
 
@@ -36,6 +43,12 @@ class InverterGroup(Group):
         Assumed(0.88, "small stand-alone inverters reach 0.85 to 0.92; from memory", 0.83, 0.93),
     )
     fuse = number("Rating of the fuse at the battery", "A", "A", 0.5, 2000.0, "63 A", exact=True)
+    input_voltage_max = number("Highest voltage its input withstands", "V", "V", 1.0, 1000.0, "32 V", exact=True)
+    wave = choice("Shape of its output", *WAVES)
+    appliances = number(
+        "Appliances that can be plugged into its output at one time", "", "", 1.0, 100.0, "1", exact=True
+    )
+    outdoors = flag("Whether anything it feeds is used outdoors or in a wet place")
     surge_power = number("Power the inverter gives for the seconds of a start", "W", "W", 5.0, 1e6, "1600 W")
     grid_listed = flag("Whether the inverter is listed to feed the grid and stops by itself when the grid fails")
 
@@ -59,6 +72,13 @@ class LoadGroup(Group):
 
     power = number("Power it draws", "W", "W", 0.01, 1e5, "12 W")
     hours = number("Hours a day it runs", "", "h/day", 0.0, 1.0, "6 h/day")
+    kind = choice("What kind of load it is", *LOAD_KINDS)
+    voltage = number(
+        "Voltage for which it is made, where no inverter feeds it", "V", "V", 1.0, 1000.0, "12 V", exact=True
+    )
+    voltage_max = number(
+        "Highest voltage it withstands, where no inverter feeds it", "V", "V", 1.0, 2000.0, "30 V", exact=True
+    )
     surge = number("Power it draws while starting", "W", "W", 0.01, 1e6, "900 W")
     from_hour = number(
         "Time of day at which it is switched on; left out, its use is spread over the whole day",

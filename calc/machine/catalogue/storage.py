@@ -17,6 +17,11 @@ DUMP_PLACES = (
     "on the rectifier's side of whatever can disconnect the battery",
     "on the battery's side of whatever can disconnect it",
 )
+MOUNTS = (
+    "stone, concrete or metal, with air around it",
+    "wood or another thing that can burn",
+    "a closed box or cupboard",
+)
 SECOND_MEANS = (
     "none",
     "the battery's own electronics disconnect it",
@@ -30,6 +35,7 @@ class StorageGroup(Group):
 
     chemistry = choice("Kind of battery", *CHEMISTRIES)
     voltage = number("Nominal voltage of the bank", "V", "V", 1.0, 1000.0, "24 V", exact=True)
+    cells = number("Cells in series in the bank", "", "", 1.0, 500.0, "16", exact=True)
     capacity = number("Capacity at the nominal voltage", "A*s", "Ah", 0.5 * AH, 20000 * AH, "100 Ah")
     voltage_charging = number("Voltage of the bank while a small current charges it", "V", "V", 1.0, 1200.0, "25.4 V")
     charge_voltage = number("Voltage at which charging ends or is held", "V", "V", 1.0, 1200.0, "28.8 V")
@@ -67,12 +73,25 @@ class StorageGroup(Group):
         "8 degC",
         Assumed(288.15, "a shed out of the wind in a mild climate", 273.15, 298.15),
     )
+    summer_temperature = number(
+        "Usual temperature of the battery in the warm season",
+        "kelvin",
+        "degC",
+        253.15,
+        333.15,
+        "25 degC",
+        Assumed(303.15, "a shed in the sun in a mild climate; from memory", 293.15, 313.15),
+    )
     coldest = number("Lowest temperature where the battery stands", "kelvin", "degC", 213.15, 313.15, "-8 degC")
     compensated = flag("Whether the charger corrects its voltage for the battery's temperature")
     cold_charge_block = flag("Whether charging is blocked by itself when the battery is too cold")
     cell_monitor = flag(
         "Whether electronics watch the voltage of every cell and the temperature, and can disconnect the battery"
     )
+    monitor_voltage = number(
+        "Highest voltage the electronics that watch the cells withstand", "V", "V", 1.0, 2000.0, "100 V", exact=True
+    )
+    starter = flag("Whether it is a starter battery, made for a car")
     reused = flag("Whether the cells had a first life in a vehicle or elsewhere")
     strings = number(
         "Strings of cells or batteries in parallel",
@@ -113,4 +132,8 @@ class DumpGroup(Group):
         exact=True,
     )
     place = choice("Where the dump load is connected", *DUMP_PLACES)
+    mounted = choice("What the dump load is mounted on or in", *MOUNTS)
+    controller_voltage = number(
+        "Highest voltage the charge controller withstands", "V", "V", 1.0, 2000.0, "150 V", exact=True
+    )
     second_means = choice("What keeps the battery from overcharge if the dump load fails", *SECOND_MEANS)

@@ -14,6 +14,21 @@ TO_INVERTER, TO_LOADS, TO_DUMP = "battery to inverter", "battery to loads", "to 
 CARRIES = (*FROM_GENERATOR, TO_INVERTER, TO_LOADS, TO_DUMP)
 LAID = ("in conduit or duct", "clipped to a surface")
 GENERATOR_SWITCHES = ("none", "shorts the generator as it opens the circuit", "only opens the circuit")
+#: What opens a circuit by itself; usual DC voltage and breaking capacity of each kind are in a table.
+AC_BREAKER = "breaker for AC"
+FUSE_KINDS = (
+    "class T",
+    "cartridge, NH or BS 88",
+    "ANL",
+    "MEGA",
+    "MIDI",
+    "terminal fuse, MRBF",
+    "blade, ATC",
+    "small tube",
+    "breaker marked for DC",
+    AC_BREAKER,
+)
+NO_MAIN_FUSE, FUSED_BY_RUN = "none", "none, each run has its own at the battery"
 MAST_EARTHS = (
     "earth electrode, joined to the earth of the system",
     "earth electrode of its own, not joined",
@@ -49,6 +64,7 @@ class CableGroup(Group):
     )
     current = number("Greatest continuous current in this cable", "A", "A", 0.01, 2000.0, "20 A")
     fuse = number("Rating of the fuse or breaker in this cable", "A", "A", 0.1, 2000.0, "40 A", exact=True)
+    fuse_kind = choice("Kind of the fuse or breaker in this cable", *FUSE_KINDS)
     fused = flag("Whether there is a fuse or breaker at the battery end of this cable")
     laid = choice(
         "How the cable is laid",
@@ -93,7 +109,6 @@ class CableGroup(Group):
         "60 degC",
         "75 degC",
         "90 degC",
-        assumed=Assumed("60 degC", "what the NEC assumes up to 100 A where nothing is marked"),
     )
     price = number(
         "Price of a metre of this cable, all its conductors, in your money", "", "", 0.001, 100000.0, "4.80", exact=True
@@ -113,6 +128,17 @@ class ProtectionGroup(Group):
     )
     brake_current = number("Current for which the brake switch is rated", "A", "A", 0.5, 5000.0, "63 A", exact=True)
     generator_switch = choice("What the switch in the generator's circuit does", *GENERATOR_SWITCHES)
+    main_fuse = choice(
+        "Kind of the battery's main fuse, ahead of everything else", *FUSE_KINDS, FUSED_BY_RUN, NO_MAIN_FUSE
+    )
+    main_fuse_rating = number("Rating of the main fuse", "A", "A", 0.5, 5000.0, "125 A", exact=True)
+    main_fuse_distance = number(
+        "Length of cable from the battery's terminal to the main fuse", "m", "m", 0.0, 200.0, "15 cm"
+    )
+    main_fuse_voltage = number("Voltage rating of the main fuse (DC)", "V", "V", 1.0, 5000.0, "125 V", exact=True)
+    main_fuse_breaking = number(
+        "Greatest current the main fuse can break (breaking capacity)", "A", "A", 10.0, 1e6, "20000 A", exact=True
+    )
     battery_switch = flag("Whether one switch within sight of the battery disconnects it from everything else")
     covered = flag("Whether the battery's terminals and every bare part joined to them are covered")
     surge = choice(
