@@ -130,7 +130,7 @@ def _generator(design: Design) -> Iterator[str]:
 def _main_fuse(design: Design) -> list[str]:
     kind = design.get(Sheet.protection.main_fuse)
     if kind in (NO_MAIN_FUSE, FUSED_BY_RUN):
-        return _box("NO MAIN FUSE", "" if kind == NO_MAIN_FUSE else "each run has its own at the battery")
+        return _box("NO MAIN FUSE", "" if kind == NO_MAIN_FUSE else "each cable has its own at the battery")
     volts = _said(design, Sheet.protection.main_fuse_voltage)
     breaks = _said(design, Sheet.protection.main_fuse_breaking)
     rating = _fact(design, "rating", Sheet.protection.main_fuse_rating)

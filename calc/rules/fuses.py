@@ -283,7 +283,7 @@ def _by_run(x: Inputs) -> Judgement | Unknown:
     """No main fuse: each run that the battery feeds must have its own."""
     fed = _fed(x)
     if not fed:
-        return Unknown("No cable run of the battery is on the sheet, so its fuse cannot be looked at", _FIRST_RUN)
+        return Unknown("No cable of the battery is on the sheet, so its fuse cannot be looked at", _FIRST_RUN)
     own = {label: _own_fuse(x, label) for label in fed}
     bare = [label for label, fused in own.items() if fused is False]
     unsaid = tuple(Sheet.cable.fused[label] for label, fused in own.items() if fused is None)
@@ -294,7 +294,7 @@ def _by_run(x: Inputs) -> Judgement | Unknown:
     return Judgement(
         OK,
         lambda: (
-            f"The sheet says that each run has its own fuse at the battery; of the {len(fed)} on it that is so. What "
+            f"The sheet says that each cable has its own fuse at the battery; of the {len(fed)} on it that is so. What "
             "is not on the sheet was not checked."
         ),
     )
@@ -376,7 +376,7 @@ RULES = (
             FAULT_SOURCE,
             LITHIUM_OHMS,
             Source(
-                "Fuse in the generator's run: battery and open-circuit generator voltage across it", "", "from memory"
+                "Fuse in the generator's cable: battery and open-circuit generator voltage across it", "", "from memory"
             ),
         ),
         NOTHING_OPENS,

@@ -176,7 +176,8 @@ def _fits(x: Inputs, found: _Window, V: Num) -> str:
     if found.rest >= V:
         verdicts.append("no more than the battery has at rest, so it never charges")
     elif found.low / SLACK > V:
-        verdicts.append(f"too low to fill it{' in winter' if found.drifts else ''}")
+        low = "in winter not enough to fill it" if verdicts else "too low to fill it"
+        verdicts.append(f"{low}{' in winter' if found.drifts and not verdicts else ''}")
     return ", and ".join(verdicts) or "within that"
 
 

@@ -274,7 +274,7 @@ def _without_own(x: Inputs, capacity: Capacity, remedy: Callable[[], str]) -> Ju
     return Judgement(
         DANGER,
         lambda: (
-            "The battery feeds this run and no fuse protects it. In a short circuit the battery drives hundreds of "
+            "The battery feeds this cable and no fuse protects it. In a short circuit the battery drives hundreds of "
             f"amperes or more through a cable that may carry {show(capacity.amps, 'A')}, and it can catch fire."
         ),
         remedy,
@@ -287,7 +287,7 @@ def _behind_main(main: Num, capacity: Capacity, remedy: Callable[[], str]) -> Ju
     def says() -> str:
         fate = "and burns before that opens" if main > capacity.fuse else "so that protects it"
         return (
-            f"The run has no fuse of its own. It allows one of {show(capacity.fuse, 'A')} at most "
+            f"The cable has no fuse of its own. It allows one of {show(capacity.fuse, 'A')} at most "
             f"({capacity.standing()}), and the main fuse of the battery has {show(main, 'A')}, {fate}."
         )
 

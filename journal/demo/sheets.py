@@ -135,7 +135,7 @@ mounted = { value = "stone, concrete or metal, with air around it", from = "meas
 controller_voltage = { value = "150 V", from = "data plate" }
 
 [protection]
-main_fuse = { value = "none, each run has its own at the battery", from = "measured" }
+main_fuse = { value = "none, each cable has its own at the battery", from = "measured" }
 brake_place = { value = "ahead of the rectifier, all leads", from = "measured" }
 brake_current = { value = "63 A", from = "data plate" }
 generator_switch = { value = "shorts the generator as it opens the circuit", from = "measured" }

@@ -216,7 +216,7 @@ def test_lamps_without_a_battery_are_solved_and_judged(path, run):
     for name, typed in LAMPS.items():
         assert run("set", name, typed).code == 0
     power = run("power")
-    assert (power.code, "Lamps W" in power.out, "current begins to flow" in power.out) == (0, True, True)
+    assert (power.code, "Lamps" in power.out, "current begins to flow" in power.out) == (0, True, True)
     judged = {(f["rule"], f["subject"]): f for f in strict(run("check", "--json").out)["findings"]}
     assert judged["loads.over-voltage", "load.lamps"]["status"] == "fail"
     assert "of the lamps' 24 V" in judged["wiring.voltage-drop", "cable.mast"]["says"]

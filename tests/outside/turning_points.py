@@ -335,9 +335,6 @@ ROWS: tuple[Row, ...] = (
         ((10.0, FAIL, MARGINAL), (12.5, MARGINAL, OK), (52.0, OK, DANGER)),
         "more than the current of 10 A, by a quarter (NEC 694.12(B)); no more than the cable's 52 A (IEC 60364-4-43, "
         "433.1): beyond it the cable burns first"),
-    Row("wiring.fuse", "cable.main", "protection.main_fuse_rating",
-        ((52.0, OK, DANGER),),
-        "a run without a fuse of its own behind the main fuse: the same 52 A", {"cable.main.fused": False}),
     Row("wiring.fuse", "cable.main", "cable.main.fuse",
         ((12.5, FAIL, OK), (60.0, OK, DANGER)),
         "6 AWG, 55 A: the next standard rating up, 60 A, will do (NEC 240.4(B), 240.6)",
@@ -356,7 +353,7 @@ ROWS: tuple[Row, ...] = (
         "NEC 110.14(C)(1)(a): up to 100 A and 1 AWG at 60 degC; 310.16, 3 AWG 85 A", {**NEC, "cable.main.area": AWG_3,
          "cable.main.insulation": "XLPE or rubber, 90 degC", "cable.main.fuse": 90.0}, hair=1e-3),
     Row("protection.main-fuse", "protection", "protection.main_fuse",
-        {"none": DANGER, "none, each run has its own at the battery": OK, "breaker for AC": DANGER, "class T": OK,
+        {"none": DANGER, "none, each cable has its own at the battery": OK, "breaker for AC": DANGER, "class T": OK,
          "MEGA": DANGER, "blade, ATC": DANGER},
         "13.2 V behind 5 mohm drive 2640 A: nothing, or what arcs on (Deringer-Ney 049), or 2 kA and 1 kA of MEGA and "
         "blade fuses (solar-wind.co.uk) do not break it; class T breaks 20 kA", {"storage.internal_resistance": 0.005}),

@@ -28,7 +28,7 @@ FUSE_KINDS = (
     "breaker marked for DC",
     AC_BREAKER,
 )
-NO_MAIN_FUSE, FUSED_BY_RUN = "none", "none, each run has its own at the battery"
+NO_MAIN_FUSE, FUSED_BY_RUN = "none", "none, each cable has its own at the battery"
 MAST_EARTHS = (
     "earth electrode, joined to the earth of the system",
     "earth electrode of its own, not joined",
