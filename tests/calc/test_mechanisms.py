@@ -96,7 +96,8 @@ ONE_WAY = [
     ("charging.stalled", PIPE, {"generator.emf_constant": 1 / (5 * RPM)}
      | read("M1", "rotor.speed", 165 * RPM, wind=(8, 9)), seen(HARDLY, 8.0, 9.0)),
     ("charging.stalled", PIPE, {"storage.voltage": 12.0, "storage.charge_voltage": 14.2,
-                                "storage.voltage_charging": 12.6, "generator.winding_resistance": 0.05}, seen(HARDLY, 7.0, 8.0)),
+                                "storage.voltage_charging": 12.6, "generator.winding_resistance": 0.05},
+     seen(HARDLY, 7.0, 8.0)),
     ("charging.cable-loss", PIPE, {"cable.mast.area": 2.5 * MM2, "cable.mast.length": 40.0}, seen(HARDLY, 7.0, 8.0)),
     ("charging.cable-loss", PIPE, read("M1", "cable.drop", 5.0, wind=(7, 8)), seen(HARDLY, 7.0, 8.0)),
     ("charging.loose-connection", PIPE,
