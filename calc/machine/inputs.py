@@ -157,6 +157,10 @@ class Inputs(Sheet):
             value = within[0] + self.drawn.shares(name) * (np.asarray(within[1]) - within[0])
         elif self.drawn is not None and np.any(np.greater(factor, 1.0)):
             value = value * factor ** (2.0 * self.drawn.shares(name) - 1.0)
+        elif self.drawn is not None:
+            # It has no doubt of its own beside that of the inputs from which it follows.
+            self.used[name] = (entry, float(np.mean(value)), why)
+            return value
         self.used[name] = (entry, value, why)
         return value
 

@@ -27,6 +27,9 @@ from calc.units import Num, to_shown
 OK, MARGINAL, FAIL, DANGER = 0, 1, 2, 3
 #: Level of a variant of which something was computed that decides nothing; the last of the statuses.
 CANNOT_TELL = -1
+#: Share of the ways in which the doubtful values could turn out that may fail before what holds by the sheet alone is
+#: called marginal. Own choice, no source.
+DOUBTFUL = 0.2
 _STATUS = (Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER, Status.UNKNOWN)
 
 Text = Callable[[], str]
@@ -220,7 +223,9 @@ def _fill_in(missing: Iterable[Entry[Any]]) -> str:
 def _judged(
     found: Finding, outcome: Judgement, caution: str, doubt: tuple[float | None, tuple[Influence, ...]]
 ) -> Finding:
-    status = _STATUS[int(np.asarray(outcome.level)[()])]
+    status, remedy = _STATUS[int(np.asarray(outcome.level)[()])], outcome.remedy
+    if status is Status.OK and doubt[0] is not None and doubt[0] > DOUBTFUL:
+        status, remedy = Status.MARGINAL, lambda: _settle(doubt[1])
     return replace(
         found,
         status=status,
@@ -229,11 +234,17 @@ def _judged(
         limit=_number(outcome.limit, outcome.unit),
         unit=outcome.unit,
         margin=_number(outcome.margin, ""),
-        remedy="" if status in (Status.OK, Status.UNKNOWN) else outcome.remedy(),
+        remedy="" if status in (Status.OK, Status.UNKNOWN) else remedy(),
         probability=doubt[0],
         ranking=doubt[1],
         caution="" if status in (Status.OK, Status.UNKNOWN) else caution,
     )
+
+
+def _settle(ranking: tuple[Influence, ...]) -> str:
+    """What to find out before something that holds by the sheet alone is relied on."""
+    found = " and ".join(dict.fromkeys(i.path for i in ranking[:2])) or "what it rests on"
+    return f"At the values on the sheet it holds; what is doubtful of them could turn that. Find out better first: {found}."
 
 
 def _account(x: Inputs, provenance: Mapping[str, str]) -> tuple[tuple[Input, ...], tuple[str, ...]]:

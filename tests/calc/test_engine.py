@@ -11,6 +11,7 @@ from calc.machine.design import build_design
 from calc.machine.system import System
 from calc.rules.engine import (
     DANGER,
+    DOUBTFUL,
     FAIL,
     MARGINAL,
     OK,
@@ -166,3 +167,27 @@ def test_levels_at_most_and_at_least():
     assert at_least(values, 10.0)[0].tolist() == [FAIL, OK, OK, OK]
     assert at_least(values, 10.0, worst=DANGER)[0].tolist() == [DANGER, OK, OK, OK]
     assert at_least(12.0, 10.0)[1] == pytest.approx(0.2)
+
+
+@pytest.mark.parametrize(("highest", "status"), [(2.1, Status.OK), (2.4, Status.MARGINAL)])
+def test_what_holds_by_the_sheet_alone_is_marginal_where_many_ways_fail(highest, status):
+    """1.7 m of 2 m holds; known between 1.5 and 2.1 m it fails in 17 of 100 ways, between 1.5 and 2.4 m in 44."""
+    one = found({"rotor.diameter": 1.7}, doubts={"rotor.diameter": (1.5, highest)})
+    share = (highest - 2.0) / (highest - 1.5)
+    assert one.probability == pytest.approx(share, abs=0.01)
+    assert one.status == (Status.MARGINAL if share > DOUBTFUL else Status.OK) == status
+    assert ("rotor.diameter" in one.remedy) == (status is Status.MARGINAL)
+    assert bool(one.caution) == (status is Status.MARGINAL)
+
+
+def test_what_follows_from_other_inputs_is_not_ranked_beside_them():
+    """A value assumed as twice another has no doubt of its own: only that other is to be measured."""
+
+    def twice(x):
+        D = x.rotor.diameter
+        level, margin = at_most(x.else_assume(Sheet.rotor.overhang, 2.0 * D, "twice as far"), 4.0)
+        return Judgement(level, lambda: "", margin=margin)
+
+    one = found(judge=twice, doubts={"rotor.diameter": (1.0, 3.0)})
+    assert [i.path for i in one.ranking] == ["rotor.diameter"]
+    assert one.probability == pytest.approx(0.5, abs=0.01)
