@@ -24,12 +24,9 @@ def size_for_drop(x: Inputs, label: str, I: Num) -> float | None:
         return None
     material = x.cable[label].material
     run = CableRun(I, V, L, 1.0, material, x.cable[label].temperature, x.cable[label].strands, x.cable[label].joints)
-    return run.size_for(float(run_drop_limit(x, label, L)), wiring_practice(x))
-
-
-def run_drop_limit(x: Inputs, label: str, L: Num) -> Num:
-    """Greatest share of the voltage that a run of length ``L`` [m] may lose: less where it feeds the loads' lights."""
-    return wiring.drop_limit(L, lighting=x.maybe(Sheet.cable.carries[label]) == TO_LOADS)
+    return run.size_for(
+        float(wiring.drop_limit(L, lighting=x.maybe(Sheet.cable.carries[label]) == TO_LOADS)), wiring_practice(x)
+    )
 
 
 def thicker_for_voltage(x: Inputs, label: str, I: Num, size: float | None) -> str:

@@ -10,7 +10,14 @@ import numpy as np
 from calc.finding import Source
 from calc.machine.battery import bus_voltage, has_battery, is_loaded
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.wiring import BEFORE_RECTIFIER, FROM_GENERATOR, FUSED_BY_RUN, NO_MAIN_FUSE, TO_DUMP
+from calc.machine.catalogue.wiring import (
+    BEFORE_RECTIFIER,
+    FROM_GENERATOR,
+    FUSED_BY_RUN,
+    NO_MAIN_FUSE,
+    TO_DUMP,
+    TO_LOADS,
+)
 from calc.machine.currents import (
     Capacity,
     Current,
@@ -35,7 +42,6 @@ from calc.rules.sizing import (
     fuse_fate,
     fuse_level,
     fuse_remedy,
-    run_drop_limit,
     thicker_for_voltage,
 )
 from calc.rules.sources import IEC_AMPACITY, NEC_AMPACITY, NEC_CONTINUOUS, NEC_SMALL
@@ -168,10 +174,10 @@ def _drop(x: Inputs) -> Judgement | Unknown:
         joints=at.joints,
         price=x.maybe(Sheet.cable.price),
         wires=loaded_wires(x, label),
-        short=float(run_drop_limit(x, label, 0.0)),
+        short=float(wiring.drop_limit(0.0, lighting=at.carries == TO_LOADS)),
     )
     lost = wiring.voltage_drop_dc(run.I, run.L, wiring.resistance(run.A, run.material, run.T, run.strands), run.joints)
-    share, limit = lost / run.V, run_drop_limit(x, label, run.L)
+    share, limit = lost / run.V, wiring.drop_limit(run.L, lighting=at.carries == TO_LOADS)
     level, margin = at_most(share, limit)
     level = np.where((level == OK) & (np.asarray(share) > GOOD_DROP), MARGINAL, level)
     series = wiring_practice(x)

@@ -12,7 +12,7 @@ from calc.machine.catalogue import Sheet
 from calc.machine.design import build_design
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import RotorCurves, rotor_of
-from calc.machine.solving import FEW_WINDS, NO_BATTERY, WINDS, Solved, limit_wind, solve_machine
+from calc.machine.solving import FEW_WINDS, WINDS, Solved, limit_wind, solve_machine
 from calc.machine.spread import Drawing
 from calc.physics import generator, storage
 from tests.calc.sheets import GOOD
@@ -126,7 +126,8 @@ def test_samples_are_solved_in_fewer_winds():
 
 @pytest.mark.parametrize(
     ("changes", "says"),
-    [({"storage__chemistry": "none"}, NO_BATTERY), ({"generator__phases": "single-phase"}, "pulses"),
+    [({"storage__chemistry": "none"}, "without a load nothing holds the rotor"),
+     ({"generator__phases": "single-phase"}, "pulses"),
      ({"rotor__free_tip_speed_ratio": 4.0}, "free tip-speed ratio must be greater")],
 )  # fmt: skip
 def test_what_cannot_be_solved_says_why(changes, says):

@@ -138,6 +138,7 @@ def test_every_box_stands_in_its_place():
         "fuse 40 A",
         "[ Fuse ]  16 A, DC voltage 80 V, breaks 10000 A, 0.15 m from the battery",
         "[ Battery switch ]",
+        "[ Main fuse ]  class T, 63 A, DC voltage ?, breaks ?",
         "[ Battery ]  LiFePO4, 12 V, 100 Ah",
         "[ Fuse ]  63 A, DC voltage 32 V, breaks 10000 A, 0.15 m from the battery",
         "[ Inverter ]  400 W",
