@@ -135,6 +135,10 @@ def _polarity(x: Inputs) -> Judgement | Unknown:
     return Judgement(FAIL if means == "none" else OK, says, remedy)
 
 
+def _when_dry(V: Num) -> str:
+    return "" if V <= protection.WET_DC else f" when dry (in the wet {show(protection.WET_DC, 'V')} is the limit)"
+
+
 def _touch(x: Inputs) -> Judgement | Unknown:
     """Judge the battery's own voltage, at the end of charge, as ``generator.touch-voltage`` does the leads."""
     V = charge_top(x)
@@ -146,7 +150,7 @@ def _touch(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         verdict = (
-            f"which may be touched when dry (in the wet {show(protection.WET_DC, 'V')} is the limit)",
+            f"which may be touched{_when_dry(V)}",
             "so its bare parts have to be covered",
             "above extra-low voltage, where a shock can kill",
         )[int(at)]

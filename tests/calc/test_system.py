@@ -76,7 +76,13 @@ def test_key_figures_are_those_worked_out(figures):
     assert set(figures) == set(expected)
     for name, value in expected.items():
         assert figures[name] == pytest.approx(value, rel=0.015), name
-    assert system().throw == (pytest.approx(speed, rel=0.01), pytest.approx(speed**2 / 9.81, rel=0.02))
+    thrown, h = system().throw(), float(WORKED["mast.height"])
+    far = speed**2 / 9.81 * math.sqrt(1.0 + 2.0 * 9.81 * h / speed**2)
+    assert (thrown.speed, thrown.measured) == (pytest.approx(speed, rel=0.01), False)
+    assert 0.99 * far < thrown.distance < 1.11 * far
+    assert system().throw(fastest=2.0 * speed).speed == pytest.approx(2.0 * speed)
+    assert system().throw(landed=5000.0).distance == 5000.0
+    assert system(rotor__overspeed="none", rotor__limit_wind=None).throw() is None
 
 
 def test_the_curve_is_the_balance_of_every_wind():
@@ -114,7 +120,7 @@ def test_what_cannot_be_solved_has_neither_figures_nor_curve():
     """And says why."""
     none = system(generator__winding_resistance=None)
     assert none.figures == {}
-    assert none.throw is None
+    assert none.throw() is None
     for found in (none.curve, none.power_on_grid, none.year):
         assert isinstance(found, Unknown)
         assert "generator.winding_resistance" in found.names

@@ -130,7 +130,7 @@ WHY = {
     "more than the winding lets through": "more than the resistance alone",
     "two of a kind": "M1 and M2 each give specific gravity of the acid, and which one counts is not said",
     "bolts off the blade": "",
-    "no pipe": "the sheet does not say the wall of the pipe (blade.pipe_wall)",
+    "no pipe": "the sheet does not say the wall of the pipe as it is sold (blade.pipe_wall)",
     "single-phase": "three-phase windings only",
 }
 

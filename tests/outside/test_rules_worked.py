@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -150,7 +151,7 @@ def test_the_rectifier_named_is_the_next_that_is_sold(low, step):
     for wanted, named in ((0.998 * step, step), (1.002 * low, step)):
         k = wanted / 2.0 / (240.0 * math.pi / 3.0)
         found = finding("generator.storm-voltage", GOOD, generator__emf_constant=k, generator__rectifier_voltage=1.0)
-        assert f"A rectifier for {named:.0f} V or more, or" in found.remedy
+        assert re.match(rf"A rectifier for {named:.0f} V or more[,.]", found.remedy)
 
 
 def test_no_rectifier_is_named_where_none_is_sold():
@@ -203,7 +204,7 @@ def test_what_is_left_for_a_start(start, most):
     ],
 )
 def test_a_short_circuit_is_held_back_by_battery_and_cable(cable, amps):
-    """V/R; the fuse just below it fails, just above it does not."""
+    """V/R; a fuse that breaks just less is a danger, one that breaks just more is not."""
     rows = []
     for breaks in (0.999 * amps, 1.001 * amps):
         values = GOOD | {name.replace("__", "."): v for name, v in cable.items()}
@@ -212,7 +213,7 @@ def test_a_short_circuit_is_held_back_by_battery_and_cable(cable, amps):
         found = judge_rules([rule for rule in RULES if rule.id == "protection.fuse"], System(design))
         rows.append(next(f for f in found if f.subject == "cable.inv"))
     far = "cable__inv__fuse_distance" in cable
-    assert ["fail" if far else "ok", "fail"] == [str(row.status) for row in reversed(rows)]
+    assert ["fail" if far else "ok", "danger"] == [str(row.status) for row in reversed(rows)]
     # Shown to two figures.
     assert all(f"draws up to {float(f'{amps:.2g}'):.0f} A" in row.says for row in rows)
 
@@ -229,7 +230,7 @@ def test_a_match_is_told_however_seldom_it_charges():
 
 @pytest.mark.parametrize(
     ("neutral", "rcd", "said"),
-    [(0, True, ()), (1, True, (0,)), (1, None, (0,)), (1, False, (0, 1)), (2, True, (2,)), (2, False, (1,)),
+    [(0, True, ()), (1, True, (0,)), (1, None, (0,)), (1, False, (0, 1)), (2, True, (2,)), (2, False, ()),
      (0, False, (1,)), (None, False, (1,))],
 )  # fmt: skip
 def test_each_fault_of_the_house_is_said_and_no_other(neutral, rcd, said):
@@ -298,7 +299,8 @@ def test_an_element_takes_all_and_bears_it(ohms, watts, takes, bears):
     assert (found.value, found.limit) == (pytest.approx(made), watts)
     fits = 14.2**2 / watts <= 1.42
     assert ("between 1.4 ohm and 1.4 ohm" in found.remedy) is (fits and not (takes and bears))
-    assert ("1.4 ohm or a little less, hot, of elements rated for 210 W" in found.remedy) is not fits
+    # A quarter more than the 142 W, and the element that takes just that.
+    assert ("takes 180 W or more for hours, of 1.1 ohm to 1.4 ohm hot" in found.remedy) is not fits
 
 
 def test_a_stiff_rotor_is_told_how_much_more_torque_it_takes():
@@ -314,21 +316,21 @@ def test_a_stiff_rotor_is_told_how_much_more_torque_it_takes():
     [
         # 240 rad/s: 48, 72 and 144 V behind the bridge, touchable to 60 V, extra-low to 120 V DC (IEC 61140, 61558-1).
         (14.2, 0.2, ()),
-        (14.2, 0.3, ("72 V in a storm",)),
+        (14.2, 0.3, ("72 V in a gust",)),
         (70.0, 0.3, ("does not state",)),
-        (70.0, 0.6, ("does not state", "140 V in a storm")),
+        (70.0, 0.6, ("does not state", "140 V in a gust")),
         (130.0, 0.6, ("does not state", "can kill")),
     ],
 )
 def test_the_battery_s_wires_rise_with_the_generator_once_it_is_disconnected(charged, constant, told):
     """Said where that makes them more dangerous than the battery is."""
     found = finding("protection.battery-touch", GOOD, storage__charge_voltage=charged, generator__emf_constant=constant)
-    phrases = ("72 V in a storm", "140 V in a storm", "does not state", "can kill", "states that")
+    phrases = ("72 V in a gust", "140 V in a gust", "does not state", "can kill", "states that")
     assert {phrase for phrase in phrases if phrase in found.says} == set(told)
     assert f"has {charged:g} V" in found.says
 
 
-@pytest.mark.parametrize(("ohms", "held"), [(0.8, False), (1.2, True), (3.0, True)])
+@pytest.mark.parametrize(("ohms", "held"), [(0.8, False), (1.2, True), (1.5, True)])
 def test_the_wind_to_hold_the_rotor_in_is_the_last_that_leaves_the_winding_whole(ohms, held):
     """Heat goes with the square of the current; none is named where none up to 9 m/s brings too much."""
     base = {**WORKED, "rotor.limit_wind": 9.0, "generator.winding_resistance": 1.0}
