@@ -317,7 +317,8 @@ def _turn(old: Finding | None, new: Finding | None) -> str:
 
 
 def _turns(old: Review, new: Review) -> list[Turn]:
-    keys = dict.fromkeys([*old.by_key, *new.by_key])
+    # What readings say stands beside the measurements.
+    keys = dict.fromkeys(f.key for review in (old, new) for f in of_machine(review.findings))
     turns = []
     for key in keys:
         a, b = old.by_key.get(key), new.by_key.get(key)

@@ -418,3 +418,10 @@ def test_what_changed_between_two_sheets():
     finer = verdict._changed(on_sheet(mast__height=8.0), on_sheet(mast__height=8.0000001))
     assert [(row.old, row.new) for row in finer] == [("8 m", "8 m")]
     assert verdict._changed(old, old) == []
+
+
+def test_readings_turn_nothing_between_two_revisions(story, run):
+    """A reading of one revision is none of the other: it is neither gone nor new, and stands with the measurements."""
+    rows = strict(run("compare", "r1", "r2", "--json").out)["findings"]
+    assert rows
+    assert not [row for row in rows if row["subject"].startswith("measured.")]
