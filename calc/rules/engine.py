@@ -244,7 +244,7 @@ def _judged(
 def _settle(ranking: tuple[Influence, ...]) -> str:
     """What to find out before something that holds by the sheet alone is relied on."""
     found = " and ".join(dict.fromkeys(i.path for i in ranking[:2])) or "what it rests on"
-    return f"At the values on the sheet it holds, but what is doubtful of them could turn that. First find out {found}."
+    return f"At the values on the sheet it holds, but their doubts could turn that. First find out {found}."
 
 
 def _account(x: Inputs, provenance: Mapping[str, str]) -> tuple[tuple[Input, ...], tuple[str, ...]]:

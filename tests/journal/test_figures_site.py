@@ -223,8 +223,8 @@ def test_what_it_says_in_words():
     assert site._pictured(FIELD).alt == (
         "Side view to scale. The rotor, 2.2 m across, has its centre 8 m above the ground and its highest point at "
         "9.1 m. If it fell, the mast would reach 9.9 m. A piece of a blade can fly further: up to 230 m in ordinary "
-        "running, in a runaway more. The highest thing within 150 m has 5 m; how far away is not on record. A person of "
-        "1.75 m stands beside it for scale."
+        "running, in a runaway more. The highest thing within 150 m has 5 m; how far away is not on record. A person "
+        "of 1.75 m stands beside it for scale."
     )
     assert site._pictured(FIELD).title == "The machine to scale, r2"
     assert "It stands on a building of 5 m. A person" in site._pictured(GABLE).alt
