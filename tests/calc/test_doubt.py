@@ -14,7 +14,8 @@ from calc.machine.system import LEAST_LEFT, System
 from calc.machine.year import running_share
 from calc.physics import balance, blade, polar, rotor
 from calc.rules import RULES
-from calc.rules.engine import judge_rules
+from calc.rules.engine import Judgement, judge_rules, outcome_of
+from tests.calc.sheets import GOOD
 
 #: EN 1401 solid wall, SDR 41 and near it: outside diameter, wall. [m]
 PIPES = ((0.110, 0.0032), (0.125, 0.0032), (0.160, 0.0040), (0.200, 0.0049), (0.250, 0.0062), (0.315, 0.0077))
@@ -241,3 +242,13 @@ def test_running_share_is_the_time_above_over_the_time_outside():
     assert running_share(x, winds, Forked, 5.0) == pytest.approx(above / (above + below), rel=1e-9)
     Forked.forked = np.zeros(len(winds), dtype=bool)
     assert running_share(x, winds, Forked, 5.0) == 1.0
+
+
+@pytest.mark.parametrize("share", [0.05, 0.2])
+def test_no_rule_loses_its_doubt(share):
+    """What is judged at the values on the sheet is judged for the samples too, or doubt would vanish unseen."""
+    system = doubted(GOOD, share)
+    for rule in RULES:
+        for label in system.design.labels(rule.subject) if rule.each else (None,):
+            if rule.applies(system.inputs(label)) and isinstance(outcome_of(rule, system.inputs(label)), Judgement):
+                assert isinstance(outcome_of(rule, system.drawn(label)), Judgement), (rule.id, label)
