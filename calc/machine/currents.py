@@ -12,6 +12,7 @@ from calc.machine.battery import charge_top
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import BEFORE_RECTIFIER, TO_DUMP, TO_INVERTER, TO_LOADS
 from calc.machine.inputs import Inputs, Unknown
+from calc.machine.rotor_curves import is_vertical
 from calc.machine.site import air_density
 from calc.machine.solving import greatest_current
 from calc.physics import dump, loads, protection, wind, wiring
@@ -62,7 +63,7 @@ def _possible(x: Inputs, label: str) -> tuple[Num, Num] | None:
     P, V, D = x.maybe(Sheet.claim.power[label]), x.maybe(Sheet.claim.wind_speed[label]), x.maybe(Sheet.rotor.diameter)
     if P is None:
         return None
-    if V is None or D is None:
+    if V is None or D is None or is_vertical(x):
         return P, P
     limit = wind.BETZ * wind.power_in_wind(air_density(x), wind.swept_area(D), V)
     return P, np.minimum(P, limit)

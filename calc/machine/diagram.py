@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.generator import BELT, DIRECT
 from calc.machine.catalogue.storage import DUMP_PLACES
 from calc.machine.catalogue.wiring import (
     AFTER_RECTIFIER,
@@ -102,6 +103,11 @@ def _fed_by(design: Design, carries: str) -> list[str]:
 def _generator(design: Design) -> Iterator[str]:
     phases = _said(design, Sheet.generator.phases)
     wires = {"three-phase": "3", "single-phase": "2", "DC with brushes": "2"}.get(phases, UNSTATED)
+    drive = design.get(Sheet.generator.drive)
+    if drive not in (None, DIRECT):
+        ratio = f"1 to {_said(design, Sheet.generator.ratio)}"
+        slips = _facts(design, slips_at=Sheet.generator.belt_torque) if drive == BELT else []
+        yield from _box(f"Drive: {drive}", ratio, *slips)
     facts = _facts(design, winding=Sheet.generator.phases, speed_per_volt=Sheet.generator.emf_constant)
     yield from _box("Generator", *facts, f"rated {_said(design, Sheet.generator.rated_current)}")
     for label in _runs(design, BEFORE_RECTIFIER):

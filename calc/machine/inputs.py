@@ -47,11 +47,19 @@ class Unknown:
         return tuple(entry.full for entry in self.missing)
 
 
-class NotStatedError(LookupError):
+class CannotTellError(LookupError):
+    """Something that was asked for cannot be told; whoever runs rules and mechanisms makes that an unknown."""
+
+    def __init__(self, unknown: Unknown) -> None:
+        super().__init__(unknown.why or ", ".join(unknown.names))
+        self.unknown = unknown
+
+
+class NotStatedError(CannotTellError):
     """An input was asked for as needed, and the sheet does not state it."""
 
     def __init__(self, entry: Entry[Any]) -> None:
-        super().__init__(entry.full)
+        super().__init__(Unknown("", (entry,)))
         self.entry = entry
 
 

@@ -8,8 +8,9 @@ import numpy as np
 
 from calc.machine.blade_root import ARC, STATION, Root, carved_root, pipe_root
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.rotor import VERTICAL
 from calc.machine.entry import Entry
-from calc.machine.inputs import Inputs, Unknown
+from calc.machine.inputs import CannotTellError, Inputs, Unknown
 from calc.machine.site import AIR_NEEDS, air_viscosity
 from calc.physics import balance, blade, polar, rotor
 from calc.physics.arrays import Array, refuse_if
@@ -34,6 +35,12 @@ CARVED = ("wood", "glass-fibre")
 CARVED_RATIO, CARVED_FREE, CARVED_POWER = (6.0, 1.2), (9.6, 1.25), (0.35, 1.15)
 #: Power coefficient below which a rotor is said to give no power.
 LEAST_POWER = 0.02
+
+#: What is said of all that would need a vertical-axis rotor to be computed.
+NOT_VERTICAL = (
+    "A vertical-axis rotor is not computed, nor what follows from its speed and power; its sheet, parts, trials and "
+    "readings can be kept all the same, and battery, wiring, fuses, inverter and house are checked as for any machine"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +116,23 @@ class RotorCurves:
         return np.asarray(below * (1 - up) + above * up)
 
 
+def is_vertical(x: Inputs) -> bool:
+    """Whether the sheet says that the rotor's axis stands upright."""
+    return x.maybe(Sheet.rotor.axis) == VERTICAL
+
+
+def refuse_vertical(x: Inputs) -> None:
+    """Refuse to tell what holds for rotors with a horizontal axis only.
+
+    Raises
+    ------
+    CannotTellError
+        If the axis stands upright.
+    """
+    if is_vertical(x):
+        raise CannotTellError(Unknown(NOT_VERTICAL))
+
+
 def rotor_of(x: Inputs) -> RotorCurves | Unknown:
     """The rotor of a sheet: from the shape of its blades, or as a simple curve; computed once for all rules."""
     return x.shared("rotor", _rotor)
@@ -116,6 +140,7 @@ def rotor_of(x: Inputs) -> RotorCurves | Unknown:
 
 def free_ratio(x: Inputs, V: Num) -> Num:
     """Tip-speed ratio in a wind with nothing connected: computed from the blades, or from the sheet."""
+    refuse_vertical(x)
     curves = None if x.given(Sheet.rotor.free_tip_speed_ratio) else curves_from_shape(x)
     return free_assumed(x) if curves is None else curves.free(V)
 
@@ -139,6 +164,7 @@ def _assumed(x: Inputs, entry: Entry[Num], usual: tuple[float, float], why: str)
 
 def working_ratio(x: Inputs) -> Num:
     """Tip-speed ratio at which the rotor works best: computed from the blades, else as stated or assumed."""
+    refuse_vertical(x)
     curves = None if x.given(Sheet.rotor.tip_speed_ratio) else curves_from_shape(x)
     return ratio_assumed(x) if curves is None else curves.best()[0]
 
@@ -167,6 +193,7 @@ def power_assumed(x: Inputs) -> Num:
 
 def power_share(x: Inputs) -> tuple[Num, str]:
     """Share of the wind's power that the rotor takes at its best, and in a word or two how that is known."""
+    refuse_vertical(x)
     curves = None if x.given(Sheet.rotor.power_coefficient) else curves_from_shape(x)
     if curves is not None:
         # A rotor that drives nothing would be divided by; a millionth is as little to whoever reads it.
@@ -175,6 +202,8 @@ def power_share(x: Inputs) -> tuple[Num, str]:
 
 
 def _rotor(x: Inputs) -> RotorCurves | Unknown:
+    if is_vertical(x):
+        return Unknown(NOT_VERTICAL)
     try:
         return _shape(x)
     except ValueError as e:

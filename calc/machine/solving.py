@@ -17,8 +17,9 @@ import numpy as np
 from calc.machine.battery import DirectLoad, direct_load, has_battery, voltage_charging
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import FROM_GENERATOR
+from calc.machine.drive import brush_drop, drive_efficiency, drive_lacks, drive_ratio, rectifier_drop
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.rotor_curves import LEAST_POWER, RotorCurves, rotor_of
+from calc.machine.rotor_curves import LEAST_POWER, NOT_VERTICAL, RotorCurves, is_vertical, rotor_of
 from calc.machine.runs import run_resistance
 from calc.machine.site import AIR_NEEDS, air_density, gust_wind, over_winds
 from calc.physics import balance, generator, storage
@@ -144,7 +145,10 @@ def solve_machine(x: Inputs) -> Solved | Unknown:
 def _solve(x: Inputs) -> Solved | Unknown:
     runs = _runs(x)
     sizes = (entry[label] for label in runs for entry in (Sheet.cable.length, Sheet.cable.area))
-    if missing := x.lacks(*SOLVING_NEEDS, *(BATTERY_NEEDS if has_battery(x) else ()), *sizes):
+    if is_vertical(x):
+        return Unknown(NOT_VERTICAL)
+    needs = (*SOLVING_NEEDS, *(BATTERY_NEEDS if has_battery(x) else ()), *sizes)
+    if missing := (*x.lacks(*needs), *drive_lacks(x)):
         return Unknown("", missing)
     if not has_battery(x) and isinstance(lamps := direct_load(x), Unknown):
         return lamps
@@ -229,7 +233,7 @@ def _assemble(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Machine:
         rho=air_density(x),
         k=k,
         R_w=R_w,
-        V_d=generator.DIODES[phases] * x.generator.diode_drop,
+        V_d=rectifier_drop(x),
         V_oc=V_oc,
         L=L / 2.0,
         p=_pole_pairs(x),
@@ -241,6 +245,10 @@ def _assemble(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Machine:
         V_max=V_max,
         R_th=_heat(x),
         T_air=x.site.air_temperature,
+        V_brush=brush_drop(x),
+        ratio=drive_ratio(x),
+        eta=drive_efficiency(x),
+        winding=phases,
     )
 
 

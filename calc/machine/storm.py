@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.machine.catalogue import Sheet
+from calc.machine.drive import drive_lacks, rotor_emf
 from calc.machine.inputs import Inputs
-from calc.machine.rotor_curves import curves_from_shape, free_ratio
+from calc.machine.rotor_curves import curves_from_shape, free_ratio, is_vertical
 from calc.machine.site import air_density, gust_wind
 from calc.physics import generator, wind
 from calc.units import Num
@@ -36,7 +37,9 @@ def _storm(x: Inputs) -> UnloadedInStorm | None:
     form, phases = str(x.maybe(Sheet.generator.emf_form)), str(x.maybe(Sheet.generator.phases))
     if k is None or D is None or (phases == "single-phase" and form == "lead to star point, RMS"):
         return None
-    V = gust_wind(x)
+    if drive_lacks(x) or is_vertical(x):
+        return None
+    k, V = rotor_emf(x), gust_wind(x)
     omega = wind.rotor_speed(V, D, free_ratio(x, V))
     return UnloadedInStorm(
         V,

@@ -26,7 +26,7 @@ from calc.mechanisms.base import (
     grade,
     mean_wind,
 )
-from calc.physics import generator, wind
+from calc.physics import wind
 from calc.rules.limits import BEGIN_SHARE, GOOD_DROP
 from calc.rules.phrases import NO_DRIVE
 from calc.rules.sources import BALANCE, DRAG_BY_SIZE
@@ -46,7 +46,7 @@ def _begin_speed(case: Case) -> Num | Unknown:
     if isinstance(solved, Unknown):
         return solved
     m = solved.machine
-    return generator.charging_speed(m.V_oc, m.V_d, m.k, diodes=1)
+    return m.begins
 
 
 def _never(case: Case) -> Indication | Unknown:
@@ -272,7 +272,7 @@ def _stiff(case: Case) -> Indication | Unknown:
             return Vm
         V = 1.2 * Vm
     start = np.asarray(solved.starting)
-    held = np.asarray(solved.machine.T_0 + solved.machine.T_cog)
+    held = np.asarray(solved.machine.breakaway)
 
     def says() -> str:
         if not np.isfinite(start):

@@ -7,6 +7,7 @@ import numpy as np
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
+from calc.machine.drive import rotor_emf
 from calc.machine.inputs import Unknown
 from calc.machine.site import over_winds
 from calc.mechanisms.base import (
@@ -138,7 +139,7 @@ def _overvoltage(case: Case) -> Indication | Unknown:
     m = solved.machine
     at = over_winds(np.broadcast_to(V, m.variants))
     omega = balance.unloaded(m, at)[0][..., 0] if not case.loaded else balance.operate(m, at).running.omega[..., 0]
-    peak = omega * generator.emf_peak(case.x.generator.emf_constant, case.x.generator.emf_form, case.x.generator.phases)
+    peak = omega * generator.emf_peak(rotor_emf(case.x), case.x.generator.emf_form, case.x.generator.phases)
     return Indication(
         grade(peak / PIV, 1.0, 0.5),
         lambda: (

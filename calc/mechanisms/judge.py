@@ -9,7 +9,7 @@ from typing import cast
 import numpy as np
 
 from calc.machine.catalogue import Sheet
-from calc.machine.inputs import NotStatedError, Unknown
+from calc.machine.inputs import CannotTellError, Unknown
 from calc.machine.site import over_winds
 from calc.machine.system import System
 from calc.mechanisms.base import (
@@ -199,8 +199,8 @@ def _one(failed: FailedMachine, m: Mechanism) -> JudgedMechanism:
 def _indicated(m: Mechanism, case: Case) -> Indication | Unknown:
     try:
         return m.indicate(case)
-    except NotStatedError as e:
-        return Unknown("", (e.entry,))
+    except CannotTellError as e:
+        return e.unknown
 
 
 def _verdict(share: tuple[float, float] | None, evidence: tuple[ReadingEvidence, ...]) -> Verdict:

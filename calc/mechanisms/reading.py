@@ -7,6 +7,7 @@ import numpy as np
 from calc.finding import COMMON_PRACTICE
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
+from calc.machine.rotor_curves import is_vertical
 from calc.machine.site import air_density
 from calc.mechanisms.base import LOADED, Case, Correction, Indication, Mechanism, Telling, grade
 from calc.physics import wind
@@ -22,7 +23,7 @@ NOT_CLAMPED = 1.35
 def _powers(case: Case) -> list[tuple[str, Num, Num]]:
     """Label, power and the wind's power of each reading of power in a known wind."""
     D = case.x.maybe(Sheet.rotor.diameter)
-    if D is None:
+    if D is None or is_vertical(case.x):
         return []
     rows = []
     for r in case.readings("charge.power"):

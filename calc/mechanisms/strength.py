@@ -8,6 +8,7 @@ from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.root_load import blade_root
+from calc.machine.rotor_curves import refuse_vertical
 from calc.machine.site import air_density, over_winds
 from calc.machine.solving import Solved
 from calc.mechanisms.base import (
@@ -130,6 +131,7 @@ def _mast(case: Case) -> Indication | Unknown:
         return Unknown(
             "The load on guys, anchors or a roof's frame cannot be computed from the sheet; look which end failed first"
         )
+    refuse_vertical(x)
     names = (Sheet.rotor.diameter, Sheet.mast.height, Sheet.mast.tube_diameter, Sheet.mast.tube_wall)
     if missing := x.lacks(*names):
         return Unknown("", missing)

@@ -10,7 +10,7 @@ import math
 
 import numpy as np
 
-from calc.physics import balance, generator
+from calc.physics import balance
 from calc.physics.arrays import Array
 from calc.physics.balance import Machine
 
@@ -91,8 +91,7 @@ def generator_torque(one: Machine, omega: Array) -> Array:
     array([0. , 7.5])
     """
     _only_one(one, omega)
-    I, _ = balance.spin(one, omega)
-    return np.asarray(generator.torque(I, one.k, one.L, one.p) + generator.drag(omega, one.T_0, one.b))
+    return balance.load_torque(one, omega)
 
 
 def best_torque(one: Machine, V: Array) -> tuple[Array, Array]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from calc.rules import (
     battery_off,
+    drive,
     dump,
     earthing,
     fuses,
@@ -33,6 +34,7 @@ RULES: tuple[Rule, ...] = (
     *power.RULES,
     *rotor.RULES,
     *generator.RULES,
+    *drive.RULES,
     *match.RULES,
     *strength.RULES,
     *yields.RULES,

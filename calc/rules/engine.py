@@ -16,9 +16,11 @@ from numpy.typing import NDArray
 
 from calc.finding import Finding, Influence, Input, Source, Status
 from calc.machine import spread
+from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
 from calc.machine.entry import Entry
-from calc.machine.inputs import Inputs, NotStatedError, Unknown
+from calc.machine.inputs import CannotTellError, Inputs, Unknown
+from calc.machine.rotor_curves import NOT_VERTICAL, is_vertical
 from calc.machine.solving import Solved, solve_machine
 from calc.machine.system import System
 from calc.rules.phrases import not_stated
@@ -31,6 +33,9 @@ CANNOT_TELL = -1
 #: called marginal. Own choice, no source.
 DOUBTFUL = 0.2
 _STATUS = (Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER, Status.UNKNOWN)
+
+#: What is asked of rotors with a horizontal axis only.
+OF_ROTOR = (Sheet.rotor.diameter.path, Sheet.rotor.blades.path)
 
 Text = Callable[[], str]
 
@@ -159,11 +164,13 @@ def outcome_of(rule: Rule, x: Inputs) -> Judgement | Unknown:
     """What a rule computes, or which of its needs the sheet does not meet."""
     missing = x.lacks(*rule.needs)
     if missing:
-        return Unknown("", missing)
+        # Nobody is asked for the shape of a rotor that is not computed anyway.
+        shape = any(e.group in ("blade", "station") or e.path in OF_ROTOR for e in missing)
+        return Unknown(NOT_VERTICAL) if shape and is_vertical(x) else Unknown("", missing)
     try:
         return rule.judge(x)
-    except NotStatedError as e:
-        return Unknown("", (e.entry,))
+    except CannotTellError as e:
+        return e.unknown
 
 
 def judge_rule(

@@ -12,6 +12,7 @@ from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import voltage_charging
 from calc.machine.beginning import first_speed, worth_holding
 from calc.machine.catalogue import Sheet
+from calc.machine.drive import drive_ratio, rectifier_drop, rotor_emf
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import free_assumed, free_ratio, working_ratio
 from calc.machine.site import HUB_NEEDS, gust_wind, hub_wind
@@ -33,11 +34,8 @@ PIV_STEPS = (50.0, 100.0, 200.0, 400.0, 600.0, 800.0, 1000.0, 1200.0, 1600.0)
 
 
 def _emf(x: Inputs) -> tuple[Num, str, str] | Unknown:
-    k, form, phases = (
-        x.generator.emf_constant,
-        x.generator.emf_form,
-        x.generator.phases,
-    )
+    # By the speed of the rotor, which is what all that follows is about.
+    k, form, phases = rotor_emf(x), x.generator.emf_form, x.generator.phases
     if phases == "single-phase" and form == "lead to star point, RMS":
         return Unknown("A single-phase winding has no star point, so its voltage cannot have been read there")
     return k, form, phases
@@ -49,10 +47,10 @@ class _Beginning:
 
     Parameters
     ----------
-    omega : float or array, shape (...,)
-        Speed at which current begins to flow. [rad/s]
+    omega, ratio : float or array, shape (...,)
+        Speed of the rotor at which current begins to flow [rad/s], and turns of the generator to one of the rotor.
     rest, drop : float or array, shape (...,)
-        Voltage of the battery at rest, and that lost in the rectifier. [V]
+        Voltage of the battery at rest, and that lost in rectifier and brushes. [V]
     free, working : float or array, shape (...,)
         Wind in which the rotor turns so fast freely, and at its working tip-speed ratio. [m/s]
     mean, limit : float or array, shape (...,)
@@ -60,6 +58,7 @@ class _Beginning:
     """
 
     omega: Num
+    ratio: Num
     rest: Num
     drop: Num
     free: Num
@@ -74,7 +73,7 @@ def _beginning(x: Inputs) -> _Beginning | Unknown:
         return emf
     if isinstance(Vm, Unknown):
         return Vm
-    V_oc, V_f, diodes = voltage_charging(x), x.generator.diode_drop, generator.DIODES[emf[2]]
+    V_oc, drop = voltage_charging(x), rectifier_drop(x)
     omega, D = first_speed(x), x.rotor.diameter
     if omega is None:
         return Unknown("", x.lacks(*EMF_NEEDS))
@@ -86,7 +85,7 @@ def _beginning(x: Inputs) -> _Beginning | Unknown:
     else:
         tsr, free = working_ratio(x), wind.wind_for_speed(omega, D, free_assumed(x))
     working = wind.wind_for_speed(omega, D, tsr)
-    return _Beginning(omega, V_oc, diodes * V_f, free, working, Vm, BEGIN_SHARE * Vm)
+    return _Beginning(omega, drive_ratio(x), V_oc, drop, free, working, Vm, BEGIN_SHARE * Vm)
 
 
 def _begins(x: Inputs) -> Judgement | Unknown:
@@ -95,10 +94,10 @@ def _begins(x: Inputs) -> Judgement | Unknown:
         return found
     level, margin = at_most(found.free, found.limit)
     level = np.where((level == OK) & (np.asarray(found.working) > found.limit), MARGINAL, level)
-    spread = x.site.wind_spread
+    spread, phases = x.site.wind_spread, x.generator.phases
     return Judgement(
         level,
-        lambda: _begins_says(found, spread),
+        lambda: _begins_says(found, spread, phases),
         lambda: _begins_remedy(x, found),
         found.free,
         found.limit,
@@ -107,14 +106,15 @@ def _begins(x: Inputs) -> Judgement | Unknown:
     )
 
 
-def _begins_says(found: _Beginning, spread: Num) -> str:
+def _begins_says(found: _Beginning, spread: Num, phases: str) -> str:
+    lost = "rectifier and brushes" if phases == "DC with brushes" else "the rectifier"
     first = show(found.free, "m/s", 2)
     above = wind.share_above(found.free, wind.weibull_scale(found.mean, spread), spread)
     often = show(above, "%", 2) if above >= 1e-3 else "less than 0.1 %"
     return (
-        f"The generator must turn at {show(found.omega, 'rpm', 2)} to give the {show(found.rest, 'V')} of the battery "
-        f"and {show(found.drop, 'V')} for the rectifier. Turning freely, the rotor gets there in {first} of wind; at "
-        f"its working tip-speed ratio, in {show(found.working, 'm/s', 2)}. Charging should begin below "
+        f"The generator must turn at {show(found.omega * found.ratio, 'rpm', 2)} to give the {show(found.rest, 'V')} "
+        f"of the battery and {show(found.drop, 'V')} for {lost}. Turning freely, the rotor gets there in {first} of "
+        f"wind; at its working tip-speed ratio, in {show(found.working, 'm/s', 2)}. Charging should begin below "
         f"{show(found.limit, 'm/s', 2)}, one and a half times the mean of {show(found.mean, 'm/s', 2)} at its height; "
         f"it blows harder than {first} for {often} of the time."
     )
@@ -125,7 +125,7 @@ def _begins_remedy(x: Inputs, found: _Beginning) -> str:
     ratio = float(found.working / found.limit)
     ways = [
         f"a generator of {show(now * ratio, 'rpm/V', 2)} or less in place of {show(now, 'rpm/V')}",
-        f"gearing up by {show(math.ceil(ratio * 10) / 10, '')} to 1",
+        f"gearing up by {show(math.ceil(float(ratio * found.ratio) * 10) / 10, '')} to 1",
     ]
     turned = found.rest + found.drop
     lower = [

@@ -153,7 +153,7 @@ def _starting(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         V = float(np.asarray(solved.starting))
-        need = solved.machine.T_0 + solved.machine.T_cog
+        need = solved.machine.breakaway
         if not np.isfinite(V):
             return (
                 f"At rest the blades give no torque in any wind that would overcome the {show(need, 'Nm', 2)} of "

@@ -7,7 +7,7 @@ import numpy as np
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.rotor_curves import LEAST_POWER, power_share
+from calc.machine.rotor_curves import LEAST_POWER, is_vertical, power_share
 from calc.machine.site import AIR_NEEDS, HUB_NEEDS, air_density, hub_wind
 from calc.physics import wind
 from calc.rules.engine import Judgement, Rule, at_least, at_most
@@ -65,7 +65,7 @@ def _site(x: Inputs) -> Judgement | Unknown:
     V = hub_wind(x)
     if isinstance(V, Unknown):
         return V
-    k, D = x.site.wind_spread, x.maybe(Sheet.rotor.diameter)
+    k, D = x.site.wind_spread, None if is_vertical(x) else x.maybe(Sheet.rotor.diameter)
     per_area = wind.mean_power_density(air_density(x), V, k)
     Cp, how = power_share(x) if D is not None else (None, "")
     V1, z1, z2 = x.site.mean_wind, x.site.wind_height, x.mast.height

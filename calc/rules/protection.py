@@ -12,7 +12,9 @@ from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.rotor import SHORTING_SWITCH
 from calc.machine.catalogue.wiring import GENERATOR_SWITCHES
 from calc.machine.currents import generator_current
+from calc.machine.drive import brush_drop, drive_ratio, rotor_emf
 from calc.machine.inputs import Inputs, Unknown
+from calc.machine.rotor_curves import refuse_vertical
 from calc.machine.storm import unloaded_in_storm
 from calc.physics import generator, protection, wiring
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most
@@ -87,12 +89,13 @@ def _shorted(x: Inputs) -> _Shorted | Unknown:
         return found
     if phases == "single-phase" and form == "lead to star point, RMS":
         return Unknown("A single-phase winding has no star point, so its voltage cannot have been read there")
-    rating, k, R, D = (x.need(name) for name in names)
+    refuse_vertical(x)
+    rating, _, R, D = (x.need(name) for name in names)
     tip = usual_tip_speed(x)
     omega = 2.0 * tip / D
-    E = omega * generator.emf_between_leads(k, form, phases)
+    E = np.maximum(omega * generator.emf_between_leads(rotor_emf(x), form, phases) - brush_drop(x), 0.0)
     L, p = x.maybe(Sheet.generator.inductance), x.maybe(Sheet.generator.pole_pairs)
-    X: Num = 0.0 if L is None or p is None or phases == "DC with brushes" else omega * p * L
+    X: Num = 0.0 if L is None or p is None or phases == "DC with brushes" else omega * drive_ratio(x) * p * L
     I = protection.shorted_current(E, R / 2.0, X / 2.0) if phases == "three-phase" else E / (R**2 + X**2) ** 0.5
     work = found.amps * (wiring.PHASE_SHARE if phases == "three-phase" else 1.0)
     return _Shorted(rating, I, work, omega, tip, bool(np.any(np.asarray(X) != 0)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs
-from calc.machine.rotor_curves import free_ratio
+from calc.machine.rotor_curves import NOT_VERTICAL, free_ratio, is_vertical
 from calc.machine.site import gust_wind
 from calc.machine.storm import follows
 from calc.physics import wind
@@ -22,7 +22,17 @@ def _tip(x: Inputs) -> tuple[Num, Num, Num, float]:
     return V, free, V * free, usual_tip_speed(x)
 
 
+def _upright(named: str, none: str, remedy: str) -> Judgement:
+    """What is left to say where the speed of the rotor is not known: whether there is such a means at all."""
+    if named == "none":
+        return Judgement(DANGER, lambda: f"{none} {NOT_VERTICAL}.", lambda: remedy)
+    return Judgement(OK, lambda: f"The sheet names one ({named}); whether it works was not checked. {NOT_VERTICAL}.")
+
+
 def _overspeed(x: Inputs) -> Judgement:
+    if is_vertical(x):
+        none = "Nothing on the sheet limits the speed by itself."
+        return _upright(x.rotor.overspeed, none, "Fit a means that acts by itself, such as a brake worked by speed.")
     V, free, tip, limit = _tip(x)
     D, means = x.rotor.diameter, x.rotor.overspeed
 
@@ -57,6 +67,9 @@ def _overspeed(x: Inputs) -> Judgement:
 
 def _brake(x: Inputs) -> Judgement:
     brake = x.rotor.brake
+    if is_vertical(x):
+        none = "Nothing on the sheet can stop the rotor."
+        return _upright(brake, none, "Fit a brake that works with the battery disconnected, best on the shaft itself.")
     D = x.rotor.diameter
     _, free, _, limit = _tip(x)
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from calc.finding import Source
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.generator import DIRECT
 from calc.machine.catalogue.rotor import SHORTING_SWITCH
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.root_load import IEC_FACTORS, BladeRoot, Loads, blade_root
@@ -160,8 +161,6 @@ def _rigid_up_to(x: Inputs, found: _Judged, stress: Num) -> float:
 
 
 def _brake(x: Inputs, solved: Solved) -> Judgement | Unknown:
-    if x.generator.phases != "three-phase":
-        return Unknown("The shorted brake is computed for three-phase windings only")
     winds = solved.winds[solved.winds >= 4.0]
     _, holds = balance.braked(solved.machine, winds)
     # The strongest wind up to which it holds in every lesser wind too.
@@ -169,8 +168,14 @@ def _brake(x: Inputs, solved: Solved) -> Judgement | Unknown:
     top = np.where(good > 0, winds[np.maximum(good - 1, 0)], 0.0)
     need = np.minimum(solved.limit, winds[-1])
     level, margin = at_least(top, need, marginal=0.25)
+    drive = x.maybe(Sheet.generator.drive)
+    through = drive not in (None, DIRECT)
+    level = np.maximum(level, MARGINAL) if through else level
 
     def says() -> str:
+        return f"{held()} It brakes through the {drive}: if that slips or parts, nothing brakes." if through else held()
+
+    def held() -> str:
         if top <= 0:
             return "Shorted while it turns freely, this generator does not stop the rotor in any wind from 4 m/s up."
         return (
@@ -180,6 +185,8 @@ def _brake(x: Inputs, solved: Solved) -> Judgement | Unknown:
         )
 
     def remedy() -> str:
+        if margin >= 0.25:
+            return "Fit a brake that acts on the rotor's own shaft."
         return (
             f"Throw the brake before the wind passes {show(top, 'm/s')}, not in the storm; and have a second means. "
             "A brake that is set while the rotor is slow holds in much more wind than one thrown at full speed."
@@ -221,6 +228,7 @@ RULES = (
         with_machine(_brake),
         (
             Source("Short-circuit torque of a permanent-magnet machine, peak at w = R/L", "", "from memory"),
+            Source("Shorted direct-current machine: torque k (k w - V) / R, without a peak", "", "from memory"),
             SECTION_TABLE,
         ),
         THROWN,

@@ -11,7 +11,6 @@ from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.solving import Solved
 from calc.machine.system import CurveWithBand, System, Throw
-from calc.physics import generator
 from calc.physics.storage_time import Hours
 from journal.book.sheet import limits_of
 from journal.book.tables import Claim, Measurement
@@ -114,9 +113,7 @@ def solved_machine(system: System) -> Solved | None:
 
 def charging_speed(found: Solved) -> float:
     """Speed from which the generator gives the voltage of the battery and the rectifier's own, in [rad/s]."""
-    m = found.machine
-    # The machine's voltage is that of the whole rectifier.
-    return float(np.asarray(generator.charging_speed(m.V_oc, m.V_d, m.k, diodes=1)))
+    return float(np.asarray(found.machine.begins))
 
 
 def power_readings(system: System, read: tuple[Measurement, ...]) -> list[Reading]:

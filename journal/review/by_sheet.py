@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from calc.machine.catalogue import Sheet
+from calc.machine.drive import drive_lacks, drive_ratio
 from calc.machine.entry import Entry
 from calc.rules.phrases import not_stated
 from calc.units import show
@@ -144,8 +145,13 @@ def _inductance(read: Read, values: RevisionSheet) -> _Told:
     if current.load_state != speed.load_state:
         raise ValueError(apart(current, speed))
     constant, resistance, pole_pairs = _stated(values, *needed)
+    turns = reading_of(speed)
+    if drive_lacks(x):
+        raise ValueError("the ratio of the drive between rotor and generator is not on the sheet")
+    n = float(drive_ratio(x))
+    turns = type(turns)(n * turns.low, n * turns.value, n * turns.high)
     got = inductance_between_leads(
-        reading_of(current), reading_of(speed), constant, resistance, x.generator.emf_form, pole_pairs.value
+        reading_of(current), turns, constant, resistance, x.generator.emf_form, pole_pairs.value
     )
     text = (
         f"{show(got.value, 'mH', 2)}, between {show(max(got.low, 0.0), 'mH', 2)} and "

@@ -195,8 +195,8 @@ class PowerCurve:
 
 
 _COLUMNS = (
-    "omega", "tip_speed", "tsr", "cp", "current", "voltage", "wind", "rotor", "drag", "copper", "diodes", "cable",
-    "inside_battery", "stored", "dump", "winding",
+    "omega", "tip_speed", "tsr", "cp", "current", "voltage", "wind", "rotor", "drive", "drag", "copper", "diodes",
+    "cable", "inside_battery", "stored", "dump", "winding",
 )  # fmt: skip
 
 

@@ -73,7 +73,9 @@ def _winds(curve: PowerCurve) -> Iterator[tuple[str, ...]]:
     """Whole winds, up to the first in which the rotor is held back."""
     for v, r in zip(curve.winds, curve.rows, strict=True):
         if v == int(v) and (curve.limit is None or v <= curve.limit + 0.99):
-            shares = (_short(r[k]) for k in (*_SHARES, "current"))
+            # What a belt loses stands with the drag, for most machines have none.
+            told = r | {"drag": r["drag"] + r["drive"]}
+            shares = (_short(told[k]) for k in (*_SHARES, "current"))
             yield f"{v:g}", f"{to_shown(r['omega'], 'rpm'):.0f}", digits(r["tsr"], 2), *shares
 
 

@@ -82,7 +82,8 @@ CASES: list[tuple[str, dict[str, Value | None], Status, list[str]]] = [
     ("rotor.brake-holds", {}, OK, ["up to 21 m/s"]),
     ("rotor.brake-holds", {"generator.inductance": 1e-3}, MARGINAL, ["10.5 m/s"]),
     ("rotor.brake-holds", {"generator.inductance": 3e-3}, FAIL, ["second means"]),
-    ("rotor.brake-holds", {"generator.phases": "DC with brushes"}, UNKNOWN, ["three-phase"]),
+    ("rotor.brake-holds", {"generator.winding_resistance": None}, UNKNOWN, ["generator.winding_resistance"]),
+    ("rotor.brake-holds", {"generator.phases": "DC with brushes"}, OK, ["up to"]),
     ("energy.year", {}, OK, ["1200 kWh a year"]),
     ("energy.year", {"load.lamp.power": 400.0}, MARGINAL, ["110 %", "35 % of the 3600 kWh"]),
     ("energy.year", {"load.lamp.power": 2000.0}, FAIL, ["23 %", "4.4 times"]),
@@ -137,7 +138,7 @@ def test_energy_of_the_assembled_machine_is_conserved():
     solved = solve_machine(Inputs(build_design(PIPE)))
     assert isinstance(solved, Solved)
     p = solved.operation.running
-    parts = p.drag + p.copper + p.diodes + p.cable + p.inside_battery + p.stored + p.dump
+    parts = p.drive + p.drag + p.copper + p.diodes + p.cable + p.inside_battery + p.stored + p.dump
     assert parts == pytest.approx(p.rotor, rel=1e-6, abs=1e-9)
 
 

@@ -74,6 +74,13 @@ OTHER_WORDS = [
     {"storage.chemistry": "flooded lead-acid", "storage.coldest": 250.95, "storage.discharge_current_limit": None},
     {"storage.coldest": 273.15, "storage.cold_charge_block": False, "storage.alike": False, "inverter.power": None},
     {"storage.coldest": 275.15, "storage.reused": True, "storage.charge_voltage": 14.55},
+    {
+        "generator.drive": "flat or V belt",
+        "generator.ratio": 3.0,
+        "generator.belt_torque": 5.0,
+        "rotor.blades": 3.0,
+        "generator.emf_constant": 0.08,
+    },
     {"storage.chemistry": "AGM lead-acid", "storage.place": "closet, cellar or room without vents"},
     {"storage.chemistry": "flooded lead-acid", "dump.kind": "none", "storage.starter": True, "load.lamp.voltage": 14.0},
     {"dump.place": DUMP_PLACES[1], "load.lamp.voltage_max": 40.0, "house.neutral": NEUTRALS[2], "house.rcd": False},

@@ -10,6 +10,9 @@ EMF_FORMS = (
     "between two leads, peak",
     "lead to star point, RMS",
 )
+#: What drives the generator. A belt without teeth slips, which none of the others does.
+DIRECT, BELT = "the rotor, on one shaft", "flat or V belt"
+DRIVES = (DIRECT, BELT, "toothed belt", "chain", "gears")
 INSULATION = ("A", "E", "B", "F", "H")
 
 
@@ -37,6 +40,19 @@ class GeneratorGroup(Group):
         "DC with brushes",
         assumed=Assumed("three-phase", "usual for hub, servo and stepper-like motors"),
     )
+    brush_drop = number(
+        "Voltage lost in a pair of brushes",
+        "V",
+        "V",
+        0.0,
+        4.0,
+        "1.2 V",
+        Assumed(1.2, "0.5 to 1 V with metal in them, from memory; 1.6 to 2 V of plain carbon", 0.5, 2.0),
+    )
+    drive = choice("What drives the generator", *DRIVES)
+    ratio = number("Turns of the generator to one turn of the rotor", "", "", 0.1, 100.0, "4", exact=True)
+    drive_efficiency = number("Share of the power that belt, chain or gears pass on", "", "%", 0.3, 1.0, "95 %")
+    belt_torque = number("Torque on the generator's pulley at which the belt slips", "N*m", "Nm", 0.01, 2000.0, "6 Nm")
     rated_current = number("Greatest continuous current of the winding, DC side", "A", "A", 0.05, 500.0, "15 A")
     rated_torque = number("Rated torque", "N*m", "Nm", 0.01, 5000.0, "4 Nm")
     pole_pairs = number("Pole pairs", "", "", 1.0, 200.0, "23", exact=True)

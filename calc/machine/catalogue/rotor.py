@@ -11,6 +11,7 @@ OVERSPEED = (
     "mechanical brake worked by speed",
     "other, worked by speed",
 )
+HORIZONTAL, VERTICAL = "horizontal axis", "vertical axis"
 SHORTING_SWITCH = "switch that shorts the generator"
 MATERIALS = ("PVC-U pipe", "wood", "glass-fibre", "other")
 EDGES = ("trailing", "leading", "neither")
@@ -20,6 +21,7 @@ SECTIONS = ("arc of the pipe", "NACA 4412", "NACA 4415")
 class RotorGroup(Group):
     """The rotor as a whole."""
 
+    axis = choice("How its axis lies", HORIZONTAL, VERTICAL)
     diameter = number("Diameter, tip to tip", "m", "m", 0.2, 15.0, "2.2 m")
     blades = number("Number of blades", "", "", 1.0, 24.0, "3", exact=True)
     tip_speed_ratio = number(

@@ -18,7 +18,7 @@ running.
 ``operating`` the search, and ``limits`` what needs less of it: running free, starting, charging, braking.
 """
 
-from calc.physics.balance.limits import braked, charging_wind, spin, starting_wind, unloaded
+from calc.physics.balance.limits import brake_torque, braked, charging_wind, load_torque, spin, starting_wind, unloaded
 from calc.physics.balance.machine import Machine, torque_curve
 from calc.physics.balance.operating import operate
 from calc.physics.balance.results import STALLED, Operation, Points
@@ -28,8 +28,10 @@ __all__ = [
     "Machine",
     "Operation",
     "Points",
+    "brake_torque",
     "braked",
     "charging_wind",
+    "load_torque",
     "operate",
     "spin",
     "starting_wind",

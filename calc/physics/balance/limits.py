@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -11,8 +12,10 @@ from calc.physics import generator
 from calc.physics.arrays import Array, Flags
 from calc.physics.balance.machine import Flat, Machine, few_together, flat_numbers, positive_winds, with_winds
 from calc.physics.balance.operating import straight_zero
-from calc.physics.balance.sides import Circuit, Drive, torque_in_winds
+from calc.physics.balance.results import STALLED
+from calc.physics.balance.sides import Circuit, Drive, curve_weights, torque_in_winds
 from calc.physics.roots import bracketed_root
+from calc.units import Num
 
 #: Winds between which the first one that moves something is looked for [m/s], and the steps from one to the next of a
 #: few that are tried at once.
@@ -167,7 +170,7 @@ def charging_wind(machine: Machine) -> Array:
 
 
 def spin(machine: Machine, omega: Array) -> tuple[Array, Array]:
-    """Current and battery voltage at given speeds, as when the generator is spun on a bench.
+    """Current and battery voltage at given speeds of the rotor's shaft, as when it is spun on a bench.
 
     Parameters
     ----------
@@ -209,13 +212,49 @@ def spin(machine: Machine, omega: Array) -> tuple[Array, Array]:
     return np.reshape(I, full), circuit.battery(np.asarray(I)).reshape(full)
 
 
-def braked(machine: Machine, V: Array, omega: Array | None = None) -> tuple[Array, Flags]:
-    """Speed a rotor settles at after the three leads are shorted at the foot of the cable.
+def load_torque(machine: Machine, omega: Array) -> Array:
+    """Torque at the rotor's shaft with which the loaded generator, drag and drive hold it at given speeds.
 
     Parameters
     ----------
     machine : Machine
-        The machine; three-phase, its cable taken as three wires up to the short.
+        The machine; its rotor does not matter here.
+    omega : array, shape (..., speeds)
+        Speeds. [rad/s]
+
+    Returns
+    -------
+    T : array, shape (..., speeds)
+        Torque: drag alone until the voltage reaches that of battery and diodes. [N m]
+
+    Raises
+    ------
+    ValueError
+        If a speed is negative or the shapes do not fit.
+
+    Examples
+    --------
+    Nothing flows at 20 rad/s; 7.5 A at 30 rad/s and 1 V s/rad take 7.5 N m:
+
+    >>> tsr = np.array([0.0, 8.0])
+    >>> m = Machine(tsr, np.array([6.0]), np.array([[0.1, -0.1]]), 1.1, 1.225, 1.0, 0.24, 1.8, 26.4)
+    >>> load_torque(m, np.array([20.0, 30.0]))
+    array([0. , 7.5])
+    """
+    speed, full = with_winds(omega, machine.variants)
+    I = np.asarray(spin(machine, omega)[0]).reshape(speed.shape)
+    x = {name: value[:, None] for name, value in flat_numbers(machine).items()}
+    T = generator.torque(I, x["k"], x["L"], x["p"]) + generator.drag(speed, x["T_0"], x["b"])
+    return np.reshape(T / x["eta"], full)
+
+
+def braked(machine: Machine, V: Array, omega: Array | None = None) -> tuple[Array, Flags]:
+    """Speed a rotor settles at after the leads are shorted at the foot of the cable.
+
+    Parameters
+    ----------
+    machine : Machine
+        The machine, its cable taken as ahead of the rectifier up to the short.
     V : array, shape (..., winds)
         Wind speeds. [m/s]
     omega : array, shape (..., winds), optional
@@ -226,7 +265,8 @@ def braked(machine: Machine, V: Array, omega: Array | None = None) -> tuple[Arra
     settled : array, shape (..., winds)
         Speed it comes to. [rad/s]
     holds : array of bool, shape (..., winds)
-        Whether it is braked to a speed below that of the brake's greatest torque.
+        Whether it is braked to a speed below that of the brake's greatest torque; with brushes, which have no such
+        speed, to one below :data:`STALLED` of its best tip-speed ratio.
 
     Raises
     ------
@@ -253,12 +293,10 @@ def braked(machine: Machine, V: Array, omega: Array | None = None) -> tuple[Arra
     fast = unloaded(machine, V)[0] if omega is None else omega
     start, _ = with_winds(np.broadcast_to(fast, full), machine.variants)
     x = flat_numbers(machine)
-    k_ll = x["k"] / generator.MEAN_OVER_RMS["three-phase"]
-    R = (generator.winding_resistance(x["R_w"], x["T_air"]) + x["R_c"]) / 2.0
-    brake = [np.asarray(a)[:, None] for a in (x["p"], generator.flux_linkage(k_ll, x["p"]), R, x["L"])]
+    brake = _Brake.of(machine, x)
 
     def spare(omega: Array) -> Array:
-        held = generator.brake_torque(omega, *brake) + generator.drag(omega, x["T_0"][:, None], x["b"][:, None])
+        held = brake.torque(omega) + generator.drag(omega, x["T_0"][:, None], x["b"][:, None])
         return torque_in_winds(x, machine, winds, omega) - held
 
     up = spare(start) > 0
@@ -266,8 +304,81 @@ def braked(machine: Machine, V: Array, omega: Array | None = None) -> tuple[Arra
     # Below the first step of speed the rotor may win nowhere: then it comes to rest.
     f_low, f_high = np.maximum(spare(low), 0.0), np.minimum(spare(high), 0.0)
     settled = np.asarray(bracketed_root(spare, low, high, f_low=f_low, f_high=f_high))
-    _, peak = generator.brake_peak(*brake)
+    peak = brake.peak_speed()
+    if peak is None:
+        best = np.argmax(np.matmul(curve_weights(machine.winds, winds), x["cq"]) * machine.tsr, axis=-1)
+        peak = STALLED * machine.tsr[best] * winds / x["R"][:, None]
     return settled.reshape(full), (~up & (settled < peak)).reshape(full)
+
+
+@dataclass(frozen=True, slots=True)
+class _Brake:
+    """Shorted leads of each variant, as arrays of shape (n, 1), seen from the rotor's shaft."""
+
+    winding: str
+    k: Array
+    p: Array
+    R: Array
+    L: Array
+    V_brush: Array
+
+    @classmethod
+    def of(cls, machine: Machine, x: Flat) -> _Brake:
+        """Winding at the temperature of the air; the volts per speed are RMS between two leads, direct with brushes."""
+        k = x["k"] / generator.MEAN_OVER_RMS.get(machine.winding, 1.0)
+        R = generator.winding_resistance(x["R_w"], x["T_air"]) + x["R_c"]
+        return cls(machine.winding, *(np.asarray(a)[:, None] for a in (k, x["p"], R, x["L"], x["V_brush"])))
+
+    def _three_phase(self) -> tuple[Num, Num, Num, Num]:
+        return self.p, generator.flux_linkage(self.k, self.p), self.R / 2.0, self.L
+
+    def torque(self, omega: Array) -> Num:
+        """Torque at a speed of the rotor, shape (n, m)."""
+        if self.winding == "DC with brushes":
+            return generator.brake_torque_brushes(omega, self.k, self.R, self.V_brush)
+        if self.winding == "single-phase":
+            return generator.brake_torque_single(omega, self.p, self.k, self.R, self.L)
+        return generator.brake_torque(omega, *self._three_phase())
+
+    def peak_speed(self) -> Array | None:
+        """Speed of the greatest torque, shape (n, 1); None with brushes, whose torque goes on rising."""
+        if self.winding == "DC with brushes":
+            return None
+        if self.winding == "three-phase":
+            return np.asarray(generator.brake_peak(*self._three_phase())[1])
+        with np.errstate(divide="ignore"):
+            return np.asarray(self.R / (self.p * self.L))
+
+
+def brake_torque(machine: Machine, omega: Array) -> Array:
+    """Greatest torque of the shorted generator at its own shaft, up to given speeds of the rotor.
+
+    Parameters
+    ----------
+    machine : Machine
+        The machine, see :func:`braked`.
+    omega : array, shape (..., speeds)
+        Speeds of the rotor. [rad/s]
+
+    Returns
+    -------
+    T : array, shape (..., speeds)
+        Torque, without drag. [N m]
+
+    Examples
+    --------
+    >>> tsr = np.array([0.0, 8.0])
+    >>> m = Machine(tsr, np.array([6.0]), np.array([[0.1, -0.1]]), 1.1, 1.225, 0.38197, 0.8, 2.9, 12.0, V_brush=2.0,
+    ...             winding="DC with brushes", ratio=4.0)
+    >>> brake_torque(m, np.array([15.708]))
+    array([10.5])
+    """
+    x = flat_numbers(machine)
+    speed, full = with_winds(omega, machine.variants)
+    brake = _Brake.of(machine, x)
+    peak = brake.peak_speed()
+    at = speed if peak is None else np.minimum(speed, peak)
+    return np.reshape(brake.torque(np.asarray(at)) / x["ratio"][:, None], full)
 
 
 def _settling_between(

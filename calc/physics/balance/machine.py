@@ -63,6 +63,13 @@ class Machine:
         Rise of the winding per watt lost in its copper; zero keeps it at the temperature of the air. [K/W]
     T_air : float or array, shape (...,)
         Air around the generator. [K]
+    V_brush : float or array, shape (...,)
+        What of ``V_d`` is lost in brushes, which stay in the circuit when the leads are shorted. [V]
+    ratio, eta : float or array, shape (...,)
+        Turns of the generator to one of the rotor, and the share of the power that belt, chain or gears pass on. All
+        that is told of the generator holds at its own shaft.
+    winding : {"three-phase", "single-phase", "DC with brushes"}
+        Kind of winding.
 
     Raises
     ------
@@ -94,14 +101,20 @@ class Machine:
     V_max: Num = math.inf
     R_th: Num = 0.0
     T_air: Num = COLD
+    V_brush: Num = 0.0
+    ratio: Num = 1.0
+    eta: Num = 1.0
+    winding: str = "three-phase"
 
     def __post_init__(self) -> None:
-        for name in ("R", "rho", "k", "R_w", "V_oc"):
+        for name in ("R", "rho", "k", "R_w", "V_oc", "ratio", "eta"):
             if not np.all(np.greater(getattr(self, name), 0)):
                 raise ValueError(f"{name} must be positive")
-        for name in ("V_d", "L", "p", "T_0", "b", "T_cog", "R_c", "R_b", "R_th"):
+        for name in ("V_d", "L", "p", "T_0", "b", "T_cog", "R_c", "R_b", "R_th", "V_brush"):
             if not np.all(np.greater_equal(getattr(self, name), 0)):
                 raise ValueError(f"{name} must not be negative")
+        if not np.all(np.less_equal(self.eta, 1.0)):
+            raise ValueError("no drive passes on more than it is given")
         if not np.all(np.greater(self.V_max, self.V_oc)):
             raise ValueError("the dump load must switch above the voltage of the battery")
         if not np.all(np.greater_equal(self.T_air, 173.15)):
@@ -121,12 +134,22 @@ class Machine:
             raise ValueError("the curve must reach the tip-speed ratio at which the rotor gives no torque")
 
     @property
+    def breakaway(self) -> Num:
+        """Torque at the rotor's shaft that moves bearings, iron and cogging from rest, in [N m]."""
+        return (self.T_0 + self.T_cog) * self.ratio / self.eta
+
+    @property
+    def begins(self) -> Num:
+        """Speed of the rotor at which current begins to flow, in [rad/s]."""
+        return (self.V_oc + self.V_d) / (self.k * self.ratio)
+
+    @property
     def variants(self) -> tuple[int, ...]:
         """Shape of the leading axes."""
         return np.broadcast_shapes(self.cq.shape[:-2], *(np.shape(getattr(self, name)) for name in _NUMBERS))
 
 
-_NUMBERS = tuple(f.name for f in fields(Machine) if f.name not in {"tsr", "winds", "cq"})
+_NUMBERS = tuple(f.name for f in fields(Machine) if f.name not in {"tsr", "winds", "cq", "winding"})
 
 
 def torque_curve(tsr: Array, cp: Array, cq_rest: Num, step: float = 0.1) -> tuple[Array, Array]:
@@ -174,10 +197,16 @@ def torque_curve(tsr: Array, cp: Array, cq_rest: Num, step: float = 0.1) -> tupl
 
 
 def flat_numbers(machine: Machine) -> Flat:
-    """All numbers with shape (n,), and ``cq`` with shape (n, levels, ratios)."""
+    """All numbers with shape (n,), and ``cq`` with shape (n, levels, ratios), the generator seen from the rotor.
+
+    A generator behind a drive is as one of ``ratio`` times its volts per speed, pole pairs and drag on the shaft
+    itself; what the drive loses is taken off the rotor's torque.
+    """
     shape = machine.variants
     n = math.prod(shape)
     flat = {name: np.broadcast_to(getattr(machine, name), shape).astype(float).reshape(n) for name in _NUMBERS}
+    for name in ("k", "p", "T_0", "T_cog", "b", "b"):
+        flat[name] = flat[name] * flat["ratio"]
     ends = machine.cq.shape[-2:]
     flat["cq"] = np.broadcast_to(machine.cq, (*shape, *ends)).reshape(n, *ends)
     return flat

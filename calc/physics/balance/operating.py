@@ -197,6 +197,7 @@ def _points(x: Flat, circuit: Circuit, tsr: Array, drive: Drive, found: _Found) 
     tip = omega * R
     q = look_up(drive.cq, drive.start, omega / drive.per_node)
     wind = (0.5 * math.pi * x["rho"] * x["R"] ** 2)[:, None] * V**3
+    rotor = wind * q * tip / V
     voltage = c.battery(I)
     with np.errstate(divide="ignore", over="ignore"):
         taken = np.minimum(I, (c.V_max - c.V_oc) / c.R_b)
@@ -210,7 +211,8 @@ def _points(x: Flat, circuit: Circuit, tsr: Array, drive: Drive, found: _Found) 
         current=I,
         voltage=voltage,
         wind=wind,
-        rotor=wind * q * tip / V,
+        rotor=rotor,
+        drive=rotor * (1.0 - x["eta"])[:, None],
         drag=(c.T_0 + c.b * omega) * omega,
         copper=copper,
         diodes=c.V_d * I,

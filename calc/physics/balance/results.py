@@ -22,9 +22,10 @@ class Points:
         Direct current behind the rectifier [A] and voltage at the battery [V].
     wind, rotor : array
         Power of the wind through the swept area, and what the rotor takes of it. [W]
-    drag, copper, diodes, cable, inside_battery, stored, dump : array
-        Where the rotor's power goes: bearings and iron, winding, rectifier, cable, internal resistance of the
-        battery, its chemistry, and the dump load. They add up to ``rotor``; commutation takes no power. [W]
+    drive, drag, copper, diodes, cable, inside_battery, stored, dump : array
+        Where the rotor's power goes: belt or gears, bearings and iron, winding, rectifier and brushes, cable, internal
+        resistance of the battery, its chemistry, and the dump load. They add up to ``rotor``; commutation takes no
+        power. [W]
     winding : array
         Temperature the winding settles at if it goes on long enough. [K]
     best_tsr : array
@@ -39,6 +40,7 @@ class Points:
     voltage: Array
     wind: Array
     rotor: Array
+    drive: Array
     drag: Array
     copper: Array
     diodes: Array

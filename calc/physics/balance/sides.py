@@ -128,8 +128,8 @@ def currents_up_to(circuit: Circuit, omega_max: Array) -> Array:
 class Drive:
     """What the wind does to the rotor of each variant, shape (n, winds), and ``cq`` at each wind.
 
-    ``push`` turns a torque coefficient into a torque, ``per_node`` is the speed of one step of tip-speed ratio,
-    ``start`` where the row of ``cq`` begins in the flat table.
+    ``push`` turns a torque coefficient into the torque that a drive passes on, ``per_node`` is the speed of one step of
+    tip-speed ratio, ``start`` where the row of ``cq`` begins in the flat table.
     """
 
     cq: Array
@@ -144,7 +144,7 @@ class Drive:
         return cls(
             cq=np.matmul(curve_weights(machine.winds, V), x["cq"]),
             V=V,
-            push=(0.5 * math.pi * x["rho"] * x["R"] ** 3)[:, None] * V**2,
+            push=(0.5 * math.pi * x["rho"] * x["R"] ** 3 * x["eta"])[:, None] * V**2,
             per_node=V * machine.tsr[1] / x["R"][:, None],
             start=(np.arange(V.size) * len(machine.tsr)).reshape(V.shape),
         )
@@ -168,7 +168,7 @@ class Drive:
 
 
 def torque_in_winds(x: Flat, machine: Machine, V: Array, omega: Array) -> Array:
-    """Torque of the rotor at winds and speeds of shape (n, m)."""
+    """Torque of the rotor that its drive passes on, at winds and speeds of shape (n, m)."""
     V, omega = np.broadcast_arrays(V, omega)
     R = x["R"][:, None]
     place = omega * R / V / machine.tsr[1]
@@ -178,4 +178,4 @@ def torque_in_winds(x: Flat, machine: Machine, V: Array, omega: Array) -> Array:
     cq = sum(
         weights[..., i] * look_up(x["cq"], np.broadcast_to((rows + i) * nodes, V.shape), place) for i in range(levels)
     )
-    return np.asarray(0.5 * math.pi * x["rho"][:, None] * R**3 * V**2 * cq)
+    return np.asarray((0.5 * math.pi * x["rho"] * x["eta"])[:, None] * R**3 * V**2 * cq)

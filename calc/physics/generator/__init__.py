@@ -9,6 +9,8 @@ machines with brushes through one diode that keeps the battery from driving them
 from calc.physics.generator.brake import (
     brake_peak,
     brake_torque,
+    brake_torque_brushes,
+    brake_torque_single,
 )
 from calc.physics.generator.heat import (
     RATED_AIR,
@@ -55,6 +57,8 @@ __all__ = [
     "assumed_drag",
     "brake_peak",
     "brake_torque",
+    "brake_torque_brushes",
+    "brake_torque_single",
     "charging_speed",
     "commutated_current",
     "commutation_share",

@@ -256,6 +256,7 @@ LAYERS = (
     ("diodes", "diodes", INK, ""),
     ("copper", "winding", "#ffffff", "xx"),
     ("drag", "bearings and iron", MIDDLE, ""),
+    ("drive", "belt, chain or gears", "#ffffff", "\\\\"),
 )
 
 
