@@ -37,12 +37,13 @@ NAMED_HEAD = """\
 # Named sections for carved blades: lift, drag and the estimator's own confidence.
 # An estimate by a neural surrogate of a panel code, not a measurement: NeuralFoil {neuralfoil},
 # AeroSandbox {aerosandbox}, model "xlarge", critical amplification 9, free transition.
-# Section: NACA four-digit series (Jacobs, Ward and Pinkerton, NACA Report 460, 1933), as the library draws it.
+# Sections: NACA four-digit series (Jacobs, Ward and Pinkerton, NACA Report 460, 1933), Clark Y, and SG6043 (Giguere and
+# Selig, 1998, for small wind turbines), as the library draws them.
 # alpha: angle to the chord. [deg] confidence: 0 to 1, given by the library.
 # Made by tools/make_polar_table.py.
 section,reynolds,alpha,cl,cd,confidence
 """
-NAMED = ("NACA 4412", "NACA 4415")
+NAMED = ("NACA 2412", "NACA 4412", "NACA 4415", "NACA 4418", "Clark Y", "SG6043")
 
 
 def arc(camber: float, thickness: float) -> np.ndarray:

@@ -7,6 +7,7 @@ from typing import Any, TypeAlias
 import numpy as np
 
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.rotor import TYPED_SECTION
 from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs
 from calc.physics import blade
@@ -80,7 +81,7 @@ def _whole(shape: blade.Blade) -> tuple[Array, Array]:
 def carved_root(x: Inputs, shape: blade.Blade, section: str) -> tuple[blade.Masses, Root] | None:
     """Mass and root of a carved or moulded blade; None where the sheet does not tell what is needed."""
     of = material_of(x)
-    if of is None or of is PVC_U:
+    if of is None or of is PVC_U or section == TYPED_SECTION:
         return None
     r, chords = _whole(shape)
     chord = chords[..., 0]

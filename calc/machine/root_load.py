@@ -12,6 +12,7 @@ import numpy as np
 
 from calc.machine.blade_root import Root, material_of, not_told, strength_of
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.rotor import TYPED_SECTION
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import RotorCurves, rotor_of
 from calc.machine.site import air_density
@@ -99,6 +100,11 @@ def blade_root(x: Inputs) -> BladeRoot | Unknown:
         return Unknown("", missing)
     if isinstance(curves, Unknown):
         return curves
+    if x.maybe(Sheet.blade.section) == TYPED_SECTION:
+        return Unknown(
+            "A table of lift and drag does not tell how thick the section is, so mass and strength of the roots are "
+            "not computed; to judge them, name the tabled section that comes nearest"
+        )
     if curves.masses is None or curves.root is None:
         return Unknown(
             "The load on the roots is computed from the shape of the blades, which a stated share of the wind's power "

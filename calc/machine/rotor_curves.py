@@ -8,7 +8,7 @@ import numpy as np
 
 from calc.machine.blade_root import ARC, STATION, Root, carved_root, pipe_root
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.rotor import VERTICAL
+from calc.machine.catalogue.rotor import TYPED_SECTION, VERTICAL
 from calc.machine.entry import Entry
 from calc.machine.inputs import CannotTellError, Inputs, Unknown
 from calc.machine.site import AIR_NEEDS, air_viscosity
@@ -218,7 +218,7 @@ def _shape(x: Inputs) -> RotorCurves | Unknown:
     section = x.maybe(Sheet.blade.section)
     if section == "arc of the pipe" and all(x.given(entry) for entry in ARC):
         return _from_pipe(x)
-    if len(x.labels(Sheet.station)) >= 2 and section in polar.NAMED:
+    if len(x.labels(Sheet.station)) >= 2 and section in (*polar.NAMED, TYPED_SECTION):
         return _carved(x, str(section))
     return _simple(x)
 
@@ -248,7 +248,8 @@ def _curves(x: Inputs, shape: blade.Blade, section: polar.Section | None) -> Rot
 def _section_factors(x: Inputs, shape: blade.Blade) -> tuple[Num, Num]:
     """Lift and drag compared with the table: as stated, else as far in doubt as the table is for these sections."""
     if shape.camber is None or shape.thickness is None:
-        doubt: tuple[Num, Num] = polar.named_doubt(str(x.need(Sheet.blade.section)))
+        name = str(x.need(Sheet.blade.section))
+        doubt: tuple[Num, Num] = polar.TYPED_DOUBT if name == TYPED_SECTION else polar.named_doubt(name)
     else:
         polar.refuse_untabled(shape.camber, shape.thickness)
         # The outer half does most of the work.
@@ -256,6 +257,8 @@ def _section_factors(x: Inputs, shape: blade.Blade) -> tuple[Num, Num]:
         lift, drag = polar.plate_doubt(shape.camber[..., outer:], shape.thickness[..., outer:])
         doubt = np.mean(lift, axis=-1), np.mean(drag, axis=-1)
     why = "no measured table was found; as far in doubt as the estimate is for such a section"
+    if x.maybe(Sheet.blade.section) == TYPED_SECTION:
+        why = "as typed, for one Reynolds number and blades as smooth as those that were measured"
     return (
         x.else_assume(Sheet.blade.lift_factor, 1.0, why, 1.0 + doubt[0]),
         x.else_assume(Sheet.blade.drag_factor, 1.0, why, 1.0 + doubt[1]),
@@ -288,9 +291,25 @@ def _carved(x: Inputs, section: str) -> RotorCurves | Unknown:
     R = x.rotor.diameter / 2.0
     if float(np.max(R)) > r[-1]:
         r, chord, twist = np.append(r, np.max(R)), np.append(chord, chord[-1]), np.append(twist, twist[-1])
+    coefficients = _typed_section(x) if section == TYPED_SECTION else polar.named_section(section)
+    if isinstance(coefficients, Unknown):
+        return coefficients
     shape = blade.blade_from_table(r, chord, twist, R, r[0], _resolution(x)[1])
-    curves, found = _curves(x, shape, polar.named_section(section)), carved_root(x, shape, section)
+    curves, found = _curves(x, shape, coefficients), carved_root(x, shape, section)
     return curves if found is None else replace(curves, masses=found[0], root=found[1])
+
+
+def _typed_section(x: Inputs) -> polar.Section | Unknown:
+    """Lift and drag from the table on the sheet."""
+    labels = x.labels(Sheet.polar)
+    if not labels:
+        return Unknown("", (Sheet.polar.angle["1"], Sheet.polar.lift["1"], Sheet.polar.drag["1"]))
+    columns = (Sheet.polar.angle, Sheet.polar.lift, Sheet.polar.drag)
+    if missing := x.lacks(*(column[label] for label in labels for column in columns)):
+        return Unknown("", missing)
+    # Their doubt is that of the whole table, see polar.TYPED_DOUBT.
+    rows = sorted(tuple(float(np.mean(x.need(column[label]))) for column in columns) for label in labels)
+    return polar.typed_section(*(np.array(column) for column in zip(*rows, strict=True)))
 
 
 def _simple(x: Inputs) -> RotorCurves:

@@ -371,7 +371,7 @@ def _doubts(trust: Num) -> tuple[Num, Num]:
 
 
 #: Sections that :func:`named_section` knows.
-NAMED = ("NACA 4412", "NACA 4415")
+NAMED = ("NACA 2412", "NACA 4412", "NACA 4415", "NACA 4418", "Clark Y", "SG6043")
 
 
 @cache
@@ -402,7 +402,9 @@ def named_section(name: str) -> Section:
     References
     ----------
     .. [1] E. N. Jacobs, K. E. Ward, R. M. Pinkerton, NACA Report 460, 1933, for the shape.
-    .. [2] The head of ``tables/named_sections.csv`` for the coefficients, which are an estimate.
+    .. [2] P. Giguere, M. S. Selig, New Airfoils for Small Horizontal Axis Wind Turbines, J. Sol. Energy Eng. 120,
+       1998, for SG6043; from memory.
+    .. [3] The head of ``tables/named_sections.csv`` for the coefficients, which are an estimate.
     """
     rows = [row for row in table_rows("named_sections") if row["section"] == name]
     if not rows:
@@ -416,6 +418,51 @@ def named_section(name: str) -> Section:
     excess = _joined(degrees * _STEP, cl + 1j * cd, _last_trusted(degrees, trust), _STEP)
     low = float(degrees[0] - round(JOIN / _STEP)) * _STEP
     return Section(excess=excess, log_re=np.log(reynolds), low=low, step=_STEP)
+
+
+#: Doubt of lift and drag that are typed: measured at one Reynolds number, and used at all. Own judgement, no source.
+TYPED_DOUBT = 0.12, 0.25
+#: Angles that a typed table must hold: below the working ones it ends, above them the blade stalls. [rad]
+TYPED_FROM, TYPED_TO = 0.0 * _STEP, 8.0 * _STEP
+
+
+def typed_section(alpha: Array, cl: Array, cd: Array) -> Section:
+    """Section from lift and drag at some angles, the same at every Reynolds number.
+
+    Parameters
+    ----------
+    alpha : array, shape (angles,)
+        Angles between chord and wind, rising. [rad]
+    cl, cd : array, shape (angles,)
+        Lift and drag coefficient there; in straight lines between them.
+
+    Returns
+    -------
+    section : Section
+        Joined to a flat plate beyond the angles given.
+
+    Raises
+    ------
+    ValueError
+        If the angles do not rise, or leave out part of 0 to 8 degrees, where blades work.
+
+    Examples
+    --------
+    >>> section = typed_section(np.radians([-4.0, 0.0, 8.0, 12.0]), np.array([0.0, 0.4, 1.2, 1.4]), np.full(4, 0.02))
+    >>> [round(float(c), 3) for c in section.at(np.radians(6.0), 1e5)]
+    [1.0, 0.02]
+    """
+    if len(alpha) < 2 or not np.all(np.diff(alpha) > 0):
+        raise ValueError("the angles of the table of lift and drag must differ from each other")
+    if alpha[0] > TYPED_FROM + 1e-9 or alpha[-1] < TYPED_TO - 1e-9:
+        raise ValueError("the table of lift and drag must reach from 0 to 8 degrees, where blades work")
+    # Steps of one degree, as in the tables; the ends of the typed ones are drawn in to whole degrees.
+    even = np.arange(np.ceil(alpha[0] / _STEP - 1e-6), np.floor(alpha[-1] / _STEP + 1e-6) + 1.0)
+    values = np.interp(even * _STEP, alpha, cl) + 1j * np.interp(even * _STEP, alpha, cd)
+    both = np.stack([values, values])
+    excess = _joined(even * _STEP, both, np.full(2, len(even) - 1), _STEP)
+    low = (even[0] - round(JOIN / _STEP)) * _STEP
+    return Section(excess=excess, log_re=np.log([1e4, 1e6]), low=float(low), step=_STEP)
 
 
 @cache

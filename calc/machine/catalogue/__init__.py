@@ -13,7 +13,7 @@ from calc.machine.catalogue.generator import GeneratorGroup
 from calc.machine.catalogue.house import HouseGroup, InverterGroup, LoadGroup
 from calc.machine.catalogue.mast import MastGroup
 from calc.machine.catalogue.recorded import ClaimGroup, MeasuredGroup
-from calc.machine.catalogue.rotor import BladeGroup, RotorGroup, StationGroup
+from calc.machine.catalogue.rotor import BladeGroup, PolarGroup, RotorGroup, StationGroup
 from calc.machine.catalogue.site import SiteGroup
 from calc.machine.catalogue.storage import DumpGroup, StorageGroup
 from calc.machine.catalogue.wiring import CableGroup, ProtectionGroup
@@ -27,6 +27,7 @@ class Sheet:
     rotor = One(RotorGroup)
     blade = One(BladeGroup)
     station = Many(StationGroup)
+    polar = Many(PolarGroup)
     generator = One(GeneratorGroup)
     cable = Many(CableGroup)
     storage = One(StorageGroup)

@@ -15,7 +15,11 @@ HORIZONTAL, VERTICAL = "horizontal axis", "vertical axis"
 SHORTING_SWITCH = "switch that shorts the generator"
 MATERIALS = ("PVC-U pipe", "wood", "glass-fibre", "other")
 EDGES = ("trailing", "leading", "neither")
-SECTIONS = ("arc of the pipe", "NACA 4412", "NACA 4415")
+#: A section whose lift and drag are typed, see ``polar.``.
+TYPED_SECTION = "lift and drag typed as a table"
+SECTIONS = (
+    "arc of the pipe", "NACA 4412", "NACA 4415", "NACA 2412", "NACA 4418", "Clark Y", "SG6043", TYPED_SECTION,
+)  # fmt: skip
 
 
 class RotorGroup(Group):
@@ -136,6 +140,14 @@ class BladeGroup(Group):
             6 * DEG,
         ),
     )
+
+
+class PolarGroup(Group):
+    """Lift and drag of the blade's section at one angle, measured or from a book."""
+
+    angle = number("Angle between the chord and the wind", "rad", "deg", -20 * DEG, 30 * DEG, "6 deg", exact=True)
+    lift = number("Lift coefficient there", "", "", -2.0, 3.0, "0.9", exact=True)
+    drag = number("Drag coefficient there", "", "", 0.001, 1.0, "0.02", exact=True)
 
 
 class StationGroup(Group):

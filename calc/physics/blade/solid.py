@@ -56,14 +56,23 @@ class PlainRoot:
     Z_flat: Num
 
 
+#: Sections that a NACA section of four digits with this camber, place and thickness comes near: area within 1 %.
+#: Read off the outlines that AeroSandbox 4.2.10 holds.
+LIKE = {"Clark Y": (0.034, 0.42, 0.117), "SG6043": (0.055, 0.5, 0.1)}
+
+
 def digits(name: str) -> tuple[float, float, float]:
-    """Camber, place of the camber and thickness of a NACA section of four digits, as shares of the chord.
+    """Camber, place of the camber and thickness of a section, as shares of the chord.
+
+    Of NACA sections of four digits their name tells them; others are close to one of that family, see :data:`LIKE`.
 
     Examples
     --------
     >>> digits("NACA 4412")
     (0.04, 0.4, 0.12)
     """
+    if name in LIKE:
+        return LIKE[name]
     d = name.split()[-1]
     refuse_if(len(d) != 4 or not d.isdigit(), f"{name} is not a NACA section of four digits")
     return int(d[0]) / 100, int(d[1]) / 10, int(d[2:]) / 100
@@ -71,7 +80,7 @@ def digits(name: str) -> tuple[float, float, float]:
 
 @cache
 def profile(name: str) -> Profile:
-    """Area and second moments of a NACA section of four digits, of chord 1.
+    """Area and second moments of a section of chord 1, drawn as a NACA section of four digits.
 
     Parameters
     ----------
