@@ -152,8 +152,8 @@ def _solve(x: Inputs) -> Solved | Unknown:
         return Unknown("", missing)
     if not has_battery(x) and isinstance(lamps := direct_load(x), Unknown):
         return lamps
-    if x.generator.phases == "single-phase":
-        return Unknown("A single-phase winding charges in pulses, which the machine's balance does not cover")
+    if x.generator.phases == "single-phase" and x.generator.emf_form == "lead to star point, RMS":
+        return Unknown("A single-phase winding has no star point, so its voltage cannot have been read there")
     try:
         curves = rotor_of(x)
         if isinstance(curves, Unknown):
@@ -235,7 +235,7 @@ def _assemble(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Machine:
         R_w=R_w,
         V_d=rectifier_drop(x),
         V_oc=V_oc,
-        L=L / 2.0,
+        L=L if phases == "single-phase" else L / 2.0,
         p=_pole_pairs(x),
         T_0=x.else_assume(Sheet.generator.drag_torque, friction, size, 3.0),
         b=eddy,

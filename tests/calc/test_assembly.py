@@ -127,7 +127,7 @@ def test_samples_are_solved_in_fewer_winds():
 @pytest.mark.parametrize(
     ("changes", "says"),
     [({"storage__chemistry": "none"}, "without a load nothing holds the rotor"),
-     ({"generator__phases": "single-phase"}, "pulses"),
+     ({"generator__phases": "single-phase", "generator__emf_form": "lead to star point, RMS"}, "no star point"),
      ({"rotor__free_tip_speed_ratio": 4.0}, "free tip-speed ratio must be greater")],
 )  # fmt: skip
 def test_what_cannot_be_solved_says_why(changes, says):

@@ -10,10 +10,11 @@ import numpy as np
 
 from calc.physics import generator
 from calc.physics.arrays import Array, Flags
+from calc.physics.balance.circuit import Circuit
 from calc.physics.balance.machine import Flat, Machine, few_together, flat_numbers, positive_winds, with_winds
 from calc.physics.balance.operating import straight_zero
 from calc.physics.balance.results import STALLED
-from calc.physics.balance.sides import Circuit, Drive, curve_weights, torque_in_winds
+from calc.physics.balance.sides import Drive, circuit_behind, curve_weights, torque_in_winds
 from calc.physics.roots import bracketed_root
 from calc.units import Num
 
@@ -154,7 +155,7 @@ def charging_wind(machine: Machine) -> Array:
     """
 
     def lowest(x: Flat) -> Array:
-        circuit = Circuit.behind(x)
+        circuit = circuit_behind(machine, x)
 
         def spare(V: Array) -> Array:
             _, _, torques, turned = Drive.in_winds(machine, x, V).loaded(circuit)
@@ -163,7 +164,7 @@ def charging_wind(machine: Machine) -> Array:
         # In lighter winds the rotor drives nothing at the speed at which charging begins.
         drives = x["cq"].max(axis=1) > 0
         ratio = machine.tsr[-1] - np.argmax(drives[:, ::-1], axis=1) * machine.tsr[1] + machine.tsr[1]
-        begin = 0.99 * (x["V_oc"] + x["V_d"]) / x["k"]
+        begin = 0.99 * circuit.begin
         return _first_wind(spare, np.clip(begin * x["R"] / ratio, _LIGHTEST, _STRONGEST))
 
     return np.concatenate([lowest(x) for _, x in few_together(flat_numbers(machine))]).reshape(machine.variants)
@@ -201,15 +202,14 @@ def spin(machine: Machine, omega: Array) -> tuple[Array, Array]:
     if not np.all(np.greater_equal(omega, 0)):
         raise ValueError("the speeds must not be negative")
     speed, full = with_winds(omega, machine.variants)
-    circuit = Circuit.behind(flat_numbers(machine)).only((slice(None), None))
-    most = circuit.bound(speed)
+    circuit = _behind(machine)
+    at = circuit.flow(circuit.at(speed))
+    return at.current.reshape(full), at.voltage.reshape(full)
 
-    def lag(I: Array) -> Array:
-        return circuit.turn(I)[0] - speed
 
-    none = np.zeros(speed.shape)
-    I = bracketed_root(lag, none, most, f_low=np.minimum(lag(none), 0.0), f_high=np.maximum(lag(most), 0.0))
-    return np.reshape(I, full), circuit.battery(np.asarray(I)).reshape(full)
+def _behind(machine: Machine) -> Circuit:
+    """Circuits of all variants, shape (n, 1)."""
+    return circuit_behind(machine, flat_numbers(machine)).only((slice(None), None))
 
 
 def load_torque(machine: Machine, omega: Array) -> Array:
@@ -241,11 +241,12 @@ def load_torque(machine: Machine, omega: Array) -> Array:
     >>> load_torque(m, np.array([20.0, 30.0]))
     array([0. , 7.5])
     """
+    I, _ = spin(machine, omega)
     speed, full = with_winds(omega, machine.variants)
-    I = np.asarray(spin(machine, omega)[0]).reshape(speed.shape)
-    x = {name: value[:, None] for name, value in flat_numbers(machine).items()}
-    T = generator.torque(I, x["k"], x["L"], x["p"]) + generator.drag(speed, x["T_0"], x["b"])
-    return np.reshape(T / x["eta"], full)
+    circuit = _behind(machine)
+    flowing = np.asarray(I).reshape(speed.shape) > 0
+    T = np.where(flowing, circuit.turn(circuit.at(speed))[1], circuit.drag(speed))
+    return np.reshape(T / flat_numbers(machine)["eta"][:, None], full)
 
 
 def braked(machine: Machine, V: Array, omega: Array | None = None) -> tuple[Array, Flags]:

@@ -10,6 +10,7 @@ from typing import TypeAlias
 import numpy as np
 
 from calc.physics.arrays import Array
+from calc.physics.generator import PEAK
 from calc.physics.metals import COLD
 from calc.units import Num
 
@@ -47,7 +48,8 @@ class Machine:
     V_oc : float or array, shape (...,)
         Voltage of the battery without current. [V]
     L, p : float or array, shape (...,)
-        Inductance of one phase [H] and pole pairs; zero inductance for a machine with brushes.
+        Inductance of one phase of three, or between the leads of a single phase [H], and pole pairs; zero inductance
+        for a machine with brushes.
     T_0, b : float or array, shape (...,)
         Drag of bearings and iron, ``T_0 + b omega``. [N m], [N m s/rad]
     T_cog : float or array, shape (...,)
@@ -78,8 +80,8 @@ class Machine:
 
     Notes
     -----
-    Steady wind, three-phase winding behind a six-pulse bridge or a machine with brushes behind a diode. A
-    single-phase winding charges in pulses and is not covered.
+    Steady wind. Three-phase winding behind a six-pulse bridge, single-phase winding behind a bridge in time average, or
+    a machine with brushes behind a diode.
     """
 
     tsr: Array
@@ -141,7 +143,8 @@ class Machine:
     @property
     def begins(self) -> Num:
         """Speed of the rotor at which current begins to flow, in [rad/s]."""
-        return (self.V_oc + self.V_d) / (self.k * self.ratio)
+        top = PEAK if self.winding == "single-phase" else 1.0
+        return (self.V_oc + self.V_d) / (top * self.k * self.ratio)
 
     @property
     def variants(self) -> tuple[int, ...]:

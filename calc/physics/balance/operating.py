@@ -9,9 +9,10 @@ from typing import Any, TypeAlias, cast
 import numpy as np
 
 from calc.physics.arrays import Array, Index
+from calc.physics.balance.circuit import Circuit
 from calc.physics.balance.machine import Flat, Machine, few_together, flat_numbers, positive_winds
 from calc.physics.balance.results import Operation, Points
-from calc.physics.balance.sides import Circuit, Drive, look_up
+from calc.physics.balance.sides import Drive, circuit_behind, look_up
 from calc.physics.roots import bracketed_root
 
 #: Torque coefficient to which the two sides are brought together.
@@ -60,10 +61,10 @@ def straight_zero(high: Array, low: Array) -> Array:
 
 @dataclass(frozen=True, slots=True)
 class _Found:
-    """A balance at each wind: speed and current, shape (n, winds); zero at rest."""
+    """A balance at each wind: speed, and what the circuit follows, shape (n, winds); zero at rest."""
 
     omega: Array
-    current: Array
+    x: Array
 
 
 def _balance(x: Flat, circuit: Circuit, drive: Drive) -> tuple[_Found, _Found, Index]:
@@ -192,35 +193,24 @@ def _points(x: Flat, circuit: Circuit, tsr: Array, drive: Drive, found: _Found) 
     """Powers and temperatures of balances that were found."""
     V = drive.V
     c = circuit.only((slice(None), None))
-    omega, I = found.omega, found.current
+    omega = found.omega
     R = x["R"][:, None]
     tip = omega * R
     q = look_up(drive.cq, drive.start, omega / drive.per_node)
     wind = (0.5 * math.pi * x["rho"] * x["R"] ** 2)[:, None] * V**3
     rotor = wind * q * tip / V
-    voltage = c.battery(I)
-    with np.errstate(divide="ignore", over="ignore"):
-        taken = np.minimum(I, (c.V_max - c.V_oc) / c.R_b)
-    R_w = c.winding(I)
-    copper = I * I * R_w
+    at = c.flow(found.x)
     return Points(
         omega=omega,
         tip_speed=tip,
         tsr=tip / V,
         cp=q * tip / V,
-        current=I,
-        voltage=voltage,
         wind=wind,
         rotor=rotor,
         drive=rotor * (1.0 - x["eta"])[:, None],
-        drag=(c.T_0 + c.b * omega) * omega,
-        copper=copper,
-        diodes=c.V_d * I,
-        cable=I * I * c.R_c,
-        inside_battery=taken * taken * c.R_b,
-        stored=taken * c.V_oc,
-        dump=(I - taken) * voltage,
-        winding=c.T_air + c.R_th * copper,
+        drag=c.drag(omega) * omega,
+        winding=x["T_air"][:, None] + x["R_th"][:, None] * at.copper,
+        **{f.name: getattr(at, f.name) for f in fields(at)},
         best_tsr=tsr[np.argmax(drive.cq * tsr, axis=-1)],
     )
 
@@ -283,7 +273,7 @@ def _joined(parts: list[Any], full: tuple[int, ...]) -> Any:
 
 
 def _operate(x: Flat, machine: Machine, V: Array) -> Operation:
-    circuit, drive = Circuit.behind(x), Drive.in_winds(machine, x, V)
+    circuit, drive = circuit_behind(machine, x), Drive.in_winds(machine, x, V)
     low, high, count = _balance(x, circuit, drive)
     return Operation(
         running=_points(x, circuit, machine.tsr, drive, high),

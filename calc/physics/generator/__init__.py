@@ -32,6 +32,7 @@ from calc.physics.generator.load import (
     short_circuit_current,
     torque,
 )
+from calc.physics.generator.pulses import PEAK, Pulses, pulses
 from calc.physics.generator.voltage import (
     DIODES,
     MEAN_OVER_RMS,
@@ -51,9 +52,11 @@ __all__ = [
     "ASSUMED_FRICTION",
     "DIODES",
     "MEAN_OVER_RMS",
+    "PEAK",
     "RATED_AIR",
     "READING_OVER_RMS",
     "RISE",
+    "Pulses",
     "assumed_drag",
     "brake_peak",
     "brake_torque",
@@ -71,6 +74,7 @@ __all__ = [
     "flux_linkage",
     "heat_limit",
     "inductance_from_short_circuit",
+    "pulses",
     "short_circuit_current",
     "thermal_resistance",
     "torque",
