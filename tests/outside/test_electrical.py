@@ -487,4 +487,8 @@ def test_wet_limits_are_told():
               "storage.voltage": 24.0, "storage.charge_voltage": 28.8}  # fmt: skip
     says = {f.rule: f.says for f in judge_rules(RULES, System(build_design(values)))}
     assert "30 V (12 V) when wet" in says["generator.touch-voltage"]
-    assert "in the wet 30 V" in says["protection.battery-touch"]
+    assert "28.8 V, which may be touched" in says["protection.battery-touch"]
+    assert "in the wet" not in says["protection.battery-touch"]
+    higher = System(build_design(values | {"storage.voltage": 36.0, "storage.charge_voltage": 43.2}))
+    says = {f.rule: f.says for f in judge_rules(RULES, higher)}
+    assert "touched when dry (in the wet 30 V is the limit)" in says["protection.battery-touch"]
