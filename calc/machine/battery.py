@@ -193,8 +193,10 @@ def usable_share(x: Inputs, I: Num) -> Num | Unknown:
     depth = storage.cell(chemistry).usable if given is None else given
     try:
         cold = storage.cold_share(x.storage.temperature, chemistry)
-    except ValueError:
-        return Unknown("How much a battery gives is known from -18 to 40 degC only, and this one is outside that")
+    except ValueError as e:
+        return Unknown.because(
+            "How much a battery gives is known from -18 to 40 degC only, and this one is outside that", e
+        )
     return depth * np.minimum(cold, 1.0) * x.storage.capacity_left * rated_share(x, I)
 
 

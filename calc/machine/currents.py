@@ -222,7 +222,7 @@ def run_capacity(x: Inputs, label: str) -> Capacity | Unknown:
         return _nec_capacity(x, label) if wiring_practice(x) == "NEC" else _iec_capacity(x, label)
     except ValueError as e:
         text = str(e)
-        return Unknown(f"{text[0].upper()}{text[1:]}, so what this cable may carry cannot be told")
+        return Unknown.because(f"{text[0].upper()}{text[1:]}, so what this cable may carry cannot be told", e)
 
 
 def wiring_practice(x: Inputs) -> str:
@@ -323,10 +323,10 @@ def _nec_capacity(x: Inputs, label: str) -> Capacity:
     return Capacity(amps, continuous, protection.fuse_limit(amps, A, "NEC", material), True, known, smallest)
 
 
-def fuse_window(low: float, high: float, series: str = "IEC") -> str:
-    """Phrase for a fuse between two currents, naming a standard rating of a series if one fits."""
+def fuse_window(low: float, high: float, series: str = "IEC", *, largest: bool = False) -> str:
+    """Phrase for a fuse between two currents, naming the least (or largest) standard rating of a series that fits."""
     fits = [r for r in protection.fuse_ratings(series) if low <= r * (1 + 1e-9) and r <= high * (1 + 1e-9)]
-    such = f", such as {show(fits[0], 'A')}" if fits else ""
+    such = f", such as {show(fits[-1 if largest else 0], 'A')}" if fits else ""
     return f"a fuse between {show(low, 'A')} and {show(high, 'A')}{such}"
 
 

@@ -37,9 +37,15 @@ class Unknown:
     impossible: Flags | None = field(default=None, compare=False)
 
     @classmethod
-    def because(cls, what: str, error: ValueError) -> Unknown:
-        """What a refused computation leaves unknown."""
-        return cls(f"{what}: {error}", impossible=error.which if isinstance(error, ImpossibleError) else None)
+    def because(cls, why: str, error: ValueError) -> Unknown:
+        """What a refused computation leaves unknown, and for which samples."""
+        return cls(why, impossible=error.which if isinstance(error, ImpossibleError) else None)
+
+    def stands_in_the_way(self, samples: int) -> Flags | None:
+        """Which of so many samples stand in the way of the others; None where it is not for some of them alone."""
+        if self.impossible is None or self.impossible.shape[:1] != (samples,):
+            return None
+        return np.asarray(self.impossible.reshape(samples, -1).any(axis=-1))
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -82,6 +88,13 @@ class Inputs(Sheet):
         self.sampled: Inputs | None = None
         self.used: Used = {}
         self._cache: Cache = {} if cache is None else cache
+
+    def without(self, gone: Flags) -> Inputs:
+        """The same without some of the samples; what was computed has to be computed anew."""
+        assert self.drawn is not None, "only samples can be left out"
+        values = {n: v[~gone] if isinstance(v, np.ndarray) and v.ndim else v for n, v in self.design.values.items()}
+        design = Design(values, self.design.assumed)
+        return Inputs(design, self.label, {}, self.drawn.without(gone))
 
     def again(self, label: str | None = None) -> Inputs:
         """The same for somebody else, who starts without having used anything; what was computed is at hand."""

@@ -207,7 +207,7 @@ def _rotor(x: Inputs) -> RotorCurves | Unknown:
     try:
         return _shape(x)
     except ValueError as e:
-        return Unknown.because("The rotor cannot be computed", e)
+        return Unknown.because(f"The rotor cannot be computed: {e}", e)
 
 
 def _shape(x: Inputs) -> RotorCurves | Unknown:

@@ -162,7 +162,7 @@ def _solve(x: Inputs) -> Solved | Unknown:
             return Unknown("Blades of this shape, set at this angle, give no power at any speed")
         return _operate(x, curves, runs)
     except ValueError as e:
-        return Unknown.because("The machine cannot be solved", e)
+        return Unknown.because(f"The machine cannot be solved: {e}", e)
 
 
 def _runs(x: Inputs) -> tuple[str, ...]:

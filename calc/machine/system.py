@@ -23,8 +23,9 @@ from calc.machine.meter import meter_values
 from calc.machine.site import HUB_NEEDS, at_hub, hub_wind
 from calc.machine.solving import Solved, solve_machine
 from calc.machine.year import likely, year_of_wind
-from calc.physics import blade, energy
-from calc.physics.arrays import Array, Flags
+from calc.physics import blade, energy, generator
+from calc.physics.arrays import Array
+from calc.physics.balance import Points
 from calc.physics.calendar import YEAR
 from calc.physics.storage_time import Hours, Outcome
 from calc.units import Num
@@ -151,12 +152,12 @@ class System:
         while True:
             x = Inputs(spread.sample(self.design, self.doubts, drawing), None, {}, drawing)
             got = solve_machine(x)
-            gone = _impossible(got, len(drawing))
+            gone = got.stands_in_the_way(len(drawing)) if isinstance(got, Unknown) else None
             if gone is None or isinstance(self.solved, Unknown):
                 if isinstance(got, Unknown) and isinstance(self.solved, Solved):
                     return x, Sampling(self._n, 0, got.why)
                 return x, Sampling(self._n, len(drawing), why)
-            drawing, why = drawing.without(gone[0]), gone[1]
+            drawing, why = drawing.without(gone), got.why if isinstance(got, Unknown) else ""
             if not Sampling(self._n, len(drawing)).enough:
                 return None, Sampling(self._n, len(drawing), why)
 
@@ -298,11 +299,10 @@ def rounded_up(x: float, digits: int = 2) -> float:
     return math.ceil(round(x / step, 9)) * step
 
 
-def _impossible(got: object, samples: int) -> tuple[Flags, str] | None:
-    """Which samples stand in the way of the others, and why; None where none do."""
-    if not isinstance(got, Unknown) or got.impossible is None or got.impossible.shape[:1] != (samples,):
-        return None
-    return np.asarray(got.impossible.reshape(samples, -1).any(axis=-1)), got.why
+def _greatest(points: Points) -> Array:
+    """Most that comes out of the cable before the winding burns, in [W]."""
+    whole = ~np.logical_or.accumulate(points.winding > generator.BURNT_WINDING, axis=-1)
+    return np.asarray(np.max(np.where(whole, points.charge, 0.0), axis=-1))
 
 
 def _range(values: Num) -> tuple[float, float]:
@@ -327,7 +327,7 @@ def _figures(x: Inputs, solved: Solved) -> dict[str, tuple[str, Num, str]]:
         "best_power_coefficient": ("Share of the wind's power it takes there", cp, "%"),
         "starting_wind": ("Wind in which it starts from rest", solved.starting, "m/s"),
         "charging_wind": (f"Wind in which {begins}", solved.charging, "m/s"),
-        "greatest_power": ("Most that comes out of the cable", np.max(points.charge, axis=-1), "W"),
+        "greatest_power": ("Most that comes out of the cable", _greatest(points), "W"),
         "greatest_current": ("Current in the strongest wind it works in", solved.greatest_current, "A"),
         "free_speed": ("Speed in a storm's gust with nothing connected", solved.omega_free, "rpm"),
         "free_voltage": ("Rectified voltage then", solved.V_free, "V"),
@@ -335,7 +335,7 @@ def _figures(x: Inputs, solved: Solved) -> dict[str, tuple[str, Num, str]]:
     mean = Unknown("") if x.lacks(*HUB_NEEDS) else hub_wind(x)
     if isinstance(mean, Unknown):
         return found
-    year, top = year_of_wind(x, solved, mean, lambda p: p.charge), np.max(points.charge, axis=-1)
+    year, top = year_of_wind(x, solved, mean, lambda p: p.charge), _greatest(points)
     lost = year_of_wind(x, solved, mean, lambda p: p.cable)
     share = energy.capacity_factor(year.likely / YEAR, np.maximum(top, 1e-9))
     return found | {

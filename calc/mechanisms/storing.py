@@ -134,7 +134,7 @@ def _frozen(case: Case) -> Indication | Unknown:
         density = read[-1].value if read else storage.acid_density(0.0)
         freezes = storage.freezing_point(density)
     except ValueError as e:
-        return Unknown(str(e))
+        return Unknown.because(str(e), e)
     apart = np.asarray(T) - freezes
     # Without a reading it is only known that a flat one would have frozen.
     speaks = np.where(apart < 0, 0.75 if read else 0.0, np.where(apart > FROST_DOUBT, -0.75, 0.0))

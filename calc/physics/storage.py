@@ -8,7 +8,7 @@ from typing import cast
 
 import numpy as np
 
-from calc.physics.arrays import Array
+from calc.physics.arrays import Array, Flags, refuse_if
 from calc.tables import table_rows
 from calc.units import Num
 
@@ -66,8 +66,8 @@ def _column(table: str, column: str, **where: str) -> Array:
     return np.array([float(row[column]) for row in rows])
 
 
-def _outside(x: Num, low: float, high: float) -> bool:
-    return bool(np.any(np.asarray(x) < low) or np.any(np.asarray(x) > high))
+def _outside(x: Num, low: float, high: float) -> Flags:
+    return np.asarray((np.asarray(x) < low) | (np.asarray(x) > high))
 
 
 def cells_in_series(V: Num, chemistry: str) -> Num:
@@ -221,8 +221,7 @@ def autonomy(Q: Num, V: Num, share: Num, P: Num) -> Num:
     >>> autonomy(250 * 3600.0, 24.0, 0.5, 1000 / 24) / 86400
     3.0
     """
-    if np.any(np.asarray(P) <= 0):
-        raise ValueError("the mean power must be positive")
+    refuse_if(np.asarray(P) <= 0, "the mean power must be positive")
     return Q * V * share / P
 
 
@@ -278,8 +277,8 @@ def discharge_time(I: Num, C: Num, k: Num, H: Num = 72000.0) -> Num:
     >>> round(t / 3600, 3), round(20.0 * t / 3600, 1)
     (3.789, 75.8)
     """
-    if np.any(np.asarray(I) <= 0) or _outside(k, 1.0, 2.0):
-        raise ValueError("Peukert's law asks for a positive current and an exponent from 1 to 2")
+    wrong = (np.asarray(I) <= 0) | _outside(k, 1.0, 2.0)
+    refuse_if(wrong, "Peukert's law asks for a positive current and an exponent from 1 to 2")
     return H * (C / (I * H)) ** k
 
 
@@ -303,8 +302,9 @@ def cold_share(T: Num, chemistry: str) -> Num:
     kind = "lithium" if lithium(chemistry) else "lead"
     t, share = (_column("cold_capacity", name, kind=kind) for name in ("celsius", "share"))
     # A thousandth of a kelvin of slack for limits typed in other units.
-    if _outside(T, t[0] + 273.149, t[-1] + 273.151):
-        raise ValueError("the table of capacity and temperature runs from -18 to 40 degC")
+    refuse_if(
+        _outside(T, t[0] + 273.149, t[-1] + 273.151), "the table of capacity and temperature runs from -18 to 40 degC"
+    )
     return cast(Num, np.interp(np.asarray(T) - 273.15, t, share))
 
 
@@ -347,8 +347,7 @@ def state_of_charge(V: Num, chemistry: str) -> tuple[Num, Num, Num]:
     """
     if lithium(chemistry):
         raise ValueError("the voltage at rest does not tell the charge of a lithium cell")
-    if _outside(V, 1.5, 2.3):
-        raise ValueError("no lead cell rests below 1.5 V or above 2.3 V")
+    refuse_if(_outside(V, 1.5, 2.3), "no lead cell rests below 1.5 V or above 2.3 V")
     kind = "flooded" if chemistry.startswith("flooded") else "sealed"
     names = dict.fromkeys(row["source"] for row in table_rows("rest_voltage") if row["kind"] == kind)
     readings = []
@@ -391,8 +390,7 @@ def acid_density(state: Num) -> Num:
     >>> float(acid_density(0.5)), float(acid_density(0.0))
     (1.18, 1.11)
     """
-    if _outside(state, 0.0, 1.0):
-        raise ValueError("a state of charge lies between 0 and 1")
+    refuse_if(_outside(state, 0.0, 1.0), "a state of charge lies between 0 and 1")
     return cast(Num, np.interp(state, _column("acid_state", "state"), _column("acid_state", "least")))
 
 
@@ -410,8 +408,10 @@ def freezing_point(density: Num) -> Num:
     -15.0
     """
     table, celsius = _column("acid", "density"), _column("acid", "celsius")
-    if _outside(density, table[0], table[-1]):
-        raise ValueError("the table of freezing acid runs from a specific gravity of 1.050 to 1.280")
+    refuse_if(
+        _outside(density, table[0], table[-1]),
+        "the table of freezing acid runs from a specific gravity of 1.050 to 1.280",
+    )
     return cast(Num, 273.15 + np.interp(density, table, celsius))
 
 

@@ -8,7 +8,7 @@ from typing import cast
 
 import numpy as np
 
-from calc.physics.arrays import Array
+from calc.physics.arrays import Array, refuse_if
 from calc.physics.metals import COLD, DENSITY, RESISTIVITY, warm_share
 from calc.tables import table_rows
 from calc.units import Num, show
@@ -327,8 +327,8 @@ def nec_table(column: int, material: str = "copper") -> tuple[Array, Array, tupl
 
 def _between(A: Num, areas: Array, currents: Array, name: str) -> Num:
     # A tenth of a thousandth of slack, so that unit conversion does not push 1.5 mm2 off the table.
-    if np.any(np.asarray(A) < areas[0] * 0.9999) or np.any(np.asarray(A) > areas[-1] * 1.0001):
-        raise ValueError(f"the {name} runs from {size_name(areas[0])} to {size_name(areas[-1])}")
+    outside = (np.asarray(A) < areas[0] * 0.9999) | (np.asarray(A) > areas[-1] * 1.0001)
+    refuse_if(outside, f"the {name} runs from {size_name(areas[0])} to {size_name(areas[-1])}")
     return cast(Num, np.exp(np.interp(np.log(A), np.log(areas), np.log(currents))))
 
 
@@ -391,8 +391,7 @@ def grouping_factor(practice: str, count: Num) -> Num:
     >>> float(grouping_factor("IEC", 2)), float(grouping_factor("NEC", 6))
     (0.8, 0.8)
     """
-    if np.any(np.asarray(count) < 1):
-        raise ValueError("a cable is at least one")
+    refuse_if(np.asarray(count) < 1, "a cable is at least one")
     rows = [row for row in table_rows("grouping") if row["practice"] == practice]
     starts = np.array([float(row["from"]) for row in rows])
     factors = np.array([float(row["factor"]) for row in rows])
@@ -426,8 +425,7 @@ def ambient_factor(T: Num, T_max: Num = 343.15) -> Num:
     >>> float(ambient_factor(313.15))
     0.866
     """
-    if np.any(np.asarray(T) >= T_max):
-        raise ValueError("the air is as hot as the insulation withstands")
+    refuse_if(np.asarray(T) >= T_max, "the air is as hot as the insulation withstands")
     return cast(Num, ((T_max - T) / (T_max - 303.15)) ** 0.5)
 
 

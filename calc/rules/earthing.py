@@ -6,7 +6,6 @@ import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import charge_top, fault_currents, has_battery
-from calc.machine.beginning import worth_holding
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import MAST_EARTHS
 from calc.machine.currents import wiring_practice
@@ -14,6 +13,7 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.storm import unloaded_in_storm
 from calc.physics import protection, wiring
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
+from calc.rules.limits import worth_advising
 from calc.rules.phrases import ELECTRICIAN, beyond, gust_words
 from calc.rules.sources import FAULT_SOURCE, LITHIUM_OHMS
 from calc.units import Num, show
@@ -62,7 +62,9 @@ def _surge(x: Inputs) -> Judgement | Unknown:
     def remedy() -> str:
         speed = None if free is None else free.speed * rated / need
         held = (
-            "" if speed is None or not worth_holding(x, speed) else f", or hold the rotor below {show(speed, 'rpm', 2)}"
+            ""
+            if speed is None or not worth_advising(x, speed)
+            else f", or hold the rotor below {show(speed, 'rpm', 2)}"
         )
         return f"Use arresters rated for {show(need, 'V', 2)} or more continuously{held}."
 

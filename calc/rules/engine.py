@@ -22,7 +22,7 @@ from calc.machine.entry import Entry
 from calc.machine.inputs import CannotTellError, Inputs, Unknown
 from calc.machine.rotor_curves import NOT_VERTICAL, is_vertical
 from calc.machine.solving import Solved, solve_machine
-from calc.machine.system import System
+from calc.machine.system import LEAST_LEFT, System
 from calc.rules.phrases import not_stated
 from calc.units import Num, to_shown
 
@@ -265,9 +265,14 @@ def _account(x: Inputs, provenance: Mapping[str, str]) -> tuple[tuple[Input, ...
 
 
 def _doubt(rule: Rule, x: Inputs) -> tuple[float | None, tuple[Influence, ...]]:
-    outcome = outcome_of(rule, x)
-    if isinstance(outcome, Unknown):
-        return None, ()
+    drawn, outcome = len(x.drawn or ()), outcome_of(rule, x)
+    while isinstance(outcome, Unknown):
+        # Samples that this rule cannot judge do not take the doubt of the others with them.
+        gone = outcome.stands_in_the_way(len(x.drawn or ()))
+        if gone is None or np.sum(~gone) < LEAST_LEFT * drawn:
+            return None, ()
+        x = x.without(gone)
+        outcome = outcome_of(rule, x)
     level = np.asarray(outcome.level)
     if level.ndim == 0:
         return None, ()
@@ -300,7 +305,8 @@ def judge_rules(rules: Iterable[Rule], system: System, provenance: Mapping[str, 
         judge_rule(rule, system.inputs(label), provenance, system.drawn(label))
         for rule, label in _subjects(rules, system)
     ]
-    return sorted(found, key=lambda f: f.rank)
+    # Among equals, what can hurt people comes first.
+    return sorted(found, key=lambda f: (f.rank, not f.caution))
 
 
 def _subjects(rules: Iterable[Rule], system: System) -> Iterator[tuple[Rule, str | None]]:

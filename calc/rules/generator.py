@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import voltage_charging
-from calc.machine.beginning import first_speed, worth_holding
+from calc.machine.beginning import first_speed
 from calc.machine.catalogue import Sheet
 from calc.machine.drive import drive_ratio, rectifier_drop, rotor_emf
 from calc.machine.inputs import Inputs, Unknown
@@ -22,7 +22,7 @@ from calc.physics.protection import EXTRA_LOW_AC, TOUCHABLE_AC, WET_AC, WET_DC
 from calc.physics.protection import EXTRA_LOW_DC as EXTRA_LOW
 from calc.physics.protection import TOUCHABLE_DC as TOUCHABLE
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most
-from calc.rules.limits import BANKS, BEGIN_SHARE
+from calc.rules.limits import BANKS, BEGIN_SHARE, worth_advising
 from calc.rules.phrases import beyond, gust_words
 from calc.rules.sources import GUST, LOG_PROFILE, TWICE_THE_PEAK
 from calc.units import Num, show
@@ -160,7 +160,7 @@ def _storm(x: Inputs) -> Judgement | Unknown:
         step = next((s for s in PIV_STEPS if s >= 2 * V), None)
         speed = PIV / 2 / V * omega
         held = f"a means that holds the rotor below {show(speed, 'rpm', 2)}"
-        if not worth_holding(x, speed):
+        if not worth_advising(x, speed):
             held = "a generator of fewer volts per speed" if step is None else ""
         if step is None:
             return f"No common rectifier is rated for this; {held}."
@@ -266,13 +266,14 @@ def _touch_says(x: Inputs, found: _Touchable) -> str:
 def _touch_remedy(x: Inputs, found: _Touchable) -> str:
     if found.enclosed:
         return "Stop and tie the rotor before any cover is opened, and measure that the voltage is gone."
-    share = TOUCHABLE / found.rectified
+    # A mast stands in the wet.
+    share = WET_DC / found.rectified
     if found.alternating:
-        share = min(share, TOUCHABLE_AC / found.leads)
+        share = min(share, WET_AC / found.leads)
     slow = found.omega * share
     # A speed below that of charging is no way to run a machine.
-    held = f"; or hold the rotor below {show(slow, 'rpm', 2)}, where it stays below these limits"
-    held = held if worth_holding(x, slow) else ""
+    held = f"; or hold the rotor below {show(slow, 'rpm', 2)}, where it stays below the limits for the wet"
+    held = held if worth_advising(x, slow) else ""
     cover = "Put every bare part behind a cover that needs a tool"
     return f"{cover}, with cable insulated for {_volts(found.rectified)}{held}."
 

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import numpy as np
+
+from calc.machine.beginning import worth_holding
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs
+from calc.units import Num
 
 #: Share of the battery's voltage that a run should lose at most; for what is too much see wiring.drop_limit.
 GOOD_DROP = 0.03
@@ -25,8 +29,15 @@ BEGIN_SHARE = 1.5
 HOTTEST_WINDING = {"A": 378.15, "E": 393.15, "B": 403.15, "F": 428.15, "H": 453.15}
 
 
-#: No winding lasts beyond this; what is computed above it is not the machine's any more. From memory. [K]
-BURNT_WINDING = 673.15
+def worth_advising(x: Inputs, omega: Num) -> bool:
+    """Whether to advise that the rotor be held below a speed [rad/s].
+
+    Not where the machine would charge only above it, and not where that lets the tips run faster than such blades
+    usually do: who follows one advice must not be led past another.
+    """
+    D = x.maybe(Sheet.rotor.diameter)
+    mild = D is None or bool(np.all(np.asarray(omega) * D / 2.0 <= usual_tip_speed(x)))
+    return mild and worth_holding(x, omega)
 
 
 def usual_tip_speed(x: Inputs) -> float:

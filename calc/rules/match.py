@@ -14,10 +14,10 @@ from calc.machine.rotor_curves import LEAST_POWER, RotorCurves, rotor_of
 from calc.machine.site import HUB_NEEDS, YEAR_NEEDS, energy_of_year, how_often, hub_wind, over_winds
 from calc.machine.solving import SOLVING_NEEDS, Solved, solve_machine
 from calc.machine.year import likely
-from calc.physics import balance, wind
+from calc.physics import balance, generator, wind
 from calc.physics.arrays import Array
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most, with_machine
-from calc.rules.limits import BANKS, BURNT_WINDING, HOTTEST_WINDING
+from calc.rules.limits import BANKS, HOTTEST_WINDING
 from calc.rules.phrases import NO_DRIVE, beyond
 from calc.rules.sources import BALANCE, DRAG_BY_SIZE, INSULATION_CLASSES, SECTION_TABLE
 from calc.units import Num, show
@@ -185,7 +185,7 @@ def _heat(x: Inputs, solved: Solved) -> Judgement | Unknown:
     limit = HOTTEST_WINDING[x.generator.insulation]
     air = solved.machine.T_air
     level, rise = at_most(points.winding - air, limit - np.asarray(air), marginal=0.15)
-    burns = not np.ndim(points.winding) and bool(points.winding > BURNT_WINDING)
+    burns = not np.ndim(points.winding) and bool(points.winding > generator.BURNT_WINDING)
 
     def says() -> str:
         stated = "" if rated is None else f"The sheet says that the winding carries {show(rated, 'A')} for hours. "

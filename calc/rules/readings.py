@@ -20,7 +20,7 @@ from calc.rules.sources import BALANCE, SECTION_TABLE
 from calc.units import Num, show
 
 #: Greatest over least of a computed range that a reading can still test. Own choice, no source.
-WIDEST = 4.0
+WIDEST = 2.5
 _SAYS = {
     OK: "The two agree.",
     MARGINAL: "The two do not agree, even allowing for all that is not known exactly.",
@@ -97,7 +97,7 @@ def _reading(x: Inputs, solved: Solved) -> Judgement | Unknown:
 def _could_contradict(low: Num, high: Num) -> Array:
     """Whether a computed range is narrow enough for a reading to contradict it.
 
-    A range from a third to three times a value holds nearly all that a meter could show.
+    A range from two thirds to one and a half times a value holds much of what a meter would show by chance.
     """
     return np.asarray(np.asarray(high) <= WIDEST * np.maximum(low, 0.0))
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from calc.machine.battery import bus_voltage
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.wiring import TO_DUMP, TO_LOADS
+from calc.machine.catalogue.wiring import FROM_GENERATOR, TO_DUMP, TO_LOADS
 from calc.machine.currents import Capacity, fuse_window, wiring_practice
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics import wiring
@@ -78,8 +78,10 @@ def fuse_remedy(x: Inputs, label: str, I: float, capacity: Capacity) -> str:
     """What would put the fuse right, or the cable if no fuse can."""
     low, high = I * wiring.CONTINUOUS, float(capacity.fuse)
     if low <= high:
-        window = fuse_window(low, high, "NEC" if capacity.strict else "IEC")
-        return f"Fit {window}, close to the battery, rated for DC at its voltage."
+        frees = x.maybe(Sheet.cable.carries[label]) in FROM_GENERATOR
+        window = fuse_window(low, high, "NEC" if capacity.strict else "IEC", largest=frees)
+        why = " The largest: when it opens, nothing loads the rotor." if frees else ""
+        return f"Fit {window}, close to the battery, rated for DC at its voltage.{why}"
     size = capacity.smallest_for(I)
     lack = f"No fuse fits: {show(low, 'A')} is needed and the cable allows {show(high, 'A')} at most. "
     if size is None:

@@ -199,7 +199,7 @@ def _drop_says(drop: _Drop) -> str:
     if year is not None:
         text += f" Over a year it loses {show(year[0], 'kWh', 2)} of the {show(year[1], 'kWh', 2)} that enter it."
     if np.any(dV >= run.V):
-        return f"{text} The loss is as great as that voltage, or greater: this cable cannot carry such a current."
+        return f"{text} The loss is as great as that voltage, or greater: more is lost on the way than arrives."
     good, limit = show(GOOD_DROP, "%"), show(drop.limit, "%")
     return f"{text} Off-grid practice is {good} at most; {limit} is the limit for a supply of one's own."
 

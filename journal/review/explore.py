@@ -14,9 +14,9 @@ from calc.machine.battery import has_battery
 from calc.machine.entry import Value
 from calc.machine.inputs import Unknown
 from calc.machine.system import KeyFigure, Sampling
+from calc.physics.generator import BURNT_WINDING
 from calc.rules import RULES, whatif
 from calc.rules.engine import Variants
-from calc.rules.limits import BURNT_WINDING
 from journal.book import names, sheet
 from journal.book.quantity import parse
 from journal.book.records import find_revision

@@ -352,7 +352,7 @@ CASES = [
         "cable.main",
         {"cable.main.fuse": 11.0},
         MARGINAL,
-        ["between 12.5 A and 52 A, such as 16 A"],
+        ["between 12.5 A and 52 A, such as 50 A", "nothing loads the rotor"],
     ),
     ("wiring.fuse", "cable.main", {"cable.main.fuse": 8.0}, FAIL, ["opens in normal running"]),
     ("wiring.fuse", "cable.main", {"cable.main.fuse": 63.0}, DANGER, ["lets the cable burn"]),
@@ -391,7 +391,7 @@ CASES = [
     ("wiring.fuse", "cable.inv", {"inverter.power": None, "cable.inv.fuse": 63.0}, UNKNOWN, ["inverter.power"]),
     # NEC: 55 A is no standard rating, so 60 A will do (240.4(B)); 12 AWG has 20 A at most (240.4(D)).
     ("wiring.fuse", "cable.main", {**NEC_6, "cable.main.fuse": 60.0}, OK, ["exceed 60 A"]),
-    ("wiring.fuse", "cable.main", {**NEC_6, "cable.main.fuse": 70.0}, DANGER, ["12.5 A and 60 A, such as 15 A"]),
+    ("wiring.fuse", "cable.main", {**NEC_6, "cable.main.fuse": 70.0}, DANGER, ["12.5 A and 60 A, such as 60 A"]),
     ("wiring.fuse", "cable.main", {**NEC_6, "cable.main.fuse": 12.0}, FAIL, ["leaves no quarter"]),
     (
         "wiring.fuse",

@@ -13,6 +13,7 @@ from calc.physics.generator.brake import (
     brake_torque_single,
 )
 from calc.physics.generator.heat import (
+    BURNT_WINDING,
     RATED_AIR,
     RISE,
     copper_loss,
@@ -50,6 +51,7 @@ __all__ = [
     "ASSUMED_COGGING",
     "ASSUMED_EDDY",
     "ASSUMED_FRICTION",
+    "BURNT_WINDING",
     "DIODES",
     "MEAN_OVER_RMS",
     "PEAK",

@@ -11,6 +11,8 @@ from calc.units import Num
 
 #: Rise of a winding over air of 40 degC that an insulation class bears (IEC 60034-1). [K]
 RISE = {"A": 60.0, "E": 75.0, "B": 80.0, "F": 105.0, "H": 125.0}
+#: No winding lasts beyond this; what is computed above it is not the machine's any more. From memory. [K]
+BURNT_WINDING = 673.15
 #: Air for which the rating of a machine holds. [K]
 RATED_AIR = 313.15
 
