@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from calc.machine.battery import has_battery, voltage_charging
+from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
+from calc.machine.converter import charging_voltage, converter_lacks
 from calc.machine.drive import drive_lacks, rectifier_drop, rotor_emf
 from calc.machine.inputs import Inputs
 from calc.physics import generator
@@ -17,7 +18,7 @@ def first_speed(x: Inputs) -> Num | None:
     """
     k, form, phases = x.maybe(Sheet.generator.emf_constant), x.generator.emf_form, x.generator.phases
     known = x.maybe(Sheet.storage.voltage) is not None and x.maybe(Sheet.storage.chemistry) is not None
-    if k is None or not known or not has_battery(x) or drive_lacks(x):
+    if k is None or not known or not has_battery(x) or drive_lacks(x) or converter_lacks(x):
         return None
     if phases == "single-phase" and form == "lead to star point, RMS":
         return None
@@ -25,7 +26,7 @@ def first_speed(x: Inputs) -> Num | None:
     # and the mean is what a DC meter shows.
     of_speed = generator.emf_peak if phases == "single-phase" else generator.emf_rectified
     k = of_speed(rotor_emf(x), form, phases)
-    return generator.charging_speed(voltage_charging(x), rectifier_drop(x), k, diodes=1)
+    return generator.charging_speed(charging_voltage(x), rectifier_drop(x), k, diodes=1)
 
 
 def worth_holding(x: Inputs, omega: Num) -> bool:

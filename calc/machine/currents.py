@@ -11,10 +11,11 @@ import numpy as np
 from calc.machine.battery import charge_top
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import BEFORE_RECTIFIER, TO_DUMP, TO_INVERTER, TO_LOADS
+from calc.machine.converter import has_converter
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import is_vertical
 from calc.machine.site import air_density
-from calc.machine.solving import greatest_current
+from calc.machine.solving import greatest_current, solve_machine
 from calc.physics import dump, loads, protection, wind, wiring
 from calc.units import Num, show
 
@@ -102,6 +103,16 @@ def generator_current(x: Inputs) -> Current | Unknown:
         return f"derived from the largest claim, {held} at {show(V, 'V')}"
 
     return Current(P / V, how)
+
+
+def charging_current(x: Inputs) -> Current | Unknown:
+    """Greatest current into the battery: the generator's, or what a converter that lowers the voltage makes of it."""
+    solved = solve_machine(x)
+    if not has_converter(x) or isinstance(solved, Unknown):
+        return generator_current(x)
+    points = solved.operation.running
+    amps = np.max(points.charge / points.voltage, axis=-1)
+    return Current(np.maximum(amps, LEAST_CURRENT), lambda: "computed behind the converter")
 
 
 def inverter_lowest(x: Inputs) -> tuple[Num, str] | Unknown:

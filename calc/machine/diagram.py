@@ -7,7 +7,7 @@ from typing import Any
 
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.generator import BELT, DIRECT
-from calc.machine.catalogue.storage import DUMP_PLACES
+from calc.machine.catalogue.storage import DUMP_PLACES, HOLDING, NO_CONVERTER
 from calc.machine.catalogue.wiring import (
     AFTER_RECTIFIER,
     BEFORE_RECTIFIER,
@@ -122,6 +122,11 @@ def _generator(design: Design) -> Iterator[str]:
     yield from brake if after else []
     for label in _runs(design, AFTER_RECTIFIER):
         yield from _cable(design, label, "2")
+    kind = design.get(Sheet.converter.kind)
+    if kind not in (None, NO_CONVERTER):
+        low = Sheet.converter.input_held if kind == HOLDING else Sheet.converter.input_lowest
+        window = _facts(design, input=low, up_to=Sheet.converter.input_highest, most=Sheet.converter.input_current)
+        yield from _box(f"{str(kind)[2].upper()}{str(kind)[3:]}", *window)
     yield from _box("Generator switch", _said(design, Sheet.protection.generator_switch))
     surge = design.get(Sheet.protection.surge)
     yield from (

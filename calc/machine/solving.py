@@ -17,6 +17,7 @@ import numpy as np
 from calc.machine.battery import DirectLoad, direct_load, has_battery, voltage_charging
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import FROM_GENERATOR
+from calc.machine.converter import converter_lacks, converter_numbers, converter_refused
 from calc.machine.drive import brush_drop, drive_efficiency, drive_lacks, drive_ratio, rectifier_drop
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import LEAST_POWER, NOT_VERTICAL, RotorCurves, is_vertical, rotor_of
@@ -148,12 +149,14 @@ def _solve(x: Inputs) -> Solved | Unknown:
     if is_vertical(x):
         return Unknown(NOT_VERTICAL)
     needs = (*SOLVING_NEEDS, *(BATTERY_NEEDS if has_battery(x) else ()), *sizes)
-    if missing := (*x.lacks(*needs), *drive_lacks(x)):
+    if missing := (*x.lacks(*needs), *drive_lacks(x), *converter_lacks(x)):
         return Unknown("", missing)
     if not has_battery(x) and isinstance(lamps := direct_load(x), Unknown):
         return lamps
     if x.generator.phases == "single-phase" and x.generator.emf_form == "lead to star point, RMS":
         return Unknown("A single-phase winding has no star point, so its voltage cannot have been read there")
+    if refused := converter_refused(x):
+        return refused
     try:
         curves = rotor_of(x)
         if isinstance(curves, Unknown):
@@ -249,6 +252,7 @@ def _assemble(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Machine:
         ratio=drive_ratio(x),
         eta=drive_efficiency(x),
         winding=phases,
+        **converter_numbers(x),
     )
 
 

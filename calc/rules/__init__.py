@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from calc.rules import (
     battery_off,
+    converter,
     drive,
     dump,
     earthing,
@@ -35,6 +36,7 @@ RULES: tuple[Rule, ...] = (
     *rotor.RULES,
     *generator.RULES,
     *drive.RULES,
+    *converter.RULES,
     *match.RULES,
     *strength.RULES,
     *yields.RULES,

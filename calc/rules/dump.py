@@ -9,7 +9,7 @@ from calc.machine.battery import charge_top, has_battery, has_lithium
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.storage import DUMP_PLACES, MOUNTS, SECOND_MEANS
 from calc.machine.catalogue.wiring import TO_DUMP
-from calc.machine.currents import Current, fuse_window, generator_current, run_capacity, wiring_practice
+from calc.machine.currents import Current, charging_current, fuse_window, run_capacity, wiring_practice
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.storm import unloaded_in_storm
 from calc.physics import dump, wiring
@@ -89,7 +89,7 @@ def _standing(V: Num) -> str:
 
 
 def _power(x: Inputs) -> Judgement | Unknown:
-    kind, source, V = x.dump.kind, generator_current(x), x.maybe(Sheet.storage.voltage)
+    kind, source, V = x.dump.kind, charging_current(x), x.maybe(Sheet.storage.voltage)
     if kind == "none":
         return _no_dump(x, source)
     if isinstance(source, Unknown):
@@ -196,7 +196,7 @@ def _second(x: Inputs) -> Judgement:
 
 def _element(x: Inputs) -> Judgement | Unknown:
     """Judge the resistance: it must take all that the generator gives, and be rated for its heat then."""
-    V, source = _top(x), generator_current(x)
+    V, source = _top(x), charging_current(x)
     if isinstance(V, Unknown):
         return V
     if isinstance(source, Unknown):

@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import voltage_charging
 from calc.machine.beginning import first_speed
 from calc.machine.catalogue import Sheet
+from calc.machine.converter import charging_voltage, converter_lacks, has_converter
 from calc.machine.drive import drive_ratio, rectifier_drop, rotor_emf
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import free_assumed, free_ratio, working_ratio
@@ -69,11 +69,13 @@ class _Beginning:
 
 def _beginning(x: Inputs) -> _Beginning | Unknown:
     emf, Vm = _emf(x), hub_wind(x)
+    if missing := converter_lacks(x):
+        return Unknown("", missing)
     if isinstance(emf, Unknown):
         return emf
     if isinstance(Vm, Unknown):
         return Vm
-    V_oc, drop = voltage_charging(x), rectifier_drop(x)
+    V_oc, drop = charging_voltage(x), rectifier_drop(x)
     omega, D = first_speed(x), x.rotor.diameter
     if omega is None:
         return Unknown("", x.lacks(*EMF_NEEDS))
@@ -95,9 +97,10 @@ def _begins(x: Inputs) -> Judgement | Unknown:
     level, margin = at_most(found.free, found.limit)
     level = np.where((level == OK) & (np.asarray(found.working) > found.limit), MARGINAL, level)
     spread, phases = x.site.wind_spread, x.generator.phases
+    taker = "the converter's input" if has_converter(x) else "the battery"
     return Judgement(
         level,
-        lambda: _begins_says(found, spread, phases),
+        lambda: _begins_says(found, spread, phases, taker),
         lambda: _begins_remedy(x, found),
         found.free,
         found.limit,
@@ -106,14 +109,14 @@ def _begins(x: Inputs) -> Judgement | Unknown:
     )
 
 
-def _begins_says(found: _Beginning, spread: Num, phases: str) -> str:
+def _begins_says(found: _Beginning, spread: Num, phases: str, taker: str) -> str:
     lost = "rectifier and brushes" if phases == "DC with brushes" else "the rectifier"
     first = show(found.free, "m/s", 2)
     above = wind.share_above(found.free, wind.weibull_scale(found.mean, spread), spread)
     often = show(above, "%", 2) if above >= 1e-3 else "less than 0.1 %"
     return (
         f"The generator must turn at {show(found.omega * found.ratio, 'rpm', 2)} to give the {show(found.rest, 'V')} "
-        f"of the battery and {show(found.drop, 'V')} for {lost}. Turning freely, the rotor gets there in {first} of "
+        f"of {taker} and {show(found.drop, 'V')} for {lost}. Turning freely, the rotor gets there in {first} of "
         f"wind; at its working tip-speed ratio, in {show(found.working, 'm/s', 2)}. Charging should begin below "
         f"{show(found.limit, 'm/s', 2)}, one and a half times the mean of {show(found.mean, 'm/s', 2)} at its height; "
         f"it blows harder than {first} for {often} of the time."

@@ -21,7 +21,7 @@ from calc.machine.battery import (
     usable_share,
 )
 from calc.machine.catalogue import Sheet
-from calc.machine.currents import Current, generator_current, inverter_current
+from calc.machine.currents import Current, charging_current, inverter_current
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import BatteryNeed, battery_need
 from calc.physics import loads, storage
@@ -53,7 +53,7 @@ PEUKERT = Source("Peukert's law, exponents by kind of battery", "", "from memory
 
 
 def _charge_current(x: Inputs) -> Judgement | Unknown:
-    Q, source = x.storage.capacity, generator_current(x)
+    Q, source = x.storage.capacity, charging_current(x)
     if isinstance(source, Unknown):
         return source
     I, permitted = source.amps, charge_limit(x)

@@ -12,7 +12,7 @@ from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import cells, has_battery, has_lead, has_lithium
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.storage import DUMPS, PLACES
-from calc.machine.currents import generator_current
+from calc.machine.currents import charging_current
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics import storage
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
@@ -143,7 +143,7 @@ def _gas(x: Inputs) -> _Gas | Unknown:
         return _Gas(held, lambda: f"At the end of charge of {bank}, {show(one.gas, '')} mA for each Ah makes gas")
     if kind is None:
         return Unknown("", (Sheet.dump.kind,))
-    source = generator_current(x)
+    source = charging_current(x)
     if isinstance(source, Unknown):
         return source
     free = cast(Num, np.maximum(held, storage.fresh_air_unheld(n, source.amps)))

@@ -69,9 +69,9 @@ def machine_drawn(**changes):
 
 
 def test_brushes_have_one_diode_and_no_inductance():
-    """Nor pole pairs that matter."""
+    """Nor pole pairs that matter; they lose 1.2 V themselves."""
     m = machine(generator__phases="DC with brushes")
-    assert (float(m.L), float(m.p), float(m.V_d)) == (0.0, 1.0, 0.9)
+    assert (float(m.L), float(m.p), float(m.V_d)) == (0.0, 1.0, pytest.approx(0.9 + 1.2))
 
 
 @pytest.mark.parametrize(

@@ -60,6 +60,7 @@ CASES: list[tuple[str, dict[str, Value | None], Status, list[str]]] = [
     ("generator.match", BANK_12, FAIL, ["blades stall", "24 V bank"]),
     ("generator.match", {"generator.emf_constant": 1 / (30 * RPM)}, FAIL, ["too fast", "15 rpm/V, more turns"]),
     ("generator.match", {"generator.phases": "single-phase"}, MARGINAL, ["56 %"]),
+    ("generator.match", {"generator.winding_resistance": None}, UNKNOWN, ["generator.winding_resistance"]),
     ("rotor.starting", {}, OK, ["2.8 m/s"]),
     ("rotor.starting", {"generator.cogging_torque": 0.6}, MARGINAL, ["times the torque at rest"]),
     ("rotor.starting", {"generator.cogging_torque": 3.0}, FAIL, ["starts by itself in", "3.2 Nm"]),

@@ -75,6 +75,22 @@ OTHER_WORDS = [
     {"storage.coldest": 273.15, "storage.cold_charge_block": False, "storage.alike": False, "inverter.power": None},
     {"storage.coldest": 275.15, "storage.reused": True, "storage.charge_voltage": 14.55},
     {
+        "converter.kind": "a converter that looks for the best power",
+        "converter.input_lowest": 20.0,
+        "converter.input_highest": 90.0,
+        "converter.input_current": 9.0,
+        "generator.emf_constant": 0.08,
+        "rotor.blades": 3.0,
+    },
+    {
+        "converter.kind": "a converter that holds its input at a set voltage",
+        "converter.input_held": 20.0,
+        "converter.input_highest": 90.0,
+        "converter.input_current": 4.0,
+        "generator.emf_constant": 0.08,
+        "rotor.blades": 3.0,
+    },
+    {
         "generator.drive": "flat or V belt",
         "generator.ratio": 3.0,
         "generator.belt_torque": 5.0,

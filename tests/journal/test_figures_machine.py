@@ -350,11 +350,12 @@ def test_the_torque_in_words(machines):
 # --- where the watts go -----------------------------------------------------------------------------------------------
 
 WINDS = np.array([5.0, 7.0, 9.0])
-#: Shares of three winds; the dump load gets nothing, and the winding so little that it has no name.
+#: Shares of three winds; dump load, converter and drive get nothing, and the winding so little that it has no name.
 SHARES = {
     "stored": np.array([0.9, 0.7, 0.5]), "dump": np.zeros(3), "inside_battery": np.array([0.02, 0.1, 0.15]),
     "cable": np.array([0.03, 0.1, 0.2]), "diodes": np.array([0.02, 0.05, 0.1]),
     "copper": np.array([0.02, 0.02, 0.004]), "drag": np.array([0.01, 0.03, 0.046]),
+    "converter": np.zeros(3), "drive": np.zeros(3),
 }  # fmt: skip
 
 
@@ -368,7 +369,7 @@ def test_bars_are_stacked_to_the_whole(shared):
     """Each layer on the one below, as high as its share, one bar for each wind; nothing of what is nought."""
     for i in range(3):
         stack = sorted((b, h) for x, b, w, h in shared.bars if x < i < x + w)
-        shares = [100 * s[i] for name, s in SHARES.items() if name != "dump"]
+        shares = [100 * s[i] for s in SHARES.values() if s.any()]
         assert [h for _, h in stack] == pytest.approx(shares)
         assert [b for b, _ in stack] == pytest.approx(np.cumsum([0, *shares[:-1]]))
     assert {round(w, 2) for _, _, w, _ in shared.bars} == {0.72}

@@ -264,6 +264,16 @@ ROWS: tuple[Row, ...] = (
         ((15.0 / (SLOW * BEGIN_LIMIT * 8.0), FAIL, MARGINAL), (15.0 / (SLOW * BEGIN_LIMIT * 5.0), MARGINAL, OK)),
         "a generator of 200 rpm/V has to turn at 3000 rpm for 15 V; a belt makes up what the rotor lacks",
         {"generator.drive": "flat or V belt", "generator.emf_constant": SLOW}),
+    Row("converter.input-voltage", "converter", "converter.input_highest",
+        ((STORM_V * math.pi / 3.0, FAIL, MARGINAL), (1.25 * STORM_V * math.pi / 3.0, MARGINAL, OK)),
+        "the tops of three phases stand pi/3 above their mean behind the bridge; a quarter more, common practice, no "
+        "source", {"converter.kind": "a converter that looks for the best power"}),
+    Row("converter.input-current", "converter", "converter.input_current",
+        ((AMPS, MARGINAL, OK),),
+        "the worked machine on an input held at what its battery has there gives as many amperes at 8 m/s, where the "
+        "rotor is held back; a converter for less holds no more torque",
+        {"converter.kind": "a converter that holds its input at a set voltage", "rotor.limit_wind": WORKED_WIND,
+         "converter.input_held": REST + AMPS * INSIDE, "converter.input_highest": 500.0}, WORKED, hair=5e-3),
     Row("generator.belt", "generator", "generator.belt_torque",
         ((0.95 * SHAFT / SPEED / 4.0, FAIL, MARGINAL), (1.5 * 0.95 * SHAFT / SPEED / 4.0, MARGINAL, OK)),
         "the worked machine behind 1 to 4: a quarter of the rotor's torque arrives, less the 5 % of the belt; half as "

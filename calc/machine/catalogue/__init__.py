@@ -15,7 +15,7 @@ from calc.machine.catalogue.mast import MastGroup
 from calc.machine.catalogue.recorded import ClaimGroup, MeasuredGroup
 from calc.machine.catalogue.rotor import BladeGroup, PolarGroup, RotorGroup, StationGroup
 from calc.machine.catalogue.site import SiteGroup
-from calc.machine.catalogue.storage import DumpGroup, StorageGroup
+from calc.machine.catalogue.storage import ConverterGroup, DumpGroup, StorageGroup
 from calc.machine.catalogue.wiring import CableGroup, ProtectionGroup
 from calc.machine.entry import Entry, Many, One
 
@@ -31,6 +31,7 @@ class Sheet:
     generator = One(GeneratorGroup)
     cable = Many(CableGroup)
     storage = One(StorageGroup)
+    converter = One(ConverterGroup)
     dump = One(DumpGroup)
     inverter = One(InverterGroup)
     house = One(HouseGroup)

@@ -115,6 +115,34 @@ class StorageGroup(Group):
     )
 
 
+#: What lies between rectifier and battery.
+NO_CONVERTER = "nothing but the cable"
+HOLDING, TRACKING = "a converter that holds its input at a set voltage", "a converter that looks for the best power"
+
+
+class ConverterGroup(Group):
+    """What stands between rectifier and battery, if anything: a charge controller that lowers the voltage."""
+
+    kind = choice("What lies between the rectifier and the battery", NO_CONVERTER, HOLDING, TRACKING)
+    input_held = number("Voltage at which the converter holds its input", "V", "V", 1.0, 1000.0, "60 V")
+    input_lowest = number(
+        "Lowest input voltage at which the converter works", "V", "V", 1.0, 1000.0, "30 V", exact=True
+    )
+    input_highest = number(
+        "Highest input voltage that the converter withstands", "V", "V", 1.0, 2000.0, "150 V", exact=True
+    )
+    input_current = number("Greatest input current of the converter", "A", "A", 0.1, 1000.0, "25 A", exact=True)
+    efficiency = number(
+        "Share of the power that the converter passes on",
+        "",
+        "%",
+        0.5,
+        1.0,
+        "95 %",
+        Assumed(0.95, "tracking converters lose 3 to 7 %; a maker's manual", 0.93, 0.97),
+    )
+
+
 class DumpGroup(Group):
     """Where the power goes when the battery is full."""
 

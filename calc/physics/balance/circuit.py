@@ -26,7 +26,7 @@ class Flow:
     ----------
     current, voltage : array
         Mean direct current behind the rectifier [A] and mean voltage of the battery [V].
-    copper, diodes, cable, inside_battery, stored, dump : array
+    copper, diodes, cable, inside_battery, stored, dump, converter : array
         Powers, as in :class:`calc.physics.balance.results.Points`. [W]
     """
 
@@ -38,6 +38,7 @@ class Flow:
     inside_battery: Array
     stored: Array
     dump: Array
+    converter: Array
 
 
 class Circuit(Protocol):
@@ -184,4 +185,5 @@ class Steady(Battery):
             inside_battery=taken * taken * self.R_b,
             stored=taken * self.V_oc,
             dump=(x - taken) * V,
+            converter=np.zeros(np.shape(x)),
         )

@@ -243,10 +243,14 @@ def load_torque(machine: Machine, omega: Array) -> Array:
     """
     I, _ = spin(machine, omega)
     speed, full = with_winds(omega, machine.variants)
-    circuit = _behind(machine)
-    flowing = np.asarray(I).reshape(speed.shape) > 0
-    T = np.where(flowing, circuit.turn(circuit.at(speed))[1], circuit.drag(speed))
-    return np.reshape(T / flat_numbers(machine)["eta"][:, None], full)
+    x = {name: value[:, None] for name, value in flat_numbers(machine).items() if name != "cq"}
+    current, drag = np.asarray(I).reshape(speed.shape), generator.drag(speed, x["T_0"], x["b"])
+    if machine.winding == "single-phase":
+        circuit = _behind(machine)
+        T = np.where(current > 0, circuit.turn(circuit.at(speed))[1], drag)
+    else:
+        T = np.asarray(generator.torque(current, x["k"], x["L"], x["p"]) + drag)
+    return np.reshape(T / x["eta"], full)
 
 
 def braked(machine: Machine, V: Array, omega: Array | None = None) -> tuple[Array, Flags]:

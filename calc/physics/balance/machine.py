@@ -70,6 +70,13 @@ class Machine:
     ratio, eta : float or array, shape (...,)
         Turns of the generator to one of the rotor, and the share of the power that belt, chain or gears pass on. All
         that is told of the generator holds at its own shaft.
+    converter : {"", "holds", "tracks"}
+        What lies between cable and battery: nothing, or a converter whose input is held at ``V_low``, or that looks for
+        the best power at input voltages from ``V_low`` up to ``V_high``.
+    V_low, V_high, I_most : float or array, shape (...,)
+        Its input voltages [V], and the greatest current into it [A].
+    eta_c : float or array, shape (...,)
+        Share of the power that it passes on.
     winding : {"three-phase", "single-phase", "DC with brushes"}
         Kind of winding.
 
@@ -106,17 +113,24 @@ class Machine:
     V_brush: Num = 0.0
     ratio: Num = 1.0
     eta: Num = 1.0
+    V_low: Num = 1.0
+    V_high: Num = math.inf
+    I_most: Num = math.inf
+    eta_c: Num = 1.0
     winding: str = "three-phase"
+    converter: str = ""
 
     def __post_init__(self) -> None:
-        for name in ("R", "rho", "k", "R_w", "V_oc", "ratio", "eta"):
+        for name in ("R", "rho", "k", "R_w", "V_oc", "ratio", "eta", "V_low", "V_high", "I_most", "eta_c"):
             if not np.all(np.greater(getattr(self, name), 0)):
                 raise ValueError(f"{name} must be positive")
         for name in ("V_d", "L", "p", "T_0", "b", "T_cog", "R_c", "R_b", "R_th", "V_brush"):
             if not np.all(np.greater_equal(getattr(self, name), 0)):
                 raise ValueError(f"{name} must not be negative")
-        if not np.all(np.less_equal(self.eta, 1.0)):
-            raise ValueError("no drive passes on more than it is given")
+        if not (np.all(np.less_equal(self.eta, 1.0)) and np.all(np.less_equal(self.eta_c, 1.0))):
+            raise ValueError("no drive and no converter passes on more than it is given")
+        if self.converter and self.winding == "single-phase":
+            raise ValueError("what a converter does behind a single-phase winding is not covered")
         if not np.all(np.greater(self.V_max, self.V_oc)):
             raise ValueError("the dump load must switch above the voltage of the battery")
         if not np.all(np.greater_equal(self.T_air, 173.15)):
@@ -144,7 +158,8 @@ class Machine:
     def begins(self) -> Num:
         """Speed of the rotor at which current begins to flow, in [rad/s]."""
         top = PEAK if self.winding == "single-phase" else 1.0
-        return (self.V_oc + self.V_d) / (top * self.k * self.ratio)
+        V = self.V_low if self.converter else self.V_oc
+        return (V + self.V_d) / (top * self.k * self.ratio)
 
     @property
     def variants(self) -> tuple[int, ...]:
@@ -152,7 +167,7 @@ class Machine:
         return np.broadcast_shapes(self.cq.shape[:-2], *(np.shape(getattr(self, name)) for name in _NUMBERS))
 
 
-_NUMBERS = tuple(f.name for f in fields(Machine) if f.name not in {"tsr", "winds", "cq", "winding"})
+_NUMBERS = tuple(f.name for f in fields(Machine) if f.name not in {"tsr", "winds", "cq", "winding", "converter"})
 
 
 def torque_curve(tsr: Array, cp: Array, cq_rest: Num, step: float = 0.1) -> tuple[Array, Array]:

@@ -10,9 +10,11 @@ import numpy as np
 
 from calc.physics.arrays import Array, Index
 from calc.physics.balance.circuit import Circuit
+from calc.physics.balance.converted import Converted
 from calc.physics.balance.machine import Flat, Machine, few_together, flat_numbers, positive_winds
 from calc.physics.balance.results import Operation, Points
 from calc.physics.balance.sides import Drive, circuit_behind, look_up
+from calc.physics.balance.tracking import track
 from calc.physics.roots import bracketed_root
 
 #: Torque coefficient to which the two sides are brought together.
@@ -189,7 +191,7 @@ def _loaded_current(circuit: Circuit, drive: Drive, currents: Array, place: _Pla
     return np.asarray(I), some.turn(np.asarray(I))[0]
 
 
-def _points(x: Flat, circuit: Circuit, tsr: Array, drive: Drive, found: _Found) -> Points:
+def _points(x: Flat, circuit: Circuit, machine: Machine, drive: Drive, found: _Found) -> Points:
     """Powers and temperatures of balances that were found."""
     V = drive.V
     c = circuit.only((slice(None), None))
@@ -199,7 +201,8 @@ def _points(x: Flat, circuit: Circuit, tsr: Array, drive: Drive, found: _Found) 
     q = look_up(drive.cq, drive.start, omega / drive.per_node)
     wind = (0.5 * math.pi * x["rho"] * x["R"] ** 2)[:, None] * V**3
     rotor = wind * q * tip / V
-    at = c.flow(found.x)
+    tracked = c if machine.converter == "tracks" and isinstance(c, Converted) else None
+    at = c.flow(found.x) if tracked is None else tracked.converted(found.x, omega)
     return Points(
         omega=omega,
         tip_speed=tip,
@@ -211,7 +214,7 @@ def _points(x: Flat, circuit: Circuit, tsr: Array, drive: Drive, found: _Found) 
         drag=c.drag(omega) * omega,
         winding=x["T_air"][:, None] + x["R_th"][:, None] * at.copper,
         **{f.name: getattr(at, f.name) for f in fields(at)},
-        best_tsr=tsr[np.argmax(drive.cq * tsr, axis=-1)],
+        best_tsr=machine.tsr[np.argmax(drive.cq * machine.tsr, axis=-1)],
     )
 
 
@@ -274,10 +277,35 @@ def _joined(parts: list[Any], full: tuple[int, ...]) -> Any:
 
 def _operate(x: Flat, machine: Machine, V: Array) -> Operation:
     circuit, drive = circuit_behind(machine, x), Drive.in_winds(machine, x, V)
-    low, high, count = _balance(x, circuit, drive)
+    if machine.converter == "tracks":
+        low, high, count = _tracked(x, cast(Converted, circuit), drive)
+    else:
+        low, high, count = _balance(x, circuit, drive)
     return Operation(
-        running=_points(x, circuit, machine.tsr, drive, high),
-        standstill=_points(x, circuit, machine.tsr, drive, low),
+        running=_points(x, circuit, machine, drive, high),
+        standstill=_points(x, circuit, machine, drive, low),
         forked=high.omega - low.omega > 1e-6 * high.omega,
         balances=count,
     )
+
+
+def _tracked(x: Flat, circuit: Converted, drive: Drive) -> tuple[_Found, _Found, Index]:
+    """What a tracker makes of a rotor that starts from rest, and of a running one; one stable balance where it runs.
+
+    Where it can hold no speed the rotor turns freely. From rest it begins once the rotor, turning freely, has brought
+    its input to the lowest voltage at which it works.
+    """
+    free = drive.free(x)
+    wins = free > 0
+    stable = wins[..., :-1] & ~wins[..., 1:]
+    nodes = np.stack([np.argmax(stable, axis=-1), stable.shape[-1] - 1 - np.argmax(stable[..., ::-1], axis=-1)])
+    high, low = (np.take_along_axis(np.stack([free, free]), (nodes + i)[..., None], axis=-1)[..., 0] for i in (0, 1))
+    speeds = np.where(stable.any(axis=-1), (nodes + straight_zero(high, low)) * drive.per_node, 0.0)
+    starts = drive.push * drive.cq[..., 0] > (x["T_0"] + x["T_cog"])[:, None]
+    best, wakes = track(circuit, drive), circuit.begin[:, None]
+    reaches = starts & best.holds & (speeds[0] >= wakes)
+    found = (
+        _Found(np.where(on, best.omega, idle), np.where(on, best.current, 0.0))
+        for on, idle in ((reaches, np.where(starts, speeds[0], 0.0)), (best.holds, speeds[1]))
+    )
+    return *found, np.asarray(stable.any(axis=-1), dtype=int)  # type: ignore[return-value]

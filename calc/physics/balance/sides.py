@@ -9,6 +9,7 @@ import numpy as np
 
 from calc.physics.arrays import Array, Index
 from calc.physics.balance.circuit import Circuit, Steady
+from calc.physics.balance.converted import Converted
 from calc.physics.balance.machine import Flat, Machine
 from calc.physics.balance.pulsed import Pulsed
 
@@ -25,6 +26,8 @@ def curve_weights(winds: Array, V: Array) -> Array:
 
 def circuit_behind(machine: Machine, x: Flat) -> Circuit:
     """Everything behind the rotors of some variants, whose flat numbers are given."""
+    if machine.converter:
+        return Converted.behind(x)
     return Pulsed.behind(x) if machine.winding == "single-phase" else Steady.behind(x)
 
 
