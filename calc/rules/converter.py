@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
@@ -12,6 +14,7 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import refuse_vertical
 from calc.machine.solving import SOLVING_NEEDS, Solved
 from calc.machine.storm import unloaded_in_storm
+from calc.physics import balance
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most, with_machine
 from calc.rules.phrases import THROWN, gust_words
 from calc.rules.sources import BALANCE
@@ -77,7 +80,13 @@ def _current(x: Inputs, solved: Solved) -> Judgement:
         return f"The generator gives it up to {show(greatest, 'A', 2)}; it takes {show(most, 'A')}."
 
     def remedy() -> str:
-        return "Use a converter of greater input current, or a tail that folds earlier, or a generator of fewer rpm/V."
+        whole = replace(solved.machine, I_most=np.inf, V_high=np.inf)
+        held = np.asarray(np.minimum(solved.winds, solved.limit))
+        need = float(balance.operate(whole, held).running.current.max())
+        return (
+            f"Use a converter that takes {show(need, 'A', 2)} or more, a tail that folds earlier, or a generator of more "
+            "volts per turn, which gives the same power with fewer amperes."
+        )
 
     return Judgement(level, says, remedy, greatest, most, "A")
 

@@ -113,7 +113,7 @@ OF_PIPE = [
     ("generator.touch-voltage", NO_STAR, (), "A single-phase winding has no star point"),
     ("protection.surge", NO_STAR, (), "The voltage of the generator in a storm cannot be told"),
     ("protection.surge", {"generator.emf_constant": None}, ("generator.emf_constant",), NONE),
-    ("rotor.brake-holds", {"generator.phases": "DC with brushes"}, (), "The shorted brake is computed for three-phase"),
+    ("rotor.brake-holds", NO_STAR, (), "A single-phase winding has no star point"),
 ]  # fmt: skip
 
 
