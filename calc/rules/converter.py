@@ -84,8 +84,8 @@ def _current(x: Inputs, solved: Solved) -> Judgement:
         held = np.asarray(np.minimum(solved.winds, solved.limit))
         need = float(balance.operate(whole, held).running.current.max())
         return (
-            f"Use a converter that takes {show(need, 'A', 2)} or more, a tail that folds earlier, or a generator of more "
-            "volts per turn, which gives the same power with fewer amperes."
+            f"Use a converter that takes {show(need, 'A', 2)} or more, a tail that folds earlier, or a generator of "
+            "more volts per turn, which gives the same power with fewer amperes."
         )
 
     return Judgement(level, says, remedy, greatest, most, "A")

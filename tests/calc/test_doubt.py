@@ -252,3 +252,25 @@ def test_no_rule_loses_its_doubt(share):
         for label in system.design.labels(rule.subject) if rule.each else (None,):
             if rule.applies(system.inputs(label)) and isinstance(outcome_of(rule, system.inputs(label)), Judgement):
                 assert isinstance(outcome_of(rule, system.drawn(label)), Judgement), (rule.id, label)
+
+
+def test_a_few_samples_outside_a_table_do_not_take_the_doubt_of_a_rule():
+    """1.5 mm2 is the first row of IEC 60364-5-52, Table B.52.2 on; known within 20 % half the samples lie below it."""
+    values = random_sheet(np.random.default_rng(5)) | {"cable.run.area": 1.5e-6, "cable.run.fuse": 1.0}
+    fuse = next(f for f in judge_rules(RULES, doubted(values, 0.2)) if f.rule == "wiring.fuse")
+    assert fuse.probability is not None
+    assert fuse.probability > 0.2
+
+
+def test_power_of_a_winding_that_burns_is_no_power():
+    """The most is told of the winds before the winding burns (400 degC, from memory)."""
+    values = random_sheet(np.random.default_rng(5)) | {"generator.thermal_resistance": 8.0, "rotor.diameter": 3.0}
+    system = System(build_design(values))
+    points = system.solved.operation.running
+    burnt = points.winding > 673.15
+    assert burnt.any()
+    first = int(np.argmax(burnt))
+    assert first > 0
+    most = system.figures["greatest_power"].value
+    assert most == pytest.approx(points.charge[:first].max())
+    assert most < points.charge.max()
