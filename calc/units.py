@@ -189,15 +189,19 @@ def to_shown(value: Num, unit: str) -> Num:
     return (value - known.zero if known and known.zero else value) / si_size(unit)
 
 
+#: Below this a number in any unit that people are shown is what rounding has left of nothing.
+NOTHING = 1e-9
+
+
 def digits(value: float, figures: int = 3) -> str:
     """Write a number with a sensible count of figures and no exponent.
 
     Examples
     --------
-    >>> digits(2.19612), digits(1234.5), digits(0.04567), digits(12.0), digits(0.0)
+    >>> digits(2.19612), digits(1234.5), digits(0.04567), digits(12.0), digits(1e-20)
     ('2.2', '1230', '0.0457', '12', '0')
     """
-    if value == 0:
+    if abs(value) < NOTHING:
         return "0"
     if not math.isfinite(value):
         return "unlimited" if value > 0 else "unlimited below"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import charge_top, fault_currents, has_battery
+from calc.machine.battery import battery_source, charge_top, fault_currents, has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import MAST_EARTHS
 from calc.machine.currents import wiring_practice
@@ -118,15 +118,23 @@ def _polarity(x: Inputs) -> Judgement | Unknown:
     if isinstance(found, Unknown):
         return found
     _, I, how = found
+    source, brushed = battery_source(x), x.maybe(Sheet.generator.phases) == "DC with brushes"
+    assert not isinstance(source, Unknown), "its fault current is known"
+    R = x.maybe(Sheet.generator.winding_resistance)
+    bad, worst = "Nothing on the sheet helps but the fuse, which is slower than the diodes", FAIL
+    if brushed:
+        # One blocking diode lies in series with the winding, instead of a bridge across the battery.
+        bad, worst = "Nothing on the sheet helps but the fuse", MARGINAL
 
     def says() -> str:
         text = (
             "A battery connected the wrong way round is shorted through the diodes of the rectifier, with up to "
             f"{show(I, 'A', 2)} ({how})"
         )
-        if means == "none":
-            return f"{text}. Nothing on the sheet helps but the fuse, which is slower than the diodes."
-        return f"{text}. The sheet names what helps: {means}."
+        if brushed:
+            most = "" if R is None else f", with up to {show(1.0 / (1.0 / I + R / source.voltage), 'A', 2)}"
+            text = f"A battery connected the wrong way round drives the generator as a motor through its diode{most}"
+        return f"{text}. {bad}." if means == "none" else f"{text}. The sheet names what helps: {means}."
 
     def remedy() -> str:
         return (
@@ -134,7 +142,7 @@ def _polarity(x: Inputs) -> Judgement | Unknown:
             f"a fuse alone has to break {show(I, 'A', 2)} and protects the cable, not the rectifier."
         )
 
-    return Judgement(FAIL if means == "none" else OK, says, remedy)
+    return Judgement(worst if means == "none" else OK, says, remedy)
 
 
 def _when_dry(V: Num) -> str:

@@ -703,6 +703,14 @@ CASES = [
     ("protection.mast-earth", "protection", {"protection.earth_area": None}, UNKNOWN, ["earth_area"]),
     ("protection.polarity", "protection", {}, OK, ["6600 A"]),
     ("protection.polarity", "protection", {"protection.polarity": "none"}, FAIL, ["6600 A", "meter"]),
+    # 13.2 V over the 0.4 ohm of the winding and 2 mohm of the bank: 33 A, and it turns.
+    (
+        "protection.polarity",
+        "protection",
+        {"protection.polarity": "none", "generator.phases": "DC with brushes"},
+        MARGINAL,
+        ["as a motor through its diode, with up to 33 A"],
+    ),
     ("protection.polarity", "protection", {"protection.polarity": None}, UNKNOWN, ["polarity"]),
     ("protection.polarity", "protection", {"storage.capacity": None}, UNKNOWN, ["internal_resistance"]),
     # 4, 16, 20 and 36 cells of 3.65 V.
