@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.generator import BELT, DIRECT
+from calc.machine.catalogue.generator import BELT, COIL, DIRECT
 from calc.machine.catalogue.storage import DUMP_PLACES, HOLDING, NO_CONVERTER
 from calc.machine.catalogue.wiring import (
     AFTER_RECTIFIER,
@@ -109,6 +109,9 @@ def _generator(design: Design) -> Iterator[str]:
         slips = _facts(design, slips_at=Sheet.generator.belt_torque) if drive == BELT else []
         yield from _box(f"Drive: {drive}", ratio, *slips)
     facts = _facts(design, winding=Sheet.generator.phases, speed_per_volt=Sheet.generator.emf_constant)
+    if design.get(Sheet.generator.field) == COIL:
+        coil = _facts(design, resistance=Sheet.generator.field_resistance, supply=Sheet.generator.field_supply)
+        yield from _branch("Field coil, fed by the battery", *coil)
     yield from _box("Generator", *facts, f"rated {_said(design, Sheet.generator.rated_current)}")
     for label in _runs(design, BEFORE_RECTIFIER):
         yield from _cable(design, label, wires)

@@ -16,6 +16,7 @@ import numpy as np
 
 from calc.machine.battery import DirectLoad, direct_load, has_battery, voltage_charging
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.generator import COIL
 from calc.machine.catalogue.wiring import FROM_GENERATOR
 from calc.machine.converter import converter_lacks, converter_numbers, converter_refused
 from calc.machine.drive import brush_drop, drive_efficiency, drive_lacks, drive_ratio, rectifier_drop
@@ -40,6 +41,11 @@ WINDS, FEW_WINDS = np.arange(1.0, 25.5, 0.5), np.arange(1.0, 25.5, 1.0)
 USUAL_LIMIT = 12.0
 
 
+#: Why a car alternator is not solved.
+NO_COIL = (
+    "A generator with a field coil is not solved, since its voltage follows coil and regulator; what the coil takes, "
+    "the rotor by itself, battery, wiring and house are checked all the same"
+)
 #: Inductance of a winding in seconds, L / R: a fifth of a millisecond to two, by size. From memory. [s]
 INDUCTANCE_TIME = 6e-4
 
@@ -157,6 +163,8 @@ def _solve(x: Inputs) -> Solved | Unknown:
         return Unknown("A single-phase winding has no star point, so its voltage cannot have been read there")
     if refused := converter_refused(x):
         return refused
+    if x.maybe(Sheet.generator.field) == COIL:
+        return Unknown(NO_COIL)
     try:
         curves = rotor_of(x)
         if isinstance(curves, Unknown):

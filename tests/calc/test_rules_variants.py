@@ -75,6 +75,11 @@ OTHER_WORDS = [
     {"storage.coldest": 273.15, "storage.cold_charge_block": False, "storage.alike": False, "inverter.power": None},
     {"storage.coldest": 275.15, "storage.reused": True, "storage.charge_voltage": 14.55},
     {
+        "generator.field": "a coil on slip rings, as in a car alternator",
+        "generator.field_resistance": 2.9,
+        "generator.field_supply": "always on",
+    },
+    {
         "converter.kind": "a converter that looks for the best power",
         "converter.input_lowest": 20.0,
         "converter.input_highest": 90.0,

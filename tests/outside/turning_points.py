@@ -274,6 +274,16 @@ ROWS: tuple[Row, ...] = (
         "rotor is held back; a converter for less holds no more torque",
         {"converter.kind": "a converter that holds its input at a set voltage", "rotor.limit_wind": WORKED_WIND,
          "converter.input_held": REST + AMPS * INSIDE, "converter.input_highest": 500.0}, WORKED, hair=5e-3),
+    Row("generator.field", "generator", "generator.field_resistance",
+        ((13.2**2 * 4.0 / AVERAGE * 254.5 / 334.5, FAIL, MARGINAL),),
+        "13.2 V over the coil at 100 degC, (234.5 + 100)/(234.5 + 20) of what it has cold, against a quarter of what "
+        "the rotor takes on average, own choice; always on it is never plainly ok",
+        {"generator.field": "a coil on slip rings, as in a car alternator", "generator.field_supply": "always on"}),
+    Row("generator.field", "generator", "generator.field_resistance",
+        ((13.2**2 * 4.0 / AVERAGE * 254.5 / 334.5, MARGINAL, OK),),
+        "the same, cut off in light wind",
+        {"generator.field": "a coil on slip rings, as in a car alternator",
+         "generator.field_supply": "switched on only while the rotor turns fast enough"}),
     Row("generator.belt", "generator", "generator.belt_torque",
         ((0.95 * SHAFT / SPEED / 4.0, FAIL, MARGINAL), (1.5 * 0.95 * SHAFT / SPEED / 4.0, MARGINAL, OK)),
         "the worked machine behind 1 to 4: a quarter of the rotor's torque arrives, less the 5 % of the belt; half as "

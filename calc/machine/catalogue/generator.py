@@ -10,6 +10,9 @@ EMF_FORMS = (
     "between two leads, peak",
     "lead to star point, RMS",
 )
+#: What makes its field; a coil has a supply of its own.
+COIL = "a coil on slip rings, as in a car alternator"
+FIELD_ON, FIELD_SWITCHED = "always on", "switched on only while the rotor turns fast enough"
 #: What drives the generator. A belt without teeth slips, which none of the others does.
 DIRECT, BELT = "the rotor, on one shaft", "flat or V belt"
 DRIVES = (DIRECT, BELT, "toothed belt", "chain", "gears")
@@ -40,6 +43,11 @@ class GeneratorGroup(Group):
         "DC with brushes",
         assumed=Assumed("three-phase", "usual for hub, servo and stepper-like motors"),
     )
+    field = choice("What makes the generator's field", "permanent magnets", COIL)
+    field_resistance = number(
+        "Resistance of the field coil between its slip rings, cold", "ohm", "ohm", 0.1, 500.0, "2.9 ohm"
+    )
+    field_supply = choice("How the field coil is fed", FIELD_ON, FIELD_SWITCHED)
     brush_drop = number(
         "Voltage lost in a pair of brushes",
         "V",
