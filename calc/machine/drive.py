@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.generator import BELT, DIRECT
 from calc.machine.entry import Entry
+from calc.machine.field import field_share
 from calc.machine.inputs import Inputs
 from calc.physics import generator
 from calc.units import Num
@@ -64,7 +65,7 @@ def drive_efficiency(x: Inputs) -> Num:
 
 def rotor_emf(x: Inputs) -> Num:
     """Back-EMF constant in the form in which it was read, by the speed of the rotor, in [V s/rad]."""
-    return x.generator.emf_constant * drive_ratio(x)
+    return x.generator.emf_constant * drive_ratio(x) * field_share(x)
 
 
 def brush_drop(x: Inputs) -> Num:

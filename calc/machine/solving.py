@@ -16,10 +16,10 @@ import numpy as np
 
 from calc.machine.battery import DirectLoad, direct_load, has_battery, voltage_charging
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.generator import COIL
 from calc.machine.catalogue.wiring import FROM_GENERATOR
 from calc.machine.converter import converter_lacks, converter_numbers, converter_refused
 from calc.machine.drive import brush_drop, drive_efficiency, drive_lacks, drive_ratio, rectifier_drop
+from calc.machine.field import coil_lacks, coil_numbers, coil_refused, field_share
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import LEAST_POWER, NOT_VERTICAL, RotorCurves, is_vertical, rotor_of
 from calc.machine.runs import run_resistance
@@ -41,11 +41,6 @@ WINDS, FEW_WINDS = np.arange(1.0, 25.5, 0.5), np.arange(1.0, 25.5, 1.0)
 USUAL_LIMIT = 12.0
 
 
-#: Why a car alternator is not solved.
-NO_COIL = (
-    "A generator with a field coil is not solved, since its voltage follows coil and regulator; what the coil takes, "
-    "the rotor by itself, battery, wiring and house are checked all the same"
-)
 #: Inductance of a winding in seconds, L / R: a fifth of a millisecond to two, by size. From memory. [s]
 INDUCTANCE_TIME = 6e-4
 
@@ -155,16 +150,14 @@ def _solve(x: Inputs) -> Solved | Unknown:
     if is_vertical(x):
         return Unknown(NOT_VERTICAL)
     needs = (*SOLVING_NEEDS, *(BATTERY_NEEDS if has_battery(x) else ()), *sizes)
-    if missing := (*x.lacks(*needs), *drive_lacks(x), *converter_lacks(x)):
+    if missing := (*x.lacks(*needs), *drive_lacks(x), *converter_lacks(x), *coil_lacks(x)):
         return Unknown("", missing)
     if not has_battery(x) and isinstance(lamps := direct_load(x), Unknown):
         return lamps
     if x.generator.phases == "single-phase" and x.generator.emf_form == "lead to star point, RMS":
         return Unknown("A single-phase winding has no star point, so its voltage cannot have been read there")
-    if refused := converter_refused(x):
+    if refused := converter_refused(x) or coil_refused(x):
         return refused
-    if x.maybe(Sheet.generator.field) == COIL:
-        return Unknown(NO_COIL)
     try:
         curves = rotor_of(x)
         if isinstance(curves, Unknown):
@@ -231,7 +224,7 @@ def _pole_pairs(x: Inputs) -> Num:
 
 def _assemble(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Machine:
     phases, R_w = x.generator.phases, x.generator.winding_resistance
-    k = generator.emf_rectified(x.generator.emf_constant, x.generator.emf_form, phases)
+    k = generator.emf_rectified(x.generator.emf_constant * field_share(x), x.generator.emf_form, phases)
     friction, eddy, cogging = generator.assumed_drag(k, R_w)
     size = "from the size of the generator; own estimate, no source"
     L = _inductance(x)
@@ -261,6 +254,7 @@ def _assemble(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Machine:
         eta=drive_efficiency(x),
         winding=phases,
         **converter_numbers(x),
+        **coil_numbers(x),
     )
 
 

@@ -228,8 +228,10 @@ class System:
         x, winds = self.inputs(), over_time.GRID[1:]
         mean = Unknown("") if x.lacks(*HUB_NEEDS) else hub_wind(x)
         if isinstance(mean, Unknown):
-            return np.concatenate([[0.0], one.running(winds).charge])
-        return np.concatenate([[0.0], likely(x, one, winds, one.operating(winds), mean, lambda p: p.charge)])
+            return np.concatenate([[0.0], np.maximum(one.running(winds).charge, 0.0)])
+        # Where a field coil takes more than the generator gives, it is taken to be cut off.
+        charge = likely(x, one, winds, one.operating(winds), mean, lambda p: p.charge)
+        return np.concatenate([[0.0], np.maximum(charge, 0.0)])
 
     @cached_property
     def year(self) -> Hours | Unknown:

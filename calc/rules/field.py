@@ -7,18 +7,17 @@ import numpy as np
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.battery import has_battery, voltage_charging
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.generator import COIL, FIELD_ON
+from calc.machine.catalogue.generator import FIELD_ON
+from calc.machine.field import field_power, has_coil
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import power_share, refuse_vertical
 from calc.machine.site import AIR_NEEDS, HUB_NEEDS, air_density, hub_wind
-from calc.physics import generator, wind
+from calc.physics import wind
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule
 from calc.units import show
 
 #: Share of what the rotor could take on average that the field may take. Own choice, no source.
 FIELD_SHARE = 0.25
-#: A coil at work: a winding of class B or F carries about that. Own choice, no source. [K]
-WARM = 373.15
 DAY = 86400.0
 
 
@@ -28,7 +27,7 @@ def _field(x: Inputs) -> Judgement | Unknown:
     if isinstance(Vm, Unknown):
         return Vm
     V, cold, always = voltage_charging(x), x.generator.field_resistance, x.generator.field_supply == FIELD_ON
-    P = np.asarray(V) ** 2 / generator.winding_resistance(cold, WARM)
+    P = np.asarray(field_power(x))
     Cp, _ = power_share(x)
     mean = Cp * wind.swept_area(x.rotor.diameter) * wind.mean_power_density(air_density(x), Vm, x.site.wind_spread)
     limit = FIELD_SHARE * mean
@@ -76,6 +75,6 @@ RULES = (
         ),
         "Without its field the generator holds nothing: when the battery comes off, the rotor is unloaded, and shorted "
         "leads do not brake it.",
-        applies=lambda x: x.maybe(Sheet.generator.field) == COIL and has_battery(x),
+        applies=lambda x: has_coil(x) and has_battery(x),
     ),
 )

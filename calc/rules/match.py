@@ -115,7 +115,7 @@ def _better_match(x: Inputs, solved: Solved, Vm: Num) -> str:
 
     now = float(brought(solved.operation))
     ratio = np.array(BANKS) / V
-    banks = replace(m, V_oc=m.V_oc * ratio, R_b=m.R_b * ratio**2, V_max=m.V_max * ratio)
+    banks = replace(m, V_oc=m.V_oc * ratio, R_b=m.R_b * ratio**2, V_max=m.V_max * ratio, V_reg=m.V_reg * ratio)
     by_bank = brought(balance.operate(banks, winds))
     # Fewer rpm per volt means more volts per speed, from more turns of thinner wire: resistance with its square.
     wound = replace(m, k=m.k / REWOUND, R_w=m.R_w / REWOUND**2, L=m.L / REWOUND**2)

@@ -10,6 +10,7 @@ from calc.finding import Source
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.generator import DIRECT
 from calc.machine.catalogue.rotor import SHORTING_SWITCH
+from calc.machine.field import has_coil
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.root_load import IEC_FACTORS, BladeRoot, Loads, blade_root
 from calc.machine.site import AIR_NEEDS, gust_wind
@@ -164,9 +165,12 @@ def _brake(x: Inputs, solved: Solved) -> Judgement | Unknown:
     level, margin = at_least(top, need, marginal=0.25)
     drive = x.maybe(Sheet.generator.drive)
     through = drive not in (None, DIRECT)
-    level = np.maximum(level, MARGINAL) if through else level
+    coil = has_coil(x)
+    level = np.maximum(level, MARGINAL) if through or coil else level
 
     def says() -> str:
+        if coil:
+            return f"{held()} It brakes only while the battery feeds the field coil."
         return f"{held()} It brakes through the {drive}: if that slips or parts, nothing brakes." if through else held()
 
     def held() -> str:

@@ -196,7 +196,7 @@ class PowerCurve:
 
 _COLUMNS = (
     "omega", "tip_speed", "tsr", "cp", "current", "voltage", "wind", "rotor", "drive", "drag", "copper", "diodes",
-    "cable", "converter", "inside_battery", "stored", "dump", "winding",
+    "cable", "converter", "field", "inside_battery", "stored", "dump", "winding",
 )  # fmt: skip
 
 

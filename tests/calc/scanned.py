@@ -26,7 +26,7 @@ def variant(many: Machine, i: int) -> Machine:
     numbers = {
         f.name: float(np.broadcast_to(getattr(many, f.name), shape)[i])
         for f in fields(Machine)
-        if f.name not in ("tsr", "winds", "cq", "winding", "converter")
+        if f.name not in ("tsr", "winds", "cq", "winding", "converter", "excited")
     }
     cq = np.broadcast_to(many.cq, (*shape, *many.cq.shape[-2:]))[i]
     return replace(many, cq=cq, **numbers)

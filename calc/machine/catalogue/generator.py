@@ -47,6 +47,7 @@ class GeneratorGroup(Group):
     field_resistance = number(
         "Resistance of the field coil between its slip rings, cold", "ohm", "ohm", 0.1, 500.0, "2.9 ohm"
     )
+    field_current = number("Current of the field coil as the back-EMF constant was read", "A", "A", 0.05, 50.0, "4 A")
     field_supply = choice("How the field coil is fed", FIELD_ON, FIELD_SWITCHED)
     brush_drop = number(
         "Voltage lost in a pair of brushes",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Any, Protocol, TypeVar, cast
 
 import numpy as np
@@ -26,7 +26,7 @@ class Flow:
     ----------
     current, voltage : array
         Mean direct current behind the rectifier [A] and mean voltage of the battery [V].
-    copper, diodes, cable, inside_battery, stored, dump, converter : array
+    copper, diodes, cable, inside_battery, stored, dump, converter, field : array
         Powers, as in :class:`calc.physics.balance.results.Points`. [W]
     """
 
@@ -39,6 +39,7 @@ class Flow:
     stored: Array
     dump: Array
     converter: Array
+    field: Array
 
 
 class Circuit(Protocol):
@@ -186,4 +187,64 @@ class Steady(Battery):
             stored=taken * self.V_oc,
             dump=(x - taken) * V,
             converter=np.zeros(np.shape(x)),
+            field=np.zeros(np.shape(x)),
         )
+
+
+@dataclass(frozen=True, slots=True)
+class Capped(Steady):
+    """The same with a greatest current: ``x`` is the current up to it, and beyond it rises with the speed alone."""
+
+    I_most: Array
+
+    def _knee(self) -> tuple[Array, Array, Array]:
+        """Greatest current, the speed at which it is reached, and speed for each unit of ``x`` beyond it."""
+        I = np.minimum(self.I_most, self.most() * (1.0 - 1e-6))
+        I = np.where(np.isfinite(I), I, 1e9)
+        omega = super(Capped, self).turn(I)[0]
+        return I, omega, omega / I
+
+    def bound(self, omega: Array) -> Array:
+        """Current that is not exceeded at a speed, and beyond the greatest one the speed above its own."""
+        I, knee, slope = self._knee()
+        below = np.minimum(super(Capped, self).bound(omega), I)
+        return np.asarray(np.where(omega > knee, I + (omega - knee) / slope, below), dtype=float)
+
+    def turn(self, x: Array) -> tuple[Array, Array]:
+        """Speed and torque; beyond the greatest current the torque stays, but for the drag."""
+        I, _, slope = self._knee()
+        omega, T = super(Capped, self).turn(np.minimum(x, I))
+        more = np.maximum(x - I, 0.0) * slope
+        return np.asarray(omega + more), np.asarray(T + self.b * more)
+
+
+@dataclass(frozen=True, slots=True)
+class Excited(Capped):
+    """Three phases with a field coil: its regulator weakens the field once the battery's voltage is reached.
+
+    Up to there the field is full, and beyond it the power stays and the torque falls with the speed. The coil is fed by
+    the battery while current flows.
+    """
+
+    P_field: Array
+
+    @classmethod
+    def _more(cls, x: Flat) -> dict[str, Array]:
+        with np.errstate(divide="ignore"):
+            most = np.where(x["R_b"] > 0, (x["V_reg"] - x["V_oc"]) / x["R_b"], np.inf)
+        short = np.asarray(1.0 / generator.short_circuit_current(x["k"], x["L"], x["p"]))
+        return {"per_short": short, "I_most": most, "P_field": x["P_field"]}
+
+    def turn(self, x: Array) -> tuple[Array, Array]:
+        """Speed and torque."""
+        I, knee, _ = self._knee()
+        omega, T = super(Excited, self).turn(x)
+        # What the weaker field leaves is the power, not the torque.
+        weaker = self.drag(omega) + (T - self.drag(omega)) * np.minimum(knee / np.maximum(omega, 1e-12), 1.0)
+        return omega, np.asarray(np.where(x > I, weaker, T))
+
+    def flow(self, x: Array) -> Flow:
+        """What flows; the coil's share comes off what is stored."""
+        at = super(Excited, self).flow(np.minimum(x, self._knee()[0]))
+        field = np.where(x > 0, self.P_field, 0.0)
+        return replace(at, stored=at.stored - field, field=field)

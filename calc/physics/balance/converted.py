@@ -12,7 +12,7 @@ import numpy as np
 
 from calc.physics import generator
 from calc.physics.arrays import Array
-from calc.physics.balance.circuit import Flow, Steady
+from calc.physics.balance.circuit import Capped, Flow
 from calc.physics.balance.machine import Flat
 
 #: Most that the commutated torque can be, as a share of volts per speed times the short-circuit current.
@@ -20,7 +20,7 @@ _MOST_TORQUE = 0.375
 
 
 @dataclass(frozen=True, slots=True)
-class Converted(Steady):
+class Converted(Capped):
     """Three phases or brushes behind a converter; the battery's own numbers beside those that the generator sees.
 
     ``x`` is the current up to the greatest that the converter takes, and beyond it rises with the speed alone.
@@ -30,7 +30,6 @@ class Converted(Steady):
     B_R: Array
     B_max: Array
     V_high: Array
-    I_most: Array
     eta: Array
 
     @classmethod
@@ -49,26 +48,6 @@ class Converted(Steady):
         own = super(Converted, cls).behind(x)
         input_ = {"V_oc": x["V_low"], "V_max": np.full_like(x["V_low"], np.inf), "R_b": np.zeros_like(x["V_low"])}
         return cls(**{name: input_.get(name, getattr(own, name)) for name in cls.__dataclass_fields__})
-
-    def _knee(self) -> tuple[Array, Array, Array]:
-        """Greatest input current, the speed at which it is reached, and speed for each unit of ``x`` beyond it."""
-        I = np.minimum(self.I_most, self.most() * (1.0 - 1e-6))
-        I = np.where(np.isfinite(I), I, 1e9)
-        omega = super(Converted, self).turn(I)[0]
-        return I, omega, omega / I
-
-    def bound(self, omega: Array) -> Array:
-        """Current that is not exceeded at a speed, and beyond the greatest one the speed above its own."""
-        I, knee, slope = self._knee()
-        below = np.minimum(super(Converted, self).bound(omega), I)
-        return np.asarray(np.where(omega > knee, I + (omega - knee) / slope, below))
-
-    def turn(self, x: Array) -> tuple[Array, Array]:
-        """Speed and torque; beyond the greatest current the torque stays, but for the drag."""
-        I, _, slope = self._knee()
-        omega, T = super(Converted, self).turn(np.minimum(x, I))
-        more = np.maximum(x - I, 0.0) * slope
-        return np.asarray(omega + more), np.asarray(T + self.b * more)
 
     def flow(self, x: Array) -> Flow:
         """What flows: the voltage at the input is what speed and current leave of the generator's."""
@@ -98,6 +77,7 @@ class Converted(Steady):
             stored=stored,
             dump=np.maximum(out - stored - inside, 0.0),
             converter=P - out,
+            field=np.zeros(np.shape(I)),
         )
 
     def current_for(self, T: Array) -> Array:

@@ -245,7 +245,7 @@ def load_torque(machine: Machine, omega: Array) -> Array:
     speed, full = with_winds(omega, machine.variants)
     x = {name: value[:, None] for name, value in flat_numbers(machine).items() if name != "cq"}
     current, drag = np.asarray(I).reshape(speed.shape), generator.drag(speed, x["T_0"], x["b"])
-    if machine.winding == "single-phase":
+    if machine.winding == "single-phase" or machine.excited:
         circuit = _behind(machine)
         T = np.where(current > 0, circuit.turn(circuit.at(speed))[1], drag)
     else:

@@ -77,8 +77,13 @@ class Machine:
         Its input voltages [V], and the greatest current into it [A].
     eta_c : float or array, shape (...,)
         Share of the power that it passes on.
+    V_reg, P_field : float or array, shape (...,)
+        With a field coil: battery voltage from which its regulator weakens the field [V], and what the full field takes
+        from the battery while current flows [W]. ``k`` is that of the full field.
     winding : {"three-phase", "single-phase", "DC with brushes"}
         Kind of winding.
+    excited : bool
+        Whether a coil makes the field of its three phases.
 
     Raises
     ------
@@ -117,14 +122,17 @@ class Machine:
     V_high: Num = math.inf
     I_most: Num = math.inf
     eta_c: Num = 1.0
+    V_reg: Num = math.inf
+    P_field: Num = 0.0
     winding: str = "three-phase"
     converter: str = ""
+    excited: bool = False
 
     def __post_init__(self) -> None:
         for name in ("R", "rho", "k", "R_w", "V_oc", "ratio", "eta", "V_low", "V_high", "I_most", "eta_c"):
             if not np.all(np.greater(getattr(self, name), 0)):
                 raise ValueError(f"{name} must be positive")
-        for name in ("V_d", "L", "p", "T_0", "b", "T_cog", "R_c", "R_b", "R_th", "V_brush"):
+        for name in ("V_d", "L", "p", "T_0", "b", "T_cog", "R_c", "R_b", "R_th", "V_brush", "P_field"):
             if not np.all(np.greater_equal(getattr(self, name), 0)):
                 raise ValueError(f"{name} must not be negative")
         if not (np.all(np.less_equal(self.eta, 1.0)) and np.all(np.less_equal(self.eta_c, 1.0))):
@@ -135,6 +143,8 @@ class Machine:
             raise ValueError("the dump load must switch above the voltage of the battery")
         if not np.all(np.greater_equal(self.T_air, 173.15)):
             raise ValueError("the air around the generator must be warmer than -100 degC")
+        if self.excited and not np.all(np.greater(self.V_reg, self.V_oc)):
+            raise ValueError("the regulator must work above the voltage of the battery")
         self._check_rotor()
 
     def _check_rotor(self) -> None:
@@ -167,7 +177,9 @@ class Machine:
         return np.broadcast_shapes(self.cq.shape[:-2], *(np.shape(getattr(self, name)) for name in _NUMBERS))
 
 
-_NUMBERS = tuple(f.name for f in fields(Machine) if f.name not in {"tsr", "winds", "cq", "winding", "converter"})
+_NUMBERS = tuple(
+    f.name for f in fields(Machine) if f.name not in {"tsr", "winds", "cq", "winding", "converter", "excited"}
+)
 
 
 def torque_curve(tsr: Array, cp: Array, cq_rest: Num, step: float = 0.1) -> tuple[Array, Array]:

@@ -108,4 +108,5 @@ class Pulsed(Battery):
             stored=stored,
             dump=np.maximum(self.V_oc * I + self.R_b * I_2 - stored - inside, 0.0),
             converter=np.zeros(np.shape(x)),
+            field=np.zeros(np.shape(x)),
         )

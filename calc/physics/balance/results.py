@@ -22,10 +22,10 @@ class Points:
         Direct current behind the rectifier [A] and voltage at the battery [V].
     wind, rotor : array
         Power of the wind through the swept area, and what the rotor takes of it. [W]
-    drive, drag, copper, diodes, cable, converter, inside_battery, stored, dump : array
+    drive, drag, copper, diodes, cable, converter, field, inside_battery, stored, dump : array
         Where the rotor's power goes: belt or gears, bearings and iron, winding, rectifier and brushes, cable, a
-        converter ahead of the battery, internal resistance of the battery, its chemistry, and the dump load. They add
-        up to ``rotor``; commutation takes no power. [W]
+        converter ahead of the battery, a field coil, internal resistance of the battery, its chemistry, and the
+        dump load. They add up to ``rotor``; commutation takes no power. [W]
     winding : array
         Temperature the winding settles at if it goes on long enough. [K]
     best_tsr : array
@@ -46,6 +46,7 @@ class Points:
     diodes: Array
     cable: Array
     converter: Array
+    field: Array
     inside_battery: Array
     stored: Array
     dump: Array

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.physics.arrays import Array, Index
-from calc.physics.balance.circuit import Circuit, Steady
+from calc.physics.balance.circuit import Circuit, Excited, Steady
 from calc.physics.balance.converted import Converted
 from calc.physics.balance.machine import Flat, Machine
 from calc.physics.balance.pulsed import Pulsed
@@ -28,6 +28,8 @@ def circuit_behind(machine: Machine, x: Flat) -> Circuit:
     """Everything behind the rotors of some variants, whose flat numbers are given."""
     if machine.converter:
         return Converted.behind(x)
+    if machine.excited:
+        return Excited.behind(x)
     return Pulsed.behind(x) if machine.winding == "single-phase" else Steady.behind(x)
 
 

@@ -252,6 +252,7 @@ LAYERS = (
     ("stored", "into the battery", LIGHT, ""),
     ("dump", "dump load", "#ffffff", "oo"),
     ("inside_battery", "inside the battery", SOFT, ""),
+    ("field", "field coil", MIDDLE, "oo"),
     ("converter", "converter", LIGHT, "\\\\"),
     ("cable", "cable", "#f3d9a8", "//"),
     ("diodes", "diodes", INK, ""),
