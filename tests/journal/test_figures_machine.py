@@ -350,7 +350,7 @@ def test_the_torque_in_words(machines):
 # --- where the watts go -----------------------------------------------------------------------------------------------
 
 WINDS = np.array([5.0, 7.0, 9.0])
-#: Shares of three winds; dump load, converter, coil and drive get nothing, and the winding so little that it has no name.
+#: Shares of three winds; four of the layers get nothing, and the winding so little that it has no name.
 SHARES = {
     "stored": np.array([0.9, 0.7, 0.5]), "dump": np.zeros(3), "inside_battery": np.array([0.02, 0.1, 0.15]),
     "cable": np.array([0.03, 0.1, 0.2]), "diodes": np.array([0.02, 0.05, 0.1]),
