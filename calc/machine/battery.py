@@ -110,14 +110,16 @@ def bus_voltage(x: Inputs) -> Num | Unknown:
 
 
 def charge_top(x: Inputs) -> Num | None:
-    """Highest voltage of the bank while it is charged: as set, else the highest its kind takes, in [V]."""
+    """Highest voltage of the bank: as its charging is set, else the highest its kind takes, in [V].
+
+    Never less than that at rest: a charge voltage of one battery of several is no voltage of the bank.
+    """
     V = x.maybe(Sheet.storage.charge_voltage)
-    if V is not None:
-        return V
     bank, chemistry = x.maybe(Sheet.storage.voltage), x.maybe(Sheet.storage.chemistry)
     if bank is None or chemistry in (None, "none"):
-        return None
-    return _count(x, bank, str(chemistry)) * storage.cell(str(chemistry)).charge_high
+        return V
+    n, one = _count(x, bank, str(chemistry)), storage.cell(str(chemistry))
+    return n * one.charge_high if V is None else cast(Num, np.maximum(V, n * one.resting))
 
 
 def voltage_charging(x: Inputs) -> Num:
@@ -127,7 +129,8 @@ def voltage_charging(x: Inputs) -> Num:
     """
     (n, one), top = cells(x), charge_top(x)
     # Where charging ends, little current flows, and hardly any of the voltage is lost inside.
-    full = NEARLY * np.maximum(n * one.charge_high if top is None else top, n * one.resting)
+    usual = n * one.charge_high
+    full = NEARLY * np.clip(usual if top is None else top, n * one.resting / NEARLY, 1.05 * usual)
     return x.else_assume(
         Sheet.storage.voltage_charging,
         n * one.resting,

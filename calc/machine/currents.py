@@ -17,6 +17,7 @@ from calc.machine.rotor_curves import is_vertical
 from calc.machine.site import air_density
 from calc.machine.solving import greatest_current, solve_machine
 from calc.physics import dump, loads, protection, wind, wiring
+from calc.physics.arrays import Array
 from calc.units import Num, show
 
 #: Lowest voltage at which inverters run, over the nominal voltage: 10.5 V at 12 V, from memory.
@@ -246,9 +247,14 @@ def _grouping(x: Inputs, label: str, counted_as: str, each: int) -> tuple[Num, b
     return wiring.grouping_factor(counted_as, each * (1.0 + others)), bool(np.any(np.asarray(others) > 0))
 
 
-def _known(table: str, row: str, grouped: bool) -> str:
+def _below(areas: Array, A: Num) -> bool:
+    return bool(np.all(np.asarray(A) < 0.999 * areas[0]))
+
+
+def _known(table: str, row: str, grouped: bool, *, thin: bool) -> str:
     marks = "" if row == "reproduction" else ", from memory"
-    return f"by {table}{marks}" + ("; less for grouping, from memory" if grouped else "")
+    below = ", in proportion below its thinnest" if thin else ""
+    return f"by {table}{below}{marks}" + ("; less for grouping, from memory" if grouped else "")
 
 
 def _iec_capacity(x: Inputs, label: str) -> Capacity | Unknown:
@@ -266,7 +272,7 @@ def _iec_capacity(x: Inputs, label: str) -> Capacity | Unknown:
         return float(fits[0]) if len(fits) else None
 
     def known() -> str:
-        return _known("the table", standing[_nearest(areas, A)], grouped)
+        return _known("the table", standing[_nearest(areas, A)], grouped, thin=_below(areas, A))
 
     return Capacity(I_z, I_z / wiring.CONTINUOUS, I_z, False, known, smallest)
 
@@ -329,7 +335,7 @@ def _nec_capacity(x: Inputs, label: str) -> Capacity:
 
     def known() -> str:
         whole = wiring.nec_table(column, material)[0]
-        return _known("NEC 310.16", standing[_nearest(whole, A)], grouped)
+        return _known("NEC 310.16", standing[_nearest(whole, A)], grouped, thin=_below(whole, A))
 
     return Capacity(amps, continuous, protection.fuse_limit(amps, A, "NEC", material), True, known, smallest)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 import numpy as np
 
 from calc.machine.catalogue import Sheet
@@ -53,11 +55,13 @@ def gust_wind(x: Inputs) -> Num:
     What has no load is taken to follow it fully: a rotor of hand-made blades does within a second, see
     :func:`calc.machine.storm.follows`. What heats up, such as a cable, does not, and is judged in the storm's mean.
     """
-    return x.else_assume(
+    gust = x.else_assume(
         Sheet.site.gust,
         blade.gust(x.site.storm_wind),
         "1.4 times the storm's ten-minute mean, as in IEC 61400-2; read in a reproduction",
     )
+    # No gust is lighter than the mean of its storm, whatever the sheet says.
+    return cast(Num, np.maximum(gust, x.site.storm_wind))
 
 
 def hub_wind(x: Inputs) -> Num | Unknown:

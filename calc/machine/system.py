@@ -112,11 +112,14 @@ class Throw:
         Whether that is a measured one.
     distance : float
         How far a piece could fly at it, or flew, whichever is more; rounded up. [m]
+    found : bool
+        Whether a piece was found so far away, further than could be told from that speed.
     """
 
     speed: float
     measured: bool
     distance: float
+    found: bool = False
 
 
 class System:
@@ -285,8 +288,8 @@ class System:
             return None
         computed, read = float(one.operation.running.tip_speed.max()), (fastest or 0.0) * float(across) / 2.0
         speed = max(computed, read)
-        far = max(float(blade.throw_distance(speed, float(h))), landed or 0.0)
-        return Throw(speed, read > computed, rounded_up(far))
+        flies, lay = float(blade.throw_distance(speed, float(h))), landed or 0.0
+        return Throw(speed, read > computed, rounded_up(max(flies, lay)), lay > flies)
 
 
 def rounded_up(x: float, digits: int = 2) -> float:

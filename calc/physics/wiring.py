@@ -326,10 +326,11 @@ def nec_table(column: int, material: str = "copper") -> tuple[Array, Array, tupl
 
 
 def _between(A: Num, areas: Array, currents: Array, name: str) -> Num:
-    # A tenth of a thousandth of slack, so that unit conversion does not push 1.5 mm2 off the table.
-    outside = (np.asarray(A) < areas[0] * 0.9999) | (np.asarray(A) > areas[-1] * 1.0001)
-    refuse_if(outside, f"the {name} runs from {size_name(areas[0])} to {size_name(areas[-1])}")
-    return cast(Num, np.exp(np.interp(np.log(A), np.log(areas), np.log(currents))))
+    # A tenth of a thousandth of slack, so that unit conversion does not push a size off the table.
+    refuse_if(np.asarray(A) > areas[-1] * 1.0001, f"the {name} ends at {size_name(areas[-1])}")
+    tabled = np.exp(np.interp(np.log(A), np.log(areas), np.log(currents)))
+    # Thinner cables than are tabled bear less; in proportion is rather too little, and never nothing said.
+    return cast(Num, tabled * np.minimum(np.asarray(A) / areas[0], 1.0))
 
 
 def nec_ampacity(A: Num, column: int, material: str = "copper") -> Num:

@@ -63,13 +63,15 @@ def _wanted(x: Inputs, I: Num, hot: str = "") -> str:
 
 
 def _no_dump(x: Inputs, source: Current | Unknown) -> Judgement:
-    lithium = has_lithium(x)
+    watched = has_lithium(x) and x.maybe(Sheet.storage.cell_monitor) is not False
+    free = x.maybe(Sheet.rotor.overspeed) in (None, "none")
 
     def says() -> str:
-        then = "its electronics disconnect it" if lithium else "it is overcharged, or somebody disconnects it"
+        then = "its electronics disconnect it" if watched else "it is overcharged, or somebody disconnects it"
+        held = "nothing on the sheet limits how fast it then runs" if free else "only its tail or the like holds it"
         return (
-            f"Nothing takes the power when the battery is full: {then}. A rotor whose battery is "
-            f"disconnected loses its load and runs away."
+            f"Nothing takes the power when the battery is full: {then}. A rotor whose battery is disconnected loses "
+            f"its load, and {held}."
         )
 
     def remedy() -> str:
@@ -80,7 +82,8 @@ def _no_dump(x: Inputs, source: Current | Unknown) -> Judgement:
             f"battery, and a second means against overcharge that does not depend on it."
         )
 
-    return Judgement(FAIL, says, remedy)
+    # Overcharged lithium burns, and a rotor that nothing limits throws its blades.
+    return Judgement(DANGER if free or (has_lithium(x) and not watched) else FAIL, says, remedy)
 
 
 def _standing(V: Num) -> str:

@@ -101,15 +101,16 @@ class _FuseCase:
     def level(self) -> NDArray[np.int_]:
         """How bad it is, as far as it is stated.
 
-        What cannot break the battery's current burns on: danger. So does one for less than the nominal voltage. Too far
-        from the battery, or for less than the voltage at the end of charge, fails.
+        What cannot break the battery's current burns on: danger. So does one for less than the nominal voltage, and the
+        cable ahead of one that is too far away is a cable without a fuse. For less than the voltage at the end of
+        charge, fails.
         """
         if self.kind == AC_BREAKER:
             return np.full(np.shape(self.top), DANGER)
         levels: list[Any] = [OK]
         if self.far is not None:
             far = np.asarray(self.far)
-            levels.append(np.where(far > FUSE_FAR, FAIL, np.where(far > FUSE_NEAR, MARGINAL, OK)))
+            levels.append(np.where(far > FUSE_FAR, DANGER, np.where(far > FUSE_NEAR, MARGINAL, OK)))
         if self.rated is not None:
             V = np.asarray(self.rated)
             low = np.where(self.bank > V, DANGER, np.where(self.top > V, FAIL, OK))

@@ -12,6 +12,7 @@ from calc.machine.inputs import Unknown
 from calc.machine.solving import Solved
 from calc.machine.system import CurveWithBand, System, Throw
 from calc.physics.storage_time import Hours
+from calc.units import show
 from journal.book.sheet import limits_of
 from journal.book.tables import Claim, Measurement
 
@@ -156,3 +157,15 @@ def _wind_at_rotor(system: System, m: Measurement) -> tuple[float, float] | None
         return None
     low, high = (system.at_rotor(V, m.wind_height) for V in (m.wind_low, m.wind_high))
     return None if isinstance(low, Unknown) or isinstance(high, Unknown) else (float(low), float(high))
+
+
+def throw_words(of: Throw) -> str:
+    """How far a piece of a blade can fly, in words that a neighbour can read."""
+    far = show(of.distance, "m", 2)
+    if of.found:
+        return f"a piece lay {far} away, and the next can fly further"
+    known = "measured" if of.measured else "computed"
+    return (
+        f"up to {far} at the greatest speed of the tips in ordinary running ({show(of.speed, 'm/s', 2)}, {known}), "
+        "with no air to slow it; if the rotor runs away it is more"
+    )

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from calc.machine.catalogue import Sheet
-from calc.machine.system import Throw
 from calc.physics.storage import lithium
 from calc.units import show
 from journal.publish import private
+from journal.publish.numbers import throw_words
 from journal.publish.redact import Redacted
 
 Names = Callable[[Redacted], dict[str, Any]]
@@ -79,7 +79,7 @@ def _for_neighbours(told: Redacted) -> dict[str, Any]:
         "height": _length(said(Sheet.mast.height)),
         "across": _length(said(Sheet.rotor.diameter)),
         "fall_radius": _length(machine.system.fall_radius),
-        "throw": machine.throw and _thrown(machine.throw),
+        "throw": machine.throw and throw_words(machine.throw),
         "landed": None if machine.landed is None else show(machine.landed, "m", 3),
         "slowed_by": _OVERSPEED.get(str(said(Sheet.rotor.overspeed)), ""),
         "stopped_by": _BRAKES.get(str(said(Sheet.rotor.brake)), ""),
@@ -88,11 +88,6 @@ def _for_neighbours(told: Redacted) -> dict[str, Any]:
         "lithium": lithium(str(chemistry)),
         "battery": chemistry not in (None, "none"),
     }
-
-
-def _thrown(of: Throw) -> tuple[str, str, str]:
-    """Speed of the tips, how that is known, and the distance, rounded up."""
-    return show(of.speed, "m/s", 2), "measured" if of.measured else "computed", show(of.distance, "m", 2)
 
 
 def _length(metres: Any) -> str | None:

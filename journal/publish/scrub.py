@@ -101,10 +101,29 @@ def pieces(kind: str, text: str, public: str = "") -> list[str]:
         parts = [p for p in re.split(r"[,;\n]", text) if letters(p).text not in letters(public).text]
     elif kind == "builder":
         parts = re.split(r"[,;/&\n]|\band\b", text)
+        parts += [form for part in parts for form in _name_forms(part.split())]
     parts = [p.strip() for p in parts if len(letters(p).text) >= DIGITS]
     if kind == "contact":
-        parts = [*_MAIL.findall(text), *(m[0] for m in _TELEPHONE.finditer(text))]
+        numbers = [m[0] for m in _TELEPHONE.finditer(text)]
+        parts = [*_MAIL.findall(text), *numbers, *(form for n in numbers for form in _number_forms(n))]
     return list(dict.fromkeys([text, *parts]))
+
+
+def _name_forms(words: list[str]) -> list[str]:
+    """Ways in which people write a name: the surname first, with an initial, and alone where it is long enough."""
+    if len(words) < 2:
+        return []
+    first, last = words[0], words[-1]
+    return [f"{last} {first}", f"{first[0]} {last}", *([last] if len(letters(last).text) > DIGITS else [])]
+
+
+def _number_forms(number: str) -> list[str]:
+    """A telephone number as it is dialled elsewhere: without its leading zero, or without the code of its country."""
+    digits = re.sub(r"\D", "", number)
+    abroad = number.lstrip().startswith("+") or digits.startswith("00")
+    inland = digits.lstrip("0")
+    forms = [inland[k:] for k in (1, 2, 3)] if abroad else [inland]
+    return [form for form in forms if len(form) >= LONG]
 
 
 def _telling(found: str) -> bool:

@@ -148,7 +148,8 @@ def years(
     system = verdict.opened(session, of).system
     x = system.inputs()
     if x.maybe(Sheet.storage.chemistry) == "none" or not x.load:
-        raise Refused(f"{of.ref} has no {'loads' if not x.load else 'battery'} on its sheet", "Set some first")
+        what, then = ("battery", "Nothing stores its energy") if x.load else ("loads", "Set some first")
+        raise Refused(f"{of.ref} has no {what} on its sheet", then)
     missing = x.lacks(*over_time.YEARS_NEEDS)
     _known(of, Unknown("", missing) if missing else system.solved)
     if measured is not None and height is not None:

@@ -23,7 +23,9 @@ _WEAK = ("seller's claim", "estimate")
 
 
 def _data(review: Review) -> dict[str, Any]:
-    findings = [{**plain(f), "accepted_by": accepted_by(review, f)} for f in review.findings]
+    findings = [
+        {**plain(f), "accepted_by": accepted_by(review, f), "of_reading": f.of_reading} for f in review.findings
+    ]
     return {"revision": review.revision.ref, "findings": findings}
 
 

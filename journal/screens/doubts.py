@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from calc.finding import Finding, Influence
+from calc.finding import Finding, Influence, Status
 from journal.review.verdict import Review, headline
 from journal.review.wording import sampling_text
 from journal.screens.terminal import Terminal, revision_title, screen
@@ -45,9 +45,9 @@ def show_doubts(out: Terminal, review: Review) -> None:
     if sampling is None or not sampling.enough:
         return
     if not unsure:
-        out.line(
-            f"No doubt decides a finding of {review.revision.ref}: every verdict holds however your values turn out."
-        )
+        unknown = len(review.with_status(Status.UNKNOWN))
+        rest = f" {unknown} are unknown: galebook missing {review.revision.ref}" if unknown else ""
+        out.line(f"No doubt decides what could be judged of {review.revision.ref}.{rest}")
         return
     out.title(revision_title(review.revision))
     out.table(

@@ -10,7 +10,7 @@ from journal.publish.figures import site
 from tests.journal.pictures import Seen, on_the_sheet, over_each_other
 
 #: Rotor 2.2 m across on a guyed mast of 8 m, with a tail; a building of 5 m somewhere near; falls 9.9 m far.
-FIELD = site.Outline("r2", 8.0, 2.2, 9.9, 5.0, "guyed tilt-up", "furling tail", "230 m")
+FIELD = site.Outline("r2", 8.0, 2.2, 9.9, 5.0, "guyed tilt-up", "furling tail", "230 m, in a runaway more")
 GABLE = replace(FIELD, ref="r1", height=9.5, across=1.3, mast=ROOF, overspeed="none", thrown="")
 BARE = replace(FIELD, building=0.0, mast="freestanding", overspeed="none")
 TOWN = replace(FIELD, building=60.0)
@@ -159,7 +159,8 @@ def test_no_building_no_house(seen):
     """And no word of one."""
     assert houses(seen["bare"]) == []
     assert sorted(t.get_text() for t in seen["bare"].axes.texts if t.get_text()) == [
-        "1.75 m", "2.2 m", "8 m", "blade piece: 230 m, in a runaway more", "keep clear: 9.9 m each way if it falls",
+        "1.75 m", "2.2 m", "8 m", "blade piece: 230 m, in a runaway more",
+        "keep clear: 9.9 m each way if it falls",
     ]  # fmt: skip
 
 
@@ -222,8 +223,8 @@ def test_what_it_says_in_words():
     """Each number of the picture, and what is not known of it."""
     assert site._pictured(FIELD).alt == (
         "Side view to scale. The rotor, 2.2 m across, has its centre 8 m above the ground and its highest point at "
-        "9.1 m. If it fell, the mast would reach 9.9 m. A piece of a blade can fly further: up to 230 m in ordinary "
-        "running, in a runaway more. The highest thing within 150 m has 5 m; how far away is not on record. A person "
+        "9.1 m. If it fell, the mast would reach 9.9 m. A piece of a blade can fly further: 230 m, in a "
+        "runaway more. The highest thing within 150 m has 5 m; how far away is not on record. A person "
         "of 1.75 m stands beside it for scale."
     )
     assert site._pictured(FIELD).title == "The machine to scale, r2"

@@ -334,7 +334,9 @@ def finding(rule, status=Status.OK):
 def test_findings_that_come_and_go_are_turns_too():
     """One for each finding of either revision, those of the older first."""
     both, gone, new = finding("a.both"), finding("a.gone", Status.FAIL), finding("a.new", Status.MARGINAL)
-    old, newer = (SimpleNamespace(by_key={f.key: f for f in some}) for some in ((both, gone), (both, new)))
+    old, newer = (
+        SimpleNamespace(findings=list(some), by_key={f.key: f for f in some}) for some in ((both, gone), (both, new))
+    )
     turns = verdict._turns(old, newer)
     assert [(t.title, t.old, t.new, t.turn) for t in turns] == [
         ("Title of a.both", both, both, "same"),

@@ -2,7 +2,7 @@
 
 import pytest
 
-from journal.publish.scrub import LEFT_OUT, Scrub
+from journal.publish.scrub import LEFT_OUT, Scrub, pieces
 
 SCRUBBED = [
     ("Ash", "Ash, ash and ASH; an ash-tree, no washer, no Ashley", "X, X and X; an X-tree, no washer, no Ashley"),
@@ -58,3 +58,27 @@ def test_what_is_let_in_stays_whole():
     assert scrub("Ask Odo Quill, 0000 111. Odo Quill said") == f"Ask Odo Quill, 0000 111. {LEFT_OUT} said"
     assert scrub.taken == {"builder"}
     assert Scrub({"place": ["Fold Lane"]}, kept=["Windle Fold"])("Windle Fold Lane") == f"Windle {LEFT_OUT}"
+
+
+@pytest.mark.parametrize(
+    "text", ["A. Schmidt was there", "Schmidt, Anna said so", "the Schmidt shed", "anna schmidt"]
+)
+def test_a_name_is_known_however_it_is_written(text):
+    """Surname first, with an initial, alone."""
+    scrub = Scrub({"builder": pieces("builder", "Anna Schmidt")})
+    assert "schmidt" not in scrub(text).casefold()
+
+
+@pytest.mark.parametrize(
+    ("stated", "written"),
+    [
+        ("+44 1234 567890", "call 01234 567890"),
+        ("01234 567890", "call +44 (0)1234 567890"),
+        ("0049 30 1234567", "030/1234567"),
+    ],
+)
+def test_a_telephone_number_is_known_from_abroad_and_at_home(stated, written):
+    """With the code of the country or the leading zero."""
+    scrub = Scrub({"contact": pieces("contact", stated)})
+    assert "567890" not in scrub(written)
+    assert "1234567" not in scrub(written)

@@ -14,6 +14,7 @@ from calc.machine.catalogue import Sheet
 from calc.machine.design import build_design
 from calc.machine.inputs import Inputs
 from calc.machine.root_load import BladeRoot, blade_root
+from calc.machine.site import gust_wind
 from calc.machine.system import System
 from calc.physics import air, blade
 from calc.physics.blade.solid import profile
@@ -274,13 +275,19 @@ def test_speed_of_sound():
 @pytest.mark.parametrize(("gust", "fast"), [(25.0, False), (26.0, True)])
 def test_fast_tips_are_said(gust, fast):
     """0.6 x 340.3 m/s at eight times the wind are 25.5 m/s."""
-    found = _says(GOOD | {"site.gust": gust}, "rotor.overspeed", "generator.storm-voltage", "generator.touch-voltage")
+    found = _says(
+        GOOD | {"site.storm_wind": 18.0, "site.gust": gust},
+        "rotor.overspeed",
+        "generator.storm-voltage",
+        "generator.touch-voltage",
+    )
     assert {"Tips pass Mach 0.6" in f.says for f in found.values()} == {fast}
 
 
 def test_reynolds_numbers_outside_the_table_are_said():
     """2.2 m in 42 m/s: 0.07 m at some 390 m/s is 1.9 million, and the table ends at 1 million; not so in 12 m/s."""
-    strong, weak = (_says(PIPE | {"site.gust": V}, "rotor.overspeed")["rotor.overspeed"].says for V in (42.0, 12.0))
+    calm = PIPE | {"site.storm_wind": 12.0}
+    strong, weak = (_says(calm | {"site.gust": V}, "rotor.overspeed")["rotor.overspeed"].says for V in (42.0, 12.0))
     assert "Reynolds numbers reach 1.9 million, past the end of the sections' table (1 million)" in strong
     assert "Reynolds numbers" not in weak
     free = PIPE | {"rotor.overspeed": "none", "site.gust": 42.0}
@@ -337,3 +344,10 @@ def test_the_sheet_says_which_wind_it_means():
     """The storm is a mean of ten minutes, the gust lasts three seconds."""
     assert "ten minutes" in Sheet.site.storm_wind.meaning
     assert "three seconds" in Sheet.site.gust.meaning
+
+
+def test_no_gust_is_lighter_than_its_storm():
+    """Typed by mistake, or for another storm: the mean of ten minutes is the least that a gust can be."""
+    mild = Inputs(build_design(PIPE | {"site.storm_wind": 50.0, "site.gust": 20.0}))
+    assert gust_wind(mild) == 50.0
+    assert gust_wind(Inputs(build_design(PIPE | {"site.storm_wind": 30.0, "site.gust": 44.0}))) == 44.0

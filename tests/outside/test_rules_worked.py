@@ -88,7 +88,7 @@ SHORTED = [
     ("single-phase", "between two leads, RMS", {"generator__inductance": 3e-3}, READ_V / 0.4),
     ("single-phase", "between two leads, RMS", {"generator__pole_pairs": 8.0}, READ_V / 0.4),
     ("DC with brushes", "DC after the rectifier", {"generator__inductance": 3e-3, "generator__pole_pairs": 8.0},
-     READ_V / 0.4),
+     (READ_V - 1.2) / 0.4),
 ]  # fmt: skip
 
 
@@ -213,7 +213,7 @@ def test_a_short_circuit_is_held_back_by_battery_and_cable(cable, amps):
         found = judge_rules([rule for rule in RULES if rule.id == "protection.fuse"], System(design))
         rows.append(next(f for f in found if f.subject == "cable.inv"))
     far = "cable__inv__fuse_distance" in cable
-    assert ["fail" if far else "ok", "danger"] == [str(row.status) for row in reversed(rows)]
+    assert ["danger" if far else "ok", "danger"] == [str(row.status) for row in reversed(rows)]
     # Shown to two figures.
     assert all(f"draws up to {float(f'{amps:.2g}'):.0f} A" in row.says for row in rows)
 
@@ -388,7 +388,9 @@ def test_a_machine_that_never_charges_is_told_so():
     assert found.remedy.startswith("As it is it never charges")
 
 
-@pytest.mark.parametrize(("inductance", "said"), [(1e-6, "25 m/s or more"), (4e-3, "up to"), (0.5, "does not stop")])
+@pytest.mark.parametrize(
+    ("inductance", "said"), [(1e-6, "25 m/s. Stronger wind was not computed"), (4e-3, "up to"), (0.5, "does not stop")]
+)
 def test_a_brake_is_told_with_the_wind_up_to_which_it_holds(inductance, said):
     """Without inductance in all that are looked at; with more up to the wind that is worked out; with much in none."""
     found = finding("rotor.brake-holds", WORKED, generator__inductance=inductance)

@@ -250,3 +250,10 @@ def test_a_count_that_is_in_doubt_is_assumed_and_said():
 def test_charge_voltage_in_summer_and_winter(celsius, volts):
     """As the controllers' makers correct it, to the hundredth they print."""
     assert storage.compensated(14.4, 6, -0.003, celsius + 273.15) == pytest.approx(volts, abs=0.03)
+
+
+def test_what_is_met_at_the_bank_is_never_less_than_its_rest():
+    """14.4 V typed for a 240 V bank of lead (120 cells of 2.10 V at rest): who touches it meets 252 V."""
+    bank = {"storage.chemistry": "flooded lead-acid", "storage.voltage": 240.0, "storage.charge_voltage": 14.4}
+    assert charge_top(Inputs(build_design(bank))) == pytest.approx(120 * 2.10)
+    assert charge_top(Inputs(build_design(bank | {"storage.voltage": 12.0}))) == 14.4

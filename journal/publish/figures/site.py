@@ -62,8 +62,11 @@ def elevation(machine: MachineTold) -> Picture | None:
 
 
 def _far(machine: MachineTold) -> str:
-    """How far a piece of a blade can fly in ordinary running; nothing where no distance can be named."""
-    return "" if machine.throw is None else show(machine.throw.distance, "m", 2)
+    """How far a piece of a blade can fly; nothing where no distance can be named."""
+    if machine.throw is None:
+        return ""
+    far = show(machine.throw.distance, "m", 2)
+    return f"one lay {far} away" if machine.throw.found else f"{far}, in a runaway more"
 
 
 @lru_cache(maxsize=2)
@@ -72,7 +75,7 @@ def _pictured(of: Outline) -> Picture:
         f"Side view to scale. The rotor, {show(of.across, 'm')} across, has its centre {show(of.height, 'm')} above "
         f"the ground and its highest point at {show(of.height + of.across / 2, 'm', 2)}. If it fell, the mast would "
         f"reach {show(of.reach, 'm', 2)}. A piece of a blade can fly further: "
-        f"{f'up to {of.thrown} in ordinary running, in a runaway more' if of.thrown else NO_LIMIT}."
+        f"{of.thrown or NO_LIMIT}."
     )
     if of.building:
         where = "It stands on a building of" if of.on_roof else "The highest thing within 150 m has"
@@ -114,7 +117,7 @@ def _elevation(of: Outline) -> Figure:
         axes,
         middle,
         -1.2 * down,
-        f"blade piece: {f'{of.thrown}, in a runaway more' if of.thrown else NO_LIMIT}",
+        f"blade piece: {of.thrown or NO_LIMIT}",
         ha="center",
     )
     return figure
