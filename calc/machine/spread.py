@@ -166,6 +166,8 @@ def ranking(inputs: Mapping[str, NDArray[np.float64]], moved: NDArray[np.float64
     >>> list(ranking({"a": a, "b": b}, 10 * a + b))
     ['a', 'b']
     """
+    # What never comes is further off than anything.
+    moved = np.nan_to_num(moved, posinf=1e12, neginf=-1e12)
     if moved.ndim == 0 or np.ptp(moved) == 0:
         return {}
     result = _ranks(moved)

@@ -41,6 +41,10 @@ def _emf(x: Inputs) -> tuple[Num, str, str] | Unknown:
     return k, form, phases
 
 
+#: Ratio beyond which nobody gears up a rotor of one's own making. Own choice.
+MOST_GEARED = 12.0
+
+
 @dataclass(frozen=True, slots=True)
 class _Beginning:
     """Where charging begins.
@@ -111,25 +115,31 @@ def _begins(x: Inputs) -> Judgement | Unknown:
 
 def _begins_says(found: _Beginning, spread: Num, phases: str, taker: str) -> str:
     lost = "rectifier and brushes" if phases == "DC with brushes" else "the rectifier"
+    start = (
+        f"The generator must turn at {show(found.omega * found.ratio, 'rpm', 2)} to give the {show(found.rest, 'V')} "
+        f"of {taker} and {show(found.drop, 'V')} for {lost}."
+    )
+    wanted = (
+        f"Charging should begin below {show(found.limit, 'm/s', 2)}, one and a half times the mean of "
+        f"{show(found.mean, 'm/s', 2)} at its height"
+    )
+    if not np.isfinite(found.free):
+        return f"{start} Turning freely, the rotor gets there in no wind: it never charges. {wanted}."
     first = show(found.free, "m/s", 2)
     above = wind.share_above(found.free, wind.weibull_scale(found.mean, spread), spread)
     often = show(above, "%", 2) if above >= 1e-3 else "less than 0.1 %"
     return (
-        f"The generator must turn at {show(found.omega * found.ratio, 'rpm', 2)} to give the {show(found.rest, 'V')} "
-        f"of {taker} and {show(found.drop, 'V')} for {lost}. Turning freely, the rotor gets there in {first} of "
-        f"wind; at its working tip-speed ratio, in {show(found.working, 'm/s', 2)}. Charging should begin below "
-        f"{show(found.limit, 'm/s', 2)}, one and a half times the mean of {show(found.mean, 'm/s', 2)} at its height; "
-        f"it blows harder than {first} for {often} of the time."
+        f"{start} Turning freely, the rotor gets there in {first} of wind; at its working tip-speed ratio, in "
+        f"{show(found.working, 'm/s', 2)}. {wanted}; it blows harder than {first} for {often} of the time."
     )
 
 
 def _begins_remedy(x: Inputs, found: _Beginning) -> str:
     now, bank = float(x.generator.emf_constant), x.storage.voltage
     ratio = float(found.working / found.limit)
-    ways = [
-        f"a generator of {show(now * ratio, 'rpm/V', 2)} or less in place of {show(now, 'rpm/V')}",
-        f"gearing up by {show(math.ceil(float(ratio * found.ratio) * 10) / 10, '')} to 1",
-    ]
+    ways = [f"a generator of {show(now * ratio, 'rpm/V', 2)} or less in place of {show(now, 'rpm/V')}"]
+    if ratio * found.ratio <= MOST_GEARED:
+        ways.append(f"gearing up by {show(math.ceil(float(ratio * found.ratio) * 10) / 10, '')} to 1")
     turned = found.rest + found.drop
     lower = [
         b for b in BANKS if b < bank and found.working * (found.rest * b / bank + found.drop) / turned <= found.limit

@@ -274,3 +274,12 @@ def test_power_of_a_winding_that_burns_is_no_power():
     most = system.figures["greatest_power"].value
     assert most == pytest.approx(points.charge[:first].max())
     assert most < points.charge.max()
+
+
+def test_a_machine_that_never_charges_is_judged_without_a_warning():
+    """A motor of 200 rpm/V on 48 V: no wind turns it fast enough, and that is said in words."""
+    values = random_sheet(np.random.default_rng(5)) | {"generator.emf_constant": 60 / (2 * np.pi * 200)}
+    found = judge_rules(RULES, doubted(values | {"storage.voltage": 48.0}, 0.05))
+    begins = next(f for f in found if f.rule == "generator.charging-begins")
+    assert "it never charges" in begins.says
+    assert not [f.rule for f in found if "unlimited" in f.says + f.remedy]

@@ -60,9 +60,7 @@ def test_what_is_let_in_stays_whole():
     assert Scrub({"place": ["Fold Lane"]}, kept=["Windle Fold"])("Windle Fold Lane") == f"Windle {LEFT_OUT}"
 
 
-@pytest.mark.parametrize(
-    "text", ["A. Schmidt was there", "Schmidt, Anna said so", "the Schmidt shed", "anna schmidt"]
-)
+@pytest.mark.parametrize("text", ["A. Schmidt was there", "Schmidt, Anna said so", "the Schmidt shed", "anna schmidt"])
 def test_a_name_is_known_however_it_is_written(text):
     """Surname first, with an initial, alone."""
     scrub = Scrub({"builder": pieces("builder", "Anna Schmidt")})
