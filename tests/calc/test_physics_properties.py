@@ -146,7 +146,6 @@ def test_joints_lie_in_the_way_of_the_same_current():
         lambda: wiring.resistance(0.0),
         lambda: wiring.voltage_drop_dc(1.0, -1.0, 1e-3),
         lambda: wiring.voltage_drop_dc(1.0, 1.0, 0.0),
-        lambda: wiring.ampacity(1e-6),
         lambda: wiring.ampacity(np.array([10e-6, 200e-6])),
         lambda: wiring.ambient_factor(343.15),
         lambda: wiring.nec_ampacity(150e-6, 75),

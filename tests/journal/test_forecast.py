@@ -238,7 +238,7 @@ def test_odds_of_both_sides_are_the_whole(machine):
 def test_odds_without_a_wind_are_those_of_eight_metres_a_second(machine):
     """At the rotor; and more wind gives more."""
     light, there, same, strong = (
-        odds_of(machine, "charge.current above 9 A", wind) for wind in ("5 m/s", None, "8 m/s", "11 m/s")
+        odds_of(machine, "charge.current above 9 A", wind) for wind in ("5 m/s", None, "8 m/s", "14 m/s")
     )
     assert light < there == same < strong
 
