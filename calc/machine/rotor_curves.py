@@ -18,9 +18,9 @@ from calc.units import Num
 
 #: Winds at which the rotor is computed; closest where it matters most that blades lift less in lighter winds. Beside 18
 #: winds they give power within 2 % in 9 of 10 random machines and winds, and so the wind in which charging begins.
-#: The same for the sheet and for samples of its doubts, so that the sheet's own figures lie among those of the
-#: samples. [m/s]
+#: Samples of the doubts are computed at three of the same, so that the sheet's own figures lie among theirs. [m/s]
 CURVE_WINDS = np.array([2.5, 4.0, 6.5, 10.0, 25.0])
+SAMPLED_WINDS = CURVE_WINDS[[0, 3, 4]]
 #: Wind at which a rotor's best point is told, or the nearest that was computed. [m/s]
 BEST_WIND = 10.0
 #: Tip-speed ratios and stations of the rotor's curves, for the sheet and for samples of its doubts. Beside 120 ratios
@@ -230,19 +230,20 @@ def _resolution(x: Inputs) -> tuple[Array, int]:
 
 def _curves(x: Inputs, shape: blade.Blade, section: polar.Section | None) -> RotorCurves:
     B, later, ratios = x.rotor.blades, x.blade.stall_later, _resolution(x)[0]
+    winds = CURVE_WINDS if x.drawn is None else SAMPLED_WINDS
     lift, drag = _section_factors(x, shape)
     # Looked up once for all winds.
     bent = section is None and shape.camber is not None and shape.thickness is not None
     own = polar.arc_plate(shape.camber, shape.thickness) if bent else section  # type: ignore[arg-type]
     nu = air_viscosity(x)
-    each = [rotor.curve(shape, V, B, ratios, own, lift, drag, nu, stall_later=later) for V in CURVE_WINDS]
-    rest = [np.asarray(rotor.starting_cq(shape, B, own, lift, V, nu)) for V in CURVE_WINDS]
+    each = [rotor.curve(shape, V, B, ratios, own, lift, drag, nu, stall_later=later) for V in winds]
+    rest = [np.asarray(rotor.starting_cq(shape, B, own, lift, V, nu)) for V in winds]
     variants = np.broadcast_shapes(*(c.cp.shape[:-1] for c in each), *(r.shape for r in rest))
     whole = (*variants, len(ratios))
     cp = np.stack([np.broadcast_to(c.cp, whole) for c in each], axis=-2)
     cm = np.stack([np.broadcast_to(c.cm, whole) for c in each], axis=-2)
     tsr, cq = balance.torque_curve(ratios, cp, np.stack([np.broadcast_to(r, variants) for r in rest], axis=-1))
-    return RotorCurves(CURVE_WINDS, tsr, cq, ratios=ratios, cm=cm, shape=shape, section=section)
+    return RotorCurves(winds, tsr, cq, ratios=ratios, cm=cm, shape=shape, section=section)
 
 
 def _section_factors(x: Inputs, shape: blade.Blade) -> tuple[Num, Num]:
