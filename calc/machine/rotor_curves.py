@@ -19,8 +19,8 @@ from calc.units import Num
 #: Winds at which the rotor is computed; closest where it matters most that blades lift less in lighter winds. Beside 18
 #: winds they give power within 2 % in 9 of 10 random machines and winds, and so the wind in which charging begins.
 #: Samples of the doubts are computed at three of the same, so that the sheet's own figures lie among theirs. [m/s]
-CURVE_WINDS = np.array([2.5, 4.0, 6.5, 10.0, 25.0])
-SAMPLED_WINDS = CURVE_WINDS[[0, 3, 4]]
+CURVE_WINDS = np.array([2.5, 4.0, 6.5, 10.0, 16.0, 25.0])
+SAMPLED_WINDS = CURVE_WINDS[[0, 3, 5]]
 #: Wind at which a rotor's best point is told, or the nearest that was computed. [m/s]
 BEST_WIND = 10.0
 #: Tip-speed ratios and stations of the rotor's curves, for the sheet and for samples of its doubts. Beside 120 ratios
