@@ -211,6 +211,47 @@ def digits(value: float, figures: int = 3) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def rounded_up(x: float, figures: int = 2) -> float:
+    """The next number of so many figures that is not less: for what must be reached or kept away from.
+
+    Examples
+    --------
+    >>> rounded_up(92.3), rounded_up(223.0), rounded_up(31.0), rounded_up(0.0)
+    (93.0, 230.0, 31.0, 0.0)
+    """
+    if abs(x) < NOTHING or not math.isfinite(x):
+        return x
+    step = 10.0 ** (math.floor(math.log10(abs(x))) - figures + 1)
+    # What is a hair more than a round number, for it was computed, is that number.
+    return math.ceil(round(x / step, 6)) * step
+
+
+def show_up(value: Num, unit: str, figures: int = 3) -> str:
+    """Write what must be reached at least, never as less than it is; see :func:`show`.
+
+    Examples
+    --------
+    >>> show_up(474.0, "V", 2), show_up(30.0, "A", 2)
+    ('480 V', '30 A')
+    """
+    return _with_unit(rounded_up(float(to_shown(value, unit)), figures), unit, figures)
+
+
+def show_down(value: Num, unit: str, figures: int = 3) -> str:
+    """Write what must not be passed, never as more than it is; see :func:`show`.
+
+    Examples
+    --------
+    >>> show_down(0.1778, "mm"), show_down(18.9, "m", 1)
+    ('177 mm', '10 m')
+    """
+    return _with_unit(-rounded_up(-float(to_shown(value, unit)), figures), unit, figures)
+
+
+def _with_unit(shown: float, unit: str, figures: int) -> str:
+    return " ".join(filter(None, [digits(shown, figures), unit]))
+
+
 def show(value: Num, unit: str, figures: int = 3) -> str:
     """Write an SI number in a shown unit, for people.
 
@@ -219,4 +260,4 @@ def show(value: Num, unit: str, figures: int = 3) -> str:
     >>> show(2.2, "m"), show(10e-6, "mm2"), show(0.125, "%")
     ('2.2 m', '10 mm2', '12.5 %')
     """
-    return " ".join(filter(None, [digits(float(to_shown(value, unit)), figures), unit]))
+    return _with_unit(float(to_shown(value, unit)), unit, figures)

@@ -6,7 +6,6 @@ disagree, and no machine is solved twice.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -28,7 +27,7 @@ from calc.physics.arrays import Array
 from calc.physics.balance import Points
 from calc.physics.calendar import YEAR
 from calc.physics.storage_time import Hours, Outcome
-from calc.units import Num
+from calc.units import Num, rounded_up
 
 T = TypeVar("T")
 
@@ -269,9 +268,9 @@ class System:
 
     @property
     def fall_radius(self) -> float | None:
-        """How far the mast would reach if it fell: the rotor's highest point, with a tenth to spare, in [m]."""
+        """How far the mast would reach if it fell: the rotor's highest point, a tenth to spare, rounded up, in [m]."""
         h, across = self.design.get(Sheet.mast.height), self.design.get(Sheet.rotor.diameter)
-        return None if h is None or across is None else FALL_RESERVE * (float(h) + float(across) / 2.0)
+        return None if h is None or across is None else rounded_up(FALL_RESERVE * (float(h) + float(across) / 2.0))
 
     def throw(self, fastest: float | None = None, landed: float | None = None) -> Throw | None:
         """How far a piece of a blade could fly; None where nothing limits the rotor, or the sheet says too little.
@@ -290,18 +289,6 @@ class System:
         speed = max(computed, read)
         flies, lay = float(blade.throw_distance(speed, float(h))), landed or 0.0
         return Throw(speed, read > computed, rounded_up(max(flies, lay)), lay > flies)
-
-
-def rounded_up(x: float, digits: int = 2) -> float:
-    """The next number of so many digits that is not less.
-
-    Examples
-    --------
-    >>> rounded_up(92.3), rounded_up(223.0), rounded_up(31.0)
-    (93.0, 230.0, 31.0)
-    """
-    step = 10.0 ** (math.floor(math.log10(x)) - digits + 1)
-    return math.ceil(round(x / step, 9)) * step
 
 
 def _greatest(points: Points) -> Array:

@@ -17,7 +17,7 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.solving import solve_machine
 from calc.machine.storm import unloaded_in_storm
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule
-from calc.units import Num, show
+from calc.units import Num, show, show_up
 
 #: A lamp or heater is given up for lost beyond this share of the voltage it is made for: there a lamp lives a tenth as
 #: long ("Lamp rerating", r^-12), and its law ends.
@@ -82,14 +82,15 @@ def _judged(x: Inputs, meets: _Meets | Unknown) -> Judgement | Unknown:
             verdict = f"less than even the {show(meets.full, 'V', 4)} of the full battery"
         held = " The dump load on the rectifier's side holds it lower, as long as it works." if meets.held else ""
         return (
-            f"If the battery comes off while the rotor turns, the voltage rises to that of the generator: up to "
-            f"{show(meets.open, 'V', 2)} in a storm. {meets.what} withstands {show(meets.rated, 'V')}, {verdict}.{held}"
+            "If the battery comes off while the rotor turns, the voltage rises to that of the generator: up to "
+            f"{show_up(meets.open, 'V', 2)} in a storm. {meets.what} withstands {show(meets.rated, 'V')}, "
+            f"{verdict}.{held}"
         )
 
     def remedy() -> str:
         return (
-            f"Use one that withstands {show(limit, 'V', 2)}, or a dump load on the rectifier's side with a clamp that "
-            f"acts below {show(meets.rated, 'V')}, and stop the rotor before the battery is disconnected."
+            f"Use one that withstands {show_up(limit, 'V', 2)}, or a dump load on the rectifier's side with a clamp "
+            f"that acts below {show(meets.rated, 'V')}, and stop the rotor before the battery is disconnected."
         )
 
     return Judgement(meets.level, says, remedy, meets.rated, limit, "V", (meets.rated - limit) / limit)
@@ -100,7 +101,7 @@ def _controller(x: Inputs) -> Judgement | Unknown:
 
 
 def _electronics(x: Inputs) -> Judgement | Unknown:
-    return _judged(x, _meets(x, "The battery's electronics", x.storage.monitor_voltage))
+    return _judged(x, _meets(x, "The battery's cell monitor", x.storage.monitor_voltage))
 
 
 def _inverter(x: Inputs) -> Judgement | Unknown:

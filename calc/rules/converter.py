@@ -18,7 +18,7 @@ from calc.physics import balance
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most, with_machine
 from calc.rules.phrases import THROWN, gust_words
 from calc.rules.sources import BALANCE
-from calc.units import show
+from calc.units import show, show_down, show_up
 
 #: Voltage for which a converter is chosen, over the highest that comes. Common practice, no source.
 VOLTAGE_RESERVE = 1.25
@@ -34,15 +34,15 @@ def _voltage(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"With nothing connected in {gust_words(free.wind)} the generator's tops reach {show(free.peak, 'V', 3)}. "
+            f"With nothing connected in {gust_words(free.wind)} the generator's peaks reach {show(free.peak, 'V', 3)}. "
             f"The converter withstands {show(most, 'V')}: {'less than that' if margin < 0 else 'more than that'}."
         )
 
     def remedy() -> str:
         slow = free.speed * most / VOLTAGE_RESERVE / free.peak
         return (
-            f"Use a converter for {show(VOLTAGE_RESERVE * free.peak, 'V', 3)} or more, or one with a clamp ahead of it "
-            f"that takes the whole power, or hold the rotor below {show(slow, 'rpm', 2)}."
+            f"Use a converter for {show_up(VOLTAGE_RESERVE * free.peak, 'V', 3)} or more, or one with a clamp ahead "
+            f"of it that takes the whole power, or hold the rotor below {show_down(slow, 'rpm', 2)}."
         )
 
     return Judgement(level, says, remedy, free.peak, most, "V", margin)
@@ -84,7 +84,7 @@ def _current(x: Inputs, solved: Solved) -> Judgement:
         held = np.asarray(np.minimum(solved.winds, solved.limit))
         need = float(balance.operate(whole, held).running.current.max())
         return (
-            f"Use a converter that takes {show(need, 'A', 2)} or more, a tail that folds earlier, or a generator of "
+            f"Use a converter that takes {show_up(need, 'A', 2)} or more, a tail that folds earlier, or a generator of "
             "more volts per turn, which gives the same power with fewer amperes."
         )
 

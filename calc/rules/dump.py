@@ -17,7 +17,7 @@ from calc.physics.dump import DIVERSION
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
 from calc.rules.phrases import OVERCHARGED, gust_words
 from calc.rules.sources import IEC_AMPACITY, NEC_AMPACITY, NEC_SMALL, UNLOADED
-from calc.units import Num, show
+from calc.units import Num, show, show_up
 
 ALWAYS = "always connected"
 #: Direct voltage above which Article 706 of the NEC of 2017 holds (706.1). [V]
@@ -59,7 +59,7 @@ def _wanted(x: Inputs, I: Num, hot: str = "") -> str:
         return "at least 1.5 times the generator's greatest power"
     P = DIVERSION * I * V
     least, most = (show(dump.resistance_for(top, watts), "ohm", 2) for watts in (P, I * top))
-    return f"{show(P, 'W', 2)} or more for hours, of {least} to {most}{hot} at {show(top, 'V', 4)}"
+    return f"{show_up(P, 'W', 2)} or more for hours, of {least} to {most}{hot} at {show(top, 'V', 4)}"
 
 
 def _no_dump(x: Inputs, source: Current | Unknown) -> Judgement:
@@ -255,8 +255,8 @@ def _controller(x: Inputs) -> Judgement | Unknown:
         ways = []
         if rating < I:
             ways.append(
-                f"a controller or relay for {show(I, 'A', 2)} or more of direct current, or a load of "
-                f"{show(V / rating, 'ohm', 2)} or more on each of several controllers"
+                f"a controller or relay for {show_up(I, 'A', 2)} or more of direct current, or a load of "
+                f"{show_up(V / rating, 'ohm', 2)} or more on each of several controllers"
             )
         if own < V:
             ways.append(f"a load rated for more than {show(V, 'V', 4)}")
@@ -287,7 +287,7 @@ def _circuit(x: Inputs) -> Judgement | Unknown:
         high = float(most)
         if high < need:
             wire = f"{wiring.size_name(size)} or more" if size else "a wire thicker than the table has"
-            return f"Use {wire}, which carries {show(need, 'A')}, then a fuse of {show(need, 'A')} or more."
+            return f"Use {wire}, which carries {show_up(need, 'A')}, then a fuse of {show_up(need, 'A')} or more."
         return f"Fit {fuse_window(float(need), high, wiring_practice(x))}, rated for DC at the battery's voltage."
 
     if fuse is None and x.maybe(Sheet.cable.fused) is False:

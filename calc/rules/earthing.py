@@ -16,7 +16,7 @@ from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_le
 from calc.rules.limits import worth_advising
 from calc.rules.phrases import ELECTRICIAN, beyond, gust_words
 from calc.rules.sources import FAULT_SOURCE, LITHIUM_OHMS
-from calc.units import Num, show
+from calc.units import Num, show, show_down, show_up
 
 #: Copper earth wire of a mast: bonding against lightning (IEC 62305-3; a down conductor takes 50 mm2, which the mast
 #: itself is), bonding (IEC 60364-5-54), to a rod (NEC 250.66(A), 6 AWG); all from memory. [m2]
@@ -25,7 +25,7 @@ EARTH_LIGHTNING, EARTH_BONDING, EARTH_ROD = 16e-6, 6e-6, wiring.awg_area(6)
 
 def _no_arresters(x: Inputs, need: Num | None) -> Judgement:
     def remedy() -> str:
-        rated = "" if need is None else f" rated for {show(need, 'V', 2)} continuously"
+        rated = "" if need is None else f" rated for {show_up(need, 'V', 2)} continuously"
         return f"Fit arresters of type 2 or 3{rated}, at both ends of the generator's cable, on a short wire to earth."
 
     return Judgement(
@@ -64,9 +64,9 @@ def _surge(x: Inputs) -> Judgement | Unknown:
         held = (
             ""
             if speed is None or not worth_advising(x, speed)
-            else f", or hold the rotor below {show(speed, 'rpm', 2)}"
+            else f", or hold the rotor below {show_down(speed, 'rpm', 2)}"
         )
-        return f"Use arresters rated for {show(need, 'V', 2)} or more continuously{held}."
+        return f"Use arresters rated for {show_up(need, 'V', 2)} or more continuously{held}."
 
     return Judgement(level, says, remedy, rated, need, "V", margin)
 

@@ -27,7 +27,7 @@ from calc.physics.protection import fuse_kind
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule
 from calc.rules.phrases import ELECTRICIAN
 from calc.rules.sources import FAULT_SOURCE, LITHIUM_OHMS
-from calc.units import Num, show
+from calc.units import Num, show, show_down, show_up
 
 #: Cable between battery and fuse: as short as boats have it (7 in), and where the NEC wants the fuse at the
 #: battery (5 ft). [m]
@@ -193,9 +193,9 @@ def _remedy(x: Inputs, case: _FuseCase, more: _Rating | None = None) -> str:
     breaking = case.most if isinstance(close, Unknown) else close[1]
     size = "" if more is None else more.wanted()
     return (
-        f"Use a fuse{size} rated for {show(case.worst, 'V', 4)} DC or more that can break "
-        f"{show(breaking, 'A', 2)}. Put it within {show(FUSE_NEAR, 'mm')} of the battery's terminal, never "
-        f"further than {show(FUSE_FAR, 'm', 2)} nor on the far side of a wall."
+        f"Use a fuse{size} rated for {show_up(case.worst, 'V', 4)} DC or more that can break "
+        f"{show_up(breaking, 'A', 2)}. Put it within {show_down(FUSE_NEAR, 'mm')} of the battery's terminal, never "
+        f"further than {show_down(FUSE_FAR, 'm', 2)} nor on the far side of a wall."
     )
 
 
@@ -259,7 +259,7 @@ class _Rating:
         if self.weakest is not None and self.rating is not None and self.weakest < self.rating:
             return f" of {show(self.weakest, 'A')} at most (or give cable {self.label} its own),"
         if not isinstance(self.through, Unknown) and self.rating is not None and self.through.amps > self.rating:
-            return f" of {show(1.25 * self.through.amps, 'A', 2)} or more"
+            return f" of {show_up(1.25 * self.through.amps, 'A', 2)} or more"
         return ""
 
 
@@ -313,10 +313,10 @@ def _unfused(x: Inputs, first: Callable[[], str]) -> Judgement:
         return f"{first()} Into a short circuit it drives {drives} until the cable burns."
 
     def remedy() -> str:
-        breaks = "" if isinstance(found, Unknown) else f" that can break {show(found[1], 'A', 2)}"
+        breaks = "" if isinstance(found, Unknown) else f" that can break {show_up(found[1], 'A', 2)}"
         return (
-            f"Fit a fuse for direct current{breaks}, such as class T, within {show(FUSE_NEAR, 'mm')} of the battery's "
-            "terminal."
+            f"Fit a fuse for direct current{breaks}, such as class T, within {show_down(FUSE_NEAR, 'mm')} of the "
+            "battery's terminal."
         )
 
     return Judgement(DANGER, says, remedy)

@@ -25,7 +25,7 @@ from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_mo
 from calc.rules.limits import BANKS, BEGIN_SHARE, worth_advising
 from calc.rules.phrases import beyond, gust_words
 from calc.rules.sources import GUST, LOG_PROFILE, TWICE_THE_PEAK
-from calc.units import Num, show
+from calc.units import Num, show, show_down, show_up
 
 EMF_NEEDS = (Sheet.generator.emf_constant, Sheet.generator.emf_form, Sheet.generator.phases)
 STORM_NEEDS = (*EMF_NEEDS, Sheet.rotor.diameter, Sheet.site.storm_wind)
@@ -137,7 +137,7 @@ def _begins_says(found: _Beginning, spread: Num, phases: str, taker: str) -> str
 def _begins_remedy(x: Inputs, found: _Beginning) -> str:
     now, bank = float(x.generator.emf_constant), x.storage.voltage
     ratio = float(found.working / found.limit)
-    ways = [f"a generator of {show(now * ratio, 'rpm/V', 2)} or less in place of {show(now, 'rpm/V')}"]
+    ways = [f"a generator of {show_down(now * ratio, 'rpm/V', 2)} or less in place of {show(now, 'rpm/V')}"]
     if ratio * found.ratio <= MOST_GEARED:
         ways.append(f"gearing up by {show(math.ceil(float(ratio * found.ratio) * 10) / 10, '')} to 1")
     turned = found.rest + found.drop
@@ -172,7 +172,7 @@ def _storm(x: Inputs) -> Judgement | Unknown:
     def remedy() -> str:
         step = next((s for s in PIV_STEPS if s >= 2 * V), None)
         speed = PIV / 2 / V * omega
-        held = f"a means that holds the rotor below {show(speed, 'rpm', 2)}"
+        held = f"a means that holds the rotor below {show_down(speed, 'rpm', 2)}"
         if not worth_advising(x, speed):
             held = "a generator of fewer volts per speed" if step is None else ""
         if step is None:
@@ -285,10 +285,10 @@ def _touch_remedy(x: Inputs, found: _Touchable) -> str:
         share = min(share, WET_AC / found.leads)
     slow = found.omega * share
     # A speed below that of charging is no way to run a machine.
-    held = f"; or hold the rotor below {show(slow, 'rpm', 2)}, where it stays below the limits for the wet"
+    held = f"; or hold the rotor below {show_down(slow, 'rpm', 2)}, where it stays below the limits for the wet"
     held = held if worth_advising(x, slow) else ""
     cover = "Put every bare part behind a cover that needs a tool"
-    return f"{cover}, with cable insulated for {_volts(found.rectified)}{held}."
+    return f"{cover}, with cable insulated for {show_up(found.rectified, 'V', 2)}{held}."
 
 
 SIX_PULSE = Source("Average-value rectifier, three-phase: mean voltage 3 sqrt(2)/pi of the line voltage")

@@ -35,7 +35,7 @@ from calc.rules.sources import (
     NEC_CONTINUOUS,
     NEC_SMALL,
 )
-from calc.units import Num, show
+from calc.units import Num, show, show_down, show_up
 
 #: Share of the inverter's limit that a start should leave, for starts are seldom known better. Common practice, no
 #: source.
@@ -112,8 +112,8 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         return (
             f"At full load the inverter draws {found.said(3)}, so its fuse should be "
-            f"{show(wiring.CONTINUOUS * I, 'A')} or more, and {show(capacity.fuse, 'A')} at most to suit its cable "
-            f"({capacity.standing()}). A fuse of {show(fuse, 'A')} {fuse_fate(I, fuse, capacity)}."
+            f"{show_up(wiring.CONTINUOUS * I, 'A')} or more, and {show_down(capacity.fuse, 'A')} at most to suit its "
+            f"cable ({capacity.standing()}). A fuse of {show(fuse, 'A')} {fuse_fate(I, fuse, capacity)}."
         )
 
     return Judgement(level, says, remedy, fuse, capacity.fuse, "A", margin)
@@ -200,13 +200,13 @@ def _surge_remedy(found: _Starts) -> str:
     rated = show(max(float(found.total), float(found.rated)), "W")
     if found.single:
         return (
-            f"Use an inverter of {rated} or more that gives {show(found.start, 'W', 2)} for a few seconds, or "
-            f"a soft start that holds the start below {show(found.most, 'W')}."
+            f"Use an inverter of {rated} or more that gives {show_up(found.start, 'W', 2)} for a few seconds, or "
+            f"a soft start that holds the start below {show_down(found.most, 'W')}."
         )
     if not found.together:
         return (
-            f"Use an inverter that gives {show(found.start / (1.0 - START_RESERVE), 'W', 2)} for a few seconds, which "
-            "leaves a fifth for a start harder than stated; or measure what the load draws as it starts, or give "
+            f"Use an inverter that gives {show_up(found.start / (1.0 - START_RESERVE), 'W', 2)} for a few seconds, "
+            "which leaves a fifth for a start harder than stated; or measure what the load draws as it starts, or give "
             "it a soft start."
         )
     return (
@@ -292,14 +292,14 @@ def _sag_remedy(sag: _Sag) -> str:
     want, V, P = float(sag.cut) * (1.0 + SAG_RESERVE), float(sag.rest), float(sag.power)
     if want >= V:
         return (
-            f"Set the inverter's lowest voltage to {show(V * 0.9, 'V')} or less, if the battery's maker "
+            f"Set the inverter's lowest voltage to {show_down(V * 0.9, 'V')} or less, if the battery's maker "
             "permits; a half-full battery hardly reaches the present one."
         )
     R = want * (V - want) / P
     less = R * P / float(sag.own + sag.cable)
     return (
-        f"Battery and cable together may have {show(R, 'mohm', 2)}: a bigger bank or one of less resistance, a "
-        f"thicker and shorter cable, or starts that draw less than {show(less, 'W', 2)}."
+        f"Battery and cable together may have {show_down(R, 'mohm', 2)}: a bigger bank or one of less resistance, a "
+        f"thicker and shorter cable, or starts that draw less than {show_down(less, 'W', 2)}."
     )
 
 

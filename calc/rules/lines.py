@@ -9,7 +9,7 @@ from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs
 from calc.machine.system import FALL_RESERVE
 from calc.rules.engine import DANGER, MARGINAL, OK, Judgement, Rule
-from calc.units import show
+from calc.units import show_down, show_up
 
 #: Distance of a mast from lines, over its height to the tip of the blades.
 USUAL = 1.5
@@ -25,15 +25,15 @@ def _overhead(x: Inputs) -> Judgement:
         if away < reach:
             verdict = "within its reach, while it is raised and lowered too"
         elif away < usual:
-            verdict = f"nearer than the usual one and a half times its height, {show(usual, 'm', 2)}"
+            verdict = f"nearer than the usual one and a half times its height, {show_up(usual, 'm', 2)}"
         return (
-            f"If mast and rotor fall they reach {show(reach, 'm', 2)}. The nearest overhead line is {show(away, 'm')} "
-            f"away, {verdict}."
+            f"If mast and rotor fall they reach {show_up(reach, 'm', 2)}. The nearest overhead line is "
+            f"{show_down(away, 'm')} away, {verdict}."
         )
 
     def remedy() -> str:
         return (
-            f"Put the mast {show(usual, 'm', 2)} or more from every overhead line, counted from its foot; guys and "
+            f"Put the mast {show_up(usual, 'm', 2)} or more from every overhead line, counted from its foot; guys and "
             "ropes count as well. Where that cannot be, the line's owner has to move or switch it off before any work."
         )
 

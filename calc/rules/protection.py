@@ -20,7 +20,7 @@ from calc.physics import generator, protection, wiring
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most
 from calc.rules.limits import usual_tip_speed
 from calc.rules.phrases import ELECTRICIAN
-from calc.units import Num, show
+from calc.units import Num, show, show_down, show_up
 
 #: Rectifier current over the generator's. Common practice, no source.
 RECTIFIER_RESERVE = 1.5
@@ -145,9 +145,9 @@ def _brake_says(found: _Shorted) -> str:
 
 def _brake_remedy(found: _Shorted) -> str:
     return (
-        f"Use a switch rated for {show(found.amps, 'A', 2)} or more, or measure the current with the leads shorted "
-        f"at a low speed and brake below {show(found.omega * found.rating / found.amps, 'rpm', 2)}, which the switch "
-        "can take."
+        f"Use a switch rated for {show_up(found.amps, 'A', 2)} or more, or measure the current with the leads shorted "
+        f"at a low speed and brake below {show_down(found.omega * found.rating / found.amps, 'rpm', 2)}, which the "
+        "switch can take."
     )
 
 

@@ -13,7 +13,7 @@ from calc.rules.engine import DANGER, OK, Judgement, Rule
 from calc.rules.limits import usual_tip_speed
 from calc.rules.phrases import THROWN, beyond, gust_words
 from calc.rules.sources import GUST
-from calc.units import Num, show
+from calc.units import Num, show, show_down
 
 
 def _tip(x: Inputs) -> tuple[Num, Num, Num, float]:
@@ -56,8 +56,8 @@ def _overspeed(x: Inputs) -> Judgement:
         speed = 2.0 * limit / D
         return (
             "Fit a means that acts by itself, such as a furling tail, set to hold the rotor below "
-            f"{show(speed, 'rpm', 2)}, where the tips run at {show(limit, 'm/s')}. Turning freely the rotor "
-            f"gets there in {show(wind.wind_for_speed(speed, D, free), 'm/s', 2)} of wind."
+            f"{show_down(speed, 'rpm', 2)}, where the tips run at {show(limit, 'm/s')}. Turning freely the rotor "
+            f"gets there in {show_down(wind.wind_for_speed(speed, D, free), 'm/s', 2)} of wind."
         )
 
     if means == "none":
@@ -89,8 +89,8 @@ def _brake(x: Inputs) -> Judgement:
         return (
             "Fit a brake that works with the battery disconnected, such as a switch that shorts all leads "
             "of the generator ahead of the rectifier, and use it before the rotor reaches "
-            f"{show(speed, 'rpm', 2)} ({show(wind.wind_for_speed(speed, D, free), 'm/s', 2)} of wind, turning "
-            "freely)."
+            f"{show_down(speed, 'rpm', 2)} ({show_down(wind.wind_for_speed(speed, D, free), 'm/s', 2)} of wind, "
+            "turning freely)."
         )
 
     return Judgement(DANGER if brake == "none" else OK, says, remedy)

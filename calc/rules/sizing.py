@@ -14,7 +14,7 @@ from calc.machine.currents import Capacity, fuse_window, wiring_practice
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics import wiring
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, at_most
-from calc.units import Num, show
+from calc.units import Num, show, show_down, show_up
 
 
 def size_for_drop(x: Inputs, label: str, I: Num) -> float | None:
@@ -83,11 +83,11 @@ def fuse_remedy(x: Inputs, label: str, I: float, capacity: Capacity) -> str:
         why = " The largest: when it opens, nothing loads the rotor." if frees else ""
         return f"Fit {window}, close to the battery, rated for DC at its voltage.{why}"
     size = capacity.smallest_for(I)
-    lack = f"No fuse fits: {show(low, 'A')} is needed and the cable allows {show(high, 'A')} at most. "
+    lack = f"No fuse fits: {show_up(low, 'A')} is needed and the cable allows {show_down(high, 'A')} at most. "
     if size is None:
         return f"{lack}Use several cables, each with its own fuse."
     more = thicker_for_voltage(x, label, I, size)
-    return f"{lack}Use {wiring.size_name(size)} or more first, then a fuse of at least {show(low, 'A')}.{more}"
+    return f"{lack}Use {wiring.size_name(size)} or more first, then a fuse of at least {show_up(low, 'A')}.{more}"
 
 
 def fuse_fate(I: Num, fuse: Num, capacity: Capacity) -> str:

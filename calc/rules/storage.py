@@ -28,7 +28,7 @@ from calc.physics import loads, storage
 from calc.physics.calendar import DAY
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, at_most
 from calc.rules.phrases import OVERCHARGED
-from calc.units import Num, show
+from calc.units import Num, show, show_down, show_up
 
 #: Days without wind that a bank should carry, and the fewest that make sense. [s]
 DAYS_GOOD, DAYS_LEAST = 3.0 * DAY, 1.0 * DAY
@@ -68,7 +68,7 @@ def _charge_current(x: Inputs) -> Judgement | Unknown:
 
     def remedy() -> str:
         return (
-            f"Use a bank of {show(Q * I / limit, 'Ah', 2)} or more, or a controller that holds the charge "
+            f"Use a bank of {show_up(Q * I / limit, 'Ah', 2)} or more, or a controller that holds the charge "
             f"current to {show(limit, 'A')} and sends the rest to the dump load."
         )
 
@@ -218,8 +218,8 @@ def _autonomy(x: Inputs) -> Judgement | Unknown:
         slow = usable_share(x, Q * usable / DAYS_GOOD)
         share = usable if isinstance(slow, Unknown) else slow
         return (
-            f"Three days need a bank of {show(storage.capacity_for(DAYS_GOOD, V, share, need.mean), 'Ah', 2)} at "
-            f"{show(V, 'V')}, or loads of {show(Q * V * share / DAYS_GOOD * DAY, 'Wh', 2)} a day at most."
+            f"Three days need a bank of {show_up(storage.capacity_for(DAYS_GOOD, V, share, need.mean), 'Ah', 2)} at "
+            f"{show(V, 'V')}, or loads of {show_down(Q * V * share / DAYS_GOOD * DAY, 'Wh', 2)} a day at most."
         )
 
     return Judgement(level, says, remedy, t, DAYS_LEAST, "days", margin)
@@ -269,7 +269,7 @@ def _discharge_current(x: Inputs) -> Judgement | Unknown:
 
     def remedy() -> str:
         return (
-            f"Use a bank of {show(Q * I / limit, 'Ah', 2)} or more, or a higher voltage, or keep the draw below "
+            f"Use a bank of {show_up(Q * I / limit, 'Ah', 2)} or more, or a higher voltage, or keep the draw below "
             f"{show(limit, 'A')}."
         )
 

@@ -18,7 +18,7 @@ from calc.physics import storage
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
 from calc.rules.sources import CELL_MONITOR, FREEZING_TABLE, UNLOADED
 from calc.tables import Row, table_rows
-from calc.units import Num, show
+from calc.units import Num, show, show_up
 
 _LEVELS = {"ok": OK, "marginal": MARGINAL, "fail": FAIL, "danger": DANGER}
 #: Degrees above the lowest charging temperature within which a thermometer and a night are not to be trusted. [K]
@@ -168,8 +168,8 @@ def _ventilation(x: Inputs) -> Judgement | Unknown:
 
     def remedy() -> str:
         return (
-            f"Give the place two vents of {show(area, 'cm2', 2)} or more each, one low and one high on the other side, "
-            "both to the open air."
+            f"Give the place two vents of {show_up(area, 'cm2', 2)} or more each, one low and one high on the other "
+            "side, both to the open air."
         )
 
     if vent is None or shut:
@@ -191,8 +191,8 @@ def _shut_in(x: Inputs) -> Judgement:
         DANGER,
         lambda: "A battery of lead makes explosive gas while it is charged. The place has no vents, and it collects.",
         lambda: (
-            f"Give the place two vents of {show(area, 'cm2', 2)} each at the very least, one low and one high on the "
-            "other side, both to the open air; more where nothing holds the charge voltage."
+            f"Give the place two vents of {show_up(area, 'cm2', 2)} each at the very least, one low and one high on "
+            "the other side, both to the open air; more where nothing holds the charge voltage."
         ),
     )
 

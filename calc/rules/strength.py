@@ -19,7 +19,7 @@ from calc.physics import balance, blade, wind
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, with_machine
 from calc.rules.phrases import THROWN, beyond, gust_words
 from calc.rules.sources import BLADE_PULL, GUST, PVC, SECTION_TABLE, WOODEN, YAWING
-from calc.units import Num, show
+from calc.units import Num, show, show_down
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,15 +129,11 @@ def _root_remedy(x: Inputs, found: _Judged) -> str:
     lost = found.lost
     breaks = lost.omega * (found.breaking / lost.pull) ** 0.5
     V = wind.wind_for_speed(breaks, x.rotor.diameter, found.free)
-    past = f"past {show(breaks, 'rpm', 2)}, turning freely in {show(V, 'm/s', 2)}, the pull alone tears it"
+    past = f"past {show_down(breaks, 'rpm', 2)}, turning freely in {show_down(V, 'm/s', 2)}, the pull alone tears it"
+    whole, kept = (show_down(_rigid_up_to(x, found, limit), "rpm", 2) for limit in (found.breaking, found.reserved))
+    speeds = f"Below {whole} it holds even as a rigid blade; {past}"
     if found.upper <= found.breaking:
-        speeds = (
-            f"Below {show(_rigid_up_to(x, found, found.reserved), 'rpm', 2)} it keeps the reserve even as a rigid blade"
-        )
-    else:
-        speeds = (
-            f"Below {show(_rigid_up_to(x, found, found.breaking), 'rpm', 2)} it holds even as a rigid blade; {past}"
-        )
+        speeds = f"Below {kept} it keeps the reserve even as a rigid blade"
     ways = (
         "So: a tail that folds earlier and turns slowly, a brake that works when the load is lost, or thicker roots "
         "with the bolts spread along them."

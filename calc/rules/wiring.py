@@ -45,7 +45,7 @@ from calc.rules.sizing import (
     thicker_for_voltage,
 )
 from calc.rules.sources import IEC_AMPACITY, NEC_AMPACITY, NEC_CONTINUOUS, NEC_SMALL
-from calc.units import Num, show
+from calc.units import Num, show, show_down
 
 IEC_RESISTANCE = Source("IEC 60228", "maximum resistance, class 2, 20 degC", "reproduction")
 
@@ -75,7 +75,7 @@ def _ways(run: CableRun, limit: float, share: float, series: str, *, battery: bo
     left = min(limit, run.short) * float(run.V / run.I) - float(run.joints)
     length = float(run.L) * left / (share * float(run.V / run.I) - float(run.joints))
     if length > 0:
-        ways.append(f"a cable of {show(length, 'm', 2)} at most")
+        ways.append(f"a cable of {show_down(length, 'm', 2)} at most")
     else:
         ways.append(f"joints of less than the {show(run.joints, 'mohm')} that these have, for they alone lose too much")
     return ways, size is not None
@@ -293,7 +293,7 @@ def _behind_main(main: Num, capacity: Capacity, remedy: Callable[[], str]) -> Ju
     def says() -> str:
         fate = "and burns before that opens" if main > capacity.fuse else "so that protects it"
         return (
-            f"The cable has no fuse of its own. It allows one of {show(capacity.fuse, 'A')} at most "
+            f"The cable has no fuse of its own. It allows one of {show_down(capacity.fuse, 'A')} at most "
             f"({capacity.standing()}), and the main fuse of the battery has {show(main, 'A')}, {fate}."
         )
 

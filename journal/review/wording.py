@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from calc.machine.system import Sampling
+from typing import TYPE_CHECKING
+
 from calc.units import show
 from journal.book.quantity import is_beaufort
 from journal.book.tables import Attempt, Measurement
+
+if TYPE_CHECKING:
+    from calc.machine.system import Sampling
 
 
 def day_text(moment: str | None) -> str:

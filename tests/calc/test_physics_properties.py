@@ -1,6 +1,7 @@
 """What must hold whatever the numbers, and what is refused."""
 
 import inspect
+import math
 
 import numpy as np
 import pytest
@@ -9,6 +10,7 @@ from hypothesis import strategies as st
 
 from calc.physics import air, dump, generator, inverter, protection, storage, wind, wiring
 from calc.rules import RULES
+from calc.units import show_down, show_up
 from tests.calc.sheets import findings
 
 AREAS = wiring.resistance_table()[0].tolist()
@@ -172,3 +174,12 @@ def test_out_of_range_is_refused(call):
     """Nothing is clipped in silence."""
     with pytest.raises(ValueError, match=r"\w"):
         call()
+
+
+@given(st.floats(1e-6, 1e9), st.integers(1, 4))
+def test_what_must_be_reached_is_never_shown_as_less_nor_what_must_not_be_passed_as_more(x, figures):
+    """To so many figures; what was computed a hair beside a round number is that number."""
+    low, high = (float(write(x, "", figures)) for write in (show_down, show_up))
+    assert low <= x * (1 + 1e-5)
+    assert high >= x * (1 - 1e-5)
+    assert high - low <= 1.01 * 10.0 ** (math.floor(math.log10(x)) + 1 - figures)

@@ -137,8 +137,8 @@ def test_without_a_mean_wind_only_the_year_is_left_out(figures):
 
 
 def test_a_falling_mast_reaches_a_tenth_further_than_its_highest_point():
-    """15.5 m and a rotor of 1 m above it; common practice, no source."""
-    assert system(GOOD).fall_radius == pytest.approx(1.1 * 16.5)
+    """15.5 m and a rotor of 1 m above it, 18.15 m, told as no less; common practice, no source."""
+    assert 1.1 * 16.5 <= system(GOOD).fall_radius == 19.0
     assert system(GOOD, mast__height=None).fall_radius is None
     assert system(GOOD, rotor__diameter=None).fall_radius is None
 
