@@ -278,10 +278,15 @@ def _operate(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Solved:
     )
 
 
+def nothing_limits(x: Inputs) -> bool:
+    """Whether the sheet names nothing that limits the rotor's speed by itself."""
+    return x.maybe(Sheet.rotor.overspeed) in (None, "none")
+
+
 def limit_wind(x: Inputs) -> Num:
     """Wind from which the rotor is held back, in [m/s]; infinite where nothing holds it."""
     stated = x.maybe(Sheet.rotor.limit_wind)
-    if x.maybe(Sheet.rotor.overspeed) in (None, "none"):
+    if nothing_limits(x):
         return math.inf
     if stated is not None:
         return stated

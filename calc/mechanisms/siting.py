@@ -25,6 +25,7 @@ from calc.mechanisms.base import (
     mean_wind,
 )
 from calc.physics import wind
+from calc.physics.calendar import DAY
 from calc.rules.limits import CLEAR
 from calc.rules.sources import SITING, WEIBULL
 from calc.units import Num, show
@@ -55,7 +56,7 @@ def _poor_wind(case: Case) -> Indication | Unknown:
     swept = wind.swept_area(2.0 * np.asarray(solved.machine.R))
     of_wind = wind.power_in_wind(over_winds(solved.machine.rho), over_winds(swept), held)
     step = solved.winds[1] - solved.winds[0]
-    could = cp * np.sum(weights * of_wind, axis=-1) * step * 86400.0
+    could = cp * np.sum(weights * of_wind, axis=-1) * step * DAY
     ratio = could / need
     return Indication(
         grade(ratio, TOO_LITTLE, PLENTY),

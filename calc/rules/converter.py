@@ -8,11 +8,10 @@ import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.storage import NO_CONVERTER
 from calc.machine.converter import has_converter
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import refuse_vertical
-from calc.machine.solving import SOLVING_NEEDS, Solved
+from calc.machine.solving import SOLVING_NEEDS, Solved, nothing_limits
 from calc.machine.storm import unloaded_in_storm
 from calc.physics import balance
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most, with_machine
@@ -29,7 +28,7 @@ def _voltage(x: Inputs) -> Judgement | Unknown:
     free, most = unloaded_in_storm(x), x.converter.input_highest
     if free is None:
         return Unknown("", x.lacks(Sheet.generator.emf_constant, Sheet.rotor.diameter, Sheet.generator.ratio))
-    worst = DANGER if x.maybe(Sheet.rotor.overspeed) in (None, "none") else FAIL
+    worst = DANGER if nothing_limits(x) else FAIL
     level, margin = at_most(free.peak, most, marginal=1.0 - 1.0 / VOLTAGE_RESERVE, worst=worst)
 
     def says() -> str:
@@ -91,10 +90,6 @@ def _current(x: Inputs, solved: Solved) -> Judgement:
     return Judgement(level, says, remedy, greatest, most, "A")
 
 
-def _applies(x: Inputs) -> bool:
-    return x.maybe(Sheet.converter.kind) not in (None, NO_CONVERTER) and has_converter(x)
-
-
 RULES = (
     Rule(
         "converter.input-voltage",
@@ -111,7 +106,7 @@ RULES = (
             COMMON_PRACTICE,
         ),
         f"A converter that fails unloads the rotor, and may put the generator's voltage on the battery. {THROWN}",
-        applies=_applies,
+        applies=has_converter,
     ),
     Rule(
         "converter.input-current",
@@ -121,6 +116,6 @@ RULES = (
         with_machine(_current),
         (BALANCE,),
         f"A rotor that its load does not hold runs away. {THROWN}",
-        applies=_applies,
+        applies=has_converter,
     ),
 )

@@ -11,7 +11,7 @@ from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.generator import BELT
 from calc.machine.catalogue.rotor import SHORTING_SWITCH
 from calc.machine.inputs import Inputs
-from calc.machine.solving import SOLVING_NEEDS, Solved
+from calc.machine.solving import SOLVING_NEEDS, Solved, nothing_limits
 from calc.physics import balance
 from calc.rules.engine import DANGER, FAIL, Judgement, Rule, at_most, with_machine
 from calc.rules.phrases import THROWN
@@ -52,7 +52,7 @@ def _torques(x: Inputs, solved: Solved) -> _Torques:
 
 def _slips(x: Inputs, solved: Solved) -> Judgement:
     found, grip = _torques(x, solved), x.generator.belt_torque
-    worst = DANGER if x.maybe(Sheet.rotor.overspeed) in (None, "none") else FAIL
+    worst = DANGER if nothing_limits(x) else FAIL
     level, margin = at_most(found.most, grip, marginal=1.0 - 1.0 / BELT_RESERVE, worst=worst)
 
     def says() -> str:

@@ -11,6 +11,7 @@ from calc.machine.catalogue.storage import DUMP_PLACES, MOUNTS, SECOND_MEANS
 from calc.machine.catalogue.wiring import TO_DUMP
 from calc.machine.currents import Current, charging_current, fuse_window, run_capacity, wiring_practice
 from calc.machine.inputs import Inputs, Unknown
+from calc.machine.solving import nothing_limits
 from calc.machine.storm import unloaded_in_storm
 from calc.physics import dump, wiring
 from calc.physics.dump import DIVERSION
@@ -64,7 +65,7 @@ def _wanted(x: Inputs, I: Num, hot: str = "") -> str:
 
 def _no_dump(x: Inputs, source: Current | Unknown) -> Judgement:
     watched = has_lithium(x) and x.maybe(Sheet.storage.cell_monitor) is not False
-    free = x.maybe(Sheet.rotor.overspeed) in (None, "none")
+    free = nothing_limits(x)
 
     def says() -> str:
         then = "its electronics disconnect it" if watched else "it is overcharged, or somebody disconnects it"
@@ -149,7 +150,7 @@ def _open(x: Inputs) -> Judgement:
                 "hold the rotor, if its control works with the battery gone; that was not checked."
             ),
         )
-    free = x.maybe(Sheet.rotor.overspeed) in (None, "none")
+    free = nothing_limits(x)
 
     def says() -> str:
         height = "" if found is None else f", up to {show(found.peak, 'V', 2)} in {gust_words(found.wind)}"

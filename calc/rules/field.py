@@ -13,12 +13,12 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import power_share, refuse_vertical
 from calc.machine.site import AIR_NEEDS, HUB_NEEDS, air_density, hub_wind
 from calc.physics import wind
+from calc.physics.calendar import DAY
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule
 from calc.units import show
 
 #: Share of what the rotor could take on average that the field may take. Own choice, no source.
 FIELD_SHARE = 0.25
-DAY = 86400.0
 
 
 def _field(x: Inputs) -> Judgement | Unknown:
