@@ -118,7 +118,7 @@ def test_png_shows_something(picture):
 
 
 NUMBERS = {
-    "elevation": ["2.2 m", "8 m", "10 m", "1.75 m", "5 m"],
+    "elevation": ["2.2 m", "8 m", "11 m", "1.75 m", "5 m"],
     "timeline": ["2025-10-11", "2 revisions", "9 attempts", "4 failures", "6 decisions"],
     "findings": ["r1: 5 danger", "r2:", "unknown"],
     "power": ["held back from 11 m/s", "M5:", "M8:", "400 W at 9 m/s"],
