@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -14,10 +15,33 @@ class Status(StrEnum):
     FAIL = "fail"
     DANGER = "danger"
     UNKNOWN = "unknown"
+    #: The sheet says that it is so, and nothing was computed: neither right nor wrong by any number.
+    STATED = "stated"
 
 
 #: Worst first, the order in which findings are shown.
-WORST_FIRST: tuple[Status, ...] = (Status.DANGER, Status.FAIL, Status.MARGINAL, Status.UNKNOWN, Status.OK)
+WORST_FIRST: tuple[Status, ...] = (
+    Status.DANGER,
+    Status.FAIL,
+    Status.MARGINAL,
+    Status.UNKNOWN,
+    Status.STATED,
+    Status.OK,
+)
+
+
+_ENDS = re.compile(r"(?<=[.?!])\s+(?=[\"“(]?[A-Z0-9])")
+
+
+def first_sentence(text: str) -> str:
+    """The first sentence of a text.
+
+    Examples
+    --------
+    >>> first_sentence("It needs 8.1 m/s. The mean is 4.4 m/s.")
+    'It needs 8.1 m/s.'
+    """
+    return _ENDS.split(text, maxsplit=1)[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +112,89 @@ class Influence:
     share: float
 
 
+class Act(StrEnum):
+    """What kind of thing a remedy asks for."""
+
+    #: Change what is on the sheet: fit, replace, set, leave out.
+    CHANGE = "change"
+    #: Put it somewhere else.
+    MOVE = "move"
+    #: Measure or find out, before it is relied on.
+    MEASURE = "measure"
+    #: Go and look, and put it on the sheet.
+    LOOK = "look"
+    #: Ask somebody who is licensed, or who made it.
+    ASK = "ask"
+    #: Do it each time, such as stopping the rotor first.
+    DO = "do"
+    #: Expect less of it.
+    EXPECT = "expect"
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One value of the sheet that a remedy sets.
+
+    Parameters
+    ----------
+    path : str
+        Name in the catalogue, such as ``"cable.main.area"``.
+    value : float, str or bool
+        In SI, or a word.
+    shown, before : str
+        The new value and the one on the sheet, with their units, for people; ``before`` is empty where it has none.
+    """
+
+    path: str
+    value: float | str | bool
+    shown: str
+    before: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """What a remedy does to one figure of the machine; both values in ``unit``."""
+
+    name: str
+    meaning: str
+    before: float
+    after: float
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """What would put a finding right: changes that were tried on the whole machine, or an act that no sheet can try.
+
+    Parameters
+    ----------
+    kind : Act
+        What kind of thing it asks for.
+    says : str
+        What to do, in words made from ``changes``.
+    changes : tuple of Change
+        What it sets on the sheet; empty for every other kind of act.
+    becomes : Status or None
+        What its own finding is then; None where nothing was tried.
+    clears, eases : tuple of (rule, subject)
+        Other findings that are then neither danger nor fail; those that are then better than they were.
+    breaks, blurs : tuple of (rule, subject)
+        Findings that then fail and did not; those of what can kill that are then not known.
+    effects : tuple of Effect
+        What it does to the figures that matter.
+    """
+
+    kind: Act
+    says: str
+    changes: tuple[Change, ...] = ()
+    becomes: Status | None = None
+    clears: tuple[tuple[str, str], ...] = ()
+    eases: tuple[tuple[str, str], ...] = ()
+    breaks: tuple[tuple[str, str], ...] = ()
+    blurs: tuple[tuple[str, str], ...] = ()
+    effects: tuple[Effect, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
     """What one rule says of one subject.
@@ -98,8 +205,11 @@ class Finding:
         Together the identity of the finding, such as ``"wiring.voltage-drop"`` of ``"cable.main"``.
     status : Status
         How it came out at the values on the sheet.
-    title, says, remedy, caution : str
-        For people. ``remedy`` is computed from the same numbers; ``caution`` stands where people can be hurt.
+    title, says, more, remedy, caution : str
+        For people. ``says`` begins with the number that decides; ``more`` is what only a reader of everything wants;
+        ``remedy`` is what ``remedies`` say; ``caution`` stands where people can be hurt.
+    remedies : tuple of Remedy
+        What would put it right, each tried on the whole machine; empty where that was not asked for.
     value, limit : float or None
         The number judged and the number it is judged against, both in ``unit``.
     unit : str
@@ -141,6 +251,13 @@ class Finding:
     missing: tuple[str, ...] = ()
     ranking: tuple[Influence, ...] = ()
     deadly: bool = False
+    more: str = ""
+    remedies: tuple[Remedy, ...] = ()
+
+    @property
+    def first(self) -> str:
+        """What decides, in one sentence."""
+        return first_sentence(self.says)
 
     @property
     def rank(self) -> float:

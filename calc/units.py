@@ -261,3 +261,18 @@ def show(value: Num, unit: str, figures: int = 3) -> str:
     ('2.2 m', '10 mm2', '12.5 %')
     """
     return _with_unit(float(to_shown(value, unit)), unit, figures)
+
+
+def as_shown(value: float, unit: str, figures: int = 3) -> float:
+    """The SI number that somebody means who types what is shown.
+
+    Examples
+    --------
+    >>> as_shown(2.19612, "m"), show(as_shown(293.147, "degC"), "degC", 6), show(as_shown(0.3079, "rpm/V"), "rpm/V", 6)
+    (2.2, '20 degC', '31 rpm/V')
+    """
+    typed = float(digits(float(to_shown(value, unit)), figures))
+    if unit == UPSIDE_DOWN:
+        return 1 / si_size(unit) / typed
+    known = _BY_NAME.get(unit)
+    return typed * si_size(unit) + (known.zero if known else 0.0)

@@ -71,7 +71,8 @@ class NotStatedError(CannotTellError):
 
 #: Entry, value, and why it was assumed; None where the sheet states it.
 Used: TypeAlias = "dict[str, tuple[Entry[Any], Value, str | None]]"
-Cache: TypeAlias = "dict[str, tuple[Any, Used]]"
+#: What was computed, what it used, and every name that it looked at, stated or not.
+Cache: TypeAlias = "dict[str, tuple[Any, Used, set[str]]]"
 
 
 class Inputs(Sheet):
@@ -87,6 +88,9 @@ class Inputs(Sheet):
         #: The same design with its doubtful numbers sampled, where a rule widens its own range by them.
         self.sampled: Inputs | None = None
         self.used: Used = {}
+        #: Full names that were looked at, stated or not, and groups (with a dot at the end) of which the labels were:
+        #: where none of them changes, nothing that was computed does.
+        self.asked: set[str] = set()
         self._cache: Cache = {} if cache is None else cache
 
     def without(self, gone: Flags) -> Inputs:
@@ -100,13 +104,19 @@ class Inputs(Sheet):
         """The same for somebody else, who starts without having used anything; what was computed is at hand."""
         return Inputs(self.design, label, self._cache, self.drawn)
 
+    @property
+    def computed(self) -> Cache:
+        """What was computed for the design so far, by name, with all that it looked at."""
+        return dict(self._cache)
+
     def shared(self, key: str, make: Callable[[Inputs], T]) -> T:
         """What several rules need, computed once for the design; what it looked at counts as used by each."""
         if key not in self._cache:
             own = self.again()
-            self._cache[key] = (make(own), own.used)
-        result, used = self._cache[key]
+            self._cache[key] = (make(own), own.used, own.asked)
+        result, used, asked = self._cache[key]
         self.used |= used
+        self.asked |= asked
         return cast(T, result)
 
     def named(self, entry: Entry[Any]) -> str:
@@ -120,6 +130,7 @@ class Inputs(Sheet):
     def maybe(self, entry: Entry[T]) -> T | None:
         """The value of an input, or the assumption made of it, or None."""
         name, why = self.named(entry), None
+        self.asked.add(name)
         value = cast("T | None", self.design.values.get(name))
         assumed = self.design.assumed.get(name, entry.assumed)
         if value is None and assumed is not None:
@@ -194,8 +205,11 @@ class Inputs(Sheet):
 
     def given(self, entry: Entry[Any]) -> bool:
         """Whether the sheet itself states it."""
-        return self.named(entry) in self.design.values
+        name = self.named(entry)
+        self.asked.add(name)
+        return name in self.design.values
 
     def labels(self, group: str | type[Group]) -> tuple[str, ...]:
         """Labels of a group that holds several things."""
+        self.asked.add(f"{group if isinstance(group, str) else group.group}.")
         return self.design.labels(group)

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calc.machine.inputs import Inputs
-from calc.machine.site import energy_of_year, over_winds
-from calc.machine.solving import Solved
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.site import YEAR_NEEDS, energy_of_year, hub_wind, over_winds
+from calc.machine.solving import Solved, solve_machine
 from calc.physics import wind
 from calc.physics.arrays import Array
 from calc.physics.balance import Operation, Points
@@ -80,3 +80,14 @@ def year_of_wind(x: Inputs, solved: Solved, Vm: Num, of: Callable[[Points], Arra
     mixed = likely(x, solved, solved.winds, operation, Vm, of)
     still = of(operation.standstill if solved.rotor.starts else operation.running)
     return YearOfWind(*(energy_of_year(x, solved.winds, P, Vm) for P in (mixed, of(operation.running), still)))
+
+
+def yearly_energy(x: Inputs) -> Num | Unknown:
+    """Energy that comes out of the cable in a year [J], or why it cannot be told."""
+    solved = solve_machine(x)
+    if isinstance(solved, Unknown):
+        return solved
+    if missing := x.lacks(*YEAR_NEEDS):
+        return Unknown("", missing)
+    Vm = hub_wind(x)
+    return Vm if isinstance(Vm, Unknown) else year_of_wind(x, solved, Vm, lambda p: p.charge).likely

@@ -7,7 +7,7 @@ sheet, for the finding, and once with several hundred samples of the doubtful on
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, cast
 
@@ -24,18 +24,27 @@ from calc.machine.rotor_curves import NOT_VERTICAL, is_vertical
 from calc.machine.solving import Solved, solve_machine
 from calc.machine.system import LEAST_LEFT, System
 from calc.rules.phrases import not_stated
+from calc.rules.ways import Way
 from calc.units import Num, to_shown
 
 OK, MARGINAL, FAIL, DANGER = 0, 1, 2, 3
 #: Level of a variant of which something was computed that decides nothing; the last of the statuses.
 CANNOT_TELL = -1
+#: Level of a variant of which the sheet says that it is so, and nothing was computed.
+STATED = -2
+#: Level of a variant that a rule does not concern.
+ABSENT = -3
 #: Share of the ways in which the doubtful values could turn out that may fail before what holds by the sheet alone is
 #: called marginal. Own choice, no source.
 DOUBTFUL = 0.2
-_STATUS = (Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER, Status.UNKNOWN)
+#: Statuses by level.
+STATUS = (Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER, Status.STATED, Status.UNKNOWN)
 
 #: What is asked of rotors with a horizontal axis only.
 OF_ROTOR = (Sheet.rotor.diameter.path, Sheet.rotor.blades.path)
+
+#: Statuses that ask for nothing.
+FINE = (Status.OK, Status.STATED)
 
 Text = Callable[[], str]
 
@@ -48,23 +57,35 @@ class Judgement:
     ----------
     level : int or array of int, shape (...,)
         ``OK``, ``MARGINAL``, ``FAIL``, ``DANGER`` or ``CANNOT_TELL`` of each variant.
-    says, remedy : callable giving str
-        Called only for the finding itself, never for samples, so they may format and search freely.
+    says : callable giving str
+        Begins with a sentence that holds the number that decides. Called only for the finding itself, never for
+        samples, so it may format and search freely; ``ways`` and ``more`` likewise.
+    ways : callable giving ways
+        What might put it right, best first; each is tried on the whole machine before anybody is told of it.
     value, limit : float or array, shape (...,), optional
         What was judged, and against what. [SI]
     unit : str
         The unit in which both are shown.
     margin : float or array, shape (...,), optional
         Share of the limit that is left; negative is beyond it.
+    more : callable giving str
+        What only a reader of everything wants to know.
     """
 
     level: int | NDArray[np.int_]
     says: Text
-    remedy: Text = lambda: ""
+    ways: Callable[[], Sequence[Way] | str] = tuple
     value: Num | None = None
     limit: Num | None = None
     unit: str = ""
     margin: Num | None = None
+    more: Text = lambda: ""
+
+    @property
+    def code(self) -> NDArray[np.int_]:
+        """The level of each variant; what is right by the sheet's word alone is ``STATED``."""
+        level = np.asarray(self.level)
+        return level if self.value is not None else np.where(level == OK, STATED, level)
 
 
 Judge = Callable[[Inputs], Judgement | Unknown]
@@ -230,9 +251,9 @@ def _fill_in(missing: Iterable[Entry[Any]]) -> str:
 def _judged(
     found: Finding, outcome: Judgement, caution: str, doubt: tuple[float | None, tuple[Influence, ...]]
 ) -> Finding:
-    status, remedy = _STATUS[int(np.asarray(outcome.level)[()])], outcome.remedy
-    if status is Status.OK and doubt[0] is not None and doubt[0] > DOUBTFUL:
-        status, remedy = Status.MARGINAL, lambda: _settle(doubt[1])
+    status = STATUS[int(outcome.code[()])]
+    if status in FINE and doubt[0] is not None and doubt[0] > DOUBTFUL:
+        status = Status.MARGINAL
     return replace(
         found,
         status=status,
@@ -241,17 +262,11 @@ def _judged(
         limit=_number(outcome.limit, outcome.unit),
         unit=outcome.unit,
         margin=_number(outcome.margin, ""),
-        remedy="" if status in (Status.OK, Status.UNKNOWN) else remedy(),
+        more=outcome.more(),
         probability=doubt[0],
         ranking=doubt[1],
-        caution="" if status in (Status.OK, Status.UNKNOWN) else caution,
+        caution="" if status in (*FINE, Status.UNKNOWN) else caution,
     )
-
-
-def _settle(ranking: tuple[Influence, ...]) -> str:
-    """What to find out before something that holds by the sheet alone is relied on."""
-    found = " and ".join(dict.fromkeys(i.path for i in ranking[:2])) or "what it rests on"
-    return f"At the values on the sheet it holds, but their doubts could turn that. First find out {found}."
 
 
 def _account(x: Inputs, provenance: Mapping[str, str]) -> tuple[tuple[Input, ...], tuple[str, ...]]:
@@ -303,18 +318,22 @@ def judge_rules(rules: Iterable[Rule], system: System, provenance: Mapping[str, 
     """
     found = [
         judge_rule(rule, system.inputs(label), provenance, system.drawn(label))
-        for rule, label in _subjects(rules, system)
+        for rule, label in _concerned(rules, system)
     ]
     # Among equals, what can hurt people comes first.
     return sorted(found, key=lambda f: (f.rank, not f.caution))
 
 
-def _subjects(rules: Iterable[Rule], system: System) -> Iterator[tuple[Rule, str | None]]:
+def subjects(rules: Iterable[Rule], x: Inputs) -> Iterator[tuple[Rule, str | None]]:
+    """Every rule with each thing on the sheet that it is asked of, whether it concerns the machine or not."""
     for rule in rules:
-        labels: Iterable[str | None] = system.design.labels(rule.subject) if rule.each else (None,)
+        labels: Iterable[str | None] = x.design.labels(rule.subject) if rule.each else (None,)
         for label in labels:
-            if rule.applies(system.inputs(label)):
-                yield rule, label
+            yield rule, label
+
+
+def _concerned(rules: Iterable[Rule], system: System) -> Iterator[tuple[Rule, str | None]]:
+    return ((rule, label) for rule, label in subjects(rules, system.inputs()) if rule.applies(system.inputs(label)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -345,13 +364,13 @@ def judge_variants(rules: Iterable[Rule], design: Design, n: int) -> list[Varian
     """Run rules over a design whose numbers may be arrays of ``n`` variants."""
     system = System(design)
     rows = []
-    for rule, label in _subjects(rules, system):
+    for rule, label in _concerned(rules, system):
         outcome = outcome_of(rule, system.inputs(label))
         values: list[float | None] = [None] * n
         if isinstance(outcome, Unknown):
             statuses, unit = [Status.UNKNOWN] * n, ""
         else:
-            statuses = [_STATUS[int(code)] for code in np.broadcast_to(outcome.level, (n,))]
+            statuses = [STATUS[int(code)] for code in np.broadcast_to(outcome.code, (n,))]
             unit = outcome.unit
             if outcome.value is not None:
                 values = [float(v) for v in np.broadcast_to(to_shown(np.asarray(outcome.value), unit), (n,))]

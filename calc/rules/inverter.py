@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.finding import COMMON_PRACTICE, Source
+from calc.finding import COMMON_PRACTICE, Act, Source
 from calc.machine.battery import battery_source, cells
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.house import MOTOR, WAVES
@@ -25,7 +25,15 @@ from calc.machine.need import running_and_starting
 from calc.machine.runs import run_resistance
 from calc.physics import inverter, wiring
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
-from calc.rules.sizing import capacity_words, continuous_level, fuse_fate, fuse_level, fuse_remedy, thicker_for_voltage
+from calc.rules.sizing import (
+    capacity_known,
+    capacity_words,
+    continuous_level,
+    fuse_fate,
+    fuse_level,
+    fuse_ways,
+    thicker_cable,
+)
 from calc.rules.sources import (
     FAULT_SOURCE,
     HARD_STARTS,
@@ -35,6 +43,7 @@ from calc.rules.sources import (
     NEC_CONTINUOUS,
     NEC_SMALL,
 )
+from calc.rules.ways import Way, act
 from calc.units import Num, show, show_down, show_up
 
 #: Share of the inverter's limit that a start should leave, for starts are seldom known better. Common practice, no
@@ -68,17 +77,14 @@ def _current(x: Inputs) -> Judgement | Unknown:
     level, margin, limit = continuous_level(I, capacity)
 
     def says() -> str:
-        words = capacity_words(I, A, capacity, ", the cable to it,")
-        return f"At full load the inverter draws {found.said(3)}. {words}"
+        return f"At full load the inverter draws {found.said(3)}. {capacity_words(I, A, capacity)}"
 
-    def remedy() -> str:
-        size = capacity.smallest_for(float(I))
-        power = show(x.inverter.power * capacity.continuous / I, "W", 2)
-        bigger = f"Use {wiring.size_name(size)} or more" if size else "No size in the table will do; double the voltage"
-        more = thicker_for_voltage(x, label, I, size)
-        return f"{bigger}, or keep the inverter's load below {power}.{more}"
+    def ways() -> list[Way]:
+        less = show_down(x.inverter.power * capacity.continuous / I, "W", 2)
+        keep = act(Act.DO, f"Or never load the inverter with more than {less}.")
+        return [thicker_cable(x, label), keep]
 
-    return Judgement(level, says, remedy, I, limit, "A", margin)
+    return Judgement(level, says, ways, I, limit, "A", margin, lambda: capacity_known(I, capacity))
 
 
 def _fuse(x: Inputs) -> Judgement | Unknown:
@@ -88,8 +94,8 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     label, found, capacity = both
     I = found.amps
 
-    def remedy() -> str:
-        return fuse_remedy(x, label, float(I), capacity)
+    def ways() -> list[Way]:
+        return fuse_ways(x, label, float(I), Sheet.cable.fuse[label] if own is None else Sheet.inverter.fuse)
 
     own = x.maybe(Sheet.inverter.fuse)
     fuse: Num | None = x.maybe(Sheet.cable.fuse[label]) if own is None else own
@@ -103,7 +109,7 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
                 f"Nothing protects the cable to the inverter, which may carry {show(capacity.amps, 'A')}. A short "
                 "circuit in it or in the inverter draws all the battery can give, and sets it on fire."
             ),
-            remedy,
+            ways,
         )
     if fuse is None:
         return Unknown("", (Sheet.inverter.fuse,))
@@ -111,12 +117,12 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"At full load the inverter draws {found.said(3)}, so its fuse should be "
-            f"{show_up(wiring.CONTINUOUS * I, 'A')} or more, and {show_down(capacity.fuse, 'A')} at most to suit its "
-            f"cable ({capacity.standing()}). A fuse of {show(fuse, 'A')} {fuse_fate(I, fuse, capacity)}."
+            f"A fuse of {show(fuse, 'A')} {fuse_fate(I, fuse, capacity)}: at full load the inverter draws "
+            f"{found.said(3)}, so it should be {show_up(wiring.CONTINUOUS * I, 'A')} or more, and "
+            f"{show_down(capacity.fuse, 'A')} at most to suit its cable."
         )
 
-    return Judgement(level, says, remedy, fuse, capacity.fuse, "A", margin)
+    return Judgement(level, says, ways, fuse, capacity.fuse, "A", margin, lambda: capacity_known(I, capacity))
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
-from calc.finding import COMMON_PRACTICE, Source
+from calc.finding import COMMON_PRACTICE, Act, Source
 from calc.machine.battery import charge_top, has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.rotor import SHORTING_SWITCH
-from calc.machine.catalogue.wiring import GENERATOR_SWITCHES
+from calc.machine.catalogue.wiring import AHEAD_OF_RECTIFIER, GENERATOR_SWITCHES
 from calc.machine.currents import generator_current
 from calc.machine.drive import brush_drop, drive_ratio, rotor_emf
+from calc.machine.entry import Entry, Value
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import refuse_vertical
 from calc.machine.storm import unloaded_in_storm
@@ -20,12 +22,15 @@ from calc.physics import generator, protection, wiring
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most
 from calc.rules.limits import usual_tip_speed
 from calc.rules.phrases import ELECTRICIAN
+from calc.rules.ways import Way, act, change, ladder
 from calc.units import Num, show, show_down, show_up
 
 #: Rectifier current over the generator's. Common practice, no source.
 RECTIFIER_RESERVE = 1.5
 #: Currents in which rectifiers are sold. Common practice, no source. [A]
 RECTIFIERS = (10.0, 15.0, 25.0, 35.0, 50.0, 75.0, 100.0, 150.0, 200.0, 300.0)
+#: Currents for which switches and isolators are rated. Common practice, no source. [A]
+BRAKE_SWITCHES = (16.0, 20.0, 25.0, 32.0, 40.0, 63.0, 80.0, 100.0, 125.0, 160.0, 200.0, 250.0, 315.0, 400.0, 630.0)
 
 
 def _rectifier(x: Inputs) -> Judgement | Unknown:
@@ -38,18 +43,19 @@ def _rectifier(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"The generator gives up to {found.said()}, and the rectifier is rated for "
-            f"{show(rating, 'A')}; common practice is one and a half times the current, "
-            f"{show(RECTIFIER_RESERVE * I, 'A', 2)}. It turns {show(heat, 'W', 2)} into heat, and keeps its rating "
-            "only on a heat sink."
+            f"The rectifier is rated for {show(rating, 'A')} and gets up to {found.said()}; common practice is one and "
+            f"a half times that, {show(RECTIFIER_RESERVE * I, 'A', 2)}."
         )
 
-    def remedy() -> str:
-        step = next((s for s in RECTIFIERS if s >= RECTIFIER_RESERVE * I), None)
-        size = show(step, "A") if step is not None else show(RECTIFIER_RESERVE * I, "A", 2)
-        return f"Use a rectifier of {size} or more, on a heat sink that sheds {show(heat, 'W', 2)} in summer."
+    def more() -> str:
+        return f"It turns {show(heat, 'W', 2)} into heat, and keeps its rating only on a heat sink."
 
-    return Judgement(level, says, remedy, I, rating, "A", margin)
+    def ways() -> list[Way]:
+        sink = f" on a heat sink that sheds {show_up(heat, 'W', 2)} in summer"
+        larger = [size for size in RECTIFIERS if size > rating]
+        return [change(f"Use a rectifier of {{0}} or more,{sink}.", *ladder(Sheet.generator.rectifier_current, larger))]
+
+    return Judgement(level, says, ways, I, rating, "A", margin, more)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,22 +116,29 @@ def _brake(x: Inputs) -> Judgement | Unknown:
     """
     if x.protection.brake_place == "after the rectifier":
         shorted = (
-            "Behind the rectifier the switch that shorts the generator also shorts the battery, unless something "
-            "disconnects it first: thousands of amperes, an arc in the hand, and fire. "
+            "Behind the rectifier the brake switch also shorts the battery, unless something disconnects it first: "
+            "thousands of amperes, an arc in the hand, and fire. "
         )
         return Judgement(
             DANGER if has_battery(x) else FAIL,
             lambda: f"{shorted if has_battery(x) else ''}A broken rectifier takes such a brake with it.",
-            lambda: (
-                "Put the switch ahead of the rectifier, joining all leads of the generator: 3 of a three-phase one."
-            ),
+            lambda: [change("Put the brake switch {0}.", {Sheet.protection.brake_place: AHEAD_OF_RECTIFIER})],
         )
     found = _shorted(x)
     if isinstance(found, Unknown):
         return found
     rating, I = found.rating, found.amps
     level = np.where(np.asarray(rating) < found.work, FAIL, np.where(np.asarray(rating) < I, MARGINAL, OK))
-    return Judgement(level, lambda: _brake_says(found), lambda: _brake_remedy(found), rating, I, "A", (rating - I) / I)
+    return Judgement(
+        level,
+        lambda: _brake_says(found),
+        lambda: _brake_ways(found),
+        rating,
+        I,
+        "A",
+        (rating - I) / I,
+        lambda: f"In normal running each lead carries {show(found.work, 'A', 2)}.",
+    )
 
 
 def _brake_says(found: _Shorted) -> str:
@@ -137,18 +150,22 @@ def _brake_says(found: _Shorted) -> str:
     bound = "by its resistance alone, which is too much"
     bound = "by its resistance and inductance" if found.inductive else bound
     return (
-        f"Shorted at {show(found.omega, 'rpm', 2)}, where the blade tips run at {show(found.tip, 'm/s')}, the "
-        f"generator drives up to {show(found.amps, 'A', 2)} through each lead ({bound}). In normal running it is "
-        f"{show(found.work, 'A', 2)}. The switch is rated for {show(found.rating, 'A')}, {verdict}."
+        f"The brake switch is rated for {show(found.rating, 'A')}, {verdict}: shorted at "
+        f"{show(found.omega, 'rpm', 2)}, tips at {show(found.tip, 'm/s')}, each lead carries up to "
+        f"{show(found.amps, 'A', 2)} ({bound})."
     )
 
 
-def _brake_remedy(found: _Shorted) -> str:
-    return (
-        f"Use a switch rated for {show_up(found.amps, 'A', 2)} or more, or measure the current with the leads shorted "
-        f"at a low speed and brake below {show_down(found.omega * found.rating / found.amps, 'rpm', 2)}, which the "
-        "switch can take."
-    )
+def _brake_ways(found: _Shorted) -> list[Way]:
+    slow = show_down(found.omega * found.rating / found.amps, "rpm", 2)
+    larger = [size for size in BRAKE_SWITCHES if size > found.rating]
+    return [
+        change("Use a switch rated for {0} or more.", *ladder(Sheet.protection.brake_current, larger)),
+        act(
+            Act.MEASURE,
+            f"Or measure the current with the leads shorted at a low speed, and brake below {slow}, which it can take.",
+        ),
+    ]
 
 
 def _switches(x: Inputs) -> Judgement | Unknown:
@@ -172,22 +189,24 @@ def _switches(x: Inputs) -> Judgement | Unknown:
         second = " and one that disconnects the battery" if battery else ""
         return f"The sheet names a switch that shorts the generator{second}. Their ratings were not checked."
 
-    def remedy() -> str:
+    def ways() -> list[Way]:
         volts = [v for v in (V, None if free is None else free.peak) if v is not None]
-        ratings = [show(max(float(v) for v in volts), "V", 2)] if volts else []
-        quarter = ""
+        ratings = [show_up(max(float(v) for v in volts), "V", 2)] if volts else []
         if not isinstance(found, Unknown):
-            ratings.append(show(found.amps * wiring.CONTINUOUS, "A"))
-            quarter = f" (a quarter above the {show(found.amps, 'A')} that the generator gives)"
-        made = f", rated for {' and '.join(ratings)} or more{quarter}" if ratings else ""
-        ways = []
+            # A quarter is added for current that flows for hours.
+            ratings.append(show_up(found.amps * wiring.CONTINUOUS, "A", 2))
+        made = f", rated for {' and '.join(ratings)} or more" if ratings else ""
+        kit: dict[Entry[Any], Value] = {}
+        parts = []
         if kind == GENERATOR_SWITCHES[2] or (kind == "none" and not shorting):
-            ways.append(f"a switch that shorts all leads of the generator before it opens{made}")
+            kit[Sheet.protection.generator_switch] = GENERATOR_SWITCHES[1]
+            parts.append(f"a switch that shorts all leads of the generator before it opens{made}")
         if battery and disconnected is False:
-            ways.append("a switch for direct current at the battery, to be used only after the rotor has been stopped")
-        return f"Fit {', and '.join(ways)}."
+            kit[Sheet.protection.battery_switch] = True
+            parts.append("a DC switch at the battery, used only once the rotor stands still")
+        return [change(f"Fit {', and '.join(parts)}.", kit)]
 
-    return Judgement(FAIL if faults else OK, says, remedy)
+    return Judgement(FAIL if faults else OK, says, ways)
 
 
 RULES = (

@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.rotor import FURLING, MECHANICAL_BRAKE, SHORTING_SWITCH, WORKED_BY_SPEED
+from calc.machine.catalogue.wiring import AHEAD_OF_RECTIFIER, GENERATOR_SWITCHES
 from calc.machine.inputs import Inputs
 from calc.machine.rotor_curves import NOT_VERTICAL, free_ratio, is_vertical
 from calc.machine.site import gust_wind
 from calc.machine.storm import follows
 from calc.physics import wind
 from calc.rules.engine import DANGER, OK, Judgement, Rule
+from calc.rules.kits import holding
 from calc.rules.limits import usual_tip_speed
 from calc.rules.phrases import THROWN, beyond, gust_words
 from calc.rules.sources import GUST
+from calc.rules.ways import Try, Way, change
 from calc.units import Num, show, show_down
 
 
@@ -22,78 +28,84 @@ def _tip(x: Inputs) -> tuple[Num, Num, Num, float]:
     return V, free, V * free, usual_tip_speed(x)
 
 
-def _upright(named: str, none: str, remedy: str) -> Judgement:
+def _upright(named: str, none: str, ways: Sequence[Way]) -> Judgement:
     """What is left to say where the speed of the rotor is not known: whether there is such a means at all."""
     if named == "none":
-        return Judgement(DANGER, lambda: f"{none} {NOT_VERTICAL}.", lambda: remedy)
-    return Judgement(OK, lambda: f"The sheet names one ({named}); whether it works was not checked. {NOT_VERTICAL}.")
+        return Judgement(DANGER, lambda: none, lambda: ways, more=lambda: f"{NOT_VERTICAL}.")
+    said = f"The sheet names one ({named}); whether it works was not checked."
+    return Judgement(OK, lambda: said, more=lambda: f"{NOT_VERTICAL}.")
 
 
 def _overspeed(x: Inputs) -> Judgement:
     if is_vertical(x):
-        none = "Nothing on the sheet limits the speed by itself."
-        return _upright(x.rotor.overspeed, none, "Fit a means that acts by itself, such as a brake worked by speed.")
+        by_speed = change("Fit a means that acts by itself: a {0}.", {Sheet.rotor.overspeed: WORKED_BY_SPEED})
+        return _upright(x.rotor.overspeed, "Nothing holds the rotor back in a storm.", [by_speed])
     V, free, tip, limit = _tip(x)
     D, means = x.rotor.diameter, x.rotor.overspeed
 
     def says() -> str:
-        text = (
-            f"With nothing connected in {gust_words(V)} the blade tips are driven towards "
-            f"{show(tip, 'm/s', 2)}; such blades are usually kept below {show(limit, 'm/s')}."
-            f"{beyond(x, V, 2.0 * tip / D)}"
+        heads = (
+            f"in {gust_words(V)} with the load lost the tips head for {show(tip, 'm/s', 2)}, and such blades are kept "
+            f"below {show(limit, 'm/s')}"
         )
-        lag = follows(x)
-        if lag is not None:
-            text += f" The bare rotor follows a gust within {show(lag, 's', 1)}."
         if means == "none":
-            return f"{text} Nothing on the sheet limits the speed by itself."
+            return f"Nothing holds the rotor back: {heads}."
         return (
-            f"{text} The sheet names a means that limits the speed by itself ({means}); whether it works, "
-            "and at what speed, was not checked."
+            f"The sheet names a means that holds the rotor back by itself ({means}); whether it works, and at what "
+            f"speed, was not checked. Without it, {heads}."
         )
 
-    def remedy() -> str:
-        speed = 2.0 * limit / D
-        return (
-            "Fit a means that acts by itself, such as a furling tail, set to hold the rotor below "
-            f"{show_down(speed, 'rpm', 2)}, where the tips run at {show(limit, 'm/s')}. Turning freely the rotor "
-            f"gets there in {show_down(wind.wind_for_speed(speed, D, free), 'm/s', 2)} of wind."
-        )
+    def more() -> str:
+        lag = follows(x)
+        quick = "" if lag is None else f" The bare rotor follows a gust within {show(lag, 's', 1)}."
+        return f"{beyond(x, V, 2.0 * tip / D)}{quick}".strip()
+
+    def ways() -> list[Way]:
+        slow = show_down(wind.wind_for_speed(2.0 * limit / D, D, free), "m/s", 2)
+        unloaded = f" It must hold without load too: turning freely, the tips pass {show(limit, 'm/s')} in {slow}."
+        return [
+            change(f"Fit a {{0}} set to hold the rotor back from {{1}} of wind.{unloaded}", *holding(means_of))
+            for means_of in (FURLING, WORKED_BY_SPEED)
+        ]
 
     if means == "none":
-        return Judgement(DANGER, says, remedy, tip, limit, "m/s")
-    return Judgement(OK, says, remedy)
+        return Judgement(DANGER, says, ways, tip, limit, "m/s", more=more)
+    return Judgement(OK, says, more=more)
 
 
 def _brake(x: Inputs) -> Judgement:
     brake = x.rotor.brake
+    none = (
+        "Nothing can stop the rotor: nobody can go near it in any wind, and when it runs away nobody can do anything."
+    )
     if is_vertical(x):
-        none = "Nothing on the sheet can stop the rotor."
-        return _upright(brake, none, "Fit a brake that works with the battery disconnected, best on the shaft itself.")
+        on_shaft = change("Fit a {0}, best on the shaft itself.", {Sheet.rotor.brake: MECHANICAL_BRAKE})
+        return _upright(brake, none, [on_shaft])
     D = x.rotor.diameter
     _, free, _, limit = _tip(x)
 
     def says() -> str:
         if brake == "none":
-            return (
-                "Nothing on the sheet can stop the rotor. It cannot be approached in any wind, and when it "
-                "runs away nobody can do anything about it."
-            )
-        return (
-            f"The sheet names a brake ({brake}). Whether it stops the rotor from full speed, or holds it in "
-            "a storm, was not checked."
-        )
+            return none
+        return f"The sheet names a brake ({brake}); whether it stops the rotor at full speed was not checked."
 
-    def remedy() -> str:
-        speed = 2.0 * limit / D
-        return (
-            "Fit a brake that works with the battery disconnected, such as a switch that shorts all leads "
-            "of the generator ahead of the rectifier, and use it before the rotor reaches "
-            f"{show_down(speed, 'rpm', 2)} ({show_down(wind.wind_for_speed(speed, D, free), 'm/s', 2)} of wind, "
-            "turning freely)."
+    def ways() -> list[Way]:
+        speed, slow = 2.0 * limit / D, wind.wind_for_speed(2.0 * limit / D, D, free)
+        early = (
+            f" Use it before {show_down(speed, 'rpm', 2)} (turning freely, {show_down(slow, 'm/s', 2)} of wind), and "
+            "see that it works with the battery off."
         )
+        shorting: Try = {
+            Sheet.rotor.brake: SHORTING_SWITCH,
+            Sheet.protection.brake_place: AHEAD_OF_RECTIFIER,
+            Sheet.protection.generator_switch: GENERATOR_SWITCHES[1],
+        }
+        return [
+            change(f"Fit a {{0}}, {{1}}.{early}", shorting),
+            change(f"Fit a {{0}}.{early}", {Sheet.rotor.brake: MECHANICAL_BRAKE}),
+        ]
 
-    return Judgement(DANGER if brake == "none" else OK, says, remedy)
+    return Judgement(DANGER if brake == "none" else OK, says, ways)
 
 
 NEC_SECOND_SPEED = Source(

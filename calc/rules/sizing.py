@@ -7,34 +7,55 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.machine.battery import bus_voltage
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.wiring import FROM_GENERATOR, TO_DUMP, TO_LOADS
-from calc.machine.currents import Capacity, fuse_window, wiring_practice
-from calc.machine.inputs import Inputs, Unknown
+from calc.machine.catalogue.wiring import FROM_GENERATOR
+from calc.machine.currents import Capacity, wiring_practice
+from calc.machine.entry import Entry
+from calc.machine.inputs import Inputs
 from calc.physics import wiring
+from calc.physics.protection import fuse_ratings
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, at_most
-from calc.units import Num, show, show_down, show_up
+from calc.rules.ways import Try, Way, change, ladder
+from calc.units import Num, show
 
 
-def size_for_drop(x: Inputs, label: str, I: Num) -> float | None:
-    """Smallest size [m2] with which a run loses no more than the usual limit at a current; None where not known."""
-    V, L = bus_voltage(x), x.maybe(Sheet.cable.length[label])
-    if isinstance(V, Unknown) or L is None or x.maybe(Sheet.cable.carries[label]) == TO_DUMP:
-        return None
-    material = x.cable[label].material
-    run = CableRun(I, V, L, 1.0, material, x.cable[label].temperature, x.cable[label].strands, x.cable[label].joints)
-    return run.size_for(
-        float(wiring.drop_limit(L, lighting=x.maybe(Sheet.cable.carries[label]) == TO_LOADS)), wiring_practice(x)
-    )
+def thicker(x: Inputs, label: str) -> list[float]:
+    """Sizes in which cable of its kind is sold that are thicker than that of a run [m2], rising."""
+    at = x.cable[label]
+    areas, _ = wiring.sizes(at.material, at.strands, wiring_practice(x))
+    return [float(A) for A in areas if 1.001 * float(at.area) < A]
 
 
-def thicker_for_voltage(x: Inputs, label: str, I: Num, size: float | None) -> str:
-    """A sentence that names the thicker cable that keeps the voltage; empty where none is needed."""
-    wanted = size_for_drop(x, label, I)
-    if size is None or wanted is None or wanted <= size * 1.001:
-        return ""
-    return f" To keep the voltage it takes more, {wiring.size_name(wanted)}."
+def thicker_cable(x: Inputs, label: str) -> Way:
+    """A thicker cable, the thinnest that will do."""
+    return change("Use {0} or more.", *ladder(Sheet.cable.area[label], thicker(x, label)))
+
+
+def fuse_ways(x: Inputs, label: str, I: float, rating: Entry[Num] | None = None) -> list[Way]:
+    """Another fuse, or a thicker cable and a fuse for it.
+
+    Parameters
+    ----------
+    x : Inputs
+        The sheet.
+    label : str
+        The run.
+    I : float
+        Greatest continuous current in it. [A]
+    rating : Entry, optional
+        Where the sheet has the fuse's rating; with the run if left out.
+    """
+    entry = Sheet.cable.fuse[label] if rating is None else rating
+    bare: Try = {Sheet.cable.fused[label]: True} if x.maybe(Sheet.cable.fused[label]) is False else {}
+    frees = x.maybe(Sheet.cable.carries[label]) in FROM_GENERATOR
+    fits = [r for r in fuse_ratings(wiring_practice(x)) if r >= wiring.CONTINUOUS * I * (1 - 1e-9)]
+    largest = ", the largest the cable bears: when it opens, nothing loads the rotor" if frees else ""
+    fuse = f"a DC fuse of {{0}} close to the battery{largest}"
+    ways = [change(f"Fit {fuse}.", *({entry: r, **bare} for r in (reversed(fits) if frees else fits)))]
+    if fits:
+        both = [{entry: fits[0], Sheet.cable.area[label]: A, **bare} for A in thicker(x, label)]
+        ways.append(change("Use {1} or more, with a DC fuse of {0} close to the battery.", *both))
+    return ways
 
 
 def continuous_level(I: Num, capacity: Capacity) -> tuple[NDArray[np.int_], Num, Num]:
@@ -44,20 +65,23 @@ def continuous_level(I: Num, capacity: Capacity) -> tuple[NDArray[np.int_], Num,
     return *at_most(I, capacity.amps, marginal=1.0 - 1.0 / wiring.CONTINUOUS), capacity.amps
 
 
-def capacity_words(I: Num, A: Num, capacity: Capacity, where: str) -> str:
-    """How a current compares with what a cable may carry, in words."""
+def capacity_words(I: Num, A: Num, capacity: Capacity) -> str:
+    """What a cable may carry beside what it carries, in words that follow its subject."""
     size = wiring.size_name(float(A))
     if capacity.strict:
         verdict = "enough" if capacity.continuous >= I else "too little"
-        return (
-            f"NEC practice, which adds a quarter, lets {size}{where} carry {show(capacity.continuous, 'A')} "
-            f"continuously ({capacity.standing()}): {verdict}."
-        )
+        return f"{size} may carry {show(capacity.continuous, 'A')} for hours: {verdict}."
     need = I * wiring.CONTINUOUS
-    verdict = "enough" if need <= capacity.amps else ("too little" if capacity.amps < I else "enough without that")
+    verdict = "enough" if need <= capacity.amps else ("too little" if capacity.amps < I else "too little to spare")
+    return f"{size} may carry {show(capacity.amps, 'A')}: {verdict}."
+
+
+def capacity_known(I: Num, capacity: Capacity) -> str:
+    """How what a cable may carry is known, and what is added for current that flows for hours."""
+    if capacity.strict:
+        return f"By NEC practice, which adds a quarter for hours on end ({capacity.standing()})."
     return (
-        f"With a quarter added for continuous current that is {show(need, 'A')}. {size}{where} may carry "
-        f"{show(capacity.amps, 'A')} ({capacity.standing()}): {verdict}."
+        f"With a quarter added for hours on end it carries {show(I * wiring.CONTINUOUS, 'A')} ({capacity.standing()})."
     )
 
 
@@ -74,22 +98,6 @@ def fuse_level(I: Num, fuse: Num, capacity: Capacity) -> tuple[NDArray[np.int_],
     return level, np.minimum((np.asarray(capacity.fuse) - fuse) / capacity.fuse, low - 1.0)
 
 
-def fuse_remedy(x: Inputs, label: str, I: float, capacity: Capacity) -> str:
-    """What would put the fuse right, or the cable if no fuse can."""
-    low, high = I * wiring.CONTINUOUS, float(capacity.fuse)
-    if low <= high:
-        frees = x.maybe(Sheet.cable.carries[label]) in FROM_GENERATOR
-        window = fuse_window(low, high, "NEC" if capacity.strict else "IEC", largest=frees)
-        why = " The largest: when it opens, nothing loads the rotor." if frees else ""
-        return f"Fit {window}, close to the battery, rated for DC at its voltage.{why}"
-    size = capacity.smallest_for(I)
-    lack = f"No fuse fits: {show_up(low, 'A')} is needed and the cable allows {show_down(high, 'A')} at most. "
-    if size is None:
-        return f"{lack}Use several cables, each with its own fuse."
-    more = thicker_for_voltage(x, label, I, size)
-    return f"{lack}Use {wiring.size_name(size)} or more first, then a fuse of at least {show_up(low, 'A')}.{more}"
-
-
 def fuse_fate(I: Num, fuse: Num, capacity: Capacity) -> str:
     """What a fuse does, in words."""
     if fuse > capacity.fuse:
@@ -103,7 +111,7 @@ def fuse_fate(I: Num, fuse: Num, capacity: Capacity) -> str:
 
 @dataclass(frozen=True, slots=True)
 class CableRun:
-    """One run as the voltage drop sees it: current, voltage, length, size, wires, joints, and price of a metre."""
+    """One run as the voltage drop sees it: current, voltage, length, size, and joints."""
 
     I: Num
     V: Num
@@ -113,29 +121,8 @@ class CableRun:
     T: Num
     strands: str
     joints: Num
-    price: Num | None = None
-    wires: int = 2
-    #: Share of the voltage that a run of no length may lose.
-    short: float = wiring.DROP_OTHER
 
     def lost(self, A: Num) -> Num:
         """Voltage lost in the run and its joints if its wires had a cross-section [m2], in [V]."""
         r = wiring.resistance(A, self.material, self.T, self.strands)
         return wiring.voltage_drop_dc(self.I, self.L, r, self.joints)
-
-    def size_for(self, limit: float, series: str) -> float | None:
-        """Smallest size of a series [m2] that loses no more than a share of the voltage."""
-        areas, _ = wiring.sizes(self.material, self.strands, series)
-        fits = areas[np.asarray(self.lost(areas) <= limit * self.V)]
-        return float(fits[0]) if len(fits) else None
-
-    def bought(self, A: float, wires: int) -> str:
-        """Metal in the run at a size, and its cost where a metre's price is known, in words.
-
-        The cost goes with the metal, so that of another size is a rough one.
-        """
-        text = show(wiring.metal_mass(A, self.L, wires, self.material), "kg", 2)
-        if self.price is None:
-            return text
-        cost = self.price * self.L * (A * wires) / (self.A * self.wires)
-        return f"{text} for about {show(cost, '', 2)}"

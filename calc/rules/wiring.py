@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +11,7 @@ from calc.finding import Source
 from calc.machine.battery import bus_voltage, has_battery, is_loaded
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import (
+    AFTER_RECTIFIER,
     BEFORE_RECTIFIER,
     FROM_GENERATOR,
     FUSED_BY_RUN,
@@ -26,7 +27,6 @@ from calc.machine.currents import (
     run_capacity,
     run_current,
     wire_current,
-    wiring_practice,
 )
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.runs import run_resistance
@@ -34,90 +34,31 @@ from calc.machine.site import HUB_NEEDS, energy_of_year, hub_wind, over_winds
 from calc.machine.solving import Solved, solve_machine
 from calc.physics import wiring
 from calc.rules.engine import DANGER, MARGINAL, OK, Judgement, Rule, at_most
+from calc.rules.kits import other_bank
 from calc.rules.limits import BANKS, GOOD_DROP
 from calc.rules.sizing import (
     CableRun,
+    capacity_known,
     capacity_words,
     continuous_level,
     fuse_fate,
     fuse_level,
-    fuse_remedy,
-    thicker_for_voltage,
+    fuse_ways,
+    thicker_cable,
 )
 from calc.rules.sources import IEC_AMPACITY, NEC_AMPACITY, NEC_CONTINUOUS, NEC_SMALL
+from calc.rules.ways import Way, change, ladder
 from calc.units import Num, show, show_down
 
 IEC_RESISTANCE = Source("IEC 60228", "maximum resistance, class 2, 20 degC", "reproduction")
 
+#: Share of a year's energy that the generator's run may lose, good and at most. Own choice, no source: a run at the
+#: limit of the voltage drop in its worst wind loses about that over a year.
+GOOD_YEAR, DEAR_YEAR = 0.05, 0.10
+
 
 def _label(x: Inputs) -> str:
     return x.label or ""
-
-
-def _bank_for(V: float, share: float, limit: float) -> float | None:
-    # The same power at a higher voltage: current falls, and the voltage it is a share of rises.
-    needed = V * (share / limit) ** 0.5
-    return next((bank for bank in BANKS if bank >= needed and bank > V), None)
-
-
-def _ways(run: CableRun, limit: float, share: float, series: str, *, battery: bool) -> tuple[list[str], bool]:
-    size, better = run.size_for(limit, series), run.size_for(GOOD_DROP, series)
-    ways = []
-    if size is not None:
-        good = "" if better is None else f"; {wiring.size_name(better)} for under {show(GOOD_DROP, '%')}"
-        more = good if better != size else ""
-        now, then = run.bought(float(run.A), run.wires), run.bought(size, run.wires)
-        ways.append(f"{wiring.size_name(size)} or more ({run.material}: {then}, now {now}{more})")
-    bank = _bank_for(float(run.V), share, limit) if battery else None
-    if bank is not None:
-        ways.append(f"a {show(bank, 'V')} bank with the cable as it is")
-    # The supplement for long runs is lost when the run gets short.
-    left = min(limit, run.short) * float(run.V / run.I) - float(run.joints)
-    length = float(run.L) * left / (share * float(run.V / run.I) - float(run.joints))
-    if length > 0:
-        ways.append(f"a cable of {show_down(length, 'm', 2)} at most")
-    else:
-        ways.append(f"joints of less than the {show(run.joints, 'mohm')} that these have, for they alone lose too much")
-    return ways, size is not None
-
-
-def _rectifier_place(x: Inputs, run: CableRun, size: float) -> str:
-    """What putting the rectifier at the other end of the run would do to the copper."""
-    carries = x.need(Sheet.cable.carries)
-    if x.generator.phases != "three-phase" or carries not in FROM_GENERATOR:
-        return ""
-    three, two, name = run.bought(size, 3), run.bought(size, 2), wiring.size_name(size)
-    if carries == BEFORE_RECTIFIER:
-        return (
-            f" With the rectifier at the foot of the mast two wires of {name} lose no more than three do, and take "
-            f"{two} in place of {three}."
-        )
-    return (
-        f" Keep the rectifier where it is: ahead of it, three wires of {name} would lose the same and take {three} in "
-        f"place of {two}."
-    )
-
-
-def _yearly_loss(x: Inputs) -> tuple[Num, Num] | None:
-    """Energy that a year loses in a run of the generator, and what comes into it, in [J]; None where not known."""
-    solved, Vm = (solve_machine(x) if is_loaded(x) else None), hub_wind(x) if _sited(x) else None
-    if not isinstance(solved, Solved) or Vm is None or isinstance(Vm, Unknown):
-        return None
-    points, R = solved.operation.running, run_resistance(x, _label(x))
-    lost = energy_of_year(x, solved.winds, points.current**2 * over_winds(R), Vm)
-    return lost, energy_of_year(x, solved.winds, points.charge + points.cable, Vm)
-
-
-def _sited(x: Inputs) -> bool:
-    return not x.lacks(*HUB_NEEDS, Sheet.site.wind_spread, Sheet.site.availability)
-
-
-def _and_for_heat(x: Inputs, I: Num, size: float | None) -> str:
-    capacity = run_capacity(x, _label(x))
-    wanted = None if isinstance(capacity, Unknown) else capacity.smallest_for(float(I))
-    if size is None or wanted is None or wanted <= size * 1.001:
-        return ""
-    return f" To carry the current it takes more, {wiring.size_name(wanted)}."
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,10 +75,6 @@ class _Drop:
         Voltage lost in wires and joints. [V]
     limit : float or array, shape (...,)
         Share of the voltage beyond which too much is lost.
-    series : str
-        Whose sizes of cable are named, those of IEC or of NEC practice.
-    year : tuple or None
-        Energy that a year loses in it, and what comes into it. [J]
     battery : bool
         Whether it is the battery's voltage that counts, not that of lamps at the rectifier.
     """
@@ -146,8 +83,6 @@ class _Drop:
     run: CableRun
     lost: Num
     limit: Num
-    series: str
-    year: tuple[Num, Num] | None
     battery: bool
 
     @property
@@ -155,65 +90,92 @@ class _Drop:
         """Share of the battery's voltage that is lost."""
         return self.lost / self.run.V
 
+    def says(self) -> str:
+        """What is lost when it carries most."""
+        run, whose = self.run, "battery's" if self.battery else "lamps'"
+        joints = f", with {show(run.joints, 'mohm')} of joints," if run.joints > 0 else ""
+        text = (
+            f"At {self.current.said()} the {show(run.L, 'm')} of {wiring.size_name(float(run.A))} {run.material}"
+            f"{joints} loses {show(self.lost, 'V', 2)}, {show(self.share, '%', 2)} of the {whose} {show(run.V, 'V')}"
+        )
+        if np.any(self.lost >= run.V):
+            return f"{text}: more is lost on the way than arrives."
+        return f"{text}; {show(self.limit, '%')} is the limit, {show(GOOD_DROP, '%')} good."
+
 
 def _drop(x: Inputs) -> Judgement | Unknown:
+    """Judge what a run loses: the generator's by its year where that is known, any other at its greatest current."""
     label = _label(x)
     found, at, V = run_current(x, label), x.cable[label], bus_voltage(x)
     if isinstance(found, Unknown):
         return found
     if isinstance(V, Unknown):
         return V
-    run = CableRun(
-        I=found.amps,
-        V=V,
-        L=at.length,
-        A=at.area,
-        material=at.material,
-        T=at.temperature,
-        strands=at.strands,
-        joints=at.joints,
-        price=x.maybe(Sheet.cable.price),
-        wires=loaded_wires(x, label),
-        short=float(wiring.drop_limit(0.0, lighting=at.carries == TO_LOADS)),
-    )
-    lost = wiring.voltage_drop_dc(run.I, run.L, wiring.resistance(run.A, run.material, run.T, run.strands), run.joints)
-    share, limit = lost / run.V, wiring.drop_limit(run.L, lighting=at.carries == TO_LOADS)
-    level, margin = at_most(share, limit)
-    level = np.where((level == OK) & (np.asarray(share) > GOOD_DROP), MARGINAL, level)
-    series = wiring_practice(x)
-    # Only told, never judged, so samples need not have it.
-    year = _yearly_loss(x) if at.carries in FROM_GENERATOR and x.drawn is None else None
-    drop = _Drop(found, run, lost, limit, series, year, has_battery(x))
-    return Judgement(level, lambda: _drop_says(drop), lambda: _drop_remedy(x, drop), share, limit, "%", margin)
+    run = CableRun(found.amps, V, at.length, at.area, at.material, at.temperature, at.strands, at.joints)
+    limit = wiring.drop_limit(run.L, lighting=at.carries == TO_LOADS)
+    drop = _Drop(found, run, run.lost(run.A), limit, has_battery(x))
+    year = _yearly_loss(x) if at.carries in FROM_GENERATOR else None
+    return _at_worst(x, drop) if year is None else _over_a_year(x, drop, *year)
 
 
-def _drop_says(drop: _Drop) -> str:
-    run, dV, year = drop.run, drop.lost, drop.year
-    source = "battery's" if drop.battery else "lamps'"
-    with_joints = f", with {show(run.joints, 'mohm')} of joints," if run.joints > 0 else ""
-    text = (
-        f"At {drop.current.said()} the {show(run.L, 'm')} of {wiring.size_name(float(run.A))} {run.material}"
-        f"{with_joints} loses {show(dV, 'V', 2)}, {show(drop.share, '%', 2)} of the {source} {show(run.V, 'V')}, and "
-        f"turns {show(dV * run.I, 'W', 2)} into heat."
-    )
-    if year is not None:
-        text += f" Over a year it loses {show(year[0], 'kWh', 2)} of the {show(year[1], 'kWh', 2)} that enter it."
-    if np.any(dV >= run.V):
-        return f"{text} The loss is as great as that voltage, or greater: more is lost on the way than arrives."
-    good, limit = show(GOOD_DROP, "%"), show(drop.limit, "%")
-    return f"{text} Off-grid practice is {good} at most; {limit} is the limit for a supply of one's own."
+def _at_worst(x: Inputs, drop: _Drop) -> Judgement:
+    level, margin = at_most(drop.share, drop.limit)
+    level = np.where((level == OK) & (np.asarray(drop.share) > GOOD_DROP), MARGINAL, level)
+    return Judgement(level, drop.says, lambda: _drop_ways(x, drop), drop.share, drop.limit, "%", margin)
 
 
-def _drop_remedy(x: Inputs, drop: _Drop) -> str:
-    run, share, series = drop.run, float(drop.share), drop.series
-    limit = float(drop.limit) if share > drop.limit else GOOD_DROP
-    ways, has_size = _ways(run, limit, share, series, battery=drop.battery)
-    largest = wiring.size_name(float(wiring.sizes(run.material, run.strands, series)[0][-1]))
-    lead = "" if has_size else f"No size up to {largest} will do. "
-    size = run.size_for(limit, series)
-    place = "" if size is None else _rectifier_place(x, run, size)
-    heat = _and_for_heat(x, wire_current(x, _label(x), run.I), size)
-    return f"{lead}Under {show(limit, '%')} needs {', or '.join(ways)}.{heat}{place}"
+def _over_a_year(x: Inputs, drop: _Drop, lost: Num, enters: Num) -> Judgement:
+    """Judge the generator's run by the share of a year that it loses, not by its single worst wind.
+
+    What it loses in a storm costs next to nothing, for storms are rare; its heat then is the ampacity's to judge.
+    """
+    share = np.divide(lost, enters, out=np.zeros(np.broadcast(lost, enters).shape), where=np.asarray(enters) > 0)
+    level, margin = at_most(share, DEAR_YEAR)
+    level = np.where((level == OK) & (share > GOOD_YEAR), MARGINAL, level)
+
+    def says() -> str:
+        run = drop.run
+        return (
+            f"The {show(run.L, 'm')} of {wiring.size_name(float(run.A))} {run.material} loses {show(lost, 'kWh', 2)} a "
+            f"year, {show(share, '%', 2)} of what enters it; up to {show(GOOD_YEAR, '%')} is good, beyond "
+            f"{show(DEAR_YEAR, '%')} a thicker one pays."
+        )
+
+    return Judgement(level, says, lambda: _drop_ways(x, drop), share, DEAR_YEAR, "%", margin, drop.says)
+
+
+def _drop_ways(x: Inputs, drop: _Drop) -> list[Way]:
+    label, carries = _label(x), x.need(Sheet.cable.carries)
+    ways = [thicker_cable(x, label)]
+    if x.generator.phases == "three-phase" and carries == BEFORE_RECTIFIER:
+        ways.append(
+            change(
+                "Put the rectifier at the foot of the mast, so that the run carries direct current in two wires.",
+                {Sheet.cable.carries[label]: AFTER_RECTIFIER},
+            )
+        )
+    if drop.battery:
+        banks = [V for V in BANKS if 1.001 * float(drop.run.V) < V]
+        ways.append(
+            change("Make up a bank of {0}, and what hangs on it for that voltage.", *(other_bank(x, V) for V in banks))
+        )
+    shorter = [float(drop.run.L) * share for share in (0.75, 0.5, 0.33, 0.25)]
+    ways.append(change("Bring the battery nearer: {0} of cable at most.", *ladder(Sheet.cable.length[label], shorter)))
+    return ways
+
+
+def _yearly_loss(x: Inputs) -> tuple[Num, Num] | None:
+    """Energy that a year loses in a run of the generator, and what comes into it, in [J]; None where not known."""
+    solved, Vm = (solve_machine(x) if is_loaded(x) else None), hub_wind(x) if _sited(x) else None
+    if not isinstance(solved, Solved) or Vm is None or isinstance(Vm, Unknown):
+        return None
+    points, R = solved.operation.running, run_resistance(x, _label(x))
+    lost = energy_of_year(x, solved.winds, points.current**2 * over_winds(R), Vm)
+    return lost, energy_of_year(x, solved.winds, points.charge + points.cable, Vm)
+
+
+def _sited(x: Inputs) -> bool:
+    return not x.lacks(*HUB_NEEDS, Sheet.site.wind_spread, Sheet.site.availability)
 
 
 def _ampacity(x: Inputs) -> Judgement | Unknown:
@@ -228,17 +190,12 @@ def _ampacity(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         each = f", {show(I, 'A', 2)} in each of three wires" if wires == 3 else ""
-        where = f" {laid} in air of {show(ambient, 'degC')}"
-        return f"The cable carries {found.said(3)}{each}. {capacity_words(I, A, capacity, where)}"
+        return f"The cable carries up to {found.said(3)}{each}. {capacity_words(I, A, capacity)}"
 
-    def remedy() -> str:
-        size = capacity.smallest_for(float(I))
-        less = show(float(capacity.continuous) * float(found.amps / I), "A")
-        bigger = f"Use {wiring.size_name(size)} or more, or keep" if size else "No size in the table will do; keep"
-        more = thicker_for_voltage(x, _label(x), found.amps, size)
-        return f"{bigger} the current below {less}.{more}"
+    def more() -> str:
+        return f"{capacity_known(I, capacity)} It lies {laid} in air of {show(ambient, 'degC')}."
 
-    return Judgement(level, says, remedy, I, limit, "A", margin)
+    return Judgement(level, says, lambda: [thicker_cable(x, _label(x))], I, limit, "A", margin, more)
 
 
 def _fuse(x: Inputs) -> Judgement | Unknown:
@@ -250,31 +207,30 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
         return capacity
     I = found.amps
 
-    def remedy() -> str:
-        return fuse_remedy(x, label, float(I), capacity)
+    def ways() -> list[Way]:
+        return fuse_ways(x, label, float(I))
 
     fuse: Num | None = x.maybe(Sheet.cable.fuse)
     if x.maybe(Sheet.cable.fused) is False:
-        return _without_own(x, capacity, remedy)
+        return _without_own(x, capacity, ways)
     if fuse is None:
         return Unknown("", (Sheet.cable.fuse[label],))
     level, margin = fuse_level(I, fuse, capacity)
 
     def says() -> str:
         return (
-            f"The fuse must exceed the current of {found.said(3)} by a quarter, "
-            f"{show(wiring.CONTINUOUS * I, 'A')}, and must not exceed {show(capacity.fuse, 'A')}, the most that "
-            f"the cable allows ({capacity.standing()}). A fuse of {show(fuse, 'A')} {fuse_fate(I, fuse, capacity)}."
+            f"A fuse of {show(fuse, 'A')} {fuse_fate(I, fuse, capacity)}: it must exceed the current of "
+            f"{found.said(3)} by a quarter and must not exceed {show_down(capacity.fuse, 'A')}, the most that the cable allows."
         )
 
-    return Judgement(level, says, remedy, fuse, capacity.fuse, "A", margin)
+    return Judgement(level, says, ways, fuse, capacity.fuse, "A", margin, lambda: f"{capacity_known(I, capacity)}")
 
 
-def _without_own(x: Inputs, capacity: Capacity, remedy: Callable[[], str]) -> Judgement | Unknown:
+def _without_own(x: Inputs, capacity: Capacity, ways: Callable[[], Sequence[Way]]) -> Judgement | Unknown:
     """Judge a run without a fuse of its own: behind the battery's main fuse if there is one, else a danger."""
     main: Num | None = x.maybe(Sheet.protection.main_fuse_rating)
     if main is not None:
-        return _behind_main(main, capacity, remedy)
+        return _behind_main(main, capacity, ways)
     if x.maybe(Sheet.protection.main_fuse) not in (None, NO_MAIN_FUSE, FUSED_BY_RUN):
         return Unknown("", (Sheet.protection.main_fuse_rating,))
     return Judgement(
@@ -283,11 +239,11 @@ def _without_own(x: Inputs, capacity: Capacity, remedy: Callable[[], str]) -> Ju
             "The battery feeds this cable and no fuse protects it. In a short circuit the battery drives hundreds of "
             f"amperes or more through a cable that may carry {show(capacity.amps, 'A')}, and it can catch fire."
         ),
-        remedy,
+        ways,
     )
 
 
-def _behind_main(main: Num, capacity: Capacity, remedy: Callable[[], str]) -> Judgement:
+def _behind_main(main: Num, capacity: Capacity, ways: Callable[[], Sequence[Way]]) -> Judgement:
     level, margin = at_most(main, capacity.fuse, worst=DANGER)
 
     def says() -> str:
@@ -297,7 +253,7 @@ def _behind_main(main: Num, capacity: Capacity, remedy: Callable[[], str]) -> Ju
             f"({capacity.standing()}), and the main fuse of the battery has {show(main, 'A')}, {fate}."
         )
 
-    return Judgement(level, says, remedy, main, capacity.fuse, "A", margin)
+    return Judgement(level, says, ways, main, capacity.fuse, "A", margin)
 
 
 def _own(x: Inputs) -> bool:

@@ -14,8 +14,8 @@ EMF_FORMS = (
 COIL = "a coil on slip rings, as in a car alternator"
 FIELD_ON, FIELD_SWITCHED = "always on", "switched on only while the rotor turns fast enough"
 #: What drives the generator. A belt without teeth slips, which none of the others does.
-DIRECT, BELT = "the rotor, on one shaft", "flat or V belt"
-DRIVES = (DIRECT, BELT, "toothed belt", "chain", "gears")
+DIRECT, BELT, TOOTHED = "the rotor, on one shaft", "flat or V belt", "toothed belt"
+DRIVES = (DIRECT, BELT, TOOTHED, "chain", "gears")
 INSULATION = ("A", "E", "B", "F", "H")
 
 

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from calc.machine.entry import DEG, Assumed, Group, choice, number
 
+FURLING, WORKED_BY_SPEED = "furling tail", "mechanical brake worked by speed"
 OVERSPEED = (
     "none",
-    "furling tail",
+    FURLING,
     "pitching blades",
-    "mechanical brake worked by speed",
+    WORKED_BY_SPEED,
     "other, worked by speed",
 )
 HORIZONTAL, VERTICAL = "horizontal axis", "vertical axis"
-SHORTING_SWITCH = "switch that shorts the generator"
+SHORTING_SWITCH, MECHANICAL_BRAKE = "switch that shorts the generator", "mechanical brake"
 MATERIALS = ("PVC-U pipe", "wood", "glass-fibre", "other")
 EDGES = ("trailing", "leading", "neither")
 #: A section whose lift and drag are typed, see ``polar.``.
@@ -67,7 +68,7 @@ class RotorGroup(Group):
         "What stops the rotor on demand",
         "none",
         SHORTING_SWITCH,
-        "mechanical brake",
+        MECHANICAL_BRAKE,
         "other",
     )
 

@@ -13,6 +13,7 @@ FROM_GENERATOR = BEFORE_RECTIFIER, AFTER_RECTIFIER = (
 TO_INVERTER, TO_LOADS, TO_DUMP = "battery to inverter", "battery to loads", "to the dump load"
 CARRIES = (*FROM_GENERATOR, TO_INVERTER, TO_LOADS, TO_DUMP)
 LAID = ("in conduit or duct", "clipped to a surface")
+AHEAD_OF_RECTIFIER = "ahead of the rectifier, all leads"
 GENERATOR_SWITCHES = ("none", "shorts the generator as it opens the circuit", "only opens the circuit")
 #: What opens a circuit by itself; usual DC voltage and breaking capacity of each kind are in a table.
 AC_BREAKER = "breaker for AC"
@@ -123,9 +124,7 @@ class CableGroup(Group):
 class ProtectionGroup(Group):
     """Switches, surge arresters and earthing."""
 
-    brake_place = choice(
-        "Where the brake switch shorts the generator", "ahead of the rectifier, all leads", "after the rectifier"
-    )
+    brake_place = choice("Where the brake switch shorts the generator", AHEAD_OF_RECTIFIER, "after the rectifier")
     brake_current = number("Current for which the brake switch is rated", "A", "A", 0.5, 5000.0, "63 A", exact=True)
     generator_switch = choice("What the switch in the generator's circuit does", *GENERATOR_SWITCHES)
     main_fuse = choice(

@@ -1,0 +1,302 @@
+"""Remedies tried on the whole machine before anybody is told of them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import cast
+
+from calc.finding import Act, Change, Effect, Finding, Influence, Remedy, Status
+from calc.machine.catalogue import Sheet, catalogue, split
+from calc.machine.currents import loaded_wires
+from calc.machine.design import Design
+from calc.machine.entry import Entry, Value
+from calc.machine.inputs import Inputs
+from calc.machine.system import System
+from calc.physics import wiring
+from calc.rules.board import Board, Changes, Key, Variant
+from calc.rules.engine import ABSENT, CANNOT_TELL, DANGER, FINE, STATUS, Judgement, Rule
+from calc.rules.ways import Try, Way, act, shown
+from calc.units import as_shown
+
+#: How bad a finding must be for a remedy to be sought, and for another to count as cleared or broken by it.
+WRONG, MARGINAL = 2.0, 1.0
+#: Ways of one finding that are told at most.
+MOST_WAYS = 3
+#: Shares of the year's energy that go with a remedy: much, and more than is a remedy. Own choice.
+MUCH_LOST, MOST_LOST = 0.1, 0.5
+#: Share by which a figure must move to be told.
+MOVED = 0.01
+
+
+@dataclass(frozen=True, slots=True)
+class Proven:
+    """A remedy and the machine on which it was tried; no machine where nothing was."""
+
+    remedy: Remedy
+    variant: Variant | None = None
+
+    @property
+    def changes(self) -> Changes:
+        """What it sets, by full name, in SI."""
+        return {} if self.variant is None else self.variant.changes
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """What trying the ways of one finding came to.
+
+    Parameters
+    ----------
+    proven : tuple of Proven
+        Those that put it right, best first, and acts that no sheet can try.
+    fell : tuple of str
+        Why each other one does not do, in a few words.
+    """
+
+    proven: tuple[Proven, ...]
+    fell: tuple[str, ...] = ()
+
+    @property
+    def best(self) -> Proven | None:
+        """The first that changes the sheet."""
+        return next((p for p in self.proven if p.variant is not None), None)
+
+
+def prove(board: Board, keys: Iterable[Key], *, keep: Collection[str] = ()) -> dict[Key, Tried]:
+    """Try the ways of some findings, all of them together as variants of one machine.
+
+    Parameters
+    ----------
+    board : Board
+        The machine as it is.
+    keys : iterable of (rule, subject)
+        Whose ways.
+    keep : collection of str
+        Names on the sheet that must stay as they are.
+
+    Returns
+    -------
+    tried : dict of key to Tried
+    """
+    tries = {key: [(way, _allowed(board, way, keep)) for way in _ways(board, key)] for key in keys}
+    asked = dict.fromkeys(_plain(t.changes) for some in tries.values() for _, allowed in some for t in allowed)
+    every = dict(zip(asked, board.variants([dict(changes) for changes in asked]), strict=True))
+    found: dict[Key, Tried] = {}
+    for key, some in tries.items():
+        proven, fell = [], []
+        for way, allowed in some:
+            if not way.tries:
+                proven.append(Proven(Remedy(way.kind, way.words({}))))
+                continue
+            kept = _pick(board, key, [every[_plain(t.changes)] for t in allowed])
+            if isinstance(kept, int):
+                proven.append(_proven(board, key, way, allowed[kept].typed, every[_plain(allowed[kept].changes)]))
+            else:
+                fell.append(kept)
+        # What harms something else comes last.
+        proven.sort(key=lambda p: 0 if p.variant is None else _harm(board, key, p.variant))
+        found[key] = Tried(tuple(proven[:MOST_WAYS]), tuple(fell))
+    return found
+
+
+def _ways(board: Board, key: Key) -> Sequence[Way]:
+    outcome = board.rows[key].outcome
+    if not isinstance(outcome, Judgement):
+        return ()
+    ways = outcome.ways()
+    return [act(Act.DO, ways)] if isinstance(ways, str) else ways
+
+
+@dataclass(frozen=True, slots=True)
+class _Allowed:
+    """A try as a person would type it, and what it changes on the sheet."""
+
+    typed: Try
+    changes: Changes
+
+
+def _allowed(board: Board, way: Way, keep: Collection[str]) -> list[_Allowed]:
+    """Tries as people type them that touch nothing that must stay, change something, and fit the sheet."""
+    allowed = []
+    for tried in way.tries:
+        typed = {entry: _typed(entry, value) for entry, value in tried.items()}
+        changes = {entry.full: value for entry, value in typed.items() if board.design.values.get(entry.full) != value}
+        inside = all(e.kind != "number" or e.low <= cast(float, v) <= e.high for e, v in typed.items())
+        if changes and inside and not any(path in keep for path in changes):
+            allowed.append(_Allowed(typed, changes))
+    return allowed
+
+
+def _typed(entry: Entry[object], value: Value) -> Value:
+    if entry.kind != "number" or entry.path == Sheet.cable.area.path:
+        return value
+    return as_shown(float(cast(float, value)), entry.shown)
+
+
+def _plain(changes: Changes) -> tuple[tuple[str, Value], ...]:
+    return tuple(sorted(changes.items()))
+
+
+def _pick(board: Board, key: Key, tried: Sequence[Variant]) -> int | str:
+    """The place of the first try that puts a finding right and breaks nothing, or the least; else why none does."""
+    if not tried:
+        return "what it would change has to stay"
+    before, harm, fell = board.badness(key), [], "none of what was tried is enough"
+    for i, variant in enumerate(tried):
+        code = board.code(key, variant)
+        turned = board.badness(key, variant) < min(before, WRONG) and code not in (CANNOT_TELL, ABSENT)
+        if not (variant.exists and turned):
+            continue
+        danger = next((k for k in _worse(board, key, variant) if board.code(k, variant) == DANGER), None)
+        if danger is not None:
+            fell = f"it brings a danger: {board.rows[danger].rule.title if danger in board.rows else danger[0]}"
+        elif before < DANGER and _robs(board, variant, MOST_LOST):
+            fell = "it takes most of the yearly energy with it"
+        else:
+            harm.append((_harm(board, key, variant), i))
+    return min(harm)[1] if harm else fell
+
+
+def _harm(board: Board, key: Key, variant: Variant) -> int:
+    """How much a variant spoils: findings that go wrong, and whether a good part of the year's energy is lost."""
+    return len(_worse(board, key, variant)) + _robs(board, variant, MUCH_LOST)
+
+
+def _robs(board: Board, variant: Variant, share: float) -> bool:
+    """Whether more than a share of the year's energy goes."""
+    return board.energy is not None and variant.energy is not None and variant.energy < (1.0 - share) * board.energy
+
+
+def _worse(board: Board, own: Key, variant: Variant) -> list[Key]:
+    """Findings that go wrong with a variant: new fails and dangers, and what can kill and is no longer known."""
+    return [
+        key
+        for key in variant.codes
+        if key != own and board.badness(key, variant) >= WRONG and board.badness(key, variant) > board.badness(key)
+    ]
+
+
+def _proven(board: Board, key: Key, way: Way, tried: Try, variant: Variant) -> Proven:
+    bad = {k: (board.badness(k), board.badness(k, variant)) for k in variant.codes if k != key}
+    worse = _worse(board, key, variant)
+    remedy = Remedy(
+        kind=way.kind,
+        says=way.words(tried),
+        changes=changed(board.design, variant.changes),
+        becomes=STATUS[board.code(key, variant)],
+        clears=tuple(k for k, (old, new) in bad.items() if old >= WRONG > new),
+        eases=tuple(k for k, (old, new) in bad.items() if new < old and not old >= WRONG > new),
+        breaks=tuple(k for k in worse if board.code(k, variant) != CANNOT_TELL),
+        blurs=tuple(k for k in worse if board.code(k, variant) == CANNOT_TELL),
+        effects=tuple(effects(board, variant)),
+    )
+    return Proven(remedy, variant)
+
+
+def changed(design: Design, changes: Changes) -> tuple[Change, ...]:
+    """Changes of a sheet for people: new values and those before, with their units."""
+    told = []
+    for path, value in changes.items():
+        entry = catalogue()[split(path)[0]]
+        old = design.values.get(path)
+        told.append(Change(path, _json(value), shown(entry, value), "" if old is None else shown(entry, old)))
+    return tuple(told)
+
+
+def _json(value: Value) -> float | str | bool:
+    return value if isinstance(value, str | bool) else float(value)
+
+
+def effects(board: Board, variant: Variant) -> Iterator[Effect]:
+    """What a variant does to the figures that matter: those that it moves."""
+    both = (
+        ("yearly_energy", "Energy in a year", board.energy, variant.energy, "kWh"),
+        ("charging_wind", "Wind in which charging begins", board.charging, variant.charging, "m/s"),
+    )
+    for name, meaning, old, new, unit in both:
+        if old is not None and new is not None and _moved(old, new):
+            yield Effect(name, meaning, old, new, unit)
+    runs = {path.split(".")[1] for path in variant.changes if path.startswith(f"{Sheet.cable.area.group}.")}
+    for label in sorted(runs):
+        yield from _cable_effects(board.design, variant.changes, label)
+
+
+def _moved(old: float, new: float) -> bool:
+    if not (math.isfinite(old) and math.isfinite(new)):
+        return old != new
+    return abs(new - old) > MOVED * max(abs(old), abs(new))
+
+
+def _cable_effects(design: Design, changes: Changes, label: str) -> Iterator[Effect]:
+    """Metal in a run, and its cost where a metre's price is known; it goes with the metal, so it is a rough one."""
+    changed_design = Design({**design.values, **changes}, design.assumed)
+    old, new = (_metal(Inputs(d, label), label) for d in (design, changed_design))
+    if old is None or new is None or not _moved(old, new):
+        return
+    yield Effect("metal", f"Metal in cable {label}", old, new, "kg")
+    price, length = design.get(Sheet.cable.price[label]), design.get(Sheet.cable.length[label])
+    if price is not None and length is not None:
+        cost = float(price) * float(length)
+        yield Effect("cost", f"Price of cable {label}", cost, cost * new / old, "")
+
+
+def _metal(x: Inputs, label: str) -> float | None:
+    needs = (Sheet.cable.area, Sheet.cable.length, Sheet.cable.material, Sheet.cable.carries, Sheet.generator.phases)
+    if x.lacks(*needs):
+        return None
+    at = x.cable[label]
+    return float(wiring.metal_mass(at.area, at.length, loaded_wires(x, label), at.material))
+
+
+def advise(rules: Iterable[Rule], system: System, findings: Sequence[Finding]) -> list[Finding]:
+    """Findings with their remedies, each tried on the whole machine.
+
+    Parameters
+    ----------
+    rules : iterable of Rule
+        By which the findings were made, and which a remedy must not turn for the worse.
+    system : System
+        The machine.
+    findings : sequence of Finding
+        Of :func:`calc.rules.engine.judge_rules`.
+    """
+    board = Board(rules, system.design, system.inputs().computed)
+    wrong = [f.key for f in findings if f.key in board.rows and board.badness(f.key) >= MARGINAL]
+    return attach(findings, prove(board, wrong), {f.key: f.title for f in findings})
+
+
+def attach(findings: Sequence[Finding], tried: Mapping[Key, Tried], titles: Mapping[Key, str]) -> list[Finding]:
+    """Findings with what came of trying their ways."""
+    return [_with_remedies(f, tried.get(f.key), titles) for f in findings]
+
+
+def _with_remedies(f: Finding, tried: Tried | None, titles: Mapping[Key, str]) -> Finding:
+    if f.status in (*FINE, Status.UNKNOWN):
+        return f
+    if tried is None:
+        remedies: tuple[Remedy, ...] = (settle(f.ranking),)
+        return replace(f, remedies=remedies, remedy=remedies[0].says)
+    remedies = tuple(p.remedy for p in tried.proven)
+    text = " ".join(words(r, titles, alternative=i > 0) for i, r in enumerate(remedies))
+    if not any(r.changes for r in remedies) and tried.fell:
+        text = " ".join(filter(None, [f"No single change that was tried settles it: {tried.fell[0]}.", text]))
+    return replace(f, remedies=remedies, remedy=text)
+
+
+def settle(ranking: Sequence[Influence]) -> Remedy:
+    """What to find out before something that holds by the sheet alone is relied on."""
+    found = " and ".join(dict.fromkeys(i.path for i in ranking[:2])) or "what it rests on"
+    return Remedy(Act.MEASURE, f"By the sheet it holds, but the doubt could turn that. First find out {found}.")
+
+
+def words(remedy: Remedy, titles: Mapping[Key, str], *, alternative: bool = False) -> str:
+    """A remedy with what it brings and what it breaks, in a sentence or two."""
+    says = remedy.says
+    if alternative and remedy.changes:
+        says = f"Or: {says[0].lower()}{says[1:]}"
+    broken = [titles.get(key, key[0]) for key in (*remedy.breaks, *remedy.blurs)]
+    if broken:
+        says += f" But then look again at: {'; '.join(t[0].lower() + t[1:] for t in broken)}."
+    return says
