@@ -219,7 +219,7 @@ class Board:
                 break
             design, left = _without(design, gone), left[~gone]
             cache = {k: kept for k, kept in self._cache.items() if not self.touches(kept[2], paths)}
-        told = self._ask(design, paths, cache, [some[i] for i in left]) if len(left) else []
+        told = self._ask(design, paths, cache, [some[int(i)] for i in left]) if len(left) else []
         every = [Variant(changes, exists=False) for changes in some]
         for i, variant in zip(left, told, strict=True):
             every[int(i)] = variant

@@ -220,7 +220,8 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         return (
             f"A fuse of {show(fuse, 'A')} {fuse_fate(I, fuse, capacity)}: it must exceed the current of "
-            f"{found.said(3)} by a quarter and must not exceed {show_down(capacity.fuse, 'A')}, the most that the cable allows."
+            f"{found.said(3)} by a quarter and must not exceed {show_down(capacity.fuse, 'A')}, the most that the "
+            "cable allows."
         )
 
     return Judgement(level, says, ways, fuse, capacity.fuse, "A", margin, lambda: f"{capacity_known(I, capacity)}")

@@ -12,6 +12,7 @@ from calc.machine.entry import AH, MM2, Value
 from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.engine import judge_rules
+from calc.rules.proving import advise
 
 #: A turn a minute. [rad/s]
 RPM = math.pi / 30.0
@@ -125,3 +126,10 @@ def findings(changes: dict[str, Value | None], *only: str) -> dict[tuple[str, st
     """What the rule book, or only some rules of it, say of the changed machine, by rule and subject."""
     book = [rule for rule in RULES if not only or rule.id in only]
     return {f.key: f for f in judge_rules(book, System(build_design(changed(changes))))}
+
+
+def advised(changes: dict[str, Value | None], *only: str) -> dict[tuple[str, str], Finding]:
+    """The same with their remedies; each is tried on the whole rule book, also where only some rules are asked."""
+    system = System(build_design(changed(changes)))
+    book = [rule for rule in RULES if not only or rule.id in only]
+    return {f.key: f for f in advise(RULES, system, judge_rules(book, system))}
