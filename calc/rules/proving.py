@@ -13,10 +13,9 @@ from calc.machine.currents import loaded_wires
 from calc.machine.design import Design
 from calc.machine.entry import Entry, Value
 from calc.machine.inputs import Inputs
-from calc.machine.system import System
 from calc.physics import wiring
 from calc.rules.board import Board, Changes, Key, Variant
-from calc.rules.engine import ABSENT, CANNOT_TELL, DANGER, FINE, STATUS, Judgement, Rule
+from calc.rules.engine import ABSENT, CANNOT_TELL, DANGER, FINE, STATUS, Judgement
 from calc.rules.ways import Try, Way, act, shown
 from calc.units import as_shown
 
@@ -248,23 +247,6 @@ def _metal(x: Inputs, label: str) -> float | None:
         return None
     at = x.cable[label]
     return float(wiring.metal_mass(at.area, at.length, loaded_wires(x, label), at.material))
-
-
-def advise(rules: Iterable[Rule], system: System, findings: Sequence[Finding]) -> list[Finding]:
-    """Findings with their remedies, each tried on the whole machine.
-
-    Parameters
-    ----------
-    rules : iterable of Rule
-        By which the findings were made, and which a remedy must not turn for the worse.
-    system : System
-        The machine.
-    findings : sequence of Finding
-        Of :func:`calc.rules.engine.judge_rules`.
-    """
-    board = Board(rules, system.design, system.inputs().computed)
-    wrong = [f.key for f in findings if f.key in board.rows and board.badness(f.key) >= MARGINAL]
-    return attach(findings, prove(board, wrong), {f.key: f.title for f in findings})
 
 
 def attach(findings: Sequence[Finding], tried: Mapping[Key, Tried], titles: Mapping[Key, str]) -> list[Finding]:

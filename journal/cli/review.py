@@ -19,20 +19,30 @@ def register(to: Commands) -> None:
 
 def check(
     revision: OfRevision = None,
-    everything: Annotated[bool, typer.Option("--all", help="Show what passed in full, too.")] = False,
+    finding: Annotated[str | None, typer.Argument(help="Rule whose finding to read in full.")] = None,
+    everything: Annotated[bool, typer.Option("--all", help="Every finding in full.")] = False,
     as_json: Json = False,
 ) -> None:
-    """Check a revision against physics and safety rules. Exit code 3 if something fails or is a danger.
+    """Check a revision: what to do first, against physics and safety rules. Exit code 3 if something fails.
 
     Example: galebook check r2
+
+    Example: galebook check r2 wiring.fuse
     """
     from journal.review import verdict
-    from journal.screens.check import show_check
+    from journal.screens import check as screens
 
+    if finding is None and revision and "." in revision:
+        revision, finding = None, revision
     with session() as s:
         with waiting("Checking"):
-            result = verdict.check(s, revision)
-        show_check(result, as_json, everything=everything)
+            result = verdict.check(s, revision, advise=True)
+        if finding:
+            screens.show_finding(screens.Asked(result, verdict.asked(result, finding)), as_json)
+        elif everything and not as_json:
+            screens.show_findings(result, as_json)
+        else:
+            screens.show_check(result, as_json)
     raise typer.Exit(3 if verdict.failed(result.findings) else 0)
 
 

@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from calc.finding import Finding
+    from calc.rules.plan import Advice
 
 #: As many verdicts as a few builds have; the oldest go first.
 MOST = 100
@@ -55,26 +55,26 @@ def _name(key: Hashable) -> str:
 def _form() -> Any:
     from pydantic import TypeAdapter
 
-    from calc.finding import Finding
+    from calc.rules.plan import Advice
 
-    return TypeAdapter(list[Finding])
+    return TypeAdapter(Advice)
 
 
-def findings(key: Hashable, judge: Callable[[], list[Finding]]) -> list[Finding]:
-    """The findings of a sheet: as kept under its key, or judged now and kept.
+def verdict(key: Hashable, judge: Callable[[], Advice]) -> Advice:
+    """The findings of a sheet, and what to do first: as kept under its key, or judged now and kept.
 
     Parameters
     ----------
     key : hashable
-        All on the side of the sheet that the findings depend on; its ``repr`` must tell different keys apart.
-    judge : callable giving list of Finding
+        All on the side of the sheet that the verdict depends on; its ``repr`` must tell different keys apart.
+    judge : callable giving Advice
         Called where nothing is kept.
     """
     path = folder() / _name(key)
     with contextlib.suppress(OSError, ValueError):
         digest, data = path.read_bytes().split(b"\n", 1)
         if digest.decode() == hashlib.sha256(data).hexdigest():
-            found: list[Finding] = _form().validate_json(data)
+            found: Advice = _form().validate_json(data)
             return found
     found = judge()
     with contextlib.suppress(OSError):

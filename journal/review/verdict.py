@@ -17,11 +17,12 @@ from journal.book import parts, sheet
 from journal.book.records import all_records, current_build, find_revision, standing_record
 from journal.book.tables import Decision, Failure, Measurement, Option, Part, Revision, SheetValue
 from journal.book.written import when
-from journal.errors import BadInput
+from journal.errors import BadInput, NotFound, nearest
 from journal.review import kept
 
 if TYPE_CHECKING:
     from calc.machine.system import System
+    from calc.rules.plan import Advice, Plan
 
 ACCEPTABLE = (Status.FAIL, Status.MARGINAL)
 
@@ -40,12 +41,15 @@ class Review:
         Worst first.
     accepted : dict of (rule, subject) to Decision
         Findings that a recorded decision accepts, as long as it has not lapsed.
+    plan : Plan
+        What to do first; empty where remedies were not asked for.
     """
 
     revision: Revision
     sheet: sheet.RevisionSheet
     findings: list[Finding]
     accepted: dict[tuple[str, str], Decision]
+    plan: Plan
 
     @property
     def system(self) -> System:
@@ -90,6 +94,21 @@ def failed(findings: list[Finding]) -> bool:
     return bool(of_machine(findings, Status.FAIL, Status.DANGER))
 
 
+def asked(result: Review, named: str) -> list[Finding]:
+    """Findings of a rule, by its name, with or without the subject behind it (``wiring.fuse`` or ``wiring.fuse.mast``).
+
+    Raises
+    ------
+    NotFound
+        If no finding of the revision has that name.
+    """
+    found = [f for f in result.findings if named in (f.rule, f"{f.rule}.{f.subject.partition('.')[2]}")]
+    if not found:
+        known = dict.fromkeys(f.rule for f in result.findings)
+        raise NotFound(f"No finding {named!r} on {result.revision.ref}", nearest(named, known) or "See: galebook check")
+    return found
+
+
 def headline(about: Finding | Turn) -> str:
     """Title of a finding, with the thing it is about where there can be several."""
     group, _, label = about.subject.partition(".")
@@ -97,22 +116,24 @@ def headline(about: Finding | Turn) -> str:
 
 
 def passed(result: Review) -> tuple[list[Finding], list[Finding]]:
-    """Findings that are ok: those held against a number or a rule, and those that only take the sheet's word."""
-    ok = result.with_status(Status.OK)
-    return [f for f in ok if f.value is not None], [f for f in ok if f.value is None]
+    """Findings held against a number or a rule and within it, and those that only take the sheet's word."""
+    return result.with_status(Status.OK), result.with_status(Status.STATED)
 
 
 def ways(finding: Finding) -> str:
-    """How far the doubt of the inputs decides a finding, in a sentence; empty where it does not matter."""
+    """How sure a finding is, given what is known, in a sentence; empty where no doubt enters it."""
     p = finding.probability
     if p is None or p in (0.0, 1.0):
         return ""
-    share = round(100 * p)
-    many = "fewer than 1" if share == 0 else "more than 99" if share == 100 else str(share)
-    return f"It fails in {many} of 100 ways in which the doubtful values could turn out."
+    wrong = finding.status in (Status.FAIL, Status.DANGER)
+    share = round(100 * (p if wrong else 1.0 - p))
+    many = "less than 1" if share == 0 else "more than 99" if share == 100 else str(share)
+    return f"{'Sure' if wrong else 'It holds'}: {many} in 100, given what you know."
 
 
-def check(session: Session, ref: str | None = None, *, changes: Mapping[str, str] | None = None) -> Review:
+def check(
+    session: Session, ref: str | None = None, *, changes: Mapping[str, str] | None = None, advise: bool = False
+) -> Review:
     """The verdict of a revision: every rule run over it, with its doubt.
 
     What was judged once in a session is not judged again, as long as the sheet says the same.
@@ -123,20 +144,27 @@ def check(session: Session, ref: str | None = None, *, changes: Mapping[str, str
         The revision; without one, the newest.
     changes : mapping of str to str, optional
         Values as typed that replace those on the sheet for this check only.
+    advise : bool
+        Whether remedies are wanted, each tried on the whole machine, and what to do first.
     """
     of = find_revision(session, ref)
     values = opened(session, of, changes)
-    judged: dict[Hashable, list[Finding]] = session.info.setdefault("judged", {})
-    if values.key not in judged:
+    told: dict[Hashable, Advice] = session.info.setdefault("judged", {})
+    key = (values.key, advise)
+    # Whoever wants no remedies takes a verdict that has them, too.
+    found = told.get(key) or told.get((values.key, True))
+    if found is None:
         frozen = of.frozen_at is not None and not changes
-        judged[values.key] = kept.findings(values.key, partial(_judge, values)) if frozen else _judge(values)
-    return Review(of, values, judged[values.key], acceptances(session, of))
+        judge = partial(_judge, values, advise)
+        found = told[key] = kept.verdict(key, judge) if frozen else judge()
+    return Review(of, values, found.findings, acceptances(session, of), found.plan)
 
 
-def _judge(values: sheet.RevisionSheet) -> list[Finding]:
-    from calc.rules import RULES, engine
+def _judge(values: sheet.RevisionSheet, advise: bool) -> Advice:
+    from calc.rules import RULES, engine, plan
 
-    return engine.judge_rules(RULES, values.system, values.provenance)
+    found = engine.judge_rules(RULES, values.system, values.provenance)
+    return plan.advise(RULES, values.system, found) if advise else plan.Advice(found, plan.Plan())
 
 
 def opened(session: Session, of: Revision, changes: Mapping[str, str] | None = None) -> sheet.RevisionSheet:

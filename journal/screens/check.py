@@ -1,12 +1,15 @@
-"""What every rule says of a revision."""
+"""What every rule says of a revision: what to do first, then the rest in a line each."""
 
 from __future__ import annotations
 
+from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from calc.finding import Finding, Status
 from calc.machine.catalogue import RECORDED
-from journal.review.verdict import ACCEPTABLE, Review, headline, passed, ways
+from calc.rules.plan import ToDo
+from journal.review.counsel import goes_with, lead, left_over, listed, shifted, short, titles, verdict_of
+from journal.review.verdict import ACCEPTABLE, Review, headline, ways
 from journal.screens.terminal import Terminal, plain, revision_title, screen
 
 #: Over findings whose silence can kill.
@@ -17,6 +20,7 @@ _STYLE = {
     Status.FAIL: "bold",
     Status.MARGINAL: "italic",
     Status.UNKNOWN: "dim",
+    Status.STATED: "",
     Status.OK: "",
 }
 _WEAK = ("seller's claim", "estimate")
@@ -26,7 +30,8 @@ def _data(review: Review) -> dict[str, Any]:
     findings = [
         {**plain(f), "accepted_by": accepted_by(review, f), "of_reading": f.of_reading} for f in review.findings
     ]
-    return {"revision": review.revision.ref, "findings": findings}
+    verdict = verdict_of(review)
+    return {"revision": review.revision.ref, "verdict": asdict(verdict), "plan": review.plan, "findings": findings}
 
 
 def accepted_by(review: Review, finding: Finding) -> str | None:
@@ -36,55 +41,188 @@ def accepted_by(review: Review, finding: Finding) -> str | None:
 
 
 @screen(_data)
-def show_check(out: Terminal, review: Review, *, everything: bool = False) -> None:
-    """Findings, worst first; what passed in one line each unless everything is asked for."""
-    out.title(revision_title(review.revision))
-    _findings(out, review, everything)
-    _readings(out, review)
-    if not everything:
-        _unknown(out, review)
-        checked, stated = passed(review)
-        out.block("Within limits as far as checked", map(headline, checked))
-        out.block("Stated on the sheet, not checked", (f"{headline(f)}: {f.says}" for f in stated))
-    _ground(out, review, everything)
-    counts = ", ".join(f"{len(review.with_status(s))} {s}" for s in Status if review.with_status(s))
+def show_check(out: Terminal, review: Review) -> None:
+    """The verdict in a line, the few things to do in order, and the rest by name."""
+    state = ": as built" if review.revision.frozen_at else ""
+    out.title(f"{revision_title(review.revision)}{state}")
     out.line()
-    out.line(f"{counts}. Only what is listed was checked; local rules and licensed people have the last word.")
+    out.line(verdict_of(review).text, "bold")
+    _todos(out, review)
+    out.line()
+    for title, text in _rest(review):
+        out.hang(f"{title}: ", text, 2)
+    _ground(out, review)
 
 
-def _findings(out: Terminal, review: Review, everything: bool) -> None:
-    """Each finding at length; what is not known and can kill after the dangers; a shared caution is said once."""
-    brief = () if everything else (Status.OK, Status.UNKNOWN)
-    cautions: set[str] = set()
-    named = everything
-    for finding in review.findings:
-        if not named and finding.status is not Status.DANGER:
-            named = True
+def _todos(out: Terminal, review: Review) -> None:
+    told_deadly = not review.deadly
+    for number, todo in enumerate(review.plan.todos, 1):
+        if not told_deadly and todo.status is not Status.DANGER:
+            told_deadly = True
             _deadly(out, review)
-        if finding.status in brief or finding.of_reading:
-            continue
-        _head(out, finding, accepted_by(review, finding))
-        caution = "" if finding.caution in cautions else finding.caution
-        for line in _lines(finding, caution, everything):
-            out.indent(line)
-        cautions.add(finding.caution)
+        _todo(out, review, number, todo)
+    if not told_deadly:
+        _deadly(out, review)
 
 
 def _deadly(out: Terminal, review: Review) -> None:
-    out.block(DEADLY, (f"{headline(f)}. {_wanted(f)}" for f in review.deadly))
+    out.line()
+    names = "; ".join(f"{headline(f)}" for f in review.deadly)
+    out.hang("   Not known, and it can kill: ", f"{names}. See: galebook missing {review.revision.ref}", 3)
 
 
-def _readings(out: Terminal, review: Review) -> None:
-    """What readings say beside the computed machine: first those that disagree."""
-    for title, status in (
-        ("Readings that do not fit the computed machine", Status.MARGINAL),
-        ("Readings that fit it", Status.OK),
-        ("Readings that settle nothing", Status.UNKNOWN),
-    ):
-        told = review.of_readings(status)
-        out.block(title, (f"{f.subject.partition('.')[2]}: {_wanted(f)}" for f in told))
-        if told and status is Status.MARGINAL:
-            out.indent(f"What to do: {told[0].remedy}")
+def _todo(out: Terminal, review: Review, number: int, todo: ToDo) -> None:
+    """What is wrong, what to do about it, and what that changes."""
+    leads = lead(review, todo)
+    if leads is None:
+        return
+    out.line()
+    accepted = accepted_by(review, leads)
+    by = f" (accepted by {accepted})" if accepted else ""
+    head = f"{number}  {todo.status.upper()}  "
+    out.hang(head, f"{leads.first}{by} {ways(leads)}".rstrip(), 3, _STYLE[todo.status])
+    also = titles(review, [key for key in todo.settles if key != leads.key])
+    if also:
+        out.hang("   ", f"Also: {listed(also)}.", 3)
+    for i, remedy in enumerate(todo.remedies):
+        out.hang("   Do:  " if i == 0 else "        ", short(remedy), 8)
+    if not todo.remedies:
+        out.hang("   ", f"No single change settles it; see: galebook check {review.revision.ref} {leads.rule}", 3)
+    for text in (goes_with(review, todo), shifted(todo)):
+        if text:
+            out.hang("   ", text, 3)
+
+
+def _rest(review: Review) -> list[tuple[str, str]]:
+    """What asks for less than doing something now, a line for each kind."""
+    planned = {key for t in review.plan.todos for key in (*t.settles, *t.clears)}
+    claims = [f for f in review.with_status(Status.FAIL, Status.DANGER) if f.subject.startswith("claim.")]
+    other = [
+        f
+        for f in review.with_status(Status.FAIL, Status.DANGER)
+        if f.key not in planned and not f.subject.startswith("claim.")
+    ]
+    unknown = [f for f in review.with_status(Status.UNKNOWN) if not f.deadly]
+    hurts = [f for f in unknown if _hurts(f)]
+    rows = [
+        ("When all is done", left_over(review, review.plan)),
+        ("Claims", " ".join(f.first for f in {c.subject: c for c in reversed(claims)}.values())),
+        ("Cleared on the way", _named(other)),
+        ("Worth a look", _named(review.with_status(Status.MARGINAL))),
+        (
+            "Readings that do not fit",
+            listed([f.subject.partition(".")[2] for f in review.of_readings(Status.MARGINAL)]),
+        ),
+        ("Not known, and it can hurt", _named(hurts)),
+        ("Not known", _named([f for f in unknown if f not in hurts])),
+        ("Only because you said so", _named(review.with_status(Status.STATED))),
+    ]
+    return [(title, text) for title, text in rows if text]
+
+
+def _label(f: Finding) -> str:
+    return f.subject.partition(".")[2]
+
+
+def _named(findings: list[Finding]) -> str:
+    names = [headline(f) for f in findings]
+    return f"{listed([f'{n[0].lower()}{n[1:]}' for n in names], 9)}." if names else ""
+
+
+def _ground(out: Terminal, review: Review) -> None:
+    """What the verdict rests on, and where the rest is."""
+    assumed, weak = assumptions(review), claimed(review)
+    ref = review.revision.ref
+    out.line()
+    out.line(
+        f"It rests on {len(assumed)} assumptions made for you and {len(weak)} claims and estimates of yours. "
+        f"All of it: galebook check {ref} --all   One: galebook check {ref} RULE"
+    )
+    out.line("Only what is listed was checked; local rules and licensed people have the last word.")
+
+
+def assumptions(review: Review) -> list[str]:
+    """What was assumed for the builder, each once."""
+    return list(dict.fromkeys(a for f in review.findings for a in f.assumptions))
+
+
+def claimed(review: Review) -> list[str]:
+    """Claims and estimates that findings rest on, each once."""
+    inputs = {i.path: i for f in review.findings for i in f.inputs}
+    return [f"{i.meaning}: {i.shown} ({i.provenance})" for i in inputs.values() if i.provenance in _WEAK]
+
+
+@dataclass
+class _Notes:
+    """Assumptions and sources, numbered as they are first cited."""
+
+    known: dict[str, int] = field(default_factory=dict)
+
+    def cite(self, texts: tuple[str, ...] | list[str]) -> str:
+        """Their numbers."""
+        return ", ".join(str(self.known.setdefault(t, len(self.known) + 1)) for t in texts)
+
+    def lines(self) -> list[str]:
+        """All that was cited, each with its number."""
+        return [f"{n}  {text}" for text, n in self.known.items()]
+
+
+@screen(_data)
+def show_findings(out: Terminal, review: Review) -> None:
+    """Every finding in full; what they all rest on once, numbered."""
+    out.title(revision_title(review.revision))
+    out.line(verdict_of(review).text, "bold")
+    assumed, sources = _Notes(), _Notes()
+    cautions: set[str] = set()
+    for finding in review.findings:
+        _head(out, finding, accepted_by(review, finding))
+        for line in _body(finding):
+            out.indent(line)
+        if finding.caution and finding.caution not in cautions:
+            out.indent(f"Take care: {finding.caution}")
+            cautions.add(finding.caution)
+        used = "; ".join(f"{i.path} {i.shown} ({i.provenance})" for i in finding.inputs if i.provenance != "assumed")
+        for title, text in (
+            ("Used", used),
+            ("Assumed", assumed.cite(finding.assumptions)),
+            ("Sources", sources.cite([str(s) for s in finding.sources])),
+        ):
+            if text:
+                out.indent(f"{title}: {text}.")
+    out.block("Claims and estimates of yours", claimed(review))
+    out.block("Assumed, because the sheet does not say", assumed.lines())
+    out.block("Sources", sources.lines())
+    out.line()
+    out.line("Only what is listed was checked; local rules and licensed people have the last word.")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """The findings of one rule that somebody asked for, with the review they come from."""
+
+    review: Review
+    findings: list[Finding]
+
+
+def _asked_data(asked: Asked) -> dict[str, Any]:
+    return {"revision": asked.review.revision.ref, "findings": asked.findings}
+
+
+@screen(_asked_data)
+def show_finding(out: Terminal, asked: Asked) -> None:
+    """The findings of one rule in full, with inputs, assumptions and sources."""
+    out.title(revision_title(asked.review.revision))
+    for finding in asked.findings:
+        _head(out, finding, accepted_by(asked.review, finding))
+        for line in _body(finding):
+            out.indent(line)
+        if finding.caution:
+            out.indent(f"Take care: {finding.caution}")
+        out.block(
+            "Used", (f"{i.path}: {i.shown} ({i.provenance})" for i in finding.inputs if i.provenance != "assumed")
+        )
+        out.block("Assumed, because the sheet does not say", finding.assumptions)
+        out.block("Sources", map(str, finding.sources))
 
 
 def _head(out: Terminal, f: Finding, accepted: str | None) -> None:
@@ -93,27 +231,16 @@ def _head(out: Terminal, f: Finding, accepted: str | None) -> None:
     out.pieces((f"{f.status}: ", _STYLE[f.status]), (headline(f), "bold"), (f"  {f.rule}", "dim"), (by, ""))
 
 
-def _lines(f: Finding, caution: str, everything: bool) -> list[str]:
+def _body(f: Finding) -> list[str]:
+    """What a finding says, how sure it is, what else there is to know, and what to do about it."""
     lines = [" ".join(filter(None, [f.says, ways(f)]))]
+    if f.more:
+        lines.append(f.more)
     if f.remedy:
-        lines.append(f"To put it right: {f.remedy}")
-    if caution:
-        lines.append(f"Take care: {caution}")
-    if everything:
-        used = "; ".join(f"{i.meaning} {i.shown} ({i.provenance})" for i in f.inputs)
-        lines += [f"Used: {used}."] if used else []
-        lines.append("Source: " + "; ".join(str(s) for s in f.sources) + ".")
+        lines.append(f"To do: {f.remedy}")
+    if f.missing and not f.remedy:
+        lines.append(_wanted(f))
     return lines
-
-
-def _unknown(out: Terminal, review: Review) -> None:
-    """What else cannot be judged: what can hurt people first."""
-    unknown = [f for f in review.with_status(Status.UNKNOWN) if not f.deadly]
-    for title, some in (
-        ("Not known, and people can be hurt by it", [f for f in unknown if _hurts(f)]),
-        ("Cannot be judged yet", [f for f in unknown if not _hurts(f)]),
-    ):
-        out.block(title, (f"{headline(f)}. {_wanted(f)}" for f in some))
 
 
 def _hurts(f: Finding) -> bool:
@@ -126,19 +253,3 @@ def _wanted(f: Finding) -> str:
     # What a record of a reading lacks is no name of the sheet, so there the sentence says more.
     on_sheet = [path for path in f.missing if path.partition(".")[0] not in RECORDED]
     return f"Missing: {', '.join(on_sheet)}." if on_sheet else f.says
-
-
-def _ground(out: Terminal, review: Review, everything: bool) -> None:
-    """What all findings together rest on: claims and estimates, and assumptions made for the builder."""
-    inputs = {i.path: i for f in review.findings for i in f.inputs}
-    weak = [f"{i.meaning}: {i.shown} ({i.provenance})" for i in inputs.values() if i.provenance in _WEAK]
-    assumed = list(dict.fromkeys(a for f in review.findings for a in f.assumptions))
-    if everything:
-        out.block("These findings rest on claims and estimates", weak)
-        out.block("Assumed, because the sheet does not say", assumed)
-    elif weak or assumed:
-        out.line()
-        out.line(
-            f"They rest on {len(weak)} claims and estimates of yours and on {len(assumed)} assumptions made for you. "
-            f"Read them with: galebook check {review.revision.ref} --all"
-        )

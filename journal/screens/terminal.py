@@ -6,7 +6,9 @@ import dataclasses
 import functools
 import json
 import math
+import os
 import sys
+import textwrap
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any, Concatenate, Generic, ParamSpec, TypeVar
 
@@ -27,15 +29,25 @@ P = ParamSpec("P")
 
 #: Columns of a pipe, and of what is never folded by the terminal.
 WIDTH = 100
+#: Columns below which nobody can read a line.
+LEAST = 30
 #: Columns that are not folded: a name that is cut in two cannot be copied.
 _WHOLE = ("", "Name", "Rule")
+
+
+def _width() -> int | None:
+    """Columns to fold to: those of the terminal, as COLUMNS says, or of a pipe."""
+    told = os.environ.get("COLUMNS", "")
+    if told.isdecimal() and int(told) >= LEAST:
+        return int(told)
+    return None if sys.stdout.isatty() else WIDTH
 
 
 class Terminal:
     """What a screen is written on: folded to the width there is, and no text of a person is ever taken for markup."""
 
     def __init__(self) -> None:
-        self._console = Console(width=None if sys.stdout.isatty() else WIDTH, highlight=False, soft_wrap=False)
+        self._console = Console(width=_width(), highlight=False, soft_wrap=False)
 
     def line(self, text: str = "", style: str = "") -> None:
         """One paragraph."""
@@ -57,6 +69,15 @@ class Terminal:
     def indent(self, text: str, by: int = 2) -> None:
         """One paragraph, set in by some columns."""
         self._console.print(Padding(Text(text), (0, 0, 0, by)))
+
+    def hang(self, head: str, text: str, by: int, style: str = "") -> None:
+        """One paragraph behind a head in a style of its own; its further lines stand in by some columns."""
+        room = max(self._console.width, by + 20)
+        lines = textwrap.wrap(
+            text, room, initial_indent=" " * len(head), subsequent_indent=" " * by, break_on_hyphens=False
+        ) or [""]
+        first = lines[0][len(head) :]
+        self._console.print(Text.assemble((head, style), "\n".join([first, *lines[1:]])), soft_wrap=True)
 
     def block(self, title: str, lines: Iterable[str]) -> None:
         """Lines under a heading; nothing at all if there are none."""

@@ -12,7 +12,7 @@ from calc.machine.entry import AH, MM2, Value
 from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.engine import judge_rules
-from calc.rules.proving import advise
+from calc.rules.plan import advise
 
 #: A turn a minute. [rad/s]
 RPM = math.pi / 30.0
@@ -132,4 +132,4 @@ def advised(changes: dict[str, Value | None], *only: str) -> dict[tuple[str, str
     """The same with their remedies; each is tried on the whole rule book, also where only some rules are asked."""
     system = System(build_design(changed(changes)))
     book = [rule for rule in RULES if not only or rule.id in only]
-    return {f.key: f for f in advise(RULES, system, judge_rules(book, system))}
+    return {f.key: f for f in advise(RULES, system, judge_rules(book, system)).findings}
