@@ -1,11 +1,11 @@
 """The next revision, computed: whole sets of changes that settle what is wrong with a machine.
 
-What is sought is a small set of changes after which no danger and no fail is left: a minimal correction set of the rules
-as constraints (Liffiton and Sakallah, "Algorithms for computing minimal unsatisfiable subsets of constraints", 2008). The
-tree of conflicts and their repairs is that of Reiter ("A theory of diagnosis from first principles", 1987); repairs of a
-conflict are the ways of the rule that is broken, over stock sizes, each tried on the solved machine. The tree is walked
-breadth first, and only the most promising branches of each kind are kept (beam search). What does not change the solved
-machine is done at the end; then every change is left out by turns, and what is not missed stays out.
+What is sought is a small set of changes after which no danger and no fail is left: a minimal correction set of the
+rules as constraints (Liffiton and Sakallah, "Algorithms for computing minimal unsatisfiable subsets of constraints",
+2008). The tree of conflicts and their repairs is that of Reiter ("A theory of diagnosis from first principles", 1987);
+repairs of a conflict are the ways of the rule that is broken, over stock sizes, each tried on the solved machine. The
+tree is walked breadth first, and only the most promising branches of each kind are kept (beam search). What does not
+change the solved machine is done at the end; then every change is left out by turns, and what is not missed stays out.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from calc.machine.entry import Value
 from calc.rules.board import Board, Changes, Key, Variant
 from calc.rules.engine import CANNOT_TELL, DANGER, STATUS
 from calc.rules.plan import settle_singles, wrong
-from calc.rules.proving import WRONG, changed, prove
+from calc.rules.proving import WRONG, changed, effects, prove
 
 #: Branches of the tree that are followed at each depth, and how deep it goes.
 BEAM, DEPTH = 5, 5

@@ -95,15 +95,15 @@ def session(*, write: bool = False) -> Iterator[Session]:
 
 
 @contextlib.contextmanager
-def waiting(what: str) -> Iterator[None]:
-    """Show at a terminal that work goes on; most of it takes about a second."""
+def waiting(what: str) -> Iterator[Callable[[str], None]]:
+    """Show at a terminal that work goes on; what is given can be told how far it is."""
     if not sys.stderr.isatty():
-        yield
+        yield lambda _: None
         return
     from journal.screens.terminal import working
 
-    with working(what):
-        yield
+    with working(what) as sign:
+        yield lambda far: sign.update(f"{what}: {far}")
 
 
 def say(text: str) -> None:

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, session, waiting
+from journal.cli.common import Commands, say, session, waiting
 from journal.cli.options import Json, OfRevision
 
 _PANEL = "Checking"
@@ -14,7 +14,9 @@ _PANEL = "Checking"
 
 def register(to: Commands) -> None:
     """Add this group's commands."""
-    to.add(_PANEL, check, compare, rules)
+    to.add(_PANEL, check)
+    to.add(_PANEL, next_, name="next")
+    to.add(_PANEL, compare, rules)
 
 
 def check(
@@ -44,6 +46,41 @@ def check(
         else:
             screens.show_check(result, as_json)
     raise typer.Exit(3 if verdict.failed(result.findings) else 0)
+
+
+def next_(
+    revision: OfRevision = None,
+    keep: Annotated[
+        list[str] | None, typer.Option(metavar="NAME", help="Sheet value that must stay; repeatable.")
+    ] = None,
+    have: Annotated[
+        list[str] | None,
+        typer.Option(metavar="VALUES", help='What is at hand, e.g. "generator.emf_constant=9 rpm/V"; repeatable.'),
+    ] = None,
+    matters: Annotated[
+        str, typer.Option("--for", help="What matters most: least change, least money, most energy, lightest mast.")
+    ] = "least change",
+    write: Annotated[int | None, typer.Option(metavar="WAY", help="Make a draft of this way.")] = None,
+    because: Annotated[str | None, typer.Option(help="Why this way, for the decision.")] = None,
+    as_json: Json = False,
+) -> None:
+    """Compute the next revision: whole sets of changes that settle its dangers and fails together.
+
+    Example: galebook next r1 --keep rotor.diameter
+
+    Example: galebook next r1 --have "generator.emf_constant=9 rpm/V, generator.winding_resistance=0.3 ohm" --write 1
+    """
+    from journal.review import next_revision
+    from journal.screens.next_revision import show_proposal
+
+    with session(write=write is not None) as s:
+        with waiting("Looking for ways") as tell:
+            found = next_revision.propose(s, revision, keep=keep or (), have=have or (), matters=matters, tell=tell)
+        made = next_revision.write(s, found, write, because) if write is not None else None
+        show_proposal(found, as_json)
+    if made:
+        say(f"Made {made[0].ref} of way {write}, decided in {made[1].ref}. Next: galebook check {made[0].ref}")
+    raise typer.Exit(0 if found.ways else 1)
 
 
 def compare(
