@@ -16,8 +16,9 @@ from calc.machine.inputs import Inputs
 from calc.physics import wiring
 from calc.rules.board import Board, Changes, Key, Variant
 from calc.rules.engine import ABSENT, CANNOT_TELL, DANGER, FINE, STATUS, Judgement
+from calc.rules.phrases import inside
 from calc.rules.ways import Try, Way, act, shown
-from calc.units import as_shown
+from calc.units import as_shown, show
 
 #: How bad a finding must be for a remedy to be sought, and for another to count as cleared or broken by it.
 WRONG, MARGINAL = 2.0, 1.0
@@ -274,11 +275,34 @@ def settle(ranking: Sequence[Influence]) -> Remedy:
 
 
 def words(remedy: Remedy, titles: Mapping[Key, str], *, alternative: bool = False) -> str:
-    """A remedy with what it brings and what it breaks, in a sentence or two."""
+    """A remedy with what it brings and what it breaks, in a few sentences."""
     says = remedy.says
     if alternative and remedy.changes:
         says = f"Or: {says[0].lower()}{says[1:]}"
-    broken = [titles.get(key, key[0]) for key in (*remedy.breaks, *remedy.blurs)]
-    if broken:
-        says += f" But then look again at: {'; '.join(t[0].lower() + t[1:] for t in broken)}."
-    return says
+    told = [says, *_brought(remedy.effects)]
+    if remedy.clears:
+        told.append(f"It also clears: {_named(remedy.clears, titles)}.")
+    if remedy.breaks or remedy.blurs:
+        told.append(f"But then look again at: {_named((*remedy.breaks, *remedy.blurs), titles)}.")
+    return " ".join(told)
+
+
+def _named(keys: Iterable[Key], titles: Mapping[Key, str]) -> str:
+    names = dict.fromkeys(titles.get(key, key[0]) for key in keys)
+    return "; ".join(inside(name) for name in names)
+
+
+def _brought(some: Sequence[Effect]) -> Iterator[str]:
+    """What a remedy does to the figures, a sentence each; the price of a cable stands behind its metal."""
+    by_name = {e.name: e for e in some}
+    year, metal, cost = (by_name.get(name) for name in ("yearly_energy", "metal", "cost"))
+    if year is not None:
+        yield f"It then gives {show(year.after, 'kWh', 2)} a year in place of {show(year.before, 'kWh', 2)}."
+    if metal is not None:
+        new = _metal_words(metal.after, None if cost is None else cost.after)
+        old = _metal_words(metal.before, None if cost is None else cost.before)
+        yield f"The cable is then {new} of metal in place of {old}."
+
+
+def _metal_words(mass: float, cost: float | None) -> str:
+    return show(mass, "kg", 2) + ("" if cost is None else f" for about {show(cost, '', 2)}")

@@ -219,9 +219,12 @@ class _Redactor:
 
     def _priceless(self, finding: Finding) -> Finding:
         """A finding without what its remedy would cost."""
-        if "prices" in self.shown or not any(self._hides(i.path) for i in finding.inputs):
+        if "prices" in self.shown:
             return finding
-        return dataclasses.replace(finding, says=_COST.sub("", finding.says), remedy=_COST.sub("", finding.remedy))
+        remedies = tuple(
+            dataclasses.replace(r, effects=tuple(e for e in r.effects if e.name != "cost")) for r in finding.remedies
+        )
+        return dataclasses.replace(finding, remedy=_COST.sub("", finding.remedy), remedies=remedies)
 
     def _text(self, text: str, name: str) -> str:
         if name in FIXED:

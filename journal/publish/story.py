@@ -226,7 +226,7 @@ def tell(session: Session) -> Tale:
     """Gather the tale of the build meant."""
     build = current_build(session)
     revisions = [r for r in all_records(session, Revision, build) if r.frozen_at or _begun(session, build, r)]
-    reviews = {r.ref: verdict.check(session, r.ref) for r in revisions}
+    reviews = {r.ref: verdict.check(session, r.ref, advise=True) for r in revisions}
     chapters = [_chapter(session, build, reviews[r.ref]) for r in revisions]
     pair = _last_pair(chapters)
     compared = verdict.side_by_side(session, *(reviews[c.revision.ref] for c in pair)) if pair else None

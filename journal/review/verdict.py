@@ -104,8 +104,9 @@ def asked(result: Review, named: str) -> list[Finding]:
     """
     found = [f for f in result.findings if named in (f.rule, f"{f.rule}.{f.subject.partition('.')[2]}")]
     if not found:
-        known = dict.fromkeys(f.rule for f in result.findings)
-        raise NotFound(f"No finding {named!r} on {result.revision.ref}", nearest(named, known) or "See: galebook check")
+        close = nearest(named, dict.fromkeys(f.rule for f in result.findings))
+        hint = f"Did you mean {close}?" if close else f"See: galebook check {result.revision.ref} --all"
+        raise NotFound(f"No finding {named!r} on {result.revision.ref}", hint)
     return found
 
 

@@ -180,10 +180,13 @@ MARKS = {
     Status.FAIL: ("s", MIDDLE, 10),
     Status.MARGINAL: ("^", LIGHT, 10),
     Status.UNKNOWN: ("o", "white", 9),
+    Status.STATED: ("d", "white", 8),
     Status.OK: (".", INK, 8),
 }
 #: Most marks in a row; of more findings the worst are drawn and the rest counted.
 MOST = 14
+#: Marks in a row that the key takes the room of.
+WIDEST_KEY = 13.2
 #: What a group of the sheet is called here, where its own name says too little.
 NAMES = {"claim": "claims", "measured": "readings", "storage": "battery", "dump": "dump load", "cable": "cables",
          "load": "loads", "energy": "year's energy"}  # fmt: skip
@@ -262,7 +265,7 @@ def _findings(reviews: Sequence[Marks]) -> Figure:
         if i:
             axes.plot([start - (gap + 1) / 2] * 2, [1.4, 0.6 - len(groups)], color=SOFT, linewidth=0.8)
     _key(axes, right, -len(groups) - 0.3)
-    axes.set_xlim(-0.8, max(right, 11.0))
+    axes.set_xlim(-0.8, max(right, WIDEST_KEY))
     axes.set_ylim(-len(groups) - 0.9, 1.6)
     axes.set_yticks([-y for y in range(len(groups))], [plain(NAMES.get(g, g)) for g in groups])
     axes.tick_params(axis="y", length=0)
@@ -284,7 +287,7 @@ def _mark(axes: Axes, x: float, y: float, status: Status) -> None:
 
 
 def _key(axes: Axes, right: float, y: float) -> None:
-    step = max(right, 11.0) / 5.0
+    step = max(right, WIDEST_KEY) / len(WORST_FIRST)
     for i, status in enumerate(WORST_FIRST):
         _mark(axes, i * step - 0.3, y, status)
         axes.annotate(str(status), (i * step - 0.3, y), xytext=(12, 0), textcoords="offset points", va="center",
