@@ -144,7 +144,7 @@ def make_plan(board: Board, tried: Mapping[Key, Tried]) -> Plan:
         )
         here, now = after, then
     singles, done = _singles(board, here, now)
-    return Plan(tuple(_gathered([*todos, *singles])), _left(done), tuple(_effects(board, done)))
+    return Plan(tuple(_gathered(board, [*todos, *singles])), _left(done), tuple(_effects(board, done)))
 
 
 def wrong(board: Board, key: Key) -> bool:
@@ -239,13 +239,19 @@ def _without_superseded(todos: Sequence[ToDo], changes: Changes) -> list[ToDo]:
     return kept
 
 
-def _gathered(todos: Sequence[ToDo]) -> list[ToDo]:
-    """Things to do for the same part of the machine that are equally bad are told together; dangers first."""
+def _part(board: Board, key: Key) -> str:
+    """What a finding is told together with: that of the same part, or all that hurts nobody but the yield."""
+    rule = board.rows[key].rule if key in board.rows else None
+    return key[1].partition(".")[0] if rule is None or rule.caution or rule.deadly else ""
+
+
+def _gathered(board: Board, todos: Sequence[ToDo]) -> list[ToDo]:
+    """Things to do that belong together and are equally bad are told together; dangers first, the yield last."""
     gathered: list[ToDo] = []
     for todo in todos:
-        part = todo.settles[0][1].partition(".")[0]
+        part = _part(board, todo.settles[0])
         for i, other in enumerate(gathered):
-            if other.status is todo.status and other.settles[0][1].partition(".")[0] == part:
+            if other.status is todo.status and _part(board, other.settles[0]) == part:
                 said = {r.says for r in other.remedies}
                 gathered[i] = replace(
                     other,
