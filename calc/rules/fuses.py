@@ -32,6 +32,14 @@ from calc.units import Num, show, show_down, show_up
 #: Cable between battery and fuse: as short as boats have it (7 in), and where the NEC wants the fuse at the
 #: battery (5 ft). [m]
 FUSE_NEAR, FUSE_FAR = 7 * 0.0254, 5 * 0.3048
+#: Cable thinner than the main fuse ahead protects may be so long before its own fuse, out of harm's way. [m]
+TAP = 3.0
+TAPPED = Source(
+    "IEC 60364-4-43, 434.2",
+    "behind a fuse, 3 m of thinner cable before its own; as the Electrician's Guide, 3.7.4, has it",
+    "reproduction",
+)
+BRANCH = Source("ABYC E-11, table V.A", "behind the main breaker one that breaks half as much", "reproduction")
 KINDS = Source("DC voltage and breaking capacity of fuses by kind", "trade pages; partly from memory", "reproduction")
 ARC = Source("Deringer-Ney brief 049, 2023", "a DC arc lasts above about 12 V and 0.5 A", "reproduction")
 AT_BATTERY = Source(
@@ -61,6 +69,22 @@ MAIN = _Asked(
 
 
 @dataclass(frozen=True, slots=True)
+class _Ahead:
+    """The battery's main fuse, ahead of the fuse of a run.
+
+    Parameters
+    ----------
+    breaks : float or array, shape (...,), or None
+        Current it can break. [A]
+    covers : bool or array of bool, shape (...,)
+        Whether it protects a cable as thin as that of the run.
+    """
+
+    breaks: Num | None
+    covers: bool | NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
 class _FuseCase:
     """A fuse and what may come to it.
 
@@ -79,6 +103,8 @@ class _FuseCase:
         Weakest and strongest short circuit at it. [A]
     how : str
         How these are known.
+    ahead : _Ahead or None
+        The main fuse between battery and a run's own fuse, where there is one.
     """
 
     kind: str | None
@@ -91,6 +117,7 @@ class _FuseCase:
     least: Num
     most: Num
     how: str
+    ahead: _Ahead | None = None
 
     @property
     def worst(self) -> Num:
@@ -98,26 +125,45 @@ class _FuseCase:
         return self.top if self.open is None else cast(Num, np.maximum(self.top, self.open))
 
     @property
+    def reach(self) -> tuple[Num, Num]:
+        """Cable that may lie before it, as is good and at most, in [m].
+
+        Behind a main fuse it is no longer the battery's: without end where that protects it, else as long as a tap.
+        """
+        if self.ahead is None:
+            return FUSE_NEAR, FUSE_FAR
+        end = cast(Num, np.where(self.ahead.covers, np.inf, TAP))
+        return end, end
+
+    @property
+    def backed(self) -> bool | NDArray[np.bool_]:
+        """Whether a main fuse ahead breaks what it cannot."""
+        breaks = None if self.ahead is None else self.ahead.breaks
+        return False if breaks is None else np.asarray(breaks) >= self.most
+
+    @property
     def level(self) -> NDArray[np.int_]:
         """How bad it is, as far as it is stated.
 
         What cannot break the battery's current burns on: danger. So does one for less than the nominal voltage, and the
         cable ahead of one that is too far away is a cable without a fuse. For less than the voltage at the end of
-        charge, fails.
+        charge, fails. Behind a main fuse that can break the current, whether the two suit each other is all that is
+        left to ask.
         """
         if self.kind == AC_BREAKER:
             return np.full(np.shape(self.top), DANGER)
         levels: list[Any] = [OK]
         if self.far is not None:
-            far = np.asarray(self.far)
-            levels.append(np.where(far > FUSE_FAR, DANGER, np.where(far > FUSE_NEAR, MARGINAL, OK)))
+            far, (near, end) = np.asarray(self.far), self.reach
+            levels.append(np.where(far > end, DANGER, np.where(far > near, MARGINAL, OK)))
         if self.rated is not None:
             V = np.asarray(self.rated)
             low = np.where(self.bank > V, DANGER, np.where(self.top > V, FAIL, OK))
             levels.append(np.maximum(low, np.where(self.worst > V, MARGINAL, OK)))
         if self.breaks is not None:
             I = np.asarray(self.breaks)
-            levels.append(np.where(self.least > I, DANGER, np.where(self.most > I, MARGINAL, OK)))
+            burns = np.where(self.backed, MARGINAL, DANGER)
+            levels.append(np.where(self.least > I, burns, np.where(self.most > I, MARGINAL, OK)))
         return np.asarray(np.maximum.reduce(np.broadcast_arrays(*levels)))
 
     def lacking(self, asked: _Asked) -> tuple[Entry[Any], ...]:
@@ -151,7 +197,18 @@ def _fuse_case(x: Inputs, asked: _Asked) -> _FuseCase | Unknown:
     # An open fuse in the generator's run has the battery on one side and the runaway generator on the other.
     free = unloaded_in_storm(x) if x.label and x.maybe(Sheet.cable.carries) == AFTER_RECTIFIER else None
     opened = None if free is None else free.peak
-    return _FuseCase(x.maybe(asked.kind), far, rated, breaks, x.storage.voltage, V, opened, *found)
+    ahead = _main_ahead(x) if x.label else None
+    return _FuseCase(x.maybe(asked.kind), far, rated, breaks, x.storage.voltage, V, opened, *found, ahead)
+
+
+def _main_ahead(x: Inputs) -> _Ahead | None:
+    """The main fuse ahead of the fuse of a run; None where there is none that opens on direct current."""
+    kind, rating = x.maybe(Sheet.protection.main_fuse), x.maybe(Sheet.protection.main_fuse_rating)
+    if kind in (None, NO_MAIN_FUSE, FUSED_BY_RUN, AC_BREAKER):
+        return None
+    capacity = run_capacity(x, str(x.label)) if x.maybe(Sheet.cable.area) is not None else Unknown("")
+    covers = False if rating is None or isinstance(capacity, Unknown) else np.asarray(capacity.fuse) >= rating
+    return _Ahead(_rated(x, MAIN)[1], covers)
 
 
 def _judged(x: Inputs, asked: _Asked, case: _FuseCase, more: _Rating | None = None) -> Judgement | Unknown:
@@ -372,6 +429,8 @@ RULES = (
         (
             AT_BATTERY,
             Source("ABYC E-11, 7 in from the battery", "as quoted by an inverter maker's manual", "reproduction"),
+            TAPPED,
+            BRANCH,
             ARC,
             KINDS,
             FAULT_SOURCE,

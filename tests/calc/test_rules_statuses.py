@@ -31,6 +31,8 @@ TO_LOADS = {"cable.main.carries": "battery to loads"}
 RUBBER = "XLPE or rubber, 90 degC"
 NEC_6 = {"site.wiring_practice": "NEC", "cable.main.area": wiring.awg_area(6)}
 LITHIUM_OHMS = {"storage.internal_resistance": 0.005}
+#: No main fuse: the fuse of each run is the first behind the battery.
+BY_RUN = {"protection.main_fuse": "none, each cable has its own at the battery"}
 PUMP = {"load.pump.power": 250.0, "load.pump.hours": 0.01, "load.pump.surge": 750.0}
 STAR = {"generator.phases": "single-phase", "generator.emf_form": "lead to star point, RMS"}
 FLOODED, GEL = ({"storage.chemistry": f"{kind} lead-acid"} for kind in ("flooded", "gel"))
@@ -626,15 +628,15 @@ CASES = [
     (
         "protection.fuse",
         "cable.inv",
-        {"cable.inv.fuse_breaking": 500.0},
+        {"cable.inv.fuse_breaking": 500.0, **BY_RUN},
         DANGER,
         ["draws up to 6000 A", "can break 6600 A"],
     ),
     ("protection.fuse", "cable.inv", {"cable.inv.fuse_voltage": 12.0}, FAIL, ["rated for 14.2 V DC"]),
     # The generator's run: the open fuse has up to 60 V across it in a storm.
     ("protection.fuse", "cable.main", {"cable.main.fuse_voltage": 32.0}, MARGINAL, ["60 V DC or more"]),
-    ("protection.fuse", "cable.inv", {"cable.inv.fuse_distance": 1.0}, MARGINAL, ["within 177 mm"]),
-    ("protection.fuse", "cable.inv", {"cable.inv.fuse_distance": 1.6}, DANGER, ["further than 1.5 m"]),
+    ("protection.fuse", "cable.inv", {"cable.inv.fuse_distance": 1.0, **BY_RUN}, MARGINAL, ["within 177 mm"]),
+    ("protection.fuse", "cable.inv", {"cable.inv.fuse_distance": 1.6, **BY_RUN}, DANGER, ["further than 1.5 m"]),
     ("protection.fuse", "cable.inv", {"cable.inv.fuse_breaking": None}, UNKNOWN, ["cable.inv.fuse_breaking"]),
     (
         "protection.fuse",

@@ -213,6 +213,8 @@ BEGIN_LIMIT = 1.5 * 5.5 * UP
 NAMES = {"storage.chemistry": "flooded lead-acid"}
 GEL = {"storage.chemistry": "gel lead-acid"}
 NEC = {"site.wiring_practice": "NEC"}
+#: No main fuse: the fuse of each run is the first behind the battery.
+BY_RUN = {"protection.main_fuse": "none, each cable has its own at the battery"}
 AWG_0, AWG_3, AWG_6, AWG_12 = (math.pi / 4.0 * (0.127e-3 * 92.0 ** ((36 - n) / 39.0)) ** 2 for n in (0, 3, 6, 12))
 PUMP = {"load.pump.power": 250.0, "load.pump.hours": 0.01, "load.pump.surge": 750.0}
 #: Start of the pump beside the lamp, through 0.8 of efficiency; 12.8 V half full; 5 mohm stated and 2 m of 25 mm2.
@@ -424,11 +426,24 @@ ROWS: tuple[Row, ...] = (
         {"class T": OK, "breaker for AC": DANGER, "blade, ATC": DANGER, "terminal fuse, MRBF": DANGER},
         "2500 A behind 0.15 m of 25 mm2, see below: an AC breaker arcs on, 1 and 2 kA do not break it",
         {"storage.internal_resistance": 0.005, "cable.inv.fuse_kind": "class T", "cable.inv.fuse_voltage": None,
+         "cable.inv.fuse_breaking": None, **BY_RUN}),
+    Row("protection.fuse", "cable.inv", "cable.inv.fuse_kind",
+        {"class T": OK, "breaker for AC": DANGER, "blade, ATC": MARGINAL, "terminal fuse, MRBF": MARGINAL},
+        "behind a class T of 20 kA that breaks it for them (ABYC E-11, table V.A: branches break half as much)",
+        {"storage.internal_resistance": 0.005, "cable.inv.fuse_kind": "class T", "cable.inv.fuse_voltage": None,
          "cable.inv.fuse_breaking": None}),
     Row("protection.fuse", "cable.inv", "cable.inv.fuse_distance",
         ((7 * 0.0254, OK, MARGINAL), (5 * 0.3048, MARGINAL, DANGER)),
         "7 in (ABYC E-11, Samlex manual), 5 ft (NEC 706.21(F))",
-        {"storage.internal_resistance": 0.005}),
+        {"storage.internal_resistance": 0.005, **BY_RUN}),
+    Row("protection.fuse", "cable.inv", "cable.inv.fuse_distance",
+        ((3.0, OK, DANGER),),
+        "behind a main fuse of 125 A, more than 25 mm2 takes, 3 m of it (Electrician's Guide 3.7.4, IEC 60364-4-43)",
+        {"storage.internal_resistance": 0.005, "protection.main_fuse_rating": 125.0}),
+    Row("protection.fuse", "cable.inv", "protection.main_fuse_rating",
+        ((90.0, OK, DANGER),),
+        "25 mm2 in conduit takes 90 A (IEC 60364-5-52, B2): a main fuse of that protects 4 m of it, a greater one not",
+        {"storage.internal_resistance": 0.005, "cable.inv.fuse_distance": 4.0}),
     Row("protection.fuse", "cable.inv", "cable.inv.fuse_voltage",
         ((12.0, DANGER, FAIL), (14.2, FAIL, OK)),
         "no less than the charge voltage (NEC 706.21(C), good practice below 60 V); below the nominal one it arcs on"),
@@ -438,7 +453,11 @@ ROWS: tuple[Row, ...] = (
     Row("protection.fuse", "cable.inv", "cable.inv.fuse_breaking",
         ((FAULT, DANGER, OK),),
         "13.2 V behind 5 mohm and 0.15 m of 25 mm2 there and back: V/R",
-        {"storage.internal_resistance": 0.005}),
+        {"storage.internal_resistance": 0.005, **BY_RUN}),
+    Row("protection.fuse", "cable.inv", "protection.main_fuse_breaking",
+        ((FAULT, DANGER, MARGINAL),),
+        "1 kA in the run's own does not break it; from there on the main fuse does",
+        {"storage.internal_resistance": 0.005, "cable.inv.fuse_breaking": 1000.0}),
     Row("protection.rectifier", "generator", "generator.rectifier_current",
         ((10.0, FAIL, MARGINAL), (15.0, MARGINAL, OK)),
         "the current of 10 A, and one and a half times it, common practice, no source"),
