@@ -1,9 +1,11 @@
-"""The rotor and its generator with nothing connected in the strongest gust."""
+"""The rotor and its generator with nothing connected: in the strongest gust, and where something holds it back."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 
@@ -12,13 +14,14 @@ from calc.machine.drive import drive_lacks, rotor_emf
 from calc.machine.inputs import Inputs
 from calc.machine.rotor_curves import curves_from_shape, free_ratio, is_vertical
 from calc.machine.site import air_density, gust_wind
+from calc.machine.solving import limit_wind, nothing_limits
 from calc.physics import generator, wind
 from calc.units import Num
 
 
 @dataclass(frozen=True, slots=True)
-class UnloadedInStorm:
-    """The generator with nothing connected in the strongest gust: wind [m/s], speed [rad/s] and voltages [V]."""
+class Unloaded:
+    """The generator with nothing connected: wind [m/s], speed [rad/s] and voltages [V]."""
 
     wind: Num
     speed: Num
@@ -27,21 +30,33 @@ class UnloadedInStorm:
     between_leads: Num
 
 
-def unloaded_in_storm(x: Inputs) -> UnloadedInStorm | None:
+def unloaded_in_storm(x: Inputs) -> Unloaded | None:
     """What the generator gives with nothing connected in the strongest gust, or None where the sheet cannot tell."""
-    return x.shared("storm", _storm)
+    return x.shared("storm", lambda x: _unloaded(x, gust_wind))
 
 
-def _storm(x: Inputs) -> UnloadedInStorm | None:
+def unloaded_held(x: Inputs) -> Unloaded | None:
+    """The same where the rotor begins to be held back by itself; None where nothing is said to do that.
+
+    This is what it gives in operation, open circuit included; the gust is for when that means fails.
+    """
+    return None if nothing_limits(x) else x.shared("held", lambda x: _unloaded(x, _held_wind))
+
+
+def _held_wind(x: Inputs) -> Num:
+    return cast(Num, np.minimum(limit_wind(x), gust_wind(x)))
+
+
+def _unloaded(x: Inputs, blows: Callable[[Inputs], Num]) -> Unloaded | None:
     k, D = x.maybe(Sheet.generator.emf_constant), x.maybe(Sheet.rotor.diameter)
     form, phases = str(x.maybe(Sheet.generator.emf_form)), str(x.maybe(Sheet.generator.phases))
     if k is None or D is None or (phases == "single-phase" and form == "lead to star point, RMS"):
         return None
     if drive_lacks(x) or is_vertical(x):
         return None
-    k, V = rotor_emf(x), gust_wind(x)
+    k, V = rotor_emf(x), blows(x)
     omega = wind.rotor_speed(V, D, free_ratio(x, V))
-    return UnloadedInStorm(
+    return Unloaded(
         V,
         omega,
         omega * generator.emf_peak(k, form, phases),

@@ -10,12 +10,12 @@ from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import MAST_EARTHS
 from calc.machine.currents import wiring_practice
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.storm import unloaded_in_storm
+from calc.machine.storm import unloaded_held, unloaded_in_storm
 from calc.physics import protection, wiring
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
 from calc.rules.limits import worth_advising
 from calc.rules.phrases import ELECTRICIAN, beyond, gust_words
-from calc.rules.sources import FAULT_SOURCE, LITHIUM_OHMS
+from calc.rules.sources import FAULT_SOURCE, IN_OPERATION, LITHIUM_OHMS
 from calc.units import Num, show, show_down, show_up
 
 #: Copper earth wire of a mast: bonding against lightning (IEC 62305-3; a down conductor takes 50 mm2, which the mast
@@ -50,6 +50,10 @@ def _surge(x: Inputs) -> Judgement | Unknown:
     if rated is None or need is None or free is None:
         return Unknown("The voltage of the generator in a storm cannot be told from what the sheet says")
     level, margin = at_least(rated, need)
+    held = unloaded_held(x)
+    if held is not None:
+        # What they bear for good is held against what comes in operation, not against three seconds without the tail.
+        level = np.where((level == FAIL) & (np.asarray(rated) >= held.peak), MARGINAL, level)
 
     def says() -> str:
         verdict = "so they stay out of the way" if rated >= need else "so they conduct then, and burn"
@@ -61,12 +65,12 @@ def _surge(x: Inputs) -> Judgement | Unknown:
 
     def remedy() -> str:
         speed = None if free is None else free.speed * rated / need
-        held = (
+        slower = (
             ""
             if speed is None or not worth_advising(x, speed)
             else f", or hold the rotor below {show_down(speed, 'rpm', 2)}"
         )
-        return f"Use arresters rated for {show_up(need, 'V', 2)} or more continuously{held}."
+        return f"Use arresters rated for {show_up(need, 'V', 2)} or more continuously{slower}."
 
     return Judgement(level, says, remedy, rated, need, "V", margin)
 
@@ -201,6 +205,7 @@ RULES = (
         (
             Source("NEC 2017", "694.7(D): a surge protective device, type 2 or 3", "reproduction"),
             Source("An arrester must withstand the generator's open-circuit voltage", "", "from memory"),
+            IN_OPERATION,
         ),
         f"Stay away from mast, guys and cable while a thunderstorm is near. {ELECTRICIAN}",
     ),

@@ -67,6 +67,10 @@ GUST = Source(
     "reproduction",
 )
 
+IN_OPERATION = Source(
+    "NEC 2017", "694.2: the highest voltage is that given in operation, open circuit included", "reproduction"
+)
+
 BLADE_PULL = Source("D. Wood, Small Wind Turbines, Springer 2011", "eq. 9.49, pull of the blade")
 
 YAWING = Source("IEC 61400-2, simplified load case B", "D. Wood, Small Wind Turbines, eq. 9.45", "reproduction")

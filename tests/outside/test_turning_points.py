@@ -87,10 +87,12 @@ TOWARDS_ANOTHER = {
 #: Rules whose margin is to what is good, not to what fails; or that judge no number alone.
 TOWARDS_GOOD = (
     "generator.match",
+    "generator.storm-voltage",
     "generator.touch-voltage",
     "protection.brake-switch",
     "protection.fuse",
     "protection.main-fuse",
+    "protection.surge",
     "storage.cells",
     "dump.controller-voltage",
     "storage.monitor-voltage",
@@ -155,7 +157,7 @@ VERDICTS: dict[str, dict[str, tuple[Status, ...]]] = {
     "wiring.fuse": {"lies between the two": (OK,)},
     "inverter.fuse": {"lies between the two": (OK,), "no quarter in reserve": (MARGINAL,)},
     "protection.brake-switch": {"more than enough": (OK,), "less than that": (MARGINAL,), "even the": (FAIL,)},
-    "protection.surge": {"stay out of the way": (OK,), "burn": (FAIL,)},
+    "protection.surge": {"stay out of the way": (OK,), "burn": (FAIL, MARGINAL)},
     "protection.battery-touch": {"a shock can kill": (MARGINAL, Status.DANGER), "does not state": FAILING},
     "storage.charge-voltage": {"within that": (OK,), "too low": (MARGINAL,), "never charges": (FAIL,)},
     "storage.freezing": {"even when flat": (OK,), "ever left flat": (MARGINAL,), "in normal use, and": (FAIL,)},

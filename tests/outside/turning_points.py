@@ -71,6 +71,8 @@ UP = math.log(15.5 / 0.03) / math.log(10.0 / 0.03)
 #: 30 m/s, 1 m, free tip-speed ratio 8: rad/s; 40 rpm/V: rectified volts.
 STORM = 30.0 * 8.0 / 1.0
 STORM_V = STORM * 60.0 / (2.0 * math.pi) / 40.0
+#: The same in 12 m/s, from which tails usually fold; common practice, no source.
+HELD_V = STORM_V * 12.0 / 30.0
 #: Mean of a six-pulse bridge over the RMS line voltage (Modelica Standard Library, "Average-Value Rectifier").
 SIX_PULSE = 3.0 * math.sqrt(2.0) / math.pi
 
@@ -300,7 +302,11 @@ ROWS: tuple[Row, ...] = (
          "generator.winding_resistance": 0.5, "site.storm_wind": 40.0}, WORKED, hair=2e-3),
     Row("generator.storm-voltage", "generator", "generator.rectifier_voltage",
         ((STORM_V * math.pi / 3.0, FAIL, MARGINAL), (2.0 * STORM_V * math.pi / 3.0, MARGINAL, OK)),
-        "peak of the line voltage is pi/3 of the six-pulse mean: 60 V at 2292 rpm; twice that, from memory"),
+        "peak of the line voltage is pi/3 of the six-pulse mean: 60 V at 2292 rpm; twice that, from memory",
+        {"rotor.overspeed": "none"}),
+    Row("generator.storm-voltage", "generator", "generator.rectifier_voltage",
+        ((2.0 * HELD_V * math.pi / 3.0, FAIL, MARGINAL), (2.0 * STORM_V * math.pi / 3.0, MARGINAL, OK)),
+        "NEC 694.2: what it gives in operation, 24 V where a tail begins to fold at 12 m/s; twice that, own choice"),
     Row("generator.touch-voltage", "generator", "generator.emf_constant",
         ((25.0 * SIX_PULSE / STORM, OK, FAIL), (50.0 * SIX_PULSE / STORM, FAIL, DANGER)),
         "25 V AC may be touched in the dry (IEC 61140, EN 60204-1 6.4), extra-low voltage ends at 50 V AC (IEC 61558-1 "
@@ -477,7 +483,10 @@ ROWS: tuple[Row, ...] = (
         "NEC 706.7: a disconnect of the battery within sight"),
     Row("protection.surge", "protection", "protection.surge_voltage",
         ((STORM_V * math.pi / 3.0, FAIL, OK),),
-        "an arrester must bear the open voltage of the generator, 60 V; from memory"),
+        "an arrester must bear the open voltage of the generator, 60 V; from memory", {"rotor.overspeed": "none"}),
+    Row("protection.surge", "protection", "protection.surge_voltage",
+        ((HELD_V * math.pi / 3.0, FAIL, MARGINAL), (STORM_V * math.pi / 3.0, MARGINAL, OK)),
+        "NEC 694.2: the open voltage in operation, 24 V where a tail begins to fold; above it while the tail works"),
     Row("protection.surge", "protection", "protection.surge",
         {"none": MARGINAL, "at both ends of the generator's cable": OK},
         "NEC 694.7(D): a surge protective device; a duty in NEC practice only"),
