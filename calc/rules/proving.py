@@ -87,7 +87,7 @@ def prove(board: Board, keys: Iterable[Key], *, keep: Collection[str] = ()) -> d
     for key, some in tries.items():
         proven, fell = [], []
         for way, allowed in some:
-            if not way.tries:
+            if way.tries is None:
                 proven.append(Proven(Remedy(way.kind, way.words({}))))
                 continue
             kept = _pick(board, key, [every[_plain(t.changes)] for t in allowed])
@@ -106,7 +106,7 @@ def _ways(board: Board, key: Key) -> Sequence[Way]:
     if not isinstance(outcome, Judgement):
         return ()
     ways = outcome.ways()
-    return [act(Act.DO, ways)] if isinstance(ways, str) else ways
+    return [act(Act.DO, ways)] if isinstance(ways, str) else [way for way in ways if way.tries is None or way.tries]
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +120,7 @@ class _Allowed:
 def _allowed(board: Board, way: Way, keep: Collection[str]) -> list[_Allowed]:
     """Tries as people type them that touch nothing that must stay, change something, and fit the sheet."""
     allowed = []
-    for tried in way.tries:
+    for tried in way.tries or ():
         typed = {entry: _typed(entry, value) for entry, value in tried.items()}
         changes = {entry.full: value for entry, value in typed.items() if board.design.values.get(entry.full) != value}
         inside = all(e.kind != "number" or e.low <= cast(float, v) <= e.high for e, v in typed.items())

@@ -29,13 +29,14 @@ class Way:
         What kind of thing it asks for.
     says : str, or callable giving str
         What to do. ``{0}``, ``{1}`` stand for the values of the try, in its order; a callable is given the try.
-    tries : tuple of mapping of Entry to value
-        What to set, best first; empty for acts that change nothing on the sheet.
+    tries : tuple of mapping of Entry to value, or None
+        What to set, best first; None for acts that change nothing on the sheet. Empty where nothing of the kind is
+        sold; then it is no way.
     """
 
     kind: Act
     says: str | Callable[[Try], str]
-    tries: tuple[Try, ...] = ()
+    tries: tuple[Try, ...] | None = None
 
     def words(self, tried: Try) -> str:
         """What to do, with the values that were tried."""
@@ -50,7 +51,7 @@ def change(says: str | Callable[[Try], str], *tries: Try, kind: Act = Act.CHANGE
     Examples
     --------
     >>> way = change("Use {0} or more.", *ladder(Sheet.cable.area["main"], (6e-6, 10e-6)))
-    >>> way.words(way.tries[1])
+    >>> way.words({Sheet.cable.area["main"]: 10e-6})
     'Use 10 mm2 or more.'
     """
     return Way(kind, says, tries)
