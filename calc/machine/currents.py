@@ -351,3 +351,9 @@ def inverter_run(x: Inputs) -> str | None:
     """Label of the run from battery to inverter, which the rules of the inverter judge; the first where several do."""
     named = (label for label in x.labels(Sheet.cable) if x.maybe(Sheet.cable.carries[label]) == TO_INVERTER)
     return next(named, None)
+
+
+def has_inverter(x: Inputs) -> bool:
+    """Whether the sheet says anything of an inverter."""
+    named = (Sheet.inverter.power, Sheet.inverter.input_voltage_min, Sheet.inverter.efficiency, Sheet.inverter.fuse)
+    return any(x.given(e) for e in named)

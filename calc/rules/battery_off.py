@@ -3,25 +3,36 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import cast
+from typing import Any, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.finding import Source
+from calc.finding import Act, Source
 from calc.machine.battery import charge_top, has_battery, has_lithium
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.house import RESISTANCES
 from calc.machine.catalogue.storage import DUMP_PLACES, DUMPS
+from calc.machine.entry import Entry, Value
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.solving import solve_machine
 from calc.machine.storm import unloaded_in_storm
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule
-from calc.units import Num, show, show_up
+from calc.rules.kits import HELD_FROM
+from calc.rules.ways import Try, Way, act, change, ladder
+from calc.units import Num, show, show_down, show_up
 
 #: A lamp or heater is given up for lost beyond this share of the voltage it is made for: there a lamp lives a tenth as
 #: long ("Lamp rerating", r^-12), and its law ends.
 OVERRUN = 1.2
+#: Voltages that things are made to withstand: charge controllers; electronics that watch cells, the higher ones those
+#: that work a contactor; inputs of inverters over the nominal voltage; converters ahead of a load. From memory. [V]
+CONTROLLERS = (60.0, 75.0, 100.0, 150.0, 200.0, 250.0, 450.0, 600.0)
+MONITORS = (30.0, 40.0, 60.0, 80.0, 100.0, 150.0, 250.0, 500.0, 750.0, 1000.0)
+INVERTER_INPUTS = (15.0 / 12.0, 16.0 / 12.0, 17.0 / 12.0, 20.0 / 12.0)
+LOAD_INPUTS = (30.0, 36.0, 60.0, 75.0, 110.0, 160.0)
+#: How many like lamps or heaters may hang together.
+LAMPS_TOGETHER = (2, 3, 4, 5, 6, 8)
 RISES = Source(
     "Battery cut off while charging: the rail rises to the open-circuit voltage within ms", "", "from memory"
 )
@@ -31,6 +42,30 @@ BURST = (
     "Capacitors and transistors beyond their voltage burst and burn, and what has burnt no longer loads the rotor. "
     "Stop the rotor before the battery is disconnected."
 )
+STOP_FIRST = "Stop the rotor before the battery is disconnected."
+
+
+@dataclass(frozen=True, slots=True)
+class _Thing:
+    """Something that stands on the battery's voltage.
+
+    Parameters
+    ----------
+    name, better : str
+        What it is, at the head of a sentence; one that withstands more.
+    entry : Entry
+        Where the sheet has the voltage it withstands.
+    sizes : tuple of float
+        Voltages for which such things are sold. [V]
+    each_time : str
+        What else helps.
+    """
+
+    name: str
+    better: str
+    entry: Entry[Num]
+    sizes: tuple[float, ...]
+    each_time: str = STOP_FIRST
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +74,7 @@ class _Meets:
 
     Parameters
     ----------
-    what, rated : str and float or array, shape (...,)
+    thing, rated : _Thing and float or array, shape (...,)
         The thing, and the highest voltage it withstands.
     full, open : float or array, shape (...,)
         At the end of charge, and of the unloaded generator in a storm.
@@ -47,7 +82,7 @@ class _Meets:
         Whether a dump load on the rectifier's side stays on the rotor.
     """
 
-    what: str
+    thing: _Thing
     rated: Num
     full: Num
     open: Num
@@ -59,8 +94,42 @@ class _Meets:
         rated = np.asarray(self.rated)
         return np.where(rated < self.full, FAIL, np.where(rated < self.open, MARGINAL if self.held else FAIL, OK))
 
+    def says(self) -> str:
+        """What it withstands against what comes."""
+        rated, full, storm = show(self.rated, "V"), show(self.full, "V", 4), show_up(self.open, "V", 2)
+        if self.rated < self.full:
+            return (
+                f"{self.thing.name} withstands {rated}, less than even the {full} of the full battery. Up to {storm} "
+                "come if the battery comes off in a storm."
+            )
+        than = "more" if self.rated >= self.open else "less"
+        text = (
+            f"{self.thing.name} withstands {rated}, {than} than the {storm} that come if the battery comes off in a "
+            "storm."
+        )
+        held = "The dump load on the rectifier's side holds it lower, as long as it works."
+        return f"{text} {held}" if self.held and than == "less" else text
 
-def _meets(x: Inputs, what: str, rated: Num) -> _Meets | Unknown:
+    def ways(self, x: Inputs) -> list[Way]:
+        """One that withstands more, a dump load that stays on the rotor, a clamp, and what helps each time."""
+        larger = [V for V in self.thing.sizes if float(self.rated) < V]
+        ways = [change(f"Use {self.thing.better} that withstands {{0}} or more.", *ladder(self.thing.entry, larger))]
+        clamp = f"a clamp that acts below {show(self.rated, 'V')}"
+        if self.held:
+            ways.append(act(Act.DO, f"Fit beside the dump load {clamp} and takes the rotor's whole power."))
+        else:
+            ways.append(_dump_beside(x, f"Connect the dump load {{0}}, and {clamp}."))
+        return [*ways, act(Act.DO, self.thing.each_time)]
+
+
+def _dump_beside(x: Inputs, says: str) -> Way:
+    kit: dict[Entry[Any], Value] = {Sheet.dump.place: DUMP_PLACES[0]}
+    if x.maybe(Sheet.dump.kind) in (None, "none"):
+        kit[Sheet.dump.kind] = DUMPS[2]
+    return change(says, kit)
+
+
+def _meets(x: Inputs, thing: _Thing, rated: Num) -> Judgement | Unknown:
     full, free = charge_top(x), unloaded_in_storm(x)
     if full is None:
         return Unknown("", (Sheet.storage.charge_voltage,))
@@ -68,44 +137,38 @@ def _meets(x: Inputs, what: str, rated: Num) -> _Meets | Unknown:
         missing = x.lacks(Sheet.generator.emf_constant, Sheet.rotor.diameter)
         return Unknown("" if missing else "The generator's voltage in a storm cannot be told from the sheet", missing)
     held = x.maybe(Sheet.dump.kind) not in (None, "none") and x.maybe(Sheet.dump.place) == DUMP_PLACES[0]
-    return _Meets(what, rated, full, free.peak, held)
+    meets = _Meets(thing, rated, full, free.peak, held)
+    limit = cast(Num, np.maximum(full, free.peak))
+    margin = (rated - limit) / limit
+    return Judgement(meets.level, meets.says, lambda: meets.ways(x), rated, limit, "V", margin, lambda: SOON)
 
 
-def _judged(x: Inputs, meets: _Meets | Unknown) -> Judgement | Unknown:
-    if isinstance(meets, Unknown):
-        return meets
-    limit = cast(Num, np.maximum(meets.full, meets.open))
-
-    def says() -> str:
-        verdict = "more than that" if meets.rated >= limit else "less than that"
-        if meets.rated < meets.full:
-            verdict = f"less than even the {show(meets.full, 'V', 4)} of the full battery"
-        held = " The dump load on the rectifier's side holds it lower, as long as it works." if meets.held else ""
-        return (
-            "If the battery comes off while the rotor turns, the voltage rises to that of the generator: up to "
-            f"{show_up(meets.open, 'V', 2)} in a storm. {meets.what} withstands {show(meets.rated, 'V')}, "
-            f"{verdict}.{held}"
-        )
-
-    def remedy() -> str:
-        return (
-            f"Use one that withstands {show_up(limit, 'V', 2)}, or a dump load on the rectifier's side with a clamp "
-            f"that acts below {show(meets.rated, 'V')}, and stop the rotor before the battery is disconnected."
-        )
-
-    return Judgement(meets.level, says, remedy, meets.rated, limit, "V", (meets.rated - limit) / limit)
+SOON = "While the rotor turns, the voltage rises to that of the generator within milliseconds."
 
 
 def _controller(x: Inputs) -> Judgement | Unknown:
-    return _judged(x, _meets(x, "The charge controller", x.dump.controller_voltage))
+    entry = Sheet.dump.controller_voltage
+    return _meets(
+        x, _Thing("The charge controller", "a charge controller", entry, CONTROLLERS), x.dump.controller_voltage
+    )
 
 
 def _electronics(x: Inputs) -> Judgement | Unknown:
-    return _judged(x, _meets(x, "The battery's cell monitor", x.storage.monitor_voltage))
+    thing = _Thing(
+        "The battery's cell monitor",
+        "a cell monitor, or one that works a contactor,",
+        Sheet.storage.monitor_voltage,
+        MONITORS,
+        "Set charging to end well below the voltage at which it disconnects.",
+    )
+    return _meets(x, thing, x.storage.monitor_voltage)
 
 
 def _inverter(x: Inputs) -> Judgement | Unknown:
-    return _judged(x, _meets(x, "The inverter", x.inverter.input_voltage_max))
+    V = x.maybe(Sheet.storage.voltage)
+    sizes = () if V is None or np.ndim(V) else tuple(share * float(V) for share in INVERTER_INPUTS)
+    thing = _Thing("The inverter's input", "an inverter", Sheet.inverter.input_voltage_max, sizes)
+    return _meets(x, thing, x.inverter.input_voltage_max)
 
 
 def _withstands(x: Inputs) -> Num | Unknown:
@@ -122,9 +185,10 @@ def _load(x: Inputs) -> Judgement | Unknown:
     rated = _withstands(x)
     if isinstance(rated, Unknown):
         return rated
-    if has_battery(x):
-        return _judged(x, _meets(x, "This load", rated))
-    return _without_battery(x, rated)
+    if not has_battery(x):
+        return _without_battery(x, rated)
+    entry = Sheet.load.voltage_max[str(x.label)]
+    return _meets(x, _Thing("This load", "a load, or a converter ahead of it,", entry, LOAD_INPUTS), rated)
 
 
 def _without_battery(x: Inputs, rated: Num) -> Judgement | Unknown:
@@ -132,25 +196,44 @@ def _without_battery(x: Inputs, rated: Num) -> Judgement | Unknown:
     solved = solve_machine(x)
     if isinstance(solved, Unknown):
         return solved
-    V, storm = np.max(solved.operation.running.voltage, axis=-1), solved.at(solved.storm).voltage
-    top = np.maximum(V, storm)
+    along = solved.operation.running.voltage
+    top = np.maximum(np.max(along, axis=-1), solved.at(solved.storm).voltage)
     level, margin = np.where(np.asarray(rated) < top, FAIL, OK), (rated - top) / top
 
     def says() -> str:
+        fits = "more" if rated >= top else "less"
         return (
-            f"Without a battery nothing holds the voltage. With all loads on it rises to {show(top, 'V', 2)} in the "
-            f"strongest wind the rotor works in; this load withstands {show(rated, 'V')}."
+            f"This load withstands {show(rated, 'V')}, {fits} than the {show(top, 'V', 2)} that come with all loads on "
+            "in the strongest wind. Without a battery nothing holds the voltage."
         )
 
-    def remedy() -> str:
-        along, fits = solved.operation.running.voltage, ""
+    def ways() -> list[Way]:
+        ways = [*_more_lamps(x), _held_earlier(x)]
         below = solved.winds[along <= rated]
         if len(below):
-            fits = f", and take it off the machine above {show(below[-1], 'm/s', 2)} with the rotor stopped first"
-        share = float(np.asarray(top) / np.asarray(rated))
-        return f"Put {int(np.ceil(share))} such lamps or heaters in series, or more beside each other{fits}."
+            ways.append(act(Act.DO, f"Stop the rotor and take it off above {show_down(below[-1], 'm/s', 2)}."))
+        return ways
 
-    return Judgement(level, says, remedy, rated, top, "V", margin)
+    return Judgement(level, says, ways, rated, top, "V", margin)
+
+
+def _more_lamps(x: Inputs) -> list[Way]:
+    """More of the same lamp or heater: in series they share the voltage, beside each other they load it down."""
+    label = str(x.label)
+    P, given = Sheet.load.power[label], (Sheet.load.voltage[label], Sheet.load.voltage_max[label])
+    volts = [(e, float(x.need(e))) for e in given if x.given(e)]
+    watts = float(x.load[label].power)
+    series: list[Try] = [{P: n * watts, **{e: n * v for e, v in volts}} for n in LAMPS_TOGETHER]
+    beside = ladder(P, [n * watts for n in LAMPS_TOGETHER])
+    return [
+        change("Put several such lamps or heaters in series, {0} together.", *series),
+        change("Put more of them beside each other, {0} together.", *beside),
+    ]
+
+
+def _held_earlier(x: Inputs) -> Way:
+    slower = [V for V in HELD_FROM if x.given(Sheet.rotor.limit_wind) and x.rotor.limit_wind > V]
+    return change("Set the tail to hold the rotor back from {0}.", *ladder(Sheet.rotor.limit_wind, slower))
 
 
 def _direct(x: Inputs) -> bool:

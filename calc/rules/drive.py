@@ -6,20 +6,23 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calc.finding import Source
+from calc.finding import Act, Source
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.generator import BELT
-from calc.machine.catalogue.rotor import SHORTING_SWITCH
-from calc.machine.inputs import Inputs
+from calc.machine.catalogue.generator import BELT, TOOTHED
+from calc.machine.catalogue.rotor import MECHANICAL_BRAKE, SHORTING_SWITCH
+from calc.machine.inputs import Inputs, Unknown
 from calc.machine.solving import SOLVING_NEEDS, Solved, nothing_limits
 from calc.physics import balance
-from calc.rules.engine import DANGER, FAIL, Judgement, Rule, at_most, with_machine
+from calc.rules.engine import DANGER, FAIL, OK, Judgement, Rule, at_most, with_machine
 from calc.rules.phrases import THROWN
 from calc.rules.sources import BALANCE
-from calc.units import Num, show
+from calc.rules.ways import Way, act, change, ladder
+from calc.units import Num, show, show_up
 
 #: Torque for which a belt is chosen, over the greatest that it meets. Common practice, no source.
 BELT_RESERVE = 1.5
+#: Shares by which more tension, a larger pulley or another belt may raise what a belt carries. Own choice.
+STRONGER = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,32 +53,63 @@ def _torques(x: Inputs, solved: Solved) -> _Torques:
     return _Torques(np.asarray(m.T_0 + m.T_cog), passed.max(axis=-1), brake)
 
 
-def _slips(x: Inputs, solved: Solved) -> Judgement:
-    found, grip = _torques(x, solved), x.generator.belt_torque
+def _carries(x: Inputs, solved: Solved) -> Judgement | Unknown:
+    found = _torques(x, solved)
+    if x.generator.drive == TOOTHED:
+        return Judgement(OK, lambda: _toothed_says(found), more=lambda: _taken(found))
+    if missing := x.lacks(Sheet.generator.belt_torque):
+        return Unknown("", missing)
+    grip = x.generator.belt_torque
     worst = DANGER if nothing_limits(x) else FAIL
     level, margin = at_most(found.most, grip, marginal=1.0 - 1.0 / BELT_RESERVE, worst=worst)
 
     def says() -> str:
-        parts = [
-            f"{show(found.start, 'Nm', 2)} to start the generator",
-            f"{show(found.running, 'Nm', 2)} in its strongest running",
-        ]
-        if np.any(np.asarray(found.brake) > 0):
-            parts.append(f"{show(found.brake, 'Nm', 2)} when its leads are shorted at full speed")
-        slips = "more than it carries" if margin < 0 else "which it carries"
+        verdict = "enough" if level == OK else "too little to spare"
         return (
-            f"The belt slips at {show(grip, 'Nm')} on the generator's pulley. It takes {', '.join(parts)}: {slips}. "
-            "Wet, worn or slack it carries less."
+            f"The belt slips at {show(grip, 'Nm')} on the generator's pulley, and {_hardest(found)}: "
+            f"{'too little' if margin < 0 else verdict}. Wet, worn or slack it carries less."
         )
 
-    def remedy() -> str:
-        return (
-            f"Make the belt carry {show(BELT_RESERVE * found.most, 'Nm', 2)}: more tension, a larger pulley on the "
-            "generator, a belt that wraps further round it, or a toothed belt or chain; and brake the rotor's own "
-            "shaft."
-        )
+    return Judgement(level, says, lambda: _ways(x, found), found.most, grip, "Nm", margin, lambda: _taken(found))
 
-    return Judgement(level, says, remedy, found.most, grip, "Nm", margin)
+
+def _hardest(found: _Torques) -> str:
+    """What asks most of the belt."""
+    most = show(found.most, "Nm", 2)
+    if found.brake >= found.most:
+        return f"shorting the leads at full speed takes {most}"
+    return f"the strongest running takes {most}" if found.running >= found.start else f"starting takes {most}"
+
+
+def _toothed_says(found: _Torques) -> str:
+    return (
+        f"A toothed belt does not slip, and {_hardest(found)} on the generator's pulley. Whether it is made for half "
+        f"as much again, {show_up(BELT_RESERVE * found.most, 'Nm', 2)}, was not checked."
+    )
+
+
+def _taken(found: _Torques) -> str:
+    brake = f", {show(found.brake, 'Nm', 2)} when its leads are shorted at full speed" if found.brake > 0 else ""
+    return (
+        f"It takes {show(found.start, 'Nm', 2)} to start the generator, {show(found.running, 'Nm', 2)} in its "
+        f"strongest running{brake}."
+    )
+
+
+def _ways(x: Inputs, found: _Torques) -> list[Way]:
+    grip = float(x.generator.belt_torque)
+    tighter = [grip * share for share in STRONGER if grip * share >= BELT_RESERVE * float(found.most)]
+    ways = [
+        change("Use a toothed belt, which does not slip.", {Sheet.generator.drive: TOOTHED}),
+        change(
+            "Make the belt carry {0} or more: more tension, a larger pulley, more wrap.",
+            *ladder(Sheet.generator.belt_torque, tighter),
+        ),
+    ]
+    if found.brake > np.maximum(found.running, found.start):
+        ways.append(change("Fit a {0} on the rotor's own shaft.", {Sheet.rotor.brake: MECHANICAL_BRAKE}))
+    ways.append(act(Act.LOOK, "Look at the belt's tension and wear after the first hours and each season."))
+    return ways
 
 
 RULES = (
@@ -83,10 +117,10 @@ RULES = (
         "generator.belt",
         "Torque that the belt carries",
         "generator",
-        (*SOLVING_NEEDS, Sheet.generator.belt_torque),
-        with_machine(_slips),
+        (*SOLVING_NEEDS, Sheet.generator.drive),
+        with_machine(_carries),
         (BALANCE, Source("Belt chosen for one and a half times its greatest torque", "", "common practice, no source")),
         f"A belt that slips or comes off unloads the rotor. {THROWN}",
-        applies=lambda x: x.maybe(Sheet.generator.drive) == BELT,
+        applies=lambda x: x.maybe(Sheet.generator.drive) in (BELT, TOOTHED),
     ),
 )

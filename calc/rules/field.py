@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.finding import COMMON_PRACTICE, Source
+from calc.finding import COMMON_PRACTICE, Act, Source
 from calc.machine.battery import has_battery, voltage_charging
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.generator import FIELD_ON
+from calc.machine.catalogue.generator import FIELD_ON, FIELD_SWITCHED
 from calc.machine.field import field_power, has_coil
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import power_share, refuse_vertical
@@ -15,10 +15,13 @@ from calc.machine.site import AIR_NEEDS, HUB_NEEDS, air_density, hub_wind
 from calc.physics import wind
 from calc.physics.calendar import DAY
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule
+from calc.rules.ways import Try, Way, act, change, ladder
 from calc.units import show
 
 #: Share of what the rotor could take on average that the field may take. Own choice, no source.
 FIELD_SHARE = 0.25
+#: Resistances of field coils, for 12 V, for 24 V and wound anew. From memory. [ohm]
+COILS = (2.5, 3.0, 3.5, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 30.0, 50.0)
 
 
 def _field(x: Inputs) -> Judgement | Unknown:
@@ -34,22 +37,41 @@ def _field(x: Inputs) -> Judgement | Unknown:
     level = np.where(limit < P, FAIL if always else MARGINAL, MARGINAL if always else OK)
 
     def says() -> str:
+        held = "more" if limit < P else "less"
         calm = (
-            f"It is always on, so that it takes {show(P * DAY, 'kWh', 2)} a day from the battery even without wind."
+            f"It is always on and takes {show(P * DAY, 'kWh', 2)} a day from the battery even without wind."
             if always
             else "It is cut off while the rotor is slow."
         )
         return (
-            f"At {show(V, 'V')} the field coil takes {show(V / cold, 'A', 2)} cold and {show(P, 'W', 2)} once warm. "
-            f"{calm} At its best the rotor takes {show(mean, 'W', 2)} on average over the year."
+            f"The warm field coil takes {show(P, 'W', 2)}, {held} than a quarter of the {show(mean, 'W', 2)} that the "
+            f"rotor takes on average at its best. {calm}"
         )
 
-    def remedy() -> str:
-        switch = "Feed the field through a switch that is worked by the rotor's speed" if always else ""
-        less = f"a coil that takes less than {show(limit, 'W', 2)}, a larger rotor, or magnets in place of the coil"
-        return f"{switch}, and use {less}." if switch else f"Use {less}."
+    def more() -> str:
+        return f"At {show(V, 'V')} it takes {show(V / cold, 'A', 2)} cold."
 
-    return Judgement(level, says, remedy, P, limit, "W", (np.asarray(limit) - P) / limit)
+    left = (np.asarray(limit) - P) / limit
+    return Judgement(
+        level, says, lambda: _ways(float(cold), float(P / limit), always=always), P, limit, "W", left, more
+    )
+
+
+def _ways(cold: float, share: float, *, always: bool) -> list[Way]:
+    """A switch, another coil where it takes more than its share of the limit, or magnets."""
+    # One made for twice the voltage has four times the resistance.
+    coils = [R for R in COILS if cold * max(share, 1.0) < R <= 4.2 * cold]
+    less = change("Use a field coil of {0} or more.", *ladder(Sheet.generator.field_resistance, coils))
+    magnets = act(Act.DO, "A generator with permanent magnets needs no field current.")
+    if not always:
+        return [less, magnets]
+    switched: Try = {Sheet.generator.field_supply: FIELD_SWITCHED}
+    both: list[Try] = [{**switched, Sheet.generator.field_resistance: R} for R in coils]
+    by_speed = "Feed the field through a switch worked by the rotor's speed"
+    ways = [change(f"{by_speed}.", switched)]
+    if share > 1.0:
+        ways.append(change(f"{by_speed}, and use a coil of {{1}} or more.", *both))
+    return [*ways, magnets]
 
 
 RULES = (

@@ -2,82 +2,111 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
-from calc.finding import COMMON_PRACTICE, Source
+from calc.finding import COMMON_PRACTICE, Act, Source
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.house import NEUTRALS
+from calc.machine.catalogue.house import (
+    BESIDE_GRID,
+    BREAKER_BY_HAND,
+    MAIN_SWITCH_BY_HAND,
+    NOT_EARTHED,
+    NOTHING_FED,
+    ONE_PLACE,
+    OWN_CIRCUITS,
+    OWN_TRANSFER_SWITCH,
+    TRANSFER_SWITCH,
+    TWO_PLACES,
+    TWO_PLUGS,
+)
+from calc.machine.entry import Entry, Value
 from calc.machine.inputs import Inputs, Unknown
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule
+from calc.rules.ways import Way, act, change
 from calc.units import show
 
 #: What each way of feeding means: level, what is said.
-WAYS: dict[str, tuple[int, str]] = {
-    "nothing in the house": (
+FED: dict[str, tuple[int, str]] = {
+    NOTHING_FED: (
         OK,
-        "Nothing in the house is fed. Only what the sheet says about the connection was checked.",
+        "Nothing in the house is fed, by the sheet. Whether anything else joins inverter and house was not checked.",
     ),
-    "own circuits, apart from the house": (
+    OWN_CIRCUITS: (
         OK,
-        "The inverter feeds circuits of its own that the sheet says are separate from the house. Whether any "
-        "wire joins the two, and how the circuits are earthed and protected against shock, was not checked.",
+        "The inverter feeds circuits of its own, apart from the house, by the sheet. Whether any wire joins the two, "
+        "and how they are earthed and protected against shock, was not checked.",
     ),
-    "transfer switch fitted by an electrician": (
+    TRANSFER_SWITCH: (
         OK,
-        "A transfer switch fitted by an electrician keeps inverter and grid apart. Whether it fits the "
+        "A transfer switch fitted by an electrician keeps inverter and grid apart, by the sheet. Whether it fits the "
         "house, and how neutral and earth are joined, was not checked.",
     ),
-    "transfer switch fitted by the builder": (
+    OWN_TRANSFER_SWITCH: (
         DANGER,
-        "A transfer switch keeps inverter and grid apart only if it is the right kind and rightly wired. "
-        "One fitted by the builder is checked by nobody, and a mistake shows only when somebody is hurt.",
+        "Nobody checks a transfer switch that the builder fitted, and a mistake in it shows only when somebody is "
+        "hurt. It keeps inverter and grid apart only if it is the right kind and rightly wired.",
     ),
-    "inverter into a socket by a lead with two plugs": (
+    TWO_PLUGS: (
         DANGER,
-        "When one plug is out its bare pins are live. The lead also goes round the breaker that protects "
-        "the wiring, and feeds the street: the transformer turns it into thousands of volts on a line that "
-        "others believe dead.",
+        "When one plug of that lead is pulled out, its bare pins are live, and whoever touches them can be killed. "
+        "The lead also goes round the breaker that protects the wiring. It feeds the street as well: the transformer "
+        "turns it into thousands of volts on a line that others believe dead.",
     ),
-    "inverter wired into the house panel, main switch turned off by hand": (
+    MAIN_SWITCH_BY_HAND: (
         DANGER,
-        "Only somebody's memory keeps inverter and grid apart. If the main switch is on once, the inverter "
-        "feeds a line that others believe dead, or is destroyed when the grid comes back.",
+        "Only somebody's memory keeps inverter and grid apart: with the main switch on once, the inverter feeds a "
+        "line that others believe dead. When the grid comes back it destroys the inverter.",
     ),
-    "inverter wired into one circuit of the house, its breaker turned off by hand": (
+    BREAKER_BY_HAND: (
         DANGER,
-        "A breaker opens one wire, and only memory keeps it off. Switched on once, the inverter feeds the whole "
-        "house and a line that others believe dead, or is destroyed by the grid.",
+        "Only memory keeps that breaker off: switched on once, the inverter feeds the whole house and a line that "
+        "others believe dead. The breaker also opens one wire only, and the grid can destroy the inverter.",
     ),
-    "inverter in parallel with the grid": (
+    BESIDE_GRID: (
         DANGER,
-        "An inverter beside the grid must stop by itself within two seconds when the grid fails. The sheet "
-        "does not state that this one is listed to do so, so it may keep a line alive that others believe "
-        "dead.",
+        "Nothing says that this inverter stops when the grid fails, so it may keep a line alive that others believe "
+        "dead. One listed to feed the grid stops by itself within two seconds.",
     ),
 }
+LISTED = (
+    "Whether the network's operator has agreed to this inverter, and an electrician connected it, was not checked. It "
+    "is listed to feed the grid and stops by itself when the grid fails, by the sheet."
+)
+#: Said beside every remedy of a feed that can kill.
+UNTIL_THEN = "Until then keep the inverter disconnected from the house."
 
 
 def _feed(x: Inputs) -> Judgement:
     feed = x.house.feed
-    level, text = WAYS[feed]
-    if feed == "inverter in parallel with the grid" and x.maybe(Sheet.inverter.grid_listed) is True:
-        level, text = (
+    level, text = FED[feed]
+    if feed == BESIDE_GRID and x.maybe(Sheet.inverter.grid_listed) is True:
+        return Judgement(
             MARGINAL,
-            "The sheet states that the inverter is listed to feed the grid and stops by itself. Whether the "
-            "network's operator agreed and an electrician connected it was not checked.",
+            lambda: LISTED,
+            lambda: [
+                act(
+                    Act.ASK,
+                    "Have a licensed electrician connect it, once the network's operator has agreed in writing.",
+                )
+            ],
         )
+    return Judgement(level, lambda: text, lambda: _feed_ways(x, feed))
+
+
+def _feed_ways(x: Inputs, feed: str) -> list[Way]:
     P = x.maybe(Sheet.inverter.power)
-
-    def remedy() -> str:
-        size = f" for the inverter's {show(P, 'W')}" if P is not None else ""
-        if level == MARGINAL:
-            return "Have a licensed electrician connect it, after the network's operator has agreed in writing."
-        return (
-            f"Use circuits of their own{size}, separate from the house, or a transfer switch chosen and fitted "
-            "by a licensed electrician under the local code, with the network's operator told of it."
-        )
-
-    return Judgement(level, lambda: text, remedy)
+    size = "" if P is None else f", rated for the inverter's {show(P, 'W')} or more"
+    ways = [change(f"Feed the house through a {{0}}{size}. {UNTIL_THEN}", {Sheet.house.feed: TRANSFER_SWITCH})]
+    if feed == BESIDE_GRID:
+        listed = "Use an inverter that is listed to feed the grid and stops by itself."
+        ways.append(change(f"{listed} {UNTIL_THEN}", {Sheet.inverter.grid_listed: True}))
+    else:
+        apart = "Give the inverter circuits of its own, with no wire joined to the house."
+        ways.append(change(apart, {Sheet.house.feed: OWN_CIRCUITS}))
+    ask = "Ask a licensed electrician what the local code permits, and tell the network's operator."
+    return [*ways, act(Act.ASK, ask)]
 
 
 def _shock(x: Inputs) -> Judgement | Unknown:
@@ -89,14 +118,14 @@ def _shock(x: Inputs) -> Judgement | Unknown:
     or in the wet, the first fault can kill.
     """
     neutral, rcd = x.maybe(Sheet.house.neutral), x.maybe(Sheet.house.rcd)
-    twice, floating = neutral == NEUTRALS[1], neutral == NEUTRALS[2]
+    twice, floating = neutral == TWO_PLACES, neutral == NOT_EARTHED
     separated = np.asarray(False)
     if floating and rcd is not True:
         if missing := x.lacks(Sheet.inverter.appliances):
             return Unknown("", missing)
         separated = np.asarray(x.inverter.appliances) < 2.0
         if np.all(separated):
-            return _separated()
+            return Judgement(OK, lambda: SEPARATED)
     missing = x.lacks(Sheet.house.neutral, Sheet.house.rcd)
     if missing and not twice and rcd is not False:
         return Unknown("", missing)
@@ -104,48 +133,64 @@ def _shock(x: Inputs) -> Judgement | Unknown:
     bare = DANGER if wet else FAIL
     joined = bare if rcd is False else FAIL if twice else MARGINAL if floating else OK
     level = np.where(separated, OK, joined)
-    return Judgement(level, lambda: _shock_says(neutral, rcd, wet=wet), lambda: _SHOCK_REMEDY)
+    return Judgement(level, lambda: _shock_says(neutral, rcd, wet=wet), lambda: _shock_ways(neutral, rcd), more=_where)
 
 
-_SHOCK_REMEDY = (
-    "Have an electrician join neutral and earth at one place, and fit a residual-current device of 30 mA or "
-    "less ahead of every socket. Which place depends on whether the transfer switch opens the neutral. Ask "
-    "the inverter's maker first: some outputs must not be earthed."
+SEPARATED = (
+    "The inverter's output is not joined to earth and feeds one appliance: that is electrical separation, which needs "
+    "no residual-current device (RCD) and would blind one. It ends with a second appliance, or an earth wire. Whether "
+    "the output really floats was not checked."
 )
 
 
 def _shock_says(neutral: str | None, rcd: bool | None, *, wet: bool) -> str:
     parts = []
     if rcd is False and wet:
-        parts.append("What it feeds is used outdoors or in the wet, where a shock passes through the whole body.")
-    if neutral == NEUTRALS[1]:
+        parts.append(
+            "No residual-current device (RCD) protects what is used outdoors or in the wet, where a shock passes "
+            "through the whole body."
+        )
+    elif rcd is False:
+        parts.append("No residual-current device (RCD) switches off when somebody touches a live wire.")
+    if neutral == TWO_PLACES:
         parts.append(
             "The neutral meets earth at two places, so part of the load's current flows through earth wires and "
             "metal cases."
         )
-    if rcd is False:
-        parts.append("No residual-current device switches off when somebody touches a live wire.")
-    if neutral == NEUTRALS[2] and rcd is not False:
+    if neutral == NOT_EARTHED and rcd is not False:
         parts.append(
-            "The inverter's output is not joined to earth, so the residual-current device cannot see a fault. The "
-            "first fault goes unnoticed, and the second can kill."
+            "The inverter's output is not joined to earth, so the residual-current device (RCD) cannot see a fault. "
+            "The first fault goes unnoticed, and the second can kill."
         )
-    if not parts:
-        parts.append(
-            "The sheet says that the neutral meets earth at one place and that a residual-current device protects "
-            "every socket. Whether it trips when tested was not checked."
-        )
-    return " ".join(parts)
+    return " ".join(parts) or (
+        "By the sheet the neutral meets earth at one place and a residual-current device (RCD) protects every socket. "
+        "Whether it trips when tested was not checked."
+    )
 
 
-def _separated() -> Judgement:
-    return Judgement(
-        OK,
-        lambda: (
-            "The inverter's output is not joined to earth and feeds one appliance: that is electrical separation, "
-            "which needs no residual-current device and would blind one. It ends with a second appliance, or an earth "
-            "wire. Whether the output really floats was not checked."
-        ),
+def _shock_ways(neutral: str | None, rcd: bool | None) -> list[Way]:
+    kit: dict[Entry[Any], Value] = {}
+    parts = []
+    if neutral != ONE_PLACE:
+        kit[Sheet.house.neutral] = ONE_PLACE
+        parts.append("join neutral and earth at one place only")
+    if rcd is not True:
+        kit[Sheet.house.rcd] = True
+        parts.append("fit an RCD of 30 mA or less ahead of every socket")
+    ways = [change(f"Have a licensed electrician {' and '.join(parts)}.", kit)]
+    if neutral == NOT_EARTHED and rcd is False:
+        ways.append(
+            change("Plug in {0} appliance at a time, and one without an earth wire.", {Sheet.inverter.appliances: 1.0})
+        )
+    if neutral != ONE_PLACE:
+        ways.append(act(Act.ASK, "Ask the inverter's maker first: some outputs must not be earthed."))
+    return ways
+
+
+def _where() -> str:
+    return (
+        "At which place neutral and earth are joined depends on whether the transfer switch opens the neutral. Some "
+        "inverters' outputs must not be earthed at all."
     )
 
 
@@ -154,19 +199,17 @@ def _labels(x: Inputs) -> Judgement:
 
     def says() -> str:
         if posted:
-            return "The sheet says that labels, a one-line diagram and the steps to stop the rotor are posted."
+            return "Labels, a one-line diagram and the steps to stop the rotor are posted, by the sheet."
         return (
-            "Nothing tells a stranger, or a fire brigade, that this place has a second supply, where it is switched "
-            "off and how the rotor is stopped."
+            "Nothing tells a stranger or a fire brigade that this place has a second supply, where to switch it off "
+            "and how to stop the rotor."
         )
 
-    def remedy() -> str:
-        return (
-            "Post 3 things: a label at the meter and at each switch that names the second supply, the one-line diagram "
-            "beside them, and at the mast the steps to stop the rotor, in their order."
-        )
-
-    return Judgement(OK if posted else FAIL, says, remedy)
+    three = (
+        "Post 3 things: labels of the second supply at meter and switches, a one-line diagram, and the stopping steps "
+        "at the mast."
+    )
+    return Judgement(OK if posted else FAIL, says, lambda: [change(three, {Sheet.house.labels: True})])
 
 
 def _has_output(x: Inputs) -> bool:
@@ -174,7 +217,7 @@ def _has_output(x: Inputs) -> bool:
 
 
 def _supplies(x: Inputs) -> bool:
-    return x.given(Sheet.inverter.power) and x.maybe(Sheet.house.feed) != "nothing in the house"
+    return x.given(Sheet.inverter.power) and x.maybe(Sheet.house.feed) != NOTHING_FED
 
 
 RULES = (

@@ -28,7 +28,7 @@ def test_the_coil_of_a_car():
     found = _found()["generator.field"]
     assert found.status is Status.FAIL
     assert found.value == pytest.approx(3.673 * 14.0, rel=1e-3)
-    assert "4.8 A cold" in found.says
+    assert "4.8 A cold" in found.more
     assert "51 W" in found.says
     assert "1.2 kWh a day" in found.says
     assert "even without wind" in found.says

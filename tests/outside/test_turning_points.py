@@ -153,7 +153,7 @@ VERDICTS: dict[str, dict[str, tuple[Status, ...]]] = {
     "measured.agrees": {"The two agree": (OK,), "do not agree": (MARGINAL,)},
     "generator.touch-voltage": {"behind the covers a shock kills": (MARGINAL,), "does not state": FAILING},
     "wiring.ampacity": {": enough.": (OK,), "enough without that": (MARGINAL,), "too little": (FAIL,)},
-    "inverter.current": {": enough.": (OK,), "enough without that": (MARGINAL,), "too little": (FAIL,)},
+    "inverter.current": {": enough.": (OK,), "too little to spare": (MARGINAL,), "too little.": (FAIL,)},
     "wiring.fuse": {"lies between the two": (OK,)},
     "inverter.fuse": {"lies between the two": (OK,), "no quarter in reserve": (MARGINAL,)},
     "protection.brake-switch": {"more than enough": (OK,), "less than that": (MARGINAL,), "even the": (FAIL,)},

@@ -5,6 +5,15 @@ from __future__ import annotations
 from calc.machine.entry import Assumed, Group, choice, flag, number
 
 FEEDS = (
+    NOTHING_FED,
+    OWN_CIRCUITS,
+    TRANSFER_SWITCH,
+    OWN_TRANSFER_SWITCH,
+    TWO_PLUGS,
+    MAIN_SWITCH_BY_HAND,
+    BREAKER_BY_HAND,
+    BESIDE_GRID,
+) = (
     "nothing in the house",
     "own circuits, apart from the house",
     "transfer switch fitted by an electrician",
@@ -14,14 +23,12 @@ FEEDS = (
     "inverter wired into one circuit of the house, its breaker turned off by hand",
     "inverter in parallel with the grid",
 )
-NEUTRALS = (
+NEUTRALS = ONE_PLACE, TWO_PLACES, NOT_EARTHED = (
     "joined to earth at one place",
     "joined to earth at inverter and house both",
     "not joined to earth",
 )
-
-
-WAVES = ("sine", "stepped (modified sine)")
+WAVES = SINE, STEPPED = ("sine", "stepped (modified sine)")
 #: Loads that are a plain resistance, which a generator can feed without a battery.
 RESISTANCES = ("filament lamp", "heater or other resistance")
 MOTOR = "motor, pump or compressor"
