@@ -97,8 +97,18 @@ def prove(board: Board, keys: Iterable[Key], *, keep: Collection[str] = ()) -> d
                 fell.append(kept)
         # What harms something else comes last.
         proven.sort(key=lambda p: 0 if p.variant is None else _harm(board, key, p.variant))
-        found[key] = Tried(tuple(proven[:MOST_WAYS]), tuple(fell))
+        found[key] = Tried(tuple(_least(proven)[:MOST_WAYS]), tuple(fell))
     return found
+
+
+def _least(proven: Sequence[Proven]) -> list[Proven]:
+    """Without those that change all that an earlier one does and more besides."""
+    kept: list[Proven] = []
+    for p in proven:
+        paths = p.changes.keys()
+        if p.variant is None or not any(k.changes and k.changes.keys() <= paths for k in kept):
+            kept.append(p)
+    return kept
 
 
 def _ways(board: Board, key: Key) -> Sequence[Way]:
@@ -143,7 +153,7 @@ def _pick(board: Board, key: Key, tried: Sequence[Variant]) -> int | str:
     """The place of the first try that puts a finding right and breaks nothing, or the least; else why none does."""
     if not tried:
         return "what it would change has to stay"
-    before, harm, fell = board.badness(key), [], "none of what was tried is enough"
+    before, harm, fell = board.badness(key), [], "nothing that was tried is enough"
     for i, variant in enumerate(tried):
         code = board.code(key, variant)
         turned = board.badness(key, variant) < min(before, WRONG) and code not in (CANNOT_TELL, ABSENT)
@@ -264,7 +274,7 @@ def _with_remedies(f: Finding, tried: Tried | None, titles: Mapping[Key, str]) -
     remedies = tuple(p.remedy for p in tried.proven)
     text = " ".join(words(r, titles, alternative=i > 0) for i, r in enumerate(remedies))
     if not any(r.changes for r in remedies) and tried.fell:
-        text = " ".join(filter(None, [f"No single change that was tried settles it: {tried.fell[0]}.", text]))
+        text = " ".join(filter(None, [f"No single change settles it: {tried.fell[0]}.", text]))
     return replace(f, remedies=remedies, remedy=text)
 
 

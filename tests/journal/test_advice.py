@@ -89,7 +89,7 @@ def test_a_plan_that_is_carried_out_leaves_what_it_says(reviews):
 
 @pytest.mark.parametrize("matters", list(Matters))
 def test_each_way_to_the_next_revision_settles_it(reviews, matters):
-    """Judged from scratch: neither danger nor fail beside what it names; without any one change something comes back."""
+    """From scratch: neither danger nor fail beside what it names; without any one change something comes back."""
     design = reviews["r1"].system.design
     found = search(Board(RULES, design), matters=matters)
     assert 2 <= len(found.ways) <= 3
