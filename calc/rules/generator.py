@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.finding import COMMON_PRACTICE, Source
+from calc.finding import COMMON_PRACTICE, Act, Source
 from calc.machine.beginning import first_speed
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.storage import TRACKING
 from calc.machine.converter import charging_voltage, converter_lacks, has_converter
 from calc.machine.drive import drive_ratio, rectifier_drop, rotor_emf
 from calc.machine.inputs import Inputs, Unknown
@@ -23,15 +23,19 @@ from calc.physics.protection import EXTRA_LOW_AC, TOUCHABLE_AC, WET_AC, WET_DC
 from calc.physics.protection import EXTRA_LOW_DC as EXTRA_LOW
 from calc.physics.protection import TOUCHABLE_DC as TOUCHABLE
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most
-from calc.rules.limits import BANKS, BEGIN_SHARE, worth_advising
+from calc.rules.kits import FEWER_TURNS, MORE_TURNS, banks, geared_up, held_earlier, rewound, rotors
+from calc.rules.limits import BEGIN_SHARE
 from calc.rules.phrases import beyond, gust_words
 from calc.rules.sources import GUST, IN_OPERATION, LOG_PROFILE, TWICE_THE_PEAK
+from calc.rules.ways import Way, act, change, ladder
 from calc.units import Num, show, show_down, show_up
 
 EMF_NEEDS = (Sheet.generator.emf_constant, Sheet.generator.emf_form, Sheet.generator.phases)
 STORM_NEEDS = (*EMF_NEEDS, Sheet.rotor.diameter, Sheet.site.storm_wind)
 #: Reverse voltages in which rectifiers are sold. Common practice, no source. [V]
 PIV_STEPS = (50.0, 100.0, 200.0, 400.0, 600.0, 800.0, 1000.0, 1200.0, 1600.0)
+#: Shares of the present value to which a converter's least input might be lowered.
+LESS = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.25)
 
 
 def _emf(x: Inputs) -> tuple[Num, str, str] | Unknown:
@@ -40,10 +44,6 @@ def _emf(x: Inputs) -> tuple[Num, str, str] | Unknown:
     if phases == "single-phase" and form == "lead to star point, RMS":
         return Unknown("A single-phase winding has no star point, so its voltage cannot have been read there")
     return k, form, phases
-
-
-#: Ratio beyond which nobody gears up a rotor of one's own making. Own choice.
-MOST_GEARED = 12.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,52 +101,56 @@ def _begins(x: Inputs) -> Judgement | Unknown:
         return found
     level, margin = at_most(found.free, found.limit)
     level = np.where((level == OK) & (np.asarray(found.working) > found.limit), MARGINAL, level)
-    spread, phases = x.site.wind_spread, x.generator.phases
-    taker = "the converter's input" if has_converter(x) else "the battery"
     return Judgement(
         level,
-        lambda: _begins_says(found, spread, phases, taker),
-        lambda: _begins_remedy(x, found),
+        lambda: _begins_says(x, found),
+        lambda: _begins_ways(x),
         found.free,
         found.limit,
         "m/s",
         margin,
+        lambda: (
+            f"At its working tip-speed ratio the rotor gets there in {show(found.working, 'm/s', 2)}. Charging should "
+            f"begin below {show(found.limit, 'm/s', 2)}, one and a half times the mean of {show(found.mean, 'm/s', 2)} "
+            "at its height."
+        ),
     )
 
 
-def _begins_says(found: _Beginning, spread: Num, phases: str, taker: str) -> str:
-    lost = "rectifier and brushes" if phases == "DC with brushes" else "the rectifier"
+def _begins_says(x: Inputs, found: _Beginning) -> str:
+    lost = "rectifier and brushes" if x.generator.phases == "DC with brushes" else "the rectifier"
+    taker = "the converter's input" if has_converter(x) else "the battery"
+    turns, most = show(found.omega * found.ratio, "rpm", 2), show(found.limit, "m/s", 2)
     start = (
-        f"The generator must turn at {show(found.omega * found.ratio, 'rpm', 2)} to give the {show(found.rest, 'V')} "
-        f"of {taker} and {show(found.drop, 'V')} for {lost}."
-    )
-    wanted = (
-        f"Charging should begin below {show(found.limit, 'm/s', 2)}, one and a half times the mean of "
-        f"{show(found.mean, 'm/s', 2)} at its height"
+        f"The generator must turn at {turns} to give the {show(found.rest, 'V')} of {taker} and "
+        f"{show(found.drop, 'V')} for {lost}."
     )
     if not np.isfinite(found.free):
-        return f"{start} Turning freely, the rotor gets there in no wind: it never charges. {wanted}."
-    first = show(found.free, "m/s", 2)
+        return f"It never charges: no wind turns the generator at the {turns} that {taker} needs. {start}"
+    first, spread = show(found.free, "m/s", 2), x.site.wind_spread
     above = wind.share_above(found.free, wind.weibull_scale(found.mean, spread), spread)
     often = show(above, "%", 2) if above >= 1e-3 else "less than 0.1 %"
-    return (
-        f"{start} Turning freely, the rotor gets there in {first} of wind; at its working tip-speed ratio, in "
-        f"{show(found.working, 'm/s', 2)}. {wanted}; it blows harder than {first} for {often} of the time."
-    )
+    if found.free > found.limit:
+        verdict = f"It begins to charge only in {first} of wind; up to {most}, one and a half times the mean, is good."
+    elif found.working > found.limit:
+        verdict = (
+            f"It begins to charge in {first} of wind if it turns freely, at its working speed only in "
+            f"{show(found.working, 'm/s', 2)}; up to {most} is good."
+        )
+    else:
+        verdict = f"It begins to charge in {first} of wind, early enough: up to {most} is good."
+    return f"{verdict} {start} It blows harder than {first} for {often} of the time."
 
 
-def _begins_remedy(x: Inputs, found: _Beginning) -> str:
-    now, bank = float(x.generator.emf_constant), x.storage.voltage
-    ratio = float(found.working / found.limit)
-    ways = [f"a generator of {show_down(now * ratio, 'rpm/V', 2)} or less in place of {show(now, 'rpm/V')}"]
-    if ratio * found.ratio <= MOST_GEARED:
-        ways.append(f"gearing up by {show(math.ceil(float(ratio * found.ratio) * 10) / 10, '')} to 1")
-    turned = found.rest + found.drop
-    lower = [
-        b for b in BANKS if b < bank and found.working * (found.rest * b / bank + found.drop) / turned <= found.limit
-    ]
-    ways += [f"a {show(b, 'V')} bank" for b in lower[-1:]]
-    return f"To charge from {show(found.limit, 'm/s', 2)}: {', or '.join(ways)}."
+def _begins_ways(x: Inputs) -> list[Way]:
+    ways = [rewound(x, MORE_TURNS), *geared_up(x), *banks(x, higher=False)]
+    if has_converter(x):
+        tracks = x.converter.kind == TRACKING
+        entry = Sheet.converter.input_lowest if tracks else Sheet.converter.input_held
+        says = "Use a converter that works from {0} of input on." if tracks else "Set the converter's input to {0}."
+        ways.append(change(says, *ladder(entry, [float(x.need(entry)) * share for share in LESS])))
+    ways.append(rotors(x, larger=False))
+    return ways
 
 
 def _storm_speed(x: Inputs) -> tuple[Num, Num]:
@@ -168,23 +172,21 @@ def _storm(x: Inputs) -> Judgement | Unknown:
         level = np.where((level == FAIL) & (2.0 * held.peak <= PIV), MARGINAL, level)
 
     def says() -> str:
-        return (
-            f"With nothing connected in {gust_words(blows)} the rotor may reach {show(omega, 'rpm', 2)}, and "
-            f"the generator then gives peaks of {show(V, 'V', 2)}. The rectifier is rated for {show(PIV, 'V')}; "
-            f"practice is twice the peak, {show(2 * V, 'V', 2)}.{beyond(x, blows, omega)}"
-        )
+        peaks = f"With nothing connected in {gust_words(blows)} the generator gives peaks of {show(V, 'V', 2)}"
+        rated, turns = show(PIV, "V"), f"The rotor may turn at {show(omega, 'rpm', 2)} then."
+        if margin < 0:
+            slower = f" Held back in {show(held.wind, 'm/s', 2)} it gives {show(held.peak, 'V', 2)}." if held else ""
+            return f"{peaks}, and the rectifier withstands only {rated}. {turns}{slower}"
+        if margin < 0.5:
+            return f"{peaks}; practice is a rectifier for twice that, {show(2 * V, 'V', 2)}, not for {rated}. {turns}"
+        return f"{peaks}; the rectifier is for {rated}, more than twice that. {turns}"
 
-    def remedy() -> str:
-        step = next((s for s in PIV_STEPS if s >= 2 * V), None)
-        speed = PIV / 2 / V * omega
-        held = f"a means that holds the rotor below {show_down(speed, 'rpm', 2)}"
-        if not worth_advising(x, speed):
-            held = "a generator of fewer volts per speed" if step is None else ""
-        if step is None:
-            return f"No common rectifier is rated for this; {held}."
-        return f"A rectifier for {show(step, 'V')} or more{f', or {held}' if held else ''}."
+    def ways() -> list[Way]:
+        larger = ladder(Sheet.generator.rectifier_voltage, [step for step in PIV_STEPS if step > PIV])
+        sold = [change("Use a rectifier for {0} or more.", *larger)] if larger else []
+        return [*sold, *held_earlier(x), rewound(x, FEWER_TURNS)]
 
-    return Judgement(level, says, remedy, V, PIV, "V", margin)
+    return Judgement(level, says, ways, V, PIV, "V", margin, lambda: beyond(x, blows, omega).strip())
 
 
 def _volts(V: Num) -> str:
@@ -250,50 +252,61 @@ def _touch(x: Inputs) -> Judgement | Unknown:
     level = np.select([found.band == 2, found.band == 1], [worst, bad], OK)
     return Judgement(
         level,
-        lambda: _touch_says(x, found),
-        lambda: _touch_remedy(x, found),
+        lambda: _touch_says(found),
+        lambda: _touch_ways(found),
         found.rectified,
         TOUCHABLE,
         "V",
         (TOUCHABLE - found.rectified) / TOUCHABLE,
+        lambda: _touch_more(x, found),
     )
 
 
-def _touch_says(x: Inputs, found: _Touchable) -> str:
-    V, V_ac = found.rectified, found.leads
-    cover = ""
-    if V > TOUCHABLE or V_ac > TOUCHABLE_AC:
-        kill = "; behind the covers a shock kills" if np.any(found.band == 2) else ""
-        cover = (
-            f" The sheet states that all of them are enclosed{kill}."
-            if found.enclosed
-            else " The sheet does not state that all of them are enclosed."
-        )
-    ahead = f", and {_volts(V_ac)} AC between the leads ahead of the rectifier" if found.alternating else ""
-    mild = f" ({show(TOUCHABLE_AC, 'V')} AC)" if found.alternating else ""
-    kills = f" ({show(EXTRA_LOW_AC, 'V')} AC)" if found.alternating else ""
-    wet = f" ({show(WET_AC, 'V')})" if found.alternating else ""
-    return (
-        f"With nothing connected in {gust_words(found.V)} ({show(found.omega, 'rpm', 2)}) the rectified "
-        f"voltage may reach {_volts(V)}{ahead}. Bare parts may be touched up to {show(TOUCHABLE, 'V')} "
-        f"DC{mild} when dry, {show(WET_DC, 'V')}{wet} when wet; above {show(EXTRA_LOW, 'V')} DC{kills} a shock can "
-        f"kill.{cover}{beyond(x, found.V, found.omega)}"
+def _touch_says(found: _Touchable) -> str:
+    reach, dry, deadly = _volts(found.rectified), f"{show(TOUCHABLE, 'V')} DC", f"{show(EXTRA_LOW, 'V')} DC"
+    if found.alternating:
+        reach += f", {_volts(found.leads)} AC between the leads"
+        dry, deadly = f"{dry} or {show(TOUCHABLE_AC, 'V')} AC", f"{deadly} or {show(EXTRA_LOW_AC, 'V')} AC"
+    when = f"That is with nothing connected in {gust_words(found.V)} ({show(found.omega, 'rpm', 2)})."
+    worst = int(np.max(found.band))
+    if worst == 2:
+        first = f"In a storm the wires reach {reach}; above {deadly} a shock can kill."
+    else:
+        first = f"In a storm the wires reach {reach}; up to {dry} may be touched when dry."
+    if worst == 0:
+        return f"{first} {when}"
+    kills = "; behind the covers a shock kills" if worst == 2 else ""
+    cover = (
+        f"The sheet states that every bare part is enclosed{kills}."
+        if found.enclosed
+        else "The sheet does not state that every bare part is enclosed."
     )
+    return f"{first} {cover} {when}"
 
 
-def _touch_remedy(x: Inputs, found: _Touchable) -> str:
-    if found.enclosed:
-        return "Stop and tie the rotor before any cover is opened, and measure that the voltage is gone."
+def _touch_more(x: Inputs, found: _Touchable) -> str:
+    mild, kills, wet = (
+        f" ({show(V, 'V')}{form})" if found.alternating else ""
+        for V, form in ((TOUCHABLE_AC, " AC"), (EXTRA_LOW_AC, " AC"), (WET_AC, ""))
+    )
     # A mast stands in the wet.
     share = WET_DC / found.rectified
     if found.alternating:
         share = min(share, WET_AC / found.leads)
-    slow = found.omega * share
-    # A speed below that of charging is no way to run a machine.
-    held = f"; or hold the rotor below {show_down(slow, 'rpm', 2)}, where it stays below the limits for the wet"
-    held = held if worth_advising(x, slow) else ""
-    cover = "Put every bare part behind a cover that needs a tool"
-    return f"{cover}, with cable insulated for {show_up(found.rectified, 'V', 2)}{held}."
+    slow = f" It stays below the limits for the wet up to {show_down(found.omega * share, 'rpm', 2)}."
+    return (
+        f"Bare parts may be touched up to {show(TOUCHABLE, 'V')} DC{mild} when dry, {show(WET_DC, 'V')}{wet} when wet; "
+        f"above {show(EXTRA_LOW, 'V')} DC{kills} a shock can kill.{slow if share < 1.0 else ''}"
+        f"{beyond(x, found.V, found.omega)}"
+    )
+
+
+def _touch_ways(found: _Touchable) -> list[Way]:
+    if found.enclosed:
+        return [act(Act.DO, "Stop and tie the rotor before any cover is opened, and measure that the voltage is gone.")]
+    insulated = f"cable insulated for {show_up(found.rectified, 'V', 2)}"
+    cover = f"Put every bare part behind a cover that needs a tool, with {insulated}."
+    return [change(cover, {Sheet.generator.enclosed: True})]
 
 
 SIX_PULSE = Source("Average-value rectifier, three-phase: mean voltage 3 sqrt(2)/pi of the line voltage")

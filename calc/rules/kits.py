@@ -2,19 +2,41 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
+from calc.finding import Act
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.generator import TOOTHED
+from calc.machine.catalogue.generator import DIRECT, TOOTHED
+from calc.machine.catalogue.rotor import FURLING
+from calc.machine.converter import has_converter
 from calc.machine.currents import inverter_lowest, inverter_run, run_capacity, wiring_practice
 from calc.machine.entry import Entry, Value
 from calc.machine.inputs import Inputs, Unknown
+from calc.machine.solving import limit_wind, nothing_limits
 from calc.physics import loads, wiring
 from calc.physics.protection import fuse_ratings
-from calc.rules.ways import Try, shown
+from calc.rules.limits import BANKS
+from calc.rules.ways import Try, Way, change, ladder, shown
+from calc.units import as_shown
 
 #: Winds from which a rotor may be held back, as builders set it; the usual ones first. [m/s]
 HELD_FROM = (11.0, 10.0, 9.0, 8.0, 7.0, 6.0)
+#: Later ones, to which a tail that folds later still may be set, so that no more is given away than must be. [m/s]
+HELD_LATER = (18.0, 16.0, 14.0, 13.0, 12.0)
+#: Turns of another generator of the same size as a share of the present one's, the least change first.
+MORE_TURNS = (1.1, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
+FEWER_TURNS = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.33, 0.25, 0.2, 0.15)
+#: Sizes of another generator of the same speed per volt, by the current that its winding carries, as a share.
+LARGER = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
+#: Steps of a toothed belt, as a share of the present ratio, and the ratio beyond which nobody gears up a rotor of one's
+#: own making. Own choice.
+GEARS, MOST_GEARED = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0), 12.0
+#: Share by which a rotor may grow or shrink and still be the same machine. Own choice.
+MOST_GROWN = 1.5
+#: Greatest height to which a mast of one's own making is raised. Common practice, no source. [m]
+TALLEST = 18.0
 
 #: Direct voltages for which fuses are sold. Common practice, no source. [V]
 FUSE_VOLTAGES = (32.0, 58.0, 80.0, 125.0, 170.0, 250.0, 500.0, 1000.0)
@@ -49,10 +71,34 @@ _WITH_TURNS: tuple[tuple[Entry[Any], int], ...] = (
     (Sheet.generator.inductance, 2),
     (Sheet.generator.rated_current, -1),
 )
+#: Of a larger generator with as many volts per speed: the power of the ratio of currents. Its heat leaves through a
+#: surface that goes with two thirds of the power of its mass, and its torque with its mass. Own estimate.
+_WITH_SIZE: tuple[tuple[Entry[Any], float], ...] = (
+    (Sheet.generator.rated_current, 1),
+    (Sheet.generator.winding_resistance, -4 / 3),
+    (Sheet.generator.inductance, -1),
+    (Sheet.generator.thermal_resistance, -2 / 3),
+    (Sheet.generator.rated_torque, 1),
+    (Sheet.generator.drag_torque, 1),
+    (Sheet.generator.cogging_torque, 1),
+)
+#: Of a rotor with blades of the same shape: the power of the ratio of diameters; a pipe keeps its wall.
+_WITH_ROTOR: tuple[tuple[Entry[Any], int], ...] = (
+    (Sheet.blade.chord_root, 1),
+    (Sheet.blade.chord_tip, 1),
+    (Sheet.blade.root_radius, 1),
+    (Sheet.blade.thickness_root, 1),
+    (Sheet.blade.laminate, 1),
+)
 
 
-def _scaled(x: Inputs, entries: tuple[tuple[Entry[Any], int], ...], ratio: float) -> dict[Entry[Any], Value]:
+def _scaled(x: Inputs, entries: Iterable[tuple[Entry[Any], float]], ratio: float) -> dict[Entry[Any], Value]:
     return {e: float(x.need(e)) * ratio**power for e, power in entries if x.given(e)}
+
+
+def _round(tried: Try, figures: int = 2) -> Try:
+    """The same in round figures, as people would ask for it in a shop."""
+    return {e: as_shown(float(v), e.shown, figures) for e, v in tried.items() if not isinstance(v, str | bool)}
 
 
 def other_bank(x: Inputs, V: float) -> Try:
@@ -110,7 +156,7 @@ def larger_bank(x: Inputs, Q: float) -> Try:
 
 def other_turns(x: Inputs, ratio: float) -> Try:
     """A generator of the same size with so many times the turns, of thinner wire; its first value is the constant."""
-    return _scaled(x, _WITH_TURNS, ratio)
+    return _round(_scaled(x, _WITH_TURNS, ratio))
 
 
 def geared(ratio: float) -> Try:
@@ -121,3 +167,107 @@ def geared(ratio: float) -> Try:
 def holding(means: str) -> list[Try]:
     """A means that holds the rotor back by itself, set to the winds in which it may be."""
     return [{Sheet.rotor.overspeed: means, Sheet.rotor.limit_wind: V} for V in HELD_FROM]
+
+
+def banks(x: Inputs, *, higher: bool) -> list[Way]:
+    """A bank of more or fewer volts, the next first; none where a converter stands between it and the generator."""
+    now = float(x.storage.voltage)
+    steps = [V for V in BANKS if 1.001 * now < V] if higher else [V for V in reversed(BANKS) if now > 1.001 * V]
+    if has_converter(x) or not steps:
+        return []
+    return [change("Make up a bank of {0}, and what hangs on it for that voltage.", *(other_bank(x, V) for V in steps))]
+
+
+def covered(x: Inputs, says: Callable[[Try], str], tries: Sequence[Try]) -> Way:
+    """What makes more volts, at first as it is and then with every bare part behind a cover."""
+    cover: Try = {} if x.maybe(Sheet.generator.enclosed) is True else {Sheet.generator.enclosed: True}
+
+    def with_cover(tried: Try) -> str:
+        text = says({e: v for e, v in tried.items() if e not in cover})
+        return f"{text[:-1]}; cover every bare part." if any(e in cover for e in tried) else text
+
+    return change(with_cover, *tries, *({**tried, **cover} for tried in tries if cover))
+
+
+def rewound(x: Inputs, ratios: Sequence[float]) -> Way:
+    """Another generator of the same size, with more or fewer turns; those that make more volts also covered."""
+
+    def says(tried: Try) -> str:
+        k, R = Sheet.generator.emf_constant, Sheet.generator.winding_resistance
+        ohms = f" and {shown(R, tried[R])}" if R in tried else ""
+        turns = "more" if ratios[0] > 1.0 else "fewer"
+        return f"Use a generator of {shown(k, tried[k])}{ohms}, the same size with {turns} turns."
+
+    tries = [other_turns(x, ratio) for ratio in ratios]
+    return covered(x, says, tries) if ratios[0] > 1.0 else change(says, *tries)
+
+
+def larger_generator(x: Inputs) -> list[Way]:
+    """A larger generator of the same speed per volt; none where the sheet does not tell how large this one is."""
+    I, R = Sheet.generator.rated_current, Sheet.generator.winding_resistance
+    if not (x.given(I) and x.given(R)):
+        return []
+    says = "Use a larger generator of the same rpm/V, for {0} continuously and with {1} between leads."
+    return [change(says, *(_round(_scaled(x, _WITH_SIZE, ratio)) for ratio in LARGER))]
+
+
+def geared_up(x: Inputs) -> list[Way]:
+    """A toothed belt that turns the generator faster than the rotor, or a greater ratio of what there is."""
+    drive = x.maybe(Sheet.generator.drive)
+    now = float(x.generator.ratio) if x.given(Sheet.generator.ratio) and drive != DIRECT else 1.0
+    steps = [now * times for times in GEARS if now * times <= MOST_GEARED]
+    if not steps:
+        return []
+    own = now != 1.0 and drive not in (None, DIRECT)
+
+    def says(tried: Try) -> str:
+        ratio = shown(Sheet.generator.ratio, tried[Sheet.generator.ratio])
+        return f"Gear the generator up {ratio} to 1 {f'by the {drive}' if own else f'with a {TOOTHED}'}."
+
+    tries = [{Sheet.generator.ratio: ratio} if own else geared(ratio) for ratio in steps]
+    return [covered(x, says, tries)]
+
+
+def held_earlier(x: Inputs) -> list[Way]:
+    """A means that holds the rotor back, or the present one set to a lesser wind, the greatest first."""
+    if nothing_limits(x):
+        return [change("Fit a {0} that holds the rotor back from {1} of wind, loaded or not.", *holding(FURLING))]
+    now, means = float(limit_wind(x)), x.rotor.overspeed
+    steps = [V for V in (*HELD_LATER, *HELD_FROM) if now > V]
+    if not steps:
+        return []
+    earlier = ladder(Sheet.rotor.limit_wind, steps)
+    return [change(f"Set the {means} to hold the rotor back from {{0}} already.", *earlier)]
+
+
+def other_rotor(x: Inputs, D: float) -> Try:
+    """A rotor of another diameter [m] with blades of the same shape, of the same pipe where they are cut from one."""
+    ratio = D / float(x.rotor.diameter)
+    stations = ((e[label], 1) for label in x.labels(Sheet.station) for e in (Sheet.station.radius, Sheet.station.chord))
+    mass = ((Sheet.blade.mass, 2 if x.given(Sheet.blade.pipe_wall) else 3),)
+    blades = _scaled(x, (*_WITH_ROTOR, *stations, *mass), ratio)
+    return {Sheet.rotor.diameter: D, **{e: in_whole_mm(e, v) for e, v in blades.items()}}
+
+
+def in_whole_mm(entry: Entry[Any], value: Value) -> Value:
+    """A length that is shown in millimetres as a saw can follow it."""
+    return round(float(value), 3) if entry.shown == "mm" and float(value) >= 0.01 else value
+
+
+def rotors(x: Inputs, *, larger: bool) -> Way:
+    """A larger or smaller rotor, in steps of 0.1 m below 2 m and 0.2 m above, the least change first."""
+    now = float(x.rotor.diameter)
+    step = 0.1 if now < 2.0 else 0.2
+    low, high = (now, MOST_GROWN * now) if larger else (now / MOST_GROWN, now)
+    steps = [step * i for i in range(math.ceil(low / step), math.floor(high / step) + 1) if step * i != now]
+    order = steps if larger else list(reversed(steps))
+    kind = "larger" if larger else "smaller"
+    return change(f"Use a {kind} rotor of {{0}}, its blades scaled with it.", *(other_rotor(x, D) for D in order))
+
+
+def taller_mast(x: Inputs) -> list[Way]:
+    """The rotor higher up, by half metres to 10 m and by metres to the tallest mast that builders raise."""
+    now = float(x.mast.height)
+    steps = [h / 2.0 for h in range(1, 20)] + [float(h) for h in range(10, int(TALLEST) + 1)]
+    higher = ladder(Sheet.mast.height, [h for h in steps if h > now])
+    return [change("Put the rotor {0} up or higher.", *higher, kind=Act.MOVE)] if higher else []

@@ -3,23 +3,30 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
-from calc.finding import Source
+from calc.finding import Act, Source
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.generator import DIRECT
 from calc.machine.catalogue.rotor import SHORTING_SWITCH
+from calc.machine.entry import Entry, Value
 from calc.machine.field import has_coil
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.root_load import IEC_FACTORS, BladeRoot, Loads, blade_root
 from calc.machine.site import AIR_NEEDS, gust_wind
-from calc.machine.solving import SOLVING_NEEDS, Solved, limit_wind
+from calc.machine.solving import SOLVING_NEEDS, Solved, limit_wind, nothing_limits
 from calc.physics import balance, blade, wind
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, with_machine
+from calc.rules.kits import held_earlier, larger_generator
 from calc.rules.phrases import THROWN, beyond, gust_words
 from calc.rules.sources import BLADE_PULL, GUST, PVC, SECTION_TABLE, WOODEN, YAWING
+from calc.rules.ways import Way, act, change, ladder
 from calc.units import Num, show, show_down
+
+#: Shares by which a root is made wider or thicker.
+STRONGER = (1.1, 1.2, 1.3, 1.4, 1.5, 1.75, 2.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,26 +92,41 @@ def _root(x: Inputs) -> Judgement | Unknown:
     margin = (breaking - least) / breaking
     # Told as it decides: at the rim of a bolt hole, against what the material bears.
     hole, bears = least * found.of.strength / breaking, found.of.strength
-    return Judgement(level, lambda: _root_says(x, found), lambda: _root_remedy(x, found), hole, bears, "MPa", margin)
+    return Judgement(
+        level,
+        lambda: _root_says(found),
+        lambda: _root_ways(x, found),
+        hole,
+        bears,
+        "MPa",
+        margin,
+        lambda: _root_more(x, found),
+    )
 
 
-def _root_says(x: Inputs, found: _Judged) -> str:
+def _root_says(found: _Judged) -> str:
     lost, of = found.lost, found.of
-    V = show(found.V, "m/s")
-    where = f"in {V}, where it begins to be held back," if found.held else f"in {gust_words(found.V)}"
-    rate = show(blade.yaw_rate(x.rotor.diameter / 2.0), "", 2)
-    name = f"{of.material.name[0].upper()}{of.material.name[1:]}"
-    rigid = ""
-    if found.lost.pull <= found.breaking:
-        rigid = (
-            f"; if the blade were rigid, {_at_hole(found, lost.pushed)} with the thrust and "
-            f"{_at_hole(found, lost.rigid)} yawing at {rate} rad/s as well"
+    where = f"in {show(found.V, 'm/s')}, where it begins to be held back" if found.held else f"in {gust_words(found.V)}"
+    bears = f"{of.material.name} withstands {show(of.strength, 'MPa', 2)}"
+    turns = (
+        f"If the load is lost {where}, the rotor turns freely at {show(lost.omega, 'rpm', 2)}, tips at "
+        f"{show(found.tip, 'm/s', 2)}."
+    )
+    pull, rigid = _at_hole(found, lost.pull), _at_hole(found, found.upper)
+    if found.lost.pull > found.breaking:
+        return (
+            f"The pull alone tears the blades off at the first bolt hole: it makes {pull} there, and {bears}. {turns}"
         )
+    if found.upper <= found.breaking:
+        kept = (
+            "even rigid they keep the reserve of IEC 61400-2, load case B"
+            if found.upper <= found.reserved
+            else "they hold even if rigid, but without the reserve of IEC 61400-2, load case B"
+        )
+        return f"The roots see {rigid} at a bolt hole, and {bears}: {kept}. {turns}"
     return (
-        f"If the load is lost {where} the rotor turns freely at {show(lost.omega, 'rpm', 2)}, tips at "
-        f"{show(found.tip, 'm/s', 2)}. At a bolt hole each root sees {_at_hole(found, lost.pull)} from the pull of its "
-        f"{show(of.masses.mass, 'kg', 2)} blade{rigid}. {name} withstands {show(of.strength, 'MPa', 2)}: "
-        f"{_verdict(found)}.{beyond(x, found.V, lost.omega)}"
+        f"The roots hold the pull alone, {pull} at a bolt hole where {bears}; whether they hold yawing as well cannot "
+        f"be settled here. {turns}"
     )
 
 
@@ -112,33 +134,58 @@ def _at_hole(found: _Judged, stress: Num) -> str:
     return show(found.of.material.hole * stress, "MPa", 2)
 
 
-def _verdict(found: _Judged) -> str:
-    if found.lost.pull > found.breaking:
-        return "the pull alone tears the root, most likely at the first bolt hole"
-    if found.upper <= found.reserved:
-        return (
-            "even rigid it keeps the reserve that IEC 61400-2 asks for in its load case B (yawing; "
-            f"{show(found.case_b.omega, 'rpm', 2)}); the standard's other cases were not computed"
-        )
-    if found.upper <= found.breaking:
-        return "it holds even as a rigid blade, but without the reserve that IEC 61400-2 asks for in its load case B"
-    return "it holds the pull; a soft blade bends and sees less of the rest, but how much cannot be settled here"
-
-
-def _root_remedy(x: Inputs, found: _Judged) -> str:
+def _root_more(x: Inputs, found: _Judged) -> str:
     lost = found.lost
     breaks = lost.omega * (found.breaking / lost.pull) ** 0.5
     V = wind.wind_for_speed(breaks, x.rotor.diameter, found.free)
     past = f"past {show_down(breaks, 'rpm', 2)}, turning freely in {show_down(V, 'm/s', 2)}, the pull alone tears it"
     whole, kept = (show_down(_rigid_up_to(x, found, limit), "rpm", 2) for limit in (found.breaking, found.reserved))
-    speeds = f"Below {whole} it holds even as a rigid blade; {past}"
+    speeds = f"Below {whole} it holds even as a rigid blade; {past}."
     if found.upper <= found.breaking:
-        speeds = f"Below {kept} it keeps the reserve even as a rigid blade"
-    ways = (
-        "So: a tail that folds earlier and turns slowly, a brake that works when the load is lost, or thicker roots "
-        "with the bolts spread along them."
+        speeds = f"Below {kept} it keeps the reserve even as a rigid blade."
+    rate, mass = show(blade.yaw_rate(x.rotor.diameter / 2.0), "", 2), show(found.of.masses.mass, "kg", 2)
+    pushed, rigid = (_at_hole(found, stress) for stress in (lost.pushed, lost.rigid))
+    return (
+        f"A blade weighs {mass}. {speeds} If it were rigid, {pushed} with the thrust and {rigid} yawing at {rate} "
+        "rad/s as well; a soft blade bends and sees less. Case B was computed at "
+        f"{show(found.case_b.omega, 'rpm', 2)}; the standard's other cases were not computed."
+        f"{beyond(x, found.V, lost.omega)}"
     )
-    return f"{speeds}. {ways}"
+
+
+def _root_ways(x: Inputs, found: _Judged) -> list[Way]:
+    """A rotor that is held earlier, then stronger roots; where the pull alone is held, what is left is to look."""
+    ways = held_earlier(x)
+    if x.given(Sheet.blade.pipe_wall):
+        ways += _other_pipe(x)
+    if x.given(Sheet.blade.chord_root):
+        chords = [float(x.blade.chord_root) * share for share in STRONGER]
+        ways.append(change("Cut the blades wider, {0} of chord at the root.", *ladder(Sheet.blade.chord_root, chords)))
+    for entry, what in ((Sheet.blade.thickness_root, "roots"), (Sheet.blade.laminate, "laminate at the roots")):
+        if x.given(entry):
+            thick = [float(x.need(entry)) * share for share in STRONGER]
+            ways.append(change(f"Make the {what} {{0}} thick.", *ladder(entry, thick)))
+    if found.lost.pull <= found.breaking:
+        ways.append(
+            act(Act.LOOK, "Look for cracks at the bolt holes after every storm, and spread the bolts along the root.")
+        )
+    return ways
+
+
+def _other_pipe(x: Inputs) -> list[Way]:
+    """Pipe of the same width with a thicker wall, and wider pipe."""
+    D, t = float(x.need(Sheet.blade.pipe_diameter)), float(x.need(Sheet.blade.pipe_wall))
+
+    def of(width: float, wall: float) -> dict[Entry[Any], Value]:
+        kit: dict[Entry[Any], Value] = {Sheet.blade.pipe_diameter: width, Sheet.blade.pipe_wall: wall}
+        if x.given(Sheet.blade.wall_mean):
+            kit[Sheet.blade.wall_mean] = float(blade.mean_wall(wall))
+        if x.given(Sheet.blade.mass):
+            kit[Sheet.blade.mass] = float(x.need(Sheet.blade.mass)) * wall / t
+        return kit
+
+    stronger = [of(width, wall) for width, wall in blade.pipe_sizes() if 0.999 * D < width < 2.1 * D and wall > t]
+    return [change("Cut the blades from pipe of {0}, wall {1}.", *stronger)] if stronger else []
 
 
 def _rigid_up_to(x: Inputs, found: _Judged, stress: Num) -> float:
@@ -171,26 +218,34 @@ def _brake(x: Inputs, solved: Solved) -> Judgement | Unknown:
         return f"{held()} It brakes through the {drive}: if that slips or parts, nothing brakes." if through else held()
 
     def held() -> str:
-        beyond = (
-            "Above that the rotor overpowers it and keeps turning fast, with the whole power as heat in the winding."
-        )
-        if top >= winds[-1]:
-            beyond = "Stronger wind was not computed."
         if top <= 0:
             return "Shorted while it turns freely, this generator does not stop the rotor in any wind from 4 m/s up."
+        first = f"Shorted while it turns freely, the generator stops the rotor in winds up to {show(top, 'm/s')}"
+        if top >= winds[-1]:
+            return f"{first}. Stronger wind was not computed."
+        asked = ""
+        if margin < 0.25:
+            asked = f"; it is held back only from {show(need, 'm/s')} on"
+            if nothing_limits(x):
+                asked = "; nothing holds it back in more"
+            elif margin >= 0:
+                asked = f", little more than the {show(need, 'm/s')} from which it is held back"
         return (
-            f"Shorted while it turns freely, the generator stops the rotor in winds up to {show(top, 'm/s')}. {beyond}"
+            f"{first}{asked}. Above that the rotor overpowers it and keeps turning fast, with the whole power as heat "
+            "in the winding."
         )
 
-    def remedy() -> str:
+    def more() -> str:
+        return "A brake that is set while the rotor is slow holds in much more wind than one thrown at full speed."
+
+    def ways() -> list[Way]:
+        own = act(Act.DO, "Fit a second brake that acts on the rotor's own shaft.")
         if margin >= 0.25:
-            return "Fit a brake that acts on the rotor's own shaft."
-        return (
-            f"Throw the brake before the wind passes {show(top, 'm/s')}, not in the storm; and have a second means. "
-            "A brake that is set while the rotor is slow holds in much more wind than one thrown at full speed."
-        )
+            return [own]
+        early = act(Act.DO, f"Throw the brake before the wind passes {show(top, 'm/s')}, not in the storm.")
+        return [*held_earlier(x), *larger_generator(x), *([early] if top > 0 else []), own]
 
-    return Judgement(level, says, remedy, top, need, "m/s", margin)
+    return Judgement(level, says, ways, top, need, "m/s", margin, more)
 
 
 RULES = (

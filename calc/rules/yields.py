@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.finding import Act
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
@@ -14,11 +15,18 @@ from calc.machine.need import battery_need
 from calc.machine.site import YEAR_NEEDS, hub_wind
 from calc.machine.solving import SOLVING_NEEDS, Solved
 from calc.machine.year import YearOfWind, year_of_wind
-from calc.physics.calendar import YEAR
+from calc.physics.calendar import DAY, YEAR
 from calc.rules.engine import OK, Judgement, Rule, at_least, with_machine
+from calc.rules.kits import FEWER_TURNS, MORE_TURNS, rewound, rotors, taller_mast
 from calc.rules.phrases import beyond, household_words
 from calc.rules.sources import BALANCE, HOUSEHOLD_SOURCE, SECTION_TABLE, WEIBULL
-from calc.units import Num, show
+from calc.rules.ways import Try, Way, act, change, shown
+from calc.units import Num, as_shown, show, show_down
+
+#: A kilowatt-hour. [J]
+KWH = 3.6e6
+#: Shares of the hours that loads run now, to which they might be cut down.
+SHORTER = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.33, 0.25, 0.2, 0.15, 0.1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,24 +71,37 @@ def _year(x: Inputs, solved: Solved) -> Judgement | Unknown:
         level, margin = at_least(year.energy.likely, year.need, marginal=0.5)
     return Judgement(
         level,
-        lambda: _year_says(x, year, solved),
-        lambda: _year_remedy(x, year),
+        lambda: _year_says(year, solved),
+        lambda: _year_ways(x, year),
         year.energy.likely,
         year.need,
         "kWh",
         margin,
+        lambda: _year_more(x, year, solved),
     )
 
 
-def _year_says(x: Inputs, year: _Year, solved: Solved) -> str:
+def _year_says(year: _Year, solved: Solved) -> str:
     points, E, need = solved.operation.running, year.energy.likely, year.need
     at = int(np.argmax(points.charge))
-    peak, best = points.charge[at], solved.winds[at]
+    if need is None:
+        first = f"It brings {show(E, 'kWh', 2)} a year to the battery, {show(E / YEAR, 'W', 2)} on average."
+    else:
+        times = f"gives {show(E / need, '', 2)} times that" if 2.0 * need < E else f"covers {show(E / need, '%', 2)}"
+        first = (
+            f"It brings {show(E, 'kWh', 2)} a year to the battery, {show(E / YEAR, 'W', 2)} on average; the loads take "
+            f"{show(need, 'kWh', 2)}: it {times}{'' if 2.0 * need < E else ' of that'}."
+        )
+    best = f"The most it gives is {show(points.charge[at], 'W', 2)}, in {show(solved.winds[at], 'm/s', 2)}."
+    return f"{first} {best if E > 0 else 'It never charges.'} {show(year.lost, 'kWh', 2)} are lost in the cable."
+
+
+def _year_more(x: Inputs, year: _Year, solved: Solved) -> str:
+    points = solved.operation.running
+    at = int(np.argmax(points.charge))
     text = (
-        f"With {show(year.mean, 'm/s', 2)} on average at the rotor, {show(E, 'kWh', 2)} a year reach the battery's end "
-        f"of the cable, {show(E / YEAR, 'W', 2)} on average, and {show(year.lost, 'kWh', 2)} are lost in the "
-        f"cable. The most it gives is {show(peak, 'W', 2)}, in {show(best, 'm/s', 2)}. The year's energy equals "
-        f"{household_words(E)}.{beyond(x, best, points.omega[at])}"
+        f"With {show(year.mean, 'm/s', 2)} on average at the rotor. The year's energy equals "
+        f"{household_words(year.energy.likely)}.{beyond(x, solved.winds[at], points.omega[at])}"
     )
     if year.energy.differs:
         text += (
@@ -88,30 +109,39 @@ def _year_says(x: Inputs, year: _Year, solved: Solved) -> str:
             f"{show(year.energy.running, 'kWh', 2)} a year, started from rest in each wind "
             f"{show(year.energy.from_rest, 'kWh', 2)}."
         )
-    if need is None:
-        return text
-    taken = f"The loads take {show(need, 'kWh', 2)} a year from the battery"
-    if 2.0 * need < E:
-        return f"{text} {taken}: it gives {show(E / need, '', 2)} times that."
-    return f"{text} {taken}: it covers {show(E / need, '%', 2)} of that."
+    return text
 
 
-def _year_remedy(x: Inputs, year: _Year) -> str:
-    E, need = year.energy.likely, year.need
-    assert need is not None
-    if E <= 0:
-        return "As it is it never charges; see what is said of the wind in which charging begins."
-    if need > E:
-        gap = float(need / E)
-        return (
-            f"{show(gap, '', 2)} times as much is needed: a rotor of about "
-            f"{show(x.rotor.diameter * gap**0.5, 'm', 2)} if generator and battery follow, or loads of "
-            f"{show(E / 365.0, 'Wh', 2)} a day."
-        )
-    return (
-        "In the average year it covers the loads, with little to spare for calm weeks; see how many days the "
-        "battery lasts."
-    )
+def _year_ways(x: Inputs, year: _Year) -> list[Way]:
+    daily = year.energy.likely / YEAR * DAY
+    ways = [rewound(x, MORE_TURNS), rotors(x, larger=True), *_shorter(x), *taller_mast(x), rewound(x, FEWER_TURNS)]
+    if daily > 0:
+        most = show_down(daily, "Wh" if daily < KWH else "kWh", 2)
+        ways.append(act(Act.EXPECT, f"Plan for {most} a day, and no more."))
+    return ways
+
+
+def _shorter(x: Inputs) -> list[Way]:
+    """Loads that run fewer hours: the one that takes most, or all of them alike."""
+    daily = {
+        label: float(x.need(Sheet.load.power[label]) * x.need(Sheet.load.hours[label]))
+        for label in x.labels(Sheet.load)
+        if not x.lacks(Sheet.load.power[label], Sheet.load.hours[label])
+    }
+    hours = {label: Sheet.load.hours[label] for label, E in daily.items() if E > 0}
+    if not hours:
+        return []
+    most = hours[max(hours, key=lambda label: daily[label])]
+    now = {e: float(x.need(e)) for e in hours.values()}
+    cut = [{e: as_shown(v * share, e.shown, 2) for e, v in now.items()} for share in SHORTER]
+    ways = [change(f"Run {most.label} for {{0}} at most.", *({most: less[most]} for less in cut))]
+    if len(hours) > 1:
+
+        def says(tried: Try) -> str:
+            return f"Run the loads less: {', '.join(f'{e.label} {shown(e, v)}' for e, v in tried.items())}."
+
+        ways.append(change(says, *cut))
+    return ways
 
 
 RULES = (

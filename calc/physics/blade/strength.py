@@ -8,6 +8,7 @@ import numpy as np
 
 from calc.physics.arrays import Array, refuse_if
 from calc.physics.blade.shape import Edge, as_column, half_angle, plain_number
+from calc.tables import table_rows
 from calc.units import Num
 
 #: Density of PVC-U pipe, and its range. [kg/m3] Plain compound has 1400 (ASTM D792), pipe after EN 1401 1370 to 1500
@@ -125,6 +126,22 @@ def beam_masses(r: Array, area: Array, density: Num) -> Masses:
         (q - p) * (A * (3 * p * p + 2 * p * q + q * q) + B * (p * p + 2 * p * q + 3 * q * q)) / 12, axis=-1
     )
     return Masses(plain_number(mass), plain_number(first / mass), plain_number(second))
+
+
+def pipe_sizes() -> tuple[tuple[float, float], ...]:
+    """Outside diameters and walls in which PVC-U drain pipe is sold, narrow and thin ones first, in [m].
+
+    Examples
+    --------
+    >>> [round(wall * 1e3, 1) for D, wall in pipe_sizes() if D == 0.160]
+    [3.2, 4.0, 4.7]
+
+    References
+    ----------
+    .. [1] EN 1401-1, classes of stiffness SN 2, 4 and 8; a pipe maker's table.
+    """
+    rows = table_rows("pipes")
+    return tuple(sorted((float(row["outside"]) / 1e3, float(row["wall"]) / 1e3) for row in rows))
 
 
 def mean_wall(t: Num) -> Num:
