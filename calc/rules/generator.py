@@ -121,12 +121,10 @@ def _begins_says(x: Inputs, found: _Beginning) -> str:
     lost = "rectifier and brushes" if x.generator.phases == "DC with brushes" else "the rectifier"
     taker = "the converter's input" if has_converter(x) else "the battery"
     turns, most = show(found.omega * found.ratio, "rpm", 2), show(found.limit, "m/s", 2)
-    start = (
-        f"The generator must turn at {turns} to give the {show(found.rest, 'V')} of {taker} and "
-        f"{show(found.drop, 'V')} for {lost}."
-    )
+    volts = f"the {show(found.rest, 'V')} of {taker} and {show(found.drop, 'V')} for {lost}"
+    start = f"The generator must turn at {turns} to give {volts}."
     if not np.isfinite(found.free):
-        return f"It never charges: no wind turns the generator at the {turns} that {taker} needs. {start}"
+        return f"It never charges: no wind turns the generator at the {turns} that it takes to give {volts}."
     first, spread = show(found.free, "m/s", 2), x.site.wind_spread
     above = wind.share_above(found.free, wind.weibull_scale(found.mean, spread), spread)
     often = show(above, "%", 2) if above >= 1e-3 else "less than 0.1 %"
@@ -134,7 +132,7 @@ def _begins_says(x: Inputs, found: _Beginning) -> str:
         verdict = f"It begins to charge only in {first} of wind; up to {most}, one and a half times the mean, is good."
     elif found.working > found.limit:
         verdict = (
-            f"It begins to charge in {first} of wind if it turns freely, at its working speed only in "
+            f"It begins to charge in {first} if it turns freely, at its working speed only in "
             f"{show(found.working, 'm/s', 2)}; up to {most} is good."
         )
     else:

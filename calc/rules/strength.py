@@ -213,27 +213,10 @@ def _brake(x: Inputs, solved: Solved) -> Judgement | Unknown:
     level = np.maximum(level, MARGINAL) if through or coil else level
 
     def says() -> str:
+        text = _held_words(top, need, winds[-1], nothing_limits(x), float(np.asarray(margin)))
         if coil:
-            return f"{held()} It brakes only while the battery feeds the field coil."
-        return f"{held()} It brakes through the {drive}: if that slips or parts, nothing brakes." if through else held()
-
-    def held() -> str:
-        if top <= 0:
-            return "Shorted while it turns freely, this generator does not stop the rotor in any wind from 4 m/s up."
-        first = f"Shorted while it turns freely, the generator stops the rotor in winds up to {show(top, 'm/s')}"
-        if top >= winds[-1]:
-            return f"{first}. Stronger wind was not computed."
-        asked = ""
-        if margin < 0.25:
-            asked = f"; it is held back only from {show(need, 'm/s')} on"
-            if nothing_limits(x):
-                asked = "; nothing holds it back in more"
-            elif margin >= 0:
-                asked = f", little more than the {show(need, 'm/s')} from which it is held back"
-        return (
-            f"{first}{asked}. Above that the rotor overpowers it and keeps turning fast, with the whole power as heat "
-            "in the winding."
-        )
+            return f"{text} It brakes only while the battery feeds the field coil."
+        return f"{text} It brakes through the {drive}: if that slips or parts, nothing brakes." if through else text
 
     def more() -> str:
         return "A brake that is set while the rotor is slow holds in much more wind than one thrown at full speed."
@@ -246,6 +229,26 @@ def _brake(x: Inputs, solved: Solved) -> Judgement | Unknown:
         return [*held_earlier(x), *larger_generator(x), *([early] if top > 0 else []), own]
 
     return Judgement(level, says, ways, top, need, "m/s", margin, more)
+
+
+def _held_words(top: Num, need: Num, last: Num, free: bool, margin: float) -> str:
+    """Up to which wind the shorted generator stops the rotor, beside the wind up to which it must."""
+    if top <= 0:
+        return "Shorted while it turns freely, this generator does not stop the rotor in any wind from 4 m/s up."
+    first = f"Shorted while it turns freely, the generator stops the rotor in winds up to {show(top, 'm/s')}"
+    if top >= last:
+        return f"{first}. Stronger wind was not computed."
+    asked = ""
+    if margin < 0.25:
+        asked = f"; it is held back only from {show(need, 'm/s')} on"
+        if free:
+            asked = "; nothing holds it back in more"
+        elif margin >= 0:
+            asked = f", little more than the {show(need, 'm/s')} from which it is held back"
+    return (
+        f"{first}{asked}. Above that the rotor overpowers it and keeps turning fast, with the whole power as heat in "
+        "the winding."
+    )
 
 
 RULES = (

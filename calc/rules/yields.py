@@ -17,7 +17,7 @@ from calc.machine.solving import SOLVING_NEEDS, Solved
 from calc.machine.year import YearOfWind, year_of_wind
 from calc.physics.calendar import DAY, YEAR
 from calc.rules.engine import OK, Judgement, Rule, at_least, with_machine
-from calc.rules.kits import FEWER_TURNS, MORE_TURNS, rewound, rotors, taller_mast
+from calc.rules.kits import FEWER_TURNS, MORE_TURNS, geared_up, rewound, rotors, taller_mast
 from calc.rules.phrases import beyond, household_words
 from calc.rules.sources import BALANCE, HOUSEHOLD_SOURCE, SECTION_TABLE, WEIBULL
 from calc.rules.ways import Try, Way, act, change, shown
@@ -114,7 +114,8 @@ def _year_more(x: Inputs, year: _Year, solved: Solved) -> str:
 
 def _year_ways(x: Inputs, year: _Year) -> list[Way]:
     daily = year.energy.likely / YEAR * DAY
-    ways = [rewound(x, MORE_TURNS), rotors(x, larger=True), *_shorter(x), *taller_mast(x), rewound(x, FEWER_TURNS)]
+    ways = [rewound(x, MORE_TURNS), *geared_up(x), *_shorter(x), rotors(x, larger=True), *taller_mast(x)]
+    ways.append(rewound(x, FEWER_TURNS))
     if daily > 0:
         most = show_down(daily, "Wh" if daily < KWH else "kWh", 2)
         ways.append(act(Act.EXPECT, f"Plan for {most} a day, and no more."))

@@ -107,7 +107,7 @@ def test_joints_and_strands_count_in_the_solved_machine():
 def test_year_in_the_cable_agrees_with_the_year_of_the_machine():
     """One run: what the cable's finding loses is what the year's finding loses."""
     found = findings({})
-    lost = found["wiring.voltage-drop", "cable.main"].says.split("it loses ")[1].split(" of ")[0]
+    lost = found["wiring.voltage-drop", "cable.main"].says.split(" loses ")[1].split(" a year")[0]
     assert f"{lost} are lost in the cable" in found["energy.year", "energy"].says
 
 
@@ -134,7 +134,7 @@ def test_share_of_a_known_shape_is_computed():
     assert power_share(x) == (turning.best()[1], "computed from its blades")
     found = findings({"claim.seller.power": 3000.0})
     for key in (("claim.betz", "claim.seller"), ("site.power", "site")):
-        assert "computed from its blades" in f"{found[key].says} {found[key].remedy}"
+        assert "computed from its blades" in f"{found[key].says} {found[key].more}"
 
 
 def test_wooden_assumption_is_named_and_drawn():

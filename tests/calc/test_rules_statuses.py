@@ -73,15 +73,17 @@ CASES = [
     # 7 m/s through 2 m at 1.225 kg/m3 carries 660 W; Betz 391 W; 0.2 of it 132 W.
     ("claim.betz", "claim.seller", {}, OK, ["660 W", "390 W", "within that limit"]),
     # 500 W at a share of 0.2 takes 2 m x sqrt(500/132) = 3.89 m.
-    ("claim.betz", "claim.seller", {"claim.seller.power": 500.0}, FAIL, ["130 W", "3.9 m across"]),
+    ("claim.betz", "claim.seller", {"claim.seller.power": 500.0}, FAIL, ["Expect 130 W at most", "3.9 m across"]),
     ("claim.betz", "claim.seller", {"claim.seller.wind_speed": None}, UNKNOWN, ["claim.seller.wind_speed"]),
     # 5.5 x ln(15.5/0.03)/ln(10/0.03) = 5.91 m/s; 1.91 x 0.6125 x 5.915^3 = 242 W/m2.
     ("site.power", "site", {}, OK, ["5.9 m/s", "240 W/m2", "1.9 times", "760 W", "150 W on average"]),
     ("site.power", "site", {"rotor.diameter": None}, OK, ["240 W/m2"]),
-    # 0.03 x exp(5.809 x 4.5/4) = 20.7 m
-    ("site.power", "site", {"site.mean_wind": 4.0}, MARGINAL, ["21 m or higher"]),
+    # 0.03 x exp(5.809 x 4.5/4) = 20.7 m, taller than masts of one's own making; 4.3 m/s take 0.03 x exp(5.809 x
+    # 4.5/4.3) = 13.1 m.
+    ("site.power", "site", {"site.mean_wind": 4.0}, MARGINAL, ["No single change", "only at about 21 m"]),
+    ("site.power", "site", {"site.mean_wind": 4.3, "mast.height": 10.5}, MARGINAL, ["Put the rotor 14 m up or higher"]),
     # 0.03 x exp(5.809 x 4.5/3) = 183 m
-    ("site.power", "site", {"site.mean_wind": 3.0}, FAIL, ["No ordinary mast", "180 m"]),
+    ("site.power", "site", {"site.mean_wind": 3.0}, FAIL, ["a poor bargain", "only at about 180 m"]),
     ("site.power", "site", {"site.mean_wind": None}, UNKNOWN, ["site.mean_wind"]),
     ("site.power", "site", {"site.ground": "larger towns", "mast.height": 6.0}, UNKNOWN, ["below 8 m"]),
     ("rotor.overspeed", "rotor", {}, OK, ["240 m/s", "was not checked"]),
@@ -102,14 +104,21 @@ CASES = [
     ("generator.charging-begins", "generator", {"site.mean_wind": 8.0}, OK, ["600 rpm", "7.9 m/s"]),
     ("generator.charging-begins", "generator", {}, MARGINAL, ["600 rpm", "7.9 m/s", "13 m/s"]),
     # Limit 1.5 x 5.915 = 8.87 m/s: 200 rpm/V needs 62.8 m/s, so 28.2 rpm/V, or gearing by 7.1.
-    ("generator.charging-begins", "generator", SLOW, FAIL, ["28 rpm/V or less", "7.1 to 1"]),
+    # It is enough for a finding to be marginal that the free wind is early: 45 rpm/V, 4.4 to 1.
+    (
+        "generator.charging-begins",
+        "generator",
+        SLOW,
+        FAIL,
+        ["only in 39 m/s", "40 rpm/V", "5 to 1 with a toothed belt"],
+    ),
     # 48 V at 20 rpm/V needs 10.2 m/s; at 12 V the same generator begins at 2.85 m/s of wind, freely.
     (
         "generator.charging-begins",
         "generator",
         {"storage.voltage": 48.0, "generator.emf_constant": 1 / (20 * RPM)},
         FAIL,
-        ["1100 rpm", "a 12 V bank"],
+        ["1100 rpm", "11 rpm/V", "a bank of 24 V"],
     ),
     ("generator.charging-begins", "generator", {"mast.height": None}, UNKNOWN, ["mast.height"]),
     ("generator.charging-begins", "generator", STAR, UNKNOWN, ["star point"]),
@@ -134,14 +143,14 @@ CASES = [
         "generator",
         {"generator.rectifier_voltage": 50.0},
         FAIL,
-        ["200 V or more"],
+        ["100 V or more"],
     ),
     (
         "generator.storm-voltage",
         "generator",
         {"generator.emf_constant": 10.0},
         FAIL,
-        ["No common rectifier"],
+        ["fewer turns"],
     ),
     ("generator.storm-voltage", "generator", {"generator.rectifier_voltage": None}, UNKNOWN, ["(PIV)"]),
     ("generator.storm-voltage", "generator", STAR, UNKNOWN, ["star point"]),
@@ -164,14 +173,14 @@ CASES = [
         "generator",
         {"generator.emf_constant": 1 / (20 * RPM)},
         DANGER,
-        ["115 V", "85 V AC", "below 320 rpm"],
+        ["115 V", "85 V AC", "up to 320 rpm", "cable insulated for 120 V"],
     ),
     (
         "generator.touch-voltage",
         "generator",
         {"generator.emf_constant": 1 / (15 * RPM)},
         DANGER,
-        ["153 V", "below 240 rpm"],
+        ["153 V", "up to 240 rpm", "behind a cover that needs a tool"],
     ),
     (
         "generator.touch-voltage",

@@ -32,6 +32,8 @@ WORDS_ONLY = {
     "protection.polarity",
     "storage.place",
     "energy.year",
+    "blade.root-strength",
+    "rotor.starting",
     "measured.agrees",
 }
 

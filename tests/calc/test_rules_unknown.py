@@ -9,6 +9,7 @@ from calc.machine.design import build_design
 from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.engine import judge_rules
+from calc.rules.plan import advise
 from tests.calc.sheets import GOOD, findings
 from tests.calc.test_rules_machine import PIPE
 
@@ -74,9 +75,9 @@ def test_a_place_is_judged_before_there_is_a_rotor():
     bare = findings({"rotor.diameter": None}, "site.power")["site.power", "site"]
     whole = findings({}, "site.power")["site.power", "site"]
     assert bare.status is whole.status is Status.OK
-    assert "through the rotor" in whole.says
-    assert "through the rotor" not in bare.says
-    assert bare.says.endswith("what the cube of the mean speed suggests.")
+    assert "through the rotor" in whole.more
+    assert "through the rotor" not in bare.more
+    assert bare.more.endswith("what the cube of the mean speed suggests.")
 
 
 @pytest.mark.parametrize(
@@ -120,7 +121,8 @@ OF_PIPE = [
 def _of_pipe(rule, changes):
     """What a rule says of that machine, some of it changed."""
     values = {name: value for name, value in {**PIPE, **changes}.items() if value is not None}
-    (found,) = judge_rules([one for one in RULES if one.id == rule], System(build_design(values)))
+    system = System(build_design(values))
+    (found,) = advise(RULES, system, judge_rules([one for one in RULES if one.id == rule], system)).findings
     return found
 
 
@@ -138,8 +140,12 @@ def test_what_stands_in_the_way_of_a_solved_machine_is_told(rule, changes, missi
     ("rule", "changes", "remedy"),
     [
         ("loads.need", {"load.lamp.power": 500.0}, "Put the rotor right first: blades of this shape"),
-        ("claim.betz", {"claim.seller.power": 5000.0}, "Blades of this shape, set at this angle, give no power"),
-        ("rotor.starting", {}, "Turn the roots of the blades further into the wind: about 20 degrees"),
+        (
+            "claim.betz",
+            {"claim.seller.power": 5000.0},
+            "Expect nothing: blades of this shape, set at this angle",
+        ),
+        ("rotor.starting", {}, "Turn the blades until there are 20 deg between root chord and rotor plane"),
     ],
 )
 def test_blades_that_give_no_power_are_named_as_what_to_mend(rule, changes, remedy):
