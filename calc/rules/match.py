@@ -259,10 +259,10 @@ def _cooler(x: Inputs, solved: Solved) -> list[Way]:
     cooled = ladder(Sheet.generator.thermal_resistance, [as_shown(R_th * share, "K/W", 2) for share in COOLER])
     return [
         *held_earlier(x),
-        *banks(x, higher=True),
+        change(f"Cool the generator better: {{0}} in place of {show(R_th, 'K/W', 2)}.", *cooled),
         *larger_generator(x),
         rewound(x, FEWER_TURNS),
-        change(f"Cool the generator better: {{0}} in place of {show(R_th, 'K/W', 2)}.", *cooled),
+        *banks(x, higher=True),
     ]
 
 
