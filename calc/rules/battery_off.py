@@ -16,9 +16,10 @@ from calc.machine.catalogue.storage import DUMP_PLACES, DUMPS
 from calc.machine.entry import Entry, Value
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.solving import solve_machine
-from calc.machine.storm import unloaded_in_storm
+from calc.machine.storm import unloaded_held, unloaded_in_storm
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule
 from calc.rules.kits import HELD_FROM
+from calc.rules.sources import IN_OPERATION
 from calc.rules.ways import Try, Way, act, change, ladder
 from calc.units import Num, show, show_down, show_up
 
@@ -36,7 +37,6 @@ LAMPS_TOGETHER = (2, 3, 4, 5, 6, 8)
 RISES = Source(
     "Battery cut off while charging: the rail rises to the open-circuit voltage within ms", "", "from memory"
 )
-OPEN_CIRCUIT = Source("NEC 2017", "694.2: maximum voltage includes open circuit", "reproduction")
 LAMPS = Source("Lamp rerating, after the Standard Handbook for Electrical Engineers", "life r^-12", "reproduction")
 BURST = (
     "Capacitors and transistors beyond their voltage burst and burn, and what has burnt no longer loads the rotor. "
@@ -77,9 +77,12 @@ class _Meets:
     thing, rated : _Thing and float or array, shape (...,)
         The thing, and the highest voltage it withstands.
     full, open : float or array, shape (...,)
-        At the end of charge, and of the unloaded generator in a storm.
+        At the end of charge, and of the unloaded generator where the rotor is held back, or in a storm's gust where
+        nothing does that.
     held : bool
         Whether a dump load on the rectifier's side stays on the rotor.
+    storm : float or array, shape (...,), or None
+        Of the unloaded generator in a storm's gust, should the means that holds the rotor back fail.
     """
 
     thing: _Thing
@@ -87,28 +90,34 @@ class _Meets:
     full: Num
     open: Num
     held: bool
+    storm: Num | None
 
     @property
     def level(self) -> NDArray[np.int_]:
-        """Less than a full battery gives fails; less than a storm gives too, unless a dump load stays on the rotor."""
+        """Less than a full battery gives fails; less than the free generator too, unless a dump load stays on it."""
         rated = np.asarray(self.rated)
         return np.where(rated < self.full, FAIL, np.where(rated < self.open, MARGINAL if self.held else FAIL, OK))
 
     def says(self) -> str:
         """What it withstands against what comes."""
-        rated, full, storm = show(self.rated, "V"), show(self.full, "V", 4), show_up(self.open, "V", 2)
+        rated, full, free = show(self.rated, "V"), show(self.full, "V", 4), show_up(self.open, "V", 2)
+        comes = f"if the battery comes off {'in a storm' if self.storm is None else 'while the rotor turns fast'}"
         if self.rated < self.full:
             return (
-                f"{self.thing.name} withstands {rated}, less than even the {full} of the full battery. Up to {storm} "
-                "come if the battery comes off in a storm."
+                f"{self.thing.name} withstands {rated}, less than even the {full} of the full battery. Up to {free} "
+                f"come {comes}."
             )
         than = "more" if self.rated >= self.open else "less"
-        text = (
-            f"{self.thing.name} withstands {rated}, {than} than the {storm} that come if the battery comes off in a "
-            "storm."
-        )
+        text = f"{self.thing.name} withstands {rated}, {than} than the {free} that come {comes}."
         held = "The dump load on the rectifier's side holds it lower, as long as it works."
         return f"{text} {held}" if self.held and than == "less" else text
+
+    def more(self) -> str:
+        """How fast it rises, and how far where what holds the rotor back fails."""
+        soon = "While the rotor turns, the voltage rises to that of the generator within milliseconds."
+        if self.storm is None:
+            return soon
+        return f"{soon} If what holds the rotor back fails in a storm, {show_up(self.storm, 'V', 2)} may come."
 
     def ways(self, x: Inputs) -> list[Way]:
         """One that withstands more, a dump load that stays on the rotor, a clamp, and what helps each time."""
@@ -137,13 +146,13 @@ def _meets(x: Inputs, thing: _Thing, rated: Num) -> Judgement | Unknown:
         missing = x.lacks(Sheet.generator.emf_constant, Sheet.rotor.diameter)
         return Unknown("" if missing else "The generator's voltage in a storm cannot be told from the sheet", missing)
     held = x.maybe(Sheet.dump.kind) not in (None, "none") and x.maybe(Sheet.dump.place) == DUMP_PLACES[0]
-    meets = _Meets(thing, rated, full, free.peak, held)
-    limit = cast(Num, np.maximum(full, free.peak))
+    # A means that acts by itself keeps what comes in operation to what the rotor gives where it begins.
+    works = unloaded_held(x)
+    open_, storm = (free.peak, None) if works is None else (works.peak, free.peak)
+    meets = _Meets(thing, rated, full, open_, held, storm)
+    limit = cast(Num, np.maximum(full, open_))
     margin = (rated - limit) / limit
-    return Judgement(meets.level, meets.says, lambda: meets.ways(x), rated, limit, "V", margin, lambda: SOON)
-
-
-SOON = "While the rotor turns, the voltage rises to that of the generator within milliseconds."
+    return Judgement(meets.level, meets.says, lambda: meets.ways(x), rated, limit, "V", margin, meets.more)
 
 
 def _controller(x: Inputs) -> Judgement | Unknown:
@@ -249,7 +258,7 @@ RULES = (
         "dump",
         (Sheet.dump.controller_voltage,),
         _controller,
-        (OPEN_CIRCUIT, RISES),
+        (IN_OPERATION, RISES),
         BURST,
         applies=lambda x: has_battery(x) and x.maybe(Sheet.dump.kind) == DUMPS[1],
     ),
@@ -260,7 +269,7 @@ RULES = (
         (Sheet.storage.monitor_voltage,),
         _electronics,
         (
-            OPEN_CIRCUIT,
+            IN_OPERATION,
             RISES,
             Source("Transistors and capacitors for 60 to 100 V fail first", "", "from memory"),
         ),
@@ -273,7 +282,7 @@ RULES = (
         "inverter",
         (Sheet.inverter.input_voltage_max,),
         _inverter,
-        (OPEN_CIRCUIT, RISES),
+        (IN_OPERATION, RISES),
         BURST,
         applies=lambda x: has_battery(x) and x.given(Sheet.inverter.power),
     ),
@@ -283,7 +292,7 @@ RULES = (
         "load",
         (),
         _load,
-        (OPEN_CIRCUIT, RISES, LAMPS),
+        (IN_OPERATION, RISES, LAMPS),
         "A lamp that bursts throws hot glass, and electronics beyond their voltage burn.",
         each=True,
         applies=_direct,

@@ -106,7 +106,7 @@ def _least(proven: Sequence[Proven]) -> list[Proven]:
     kept: list[Proven] = []
     for p in proven:
         paths = p.changes.keys()
-        if p.variant is None or not any(k.changes and k.changes.keys() <= paths for k in kept):
+        if p.variant is None or not any(k.changes and k.changes.keys() < paths for k in kept):
             kept.append(p)
     return kept
 

@@ -42,7 +42,7 @@ class CableGroup(Group):
 
     carries = choice("What the cable carries", *CARRIES)
     length = number("Length one way", "m", "m", 0.05, 2000.0, "34 m")
-    area = number("Cross-section of one conductor", "m^2", "mm2", 0.05 * MM2, 400 * MM2, "10 mm2")
+    area = number("Cross-section of one conductor", "m^2", "mm2", 0.05 * MM2, 400 * MM2, "10 mm2", exact=True)
     material = choice(
         "Metal of the conductors",
         "copper",
@@ -151,7 +151,7 @@ class ProtectionGroup(Group):
     )
     mast_earth = choice("How the mast is earthed", *MAST_EARTHS)
     earth_area = number(
-        "Cross-section of the copper earth wire of the mast", "m^2", "mm2", 0.5 * MM2, 400 * MM2, "16 mm2"
+        "Cross-section of the copper earth wire of the mast", "m^2", "mm2", 0.5 * MM2, 400 * MM2, "16 mm2", exact=True
     )
     polarity = choice(
         "What helps if the battery is connected the wrong way round",
