@@ -27,9 +27,10 @@ CLAIM = "claim"
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """What another finding asks for, before a change and after it, in words of one value."""
+    """What another finding asks for, before a change, and once all is done, in words of one value."""
 
     key: Key
+    path: str
     meaning: str
     before: str
     after: str
@@ -144,6 +145,8 @@ def make_plan(board: Board, tried: Mapping[Key, Tried]) -> Plan:
         )
         here, now = after, then
     singles, done = _singles(board, here, now)
+    asked = {c.path: c.shown for t in singles for r in t.remedies for c in r.changes}
+    todos = [replace(t, shifts=tuple(_at_last(t.shifts, asked))) for t in todos]
     return Plan(tuple(_gathered(board, [*todos, *singles])), _left(done), tuple(_effects(board, done)))
 
 
@@ -183,7 +186,14 @@ def _shifts(board: Board, before: Mapping[Key, Tried], after: Mapping[Key, Tried
         values = {c.path: c.shown for c in old.remedy.changes}
         for c in new.remedy.changes:
             if isinstance(c.value, float) and values.get(c.path, c.shown) != c.shown:
-                yield Shift(key, board.meaning(c.path), values[c.path], c.shown)
+                yield Shift(key, c.path, board.meaning(c.path), values[c.path], c.shown)
+
+
+def _at_last(shifts: Iterable[Shift], asked: Mapping[str, str]) -> Iterable[Shift]:
+    """Shifts up to what is asked for in the end; what is then as it was before does not shift."""
+    for s in shifts:
+        if asked.get(s.path, s.after) != s.before:
+            yield replace(s, after=asked.get(s.path, s.after))
 
 
 def _singles(
