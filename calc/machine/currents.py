@@ -18,7 +18,7 @@ from calc.machine.site import air_density
 from calc.machine.solving import greatest_current, solve_machine
 from calc.physics import dump, loads, protection, wind, wiring
 from calc.physics.arrays import Array
-from calc.units import Num, show, show_down, show_up
+from calc.units import Num, show
 
 #: Lowest voltage at which inverters run, over the nominal voltage: 10.5 V at 12 V, from memory.
 LOWEST_SHARE = 10.5 / 12.0
@@ -338,13 +338,6 @@ def _nec_capacity(x: Inputs, label: str) -> Capacity:
         return _known("NEC 310.16", standing[_nearest(whole, A)], grouped, thin=_below(whole, A))
 
     return Capacity(amps, continuous, protection.fuse_limit(amps, A, "NEC", material), True, known, smallest)
-
-
-def fuse_window(low: float, high: float, series: str = "IEC", *, largest: bool = False) -> str:
-    """Phrase for a fuse between two currents, naming the least (or largest) standard rating of a series that fits."""
-    fits = [r for r in protection.fuse_ratings(series) if low <= r * (1 + 1e-9) and r <= high * (1 + 1e-9)]
-    such = f", such as {show(fits[-1 if largest else 0], 'A')}" if fits else ""
-    return f"a fuse between {show_up(low, 'A')} and {show_down(high, 'A')}{such}"
 
 
 def inverter_run(x: Inputs) -> str | None:

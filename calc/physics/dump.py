@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from calc.units import Num
 
 #: Power of a dump load over that of the source, and current of its circuit over that of its controller
@@ -63,3 +65,20 @@ def resistance_for(V: Num, P: Num) -> Num:
     1.152
     """
     return V**2 / P
+
+
+#: Preferred numbers in which resistors are made, twelve a decade (IEC 60063, E12).
+E12 = (1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2)
+
+
+def preferred_between(low: float, high: float) -> list[float]:
+    """Resistances in which resistors are made (E12) between two [ohm], rising.
+
+    Examples
+    --------
+    >>> preferred_between(0.09, 0.2), preferred_between(1.0, 1.42)
+    ([0.1, 0.12, 0.15, 0.18], [1.0, 1.2])
+    """
+    decades = range(math.floor(math.log10(low)) - 1, math.floor(math.log10(high)) + 2)
+    every = (float(f"{e}e{d}") for d in decades for e in E12)
+    return [R for R in every if low * (1 - 1e-9) <= R <= high * (1 + 1e-9)]

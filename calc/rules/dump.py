@@ -4,23 +4,27 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.finding import COMMON_PRACTICE, Source
+from calc.finding import COMMON_PRACTICE, Act, Source
 from calc.machine.battery import charge_top, has_battery, has_lithium
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.storage import DUMP_PLACES, MOUNTS, SECOND_MEANS
+from calc.machine.catalogue.storage import DUMP_PLACES, DUMPS, MOUNTS, SECOND_MEANS
 from calc.machine.catalogue.wiring import TO_DUMP
-from calc.machine.currents import Current, charging_current, fuse_window, run_capacity, wiring_practice
+from calc.machine.currents import charging_current, run_capacity, wiring_practice
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.solving import nothing_limits
 from calc.machine.storm import unloaded_in_storm
 from calc.physics import dump, wiring
-from calc.physics.dump import DIVERSION
+from calc.physics.dump import DIVERSION, preferred_between
+from calc.rules.dump_kits import controller, dump_ways, element_voltage
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
+from calc.rules.kits import held_earlier
 from calc.rules.phrases import OVERCHARGED, gust_words
+from calc.rules.sizing import fuse_ways
 from calc.rules.sources import IEC_AMPACITY, NEC_AMPACITY, NEC_SMALL, UNLOADED
-from calc.units import Num, show, show_up
+from calc.rules.ways import Try, Way, act, change, ladder
+from calc.units import Num, show, show_down, show_up
 
-ALWAYS = "always connected"
+ALWAYS = DUMPS[3]
 #: Direct voltage above which Article 706 of the NEC of 2017 holds (706.1). [V]
 ARTICLE_706 = 60.0
 HOT = (
@@ -49,21 +53,7 @@ def _top(x: Inputs) -> Num | Unknown:
     return Unknown("", (Sheet.storage.charge_voltage,)) if V is None else V
 
 
-def _wanted(x: Inputs, I: Num, hot: str = "") -> str:
-    """The one size of dump load for a source of a current [A], as far as the sheet tells: its rating, and its ohms.
-
-    Rated for half as much again as the source's rating, current times nominal voltage. At the highest charge voltage it
-    takes all that the source gives, and no more than it is rated for.
-    """
-    V, top = x.maybe(Sheet.storage.voltage), charge_top(x)
-    if V is None or top is None:
-        return "at least 1.5 times the generator's greatest power"
-    P = DIVERSION * I * V
-    least, most = (show(dump.resistance_for(top, watts), "ohm", 2) for watts in (P, I * top))
-    return f"{show_up(P, 'W', 2)} or more for hours, of {least} to {most}{hot} at {show(top, 'V', 4)}"
-
-
-def _no_dump(x: Inputs, source: Current | Unknown) -> Judgement:
+def _no_dump(x: Inputs) -> Judgement:
     watched = has_lithium(x) and x.maybe(Sheet.storage.cell_monitor) is not False
     free = nothing_limits(x)
 
@@ -75,16 +65,8 @@ def _no_dump(x: Inputs, source: Current | Unknown) -> Judgement:
             f"its load, and {held}."
         )
 
-    def remedy() -> str:
-        size = "at least 1.5 times the generator's greatest power"
-        size = size if isinstance(source, Unknown) else _wanted(x, source.amps)
-        return (
-            f"Fit a dump load that takes {size}, on the rectifier's side of whatever can disconnect the "
-            f"battery, and a second means against overcharge that does not depend on it."
-        )
-
     # Overcharged lithium burns, and a rotor that nothing limits throws its blades.
-    return Judgement(DANGER if free or (has_lithium(x) and not watched) else FAIL, says, remedy)
+    return Judgement(DANGER if free or (has_lithium(x) and not watched) else FAIL, says, lambda: dump_ways(x))
 
 
 def _standing(V: Num) -> str:
@@ -95,7 +77,7 @@ def _standing(V: Num) -> str:
 def _power(x: Inputs) -> Judgement | Unknown:
     kind, source, V = x.dump.kind, charging_current(x), x.maybe(Sheet.storage.voltage)
     if kind == "none":
-        return _no_dump(x, source)
+        return _no_dump(x)
     if isinstance(source, Unknown):
         return source
     P_dump = x.maybe(Sheet.dump.power)
@@ -110,17 +92,21 @@ def _power(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         held = " It is always connected, so it drains the battery in a calm too." if kind == ALWAYS else ""
         return (
-            f"The generator gives up to {source.said()}, {show(P, 'W', 2)} at {show(V, 'V')}. "
-            f"The dump load takes {show(P_dump, 'W')}; one and a half times the generator's power is {_standing(V)}, "
-            f"{show(DIVERSION * P, 'W', 2)}.{held}"
+            f"The dump load takes {show(P_dump, 'W')}, and up to {show(P, 'W', 2)} comes: {source.said()} at "
+            f"{show(V, 'V')}. One and a half times that is {_standing(V)}, {show(DIVERSION * P, 'W', 2)}.{held}"
         )
 
-    def remedy() -> str:
+    def ways() -> list[Way]:
         if P_dump >= DIVERSION * P:
-            return "Let the charge controller or a relay on the battery's voltage switch the dump load."
-        return f"Fit a dump load that takes {_wanted(x, source.amps)}."
+            return [change("Have the charge controller switch the dump load.", {Sheet.dump.kind: DUMPS[1]})]
+        return [*_less(x), *dump_ways(x)]
 
-    return Judgement(level, says, remedy, P_dump, P, "W", margin)
+    return Judgement(level, says, ways, P_dump, P, "W", margin)
+
+
+def _less(x: Inputs) -> list[Way]:
+    """To hold the rotor back first, where nothing does: it is the storm's power that a dump load is then asked for."""
+    return held_earlier(x) if nothing_limits(x) else []
 
 
 def _who(x: Inputs) -> str:
@@ -146,32 +132,33 @@ def _open(x: Inputs) -> Judgement:
         return Judgement(
             OK,
             lambda: (
-                f"{who} can disconnect the battery while the rotor turns. The dump load stays on the rectifier and can "
-                "hold the rotor, if its control works with the battery gone; that was not checked."
+                "The dump load stays on the rotor when the battery is disconnected; whether its control then works was "
+                f"not checked. {who} can disconnect it while the rotor turns."
             ),
         )
     free = nothing_limits(x)
 
     def says() -> str:
         height = "" if found is None else f", up to {show(found.peak, 'V', 2)} in {gust_words(found.wind)}"
-        speed = (
-            "Nothing on the sheet then limits the rotor's speed"
-            if free
-            else f"Only the {x.maybe(Sheet.rotor.overspeed)} is left to hold the rotor"
-        )
+        held = f"only the {x.maybe(Sheet.rotor.overspeed)} then holds the rotor"
+        held = "nothing on the sheet then limits the rotor's speed" if free else held
         return (
-            f"{who} can disconnect the battery while the rotor turns, and the dump load goes with it. {speed}, and "
-            f"what sits between the rectifier and the battery gets the generator's open-circuit voltage{height}."
+            f"The dump load goes when the battery is disconnected, and {held}. {who} can do that while the rotor "
+            f"turns. What sits between rectifier and battery gets the generator's open-circuit voltage{height}."
         )
 
-    def remedy() -> str:
-        rated = "" if found is None else f", and rate everything on that side for {show(found.peak, 'V', 2)}"
-        return (
-            "Move the dump load and its control to the rectifier's side of whatever can disconnect the battery, with "
-            f"a supply that does not come through the battery{rated}; or let the same signal brake the rotor first."
-        )
+    def ways() -> list[Way]:
+        rated = "" if found is None else f" Rate everything on that side for {show_up(found.peak, 'V', 2)}."
+        return [
+            change(
+                "Move the dump load and its control to the rectifier's side of whatever can disconnect the battery. "
+                f"Feed it from there.{rated}",
+                {Sheet.dump.place: DUMP_PLACES[0]},
+            ),
+            act(Act.DO, "Have whatever disconnects the battery brake the rotor first."),
+        ]
 
-    return Judgement(DANGER if free else FAIL, says, remedy)
+    return Judgement(DANGER if free else FAIL, says, ways)
 
 
 def _second(x: Inputs) -> Judgement:
@@ -182,20 +169,20 @@ def _second(x: Inputs) -> Judgement:
         if means == "none":
             return (
                 "If the dump load, its wire or its control fails, nothing else keeps the battery from overcharge. A "
-                "heating wire burns out one day and nobody sees it."
+                "heating wire burns out one day, and nobody sees it."
             )
         if level == MARGINAL:
             return (
                 "If the dump load fails the battery's own electronics disconnect it. That saves the battery, and "
                 "unloads the rotor."
             )
-        return f"If the dump load fails, the sheet names {means}. Whether it works was not checked."
+        return f"If the dump load fails there is {means}, by the sheet; whether it works was not checked."
 
-    def remedy() -> str:
+    def ways() -> list[Way]:
         at = "" if V is None else f", set a little above the {show(V, 'V', 4)} at which the first one works"
-        return f"Fit a second dump load or a control that brakes the rotor, independent of the first{at}."
+        return [change(f"Fit {means}{at}.", {Sheet.dump.second_means: means}) for means in SECOND_MEANS[2:]]
 
-    return Judgement(level, says, remedy)
+    return Judgement(level, says, ways)
 
 
 def _element(x: Inputs) -> Judgement | Unknown:
@@ -215,22 +202,22 @@ def _element(x: Inputs) -> Judgement | Unknown:
     level = np.where(margin < 0, FAIL, OK)
 
     def says() -> str:
-        first = "no less" if takes >= 0 else "less"
-        second = "enough" if rated >= 0 else "too little"
+        enough = "no less" if takes >= 0 else "less"
         return (
-            f"At {show(V, 'V', 4)} the dump load of {show(R, 'ohm')} draws {show(drawn, 'A', 2)} and makes "
-            f"{show(heat_made, 'W', 2)} of heat. That is {first} than the {show(P, 'W', 2)} the generator gives with "
-            f"{source.said()}. The load is rated for {show(P_dump, 'W')}: {second}."
+            f"At {show(V, 'V', 4)} the dump load makes {show(heat_made, 'W', 2)} of heat, {enough} "
+            f"than the {show(P, 'W', 2)} that come; it is rated for {show(P_dump, 'W')}: "
+            f"{'enough' if rated >= 0 else 'too little'}."
         )
 
-    def remedy() -> str:
-        most = dump.resistance_for(V, P)
-        least = dump.resistance_for(V, P_dump)
-        if least <= most:
-            return f"Use a resistance between {show(least, 'ohm', 2)} and {show(most, 'ohm', 2)}, hot."
-        return f"Fit a dump load that takes {_wanted(x, source.amps, ' hot')}."
+    def more() -> str:
+        return f"Of {show(R, 'ohm')}, it draws {show(drawn, 'A', 2)}, and the generator gives up to {source.said()}."
 
-    return Judgement(level, says, remedy, heat_made, P_dump, "W", margin)
+    def ways() -> list[Way]:
+        fits = preferred_between(float(dump.resistance_for(V, P_dump)), float(dump.resistance_for(V, P)))
+        other = change("Use a dump load of {0}, measured hot.", *ladder(Sheet.dump.resistance, fits))
+        return [*_less(x), *([other] if fits else dump_ways(x))]
+
+    return Judgement(level, says, ways, heat_made, P_dump, "W", margin, more)
 
 
 def _controller(x: Inputs) -> Judgement | Unknown:
@@ -248,22 +235,31 @@ def _controller(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         enough, suits = ("enough" if rating >= I else "too little"), ("above" if own >= V else "below")
         return (
-            f"At the highest charge voltage of {show(V, 'V', 4)} the dump load draws {show(I, 'A', 2)}. Its controller "
-            f"is rated for {show(rating, 'A')}: {enough}. The load is rated for {show(own, 'V')}, {suits} that voltage."
+            f"The dump load draws {show(I, 'A', 2)} at the highest charge voltage, {show(V, 'V', 4)}; its controller "
+            f"is rated for {show(rating, 'A')}: {enough}. The load is made for {show(own, 'V')}, {suits} that voltage."
         )
 
-    def remedy() -> str:
-        ways = []
-        if rating < I:
-            ways.append(
-                f"a controller or relay for {show_up(I, 'A', 2)} or more of direct current, or a load of "
-                f"{show_up(V / rating, 'ohm', 2)} or more on each of several controllers"
-            )
-        if own < V:
-            ways.append(f"a load rated for more than {show(V, 'V', 4)}")
-        return f"Use {', and '.join(ways)}."
+    return Judgement(level, says, lambda: _controller_ways(x, float(I), float(V)), I, rating, "A", margin)
 
-    return Judgement(level, says, remedy, I, rating, "A", margin)
+
+def _controller_ways(x: Inputs, I: float, V: float) -> list[Way]:
+    """A larger controller with the circuit for it, an element for a higher voltage, or both."""
+    rating, own = float(x.dump.controller_current), float(x.dump.voltage)
+    element: Try = {Sheet.dump.voltage: element_voltage(V)} if own < V else {}
+    if rating >= I:
+        return [change("Use a dump load made for {0}.", element)]
+    also = ", and a dump load made for {1}" if element else ""
+    kit = controller(x, I)
+    larger = [change(f"Use a controller or relay for {{0}} DC for the dump load{also}.", _after_first(kit, element))]
+    each = show_up(V / rating, "ohm", 2)
+    split = f"Split the dump load: elements of {each} or more, each on a controller of its own."
+    return [*(larger if kit else []), act(Act.DO, split)]
+
+
+def _after_first(kit: Try, more: Try) -> Try:
+    """The first value of a kit, what is set with it, and then the rest of the kit."""
+    first = dict(list(kit.items())[:1])
+    return {**first, **more, **kit}
 
 
 def _fuse_of(x: Inputs) -> Num | None:
@@ -283,18 +279,11 @@ def _circuit(x: Inputs) -> Judgement | Unknown:
         return capacity
     need, I_z, most, A = DIVERSION * rating, capacity.amps, capacity.fuse, x.need(Sheet.cable.area)
 
-    def remedy() -> str:
-        size = capacity.smallest_for(float(need) / wiring.CONTINUOUS)
-        high = float(most)
-        if high < need:
-            wire = f"{wiring.size_name(size)} or more" if size else "a wire thicker than the table has"
-            return f"Use {wire}, which carries {show_up(need, 'A')}, then a fuse of {show_up(need, 'A')} or more."
-        return f"Fit {fuse_window(float(need), high, wiring_practice(x))}, rated for DC at the battery's voltage."
+    def ways() -> list[Way]:
+        return [*fuse_ways(x, x.label or "", float(need) / wiring.CONTINUOUS), *_smaller_controller(x, float(rating))]
 
     if fuse is None and x.maybe(Sheet.cable.fused) is False:
-        return Judgement(
-            DANGER, lambda: "No fuse protects the wire to the dump load, and the battery feeds it.", remedy
-        )
+        return Judgement(DANGER, lambda: "No fuse protects the wire to the dump load, and the battery feeds it.", ways)
     if fuse is None:
         return Unknown("", x.lacks(Sheet.cable.fuse))
     least = np.minimum(np.asarray(I_z), fuse)
@@ -306,13 +295,25 @@ def _circuit(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"Wire and fuse of the dump load should be rated for one and a half times the controller's "
-            f"{show(rating, 'A')}, {show(need, 'A')}, so that they never disconnect it from the rotor. "
-            f"{wiring.size_name(float(A))} may carry {show(I_z, 'A')} ({capacity.standing()}), the fuse is "
-            f"{show(fuse, 'A')}, and the wire allows a fuse of {show(most, 'A')} at most."
+            f"Wire and fuse of the dump load should take {show(need, 'A')}: the fuse is {show(fuse, 'A')}, and "
+            f"{wiring.size_name(float(A))} may carry {show(I_z, 'A')}, with a fuse of {show_down(most, 'A')} at most. "
+            f"That is one and a half times its controller's {show(rating, 'A')}, so that neither ever disconnects it "
+            "from the rotor."
         )
 
-    return Judgement(level, says, remedy, least, need, "A", margin)
+    def more() -> str:
+        return f"What the wire may carry is told {capacity.standing()}."
+
+    return Judgement(level, says, ways, least, need, "A", margin, more)
+
+
+def _smaller_controller(x: Inputs, rating: float) -> list[Way]:
+    """Where the controller is rated for more than the dump load draws, wire and fuse need not follow it."""
+    V, R = charge_top(x), x.maybe(Sheet.dump.resistance)
+    kit = {} if V is None or R is None else controller(x, float(dump.current(V, R)))
+    if not kit or float(kit[Sheet.dump.controller_current]) >= rating:
+        return []
+    return [change("Use a controller for {0}: the dump load draws no more. Wire and fuse then follow it.", kit)]
 
 
 #: What it means for the dump load to sit there.
@@ -327,14 +328,17 @@ def _mount(x: Inputs) -> Judgement:
     level, why = MOUNTED[x.dump.mounted]
     P = x.maybe(Sheet.dump.power)
 
-    def remedy() -> str:
-        heat = "its heat" if P is None else f"the {show(P, 'W')} of heat"
-        return (
-            f"Mount it on stone, concrete or metal with free air above and below it for {heat}, behind a guard, and "
-            "1 m from anything that burns (common practice, no source)."
-        )
+    def ways() -> list[Way]:
+        heat = "it" if P is None else f"its {show(P, 'W')} of heat"
+        return [
+            change(
+                f"Mount the dump load on stone, concrete or metal, behind a guard, with free air for {heat}. Keep 1 m "
+                "from anything that burns (common practice, no source).",
+                {Sheet.dump.mounted: MOUNTS[0]},
+            )
+        ]
 
-    return Judgement(level, lambda: f"The dump load is in or on {x.dump.mounted}, {why}", remedy)
+    return Judgement(level, lambda: f"The dump load is in or on {x.dump.mounted}, {why}", ways)
 
 
 RULES = (

@@ -19,13 +19,12 @@ from calc.machine.currents import (
     inverter_lowest,
     inverter_run,
 )
-from calc.machine.entry import AH
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import running_and_starting
 from calc.machine.runs import run_resistance
 from calc.physics import inverter
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_least
-from calc.rules.kits import larger_bank, other_bank, supplied_inverter, supply_words
+from calc.rules.kits import INVERTERS, larger_banks, other_bank, supplied_inverter, supply_words
 from calc.rules.limits import BANKS
 from calc.rules.sizing import thicker_cable
 from calc.rules.sources import FAULT_SOURCE, HARD_STARTS, LITHIUM_OHMS
@@ -38,10 +37,6 @@ START_RESERVE = 0.2
 #: Reserve above the inverter's lowest voltage. Common practice, no source.
 SAG_RESERVE = 0.05
 
-#: Rated powers in which inverters are sold. Common practice, no source. [W]
-INVERTERS = (
-    150.0, 300.0, 500.0, 800.0, 1000.0, 1500.0, 2000.0, 3000.0, 4000.0, 5000.0, 6000.0, 8000.0, 10000.0, 15000.0,
-)  # fmt: skip
 #: Power for the seconds of a start over the rated one: usual, and of the heaviest. Common practice, no source.
 USUAL_SURGE, STRONG_SURGE = 2.0, 3.0
 #: Powers for a start that makers state. Common practice, no source. [W]
@@ -55,8 +50,6 @@ SOFT_STARTS = (3.0, 2.5, 2.0)
 CUT_OUTS = (LOWEST_SHARE, 10.0 / 12.0)
 #: Lengths of cable between battery and inverter. Own choice. [m]
 NEAR = (2.0, 1.5, 1.0, 0.75, 0.5)
-#: Capacities in which batteries are sold. Common practice, no source. [Ah]
-CAPACITIES = (20, 40, 60, 80, 100, 120, 150, 200, 280, 400, 560, 800)
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,8 +305,7 @@ def _sag_ways(x: Inputs, sag: _Sag) -> list[Way]:
     V, L = float(x.storage.voltage), float(x.need(Sheet.cable.length[sag.label]))
     lower = [share * V for share in CUT_OUTS if share * V < float(sag.cut)]
     banks = [other_bank(x, U) for U in BANKS if U > V]
-    Q = x.maybe(Sheet.storage.capacity)
-    larger = [] if Q is None else [larger_bank(x, more * AH) for more in CAPACITIES if float(Q) < more * AH]
+    larger = larger_banks(x) if x.given(Sheet.storage.capacity) else []
     return [
         change(
             "Set the inverter to cut out at {0}, if the battery's maker permits.",

@@ -12,14 +12,16 @@ from calc.machine.catalogue.generator import DIRECT, TOOTHED
 from calc.machine.catalogue.rotor import FURLING
 from calc.machine.converter import has_converter
 from calc.machine.currents import inverter_lowest, inverter_run, run_capacity, wiring_practice
-from calc.machine.entry import Entry, Value
+from calc.machine.entry import AH, Entry, Value
 from calc.machine.inputs import Inputs, Unknown
+from calc.machine.need import BatteryNeed
 from calc.machine.solving import limit_wind, nothing_limits
 from calc.physics import loads, wiring
+from calc.physics.calendar import DAY
 from calc.physics.protection import fuse_ratings
 from calc.rules.limits import BANKS
 from calc.rules.ways import Try, Way, change, ladder, shown
-from calc.units import as_shown
+from calc.units import Num, as_shown, show_down
 
 #: Winds from which a rotor may be held back, as builders set it; the usual ones first. [m/s]
 HELD_FROM = (11.0, 10.0, 9.0, 8.0, 7.0, 6.0)
@@ -40,6 +42,16 @@ TALLEST = 18.0
 
 #: Direct voltages for which fuses are sold. Common practice, no source. [V]
 FUSE_VOLTAGES = (32.0, 58.0, 80.0, 125.0, 170.0, 250.0, 500.0, 1000.0)
+#: Capacities in which batteries are sold and banks are made up. Common practice, no source. [A s]
+CAPACITIES = tuple(
+    AH * Q for Q in (7, 12, 20, 40, 60, 80, 100, 120, 150, 200, 280, 400, 560, 800, 1000, 1500, 2000, 3000, 5000)
+)
+#: Rated powers in which inverters are sold. Common practice, no source. [W]
+INVERTERS = (
+    150.0, 300.0, 500.0, 800.0, 1000.0, 1500.0, 2000.0, 3000.0, 4000.0, 5000.0, 6000.0, 8000.0, 10000.0, 15000.0,
+)  # fmt: skip
+#: Shares of their hours to which loads may be cut.
+SHORTER = (0.8, 0.65, 0.5, 0.4, 0.3, 0.2, 0.15, 0.1, 0.05, 0.02)
 
 #: Of a bank made up of as many cells in another way: the power of the ratio of voltages with which each value goes.
 _WITH_BANK: tuple[tuple[Entry[Any], int], ...] = (
@@ -271,3 +283,28 @@ def taller_mast(x: Inputs) -> list[Way]:
     steps = [h / 2.0 for h in range(1, 20)] + [float(h) for h in range(10, int(TALLEST) + 1)]
     higher = ladder(Sheet.mast.height, [h for h in steps if h > now])
     return [change("Put the rotor {0} up or higher.", *higher, kind=Act.MOVE)] if higher else []
+
+
+def larger_banks(x: Inputs, least: Num = 0.0) -> list[Try]:
+    """The same kind of bank with a greater capacity, best at least so much [A s]; what its maker permits follows it."""
+    Q = float(x.storage.capacity)
+    greater = [size for size in CAPACITIES if size > 1.001 * Q]
+    enough = [size for size in greater if size >= float(least) * (1 - 1e-9)]
+    # What is short of it comes after, the nearest first: it may still be better than what there is.
+    sizes = [*enough[:9], *reversed(greater[: len(greater) - len(enough)][-5:])]
+    return [larger_bank(x, size) for size in sizes]
+
+
+def shorter_use(x: Inputs, need: BatteryNeed, most: Num = 1.0) -> Way:
+    """Every load used for a smaller part of the day, best at most such a share of what it is."""
+    hours = {Sheet.load.hours[label]: float(x.load[label].hours) for label in x.labels(Sheet.load)}
+
+    def says(tried: Try) -> str:
+        entry, longest = max(hours.items(), key=lambda item: item[1])
+        share = float(tried[entry]) / longest
+        return f"Manage with {show_down(share * need.mean * DAY, 'Wh', 2)} a day at most."
+
+    enough = [share for share in SHORTER if share <= float(most)]
+    shares = [*enough, *reversed(SHORTER[: len(SHORTER) - len(enough)])]
+    tries: list[Try] = [{entry: share * h for entry, h in hours.items()} for share in shares]
+    return change(says, *tries, kind=Act.EXPECT)

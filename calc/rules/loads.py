@@ -4,19 +4,25 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.finding import COMMON_PRACTICE
+from calc.finding import COMMON_PRACTICE, Act
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.site import MONTH_NAMES
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.need import MONTHLY, battery_need, monthly_means
+from calc.machine.need import MONTHLY, BatteryNeed, battery_need, monthly_means
 from calc.machine.rotor_curves import LEAST_POWER, power_share
 from calc.machine.site import AIR_NEEDS, HUB_NEEDS, air_density, hub_wind
 from calc.physics import wind
 from calc.physics.calendar import DAY, DAYS
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most
+from calc.rules.kits import shorter_use
 from calc.rules.sources import LOG_PROFILE
-from calc.units import show
+from calc.rules.ways import Way, act, change, ladder
+from calc.units import Num, show
+
+#: Rotors so many times as wide, and heights of masts, that are tried. Own steps. [m]
+WIDER = (1.1, 1.2, 1.35, 1.5, 1.75, 2.0, 2.5, 3.0)
+MASTS = (6.0, 8.0, 10.0, 12.0, 15.0, 18.0, 21.0, 24.0)
 
 
 def _need(x: Inputs) -> Judgement | Unknown:
@@ -32,26 +38,31 @@ def _need(x: Inputs) -> Judgement | Unknown:
     stored = has_battery(x)
 
     def says() -> str:
-        through = ", all through the inverter" if need.inverter else ""
-        source, there = (" from the battery", "the battery") if stored else ("", "them, and only while it blows")
-        calm = (
-            f" Three days without wind need {show(need.mean * 3 * DAY, 'Wh', 2)} of usable storage." if stored else ""
-        )
+        source, through = (" from the battery" if stored else ""), ", all through the inverter" if need.inverter else ""
+        there = "the battery" if stored else "them, and only while it blows"
         return (
-            f"The loads take {show(need.mean * DAY, 'Wh', 2)} a day{source}{through}, "
-            f"{show(need.mean, 'W', 2)} day and night. At its best the rotor takes {show(P, 'W', 2)} out of the wind, "
-            f"averaged over the year, and less reaches {there}.{calm}"
+            f"The loads take {show(need.mean, 'W', 2)} day and night{source}, and at its best the rotor takes "
+            f"{show(P, 'W', 2)} out of the wind, averaged over the year. That is {show(need.mean * DAY, 'Wh', 2)} a "
+            f"day{through}. Less than the rotor takes reaches {there}."
         )
 
-    def remedy() -> str:
-        if Cp < LEAST_POWER:
-            return "Put the rotor right first: blades of this shape, set at this angle, give no power."
-        return (
-            f"Manage with {show(0.5 * P * DAY, 'Wh', 2)} a day, half of what the rotor takes, or build a rotor "
-            f"{show(D * (2.0 * need.mean / P) ** 0.5, 'm', 2)} across. A higher mast helps as well."
-        )
+    def more() -> str:
+        return f"Three days without wind need {show(need.mean * 3 * DAY, 'Wh', 2)} of usable storage." if stored else ""
 
-    return Judgement(level, says, remedy, need.mean, P, "W", margin)
+    return Judgement(level, says, lambda: _need_ways(x, need, P, float(Cp)), need.mean, P, "W", margin, more)
+
+
+def _need_ways(x: Inputs, need: BatteryNeed, P: Num, Cp: float) -> list[Way]:
+    if Cp < LEAST_POWER:
+        return [act(Act.DO, "Put the rotor right first: blades of this shape, set at this angle, give no power.")]
+    D, H = float(x.rotor.diameter), float(x.mast.height)
+    wider = [round(D * share, 1) for share in WIDER]
+    higher = [height for height in MASTS if height > H]
+    return [
+        shorter_use(x, need, 0.5 * P / need.mean),
+        change("Build a rotor {0} across.", *ladder(Sheet.rotor.diameter, wider)),
+        change("Put the rotor {0} up.", *ladder(Sheet.mast.height, higher), kind=Act.MOVE),
+    ]
 
 
 #: Share by which the months' mean may differ from the year's before the two must be of different winds.
@@ -67,19 +78,21 @@ def _months(x: Inputs) -> Judgement | Unknown:
     level = np.where(off > _MONTHS_DIFFER, FAIL, np.where(off > 0.5 * _MONTHS_DIFFER, MARGINAL, OK))
 
     def says() -> str:
-        calm = int(np.argmin([float(m) for m in months]))
         return (
             f"The twelve months have a mean of {show(mean, 'm/s')}, and the sheet's yearly mean is "
-            f"{show(year, 'm/s')}. The calmest month is {MONTH_NAMES[calm]} with {show(months[calm], 'm/s')}."
+            f"{show(year, 'm/s')}: {show(off, '%', 2)} apart."
         )
 
-    def remedy() -> str:
-        return (
-            f"The two differ by {show(off, '%')}, so they are of different heights, places or years. Take both from "
-            f"one source; with these months the yearly mean is {show(mean, 'm/s')}."
-        )
+    def more() -> str:
+        calm = int(np.argmin([float(m) for m in months]))
+        return f"The calmest month is {MONTH_NAMES[calm]} with {show(months[calm], 'm/s')}."
 
-    return Judgement(level, says, remedy, mean, year, "m/s", _MONTHS_DIFFER - off)
+    def ways() -> list[Way]:
+        # Which of the two is wrong only their source can tell.
+        one = "Take year and months from one source, at one height and of the same years"
+        return [act(Act.LOOK, f"{one}; these months make a yearly mean of {show(mean, 'm/s')}.")]
+
+    return Judgement(level, says, ways, mean, year, "m/s", _MONTHS_DIFFER - off, more)
 
 
 RULES = (

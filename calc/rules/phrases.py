@@ -22,6 +22,12 @@ OVERCHARGED = (
     "the room ventilated, and never unload a rotor whose speed nothing else limits."
 )
 
+#: Of lithium cells.
+FIRE = (
+    "A lithium battery that fails burns for hours, reignites, and its smoke is poisonous. Keep it away from "
+    "where people sleep and from ways out; the fire service and local rules have the last word."
+)
+
 ELECTRICIAN = "Local rules come first; a licensed electrician has the last word."
 
 NO_DRIVE = (

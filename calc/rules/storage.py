@@ -8,7 +8,7 @@ from typing import cast
 
 import numpy as np
 
-from calc.finding import COMMON_PRACTICE, Source
+from calc.finding import COMMON_PRACTICE, Act, Source
 from calc.machine.battery import (
     cells,
     charge_limit,
@@ -24,14 +24,19 @@ from calc.machine.catalogue import Sheet
 from calc.machine.currents import Current, charging_current, inverter_current
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import BatteryNeed, battery_need
+from calc.machine.solving import nothing_limits
 from calc.physics import loads, storage
 from calc.physics.calendar import DAY
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, at_most
+from calc.rules.kits import INVERTERS, held_earlier, larger_banks, shorter_use
 from calc.rules.phrases import OVERCHARGED
-from calc.units import Num, show, show_down, show_up
+from calc.rules.ways import Try, Way, act, change, ladder
+from calc.units import Num, show, show_down
 
 #: Days without wind that a bank should carry, and the fewest that make sense. [s]
 DAYS_GOOD, DAYS_LEAST = 3.0 * DAY, 1.0 * DAY
+#: Share of a permitted current that should be left. Own choice.
+RESERVE = 0.1
 #: A thousandth of slack, for windows quoted to two decimals per cell.
 SLACK = 1.001
 #: At which windows are quoted. [K]
@@ -58,21 +63,24 @@ def _charge_current(x: Inputs) -> Judgement | Unknown:
         return source
     I, permitted = source.amps, charge_limit(x)
     limit = permitted.amps
-    level, margin = at_most(I, limit, marginal=0.1)
+    level, margin = at_most(I, limit, marginal=RESERVE)
 
     def says() -> str:
+        harm = "More overheats its cells." if has_lithium(x) else "More overheats it and boils off its water."
         return (
-            f"The generator gives up to {source.said()}. The {show(Q, 'Ah')} bank may be "
-            f"charged with {show(limit, 'A')} ({permitted.how})."
+            f"Up to {source.said()} comes, and the {show(Q, 'Ah')} bank may be charged with {show(limit, 'A')}."
+            f"{f' {harm}' if limit < I else ''}"
         )
 
-    def remedy() -> str:
-        return (
-            f"Use a bank of {show_up(Q * I / limit, 'Ah', 2)} or more, or a controller that holds the charge "
-            f"current to {show(limit, 'A')} and sends the rest to the dump load."
-        )
+    def ways() -> list[Way]:
+        larger = change("Use a bank of {0} or more.", *larger_banks(x, Q * I / limit / (1.0 - RESERVE)))
+        most = show_down(limit, "A", 2)
+        held = f"Have a controller hold the charge current to {most} and send the rest to the dump load."
+        # Where nothing holds the rotor back it is the storm's current that asks for a larger bank.
+        both = [*held_earlier(x), larger] if nothing_limits(x) else [larger, *held_earlier(x)]
+        return [*both, act(Act.DO, held)]
 
-    return Judgement(level, says, remedy, I, limit, "A", margin)
+    return Judgement(level, says, ways, I, limit, "A", margin, lambda: f"What it may be charged with: {permitted.how}.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +140,14 @@ def _charge_voltage(x: Inputs) -> Judgement | Unknown:
     above = DANGER if has_lithium(x) else np.where(np.asarray(V) >= found.gassing / SLACK, DANGER, FAIL)
     level = np.where(over, above, np.where(np.asarray(V) <= found.rest, FAIL, np.where(under, MARGINAL, OK)))
     return Judgement(
-        level, lambda: _voltage_says(x, found, V), lambda: _voltage_remedy(found), V, high, "V", (high - V) / high
+        level,
+        lambda: _voltage_says(x, found, V),
+        lambda: _voltage_ways(found, fewest * storage.cell(x.storage.chemistry).charge_high if fewest else math.inf),
+        V,
+        high,
+        "V",
+        (high - V) / high,
+        lambda: _voltage_more(x, found),
     )
 
 
@@ -149,50 +164,71 @@ def _count_first(x: Inputs, V: Num, fewest: int) -> Unknown:
 
 
 def _voltage_says(x: Inputs, found: _Window, V: Num) -> str:
-    start = f"A {show(x.storage.voltage, 'V')} bank of {x.storage.chemistry} has {show(found.n, '')} cells in series"
-    least, most = show(found.low, "V", 4), show(found.high, "V", 4)
-    verdict = f"{show(V, 'V', 4)} is {_fits(x, found, V)}."
+    """How a charge voltage fits both ends of the window, the end that decides first."""
+    cells = f"{show(found.n, '')} cells of {x.storage.chemistry}"
+    at = f" at {show(found.warm, 'degC')}", f" at {show(found.cold, 'degC')}"
+    warm, cold = at if found.drifts else ("", "")
+    summer, winter = (" in summer", " in winter") if found.drifts else ("", "")
+    set_to, most, least = f"A charge voltage of {show(V, 'V', 4)}", show(found.high, "V", 4), show(found.low, "V", 4)
+    over, under = found.high * SLACK < V, found.low / SLACK > V
+    if found.rest >= V:
+        return f"{set_to} never charges the battery: its {cells} have {show(found.rest, 'V', 4)} at rest."
+    if over and found.gassing <= V * SLACK:
+        said = f"{set_to} is far too high: the battery's {cells} take {most} at most{warm}."
+        said += " It boils, and its gas explodes."
+    elif over:
+        fire = " and can set it on fire" if has_lithium(x) else ""
+        said = f"{set_to} is too high{summer}: the battery's {cells} take {most} at most{warm}. More ruins it{fire}."
+    elif under:
+        said = f"{set_to} is too low to fill the battery{winter}: its {cells} need {least} or more{cold}."
+    else:
+        said = f"{set_to} suits the battery's {cells}: they take {least}{cold} to {most}{warm}."
+    short = f" In winter it is not enough: {least} or more{cold}." if over and under else ""
+    return f"{said}{short} {_corrects(x, found)}".strip()
+
+
+def _corrects(x: Inputs, found: _Window) -> str:
+    """Whether anything moves the charge voltage with the battery's temperature, where that matters."""
+    told = x.maybe(Sheet.storage.compensated)
+    if told:
+        return "The charger corrects it for the battery's temperature."
     if not found.drifts:
-        told = x.maybe(Sheet.storage.compensated)
-        how = ", and the charger corrects it for the battery's temperature" if told else ""
-        return f"{start} and is charged to between {least} and {most} at 25 degC{how}. {verdict}"
-    corrects = "The sheet does not say that the charger corrects it for the battery's temperature."
-    if x.maybe(Sheet.storage.compensated) is False:
-        corrects = "Nothing corrects it for the battery's temperature."
+        return ""
+    nothing = "Nothing corrects" if told is False else "Nothing on the sheet corrects"
+    return f"{nothing} it for the battery's temperature."
+
+
+def _voltage_more(x: Inputs, found: _Window) -> str:
+    if not found.drifts:
+        return f"A {show(x.storage.voltage, 'V')} bank has {show(found.n, '')} such cells in series, at 25 degC."
     return (
-        f"{start}. It needs {least} or more at {show(found.cold, 'degC')} and takes {most} at most at "
-        f"{show(found.warm, 'degC')}. {verdict} {corrects}"
+        f"It needs {show(found.low, 'V', 4)} or more at {show(found.cold, 'degC')} and takes "
+        f"{show(found.high, 'V', 4)} at most at {show(found.warm, 'degC')}. A charger that corrects is set to "
+        f"{show(found.full, 'V', 4)} at most at 25 degC."
     )
 
 
-def _fits(x: Inputs, found: _Window, V: Num) -> str:
-    """How a charge voltage fits both ends of the window, in words."""
-    verdicts = []
-    if found.high * SLACK < V:
-        fire = " and can set it on fire" if has_lithium(x) else ""
-        verdicts.append(f"too high{' in summer' if found.drifts else ''}, which ruins the battery{fire}")
-        if found.gassing <= V * SLACK:
-            verdicts = ["far too high: the battery boils, and its gas explodes"]
-    if found.rest >= V:
-        verdicts.append("no more than the battery has at rest, so it never charges")
-    elif found.low / SLACK > V:
-        low = "in winter not enough to fill it" if verdicts else "too low to fill it"
-        verdicts.append(f"{low}{' in winter' if found.drifts and not verdicts else ''}")
-    return ", and ".join(verdicts) or "within that"
-
-
-def _voltage_remedy(found: _Window) -> str:
-    least, most = show(found.low, "V", 4), show(found.high, "V", 4)
+def _voltage_ways(found: _Window, surely: float) -> list[Way]:
+    """Voltages within the window, and no more than the fewest cells that there may be take [V]."""
+    low, high, full = float(found.low), min(float(found.high), surely), float(found.full)
+    least, most = show(low, "V", 4), show(high, "V", 4)
+    # The middle first: makers' figures lie near it, and a meter may err to either side.
+    tries = [v for v in (0.5 * (low + high), 0.9 * low + 0.1 * high, low, high) if low <= high]
+    between = change(
+        f"Set the charge voltage to {{0}}, or as its maker says between {least} and {most}.",
+        *ladder(Sheet.storage.charge_voltage, tries),
+    )
     if not found.drifts:
-        return f"Set the charge voltage between {least} and {most}, as the battery's maker says within that."
-    full = show(found.full, "V", 4)
-    corrects = f"Let the charger correct for the battery's temperature, set to {full} at most at 25 degC"
-    if np.any(np.asarray(found.low) > np.asarray(found.high)):
-        return (
-            f"No one voltage does for summer and winter. {corrects}; or set it by hand, {most} at most in summer and "
-            f"{least} or more in winter."
-        )
-    return f"{corrects}; or set the charge voltage between {least} and {most} for the whole year."
+        return [between]
+    top = math.floor(full * 10.0 + 1e-6) / 10.0
+    corrected: list[Try] = [
+        {Sheet.storage.charge_voltage: v, Sheet.storage.compensated: True} for v in (top, 0.98 * top, 0.96 * top)
+    ]
+    corrects = change("Let the charger correct for the battery's temperature, set to {0} at 25 degC.", *corrected)
+    if low <= high:
+        return [between, corrects]
+    by_hand = f"Set the charge voltage by hand: {most} at most in summer, {least} or more in winter."
+    return [corrects, act(Act.DO, by_hand)]
 
 
 def _autonomy(x: Inputs) -> Judgement | Unknown:
@@ -206,23 +242,27 @@ def _autonomy(x: Inputs) -> Judgement | Unknown:
     level, margin = at_least(t, DAYS_LEAST, marginal=DAYS_GOOD / DAYS_LEAST - 1.0)
 
     def says() -> str:
+        good = "more than the three days of common practice"
+        if t < DAYS_GOOD:
+            good = "three days is common practice" if t >= DAYS_LEAST else "one is the least, three common practice"
         through = ", all through the inverter" if need.inverter else ""
         return (
-            f"The loads take {show(need.mean * DAY, 'Wh', 2)} a day from the battery{through}. The usable "
-            f"{show(usable, '%', 2)} ({_how_usable(x, need, V)}) of {show(Q, 'Ah')} at {show(V, 'V')} runs them "
-            f"for {show(t, 'days', 2)} without wind; three days is common practice."
+            f"Without wind the bank runs the loads for {show(t, 'days', 2)}; {good}. They take "
+            f"{show(need.mean * DAY, 'Wh', 2)} a day{through}. Of {show(Q, 'Ah')}, {show(usable, '%', 2)} is usable."
         )
 
-    def remedy() -> str:
+    def more() -> str:
+        return f"The usable {show(usable, '%', 2)}: {_how_usable(x, need, V)}."
+
+    def ways() -> list[Way]:
         # Emptied over three days a bank gives more than in a hurry.
         slow = usable_share(x, Q * usable / DAYS_GOOD)
         share = usable if isinstance(slow, Unknown) else slow
-        return (
-            f"Three days need a bank of {show_up(storage.capacity_for(DAYS_GOOD, V, share, need.mean), 'Ah', 2)} at "
-            f"{show(V, 'V')}, or loads of {show_down(Q * V * share / DAYS_GOOD * DAY, 'Wh', 2)} a day at most."
-        )
+        least = storage.capacity_for(DAYS_GOOD, V, share, need.mean)
+        less = t / DAYS_GOOD * share / usable
+        return [change("Use a bank of {0} or more.", *larger_banks(x, least)), shorter_use(x, need, less)]
 
-    return Judgement(level, says, remedy, t, DAYS_LEAST, "days", margin)
+    return Judgement(level, says, ways, t, DAYS_LEAST, "days", margin, more)
 
 
 def _how_usable(x: Inputs, need: BatteryNeed, V: Num) -> str:
@@ -257,23 +297,37 @@ def _discharge_current(x: Inputs) -> Judgement | Unknown:
         return source
     I, permitted = source.amps, discharge_limit(x)
     limit = permitted.amps
-    level, margin = at_most(I, limit, marginal=0.1)
+    level, margin = at_most(I, limit, marginal=RESERVE)
     gives = rated_share(x, I)
 
     def says() -> str:
         return (
-            f"Up to {source.said()} is drawn. The {show(Q, 'Ah')} bank may give {show(limit, 'A')} "
-            f"continuously ({permitted.how}). At such a current a full, new bank gives {show(gives * Q, 'Ah', 2)} and "
-            f"is empty in {show(gives * Q / I, 'h', 2)}."
+            f"Up to {show(I, 'A', 2)} is drawn, and the {show(Q, 'Ah')} bank may give {show(limit, 'A')} continuously. "
+            f"At such a current a full, new bank gives {show(gives * Q, 'Ah', 2)} and is empty in "
+            f"{show(gives * Q / I, 'h', 2)}."
         )
 
-    def remedy() -> str:
-        return (
-            f"Use a bank of {show_up(Q * I / limit, 'Ah', 2)} or more, or a higher voltage, or keep the draw below "
-            f"{show(limit, 'A')}."
-        )
+    def more() -> str:
+        return f"The current is {source.how()}; the limit is {permitted.how}."
 
-    return Judgement(level, says, remedy, I, limit, "A", margin)
+    def ways() -> list[Way]:
+        larger = change("Use a bank of {0} or more.", *larger_banks(x, Q * I / limit / (1.0 - RESERVE)))
+        if x.given(Sheet.inverter.power):
+            return [larger, _smaller_inverter(x)]
+        most = show_down(limit * x.storage.voltage, "W", 2)
+        return [larger, act(Act.DO, f"Never run loads of more than {most} at once.")]
+
+    return Judgement(level, says, ways, I, limit, "A", margin, more)
+
+
+def _smaller_inverter(x: Inputs) -> Way:
+    P, surge = float(x.need(Sheet.inverter.power)), x.maybe(Sheet.inverter.surge_power)
+    tries: list[Try] = [
+        {Sheet.inverter.power: size} | ({} if surge is None else {Sheet.inverter.surge_power: float(surge) * size / P})
+        for size in reversed(INVERTERS)
+        if size < P
+    ]
+    return change("Use an inverter of {0} at most, and run less at once.", *tries[:14], kind=Act.EXPECT)
 
 
 RULES = (

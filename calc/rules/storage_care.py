@@ -4,30 +4,40 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import cast
 
 import numpy as np
 
-from calc.finding import COMMON_PRACTICE, Source
+from calc.finding import COMMON_PRACTICE, Act, Source
 from calc.machine.battery import cells, has_battery, has_lead, has_lithium
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.storage import DUMPS, PLACES
 from calc.machine.currents import charging_current
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics import storage
-from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
-from calc.rules.sources import CELL_MONITOR, FREEZING_TABLE, UNLOADED
+from calc.rules.dump_kits import dump_loads, dump_ways, dump_words
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, STATED, Judgement, Rule, at_least
+from calc.rules.phrases import FIRE
+from calc.rules.sources import FREEZING_TABLE
+from calc.rules.ways import Try, Way, act, change, ladder
 from calc.tables import Row, table_rows
 from calc.units import Num, show, show_up
 
 _LEVELS = {"ok": OK, "marginal": MARGINAL, "fail": FAIL, "danger": DANGER}
 #: Degrees above the lowest charging temperature within which a thermometer and a night are not to be trusted. [K]
 _COLD_DOUBT = 3.0
-#: Strings in parallel that share the current well, and the most that makers put up with.
-_STRINGS_GOOD, _STRINGS_MOST = 2.0, 4.0
 #: Ways of switching the dump load that hold the battery's voltage.
 HOLD_VOLTAGE = DUMPS[1:3]
-LIVED_IN = PLACES[0]
+LIVED_IN, VENTILATED = PLACES[0], PLACES[2]
+#: Areas of vents that people cut. Own steps. [m2]
+VENTS = tuple(
+    1e-4 * cm2
+    for cm2 in (10.0, 20.0, 30.0, 50.0, 80.0, 120.0, 200.0, 300.0, 500.0, 800.0, 1200.0, 2000.0, 4000.0, 8000.0)
+)
+#: Shares of its charge to which the use of a battery may be held, and lowest temperatures of better places. [degC]
+USED = (0.5, 0.4, 0.3, 0.25, 0.2, 0.15, 0.1, 0.05)
+PLACES_COLD = (-25.0, -20.0, -15.0, -10.0, -8.0, -5.0, 0.0, 3.0, 5.0, 8.0, 10.0)
 
 FROST = (
     FREEZING_TABLE,
@@ -43,15 +53,9 @@ LITHIUM_CARE = (
     Source("LF280N cell sheet", "charging at 0 to 60 degC", "reproduction"),
     Source("Lithium plated in the cold cannot be undone and can short the cell", "", "reproduction"),
 )
-SCOPE = Source("IEC 62619:2022", "scope: second-life cells are excluded", "reproduction")
-MIXED = Source("Discover, Battery 101, parallel connections", "only new and identical batteries")
 EXPLOSIVE = (
     "The gas of a charging battery explodes at a spark. Keep flames, switches, relays and fuses away from it, and "
     "wear eye protection. Local rules for battery rooms come first."
-)
-FIRE = (
-    "A lithium battery that fails burns for hours, reignites, and its smoke is poisonous. Keep it away from "
-    "where people sleep and from ways out; the fire service and local rules have the last word."
 )
 
 
@@ -63,62 +67,115 @@ def _freezing(x: Inputs) -> Judgement:
     level = np.where(np.asarray(T) < deep, FAIL, np.where(np.asarray(T) < flat, MARGINAL, OK))
 
     def says() -> str:
-        fate = "stays liquid even when flat"
+        cold, flat_at, deep_at = (show(v, "degC") for v in (T, flat, deep))
         if deep > T:
-            fate = "freezes in normal use, and ice breaks plates and case"
-        elif flat > T:
-            fate = "stays liquid in normal use, but freezes and breaks if it is ever left flat"
-        return (
-            f"With {show(usable, '%')} of the charge used, the acid freezes at {show(deep, 'degC')}; in a flat battery "
-            f"at {show(flat, 'degC')}. The place gets as cold as {show(T, 'degC')}: the battery {fate}."
-        )
+            return (
+                f"At {cold} the battery freezes in normal use, and ice breaks plates and case: with "
+                f"{show(usable, '%')} of its charge used the acid freezes at {deep_at}."
+            )
+        if flat > T:
+            return (
+                f"At {cold} the battery stays liquid in normal use, but freezes and breaks if it is ever left flat: "
+                f"its acid then freezes at {flat_at}."
+            )
+        return f"At {cold} the acid stays liquid even when flat: it would then freeze at {flat_at}."
 
-    def remedy() -> str:
-        states = np.linspace(0.0, 1.0, 101)
-        holds = states[storage.freezing_point(storage.acid_density(states)) <= T]
-        warmer = f"put it where it stays above {show(deep if deep > T else flat, 'degC')}"
-        if not len(holds):
-            return f"No charge keeps its acid liquid in such cold: {warmer}."
-        return (
-            f"Keep it {show(float(holds[0]), '%')} full or more in such cold, with a controller that turns the loads "
-            f"off before, or {warmer}."
-        )
+    def more() -> str:
+        used = f"With {show(usable, '%')} of the charge used the acid freezes at {show(deep, 'degC')}"
+        return f"{used}, in a flat battery at {show(flat, 'degC')}."
 
-    return Judgement(level, says, remedy, T, deep, "degC", (np.asarray(T) - deep) / deep)
+    return Judgement(
+        level,
+        says,
+        lambda: _frost_ways(float(T), float(usable), bool(deep > T)),
+        T,
+        deep,
+        "degC",
+        (np.asarray(T) - deep) / deep,
+        more,
+    )
+
+
+def _frost_ways(T: float, usable: float, deep: bool) -> list[Way]:
+    """A warmer place, or less of the charge used, so that the acid stays strong."""
+    states = np.linspace(0.0, 1.0, 101)
+    holds = states[storage.freezing_point(storage.acid_density(states)) <= T]
+    ways = [_warmer(T)]
+    if deep:
+        less = [share for share in USED if share < usable]
+        ways.append(
+            change(
+                "Use no more than {0} of the battery's charge, with a controller that turns the loads off before.",
+                *ladder(Sheet.storage.usable_share, less),
+            )
+        )
+    elif len(holds):
+        ways.append(
+            act(Act.DO, f"Never let the battery fall below {show(float(holds[0]), '%')} of its charge in such cold.")
+        )
+    return ways
+
+
+def _warmer(T: float, least: float = 0.0) -> Way:
+    """A place that does not get so cold, and stays at or above a temperature [K]."""
+    places = [K for celsius in PLACES_COLD if (K := 273.15 + celsius) > T and least <= K]
+    return change("Put the battery where it stays above {0}.", *ladder(Sheet.storage.coldest, places), kind=Act.MOVE)
 
 
 def _cold_charge(x: Inputs) -> Judgement:
     chemistry, T, block = x.storage.chemistry, x.storage.coldest, x.maybe(Sheet.storage.cold_charge_block)
     limit = storage.cell(chemistry).cold + 273.15
     cold = np.asarray(T) < limit
+    kind = x.maybe(Sheet.dump.kind)
     if block:
-        kind = x.maybe(Sheet.dump.kind)
-        worst = OK if kind not in (None, "none") else FAIL if kind == "none" else MARGINAL
+        # That it is blocked is the sheet's word alone.
+        worst = STATED if kind not in (None, "none") else FAIL if kind == "none" else MARGINAL
         level = np.where(cold, worst, OK)
     else:
         worst = DANGER if block is False else FAIL
         level = np.where(cold, worst, np.where(np.asarray(T) < limit + _COLD_DOUBT, MARGINAL, OK))
 
     def says() -> str:
-        place = f"The place gets as cold as {show(T, 'degC')}, and {chemistry} must not be charged below "
-        place += f"{show(limit, 'degC')}: metallic lithium grows inside, which ruins the cells and can short them."
+        place, least = f"The battery gets as cold as {show(T, 'degC')}", show(limit, "degC")
+        harm = "Metallic lithium then grows inside, which ruins the cells and can short them."
         if not cold:
-            return place
+            near = "" if limit + _COLD_DOUBT <= T else " A thermometer errs, and some night is colder."
+            return f"{place}, and {chemistry} must not be charged below {least}.{near}"
         if block:
-            return f"{place} Charging is then blocked by itself, so the generator's power must go to the dump load."
-        return place + (" Nothing blocks it." if block is False else " The sheet does not say that anything blocks it.")
+            none = {None: "no dump load on the sheet takes its power", "none": "no dump load takes its power"}
+            goes = none.get(kind, "its power must go to the dump load")
+            return f"{place}; below {least} charging is blocked, the generator loses its load, and {goes}."
+        nothing = "nothing blocks it" if block is False else "the sheet names nothing that blocks it"
+        return f"{place}, {chemistry} must not be charged below {least}, and {nothing}. {harm}"
 
-    def remedy() -> str:
-        warm = f"put it where it stays above {show(limit + _COLD_DOUBT, 'degC')}"
-        if block:
-            return (
-                f"Fit a dump load on the rectifier's side, which holds the rotor while charging is blocked; or {warm}."
-            )
-        return (
-            f"Fit electronics that block charging below {show(limit, 'degC')}, with a dump load beside them, or {warm}."
-        )
+    return Judgement(
+        level,
+        says,
+        lambda: _cold_ways(x, float(T), float(limit), bool(cold)),
+        T,
+        limit,
+        "degC",
+        (np.asarray(T) - limit) / limit,
+    )
 
-    return Judgement(level, says, remedy, T, limit, "degC", (np.asarray(T) - limit) / limit)
+
+def _cold_ways(x: Inputs, T: float, limit: float, cold: bool) -> list[Way]:
+    """Electronics that block, with somewhere for the power to go, or a warmer place."""
+    least, bare = show(limit, "degC"), x.maybe(Sheet.dump.kind) in (None, "none")
+    warmer = _warmer(T, limit + _COLD_DOUBT)
+    if x.maybe(Sheet.storage.cold_charge_block):
+        return [*dump_ways(x), warmer]
+    block: Try = {Sheet.storage.cold_charge_block: True}
+    fitted = f"Fit electronics that block charging below {least}"
+    if not bare:
+        return [change(f"{fitted}; the dump load then takes the power.", block), warmer]
+    if not cold:
+        return [warmer, change(f"{fitted}.", block)]
+    kits = [{**block, **kit} for kit in dump_loads(x)]
+    return [
+        change(lambda tried: f"{fitted}. {dump_words(x, tried)}", *kits),
+        warmer,
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,38 +220,51 @@ def _ventilation(x: Inputs) -> Judgement | Unknown:
         return Unknown("", (Sheet.storage.vent_area,))
 
     def needs() -> str:
-        flow, each = show(air, "m3/h", 2), show(area, "cm2", 2)
-        return f"{why()}. That needs {flow} of fresh air, through two vents of {each} each."
+        return f"{why()}. That needs {show(air, 'm3/h', 2)} of fresh air."
 
-    def remedy() -> str:
-        return (
-            f"Give the place two vents of {show_up(area, 'cm2', 2)} or more each, one low and one high on the other "
-            "side, both to the open air."
-        )
-
+    ways = partial(_vent_ways, x, closed)
+    each = partial(show, area, "cm2", 2)
     if vent is None or shut:
         level = np.full(np.shape(area), DANGER)
-        return Judgement(level, lambda: f"{needs()} The place has none, and the gas collects.", remedy)
+        none = "The battery's place has no vents, and its gas collects: it takes two of"
+        return Judgement(level, lambda: f"{none} {each()} each. {needs()}", ways)
     level, margin = at_least(vent, area, worst=DANGER if x.storage.place == LIVED_IN else FAIL)
 
     def says() -> str:
-        return f"{needs()} There are {show(vent, 'cm2')} each."
+        few = "too little" if vent < area else "enough"
+        return f"Two vents of {show(vent, 'cm2')} each are {few}: the battery's gas takes {each()} each. {needs()}"
 
-    return Judgement(level, says, remedy, vent, area, "cm2", margin)
+    return Judgement(level, says, ways, vent, area, "cm2", margin)
+
+
+def _vent_ways(x: Inputs, closed: bool) -> list[Way]:
+    """Vents, or a voltage that is held so that less gas comes."""
+    vent = x.maybe(Sheet.storage.vent_area)
+    larger = [A for A in VENTS if vent is None or float(vent) < A]
+    place: Try = {Sheet.storage.place: VENTILATED} if closed else {}
+    tries: list[Try] = [{Sheet.storage.vent_area: A, **place} for A in larger]
+    sides = "one low and one high on the other side, both to the open air"
+    vents = change(f"Give the battery's place two vents of {{0}} or more each, {sides}.", *tries)
+    return [vents] if x.maybe(Sheet.dump.kind) in HOLD_VOLTAGE or closed else [vents, *dump_ways(x)]
 
 
 def _shut_in(x: Inputs) -> Judgement:
     """A place without vents is a danger however much gas there is."""
     n, one = cells(x)
     area = storage.vent_area(storage.fresh_air(n, x.storage.capacity, one.gas))
-    return Judgement(
-        DANGER,
-        lambda: "A battery of lead makes explosive gas while it is charged. The place has no vents, and it collects.",
-        lambda: (
-            f"Give the place two vents of {show_up(area, 'cm2', 2)} each at the very least, one low and one high on "
-            "the other side, both to the open air; more where nothing holds the charge voltage."
-        ),
-    )
+
+    def ways() -> list[Way]:
+        least = show_up(area, "cm2", 2)
+        return [
+            act(
+                Act.DO,
+                f"Give the battery's place two vents of {least} each at the very least, one low and one high opposite. "
+                "It takes more where nothing holds the charge voltage.",
+            )
+        ]
+
+    none = "The battery's place has no vents, and the explosive gas of charging collects there."
+    return Judgement(DANGER, lambda: none, ways)
 
 
 def _starter(x: Inputs) -> Judgement:
@@ -202,20 +272,22 @@ def _starter(x: Inputs) -> Judgement:
 
     def says() -> str:
         if not starter:
-            return "The sheet says that it is no starter battery. How often it can be cycled was not checked."
+            return "By the sheet the battery is no starter battery; how often it can be cycled was not checked."
         return (
-            "A starter battery has thin plates for one hard pull. Used down to half night after night it is worn out "
-            "within months, often with a shorted cell."
+            "A starter battery used down to half night after night is worn out within months: its thin plates are made "
+            "for one hard pull. Often a cell then shorts."
         )
 
-    def remedy() -> str:
+    def ways() -> list[Way]:
         size = "" if Q is None else f" of {show(Q, 'Ah')}"
-        return (
-            f"Use a battery made for cycling{size} (traction, solar, leisure); until then draw no more than 10 % to "
-            "20 % of this one (common practice, no source)."
-        )
+        return [
+            change(
+                f"Use a battery{size} made for cycling: traction, solar or leisure.", {Sheet.storage.starter: False}
+            ),
+            act(Act.DO, "Until then draw no more than 10 % to 20 % of it (common practice, no source)."),
+        ]
 
-    return Judgement(FAIL if starter else OK, says, remedy)
+    return Judgement(FAIL if starter else OK, says, ways)
 
 
 def _kind(x: Inputs) -> str:
@@ -235,107 +307,26 @@ def _place(x: Inputs) -> Judgement:
     row = rows[place]
 
     def says() -> str:
-        known = f" ({row['standing']})" if row["standing"] in ("from memory", "common practice") else ""
-        cells = "reused " if x.maybe(Sheet.storage.reused) else ""
-        return f"{place[0].upper()}{place[1:]}. For {cells}{x.storage.chemistry} that matters: {row['why']}{known}."
+        cells = f"{'reused ' if x.maybe(Sheet.storage.reused) else ''}{x.storage.chemistry}"
+        article = "An" if cells.startswith(("AGM", "NMC")) else "A"
+        return f"{article} {cells} battery in {_where(place)}: {row['why']}."
 
-    def remedy() -> str:
-        return "A better place: " + ", or ".join(name for name, other in rows.items() if other["level"] == "ok") + "."
+    def more() -> str:
+        return f"That is {row['standing']}." if row["standing"] in ("from memory", "common practice") else ""
 
-    return Judgement(_LEVELS[row["level"]], says, remedy)
+    def ways() -> list[Way]:
+        better = [name for name, other in rows.items() if other["level"] == "ok"]
+        return [
+            change(f"Move the battery to {_where(name)}.", {Sheet.storage.place: name}, kind=Act.MOVE)
+            for name in better
+        ]
 
-
-def _cells(x: Inputs) -> Judgement:
-    alike, strings = bool(x.maybe(Sheet.storage.alike)), x.storage.strings
-    level = np.where(
-        np.asarray(strings) > _STRINGS_MOST, FAIL, np.where(np.asarray(strings) > _STRINGS_GOOD, MARGINAL, OK)
-    )
-    if not alike:
-        watched = not has_lithium(x) or x.maybe(Sheet.storage.cell_monitor)
-        level = np.full_like(level, FAIL if watched else DANGER)
-
-    def says() -> str:
-        many = f"{show(strings, '')} strings in parallel" if strings > 1 else "one string"
-        if not alike:
-            return (
-                f"The bank is {many} of cells or batteries that are not of one make, kind, size and age. In a string "
-                f"the weakest is overcharged and discharged below empty, while the others look well."
-            )
-        share = "they share the current unevenly, and the weak ones drag down the rest" if strings > 2 else "as usual"
-        return f"The bank is {many} of like cells: {share}."
-
-    def remedy() -> str:
-        return (
-            f"Build the bank of like cells bought together, in 1 string or 2, large enough that one string holds "
-            f"{_each(x)}; never add new cells to old ones. Each string needs its own fuse."
-        )
-
-    return Judgement(level, says, remedy, None if not alike else strings, None if not alike else _STRINGS_MOST)
+    return Judgement(_LEVELS[row["level"]], says, ways, more=more)
 
 
-def _each(x: Inputs) -> str:
-    Q = x.maybe(Sheet.storage.capacity)
-    return "the whole or half of the capacity" if Q is None else f"{show(Q, 'Ah')}, or two {show(Q / 2.0, 'Ah')} each"
-
-
-def _monitor(x: Inputs) -> Judgement:
-    one = storage.cell(x.storage.chemistry)
-    watched = bool(x.maybe(Sheet.storage.cell_monitor))
-
-    def says() -> str:
-        if watched:
-            return (
-                "Electronics watch every cell and can disconnect the battery. When they do, the generator loses its "
-                "load, so the dump load or brake must act on the rectifier's side of them."
-            )
-        return (
-            f"Nothing watches the single cells. The bank's voltage looks right while one cell is beyond "
-            f"{show(one.charge_high, 'V')} or below {show(one.lowest, 'V')}, and such a cell can catch fire."
-        )
-
-    def remedy() -> str:
-        return (
-            f"Fit electronics for {x.storage.chemistry} that keep every cell between {show(one.lowest, 'V')} "
-            f"and {show(one.charge_high, 'V')} and stop charging outside {show(one.cold + 273.15, 'degC')} to "
-            f"{show(one.hot + 273.15, 'degC')}, with a dump load on the rectifier's side of them."
-        )
-
-    return Judgement(OK if watched else DANGER, says, remedy)
-
-
-def _reused(x: Inputs) -> Judgement:
-    known, lithium = x.given(Sheet.storage.capacity_left), has_lithium(x)
-    left: Num | None = x.maybe(Sheet.storage.capacity_left) if known else None
-    if not lithium:
-        level = OK if known else FAIL
-    elif x.maybe(Sheet.storage.cell_monitor) is False:
-        level = DANGER
-    else:
-        level = MARGINAL if known and x.maybe(Sheet.storage.cell_monitor) else FAIL
-
-    def says() -> str:
-        has = f"{show(cast(Num, left), '%')} of their capacity is left" if known else "The capacity left is not stated"
-        if not lithium:
-            return f"The cells had a first life. {has}."
-        seen = x.maybe(Sheet.storage.cell_monitor)
-        watched = "electronics watch" if seen else "nothing watches"
-        if seen is None:
-            watched = "the sheet names nothing that watches"
-        return (
-            "The cells had a first life, and IEC 62619, the standard for fixed lithium batteries, leaves such cells "
-            f"out: nobody has tested them for this use, and their past is not known. {has}, and {watched} the single "
-            "cells."
-        )
-
-    def remedy() -> str:
-        if not lithium:
-            return "Charge it fully, discharge it over 20 hours, and put the measured share of capacity on the sheet."
-        return (
-            "Measure the capacity of every cell, keep only those within 5 % of each other, have electronics that watch "
-            "every cell, and set the bank up outdoors, apart from buildings; or take new cells made to IEC 62619."
-        )
-
-    return Judgement(level, says, remedy)
+def _where(place: str) -> str:
+    """A place with its article; stairs have none."""
+    return place if place.startswith("stairs") else f"a {place}"
 
 
 RULES = (
@@ -394,36 +385,5 @@ RULES = (
         "fire and building rules come first.",
         applies=has_battery,
         deadly=True,
-    ),
-    Rule(
-        "storage.cells",
-        "Strings and mixed cells",
-        "storage",
-        (Sheet.storage.chemistry, Sheet.storage.alike),
-        _cells,
-        (MIXED, COMMON_PRACTICE),
-        "Unlike cells overcharge or reverse each other unseen; lithium cells can then catch fire, lead cells burst.",
-        applies=lambda x: has_battery(x) and (x.given(Sheet.storage.alike) or x.given(Sheet.storage.strings)),
-    ),
-    Rule(
-        "storage.cell-monitor",
-        "Electronics that watch the cells",
-        "storage",
-        (Sheet.storage.chemistry, Sheet.storage.cell_monitor),
-        _monitor,
-        (CELL_MONITOR, UNLOADED),
-        FIRE,
-        applies=has_lithium,
-        deadly=True,
-    ),
-    Rule(
-        "storage.reused",
-        "Cells in a second life",
-        "storage",
-        (Sheet.storage.chemistry,),
-        _reused,
-        (SCOPE, COMMON_PRACTICE),
-        FIRE,
-        applies=lambda x: x.maybe(Sheet.storage.reused) is True,
     ),
 )

@@ -159,8 +159,8 @@ VERDICTS: dict[str, dict[str, tuple[Status, ...]]] = {
     "protection.brake-switch": {"more than enough": (OK,), "less than that": (MARGINAL,), "even the": (FAIL,)},
     "protection.surge": {"stay out of the way": (OK,), "burn": (FAIL, MARGINAL)},
     "protection.battery-touch": {"a shock can kill": (MARGINAL, Status.DANGER), "does not state": FAILING},
-    "storage.charge-voltage": {"within that": (OK,), "too low": (MARGINAL,), "never charges": (FAIL,)},
-    "storage.freezing": {"even when flat": (OK,), "ever left flat": (MARGINAL,), "in normal use, and": (FAIL,)},
+    "storage.charge-voltage": {" suits ": (OK,), "too low": (MARGINAL,), "never charges": (FAIL,)},
+    "storage.freezing": {"even when flat": (OK,), "ever left flat": (MARGINAL,), "freezes in normal use": (FAIL,)},
     "storage.cells": {"as usual": (OK,), "unevenly": (MARGINAL, FAIL)},
 }  # fmt: skip
 #: Said of one of several ways to fail.
