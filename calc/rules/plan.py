@@ -10,30 +10,28 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from calc.finding import Effect, Finding, Remedy, Status
-from calc.machine.entry import Value
 from calc.machine.system import System
 from calc.rules.board import Board, Changes, Key, Variant
+from calc.rules.doing import Doing, all_changes, kind_of, merged
 from calc.rules.engine import CANNOT_TELL, DANGER, STATUS, Rule
-from calc.rules.proving import MARGINAL, WRONG, Proven, Tried, attach, effects, prove
+from calc.rules.engine import MARGINAL as MARGINAL_CODE
+from calc.rules.proving import MARGINAL, WRONG, Proven, Tried, attach, changed, effects, prove
 
-#: Changes that clear several findings at once, after each of which all else is worked out anew. More would make the
-#: order long and add little: what is left then hardly hangs together.
-MOST_ROOTS = 3
-#: How often what all the rest asks for is tried together and what is then wrong asked once more.
-MOST_ROUNDS = 3
+#: How often something is done and all else worked out anew.
+MOST_ROUNDS = 8
 #: What is claimed of a machine is corrected on paper; there is nothing to be done to the machine.
 CLAIM = "claim"
 
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """What another finding asks for, before a change, and once all is done, in words of one value."""
+    """What another finding asks for, before a change, and once all is done, in words of one value; and how far apart."""
 
     key: Key
-    path: str
     meaning: str
     before: str
     after: str
+    by: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,19 +87,6 @@ class Advice:
     plan: Plan
 
 
-@dataclass(frozen=True, slots=True)
-class _Root:
-    """A change that clears more than one finding."""
-
-    key: Key
-    proven: Proven
-
-    @property
-    def cleared(self) -> tuple[Key, ...]:
-        """What it clears, its own finding first."""
-        return (self.key, *self.proven.remedy.clears)
-
-
 def advise(rules: Iterable[Rule], system: System, findings: Sequence[Finding]) -> Advice:
     """Findings with their remedies, each tried on the whole machine, and what to do first.
 
@@ -129,25 +114,16 @@ def make_plan(board: Board, tried: Mapping[Key, Tried]) -> Plan:
     tried : mapping of key to Tried
         Ways of all its findings that are wrong.
     """
-    todos: list[ToDo] = []
-    here, now = board, dict(tried)
-    while len(todos) < MOST_ROOTS and (root := _root(here, now)) is not None:
-        after = here.after(root.proven.changes)
-        then = prove(after, [key for key in now if after.badness(key) >= WRONG])
-        todos.append(
-            ToDo(
-                _worst(board, root.cleared),
-                (root.key,),
-                (root.proven.remedy,),
-                root.proven.remedy.clears,
-                tuple(_shifts(here, now, then)),
-            )
-        )
-        here, now = after, then
-    singles, done = _singles(board, here, now)
-    asked = {c.path: c.shown for t in singles for r in t.remedies for c in r.changes}
-    todos = [replace(t, shifts=tuple(_at_last(t.shifts, asked))) for t in todos]
-    return Plan(tuple(_gathered(board, [*todos, *singles])), _left(done), tuple(_effects(board, done)))
+    done, ended, marks = carry_out(board, tried)
+    last = all_changes(done)
+    todos = [_todo(board, doing, marks) for doing in done]
+    todos = [replace(t, shifts=tuple(_shifts(board, marks.get(t.settles[0]), last))) for t in todos]
+    todos += [
+        ToDo(STATUS[board.code(key)], (key,), tuple(p.remedy for p in of.proven[:1]))
+        for key, of in tried.items()
+        if wrong(board, key) and wrong(ended, key) and not any(key in t.settles for t in todos)
+    ]
+    return Plan(tuple(_gathered(board, todos)), _left(ended), tuple(_effects(board, ended)))
 
 
 def wrong(board: Board, key: Key) -> bool:
@@ -155,98 +131,94 @@ def wrong(board: Board, key: Key) -> bool:
     return board.badness(key) >= WRONG and board.code(key) != CANNOT_TELL and not key[1].startswith(CLAIM)
 
 
-def _root(board: Board, tried: Mapping[Key, Tried]) -> _Root | None:
-    """The change that clears most dangers, then most fails; none while there are dangers that it does not clear."""
-    dangers = [key for key in tried if board.code(key) == DANGER and tried[key].best is not None]
-    best, most = None, (0, 1)
-    for key, of in tried.items():
-        if not wrong(board, key):
-            continue
-        for proven in of.proven:
-            root = _Root(key, proven)
-            if proven.variant is None or proven.remedy.breaks or proven.remedy.blurs:
-                continue
-            cleared = [k for k in root.cleared if wrong(board, k)]
-            score = (sum(board.code(k) == DANGER for k in cleared), len(cleared))
-            if len(cleared) > 1 and score > most and (score[0] or not dangers):
-                best, most = root, score
-    return best
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A doing that changes the solved machine: what it clears, and what all else asked for before it."""
+
+    clears: tuple[Key, ...]
+    before: Mapping[Key, Tried]
 
 
-def _worst(board: Board, keys: Iterable[Key]) -> Status:
-    return STATUS[max(board.code(key) for key in keys)]
+def carry_out(
+    board: Board, tried: Mapping[Key, Tried], *, keep: Collection[str] = ()
+) -> tuple[list[Doing], Board, dict[Key, Mark]]:
+    """Do what settles most, over and over, until nothing is wrong that a change could settle.
 
+    What changes the solved machine is done one by one, and all else is then worked out anew, for it is sized by the
+    machine; the rest is done together.
 
-def _shifts(board: Board, before: Mapping[Key, Tried], after: Mapping[Key, Tried]) -> Iterable[Shift]:
-    """Where another finding still asks for the same thing, and now for another amount of it."""
-    for key, then in after.items():
-        old, new = before[key].best if key in before else None, then.best
-        if old is None or new is None:
-            continue
-        values = {c.path: c.shown for c in old.remedy.changes}
-        for c in new.remedy.changes:
-            if isinstance(c.value, float) and values.get(c.path, c.shown) != c.shown:
-                yield Shift(key, c.path, board.meaning(c.path), values[c.path], c.shown)
+    Parameters
+    ----------
+    board : Board
+        The machine as it is.
+    tried : mapping of key to Tried
+        Ways of all its findings that are wrong.
+    keep : collection of str
+        Names on the sheet that must stay as they are.
 
-
-def _at_last(shifts: Iterable[Shift], asked: Mapping[str, str]) -> Iterable[Shift]:
-    """Shifts up to what is asked for in the end; what is then as it was before does not shift."""
-    for s in shifts:
-        if asked.get(s.path, s.after) != s.before:
-            yield replace(s, after=asked.get(s.path, s.after))
-
-
-def _singles(
-    base: Board, board: Board, tried: Mapping[Key, Tried], keep: Collection[str] = ()
-) -> tuple[list[ToDo], Board]:
-    """One thing to do for each finding that is left, and the machine with all of it done.
-
-    What is done for one may ask for more of another; so what is then still wrong is asked once more.
+    Returns
+    -------
+    done : list of Doing
+        In the order in which they were chosen; none sets anew what another has set.
+    ended : Board
+        The machine with all of it done.
+    marks : dict of key to Mark
+        Of those that changed the solved machine, by the finding that they were chosen for.
     """
-    wanted: dict[Key, ToDo] = {}
-    here, now, changes = board, dict(tried), dict[str, Value]()
+    done: list[Doing] = []
+    marks: dict[Key, Mark] = {}
+    here, now = board, dict(tried)
     for _ in range(MOST_ROUNDS):
-        new: dict[str, Value] = {}
-        for key, of in sorted(now.items(), key=lambda item: -here.badness(item[0])):
-            if not wrong(here, key):
-                continue
-            best = of.best
-            remedies = (best.remedy,) if best else tuple(p.remedy for p in of.proven[:1])
-            if best is not None or key not in wanted:
-                wanted[key] = ToDo(STATUS[max(base.code(key), here.code(key))], (key,), remedies)
-            new |= dict(best.changes) if best is not None else {}
-        if not new:
+        best = {key: of.best for key, of in now.items() if wrong(here, key) and of.best is not None}
+        some = {key: p for key, p in best.items() if p is not None}
+        first = _first(here, some)
+        chosen = {first: some[first]} if first is not None else some
+        if not chosen:
             break
-        changes |= new
-        here = here.after(new)
+        if first is not None:
+            marks.setdefault(first, Mark(some[first].remedy.clears, now))
+        done += [Doing.of(key, p) for key, p in sorted(chosen.items(), key=lambda item: -here.badness(item[0]))]
+        here = here.after(all_changes(done[len(done) - len(chosen) :]))
         now = prove(here, [key for key in here.rows if wrong(here, key)], keep=keep)
-    return _without_superseded(list(wanted.values()), changes), here
+    return merged(done), here, marks
 
 
-def settle_singles(board: Board, keep: Collection[str] = ()) -> tuple[list[Remedy], Board]:
-    """What settles each finding that is left by a change of its own, and the machine with all of it done."""
-    todos, done = _singles(board, board, prove(board, [k for k in board.rows if wrong(board, k)], keep=keep), keep)
-    return [r for t in todos for r in t.remedies if r.changes], done
+def _first(board: Board, best: Mapping[Key, Proven]) -> Key | None:
+    """Whose remedy changes the solved machine and clears most dangers, then most fails; None where none does."""
+
+    def score(key: Key) -> tuple[int, int, float]:
+        cleared = [k for k in (key, *best[key].remedy.clears) if wrong(board, k)]
+        spoils = len(best[key].remedy.breaks) + len(best[key].remedy.blurs)
+        return (sum(board.code(k) == DANGER for k in cleared), len(cleared) - spoils, board.badness(key))
+
+    return max((key for key, p in best.items() if board.solves(p.changes)), key=score, default=None)
 
 
-def _without_superseded(todos: Sequence[ToDo], changes: Changes) -> list[ToDo]:
-    """Remedies whose values another one has overtaken are left out; what they settle goes with that one."""
-    live = {c.path for t in todos for r in t.remedies for c in r.changes if changes.get(c.path) == c.value}
-    kept: list[ToDo] = []
-    gone: list[tuple[ToDo, set[str]]] = []
-    for todo in todos:
-        paths = {c.path for r in todo.remedies for c in r.changes}
-        stale = any(changes.get(c.path) != c.value for r in todo.remedies for c in r.changes)
-        if stale and paths <= live:
-            gone.append((todo, paths))
-        else:
-            kept.append(todo)
-    for todo, paths in gone:
-        for i, other in enumerate(kept):
-            if paths & {c.path for r in other.remedies for c in r.changes}:
-                kept[i] = replace(other, settles=(*other.settles, *todo.settles))
-                break
-    return kept
+def _todo(board: Board, doing: Doing, marks: Mapping[Key, Mark]) -> ToDo:
+    mark = marks.get(doing.settles[0])
+    known = [key for key in doing.settles if key in board.rows and board.badness(key) >= WRONG] or doing.settles[:1]
+    settles = tuple(sorted(known, key=lambda key: -board.badness(key)))
+    clears = () if mark is None else tuple(k for k in mark.clears if wrong(board, k))
+    worst = max((board.code(key) for key in (*settles, *clears)), default=MARGINAL_CODE)
+    return ToDo(STATUS[max(worst, MARGINAL_CODE)], settles, (doing.as_remedy(board.design),), clears)
+
+
+def _shifts(board: Board, mark: Mark | None, last: Changes) -> Iterator[Shift]:
+    """What others asked for before something was done, and are given in the end."""
+    if mark is None or not mark.clears:
+        return
+    told: dict[str, Shift] = {}
+    for key, of in mark.before.items():
+        asked = () if of.best is None or kind_of(of.best.changes) else of.best.remedy.changes
+        for c in asked:
+            value = last.get(c.path)
+            if not isinstance(c.value, float) or value is None or value == c.value:
+                continue
+            # Of several that ask for the same the one furthest from what it comes to says most.
+            if c.path not in told or abs(c.value - float(value)) > told[c.path].by:
+                after = changed(board.design, {c.path: value})[0].shown
+                told[c.path] = Shift(key, board.meaning(c.path), c.shown, after, abs(c.value - float(value)))
+    yield from told.values()
 
 
 def _part(board: Board, key: Key) -> str:
@@ -273,7 +245,7 @@ def _gathered(board: Board, todos: Sequence[ToDo]) -> list[ToDo]:
                 break
         else:
             gathered.append(todo)
-    return sorted(gathered, key=lambda t: t.status is not Status.DANGER)
+    return sorted(gathered, key=lambda t: (t.status is not Status.DANGER, not _part(board, t.settles[0])))
 
 
 def _left(done: Board) -> tuple[tuple[str, str, Status], ...]:

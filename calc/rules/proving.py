@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import cast
 
 from calc.finding import Act, Change, Effect, Finding, Influence, Remedy, Status
@@ -32,10 +32,12 @@ MOVED = 0.01
 
 @dataclass(frozen=True, slots=True)
 class Proven:
-    """A remedy and the machine on which it was tried; no machine where nothing was."""
+    """A remedy, the machine on which it was tried, and the way with its values; only the remedy where nothing was."""
 
     remedy: Remedy
     variant: Variant | None = None
+    way: Way | None = None
+    typed: Try = field(default_factory=dict)
 
     @property
     def changes(self) -> Changes:
@@ -202,7 +204,7 @@ def _proven(board: Board, key: Key, way: Way, tried: Try, variant: Variant) -> P
         blurs=tuple(k for k in worse if board.code(k, variant) == CANNOT_TELL),
         effects=tuple(effects(board, variant)),
     )
-    return Proven(remedy, variant)
+    return Proven(remedy, variant, way, tried)
 
 
 def changed(design: Design, changes: Changes) -> tuple[Change, ...]:

@@ -14,18 +14,22 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from calc.finding import Change, Status
+from calc.finding import Change, Remedy, Status
 from calc.machine.catalogue import Sheet
 from calc.machine.entry import Value
 from calc.rules.board import Board, Changes, Key, Variant
+from calc.rules.doing import Doing, all_changes, kind_of, merged
 from calc.rules.engine import CANNOT_TELL, DANGER, STATUS
-from calc.rules.plan import settle_singles, wrong
-from calc.rules.proving import WRONG, changed, effects, prove
+from calc.rules.plan import CLAIM, carry_out, wrong
+from calc.rules.proving import WRONG, effects, prove
+from calc.rules.ways import Way
 
 #: Branches of the tree that are followed at each depth, and how deep it goes.
 BEAM, DEPTH = 5, 5
 #: Ways told at most.
 MOST = 3
+#: As how many things to do it counts to put something somewhere else. Own choice.
+MOVED = 3.0
 #: Energy of a year below this share of the best way's is a poor bargain, and such a way is only told where there is
 #: no other. Own choice.
 POOR = 0.5
@@ -77,6 +81,8 @@ class NextWay:
         Metal that it adds to the cables. [kg]
     cost : float or None
         What its cables cost more, in the money of the sheet; None where no price is known.
+    trouble : float
+        How much is changed: things to do, of which moving something counts as several.
     """
 
     steps: tuple[Step, ...]
@@ -86,6 +92,7 @@ class NextWay:
     charging: float | None
     metal: float
     cost: float | None
+    trouble: float
 
     @property
     def changes(self) -> dict[str, Value]:
@@ -117,17 +124,31 @@ class _State:
     """A branch of the tree: the machine so far, and what was done to it."""
 
     board: Board
-    done: tuple[tuple[str, Changes], ...] = ()
-
-    @property
-    def changes(self) -> dict[str, Value]:
-        """All that was done."""
-        return {path: value for _, changes in self.done for path, value in changes.items()}
+    done: tuple[Doing, ...] = ()
 
     @property
     def kind(self) -> frozenset[str]:
-        """Which parts of the machine were changed."""
-        return frozenset(path.partition(".")[0] for path in self.changes)
+        """By what it differs in kind from others."""
+        return kind_of(all_changes(self.done))
+
+
+@dataclass(frozen=True, slots=True)
+class _Move:
+    """One change further."""
+
+    state: _State
+    doing: Doing
+    variant: Variant
+    promise: tuple[float, ...]
+
+    @property
+    def kind(self) -> frozenset[str]:
+        """By what the branch would differ in kind from others."""
+        return self.state.kind | kind_of(self.variant.changes)
+
+    def made(self) -> _State:
+        """The branch with it done."""
+        return _State(self.state.board.after(self.variant.changes), (*self.state.done, self.doing))
 
 
 @dataclass(slots=True)
@@ -136,7 +157,7 @@ class _Hunt:
 
     base: Board
     keep: Collection[str]
-    have: Sequence[tuple[str, Changes]]
+    have: Sequence[Way]
     matters: Matters
     tell: Callable[[str], None]
     tried: int = 0
@@ -147,7 +168,7 @@ def search(
     base: Board,
     *,
     keep: Collection[str] = (),
-    have: Sequence[tuple[str, Changes]] = (),
+    have: Sequence[Way] = (),
     matters: Matters = Matters.CHANGE,
     tell: Callable[[str], None] = lambda _: None,
 ) -> Found:
@@ -159,8 +180,8 @@ def search(
         The machine as it is.
     keep : collection of str
         Names on the sheet that must stay as they are.
-    have : sequence of (words, changes)
-        What is at hand and may be fitted, such as a generator by its constants.
+    have : sequence of Way
+        What is at hand and may be fitted, such as a generator by its constants; each with one try.
     matters : Matters
         What matters most.
     tell : callable
@@ -181,57 +202,60 @@ def search(
 
 
 def _deeper(hunt: _Hunt, beam: Sequence[_State]) -> list[_State]:
-    """The most promising branches one change further; those that need no other go to the ends."""
-    grown: list[tuple[tuple[float, ...], _State, str, Changes]] = []
+    """The most promising branches one change further, of every kind one; those that need no other go to the ends."""
+    grown: list[_Move] = []
     for state in beam:
         moves = _moves(hunt, state)
         if not moves:
             hunt.ends.append(state)
-        grown += [(_promise(hunt, state, variant), state, says, variant.changes) for says, variant in moves]
-    grown.sort(key=lambda g: g[0])
-    chosen: list[_State] = []
-    seen: set[tuple[frozenset[str], tuple[float, ...]]] = set()
-    for promise, state, says, changes in grown:
-        kind = state.kind | {path.partition(".")[0] for path in changes}
-        if (kind, promise[:2]) in seen:
-            continue
-        seen.add((kind, promise[:2]))
-        chosen.append(_State(state.board.after(changes), (*state.done, (says, dict(changes)))))
-        if len(chosen) == BEAM:
-            break
-    return chosen
+        grown += moves
+    grown.sort(key=lambda m: m.promise)
+    first = list({m.kind: m for m in reversed(grown)}.values())
+    first.sort(key=lambda m: m.promise)
+    return [m.made() for m in first[:BEAM]]
 
 
-def _moves(hunt: _Hunt, state: _State) -> list[tuple[str, Variant]]:
+def _moves(hunt: _Hunt, state: _State) -> list[_Move]:
     """Ways of what is wrong that change the solved machine, and what is at hand."""
     board = state.board
     keys = [key for key in board.rows if wrong(board, key)]
-    moves: dict[str, tuple[str, Variant]] = {}
-    for tried in prove(board, keys, keep=hunt.keep).values():
-        for proven in tried.proven:
-            if proven.variant is not None and board.solves(proven.changes):
-                moves.setdefault(repr(sorted(proven.changes.items())), (proven.remedy.says, proven.variant))
-    fits = [(says, changes) for says, changes in hunt.have if says not in {done for done, _ in state.done}]
-    for (says, _), variant in zip(fits, board.variants([c for _, c in fits]), strict=True):
+    moves: dict[str, tuple[Doing, Variant]] = {}
+    for key, tried in prove(board, keys, keep=hunt.keep).items():
+        for p in tried.proven:
+            if p.variant is not None and board.solves(p.changes):
+                moves.setdefault(repr(sorted(p.changes.items())), (Doing.of(key, p), p.variant))
+    fits = [_fitted(way) for way in hunt.have if way.says not in {d.way.says for d in state.done}]
+    for doing, variant in zip(fits, board.variants([d.changes for d in fits]), strict=True):
         if variant.exists:
-            moves[says] = (says, variant)
+            moves[doing.says] = (doing, variant)
     hunt.tried += len(moves)
-    return list(moves.values())
+    return [_Move(state, d, v, _promise(hunt, state, d, v)) for d, v in moves.values()]
 
 
-def _promise(hunt: _Hunt, state: _State, variant: Variant) -> tuple[float, ...]:
+def _fitted(way: Way) -> Doing:
+    typed = (way.tries or ({},))[0]
+    return Doing((), Remedy(way.kind, way.words(typed)), way, typed)
+
+
+def _promise(hunt: _Hunt, state: _State, doing: Doing | None, variant: Variant) -> tuple[float, ...]:
     """How promising a branch is, least first: dangers and fails that are left, then what matters."""
     board = state.board
-    left = [board.badness(k, variant) for k in {*board.rows, *variant.codes} if not k[1].startswith("claim")]
+    left = [board.badness(k, variant) for k in {*board.rows, *variant.codes} if not k[1].startswith(CLAIM)]
     dangers, fails = sum(b >= DANGER for b in left), sum(WRONG <= b < DANGER for b in left)
     energy = 0.0 if variant.energy is None else variant.energy
-    changes = {**state.changes, **variant.changes}
-    return (dangers, fails, *_order(hunt.matters, len(changes), energy, _mast(hunt.base, changes), 0.0))
+    done = state.done if doing is None else (*state.done, doing)
+    mast = _mast(hunt.base, all_changes(done))
+    return (dangers, fails, *_order(hunt.matters, _trouble(done), energy, mast, 0.0))
 
 
-def _order(matters: Matters, changes: int, energy: float, mast: float, cost: float) -> tuple[float, ...]:
+def _trouble(done: Iterable[Doing]) -> float:
+    """How much is changed: things to do, of which moving something counts as several."""
+    return sum(MOVED if d.moves else 1.0 for d in done)
+
+
+def _order(matters: Matters, trouble: float, energy: float, mast: float, cost: float) -> tuple[float, ...]:
     """What matters, least first."""
-    few, much = float(changes), -energy
+    few, much = trouble, -energy
     return {
         Matters.CHANGE: (few, much),
         Matters.MONEY: (cost, few, much),
@@ -247,44 +271,41 @@ def _mast(base: Board, changes: Mapping[str, Value]) -> float:
 
 
 def _distinct(hunt: _Hunt, ends: Iterable[_State]) -> list[_State]:
-    """Of branches that change the same parts the one that comes first by what matters."""
+    """Of branches that do not differ in kind the one that comes first by what matters."""
     first: dict[frozenset[str], _State] = {}
-    for state in sorted(ends, key=lambda s: _promise(hunt, s, Variant({}, {}, s.board.energy, s.board.charging))):
+    for state in sorted(ends, key=lambda s: _promise(hunt, s, None, Variant({}, {}, s.board.energy, s.board.charging))):
         first.setdefault(state.kind, state)
     return list(first.values())[: BEAM + 1]
 
 
 def _finish(hunt: _Hunt, state: _State) -> NextWay:
-    """A branch with all that does not change the solved machine done, and all that is not missed left out."""
-    singles, _ = settle_singles(state.board, hunt.keep)
-    done = [*state.done, *((r.says, {c.path: c.value for c in r.changes}) for r in singles)]
+    """A branch with all that is still wrong settled, and all that is not missed left out."""
+    tried = prove(state.board, [k for k in state.board.rows if wrong(state.board, k)], keep=hunt.keep)
+    more, _, _ = carry_out(state.board, tried, keep=hunt.keep)
     hunt.tell(f"{hunt.tried} machines tried, leaving out what is not needed")
-    needed, done = _needed(hunt, done)
-    changes = {path: value for _, some in done for path, value in some.items()}
+    needed, done = _needed(hunt, merged([*state.done, *more]))
+    changes = all_changes(done)
     end = hunt.base.after(changes)
-    steps = tuple(Step(says, changed(hunt.base.design, some), tuple(needed[i])) for i, (says, some) in enumerate(done))
+    told = [d.as_remedy(hunt.base.design) for d in done]
+    steps = tuple(Step(r.says, r.changes, tuple(needed[i])) for i, r in enumerate(told))
     metal, cost = _cables(hunt.base, changes, end)
+    left = [(*key, STATUS[end.code(key)]) for key in end.rows if wrong(end, key)]
     return NextWay(
-        steps,
-        tuple(
-            sorted(
-                ((*key, STATUS[end.code(key)]) for key in end.rows if wrong(end, key)),
-                key=lambda left: left[2] is not Status.DANGER,
-            )
-        ),
-        tuple(key for key in end.rows if end.badness(key) >= WRONG and end.code(key) == CANNOT_TELL),
-        end.energy,
-        end.charging,
-        metal,
-        cost,
+        steps=steps,
+        left=tuple(sorted(left, key=lambda row: row[2] is not Status.DANGER)),
+        asks=tuple(key for key in end.rows if end.badness(key) >= WRONG and end.code(key) == CANNOT_TELL),
+        energy=end.energy,
+        charging=end.charging,
+        metal=metal,
+        cost=cost,
+        trouble=_trouble(done),
     )
 
 
-def _needed(hunt: _Hunt, done: list[tuple[str, Changes]]) -> tuple[list[list[Key]], list[tuple[str, Changes]]]:
+def _needed(hunt: _Hunt, done: list[Doing]) -> tuple[list[list[Key]], list[Doing]]:
     """What each change is needed for; those that nothing misses are dropped, the last one first."""
-    while True:
-        whole = _without(done, None)
-        parts = hunt.base.variants([whole, *(_without(done, i) for i in range(len(done)))])
+    while done:
+        parts = hunt.base.variants([all_changes(done), *(_without(done, i) for i in range(len(done)))])
         now = _wrongs(hunt.base, parts[0])
         missed = [sorted(_wrongs(hunt.base, part) - now) for part in parts[1:]]
         hunt.tried += len(parts)
@@ -292,16 +313,17 @@ def _needed(hunt: _Hunt, done: list[tuple[str, Changes]]) -> tuple[list[list[Key
         if not idle:
             return missed, done
         done = [d for i, d in enumerate(done) if i != idle[-1]]
+    return [], done
 
 
-def _without(done: Sequence[tuple[str, Changes]], left_out: int | None) -> dict[str, Value]:
-    return {p: v for i, (_, changes) in enumerate(done) if i != left_out for p, v in changes.items()}
+def _without(done: Sequence[Doing], left_out: int) -> dict[str, Value]:
+    return all_changes(d for i, d in enumerate(done) if i != left_out)
 
 
 def _wrongs(board: Board, variant: Variant) -> set[Key]:
     """What is a danger or fails in a variant, and what can kill and is not known."""
     keys = {*board.rows, *variant.codes}
-    return {k for k in keys if board.badness(k, variant) >= WRONG and not k[1].startswith("claim")}
+    return {k for k in keys if board.badness(k, variant) >= WRONG and not k[1].startswith(CLAIM)}
 
 
 def _cables(base: Board, changes: Changes, end: Board) -> tuple[float, float | None]:
@@ -321,7 +343,7 @@ def _best(hunt: _Hunt, ways: Sequence[NextWay]) -> list[NextWay]:
     def order(way: NextWay) -> tuple[float, ...]:
         cost = float("inf") if way.cost is None else way.cost
         energy, mast = way.energy or 0.0, _mast(hunt.base, way.changes)
-        return (float(len(way.left)), *_order(hunt.matters, len(way.changes), energy, mast, cost))
+        return (float(len(way.left)), *_order(hunt.matters, way.trouble, energy, mast, cost))
 
     ranked = sorted(ways, key=order)
     most = max((w.energy or 0.0 for w in ranked), default=0.0)

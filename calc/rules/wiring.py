@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calc.finding import Source
+from calc.finding import Act, Source
 from calc.machine.battery import bus_voltage, has_battery, is_loaded
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import (
@@ -160,7 +160,13 @@ def _drop_ways(x: Inputs, drop: _Drop) -> list[Way]:
             change("Make up a bank of {0}, and what hangs on it for that voltage.", *(other_bank(x, V) for V in banks))
         )
     shorter = [float(drop.run.L) * share for share in (0.75, 0.5, 0.33, 0.25)]
-    ways.append(change("Bring the battery nearer: {0} of cable at most.", *ladder(Sheet.cable.length[label], shorter)))
+    ways.append(
+        change(
+            "Bring the battery nearer: {0} of cable at most.",
+            *ladder(Sheet.cable.length[label], shorter),
+            kind=Act.MOVE,
+        )
+    )
     return ways
 
 

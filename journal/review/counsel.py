@@ -12,6 +12,8 @@ from journal.review.verdict import Review, headline
 
 #: Share of the year's energy by which a change must move it to be told beside the change.
 TOLD = 0.05
+#: Words of what is told first of all that a change makes smaller or larger.
+_SIZES = ("Cross-section", "Power", "Capacity", "Rated")
 #: So many of a list are named before it is cut.
 MOST_NAMED = 6
 
@@ -103,7 +105,8 @@ def shifted(todo: ToDo) -> str:
 
 
 def _strongest(shifts: tuple[Shift, ...]) -> list[Shift]:
-    return list({s.meaning: s for s in shifts}.values())[:3]
+    # Sizes that people think in first.
+    return sorted(shifts, key=lambda s: next((i for i, w in enumerate(_SIZES) if w in s.meaning), len(_SIZES)))[:3]
 
 
 def _shift(s: Shift) -> str:

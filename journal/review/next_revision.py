@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sqlmodel import Session
 
@@ -23,8 +23,9 @@ from journal.review import verdict
 from journal.review.weighing import ChoiceTyped, choose_option, offer_option
 
 if TYPE_CHECKING:
-    from calc.machine.entry import Value
+    from calc.machine.entry import Entry, Value
     from calc.rules.search import NextWay
+    from calc.rules.ways import Way as WayOfRules
 
 #: What a change of an input is called, by its name without label; the first that a way has names it.
 _CALLED = {
@@ -147,7 +148,7 @@ def propose(
         raise BadInput(f"{matters!r} is nothing that can matter most here", f"Accepted: {'; '.join(known)}")
     for path in keep:
         sheet.entry_of(path)
-    at_hand = [(f"Use what is at hand: {text}.", _read(text)) for text in have]
+    at_hand = [_read(text) for text in have]
     of = find_revision(session, ref)
     old = verdict.check(session, of.ref)
     base = Board(RULES, old.system.design, old.system.inputs().computed)
@@ -161,18 +162,21 @@ def propose(
     return Proposal(old, matters, tuple(keep), whole, found.stands, found.tried)
 
 
-def _read(text: str) -> dict[str, Value]:
-    """What is at hand, in SI."""
-    changes: dict[str, Value] = {}
+def _read(text: str) -> WayOfRules:
+    """What is at hand."""
+    from calc.rules.ways import change
+
+    typed: dict[Entry[Any], Value] = {}
     for pair in _PAIR.split(text):
-        path, equals, typed = pair.partition("=")
+        path, equals, value = pair.partition("=")
         if not equals:
             raise BadInput(f"{pair!r} names no value", 'Type it like --have "generator.emf_constant=9 rpm/V"')
-        fields = sheet.read_value(path.strip(), typed.strip())
+        fields = sheet.read_value(path.strip(), value.strip())
+        entry, label = sheet.entry_of(path.strip())
         number, word = fields["number"], fields["word"]
-        flag = sheet.entry_of(path.strip())[0].kind == "flag"
-        changes[path.strip()] = number if number is not None else (word == "yes" if flag else word)
-    return changes
+        given = number if number is not None else (word == "yes" if entry.kind == "flag" else word)
+        typed[entry[label] if label else entry] = given
+    return change(lambda _: f"Use what is at hand: {text}.", typed)
 
 
 def as_typed(changes: Mapping[str, Value]) -> dict[str, str]:
