@@ -14,7 +14,6 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.machine.catalogue import catalogue, split
 from calc.machine.design import Design
 from calc.machine.entry import Value
 from calc.machine.inputs import Cache, Inputs, Unknown
@@ -161,11 +160,6 @@ class Board:
         if variant is not None and key in variant.codes:
             return variant.codes[key]
         return self.rows[key].code if key in self.rows else ABSENT
-
-    def meaning(self, path: str) -> str:
-        """What an input means, with the label of its thing where there can be several."""
-        name, label = split(path)
-        return catalogue()[name].meaning + (f" ({label})" if label else "")
 
     def badness(self, key: Key, variant: Variant | None = None) -> float:
         """How bad a finding is: 3 a danger, 2.5 not known and it can kill, 2 a fail, 1 marginal, 0 fine."""

@@ -25,10 +25,10 @@ CLAIM = "claim"
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """What another finding asks for, before a change, and once all is done, in words of one value; and how far apart."""
+    """What another finding asks for of one value, before a change and once all is done; and how far these are apart."""
 
     key: Key
-    meaning: str
+    path: str
     before: str
     after: str
     by: float
@@ -217,7 +217,7 @@ def _shifts(board: Board, mark: Mark | None, last: Changes) -> Iterator[Shift]:
             # Of several that ask for the same the one furthest from what it comes to says most.
             if c.path not in told or abs(c.value - float(value)) > told[c.path].by:
                 after = changed(board.design, {c.path: value})[0].shown
-                told[c.path] = Shift(key, board.meaning(c.path), c.shown, after, abs(c.value - float(value)))
+                told[c.path] = Shift(key, c.path, c.shown, after, abs(c.value - float(value)))
     yield from told.values()
 
 

@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from calc.finding import Effect, Finding, Remedy, Status, first_sentence
-from calc.rules.plan import Plan, Shift, ToDo
+from calc.machine.catalogue import Sheet, split
+from calc.rules.plan import Plan, ToDo
 from calc.units import show
 from journal.review.verdict import Review, headline
 
 #: Share of the year's energy by which a change must move it to be told beside the change.
-TOLD = 0.05
-#: Words of what is told first of all that a change makes smaller or larger.
-_SIZES = ("Cross-section", "Power", "Capacity", "Rated")
+TOLD = 0.1
+#: What is told of what a change asks of the rest, by the name of the value without label, and how it is called.
+_SIZES = {
+    Sheet.cable.area.path: "cable",
+    Sheet.dump.power.path: "dump load",
+    Sheet.storage.capacity.path: "battery",
+    Sheet.cable.fuse.path: "fuse",
+}
 #: So many of a list are named before it is cut.
 MOST_NAMED = 6
 
@@ -38,35 +46,43 @@ def verdict_of(review: Review) -> Verdict:
     """Whether to let it run, and how many findings say so; never that it is without danger."""
     counted = counts(review)
     if review.with_status(Status.DANGER):
-        return Verdict(False, f"DO NOT LET IT TURN UNATTENDED. {counted}.")
+        return Verdict(False, f"DO NOT LET IT TURN UNATTENDED: {counted}.")
     if review.deadly:
-        return Verdict(False, f"DO NOT LET IT TURN BEFORE THIS IS KNOWN. {counted}.")
+        return Verdict(False, f"DO NOT LET IT TURN BEFORE THIS IS KNOWN: {counted}.")
     if review.with_status(Status.FAIL):
-        return Verdict(True, f"It does not do what it should yet. {counted}.")
+        return Verdict(True, f"It does not do what it should yet: {counted}.")
     if review.with_status(Status.MARGINAL):
-        return Verdict(True, f"Nothing that was checked fails. {counted}.")
-    return Verdict(True, f"Within limits as far as it was checked. {counted}.")
+        return Verdict(True, f"Nothing that was checked fails: {counted}.")
+    return Verdict(True, "Within limits as far as it was checked.")
 
 
 def counts(review: Review) -> str:
-    """How many findings of each status there are, the worst first."""
+    """How many findings ask for something, the worst first."""
     some = [
         (len(review.with_status(Status.DANGER)), "danger", "dangers"),
-        (len(review.deadly), "unknown that can kill", "unknown that can kill"),
+        (len(review.deadly), "deadly unknown", "deadly unknowns"),
         (len(review.with_status(Status.FAIL)), "fail", "fail"),
         (len(review.with_status(Status.MARGINAL)), "marginal", "marginal"),
-        (len([f for f in review.with_status(Status.UNKNOWN) if not f.deadly]), "unknown", "unknown"),
-        (len(review.with_status(Status.STATED)), "stated only", "stated only"),
-        (len(review.with_status(Status.OK)), "ok", "ok"),
     ]
+    # Beside a danger nobody counts what is nearly enough.
+    some = some[:-1] if some[0][0] else some
     return ", ".join(f"{n} {one if n == 1 else many}" for n, one, many in some if n)
+
+
+def quiet(review: Review) -> str:
+    """How many findings ask for nothing, and how many only take the builder's word."""
+    ok, stated = len(review.with_status(Status.OK)), len(review.with_status(Status.STATED))
+    return f"{ok} within limits" + (f", {stated} only because you said so" if stated else "")
 
 
 def titles(review: Review, keys: Iterable[tuple[str, str]]) -> list[str]:
     """Findings by title, as they stand inside a sentence."""
     found = dict.fromkeys(keys)
-    named = [headline(review.by_key[key]) for key in found if key in review.by_key]
-    return [f"{t[0].lower()}{t[1:]}" for t in named]
+    rules = Counter(f.rule for f in review.findings)
+    named = [review.by_key[key] for key in found if key in review.by_key]
+    # The thing is named where there are several.
+    told = [headline(f) if rules[f.rule] > 1 else f.title for f in named]
+    return [f"{t[0].lower()}{t[1:]}" for t in told]
 
 
 def listed(names: list[str], most: int = MOST_NAMED) -> str:
@@ -75,11 +91,16 @@ def listed(names: list[str], most: int = MOST_NAMED) -> str:
     return ", ".join(names[:most]) + more
 
 
-def short(remedy: Remedy) -> str:
-    """What to do, in one sentence, with what it does to the year where that is much."""
+def short(todo: ToDo) -> str:
+    """What to do, in one sentence: of each remedy what stands before the first comma, and what it does to the year."""
+    pieces = [_brief(r) for r in todo.remedies]
+    return "; ".join(p if i == 0 else f"{p[0].lower()}{p[1:]}" for i, p in enumerate(pieces)) + "."
+
+
+def _brief(remedy: Remedy) -> str:
+    says = re.split(r"[,;:]\s| \(", first_sentence(remedy.says), maxsplit=1)[0].rstrip(".")
     year = next((e for e in remedy.effects if e.name == "yearly_energy" and _much(e)), None)
-    says = first_sentence(remedy.says)
-    return f"{says.rstrip('.')} ({moved(year)})." if year is not None else says
+    return f"{says} ({moved(year)})" if year is not None else says
 
 
 def _much(e: Effect) -> bool:
@@ -87,9 +108,9 @@ def _much(e: Effect) -> bool:
 
 
 def moved(e: Effect) -> str:
-    """What an effect comes to, such as ``91 kWh a year in place of 16 kWh``."""
+    """What an effect comes to, such as ``91 kWh a year, not 16``."""
     a_year = " a year" if e.name == "yearly_energy" else ""
-    return f"{show(e.after, e.unit, 2)}{a_year} in place of {show(e.before, e.unit, 2)}"
+    return f"{show(e.after, e.unit, 2)}{a_year}, not {show(e.before, e.unit, 2).split()[0]}"
 
 
 def goes_with(review: Review, todo: ToDo) -> str:
@@ -99,18 +120,14 @@ def goes_with(review: Review, todo: ToDo) -> str:
 
 
 def shifted(todo: ToDo) -> str:
-    """What a thing to do changes about the rest, in a sentence; empty where nothing is asked for in another size."""
-    some = [_shift(s) for s in _strongest(todo.shifts)]
-    return f"Do it first: it changes what the rest asks for: {'; '.join(some)}." if some else ""
-
-
-def _strongest(shifts: tuple[Shift, ...]) -> list[Shift]:
-    # Sizes that people think in first.
-    return sorted(shifts, key=lambda s: next((i for i, w in enumerate(_SIZES) if w in s.meaning), len(_SIZES)))[:3]
-
-
-def _shift(s: Shift) -> str:
-    return f"{s.meaning[0].lower()}{s.meaning[1:]} {s.after} in place of {s.before}"
+    """What a thing to do changes about the size of the rest, in a sentence; empty where it changes none of it."""
+    some = [
+        f"{called} {s.after}, not {s.before}"
+        for path, called in _SIZES.items()
+        for s in todo.shifts
+        if split(s.path)[0] == path
+    ]
+    return f"Do it first, for it changes the rest: {'; '.join(some[:3])}." if some else ""
 
 
 def left_over(review: Review, plan: Plan) -> str:
@@ -120,7 +137,7 @@ def left_over(review: Review, plan: Plan) -> str:
     told = [moved(e) for e in plan.effects if e.name == "yearly_energy" and _much(e)]
     wrong = titles(review, [(rule, subject) for rule, subject, _ in plan.left])
     still = f"still wrong then: {listed(wrong)}" if wrong else "nothing of it fails then, as far as it is checked"
-    return f"With all of this done: {'; '.join([*told, still])}."
+    return f"{'; '.join([*told, still])}."
 
 
 def lead(review: Review, todo: ToDo) -> Finding | None:

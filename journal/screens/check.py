@@ -7,8 +7,8 @@ from typing import Any
 
 from calc.finding import Finding, Status
 from calc.machine.catalogue import RECORDED
-from calc.rules.plan import ToDo
-from journal.review.counsel import goes_with, lead, left_over, listed, shifted, short, titles, verdict_of
+from calc.rules.plan import CLAIM, ToDo
+from journal.review.counsel import goes_with, lead, left_over, listed, quiet, shifted, short, titles, verdict_of
 from journal.review.verdict import ACCEPTABLE, Review, headline, ways
 from journal.screens.terminal import Terminal, plain, revision_title, screen
 
@@ -45,10 +45,11 @@ def show_check(out: Terminal, review: Review) -> None:
     """The verdict in a line, the few things to do in order, and the rest by name."""
     state = ": as built" if review.revision.frozen_at else ""
     out.title(f"{revision_title(review.revision)}{state}")
-    out.line()
     out.line(verdict_of(review).text, "bold")
-    _todos(out, review)
     out.line()
+    _todos(out, review)
+    if review.plan.todos or review.deadly:
+        out.line()
     for title, text in _rest(review):
         out.hang(f"{title}: ", text, 2)
     _ground(out, review)
@@ -66,9 +67,8 @@ def _todos(out: Terminal, review: Review) -> None:
 
 
 def _deadly(out: Terminal, review: Review) -> None:
-    out.line()
-    names = "; ".join(f"{headline(f)}" for f in review.deadly)
-    out.hang("   Not known, and it can kill: ", f"{names}. See: galebook missing {review.revision.ref}", 3)
+    names = "; ".join(headline(f) for f in review.deadly)
+    out.hang("?  ", f"NOT KNOWN, AND IT CAN KILL  {names}. See: galebook missing {review.revision.ref}", 3, "bold")
 
 
 def _todo(out: Terminal, review: Review, number: int, todo: ToDo) -> None:
@@ -76,46 +76,32 @@ def _todo(out: Terminal, review: Review, number: int, todo: ToDo) -> None:
     leads = lead(review, todo)
     if leads is None:
         return
-    out.line()
     accepted = accepted_by(review, leads)
     by = f" (accepted by {accepted})" if accepted else ""
-    head = f"{number}  {todo.status.upper()}  "
-    out.hang(head, f"{leads.first}{by} {ways(leads)}".rstrip(), 3, _STYLE[todo.status])
-    also = titles(review, [key for key in todo.settles if key != leads.key])
-    if also:
-        out.hang("   ", f"Also: {listed(also)}.", 3)
-    for i, remedy in enumerate(todo.remedies):
-        out.hang("   Do:  " if i == 0 else "        ", short(remedy), 8)
-    if not todo.remedies:
+    out.hang(f"{number}  {todo.status.upper()}  ", f"{leads.first}{by} {ways(leads)}".rstrip(), 3, _STYLE[todo.status])
+    if todo.remedies:
+        out.hang("   Do:  ", short(todo), 8)
+    else:
         out.hang("   ", f"No single change settles it; see: galebook check {review.revision.ref} {leads.rule}", 3)
-    for text in (goes_with(review, todo), shifted(todo)):
-        if text:
-            out.hang("   ", text, 3)
+    text = " ".join(filter(None, [goes_with(review, todo), shifted(todo) if number == 1 else ""]))
+    if text:
+        out.hang("   ", text, 3)
 
 
 def _rest(review: Review) -> list[tuple[str, str]]:
     """What asks for less than doing something now, a line for each kind."""
     planned = {key for t in review.plan.todos for key in (*t.settles, *t.clears)}
-    claims = [f for f in review.with_status(Status.FAIL, Status.DANGER) if f.subject.startswith("claim.")]
-    other = [
-        f
-        for f in review.with_status(Status.FAIL, Status.DANGER)
-        if f.key not in planned and not f.subject.startswith("claim.")
-    ]
-    unknown = [f for f in review.with_status(Status.UNKNOWN) if not f.deadly]
-    hurts = [f for f in unknown if _hurts(f)]
+    bad = review.with_status(Status.FAIL, Status.DANGER)
+    claims = [f for f in bad if f.subject.startswith(CLAIM)]
+    other = [f for f in bad if f.key not in planned and not f.subject.startswith(CLAIM)]
+    unknown = sorted((f for f in review.with_status(Status.UNKNOWN) if not f.deadly), key=lambda f: not _hurts(f))
     rows = [
         ("When all is done", left_over(review, review.plan)),
         ("Claims", " ".join(f.first for f in {c.subject: c for c in reversed(claims)}.values())),
-        ("Cleared on the way", _named(other)),
-        ("Worth a look", _named(review.with_status(Status.MARGINAL))),
-        (
-            "Readings that do not fit",
-            listed([f.subject.partition(".")[2] for f in review.of_readings(Status.MARGINAL)]),
-        ),
-        ("Not known, and it can hurt", _named(hurts)),
-        ("Not known", _named([f for f in unknown if f not in hurts])),
-        ("Only because you said so", _named(review.with_status(Status.STATED))),
+        ("Cleared on the way", _named(review, other)),
+        ("Worth a look", _named(review, review.with_status(Status.MARGINAL))),
+        ("Readings that do not fit", listed([_label(f) for f in review.of_readings(Status.MARGINAL)])),
+        ("Not known, and it can hurt" if unknown and _hurts(unknown[0]) else "Not known", _named(review, unknown)),
     ]
     return [(title, text) for title, text in rows if text]
 
@@ -124,21 +110,15 @@ def _label(f: Finding) -> str:
     return f.subject.partition(".")[2]
 
 
-def _named(findings: list[Finding]) -> str:
-    names = [headline(f) for f in findings]
-    return f"{listed([f'{n[0].lower()}{n[1:]}' for n in names], 9)}." if names else ""
+def _named(review: Review, findings: list[Finding]) -> str:
+    return f"{listed(titles(review, (f.key for f in findings)), 4)}." if findings else ""
 
 
 def _ground(out: Terminal, review: Review) -> None:
     """What the verdict rests on, and where the rest is."""
-    assumed, weak = assumptions(review), claimed(review)
     ref = review.revision.ref
-    out.line()
-    out.line(
-        f"It rests on {len(assumed)} assumptions made for you and {len(weak)} claims and estimates of yours. "
-        f"All of it: galebook check {ref} --all   One: galebook check {ref} RULE"
-    )
-    out.line("Only what is listed was checked; local rules and licensed people have the last word.")
+    out.line(f"{quiet(review)}. In full: galebook check {ref} --all")
+    out.line("Only what is listed was checked. Local rules and licensed people decide.")
 
 
 def assumptions(review: Review) -> list[str]:
