@@ -12,7 +12,7 @@ from calc.machine.catalogue.wiring import TO_DUMP
 from calc.machine.currents import charging_current, run_capacity, wiring_practice
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.solving import nothing_limits
-from calc.machine.storm import unloaded_in_storm
+from calc.machine.storm import unloaded_held, unloaded_in_storm
 from calc.physics import dump, wiring
 from calc.physics.dump import DIVERSION, preferred_between
 from calc.rules.dump_kits import controller, dump_ways, element_voltage
@@ -126,7 +126,7 @@ def _open(x: Inputs) -> Judgement:
     the rotor runs free, which is a danger where nothing limits its speed by itself, and else damages what sits
     between rectifier and battery.
     """
-    place, found = x.dump.place, unloaded_in_storm(x)
+    place, found = x.dump.place, unloaded_held(x) or unloaded_in_storm(x)
     who = _who(x)
     if place == DUMP_PLACES[0]:
         return Judgement(
@@ -139,8 +139,10 @@ def _open(x: Inputs) -> Judgement:
     free = nothing_limits(x)
 
     def says() -> str:
-        height = "" if found is None else f", up to {show(found.peak, 'V', 2)} in {gust_words(found.wind)}"
-        held = f"only the {x.maybe(Sheet.rotor.overspeed)} then holds the rotor"
+        means = f"the {x.maybe(Sheet.rotor.overspeed)}"
+        when = "" if found is None else f"in {gust_words(found.wind)}" if free else f"before {means} acts"
+        height = "" if found is None else f", up to {show(found.peak, 'V', 2)} {when}"
+        held = f"only {means} then holds the rotor"
         held = "nothing on the sheet then limits the rotor's speed" if free else held
         return (
             f"The dump load goes when the battery is disconnected, and {held}. {who} can do that while the rotor "

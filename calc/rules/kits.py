@@ -14,14 +14,12 @@ from calc.machine.converter import has_converter
 from calc.machine.currents import inverter_lowest, inverter_run, run_capacity, wiring_practice
 from calc.machine.entry import AH, Entry, Value
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.need import BatteryNeed
 from calc.machine.solving import limit_wind, nothing_limits
 from calc.physics import loads, wiring
-from calc.physics.calendar import DAY
 from calc.physics.protection import fuse_ratings
 from calc.rules.limits import BANKS
 from calc.rules.ways import Try, Way, change, ladder, shown
-from calc.units import Num, as_shown, show_down
+from calc.units import Num, as_shown
 
 #: Winds from which a rotor may be held back, as builders set it; the usual ones first. [m/s]
 HELD_FROM = (11.0, 10.0, 9.0, 8.0, 7.0, 6.0)
@@ -50,8 +48,8 @@ CAPACITIES = tuple(
 INVERTERS = (
     150.0, 300.0, 500.0, 800.0, 1000.0, 1500.0, 2000.0, 3000.0, 4000.0, 5000.0, 6000.0, 8000.0, 10000.0, 15000.0,
 )  # fmt: skip
-#: Shares of their hours to which loads may be cut.
-SHORTER = (0.8, 0.65, 0.5, 0.4, 0.3, 0.2, 0.15, 0.1, 0.05, 0.02)
+#: Shares of the hours that loads run now, to which they might be cut down.
+SHORTER = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.33, 0.25, 0.2, 0.15, 0.1, 0.05)
 
 #: Of a bank made up of as many cells in another way: the power of the ratio of voltages with which each value goes.
 _WITH_BANK: tuple[tuple[Entry[Any], int], ...] = (
@@ -295,16 +293,26 @@ def larger_banks(x: Inputs, least: Num = 0.0) -> list[Try]:
     return [larger_bank(x, size) for size in sizes]
 
 
-def shorter_use(x: Inputs, need: BatteryNeed, most: Num = 1.0) -> Way:
-    """Every load used for a smaller part of the day, best at most such a share of what it is."""
-    hours = {Sheet.load.hours[label]: float(x.load[label].hours) for label in x.labels(Sheet.load)}
-
-    def says(tried: Try) -> str:
-        entry, longest = max(hours.items(), key=lambda item: item[1])
-        share = float(tried[entry]) / longest
-        return f"Manage with {show_down(share * need.mean * DAY, 'Wh', 2)} a day at most."
-
+def shorter_use(x: Inputs, most: Num = 1.0) -> list[Way]:
+    """Loads that run fewer hours, best at most such a share of what they do: the one that takes most, or all alike."""
+    daily = {
+        label: float(x.need(Sheet.load.power[label]) * x.need(Sheet.load.hours[label]))
+        for label in x.labels(Sheet.load)
+        if not x.lacks(Sheet.load.power[label], Sheet.load.hours[label])
+    }
+    hours = {label: Sheet.load.hours[label] for label, E in daily.items() if E > 0}
+    if not hours:
+        return []
+    first = hours[max(hours, key=lambda label: daily[label])]
+    now = {e: float(x.need(e)) for e in hours.values()}
     enough = [share for share in SHORTER if share <= float(most)]
     shares = [*enough, *reversed(SHORTER[: len(SHORTER) - len(enough)])]
-    tries: list[Try] = [{entry: share * h for entry, h in hours.items()} for share in shares]
-    return change(says, *tries, kind=Act.EXPECT)
+    cut = [{e: as_shown(v * share, e.shown, 2) for e, v in now.items()} for share in shares]
+    ways = [change(f"Run {first.label} for {{0}} at most.", *({first: less[first]} for less in cut), kind=Act.EXPECT)]
+    if len(hours) > 1:
+
+        def says(tried: Try) -> str:
+            return f"Run the loads less: {', '.join(f'{e.label} {shown(e, v)}' for e, v in tried.items())}."
+
+        ways.append(change(says, *cut, kind=Act.EXPECT))
+    return ways

@@ -15,14 +15,10 @@ from calc.machine.site import AIR_NEEDS, HUB_NEEDS, air_density, hub_wind
 from calc.physics import wind
 from calc.physics.calendar import DAY, DAYS
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most
-from calc.rules.kits import shorter_use
+from calc.rules.kits import rotors, shorter_use, taller_mast
 from calc.rules.sources import LOG_PROFILE
-from calc.rules.ways import Way, act, change, ladder
+from calc.rules.ways import Way, act
 from calc.units import Num, show
-
-#: Rotors so many times as wide, and heights of masts, that are tried. Own steps. [m]
-WIDER = (1.1, 1.2, 1.35, 1.5, 1.75, 2.0, 2.5, 3.0)
-MASTS = (6.0, 8.0, 10.0, 12.0, 15.0, 18.0, 21.0, 24.0)
 
 
 def _need(x: Inputs) -> Judgement | Unknown:
@@ -55,14 +51,7 @@ def _need(x: Inputs) -> Judgement | Unknown:
 def _need_ways(x: Inputs, need: BatteryNeed, P: Num, Cp: float) -> list[Way]:
     if Cp < LEAST_POWER:
         return [act(Act.DO, "Put the rotor right first: blades of this shape, set at this angle, give no power.")]
-    D, H = float(x.rotor.diameter), float(x.mast.height)
-    wider = [round(D * share, 1) for share in WIDER]
-    higher = [height for height in MASTS if height > H]
-    return [
-        shorter_use(x, need, 0.5 * P / need.mean),
-        change("Build a rotor {0} across.", *ladder(Sheet.rotor.diameter, wider)),
-        change("Put the rotor {0} up.", *ladder(Sheet.mast.height, higher), kind=Act.MOVE),
-    ]
+    return [*shorter_use(x, 0.5 * P / need.mean), *taller_mast(x), rotors(x, larger=True)]
 
 
 #: Share by which the months' mean may differ from the year's before the two must be of different winds.

@@ -260,7 +260,7 @@ def _autonomy(x: Inputs) -> Judgement | Unknown:
         share = usable if isinstance(slow, Unknown) else slow
         least = storage.capacity_for(DAYS_GOOD, V, share, need.mean)
         less = t / DAYS_GOOD * share / usable
-        return [change("Use a bank of {0} or more.", *larger_banks(x, least)), shorter_use(x, need, less)]
+        return [change("Use a bank of {0} or more.", *larger_banks(x, least)), *shorter_use(x, less)]
 
     return Judgement(level, says, ways, t, DAYS_LEAST, "days", margin, more)
 

@@ -17,16 +17,14 @@ from calc.machine.solving import SOLVING_NEEDS, Solved
 from calc.machine.year import YearOfWind, year_of_wind
 from calc.physics.calendar import DAY, YEAR
 from calc.rules.engine import OK, Judgement, Rule, at_least, with_machine
-from calc.rules.kits import FEWER_TURNS, MORE_TURNS, geared_up, rewound, rotors, taller_mast
+from calc.rules.kits import FEWER_TURNS, MORE_TURNS, geared_up, rewound, rotors, shorter_use, taller_mast
 from calc.rules.phrases import beyond, household_words
 from calc.rules.sources import BALANCE, HOUSEHOLD_SOURCE, SECTION_TABLE, WEIBULL
-from calc.rules.ways import Try, Way, act, change, shown
-from calc.units import Num, as_shown, show, show_down
+from calc.rules.ways import Way, act
+from calc.units import Num, show, show_down
 
 #: A kilowatt-hour. [J]
 KWH = 3.6e6
-#: Shares of the hours that loads run now, to which they might be cut down.
-SHORTER = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.33, 0.25, 0.2, 0.15, 0.1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,34 +112,11 @@ def _year_more(x: Inputs, year: _Year, solved: Solved) -> str:
 
 def _year_ways(x: Inputs, year: _Year) -> list[Way]:
     daily = year.energy.likely / YEAR * DAY
-    ways = [rewound(x, MORE_TURNS), *geared_up(x), *_shorter(x), rotors(x, larger=True), *taller_mast(x)]
+    ways = [rewound(x, MORE_TURNS), *geared_up(x), *shorter_use(x), rotors(x, larger=True), *taller_mast(x)]
     ways.append(rewound(x, FEWER_TURNS))
     if daily > 0:
         most = show_down(daily, "Wh" if daily < KWH else "kWh", 2)
         ways.append(act(Act.EXPECT, f"Plan for {most} a day, and no more."))
-    return ways
-
-
-def _shorter(x: Inputs) -> list[Way]:
-    """Loads that run fewer hours: the one that takes most, or all of them alike."""
-    daily = {
-        label: float(x.need(Sheet.load.power[label]) * x.need(Sheet.load.hours[label]))
-        for label in x.labels(Sheet.load)
-        if not x.lacks(Sheet.load.power[label], Sheet.load.hours[label])
-    }
-    hours = {label: Sheet.load.hours[label] for label, E in daily.items() if E > 0}
-    if not hours:
-        return []
-    most = hours[max(hours, key=lambda label: daily[label])]
-    now = {e: float(x.need(e)) for e in hours.values()}
-    cut = [{e: as_shown(v * share, e.shown, 2) for e, v in now.items()} for share in SHORTER]
-    ways = [change(f"Run {most.label} for {{0}} at most.", *({most: less[most]} for less in cut))]
-    if len(hours) > 1:
-
-        def says(tried: Try) -> str:
-            return f"Run the loads less: {', '.join(f'{e.label} {shown(e, v)}' for e, v in tried.items())}."
-
-        ways.append(change(says, *cut))
     return ways
 
 
