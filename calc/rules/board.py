@@ -9,16 +9,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import TypeAlias
+from typing import TypeAlias, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.machine.battery import doubtful_counts
+from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
 from calc.machine.entry import Value
 from calc.machine.inputs import Cache, Inputs, Unknown
-from calc.machine.solving import solve_machine
+from calc.machine.rotor_curves import LEAST_POWER
+from calc.machine.solving import Solved, solve_machine
 from calc.machine.year import yearly_energy
+from calc.physics.arrays import Flags
 from calc.rules.engine import (
     ABSENT,
     CANNOT_TELL,
@@ -39,6 +43,10 @@ Changes: TypeAlias = "Mapping[str, Value]"
 #: How bad a level is; what is not known and can kill lies between a fail and a danger.
 _BADNESS = {DANGER: 3.0, FAIL: 2.0, MARGINAL: 1.0, OK: 0.0, STATED: 0.0, ABSENT: 0.0, CANNOT_TELL: 0.5}
 DEADLY = 2.5
+#: Groups of which each table is one shape, so that its numbers do not vary among machines that are solved together.
+_TABLES = (f"{Sheet.station.group}.", f"{Sheet.polar.group}.")
+#: What the count of cells of a bank follows from.
+_OF_COUNT = (Sheet.storage.voltage.path, Sheet.storage.chemistry.path, Sheet.storage.cells.path)
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,37 +201,43 @@ class Board:
 
     def _kind(self, changes: Changes) -> tuple[object, ...]:
         """What variants must share to be solved together: words, names that are new, and what has to be solved."""
-        words = frozenset((k, v) for k, v in changes.items() if isinstance(v, str | bool))
+        words = frozenset((k, v) for k, v in changes.items() if isinstance(v, str | bool) or k.startswith(_TABLES))
         new = frozenset(k for k in changes if k not in self.design.values)
         anew = frozenset(k for k, (_, _, asked) in self._cache.items() if self.touches(asked, changes))
-        return words, new, anew
+        return words, new, anew, self._doubtful_bank(changes)
+
+    def _doubtful_bank(self, changes: Changes) -> Value | None:
+        """Voltage of a changed bank that leaves the count of its cells open, which is told of one voltage only."""
+        if not self.touches(_OF_COUNT, changes):
+            return None
+        x = Inputs(Design({**self.design.values, **changes}, self.design.assumed))
+        return x.maybe(Sheet.storage.voltage) if doubtful_counts(x) else None
 
     def _group(self, some: Sequence[Changes]) -> list[Variant]:
+        """Variants that may be solved together; those that stand in the way of the others are solved by themselves."""
         paths = list(dict.fromkeys(path for changes in some for path in changes))
-        values, left = dict(self.design.values), np.arange(len(some))
-        for path in paths:
-            first = some[0].get(path)
-            if isinstance(first, str | bool):
-                values[path] = first
-            elif len(some) == 1:
-                values[path] = some[0][path]
-            else:
-                values[path] = np.array([changes.get(path, values.get(path)) for changes in some], dtype=float)
-        design = Design(values, self.design.assumed)
-        cache = {k: kept for k, kept in self._cache.items() if not self.touches(kept[2], paths)}
+        design = self._design(paths, some)
+        cache, left = self._kept(paths), np.arange(len(some))
         while len(some) > 1 and len(left):
-            # Machines that cannot exist do not take the others with them.
-            solved = solve_machine(Inputs(design, None, cache))
-            gone = solved.stands_in_the_way(len(left)) if isinstance(solved, Unknown) else None
+            gone = _in_the_way(solve_machine(Inputs(design, None, cache)), len(left))
             if gone is None:
                 break
-            design, left = _without(design, gone), left[~gone]
-            cache = {k: kept for k, kept in self._cache.items() if not self.touches(kept[2], paths)}
+            design, left, cache = _without(design, gone), left[~gone], self._kept(paths)
         told = self._ask(design, paths, cache, [some[int(i)] for i in left]) if len(left) else []
-        every = [Variant(changes, exists=False) for changes in some]
-        for i, variant in zip(left, told, strict=True):
-            every[int(i)] = variant
-        return every
+        found = dict(zip(map(int, left), told, strict=True))
+        return [found[i] if i in found else self._group([changes])[0] for i, changes in enumerate(some)]
+
+    def _design(self, paths: Sequence[str], some: Sequence[Changes]) -> Design:
+        values = dict(self.design.values)
+        for path in paths:
+            each = [changes.get(path, values.get(path)) for changes in some]
+            alike = all(value == each[0] for value in each)
+            values[path] = cast(Value, each[0]) if alike else np.array(each, dtype=float)
+        return Design(values, self.design.assumed)
+
+    def _kept(self, paths: Sequence[str]) -> Cache:
+        """What was computed and does not change with some names."""
+        return {k: kept for k, kept in self._cache.items() if not self.touches(kept[2], paths)}
 
     def _ask(self, design: Design, paths: Sequence[str], cache: Cache, some: Sequence[Changes]) -> list[Variant]:
         n, anew = len(some), {}
@@ -231,18 +245,44 @@ class Board:
             key = key_of(rule, label)
             if key in self.rows and not self.touches(self.rows[key].asked, paths):
                 continue
-            x = Inputs(design, label, cache)
-            anew[key] = np.broadcast_to(_codes(outcome_of(rule, x) if rule.applies(x) else None), (n,))
-        energy, charging = (np.broadcast_to(v, (n,)) for v in _figures(Inputs(design, None, cache)))
+            anew[key] = _level_of_each(rule, label, design, cache, n)
+        x = Inputs(design, None, cache)
+        solved = solve_machine(x)
+        exists = not isinstance(solved, Unknown) or solved.impossible is None
+        energy, charging = (np.broadcast_to(v, (n,)) for v in _figures(x))
         return [
             Variant(
                 changes,
                 {key: int(codes[i]) for key, codes in anew.items()},
                 None if np.isnan(energy[i]) else float(energy[i]),
                 None if np.isnan(charging[i]) else float(charging[i]),
+                exists,
             )
             for i, changes in enumerate(some)
         ]
+
+
+def _level_of_each(rule: Rule, label: str | None, design: Design, cache: Cache, n: int) -> NDArray[np.int_]:
+    """Level of a rule in each of so many variants; where some lie outside a table, the others are judged without."""
+    x, codes, left = Inputs(design, label, cache), np.full(n, CANNOT_TELL), np.arange(n)
+    while True:
+        outcome = outcome_of(rule, x) if rule.applies(x) else None
+        gone = outcome.stands_in_the_way(len(left)) if isinstance(outcome, Unknown) and n > 1 else None
+        if gone is None:
+            codes[left] = _codes(outcome)
+            return codes
+        left = left[~gone]
+        if not len(left):
+            return codes
+        x = Inputs(_without(x.design, gone), label, {})
+
+
+def _in_the_way(solved: Solved | Unknown, n: int) -> Flags | None:
+    """Which of so many machines cannot be solved with the others: they cannot exist, or nothing drives them."""
+    if isinstance(solved, Unknown):
+        return solved.stands_in_the_way(n)
+    idle = np.asarray(solved.rotor.best()[1]) < LEAST_POWER
+    return idle if idle.shape == (n,) and idle.any() else None
 
 
 def _without(design: Design, gone: NDArray[np.bool_]) -> Design:
