@@ -64,11 +64,10 @@ def _mixed(seed: int) -> dict[str, Value]:
 
 MACHINES = {
     "good": lambda: dict(GOOD),
-    "worked": lambda: dict(WORKED),
     "pipe": lambda: {**PIPE, **READ},
     "demo, first": lambda: _written(FIRST_SHEET),
     "demo, second": lambda: _written(FIRST_SHEET, SECOND_SHEET),
-    **{f"random {seed}": (lambda seed=seed: _mixed(seed)) for seed in range(3)},
+    **{f"random {seed}": (lambda seed=seed: _mixed(seed)) for seed in (1, 2)},
 }
 
 
