@@ -4,44 +4,61 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.finding import COMMON_PRACTICE, Source
+from calc.finding import COMMON_PRACTICE, Act, Source
 from calc.machine.battery import battery_source, charge_top, fault_currents, has_battery
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.wiring import MAST_EARTHS
+from calc.machine.catalogue.wiring import MAST_EARTHS, POLARITIES, SURGE_PLACES
 from calc.machine.currents import wiring_practice
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.storm import unloaded_held, unloaded_in_storm
 from calc.physics import protection, wiring
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least
-from calc.rules.limits import worth_advising
+from calc.rules.kits import other_bank
+from calc.rules.limits import BANKS, worth_advising
 from calc.rules.phrases import ELECTRICIAN, beyond, gust_words
 from calc.rules.sources import FAULT_SOURCE, IN_OPERATION, LITHIUM_OHMS
-from calc.units import Num, show, show_down, show_up
+from calc.rules.ways import Try, Way, act, change, ladder
+from calc.units import Num, show, show_down
 
 #: Copper earth wire of a mast: bonding against lightning (IEC 62305-3; a down conductor takes 50 mm2, which the mast
 #: itself is), bonding (IEC 60364-5-54), to a rod (NEC 250.66(A), 6 AWG); all from memory. [m2]
 EARTH_LIGHTNING, EARTH_BONDING, EARTH_ROD = 16e-6, 6e-6, wiring.awg_area(6)
 
 
+#: Highest continuous voltages marked on surge arresters, for direct and for alternating current. From memory. [V]
+ARRESTERS = (48.0, 60.0, 75.0, 100.0, 150.0, 275.0, 320.0, 385.0, 440.0, 600.0, 800.0, 1000.0, 1500.0)
+
+
 def _no_arresters(x: Inputs, need: Num | None) -> Judgement:
-    def remedy() -> str:
-        rated = "" if need is None else f" rated for {show_up(need, 'V', 2)} continuously"
-        return f"Fit arresters of type 2 or 3{rated}, at both ends of the generator's cable, on a short wire to earth."
+    def ways() -> list[Way]:
+        if need is None:
+            return [
+                act(
+                    Act.DO,
+                    "Fit arresters of type 2 or 3 at both ends of the generator's cable, on a short wire to earth.",
+                )
+            ]
+        both: list[Try] = [
+            {Sheet.protection.surge_voltage: V, Sheet.protection.surge: SURGE_PLACES[2]} for V in ARRESTERS if need <= V
+        ]
+        return [
+            change("Fit arresters of type 2 or 3, rated for {0} continuously, {1}, on a short wire to earth.", *both)
+        ]
 
     return Judgement(
         FAIL if wiring_practice(x) == "NEC" else MARGINAL,
         lambda: (
-            "The mast is the highest metal around, and its cable carries what nearby lightning induces in it to the "
-            "rectifier, the controller and the battery. Nothing limits it."
+            "Nothing limits what nearby lightning induces in the generator's cable. The mast is the highest metal "
+            "around, and the cable leads to the rectifier, the controller and the battery."
         ),
-        remedy,
+        ways,
     )
 
 
 def _surge(x: Inputs) -> Judgement | Unknown:
     where, rated, free = x.protection.surge, x.maybe(Sheet.protection.surge_voltage), unloaded_in_storm(x)
     need = None if free is None else free.peak
-    if where == "none":
+    if where == SURGE_PLACES[0]:
         return _no_arresters(x, need)
     names = (Sheet.protection.surge_voltage, Sheet.generator.emf_constant, Sheet.rotor.diameter)
     missing = tuple(n for n in names if x.maybe(n) is None)
@@ -56,23 +73,45 @@ def _surge(x: Inputs) -> Judgement | Unknown:
         level = np.where((level == FAIL) & (np.asarray(rated) >= held.peak), MARGINAL, level)
 
     def says() -> str:
-        verdict = "so they stay out of the way" if rated >= need else "so they conduct then, and burn"
+        verdict = "they stay out of the way" if rated >= need else "they conduct then, and burn"
         return (
-            f"With nothing connected in {gust_words(free.wind)} the generator's voltage peaks at "
-            f"{show(need, 'V', 2)}. The surge arresters are rated for {show(rated, 'V')} continuously, {verdict}. "
-            f"They limit what nearby lightning induces, not a direct strike.{beyond(x, free.wind, free.speed)}"
+            f"The surge arresters are rated for {show(rated, 'V')}, and the unloaded generator peaks at "
+            f"{show(need, 'V', 2)} in {gust_words(free.wind)}: {verdict}."
         )
 
-    def remedy() -> str:
-        speed = None if free is None else free.speed * rated / need
-        slower = (
-            ""
-            if speed is None or not worth_advising(x, speed)
-            else f", or hold the rotor below {show_down(speed, 'rpm', 2)}"
-        )
-        return f"Use arresters rated for {show_up(need, 'V', 2)} or more continuously{slower}."
+    def more() -> str:
+        return f"They limit what nearby lightning induces, not a direct strike.{beyond(x, free.wind, free.speed)}"
 
-    return Judgement(level, says, remedy, rated, need, "V", margin)
+    def ways() -> list[Way]:
+        larger = [V for V in ARRESTERS if rated < V]
+        ways = [change("Use arresters rated for {0} continuously.", *ladder(Sheet.protection.surge_voltage, larger))]
+        speed = free.speed * rated / need
+        if need > ARRESTERS[-1] and worth_advising(x, speed):
+            ways.append(act(Act.DO, f"Hold the unloaded rotor below {show_down(speed, 'rpm', 2)}."))
+        return ways
+
+    return Judgement(level, says, ways, rated, need, "V", margin, more)
+
+
+EARTH_MADE = "The wire is short and without sharp bends; beside galvanised anchors the electrode is galvanised too."
+
+
+def _not_earthed(kind: str, good: float) -> Judgement:
+    says = (
+        "The mast's electrode is not joined to the system's earth. When lightning lifts the one, the voltage between "
+        "the two appears across the generator's insulation and in the building."
+    )
+    if kind == MAST_EARTHS[2]:
+        says = (
+            "The mast has no earth: a chafed cable makes it live, and lightning finds its way through the cable into "
+            "the building."
+        )
+    joined = change(
+        "Drive an earth electrode at the foot of the mast, and join it to mast, metal boxes and the system's earth "
+        f"with {wiring.size_name(good)} of copper.",
+        {Sheet.protection.mast_earth: MAST_EARTHS[0], Sheet.protection.earth_area: good},
+    )
+    return Judgement(FAIL, lambda: says, lambda: [joined], more=lambda: EARTH_MADE)
 
 
 def _earth(x: Inputs) -> Judgement | Unknown:
@@ -80,26 +119,8 @@ def _earth(x: Inputs) -> Judgement | Unknown:
     nec = wiring_practice(x) == "NEC"
     good = EARTH_ROD if nec else EARTH_LIGHTNING
     least = EARTH_ROD if nec else EARTH_BONDING
-
-    def remedy() -> str:
-        return (
-            "Drive an earth electrode at the foot of the mast, and join it to mast, metal boxes and the system's earth "
-            f"with {wiring.size_name(good)} of copper or more, short and without sharp bends. Beside galvanised "
-            "anchors use a galvanised electrode."
-        )
-
     if kind != MAST_EARTHS[0]:
-        return Judgement(
-            FAIL,
-            lambda: (
-                "The mast has no earth. A chafed cable makes it live, and lightning finds its way through the cable "
-                "into the building."
-                if kind == "none"
-                else "The mast's electrode is not joined to the earth of the system. When lightning lifts the one, the "
-                "voltage between the two appears across the generator's insulation and in the building."
-            ),
-            remedy,
-        )
+        return _not_earthed(kind, good)
     if A is None:
         return Unknown("", (Sheet.protection.earth_area,))
     # A thousandth of slack, for gauges given in square millimetres.
@@ -113,7 +134,10 @@ def _earth(x: Inputs) -> Judgement | Unknown:
             "whether guys and metal boxes are joined to it, was not checked."
         )
 
-    return Judgement(level, says, remedy, A, least, "mm2", (A - least) / least)
+    thicker = change(
+        f"Join mast and electrode with {wiring.size_name(good)} of copper.", {Sheet.protection.earth_area: good}
+    )
+    return Judgement(level, says, lambda: [thicker], A, least, "mm2", (A - least) / least, lambda: EARTH_MADE)
 
 
 def _polarity(x: Inputs) -> Judgement | Unknown:
@@ -125,32 +149,28 @@ def _polarity(x: Inputs) -> Judgement | Unknown:
     source, brushed = battery_source(x), x.maybe(Sheet.generator.phases) == "DC with brushes"
     assert not isinstance(source, Unknown), "its fault current is known"
     R = x.maybe(Sheet.generator.winding_resistance)
-    bad, worst = "Nothing on the sheet helps but the fuse, which is slower than the diodes", FAIL
-    if brushed:
+
+    def happens() -> str:
+        if not brushed:
+            return f"is shorted through the rectifier's diodes, with up to {show(I, 'A', 2)}"
         # One blocking diode lies in series with the winding, instead of a bridge across the battery.
-        bad, worst = "Nothing on the sheet helps but the fuse", MARGINAL
+        most = "" if R is None else f", with up to {show(1.0 / (1.0 / I + R / source.voltage), 'A', 2)}"
+        return f"drives the generator as a motor through its diode{most}"
 
     def says() -> str:
-        text = (
-            "A battery connected the wrong way round is shorted through the diodes of the rectifier, with up to "
-            f"{show(I, 'A', 2)} ({how})"
-        )
-        if brushed:
-            most = "" if R is None else f", with up to {show(1.0 / (1.0 / I + R / source.voltage), 'A', 2)}"
-            text = f"A battery connected the wrong way round drives the generator as a motor through its diode{most}"
-        return f"{text}. {bad}." if means == "none" else f"{text}. The sheet names what helps: {means}."
+        slow = "" if brushed else ", which is slower"
+        helps = f"nothing helps but the fuse{slow}" if means == POLARITIES[0] else f"against that there is: {means}"
+        return f"Connected the wrong way round the battery {happens()}; {helps}."
 
-    def remedy() -> str:
-        return (
-            "Use connectors that fit one way only, and before the last connection measure the polarity with a meter; "
-            f"a fuse alone has to break {show(I, 'A', 2)} and protects the cable, not the rectifier."
-        )
+    def more() -> str:
+        return f"A fuse alone has to break {show(I, 'A', 2)} ({how}), and protects the cable, not the rectifier."
 
-    return Judgement(worst if means == "none" else OK, says, remedy)
-
-
-def _when_dry(V: Num) -> str:
-    return "" if V <= protection.WET_DC else f" when dry (in the wet {show(protection.WET_DC, 'V')} is the limit)"
+    ways = [
+        *(change("Use {0}.", {Sheet.protection.polarity: better}) for better in POLARITIES[1:]),
+        act(Act.DO, "Measure the polarity with a meter each time before the last connection."),
+    ]
+    worst = MARGINAL if brushed else FAIL
+    return Judgement(worst if means == POLARITIES[0] else OK, says, lambda: ways, more=more)
 
 
 def _touch(x: Inputs) -> Judgement | Unknown:
@@ -161,38 +181,40 @@ def _touch(x: Inputs) -> Judgement | Unknown:
     covered = x.maybe(Sheet.protection.covered) is True
     at, free = protection.band(V), unloaded_in_storm(x)
     level = np.select([at == 2, at == 1], [MARGINAL, OK] if covered else [DANGER, FAIL], OK)
+    most = protection.TOUCHABLE_DC
 
     def says() -> str:
-        verdict = (
-            f"which may be touched{_when_dry(V)}",
-            "so its bare parts have to be covered",
-            "above extra-low voltage, where a shock can kill",
-        )[int(at)]
-        cover = ""
-        if at > 0:
-            cover = f" The sheet {'states' if covered else 'does not state'} that all bare parts are."
-        more = ""
-        if free is not None and protection.band(free.mean) > at:
-            more = (
-                " If it is disconnected while the rotor turns, the wires to the rectifier rise far above that, up to "
-                f"{show(free.mean, 'V', 2)} in {gust_words(free.wind)}."
+        start = f"The battery reaches {show(V, 'V', 4)} at the end of charge"
+        if at == 0:
+            wet = (
+                "" if V <= protection.WET_DC else f" when dry (in the wet {show(protection.WET_DC, 'V')} is the limit)"
             )
-        start = f"At the end of charge the battery, and all that is joined to it, has {show(V, 'V', 4)}"
-        return f"{start}, {verdict}.{cover}{more}"
+            return f"{start}: it may be touched{wet}."
+        limit = f"above the {show(most, 'V')} that may be touched"
+        limit = f"above {show(protection.EXTRA_LOW_DC, 'V')}, where a shock can kill" if at == 2 else limit
+        return f"{start}, {limit}; its bare parts are {'covered' if covered else 'not said to be covered'}."
 
-    def remedy() -> str:
-        if covered:
-            return (
-                f"Open the covers only with the battery split into blocks below {show(protection.TOUCHABLE_DC, 'V')}."
-            )
+    def more() -> str:
+        if free is None or protection.band(free.mean) <= at:
+            return ""
         return (
-            f"Cover every terminal so that a tool is needed to reach it, or use a bank that stays below "
-            f"{show(protection.TOUCHABLE_DC, 'V')} at the end of charge, 48 V at most."
+            "If it is disconnected while the rotor turns, the wires to the rectifier rise far above that, up to "
+            f"{show(free.mean, 'V', 2)} in {gust_words(free.wind)}."
         )
 
-    return Judgement(
-        level, says, remedy, V, protection.TOUCHABLE_DC, "V", (protection.TOUCHABLE_DC - V) / protection.TOUCHABLE_DC
-    )
+    def ways() -> list[Way]:
+        bank = x.maybe(Sheet.storage.voltage)
+        lower = [] if bank is None else [other_bank(x, B) for B in reversed(BANKS) if float(bank) > 1.001 * B]
+        instead = change("Make up a bank of {0}, and what hangs on it for that voltage.", *lower)
+        if covered:
+            return [
+                act(Act.DO, f"Open the covers only with the battery split into blocks below {show(most, 'V')}."),
+                instead,
+            ]
+        cover = change("Cover every terminal so that a tool is needed to reach it.", {Sheet.protection.covered: True})
+        return [cover, instead]
+
+    return Judgement(level, says, ways, V, most, "V", (most - V) / most, more)
 
 
 RULES = (

@@ -2,46 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Any, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.finding import Source
+from calc.finding import Act, Source
 from calc.machine.battery import charge_top, fault_currents, has_battery
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.wiring import (
-    AC_BREAKER,
-    AFTER_RECTIFIER,
-    BEFORE_RECTIFIER,
-    FUSED_BY_RUN,
-    NO_MAIN_FUSE,
+from calc.machine.catalogue.wiring import BEFORE_RECTIFIER, CLASS_T, FUSED_BY_RUN, NO_MAIN_FUSE
+from calc.machine.currents import (
+    Current,
+    generator_current,
+    inverter_current,
+    inverter_run,
+    run_capacity,
+    wiring_practice,
 )
-from calc.machine.currents import Current, generator_current, inverter_current, inverter_run, run_capacity
-from calc.machine.entry import Entry
+from calc.machine.entry import Entry, Value
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.storm import unloaded_in_storm
-from calc.physics.protection import fuse_kind
-from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule
+from calc.physics import wiring
+from calc.physics.protection import fuse_ratings
+from calc.rules.engine import CANNOT_TELL, DANGER, FAIL, MARGINAL, OK, Judgement, Rule
+from calc.rules.fusing import CLOSE, FUSE_NEAR, MAIN, OF_KIND, OF_RUN, Fault, FuseCase, FuseInputs, fuse_case, made
 from calc.rules.phrases import ELECTRICIAN
 from calc.rules.sources import FAULT_SOURCE, LITHIUM_OHMS
+from calc.rules.ways import Try, Way, act, change, ladder, shown
 from calc.units import Num, show, show_down, show_up
 
-#: Cable between battery and fuse: as short as boats have it (7 in), and where the NEC wants the fuse at the
-#: battery (5 ft). [m]
-FUSE_NEAR, FUSE_FAR = 7 * 0.0254, 5 * 0.3048
-#: Cable thinner than the main fuse ahead protects may be so long before its own fuse, out of harm's way. [m]
-TAP = 3.0
+#: Words that a finding has room for on the short screen.
+MOST_WORDS = 60
+KINDS = Source("DC voltage and breaking capacity of fuses by kind", "trade pages; partly from memory", "reproduction")
+ARC = Source("Deringer-Ney brief 049, 2023", "a DC arc lasts above about 12 V and 0.5 A", "reproduction")
 TAPPED = Source(
     "IEC 60364-4-43, 434.2",
     "behind a fuse, 3 m of thinner cable before its own; as the Electrician's Guide, 3.7.4, has it",
     "reproduction",
 )
 BRANCH = Source("ABYC E-11, table V.A", "behind the main breaker one that breaks half as much", "reproduction")
-KINDS = Source("DC voltage and breaking capacity of fuses by kind", "trade pages; partly from memory", "reproduction")
-ARC = Source("Deringer-Ney brief 049, 2023", "a DC arc lasts above about 12 V and 0.5 A", "reproduction")
 AT_BATTERY = Source(
     "NEC 2017",
     "706.21(C), (D), (F): DC rating, at the battery beyond 5 ft; a duty above 60 V DC (706.1), below it good practice",
@@ -49,211 +49,56 @@ AT_BATTERY = Source(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class _Asked:
-    """The inputs that describe one fuse."""
-
-    kind: Entry[str]
-    distance: Entry[Num]
-    voltage: Entry[Num]
-    breaking: Entry[Num]
-
-
-OF_RUN = _Asked(Sheet.cable.fuse_kind, Sheet.cable.fuse_distance, Sheet.cable.fuse_voltage, Sheet.cable.fuse_breaking)
-MAIN = _Asked(
-    Sheet.protection.main_fuse,
-    Sheet.protection.main_fuse_distance,
-    Sheet.protection.main_fuse_voltage,
-    Sheet.protection.main_fuse_breaking,
-)
-
-
-@dataclass(frozen=True, slots=True)
-class _Ahead:
-    """The battery's main fuse, ahead of the fuse of a run.
-
-    Parameters
-    ----------
-    breaks : float or array, shape (...,), or None
-        Current it can break. [A]
-    covers : bool or array of bool, shape (...,)
-        Whether it protects a cable as thin as that of the run.
-    """
-
-    breaks: Num | None
-    covers: bool | NDArray[np.bool_]
-
-
-@dataclass(frozen=True, slots=True)
-class _FuseCase:
-    """A fuse and what may come to it.
-
-    Parameters
-    ----------
-    kind : str or None
-        What it is.
-    far, rated, breaks : float or array, shape (...,), or None
-        Cable between battery and fuse [m], its direct voltage [V], and the current it can break [A], as stated or as
-        usual for its kind.
-    bank, top : float or array, shape (...,)
-        Nominal and highest voltage of the battery. [V]
-    open : float or array, shape (...,), or None
-        Voltage of a generator on its other side that runs free in a storm, where there is one. [V]
-    least, most : float or array, shape (...,)
-        Weakest and strongest short circuit at it. [A]
-    how : str
-        How these are known.
-    ahead : _Ahead or None
-        The main fuse between battery and a run's own fuse, where there is one.
-    """
-
-    kind: str | None
-    far: Num | None
-    rated: Num | None
-    breaks: Num | None
-    bank: Num
-    top: Num
-    open: Num | None
-    least: Num
-    most: Num
-    how: str
-    ahead: _Ahead | None = None
-
-    @property
-    def worst(self) -> Num:
-        """Greatest voltage across it once it has opened."""
-        return self.top if self.open is None else cast(Num, np.maximum(self.top, self.open))
-
-    @property
-    def reach(self) -> tuple[Num, Num]:
-        """Cable that may lie before it, as is good and at most, in [m].
-
-        Behind a main fuse it is no longer the battery's: without end where that protects it, else as long as a tap.
-        """
-        if self.ahead is None:
-            return FUSE_NEAR, FUSE_FAR
-        end = cast(Num, np.where(self.ahead.covers, np.inf, TAP))
-        return end, end
-
-    @property
-    def backed(self) -> bool | NDArray[np.bool_]:
-        """Whether a main fuse ahead breaks what it cannot."""
-        breaks = None if self.ahead is None else self.ahead.breaks
-        return False if breaks is None else np.asarray(breaks) >= self.most
-
-    @property
-    def level(self) -> NDArray[np.int_]:
-        """How bad it is, as far as it is stated.
-
-        What cannot break the battery's current burns on: danger. So does one for less than the nominal voltage, and the
-        cable ahead of one that is too far away is a cable without a fuse. For less than the voltage at the end of
-        charge, fails. Behind a main fuse that can break the current, whether the two suit each other is all that is
-        left to ask.
-        """
-        if self.kind == AC_BREAKER:
-            return np.full(np.shape(self.top), DANGER)
-        levels: list[Any] = [OK]
-        if self.far is not None:
-            far, (near, end) = np.asarray(self.far), self.reach
-            levels.append(np.where(far > end, DANGER, np.where(far > near, MARGINAL, OK)))
-        if self.rated is not None:
-            V = np.asarray(self.rated)
-            low = np.where(self.bank > V, DANGER, np.where(self.top > V, FAIL, OK))
-            levels.append(np.maximum(low, np.where(self.worst > V, MARGINAL, OK)))
-        if self.breaks is not None:
-            I = np.asarray(self.breaks)
-            burns = np.where(self.backed, MARGINAL, DANGER)
-            levels.append(np.where(self.least > I, burns, np.where(self.most > I, MARGINAL, OK)))
-        return np.asarray(np.maximum.reduce(np.broadcast_arrays(*levels)))
-
-    def lacking(self, asked: _Asked) -> tuple[Entry[Any], ...]:
-        """What is not stated of it."""
-        facts = ((asked.distance, self.far), (asked.voltage, self.rated), (asked.breaking, self.breaks))
-        return () if self.kind == AC_BREAKER else tuple(entry for entry, value in facts if value is None)
-
-
-def _rated(x: Inputs, asked: _Asked) -> tuple[Num | None, Num | None]:
-    """Direct voltage [V] and breaking capacity [A]: as stated, else as usual for the kind, else None."""
-    volts, breaks, kind = x.maybe(asked.voltage), x.maybe(asked.breaking), x.maybe(asked.kind)
-    usual = None if kind in (None, NO_MAIN_FUSE, FUSED_BY_RUN) else fuse_kind(kind)
-    if usual is None:
-        return volts, breaks
-    why = f"usual for its kind, {kind}" + (", from memory" if usual.standing == "from memory" else "")
-    if volts is None and usual.volts is not None:
-        volts = x.else_assume(asked.voltage, usual.volts, why)
-    if breaks is None and usual.breaks is not None:
-        breaks = x.else_assume(asked.breaking, usual.breaks, why)
-    return volts, breaks
-
-
-def _fuse_case(x: Inputs, asked: _Asked) -> _FuseCase | Unknown:
-    far, (rated, breaks) = x.maybe(asked.distance), _rated(x, asked)
-    V = charge_top(x)
-    if V is None:
-        return Unknown("", (Sheet.storage.charge_voltage,))
-    found = fault_currents(x, 0.0 if far is None else far)
-    if isinstance(found, Unknown):
-        return found
-    # An open fuse in the generator's run has the battery on one side and the runaway generator on the other.
-    free = unloaded_in_storm(x) if x.label and x.maybe(Sheet.cable.carries) == AFTER_RECTIFIER else None
-    opened = None if free is None else free.peak
-    ahead = _main_ahead(x) if x.label else None
-    return _FuseCase(x.maybe(asked.kind), far, rated, breaks, x.storage.voltage, V, opened, *found, ahead)
-
-
-def _main_ahead(x: Inputs) -> _Ahead | None:
-    """The main fuse ahead of the fuse of a run; None where there is none that opens on direct current."""
-    kind, rating = x.maybe(Sheet.protection.main_fuse), x.maybe(Sheet.protection.main_fuse_rating)
-    if kind in (None, NO_MAIN_FUSE, FUSED_BY_RUN, AC_BREAKER):
-        return None
-    capacity = run_capacity(x, str(x.label)) if x.maybe(Sheet.cable.area) is not None else Unknown("")
-    covers = False if rating is None or isinstance(capacity, Unknown) else np.asarray(capacity.fuse) >= rating
-    return _Ahead(_rated(x, MAIN)[1], covers)
-
-
-def _judged(x: Inputs, asked: _Asked, case: _FuseCase, more: _Rating | None = None) -> Judgement | Unknown:
+def _judged(x: Inputs, asked: FuseInputs, case: FuseCase, more: _Rating | None = None) -> Judgement | Unknown:
     """What is known to be wrong is said even if something else is not stated."""
     missing = x.lacks(*case.lacking(asked), *(more.missing if more else ()))
     level = case.level if more is None else np.maximum(case.level, more.level)
-    if missing and not np.any(level >= FAIL):
-        return Unknown("", missing)
-    level = np.where((level == OK) & bool(missing), MARGINAL, level)
-    return Judgement(level, lambda: _says(case) + ("" if more is None else more.says()), lambda: _remedy(x, case, more))
+    if missing:
+        if not np.any(level >= FAIL):
+            return Unknown("", missing)
+        level = np.where(level >= FAIL, level, CANNOT_TELL)
+
+    def texts() -> tuple[str, str]:
+        """What is said, and what is left for those who want everything."""
+        faults = [*case.faults(), *(() if more is None else more.faults())]
+        told = [text for _, text in sorted(faults, key=lambda f: -f[0])] or [case.fine()]
+        short = 1
+        while short < len(told) and len(" ".join(told[: short + 1]).split()) <= MOST_WORDS:
+            short += 1
+        return " ".join(told[:short]), " ".join([*told[short:], *case.facts(), *(() if more is None else more.facts())])
+
+    return Judgement(
+        level,
+        lambda: texts()[0],
+        lambda: _ways(x, asked, case, more),
+        case.breaks,
+        None if case.breaks is None else case.most,
+        "A",
+        case.margin(() if more is None else more.margin),
+        lambda: texts()[1],
+    )
 
 
 def _fuse(x: Inputs) -> Judgement | Unknown:
     """Judge where the fuse of a run sits, its kind, its direct voltage, and the current it can break."""
-    case = _fuse_case(x, OF_RUN)
+    case = fuse_case(x, OF_RUN)
     return case if isinstance(case, Unknown) else _judged(x, OF_RUN, case)
 
 
-def _says(case: _FuseCase) -> str:
-    breaks, rated = case.breaks, case.rated
-    short = f"A short circuit at the fuse draws up to {show(case.most, 'A', 2)} ({case.how})"
-    if case.kind == AC_BREAKER:
-        return (
-            f"{short}. A breaker for AC counts on a current that passes through zero a hundred times a second. Direct "
-            "current does not: the arc goes on, and the breaker burns."
+def _ways(x: Inputs, asked: FuseInputs, case: FuseCase, more: _Rating | None) -> list[Way]:
+    wrong, rated_wrong = case.faults(), [] if more is None else more.faults()
+    ways: list[Way] = []
+    if case.badly_placed and len(wrong) == 1:
+        nearer: Try = {x.here(asked.distance): CLOSE}
+        ways.append(
+            change("Put the fuse so close that {0} of cable lies before it, and no wall.", nearer, kind=Act.MOVE)
         )
-    broken = "what it can break is not stated" if breaks is None else f"it can break {show(breaks, 'A')}"
-    marked = "its DC voltage is not stated" if rated is None else f"the fuse is rated for {show(rated, 'V')} DC"
-    text = f"{short}; {broken}. The battery reaches {show(case.top, 'V', 4)}; {marked}."
-    if case.open is not None and case.worst > case.top:
-        text += f" If it opens in a storm's gust the generator can put {show(case.open, 'V', 2)} across it."
-    if case.far is not None:
-        text += f" {show(case.far, 'm')} of cable lies before it."
-    return text
-
-
-def _remedy(x: Inputs, case: _FuseCase, more: _Rating | None = None) -> str:
-    close = fault_currents(x, 0.0)
-    breaking = case.most if isinstance(close, Unknown) else close[1]
-    size = "" if more is None else more.wanted()
-    return (
-        f"Use a fuse{size} rated for {show_up(case.worst, 'V', 4)} DC or more that can break "
-        f"{show_up(breaking, 'A', 2)}. Put it within {show_down(FUSE_NEAR, 'mm')} of the battery's terminal, never "
-        f"further than {show_down(FUSE_FAR, 'm', 2)} nor on the far side of a wall."
-    )
+    if more is not None:
+        return [*ways, *_main_ways(x, float(case.worst), more, whole=bool(wrong) or not rated_wrong)]
+    rating = x.maybe(Sheet.cable.fuse)
+    rating = x.maybe(Sheet.inverter.fuse) if rating is None and x.label == inverter_run(x) else rating
+    whole = made(x, asked, float(case.worst), None if rating is None else float(rating))
+    return ways or [change(f"Use a fuse {OF_KIND}.", *whole)]
 
 
 # --- the battery's main fuse ------------------------------------------------------------------------------------------
@@ -283,6 +128,11 @@ class _Rating:
     label: str
 
     @property
+    def alone(self) -> _Rating:
+        """The same without the name of the cable that it protects."""
+        return replace(self, label="")
+
+    @property
     def missing(self) -> tuple[Entry[Any], ...]:
         """The rating, where it is not stated."""
         return (Sheet.protection.main_fuse_rating,) if self.rating is None else ()
@@ -297,27 +147,32 @@ class _Rating:
         burns = OK if self.weakest is None else np.where(self.weakest < I, DANGER, OK)
         return np.asarray(np.maximum(small, burns))
 
-    def says(self) -> str:
-        """How the rating compares, in words."""
+    def faults(self) -> list[Fault]:
+        """What is wrong with it, each with how bad that is; of scalars."""
         if self.rating is None:
-            return " Its rating is not stated."
-        text = ""
-        if not isinstance(self.through, Unknown) and self.through.amps > self.rating:
-            text = f" {show(self.rating, 'A')} is less than the {self.through.said()} that pass it, so it opens."
+            return [(MARGINAL, "Its rating is not stated.")]
+        rating, found = show(self.rating, "A"), []
         if self.weakest is not None and self.weakest < self.rating:
-            text += (
-                f" Cable {self.label} has no fuse of its own, allows {show(self.weakest, 'A')} at most, and burns "
-                f"before {show(self.rating, 'A')} opens."
-            )
-        return text
+            allows = f"Cable {self.label} has no fuse of its own and allows {show(self.weakest, 'A')}"
+            found.append((DANGER, f"{allows}: it burns before the main fuse of {rating} opens."))
+        if not isinstance(self.through, Unknown) and self.through.amps > self.rating:
+            passes = show(self.through.amps, "A", self.through.figures)
+            found.append((FAIL, f"The main fuse of {rating} opens in normal running: {passes} pass it."))
+        return found
 
-    def wanted(self) -> str:
-        """The rating asked for, where it can be told."""
-        if self.weakest is not None and self.rating is not None and self.weakest < self.rating:
-            return f" of {show(self.weakest, 'A')} at most (or give cable {self.label} its own),"
-        if not isinstance(self.through, Unknown) and self.rating is not None and self.through.amps > self.rating:
-            return f" of {show_up(1.25 * self.through.amps, 'A', 2)} or more"
-        return ""
+    def facts(self) -> list[str]:
+        """What passes it, and where that comes from."""
+        return [] if isinstance(self.through, Unknown) else [f"Up to {self.through.said()} pass it."]
+
+    @property
+    def margin(self) -> list[Num]:
+        """What is left of its limits, as shares of them."""
+        left: list[Num] = []
+        if self.rating is not None and not isinstance(self.through, Unknown):
+            left.append((self.rating - self.through.amps) / self.through.amps)
+        if self.rating is not None and self.weakest is not None:
+            left.append((self.weakest - self.rating) / self.weakest)
+        return left
 
 
 def _rating(x: Inputs) -> _Rating:
@@ -337,6 +192,40 @@ def _rating(x: Inputs) -> _Rating:
     return _Rating(x.maybe(Sheet.protection.main_fuse_rating), through, weakest, weakest_label)
 
 
+def _main_ways(x: Inputs, V: float, rating: _Rating, *, whole: bool) -> list[Way]:
+    """Another rating, or a whole other fuse; or one for the cable that this one leaves bare."""
+    through, own = rating.through, _own_fuses(x, [rating.label] if rating.label else [])
+    if isinstance(through, Unknown):
+        return own
+    least, most = wiring.CONTINUOUS * float(through.amps), np.inf if rating.weakest is None else float(rating.weakest)
+    fits = [r for r in fuse_ratings(wiring_practice(x)) if least * (1 - 1e-9) <= r <= most * (1 + 1e-9)]
+    rated = Sheet.protection.main_fuse_rating
+    if not whole:
+        return [change("Use a main fuse of {0}.", *ladder(rated, fits[:8])), *own]
+    fuses = [one for r in fits[:2] for one in made(x, MAIN, V, r, {rated: r})]
+    return [change(f"Fit a main fuse of {{4}} {OF_KIND}.", *fuses), *own]
+
+
+def _own_fuses(x: Inputs, labels: Sequence[str]) -> list[Way]:
+    """A fuse of its own for each of some cables, the largest that it bears."""
+    fused: dict[Entry[Any], Value] = {}
+    for label in labels:
+        capacity = run_capacity(x, label)
+        fits = [r for r in fuse_ratings(wiring_practice(x)) if not isinstance(capacity, Unknown) and r <= capacity.fuse]
+        if not fits:
+            return []
+        fused[Sheet.cable.fuse[label]] = fits[-1]
+        fused[Sheet.cable.fuse_kind[label]] = CLASS_T
+        fused[Sheet.cable.fuse_distance[label]] = CLOSE
+        fused[Sheet.cable.fused[label]] = True
+
+    def says(tried: Try) -> str:
+        each = [f"{shown(e, v)} for cable {e.label}" for e, v in tried.items() if e.path == Sheet.cable.fuse.path]
+        return f"Fit a DC fuse of its own close to the battery: {', '.join(each)}."
+
+    return [change(says, fused)] if fused else []
+
+
 def _by_run(x: Inputs) -> Judgement | Unknown:
     """No main fuse: each run that the battery feeds must have its own."""
     fed = _fed(x)
@@ -346,14 +235,14 @@ def _by_run(x: Inputs) -> Judgement | Unknown:
     bare = [label for label, fused in own.items() if fused is False]
     unsaid = tuple(Sheet.cable.fused[label] for label, fused in own.items() if fused is None)
     if bare:
-        return _unfused(x, lambda: f"The battery feeds cable {' and '.join(bare)} and no fuse protects it.")
+        return _unfused(x, f"no fuse protects cable {' and '.join(bare)}", bare)
     if unsaid:
         return Unknown("", unsaid)
+    each = "The one cable" if len(fed) == 1 else f"Each of the {len(fed)} cables"
     return Judgement(
         OK,
         lambda: (
-            f"The sheet says that each cable has its own fuse at the battery; of the {len(fed)} on it that is so. What "
-            "is not on the sheet was not checked."
+            f"{each} that the battery feeds has its own fuse, by the sheet. What is not on the sheet was not checked."
         ),
     )
 
@@ -361,32 +250,41 @@ def _by_run(x: Inputs) -> Judgement | Unknown:
 _FIRST_RUN = (Sheet.cable.carries["main"], Sheet.cable.fused["main"])
 
 
-def _unfused(x: Inputs, first: Callable[[], str]) -> Judgement:
+def _unfused(x: Inputs, what: str, bare: Sequence[str] = ()) -> Judgement:
     found = fault_currents(x, 0.0)
 
     def says() -> str:
         drives = "hundreds to thousands of amperes"
-        drives = drives if isinstance(found, Unknown) else f"up to {show(found[1], 'A', 2)} ({found[2]})"
-        return f"{first()} Into a short circuit it drives {drives} until the cable burns."
+        drives = drives if isinstance(found, Unknown) else f"up to {show(found[1], 'A', 2)}"
+        return f"The battery drives {drives} into a short circuit, and {what}: the cable burns."
 
-    def remedy() -> str:
+    def ways() -> list[Way]:
+        top = charge_top(x)
+        # Where each bare cable gets a fuse of its own that is not said twice.
+        own, rating = _own_fuses(x, bare), _rating(x)
+        ways = [
+            *own,
+            *_main_ways(x, 0.0 if top is None else float(top), rating if not own else rating.alone, whole=True),
+        ]
+        if ways:
+            return ways
         breaks = "" if isinstance(found, Unknown) else f" that can break {show_up(found[1], 'A', 2)}"
-        return (
-            f"Fit a fuse for direct current{breaks}, such as class T, within {show_down(FUSE_NEAR, 'mm')} of the "
-            "battery's terminal."
-        )
+        return [
+            act(Act.DO, f"Fit a DC fuse{breaks}, such as class T, within {show_down(FUSE_NEAR, 'mm')} of the battery.")
+        ]
 
-    return Judgement(DANGER, says, remedy)
+    known = "" if isinstance(found, Unknown) else f"The short-circuit current is {found[2]}."
+    return Judgement(DANGER, says, ways, more=lambda: known)
 
 
 def _main(x: Inputs) -> Judgement | Unknown:
     """Judge the main fuse: none at all, its kind, place, direct voltage, breaking capacity and rating."""
     kind = x.protection.main_fuse
     if kind == NO_MAIN_FUSE:
-        return _unfused(x, lambda: "Nothing at the battery opens.")
+        return _unfused(x, "nothing at it opens")
     if kind == FUSED_BY_RUN:
         return _by_run(x)
-    case = _fuse_case(x, MAIN)
+    case = fuse_case(x, MAIN)
     return case if isinstance(case, Unknown) else _judged(x, MAIN, case, _rating(x))
 
 

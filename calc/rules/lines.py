@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.finding import Source
+from calc.finding import Act, Source
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs
 from calc.machine.system import FALL_RESERVE
 from calc.rules.engine import DANGER, MARGINAL, OK, Judgement, Rule
-from calc.units import show_down, show_up
+from calc.rules.ways import Way, act, change, ladder
+from calc.units import rounded_up, show_down, show_up
 
 #: Distance of a mast from lines, over its height to the tip of the blades.
 USUAL = 1.5
@@ -21,23 +22,34 @@ def _overhead(x: Inputs) -> Judgement:
     level = np.where(np.asarray(away) < reach, DANGER, np.where(np.asarray(away) < usual, MARGINAL, OK))
 
     def says() -> str:
-        verdict = "out of its reach"
+        start = f"The nearest overhead line is {show_down(away, 'm')} away"
         if away < reach:
-            verdict = "within its reach, while it is raised and lowered too"
-        elif away < usual:
-            verdict = f"nearer than the usual one and a half times its height, {show_up(usual, 'm', 2)}"
-        return (
-            f"If mast and rotor fall they reach {show_up(reach, 'm', 2)}. The nearest overhead line is "
-            f"{show_down(away, 'm')} away, {verdict}."
-        )
+            return (
+                f"{start}, and mast and rotor reach {show_up(reach, 'm', 2)} if they fall: it is within their reach. "
+                "That holds while the mast is raised and lowered too."
+            )
+        if away < usual:
+            return (
+                f"{start}, out of reach of a falling mast ({show_up(reach, 'm', 2)}), but nearer than one and a half "
+                f"times its height, {show_up(usual, 'm', 2)}."
+            )
+        return f"{start}, and mast and rotor reach {show_up(reach, 'm', 2)} if they fall: it is out of their reach."
 
-    def remedy() -> str:
-        return (
-            f"Put the mast {show_up(usual, 'm', 2)} or more from every overhead line, counted from its foot; guys and "
-            "ropes count as well. Where that cannot be, the line's owner has to move or switch it off before any work."
-        )
+    def ways() -> list[Way]:
+        lower = [
+            float(np.floor(2.0 * (away / share - x.rotor.diameter / 2.0)) / 2.0) for share in (USUAL, FALL_RESERVE)
+        ]
+        return [
+            change(
+                "Put the mast {0} or more from every overhead line, with its guys and ropes.",
+                {Sheet.mast.line_distance: rounded_up(float(usual))},
+                kind=Act.MOVE,
+            ),
+            change("Keep the rotor's centre at {0} or lower.", *ladder(Sheet.mast.height, lower)),
+            act(Act.ASK, "Ask the line's owner to move it, or to switch it off before any work."),
+        ]
 
-    return Judgement(level, says, remedy, away, reach, "m", (away - reach) / reach)
+    return Judgement(level, says, ways, away, reach, "m", (away - reach) / reach)
 
 
 RULES = (

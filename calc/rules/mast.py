@@ -4,44 +4,63 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.finding import Source
+from calc.finding import Act, Source
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.mast import ROOF
+from calc.machine.catalogue.mast import GUYED, ROOF
 from calc.machine.inputs import Inputs
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule
 from calc.rules.limits import CLEAR
 from calc.rules.sources import SITING
-from calc.units import Num, show
+from calc.rules.ways import Try, Way, change, ladder
+from calc.units import Num, show, show_up
 
 TWICE = Source("Wake of a building: disturbed up to twice its height", "", "from memory")
+
+
+#: Heights by which masts differ. Common practice, no source. [m]
+STEP = 0.5
+#: Heights that are tried at most.
+MOST_TRIED = 12
 
 
 def _hub_for(building: Num, D: Num) -> Num:
     return building + CLEAR + D / 2.0
 
 
+def _heights(best: Num, least: float) -> list[float]:
+    """Heights of the rotor's centre to try: the best, rounded up to what masts come in, then ever lower ones."""
+    top = STEP * np.ceil(float(best) / STEP - 1e-9)
+    return [float(h) for h in np.arange(top, least - 1e-9, -2 * STEP)[:MOST_TRIED]]
+
+
+def _lower_things(bottom: float, *shares: float) -> list[float]:
+    """Heights of the highest thing nearby that leave a rotor's lowest point [m] clear, rounded down."""
+    return [float(STEP * np.floor(h / STEP + 1e-9)) for h in shares if h >= STEP and bottom > 0]
+
+
 def _roof(x: Inputs) -> Judgement:
-    building, D = x.maybe(Sheet.mast.building_height), x.maybe(Sheet.rotor.diameter)
+    kind, building, D = x.mast.kind, x.maybe(Sheet.mast.building_height), x.maybe(Sheet.rotor.diameter)
+    if kind != ROOF:
+        return Judgement(OK, lambda: f"It stands on a mast of its own ({kind}), by the sheet.")
 
     def says() -> str:
         return (
-            "The air over a roof is turbulent, the building carries the vibration as noise, and its frame "
-            "was not built for the load. 26 machines on buildings, measured for a year, gave 214 Wh a day "
-            "on average, under 1 % of their rating with the times they stood still."
+            "On a roof the air is turbulent: 26 machines on buildings, measured for a year, gave 214 Wh a day on "
+            "average. The building carries the shaking as noise, and its frame was not built for the load."
         )
 
-    def remedy() -> str:
+    def ways() -> list[Way]:
         if building is None or D is None:
-            return (
-                f"Put it on a mast of its own, with the rotor's lowest point {show(CLEAR, 'm', 2)} above the "
-                "highest thing within 150 m."
-            )
-        return (
-            f"Put it on a mast of its own, with the rotor's centre at {show(_hub_for(building, D), 'm', 2)} to "
-            f"clear the {show(building, 'm')} building by {show(CLEAR, 'm', 2)}, or well away from the building."
-        )
+            above = f"with the rotor's lowest point {show(CLEAR, 'm', 2)} above the highest thing within 150 m"
+            return [change(f"Put it on a mast of its own ({{0}}), {above}.", {Sheet.mast.kind: GUYED}, kind=Act.MOVE)]
+        high: list[Try] = [
+            {Sheet.mast.height: hub, Sheet.mast.kind: GUYED} for hub in _heights(_hub_for(building, D), 4.0)
+        ]
+        return [change("Put it on a mast of its own ({1}), the rotor's centre {0} up.", *high, kind=Act.MOVE)]
 
-    return Judgement(FAIL, says, remedy)
+    return Judgement(
+        FAIL, says, ways, more=lambda: "They gave under 1 % of their rating, with the times they stood still."
+    )
 
 
 def _height(x: Inputs) -> Judgement:
@@ -52,21 +71,33 @@ def _height(x: Inputs) -> Judgement:
     level = np.where(np.asarray(h) < least, FAIL, np.where(np.asarray(h) < full, MARGINAL, OK))
 
     def says() -> str:
+        bottom = f"The rotor's lowest point is {show(h - D / 2.0, 'm', 2)} up"
+        if not building > 0:
+            return f"{bottom}, with nothing higher than the ground within 150 m."
+        wake = f"it disturbs the air up to {show(least - D / 2.0, 'm', 2)}, and " if h < least else ""
+        usual = f"{show(full - D / 2.0, 'm', 2)} is usual, {show(CLEAR, 'm', 2)} above it"
+        return f"{bottom}, and something within 150 m is {show(building, 'm')} high: {wake}{usual}."
+
+    def more() -> str:
         return (
-            f"The rotor's lowest point is {show(h - D / 2.0, 'm', 2)} up, and the highest thing within 150 m is "
-            f"{show(building, 'm')}. The usual rule is {show(CLEAR, 'm', 2)} above that, so a rotor's "
-            f"centre at {show(full, 'm', 2)}. Below twice the obstacle's height, here a centre at "
-            f"{show(2.0 * building + D / 2.0, 'm', 2)}, the air is disturbed."
+            f"So the rotor's centre belongs {show_up(full, 'm', 2)} up. Low things disturb the air to twice their "
+            f"height, here up to a centre at {show(2.0 * building + D / 2.0, 'm', 2)}. Trees count full-grown."
         )
 
-    def remedy() -> str:
+    def ways() -> list[Way]:
         bottom = float(h - D / 2.0)
-        allowed = bottom - CLEAR if level == MARGINAL else max(bottom - CLEAR, bottom / 2.0)
-        move = f", or move the mast to where nothing within 150 m is higher than {show(allowed, 'm', 2)}"
-        move = move if allowed > 0 else ""
-        return f"Put the rotor's centre at {show(full, 'm', 2)}{move}. Count trees at full-grown height."
+        higher = [hub for hub in _heights(full, float(least)) if hub > h]
+        lower = _lower_things(bottom, bottom - CLEAR, *((bottom / 2.0,) if level == FAIL else ()))
+        return [
+            change("Raise the rotor's centre to {0}.", *ladder(Sheet.mast.height, higher)),
+            change(
+                "Move the mast to where nothing within 150 m is, or will grow, higher than {0}.",
+                *ladder(Sheet.mast.building_height, lower),
+                kind=Act.MOVE,
+            ),
+        ]
 
-    return Judgement(level, says, remedy, h, least, "m", (h - least) / least)
+    return Judgement(level, says, ways, h, least, "m", (h - least) / least, more)
 
 
 RULES = (
@@ -83,7 +114,6 @@ RULES = (
         ),
         "A machine that comes off a roof falls on whoever is below, and what it shakes loose may be the "
         "roof. Ask a structural engineer before anything that turns is fixed to a building.",
-        applies=lambda x: x.maybe(Sheet.mast.kind) in (None, ROOF),
     ),
     Rule(
         "mast.height",

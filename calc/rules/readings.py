@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from calc.finding import Source
+from calc.finding import Act, Source
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
@@ -17,15 +17,20 @@ from calc.physics.arrays import Array
 from calc.quantities import QUANTITIES
 from calc.rules.engine import CANNOT_TELL, MARGINAL, OK, Judgement, Rule, with_machine
 from calc.rules.sources import BALANCE, SECTION_TABLE
+from calc.rules.ways import act
 from calc.units import Num, show
 
 #: Greatest over least of a computed range that a reading can still test. Own choice, no source.
 WIDEST = 2.5
 _SAYS = {
-    OK: "The two agree.",
-    MARGINAL: "The two do not agree, even allowing for all that is not known exactly.",
-    CANNOT_TELL: "That range is so wide that hardly any reading could have contradicted it: this one tests nothing.",
+    OK: "the two agree.",
+    MARGINAL: "the two do not agree. What is not known exactly is allowed for.",
+    CANNOT_TELL: "that range is so wide that the reading tests nothing. Hardly any could have contradicted it.",
 }
+_WAYS = (
+    act(Act.MEASURE, "Read it again, with the wind measured beside the rotor."),
+    act(Act.LOOK, "Look at the doubtful values of the sheet: galebook doubts."),
+)
 
 
 def _reading_winds(x: Inputs) -> Array | Unknown | None:
@@ -83,15 +88,13 @@ def _reading(x: Inputs, solved: Solved) -> Judgement | Unknown:
         if isinstance(winds, np.ndarray):
             about = f" in {show(winds[0], 'm/s', 2)} to {show(winds[-1], 'm/s', 2)} at the rotor"
         told = _SAYS[int(np.asarray(level)[()])]
-        return f"{quantity.meaning}: {show(value, quantity.shown)} was read, {expected} computed{about}. {told}"
+        return f"{quantity.meaning}: {show(value, quantity.shown)} was read, {expected} computed{about}: {told}"
 
-    def remedy() -> str:
-        return (
-            "Either the reading, the wind at that time, or a value on the sheet is not what it seems. Read it again "
-            "with the wind measured beside the rotor, and look at the doubtful values first: galebook doubts."
-        )
+    def more() -> str:
+        told = "Either the reading, the wind at that time, or a value on the sheet is not what it seems."
+        return told if level == MARGINAL else ""
 
-    return Judgement(level, says, remedy, value, None, quantity.shown, -apart / scale)
+    return Judgement(level, says, lambda: _WAYS, value, None, quantity.shown, -apart / scale, more)
 
 
 def _could_contradict(low: Num, high: Num) -> Array:

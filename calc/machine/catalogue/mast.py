@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from calc.machine.entry import Group, choice, number
 
-ROOF = "on a roof or gable"
-MAST_KINDS = ("guyed tilt-up", "free-standing pole", "lattice tower", ROOF, "other")
+ROOF, GUYED = "on a roof or gable", "guyed tilt-up"
+MAST_KINDS = (GUYED, "free-standing pole", "lattice tower", ROOF, "other")
 
 
 class MastGroup(Group):

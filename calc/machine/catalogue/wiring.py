@@ -17,9 +17,10 @@ AHEAD_OF_RECTIFIER = "ahead of the rectifier, all leads"
 GENERATOR_SWITCHES = ("none", "shorts the generator as it opens the circuit", "only opens the circuit")
 #: What opens a circuit by itself; usual DC voltage and breaking capacity of each kind are in a table.
 AC_BREAKER = "breaker for AC"
+CLASS_T, CARTRIDGE = "class T", "cartridge, NH or BS 88"
 FUSE_KINDS = (
-    "class T",
-    "cartridge, NH or BS 88",
+    CLASS_T,
+    CARTRIDGE,
     "ANL",
     "MEGA",
     "MIDI",
@@ -30,6 +31,12 @@ FUSE_KINDS = (
     AC_BREAKER,
 )
 NO_MAIN_FUSE, FUSED_BY_RUN = "none", "none, each cable has its own at the battery"
+SURGE_PLACES = (
+    "none",
+    "where the generator's cable enters the building",
+    "at both ends of the generator's cable",
+)
+POLARITIES = ("none", "connectors that fit one way only", "a diode, contactor or fuse chosen to act on it")
 MAST_EARTHS = (
     "earth electrode, joined to the earth of the system",
     "earth electrode of its own, not joined",
@@ -140,12 +147,7 @@ class ProtectionGroup(Group):
     )
     battery_switch = flag("Whether one switch within sight of the battery disconnects it from everything else")
     covered = flag("Whether the battery's terminals and every bare part joined to them are covered")
-    surge = choice(
-        "Where surge arresters are fitted",
-        "none",
-        "where the generator's cable enters the building",
-        "at both ends of the generator's cable",
-    )
+    surge = choice("Where surge arresters are fitted", *SURGE_PLACES)
     surge_voltage = number(
         "Highest continuous voltage marked on the surge arresters", "V", "V", 5.0, 5000.0, "320 V", exact=True
     )
@@ -153,9 +155,4 @@ class ProtectionGroup(Group):
     earth_area = number(
         "Cross-section of the copper earth wire of the mast", "m^2", "mm2", 0.5 * MM2, 400 * MM2, "16 mm2", exact=True
     )
-    polarity = choice(
-        "What helps if the battery is connected the wrong way round",
-        "none",
-        "connectors that fit one way only",
-        "a diode, contactor or fuse chosen to act on it",
-    )
+    polarity = choice("What helps if the battery is connected the wrong way round", *POLARITIES)
