@@ -15,7 +15,7 @@ from calc.rules.board import Board, Changes, Key, Variant
 from calc.rules.doing import Doing, all_changes, kind_of, merged
 from calc.rules.engine import CANNOT_TELL, DANGER, STATUS, Rule
 from calc.rules.engine import MARGINAL as MARGINAL_CODE
-from calc.rules.proving import MARGINAL, WRONG, Proven, Tried, attach, changed, effects, prove
+from calc.rules.proving import MARGINAL, WRONG, Proven, Tried, attach, changed, effects, of_readings, prove
 
 #: How often something is done and all else worked out anew.
 MOST_ROUNDS = 8
@@ -99,9 +99,11 @@ def advise(rules: Iterable[Rule], system: System, findings: Sequence[Finding]) -
     findings : sequence of Finding
         Of :func:`calc.rules.engine.judge_rules`.
     """
-    board = Board(rules, system.design, system.inputs().computed)
+    book = tuple(rules)
+    board = Board(book, system.design, system.inputs().computed)
     tried = prove(board, [f.key for f in findings if f.key in board.rows and board.badness(f.key) >= MARGINAL])
-    return Advice(attach(findings, tried, {f.key: f.title for f in findings}), make_plan(board, tried))
+    every = tried | dict(of_readings(book, system))
+    return Advice(attach(findings, every, {f.key: f.title for f in findings}), make_plan(board, tried))
 
 
 def make_plan(board: Board, tried: Mapping[Key, Tried]) -> Plan:

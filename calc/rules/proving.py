@@ -13,9 +13,10 @@ from calc.machine.currents import loaded_wires
 from calc.machine.design import Design
 from calc.machine.entry import Entry, Value
 from calc.machine.inputs import Inputs
+from calc.machine.system import System
 from calc.physics import wiring
-from calc.rules.board import Board, Changes, Key, Variant
-from calc.rules.engine import ABSENT, CANNOT_TELL, DANGER, FINE, STATUS, Judgement
+from calc.rules.board import Board, Changes, Key, Variant, key_of
+from calc.rules.engine import ABSENT, CANNOT_TELL, DANGER, FINE, STATUS, Judgement, Rule, outcome_of, subjects
 from calc.rules.phrases import inside
 from calc.rules.ways import Try, Way, act, shown
 from calc.units import as_shown, show
@@ -260,6 +261,16 @@ def _metal(x: Inputs, label: str) -> float | None:
         return None
     at = x.cable[label]
     return float(wiring.metal_mass(at.area, at.length, loaded_wires(x, label), at.material))
+
+
+def of_readings(rules: Iterable[Rule], system: System) -> Iterator[tuple[Key, Tried]]:
+    """What to do about readings that disagree: acts, for no change of the sheet puts a reading right."""
+    for rule, label in subjects([rule for rule in rules if rule.widened], system.inputs()):
+        x = system.inputs(label)
+        outcome = outcome_of(rule, x) if rule.applies(x) else None
+        if isinstance(outcome, Judgement):
+            acts = (way for way in outcome.ways() if isinstance(way, Way) and not way.tries)
+            yield key_of(rule, label), Tried(tuple(Proven(Remedy(way.kind, way.words({}))) for way in acts))
 
 
 def attach(findings: Sequence[Finding], tried: Mapping[Key, Tried], titles: Mapping[Key, str]) -> list[Finding]:
