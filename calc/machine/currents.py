@@ -41,7 +41,11 @@ class Current:
 
         Where a quarter is added to it, a third figure lets the reader follow the sum.
         """
-        return f"{show(self.amps, 'A', max(figures, self.figures))} ({self.how()})"
+        return f"{self.shown(figures)} ({self.how()})"
+
+    def shown(self, figures: int = 0) -> str:
+        """The current alone."""
+        return show(self.amps, "A", max(figures, self.figures))
 
 
 def _sum(values: list[Num]) -> Num:

@@ -95,12 +95,16 @@ class _Drop:
         run, whose = self.run, "battery's" if self.battery else "lamps'"
         joints = f", with {show(run.joints, 'mohm')} of joints," if run.joints > 0 else ""
         text = (
-            f"At {self.current.said()} the {show(run.L, 'm')} of {wiring.size_name(float(run.A))} {run.material}"
+            f"At {self.current.shown()} the {show(run.L, 'm')} of {wiring.size_name(float(run.A))} {run.material}"
             f"{joints} loses {show(self.lost, 'V', 2)}, {show(self.share, '%', 2)} of the {whose} {show(run.V, 'V')}"
         )
         if np.any(self.lost >= run.V):
             return f"{text}: more is lost on the way than arrives."
         return f"{text}; {show(self.limit, '%')} is the limit, {show(GOOD_DROP, '%')} good."
+
+    def known(self) -> str:
+        """How the current is known, and the power that it loses."""
+        return f"It carries up to {self.current.said()}, and loses {show(self.lost * self.run.I, 'W', 2)} then."
 
 
 def _drop(x: Inputs) -> Judgement | Unknown:
@@ -121,7 +125,7 @@ def _drop(x: Inputs) -> Judgement | Unknown:
 def _at_worst(x: Inputs, drop: _Drop) -> Judgement:
     level, margin = at_most(drop.share, drop.limit)
     level = np.where((level == OK) & (np.asarray(drop.share) > GOOD_DROP), MARGINAL, level)
-    return Judgement(level, drop.says, lambda: _drop_ways(x, drop), drop.share, drop.limit, "%", margin)
+    return Judgement(level, drop.says, lambda: _drop_ways(x, drop), drop.share, drop.limit, "%", margin, drop.known)
 
 
 def _over_a_year(x: Inputs, drop: _Drop, lost: Num, enters: Num) -> Judgement:
@@ -141,7 +145,10 @@ def _over_a_year(x: Inputs, drop: _Drop, lost: Num, enters: Num) -> Judgement:
             f"{show(DEAR_YEAR, '%')} a thicker one pays."
         )
 
-    return Judgement(level, says, lambda: _drop_ways(x, drop), share, DEAR_YEAR, "%", margin, drop.says)
+    def more() -> str:
+        return f"{drop.says()} {drop.known()}"
+
+    return Judgement(level, says, lambda: _drop_ways(x, drop), share, DEAR_YEAR, "%", margin, more)
 
 
 def _drop_ways(x: Inputs, drop: _Drop) -> list[Way]:
@@ -225,12 +232,14 @@ def _fuse(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"A fuse of {show(fuse, 'A')} {fuse_fate(I, fuse, capacity)}: it must exceed the current of "
-            f"{found.said(3)} by a quarter and must not exceed {show_down(capacity.fuse, 'A')}, the most that the "
-            "cable allows."
+            f"A fuse of {show(fuse, 'A')} {fuse_fate(I, fuse, capacity)}: {found.shown(3)} and a quarter more must "
+            f"pass it, and the cable allows one of {show_down(capacity.fuse, 'A')} at most."
         )
 
-    return Judgement(level, says, ways, fuse, capacity.fuse, "A", margin, lambda: f"{capacity_known(I, capacity)}")
+    def more() -> str:
+        return f"The cable carries up to {found.said(3)}. {capacity_known(I, capacity)}"
+
+    return Judgement(level, says, ways, fuse, capacity.fuse, "A", margin, more)
 
 
 def _without_own(x: Inputs, capacity: Capacity, ways: Callable[[], Sequence[Way]]) -> Judgement | Unknown:

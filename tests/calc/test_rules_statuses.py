@@ -86,18 +86,18 @@ CASES = [
     ("site.power", "site", {"site.mean_wind": 3.0}, FAIL, ["a poor bargain", "only at about 180 m"]),
     ("site.power", "site", {"site.mean_wind": None}, UNKNOWN, ["site.mean_wind"]),
     ("site.power", "site", {"site.ground": "larger towns", "mast.height": 6.0}, UNKNOWN, ["below 8 m"]),
-    ("rotor.overspeed", "rotor", {}, OK, ["240 m/s", "was not checked"]),
+    ("rotor.overspeed", "rotor", {}, STATED, ["240 m/s", "was not checked"]),
     # 50 m/s at 1 m radius is 477 rpm, reached freely in 50/8 = 6.25 m/s.
-    ("rotor.overspeed", "rotor", {"rotor.overspeed": "none"}, DANGER, ["470 rpm", "6.2 m/s"]),
+    ("rotor.overspeed", "rotor", {"rotor.overspeed": "none"}, DANGER, ["below 50 m/s", "6.2 m/s", "from 11 m/s"]),
     (
         "rotor.overspeed",
         "rotor",
         {"rotor.overspeed": "none", "blade.material": "wood"},
         DANGER,
-        ["660 rpm"],
+        ["below 70 m/s", "8.7 m/s"],
     ),
     ("rotor.overspeed", "rotor", {"rotor.overspeed": None}, UNKNOWN, ["rotor.overspeed"]),
-    ("rotor.brake", "rotor", {}, OK, ["was not checked"]),
+    ("rotor.brake", "rotor", {}, STATED, ["was not checked"]),
     ("rotor.brake", "rotor", {"rotor.brake": "none"}, DANGER, ["470 rpm"]),
     ("rotor.brake", "rotor", {"rotor.brake": None}, UNKNOWN, ["rotor.brake"]),
     # 4 cells x 3.3 V + 1.8 V = 15 V; at 40 rpm/V 600 rpm; 62.8 rad/s x 1 m / 8 = 7.85 m/s, / 5 = 12.6 m/s.
@@ -213,7 +213,7 @@ CASES = [
         "cable.main",
         {},
         MARGINAL,
-        ["3 %", "16 mm2 or more (copper: 2.9 kg, now 1.8 kg)", "24 V bank", "9.8 m", "4.3 kg in place"],
+        ["3 %", "16 mm2 or more", "2.9 kg of metal in place of 1.8 kg", "bank of 24 V", "7.5 m of cable"],
     ),
     # 34 m: 1.244 V, 10.4 %; 8 % takes 1.412 mohm/m: 16 mm2; 3 % takes 0.529: 35 mm2; 24 V gives 2.6 %.
     (
@@ -221,14 +221,14 @@ CASES = [
         "cable.main",
         {"cable.main.length": 34.0},
         FAIL,
-        ["10 %", "16 mm2 or more (copper: 9.7 kg, now 6.1 kg; 35 mm2 for under 3 %)", "24 V bank", "26 m"],
+        ["10 %", "16 mm2 or more", "9.7 kg of metal in place of 6.1 kg", "bank of 24 V", "25.5 m of cable"],
     ),
     (
         "wiring.voltage-drop",
         "cable.main",
         {"cable.main.length": 600.0},
         FAIL,
-        ["No size up to 120 mm2", "as great as that voltage"],
+        ["none of what was tried is enough", "more is lost on the way than arrives"],
     ),
     # 12 milliohm of joints add 0.12 V: 0.486 V, 4.05 %; for 3 %, 24 milliohm are left for 20 m of wire: 16 mm2.
     (
@@ -239,15 +239,22 @@ CASES = [
         [
             "12 mohm of joints",
             "4 %",
-            "16 mm2 or more (copper: 2.9 kg for about 80, now 1.8 kg for about 50)",
-            "6.5 m",
+            "16 mm2 or more",
+            "2.9 kg for about 80 of metal in place of 1.8 kg for about 50",
+            "5 m of cable",
         ],
     ),
-    ("wiring.voltage-drop", "cable.main", {"cable.main.joints": 0.1}, FAIL, ["joints of less than the 100 mohm"]),
+    (
+        "wiring.voltage-drop",
+        "cable.main",
+        {"cable.main.joints": 0.1},
+        FAIL,
+        ["with 100 mohm of joints", "bank of 24 V"],
+    ),
     # Class 5: 2 x 10 A x 10 m x 1.91 mohm/m = 0.382 V.
     ("wiring.voltage-drop", "cable.main", {"cable.main.strands": "fine strands"}, MARGINAL, ["0.38 V"]),
     # Three wires of 16 mm2, 10 m: 4.3 kg; two: 2.87 kg.
-    ("wiring.voltage-drop", "cable.main", BEFORE, MARGINAL, ["two wires of 16 mm2", "2.9 kg in place of 4.3 kg"]),
+    ("wiring.voltage-drop", "cable.main", BEFORE, MARGINAL, ["16 mm2 or more", "4.3 kg of metal in place of 2.7 kg"]),
     # 6 AWG: 0.491 ohm/kft at 75 degC is 1.325 mohm/m at 20 degC: 0.265 V at 10 A and 10 m.
     ("wiring.voltage-drop", "cable.main", NEC_6, OK, ["6 AWG", "0.26 V"]),
     (
@@ -255,7 +262,7 @@ CASES = [
         "cable.main",
         {**NEC_6, "cable.main.length": 40.0},
         FAIL,
-        ["4 AWG or more", "1 AWG for under"],
+        ["4 AWG or more"],
     ),
     ("wiring.voltage-drop", "cable.main", {"cable.main.length": None}, UNKNOWN, ["cable.main.length"]),
     (
@@ -306,17 +313,17 @@ CASES = [
         ["48 A", "taken as 10.5 V for each 12 V"],
     ),
     # 10 mm2, method B2, PVC, 30 degC: 52 A (two wires), 46 A (three).
-    ("wiring.ampacity", "cable.main", {}, OK, ["12.5 A", "52 A (by the table)"]),
+    ("wiring.ampacity", "cable.main", {}, OK, ["12.5 A (by the table)", "52 A: enough"]),
     ("wiring.ampacity", "cable.main", BEFORE, OK, ["8.2 A in each of three wires", "46 A"]),
-    ("wiring.ampacity", "cable.main", {"cable.main.current": 50.0}, MARGINAL, ["16 mm2 or more", "41.6 A"]),
-    ("wiring.ampacity", "cable.main", {"cable.main.current": 60.0}, FAIL, ["25 mm2 or more", "41.6 A"]),
-    ("wiring.ampacity", "cable.main", {"cable.main.current": 300.0}, FAIL, ["No size in the table"]),
+    ("wiring.ampacity", "cable.main", {"cable.main.current": 50.0}, MARGINAL, ["16 mm2 or more", "62.5 A"]),
+    ("wiring.ampacity", "cable.main", {"cable.main.current": 60.0}, FAIL, ["16 mm2 or more", "75 A"]),
+    ("wiring.ampacity", "cable.main", {"cable.main.current": 300.0}, FAIL, ["none of what was tried is enough"]),
     (
         "wiring.ampacity",
         "cable.main",
         {"cable.main.area": 50 * MM2},
         OK,
-        ["133 A (by the table, from memory)"],
+        ["133 A", "by the table, from memory"],
     ),
     ("wiring.ampacity", "cable.main", {"cable.main.area": None}, UNKNOWN, ["cable.main.area"]),
     ("wiring.ampacity", "cable.main", {"cable.main.material": "aluminium"}, UNKNOWN, ["copper only"]),
@@ -344,12 +351,12 @@ CASES = [
         "cable.main",
         {"cable.main.together": 1.0, "cable.main.current": 36.0},
         MARGINAL,
-        ["41.6 A", "grouping, from memory", "33.3 A"],
+        ["41.6 A", "grouping, from memory", "45 A"],
     ),
     # Marked 60 degC: 52 x sqrt(30/40) = 45 A.
     ("wiring.ampacity", "cable.main", {"cable.main.insulation": "marked 60 degC"}, OK, ["45 A"]),
     # NEC: 6 AWG PVC counts as 60 degC, 55 A, and 44 A continuously on end; 4 AWG 70 A, so 56 A.
-    ("wiring.ampacity", "cable.main", {**NEC_6, "cable.main.current": 44.0}, OK, ["44 A continuously", "6 AWG"]),
+    ("wiring.ampacity", "cable.main", {**NEC_6, "cable.main.current": 44.0}, OK, ["44 A for hours: enough", "6 AWG"]),
     ("wiring.ampacity", "cable.main", {**NEC_6, "cable.main.current": 45.0}, FAIL, ["4 AWG or more", "44 A"]),
     # 90 degC wire on 75 degC terminals: 65 A / 1.25 = 52 A; six loaded wires at 50 degC: 75 x 0.816 x 0.8 = 49 A.
     (
@@ -357,7 +364,7 @@ CASES = [
         "cable.main",
         {**NEC_6, "cable.main.insulation": RUBBER, "cable.main.terminals": "75 degC"},
         OK,
-        ["52 A continuously"],
+        ["52 A for hours"],
     ),
     (
         "wiring.ampacity",
@@ -370,7 +377,7 @@ CASES = [
             "cable.main.together": 2.0,
         },
         OK,
-        ["49 A continuously"],
+        ["49 A for hours"],
     ),
     (
         "wiring.ampacity",
@@ -386,7 +393,7 @@ CASES = [
         "cable.main",
         {"cable.main.fuse": 11.0},
         MARGINAL,
-        ["between 12.5 A and 52 A, such as 50 A", "nothing loads the rotor"],
+        ["10 A and a quarter more", "52 A at most", "a DC fuse of 50 A", "nothing loads the rotor"],
     ),
     ("wiring.fuse", "cable.main", {"cable.main.fuse": 8.0}, FAIL, ["opens in normal running"]),
     ("wiring.fuse", "cable.main", {"cable.main.fuse": 63.0}, DANGER, ["lets the cable burn"]),
@@ -411,29 +418,35 @@ CASES = [
         "cable.main",
         {"cable.main.current": 50.0},
         FAIL,
-        ["No fuse fits", "16 mm2 or more", "62.5 A"],
+        ["16 mm2 or more, with a DC fuse of 63 A", "62.5 A"],
     ),
     (
         "wiring.fuse",
         "cable.main",
         {"cable.main.current": 300.0},
         FAIL,
-        ["several cables"],
+        ["none of what was tried is enough", "375 A"],
     ),
     ("wiring.fuse", "cable.main", {"cable.main.fuse": None}, UNKNOWN, ["cable.main.fuse"]),
     ("wiring.fuse", "cable.main", {"cable.main.area": 1 * MM2}, DANGER, ["lets the cable burn"]),
     ("wiring.fuse", "cable.main", {"cable.main.area": 200 * MM2}, UNKNOWN, ["ends at 120 mm2"]),
     ("wiring.fuse", "cable.inv", {"inverter.power": None, "cable.inv.fuse": 63.0}, UNKNOWN, ["inverter.power"]),
     # NEC: 55 A is no standard rating, so 60 A will do (240.4(B)); 12 AWG has 20 A at most (240.4(D)).
-    ("wiring.fuse", "cable.main", {**NEC_6, "cable.main.fuse": 60.0}, OK, ["exceed 60 A"]),
-    ("wiring.fuse", "cable.main", {**NEC_6, "cable.main.fuse": 70.0}, DANGER, ["12.5 A and 60 A, such as 60 A"]),
+    ("wiring.fuse", "cable.main", {**NEC_6, "cable.main.fuse": 60.0}, OK, ["one of 60 A at most"]),
+    (
+        "wiring.fuse",
+        "cable.main",
+        {**NEC_6, "cable.main.fuse": 70.0},
+        DANGER,
+        ["one of 60 A at most", "a DC fuse of 60 A"],
+    ),
     ("wiring.fuse", "cable.main", {**NEC_6, "cable.main.fuse": 12.0}, FAIL, ["leaves no quarter"]),
     (
         "wiring.fuse",
         "cable.main",
         {**NEC_6, "cable.main.area": wiring.awg_area(12), "cable.main.insulation": RUBBER, "cable.main.fuse": 25.0},
         DANGER,
-        ["exceed 20 A"],
+        ["one of 20 A at most"],
     ),
     # 10 A at 12 V is 120 W; 150 % is 180 W (NEC 706.23(B)(2)).
     ("storage.dump", "storage", {}, OK, ["120 W", "180 W"]),
@@ -683,32 +696,44 @@ CASES = [
         "cable.inv",
         {"cable.inv.fuse_breaking": 2000.0},
         MARGINAL,
-        ["draws up to 6000 A", "can break 6600 A"],
+        ["draws up to 6000 A", "class T, 125 V DC, breaks 20000 A"],
     ),
     (
         "protection.fuse",
         "cable.inv",
         {"cable.inv.fuse_breaking": 500.0, **BY_RUN},
         DANGER,
-        ["draws up to 6000 A", "can break 6600 A"],
+        ["draws up to 6000 A", "class T, 125 V DC, breaks 20000 A"],
     ),
-    ("protection.fuse", "cable.inv", {"cable.inv.fuse_voltage": 12.0}, FAIL, ["rated for 14.2 V DC"]),
+    ("protection.fuse", "cable.inv", {"cable.inv.fuse_voltage": 12.0}, FAIL, ["reaches 14.2 V", "125 V DC"]),
     # The generator's run: the open fuse has up to 60 V across it in a storm.
-    ("protection.fuse", "cable.main", {"cable.main.fuse_voltage": 32.0}, MARGINAL, ["60 V DC or more"]),
-    ("protection.fuse", "cable.inv", {"cable.inv.fuse_distance": 1.0, **BY_RUN}, MARGINAL, ["within 177 mm"]),
-    ("protection.fuse", "cable.inv", {"cable.inv.fuse_distance": 1.6, **BY_RUN}, DANGER, ["further than 1.5 m"]),
+    ("protection.fuse", "cable.main", {"cable.main.fuse_voltage": 32.0}, MARGINAL, ["60 V across it", "125 V DC"]),
+    (
+        "protection.fuse",
+        "cable.inv",
+        {"cable.inv.fuse_distance": 1.0, **BY_RUN},
+        MARGINAL,
+        ["177 mm is usual", "0.15 m of cable"],
+    ),
+    (
+        "protection.fuse",
+        "cable.inv",
+        {"cable.inv.fuse_distance": 1.6, **BY_RUN},
+        DANGER,
+        ["1.5 m the most", "0.15 m of cable"],
+    ),
     ("protection.fuse", "cable.inv", {"cable.inv.fuse_breaking": None}, UNKNOWN, ["cable.inv.fuse_breaking"]),
     (
         "protection.fuse",
         "cable.inv",
         {"cable.inv.fuse_breaking": None, "cable.inv.fuse_voltage": 12.0},
         FAIL,
-        ["is not stated", "14.2 V"],
+        ["Not stated of the fuse: breaking capacity", "14.2 V"],
     ),
     # 10 A, two diodes of 0.9 V: 18 W.
     ("protection.rectifier", "generator", {}, OK, ["18 W", "15 A"]),
-    ("protection.rectifier", "generator", {"generator.rectifier_current": 12.0}, MARGINAL, ["15 A or more"]),
-    ("protection.rectifier", "generator", {"generator.rectifier_current": 8.0}, FAIL, ["15 A or more", "18 W"]),
+    ("protection.rectifier", "generator", {"generator.rectifier_current": 12.0}, MARGINAL, ["15 A", "25 A or more"]),
+    ("protection.rectifier", "generator", {"generator.rectifier_current": 8.0}, FAIL, ["15 A", "10 A or more", "18 W"]),
     ("protection.rectifier", "generator", {"generator.rectifier_current": None}, UNKNOWN, ["rectifier_current"]),
     # 50 m/s at 1 m: 50 rad/s; / 40 rpm/V = 11.9 V, / 1.3505 / sqrt(3) = 5.1 V; / 0.2 ohm = 25.5 A.
     ("protection.brake-switch", "protection", {}, OK, ["480 rpm", "26 A", "8.2 A"]),
@@ -717,7 +742,7 @@ CASES = [
         "protection",
         {"protection.brake_current": 20.0},
         MARGINAL,
-        ["26 A or more", "370 rpm"],
+        ["26 A", "32 A or more", "370 rpm"],
     ),
     # 8 mH and 10 pole pairs: 50 x 10 x 4 mH = 2 ohm a phase against 0.2: 5.1 / 2.01 = 2.54 A.
     (
@@ -725,9 +750,9 @@ CASES = [
         "protection",
         {"generator.inductance": 0.008, "generator.pole_pairs": 10.0},
         OK,
-        ["2.5 A through each lead (by its resistance and inductance)"],
+        ["2.5 A (by its resistance and inductance)"],
     ),
-    ("protection.brake-switch", "protection", {"protection.brake_current": 6.0}, FAIL, ["26 A or more"]),
+    ("protection.brake-switch", "protection", {"protection.brake_current": 6.0}, FAIL, ["26 A", "16 A or more"]),
     (
         "protection.brake-switch",
         "protection",
@@ -737,14 +762,14 @@ CASES = [
     ),
     ("protection.brake-switch", "protection", {"protection.brake_place": None}, UNKNOWN, ["brake_place"]),
     ("protection.brake-switch", "protection", {"protection.brake_current": None}, UNKNOWN, ["brake_current"]),
-    ("protection.switches", "protection", {}, OK, ["not checked"]),
-    ("protection.switches", "protection", {"protection.generator_switch": "none"}, OK, ["shorts the generator"]),
+    ("protection.switches", "protection", {}, STATED, ["not checked"]),
+    ("protection.switches", "protection", {"protection.generator_switch": "none"}, STATED, ["shorts the generator"]),
     (
         "protection.switches",
         "protection",
         {"protection.generator_switch": "none", "rotor.brake": "mechanical brake"},
         FAIL,
-        ["nobody can work on it", "60 V", "12.5 A"],
+        ["nobody can work on it", "60 V", "13 A"],
     ),
     (
         "protection.switches",
@@ -760,7 +785,7 @@ CASES = [
         "protection",
         {"protection.surge_voltage": 50.0},
         FAIL,
-        ["rated for 60 V or more", "and burn"],
+        ["rated for 60 V continuously", "and burn"],
     ),
     ("protection.surge", "protection", {"protection.surge": "none"}, MARGINAL, ["rated for 60 V continuously"]),
     ("protection.surge", "protection", {"protection.surge": "none", "site.wiring_practice": "NEC"}, FAIL, ["60 V"]),
@@ -778,7 +803,7 @@ CASES = [
     ("protection.mast-earth", "protection", {"protection.mast_earth": "none"}, FAIL, ["no earth"]),
     ("protection.mast-earth", "protection", {"protection.mast_earth": MAST_EARTHS[1]}, FAIL, ["not joined"]),
     ("protection.mast-earth", "protection", {"protection.earth_area": None}, UNKNOWN, ["earth_area"]),
-    ("protection.polarity", "protection", {}, OK, ["6600 A"]),
+    ("protection.polarity", "protection", {}, STATED, ["6600 A"]),
     ("protection.polarity", "protection", {"protection.polarity": "none"}, FAIL, ["6600 A", "meter"]),
     # 13.2 V over the 0.4 ohm of the winding and 2 mohm of the bank: 33 A, and it turns.
     (
@@ -797,7 +822,7 @@ CASES = [
         "storage",
         {"storage.charge_voltage": None, "storage.voltage": 64.0},
         FAIL,
-        ["73 V", "below 60 V"],
+        ["73 V", "above the 60 V", "Cover every terminal"],
     ),
     (
         "protection.battery-touch",
@@ -899,12 +924,12 @@ CASES = [
     # (15.5 + 1) m x 1.1 = 18.2 m; x 1.5 = 24.8 m.
     ("mast.overhead-lines", "mast", {}, OK, ["19 m", "60 m"]),
     ("mast.overhead-lines", "mast", {"mast.line_distance": 20.0}, MARGINAL, ["25 m"]),
-    ("mast.overhead-lines", "mast", {"mast.line_distance": 12.0}, DANGER, ["within its reach", "25 m or more"]),
+    ("mast.overhead-lines", "mast", {"mast.line_distance": 12.0}, DANGER, ["within their reach", "25 m or more"]),
     ("mast.overhead-lines", "mast", {"mast.line_distance": None}, UNKNOWN, ["mast.line_distance"]),
     ("protection.main-fuse", "protection", {"protection.main_fuse": None}, UNKNOWN, ["protection.main_fuse"]),
     ("protection.main-fuse", "protection", {}, OK, ["6600 A"]),
     ("protection.main-fuse", "protection", LITHIUM_OHMS, OK, ["2600 A", "20000 A", "125 V"]),
-    ("protection.main-fuse", "protection", NO_MAIN, DANGER, ["Nothing at the battery opens", "6600 A", "class T"]),
+    ("protection.main-fuse", "protection", NO_MAIN, DANGER, ["nothing at it opens", "6600 A", "of 63 A (class T"]),
     (
         "protection.main-fuse",
         "protection",
@@ -912,7 +937,8 @@ CASES = [
         DANGER,
         ["the arc goes on"],
     ),
-    ("protection.main-fuse", "protection", {**BY_RUN, "cable.inv.fused": False}, DANGER, ["cable inv"]),
+    ("protection.main-fuse", "protection", {**BY_RUN, "cable.inv.fused": False}, DANGER, ["80 A for cable inv"]),
+    ("protection.main-fuse", "protection", BY_RUN, STATED, ["Each of the 3 cables"]),
     ("protection.main-fuse", "protection", {**BY_RUN, "cable.main.fuse": None}, UNKNOWN, ["cable.main.fused"]),
     (
         "protection.main-fuse",
@@ -921,7 +947,13 @@ CASES = [
         UNKNOWN,
         ["main_fuse_distance"],
     ),
-    ("protection.main-fuse", "protection", {"protection.main_fuse_rating": 40.0}, FAIL, ["50 A", "so it opens"]),
+    (
+        "protection.main-fuse",
+        "protection",
+        {"protection.main_fuse_rating": 40.0},
+        FAIL,
+        ["opens in normal running: 50 A", "main fuse of 63 A"],
+    ),
     (
         "protection.main-fuse",
         "protection",
@@ -1156,7 +1188,7 @@ CASES = [
     ),
     ("house.feed", "house", {"house.feed": None}, UNKNOWN, ["house.feed"]),
     # 5 m + 9.144 m + 1 m = 15.1 m.
-    ("mast.roof", "mast", {"mast.kind": "on a roof or gable"}, FAIL, ["15 m", "214 Wh"]),
+    ("mast.roof", "mast", {"mast.kind": "on a roof or gable"}, FAIL, ["15.5 m up", "214 Wh"]),
     (
         "mast.roof",
         "mast",
@@ -1164,10 +1196,11 @@ CASES = [
         FAIL,
         ["9.1 m above the highest thing"],
     ),
+    ("mast.roof", "mast", {}, STATED, ["guyed tilt-up"]),
     ("mast.roof", "mast", {"mast.kind": None}, UNKNOWN, ["mast.kind"]),
-    ("mast.height", "mast", {}, OK, ["15 m", "14 m up"]),
-    ("mast.height", "mast", {"mast.height": 12.0}, MARGINAL, ["15 m", "higher than 1.9 m"]),
-    ("mast.height", "mast", {"mast.height": 8.0}, FAIL, ["15 m", "higher than 3.5 m"]),
+    ("mast.height", "mast", {}, OK, ["16 m up", "14 m up"]),
+    ("mast.height", "mast", {"mast.height": 12.0}, MARGINAL, ["centre to 15.5 m", "higher than 1.5 m"]),
+    ("mast.height", "mast", {"mast.height": 8.0}, FAIL, ["centre to 15.5 m", "higher than 3.5 m"]),
     ("mast.height", "mast", {"mast.building_height": None}, UNKNOWN, ["mast.building_height"]),
 ]
 
@@ -1253,7 +1286,6 @@ def test_a_rule_names_what_it_lacks(rule):
         ({"storage.chemistry": "none"}, "storage.place"),
         ({"storage.chemistry": "none"}, "storage.discharge-current"),
         ({"mast.kind": "on a roof or gable"}, "mast.height"),
-        ({}, "mast.roof"),
         (NO_CLAIM, "claim.betz"),
     ],
 )
