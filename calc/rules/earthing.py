@@ -80,15 +80,15 @@ def _surge(x: Inputs) -> Judgement | Unknown:
         )
 
     def more() -> str:
-        return f"They limit what nearby lightning induces, not a direct strike.{beyond(x, free.wind, free.speed)}"
+        speed, held = free.speed * rated / need, ""
+        if rated < need and worth_advising(x, speed):
+            held = f" Held below {show_down(speed, 'rpm', 2)} without load, the rotor would spare them that."
+        only = "They limit what nearby lightning induces, not a direct strike."
+        return f"{only}{held}{beyond(x, free.wind, free.speed)}"
 
     def ways() -> list[Way]:
         larger = [V for V in ARRESTERS if rated < V]
-        ways = [change("Use arresters rated for {0} continuously.", *ladder(Sheet.protection.surge_voltage, larger))]
-        speed = free.speed * rated / need
-        if need > ARRESTERS[-1] and worth_advising(x, speed):
-            ways.append(act(Act.DO, f"Hold the unloaded rotor below {show_down(speed, 'rpm', 2)}."))
-        return ways
+        return [change("Use arresters rated for {0} continuously.", *ladder(Sheet.protection.surge_voltage, larger))]
 
     return Judgement(level, says, ways, rated, need, "V", margin, more)
 

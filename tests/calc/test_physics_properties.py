@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from calc.physics import air, dump, generator, inverter, protection, storage, wind, wiring
 from calc.rules import RULES
+from calc.rules.sizing import CableRun
 from calc.units import show_down, show_up
 from tests.calc.sheets import findings
 
@@ -131,8 +132,9 @@ def test_formula_limits_and_words_of_the_cable_rule_are_one_hop_from_it():
     """The rule's own function names each of them."""
     (rule,) = (one for one in RULES if one.id == "wiring.voltage-drop")
     source = inspect.getsource(rule.judge)
-    for name in ("wiring.voltage_drop_dc(", "wiring.drop_limit(", "GOOD_DROP", "_drop_says(", "_drop_remedy("):
+    for name in ("run.lost(", "wiring.drop_limit(", "_at_worst(", "_over_a_year("):
         assert name in source
+    assert "wiring.voltage_drop_dc(" in inspect.getsource(CableRun.lost)
 
 
 def test_joints_lie_in_the_way_of_the_same_current():

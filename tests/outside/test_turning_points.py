@@ -150,15 +150,15 @@ def test_a_rule_is_content_once_its_reserve_is_left(row: Row):
 #: What a rule says only where it comes out so: its words turn where its status turns.
 VERDICTS: dict[str, dict[str, tuple[Status, ...]]] = {
     "claim.betz": {"within that limit": (OK,), "impossible": (FAIL,)},
-    "measured.agrees": {"The two agree": (OK,), "do not agree": (MARGINAL,)},
+    "measured.agrees": {"the two agree": (OK,), "do not agree": (MARGINAL,)},
     "generator.touch-voltage": {"behind the covers a shock kills": (MARGINAL,), "does not state": FAILING},
-    "wiring.ampacity": {": enough.": (OK,), "enough without that": (MARGINAL,), "too little": (FAIL,)},
+    "wiring.ampacity": {": enough.": (OK,), "too little to spare": (MARGINAL,), "too little.": (FAIL,)},
     "inverter.current": {": enough.": (OK,), "too little to spare": (MARGINAL,), "too little.": (FAIL,)},
     "wiring.fuse": {"lies between the two": (OK,)},
     "inverter.fuse": {"lies between the two": (OK,), "no quarter in reserve": (MARGINAL,)},
     "protection.brake-switch": {"more than enough": (OK,), "less than that": (MARGINAL,), "even the": (FAIL,)},
     "protection.surge": {"stay out of the way": (OK,), "burn": (FAIL, MARGINAL)},
-    "protection.battery-touch": {"a shock can kill": (MARGINAL, Status.DANGER), "does not state": FAILING},
+    "protection.battery-touch": {"a shock can kill": (MARGINAL, Status.DANGER), "not said to be covered": FAILING},
     "storage.charge-voltage": {" suits ": (OK,), "too low": (MARGINAL,), "never charges": (FAIL,)},
     "storage.freezing": {"even when flat": (OK,), "ever left flat": (MARGINAL,), "freezes in normal use": (FAIL,)},
     "storage.cells": {"as usual": (OK,), "unevenly": (MARGINAL, FAIL)},

@@ -159,6 +159,20 @@ def year(mean: float, limit: float) -> float:
     )
 
 
+def lost(L: float, mean: float, limit: float) -> float:
+    """Share of a year's energy that a cable of 10 mm2 loses of what comes into it, held back from a wind on."""
+    R = 2 * L * 1.83e-3
+
+    def over_year(power: Callable[[float], float]) -> float:
+        def weighted(V: float) -> float:
+            return power(amps(min(V, limit), R=WINDING - CABLE + R)) * rayleigh(V, mean)
+
+        return sum(scipy.integrate.quad(weighted, *ends, limit=200)[0] for ends in ((0.1, limit), (limit, 40.0)))
+
+    wasted = over_year(lambda I: I**2 * R)
+    return wasted / (wasted + over_year(lambda I: I * (REST + I * INSIDE)))
+
+
 def match(k: float, mean: float) -> float:
     """Share of what the rotor could take that it takes, over the winds in which it charges."""
     winds = np.arange(0.5, 40.01, 0.05)
@@ -244,10 +258,10 @@ ROWS: tuple[Row, ...] = (
         "4.5 m/s from 4 m/s at 10 m: height by the logarithmic profile; 3.5 m/s holds at 4.8 m",
         {"site.mean_wind": 4.0}, whole=False),
     Row("rotor.overspeed", "rotor", "rotor.overspeed",
-        {"none": DANGER, "furling tail": OK},
+        {"none": DANGER, "furling tail": STATED},
         "NEC 694.7(C), IEC 61400-2: something must limit the speed without the load"),
     Row("rotor.brake", "rotor", "rotor.brake",
-        {"none": DANGER, "mechanical brake": OK, "switch that shorts the generator": OK},
+        {"none": DANGER, "mechanical brake": STATED, "switch that shorts the generator": STATED},
         "NEC 694.28: open circuit, short circuit or mechanical brake to disable it"),
     Row("generator.charging-begins", "generator", "site.mean_wind",
         ((FREE_WIND / 1.5 / UP, FAIL, MARGINAL), (WORKING_WIND / 1.5 / UP, MARGINAL, OK)),
@@ -378,6 +392,16 @@ ROWS: tuple[Row, ...] = (
         ((0.03 * 12.0 / (2 * 10.0 * 1.21e-3), OK, MARGINAL), (0.08 * 12.0 / (2 * 10.0 * 1.21e-3), MARGINAL, FAIL)),
         "IEC 60228 class 5, 16 mm2: 1.21 ohm/km",
         {"cable.main.strands": "fine strands", "cable.main.area": 16 * MM2}),
+    Row("wiring.voltage-drop", "cable.main", "cable.main.length",
+        lambda: ((scipy.optimize.brentq(lambda L: lost(L, 5.0, 20.0) - 0.05, 10.0, 200.0), OK, MARGINAL),
+         (scipy.optimize.brentq(lambda L: lost(L, 5.0, 20.0) - 0.10, 10.0, 400.0), MARGINAL, FAIL)),
+        "a twentieth and a tenth of the year's energy, own choice: I^2 R over Rayleigh winds of 5 m/s, by quadrature, "
+        "R of 1.83 ohm/km there and back (IEC 60228); every current worked out anew for the longer cable",
+        {"site.mean_wind": 5.0, "mast.height": 10.0}, WORKED, hair=0.01),
+    Row("wiring.voltage-drop", "cable.main", "cable.main.length",
+        ((0.03 * 24.0 / (2 * 10.0 * 1.83e-3), OK, MARGINAL), (0.06 * 24.0 / (2 * 10.0 * 1.83e-3), MARGINAL, FAIL)),
+        "on the same machine a cable to lights, which has no year of its own: IEC 60364-5-52 Table G.52.1 B, 6 %",
+        {"cable.main.carries": "battery to loads", "cable.main.current": 10.0}, WORKED),
     Row("wiring.ampacity", "cable.main", "cable.main.current",
         ((52.0 / 1.25, OK, MARGINAL), (52.0, MARGINAL, FAIL)),
         "IEC 60364-5-52 Table B.52.2, two wires of 10 mm2 in conduit on a wall: 52 A; a quarter in reserve"),
@@ -415,7 +439,7 @@ ROWS: tuple[Row, ...] = (
         "NEC 110.14(C)(1)(a): up to 100 A and 1 AWG at 60 degC; 310.16, 3 AWG 85 A", {**NEC, "cable.main.area": AWG_3,
          "cable.main.insulation": "XLPE or rubber, 90 degC", "cable.main.fuse": 90.0}, hair=1e-3),
     Row("protection.main-fuse", "protection", "protection.main_fuse",
-        {"none": DANGER, "none, each cable has its own at the battery": OK, "breaker for AC": DANGER, "class T": OK,
+        {"none": DANGER, "none, each cable has its own at the battery": STATED, "breaker for AC": DANGER, "class T": OK,
          "MEGA": DANGER, "blade, ATC": DANGER},
         "13.2 V behind 5 mohm drive 2640 A: nothing, or what arcs on (Deringer-Ney 049), or 2 kA and 1 kA of MEGA and "
         "blade fuses (solar-wind.co.uk) do not break it; class T breaks 20 kA", {"storage.internal_resistance": 0.005}),
@@ -478,9 +502,9 @@ ROWS: tuple[Row, ...] = (
         {"after the rectifier": FAIL, "ahead of the rectifier, all leads": OK},
         "without a battery only the rectifier can take the brake with it", {"storage.chemistry": "none"}),
     Row("protection.switches", "protection", "protection.generator_switch",
-        {GENERATOR_SWITCHES[2]: FAIL, "shorts the generator as it opens the circuit": OK, "none": OK},
+        {GENERATOR_SWITCHES[2]: FAIL, "shorts the generator as it opens the circuit": STATED, "none": STATED},
         "NEC 694.24: a shorting switch in place of a disconnect"),
-    Row("protection.switches", "protection", "protection.battery_switch", {"yes": OK, "no": FAIL},
+    Row("protection.switches", "protection", "protection.battery_switch", {"yes": STATED, "no": FAIL},
         "NEC 706.7: a disconnect of the battery within sight"),
     Row("protection.surge", "protection", "protection.surge_voltage",
         ((STORM_V * math.pi / 3.0, FAIL, OK),),
@@ -504,7 +528,8 @@ ROWS: tuple[Row, ...] = (
         {"none": FAIL, MAST_EARTHS[0]: OK, MAST_EARTHS[1]: FAIL},
         "NEC 694.40: tower bonded to the system's earth"),
     Row("protection.polarity", "protection", "protection.polarity",
-        {"none": FAIL, "connectors that fit one way only": OK, "a diode, contactor or fuse chosen to act on it": OK},
+        {"none": FAIL, "connectors that fit one way only": STATED,
+         "a diode, contactor or fuse chosen to act on it": STATED},
         "common practice, no source"),
     Row("protection.battery-touch", "storage", "storage.charge_voltage",
         ((60.0, OK, FAIL), (120.0, FAIL, DANGER)),
@@ -707,7 +732,7 @@ ROWS: tuple[Row, ...] = (
         "rotor's highest point 16.5 m up, a tenth to spare as for the fall radius; 1.5 heights from power lines "
         "(Colorado State University, mast safety)"),
     Row("house.labels", "house", "house.labels", {"yes": STATED, "no": FAIL}, "NEC 694.54, 694.56, 702.7: plaques"),
-    Row("mast.roof", "mast", "mast.kind", {ROOF: FAIL, "guyed tilt-up": UNKNOWN},
+    Row("mast.roof", "mast", "mast.kind", {ROOF: FAIL, "guyed tilt-up": STATED},
         "Warwick Wind Trials 2009; suppliers' siting advice", {"mast.kind": ROOF}),
     Row("mast.height", "mast", "mast.height",
         ((2 * 5.0 + 1.0, FAIL, MARGINAL), (5.0 + 30 * 0.3048 + 1.0, MARGINAL, OK)),
