@@ -49,7 +49,7 @@ def fuse_ways(x: Inputs, label: str, I: float, rating: Entry[Num] | None = None)
     bare: Try = {Sheet.cable.fused[label]: True} if x.maybe(Sheet.cable.fused[label]) is False else {}
     frees = x.maybe(Sheet.cable.carries[label]) in FROM_GENERATOR
     fits = [r for r in fuse_ratings(wiring_practice(x)) if r >= wiring.CONTINUOUS * I * (1 - 1e-9)]
-    largest = ", the largest the cable bears: when it opens, nothing loads the rotor" if frees else ""
+    largest = ", the largest for the cable: when it opens, nothing loads the rotor" if frees else ""
     fuse = f"a DC fuse of {{0}} close to the battery{largest}"
     ways = [change(f"Fit {fuse}.", *({entry: r, **bare} for r in (reversed(fits) if frees else fits)))]
     if fits:
@@ -79,9 +79,10 @@ def capacity_words(I: Num, A: Num, capacity: Capacity) -> str:
 def capacity_known(I: Num, capacity: Capacity) -> str:
     """How what a cable may carry is known, and what is added for current that flows for hours."""
     if capacity.strict:
-        return f"By NEC practice, which adds a quarter for hours on end ({capacity.standing()})."
+        return f"By NEC practice, which adds a quarter where it flows continuously ({capacity.standing()})."
     return (
-        f"With a quarter added for hours on end it carries {show(I * wiring.CONTINUOUS, 'A')} ({capacity.standing()})."
+        f"With a quarter added, because it flows continuously, that is {show(I * wiring.CONTINUOUS, 'A')} "
+        f"({capacity.standing()})."
     )
 
 

@@ -157,7 +157,7 @@ def _drop_ways(x: Inputs, drop: _Drop) -> list[Way]:
     if x.generator.phases == "three-phase" and carries == BEFORE_RECTIFIER:
         ways.append(
             change(
-                "Put the rectifier at the foot of the mast, so that the run carries direct current in two wires.",
+                "Put the rectifier at the foot of the mast, so that the cable carries direct current in two wires.",
                 {Sheet.cable.carries[label]: AFTER_RECTIFIER},
             )
         )

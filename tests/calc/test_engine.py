@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from calc.finding import COMMON_PRACTICE, Status
+from calc.finding import COMMON_PRACTICE, Act, Status
 from calc.machine.catalogue import Sheet
 from calc.machine.design import build_design
 from calc.machine.system import System
@@ -22,6 +22,8 @@ from calc.rules.engine import (
     judge_rules,
     judge_variants,
 )
+from calc.rules.plan import advise
+from calc.rules.ways import act, change, ladder
 
 SHEET = {"rotor.diameter": 2.0, "site.mean_wind": 5.0, "cable.long.length": 40.0, "cable.short.length": 4.0}
 
@@ -31,7 +33,8 @@ def _too_wide(x):
     D, V = x.rotor.diameter, x.site.mean_wind
     level, margin = at_most(D, 0.4 * V, marginal=0.1)
     assert x.site.availability is not None
-    return Judgement(level, lambda: f"It is {D} m.", lambda: "Make it smaller.", D, 0.4 * V, "mm", margin)
+    smaller = change("Make it {0} wide.", *ladder(Sheet.rotor.diameter, (1.9, 1.7, 1.5)))
+    return Judgement(level, lambda: f"It is {D} m.", lambda: [smaller], D, 0.4 * V, "mm", margin)
 
 
 def rule(judge=_too_wide, **parts):
@@ -47,7 +50,8 @@ def rule(judge=_too_wide, **parts):
 def found(changes=None, *, provenance=None, doubts=None, **parts):
     """What it says of the sheet."""
     values = {k: v for k, v in (SHEET | (changes or {})).items() if v is not None}
-    (one,) = judge_rules([rule(**parts)], System(build_design(values), doubts, 200), provenance)
+    system, book = System(build_design(values), doubts, 200), [rule(**parts)]
+    (one,) = advise(book, system, judge_rules(book, system, provenance)).findings
     return one
 
 
@@ -59,15 +63,55 @@ def test_numbers_are_shown_in_the_rule_s_unit():
 
 
 @pytest.mark.parametrize(
-    ("diameter", "status", "margin"),
-    [(1.0, Status.OK, 0.5), (1.9, Status.MARGINAL, 0.05), (2.0, Status.MARGINAL, 0.0), (2.1, Status.FAIL, -0.05)],
+    ("diameter", "status", "margin", "remedy"),
+    [
+        (1.0, Status.OK, 0.5, ""),
+        (1.9, Status.MARGINAL, 0.05, "Make it 1.7 m wide."),
+        (2.0, Status.MARGINAL, 0.0, "Make it 1.7 m wide."),
+        (2.1, Status.FAIL, -0.05, "Make it 1.9 m wide."),
+    ],
 )
-def test_what_is_fine_has_neither_remedy_nor_caution(diameter, status, margin):
-    """What is not has both."""
+def test_what_is_fine_has_neither_remedy_nor_caution(diameter, status, margin, remedy):
+    """What is not has both: of what fails the first value that does not, of what is marginal the first that is fine."""
     one = found({"rotor.diameter": diameter})
     assert (one.status, one.margin) == (status, pytest.approx(margin))
-    assert (one.remedy, one.caution) == (("", "") if status is Status.OK else ("Make it smaller.", "Mind your head."))
+    assert (one.remedy, one.caution) == (remedy, "Mind your head." if remedy else "")
     assert one.says == f"It is {diameter} m."
+
+
+def test_what_is_right_by_word_alone_is_stated():
+    """Where nothing was computed there is no value, and it is neither right nor wrong by any number."""
+
+    def judge(x):
+        level = np.where(np.asarray(x.rotor.diameter) > 2.0, FAIL, OK)
+        return Judgement(level, lambda: "So.")
+
+    assert found(judge=judge).status is Status.STATED
+    assert found({"rotor.diameter": 2.1}, judge=judge).status is Status.FAIL
+    assert (found(judge=judge).remedy, found(judge=judge).caution) == ("", "")
+    (row,) = judge_variants([rule(judge)], build_design(SHEET | {"rotor.diameter": np.array([1.9, 2.1])}), 2)
+    assert row.statuses == [Status.STATED, Status.FAIL]
+    doubtful = found(judge=judge, doubts={"rotor.diameter": (1.6, 2.4)})
+    assert (doubtful.status, doubtful.probability) == (Status.MARGINAL, pytest.approx(0.5, abs=0.02))
+
+
+def test_what_nothing_puts_right_says_so():
+    """No rung of the ladder is low enough: the finding says that, and has no change."""
+    one = found({"site.mean_wind": 3.0})
+    assert one.status is Status.FAIL
+    assert not any(r.changes for r in one.remedies)
+    assert one.remedy.startswith("No single change that was tried settles it")
+
+
+def test_acts_stand_beside_changes_and_need_no_trying():
+    """An act is told as it is written; a change only where it does."""
+
+    def judge(x):
+        ways = [change("Make it {0} wide.", {Sheet.rotor.diameter: 3.0}), act(Act.ASK, "Ask {somebody}.")]
+        return Judgement(FAIL, lambda: "So.", lambda: ways)
+
+    one = found(judge=judge)
+    assert [(r.kind, r.says, r.changes, r.becomes) for r in one.remedies] == [(Act.ASK, "Ask {somebody}.", (), None)]
 
 
 def test_every_input_is_accounted_for():
@@ -136,14 +180,14 @@ def test_a_rule_runs_once_for_each_label_that_it_concerns():
     system = System(build_design(SHEET))
     assert [(f.subject, f.status) for f in judge_rules([every], system)] == [
         ("cable.long", Status.FAIL),
-        ("cable.short", Status.OK),
+        ("cable.short", Status.STATED),
     ]
     assert [f.subject for f in judge_rules([short], system)] == ["cable.short"]
     assert [f.status for f in judge_rules([short, rule(), every], system)] == [
         Status.FAIL,
         Status.MARGINAL,
-        Status.OK,
-        Status.OK,
+        Status.STATED,
+        Status.STATED,
     ]
 
 
