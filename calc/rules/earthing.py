@@ -107,7 +107,7 @@ def _not_earthed(kind: str, good: float) -> Judgement:
             "the building."
         )
     joined = change(
-        "Drive an earth electrode at the foot of the mast, and join it to mast, metal boxes and the system's earth "
+        "Drive an earth electrode at the foot of the mast, and join it to mast, boxes and the system's earth "
         f"with {wiring.size_name(good)} of copper.",
         {Sheet.protection.mast_earth: MAST_EARTHS[0], Sheet.protection.earth_area: good},
     )

@@ -254,8 +254,8 @@ class FuseCase:
 
     def facts(self) -> list[str]:
         """How it is known, and what is not stated."""
-        draws = f"A short circuit at the fuse draws {show(self.least, 'A', 2)} to {show(self.most, 'A', 2)}"
-        facts = [f"{draws} ({self.how})."]
+        least = f", at least {show(self.least, 'A', 2)}" if self.least < self.most else ""
+        facts = [f"A short circuit at the fuse draws up to {show(self.most, 'A', 2)}{least} ({self.how})."]
         if self.kind == AC_BREAKER:
             return [*facts, "Such a breaker counts on a current that passes through zero a hundred times a second."]
         known = {"place": self.far, "DC voltage": self.rated, "breaking capacity": self.breaks}
@@ -264,6 +264,9 @@ class FuseCase:
             facts.append(f"Not stated of the fuse: {', '.join(lacking)}.")
         if self.far is not None:
             facts.append(f"{show(self.far, 'm')} of cable lies before it.")
+        if self.open is not None and self.worst > self.top:
+            across = f"the generator can put {show(self.open, 'V', 2)} across it"
+            facts.append(f"If it opens in a storm's gust {across}.")
         return facts
 
     def lacking(self, asked: FuseInputs) -> tuple[Entry[Any], ...]:

@@ -147,7 +147,7 @@ def _brake_says(found: _Shorted) -> str:
         verdict = "less than even the working current"
     elif found.rating < found.amps:
         verdict = "less than that"
-    bound = "by its resistance alone, which is too much"
+    bound = "by its resistance alone, too much"
     bound = "by its resistance and inductance" if found.inductive else bound
     return (
         f"The brake switch is rated for {show(found.rating, 'A')}, {verdict}: shorted at "
@@ -204,7 +204,7 @@ def _switches(x: Inputs) -> Judgement | Unknown:
         if battery and disconnected is False:
             kit[Sheet.protection.battery_switch] = True
             parts.append("a DC switch at the battery, used only once the rotor stands still")
-        return [change(f"Fit {', and '.join(parts)}.", kit)]
+        return [change(" ".join(f"Fit {part}." for part in parts), kit)]
 
     return Judgement(FAIL if faults else OK, says, ways)
 

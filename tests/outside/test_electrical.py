@@ -503,7 +503,7 @@ def test_wet_limits_are_told():
     says = {f.rule: f.says for f in judge_rules(RULES, System(build_design(values)))}
     more = {f.rule: f.more for f in judge_rules(RULES, System(build_design(values)))}
     assert "30 V (12 V) when wet" in more["generator.touch-voltage"]
-    assert "28.8 V, which may be touched" in says["protection.battery-touch"]
+    assert "28.8 V at the end of charge: it may be touched" in says["protection.battery-touch"]
     assert "in the wet" not in says["protection.battery-touch"]
     higher = System(build_design(values | {"storage.voltage": 36.0, "storage.charge_voltage": 43.2}))
     says = {f.rule: f.says for f in judge_rules(RULES, higher)}
