@@ -45,8 +45,16 @@ _BADNESS = {DANGER: 3.0, FAIL: 2.0, MARGINAL: 1.0, OK: 0.0, STATED: 0.0, ABSENT:
 DEADLY = 2.5
 #: Groups of which each table is one shape, so that its numbers do not vary among machines that are solved together.
 _TABLES = (f"{Sheet.station.group}.", f"{Sheet.polar.group}.")
-#: What the count of cells of a bank follows from.
-_OF_COUNT = (Sheet.storage.voltage.path, Sheet.storage.chemistry.path, Sheet.storage.cells.path)
+#: What the count of cells of a bank follows from, and what tells whether it has to be counted.
+_OF_COUNT = tuple(
+    entry.path
+    for entry in (
+        Sheet.storage.voltage,
+        Sheet.storage.charge_voltage,
+        Sheet.storage.chemistry,
+        Sheet.storage.cells,
+    )
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,12 +214,13 @@ class Board:
         anew = frozenset(k for k, (_, _, asked) in self._cache.items() if self.touches(asked, changes))
         return words, new, anew, self._doubtful_bank(changes)
 
-    def _doubtful_bank(self, changes: Changes) -> Value | None:
-        """Voltage of a changed bank that leaves the count of its cells open, which is told of one voltage only."""
+    def _doubtful_bank(self, changes: Changes) -> tuple[Value | None, ...]:
+        """Voltages of a changed bank that leaves the count of its cells open, which is told of single voltages only."""
         if not self.touches(_OF_COUNT, changes):
-            return None
+            return ()
         x = Inputs(Design({**self.design.values, **changes}, self.design.assumed))
-        return x.maybe(Sheet.storage.voltage) if doubtful_counts(x) else None
+        volts = (x.maybe(Sheet.storage.voltage), x.maybe(Sheet.storage.charge_voltage))
+        return volts if doubtful_counts(x) else ()
 
     def _group(self, some: Sequence[Changes]) -> list[Variant]:
         """Variants that may be solved together; those that stand in the way of the others are solved by themselves."""

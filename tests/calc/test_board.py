@@ -172,7 +172,9 @@ def test_a_variant_says_the_same_alone_and_among_others():
     board, tried = _tried("pipe")
     for changes, among, _ in tried[:20]:
         (alone,) = board.variants([changes])
-        assert (alone.codes, alone.exists) == (among.codes, among.exists), changes
+        keys = {*board.rows, *alone.codes, *among.codes}
+        assert {k: board.code(k, alone) for k in keys} == {k: board.code(k, among) for k in keys}, changes
+        assert alone.exists is among.exists
         assert _figures(alone) == _near(_figures(among)), changes
 
 
@@ -218,6 +220,17 @@ def test_a_bank_whose_cells_must_be_counted_is_told_so_among_others(chemistry: s
     alone = [Board(RULES, Design({**GOOD, **some})).code(key) for some in many]
     assert [board.code(key, v) for v in board.variants(many)] == alone
     assert (CANNOT_TELL in alone) == (chemistry == "LiFePO4")
+
+
+def test_charge_voltages_of_a_bank_whose_cells_must_be_counted_are_told_one_by_one():
+    """57.6 V suit 16 cells and are too much for 15; 50 V are too little for either."""
+    board = Board(RULES, build_design({**GOOD, "storage.voltage": 48.0, "storage.charge_voltage": 57.6}))
+    many = [{"storage.charge_voltage": V} for V in (48.0, 50.0, 54.0, 57.6, 58.4, 62.0)]
+    key = ("storage.charge-voltage", "storage")
+    alone = [Board(RULES, Design({**board.design.values, **some})).code(key) for some in many]
+    assert [board.code(key, v) for v in board.variants(many)] == alone
+    assert CANNOT_TELL in alone
+    assert set(alone) != {CANNOT_TELL}
 
 
 # --- what was looked at -----------------------------------------------------------------------------------------------
