@@ -74,6 +74,8 @@ def _surge(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         verdict = "they stay out of the way" if rated >= need else "they conduct then, and burn"
+        if level == MARGINAL:
+            verdict = "they burn only if nothing holds the rotor back then"
         return (
             f"The surge arresters are rated for {show(rated, 'V')}, and the unloaded generator peaks at "
             f"{show(need, 'V', 2)} in {gust_words(free.wind)}: {verdict}."
@@ -173,6 +175,19 @@ def _polarity(x: Inputs) -> Judgement | Unknown:
     return Judgement(worst if means == POLARITIES[0] else OK, says, lambda: ways, more=more)
 
 
+def _untouched(x: Inputs, covered: bool) -> list[Way]:
+    bank = x.maybe(Sheet.storage.voltage)
+    lower = [] if bank is None else [other_bank(x, V) for V in reversed(BANKS) if float(bank) > 1.001 * V]
+    instead = change("Make up a bank of {0}, and what hangs on it for that voltage.", *lower)
+    if covered:
+        blocks = f"blocks below {show(protection.TOUCHABLE_DC, 'V')}"
+        return [act(Act.DO, f"Open the covers only with the battery split into {blocks}."), instead]
+    return [
+        change("Cover every terminal so that a tool is needed to reach it.", {Sheet.protection.covered: True}),
+        instead,
+    ]
+
+
 def _touch(x: Inputs) -> Judgement | Unknown:
     """Judge the battery's own voltage, at the end of charge, as ``generator.touch-voltage`` does the leads."""
     V = charge_top(x)
@@ -202,19 +217,7 @@ def _touch(x: Inputs) -> Judgement | Unknown:
             f"{show(free.mean, 'V', 2)} in {gust_words(free.wind)}."
         )
 
-    def ways() -> list[Way]:
-        bank = x.maybe(Sheet.storage.voltage)
-        lower = [] if bank is None else [other_bank(x, B) for B in reversed(BANKS) if float(bank) > 1.001 * B]
-        instead = change("Make up a bank of {0}, and what hangs on it for that voltage.", *lower)
-        if covered:
-            return [
-                act(Act.DO, f"Open the covers only with the battery split into blocks below {show(most, 'V')}."),
-                instead,
-            ]
-        cover = change("Cover every terminal so that a tool is needed to reach it.", {Sheet.protection.covered: True})
-        return [cover, instead]
-
-    return Judgement(level, says, ways, V, most, "V", (most - V) / most, more)
+    return Judgement(level, says, lambda: _untouched(x, covered), V, most, "V", (most - V) / most, more)
 
 
 RULES = (

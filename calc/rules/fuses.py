@@ -210,7 +210,8 @@ def _own_fuses(x: Inputs, labels: Sequence[str]) -> list[Way]:
     """A fuse of its own for each of some cables, the largest that it bears."""
     fused: dict[Entry[Any], Value] = {}
     for label in labels:
-        capacity = run_capacity(x, label)
+        sized = x.maybe(Sheet.cable.area[label]) is not None
+        capacity = run_capacity(x, label) if sized else Unknown("")
         fits = [r for r in fuse_ratings(wiring_practice(x)) if not isinstance(capacity, Unknown) and r <= capacity.fuse]
         if not fits:
             return []

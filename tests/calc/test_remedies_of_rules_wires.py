@@ -17,7 +17,7 @@ from calc.rules.plan import advise
 from tests.calc.sheets import GOOD
 from tests.calc.test_rules_machine import CASES as OF_PIPE
 from tests.calc.test_rules_machine import PIPE
-from tests.calc.test_rules_statuses import CASES
+from tests.calc.test_rules_statuses import BY_RUN, CASES
 from tests.outside.turning_points import ROWS
 
 MINE = {
@@ -150,7 +150,7 @@ def _told(rule, subject, changes, base=GOOD) -> Finding:
 
 def test_a_fuse_that_only_sits_too_far_away_is_moved():
     """Nothing else of it is bought anew."""
-    (remedy,) = _told("protection.fuse", "cable.inv", {"cable.inv.fuse_distance": 1.6}).remedies
+    (remedy,) = _told("protection.fuse", "cable.inv", {"cable.inv.fuse_distance": 1.6, **BY_RUN}).remedies
     assert (remedy.kind, [c.path for c in remedy.changes]) == (Act.MOVE, ["cable.inv.fuse_distance"])
     assert remedy.changes[0].value <= 7 * 0.0254
 

@@ -9,6 +9,7 @@ import pytest
 import scipy
 
 from calc.machine.catalogue.house import NEUTRALS
+from calc.machine.catalogue.wiring import FUSED_BY_RUN
 from calc.machine.design import build_design
 from calc.machine.solving import WINDS
 from calc.machine.system import System
@@ -221,6 +222,8 @@ def test_a_short_circuit_is_held_back_by_battery_and_cable(cable, amps):
     for breaks in (0.999 * amps, 1.001 * amps):
         values = GOOD | {name.replace("__", "."): v for name, v in cable.items()}
         values |= {"storage.internal_resistance": 0.005, "cable.inv.fuse_breaking": breaks, "cable.main.fused": False}
+        # Without a main fuse ahead of it.
+        values |= {"protection.main_fuse": FUSED_BY_RUN}
         design = build_design({name: value for name, value in values.items() if value is not None})
         found = judge_rules([rule for rule in RULES if rule.id == "protection.fuse"], System(design))
         rows.append(next(f for f in found if f.subject == "cable.inv"))
