@@ -82,6 +82,8 @@ def at_hub(x: Inputs, V: Num, height: Num | None) -> Num | Unknown:
 def _up_to_hub(x: Inputs, z1: Num, z2: Num) -> Num | Unknown:
     z0 = wind.roughness_length(x.site.ground)
     low = wind.lowest_height(z0)
-    if np.any(np.asarray(z1) < low) or np.any(np.asarray(z2) < low):
-        return Unknown(f"Over this kind of ground the wind below {show(low, 'm')} follows no known rule")
+    below = (np.asarray(z1) < low) | (np.asarray(z2) < low)
+    if np.any(below):
+        why = f"Over this kind of ground the wind below {show(low, 'm')} follows no known rule"
+        return Unknown(why, impossible=below if below.ndim else None)
     return wind.log_profile(1.0, z1, z2, z0)

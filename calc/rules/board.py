@@ -7,7 +7,8 @@ changes that differ in numbers alone are solved together, as variants of one mac
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import TypeAlias, cast
 
@@ -16,11 +17,13 @@ from numpy.typing import NDArray
 
 from calc.machine.battery import doubtful_counts
 from calc.machine.catalogue import Sheet
+from calc.machine.currents import run_capacity
 from calc.machine.design import Design
 from calc.machine.entry import Value
-from calc.machine.inputs import Cache, Inputs, Unknown
+from calc.machine.inputs import Cache, CannotTellError, Inputs, Unknown
 from calc.machine.rotor_curves import LEAST_POWER
-from calc.machine.solving import Solved, solve_machine
+from calc.machine.site import HUB_NEEDS, hub_wind
+from calc.machine.solving import solve_machine
 from calc.machine.year import yearly_energy
 from calc.physics.arrays import Flags
 from calc.rules.engine import (
@@ -228,7 +231,7 @@ class Board:
         design = self._design(paths, some)
         cache, left = self._kept(paths), np.arange(len(some))
         while len(some) > 1 and len(left):
-            gone = _in_the_way(solve_machine(Inputs(design, None, cache)), len(left))
+            gone = _in_the_way(Inputs(design, None, cache), len(left))
             if gone is None:
                 break
             design, left, cache = _without(design, gone), left[~gone], self._kept(paths)
@@ -286,12 +289,28 @@ def _level_of_each(rule: Rule, label: str | None, design: Design, cache: Cache, 
         x = Inputs(_without(x.design, gone), label, {})
 
 
-def _in_the_way(solved: Solved | Unknown, n: int) -> Flags | None:
-    """Which of so many machines cannot be solved with the others: they cannot exist, or nothing drives them."""
-    if isinstance(solved, Unknown):
-        return solved.stands_in_the_way(n)
-    idle = np.asarray(solved.rotor.best()[1]) < LEAST_POWER
+def _in_the_way(x: Inputs, n: int) -> Flags | None:
+    """Which of so many machines cannot be judged with the others: they cannot exist, or lie outside what is tabled.
+
+    A rule may have another way to judge where something is not known, and takes it for all of them at once.
+    """
+    for found in _taken_by_many(x):
+        gone = found.stands_in_the_way(n) if isinstance(found, Unknown) else None
+        if gone is not None and gone.any():
+            return gone
+    solved = solve_machine(x)
+    idle = np.asarray(False if isinstance(solved, Unknown) else np.asarray(solved.rotor.best()[1]) < LEAST_POWER)
     return idle if idle.shape == (n,) and idle.any() else None
+
+
+def _taken_by_many(x: Inputs) -> Iterator[object]:
+    """What many rules take, of which some machines may lie outside the tables."""
+    yield solve_machine(x)
+    if not x.lacks(*HUB_NEEDS):
+        yield hub_wind(x)
+    for label in x.labels(Sheet.cable):
+        with suppress(CannotTellError):
+            yield run_capacity(x, label)
 
 
 def _without(design: Design, gone: NDArray[np.bool_]) -> Design:

@@ -151,6 +151,23 @@ def test_variants_are_what_judging_each_from_the_beginning_says(name: str):
         assert _figures(variant) == _near(_figures(fresh)), changes
 
 
+def test_every_number_over_its_whole_range_is_told_as_if_it_were_alone():
+    """Each number of the demo's second sheet at five values over its permitted range, all values of one at once."""
+    board = _board("demo, second")
+    for path, value in board.design.values.items():
+        entry = catalogue()[split(path)[0]]
+        if entry.kind != "number" or entry.recorded:
+            continue
+        low, high = (entry.low, entry.high) if entry.low <= 0 else (np.log(entry.low), np.log(entry.high))
+        steps = np.linspace(low, high, 4)
+        several = [{path: float(v)} for v in (value, *(steps if entry.low <= 0 else np.exp(steps)))]
+        many = [{p: min(max(v, entry.low), entry.high)} for some in several for p, v in some.items()]
+        for changes, variant in zip(many, board.variants(many), strict=True):
+            fresh = Board(RULES, Design({**board.design.values, **changes}))
+            assert _told(board, variant, fresh) == _codes(fresh), changes
+            assert _figures(variant) == _near(_figures(fresh)), changes
+
+
 @pytest.mark.parametrize("name", MACHINES)
 def test_a_changed_board_is_one_made_from_the_beginning(name: str):
     """The same of the board that follows a change; and of one that follows two."""
