@@ -54,8 +54,10 @@ def battery_need(x: Inputs) -> BatteryNeed | Unknown:
     powers = [loads.mean_draw(P, share) for P, share, _ in needed]
     hours = [loads.by_hour(P, share, start) for P, share, start in needed]
     mean = sum(powers[1:], powers[0]) / eta
-    if np.any(np.asarray(mean) <= 0):
-        return Unknown("The loads on the sheet never run, so they need nothing from the wind or the battery")
+    idle = np.asarray(mean) <= 0
+    if np.any(idle):
+        never = "The loads on the sheet never run, so they need nothing from the wind or the battery"
+        return Unknown(never, impossible=idle if idle.ndim else None)
     return BatteryNeed(mean, sum(hours[1:], hours[0]) / np.asarray(eta)[..., None], inverter)
 
 

@@ -21,6 +21,7 @@ from calc.machine.currents import run_capacity
 from calc.machine.design import Design
 from calc.machine.entry import Value
 from calc.machine.inputs import Cache, CannotTellError, Inputs, Unknown
+from calc.machine.need import battery_need
 from calc.machine.rotor_curves import LEAST_POWER
 from calc.machine.site import HUB_NEEDS, hub_wind
 from calc.machine.solving import solve_machine
@@ -308,6 +309,8 @@ def _taken_by_many(x: Inputs) -> Iterator[object]:
     yield solve_machine(x)
     if not x.lacks(*HUB_NEEDS):
         yield hub_wind(x)
+    if x.labels(Sheet.load):
+        yield battery_need(x)
     for label in x.labels(Sheet.cable):
         with suppress(CannotTellError):
             yield run_capacity(x, label)

@@ -175,20 +175,25 @@ class _Rating:
         return left
 
 
+def _greater(one: Current, other: Current) -> Current:
+    """The greater of two currents, variant by variant; in words, of scalars."""
+    amps = cast(Num, np.maximum(one.amps, other.amps))
+    return Current(amps, lambda: (one if one.amps >= other.amps else other).how(), max(one.figures, other.figures))
+
+
 def _rating(x: Inputs) -> _Rating:
     I, V = inverter_current(x), generator_current(x)
-    known = [c for c in (I, V) if not isinstance(c, Unknown)]
-    through: Current | Unknown = known[0] if known else V
-    for other in known[1:]:
-        through = other if np.all(np.asarray(other.amps) > cast(Current, through).amps) else through
-    weakest, weakest_label = None, ""
+    through = V if isinstance(I, Unknown) else I if isinstance(V, Unknown) else _greater(I, V)
+    weakest: Num | None = None
+    weakest_label = ""
     for label in _fed(x):
         if _own_fuse(x, label) is False and x.maybe(Sheet.cable.area[label]) is not None:
             capacity = run_capacity(x, label)
             if isinstance(capacity, Unknown):
                 continue
             if weakest is None or np.all(np.asarray(capacity.fuse) < weakest):
-                weakest, weakest_label = capacity.fuse, label
+                weakest_label = label
+            weakest = capacity.fuse if weakest is None else cast(Num, np.minimum(weakest, capacity.fuse))
     return _Rating(x.maybe(Sheet.protection.main_fuse_rating), through, weakest, weakest_label)
 
 

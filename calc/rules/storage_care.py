@@ -229,6 +229,7 @@ def _ventilation(x: Inputs) -> Judgement | Unknown:
         none = "The battery's place has no vents, and its gas collects: it takes two of"
         return Judgement(level, lambda: f"{none} {each()} each. {needs()}", ways)
     level, margin = at_least(vent, area, worst=DANGER if x.storage.place == LIVED_IN else FAIL)
+    level = np.where(np.asarray(vent) == 0, DANGER, level)
 
     def says() -> str:
         few = "too little" if vent < area else "enough"

@@ -168,6 +168,29 @@ def test_every_number_over_its_whole_range_is_told_as_if_it_were_alone():
             assert _figures(variant) == _near(_figures(fresh)), changes
 
 
+#: Values of one input of the good machine that take a rule another way, one after the other.
+OTHER_WAYS = {
+    "load.lamp.hours": (0.25, 0.0, 0.5),
+    "generator.rated_current": (10.0, 90.0, 20.0),
+    "mast.height": (15.5, 0.5, 20.0),
+    "cable.main.area": (10e-6, 390e-6, 1e-6),
+    "cable.inv.fuse_voltage": (32.0, 8.0, 13.0),
+}
+
+
+@pytest.mark.parametrize("path", OTHER_WAYS)
+@pytest.mark.parametrize(
+    "lacks", [(), ("cable.inv.fuse_breaking", "cable.inv.fused")], ids=["whole", "a fuse half known"]
+)
+def test_a_rule_that_goes_another_way_for_one_goes_it_for_that_one_alone(path: str, lacks: tuple[str, ...]):
+    """Loads that never run, a current above the inverter's, a mast in the grass, a cable off the table, a bad fuse."""
+    board = Board(RULES, build_design({name: v for name, v in GOOD.items() if name not in lacks}))
+    many = [{path: value} for value in OTHER_WAYS[path]]
+    for changes, variant in zip(many, board.variants(many), strict=True):
+        fresh = Board(RULES, Design({**board.design.values, **changes}))
+        assert _told(board, variant, fresh) == _codes(fresh), changes
+
+
 @pytest.mark.parametrize("name", MACHINES)
 def test_a_changed_board_is_one_made_from_the_beginning(name: str):
     """The same of the board that follows a change; and of one that follows two."""
