@@ -116,7 +116,7 @@ def moved(e: Effect) -> str:
 def goes_with(review: Review, todo: ToDo) -> str:
     """What else a thing to do clears, in a sentence; empty where it clears nothing more."""
     also = titles(review, [k for k in todo.clears if k not in todo.settles])
-    return f"That alone also clears {len(also)} more: {listed(also)}." if also else ""
+    return f"It also clears {len(also)}: {listed(also)}." if also else ""
 
 
 def shifted(todo: ToDo) -> str:
@@ -136,7 +136,7 @@ def left_over(review: Review, plan: Plan) -> str:
         return ""
     told = [moved(e) for e in plan.effects if e.name == "yearly_energy" and _much(e)]
     wrong = titles(review, [(rule, subject) for rule, subject, _ in plan.left])
-    still = f"still wrong then: {listed(wrong)}" if wrong else "nothing of it fails then, as far as it is checked"
+    still = f"still wrong then: {listed(wrong)}" if wrong else "as far as checked nothing fails then"
     return f"{'; '.join([*told, still])}."
 
 

@@ -67,7 +67,7 @@ def _todos(out: Terminal, review: Review) -> None:
 
 
 def _deadly(out: Terminal, review: Review) -> None:
-    names = "; ".join(headline(f) for f in review.deadly)
+    names = ", ".join(titles(review, (f.key for f in review.deadly)))
     out.hang("?  ", f"NOT KNOWN, AND IT CAN KILL  {names}. See: galebook missing {review.revision.ref}", 3, "bold")
 
 
