@@ -101,7 +101,7 @@ def _rest(review: Review) -> list[tuple[str, str]]:
         ("Cleared on the way", _named(review, other)),
         ("Worth a look", _named(review, review.with_status(Status.MARGINAL))),
         ("Readings that do not fit", listed([_label(f) for f in review.of_readings(Status.MARGINAL)])),
-        ("Not known, and it can hurt" if unknown and _hurts(unknown[0]) else "Not known", _named(review, unknown)),
+        ("Not known, and it can hurt" if unknown and _hurts(unknown[0]) else "Not known", _named(review, unknown, 2)),
     ]
     return [(title, text) for title, text in rows if text]
 
@@ -110,8 +110,8 @@ def _label(f: Finding) -> str:
     return f.subject.partition(".")[2]
 
 
-def _named(review: Review, findings: list[Finding]) -> str:
-    return f"{listed(titles(review, (f.key for f in findings)), 4)}." if findings else ""
+def _named(review: Review, findings: list[Finding], most: int = 4) -> str:
+    return f"{listed(titles(review, (f.key for f in findings)), most)}." if findings else ""
 
 
 def _ground(out: Terminal, review: Review) -> None:

@@ -7,10 +7,13 @@ from typing import Any
 
 from calc.finding import Status, first_sentence
 from calc.machine.system import KeyFigure
+from calc.rules.plan import CLAIM
 from calc.units import show
 from journal.review.counsel import listed, titles
 from journal.review.next_revision import Proposal, Way
 from journal.screens.terminal import Terminal, plain, revision_title, screen
+
+_ASKING = (Status.DANGER, Status.FAIL, Status.MARGINAL)
 
 
 def _data(found: Proposal) -> dict[str, Any]:
@@ -102,7 +105,9 @@ def _figure(f: KeyFigure | None) -> str:
 
 
 def _counted(w: Way) -> str:
-    return ", ".join(str(len(w.review.with_status(s))) for s in (Status.DANGER, Status.FAIL, Status.MARGINAL))
+    """Findings of the machine itself; what was claimed of it no change can make true."""
+    each = [[f for f in w.review.with_status(s) if not f.subject.startswith(CLAIM)] for s in _ASKING]
+    return ", ".join(str(len(some)) for some in each)
 
 
 def _shared(found: Proposal) -> list[str]:
