@@ -101,7 +101,7 @@ def _rest(review: Review) -> list[tuple[str, str]]:
         ("Cleared on the way", _named(review, other)),
         ("Worth a look", _named(review, review.with_status(Status.MARGINAL))),
         ("Readings that do not fit", listed([_label(f) for f in review.of_readings(Status.MARGINAL)])),
-        ("Not known, and it can hurt" if unknown and _hurts(unknown[0]) else "Not known", _named(review, unknown, 2)),
+        ("Unknown, can hurt" if unknown and _hurts(unknown[0]) else "Unknown", _named(review, unknown, 2)),
     ]
     return [(title, text) for title, text in rows if text]
 
