@@ -135,9 +135,10 @@ def wrong(board: Board, key: Key) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A doing that changes the solved machine: what it clears, and what all else asked for before it."""
+    """A doing that changes the solved machine: what it clears and sets, and what all else asked for before it."""
 
     clears: tuple[Key, ...]
+    sets: frozenset[str]
     before: Mapping[Key, Tried]
 
 
@@ -178,7 +179,7 @@ def carry_out(
         if not chosen:
             break
         if first is not None:
-            marks.setdefault(first, Mark(some[first].remedy.clears, now))
+            marks.setdefault(first, Mark(some[first].remedy.clears, frozenset(some[first].changes), now))
         done += [Doing.of(key, p) for key, p in sorted(chosen.items(), key=lambda item: -here.badness(item[0]))]
         here = here.after(all_changes(done[len(done) - len(chosen) :]))
         now = prove(here, [key for key in here.rows if wrong(here, key)], keep=keep)
@@ -211,8 +212,10 @@ def _shifts(board: Board, mark: Mark | None, last: Changes) -> Iterator[Shift]:
         return
     told: dict[str, Shift] = {}
     for key, of in mark.before.items():
-        asked = () if of.best is None or kind_of(of.best.changes) else of.best.remedy.changes
-        for c in asked:
+        # What it asks for besides: not by the same change, and not by another machine.
+        own = (p for p in of.proven if p.changes and not kind_of(p.changes) and not p.changes.keys() & mark.sets)
+        asked = next(own, None)
+        for c in () if asked is None else asked.remedy.changes:
             value = last.get(c.path)
             if not isinstance(c.value, float) or value is None or value == c.value:
                 continue

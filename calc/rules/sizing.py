@@ -12,9 +12,12 @@ from calc.machine.catalogue.wiring import FROM_GENERATOR
 from calc.machine.currents import Capacity, wiring_practice
 from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs
+from calc.machine.rotor_curves import is_vertical
+from calc.machine.solving import nothing_limits
 from calc.physics import wiring
 from calc.physics.protection import fuse_ratings
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, at_most
+from calc.rules.kits import held_earlier
 from calc.rules.ways import Try, Way, change, ladder
 from calc.units import Num, show
 
@@ -29,6 +32,12 @@ def thicker(x: Inputs, label: str) -> list[float]:
 def thicker_cable(x: Inputs, label: str) -> Way:
     """A thicker cable, the thinnest that will do."""
     return change("Use {0} or more.", *ladder(Sheet.cable.area[label], thicker(x, label)))
+
+
+def held_first(x: Inputs, label: str) -> list[Way]:
+    """Of a run of the generator that nothing holds back: what does that, before any thicker cable for a storm."""
+    stormy = x.maybe(Sheet.cable.carries[label]) in FROM_GENERATOR and nothing_limits(x) and not is_vertical(x)
+    return held_earlier(x) if stormy else []
 
 
 def fuse_ways(x: Inputs, label: str, I: float, rating: Entry[Num] | None = None) -> list[Way]:
@@ -51,7 +60,8 @@ def fuse_ways(x: Inputs, label: str, I: float, rating: Entry[Num] | None = None)
     fits = [r for r in fuse_ratings(wiring_practice(x)) if r >= wiring.CONTINUOUS * I * (1 - 1e-9)]
     largest = ", the largest for the cable: when it opens, nothing loads the rotor" if frees else ""
     fuse = f"a DC fuse of {{0}} close to the battery{largest}"
-    ways = [change(f"Fit {fuse}.", *({entry: r, **bare} for r in (reversed(fits) if frees else fits)))]
+    ways = held_first(x, label)
+    ways.append(change(f"Fit {fuse}.", *({entry: r, **bare} for r in (reversed(fits) if frees else fits))))
     if fits:
         both = [{entry: fits[0], Sheet.cable.area[label]: A, **bare} for A in thicker(x, label)]
         ways.append(change("Use {1} or more, with a DC fuse of {0} close to the battery.", *both))

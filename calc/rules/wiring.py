@@ -44,6 +44,7 @@ from calc.rules.sizing import (
     fuse_fate,
     fuse_level,
     fuse_ways,
+    held_first,
     thicker_cable,
 )
 from calc.rules.sources import IEC_AMPACITY, NEC_AMPACITY, NEC_CONTINUOUS, NEC_SMALL
@@ -208,7 +209,9 @@ def _ampacity(x: Inputs) -> Judgement | Unknown:
     def more() -> str:
         return f"{capacity_known(I, capacity)} It lies {laid} in air of {show(ambient, 'degC')}."
 
-    return Judgement(level, says, lambda: [thicker_cable(x, _label(x))], I, limit, "A", margin, more)
+    return Judgement(
+        level, says, lambda: [*held_first(x, _label(x)), thicker_cable(x, _label(x))], I, limit, "A", margin, more
+    )
 
 
 def _fuse(x: Inputs) -> Judgement | Unknown:
