@@ -38,6 +38,8 @@ class Unit:
         What else people write for it.
     zero : float
         Where its scale begins. [K]
+    sign : str
+        The letters in which people write it, where those of this program are plainer; empty where they are the same.
     """
 
     symbol: str
@@ -45,6 +47,7 @@ class Unit:
     of: str
     spellings: tuple[str, ...] = ()
     zero: float = 0.0
+    sign: str = ""
 
 
 #: Every unit, those that a line is made of before it. What is built from these, such as ``ohm/km``, needs no line.
@@ -73,7 +76,7 @@ UNITS = (
     Unit("mph", 1.0, "mi/h"),
     Unit("kn", 1852.0, "m/h", ("knot", "kt")),
     Unit("turn", 2 * math.pi, "rad", ("revolution",)),
-    Unit("deg", math.pi / 180, "rad", ("degree", "°")),
+    Unit("deg", math.pi / 180, "rad", ("degree", "°"), sign="°"),
     Unit("rpm", 1.0, "turn/min"),
     Unit("krpm", 1e3, "rpm"),
     Unit("Hz", 1.0, "1/s", ("hertz",)),
@@ -100,16 +103,16 @@ UNITS = (
     Unit("mAh", 1e-3, "Ah"),
     Unit("As", 1.0, "A s"),
     Unit("Vs", 1.0, "V s"),
-    Unit("ohm", 1.0, "V/A", ("Ω",)),
-    Unit("mohm", 1e-3, "ohm", ("milliohm",)),
+    Unit("ohm", 1.0, "V/A", ("Ω", "\u2126"), sign="Ω"),
+    Unit("mohm", 1e-3, "ohm", ("milliohm",), sign="mΩ"),
     Unit("H", 1.0, "V s/A", ("henry",)),
     Unit("mH", 1e-3, "H", ("millihenry",)),
-    Unit("uH", 1e-6, "H", ("microhenry",)),
+    Unit("uH", 1e-6, "H", ("microhenry",), sign="µH"),
     Unit("Wb", 1.0, "V s", ("weber",)),
     Unit("lb", 0.45359237, "kg", ("pound", "lbs")),
     Unit("oz", 1 / 16, "lb", ("ounce",)),
-    Unit("degC", 1.0, "K", ("degree_Celsius", "°C"), zero=273.15),
-    Unit("degF", 5 / 9, "K", ("degree_Fahrenheit", "°F"), zero=459.67 * 5 / 9),
+    Unit("degC", 1.0, "K", ("degree_Celsius", "°C"), zero=273.15, sign="°C"),
+    Unit("degF", 5 / 9, "K", ("degree_Fahrenheit", "°F"), zero=459.67 * 5 / 9, sign="°F"),
 )
 
 _BY_NAME = {name: unit for unit in UNITS for name in (unit.symbol, *unit.spellings)}
@@ -246,6 +249,70 @@ def show_down(value: Num, unit: str, figures: int = 3) -> str:
     ('177 mm', '10 m')
     """
     return _with_unit(-rounded_up(-float(to_shown(value, unit)), figures), unit, figures)
+
+
+_POWERS = {"2": "²", "3": "³"}
+
+
+@cache
+def _plain_letters() -> tuple[re.Pattern[str], re.Pattern[str], dict[str, str]]:
+    """A number with its unit, one factor of a unit, and the sign of each unit that has one."""
+    names = "|".join(sorted((re.escape(u.symbol) for u in UNITS), key=len, reverse=True))
+    # Amperes are squared nowhere, and A2 is an attempt.
+    powers = "(?<=m|n|s)[23]|(?<=ft|yd|mi)[23]"
+    factor = f"(?:{names})(?:{powers})?"
+    # Neither a name such as r2 is a number, nor what goes on as a name or a path a unit.
+    number = re.compile(rf"(?<![\w.])(\d[\d.]*) ({factor}(?:/{factor}| m[23])*)(?![\w(/²³]|\.\w)")
+    return number, re.compile(rf"({names})([23]?)"), {u.symbol: u.sign for u in UNITS if u.sign}
+
+
+def as_written(text: str, encoding: str | None = "utf-8") -> str:
+    """Write the units behind the numbers of a text in the letters that people use, as far as these can be shown.
+
+    Parameters
+    ----------
+    text : str
+        With units in the plain letters of :data:`UNITS`, each behind a number and a space.
+    encoding : str or None
+        In what the text will be shown; a letter that it does not have stays plain.
+
+    Returns
+    -------
+    text : str
+        The same, to be shown and no longer to be read by this program, which takes either form.
+
+    Examples
+    --------
+    >>> as_written("16 mm2 at 20 degC lose 1.2 ohm/km; 22 deg, 900 W/m2, 9.8 m/s2"), as_written("16 mm2", "ascii")
+    ('16 mm² at 20 °C lose 1.2 Ω/km; 22°, 900 W/m², 9.8 m/s²', '16 mm2')
+    """
+    number, factor, signs = _plain_letters()
+
+    def one(found: re.Match[str]) -> str:
+        sign = signs.get(found[1], found[1])
+        power = _POWERS.get(found[2], "")
+        return (sign if can_show(sign, encoding) else found[1]) + (power if can_show(power, encoding) else found[2])
+
+    def whole(found: re.Match[str]) -> str:
+        unit = factor.sub(one, found[2])
+        return f"{found[1]}{unit}" if unit == "°" else f"{found[1]} {unit}"
+
+    return number.sub(whole, text)
+
+
+def can_show(letters: str, encoding: str | None) -> bool:
+    """Whether an encoding has some letters.
+
+    Examples
+    --------
+    >>> can_show("mm²", "latin-1"), can_show("Ω", "latin-1"), can_show("mm", None)
+    (True, False, True)
+    """
+    try:
+        letters.encode(encoding or "ascii")
+    except (LookupError, UnicodeEncodeError):
+        return False
+    return True
 
 
 def _with_unit(shown: float, unit: str, figures: int) -> str:

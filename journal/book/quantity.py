@@ -25,7 +25,7 @@ _AWG = re.compile(r"\s*(?:(\d)/0|(0{1,4})|(\d{1,2}))\s*AWG\s*|\s*AWG\s*(?:(\d)/0
 _RUNAWAY = re.compile(r"(?:\*\*|\^)(?!\s*-?\d(?!\s*[\d.(^]|\s*\*\*))")
 _POWER = re.compile(r"\b(m|mm|cm|ft|in|s)([23])\b")
 _POWER_IN_TABLE = re.compile(r"(?<=[a-zA-Z])([23])\b")
-_SIGNS = {"µ": "u", "²": "2", "·": "*"}
+_SIGNS = {"µ": "u", "μ": "u", "²": "2", "³": "3", "·": "*"}
 
 
 class NumberAsked(Protocol):

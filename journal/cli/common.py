@@ -108,7 +108,9 @@ def waiting(what: str) -> Iterator[Callable[[str], None]]:
 
 def say(text: str) -> None:
     """Tell the person at the terminal; data alone goes to stdout."""
-    typer.echo(text, err=True)
+    from calc.units import as_written
+
+    typer.echo(as_written(text, sys.stderr.encoding), err=True)
 
 
 def at_terminal() -> bool:

@@ -12,8 +12,9 @@ from pathlib import Path
 from typing import Any
 
 from calc.machine import diagram
+from calc.machine.design import Design
 from calc.quantities import QUANTITIES
-from calc.units import digits
+from calc.units import as_written, digits
 from journal.errors import BadInput, stopped
 from journal.publish.bounds import OPERATORS, Bounds
 from journal.review import verdict
@@ -98,7 +99,7 @@ def for_markdown(own: Path | None) -> Any:
     def finalize(value: Any) -> Any:
         if isinstance(value, Markup) or value is None:
             return value or ""
-        return Markup(markdown_text(value))
+        return Markup(markdown_text(as_written(str(value))))
 
     environment = sandbox(
         own,
@@ -113,8 +114,14 @@ def for_markdown(own: Path | None) -> Any:
     return environment
 
 
-def _filters() -> dict[str, Any]:
+def _diagram(design: Design) -> Any:
+    """As a block of code, in which nothing is marked up."""
     from markupsafe import Markup
+
+    return Markup("\n".join(f"    {as_written(line)}".rstrip() for line in diagram.lines(design)))
+
+
+def _filters() -> dict[str, Any]:
 
     return {
         "lower_first": lambda text: text[:1].lower() + text[1:],
@@ -130,8 +137,7 @@ def _filters() -> dict[str, Any]:
         "wind": wind_text,
         "quantity": lambda name: QUANTITIES[name].meaning,
         "digits": digits,
-        # As a block of code, in which nothing is marked up.
-        "diagram": lambda design: Markup("\n".join(f"    {line}".rstrip() for line in diagram.lines(design))),
+        "diagram": _diagram,
     }
 
 

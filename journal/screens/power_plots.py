@@ -13,7 +13,7 @@ import numpy as np
 
 from calc.physics import balance, torque
 from calc.physics.storage_time import Array
-from calc.units import digits
+from calc.units import can_show, digits
 from journal.book.sheet import RevisionSheet
 from journal.book.tables import Revision
 from journal.publish import numbers
@@ -50,11 +50,7 @@ class OfRevision(Protocol):
 
 def can_show_blocks(stream: TextIO) -> bool:
     """Whether the encoding of a stream can write the characters of the plots."""
-    try:
-        (_EIGHTHS + "".join(map(str, _MARKS))).encode(stream.encoding or "ascii")
-    except (LookupError, UnicodeEncodeError):
-        return False
-    return True
+    return can_show(_EIGHTHS + "".join(map(str, _MARKS)), stream.encoding)
 
 
 @dataclass

@@ -22,6 +22,7 @@ from rich.text import Text
 from sqlmodel import SQLModel
 
 from calc.finding import Source
+from calc.units import as_written
 from journal.book.tables import Build, Numbered, Revision
 
 T = TypeVar("T")
@@ -44,14 +45,21 @@ def _width() -> int | None:
 
 
 class Terminal:
-    """What a screen is written on: folded to the width there is, and no text of a person is ever taken for markup."""
+    """What a screen is written on: folded to the width there is, and no text of a person is ever taken for markup.
+
+    Units stand in the letters of people wherever these can be shown.
+    """
 
     def __init__(self) -> None:
+        self._encoding = sys.stdout.encoding
         self._console = Console(width=_width(), highlight=False, soft_wrap=False)
+
+    def _text(self, text: str, style: str = "") -> Text:
+        return Text(as_written(text, self._encoding), style=style)
 
     def line(self, text: str = "", style: str = "") -> None:
         """One paragraph."""
-        self._console.print(Text(text, style=style))
+        self._console.print(self._text(text, style))
 
     def title(self, text: str) -> None:
         """What the screen is about."""
@@ -64,17 +72,17 @@ class Terminal:
 
     def pieces(self, *pieces: tuple[str, str]) -> None:
         """One line of texts, each with its style."""
-        self._console.print(Text.assemble(*pieces))
+        self._console.print(Text.assemble(*(self._text(*piece) for piece in pieces)))
 
     def indent(self, text: str, by: int = 2) -> None:
         """One paragraph, set in by some columns."""
-        self._console.print(Padding(Text(text), (0, 0, 0, by)))
+        self._console.print(Padding(self._text(text), (0, 0, 0, by)))
 
     def hang(self, head: str, text: str, by: int, style: str = "") -> None:
         """One paragraph behind a head in a style of its own; its further lines stand in by some columns."""
         room = max(self._console.width, by + 20)
         lines = textwrap.wrap(
-            text, room, initial_indent=" " * len(head), subsequent_indent=" " * by, break_on_hyphens=False
+            as_written(text, self._encoding), room, initial_indent=" " * len(head), subsequent_indent=" " * by, break_on_hyphens=False
         ) or [""]
         first = lines[0][len(head) :]
         self._console.print(Text.assemble((head, style), "\n".join([first, *lines[1:]])), soft_wrap=True)
@@ -89,7 +97,7 @@ class Terminal:
 
     def unfolded(self, line: str) -> None:
         """One line that is never folded, because what stands below what carries its meaning."""
-        self._console.print(Text(line), soft_wrap=True)
+        self._console.print(self._text(line), soft_wrap=True)
 
     def table(self, columns: Sequence[str], rows: Iterable[Sequence[object]], *, close: bool = False) -> None:
         """A table with a head; its columns may stand close."""
@@ -98,7 +106,7 @@ class Terminal:
         for column in columns:
             table.add_column(column, overflow="fold", no_wrap=column in _WHOLE)
         for row in rows:
-            table.add_row(*(Text(str(cell)) for cell in row))
+            table.add_row(*(self._text(str(cell)) for cell in row))
         self._console.print(table)
 
     def facts(self, facts: Iterable[tuple[str, str]]) -> None:
@@ -107,7 +115,7 @@ class Terminal:
         grid.add_column(no_wrap=True)
         grid.add_column(overflow="fold")
         for label, value in facts:
-            grid.add_row(Text(label, style="dim"), Text(value))
+            grid.add_row(self._text(label, "dim"), self._text(value))
         self._console.print(grid)
 
 

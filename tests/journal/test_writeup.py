@@ -8,6 +8,7 @@ from html.parser import HTMLParser
 import pytest
 
 from calc.machine import design
+from calc.units import as_written
 from journal.book import (
     attachments,
     attempts,
@@ -65,7 +66,8 @@ def test_nothing_raw_shows(story, reader):
     assert "\n\n\n" not in text
 
 
-UNITS = {e.shown for e in design.catalogue().values() if e.shown} | {"kWh", "GBP"}
+#: In the letters of people, which stand behind a number.
+UNITS = {as_written(f"1 {e.shown}")[2:] for e in design.catalogue().values() if e.shown} | {"kWh", "GBP"}
 
 
 def test_every_number_of_a_figure_has_its_unit(story):

@@ -108,7 +108,7 @@ class SiteGroup(Group):
         Assumed(0.0, "sea level"),
     )
     wiring_practice = choice(
-        "Wiring practice, IEC (mm2) or NEC (American gauges)",
+        "Wiring practice, IEC (metric sizes) or NEC (American gauges)",
         "IEC",
         "NEC",
         assumed=Assumed("IEC", "the rules of most countries follow it"),

@@ -12,6 +12,8 @@ from functools import cache, cached_property
 from html import escape
 from typing import TYPE_CHECKING, Any
 
+from calc.units import as_written
+
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
@@ -70,6 +72,11 @@ class Picture:
     title: str
     alt: str
     draw: Callable[[], Figure] = field(repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Its words have the letters of people, whatever they are shown in."""
+        for name in ("title", "alt"):
+            object.__setattr__(self, name, as_written(getattr(self, name)))
 
     @cached_property
     def svg(self) -> str:
@@ -156,7 +163,7 @@ def _known() -> frozenset[int]:
 
 def plain(text: str, longest: int = 40) -> str:
     """A text as our font can write it, on one short line; what it cannot write becomes a question mark."""
-    text = "".join(c if c.isprintable() and ord(c) in _known() else "?" for c in " ".join(text.split()))
+    text = "".join(c if c.isprintable() and ord(c) in _known() else "?" for c in " ".join(as_written(text).split()))
     return text if len(text) <= longest else text[: longest - 1].rstrip() + "…"
 
 
