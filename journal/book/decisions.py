@@ -211,7 +211,7 @@ def give_marks(session: Session, ref: str, which: str, criterion: str, marks: st
             f"{decision.ref} has no criterion {criterion!r} to be marked",
             f"Accepted: {'; '.join(c.name for c in own)}"
             if own
-            else 'Add one with: galebook criterion D1 "..." --weight 3',
+            else f'Add one with: galebook criterion {decision.ref} "..." --weight 3',
         )
     try:
         value = float(marks)

@@ -1,4 +1,4 @@
-"""Failures and their loop: seen, cause believed, evidence, correction chosen, built in, verified."""
+"""Failures as they are recorded. How far the loop of one is closed is judged in the review."""
 
 from __future__ import annotations
 
@@ -102,39 +102,6 @@ class EvidenceTyped:
     leans: str = "for"
     cause: int | None = None
     measurement: str | None = None
-
-
-#: Steps of the loop, in order, each as something to do.
-STEPS = {
-    "seen": "say what was seen",
-    "cause believed": "name a cause",
-    "evidence weighed": "weigh the evidence",
-    "correction chosen": "choose a correction",
-    "built in": "build the correction in",
-    "verified": "show that the correction works",
-}
-
-
-@dataclass(frozen=True, slots=True)
-class Loop:
-    """How far a failure's loop is closed.
-
-    Parameters
-    ----------
-    done : tuple of str
-        The steps taken.
-    next_step : str
-        The first step that is missing; empty when the loop is closed.
-    how : str
-        The command that takes it.
-    todo : str
-        The same step, as something to do.
-    """
-
-    done: tuple[str, ...]
-    next_step: str
-    how: str
-    todo: str
 
 
 def log_failure(session: Session, typed: FailureTyped) -> Failure:
@@ -267,24 +234,3 @@ def proof(session: Session, failure: Failure) -> Attempt | Measurement | None:
     attempt: Attempt | None = standing_record(session, Attempt, failure.verified_by_attempt_id)
     reading: Measurement | None = standing_record(session, Measurement, failure.verified_by_measurement_id)
     return attempt if attempt and attempt.outcome != "failed" else reading
-
-
-def loop(session: Session, failure: Failure) -> Loop:
-    """How far a failure's loop is closed, and how to take the next step; a withdrawn record closes nothing."""
-    known = causes(session, failure)
-    believed = [c for c in known if c.standing != "rejected"]
-    weighed = bool(evidence(session, failure)) or any(c.because for c in believed)
-    corrected = standing_record(session, Decision, failure.correction_id)
-    fitted = standing_record(session, Revision, failure.built_into_id)
-    ref = failure.ref
-    steps = {
-        "seen": (True, ""),
-        "cause believed": (bool(believed), f'galebook cause {ref} "..." --sure 60%'),
-        "evidence weighed": (weighed, f'galebook evidence {ref} "..." --leans for'),
-        "correction chosen": (corrected is not None, f"galebook fix {ref} --by D1"),
-        "built in": (fitted is not None, f"galebook fix {ref} --in r2"),
-        "verified": (proof(session, failure) is not None, f"galebook verify {ref} --by A4"),
-    }
-    missing = [(step, how) for step, (done, how) in steps.items() if not done]
-    step, how = missing[0] if missing else ("", "")
-    return Loop(tuple(s for s, (done, _) in steps.items() if done), step, how, STEPS.get(step, ""))

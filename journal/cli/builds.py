@@ -98,10 +98,11 @@ def status(as_json: Json = False) -> None:
 
     Example: galebook status
     """
-    from journal.screens.status import gather_status, show_status
+    from journal.review.next_step import status_of
+    from journal.screens.status import show_status
 
     with session() as s:
-        show_status(gather_status(s), as_json)
+        show_status(status_of(s), as_json)
 
 
 def revise(

@@ -37,7 +37,7 @@ def decide(
             s, decisions.DecisionTyped(question or "", on=on, context=context, supersedes=supersedes, private_note=note)
         )
     typer.echo(decision.ref)
-    say(f'Opened {decision.ref}. Next: galebook option {decision.ref} "24 V" --set storage.voltage="24 V"')
+    say(f'Opened {decision.ref}. Next: galebook option {decision.ref} "..." --set NAME="..."')
 
 
 def option(
@@ -57,7 +57,7 @@ def option(
     from journal.book import decisions
     from journal.review import weighing
 
-    name = ask(name, "The option", flag='galebook option D1 "24 V"')
+    name = ask(name, "The option", flag=f'galebook option {decision} "24 V"')
     with session(write=True) as s:
         added = weighing.offer_option(
             s,

@@ -46,6 +46,7 @@ def fail(
     """
     from journal.book import failures, written
     from journal.book.tables import HARMS
+    from journal.review.loop import loop
 
     saw = ask(saw, "What did you see (not why)", flag='galebook fail "what was seen"')
     harm = ask(harm, "Was anyone hurt, or nearly", flag="--harm", optional=True, words=HARMS)
@@ -62,9 +63,9 @@ def fail(
     )  # fmt: skip
     with session(write=True) as s:
         failure = failures.log_failure(s, typed)
-        loop = failures.loop(s, failure)
+        state = loop(s, failure)
     typer.echo(failure.ref)
-    say(f"Logged {failure.ref}. Next, {loop.todo}: {loop.how}")
+    say(f"Logged {failure.ref}. Next, {state.says}")
 
 
 def cause(
@@ -85,7 +86,7 @@ def cause(
     """
     from journal.book import failures
 
-    what = ask(what, "What do you believe caused it", flag='galebook cause F1 "..."')
+    what = ask(what, "What do you believe caused it", flag=f'galebook cause {failure} "..."')
     typed = failures.CauseTyped(
         what or "", sure=sure, because=because, rule=rule, standing="contributing" if contributing else "believed",
         said_on=said, mechanism=mechanism,
@@ -145,12 +146,13 @@ def fix(
     """
     from journal.book import failures
     from journal.errors import BadInput
+    from journal.review.loop import loop
 
     if not (by or built_into or criterion):
         raise BadInput("Nothing to say about the correction", "Give --by D1, --in r2 or --criterion")
     with session(write=True) as s:
-        loop = failures.loop(s, failures.correct(s, failure, by=by, built_into=built_into, criterion=criterion))
-    say(f"Noted for {failure}." + (f" Next, {loop.todo}: {loop.how}" if loop.next_step else ""))
+        state = loop(s, failures.correct(s, failure, by=by, built_into=built_into, criterion=criterion))
+    say(f"Noted for {failure}." + (f" Next, {state.says}" if state.next_step else ""))
 
 
 def verify(

@@ -34,6 +34,7 @@ from journal.errors import BadInput
 from journal.publish import private
 from journal.publish.numbers import MachineTold
 from journal.review import predictions, verdict, weighing
+from journal.review.loop import Loop, loop
 from journal.review.options import DecisionView, view_decision
 from journal.review.wording import cost_text, days_text, wind_text
 
@@ -91,7 +92,7 @@ class Failed:
     brought_about_by: Failure | None
     believed: list[Believed]
     evidence: list[Evidence]
-    loop: failures.Loop
+    loop: Loop
     correction: Decision | None
     chosen: str
     fitted: Revision | None
@@ -400,7 +401,7 @@ def _failed(session: Session, f: Failure, result: verdict.Review) -> Failed:
         brought_about_by=get_record(session, Failure, f.caused_by_id),
         believed=believed,
         evidence=[e for e in weighed if e.cause_id is None],
-        loop=failures.loop(session, f),
+        loop=loop(session, f),
         correction=correction,
         chosen=next((o.name for o in options if o.chosen), ""),
         fitted=standing_record(session, Revision, f.built_into_id),

@@ -53,7 +53,7 @@ def hardness(session: Session, failure: Failure, proof: Attempt | Measurement) -
         return Hardness(
             None, f"In what wind {proof.ref} was taken is not on record, so it cannot be compared with {failure.ref}"
         )
-    of_output = any(c.rule in _OF_OUTPUT for c in causes(session, failure) if c.standing != "rejected")
+    of_output = _of_output(session, failure)
     winds = f"{proof.ref} saw {proof.wind}, {failure.ref} happened in {failed.wind}"
     if of_output:
         enough = True if proof.wind_high <= failed.wind_high else False if proof.wind_low >= failed.wind_high else None
@@ -65,6 +65,18 @@ def hardness(session: Session, failure: Failure, proof: Attempt | Measurement) -
         return Hardness(False, f"{failure.ref} happened with nothing connected, {proof.ref} did not")
     verdict = {True: "that is at least as hard", False: f"{asked}", None: "that may or may not be as hard"}[enough]
     return Hardness(enough, f"{winds}: {verdict}")
+
+
+def _of_output(session: Session, failure: Failure) -> bool:
+    return any(c.rule in _OF_OUTPUT for c in causes(session, failure) if c.standing != "rejected")
+
+
+def harder(session: Session, failure: Failure) -> str:
+    """The winds in which a correction would be tested as hard as it failed; empty where that is not on record."""
+    failed: Attempt | None = get_record(session, Attempt, failure.attempt_id)
+    if failed is None or failed.wind_low is None or failed.wind_high is None:
+        return ""
+    return f"{failed.wind} or {'less' if _of_output(session, failure) else 'more'}"
 
 
 def still_failing(session: Session, failure: Failure) -> list[str]:
@@ -90,7 +102,7 @@ def verify(session: Session, ref: str, by: str, note: str | None = None) -> Fail
     if failure.built_into_id is None:
         raise Refused(
             f"{failure.ref} has no correction built into a revision yet",
-            f"Say so with: galebook fix {failure.ref} --in r2",
+            f"Say so with: galebook fix {failure.ref} --in REVISION",
         )
     named = find_record(session, by)
     if not isinstance(named, Attempt | Measurement):

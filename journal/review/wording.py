@@ -56,3 +56,15 @@ def sampling_text(sampling: Sampling | None) -> str:
     if not sampling.enough:
         return f"No range is known: {gone} cannot be computed ({why}). Measure the blades, or state their doubt."
     return f"Left out of the ranges: {gone} cannot be computed ({why})."
+
+
+def lower_first(text: str) -> str:
+    """A title within a sentence; an abbreviation such as LiFePO4 keeps its capitals.
+
+    Examples
+    --------
+    >>> lower_first("What stops the rotor"), lower_first("LiFePO4 cells"), lower_first("F2"), lower_first("A roar")
+    ('what stops the rotor', 'LiFePO4 cells', 'F2', 'a roar')
+    """
+    first = text.partition(" ")[0]
+    return text[:1].lower() + text[1:] if first == "A" or first[1:].islower() else text

@@ -9,9 +9,9 @@ from journal.book import attempts, decisions, failures, records, sheet, store
 from journal.book.tables import Decision
 from journal.errors import BadInput, NotFound, Refused
 from journal.review import acceptance, forecast, verdict, weighing
+from journal.review.next_step import status_of
 from journal.review.options import view_decision
 from journal.screens.check import accepted_by
-from journal.screens.status import gather_status
 from tests.conftest import dump
 
 TWO_PLUGS = {"house.feed": "inverter into a socket by a lead with two plugs"}
@@ -125,7 +125,7 @@ def test_an_acceptance_lapses(s, roof, until, holds):
     made.until = until
     s.flush()
     assert bool(verdict.check(s).accepted) is holds
-    assert gather_status(s).due == ([] if holds else [made])
+    assert status_of(s).due == ([] if holds else [made])
 
 
 @pytest.mark.parametrize("until", ["2026-11-24", "yesterday", "1999-01-01"])
@@ -205,9 +205,9 @@ def test_a_decision_to_look_at_again_is_due_on_its_day(s):
     weighing.choose_option(
         s, "D1", weighing.ChoiceTyped("24 V", "half the current", expected="charges", review_on="2026-11-25")
     )
-    assert [d.ref for d in gather_status(s).due] == ["D1"]
+    assert [d.ref for d in status_of(s).due] == ["D1"]
     forecast.conclude(s, "D1", "came true")
-    assert gather_status(s).due == []
+    assert status_of(s).due == []
 
 
 @pytest.mark.parametrize(

@@ -5,6 +5,8 @@ import pytest
 from journal.book import attempts, corrections, decisions, failures, measurements, records, revisions, sheet
 from journal.errors import BadInput, Refused
 from journal.review import proof, weighing
+from journal.review.loop import STEPS as LOOP
+from journal.review.loop import Loop, Move, loop
 
 
 @pytest.fixture
@@ -37,11 +39,11 @@ STEPS = [
 def test_the_loop_closes_step_by_step(s, failed):
     """At each point it names the next step, and the command that takes it; at last it is closed."""
     for step, take in STEPS:
-        loop = failures.loop(s, failed)
-        assert (loop.next_step, loop.todo) == (step, failures.STEPS[step])
-        assert loop.how.startswith("galebook ")
+        state = loop(s, failed)
+        assert (state.next_step, state.todo) == (step, LOOP[step])
+        assert state.how.startswith("galebook ")
         take(s)
-    assert failures.loop(s, failed) == failures.Loop(tuple(failures.STEPS), "", "", "")
+    assert loop(s, failed) == Loop(tuple(LOOP), "", "", Move())
 
 
 @pytest.fixture
@@ -65,7 +67,7 @@ REOPENED = [
 def test_a_closed_loop_opens_again(s, closed, how, undo, step):
     """When what closed it is taken back."""
     undo(s)
-    assert failures.loop(s, closed).next_step == step
+    assert loop(s, closed).next_step == step
 
 
 def test_an_attempt_before_the_correction_verifies_nothing(s, failed):
@@ -97,7 +99,7 @@ def test_what_shows_nothing_verifies_nothing(s, failed, ref, error, words):
 def test_nothing_is_verified_before_it_is_built_in(s, failed):
     """The refusal tells how to say where it was built in."""
     attempts.log_attempt(s, attempts.AttemptTyped("ran it", outcome="worked"))
-    with pytest.raises(Refused, match="galebook fix F1 --in r2"):
+    with pytest.raises(Refused, match="galebook fix F1 --in REVISION"):
         proof.verify(s, "F1", "A2")
 
 

@@ -9,18 +9,19 @@ from journal.book import failures
 from journal.book.records import get_record, standing_record
 from journal.book.tables import Attempt, Cause, Decision, Failure, Revision
 from journal.review import verdict
+from journal.review.loop import Loop, loop
 from journal.review.wording import day_text
 from journal.screens.looks.look import Facts, Look, View, known_facts
 from journal.screens.terminal import columns_of, record_data
 
 
 def _row(session: Session, f: Failure, on: str) -> tuple[str, ...]:
-    return on, f.saw, failures.loop(session, f).next_step or "closed"
+    return on, f.saw, loop(session, f).next_step or "closed"
 
 
 def _view(session: Session, f: Failure) -> View:
     of: Revision = get_record(session, Revision, f.revision_id)
-    loop = failures.loop(session, f)
+    state = loop(session, f)
     causes = failures.causes(session, f)
     weighed = [f"{e.leans}: {e.what}" for e in failures.evidence(session, f)]
     sections = [
@@ -33,9 +34,9 @@ def _view(session: Session, f: Failure) -> View:
         "on": of.ref,
         "causes": [columns_of(c, "id", "failure_id") for c in causes],
         "evidence": weighed,
-        "loop": {"done": loop.done, "next": loop.next_step, "how": loop.how},
+        "loop": {"done": state.done, "next": state.next_step, "needs": state.move.needs, "how": state.how},
     }
-    facts = [*_seen(session, f, of), *_corrected(session, f, loop), *known_facts(("Private note", f.private_note))]
+    facts = [*_seen(session, f, of), *_corrected(session, f, state), *known_facts(("Private note", f.private_note))]
     return View(f"{f.ref} {f.saw}", facts, sections, data)
 
 
@@ -62,7 +63,7 @@ def _risk(worst: int, likelihood: str) -> str:
     return f"{severity.risk_code(worst, likelihood)}, {severity.risk_of_hazard(worst, likelihood).lower()}"
 
 
-def _corrected(session: Session, f: Failure, loop: failures.Loop) -> Facts:
+def _corrected(session: Session, f: Failure, state: Loop) -> Facts:
     """What was done about it, and what is still to do."""
     correction: Decision | None = standing_record(session, Decision, f.correction_id)
     fitted: Revision | None = standing_record(session, Revision, f.built_into_id)
@@ -72,7 +73,7 @@ def _corrected(session: Session, f: Failure, loop: failures.Loop) -> Facts:
         ("Built into", fitted.ref if fitted else None),
         ("Will be shown by", f.criterion),
         ("Shown by", ", ".join(filter(None, [proof.ref, f.verified_note])) if proof else None),
-        ("Loop", f"next, {loop.todo}: {loop.how}" if loop.next_step else "closed"),
+        ("Loop", f"next, {state.says}" if state.next_step else "closed"),
     )
 
 
