@@ -6,12 +6,12 @@ from dataclasses import dataclass, field
 
 from sqlmodel import Session
 
-from calc.finding import WORST_FIRST, Status
+from calc.finding import Status
 from journal.book.records import all_records, current_build
 from journal.book.tables import Attempt, Build, Decision, Failure, Measurement, Revision
 from journal.book.written import when
 from journal.errors import Refused, stopped
-from journal.review import verdict
+from journal.review import counsel, verdict
 from journal.review.loop import Loop, loop
 from journal.review.wording import lower_first
 
@@ -43,18 +43,19 @@ class NextStep:
 
 @dataclass
 class BuildStatus:
-    """Revisions with their findings counted, loops that are open, decisions that wait, and the one next step.
-
-    And of the newest revision its dangers, and what is not known of it and can kill.
-    """
+    """Revisions with their verdicts, loops that are open, decisions that wait, and the one next step."""
 
     build: Build
-    revisions: list[tuple[Revision, dict[str, int]]] = field(default_factory=list)
+    reviews: list[verdict.Review] = field(default_factory=list)
     open_failures: list[tuple[Failure, Loop]] = field(default_factory=list)
     open_decisions: list[Decision] = field(default_factory=list)
     due: list[Decision] = field(default_factory=list)
-    newest: verdict.Review | None = None
     next: NextStep = NextStep("nothing", "", "", "")
+
+    @property
+    def newest(self) -> verdict.Review | None:
+        """The newest revision with its verdict."""
+        return self.reviews[-1] if self.reviews else None
 
     @property
     def dangers(self) -> list[tuple[str, str]]:
@@ -72,10 +73,7 @@ def status_of(session: Session) -> BuildStatus:
     """The build meant, every revision with the verdict that check gives it, all that is open, and the next step."""
     build = current_build(session)
     status = BuildStatus(build)
-    for r in all_records(session, Revision, build):
-        status.newest = verdict.check(session, r.ref)
-        found = {s: len(status.newest.with_status(s)) for s in WORST_FIRST}
-        status.revisions.append((r, {str(s): n for s, n in found.items() if n}))
+    status.reviews = [verdict.check(session, r.ref) for r in all_records(session, Revision, build)]
     loops = [(f, loop(session, f)) for f in all_records(session, Failure, build)]
     status.open_failures = [(f, state) for f, state in loops if state.next_step]
     today, made = when("today"), all_records(session, Decision, build)
@@ -97,7 +95,7 @@ def _next(session: Session, status: BuildStatus) -> NextStep:
     at_desk = [item for item in open_loops if not item[1].move.waits]
     waiting = [item for item in open_loops if item[1].move.waits]
     return (
-        _of_newest(status.newest)
+        _of_newest(session, status.newest)
         or next((_of_failure(*item) for item in at_desk), None)
         or next((_of_due(session, d) for d in status.due), None)
         or next((_of_open(d) for d in status.open_decisions), None)
@@ -107,7 +105,7 @@ def _next(session: Session, status: BuildStatus) -> NextStep:
     )
 
 
-def _of_newest(newest: verdict.Review | None) -> NextStep | None:
+def _of_newest(session: Session, newest: verdict.Review | None) -> NextStep | None:
     """What of the newest revision can hurt or kill; before all that, an empty sheet is to be filled."""
     if newest is None:
         return NextStep("sheet", "", "There is no revision yet. Make one.", "galebook revise")
@@ -115,15 +113,22 @@ def _of_newest(newest: verdict.Review | None) -> NextStep | None:
     if not newest.sheet.values:
         return NextStep("sheet", ref, f"The sheet of {ref} is empty. Say what it is.", f"galebook sheet {ref} --edit")
     if dangers:
-        others = f", and {_counted(len(dangers) - 1, 'danger')} more" if dangers[1:] else ""
-        what = f"People can be hurt by {ref}: {lower_first(verdict.headline(dangers[0]))}{others}."
-        keep = " Do not let it turn unattended." if newest.revision.frozen_at else ""
-        return NextStep("danger", ref, what + keep, f"galebook check {ref}")
+        return NextStep("danger", ref, _of_dangers(session, newest), f"galebook check {ref}")
     if deadly:
         others = f", and {len(deadly) - 1} more" if deadly[1:] else ""
         what = f"Not known of {ref}, and it can kill: {lower_first(verdict.headline(deadly[0]))}{others}. Find it out."
         return NextStep("not known", ref, what, f"galebook missing {ref}")
     return None
+
+
+def _of_dangers(session: Session, newest: verdict.Review) -> str:
+    """What check says is to be done first."""
+    result = verdict.check(session, newest.revision.ref, advise=True)
+    first = next(iter(result.plan.todos), None)
+    worst = (counsel.lead(result, first) if first else None) or newest.with_status(Status.DANGER)[0]
+    do = [counsel.short(r) for r in first.remedies[:1]] if first else []
+    keep = ["Do not let it turn unattended."] if newest.revision.frozen_at else []
+    return " ".join([f"People can be hurt by {newest.revision.ref}.", worst.first, *do, *keep])
 
 
 def _of_failure(failure: Failure, state: Loop) -> NextStep:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from calc.finding import WORST_FIRST
 from journal.book.tables import Decision
+from journal.review.counsel import counts
 from journal.review.next_step import BuildStatus
 from journal.screens.terminal import Terminal, screen
 
@@ -14,8 +16,13 @@ def _data(status: BuildStatus) -> dict[str, Any]:
         "build": status.build.name,
         "next": status.next,
         "revisions": [
-            {"ref": r.ref, "title": r.title, "frozen": bool(r.frozen_at), "findings": counts}
-            for r, counts in status.revisions
+            {
+                "ref": r.revision.ref,
+                "title": r.revision.title,
+                "frozen": bool(r.revision.frozen_at),
+                "findings": {str(s): n for s in WORST_FIRST if (n := len(r.with_status(s)))},
+            }
+            for r in status.reviews
         ],
         "dangers": [title for title, _ in status.dangers],
         "deadly": status.deadly,
@@ -40,8 +47,8 @@ def show_status(out: Terminal, status: BuildStatus) -> None:
     out.table(
         ("", "Revision", "State", "Findings"),
         (
-            (r.ref, r.title or "", "as built" if r.frozen_at else "draft", _counted(counts))
-            for r, counts in status.revisions
+            (r.revision.ref, r.revision.title or "", "as built" if r.revision.frozen_at else "draft", counts(r))
+            for r in status.reviews
         ),
     )
     newest = status.newest.revision.ref if status.newest else ""
@@ -51,10 +58,6 @@ def show_status(out: Terminal, status: BuildStatus) -> None:
     out.block("Failures still open", (f"{f.ref} {f.saw}\n   next, {state.says}" for f, state in status.open_failures))
     out.block("Decisions to take", (f"{d.ref} {d.question}" for d in status.open_decisions))
     out.block("Decisions to look at again", map(_due, status.due))
-
-
-def _counted(counts: dict[str, int]) -> str:
-    return ", ".join(f"{n} {status}" for status, n in counts.items())
 
 
 def _due(d: Decision) -> str:

@@ -82,7 +82,11 @@ class Terminal:
         """One paragraph behind a head in a style of its own; its further lines stand in by some columns."""
         room = max(self._console.width, by + 20)
         lines = textwrap.wrap(
-            as_written(text, self._encoding), room, initial_indent=" " * len(head), subsequent_indent=" " * by, break_on_hyphens=False
+            as_written(text, self._encoding),
+            room,
+            initial_indent=" " * len(head),
+            subsequent_indent=" " * by,
+            break_on_hyphens=False,
         ) or [""]
         first = lines[0][len(head) :]
         self._console.print(Text.assemble((head, style), "\n".join([first, *lines[1:]])), soft_wrap=True)

@@ -110,7 +110,7 @@ def test_scripts_get_plain_letters(story, run, call):
     assert not re.search(r"\d (mm²|Ω|mΩ|°C)", told)
     json.loads(told)
     if call == "check r2":
-        assert re.search(r"\d °C", run(*call.split()).out)
+        assert re.search(r"\d °C", run(*call.split(), "--all").out)
 
 
 @pytest.mark.parametrize("reader", ["forum", "neighbour", "workshop"])
