@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from sqlmodel import Session, col, select
@@ -138,7 +139,7 @@ def on_revision(session: Session, on: Revision) -> list[tuple[Part, PartUse]]:
     return list(rows)
 
 
-def cost(parts: list[tuple[Part, PartUse]]) -> dict[str, float]:
+def cost(parts: Iterable[tuple[Part, object]]) -> dict[str, float]:
     """Cost by currency. Currencies are never added to each other."""
     total: dict[str, float] = {}
     for part, _ in parts:

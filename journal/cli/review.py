@@ -86,19 +86,20 @@ def next_(
 def compare(
     old: Annotated[str, typer.Argument(help="Earlier revision, e.g. r1.")],
     new: Annotated[str, typer.Argument(help="Later revision, e.g. r2.")],
+    everything: Annotated[bool, typer.Option("--all", help="Every value and every finding.")] = False,
     as_json: Json = False,
 ) -> None:
-    """Compare two revisions: what changed, every finding, measured values, which failures are answered.
+    """Compare two revisions: what it came to in five lines, then what changed and how each finding turned.
 
     Example: galebook compare r1 r2
     """
-    from journal.review import verdict
-    from journal.screens.compare import show_comparison
+    from journal.review import comparison
+    from journal.screens.compare import gather_comparison, show_comparison
 
     with session() as s:
         with waiting("Comparing"):
-            result = verdict.compare(s, old, new)
-        show_comparison(result, as_json)
+            told = gather_comparison(s, comparison.compare(s, old, new))
+        show_comparison(told, as_json, everything=everything)
 
 
 def rules(

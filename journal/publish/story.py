@@ -33,7 +33,7 @@ from journal.book.written import when
 from journal.errors import BadInput
 from journal.publish import private
 from journal.publish.numbers import MachineTold
-from journal.review import predictions, verdict, weighing
+from journal.review import comparison, predictions, verdict, weighing
 from journal.review.loop import Loop, loop
 from journal.review.options import DecisionView, view_decision
 from journal.review.wording import cost_text, days_text, wind_text
@@ -127,19 +127,19 @@ class Checked:
 
 @dataclass(frozen=True)
 class Compared:
-    """Two revisions side by side, as in :class:`journal.review.verdict.Comparison`; sums of money in words."""
+    """Two revisions side by side, as in :class:`journal.review.comparison.Comparison`; sums of money in words."""
 
     old: Checked
     new: Checked
-    changed: list[verdict.Changed]
+    changed: list[comparison.Changed]
     parts_gone: list[Part]
     parts_new: list[Part]
     parts_kept: list[Part]
     cost_old: str
     cost_new: str
-    turns: list[verdict.Turn]
-    measured: list[verdict.Beside]
-    answers: list[verdict.Answer]
+    turns: list[comparison.Turn]
+    measured: list[comparison.Beside]
+    answers: list[comparison.Answer]
 
 
 @dataclass(frozen=True)
@@ -230,7 +230,7 @@ def tell(session: Session) -> Tale:
     reviews = {r.ref: verdict.check(session, r.ref, advise=True) for r in revisions}
     chapters = [_chapter(session, build, reviews[r.ref]) for r in revisions]
     pair = _last_pair(chapters)
-    compared = verdict.side_by_side(session, *(reviews[c.revision.ref] for c in pair)) if pair else None
+    compared = comparison.side_by_side(session, *(reviews[c.revision.ref] for c in pair)) if pair else None
     return Tale(
         story=Story(
             build=build,
@@ -283,7 +283,7 @@ def _checked(result: verdict.Review) -> Checked:
     return Checked(result.revision, result.findings)
 
 
-def _compared(c: verdict.Comparison) -> Compared:
+def _compared(c: comparison.Comparison) -> Compared:
     return Compared(
         old=_checked(c.old),
         new=_checked(c.new),

@@ -1,23 +1,23 @@
-"""What the numbers say of the records: rules run over a revision, and two revisions compared."""
+"""What the numbers say of a revision: rules run over its sheet, always with their doubt."""
 
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from functools import cached_property, partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from sqlmodel import Session, col, select
 
-from calc.finding import WORST_FIRST, Finding, Status
-from calc.machine import catalogue, spread
+from calc.finding import Finding, Status
+from calc.machine import spread
 from calc.quantities import QUANTITIES
 from calc.units import show
-from journal.book import parts, sheet
-from journal.book.records import all_records, current_build, find_revision, standing_record
-from journal.book.tables import Decision, Failure, Measurement, Option, Part, Revision, SheetValue
+from journal.book import sheet
+from journal.book.records import find_revision
+from journal.book.tables import Decision, Measurement, Revision, SheetValue
 from journal.book.written import when
-from journal.errors import BadInput, NotFound, nearest
+from journal.errors import NotFound, nearest
 from journal.review import kept
 
 if TYPE_CHECKING:
@@ -110,7 +110,16 @@ def asked(result: Review, named: str) -> list[Finding]:
     return found
 
 
-def headline(about: Finding | Turn) -> str:
+class Titled(Protocol):
+    """What is about one subject of a rule."""
+
+    @property
+    def title(self) -> str: ...  # noqa: D102
+    @property
+    def subject(self) -> str: ...  # noqa: D102
+
+
+def headline(about: Titled) -> str:
     """Title of a finding, with the thing it is about where there can be several."""
     group, _, label = about.subject.partition(".")
     return f"{about.title} ({label if group == 'claim' else f'{group} {label}'})" if label else about.title
@@ -190,106 +199,6 @@ def acceptances(session: Session, of: Revision) -> dict[tuple[str, str], Decisio
     return {(d.rule or "", d.subject or ""): d for d in rows if (d.until or "") >= today}
 
 
-@dataclass(frozen=True, slots=True)
-class Changed:
-    """One sheet value that differs between two revisions; empty text where it is not stated."""
-
-    path: str
-    meaning: str
-    old: str
-    new: str
-
-
-@dataclass(frozen=True, slots=True)
-class Turn:
-    """One finding in both revisions, and which way it turned."""
-
-    title: str
-    subject: str
-    old: Finding | None
-    new: Finding | None
-    turn: str
-
-
-@dataclass(frozen=True, slots=True)
-class Beside:
-    """Measured values of one quantity in both revisions."""
-
-    quantity: str
-    meaning: str
-    old: list[Measurement]
-    new: list[Measurement]
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """One failure of the older revision, and what the newer does about it."""
-
-    failure: Failure
-    answered: str
-    how: str
-
-
-@dataclass(frozen=True, slots=True)
-class Comparison:
-    """Two revisions side by side."""
-
-    old: Review
-    new: Review
-    changed: list[Changed]
-    parts_gone: list[Part]
-    parts_new: list[Part]
-    parts_kept: list[Part]
-    cost_old: dict[str, float]
-    cost_new: dict[str, float]
-    turns: list[Turn]
-    measured: list[Beside]
-    answers: list[Answer]
-
-
-_RANK = {status: i for i, status in enumerate(reversed(WORST_FIRST))}
-
-
-def compare(session: Session, old: str, new: str) -> Comparison:
-    """Check two revisions and set them side by side.
-
-    Raises
-    ------
-    BadInput
-        If both are the same revision.
-    """
-    return side_by_side(session, check(session, old), check(session, new))
-
-
-def side_by_side(session: Session, first: Review, second: Review) -> Comparison:
-    """Set two checked revisions side by side: sheet, parts, findings, measurements, failures.
-
-    Raises
-    ------
-    BadInput
-        If both are the same revision.
-    """
-    old, new = first.revision.ref, second.revision.ref
-    if first.revision.key == second.revision.key:
-        raise BadInput(f"{old} and {new} are the same revision", "Name two, like: galebook compare r1 r2")
-    before = parts.on_revision(session, first.revision)
-    after = parts.on_revision(session, second.revision)
-    numbers_before, numbers_after = {p.number for p, _ in before}, {p.number for p, _ in after}
-    return Comparison(
-        old=first,
-        new=second,
-        changed=_changed(first.sheet, second.sheet),
-        parts_gone=[p for p, _ in before if p.number not in numbers_after],
-        parts_new=[p for p, _ in after if p.number not in numbers_before],
-        parts_kept=[p for p, _ in after if p.number in numbers_before],
-        cost_old=parts.cost(before),
-        cost_new=parts.cost(after),
-        turns=_turns(first, second),
-        measured=_beside(session, first.revision, second.revision),
-        answers=_answers(session, first, second),
-    )
-
-
 def value_text(row: SheetValue | None, *, limits: bool = True) -> str:
     """A sheet value as a person would say it, with its limits where they were typed."""
     if row is None:
@@ -318,106 +227,6 @@ def measured_text(m: Measurement) -> str:
     if m.low is None or m.high is None or m.low == m.high:
         return show(m.value, shown)
     return f"{show(m.value, shown)} ({_limits(m.low, m.high, shown)})"
-
-
-def _changed(old: sheet.RevisionSheet, new: sheet.RevisionSheet) -> list[Changed]:
-    order = list(dict.fromkeys([*old.values, *new.values]))
-    position = {name: i for i, name in enumerate(catalogue.catalogue())}
-    order.sort(key=lambda path: (position[catalogue.split(path)[0]], path))
-    rows = []
-    for path in order:
-        a, b = value_text(old.values.get(path), limits=False), value_text(new.values.get(path), limits=False)
-        before, after = old.values.get(path), new.values.get(path)
-        if a != b or (before and after and (before.number, before.word) != (after.number, after.word)):
-            entry, label = sheet.entry_of(path)
-            rows.append(Changed(path, f"{entry.meaning} ({label})" if label else entry.meaning, a, b))
-    return rows
-
-
-def _turn(old: Finding | None, new: Finding | None) -> str:
-    if old is None or new is None:
-        return "new" if old is None else "gone"
-    before, after = _RANK[old.status], _RANK[new.status]
-    if before == after:
-        return "same"
-    if Status.UNKNOWN in (old.status, new.status):
-        return "now known" if old.status is Status.UNKNOWN else "no longer known"
-    return "better" if after < before else "worse"
-
-
-def _turns(old: Review, new: Review) -> list[Turn]:
-    # What readings say stands beside the measurements.
-    keys = dict.fromkeys(f.key for review in (old, new) for f in of_machine(review.findings))
-    turns = []
-    for key in keys:
-        a, b = old.by_key.get(key), new.by_key.get(key)
-        known = a or b
-        if known is not None:
-            turns.append(Turn(known.title, known.subject, a, b, _turn(a, b)))
-    return turns
-
-
-def _measurements(session: Session, of: Revision) -> list[Measurement]:
-    return [m for m in all_records(session, Measurement, current_build(session)) if m.revision_id == of.key]
-
-
-def _beside(session: Session, old: Revision, new: Revision) -> list[Beside]:
-    before, after = _measurements(session, old), _measurements(session, new)
-    taken = {m.quantity for m in [*before, *after]}
-    return [
-        Beside(
-            name,
-            quantity.meaning,
-            [m for m in before if m.quantity == name],
-            [m for m in after if m.quantity == name],
-        )
-        for name, quantity in QUANTITIES.items()
-        if name in taken
-    ]
-
-
-def _answers(session: Session, old: Review, new: Review) -> list[Answer]:
-    from journal.book import failures
-
-    rows = []
-    for failure in all_records(session, Failure, current_build(session)):
-        if failure.revision_id != old.revision.key:
-            continue
-        how = []
-        fitted: Revision | None = standing_record(session, Revision, failure.built_into_id)
-        decision: Decision | None = standing_record(session, Decision, failure.correction_id)
-        chosen = _chosen(session, decision)
-        if decision is not None:
-            how.append(f"{decision.ref} chose {chosen}" if chosen else f"{decision.ref} decided it")
-        for cause in failures.causes(session, failure):
-            if cause.rule and cause.standing != "rejected":
-                how += _rule_turn(cause.rule, old, new)
-        built = fitted is not None and fitted.number <= new.revision.number
-        proven = failures.proof(session, failure) is not None
-        answered = (
-            "yes, and shown to work" if built and proven else "built in, not yet shown to work" if built else "no"
-        )
-        rows.append(Answer(failure, answered, "; ".join(how)))
-    return rows
-
-
-def _chosen(session: Session, decision: Decision | None) -> str:
-    if decision is None:
-        return ""
-    row = session.exec(
-        select(Option).where(Option.decision_id == decision.key, col(Option.chosen).is_(True))
-    ).one_or_none()
-    return f"“{row.name}”" if row else ""
-
-
-def _rule_turn(rule: str, old: Review, new: Review) -> list[str]:
-    turns = [t for t in _turns(old, new) if (t.old or t.new) and (t.old or t.new).rule == rule]  # type: ignore[union-attr]
-    said = []
-    for t in turns:
-        before, after = (t.old.status if t.old else "absent"), (t.new.status if t.new else "no longer applies")
-        named = headline(t)
-        said.append(f"{named[0].lower()}{named[1:]}: {before}, now {after}")
-    return said
 
 
 def implied_doubt(provenance: str) -> str:

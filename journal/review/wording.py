@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
 
-from calc.units import show
+from calc.units import UPSIDE_DOWN, show, to_shown
 from journal.book.quantity import is_beaufort
 from journal.book.tables import Attempt, Measurement
 
 if TYPE_CHECKING:
-    from calc.machine.system import Sampling
+    from calc.machine.system import KeyFigure, Sampling
 
 
 def day_text(moment: str | None) -> str:
@@ -56,6 +58,40 @@ def sampling_text(sampling: Sampling | None) -> str:
     if not sampling.enough:
         return f"No range is known: {gone} cannot be computed ({why}). Measure the blades, or state their doubt."
     return f"Left out of the ranges: {gone} cannot be computed ({why})."
+
+
+def range_text(low: float, high: float, unit: str, figures: int = 2) -> str:
+    """A range with its unit once, from small to great as shown; one number where both ends are shown alike.
+
+    Examples
+    --------
+    >>> range_text(3.2, 4.6, "m/s"), range_text(1.0, 1.0, "%"), range_text(4.0, math.inf, "m/s")
+    ('3.2 to 4.6 m/s', '100 %', '4 m/s to never')
+    """
+    ends = ["never" if math.isinf(v) else show(v, unit, figures) for v in (low, high)]
+    if unit == UPSIDE_DOWN:
+        ends.reverse()
+    if ends[0] == ends[1]:
+        return ends[0]
+    return f"{ends[0].removesuffix(f' {unit}') if 'never' not in ends else ends[0]} to {ends[1]}"
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names in a row, with an and.
+
+    Examples
+    --------
+    >>> listed(["F1"]), listed(["F1", "F2", "F3"])
+    ('F1', 'F1, F2 and F3')
+    """
+    *first, last = names
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def figure_data(f: KeyFigure) -> dict[str, Any]:
+    """A figure with its numbers in the unit that it names."""
+    value, low, high = (float(to_shown(v, f.unit)) for v in (f.value, f.low, f.high))
+    return {"name": f.name, "meaning": f.meaning, "value": value, "low": low, "high": high, "unit": f.unit}
 
 
 def lower_first(text: str) -> str:

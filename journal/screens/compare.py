@@ -1,22 +1,56 @@
-"""Two revisions side by side."""
+"""Two revisions side by side: five lines that tell what it came to, then what changed and how each finding turned."""
 
 from __future__ import annotations
 
+from collections import Counter
+from dataclasses import dataclass
 from typing import Any
 
-from calc.finding import Finding
+from sqlmodel import Session
+
+from calc.finding import WORST_FIRST, Finding, Status
 from calc.units import digits
 from journal.book.tables import Measurement
-from journal.review.verdict import Answer, Comparison, headline, measured_text
+from journal.review.comparison import Answer, Comparison, Turn
+from journal.review.summary import Line, Moved, moved, summary
+from journal.review.verdict import headline, measured_text
 from journal.review.wording import cost_text, wind_text
 from journal.screens.terminal import Terminal, screen
 
+#: Values that are shown at first, those that move most.
+MOST = 8
+_BAD = (Status.DANGER, Status.FAIL)
 
-def _data(c: Comparison) -> dict[str, Any]:
+
+@dataclass(frozen=True)
+class Compared:
+    """A comparison with its five lines, and what changed in the order of what it moves."""
+
+    comparison: Comparison
+    lines: list[Line]
+    moved: list[Moved]
+
+
+def gather_comparison(session: Session, c: Comparison) -> Compared:
+    """Sum a comparison up, and put back every value that changed to see what it moves."""
+    return Compared(c, summary(session, c), moved(c))
+
+
+def _data(told: Compared) -> dict[str, Any]:
+    c = told.comparison
+    first = {m.changed.path: place for place, m in enumerate(told.moved)}
     return {
         "old": c.old.revision.ref,
         "new": c.new.revision.ref,
-        "changed": c.changed,
+        "summary": {line.name: {"says": line.says, **line.data} for line in told.lines},
+        "changed": sorted(c.changed, key=lambda row: first.get(row.path, len(first))),
+        "left_as_it_was": {
+            m.changed.path: {
+                "fits": m.exists, "yearly_energy": m.energy, "charging_wind": m.charging, "dangers": m.dangers,
+                "fails": m.fails,
+            }
+            for m in told.moved
+        },
         "parts": {"gone": c.parts_gone, "new": c.parts_new, "kept": c.parts_kept},
         "cost": {"old": c.cost_old, "new": c.cost_new},
         "findings": [
@@ -32,38 +66,80 @@ def _data(c: Comparison) -> dict[str, Any]:
         ],
         "measured": c.measured,
         "failures": [{"failure": a.failure.ref, "answered": a.answered, "how": a.how} for a in c.answers],
-    }
+    }  # fmt: skip
 
 
 @screen(_data)
-def show_comparison(out: Terminal, c: Comparison) -> None:
-    """What changed, how each finding turned, what was measured, which failures are answered."""
-    old, new = c.old.revision.ref, c.new.revision.ref
-    out.title(f"{old} and {new}")
-    _sheets(out, c)
+def show_comparison(out: Terminal, told: Compared, *, everything: bool = False) -> None:
+    """Five lines; then what changed, how findings turned, what was measured, which failures are answered."""
+    c = told.comparison
+    old, new = c.old.revision, c.new.revision
+    out.title(" and ".join(f"{r.ref} {r.title or ''}".strip() for r in (old, new)))
+    for line in told.lines:
+        out.hang(f"{line.title:<9}", line.says, 9, "bold")
+    _sheets(out, told, everything)
+    _findings(out, c, everything)
     out.block("Parts", _parts(c))
-    out.heading("Findings")
-    out.table(("What", old, new, "Change"), ((headline(t), _cell(t.old), _cell(t.new), t.turn) for t in c.turns))
     if c.measured:
         out.heading("Measured")
-        out.table(("What", old, new), ((b.meaning, _readings(b.old), _readings(b.new)) for b in c.measured))
-    out.block(f"Failures of {old}", (_answer(a, new) for a in c.answers))
+        out.table(("What", old.ref, new.ref), ((b.meaning, _readings(b.old), _readings(b.new)) for b in c.measured))
+    out.block(f"Failures of {old.ref}", (_answer(a, new.ref) for a in c.answers))
 
 
-def _sheets(out: Terminal, c: Comparison) -> None:
-    """What both sheets state, side by side; what only one does, in a paragraph."""
+def _sheets(out: Terminal, told: Compared, everything: bool) -> None:
+    """What both sheets state, what moves most first; what only one does is counted unless everything is asked for."""
+    c = told.comparison
     old, new = c.old.revision.ref, c.new.revision.ref
-    out.heading("What changed on the sheet")
-    both = [(row.meaning, row.old, row.new) for row in c.changed if row.old and row.new]
-    if both:
-        out.table(("What", old, new), both)
+    out.heading(f"What changed, what moves most first; and {new} with that alone left as on {old}")
+    shown = told.moved if everything else told.moved[:MOST]
+    if shown:
+        cells = ((m.changed.meaning, m.changed.old, m.changed.new, m.text) for m in shown)
+        out.table(("What", old, new, f"Left as on {old}"), cells)
     else:
         out.line("Nothing that both state.")
-    for ref, values in (
-        (old, [f"{row.meaning}: {row.old}" for row in c.changed if not row.new]),
-        (new, [f"{row.meaning}: {row.new}" for row in c.changed if not row.old]),
-    ):
-        out.block(f"Stated for {ref} only", ["; ".join(values)] if values else [])
+    alone = [
+        (ref, [row for row in c.changed if not getattr(row, other)]) for ref, other in ((old, "new"), (new, "old"))
+    ]
+    if everything:
+        for ref, rows in alone:
+            stated = "; ".join(f"{row.meaning}: {row.old or row.new}" for row in rows)
+            out.block(f"Stated for {ref} only", [stated] if stated else [])
+        return
+    folded = [f"{len(told.moved) - len(shown)} more that move less"] if told.moved[len(shown) :] else []
+    folded += [f"{len(rows)} that only {ref} states" for ref, rows in alone if rows]
+    _fold(out, c, folded)
+
+
+def _fold(out: Terminal, c: Comparison, folded: list[str]) -> None:
+    if folded:
+        more = f"galebook compare {c.old.revision.ref} {c.new.revision.ref} --all"
+        out.line(f"And {'; '.join(folded)}: {more}")
+
+
+def _findings(out: Terminal, c: Comparison, everything: bool) -> None:
+    """How findings turned, the worst first; those that stayed, or came and are fine, are counted."""
+    old, new = c.old.revision.ref, c.new.revision.ref
+    shown = sorted((t for t in c.turns if everything or _tells(t)), key=_worst)
+    out.heading("Findings" if everything else "Findings that turned, or are wrong still")
+    out.table(("What", old, new, "Change"), ((headline(t), _cell(t.old), _cell(t.new), t.turn) for t in shown))
+    if everything:
+        return
+    stayed = Counter(t.new.status for t in c.turns if not _tells(t) and t.turn == "same" and t.new)
+    come = sum(not _tells(t) and t.turn != "same" for t in c.turns)
+    counted = ", ".join(f"{stayed[s]} {s}" for s in WORST_FIRST if stayed[s])
+    folded = [f"{stayed.total()} that did not turn ({counted})"] if counted else []
+    folded += [f"{come} that are new or gone, none of them a danger or a fail"] if come else []
+    _fold(out, c, folded)
+
+
+def _tells(t: Turn) -> bool:
+    """Whether a finding is to be shown at once: it turned, or it is wrong or can kill and stayed so."""
+    sides = [f for f in (t.old, t.new) if f is not None]
+    return (t.turn != "same" and len(sides) == 2) or any(f.status in _BAD or f.deadly for f in sides)
+
+
+def _worst(t: Turn) -> float:
+    return min(f.rank for f in (t.old, t.new) if f is not None)
 
 
 def _parts(c: Comparison) -> list[str]:
@@ -77,7 +153,7 @@ def _cell(f: Finding | None) -> str:
     if f is None:
         return "does not apply"
     # A bare number, such as one of strings, tells nothing without the sentence that it stands in.
-    value = f", {digits(f.value)} {f.unit}" if f.value is not None and f.unit else ""
+    value = f", {digits(f.value, 2)} {f.unit}" if f.value is not None and f.unit else ""
     return f"{f.status}{value}"
 
 

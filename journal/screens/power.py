@@ -10,7 +10,7 @@ from typing import Any
 from calc.machine.system import KeyFigure
 from calc.units import digits, show, to_shown
 from journal.review.explore import PowerCurve
-from journal.review.wording import sampling_text
+from journal.review.wording import figure_data, sampling_text
 from journal.screens.power_plots import can_show_blocks, plot_power, plot_torques
 from journal.screens.terminal import Terminal, revision_title, screen
 
@@ -25,7 +25,7 @@ _SHARES = ("rotor", "drag", "copper", "diodes", "cable", "battery", "dump")
 def _data(curve: PowerCurve) -> dict[str, Any]:
     return {
         "revision": curve.revision.ref,
-        "figures": [_shown(f) for f in curve.figures],
+        "figures": [figure_data(f) for f in curve.figures],
         "sampling": curve.sampling,
         "curve": [{"wind_speed": v, **row} for v, row in zip(curve.winds, curve.rows, strict=True)],
         "forked": curve.forked,
@@ -63,12 +63,6 @@ def _figure(f: KeyFigure, known: bool) -> tuple[str, str, str]:
     if not math.isnan(f.low):
         between = f"{_figure_text(f.low, f.unit, 2)} and {_figure_text(f.high, f.unit, 2)}"
     return f.meaning, _figure_text(f.value, f.unit, 3), between
-
-
-def _shown(f: KeyFigure) -> dict[str, Any]:
-    """A figure with its numbers in the unit that it names."""
-    value, low, high = (float(to_shown(v, f.unit)) for v in (f.value, f.low, f.high))
-    return {"name": f.name, "meaning": f.meaning, "value": value, "low": low, "high": high, "unit": f.unit}
 
 
 def _figure_text(value: float, unit: str, figures: int) -> str:

@@ -124,6 +124,7 @@ def test_a_comparison_names_the_cable_and_no_bare_number(story, run):
     """Both runs of cable have a rule of one title; strings have no unit."""
     told = " ".join(run("compare", "r1", "r2").out.split())
     assert "voltage and power lost in the cable (cable mast): fail" in told
+    told = " ".join(run("compare", "r1", "r2", "--all").out.split())
     assert re.search(r"Strings and mixed cells does not apply ok (?!,)", told)
 
 

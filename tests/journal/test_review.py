@@ -11,7 +11,7 @@ from calc.machine import system
 from calc.rules import engine
 from journal.book import names, records, sheet, store
 from journal.errors import BadInput
-from journal.review import verdict
+from journal.review import comparison, verdict
 
 #: What every finding has in JSON.
 FIELDS = {
@@ -82,17 +82,18 @@ def test_the_same_check_twice_is_the_same(story, run):
 def test_the_story_turns_as_it_is_told(story):
     """r1 was a danger and hardly charged; r2 has no danger left, and at least those turned for the better."""
     with store.journal(story) as s:
-        found = verdict.compare(s, "r1", "r2")
+        found = comparison.compare(s, "r1", "r2")
         assert found.old.with_status(Status.DANGER)
         assert not found.new.with_status(Status.DANGER)
         turns = {t.title: t.turn for t in found.turns}
-        assert {turns[f.title] for f in found.old.with_status(Status.DANGER)} <= {"better", "gone", "now known"}
+        fates = {turns[f.title] for f in found.old.with_status(Status.DANGER)}
+        assert fates == {"better", "now only stated, not checked"}
 
 
 def test_what_changed_is_what_differs(story):
     """Every changed line differs, and every value that differs has a line."""
     with store.journal(story) as s:
-        found = verdict.compare(s, "r1", "r2")
+        found = comparison.compare(s, "r1", "r2")
         old, new = found.old.sheet.values, found.new.sheet.values
         lines = {row.path: (row.old, row.new) for row in found.changed}
         assert lines["rotor.diameter"] == ("1.3 m", "2.2 m")
@@ -108,14 +109,18 @@ def test_what_changed_is_what_differs(story):
 
 def test_turns_say_which_way(story):
     """Each turn follows from the two statuses, by a table of its own here."""
-    rank = {"ok": 0, "marginal": 1, "fail": 2, "danger": 3}
+    rank = {"ok": 0, "stated": 0, "marginal": 1, "fail": 2, "danger": 3}
     with store.journal(story) as s:
-        turns = verdict.compare(s, "r1", "r2").turns
+        turns = comparison.compare(s, "r1", "r2").turns
     for t in turns:
         if t.old is None or t.new is None:
             expected = "new" if t.old is None else "gone"
         elif t.old.status == t.new.status:
             expected = "same"
+        elif t.new.status == "stated":
+            expected = "now only stated, not checked"
+        elif t.old.status == "stated" and t.new.status in ("ok", "marginal"):
+            expected = "now checked"
         elif "unknown" in (t.old.status, t.new.status):
             expected = "now known" if t.old.status == "unknown" else "no longer known"
         else:
@@ -127,7 +132,7 @@ def test_turns_say_which_way(story):
 def test_parts_and_their_cost(story):
     """Gone, new and kept add up to both lists; the cost is the sum of each."""
     with store.journal(story) as s:
-        c = verdict.compare(s, "r1", "r2")
+        c = comparison.compare(s, "r1", "r2")
         names = {key: {p.name for p in getattr(c, f"parts_{key}")} for key in ("gone", "new", "kept")}
     assert "industrial servo motor" in names["gone"]
     assert "direct-drive scooter hub motor" in names["new"]
@@ -337,14 +342,14 @@ def test_findings_that_come_and_go_are_turns_too():
     old, newer = (
         SimpleNamespace(findings=list(some), by_key={f.key: f for f in some}) for some in ((both, gone), (both, new))
     )
-    turns = verdict._turns(old, newer)
+    turns = comparison._turns(old, newer)
     assert [(t.title, t.old, t.new, t.turn) for t in turns] == [
         ("Title of a.both", both, both, "same"),
         ("Title of a.gone", gone, None, "gone"),
         ("Title of a.new", None, new, "new"),
     ]
-    assert verdict._rule_turn("a.gone", old, newer) == ["title of a.gone: fail, now no longer applies"]
-    assert verdict._rule_turn("a.new", old, newer) == ["title of a.new: absent, now marginal"]
+    assert comparison._rule_turn("a.gone", old, newer) == ["title of a.gone: fail, now no longer applies"]
+    assert comparison._rule_turn("a.new", old, newer) == ["title of a.new: absent, now marginal"]
 
 
 @pytest.mark.parametrize(
@@ -357,7 +362,7 @@ def test_findings_that_come_and_go_are_turns_too():
 )  # fmt: skip
 def test_which_way_a_finding_turned(before, after, turn):
     """By how bad each is, and whether either is known."""
-    assert verdict._turn(finding("a.b", Status(before)), finding("a.b", Status(after))) == turn
+    assert comparison._turn(finding("a.b", Status(before)), finding("a.b", Status(after))) == turn
 
 
 @pytest.mark.parametrize(
@@ -410,16 +415,16 @@ def test_what_changed_between_two_sheets():
     """In the order of the catalogue, with what it means; also what only one has, or what is shown the same."""
     old = on_sheet(mast__height=4.5, rotor__diameter=2.2, cable__mast__length=34.0, mast__kind="other")
     new = on_sheet(mast__height=8.0, rotor__diameter=2.2, mast__kind="lattice tower", rotor__blades=3.0)
-    rows = verdict._changed(old, new)
+    rows = comparison._changed(old, new)
     assert [(row.path, row.old, row.new) for row in rows] == [
         ("rotor.blades", "", "3"), ("cable.mast.length", "34 m", ""), ("mast.kind", "other", "lattice tower"),
         ("mast.height", "4.5 m", "8 m"),
     ]  # fmt: skip
     assert rows[1].meaning.endswith(" (mast)")
     assert "(" not in rows[0].meaning
-    finer = verdict._changed(on_sheet(mast__height=8.0), on_sheet(mast__height=8.0000001))
+    finer = comparison._changed(on_sheet(mast__height=8.0), on_sheet(mast__height=8.0000001))
     assert [(row.old, row.new) for row in finer] == [("8 m", "8 m")]
-    assert verdict._changed(old, old) == []
+    assert comparison._changed(old, old) == []
 
 
 def test_readings_turn_nothing_between_two_revisions(story, run):
