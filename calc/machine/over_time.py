@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +13,8 @@ from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import battery_need, monthly_means
 from calc.machine.site import hub_wind
-from calc.physics import storage, storage_time
+from calc.physics import storage as cells
+from calc.physics import storage_time
 from calc.physics.arrays import Array
 from calc.physics.storage_time import Bank, Hours, Outcome
 from calc.physics.synthetic_wind import Climate, hourly
@@ -52,7 +54,7 @@ def usable_bank(x: Inputs) -> Bank | Unknown:
     dump = 0.0 if x.maybe(Sheet.dump.kind) in (None, "none") else x.maybe(Sheet.dump.power)
     return Bank(
         energy=Q * V * usable,
-        efficiency=storage.cell(x.storage.chemistry).efficiency,
+        efficiency=cells.cell(x.storage.chemistry).efficiency,
         charge_power=V * charge_limit(x).amps,
         dump_power=0.0 if dump is None else dump,
     )
@@ -66,6 +68,7 @@ def through_years(
     seed: int = 20240229,
     wind: Array | None = None,
     tell: Callable[[float], None] | None = None,
+    storage: float = 1.0,
 ) -> Outcome | Unknown:
     """Take the machine on the sheet through years of wind.
 
@@ -83,6 +86,8 @@ def through_years(
         A measured series at the height of the rotor in place of it. [m/s]
     tell : callable, optional
         Called now and then with the share of the hours that is done.
+    storage : float, optional
+        Size of the battery, as so many times that of the sheet, to see what another would do. []
 
     Returns
     -------
@@ -101,6 +106,7 @@ def through_years(
         return battery
     if isinstance(need, Unknown):
         return need
+    battery = replace(battery, energy=storage * battery.energy, charge_power=storage * battery.charge_power)
     level = np.asarray(hub_wind(x)) / weather.mean
     if wind is None and level.ndim:
         common = V_grid[V_grid * level.max() <= V_grid[-1]]

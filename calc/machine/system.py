@@ -241,10 +241,24 @@ class System:
         return self._over_time(lambda x, P: over_time.every_hour(x, over_time.GRID, P))
 
     def through_years(
-        self, years: int, wind: Array | None = None, tell: Callable[[float], None] | None = None
+        self,
+        years: int,
+        wind: Array | None = None,
+        tell: Callable[[float], None] | None = None,
+        *,
+        power: float = 1.0,
+        storage: float = 1.0,
     ) -> Outcome | Unknown:
-        """The machine through years of made-up or measured wind; see :func:`calc.machine.over_time.through_years`."""
-        return self._over_time(lambda x, P: over_time.through_years(x, over_time.GRID, P, years, wind=wind, tell=tell))
+        """The machine through years of made-up or measured wind; see :func:`calc.machine.over_time.through_years`.
+
+        With ``power`` a machine that gives so many times as much in each wind, with ``storage`` a battery of so many
+        times the size.
+        """
+        return self._over_time(
+            lambda x, P: over_time.through_years(
+                x, over_time.GRID, power * P, years, wind=wind, tell=tell, storage=storage
+            )
+        )
 
     def _over_time(self, run: Callable[[Inputs, Array], T | Unknown]) -> T | Unknown:
         x, power = self.inputs(), self.power_on_grid

@@ -6,7 +6,7 @@ import csv
 import math
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -25,7 +25,7 @@ from journal.book.quantity import Wanted, parse
 from journal.book.records import find_revision
 from journal.book.tables import Revision
 from journal.errors import BadInput, Refused
-from journal.review import verdict
+from journal.review import enough, verdict
 
 Array = NDArray[np.float64]
 T = TypeVar("T")
@@ -88,6 +88,10 @@ class Years:
         Days of a year in which the battery was discharged into each tenth of its usable part.
     met_by_year, dark_by_year : list of float
         Year by year.
+    ready : float
+        Share of the year in which the sheet has the machine ready to run; here it always is.
+    conclusion : Conclusion
+        What it comes to.
     """
 
     revision: Revision
@@ -105,6 +109,8 @@ class Years:
     depth: list[float]
     met_by_year: list[float]
     dark_by_year: list[float]
+    ready: float
+    conclusion: enough.Conclusion
 
 
 def years(
@@ -156,7 +162,19 @@ def years(
         measured = measured * _from_height(x, parse(height, _HEIGHT, "Height").value)
     out = _known(of, system.through_years(count, measured, tell))
     hub = float(np.mean(measured)) if measured is not None else float(_known(of, over_time.climate(x)).mean)
-    return _summary(of, "made up from the sheet" if series is None else series.name, hub, out)
+    told = _summary(of, "made up from the sheet" if series is None else series.name, hub, out)
+    as_it_is = _supply(told)
+    tried = None
+    if (other := enough.tries(as_it_is)) is not None:
+        changed = system.through_years(count, measured, power=other.power, storage=other.storage)
+        tried = _supply(_summary(of, "", hub, _known(of, changed)))
+    return replace(told, ready=float(x.site.availability), conclusion=enough.of_years(as_it_is, tried))
+
+
+def _supply(told: Years) -> enough.Supply:
+    return enough.Supply(
+        told.generated.middle, told.demanded.middle, told.met.middle, told.met.low, told.dark.high
+    )  # fmt: skip
 
 
 def _known(of: Revision, found: T | Unknown) -> T:
@@ -208,6 +226,8 @@ def _summary(of: Revision, weather: str, hub: float, out: storage_time.Outcome) 
         depth=[float(d) for d in depth],
         met_by_year=[float(v) for v in out.share_met[whole]],
         dark_by_year=[float(v) for v in out.dark[whole]],
+        ready=1.0,
+        conclusion=enough.Conclusion(enough.Enough.CANNOT_TELL, ""),
     )
 
 

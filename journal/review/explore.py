@@ -22,7 +22,7 @@ from journal.book.quantity import parse
 from journal.book.records import find_revision
 from journal.book.tables import Revision
 from journal.errors import BadInput, NotFound, Refused
-from journal.review import verdict
+from journal.review import enough, verdict
 
 #: More combinations than anyone reads.
 MOST = 2000
@@ -180,6 +180,8 @@ class PowerCurve:
         Wind from which on the winding would burn out; of that wind and those above it there is no row. [m/s]
     lamps : bool
         Whether lamps or heaters hang straight at the rectifier, and no battery.
+    conclusion : Conclusion
+        How the year's energy stands to what the loads ask for.
     """
 
     revision: Revision
@@ -192,6 +194,7 @@ class PowerCurve:
     sampling: Sampling | None
     burns: float | None
     lamps: bool
+    conclusion: enough.Conclusion
 
 
 _COLUMNS = (
@@ -237,4 +240,5 @@ def power(session: Session, ref: str | None) -> PowerCurve:
         values.system.sampling,
         float(solved.winds[lasts]) if lasts < len(solved.winds) else None,
         not has_battery(values.system.inputs()),
+        enough.of_year(values.system),
     )

@@ -10,7 +10,7 @@ from typing import Any
 from calc.machine.system import KeyFigure
 from calc.units import digits, show, to_shown
 from journal.review.explore import PowerCurve
-from journal.review.wording import figure_data, sampling_text
+from journal.review.wording import figure_data, range_text, sampling_text
 from journal.screens.power_plots import can_show_blocks, plot_power, plot_torques
 from journal.screens.terminal import Terminal, revision_title, screen
 
@@ -30,6 +30,7 @@ def _data(curve: PowerCurve) -> dict[str, Any]:
         "curve": [{"wind_speed": v, **row} for v, row in zip(curve.winds, curve.rows, strict=True)],
         "forked": curve.forked,
         "burns": curve.burns,
+        "conclusion": curve.conclusion,
     }
 
 
@@ -38,7 +39,7 @@ def show_power(out: Terminal, curve: PowerCurve) -> None:
     """Key figures with their ranges, where the power goes in each wind, and the curves as small plots."""
     out.title(revision_title(curve.revision))
     known = curve.sampling is not None and curve.sampling.enough
-    out.table(("", "Computed", "90 of 100 ways lie between"), (_figure(f, known) for f in curve.figures))
+    out.table(("", "Computed", "In 90 of 100 ways"), (_figure(f, known) for f in curve.figures))
     if text := sampling_text(curve.sampling):
         out.line(text)
     out.heading("In each wind, once it runs")
@@ -56,12 +57,14 @@ def show_power(out: Terminal, curve: PowerCurve) -> None:
     for draw in (plot_power, plot_torques):
         for line in draw(curve, blocks=can_show_blocks(sys.stdout)) or ():
             out.unfolded(line)
+    out.line()
+    out.line(curve.conclusion.says, "bold")
 
 
 def _figure(f: KeyFigure, known: bool) -> tuple[str, str, str]:
     between = "no doubt moves it" if known else "not known"
     if not math.isnan(f.low):
-        between = f"{_figure_text(f.low, f.unit, 2)} and {_figure_text(f.high, f.unit, 2)}"
+        between = range_text(f.low, f.high, f.unit)
     return f.meaning, _figure_text(f.value, f.unit, 3), between
 
 

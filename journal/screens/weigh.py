@@ -35,6 +35,7 @@ def _data(weighing: Weighing) -> dict[str, Any]:
         "ref": view.decision.ref,
         "question": view.decision.question,
         "on": view.revision,
+        "conclusion": _conclusion(weighing),
         "options": view.options,
         "matrix": weighing.matrix,
     }
@@ -42,18 +43,39 @@ def _data(weighing: Weighing) -> dict[str, Any]:
 
 @screen(_data)
 def show_weighing(out: Terminal, weighing: Weighing) -> None:
-    """Figures of each option, findings that fail, what each moves, and the weighted marks."""
+    """What it comes to; then figures of each option, findings that fail, what each moves, and the weighted marks."""
     decision, options = weighing.view.decision, weighing.view.options
     out.title(f"{decision.ref} {decision.question}")
     if not options:
         out.line(f'No options yet. Add one with: galebook option {decision.ref} "..."')
         return
+    out.line(_conclusion(weighing), "bold")
     out.line(f"Each option as it was computed on {weighing.view.revision}.")
     out.table(("", *(f"{o.position}. {o.name}{_mark(o)}" for o in options)), _figures(options))
     for o in options:
         _option(out, o)
     if weighing.matrix is not None:
         _matrix(out, weighing.matrix)
+
+
+def _conclusion(weighing: Weighing) -> str:
+    """Who leads and how firmly, and whether that one was chosen; without criteria, what can be chosen."""
+    options, m = weighing.view.options, weighing.matrix
+    chosen = next((o.name for o in options if o.chosen), None)
+    if m is None:
+        able = [o.name for o in options if not o.refused]
+        if chosen is not None:
+            return f"Chosen: {chosen}."
+        if not able:
+            return "None can be chosen: people can be hurt by each of them."
+        return f"{len(able)} of {len(options)} can be chosen; nothing was said yet of what matters."
+    if m.leader is None:
+        return "Marks are missing, so nobody leads yet."
+    if m.turning:
+        leads = f"{m.leader.name} leads, but not firmly: another draws level with {'; or with '.join(m.turning)}."
+    else:
+        leads = f"{m.leader.name} leads, and still does when any one weight is moved by 20 %."
+    return leads if chosen in (None, m.leader.name) else f"{leads} Chosen was {chosen}."
 
 
 def _mark(o: OptionView) -> str:
@@ -92,12 +114,6 @@ def _option(out: Terminal, o: OptionView) -> None:
 def _matrix(out: Terminal, m: Matrix) -> None:
     out.heading("Weighed by your criteria (marks 0 to 10)")
     out.table(("", *(f"{c.name} (weight {c.weight:g})" for c in m.criteria), "Total"), _marks(m))
-    if m.leader is None:
-        out.line("Marks are missing, so nobody leads yet.")
-    elif m.turning:
-        out.line(f"{m.leader.name} leads, but not firmly: another draws level with {'; or with '.join(m.turning)}.")
-    else:
-        out.line(f"{m.leader.name} leads, and still does when any one weight is moved by 20 %.")
 
 
 def _marks(m: Matrix) -> Iterator[tuple[str, ...]]:

@@ -16,17 +16,22 @@ def _data(found: Years) -> dict[str, Any]:
 
 @screen(_data)
 def show_years(out: Terminal, found: Years) -> None:
-    """How much of the demand was met, the dark spells, and how deep the battery was used."""
+    """How much of the demand was met, the dark spells, how deep the battery was used, and what it comes to."""
     out.title(revision_title(found.revision))
     many = "1 year" if found.years == 1 else f"{found.years} years"
     out.line(f"{many} of wind, {found.weather}, {show(found.mean_wind, 'm/s', 2)} on average at the rotor.")
-    out.table(("In a year", "Usual year", "In 8 of 10 years between"), _rows(found))
+    out.table(("In a year", "Usual year", "In 8 of 10 years"), _rows(found))
     out.heading("Days of a year by how far the usable part of the battery was emptied")
     top = max(found.depth) or 1.0
     for tenth, days in enumerate(found.depth):
         bar = "#" * math.ceil(40 * days / top) if round(days) else ""
         out.line(f"  {10 * tenth:>3} to {10 * tenth + 10:>3} %  {bar} {days:.0f}".rstrip())
     out.line("Gusts within an hour are not seen, and the battery is taken to be the same in all seasons.")
+    if found.ready < 1.0:
+        off = show(1.0 - found.ready, "%", 2)
+        out.line(f"Here it runs in every hour; check and power take off {off} of the year for stops and repairs.")
+    out.line()
+    out.line(found.conclusion.says, "bold")
 
 
 def _rows(found: Years) -> list[tuple[str, str, str]]:
@@ -46,7 +51,8 @@ def _rows(found: Years) -> list[tuple[str, str, str]]:
 
 
 def _between(spread: Range, unit: str) -> str:
-    return f"{_yearly(spread.low, unit)} and {_yearly(spread.high, unit)}"
+    ends = [_yearly(v, unit) for v in (spread.low, spread.high)]
+    return ends[0] if ends[0] == ends[1] else f"{ends[0].removesuffix(f' {unit}')} to {ends[1]}"
 
 
 def _yearly(value: float, unit: str) -> str:
