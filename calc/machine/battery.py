@@ -16,6 +16,8 @@ from calc.units import Num, show
 
 #: Voltage of a nearly full bank over that at which charging ends.
 NEARLY = 0.99
+#: How many times the likely resistance of a bank the most is, and the least a part of it, by the table of them.
+RESISTANCE_DOUBT = 2.0
 
 
 def has_battery(x: Inputs) -> bool:
@@ -161,6 +163,17 @@ def battery_source(x: Inputs) -> BatterySource | Unknown:
         return Unknown("", (Sheet.storage.internal_resistance,))
     usual = storage.usual_resistance(nominal, Q, chemistry)
     return BatterySource(V, usual, usual.how)
+
+
+def internal_resistance(x: Inputs) -> Num:
+    """Internal resistance of the bank as stated, else the likely one of its kind and size, in [ohm].
+
+    Whoever wants the deepest sag or the strongest short circuit takes an end of its range: :func:`battery_source`.
+    """
+    if x.given(Sheet.storage.internal_resistance):
+        return x.storage.internal_resistance
+    usual = storage.usual_resistance(x.storage.voltage, x.storage.capacity, x.storage.chemistry)
+    return x.else_assume(Sheet.storage.internal_resistance, usual.likely, usual.how, RESISTANCE_DOUBT)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from typing import Any, TypeVar, cast
 
 import numpy as np
 
-from calc.machine.battery import DirectLoad, direct_load, has_battery, voltage_charging
+from calc.machine.battery import DirectLoad, direct_load, has_battery, internal_resistance, voltage_charging
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import FROM_GENERATOR
 from calc.machine.converter import converter_lacks, converter_numbers, converter_refused
@@ -24,7 +24,7 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import LEAST_POWER, NOT_VERTICAL, RotorCurves, is_vertical, rotor_of
 from calc.machine.runs import run_resistance
 from calc.machine.site import AIR_NEEDS, air_density, gust_wind, over_winds
-from calc.physics import balance, generator, storage
+from calc.physics import balance, generator
 from calc.physics.arrays import Array
 from calc.physics.balance import Machine, Operation, Points
 from calc.units import Num
@@ -189,8 +189,7 @@ def _battery(x: Inputs) -> tuple[Num, Num, Num]:
     if isinstance(lamps, DirectLoad):
         return NO_VOLTAGE, lamps.resistance, math.inf
     V_oc = voltage_charging(x)
-    usual = storage.usual_resistance(x.storage.voltage, x.storage.capacity, x.storage.chemistry)
-    R = x.else_assume(Sheet.storage.internal_resistance, usual.likely, usual.how, 2.0)
+    R = internal_resistance(x)
     held = x.maybe(Sheet.storage.charge_voltage)
     dumped = x.maybe(Sheet.dump.kind) not in (None, "none")
     V_max = held if held is not None and dumped else math.inf

@@ -8,7 +8,7 @@ from typing import cast
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import battery_source, cells
+from calc.machine.battery import battery_source, cells, internal_resistance
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import FROM_GENERATOR
 from calc.machine.currents import inverter_run
@@ -45,12 +45,18 @@ def _has_inverter(x: Inputs) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class _Start:
-    """A start from a half-full battery: power at its terminals [W], voltages [V], resistance on the way [ohm]."""
+    """A start from a half-full battery: power at its terminals [W], voltages [V], resistances on the way [ohm]."""
 
     power: Num
     rest: Num
-    ohms: Num
+    own: Num
+    cable: Num
     left: Num
+
+    @property
+    def ohms(self) -> Num:
+        """Bank and cable together."""
+        return self.own + self.cable
 
 
 def _start(case: Case) -> _Start | Unknown:
@@ -64,11 +70,11 @@ def _start(case: Case) -> _Start | Unknown:
     if missing := x.lacks(Sheet.cable.length[run], Sheet.cable.area[run]):
         return Unknown("", missing)
     cable = run_resistance(x, run)
-    own = x.else_assume(Sheet.storage.internal_resistance, source.resistance.likely, source.how, 2.5)
+    own = internal_resistance(x)
     n, one = cells(x)
     V = n * one.nominal
     P = found / x.inverter.efficiency
-    return _Start(P, V, own + cable, inverter.sagged(V, own + cable, P))
+    return _Start(P, V, own, cable, inverter.sagged(V, own + cable, P))
 
 
 def _sag(case: Case) -> Indication | Unknown:
@@ -92,7 +98,8 @@ def _sag(case: Case) -> Indication | Unknown:
         eta = case.x.inverter.efficiency
         return (
             f"The hardest start of {show(found.power * eta, 'W')} leaves {show(found.left, 'V')} at the inverter, from "
-            f"a half-full battery behind {show(found.ohms, 'mohm', 2)}; it cuts out below {show(cut, 'V')}, which a "
+            f"a half-full battery behind {show(found.own, 'mohm', 2)} of its own and {show(found.cable, 'mohm', 2)} of "
+            f"cable; it cuts out below {show(cut, 'V')}, which a "
             f"start of {show(reach * eta, 'W', 2)} would reach. A battery nearly empty or a bad joint needs less."
         )
 

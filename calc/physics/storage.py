@@ -10,7 +10,7 @@ import numpy as np
 
 from calc.physics.arrays import Array, Flags, refuse_if
 from calc.tables import table_rows
-from calc.units import Num
+from calc.units import Num, show
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,8 +144,11 @@ class Resistance:
 
     @property
     def how(self) -> str:
-        """How the three are known, in words."""
-        return "usual for its kind and size" + (", from memory" if self.standing == "from memory" else "")
+        """How the three are known, in words: who tells one of them tells between which it lies."""
+        ends = [v for v in (self.least, self.most) if not np.ndim(v)]
+        low, high = (show(v, "mohm", 2) for v in ends) if len(ends) == 2 else ("", "")
+        between = f"{low.removesuffix(' mohm')} to {high} are " if low else ""
+        return f"{between}usual for its kind and size" + (", from memory" if self.standing == "from memory" else "")
 
 
 def usual_resistance(V: Num, Q: Num, chemistry: str) -> Resistance:

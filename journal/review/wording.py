@@ -101,6 +101,8 @@ def lower_first(text: str) -> str:
     --------
     >>> lower_first("What stops the rotor"), lower_first("LiFePO4 cells"), lower_first("F2"), lower_first("A roar")
     ('what stops the rotor', 'LiFePO4 cells', 'F2', 'a roar')
+    >>> lower_first("Back-EMF constant")
+    'back-EMF constant'
     """
-    first = text.partition(" ")[0]
+    first = text.partition(" ")[0].partition("-")[0]
     return text[:1].lower() + text[1:] if first == "A" or first[1:].islower() else text

@@ -5,9 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from calc.finding import Finding, Influence, Status
+from journal.review.find_out import find_out
 from journal.review.verdict import Review, headline
-from journal.review.wording import sampling_text
+from journal.review.wording import lower_first, sampling_text
 from journal.screens.terminal import Terminal, revision_title, screen
+
+#: So many values are named, of a finding and over all; beside the first those that decide a tenth or more of it.
+MOST, LEAST = 3, 0.1
 
 
 def _unsure(review: Review) -> list[Finding]:
@@ -32,13 +36,14 @@ def _data(review: Review) -> dict[str, Any]:
             {"rule": f.rule, "subject": f.subject, "probability": f.probability, "ranking": f.ranking} for f in unsure
         ],
         "measure_next": _ranked(unsure),
+        "find_out": [find_out(review, path) for path in _ranked(unsure)[:MOST]],
         "sampling": review.system.sampling,
     }
 
 
 @screen(_data)
 def show_doubts(out: Terminal, review: Review) -> None:
-    """Findings that a doubt could turn, by what, and which value to find out better."""
+    """What to find out first and how; then findings that a doubt could turn, and by what."""
     unsure, sampling = _unsure(review), review.system.sampling
     if text := sampling_text(sampling):
         out.line(text)
@@ -50,17 +55,25 @@ def show_doubts(out: Terminal, review: Review) -> None:
         out.line(f"No doubt decides what could be judged of {review.revision.ref}.{rest}")
         return
     out.title(revision_title(review.revision))
+    out.heading("What settles most")
+    for path in _ranked(unsure)[:MOST]:
+        found = find_out(review, path)
+        out.hang("  ", f"{found.path}: {found.says}.", 2)
+        out.unfolded(f"    {found.how}")
+    out.heading("What doubt could turn")
     out.table(
         ("Finding", "Verdict", "Fails in", "Decided most by"),
         (
-            (headline(f), f.status, f"{100 * (f.probability or 0):.0f} of 100", "; ".join(map(_share, f.ranking[:3])))
+            (headline(f), f.status, f"{100 * (f.probability or 0):.0f} of 100", "; ".join(map(_share, _told(f))))
             for f in unsure
         ),
     )
-    out.line("To settle most, find out better: " + ", ".join(_ranked(unsure)[:3]) + ".")
+
+
+def _told(f: Finding) -> list[Influence]:
+    """The values that decide most of a finding; what moves it little is left out beside them."""
+    return [i for place, i in enumerate(f.ranking[:MOST]) if place == 0 or i.share >= LEAST]
 
 
 def _share(i: Influence) -> str:
-    # An abbreviation such as LiFePO4 keeps its capitals.
-    meaning = i.meaning.lower() if i.meaning[1:2].islower() else i.meaning
-    return f"{meaning} ({i.share:.0%})"
+    return f"{lower_first(i.meaning)} ({i.share:.0%})"

@@ -42,7 +42,8 @@ def show_status(out: Terminal, status: BuildStatus) -> None:
     if status.build.purpose:
         out.line(status.build.purpose)
     if status.next.says:
-        out.block("Next", (status.next.says, status.next.how))
+        out.block("Next", (status.next.says,))
+        out.unfolded(f"  {status.next.how}")
         out.line()
     out.table(
         ("", "Revision", "State", "Findings"),

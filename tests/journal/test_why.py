@@ -363,3 +363,16 @@ def test_a_reading_of_the_same_day_is_not_one_from_before(story):
         failure = records.find_record(s, f.ref, tables.Failure)
         circumstances, _ = why._circumstances(s, failure, verdict.opened(s, of), (), None, None)
         assert circumstances.earlier == (taken["2026-11-19"],)
+
+
+def test_a_battery_has_one_resistance_on_every_screen(story, run):
+    """The likely one where the machine is computed, the most where it sags; each says between which it lies."""
+    checked = json.loads(run("check", "r2", "--json").out)["findings"]
+    why = run("why", "F4", "--json").out
+    between = "4 to 16 mohm are usual for its kind and size"
+    assumed = {a for f in checked for a in f["assumptions"] if a.startswith("Internal resistance of the bank")}
+    assert assumed == {f"Internal resistance of the bank: 8 mohm ({between}, from memory)"}
+    assert "behind 8 mohm of its own and 3.7 mohm of cable" in why
+    sag = next(f["says"] for f in checked if f["rule"] == "inverter.sag")
+    assert "behind 16 mohm of its own" in sag
+    assert between in sag

@@ -109,7 +109,8 @@ SAYS = [
     ("battery.electronics-opened", {**PUMP, "storage.discharge_current_limit": 20.0}, {}, ["24 A", "20 A"]),
     ("inverter.low-voltage", {**PUMP, **reading("M1", "inverter.input_voltage", 20.0)}, {}, ["20 V", "M1", "21 V"]),
     # 25.6 V behind 11.5 mohm: 25.3 V. 21 x 4.6 / 0.01145 x 0.8 = 6700 W.
-    ("inverter.low-voltage", PUMP, {}, ["462 W", "25.3 V", "11 mohm", "21 V", "6700 W"]),
+    ("inverter.low-voltage", PUMP, {},
+     ["462 W", "25.3 V", "10 mohm of its own and 1.5 mohm of cable", "21 V", "6700 W"]),
     ("inverter.surge", PUMP, {}, ["462 W", "1000 W"]),
     ("inverter.surge", {**PUMP, "inverter.surge_power": None}, {}, ["462 W", "400 W"]),
     ("fuse.gust-current", {}, {}, ["16 A", "0.45 times"]),
