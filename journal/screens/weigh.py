@@ -45,7 +45,7 @@ def _data(weighing: Weighing) -> dict[str, Any]:
 def show_weighing(out: Terminal, weighing: Weighing) -> None:
     """What it comes to; then figures of each option, findings that fail, what each moves, and the weighted marks."""
     decision, options = weighing.view.decision, weighing.view.options
-    out.title(f"{decision.ref} {decision.question}")
+    out.title(f"{decision.ref} {decision.question} ({weighing.view.revision})")
     if not options:
         out.line(f'No options yet. Add one with: galebook option {decision.ref} "..."')
         return
