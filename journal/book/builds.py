@@ -9,7 +9,7 @@ from sqlalchemy.orm import object_session
 from sqlmodel import Session, col, select
 
 from journal.book.kinds import Kind, a_text
-from journal.book.plain_text import clean_text
+from journal.book.plain_text import alike, clean_text
 from journal.book.store import now
 from journal.book.tables import Build, Revision, Setting
 from journal.book.written import text
@@ -80,7 +80,7 @@ def start(session: Session, typed: BuildTyped) -> tuple[Build, Revision]:
 def unused_name(session: Session, typed: str, but: Build | None = None) -> str:
     """A name for a build that no other has."""
     name = clean_text(typed, "The name", limit=120)
-    if any(b.name.casefold() == name.casefold() for b in all_builds(session) if b is not but):
+    if any(alike(b.name) == alike(name) for b in all_builds(session) if b is not but):
         raise Refused(f"There is already a build called {name!r}", "Choose another name")
     return name
 
@@ -94,7 +94,7 @@ def use(session: Session, name: str) -> Build:
     """Choose the build that later commands mean."""
     builds = all_builds(session)
     for build in builds:
-        if build.name.casefold() == name.strip().casefold():
+        if alike(build.name) == alike(name):
             session.merge(Setting(key="build", value=str(build.key)))
             session.flush()
             return build

@@ -12,7 +12,7 @@ from sqlmodel import Session, col, select
 from journal.book import sheet
 from journal.book.kinds import Kind, a_day_ahead, a_text
 from journal.book.parts import read_mass
-from journal.book.plain_text import clean_text
+from journal.book.plain_text import alike, clean_text
 from journal.book.records import add_record, find_record, find_revision
 from journal.book.tables import Criterion, Decision, Option, Score
 from journal.book.written import money, text
@@ -120,7 +120,7 @@ def add_option(session: Session, decision: Decision, typed: OptionTyped) -> Opti
     """
     known = options(session, decision)
     name = clean_text(typed.name, "The option", limit=200)
-    if name.casefold() in {o.name.casefold() for o in known}:
+    if alike(name) in {alike(o.name) for o in known}:
         raise Refused(f"{decision.ref} has an option {name!r} already", "Give it another name")
     for path, value in typed.changes.items():
         sheet.read_value(path, value)
@@ -148,7 +148,7 @@ def option_of(session: Session, decision: Decision, which: str) -> Option:
     """
     known = options(session, decision)
     for option in known:
-        if which.strip() == str(option.position) or which.strip().casefold() == option.name.casefold():
+        if which.strip() == str(option.position) or alike(which) == alike(option.name):
             return option
     close = nearest(which, [o.name for o in known])
     listed = "; ".join(f"{o.position} {o.name}" for o in known)
@@ -177,7 +177,7 @@ def add_criterion(session: Session, ref: str, name: str, weight: str, *, less: b
     if not 0 < number <= 1000:
         raise BadInput(f"Weight: {weight!r} is not a weight", "Accepted: a number above 0, such as 3")
     figure = name if name in FIGURES else None
-    if any(c.name.casefold() == name.casefold() for c in criteria(session, decision)):
+    if any(alike(c.name) == alike(name) for c in criteria(session, decision)):
         raise Refused(f"{decision.ref} is judged by {name!r} already", f"See: galebook weigh {decision.ref}")
     better = FIGURES[name].more_is_better if figure else not less
     criterion = Criterion(decision_id=decision.key, name=name, figure=figure, more_is_better=better, weight=number)
@@ -205,7 +205,7 @@ def give_marks(session: Session, ref: str, which: str, criterion: str, marks: st
     decision = undecided(session, ref)
     option = option_of(session, decision, which)
     own = [c for c in criteria(session, decision) if c.figure is None]
-    found = next((c for c in own if c.name.casefold() == criterion.strip().casefold()), None)
+    found = next((c for c in own if alike(c.name) == alike(criterion)), None)
     if found is None:
         raise NotFound(
             f"{decision.ref} has no criterion {criterion!r} to be marked",

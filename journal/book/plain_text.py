@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calc.units import as_written
 from journal.errors import BadInput
 
 
@@ -21,3 +22,14 @@ def clean_text(text: str, what: str, *, limit: int = 10_000) -> str:
     if any((ord(c) < 32 and c not in "\n\t") or 0x7F <= ord(c) < 0xA0 or 0xD800 <= ord(c) < 0xE000 for c in text):
         raise BadInput(f"{what} holds a control character", "Plain text is accepted")
     return text
+
+
+def alike(text: str) -> str:
+    """What two texts have in common that mean the same: small or capital, and their units in any letters.
+
+    Examples
+    --------
+    >>> alike("10 mm2 ") == alike("10 mm²"), alike("PVC, 70 degC") == alike("pvc, 70 °C")
+    (True, True)
+    """
+    return as_written(text.strip()).casefold()

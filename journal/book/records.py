@@ -7,6 +7,7 @@ from typing import Any, TypeVar, overload
 
 from sqlmodel import Session, col, func, select
 
+from journal.book.plain_text import alike
 from journal.book.store import now
 from journal.book.tables import NUMBERED, Build, Numbered, Record, Revision, Setting
 from journal.errors import BadInput, NotFound, Refused, nearest
@@ -31,7 +32,7 @@ def current_build(session: Session) -> Build:
         return session.get_one(Build, int(setting.value))
     if name is not None:
         for build in builds:
-            if build.name.casefold() == name.casefold():
+            if alike(build.name) == alike(name):
                 return build
         close = nearest(name, [b.name for b in builds])
         raise NotFound(

@@ -9,7 +9,7 @@ from contextvars import ContextVar
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
-from journal.book.plain_text import clean_text
+from journal.book.plain_text import alike, clean_text
 from journal.book.quantity import Wanted, is_beaufort, parse
 from journal.book.store import now
 from journal.errors import BadInput, nearest
@@ -34,8 +34,8 @@ def word(value: str | None, words: tuple[str, ...], what: str) -> str | None:
     if value is None:
         return None
     typed = clean_text(value, what, limit=200).casefold()
-    exact = [w for w in words if w.casefold() == typed]
-    begun = exact or [w for w in words if w.casefold().startswith(typed)]
+    exact = [w for w in words if alike(w) == alike(value)]
+    begun = exact or [w for w in words if w.casefold().startswith(typed) or alike(w).startswith(alike(value))]
     if len(begun) == 1:
         return begun[0]
     close = nearest(value, words)

@@ -130,6 +130,8 @@ def _changed(old: sheet.RevisionSheet, new: sheet.RevisionSheet) -> list[Changed
     return rows
 
 
+#: How far a failure is answered by a later revision.
+ANSWERED = ("yes, and shown to work", "built in, not yet shown to work", "no")
 #: What is only stated is no better than what was computed, and never shows that a danger is gone.
 ONLY_STATED = "now only stated, not checked"
 
@@ -198,9 +200,7 @@ def _answers(session: Session, old: Review, new: Review) -> list[Answer]:
                 how += _rule_turn(cause.rule, old, new)
         built = fitted is not None and fitted.number <= new.revision.number
         proven = failures.proof(session, failure) is not None
-        answered = (
-            "yes, and shown to work" if built and proven else "built in, not yet shown to work" if built else "no"
-        )
+        answered = ANSWERED[0 if built and proven else 1 if built else 2]
         rows.append(Answer(failure, answered, "; ".join(how)))
     return rows
 

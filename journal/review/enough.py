@@ -175,20 +175,20 @@ def of_years(as_it_is: Supply, changed: Supply | None) -> Conclusion:
     return Conclusion(Enough.JUST, f"{head}{much}, {went}{spell}; {_battery(s, changed)}.")
 
 
-class Try(NamedTuple):
+class OtherYears(NamedTuple):
     """Other years: a machine that gives so many times as much, a battery of so many times the size."""
 
     power: float = 1.0
     storage: float = 1.0
 
 
-def tries(s: Supply) -> Try | None:
+def tries(s: Supply) -> OtherYears | None:
     """What is tried beside years as they are; None where it would tell nothing."""
     if s.come < s.asked:
         return None
     if s.whole:
-        return Try(power=0.5) if s.come >= 2.0 * s.asked else None
-    return Try(storage=2.0)
+        return OtherYears(power=0.5) if s.come >= 2.0 * s.asked else None
+    return OtherYears(storage=2.0)
 
 
 def _battery(s: Supply, changed: Supply | None) -> str:

@@ -15,7 +15,7 @@ from journal.book import decisions, parts
 from journal.book.records import all_records, current_build
 from journal.book.tables import Decision, Revision
 from journal.errors import stopped
-from journal.review.comparison import ONLY_STATED, Changed, Comparison, Turn
+from journal.review.comparison import ANSWERED, ONLY_STATED, Changed, Comparison, Turn
 from journal.review.verdict import Review, headline
 from journal.review.wording import cost_text, figure_data, listed, lower_first, range_text
 
@@ -26,7 +26,7 @@ _STEP = 0.1
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class SummaryLine:
     """One of the five lines: what it is about, what it says, and the same as data."""
 
     name: str
@@ -35,29 +35,36 @@ class Line:
     data: dict[str, Any]
 
 
-def summary(session: Session, c: Comparison) -> list[Line]:
+def summary(session: Session, c: Comparison) -> list[SummaryLine]:
     """What a change was for, and what it did to the year's energy, the charging wind, the dangers and the cost."""
     return [_purpose(session, c), _energy(c), _charging(c), _dangers(c), _cost(c)]
 
 
-def _purpose(session: Session, c: Comparison) -> Line:
+#: What is said around failures, by how far they are answered.
+_SAID = (("answers", ""), ("against", " not yet shown to work"), ("nothing against", ""))
+
+
+def _purpose(session: Session, c: Comparison) -> SummaryLine:
     """The reason that was given, else the failures that it answers, else what was decided."""
     new = c.new.revision
-    answered = [a.failure.ref for a in c.answers if a.answered != "no"]
-    left = [a.failure.ref for a in c.answers if a.answered == "no"]
+    fates = {word: [a.failure.ref for a in c.answers if a.answered == word] for word in ANSWERED}
     decided = _decided(session, new)
     says = [stopped(new.because)] if new.because else []
-    if answered or left:
-        told = [f"answers {listed(answered)}"] if answered else []
-        told += [f"not {listed(left)}" if answered else f"answers nothing of {listed(left)}"] if left else []
-        sentence = ", ".join(told)
+    told = [
+        f"{before} {listed(refs)}{after}" for (before, after), refs in zip(_SAID, fates.values(), strict=True) if refs
+    ]
+    if told:
+        sentence = "; ".join(told)
         says.append(f"{sentence[0].upper()}{sentence[1:]}.")
     if not says and decided:
         says = [" ".join(f"{ref}: {chosen}." for ref, chosen in decided.items())]
     if new.number < c.old.revision.number:
         says = [f"This looks back: {new.ref} came before {c.old.revision.ref}."]
-    data = {"because": new.because, "answers": answered, "leaves": left, "decided": decided}
-    return Line("purpose", "For", " ".join(says) or "Nobody said.", data)
+    shown, built, left = fates.values()
+    data = {
+        "because": new.because, "shown_to_work": shown, "not_yet_shown": built, "unanswered": left, "decided": decided,
+    }  # fmt: skip
+    return SummaryLine("purpose", "For", " ".join(says) or "Nobody said.", data)
 
 
 def _decided(session: Session, on: Revision) -> dict[str, str]:
@@ -94,13 +101,13 @@ def _data_of(old: KeyFigure | None, new: KeyFigure | None) -> dict[str, Any]:
     return {"old": old and figure_data(old), "new": new and figure_data(new), "settled": settled}
 
 
-def _energy(c: Comparison) -> Line:
+def _energy(c: Comparison) -> SummaryLine:
     old, new = (_figure(r, "yearly_energy") for r in (c.old, c.new))
     says = f"{_known(old, 'a year before')}, {_known(new, 'now')}"
     if old is not None and new is not None:
         says += f": {_times(old.value, new.value)}"
         says += "" if _settled(old, new) else ", but the doubts are wider than the difference"
-    return Line("yearly_energy", "Energy", f"{says}.", _data_of(old, new))
+    return SummaryLine("yearly_energy", "Energy", f"{says}.", _data_of(old, new))
 
 
 def _times(before: float, after: float) -> str:
@@ -115,7 +122,7 @@ def _times(before: float, after: float) -> str:
     return f"{show(abs(ratio - 1.0), '%', 2)} {'more' if ratio > 1.0 else 'less'}"
 
 
-def _charging(c: Comparison) -> Line:
+def _charging(c: Comparison) -> SummaryLine:
     old, new = (_figure(r, "charging_wind") for r in (c.old, c.new))
     says = f"from {_known(old, 'before')}, from {_known(new, 'now')}"
     says = says.replace("from never", "never").replace("from not", "not")
@@ -123,7 +130,7 @@ def _charging(c: Comparison) -> Line:
         says += f"; the mean wind there is {show(mean.value, mean.unit, 2)}"
     if old is not None and new is not None and not _settled(old, new):
         says += ". The doubts are wider than the difference"
-    return Line("charging_wind", "Charges", f"{says[0].upper()}{says[1:]}.", _data_of(old, new))
+    return SummaryLine("charging_wind", "Charges", f"{says[0].upper()}{says[1:]}.", _data_of(old, new))
 
 
 #: What can become of a danger, by how its finding turned, in the order in which it is told.
@@ -164,7 +171,7 @@ def _is_danger(f: Finding | None) -> bool:
     return f is not None and f.status is Status.DANGER
 
 
-def _dangers(c: Comparison) -> Line:
+def _dangers(c: Comparison) -> SummaryLine:
     """How many before and now, and what became of each; what is not known and can kill is counted beside them."""
     found = _sorted_dangers(c)
     before, now = (len(r.with_status(Status.DANGER)) for r in (c.old, c.new))
@@ -182,18 +189,18 @@ def _dangers(c: Comparison) -> Line:
         "old": before, "new": now, "became": found.fates, "come": found.new,
         "deadly": {"old": deadly[0], "new": deadly[1]},
     }  # fmt: skip
-    return Line("dangers", "Dangers", f"{says}.", data)
+    return SummaryLine("dangers", "Dangers", f"{says}.", data)
 
 
-def _cost(c: Comparison) -> Line:
+def _cost(c: Comparison) -> SummaryLine:
     """The sum of each bill of materials, and what the new parts of it cost."""
     added = parts.cost((p, None) for p in c.parts_new)
     data = {"old": c.cost_old, "new": c.cost_new, "new_parts": added}
     if not (c.cost_old or c.cost_new):
-        return Line("cost", "Cost", "Not stated.", data)
+        return SummaryLine("cost", "Cost", "Not stated.", data)
     says = f"{cost_text(c.cost_old) or 'not stated'} before, {cost_text(c.cost_new) or 'not stated'} now"
     says += f"; the new parts alone {cost_text(added)}" if added and added != c.cost_new else ""
-    return Line("cost", "Cost", f"{says[0].upper()}{says[1:]}.", data)
+    return SummaryLine("cost", "Cost", f"{says[0].upper()}{says[1:]}.", data)
 
 
 @dataclass(frozen=True, slots=True)

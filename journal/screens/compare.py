@@ -12,7 +12,7 @@ from calc.finding import WORST_FIRST, Finding, Status
 from calc.units import digits
 from journal.book.tables import Measurement
 from journal.review.comparison import Answer, Comparison, Turn
-from journal.review.summary import Line, Moved, moved, summary
+from journal.review.summary import Moved, SummaryLine, moved, summary
 from journal.review.verdict import headline, measured_text
 from journal.review.wording import cost_text, wind_text
 from journal.screens.terminal import Terminal, screen
@@ -23,20 +23,20 @@ _BAD = (Status.DANGER, Status.FAIL)
 
 
 @dataclass(frozen=True)
-class Compared:
+class Contrast:
     """A comparison with its five lines, and what changed in the order of what it moves."""
 
     comparison: Comparison
-    lines: list[Line]
+    lines: list[SummaryLine]
     moved: list[Moved]
 
 
-def gather_comparison(session: Session, c: Comparison) -> Compared:
+def gather_comparison(session: Session, c: Comparison) -> Contrast:
     """Sum a comparison up, and put back every value that changed to see what it moves."""
-    return Compared(c, summary(session, c), moved(c))
+    return Contrast(c, summary(session, c), moved(c))
 
 
-def _data(told: Compared) -> dict[str, Any]:
+def _data(told: Contrast) -> dict[str, Any]:
     c = told.comparison
     first = {m.changed.path: place for place, m in enumerate(told.moved)}
     return {
@@ -70,7 +70,7 @@ def _data(told: Compared) -> dict[str, Any]:
 
 
 @screen(_data)
-def show_comparison(out: Terminal, told: Compared, *, everything: bool = False) -> None:
+def show_comparison(out: Terminal, told: Contrast, *, everything: bool = False) -> None:
     """Five lines; then what changed, how findings turned, what was measured, which failures are answered."""
     c = told.comparison
     old, new = c.old.revision, c.new.revision
@@ -86,7 +86,7 @@ def show_comparison(out: Terminal, told: Compared, *, everything: bool = False) 
     out.block(f"Failures of {old.ref}", (_answer(a, new.ref) for a in c.answers))
 
 
-def _sheets(out: Terminal, told: Compared, everything: bool) -> None:
+def _sheets(out: Terminal, told: Contrast, everything: bool) -> None:
     """What both sheets state, what moves most first; what only one does is counted unless everything is asked for."""
     c = told.comparison
     old, new = c.old.revision.ref, c.new.revision.ref

@@ -12,7 +12,7 @@ from calc.quantities import QUANTITIES
 from calc.units import as_written, show
 from journal.book import records, store
 from journal.book.quantity import parse
-from journal.book.sheet import load_sheet
+from journal.book.sheet import load_sheet, read_value
 from journal.publish.figures import canvas
 from journal.screens.terminal import Terminal
 
@@ -101,6 +101,26 @@ def test_a_command_copied_from_a_screen_is_taken(path, run):
     assert "mm²" not in run("sheet", "--toml").out
     assert run("set", "storage.coldest", "-6 °C").code == 0
     assert "-6 °C" in run("sheet").out
+
+
+WORDS = [(e.path, word) for e in catalogue().values() for word in e.choices if as_written(word) != word]
+
+
+@pytest.mark.parametrize(("path", "word"), WORDS, ids=[word for _, word in WORDS])
+def test_a_word_with_a_unit_in_it_is_taken_as_it_is_shown(path, word):
+    """And kept as the catalogue has it; also its beginning, plain or not."""
+    for typed in (word, as_written(word), as_written(word)[:-1], word[:-1]):
+        assert read_value(path.replace("cable.", "cable.main."), typed)["word"] == word
+
+
+def test_a_name_with_a_unit_in_it_is_taken_as_it_is_shown(path, run):
+    """Of an option and of a criterion: whoever copies what the screen shows means the same."""
+    run("set", "rotor.diameter", "2 m"), run("decide", "Which cable?"), run("option", "D1", "10 mm2 of copper")
+    assert "10 mm² of copper" in run("weigh", "D1").out
+    assert run("option", "D1", "10 mm² of copper").code == 1
+    run("criterion", "D1", "fits 16 mm2 lugs", "--weight", "2")
+    assert run("mark", "D1", "10 mm² of copper", "fits 16 mm² lugs", "7").code == 0
+    assert run("choose", "D1", "10 mm² of copper", "--because", "at hand").code == 0
 
 
 @pytest.mark.parametrize("call", ["check r2", "compare r1 r2", "sheet r2", "power r2"])
