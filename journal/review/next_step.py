@@ -126,7 +126,7 @@ def _of_dangers(session: Session, newest: verdict.Review) -> str:
     result = verdict.check(session, newest.revision.ref, advise=True)
     first = next(iter(result.plan.todos), None)
     worst = (counsel.lead(result, first) if first else None) or newest.with_status(Status.DANGER)[0]
-    do = [counsel.short(r) for r in first.remedies[:1]] if first else []
+    do = [counsel.short(first)] if first and first.remedies else []
     keep = ["Do not let it turn unattended."] if newest.revision.frozen_at else []
     return " ".join([f"People can be hurt by {newest.revision.ref}.", worst.first, *do, *keep])
 

@@ -16,8 +16,9 @@ from journal.book.records import all_records, current_build
 from journal.book.tables import Decision, Revision
 from journal.errors import stopped
 from journal.review.comparison import ANSWERED, ONLY_STATED, Changed, Comparison, Turn
+from journal.review.counsel import listed
 from journal.review.verdict import Review, headline
-from journal.review.wording import cost_text, figure_data, listed, lower_first, range_text
+from journal.review.wording import cost_text, figure_data, lower_first, range_text
 
 #: Share by which a figure must move for a change to be told with it.
 TOLD = 0.05
@@ -246,7 +247,7 @@ class Moved:
         return ", ".join(told)
 
 
-def moved(c: Comparison) -> list[Moved]:
+def put_back(c: Comparison) -> list[Moved]:
     """Every value that both sheets state, what moves most first: each put back alone, and the machine solved again."""
     from calc.rules import RULES
     from calc.rules.board import Board

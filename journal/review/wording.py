@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from calc.units import UPSIDE_DOWN, show, to_shown
@@ -74,18 +73,6 @@ def range_text(low: float, high: float, unit: str, figures: int = 2) -> str:
     if ends[0] == ends[1]:
         return ends[0]
     return f"{ends[0].removesuffix(f' {unit}') if 'never' not in ends else ends[0]} to {ends[1]}"
-
-
-def listed(names: Sequence[str]) -> str:
-    """Names in a row, with an and.
-
-    Examples
-    --------
-    >>> listed(["F1"]), listed(["F1", "F2", "F3"])
-    ('F1', 'F1, F2 and F3')
-    """
-    *first, last = names
-    return f"{', '.join(first)} and {last}" if first else last
 
 
 def figure_data(f: KeyFigure) -> dict[str, Any]:

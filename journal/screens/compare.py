@@ -12,7 +12,7 @@ from calc.finding import WORST_FIRST, Finding, Status
 from calc.units import digits
 from journal.book.tables import Measurement
 from journal.review.comparison import Answer, Comparison, Turn
-from journal.review.summary import Moved, SummaryLine, moved, summary
+from journal.review.summary import Moved, SummaryLine, put_back, summary
 from journal.review.verdict import headline, measured_text
 from journal.review.wording import cost_text, wind_text
 from journal.screens.terminal import Terminal, screen
@@ -33,7 +33,7 @@ class Contrast:
 
 def gather_comparison(session: Session, c: Comparison) -> Contrast:
     """Sum a comparison up, and put back every value that changed to see what it moves."""
-    return Contrast(c, summary(session, c), moved(c))
+    return Contrast(c, summary(session, c), put_back(c))
 
 
 def _data(told: Contrast) -> dict[str, Any]:

@@ -59,7 +59,7 @@ def show_doubts(out: Terminal, review: Review) -> None:
     for path in _ranked(unsure)[:MOST]:
         found = find_out(review, path)
         out.hang("  ", f"{found.path}: {found.says}.", 2)
-        out.unfolded(f"    {found.how}")
+        out.command(found.how, 4)
     out.heading("What doubt could turn")
     out.table(
         ("Finding", "Verdict", "Fails in", "Decided most by"),

@@ -43,7 +43,7 @@ def show_status(out: Terminal, status: BuildStatus) -> None:
         out.line(status.build.purpose)
     if status.next.says:
         out.block("Next", (status.next.says,))
-        out.unfolded(f"  {status.next.how}")
+        out.command(status.next.how)
         out.line()
     out.table(
         ("", "Revision", "State", "Findings"),

@@ -7,6 +7,7 @@ import functools
 import json
 import math
 import os
+import re
 import sys
 import textwrap
 from collections.abc import Callable, Iterable, Sequence
@@ -34,6 +35,10 @@ WIDTH = 100
 LEAST = 30
 #: Columns that are not folded: a name that is cut in two cannot be copied.
 _WHOLE = ("", "Name", "Rule")
+
+
+#: Words of a command, what stands in quotes whole.
+_WORD = re.compile(r"""(?:[^\s"']|"[^"]*"|'[^']*')+""")
 
 
 def _width() -> int | None:
@@ -102,6 +107,19 @@ class Terminal:
     def unfolded(self, line: str) -> None:
         """One line that is never folded, because what stands below what carries its meaning."""
         self._console.print(self._text(line), soft_wrap=True)
+
+    def command(self, text: str, by: int = 2) -> None:
+        """A command to be copied: where it does not fit it goes on behind a backslash, so that it stays one command."""
+        words = _WORD.findall(as_written(text, self._encoding))
+        lines = [" " * by + words[0]]
+        for word in words[1:]:
+            if len(lines[-1]) + len(word) + 3 > self._console.width:
+                lines[-1] += " \\"
+                lines.append(" " * (by + 4) + word)
+            else:
+                lines[-1] += f" {word}"
+        for line in lines:
+            self._console.print(Text(line), soft_wrap=True)
 
     def table(self, columns: Sequence[str], rows: Iterable[Sequence[object]], *, close: bool = False) -> None:
         """A table with a head; its columns may stand close."""

@@ -213,7 +213,7 @@ def test_a_sheet_is_read_from_stdin(path):
 
 def test_two_revisions_show_their_values(story, run):
     """Long names of values leave room for the values, and what only one states is told apart."""
-    lines = run("compare", "r1", "r2").out.split("\n")
+    lines = run("compare", "r1", "r2", "--all").out.split("\n")
     assert any(re.search(r"^Diameter, tip to tip +1\.3 m +2\.2 m", line) for line in lines)
     assert any(line.startswith("Stated for r2 only") for line in lines)
     assert any(re.search(r"^Energy in a year +fail, .* kWh +ok, .* kWh +better", line) for line in lines)

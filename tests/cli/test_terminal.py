@@ -2,6 +2,7 @@
 
 import json
 import math
+import shlex
 from dataclasses import dataclass
 
 import pytest
@@ -37,6 +38,18 @@ def test_what_carries_its_meaning_by_place_is_never_folded(out, capsys):
     assert first == long
     assert len(rest) == 2
     assert max(map(len, rest)) <= 100
+
+
+@pytest.mark.parametrize("width", [40, 60, 100])
+def test_a_command_that_does_not_fit_stays_one_command(capsys, monkeypatch, width):
+    """A shell that is given its lines reads the same words; what stands in quotes is never cut."""
+    monkeypatch.setenv("COLUMNS", str(width))
+    command = 'galebook set cable.mast.area "16 mm²" --doubt "2 %" --from measured --on r2 --correct "read as M7"'
+    terminal.Terminal().command(command, 4)
+    said = capsys.readouterr().out
+    assert shlex.split(said.replace("\\\n", " ")) == shlex.split(command)
+    assert max(map(len, said.splitlines())) <= width
+    assert said.startswith("    galebook set ")
 
 
 def test_a_table_folds_its_cells_but_never_a_name(out, capsys):

@@ -148,13 +148,13 @@ def test_without_a_reason_the_decisions_tell_what_it_was_for(s):
 def test_what_moves_most_stands_first(both):
     """Generator, rotor and storage before labels and fuses; each value that both state stands once."""
     _, c = both
-    order = [m.changed.path for m in summary.moved(c)]
+    order = [m.changed.path for m in summary.put_back(c)]
     assert sorted(order) == sorted(row.path for row in c.changed if row.old and row.new)
     first = set(order[:6])
     assert {"generator.emf_constant", "rotor.diameter", "storage.voltage"} <= first
     assert order.index("rotor.overspeed") < order.index("storage.coldest")
     assert order.index("rotor.diameter") < order.index("cable.mast.fuse_voltage")
-    weights = [m.weight for m in summary.moved(c)]
+    weights = [m.weight for m in summary.put_back(c)]
     assert weights == sorted(weights, reverse=True)
 
 
@@ -164,7 +164,7 @@ def test_what_moves_most_stands_first(both):
 def test_what_a_value_left_as_it_was_would_do_is_what_check_says(both, path):
     """The same change through the whole verdict brings the same dangers, fails and energy."""
     s, c = both
-    one = next(m for m in summary.moved(c) if m.changed.path == path)
+    one = next(m for m in summary.put_back(c) if m.changed.path == path)
     after = verdict.check(s, "r2", changes={path: c.old.sheet.values[path].typed})
     for status, more in ((Status.DANGER, one.dangers), (Status.FAIL, one.fails)):
         assert len(after.with_status(status)) - len(c.new.with_status(status)) == more
@@ -175,7 +175,7 @@ def test_what_a_value_left_as_it_was_would_do_is_what_check_says(both, path):
 def test_a_value_that_does_not_fit_the_rest_is_told_so(both):
     """The old pipe is too small for the new root."""
     _, c = both
-    assert next(m for m in summary.moved(c) if m.changed.path == "blade.pipe_diameter").text == "does not fit"
+    assert next(m for m in summary.put_back(c) if m.changed.path == "blade.pipe_diameter").text == "does not fit"
 
 
 def test_what_only_one_states_and_what_did_not_turn_is_folded(story, run):
