@@ -13,7 +13,6 @@ from dataclasses import dataclass
 
 from sqlmodel import Session, col, select
 
-from journal.book import decisions, sheet
 from journal.book.failures import causes, evidence, proof
 from journal.book.records import all_records, current_build, get_record, standing_record
 from journal.book.tables import Attempt, Decision, Failure, Option, Revision, SheetValue
@@ -108,6 +107,9 @@ def _move(session: Session, failure: Failure, step: str) -> Move:
 
 def _choosing(session: Session, failure: Failure) -> Move:
     """The newest decision that is about the failure, for it names it; else how to ask."""
+    # A failure that is logged takes none of this, and what it imports is slow to load.
+    from journal.book import decisions
+
     ref = failure.ref
     about = [d for d in all_records(session, Decision, current_build(session)) if _is_about(d, failure)]
     taken = [d for d in about if d.decided_on is not None]
@@ -162,6 +164,8 @@ def _chosen_changes(session: Session, failure: Failure) -> tuple[str, dict[str, 
 
 
 def _holds(session: Session, revision: Revision, changes: dict[str, str]) -> bool:
+    from journal.book import sheet
+
     rows = {
         row.path: row for row in session.exec(select(SheetValue).where(SheetValue.revision_id == revision.key))
     }  # fmt: skip
