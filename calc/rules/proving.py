@@ -25,6 +25,8 @@ from calc.units import as_shown, show
 WRONG, MARGINAL = 2.0, 1.0
 #: Ways of one finding that are told at most.
 MOST_WAYS = 3
+#: So many sizes further on what is enough with reserve is told instead of what is just enough.
+NEAR = 2
 #: Shares of the year's energy that go with a remedy: much, and more than is a remedy. Own choice.
 MUCH_LOST, MOST_LOST = 0.1, 0.5
 #: Share by which a figure must move to be told.
@@ -169,7 +171,14 @@ def _pick(board: Board, key: Key, tried: Sequence[Variant]) -> int | str:
             fell = "it takes most of the yearly energy with it"
         else:
             harm.append((_harm(board, key, variant), i))
-    return min(harm)[1] if harm else fell
+    return _reserve(board, key, tried, harm) if harm else fell
+
+
+def _reserve(board: Board, key: Key, tried: Sequence[Variant], harm: Sequence[tuple[int, int]]) -> int:
+    """The first that harms least; where it is only just enough, one with some reserve, if that is a step or two on."""
+    least, first = min(harm)
+    near = [i for some, i in harm if some == least and first <= i <= first + NEAR]
+    return next((i for i in near if board.badness(key, tried[i]) == 0.0), first)
 
 
 def _harm(board: Board, key: Key, variant: Variant) -> int:
