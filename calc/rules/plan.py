@@ -103,7 +103,9 @@ def advise(rules: Iterable[Rule], system: System, findings: Sequence[Finding]) -
     board = Board(book, system.design, system.inputs().computed)
     tried = prove(board, [f.key for f in findings if f.key in board.rows and board.badness(f.key) >= MARGINAL])
     every = tried | dict(of_readings(book, system))
-    return Advice(attach(findings, every, {f.key: f.title for f in findings}), make_plan(board, tried))
+    return Advice(
+        attach(findings, every, {key: row.rule.title for key, row in board.rows.items()}), make_plan(board, tried)
+    )
 
 
 def make_plan(board: Board, tried: Mapping[Key, Tried]) -> Plan:

@@ -31,7 +31,7 @@ def thicker(x: Inputs, label: str) -> list[float]:
 
 def thicker_cable(x: Inputs, label: str) -> Way:
     """A thicker cable, the thinnest that will do."""
-    return change("Use {0} or more.", *ladder(Sheet.cable.area[label], thicker(x, label)))
+    return change("Use cable of {0} or more.", *ladder(Sheet.cable.area[label], thicker(x, label)))
 
 
 def held_first(x: Inputs, label: str) -> list[Way]:
@@ -64,7 +64,7 @@ def fuse_ways(x: Inputs, label: str, I: float, rating: Entry[Num] | None = None)
     ways.append(change(f"Fit {fuse}.", *({entry: r, **bare} for r in (reversed(fits) if frees else fits))))
     if fits:
         both = [{entry: fits[0], Sheet.cable.area[label]: A, **bare} for A in thicker(x, label)]
-        ways.append(change("Use {1} or more, with a DC fuse of {0} close to the battery.", *both))
+        ways.append(change("Use cable of {1} or more, with a DC fuse of {0} close to the battery.", *both))
     return ways
 
 

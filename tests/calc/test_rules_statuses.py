@@ -673,8 +673,14 @@ CASES = [
     ("dump.mount", "dump", {"dump.mounted": MOUNTS[1]}, DANGER, ["it burns", "200 W", "1 m"]),
     ("dump.mount", "dump", {"dump.mounted": None}, UNKNOWN, ["dump.mounted"]),
     # 60 V of the open generator in a storm; the dump load stays on the rectifier.
-    ("dump.controller-voltage", "dump", {}, OK, ["60 V", "100 V"]),
-    ("dump.controller-voltage", "dump", {"dump.controller_voltage": 50.0}, MARGINAL, ["60 V", "holds it lower"]),
+    ("dump.controller-voltage", "dump", {}, OK, ["24 V", "100 V", "60 V"]),
+    (
+        "dump.controller-voltage",
+        "dump",
+        {"dump.controller_voltage": 50.0, "rotor.overspeed": "none"},
+        MARGINAL,
+        ["60 V", "holds it lower"],
+    ),
     ("dump.controller-voltage", "dump", {"dump.controller_voltage": 14.0}, FAIL, ["less than even the 14.2 V"]),
     ("dump.controller-voltage", "dump", {"rotor.diameter": None}, UNKNOWN, ["rotor.diameter"]),
     (
