@@ -675,12 +675,12 @@ ROWS: tuple[Row, ...] = (
         "elements glow for hours when nobody is there; common practice, no source"),
     Row("dump.controller-voltage", "dump", "dump.controller_voltage",
         ((14.2, FAIL, MARGINAL), (HELD_V * math.pi / 3.0, MARGINAL, OK)),
-        "the full battery's 14.2 V; the open generator's peak in operation (NEC 694.2), so where the tail begins to hold "
-        "it, 12 of the gust's 30 m/s; the dump load beside the rectifier holds that down while it works"),
+        "the full battery's 14.2 V; the open generator's peak in operation (NEC 694.2), so where the tail begins to "
+        "hold it, 12 of the gust's 30 m/s; the dump load beside the rectifier holds that down while it works"),
     Row("storage.monitor-voltage", "storage", "storage.monitor_voltage",
         ((14.2, FAIL, MARGINAL), (STORM_V * math.pi / 3.0, MARGINAL, OK)),
-        "the same: electronics that disconnect the battery have the generator's open voltage on their other side; where "
-        "nothing holds the rotor that of the gust", {"rotor.overspeed": "none"}),
+        "the same: electronics that disconnect the battery have the generator's open voltage on their other side; "
+        "where nothing holds the rotor that of the gust", {"rotor.overspeed": "none"}),
     Row("inverter.input-voltage", "inverter", "inverter.input_voltage_max",
         ((STORM_V * math.pi / 3.0, FAIL, OK),),
         "the same, and nothing beside the rectifier holds it down",
