@@ -202,7 +202,10 @@ def _main_ways(x: Inputs, V: float, rating: _Rating, *, whole: bool) -> list[Way
     through, own = rating.through, _own_fuses(x, [rating.label] if rating.label else [])
     if isinstance(through, Unknown):
         return own
-    least, most = wiring.CONTINUOUS * float(through.amps), np.inf if rating.weakest is None else float(rating.weakest)
+    # What lies behind it opens first, so it is no smaller than the largest of those.
+    behind = [float(I) for label in _fed(x) if (I := x.maybe(Sheet.cable.fuse[label])) is not None]
+    least = max([wiring.CONTINUOUS * float(through.amps), *behind])
+    most = np.inf if rating.weakest is None else float(rating.weakest)
     fits = [r for r in fuse_ratings(wiring_practice(x)) if least * (1 - 1e-9) <= r <= most * (1 + 1e-9)]
     rated = Sheet.protection.main_fuse_rating
     if not whole:
@@ -279,7 +282,11 @@ def _unfused(x: Inputs, what: str, bare: Sequence[str] = ()) -> Judgement:
             act(Act.DO, f"Fit a DC fuse{breaks}, such as class T, within {show_down(FUSE_NEAR, 'mm')} of the battery.")
         ]
 
-    known = "" if isinstance(found, Unknown) else f"The short-circuit current is {found[2]}."
+    known = (
+        ""
+        if isinstance(found, Unknown)
+        else f"The short-circuit current follows from the resistance inside it: {found[2]}."
+    )
     return Judgement(DANGER, says, ways, more=lambda: known)
 
 

@@ -38,6 +38,9 @@ MOST_GROWN = 1.5
 #: Greatest height to which a mast of one's own making is raised. Common practice, no source. [m]
 TALLEST = 18.0
 
+#: What no rule looks at, whatever is put up higher.
+NOT_CARRIED = "Its tube, guys and base are not checked here: ask somebody who builds masts."
+
 #: Direct voltages for which fuses are sold. Common practice, no source. [V]
 FUSE_VOLTAGES = (32.0, 58.0, 80.0, 125.0, 170.0, 250.0, 500.0, 1000.0)
 #: Capacities in which batteries are sold and banks are made up. Common practice, no source. [A s]
@@ -206,7 +209,9 @@ def rewound(x: Inputs, ratios: Sequence[float]) -> Way:
         k, R = Sheet.generator.emf_constant, Sheet.generator.winding_resistance
         ohms = f" and {shown(R, tried[R])}" if R in tried else ""
         turns = "more" if ratios[0] > 1.0 else "fewer"
-        return f"Use a generator of {shown(k, tried[k])}{ohms}, the same size with {turns} turns."
+        speed = "slower" if ratios[0] > 1.0 else "faster"
+        made = f"this one rewound with {turns} turns, or another motor"
+        return f"Use a {speed} generator of about {shown(k, tried[k])}{ohms}: {made}."
 
     tries = [other_turns(x, ratio) for ratio in ratios]
     return covered(x, says, tries) if ratios[0] > 1.0 else change(says, *tries)
@@ -280,7 +285,7 @@ def taller_mast(x: Inputs) -> list[Way]:
     now = float(x.mast.height)
     steps = [h / 2.0 for h in range(1, 20)] + [float(h) for h in range(10, int(TALLEST) + 1)]
     higher = ladder(Sheet.mast.height, [h for h in steps if h > now])
-    return [change("Put the rotor {0} up or higher.", *higher, kind=Act.MOVE)] if higher else []
+    return [change(f"Put the rotor {{0}} up or higher. {NOT_CARRIED}", *higher, kind=Act.MOVE)] if higher else []
 
 
 def larger_banks(x: Inputs, least: Num = 0.0) -> list[Try]:

@@ -25,6 +25,9 @@ CLEAR = 30 * 0.3048
 #: during one hour in six, and those hours hold six tenths of the year's energy.
 BEGIN_SHARE = 1.5
 
+#: Currents for which switches and isolators are rated. Common practice, no source. [A]
+SWITCHES = (16.0, 20.0, 25.0, 32.0, 40.0, 63.0, 80.0, 100.0, 125.0, 160.0, 200.0, 250.0, 315.0, 400.0, 630.0)
+
 #: Highest winding temperature by insulation class. [K]
 HOTTEST_WINDING = {"A": 378.15, "E": 393.15, "B": 403.15, "F": 428.15, "H": 453.15}
 

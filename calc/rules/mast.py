@@ -9,6 +9,7 @@ from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.mast import GUYED, ROOF
 from calc.machine.inputs import Inputs
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule
+from calc.rules.kits import NOT_CARRIED
 from calc.rules.limits import CLEAR
 from calc.rules.sources import SITING
 from calc.rules.ways import Try, Way, change, ladder
@@ -45,21 +46,31 @@ def _roof(x: Inputs) -> Judgement:
 
     def says() -> str:
         return (
-            "On a roof the air is turbulent: 26 machines on buildings, measured for a year, gave 214 Wh a day on "
-            "average. The building carries the shaking as noise, and its frame was not built for the load."
+            "On a roof the air is turbulent: 26 machines on buildings gave under 1 % of their rating over a year. The "
+            "building carries the shaking as noise, and its frame was not built for the load."
         )
 
     def ways() -> list[Way]:
         if building is None or D is None:
             above = f"with the rotor's lowest point {show(CLEAR, 'm', 2)} above the highest thing within 150 m"
-            return [change(f"Put it on a mast of its own ({{0}}), {above}.", {Sheet.mast.kind: GUYED}, kind=Act.MOVE)]
+            return [
+                change(
+                    f"Put it on a mast of its own ({{0}}), {above}. {NOT_CARRIED}",
+                    {Sheet.mast.kind: GUYED},
+                    kind=Act.MOVE,
+                )
+            ]
         high: list[Try] = [
             {Sheet.mast.height: hub, Sheet.mast.kind: GUYED} for hub in _heights(_hub_for(building, D), 4.0)
         ]
-        return [change("Put it on a mast of its own ({1}), the rotor's centre {0} up.", *high, kind=Act.MOVE)]
+        return [
+            change(
+                f"Put it on a mast of its own ({{1}}), the rotor's centre {{0}} up. {NOT_CARRIED}", *high, kind=Act.MOVE
+            )
+        ]
 
     return Judgement(
-        FAIL, says, ways, more=lambda: "They gave under 1 % of their rating, with the times they stood still."
+        FAIL, says, ways, more=lambda: "They gave 214 Wh a day on average, with the times they stood still."
     )
 
 
@@ -89,9 +100,9 @@ def _height(x: Inputs) -> Judgement:
         higher = [hub for hub in _heights(full, float(least)) if hub > h]
         lower = _lower_things(bottom, bottom - CLEAR, *((bottom / 2.0,) if level == FAIL else ()))
         return [
-            change("Raise the rotor's centre to {0}.", *ladder(Sheet.mast.height, higher)),
+            change(f"Raise the rotor's centre to {{0}}. {NOT_CARRIED}", *ladder(Sheet.mast.height, higher)),
             change(
-                "Move the mast to where nothing within 150 m is, or will grow, higher than {0}.",
+                "Move the mast to where nothing within 150 m is or will grow higher than {0}.",
                 *ladder(Sheet.mast.building_height, lower),
                 kind=Act.MOVE,
             ),

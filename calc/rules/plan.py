@@ -177,7 +177,11 @@ def carry_out(
         best = {key: of.best for key, of in now.items() if wrong(here, key) and of.best is not None}
         some = {key: p for key, p in best.items() if p is not None}
         first = _first(here, some)
-        chosen = {first: some[first]} if first is not None else some
+        worst = max((here.badness(key) for key in some), default=0.0)
+        # Dangers are seen to before all else: what is fitted for them often serves for the rest as well.
+        chosen = (
+            {first: some[first]} if first is not None else {k: p for k, p in some.items() if here.badness(k) == worst}
+        )
         if not chosen:
             break
         if first is not None:

@@ -20,7 +20,7 @@ from calc.machine.rotor_curves import refuse_vertical
 from calc.machine.storm import unloaded_in_storm
 from calc.physics import generator, protection, wiring
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most
-from calc.rules.limits import usual_tip_speed
+from calc.rules.limits import SWITCHES, usual_tip_speed
 from calc.rules.phrases import ELECTRICIAN
 from calc.rules.ways import Way, act, change, ladder
 from calc.units import Num, show, show_down, show_up
@@ -29,8 +29,6 @@ from calc.units import Num, show, show_down, show_up
 RECTIFIER_RESERVE = 1.5
 #: Currents in which rectifiers are sold. Common practice, no source. [A]
 RECTIFIERS = (10.0, 15.0, 25.0, 35.0, 50.0, 75.0, 100.0, 150.0, 200.0, 300.0)
-#: Currents for which switches and isolators are rated. Common practice, no source. [A]
-BRAKE_SWITCHES = (16.0, 20.0, 25.0, 32.0, 40.0, 63.0, 80.0, 100.0, 125.0, 160.0, 200.0, 250.0, 315.0, 400.0, 630.0)
 
 
 def _rectifier(x: Inputs) -> Judgement | Unknown:
@@ -158,7 +156,7 @@ def _brake_says(found: _Shorted) -> str:
 
 def _brake_ways(found: _Shorted) -> list[Way]:
     slow = show_down(found.omega * found.rating / found.amps, "rpm", 2)
-    larger = [size for size in BRAKE_SWITCHES if size > found.rating]
+    larger = [size for size in SWITCHES if size > found.rating]
     return [
         change("Use a switch rated for {0} or more.", *ladder(Sheet.protection.brake_current, larger)),
         act(

@@ -25,6 +25,8 @@ from calc.units import as_shown, show
 WRONG, MARGINAL = 2.0, 1.0
 #: Ways of one finding that are told at most.
 MOST_WAYS = 3
+#: What a finding that becomes marginal counts beside one that fails. Own choice.
+CLOSE_CALL = 0.1
 #: So many sizes further on what is enough with reserve is told instead of what is just enough.
 NEAR = 2
 #: Shares of the year's energy that go with a remedy: much, and more than is a remedy. Own choice.
@@ -174,16 +176,17 @@ def _pick(board: Board, key: Key, tried: Sequence[Variant]) -> int | str:
     return _reserve(board, key, tried, harm) if harm else fell
 
 
-def _reserve(board: Board, key: Key, tried: Sequence[Variant], harm: Sequence[tuple[int, int]]) -> int:
+def _reserve(board: Board, key: Key, tried: Sequence[Variant], harm: Sequence[tuple[float, int]]) -> int:
     """The first that harms least; where it is only just enough, one with some reserve, if that is a step or two on."""
     least, first = min(harm)
-    near = [i for some, i in harm if some == least and first <= i <= first + NEAR]
+    near = [i for some, i in harm if some <= least and first <= i <= first + NEAR]
     return next((i for i in near if board.badness(key, tried[i]) == 0.0), first)
 
 
-def _harm(board: Board, key: Key, variant: Variant) -> int:
-    """How much a variant spoils: findings that go wrong, and whether a good part of the year's energy is lost."""
-    return len(_worse(board, key, variant)) + _robs(board, variant, MUCH_LOST)
+def _harm(board: Board, key: Key, variant: Variant) -> float:
+    """How much a variant spoils: what goes wrong, much of the year's energy, and a little for each close call."""
+    close = [k for k in variant.codes if k != key and board.badness(k, variant) == MARGINAL > board.badness(k)]
+    return len(_worse(board, key, variant)) + _robs(board, variant, MUCH_LOST) + CLOSE_CALL * len(close)
 
 
 def _robs(board: Board, variant: Variant, share: float) -> bool:

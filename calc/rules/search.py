@@ -30,6 +30,8 @@ BEAM, DEPTH = 5, 5
 MOST = 3
 #: As how many things to do it counts to put something somewhere else. Own choice.
 MOVED = 3.0
+#: The same of a belt out in the weather. Own choice.
+WEARS = 2.0
 #: Energy of a year below this share of the best way's is a poor bargain, and such a way is only told where there is
 #: no other. Own choice.
 POOR = 0.5
@@ -249,8 +251,8 @@ def _promise(hunt: _Hunt, state: _State, doing: Doing | None, variant: Variant) 
 
 
 def _trouble(done: Iterable[Doing]) -> float:
-    """How much is changed: things to do, of which moving something counts as several."""
-    return sum(MOVED if d.moves else 1.0 for d in done)
+    """How much is changed: things to do, of which moving something, or one that wears, counts as several."""
+    return sum(MOVED if d.moves else WEARS if Sheet.generator.ratio.path in d.changes else 1.0 for d in done)
 
 
 def _order(matters: Matters, trouble: float, energy: float, mast: float, cost: float) -> tuple[float, ...]:

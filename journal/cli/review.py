@@ -39,13 +39,14 @@ def check(
     with session() as s:
         with waiting("Checking"):
             result = verdict.check(s, revision, advise=True)
+        judged = verdict.asked(result, finding) if finding else result.findings
         if finding:
-            screens.show_finding(screens.Asked(result, verdict.asked(result, finding)), as_json)
+            screens.show_finding(screens.Asked(result, judged), as_json)
         elif everything and not as_json:
             screens.show_findings(result, as_json)
         else:
             screens.show_check(result, as_json)
-    raise typer.Exit(3 if verdict.failed(result.findings) else 0)
+    raise typer.Exit(3 if verdict.failed(judged) else 0)
 
 
 def next_(

@@ -190,6 +190,9 @@ def _name(way: NextWay, others: Sequence[NextWay]) -> str:
     """What a way is called: what it changes that not all of them do."""
     shared = set.intersection(*({split(p)[0] for p in w.changes} for w in others)) if len(others) > 1 else set()
     own = {split(p)[0] for p in way.changes} - shared
+    if Sheet.storage.voltage.path in own:
+        # The same cells in another way are no larger battery.
+        own -= {Sheet.storage.capacity.path}
     called = [text for path, text in _CALLED.items() if path in own]
     if not called:
         called = [text for path, text in _CALLED.items() if path in {split(p)[0] for p in way.changes}]

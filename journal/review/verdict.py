@@ -103,6 +103,7 @@ def asked(result: Review, named: str) -> list[Finding]:
         If no finding of the revision has that name.
     """
     found = [f for f in result.findings if named in (f.rule, f"{f.rule}.{f.subject.partition('.')[2]}")]
+    found = found or [f for f in result.findings if named in f.rule.split(".")[-1].split("-")]
     if not found:
         close = nearest(named, dict.fromkeys(f.rule for f in result.findings))
         hint = f"Did you mean {close}?" if close else f"See: galebook check {result.revision.ref} --all"
@@ -138,7 +139,7 @@ def ways(finding: Finding) -> str:
     wrong = finding.status in (Status.FAIL, Status.DANGER)
     share = round(100 * (p if wrong else 1.0 - p))
     many = "less than 1" if share == 0 else "more than 99" if share == 100 else str(share)
-    return f"{'Sure' if wrong else 'It holds'}: {many} in 100, given what you know."
+    return f"{'Sure:' if wrong else 'It holds in'} {many} in 100, given what you know."
 
 
 def check(

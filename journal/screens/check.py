@@ -80,7 +80,8 @@ def _todo(out: Terminal, review: Review, number: int, todo: ToDo) -> None:
     by = f" (accepted by {accepted})" if accepted else ""
     out.hang(f"{number}  {todo.status.upper()}  ", f"{leads.first}{by} {ways(leads)}".rstrip(), 3, _STYLE[todo.status])
     if todo.remedies:
-        out.hang("   Do:  ", short(todo), 8)
+        # What hurts is seen to whatever the year comes to.
+        out.hang("   Do:  ", short(todo, energy=not leads.caution), 8)
     else:
         out.hang("   ", f"No single change settles it; see: galebook check {review.revision.ref} {leads.rule}", 3)
     text = " ".join(filter(None, [goes_with(review, todo), shifted(todo) if number == 1 else ""]))

@@ -43,5 +43,6 @@ def show_missing(out: Terminal, review: Review) -> None:
 def _row(path: str, findings: list[Finding]) -> tuple[str, ...]:
     entry = catalogue()[split(path)[0]]
     # What comes from a record of its own is not on the sheet, and so not to be set there.
-    example = f"galebook amend {split(path)[1]}" if entry.recorded else entry.example
+    example = entry.accepts if entry.kind == "choice" else entry.example
+    example = f"galebook amend {split(path)[1]}" if entry.recorded else example
     return path, entry.meaning, example, "; ".join(dict.fromkeys(f.title for f in findings))

@@ -13,6 +13,7 @@ from journal.review.counsel import listed, titles
 from journal.review.next_revision import Proposal, Way
 from journal.screens.terminal import Terminal, plain, revision_title, screen
 
+MONEY = "least money"
 _ASKING = (Status.DANGER, Status.FAIL, Status.MARGINAL)
 
 
@@ -49,6 +50,8 @@ def show_proposal(out: Terminal, found: Proposal) -> None:
     many = "One way leaves" if len(found.ways) == 1 else f"{len(found.ways)} ways that differ in kind leave"
     kept = f" with {', '.join(found.keep)} kept" if found.keep else ""
     out.line(f"{many} no danger{kept}; {found.matters} first. {found.tried} machines were solved and judged.")
+    if found.matters == MONEY and all(w.way.cost is None for w in found.ways):
+        out.line("No price is on the sheet, so money could not be weighed.")
     out.line()
     out.table(("", *(f"{w.number}  {w.name}" for w in found.ways)), _rows(found))
     shared = _shared(found)
@@ -87,6 +90,7 @@ def _rows(found: Proposal) -> list[tuple[str, ...]]:
         ("Energy in a year", lambda w: _figure(w.energy)),
         ("Charging begins at", lambda w: _figure(w.charging)),
         ("Dangers, fails, marginal", _counted),
+        ("Not known, can kill", lambda w: str(len(w.review.deadly) or "-")),
         ("More cable", lambda w: show(w.way.metal, "kg", 2) if w.way.metal > 0 else "-"),
         ("Gives up", lambda w: "; ".join(w.gives_up) or "-"),
     ]
