@@ -145,10 +145,10 @@ class Resistance:
     @property
     def how(self) -> str:
         """How the three are known, in words: who tells one of them tells between which it lies."""
-        ends = [v for v in (self.least, self.most) if not np.ndim(v)]
-        low, high = (show(v, "mohm", 2) for v in ends) if len(ends) == 2 else ("", "")
-        between = f"{low.removesuffix(' mohm')} to {high} are " if low else ""
-        return f"{between}usual for its kind and size" + (", from memory" if self.standing == "from memory" else "")
+        ends = [show(v, "mohm", 2) for v in (self.least, self.most) if not np.ndim(v)]
+        between = f"{ends[0].removesuffix(' mohm')} to {ends[1]}" if len(ends) == 2 else ""
+        memory = "from memory" if self.standing == "from memory" else ""
+        return ", ".join(filter(None, ["usual for its kind and size", between, memory]))
 
 
 def usual_resistance(V: Num, Q: Num, chemistry: str) -> Resistance:
