@@ -285,7 +285,7 @@ def _unfused(x: Inputs, what: str, bare: Sequence[str] = ()) -> Judgement:
     known = (
         ""
         if isinstance(found, Unknown)
-        else f"The short-circuit current follows from the resistance inside it: {found[2]}."
+        else f"The current follows from the resistance inside it: {found[2]}."
     )
     return Judgement(DANGER, says, ways, more=lambda: known)
 
