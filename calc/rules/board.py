@@ -24,7 +24,7 @@ from calc.machine.inputs import Cache, CannotTellError, Inputs, Unknown
 from calc.machine.need import battery_need
 from calc.machine.rotor_curves import LEAST_POWER
 from calc.machine.site import HUB_NEEDS, hub_wind
-from calc.machine.solving import solve_machine
+from calc.machine.solving import Solved, solve_machine
 from calc.machine.year import yearly_energy
 from calc.physics.arrays import Flags
 from calc.rules.engine import (
@@ -105,6 +105,8 @@ class Variant:
         Energy in a year [J]; None where it cannot be told.
     charging : float or None
         Wind in which charging begins. [m/s]
+    voltage : float or None
+        Rectified voltage with nothing connected in a storm's gust, nothing holding the rotor. [V]
     exists : bool
         Whether such a machine can exist.
     """
@@ -113,6 +115,7 @@ class Variant:
     codes: dict[Key, int] = field(default_factory=dict)
     energy: float | None = None
     charging: float | None = None
+    voltage: float | None = None
     exists: bool = True
 
 
@@ -161,7 +164,7 @@ class Board:
         for rule, label in subjects(self.rules, whole):
             row = (known or {}).get(key_of(rule, label)) or _row(rule, whole.again(label), label)
             self.rows[row.key] = row
-        self.energy, self.charging = (None if np.isnan(v) else float(v) for v in _figures(whole))
+        self.energy, self.charging, self.voltage = (None if np.isnan(v) else float(v) for v in _figures(whole))
         self._cache = whole.computed
 
     def after(self, changes: Changes) -> Board:
@@ -262,13 +265,14 @@ class Board:
         x = Inputs(design, None, cache)
         solved = solve_machine(x)
         exists = not isinstance(solved, Unknown) or solved.impossible is None
-        energy, charging = (np.broadcast_to(v, (n,)) for v in _figures(x))
+        energy, charging, voltage = (np.broadcast_to(v, (n,)) for v in _figures(x))
         return [
             Variant(
                 changes,
                 {key: int(codes[i]) for key, codes in anew.items()},
                 None if np.isnan(energy[i]) else float(energy[i]),
                 None if np.isnan(charging[i]) else float(charging[i]),
+                None if np.isnan(voltage[i]) else float(voltage[i]),
                 exists,
             )
             for i, changes in enumerate(some)
@@ -321,9 +325,10 @@ def _without(design: Design, gone: NDArray[np.bool_]) -> Design:
     return Design(values, design.assumed)
 
 
-def _figures(x: Inputs) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Energy in a year [J] and wind in which charging begins [m/s]; not a number where they cannot be told."""
+def _figures(x: Inputs) -> tuple[NDArray[np.float64], ...]:
+    """Energy in a year [J], wind in which charging begins [m/s] and free voltage [V]; not a number where not known."""
     solved, year = solve_machine(x), x.shared("yearly energy", yearly_energy)
     nothing = np.array(np.nan)
-    charging = nothing if isinstance(solved, Unknown) else np.asarray(solved.charging, dtype=float)
-    return nothing if isinstance(year, Unknown) else np.asarray(year, dtype=float), charging
+    charging, voltage = (solved.charging, solved.V_free) if isinstance(solved, Solved) else (nothing, nothing)
+    told = (nothing if isinstance(year, Unknown) else year, charging, voltage)
+    return tuple(np.asarray(v, dtype=float) for v in told)

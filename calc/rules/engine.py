@@ -121,6 +121,8 @@ class Rule:
         probability.
     deadly : bool
         Whether silence can kill: where it cannot judge, its finding stands right after the dangers.
+    at_once : bool
+        Whether its danger waits for no storm: it then stands before the others.
     """
 
     id: str
@@ -134,6 +136,7 @@ class Rule:
     applies: Applies = field(default=lambda x: True)
     widened: bool = False
     deadly: bool = False
+    at_once: bool = False
 
 
 def at_most(value: Num, limit: Num, *, marginal: float = 0.0, worst: int = FAIL) -> tuple[NDArray[np.int_], Num]:
@@ -317,11 +320,12 @@ def judge_rules(rules: Iterable[Rule], system: System, provenance: Mapping[str, 
         One for each rule and subject that the design concerns.
     """
     found = [
-        judge_rule(rule, system.inputs(label), provenance, system.drawn(label))
+        (rule.at_once, judge_rule(rule, system.inputs(label), provenance, system.drawn(label)))
         for rule, label in _concerned(rules, system)
     ]
-    # Among equals, what can hurt people comes first.
-    return sorted(found, key=lambda f: (f.rank, not f.caution))
+    # Among equals, what can hurt people comes first, and of that what waits for no storm.
+    found.sort(key=lambda pair: (pair[1].rank, not pair[0], not pair[1].caution))
+    return [f for _, f in found]
 
 
 def subjects(rules: Iterable[Rule], x: Inputs) -> Iterator[tuple[Rule, str | None]]:

@@ -282,11 +282,7 @@ def _unfused(x: Inputs, what: str, bare: Sequence[str] = ()) -> Judgement:
             act(Act.DO, f"Fit a DC fuse{breaks}, such as class T, within {show_down(FUSE_NEAR, 'mm')} of the battery.")
         ]
 
-    known = (
-        ""
-        if isinstance(found, Unknown)
-        else f"The current follows from the resistance inside it: {found[2]}."
-    )
+    known = "" if isinstance(found, Unknown) else f"The current follows from the resistance inside it: {found[2]}."
     return Judgement(DANGER, says, ways, more=lambda: known)
 
 

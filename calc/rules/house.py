@@ -236,6 +236,7 @@ RULES = (
         "This can kill: people in the house, and people who work on a line they believe dead. It also "
         "starts fires. Local rules decide what may be connected, and a licensed electrician has to do it.",
         deadly=True,
+        at_once=True,
     ),
     Rule(
         "house.shock",

@@ -66,5 +66,6 @@ RULES = (
         "A mast, a guy or a rope that touches an overhead line kills whoever holds it, and those who come to help. "
         "Call the line's owner before any mast is raised or lowered near one.",
         deadly=True,
+        at_once=True,
     ),
 )

@@ -238,6 +238,15 @@ def _part(board: Board, key: Key) -> str:
     return key[1].partition(".")[0] if rule is None or rule.caution or rule.deadly else ""
 
 
+def _at_once(board: Board, todo: ToDo) -> bool:
+    """Whether a danger that it settles waits for no storm."""
+    return any(
+        board.rows[key].rule.at_once and board.code(key) == DANGER
+        for key in (*todo.settles, *todo.clears)
+        if key in board.rows
+    )
+
+
 def _gathered(board: Board, todos: Sequence[ToDo]) -> list[ToDo]:
     """Things to do that belong together and are equally bad are told together; dangers first, the yield last."""
     gathered: list[ToDo] = []
@@ -256,7 +265,10 @@ def _gathered(board: Board, todos: Sequence[ToDo]) -> list[ToDo]:
                 break
         else:
             gathered.append(todo)
-    return sorted(gathered, key=lambda t: (t.status is not Status.DANGER, not _part(board, t.settles[0])))
+    return sorted(
+        gathered,
+        key=lambda t: (t.status is not Status.DANGER, not _at_once(board, t), not _part(board, t.settles[0])),
+    )
 
 
 def _left(done: Board) -> tuple[tuple[str, str, Status], ...]:
@@ -266,4 +278,4 @@ def _left(done: Board) -> tuple[tuple[str, str, Status], ...]:
 
 def _effects(board: Board, done: Board) -> Iterator[Effect]:
     changes = {k: v for k, v in done.design.values.items() if board.design.values.get(k) is not v}
-    return effects(board, Variant(changes, {}, done.energy, done.charging))
+    return effects(board, Variant(changes, {}, done.energy, done.charging, done.voltage))

@@ -19,7 +19,7 @@ from calc.rules.board import Board, Changes, Key, Variant, key_of
 from calc.rules.engine import ABSENT, CANNOT_TELL, DANGER, FINE, STATUS, Judgement, Rule, outcome_of, subjects
 from calc.rules.phrases import inside
 from calc.rules.ways import Try, Way, act, shown
-from calc.units import as_shown, show
+from calc.units import as_shown, digits, show, to_shown
 
 #: How bad a finding must be for a remedy to be sought, and for another to count as cleared or broken by it.
 WRONG, MARGINAL = 2.0, 1.0
@@ -31,6 +31,11 @@ CLOSE_CALL = 0.1
 NEAR = 2
 #: Shares of the year's energy that go with a remedy: much, and more than is a remedy. Own choice.
 MUCH_LOST, MOST_LOST = 0.1, 0.5
+#: Open voltages in a storm that cable and switches of common make are for, and the most of them. Common practice, no
+#: source. [V]
+MUCH_VOLTS, MOST_VOLTS = 400.0, 900.0
+#: Wind below which nobody minds that charging begins a little later. Own choice. [m/s]
+LATE = 4.0
 #: Share by which a figure must move to be told.
 MOVED = 0.01
 
@@ -171,6 +176,8 @@ def _pick(board: Board, key: Key, tried: Sequence[Variant]) -> int | str:
             fell = f"it brings a danger: {board.rows[danger].rule.title if danger in board.rows else danger[0]}"
         elif before < DANGER and _robs(board, variant, MOST_LOST):
             fell = "it takes most of the yearly energy with it"
+        elif _raises(board, variant, MOST_VOLTS):
+            fell = f"it brings more than {MOST_VOLTS:g} V into the cable"
         else:
             harm.append((_harm(board, key, variant), i))
     return _reserve(board, key, tried, harm) if harm else fell
@@ -186,12 +193,24 @@ def _reserve(board: Board, key: Key, tried: Sequence[Variant], harm: Sequence[tu
 def _harm(board: Board, key: Key, variant: Variant) -> float:
     """How much a variant spoils: what goes wrong, much of the year's energy, and a little for each close call."""
     close = [k for k in variant.codes if k != key and board.badness(k, variant) == MARGINAL > board.badness(k)]
-    return len(_worse(board, key, variant)) + _robs(board, variant, MUCH_LOST) + CLOSE_CALL * len(close)
+    spoilt = _robs(board, variant, MUCH_LOST) + _raises(board, variant, MUCH_VOLTS)
+    return len(_worse(board, key, variant)) + spoilt + CLOSE_CALL * len(close)
 
 
 def _robs(board: Board, variant: Variant, share: float) -> bool:
-    """Whether more than a share of the year's energy goes."""
-    return board.energy is not None and variant.energy is not None and variant.energy < (1.0 - share) * board.energy
+    """Whether more than a share of the year's energy goes; where that is not known, as good as that of the wind."""
+    if board.energy is not None and variant.energy is not None:
+        return variant.energy < (1.0 - share) * board.energy
+    if board.charging is None or variant.charging is None:
+        return False
+    # Power goes with the cube of the wind, so what begins later by a third of a share has lost about that share.
+    return variant.charging > board.charging * (1.0 + share / 3.0) and variant.charging > LATE
+
+
+def _raises(board: Board, variant: Variant, volts: float) -> bool:
+    """Whether a voltage that was kept below comes with it."""
+    before = 0.0 if board.voltage is None else board.voltage
+    return variant.voltage is not None and variant.voltage > max(volts, before * (1.0 + MOVED))
 
 
 def _worse(board: Board, own: Key, variant: Variant) -> list[Key]:
@@ -239,10 +258,11 @@ def effects(board: Board, variant: Variant) -> Iterator[Effect]:
     both = (
         ("yearly_energy", "Energy in a year", board.energy, variant.energy, "kWh"),
         ("charging_wind", "Wind in which charging begins", board.charging, variant.charging, "m/s"),
+        ("free_voltage", "Voltage in a storm with nothing connected", board.voltage, variant.voltage, "V"),
     )
     for name, meaning, old, new, unit in both:
         if old is not None and new is not None and _moved(old, new):
-            yield Effect(name, meaning, old, new, unit)
+            yield Effect(name, meaning, float(to_shown(old, unit)), float(to_shown(new, unit)), unit)
     runs = {path.split(".")[1] for path in variant.changes if path.startswith(f"{Sheet.cable.area.group}.")}
     for label in sorted(runs):
         yield from _cable_effects(board.design, variant.changes, label)
@@ -332,7 +352,7 @@ def _brought(some: Sequence[Effect]) -> Iterator[str]:
     by_name = {e.name: e for e in some}
     year, metal, cost = (by_name.get(name) for name in ("yearly_energy", "metal", "cost"))
     if year is not None:
-        yield f"It then gives {show(year.after, 'kWh', 2)} a year in place of {show(year.before, 'kWh', 2)}."
+        yield f"It then gives {digits(year.after, 2)} kWh a year in place of {digits(year.before, 2)} kWh."
     if metal is not None:
         new = _metal_words(metal.after, None if cost is None else cost.after)
         old = _metal_words(metal.before, None if cost is None else cost.before)

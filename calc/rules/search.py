@@ -198,7 +198,7 @@ def search(
             break
     hunt.ends += beam
     finished = [_finish(hunt, state) for state in _distinct(hunt, hunt.ends)]
-    ways = _best(hunt, [way for way in finished if not _dangers(way)])
+    ways = _best(hunt, [way for way in finished if way.steps and not _dangers(way)])
     stands = () if ways else min((w.left for w in finished), key=len, default=())
     return Found(tuple(ways), stands, hunt.tried)
 
@@ -275,7 +275,7 @@ def _mast(base: Board, changes: Mapping[str, Value]) -> float:
 def _distinct(hunt: _Hunt, ends: Iterable[_State]) -> list[_State]:
     """Of branches that do not differ in kind the one that comes first by what matters."""
     first: dict[frozenset[str], _State] = {}
-    for state in sorted(ends, key=lambda s: _promise(hunt, s, None, Variant({}, {}, s.board.energy, s.board.charging))):
+    for state in sorted(ends, key=lambda s: _promise(hunt, s, None, Variant({}, {}, s.board.energy))):
         first.setdefault(state.kind, state)
     return list(first.values())[: BEAM + 1]
 
@@ -329,7 +329,7 @@ def _wrongs(board: Board, variant: Variant) -> set[Key]:
 
 
 def _cables(base: Board, changes: Changes, end: Board) -> tuple[float, float | None]:
-    told = list(effects(base, Variant(changes, {}, end.energy, end.charging)))
+    told = list(effects(base, Variant(changes, {}, end.energy, end.charging, end.voltage)))
     metal = sum(e.after - e.before for e in told if e.name == "metal")
     costs = [e.after - e.before for e in told if e.name == "cost"]
     return metal, sum(costs) if costs else None

@@ -64,7 +64,7 @@ def fuse_ways(x: Inputs, label: str, I: float, rating: Entry[Num] | None = None)
     ways.append(change(f"Fit {fuse}.", *({entry: r, **bare} for r in (reversed(fits) if frees else fits))))
     if fits:
         both = [{entry: fits[0], Sheet.cable.area[label]: A, **bare} for A in thicker(x, label)]
-        ways.append(change("Use cable of {1} or more, with a DC fuse of {0} close to the battery.", *both))
+        ways.append(change("Fit a DC fuse of {0} close to the battery and cable of {1} or more behind it.", *both))
     return ways
 
 

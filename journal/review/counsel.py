@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from calc.finding import Effect, Finding, Remedy, Status, first_sentence
 from calc.machine.catalogue import Sheet, split
 from calc.rules.plan import Plan, ToDo
-from calc.units import show
+from calc.units import digits
 from journal.review.verdict import Review, headline
 
 #: Share of the year's energy by which a change must move it to be told beside the change.
@@ -116,7 +116,10 @@ def short(todo: ToDo, *, energy: bool = True) -> str:
 
 
 def _brief(remedy: Remedy, *, energy: bool) -> str:
-    says = re.split(r"[,;:]\s| \(", first_sentence(remedy.says), maxsplit=1)[0].rstrip(".")
+    whole = re.split(r"[;:]\s| \(", first_sentence(remedy.says), maxsplit=1)[0].rstrip(".").split(", ")
+    # A piece with a size in it is part of what is bought, and all that stands before it.
+    last = max((i for i, p in enumerate(whole) if re.search(r"\d", p) and not p.startswith("and ")), default=0)
+    says = ", ".join(whole[: last + 1])
     year = next((e for e in remedy.effects if e.name == "yearly_energy" and _much(e)), None) if energy else None
     return f"{says} ({moved(year)})" if year is not None else says
 
@@ -128,13 +131,20 @@ def _much(e: Effect) -> bool:
 def moved(e: Effect) -> str:
     """What an effect comes to, such as ``91 kWh a year, not 16``."""
     a_year = " a year" if e.name == "yearly_energy" else ""
-    return f"{show(e.after, e.unit, 2)}{a_year}, not {show(e.before, e.unit, 2).split()[0]}"
+    return f"{digits(e.after, 2)} {e.unit}{a_year}, not {digits(e.before, 2)}"
 
 
 def goes_with(review: Review, todo: ToDo) -> str:
     """What else a thing to do clears, in a sentence; empty where it clears nothing more."""
-    also = titles(review, [k for k in todo.clears if k not in todo.settles])
-    return f"It also clears {len(also)}: {listed(also)}." if also else ""
+    leads = lead(review, todo)
+    dangers = [k for k in todo.settles if _danger(review, k)]
+    keys = dict.fromkeys(k for k in (*dangers, *todo.clears) if leads is None or k != leads.key)
+    named = [f"{t} (danger)" if _danger(review, k) else t for k in keys for t in titles(review, [k])]
+    return f"It also clears {len(named)}: {listed(named)}." if named else ""
+
+
+def _danger(review: Review, key: tuple[str, str]) -> bool:
+    return key in review.by_key and review.by_key[key].status is Status.DANGER
 
 
 def shifted(todo: ToDo) -> str:
@@ -154,11 +164,13 @@ def left_over(review: Review, plan: Plan) -> str:
         return ""
     told = [moved(e) for e in plan.effects if e.name == "yearly_energy" and _much(e)]
     wrong = titles(review, [(rule, subject) for rule, subject, _ in plan.left])
-    still = f"still wrong then: {listed(wrong)}" if wrong else "as far as checked nothing fails then"
+    unknown = len(review.with_status(Status.UNKNOWN))
+    open_ = f", {unknown} unknown" if unknown else ""
+    still = f"still wrong then: {listed(wrong)}" if wrong else f"nothing checked fails then{open_}"
     return f"{'; '.join([*told, still])}."
 
 
 def lead(review: Review, todo: ToDo) -> Finding | None:
-    """The finding that a thing to do is about before all."""
-    found = [review.by_key[key] for key in todo.settles if key in review.by_key]
+    """The finding that a thing to do is about before all: the worst, what it was chosen for before what it clears."""
+    found = [review.by_key[key] for key in (*todo.settles, *todo.clears) if key in review.by_key]
     return min(found, key=lambda f: f.rank, default=None)

@@ -34,7 +34,7 @@ _CALLED = {
     Sheet.rotor.diameter.path: "another rotor",
     Sheet.blade.pipe_diameter.path: "blades of another pipe",
     Sheet.storage.voltage.path: "a bank of another voltage",
-    Sheet.storage.capacity.path: "a larger battery",
+    Sheet.storage.capacity.path: "another battery",
     Sheet.cable.length.path: "a shorter cable",
     Sheet.cable.area.path: "a thicker cable",
     Sheet.mast.height.path: "another mast",
@@ -149,6 +149,9 @@ def propose(
     for path in keep:
         sheet.entry_of(path)
     at_hand = [_read(text) for text in have]
+    both = sorted({entry.full for way in at_hand for tried in way.tries or () for entry in tried} & set(keep))
+    if both:
+        raise BadInput(f"{', '.join(both)} is to be kept and to be changed", "Leave out --keep or --have of it")
     of = find_revision(session, ref)
     old = verdict.check(session, of.ref)
     base = Board(RULES, old.system.design, old.system.inputs().computed)
@@ -212,6 +215,9 @@ def _gives_up(way: Way, ways: Sequence[Way]) -> tuple[str, ...]:
     metal = min((w.way.metal for w in others), default=math.inf)
     if way.way.metal > metal + _HEAVIER:
         told.append(f"{show(way.way.metal - metal, 'kg', 2)} more cable")
+    height = way.way.changes.get(Sheet.mast.height.path)
+    if height is not None:
+        told.append(f"a mast for {show(float(height), 'm')}")
     changes = min((len(w.way.steps) for w in others), default=0)
     if others and len(way.way.steps) > changes:
         told.append(f"{len(way.way.steps) - changes} more to change")

@@ -103,7 +103,7 @@ def asked(result: Review, named: str) -> list[Finding]:
         If no finding of the revision has that name.
     """
     found = [f for f in result.findings if named in (f.rule, f"{f.rule}.{f.subject.partition('.')[2]}")]
-    found = found or [f for f in result.findings if named in f.rule.split(".")[-1].split("-")]
+    found = found or [f for f in result.findings if named in f.rule.replace(".", "-").split("-")]
     if not found:
         close = nearest(named, dict.fromkeys(f.rule for f in result.findings))
         hint = f"Did you mean {close}?" if close else f"See: galebook check {result.revision.ref} --all"

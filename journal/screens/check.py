@@ -100,7 +100,7 @@ def _rest(review: Review) -> list[tuple[str, str]]:
         ("When all is done", left_over(review, review.plan)),
         ("Claims", " ".join(f.first for f in {c.subject: c for c in reversed(claims)}.values())),
         ("Cleared on the way", _named(review, other)),
-        ("Worth a look", _named(review, review.with_status(Status.MARGINAL))),
+        ("Worth a look", _named(review, review.with_status(Status.MARGINAL), 2)),
         ("Readings that do not fit", listed([_label(f) for f in review.of_readings(Status.MARGINAL)])),
         ("Unknown, can hurt" if unknown and _hurts(unknown[0]) else "Unknown", _named(review, unknown, 2)),
     ]

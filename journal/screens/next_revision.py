@@ -76,6 +76,13 @@ def show_proposal(out: Terminal, found: Proposal) -> None:
 
 def _none(out: Terminal, found: Proposal) -> None:
     """Why there is no way."""
+    if not found.stands:
+        unknown, deadly = len(found.old.with_status(Status.UNKNOWN)), len(found.old.deadly)
+        out.line(
+            f"Nothing that was judged asks for a change; {unknown} findings are not known, of which {deadly} can kill."
+        )
+        out.line(f"See: galebook missing {found.old.revision.ref}")
+        return
     names = titles(found.old, [(rule, subject) for rule, subject, _ in found.stands])
     stands = listed(names) or "nothing that can be changed on the sheet"
     out.line(f"No set of changes that was tried leaves it without danger; {found.tried} machines were looked at.")
