@@ -303,7 +303,7 @@ def _touch_ways(found: _Touchable) -> list[Way]:
     if found.enclosed:
         return [act(Act.DO, "Stop and tie the rotor before any cover is opened, and measure that the voltage is gone.")]
     insulated = f"cable insulated for {show_up(found.rectified, 'V', 2)}"
-    cover = f"Put every bare part behind a cover that needs a tool, with {insulated}."
+    cover = f"Cover every bare part, with {insulated}. The covers need a tool to open."
     return [change(cover, {Sheet.generator.enclosed: True})]
 
 

@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from calc.finding import Effect, Finding, Remedy, Status
+from calc.machine.catalogue import Sheet
 from calc.machine.system import System
 from calc.rules.board import Board, Changes, Key, Variant
 from calc.rules.doing import Doing, all_changes, kind_of, merged
@@ -19,6 +20,8 @@ from calc.rules.proving import MARGINAL, WRONG, Proven, Tried, attach, changed, 
 
 #: How often something is done and all else worked out anew.
 MOST_ROUNDS = 8
+#: What holds the rotor back.
+HOLDING = frozenset({Sheet.rotor.overspeed.path, Sheet.rotor.limit_wind.path})
 #: What is claimed of a machine is corrected on paper; there is nothing to be done to the machine.
 CLAIM = "claim"
 
@@ -195,10 +198,13 @@ def carry_out(
 def _first(board: Board, best: Mapping[Key, Proven]) -> Key | None:
     """Whose remedy changes the solved machine and clears most dangers, then most fails; None where none does."""
 
-    def score(key: Key) -> tuple[int, int, float]:
+    def score(key: Key) -> tuple[int, int, int, float]:
         cleared = [k for k in (key, *best[key].remedy.clears) if wrong(board, k)]
         spoils = len(best[key].remedy.breaks) + len(best[key].remedy.blurs)
-        return (sum(board.code(k) == DANGER for k in cleared), len(cleared) - spoils, board.badness(key))
+        # What holds the rotor back makes less of all else that is asked for, so it comes before what bears more.
+        holds = best[key].changes.keys() & HOLDING
+        dangers = sum(board.code(k) == DANGER for k in cleared)
+        return (dangers, len(holds), len(cleared) - spoils, board.badness(key))
 
     return max((key for key, p in best.items() if board.solves(p.changes)), key=score, default=None)
 

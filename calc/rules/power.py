@@ -46,9 +46,10 @@ def _betz(x: Inputs) -> Judgement:
     level, margin = at_most(P, limit)
 
     def says() -> str:
+        verdict = "is impossible" if margin < 0 else "lies within what is possible"
         return (
-            f"{show(P, 'W')} is claimed in {show(V, 'm/s')}, where no bare rotor of {show(x.rotor.diameter, 'm')} can "
-            f"take more than {show(limit, 'W', 2)} (Betz): {'impossible' if margin < 0 else 'within that limit'}. "
+            f"{show(P, 'W')} at {show(V, 'm/s')} {verdict}: a rotor of {show(x.rotor.diameter, 'm')} has "
+            f"{show(limit, 'W', 2)} at most (Betz). "
             f"The wind through it carries {show(P_wind, 'W', 2)}; the claim is {show(P / P_wind, '%', 2)} of that."
         )
 

@@ -71,7 +71,7 @@ FEEDS_OF_DANGER = (
 # rule, subject, changes to the good machine, status, phrases of what is said or of the remedy
 CASES = [
     # 7 m/s through 2 m at 1.225 kg/m3 carries 660 W; Betz 391 W; 0.2 of it 132 W.
-    ("claim.betz", "claim.seller", {}, OK, ["660 W", "390 W", "within that limit"]),
+    ("claim.betz", "claim.seller", {}, OK, ["660 W", "390 W", "within what is possible"]),
     # 500 W at a share of 0.2 takes 2 m x sqrt(500/132) = 3.89 m.
     ("claim.betz", "claim.seller", {"claim.seller.power": 500.0}, FAIL, ["Expect 130 W at most", "3.9 m across"]),
     ("claim.betz", "claim.seller", {"claim.seller.wind_speed": None}, UNKNOWN, ["claim.seller.wind_speed"]),
@@ -188,7 +188,7 @@ CASES = [
         "generator",
         {"generator.emf_constant": 1 / (15 * RPM)},
         DANGER,
-        ["153 V", "up to 240 rpm", "behind a cover that needs a tool"],
+        ["153 V", "up to 240 rpm", "Cover every bare part"],
     ),
     (
         "generator.touch-voltage",

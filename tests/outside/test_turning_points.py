@@ -149,7 +149,7 @@ def test_a_rule_is_content_once_its_reserve_is_left(row: Row):
 
 #: What a rule says only where it comes out so: its words turn where its status turns.
 VERDICTS: dict[str, dict[str, tuple[Status, ...]]] = {
-    "claim.betz": {"within that limit": (OK,), "impossible": (FAIL,)},
+    "claim.betz": {"within what is possible": (OK,), "impossible": (FAIL,)},
     "measured.agrees": {"the two agree": (OK,), "do not agree": (MARGINAL,)},
     "generator.touch-voltage": {"behind the covers a shock kills": (MARGINAL,), "does not state": FAILING},
     "wiring.ampacity": {": enough.": (OK,), "too little to spare": (MARGINAL,), "too little.": (FAIL,)},
