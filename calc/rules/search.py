@@ -25,7 +25,7 @@ from calc.rules.proving import WRONG, effects, prove
 from calc.rules.ways import Way
 
 #: Branches of the tree that are followed at each depth, and how deep it goes.
-BEAM, DEPTH = 5, 5
+BEAM, DEPTH = 4, 4
 #: Ways told at most.
 MOST = 3
 #: As how many things to do it counts to put something somewhere else. Own choice.
@@ -277,7 +277,7 @@ def _distinct(hunt: _Hunt, ends: Iterable[_State]) -> list[_State]:
     first: dict[frozenset[str], _State] = {}
     for state in sorted(ends, key=lambda s: _promise(hunt, s, None, Variant({}, {}, s.board.energy))):
         first.setdefault(state.kind, state)
-    return list(first.values())[: BEAM + 1]
+    return list(first.values())[:BEAM]
 
 
 def _finish(hunt: _Hunt, state: _State) -> NextWay:
