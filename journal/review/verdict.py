@@ -139,7 +139,7 @@ def ways(finding: Finding) -> str:
     wrong = finding.status in (Status.FAIL, Status.DANGER)
     share = round(100 * (p if wrong else 1.0 - p))
     many = "less than 1" if share == 0 else "more than 99" if share == 100 else str(share)
-    return f"{'Sure:' if wrong else 'It holds in'} {many} in 100, given what you know."
+    return f"{f'Sure: {many} in' if wrong else f'It holds in {many} of'} 100, given what you know."
 
 
 def check(
