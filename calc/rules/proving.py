@@ -325,8 +325,9 @@ def _with_remedies(f: Finding, tried: Tried | None, titles: Mapping[Key, str]) -
 
 def settle(ranking: Sequence[Influence]) -> Remedy:
     """What to find out before something that holds by the sheet alone is relied on."""
-    found = " and ".join(dict.fromkeys(i.path for i in ranking[:2])) or "what it rests on"
-    return Remedy(Act.MEASURE, f"By the sheet it holds, but the doubt could turn that. First find out {found}.")
+    known = dict.fromkeys(f"{inside(i.meaning.split(',')[0])} ({i.path})" for i in ranking[:2])
+    found = " and ".join(known) or "what it rests on"
+    return Remedy(Act.MEASURE, f"By the sheet it holds, but the doubt could turn that. First find out: {found}.")
 
 
 def words(remedy: Remedy, titles: Mapping[Key, str], *, alternative: bool = False) -> str:
