@@ -5,8 +5,12 @@ import os
 import pytest
 
 from calc.machine import spread
+from calc.rules.plan import Advice, Plan
 from journal.book import store
 from journal.review import kept, verdict
+
+#: A verdict on a sheet that says nothing.
+NOTHING = Advice([], Plan())
 
 
 @pytest.fixture
@@ -14,11 +18,12 @@ def judged(story, monkeypatch):
     """Check r2 of the demo in a session of its own; and how often the rules were run."""
     runs = []
     judge = verdict._judge
-    monkeypatch.setattr(verdict, "_judge", lambda values: (runs.append(1), judge(values))[1])
+    monkeypatch.setattr(verdict, "_judge", lambda values, advise: (runs.append(1), judge(values, advise))[1])
 
-    def check(ref="r2", changes=None):
+    def check(ref="r2", changes=None, advise=False):
         with store.journal(story) as s:
-            return verdict.check(s, ref, changes=changes).findings
+            review = verdict.check(s, ref, changes=changes, advise=advise)
+            return review.findings, review.plan
 
     return check, runs
 
@@ -28,6 +33,34 @@ def test_what_is_kept_is_what_was_judged(judged):
     check, runs = judged
     first = check()
     assert (check(), len(runs)) == (first, 1)
+
+
+def test_remedies_and_what_to_do_first_are_kept_too(judged):
+    """To the letter; a verdict without them stands beside it and is not taken for it."""
+    check, runs = judged
+    without = check()
+    first = check(advise=True)
+    assert first[1].todos
+    assert any(f.remedies for f in first[0])
+    assert (check(advise=True), check(), len(runs)) == (first, without, 2)
+
+
+def test_a_verdict_with_remedies_serves_those_who_want_none(story, monkeypatch):
+    """In one session nothing is judged twice; who wants remedies after a verdict without them gets them."""
+    runs = []
+    judge = verdict._judge
+    monkeypatch.setattr(verdict, "_judge", lambda values, advise: (runs.append(advise), judge(values, advise))[1])
+    with store.journal(story) as s:
+        assert not verdict.check(s, "r2").plan.todos
+        advised = verdict.check(s, "r2", advise=True)
+        again = verdict.check(s, "r2", advise=True)
+    assert advised.plan.todos
+    assert (again.findings, again.plan, runs) == (advised.findings, advised.plan, [False, True])
+    runs.clear()
+    with store.journal(story) as s:
+        advised = verdict.check(s, "r1", advise=True)
+        assert verdict.check(s, "r1").findings == advised.findings
+    assert runs == [True]
 
 
 def _touch_code(monkeypatch):
@@ -136,17 +169,17 @@ def test_the_oldest_go_first(tmp_path, monkeypatch):
 
     def judge():
         judged.append(1)
-        return []
+        return NOTHING
 
     for n in range(5):
-        kept.findings(n, judge)
+        kept.verdict(n, judge)
         for file in (tmp_path / "verdicts").iterdir():
             stat = file.stat()
             os.utime(file, ns=(stat.st_atime_ns, stat.st_mtime_ns - 1_000_000_000))
     for n in (4, 3, 2):
-        kept.findings(n, judge)
+        kept.verdict(n, judge)
     assert len(judged) == 5
-    kept.findings(0, judge)
+    kept.verdict(0, judge)
     assert len(judged) == 6
 
 
@@ -155,7 +188,7 @@ def test_what_is_kept_is_nobody_elses_to_read(tmp_path, monkeypatch):
     folder = tmp_path / "deep" / "down"
     monkeypatch.setenv("GALEBOOK_CACHE", str(folder))
     monkeypatch.setattr(kept, "MOST", 1)
-    kept.findings("a", list)
+    kept.verdict("a", lambda: NOTHING)
     assert folder.stat().st_mode & 0o777 == 0o700
     half = folder / f"{'0' * 64}.4711"
     half.write_bytes(b"half")
@@ -163,7 +196,7 @@ def test_what_is_kept_is_nobody_elses_to_read(tmp_path, monkeypatch):
     note.write_bytes(b"mine")
     for file in (half, note):
         os.utime(file, (1, 1))
-    kept.findings("b", list)
+    kept.verdict("b", lambda: NOTHING)
     assert not half.exists()
     assert note.exists()
 
