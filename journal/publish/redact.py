@@ -18,7 +18,7 @@ from typing import Any, TypeVar, cast
 
 import numpy as np
 
-from calc.finding import Finding, Source
+from calc.finding import Effect, Finding, Source
 from calc.machine import catalogue
 from journal.book.tables import Attachment, Build, Numbered, Record
 from journal.publish import private
@@ -37,7 +37,7 @@ FIXED = frozenset(
     }
 )  # fmt: skip
 #: Names of sheet values and of what a finding is about; a label in them may be the builder's own word.
-PATHS = frozenset({"path", "subject", "missing", "paths"})
+PATHS = frozenset({"path", "subject", "missing", "paths", "clears", "eases", "breaks", "blurs"})
 #: What is told as it stands once it is let in, whoever's name is in it.
 WHOLE = frozenset({"place", "builder", "contact", "serials"})
 #: How :mod:`calc.rules` tells what a cable costs, from the price of a metre on the sheet.
@@ -201,9 +201,12 @@ class _Redactor:
         return self._copied(value, key) if dataclasses.is_dataclass(value) else self._field(value, key)
 
     def _withheld(self, value: Any) -> bool:
-        """Whether a thing in a list is private as a whole: a file, or a row of the sheet."""
+        """Whether a thing in a list is private as a whole: a file, a price, or a row of the sheet."""
         if isinstance(value, Attachment) and value.private and "files" not in self.shown:
             self.taken.add("files")
+            return True
+        if isinstance(value, Effect) and value.name == "cost" and "prices" not in self.shown:
+            self.taken.add("prices")
             return True
         path = getattr(value, "path", None)
         return isinstance(path, str) and self._hides(path)
@@ -218,13 +221,10 @@ class _Redactor:
         return True
 
     def _priceless(self, finding: Finding) -> Finding:
-        """A finding without what its remedy would cost."""
+        """A finding of which the words do not tell what its remedy would cost."""
         if "prices" in self.shown:
             return finding
-        remedies = tuple(
-            dataclasses.replace(r, effects=tuple(e for e in r.effects if e.name != "cost")) for r in finding.remedies
-        )
-        return dataclasses.replace(finding, remedy=_COST.sub("", finding.remedy), remedies=remedies)
+        return dataclasses.replace(finding, remedy=_COST.sub("", finding.remedy))
 
     def _text(self, text: str, name: str) -> str:
         if name in FIXED:

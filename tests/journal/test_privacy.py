@@ -443,14 +443,18 @@ def test_what_is_of_no_known_kind_is_refused(tale):
 
 def test_a_remedy_is_told_without_its_price(tale, told):
     """As if the price of the cable were not on the sheet; with it where prices are let in."""
+    key = "wiring.voltage-drop", "cable.mast"
     with store.journal(told / "demo.db") as s:
-        unpriced = verdict.check(s, "r1").by_key["wiring.voltage-drop", "cable.mast"].remedy
-    shown = (frozenset(), frozenset({"prices"}))
-    findings = [redact.for_reader(tale, kinds).story.chapters[0].review.findings for kinds in shown]
-    remedies = [next(f for f in found if f.rule == "wiring.voltage-drop") for found in findings]
-    assert remedies[0].remedy == unpriced
-    assert " for about " in remedies[1].remedy
-    assert [sum(i.path.endswith(".price") for i in f.inputs) for f in remedies] == [0, 1]
+        unpriced = verdict.check(s, "r1", advise=True).by_key[key]
+    told_to = [redact.for_reader(tale, kinds) for kinds in (frozenset(), frozenset({"prices"}))]
+    reviews = [to.story.chapters[0].review for to in told_to]
+    without, priced = (next(f for f in review.findings if f.rule == key[0]) for review in reviews)
+    assert unpriced.remedies
+    assert without.remedy == unpriced.remedy
+    assert " for about " in priced.remedy
+    costs = [[e.name for r in f.remedies for e in r.effects].count("cost") for f in (unpriced, without, priced)]
+    assert costs[:2] == [0, 0]
+    assert costs[2] > 0
 
 
 def test_parts_that_tell_the_whole_are_taken_out_too(path):

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from calc.finding import Finding, Input, Status
+from calc.finding import Act, Effect, Finding, Remedy, Status
 from journal.book.tables import Attachment, Build, Part
 from journal.publish.redact import _Redactor
 from journal.publish.scrub import LEFT_OUT
@@ -104,26 +104,34 @@ def test_a_thing_under_a_private_name_is_not_a_field():
     assert one.taken == {"prices"}
 
 
-def costly(*paths):
-    """A finding whose remedy tells what a cable costs."""
-    used = tuple(Input(p, "", "1", "measured") for p in paths)
-    return Finding("a.b", "cable.mast", Status.FAIL, "t", "10 mm2 for about 120.", remedy="Take 10 mm2 for about 120",
-                   inputs=used)  # fmt: skip
+def costly():
+    """A finding whose remedy tells what a cable costs, in words and as a figure."""
+    effects = (Effect("metal", "Metal", 1.0, 2.0, "kg"), Effect("cost", "Price", 60.0, 120.0, ""))
+    remedy = Remedy(Act.CHANGE, "Take 10 mm2.", effects=effects)
+    told = "Take 10 mm2. The cable is then 2 kg for about 120 of metal."
+    says = "It was open for about 120 s."
+    return Finding("a.b", "cable.mast", Status.FAIL, "t", says, remedy=told, remedies=(remedy,))
 
 
 @pytest.mark.parametrize(
-    ("paths", "shown", "told"),
-    [
-        (["cable.mast.price"], (), "10 mm2."), (["cable.mast.area", "cable.mast.price"], (), "10 mm2."),
-        (["cable.mast.area"], (), "10 mm2 for about 120."),
-        (["cable.mast.price"], ("prices",), "10 mm2 for about 120."),
-    ],
-)  # fmt: skip
-def test_what_a_remedy_would_cost_is_a_price(paths, shown, told):
-    """Where it comes from a price on the sheet, and prices are not for this reader."""
-    got = redactor(*shown).copied(costly(*paths))
-    assert got.says == told
-    assert got.remedy == f"Take {told.rstrip('.')}"
+    ("shown", "told", "figures"),
+    [((), "2 kg of", ["metal"]), (("prices",), "2 kg for about 120 of", ["metal", "cost"])],
+)
+def test_what_a_remedy_would_cost_is_a_price(shown, told, figures):
+    """Where prices are not for this reader; in its words and in its figures, wherever the remedy is told."""
+    one = redactor(*shown)
+    got = one.copied(costly())
+    assert got.says == "It was open for about 120 s."
+    assert got.remedy == f"Take 10 mm2. The cable is then {told} metal."
+    assert [e.name for e in got.remedies[0].effects] == figures
+    assert one.taken == {"prices"} - set(shown)
+
+
+def test_what_a_remedy_clears_goes_by_the_label_of_its_finding():
+    """A remedy names other findings; a label that tells something is another there, and the same one."""
+    key = ("wiring.fuse", "cable.windle-fold")
+    got = redactor().copied(Remedy(Act.CHANGE, "x", clears=(key,), eases=(key,), breaks=(key,), blurs=(key,)))
+    assert {*got.clears, *got.eases, *got.breaks, *got.blurs} == {("wiring.fuse", "cable.left-out")}
 
 
 def test_labels_that_tell_something_get_another():
