@@ -13,7 +13,8 @@ CALLS = [
     # Wrong usage
     (["chekc"], 2, "no such command"),
     (["check", "--jsn"], 2, "no such option"),
-    (["check", "r1", "r2"], 2, "unexpected"),
+    (["check", "r1", "r2"], 1, "no finding 'r2' on r1"),
+    (["check", "r1", "wiring.fuse", "r2"], 2, "unexpected"),
     (["compare", "r1"], 2, "missing argument"),
     (["show"], 2, "missing argument"),
     (["--journal"], 2, "requires an argument"),

@@ -13,6 +13,7 @@ from calc.rules.board import Board
 from calc.rules.engine import judge_rules
 from calc.rules.plan import advise
 from calc.rules.search import Matters, search
+from calc.units import as_written
 from journal.book import store
 from journal.review import verdict
 
@@ -119,9 +120,12 @@ def test_a_way_becomes_a_draft_with_its_decision(story, run):
     assert made.code == 0
     assert "Made r3 of way 1" in made.err
     sheet = {row["path"]: row for row in _strict(run("sheet", "r3", "--json").out)["values"]}
-    for step in shown["ways"][0]["steps"]:
-        for change in step["changes"]:
-            assert sheet[change["path"]]["shown"].split()[0] == change["shown"].split()[0]
+    changes = [change for step in shown["ways"][0]["steps"] for change in step["changes"]]
+    assert changes
+    for change in changes:
+        row, value = sheet[change["path"]], change["value"]
+        word = ("no", "yes")[value] if isinstance(value, bool) else value
+        assert row["word"] == word if isinstance(word, str) else row["number"] == pytest.approx(word, rel=1e-6), change
     decisions = _strict(run("list", "decisions", "--json").out)
     assert decisions[-1]["decided_on"]
     dangers = [f for f in _strict(run("check", "r3", "--json").out)["findings"] if f["status"] == "danger"]
@@ -131,7 +135,8 @@ def test_a_way_becomes_a_draft_with_its_decision(story, run):
 def test_next_says_what_would_be_accepted(story, run):
     """Names, values and what matters are looked at before anything is computed."""
     for args, said in (
-        (("--keep", "rotor.size"), "rotor.diameter"),
+        (("--keep", "rotor.size"), "no value called 'rotor.size'"),
+        (("--keep", "rotor.diametre"), "Did you mean rotor.diameter"),
         (("--for", "beauty"), "least change"),
         (("--have", "generator.emf_constant"), "--have"),
         (("--write", "9"), "no way 9"),
@@ -159,7 +164,7 @@ def test_assumptions_are_told_once(story, run):
     with store.journal(story) as s:
         review = verdict.check(s, "r1", advise=True)
     for assumption in {a for f in review.findings for a in f.assumptions}:
-        start = textwrap.shorten(assumption, 60, placeholder="")
+        start = textwrap.shorten(as_written(assumption), 60, placeholder="")
         assert body.count(start) == 1, start
 
 

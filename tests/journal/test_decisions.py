@@ -30,7 +30,7 @@ def test_an_option_is_computed_when_it_is_offered(s):
     decisions.open_decision(s, decisions.DecisionTyped("How is the house fed?"))
     option = weighing.offer_option(s, "D1", decisions.OptionTyped("two plugs", changes=TWO_PLUGS))
     moved = {m["rule"]: (m["before"], m["status"]) for m in json.loads(option.consequences)["moved"]}
-    assert moved["house.feed"] == ("ok", "danger")
+    assert moved["house.feed"] == ("stated", "danger")
     assert sheet.load_sheet(s, records.find_revision(s)).values["house.feed"].typed == "nothing in the house"
 
 

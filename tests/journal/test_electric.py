@@ -156,10 +156,12 @@ def test_american_sizes_bring_american_practice(story):
             changes={"cable.inverter.area": "6 AWG", "site.wiring_practice": "IEC"},
         ).by_key["wiring.ampacity", "cable.mast"]
     found = gauges.by_key["wiring.ampacity", "cable.mast"]
-    assert "NEC" in found.says
+    assert "By NEC practice" in found.more
     assert any("NEC (cable sizes were typed in AWG)" in a for a in found.assumptions)
     assert ("site.wiring_practice", "assumed") in {(i.path, i.provenance) for i in found.inputs}
-    assert "NEC" not in plain.says + stated.says
+    assert (found.limit, found.says) != (plain.limit, plain.says)
+    assert (stated.limit, stated.says, stated.more) == (plain.limit, plain.says, plain.more)
+    assert "NEC" not in plain.says + plain.more
 
 
 def test_r2_has_few_unknowns(story):
