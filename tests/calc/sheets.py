@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import math
+from functools import cache, lru_cache
 
-from calc.finding import Finding
+from calc.finding import Finding, Remedy, Status
 from calc.machine.catalogue.storage import DUMP_PLACES, MOUNTS
 from calc.machine.catalogue.wiring import MAST_EARTHS
-from calc.machine.design import build_design
+from calc.machine.design import Design, build_design
 from calc.machine.entry import AH, MM2, Value
 from calc.machine.system import System
 from calc.rules import RULES
-from calc.rules.engine import judge_rules
-from calc.rules.plan import advise
+from calc.rules.board import Board
+from calc.rules.engine import ABSENT, STATUS, judge_rules
+from calc.rules.proving import MARGINAL, attach, of_readings, prove
 
 #: A turn a minute. [rad/s]
 RPM = math.pi / 30.0
@@ -128,8 +130,48 @@ def findings(changes: dict[str, Value | None], *only: str) -> dict[tuple[str, st
     return {f.key: f for f in judge_rules(book, System(build_design(changed(changes))))}
 
 
+def with_remedies(design: Design, *only: str) -> list[Finding]:
+    """Findings of some rules with their remedies, each tried on the whole rule book; without what to do first.
+
+    What to do first takes much longer to work out, and a remedy does not hang upon it.
+    """
+    found = judge_rules([rule for rule in RULES if not only or rule.id in only], System(design))
+    board = board_of(design)
+    tried = prove(board, [f.key for f in found if f.key in board.rows and board.badness(f.key) >= MARGINAL])
+    readings = of_readings([rule for rule in RULES if not only or rule.id in only], System(design))
+    return attach(found, tried | dict(readings), {key: row.rule.title for key, row in board.rows.items()})
+
+
+def board_of(design: Design) -> Board:
+    """What all rules say of a machine, asked from the beginning; the last few are kept for who asks again."""
+    return _board_of(tuple(design.values.items()))
+
+
+@lru_cache(maxsize=16)
+def _board_of(values: tuple[tuple[str, Value], ...]) -> Board:
+    return Board(RULES, build_design(dict(values)))
+
+
+def statuses(design: Design) -> dict[tuple[str, str], Status]:
+    """Status of every finding on the machine itself, each judged from the beginning."""
+    return _statuses(tuple(design.values.items()))
+
+
+@cache
+def _statuses(values: tuple[tuple[str, Value], ...]) -> dict[tuple[str, str], Status]:
+    return {key: STATUS[row.code] for key, row in _board_of(values).rows.items() if row.code != ABSENT}
+
+
+def applied(design: Design, remedy: Remedy) -> dict[tuple[str, str], Status]:
+    """Status of every finding on the machine with a remedy put onto its sheet."""
+    return statuses(build_design({**design.values, **{c.path: c.value for c in remedy.changes}}))
+
+
+def dangers(found: dict[tuple[str, str], Status]) -> set[tuple[str, str]]:
+    """Which of these findings are dangers."""
+    return {key for key, status in found.items() if status is Status.DANGER}
+
+
 def advised(changes: dict[str, Value | None], *only: str) -> dict[tuple[str, str], Finding]:
-    """The same with their remedies; each is tried on the whole rule book, also where only some rules are asked."""
-    system = System(build_design(changed(changes)))
-    book = [rule for rule in RULES if not only or rule.id in only]
-    return {f.key: f for f in advise(RULES, system, judge_rules(book, system)).findings}
+    """Findings of the changed machine with their remedies."""
+    return {f.key: f for f in with_remedies(build_design(changed(changes)), *only)}

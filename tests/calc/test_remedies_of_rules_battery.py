@@ -9,11 +9,9 @@ import pytest
 from calc.finding import Act, Status, first_sentence
 from calc.machine.design import build_design
 from calc.machine.entry import AH
-from calc.machine.system import System
-from calc.rules import RULES, dump, loads, storage, storage_care, storage_cells
+from calc.rules import dump, loads, storage, storage_care, storage_cells
 from calc.rules.dump_kits import DUMP_POWERS
-from calc.rules.engine import judge_rules
-from tests.calc.sheets import advised, changed
+from tests.calc.sheets import advised, applied, changed, dangers, statuses
 from tests.calc.test_rules_machine import PIPE
 from tests.calc.test_rules_statuses import CASES, CLOSET, FLOODED, REUSED
 from tests.outside.turning_points import ROWS
@@ -55,10 +53,6 @@ def _wrong():
     return [i for i in range(len(OURS_ALL)) if _found(i) is not None and _found(i).status in WRONG]
 
 
-def _judged(changes):
-    return {f.key: f for f in judge_rules(RULES, System(build_design(changed(changes))))}
-
-
 def test_rules_of_battery_and_dump_load_name_a_change_that_does():
     """Of every case that is not fine; those that have none are named, with the reason."""
     without = {}
@@ -80,12 +74,12 @@ def test_what_is_advised_is_applied_and_holds(i):
     found, (rule, subject, changes) = _found(i), OURS_ALL[i]
     if found is None or found.status not in WRONG:
         return
-    before = {k for k, f in _judged(changes).items() if f.status is Status.DANGER}
+    sheet = build_design(changed(changes))
     good = RIGHT if found.status is Status.MARGINAL else (*RIGHT, Status.MARGINAL)
     for remedy in (r for r in found.remedies if r.changes):
-        after = _judged({**changes, **{c.path: c.value for c in remedy.changes}})
-        assert after[rule, subject].status in good, remedy.says
-        assert {k for k, f in after.items() if f.status is Status.DANGER} <= before, remedy.says
+        after = applied(sheet, remedy)
+        assert after[rule, subject] in good, remedy.says
+        assert dangers(after) <= dangers(statuses(sheet)), remedy.says
 
 
 @pytest.mark.parametrize("i", range(len(OURS_ALL)), ids=NAMES)

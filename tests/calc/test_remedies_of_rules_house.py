@@ -7,7 +7,7 @@ from functools import cache
 
 import pytest
 
-from calc.finding import Finding, Status, first_sentence
+from calc.finding import Status, first_sentence
 from calc.machine.catalogue.generator import BELT
 from calc.machine.catalogue.house import BESIDE_GRID, MOTOR, NOT_EARTHED, TRANSFER_SWITCH, TWO_PLACES, TWO_PLUGS
 from calc.machine.catalogue.rotor import SHORTING_SWITCH
@@ -18,8 +18,7 @@ from calc.machine.system import System
 from calc.rules import RULES, battery_off, converter, drive, field, house, inverter, inverter_loads
 from calc.rules.board import Board
 from calc.rules.engine import Judgement, judge_rules
-from calc.rules.plan import advise
-from tests.calc.sheets import GOOD, RPM
+from tests.calc.sheets import GOOD, RPM, applied, dangers, statuses, with_remedies
 from tests.calc.test_rules_statuses import CASES
 from tests.outside.turning_points import ROWS, WORKED
 
@@ -124,9 +123,7 @@ BY_ACT = {
 @cache
 def _advised(i):
     case = EVERY[i]
-    system = System(build_design(case.sheet()))
-    found = judge_rules([rule for rule in RULES if rule.id == case.rule], system)
-    return next(f for f in advise(RULES, system, found).findings if f.subject == case.subject)
+    return next(f for f in with_remedies(build_design(case.sheet()), case.rule) if f.subject == case.subject)
 
 
 def _bad():
@@ -141,11 +138,6 @@ def _bad():
 BAD = list(_bad())
 
 
-def _applied(case, remedy) -> dict[tuple[str, str], Finding]:
-    values = case.sheet() | {change.path: change.value for change in remedy.changes}
-    return {f.key: f for f in judge_rules(RULES, System(build_design(values)))}
-
-
 @pytest.mark.parametrize("i", BAD)
 def test_a_remedy_applied_to_the_sheet_settles_its_finding(i):
     """And brings no danger that was not there; where no change does, the rule is named with its reason."""
@@ -154,12 +146,12 @@ def test_a_remedy_applied_to_the_sheet_settles_its_finding(i):
     if not changing:
         assert (case.rule, found.status) in BY_ACT, found.remedy
         assert found.remedies
-    before = {f.key for f in judge_rules(RULES, System(build_design(case.sheet()))) if f.status is Status.DANGER}
+    sheet = build_design(case.sheet())
     for remedy in changing:
-        after = _applied(case, remedy)
-        assert after[found.key].status in BETTER[found.status], remedy.says
-        assert after[found.key].status is remedy.becomes
-        assert {key for key, f in after.items() if f.status is Status.DANGER} <= before, remedy.says
+        after = applied(sheet, remedy)
+        assert after[found.key] in BETTER[found.status], remedy.says
+        assert after[found.key] is remedy.becomes
+        assert dangers(after) <= dangers(statuses(sheet)), remedy.says
 
 
 def test_enough_was_tried():
@@ -196,8 +188,7 @@ def test_no_remedy_is_a_text(i):
 def test_a_lead_with_two_plugs_gives_way_to_a_transfer_switch():
     """Fitted by an electrician; and until then the house is not fed."""
     case = _case("house.feed", "house", GOOD, house__feed=TWO_PLUGS)
-    system = System(build_design(case.sheet()))
-    found = next(f for f in advise(RULES, system, judge_rules(RULES, system)).findings if f.rule == "house.feed")
+    (found,) = with_remedies(build_design(case.sheet()), case.rule)
     first = found.remedies[0]
     assert {c.path: c.value for c in first.changes} == {"house.feed": TRANSFER_SWITCH}
     assert "keep the inverter disconnected" in first.says
@@ -207,8 +198,7 @@ def test_a_lead_with_two_plugs_gives_way_to_a_transfer_switch():
 def test_a_larger_inverter_comes_with_its_cable_and_fuse():
     """A pump of 700 W on a 400 W inverter: 1500 W at 10 V for each 12 and 0.8, and a quarter more."""
     case = _case("inverter.surge", "inverter", GOOD | PUMP, load__pump__power=700.0, load__pump__surge=2100.0)
-    system = System(build_design(case.sheet()))
-    found = next(f for f in advise(RULES, system, judge_rules(RULES, system)).findings if f.rule == "inverter.surge")
+    (found,) = with_remedies(build_design(case.sheet()), case.rule)
     best = {c.path: c.value for c in found.remedies[0].changes}
     assert best["inverter.power"] == 1500.0
     assert best["storage.voltage"] in (24.0, 36.0, 48.0)
@@ -228,7 +218,6 @@ def test_a_toothed_belt_is_told_what_it_must_carry():
 def test_a_faster_alternator_is_not_asked_for_another_coil_where_a_switch_will_do():
     """The field switched by the rotor's speed comes first."""
     values = GOOD | COIL | {"generator.field_supply": "always on", "generator.emf_constant": 1 / (40 * RPM)}
-    system = System(build_design(values))
-    found = next(f for f in advise(RULES, system, judge_rules(field.RULES, system)).findings)
+    found = with_remedies(build_design(values), *(rule.id for rule in field.RULES))[0]
     assert (found.status, found.remedies[0].becomes) == (Status.FAIL, Status.MARGINAL)
     assert [c.path for c in found.remedies[0].changes] == ["generator.field_supply"]

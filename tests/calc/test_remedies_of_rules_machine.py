@@ -5,6 +5,8 @@ Each that changes the sheet is applied to it and the whole rule book asked again
 
 from __future__ import annotations
 
+from functools import cache
+
 import pytest
 
 from calc.finding import Act, Status, first_sentence
@@ -12,9 +14,8 @@ from calc.machine.design import build_design
 from calc.machine.system import System
 from calc.rules import RULES, generator, match, power, strength, yields
 from calc.rules.engine import judge_rules
-from calc.rules.plan import advise
 from tests.calc import test_rules_machine, test_rules_statuses
-from tests.calc.sheets import GOOD
+from tests.calc.sheets import GOOD, applied, dangers, statuses, with_remedies
 from tests.outside.turning_points import RELATED, ROWS
 
 MINE = {rule.id for file in (generator, match, power, strength, yields) for rule in file.RULES}
@@ -44,23 +45,19 @@ def _of(base, changes):
     return build_design({name: v for name, v in {**base, **changes}.items() if v is not None})
 
 
-def _told(rule, design):
-    """What the rule says with its remedies, of each of its subjects, and the findings of all rules."""
-    system = System(design)
-    before = judge_rules(RULES, system)
-    found = advise(RULES, system, [f for f in before if f.rule == rule]).findings
-    return found, {f.key for f in before if f.status is Status.DANGER}
+@cache
+def _told(rule, values):
+    return with_remedies(build_design(dict(values)), rule)
 
 
-def _holds(design, found, dangers):
+def _holds(design, found):
     """How many of its remedies were applied to the sheet, each of which did what it says."""
     tried = 0
     for remedy in (r for r in found.remedies if r.changes):
-        after = judge_rules(RULES, System(build_design({**design.values, **{c.path: c.value for c in remedy.changes}})))
-        now = {f.key: f.status for f in after}
+        now = applied(design, remedy)
         assert now[found.key] is remedy.becomes, remedy.says
         assert now[found.key] in CURED.get(found.status, (Status.OK, Status.MARGINAL, Status.STATED)), remedy.says
-        assert {key for key, status in now.items() if status is Status.DANGER} <= dangers, remedy.says
+        assert dangers(now) <= dangers(statuses(design)), remedy.says
         tried += 1
     return tried
 
@@ -69,9 +66,8 @@ def _holds(design, found, dangers):
 def test_remedies_hold(rule, base, changes):
     """A remedy turns its own finding and brings no danger; each tells what it sets in one short sentence."""
     design = _of(base, changes)
-    some, dangers = _told(rule, design)
-    for found in some:
-        _holds(design, found, dangers)
+    for found in _told(rule, tuple(design.values.items())):
+        _holds(design, found)
         for remedy in found.remedies:
             assert remedy.says.endswith(".")
             assert len(remedy.says.split()) <= 25, remedy.says
@@ -84,8 +80,8 @@ def test_a_rule_has_a_remedy_that_changes_the_sheet(rule):
     tried = 0
     for _, base, changes in (case for case in CASES if case[0] == rule):
         design = _of(base, changes)
-        some, dangers = _told(rule, design)
-        tried += sum(_holds(design, f, dangers) for f in some if f.status in BAD)
+        some = _told(rule, tuple(design.values.items()))
+        tried += sum(_holds(design, f) for f in some if f.status in BAD)
         assert all(f.remedies or f.remedy for f in some if f.status in BAD)
     assert (tried == 0) is (rule in NO_CHANGE)
 
@@ -126,7 +122,7 @@ def test_what_is_said_at_a_turn_is_short(row, side):
 )
 def test_the_remedy_that_a_builder_would_think_of_is_there(rule, changes, path):
     """A tail, an earlier tail, a larger machine, the next bank, more blades, shorter hours."""
-    (found,), _ = _told(rule, _of(test_rules_machine.PIPE, changes))
+    (found,) = with_remedies(_of(test_rules_machine.PIPE, changes), rule)
     assert path in {c.path for r in found.remedies for c in r.changes}, found.remedy
 
 

@@ -9,12 +9,11 @@ import pytest
 
 from calc.finding import Act, Finding, Status
 from calc.machine.catalogue.mast import ROOF
-from calc.machine.design import build_design
+from calc.machine.design import Design, build_design
 from calc.machine.system import System
 from calc.rules import RULES, earthing, fuses, lines, mast, protection, readings, rotor, wiring
 from calc.rules.engine import judge_rules
-from calc.rules.plan import advise
-from tests.calc.sheets import GOOD
+from tests.calc.sheets import GOOD, applied, dangers, statuses, with_remedies
 from tests.calc.test_rules_machine import CASES as OF_PIPE
 from tests.calc.test_rules_machine import PIPE
 from tests.calc.test_rules_statuses import BY_RUN, CASES
@@ -54,6 +53,11 @@ class Case:
     values: tuple
     changed: tuple[str, ...]
 
+    @property
+    def sheet(self) -> Design:
+        """Its design."""
+        return build_design(dict(self.values))
+
 
 def _case(rule, subject, base, changes):
     values = {name: value for name, value in {**base, **changes}.items() if value is not None}
@@ -80,38 +84,33 @@ EVERY = [
 
 
 @cache
-def _judged(values):
-    return {f.key: f for f in judge_rules(RULES, System(build_design(dict(values))))}
+def _judged(case: Case) -> Finding:
+    found = judge_rules([rule for rule in RULES if rule.id == case.rule], System(case.sheet))
+    return next(f for f in found if f.subject == case.subject)
 
 
 @cache
 def _advised(case: Case) -> Finding:
-    system = System(build_design(dict(case.values)))
-    found = judge_rules([rule for rule in RULES if rule.id == case.rule], system)
-    return next(f for f in advise(RULES, system, found).findings if f.subject == case.subject)
+    return next(f for f in with_remedies(case.sheet, case.rule) if f.subject == case.subject)
 
 
-BAD = [case for case in EVERY if _judged(case.values)[case.rule, case.subject].status in BETTER]
+BAD = [case for case in EVERY if _judged(case).status in BETTER]
 IDS = [f"{case.rule}-{i}" for i, case in enumerate(BAD)]
-
-
-def _dangers(found):
-    return {key for key, f in found.items() if f.status is Status.DANGER}
 
 
 @pytest.mark.parametrize("case", BAD, ids=IDS)
 def test_what_is_told_to_be_changed_puts_it_right(case: Case):
     """Applied to the sheet and judged from the beginning: the finding turns, and nothing becomes a danger."""
-    found, before = _advised(case), _judged(case.values)
+    found, before = _advised(case), dangers(statuses(case.sheet))
     changing = [remedy for remedy in found.remedies if remedy.changes]
     assert changing or any((case.rule, path) in NO_CHANGE for path in case.changed), found.remedy
     for remedy in changing:
-        after = _judged(tuple({**dict(case.values), **{c.path: c.value for c in remedy.changes}}.items()))
-        assert after[found.key].status in BETTER[found.status], remedy.says
-        assert after[found.key].status is remedy.becomes, remedy.says
-        assert _dangers(after) <= _dangers(before), remedy.says
-        assert {k for k in remedy.clears if after[k].status in WRONG} == set()
-        assert {k for k in remedy.breaks if after[k].status not in WRONG} == set()
+        after = applied(case.sheet, remedy)
+        assert after[found.key] in BETTER[found.status], remedy.says
+        assert after[found.key] is remedy.becomes, remedy.says
+        assert dangers(after) <= before, remedy.says
+        assert {k for k in remedy.clears if after.get(k) in WRONG} == set()
+        assert {k for k in remedy.breaks if after[k] not in WRONG} == set()
 
 
 def test_every_rule_that_can_fail_was_tried():
@@ -130,7 +129,7 @@ def test_where_no_change_is_told_none_is(rule: str, path: str):
 @pytest.mark.parametrize("case", EVERY, ids=[f"{case.rule}-{i}" for i, case in enumerate(EVERY)])
 def test_a_finding_is_told_in_few_words(case: Case):
     """Its first sentence stands for it on the short screen; what it says in all is short too, and so is what to do."""
-    found = _judged(case.values)[case.rule, case.subject]
+    found = _judged(case)
     if found.status is Status.UNKNOWN:
         return
     assert len(found.first.split()) <= FIRST, found.first

@@ -10,12 +10,10 @@ import pytest
 from calc.finding import Status
 from calc.machine.catalogue import Sheet
 from calc.machine.design import build_design
-from calc.machine.system import System
 from calc.rules import RULES
-from calc.rules.engine import FINE, judge_rules
+from calc.rules.engine import FINE
 from calc.rules.phrases import not_stated
-from calc.rules.plan import advise
-from tests.calc.sheets import advised, findings
+from tests.calc.sheets import advised, findings, with_remedies
 from tests.calc.test_rules_statuses import CASES
 from tests.outside.turning_points import ROWS
 
@@ -80,13 +78,12 @@ def test_what_is_wrong_comes_with_a_way_out(i):
 @pytest.mark.parametrize("row", TABLED, ids=lambda row: f"{row.rule}-{row.path}")
 def test_a_rule_that_only_the_table_tries_speaks_as_well(row):
     """On both sides of its turns."""
-    book, turns = [r for r in RULES if r.id == row.rule], row.turns() if callable(row.turns) else row.turns
+    turns = row.turns() if callable(row.turns) else row.turns
     sides = turns if isinstance(turns, dict) else [t[0] * (1.0 + way * row.hair) for t in turns for way in (-1, 1)]
     for side in sides:
         values = {**row.base, **row.changes, row.path: side}
         sheet = build_design({name: value for name, value in values.items() if value is not None})
-        system = System(sheet)
-        found = next(f for f in advise(RULES, system, judge_rules(book, system)).findings if f.subject == row.subject)
+        found = next(f for f in with_remedies(sheet, row.rule) if f.subject == row.subject)
         _clean(found)
         _helps(found)
 

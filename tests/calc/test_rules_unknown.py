@@ -6,11 +6,7 @@ import pytest
 
 from calc.finding import Status
 from calc.machine.design import build_design
-from calc.machine.system import System
-from calc.rules import RULES
-from calc.rules.engine import judge_rules
-from calc.rules.plan import advise
-from tests.calc.sheets import GOOD, findings
+from tests.calc.sheets import GOOD, findings, with_remedies
 from tests.calc.test_rules_machine import PIPE
 
 LONE = {"rotor.blades": None, "generator.rated_current": None, "claim.seller.power": None}
@@ -121,8 +117,7 @@ OF_PIPE = [
 def _of_pipe(rule, changes):
     """What a rule says of that machine, some of it changed."""
     values = {name: value for name, value in {**PIPE, **changes}.items() if value is not None}
-    system = System(build_design(values))
-    (found,) = advise(RULES, system, judge_rules([one for one in RULES if one.id == rule], system)).findings
+    (found,) = with_remedies(build_design(values), rule)
     return found
 
 
@@ -158,8 +153,7 @@ def test_blades_that_give_no_power_are_named_as_what_to_mend(rule, changes, reme
 def test_where_no_cable_is_thick_enough_none_is_named():
     """2 km at 24 V; sizes end at 120 mm2 (IEC 60364-5-52). What would do instead is told, or that nothing would."""
     values = PIPE | {"cable.main.length": 2000.0}
-    system = System(build_design(values))
-    book = [one for one in RULES if one.id == "wiring.voltage-drop"]
-    found = next(f for f in advise(RULES, system, judge_rules(book, system)).findings if f.subject == "cable.main")
+    told = with_remedies(build_design(values), "wiring.voltage-drop")
+    found = next(f for f in told if f.subject == "cable.main")
     assert found.status is Status.FAIL
     assert not [c for r in found.remedies for c in r.changes if c.path == "cable.main.area"]

@@ -12,7 +12,7 @@ from calc.machine.system import System
 from calc.physics import dump, generator, inverter, loads, metals, protection, storage, wiring
 from calc.rules import RULES
 from calc.rules.engine import judge_rules
-from calc.rules.plan import advise
+from tests.calc.sheets import with_remedies
 
 MM2 = 1e-6
 # IEC 60228, greatest resistance at 20 degC, ohm/km. Class 2: Table A.2 as printed by
@@ -329,8 +329,7 @@ def test_diversion_load():
             "dump.power": 719.0,
         }
     )
-    system = System(sheet)
-    found = next(f for f in advise(RULES, system, judge_rules(RULES, system)).findings if f.rule == "storage.dump")
+    (found,) = with_remedies(sheet, "storage.dump")
     assert found.status == "marginal"
     assert "720 W" in found.says
     assert "a dump load of 800 W" in found.remedy
@@ -481,9 +480,8 @@ def test_one_dump_load_has_one_size():
     720 W are half as much again as the source (NEC 706.23(B)(2)), so 800 W of those sold; it takes all that comes.
     """
     for changes in ({"dump.power": 300.0}, {"dump.kind": "none"}):
-        system = System(build_design(DIVERSION | {"dump.power": 400.0, "dump.resistance": 0.5} | changes))
-        found = advise(RULES, system, judge_rules(RULES, system)).findings
-        asked = [f for f in found if f.rule in ("storage.dump", "dump.element")]
+        sheet = build_design(DIVERSION | {"dump.power": 400.0, "dump.resistance": 0.5} | changes)
+        asked = with_remedies(sheet, "storage.dump", "dump.element")
         sizes = {tuple(c.shown for r in f.remedies for c in r.changes if c.path == "dump.power") for f in asked}
         assert sizes == {("800 W",)}
 

@@ -15,8 +15,7 @@ from calc.machine.solving import WINDS
 from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.engine import judge_rules
-from calc.rules.plan import advise
-from tests.calc.sheets import GOOD, RPM, advised
+from tests.calc.sheets import GOOD, RPM, advised, with_remedies
 from tests.calc.test_rules_machine import PIPE
 from tests.outside.turning_points import CP, FREE_WIND, UP, WORKED, amps, cp, held, rayleigh, year
 
@@ -36,8 +35,7 @@ def finding(rule, base=WORKED, **changes):
 
 def remedies(rule, base=WORKED, **changes):
     """The same with its remedies, each tried on the whole machine."""
-    system = _system(base, changes)
-    return next(iter(advise(RULES, system, judge_rules([one for one in RULES if one.id == rule], system)).findings))
+    return with_remedies(_system(base, changes).design, rule)[0]
 
 
 def _system(base, changes):
