@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import product
+from itertools import pairwise, product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -128,13 +128,7 @@ def turning_points(rule: Rule, subject: str, design: Design, path: str) -> list[
         now = _statuses(rule, subject, design, path, [_current(design, path)])[0]
         return [TurningPoint(entry.text(word), now, status) for word, status in zip(words, rows, strict=True)]
     grid = _grid(entry.low, entry.high)
-    found = []
-    statuses = _statuses(rule, subject, design, path, list(grid))
-    for i in range(len(grid) - 1):
-        if statuses[i] is not statuses[i + 1]:
-            value = _refine(rule, subject, design, path, float(grid[i]), float(grid[i + 1]), statuses[i])
-            found.append(TurningPoint(value, statuses[i], statuses[i + 1]))
-    return found
+    return list(_turns(rule, subject, design, path, grid, _ROUNDS))
 
 
 def _current(design: Design, path: str) -> Value:
@@ -157,10 +151,15 @@ def _statuses(rule: Rule, subject: str, design: Design, path: str, tried: Sequen
     return next((row.statuses for row in rows if row.subject == subject), [Status.UNKNOWN] * len(tried))
 
 
-def _refine(rule: Rule, subject: str, design: Design, path: str, low: float, high: float, before: Status) -> float:
-    for _ in range(_ROUNDS):
-        grid = np.linspace(low, high, 33)
-        statuses = _statuses(rule, subject, design, path, list(grid))
-        first = next(i for i, status in enumerate(statuses) if status is not before)
-        low, high = float(grid[first - 1]), float(grid[first])
-    return high
+def _turns(
+    rule: Rule, subject: str, design: Design, path: str, grid: NDArray[np.float64], rounds: int
+) -> Iterator[TurningPoint]:
+    """Turns between points; between two of them may lie more than one, which a closer look tells apart."""
+    statuses = _statuses(rule, subject, design, path, list(grid))
+    for i, (before, after) in enumerate(pairwise(statuses)):
+        if before is after:
+            continue
+        if rounds == 0:
+            yield TurningPoint(float(grid[i + 1]), before, after)
+        else:
+            yield from _turns(rule, subject, design, path, np.linspace(grid[i], grid[i + 1], 33), rounds - 1)

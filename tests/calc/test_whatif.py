@@ -12,6 +12,7 @@ from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule
 from calc.rules.whatif import across, combinations, turning_points, variant_designs
 
 OK_, MARGINAL_, FAIL_, UNKNOWN_ = Status.OK, Status.MARGINAL, Status.FAIL, Status.UNKNOWN
+STATED_ = Status.STATED
 DESIGN = build_design({
     "rotor.diameter": 2.0, "storage.voltage": 12.0, "storage.chemistry": "LiFePO4", "mast.height": 9.0,
     "storage.cell_monitor": True, "cable.a.length": 5.0, "cable.b.length": 50.0,
@@ -86,6 +87,19 @@ def test_a_rule_turns_at_each_of_its_limits():
     assert turning_points(WIDTH, "rotor", DESIGN, "mast.height") == []
 
 
+def test_turns_close_together_are_told_one_by_one():
+    """From ok over marginal to fail within a millimetre: neither jumps over what lies between."""
+
+    def judge(x):
+        D = np.asarray(x.rotor.diameter)
+        level = np.where(D < 2.0, OK, np.where(D < 2.001, MARGINAL, FAIL))
+        return Judgement(level, lambda: "So.", value=x.rotor.diameter, unit="mm")
+
+    turns = turning_points(Rule("rotor.step", "Step", "rotor", (), judge, ()), "rotor", DESIGN, "rotor.diameter")
+    assert [(t.before, t.after) for t in turns] == [(OK_, MARGINAL_), (MARGINAL_, FAIL_)]
+    assert [t.value for t in turns] == pytest.approx([2.0, 2.001], rel=1e-5)
+
+
 def test_only_the_subject_asked_for_turns():
     """The other cable is as long as ever; one that is not there says nothing."""
     (turn,) = turning_points(REACH, "cable.a", DESIGN, "cable.a.length")
@@ -101,7 +115,7 @@ def test_a_choice_is_told_word_by_word():
     assert told["gel lead-acid"] == (OK_, FAIL_)
     assert told["none"] == (OK_, UNKNOWN_)
     told = {t.value: (t.before, t.after) for t in turning_points(WATCHED, "storage", DESIGN, "storage.cell_monitor")}
-    assert told == {"yes": (OK_, OK_), "no": (OK_, FAIL_)}
+    assert told == {"yes": (STATED_, STATED_), "no": (STATED_, FAIL_)}
 
 
 def test_a_choice_that_the_sheet_does_not_make_cannot_be_turned():
