@@ -68,11 +68,11 @@ def test_numbers_are_shown_in_the_rule_s_unit():
         (1.0, Status.OK, 0.5, ""),
         (1.9, Status.MARGINAL, 0.05, "Make it 1.7 m wide."),
         (2.0, Status.MARGINAL, 0.0, "Make it 1.7 m wide."),
-        (2.1, Status.FAIL, -0.05, "Make it 1.9 m wide."),
+        (2.1, Status.FAIL, -0.05, "Make it 1.7 m wide."),
     ],
 )
 def test_what_is_fine_has_neither_remedy_nor_caution(diameter, status, margin, remedy):
-    """What is not has both: of what fails the first value that does not, of what is marginal the first that is fine."""
+    """What is not has both: the first value that is fine, though 1.9 m would not fail, for it is a step on."""
     one = found({"rotor.diameter": diameter})
     assert (one.status, one.margin) == (status, pytest.approx(margin))
     assert (one.remedy, one.caution) == (remedy, "Mind your head." if remedy else "")
