@@ -27,7 +27,7 @@ from tests.outside.turning_points import WORKED
 #: Iteration stops a little elsewhere among others.
 TOLERANCE = 1e-6
 #: Changes that are tried on each sheet, all of them at once.
-CHANGES = 60
+CHANGES = 36
 #: Values of which a change takes one, where the sheet states none.
 POOL = [GOOD, PIPE, WORKED, MORE, READ, *OTHER_WORDS]
 
@@ -143,27 +143,28 @@ def _near(figures):
 
 @pytest.mark.parametrize("name", MACHINES)
 def test_variants_are_what_judging_each_from_the_beginning_says(name: str):
-    """Every finding's level, the year's energy and the charging wind, of sixty changes at once."""
+    """Every finding's level, the year's energy and the charging wind, of three dozen changes at once."""
     board, tried = _tried(name)
-    assert len(tried) >= 60
+    assert len(tried) == CHANGES
     for changes, variant, fresh in tried:
         assert _told(board, variant, fresh) == _codes(fresh), changes
         assert _figures(variant) == _near(_figures(fresh)), changes
 
 
 def test_every_number_over_its_whole_range_is_told_as_if_it_were_alone():
-    """Each number of the demo's second sheet at five values over its permitted range, all values of one at once."""
+    """Each number of the demo's second sheet as it is, and at three values over its permitted range, all at once."""
     board = _board("demo, second")
     for path, value in board.design.values.items():
         entry = catalogue()[split(path)[0]]
         if entry.kind != "number" or entry.recorded:
             continue
         low, high = (entry.low, entry.high) if entry.low <= 0 else (np.log(entry.low), np.log(entry.high))
-        steps = np.linspace(low, high, 4)
+        steps = np.linspace(low, high, 3)
         several = [{path: float(v)} for v in (value, *(steps if entry.low <= 0 else np.exp(steps)))]
         many = [{p: min(max(v, entry.low), entry.high)} for some in several for p, v in some.items()]
         for changes, variant in zip(many, board.variants(many), strict=True):
-            fresh = Board(RULES, Design({**board.design.values, **changes}))
+            same = changes == {path: value}
+            fresh = board if same else Board(RULES, Design({**board.design.values, **changes}))
             assert _told(board, variant, fresh) == _codes(fresh), changes
             assert _figures(variant) == _near(_figures(fresh)), changes
 
@@ -210,7 +211,7 @@ def test_a_changed_board_is_one_made_from_the_beginning(name: str):
 def test_a_variant_says_the_same_alone_and_among_others():
     """What stands in nobody's way and what does, each by itself."""
     board, tried = _tried("pipe")
-    for changes, among, _ in tried[:20]:
+    for changes, among, _ in tried[:15]:
         (alone,) = board.variants([changes])
         keys = {*board.rows, *alone.codes, *among.codes}
         assert {k: board.code(k, alone) for k in keys} == {k: board.code(k, among) for k in keys}, changes
