@@ -26,7 +26,7 @@ PRINCIPAL = frozenset(
 )
 
 
-def kind_of(changes: Iterable[str]) -> frozenset[str]:
+def differs_by(changes: Iterable[str]) -> frozenset[str]:
     """By what a set of changes differs in kind from another."""
     return frozenset(split(path)[0] for path in changes) & PRINCIPAL
 

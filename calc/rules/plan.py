@@ -13,10 +13,10 @@ from calc.finding import Effect, Finding, Remedy, Status
 from calc.machine.catalogue import Sheet
 from calc.machine.system import System
 from calc.rules.board import Board, Changes, Key, Variant
-from calc.rules.doing import Doing, all_changes, kind_of, merged
+from calc.rules.doing import Doing, all_changes, differs_by, merged
 from calc.rules.engine import CANNOT_TELL, DANGER, STATUS, Rule
 from calc.rules.engine import MARGINAL as MARGINAL_CODE
-from calc.rules.proving import MARGINAL, WRONG, Proven, Tried, attach, changed, effects, of_readings, prove
+from calc.rules.proving import MARGINAL, WRONG, Proven, Trial, changed, effects, of_readings, prove, remedied
 
 #: How often something is done and all else worked out anew.
 MOST_ROUNDS = 8
@@ -107,18 +107,18 @@ def advise(rules: Iterable[Rule], system: System, findings: Sequence[Finding]) -
     tried = prove(board, [f.key for f in findings if f.key in board.rows and board.badness(f.key) >= MARGINAL])
     every = tried | dict(of_readings(book, system))
     return Advice(
-        attach(findings, every, {key: row.rule.title for key, row in board.rows.items()}), make_plan(board, tried)
+        remedied(findings, every, {key: row.rule.title for key, row in board.rows.items()}), make_plan(board, tried)
     )
 
 
-def make_plan(board: Board, tried: Mapping[Key, Tried]) -> Plan:
+def make_plan(board: Board, tried: Mapping[Key, Trial]) -> Plan:
     """What to do first.
 
     Parameters
     ----------
     board : Board
         The machine as it is.
-    tried : mapping of key to Tried
+    tried : mapping of key to Trial
         Ways of all its findings that are wrong.
     """
     done, ended, marks = carry_out(board, tried)
@@ -144,11 +144,11 @@ class Mark:
 
     clears: tuple[Key, ...]
     sets: frozenset[str]
-    before: Mapping[Key, Tried]
+    before: Mapping[Key, Trial]
 
 
 def carry_out(
-    board: Board, tried: Mapping[Key, Tried], *, keep: Collection[str] = ()
+    board: Board, tried: Mapping[Key, Trial], *, keep: Collection[str] = ()
 ) -> tuple[list[Doing], Board, dict[Key, Mark]]:
     """Do what settles most, over and over, until nothing is wrong that a change could settle.
 
@@ -159,7 +159,7 @@ def carry_out(
     ----------
     board : Board
         The machine as it is.
-    tried : mapping of key to Tried
+    tried : mapping of key to Trial
         Ways of all its findings that are wrong.
     keep : collection of str
         Names on the sheet that must stay as they are.
@@ -225,7 +225,7 @@ def _shifts(board: Board, mark: Mark | None, last: Changes) -> Iterator[Shift]:
     told: dict[str, Shift] = {}
     for key, of in mark.before.items():
         # What it asks for besides: not by the same change, and not by another machine.
-        own = (p for p in of.proven if p.changes and not kind_of(p.changes) and not p.changes.keys() & mark.sets)
+        own = (p for p in of.proven if p.changes and not differs_by(p.changes) and not p.changes.keys() & mark.sets)
         asked = next(own, None)
         for c in () if asked is None else asked.remedy.changes:
             value = last.get(c.path)

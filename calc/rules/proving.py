@@ -56,7 +56,7 @@ class Proven:
 
 
 @dataclass(frozen=True, slots=True)
-class Tried:
+class Trial:
     """What trying the ways of one finding came to.
 
     Parameters
@@ -76,7 +76,7 @@ class Tried:
         return next((p for p in self.proven if p.variant is not None), None)
 
 
-def prove(board: Board, keys: Iterable[Key], *, keep: Collection[str] = ()) -> dict[Key, Tried]:
+def prove(board: Board, keys: Iterable[Key], *, keep: Collection[str] = ()) -> dict[Key, Trial]:
     """Try the ways of some findings, all of them together as variants of one machine.
 
     Parameters
@@ -90,12 +90,12 @@ def prove(board: Board, keys: Iterable[Key], *, keep: Collection[str] = ()) -> d
 
     Returns
     -------
-    tried : dict of key to Tried
+    tried : dict of key to Trial
     """
     tries = {key: [(way, _allowed(board, way, keep)) for way in _ways(board, key)] for key in keys}
     asked = dict.fromkeys(_plain(t.changes) for some in tries.values() for _, allowed in some for t in allowed)
     every = dict(zip(asked, board.variants([dict(changes) for changes in asked]), strict=True))
-    found: dict[Key, Tried] = {}
+    found: dict[Key, Trial] = {}
     for key, some in tries.items():
         proven, fell = [], []
         for way, allowed in some:
@@ -109,7 +109,7 @@ def prove(board: Board, keys: Iterable[Key], *, keep: Collection[str] = ()) -> d
                 fell.append(kept)
         # What harms something else comes last.
         proven.sort(key=lambda p: 0 if p.variant is None else _harm(board, key, p.variant))
-        found[key] = Tried(tuple(_least(proven)[:MOST_WAYS]), tuple(fell))
+        found[key] = Trial(tuple(_least(proven)[:MOST_WAYS]), tuple(fell))
     return found
 
 
@@ -295,26 +295,26 @@ def _metal(x: Inputs, label: str) -> float | None:
     return float(wiring.metal_mass(at.area, at.length, loaded_wires(x, label), at.material))
 
 
-def of_readings(rules: Iterable[Rule], system: System) -> Iterator[tuple[Key, Tried]]:
+def of_readings(rules: Iterable[Rule], system: System) -> Iterator[tuple[Key, Trial]]:
     """What to do about readings that disagree: acts, for no change of the sheet puts a reading right."""
     for rule, label in subjects([rule for rule in rules if rule.widened], system.inputs()):
         x = system.inputs(label)
         outcome = outcome_of(rule, x) if rule.applies(x) else None
         if isinstance(outcome, Judgement):
             acts = (way for way in outcome.ways() if isinstance(way, Way) and not way.tries)
-            yield key_of(rule, label), Tried(tuple(Proven(Remedy(way.kind, way.words({}))) for way in acts))
+            yield key_of(rule, label), Trial(tuple(Proven(Remedy(way.kind, way.words({}))) for way in acts))
 
 
-def attach(findings: Sequence[Finding], tried: Mapping[Key, Tried], titles: Mapping[Key, str]) -> list[Finding]:
+def remedied(findings: Sequence[Finding], tried: Mapping[Key, Trial], titles: Mapping[Key, str]) -> list[Finding]:
     """Findings with what came of trying their ways."""
     return [_with_remedies(f, tried.get(f.key), titles) for f in findings]
 
 
-def _with_remedies(f: Finding, tried: Tried | None, titles: Mapping[Key, str]) -> Finding:
+def _with_remedies(f: Finding, tried: Trial | None, titles: Mapping[Key, str]) -> Finding:
     if f.status in (*FINE, Status.UNKNOWN):
         return f
     if tried is None:
-        remedies: tuple[Remedy, ...] = (settle(f.ranking),)
+        remedies: tuple[Remedy, ...] = (measure_first(f.ranking),)
         return replace(f, remedies=remedies, remedy=remedies[0].says)
     remedies = tuple(p.remedy for p in tried.proven)
     text = " ".join(words(r, titles, alternative=i > 0) for i, r in enumerate(remedies))
@@ -323,7 +323,7 @@ def _with_remedies(f: Finding, tried: Tried | None, titles: Mapping[Key, str]) -
     return replace(f, remedies=remedies, remedy=text)
 
 
-def settle(ranking: Sequence[Influence]) -> Remedy:
+def measure_first(ranking: Sequence[Influence]) -> Remedy:
     """What to find out before something that holds by the sheet alone is relied on."""
     known = dict.fromkeys(f"{inside(i.meaning.split(',')[0])} ({i.path})" for i in ranking[:2])
     found = " and ".join(known) or "what it rests on"

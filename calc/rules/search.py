@@ -18,7 +18,7 @@ from calc.finding import Change, Remedy, Status
 from calc.machine.catalogue import Sheet
 from calc.machine.entry import Value
 from calc.rules.board import Board, Changes, Key, Variant
-from calc.rules.doing import Doing, all_changes, kind_of, merged
+from calc.rules.doing import Doing, all_changes, differs_by, merged
 from calc.rules.engine import CANNOT_TELL, DANGER, STATUS
 from calc.rules.plan import CLAIM, carry_out, wrong
 from calc.rules.proving import WRONG, effects, prove
@@ -47,7 +47,7 @@ class Matters(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class NeededStep:
     """One change of the next revision.
 
     Parameters
@@ -71,7 +71,7 @@ class NextWay:
 
     Parameters
     ----------
-    steps : tuple of Step
+    steps : tuple of NeededStep
         What to change; leaving out any of them leaves something wrong.
     left : tuple of (rule, subject, status)
         Findings that fail all the same, worst first; never a danger.
@@ -87,7 +87,7 @@ class NextWay:
         How much is changed: things to do, of which moving something counts as several.
     """
 
-    steps: tuple[Step, ...]
+    steps: tuple[NeededStep, ...]
     left: tuple[tuple[str, str, Status], ...]
     asks: tuple[Key, ...]
     energy: float | None
@@ -131,7 +131,7 @@ class _State:
     @property
     def kind(self) -> frozenset[str]:
         """By what it differs in kind from others."""
-        return kind_of(all_changes(self.done))
+        return differs_by(all_changes(self.done))
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +146,7 @@ class _Move:
     @property
     def kind(self) -> frozenset[str]:
         """By what the branch would differ in kind from others."""
-        return self.state.kind | kind_of(self.variant.changes)
+        return self.state.kind | differs_by(self.variant.changes)
 
     def made(self) -> _State:
         """The branch with it done."""
@@ -289,7 +289,7 @@ def _finish(hunt: _Hunt, state: _State) -> NextWay:
     changes = all_changes(done)
     end = hunt.base.after(changes)
     told = [d.as_remedy(hunt.base.design) for d in done]
-    steps = tuple(Step(r.says, r.changes, tuple(needed[i])) for i, r in enumerate(told))
+    steps = tuple(NeededStep(r.says, r.changes, tuple(needed[i])) for i, r in enumerate(told))
     metal, cost = _cables(hunt.base, changes, end)
     left = [(*key, STATUS[end.code(key)]) for key in end.rows if wrong(end, key)]
     return NextWay(

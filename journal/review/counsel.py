@@ -27,7 +27,7 @@ MOST_NAMED = 6
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class Headline:
     """A verdict in one line.
 
     Parameters
@@ -42,23 +42,23 @@ class Verdict:
     text: str
 
 
-def verdict_of(review: Review) -> Verdict:
+def verdict_of(review: Review) -> Headline:
     """Whether to let it run, and how many findings say so; never that it is without danger."""
     counted = counts(review)
     if review.with_status(Status.DANGER):
-        return Verdict(False, f"DO NOT LET IT TURN: {counted}.")
+        return Headline(False, f"DO NOT LET IT TURN: {counted}.")
     if review.deadly:
-        return Verdict(False, f"DO NOT LET IT TURN BEFORE THIS IS KNOWN: {counted}.")
+        return Headline(False, f"DO NOT LET IT TURN BEFORE THIS IS KNOWN: {counted}.")
     unshown = _unshown(review)
     fails = review.with_status(Status.FAIL)
     accepted = sum(f.key in review.accepted for f in fails)
     if len(fails) > accepted:
-        return Verdict(True, f"It does not do what it should yet: {counted}.{unshown}")
+        return Headline(True, f"It does not do what it should yet: {counted}.{unshown}")
     if fails:
-        return Verdict(True, f"Nothing fails but what you accepted: {counted}.{unshown}")
+        return Headline(True, f"Nothing fails but what you accepted: {counted}.{unshown}")
     if review.with_status(Status.MARGINAL):
-        return Verdict(True, f"Nothing that was checked fails: {counted}.{unshown}")
-    return Verdict(True, f"Within limits as far as it was checked.{unshown}")
+        return Headline(True, f"Nothing that was checked fails: {counted}.{unshown}")
+    return Headline(True, f"Within limits as far as it was checked.{unshown}")
 
 
 #: What must hold in a storm, and no sum can show: rule, and how it is called.

@@ -25,7 +25,7 @@ from journal.review.weighing import ChoiceTyped, choose_option, offer_option
 if TYPE_CHECKING:
     from calc.machine.entry import Entry, Value
     from calc.rules.search import NextWay
-    from calc.rules.ways import Way as WayOfRules
+    from calc.rules.ways import Way
 
 #: What a change of an input is called, by its name without label; the first that a way has names it.
 _CALLED = {
@@ -46,7 +46,7 @@ _PAIR = re.compile(r"[;,]\s*(?=[a-z][\w-]*\.[\w.-]+\s*=)")
 
 
 @dataclass(frozen=True)
-class Way:
+class Offered:
     """One way to the next revision.
 
     Parameters
@@ -97,7 +97,7 @@ class Proposal:
         What was said to matter most.
     keep : tuple of str
         What had to stay.
-    ways : list of Way
+    ways : list of Offered
         Two or three that differ in kind, best first; empty where there is none.
     stands : tuple of (rule, subject, status)
         Where there is none: what stands in the way.
@@ -108,7 +108,7 @@ class Proposal:
     old: verdict.Review
     matters: str
     keep: tuple[str, ...]
-    ways: list[Way]
+    ways: list[Offered]
     stands: tuple[tuple[str, str, Status], ...]
     tried: int
 
@@ -160,12 +160,12 @@ def propose(
     for number, way in enumerate(found.ways, 1):
         tell(f"judging way {number} of {len(found.ways)}, doubts and all")
         review = verdict.check(session, of.ref, changes=as_typed(way.changes))
-        ways.append(Way(number, _name(way, found.ways), way, review, ()))
-    whole = [Way(w.number, w.name, w.way, w.review, _gives_up(w, ways)) for w in ways]
+        ways.append(Offered(number, _name(way, found.ways), way, review, ()))
+    whole = [Offered(w.number, w.name, w.way, w.review, _gives_up(w, ways)) for w in ways]
     return Proposal(old, matters, tuple(keep), whole, found.stands, found.tried)
 
 
-def _read(text: str) -> WayOfRules:
+def _read(text: str) -> Way:
     """What is at hand."""
     from calc.rules.ways import change
 
@@ -202,7 +202,7 @@ def _name(way: NextWay, others: Sequence[NextWay]) -> str:
     return " and ".join(called[:2]) or "small changes only"
 
 
-def _gives_up(way: Way, ways: Sequence[Way]) -> tuple[str, ...]:
+def _gives_up(way: Offered, ways: Sequence[Offered]) -> tuple[str, ...]:
     """What a way has less of than the best of the others."""
     told = []
     others = [w for w in ways if w is not way]

@@ -10,7 +10,7 @@ from calc.machine.system import KeyFigure
 from calc.rules.plan import CLAIM
 from calc.units import show
 from journal.review.counsel import listed, titles
-from journal.review.next_revision import Proposal, Way
+from journal.review.next_revision import Offered, Proposal
 from journal.screens.terminal import Terminal, plain, revision_title, screen
 
 MONEY = "least money"
@@ -92,7 +92,7 @@ def _none(out: Terminal, found: Proposal) -> None:
 
 
 def _rows(found: Proposal) -> list[tuple[str, ...]]:
-    cells: list[tuple[str, Callable[[Way], str]]] = [
+    cells: list[tuple[str, Callable[[Offered], str]]] = [
         ("Changes", lambda w: str(len(w.way.steps))),
         ("Energy in a year", lambda w: _figure(w.energy)),
         ("Charging begins at", lambda w: _figure(w.charging)),
@@ -115,7 +115,7 @@ def _figure(f: KeyFigure | None) -> str:
     return f"{show(f.value, f.unit, 2)}{ends}"
 
 
-def _counted(w: Way) -> str:
+def _counted(w: Offered) -> str:
     """Findings of the machine itself; what was claimed of it no change can make true."""
     each = [[f for f in w.review.with_status(s) if not f.subject.startswith(CLAIM)] for s in _ASKING]
     return ", ".join(str(len(some)) for some in each)

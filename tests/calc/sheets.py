@@ -14,7 +14,7 @@ from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.board import Board
 from calc.rules.engine import ABSENT, STATUS, judge_rules
-from calc.rules.proving import MARGINAL, attach, of_readings, prove
+from calc.rules.proving import MARGINAL, of_readings, prove, remedied
 
 #: A turn a minute. [rad/s]
 RPM = math.pi / 30.0
@@ -139,7 +139,7 @@ def with_remedies(design: Design, *only: str) -> list[Finding]:
     board = board_of(design)
     tried = prove(board, [f.key for f in found if f.key in board.rows and board.badness(f.key) >= MARGINAL])
     readings = of_readings([rule for rule in RULES if not only or rule.id in only], System(design))
-    return attach(found, tried | dict(readings), {key: row.rule.title for key, row in board.rows.items()})
+    return remedied(found, tried | dict(readings), {key: row.rule.title for key, row in board.rows.items()})
 
 
 def board_of(design: Design) -> Board:
