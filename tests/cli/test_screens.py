@@ -21,6 +21,8 @@ ROOT = Path(__file__).parents[2]
 MODULES = [f"journal.screens.{m.name}" for m in pkgutil.iter_modules(screens.__path__) if not m.ispkg]
 #: Files of the room that are no screen: what all share, and what belongs to the screen of power.
 NO_SCREENS = {"journal.screens.terminal", "journal.screens.power_plots"}
+#: Files with more than one screen of the same thing: in short, in full, and a part of it.
+SEVERAL = {"journal.screens.check": ["show_check", "show_findings", "show_finding"]}
 #: Commands that record nothing and yet give no JSON.
 NO_JSON = {
     "writeup": "a write-up has forms of its own",
@@ -56,11 +58,15 @@ def test_every_command_that_only_reads_gives_json(name):
 
 @pytest.mark.parametrize("module", sorted(set(MODULES) - NO_SCREENS))
 def test_every_screen_has_json_beside_its_text_and_a_command(module):
-    """One screen a file: a text decorated with its JSON, and a command that shows it."""
-    shown = [key for key, thing in vars(importlib.import_module(module)).items() if isinstance(thing, Screen)]
-    assert len(shown) == 1, f"{module} has no text decorated with @screen(data)" if not shown else f"{module}: {shown}"
+    """One thing a file, shown in one way or in short and in full: each decorated with its JSON, each with a command."""
+    code = importlib.import_module(module)
+    shown = [key for key, thing in vars(code).items() if isinstance(thing, Screen) and thing.text.__module__ == module]
+    assert shown, f"{module} has no text decorated with @screen(data)"
+    assert len(shown) == len(SEVERAL.get(module, [""])), f"{module}: {shown}"
+    assert set(SEVERAL.get(module, shown)) == set(shown)
     commands = "".join(p.read_text(encoding="utf-8") for p in (ROOT / "journal" / "cli").glob("*.py"))
-    assert f"{shown[0]}(" in commands, f"no command shows {module}"
+    for name in shown:
+        assert re.search(rf"\b{name}\(", commands), f"no command shows {name} of {module}"
 
 
 @pytest.mark.parametrize("cls", NUMBERED.values(), ids=lambda cls: cls.__name__)

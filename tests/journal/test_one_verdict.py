@@ -93,7 +93,7 @@ def test_what_check_calls_ok_cannot_be_accepted(story, run):
 
 @pytest.fixture
 def solves(story, monkeypatch):
-    """How often a machine of the journal was solved, by whether its doubts were sampled; and batches of changes."""
+    """How often each machine was solved, by whether its doubts were sampled; and changes of it, in batches."""
     with store.journal(story) as s:
         own = [dict(verdict.opened(s, records.find_revision(s, ref)).system.design.values) for ref in ("r1", "r2")]
     counted = Counter()
@@ -148,7 +148,7 @@ def test_a_machine_is_solved_once(story, run, solves, args, plain, sampled):
 def test_where_remedies_are_told_only_changes_of_a_machine_are_solved_besides(story, run, solves, args, revisions):
     """The machine itself once, and once with its doubts; what is tried on it without doubts, and many at a time."""
     assert run(*args).code in (0, 3)
-    _, batches = _tried(solves)
+    variants, batches = _tried(solves)
     assert dict(solves) == {"plain": revisions, "sampled": revisions}
     assert 0 < 4 * batches < variants
 

@@ -9,6 +9,7 @@ import pytest
 from calc.finding import WORST_FIRST, Finding, Status
 from calc.machine import system
 from calc.rules import engine
+from calc.rules.plan import Plan
 from journal.book import names, records, sheet, store
 from journal.errors import BadInput
 from journal.review import comparison, verdict
@@ -16,7 +17,7 @@ from journal.review import comparison, verdict
 #: What every finding has in JSON.
 FIELDS = {
     "rule", "subject", "status", "title", "says", "value", "limit", "unit", "margin", "inputs", "assumptions", "remedy",
-    "sources", "probability",
+    "sources", "probability", "more", "remedies", "accepted_by", "of_reading",
 }  # fmt: skip
 
 
@@ -31,13 +32,22 @@ def strict(text):
 
 @pytest.mark.parametrize("ref", ["r1", "r2"])
 def test_the_check_as_json(story, run, ref):
-    """Exactly two keys, and every finding with all its fields; the exit code says whether something failed."""
+    """The verdict, what to do first, and every finding with all its fields; the exit code says whether any fails."""
     result = run("check", ref, "--json")
     data = strict(result.out)
-    assert list(data) == ["revision", "findings"]
+    assert list(data) == ["revision", "verdict", "plan", "findings"]
     assert data["revision"] == ref
+    assert set(data["verdict"]) == {"runs", "text"}
+    dangers = any(f["status"] == "danger" for f in data["findings"])
+    assert (data["verdict"]["runs"], data["verdict"]["text"].startswith("DO NOT LET IT TURN")) == (not dangers, dangers)
+    assert set(data["plan"]) == {"todos", "left", "effects"}
+    for todo in data["plan"]["todos"]:
+        assert set(todo) == {"status", "settles", "remedies", "clears", "shifts"}
+        assert {f["status"] for f in data["findings"] if [f["rule"], f["subject"]] in todo["settles"]} >= {
+            todo["status"]
+        }
     assert all(set(f) >= FIELDS for f in data["findings"])
-    assert {f["status"] for f in data["findings"]} <= {"ok", "marginal", "fail", "danger", "unknown"}
+    assert {f["status"] for f in data["findings"]} <= {"ok", "stated", "marginal", "fail", "danger", "unknown"}
     failed = any(f["status"] in ("fail", "danger") for f in data["findings"])
     assert (result.code, result.err) == (3 if failed else 0, "")
 
@@ -181,12 +191,17 @@ def test_a_wrong_rule_is_told_with_the_nearest():
 
 @pytest.mark.parametrize(
     ("p", "words"),
-    [(None, ""), (0.0, ""), (1.0, ""), (0.94, "94 of 100"), (0.001, "fewer than 1 of"), (0.999, "more than 99 of")],
+    [(None, ""), (0.0, ""), (1.0, ""), (0.94, "94"), (0.001, "less than 1"), (0.999, "more than 99")],
 )
 def test_a_probability_in_words(p, words):
-    """Never a false 0 or 100."""
-    assert words in verdict.ways(Finding("a.b", "a", Status.FAIL, "t", "s.", probability=p))
-    assert bool(words) == bool(verdict.ways(Finding("a.b", "a", Status.FAIL, "t", "s.", probability=p)))
+    """Never a false 0 or 100; of what is wrong how sure that is, of what holds how sure that is."""
+    for status in (Status.FAIL, Status.DANGER):
+        said = f"Sure: {words} in 100, given what you know." if words else ""
+        assert verdict.ways(Finding("a.b", "a", status, "t", "s.", probability=p)) == said
+    for status in (Status.OK, Status.MARGINAL):
+        said = f"It holds in {words} of 100, given what you know." if words else ""
+        held = None if p is None else 1.0 - p
+        assert verdict.ways(Finding("a.b", "a", status, "t", "s.", probability=held)) == said
 
 
 @pytest.mark.parametrize(
@@ -224,7 +239,9 @@ def test_lamps_without_a_battery_are_solved_and_judged(path, run):
     assert (power.code, "Lamps" in power.out, "current begins to flow" in power.out) == (0, True, True)
     judged = {(f["rule"], f["subject"]): f for f in strict(run("check", "--json").out)["findings"]}
     assert judged["loads.over-voltage", "load.lamps"]["status"] == "fail"
-    assert "of the lamps' 24 V" in judged["wiring.voltage-drop", "cable.mast"]["says"]
+    drop = judged["wiring.voltage-drop", "cable.mast"]
+    assert " kWh a year, " in drop["says"]
+    assert "of the lamps' 24 V" in drop["more"]
     assert not {rule for rule, _ in judged} & {"storage.dump", "protection.main-fuse", "generator.match"}
     assert "battery" not in judged["loads.need", "load"]["says"]
 
@@ -237,10 +254,10 @@ def _order(out, *texts):
 def test_what_can_kill_and_is_not_known_is_named_right_after_the_dangers(story, run):
     """On check, status, missing and the pages: the first machine's main fuse and the air for its battery's gas."""
     check = run("check", "r1").out
-    _order(
-        check, "danger: ", "Not known, and it can kill", "Main fuse of the battery", "fail: ", "Cannot be judged yet"
-    )
-    assert check.count("Main fuse of the battery") == 1
+    _order(check, "1  DANGER  ", "NOT KNOWN, AND IT CAN KILL", "main fuse of the battery", "  FAIL  ", "Unknown")
+    after = check.index("NOT KNOWN, AND IT CAN KILL")
+    assert "DANGER  " not in check[after:]
+    assert check.lower().count("main fuse of the battery") == 1
     for line in ("check r1 --all", "writeup --for workshop"):
         everything = run(*line.split()).out
         assert everything.index("Main fuse of the battery") < everything.index("Wind in which charging begins")
@@ -386,15 +403,15 @@ def test_what_is_missing_is_told_by_how_much_it_blocks():
     """The value that blocks most comes first, each with its findings."""
     one = Finding("a.one", "x", Status.UNKNOWN, "t", "s.", missing=("p.a", "p.b"))
     two = Finding("a.two", "x", Status.UNKNOWN, "t", "s.", missing=("p.b",))
-    review = verdict.Review(None, None, [finding("a.three", Status.FAIL), one, two], {})
+    review = verdict.Review(None, None, [finding("a.three", Status.FAIL), one, two], {}, Plan())
     assert list(review.missing.items()) == [("p.b", [one, two]), ("p.a", [one])]
 
 
 def test_what_passed_is_told_by_what_it_was_held_against():
     """A number or a rule, or the sheet's own word."""
     held = Finding("a.one", "x", Status.OK, "t", "s.", value=1.0)
-    said, bad = finding("a.two"), Finding("a.three", "x", Status.FAIL, "t", "s.", value=1.0)
-    assert verdict.passed(verdict.Review(None, None, [bad, held, said], {})) == ([held], [said])
+    said, bad = finding("a.two", Status.STATED), Finding("a.three", "x", Status.FAIL, "t", "s.", value=1.0)
+    assert verdict.passed(verdict.Review(None, None, [bad, held, said], {}, Plan())) == ([held], [said])
 
 
 def on_sheet(**values):
