@@ -27,7 +27,7 @@ from tests.outside.turning_points import WORKED
 #: Iteration stops a little elsewhere among others.
 TOLERANCE = 1e-6
 #: Changes that are tried on each sheet, all of them at once.
-CHANGES = 36
+CHANGES = 20
 #: Values of which a change takes one, where the sheet states none.
 POOL = [GOOD, PIPE, WORKED, MORE, READ, *OTHER_WORDS]
 
