@@ -74,7 +74,7 @@ class Judgement:
 
     level: int | NDArray[np.int_]
     says: Text
-    ways: Callable[[], Sequence[Way] | str] = tuple
+    ways: Callable[[], Sequence[Way]] = tuple
     value: Num | None = None
     limit: Num | None = None
     unit: str = ""

@@ -21,14 +21,14 @@ from calc.rules.limits import BANKS
 from calc.rules.ways import Try, Way, change, ladder, shown
 from calc.units import Num, as_shown
 
-#: Winds from which a rotor may be held back, as builders set it; the usual ones first. [m/s]
+#: Winds from which a rotor may be held back, the usual ones first. Common practice, no source. [m/s]
 HELD_FROM = (11.0, 10.0, 9.0, 8.0, 7.0, 6.0)
-#: Later ones, to which a tail that folds later still may be set, so that no more is given away than must be. [m/s]
+#: Later ones, to which a tail that folds late may be set, so that no more is given away than must be. Own choice. [m/s]
 HELD_LATER = (18.0, 16.0, 14.0, 13.0, 12.0)
-#: Turns of another generator of the same size as a share of the present one's, the least change first.
+#: Turns of another generator of the same size as a share of the present one's, the least change first. Own choice.
 MORE_TURNS = (1.1, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
 FEWER_TURNS = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.33, 0.25, 0.2, 0.15)
-#: Sizes of another generator of the same speed per volt, by the current that its winding carries, as a share.
+#: Sizes of another generator of the same rpm/V, by the current that its winding carries, as a share. Own choice.
 LARGER = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
 #: Steps of a toothed belt, as a share of the present ratio, and the ratio beyond which nobody gears up a rotor of one's
 #: own making. Own choice.
@@ -51,7 +51,7 @@ CAPACITIES = tuple(
 INVERTERS = (
     150.0, 300.0, 500.0, 800.0, 1000.0, 1500.0, 2000.0, 3000.0, 4000.0, 5000.0, 6000.0, 8000.0, 10000.0, 15000.0,
 )  # fmt: skip
-#: Shares of the hours that loads run now, to which they might be cut down.
+#: Shares of the hours that loads run now, to which they might be cut down. Own choice.
 SHORTER = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.33, 0.25, 0.2, 0.15, 0.1, 0.05)
 
 #: Of a bank made up of as many cells in another way: the power of the ratio of voltages with which each value goes.

@@ -37,11 +37,11 @@ from calc.units import Num, as_shown, show
 #: Angles between root chord and rotor plane that are tried, and those that builders begin with: about 20 degrees is
 #: usual for blades cut from pipe. Common practice, no source. [deg]
 ANGLES, USUAL_ANGLES = (18.0, 20.0, 22.0, 24.0, 26.0, 28.0, 30.0, 33.0, 36.0), (20.0, 18.0, 22.0, 15.0, 25.0, 12.0)
-#: The same for blades whose every station has its own angle, as what is added to it. [deg]
+#: The same for blades whose every station has its own angle, as what is added to it. Own choice. [deg]
 TURNED_BY = (2.0, 4.0, 6.0, 8.0, 10.0, 14.0, 18.0)
 #: Shares of its rise that a winding keeps behind a fan or with air let through it. Own choice.
 COOLER = (0.9, 0.8, 0.7, 0.6, 0.5)
-#: Shares by which a root is cut wider, and something made less.
+#: Shares by which a root is cut wider, and something made less. Own choice.
 WIDER, LESS = (1.1, 1.2, 1.3, 1.4, 1.5), (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2, 0.1, 0.05)
 #: Share of what the rotor could take that a good match takes, and below which the match is bad. Own choice.
 GOOD_MATCH, BAD_MATCH = 0.75, 0.5

@@ -177,20 +177,19 @@ def carry_out(
     marks: dict[Key, Mark] = {}
     here, now = board, dict(tried)
     for _ in range(MOST_ROUNDS):
-        best = {key: of.best for key, of in now.items() if wrong(here, key) and of.best is not None}
-        some = {key: p for key, p in best.items() if p is not None}
-        first = _first(here, some)
-        worst = max((here.badness(key) for key in some), default=0.0)
-        # Dangers are seen to before all else: what is fitted for them often serves for the rest as well.
-        chosen = (
-            {first: some[first]} if first is not None else {k: p for k, p in some.items() if here.badness(k) == worst}
-        )
-        if not chosen:
+        best = {key: p for key, of in now.items() if wrong(here, key) and (p := of.best) is not None}
+        if not best:
             break
+        first = _first(here, best)
         if first is not None:
-            marks.setdefault(first, Mark(some[first].remedy.clears, frozenset(some[first].changes), now))
-        done += [Doing.of(key, p) for key, p in sorted(chosen.items(), key=lambda item: -here.badness(item[0]))]
-        here = here.after(all_changes(done[len(done) - len(chosen) :]))
+            chosen = [Doing.of(first, best[first])]
+            marks.setdefault(first, Mark(best[first].remedy.clears, frozenset(best[first].changes), now))
+        else:
+            # Dangers are seen to before all else: what is fitted for them often serves for the rest as well.
+            worst = max(here.badness(key) for key in best)
+            chosen = [Doing.of(key, p) for key, p in best.items() if here.badness(key) == worst]
+        done += chosen
+        here = here.after(all_changes(chosen))
         now = prove(here, [key for key in here.rows if wrong(here, key)], keep=keep)
     return merged(done), here, marks
 

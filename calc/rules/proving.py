@@ -18,7 +18,7 @@ from calc.physics import wiring
 from calc.rules.board import Board, Changes, Key, Variant, key_of
 from calc.rules.engine import ABSENT, CANNOT_TELL, DANGER, FINE, STATUS, Judgement, Rule, outcome_of, subjects
 from calc.rules.phrases import inside
-from calc.rules.ways import Try, Way, act, shown
+from calc.rules.ways import Try, Way, shown
 from calc.units import as_shown, digits, show, to_shown
 
 #: How bad a finding must be for a remedy to be sought, and for another to count as cleared or broken by it.
@@ -125,10 +125,8 @@ def _least(proven: Sequence[Proven]) -> list[Proven]:
 
 def _ways(board: Board, key: Key) -> Sequence[Way]:
     outcome = board.rows[key].outcome
-    if not isinstance(outcome, Judgement):
-        return ()
-    ways = outcome.ways()
-    return [act(Act.DO, ways)] if isinstance(ways, str) else [way for way in ways if way.tries is None or way.tries]
+    ways = outcome.ways() if isinstance(outcome, Judgement) else ()
+    return [way for way in ways if way.tries is None or way.tries]
 
 
 @dataclass(frozen=True, slots=True)

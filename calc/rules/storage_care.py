@@ -35,7 +35,8 @@ VENTS = tuple(
     1e-4 * cm2
     for cm2 in (10.0, 20.0, 30.0, 50.0, 80.0, 120.0, 200.0, 300.0, 500.0, 800.0, 1200.0, 2000.0, 4000.0, 8000.0)
 )
-#: Shares of its charge to which the use of a battery may be held, and lowest temperatures of better places. [degC]
+#: Shares of its charge to which the use of a battery may be held, and lowest temperatures of better places. Own choice.
+#: [degC]
 USED = (0.5, 0.4, 0.3, 0.25, 0.2, 0.15, 0.1, 0.05)
 PLACES_COLD = (-25.0, -20.0, -15.0, -10.0, -8.0, -5.0, 0.0, 3.0, 5.0, 8.0, 10.0)
 

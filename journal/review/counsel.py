@@ -170,6 +170,14 @@ def left_over(review: Review, plan: Plan) -> str:
     return f"{'; '.join([*told, still])}."
 
 
+def in_order(review: Review, finding: Finding) -> str:
+    """What is done about a finding once all that comes before it is done; empty where that is the same as now."""
+    own = {r.says for r in finding.remedies}
+    sets = {c.path for r in finding.remedies for c in r.changes}
+    planned = (r for t in review.plan.todos if finding.key in t.settles for r in t.remedies)
+    return " ".join(r.says for r in planned if r.says not in own and sets & {c.path for c in r.changes})
+
+
 def lead(review: Review, todo: ToDo) -> Finding | None:
     """The finding that a thing to do is about before all: the worst, what it was chosen for before what it clears."""
     found = [review.by_key[key] for key in (*todo.settles, *todo.clears) if key in review.by_key]

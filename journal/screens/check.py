@@ -8,7 +8,18 @@ from typing import Any
 from calc.finding import Finding, Status
 from calc.machine.catalogue import RECORDED
 from calc.rules.plan import CLAIM, ToDo
-from journal.review.counsel import goes_with, lead, left_over, listed, quiet, shifted, short, titles, verdict_of
+from journal.review.counsel import (
+    goes_with,
+    in_order,
+    lead,
+    left_over,
+    listed,
+    quiet,
+    shifted,
+    short,
+    titles,
+    verdict_of,
+)
 from journal.review.verdict import ACCEPTABLE, Review, headline, ways
 from journal.screens.terminal import Terminal, plain, revision_title, screen
 
@@ -157,7 +168,7 @@ def show_findings(out: Terminal, review: Review) -> None:
     cautions: set[str] = set()
     for finding in review.findings:
         _head(out, finding, accepted_by(review, finding))
-        for line in _body(finding):
+        for line in _body(review, finding):
             out.indent(line)
         if finding.caution and finding.caution not in cautions:
             out.indent(f"Take care: {finding.caution}")
@@ -195,7 +206,7 @@ def show_finding(out: Terminal, asked: Asked) -> None:
     out.title(revision_title(asked.review.revision))
     for finding in asked.findings:
         _head(out, finding, accepted_by(asked.review, finding))
-        for line in _body(finding):
+        for line in _body(asked.review, finding):
             out.indent(line)
         if finding.caution:
             out.indent(f"Take care: {finding.caution}")
@@ -212,13 +223,15 @@ def _head(out: Terminal, f: Finding, accepted: str | None) -> None:
     out.pieces((f"{f.status}: ", _STYLE[f.status]), (headline(f), "bold"), (f"  {f.rule}", "dim"), (by, ""))
 
 
-def _body(f: Finding) -> list[str]:
+def _body(review: Review, f: Finding) -> list[str]:
     """What a finding says, how sure it is, what else there is to know, and what to do about it."""
     lines = [" ".join(filter(None, [f.says, ways(f)]))]
     if f.more:
         lines.append(f.more)
     if f.remedy:
         lines.append(f"To do: {f.remedy}")
+    if then := in_order(review, f):
+        lines.append(f"In the order of check, when what comes before it is done: {then}")
     if f.missing and not f.remedy:
         lines.append(_wanted(f))
     return lines
