@@ -32,13 +32,13 @@ class Headline:
 
     Parameters
     ----------
-    runs : bool
-        Whether anything that was found would stop a careful person from letting it run.
+    stops : bool
+        Whether it must not turn, by what was found. Where it need not stop nothing is promised.
     text : str
         The line.
     """
 
-    runs: bool
+    stops: bool
     text: str
 
 
@@ -46,19 +46,19 @@ def verdict_of(review: Review) -> Headline:
     """Whether to let it run, and how many findings say so; never that it is without danger."""
     counted = counts(review)
     if review.with_status(Status.DANGER):
-        return Headline(False, f"DO NOT LET IT TURN: {counted}.")
+        return Headline(True, f"DO NOT LET IT TURN: {counted}.")
     if review.deadly:
-        return Headline(False, f"DO NOT LET IT TURN BEFORE THIS IS KNOWN: {counted}.")
+        return Headline(True, f"DO NOT LET IT TURN BEFORE THIS IS KNOWN: {counted}.")
     unshown = _unshown(review)
     fails = review.with_status(Status.FAIL)
     accepted = sum(f.key in review.accepted for f in fails)
     if len(fails) > accepted:
-        return Headline(True, f"It does not do what it should yet: {counted}.{unshown}")
+        return Headline(False, f"It does not do what it should yet: {counted}.{unshown}")
     if fails:
-        return Headline(True, f"Nothing fails but what you accepted: {counted}.{unshown}")
+        return Headline(False, f"Nothing fails but what you accepted: {counted}.{unshown}")
     if review.with_status(Status.MARGINAL):
-        return Headline(True, f"Nothing that was checked fails: {counted}.{unshown}")
-    return Headline(True, f"Within limits as far as it was checked.{unshown}")
+        return Headline(False, f"Nothing that was checked fails: {counted}.{unshown}")
+    return Headline(False, f"Within limits as far as it was checked.{unshown}")
 
 
 #: What must hold in a storm, and no sum can show: rule, and how it is called.
@@ -110,7 +110,7 @@ def listed(names: list[str], most: int = MOST_NAMED) -> str:
 
 
 def short(todo: ToDo, *, energy: bool = True) -> str:
-    """What to do, in one sentence: of each remedy what stands before the first comma, and what it does to the year."""
+    """What to do, in one sentence: of each remedy what is bought or done, its sizes, and what the year gets of it."""
     pieces = [_brief(r, energy=energy) for r in todo.remedies]
     return "; ".join(p if i == 0 else f"{p[0].lower()}{p[1:]}" for i, p in enumerate(pieces)) + "."
 

@@ -187,7 +187,7 @@ def test_a_verdict_never_promises(reviews):
     """Whatever was found, nothing is called without danger."""
     from journal.review.counsel import verdict_of
 
-    assert not verdict_of(reviews["r1"]).runs
+    assert verdict_of(reviews["r1"]).stops
     assert verdict_of(reviews["r1"]).text.startswith("DO NOT LET IT TURN")
     for review in reviews.values():
         assert "safe" not in verdict_of(review).text.lower()

@@ -37,9 +37,9 @@ def test_the_check_as_json(story, run, ref):
     data = strict(result.out)
     assert list(data) == ["revision", "verdict", "plan", "findings"]
     assert data["revision"] == ref
-    assert set(data["verdict"]) == {"runs", "text"}
+    assert set(data["verdict"]) == {"stops", "text"}
     dangers = any(f["status"] == "danger" for f in data["findings"])
-    assert (data["verdict"]["runs"], data["verdict"]["text"].startswith("DO NOT LET IT TURN")) == (not dangers, dangers)
+    assert (data["verdict"]["stops"], data["verdict"]["text"].startswith("DO NOT LET IT TURN")) == (dangers, dangers)
     assert set(data["plan"]) == {"todos", "left", "effects"}
     for todo in data["plan"]["todos"]:
         assert set(todo) == {"status", "settles", "remedies", "clears", "shifts"}
