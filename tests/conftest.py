@@ -43,9 +43,9 @@ class Clock(datetime):
 
 def pin(patch: pytest.MonkeyPatch) -> None:
     """Stop the journal's clock."""
-    from journal.book import store, written
+    from journal.book import history, written
 
-    patch.setattr(store, "datetime", Clock)
+    patch.setattr(history, "datetime", Clock)
     patch.setattr(written, "datetime", Clock)
 
 

@@ -5,20 +5,26 @@ from __future__ import annotations
 import hashlib
 import mimetypes
 import os
-import shutil
+import re
 from pathlib import Path
+from typing import BinaryIO
 
 from sqlmodel import Session
 
 from journal.book.kinds import Kind, a_text, a_yes_or_no
+from journal.book.places import files_folder
 from journal.book.plain_text import clean_text
 from journal.book.records import add_record, all_records, current_build, find_record
-from journal.book.store import files_folder
+from journal.book.safe_files import blocks, half_written, hash_of, make_folder, sync_folder
+from journal.book.store import MARK, mark_files, name_of
 from journal.book.tables import Attachment
 from journal.book.written import text
 from journal.errors import BadInput, NotFound, Refused
 
 LIMIT = 200 * 1024 * 1024
+_ACCEPTED = "Attach a photo, a document or a log"
+_HASH = re.compile(r"[0-9a-f]{64}")
+_SUFFIX = re.compile(r"\.[a-z0-9]{1,16}")
 
 KIND = Kind(
     Attachment,
@@ -42,55 +48,109 @@ def attach(
         If the folder beside the journal cannot be written.
     """
     record = find_record(session, about)
-    digest = _hash_of_usable(file)
+    _usable(file)
     name = clean_text(file.name, "The name of the file", limit=255)
     shows = text(caption, "Caption")
-    _copy(file, _place(session, digest, name), digest)
+    digest, size = _take_in(session, file, name)
     return add_record(
         session,
         Attachment,
         about=record.ref,
         filename=name,
         sha256=digest,
-        size=file.stat().st_size,
+        size=size,
         media_type=mimetypes.guess_type(file.name)[0] or "application/octet-stream",
         caption=shows,
         private=private,
     )
 
 
-def _hash_of_usable(file: Path) -> str:
-    """The hash of a file that can be attached."""
+def _usable(file: Path) -> None:
     if not file.exists():
         raise NotFound(f"There is no file {file}")
     if not file.is_file() or file.stat().st_size > LIMIT:
-        raise BadInput(f"{file} is not a plain file of at most 200 MiB", "Attach a photo, a document or a log")
+        raise BadInput(f"{file} is not a plain file of at most 200 MiB", _ACCEPTED)
+
+
+def _take_in(session: Session, file: Path, name: str) -> tuple[str, int]:
+    """Copy a file into the folder beside the journal; its hash and size, as they were when it was copied.
+
+    A file that somebody goes on writing is what it was while it was read.
+    """
+    folder = files_folder(session.info["path"])
     try:
-        return _hash(file)
+        make_folder(folder)
+        mark_files(session)
+        with half_written(folder) as (half, stream):
+            digest, size = _copied(file, stream)
+            target = folder / digest[:2] / _file_name(digest, name)
+            make_folder(target.parent)
+            if not target.is_file() or hash_of(target) != digest:
+                os.replace(half, target)
+            sync_folder(target.parent)
     except OSError as e:
-        raise BadInput(f"{file} cannot be read ({e.strerror})", "Attach a photo, a document or a log") from e
+        raise Refused(f"{folder} cannot be written ({e.strerror})", "Nothing was saved") from e
+    return digest, size
 
 
-def _copy(file: Path, target: Path, digest: str) -> None:
-    """Copy a file to its place, under a name of its own until it is whole; what lies there whole is left."""
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        if not target.exists() or _hash(target) != digest:
-            half = target.with_name(f"{target.name}.{os.getpid()}")
-            shutil.copyfile(file, half)
-            os.replace(half, target)
-    except OSError as e:
-        raise Refused(f"{target.parent} cannot be written ({e.strerror})", "Nothing was saved") from e
+def _copied(file: Path, stream: BinaryIO) -> tuple[str, int]:
+    digest, size = hashlib.sha256(), 0
+    pieces = blocks(file)
+    while True:
+        try:
+            piece = next(pieces, None)
+        except OSError as e:
+            raise BadInput(f"{file} cannot be read ({e.strerror})", _ACCEPTED) from e
+        if piece is None:
+            break
+        size += len(piece)
+        if size > LIMIT:
+            raise BadInput(f"{file} is not a plain file of at most 200 MiB", _ACCEPTED)
+        stream.write(piece)
+        digest.update(piece)
+    stream.flush()
+    os.fsync(stream.fileno())
+    return digest.hexdigest(), size
 
 
-def _place(session: Session, digest: str, name: str) -> Path:
-    folder: Path = files_folder(session.info["path"])
-    return folder / digest[:2] / f"{digest}{Path(name).suffix.lower()}"
+def _file_name(digest: str, name: str) -> str:
+    """The name of a copy.
+
+    Raises
+    ------
+    Refused
+        If what stands for the hash is none: it could lead anywhere.
+    """
+    if not _HASH.fullmatch(digest):
+        raise Refused("An attachment is recorded under what is no hash", "See: galebook doctor")
+    suffix = Path(name).suffix.lower()
+    return f"{digest}{suffix if _SUFFIX.fullmatch(suffix) else ''}"
 
 
 def stored_at(session: Session, attachment: Attachment) -> Path:
-    """Where the copy of a file is."""
-    return _place(session, attachment.sha256, attachment.filename)
+    """Where the copy of a file is: beside the journal, or beside what it was called before.
+
+    Raises
+    ------
+    Refused
+        If the record names no hash.
+    """
+    own: Path = files_folder(session.info["path"])
+    name = _file_name(attachment.sha256, attachment.filename)
+    within = Path(attachment.sha256[:2]) / name
+    if (own / within).exists():
+        return own / within
+    for folder in sorted(own.parent.glob(f"*{own.suffix}")):
+        if folder != own and (folder / within).exists() and _marked(folder) == name_of(session):
+            return folder / within
+    return own / within
+
+
+def _marked(folder: Path) -> str | None:
+    try:
+        return (folder / MARK).read_text(encoding="utf-8").strip()
+    except (OSError, ValueError):
+        return None
 
 
 def attachments_of(session: Session, ref: str) -> list[Attachment]:
@@ -101,9 +161,4 @@ def attachments_of(session: Session, ref: str) -> list[Attachment]:
 def is_damaged(session: Session, attachment: Attachment) -> bool:
     """Whether the copy of an attachment is missing or no longer has its hash."""
     path = stored_at(session, attachment)
-    return not path.exists() or _hash(path) != attachment.sha256
-
-
-def _hash(file: Path) -> str:
-    with file.open("rb") as stream:
-        return hashlib.file_digest(stream, "sha256").hexdigest()
+    return not path.exists() or hash_of(path) != attachment.sha256

@@ -8,9 +8,9 @@ from typing import Any, cast
 from sqlalchemy.orm import object_session
 from sqlmodel import Session, col, select
 
+from journal.book.history import now
 from journal.book.kinds import Kind, a_text
 from journal.book.plain_text import alike, clean_text
-from journal.book.store import now
 from journal.book.tables import Build, Revision, Setting
 from journal.book.written import text
 from journal.errors import NotFound, Refused, nearest

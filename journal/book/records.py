@@ -7,8 +7,8 @@ from typing import Any, TypeVar, overload
 
 from sqlmodel import Session, col, func, select
 
+from journal.book.history import now
 from journal.book.plain_text import alike
-from journal.book.store import now
 from journal.book.tables import NUMBERED, Build, Numbered, Record, Revision, Setting
 from journal.errors import BadInput, NotFound, Refused, nearest
 

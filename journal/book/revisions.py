@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from sqlmodel import Session, col, select
 
+from journal.book.history import now
 from journal.book.kinds import Kind, a_text
 from journal.book.records import add_record, all_records, current_build, find_record, get_record
-from journal.book.store import now
 from journal.book.tables import Attempt, PartUse, Revision, SheetText, SheetValue
 from journal.book.written import text
 from journal.errors import Refused

@@ -436,7 +436,10 @@ class Attachment(Numbered, table=True):
 
 
 class History(SQLModel, table=True):
-    """One change of one record: when, what, before, after, why. Written by the store, never by hand."""
+    """One change of one record: when, what, before, after, why. Written by :mod:`journal.book.history`, never by hand.
+
+    ``chain`` is the hash of the row and of all before it.
+    """
 
     __table_args__ = (one_of("action", ACTIONS),)
 
@@ -450,6 +453,7 @@ class History(SQLModel, table=True):
     before: str | None = None
     after: str | None = None
     why: str | None = None
+    chain: str
 
 
 NUMBERED: dict[str, type[Numbered]] = {cls.letter: cls for cls in Numbered.__subclasses__()}

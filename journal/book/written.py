@@ -9,9 +9,9 @@ from contextvars import ContextVar
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
+from journal.book.history import now
 from journal.book.plain_text import alike, clean_text
 from journal.book.quantity import Wanted, is_beaufort, parse
-from journal.book.store import now
 from journal.errors import BadInput, nearest
 
 _CURRENCY = re.compile(r"[A-Z]{3}")

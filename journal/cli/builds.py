@@ -35,7 +35,7 @@ def start(
 
     Example: galebook start "Shed wind generator" --purpose "light the shed"
     """
-    from journal.book import builds, store
+    from journal.book import builds, places, store
 
     name = ask(name, "Name of the machine", flag='galebook start "Shed wind generator"')
     purpose = ask(purpose, "What is it for", flag="--purpose", optional=True)
@@ -44,7 +44,7 @@ def start(
     )
     # A mistake in it must not leave an empty journal behind.
     builds.read_build(typed)
-    path = store.path_of(meant.journal)
+    path = places.path_of(meant.journal)
     new = not path.exists()
     store.create(path)
     with session(write=True) as s:
@@ -84,9 +84,9 @@ def where(as_json: Json = False) -> None:
     """
     import json
 
-    from journal.book import store
+    from journal.book import places
 
-    path = store.path_of(meant.journal)
+    path = places.path_of(meant.journal)
     there = path.exists()
     typer.echo(json.dumps({"journal": str(path), "exists": there}, indent=2) if as_json else str(path))
     if not there and not as_json:
@@ -205,14 +205,14 @@ def backup(
 
     Example: galebook backup journal-2026-01.db
     """
-    from journal.book import store
+    from journal.book import places, sqlite_file
 
     if target.exists():
         raise BadInput(f"{target} exists already", "Name a new file")
     with session():
         pass
-    source = store.path_of(meant.journal)
-    store.backup(source, target)
+    source = places.path_of(meant.journal)
+    sqlite_file.copy(source, target)
     say(f"Copied {source} to {target}.")
-    if store.files_folder(source).exists():
-        say(f"Attached files are in {store.files_folder(source)}; copy that folder too.")
+    if places.files_folder(source).exists():
+        say(f"Attached files are in {places.files_folder(source)}; copy that folder too.")

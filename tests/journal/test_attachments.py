@@ -5,7 +5,7 @@ import os
 
 import pytest
 
-from journal.book import attachments, attempts, records, store
+from journal.book import attachments, attempts, places, records, store
 from journal.book.tables import Attachment
 from journal.errors import BadInput, NotFound, Refused
 
@@ -43,7 +43,7 @@ def test_the_same_file_twice_is_kept_once(s, photo):
     """Two records, one copy."""
     both = [attachments.attach(s, photo, ref) for ref in ("A1", "r1")]
     assert [a.ref for a in both] == ["X1", "X2"]
-    assert len([f for f in store.files_folder(s.info["path"]).rglob("*") if f.is_file()]) == 1
+    assert len(list(places.files_folder(s.info["path"]).rglob("*.jpg"))) == 1
 
 
 @pytest.mark.parametrize("harm", ["changed", "cut short", "gone"])
@@ -81,7 +81,7 @@ def test_what_is_no_file_is_told(s, tmp_path):
 
 def test_a_folder_that_cannot_be_written_is_told(s, photo):
     """A plain file where the folder should be."""
-    store.files_folder(s.info["path"]).write_text("in the way")
+    places.files_folder(s.info["path"]).write_text("in the way")
     with pytest.raises(Refused, match="cannot be written"):
         attachments.attach(s, photo, "A1")
 
@@ -104,3 +104,49 @@ def test_a_file_of_more_than_200_mib_is_refused(s, tmp_path):
     assert (kept.private, kept.caption, kept.size) == (False, None, 5)
     assert attachments.stored_at(s, kept).read_bytes() == b"short"
     assert attachments.stored_at(s, kept).suffix == ".bin"
+
+
+def test_a_file_that_grows_while_it_is_attached_matches_its_own_hash(s, photo, monkeypatch):
+    """What is recorded is of the bytes that were copied, and not of those that were there before or after."""
+    pieces = attachments.blocks
+
+    def growing(file):
+        yield from pieces(file)
+        with file.open("ab") as stream:
+            stream.write(b" and one line more")
+        yield from [b" and one line more"]
+
+    monkeypatch.setattr(attachments, "blocks", growing)
+    made = attachments.attach(s, photo, "A1")
+    assert made.size == len(b"a picture, let us say and one line more")
+    assert damaged(s) == []
+
+
+def test_attachments_are_found_when_the_journal_is_renamed(s, path, photo):
+    """They lie beside what it was called before, in a folder that says whose they are; another's are left alone."""
+    digest = attachments.attach(s, photo, "A1").sha256
+    s.commit()
+    moved = path.with_name("renamed.db")
+    path.rename(moved)
+    with store.journal(moved) as renamed:
+        (found,) = attachments.attachments_of(renamed, "A1")
+        assert attachments.stored_at(renamed, found).read_bytes() == photo.read_bytes()
+        (places.files_folder(path) / "journal").write_text("somebody else")
+        assert not attachments.stored_at(renamed, found).exists()
+        assert attachments.stored_at(renamed, found).name == f"{digest}.jpg"
+    moved.rename(path)
+
+
+@pytest.mark.parametrize("said", ["../../../etc/passwd", "a" * 63, "A" * 64, "/" * 64, ""])
+def test_what_is_no_hash_leads_nowhere(s, photo, said):
+    """A record in a journal from elsewhere cannot name a file of this machine."""
+    made = attachments.attach(s, photo, "A1")
+    made.sha256 = said
+    with pytest.raises(Refused, match="no hash"):
+        attachments.stored_at(s, made)
+
+
+@pytest.mark.parametrize(("name", "kept"), [("a.TAR.GZ", ".gz"), ("a.x/../../b", ""), ("a.j g", ""), ("a", "")])
+def test_only_a_plain_ending_goes_into_a_name_on_disk(name, kept):
+    """The rest of a name is the record's."""
+    assert attachments._file_name("0" * 64, name) == "0" * 64 + kept

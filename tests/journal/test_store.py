@@ -16,7 +16,7 @@ from sqlalchemy import create_engine
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import SQLModel, text
 
-from journal.book import attempts, builds, records, store, tables
+from journal.book import attempts, backups, builds, records, sqlite_file, store, tables
 from journal.errors import NotFound, Refused
 from tests.conftest import dump, rows
 
@@ -52,7 +52,7 @@ RIGHT = {
     "decision": {
         "build_id": 1, "number": 7, "recorded_at": "t", "revision_id": 1, "kind": "design", "question": "q",
     },
-    "history": {"at": "t", "kind": "k", "ref": "r", "action": "add"},
+    "history": {"at": "t", "kind": "k", "ref": "r", "action": "add", "chain": "c"},
 }  # fmt: skip
 WRONG = [
     ("revision", {"number": 0}),
@@ -134,7 +134,7 @@ def test_migrations_make_the_very_tables_of_the_records(tmp_path):
     from alembic.autogenerate import compare_metadata
     from alembic.migration import MigrationContext
 
-    store.create(tmp_path / "j.db")
+    sqlite_file.create(tmp_path / "j.db")
     engine = create_engine(f"sqlite:///{tmp_path / 'j.db'}")
     with engine.connect() as connection:
         assert compare_metadata(MigrationContext.configure(connection), SQLModel.metadata) == []
@@ -149,7 +149,7 @@ def _constraints(path):
 
 def test_migrations_make_the_very_constraints_of_the_records(tmp_path):
     """CHECK constraints too, which the comparison of tables does not see."""
-    store.create(tmp_path / "j.db")
+    sqlite_file.create(tmp_path / "j.db")
     engine = create_engine(f"sqlite:///{tmp_path / 'direct.db'}")
     SQLModel.metadata.create_all(engine)
     engine.dispose()
@@ -162,10 +162,10 @@ def test_versions_are_the_chain_of_migrations():
     from alembic.script import ScriptDirectory
 
     config = Config()
-    config.set_main_option("script_location", str(Path(store.__file__).parent / "migrations"))
+    config.set_main_option("script_location", str(Path(sqlite_file.__file__).parent / "migrations"))
     scripts = ScriptDirectory.from_config(config)
-    assert scripts.get_heads() == [store.VERSIONS[-1]]
-    assert tuple(reversed([script.revision for script in scripts.walk_revisions()])) == store.VERSIONS
+    assert scripts.get_heads() == [sqlite_file.VERSIONS[-1]]
+    assert tuple(reversed([script.revision for script in scripts.walk_revisions()])) == sqlite_file.VERSIONS
 
 
 @pytest.mark.parametrize("write", [True, False])
@@ -228,11 +228,11 @@ def tomorrow(tmp_path, monkeypatch):
 
     def arrange(more="pass"):
         package = tmp_path / "package"
-        shutil.copytree(Path(store.__file__).parent / "migrations", package / "migrations")
+        shutil.copytree(Path(sqlite_file.__file__).parent / "migrations", package / "migrations")
         script = package / "migrations" / "versions" / "next.py"
-        script.write_text(NEXT.format(down=store.VERSIONS[-1], more=more))
-        monkeypatch.setattr(store, "__file__", str(package / "store.py"))
-        monkeypatch.setattr(store, "VERSIONS", (*store.VERSIONS, "next"))
+        script.write_text(NEXT.format(down=sqlite_file.VERSIONS[-1], more=more))
+        monkeypatch.setattr(sqlite_file, "__file__", str(package / "store.py"))
+        monkeypatch.setattr(sqlite_file, "VERSIONS", (*sqlite_file.VERSIONS, "next"))
 
     return arrange
 
@@ -246,7 +246,8 @@ def test_an_older_journal_is_backed_up_and_migrated(story, tomorrow):
         assert s.exec(text("SELECT colour FROM revision")).all() == [(None,), (None,)]
     assert rows(story, "SELECT version_num FROM alembic_version") == [("next",)]
     assert rows(story, "SELECT count(*) FROM sheetvalue") == values
-    assert dump(story.with_name("demo.before-next.db")) == before
+    (kept,) = backups.backups_folder(story).glob("*.db")
+    assert dump(kept) == before
 
 
 @pytest.mark.parametrize(
@@ -270,14 +271,14 @@ def test_there_is_no_journal(tmp_path):
 
 def test_making_a_journal_never_replaces_one_made_meanwhile(tmp_path, monkeypatch):
     """Two first commands at once: the later finds the file of the earlier and leaves it."""
-    path, migrate = tmp_path / "j.db", store._migrate
+    path, migrate = tmp_path / "j.db", sqlite_file.migrate
 
     def slow(half):
         migrate(half)
         path.write_bytes(b"made by the other")
 
-    monkeypatch.setattr(store, "_migrate", slow)
-    store.create(path)
+    monkeypatch.setattr(sqlite_file, "migrate", slow)
+    sqlite_file.create(path)
     assert path.read_bytes() == b"made by the other"
     assert list(tmp_path.iterdir()) == [path]
 
@@ -301,7 +302,7 @@ def test_a_second_writer_waits_and_then_succeeds(path):
 
 def test_a_second_writer_past_the_wait_is_told_and_nothing_is_lost(path, monkeypatch):
     """Past the wait there is one clear line, and the first writer's record is kept."""
-    monkeypatch.setattr(store, "WAIT_SECONDS", 0.1)
+    monkeypatch.setattr(sqlite_file, "WAIT_SECONDS", 0.1)
     with store.journal(path, write=True) as s:
         attempts.log_attempt(s, attempts.AttemptTyped("first"))
         with pytest.raises(Refused, match="Another program has been writing"):
@@ -311,7 +312,7 @@ def test_a_second_writer_past_the_wait_is_told_and_nothing_is_lost(path, monkeyp
 
 def test_a_reader_does_not_wait_for_a_writer(path, monkeypatch):
     """Looking while another writes shows the state before, at once."""
-    monkeypatch.setattr(store, "WAIT_SECONDS", 0.1)
+    monkeypatch.setattr(sqlite_file, "WAIT_SECONDS", 0.1)
     with store.journal(path, write=True) as s:
         attempts.log_attempt(s, attempts.AttemptTyped("first"))
         with store.journal(path) as reader:
@@ -380,8 +381,10 @@ def test_a_journal_on_a_medium_that_cannot_be_written_can_be_read(story, monkeyp
     """It is opened so that nothing has to be written beside it."""
     told = []
     connect = sqlite3.connect
-    monkeypatch.setattr(store.os, "access", lambda *_: False)
-    monkeypatch.setattr(store.sqlite3, "connect", lambda name, **more: (told.append(name), connect(name, **more))[1])
+    monkeypatch.setattr(sqlite_file.os, "access", lambda *_: False)
+    monkeypatch.setattr(
+        sqlite_file.sqlite3, "connect", lambda name, **more: (told.append(name), connect(name, **more))[1]
+    )
     assert run("list", "failures").code == 0
     assert all("mode=ro&immutable=1" in name for name in told)
     assert not list(story.parent.glob("*-wal"))
@@ -392,7 +395,7 @@ def test_writing_where_nothing_can_be_written_is_refused(story, monkeypatch, run
     before = dump(story)
     connect = sqlite3.connect
     read_only = lambda name, **more: connect(name.replace("mode=rw", "mode=ro"), **more)  # noqa: E731
-    monkeypatch.setattr(store.sqlite3, "connect", read_only)
+    monkeypatch.setattr(sqlite_file.sqlite3, "connect", read_only)
     result = run("attempt", "again")
     assert (result.code, result.err.count("\n")) == (1, 1)
     assert "cannot be written" in result.err
@@ -405,7 +408,7 @@ def test_a_backup_is_whole_while_a_writer_is_at_work(story, tmp_path):
     before = dump(story)
     with store.journal(story, write=True) as s:
         attempts.log_attempt(s, attempts.AttemptTyped("not yet done"))
-        store.backup(story, tmp_path / "copy.db")
+        sqlite_file.copy(story, tmp_path / "copy.db")
     assert dump(tmp_path / "copy.db") == before
     assert dump(story) != before
 
@@ -423,7 +426,7 @@ def test_a_backup_that_breaks_off_leaves_nothing_behind(tmp_path):
     """No empty file that could be taken for a copy."""
     (tmp_path / "torn.db").write_bytes(b"SQLite format 3\0" + b"\xff" * 4096)
     with pytest.raises(Refused, match="cannot be written"):
-        store.backup(tmp_path / "torn.db", tmp_path / "copy.db")
+        sqlite_file.copy(tmp_path / "torn.db", tmp_path / "copy.db")
     assert not (tmp_path / "copy.db").exists()
 
 
@@ -449,7 +452,7 @@ def test_the_place_of_the_journal_is_told(run, tmp_path, monkeypatch):
 def test_odd_file_names_are_no_orders_to_the_database(tmp_path, clock, name):
     """A name with the signs of a URI is only a name."""
     path = tmp_path / name
-    store.create(path)
+    sqlite_file.create(path)
     with store.journal(path, write=True) as s:
         builds.start(s, builds.BuildTyped("X"))
     assert rows(path, "SELECT name FROM build") == [("X",)]

@@ -8,7 +8,19 @@ from datetime import date
 import pytest
 
 from calc.mechanisms.base import Verdict
-from journal.book import attachments, attempts, claims, failures, measurements, records, revisions, sheet, store, tables
+from journal.book import (
+    attachments,
+    attempts,
+    backups,
+    claims,
+    failures,
+    measurements,
+    records,
+    revisions,
+    sheet,
+    store,
+    tables,
+)
 from journal.errors import BadInput, NotFound
 from journal.publish import figures, redact
 from journal.publish import story as story_of
@@ -244,12 +256,14 @@ def test_a_journal_from_before_mechanisms_is_brought_up(story):
     with contextlib.closing(sqlite3.connect(story)) as connection:
         connection.execute("ALTER TABLE cause DROP COLUMN mechanism")
         connection.execute("DROP TABLE sheettext")
+        connection.execute("ALTER TABLE history DROP COLUMN chain")
+        connection.execute("DELETE FROM setting WHERE key = 'journal'")
         connection.execute("UPDATE alembic_version SET version_num = '0001'")
         connection.commit()
     with store.journal(story) as s:
         assert why.explain(s, "F4").beliefs[0].cause.mechanism is None
     assert rows(story, "SELECT what, sure FROM cause ORDER BY id") == kept
-    assert story.with_name(f"demo.before-{store.VERSIONS[-1]}.db").exists()
+    assert [p.name[-15:] for p in backups.backups_folder(story).iterdir()] == ["version-0001.db"]
 
 
 @pytest.mark.parametrize(

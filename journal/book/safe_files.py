@@ -1,0 +1,229 @@
+"""The one way in which files are written: whole or not at all, on the disk before anybody is told, never over others.
+
+A file gets a temporary name in its own folder, is hashed while it is written, brought to the disk, and only then given
+its name; the folder is brought to the disk after it. What is written for the person is registered with its hash, so
+that it may be replaced later, and nothing that somebody else made or changed ever is.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import os
+import secrets
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import BinaryIO
+
+from journal.book.places import kept_folder
+from journal.errors import Refused
+
+BLOCK = 1 << 20
+#: How a database file begins, a journal among them.
+_DATABASE = b"SQLite format 3\x00"
+
+
+def blocks(source: Path) -> Iterator[bytes]:
+    """The bytes of a file, piece by piece."""
+    with source.open("rb") as stream:
+        while block := stream.read(BLOCK):
+            yield block
+
+
+def hash_of(file: Path) -> str:
+    """The SHA-256 of a file, in hexadecimal digits."""
+    with file.open("rb") as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
+
+
+def sync_folder(folder: Path) -> None:
+    """Bring the names in a folder to the disk, where the system knows how."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder with those above it, each on the disk before what it will hold."""
+    missing = [f for f in (folder, *folder.parents) if not f.exists()]
+    for new in reversed(missing):
+        new.mkdir(exist_ok=True)
+        sync_folder(new.parent)
+
+
+@contextlib.contextmanager
+def half_written(folder: Path) -> Iterator[tuple[Path, BinaryIO]]:
+    """A file under a temporary name of its own, taken away again unless it was given another name."""
+    half = folder / f".galebook-{os.getpid()}-{secrets.token_hex(4)}"
+    try:
+        with half.open("xb") as stream:
+            yield half, stream
+    finally:
+        with contextlib.suppress(OSError):
+            half.unlink(missing_ok=True)
+
+
+def _fill(stream: BinaryIO, chunks: Iterable[bytes]) -> str:
+    """Write, bring to the disk, and give the hash of what was written."""
+    digest = hashlib.sha256()
+    for chunk in chunks:
+        stream.write(chunk)
+        digest.update(chunk)
+    stream.flush()
+    os.fsync(stream.fileno())
+    return digest.hexdigest()
+
+
+def name_new(half: Path, target: Path) -> None:
+    """Give a whole file its name, where nothing has that name.
+
+    Raises
+    ------
+    FileExistsError
+        If something has.
+    """
+    try:
+        os.link(half, target)
+    except FileExistsError:
+        raise
+    except (AttributeError, OSError):
+        # Some file systems have no second names; there the two steps cannot be one.
+        if os.path.lexists(target):
+            raise FileExistsError(17, "File exists", str(target)) from None
+        os.replace(half, target)
+    sync_folder(target.parent)
+
+
+def write_new(target: Path, chunks: Iterable[bytes]) -> str:
+    """Write a new file; its hash.
+
+    Raises
+    ------
+    FileExistsError
+        If there is something of that name.
+    OSError
+        If it cannot be written; nothing is left then.
+    """
+    with half_written(target.parent) as (half, stream):
+        digest = _fill(stream, chunks)
+        stream.close()
+        name_new(half, target)
+    return digest
+
+
+def replace(target: Path, chunks: Iterable[bytes]) -> str:
+    """Write a file in place of what has its name; its hash.
+
+    Raises
+    ------
+    OSError
+        If it cannot be written; what was there stays then.
+    """
+    with half_written(target.parent) as (half, stream):
+        digest = _fill(stream, chunks)
+        stream.close()
+        os.replace(half, target)
+        sync_folder(target.parent)
+    return digest
+
+
+class OwnFiles:
+    """The files that were written for the person beside one journal, each with the hash it had then.
+
+    Parameters
+    ----------
+    journal : Path
+        The journal; its kept folder holds the register.
+    """
+
+    def __init__(self, journal: Path) -> None:
+        self._journal = journal
+        self._register = kept_folder(journal) / "written.json"
+
+    def _known(self) -> dict[str, str]:
+        try:
+            found = json.loads(self._register.read_text(encoding="utf-8"))
+        except (OSError, ValueError, RecursionError):
+            return {}
+        return {str(k): str(v) for k, v in found.items()} if isinstance(found, dict) else {}
+
+    def _remember(self, target: Path, digest: str | None) -> None:
+        known = {path: had for path, had in self._known().items() if os.path.lexists(path)}
+        known.pop(str(target.absolute()), None)
+        if digest is not None:
+            known[str(target.absolute())] = digest
+        # Without a register the file is still good; it will only be asked about before it is replaced.
+        with contextlib.suppress(OSError):
+            make_folder(self._register.parent)
+            replace(self._register, [json.dumps(known, indent=1).encode()])
+
+    def is_ours(self, target: Path) -> bool:
+        """Whether a file was written by the program and is as it was then."""
+        had = self._known().get(str(target.absolute()))
+        try:
+            return had is not None and not target.is_symlink() and hash_of(target) == had
+        except OSError:
+            return False
+
+    def may_write(self, target: Path, *, over: bool = False) -> None:
+        """Hold that a file may be written.
+
+        Raises
+        ------
+        Refused
+            If there is something that the program did not make, or that was changed since; a journal or another
+            database, a link or a folder even where the person would have it replaced.
+        """
+        if not os.path.lexists(target):
+            return
+        other = "Name another file with --out"
+        if target.is_symlink() or not target.is_file():
+            raise Refused(f"{target} is not a plain file", other)
+        if _is_kept(self._journal, target) or _is_database(target):
+            raise Refused(f"{target} holds a journal or what belongs to one, and is never written over", other)
+        if not over and not self.is_ours(target):
+            raise Refused(
+                f"{target} is there already, and is not as Galebook wrote it", f"{other}, or add --over to replace it"
+            )
+
+    def put(self, target: Path, data: bytes, *, over: bool = False) -> None:
+        """Write a file for the person, and register it.
+
+        Raises
+        ------
+        Refused
+            As :meth:`may_write`.
+        OSError
+            If it cannot be written; what was there stays then.
+        """
+        self.may_write(target, over=over)
+        digest = replace(target, [data]) if os.path.lexists(target) else write_new(target, [data])
+        self._remember(target, digest)
+
+    def remove(self, target: Path) -> bool:
+        """Take away a file that the program wrote and nobody changed; whether it did."""
+        if not self.is_ours(target):
+            return False
+        target.unlink()
+        self._remember(target, None)
+        return True
+
+
+def _is_database(target: Path) -> bool:
+    try:
+        with target.open("rb") as stream:
+            return stream.read(len(_DATABASE)) == _DATABASE
+    except OSError:
+        return False
+
+
+def _is_kept(journal: Path, target: Path) -> bool:
+    """Whether a file is the journal itself, its log, an attachment or something kept for the person."""
+    place, home = target.resolve(), journal.resolve()
+    beside = place.parent == home.parent and place.name.startswith(home.name)
+    within = any(folder.name.startswith(f"{home.name}.") and folder.parent == home.parent for folder in place.parents)
+    return beside or within

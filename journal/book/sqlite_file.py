@@ -1,0 +1,179 @@
+"""A journal in one file. All that is particular to SQLite is here: connections, versions, copies, errors."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sqlite3
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from sqlalchemy import create_engine, event, exc, text
+from sqlalchemy.engine import Connection, Engine
+from sqlalchemy.pool import NullPool
+
+from journal.book.places import log_of
+from journal.book.safe_files import half_written, make_folder, name_new, sync_folder
+from journal.errors import Refused
+
+#: Every version a journal can have, oldest first: the migrations by the numbers that their names begin with.
+VERSIONS = tuple(sorted(p.name[:4] for p in (Path(__file__).parent / "migrations" / "versions").glob("[0-9]*.py")))
+#: How long a writer waits for others. A class of twenty at one journal has each wait for some of these only.
+WAIT_SECONDS = 60.0
+
+
+def engine_of(path: Path, *, write: bool, references: bool = True) -> Engine:
+    """What opens the file.
+
+    Parameters
+    ----------
+    path : Path
+        The journal.
+    write : bool
+        Whether a transaction waits for other writers when it begins.
+    references : bool
+        Whether a reference to nothing is refused.
+    """
+    # A journal on a medium that cannot be written has no room for the write-ahead log's index; reading it as
+    # immutable is right as long as no log is waiting to be read.
+    frozen = not write and not os.access(path.parent, os.W_OK) and not log_of(path).exists()
+    mode = "ro&immutable=1" if frozen else "rw"
+
+    def connect() -> sqlite3.Connection:
+        # Transactions are begun below, by hand, so that schema changes are part of them.
+        connection = sqlite3.connect(
+            f"{path.absolute().as_uri()}?mode={mode}", uri=True, timeout=WAIT_SECONDS, isolation_level=None
+        )
+        connection.execute(f"PRAGMA foreign_keys={'ON' if references else 'OFF'}")
+        connection.execute("PRAGMA synchronous=FULL")
+        return connection
+
+    engine = create_engine("sqlite://", creator=connect, poolclass=NullPool)
+    engine.dialect.supports_default_values = True
+
+    @event.listens_for(engine, "begin")
+    def begin(connection: Connection) -> None:
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if write else "BEGIN")
+
+    return engine
+
+
+def version_of(connection: Connection) -> str | None:
+    """The version that a journal says it has; None where it says none."""
+    return connection.execute(text("SELECT version_num FROM alembic_version")).scalar_one_or_none()
+
+
+@contextlib.contextmanager
+def plain_errors(path: Path) -> Iterator[None]:
+    """Turn what the database says into one line."""
+    try:
+        yield
+    except exc.IntegrityError as e:
+        raise Refused(f"The journal refused this: {e.orig}", "Nothing was saved") from e
+    except exc.DatabaseError as e:
+        raise Refused(*_said(path, str(e.orig))) from e
+
+
+def _said(path: Path, said: str) -> tuple[str, str]:
+    if "locked" in said:
+        what = f"Another program has been writing to {path} for {WAIT_SECONDS:.0f} seconds"
+        return what, "Nothing was saved; try again"
+    if "readonly" in said or "unable to open" in said:
+        return f"{path} or its folder cannot be written", "Nothing was saved; choose another with --journal FILE"
+    if "not a database" in said or "no such table: alembic_version" in said:
+        return f"{path} is not a Galebook journal", "Choose another with --journal FILE"
+    if "full" in said:
+        return f"The disk with {path} is full", "Nothing was saved; make room and try again"
+    if "malformed" in said:
+        return f"The journal {path} is damaged: {said}", "Nothing was saved; see: galebook doctor"
+    return f"The journal {path} cannot be used: {said}", "Nothing was saved"
+
+
+def create(path: Path) -> None:
+    """Make an empty journal file; nothing happens if there is one.
+
+    Raises
+    ------
+    Refused
+        If the folder cannot be written.
+    """
+    if path.exists():
+        return
+    try:
+        make_folder(path.parent)
+        # The file appears under its name only when it is whole.
+        with half_written(path.parent) as (half, stream):
+            stream.close()
+            migrate(half)
+            with contextlib.closing(sqlite3.connect(half)) as connection:
+                connection.execute("PRAGMA journal_mode=WAL")
+            # Another journal that got the name meanwhile is kept.
+            with contextlib.suppress(FileExistsError):
+                name_new(half, path)
+    except (OSError, sqlite3.Error) as e:
+        raise Refused(f"{path.parent} cannot be written ({e})", "Choose another place with --journal FILE") from e
+
+
+def migrate(path: Path, before: Callable[[], object] = lambda: None) -> None:
+    """Bring a file to the newest version, in one transaction.
+
+    Parameters
+    ----------
+    path : Path
+        The journal.
+    before : callable
+        What is done first, when no other can write any more; not called where another brought the file up to date
+        meanwhile.
+
+    Raises
+    ------
+    Refused
+        If it cannot be done; the file is then as it was.
+    """
+    from alembic import command
+    from alembic.config import Config
+
+    config = Config()
+    config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
+    # Tables that others refer to are rebuilt by some migrations; references are checked once, at the end.
+    engine = engine_of(path, write=True, references=False)
+    with plain_errors(path), engine.begin() as connection:
+        if path.stat().st_size and version_of(connection) == VERSIONS[-1]:
+            return
+        before()
+        config.attributes["connection"] = connection
+        command.upgrade(config, "head")
+        broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
+        if broken:
+            raise Refused(f"Bringing {path} up to date would break {len(broken)} references", "Nothing was changed")
+
+
+def copy(path: Path, target: Path) -> None:
+    """Copy a journal, whole and consistent, even while it is in use; the copy is looked through before it is named.
+
+    Raises
+    ------
+    Refused
+        If the copy cannot be written, would not be whole, or has a name that something has.
+    """
+    try:
+        with half_written(target.parent) as (half, stream):
+            stream.close()
+            with contextlib.closing(sqlite3.connect(path)) as source, contextlib.closing(sqlite3.connect(half)) as made:
+                source.backup(made)
+            with contextlib.closing(sqlite3.connect(f"{half.absolute().as_uri()}?immutable=1", uri=True)) as made:
+                said = [str(row[0]) for row in made.execute("PRAGMA integrity_check(3)")]
+            if said != ["ok"]:
+                raise Refused(f"The journal {path} is damaged: {said[0]}", "No copy was made; see: galebook doctor")
+            with half.open("rb+") as stream:
+                os.fsync(stream.fileno())
+            name_new(half, target)
+    except FileExistsError as e:
+        raise Refused(f"{target} exists already", "Nothing was copied; name another file") from e
+    except (OSError, sqlite3.Error) as e:
+        raise Refused(f"{target} cannot be written ({e})", "Nothing was copied; name another file") from e
+
+
+def sync(path: Path) -> None:
+    """Bring the name of a journal to the disk."""
+    sync_folder(path.parent)
