@@ -46,6 +46,8 @@ def pin(patch: pytest.MonkeyPatch) -> None:
     from journal.book import history, written
 
     patch.setattr(history, "datetime", Clock)
+    # A copy on the first change of a day would be one for every test.
+    patch.setenv("GALEBOOK_BACKUPS", "none")
     patch.setattr(written, "datetime", Clock)
 
 

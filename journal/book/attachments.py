@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import mimetypes
 import os
@@ -15,9 +16,8 @@ from journal.book.kinds import Kind, a_text, a_yes_or_no
 from journal.book.places import files_folder
 from journal.book.plain_text import clean_text
 from journal.book.records import add_record, all_records, current_build, find_record
-from journal.book.safe_files import blocks, half_written, hash_of, make_folder, sync_folder
-from journal.book.store import MARK, mark_files, name_of
-from journal.book.tables import Attachment
+from journal.book.safe_files import blocks, half_written, hash_of, make_folder, sync_folder, write_new
+from journal.book.tables import Attachment, Setting
 from journal.book.written import text
 from journal.errors import BadInput, NotFound, Refused
 
@@ -25,6 +25,9 @@ LIMIT = 200 * 1024 * 1024
 _ACCEPTED = "Attach a photo, a document or a log"
 _HASH = re.compile(r"[0-9a-f]{64}")
 _SUFFIX = re.compile(r"\.[a-z0-9]{1,16}")
+
+#: A file among the attachments that holds the name of their journal.
+MARK = "journal"
 
 KIND = Kind(
     Attachment,
@@ -125,6 +128,18 @@ def _file_name(digest: str, name: str) -> str:
         raise Refused("An attachment is recorded under what is no hash", "See: galebook doctor")
     suffix = Path(name).suffix.lower()
     return f"{digest}{suffix if _SUFFIX.fullmatch(suffix) else ''}"
+
+
+def name_of(session: Session) -> str:
+    """The name that a journal has in itself, which no renaming of its file changes."""
+    return session.get_one(Setting, "journal").value
+
+
+def mark_files(session: Session) -> None:
+    """Write into the folder of attachments whose they are, so that they are found when the journal is renamed."""
+    with contextlib.suppress(OSError):
+        if not (mark := files_folder(session.info["path"]) / MARK).exists():
+            write_new(mark, [f"{name_of(session)}\n".encode()])
 
 
 def stored_at(session: Session, attachment: Attachment) -> Path:

@@ -1,14 +1,76 @@
-"""Copies of a journal that the program keeps by itself, and those that a person asks for."""
+"""Copies of a journal: those that the program keeps by itself, those that a person asks for, and the way back.
+
+A copy is a journal like any other. Those kept by the program lie in one folder beside it and share one folder of
+attached files, by hash, so that a photo is kept once however many copies there are.
+"""
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+import contextlib
+import os
+import re
+import sqlite3
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 from journal.book import sqlite_file
-from journal.book.places import kept_folder
-from journal.book.safe_files import make_folder
-from journal.errors import Refused
+from journal.book.places import files_folder, kept_folder, log_of
+from journal.book.safe_files import blocks, hash_of, make_folder, sync_folder, write_new
+from journal.errors import BadInput, NotFound, Refused
+
+#: Copies of the mornings that are kept: of so many days, and before them of so many weeks.
+DAYS, WEEKS = 7, 4
+#: Other copies that are kept, such as those before an import.
+OTHERS = 6
+DAILY = "daily"
+_NAME = re.compile(r"(\d{4}-\d{2}-\d{2}T\d{6}\.\d{6}Z)-(.+)\.db")
+_FORM = "%Y-%m-%dT%H%M%S.%fZ"
+_HASHED = re.compile(r"[0-9a-f]{64}(?:\.[a-z0-9]{1,16})?")
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """One copy that the program keeps.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    taken : datetime
+        When.
+    why : str
+        What it was kept for.
+    """
+
+    path: Path
+    taken: datetime
+    why: str
+
+    @property
+    def last_change(self) -> datetime | None:
+        """When the newest change in it was made; None where there is none, or it cannot be read."""
+        return last_change(self.path)
+
+
+def moment() -> str:
+    """The time as it stands in the names of copies."""
+    return datetime.now(UTC).strftime(_FORM)
+
+
+def last_change(path: Path) -> datetime | None:
+    """When the newest change in a copy was made; None where there is none, or it cannot be read."""
+    try:
+        with contextlib.closing(_reading(path)) as connection:
+            (at,) = connection.execute("SELECT max(at) FROM history").fetchone()
+        return datetime.fromisoformat(at) if at else None
+    except (sqlite3.Error, ValueError, TypeError):
+        return None
+
+
+def _reading(path: Path) -> sqlite3.Connection:
+    return sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)
 
 
 def backups_folder(journal: Path) -> Path:
@@ -16,15 +78,24 @@ def backups_folder(journal: Path) -> Path:
     return kept_folder(journal) / "backups"
 
 
+def kept(journal: Path) -> list[Kept]:
+    """The copies that are kept of a journal, newest first."""
+    found = []
+    for path in backups_folder(journal).glob("*.db"):
+        if match := _NAME.fullmatch(path.name):
+            found.append(Kept(path, datetime.strptime(match[1], _FORM).replace(tzinfo=UTC), match[2]))
+    return sorted(found, key=lambda k: k.taken, reverse=True)
+
+
 def keep(journal: Path, why: str) -> Path:
-    """Keep a copy of a journal as it is now.
+    """Keep a copy of a journal as it is now, with its files, and let the oldest of its sort go.
 
     Parameters
     ----------
     journal : Path
         The file.
     why : str
-        A word or two for its name, such as ``before-0004``.
+        A word or two for its name, such as ``before-import``.
 
     Raises
     ------
@@ -34,14 +105,273 @@ def keep(journal: Path, why: str) -> Path:
     folder = backups_folder(journal)
     try:
         make_folder(folder)
+        target = folder / f"{moment()}-{why}.db"
+        sqlite_file.copy(journal, target)
+        _copy_files(files_folder(journal), folder / "files")
     except OSError as e:
         raise Refused(f"{folder} cannot be written ({e.strerror})", "Nothing was changed") from e
-    moment = datetime.now(UTC).strftime("%Y-%m-%dT%H%M%S.%fZ")
-    target = folder / f"{moment}-{why}{journal.suffix}"
-    sqlite_file.copy(journal, target)
+    _prune(journal)
     return target
 
 
 def before_migration(journal: Path, version: str) -> Path:
     """Keep a copy of a journal of an older version, before it is brought up to date."""
     return keep(journal, f"version-{version}")
+
+
+def wanted() -> bool:
+    """Whether a copy is kept on each first day of writing; GALEBOOK_BACKUPS=none is for who has other backups."""
+    return os.environ.get("GALEBOOK_BACKUPS", "") != "none"
+
+
+def before_first_change_today(journal: Path) -> None:
+    """Keep a copy of how a journal was left, before the first change of a day.
+
+    Raises
+    ------
+    Refused
+        If it cannot be written.
+    """
+    if not wanted():
+        return
+    today = datetime.now().astimezone().date()
+    days = (k.taken.astimezone().date() for k in kept(journal) if k.why == DAILY)
+    if today not in days and _began_before(today, journal):
+        keep(journal, DAILY)
+
+
+def _began_before(today: date, journal: Path) -> bool:
+    """Whether there is anything from an earlier day to go back to."""
+    with contextlib.suppress(sqlite3.Error), contextlib.closing(sqlite3.connect(journal)) as connection:
+        first = connection.execute("SELECT at FROM history ORDER BY id LIMIT 1").fetchone()
+        return first is not None and datetime.fromisoformat(first[0]).astimezone().date() < today
+    return False
+
+
+def _prune(journal: Path) -> None:
+    """Let copies go that are neither of the last days nor the newest of the weeks before."""
+    copies = kept(journal)
+    mornings: dict[date, Path] = {}
+    for copy in copies:
+        if copy.why == DAILY:
+            # Of several at once the first was taken before anything was changed.
+            mornings[copy.taken.astimezone().date()] = copy.path
+    stay = set(list(mornings.values())[:DAYS])
+    weeks: dict[tuple[int, int], Path] = {}
+    for day, path in list(mornings.items())[DAYS:]:
+        weeks.setdefault(day.isocalendar()[:2], path)
+    stay |= set(list(weeks.values())[:WEEKS])
+    stay |= {k.path for k in [k for k in copies if k.why != DAILY][:OTHERS]}
+    for copy in copies:
+        if copy.path not in stay:
+            with contextlib.suppress(OSError):
+                copy.path.unlink()
+
+
+def _hashed(folder: Path) -> Iterator[Path]:
+    """Attached files in a folder, by the names that are their hashes; no links."""
+    for path in sorted(folder.glob("??/*")):
+        if _HASHED.fullmatch(path.name) and path.is_file() and not path.is_symlink():
+            yield path
+
+
+def _copy_files(source: Path, target: Path) -> list[Path]:
+    """Copy attached files that are whole and not there yet; those that are not whole."""
+    spoilt = []
+    for file in _hashed(source):
+        there = target / file.parent.name / file.name
+        if there.exists():
+            continue
+        make_folder(there.parent)
+        if hash_of(file) != file.name[:64]:
+            spoilt.append(file)
+            continue
+        with contextlib.suppress(FileExistsError):
+            write_new(there, blocks(file))
+    return spoilt
+
+
+@dataclass(frozen=True, slots=True)
+class Copied:
+    """What a person's backup holds, after it was read back.
+
+    Parameters
+    ----------
+    path : Path
+        The copy.
+    records : int
+        Rows of records in it.
+    files : int
+        Attached files beside it.
+    """
+
+    path: Path
+    records: int
+    files: int
+
+
+def copy_to(journal: Path, target: Path) -> Copied:
+    """Copy a journal with its files to another place, and read all of it back before it is called a backup.
+
+    Parameters
+    ----------
+    journal : Path
+        The file.
+    target : Path
+        A new file, or a folder in which a file is named after the journal and the day.
+
+    Raises
+    ------
+    Refused
+        If it cannot be written, or the journal is not whole.
+    """
+    from journal.book import health
+
+    if target.is_dir():
+        target = _free(target / f"{journal.stem}-{datetime.now().astimezone().date()}.db")
+    beside = files_folder(target)
+    if os.path.lexists(beside):
+        raise Refused(f"{beside} exists already", "Name a new file")
+    try:
+        sqlite_file.copy(journal, target)
+        spoilt = _copy_files(files_folder(journal), beside)
+    except OSError as e:
+        raise Refused(f"{target} cannot be written ({e.strerror})", "Name another place") from e
+    for path in (target, *_hashed(beside)):
+        _forget(path)
+    wrong = health.first_fault(target, apart=True)
+    bad = [p for p in _hashed(beside) if hash_of(p) != p.name[:64]]
+    if wrong or bad or spoilt:
+        what = wrong or f"{len(bad) + len(spoilt)} attached files are not what was attached"
+        raise Refused(f"{target} was written, but is no good backup: {what}", "See: galebook doctor")
+    return Copied(target, _count(target), sum(1 for _ in _hashed(beside)))
+
+
+def _free(path: Path) -> Path:
+    tried = path
+    for number in range(2, 1000):
+        if not os.path.lexists(tried):
+            return tried
+        tried = path.with_name(f"{path.stem}-{number}{path.suffix}")
+    raise Refused(f"{path} exists already", "Name a new file")
+
+
+def _forget(path: Path) -> None:
+    """Let the system forget what it holds of a file, so that reading it back reads the medium."""
+    with contextlib.suppress(OSError, AttributeError), path.open("rb") as stream:
+        os.fsync(stream.fileno())
+        os.posix_fadvise(stream.fileno(), 0, 0, os.POSIX_FADV_DONTNEED)
+
+
+def _count(path: Path) -> int:
+    from journal.book.history import kept_kinds
+
+    with contextlib.closing(_reading(path)) as connection:
+        return sum(connection.execute(f'SELECT count(*) FROM "{name}"').fetchone()[0] for name in kept_kinds())
+
+
+def choose(journal: Path, which: str) -> Path:
+    """The copy that is meant: by a day, at whose end the journal was like that, by its number in the list, or a file.
+
+    Parameters
+    ----------
+    journal : Path
+        The journal.
+    which : str
+        ``yesterday``, ``2026-11-25``, ``2`` or the name of a file.
+
+    Raises
+    ------
+    BadInput
+        If it is none of these.
+    NotFound
+        If there is none.
+    """
+    copies = kept(journal)
+    if Path(which).is_file():
+        return Path(which)
+    if which.isdigit() and len(which) < 4:
+        if 1 <= int(which) <= len(copies):
+            return copies[int(which) - 1].path
+        raise NotFound(f"There is no backup number {which}", "See: galebook backups")
+    day = _day(which)
+    if day is None:
+        raise BadInput(
+            f"{which!r} is no backup",
+            'Accepted: yesterday, a day like 2026-11-25, a number of "galebook backups", a file',
+        )
+    return _at_end_of(day, copies)
+
+
+def _day(which: str) -> date | None:
+    from journal.book.written import when
+
+    with contextlib.suppress(BadInput, ValueError):
+        return date.fromisoformat(when(which)[:10])
+    return None
+
+
+def _at_end_of(day: date, copies: Iterable[Kept]) -> Path:
+    for copy in copies:
+        changed = copy.last_change
+        if changed is not None and changed.astimezone().date() <= day:
+            return copy.path
+    raise NotFound(f"No backup is from {day} or before", "See: galebook backups")
+
+
+def restore(journal: Path, source: Path) -> Path:
+    """Put a copy in the place of a journal; what stood there is kept.
+
+    Parameters
+    ----------
+    journal : Path
+        Where it goes; there may be none yet.
+    source : Path
+        A journal, see :func:`choose`.
+
+    Returns
+    -------
+    before : Path
+        Where what stood there is kept; the journal itself if nothing did.
+
+    Raises
+    ------
+    Refused
+        If the copy is not whole, or somebody has the journal open.
+    """
+    from journal.book import health
+    from journal.book.use import alone_with
+
+    try:
+        make_folder(journal.parent)
+        with alone_with(journal), sqlite_file.copied(source, journal.parent) as half:
+            if wrong := health.first_fault(half, apart=True):
+                raise Refused(f"{source} is not whole: {wrong}", "Choose another; see: galebook backups")
+            before = set_aside(journal, "before-restore") if journal.exists() else journal
+            os.replace(half, journal)
+            sync_folder(journal.parent)
+            for files in (files_folder(source), backups_folder(journal) / "files"):
+                _copy_files(files, files_folder(journal))
+    except OSError as e:
+        raise Refused(f"{journal} cannot be written ({e.strerror})", "Nothing was restored") from e
+    return before
+
+
+def set_aside(journal: Path, why: str) -> Path:
+    """Keep a journal as it is, whole or not, and take its log away; nobody else may have it open. Where it is kept."""
+    from journal.book import health
+
+    left = log_of(journal)
+    if health.fault_of_copy(journal, log=left.exists()) is None:
+        # Opening it to copy it takes its log over.
+        aside = keep(journal, why)
+    else:
+        folder = backups_folder(journal) / f"{moment()}-{why}-damaged"
+        make_folder(folder)
+        for path in (journal, left):
+            if path.exists():
+                write_new(folder / path.name, blocks(path))
+        aside = folder / journal.name
+    for path in (left, journal.with_name(journal.name + "-shm")):
+        path.unlink(missing_ok=True)
+    return aside

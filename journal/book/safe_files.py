@@ -183,7 +183,7 @@ class OwnFiles:
         other = "Name another file with --out"
         if target.is_symlink() or not target.is_file():
             raise Refused(f"{target} is not a plain file", other)
-        if _is_kept(self._journal, target) or _is_database(target):
+        if _is_kept(self._journal, target) or is_database(target):
             raise Refused(f"{target} holds a journal or what belongs to one, and is never written over", other)
         if not over and not self.is_ours(target):
             raise Refused(
@@ -213,7 +213,8 @@ class OwnFiles:
         return True
 
 
-def _is_database(target: Path) -> bool:
+def is_database(target: Path) -> bool:
+    """Whether a file is a database of the kind that journals are."""
     try:
         with target.open("rb") as stream:
             return stream.read(len(_DATABASE)) == _DATABASE

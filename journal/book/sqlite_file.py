@@ -13,7 +13,7 @@ from sqlalchemy.engine import Connection, Engine
 from sqlalchemy.pool import NullPool
 
 from journal.book.places import log_of
-from journal.book.safe_files import half_written, make_folder, name_new, sync_folder
+from journal.book.safe_files import half_written, make_folder, name_new
 from journal.errors import Refused
 
 #: Every version a journal can have, oldest first: the migrations by the numbers that their names begin with.
@@ -22,7 +22,7 @@ VERSIONS = tuple(sorted(p.name[:4] for p in (Path(__file__).parent / "migrations
 WAIT_SECONDS = 60.0
 
 
-def engine_of(path: Path, *, write: bool, references: bool = True) -> Engine:
+def engine_of(path: Path, *, write: bool, references: bool = True, apart: bool = False) -> Engine:
     """What opens the file.
 
     Parameters
@@ -33,10 +33,12 @@ def engine_of(path: Path, *, write: bool, references: bool = True) -> Engine:
         Whether a transaction waits for other writers when it begins.
     references : bool
         Whether a reference to nothing is refused.
+    apart : bool
+        Whether it is a copy that nobody writes to, so that nothing needs to lie beside it.
     """
     # A journal on a medium that cannot be written has no room for the write-ahead log's index; reading it as
     # immutable is right as long as no log is waiting to be read.
-    frozen = not write and not os.access(path.parent, os.W_OK) and not log_of(path).exists()
+    frozen = apart or (not write and not os.access(path.parent, os.W_OK) and not log_of(path).exists())
     mode = "ro&immutable=1" if frozen else "rw"
 
     def connect() -> sqlite3.Connection:
@@ -61,6 +63,13 @@ def engine_of(path: Path, *, write: bool, references: bool = True) -> Engine:
 def version_of(connection: Connection) -> str | None:
     """The version that a journal says it has; None where it says none."""
     return connection.execute(text("SELECT version_num FROM alembic_version")).scalar_one_or_none()
+
+
+def integrity(connection: Connection) -> list[str]:
+    """What the database finds wrong with its own file, line by line; nothing where it is whole."""
+    rows = connection.exec_driver_sql("PRAGMA integrity_check(20)").fetchall()
+    said = [line for row in rows for line in str(row[0]).splitlines()]
+    return [] if said == ["ok"] else [line for line in said if not line.startswith("***")] or said
 
 
 @contextlib.contextmanager
@@ -89,6 +98,17 @@ def _said(path: Path, said: str) -> tuple[str, str]:
     return f"The journal {path} cannot be used: {said}", "Nothing was saved"
 
 
+@contextlib.contextmanager
+def made_empty(folder: Path) -> Iterator[Path]:
+    """An empty journal of the newest version in a folder, under a name of its own."""
+    with half_written(folder) as (half, stream):
+        stream.close()
+        migrate(half)
+        with contextlib.closing(sqlite3.connect(half)) as connection:
+            connection.execute("PRAGMA journal_mode=WAL")
+        yield half
+
+
 def create(path: Path) -> None:
     """Make an empty journal file; nothing happens if there is one.
 
@@ -101,15 +121,9 @@ def create(path: Path) -> None:
         return
     try:
         make_folder(path.parent)
-        # The file appears under its name only when it is whole.
-        with half_written(path.parent) as (half, stream):
-            stream.close()
-            migrate(half)
-            with contextlib.closing(sqlite3.connect(half)) as connection:
-                connection.execute("PRAGMA journal_mode=WAL")
-            # Another journal that got the name meanwhile is kept.
-            with contextlib.suppress(FileExistsError):
-                name_new(half, path)
+        # The file appears under its name only when it is whole; another that got the name meanwhile is kept.
+        with made_empty(path.parent) as half, contextlib.suppress(FileExistsError):
+            name_new(half, path)
     except (OSError, sqlite3.Error) as e:
         raise Refused(f"{path.parent} cannot be written ({e})", "Choose another place with --journal FILE") from e
 
@@ -148,6 +162,33 @@ def migrate(path: Path, before: Callable[[], object] = lambda: None) -> None:
             raise Refused(f"Bringing {path} up to date would break {len(broken)} references", "Nothing was changed")
 
 
+@contextlib.contextmanager
+def copied(path: Path, folder: Path) -> Iterator[Path]:
+    """A journal copied whole and consistent, even while it is in use, into a folder under a name of its own.
+
+    Raises
+    ------
+    Refused
+        If it cannot be read, or is damaged.
+    """
+    with half_written(folder) as (half, stream):
+        stream.close()
+        try:
+            with contextlib.closing(sqlite3.connect(path)) as source, contextlib.closing(sqlite3.connect(half)) as made:
+                source.backup(made)
+            with contextlib.closing(sqlite3.connect(f"{half.absolute().as_uri()}?immutable=1", uri=True)) as made:
+                said = [str(row[0]) for row in made.execute("PRAGMA integrity_check(3)")]
+        except sqlite3.DatabaseError as e:
+            if "full" in str(e) or "readonly" in str(e):
+                raise OSError(28, str(e)) from e
+            raise Refused(f"{path} cannot be read ({e})", "No copy was made; see: galebook doctor") from e
+        if said != ["ok"]:
+            raise Refused(f"The journal {path} is damaged: {said[0]}", "No copy was made; see: galebook doctor")
+        with half.open("rb+") as stream:
+            os.fsync(stream.fileno())
+        yield half
+
+
 def copy(path: Path, target: Path) -> None:
     """Copy a journal, whole and consistent, even while it is in use; the copy is looked through before it is named.
 
@@ -157,23 +198,9 @@ def copy(path: Path, target: Path) -> None:
         If the copy cannot be written, would not be whole, or has a name that something has.
     """
     try:
-        with half_written(target.parent) as (half, stream):
-            stream.close()
-            with contextlib.closing(sqlite3.connect(path)) as source, contextlib.closing(sqlite3.connect(half)) as made:
-                source.backup(made)
-            with contextlib.closing(sqlite3.connect(f"{half.absolute().as_uri()}?immutable=1", uri=True)) as made:
-                said = [str(row[0]) for row in made.execute("PRAGMA integrity_check(3)")]
-            if said != ["ok"]:
-                raise Refused(f"The journal {path} is damaged: {said[0]}", "No copy was made; see: galebook doctor")
-            with half.open("rb+") as stream:
-                os.fsync(stream.fileno())
+        with copied(path, target.parent) as half:
             name_new(half, target)
     except FileExistsError as e:
         raise Refused(f"{target} exists already", "Nothing was copied; name another file") from e
-    except (OSError, sqlite3.Error) as e:
-        raise Refused(f"{target} cannot be written ({e})", "Nothing was copied; name another file") from e
-
-
-def sync(path: Path) -> None:
-    """Bring the name of a journal to the disk."""
-    sync_folder(path.parent)
+    except OSError as e:
+        raise Refused(f"{target} cannot be written ({e.strerror})", "Nothing was copied; name another file") from e

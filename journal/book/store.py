@@ -14,16 +14,11 @@ from sqlmodel import Session
 
 from journal.book import history as history
 from journal.book import sqlite_file
-from journal.book.backups import before_migration
+from journal.book.backups import before_first_change_today, before_migration
 from journal.book.places import files_folder, path_of
-from journal.book.safe_files import write_new
 from journal.book.sqlite_file import plain_errors, version_of
-from journal.book.tables import Setting
 from journal.book.use import in_use
 from journal.errors import NotFound, Refused
-
-#: A file among the attachments that holds the name of their journal.
-MARK = "journal"
 
 
 def create(path: Path) -> None:
@@ -54,6 +49,15 @@ def _ready(path: Path, engine: Engine) -> None:
     sqlite_file.migrate(path, before=lambda: before_migration(path, version))
 
 
+def _morning_copy(path: Path) -> str:
+    """Keep a copy before the first change of a day; what to say where that cannot be done, as logging goes on."""
+    try:
+        before_first_change_today(path)
+    except Refused as e:
+        return f"No copy of the journal could be kept for today: {e}"
+    return ""
+
+
 @contextlib.contextmanager
 def journal(given: Path | None = None, *, write: bool = False, build: str | None = None) -> Iterator[Session]:
     """Open the journal for one command, as one transaction.
@@ -78,29 +82,20 @@ def journal(given: Path | None = None, *, write: bool = False, build: str | None
     if not path.exists():
         raise NotFound(f"There is no journal at {path}", 'Begin one with: galebook start "Name of the machine"')
     with in_use(path, write=write):
+        said = _morning_copy(path) if write else ""
         engine = sqlite_file.engine_of(path, write=write)
         _ready(path, engine)
         with plain_errors(path), Session(engine, expire_on_commit=False) as session:
-            session.info.update(path=path, build=build, why=None)
+            session.info.update(path=path, build=build, why=None, said=said)
             session.autoflush = write
             if write and files_folder(path).is_dir():
+                from journal.book.attachments import mark_files
+
                 mark_files(session)
             yield session
             if write:
                 session.commit()
         engine.dispose()
-
-
-def name_of(session: Session) -> str:
-    """The name that a journal has in itself, which no renaming of its file changes."""
-    return session.get_one(Setting, "journal").value
-
-
-def mark_files(session: Session) -> None:
-    """Write into the folder of attachments whose they are, so that they are found when the journal is renamed."""
-    with contextlib.suppress(OSError):
-        if not (mark := files_folder(session.info["path"]) / MARK).exists():
-            write_new(mark, [f"{name_of(session)}\n".encode()])
 
 
 def because(session: Session, why: str | None) -> None:

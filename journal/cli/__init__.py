@@ -9,7 +9,21 @@ from typing import Annotated, Any
 
 import typer
 
-from journal.cli import builds, decisions, demo, electric, explore, failures, log, parts, review, sheet, why, writeup
+from journal.cli import (
+    builds,
+    care,
+    decisions,
+    demo,
+    electric,
+    explore,
+    failures,
+    log,
+    parts,
+    review,
+    sheet,
+    why,
+    writeup,
+)
 from journal.cli.common import Commands, meant, say
 from journal.errors import GalebookError, stopped
 
@@ -24,7 +38,7 @@ def build(wanted: str | None = None) -> typer.Typer:
         help="A build journal and decision tracker for wind generators made by hand, with the engineering built in.",
     )
     app.callback()(_options)
-    for group in (builds, sheet, parts, log, failures, why, decisions, review, explore, electric, writeup, demo):
+    for group in (builds, sheet, parts, log, failures, why, decisions, review, explore, electric, writeup, care, demo):
         group.register(Commands(app, wanted))
     return app
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -17,9 +16,9 @@ KINDS = ("revisions", "parts", "claims", "attempts", "measurements", "failures",
 
 def register(to: Commands) -> None:
     """Add this group's commands."""
-    to.add("Builds and revisions", start, builds, use, where, status, revise)
+    to.add("Builds and revisions", start, builds, use, status, revise)
     to.add(_WHOLE, listing, name="list")
-    to.add(_WHOLE, show, history, amend, withdraw, backup)
+    to.add(_WHOLE, show, history, amend, withdraw)
 
 
 def start(
@@ -75,22 +74,6 @@ def use(name: Annotated[str, typer.Argument(help="Name of a build.")]) -> None:
 
     with session(write=True) as s:
         say(f"Later commands mean {builds.use(s, name).name!r}.")
-
-
-def where(as_json: Json = False) -> None:
-    """Tell where the journal is.
-
-    Example: galebook where
-    """
-    import json
-
-    from journal.book import places
-
-    path = places.path_of(meant.journal)
-    there = path.exists()
-    typer.echo(json.dumps({"journal": str(path), "exists": there}, indent=2) if as_json else str(path))
-    if not there and not as_json:
-        say('There is no journal there yet; "galebook start" makes it.')
 
 
 def status(as_json: Json = False) -> None:
@@ -196,23 +179,3 @@ def withdraw(
     with session(write=True) as s:
         record = corrections.withdraw(s, ref, because)
     say(f"{record.ref} is withdrawn.")
-
-
-def backup(
-    target: Annotated[Path, typer.Argument(help="File to write; must not exist.")],
-) -> None:
-    """Copy the journal, whole and consistent. Attached files are in the folder beside it.
-
-    Example: galebook backup journal-2026-01.db
-    """
-    from journal.book import places, sqlite_file
-
-    if target.exists():
-        raise BadInput(f"{target} exists already", "Name a new file")
-    with session():
-        pass
-    source = places.path_of(meant.journal)
-    sqlite_file.copy(source, target)
-    say(f"Copied {source} to {target}.")
-    if places.files_folder(source).exists():
-        say(f"Attached files are in {places.files_folder(source)}; copy that folder too.")

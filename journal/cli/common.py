@@ -90,6 +90,8 @@ def session(*, write: bool = False) -> Iterator[Session]:
     from journal.book import store
 
     with store.journal(meant.journal, write=write, build=meant.build) as opened:
+        if opened.info["said"]:
+            say(opened.info["said"])
         yield opened
     meant.saved = meant.saved or write
 

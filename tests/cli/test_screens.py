@@ -28,6 +28,7 @@ NO_JSON = {
     "writeup": "a write-up has forms of its own",
     "demo": "it makes a journal",
     "backup": "it copies a journal",
+    "restore": "it puts a copy in the place of a journal",
 }
 ROWS = [row for row in (ROOT / "README.md").read_text(encoding="utf-8").splitlines() if row.startswith("| ")]
 LISTED = [name for row in ROWS for name in re.findall(r"`([a-z ]+)`", row)]

@@ -1,0 +1,66 @@
+"""Where a journal is, and what lies beside it; it is not opened."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from journal.book.backups import Kept, kept, wanted
+from journal.book.places import files_folder, kept_folder
+
+
+@dataclass(frozen=True)
+class Whereabouts:
+    """A journal, and what lies beside it."""
+
+    journal: Path
+    exists: bool
+    files: int
+    bytes_of_files: int
+    backups: list[Kept]
+    texts: list[Path]
+
+    @property
+    def data(self) -> dict[str, Any]:
+        """For scripts."""
+        return {
+            "journal": str(self.journal),
+            "exists": self.exists,
+            "files": {"folder": str(files_folder(self.journal)), "count": self.files, "bytes": self.bytes_of_files},
+            "backups": [{"path": str(k.path), "taken": k.taken.isoformat(), "why": k.why} for k in self.backups],
+            "texts": [str(p) for p in self.texts],
+        }
+
+    @property
+    def lines(self) -> list[str]:
+        """For people, after the journal's own line."""
+        if not self.exists:
+            return ['There is no journal there yet; "galebook start" makes it.']
+        told = []
+        if self.files:
+            word = "attached file" if self.files == 1 else "attached files"
+            many = self.bytes_of_files > 1e5
+            size = f"{self.bytes_of_files / 1e6:.1f} MB" if many else f"{self.bytes_of_files} bytes"
+            told.append(f"{self.files} {word}, {size}, in {files_folder(self.journal)}")
+        return [*told, self._backups(), *(f"Not taken over yet: {text}" for text in self.texts)]
+
+    def _backups(self) -> str:
+        if not self.backups:
+            return (
+                "No backup yet; one is kept before the first change of each day."
+                if wanted()
+                else ("No backup is kept, by GALEBOOK_BACKUPS=none.")
+            )
+        newest, oldest = (k.taken.astimezone().date() for k in (self.backups[0], self.backups[-1]))
+        days = f"of {newest}" if newest == oldest else f"from {oldest} to {newest}"
+        word = "backup" if len(self.backups) == 1 else "backups"
+        return f"{len(self.backups)} {word} {days}; see: galebook backups"
+
+
+def find(journal: Path) -> Whereabouts:
+    """Look beside a journal."""
+    attached = [p for p in files_folder(journal).glob("??/*") if p.is_file()]
+    texts = sorted(p for p in (kept_folder(journal) / "texts").glob("*") if p.is_file())
+    size = sum(p.stat().st_size for p in attached)
+    return Whereabouts(journal, journal.exists(), len(attached), size, kept(journal), texts)

@@ -1,0 +1,141 @@
+"""What is wrong with a journal, in plain words, what can be mended, and what was lost."""
+
+from __future__ import annotations
+
+import dataclasses
+import sqlite3
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import exc
+
+from journal.book import health, places, sqlite_file, store, use
+from journal.book.backups import kept
+from journal.book.health import Fault
+from journal.book.mending import Mended
+from journal.errors import NotFound, Refused
+from journal.screens.terminal import Terminal, screen
+
+#: Faults and remarks told of each sort; of thousands nobody reads more.
+MOST = 12
+
+
+@dataclass(frozen=True)
+class Examined:
+    """A journal looked through."""
+
+    journal: Path
+    faults: list[Fault]
+    remarks: list[str]
+    records: int
+    files: int
+    backups: int
+    mended: Mended | None = None
+
+
+def gather_doctor(path: Path, mended: Mended | None = None) -> Examined:
+    """Look a journal through, without changing it.
+
+    Raises
+    ------
+    NotFound
+        If there is none.
+    Refused
+        If it was written by a newer program.
+    """
+    if not path.exists():
+        raise NotFound(f"There is no journal at {path}", 'Begin one with: galebook start "Name of the machine"')
+    spoilt = [k.path.name for k in kept(path) if health.first_fault(k.path, apart=True)]
+    remarks = [f"The backup {name} is not whole" for name in spoilt] + _left_over(path)
+    found = _of_the_file(path)
+    records = files = 0
+    if not found:
+        with store.journal(path) as session:
+            connection = session.connection()
+            found = [*health.faults(connection), *health.unreadable(session), *health.attached(session)]
+            if not any(f.kind == "file" for f in found):
+                remarks += health.loose_references(session)
+                records = len(health.found_records(connection))
+                files = sum(1 for _ in places.files_folder(path).glob("??/*"))
+    return Examined(path, found, remarks, records, files, len(kept(path)), mended)
+
+
+def _of_the_file(path: Path) -> list[Fault]:
+    """What keeps a journal from being opened at all."""
+    try:
+        with use.in_use(path, write=True):
+            engine = sqlite_file.engine_of(path, write=False)
+            with engine.connect() as connection:
+                version = sqlite_file.version_of(connection)
+                said = sqlite_file.integrity(connection)
+            engine.dispose()
+    except Refused as e:
+        return [Fault("file", e.what, "what was left over is taken away where the file alone is whole")]
+    except (sqlite3.Error, exc.DatabaseError) as e:
+        return [Fault("file", f"The file cannot be read ({getattr(e, 'orig', e)})", *_salvage(path))]
+    if version is not None and version not in sqlite_file.VERSIONS:
+        raise Refused(f"{path} was written by a newer Galebook", "Update Galebook; the file was not touched")
+    return [Fault("file", f"The file is damaged: {line}", *health.of_file(said)) for line in said]
+
+
+def _salvage(path: Path) -> tuple[str, str]:
+    return "what can still be read goes into a new file", "perhaps all of it; galebook backups lists copies"
+
+
+def _left_over(path: Path) -> list[str]:
+    texts = places.kept_folder(path) / "texts"
+    return [f"A text that was not taken over: {p}" for p in sorted(texts.glob("*")) if p.is_file()]
+
+
+def _data(seen: Examined) -> dict[str, Any]:
+    return {
+        "journal": str(seen.journal),
+        "whole": not seen.faults,
+        "faults": [{k: v for k, v in dataclasses.asdict(f).items() if k != "key"} for f in seen.faults],
+        "remarks": seen.remarks,
+        "records": seen.records,
+        "files": seen.files,
+        "backups": seen.backups,
+        "mended": None
+        if seen.mended is None
+        else {"copy": str(seen.mended.copy), "done": seen.mended.done, "lost": seen.mended.lost},
+    }
+
+
+@screen(_data)
+def show_doctor(out: Terminal, seen: Examined) -> None:
+    """What was done, if anything was; what is wrong; what may be; what was looked at."""
+    if seen.mended is not None:
+        out.title("Mended")
+        out.line(f"As it was, it is kept at {seen.mended.copy}")
+        _some(out, "Done", seen.mended.done)
+        _some(out, "Lost", seen.mended.lost)
+        out.line()
+    if seen.faults:
+        out.title(f"{seen.journal} is not whole")
+        for fault in seen.faults[:MOST]:
+            out.indent(fault.what)
+        if len(seen.faults) > MOST:
+            out.indent(f"and {len(seen.faults) - MOST} more; see --json")
+        _some(out, "Can be mended", sorted({f"{f.mend[:1].upper()}{f.mend[1:]}" for f in seen.faults if f.mend}))
+        _some(out, "May be lost", sorted({f"{f.lost[:1].upper()}{f.lost[1:]}" for f in seen.faults if f.lost}))
+        out.line()
+        out.line("Mend it with: galebook doctor --mend (a copy is kept first), or go back: galebook backups")
+    else:
+        out.line(f"{seen.journal} is whole.")
+        files, copies = _many(seen.files, "attached file"), _many(seen.backups, "backup")
+        out.line(
+            f"Looked at: the file, its references, the history, {_many(seen.records, 'record')} against the history, "
+            f"{files} by hash, {copies}."
+        )
+    _some(out, "Worth a look", seen.remarks)
+
+
+def _many(count: int, what: str) -> str:
+    return f"{count} {what}{'' if count == 1 else 's'}"
+
+
+def _some(out: Terminal, title: str, lines: list[str]) -> None:
+    more = [f"and {len(lines) - MOST} more; see --json"] if len(lines) > MOST else []
+    out.block(title, [*lines[:MOST], *more])

@@ -1,0 +1,207 @@
+"""Copies that are kept, copies that are asked for, and the way back."""
+
+import contextlib
+import shutil
+import sqlite3
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from journal.book import attachments, attempts, backups, health, history, places, sqlite_file, store
+from journal.errors import BadInput, NotFound, Refused
+from tests.conftest import dump, rows
+
+
+@pytest.fixture
+def day(monkeypatch):
+    """Sets the day on which things are logged and copies are kept."""
+    monkeypatch.setenv("GALEBOOK_BACKUPS", "some")
+
+    def sets(moment):
+        class Clock(datetime):
+            @classmethod
+            def now(cls, tz=None):
+                return moment if tz else moment.replace(tzinfo=None)
+
+        monkeypatch.setattr(backups, "datetime", Clock)
+        monkeypatch.setattr(history, "datetime", Clock)
+
+    return sets
+
+
+#: After the build was begun.
+START = datetime(2026, 12, 1, 9, 0, tzinfo=UTC)
+
+
+def _log(path, what):
+    with store.journal(path, write=True) as s:
+        attempts.log_attempt(s, attempts.AttemptTyped(what))
+
+
+def test_the_first_change_of_a_day_keeps_what_was_there_before(path, day):
+    """And the next ones of that day do not."""
+    for number in range(3):
+        day(START + timedelta(days=number))
+        before = dump(path)
+        _log(path, f"day {number}")
+        _log(path, f"day {number}, later")
+        copies = backups.kept(path)
+        assert [c.why for c in copies] == ["daily"] * (number + 1)
+        assert dump(copies[0].path) == before
+
+
+def test_nothing_is_kept_of_an_empty_journal_or_where_it_is_not_wanted(tmp_path, path, day, monkeypatch):
+    """There is nothing to go back to; or the person has other backups."""
+    day(START)
+    store.create(tmp_path / "new.db")
+    with store.journal(tmp_path / "new.db", write=True):
+        pass
+    assert backups.kept(tmp_path / "new.db") == []
+    monkeypatch.setenv("GALEBOOK_BACKUPS", "none")
+    _log(path, "x")
+    assert backups.kept(path) == []
+
+
+def test_few_are_kept_the_last_days_and_the_weeks_before(path, day):
+    """Of sixty days seven mornings, one of each of four weeks before, and six of the others."""
+    for number in range(60):
+        day(START + timedelta(days=number))
+        backups.keep(path, backups.DAILY)
+        if number % 6 == 0:
+            backups.keep(path, "before-import")
+    copies = backups.kept(path)
+    mornings = [c.taken for c in copies if c.why == backups.DAILY]
+    assert [(START + timedelta(days=59) - m).days for m in mornings[:7]] == list(range(7))
+    assert len({m.isocalendar()[:2] for m in mornings[7:]}) == len(mornings[7:]) == 4
+    assert len(copies) - len(mornings) == backups.OTHERS
+
+
+def test_several_first_changes_at_once_do_not_push_other_days_out(path, day):
+    """Of copies of one day the earliest stays, since it was taken before anything was changed."""
+    for number in range(5):
+        day(START + timedelta(days=number))
+        backups.keep(path, backups.DAILY)
+    for second in range(20):
+        day(START + timedelta(days=5, seconds=second))
+        backups.keep(path, backups.DAILY)
+    taken = [c.taken for c in backups.kept(path)]
+    assert [(t - START).days for t in taken] == [5, 4, 3, 2, 1, 0]
+    assert taken[0] == START + timedelta(days=5)
+
+
+def test_a_copy_that_cannot_be_kept_does_not_stop_the_logging(path, day, run):
+    """The reading is saved, and the person is told."""
+    day(START)
+    places.kept_folder(path).mkdir(exist_ok=True)
+    backups.backups_folder(path).write_text("in the way")
+    done = run("attempt", "in the cold")
+    assert (done.code, done.out) == (0, "A1\n")
+    assert "No copy of the journal could be kept for today" in done.err
+    assert rows(path, "SELECT did FROM attempt") == [("in the cold",)]
+
+
+def test_yesterday_comes_back_with_its_files_and_today_is_kept(path, day, run, tmp_path):
+    """By one command; the file of the restored record was removed by hand meanwhile."""
+    photo = tmp_path / "photo.jpg"
+    photo.write_bytes(b"pixels")
+    day(START)
+    _log(path, "first")
+    with store.journal(path, write=True) as s:
+        attachments.attach(s, photo, "A1")
+    yesterday = dump(path)
+    day(START + timedelta(days=1))
+    _log(path, "a mistake")
+    today = dump(path)
+    shutil.rmtree(places.files_folder(path))
+    refused = run("restore", "2026-12-01")
+    assert (refused.code, dump(path)) == (1, today)
+    assert "add --yes" in refused.err
+    done = run("restore", "2026-12-01", "--yes")
+    assert done.code == 0, done.err
+    assert dump(path) == yesterday
+    with store.journal(path) as s:
+        assert list(health.attached(s)) == []
+    ((number, undone),) = [(n, c) for n, c in enumerate(backups.kept(path), 1) if c.why == "before-restore"]
+    assert dump(undone.path) == today
+    day(START + timedelta(days=1, hours=1))
+    assert run("restore", str(number), "--yes").code == 0
+    assert dump(path) == today
+
+
+@pytest.mark.parametrize(
+    ("which", "error", "said"),
+    [
+        ("7", NotFound, "no backup number 7"),
+        ("0", NotFound, "no backup number 0"),
+        ("1999-01-01", NotFound, "1999-01-01 or before"),
+        ("the good one", BadInput, "is no backup"),
+    ],
+)
+def test_what_is_no_backup_is_told(path, which, error, said):
+    """With what would be accepted."""
+    with pytest.raises(error, match=said):
+        backups.choose(path, which)
+
+
+def test_a_damaged_copy_is_not_restored(story, tmp_path):
+    """What stands there stays."""
+    copy, before = tmp_path / "copy.db", dump(story)
+    sqlite_file.copy(story, copy)
+    data = bytearray(copy.read_bytes())
+    data[8192:12288] = bytes(4096)
+    copy.write_bytes(data)
+    with pytest.raises(Refused):
+        backups.restore(story, copy)
+    with contextlib.closing(sqlite3.connect(story)) as connection:
+        connection.execute("UPDATE attempt SET saw = 'changed by hand'")
+        connection.commit()
+    other = tmp_path / "other.db"
+    sqlite_file.copy(story, other)
+    with pytest.raises(Refused, match="not as the history leaves it"):
+        backups.restore(story, other)
+    assert dump(story) != before
+
+
+def test_a_journal_that_was_lost_comes_back_from_a_stick(story, tmp_path, run):
+    """To where there is none, on another machine."""
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    done = run("backup", str(stick))
+    assert done.code == 0, done.err
+    (copy,) = stick.glob("*.db")
+    assert done.out.strip() == str(copy)
+    assert "read back" in done.err
+    before = dump(story)
+    there = tmp_path / "elsewhere" / "journal.db"
+    done = run("--journal", str(there), "restore", str(copy))
+    assert (done.code, dump(there)) == (0, before)
+    with store.journal(there) as s:
+        assert list(health.attached(s)) == []
+    assert len(list(places.files_folder(there).glob("??/*"))) == 1
+
+
+def test_a_backup_that_does_not_read_back_is_not_called_one(story, tmp_path, monkeypatch):
+    """A stick that lies."""
+    real = backups.hash_of
+    monkeypatch.setattr(backups, "hash_of", lambda p: "0" * 64 if "stick" in str(p) else real(p))
+    (tmp_path / "stick").mkdir()
+    with pytest.raises(Refused, match="no good backup"):
+        backups.copy_to(story, tmp_path / "stick")
+
+
+def test_a_second_backup_of_a_day_takes_another_name(story, tmp_path):
+    """Nothing on a stick is written over."""
+    for _ in range(2):
+        backups.copy_to(story, tmp_path)
+    assert len(list(tmp_path.glob("demo-*.db"))) == 2
+
+
+def test_restoring_waits_for_nobody_for_ever(story, tmp_path, monkeypatch):
+    """While somebody has the journal open, it is not replaced under their hands."""
+    from journal.book import use
+
+    copy = tmp_path / "copy.db"
+    sqlite_file.copy(story, copy)
+    monkeypatch.setattr(use, "PATIENCE", 0.1)
+    with store.journal(story, write=True), pytest.raises(Refused, match="Another program has"):
+        backups.restore(story, copy)
