@@ -15,7 +15,7 @@ from journal.book.parts import read_mass
 from journal.book.plain_text import alike, clean_text
 from journal.book.records import add_record, find_record, find_revision
 from journal.book.tables import Criterion, Decision, Option, Score
-from journal.book.written import money, text
+from journal.book.written import day_of, money, text
 from journal.errors import BadInput, NotFound, Refused, nearest
 
 
@@ -97,7 +97,7 @@ def undecided(session: Session, ref: str) -> Decision:
     decision = find_record(session, ref, Decision)
     if decision.decided_on is not None:
         raise Refused(
-            f"{decision.ref} was decided on {decision.decided_on}",
+            f"{decision.ref} was decided on {day_of(decision.decided_on)}",
             f'Decisions stay; ask again with: galebook decide "..." --supersedes {decision.ref}',
         )
     return decision

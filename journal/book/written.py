@@ -67,6 +67,13 @@ def when(value: str | None, what: str = "Date") -> str:
         ) from None
 
 
+def day_of(moment: str) -> str:
+    """The builder's day of a day or of a moment in UTC, ISO 8601: half past midnight belongs to the day begun."""
+    if "T" not in moment:
+        return moment
+    return datetime.fromisoformat(moment.replace("Z", "+00:00")).astimezone().date().isoformat()
+
+
 #: Days for which the calendars of two places on earth can differ.
 _TIME_ZONES = timedelta(days=1)
 _story_day: ContextVar[date | None] = ContextVar("_story_day", default=None)
@@ -95,20 +102,23 @@ def past(value: str | None, what: str = "Date") -> str:
         If the day is yet to come.
     """
     found = when(value, what)
-    if found[:10] > (_today() + _TIME_ZONES).isoformat():
+    if day_of(found) > (_today() + _TIME_ZONES).isoformat():
         raise BadInput(f"{what}: {value!r} is yet to come", "Accepted: today, or a day that has been")
     return found
 
 
 def in_order(began: str, ended: str | None) -> None:
-    """Hold that nothing ends before it begins; a day and a moment are compared as days.
+    """Hold that nothing ends before it begins; a day and a moment are compared as the builder's days.
 
     Raises
     ------
     BadInput
         If it does.
     """
-    if ended is not None and ended[: len(began)] < began[: len(ended)]:
+    if ended is None:
+        return
+    both_moments = "T" in began and "T" in ended
+    if ended < began if both_moments else day_of(ended) < day_of(began):
         raise BadInput(f"It ended ({ended}) before it began ({began})", "Give the dates in order")
 
 

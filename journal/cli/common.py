@@ -102,10 +102,10 @@ def waiting(what: str) -> Iterator[Callable[[str], None]]:
     if not sys.stderr.isatty():
         yield lambda _: None
         return
-    from journal.screens.terminal import working
+    from journal.screens.terminal import as_plain, working
 
     with working(what) as sign:
-        yield lambda far: sign.update(f"{what}: {far}")
+        yield lambda far: sign.update(as_plain(f"{what}: {far}"))
 
 
 def say(text: str) -> None:

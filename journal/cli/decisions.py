@@ -175,11 +175,12 @@ def accept(
     Example: galebook accept mast.roof --on r1 --because "until the pole is dug in" --until 2026-03-01
     """
     from journal.review import acceptance
+    from journal.review.wording import day_text
 
     with session(write=True) as s:
         decision = acceptance.accept_finding(s, on, rule, because, until, subject=subject)
     typer.echo(decision.ref)
-    say(f"{decision.ref}: accepted until {decision.until}; every write-up shows it.")
+    say(f"{decision.ref}: accepted until {day_text(decision.until)}; every write-up shows it.")
 
 
 def outcome(

@@ -36,7 +36,7 @@ from journal.publish.numbers import MachineTold
 from journal.review import comparison, predictions, verdict, weighing
 from journal.review.loop import Loop, loop
 from journal.review.options import DecisionView, view_decision
-from journal.review.wording import cost_text, days_text, wind_text
+from journal.review.wording import cost_text, day_text, days_text, wind_text
 
 if TYPE_CHECKING:
     from calc.mechanisms.judge import JudgedMechanism
@@ -336,7 +336,7 @@ def _chapter(session: Session, build: Build, result: verdict.Review) -> Chapter:
         ],
         tried=[
             _tried(session, a, read)
-            for a in sorted(_on(r, all_records(session, Attempt, build)), key=lambda attempt: attempt.began)
+            for a in sorted(_on(r, all_records(session, Attempt, build)), key=lambda attempt: day_text(attempt.began))
         ],
         read_apart=[m for m in read if m.attempt_id is None],
         failed=[_failed(session, f, result) for f in _on(r, all_records(session, Failure, build))],

@@ -9,7 +9,7 @@ from journal.book.names import rule_named
 from journal.book.plain_text import clean_text
 from journal.book.records import add_record
 from journal.book.tables import Decision
-from journal.book.written import when
+from journal.book.written import day_of, when
 from journal.errors import BadInput, NotFound, Refused
 from journal.review import verdict
 
@@ -73,6 +73,6 @@ def _acceptable(result: verdict.Review, rule: str, subject: str | None) -> Findi
 
 def _later(until: str) -> str:
     day = when(until, "Until")
-    if day < when(None):
+    if day_of(day) < when(None):
         raise BadInput(f"Until: {until!r} is over", "Name the day on which you will look again")
     return day

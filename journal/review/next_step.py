@@ -9,11 +9,11 @@ from sqlmodel import Session
 from calc.finding import Status
 from journal.book.records import all_records, current_build
 from journal.book.tables import Attempt, Build, Decision, Failure, Measurement, Revision
-from journal.book.written import when
+from journal.book.written import day_of, when
 from journal.errors import Refused, stopped
 from journal.review import counsel, verdict
 from journal.review.loop import Loop, loop
-from journal.review.wording import lower_first
+from journal.review.wording import day_text, lower_first
 
 #: A failure of which nobody said how severe it was stands between grave and moderate.
 _UNSAID = 2.5
@@ -85,8 +85,8 @@ def status_of(session: Session) -> BuildStatus:
 
 def _is_due(d: Decision, today: str) -> bool:
     """Whether a decision that was taken is to be looked at again."""
-    awaited = bool(d.expected) and d.result is None and (d.review_on or "9999") <= today
-    return awaited or (d.until or "9999") < today
+    awaited = bool(d.expected) and d.result is None and day_of(d.review_on or "9999") <= today
+    return awaited or day_of(d.until or "9999") < today
 
 
 def _next(session: Session, status: BuildStatus) -> NextStep:
@@ -139,7 +139,7 @@ def _of_failure(failure: Failure, state: Loop) -> NextStep:
 
 def _of_due(session: Session, d: Decision) -> NextStep:
     if d.kind == "acceptance":
-        says = f"{d.ref}: what was accepted until {d.until} is to be looked at again. {stopped(d.question)}"
+        says = f"{d.ref}: what was accepted until {day_text(d.until)} is to be looked at again. {stopped(d.question)}"
         return NextStep("decision", d.ref, says, f"galebook show {d.ref}")
     settles = _settling(session, d)
     how = f"galebook outcome {d.ref} --by {settles}" if settles else f'galebook outcome {d.ref} "..."'

@@ -31,7 +31,7 @@ from calc.quantities import LOAD_STATES
 from journal.book import attachments, failures, sheet
 from journal.book.records import find_record, get_record, standing_record
 from journal.book.tables import Attempt, Cause, Evidence, Failure, Revision
-from journal.book.written import read_wind, when, word
+from journal.book.written import day_of, read_wind, when, word
 from journal.errors import BadInput
 from journal.review import verdict
 
@@ -196,7 +196,7 @@ def _circumstances(
     attempt: Attempt | None = standing_record(session, Attempt, failure.attempt_id)
     low, high, wind_said = _wind(values.system.inputs(), attempt, wind)
     connected, load_said = _load(session, failure, attempt, load)
-    began = (attempt.began if attempt else failure.happened)[:10]
+    began = day_of(attempt.began if attempt else failure.happened)
     hours = _hours(attempt)
     conditions = (
         wind_said,
@@ -204,7 +204,7 @@ def _circumstances(
         *((f"It went on for about {hours:.0f} hours.",) if hours else ()),
     )
     earlier = tuple(
-        m.ref for m in values.readings if m.taken[:10] < began and (attempt is None or m.attempt_id != attempt.key)
+        m.ref for m in values.readings if day_of(m.taken) < began and (attempt is None or m.attempt_id != attempt.key)
     )
     return Circumstances(low, high, connected, seen, hours, earlier), conditions
 
@@ -244,7 +244,7 @@ def _hours(attempt: Attempt | None) -> float | None:
         return attempt.hours
     if attempt.ended is None:
         return None
-    days = (date.fromisoformat(attempt.ended[:10]) - date.fromisoformat(attempt.began[:10])).days
+    days = (date.fromisoformat(day_of(attempt.ended)) - date.fromisoformat(day_of(attempt.began))).days
     return 24.0 * days or None
 
 

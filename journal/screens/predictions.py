@@ -7,6 +7,7 @@ from typing import Any
 from calc.evidence.scores import FEWEST
 from journal.book.tables import Decision
 from journal.review.predictions import OddsScore, Predictions
+from journal.review.wording import day_text
 from journal.screens.terminal import Terminal, screen
 
 
@@ -43,7 +44,7 @@ def show_predictions(out: Terminal, record: Predictions) -> None:
 
 def _row(d: Decision) -> tuple[str, ...]:
     odds = (f"{p:.0%}" if p is not None else "" for p in (d.odds, d.tool_odds))
-    came = d.result or (f"look again on {d.review_on}" if d.review_on else "not said yet")
+    came = d.result or (f"look again on {day_text(d.review_on)}" if d.review_on else "not said yet")
     return d.ref, d.expected or "", *odds, came
 
 

@@ -8,6 +8,7 @@ from calc.finding import WORST_FIRST
 from journal.book.tables import Decision
 from journal.review.counsel import counts
 from journal.review.next_step import BuildStatus
+from journal.review.wording import day_text
 from journal.screens.terminal import Terminal, screen
 
 
@@ -62,4 +63,4 @@ def show_status(out: Terminal, status: BuildStatus) -> None:
 
 
 def _due(d: Decision) -> str:
-    return f"{d.ref} accepted until {d.until}: {d.question}" if d.until else f"{d.ref} expected: {d.expected}"
+    return f"{d.ref} accepted until {day_text(d.until)}: {d.question}" if d.until else f"{d.ref} expected: {d.expected}"

@@ -15,7 +15,6 @@ from typing import Any, Concatenate, Generic, ParamSpec, TypeVar
 
 from rich import box
 from rich.console import Console
-from rich.markup import escape
 from rich.padding import Padding
 from rich.status import Status
 from rich.table import Table
@@ -126,7 +125,7 @@ class Terminal:
         padding = (0, 1, 0, 0) if close else (0, 1)
         table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=padding)
         for column in columns:
-            table.add_column(column, overflow="fold", no_wrap=column in _WHOLE)
+            table.add_column(self._text(column), overflow="fold", no_wrap=column in _WHOLE)
         for row in rows:
             table.add_row(*(self._text(str(cell)) for cell in row))
         self._console.print(table)
@@ -206,4 +205,9 @@ def revision_title(revision: Revision) -> str:
 
 def working(what: str) -> Status:
     """A sign on stderr that work goes on."""
-    return Console(stderr=True).status(escape(what))
+    return Console(stderr=True).status(as_plain(what))
+
+
+def as_plain(text: str) -> Text:
+    """A text in which nothing is taken for markup."""
+    return Text(text)

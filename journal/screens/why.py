@@ -7,6 +7,7 @@ from typing import Any
 from calc.mechanisms.judge import JudgedMechanism
 from calc.units import digits
 from journal.review.why import Belief, Why
+from journal.review.wording import day_text
 from journal.screens.terminal import Terminal, screen
 
 
@@ -97,7 +98,7 @@ def _expected_range(w: JudgedMechanism) -> str:
 
 def _belief(out: Terminal, b: Belief) -> None:
     sure = "" if b.cause.sure is None else f", {b.cause.sure:.0%} sure"
-    out.line(f"{b.number}. {b.cause.said_on}: {b.cause.what} ({b.cause.standing}{sure})")
+    out.line(f"{b.number}. {day_text(b.cause.said_on)}: {b.cause.what} ({b.cause.standing}{sure})")
     if b.weighed is None:
         out.indent("Means no mechanism known here; name one with galebook cause ... --mechanism.", 3)
         return

@@ -10,6 +10,7 @@ from functools import lru_cache, partial
 from typing import TYPE_CHECKING
 
 from calc.finding import WORST_FIRST, Finding, Status
+from journal.book.written import day_of
 from journal.publish.figures.canvas import DARK, FAINT, INK, LIGHT, MIDDLE, SOFT, Picture, label, plain, sheet
 from journal.publish.story import Chapter, Checked, Story
 from journal.review.verdict import of_machine
@@ -77,7 +78,7 @@ def _count(n: int, what: str) -> str:
 
 
 def _day(moment: str | None) -> date | None:
-    return date.fromisoformat(moment[:10]) if moment else None
+    return date.fromisoformat(day_of(moment)) if moment else None
 
 
 def _event(lane: int, ref: str, began: str | None, ended: str | None, marker: str, fill: str) -> list[Event]:

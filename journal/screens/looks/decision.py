@@ -6,12 +6,13 @@ from sqlmodel import Session
 
 from journal.book.tables import Decision
 from journal.review.options import OptionView, view_decision
+from journal.review.wording import day_text
 from journal.screens.looks.look import Look, View, known_facts
 from journal.screens.terminal import record_data
 
 
 def _row(session: Session, d: Decision, on: str) -> tuple[str, ...]:
-    return on, d.question, d.decided_on or "open", d.result or ""
+    return on, d.question, day_text(d.decided_on) or "open", d.result or ""
 
 
 def _view(session: Session, d: Decision) -> View:
@@ -20,12 +21,12 @@ def _view(session: Session, d: Decision) -> View:
         ("Revision", view.revision),
         ("Context", d.context),
         ("Replaces", view.supersedes),
-        ("Decided", d.decided_on or "not yet"),
+        ("Decided", day_text(d.decided_on) or "not yet"),
         ("Because", d.because),
         ("Expected", d.expected),
         ("Odds given", f"{d.odds:.0%}" if d.odds is not None else None),
         ("Odds by the numbers", f"{d.tool_odds:.0%}" if d.tool_odds is not None else None),
-        ("Look again", d.review_on or d.until),
+        ("Look again", day_text(d.review_on or d.until)),
         ("Came of it", f"{d.result}{f': {d.result_note}' if d.result_note else ''}" if d.result else None),
         ("Private note", d.private_note),
     )

@@ -81,7 +81,7 @@ def _cause_line(number: int, c: Cause) -> str:
     sure = f", {c.sure:.0%} sure" if c.sure is not None else ""
     why = f"; because: {c.because}" if c.because else ""
     gone = f"; rejected: {c.rejected_because}" if c.rejected_because else ""
-    return f"{number}. {c.what} ({c.standing}{sure}, {c.said_on}){why}{gone}"
+    return f"{number}. {c.what} ({c.standing}{sure}, {day_text(c.said_on)}){why}{gone}"
 
 
 def _numbers(session: Session, f: Failure, of: Revision, causes: list[Cause]) -> list[str]:
