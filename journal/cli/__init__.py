@@ -21,6 +21,7 @@ from journal.cli import (
     parts,
     review,
     sheet,
+    streams,
     why,
     writeup,
 )
@@ -104,6 +105,7 @@ def run(args: list[str] | None = None) -> int:
     command: Any = typer.main.get_command(build(_wanted(args)))
     try:
         code = command.main(args=args, prog_name="galebook", standalone_mode=False)
+        sys.stdout.flush()
     except GalebookError as e:
         say(f"galebook: {e}")
         return e.exit_code
@@ -117,10 +119,12 @@ def run(args: list[str] | None = None) -> int:
     except (typer.Abort, KeyboardInterrupt):
         say(f"\ngalebook: stopped; {'what was logged before stays' if meant.saved else 'nothing was saved'}.")
         return 1
-    except BrokenPipeError:
-        sys.stderr.close()
+    except SystemExit:
+        # A pipe whose reader has gone; what a command saves it tells in a way that does not come here.
+        streams.hush(sys.stdout)
         return 1
     except OSError as e:
+        streams.hush(sys.stdout)
         say(f"galebook: {e.filename or 'the output'} cannot be written ({e.strerror}).")
         return 1
     return code if isinstance(code, int) else 0
@@ -128,4 +132,5 @@ def run(args: list[str] | None = None) -> int:
 
 def main() -> None:
     """Entry point of the ``galebook`` command."""
+    streams.stand_in()
     sys.exit(run())

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, ask, meant, say, session
+from journal.cli.common import Commands, ask, meant, say, session, tell
 from journal.cli.options import Json
 from journal.errors import BadInput
 
@@ -48,7 +48,7 @@ def start(
     store.create(path)
     with session(write=True) as s:
         build, first = builds.start(s, typed)
-    typer.echo(first.ref)
+    tell(first.ref)
     if new:
         say(f"Made the journal {path}.")
     say(f'Began {build.name!r} with {first.ref}. Next: galebook sheet --edit, or galebook set rotor.diameter "2.2 m"')
@@ -101,7 +101,7 @@ def revise(
 
     with session(write=True) as s:
         new = revisions.revise(s, old, title=title, because=because)
-    typer.echo(new.ref)
+    tell(new.ref)
     say(f"Made {new.ref}. Change it with: galebook sheet {new.ref} --edit")
 
 

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 import typer
 import typer.core
 
+from journal.cli import streams
 from journal.errors import BadInput
 
 if TYPE_CHECKING:
@@ -112,12 +113,17 @@ def say(text: str) -> None:
     """Tell the person at the terminal; data alone goes to stdout."""
     from calc.units import as_written
 
-    typer.echo(as_written(text, sys.stderr.encoding), err=True)
+    streams.give(as_written(text, sys.stderr.encoding), sys.stderr)
+
+
+def tell(text: str) -> None:
+    """Give scripts what was saved, on stdout; it stays saved where nobody takes the line, so that is no failure."""
+    streams.give(text, sys.stdout)
 
 
 def at_terminal() -> bool:
     """Whether somebody is there to answer."""
-    return sys.stdin.isatty()
+    return streams.somebody()
 
 
 def ask(

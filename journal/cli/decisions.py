@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, ask, pairs, say, session
+from journal.cli.common import Commands, ask, pairs, say, session, tell
 from journal.cli.options import Json, Note, On, Subject, When
 
 _PANEL = "Decisions"
@@ -36,7 +36,7 @@ def decide(
         decision = decisions.open_decision(
             s, decisions.DecisionTyped(question or "", on=on, context=context, supersedes=supersedes, private_note=note)
         )
-    typer.echo(decision.ref)
+    tell(decision.ref)
     say(f'Opened {decision.ref}. Next: galebook option {decision.ref} "..." --set NAME="..."')
 
 
@@ -64,7 +64,7 @@ def option(
             decision,
             decisions.OptionTyped(name or "", summary=summary, changes=pairs(changes or []), cost=cost, mass=mass),
         )
-    typer.echo(str(added.position))
+    tell(str(added.position))
     if added.refused_because:
         say(f"Kept as option {added.position}, but it cannot be chosen, because people can be hurt.")
         say(f"  {added.refused_because}")
@@ -179,7 +179,7 @@ def accept(
 
     with session(write=True) as s:
         decision = acceptance.accept_finding(s, on, rule, because, until, subject=subject)
-    typer.echo(decision.ref)
+    tell(decision.ref)
     say(f"{decision.ref}: accepted until {day_text(decision.until)}; every write-up shows it.")
 
 

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, say
+from journal.cli.common import Commands, say, tell
 
 
 def register(to: Commands) -> None:
@@ -23,5 +23,5 @@ def demo(folder: Annotated[Path, typer.Argument(help="Folder to fill; demo.db in
     from journal import demo
 
     for line in demo.play(folder):
-        typer.echo(line)
+        tell(line)
     say(f"Look around with: galebook --journal {folder / 'demo.db'} status")

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, ask, say, session
+from journal.cli.common import Commands, ask, say, session, tell
 from journal.cli.options import InAttempt, Note, On, Sure, When
 
 _PANEL = "Failures"
@@ -64,7 +64,7 @@ def fail(
     with session(write=True) as s:
         failure = failures.log_failure(s, typed)
         state = loop(s, failure)
-    typer.echo(failure.ref)
+    tell(failure.ref)
     say(f"Logged {failure.ref}. Next, {state.says}")
 
 

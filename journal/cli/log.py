@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from journal.cli.common import Commands, ask, at_terminal, confirm, say, session
+from journal.cli.common import Commands, ask, at_terminal, confirm, say, session, tell
 from journal.cli.options import Correct, InAttempt, Load, Note, On, When, WindHeight
 
 if TYPE_CHECKING:
@@ -65,7 +65,7 @@ def attempt(
     with session(write=True) as s:
         made = attempts.log_attempt(s, typed)
         told = _told(s, made)
-    typer.echo(made.ref)
+    tell(made.ref)
     say(told)
     if guided:
         _more(made.ref)
@@ -145,7 +145,7 @@ def measure(
     )  # fmt: skip
     with session(write=True) as s:
         made = measurements.log_measurement(s, typed)
-    typer.echo(made.ref)
+    tell(made.ref)
     say(f"Logged {made.ref}: {name}, {made.typed or 'not measured'}.")
 
 
@@ -183,7 +183,7 @@ def instrument(
     accuracy = ask(accuracy, "Accuracy, like 0.8 % + 3 digits", flag="--accuracy", optional=True)
     with session(write=True) as s:
         made = instruments.log_instrument(s, name or "", accuracy, note)
-    typer.echo(made.ref)
+    tell(made.ref)
     say(f'Logged {made.ref}. Name it with: galebook measure "12.1 V" battery.voltage --instrument {made.ref}')
 
 
@@ -203,7 +203,7 @@ def claim(
     who = ask(who, "Who claimed it", flag="--by")
     with session(write=True) as s:
         made = claims.log_claim(s, said or "", who or "", on=on, correction=correct)
-    typer.echo(made.ref)
+    tell(made.ref)
     say(f"Logged {made.ref}.")
 
 
@@ -222,5 +222,5 @@ def attach(
     with session(write=True) as s:
         made = [attachments.attach(s, file, to, caption=caption, private=private) for file in files]
     for attached in made:
-        typer.echo(attached.ref)
+        tell(attached.ref)
     say(f"Attached {len(files)} file{'s' if len(files) != 1 else ''} to {to}.")

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, ask, say, session
+from journal.cli.common import Commands, ask, say, session, tell
 from journal.cli.options import Correct, Json, Note, OfRevision, On
 
 
@@ -52,7 +52,7 @@ def add(
     )  # fmt: skip
     with session(write=True) as s:
         part = parts.add_part(s, typed, correction=correct)
-    typer.echo(part.ref)
+    tell(part.ref)
     say(f"Added {part.ref}: {part.name}.")
 
 
