@@ -8,6 +8,7 @@ from __future__ import annotations
 import tomllib
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from sqlmodel import Session, select
@@ -43,6 +44,45 @@ def to_toml(session: Session, revision: Revision) -> str:
     return "\n".join([*head, _plain(rows) if body is None else body])
 
 
+#: As many values as a person may take off at once without being asked; and fewer, where they are most of a sheet.
+FEW = 3
+_SHARE = 1 / 3
+
+
+@dataclass(frozen=True, slots=True)
+class TakenOff:
+    """The values that an edited text names no more, of how many; whether they are so many that it may be a slip."""
+
+    paths: list[str]
+    of: int
+
+    @property
+    def many(self) -> bool:
+        """Whether a person should be asked first."""
+        return len(self.paths) > FEW or (len(self.paths) > 1 and len(self.paths) > _SHARE * self.of)
+
+
+def taken_off(before: str, after: str) -> TakenOff:
+    """What a text that was edited takes off the sheet.
+
+    Raises
+    ------
+    BadInput
+        As :func:`from_toml`.
+    """
+    old, new = from_toml(before), from_toml(after)
+    return TakenOff(sorted(set(old) - set(new)), len(old))
+
+
+@dataclass(frozen=True, slots=True)
+class TakenIn:
+    """What a text that was read came to: how many values it set, took off, and left as they were."""
+
+    changed: int
+    gone: int
+    left: int
+
+
 def edit_sheet(
     session: Session, revision: Revision, before: str, after: str, correction: str | None = None
 ) -> tuple[int, int, bool]:
@@ -70,13 +110,21 @@ def edit_sheet(
     return len(changed), len(gone), _keep(session, revision, after, correction)
 
 
-def read_sheet(session: Session, revision: Revision, source: str, name: str, correction: str | None = None) -> int:
+def read_sheet(
+    session: Session,
+    revision: Revision,
+    source: str,
+    name: str,
+    correction: str | None = None,
+    *,
+    take_off: bool = False,
+) -> TakenIn:
     """Set what a text names, and keep what stands around it, unless that would replace the text of a fuller one.
 
-    Returns
-    -------
-    count : int
-        How many values were set.
+    Parameters
+    ----------
+    take_off : bool
+        Whether what it does not name is taken off.
 
     Raises
     ------
@@ -85,9 +133,12 @@ def read_sheet(session: Session, revision: Revision, source: str, name: str, cor
     """
     items = from_toml(source, name)
     set_values(session, revision, items, correction)
-    if _kept(session, revision) is None or set(load_sheet(session, revision).values) <= set(items):
+    left = sorted(set(load_sheet(session, revision).values) - set(items))
+    if left and take_off:
+        unset(session, revision, left, correction)
+    if _kept(session, revision) is None or take_off or not left:
         _keep(session, revision, source, correction)
-    return len(items)
+    return TakenIn(len(items), len(left) if take_off else 0, 0 if take_off else len(left))
 
 
 def _kept(session: Session, revision: Revision) -> SheetText | None:
@@ -226,8 +277,10 @@ def from_toml(source: str, name: str = "sheet") -> dict[str, dict[str, Any]]:
     """
     try:
         data = tomllib.loads(source)
-    except tomllib.TOMLDecodeError as e:
-        raise BadInput(f"{name}: not valid TOML: {e}", "Nothing was saved") from None
+    except (ValueError, RecursionError) as e:
+        # Beside its own errors: a number of thousands of digits, brackets within brackets without end.
+        said = "too many brackets within one another" if isinstance(e, RecursionError) else e
+        raise BadInput(f"{name}: not valid TOML: {said}", "Nothing was saved") from None
     items: dict[str, dict[str, Any]] = {}
     for keys, value in _leaves(data):
         path = ".".join(keys)
@@ -249,7 +302,10 @@ def _item(path: str, value: Any) -> dict[str, Any]:
     said = item["value"]
     typed = ("yes" if said else "no") if isinstance(said, bool) else said
     given = {"typed": typed, "provenance": item.get("from"), "doubt": item.get("doubt"), "note": item.get("note")}
-    return {k: str(v) for k, v in given.items() if v is not None}
+    try:
+        return {k: str(v) for k, v in given.items() if v is not None}
+    except ValueError:
+        raise BadInput(f"{path} has thousands of digits", "Accepted: a number with its unit") from None
 
 
 def _leaves(data: Mapping[str, Any], above: Keys = ()) -> Iterator[tuple[Keys, Any]]:

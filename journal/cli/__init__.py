@@ -26,6 +26,7 @@ from journal.cli import (
     writeup,
 )
 from journal.cli.common import Commands, meant, say
+from journal.cli.typed import dialogue
 from journal.errors import GalebookError, stopped
 
 
@@ -102,9 +103,20 @@ def run(args: list[str] | None = None) -> int:
     Our own errors and wrong usage become one line on stderr: 2 for what cannot be used, 1 for what is refused.
     """
     args = _hoist(sys.argv[1:] if args is None else args)
+    meant.going_on = ""
+    code = _run(args)
+    if meant.going_on:
+        say(meant.going_on)
+    return code
+
+
+def _run(args: list[str]) -> int:
     command: Any = typer.main.get_command(build(_wanted(args)))
     try:
-        code = command.main(args=args, prog_name="galebook", standalone_mode=False)
+        with dialogue(args) as talk:
+            code = command.main(args=args, prog_name="galebook", standalone_mode=False)
+            if not code:
+                talk.saved()
         sys.stdout.flush()
     except GalebookError as e:
         say(f"galebook: {e}")

@@ -3,36 +3,28 @@
 from __future__ import annotations
 
 import contextlib
+import importlib
 import re
 import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import islice
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import typer
 import typer.core
 
-from journal.cli import streams
+from journal.cli.streams import say as say
+from journal.cli.streams import somebody
+from journal.cli.streams import tell as tell
+from journal.cli.typed import Dialogue, without_keys
+from journal.cli.typed import meant as meant
 from journal.errors import BadInput
 
 if TYPE_CHECKING:
     from sqlmodel import Session
 
 _NEGATIVE = re.compile(r"-\.?\d")
-
-
-@dataclass
-class Meant:
-    """What the options before the command chose."""
-
-    journal: Path | None = None
-    build: str | None = None
-    saved: bool = False
-
-
-meant = Meant()
 
 
 class Negatives(typer.core.TyperCommand):
@@ -94,7 +86,10 @@ def session(*, write: bool = False) -> Iterator[Session]:
         if opened.info["said"]:
             say(opened.info["said"])
         yield opened
-    meant.saved = meant.saved or write
+    if write:
+        meant.saved = True
+        if meant.dialogue:
+            meant.dialogue.saved()
 
 
 @contextlib.contextmanager
@@ -109,21 +104,9 @@ def waiting(what: str) -> Iterator[Callable[[str], None]]:
         yield lambda far: sign.update(as_plain(f"{what}: {far}"))
 
 
-def say(text: str) -> None:
-    """Tell the person at the terminal; data alone goes to stdout."""
-    from calc.units import as_written
-
-    streams.give(as_written(text, sys.stderr.encoding), sys.stderr)
-
-
-def tell(text: str) -> None:
-    """Give scripts what was saved, on stdout; it stays saved where nobody takes the line, so that is no failure."""
-    streams.give(text, sys.stdout)
-
-
 def at_terminal() -> bool:
     """Whether somebody is there to answer."""
-    return streams.somebody()
+    return somebody()
 
 
 def ask(
@@ -149,8 +132,13 @@ def ask(
         if optional or default is not None:
             return default
         raise BadInput(f"{question} is missing", f"Give it as {flag}")
+    _edit_lines()
+    talk = meant.dialogue or Dialogue(())
+    default = talk.earlier(question) or default
     hint = f" ({' / '.join(words)})" if words else ""
     hint += "" if not optional or default is not None else " [Enter to skip]"
+    from journal.book.plain_text import clean_text
+
     while True:
         answer: str = typer.prompt(f"{question}{hint}", default=default if default is not None else "", err=True,
                                    show_default=default is not None)  # fmt: skip
@@ -160,6 +148,7 @@ def ask(
             say("  Something is needed here.")
             continue
         try:
+            clean_text(answer, question)
             if words:
                 from journal.book.written import word
 
@@ -168,13 +157,24 @@ def ask(
                 check(answer)
         except BadInput as e:
             say(f"  {e}")
+            # A key that is no letter spoils an answer, and should not cost it.
+            mended = without_keys(answer)
+            default = mended if mended != answer else default
             continue
+        talk.note(question, answer)
         return answer
 
 
-def confirm(question: str) -> bool:
+def _edit_lines() -> None:
+    """Let arrow keys move within an answer, where the system knows how; it would write into what is no terminal."""
+    if sys.stdout.isatty():
+        with contextlib.suppress(ImportError):
+            importlib.import_module("readline")
+
+
+def confirm(question: str, *, default: bool = False) -> bool:
     """Ask a yes or no at the terminal; no when nobody is there."""
-    return at_terminal() and typer.confirm(question, default=False, err=True)
+    return at_terminal() and typer.confirm(question, default=default, err=True)
 
 
 def pairs(typed: list[str]) -> dict[str, str]:

@@ -9,6 +9,7 @@ import typer
 
 from journal.cli.common import Commands, ask, at_terminal, confirm, say, session, tell
 from journal.cli.options import Correct, InAttempt, Load, Note, On, When, WindHeight
+from journal.cli.typed import dialogue, front
 
 if TYPE_CHECKING:
     from sqlmodel import Session
@@ -101,10 +102,10 @@ def _more(ref: str) -> None:
     """After a guided attempt: readings, then failures, each saved as it is given."""
     from journal.cli.failures import fail
 
-    while confirm("Log a reading"):
-        measure(attempt=ref)
-    while confirm("Log something that went wrong"):
-        fail(attempt=ref)
+    for question, command, log in (("a reading", "measure", measure), ("something that went wrong", "fail", fail)):
+        while confirm(f"Log {question}"):
+            with dialogue([*front(), command, "--attempt", ref]):
+                log(attempt=ref)
 
 
 def measure(

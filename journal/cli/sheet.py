@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from journal.cli.common import Commands, ask, say, session
-from journal.cli.editor import edited, keep_text
+from journal.cli.common import Commands, ask, confirm, say, session
+from journal.cli.editor import MOST_BYTES, decoded, edited, is_kept, read_text
 from journal.cli.options import Correct, Json, OfRevision, On
-from journal.errors import BadInput, GalebookError, NotFound
+from journal.cli.typed import front, let_go
+from journal.errors import BadInput, NotFound, Refused
+
+if TYPE_CHECKING:
+    from journal.book import sheet_toml
 
 _PANEL = "Design sheet"
 From = Annotated[
@@ -81,6 +85,9 @@ def sheet(
     edit: Annotated[bool, typer.Option("--edit", help="Edit the whole sheet as text in $EDITOR.")] = False,
     file: Annotated[Path | None, typer.Option("--file", help="Set what a TOML file names; - for stdin.")] = None,
     toml: Annotated[bool, typer.Option("--toml", help="Write the sheet as commented TOML.")] = False,
+    take_off: Annotated[
+        bool, typer.Option("--take-off", help="Take off every value that the text does not name, without asking.")
+    ] = False,
     correct: Correct = None,
     as_json: Json = False,
 ) -> None:
@@ -89,9 +96,9 @@ def sheet(
     Example: galebook sheet r2 --edit
     """
     if edit:
-        _edit(revision, correct)
+        _edit(revision, correct, take_off)
     elif file is not None:
-        _take_in(file, revision, correct)
+        _take_in(file, revision, correct, take_off)
     elif toml:
         _write_toml(revision)
     else:
@@ -108,53 +115,77 @@ def _write_toml(revision: str | None) -> None:
         typer.echo(sheet_toml.to_toml(s, records.find_revision(s, revision)))
 
 
-def _take_in(file: Path, revision: str | None, correct: str | None) -> None:
+def _take_in(file: Path, revision: str | None, correct: str | None, take_off: bool) -> None:
     from journal.book import records, sheet_toml
 
     text = _read(file)
     with session(write=True) as s:
         of = records.find_revision(s, revision)
-        count = sheet_toml.read_sheet(s, of, text, "stdin" if str(file) == "-" else file.name, correct)
-    say(f"Set {count} values on {of.ref}.")
+        name = "stdin" if str(file) == "-" else file.name
+        taken = sheet_toml.read_sheet(s, of, text, name, correct, take_off=take_off)
+    say(_taken(of.ref, taken.changed, taken.gone))
+    if is_kept(file):
+        let_go(file)
+        if taken.left:
+            say(f"{taken.left} values that your text does not name stay; galebook unset takes values off.")
+
+
+def _taken(ref: str, changed: int, gone: int) -> str:
+    return f"Set {changed} values on {ref}" + (f" and took {gone} off." if gone else ".")
 
 
 def _read(file: Path) -> str:
     import sys
 
     try:
-        return sys.stdin.read() if str(file) == "-" else file.read_text(encoding="utf-8")
+        if str(file) == "-":
+            return decoded(sys.stdin.buffer.read(MOST_BYTES + 1), "stdin")
+        return read_text(file)
     except FileNotFoundError:
         raise NotFound(f"There is no file {file}") from None
-    except (OSError, UnicodeDecodeError) as e:
+    except OSError as e:
         raise BadInput(f"{file} cannot be read as text ({e})", "A TOML file in UTF-8 is accepted") from None
 
 
-def _edit(revision: str | None, correct: str | None) -> None:
+def _edit(revision: str | None, correct: str | None, take_off: bool) -> None:
     from journal.book import records, sheet, sheet_toml
 
     with session() as s:
         of = records.find_revision(s, revision)
         sheet.permit(s, of, correct)
-        before = sheet_toml.to_toml(s, of)
-    after = edited(before, "sheet.toml")
-    if after == before or not after.strip():
-        say("Nothing changed.")
-        return
-    try:
+        text = sheet_toml.to_toml(s, of)
+    with edited(text, f"{of.ref}-sheet.toml", _going_on(of.ref, correct)) as (before, after):
+        if after == before or not after.strip():
+            say("Nothing changed.")
+            return
+        _may_take_off(sheet_toml.taken_off(before, after), take_off)
         with session(write=True) as s:
             of = records.find_revision(s, of.ref)
             changed, gone, around = sheet_toml.edit_sheet(s, of, before, after, correct)
-    except GalebookError:
-        # What was typed must not be lost to one wrong line.
-        kept = keep_text(after, f"galebook-{of.ref}-sheet", ".toml")
-        say(f"Your text is kept in {kept}; mend it and read it with: galebook sheet {of.ref} --file {kept}")
-        raise
     if changed or gone:
-        say(f"Set {changed} values on {of.ref}" + (f" and took {gone} off." if gone else "."))
+        say(_taken(of.ref, changed, gone))
     elif around:
         say(f"The values of {of.ref} stay as they were; what you wrote around them is kept.")
     else:
         say("Nothing changed.")
+
+
+def _going_on(ref: str, correct: str | None) -> str:
+    """The command that takes over a kept text, up to the name of its file."""
+    import shlex
+
+    words = ["galebook", *front(), "sheet", ref, *(["--correct", correct] if correct is not None else []), "--file"]
+    return shlex.join(words)
+
+
+def _may_take_off(gone: sheet_toml.TakenOff, take_off: bool) -> None:
+    """Ask before many values are taken off: a line deleted too far, or one mark too many, would do it."""
+    if not gone.many or take_off:
+        return
+    first = ", ".join([*gone.paths[:3], *(["..."] if len(gone.paths) > 3 else [])])
+    what = f"{len(gone.paths)} of {gone.of} values are not in your text any more ({first})"
+    if not confirm(f"{what}. Take them off"):
+        raise Refused(what, "To take them off, add --take-off")
 
 
 def missing(

@@ -48,7 +48,19 @@ def hush(stream: IO[str]) -> None:
         stream.flush()
 
 
-def give(text: str, stream: IO[str]) -> None:
+def say(text: str) -> None:
+    """Tell the person at the terminal; data alone goes to stdout."""
+    from calc.units import as_written
+
+    _give(as_written(text, sys.stderr.encoding), sys.stderr)
+
+
+def tell(text: str) -> None:
+    """Give scripts what was saved, on stdout; it stays saved where nobody takes the line, so that is no failure."""
+    _give(text, sys.stdout)
+
+
+def _give(text: str, stream: IO[str]) -> None:
     """Write a line; that nobody takes it is no failure."""
     import typer
 

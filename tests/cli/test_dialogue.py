@@ -1,18 +1,15 @@
 """Commands run bare at a terminal ask for what they need; the sheet is edited as text."""
 
-import os
-import pty
-import select
+import signal
 import stat
-import subprocess
 import sys
-import time
 
 import pytest
 import typer
 
 from journal.book import attempts, records, sheet, store
 from tests.conftest import dump, rows
+from tests.talking import GALEBOOK, INTERRUPT, talk
 
 
 def test_attempt_asks_for_everything_and_then_for_readings_and_failures(path, run, answers):
@@ -89,37 +86,9 @@ def test_stopping_in_the_middle_saves_nothing(path, run, answers, monkeypatch, s
     assert dump(path) == before
 
 
-def _talk(command, *given):
-    """Run a command at a terminal of its own and answer each question; what was shown, and the exit code."""
-    here, there = pty.openpty()
-    shown, waiting = b"", list(given)
-    with subprocess.Popen(command, stdin=there, stdout=there, stderr=there, close_fds=True) as process:
-        os.close(there)
-        deadline = time.monotonic() + 30
-        seen = 0
-        while time.monotonic() < deadline:
-            if select.select([here], [], [], 0.3)[0]:
-                try:
-                    piece = os.read(here, 4096)
-                except OSError:
-                    break
-                if not piece:
-                    break
-                shown += piece
-            elif process.poll() is not None:
-                break
-            if waiting and shown[seen:].rstrip(b" ").endswith(b":"):
-                seen = len(shown)
-                os.write(here, waiting.pop(0).encode() + b"\n")
-        process.wait(timeout=5)
-    os.close(here)
-    return shown.decode(), process.returncode
-
-
 def test_the_dialogue_at_a_real_terminal(path):
     """Through a pseudo-terminal: asked, told of a mistake, asked again, saved."""
-    command = [sys.executable, "-m", "journal", "measure"]
-    shown, code = _talk(command, "battery.volts", "battery.voltage", "12.1 A", "12.1 V", "battery")
+    shown, code = talk([*GALEBOOK, "measure"], "battery.volts", "battery.voltage", "12.1 A", "12.1 V", "battery")
     assert code == 0, shown
     assert "Did you mean battery.voltage" in shown
     assert "wrong kind of unit" in shown
@@ -212,62 +181,190 @@ def test_the_comments_of_a_file_come_with_it(tmp_path, run, editor):
     assert shown.index("blades = ") < shown.index('diameter = "2.4 m"  # new tips')
 
 
+@pytest.fixture
+def texts(path):
+    """The texts that are kept beside the journal."""
+    folder = path.with_name("journal.db.kept") / "texts"
+    return lambda: sorted(p.name for p in folder.glob("*")) if folder.exists() else []
+
+
+#: What ends the program while the editor is open, and whether it can still say something.
+ENDS = [(INTERRUPT, False), (signal.SIGTERM, True), (signal.SIGHUP, True), (signal.SIGKILL, False)]
+
+
+@pytest.mark.parametrize(("end", "told"), ENDS, ids=["Ctrl-C", "SIGTERM", "SIGHUP", "SIGKILL"])
+def test_what_is_typed_outlives_the_program(path, run, editor, texts, end, told):
+    """The text lies beside the journal while it is edited. Ctrl-C is the editor's affair."""
+    editor(
+        "import signal, time\nsignal.signal(signal.SIGINT, lambda *_: p.write_text(t + '# interrupted\\n'))\n"
+        "p.write_text(t + '# half a sentence\\n')\nprint('typing...', end='', flush=True)\ntime.sleep(1.5)"
+    )
+    shown, code = talk([*GALEBOOK, "sheet", "--edit"], end)
+    if end == INTERRUPT:
+        assert (code, texts()) == (0, []), shown
+        assert "# interrupted" in run("sheet", "--toml").out
+        return
+    assert (code != 0, texts()) == (True, ["r1-sheet.toml", "r1-sheet.toml.begun"])
+    assert ("Your text is kept in" in shown) is told
+    kept = path.parent / "journal.db.kept" / "texts" / "r1-sheet.toml"
+    assert kept.read_text().endswith("# half a sentence\n")
+
+
+#: What an editor can leave behind, the exit code, and words of what is told.
 NONSENSE = [
     ("p.write_text(t.replace('2.2 m\"', '2.2 kg\"', 1))", 2, "wrong kind of unit"),
     ("p.write_text('[rotor')", 2, "not valid TOML"),
-    ("p.write_text(t + '[rotor]')", 2, "not valid TOML"),
+    ("p.write_text(t + '[rotor]')", 2, "not valid TOML: Cannot"),
+    ("p.write_text('rotor.blades = ' + '[' * 9999)", 2, "too many brackets"),
+    ("p.write_text('rotor.blades = ' + '9' * 9999)", 2, "4300 digits"),
+    ("p.write_text('rotor.blades = 0x' + 'f' * 9999)", 2, "thousands of digits"),
+    ("p.write_bytes(b'# Fl\\xfcgel')", 2, "line 1: not a text in UTF-8"),
+    ("p.write_text('x'); raise SystemExit(3)", 2, "ended with an error (3)"),
 ]
 
 
 @pytest.mark.parametrize(("code", "exit_code", "words"), NONSENSE, ids=[n[2] for n in NONSENSE])
-def test_nonsense_is_told_and_the_text_is_kept(path, run, editor, code, exit_code, words):
-    """What was typed is not lost, nothing is saved, and the kept text can be mended and read."""
-    here = editor(code)
+def test_nonsense_is_told_and_the_text_is_kept(path, run, editor, texts, code, exit_code, words):
+    """What was typed is not lost, nothing is saved, and the line that takes it in is told; a second one lies beside."""
+    editor(code)
     before = dump(path)
     result = run("sheet", "--edit")
     assert (result.code, dump(path)) == (exit_code, before)
     assert words in result.err
-    kept = here / "galebook-r1-sheet.toml"
-    assert f"--file {kept.name}" in result.err
-    assert kept.read_text()
+    kept = path.parent / "journal.db.kept" / "texts" / "r1-sheet.toml"
+    assert f"galebook sheet r1 --file {kept}\n" in result.err
+    assert kept.read_bytes()
     run("sheet", "--edit")
-    assert len(list(here.iterdir())) == 2
+    assert [name for name in texts() if name.endswith("toml")] == ["r1-sheet-2.toml", "r1-sheet.toml"]
 
 
-def test_a_text_is_kept_when_the_journal_refuses_it(path, run, editor, monkeypatch):
+def test_a_kept_text_goes_when_it_is_taken_over(path, run, editor, texts):
+    """Mended and read, with the line that was told."""
+    editor("p.write_text(t.replace('2.2 m\"', '2.4 kg\"', 1))")
+    told = run("sheet", "--edit").err
+    assert texts() == ["r1-sheet.toml", "r1-sheet.toml.begun"]
+    kept = path.parent / "journal.db.kept" / "texts" / "r1-sheet.toml"
+    kept.write_text(kept.read_text().replace("2.4 kg", "2.4 m"))
+    line = told.splitlines()[0].partition("galebook ")[2]
+    assert run(*line.split()).code == 0
+    assert (values(path)[1][1], texts()) == ("2.4 m", [])
+
+
+def test_a_kept_text_is_gone_on_with(path, run, editor, texts, answers):
+    """At the next edit, at a terminal, from the sheet as it was when the text was begun: what was set since stays."""
+    editor("p.write_text(t.replace('2.2 m\"', '2.4 kg\"', 1))")
+    run("sheet", "--edit")
+    run("set", "mast.height", "8 m")
+    editor("p.write_text(t.replace('2.4 kg', '2.4 m', 1))")
+    asked = answers("y")
+    assert run("sheet", "--edit").code == 0
+    assert [w in asked[0] for w in ("was not taken over", "Go on with it")] == [True, True]
+    assert [v[:2] for v in values(path)] == [
+        ("mast.height", "8 m"), ("rotor.blades", "3"), ("rotor.diameter", "2.4 m"),
+    ]  # fmt: skip
+    assert texts() == []
+
+
+def test_an_edit_that_comes_to_nothing_leaves_nothing(run, editor, texts):
+    """Untouched, or taken over, with what the editor left beside it."""
+    for code in ("pass", "p.write_text(t.replace('2.2', '2.3', 1)); p.with_name(p.name + '~').write_text(t)"):
+        editor(code)
+        assert run("sheet", "--edit").code == 0
+        assert texts() == []
+    editor("raise SystemExit(1)")
+    assert (run("sheet", "--edit").code, texts()) == (2, [])
+
+
+def test_a_text_is_kept_when_the_journal_refuses_it(path, run, editor, monkeypatch, texts):
     """Somebody logged the first attempt while the editor was open."""
-    here = editor("p.write_text(t.replace('2.2 m\"', '2.4 m\"', 1))")
-    from journal.cli import sheet as command
+    editor("p.write_text(t.replace('2.2 m\"', '2.4 m\"', 1))")
+    from journal.cli import editor as module
 
-    edit = command.edited
+    edit = module._edit
 
-    def meanwhile(text, name):
+    def meanwhile(file):
         with store.journal(path, write=True) as s:
             attempts.log_attempt(s, attempts.AttemptTyped("raised it"))
-        return edit(text, name)
+        edit(file)
 
-    monkeypatch.setattr(command, "edited", meanwhile)
+    monkeypatch.setattr(module, "_edit", meanwhile)
     result = run("sheet", "--edit")
     assert result.code == 1
     assert "is frozen" in result.err
-    assert "2.4 m" in (here / "galebook-r1-sheet.toml").read_text()
+    assert texts() == ["r1-sheet.toml", "r1-sheet.toml.begun"]
 
 
-def test_a_frozen_sheet_is_refused_before_the_editor_opens(path, run, editor):
+def test_a_frozen_sheet_is_refused_before_the_editor_opens(path, run, editor, texts):
     """Nobody types for half an hour in vain."""
-    here = editor("raise SystemExit('opened')")
+    editor("raise SystemExit('opened')")
     with store.journal(path, write=True) as s:
         attempts.log_attempt(s, attempts.AttemptTyped("raised it"))
     result = run("sheet", "--edit")
-    assert (result.code, "is frozen" in result.err, list(here.iterdir())) == (1, True, [])
+    assert (result.code, "is frozen" in result.err, texts()) == (1, True, [])
 
 
-@pytest.mark.parametrize("broken", ["/nowhere/editor", "false", '"unbalanced', "sh -c 'printf \"\\377\" > $0'"])
-def test_an_editor_that_cannot_be_used_is_told(path, run, editor, monkeypatch, broken):
-    """Not there, failing, wrongly quoted, or leaving bytes that are no text."""
+@pytest.mark.parametrize(
+    ("broken", "said"),
+    [("/nowhere/editor", "could not be used"), ("false", "ended with an error"), ('"unbalanced', "could not be used")],
+)
+def test_an_editor_that_cannot_be_used_is_told(path, run, editor, monkeypatch, texts, broken, said):
+    """Not there, failing, wrongly quoted; a text that nobody touched is not kept."""
     editor("pass")
     monkeypatch.setenv("EDITOR", broken)
     before = dump(path)
     result = run("sheet", "--edit")
     assert (result.code, result.err.count("\n"), dump(path)) == (2, 1, before)
-    assert "could not be used" in result.err
+    assert said in result.err
+    assert texts() == []
+
+
+@pytest.fixture
+def full(tmp_path, run, editor):
+    """A sheet of ten values, edited as a plain text."""
+    names = [
+        "rotor.tip_speed_ratio=6", "load.lamps.hours=6 h/day", "load.lamps.power=12 W", "mast.height=8 m",
+        "mast.kind=guyed tilt-up", "site.mean_wind=4.6 m/s", "storage.voltage=24 V", "storage.capacity=100 Ah",
+    ]  # fmt: skip
+    for name, _, value in (n.partition("=") for n in names):
+        done = run("set", name, value)
+        assert done.code == 0, done.err
+
+    def cut(count):
+        editor(
+            "import re\nlines = t.split('\\n')\n"
+            "held = [l for l in lines if re.match('[a-z_]+ = ', l)]\n"
+            f"p.write_text('\\n'.join(l for l in lines if l not in held[:{count}]))"
+        )
+
+    return cut
+
+
+@pytest.mark.parametrize(("count", "code"), [(1, 0), (3, 0), (4, 1), (10, 1)])
+def test_many_values_go_only_when_it_is_meant(path, run, full, texts, count, code):
+    """Three of ten do; four, or what one mark too many would take with it, only with a flag; the text is kept."""
+    full(count)
+    result = run("sheet", "--edit")
+    assert (result.code, len(values(path))) == (code, 10 if code else 10 - count), result.err
+    if code:
+        assert f"{count} of 10 values are not in your text any more" in result.err
+        assert "--take-off" in result.err
+        assert run("sheet", "--edit", "--take-off").err == f"Set 0 values on r1 and took {count} off.\n"
+        assert len(values(path)) == 10 - count
+
+
+@pytest.mark.parametrize(("answer", "left"), [("y", 5), ("n", 10)])
+def test_a_person_is_asked_before_many_values_go(path, run, full, answers, answer, left):
+    """At a terminal."""
+    full(5)
+    asked = answers(answer)
+    assert (run("sheet", "--edit").code, len(values(path))) == (0 if answer == "y" else 1, left)
+    assert "Take them off" in asked[0]
+
+
+def test_a_file_takes_values_off_only_where_it_is_told_to(tmp_path, path, run, full):
+    """Else it sets what it names."""
+    (tmp_path / "my.toml").write_text('[rotor]\nblades = "4"\n')
+    assert run("sheet", "--file", str(tmp_path / "my.toml")).err == "Set 1 values on r1.\n"
+    assert len(values(path)) == 10
+    done = run("sheet", "--file", str(tmp_path / "my.toml"), "--take-off")
+    assert (done.err, values(path)[0][1], len(values(path))) == ("Set 1 values on r1 and took 9 off.\n", "4", 1)
