@@ -12,7 +12,8 @@ from journal.book.plain_text import clean_text
 from journal.book.records import all_records, current_build, find_record
 from journal.book.revisions import thaw
 from journal.book.store import because, settle
-from journal.book.tables import Attempt, Numbered, Record, Revision
+from journal.book.tables import Attempt, Record, Revision
+from journal.book.within import find_within, permit_amending, take_back
 from journal.book.written import in_order
 from journal.errors import BadInput, Refused, nearest
 
@@ -31,12 +32,18 @@ def amend(session: Session, ref: str, field: str, typed: str, why: str) -> Any:
     BadInput
         If the record has no such field, or the value does not fit it.
     """
-    record: Any = current_build(session) if ref.strip().casefold() == "build" else find_record(session, ref)
-    kind = kind_of(type(record))
+    inside = find_within(session, ref)
+    if inside:
+        record, kind = inside.record, inside.within.kind
+    else:
+        record = current_build(session) if ref.strip().casefold() == "build" else find_record(session, ref)
+        kind = kind_of(type(record))
     if field not in kind.editable:
         close = nearest(field, kind.editable)
         hint = f"Did you mean {close!r}? " if close else ""
         raise BadInput(f"{ref} has no field {field!r} to correct", f"{hint}Accepted: {', '.join(kind.editable)}")
+    if inside:
+        permit_amending(session, inside, field, typed)
     because(session, clean_text(why, "The reason"))
     session.info["correcting"] = True
     for name, value in kind.corrected(record, field, typed).items():
@@ -48,8 +55,20 @@ def amend(session: Session, ref: str, field: str, typed: str, why: str) -> Any:
     return record
 
 
-def withdraw(session: Session, ref: str, why: str) -> Numbered:
-    """Take a record out of all reports; it keeps its number and stays in the history."""
+def withdraw(session: Session, ref: str, why: str) -> str:
+    """Take a record out of all reports; its number is not used again, and it stays in the history.
+
+    Returns
+    -------
+    ref : str
+        Its reference.
+    """
+    inside = find_within(session, ref)
+    if inside:
+        because(session, clean_text(why, "The reason"))
+        take_back(session, inside)
+        settle(session)
+        return inside.ref
     record = find_record(session, ref)
     if isinstance(record, Revision):
         tried = [a.ref for a in all_records(session, Attempt, current_build(session)) if a.revision_id == record.key]
@@ -64,4 +83,4 @@ def withdraw(session: Session, ref: str, why: str) -> Numbered:
         thaw(session, record)
     session.add(record)
     settle(session)
-    return record
+    return record.ref

@@ -5,16 +5,16 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from sqlmodel import Session, col, select
 
 from journal.book import sheet
-from journal.book.kinds import Kind, a_day_ahead, a_text
+from journal.book.kinds import Kind, a_day_ahead, a_text, session_of
 from journal.book.parts import read_mass
 from journal.book.plain_text import alike, clean_text
 from journal.book.records import add_record, find_record, find_revision
-from journal.book.tables import Criterion, Decision, Option, Score
+from journal.book.tables import Criterion, Decision, History, Option, Score
 from journal.book.written import day_of, money, text
 from journal.errors import BadInput, NotFound, Refused, nearest
 
@@ -57,6 +57,28 @@ KIND = Kind(
 )  # fmt: skip
 
 
+def _changes(option: Option, typed: str) -> dict[str, Any]:
+    """What an option would change on the sheet, as long as its decision is open."""
+    decision = session_of(option).get_one(Decision, option.decision_id)
+    _hold_open(decision)
+    changes: dict[str, str] = {}
+    for pair in sheet.PAIR.split(typed) if typed.strip().casefold() not in ("", "none") else ():
+        path, equals, value = (part.strip() for part in pair.partition("="))
+        if not equals:
+            raise BadInput(f"{pair.strip()!r} names no value", 'Type it like changes="storage.voltage=24 V", or none')
+        sheet.read_value(path, value)
+        changes[path] = value
+    return {"changes": json.dumps(changes, ensure_ascii=False)}
+
+
+OPTION = Kind(
+    Option,
+    readers={"name": a_text("The option", limit=200), "summary": a_text("The summary"), "mass": read_mass},
+    together={"changes": _changes, "cost": lambda option, typed: money(typed, option.currency)},
+    fixed=("position", "currency", "consequences", "chosen", "refused_because"),
+)
+
+
 @dataclass(frozen=True, slots=True)
 class DecisionTyped:
     """What a person typed of a question; ``on`` is the revision, else the newest, ``supersedes`` a decision."""
@@ -95,12 +117,16 @@ def undecided(session: Session, ref: str) -> Decision:
         If it has been taken.
     """
     decision = find_record(session, ref, Decision)
+    _hold_open(decision)
+    return decision
+
+
+def _hold_open(decision: Decision) -> None:
     if decision.decided_on is not None:
         raise Refused(
             f"{decision.ref} was decided on {day_of(decision.decided_on)}",
             f'Decisions stay; ask again with: galebook decide "..." --supersedes {decision.ref}',
         )
-    return decision
 
 
 def options(session: Session, decision: Decision) -> list[Option]:
@@ -126,7 +152,7 @@ def add_option(session: Session, decision: Decision, typed: OptionTyped) -> Opti
         sheet.read_value(path, value)
     option = Option(
         decision_id=decision.key,
-        position=len(known) + 1,
+        position=_next_position(session, decision, known),
         name=name,
         summary=text(typed.summary, "The summary"),
         changes=json.dumps(dict(typed.changes), ensure_ascii=False),
@@ -136,6 +162,17 @@ def add_option(session: Session, decision: Decision, typed: OptionTyped) -> Opti
     session.add(option)
     session.flush()
     return option
+
+
+def _next_position(session: Session, decision: Decision, known: list[Option]) -> int:
+    """The next number; that of an option which was taken back is not used again."""
+    gone = session.exec(
+        select(History.before).where(
+            History.build_id == decision.build_id, History.kind == "option", History.action == "remove"
+        )
+    )
+    taken = [row for text in gone if (row := json.loads(text or "{}")).get("decision_id") == decision.key]
+    return max([o.position for o in known] + [row["position"] for row in taken], default=0) + 1
 
 
 def option_of(session: Session, decision: Decision, which: str) -> Option:

@@ -7,10 +7,17 @@ from typing import Any
 
 from sqlmodel import Session, col, select
 
-from journal.book.kinds import Kind, a_day, a_text, a_word
+from journal.book.kinds import Kind, a_day, a_text, a_word, session_of
 from journal.book.names import mechanism_named, rule_named
 from journal.book.plain_text import clean_text
-from journal.book.records import add_record, find_record, find_revision, get_record, standing_record
+from journal.book.records import (
+    add_record,
+    find_record,
+    find_revision,
+    get_record,
+    numbered_within,
+    standing_record,
+)
 from journal.book.store import because, settle
 from journal.book.tables import (
     HARMS,
@@ -52,6 +59,59 @@ KIND = Kind(
         "private_note": a_text("Note"),
     },
     fixed=("verified_note",),
+)
+
+
+def _standing(cause: Cause, typed: str) -> dict[str, Any]:
+    """A standing given back to a cause that was rejected by mistake; to give one up is a step of its own."""
+    standing = word(typed, STANDINGS, "Standing")
+    if standing == "rejected":
+        raise BadInput(
+            "A cause is not rejected by correcting it", 'Reject it with: galebook reject F1 1 --because "..."'
+        )
+    return {"standing": standing, "rejected_because": None}
+
+
+def _why_rejected(cause: Cause, typed: str) -> dict[str, Any]:
+    if cause.standing != "rejected":
+        raise BadInput("This cause is not rejected", 'Reject it with: galebook reject F1 1 --because "..."')
+    return {"rejected_because": clean_text(typed, "The reason")}
+
+
+CAUSE = Kind(
+    Cause,
+    readers={
+        "said_on": a_day("Said on"),
+        "what": a_text("The cause"),
+        "sure": lambda typed: share(typed, "How sure"),
+        "because": a_text("The evidence"),
+        "rule": lambda typed: rule_named(typed).id,
+        "mechanism": lambda typed: mechanism_named(typed),
+    },
+    together={"standing": _standing, "rejected_because": _why_rejected},
+)
+
+
+def _about(row: Evidence, typed: str) -> dict[str, Any]:
+    """The cause that evidence is about, by its number, or none."""
+    session = session_of(row)
+    if typed.strip().casefold() == "none":
+        return {"cause_id": None}
+    if not typed.strip().isdecimal():
+        raise BadInput(f"Cause: {typed!r} is not the number of a cause", "Accepted: a number such as 1, or none")
+    return {"cause_id": _cause(session, session.get_one(Failure, row.failure_id), int(typed)).key}
+
+
+def _shown_by(row: Evidence, typed: str) -> dict[str, Any]:
+    if typed.strip().casefold() == "none":
+        return {"measurement_id": None}
+    return {"measurement_id": find_record(session_of(row), typed, Measurement).key}
+
+
+EVIDENCE = Kind(
+    Evidence,
+    readers={"leans": a_word("Leaning", LEANINGS), "what": a_text("The evidence")},
+    together={"cause": _about, "measurement": _shown_by},
 )
 
 
@@ -134,14 +194,24 @@ def evidence(session: Session, failure: Failure) -> list[Evidence]:
     return list(session.exec(select(Evidence).where(Evidence.failure_id == failure.key).order_by(col(Evidence.id))))
 
 
+def numbered_causes(session: Session, failure: Failure) -> dict[int, Cause]:
+    """Causes of a failure by the numbers that people call them by, oldest first."""
+    return numbered_within(session, failure, causes(session, failure))
+
+
+def numbered_evidence(session: Session, failure: Failure) -> dict[int, Evidence]:
+    """Evidence about a failure by its numbers, oldest first."""
+    return numbered_within(session, failure, evidence(session, failure))
+
+
 def _cause(session: Session, failure: Failure, number: int) -> Cause:
-    known = causes(session, failure)
-    if not 1 <= number <= len(known):
+    known = numbered_causes(session, failure)
+    if number not in known:
         raise Refused(
             f"{failure.ref} has no cause number {number}",
             f"It has {len(known)}; see: galebook show {failure.ref}" if known else "None was logged yet",
         )
-    return known[number - 1]
+    return known[number]
 
 
 def believe(session: Session, ref: str, typed: CauseTyped) -> Cause:

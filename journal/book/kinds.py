@@ -6,7 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from sqlmodel import SQLModel
+from sqlalchemy.orm import object_session
+from sqlmodel import Session, SQLModel
 
 from journal.book.plain_text import clean_text
 from journal.book.written import past, when, word
@@ -41,9 +42,10 @@ class Kind:
 
     @property
     def editable(self) -> tuple[str, ...]:
-        """What may be corrected, in the order of the table."""
-        may = {*self.readers, *self.together}
-        return tuple(name for name in self.record.model_fields if name in may)
+        """What may be corrected, in the order of the table; what is no column of its own comes last."""
+        may = dict.fromkeys([*self.readers, *self.together])
+        columns = tuple(name for name in self.record.model_fields if name in may)
+        return columns + tuple(name for name in may if name not in columns)
 
     def columns(self, typed: object) -> dict[str, Any]:
         """Columns from what was typed, but those that were left out."""
@@ -59,6 +61,14 @@ class Kind:
             If the text does not fit it.
         """
         return self.together[name](record, text) if name in self.together else {name: self.readers[name](text)}
+
+
+def session_of(record: SQLModel) -> Session:
+    """The session that a record was read in."""
+    session = object_session(record)
+    if not isinstance(session, Session):
+        raise ValueError("the record is not in the journal")
+    return session
 
 
 def a_text(what: str, *, limit: int = 10_000) -> Reader:

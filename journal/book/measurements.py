@@ -10,13 +10,13 @@ from sqlmodel import Session
 
 from calc.quantities import QUANTITIES
 from journal.book.instruments import ACCEPTED, read_accuracy
-from journal.book.kinds import Kind, a_day, a_text, a_word
+from journal.book.kinds import Kind, a_day, a_text, a_word, session_of
 from journal.book.plain_text import clean_text
 from journal.book.quantity import parse_with, plain_number
 from journal.book.records import add_record, find_record, find_revision, get_record
 from journal.book.tables import LOAD_STATES, Attempt, Instrument, Measurement, Revision
 from journal.book.written import read_wind, read_wind_height, when
-from journal.errors import BadInput, by_last_part, nearest
+from journal.errors import BadInput, by_last_part, nearest, stopped
 
 _METER = re.compile(r"I\d{1,9}", re.IGNORECASE)
 
@@ -70,6 +70,51 @@ def read_within(quantity: str, typed: str, accuracy: str) -> dict[str, Any]:
     return read_measurement(quantity, typed, f"{half:.4g} {unit}".strip())
 
 
+def _other_value(m: Measurement, typed: str) -> dict[str, Any]:
+    """A reading's value read anew, with the accuracy of its meter where it has one."""
+    return _read_anew(m, m.quantity, typed)
+
+
+def _read_anew(m: Measurement, quantity: str, typed: str) -> dict[str, Any]:
+    meter: Instrument | None = get_record(session_of(m), Instrument, m.instrument_id)
+    return _value(quantity, MeasurementTyped(quantity, typed), meter)
+
+
+def _other_quantity(m: Measurement, typed: str) -> dict[str, Any]:
+    """What a reading is of, with its value read in the units of that; or with another value behind the name."""
+    name, _, value = typed.strip().partition(" ")
+    quantity = quantity_named(name)
+    if value:
+        return {"quantity": quantity, **_read_anew(m, quantity, value)}
+    if m.typed is None:
+        return {"quantity": quantity}
+    try:
+        read = read_measurement(quantity, m.typed)
+        # A doubt given apart, or that of the meter, holds for the value whatever it is of.
+        again = read_measurement(quantity, m.typed, m.doubt) if m.doubt and read["doubt"] is None else read
+    except BadInput as e:
+        like = f"{quantity} {QUANTITIES[quantity].example}"
+        raise BadInput(e.what, f'{stopped(e.accepted)} Its value goes behind it: quantity="{like}"') from None
+    return {"quantity": quantity, **again}
+
+
+def _other_attempt(m: Measurement, typed: str) -> dict[str, Any]:
+    """The attempt a reading was made in, or none. What it had from the former one it now has from this one."""
+    session = session_of(m)
+    if typed.strip().casefold() == "none":
+        return {"attempt_id": None}
+    former: Attempt | None = get_record(session, Attempt, m.attempt_id)
+    tried = find_record(session, typed, Attempt)
+    columns: dict[str, Any] = {"attempt_id": tried.key, "revision_id": tried.revision_id}
+    if former is None:
+        return columns
+    had, has = _taken_over(former), _taken_over(tried)
+    for together in (("taken",), ("wind", "wind_low", "wind_high", "wind_height"), ("load_state",)):
+        if all(getattr(m, name) == had[name] for name in together) and has[together[0]] is not None:
+            columns |= {name: has[name] for name in together}
+    return columns
+
+
 KIND = Kind(
     Measurement,
     readers={
@@ -81,11 +126,13 @@ KIND = Kind(
         "private_note": a_text("Note"),
     },
     together={
-        "value": lambda m, typed: read_measurement(m.quantity, typed),
+        "quantity": _other_quantity,
+        "value": _other_value,
+        "attempt": _other_attempt,
         "wind": lambda _, typed: read_wind(typed),
         "wind_height": lambda _, typed: {"wind_height": read_wind_height(typed)},
     },
-    fixed=("quantity", "typed", "low", "high", "doubt", "missing_because", "wind_low", "wind_high"),
+    fixed=("typed", "low", "high", "doubt", "missing_because", "wind_low", "wind_high"),
 )
 
 

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import Any, TypeVar, overload
 
 from sqlmodel import Session, col, func, select
 
 from journal.book.history import now
 from journal.book.plain_text import alike
-from journal.book.tables import NUMBERED, Build, Numbered, Record, Revision, Setting
+from journal.book.tables import NUMBERED, Build, History, Numbered, Record, Revision, Setting
 from journal.errors import BadInput, NotFound, Refused, nearest
 
 N = TypeVar("N", bound=Numbered)
+R = TypeVar("R", bound=Record)
 _REF = re.compile(r"([A-Za-z])(\d{1,9})")
 
 
@@ -110,6 +112,27 @@ def find_record(session: Session, ref: str, cls: type[Any] | None = None, *, wit
 def _a(cls: type[Record]) -> str:
     name = cls.__name__.lower()
     return f"an {name}" if name[0] in "aeiou" else f"a {name}"
+
+
+def numbered_within(session: Session, owner: Numbered, rows: Sequence[R]) -> dict[int, R]:
+    """Rows that belong to a record, by the numbers in which they were added; that of one taken back is not used again.
+
+    Parameters
+    ----------
+    rows : sequence of Record
+        All of one kind that the record has, oldest first.
+    """
+    if not rows:
+        return {}
+    kind = type(rows[0]).__name__.lower()
+    added = session.exec(
+        select(History.record_id)
+        .where(History.build_id == owner.build_id, History.kind == kind, History.action == "add")
+        .where(History.ref == f"{owner.ref} {kind}")
+        .order_by(col(History.id))
+    )
+    order = {key: number for number, key in enumerate(added, 1)}
+    return {order.get(row.id, place): row for place, row in enumerate(rows, 1)}
 
 
 def get_record(session: Session, cls: type[Any], key: int | None) -> Any:

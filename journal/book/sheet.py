@@ -24,6 +24,8 @@ from journal.errors import BadInput, Refused, nearest
 if TYPE_CHECKING:
     from calc.machine.system import System
 
+#: What stands between several NAME=VALUE in one text; a value may hold a comma of its own.
+PAIR = re.compile(r"[;,]\s*(?=[a-z][\w-]*\.[\w.-]+\s*=)")
 _LABEL = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 _FLAGS = {"yes": "yes", "no": "no", "true": "yes", "false": "no", "y": "yes", "n": "no"}
 

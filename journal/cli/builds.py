@@ -148,26 +148,40 @@ def history(
 
 
 def amend(
-    ref: Annotated[str, typer.Argument(help="Reference, e.g. A3, or the word build.")],
+    ref: Annotated[
+        str,
+        typer.Argument(help="Reference, e.g. A3; D1.2 is an option, F1.1 a cause, F1.e1 evidence; or the word build."),
+    ],
     change: Annotated[str, typer.Argument(metavar="FIELD=VALUE", help="What to correct.")],
     because: Annotated[str, typer.Option("--because", help="Why; kept in the history.")],
 ) -> None:
     """Correct one field of a record; the history keeps what stood there.
 
     Example: galebook amend A3 wind="Bft 6" --because "the station reported more"
+
+    Example: galebook amend M3 attempt=A2 --because "logged with the wrong run"
+
+    Example: galebook amend D1.2 name="steel pipe" --because "misspelt"
     """
     from journal.book import corrections
+    from journal.book.tables import Option
 
     field, equals, value = change.partition("=")
     if not equals:
         raise BadInput(f"{change!r} names no value", 'Type it like wind="Bft 6"')
     with session(write=True) as s:
-        corrections.amend(s, ref, field.strip(), value, because)
+        record = corrections.amend(s, ref, field.strip(), value, because)
+        if isinstance(record, Option):
+            from journal.review import weighing
+
+            weighing.weigh_anew(s, record, field.strip())
     say(f"Corrected {field.strip()} of {ref}.")
+    if isinstance(record, Option) and record.refused_because:
+        say(f"It cannot be chosen, because people can be hurt. {record.refused_because}")
 
 
 def withdraw(
-    ref: Annotated[str, typer.Argument(help="Reference, e.g. M12.")],
+    ref: Annotated[str, typer.Argument(help="Reference, e.g. M12; or D1.2, F1.1, F1.e1 as for amend.")],
     because: Annotated[str, typer.Option("--because", help="Why; kept in the history.")],
 ) -> None:
     """Take a record out of all reports; its number is not used again, the history keeps it.
@@ -177,5 +191,5 @@ def withdraw(
     from journal.book import corrections
 
     with session(write=True) as s:
-        record = corrections.withdraw(s, ref, because)
-    say(f"{record.ref} is withdrawn.")
+        gone = corrections.withdraw(s, ref, because)
+    say(f"{gone} is withdrawn.")

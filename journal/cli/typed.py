@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-import glob
-import json
 import re
-import shlex
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -73,7 +70,7 @@ def new_text(name: str, text: str) -> Path:
 def let_go(path: Path) -> None:
     """Take away what was taken over, with what an editor left beside it, and the folder with the last of it."""
     with contextlib.suppress(OSError):
-        for file in path.parent.glob(glob.escape(path.name) + "*"):
+        for file in [f for f in path.parent.iterdir() if f.name.startswith(path.name)]:
             file.unlink(missing_ok=True)
         path.parent.rmdir()
 
@@ -137,6 +134,8 @@ class Dialogue:
             from journal.book.written import when
 
             answer = when(answer)
+        import json
+
         self._given[question] = answer
         # Those that are still to come must not be lost where the same dialogue is stopped once more.
         kept = {**(self._earlier or {}), **self._given}
@@ -158,6 +157,8 @@ class Dialogue:
 
     def kept(self) -> str:
         """Where one was stopped, how to go on; empty where there is nothing to go on with."""
+        import shlex
+
         if self._file is None or not (self._given or self._earlier):
             return ""
         return f"Your answers are kept; go on with: {shlex.join(['galebook', *self.words])}"
@@ -171,6 +172,8 @@ def _apart_from_journal(words: Sequence[str]) -> list[str]:
 
 def _read(file: Path) -> tuple[list[str], dict[str, str]]:
     """The command and the answers that a file holds; nothing of one that somebody changed into something else."""
+    import json
+
     try:
         found = json.loads(file.read_text(encoding="utf-8"))
         words = [str(w) for w in found["command"]]

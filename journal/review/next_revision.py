@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -42,7 +41,6 @@ _CALLED = {
 }
 #: Shares and winds by which ways must differ for one to be said to give something up beside another.
 _LESS_ENERGY, _LATER, _HEAVIER = 0.05, 0.3, 0.5
-_PAIR = re.compile(r"[;,]\s*(?=[a-z][\w-]*\.[\w.-]+\s*=)")
 
 
 @dataclass(frozen=True)
@@ -170,7 +168,7 @@ def _read(text: str) -> Way:
     from calc.rules.ways import change
 
     typed: dict[Entry[Any], Value] = {}
-    for pair in _PAIR.split(text):
+    for pair in sheet.PAIR.split(text):
         path, equals, value = pair.partition("=")
         if not equals:
             raise BadInput(f"{pair!r} names no value", 'Type it like --have "generator.emf_constant=9 rpm/V"')

@@ -69,6 +69,12 @@ def weigh_options(session: Session, ref: str) -> list[Option]:
     return options(session, decision)
 
 
+def weigh_anew(session: Session, option: Option, field: str) -> None:
+    """Compute anew what an option does, where the field that was corrected says what it sets."""
+    if field == "changes":
+        weigh_option(session, session.get_one(Decision, option.decision_id), option)
+
+
 def weigh_option(session: Session, decision: Decision, option: Option) -> None:
     """Compute what an option does to every finding and figure, and whether a danger rules it out."""
     of: Revision = get_record(session, Revision, decision.revision_id)

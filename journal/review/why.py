@@ -149,9 +149,9 @@ def explain(
     values = verdict.opened(session, of)
     circumstances, conditions = _circumstances(session, failure, values, seen, load, wind)
     bench = FailedMachine(values.system, circumstances)
-    meant = [(c, *_meant(c)) for c in failures.causes(session, failure)]
+    meant = {number: (c, *_meant(c)) for number, c in failures.numbered_causes(session, failure).items()}
     fitting = explaining(seen)
-    wanted = dict.fromkeys([*(m.id for m in fitting), *(key for _, key, _ in meant if key)])
+    wanted = dict.fromkeys([*(m.id for m in fitting), *(key for _, key, _ in meant.values() if key)])
     weighed = {w.id: w for w in judge_mechanisms(bench, [MECHANISMS[key] for key in wanted])}
     ranked = [w for w in weighed.values() if w.explains]
     rivals = _rivals(ranked, seen)
@@ -164,7 +164,7 @@ def explain(
         ranked=ranked,
         beliefs=[
             _belief(session, failure, number, cause, key, how, weighed, len(meant))
-            for number, (cause, key, how) in enumerate(meant, 1)
+            for number, (cause, key, how) in meant.items()
         ],
         rivals=tuple(m.title for m in rivals),
         next_measurement=separating_measurement(bench, *rivals) if len(rivals) == 2 else None,

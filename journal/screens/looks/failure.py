@@ -22,18 +22,19 @@ def _row(session: Session, f: Failure, on: str) -> tuple[str, ...]:
 def _view(session: Session, f: Failure) -> View:
     of: Revision = get_record(session, Revision, f.revision_id)
     state = loop(session, f)
-    causes = failures.causes(session, f)
-    weighed = [f"{e.leans}: {e.what}" for e in failures.evidence(session, f)]
+    numbered = failures.numbered_causes(session, f)
+    causes = list(numbered.values())
+    weighed = {n: f"{e.leans}: {e.what}" for n, e in failures.numbered_evidence(session, f).items()}
     sections = [
-        ("Causes", [_cause_line(number, c) for number, c in enumerate(causes, 1)]),
-        ("Evidence", weighed),
+        ("Causes", [_cause_line(number, c) for number, c in numbered.items()]),
+        ("Evidence", [f"e{number}. {line}" for number, line in weighed.items()]),
         ("What the numbers say", _numbers(session, f, of, causes)),
     ]
     data = {
         **record_data(f),
         "on": of.ref,
-        "causes": [columns_of(c, "id", "failure_id") for c in causes],
-        "evidence": weighed,
+        "causes": [{"ref": f"{f.ref}.{n}", **columns_of(c, "id", "failure_id")} for n, c in numbered.items()],
+        "evidence": list(weighed.values()),
         "loop": {"done": state.done, "next": state.next_step, "needs": state.move.needs, "how": state.how},
     }
     facts = [*_seen(session, f, of), *_corrected(session, f, state), *known_facts(("Private note", f.private_note))]

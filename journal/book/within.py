@@ -1,0 +1,137 @@
+"""Records within a record: the options of a decision, the causes and the evidence of a failure.
+
+Each has a reference made of its record's and a number: the second option of D1 is ``D1.2``, the first cause of F1 is
+``F1.1``, the first piece of evidence ``F1.e1``. As with records, a number is never used again.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlmodel import Session, select
+
+from journal.book import decisions, failures
+from journal.book.kinds import Kind
+from journal.book.plain_text import alike
+from journal.book.records import find_record
+from journal.book.tables import Cause, Decision, Failure, Numbered, Option, Score
+from journal.errors import NotFound, Refused
+
+_REF = re.compile(r"([A-Za-z]\d{1,9})\.([A-Za-z]?)(\d{1,9})")
+
+
+@dataclass(frozen=True, slots=True)
+class Within:
+    """One kind of records within a record.
+
+    Parameters
+    ----------
+    owner : type
+        The kind of the record that they belong to.
+    mark : str
+        What stands before the number in a reference.
+    called : str
+        What one of them is called.
+    kind : Kind
+        How its columns are read.
+    numbered : callable (session, owner)
+        All of them by their numbers.
+    """
+
+    owner: type[Numbered]
+    mark: str
+    called: str
+    kind: Kind
+    numbered: Callable[[Session, Any], dict[int, Any]]
+
+
+def _options(session: Session, decision: Decision) -> dict[int, Option]:
+    return {o.position: o for o in decisions.options(session, decision)}
+
+
+WITHIN = (
+    Within(Decision, "", "option", decisions.OPTION, _options),
+    Within(Failure, "", "cause", failures.CAUSE, failures.numbered_causes),
+    Within(Failure, "e", "piece of evidence", failures.EVIDENCE, failures.numbered_evidence),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A record within a record, with its reference."""
+
+    ref: str
+    record: Any
+    owner: Any
+    within: Within
+
+
+def find_within(session: Session, ref: str) -> Found | None:
+    """The record that a reference such as ``D1.2`` or ``F1.e1`` names; None where it is no such reference.
+
+    Raises
+    ------
+    NotFound
+        If there is none of that number.
+    """
+    match = _REF.fullmatch(ref.strip())
+    if match is None:
+        return None
+    owner = find_record(session, match[1])
+    fit = [w for w in WITHIN if isinstance(owner, w.owner)]
+    within = next((w for w in fit if w.mark == match[2].casefold()), None)
+    if within is None:
+        raise NotFound(f"{owner.ref} has nothing called {ref!r}", _accepted(session, owner, fit))
+    known = within.numbered(session, owner)
+    number = int(match[3])
+    if number not in known:
+        raise NotFound(f"{owner.ref} has no {within.called} {number}", _accepted(session, owner, [within]))
+    return Found(f"{owner.ref}.{within.mark}{number}", known[number], owner, within)
+
+
+def _accepted(session: Session, owner: Numbered, kinds: Sequence[Within]) -> str:
+    refs = [f"{owner.ref}.{w.mark}{n}" for w in kinds for n in w.numbered(session, owner)]
+    return f"Accepted: {', '.join(refs)}" if refs else f"See: galebook show {owner.ref}"
+
+
+def permit_amending(session: Session, found: Found, field: str, typed: str) -> None:
+    """Hold that a correction keeps apart what must be told apart.
+
+    Raises
+    ------
+    Refused
+        If an option would get the name of another.
+    """
+    if isinstance(found.record, Option) and field == "name":
+        others = [o for o in decisions.options(session, found.owner) if o.key != found.record.key]
+        if alike(typed) in {alike(o.name) for o in others}:
+            raise Refused(f"{found.owner.ref} has an option {typed.strip()!r} already", "Give it another name")
+
+
+def take_back(session: Session, found: Found) -> None:
+    """Delete a record within a record, with the marks it was given; the history keeps them.
+
+    Raises
+    ------
+    Refused
+        If a decision rests on it, or evidence hangs on it.
+    """
+    record = found.record
+    if isinstance(record, Option) and record.chosen:
+        raise Refused(
+            f"{found.ref} was chosen, and {found.owner.ref} rests on it",
+            f"Withdraw the decision, or ask again with --supersedes {found.owner.ref}",
+        )
+    if isinstance(record, Option):
+        for score in session.exec(select(Score).where(Score.option_id == record.key)):
+            session.delete(score)
+        session.flush()
+    if isinstance(record, Cause):
+        weighed = failures.numbered_evidence(session, found.owner)
+        hung = [f"{found.owner.ref}.e{n}" for n, e in weighed.items() if e.cause_id == record.key]
+        if hung:
+            raise Refused(f"{found.ref} has evidence about it: {', '.join(hung)}", "Withdraw that first")
+    session.delete(record)
