@@ -60,7 +60,7 @@ WITHIN = (
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class Inside:
     """A record within a record, with its reference."""
 
     ref: str
@@ -69,7 +69,7 @@ class Found:
     within: Within
 
 
-def find_within(session: Session, ref: str) -> Found | None:
+def find_within(session: Session, ref: str) -> Inside | None:
     """The record that a reference such as ``D1.2`` or ``F1.e1`` names; None where it is no such reference.
 
     Raises
@@ -89,7 +89,7 @@ def find_within(session: Session, ref: str) -> Found | None:
     number = int(match[3])
     if number not in known:
         raise NotFound(f"{owner.ref} has no {within.called} {number}", _accepted(session, owner, [within]))
-    return Found(f"{owner.ref}.{within.mark}{number}", known[number], owner, within)
+    return Inside(f"{owner.ref}.{within.mark}{number}", known[number], owner, within)
 
 
 def _accepted(session: Session, owner: Numbered, kinds: Sequence[Within]) -> str:
@@ -97,7 +97,7 @@ def _accepted(session: Session, owner: Numbered, kinds: Sequence[Within]) -> str
     return f"Accepted: {', '.join(refs)}" if refs else f"See: galebook show {owner.ref}"
 
 
-def permit_amending(session: Session, found: Found, field: str, typed: str) -> None:
+def permit_amending(session: Session, inside: Inside, field: str, typed: str) -> None:
     """Hold that a correction keeps apart what must be told apart.
 
     Raises
@@ -105,13 +105,13 @@ def permit_amending(session: Session, found: Found, field: str, typed: str) -> N
     Refused
         If an option would get the name of another.
     """
-    if isinstance(found.record, Option) and field == "name":
-        others = [o for o in decisions.options(session, found.owner) if o.key != found.record.key]
+    if isinstance(inside.record, Option) and field == "name":
+        others = [o for o in decisions.options(session, inside.owner) if o.key != inside.record.key]
         if alike(typed) in {alike(o.name) for o in others}:
-            raise Refused(f"{found.owner.ref} has an option {typed.strip()!r} already", "Give it another name")
+            raise Refused(f"{inside.owner.ref} has an option {typed.strip()!r} already", "Give it another name")
 
 
-def take_back(session: Session, found: Found) -> None:
+def take_back(session: Session, inside: Inside) -> None:
     """Delete a record within a record, with the marks it was given; the history keeps them.
 
     Raises
@@ -119,19 +119,19 @@ def take_back(session: Session, found: Found) -> None:
     Refused
         If a decision rests on it, or evidence hangs on it.
     """
-    record = found.record
+    record = inside.record
     if isinstance(record, Option) and record.chosen:
         raise Refused(
-            f"{found.ref} was chosen, and {found.owner.ref} rests on it",
-            f"Withdraw the decision, or ask again with --supersedes {found.owner.ref}",
+            f"{inside.ref} was chosen, and {inside.owner.ref} rests on it",
+            f"Withdraw the decision, or ask again with --supersedes {inside.owner.ref}",
         )
     if isinstance(record, Option):
         for score in session.exec(select(Score).where(Score.option_id == record.key)):
             session.delete(score)
         session.flush()
     if isinstance(record, Cause):
-        weighed = failures.numbered_evidence(session, found.owner)
-        hung = [f"{found.owner.ref}.e{n}" for n, e in weighed.items() if e.cause_id == record.key]
+        weighed = failures.numbered_evidence(session, inside.owner)
+        hung = [f"{inside.owner.ref}.e{n}" for n, e in weighed.items() if e.cause_id == record.key]
         if hung:
-            raise Refused(f"{found.ref} has evidence about it: {', '.join(hung)}", "Withdraw that first")
+            raise Refused(f"{inside.ref} has evidence about it: {', '.join(hung)}", "Withdraw that first")
     session.delete(record)

@@ -137,32 +137,36 @@ def ask(
     default = talk.earlier(question) or default
     hint = f" ({' / '.join(words)})" if words else ""
     hint += "" if not optional or default is not None else " [Enter to skip]"
-    from journal.book.plain_text import clean_text
-
     while True:
         answer: str = typer.prompt(f"{question}{hint}", default=default if default is not None else "", err=True,
                                    show_default=default is not None)  # fmt: skip
-        if not answer.strip():
-            if optional:
-                return None
-            say("  Something is needed here.")
-            continue
-        try:
-            clean_text(answer, question)
-            if words:
-                from journal.book.written import word
+        if answer.strip():
+            try:
+                _hold(answer, question, words, check)
+            except BadInput as e:
+                say(f"  {e}")
+                # A key that is no letter spoils an answer, and should not cost it.
+                mended = without_keys(answer)
+                default = mended if mended != answer else default
+                continue
+            talk.note(question, answer)
+            return answer
+        if optional:
+            return None
+        say("  Something is needed here.")
 
-                word(answer, words, question)
-            if check is not None:
-                check(answer)
-        except BadInput as e:
-            say(f"  {e}")
-            # A key that is no letter spoils an answer, and should not cost it.
-            mended = without_keys(answer)
-            default = mended if mended != answer else default
-            continue
-        talk.note(question, answer)
-        return answer
+
+def _hold(answer: str, question: str, words: tuple[str, ...], check: Callable[[str], Any] | None) -> None:
+    """Hold that an answer can be used."""
+    from journal.book.plain_text import clean_text
+
+    clean_text(answer, question)
+    if words:
+        from journal.book.written import word
+
+        word(answer, words, question)
+    if check is not None:
+        check(answer)
 
 
 def _edit_lines() -> None:
