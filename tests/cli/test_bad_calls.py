@@ -80,7 +80,7 @@ CALLS = [
     (["unset", "site.storm_wind", "--correct", "x"], 1, "is not set"),
     (["sheet", "r2", "--file", "no.toml"], 1, "there is no file"),
     (["sheet", "r2", "--file", "."], 2, "cannot be read"),
-    (["sheet", "r2", "--file", "bytes.toml"], 2, "cannot be read"),
+    (["sheet", "r2", "--file", "bytes.toml"], 2, "not a text in utf-8"),
     (["sheet", "r2", "--file", "bad.toml"], 2, "bad.toml, line 2"),
     (["sheet", "r2", "--file", "good.toml"], 1, "is frozen"),
     # Logging

@@ -69,8 +69,8 @@ def test_every_way_of_a_screen_writes_them(capsys):
     out.title("1 mm2"), out.heading("2 mm2"), out.block("3 mm2", ["4 mm2"]), out.indent("5 mm2"), out.unfolded("6 mm2")
     out.pieces(("7 mm2", "bold")), out.table(("8 mm2", ""), [("9 mm2", "10 mm2")]), out.facts([("11 mm2", "12 mm2")])
     said = capsys.readouterr().out
-    assert "mm2" not in said.replace("8 mm2", "")
-    assert said.count("mm²") == 11
+    assert "mm2" not in said
+    assert said.count("mm²") == 12
 
 
 SHOWN = sorted({(e.unit, e.shown, e.path) for e in catalogue().values() if e.kind == "number" and e.shown})
