@@ -61,6 +61,6 @@ class Whereabouts:
 def find(journal: Path) -> Whereabouts:
     """Look beside a journal."""
     attached = [p for p in files_folder(journal).glob("??/*") if p.is_file()]
-    texts = sorted(p for p in (kept_folder(journal) / "texts").glob("*") if p.is_file())
+    texts = sorted(p for p in (kept_folder(journal) / "texts").glob("*") if p.suffix in (".toml", ".json"))
     size = sum(p.stat().st_size for p in attached)
     return Whereabouts(journal, journal.exists(), len(attached), size, kept(journal), texts)

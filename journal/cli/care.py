@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, ask, confirm, meant, say, session, waiting
+from journal.cli.common import Commands, ask, confirm, meant, say, session, tell, waiting
 from journal.cli.options import Json
 from journal.errors import BadInput, Refused
 
@@ -68,7 +68,7 @@ def backup(
         pass
     with waiting("Copying"):
         made = backups.copy_to(places.path_of(meant.journal), target)
-    typer.echo(str(made.path))
+    tell(str(made.path))
     word = "attached file" if made.files == 1 else "attached files"
     files = f" and {made.files} {word} in {places.files_folder(made.path)}" if made.files else ""
     say(f"Copied {made.records} records{files}. All of it was read back and is whole.")
@@ -104,7 +104,7 @@ def restore(
     if not yes and path.exists() and not confirm(f"Go back to how it was on {as_of}"):
         raise Refused(f"The backup {source} holds the journal as of {as_of}; nothing was done", "To go back, add --yes")
     before = backups.restore(path, source)
-    typer.echo(str(path))
+    tell(str(path))
     say(f"The journal is as it was on {as_of}.")
     if before != path:
         say(f"What stood there before is kept: {before}")

@@ -12,7 +12,7 @@ from journal.cli import build
 ROOT = Path(__file__).parent.parent.parent
 SOURCES = sorted([*(ROOT / "calc").rglob("*.py"), *(ROOT / "journal").rglob("*.py"), *(ROOT / "templates").iterdir()])
 #: Commands that are named before they are there; this list goes when all of them are there.
-TO_COME = {"doctor", "backups", "restore", "export", "import", "search"}
+TO_COME = {"export", "import", "search"}
 _NAMED = re.compile(r"\bgalebook ((?:--[a-z]+ \S+ )*)([a-z][a-z-]*)(?: ([a-z]+))?")
 
 
