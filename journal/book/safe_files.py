@@ -31,6 +31,23 @@ def blocks(source: Path) -> Iterator[bytes]:
             yield block
 
 
+def bounded_text(source: Path, most: int) -> str:
+    """The text of a file in UTF-8, of at most so many bytes, so that an endless one cannot fill the memory.
+
+    Raises
+    ------
+    OSError
+        If it cannot be read.
+    ValueError
+        If it is longer; a :class:`UnicodeDecodeError` if it is no such text.
+    """
+    with source.open("rb") as stream:
+        data = stream.read(most + 1)
+    if len(data) > most:
+        raise ValueError(f"longer than {most >> 20} MB")
+    return data.decode("utf-8-sig")
+
+
 def hash_of(file: Path) -> str:
     """The SHA-256 of a file, in hexadecimal digits."""
     with file.open("rb") as stream:

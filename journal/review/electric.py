@@ -23,6 +23,7 @@ from calc.physics.synthetic_wind import from_days
 from journal.book import sheet
 from journal.book.quantity import Wanted, parse
 from journal.book.records import find_revision
+from journal.book.safe_files import bounded_text
 from journal.book.tables import Revision
 from journal.errors import BadInput, Refused
 from journal.review import enough, verdict
@@ -30,6 +31,8 @@ from journal.review import enough, verdict
 Array = NDArray[np.float64]
 T = TypeVar("T")
 
+#: More than the hours of those years take; a longer file is something else, or never ends.
+MOST_BYTES = 64 << 20
 #: Most years of weather that one run takes.
 MOST_YEARS = 200
 _UNIT = re.compile(r"wind(?:[ _]?speed)?\s*[\[(,]?\s*([a-z/]*)\s*[\])]?", re.IGNORECASE)
@@ -252,19 +255,12 @@ def read_winds(path: Path, *, daily: bool = False) -> Array:
     BadInput
         With the line of what cannot be used.
     """
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as e:
-        why = e.strerror if isinstance(e, OSError) else "not a text"
-        raise BadInput(f"{path}: cannot be read ({why})", "Name a file of winds, one row for each hour") from None
-    lines = text.splitlines()
-    separator = next((s for s in ";\t" if lines and s in lines[0]), ",")
-    rows = [(n, row) for n, row in enumerate(csv.reader(lines, delimiter=separator), 1) if any(c.strip() for c in row)]
+    rows, comma = _rows(path)
     if not rows:
         raise BadInput(f"{path.name} is empty", "One row for each hour is wanted")
     column, unit, first = _head(path, rows[0][1])
     factor = parse(f"1 {unit}", _WIND, f"{path.name}, line {rows[0][0]}").value
-    winds = np.array([_number(path, n, row, column) for n, row in rows[first:]]) * factor
+    winds = np.array([_number(path, n, row, column, comma) for n, row in rows[first:]]) * factor
     high = int(np.argmax(winds)) if winds.size else 0
     if winds.size and winds[high] > over_time.GRID[-1]:
         raise BadInput(
@@ -281,6 +277,32 @@ def read_winds(path: Path, *, daily: bool = False) -> Array:
     return winds
 
 
+def _rows(path: Path) -> tuple[list[tuple[int, list[str]]], bool]:
+    """The rows of a table that are not empty, each with its line; and whether a comma in them may be one of decimals.
+
+    Where commas part the columns, a row of more columns than the head has is no row of this table: a decimal comma in
+    it would be taken for the next column, and the wind be cut to a whole number.
+    """
+    try:
+        lines = bounded_text(path, MOST_BYTES).splitlines()
+        separator = next((s for s in ";\t" if lines and s in lines[0]), ",")
+        if separator == "," and not any("," in line for line in lines[:1]):
+            return [(n, [line.strip().strip('"')]) for n, line in enumerate(lines, 1) if line.strip()], True
+        read = csv.reader(lines, delimiter=separator)
+        rows = [(n, row) for n, row in enumerate(read, 1) if any(c.strip() for c in row)]
+    except (OSError, ValueError, csv.Error) as e:
+        why = e.strerror if isinstance(e, OSError) else "not a text" if isinstance(e, UnicodeError) else str(e)
+        raise BadInput(f"{path}: cannot be read ({why})", "Name a file of winds, one row for each hour") from None
+    if separator == ",":
+        wide = next(((n, row) for n, row in rows if len(row) > len(rows[0][1])), None)
+        if wide:
+            raise BadInput(
+                f"{path.name}, line {wide[0]}: {len(wide[1])} columns, where the head has {len(rows[0][1])}",
+                "Use a point for decimals, or semicolons between the columns",
+            )
+    return rows, separator != ","
+
+
 def _head(path: Path, cells: Sequence[str]) -> tuple[int, str, int]:
     """The column that holds the wind, its unit, and the number of lines before the first row."""
     names = [cell.strip() for cell in cells]
@@ -289,10 +311,11 @@ def _head(path: Path, cells: Sequence[str]) -> tuple[int, str, int]:
             return i, match[1] or "m/s", 1
     if len(names) > 1:
         raise BadInput(
-            f"{path.name}, line 1: no column is called wind", "Call it wind, or wind with its unit: wind km/h"
+            f"{path.name}, line 1: no column is called wind",
+            "Call it wind, or wind with its unit: wind km/h; a decimal comma needs such a head, too",
         )
     try:
-        float(names[0])
+        float(names[0].replace(",", "."))
     except ValueError:
         raise BadInput(
             f"{path.name}, line 1: {names[0][:40]!r} is neither a wind nor the head of its column",
@@ -301,10 +324,10 @@ def _head(path: Path, cells: Sequence[str]) -> tuple[int, str, int]:
     return 0, "m/s", 0
 
 
-def _number(path: Path, line: int, row: Sequence[str], column: int) -> float:
+def _number(path: Path, line: int, row: Sequence[str], column: int, comma: bool) -> float:
     typed = row[column].strip() if column < len(row) else ""
     try:
-        value = float(typed)
+        value = float(typed.replace(",", ".") if comma and "." not in typed else typed)
     except ValueError:
         what = f"{typed[:40]!r} is not a number" if typed else "the wind is missing"
         raise BadInput(f"{path.name}, line {line}: {what}", "Fill gaps first; use a point for decimals") from None

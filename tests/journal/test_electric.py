@@ -1,5 +1,7 @@
 """The diagram, and the battery through years of wind, from the journal's side."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -45,6 +47,43 @@ def test_unit_of_the_head(winds, head, value):
     if value is None:
         head, value = "when;wind m/s;gust\n", "2026-01-01;10;14"
     assert electric.read_winds(winds(head + hours(value))) == pytest.approx(np.full(24, 10.0), rel=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("rows", "value"),
+    [
+        ("wind\n" + "3,5\n" * 24, 3.5),
+        ("time;wind\n" + "0:00;3,5\n" * 24, 3.5),
+        ("time\twind km/h\n" + "0:00\t12,6\n" * 24, 3.5),
+        ("wind\n" + '"3,5"\n' * 24, 3.5),
+        ("wind\n" + "3.5\n" * 24, 3.5),
+    ],
+)
+def test_a_decimal_comma_is_read_as_one(winds, rows, value):
+    """Wherever it can be told from the comma between two columns."""
+    assert electric.read_winds(winds(rows)) == pytest.approx(np.full(24, value))
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        "time,wind\n" + "0:00,3,5\n" * 24,
+        "wind,time\n" + "3.5,0:00\n" * 23 + "3,5,0:00\n",
+        "wind\n" + "3,5,1\n" * 24,
+        "wind\n" + "1,234.5\n" * 24,
+        "3,5\n" * 24,
+    ],
+)
+def test_a_comma_that_may_mean_two_things_is_refused(winds, rows):
+    """A wind is never cut to a whole number in silence."""
+    with pytest.raises(BadInput, match=r"winds\.csv, line \d+: (\d columns|'\d|no column)"):
+        electric.read_winds(winds(rows))
+
+
+def test_a_file_that_never_ends_is_refused():
+    """Before it fills the memory."""
+    with pytest.raises(BadInput, match="longer than"):
+        electric.read_winds(Path("/dev/zero"))
 
 
 def test_days_become_hours(winds):
