@@ -84,3 +84,8 @@ _ALL = (
 )  # fmt: skip
 
 QUANTITIES: dict[str, Quantity] = {q.name: q for q in _ALL}
+#: Quantities that move with the wind.
+WINDY = frozenset({
+    "rotor.speed", "generator.open_voltage", "generator.loaded_voltage", "charge.current", "charge.power", "cable.drop",
+    "vibration.frequency",
+})  # fmt: skip

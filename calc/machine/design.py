@@ -26,6 +26,8 @@ class Design:
 
     values: Mapping[str, Value] = field(default_factory=dict)
     assumed: Mapping[str, Assumed] = field(default_factory=dict)
+    #: Labels by group, once they were asked for: there may be hundreds of readings.
+    _labels: dict[str, tuple[str, ...]] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def get(self, entry: Entry[T]) -> T | None:
         """What the sheet states for an input, or None."""
@@ -33,10 +35,12 @@ class Design:
 
     def labels(self, group: str | type[Group]) -> tuple[str, ...]:
         """Labels of a group that holds several things, in the order in which they were given."""
-        head = f"{group if isinstance(group, str) else group.group}."
-        return tuple(
-            dict.fromkeys(path[len(head) :].rpartition(".")[0] for path in self.values if path.startswith(head))
-        )
+        name = group if isinstance(group, str) else group.group
+        if name not in self._labels:
+            head = f"{name}."
+            found = (path[len(head) :].rpartition(".")[0] for path in self.values if path.startswith(head))
+            self._labels[name] = tuple(dict.fromkeys(found))
+        return self._labels[name]
 
 
 def build_design(values: Mapping[str, Value], assumed: Mapping[str, Assumed] | None = None) -> Design:

@@ -8,7 +8,8 @@ from calc.machine.site import over_winds
 from calc.machine.solving import Solved
 from calc.physics.arrays import Array
 
-_RUNNING = ("battery", "battery and loads")
+#: What holds a running rotor that a meter is read on.
+RUNNING = ("battery", "battery and loads")
 _NOT_SAID = ("", "not known")
 
 
@@ -17,6 +18,9 @@ PREDICTED: tuple[str, ...] = (
     "charge.current", "charge.power", "rotor.speed", "generator.open_voltage", "cable.drop",
     "generator.emf", "generator.resistance", "blade.mass", "generator.loaded_voltage",
 )  # fmt: skip
+
+#: Those of them that move with the wind under load.
+MOVED = ("charge.current", "charge.power", "rotor.speed", "cable.drop", "generator.loaded_voltage")
 
 
 def meter_values(solved: Solved, name: str, load: str, winds: Array | Unknown | None) -> Array | Unknown:
@@ -54,7 +58,7 @@ def meter_values(solved: Solved, name: str, load: str, winds: Array | Unknown | 
     if name == "generator.open_voltage" or (name == "rotor.speed" and load == "nothing connected"):
         omega, volts = solved.unloaded(winds)
         return omega if name == "rotor.speed" else volts
-    if load not in _RUNNING or name not in PREDICTED:
+    if load not in RUNNING or name not in PREDICTED:
         why = "What was connected during the reading is not on record, or not what the machine was solved for"
         return Unknown(why, (Sheet.measured.load,) if load in _NOT_SAID else ())
     points = solved.running(winds)

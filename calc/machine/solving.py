@@ -8,8 +8,9 @@ as a simple curve through its working and its free tip-speed ratio.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, fields
+from functools import partial
 from typing import Any, TypeVar, cast
 
 import numpy as np
@@ -62,6 +63,10 @@ SOLVING_NEEDS = (
 BATTERY_NEEDS = (Sheet.storage.voltage, Sheet.storage.capacity)
 
 
+#: Sets of winds that are solved at once, and most results that are kept; both bound the memory.
+AT_ONCE, KEPT = 16, 400
+
+
 @dataclass(frozen=True, slots=True)
 class Solved:
     """A machine and what it does over a range of winds.
@@ -101,6 +106,8 @@ class Solved:
     def _once(self, what: str, winds: Array, make: Callable[[Array], T]) -> T:
         key = (what, winds.shape, winds.tobytes())
         if key not in self._known:
+            while len(self._known) >= KEPT:
+                del self._known[next(iter(self._known))]
             self._known[key] = make(winds)
         return cast(T, self._known[key])
 
@@ -108,6 +115,18 @@ class Solved:
         """Balances in some winds, shape (..., winds), held back as in ``operation``."""
         held = np.asarray(np.minimum(winds, over_winds(self.limit)), dtype=float)
         return self._once("operating", held, lambda V: balance.operate(self.machine, V))
+
+    def ahead(self, many: Iterable[Array]) -> None:
+        """Solve several sets of winds together, each of shape (..., winds), for who asks for one of them afterwards."""
+        held = [np.asarray(np.minimum(winds, over_winds(self.limit)), dtype=float) for winds in many]
+        wanted = {(V.shape, V.tobytes()): V for V in held if ("operating", V.shape, V.tobytes()) not in self._known}
+        for shape in {V.shape for V in wanted.values()}:
+            alike = [V for V in wanted.values() if V.shape == shape]
+            for few in (alike[i : i + AT_ONCE] for i in range(0, len(alike), AT_ONCE)):
+                found = balance.operate(self.machine, np.concatenate(few, axis=-1))
+                for i, V in enumerate(few):
+                    place = slice(i * shape[-1], (i + 1) * shape[-1])
+                    self._once("operating", V, partial(_cut, found, place))
 
     def running(self, winds: Array) -> Points:
         """What the running machine does in some winds, shape (..., winds), held back as in ``operation``."""
@@ -137,6 +156,13 @@ class Solved:
     def greatest_current(self) -> Array:
         """The first of :meth:`greatest`."""
         return self.greatest()[0]
+
+
+def _cut(found: Any, place: slice, _: object = None) -> Any:
+    """Some of the winds of an operation, field by field."""
+    if isinstance(found, np.ndarray):
+        return found[..., place]
+    return type(found)(**{f.name: _cut(getattr(found, f.name), place) for f in fields(found)})
 
 
 def solve_machine(x: Inputs) -> Solved | Unknown:

@@ -163,6 +163,12 @@ class System:
             if not Sampling(self._n, len(drawing)).enough:
                 return None, Sampling(self._n, len(drawing), why)
 
+    def forget(self) -> None:
+        """Let go of all that was computed; who asks again has it computed again."""
+        self._plain.clear()
+        for name in ("_sampled", "curve", "figures", "power_on_grid", "year"):
+            vars(self).pop(name, None)
+
     @property
     def sampling(self) -> Sampling | None:
         """How many samples were drawn and can exist; None where nothing is sampled."""

@@ -22,6 +22,7 @@ from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import HUB_NEEDS, at_hub, hub_wind
 from calc.machine.solving import Solved, solve_machine
+from calc.quantities import WINDY
 from calc.rules.engine import Text
 from calc.units import Num, show
 
@@ -74,11 +75,6 @@ INSTRUMENT_FOR: dict[str, str] = {
     "blade.mass": "kitchen scale",
     "stop.time": "watch",
 }
-#: Quantities that move with the wind.
-WINDY = frozenset({
-    "rotor.speed", "generator.open_voltage", "generator.loaded_voltage", "charge.current", "charge.power", "cable.drop",
-    "vibration.frequency",
-})  # fmt: skip
 LOADED, OPEN = ("battery", "battery and loads"), ("nothing connected",)
 
 
@@ -139,6 +135,8 @@ class CaseReading:
         What was connected.
     wind_low, wind_high : float or None
         Wind at the rotor at that time. [m/s]
+    count : int
+        Of how many readings it is the middle.
     """
 
     label: str
@@ -148,6 +146,7 @@ class CaseReading:
     load: str
     wind_low: float | None
     wind_high: float | None
+    count: int = 1
 
 
 def wind_at_rotor(x: Inputs, V: float, height: float | None) -> float | None:
@@ -251,7 +250,8 @@ class Case:
             ]
             sampled = self.between(low, high, at.value[label].full)
             value = sampled if self.x.drawn is not None else self.x.measured[label].value
-            found.append(CaseReading(label, value, low, high, load, winds[0], winds[1]))
+            count = int(self.x.design.get(at.count[label]) or 1)
+            found.append(CaseReading(label, value, low, high, load, winds[0], winds[1], count))
         return found
 
     def _limits(self, label: str) -> tuple[float, float]:

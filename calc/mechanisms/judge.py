@@ -11,6 +11,7 @@ import numpy as np
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import CannotTellError, Unknown
 from calc.machine.site import over_winds
+from calc.machine.solving import Solved
 from calc.machine.system import System
 from calc.mechanisms.base import (
     ENOUGH,
@@ -31,6 +32,8 @@ from calc.quantities import QUANTITIES
 from calc.rules.phrases import inside, not_stated
 from calc.units import Num, show, to_shown
 
+#: Readings from which on their winds are solved together. Own choice.
+MANY = 8
 #: Said before anybody reads a voltage with nothing connected in the wind.
 UNLOADING = (
     "A rotor unloaded in the wind runs away. Read this with the rotor tied and the generator spun "
@@ -299,13 +302,23 @@ def _work_range(case: Case, t: Telling) -> tuple[float, float] | None:
 
 
 def _evidence(plain: Case, many: Case, t: Telling) -> list[ReadingEvidence]:
-    rows = []
-    for r in plain.readings(t.quantity, t.loads, since=t.since):
+    rows, read = [], plain.readings(t.quantity, t.loads, since=t.since)
+    if len(read) > MANY:
+        _solve_ahead(many, read)
+    for r in read:
         case = many.but(wind_low=r.wind_low, wind_high=r.wind_high, load=r.load)
         at_work, sound = _work_range(case, t), _designed_range(case, t.key)
         if at_work is not None or sound is not None:
             rows.append(_leaning(r, t, at_work, sound))
     return rows
+
+
+def _solve_ahead(many: Case, read: list[CaseReading]) -> None:
+    """Solve the winds of many readings at once."""
+    solved = many.solved()
+    if isinstance(solved, Solved):
+        winds = (many.but(wind_low=r.wind_low, wind_high=r.wind_high, load=r.load).wind for r in read)
+        solved.ahead(over_winds(np.broadcast_to(V, solved.machine.variants)) for V in winds if V is not None)
 
 
 def _leaning(
@@ -316,7 +329,8 @@ def _leaning(
     leans = "neither"
     if at_work is not None:
         leans = "against" if not fits else "for" if sound is not None and not fits_sound else "neither"
-    words = [f"{q.meaning}: {show(r.value, q.shown)} was read"]
+    read = "was read" if r.count == 1 else f"is the middle of {r.count} readings"
+    words = [f"{q.meaning}: {show(r.value, q.shown)} {read}"]
     if at_work is not None:
         words.append(f"{_span(at_work, q.shown)} if it were so")
     if sound is not None:

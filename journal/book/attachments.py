@@ -10,12 +10,12 @@ import re
 from pathlib import Path
 from typing import BinaryIO
 
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
 from journal.book.kinds import Kind, a_text, a_yes_or_no
 from journal.book.places import files_folder
 from journal.book.plain_text import clean_text
-from journal.book.records import add_record, all_records, current_build, find_record
+from journal.book.records import add_record, current_build, find_record
 from journal.book.safe_files import blocks, half_written, hash_of, make_folder, sync_folder, write_new
 from journal.book.tables import Attachment, Setting
 from journal.book.written import text
@@ -170,7 +170,11 @@ def _marked(folder: Path) -> str | None:
 
 def attachments_of(session: Session, ref: str) -> list[Attachment]:
     """Files attached to a record."""
-    return [a for a in all_records(session, Attachment, current_build(session)) if a.about == ref]
+    build = current_build(session)
+    query = select(Attachment).where(
+        Attachment.build_id == build.id, Attachment.about == ref, col(Attachment.withdrawn_because).is_(None)
+    )
+    return list(session.exec(query.order_by(col(Attachment.number))))
 
 
 def is_damaged(session: Session, attachment: Attachment) -> bool:

@@ -10,7 +10,7 @@ from sqlmodel import Session, col, func, select
 
 from journal.book.history import now
 from journal.book.plain_text import alike
-from journal.book.tables import NUMBERED, Build, History, Numbered, Record, Revision, Setting
+from journal.book.tables import NUMBERED, Attempt, Build, History, Numbered, Record, Revision, Setting
 from journal.errors import BadInput, NotFound, Refused, nearest
 
 N = TypeVar("N", bound=Numbered)
@@ -49,10 +49,48 @@ def current_build(session: Session) -> Build:
 
 
 def all_records(session: Session, cls: type[N], build: Build, *, withdrawn: bool = False) -> list[N]:
-    """All records of a kind in a build, by number."""
+    """All records of a kind in a build, by number; a session that only reads asks for them once."""
+    if session.autoflush:
+        return _all_records(session, cls, build, withdrawn)
+    known: dict[tuple[type[Numbered], int, bool], list[Any]] = session.info.setdefault("records", {})
+    key = (cls, build.key, withdrawn)
+    if key not in known:
+        known[key] = _all_records(session, cls, build, withdrawn)
+    return list(known[key])
+
+
+def _all_records(session: Session, cls: type[N], build: Build, withdrawn: bool) -> list[N]:
     query = select(cls).where(cls.build_id == build.id).order_by(col(cls.number))
     if not withdrawn:
         query = query.where(col(cls.withdrawn_because).is_(None))
+    return list(session.exec(query))
+
+
+def newest_records(session: Session, cls: type[N], build: Build, most: int | None) -> list[N]:
+    """The newest records of a kind in a build that were not withdrawn, at most so many, by number."""
+    if most is None:
+        return all_records(session, cls, build)
+    query = select(cls).where(cls.build_id == build.id, col(cls.withdrawn_because).is_(None))
+    return list(session.exec(query.order_by(col(cls.number).desc()).limit(most)))[::-1]
+
+
+def count_records(session: Session, cls: type[N], build: Build) -> int:
+    """How many records of a kind a build has, without those that were withdrawn."""
+    query = select(func.count()).where(cls.build_id == build.id, col(cls.withdrawn_because).is_(None))
+    return session.exec(query).one()
+
+
+def records_on(session: Session, cls: type[R], revision: Revision) -> list[R]:
+    """Records of a kind that belong to a revision, by number, without those that were withdrawn."""
+    of: Any = cls
+    query = select(of).where(of.revision_id == revision.key, of.withdrawn_because.is_(None)).order_by(of.number)
+    return list(session.exec(query))
+
+
+def records_in(session: Session, cls: type[R], attempt: Attempt) -> list[R]:
+    """Records of a kind that belong to an attempt, by number, without those that were withdrawn."""
+    of: Any = cls
+    query = select(of).where(of.attempt_id == attempt.key, of.withdrawn_because.is_(None)).order_by(of.number)
     return list(session.exec(query))
 
 

@@ -15,9 +15,10 @@ from calc.machine.design import Design, build_design
 from calc.machine.entry import Assumed, Entry, Value
 from journal.book.plain_text import clean_text
 from journal.book.quantity import is_awg, parse_with
-from journal.book.records import all_records
+from journal.book.readings import Taken, Told, failing_days, taken_on, together
+from journal.book.records import records_on
 from journal.book.store import because, settle
-from journal.book.tables import PROVENANCES, Build, Claim, Measurement, Revision, SheetValue
+from journal.book.tables import PROVENANCES, Claim, Measurement, Revision, SheetValue
 from journal.book.written import text, word
 from journal.errors import BadInput, Refused, nearest
 
@@ -40,13 +41,21 @@ class RevisionSheet:
         What the builder stated, by full name.
     claims : tuple of Claim
         Claims recorded on the revision.
-    readings : tuple of Measurement
+    readings : tuple of Taken
         What was measured on the revision.
+    failed : tuple of str
+        Days on which something failed on it.
     """
 
     values: dict[str, SheetValue]
     claims: tuple[Claim, ...] = ()
-    readings: tuple[Measurement, ...] = ()
+    readings: tuple[Taken, ...] = ()
+    failed: tuple[str, ...] = ()
+
+    @cached_property
+    def told(self) -> list[Told]:
+        """The readings as the rules see them, many of a kind laid together."""
+        return together(self.readings, self.failed)
 
     @cached_property
     def design(self) -> Design:
@@ -57,7 +66,7 @@ class RevisionSheet:
                 stated[f"claim.{claim.ref}.power"] = claim.power
             if claim.wind_speed is not None:
                 stated[f"claim.{claim.ref}.wind_speed"] = claim.wind_speed
-        for reading in self.readings:
+        for reading in self.told:
             stated |= _reading(reading)
         return build_design(stated, self.assumed)
 
@@ -73,7 +82,7 @@ class RevisionSheet:
         known = {path: v.provenance for path, v in self.values.items()}
         for claim in self.claims:
             known |= {f"claim.{claim.ref}.{name}": "seller's claim" for name in ("power", "wind_speed")}
-        for reading in self.readings:
+        for reading in self.told:
             known |= dict.fromkeys(_reading(reading), "measured")
         return known
 
@@ -101,7 +110,7 @@ class RevisionSheet:
         """Take over what was computed before of a sheet of the same :attr:`key`."""
         vars(self)["system"] = system
 
-    @property
+    @cached_property
     def key(self) -> tuple[Hashable, ...]:
         """All that a verdict depends on: equal keys give equal findings."""
         return (
@@ -120,7 +129,7 @@ def _value(row: SheetValue) -> Value:
     return row.word == "yes" if entry.kind == "flag" else str(row.word)
 
 
-def limits_of(m: Measurement) -> tuple[float, float]:
+def limits_of(m: Measurement | Taken) -> tuple[float, float]:
     """Limits of a reading that has a value; where none were given, those that a measured value implies."""
     value = m.value or 0.0
     low, high = (value if end is None else end for end in (m.low, m.high))
@@ -128,8 +137,9 @@ def limits_of(m: Measurement) -> tuple[float, float]:
     return low - half, high + half
 
 
-def _reading(m: Measurement) -> dict[str, Value]:
-    """One measurement as the rules see it."""
+def _reading(told: Told) -> dict[str, Value]:
+    """One reading as the rules see it, or the middle of several."""
+    m = told.reading
     if m.value is None:
         return {}
     low, high = limits_of(m)
@@ -138,11 +148,13 @@ def _reading(m: Measurement) -> dict[str, Value]:
         "value": m.value,
         "low": low,
         "high": high,
-        "wind_low": m.wind_low,
-        "wind_high": m.wind_high,
+        "wind_low": told.wind[0],
+        "wind_high": told.wind[1],
         "wind_height": m.wind_height,
         "load": m.load_state,
     }
+    if told.count > 1:
+        fields |= {"count": float(told.count), "least": told.least, "most": told.most}
     return {f"measured.{m.ref}.{name}": value for name, value in fields.items() if value is not None}
 
 
@@ -153,10 +165,8 @@ def load_sheet(session: Session, revision: Revision, changes: Mapping[str, str] 
     values = {row.path: row for row in sorted(rows, key=lambda r: (order[catalogue.split(r.path)[0]], r.path))}
     for path, typed in (changes or {}).items():
         values[path] = SheetValue(revision_id=revision.key, path=path, **read_value(path, typed, "calculated"))
-    build = session.get_one(Build, revision.build_id)
-    claims = tuple(c for c in all_records(session, Claim, build) if c.revision_id == revision.id)
-    readings = tuple(m for m in all_records(session, Measurement, build) if m.revision_id == revision.id)
-    return RevisionSheet(values, claims, readings)
+    claims = tuple(records_on(session, Claim, revision))
+    return RevisionSheet(values, claims, taken_on(session, revision), tuple(failing_days(session, revision)))
 
 
 def entry_of(path: str) -> tuple[Entry[Any], str | None]:

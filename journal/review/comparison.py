@@ -10,7 +10,7 @@ from calc.finding import WORST_FIRST, Finding, Status
 from calc.machine import catalogue
 from calc.quantities import QUANTITIES
 from journal.book import parts, sheet
-from journal.book.records import all_records, current_build, standing_record
+from journal.book.records import records_on, standing_record
 from journal.book.tables import Decision, Failure, Measurement, Option, Part, Revision
 from journal.errors import BadInput
 from journal.review.verdict import Review, check, headline, of_machine, value_text
@@ -163,32 +163,21 @@ def _turns(old: Review, new: Review) -> list[Turn]:
     return turns
 
 
-def _measurements(session: Session, of: Revision) -> list[Measurement]:
-    return [m for m in all_records(session, Measurement, current_build(session)) if m.revision_id == of.key]
-
-
 def _beside(session: Session, old: Revision, new: Revision) -> list[Beside]:
-    before, after = _measurements(session, old), _measurements(session, new)
-    taken = {m.quantity for m in [*before, *after]}
-    return [
-        Beside(
-            name,
-            quantity.meaning,
-            [m for m in before if m.quantity == name],
-            [m for m in after if m.quantity == name],
-        )
-        for name, quantity in QUANTITIES.items()
-        if name in taken
-    ]
+    before, after = (records_on(session, Measurement, of) for of in (old, new))
+    taken: dict[str, tuple[list[Measurement], list[Measurement]]] = {}
+    for i, some in enumerate((before, after)):
+        for m in some:
+            taken.setdefault(m.quantity, ([], []))[i].append(m)
+    return [Beside(name, q.meaning, *taken[name]) for name, q in QUANTITIES.items() if name in taken]
 
 
 def _answers(session: Session, old: Review, new: Review) -> list[Answer]:
     from journal.book import failures
 
     rows = []
-    for failure in all_records(session, Failure, current_build(session)):
-        if failure.revision_id != old.revision.key:
-            continue
+    turns = _turns(old, new)
+    for failure in records_on(session, Failure, old.revision):
         how = []
         fitted: Revision | None = standing_record(session, Revision, failure.built_into_id)
         decision: Decision | None = standing_record(session, Decision, failure.correction_id)
@@ -197,7 +186,7 @@ def _answers(session: Session, old: Review, new: Review) -> list[Answer]:
             how.append(f"{decision.ref} chose {chosen}" if chosen else f"{decision.ref} decided it")
         for cause in failures.causes(session, failure):
             if cause.rule and cause.standing != "rejected":
-                how += _rule_turn(cause.rule, old, new)
+                how += _rule_turn(cause.rule, turns)
         built = fitted is not None and fitted.number <= new.revision.number
         proven = failures.proof(session, failure) is not None
         answered = ANSWERED[0 if built and proven else 1 if built else 2]
@@ -214,10 +203,9 @@ def _chosen(session: Session, decision: Decision | None) -> str:
     return f"“{row.name}”" if row else ""
 
 
-def _rule_turn(rule: str, old: Review, new: Review) -> list[str]:
-    turns = [t for t in _turns(old, new) if (t.old or t.new) and (t.old or t.new).rule == rule]  # type: ignore[union-attr]
+def _rule_turn(rule: str, turns: list[Turn]) -> list[str]:
     said = []
-    for t in turns:
+    for t in (t for t in turns if (t.old or t.new) and (t.old or t.new).rule == rule):  # type: ignore[union-attr]
         before, after = (t.old.status if t.old else "absent"), (t.new.status if t.new else "no longer applies")
         named = headline(t)
         said.append(f"{named[0].lower()}{named[1:]}: {before}, now {after}")

@@ -12,8 +12,8 @@ from calc.machine.inputs import Unknown
 from calc.machine.meter import PREDICTED, meter_values
 from calc.quantities import QUANTITIES
 from calc.units import show
+from journal.book.readings import Taken
 from journal.book.sheet import entry_of, limits_of
-from journal.book.tables import Measurement
 from journal.review.verdict import Review
 from journal.review.wording import lower_first
 
@@ -58,7 +58,7 @@ def find_out(review: Review, path: str) -> FindOut:
     )
 
 
-def _better(review: Review, path: str, quantity: str) -> Measurement | None:
+def _better(review: Review, path: str, quantity: str) -> Taken | None:
     """The newest reading that is this value of the sheet, and narrower than what the sheet says of it."""
     if not _is_the_value(review, path, quantity):
         return None
@@ -83,7 +83,7 @@ def _is_the_value(review: Review, path: str, quantity: str) -> bool:
     return not isinstance(shown, Unknown) and bool(np.allclose(shown, stated, rtol=1e-6))
 
 
-def _set(review: Review, path: str, m: Measurement) -> str:
+def _set(review: Review, path: str, m: Taken) -> str:
     """The command that puts a reading on the sheet, with its limits as typed or as they were kept."""
     shown = entry_of(path)[0].shown
     low, high = limits_of(m)

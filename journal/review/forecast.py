@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
 from calc.machine.inputs import Unknown
 from calc.machine.site import at_hub
@@ -25,7 +26,7 @@ _SENTENCE = re.compile(r"\s*(\S+)\s+(above|over|more than|>|below|under|less tha
 _ABOVE = ("above", "over", "more than", ">")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Expected:
     """A reading that is expected: of what, on which side of which value, in what wind."""
 
@@ -33,6 +34,14 @@ class Expected:
     relation: str
     value: float
     wind: str | None
+
+    @cached_property
+    def limits(self) -> tuple[float, float] | None:
+        """Limits of that wind, in [m/s]; None where any will do."""
+        if not self.wind:
+            return None
+        limits = read_wind(self.wind)
+        return limits["wind_low"], limits["wind_high"]
 
     @property
     def text(self) -> str:
@@ -113,17 +122,50 @@ def result_by_reading(session: Session, decision: Decision, ref: str) -> tuple[s
     taken: Revision = get_record(session, Revision, reading.revision_id)
     if taken.number < decided.number:
         raise Refused(f"{reading.ref} is of {taken.ref}, before {decision.ref} took effect", "Name a later reading")
-    if expected.wind and reading.wind_low is not None and reading.wind_high is not None:
-        limits = read_wind(expected.wind)
-        if reading.wind_high < limits["wind_low"] or reading.wind_low > limits["wind_high"]:
-            raise Refused(
-                f"{reading.ref} was read in a wind of {reading.wind}", f"{decision.ref} expects: {expected.text}"
-            )
+    if expected.limits and not _in_wind(expected, reading):
+        raise Refused(f"{reading.ref} was read in a wind of {reading.wind}", f"{decision.ref} expects: {expected.text}")
+    return _came_true(expected, reading), reading
+
+
+def _in_wind(expected: Expected, reading: Measurement) -> bool:
+    """Whether a reading may have been taken in the wind of an expectation, as far as that is on record."""
+    if expected.limits is None or reading.wind_low is None or reading.wind_high is None:
+        return True
+    return reading.wind_high >= expected.limits[0] and reading.wind_low <= expected.limits[1]
+
+
+def settling(session: Session, decision: Decision) -> Measurement | None:
+    """The newest reading that says whether what a decision expects came true; None where none does."""
+    expected = expectation_of(decision)
+    if expected is None:
+        return None
+    decided: Revision = get_record(session, Revision, decision.revision_id)
+    fit = (
+        select(Measurement)
+        .join(Revision, col(Measurement.revision_id) == Revision.id)
+        .where(
+            Measurement.build_id == decision.build_id,
+            Measurement.quantity == expected.quantity,
+            col(Measurement.value).is_not(None),
+            col(Measurement.withdrawn_because).is_(None),
+            Revision.number >= decided.number,
+        )
+        .order_by(col(Measurement.number).desc())
+        .execution_options(yield_per=100)
+    )
+    for m in session.exec(fit):
+        known = not expected.wind or m.wind is not None
+        if known and _in_wind(expected, m) and _came_true(expected, m) != "cannot tell":
+            return m
+    return None
+
+
+def _came_true(expected: Expected, reading: Measurement) -> str:
     low, high = sheet.limits_of(reading)
     sure, impossible = low > expected.value, high < expected.value
     if expected.relation == "below":
         sure, impossible = high < expected.value, low > expected.value
-    return ("came true" if sure else "did not" if impossible else "cannot tell"), reading
+    return "came true" if sure else "did not" if impossible else "cannot tell"
 
 
 def conclude(

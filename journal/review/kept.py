@@ -1,4 +1,4 @@
-"""Verdicts of frozen revisions, kept from one command to the next.
+"""Verdicts of frozen revisions and of their failures, kept from one command to the next.
 
 A frozen revision does not change, and judging it takes longer than all else that a command does. What is kept is
 found again by a digest of everything that it depends on: the sheet with its doubts, provenance and readings, the
@@ -15,13 +15,15 @@ import sys
 from collections.abc import Callable, Hashable
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 if TYPE_CHECKING:
     from calc.rules.plan import Advice
 
-#: As many verdicts as a few builds have; the oldest go first.
-MOST = 100
+T = TypeVar("T")
+
+#: As many verdicts as a few builds have, with two for each failure; the oldest go first.
+MOST = 1000
 _DIGEST = 64
 
 
@@ -52,33 +54,39 @@ def _name(key: Hashable) -> str:
 
 
 @cache
-def _form() -> Any:
+def _form(of: Any) -> Any:
     from pydantic import TypeAdapter
 
-    from calc.rules.plan import Advice
-
-    return TypeAdapter(Advice)
+    return TypeAdapter(of)
 
 
 def verdict(key: Hashable, judge: Callable[[], Advice]) -> Advice:
-    """The findings of a sheet, and what to do first: as kept under its key, or judged now and kept.
+    """The findings of a sheet, and what to do first: as kept under its key, or judged now and kept."""
+    from calc.rules.plan import Advice
+
+    return once(Advice, key, judge)
+
+
+def once(of: Any, key: Hashable, judge: Callable[[], T]) -> T:
+    """What is computed of a sheet: as kept under its key, or computed now and kept.
 
     Parameters
     ----------
+    of : type
+        What it is: a dataclass, or what consists of such.
     key : hashable
-        All on the side of the sheet that the verdict depends on; its ``repr`` must tell different keys apart.
-    judge : callable giving Advice
+        All on the side of the sheet that it depends on; its ``repr`` must tell different keys apart.
+    judge : callable
         Called where nothing is kept.
     """
     path = folder() / _name(key)
     with contextlib.suppress(OSError, ValueError):
         digest, data = path.read_bytes().split(b"\n", 1)
         if digest.decode() == hashlib.sha256(data).hexdigest():
-            found: Advice = _form().validate_json(data)
-            return found
+            return cast(T, _form(of).validate_json(data))
     found = judge()
     with contextlib.suppress(OSError):
-        _keep(path, _form().dump_json(found))
+        _keep(path, _form(of).dump_json(found))
     return found
 
 

@@ -178,12 +178,15 @@ def _holds(session: Session, revision: Revision, changes: dict[str, str]) -> boo
 
 def _proving(session: Session, failure: Failure) -> Move:
     """The newest run of the corrected machine that was as hard as the one that failed; else which one is wanted."""
-    from journal.review.proof import harder, hardness
+    from journal.review.proof import harder, hardness, is_of_output
 
     ref = failure.ref
     fitted: Revision = get_record(session, Revision, failure.built_into_id)
-    tried = [a for a in all_records(session, Attempt, current_build(session)) if _tried_after(session, a, fitted)]
-    fit = [a for a in tried if hardness(session, failure, a).enough and _as_loaded(session, failure, a)]
+    made = all_records(session, Revision, current_build(session), withdrawn=True)
+    later = {r.key for r in made if r.number >= fitted.number}
+    tried = [a for a in all_records(session, Attempt, current_build(session)) if _tried_on(a, later)]
+    of = is_of_output(session, failure)
+    fit = [a for a in tried if hardness(session, failure, a, of).enough and _as_loaded(session, failure, a)]
     if fit:
         return Move(f"galebook verify {ref} --by {fit[-1].ref}")
     wanted = harder(session, failure)
@@ -195,9 +198,8 @@ def _proving(session: Session, failure: Failure) -> Move:
     return Move(asked, f"it takes a run of {fitted.ref}{wind}{apart}", waits=True)
 
 
-def _tried_after(session: Session, a: Attempt, fitted: Revision) -> bool:
-    of: Revision = get_record(session, Revision, a.revision_id)
-    return of.number >= fitted.number and a.kind in _IN_THE_WIND and a.outcome == "worked"
+def _tried_on(a: Attempt, revisions: set[int]) -> bool:
+    return a.revision_id in revisions and a.kind in _IN_THE_WIND and a.outcome == "worked"
 
 
 def _as_loaded(session: Session, failure: Failure, a: Attempt) -> bool:

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from sqlmodel import Session
 
 from calc.finding import Status
-from journal.book.records import all_records, current_build
-from journal.book.tables import Attempt, Build, Decision, Failure, Measurement, Revision
+from journal.book.records import all_records, current_build, records_on
+from journal.book.tables import Attempt, Build, Decision, Failure, Revision
 from journal.book.written import day_of, when
-from journal.errors import Refused, stopped
+from journal.errors import stopped
 from journal.review import counsel, verdict
 from journal.review.loop import Loop, loop
 from journal.review.wording import day_text, lower_first
@@ -141,26 +141,11 @@ def _of_due(session: Session, d: Decision) -> NextStep:
     if d.kind == "acceptance":
         says = f"{d.ref}: what was accepted until {day_text(d.until)} is to be looked at again. {stopped(d.question)}"
         return NextStep("decision", d.ref, says, f"galebook show {d.ref}")
-    settles = _settling(session, d)
-    how = f"galebook outcome {d.ref} --by {settles}" if settles else f'galebook outcome {d.ref} "..."'
+    from journal.review.forecast import settling
+
+    settles = settling(session, d)
+    how = f"galebook outcome {d.ref} --by {settles.ref}" if settles else f'galebook outcome {d.ref} "..."'
     return NextStep("decision", d.ref, f"{d.ref} expected: {stopped(d.expected or '')} Say what came of it.", how)
-
-
-def _settling(session: Session, d: Decision) -> str:
-    """The newest reading that says whether what a decision expects came true."""
-    from journal.review.forecast import expectation_of, result_by_reading
-
-    expected = expectation_of(d)
-    for m in reversed(all_records(session, Measurement, current_build(session))):
-        if expected is None or (expected.wind and m.wind is None):
-            continue
-        try:
-            result, _ = result_by_reading(session, d, m.ref)
-        except Refused:
-            continue
-        if result != "cannot tell":
-            return m.ref
-    return ""
 
 
 def _of_open(d: Decision) -> NextStep:
@@ -187,7 +172,7 @@ def _of_rest(session: Session, newest: verdict.Review | None) -> NextStep:
     if unknown:
         says = f"{_counted(len(unknown), 'finding')} of {ref} cannot be told yet. Find out what is missing."
         return NextStep("not known", ref, says, f"galebook missing {ref}")
-    tried = any(a.revision_id == newest.revision.key for a in all_records(session, Attempt, current_build(session)))
+    tried = bool(records_on(session, Attempt, newest.revision))
     says = f"Nothing waits. Log what {ref} does next." if tried else f"Nothing stands against {ref}. Log the first try."
     return NextStep("attempt", ref, says, "galebook attempt")
 

@@ -42,8 +42,13 @@ class Hardness:
     says: str
 
 
-def hardness(session: Session, failure: Failure, proof: Attempt | Measurement) -> Hardness:
-    """Compare the conditions of a proof with those of the failure: wind, what was connected, and for how long."""
+def hardness(
+    session: Session, failure: Failure, proof: Attempt | Measurement, of_output: bool | None = None
+) -> Hardness:
+    """Compare the conditions of a proof with those of the failure: wind, what was connected, and for how long.
+
+    Whoever asks of many proofs finds out once whether the failure is one of too little output.
+    """
     failed: Attempt | None = get_record(session, Attempt, failure.attempt_id)
     if failed is None or failed.wind_low is None or failed.wind_high is None:
         return Hardness(
@@ -53,7 +58,7 @@ def hardness(session: Session, failure: Failure, proof: Attempt | Measurement) -
         return Hardness(
             None, f"In what wind {proof.ref} was taken is not on record, so it cannot be compared with {failure.ref}"
         )
-    of_output = _of_output(session, failure)
+    of_output = is_of_output(session, failure) if of_output is None else of_output
     winds = f"{proof.ref} saw {proof.wind}, {failure.ref} happened in {failed.wind}"
     if of_output:
         enough = True if proof.wind_high <= failed.wind_high else False if proof.wind_low >= failed.wind_high else None
@@ -67,7 +72,8 @@ def hardness(session: Session, failure: Failure, proof: Attempt | Measurement) -
     return Hardness(enough, f"{winds}: {verdict}")
 
 
-def _of_output(session: Session, failure: Failure) -> bool:
+def is_of_output(session: Session, failure: Failure) -> bool:
+    """Whether a failure is believed to be one of too little output."""
     return any(c.rule in _OF_OUTPUT for c in causes(session, failure) if c.standing != "rejected")
 
 
@@ -76,7 +82,7 @@ def harder(session: Session, failure: Failure) -> str:
     failed: Attempt | None = get_record(session, Attempt, failure.attempt_id)
     if failed is None or failed.wind_low is None or failed.wind_high is None:
         return ""
-    return f"{failed.wind} or {'less' if _of_output(session, failure) else 'more'}"
+    return f"{failed.wind} or {'less' if is_of_output(session, failure) else 'more'}"
 
 
 def still_failing(session: Session, failure: Failure) -> list[str]:

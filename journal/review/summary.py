@@ -12,7 +12,7 @@ from calc.finding import Finding, Status
 from calc.machine.system import KeyFigure
 from calc.units import show
 from journal.book import decisions, parts
-from journal.book.records import all_records, current_build
+from journal.book.records import records_on
 from journal.book.tables import Decision, Revision
 from journal.errors import stopped
 from journal.review.comparison import ANSWERED, ONLY_STATED, Changed, Comparison, Turn
@@ -70,7 +70,7 @@ def _purpose(session: Session, c: Comparison) -> SummaryLine:
 
 def _decided(session: Session, on: Revision) -> dict[str, str]:
     """What was chosen on a revision, by decision."""
-    made = [d for d in all_records(session, Decision, current_build(session)) if d.revision_id == on.key]
+    made = records_on(session, Decision, on)
     chosen = {d.ref: next((o.name for o in decisions.options(session, d) if o.chosen), "") for d in made}
     return {ref: name for ref, name in chosen.items() if name}
 

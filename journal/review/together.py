@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from calc.evidence.spin_test import SpinTest
     from calc.evidence.uncertainty import LimitedReading
 
+#: Readings that are named one by one. Own choice.
+FEW = 12
 #: What is connected to the generator in a spin test.
 NOTHING = "nothing connected"
 _SPUN = ("rotor.speed", "generator.open_voltage")
@@ -144,6 +146,8 @@ def _constant(meaning: str, pairs: list[tuple[Measurement, Measurement]], got: S
 
 
 def _listed(refs: Sequence[str]) -> str:
+    if len(refs) > FEW:
+        return f"{refs[0]} to {refs[-1]}, {len(refs)} of them,"
     return f"{', '.join(refs[:-1])} and {refs[-1]}" if len(refs) > 1 else refs[0]
 
 

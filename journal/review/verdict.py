@@ -183,7 +183,16 @@ def opened(session: Session, of: Revision, changes: Mapping[str, str] | None = N
 
     Whoever wants to know what the machine does, and not what is wrong with it, needs no verdict.
     """
-    values = sheet.load_sheet(session, of, changes)
+    if changes or session.autoflush:
+        return _with_machine(session, sheet.load_sheet(session, of, changes))
+    # A session that only reads finds the same sheet each time, with thousands of readings perhaps.
+    sheets: dict[int, sheet.RevisionSheet] = session.info.setdefault("sheets", {})
+    if of.key not in sheets:
+        sheets[of.key] = _with_machine(session, sheet.load_sheet(session, of))
+    return sheets[of.key]
+
+
+def _with_machine(session: Session, values: sheet.RevisionSheet) -> sheet.RevisionSheet:
     systems: dict[Hashable, System] = session.info.setdefault("systems", {})
     values.share(systems.setdefault(values.key, values.system))
     return values
@@ -225,9 +234,12 @@ def measured_text(m: Measurement) -> str:
     if m.value is None:
         return f"not measured: {m.missing_because}"
     shown = QUANTITIES[m.quantity].shown
-    if m.low is None or m.high is None or m.low == m.high:
-        return show(m.value, shown)
-    return f"{show(m.value, shown)} ({_limits(m.low, m.high, shown)})"
+    return f"{show(m.value, shown)}{limits_text(m.low, m.high, shown)}"
+
+
+def limits_text(low: float | None, high: float | None, shown: str) -> str:
+    """The limits behind a value, in brackets; nothing where there are none."""
+    return "" if low is None or high is None or low == high else f" ({_limits(low, high, shown)})"
 
 
 def implied_doubt(provenance: str) -> str:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from sqlmodel import Session
 
@@ -33,7 +34,7 @@ from journal.book.records import find_record, get_record, standing_record
 from journal.book.tables import Attempt, Cause, Evidence, Failure, Revision
 from journal.book.written import day_of, read_wind, when, word
 from journal.errors import BadInput
-from journal.review import verdict
+from journal.review import kept, verdict
 
 #: How sure anybody should be, by the best evidence there is. A proposal of our own, published by nobody.
 GRADES: dict[str, tuple[float, str]] = {
@@ -152,7 +153,11 @@ def explain(
     meant = {number: (c, *_meant(c)) for number, c in failures.numbered_causes(session, failure).items()}
     fitting = explaining(seen)
     wanted = dict.fromkeys([*(m.id for m in fitting), *(key for _, key, _ in meant.values() if key)])
-    weighed = {w.id: w for w in judge_mechanisms(bench, [MECHANISMS[key] for key in wanted])}
+    once = _keeping(values, circumstances, of)
+    judged = once(
+        list[JudgedMechanism], tuple(wanted), lambda: judge_mechanisms(bench, [MECHANISMS[key] for key in wanted])
+    )
+    weighed = {w.id: w for w in judged}
     ranked = [w for w in weighed.values() if w.explains]
     rivals = _rivals(ranked, seen)
     return Why(
@@ -167,10 +172,23 @@ def explain(
             for number, (cause, key, how) in meant.items()
         ],
         rivals=tuple(m.title for m in rivals),
-        next_measurement=separating_measurement(bench, *rivals) if len(rivals) == 2 else None,
+        next_measurement=once(
+            SeparatingMeasurement | None, tuple(m.id for m in rivals), lambda: separating_measurement(bench, *rivals)
+        )
+        if len(rivals) == 2
+        else None,
         look=[f"{m.title}: {m.look}" for m in rivals if m.look],
         on=when("today"),
     )
+
+
+def _keeping(values: sheet.RevisionSheet, circumstances: Circumstances, of: Revision) -> Callable[..., Any]:
+    """What computes something of a failure: of a frozen revision once for all, of a draft each time."""
+
+    def once(kind: Any, about: tuple[str, ...], judge: Callable[[], Any]) -> Any:
+        return kept.once(kind, (values.key, circumstances, str(kind), about), judge) if of.frozen_at else judge()
+
+    return once
 
 
 def _symptoms(failure: Failure, given: Sequence[str]) -> tuple[tuple[str, ...], str]:
@@ -204,7 +222,9 @@ def _circumstances(
         *((f"It went on for about {hours:.0f} hours.",) if hours else ()),
     )
     earlier = tuple(
-        m.ref for m in values.readings if day_of(m.taken) < began and (attempt is None or m.attempt_id != attempt.key)
+        t.reading.ref
+        for t in values.told
+        if day_of(t.last) < began and (attempt is None or t.reading.attempt_id != attempt.key)
     )
     return Circumstances(low, high, connected, seen, hours, earlier), conditions
 

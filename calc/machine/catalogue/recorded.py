@@ -14,7 +14,7 @@ class ClaimGroup(Group):
 
 
 class MeasuredGroup(Group):
-    """One reading, as the rules see it."""
+    """One reading, as the rules see it; where many were taken, the middle of several and between what they lie."""
 
     quantity = choice("What was read", *(q.name for q in QUANTITIES.values()))
     value = number("Value read, in SI", "", "", -1e15, 1e15, "1")
@@ -24,3 +24,6 @@ class MeasuredGroup(Group):
     wind_high = number("Highest wind during the reading", "m/s", "m/s", 0.0, 100.0, "8 m/s")
     wind_height = number("Height above ground at which that wind holds", "m", "m", 0.5, 200.0, "10 m")
     load = choice("What was connected", *LOAD_STATES)
+    count = number("Readings of which it is the middle", "", "", 1.0, 1e9, "90", exact=True)
+    least = number("The least of these, in SI", "", "", -1e15, 1e15, "1", exact=True)
+    most = number("The most of these, in SI", "", "", -1e15, 1e15, "1", exact=True)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from sqlmodel import Session
 
-from journal.book.records import get_record
+from journal.book.records import get_record, records_in
 from journal.book.tables import Attempt, Failure, Measurement, Revision
 from journal.review.by_sheet import tell_by_sheet
+from journal.review.series import parted, series_text
 from journal.review.together import derive_from
 from journal.review.verdict import opened
 from journal.review.wording import days_text, wind_text
-from journal.screens.looks.look import Look, View, known_facts, records_of
+from journal.screens.looks.look import Look, View, known_facts
 from journal.screens.looks.measurement import measurement_line
 from journal.screens.terminal import record_data
 
@@ -21,8 +22,8 @@ def _row(session: Session, a: Attempt, on: str) -> tuple[str, ...]:
 
 def _view(session: Session, a: Attempt) -> View:
     of: Revision = get_record(session, Revision, a.revision_id)
-    readings = [m for m in records_of(session, Measurement, of) if m.attempt_id == a.key]
-    failed = [f for f in records_of(session, Failure, of) if f.attempt_id == a.key]
+    readings, failed = records_in(session, Measurement, a), records_in(session, Failure, a)
+    singly, many = parted(readings)
     told, untold = derive_from(readings)
     by_sheet, untold_by_sheet = tell_by_sheet(readings, lambda: opened(session, of))
     untold += untold_by_sheet
@@ -39,7 +40,7 @@ def _view(session: Session, a: Attempt) -> View:
         ("Private note", a.private_note),
     )
     sections = [
-        ("Read", [measurement_line(m) for m in readings]),
+        ("Read", [*map(measurement_line, singly), *map(series_text, many)]),
         ("Worked out from these, 95 in 100 within the limits", [t.text for t in told]),
         ("Worked out with the sheet", [t.text for t in by_sheet]),
         ("Not worked out", [u.text for u in untold]),

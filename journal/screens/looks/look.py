@@ -8,8 +8,7 @@ from typing import Any, Generic, TypeAlias, TypeVar
 
 from sqlmodel import Session
 
-from journal.book.records import all_records, current_build
-from journal.book.tables import Numbered, Revision
+from journal.book.tables import Numbered
 
 R = TypeVar("R", bound=Numbered)
 Facts = list[tuple[str, str]]
@@ -56,9 +55,3 @@ AnyLook: TypeAlias = Look[Any]
 def known_facts(*pairs: tuple[str, Any]) -> Facts:
     """Those of some facts that are on record."""
     return [(label, str(value)) for label, value in pairs if value not in (None, "", "None")]
-
-
-def records_of(session: Session, cls: type[R], revision: Revision) -> list[R]:
-    """Records of a kind that belong to a revision."""
-    found: list[Any] = all_records(session, cls, current_build(session))
-    return [r for r in found if r.revision_id == revision.key]

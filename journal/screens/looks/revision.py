@@ -5,10 +5,10 @@ from __future__ import annotations
 from sqlmodel import Session
 
 from journal.book import parts
-from journal.book.records import get_record
+from journal.book.records import get_record, records_on
 from journal.book.tables import Attempt, Failure, Revision
 from journal.review.wording import cost_text, day_text, days_text
-from journal.screens.looks.look import Look, View, known_facts, records_of
+from journal.screens.looks.look import Look, View, known_facts
 from journal.screens.terminal import record_data, revision_title
 
 
@@ -18,8 +18,8 @@ def _row(session: Session, r: Revision, on: str) -> tuple[str, ...]:
 
 def _view(session: Session, r: Revision) -> View:
     bill = parts.on_revision(session, r)
-    attempts = records_of(session, Attempt, r)
-    failed = records_of(session, Failure, r)
+    attempts = records_on(session, Attempt, r)
+    failed = records_on(session, Failure, r)
     parent: Revision | None = get_record(session, Revision, r.parent_id)
     facts = known_facts(
         ("Made from", parent.ref if parent else None),
