@@ -13,6 +13,9 @@ from journal.errors import BadInput
 _WHOLE = "The record as a whole"
 KINDS = ("revisions", "parts", "claims", "attempts", "measurements", "failures", "decisions", "files", "instruments")
 
+#: Rows of a list that are shown at first.
+NEWEST = 50
+
 
 def register(to: Commands) -> None:
     """Add this group's commands."""
@@ -121,30 +124,32 @@ def show(
 
 def listing(
     kind: Annotated[str, typer.Argument(help=f"One of: {', '.join(KINDS)}.")],
+    everything: Annotated[bool, typer.Option("--all", help=f"All, not only the newest {NEWEST}.")] = False,
     as_json: Json = False,
 ) -> None:
-    """List all records of one kind.
+    """List the newest records of one kind; all of them as JSON.
 
     Example: galebook list failures
     """
     from journal.screens.listing import gather_listing, show_listing
 
     with session() as s:
-        show_listing(gather_listing(s, kind), as_json)
+        show_listing(gather_listing(s, kind, None if everything or as_json else NEWEST), as_json)
 
 
 def history(
     ref: Annotated[str | None, typer.Argument(help="Reference, e.g. r1; else everything.")] = None,
+    everything: Annotated[bool, typer.Option("--all", help=f"All, not only the newest {NEWEST}.")] = False,
     as_json: Json = False,
 ) -> None:
-    """Show every change: when, what, before, after, why.
+    """Show the newest changes: when, what, before, after, why; all of them as JSON.
 
     Example: galebook history r1
     """
     from journal.screens.history import gather_history, show_history
 
     with session() as s:
-        show_history(gather_history(s, ref), as_json)
+        show_history(gather_history(s, ref, None if everything or as_json else NEWEST), as_json)
 
 
 def amend(

@@ -18,6 +18,7 @@ from calc.units import as_written, digits
 from journal.errors import BadInput, stopped
 from journal.publish.bounds import OPERATORS, Bounds
 from journal.review import verdict
+from journal.review.series import series_text
 from journal.review.wording import day_text, wind_text
 
 _SPECIAL = re.compile(r"([\\`*_\[\]|])")
@@ -134,6 +135,7 @@ def _filters() -> dict[str, Any]:
         "headline": verdict.headline,
         "ways": verdict.ways,
         "measured": verdict.measured_text,
+        "series": series_text,
         "wind": wind_text,
         "quantity": lambda name: QUANTITIES[name].meaning,
         "digits": digits,

@@ -13,8 +13,9 @@ from calc.machine.solving import Solved
 from calc.machine.system import CurveWithBand, System, Throw
 from calc.physics.storage_time import Hours
 from calc.units import show
+from journal.book.readings import Taken
 from journal.book.sheet import limits_of
-from journal.book.tables import Claim, Measurement
+from journal.book.tables import Claim
 
 
 @dataclass(frozen=True)
@@ -61,7 +62,7 @@ class MachineTold:
 
     ref: str
     system: System
-    read: tuple[Measurement, ...] = ()
+    read: tuple[Taken, ...] = ()
     said: tuple[Claim, ...] = ()
     fastest: float | None = None
     landed: float | None = None
@@ -117,17 +118,21 @@ def charging_speed(found: Solved) -> float:
     return float(np.asarray(found.machine.begins))
 
 
-def power_readings(system: System, read: tuple[Measurement, ...]) -> list[Reading]:
+def power_readings(system: System, read: tuple[Taken, ...]) -> list[Reading]:
     """Powers read on a revision while it charged: as such, or as current times the voltage of the same attempt."""
     found = []
-    volts_read: dict[int | None, Measurement] = {}
+    blown: dict[tuple[float | None, ...], tuple[float, float] | None] = {}
+    volts_read: dict[int | None, Taken] = {}
     for m in read:
         if m.quantity == "battery.voltage" and m.attempt_id is not None and m.value is not None:
             volts_read.setdefault(m.attempt_id, m)
     for m in read:
         if m.value is None or m.load_state not in ("battery", "battery and loads"):
             continue
-        blew, limits = _wind_at_rotor(system, m), limits_of(m)
+        wind = (m.wind_low, m.wind_high, m.wind_height)
+        if wind not in blown:
+            blown[wind] = _wind_at_rotor(system, m)
+        blew, limits = blown[wind], limits_of(m)
         if blew is None:
             continue
         if m.quantity == "charge.power":
@@ -141,7 +146,7 @@ def power_readings(system: System, read: tuple[Measurement, ...]) -> list[Readin
     return found
 
 
-def _voltage_beside(system: System, read: Measurement | None) -> tuple[float, float, float] | None:
+def _voltage_beside(system: System, read: Taken | None) -> tuple[float, float, float] | None:
     """Low, middle and high of the voltage that goes with a current: read in the same attempt, else the bank's."""
     if read is not None and read.value is not None:
         low, high = limits_of(read)
@@ -151,7 +156,7 @@ def _voltage_beside(system: System, read: Measurement | None) -> tuple[float, fl
     return None if bank is None else (float(bank), 1.1 * float(bank), 1.2 * float(bank))
 
 
-def _wind_at_rotor(system: System, m: Measurement) -> tuple[float, float] | None:
+def _wind_at_rotor(system: System, m: Taken) -> tuple[float, float] | None:
     """Wind of a reading at the rotor, carried there from the height at which it blew, where that is known."""
     if m.wind_low is None or m.wind_high is None:
         return None

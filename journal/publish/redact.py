@@ -18,7 +18,7 @@ from typing import Any, TypeVar, cast
 
 import numpy as np
 
-from calc.finding import Effect, Finding, Source
+from calc.finding import Effect, Finding, Input, Source
 from calc.machine import catalogue
 from journal.book.tables import Attachment, Build, Numbered, Record
 from journal.publish import private
@@ -143,6 +143,7 @@ class _Redactor:
         #: References of the attachments that went in and may be published.
         self.files: set[str] = set()
         self._copies: dict[int, tuple[Any, Any]] = {}
+        self._inputs: dict[Input, Input] = {}
         self._labels: dict[str, str] = {}
 
     def copied(self, value: T, name: str = "") -> T:
@@ -159,6 +160,11 @@ class _Redactor:
         if isinstance(value, Mapping):
             kept = {k: v for k, v in value.items() if not self._hides(str(k))}
             return MappingProxyType({self._key(k): self._item(v, str(k)) for k, v in kept.items()})
+        if isinstance(value, Input):
+            # Hundreds of findings name the same few inputs.
+            if value not in self._inputs:
+                self._inputs[value] = self._rebuilt(value)
+            return self._inputs[value]
         if id(value) not in self._copies:
             # The original is kept with its copy, so that no other thing takes its number meanwhile.
             self._copies[id(value)] = value, self._rebuilt(value)
@@ -251,8 +257,9 @@ class _Redactor:
     def _label(self, label: str) -> str:
         """A label, or another where it tells something private; the same one each time."""
         if label not in self._labels:
-            clean = self.scrub(label) == label
-            count = sum(made.startswith(_LABEL) for made in self._labels.values())
-            other = f"{_LABEL}-{count + 1}" if count else _LABEL
-            self._labels[label] = label if clean else other
+            made = label
+            if self.scrub(label) != label:
+                count = sum(other.startswith(_LABEL) for other in self._labels.values())
+                made = f"{_LABEL}-{count + 1}" if count else _LABEL
+            self._labels[label] = made
         return self._labels[label]

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 
 from calc.finding import Finding, Status
 from calc.machine.design import Design
 from journal.book import attachments, decisions, failures, parts, sheet
-from journal.book.records import all_records, current_build, get_record, standing_record
+from journal.book.readings import Taken
+from journal.book.records import all_records, current_build, get_record, records_on, standing_record
 from journal.book.tables import (
     NUMBERED,
     Attachment,
@@ -36,13 +39,14 @@ from journal.publish.numbers import MachineTold
 from journal.review import comparison, predictions, verdict, weighing
 from journal.review.loop import Loop, loop
 from journal.review.options import DecisionView, view_decision
+from journal.review.series import SINGLY, Series, told_on
 from journal.review.wording import cost_text, day_text, days_text, wind_text
 
 if TYPE_CHECKING:
     from calc.mechanisms.judge import JudgedMechanism
     from journal.review.why import Why
 
-R = TypeVar("R", bound=Numbered)
+T = TypeVar("T")
 
 #: What a reader wants to know of a machine first, in this order.
 KEY_FIGURES = (
@@ -65,12 +69,13 @@ class Figure:
 
 @dataclass(frozen=True)
 class Tried:
-    """One attempt with what was read."""
+    """One attempt with what was read: few of a kind one by one, many as a series."""
 
     attempt: Attempt
     when: str
     wind: str
     read: list[Measurement]
+    series: list[Series]
     files: list[Attachment]
 
 
@@ -110,10 +115,11 @@ class Failed:
 
 @dataclass(frozen=True)
 class Checked:
-    """What the checks say of a revision, worst first."""
+    """What the checks say of a revision, worst first; of readings the first few, and in words how many more."""
 
     revision: Revision
     findings: list[Finding]
+    more: str
 
     def with_status(self, *statuses: Status) -> list[Finding]:
         """Findings of the machine with one of some statuses."""
@@ -138,7 +144,6 @@ class Compared:
     cost_old: str
     cost_new: str
     turns: list[comparison.Turn]
-    measured: list[comparison.Beside]
     answers: list[comparison.Answer]
 
 
@@ -156,6 +161,7 @@ class Chapter:
     claims: list[tuple[Claim, list[Finding]]]
     tried: list[Tried]
     read_apart: list[Measurement]
+    series_apart: list[Series]
     failed: list[Failed]
     decisions: list[DecisionView]
     accepted: list[tuple[Decision, Finding]]
@@ -226,9 +232,13 @@ class Tale:
 def tell(session: Session) -> Tale:
     """Gather the tale of the build meant."""
     build = current_build(session)
-    revisions = [r for r in all_records(session, Revision, build) if r.frozen_at or _begun(session, build, r)]
+    revisions = [r for r in all_records(session, Revision, build) if r.frozen_at or _begun(session, r)]
     reviews = {r.ref: verdict.check(session, r.ref, advise=True) for r in revisions}
-    chapters = [_chapter(session, build, reviews[r.ref]) for r in revisions]
+    chapters = []
+    for r in revisions:
+        chapters.append(_chapter(session, build, reviews[r.ref]))
+        # Machines fill the memory, and few of them are shown; those are soon solved again.
+        reviews[r.ref].system.forget()
     pair = _last_pair(chapters)
     compared = comparison.side_by_side(session, *(reviews[c.revision.ref] for c in pair)) if pair else None
     return Tale(
@@ -265,22 +275,39 @@ def _machines(reviews: dict[str, verdict.Review], tried: list[Attempt]) -> dict[
     }
 
 
-def _most(read: tuple[Measurement, ...], quantity: str) -> float:
+def _most(read: tuple[Taken, ...], quantity: str) -> float:
     """The upper limit of the greatest reading of a quantity; nothing where it was not read."""
     return max((sheet.limits_of(m)[1] for m in read if m.quantity == quantity and m.value is not None), default=0.0)
 
 
 def _secrets(session: Session, build: Build) -> dict[str, list[str]]:
     found = {kind: [getattr(build, name)] for name, kind in private.OF_THE_BUILD.items()}
-    records = [r for kind in NUMBERED.values() for r in all_records(session, kind, build, withdrawn=True)]
-    for record in (build, *records):
-        for name, kind in private.FIELDS.items():
-            found.setdefault(kind, []).append(getattr(record, name, None))
+    for name, kind in private.FIELDS.items():
+        texts = found.setdefault(kind, [])
+        texts.append(getattr(build, name, None))
+        for table in NUMBERED.values():
+            if name in table.model_fields:
+                # Of thousands of readings hardly any has such a text, so no whole records are asked for.
+                column = col(getattr(table, name))
+                texts += session.exec(select(column).where(table.build_id == build.id, column.is_not(None)).distinct())
     return {kind: [t for t in texts if isinstance(t, str)] for kind, texts in found.items() if kind != "prices"}
 
 
 def _checked(result: verdict.Review) -> Checked:
-    return Checked(result.revision, result.findings)
+    beyond = [f for f in result.findings if f.of_reading][SINGLY:]
+    left = {f.key for f in beyond}
+    counts = Counter(f.status for f in beyond)
+    said = ", ".join(f"{counts[status]} {words}" for status, words in _OF_READINGS.items() if counts[status])
+    more = f"And {len(beyond)} more: {said}." if beyond else ""
+    return Checked(result.revision, [f for f in result.findings if f.key not in left], more)
+
+
+#: What findings of readings come to, in words.
+_OF_READINGS = {
+    Status.MARGINAL: "do not agree with the computed machine",
+    Status.OK: "agree with it",
+    Status.UNKNOWN: "cannot be held against it",
+}
 
 
 def _compared(c: comparison.Comparison) -> Compared:
@@ -294,16 +321,15 @@ def _compared(c: comparison.Comparison) -> Compared:
         cost_old=cost_text(c.cost_old),
         cost_new=cost_text(c.cost_new),
         turns=c.turns,
-        measured=c.measured,
         answers=c.answers,
     )
 
 
-def _begun(session: Session, build: Build, r: Revision) -> bool:
+def _begun(session: Session, r: Revision) -> bool:
     """Whether anything is on record of a draft."""
     kinds: tuple[type[Any], ...] = (Measurement, Failure, Claim, Decision)
     return bool(sheet.load_sheet(session, r).values or parts.on_revision(session, r)) or any(
-        of.revision_id == r.key for kind in kinds for of in all_records(session, kind, build)
+        records_on(session, kind, r) for kind in kinds
     )
 
 
@@ -320,7 +346,9 @@ def _last_pair(chapters: list[Chapter]) -> tuple[Chapter, Chapter] | None:
 def _chapter(session: Session, build: Build, result: verdict.Review) -> Chapter:
     r = result.revision
     bill = parts.on_revision(session, r)
-    read = _on(r, all_records(session, Measurement, build))
+    read, many = told_on(session, r, result.sheet.readings)
+    files = _by(all_records(session, Attachment, build), lambda a: a.about)
+    read_in, series_in = _by(read, lambda m: m.attempt_id), _by(many, lambda s: s.attempt_id)
     figures = [_figure(result, path) for path in result.sheet.values]
     return Chapter(
         revision=r,
@@ -332,17 +360,18 @@ def _chapter(session: Session, build: Build, result: verdict.Review) -> Chapter:
         cost=cost_text(parts.cost(bill)),
         claims=[
             (c, [f for f in result.findings if f.subject == f"claim.{c.ref}"])
-            for c in _on(r, all_records(session, Claim, build))
+            for c in result.sheet.claims
         ],
         tried=[
-            _tried(session, a, read)
-            for a in sorted(_on(r, all_records(session, Attempt, build)), key=lambda attempt: day_text(attempt.began))
+            Tried(a, days_text(a.began, a.ended), wind_text(a), read_in[a.key], series_in[a.key], files[a.ref])
+            for a in sorted(records_on(session, Attempt, r), key=lambda attempt: day_text(attempt.began))
         ],
-        read_apart=[m for m in read if m.attempt_id is None],
-        failed=[_failed(session, f, result) for f in _on(r, all_records(session, Failure, build))],
+        read_apart=read_in[None],
+        series_apart=series_in[None],
+        failed=[_failed(session, f, result, files[f.ref]) for f in records_on(session, Failure, r)],
         decisions=[
             view_decision(session, d.ref)
-            for d in _on(r, all_records(session, Decision, build))
+            for d in records_on(session, Decision, r)
             if d.kind == "design"
         ],
         accepted=[(d, result.by_key[key]) for key, d in result.accepted.items() if key in result.by_key],
@@ -350,19 +379,12 @@ def _chapter(session: Session, build: Build, result: verdict.Review) -> Chapter:
     )  # fmt: skip
 
 
-def _on(r: Revision, records: list[R]) -> list[R]:
-    """Those of some records that are of a revision."""
-    return [record for record in records if getattr(record, "revision_id", None) == r.key]
-
-
-def _tried(session: Session, a: Attempt, read: list[Measurement]) -> Tried:
-    return Tried(
-        a,
-        days_text(a.began, a.ended),
-        wind_text(a),
-        [m for m in read if m.attempt_id == a.key],
-        attachments.attachments_of(session, a.ref),
-    )
+def _by(things: Iterable[T], key: Callable[[T], Any]) -> defaultdict[Any, list[T]]:
+    """Things by what they belong to."""
+    found: defaultdict[Any, list[T]] = defaultdict(list)
+    for thing in things:
+        found[key(thing)].append(thing)
+    return found
 
 
 def _figure(result: verdict.Review, path: str) -> Figure:
@@ -383,7 +405,7 @@ def _key(figures: list[Figure]) -> list[Figure]:
     return [f for _, _, f in sorted(found, key=lambda item: item[:2])]
 
 
-def _failed(session: Session, f: Failure, result: verdict.Review) -> Failed:
+def _failed(session: Session, f: Failure, result: verdict.Review, files: list[Attachment]) -> Failed:
     weighed = failures.evidence(session, f)
     believed = [
         Believed(
@@ -406,7 +428,7 @@ def _failed(session: Session, f: Failure, result: verdict.Review) -> Failed:
         chosen=next((o.name for o in options if o.chosen), ""),
         fitted=standing_record(session, Revision, f.built_into_id),
         proof=failures.proof(session, f),
-        files=attachments.attachments_of(session, f.ref),
+        files=files,
         why=_why(session, f),
     )
 

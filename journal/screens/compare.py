@@ -12,6 +12,7 @@ from calc.finding import WORST_FIRST, Finding, Status
 from calc.units import digits
 from journal.book.tables import Measurement
 from journal.review.comparison import Answer, Comparison, Turn
+from journal.review.series import parted, series_text
 from journal.review.summary import Moved, SummaryLine, put_back, summary
 from journal.review.verdict import headline, measured_text
 from journal.review.wording import cost_text, wind_text
@@ -158,7 +159,9 @@ def _cell(f: Finding | None) -> str:
 
 
 def _readings(some: list[Measurement]) -> str:
-    return "\n".join(f"{m.ref}: " + ", ".join(filter(None, [measured_text(m), wind_text(m)])) for m in some) or "-"
+    singly, many = parted(some, apart=False)
+    told = [f"{m.ref}: " + ", ".join(filter(None, [measured_text(m), wind_text(m)])) for m in singly]
+    return "\n".join([*told, *map(series_text, many)]) or "-"
 
 
 def _answer(a: Answer, new: str) -> str:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass
 from typing import Any
 
-from sqlmodel import Session, col, or_, select
+from sqlmodel import Session, col, func, or_, select
 
 from journal.book.records import current_build, find_record
 from journal.book.tables import History
@@ -17,36 +18,51 @@ from journal.screens.terminal import Terminal, columns_of, screen
 _TELLING = ("typed", "did", "saw", "question", "what", "name", "title", "said")
 
 
-def gather_history(session: Session, ref: str | None = None) -> list[History]:
-    """Changes, oldest first: of one record and what belongs to it, or of the whole build."""
+@dataclass(frozen=True)
+class Changes:
+    """Changes, oldest first, and how many came before them; ``of`` is the record that was asked for."""
+
+    rows: list[History]
+    earlier: int = 0
+    of: str = ""
+
+
+def gather_history(session: Session, ref: str | None = None, newest: int | None = None) -> Changes:
+    """Changes of one record and what belongs to it, or of the whole build: all, or so many of the newest."""
     build = current_build(session)
-    query = select(History).where(History.build_id == build.key).order_by(col(History.id))
+    query = select(History).where(History.build_id == build.key)
     if ref is not None:
         found = find_record(session, ref, withdrawn=True)
         query = query.where(or_(History.ref == found.ref, col(History.ref).startswith(f"{found.ref} ")))
-    rows = list(session.exec(query))
+    rows = list(session.exec(query.order_by(col(History.id).desc()).limit(newest)))[::-1]
     if not rows:
         raise NotFound(f"There is no history of {ref or build.name}")
-    return rows
+    earlier = 0
+    if newest is not None and len(rows) == newest:
+        earlier = session.exec(select(func.count()).select_from(query.subquery())).one() - newest
+    return Changes(rows, earlier, ref or "")
 
 
-def _data(rows: list[History]) -> list[dict[str, Any]]:
+def _data(told: Changes) -> list[dict[str, Any]]:
     return [
         {
             **columns_of(row, "id", "build_id", "record_id"),
             "before": json.loads(row.before) if row.before else None,
             "after": json.loads(row.after) if row.after else None,
         }
-        for row in rows
+        for row in told.rows
     ]
 
 
 @screen(_data)
-def show_history(out: Terminal, rows: list[History]) -> None:
+def show_history(out: Terminal, told: Changes) -> None:
     """Changes, oldest first."""
+    if told.earlier:
+        more = " ".join(filter(None, ["galebook history", told.of, "--all"]))
+        out.line(f"The newest {len(told.rows)}; {told.earlier} earlier ones: {more}")
     out.table(
         ("When", "What", "Change", "Why"),
-        ((day_text(row.at), f"{row.action} {row.ref}", _difference(row), row.why or "") for row in rows),
+        ((day_text(row.at), f"{row.action} {row.ref}", _difference(row), row.why or "") for row in told.rows),
     )
 
 

@@ -11,6 +11,9 @@ from journal.review.next_step import BuildStatus
 from journal.review.wording import day_text
 from journal.screens.terminal import Terminal, screen
 
+#: Failures, and decisions, that are shown one by one.
+SHOWN = 8
+
 
 def _data(status: BuildStatus) -> dict[str, Any]:
     return {
@@ -57,9 +60,17 @@ def show_status(out: Terminal, status: BuildStatus) -> None:
     out.block(f"Dangers on {newest}", (f"{title}: {says}" for title, says in status.dangers))
     if status.deadly:
         out.block(f"Not known on {newest}, and it can kill", (*status.deadly, f"See: galebook missing {newest}"))
-    out.block("Failures still open", (f"{f.ref} {f.saw}\n   next, {state.says}" for f, state in status.open_failures))
-    out.block("Decisions to take", (f"{d.ref} {d.question}" for d in status.open_decisions))
-    out.block("Decisions to look at again", map(_due, status.due))
+    open_ = [f"{f.ref} {f.saw}\n   next, {state.says}" for f, state in status.open_failures]
+    out.block("Failures still open", _newest(open_, "list failures"))
+    out.block("Decisions to take", _newest([f"{d.ref} {d.question}" for d in status.open_decisions], "list decisions"))
+    out.block("Decisions to look at again", _newest([*map(_due, status.due)], "list decisions"))
+
+
+def _newest(lines: list[str], command: str) -> list[str]:
+    """The newest of some lines, and how many there are beside."""
+    if len(lines) <= SHOWN:
+        return lines
+    return [*lines[-SHOWN:], f"And {len(lines) - SHOWN} earlier: galebook {command}"]
 
 
 def _due(d: Decision) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Any
 
 from calc.mechanisms.judge import JudgedMechanism
@@ -9,6 +10,10 @@ from calc.units import digits
 from journal.review.why import Belief, Why
 from journal.review.wording import day_text
 from journal.screens.terminal import Terminal, screen
+
+#: Readings that are shown one by one beside a mechanism.
+SHOWN = 6
+_LEANS = {"for": "for it", "against": "against it", "neither": "for neither"}
 
 
 def _data(answer: Why) -> dict[str, Any]:
@@ -67,8 +72,12 @@ def _mechanism(out: Terminal, w: JudgedMechanism, symptoms: tuple[str, ...]) -> 
     partly = "" if len(w.explains) == len(symptoms) else f"  (explains: {'; '.join(w.explains)})"
     out.line(f"{w.verdict}: {w.title}  {w.id}{partly}", "bold" if w.verdict == "supported" else "")
     out.indent(w.says + _expected_range(w) + _agreement(w))
-    for e in w.evidence:
+    for e in w.evidence[-SHOWN:]:
         out.indent(f"{e.label}, {e.leans if e.leans != 'neither' else 'for neither'}: {e.says}", 4)
+    if beyond := w.evidence[:-SHOWN]:
+        counts = Counter(e.leans for e in beyond)
+        said = ", ".join(f"{counts[leans]} {words}" for leans, words in _LEANS.items() if counts[leans])
+        out.indent(f"And {len(beyond)} earlier: {said}.", 4)
     if w.verdict == "supported":
         out.indent("What answers it: " + "; or ".join(w.corrections) + ".")
     elif w.supports is None and w.look:

@@ -13,6 +13,7 @@ from calc.physics import balance, torque
 from calc.physics.balance import Points
 from calc.physics.storage_time import Array
 from calc.units import digits, show
+from journal.book.readings import STEP
 from journal.publish.figures.canvas import DARK, DASHES, INK, LIGHT, MIDDLE, SOFT, Picture, label, sheet, spread
 from journal.publish.numbers import Claimed, MachineTold, Reading, charging_speed
 
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
 RPM = 60.0 / (2.0 * np.pi)
 #: More readings than these are drawn without their names.
 SINGLY = 8
+#: More readings than these are drawn as one mark for each step of wind, from the least to the most of them.
+EACH = 60
 #: Winds a reader has a feeling for. [m/s]
 TOLD = (4.0, 6.0, 8.0, 12.0)
 
@@ -127,9 +130,26 @@ def _curve(axes: Axes, ref: str, c: CurveWithBand, i: int) -> None:
     label(axes, c.winds[-1], c.power[-1], ref, xytext=(6, 0), weight="bold", color=shade)
 
 
+def _steps(read: list[Reading]) -> list[Reading]:
+    """One for each step of wind: the middle of its readings, and between what they lie."""
+    steps: dict[int, list[Reading]] = {}
+    for m in read:
+        steps.setdefault(round(m.middle / STEP), []).append(m)
+    found = []
+    for some in steps.values():
+        middle = sorted(some, key=lambda m: m.value)[(len(some) - 1) // 2]
+        winds, watts = [v for m in some for v in m.wind], [v for m in some for v in m.power]
+        found.append(Reading(middle.ref, (min(winds), max(winds)), (min(watts), max(watts)), middle.value))
+    return found
+
+
 def _readings(axes: Axes, read: list[Reading]) -> None:
     """What was read, each with its limits, and with its name where there are few."""
     few = len(read) <= SINGLY
+    if len(read) > EACH:
+        read = _steps(read)
+        words = f"marks: readings in each {STEP:g} m/s, the middle one, from the least to the most"
+        label(axes, 0.02, 0.98, words, xytext=(0, 0), xycoords="axes fraction", va="top", color=SOFT)
     values, wide = np.array([m.value for m in read]), np.array([(m.wind[1] - m.wind[0]) / 2 for m in read])
     below, above = values - [m.power[0] for m in read], [m.power[1] for m in read] - values
     axes.errorbar(
