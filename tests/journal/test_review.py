@@ -365,8 +365,8 @@ def test_findings_that_come_and_go_are_turns_too():
         ("Title of a.gone", gone, None, "gone"),
         ("Title of a.new", None, new, "new"),
     ]
-    assert comparison._rule_turn("a.gone", old, newer) == ["title of a.gone: fail, now no longer applies"]
-    assert comparison._rule_turn("a.new", old, newer) == ["title of a.new: absent, now marginal"]
+    assert comparison._rule_turn("a.gone", turns) == ["title of a.gone: fail, now no longer applies"]
+    assert comparison._rule_turn("a.new", turns) == ["title of a.new: absent, now marginal"]
 
 
 @pytest.mark.parametrize(
