@@ -21,6 +21,7 @@ from journal.book import (
     store,
     written,
 )
+from journal.book.history import now
 from journal.book.tables import Attempt, Instrument, Measurement, Revision
 from journal.demo import ENDS
 
@@ -158,7 +159,7 @@ def _readings(draw: random.Random, a: Attempt, meter: Instrument, number: int, c
             Measurement(
                 build_id=a.build_id,
                 number=number + i,
-                recorded_at=store.now(),
+                recorded_at=now(),
                 revision_id=a.revision_id,
                 attempt_id=a.key,
                 quantity=name,
