@@ -17,6 +17,7 @@ from sqlmodel import Session, col, select
 
 from calc.quantities import WINDY
 from journal.book.tables import Attempt, Failure, Measurement, Revision
+from journal.book.written import day_of
 
 #: Readings of one quantity under one load that are judged one by one. Own choice.
 MANY = 24
@@ -93,7 +94,7 @@ def failing_days(session: Session, revision: Revision) -> list[str]:
         .join(Attempt, col(Failure.attempt_id) == Attempt.id, isouter=True)
         .where(Failure.revision_id == revision.key, col(Failure.withdrawn_because).is_(None))
     )
-    return sorted({(began or happened)[:10] for happened, began in rows})
+    return sorted({day_of(began or happened) for happened, began in rows})
 
 
 def together(readings: Sequence[Taken], days: Sequence[str]) -> list[Told]:
@@ -115,7 +116,7 @@ def together(readings: Sequence[Taken], days: Sequence[str]) -> list[Told]:
 def _steps(some: Iterable[Taken], days: Sequence[str]) -> Iterable[list[Taken]]:
     steps: dict[tuple[object, ...], list[Taken]] = {}
     for m in some:
-        since = 0 if m.quantity in WINDY else bisect_right(days, m.taken[:10])
+        since = 0 if m.quantity in WINDY else bisect_right(days, day_of(m.taken))
         wind = [None if V is None else round(V / STEP) for V in (m.wind_low, m.wind_high)]
         steps.setdefault((since, m.wind_height, *wind), []).append(m)
     return steps.values()

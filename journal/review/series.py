@@ -13,6 +13,7 @@ from calc.units import show
 from journal.book.readings import Taken
 from journal.book.records import records_on
 from journal.book.tables import Measurement, Revision
+from journal.book.written import day_of
 from journal.review.verdict import limits_text
 from journal.review.wording import days_text, lower_first, range_text
 
@@ -70,7 +71,7 @@ def series_of(some: Sequence[M]) -> Series:
     """Sum readings of one quantity up; each has a value."""
     by_value = sorted(some, key=lambda m: (m.value or 0.0, m.number))
     middle = by_value[(len(some) - 1) // 2]
-    numbers, days = sorted(some, key=lambda m: m.number), [m.taken[:10] for m in some]
+    numbers, days = sorted(some, key=lambda m: m.number), [day_of(m.taken) for m in some]
     winds = [V for m in some for V in (m.wind_low, m.wind_high) if V is not None]
     return Series(
         middle.quantity, middle.load_state, middle.attempt_id, len(some), numbers[0].ref, numbers[-1].ref,
