@@ -7,6 +7,7 @@ import hashlib
 import mimetypes
 import os
 import re
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import BinaryIO
 
@@ -54,7 +55,7 @@ def attach(
     _usable(file)
     name = clean_text(file.name, "The name of the file", limit=255)
     shows = text(caption, "Caption")
-    digest, size = _take_in(session, file, name)
+    digest, size = take_in(session, _read(file), name)
     return add_record(
         session,
         Attachment,
@@ -75,17 +76,31 @@ def _usable(file: Path) -> None:
         raise BadInput(f"{file} is not a plain file of at most 200 MiB", _ACCEPTED)
 
 
-def _take_in(session: Session, file: Path, name: str) -> tuple[str, int]:
+def take_in(session: Session, pieces: Iterable[bytes], name: str) -> tuple[str, int]:
     """Copy a file into the folder beside the journal; its hash and size, as they were when it was copied.
 
     A file that somebody goes on writing is what it was while it was read.
+
+    Parameters
+    ----------
+    session : Session
+        The journal.
+    pieces : iterable of bytes
+        What the file holds.
+    name : str
+        What it is called; its ending is kept.
+
+    Raises
+    ------
+    Refused
+        If the folder cannot be written.
     """
     folder = files_folder(session.info["path"])
     try:
         make_folder(folder)
         mark_files(session)
         with half_written(folder) as (half, stream):
-            digest, size = _copied(file, stream)
+            digest, size = _copied(pieces, stream)
             target = folder / digest[:2] / _file_name(digest, name)
             make_folder(target.parent)
             if not target.is_file() or hash_of(target) != digest:
@@ -96,19 +111,22 @@ def _take_in(session: Session, file: Path, name: str) -> tuple[str, int]:
     return digest, size
 
 
-def _copied(file: Path, stream: BinaryIO) -> tuple[str, int]:
+def _read(file: Path) -> Iterator[bytes]:
+    size = 0
+    try:
+        for piece in blocks(file):
+            size += len(piece)
+            if size > LIMIT:
+                raise BadInput(f"{file} is not a plain file of at most 200 MiB", _ACCEPTED)
+            yield piece
+    except OSError as e:
+        raise BadInput(f"{file} cannot be read ({e.strerror})", _ACCEPTED) from e
+
+
+def _copied(pieces: Iterable[bytes], stream: BinaryIO) -> tuple[str, int]:
     digest, size = hashlib.sha256(), 0
-    pieces = blocks(file)
-    while True:
-        try:
-            piece = next(pieces, None)
-        except OSError as e:
-            raise BadInput(f"{file} cannot be read ({e.strerror})", _ACCEPTED) from e
-        if piece is None:
-            break
+    for piece in pieces:
         size += len(piece)
-        if size > LIMIT:
-            raise BadInput(f"{file} is not a plain file of at most 200 MiB", _ACCEPTED)
         stream.write(piece)
         digest.update(piece)
     stream.flush()

@@ -12,7 +12,7 @@ import hashlib
 import json
 import os
 import secrets
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import BinaryIO
 
@@ -148,6 +148,18 @@ def replace(target: Path, chunks: Iterable[bytes]) -> str:
     return digest
 
 
+def fill(file: Path, chunks: Iterable[bytes]) -> str:
+    """Write a file in a folder that is not yet known by its name; its hash.
+
+    Raises
+    ------
+    OSError
+        If it cannot be written.
+    """
+    with file.open("xb") as stream:
+        return _fill(stream, chunks)
+
+
 class OwnFiles:
     """The files that were written for the person beside one journal, each with the hash it had then.
 
@@ -217,8 +229,30 @@ class OwnFiles:
         OSError
             If it cannot be written; what was there stays then.
         """
+        self.fill(target, lambda stream: stream.write(data), over=over)
+
+    def fill(self, target: Path, write: Callable[[BinaryIO], object], *, over: bool = False) -> None:
+        """Write a file for the person by what writes into a stream, and register it.
+
+        Raises
+        ------
+        Refused
+            As :meth:`may_write`.
+        OSError
+            If it cannot be written; what was there stays then.
+        """
         self.may_write(target, over=over)
-        digest = replace(target, [data]) if os.path.lexists(target) else write_new(target, [data])
+        with half_written(target.parent) as (half, stream):
+            write(stream)
+            stream.flush()
+            os.fsync(stream.fileno())
+            stream.close()
+            digest = hash_of(half)
+            if os.path.lexists(target):
+                os.replace(half, target)
+                sync_folder(target.parent)
+            else:
+                name_new(half, target)
         self._remember(target, digest)
 
     def remove(self, target: Path) -> bool:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from sqlalchemy import create_engine, event, exc, text
 from sqlalchemy.engine import Connection, Engine
-from sqlalchemy.pool import NullPool
+from sqlalchemy.pool import NullPool, StaticPool
 
 from journal.book.places import log_of
 from journal.book.safe_files import half_written, make_folder, name_new
@@ -58,6 +58,27 @@ def engine_of(path: Path, *, write: bool, references: bool = True, apart: bool =
         connection.exec_driver_sql("BEGIN IMMEDIATE" if write else "BEGIN")
 
     return engine
+
+
+def in_memory() -> Engine:
+    """A database for a moment, with references on, gone when it is disposed of."""
+    engine = create_engine("sqlite://", poolclass=StaticPool)
+
+    @event.listens_for(engine, "connect")
+    def connect(connection: sqlite3.Connection, _record: object) -> None:
+        connection.isolation_level = None
+        connection.execute("PRAGMA foreign_keys=ON")
+
+    @event.listens_for(engine, "begin")
+    def begin(connection: Connection) -> None:
+        connection.exec_driver_sql("BEGIN")
+
+    return engine
+
+
+def references_last(connection: Connection) -> None:
+    """Hold references against what they name at the end of the transaction, not row by row."""
+    connection.exec_driver_sql("PRAGMA defer_foreign_keys=ON")
 
 
 def version_of(connection: Connection) -> str | None:

@@ -18,6 +18,7 @@ from journal.cli import (
     explore,
     failures,
     log,
+    moving,
     parts,
     review,
     sheet,
@@ -40,7 +41,10 @@ def build(wanted: str | None = None) -> typer.Typer:
         help="A build journal and decision tracker for wind generators made by hand, with the engineering built in.",
     )
     app.callback()(_options)
-    for group in (builds, sheet, parts, log, failures, why, decisions, review, explore, electric, writeup, care, demo):
+    groups = (
+        builds, sheet, parts, log, failures, why, decisions, review, explore, electric, writeup, care, moving, demo,
+    )  # fmt: skip
+    for group in groups:
         group.register(Commands(app, wanted))
     return app
 

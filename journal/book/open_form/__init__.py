@@ -1,0 +1,1 @@
+"""A whole journal as a folder of plain text, and back."""
