@@ -187,7 +187,7 @@ def _may_replace(own: OwnFiles, target: Path, names: list[str], had: Mapping[str
         for folder in Path(name).parents:
             if os.path.lexists(target / folder) and not (target / folder).is_dir():
                 raise Refused(f"{target / folder} stands where a folder is needed", "Name another folder")
-        if name not in had:
+        if name not in had and not (had and name == shape.LISTED):
             own.may_write(target / name, over=over)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, NoReturn
@@ -275,6 +276,8 @@ def _value(column: shape.Column, told: Any, place: Place) -> Any:
         wrong(place.at(column.name), f"{column.name} is no {_CALLED[column.holds]}", _HOW[column.holds])
     if column.holds is int and not -shape.LARGEST <= told <= shape.LARGEST:
         wrong(place.at(column.name), f"{column.name} is too large", f"At most {shape.LARGEST} is kept")
+    if column.holds is str and _SURROGATE.search(told):
+        wrong(place.at(column.name), f"{column.name} holds half a letter", "Text in UTF-8 is accepted")
     if column.words and told not in column.words:
         wrong(place.at(column.name), f"{column.name} is {shown(told)!r}", f"One of: {', '.join(column.words)}")
     return told
@@ -291,6 +294,7 @@ _HOW = {
     float: "Write it like 2.5",
     bool: "true or false",
 }
+_SURROGATE = re.compile("[\ud800-\udfff]")
 _SCALAR = (str, int, float, bool, type(None))
 
 
