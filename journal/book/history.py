@@ -78,7 +78,8 @@ def replayed(rows: Iterable[Mapping[str, Any]]) -> dict[tuple[str, int], dict[st
     records: dict[tuple[str, int], dict[str, Any]] = {}
     for row in rows:
         key = row["kind"], row["record_id"]
-        if row["action"] == "remove":
+        # A removal that puts a record right is called a correction; it leaves nothing all the same.
+        if row["after"] is None:
             records.pop(key, None)
             continue
         columns = {**records.get(key, {}), **(json.loads(row["after"]) if row["after"] else {})}

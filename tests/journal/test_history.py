@@ -168,3 +168,15 @@ def test_the_demo_is_told_without_false_reasons(told):
     for kind, why in rows(told / "demo.db", "SELECT kind, why FROM history WHERE why IS NOT NULL"):
         kinds.setdefault(why, set()).add(kind)
     assert [why for why, found in kinds.items() if len(found) > 1 and not why.startswith("D")] == []
+
+
+def test_a_value_taken_off_as_a_correction_leaves_nothing(path):
+    """The history plays to the records also where a removal puts the record right."""
+    from journal.book import health, sheet_toml
+
+    with store.journal(path, write=True) as s:
+        sheet.set_values(s, find_revision(s), sheet_toml.from_toml('[storage]\nvoltage = "12 V"\n'))
+    with store.journal(path, write=True) as s:
+        sheet.unset(s, find_revision(s), ["storage.voltage"], correction="never measured")
+    with store.journal(path) as s:
+        assert list(health.faults(s.connection())) == []

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
-from journal.book import attachments, attempts, builds, corrections, measurements, sheet, sheet_toml, store
+from journal.book import attachments, attempts, builds, corrections, failures, measurements, sheet, sheet_toml, store
 from journal.book.open_form import json_schema, placing, shape, taking_in, toml_text, writing
 from journal.book.open_form.flat_toml import read
 from journal.book.records import current_build, find_record, find_revision
@@ -126,6 +126,7 @@ def _small(path, folder):
         measurements.log_measurement(s, measurements.MeasurementTyped("charge.current", "0.3 A", attempt="A1"))
         attachments.attach(s, folder / "Root fracture (späte Böe).JPG", "A1", caption="the root")
         attempts.log_attempt(s, attempts.AttemptTyped("a mistake"))
+        failures.log_failure(s, failures.FailureTyped("hardly charged", attempt="A1", cause="magnets too weak"))
     with store.journal(path, write=True) as s:
         corrections.withdraw(s, "A2", "never happened")
     return path

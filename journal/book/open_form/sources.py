@@ -186,18 +186,19 @@ def _of_folder(top: Path) -> dict[str, int]:
     waiting, seen = [""], 0
     while waiting:
         folder = waiting.pop()
-        for entry in os.scandir(top / folder):
-            if not folder and entry.name.startswith("."):
-                continue
-            seen += 1
-            if seen > MOST_FILES:
-                raise BadInput(f"{top} holds more than {MOST_FILES} files", _ACCEPTED)
-            name = _good_name(f"{folder}/{entry.name}" if folder else entry.name)
-            status = entry.stat(follow_symlinks=False)
-            if stat.S_ISDIR(status.st_mode):
-                waiting.append(name)
-            else:
-                sizes[name] = _plain_size(name, status)
+        with os.scandir(top / folder) as entries:
+            for entry in entries:
+                if not folder and entry.name.startswith("."):
+                    continue
+                seen += 1
+                if seen > MOST_FILES:
+                    raise BadInput(f"{top} holds more than {MOST_FILES} files", _ACCEPTED)
+                name = _good_name(f"{folder}/{entry.name}" if folder else entry.name)
+                status = entry.stat(follow_symlinks=False)
+                if stat.S_ISDIR(status.st_mode):
+                    waiting.append(name)
+                else:
+                    sizes[name] = _plain_size(name, status)
     return dict(sorted(sizes.items()))
 
 
