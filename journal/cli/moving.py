@@ -13,8 +13,8 @@ from journal.cli.options import Json
 
 def register(to: Commands) -> None:
     """Add this group's commands."""
-    to.add("The record", export)
-    to.add("The record", taking_in, name="import")
+    to.add("Care of the journal", export)
+    to.add("Care of the journal", taking_in, name="import")
 
 
 def export(

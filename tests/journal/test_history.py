@@ -4,7 +4,20 @@ import json
 
 import pytest
 
-from journal.book import attempts, builds, corrections, failures, measurements, parts, records, revisions, sheet, store
+from journal.book import (
+    attempts,
+    builds,
+    corrections,
+    failures,
+    health,
+    measurements,
+    parts,
+    records,
+    revisions,
+    sheet,
+    sheet_toml,
+    store,
+)
 from tests.conftest import MOMENT, dump, rows
 
 
@@ -172,11 +185,9 @@ def test_the_demo_is_told_without_false_reasons(told):
 
 def test_a_value_taken_off_as_a_correction_leaves_nothing(path):
     """The history plays to the records also where a removal puts the record right."""
-    from journal.book import health, sheet_toml
-
     with store.journal(path, write=True) as s:
-        sheet.set_values(s, find_revision(s), sheet_toml.from_toml('[storage]\nvoltage = "12 V"\n'))
+        sheet.set_values(s, records.find_revision(s), sheet_toml.from_toml('[storage]\nvoltage = "12 V"\n'))
     with store.journal(path, write=True) as s:
-        sheet.unset(s, find_revision(s), ["storage.voltage"], correction="never measured")
+        sheet.unset(s, records.find_revision(s), ["storage.voltage"], correction="never measured")
     with store.journal(path) as s:
         assert list(health.faults(s.connection())) == []

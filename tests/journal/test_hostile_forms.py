@@ -1,16 +1,15 @@
 """An export that somebody made up: one clear line, nothing taken in, nothing left behind, nothing without bounds."""
 
+import contextlib
 import json
 import os
 import re
-import resource
 import shutil
 import struct
 import subprocess
 import sys
 import time
 import zipfile
-import zlib
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -92,7 +91,7 @@ def spoil(folder, name, *changes):
         ("A1.toml", ("wind_low = 8.0", "hours = -1.0"), "the journal would refuse it: CHECK constraint failed"),
         ("r1.toml", ("[[sheetvalue]]", "[[sheetvalues]]"), "there is no sheetvalues in a revision"),
         ("A2.toml", ("id = 2", "id = 2\nhistory = 3"), "there is no history in an? attempt"),
-        ("F1.toml", ("id = 1", "id = 1\ncause = 3"), "F1.toml: cause is no array of tables"),
+        ("F1.toml", ("id = 1", "id = 1\nevidence = 3"), "F1.toml: evidence is no array of tables"),
         ("r1.toml", ('file = "r1-sheet.toml"', 'file = "../../../etc/passwd"'), "there is no file"),
         ("r1.toml", ('path = "site.mean_wind"', 'path = "storage.voltage"'), r"refuse it: UNIQUE"),
         ("X1.toml", ("size = 11", "size = 12"), "has not the size that its record says"),
@@ -125,7 +124,9 @@ def test_a_file_that_is_not_the_one_attached_is_told(out, refused):
     assert "its hash is another" in refused(out, "--try")
 
 
-@pytest.mark.parametrize("name", ["journal.toml", "history.jsonl", "build.toml", "X1-Root-fracture-spate-Boe.JPG", "r1-sheet.toml"])
+@pytest.mark.parametrize(
+    "name", ["journal.toml", "history.jsonl", "build.toml", "X1-Root-fracture-spate-Boe.JPG", "r1-sheet.toml"]
+)
 def test_what_is_missing_is_told(out, refused, name):
     """Half a copy is no journal."""
     next(out.rglob(name)).unlink()
@@ -172,7 +173,9 @@ def test_what_is_neither_folder_nor_zip_is_told(refused, tmp_path, given):
     assert refused(given if given.startswith("/") else source)
 
 
-@pytest.mark.parametrize("name", ["a\x1b[31m.txt", "a\nb.txt", "a\u202etxt.jpg", b"\xff.txt", "a\\b.txt", "c:.txt"], ids=ascii)
+@pytest.mark.parametrize(
+    "name", ["a\x1b[31m.txt", "a\nb.txt", "a\u202etxt.jpg", b"\xff.txt", "a\\b.txt", "c:.txt"], ids=ascii
+)
 def test_names_with_control_characters_are_told(out, refused, name):
     """And do not reach the terminal."""
     with open(os.path.join(os.fsencode(out), os.fsencode(name)), "w"):
@@ -216,7 +219,17 @@ def packed(out, target, *more, kind=zipfile.ZIP_DEFLATED):
 
 
 @pytest.mark.parametrize(
-    "name", ["../evil.txt", "/etc/evil.txt", "a/../../evil.txt", "C:evil.txt", "a\\..\\evil.txt", "a//b.txt", "./a.txt", "x\x1b.txt"]
+    "name",
+    [
+        "../evil.txt",
+        "/etc/evil.txt",
+        "a/../../evil.txt",
+        "C:evil.txt",
+        "a\\..\\evil.txt",
+        "a//b.txt",
+        "./a.txt",
+        "x\x1b.txt",
+    ],
 )
 def test_names_in_a_zip_that_lead_out_are_told(out, refused, tmp_path, name):
     """Nothing is unpacked anyway; but who writes such a zip means no good."""
@@ -235,7 +248,7 @@ def test_a_link_in_a_zip_is_told(out, refused, tmp_path):
 
 @pytest.mark.filterwarnings("ignore:Duplicate name")
 def test_a_name_twice_in_a_zip_is_told(out, refused, tmp_path):
-    """Which of them would be meant?"""
+    """Nobody knows which of them is meant."""
     assert "is in the zip twice" in refused(packed(out, tmp_path / "x.zip", ("history.jsonl", b"")))
 
 
@@ -280,6 +293,16 @@ def test_a_zip_with_an_endless_list_is_told_before_it_is_read(out, refused, tmp_
     assert "neither a folder nor a zip" in refused(file)
 
 
+def _in_or_refused(journal, source, **more):
+    """Try it; what is said about it fits on a terminal."""
+    said = ""
+    try:
+        taking_in.take_in(journal, source, only_try=True, **more)
+    except GalebookError as e:
+        said = str(e)
+    assert said.isprintable()
+
+
 @settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_a_damaged_zip_is_taken_in_whole_or_refused(out, tmp_path_factory, data):
@@ -290,10 +313,13 @@ def test_a_damaged_zip_is_taken_in_whole_or_refused(out, tmp_path_factory, data)
     for _ in range(data.draw(st.integers(0, 4))):
         spoilt[data.draw(st.integers(0, len(spoilt) - 1))] ^= 1 << data.draw(st.integers(0, 7))
     (folder / "bad.zip").write_bytes(spoilt)
-    try:
-        taking_in.take_in(folder / "new.db", folder / "bad.zip", only_try=True)
-    except GalebookError as e:
-        assert str(e).isprintable()
+    _in_or_refused(folder / "new.db", folder / "bad.zip")
+
+
+LINES = [
+    *(b"", b"a = 1", b"[[cause]]", b"id = 1e400", b'x = """', b"\x00", b"\xff", b"{}", b'{"id": 1}', b"[a.b]"),
+    *(b"kind = 'run'", b"null", b"id = 0x10", b"id = 1_0", b"'''", b"\\"),
+]
 
 
 @settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -305,14 +331,11 @@ def test_a_spoilt_file_is_taken_in_or_refused_in_one_line(out, tmp_path_factory,
     shutil.copytree(out, folder)
     lines = (folder / name).read_bytes().split(b"\n")
     at = data.draw(st.integers(0, len(lines) - 1))
-    odd = st.sampled_from([b"", b"a = 1", b"[[cause]]", b"id = 1e400", b'x = """', b"\x00", b"\xff", b"{}", b'{"id": 1}',
-                           b"[a.b]", b"kind = 'run'", b"null", b"id = 0x10", b"id = 1_0", b"'''", b"\\"])  # fmt: skip
-    lines[at] = data.draw(odd | st.binary(max_size=40)) + data.draw(st.sampled_from([b"", lines[at]]))
+    lines[at] = data.draw(st.sampled_from(LINES) | st.binary(max_size=40)) + data.draw(
+        st.sampled_from([b"", lines[at]])
+    )
     (folder / name).write_bytes(b"\n".join(lines))
-    try:
-        taking_in.take_in(folder.parent / "new.db", folder, only_try=True, correct="so")
-    except GalebookError as e:
-        assert str(e).isprintable()
+    _in_or_refused(folder.parent / "new.db", folder, correct="so")
 
 
 LONG = {
@@ -337,14 +360,9 @@ LONG = {
 def test_no_text_costs_more_than_its_length(text):
     """The largest file that is read, in seconds; a plain reader of TOML takes all memory for some of these."""
     begun = time.process_time()
-    with pytest.raises(BadInput) if "a = \"" not in text else _whatever():
-        told, _ = flat_toml.read("x.toml", text)
-        raise BadInput(f"{len(told)}")
+    with contextlib.suppress(BadInput):
+        flat_toml.read("x.toml", text)
     assert time.process_time() - begun < 20
-
-
-def _whatever():
-    return pytest.raises((BadInput, AssertionError))
 
 
 BOUNDED = """
@@ -359,16 +377,16 @@ sys.exit(code)
 
 
 def test_memory_is_bounded(out, tmp_path):
-    """A history of the largest size that is read, made of rows without meaning: refused, well within a small machine."""
+    """A long history of rows without meaning: refused, well within a small machine."""
     row = json.loads((out / "history.jsonl").read_text().splitlines()[0])
     with (out / "history.jsonl").open("w") as stream:
         for n in range(1, 200_000):
             stream.write(json.dumps(row | {"id": n}) + "\n")
-    done = subprocess.run([sys.executable, "-c", BOUNDED, str(tmp_path / "new.db"), str(out)], capture_output=True, text=True)
+    done = subprocess.run(
+        [sys.executable, "-c", BOUNDED, str(tmp_path / "new.db"), str(out)], capture_output=True, text=True
+    )
     assert (done.returncode, done.stderr.count("\n")) == (2, 1), done.stderr
     assert int(done.stdout) < 1024
-    assert resource.RLIMIT_AS
-    assert zlib
 
 
 def test_a_history_that_leads_elsewhere_is_no_way_in(out, refused):

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from journal.book import attachments, attempts, builds, corrections, failures, measurements, sheet, sheet_toml, store
 from journal.book.open_form import json_schema, placing, shape, taking_in, toml_text, writing
 from journal.book.open_form.flat_toml import read
-from journal.book.records import current_build, find_record, find_revision
+from journal.book.records import find_record, find_revision
 from journal.book.safe_files import OwnFiles
 from journal.book.tables import Attempt, SheetText
 from journal.errors import BadInput, Refused
@@ -206,7 +206,9 @@ def test_any_number_comes_back_to_its_last_digit(number):
 
 
 @hypothesis_settings(max_examples=6)
-@given(text=ANY_TEXT.filter(lambda t: "\0" not in t), number=st.floats(allow_nan=False, allow_infinity=False, min_value=0))
+@given(
+    text=ANY_TEXT.filter(lambda t: "\0" not in t), number=st.floats(allow_nan=False, allow_infinity=False, min_value=0)
+)
 def test_what_was_stored_by_hand_comes_back(text, number, tmp_path_factory):
     """Control characters and odd letters, in records, in history, in the builder's own text; any number."""
     folder = tmp_path_factory.mktemp("by-hand")
@@ -215,8 +217,9 @@ def test_what_was_stored_by_hand_comes_back(text, number, tmp_path_factory):
     with store.journal(journal, write=True) as s:
         builds.start(s, builds.BuildTyped("X"))
         s.add(SheetText(revision_id=find_revision(s).key, text=text))
-        record = Attempt(build_id=current_build(s).key, number=1, recorded_at="t", revision_id=find_revision(s).key,
-                         kind="run", began="2026-01-01", did=text, saw=text * 3, outcome="worked", hours=number)  # fmt: skip
+        attempts.log_attempt(s, attempts.AttemptTyped("ran"))
+        record = find_record(s, "A1", Attempt)
+        record.did, record.saw, record.hours = text, text * 3, number
         s.add(record)
     first, second, new = there_and_back(journal, folder)
     assert first == second
@@ -284,7 +287,15 @@ def test_a_new_table_and_a_new_column_need_nothing_here(tmp_path):
     done = subprocess.run([sys.executable, "-c", ADDED, str(tmp_path)], capture_output=True, text=True)
     assert (done.returncode, done.stderr) == (0, "")
     assert 'ref_to = "A1"' in done.stdout
-    for line in ("height = 8.25", "[[stay]]", "length = 6.5", "[[shackle]]", "stay_id = 1", "closed = true", "[[friend]]"):
+    for line in (
+        "height = 8.25",
+        "[[stay]]",
+        "length = 6.5",
+        "[[shackle]]",
+        "stay_id = 1",
+        "closed = true",
+        "[[friend]]",
+    ):
         assert line in done.stdout.splitlines()
 
 
@@ -357,7 +368,11 @@ def test_an_earlier_export_that_nobody_changed_is_renewed(path, tmp_path):
     with store.journal(path, write=True) as s:
         corrections.amend(s, "build", "name", "Barn wind generator", "it moved")
     exported(path, out)
-    assert [f.name for f in sorted(out.iterdir()) if f.is_dir()] == [".git", "1-barn-wind-generator", "1-shed-wind-generator"]
+    assert [f.name for f in sorted(out.iterdir()) if f.is_dir()] == [
+        ".git",
+        "1-barn-wind-generator",
+        "1-shed-wind-generator",
+    ]
     assert tree(out / "1-shed-wind-generator") == {"notes.md": b"mine"}
     assert (out / ".git" / "HEAD").read_text() == "ref"
     assert [f.name for f in tmp_path.iterdir() if f.name.startswith(".galebook")] == []
