@@ -5,19 +5,19 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from journal.book.open_form.taking_in import TakenIn
+from journal.book.open_form.taking_in import Imported
 from journal.screens.terminal import Terminal, screen
 
 #: How many files that were left aside are named.
 _NAMED = 10
 
 
-def _data(taken: TakenIn) -> dict[str, Any]:
+def _data(taken: Imported) -> dict[str, Any]:
     return asdict(taken)
 
 
 @screen(_data)
-def show_taken_in(out: Terminal, taken: TakenIn) -> None:
+def show_taken_in(out: Terminal, taken: Imported) -> None:
     """Builds, how much of what, and what was left aside."""
     out.title(f"From {taken.source} into {'a new journal' if taken.new else 'this journal'}")
     for had, name in taken.builds.items():

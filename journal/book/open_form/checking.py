@@ -13,7 +13,7 @@ from sqlmodel import SQLModel
 from journal.book import sqlite_file
 from journal.book.history import broken_links, chained, kept_kinds, now, replayed
 from journal.book.open_form import shape
-from journal.book.open_form.reading import Form, Row, wrong
+from journal.book.open_form.reading import Form, FormRow, cannot_use
 from journal.book.open_form.writing import closed
 from journal.book.tables import Attachment, Build, History
 from journal.errors import Refused
@@ -49,7 +49,7 @@ def check(form: Form, correct: str | None = None) -> int:
     _check_history(form)
     for row in form.of(Attachment):
         if not _HASH.fullmatch(row.values["sha256"]):
-            wrong(row.place.at("sha256"), "it is no hash of a file", "64 hexadecimal digits are")
+            cannot_use(row.place.at("sha256"), "it is no hash of a file", "64 hexadecimal digits are")
     differing = list(_differences(form))
     if differing and correct is None:
         named = ", ".join(told for told, _ in differing[:_NAMED])
@@ -73,15 +73,15 @@ def _check_history(form: Form) -> None:
     for n, row in enumerate(form.history, 1):
         where = f"{shape.HISTORY}, row {n}"
         if not last < (row["id"] or 0):
-            wrong(where, f"its key {row['id']} does not follow {last}", "Export it again")
+            cannot_use(where, f"its key {row['id']} does not follow {last}", "Export it again")
         last = row["id"]
         if row["kind"] not in kinds or row["record_id"] is None:
-            wrong(where, f"it is about no kind of record ({row['kind']!a})", f"Accepted: {', '.join(kinds)}")
+            cannot_use(where, f"it is about no kind of record ({row['kind']!a})", f"Accepted: {', '.join(kinds)}")
         if row["build_id"] is not None and row["build_id"] not in builds:
-            wrong(where, f"it belongs to a build {row['build_id']} that is not there", "Export it again")
+            cannot_use(where, f"it belongs to a build {row['build_id']} that is not there", "Export it again")
     if broken := next(broken_links(form.history), None):
         place = form.history.index(dict(broken)) + 1
-        wrong(f"{shape.HISTORY}, row {place}", "it does not follow from the row before it",
+        cannot_use(f"{shape.HISTORY}, row {place}", "it does not follow from the row before it",
               "The history was changed or lost a row; export it again")  # fmt: skip
 
 
@@ -109,7 +109,7 @@ def _differences(form: Form) -> Iterator[tuple[str, dict[str, Any]]]:
 
 
 def _told(
-    form: Form, row: Row, action: str, before: Mapping[str, Any] | None, after: Mapping[str, Any]
+    form: Form, row: FormRow, action: str, before: Mapping[str, Any] | None, after: Mapping[str, Any]
 ) -> dict[str, Any]:
     return dict.fromkeys(c.name for c in shape.columns(History)) | {
         "build_id": row.build,
@@ -122,7 +122,7 @@ def _told(
     }
 
 
-def _ref(form: Form, row: Row) -> str:
+def _ref(form: Form, row: FormRow) -> str:
     """How a record is called, or a row of one."""
     stem = row.place.file.rpartition("/")[2].removesuffix(".toml")
     if row.table is Build:
@@ -146,7 +146,7 @@ def _rehearse(form: Form) -> None:
     engine.dispose()
 
 
-def _try(connection: Connection, table: Any, rows: list[Row]) -> None:
+def _try(connection: Connection, table: Any, rows: list[FormRow]) -> None:
     try:
         with connection.begin_nested():
             connection.execute(insert(table), [row.values for row in rows])
@@ -156,8 +156,8 @@ def _try(connection: Connection, table: Any, rows: list[Row]) -> None:
         raise
 
 
-def _try_one(connection: Connection, table: Any, row: Row) -> None:
+def _try_one(connection: Connection, table: Any, row: FormRow) -> None:
     try:
         connection.execute(insert(table), row.values)
     except exc.IntegrityError as e:
-        wrong(row.place.at(), f"the journal would refuse it: {ascii(str(e.orig))[1:-1]}", "See schema.json")
+        cannot_use(row.place.at(), f"the journal would refuse it: {ascii(str(e.orig))[1:-1]}", "See schema.json")

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from journal.book.open_form.sources import shown
+from journal.book.open_form.sources import to_show
 from journal.errors import BadInput
 
 #: Everything whose inside says nothing about the form of a file.
@@ -55,7 +55,7 @@ def read(name: str, text: str) -> tuple[dict[str, Any], Lines]:
     try:
         return tomllib.loads(text), lines
     except (ValueError, RecursionError) as e:
-        raise BadInput(f"{shown(name)}: it is no TOML that can be read ({_said(e)})", "See schema.json") from e
+        raise BadInput(f"{to_show(name)}: it is no TOML that can be read ({_said(e)})", "See schema.json") from e
 
 
 def _said(e: Exception) -> str:
@@ -70,7 +70,7 @@ def _looked_through(name: str, text: str) -> Lines:
     for line in _INSIDES.sub(_without_inside, text).split("\n"):
         match = _LINE.fullmatch(line.replace(_INNER, ""))
         if match is None:
-            raise BadInput(f"{shown(name)}, line {number}: it is no name and one value", "See schema.json")
+            raise BadInput(f"{to_show(name)}, line {number}: it is no name and one value", "See schema.json")
         if table := match["table"]:
             counts[table] = counts.get(table, -1) + 1
             here = found.setdefault((table, counts[table]), {"": number})

@@ -14,7 +14,7 @@ from sqlmodel import SQLModel
 from journal.book import sqlite_file
 from journal.book.open_form import shape
 from journal.book.open_form.flat_toml import Lines, read
-from journal.book.open_form.sources import ALL_TEXT, Source, shown
+from journal.book.open_form.sources import ALL_TEXT, FormSource, to_show
 from journal.book.open_form.writing import closed
 from journal.book.tables import Build, History
 from journal.errors import BadInput, Refused, nearest
@@ -38,11 +38,11 @@ class Place:
     def at(self, name: str = "") -> str:
         """In words, for a message."""
         line = self.lines.get(name) or self.lines.get("")
-        return f"{shown(self.file)}, line {line}" if line else shown(self.file)
+        return f"{to_show(self.file)}, line {line}" if line else to_show(self.file)
 
 
 @dataclass(slots=True)
-class Row:
+class FormRow:
     """A row of a table, as it is in the journal but for its keys to others.
 
     Parameters
@@ -76,7 +76,7 @@ class Form:
         What the person calls the folder or the zip.
     whole : bool
         Whether it was a whole journal.
-    rows : dict of str to list of Row
+    rows : dict of str to list of FormRow
         By table.
     history : list of dict
         Every column of each row.
@@ -86,20 +86,20 @@ class Form:
 
     told: str
     whole: bool = True
-    rows: dict[str, list[Row]] = field(default_factory=dict)
+    rows: dict[str, list[FormRow]] = field(default_factory=dict)
     history: list[dict[str, Any]] = field(default_factory=list)
     aside: list[str] = field(default_factory=list)
 
-    def add(self, row: Row) -> None:
+    def add(self, row: FormRow) -> None:
         """Take a row in."""
         self.rows.setdefault(str(row.table.__tablename__), []).append(row)
 
-    def of(self, table: type[SQLModel]) -> list[Row]:
+    def of(self, table: type[SQLModel]) -> list[FormRow]:
         """The rows of a table."""
         return self.rows.get(str(table.__tablename__), [])
 
 
-def read_form(source: Source) -> Form:
+def read_form(source: FormSource) -> Form:
     """Read everything but the attached files.
 
     Raises
@@ -135,7 +135,7 @@ def _folders(names: Mapping[str, int]) -> dict[str, list[str]]:
     return found
 
 
-def wrong(where: str, said: str, accepted: str = "") -> NoReturn:
+def cannot_use(where: str, said: str, accepted: str = "") -> NoReturn:
     """Tell what cannot be used, and where it stands.
 
     Raises
@@ -147,7 +147,7 @@ def wrong(where: str, said: str, accepted: str = "") -> NoReturn:
 
 
 class _Reader:
-    def __init__(self, source: Source, form: Form) -> None:
+    def __init__(self, source: FormSource, form: Form) -> None:
         self.source, self.form = source, form
         self.used = set(shape.BESIDE)
         self.read_so_far = 0
@@ -169,18 +169,18 @@ class _Reader:
         told, lines = self._toml(shape.JOURNAL)
         form, version = told.pop("form", None), told.pop("schema", None)
         if type(form) is not int or not isinstance(version, str) or type(told.get("whole")) is not bool:
-            wrong(shape.JOURNAL, "it does not say form, schema and whole", "Export it again")
+            cannot_use(shape.JOURNAL, "it does not say form, schema and whole", "Export it again")
         known = sqlite_file.VERSIONS
         if form > shape.FORM or version not in known:
             raise Refused(
                 f"{self.source.told} was written by another Galebook, most likely a newer one (form {form}, tables "
-                f"{shown(version)}; this one knows up to {shape.FORM} and {known[-1]})",
+                f"{to_show(version)}; this one knows up to {shape.FORM} and {known[-1]})",
                 "Update Galebook; nothing was taken in",
             )
         self.form.whole = told.pop("whole")
         self._rows(None, told, lines, shape.JOURNAL, None, {})
         if told:
-            wrong(shape.JOURNAL, f"there is no place for {shown(next(iter(told)))}", "See schema.json")
+            cannot_use(shape.JOURNAL, f"there is no place for {to_show(next(iter(told)))}", "See schema.json")
 
     def build(self, folder: str, names: list[str]) -> None:
         values = self._record(Build, f"{folder}/{shape.BUILD}", None, {})
@@ -208,13 +208,13 @@ class _Reader:
             name = str(table.__tablename__)
             found = told.pop(name, [])
             if not isinstance(found, list) or not all(isinstance(one, dict) for one in found):
-                wrong(shown(file), f"{name} is no array of tables", f"Write each as [[{name}]]")
+                cannot_use(to_show(file), f"{name} is no array of tables", f"Write each as [[{name}]]")
             for n, one in enumerate(found):
                 given = {shape.home_column(table): above["id"]} if shape.implied(table) else {}
                 row = self._row(table, one, Place(file, lines.of(name, n)), given)
                 row.build = build
 
-    def _row(self, table: type[SQLModel], told: dict[str, Any], place: Place, given: dict[str, Any]) -> Row:
+    def _row(self, table: type[SQLModel], told: dict[str, Any], place: Place, given: dict[str, Any]) -> FormRow:
         columns = {c.name: c for c in shape.columns(table) if c.name not in given}
         own = shape.TEXTS.get(str(table.__tablename__), ("", ""))[0]
         beside = self._beside(table, told, place) if own or table.__tablename__ == shape.WITH_FILE else ""
@@ -222,10 +222,10 @@ class _Reader:
             told[own] = self._text(beside)
         if unknown := next((name for name in told if name not in columns), None):
             close = nearest(unknown, columns)
-            wrong(place.at(unknown), f"there is no {shown(unknown)} in a {table.__tablename__}",
+            cannot_use(place.at(unknown), f"there is no {to_show(unknown)} in a {table.__tablename__}",
                   f"Did you mean {close}?" if close else f"Accepted: {', '.join(columns)}")  # fmt: skip
         values = given | {name: _value(column, told.get(name), place) for name, column in columns.items()}
-        row = Row(table, values, place, file="" if own else beside)
+        row = FormRow(table, values, place, file="" if own else beside)
         self.form.add(row)
         return row
 
@@ -235,13 +235,13 @@ class _Reader:
             return ""
         beside = f"{place.file.rpartition('/')[0]}/{name}"
         if not isinstance(name, str) or "/" in name or beside not in self.source.sizes:
-            wrong(place.at(shape.FILE), f"there is no file {shown(str(name))} beside it", "Export it again")
+            cannot_use(place.at(shape.FILE), f"there is no file {to_show(str(name))} beside it", "Export it again")
         self.used.add(beside)
         return beside
 
     def history(self) -> None:
         if shape.HISTORY not in self.source.sizes:
-            wrong(shape.HISTORY, "it is not there", "Export it again")
+            cannot_use(shape.HISTORY, "it is not there", "Export it again")
         self._count(shape.HISTORY)
         columns = shape.columns(History)
         self.form.history = [
@@ -256,7 +256,7 @@ class _Reader:
             if name in self.used:
                 continue
             if name.endswith((".toml", ".jsonl")):
-                wrong(shown(name), "no record lies there", "Records lie like 1-name/attempts/A3.toml")
+                cannot_use(to_show(name), "no record lies there", "Records lie like 1-name/attempts/A3.toml")
             self.form.aside.append(name)
 
 
@@ -264,22 +264,22 @@ def _value(column: shape.Column, told: Any, place: Place) -> Any:
     if told is None:
         if column.optional or column.default is not None:
             return None if column.optional else column.default
-        wrong(place.at(), f"{column.name} is missing", "See schema.json")
+        cannot_use(place.at(), f"{column.name} is missing", "See schema.json")
     if column.to and shape.is_numbered(column.to) and isinstance(told, str):
         letter = shape.tables()[column.to].letter  # type: ignore[attr-defined]
         if not (found := shape.RECORD.fullmatch(told)) or found[1] != letter:
-            wrong(place.at(column.name), f"{column.name} names no {column.to}", f"References look like {letter}1")
+            cannot_use(place.at(column.name), f"{column.name} names no {column.to}", f"References look like {letter}1")
         return told
     if column.holds is float and type(told) is int and abs(told) <= shape.LARGEST:
         return float(told)
     if not _is(told, column.holds) or (isinstance(told, float) and math.isnan(told)):
-        wrong(place.at(column.name), f"{column.name} is no {_CALLED[column.holds]}", _HOW[column.holds])
+        cannot_use(place.at(column.name), f"{column.name} is no {_CALLED[column.holds]}", _HOW[column.holds])
     if column.holds is int and not -shape.LARGEST <= told <= shape.LARGEST:
-        wrong(place.at(column.name), f"{column.name} is too large", f"At most {shape.LARGEST} is kept")
+        cannot_use(place.at(column.name), f"{column.name} is too large", f"At most {shape.LARGEST} is kept")
     if column.holds is str and _SURROGATE.search(told):
-        wrong(place.at(column.name), f"{column.name} holds half a letter", "Text in UTF-8 is accepted")
+        cannot_use(place.at(column.name), f"{column.name} holds half a letter", "Text in UTF-8 is accepted")
     if column.words and told not in column.words:
-        wrong(place.at(column.name), f"{column.name} is {shown(told)!r}", f"One of: {', '.join(column.words)}")
+        cannot_use(place.at(column.name), f"{column.name} is {to_show(told)!r}", f"One of: {', '.join(column.words)}")
     return told
 
 
@@ -305,7 +305,7 @@ def _history_row(columns: tuple[shape.Column, ...], line: str, place: Place) -> 
         raise BadInput(f"{place.at()}: it is no JSON that can be read", "Export it again") from e
     names = [c.name for c in columns]
     if not isinstance(told, dict) or not set(told) <= set(names):
-        wrong(place.at(), "it is no row of a history", f"Accepted: {', '.join(names)}")
+        cannot_use(place.at(), "it is no row of a history", f"Accepted: {', '.join(names)}")
     row: dict[str, Any] = {}
     for column in columns:
         kept = told.get(column.name)
@@ -314,7 +314,7 @@ def _history_row(columns: tuple[shape.Column, ...], line: str, place: Place) -> 
         row[column.name] = _value(column, kept, place)
     for name in ("before", "after"):
         if row[name] is not None and not _is_flat(row[name]):
-            wrong(place.at(), f"{name} holds no columns of a record", "Export it again")
+            cannot_use(place.at(), f"{name} holds no columns of a record", "Export it again")
     return row
 
 
@@ -358,19 +358,23 @@ def _resolve(form: Form) -> None:
                     continue
                 key = by_ref.get((row.build, given)) if isinstance(given, str) else given
                 if key is None or key not in keys.get(column.to, {}):
-                    wrong(row.place.at(column.name), f"there is no {column.to} {shown(str(given))}", "Export it again")
+                    cannot_use(
+                        row.place.at(column.name), f"there is no {column.to} {to_show(str(given))}", "Export it again"
+                    )
                 row.values[column.name] = key
 
 
-def _keys(rows: list[Row]) -> dict[Any, Row]:
-    found: dict[Any, Row] = {}
+def _keys(rows: list[FormRow]) -> dict[Any, FormRow]:
+    found: dict[Any, FormRow] = {}
     if not rows or "id" not in rows[0].values:
         return found
     for row in rows:
         key = row.values["id"]
         if key < 1:
-            wrong(row.place.at("id"), f"its key is {key}", "Keys count from 1")
+            cannot_use(row.place.at("id"), f"its key is {key}", "Keys count from 1")
         if key in found:
-            wrong(row.place.at("id"), f"its key {key} is that of {found[key].place.at('id')} too", "Each has its own")
+            cannot_use(
+                row.place.at("id"), f"its key {key} is that of {found[key].place.at('id')} too", "Each has its own"
+            )
         found[key] = row
     return found

@@ -38,7 +38,7 @@ _LOCATOR = struct.Struct("<4sLQL")
 
 
 @dataclass(frozen=True)
-class Source:
+class FormSource:
     """Files by name, with their sizes.
 
     Parameters
@@ -69,12 +69,12 @@ class Source:
                 while piece := stream.read(min(BLOCK, left + 1)):
                     left -= len(piece)
                     if left < 0:
-                        raise BadInput(f"{shown(name)} is longer than it was said to be", "Export it again")
+                        raise BadInput(f"{to_show(name)} is longer than it was said to be", "Export it again")
                     yield piece
         except (OSError, EOFError, zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError) as e:
-            raise BadInput(f"{shown(name)} cannot be read ({e})", "Export it again") from e
+            raise BadInput(f"{to_show(name)} cannot be read ({e})", "Export it again") from e
         if left:
-            raise BadInput(f"{shown(name)} is shorter than it was said to be", "Export it again")
+            raise BadInput(f"{to_show(name)} is shorter than it was said to be", "Export it again")
 
     def text(self, name: str, limit: int = LARGEST_TEXT) -> str:
         """A file as text.
@@ -85,11 +85,11 @@ class Source:
             If it is none, or too long.
         """
         if self.sizes[name] > limit:
-            raise BadInput(f"{shown(name)} has {self.sizes[name]} bytes", f"At most {limit} are read")
+            raise BadInput(f"{to_show(name)} has {self.sizes[name]} bytes", f"At most {limit} are read")
         try:
             return b"".join(self.pieces(name)).decode("utf-8")
         except UnicodeDecodeError as e:
-            raise BadInput(f"{shown(name)} is no text in UTF-8 (at byte {e.start})", _ACCEPTED) from e
+            raise BadInput(f"{to_show(name)} is no text in UTF-8 (at byte {e.start})", _ACCEPTED) from e
 
     def lines(self, name: str, longest: int = LARGEST_TEXT) -> Iterator[tuple[int, str]]:
         """The lines of a file with their numbers, one after the other.
@@ -106,24 +106,24 @@ class Source:
                 yield number, self._line(name, number, line)
                 number += 1
             if len(rest) > longest:
-                raise BadInput(f"{shown(name)}, line {number}: it is longer than {longest} bytes", _ACCEPTED)
+                raise BadInput(f"{to_show(name)}, line {number}: it is longer than {longest} bytes", _ACCEPTED)
         yield number, self._line(name, number, rest)
 
     def _line(self, name: str, number: int, line: bytes) -> str:
         try:
             return line.decode("utf-8")
         except UnicodeDecodeError as e:
-            raise BadInput(f"{shown(name)}, line {number}: it is no text in UTF-8", _ACCEPTED) from e
+            raise BadInput(f"{to_show(name)}, line {number}: it is no text in UTF-8", _ACCEPTED) from e
 
 
-def shown(name: str) -> str:
+def to_show(name: str) -> str:
     """A name that somebody else gave, fit for a line on a terminal."""
     short = name if len(name) <= 120 else f"{name[:117]}..."
     return short if short.isprintable() else ascii(short)
 
 
 @contextlib.contextmanager
-def opened(path: Path) -> Iterator[Source]:
+def opened(path: Path) -> Iterator[FormSource]:
     """A folder or a zip.
 
     Raises
@@ -150,7 +150,7 @@ def opened(path: Path) -> Iterator[Source]:
         yield _checked(str(path), sizes, lambda name: archive.open(name))  # type: ignore[arg-type, return-value]
 
 
-def _checked(told: str, sizes: dict[str, int], open_file: Callable[[str], BinaryIO]) -> Source:
+def _checked(told: str, sizes: dict[str, int], open_file: Callable[[str], BinaryIO]) -> FormSource:
     if sum(sizes.values()) > ALL:
         raise BadInput(f"{told} holds {sum(sizes.values())} bytes", f"At most {ALL} are read")
     top = {name.split("/")[0] for name in sizes}
@@ -158,8 +158,8 @@ def _checked(told: str, sizes: dict[str, int], open_file: Callable[[str], Binary
         # A folder packed whole, by another program.
         (folder,) = top
         inner = {name.removeprefix(f"{folder}/"): size for name, size in sizes.items()}
-        return Source(told, inner, lambda name: open_file(f"{folder}/{name}"))
-    return Source(told, sizes, open_file)
+        return FormSource(told, inner, lambda name: open_file(f"{folder}/{name}"))
+    return FormSource(told, sizes, open_file)
 
 
 def _good_name(name: str) -> str:
@@ -172,11 +172,11 @@ def _good_name(name: str) -> str:
     """
     parts = name.split("/")
     if any(unicodedata.category(c).startswith("C") for c in name):
-        raise BadInput(f"{shown(name)} has letters in its name that no name needs", _ACCEPTED)
+        raise BadInput(f"{to_show(name)} has letters in its name that no name needs", _ACCEPTED)
     if "\\" in name or ":" in name or any(part in ("", ".", "..") or len(part) > 255 for part in parts):
-        raise BadInput(f"{shown(name)} would lead out of the folder", _ACCEPTED)
+        raise BadInput(f"{to_show(name)} would lead out of the folder", _ACCEPTED)
     if len(parts) > DEEPEST:
-        raise BadInput(f"{shown(name)} lies deeper than anything that belongs here", _ACCEPTED)
+        raise BadInput(f"{to_show(name)} lies deeper than anything that belongs here", _ACCEPTED)
     return name
 
 
@@ -204,9 +204,11 @@ def _of_folder(top: Path) -> dict[str, int]:
 
 def _plain_size(name: str, status: os.stat_result) -> int:
     if not stat.S_ISREG(status.st_mode):
-        raise BadInput(f"{shown(name)} is a link, a device or a pipe", "Only plain files are read")
+        raise BadInput(f"{to_show(name)} is a link, a device or a pipe", "Only plain files are read")
     if status.st_nlink > 1:
-        raise BadInput(f"{shown(name)} is a second name of another file", "Only plain files are read; copy the folder")
+        raise BadInput(
+            f"{to_show(name)} is a second name of another file", "Only plain files are read; copy the folder"
+        )
     return status.st_size
 
 
@@ -217,10 +219,10 @@ def _open_plain(file: Path, *, follow: bool = True) -> BinaryIO:
     try:
         handle = os.open(file, flags)
     except OSError as e:
-        raise BadInput(f"{shown(str(file))} cannot be read ({e.strerror})", _ACCEPTED) from e
+        raise BadInput(f"{to_show(str(file))} cannot be read ({e.strerror})", _ACCEPTED) from e
     if not stat.S_ISREG(os.fstat(handle).st_mode):
         os.close(handle)
-        raise BadInput(f"{shown(str(file))} is a device or a pipe", _ACCEPTED)
+        raise BadInput(f"{to_show(str(file))} is a device or a pipe", _ACCEPTED)
     return os.fdopen(handle, "rb")
 
 
@@ -255,20 +257,20 @@ def _of_zip(archive: zipfile.ZipFile) -> dict[str, int]:
         name = _good_name(entry.filename.rstrip("/") if entry.is_dir() else entry.filename)
         kind = stat.S_IFMT(entry.external_attr >> 16)
         if kind not in (0, stat.S_IFREG, stat.S_IFDIR):
-            raise BadInput(f"{shown(name)} is a link, a device or a pipe", "Only plain files are read")
+            raise BadInput(f"{to_show(name)} is a link, a device or a pipe", "Only plain files are read")
         if entry.is_dir() or name.startswith("."):
             continue
         if name in sizes:
-            raise BadInput(f"{shown(name)} is in the zip twice", _ACCEPTED)
+            raise BadInput(f"{to_show(name)} is in the zip twice", _ACCEPTED)
         sizes[name] = _packed_size(name, entry)
     return dict(sorted(sizes.items()))
 
 
 def _packed_size(name: str, entry: zipfile.ZipInfo) -> int:
     if entry.flag_bits & 1:
-        raise BadInput(f"{shown(name)} is under a password", "Unpack it first, and import the folder")
+        raise BadInput(f"{to_show(name)} is under a password", "Unpack it first, and import the folder")
     if entry.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
-        raise BadInput(f"{shown(name)} is packed in a way that is not read", "Pack it as an ordinary zip")
+        raise BadInput(f"{to_show(name)} is packed in a way that is not read", "Pack it as an ordinary zip")
     if entry.file_size > max(_LOOKED_AT, CLOSEST * entry.compress_size):
-        raise BadInput(f"{shown(name)} would grow {entry.file_size // max(entry.compress_size, 1)} times", _ACCEPTED)
+        raise BadInput(f"{to_show(name)} would grow {entry.file_size // max(entry.compress_size, 1)} times", _ACCEPTED)
     return entry.file_size

@@ -21,8 +21,8 @@ from journal.book.builds import all_builds
 from journal.book.history import chained, kept_kinds, last_link, now
 from journal.book.open_form import shape
 from journal.book.open_form.checking import check
-from journal.book.open_form.reading import Form, Row, kept_columns, read_form
-from journal.book.open_form.sources import Source, opened, shown
+from journal.book.open_form.reading import Form, FormRow, kept_columns, read_form
+from journal.book.open_form.sources import FormSource, opened, to_show
 from journal.book.open_form.writing import closed
 from journal.book.places import files_folder, kept_folder
 from journal.book.plain_text import alike, clean_text
@@ -34,7 +34,7 @@ Keys = dict[str, dict[int, int]]
 
 
 @dataclass(frozen=True)
-class TakenIn:
+class Imported:
     """What came into a journal, or would.
 
     Parameters
@@ -75,7 +75,7 @@ class TakenIn:
 
 def take_in(
     journal: Path, given: Path, *, called: str | None = None, correct: str | None = None, only_try: bool = False
-) -> TakenIn:
+) -> Imported:
     """Take a journal, or some builds of one, into a journal; make it where there is none.
 
     Parameters
@@ -122,10 +122,10 @@ def _names(form: Form, called: str | None) -> dict[str, str]:
     return {builds[0].values["name"]: clean_text(called, "The name", limit=120)}
 
 
-def _told(source: Source, form: Form, corrected: int, names: dict[str, str], *, new: bool) -> TakenIn:
+def _told(source: FormSource, form: Form, corrected: int, names: dict[str, str], *, new: bool) -> Imported:
     files = [row for row in form.of(Attachment) if row.file]
     counts = Counter({name: len(rows) for name, rows in form.rows.items() if shape.is_numbered(name)})
-    return TakenIn(
+    return Imported(
         source=source.told,
         builds=names,
         records={kind: n for kind, cls in shape.letters().items() if (n := counts[str(cls.__tablename__)])},
@@ -140,7 +140,7 @@ def _told(source: Source, form: Form, corrected: int, names: dict[str, str], *, 
     )  # fmt: skip
 
 
-def _look(journal: Path, source: Source, form: Form, names: Mapping[str, str]) -> None:
+def _look(journal: Path, source: FormSource, form: Form, names: Mapping[str, str]) -> None:
     if journal.exists():
         with store.journal(journal) as session:
             _unused(session, names)
@@ -155,10 +155,10 @@ def _unused(session: Session, names: Mapping[str, str]) -> None:
     for name in names.values():
         if alike(name) in had:
             alone = "Give it" if len(names) == 1 else "Export that build alone, and give it"
-            raise Refused(f"There is already a build called {shown(name)!r}", f"{alone} another name with --as NAME")
+            raise Refused(f"There is already a build called {to_show(name)!r}", f"{alone} another name with --as NAME")
 
 
-def _make(journal: Path, source: Source, form: Form, names: Mapping[str, str]) -> None:
+def _make(journal: Path, source: FormSource, form: Form, names: Mapping[str, str]) -> None:
     """Make a journal under another name, and give it its own when it is whole."""
     make_folder(journal.absolute().parent)
     half = journal.with_name(f".galebook-{os.getpid()}-{secrets.token_hex(4)}.db")
@@ -191,7 +191,7 @@ def _move_files(half: Path, target: Path) -> None:
         os.replace(file, target / file.relative_to(half))
 
 
-def _add(journal: Path, source: Source, form: Form, names: Mapping[str, str]) -> None:
+def _add(journal: Path, source: FormSource, form: Form, names: Mapping[str, str]) -> None:
     with store.journal(journal) as session:
         _unused(session, names)
     backups.keep(journal, "before-import")
@@ -200,7 +200,7 @@ def _add(journal: Path, source: Source, form: Form, names: Mapping[str, str]) ->
         _fill(session, source, form, names)
 
 
-def _fill(session: Session, source: Source, form: Form, names: Mapping[str, str]) -> None:
+def _fill(session: Session, source: FormSource, form: Form, names: Mapping[str, str]) -> None:
     connection = session.connection()
     sqlite_file.references_last(connection)
     first = last_link(connection) == "" and not all_builds(session)
@@ -263,7 +263,7 @@ def _renamed(form: Form, names: Mapping[str, str]) -> dict[int, str]:
     return {row.values["id"]: names[row.values["name"]] for row in form.of(Build)}
 
 
-def _row(row: Row, keys: Keys, names: Mapping[int, str]) -> dict[str, Any]:
+def _row(row: FormRow, keys: Keys, names: Mapping[int, str]) -> dict[str, Any]:
     values = _mapped(row.table, row.values, keys) | {"id": keys[str(row.table.__tablename__)][row.values["id"]]}
     return values | ({"name": names[row.values["id"]]} if row.table is Build else {})
 
@@ -303,12 +303,12 @@ def _add_history(session: Session, form: Form, keys: Keys, names: Mapping[str, s
         renaming = form.of(Build)
     if renaming:
         end = form.history[-1]["chain"] if form.history else "none"
-        why = f"Taken in from {shown(Path(form.told).name)}, where its history ends with {end}"
+        why = f"Taken in from {to_show(Path(form.told).name)}, where its history ends with {end}"
         told = [_taken(row, keys, names, why) for row in renaming]
         connection.execute(insert(History), chained(last_link(connection), told))
 
 
-def _taken(row: Row, keys: Keys, names: Mapping[str, str], why: str) -> dict[str, Any]:
+def _taken(row: FormRow, keys: Keys, names: Mapping[str, str], why: str) -> dict[str, Any]:
     had = row.values["name"]
     name = names[had]
     key = keys[str(Build.__tablename__)][row.values["id"]]
@@ -337,17 +337,17 @@ def _history_row(row: Mapping[str, Any], keys: Keys) -> dict[str, Any]:
     return made
 
 
-def _watched(source: Source, row: Row) -> Iterator[bytes]:
+def _watched(source: FormSource, row: FormRow) -> Iterator[bytes]:
     """The bytes of an attached file, held against what its record says of it."""
     digest, size = hashlib.sha256(), 0
     if source.sizes[row.file] != row.values["size"]:
-        raise BadInput(f"{shown(row.file)} has not the size that its record says", "Export it again")
+        raise BadInput(f"{to_show(row.file)} has not the size that its record says", "Export it again")
     for piece in source.pieces(row.file):
         digest.update(piece)
         size += len(piece)
         yield piece
     if digest.hexdigest() != row.values["sha256"]:
-        raise BadInput(f"{shown(row.file)} is not the file that was attached: its hash is another", "Export it again")
+        raise BadInput(f"{to_show(row.file)} is not the file that was attached: its hash is another", "Export it again")
 
 
 @contextlib.contextmanager
