@@ -7,12 +7,12 @@ somebody pasted it.
 
 from __future__ import annotations
 
-import html
 import re
-import unicodedata
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from urllib.parse import unquote
+
+from journal.publish.likeness import Likeness, Spot
+from journal.publish.words import CODED, Letters, letters
 
 LEFT_OUT = "(left out)"
 #: Letters and digits from which on words are no accident even inside longer ones, as in a file's name.
@@ -22,8 +22,6 @@ DIGITS = 4
 #: Secrets up to which it is quickest to look for each of them in a text as a whole.
 FEW = 50
 
-#: What is written in place of a character: by name or number in HTML, also twice over, or by its bytes in an address.
-_CODED = re.compile(r"&(?:amp;)*(?:#\d{1,7}|#x[0-9a-f]{1,6}|[a-z][a-z0-9]{1,30});|(?:%[0-9a-f]{2})+", re.IGNORECASE)
 #: What people type where there is nothing to tell.
 _NOTHING = frozenset({"no", "none", "na", "nil", "unknown", "notknown", "notstated", "illegible", "missing", "private"})
 _REFERENCE = re.compile(r"[a-z]\d{1,4}")
@@ -32,48 +30,6 @@ _TELEPHONE = re.compile(r"\+?\(?\d(?:[\s()./-]*\d){5,}")
 _AMOUNT = r"\d+(?:[.,' ]\d+)*"
 _GAP = r"(?:[\s\\*_-]|&nbsp;|&#160;)*"
 _SIGN = r"[£€$]|&pound;|&euro;|&dollar;"
-
-
-@dataclass(frozen=True, slots=True)
-class Letters:
-    """Letters and digits of a text, and where each begins and ends in it."""
-
-    text: str
-    begins: tuple[int, ...]
-    ends: tuple[int, ...]
-
-
-def letters(text: str) -> Letters:
-    """Letters and digits of a text, small, without accents, whatever they are written as.
-
-    Examples
-    --------
-    >>> letters("Hollow-mére &amp; Co").text
-    'hollowmereco'
-    """
-    found: list[tuple[str, int, int]] = []
-    for characters, begin, end in _characters(text):
-        plain = unicodedata.normalize("NFKD", characters).casefold()
-        found += [(c, begin, end) for c in plain if c.isalnum()]
-    return Letters("".join(c for c, _, _ in found), tuple(b for _, b, _ in found), tuple(e for _, _, e in found))
-
-
-def _characters(text: str) -> Iterator[tuple[str, int, int]]:
-    """Each character of a text with its place; what is coded is told as what it means."""
-    at = 0
-    for match in _CODED.finditer(text):
-        yield from ((c, i, i + 1) for i, c in enumerate(text[at : match.start()], at))
-        yield _meant(match[0]), match.start(), match.end()
-        at = match.end()
-    yield from ((c, i, i + 1) for i, c in enumerate(text[at:], at))
-
-
-def _meant(coded: str) -> str:
-    if coded.startswith("%"):
-        return unquote(coded, errors="replace")
-    while (plain := html.unescape(coded)) != coded:
-        coded = plain
-    return coded
 
 
 def pieces(kind: str, text: str, public: str = "") -> list[str]:
@@ -133,6 +89,14 @@ def _telling(found: str) -> bool:
     return len(found) > 1 and found not in _NOTHING and not _REFERENCE.fullmatch(found)
 
 
+@dataclass(frozen=True, slots=True)
+class Scrubbed:
+    """A text without what is private, and where in the text as it was that stood."""
+
+    text: str
+    spots: tuple[Spot, ...] = ()
+
+
 @dataclass
 class Scrub:
     """Takes private words out of texts, and remembers of which kinds there were any.
@@ -145,15 +109,21 @@ class Scrub:
         What may be told, even where it holds something of the former.
     currencies : iterable of str or None
         Codes of money whose amounts are taken out too, beside those with a sign; None if prices may be told.
+    like : Likeness, optional
+        Looks for what is written in other words.
+    passed : frozenset of str
+        Letters of what only looked private, and may be told.
     """
 
     hidden: Mapping[str, Iterable[str]]
     kept: Iterable[str] = ()
     currencies: Iterable[str] | None = None
+    like: Likeness | None = None
+    passed: frozenset[str] = frozenset()
     taken: set[str] = field(default_factory=set)
 
     def __post_init__(self) -> None:
-        self._known: dict[str, tuple[str, frozenset[str]]] = {}
+        self._known: dict[str, Scrubbed] = {}
         self._hidden = _by_head((letters(t).text, kind) for kind, texts in self.hidden.items() for t in texts)
         self._kept = _by_head((letters(t).text, "") for t in self.kept)
         self._words = [word for head in self._hidden.values() for word, _ in head]
@@ -161,34 +131,53 @@ class Scrub:
 
     def __call__(self, text: str) -> str:
         """The text without what is private."""
+        return self.look(text).text
+
+    def look(self, text: str) -> Scrubbed:
+        """The text without what is private, and what that was."""
         if text not in self._known:
             self._known[text] = self._scrubbed(text)
-        made, kinds = self._known[text]
-        self.taken |= kinds
-        return made
+        found = self._known[text]
+        self.taken |= {spot.kind for spot in found.spots}
+        return found
 
-    def _scrubbed(self, text: str) -> tuple[str, frozenset[str]]:
-        private, let_in = [], []
+    def _scrubbed(self, text: str) -> Scrubbed:
+        private: list[Spot] = []
         if not self._plainly_nothing(text):
-            found = letters(text)
-            let_in = [(begin, end) for begin, end, _ in _spans(text, found, self._kept)]
-            private = _spans(text, found, self._hidden)
-        private += [(m.start(), m.end(), "prices") for m in (self._money.finditer(text) if self._money else ())]
-        # What was let in as a whole may hold a name; what merely overlaps with it may not.
-        private = [s for s in private if not any(begin <= s[0] and s[1] <= end for begin, end in let_in)]
+            private = [Spot(*span) for span in _spans(text, letters(text), self._hidden)]
+        if self.like is not None:
+            private += (s for s in self.like.spots(text) if s.certain or self._asked(text, s))
+        private += (Spot(m.start(), m.end(), "prices") for m in (self._money.finditer(text) if self._money else ()))
+        if private and self._kept:
+            # What was let in as a whole may hold a name; what merely overlaps with it may not.
+            let_in = [(begin, end) for begin, end, _ in _spans(text, letters(text), self._kept)]
+            private = [s for s in private if not any(begin <= s.begin and s.end <= end for begin, end in let_in)]
         made, at = "", 0
         for begin, end in _joined(private):
             made += text[at:begin] + LEFT_OUT
             at = end
-        return made + text[at:], frozenset(kind for _, _, kind in private)
+        return Scrubbed(made + text[at:], _told_once(private))
+
+    def _asked(self, text: str, spot: Spot) -> bool:
+        """Whether what is only like something private has not been let in."""
+        return letters(text[spot.begin : spot.end]).text not in self.passed
 
     def _plainly_nothing(self, text: str) -> bool:
         """Whether it takes no more than a glance to see that no secret is in a text, as in most."""
         words = self._words
-        if len(words) > FEW or not text.isascii() or _CODED.search(text):
+        if len(words) > FEW or not text.isascii() or CODED.search(text):
             return not words
         plain = "".join(filter(str.isalnum, text.casefold()))
         return not any(word in plain for word in words)
+
+
+def _told_once(spots: list[Spot]) -> tuple[Spot, ...]:
+    """Spots in order, without those that stand within another: what is certain stands for what is near."""
+    told: list[Spot] = []
+    for spot in sorted(spots, key=lambda s: (not s.certain, s.begin - s.end, s.begin)):
+        if not any(t.begin < spot.end and spot.begin < t.end for t in told):
+            told.append(spot)
+    return tuple(sorted(told, key=lambda s: s.begin))
 
 
 Heads = dict[str, list[tuple[str, str]]]
@@ -224,10 +213,10 @@ def _apart(text: str, found: Letters, i: int) -> bool:
     return before.isdigit() != after.isdigit() or (before.islower() and after.isupper())
 
 
-def _joined(spans: list[tuple[int, int, str]]) -> list[tuple[int, int]]:
+def _joined(spots: list[Spot]) -> list[tuple[int, int]]:
     """Spans in order, those that overlap made into one."""
     joined: list[tuple[int, int]] = []
-    for begin, end, _ in sorted(spans):
+    for begin, end in sorted((s.begin, s.end) for s in spots):
         if joined and begin < joined[-1][1]:
             joined[-1] = joined[-1][0], max(joined[-1][1], end)
         else:
