@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from journal.cli.common import Commands, ask, say, session, waiting
+from journal.cli.common import Commands, ask, at_terminal, confirm, meant, say, session, waiting
+
+if TYPE_CHECKING:
+    from journal.publish.saving import Made
 
 
 def register(to: Commands) -> None:
@@ -43,11 +46,14 @@ def writeup(
         typer.Option("--include", help=f"Let in what is private otherwise: {_private()}."),
     ] = None,
     templates: Annotated[Path | None, typer.Option(help="Folder of your own templates, used before ours.")] = None,
+    over: Annotated[bool, typer.Option("--over", help="Replace files that are not as Galebook wrote them.")] = False,
+    trial: Annotated[bool, typer.Option("--try", help="Show what would be left out, and write nothing.")] = False,
 ) -> None:
     """Write the build history for a reader. Private data stays out for forum and neighbour.
 
     Example: galebook writeup --for forum --format html --out history.html
     """
+    from journal.book.places import path_of
     from journal.book.written import word
     from journal.publish import saving, story, writeup
     from journal.publish.private import PRIVATE
@@ -58,11 +64,51 @@ def writeup(
     form = word(form, writeup.FORMS, "--format") or "md"
     chosen = frozenset(word(what, PRIVATE, "--include") or "" for what in include or [])
     with session() as s, waiting("Writing"):
-        made = writeup.render(story.tell(s), reader, form, templates, chosen, saving.folder_of(out) if out else None)
-    if out is None:
-        typer.echo(made.text, nl=False)
+        tale = story.tell(s)
+        made = writeup.render(tale, reader, form, templates, chosen, folder := saving.folder_of(out) if out else None)
+    _show_finds(made, every=trial)
+    if trial:
+        say("Nothing was written.")
     else:
-        saving.save(made, out)
-        say(f"Wrote {out}.")
+        if passed := _asked(made):
+            made = writeup.render(tale, reader, form, templates, chosen, folder, passed)
+        if out is None:
+            typer.echo(made.text, nl=False)
+        else:
+            stay = saving.save(made, out, path_of(meant.journal), over=over)
+            say(f"Wrote {out}.")
+            _show_left(stay)
     if made.left_out:
         say("Left out: " + ", ".join(made.left_out) + ".")
+
+
+def _show_finds(made: Made, *, every: bool) -> None:
+    """Show what was found in texts, with where it stands."""
+    from journal.publish.finds import told
+
+    if made.finds:
+        say("Left out of texts:")
+        for line in told(made.finds, every=every):
+            say(f"  {line}")
+    if made.suspects:
+        say("Still in it, though it looks private; mark it so, or change it, if it is:")
+        for line in told(made.suspects, every=every):
+            say(f"  {line}")
+
+
+def _asked(made: Made) -> frozenset[str]:
+    """Of what is only like something private, what the person lets in; where nobody is there, nothing."""
+    near = {f.key: f for f in made.finds if not f.certain}
+    if not near or not at_terminal():
+        return frozenset()
+    from journal.publish.private import KINDS
+
+    return frozenset(
+        key for key, f in near.items() if not confirm(f"Leave out {f.said}, which is like {KINDS[f.what]}?", default=True)
+    )
+
+
+def _show_left(stay: list[Path]) -> None:
+    if stay:
+        names = ", ".join(p.name for p in stay)
+        say(f"In {stay[0].parent}, but no longer in the page, and not as Galebook wrote it: {names}.")

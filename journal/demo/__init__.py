@@ -25,6 +25,7 @@ from journal.book import (
     store,
     written,
 )
+from journal.book.safe_files import OwnFiles
 from journal.demo.first_machine import AUTUMN, GALE, WINTER
 from journal.demo.scene import Scene, Step
 from journal.demo.second_machine import SPRING, SUMMER
@@ -84,7 +85,7 @@ def play(folder: Path) -> Iterator[str]:
         if file.exists():
             raise Refused(f"{file} exists already", "Name another folder, or remove it first")
     store.create(path)
-    table.write_text(SPIN_TEST, encoding="utf-8")
+    OwnFiles(path).put(table, SPIN_TEST.encode())
     yield f"Made the journal {path}."
     for scene in SCENES:
         with store.journal(path, write=True) as s:
@@ -92,7 +93,7 @@ def play(folder: Path) -> Iterator[str]:
     with store.journal(path) as s:
         tale = story.tell(s)
     for (reader, form), out in outs.items():
-        saving.save(writeup.render(tale, reader, form, folder=saving.folder_of(out)), out)
+        saving.save(writeup.render(tale, reader, form, folder=saving.folder_of(out)), out, path)
         yield f"Wrote {out}."
 
 

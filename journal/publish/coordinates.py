@@ -18,20 +18,21 @@ _PAIR = re.compile(
 )
 _URL_PAIR = re.compile(rf"(?<=[@=/,!a-z])(?P<a>{_NUMBER})(?P<ah>){_BETWEEN}(?<![\d.])(?P<b>{_NUMBER})(?P<bh>)")
 _DEGREES = (
-    r"(?P<{n}h>[NSEWO]\s*)?(?P<{n}d>\d{{1,3}})(?:\s*[°ºd]\s*|[ :](?=[\d]))(?P<{n}m>\d{{1,2}}(?:[.,]\d+)?)"
-    r"(?:\s*['′’m]\s*|[ :](?=\d)|\s*(?=[NSEWO\"″”]))?(?:(?P<{n}s>\d{{1,2}}(?:[.,]\d+)?)\s*(?:[\"″”s]|''|′′)?)?(?({n}h)|(?P<{n}e>\s*[NSEWO]\b)?)"
+    r"(?P<{n}h>[NSEWO]\s*)?(?P<{n}d>\d{{1,3}})(?:\s*[°ºd]\s*|[ :](?=[\d]))"
+    r"(?P<{n}m>\d{{1,2}}(?:[.,]\d+)?)(?:\s*['′’m]\s*|[ :](?=\d)|\s*(?=[NSEWO\"″”]))?"
+    r"(?:(?P<{n}s>\d{{1,2}}(?:[.,]\d+)?)\s*(?:[\"″”s]|''|′′)?)?(?({n}h)|(?P<{n}e>\s*[NSEWO]\b)?)"
 )
 _SEXAGESIMAL = re.compile(
     rf"(?<![\w.,]){_DEGREES.format(n='a')}[\s,;/]{{0,3}}{_DEGREES.format(n='b')}(?![\w.,]\d)", re.IGNORECASE
 )
 _COMPACT = re.compile(r"(?<!\w)(\d{2})(\d{2})(\d{2})([NS])[\s,;/]*(\d{3})(\d{2})(\d{2})([EW])\b", re.IGNORECASE)
-_PLUS = re.compile(r"(?<![A-Z0-9])([23456789CFGHJMPQRVWX]{4,8})\+([23456789CFGHJMPQRVWX]{2,3})(?![A-Z0-9])", re.IGNORECASE)
 _DIGITS = "23456789CFGHJMPQRVWX"
+_PLUS = re.compile(rf"(?<![A-Z0-9])([{_DIGITS}]{{4,8}})\+([{_DIGITS}]{{2,3}})(?![A-Z0-9])", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
 class Position:
-    """A place on earth as it is written somewhere, to half a unit of its last digit. [degrees]"""
+    """A place on earth as it is written somewhere, to half a unit of its last digit, in degrees."""
 
     north: float
     east: float
@@ -83,7 +84,8 @@ def _sexagesimal(m: re.Match[str]) -> Position:
     for n in "ab":
         minutes, seconds = _value(m[f"{n}m"]), _value(m[f"{n}s"] or "0")
         heading = m[f"{n}h"] or m[f"{n}e"]
-        found.append((_signed(int(m[f"{n}d"]) + minutes / 60 + seconds / 3600, heading), (heading or "").strip().upper()))
+        value = int(m[f"{n}d"]) + minutes / 60 + seconds / 3600
+        found.append((_signed(value, heading), (heading or "").strip().upper()))
         fine = m[f"{n}s"] or re.search("[.,]", m[f"{n}m"])
         doubt = max(doubt, 1 / 3600 if fine else 0.5 / 60)
     (a, first), (b, _) = found

@@ -17,6 +17,12 @@ from journal.publish.redact import Redacted
 _TOKEN = re.compile(r"<p>\s*GALEBOOKINLAY(\d+)\s*</p>")
 
 
+def _named(filename: str, caption: str) -> str:
+    """A file in words: its name where it may be told, and what it shows."""
+    told = [markdown_text(text) for text in (filename, caption) if text]
+    return f": {told[0]} ({told[1]})" if len(told) > 1 else f": {told[0]}" if told else ""
+
+
 class Inlays:
     """Gives templates their pictures, and keeps what must be written beside the text.
 
@@ -78,13 +84,13 @@ class Inlays:
         return Markup(f"![{markdown_text(p.alt)}]({self.folder}/{p.name}.png)")
 
     def photo(self, a: Attachment) -> Any:
-        """One attached photo; for any other file its name, and nothing for a private one."""
+        """One attached photo; for any other file its reference and caption, and nothing for a private one."""
         from markupsafe import Markup
 
         if a.private:
             return Markup("")
         caption = a.caption or ""
-        named = f"File {a.ref}: {markdown_text(a.filename)}{f' ({markdown_text(caption)})' if caption else ''}."
+        named = f"File {a.ref}{_named(a.filename, caption)}."
         kept = self._told.photos.get(a.ref)
         if kept is None or not a.media_type.startswith("image/") or (self._form == "md" and self.folder is None):
             return Markup(named)

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from journal.publish.coordinates import Hidden
-from journal.publish.words import JOINING, Decoded, Word, decoded, letters, skeleton, words_of
+from journal.publish.words import JOINING, NUMBER_WORDS, Decoded, Word, alike, decoded, letters, skeleton, words_of
 
 #: Letters from which on a word can be mistyped once, and twice, and still be known.
 ONCE, TWICE = 5, 8
@@ -24,14 +24,17 @@ ALONE = 6
 ROW = 4
 #: Joining words that may stand between those of a name.
 BETWEEN = 2
-_STOPS = JOINING | frozenset(
-    "a an it is was were be this that these those with without for from by as i we he she they you my our his her its "
-    "not but or if then than so up down out over under into onto about after before one two 0 1 2 ein eine ist war "
-    "behind beside back off had has have".split()
-)
-_NO_NAMES = frozenset("may mark will june april march august bill grace hope art rich".split())
+_STOPS = JOINING | {
+    "a", "an", "it", "is", "was", "were", "be", "this", "that", "these", "those", "with", "without", "for", "from",
+    "by", "as", "i", "we", "he", "she", "they", "you", "my", "our", "his", "her", "its", "not", "but", "or", "if",
+    "then", "than", "so", "up", "down", "out", "over", "under", "into", "onto", "about", "after", "before", "1", "2",
+    "behind", "beside", "back", "off", "had", "has", "have", "0", "ein", "eine", "ist", "war",
+}  # fmt: skip
+#: Words that begin with a capital where no name is meant.
+_NO_NAMES = {"may", "mark", "will", "june", "april", "march", "august", "bill", "grace", "hope", "art", "rich"}
 _MAIL = re.compile(r"[\w.+-]{1,64}@[\w-]+(?:\.[\w-]+)+")
 _TELEPHONE = re.compile(r"\+?\(?\d(?:[\s()./-]*\d){5,20}")
+_CHUNK = re.compile(r"[^\W_]+")
 _LOOK = str.maketrans({"o": "0", "i": "1", "l": "1", "s": "5", "b": "8", "z": "2"})
 
 
@@ -96,6 +99,7 @@ class Likeness:
     secrets: Mapping[str, Iterable[str]]
     public: str = ""
     _near: dict[str, dict[str, int]] = field(default_factory=dict)
+    _stirring: dict[str, bool] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         own = {kind: [t for t in texts if t.strip()] for kind, texts in self.secrets.items()}
@@ -115,6 +119,9 @@ class Likeness:
         self._spelled = [_spelled(m) for m in self._mails]
         self._calls = {_digits(m[0]) for m in _TELEPHONE.finditer(contact)}
         self._rows = _rows(own.get("notes", ()))
+        self._noted = {word for row in self._rows for word in row}
+        looks = [code.translate(_LOOK) for code in self._codes]
+        self._halves = {half for c in looks for half in (c[: len(c) // 2], c[len(c) // 2 :])}
 
     def spots(self, text: str) -> list[Spot]:
         """Where a text is like something private."""
@@ -127,19 +134,41 @@ class Likeness:
         return bool(known or self.spots(text))
 
     def _in(self, read: Decoded) -> Iterator[Spot]:
-        words = words_of(read.text)
-        if self._phrases:
+        # Most texts have no word in them that could begin anything; that is seen at a glance.
+        chunks = set(_CHUNK.findall(read.text))
+        named = bool(self._phrases) and any(map(self._stirs, chunks))
+        noted = bool(self._rows) and sum(map(self._in_notes, chunks)) >= ROW - 1
+        coded = bool(self._codes) and self._has_half(read.text)
+        said = bool(self._calls) and not NUMBER_WORDS.isdisjoint(map(str.casefold, chunks))
+        words = words_of(read.text) if named or noted or coded or said else []
+        if named:
             yield from self._names(read.text, words)
-            for initials in self._initials:
-                yield from (Spot(m.start(), m.end(), "builder", False) for m in initials.finditer(read.text))
+        for initials in self._initials:
+            yield from (Spot(m.start(), m.end(), "builder", False) for m in initials.finditer(read.text))
         if self._where:
             yield from (Spot(*span, "place") for span in self._where.spots(read.text))
-        if self._codes:
+        if coded:
             yield from self._serials(words)
         if self._mails or self._calls:
             yield from self._contacts(read.text, words)
-        if self._rows:
+        if noted:
             yield from self._notes(words)
+
+    def _stirs(self, chunk: str) -> bool:
+        """Whether any word in letters that stand together may be one of a name."""
+        if chunk not in self._stirring:
+            words = words_of(chunk)
+            known = any(self._known(w) for w in words if not w.same.startswith("+"))
+            self._stirring[chunk] = known or any(len(w.same) >= TWICE and self._run_together(w) for w in words)
+        return self._stirring[chunk]
+
+    def _in_notes(self, chunk: str) -> bool:
+        return any(w in self._noted for w in alike(chunk))
+
+    def _has_half(self, text: str) -> bool:
+        """Whether half of a serial number is in a text, as it must be where one sign at most is wrong."""
+        plain = "".join(filter(str.isalnum, text.casefold())).translate(_LOOK)
+        return any(half in plain for half in self._halves)
 
     # Names of places and people.
 
@@ -152,9 +181,8 @@ class Likeness:
                 for p in self._by_word[known]:
                     if spot := self._name_at(p, text, words, i):
                         yield spot
-                    elif known in p.alone and word.raw[:1].isupper() and (edits or _amid(text, word)):
-                        if edits == 0 or (edits == 1 and len(known) >= TWICE):
-                            yield Spot(word.begin, word.end, p.kind, False)
+                    elif known in p.alone and _by_itself(text, word, known, edits):
+                        yield Spot(word.begin, word.end, p.kind, False)
             if len(word.same) >= TWICE and (spot := self._run_together(word)):
                 yield spot
 
@@ -172,15 +200,14 @@ class Likeness:
         from rapidfuzz import process
         from rapidfuzz.distance import OSA
 
-        for known, edits, _ in process.extract(
-            same, self._vocabulary, scorer=OSA.distance, score_cutoff=2, limit=8
-        ):
+        for known, edits, _ in process.extract(same, self._vocabulary, scorer=OSA.distance, score_cutoff=2, limit=8):
             if len(known) >= ONCE - 1 and edits <= (2 if len(known) >= TWICE else 1):
                 yield known, int(edits)
 
     def _name_at(self, p: Phrase, text: str, words: list[Word], i: int) -> Spot | None:
         """A name that begins with a word, in any order, with joining words and its number between."""
-        need, taken, between = list(p.words), [], 0
+        need, between = list(p.words), 0
+        taken: list[_Match] = []
         for k in range(i, min(i + len(need) * (BETWEEN + 1), len(words))):
             if taken and _parted(text, words[k - 1], words[k]):
                 break
@@ -263,7 +290,7 @@ class Likeness:
             found = _digits(m[0])
             if any(OSA.distance(found[-len(c) :], c, score_cutoff=1) <= 1 for c in calls):
                 yield Spot(m.start(), m.end(), "contact", False)
-        for said, begin, end in _said_numbers(words):
+        for said, begin, end in _said_numbers(words) if calls else ():
             if any(said.endswith(c) for c in calls):
                 yield Spot(begin, end, "contact")
 
@@ -331,6 +358,11 @@ def _parted(text: str, one: Word, other: Word) -> bool:
 
 def _initial(word: Word) -> bool:
     return len(word.raw) == 1 and word.raw.isupper()
+
+
+def _by_itself(text: str, word: Word, known: str, slips: int) -> bool:
+    """Whether one word of a name is written as a name is, where no sentence begins."""
+    return word.raw[:1].isupper() and (_amid(text, word) if not slips else slips == 1 and len(known) >= TWICE)
 
 
 def _amid(text: str, word: Word) -> bool:

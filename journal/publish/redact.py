@@ -7,9 +7,10 @@ words are taken out of every text. What is of a kind that nobody thought of is a
 
 from __future__ import annotations
 
+import contextlib
 import dataclasses
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
@@ -22,9 +23,12 @@ from calc.finding import Effect, Finding, Input, Source
 from calc.machine import catalogue
 from journal.book.tables import Attachment, Build, Numbered, Record
 from journal.publish import private
+from journal.publish.finds import Find
+from journal.publish.likeness import Likeness
 from journal.publish.numbers import MachineTold
 from journal.publish.scrub import Scrub, pieces
 from journal.publish.story import Story, Tale
+from journal.publish.suspects import suspects
 
 T = TypeVar("T")
 
@@ -43,6 +47,8 @@ WHOLE = frozenset({"place", "builder", "contact", "serials"})
 #: How :mod:`calc.rules` tells what a cable costs, from the price of a metre on the sheet.
 _COST = re.compile(r" for about \d+(?:\.\d+)?")
 _LABEL = "left-out"
+#: The name of a file that tells no more than what is in it: words, and numbers of at most two digits.
+_PLAIN_NAME = re.compile(r"(?:[A-Za-z]{1,20}|(?<![0-9])[0-9]{1,2}(?![0-9])|[ _-]){1,40}\.[A-Za-z0-9]{1,5}")
 
 
 class Plain:
@@ -88,8 +94,12 @@ class Redacted:
         Numbers of each revision by its reference; not for templates.
     photos : mapping of str to Path
         Copies of the attachments in the story that may be published, by reference; not for templates.
-    scrub : callable
+    scrub : Scrub
         Takes private words out of a text.
+    finds : tuple of Find
+        Private words that were taken out of texts, and where they stood.
+    suspects : tuple of Find
+        What stayed, though it looks private.
     """
 
     story: Story
@@ -97,10 +107,12 @@ class Redacted:
     left_out: tuple[str, ...]
     machines: Mapping[str, MachineTold]
     photos: Mapping[str, Path]
-    scrub: Callable[[str], str]
+    scrub: Scrub
+    finds: tuple[Find, ...] = ()
+    suspects: tuple[Find, ...] = ()
 
 
-def for_reader(tale: Tale, shown: frozenset[str]) -> Redacted:
+def for_reader(tale: Tale, shown: frozenset[str], passed: frozenset[str] = frozenset()) -> Redacted:
     """Copy a story for a reader, without what that reader may not have.
 
     Parameters
@@ -109,8 +121,10 @@ def for_reader(tale: Tale, shown: frozenset[str]) -> Redacted:
         What :func:`journal.publish.story.tell` gathered; it is not changed.
     shown : frozenset of str
         Kinds of private things that are let in.
+    passed : frozenset of str
+        By their :attr:`Find.key`, words that only looked private and may be told.
     """
-    redactor = _Redactor(tale, shown)
+    redactor = _Redactor(tale, shown, passed)
     story = redactor.copied(tale.story)
     taken = redactor.taken | redactor.scrub.taken
     return Redacted(
@@ -120,24 +134,49 @@ def for_reader(tale: Tale, shown: frozenset[str]) -> Redacted:
         machines=tale.machines,
         photos={ref: path for ref, path in tale.photos.items() if ref in redactor.files},
         scrub=redactor.scrub,
+        finds=tuple(redactor.finds),
+        suspects=tuple(redactor.suspects),
     )
 
 
-def _scrub(tale: Tale, shown: frozenset[str]) -> Scrub:
+def _scrub(tale: Tale, shown: frozenset[str], passed: frozenset[str] = frozenset()) -> Scrub:
     """What takes private words out of the texts of a tale."""
     public = tale.story.build.region or ""
     known = {k: [p for t in texts for p in pieces(k, t, public)] for k, texts in tale.secrets.items()}
     kept = [t for kind, texts in tale.secrets.items() if kind in shown & WHOLE for t in texts]
     hidden = {kind: texts for kind, texts in known.items() if kind not in shown}
-    return Scrub(hidden, kept, None if "prices" in shown else tale.currencies)
+    like = Likeness({kind: texts for kind, texts in tale.secrets.items() if kind not in shown}, public)
+    return Scrub(hidden, kept, None if "prices" in shown else tale.currencies, like, passed)
+
+
+def _whose(value: Any) -> str | None:
+    """What a record, or a view of one, is called."""
+    if isinstance(value, Numbered):
+        return value.ref
+    if isinstance(value, Build):
+        return "build"
+    if isinstance(value, Record):
+        return type(value).__name__.lower()
+    first = next((getattr(value, f.name) for f in dataclasses.fields(value)), None) if _is_view(value) else None
+    return first.ref if isinstance(first, Numbered) else None
+
+
+def _is_view(value: Any) -> bool:
+    return dataclasses.is_dataclass(value) and not isinstance(value, type)
 
 
 class _Redactor:
     """Copies anything that a story is made of, each thing once."""
 
-    def __init__(self, tale: Tale, shown: frozenset[str]) -> None:
+    def __init__(self, tale: Tale, shown: frozenset[str], passed: frozenset[str] = frozenset()) -> None:
         self.shown = shown
-        self.scrub = _scrub(tale, shown)
+        self.scrub = _scrub(tale, shown, passed)
+        #: What was taken out of texts, and what stayed in them though it looks private; each once, in order.
+        self.finds: dict[Find, None] = {}
+        self.suspects: dict[Find, None] = {}
+        #: Whose texts are being copied; ours are looked at by nobody but for what is private.
+        self._whose: list[str] = []
+        self._ours = 0
         #: Kinds of which a whole field or file was taken out.
         self.taken: set[str] = set()
         #: References of the attachments that went in and may be published.
@@ -171,14 +210,29 @@ class _Redactor:
         return self._copies[id(value)][1]
 
     def _rebuilt(self, value: Any) -> Any:
-        if isinstance(value, Record):
-            return self._record(value)
-        if isinstance(value, Finding):
-            value = self._priceless(value)
-        if dataclasses.is_dataclass(value) and not isinstance(value, type):
-            fields = {f.name: self._field(getattr(value, f.name), f.name) for f in dataclasses.fields(value) if f.init}
-            return type(value)(**fields)
+        with self._owner(value):
+            if isinstance(value, Record):
+                return self._record(value)
+            if isinstance(value, Finding):
+                value = self._priceless(value)
+            if dataclasses.is_dataclass(value) and not isinstance(value, type):
+                named = [f.name for f in dataclasses.fields(value) if f.init]
+                return type(value)(**{name: self._field(getattr(value, name), name) for name in named})
         raise TypeError(f"A {type(value).__name__} in a story cannot be redacted")
+
+    @contextlib.contextmanager
+    def _owner(self, value: Any) -> Iterator[None]:
+        """Whose texts are copied meanwhile, so that what is found in them can be told with its place."""
+        whose = _whose(value)
+        if whose is not None and isinstance(value, Record) and not isinstance(value, Numbered | Build):
+            whose = " ".join([*self._whose[-1:], whose])
+        if whose is not None:
+            self._whose.append(whose)
+        self._ours += isinstance(value, Finding)
+        yield
+        self._ours -= isinstance(value, Finding)
+        if whose is not None:
+            self._whose.pop()
 
     def _record(self, record: Record) -> Plain:
         words = type(record).words
@@ -186,12 +240,23 @@ class _Redactor:
         fields: dict[str, Any] = {}
         for name in type(record).model_fields:
             value = getattr(record, name)
-            fields[name] = value if name in words else self._field(value, name, own.get(name))
+            if name == "filename":
+                fields[name] = self._file_name(value)
+            else:
+                fields[name] = value if name in words else self._field(value, name, own.get(name))
         if isinstance(record, Numbered):
             fields["ref"] = record.ref
         if isinstance(record, Attachment) and not record.private:
             self.files.add(record.ref)
         return Plain(fields)
+
+    def _file_name(self, name: str) -> str:
+        """The name of a file for who has everything; for others only where it is plain, as many tell place or day."""
+        like = self.scrub.like
+        if "files" in self.shown:
+            return name
+        plain = _PLAIN_NAME.fullmatch(name) and self.scrub.look(name).text == name and not (like and like.touches(name))
+        return name if plain else ""
 
     def _field(self, value: Any, name: str, kind: str | None = None) -> Any:
         """The value of a field, or nothing in its place."""
@@ -235,7 +300,23 @@ class _Redactor:
     def _text(self, text: str, name: str) -> str:
         if name in FIXED:
             return text
-        return self._path(text) if name in PATHS else self.scrub(text)
+        return self._path(text) if name in PATHS else self._told(text, name)
+
+    def _told(self, text: str, name: str) -> str:
+        """A free text without what is private, that being told with its place."""
+        found = self.scrub.look(text)
+        if found.spots or not self._ours:
+            where = ", ".join([*self._whose[-1:], name.replace("_", " ")])
+            for spot in found.spots:
+                line = text.count("\n", 0, spot.begin) + 1
+                self.finds[Find(spot.kind, where, line, text[spot.begin : spot.end], spot.certain)] = None
+            if not self._ours and "files" not in self.shown:
+                self._suspect(found.text, where)
+        return found.text
+
+    def _suspect(self, text: str, where: str) -> None:
+        for what, begin, end in suspects(text):
+            self.suspects[Find(what, where, text.count("\n", 0, begin) + 1, text[begin:end])] = None
 
     def _key(self, key: Any) -> Any:
         """A key as it may stand: of the sheet's names only the label, of other texts the words."""

@@ -1,13 +1,16 @@
-"""A write-up and the pictures beside it, written whole or not at all."""
+"""A write-up and the pictures beside it: written whole or not at all, and never over what somebody else made."""
 
 from __future__ import annotations
 
-import contextlib
-import os
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from journal.book.safe_files import OwnFiles, make_folder
 from journal.errors import Refused
+from journal.publish.finds import Find
+
+#: Endings of the pictures that are made for a write-up.
+PICTURES = (".png", ".jpg")
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,13 +26,19 @@ class Made:
     files : dict of str to bytes
         Pictures to lie beside it, by file name.
     folder : str
-        Name of the folder in which the text looks for them.
+        Name of the folder in which the text looks for them; empty where it has them inside, or none.
+    finds : tuple of Find
+        Private words that were taken out of texts.
+    suspects : tuple of Find
+        What stayed, though it looks private.
     """
 
     text: str
     left_out: tuple[str, ...]
     files: dict[str, bytes] = field(default_factory=dict)
     folder: str = ""
+    finds: tuple[Find, ...] = ()
+    suspects: tuple[Find, ...] = ()
 
 
 def folder_of(out: Path) -> str:
@@ -37,26 +46,52 @@ def folder_of(out: Path) -> str:
     return f"{out.stem}-pictures"
 
 
-def save(made: Made, out: Path) -> None:
-    """Write a write-up to a file, whole or not at all, and its pictures into the folder beside it first.
+def save(made: Made, out: Path, journal: Path, *, over: bool = False) -> list[Path]:
+    """Write a write-up to a file, and its pictures into the folder beside it first.
+
+    Pictures of an earlier writing that are no longer in it are taken away, as a photo may have become private since.
+
+    Parameters
+    ----------
+    made : Made
+        What to write.
+    out : Path
+        The file.
+    journal : Path
+        The journal it tells of, which keeps a register of what was written.
+    over : bool
+        Whether files may be replaced that the program did not write, or that were changed since.
+
+    Returns
+    -------
+    stay : list of Path
+        Pictures beside it that are no longer in it, and that were left because they are not as they were written.
 
     Raises
     ------
     Refused
-        If it cannot be written there.
+        If it cannot be written there, or something is there that is not the program's.
     """
-    half = out.parent / f".galebook-{os.getpid()}"
+    own = OwnFiles(journal)
+    beside = out.with_name(made.folder) if made.folder else out.parent
     try:
-        if out.exists() and not out.is_file():
-            raise Refused(f"{out} is not a plain file", "Name another file with --out")
+        # Nothing is written before everything may be.
+        for target in (out, *(beside / name for name in made.files)):
+            own.may_write(target, over=over)
         if made.files:
-            beside = out.with_name(made.folder)
-            beside.mkdir(exist_ok=True)
-            for name, data in made.files.items():
-                (beside / name).write_bytes(data)
-        half.write_text(made.text, encoding="utf-8")
-        os.replace(half, out)
+            make_folder(beside)
+        for name, data in made.files.items():
+            own.put(beside / name, data, over=over)
+        own.put(out, made.text.encode(), over=over)
+        return _tidied(own, out, made) if made.folder else []
     except OSError as e:
-        with contextlib.suppress(OSError):
-            half.unlink()
         raise Refused(f"{out} cannot be written ({e.strerror})", "Name another file with --out") from e
+
+
+def _tidied(own: OwnFiles, out: Path, made: Made) -> list[Path]:
+    """Take away pictures that are no longer in a write-up; those that stay are told."""
+    # The folder had another name while that of the file was not private yet.
+    folders = [f for name in {made.folder, folder_of(out)} if (f := out.with_name(name)).is_dir()]
+    new = {out.with_name(made.folder) / name for name in made.files}
+    gone = [p for f in folders if not f.is_symlink() for p in f.iterdir() if p not in new and p.suffix in PICTURES]
+    return sorted(p for p in gone if not own.remove(p))

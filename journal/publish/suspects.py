@@ -24,7 +24,10 @@ _ADDRESS = re.compile(
     r"|\b[A-Z]{1,2}\d{1,2}[A-Z]?\s\d[ABD-HJLNP-UW-Z]{2}\b"
 )
 #: Materials, standards and the like that a number follows; no district's letters.
-_TRADE = frozenset("PVC PE PP PA PC ABS EN ISO IEC DIN BS VDE NYM LED USB AC DC UV CAT AWG GFK PTFE HSS".split())
+_TRADE = {
+    "PVC", "PE", "PP", "PA", "PC", "ABS", "EN", "ISO", "IEC", "DIN", "BS", "VDE",
+    "NYM", "LED", "USB", "AC", "DC", "UV", "CAT", "AWG", "GFK", "PTFE", "HSS",
+}  # fmt: skip
 _PLATE = re.compile(
     r"\b(?:[A-Z]{2}\d{2}\s?[A-Z]{3}|(?P<district>[A-ZÄÖÜ]{1,3})-[A-Z]{1,2}\s?\d{1,4}[EH]?|[A-Z]{2}-\d{3}-[A-Z]{2}"
     r"|\d{2}-[A-Z]{2}-\d{2})\b(?!-)"

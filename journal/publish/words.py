@@ -38,17 +38,19 @@ _STREET_OF = {short: "+" + long for long, shorts in STREETS.items() for short in
 #: Endings of words that are a street and its name in one.
 _JOINED = tuple(sorted(("strasse", "strase", "str", "gasse", "platz", "allee", "weg", "gade", "vej", "straat", "laan")))
 _NUMBERS = {
-    w: str(n)
-    for n, w in enumerate(
-        "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
-        "seventeen eighteen nineteen twenty".split()
-    )
-} | {"oh": "0", "null": "0"}
+    "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
+    "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16,
+    "seventeen": 17, "eighteen": 18, "nineteen": 19, "twenty": 20, "oh": 0,
+}  # fmt: skip
+NUMBER_WORDS = frozenset(_NUMBERS)
 #: Words that join others and tell nothing.
 JOINING = frozenset(
-    "of the at in on am an der die das den dem de la le les du des no nr near by to and und og i na num number nummer "
-    "house haus hus s".split()
-)
+    {
+        "of", "the", "at", "in", "on", "am", "an", "der", "die", "das", "den", "dem", "de", "la", "le", "les", "du",
+        "des", "no", "nr", "near", "by", "to", "and", "und", "og", "i", "na", "num", "number", "nummer", "house",
+        "haus", "hus", "s",
+    }
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +170,7 @@ def alike(raw: str) -> tuple[str, str | None]:
     small = plain(raw)
     small = "".join(c for c in small if c.isalnum())
     if small in _NUMBERS:
-        return _NUMBERS[small], None
+        return str(_NUMBERS[small]), None
     if small in _STREET_OF:
         return _STREET_OF[small], None
     for ending in _JOINED:

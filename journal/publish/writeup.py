@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from journal.publish import environment, redact
+from journal.publish import environment, gate, redact
 from journal.publish.inlays import Inlays
 from journal.publish.page import html_page
 from journal.publish.readers import READERS
@@ -22,6 +22,7 @@ def render(
     own: Path | None = None,
     include: frozenset[str] = frozenset(),
     folder: str | None = None,
+    passed: frozenset[str] = frozenset(),
 ) -> Made:
     """Render the tale of a build for a reader.
 
@@ -39,24 +40,31 @@ def render(
         Which of :data:`journal.publish.private.PRIVATE` are let in.
     folder : str, optional
         Folder in which the pictures of a Markdown file lie, as it names it; without one it has none.
+    passed : frozenset of str
+        By their :attr:`journal.publish.finds.Find.key`, words that only looked private and may be told.
 
     Raises
     ------
+    Refused
+        If something private would stand in the page or a picture all the same.
     BadInput
         If a template cannot be used, with its file and line.
     """
     who = READERS[reader]
-    told = redact.for_reader(tale, who.shows | include)
-    inlays = Inlays(told, who, form, _folder(told, reader, folder))
+    told = redact.for_reader(tale, who.shows | include, passed)
+    inlays = Inlays(told, who, form, _folder(told, reader, folder) if form == "md" else None)
     with environment.errors_told(own):
         templates = environment.for_markdown(own)
         templates.globals.update(picture=inlays.picture, photo=inlays.photo)
         template = templates.get_template(f"{reader}.md")
         text = template.render(story=told.story, build=told.story.build, shown=told.shown, **who.names(told))
-        text = re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"
+        text, more = gate.markdown(re.sub(r"\n{3,}", "\n\n", text).strip() + "\n", told.scrub)
         if form == "html":
             text = html_page(text, own, inlays)
-    return Made(text, told.left_out, inlays.files, inlays.folder or "")
+            gate.page(text, told.scrub)
+    for name, data in inlays.files.items():
+        gate.picture(data, name, told.scrub)
+    return Made(text, told.left_out, inlays.files, inlays.folder or "", (*told.finds, *more), told.suspects)
 
 
 def _folder(told: redact.Redacted, reader: str, folder: str | None) -> str | None:
