@@ -134,7 +134,7 @@ def _copied(pieces: Iterable[bytes], stream: BinaryIO) -> tuple[str, int]:
     return digest.hexdigest(), size
 
 
-def _file_name(digest: str, name: str) -> str:
+def _file_name(digest: str, name: str, ref: str = "An attachment") -> str:
     """The name of a copy.
 
     Raises
@@ -143,7 +143,7 @@ def _file_name(digest: str, name: str) -> str:
         If what stands for the hash is none: it could lead anywhere.
     """
     if not _HASH.fullmatch(digest):
-        raise Refused("An attachment is recorded under what is no hash", "See: galebook doctor")
+        raise Refused(f"{ref} is recorded under what is no hash", "See: galebook doctor")
     suffix = Path(name).suffix.lower()
     return f"{digest}{suffix if _SUFFIX.fullmatch(suffix) else ''}"
 
@@ -169,7 +169,7 @@ def stored_at(session: Session, attachment: Attachment) -> Path:
         If the record names no hash.
     """
     own: Path = files_folder(session.info["path"])
-    name = _file_name(attachment.sha256, attachment.filename)
+    name = _file_name(attachment.sha256, attachment.filename, attachment.ref)
     within = Path(attachment.sha256[:2]) / name
     if (own / within).exists():
         return own / within
@@ -177,6 +177,11 @@ def stored_at(session: Session, attachment: Attachment) -> Path:
         if folder != own and (folder / within).exists() and _marked(folder) == name_of(session):
             return folder / within
     return own / within
+
+
+def is_copy(path: Path) -> bool:
+    """Whether a plain file lies where a copy should; a link in its place could lead to anything of the machine."""
+    return path.is_file() and not path.is_symlink() and not path.parent.is_symlink() and path.stat().st_size <= LIMIT
 
 
 def _marked(folder: Path) -> str | None:
@@ -198,4 +203,4 @@ def attachments_of(session: Session, ref: str) -> list[Attachment]:
 def is_damaged(session: Session, attachment: Attachment) -> bool:
     """Whether the copy of an attachment is missing or no longer has its hash."""
     path = stored_at(session, attachment)
-    return not path.exists() or hash_of(path) != attachment.sha256
+    return not is_copy(path) or hash_of(path) != attachment.sha256

@@ -14,6 +14,7 @@ from journal.book.kinds import Kind, a_day_ahead, a_text, session_of
 from journal.book.parts import read_mass
 from journal.book.plain_text import alike, clean_text
 from journal.book.records import add_record, find_record, find_revision
+from journal.book.stored import before_and_after
 from journal.book.tables import Criterion, Decision, History, Option, Score
 from journal.book.written import day_of, money, text
 from journal.errors import BadInput, NotFound, Refused, nearest
@@ -167,12 +168,13 @@ def add_option(session: Session, decision: Decision, typed: OptionTyped) -> Opti
 def _next_position(session: Session, decision: Decision, known: list[Option]) -> int:
     """The next number; that of an option which was taken back is not used again."""
     gone = session.exec(
-        select(History.before).where(
+        select(History).where(
             History.build_id == decision.build_id, History.kind == "option", History.action == "remove"
         )
     )
-    taken = [row for text in gone if (row := json.loads(text or "{}")).get("decision_id") == decision.key]
-    return max([o.position for o in known] + [row["position"] for row in taken], default=0) + 1
+    rows = [before_and_after(change)[0] or {} for change in gone]
+    taken = [row.get("position") for row in rows if row.get("decision_id") == decision.key]
+    return max([o.position for o in known] + [n for n in taken if isinstance(n, int)], default=0) + 1
 
 
 def option_of(session: Session, decision: Decision, which: str) -> Option:

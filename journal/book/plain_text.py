@@ -2,8 +2,26 @@
 
 from __future__ import annotations
 
+import re
+
 from calc.units import as_written
 from journal.errors import BadInput
+
+#: What steers a terminal, or turns the order of letters round, and half characters; line ends and tabs do neither.
+_STEERING = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufff9-\ufffb]"
+)
+
+
+def harmless(text: str) -> str:
+    r"""A text with what would steer a terminal written out, as JSON and TOML write it.
+
+    Examples
+    --------
+    >>> print(harmless("a\x1b[31mb"))
+    a\u001b[31mb
+    """
+    return _STEERING.sub(lambda m: f"\\u{ord(m[0]):04x}", text)
 
 
 def clean_text(text: str, what: str, *, limit: int = 10_000) -> str:

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, ask, confirm, meant, say, session, tell, waiting
+from journal.cli.common import Commands, ask, confirm, echo, meant, say, session, tell, waiting
 from journal.cli.options import Json
 from journal.errors import BadInput, Refused
 
@@ -27,7 +27,7 @@ def where(as_json: Json = False) -> None:
     from journal.book import places, whereabouts
 
     found = whereabouts.find(places.path_of(meant.journal))
-    typer.echo(json.dumps(found.data, indent=2) if as_json else str(found.journal))
+    echo(json.dumps(found.data, indent=2) if as_json else str(found.journal))
     for line in () if as_json else found.lines:
         say(line)
 

@@ -104,6 +104,13 @@ def waiting(what: str) -> Iterator[Callable[[str], None]]:
         yield lambda far: sign.update(as_plain(f"{what}: {far}"))
 
 
+def echo(text: str, *, end: str = "\n") -> None:
+    """Write data to stdout, in which nothing steers the terminal."""
+    from journal.book.plain_text import harmless
+
+    typer.echo(harmless(text) + end, nl=False)
+
+
 def at_terminal() -> bool:
     """Whether somebody is there to answer."""
     return somebody()
@@ -132,13 +139,15 @@ def ask(
         if optional or default is not None:
             return default
         raise BadInput(f"{question} is missing", f"Give it as {flag}")
+    from journal.book.plain_text import harmless
+
     _edit_lines()
     talk = meant.dialogue or Dialogue(())
-    default = talk.earlier(question) or default
+    default = harmless(talk.earlier(question) or default or "") or default
     hint = f" ({' / '.join(words)})" if words else ""
     hint += "" if not optional or default is not None else " [Enter to skip]"
     while True:
-        answer: str = typer.prompt(f"{question}{hint}", default=default if default is not None else "", err=True,
+        answer: str = typer.prompt(harmless(f"{question}{hint}"), default=default if default is not None else "", err=True,
                                    show_default=default is not None)  # fmt: skip
         if answer.strip():
             try:
@@ -178,7 +187,9 @@ def _edit_lines() -> None:
 
 def confirm(question: str, *, default: bool = False) -> bool:
     """Ask a yes or no at the terminal; no when nobody is there."""
-    return at_terminal() and typer.confirm(question, default=default, err=True)
+    from journal.book.plain_text import harmless
+
+    return at_terminal() and typer.confirm(harmless(question), default=default, err=True)
 
 
 def pairs(typed: list[str]) -> dict[str, str]:

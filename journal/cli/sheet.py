@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from journal.cli.common import Commands, ask, confirm, say, session
+from journal.cli.common import Commands, ask, confirm, echo, say, session
 from journal.cli.editor import MOST_BYTES, decoded, edited, is_kept, read_text
 from journal.cli.options import Correct, Json, OfRevision, On
 from journal.cli.typed import front, let_go
@@ -112,7 +112,7 @@ def _write_toml(revision: str | None) -> None:
     from journal.book import records, sheet_toml
 
     with session() as s:
-        typer.echo(sheet_toml.to_toml(s, records.find_revision(s, revision)))
+        echo(sheet_toml.to_toml(s, records.find_revision(s, revision)))
 
 
 def _take_in(file: Path, revision: str | None, correct: str | None, take_off: bool) -> None:

@@ -64,7 +64,9 @@ def _give(text: str, stream: IO[str]) -> None:
     """Write a line; that nobody takes it is no failure."""
     import typer
 
+    from journal.book.plain_text import harmless
+
     try:
-        typer.echo(text, file=cast(Any, stream))
+        typer.echo(harmless(text), file=cast(Any, stream))
     except OSError:
         hush(stream)

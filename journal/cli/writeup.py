@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from journal.cli.common import Commands, ask, at_terminal, confirm, meant, say, session, waiting
+from journal.cli.common import Commands, ask, at_terminal, confirm, echo, meant, say, session, waiting
 
 if TYPE_CHECKING:
+    from journal.publish.finds import Find
     from journal.publish.saving import Made
 
 
@@ -73,7 +74,7 @@ def writeup(
         if passed := _asked(made):
             made = writeup.render(tale, reader, form, templates, chosen, folder, passed)
         if out is None:
-            typer.echo(made.text, nl=False)
+            echo(made.text, end="")
         else:
             stay = saving.save(made, out, path_of(meant.journal), over=over)
             say(f"Wrote {out}.")
@@ -103,9 +104,10 @@ def _asked(made: Made) -> frozenset[str]:
         return frozenset()
     from journal.publish.private import KINDS
 
-    return frozenset(
-        key for key, f in near.items() if not confirm(f"Leave out {f.said}, which is like {KINDS[f.what]}?", default=True)
-    )
+    def leave_out(find: Find) -> bool:
+        return confirm(f"Leave out {find.said}, which is like {KINDS[find.what]}?", default=True)
+
+    return frozenset(key for key, find in near.items() if not leave_out(find))
 
 
 def _show_left(stay: list[Path]) -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import Any
 
@@ -15,13 +15,20 @@ from calc.machine import diagram
 from calc.machine.design import Design
 from calc.quantities import QUANTITIES
 from calc.units import as_written, digits
+from journal.book.plain_text import harmless
 from journal.errors import BadInput, stopped
-from journal.publish.bounds import OPERATORS, Bounds
+from journal.publish.bounds import OPERATORS, SOURCE, UNNEEDED, Bounds, bounded, in_memory, joined, may_use
 from journal.review import verdict
 from journal.review.series import series_text
 from journal.review.wording import day_text, wind_text
 
 _SPECIAL = re.compile(r"([\\`*_\[\]|])")
+#: Of what many forums make a link or a stroke by themselves, the signs that tell them so.
+_LINKED = re.compile(
+    r":?//|(?<=mailto):|(?<=www)\.|@|~~"
+    r"|(?<=\w)\.(?=(?:[a-z]{2}|com|net|org|edu|gov|biz|pro|web|xxx|aero|asia|coop|info|museum|name|shop)\b)",
+    re.IGNORECASE,
+)
 _LEADING = re.compile(r"^(\s*)([-+=#~]|\d+[.)](?=\s))")
 #: A revision begins a sentence in its own small letter.
 _REFERENCE = re.compile(r"r\d+\b")
@@ -36,9 +43,10 @@ def markdown_text(value: Any) -> str:
     >>> markdown_text("a*b <script> | 1")
     'a\\\\*b &lt;script&gt; \\\\| 1'
     """
-    text = " ".join(str(value).split())
+    text = harmless(" ".join(str(value).split()))
     text = text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
     text = _SPECIAL.sub(r"\\\1", text)
+    text = _LINKED.sub(lambda m: "\\." if m[0] == "." else "".join(f"&#{ord(c)};" for c in m[0]), text)
     return _LEADING.sub(lambda m: m[1] + (m[2][:-1] + "\\" + m[2][-1] if len(m[2]) > 1 else "\\" + m[2]), text)
 
 
@@ -59,6 +67,7 @@ def sandbox(own: Path | None, **how: Any) -> Any:
     """
     import jinja2
     from jinja2 import nodes
+    from jinja2.loaders import split_template_path
     from jinja2.sandbox import SandboxedEnvironment
 
     bounds = Bounds()
@@ -72,16 +81,41 @@ def sandbox(own: Path | None, **how: Any) -> Any:
             tree = super()._parse(*source)
             for loop in tree.find_all(nodes.For):
                 loop.iter = nodes.Filter(loop.iter, "turns", [], [], None, None, lineno=loop.iter.lineno)
+            for sum_ in tree.find_all(nodes.Concat):
+                things = nodes.List(sum_.nodes, lineno=sum_.lineno)
+                sum_.nodes = [nodes.Filter(things, "joined", [], [], None, None, lineno=sum_.lineno)]
             return tree
+
+        def wrap_str_format(self, value: Any) -> None:
+            """A format can ask for any width; there is a filter for it, within bounds."""
+
+        def is_safe_attribute(self, thing: Any, name: str, value: Any) -> bool:
+            return super().is_safe_attribute(thing, name, value) and may_use(thing, name)
 
         def call(self, *about: Any, **named: Any) -> Any:
             bounds.step()
             return super().call(*about, **named)
 
+    class _Inside(jinja2.FileSystemLoader):
+        """Reads nothing that a link leads to outside the folder, and no huge file."""
+
+        def get_source(self, environment: Any, template: str) -> Any:
+            for folder in map(Path, self.searchpath):
+                if (file := folder.joinpath(*split_template_path(template))).is_file():
+                    if not file.resolve().is_relative_to(folder.resolve()):
+                        raise BadInput(f"{file} leads out of its folder", "Put the template itself there")
+                    if file.stat().st_size > SOURCE:
+                        raise BadInput(f"{file} is larger than any template", f"At most {SOURCE} bytes are read")
+                    break
+            return super().get_source(environment, template)
+
     folders = [str(f) for f in (own, templates_folder()) if f is not None]
-    environment = Bounded(loader=jinja2.FileSystemLoader(folders), autoescape=True, **how)
-    environment.filters["turns"] = bounds.turns
+    environment = Bounded(loader=_Inside(folders), autoescape=True, optimized=False, **how)
+    kept = {name: made for name, made in environment.filters.items() if name not in UNNEEDED}
+    environment.filters = {name: bounded(name, made) for name, made in kept.items()}
+    environment.filters.update(turns=bounds.turns, joined=joined, printed=bounds.letters)
     environment.globals["range"] = bounds.numbers
+    del environment.globals["lipsum"]
     environment.binop_table = {**environment.binop_table, **OPERATORS}
     return environment
 
@@ -98,9 +132,9 @@ def for_markdown(own: Path | None) -> Any:
     from markupsafe import Markup
 
     def finalize(value: Any) -> Any:
-        if isinstance(value, Markup) or value is None:
-            return value or ""
-        return Markup(markdown_text(as_written(str(value))))
+        if not isinstance(value, Markup) and value is not None:
+            value = Markup(markdown_text(as_written(str(value))))
+        return environment.filters["printed"](value or "")
 
     environment = sandbox(
         own,
@@ -119,7 +153,7 @@ def _diagram(design: Design) -> Any:
     """As a block of code, in which nothing is marked up."""
     from markupsafe import Markup
 
-    return Markup("\n".join(f"    {as_written(line)}".rstrip() for line in diagram.lines(design)))
+    return Markup("\n".join(f"    {as_written(harmless(line))}".rstrip() for line in diagram.lines(design)))
 
 
 def _filters() -> dict[str, Any]:
@@ -157,16 +191,18 @@ def errors_told(own: Path | None) -> Iterator[None]:
     if own is not None and not own.is_dir():
         raise BadInput(f"{own} is not a folder", "Name a folder that holds templates")
     try:
-        yield
+        with in_memory() if own is not None else nullcontext():
+            yield
     except jinja2.TemplateSyntaxError as e:
         raise BadInput(f"{e.filename or e.name}, line {e.lineno}: {e.message}", "Correct the template") from e
     except jinja2.TemplateError as e:
         raise BadInput(f"{_line_of(e)}: {e.message}", "Correct the template") from e
-    except (ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError) as e:
+    except (ArithmeticError, AttributeError, LookupError, RecursionError, SyntaxError, TypeError, ValueError) as e:
         # What a template computes can go wrong in any of these ways; anything else is our own mistake.
-        place = f"A template in {own}" if isinstance(e, UnicodeDecodeError) else _line_of(e)
-        if place == _NOWHERE:
+        place = _line_of(e)
+        if place == _NOWHERE and own is None:
             raise
+        place = f"A template in {own}" if place == _NOWHERE else place
         raise BadInput(f"{place}: {e}", "Correct the template") from e
 
 

@@ -6,6 +6,7 @@ import html
 import re
 from typing import Any
 
+from journal.book.plain_text import harmless
 from journal.book.tables import Attachment
 from journal.errors import BadInput
 from journal.publish import figures, photos
@@ -107,6 +108,7 @@ class Inlays:
     def _place(self, uri: str, alt: str, caption: str) -> Any:
         from markupsafe import Markup
 
+        alt, caption = harmless(alt), harmless(caption)
         words = f"<figcaption>{html.escape(caption)}</figcaption>" if caption else ""
         self._places.append(f'<figure><img src="{uri}" alt="{html.escape(alt)}">{words}</figure>')
         return Markup(f"GALEBOOKINLAY{len(self._places) - 1}")

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from journal.book.attachments import is_copy
 from journal.book.tables import Attachment
 from journal.errors import BadInput, Refused
 
@@ -77,6 +78,8 @@ def publish(attachment: Attachment, file: Path) -> Photo:
     """
     if attachment.private:
         raise Refused(f"{attachment.ref} is private", f"Change that first: galebook amend {attachment.ref} private no")
+    if not is_copy(file):
+        raise BadInput(f"{attachment.ref} is not there as it was copied", "See: galebook doctor")
     try:
         return clean(file.read_bytes(), attachment.ref)
     except OSError as e:

@@ -7,7 +7,6 @@ there is none, it is told what is needed.
 
 from __future__ import annotations
 
-import json
 import re
 from dataclasses import dataclass
 
@@ -15,6 +14,7 @@ from sqlmodel import Session, col, select
 
 from journal.book.failures import causes, evidence, proof
 from journal.book.records import all_records, current_build, get_record, standing_record
+from journal.book.stored import changes_of
 from journal.book.tables import Attempt, Decision, Failure, Option, Revision, SheetValue
 
 #: Steps of the loop, in order, each as something to do.
@@ -157,7 +157,7 @@ def _chosen_changes(session: Session, failure: Failure) -> tuple[str, dict[str, 
     option = session.exec(
         select(Option).where(Option.decision_id == decision.key, col(Option.chosen).is_(True))
     ).one_or_none()
-    changes: dict[str, str] = json.loads(option.changes) if option else {}
+    changes: dict[str, str] = changes_of(option)
     drawn: Revision = get_record(session, Revision, decision.revision_id)
     failed: Revision = get_record(session, Revision, failure.revision_id)
     return (decision.ref, changes, drawn) if changes or drawn.number > failed.number else None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,6 +9,7 @@ from sqlmodel import Session
 
 from journal.book import decisions
 from journal.book.records import find_record, get_record
+from journal.book.stored import changes_of, consequences_of
 from journal.book.tables import Decision, Option, Revision
 from journal.review.wording import cost_text
 
@@ -50,15 +50,15 @@ def view_decision(session: Session, ref: str) -> DecisionView:
 
 
 def _view(o: Option) -> OptionView:
-    found = json.loads(o.consequences or "{}")
+    found = consequences_of(o)
     return OptionView(
         position=o.position,
         name=o.name,
         summary=o.summary,
-        changes=json.loads(o.changes),
-        moved=found.get("moved", []),
-        worst=found.get("worst", []),
-        figures=found.get("figures", {}),
+        changes=changes_of(o),
+        moved=found["moved"],
+        worst=found["worst"],
+        figures=found["figures"],
         cost=cost_text({o.currency: o.cost}) if o.cost is not None and o.currency else "",
         mass=o.mass,
         chosen=o.chosen,

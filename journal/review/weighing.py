@@ -18,6 +18,7 @@ from journal.book.decisions import FIGURES, KIND, OptionTyped, add_option, crite
 from journal.book.names import rule_named
 from journal.book.records import find_record, get_record
 from journal.book.store import because, settle
+from journal.book.stored import changes_of, consequences_of
 from journal.book.tables import Criterion, Decision, Option, Revision, Score
 from journal.book.written import past, share
 from journal.errors import BadInput, Refused
@@ -79,7 +80,7 @@ def weigh_option(session: Session, decision: Decision, option: Option) -> None:
     """Compute what an option does to every finding and figure, and whether a danger rules it out."""
     of: Revision = get_record(session, Revision, decision.revision_id)
     base = verdict.check(session, of.ref)
-    changes: dict[str, str] = json.loads(option.changes)
+    changes: dict[str, str] = changes_of(option)
     after = verdict.check(session, of.ref, changes=changes)
     moved = []
     for key in dict.fromkeys([*base.by_key, *after.by_key]):
@@ -164,7 +165,7 @@ def choose_option(session: Session, ref: str, typed: ChoiceTyped) -> tuple[Decis
 def _carry_out(session: Session, decision: Decision, option: Option) -> None:
     """Put what was chosen onto the draft; a revision that was built stays as it is."""
     drawn: Revision = get_record(session, Revision, decision.revision_id)
-    changes: dict[str, str] = json.loads(option.changes)
+    changes: dict[str, str] = changes_of(option)
     if changes and drawn.frozen_at is None:
         because(session, f"{decision.ref}: {decision.because}")
         note = f"{DECIDED_IN} {decision.ref}"
@@ -256,10 +257,7 @@ def _scores(session: Session, criterion: Criterion) -> list[Score]:
 
 
 def _figure(option: Option, name: str) -> float:
-    if name in ("cost", "mass"):
-        value = getattr(option, name)
-    else:
-        value = json.loads(option.consequences or "{}").get("figures", {}).get(name)
+    value = getattr(option, name) if name in ("cost", "mass") else consequences_of(option)["figures"].get(name)
     return float("nan") if value is None else float(value)
 
 

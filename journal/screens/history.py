@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from typing import Any
 
 from sqlmodel import Session, col, func, or_, select
 
 from journal.book.records import current_build, find_record
+from journal.book.stored import before_and_after
 from journal.book.tables import History
 from journal.errors import NotFound
 from journal.review.wording import day_text
@@ -45,11 +45,8 @@ def gather_history(session: Session, ref: str | None = None, newest: int | None 
 
 def _data(told: Changes) -> list[dict[str, Any]]:
     return [
-        {
-            **columns_of(row, "id", "build_id", "record_id"),
-            "before": json.loads(row.before) if row.before else None,
-            "after": json.loads(row.after) if row.after else None,
-        }
+        columns_of(row, "id", "build_id", "record_id")
+        | dict(zip(("before", "after"), before_and_after(row), strict=True))
         for row in told.rows
     ]
 
@@ -67,8 +64,7 @@ def show_history(out: Terminal, told: Changes) -> None:
 
 
 def _difference(row: History) -> str:
-    before: dict[str, Any] = json.loads(row.before) if row.before else {}
-    after: dict[str, Any] = json.loads(row.after) if row.after else {}
+    before, after = (columns or {} for columns in before_and_after(row))
     if row.action == "add":
         return next((str(after[k]) for k in _TELLING if after.get(k)), "")
     if row.kind == "sheettext":

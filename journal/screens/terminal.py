@@ -23,6 +23,7 @@ from sqlmodel import SQLModel
 
 from calc.finding import Source
 from calc.units import as_written
+from journal.book.plain_text import harmless
 from journal.book.tables import Build, Numbered, Revision
 
 T = TypeVar("T")
@@ -59,7 +60,10 @@ class Terminal:
         self._console = Console(width=_width(), highlight=False, soft_wrap=False)
 
     def _text(self, text: str, style: str = "") -> Text:
-        return Text(as_written(text, self._encoding), style=style)
+        return Text(self._told(text), style=style)
+
+    def _told(self, text: str) -> str:
+        return as_written(harmless(text), self._encoding)
 
     def line(self, text: str = "", style: str = "") -> None:
         """One paragraph."""
@@ -86,14 +90,14 @@ class Terminal:
         """One paragraph behind a head in a style of its own; its further lines stand in by some columns."""
         room = max(self._console.width, by + 20)
         lines = textwrap.wrap(
-            as_written(text, self._encoding),
+            self._told(text),
             room,
             initial_indent=" " * len(head),
             subsequent_indent=" " * by,
             break_on_hyphens=False,
         ) or [""]
         first = lines[0][len(head) :]
-        self._console.print(Text.assemble((head, style), "\n".join([first, *lines[1:]])), soft_wrap=True)
+        self._console.print(Text.assemble((harmless(head), style), "\n".join([first, *lines[1:]])), soft_wrap=True)
 
     def block(self, title: str, lines: Iterable[str]) -> None:
         """Lines under a heading; nothing at all if there are none."""
@@ -109,7 +113,7 @@ class Terminal:
 
     def command(self, text: str, by: int = 2) -> None:
         """A command to be copied: where it does not fit it goes on behind a backslash, so that it stays one command."""
-        words = _WORD.findall(as_written(text, self._encoding))
+        words = _WORD.findall(self._told(text))
         lines = [" " * by + words[0]]
         for word in words[1:]:
             if len(lines[-1]) + len(word) + 3 > self._console.width:
@@ -158,8 +162,8 @@ class Screen(Generic[T, P]):
     def __call__(self, thing: T, as_json: bool, *args: P.args, **kwargs: P.kwargs) -> None:
         """Show it in one of its forms."""
         if as_json:
-            json.dump(plain(self.data(thing)), sys.stdout, indent=2, ensure_ascii=False)
-            sys.stdout.write("\n")
+            # JSON leaves as they are what steers some terminals all the same.
+            sys.stdout.write(harmless(json.dumps(plain(self.data(thing)), indent=2, ensure_ascii=False)) + "\n")
         else:
             self.text(Terminal(), thing, *args, **kwargs)
 
@@ -210,4 +214,4 @@ def working(what: str) -> Status:
 
 def as_plain(text: str) -> Text:
     """A text in which nothing is taken for markup."""
-    return Text(text)
+    return Text(harmless(text))

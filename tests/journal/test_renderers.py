@@ -1,0 +1,159 @@
+"""What is pasted into a forum stays text there: hostile words in every field, through common Markdown renderers."""
+
+import re
+import shutil
+from html.parser import HTMLParser
+
+import commonmark
+import markdown
+import markdown_it
+import mistune
+import pytest
+
+from journal.book import store
+from journal.publish import story as story_of
+from journal.publish import writeup
+from tests.cli.test_foreign_journal import hostile
+
+ATTACKS = [
+    "<script>alert(1)</script>",
+    "<img src=x onerror=alert(1)>",
+    "[x](javascript:alert(1))",
+    "![x](http://evil.invalid/a.png)",
+    "<a href='javascript:alert(1)'>x</a>",
+    "http://evil.invalid/auto",
+    "www.evil.invalid",
+    "evil.com",
+    "<http://evil.invalid>",
+    "a@evil.invalid",
+    "[x][evil]",
+    "\n\n[evil]: http://evil.invalid 'x'\n\n",
+    "![x][evil]",
+    "[evil]",
+    "\n\n    <b>code</b>\n\n```\n<i>\n```\n",
+    "\n\n<div onclick=alert(1)>\n\n</div>\n",
+    "<!-- x -->",
+    "<svg/onload=alert(1)>",
+    "](javascript:alert(1))",
+    "`</code><script>x</script>`",
+    "\\<script>\\</script>",
+    "&lt;script&gt;",
+    "&#60;script&#62;",
+    "[x](data:text/html;base64,PHNjcmlwdD4=)",
+    "[x](<javascript:alert(1)>)",
+    "| a | <b>b</b> |\n|---|---|\n",
+    "\n# h <i>\n",
+    "\n> <u>q</u>\n",
+    "\n- [ ] <s>t</s>\n",
+    "\n---\n",
+    "\n===\n",
+    "ftp://evil.invalid/x",
+    "https://evil.invalid/?a=b&c=d",
+    "mailto:a@evil.invalid",
+    "[^1]\n\n[^1]: <b>note</b> http://evil.invalid\n",
+    "~~x~~ ==y== $z$ :smile: @user #1",
+    "{{ 7*7 }} {% x %} ${7*7} <%= 7*7 %>",
+    "javascript:alert(1)",
+    '![](x"onerror="alert(1))',
+    "GALEBOOKINLAY0",
+    "<\x00script>",
+    "*[evil]: http://evil.invalid",
+]
+
+RENDERERS = {
+    "markdown": lambda t: markdown.markdown(t, extensions=["extra", "sane_lists"]),
+    "markdown-it": lambda t: markdown_it.MarkdownIt("commonmark", {"html": True}).enable("table").render(t),
+    "markdown-it with links": lambda t: markdown_it.MarkdownIt("gfm-like", {"html": True, "linkify": True}).render(t),
+    "mistune": lambda t: mistune.create_markdown(
+        escape=False, plugins=["table", "strikethrough", "footnotes", "url", "task_lists"]
+    )(t),
+    "commonmark": commonmark.commonmark,
+}
+
+
+class Live(HTMLParser):
+    """Gathers whatever does something in a page."""
+
+    def __init__(self):
+        super().__init__(convert_charrefs=True)
+        self.found = []
+
+    def handle_starttag(self, tag, attrs):
+        """A tag that is none of ours, or has more than it needs."""
+        allowed = {
+            "h1",
+            "h2",
+            "h3",
+            "h4",
+            "p",
+            "ul",
+            "ol",
+            "li",
+            "table",
+            "thead",
+            "tbody",
+            "tr",
+            "th",
+            "td",
+            "em",
+            "strong",
+            "code",
+            "pre",
+            "blockquote",
+            "hr",
+            "br",
+        }
+        named = dict(attrs)
+        if tag == "img":
+            if not re.fullmatch(r"pictures/[\w-]+\.(?:png|jpg)", named.get("src") or "") or set(named) - {"src", "alt"}:
+                self.found.append((tag, attrs))
+        elif tag not in allowed or set(named) - {"start", "style", "align"}:
+            self.found.append((tag, attrs))
+
+    def handle_comment(self, data):
+        """None is ours."""
+        self.found.append(("comment", data))
+
+    def handle_decl(self, decl):
+        """None is ours."""
+        self.found.append(("declaration", decl))
+
+    def handle_pi(self, data):
+        """None is ours."""
+        self.found.append(("instruction", data))
+
+
+@pytest.fixture(scope="module", params=[0, 9, 21, 33])
+def pages(request, told, tmp_path_factory):
+    """The write-ups of a journal with all of it in every text, each time with another in front."""
+    folder = tmp_path_factory.mktemp("live")
+    shutil.copytree(told, folder, dirs_exist_ok=True)
+    first = ATTACKS[request.param :] + ATTACKS[: request.param]
+    hostile(folder / "demo.db", "\n".join(first), ("place", "builder", "contact", "serial", "private_note"))
+    with store.journal(folder / "demo.db") as s:
+        tale = story_of.tell(s)
+    return {
+        reader: writeup.render(tale, reader, "md", folder="pictures").text
+        for reader in ("forum", "neighbour", "workshop")
+    }
+
+
+@pytest.mark.parametrize("renderer", RENDERERS)
+def test_nothing_becomes_live(pages, renderer):
+    """No script, handler, link, foreign picture or tag that the page did not make itself."""
+    for reader, text in pages.items():
+        live = Live()
+        live.feed(RENDERERS[renderer](text))
+        live.close()
+        assert live.found[:5] == [], (reader, renderer)
+
+
+def test_an_attack_would_be_seen():
+    """Each renderer makes something of most of them, so that the test above can fail."""
+    for name, renderer in RENDERERS.items():
+        seen = 0
+        for attack in ATTACKS:
+            live = Live()
+            live.feed(renderer(f"x {attack}\n\n[evil]: http://evil.invalid\n"))
+            seen += bool(live.found)
+        assert seen > 12, (name, seen)
