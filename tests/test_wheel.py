@@ -79,7 +79,7 @@ def test_the_demo_runs_from_the_wheel(played, away, installed):
     made = {p.name for p in (away / "out").iterdir()}
     assert made >= {"demo.db", "forum.md", "forum.html", "neighbour.md", "neighbour.html", "workshop.md"}
     assert (away / "out" / "forum.md").stat().st_size > 10_000
-    place = "import journal.publish.environment as w; print(w.__file__, w.templates_folder(), sep='\\n')"
+    place = "import journal.publish.sandbox as w; print(w.__file__, w.templates_folder(), sep='\\n')"
     env = {**os.environ, "PYTHONPATH": str(installed)}
     told = subprocess.run([sys.executable, "-c", place], capture_output=True, text=True, env=env, cwd=away)
     assert told.stdout.split("\n")[:2] == [

@@ -127,7 +127,7 @@ class Hidden:
     """Places on earth that may not be told."""
 
     def __init__(self, texts: list[str]) -> None:
-        self._at = [p for text in texts for p in positions(text) if likely(p)]
+        self._at = [p for text in texts for p in positions(text) if fine_enough(p)]
         self._codes = {plus_code(p.north, p.east)[:6] for p in self._at}
         for text in texts:
             self._codes |= {(m[1] + m[2]).upper()[-6:] for m in _PLUS.finditer(text)}
@@ -153,6 +153,6 @@ def _same(p: Position, at: Position) -> bool:
     return (abs(a - north) <= reach and abs(b - east) <= reach) or (abs(a - east) <= reach and abs(b - north) <= reach)
 
 
-def likely(p: Position) -> bool:
+def fine_enough(p: Position) -> bool:
     """Whether numbers can be a place at all, and so finely that a house could be meant."""
     return abs(p.north) <= 180 and abs(p.east) <= 180 and p.doubt <= 0.01

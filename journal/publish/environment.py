@@ -17,7 +17,8 @@ from calc.quantities import QUANTITIES
 from calc.units import as_written, digits
 from journal.book.plain_text import harmless
 from journal.errors import BadInput, stopped
-from journal.publish.bounds import OPERATORS, SOURCE, UNNEEDED, Bounds, bounded, in_memory, joined, may_use
+from journal.publish.bounds import in_memory
+from journal.publish.sandbox import sandbox
 from journal.review import verdict
 from journal.review.series import series_text
 from journal.review.wording import day_text, wind_text
@@ -48,76 +49,6 @@ def markdown_text(value: Any) -> str:
     text = _SPECIAL.sub(r"\\\1", text)
     text = _LINKED.sub(lambda m: "\\." if m[0] == "." else "".join(f"&#{ord(c)};" for c in m[0]), text)
     return _LEADING.sub(lambda m: m[1] + (m[2][:-1] + "\\" + m[2][-1] if len(m[2]) > 1 else "\\" + m[2]), text)
-
-
-def templates_folder() -> Path:
-    """The templates that come with Galebook: inside the package when installed, beside it in a checkout."""
-    package = Path(__file__).parents[1]
-    inside = package / "templates"
-    return inside if inside.is_dir() else package.parent / "templates"
-
-
-def sandbox(own: Path | None, **how: Any) -> Any:
-    """A Jinja environment that finds templates in a folder of the reader's own, then in ours, and lets them do little.
-
-    Parameters
-    ----------
-    own : Path or None
-        Folder of templates that stand in for ours of the same name.
-    """
-    import jinja2
-    from jinja2 import nodes
-    from jinja2.loaders import split_template_path
-    from jinja2.sandbox import SandboxedEnvironment
-
-    bounds = Bounds()
-
-    class Bounded(SandboxedEnvironment):
-        """Counts turns of loops and calls, and looks at what could fill the memory in one step."""
-
-        intercepted_binops = frozenset(OPERATORS)
-
-        def _parse(self, *source: Any) -> nodes.Template:
-            tree = super()._parse(*source)
-            for loop in tree.find_all(nodes.For):
-                loop.iter = nodes.Filter(loop.iter, "turns", [], [], None, None, lineno=loop.iter.lineno)
-            for sum_ in tree.find_all(nodes.Concat):
-                things = nodes.List(sum_.nodes, lineno=sum_.lineno)
-                sum_.nodes = [nodes.Filter(things, "joined", [], [], None, None, lineno=sum_.lineno)]
-            return tree
-
-        def wrap_str_format(self, value: Any) -> None:
-            """A format can ask for any width; there is a filter for it, within bounds."""
-
-        def is_safe_attribute(self, thing: Any, name: str, value: Any) -> bool:
-            return super().is_safe_attribute(thing, name, value) and may_use(thing, name)
-
-        def call(self, *about: Any, **named: Any) -> Any:
-            bounds.step()
-            return super().call(*about, **named)
-
-    class _Inside(jinja2.FileSystemLoader):
-        """Reads nothing that a link leads to outside the folder, and no huge file."""
-
-        def get_source(self, environment: Any, template: str) -> Any:
-            for folder in map(Path, self.searchpath):
-                if (file := folder.joinpath(*split_template_path(template))).is_file():
-                    if not file.resolve().is_relative_to(folder.resolve()):
-                        raise BadInput(f"{file} leads out of its folder", "Put the template itself there")
-                    if file.stat().st_size > SOURCE:
-                        raise BadInput(f"{file} is larger than any template", f"At most {SOURCE} bytes are read")
-                    break
-            return super().get_source(environment, template)
-
-    folders = [str(f) for f in (own, templates_folder()) if f is not None]
-    environment = Bounded(loader=_Inside(folders), autoescape=True, optimized=False, **how)
-    kept = {name: made for name, made in environment.filters.items() if name not in UNNEEDED}
-    environment.filters = {name: bounded(name, made) for name, made in kept.items()}
-    environment.filters.update(turns=bounds.turns, joined=joined, printed=bounds.letters)
-    environment.globals["range"] = bounds.numbers
-    del environment.globals["lipsum"]
-    environment.binop_table = {**environment.binop_table, **OPERATORS}
-    return environment
 
 
 def for_markdown(own: Path | None) -> Any:

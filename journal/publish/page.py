@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from journal.publish.environment import sandbox
 from journal.publish.inlays import Inlays
+from journal.publish.sandbox import sandbox
 
 #: What may stand in a page.
 TAGS = {

@@ -423,7 +423,7 @@ def test_the_folder_of_pictures_tells_nothing(tale, tmp_path):
     """The name of the file is the builder's own; the folder beside it and the links to it are not."""
     out = tmp_path / "Odo-Quillfeather.md"
     made = render(tale, "forum", folder=saving.folder_of(out))
-    saving.save(made, out)
+    saving.save(made, out, tmp_path / "journal.db")
     assert made.folder == "forum-pictures"
     assert "](forum-pictures/power.png)" in made.text
     assert (tmp_path / "forum-pictures" / "power.png").exists()

@@ -10,11 +10,11 @@ import pytest
 
 from journal.book import corrections, store
 from journal.errors import BadInput
-from journal.publish import environment, figures, writeup
+from journal.publish import figures, sandbox, writeup
 from journal.publish import story as story_of
 from journal.publish.readers import READERS, Reader
 
-FOLDER = environment.templates_folder()
+FOLDER = sandbox.templates_folder()
 PACKAGE = Path(figures.__file__).parent
 
 
@@ -31,7 +31,7 @@ def test_a_reader_is_added_by_a_template_and_one_entry(story_path, run, tmp_path
         "# {{ build.name }}\n\n{{ build.builder }}, {{ build.place }}: {{ count }} revisions\n\n"
         "{{ picture('power') }}\n"
     )
-    monkeypatch.setattr(environment, "templates_folder", lambda: folder)
+    monkeypatch.setattr(sandbox, "templates_folder", lambda: folder)
     entry = Reader(shows=frozenset({"builder"}), names=lambda told: {"count": len(told.story.chapters)})
     monkeypatch.setitem(READERS, "insurer", entry)
     out = tmp_path / "insurer.md"

@@ -55,7 +55,7 @@ HUGE = [
     "{% set n = namespace(x='a' * 10**6) %}{% for i in range(99) %}{% set n.x = n.x ~ n.x %}{% endfor %}",
     "{% set n = namespace(x='a' * 10**6) %}{% for i in range(99) %}{% set n.x = n.x + n.x %}{% endfor %}",
     "{% set n = namespace(x=[0] * 10**6) %}{% for i in range(99) %}{% set n.x = n.x + n.x %}{% endfor %}",
-    "{% set n = namespace(x='a' * 10**6) %}{% for i in range(99) %}{% set n.x %}{{ n.x }}{{ n.x }}{% endset %}{% endfor %}",
+    "{% set n = namespace(x='a' * 10**6) %}{% for i in range(99) %}{% set n.x %}{{ n.x * 2 }}{% endset %}{% endfor %}",
     "{% for i in range(299999) %}{{ 'a' * 1000 }}{% endfor %}",
     "{% macro a() %}{{ a() }}{% endmacro %}{{ a() }}",
     "{% include 'forum.md' %}",
