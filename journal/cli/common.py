@@ -139,15 +139,13 @@ def ask(
         if optional or default is not None:
             return default
         raise BadInput(f"{question} is missing", f"Give it as {flag}")
-    from journal.book.plain_text import harmless
-
     _edit_lines()
     talk = meant.dialogue or Dialogue(())
-    default = harmless(talk.earlier(question) or default or "") or default
+    default = _shown(talk.earlier(question) or default or "") or default
     hint = f" ({' / '.join(words)})" if words else ""
     hint += "" if not optional or default is not None else " [Enter to skip]"
     while True:
-        answer: str = typer.prompt(harmless(f"{question}{hint}"), default=default if default is not None else "", err=True,
+        answer: str = typer.prompt(_shown(question + hint), default=default if default is not None else "", err=True,
                                    show_default=default is not None)  # fmt: skip
         if answer.strip():
             try:
@@ -163,6 +161,13 @@ def ask(
         if optional:
             return None
         say("  Something is needed here.")
+
+
+def _shown(text: str) -> str:
+    """A text of a question, in which nothing steers the terminal."""
+    from journal.book.plain_text import harmless
+
+    return harmless(text)
 
 
 def _hold(answer: str, question: str, words: tuple[str, ...], check: Callable[[str], Any] | None) -> None:
@@ -187,9 +192,7 @@ def _edit_lines() -> None:
 
 def confirm(question: str, *, default: bool = False) -> bool:
     """Ask a yes or no at the terminal; no when nobody is there."""
-    from journal.book.plain_text import harmless
-
-    return at_terminal() and typer.confirm(harmless(question), default=default, err=True)
+    return at_terminal() and typer.confirm(_shown(question), default=default, err=True)
 
 
 def pairs(typed: list[str]) -> dict[str, str]:

@@ -80,6 +80,9 @@ CALLS = {
     "years": [["r\x1b"]],
     "writeup": [["--for", "forum"], ["--for", "workshop"], ["--for", "\x1b"], ["--for", "neighbour", "--try"]],
     "demo": [["demo.db"]],
+    "doctor": [[], ["--json"]],
+    "backups": [[], ["--json"]],
+    "restore": [["\x1b[31m"]],
 }
 
 
