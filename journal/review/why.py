@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from typing import Any
 
 from sqlmodel import Session
@@ -154,10 +155,8 @@ def explain(
     fitting = explaining(seen)
     wanted = dict.fromkeys([*(m.id for m in fitting), *(key for _, key, _ in meant.values() if key)])
     once = _keeping(values, circumstances, of)
-    judged = once(
-        list[JudgedMechanism], tuple(wanted), lambda: judge_mechanisms(bench, [MECHANISMS[key] for key in wanted])
-    )
-    weighed = {w.id: w for w in judged}
+    judge = partial(judge_mechanisms, bench, [MECHANISMS[key] for key in wanted])
+    weighed = {w.id: w for w in once(list[JudgedMechanism], tuple(wanted), judge)}
     ranked = [w for w in weighed.values() if w.explains]
     rivals = _rivals(ranked, seen)
     return Why(
@@ -173,13 +172,16 @@ def explain(
         ],
         rivals=tuple(m.title for m in rivals),
         next_measurement=once(
-            SeparatingMeasurement | None, tuple(m.id for m in rivals), lambda: separating_measurement(bench, *rivals)
-        )
-        if len(rivals) == 2
-        else None,
+            SeparatingMeasurement | None, tuple(m.id for m in rivals), partial(_separating, bench, rivals)
+        ),
         look=[f"{m.title}: {m.look}" for m in rivals if m.look],
         on=when("today"),
     )
+
+
+def _separating(bench: FailedMachine, rivals: Sequence[Mechanism]) -> SeparatingMeasurement | None:
+    """The reading that tells two rivals apart, where there are two."""
+    return separating_measurement(bench, *rivals) if len(rivals) == 2 else None
 
 
 def _keeping(values: sheet.RevisionSheet, circumstances: Circumstances, of: Revision) -> Callable[..., Any]:
