@@ -61,7 +61,7 @@ class Told:
     wind : tuple of float or None
         Limits of the wind of all of them. [m/s]
     last : str
-        Day or moment of the newest of them.
+        Day of the newest of them.
     """
 
     reading: Taken
@@ -133,7 +133,7 @@ def _one(*some: Taken) -> Told:
         ordered[0].value or 0.0,
         ordered[-1].value or 0.0,
         winds.pop() if len(winds) == 1 else _step_of(middle),
-        max(m.taken for m in some),
+        max(day_of(m.taken) for m in some),
     )
 
 

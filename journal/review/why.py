@@ -226,7 +226,7 @@ def _circumstances(
     earlier = tuple(
         t.reading.ref
         for t in values.told
-        if day_of(t.last) < began and (attempt is None or t.reading.attempt_id != attempt.key)
+        if t.last < began and (attempt is None or t.reading.attempt_id != attempt.key)
     )
     return Circumstances(low, high, connected, seen, hours, earlier), conditions
 
