@@ -12,6 +12,7 @@ import hashlib
 import json
 import os
 import secrets
+import sys
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import BinaryIO
@@ -149,15 +150,34 @@ def replace(target: Path, chunks: Iterable[bytes]) -> str:
 
 
 def fill(file: Path, chunks: Iterable[bytes]) -> str:
-    """Write a file in a folder that is not yet known by its name; its hash.
+    """Write a file in a folder that is not yet known by its name; its hash. :func:`sync_all` brings it to the disk.
 
     Raises
     ------
     OSError
         If it cannot be written.
     """
+    digest = hashlib.sha256()
     with file.open("xb") as stream:
-        return _fill(stream, chunks)
+        for chunk in chunks:
+            stream.write(chunk)
+            digest.update(chunk)
+    return digest.hexdigest()
+
+
+def sync_all(folder: Path) -> None:
+    """Bring all files of a folder to the disk, and their names."""
+    if sys.platform == "linux":
+        # Waits for everything, which costs far less than to wait for thousands of files one by one.
+        os.sync()
+        return
+    for file in folder.rglob("*"):
+        if file.is_file():
+            with file.open("rb+") as stream:
+                os.fsync(stream.fileno())
+        else:
+            sync_folder(file)
+    sync_folder(folder)
 
 
 class OwnFiles:

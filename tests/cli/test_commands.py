@@ -28,10 +28,12 @@ COMMANDS = dict(_tree())
 EXAMPLES = {name: re.search(r"Example: (galebook .+)", command.help or "") for name, command in COMMANDS.items()}
 #: Commands that only look; each is run as its own example has it, but for these.
 ELSE = {"sheet": ["r2"], "years": ["r2", "--years", "1"]}
+#: Gives JSON of what it took in; it has tests of its own.
+TAKING_IN = {"import"}
 READING = {
     name: ELSE.get(name) or shlex.split(EXAMPLES[name][1])[1 + len(name.split()) :]
     for name, command in COMMANDS.items()
-    if EXAMPLES[name] and any("--json" in p.opts for p in command.params)
+    if EXAMPLES[name] and any("--json" in p.opts for p in command.params) and name not in TAKING_IN
 }
 
 

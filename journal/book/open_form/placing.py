@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from journal.book.open_form import shape
-from journal.book.safe_files import OwnFiles, fill, hash_of, make_folder, sync_folder
+from journal.book.safe_files import OwnFiles, fill, hash_of, make_folder, sync_all, sync_folder
 from journal.errors import Refused
 
 Files = Mapping[str, Iterable[bytes]]
@@ -98,7 +98,7 @@ def to_folder(own: OwnFiles, target: Path, files: Files, *, over: bool = False) 
     half = target.absolute().parent / f".galebook-{os.getpid()}-{secrets.token_hex(4)}"
     half.mkdir()
     try:
-        names = _fill(half, files)
+        names = _fill(half, files, target)
         if not os.path.lexists(target):
             os.rename(half, target)
             sync_folder(target.absolute().parent)
@@ -109,14 +109,20 @@ def to_folder(own: OwnFiles, target: Path, files: Files, *, over: bool = False) 
         shutil.rmtree(half, ignore_errors=True)
 
 
-def _fill(half: Path, files: Files) -> list[str]:
+def _fill(half: Path, files: Files, target: Path) -> list[str]:
+    """Write what is not there already, as it is to be; all names."""
     listed = _List()
     for name in sorted(files):
+        chunks = files[name]
+        # A text is known before it is written; a thousand of them need not be written to be thrown away.
+        if isinstance(chunks, tuple) and name != shape.JOURNAL:
+            listed.hashes[name] = hashlib.sha256(b"".join(chunks)).hexdigest()
+            if _hash(target, name) == listed.hashes[name]:
+                continue
         (half / name).parent.mkdir(parents=True, exist_ok=True)
         fill(half / name, listed.watched(name, files[name]))
     fill(half / shape.LISTED, [listed.text().encode()])
-    for folder in (half, *(f for f in half.rglob("*") if f.is_dir())):
-        sync_folder(folder)
+    sync_all(half)
     return [*sorted(files), shape.LISTED]
 
 
@@ -198,8 +204,8 @@ def _renew(half: Path, target: Path, names: list[str], had: Mapping[str, str]) -
         (target / shape.JOURNAL).unlink()
     sync_folder(target)
     for name in [name for name in names if name not in last]:
-        make_folder((target / name).parent)
-        if _hash(target, name) != hash_of(half / name):
+        if (half / name).exists() and _hash(target, name) != hash_of(half / name):
+            make_folder((target / name).parent)
             os.replace(half / name, target / name)
     for name in sorted(set(had) - set(names)):
         if not _led_away(target, name):
