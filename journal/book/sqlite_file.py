@@ -177,7 +177,10 @@ def migrate(path: Path, before: Callable[[], object] = lambda: None) -> None:
             return
         before()
         config.attributes["connection"] = connection
-        command.upgrade(config, "head")
+        try:
+            command.upgrade(config, "head")
+        except (ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError) as e:
+            raise Refused(f"{path} cannot be brought up to date ({e})", "Nothing was changed") from e
         broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
         if broken:
             raise Refused(f"Bringing {path} up to date would break {len(broken)} references", "Nothing was changed")

@@ -184,6 +184,8 @@ class _Redactor:
         self._copies: dict[int, tuple[Any, Any]] = {}
         self._inputs: dict[Input, Input] = {}
         self._labels: dict[str, str] = {}
+        #: The same words stand in many findings.
+        self._looked: dict[str, tuple[tuple[str, int, int], ...]] = {}
 
     def copied(self, value: T, name: str = "") -> T:
         """A redacted copy of a value that stands under a name."""
@@ -315,7 +317,9 @@ class _Redactor:
         return found.text
 
     def _suspect(self, text: str, where: str) -> None:
-        for what, begin, end in suspects(text):
+        if text not in self._looked:
+            self._looked[text] = tuple(suspects(text))
+        for what, begin, end in self._looked[text]:
             self.suspects[Find(what, where, text.count("\n", 0, begin) + 1, text[begin:end])] = None
 
     def _key(self, key: Any) -> Any:

@@ -251,7 +251,9 @@ def test_an_older_journal_is_backed_up_and_migrated(story, tomorrow):
 
 
 @pytest.mark.parametrize(
-    "more", ["op.execute('nonsense')", "op.execute('DELETE FROM build')"], ids=["error", "orphans"]
+    "more",
+    ["op.execute('nonsense')", "op.execute('DELETE FROM build')", "raise KeyError('x')"],
+    ids=["error", "orphans", "our own mistake"],
 )
 def test_a_migration_that_goes_wrong_changes_nothing(story, tomorrow, more):
     """Half a migration, or one that leaves references hanging, is taken back as a whole."""
