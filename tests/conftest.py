@@ -17,6 +17,7 @@ import pytest
 from hypothesis import settings
 
 from calc.machine import spread
+from tests.cluster import Cluster, ask, everything, running
 
 # The same examples in every run; --hypothesis-profile=default searches on.
 settings.register_profile("steady", derandomize=True, deadline=None)
@@ -82,13 +83,45 @@ def _blank(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """Tests marked ``both`` that take a fresh journal run with one in a file and with one on a server.
+
+    One marked ``alone`` besides is about a file.
+    """
+    marks = {mark.name for mark in metafunc.definition.iter_markers()}
+    if "path" in metafunc.fixturenames and "both" in marks and "alone" not in marks:
+        metafunc.parametrize("path", ["file", "server"], indirect=True)
+
+
+@pytest.fixture(scope="session")
+def cluster() -> Iterator[Cluster]:
+    """A PostgreSQL server of this test session alone; what needs it is skipped where there is none."""
+    with running() as found:
+        yield found
+
+
+@pytest.fixture(scope="session")
+def _blank_there(cluster: Cluster) -> Any:
+    """A database with an empty journal, to be used by one test after the other."""
+    from journal.book import store
+
+    place = cluster.database()
+    store.create(place)
+    return place
+
+
 @pytest.fixture
-def path(_blank: Path, tmp_path: Path, clock: datetime) -> Path:
+def path(request: pytest.FixtureRequest, tmp_path: Path, clock: datetime, monkeypatch: pytest.MonkeyPatch) -> Any:
     """A fresh journal with one build and its empty r1; the one that GALEBOOK_JOURNAL names."""
     from journal.book import builds, store
 
-    new = tmp_path / "journal.db"
-    shutil.copy(_blank, new)
+    if getattr(request, "param", "file") == "server":
+        new = request.getfixturevalue("cluster").emptied(request.getfixturevalue("_blank_there"))
+        monkeypatch.setenv("GALEBOOK_JOURNAL", new.url)
+        monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    else:
+        new = tmp_path / "journal.db"
+        shutil.copy(request.getfixturevalue("_blank"), new)
     with store.journal(new, write=True) as s:
         builds.start(s, builds.BuildTyped(BUILD))
     return new
@@ -180,14 +213,19 @@ def answers(monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[str]]:
     return sit
 
 
-def dump(path: Path) -> list[str]:
+def dump(path: Any) -> list[str]:
     """Everything in a journal, as text, without changing it."""
+    if not isinstance(path, Path):
+        return everything(path)
     with contextlib.closing(sqlite3.connect(path)) as connection:
-        return list(connection.iterdump())
+        # How the index of words lies in its pages says nothing of what is found in it.
+        return [line for line in connection.iterdump() if not line.startswith('INSERT INTO "searchword_')]
 
 
-def rows(path: Path, query: str, *given: Any) -> list[tuple[Any, ...]]:
-    """Ask the file itself."""
+def rows(path: Any, query: str, *given: Any) -> list[tuple[Any, ...]]:
+    """Ask the file itself, or the server."""
+    if not isinstance(path, Path):
+        return ask(path.url, query.replace("?", "%s"), *given)
     with contextlib.closing(sqlite3.connect(path)) as connection:
         return connection.execute(query, given).fetchall()
 

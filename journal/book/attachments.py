@@ -13,6 +13,7 @@ from typing import BinaryIO
 
 from sqlmodel import Session, col, select
 
+from journal.book import contents
 from journal.book.kinds import Kind, a_text, a_yes_or_no
 from journal.book.places import files_folder
 from journal.book.plain_text import clean_text
@@ -77,7 +78,7 @@ def _usable(file: Path) -> None:
 
 
 def take_in(session: Session, pieces: Iterable[bytes], name: str) -> tuple[str, int]:
-    """Copy a file into the folder beside the journal; its hash and size, as they were when it was copied.
+    """Copy a file into the folder beside the journal, or into the server; its hash and size, as they were when it was copied.
 
     A file that somebody goes on writing is what it was while it was read.
 
@@ -98,7 +99,8 @@ def take_in(session: Session, pieces: Iterable[bytes], name: str) -> tuple[str, 
     folder = files_folder(session.info["path"])
     try:
         make_folder(folder)
-        mark_files(session)
+        if not contents.kept_inside(session):
+            mark_files(session)
         with half_written(folder) as (half, stream):
             digest, size = _copied(pieces, stream)
             target = folder / digest[:2] / _file_name(digest, name)
@@ -108,6 +110,8 @@ def take_in(session: Session, pieces: Iterable[bytes], name: str) -> tuple[str, 
             sync_folder(target.parent)
     except OSError as e:
         raise Refused(f"{folder} cannot be written ({e.strerror})", "Nothing was saved") from e
+    if contents.kept_inside(session):
+        contents.put(session, digest, target)
     return digest, size
 
 
@@ -163,6 +167,8 @@ def mark_files(session: Session) -> None:
 def stored_at(session: Session, attachment: Attachment) -> Path:
     """Where the copy of a file is: beside the journal, or beside what it was called before.
 
+    From a server it is fetched first, unless it was before.
+
     Raises
     ------
     Refused
@@ -171,6 +177,9 @@ def stored_at(session: Session, attachment: Attachment) -> Path:
     own: Path = files_folder(session.info["path"])
     name = _file_name(attachment.sha256, attachment.filename, attachment.ref)
     within = Path(attachment.sha256[:2]) / name
+    if contents.kept_inside(session):
+        _fetch(session, attachment.sha256, own / within)
+        return own / within
     if (own / within).exists():
         return own / within
     for folder in sorted(own.parent.glob(f"*{own.suffix}")):
@@ -182,6 +191,14 @@ def stored_at(session: Session, attachment: Attachment) -> Path:
 def is_copy(path: Path) -> bool:
     """Whether a plain file lies where a copy should; a link in its place could lead to anything of the machine."""
     return path.is_file() and not path.is_symlink() and not path.parent.is_symlink() and path.stat().st_size <= LIMIT
+
+
+def _fetch(session: Session, digest: str, target: Path) -> None:
+    try:
+        if not target.exists() or hash_of(target) != digest:
+            contents.fetch(session, digest, target)
+    except OSError as e:
+        raise Refused(f"{target} cannot be written ({e.strerror})", "Attached files are copied there to be read") from e
 
 
 def _marked(folder: Path) -> str | None:
@@ -201,6 +218,8 @@ def attachments_of(session: Session, ref: str) -> list[Attachment]:
 
 
 def is_damaged(session: Session, attachment: Attachment) -> bool:
-    """Whether the copy of an attachment is missing or no longer has its hash."""
+    """Whether the copy of an attachment is missing or no longer has its hash; on a server, the one kept there."""
+    if contents.kept_inside(session):
+        return contents.hash_kept(session, attachment.sha256) != attachment.sha256
     path = stored_at(session, attachment)
     return not is_copy(path) or hash_of(path) != attachment.sha256

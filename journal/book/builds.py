@@ -95,7 +95,7 @@ def use(session: Session, name: str) -> Build:
     builds = all_builds(session)
     for build in builds:
         if alike(build.name) == alike(name):
-            session.merge(Setting(key="build", value=str(build.key)))
+            session.merge(Setting(key=session.info.get("choice", "build"), value=str(build.key)))
             session.flush()
             return build
     close = nearest(name, [b.name for b in builds])

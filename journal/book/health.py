@@ -36,7 +36,7 @@ class Fault:
 
     Parameters
     ----------
-    kind : {"file", "reference", "history", "record", "attachment"}
+    kind : {"file", "reference", "history", "record", "index", "attachment"}
         What it concerns.
     what : str
         What is wrong, in plain words.
@@ -63,18 +63,20 @@ def faults(connection: Connection) -> Iterator[Fault]:
     connection : Connection
         To a journal of the newest version.
     """
-    said = sqlite_file.integrity(connection)
-    if said:
-        # Whatever else could be asked would be asked of a damaged file.
-        yield from (Fault("file", f"The file is damaged: {line}", *of_file(said)) for line in said)
-        return
-    for table, row, parent, _ in connection.exec_driver_sql("PRAGMA foreign_key_check"):
-        yield Fault(
-            "reference",
-            f"Row {row} of {table} belongs to a {parent} that is not there",
-            "the history puts both back where it knows them; else the row is taken out, and kept in the copy",
-            key=(table, row),
-        )
+    if connection.dialect.name == "sqlite":
+        # A server watches over its files and references itself.
+        said = sqlite_file.integrity(connection)
+        if said:
+            # Whatever else could be asked would be asked of a damaged file.
+            yield from (Fault("file", f"The file is damaged: {line}", *of_file(said)) for line in said)
+            return
+        for table, row, parent, _ in connection.exec_driver_sql("PRAGMA foreign_key_check"):
+            yield Fault(
+                "reference",
+                f"Row {row} of {table} belongs to a {parent} that is not there",
+                "the history puts both back where it knows them; else the row is taken out, and kept in the copy",
+                key=(table, row),
+            )
     yield from _of_history(connection)
 
 
@@ -158,6 +160,14 @@ def unreadable(session: Session) -> Iterator[Fault]:
                     yield Fault(
                         "record", f"{column} of {table} {row[0]} cannot be read", "it is put back as it was left"
                     )
+
+
+def searched(session: Session) -> Iterator[Fault]:
+    """Whether words are found where they stand."""
+    from journal.book import search
+
+    if search.is_stale(session.connection()):
+        yield Fault("index", "The words that are searched are not those of the records", "they are gathered anew")
 
 
 def attached(session: Session) -> Iterator[Fault]:

@@ -17,9 +17,10 @@ from sqlalchemy.engine import Connection
 from sqlalchemy.orm import Session as OrmSession
 from sqlmodel import SQLModel
 
+from journal.book import index
 from journal.book.tables import Build, History, Numbered, Record, Revision, Setting
 
-#: What of a row its hash covers, in this order.
+#: What of a row its hash covers, in this order; and ``who``, where the row says it, which older ones did not.
 COVERED = ("at", "build_id", "kind", "record_id", "ref", "action", "before", "after", "why")
 
 
@@ -36,10 +37,11 @@ def link(previous: str, row: Mapping[str, Any]) -> str:
     previous : str
         That of the row before; empty for the first.
     row : mapping
-        Its columns, those of :data:`COVERED`.
+        Its columns, those of :data:`COVERED`, and ``who`` if there is one.
     """
-    told = json.dumps([previous, *(row[name] for name in COVERED)], ensure_ascii=True, separators=(",", ":"))
-    return hashlib.sha256(told.encode()).hexdigest()
+    signed = [] if row.get("who") is None else [row["who"]]
+    told = [previous, *(row[name] for name in COVERED), *signed]
+    return hashlib.sha256(json.dumps(told, ensure_ascii=True, separators=(",", ":")).encode()).hexdigest()
 
 
 def chained(previous: str, rows: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
@@ -100,19 +102,27 @@ def plain(record: SQLModel) -> dict[str, Any]:
 
 @event.listens_for(OrmSession, "after_flush")
 def _keep_history(session: OrmSession, _context: Any) -> None:
-    rows = [row for row in map(_added, session.new) if row]
-    rows += [row for row in map(_changed, session.dirty) if row]
-    rows += [row for row in map(_removed, session.deleted) if row]
+    told = [(row, plain(record)) for record in session.new if (row := _added(record))]
+    told += [(row, plain(record)) for record in _in_order(session.dirty) if (row := _changed(record))]
+    gone = [row for row in map(_removed, session.deleted) if row]
+    rows = [*(row for row, _ in told), *gone]
     if rows:
         for row in rows:
             row.update(
                 at=now(),
                 why=session.info.get("why"),
+                who=session.info.get("who"),
                 action="correction" if session.info.get("correcting") else row["action"],
             )
         connection = session.connection()
         # Only one writes at a time, so nobody puts a row between.
         connection.execute(insert(History), chained(last_link(connection), rows))
+        index.keep(connection, [*told, *((row, None) for row in gone)])
+
+
+def _in_order(records: Iterable[Any]) -> list[Any]:
+    """Records that have keys, in an order that does not depend on where they lie in memory."""
+    return sorted(records, key=lambda r: (type(r).__name__, getattr(r, "id", None) or 0))
 
 
 def _row(record: SQLModel, action: str, before: dict[str, Any] | None, after: dict[str, Any] | None) -> dict[str, Any]:

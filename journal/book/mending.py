@@ -16,7 +16,7 @@ from sqlalchemy import delete, exc, insert, update
 from sqlalchemy.engine import Connection
 from sqlmodel import SQLModel
 
-from journal.book import backups, health, history, sqlite_file, store
+from journal.book import backups, health, history, index, search, sqlite_file, store
 from journal.book.places import log_of
 from journal.book.safe_files import blocks, hash_of, make_folder, replace, sync_folder
 from journal.book.tables import Attachment, History
@@ -62,6 +62,9 @@ def mend(path: Path) -> Mended:
         engine = sqlite_file.engine_of(path, write=True, references=False)
         with sqlite_file.plain_errors(path), engine.begin() as connection:
             _by_history(connection, mended)
+            if search.is_stale(connection) or not index.is_sound(connection):
+                search.rebuild(connection)
+                mended.done.append("The words that are searched were gathered anew")
         engine.dispose()
     with store.journal(path) as session:
         _files(session, mended)

@@ -30,7 +30,7 @@ def current_build(session: Session) -> Build:
     """
     builds = list(session.exec(select(Build).order_by(col(Build.id))))
     name = session.info.get("build")
-    if name is None and (setting := session.get(Setting, "build")):
+    if name is None and (setting := session.get(Setting, session.info.get("choice", "build"))):
         return session.get_one(Build, int(setting.value))
     if name is not None:
         for build in builds:

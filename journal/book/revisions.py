@@ -46,7 +46,7 @@ def revise(
     for around in session.exec(select(SheetText).where(SheetText.revision_id == parent.key)):
         session.add(SheetText(revision_id=new.key, text=around.text))
     serving = select(PartUse).where(PartUse.revision_id == parent.key, col(PartUse.fate).in_(("in use", "carried on")))
-    for use in session.exec(serving):
+    for use in session.exec(serving.order_by(col(PartUse.id))):
         session.add(PartUse(part_id=use.part_id, revision_id=new.key))
         use.fate = "carried on"
         session.add(use)
@@ -55,7 +55,8 @@ def revise(
 
 
 def _sheet(session: Session, revision: Revision) -> list[SheetValue]:
-    return list(session.exec(select(SheetValue).where(SheetValue.revision_id == revision.key)))
+    query = select(SheetValue).where(SheetValue.revision_id == revision.key).order_by(col(SheetValue.id))
+    return list(session.exec(query))
 
 
 def freeze(session: Session, revision: Revision) -> None:

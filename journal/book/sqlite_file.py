@@ -81,6 +81,11 @@ def references_last(connection: Connection) -> None:
     connection.exec_driver_sql("PRAGMA defer_foreign_keys=ON")
 
 
+def looking(engine: Engine) -> Connection:
+    """A connection for looking at the version."""
+    return engine.connect()
+
+
 def version_of(connection: Connection) -> str | None:
     """The version that a journal says it has; None where it says none."""
     return connection.execute(text("SELECT version_num FROM alembic_version")).scalar_one_or_none()
@@ -94,8 +99,8 @@ def integrity(connection: Connection) -> list[str]:
 
 
 @contextlib.contextmanager
-def plain_errors(path: Path) -> Iterator[None]:
-    """Turn what the database says into one line."""
+def plain_errors(path: Path, *, ending: bool = False) -> Iterator[None]:
+    """Turn what the database says into one line; also at the end of a transaction, which is kept or is not."""
     try:
         yield
     except exc.IntegrityError as e:
@@ -149,6 +154,26 @@ def create(path: Path) -> None:
         raise Refused(f"{path.parent} cannot be written ({e})", "Choose another place with --journal FILE") from e
 
 
+def upgrade(connection: Connection, place: object) -> None:
+    """Run the migrations that a journal lacks, on the transaction of a connection to it.
+
+    Raises
+    ------
+    Refused
+        If one fails by a mistake of the program.
+    """
+    from alembic import command
+    from alembic.config import Config
+
+    config = Config()
+    config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
+    config.attributes["connection"] = connection
+    try:
+        command.upgrade(config, "head")
+    except (ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError) as e:
+        raise Refused(f"{place} cannot be brought up to date ({e})", "Nothing was changed") from e
+
+
 def migrate(path: Path, before: Callable[[], object] = lambda: None) -> None:
     """Bring a file to the newest version, in one transaction.
 
@@ -165,25 +190,19 @@ def migrate(path: Path, before: Callable[[], object] = lambda: None) -> None:
     Refused
         If it cannot be done; the file is then as it was.
     """
-    from alembic import command
-    from alembic.config import Config
+    from journal.book import search
 
-    config = Config()
-    config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
     # Tables that others refer to are rebuilt by some migrations; references are checked once, at the end.
     engine = engine_of(path, write=True, references=False)
     with plain_errors(path), engine.begin() as connection:
         if path.stat().st_size and version_of(connection) == VERSIONS[-1]:
             return
         before()
-        config.attributes["connection"] = connection
-        try:
-            command.upgrade(config, "head")
-        except (ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError) as e:
-            raise Refused(f"{path} cannot be brought up to date ({e})", "Nothing was changed") from e
+        upgrade(connection, path)
         broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
         if broken:
             raise Refused(f"Bringing {path} up to date would break {len(broken)} references", "Nothing was changed")
+        search.rebuild(connection)
 
 
 @contextlib.contextmanager

@@ -6,8 +6,10 @@ Readers never block; a second writer waits.
 from __future__ import annotations
 
 import contextlib
+import os
 from collections.abc import Iterator
 from pathlib import Path
+from types import ModuleType
 
 from sqlalchemy.engine import Engine
 from sqlmodel import Session
@@ -15,13 +17,22 @@ from sqlmodel import Session
 from journal.book import history as history
 from journal.book import sqlite_file
 from journal.book.backups import before_first_change_today, before_migration
-from journal.book.places import files_folder, path_of
-from journal.book.sqlite_file import plain_errors, version_of
+from journal.book.places import Address, Place, files_folder, place_of
+from journal.book.plain_text import clean_text
 from journal.book.use import in_use
 from journal.errors import NotFound, Refused
 
 
-def create(path: Path) -> None:
+def _keeper(place: Place) -> ModuleType:
+    """The file that holds what is particular to a kind of database; each has the same few functions."""
+    if isinstance(place, Address):
+        from journal.book import server
+
+        return server
+    return sqlite_file
+
+
+def create(given: Place) -> None:
     """Make an empty journal; nothing happens if there is one.
 
     Raises
@@ -29,24 +40,31 @@ def create(path: Path) -> None:
     Refused
         If it cannot be made there.
     """
-    sqlite_file.create(path)
+    _keeper(given).create(given)
 
 
-def _ready(path: Path, engine: Engine) -> None:
+def exists(place: Place) -> bool:
+    """Whether there is something where a journal is meant to be."""
+    if isinstance(place, Path):
+        return place.exists()
+    return bool(_keeper(place).exists(place))
+
+
+def _ready(place: Place, engine: Engine) -> None:
     """Check the version with one SELECT; migrate an older file after backing it up, refuse a newer one."""
-    known = sqlite_file.VERSIONS
-    with plain_errors(path), engine.connect() as connection:
-        version = version_of(connection)
+    keeper, known = _keeper(place), sqlite_file.VERSIONS
+    with keeper.plain_errors(place), keeper.looking(engine) as connection:
+        version = keeper.version_of(connection)
     if version == known[-1]:
         return
     if version is None:
-        raise Refused(f"{path} is not a Galebook journal", "Choose another with --journal FILE")
+        raise Refused(f"{place} is not a Galebook journal", "Choose another with --journal FILE")
     if version not in known:
         raise Refused(
-            f"{path} was written by a newer Galebook (version {version}; this one knows up to {known[-1]})",
+            f"{place} was written by a newer Galebook (version {version}; this one knows up to {known[-1]})",
             "Update Galebook; the file was not touched",
         )
-    sqlite_file.migrate(path, before=lambda: before_migration(path, version))
+    keeper.migrate(place, before=lambda: isinstance(place, Path) and before_migration(place, version))
 
 
 def _morning_copy(path: Path) -> str:
@@ -59,13 +77,13 @@ def _morning_copy(path: Path) -> str:
 
 
 @contextlib.contextmanager
-def journal(given: Path | None = None, *, write: bool = False, build: str | None = None) -> Iterator[Session]:
+def journal(given: str | Place | None = None, *, write: bool = False, build: str | None = None) -> Iterator[Session]:
     """Open the journal for one command, as one transaction.
 
     Parameters
     ----------
-    given : Path, optional
-        The file; see :func:`journal.book.places.path_of`.
+    given : path, address or text, optional
+        The journal; see :func:`journal.book.places.place_of`.
     write : bool
         Whether the command may change records. It then waits for any other writer first.
     build : str, optional
@@ -76,26 +94,51 @@ def journal(given: Path | None = None, *, write: bool = False, build: str | None
     NotFound
         If there is no journal.
     Refused
-        If it is not a journal, is newer than this program, damaged, or cannot be written.
+        If it is not a journal, is newer than this program, damaged, cannot be written, or not by this person.
     """
-    path = path_of(given)
-    if not path.exists():
-        raise NotFound(f"There is no journal at {path}", 'Begin one with: galebook start "Name of the machine"')
-    with in_use(path, write=write):
-        said = _morning_copy(path) if write else ""
-        engine = sqlite_file.engine_of(path, write=write)
-        _ready(path, engine)
-        with plain_errors(path), Session(engine, expire_on_commit=False) as session:
-            session.info.update(path=path, build=build, why=None, said=said)
-            session.autoflush = write
-            if write and files_folder(path).is_dir():
-                from journal.book.attachments import mark_files
+    place = place_of(given)
+    keeper = _keeper(place)
+    if isinstance(place, Path) and not place.exists():
+        raise NotFound(f"There is no journal at {place}", 'Begin one with: galebook start "Name of the machine"')
+    with in_use(place, write=write) if isinstance(place, Path) else contextlib.nullcontext():
+        said = _morning_copy(place) if write and isinstance(place, Path) else ""
+        engine = keeper.engine_of(place, write=write)
+        try:
+            _ready(place, engine)
+            with keeper.plain_errors(place), Session(engine, expire_on_commit=False) as session:
+                session.info.update(path=place, build=build, why=None, said=said, who=_signature() if write else None)
+                session.autoflush = write
+                _arrange(session, place, write=write)
+                yield session
+                if write:
+                    session.flush()
+                    with keeper.plain_errors(place, ending=True):
+                        session.commit()
+        finally:
+            engine.dispose()
 
-                mark_files(session)
-            yield session
-            if write:
-                session.commit()
-        engine.dispose()
+
+def _arrange(session: Session, place: Place, *, write: bool) -> None:
+    """What is particular to where a journal is."""
+    if isinstance(place, Address):
+        from journal.book import members, server
+
+        login = server.name_of_login(session.connection())
+        session.info.update(who=login, choice=f"build of {login}")
+        if write and members.may(session.connection()) == "read":
+            raise Refused(
+                f"{login} may only read {place}", f"Its owner can allow more: galebook members add {login} --may log"
+            )
+    elif write and files_folder(place).is_dir():
+        from journal.book.attachments import mark_files
+
+        mark_files(session)
+
+
+def _signature() -> str | None:
+    """Who writes, as GALEBOOK_WHO says, for the history."""
+    said = os.environ.get("GALEBOOK_WHO", "")
+    return clean_text(said, "GALEBOOK_WHO", limit=100) if said.strip() else None
 
 
 def because(session: Session, why: str | None) -> None:

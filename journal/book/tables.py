@@ -438,7 +438,7 @@ class Attachment(Numbered, table=True):
 class History(SQLModel, table=True):
     """One change of one record: when, what, before, after, why. Written by :mod:`journal.book.history`, never by hand.
 
-    ``chain`` is the hash of the row and of all before it.
+    ``chain`` is the hash of the row and of all before it; ``who`` is empty where nobody said who writes.
     """
 
     __table_args__ = (one_of("action", ACTIONS),)
@@ -454,6 +454,29 @@ class History(SQLModel, table=True):
     after: str | None = None
     why: str | None = None
     chain: str
+    who: str | None = None
+
+
+class SearchText(SQLModel, table=True):
+    """The words of one record, as they are searched. Written by :mod:`journal.book.index`, never by hand."""
+
+    __table_args__ = (UniqueConstraint("kind", "record_id"),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    kind: str
+    record_id: int
+    build_id: int | None = None
+    ref: str
+    at: str
+    body: str
+
+
+class FileContent(SQLModel, table=True):
+    """A piece of an attached file, where the journal is on a server; else files lie in a folder beside it."""
+
+    sha256: str = Field(primary_key=True)
+    piece: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
+    content: bytes
 
 
 NUMBERED: dict[str, type[Numbered]] = {cls.letter: cls for cls in Numbered.__subclasses__()}

@@ -7,14 +7,14 @@ from pathlib import Path
 from typing import Any
 
 from journal.book.backups import Kept, kept, wanted
-from journal.book.places import files_folder, kept_folder
+from journal.book.places import Address, Place, files_folder, kept_folder
 
 
 @dataclass(frozen=True)
 class Whereabouts:
     """A journal, and what lies beside it."""
 
-    journal: Path
+    journal: Place
     exists: bool
     files: int
     bytes_of_files: int
@@ -38,12 +38,18 @@ class Whereabouts:
         if not self.exists:
             return ['There is no journal there yet; "galebook start" makes it.']
         told = []
+        if isinstance(self.journal, Address):
+            told.append("It is on a server; see who may use it with: galebook members list")
+            return [*told, *self._texts()]
         if self.files:
             word = "attached file" if self.files == 1 else "attached files"
             many = self.bytes_of_files > 1e5
             size = f"{self.bytes_of_files / 1e6:.1f} MB" if many else f"{self.bytes_of_files} bytes"
             told.append(f"{self.files} {word}, {size}, in {files_folder(self.journal)}")
-        return [*told, self._backups(), *(f"Not taken over yet: {text}" for text in self.texts)]
+        return [*told, self._backups(), *self._texts()]
+
+    def _texts(self) -> list[str]:
+        return [f"Not taken over yet: {text}" for text in self.texts]
 
     def _backups(self) -> str:
         if not self.backups:
@@ -58,9 +64,13 @@ class Whereabouts:
         return f"{len(self.backups)} {word} {days}; see: galebook backups"
 
 
-def find(journal: Path) -> Whereabouts:
-    """Look beside a journal."""
+def find(journal: Place) -> Whereabouts:
+    """Look beside a journal; of one on a server only whether it is there, and what is kept here."""
     attached = [p for p in files_folder(journal).glob("??/*") if p.is_file()]
     texts = sorted(p for p in (kept_folder(journal) / "texts").glob("*") if p.suffix in (".toml", ".json"))
     size = sum(p.stat().st_size for p in attached)
+    if isinstance(journal, Address):
+        from journal.book import server
+
+        return Whereabouts(journal, server.exists(journal), len(attached), size, [], texts)
     return Whereabouts(journal, journal.exists(), len(attached), size, kept(journal), texts)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import sys
-from pathlib import Path
 from typing import Annotated, Any
 
 import typer
@@ -18,9 +17,11 @@ from journal.cli import (
     explore,
     failures,
     log,
+    members,
     moving,
     parts,
     review,
+    search,
     sheet,
     streams,
     why,
@@ -42,7 +43,8 @@ def build(wanted: str | None = None) -> typer.Typer:
     )
     app.callback()(_options)
     groups = (
-        builds, sheet, parts, log, failures, why, decisions, review, explore, electric, writeup, care, moving, demo,
+        builds, sheet, parts, log, failures, why, decisions, review, explore, electric, writeup, care, moving, search, members,
+        demo,
     )  # fmt: skip
     for group in groups:
         group.register(Commands(app, wanted))
@@ -59,7 +61,12 @@ def _version(wanted: bool) -> None:
 
 def _options(
     journal: Annotated[
-        Path | None, typer.Option("--journal", metavar="FILE", help="The journal file; else GALEBOOK_JOURNAL.")
+        str | None,
+        typer.Option(
+            "--journal",
+            metavar="FILE",
+            help="The journal, a file or postgresql://...; else GALEBOOK_JOURNAL.",
+        ),
     ] = None,
     build: Annotated[
         str | None, typer.Option("--build", metavar="NAME", help="The build meant, for this command.")

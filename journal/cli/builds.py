@@ -46,14 +46,14 @@ def start(
     )
     # A mistake in it must not leave an empty journal behind.
     builds.read_build(typed)
-    path = places.path_of(meant.journal)
-    new = not path.exists()
-    store.create(path)
+    journal = places.place_of(meant.journal)
+    new = not store.exists(journal)
+    store.create(journal)
     with session(write=True) as s:
         build, first = builds.start(s, typed)
     tell(first.ref)
     if new:
-        say(f"Made the journal {path}.")
+        say(f"Made the journal {journal}.")
     say(f'Began {build.name!r} with {first.ref}. Next: galebook sheet --edit, or galebook set rotor.diameter "2.2 m"')
 
 

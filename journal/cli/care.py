@@ -26,7 +26,7 @@ def where(as_json: Json = False) -> None:
 
     from journal.book import places, whereabouts
 
-    found = whereabouts.find(places.path_of(meant.journal))
+    found = whereabouts.find(places.place_of(meant.journal))
     echo(json.dumps(found.data, indent=2) if as_json else str(found.journal))
     for line in () if as_json else found.lines:
         say(line)

@@ -20,7 +20,7 @@ _KEYS = re.compile(r"\x1b(?:\[[0-9;?]*[ -/]*[@-~]|O.|.)?|[\x00-\x08\x0b-\x1f\x7f
 class Meant:
     """What the options before the command chose, what is being answered, and how to go on where that was stopped."""
 
-    journal: Path | None = None
+    journal: str | None = None
     build: str | None = None
     saved: bool = False
     dialogue: Dialogue | None = None
@@ -31,16 +31,18 @@ meant = Meant()
 
 
 def front() -> list[str]:
-    """The options before the command, as they were chosen."""
-    journal = ["--journal", str(meant.journal)] if meant.journal else []
+    """The options before the command, as they were chosen; no password."""
+    from journal.book.places import place_of
+
+    journal = ["--journal", str(place_of(meant.journal))] if meant.journal else []
     return journal + (["--build", meant.build] if meant.build else [])
 
 
 def texts_folder() -> Path:
     """Folder beside the journal in which typed texts and answers lie until they were taken over."""
-    from journal.book.places import kept_folder, path_of
+    from journal.book.places import kept_folder, place_of
 
-    return kept_folder(path_of(meant.journal)) / "texts"
+    return kept_folder(place_of(meant.journal)) / "texts"
 
 
 def new_text(name: str, text: str) -> Path:

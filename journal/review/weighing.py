@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 
 from calc.finding import Finding, Status
 from calc.machine import catalogue
@@ -253,7 +253,7 @@ def decision_matrix(session: Session, ref: str) -> Matrix | None:
 
 
 def _scores(session: Session, criterion: Criterion) -> list[Score]:
-    return list(session.exec(select(Score).where(Score.criterion_id == criterion.key)))
+    return list(session.exec(select(Score).where(Score.criterion_id == criterion.key).order_by(col(Score.id))))
 
 
 def _figure(option: Option, name: str) -> float:

@@ -54,6 +54,7 @@ def gather_doctor(path: Path, mended: Mended | None = None) -> Examined:
         with store.journal(path) as session:
             connection = session.connection()
             found = [*health.faults(connection), *health.unreadable(session), *health.attached(session)]
+            found += [] if found else health.searched(session)
             if not any(f.kind == "file" for f in found):
                 remarks += health.loose_references(session)
                 records = len(health.found_records(connection))

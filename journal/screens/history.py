@@ -53,13 +53,23 @@ def _data(told: Changes) -> list[dict[str, Any]]:
 
 @screen(_data)
 def show_history(out: Terminal, told: Changes) -> None:
-    """Changes, oldest first."""
+    """Changes, oldest first; who made them, where that is said of any."""
     if told.earlier:
         more = " ".join(filter(None, ["galebook history", told.of, "--all"]))
         out.line(f"The newest {len(told.rows)}; {told.earlier} earlier ones: {more}")
+    signed = any(row.who for row in told.rows)
     out.table(
-        ("When", "What", "Change", "Why"),
-        ((day_text(row.at), f"{row.action} {row.ref}", _difference(row), row.why or "") for row in told.rows),
+        ("When", *(("Who",) if signed else ()), "What", "Change", "Why"),
+        (
+            (
+                day_text(row.at),
+                *((row.who or "",) if signed else ()),
+                f"{row.action} {row.ref}",
+                _difference(row),
+                row.why or "",
+            )
+            for row in told.rows
+        ),
     )
 
 

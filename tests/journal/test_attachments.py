@@ -9,6 +9,8 @@ from journal.book import attachments, attempts, places, records, store
 from journal.book.tables import Attachment
 from journal.errors import BadInput, NotFound, Refused
 
+pytestmark = pytest.mark.both
+
 
 def damaged(s):
     """Attachments whose copy is missing or changed."""
@@ -46,6 +48,7 @@ def test_the_same_file_twice_is_kept_once(s, photo):
     assert len(list(places.files_folder(s.info["path"]).rglob("*.jpg"))) == 1
 
 
+@pytest.mark.alone
 @pytest.mark.parametrize("harm", ["changed", "cut short", "gone"])
 def test_a_damaged_copy_is_found_and_mended_by_attaching_again(s, photo, harm):
     """One changed byte is enough to be found; the same file attached anew puts it right."""
@@ -79,6 +82,7 @@ def test_what_is_no_file_is_told(s, tmp_path):
         attachments.attach(s, tmp_path, "A1")
 
 
+@pytest.mark.alone
 def test_a_folder_that_cannot_be_written_is_told(s, photo):
     """A plain file where the folder should be."""
     places.files_folder(s.info["path"]).write_text("in the way")
@@ -122,6 +126,7 @@ def test_a_file_that_grows_while_it_is_attached_matches_its_own_hash(s, photo, m
     assert damaged(s) == []
 
 
+@pytest.mark.alone
 def test_attachments_are_found_when_the_journal_is_renamed(s, path, photo):
     """They lie beside what it was called before, in a folder that says whose they are; another's are left alone."""
     digest = attachments.attach(s, photo, "A1").sha256

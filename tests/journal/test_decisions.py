@@ -14,6 +14,8 @@ from journal.review.options import view_decision
 from journal.screens.check import accepted_by
 from tests.conftest import dump
 
+pytestmark = pytest.mark.both
+
 TWO_PLUGS = {"house.feed": "inverter into a socket by a lead with two plugs"}
 SWITCH = {"house.feed": "transfer switch fitted by an electrician"}
 

@@ -8,6 +8,8 @@ from journal.review import proof, weighing
 from journal.review.loop import STEPS as LOOP
 from journal.review.loop import Loop, Move, loop
 
+pytestmark = pytest.mark.both
+
 
 @pytest.fixture
 def failed(s):

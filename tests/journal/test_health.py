@@ -55,7 +55,7 @@ def test_the_chain_binds_each_row_to_all_before():
     row = dict.fromkeys(history.COVERED) | {"kind": "attempt", "record_id": 1, "action": "add", "at": "t"}
     chain = history.chained("", [row | {"ref": f"A{n}"} for n in range(4)])
     assert list(history.broken_links(chain)) == []
-    for name in history.COVERED:
+    for name in (*history.COVERED, "who"):
         spoilt = [dict(r) for r in chain]
         spoilt[2][name] = "other"
         assert list(history.broken_links(spoilt)) == [spoilt[2]]
@@ -125,6 +125,8 @@ def test_many_at_once_keep_the_copy_of_the_version_before(story):
     _change(
         story,
         "ALTER TABLE history DROP COLUMN chain",
+        "ALTER TABLE history DROP COLUMN who",
+        *(f"DROP TABLE {name}" for name in ("searchword", "searchtext", "filecontent")),
         "DELETE FROM setting WHERE key = 'journal'",
         "UPDATE alembic_version SET version_num = '0003'",
     )

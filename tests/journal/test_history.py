@@ -20,6 +20,8 @@ from journal.book import (
 )
 from tests.conftest import MOMENT, dump, rows
 
+pytestmark = pytest.mark.both
+
 
 def _history(path, **where):
     clause = " AND ".join(f"{k} = ?" for k in where) or "1"
@@ -191,3 +193,23 @@ def test_a_value_taken_off_as_a_correction_leaves_nothing(path):
         sheet.unset(s, records.find_revision(s), ["storage.voltage"], correction="never measured")
     with store.journal(path) as s:
         assert list(health.faults(s.connection())) == []
+
+
+@pytest.mark.alone
+def test_who_made_a_change_is_told_where_it_is_said(path, monkeypatch, run):
+    """GALEBOOK_WHO signs what is written; without it nobody is named, and the chain holds over both."""
+    run("attempt", "raised it")
+    monkeypatch.setenv("GALEBOOK_WHO", " Ann ")
+    run("attempt", "lowered it")
+    assert rows(path, "SELECT ref, who FROM history WHERE kind = 'attempt'") == [("A1", None), ("A2", "Ann")]
+    told = run("history").out
+    assert ("Who" in told.splitlines()[0], "Ann" in told) == (True, True)
+    monkeypatch.setenv("GALEBOOK_WHO", "\x1b[31m")
+    assert run("attempt", "again").code == 2
+
+
+@pytest.mark.alone
+def test_a_history_without_names_has_no_column_for_them(path, run):
+    """As one person's has none."""
+    run("attempt", "raised it")
+    assert "Who" not in run("history").out

@@ -19,6 +19,8 @@ from journal.book import (
 from journal.book.tables import Attempt, Decision, Failure, Measurement, Part, Revision, Setting
 from journal.errors import BadInput, NotFound, Refused
 
+pytestmark = pytest.mark.both
+
 
 def revised(s):
     """Make r2 from an r1 that says something."""
@@ -100,7 +102,7 @@ def test_which_build_is_meant(s):
     with pytest.raises(NotFound, match="See: galebook builds"):
         records.current_build(s)
     s.info["build"] = None
-    s.delete(s.get(Setting, "build"))
+    s.delete(s.get(Setting, s.info.get("choice", "build")))
     s.flush()
     with pytest.raises(Refused, match="There are 2 builds and none was chosen"):
         records.current_build(s)
@@ -194,6 +196,7 @@ def test_evidence_and_causes_belong_to_their_failure(s):
             failures.reject(s, "F1", number, "no")
 
 
+@pytest.mark.alone
 def test_files_belong_to_their_record(s, tmp_path):
     """And nothing is in the list of another."""
     file = tmp_path / "a.txt"

@@ -27,6 +27,7 @@ def kept(s, of):
     return [row.model_dump(exclude={"id", "revision_id"}) for row in found]
 
 
+@pytest.mark.both
 def test_a_value_keeps_all_that_was_said_of_it(s):
     """What was typed, the SI value, where it comes from, its limits and its note."""
     row = put(s, "blade.pipe_diameter", typed="160 mm", provenance="measured", doubt="1 mm", note="at both ends")
@@ -36,6 +37,7 @@ def test_a_value_keeps_all_that_was_said_of_it(s):
     }  # fmt: skip
 
 
+@pytest.mark.both
 def test_setting_again_leaves_nothing_of_the_old_value(s):
     """Doubt, note and provenance of the old value do not cling to the new one."""
     put(s, "rotor.diameter", typed="2.2 m", provenance="measured", doubt="1 cm", note="old")
@@ -83,6 +85,7 @@ WRONG = [
 ]
 
 
+@pytest.mark.both
 @pytest.mark.parametrize(("name", "item", "words"), WRONG, ids=[f"{n[:20]}-{w[:12]}" for n, _, w in WRONG])
 def test_one_wrong_value_saves_none(path, name, item, words):
     """Among right values, a wrong one is told, and none of them is set."""
@@ -109,6 +112,7 @@ CHANGES = {
 }
 
 
+@pytest.mark.both
 @pytest.mark.parametrize("change", CHANGES)
 def test_a_frozen_sheet_is_changed_only_as_a_correction(s, frozen, change):
     """Without a reason it is refused, and the refusal tells both ways on; with one, history calls it a correction."""
@@ -204,6 +208,7 @@ def item(draw, entry):
     return {"typed": typed, **given}
 
 
+@pytest.mark.both
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_any_sheet_goes_through_toml_and_back(opened, data):

@@ -136,8 +136,10 @@ def test_migrations_make_the_very_tables_of_the_records(tmp_path):
 
     sqlite_file.create(tmp_path / "j.db")
     engine = create_engine(f"sqlite:///{tmp_path / 'j.db'}")
+    # What finds words is made over the tables, and differs with the database.
+    apart = {"include_name": lambda name, *_: not (name or "").startswith("searchword")}
     with engine.connect() as connection:
-        assert compare_metadata(MigrationContext.configure(connection), SQLModel.metadata) == []
+        assert compare_metadata(MigrationContext.configure(connection, opts=apart), SQLModel.metadata) == []
     engine.dispose()
 
 

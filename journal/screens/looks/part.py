@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 
 from calc.units import show
 from journal.book.records import get_record
@@ -33,7 +33,7 @@ def _view(session: Session, p: Part) -> View:
         ("Private note", p.private_note),
     )
     fates = []
-    for use in session.exec(select(PartUse).where(PartUse.part_id == p.key)):
+    for use in session.exec(select(PartUse).where(PartUse.part_id == p.key).order_by(col(PartUse.id))):
         of: Revision = get_record(session, Revision, use.revision_id)
         fates.append(f"{of.ref}: {use.fate}" + (f", {use.fate_note}" if use.fate_note else ""))
     return View(f"{p.ref} {p.name}", facts, [("On revisions", fates)], {**record_data(p), "fates": fates})
