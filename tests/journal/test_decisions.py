@@ -14,8 +14,6 @@ from journal.review.options import view_decision
 from journal.screens.check import accepted_by
 from tests.conftest import dump
 
-pytestmark = pytest.mark.both
-
 TWO_PLUGS = {"house.feed": "inverter into a socket by a lead with two plugs"}
 SWITCH = {"house.feed": "transfer switch fitted by an electrician"}
 
@@ -26,6 +24,7 @@ def chosen_note(s, path):
     return row.typed, row.provenance, row.note
 
 
+@pytest.mark.both
 def test_an_option_is_computed_when_it_is_offered(s):
     """What it does to each finding is kept with it, before and after."""
     sheet.set_values(s, records.find_revision(s), {"house.feed": {"typed": "nothing in the house"}})
@@ -36,6 +35,7 @@ def test_an_option_is_computed_when_it_is_offered(s):
     assert sheet.load_sheet(s, records.find_revision(s)).values["house.feed"].typed == "nothing in the house"
 
 
+@pytest.mark.both
 def test_an_option_says_the_same_as_the_check_after_it_is_chosen(s):
     """The consequences that were computed are those that come."""
     decisions.open_decision(s, decisions.DecisionTyped("How is the house fed?"))

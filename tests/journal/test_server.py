@@ -333,27 +333,28 @@ def test_who_may_change_changes(lived, seen, run):
     assert whole(lived)
 
 
-@pytest.mark.parametrize("may", ["read", "log", "change"])
-@pytest.mark.parametrize(
-    "statement",
-    [
-        "UPDATE history SET why = 'other'",
-        "DELETE FROM history",
-        "TRUNCATE attempt CASCADE",
-        "DROP TABLE attempt",
-        "INSERT INTO history (at, kind, ref, action, chain, who) VALUES ('t', 'k', 'r', 'add', 'c', 'ann')",
-        "INSERT INTO history (at, kind, ref, action, chain) VALUES ('t', 'k', 'r', 'add', 'c')",
-        "INSERT INTO setting (key, value) VALUES ('build of ann', '2')",
-        "UPDATE alembic_version SET version_num = '9999'",
-        "CREATE TABLE mine (a int)",
-    ],
+REWRITES = (
+    "UPDATE history SET why = 'other'",
+    "DELETE FROM history",
+    "TRUNCATE attempt CASCADE",
+    "DROP TABLE attempt",
+    "INSERT INTO history (at, kind, ref, action, chain, who) VALUES ('t', 'k', 'r', 'add', 'c', 'ann')",
+    "INSERT INTO history (at, kind, ref, action, chain) VALUES ('t', 'k', 'r', 'add', 'c')",
+    "INSERT INTO setting (key, value) VALUES ('build of ann', '2')",
+    "UPDATE alembic_version SET version_num = '9999'",
+    "CREATE TABLE mine (a int)",
 )
-def test_no_member_rewrites_the_history_by_any_program(seen, may, statement):
+
+
+@pytest.mark.parametrize("may", ["read", "log", "change"])
+def test_no_member_rewrites_the_history_by_any_program(seen, may):
     """The server refuses it, whatever asks."""
     import psycopg
 
-    with pytest.raises((psycopg.errors.InsufficientPrivilege, psycopg.errors.DependentObjectsStillExist)):
-        ask(seen("bob", may).url, statement)
+    bob = seen("bob", may)
+    for statement in REWRITES:
+        with pytest.raises(psycopg.errors.InsufficientPrivilege):
+            ask(bob.url, statement)
 
 
 @pytest.mark.parametrize("may", ["read", "log"])
