@@ -78,7 +78,7 @@ def _usable(file: Path) -> None:
 
 
 def take_in(session: Session, pieces: Iterable[bytes], name: str) -> tuple[str, int]:
-    """Copy a file into the folder beside the journal, or into the server; its hash and size, as they were when it was copied.
+    """Copy a file into the folder beside the journal, or into the server; its hash and size as they were then.
 
     A file that somebody goes on writing is what it was while it was read.
 

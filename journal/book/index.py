@@ -77,8 +77,8 @@ def texts(columns: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
 
 def body_of(columns: Mapping[str, Any]) -> str:
     """All words of a record, column by column."""
-    held = f" {BETWEEN} ".join(" ".join(word for word, *_ in words_in(held)) for _, held in texts(columns))
-    return held[:MOST].strip()
+    each = (" ".join(word for word, *_ in words_in(held)) for _, held in texts(columns))
+    return f" {BETWEEN} ".join(filter(None, each))[:MOST].strip()
 
 
 def row_of(said: Mapping[str, Any], columns: Mapping[str, Any]) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import BinaryIO
 
-from journal.book.places import kept_folder
+from journal.book.places import Address, Place, kept_folder
 from journal.errors import Refused
 
 BLOCK = 1 << 20
@@ -185,11 +185,11 @@ class OwnFiles:
 
     Parameters
     ----------
-    journal : Path
+    journal : Path or Address
         The journal; its kept folder holds the register.
     """
 
-    def __init__(self, journal: Path) -> None:
+    def __init__(self, journal: Place) -> None:
         self._journal = journal
         self._register = kept_folder(journal) / "written.json"
 
@@ -293,8 +293,10 @@ def is_database(target: Path) -> bool:
         return False
 
 
-def _is_kept(journal: Path, target: Path) -> bool:
+def _is_kept(journal: Place, target: Path) -> bool:
     """Whether a file is the journal itself, its log, an attachment or something kept for the person."""
+    if isinstance(journal, Address):
+        return target.resolve().is_relative_to(kept_folder(journal).resolve())
     place, home = target.resolve(), journal.resolve()
     beside = place.parent == home.parent and place.name.startswith(home.name)
     within = any(folder.name.startswith(f"{home.name}.") and folder.parent == home.parent for folder in place.parents)

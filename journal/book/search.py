@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from sqlalchemy import text
+from sqlalchemy import inspect, text
 from sqlalchemy.engine import Connection
 from sqlmodel import Session, col, select
 
@@ -157,8 +157,9 @@ def _rows(connection: Connection) -> list[dict[str, Any]]:
     for row in connection.execute(text(query)).mappings():
         told[row["kind"], row["record_id"]] = dict(row)
     made = []
-    for name in history.kept_kinds():
-        # As the table is, not as the program would have it: this runs in the middle of migrations too.
+    # As the tables are, not as the program would have them: this runs in the middle of migrations too.
+    there = set(inspect(connection).get_table_names())
+    for name in (kind for kind in history.kept_kinds() if kind in there):
         for columns in connection.execute(text(f'SELECT * FROM "{name}" ORDER BY id')).mappings():
             unsaid = {"kind": name, "record_id": columns["id"], "build_id": None, "ref": name, "at": ""}
             made.append(index.row_of(told.get((name, columns["id"]), unsaid), dict(columns)))

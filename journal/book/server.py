@@ -175,7 +175,7 @@ def create(place: Address) -> None:
         letters = connection.execute(text("SHOW server_encoding")).scalar_one()
         if letters != "UTF8":
             raise Refused(f"The database at {place} is kept in {letters}", "Make one with: createdb --encoding UTF8")
-        _upgrade(connection)
+        _upgrade(connection, place)
 
 
 def exists(place: Address) -> bool:
@@ -208,15 +208,15 @@ def migrate(place: Address, before: Callable[[], object] = lambda: None) -> None
             )
         before()
         known = members.members_of(connection)
-        _upgrade(connection)
+        _upgrade(connection, place)
         for member in known:
             members.allow(connection, member.name, member.may)
 
 
-def _upgrade(connection: Connection) -> None:
+def _upgrade(connection: Connection, place: Address) -> None:
     from journal.book import search
 
-    sqlite_file.upgrade(connection)
+    sqlite_file.upgrade(connection, place)
     search.rebuild(connection)
 
 

@@ -479,4 +479,6 @@ class FileContent(SQLModel, table=True):
     content: bytes
 
 
+#: Tables that the program fills from what others hold; they tell nothing of a build themselves.
+MADE = (SearchText, FileContent)
 NUMBERED: dict[str, type[Numbered]] = {cls.letter: cls for cls in Numbered.__subclasses__()}

@@ -43,8 +43,8 @@ def build(wanted: str | None = None) -> typer.Typer:
     )
     app.callback()(_options)
     groups = (
-        builds, sheet, parts, log, failures, why, decisions, review, explore, electric, writeup, care, moving, search, members,
-        demo,
+        builds, sheet, parts, log, failures, why, decisions, review, explore, electric, writeup, care, moving, search,
+        members, demo,
     )  # fmt: skip
     for group in groups:
         group.register(Commands(app, wanted))

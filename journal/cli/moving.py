@@ -28,11 +28,11 @@ def export(
     Example: galebook export journal.zip
     """
     from journal.book.open_form import placing, writing
-    from journal.book.places import path_of
+    from journal.book.places import place_of
     from journal.book.records import current_build
     from journal.book.safe_files import OwnFiles
 
-    own = OwnFiles(path_of(meant.journal))
+    own = OwnFiles(place_of(meant.journal))
     with session() as s, waiting("Writing"):
         made = writing.files_of(s, current_build(s) if meant.build is not None else None)
         place = placing.to_zip if target.suffix.lower() == ".zip" and not target.is_dir() else placing.to_folder

@@ -54,7 +54,7 @@ def writeup(
 
     Example: galebook writeup --for forum --format html --out history.html
     """
-    from journal.book.places import path_of
+    from journal.book.places import place_of
     from journal.book.written import word
     from journal.publish import saving, story, writeup
     from journal.publish.private import PRIVATE
@@ -76,7 +76,7 @@ def writeup(
         if out is None:
             echo(made.text, end="")
         else:
-            stay = saving.save(made, out, path_of(meant.journal), over=over)
+            stay = saving.save(made, out, place_of(meant.journal), over=over)
             say(f"Wrote {out}.")
             _show_left(stay)
     if made.left_out:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from journal.book.places import Place
 from journal.book.safe_files import OwnFiles, make_folder
 from journal.errors import Refused
 from journal.publish.finds import Find
@@ -46,7 +47,7 @@ def folder_of(out: Path) -> str:
     return f"{out.stem}-pictures"
 
 
-def save(made: Made, out: Path, journal: Path, *, over: bool = False) -> list[Path]:
+def save(made: Made, out: Path, journal: Place, *, over: bool = False) -> list[Path]:
     """Write a write-up to a file, and its pictures into the folder beside it first.
 
     Pictures of an earlier writing that are no longer in it are taken away, as a photo may have become private since.
@@ -57,7 +58,7 @@ def save(made: Made, out: Path, journal: Path, *, over: bool = False) -> list[Pa
         What to write.
     out : Path
         The file.
-    journal : Path
+    journal : Path or Address
         The journal it tells of, which keeps a register of what was written.
     over : bool
         Whether files may be replaced that the program did not write, or that were changed since.

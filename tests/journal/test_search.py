@@ -85,6 +85,14 @@ def test_a_change_is_found_and_what_stood_there_is_not(s):
     assert refs(s, "tape") == []
 
 
+@pytest.mark.parametrize("typed", ["---", "--- the end", "...", "•"])
+def test_a_text_without_a_word_is_no_harm(s, typed):
+    """Nor is one that only begins so: the words beside it are found."""
+    failures.log_failure(s, failures.FailureTyped(typed, item="magnets", effect=typed))
+    assert refs(s, "magn") == ["F1"]
+    assert not search.is_stale(s.connection())
+
+
 def test_what_is_taken_back_is_not_found(opened):
     """The words are in the transaction of the record."""
 

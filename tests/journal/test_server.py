@@ -425,12 +425,12 @@ def test_members_keep_what_they_may_when_the_journal_is_brought_up_to_date(own, 
     refused = run("--journal", bob.url, "list", "attempts")
     assert (refused.code, "Its owner, ann, has to open it" in refused.err) == (1, True)
     monkeypatch.setattr(
-        sqlite_file, "upgrade", lambda c: c.exec_driver_sql("ALTER TABLE part ADD COLUMN x int, ADD y z")
+        sqlite_file, "upgrade", lambda c, _: c.exec_driver_sql("ALTER TABLE part ADD COLUMN x int, ADD y z")
     )
     assert run("list", "attempts").code == 1
     assert everything(own) == before
 
-    def upgrade(connection):
+    def upgrade(connection, _):
         connection.exec_driver_sql("CREATE TABLE instrument2 AS SELECT * FROM attempt; DROP TABLE evidence CASCADE")
         connection.exec_driver_sql("CREATE TABLE evidence (id serial, what text)")
         connection.exec_driver_sql("UPDATE alembic_version SET version_num = '0999'")
@@ -563,6 +563,24 @@ def test_a_file_is_kept_in_the_database_and_fetched_by_others(club, photo, tmp_p
         copy.write_bytes(b"changed by hand")
         assert attachments.stored_at(s, made).read_bytes() == photo.read_bytes()
         assert not attachments.is_damaged(s, made)
+
+
+def test_what_is_written_out_of_a_journal_is_written_here(club, photo, run, tmp_path):
+    """Pages, and the whole as plain text with its files; what was written before is known again."""
+    (tmp_path / "here").mkdir()
+    with store.journal(club, write=True) as s:
+        attachments.attach(s, photo, "r1")
+    for target in ("forum.md", "all.zip", "all"):
+        out = str(tmp_path / "here" / target)
+        line = ["writeup", "--for", "workshop", "--out", out] if target == "forum.md" else ["export", out]
+        assert [run(*line).code for _ in range(2)] == [0, 0], target
+    new = str(tmp_path / "new.db")
+    assert run("--journal", new, "import", str(tmp_path / "here" / "all.zip")).code == 0
+    assert run("--journal", new, "search", "film").out.count("X1") == 1
+    assert rows(places.Path(new), "SELECT * FROM history ORDER BY id") == ask(
+        club.url, "SELECT * FROM history ORDER BY id"
+    )
+    assert "is on a server" in run("import", str(tmp_path / "here" / "all.zip")).err
 
 
 @pytest.mark.parametrize(

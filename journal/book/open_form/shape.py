@@ -22,7 +22,7 @@ from typing import Any
 
 from sqlmodel import SQLModel
 
-from journal.book.tables import NUMBERED, Build, History, Numbered, Record
+from journal.book.tables import MADE, NUMBERED, Build, History, Numbered, Record
 
 #: The version of the form; it changes where a program of before could not read it any more.
 FORM = 1
@@ -72,14 +72,14 @@ class Column:
 
 
 def tables() -> dict[str, type[SQLModel]]:
-    """Every table of the journal by its name, in the order in which they are declared."""
+    """Every table of the journal by its name, in the order in which they are declared, but those made of others."""
     return _tables(len(SQLModel.metadata.tables))
 
 
 @functools.cache
 def _tables(_count: int) -> dict[str, type[SQLModel]]:
     classes: dict[str, type[SQLModel]] = {m.class_.__tablename__: m.class_ for m in SQLModel._sa_registry.mappers}
-    return {name: classes[name] for name in SQLModel.metadata.tables if name in classes}
+    return {name: classes[name] for name in SQLModel.metadata.tables if name in classes and classes[name] not in MADE}
 
 
 @functools.cache

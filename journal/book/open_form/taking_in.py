@@ -16,7 +16,7 @@ from typing import Any
 from sqlalchemy import delete, func, insert, select
 from sqlmodel import Session, SQLModel
 
-from journal.book import attachments, backups, sqlite_file, store
+from journal.book import attachments, backups, search, sqlite_file, store
 from journal.book.builds import all_builds
 from journal.book.history import chained, kept_kinds, last_link, now
 from journal.book.open_form import shape
@@ -213,6 +213,7 @@ def _fill(session: Session, source: FormSource, form: Form, names: Mapping[str, 
         if rows:
             connection.execute(insert(table), rows)
     _add_history(session, form, keys, names, first=first)
+    search.rebuild(connection)
     with _files_taken_back(session, form, keys):
         for row in form.of(Attachment):
             if row.file:
