@@ -1,8 +1,6 @@
 """Why it failed: the demo's four failures, what words are taken for, and what the builder's word is worth."""
 
-import contextlib
 import json
-import sqlite3
 from datetime import date
 
 import pytest
@@ -11,7 +9,6 @@ from calc.mechanisms.base import Verdict
 from journal.book import (
     attachments,
     attempts,
-    backups,
     claims,
     failures,
     measurements,
@@ -248,22 +245,6 @@ def test_a_claim_is_held_against_the_machine(story, run):
         failures.log_failure(s, failures.FailureTyped("it gave less power than promised", on="r1"))
     told = json.loads(run("why", "F5", "--json").out)["mechanisms"]
     assert {m["id"]: m["verdict"] for m in told}["claim.too-high"] == "supported"
-
-
-def test_a_journal_from_before_mechanisms_is_brought_up(story):
-    """The column is added, every cause is kept, and the old file lies beside the new one."""
-    kept = rows(story, "SELECT what, sure FROM cause ORDER BY id")
-    with contextlib.closing(sqlite3.connect(story)) as connection:
-        connection.execute("ALTER TABLE cause DROP COLUMN mechanism")
-        connection.execute("DROP TABLE sheettext")
-        connection.execute("ALTER TABLE history DROP COLUMN chain")
-        connection.execute("DELETE FROM setting WHERE key = 'journal'")
-        connection.execute("UPDATE alembic_version SET version_num = '0001'")
-        connection.commit()
-    with store.journal(story) as s:
-        assert why.explain(s, "F4").beliefs[0].cause.mechanism is None
-    assert rows(story, "SELECT what, sure FROM cause ORDER BY id") == kept
-    assert [p.name[-15:] for p in backups.backups_folder(story).glob("*.db")] == ["version-0001.db"]
 
 
 @pytest.mark.parametrize(
