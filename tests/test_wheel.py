@@ -83,7 +83,7 @@ def test_the_demo_runs_from_the_wheel(played, away, installed):
     env = {**os.environ, "PYTHONPATH": str(installed)}
     told = subprocess.run([sys.executable, "-c", place], capture_output=True, text=True, env=env, cwd=away)
     assert told.stdout.split("\n")[:2] == [
-        str(installed / "journal" / "publish" / "environment.py"), str(installed / "journal" / "templates"),
+        str(installed / "journal" / "publish" / "sandbox.py"), str(installed / "journal" / "templates"),
     ]  # fmt: skip
 
 

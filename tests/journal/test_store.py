@@ -429,7 +429,7 @@ def test_a_backup_that_cannot_be_written_is_told_in_one_line(story, tmp_path, ru
 def test_a_backup_that_breaks_off_leaves_nothing_behind(tmp_path):
     """No empty file that could be taken for a copy."""
     (tmp_path / "torn.db").write_bytes(b"SQLite format 3\0" + b"\xff" * 4096)
-    with pytest.raises(Refused, match="cannot be written"):
+    with pytest.raises(Refused, match="cannot be read"):
         sqlite_file.copy(tmp_path / "torn.db", tmp_path / "copy.db")
     assert not (tmp_path / "copy.db").exists()
 
