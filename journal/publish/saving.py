@@ -74,11 +74,14 @@ def save(made: Made, out: Path, journal: Place, *, over: bool = False) -> list[P
         If it cannot be written there, or something is there that is not the program's.
     """
     own = OwnFiles(journal)
+    own.may_write(out, over=over)
+    if not out.parent.is_dir():
+        raise Refused(f"{out} cannot be written (there is no folder {out.parent})", "Name another file with --out")
     beside = out.with_name(made.folder) if made.folder else out.parent
     try:
         # Nothing is written before everything may be.
-        for target in (out, *(beside / name for name in made.files)):
-            own.may_write(target, over=over)
+        for name in made.files:
+            own.may_write(beside / name, over=over)
         if made.files:
             make_folder(beside)
         for name, data in made.files.items():

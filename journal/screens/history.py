@@ -54,6 +54,8 @@ def _data(told: Changes) -> list[dict[str, Any]]:
 @screen(_data)
 def show_history(out: Terminal, told: Changes) -> None:
     """Changes, oldest first; who made them, where that is said of any."""
+    # All is read before anything is shown: a row that cannot be is told alone.
+    differences = [_difference(row) for row in told.rows]
     if told.earlier:
         more = " ".join(filter(None, ["galebook history", told.of, "--all"]))
         out.line(f"The newest {len(told.rows)}; {told.earlier} earlier ones: {more}")
@@ -65,10 +67,10 @@ def show_history(out: Terminal, told: Changes) -> None:
                 day_text(row.at),
                 *((row.who or "",) if signed else ()),
                 f"{row.action} {row.ref}",
-                _difference(row),
+                difference,
                 row.why or "",
             )
-            for row in told.rows
+            for row, difference in zip(told.rows, differences, strict=True)
         ),
     )
 

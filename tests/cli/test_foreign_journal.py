@@ -83,6 +83,12 @@ CALLS = {
     "doctor": [[], ["--json"]],
     "backups": [[], ["--json"]],
     "restore": [["\x1b[31m"]],
+    "search": [["x\x1b[31m"], ["the"], ["the", "--json"]],
+    "export": [["/nowhere/\x1b[31m.zip"]],
+    "import": [["no\x1b[31m.zip"], ["demo.db"]],
+    "members add": [["\x1b[31m", "--may", "read"]],
+    "members list": [[], ["--json"]],
+    "members remove": [["\x1b[31m"]],
 }
 
 
