@@ -89,7 +89,7 @@ def test_what_cannot_be_written_is_told(tmp_path, journal):
     (tmp_path / "forum.md").mkdir()
     with pytest.raises(Refused, match="is not a plain file"):
         save(Made("one", ()), tmp_path / "forum.md", journal)
-    with pytest.raises(Refused, match=r"cannot be written \(No such file"):
+    with pytest.raises(Refused, match=r"cannot be written \(there is no folder"):
         save(Made("one", ()), tmp_path / "none" / "forum.md", journal)
     (tmp_path / "other-pictures").write_text("in the way")
     with pytest.raises(Refused, match="cannot be written"):
