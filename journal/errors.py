@@ -30,7 +30,23 @@ class GalebookError(Exception):
         super().__init__(what)
 
     def __str__(self) -> str:
-        return " ".join(stopped(part) for part in (self.what, self.accepted) if part)
+        return " ".join(stopped(brief(part)) for part in (self.what, self.accepted) if part)
+
+
+#: As long as a message may be for somebody to read it; lists of what is accepted are the longest.
+LONGEST = 2000
+
+
+def brief(text: str) -> str:
+    """A message without the middle of what was typed, where that is longer than anybody reads.
+
+    Examples
+    --------
+    >>> len(brief("x" * 10_000_000))
+    2000
+    """
+    half = LONGEST // 2
+    return text if len(text) <= LONGEST else f"{text[: half - 3]} ... {text[2 - half :]}"
 
 
 def stopped(text: str) -> str:
@@ -65,8 +81,14 @@ def by_last_part(word: str, known: Iterable[str]) -> list[str]:
     return [n for n in names if n == typed] or [n for n in names if n.split(".")[-1] == typed]
 
 
+#: What is longer is no slip in a known word.
+_MISTYPED = 200
+
+
 def nearest(word: str, known: Iterable[str]) -> str:
     """The known word most like a mistyped one, or an empty string."""
     import difflib
 
+    if len(word) > _MISTYPED:
+        return ""
     return next(iter(difflib.get_close_matches(word, list(known), n=1, cutoff=0.5)), "")

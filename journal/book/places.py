@@ -52,7 +52,7 @@ def place_of(given: str | Path | Address | None = None) -> Place:
     BadInput
         If it is an address of another kind than ``postgresql://user@host/name``.
     Refused
-        If it is a folder.
+        If it is a folder, a device or a pipe.
     """
     named = given or os.environ.get("GALEBOOK_JOURNAL")
     if isinstance(named, Address):
@@ -72,6 +72,8 @@ def place_of(given: str | Path | Address | None = None) -> Place:
     if path.is_dir():
         known = next(iter(sorted(path.glob("*.db"))), path / "journal.db")
         raise Refused(f"{path} is a folder, and a journal is a file", f"Name it whole, like --journal {known}")
+    if path.exists() and not path.is_file():
+        raise Refused(f"{path} is a device or a pipe, and a journal is a file", "Name another with --journal FILE")
     return path
 
 

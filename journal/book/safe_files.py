@@ -8,10 +8,12 @@ that it may be replaced later, and nothing that somebody else made or changed ev
 from __future__ import annotations
 
 import contextlib
+import errno
 import hashlib
 import json
 import os
 import secrets
+import stat
 import sys
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
@@ -25,11 +27,52 @@ BLOCK = 1 << 20
 _DATABASE = b"SQLite format 3\x00"
 
 
+def open_given(source: Path) -> BinaryIO:
+    """Open a file that a person named, without waiting for somebody to write into it.
+
+    A pipe into which nobody writes is empty. What only looks like a file and would be waited for cannot be read.
+
+    Raises
+    ------
+    OSError
+        If it cannot be opened.
+    """
+    handle = os.open(source, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    try:
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            os.set_blocking(handle, True)
+        return os.fdopen(handle, "rb")
+    except BaseException:
+        os.close(handle)
+        raise
+
+
 def blocks(source: Path) -> Iterator[bytes]:
     """The bytes of a file, piece by piece."""
-    with source.open("rb") as stream:
+    with open_given(source) as stream:
         while block := stream.read(BLOCK):
             yield block
+        if block is None:
+            raise _nothing_yet(source)
+
+
+def beginning(source: Path, most: int) -> bytes:
+    """The first bytes of a file that a person named.
+
+    Raises
+    ------
+    OSError
+        If it cannot be read.
+    """
+    with open_given(source) as stream:
+        data: bytes | None = stream.read(most)
+    if data is None:
+        raise _nothing_yet(source)
+    return data
+
+
+def _nothing_yet(source: Path) -> OSError:
+    return BlockingIOError(errno.EAGAIN, "nothing in it yet", str(source))
 
 
 def bounded_text(source: Path, most: int) -> str:
@@ -42,8 +85,7 @@ def bounded_text(source: Path, most: int) -> str:
     ValueError
         If it is longer; a :class:`UnicodeDecodeError` if it is no such text.
     """
-    with source.open("rb") as stream:
-        data = stream.read(most + 1)
+    data = beginning(source, most + 1)
     if len(data) > most:
         raise ValueError(f"longer than {most >> 20} MB")
     return data.decode("utf-8-sig")

@@ -5,8 +5,8 @@ The standard library reads values and names what is wrong; tomlkit keeps comment
 
 from __future__ import annotations
 
+import re
 import tomllib
-from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -18,6 +18,7 @@ from calc.machine.entry import Entry
 from journal.book.sheet import load_sheet, permit, read_value, set_values, unset
 from journal.book.store import settle
 from journal.book.tables import PROVENANCES, Revision, SheetText, SheetValue
+from journal.book.toml_outline import outlined, overgrown
 from journal.errors import BadInput, stopped
 
 if TYPE_CHECKING:
@@ -25,6 +26,9 @@ if TYPE_CHECKING:
 
 Keys = tuple[str, ...]
 _ESCAPES = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\t": "\\t"}
+_NAME = re.compile(r"""("[^"\\\n]*+"|'[^'\n]*+')|([\w-]++)""")
+#: More than any machine has, also one with hundreds of loads.
+MOST_VALUES = 2000
 _HEAD = "# Design sheet of "
 _HOW = (
     '# A value is text with its unit, or { value = "...", from = "...", doubt = "...", note = "..." }.',
@@ -275,14 +279,17 @@ def from_toml(source: str, name: str = "sheet") -> dict[str, dict[str, Any]]:
     BadInput
         With the name of the file and the line.
     """
+    if (line := overgrown(source)) is not None:
+        raise BadInput(f"{name}, line {line}: too many brackets or names within one another", "Nothing was saved")
     try:
         data = tomllib.loads(source)
     except (ValueError, RecursionError) as e:
-        # Beside its own errors: a number of thousands of digits, brackets within brackets without end.
-        said = "too many brackets within one another" if isinstance(e, RecursionError) else e
-        raise BadInput(f"{name}: not valid TOML: {said}", "Nothing was saved") from None
+        # Beside its own errors: a number of thousands of digits.
+        raise BadInput(f"{name}: not valid TOML: {e}", "Nothing was saved") from None
     items: dict[str, dict[str, Any]] = {}
     for keys, value in _leaves(data):
+        if len(items) == MOST_VALUES:
+            raise BadInput(f"{name} has more than {MOST_VALUES} values", "Nothing was saved")
         path = ".".join(keys)
         try:
             items[path] = _item(path, value)
@@ -321,19 +328,25 @@ def _leaves(data: Mapping[str, Any], above: Keys = ()) -> Iterator[tuple[Keys, A
 
 
 def _line(source: str, keys: Keys) -> int:
-    """The line that sets a name: with the lines up to it, and with no fewer, the reader of TOML knows the name."""
+    """The line that sets a name, or the last that begins to."""
+    wanted, found, above = list(keys), 1, list[str]()
+    for number, line in _begun(source):
+        table = line.lstrip().startswith("[")
+        here = [*([] if table else above), *_names(line.partition("=")[0])]
+        above = here if table else above
+        if here and here == wanted[: len(here)]:
+            found = number
+            if len(here) == len(wanted):
+                break
+    return found
+
+
+def _begun(source: str) -> Iterator[tuple[int, str]]:
+    """The lines in which a name or the head of a table may stand, as they were written."""
     lines = source.replace("\r\n", "\n").split("\n")
-
-    def told(count: int) -> bool:
-        while True:
-            try:
-                return _has(tomllib.loads("\n".join(lines[:count])), keys)
-            except tomllib.TOMLDecodeError:
-                # In the middle of a value of several lines.
-                count += 1
-
-    return 1 + bisect_left(range(1, len(lines) + 1), True, key=told)
+    return ((number, lines[number - 1]) for number, line in outlined(source) if "=" in line or line.strip()[:1] == "[")
 
 
-def _has(data: Any, keys: Keys) -> bool:
-    return not keys or (isinstance(data, dict) and keys[0] in data and _has(data[keys[0]], keys[1:]))
+def _names(written: str) -> list[str]:
+    """The names that stand before a value or in the head of a table."""
+    return [quoted[1:-1] or bare for quoted, bare in _NAME.findall(written.partition("#")[0])]

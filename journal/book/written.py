@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from datetime import UTC, date, datetime, timedelta
-from typing import Any
+from typing import Any, TypeVar
 
 from journal.book.history import now
 from journal.book.plain_text import alike, clean_text
@@ -15,6 +15,8 @@ from journal.book.quantity import Wanted, is_beaufort, parse
 from journal.errors import BadInput, nearest
 
 _CURRENCY = re.compile(r"[A-Z]{3}")
+_OUR_TIME = (1900, 2999)
+D = TypeVar("D", bound=date)
 _HEIGHT = Wanted("m", "m", 0.5, 200.0, "2 m")
 
 
@@ -57,14 +59,28 @@ def when(value: str | None, what: str = "Date") -> str:
         return now()
     try:
         if len(typed) <= 10:
-            return date.fromisoformat(typed).isoformat()
-        moment = datetime.fromisoformat(typed.upper())
+            return _in_our_time(date.fromisoformat(typed)).isoformat()
+        moment = _in_our_time(datetime.fromisoformat(typed.upper()))
         return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%MZ")
     except (ValueError, OverflowError):
         raise BadInput(
             f"{what}: {value!r} is not a date",
             'Accepted: 2026-01-12, "2026-01-12 21:40", today, yesterday, now',
         ) from None
+
+
+def _in_our_time(day: D) -> D:
+    """A day or a moment, if somebody could have written it down who builds wind generators.
+
+    Raises
+    ------
+    ValueError
+        If it is none of these centuries: it was mistyped, and in the first and the last year of the calendar there is
+        no other time zone.
+    """
+    if not _OUR_TIME[0] <= day.year <= _OUR_TIME[1]:
+        raise ValueError("not in our time")
+    return day
 
 
 def day_of(moment: str) -> str:

@@ -29,7 +29,7 @@ from journal.cli import (
 )
 from journal.cli.common import Commands, meant, say
 from journal.cli.typed import dialogue
-from journal.errors import GalebookError, stopped
+from journal.errors import GalebookError, brief, stopped
 
 
 def build(wanted: str | None = None) -> typer.Typer:
@@ -137,7 +137,7 @@ def _run(args: list[str]) -> int:
         path = context.command_path if context else "galebook"
         if not (message := e.format_message().strip()):
             return e.exit_code
-        say(f"galebook: {stopped(' '.join(message.split()))} See: {path} --help")
+        say(f"galebook: {stopped(brief(' '.join(message.split())))} See: {path} --help")
         return e.exit_code
     except (typer.Abort, KeyboardInterrupt):
         say(f"\ngalebook: stopped; {'what was logged before stays' if meant.saved else 'nothing was saved'}.")
@@ -148,7 +148,7 @@ def _run(args: list[str]) -> int:
         return 1
     except OSError as e:
         streams.hush(sys.stdout)
-        say(f"galebook: {e.filename or 'the output'} cannot be written ({e.strerror}).")
+        say(f"galebook: {brief(str(e.filename or 'the output'))} cannot be written ({e.strerror}).")
         return 1
     return code if isinstance(code, int) else 0
 

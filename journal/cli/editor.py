@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from subprocess import Popen
 
 #: More than any sheet holds; what is longer is no text that a person typed.
-MOST_BYTES = 4 << 20
+MOST_BYTES = 1 << 20
 #: Beside an edited text lies the one from which it was begun.
 _BEGUN = ".begun"
 
@@ -134,9 +134,9 @@ def read_text(path: Path) -> str:
     BadInput
         If it is not in UTF-8, or longer than anybody types.
     """
-    with path.open("rb") as stream:
-        data = stream.read(MOST_BYTES + 1)
-    return decoded(data, str(path))
+    from journal.book.safe_files import beginning
+
+    return decoded(beginning(path, MOST_BYTES + 1), str(path))
 
 
 def decoded(data: bytes, name: str) -> str:

@@ -25,12 +25,16 @@ if TYPE_CHECKING:
 LONGEST = 1600
 #: More than any telephone takes; a file that claims more is meant to fill the memory. [pixels]
 MOST_PIXELS = 120_000_000
+#: More than any picture has that cannot be made smaller while it is read, as a JPEG can. [pixels]
+MOST_AT_ONCE = 60_000_000
+#: Pixels from which a picture is made smaller before anything else is done with it, as each step copies them.
+_LARGE = 16_000_000
 #: Bytes of a photo inside a page.
 IN_PAGE = 250_000
 FORMATS = ("JPEG", "PNG", "WEBP", "GIF", "TIFF", "BMP")
 #: Colours up to which a picture counts as a drawing, which PNG keeps sharp.
 FEW_COLOURS = 1024
-_ACCEPTED = "Accepted: JPEG, PNG, WebP, GIF, TIFF or BMP, up to 120 million pixels"
+_ACCEPTED = "Accepted: JPEG, PNG, WebP, GIF, TIFF or BMP, up to 60 million pixels, or JPEG up to 120 million"
 #: What may stand in a published file: marker segments of JPEG, chunks of PNG.
 _JPEG_ALLOWED = {0xE0, 0xDB, 0xC0, 0xC2, 0xC4, 0xDD, 0xDA}
 _PNG_ALLOWED = {b"IHDR", b"PLTE", b"tRNS", b"IDAT", b"IEND"}
@@ -153,6 +157,10 @@ def _pixels(data: bytes, ref: str, longest: int) -> Image:
                 if opened.width * opened.height > MOST_PIXELS:
                     raise BadInput(f"{ref} has {opened.width} x {opened.height} pixels", _ACCEPTED)
                 opened.draft("RGB", (longest, longest))
+                if opened.width * opened.height > MOST_AT_ONCE:
+                    raise BadInput(f"{ref} has {opened.width} x {opened.height} pixels", _ACCEPTED)
+                if opened.width * opened.height > _LARGE and opened.mode in ("L", "RGB", "RGBA"):
+                    opened.thumbnail((longest, longest), Image.Resampling.LANCZOS)
                 upright = ImageOps.exif_transpose(opened)
                 coloured = _plain_colours(upright)
                 coloured.thumbnail((longest, longest), Image.Resampling.LANCZOS)

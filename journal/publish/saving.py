@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from journal.book.places import Place
 from journal.book.safe_files import OwnFiles, make_folder
-from journal.errors import Refused
+from journal.errors import BadInput, Refused
 from journal.publish.finds import Find
 
 #: Endings of the pictures that are made for a write-up.
 PICTURES = (".png", ".jpg")
+_SURROGATE = re.compile("[\ud800-\udfff]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,14 +72,19 @@ def save(made: Made, out: Path, journal: Place, *, over: bool = False) -> list[P
 
     Raises
     ------
+    BadInput
+        If its name is no text.
     Refused
         If it cannot be written there, or something is there that is not the program's.
     """
     own = OwnFiles(journal)
+    if _SURROGATE.search(str(out)):
+        # The page names the folder of its pictures.
+        raise BadInput(f"{out} is no name in UTF-8", "Name another file with --out")
     own.may_write(out, over=over)
     if not out.parent.is_dir():
         raise Refused(f"{out} cannot be written (there is no folder {out.parent})", "Name another file with --out")
-    beside = out.with_name(made.folder) if made.folder else out.parent
+    beside = out.parent / made.folder
     try:
         # Nothing is written before everything may be.
         for name in made.files:
@@ -95,7 +102,7 @@ def save(made: Made, out: Path, journal: Place, *, over: bool = False) -> list[P
 def _tidied(own: OwnFiles, out: Path, made: Made) -> list[Path]:
     """Take away pictures that are no longer in a write-up; those that stay are told."""
     # The folder had another name while that of the file was not private yet.
-    folders = [f for name in {made.folder, folder_of(out)} if (f := out.with_name(name)).is_dir()]
-    new = {out.with_name(made.folder) / name for name in made.files}
+    folders = [f for name in {made.folder, folder_of(out)} if (f := out.parent / name).is_dir()]
+    new = {out.parent / made.folder / name for name in made.files}
     gone = [p for f in folders if not f.is_symlink() for p in f.iterdir() if p not in new and p.suffix in PICTURES]
     return sorted(p for p in gone if not own.remove(p))

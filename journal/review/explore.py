@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -26,6 +27,8 @@ from journal.review import enough, verdict
 
 #: More combinations than anyone reads.
 MOST = 2000
+#: Of a longer text every way to part it would be tried.
+_STEPS_LENGTH = 200
 _STEPS = re.compile(r"\s*(\S+)(.*?)\s+to\s+(\S+)\s*(.*?)\s+in\s+(\d+)\s*")
 
 
@@ -65,9 +68,9 @@ def read_values(path: str, typed: str) -> list[Value]:
         If one of them does not fit the sheet.
     """
     entry, _ = sheet.entry_of(path)
-    if entry.kind == "number" and (match := _STEPS.fullmatch(typed)):
+    if entry.kind == "number" and len(typed) <= _STEPS_LENGTH and (match := _STEPS.fullmatch(typed)):
         first, unit, last, last_unit, count = match.groups()
-        if not 2 <= int(count) <= MOST:
+        if len(count) > len(str(MOST)) or not 2 <= int(count) <= MOST:
             raise BadInput(f"{path}: {count} steps", f"Accepted: 2 to {MOST}")
         ends = [
             parse(f"{n} {u or last_unit}".strip(), entry, path).value
@@ -75,7 +78,10 @@ def read_values(path: str, typed: str) -> list[Value]:
         ]
         return [float(v) for v in np.linspace(ends[0], ends[1], int(count))]
     values: list[Value] = []
-    for piece in typed.split(";" if ";" in typed else ","):
+    pieces = typed.split(";" if ";" in typed else ",", MOST)
+    if len(pieces) > MOST:
+        raise BadInput(f"{path}: more than {MOST} values", f"At most {MOST} are accepted")
+    for piece in pieces:
         fields = sheet.read_value(path, piece)
         number = fields["number"]
         values.append(
@@ -96,7 +102,7 @@ def vary(session: Session, ref: str | None, changes: Mapping[str, str]) -> Varia
     if not changes:
         raise BadInput("Nothing is varied", 'Type it like cable.mast.area="6 mm2, 10 mm2, 16 mm2"')
     lists = {path: read_values(path, typed) for path, typed in changes.items()}
-    count = int(np.prod([len(v) for v in lists.values()]))
+    count = math.prod(len(v) for v in lists.values())
     if count > MOST:
         raise BadInput(f"That makes {count} combinations", f"At most {MOST} are accepted")
     combined = whatif.combinations(lists)

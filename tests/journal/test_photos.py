@@ -262,7 +262,7 @@ def test_a_copy_that_is_gone_is_told(path, tmp_path):
     file.write_bytes(from_a_camera())
     with store.journal(path, write=True) as s:
         kept = attachments.attach(s, file, "r1")
-        with pytest.raises(BadInput, match="X1 cannot be read"):
+        with pytest.raises(BadInput, match="X1 is not there as it was copied"):
             photos.publish(kept, tmp_path / "gone.jpg")
 
 

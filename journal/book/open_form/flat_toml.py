@@ -9,20 +9,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from journal.book.open_form.sources import to_show
+from journal.book.toml_outline import outlined
 from journal.errors import BadInput
 
-#: Everything whose inside says nothing about the form of a file.
-#: What does not end takes all that follows: it is looked at once.
-_INSIDES = re.compile(
-    r'"""(?:[^"\\]++|\\[\s\S]|"(?!""))*+(?:"{3,5}|\Z)?'
-    r"|'''(?:[^']++|'(?!''))*+(?:'{3,5}|\Z)?"
-    r'|"(?:[^"\\\n]++|\\[^\n])*+"?'
-    r"|'[^'\n]*+'?"
-    r"|\#[^\n]*+"
-)
 _LINE = re.compile(r"\s*+(?:\[\[(?P<table>[\w-]{1,80}+)\]\]|(?P<name>[\w-]{1,80}+)[ \t]*+=[^\[\]{}=]{1,80}+)?\s*+")
-#: Stands for a line end inside a text.
-_INNER = "\x01"
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +41,7 @@ def read(name: str, text: str) -> tuple[dict[str, Any], Lines]:
     BadInput
         If it is no TOML, or holds more than one value a line.
     """
-    lines = _looked_through(name, text.replace("\r\n", "\n"))
+    lines = _looked_through(name, text)
     try:
         return tomllib.loads(text), lines
     except (ValueError, RecursionError) as e:
@@ -66,9 +56,8 @@ def _looked_through(name: str, text: str) -> Lines:
     found: dict[tuple[str, int], dict[str, int]] = {}
     counts: dict[str, int] = {}
     here = found.setdefault(("", 0), {})
-    number = 1
-    for line in _INSIDES.sub(_without_inside, text).split("\n"):
-        match = _LINE.fullmatch(line.replace(_INNER, ""))
+    for number, line in outlined(text):
+        match = _LINE.fullmatch(line)
         if match is None:
             raise BadInput(f"{to_show(name)}, line {number}: it is no name and one value", "See schema.json")
         if table := match["table"]:
@@ -76,9 +65,4 @@ def _looked_through(name: str, text: str) -> Lines:
             here = found.setdefault((table, counts[table]), {"": number})
         elif match["name"]:
             here[match["name"]] = number
-        number += 1 + line.count(_INNER)
     return Lines(found)
-
-
-def _without_inside(found: re.Match[str]) -> str:
-    return "" if found[0].startswith("#") else '""' + _INNER * found[0].count("\n")

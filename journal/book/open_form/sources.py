@@ -231,7 +231,8 @@ def _listing_size(stream: BinaryIO) -> int | None:
     size = stream.seek(0, os.SEEK_END)
     start = max(0, size - (1 << 16) - _END.size)
     stream.seek(start)
-    tail = stream.read()
+    # What only looks like a file may have nothing to give.
+    tail = stream.read() or b""
     at = tail.rfind(b"PK\x05\x06")
     if at < 0 or len(tail) - at < _END.size:
         return None
