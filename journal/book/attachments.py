@@ -105,7 +105,7 @@ def take_in(session: Session, pieces: Iterable[bytes], name: str) -> tuple[str, 
             digest, size = _copied(pieces, stream)
             target = folder / digest[:2] / _file_name(digest, name)
             make_folder(target.parent)
-            if not target.is_file() or hash_of(target) != digest:
+            if target.is_symlink() or not target.is_file() or hash_of(target) != digest:
                 os.replace(half, target)
             sync_folder(target.parent)
     except OSError as e:

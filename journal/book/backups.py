@@ -17,7 +17,16 @@ from pathlib import Path
 
 from journal.book import sqlite_file
 from journal.book.places import files_folder, kept_folder, log_of
-from journal.book.safe_files import blocks, hash_of, make_folder, sync_folder, write_new
+from journal.book.safe_files import (
+    blocks,
+    clear_left_over,
+    hash_of,
+    make_folder,
+    name_new,
+    replace,
+    sync_folder,
+    write_new,
+)
 from journal.errors import BadInput, NotFound, Refused
 
 #: Copies of the mornings that are kept: of so many days, and before them of so many weeks.
@@ -63,8 +72,8 @@ def last_change(path: Path) -> datetime | None:
     """When the newest change in a copy was made; None where there is none, or it cannot be read."""
     try:
         with contextlib.closing(_reading(path)) as connection:
-            (at,) = connection.execute("SELECT max(at) FROM history").fetchone()
-        return datetime.fromisoformat(at) if at else None
+            row = connection.execute("SELECT at FROM history ORDER BY id DESC LIMIT 1").fetchone()
+        return datetime.fromisoformat(row[0]) if row else None
     except (sqlite3.Error, ValueError, TypeError):
         return None
 
@@ -76,6 +85,20 @@ def _reading(path: Path) -> sqlite3.Connection:
 def backups_folder(journal: Path) -> Path:
     """Where the copies of a journal are kept."""
     return kept_folder(journal) / "backups"
+
+
+def folders_beside(journal: Path) -> list[Path]:
+    """Every folder in which something is written for a journal, its own among them."""
+    own = [journal.parent, kept_folder(journal), backups_folder(journal), kept_folder(journal) / "texts"]
+    for files in (files_folder(journal), backups_folder(journal) / "files"):
+        own += [files, *files.glob("??")]
+    return own
+
+
+def clear_beside(journal: Path) -> None:
+    """Take away what ended processes left half written beside a journal."""
+    for folder in folders_beside(journal):
+        clear_left_over(folder)
 
 
 def kept(journal: Path) -> list[Kept]:
@@ -103,11 +126,14 @@ def keep(journal: Path, why: str) -> Path:
         If it cannot be written.
     """
     folder = backups_folder(journal)
+    clear_beside(journal)
     try:
         make_folder(folder)
         target = folder / f"{moment()}-{why}.db"
-        sqlite_file.copy(journal, target)
-        _copy_files(files_folder(journal), folder / "files")
+        # The copy gets its name last: what has the name of a backup has its files too.
+        with sqlite_file.copied(journal, folder) as half:
+            _copy_files(files_folder(journal), folder / "files")
+            name_new(half, target)
     except OSError as e:
         raise Refused(f"{folder} cannot be written ({e.strerror})", "Nothing was changed") from e
     _prune(journal)
@@ -144,13 +170,19 @@ def _began_before(today: date, journal: Path) -> bool:
     """Whether there is anything from an earlier day to go back to."""
     with contextlib.suppress(sqlite3.Error), contextlib.closing(sqlite3.connect(journal)) as connection:
         first = connection.execute("SELECT at FROM history ORDER BY id LIMIT 1").fetchone()
-        return first is not None and datetime.fromisoformat(first[0]).astimezone().date() < today
+        # A clock that was set back has it in days to come.
+        return first is not None and datetime.fromisoformat(first[0]).astimezone().date() != today
     return False
 
 
 def _prune(journal: Path) -> None:
-    """Let copies go that are neither of the last days nor the newest of the weeks before."""
-    copies = kept(journal)
+    """Let copies go that are neither of the last days nor the newest of the weeks before.
+
+    Where the clock was set back, those of days to come are the newest that there are, and what was kept just now
+    would be the oldest: they stay, and take nobody's place.
+    """
+    now = datetime.now(UTC)
+    copies = [k for k in kept(journal) if k.taken <= now]
     mornings: dict[date, Path] = {}
     for copy in copies:
         if copy.why == DAILY:
@@ -175,20 +207,26 @@ def _hashed(folder: Path) -> Iterator[Path]:
             yield path
 
 
-def _copy_files(source: Path, target: Path) -> list[Path]:
-    """Copy attached files that are whole and not there yet; those that are not whole."""
+def _copy_files(source: Path, target: Path, *, read_all: bool = False) -> list[Path]:
+    """Copy attached files that are whole and not there yet, or not whole there; those that are not whole.
+
+    Unless all are read, what is there is looked at by its size only; reading every photo at each copy would be felt.
+    """
     spoilt = []
     for file in _hashed(source):
         there = target / file.parent.name / file.name
-        if there.exists():
+        if _is_there(file, there) and not (read_all and hash_of(there) != file.name[:64]):
             continue
         make_folder(there.parent)
         if hash_of(file) != file.name[:64]:
             spoilt.append(file)
-            continue
-        with contextlib.suppress(FileExistsError):
-            write_new(there, blocks(file))
+        else:
+            replace(there, blocks(file))
     return spoilt
+
+
+def _is_there(file: Path, there: Path) -> bool:
+    return there.is_file() and not there.is_symlink() and there.stat().st_size == file.stat().st_size
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,20 +268,26 @@ def copy_to(journal: Path, target: Path) -> Copied:
     if target.is_dir():
         target = _free(target / f"{journal.stem}-{datetime.now().astimezone().date()}.db")
     beside = files_folder(target)
-    if os.path.lexists(beside):
-        raise Refused(f"{beside} exists already", "Name a new file")
+    # Attached files that a backup left which was stopped before its end are the same ones, by their hashes.
+    if os.path.lexists(target) or beside.is_symlink() or (beside.exists() and not beside.is_dir()):
+        raise Refused(f"{target if os.path.lexists(target) else beside} exists already", "Name a new file")
     try:
-        sqlite_file.copy(journal, target)
-        spoilt = _copy_files(files_folder(journal), beside)
+        with sqlite_file.copied(journal, target.parent) as half:
+            spoilt = _copy_files(files_folder(journal), beside, read_all=True)
+            for path in (half, *_hashed(beside)):
+                _forget(path)
+            wrong = health.first_fault(half, apart=True)
+            bad = [p for p in _hashed(beside) if hash_of(p) != p.name[:64]]
+            if wrong or bad or spoilt:
+                what = wrong or f"{len(bad) + len(spoilt)} attached files are not what was attached"
+                raise Refused(
+                    f"A copy was made, but is no good backup: {what}", "It was not kept; see: galebook doctor"
+                )
+            name_new(half, target)
+    except FileExistsError as e:
+        raise Refused(f"{target} exists already", "Nothing was copied; name a new file") from e
     except OSError as e:
         raise Refused(f"{target} cannot be written ({e.strerror})", "Name another place") from e
-    for path in (target, *_hashed(beside)):
-        _forget(path)
-    wrong = health.first_fault(target, apart=True)
-    bad = [p for p in _hashed(beside) if hash_of(p) != p.name[:64]]
-    if wrong or bad or spoilt:
-        what = wrong or f"{len(bad) + len(spoilt)} attached files are not what was attached"
-        raise Refused(f"{target} was written, but is no good backup: {what}", "See: galebook doctor")
     return Copied(target, _count(target), sum(1 for _ in _hashed(beside)))
 
 
@@ -348,10 +392,11 @@ def restore(journal: Path, source: Path) -> Path:
             if wrong := health.first_fault(half, apart=True):
                 raise Refused(f"{source} is not whole: {wrong}", "Choose another; see: galebook backups")
             before = set_aside(journal, "before-restore") if journal.exists() else journal
+            # Files first: ended in between, neither of the two journals misses one.
+            for files in (files_folder(source), backups_folder(journal) / "files"):
+                _copy_files(files, files_folder(journal), read_all=True)
             os.replace(half, journal)
             sync_folder(journal.parent)
-            for files in (files_folder(source), backups_folder(journal) / "files"):
-                _copy_files(files, files_folder(journal))
     except OSError as e:
         raise Refused(f"{journal} cannot be written ({e.strerror})", "Nothing was restored") from e
     return before
@@ -374,4 +419,6 @@ def set_aside(journal: Path, why: str) -> Path:
         aside = folder / journal.name
     for path in (left, journal.with_name(journal.name + "-shm")):
         path.unlink(missing_ok=True)
+    # A log that came back after a power cut would be one of another journal.
+    sync_folder(journal.parent)
     return aside

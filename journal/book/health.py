@@ -19,7 +19,7 @@ from sqlmodel import Session, select
 
 from journal.book import history, sqlite_file
 from journal.book.places import kept_folder, log_of
-from journal.book.safe_files import hash_of, make_folder
+from journal.book.safe_files import clear_left_over, hash_of, make_folder, temporary_name
 from journal.book.tables import NUMBERED, Attachment
 from journal.errors import Refused
 
@@ -65,6 +65,7 @@ def faults(connection: Connection) -> Iterator[Fault]:
     """
     if connection.dialect.name == "sqlite":
         # A server watches over its files and references itself.
+        sqlite_file.read_any_text(connection)
         said = sqlite_file.integrity(connection)
         if said:
             # Whatever else could be asked would be asked of a damaged file.
@@ -110,8 +111,8 @@ def _of_history(connection: Connection) -> Iterator[Fault]:
         yield Fault(
             "history",
             f"The history was changed or lost a row at its number {row['id']} ({row['action']} {row['ref']})",
-            "the rows that are there are bound together anew, and a row says so",
-            "what was changed or taken out of it",
+            "what its hash tells is put back; else the rows that are there are bound together anew, and a row says so",
+            "perhaps what was changed or taken out of it",
             (row["id"],),
         )
     readable = [row for row in rows if is_json(row["before"]) and is_json(row["after"])]
@@ -245,8 +246,17 @@ def fault_of_copy(path: Path, *, log: bool) -> str | None:
         Whether the write-ahead log beside it is part of it.
     """
     folder = kept_folder(path)
-    make_folder(folder)
-    with tempfile.TemporaryDirectory(dir=folder, prefix=".galebook-") as scratch:
+    try:
+        make_folder(folder)
+        clear_left_over(folder)
+        return _fault_of_copy_in(folder, path, log=log)
+    except OSError:
+        # There may be room elsewhere.
+        return _fault_of_copy_in(Path(tempfile.gettempdir()), path, log=log)
+
+
+def _fault_of_copy_in(folder: Path, path: Path, *, log: bool) -> str | None:
+    with tempfile.TemporaryDirectory(dir=folder, prefix=f"{temporary_name()}-") as scratch:
         whole = Path(scratch) / "whole.db"
         shutil.copyfile(path, whole)
         if log:

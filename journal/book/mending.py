@@ -7,6 +7,7 @@ import json
 import os
 import shutil
 import sqlite3
+import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -16,15 +17,17 @@ from sqlalchemy import delete, exc, insert, update
 from sqlalchemy.engine import Connection
 from sqlmodel import SQLModel
 
-from journal.book import backups, health, history, index, search, sqlite_file, store
-from journal.book.places import log_of
-from journal.book.safe_files import blocks, hash_of, make_folder, replace, sync_folder
+from journal.book import backups, by_hash, health, history, index, search, sqlite_file, store
+from journal.book.places import kept_folder, log_of
+from journal.book.safe_files import blocks, hash_of, make_folder, replace, sync_folder, temporary_name, write_new
 from journal.book.tables import Attachment, History
 from journal.book.use import alone_with
 from journal.errors import Refused
 
 #: How far beyond the last row that could be read others are looked for, where a piece of the file is lost.
 BEYOND = 2000
+#: What a damaged file may say of its own length; no journal comes near it. [bytes]
+MOST_BYTES = 1 << 32
 
 
 @dataclass
@@ -39,11 +42,14 @@ class Mended:
         What was put right.
     lost : list of str
         What could not be.
+    unread : int
+        How often a row could not be read.
     """
 
     copy: Path
     done: list[str] = field(default_factory=list)
     lost: list[str] = field(default_factory=list)
+    unread: int = 0
 
 
 def mend(path: Path) -> Mended:
@@ -55,6 +61,7 @@ def mend(path: Path) -> Mended:
         If somebody has it open, or nothing of it can be read; it is then as it was.
     """
     with alone_with(path):
+        backups.clear_beside(path)
         mended = Mended(_as_it_is(path))
         _take_log_over_or_away(path, mended)
         if not _is_sound(path):
@@ -77,8 +84,7 @@ def _as_it_is(path: Path) -> Path:
     make_folder(folder)
     for file in (path, log_of(path)):
         if file.exists():
-            shutil.copyfile(file, folder / file.name)
-    sync_folder(folder)
+            write_new(folder / file.name, blocks(file))
     return folder / path.name
 
 
@@ -112,49 +118,79 @@ def _save_rows(path: Path, mended: Mended) -> None:
     """Put every row that can still be read into a new file."""
     with sqlite_file.made_empty(path.parent) as half:
         with (
-            contextlib.closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as damaged,
+            _laid_out(path) as copy,
+            contextlib.closing(sqlite3.connect(copy)) as damaged,
             contextlib.closing(sqlite3.connect(half, isolation_level=None)) as made,
         ):
             made.execute("PRAGMA foreign_keys=OFF")
+            damaged.text_factory = sqlite_file.any_text
             made.execute("BEGIN")
             made.execute("DELETE FROM setting")
-            counts = {t.name: _save_table(damaged, made, t.name) for t in SQLModel.metadata.sorted_tables}
+            counts = {t.name: _save_table(damaged, made, t.name, mended) for t in SQLModel.metadata.sorted_tables}
             made.execute("COMMIT")
         if not counts.get("build") and not counts.get("history"):
             raise Refused(f"Nothing of {path} can be read any more", "See: galebook restore")
-        for end in ("-wal", "-shm"):
-            path.with_name(path.name + end).unlink(missing_ok=True)
+        # The log goes last: ended in between, what it holds is still there, and is known not to belong to this file.
         os.replace(half, path)
         sync_folder(path.parent)
+        for end in ("-wal", "-shm"):
+            path.with_name(path.name + end).unlink(missing_ok=True)
+        sync_folder(path.parent)
     mended.done.append(f"{sum(counts.values())} rows that could be read were put into a new file")
+    if mended.unread:
+        mended.lost.append("What could not be read and is not put back by the history, the newest of it above all")
 
 
-def _save_table(damaged: sqlite3.Connection, made: sqlite3.Connection, table: str) -> int:
-    columns = [row[1] for row in made.execute(f'PRAGMA table_info("{table}")')]
+@contextlib.contextmanager
+def _laid_out(path: Path) -> Iterator[Path]:
+    """A copy of a damaged file with its log, as long as it says that it is: of one cut off, nothing would be read."""
+    with tempfile.TemporaryDirectory(dir=kept_folder(path), prefix=f"{temporary_name()}-") as scratch:
+        copy = Path(scratch) / path.name
+        for file in (path, log_of(path)):
+            if file.exists():
+                shutil.copyfile(file, copy.with_name(file.name))
+        with copy.open("r+b") as stream:
+            head = stream.read(32)
+            # The file format of SQLite: bytes 16 and 17 are the size of a page, 1 for 65536; 28 to 31 their number.
+            page = int.from_bytes(head[16:18], "big")
+            told = (65_536 if page == 1 else page) * int.from_bytes(head[28:32], "big")
+            if copy.stat().st_size < told < MOST_BYTES:
+                stream.truncate(told)
+        yield copy
+
+
+def _save_table(damaged: sqlite3.Connection, made: sqlite3.Connection, table: str, mended: Mended) -> int:
+    columns = [str(row[1]) for row in made.execute(f'PRAGMA table_info("{table}")')]
     listed = ", ".join(f'"{c}"' for c in columns)
-    places = ", ".join("?" for _ in columns)
     count = 0
-    for row in _readable(damaged, table, listed):
+    for row in _readable(damaged, table, listed, mended):
         with contextlib.suppress(sqlite3.Error):
-            made.execute(f'INSERT INTO "{table}" ({listed}) VALUES ({places})', row)
+            # Text goes as its bytes, for it need not be text any more.
+            values = [v.encode(errors="surrogateescape") if isinstance(v, str) else v for v in row]
+            places = ", ".join("CAST(? AS TEXT)" if isinstance(v, str) else "?" for v in row)
+            made.execute(f'INSERT INTO "{table}" ({listed}) VALUES ({places})', values)
             count += 1
     return count
 
 
-def _readable(damaged: sqlite3.Connection, table: str, columns: str) -> Iterator[tuple[Any, ...]]:
+def _readable(damaged: sqlite3.Connection, table: str, columns: str, mended: Mended) -> Iterator[tuple[Any, ...]]:
     """The rows of a table that can be read, one by one where a piece of the file is lost."""
     key, misses = 0, 0
-    while misses < BEYOND:
+    while misses < BEYOND and (misses != 1 or _knows_tables(damaged)):
         try:
             row = damaged.execute(
                 f'SELECT rowid, {columns} FROM "{table}" NOT INDEXED WHERE rowid > ? ORDER BY rowid LIMIT 1', (key,)
             ).fetchone()
             if row is None:
                 return
+            if row[0] <= key:
+                # A page of zeros gives the same row for ever.
+                raise sqlite3.DatabaseError("rows in no order")
             key, misses = row[0], 0
             yield row[1:]
         except (sqlite3.Error, OverflowError, UnicodeError):
             key, misses = key + 1, misses + 1
+            mended.unread += 1
             with contextlib.suppress(sqlite3.Error, UnicodeError):
                 exact = damaged.execute(f'SELECT {columns} FROM "{table}" WHERE rowid = ?', (key,)).fetchone()
                 if exact is not None:
@@ -162,22 +198,38 @@ def _readable(damaged: sqlite3.Connection, table: str, columns: str) -> Iterator
                     yield exact
 
 
+def _knows_tables(damaged: sqlite3.Connection) -> bool:
+    """Whether it can be read at all what tables there are; else every row would be tried in vain."""
+    try:
+        return damaged.execute("SELECT count(*) FROM sqlite_master").fetchone() is not None
+    except sqlite3.Error:
+        return False
+
+
 def _by_history(connection: Connection, mended: Mended) -> None:
     """Put back what the history knows, and bind the history together anew where it was broken."""
-    rows = health.history_rows(connection)
-    broken = [row["id"] for row in history.broken_links(rows)]
-    rows = [row for row in rows if health.is_json(row["before"]) and health.is_json(row["after"])]
+    sqlite_file.read_any_text(connection)
+    rows, again = by_hash.found_again(health.history_rows(connection))
+    if again:
+        mended.done.append(f"Rows of the history were found again by their hashes ({_numbers(again)})")
+    broken = list(history.broken_links(rows))
+    doubted = {(row["kind"], row["record_id"]) for row in broken}
+    rows = [_as_text(row) for row in rows if health.is_json(row["before"]) and health.is_json(row["after"])]
     told, found = history.replayed(rows), health.found_records(connection)
     kinds, news = history.kept_kinds(), []
     for key in sorted({*told, *found}, key=_order):
-        if key[0] in kinds and told.get(key) != found.get(key):
+        if key[0] not in kinds or told.get(key) == found.get(key):
+            continue
+        if key in doubted and key in told and key in found:
+            news += _taken_as_found(key, told[key], _as_text(found[key]), mended)
+        else:
             news += _put_back(connection, kinds[key[0]], key, told.get(key), found.get(key), mended)
     if broken:
-        numbers = ", ".join(str(n) for n in broken[:5])
+        numbers = _numbers([row["id"] for row in broken])
         mended.done.append(f"The history was bound together anew (at its numbers {numbers})")
         mended.lost.append("What was changed in the history, or taken out of it, cannot be told from the journal alone")
         news.append(_row("journal", None, "journal", "correction", None, f"history mended at {numbers}"))
-    if news or broken:
+    if news or broken or again:
         connection.execute(delete(History))
         chain = history.chained("", [*rows, *news])
         for part in (chain[: len(rows)], chain[len(rows) :]):
@@ -186,6 +238,27 @@ def _by_history(connection: Connection, mended: Mended) -> None:
     for table, row, parent, _ in connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall():
         connection.exec_driver_sql(f'DELETE FROM "{table}" WHERE rowid = {int(row)}')
         mended.lost.append(f"Row {row} of {table}, which belonged to a {parent} that nothing tells of")
+
+
+def _numbers(rows: list[int]) -> str:
+    return ", ".join(map(str, rows[:5])) + (" and others" if len(rows) > 5 else "")
+
+
+def _as_text(row: dict[str, Any]) -> dict[str, Any]:
+    """A row that can be written: bytes that are no text become the sign for what cannot be read."""
+    return {
+        k: v.encode(errors="surrogateescape").decode(errors="replace") if isinstance(v, str) else v
+        for k, v in row.items()
+    }
+
+
+def _taken_as_found(
+    key: tuple[str, int], told: dict[str, Any], found: dict[str, Any], mended: Mended
+) -> list[dict[str, Any]]:
+    """What the history takes up of a record where the history itself was damaged."""
+    after = {c: found.get(c) for c in sorted({*told, *found}) if told.get(c) != found.get(c)}
+    mended.done.append(f"{key[0]} {key[1]} was left as it is, since its row of the history was damaged")
+    return [_row(*key, key[0], "correction", after, "its history was damaged", found.get("build_id"))] if after else []
 
 
 def _order(key: tuple[str, int]) -> tuple[int, int]:

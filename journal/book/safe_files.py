@@ -12,7 +12,9 @@ import errno
 import hashlib
 import json
 import os
+import re
 import secrets
+import shutil
 import stat
 import sys
 from collections.abc import Callable, Iterable, Iterator
@@ -23,6 +25,9 @@ from journal.book.places import Address, Place, kept_folder
 from journal.errors import Refused
 
 BLOCK = 1 << 20
+#: How the temporary names begin; the number of the process follows, so that those of ended ones are known.
+TEMPORARY = ".galebook-"
+_TEMPORARY = re.compile(re.escape(TEMPORARY) + r"(\d+)-")
 #: How a database file begins, a journal among them.
 _DATABASE = b"SQLite format 3\x00"
 
@@ -115,10 +120,51 @@ def make_folder(folder: Path) -> None:
         sync_folder(new.parent)
 
 
+def temporary_name() -> str:
+    """A name that nobody else has, and that tells whose it is."""
+    return f"{TEMPORARY}{os.getpid()}-{secrets.token_hex(4)}"
+
+
+def left_over(folder: Path) -> list[Path]:
+    """What processes that were ended left under temporary names in a folder."""
+    with contextlib.suppress(OSError):
+        return sorted(folder / n for n in os.listdir(folder) if (m := _TEMPORARY.match(n)) and not _lives(int(m[1])))
+    return []
+
+
+def _lives(process: int) -> bool:
+    try:
+        # Where the system knows no signals, this would end the process instead of asking for it.
+        if os.name == "posix":
+            os.kill(process, 0)
+    except (ProcessLookupError, OverflowError):
+        return False
+    except OSError:
+        return True
+    return True
+
+
+def clear_left_over(folder: Path) -> None:
+    """Take away what ended processes left half written in a folder."""
+    for half in left_over(folder):
+        if half.is_dir() and not half.is_symlink():
+            shutil.rmtree(half, ignore_errors=True)
+        else:
+            with contextlib.suppress(OSError):
+                half.unlink(missing_ok=True)
+
+
+#: Folders in which this process has cleared what others left.
+_CLEARED: set[Path] = set()
+
+
 @contextlib.contextmanager
 def half_written(folder: Path) -> Iterator[tuple[Path, BinaryIO]]:
     """A file under a temporary name of its own, taken away again unless it was given another name."""
-    half = folder / f".galebook-{os.getpid()}-{secrets.token_hex(4)}"
+    if folder not in _CLEARED:
+        clear_left_over(folder)
+        _CLEARED.add(folder)
+    half = folder / temporary_name()
     try:
         with half.open("xb") as stream:
             yield half, stream
@@ -234,19 +280,29 @@ class OwnFiles:
     def __init__(self, journal: Place) -> None:
         self._journal = journal
         self._register = kept_folder(journal) / "written.json"
+        self._home = self._register.parent.parent.absolute()
 
-    def _known(self) -> dict[str, str]:
+    def _name(self, target: Path) -> str:
+        """The name of a file from the journal's folder on, if it lies there, so that both may be moved together."""
+        path = target.absolute()
+        return str(path.relative_to(self._home) if path.is_relative_to(self._home) else path)
+
+    def _known(self) -> dict[str, list[str]]:
         try:
             found = json.loads(self._register.read_text(encoding="utf-8"))
         except (OSError, ValueError, RecursionError):
             return {}
-        return {str(k): str(v) for k, v in found.items()} if isinstance(found, dict) else {}
+        listed = found.items() if isinstance(found, dict) else ()
+        return {str(k): [str(digest) for digest in v] for k, v in listed if isinstance(v, list)}
 
     def _remember(self, target: Path, digest: str | None) -> None:
-        known = {path: had for path, had in self._known().items() if os.path.lexists(path)}
-        known.pop(str(target.absolute()), None)
+        """Register the hash that a file is about to have, beside the one it has until then; or forget the file."""
+        name = self._name(target)
+        known = self._known()
+        had = [d for d in known.pop(name, []) if d == _hash_or_none(target)]
+        known = {path: digests for path, digests in known.items() if os.path.lexists(self._home / path)}
         if digest is not None:
-            known[str(target.absolute())] = digest
+            known[name] = sorted({*had, digest})
         # Without a register the file is still good; it will only be asked about before it is replaced.
         with contextlib.suppress(OSError):
             make_folder(self._register.parent)
@@ -254,9 +310,9 @@ class OwnFiles:
 
     def is_ours(self, target: Path) -> bool:
         """Whether a file was written by the program and is as it was then."""
-        had = self._known().get(str(target.absolute()))
+        had = self._known().get(self._name(target), [])
         try:
-            return had is not None and not target.is_symlink() and hash_of(target) == had
+            return bool(had) and not target.is_symlink() and hash_of(target) in had
         except OSError:
             return False
 
@@ -309,13 +365,13 @@ class OwnFiles:
             stream.flush()
             os.fsync(stream.fileno())
             stream.close()
-            digest = hash_of(half)
+            # Registered first: ended in between, the file is still known, whether it is the old one or the new.
+            self._remember(target, hash_of(half))
             if os.path.lexists(target):
                 os.replace(half, target)
                 sync_folder(target.parent)
             else:
                 name_new(half, target)
-        self._remember(target, digest)
 
     def remove(self, target: Path) -> bool:
         """Take away a file that the program wrote and nobody changed; whether it did."""
@@ -324,6 +380,13 @@ class OwnFiles:
         target.unlink()
         self._remember(target, None)
         return True
+
+
+def _hash_or_none(target: Path) -> str | None:
+    try:
+        return hash_of(target)
+    except OSError:
+        return None
 
 
 def is_database(target: Path) -> bool:

@@ -161,8 +161,8 @@ def _in_one_line(said: str) -> str:
     return first.rpartition("FATAL:")[2].strip() or first
 
 
-def create(place: Address) -> None:
-    """Make an empty journal in a database; nothing happens if there is one.
+def create(place: Address) -> bool:
+    """Make an empty journal in a database; nothing happens if there is one. Whether it was made by this call.
 
     Raises
     ------
@@ -171,11 +171,12 @@ def create(place: Address) -> None:
     """
     with _writing(place) as connection:
         if connection.execute(text("SELECT to_regclass('alembic_version')")).scalar() is not None:
-            return
+            return False
         letters = connection.execute(text("SHOW server_encoding")).scalar_one()
         if letters != "UTF8":
             raise Refused(f"The database at {place} is kept in {letters}", "Make one with: createdb --encoding UTF8")
         _upgrade(connection, place)
+    return True
 
 
 def exists(place: Address) -> bool:

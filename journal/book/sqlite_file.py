@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import shutil
 import sqlite3
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -20,6 +21,8 @@ from journal.errors import Refused
 VERSIONS = tuple(sorted(p.name[:4] for p in (Path(__file__).parent / "migrations" / "versions").glob("[0-9]*.py")))
 #: How long a writer waits for others. A class of twenty at one journal has each wait for some of these only.
 WAIT_SECONDS = 60.0
+#: What the index of a write-ahead log takes at first, and some pages. [bytes]
+_ROOM = 65_536
 
 
 def engine_of(path: Path, *, write: bool, references: bool = True, apart: bool = False) -> Engine:
@@ -36,16 +39,13 @@ def engine_of(path: Path, *, write: bool, references: bool = True, apart: bool =
     apart : bool
         Whether it is a copy that nobody writes to, so that nothing needs to lie beside it.
     """
-    # A journal on a medium that cannot be written has no room for the write-ahead log's index; reading it as
-    # immutable is right as long as no log is waiting to be read.
-    frozen = apart or (not write and not os.access(path.parent, os.W_OK) and not log_of(path).exists())
-    mode = "ro&immutable=1" if frozen else "rw"
+    frozen = apart or (not write and not os.access(path.parent, os.W_OK) and not _waits_in_log(path))
 
     def connect() -> sqlite3.Connection:
-        # Transactions are begun below, by hand, so that schema changes are part of them.
-        connection = sqlite3.connect(
-            f"{path.absolute().as_uri()}?mode={mode}", uri=True, timeout=WAIT_SECONDS, isolation_level=None
-        )
+        connection = _as_it_stands(path) if frozen else _opened(path, "rw")
+        if not (frozen or write or _can_be_read(connection, path)):
+            connection.close()
+            connection = _as_it_stands(path)
         connection.execute(f"PRAGMA foreign_keys={'ON' if references else 'OFF'}")
         connection.execute("PRAGMA synchronous=FULL")
         return connection
@@ -86,9 +86,52 @@ def looking(engine: Engine) -> Connection:
     return engine.connect()
 
 
+def _opened(path: Path, mode: str) -> sqlite3.Connection:
+    # Transactions are begun by hand, so that schema changes are part of them.
+    name = f"{path.absolute().as_uri()}?mode={mode}"
+    return sqlite3.connect(name, uri=True, timeout=WAIT_SECONDS, isolation_level=None)
+
+
+def _as_it_stands(path: Path) -> sqlite3.Connection:
+    """A file read without anything beside it; right as long as nobody writes and no log waits to be read."""
+    return _opened(path, "ro&immutable=1")
+
+
+def _can_be_read(connection: sqlite3.Connection, path: Path) -> bool:
+    """Whether a journal can be read as usual.
+
+    On a medium that cannot be written, or is full, there is no room for the index of the write-ahead log.
+    """
+    try:
+        connection.execute("PRAGMA schema_version")
+    except sqlite3.OperationalError as e:
+        if "locked" in str(e) or _waits_in_log(path):
+            raise
+        return False
+    return True
+
+
+def _waits_in_log(path: Path) -> bool:
+    """Whether there is something to be read in the log; an attempt to open a journal may leave an empty one."""
+    log = log_of(path)
+    return log.exists() and log.stat().st_size > 0
+
+
 def version_of(connection: Connection) -> str | None:
     """The version that a journal says it has; None where it says none."""
     return connection.execute(text("SELECT version_num FROM alembic_version")).scalar_one_or_none()
+
+
+def read_any_text(connection: Connection) -> None:
+    """Let damaged text be read too: bytes that are no UTF-8 come as lone surrogates."""
+    raw = connection.connection.dbapi_connection
+    if isinstance(raw, sqlite3.Connection):
+        raw.text_factory = any_text
+
+
+def any_text(data: bytes) -> str:
+    """A text of any bytes."""
+    return data.decode(errors="surrogateescape")
 
 
 def integrity(connection: Connection) -> list[str]:
@@ -117,11 +160,19 @@ def _said(path: Path, said: str) -> tuple[str, str]:
         return f"{path} or its folder cannot be written", "Nothing was saved; choose another with --journal FILE"
     if "not a database" in said or "no such table: alembic_version" in said:
         return f"{path} is not a Galebook journal", "Choose another with --journal FILE"
-    if "full" in said:
+    if "full" in said or ("disk I/O" in said and is_full(path)):
         return f"The disk with {path} is full", "Nothing was saved; make room and try again"
     if "malformed" in said:
         return f"The journal {path} is damaged: {said}", "Nothing was saved; see: galebook doctor"
     return f"The journal {path} cannot be used: {said}", "Nothing was saved"
+
+
+def is_full(path: Path) -> bool:
+    """Whether the disk has no room for what the database needs beside a file."""
+    try:
+        return shutil.disk_usage(path.parent).free < _ROOM
+    except OSError:
+        return False
 
 
 @contextlib.contextmanager
@@ -135,8 +186,8 @@ def made_empty(folder: Path) -> Iterator[Path]:
         yield half
 
 
-def create(path: Path) -> None:
-    """Make an empty journal file; nothing happens if there is one.
+def create(path: Path) -> bool:
+    """Make an empty journal file; nothing happens if there is one. Whether it was made by this call.
 
     Raises
     ------
@@ -144,12 +195,16 @@ def create(path: Path) -> None:
         If the folder cannot be written.
     """
     if path.exists():
-        return
+        return False
     try:
         make_folder(path.parent)
         # The file appears under its name only when it is whole; another that got the name meanwhile is kept.
-        with made_empty(path.parent) as half, contextlib.suppress(FileExistsError):
-            name_new(half, path)
+        with made_empty(path.parent) as half:
+            try:
+                name_new(half, path)
+            except FileExistsError:
+                return False
+            return True
     except (OSError, sqlite3.Error) as e:
         raise Refused(f"{path.parent} cannot be written ({e})", "Choose another place with --journal FILE") from e
 

@@ -32,15 +32,15 @@ def _keeper(place: Place) -> ModuleType:
     return sqlite_file
 
 
-def create(given: Place) -> None:
-    """Make an empty journal; nothing happens if there is one.
+def create(given: Place) -> bool:
+    """Make an empty journal; nothing happens if there is one. Whether it was made by this call.
 
     Raises
     ------
     Refused
         If it cannot be made there.
     """
-    _keeper(given).create(given)
+    return bool(_keeper(given).create(given))
 
 
 def exists(place: Place) -> bool:
@@ -105,7 +105,11 @@ def journal(given: str | Place | None = None, *, write: bool = False, build: str
         engine = keeper.engine_of(place, write=write)
         try:
             _ready(place, engine)
-            with keeper.plain_errors(place), Session(engine, expire_on_commit=False) as session:
+            with (
+                keeper.plain_errors(place),
+                _damage_told(place),
+                Session(engine, expire_on_commit=False) as session,
+            ):
                 session.info.update(path=place, build=build, why=None, said=said, who=_signature() if write else None)
                 session.autoflush = write
                 _arrange(session, place, write=write)
@@ -116,6 +120,26 @@ def journal(given: str | Place | None = None, *, write: bool = False, build: str
                         session.commit()
         finally:
             engine.dispose()
+
+
+@contextlib.contextmanager
+def _damage_told(place: Place) -> Iterator[None]:
+    """Where something stored made no sense, say so if the journal is damaged; else the mistake is our own.
+
+    Raises
+    ------
+    Refused
+        If the journal is not whole.
+    """
+    try:
+        yield
+    except (ValueError, TypeError, LookupError, AttributeError, ArithmeticError, RecursionError) as e:
+        from journal.book.health import first_fault
+
+        fault = first_fault(place) if isinstance(place, Path) else None
+        if fault is None:
+            raise
+        raise Refused(f"The journal {place} is damaged: {fault}", "Nothing was saved; see: galebook doctor") from e
 
 
 def _arrange(session: Session, place: Place, *, write: bool) -> None:

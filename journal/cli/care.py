@@ -40,11 +40,13 @@ def doctor(
 
     Example: galebook doctor
     """
-    from journal.book import mending, places
+    from journal.book import backups, mending, places
     from journal.screens.doctor import gather_doctor, show_doctor
 
     path = places.path_of(meant.journal)
     with waiting("Looking through the journal"):
+        if mend:
+            backups.clear_beside(path)
         seen = gather_doctor(path)
         if mend and seen.faults:
             seen = gather_doctor(path, mending.mend(path))

@@ -84,12 +84,14 @@ def play(folder: Path) -> Iterator[str]:
     for file in (path, table, *outs.values()):
         if file.exists():
             raise Refused(f"{file} exists already", "Name another folder, or remove it first")
-    store.create(path)
+    if not store.create(path):
+        raise Refused(f"{path} exists already", "Name another folder, or remove it first")
     OwnFiles(path).put(table, SPIN_TEST.encode())
     yield f"Made the journal {path}."
     for scene in SCENES:
         with store.journal(path, write=True) as s:
-            yield from _played(s, scene, folder)
+            told = list(_played(s, scene, folder))
+        yield from told
     with store.journal(path) as s:
         tale = story.tell(s)
     for (reader, form), out in outs.items():

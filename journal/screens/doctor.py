@@ -11,9 +11,10 @@ from typing import Any
 from sqlalchemy import exc
 
 from journal.book import health, places, sqlite_file, store, use
-from journal.book.backups import kept
+from journal.book.backups import folders_beside, kept
 from journal.book.health import Fault
 from journal.book.mending import Mended
+from journal.book.safe_files import left_over
 from journal.errors import NotFound, Refused
 from journal.screens.terminal import Terminal, screen
 
@@ -86,7 +87,11 @@ def _salvage(path: Path) -> tuple[str, str]:
 
 def _left_over(path: Path) -> list[str]:
     texts = places.kept_folder(path) / "texts"
-    return [f"A text that was not taken over: {p}" for p in sorted(texts.glob("*")) if p.is_file()]
+    halves = [half for folder in folders_beside(path) for half in left_over(folder)]
+    return [
+        *(f"A text that was not taken over: {p}" for p in sorted(texts.glob("*")) if p.is_file()),
+        *(f"Half written by a program that was ended: {half}; --mend takes it away" for half in halves),
+    ]
 
 
 def _data(seen: Examined) -> dict[str, Any]:

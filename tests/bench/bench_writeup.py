@@ -14,9 +14,9 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from journal import demo  # noqa: E402
-from journal.book import attempts, failures, measurements, store  # noqa: E402
-from journal.publish import story, writeup  # noqa: E402
+from journal import demo
+from journal.book import attempts, failures, measurements, store
+from journal.publish import story, writeup
 
 ATTEMPTS, MEASUREMENTS, FAILURES = 200, 2000, 40
 READINGS = (("26.4 V", "battery.voltage"), ("3.1 A", "charge.current"), ("230 rpm", "rotor.speed"))
