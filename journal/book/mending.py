@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import delete, exc, insert, update
+from sqlalchemy import delete, exc, insert, select, update
 from sqlalchemy.engine import Connection
 from sqlmodel import SQLModel
 
@@ -42,6 +42,8 @@ class Mended:
         What was put right.
     lost : list of str
         What could not be.
+    history_cut : bool
+        Whether rows of the history may have been lost, so that a record that can be read is the newer of the two.
     unread : int
         How often a row could not be read.
     """
@@ -49,6 +51,7 @@ class Mended:
     copy: Path
     done: list[str] = field(default_factory=list)
     lost: list[str] = field(default_factory=list)
+    history_cut: bool = False
     unread: int = 0
 
 
@@ -162,7 +165,7 @@ def _laid_out(path: Path) -> Iterator[Path]:
 def _save_table(damaged: sqlite3.Connection, made: sqlite3.Connection, table: str, mended: Mended) -> int:
     columns = [str(row[1]) for row in made.execute(f'PRAGMA table_info("{table}")')]
     listed = ", ".join(f'"{c}"' for c in columns)
-    count = 0
+    count, before = 0, mended.unread
     for row in _readable(damaged, table, listed, mended):
         with contextlib.suppress(sqlite3.Error):
             # Text goes as its bytes, for it need not be text any more.
@@ -170,6 +173,8 @@ def _save_table(damaged: sqlite3.Connection, made: sqlite3.Connection, table: st
             places = ", ".join("CAST(? AS TEXT)" if isinstance(v, str) else "?" for v in row)
             made.execute(f'INSERT INTO "{table}" ({listed}) VALUES ({places})', values)
             count += 1
+    if table == History.__tablename__:
+        mended.history_cut = mended.unread > before
     return count
 
 
@@ -215,15 +220,19 @@ def _by_history(connection: Connection, mended: Mended) -> None:
     broken = list(history.broken_links(rows))
     doubted = {(row["kind"], row["record_id"]) for row in broken}
     rows = [_as_text(row) for row in rows if health.is_json(row["before"]) and health.is_json(row["after"])]
-    told, found = history.replayed(rows), health.found_records(connection)
-    kinds, news = history.kept_kinds(), []
+    told = history.replayed(rows)
+    news = _clear_unreadable(connection, told, mended)
+    found, kinds = health.found_records(connection), history.kept_kinds()
     for key in sorted({*told, *found}, key=_order):
         if key[0] not in kinds or told.get(key) == found.get(key):
             continue
-        if key in doubted and key in told and key in found:
+        if (mended.history_cut or key in doubted) and key in told and key in found:
+            # What can be read may be newer than what is left of its history.
             news += _taken_as_found(key, told[key], _as_text(found[key]), mended)
         else:
             news += _put_back(connection, kinds[key[0]], key, told.get(key), found.get(key), mended)
+    if mended.history_cut:
+        mended.lost.append("Rows of the history, perhaps the newest; records that can be read were left as they are")
     if broken:
         numbers = _numbers([row["id"] for row in broken])
         mended.done.append(f"The history was bound together anew (at its numbers {numbers})")
@@ -238,6 +247,27 @@ def _by_history(connection: Connection, mended: Mended) -> None:
     for table, row, parent, _ in connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall():
         connection.exec_driver_sql(f'DELETE FROM "{table}" WHERE rowid = {int(row)}')
         mended.lost.append(f"Row {row} of {table}, which belonged to a {parent} that nothing tells of")
+
+
+def _clear_unreadable(
+    connection: Connection, told: dict[tuple[str, int], dict[str, Any]], mended: Mended
+) -> list[dict[str, Any]]:
+    """Take what is no JSON out of the columns that a program reads; the history puts it back where it knows it."""
+    news = []
+    for name, columns in health.JSON_COLUMNS.items():
+        table = SQLModel.metadata.tables[name]
+        for column in columns if name != History.__tablename__ else ():
+            for key, value in connection.execute(select(table.c.id, table.c[column])).fetchall():
+                if health.is_json(value):
+                    continue
+                knows = (told.get((name, key)) or {}).get(column)
+                empty = None if table.c[column].nullable else "{}"
+                connection.execute(update(table).where(table.c.id == key).values(**{column: knows or empty}))
+                if knows is None and (name, key) in told:
+                    news.append(_row(name, key, name, "correction", {column: empty}, "it could not be read"))
+                if knows is None:
+                    mended.lost.append(f"{column} of {name} {key}, which could not be read")
+    return news
 
 
 def _numbers(rows: list[int]) -> str:
@@ -257,7 +287,7 @@ def _taken_as_found(
 ) -> list[dict[str, Any]]:
     """What the history takes up of a record where the history itself was damaged."""
     after = {c: found.get(c) for c in sorted({*told, *found}) if told.get(c) != found.get(c)}
-    mended.done.append(f"{key[0]} {key[1]} was left as it is, since its row of the history was damaged")
+    mended.done.append(f"{key[0]} {key[1]} was left as it is, since its history was damaged")
     return [_row(*key, key[0], "correction", after, "its history was damaged", found.get("build_id"))] if after else []
 
 

@@ -178,3 +178,27 @@ def test_texts_that_name_what_is_not_there_are_worth_a_look(story, run):
     assert code == 0
     assert [line for line in said["remarks"] if "names" in line] == ["A10, did: names F77, which is not there"]
     assert mending.BEYOND > 0
+
+
+def test_a_record_that_can_be_read_is_never_put_back_to_an_older_one(story, run):
+    """The end of the file was lost, and with it the newest of the history: what the records say stands."""
+    _change(story, "PRAGMA wal_checkpoint(TRUNCATE)")
+    kept = {name: rows(story, f"SELECT * FROM {name} ORDER BY id") for name in ("sheetvalue", "decision", "revision")}
+    size, _ = _pages_of(story, "history")
+    pages = story.stat().st_size // size
+    for cut in (8, 20):
+        data = bytearray(story.read_bytes())
+        data[(pages - cut) * size :] = bytes(cut * size)
+        spoilt = story.with_name(f"spoilt-{cut}.db")
+        spoilt.write_bytes(data)
+        shutil.copytree(places.files_folder(story), places.files_folder(spoilt))
+        with contextlib.closing(sqlite3.connect(spoilt)) as connection:
+            readable = {}
+            for name in kept:
+                with contextlib.suppress(sqlite3.Error):
+                    readable[name] = connection.execute(f"SELECT * FROM {name} ORDER BY id").fetchall()
+        done = run("--journal", str(spoilt), "doctor", "--mend", "--json")
+        assert done.code == 0, done.out
+        for name, had in readable.items():
+            found = rows(spoilt, f"SELECT * FROM {name} ORDER BY id")
+            assert [row for row in had if row not in found] == [], (cut, name)
