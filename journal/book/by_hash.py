@@ -32,7 +32,8 @@ def found_again(rows: list[dict[str, Any]]) -> tuple[list[dict[str, Any]], list[
     """
     made: list[dict[str, Any]] = []
     numbers, previous, left = [], "", MOST
-    for row, following in zip(rows, [*rows[1:], None], strict=True):
+    for number, row in enumerate(rows):
+        following = rows[number + 1] if number + 1 < len(rows) else None
         right = row
         if link(previous, row) != row["chain"]:
             right = _right(previous, row, following, by_bits=left > 0)

@@ -111,6 +111,7 @@ class Dialogue:
     _given: dict[str, str] = field(default_factory=dict)
     _earlier: dict[str, str] | None = None
     _file: Path | None = None
+    _unkept: bool = False
 
     def earlier(self, question: str) -> str | None:
         """What was answered when the same command was stopped, if the person goes on with that."""
@@ -142,14 +143,16 @@ class Dialogue:
         # Those that are still to come must not be lost where the same dialogue is stopped once more.
         kept = {**(self._earlier or {}), **self._given}
         text = json.dumps({"command": list(self.words), "answers": kept}, ensure_ascii=False, indent=1)
-        # Where nothing can be kept, the dialogue still serves.
-        with contextlib.suppress(OSError, GalebookError):
+        try:
             if self._file is None:
                 self._file = new_text("-".join(w for w in self.words if w.isalnum())[:40] + ".json", text)
             else:
                 from journal.book.safe_files import replace
 
                 replace(self._file, [text.encode()])
+        except (OSError, GalebookError):
+            # Where nothing can be kept, the dialogue still serves.
+            self._unkept = True
 
     def saved(self) -> None:
         """Let the answers go, for they are in the journal."""
@@ -161,6 +164,10 @@ class Dialogue:
         """Where one was stopped, how to go on; empty where there is nothing to go on with."""
         import shlex
 
+        if self._unkept and self._given:
+            return "Your answers could not be kept; they were: " + "; ".join(
+                f"{q}: {a}" for q, a in self._given.items()
+            )
         if self._file is None or not (self._given or self._earlier):
             return ""
         return f"Your answers are kept; go on with: {shlex.join(['galebook', *self.words])}"

@@ -90,6 +90,36 @@ def test_six_at_once_lose_no_number(worlds):
     assert ([line for line in told if line.split()[1] != "0"], found) == ([], [])
 
 
+def test_readers_during_a_migration_wait_and_then_read(worlds):
+    """Five at once with a newer program: one of them brings the journal up to date, and nobody is refused."""
+    folder, before = worlds.copy("older"), worlds.before("older")
+    children = []
+    for number in range(5):
+        if not (child := os.fork()):
+            own = worlds.home / f"reader-{number}"
+            own.mkdir()
+            words = ("attempt", "after", "--on", "r1") if number == 2 else ("list", "attempts")
+            os._exit(faults.run(words, folder, before=before, beside=own).code)
+        children.append(child)
+    assert [os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) for child in children] == [0] * 5
+    assert hold.in_journal(folder / faults.NAME) == []
+    assert rows(folder / faults.NAME, "SELECT version_num FROM alembic_version") == [("9998",)]
+
+
+def test_answers_that_cannot_be_kept_are_printed(path, answers, run):
+    """A full disk takes neither them nor the record; the person still has them to copy."""
+    places.kept_folder(path).mkdir(exist_ok=True)
+    (places.kept_folder(path) / "texts").write_text("in the way")
+    with contextlib.closing(sqlite3.connect(path)) as connection:
+        connection.execute("CREATE TRIGGER full BEFORE INSERT ON claim BEGIN SELECT RAISE(ABORT, 'full'); END")
+        connection.commit()
+    answers("400 W at 9 m/s", "a neighbour")
+    done = run("claim")
+    assert done.code == 1
+    assert "they were: " in done.err
+    assert "400 W at 9 m/s" in done.err
+
+
 def test_power_cut_loses_nothing_that_was_said(worlds):
     """One command, where its calls of the system can be recorded; the others: tests/hard/power_cuts.py."""
     if shutil.which("strace") is None:
@@ -109,6 +139,7 @@ def test_a_row_of_the_history_is_found_again_by_its_hash():
     spoilt = [dict(r) for r in whole]
     spoilt[2]["ref"] = "quite another"
     assert by_hash.found_again(spoilt) == (spoilt, [])
+    assert by_hash.found_again([]) == ([], [])
 
 
 def _bytes_changed(path, old, new):
