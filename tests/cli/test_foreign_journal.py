@@ -79,7 +79,13 @@ CALLS = {
     "diagram": [["r1"], ["r2", "--json"]],
     "years": [["r\x1b"]],
     "writeup": [["--for", "forum"], ["--for", "workshop"], ["--for", "\x1b"], ["--for", "neighbour", "--try"]],
-    "demo": [["demo.db"]],
+    "demo": [["copy.db\x1b"], ["copy.db"]],
+    "export": [["copy.db"], ["/nowhere/\x1b[31m"], ["out"]],
+    "import": [["no\x1b[31m"], ["copy.db"]],
+    "search": [["red"], ["title", "--json"], ["\x1b[31m"]],
+    "members list": [[]],
+    "members add": [["x\x1b[31m", "read"]],
+    "members remove": [["x\x1b[31m"]],
     "doctor": [[], ["--json"]],
     "backups": [[], ["--json"]],
     "restore": [["\x1b[31m"]],
@@ -93,7 +99,8 @@ CALLS = {
 
 
 def hostile(path, text=STEERING, without=()):
-    """Write a text into every column of free text, behind what stands there."""
+    """Write a text into every column of free text, behind what stands there; or what is called for the next column."""
+    next_text = text if callable(text) else lambda: text
     classes = [*tables.Record.__subclasses__(), *tables.Numbered.__subclasses__()]
     with contextlib.closing(sqlite3.connect(path)) as db, db:
         for name, table in tables.SQLModel.metadata.tables.items():
@@ -109,13 +116,13 @@ def hostile(path, text=STEERING, without=()):
                         if column.name in ("withdrawn_because", "missing_because")
                         else ""
                     )
-                    db.execute(f'UPDATE OR IGNORE "{name}" SET {done}{where}', (text,))
+                    db.execute(f'UPDATE OR IGNORE "{name}" SET {done}{where}', (next_text(),))
         for key, column, was in db.execute("SELECT id, 'consequences', consequences FROM option").fetchall():
             kept = json.loads(was or "{}")
             for brief in [*kept.get("moved", []), *kept.get("worst", [])]:
-                brief["title"] += text
+                brief["title"] += next_text()
             db.execute(f"UPDATE option SET {column} = ? WHERE id = ?", (json.dumps(kept), key))
-        db.execute("UPDATE history SET why = ?, ref = ref || ?", (text, text))
+        db.execute("UPDATE history SET why = ?, ref = ref || ?", (next_text(), next_text()))
 
 
 @pytest.fixture(scope="module")
@@ -140,6 +147,8 @@ def test_nothing_steers_the_terminal(foreign, run, tmp_path, monkeypatch, clock,
     shutil.copy(foreign, copy)
     shutil.copytree(foreign.with_name("demo.db.files"), tmp_path / "copy.db.files")
     monkeypatch.setenv("GALEBOOK_JOURNAL", str(copy))
+    # What one command judges, the next finds kept.
+    monkeypatch.setenv("GALEBOOK_CACHE", str(foreign.with_name("verdicts")))
     for args in CALLS[command]:
         done = run(*command.split(), *args)
         for said in (done.out, done.err):
