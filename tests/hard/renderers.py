@@ -2,8 +2,8 @@
 
     .venv/bin/python tests/hard/renderers.py
 
-It plays the demo once, writes each attack of `tests/journal/test_renderers.py` in front of every text of it in turn, and
-prints how many pages were looked through and what became live. Ends with 1 where something did.
+It plays the demo once, writes each attack of `tests/journal/test_renderers.py` in front of every text of it in turn,
+and prints how many pages were looked through and what became live. Ends with 1 where something did.
 """
 
 from __future__ import annotations

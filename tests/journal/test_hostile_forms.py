@@ -15,22 +15,34 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from journal.book import store
+from journal.book import builds, store
 from journal.book.history import chained
 from journal.book.open_form import flat_toml, sources, taking_in
 from journal.errors import BadInput, GalebookError
-from tests.journal.forms import exported, tree
+from tests.conftest import pin
+from tests.journal.forms import copy_of, exported, tree
 from tests.journal.test_open_form import _small
 
 BUILD = "1-shed-wind-generator"
 
 
+@pytest.fixture(scope="module")
+def _whole(_blank, tmp_path_factory):
+    """An export of a small journal, made once."""
+    folder = tmp_path_factory.mktemp("whole")
+    journal = folder / "journal.db"
+    shutil.copy(_blank, journal)
+    with pytest.MonkeyPatch.context() as patch:
+        pin(patch)
+        with store.journal(journal, write=True) as s:
+            builds.start(s, builds.BuildTyped("Shed wind generator"))
+        return exported(_small(journal, folder), folder / "out")
+
+
 @pytest.fixture
-def out(path, tmp_path):
-    """An export of a small journal, to be spoilt."""
-    folder = tmp_path / "out"
-    exported(_small(path, tmp_path), folder)
-    return folder
+def out(_whole, path, tmp_path):
+    """That export, to be spoilt."""
+    return copy_of(_whole, tmp_path / "out")
 
 
 @pytest.fixture
@@ -303,7 +315,7 @@ def _in_or_refused(journal, source, **more):
     assert said.isprintable()
 
 
-@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=30, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_a_damaged_zip_is_taken_in_whole_or_refused(out, tmp_path_factory, data):
     """Bits flipped and ends cut off: what comes in is what was exported, or nothing."""
@@ -322,7 +334,7 @@ LINES = [
 ]
 
 
-@settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=70, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_a_spoilt_file_is_taken_in_or_refused_in_one_line(out, tmp_path_factory, data):
     """Whatever stands in whichever file."""
@@ -380,13 +392,13 @@ def test_memory_is_bounded(out, tmp_path):
     """A long history of rows without meaning: refused, well within a small machine."""
     row = json.loads((out / "history.jsonl").read_text().splitlines()[0])
     with (out / "history.jsonl").open("w") as stream:
-        for n in range(1, 200_000):
+        for n in range(1, 100_000):
             stream.write(json.dumps(row | {"id": n}) + "\n")
     done = subprocess.run(
         [sys.executable, "-c", BOUNDED, str(tmp_path / "new.db"), str(out)], capture_output=True, text=True
     )
     assert (done.returncode, done.stderr.count("\n")) == (2, 1), done.stderr
-    assert int(done.stdout) < 1024
+    assert int(done.stdout) < 512
 
 
 def test_a_history_that_leads_elsewhere_is_no_way_in(out, refused):
