@@ -83,7 +83,7 @@ def test_a_chosen_build_can_be_renamed(s):
 def test_several_builds_and_none_chosen_is_refused(s):
     """Nothing is guessed."""
     builds.start(s, builds.BuildTyped("Pump mill"))
-    s.delete(s.get(store.Setting, "build"))
+    s.delete(s.get(tables.Setting, "build"))
     s.flush()
     with pytest.raises(Refused, match="2 builds and none was chosen"):
         records.current_build(s)

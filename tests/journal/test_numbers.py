@@ -162,7 +162,7 @@ def test_the_two_revisions_that_are_compared():
 def test_findings_of_a_chapter_by_their_words():
     """As templates ask for them."""
     some = [Finding("a.b", "x", Status(w), "t", "s.") for w in ("danger", "ok", "fail")]
-    checked = story.Checked(None, some)
+    checked = story.Checked(None, some, "")
     assert checked.with_status(Status.OK, Status.FAIL) == [some[1], some[2]]
 
 
