@@ -229,6 +229,10 @@ class Tale:
     currencies: frozenset[str]
 
 
+#: Revisions, the newest, whose machines are kept from gathering to showing; each takes some 40 MB.
+REMEMBERED = 4
+
+
 def tell(session: Session) -> Tale:
     """Gather the tale of the build meant."""
     build = current_build(session)
@@ -237,8 +241,9 @@ def tell(session: Session) -> Tale:
     chapters = []
     for r in revisions:
         chapters.append(_chapter(session, build, reviews[r.ref]))
-        # Machines fill the memory, and few of them are shown; those are soon solved again.
-        reviews[r.ref].system.forget()
+        if r not in revisions[-REMEMBERED:]:
+            # Machines fill the memory, and few old ones are shown; those are soon solved again.
+            reviews[r.ref].system.forget()
     pair = _last_pair(chapters)
     compared = comparison.side_by_side(session, *(reviews[c.revision.ref] for c in pair)) if pair else None
     return Tale(
