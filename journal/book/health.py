@@ -84,7 +84,7 @@ def faults(connection: Connection) -> Iterator[Fault]:
 def of_file(said: list[str]) -> tuple[str, str]:
     """How a damaged file is mended, and what is lost with it, by what the database says of it."""
     if all("index" in line for line in said):
-        return "the index is made anew", ""
+        return "the index is made again", ""
     return (
         "what can still be read goes into a new file, and the history puts back what it knows",
         "perhaps the newest rows",
@@ -111,7 +111,7 @@ def _of_history(connection: Connection) -> Iterator[Fault]:
         yield Fault(
             "history",
             f"The history was changed or lost a row at its number {row['id']} ({row['action']} {row['ref']})",
-            "what its hash tells is put back; else the rows that are there are bound together anew, and a row says so",
+            "what its hash tells is put back; else the rows that are there are bound together again, and a row says so",
             "perhaps what was changed or taken out of it",
             (row["id"],),
         )
@@ -168,7 +168,7 @@ def searched(session: Session) -> Iterator[Fault]:
     from journal.book import search
 
     if search.is_stale(session.connection()):
-        yield Fault("index", "The words that are searched are not those of the records", "they are gathered anew")
+        yield Fault("index", "The words that are searched are not those of the records", "they are gathered again")
 
 
 def attached(session: Session) -> Iterator[Fault]:

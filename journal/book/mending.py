@@ -74,7 +74,7 @@ def mend(path: Path) -> Mended:
             _by_history(connection, mended)
             if search.is_stale(connection) or not index.is_sound(connection):
                 search.rebuild(connection)
-                mended.done.append("The words that are searched were gathered anew")
+                mended.done.append("The words that are searched were gathered again")
         engine.dispose()
     with store.journal(path) as session:
         _files(session, mended)
@@ -212,7 +212,7 @@ def _knows_tables(damaged: sqlite3.Connection) -> bool:
 
 
 def _by_history(connection: Connection, mended: Mended) -> None:
-    """Put back what the history knows, and bind the history together anew where it was broken."""
+    """Put back what the history knows, and bind the history together again where it was broken."""
     sqlite_file.read_any_text(connection)
     rows, again = by_hash.found_again(health.history_rows(connection))
     if again:
@@ -235,9 +235,9 @@ def _by_history(connection: Connection, mended: Mended) -> None:
         mended.lost.append("Rows of the history, perhaps the newest; records that can be read were left as they are")
     if broken:
         numbers = _numbers([row["id"] for row in broken])
-        mended.done.append(f"The history was bound together anew (at its numbers {numbers})")
+        mended.done.append(f"The history was bound together again (at its numbers {numbers})")
         mended.lost.append("What was changed in the history, or taken out of it, cannot be told from the journal alone")
-        news.append(_row("journal", None, "journal", "correction", None, f"history mended at {numbers}"))
+        news.append(_row("journal", None, "journal", "correction", None, f"history repaired at {numbers}"))
     if news or broken or again:
         connection.execute(delete(History))
         chain = history.chained("", [*rows, *news])

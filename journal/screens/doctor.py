@@ -103,7 +103,7 @@ def _data(seen: Examined) -> dict[str, Any]:
         "records": seen.records,
         "files": seen.files,
         "backups": seen.backups,
-        "mended": None
+        "repair": None
         if seen.mended is None
         else {"copy": str(seen.mended.copy), "done": seen.mended.done, "lost": seen.mended.lost},
     }
@@ -113,7 +113,7 @@ def _data(seen: Examined) -> dict[str, Any]:
 def show_doctor(out: Terminal, seen: Examined) -> None:
     """What was done, if anything was; what is wrong; what may be; what was looked at."""
     if seen.mended is not None:
-        out.title("Mended")
+        out.title("Put right")
         out.line(f"As it was, it is kept at {seen.mended.copy}")
         _some(out, "Done", seen.mended.done)
         _some(out, "Lost", seen.mended.lost)
@@ -124,7 +124,7 @@ def show_doctor(out: Terminal, seen: Examined) -> None:
             out.indent(fault.what)
         if len(seen.faults) > MOST:
             out.indent(f"and {len(seen.faults) - MOST} more; see --json")
-        _some(out, "Can be mended", sorted({f"{f.mend[:1].upper()}{f.mend[1:]}" for f in seen.faults if f.mend}))
+        _some(out, "Can be put right", sorted({f"{f.mend[:1].upper()}{f.mend[1:]}" for f in seen.faults if f.mend}))
         _some(out, "May be lost", sorted({f"{f.lost[:1].upper()}{f.lost[1:]}" for f in seen.faults if f.lost}))
         out.line()
         out.line("Mend it with: galebook doctor --mend (a copy is kept first), or go back: galebook backups")

@@ -50,9 +50,9 @@ def test_records_are_put_back_as_the_history_leaves_them(story, run, statements)
     assert (code, said["whole"]) == (1, False)
     assert dump(story) == spoilt
     code, said = _doctor(run, "--mend")
-    assert (code, said["whole"], said["mended"]["lost"]) == (0, True, [])
+    assert (code, said["whole"], said["repair"]["lost"]) == (0, True, [])
     assert sorted(dump(story)) == sorted(before)
-    assert dump(places.Path(said["mended"]["copy"])) == spoilt
+    assert dump(places.Path(said["repair"]["copy"])) == spoilt
 
 
 def test_a_record_without_a_history_gets_one(story, run):
@@ -71,9 +71,9 @@ def test_a_broken_chain_is_bound_anew_and_says_so(story, run):
     assert _doctor(run)[0] == 1
     code, said = _doctor(run, "--mend")
     assert code == 0
-    assert any("cannot be told" in line for line in said["mended"]["lost"])
+    assert any("cannot be told" in line for line in said["repair"]["lost"])
     assert rows(story, "SELECT count(*) FROM cause") != [(0,)]
-    assert rows(story, "SELECT why FROM history WHERE kind = 'journal'")[0][0].startswith("history mended")
+    assert rows(story, "SELECT why FROM history WHERE kind = 'journal'")[0][0].startswith("history repaired")
 
 
 @pytest.mark.parametrize("harm", ["changed", "gone"])
@@ -91,7 +91,7 @@ def test_a_file_comes_back_from_a_backup(story, run, harm):
     file.unlink()
     code, said = _doctor(run, "--mend")
     assert code == 1
-    assert "attach it again" in said["mended"]["lost"][0]
+    assert "attach it again" in said["repair"]["lost"][0]
 
 
 def _log(path, count):

@@ -186,7 +186,7 @@ def test_the_doctor_finds_words_anew(story, run, harm):
             s.connection().exec_driver_sql("UPDATE searchtext SET ref = 'x' WHERE id = 1")
     seen = run("doctor")
     assert (seen.code, "words that are searched" in " ".join(seen.out.split())) == (1, True)
-    assert "gathered anew" in run("doctor", "--mend").out
+    assert "gathered again" in run("doctor", "--mend").out
     assert (run("doctor").code, run("search", "magn").out.count("F1") > 0) == (0, True)
 
 
