@@ -15,7 +15,7 @@ from sqlmodel import Session, col, select
 
 from journal.book import contents
 from journal.book.kinds import Kind, a_text, a_yes_or_no
-from journal.book.places import files_folder
+from journal.book.places import files_folder, kept_folder
 from journal.book.plain_text import clean_text
 from journal.book.records import add_record, current_build, find_record
 from journal.book.safe_files import blocks, half_written, hash_of, make_folder, sync_folder, write_new
@@ -182,10 +182,34 @@ def stored_at(session: Session, attachment: Attachment) -> Path:
         return own / within
     if (own / within).exists():
         return own / within
-    for folder in sorted(own.parent.glob(f"*{own.suffix}")):
-        if folder != own and (folder / within).exists() and _marked(folder) == name_of(session):
-            return folder / within
-    return own / within
+    homes = folders_of(session.info["path"], name_of(session))
+    return next((folder / within for folder in homes if (folder / within).exists()), own / within)
+
+
+def folders_of(journal: Path, name: str | None) -> list[Path]:
+    """Where attached files of a journal lie: beside it, and beside what it was called before.
+
+    Parameters
+    ----------
+    journal : Path
+        The file.
+    name : str or None
+        The name that it has in itself; None where it has none yet.
+    """
+    own = files_folder(journal)
+    others = [f for f in sorted(own.parent.glob(f"*{own.suffix}")) if f != own and name and _marked(f) == name]
+    return [own, *others]
+
+
+def whole_copy(journal: Path, digest: str) -> Path | None:
+    """A whole copy of an attached file: among what is kept, or beside any journal in the same folder."""
+    if not _HASH.fullmatch(digest):
+        return None
+    for folder in (kept_folder(journal) / "backups" / "files", *sorted(journal.parent.glob("*.files"))):
+        for file in sorted((folder / digest[:2]).glob(f"{digest}*")):
+            if is_copy(file) and hash_of(file) == digest:
+                return file
+    return None
 
 
 def is_copy(path: Path) -> bool:

@@ -132,7 +132,8 @@ def keep(journal: Path, why: str) -> Path:
         target = folder / f"{moment()}-{why}.db"
         # The copy gets its name last: what has the name of a backup has its files too.
         with sqlite_file.copied(journal, folder) as half:
-            _copy_files(files_folder(journal), folder / "files")
+            for home in _homes(journal, half):
+                _copy_files(home, folder / "files")
             name_new(half, target)
     except OSError as e:
         raise Refused(f"{folder} cannot be written ({e.strerror})", "Nothing was changed") from e
@@ -207,22 +208,18 @@ def _hashed(folder: Path) -> Iterator[Path]:
             yield path
 
 
-def _copy_files(source: Path, target: Path, *, read_all: bool = False) -> list[Path]:
-    """Copy attached files that are whole and not there yet, or not whole there; those that are not whole.
+def _copy_files(source: Path, target: Path, *, read_all: bool = False) -> None:
+    """Copy attached files that are whole and not there yet, or not whole there.
 
     Unless all are read, what is there is looked at by its size only; reading every photo at each copy would be felt.
     """
-    spoilt = []
     for file in _hashed(source):
         there = target / file.parent.name / file.name
         if _is_there(file, there) and not (read_all and hash_of(there) != file.name[:64]):
             continue
-        make_folder(there.parent)
-        if hash_of(file) != file.name[:64]:
-            spoilt.append(file)
-        else:
+        if hash_of(file) == file.name[:64]:
+            make_folder(there.parent)
             replace(there, blocks(file))
-    return spoilt
 
 
 def _is_there(file: Path, there: Path) -> bool:
@@ -241,11 +238,14 @@ class Copied:
         Rows of records in it.
     files : int
         Attached files beside it.
+    missing : tuple of str
+        Attached files that its records name, and of which no whole copy was found.
     """
 
     path: Path
     records: int
     files: int
+    missing: tuple[str, ...]
 
 
 def copy_to(journal: Path, target: Path) -> Copied:
@@ -273,13 +273,14 @@ def copy_to(journal: Path, target: Path) -> Copied:
         raise Refused(f"{target if os.path.lexists(target) else beside} exists already", "Name a new file")
     try:
         with sqlite_file.copied(journal, target.parent) as half:
-            spoilt = _copy_files(files_folder(journal), beside, read_all=True)
+            for home in _homes(journal, half):
+                _copy_files(home, beside, read_all=True)
             for path in (half, *_hashed(beside)):
                 _forget(path)
             wrong = health.first_fault(half, apart=True)
             bad = [p for p in _hashed(beside) if hash_of(p) != p.name[:64]]
-            if wrong or bad or spoilt:
-                what = wrong or f"{len(bad) + len(spoilt)} attached files are not what was attached"
+            if wrong or bad:
+                what = wrong or f"{len(bad)} attached files are not what was attached"
                 raise Refused(
                     f"A copy was made, but is no good backup: {what}", "It was not kept; see: galebook doctor"
                 )
@@ -288,7 +289,25 @@ def copy_to(journal: Path, target: Path) -> Copied:
         raise Refused(f"{target} exists already", "Nothing was copied; name a new file") from e
     except OSError as e:
         raise Refused(f"{target} cannot be written ({e.strerror})", "Name another place") from e
-    return Copied(target, _count(target), sum(1 for _ in _hashed(beside)))
+    return Copied(target, _count(target), sum(1 for _ in _hashed(beside)), _missing(target))
+
+
+def _homes(journal: Path, copy: Path) -> list[Path]:
+    """Where attached files of a journal lie, by the name that a copy of it has in itself."""
+    from journal.book.attachments import folders_of
+
+    with contextlib.closing(_reading(copy)) as connection:
+        named = connection.execute("SELECT value FROM setting WHERE key = 'journal'").fetchone()
+    return folders_of(journal, named and named[0])
+
+
+def _missing(copy: Path) -> tuple[str, ...]:
+    """Attached files that the records of a copy name, and that do not lie beside it."""
+    there = {p.name[:64] for p in _hashed(files_folder(copy))}
+    with contextlib.closing(_reading(copy)) as connection:
+        query = "SELECT sha256, number, filename FROM attachment WHERE withdrawn_because IS NULL ORDER BY number"
+        named = connection.execute(query).fetchall()
+    return tuple(f"X{number} ({name})" for digest, number, name in named if digest not in there)
 
 
 def _free(path: Path) -> Path:

@@ -15,7 +15,7 @@ from typing import Any
 
 from sqlalchemy import exc, text
 from sqlalchemy.engine import Connection
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 
 from journal.book import history, sqlite_file
 from journal.book.places import kept_folder, log_of
@@ -172,28 +172,27 @@ def searched(session: Session) -> Iterator[Fault]:
 
 
 def attached(session: Session) -> Iterator[Fault]:
-    """What is wrong with the copies of attached files, by their hashes."""
-    from journal.book.attachments import stored_at
+    """What is wrong with the copies of attached files, by their hashes; one that was given up is not missed."""
+    from journal.book.attachments import stored_at, whole_copy
 
-    for record in session.exec(select(Attachment).order_by(Attachment.build_id, Attachment.number)):  # type: ignore[arg-type]
+    standing = select(Attachment).where(col(Attachment.withdrawn_because).is_(None))
+    for record in session.exec(standing.order_by(col(Attachment.build_id), col(Attachment.number))):
+        named = f"{record.ref} ({record.filename})"
+        give_up = f"the file: attach it again, or give it up with: galebook withdraw {record.ref}"
         try:
             file = stored_at(session, record)
             had = hash_of(file) if file.is_file() and not file.is_symlink() else None
         except Refused:
-            yield Fault("attachment", f"{record.ref} ({record.filename}) names no hash", "", "the file", (record.id,))
+            yield Fault("attachment", f"{named} names no hash", "", give_up, (record.id,))
             continue
         except OSError as e:
-            yield Fault(
-                "attachment", f"{record.ref} ({record.filename}) cannot be read ({e.strerror})", "", "", (record.id,)
-            )
+            yield Fault("attachment", f"{named} cannot be read ({e.strerror})", "", "", (record.id,))
             continue
         if had != record.sha256:
             state = "is not there" if had is None else "was changed"
-            yield Fault(
-                "attachment", f"The file of {record.ref} ({record.filename}) {state}",
-                "it is taken from a backup or from beside another journal, where its hash is found",
-                "the file, where none has it; attach it again", (record.id,),
-            )  # fmt: skip
+            copy = whole_copy(session.info["path"], record.sha256)
+            comes_back = "" if copy is None else f"it is taken from {copy.parents[1]}, where its hash is found"
+            yield Fault("attachment", f"The file of {named} {state}", comes_back, "" if copy else give_up, (record.id,))
 
 
 def loose_references(session: Session) -> Iterator[str]:

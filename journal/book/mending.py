@@ -19,7 +19,7 @@ from sqlmodel import SQLModel
 
 from journal.book import backups, by_hash, health, history, index, search, sqlite_file, store
 from journal.book.places import kept_folder, log_of
-from journal.book.safe_files import blocks, hash_of, make_folder, replace, sync_folder, temporary_name, write_new
+from journal.book.safe_files import blocks, make_folder, replace, sync_folder, temporary_name, write_new
 from journal.book.tables import Attachment, History
 from journal.book.use import alone_with
 from journal.errors import Refused
@@ -335,26 +335,19 @@ def _put_back(
 
 def _files(session: Any, mended: Mended) -> None:
     """Take attached files that are missing or changed from wherever their hash is found."""
-    from journal.book.attachments import stored_at
+    from journal.book.attachments import stored_at, whole_copy
 
     path: Path = session.info["path"]
     for fault in health.attached(session):
         record = session.get(Attachment, fault.key[0])
-        copy = _found(path, record.sha256)
+        copy = whole_copy(path, record.sha256)
         if copy is None:
-            mended.lost.append(f"{fault.what}; no copy of it was found, attach it again")
+            mended.lost.append(f"{fault.what}; no copy of it was found")
             continue
         target = stored_at(session, record)
         make_folder(target.parent)
+        if target.is_file():
+            # What somebody made of it may be wanted, too.
+            write_new(mended.copy.with_name(f"{record.ref}-{target.name}"), blocks(target))
         replace(target, blocks(copy))
         mended.done.append(f"The file of {record.ref} was taken from {copy.parents[1]}")
-
-
-def _found(path: Path, digest: str) -> Path | None:
-    """A whole copy of an attached file: in the backups, or beside any journal in the same folder."""
-    folders = [backups.backups_folder(path) / "files", *sorted(path.parent.glob("*.files"))]
-    for folder in folders:
-        for file in sorted((folder / digest[:2]).glob(f"{digest}*")):
-            if file.is_file() and not file.is_symlink() and hash_of(file) == digest:
-                return file
-    return None

@@ -48,7 +48,7 @@ def doctor(
         if mend:
             backups.clear_beside(path)
         seen = gather_doctor(path)
-        if mend and seen.faults:
+        if mend and any(f.mend for f in seen.faults):
             seen = gather_doctor(path, mending.mend(path))
     show_doctor(seen, as_json)
     if seen.faults:
@@ -74,6 +74,8 @@ def backup(
     word = "attached file" if made.files == 1 else "attached files"
     files = f" and {made.files} {word} in {places.files_folder(made.path)}" if made.files else ""
     say(f"Copied {made.records} records{files}. All of it was read back and is whole.")
+    if made.missing:
+        say(f"Not in it, as no whole copy of them was found: {', '.join(made.missing)}. See: galebook doctor")
 
 
 def backups(as_json: Json = False) -> None:

@@ -60,4 +60,4 @@ def show_backups(out: Terminal, backups: list[Backup]) -> None:
         ((str(b.number), moment_text(b.last_change), said.get(b.kept.why, b.kept.why)) for b in backups),
     )
     out.line()
-    out.line("Go back to one with: galebook restore 1, or: galebook restore yesterday")
+    out.line("Go back to one with: galebook restore 1, or to the end of a day: galebook restore 2026-01-12")

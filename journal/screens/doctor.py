@@ -9,12 +9,14 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import exc
+from sqlmodel import Session, col, func, select
 
 from journal.book import health, places, sqlite_file, store, use
 from journal.book.backups import folders_beside, kept
 from journal.book.health import Fault
 from journal.book.mending import Mended
 from journal.book.safe_files import left_over
+from journal.book.tables import Attachment
 from journal.errors import NotFound, Refused
 from journal.screens.terminal import Terminal, screen
 
@@ -59,8 +61,14 @@ def gather_doctor(path: Path, mended: Mended | None = None) -> Examined:
             if not any(f.kind == "file" for f in found):
                 remarks += health.loose_references(session)
                 records = len(health.found_records(connection))
-                files = sum(1 for _ in places.files_folder(path).glob("??/*"))
+                files = _standing(session) - sum(f.kind == "attachment" for f in found)
     return Examined(path, found, remarks, records, files, len(kept(path)), mended)
+
+
+def _standing(session: Session) -> int:
+    """How many attached files the records name."""
+    query = select(func.count()).select_from(Attachment).where(col(Attachment.withdrawn_because).is_(None))
+    return session.exec(query).one()
 
 
 def _of_the_file(path: Path) -> list[Fault]:
@@ -127,7 +135,8 @@ def show_doctor(out: Terminal, seen: Examined) -> None:
         _some(out, "Can be put right", sorted({f"{f.mend[:1].upper()}{f.mend[1:]}" for f in seen.faults if f.mend}))
         _some(out, "May be lost", sorted({f"{f.lost[:1].upper()}{f.lost[1:]}" for f in seen.faults if f.lost}))
         out.line()
-        out.line("Mend it with: galebook doctor --mend (a copy is kept first), or go back: galebook backups")
+        if any(f.mend for f in seen.faults):
+            out.line("Mend it with: galebook doctor --mend (a copy is kept first), or go back: galebook backups")
     else:
         out.line(f"{seen.journal} is whole.")
         files, copies = _many(seen.files, "attached file"), _many(seen.backups, "backup")

@@ -205,3 +205,28 @@ def test_restoring_waits_for_nobody_for_ever(story, tmp_path, monkeypatch):
     monkeypatch.setattr(use, "PATIENCE", 0.1)
     with store.journal(story, write=True), pytest.raises(Refused, match="Another program has"):
         backups.restore(story, copy)
+
+
+def test_files_beside_the_former_name_go_into_a_backup(story, tmp_path, run):
+    """And what lies nowhere is named, so that nobody counts on it."""
+    moved = story.with_name("renamed.db")
+    story.rename(moved)
+    done = run("--journal", str(moved), "backup", str(tmp_path / "copy.db"))
+    assert (done.code, "1 attached file" in done.err, "Not in it" in done.err) == (0, True, False)
+    with store.journal(tmp_path / "copy.db") as s:
+        assert list(health.attached(s)) == []
+    shutil.rmtree(places.files_folder(story))
+    done = run("--journal", str(moved), "backup", str(tmp_path / "other.db"))
+    assert (done.code, "Not in it" in done.err, "X1 (spin-test.csv)" in done.err) == (0, True, True)
+
+
+def test_a_lost_file_can_be_given_up(story, run):
+    """The doctor says how, goes round in no circle, and is content afterwards."""
+    shutil.rmtree(places.files_folder(story))
+    for more in ((), ("--mend",), ("--mend",)):
+        done = run("doctor", *more)
+        assert (done.code, "galebook withdraw X1" in done.out, "--mend" in done.out) == (1, True, False)
+    assert backups.kept(story) == []
+    assert run("withdraw", "X1", "--because", "gone for good").code == 0
+    assert run("doctor").code == 0
+    assert run("backup", str(story.with_name("copy.db"))).code == 0

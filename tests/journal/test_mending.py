@@ -91,7 +91,8 @@ def test_a_file_comes_back_from_a_backup(story, run, harm):
     file.unlink()
     code, said = _doctor(run, "--mend")
     assert code == 1
-    assert "attach it again" in said["repair"]["lost"][0]
+    assert said["repair"] is None, "nothing of it can be put right"
+    assert "attach it again" in said["faults"][0]["lost"]
 
 
 def _log(path, count):
