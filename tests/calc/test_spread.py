@@ -12,12 +12,13 @@ from calc.machine.entry import number
 from calc.machine.spread import Drawing, draw, limits, ranking, sample
 
 N = 200
-#: What is counted, printed on a fuse or a device, or a name for a class of banks.
+#: What is counted, printed on a fuse or a device, a name for a class of banks, or the ends of what was read.
 EXACT = {
     "cable.area", "cable.fuse", "cable.fuse_breaking", "cable.fuse_voltage", "cable.price", "cable.together",
     "converter.input_current", "converter.input_highest", "converter.input_lowest", "dump.controller_current",
     "dump.controller_voltage", "dump.voltage", "generator.pole_pairs", "generator.ratio", "inverter.appliances",
-    "inverter.fuse", "inverter.input_voltage_max", "load.voltage", "load.voltage_max", "polar.angle", "polar.drag",
+    "inverter.fuse", "inverter.input_voltage_max", "load.voltage", "load.voltage_max", "measured.count",
+    "measured.least", "measured.most", "polar.angle", "polar.drag",
     "polar.lift", "protection.brake_current", "protection.main_fuse_breaking", "protection.main_fuse_rating",
     "protection.earth_area", "protection.main_fuse_voltage", "protection.surge_voltage", "rotor.blades",
     "storage.cells", "storage.monitor_voltage", "storage.rated_hours", "storage.strings", "storage.voltage",
