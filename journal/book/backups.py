@@ -34,7 +34,9 @@ DAYS, WEEKS = 7, 4
 #: Other copies that are kept, such as those before an import.
 OTHERS = 6
 DAILY = "daily"
-_NAME = re.compile(r"(\d{4}-\d{2}-\d{2}T\d{6}\.\d{6}Z)-(.+)\.db")
+_NAME = re.compile(r"(\d{4}-\d{2}-\d{2}T\d{6}\.\d{6}Z)-(.+?)(\.db)?")
+#: What the copy of a journal is kept for that is about to be put right.
+MENDING = "before-mending"
 _FORM = "%Y-%m-%dT%H%M%S.%fZ"
 _HASHED = re.compile(r"[0-9a-f]{64}(?:\.[a-z0-9]{1,16})?")
 
@@ -51,11 +53,14 @@ class Kept:
         When.
     why : str
         What it was kept for.
+    as_found : bool
+        Whether it is the bare file, byte for byte and perhaps damaged, not a copy that was looked through.
     """
 
     path: Path
     taken: datetime
     why: str
+    as_found: bool = False
 
     @property
     def last_change(self) -> datetime | None:
@@ -104,10 +109,22 @@ def clear_beside(journal: Path) -> None:
 def kept(journal: Path) -> list[Kept]:
     """The copies that are kept of a journal, newest first."""
     found = []
-    for path in backups_folder(journal).glob("*.db"):
-        if match := _NAME.fullmatch(path.name):
-            found.append(Kept(path, datetime.strptime(match[1], _FORM).replace(tzinfo=UTC), match[2]))
+    for path in backups_folder(journal).glob("*Z-*"):
+        match = _NAME.fullmatch(path.name)
+        # What is kept as it was found has a folder, for its log belongs to it.
+        bare = next(iter(sorted(path.glob("*.db"))), None) if path.is_dir() else None
+        if match and (bare or match[3]):
+            taken = datetime.strptime(match[1], _FORM).replace(tzinfo=UTC)
+            found.append(Kept(bare or path, taken, match[2], as_found=bare is not None))
     return sorted(found, key=lambda k: k.taken, reverse=True)
+
+
+def way_back(journal: Path) -> str | None:
+    """What to do where a journal is gone and copies of it lie beside its place; None where there are none."""
+    newest = next((n for n, k in enumerate(kept(journal), 1) if not k.as_found), None)
+    if newest is None:
+        return None
+    return f"Copies of it lie beside its place: galebook backups; go back to the newest: galebook restore {newest}"
 
 
 def keep(journal: Path, why: str) -> Path:
@@ -183,7 +200,7 @@ def _prune(journal: Path) -> None:
     would be the oldest: they stay, and take nobody's place.
     """
     now = datetime.now(UTC)
-    copies = [k for k in kept(journal) if k.taken <= now]
+    copies = [k for k in kept(journal) if k.taken <= now and not k.as_found]
     mornings: dict[date, Path] = {}
     for copy in copies:
         if copy.why == DAILY:
@@ -352,7 +369,7 @@ def choose(journal: Path, which: str) -> Path:
     """
     copies = kept(journal)
     if Path(which).is_file():
-        return Path(which)
+        return _a_journal(Path(which))
     if which.isdigit() and len(which) < 4:
         if 1 <= int(which) <= len(copies):
             return copies[int(which) - 1].path
@@ -366,6 +383,16 @@ def choose(journal: Path, which: str) -> Path:
     return _at_end_of(day, copies)
 
 
+def _a_journal(path: Path) -> Path:
+    try:
+        with contextlib.closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as connection:
+            connection.execute("SELECT version_num FROM alembic_version").fetchone()
+    except sqlite3.Error as e:
+        if "no such table" in str(e) or "not a database" in str(e):
+            raise BadInput(f"{path} is not a Galebook journal", "Choose another; see: galebook backups") from e
+    return path
+
+
 def _day(which: str) -> date | None:
     from journal.book.written import when
 
@@ -376,7 +403,7 @@ def _day(which: str) -> date | None:
 
 def _at_end_of(day: date, copies: Iterable[Kept]) -> Path:
     for copy in copies:
-        changed = copy.last_change
+        changed = None if copy.as_found else copy.last_change
         if changed is not None and changed.astimezone().date() <= day:
             return copy.path
     raise NotFound(f"No backup is from {day} or before", "See: galebook backups")

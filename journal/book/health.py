@@ -74,7 +74,7 @@ def faults(connection: Connection) -> Iterator[Fault]:
         for table, row, parent, _ in connection.exec_driver_sql("PRAGMA foreign_key_check"):
             yield Fault(
                 "reference",
-                f"Row {row} of {table} belongs to a {parent} that is not there",
+                f"{called((table, row), {})} belongs to a {parent} that is not there",
                 "the history puts both back where it knows them; else the row is taken out, and kept in the copy",
                 key=(table, row),
             )
@@ -128,8 +128,7 @@ def _of_history(connection: Connection) -> Iterator[Fault]:
 
 
 def _of_record(key: tuple[str, int], told: Mapping[str, Any] | None, found: Mapping[str, Any] | None) -> Fault:
-    kind, number = key
-    which = f"The {kind} of key {number}"
+    which = called(key, found or told or {})
     if found is None:
         return Fault("record", f"{which} is in the history but no more in the journal", "it is put back", key=key)
     if told is None:
@@ -137,6 +136,23 @@ def _of_record(key: tuple[str, int], told: Mapping[str, Any] | None, found: Mapp
     columns = sorted(c for c in {*told, *found} if told.get(c) != found.get(c))
     says = "; ".join(f"{c} is {_brief(found.get(c))} and was left as {_brief(told.get(c))}" for c in columns[:3])
     return Fault("record", f"{which} is not as the history leaves it: {says}", "it is put back as it was left", key=key)
+
+
+#: Records that have no letter, as people call them.
+_CALLED = {
+    "partuse": "use of a part", "sheetvalue": "value on a sheet", "sheettext": "comment on a sheet",
+    "evidence": "piece of evidence",
+}  # fmt: skip
+
+
+def called(key: tuple[str, int | None], columns: Mapping[str, Any]) -> str:
+    """What people call a record: its letter and number where it has them."""
+    kind, number = key
+    known = history.kept_kinds().get(kind)
+    if known is not None and known.letter and columns.get("number"):
+        return f"{kind.capitalize()} {known.letter}{columns['number']}"
+    named = columns.get("path") or columns.get("name")
+    return f"The {_CALLED.get(kind, kind)} with the key {number}" + (f" ({_brief(named)})" if named else "")
 
 
 def _brief(value: object) -> str:
@@ -159,7 +175,9 @@ def unreadable(session: Session) -> Iterator[Fault]:
             for row in session.connection().execute(text(f'SELECT id, "{column}" FROM "{table}"')):
                 if not is_json(row[1]):
                     yield Fault(
-                        "record", f"{column} of {table} {row[0]} cannot be read", "it is put back as it was left"
+                        "record",
+                        f"{called((table, row[0]), {})} cannot be read ({column})",
+                        "it is put back as it was left",
                     )
 
 
@@ -281,6 +299,6 @@ def first_fault(path: Path, *, apart: bool = False) -> str | None:
             found = next(faults(connection), None)
             return None if found is None else found.what
     except (sqlite3.Error, exc.DatabaseError) as e:
-        return str(getattr(e, "orig", e))
+        return sqlite_file.plainly(e)
     finally:
         engine.dispose()

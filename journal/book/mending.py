@@ -83,7 +83,7 @@ def mend(path: Path) -> Mended:
 
 def _as_it_is(path: Path) -> Path:
     """Keep the file and its log, byte for byte."""
-    folder = backups.backups_folder(path) / f"{backups.moment()}-before-mending"
+    folder = backups.backups_folder(path) / f"{backups.moment()}-{backups.MENDING}"
     make_folder(folder)
     for file in (path, log_of(path)):
         if file.exists():
@@ -246,7 +246,7 @@ def _by_history(connection: Connection, mended: Mended) -> None:
                 connection.execute(insert(History), part)
     for table, row, parent, _ in connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall():
         connection.exec_driver_sql(f'DELETE FROM "{table}" WHERE rowid = {int(row)}')
-        mended.lost.append(f"Row {row} of {table}, which belonged to a {parent} that nothing tells of")
+        mended.lost.append(f"{health.called((table, row), {})}, which belonged to a {parent} that nothing tells of")
 
 
 def _clear_unreadable(
@@ -266,7 +266,9 @@ def _clear_unreadable(
                 if knows is None and (name, key) in told:
                     news.append(_row(name, key, name, "correction", {column: empty}, "it could not be read"))
                 if knows is None:
-                    mended.lost.append(f"{column} of {name} {key}, which could not be read")
+                    mended.lost.append(
+                        f"{column} of: {health.called((name, key), told.get((name, key)) or {})}; it could not be read"
+                    )
     return news
 
 
@@ -287,7 +289,7 @@ def _taken_as_found(
 ) -> list[dict[str, Any]]:
     """What the history takes up of a record where the history itself was damaged."""
     after = {c: found.get(c) for c in sorted({*told, *found}) if told.get(c) != found.get(c)}
-    mended.done.append(f"{key[0]} {key[1]} was left as it is, since its history was damaged")
+    mended.done.append(f"{health.called(key, found)} was left as it is, since its history was damaged")
     return [_row(*key, key[0], "correction", after, "its history was damaged", found.get("build_id"))] if after else []
 
 
@@ -315,10 +317,20 @@ def _put_back(
     mended: Mended,
 ) -> list[dict[str, Any]]:
     """Make one record as the history leaves it; what the history takes up of a record that it does not know."""
-    table, name = kind.__table__, f"{key[0]} {key[1]}"
+    table, name = kind.__table__, health.called(key, told or found or {})
     if told is None:
-        mended.done.append(f"The history took up {name}, which it did not know")
-        return [_row(key[0], key[1], name, "add", found, "found without a history", (found or {}).get("build_id"))]
+        mended.done.append(f"{name} was taken up into the history, which did not know it")
+        return [
+            _row(
+                key[0],
+                key[1],
+                f"{key[0]} {key[1]}",
+                "add",
+                found,
+                "found without a history",
+                (found or {}).get("build_id"),
+            )
+        ]
     columns = {c.name: told.get(c.name) for c in table.columns if c.name != "id"}
     try:
         with connection.begin_nested():
@@ -327,7 +339,7 @@ def _put_back(
             else:
                 connection.execute(update(table).where(table.c.id == key[1]).values(**columns))
     except exc.DatabaseError as e:
-        mended.lost.append(f"{name} could not be put back ({e.orig})")
+        mended.lost.append(f"{name} could not be put back: {sqlite_file.plainly(e)}")
         return []
     mended.done.append(f"{name} was put back as the history leaves it")
     return []

@@ -147,9 +147,32 @@ def plain_errors(path: Path, *, ending: bool = False) -> Iterator[None]:
     try:
         yield
     except exc.IntegrityError as e:
-        raise Refused(f"The journal refused this: {e.orig}", "Nothing was saved") from e
+        raise Refused(f"The journal refused this: {plainly(e)}", "Nothing was saved") from e
     except exc.DatabaseError as e:
         raise Refused(*_said(path, str(e.orig))) from e
+
+
+#: What the database says, and how a person would.
+_PLAIN = {
+    "no such table": "what every journal has is not in it",
+    "no such column": "it lacks something that a journal of its version has",
+    "CHECK constraint failed": "it would hold values that contradict each other",
+    "NOT NULL constraint failed": "something that is needed would be missing",
+    "FOREIGN KEY constraint failed": "it would name a record that is not there",
+    "UNIQUE constraint failed": "there is one of that number or name already",
+    "malformed": "the file is damaged",
+    "not a database": "it is not a database",
+}
+
+
+def plainly(error: Exception) -> str:
+    """What a database error says, in plain words, with its own where these help to find it."""
+    said = str(getattr(error, "orig", None) or error)
+    for words, plain in _PLAIN.items():
+        if words in said:
+            detail = said.partition(": ")[2] if "constraint" in words or "no such" in words else ""
+            return f"{plain} ({detail})" if detail else plain
+    return said
 
 
 def _said(path: Path, said: str) -> tuple[str, str]:
@@ -164,7 +187,7 @@ def _said(path: Path, said: str) -> tuple[str, str]:
         return f"The disk with {path} is full", "Nothing was saved; make room and try again"
     if "malformed" in said:
         return f"The journal {path} is damaged: {said}", "Nothing was saved; see: galebook doctor"
-    return f"The journal {path} cannot be used: {said}", "Nothing was saved"
+    return f"The journal {path} cannot be used: {said}", "Nothing was saved; see: galebook doctor"
 
 
 def is_full(path: Path) -> bool:
@@ -279,7 +302,7 @@ def copied(path: Path, folder: Path) -> Iterator[Path]:
         except sqlite3.DatabaseError as e:
             if "full" in str(e) or "readonly" in str(e):
                 raise OSError(28, str(e)) from e
-            raise Refused(f"{path} cannot be read ({e})", "No copy was made; see: galebook doctor") from e
+            raise Refused(f"{path} cannot be read: {plainly(e)}", "No copy was made; see: galebook doctor") from e
         if said != ["ok"]:
             raise Refused(f"The journal {path} is damaged: {said[0]}", "No copy was made; see: galebook doctor")
         with half.open("rb+") as stream:

@@ -16,7 +16,7 @@ from sqlmodel import Session
 
 from journal.book import history as history
 from journal.book import sqlite_file
-from journal.book.backups import before_first_change_today, before_migration
+from journal.book.backups import before_first_change_today, before_migration, way_back
 from journal.book.places import Address, Place, files_folder, place_of
 from journal.book.plain_text import clean_text
 from journal.book.use import in_use
@@ -67,6 +67,27 @@ def _ready(place: Place, engine: Engine) -> None:
     keeper.migrate(place, before=lambda: isinstance(place, Path) and before_migration(place, version))
 
 
+def missing(path: Path) -> NotFound:
+    """What is said where there is no journal, or an empty file: how to go back to a copy of it, or to begin one."""
+    empty = path.exists()
+    what = f"{path} is an empty file" if empty else f"There is no journal at {path}"
+    begin = 'Begin one with: galebook start "Name of the machine"'
+    return NotFound(what, way_back(path) or (f"Take it away. {begin}" if empty else begin))
+
+
+def hold_new(place: Place) -> None:
+    """Hold that a journal which is to be begun does not take the place of one that was lost.
+
+    Raises
+    ------
+    Refused
+        If copies of one lie beside the place.
+    """
+    back = isinstance(place, Path) and way_back(place)
+    if back:
+        raise Refused(f"There was a journal at {place}. {back}", "To begin another, name it with --journal FILE")
+
+
 def _morning_copy(path: Path) -> str:
     """Keep a copy before the first change of a day; what to say where that cannot be done, as logging goes on."""
     try:
@@ -98,8 +119,8 @@ def journal(given: str | Place | None = None, *, write: bool = False, build: str
     """
     place = place_of(given)
     keeper = _keeper(place)
-    if isinstance(place, Path) and not place.exists():
-        raise NotFound(f"There is no journal at {place}", 'Begin one with: galebook start "Name of the machine"')
+    if isinstance(place, Path) and not (place.exists() and place.stat().st_size):
+        raise missing(place)
     with in_use(place, write=write) if isinstance(place, Path) else contextlib.nullcontext():
         said = _morning_copy(place) if write and isinstance(place, Path) else ""
         engine = keeper.engine_of(place, write=write)

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from journal.book.backups import Kept, kept, wanted
+from journal.book.backups import Kept, kept, wanted, way_back
 from journal.book.places import Address, Place, files_folder, kept_folder
+
+_NONE_YET = 'There is no journal there yet; "galebook start" makes it.'
 
 
 @dataclass(frozen=True)
@@ -36,7 +38,8 @@ class Whereabouts:
     def lines(self) -> list[str]:
         """For people, after the journal's own line."""
         if not self.exists:
-            return ['There is no journal there yet; "galebook start" makes it.']
+            back = isinstance(self.journal, Path) and way_back(self.journal)
+            return [f"There is no journal there any more. {back}" if back else _NONE_YET]
         told = []
         if isinstance(self.journal, Address):
             told.append("It is on a server; see who may use it with: galebook members list")
@@ -73,4 +76,5 @@ def find(journal: Place) -> Whereabouts:
         from journal.book import server
 
         return Whereabouts(journal, server.exists(journal), len(attached), size, [], texts)
-    return Whereabouts(journal, journal.exists(), len(attached), size, kept(journal), texts)
+    there = journal.exists() and journal.stat().st_size > 0
+    return Whereabouts(journal, there, len(attached), size, kept(journal), texts)

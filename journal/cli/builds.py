@@ -13,6 +13,8 @@ from journal.errors import BadInput
 _WHOLE = "The record as a whole"
 KINDS = ("revisions", "parts", "claims", "attempts", "measurements", "failures", "decisions", "files", "instruments")
 
+#: What else may change where one field of a record is corrected, as people call it.
+_MOVED = {"revision_id": "revision", "wind": "wind", "load_state": "load", "taken": "day"}
 #: Rows of a list that are shown at first.
 NEWEST = 50
 

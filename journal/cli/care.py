@@ -103,10 +103,11 @@ def restore(
     from journal.screens.backups import moment_text
 
     path = places.path_of(meant.journal)
-    source = backups.choose(path, ask(which, "Which, like yesterday", flag="galebook restore yesterday") or "")
+    which = ask(which, "Which backup", flag="galebook restore yesterday; see: galebook backups")
+    source = backups.choose(path, which or "")
     as_of = moment_text(backups.last_change(source))
     if not yes and path.exists() and not confirm(f"Go back to how it was on {as_of}"):
-        raise Refused(f"The backup {source} holds the journal as of {as_of}; nothing was done", "To go back, add --yes")
+        raise Refused(f"{source} is the journal as it was on {as_of}; nothing was done", "To go back, add --yes")
     before = backups.restore(path, source)
     tell(str(path))
     say(f"The journal is as it was on {as_of}.")

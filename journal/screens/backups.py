@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from journal.book.backups import DAILY, Kept, kept
+from journal.book.backups import DAILY, MENDING, Kept, kept
 from journal.review.wording import day_text
 from journal.screens.terminal import Terminal, screen
 
@@ -43,9 +43,29 @@ def _one(b: Backup) -> dict[str, Any]:
 def moment_text(at: datetime | None) -> str:
     """When the newest change was made, as people say it."""
     if at is None:
-        return "nothing logged"
+        return "an empty journal"
     here = at.astimezone()
     return f"{day_text(here.date().isoformat())} {here:%H:%M}"
+
+
+#: What copies are kept before, by the word in their names.
+BEFORE = {
+    DAILY: "first change of the day",
+    MENDING: "it was mended, as it was found",
+    "before-import": "an import",
+    "before-restore": "going back to another",
+    "before-restore-damaged": "going back to another; damaged",
+}
+
+
+def _why(copy: Kept) -> str:
+    older = copy.why.removeprefix("version-")
+    unlisted = copy.why if older == copy.why else f"a newer Galebook changed it (from version {older})"
+    return BEFORE.get(copy.why, unlisted)
+
+
+def _as_of(b: Backup) -> str:
+    return "cannot be read" if b.last_change is None and b.kept.as_found else moment_text(b.last_change)
 
 
 @screen(_data)
@@ -54,10 +74,14 @@ def show_backups(out: Terminal, backups: list[Backup]) -> None:
     if not backups:
         out.line("No backup is kept yet. One is made before the first change of each day.")
         return
-    said = {DAILY: "first change of the day"}
     out.table(
         ("", "As it was on", "Kept before"),
-        ((str(b.number), moment_text(b.last_change), said.get(b.kept.why, b.kept.why)) for b in backups),
+        ((str(b.number), _as_of(b), _why(b.kept)) for b in backups),
     )
     out.line()
-    out.line("Go back to one with: galebook restore 1, or to the end of a day: galebook restore 2026-01-12")
+    whole = [b for b in backups if not b.kept.as_found]
+    if whole:
+        out.line(f"Go back to one by its number: galebook restore {whole[0].number}")
+    days = [b.last_change.astimezone().date() for b in whole if b.last_change]
+    if days:
+        out.line(f"or to the end of a day: galebook restore {days[0]}")

@@ -12,14 +12,16 @@ from sqlalchemy import exc
 from sqlmodel import Session, col, func, select
 
 from journal.book import health, places, sqlite_file, store, use
-from journal.book.backups import folders_beside, kept
+from journal.book.backups import folders_beside, kept, way_back
 from journal.book.health import Fault
 from journal.book.mending import Mended
 from journal.book.safe_files import left_over
 from journal.book.tables import Attachment
-from journal.errors import NotFound, Refused
+from journal.errors import BadInput, Refused
 from journal.screens.terminal import Terminal, screen
 
+#: What a journal has in its first part, however damaged it is.
+_MARKS = (b"SQLite format", b"alembic_version", b"CREATE TABLE")
 #: Faults and remarks told of each sort; of thousands nobody reads more.
 MOST = 12
 
@@ -48,8 +50,8 @@ def gather_doctor(path: Path, mended: Mended | None = None) -> Examined:
         If it was written by a newer program.
     """
     if not path.exists():
-        raise NotFound(f"There is no journal at {path}", 'Begin one with: galebook start "Name of the machine"')
-    spoilt = [k.path.name for k in kept(path) if health.first_fault(k.path, apart=True)]
+        raise store.missing(path)
+    spoilt = [k.path.name for k in kept(path) if not k.as_found and health.first_fault(k.path, apart=True)]
     remarks = [f"The backup {name} is not whole" for name in spoilt] + _left_over(path)
     found = _of_the_file(path)
     records = files = 0
@@ -73,6 +75,7 @@ def _standing(session: Session) -> int:
 
 def _of_the_file(path: Path) -> list[Fault]:
     """What keeps a journal from being opened at all."""
+    _hold_what_it_is(path)
     try:
         with use.in_use(path, write=True):
             engine = sqlite_file.engine_of(path, write=False)
@@ -83,10 +86,29 @@ def _of_the_file(path: Path) -> list[Fault]:
     except Refused as e:
         return [Fault("file", e.what, "what was left over is taken away where the file alone is whole")]
     except (sqlite3.Error, exc.DatabaseError) as e:
-        return [Fault("file", f"The file cannot be read ({getattr(e, 'orig', e)})", *_salvage(path))]
+        return [Fault("file", f"The file cannot be read: {sqlite_file.plainly(e)}", *_salvage(path))]
     if version is not None and version not in sqlite_file.VERSIONS:
         raise Refused(f"{path} was written by a newer Galebook", "Update Galebook; the file was not touched")
     return [Fault("file", f"The file is damaged: {line}", *health.of_file(said)) for line in said]
+
+
+def _hold_what_it_is(path: Path) -> None:
+    """Hold that a file is a journal, perhaps a damaged one: nothing of another can be mended.
+
+    Raises
+    ------
+    BadInput
+        If it is something else.
+    NotFound
+        If it is empty.
+    """
+    with path.open("rb") as stream:
+        first = stream.read(1 << 20)
+    if not first:
+        raise store.missing(path)
+    if not any(mark in first for mark in _MARKS):
+        way = way_back(path) or "Choose another with --journal FILE"
+        raise BadInput(f"{path} is not a Galebook journal", way)
 
 
 def _salvage(path: Path) -> tuple[str, str]:

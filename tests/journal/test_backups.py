@@ -230,3 +230,59 @@ def test_a_lost_file_can_be_given_up(story, run):
     assert run("withdraw", "X1", "--because", "gone for good").code == 0
     assert run("doctor").code == 0
     assert run("backup", str(story.with_name("copy.db"))).code == 0
+
+
+def test_what_is_kept_as_it_was_found_is_listed(story, run):
+    """A damaged journal before it was mended, with its own number; a day never means it."""
+    with contextlib.closing(sqlite3.connect(story)) as connection:
+        connection.execute("UPDATE attempt SET saw = 'changed by hand' WHERE number = 2")
+        connection.commit()
+    damaged = dump(story)
+    assert run("doctor", "--mend").code == 0
+    (copy,) = backups.kept(story)
+    assert (copy.as_found, dump(copy.path)) == (True, damaged)
+    shown = run("backups")
+    assert "1   20" in shown.out
+    assert "it was mended, as it was found" in shown.out
+    assert "galebook restore" not in shown.out
+    with pytest.raises(NotFound):
+        backups.choose(story, "today")
+    assert backups.choose(story, "1") == copy.path
+
+
+@pytest.mark.parametrize("left", ["nothing", "an empty file"])
+def test_where_a_journal_was_lost_the_way_back_is_told(story, run, left):
+    """Every command says that copies of it lie beside its place; another is not begun over them."""
+    before = dump(story)
+    backups.keep(story, "daily")
+    story.unlink()
+    if left == "an empty file":
+        story.touch()
+    for command in (("status",), ("check",), ("doctor",), ("start", "Another machine")):
+        said = run(*command)
+        assert said.code == 1
+        assert "galebook restore 1" in said.err, command
+    assert "galebook restore 1" in run("where").err
+    assert run("restore", "1", "--yes").code == 0
+    assert dump(story) == before
+
+
+def test_an_empty_file_is_no_journal_and_no_dead_end(tmp_path, run):
+    """What was meant to be one tells how it becomes one."""
+    (tmp_path / "new.db").touch()
+    said = run("--journal", str(tmp_path / "new.db"), "start", "Another machine")
+    assert said.code == 1
+    assert "Take it away. Begin one with" in said.err
+
+
+@pytest.mark.parametrize("command", [("doctor",), ("doctor", "--mend"), ("status",)])
+def test_a_file_of_another_kind_is_not_mended(tmp_path, run, command):
+    """Nor is it offered; a text has nothing of a journal in it."""
+    (tmp_path / "text.txt").write_text("bearing warm after an hour\n" * 500)
+    said = run("--journal", str(tmp_path / "text.txt"), *command)
+    assert said.code in (1, 2)
+    assert "is not a Galebook journal" in said.err
+    assert "mend" not in said.out + said.err
+    restored = run("restore", str(tmp_path / "text.txt"))
+    assert restored.code == 2
+    assert "--yes" not in restored.err

@@ -36,8 +36,8 @@ def test_the_demo_is_whole(story):
 @pytest.mark.parametrize(
     ("statement", "said"),
     [
-        ("UPDATE attempt SET saw = 'nothing' WHERE number = 2", "attempt of key 2 is not as the history leaves it"),
-        ("DELETE FROM cause WHERE id = 1", "cause of key 1 is in the history but no more in the journal"),
+        ("UPDATE attempt SET saw = 'nothing' WHERE number = 2", "Attempt A2 is not as the history leaves it"),
+        ("DELETE FROM cause WHERE id = 1", "cause with the key 1 is in the history but no more in the journal"),
         ("DELETE FROM history WHERE id = 5", "lost a row at its number 6"),
         ("UPDATE history SET why = 'another' WHERE id = 7", "history was changed or lost a row at its number 7"),
         ("DELETE FROM build WHERE id = 1", "belongs to a build that is not there"),

@@ -605,7 +605,7 @@ def test_what_was_changed_behind_the_back_is_told(club):
     ask(club.url, "UPDATE attempt SET did = 'nothing'")
     with store.journal(club) as s:
         (fault,) = health.faults(s.connection())
-        assert "The attempt of key 1 is not as the history leaves it" in fault.what
+        assert "Attempt A1 is not as the history leaves it" in fault.what
     ask(club.url, "UPDATE history SET who = NULL WHERE id = 3")
     with store.journal(club) as s:
         assert any("at its number 3" in fault.what for fault in health.faults(s.connection()))
