@@ -2,29 +2,44 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
-from sqlmodel import Session, col, func, or_, select
+from sqlmodel import Session, SQLModel, col, func, or_, select
 
 from journal.book.records import current_build, find_record
 from journal.book.stored import before_and_after
-from journal.book.tables import History
+from journal.book.tables import NUMBERED, History
 from journal.errors import NotFound
 from journal.review.wording import day_text
 from journal.screens.terminal import Terminal, columns_of, screen
 
 #: The field that tells best what was added.
-_TELLING = ("typed", "did", "saw", "question", "what", "name", "title", "said")
+_TELLING = ("typed", "did", "saw", "question", "what", "name", "title", "said", "missing_because")
+#: Columns that a program reads, in words.
+_OWN = {"consequences": "what it does was worked out", "changes": "what it changes on the sheet"}
 
 
 @dataclass(frozen=True)
 class Changes:
-    """Changes, oldest first, and how many came before them; ``of`` is the record that was asked for."""
+    """Changes, oldest first, and how many came before them.
+
+    Parameters
+    ----------
+    rows : list of History
+        The changes.
+    earlier : int
+        Those before them that are not told.
+    of : str
+        The record that was asked for; empty for all.
+    refs : dict
+        References of records by kind and key.
+    """
 
     rows: list[History]
     earlier: int = 0
     of: str = ""
+    refs: dict[tuple[str, int], str] = field(default_factory=dict)
 
 
 def gather_history(session: Session, ref: str | None = None, newest: int | None = None) -> Changes:
@@ -40,7 +55,16 @@ def gather_history(session: Session, ref: str | None = None, newest: int | None 
     earlier = 0
     if newest is not None and len(rows) == newest:
         earlier = session.exec(select(func.count()).select_from(query.subquery())).one() - newest
-    return Changes(rows, earlier, ref or "")
+    return Changes(rows, earlier, ref or "", _refs(session))
+
+
+def _refs(session: Session) -> dict[tuple[str, int], str]:
+    """References of all records that have one, withdrawn ones too."""
+    return {
+        (str(kind.__tablename__), key or 0): f"{letter}{number}"
+        for letter, kind in NUMBERED.items()
+        for key, number in session.exec(select(col(kind.id), col(kind.number)))
+    }
 
 
 def _data(told: Changes) -> list[dict[str, Any]]:
@@ -53,36 +77,62 @@ def _data(told: Changes) -> list[dict[str, Any]]:
 
 @screen(_data)
 def show_history(out: Terminal, told: Changes) -> None:
-    """Changes, oldest first; who made them, where that is said of any."""
+    """Changes, oldest first, under the minute in which they were made, and who made them where that is said."""
     # All is read before anything is shown: a row that cannot be is told alone.
-    differences = [_difference(row) for row in told.rows]
+    lines = [(f"{day_text(row.at)}{f', {row.who}' if row.who else ''}", *_told(row, told.refs)) for row in told.rows]
     if told.earlier:
         more = " ".join(filter(None, ["galebook history", told.of, "--all"]))
         out.line(f"The newest {len(told.rows)}; {told.earlier} earlier ones: {more}")
-    signed = any(row.who for row in told.rows)
-    out.table(
-        ("When", *(("Who",) if signed else ()), "What", "Change", "Why"),
-        (
-            (
-                day_text(row.at),
-                *((row.who or "",) if signed else ()),
-                f"{row.action} {row.ref}",
-                difference,
-                row.why or "",
-            )
-            for row, difference in zip(told.rows, differences, strict=True)
-        ),
-    )
+        out.line()
+    last = ""
+    for when, head, change, why in lines:
+        if when != last:
+            out.heading(when)
+        last = when
+        out.hang(f"{head} ", change, 4)
+        if why:
+            out.indent(f"because: {why}", 4)
 
 
-def _difference(row: History) -> str:
+def _told(row: History, refs: dict[tuple[str, int], str]) -> tuple[str, str, str]:
+    """What was done, what it changed, and why where the change does not say it itself."""
     before, after = (columns or {} for columns in before_and_after(row))
+    why = row.why if row.why and row.why not in after.values() else ""
+    return f"{row.action} {row.ref}:", _difference(row, before, after, refs), why or ""
+
+
+def _difference(row: History, before: dict[str, Any], after: dict[str, Any], refs: dict[tuple[str, int], str]) -> str:
     if row.action == "add":
         return next((str(after[k]) for k in _TELLING if after.get(k)), "")
     if row.kind == "sheettext":
         return "what stands around its values"
-    return "; ".join(
-        f"{k}: {before.get(k, '')} -> {after.get(k, '')}"
-        for k in dict.fromkeys([*before, *after])
-        if before.get(k) != after.get(k)
-    )
+    parts = []
+    for column in dict.fromkeys([*before, *after]):
+        old, new = before.get(column), after.get(column)
+        if old == new:
+            continue
+        if column in _OWN:
+            parts.append(_OWN[column])
+            continue
+        name = column.removesuffix("_id").replace("_", " ")
+        of = _named_by(row.kind, column)
+        was, now = (_value(v if of is None else refs.get((of, v or 0), v)) for v in (old, new))
+        parts.append(
+            f"{name} taken off, was {was}"
+            if new is None
+            else f"{name} {now}{f', was {was}' if old is not None else ''}"
+        )
+    return "; ".join(parts)
+
+
+def _named_by(kind: str, column: str) -> str | None:
+    """The kind of record that a column names by its key; None for one that names none."""
+    table = SQLModel.metadata.tables.get(kind)
+    keys = table.c[column].foreign_keys if table is not None and column in table.c else ()
+    return next((key.column.table.name for key in keys), None)
+
+
+def _value(value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:g}" if isinstance(value, float) else str(value)

@@ -1,6 +1,7 @@
 """Nothing is silently rewritten: every change leaves a row in the same transaction."""
 
 import json
+import re
 
 import pytest
 
@@ -203,13 +204,21 @@ def test_who_made_a_change_is_told_where_it_is_said(path, monkeypatch, run):
     run("attempt", "lowered it")
     assert rows(path, "SELECT ref, who FROM history WHERE kind = 'attempt'") == [("A1", None), ("A2", "Ann")]
     told = run("history").out
-    assert ("Who" in told.splitlines()[0], "Ann" in told) == (True, True)
+    assert [line.partition(", ")[2] for line in told.splitlines() if line.startswith("20")][-1] == "Ann"
     monkeypatch.setenv("GALEBOOK_WHO", "\x1b[31m")
     assert run("attempt", "again").code == 2
 
 
 @pytest.mark.alone
-def test_a_history_without_names_has_no_column_for_them(path, run):
-    """As one person's has none."""
-    run("attempt", "raised it")
-    assert "Who" not in run("history").out
+def test_a_history_is_told_in_words(story, run):
+    """Records by their references, what a program reads by what it is, nothing of columns and keys."""
+    told = run("history", "D1").out
+    assert "{" not in told
+    assert "consequences" not in told
+    assert "change D1 24 V: what it does was worked out" in told
+    assert "verified by attempt A8" in run("history", "F1").out
+    run("amend", "M3", "attempt=A2", "--because", "the wrong run")
+    told = run("history", "M3").out
+    assert "attempt A2, was A1" in " ".join(told.split())
+    assert "because: the wrong run" in told
+    assert not re.search(r"_id|None|->", told)
