@@ -46,7 +46,9 @@ def amend(session: Session, ref: str, field: str, typed: str, why: str) -> Any:
         permit_amending(session, inside, field, typed)
     because(session, clean_text(why, "The reason"))
     session.info["correcting"] = True
-    for name, value in kind.corrected(record, field, typed).items():
+    changed = kind.corrected(record, field, typed)
+    session.info["moved"] = tuple(n for n, value in changed.items() if value != getattr(record, n))
+    for name, value in changed.items():
         setattr(record, name, value)
     if isinstance(record, Attempt):
         in_order(record.began, record.ended)

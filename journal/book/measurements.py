@@ -110,7 +110,8 @@ def _other_attempt(m: Measurement, typed: str) -> dict[str, Any]:
         return columns
     had, has = _taken_over(former), _taken_over(tried)
     for together in (("taken",), ("wind", "wind_low", "wind_high", "wind_height"), ("load_state",)):
-        if all(getattr(m, name) == had[name] for name in together) and has[together[0]] is not None:
+        # What it had from the former attempt goes with that, also where this one knows nothing of it.
+        if all(getattr(m, name) == had[name] for name in together):
             columns |= {name: has[name] for name in together}
     return columns
 

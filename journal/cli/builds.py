@@ -50,6 +50,8 @@ def start(
     builds.read_build(typed)
     journal = places.place_of(meant.journal)
     new = not store.exists(journal)
+    if new:
+        store.hold_new(journal)
     store.create(journal)
     with session(write=True) as s:
         build, first = builds.start(s, typed)
@@ -172,17 +174,23 @@ def amend(
     """
     from journal.book import corrections
     from journal.book.tables import Option
+    from journal.review import loop
 
     field, equals, value = change.partition("=")
     if not equals:
         raise BadInput(f"{change!r} names no value", 'Type it like wind="Bft 6"')
     with session(write=True) as s:
+        before = loop.all_loops(s)
         record = corrections.amend(s, ref, field.strip(), value, because)
+        reopened = loop.opened_again(before, loop.all_loops(s))
+        moved = [_MOVED[name] for name in s.info["moved"] if name in _MOVED and name != field.strip()]
         if isinstance(record, Option):
             from journal.review import weighing
 
             weighing.weigh_anew(s, record, field.strip())
-    say(f"Corrected {field.strip()} of {ref}.")
+    say(f"Corrected {field.strip()} of {ref}{', and with it its ' if moved else ''}{', '.join(moved)}.")
+    for line in reopened:
+        say(line)
     if isinstance(record, Option) and record.refused_because:
         say(f"It cannot be chosen, because people can be hurt. {record.refused_because}")
 
@@ -196,7 +204,12 @@ def withdraw(
     Example: galebook withdraw M12 --because "read on the wrong range"
     """
     from journal.book import corrections
+    from journal.review import loop
 
     with session(write=True) as s:
+        before = loop.all_loops(s)
         gone = corrections.withdraw(s, ref, because)
+        reopened = loop.opened_again(before, loop.all_loops(s))
     say(f"{gone} is withdrawn.")
+    for line in reopened:
+        say(line)

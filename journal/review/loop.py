@@ -92,6 +92,17 @@ def loop(session: Session, failure: Failure) -> Loop:
     )
 
 
+def all_loops(session: Session) -> dict[str, Loop]:
+    """How far the loop of every failure is closed, by reference."""
+    return {f.ref: loop(session, f) for f in all_records(session, Failure, current_build(session))}
+
+
+def opened_again(before: dict[str, Loop], after: dict[str, Loop]) -> list[str]:
+    """The failures whose loop lost a step by what was done in between, each with its next step, in one line."""
+    lost = [ref for ref, now in after.items() if ref in before and len(now.done) < len(before[ref].done)]
+    return [f"{ref} is open again: {after[ref].says}" for ref in lost]
+
+
 def _move(session: Session, failure: Failure, step: str) -> Move:
     ref = failure.ref
     if step == "cause believed":

@@ -212,6 +212,25 @@ def test_a_reading_of_another_attempt(read, do, ref, row):
     assert rows(read, f"SELECT {COLUMNS} FROM measurement WHERE number = ?", int(ref[1:])) == [(None, *row[1:])]
 
 
+def test_a_reading_there_and_back_is_as_it_was(read, do, run):
+    """What it has from an attempt goes with that, also to one of which less is known; the message says what went."""
+    was = rows(read, f"SELECT {COLUMNS} FROM measurement ORDER BY number")
+    do("attempt 'spun in the shed' --kind bench --when 2026-05-20")
+    for ref in ("M1", "M2"):
+        moved = run("amend", ref, "attempt=A3", "--because", "the wrong run")
+        assert "and with it its" in moved.err
+        assert ("wind" in moved.err) == (ref == "M1")
+        do(f"amend {ref} attempt=A1 --because 'no, it was right'")
+    assert rows(read, f"SELECT {COLUMNS} FROM measurement ORDER BY number") == was
+
+
+def test_what_a_withdrawal_opens_again_is_told(story, run):
+    """A failure whose correction or proof is gone, with its next step."""
+    said = run("withdraw", "D1", "--because", "a slip").err
+    assert "F1 is open again: choose a correction" in said
+    assert "open again" not in run("withdraw", "M7", "--because", "a slip").err
+
+
 def test_a_reading_is_not_put_where_nothing_is(read, do, run):
     """No such attempt, one that was withdrawn, another kind of record."""
     do("withdraw A2 --because x")
