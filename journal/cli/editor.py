@@ -47,9 +47,11 @@ def edited(text: str, name: str, go_on: str) -> Iterator[tuple[str, str]]:
     path, before = _laid_down(text, name)
     try:
         _edit(path)
+        if not path.exists():
+            raise BadInput("The editor left no text: its file is gone", "Nothing was saved; see EDITOR")
         yield before, read_text(path)
     except BaseException:
-        if _is(path, before):
+        if _is(path, before) or not path.exists():
             let_go(path)
         else:
             say(f"Your text is kept in {path}; mend it if need be, and go on with: {go_on} {shlex.quote(str(path))}")
@@ -74,6 +76,9 @@ def _laid_down(text: str, name: str) -> tuple[Path, str]:
         when = time_text(left.stat().st_mtime)
         if confirm(f"A text of {when} was not taken over: {left}. Go on with it", default=True):
             return left, read_text(_begun(left))
+        say(f"Not taken over yet: {left}")
+    for left in sorted(set(_left()) - set(_left(name))):
+        say(f"Of another edit a text is left that was not taken over: {left}")
     from journal.book.safe_files import replace
 
     path = new_text(name, text)
@@ -81,8 +86,8 @@ def _laid_down(text: str, name: str) -> tuple[Path, str]:
     return path, text
 
 
-def _left(name: str) -> list[Path]:
-    """Texts of a name that were not taken over, the newest first."""
+def _left(name: str = ".toml") -> list[Path]:
+    """Texts that were not taken over, of a name or of any, the newest first."""
     stem, _, ending = name.partition(".")
     found = [p for p in texts_folder().glob(f"{stem}*.{ending}") if _begun(p).exists()]
     return sorted(found, key=lambda p: p.stat().st_mtime, reverse=True)
