@@ -55,6 +55,7 @@ def writeup(
     Example: galebook writeup --for forum --format html --out history.html
     """
     from journal.book.places import place_of
+    from journal.book.safe_files import OwnFiles
     from journal.book.written import word
     from journal.publish import saving, story, writeup
     from journal.publish.private import PRIVATE
@@ -64,6 +65,8 @@ def writeup(
     reader = word(ask(reader, "For whom", flag="--for", words=readers), readers, "--for") or ""
     form = word(form, writeup.FORMS, "--format") or "md"
     chosen = frozenset(word(what, PRIVATE, "--include") or "" for what in include or [])
+    if out is not None and not trial:
+        saving.hold(out, OwnFiles(place_of(meant.journal)), over=over)
     with session() as s, waiting("Writing"):
         tale = story.tell(s)
         made = writeup.render(tale, reader, form, templates, chosen, folder := saving.folder_of(out) if out else None)

@@ -49,6 +49,24 @@ def folder_of(out: Path) -> str:
     return f"{out.stem}-pictures"
 
 
+def hold(out: Path, own: OwnFiles, *, over: bool) -> None:
+    """Hold that a write-up may be written to a file, before it is made.
+
+    Raises
+    ------
+    BadInput
+        If its name is no text.
+    Refused
+        If something is there that is not the program's, or no folder.
+    """
+    if _SURROGATE.search(str(out)):
+        # The page names the folder of its pictures.
+        raise BadInput(f"{out} is no name in UTF-8", "Name another file with --out")
+    own.may_write(out, over=over)
+    if not out.parent.is_dir():
+        raise Refused(f"{out} cannot be written (there is no folder {out.parent})", "Name another file with --out")
+
+
 def save(made: Made, out: Path, journal: Place, *, over: bool = False) -> list[Path]:
     """Write a write-up to a file, and its pictures into the folder beside it first.
 
@@ -78,12 +96,7 @@ def save(made: Made, out: Path, journal: Place, *, over: bool = False) -> list[P
         If it cannot be written there, or something is there that is not the program's.
     """
     own = OwnFiles(journal)
-    if _SURROGATE.search(str(out)):
-        # The page names the folder of its pictures.
-        raise BadInput(f"{out} is no name in UTF-8", "Name another file with --out")
-    own.may_write(out, over=over)
-    if not out.parent.is_dir():
-        raise Refused(f"{out} cannot be written (there is no folder {out.parent})", "Name another file with --out")
+    hold(out, own, over=over)
     beside = out.parent / made.folder
     try:
         # Nothing is written before everything may be.

@@ -77,6 +77,13 @@ def plain(text: str) -> str:
     return unicodedata.normalize("NFKD", text.translate(_PLAIN)).casefold()
 
 
+@functools.lru_cache(maxsize=10_000)
+def _letters_of(character: str) -> tuple[str, ...]:
+    """The letters and digits that a character is compared as."""
+    return tuple(c for c in plain(character) if c.isalnum())
+
+
+@functools.lru_cache(maxsize=1_000)
 def letters(text: str) -> Letters:
     """Letters and digits of a text, small, without accents, whatever they are written as.
 
@@ -85,23 +92,32 @@ def letters(text: str) -> Letters:
     >>> letters("Hollow-mére &amp; Co").text
     'hollowmereco'
     """
-    if text.isascii() and not CODED.search(text):
-        places = tuple(i for i, c in enumerate(text) if c.isalnum())
-        return Letters("".join(text[i] for i in places).lower(), places, tuple(i + 1 for i in places))
-    found: list[tuple[str, int, int]] = []
-    for characters, begin, end in characters_of(text):
-        found += [(c, begin, end) for c in plain(characters) if c.isalnum()]
-    return Letters("".join(c for c, _, _ in found), tuple(b for _, b, _ in found), tuple(e for _, _, e in found))
+    found: list[str] = []
+    begins: list[int] = []
+    ends: list[int] = []
+    for piece, begin, end, coded in _pieces(text):
+        if coded or not piece.isascii():
+            told = [(c, i) for i, character in enumerate(piece) for c in _letters_of(character)]
+            found += [c for c, _ in told]
+            places = [i for _, i in told]
+        else:
+            places = [i for i, c in enumerate(piece) if c.isalnum()]
+            found.append("".join([piece[i] for i in places]).lower())
+        begins += [begin] * len(places) if coded else [begin + i for i in places]
+        ends += [end] * len(places) if coded else [begin + i + 1 for i in places]
+    return Letters("".join(found), tuple(begins), tuple(ends))
 
 
-def characters_of(text: str) -> Iterator[tuple[str, int, int]]:
-    """Each character of a text with its place; what is coded is told as what it means."""
+def _pieces(text: str) -> Iterator[tuple[str, int, int, bool]]:
+    """The pieces of a text with their places: what is plain as it stands, and what is coded as what it means."""
     at = 0
     for match in CODED.finditer(text):
-        yield from ((c, i, i + 1) for i, c in enumerate(text[at : match.start()], at))
-        yield _meant(match[0]), match.start(), match.end()
+        if at < match.start():
+            yield text[at : match.start()], at, match.start(), False
+        yield _meant(match[0]), match.start(), match.end(), True
         at = match.end()
-    yield from ((c, i, i + 1) for i, c in enumerate(text[at:], at))
+    if at < len(text):
+        yield text[at:], at, len(text), False
 
 
 def _meant(coded: str) -> str:
@@ -131,8 +147,14 @@ def decoded(text: str) -> Decoded:
     """A text with what is coded for pages and addresses as it would be read."""
     if not CODED.search(text):
         return Decoded(text)
-    found = [(c, begin, end) for meant, begin, end in characters_of(text) for c in meant]
-    return Decoded("".join(c for c, _, _ in found), tuple(b for _, b, _ in found), tuple(e for _, _, e in found))
+    found: list[str] = []
+    begins: list[int] = []
+    ends: list[int] = []
+    for piece, begin, end, coded in _pieces(text):
+        found.append(piece)
+        begins += [begin] * len(piece) if coded else range(begin, end)
+        ends += [end] * len(piece) if coded else range(begin + 1, end + 1)
+    return Decoded("".join(found), tuple(begins), tuple(ends))
 
 
 def words_of(text: str) -> list[Word]:

@@ -179,22 +179,31 @@ def _judge(values: sheet.RevisionSheet, advise: bool) -> Advice:
 
 
 def opened(session: Session, of: Revision, changes: Mapping[str, str] | None = None) -> sheet.RevisionSheet:
-    """The sheet of a revision with its machine; what was solved once in a session is not solved again.
+    """The sheet of a revision with its machine; what was solved lately is not solved again.
 
     Whoever wants to know what the machine does, and not what is wrong with it, needs no verdict.
     """
     if changes or session.autoflush:
-        return _with_machine(session, sheet.load_sheet(session, of, changes))
+        return _with_machine(sheet.load_sheet(session, of, changes))
     # A session that only reads finds the same sheet each time, with thousands of readings perhaps.
     sheets: dict[int, sheet.RevisionSheet] = session.info.setdefault("sheets", {})
     if of.key not in sheets:
-        sheets[of.key] = _with_machine(session, sheet.load_sheet(session, of))
+        sheets[of.key] = _with_machine(sheet.load_sheet(session, of))
     return sheets[of.key]
 
 
-def _with_machine(session: Session, values: sheet.RevisionSheet) -> sheet.RevisionSheet:
-    systems: dict[Hashable, System] = session.info.setdefault("systems", {})
-    values.share(systems.setdefault(values.key, values.system))
+#: As many machines as a story has, with what was tried on them.
+LAST = 24
+_machines: dict[Hashable, System] = {}
+
+
+def _with_machine(values: sheet.RevisionSheet) -> sheet.RevisionSheet:
+    """With the machine that was solved for the same numbers before, if it is one of the last ones."""
+    machine = _machines.pop(values.key, None) or values.system
+    _machines[values.key] = machine
+    for oldest in list(_machines)[:-LAST]:
+        del _machines[oldest]
+    values.share(machine)
     return values
 
 

@@ -294,7 +294,7 @@ def walker(tale, folder):
 {% endif %}
 {% endmacro %}
 {{ story }} {{ build }} {{ shown }} {{ story.newest }} {{ story.standing }} {{ story.planned }} {{ story.open }}
-{{ walk(build, 3) }} {{ walk(story, 5) }}
+{{ walk(build, 3) }} {{ walk(story, 4) }}
 {% for c in story.chapters %}
 {% for t in c.tried %}{% for a in t.files %}{{ photo(a) }}{% endfor %}{% endfor %}
 {% endfor %}
