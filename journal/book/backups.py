@@ -252,7 +252,7 @@ class Copied:
     path : Path
         The copy.
     records : int
-        Rows of records in it.
+        Numbered records in it.
     files : int
         Attached files beside it.
     missing : tuple of str
@@ -282,6 +282,9 @@ def copy_to(journal: Path, target: Path) -> Copied:
     """
     from journal.book import health
 
+    for own in (files_folder(journal), kept_folder(journal)):
+        if target.resolve().is_relative_to(own.resolve()):
+            raise Refused(f"{own} belongs to the journal itself, and would be lost with it", "Name another place")
     if target.is_dir():
         target = _free(target / f"{journal.stem}-{datetime.now().astimezone().date()}.db")
     beside = files_folder(target)
@@ -344,10 +347,11 @@ def _forget(path: Path) -> None:
 
 
 def _count(path: Path) -> int:
-    from journal.book.history import kept_kinds
+    from journal.book.tables import NUMBERED
 
+    names = [str(kind.__tablename__) for kind in NUMBERED.values()]
     with contextlib.closing(_reading(path)) as connection:
-        return sum(connection.execute(f'SELECT count(*) FROM "{name}"').fetchone()[0] for name in kept_kinds())
+        return sum(connection.execute(f'SELECT count(*) FROM "{name}"').fetchone()[0] for name in names)
 
 
 def choose(journal: Path, which: str) -> Path:

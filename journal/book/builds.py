@@ -10,7 +10,7 @@ from sqlmodel import Session, col, select
 
 from journal.book.history import now
 from journal.book.kinds import Kind, a_text
-from journal.book.plain_text import alike, clean_text
+from journal.book.plain_text import alike, clean_line
 from journal.book.tables import Build, Revision, Setting
 from journal.book.written import text
 from journal.errors import NotFound, Refused, nearest
@@ -55,7 +55,7 @@ def read_build(typed: BuildTyped) -> tuple[dict[str, Any], str | None]:
     BadInput
         If one of the texts cannot be used.
     """
-    name = clean_text(typed.name, "The name", limit=120)
+    name = clean_line(typed.name, "The name", limit=120)
     return {"name": name, **KIND.columns(typed)}, text(typed.title, "Title")
 
 
@@ -79,7 +79,7 @@ def start(session: Session, typed: BuildTyped) -> tuple[Build, Revision]:
 
 def unused_name(session: Session, typed: str, but: Build | None = None) -> str:
     """A name for a build that no other has."""
-    name = clean_text(typed, "The name", limit=120)
+    name = clean_line(typed, "The name", limit=120)
     if any(alike(b.name) == alike(name) for b in all_builds(session) if b is not but):
         raise Refused(f"There is already a build called {name!r}", "Choose another name")
     return name

@@ -10,9 +10,9 @@ from typing import Any, NamedTuple
 from sqlmodel import Session, col, select
 
 from journal.book import sheet
-from journal.book.kinds import Kind, a_day_ahead, a_text, session_of
+from journal.book.kinds import Kind, a_day_ahead, a_line, a_text, session_of
 from journal.book.parts import read_mass
-from journal.book.plain_text import alike, clean_text
+from journal.book.plain_text import alike, clean_line
 from journal.book.records import add_record, find_record, find_revision
 from journal.book.stored import before_and_after
 from journal.book.tables import Criterion, Decision, History, Option, Score
@@ -74,7 +74,7 @@ def _changes(option: Option, typed: str) -> dict[str, Any]:
 
 OPTION = Kind(
     Option,
-    readers={"name": a_text("The option", limit=200), "summary": a_text("The summary"), "mass": read_mass},
+    readers={"name": a_line("The option", limit=200), "summary": a_text("The summary"), "mass": read_mass},
     together={"changes": _changes, "cost": lambda option, typed: money(typed, option.currency)},
     fixed=("position", "currency", "consequences", "chosen", "refused_because"),
 )
@@ -146,7 +146,7 @@ def add_option(session: Session, decision: Decision, typed: OptionTyped) -> Opti
         If a change does not fit the sheet.
     """
     known = options(session, decision)
-    name = clean_text(typed.name, "The option", limit=200)
+    name = clean_line(typed.name, "The option", limit=200)
     if alike(name) in {alike(o.name) for o in known}:
         raise Refused(f"{decision.ref} has an option {name!r} already", "Give it another name")
     for path, value in typed.changes.items():
@@ -208,7 +208,7 @@ def add_criterion(session: Session, ref: str, name: str, weight: str, *, less: b
         If the decision has it already.
     """
     decision = undecided(session, ref)
-    name = clean_text(name, "The criterion", limit=100)
+    name = clean_line(name, "The criterion", limit=100)
     try:
         number = float(weight)
     except ValueError:

@@ -91,6 +91,19 @@ def of_file(said: list[str]) -> tuple[str, str]:
     )
 
 
+def schema(connection: Connection) -> Iterator[Fault]:
+    """Whether the tables are those that every journal has; of a server its owner sees to that."""
+    if connection.dialect.name != "sqlite":
+        return
+    found, own = sqlite_file.schema_of(connection), sqlite_file.own_schema()
+    for name in sorted({*found, *own}):
+        if found.get(name) != own.get(name):
+            state = (
+                "is not there" if name not in found else "is none of a journal" if name not in own else "was changed"
+            )
+            yield Fault("file", f"What tells how {name} is kept {state}", "the records go into a new file")
+
+
 def history_rows(connection: Connection) -> list[dict[str, Any]]:
     """The whole history, in order."""
     return [dict(row) for row in connection.execute(text("SELECT * FROM history ORDER BY id")).mappings()]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from sqlmodel import Session
 
 from journal.book.kinds import Kind, a_text
-from journal.book.plain_text import clean_text
+from journal.book.plain_text import clean_line, clean_text
 from journal.book.records import add_record
 from journal.book.tables import Instrument
 from journal.book.written import text
@@ -66,6 +66,6 @@ def log_instrument(session: Session, name: str, accuracy: str | None = None, not
         session,
         Instrument,
         accuracy=None if accuracy is None else _accuracy(accuracy),
-        name=clean_text(name, "The name", limit=200),
+        name=clean_line(name, "The name", limit=200),
         note=text(note, "Note"),
     )

@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy.orm import object_session
 from sqlmodel import Session, SQLModel
 
-from journal.book.plain_text import clean_text
+from journal.book.plain_text import clean_line, clean_text
 from journal.book.written import past, when, word
 
 Reader = Callable[[str], Any]
@@ -74,6 +74,11 @@ def session_of(record: SQLModel) -> Session:
 def a_text(what: str, *, limit: int = 10_000) -> Reader:
     """A reader of plain text."""
     return lambda typed: clean_text(typed, what, limit=limit)
+
+
+def a_line(what: str, *, limit: int) -> Reader:
+    """A reader of a name, which has one line."""
+    return lambda typed: clean_line(typed, what, limit=limit)
 
 
 def a_word(what: str, words: tuple[str, ...]) -> Reader:

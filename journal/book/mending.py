@@ -112,9 +112,21 @@ def _is_sound(path: Path) -> bool:
                 connection.execute("REINDEX")
                 said = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
             version = connection.execute("SELECT version_num FROM alembic_version").fetchone()
+        return said == ["ok"] and version is not None and _has_own_tables(path, version[0])
     except sqlite3.DatabaseError:
         return False
-    return said == ["ok"] and version is not None
+
+
+def _has_own_tables(path: Path, version: str) -> bool:
+    """Whether the tables of a journal of the newest version are as they were made."""
+    engine = sqlite_file.engine_of(path, write=False)
+    try:
+        with contextlib.closing(engine.connect()) as connection:
+            return version != sqlite_file.VERSIONS[-1] or not any(health.schema(connection))
+    except exc.DatabaseError:
+        return False
+    finally:
+        engine.dispose()
 
 
 def _save_rows(path: Path, mended: Mended) -> None:
@@ -159,7 +171,16 @@ def _laid_out(path: Path) -> Iterator[Path]:
             told = (65_536 if page == 1 else page) * int.from_bytes(head[28:32], "big")
             if copy.stat().st_size < told < MOST_BYTES:
                 stream.truncate(told)
+        _tell_of_own_tables(copy)
         yield copy
+
+
+def _tell_of_own_tables(copy: Path) -> None:
+    """Make a damaged file say of its tables again what every journal does, so that their rows can be read."""
+    with contextlib.suppress(sqlite3.Error), contextlib.closing(sqlite3.connect(copy)) as connection, connection:
+        connection.execute("PRAGMA writable_schema=ON")
+        told = list(sqlite_file.own_schema().items())
+        connection.executemany("UPDATE sqlite_master SET sql = ?2 WHERE name = ?1 AND sql <> ?2", told)
 
 
 def _save_table(damaged: sqlite3.Connection, made: sqlite3.Connection, table: str, mended: Mended) -> int:

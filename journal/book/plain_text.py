@@ -42,6 +42,20 @@ def clean_text(text: str, what: str, *, limit: int = 10_000) -> str:
     return text
 
 
+def clean_line(text: str, what: str, *, limit: int) -> str:
+    """Trim a name and refuse what :func:`clean_text` does, and a second line.
+
+    Raises
+    ------
+    BadInput
+        Naming ``what``.
+    """
+    text = clean_text(text, what, limit=limit)
+    if len(text.splitlines()) > 1:
+        raise BadInput(f"{what} has a line break in it", "One line is accepted")
+    return text
+
+
 def alike(text: str) -> str:
     """What two texts have in common that mean the same: small or capital, and their units in any letters.
 

@@ -275,10 +275,13 @@ class OwnFiles:
     ----------
     journal : Path or Address
         The journal; its kept folder holds the register.
+    other : str
+        How another file is named, for whoever is refused one.
     """
 
-    def __init__(self, journal: Place) -> None:
+    def __init__(self, journal: Place, other: str = "Name another file with --out") -> None:
         self._journal = journal
+        self._other = other
         self._register = kept_folder(journal) / "written.json"
         self._home = self._register.parent.parent.absolute()
 
@@ -327,7 +330,7 @@ class OwnFiles:
         """
         if not os.path.lexists(target):
             return
-        other = "Name another file with --out"
+        other = self._other
         if target.is_symlink() or not target.is_file():
             raise Refused(f"{target} is not a plain file", other)
         if _is_kept(self._journal, target) or is_database(target):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import functools
 import os
 import shutil
 import sqlite3
@@ -139,6 +140,24 @@ def integrity(connection: Connection) -> list[str]:
     rows = connection.exec_driver_sql("PRAGMA integrity_check(20)").fetchall()
     said = [line for row in rows for line in str(row[0]).splitlines()]
     return [] if said == ["ok"] else [line for line in said if not line.startswith("***")] or said
+
+
+def schema_of(connection: Connection) -> dict[str, str]:
+    """The statements that made the tables and what belongs to them, by name."""
+    rows = connection.exec_driver_sql("SELECT name, sql FROM sqlite_master WHERE sql IS NOT NULL")
+    return {str(name): str(sql) for name, sql in rows}
+
+
+@functools.cache
+def own_schema() -> dict[str, str]:
+    """What :func:`schema_of` a journal of the newest version gives that was made just now."""
+    from journal.book import search
+
+    engine = in_memory()
+    with engine.begin() as connection:
+        upgrade(connection, "a journal")
+        search.rebuild(connection)
+        return schema_of(connection)
 
 
 @contextlib.contextmanager

@@ -32,7 +32,7 @@ def export(
     from journal.book.records import current_build
     from journal.book.safe_files import OwnFiles
 
-    own = OwnFiles(place_of(meant.journal))
+    own = OwnFiles(place_of(meant.journal), "Name another file or folder")
     with session() as s, waiting("Writing"):
         made = writing.files_of(s, current_build(s) if meant.build is not None else None)
         place = placing.to_zip if target.suffix.lower() == ".zip" and not target.is_dir() else placing.to_folder

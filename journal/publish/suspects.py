@@ -39,6 +39,13 @@ _SERIAL = re.compile(
     re.IGNORECASE,
 )
 _MAP = re.compile(r"\b(?:https?://|www\.)?[\w.-]*(?:maps?|osm|geo)[\w.-]*\.[a-z]{2,}/\S*", re.IGNORECASE)
+#: Squares of maps: the British grid, UTM and MGRS, plus codes, locators of radio amateurs.
+_GRID = re.compile(
+    r"\b[HNOST][A-HJ-Z](?:\s?\d{5}\s?\d{5}|\s?\d{4}\s?\d{4}|\s?\d{3}\s?\d{3})\b"
+    r"|\b\d{1,2}[C-HJ-NP-X]\s?(?:[A-HJ-NP-Z]{2}\s?(?:\d{2}\s?\d{2}|\d{3}\s?\d{3}|\d{4}\s?\d{4}|\d{5}\s?\d{5})|\s\d{6}\s\d{7})\b"
+    r"|(?<![\w+])(?=[2-9]*[CFGHJMPQRVWX])[23456789CFGHJMPQRVWX]{4,8}\+[23456789CFGHJMPQRVWX]{2,3}\b"
+    r"|\b[A-R]{2}\d{2}[a-x]{2}(?:\d{2})?\b"
+)
 #: One towards north or south and one towards east or west: 54 N alone is a force.
 _HEADINGS = re.compile(r"[NS](?![A-Za-z]).*[EWO]\b|[EWO](?![A-Za-z]).*[NS]\b|[NS]\s*\d.*[EWO]\s*\d", re.DOTALL)
 _BARE = re.compile(r"[^A-Za-z]*|.*l[ao][nt].*", re.DOTALL | re.IGNORECASE)
@@ -63,7 +70,7 @@ def _coordinates(text: str) -> Iterator[tuple[int, int]]:
         told = text[p.begin : p.end]
         if sized and (_HEADINGS.search(told) or (p.doubt < 0.0001 and _BARE.fullmatch(told))):
             yield p.begin, p.end
-    yield from (m.span() for m in _MAP.finditer(text))
+    yield from (m.span() for look in (_MAP, _GRID) for m in look.finditer(text))
 
 
 def _plates(text: str) -> Iterator[tuple[int, int]]:

@@ -16,7 +16,7 @@ from journal.book.backups import folders_beside, kept, way_back
 from journal.book.health import Fault
 from journal.book.mending import Mended
 from journal.book.safe_files import left_over
-from journal.book.tables import Attachment
+from journal.book.tables import NUMBERED, Attachment
 from journal.errors import BadInput, Refused
 from journal.screens.terminal import Terminal, screen
 
@@ -58,11 +58,16 @@ def gather_doctor(path: Path, mended: Mended | None = None) -> Examined:
     if not found:
         with store.journal(path) as session:
             connection = session.connection()
-            found = [*health.faults(connection), *health.unreadable(session), *health.attached(session)]
+            found = [
+                *health.faults(connection),
+                *health.unreadable(session),
+                *health.attached(session),
+            ]
             found += [] if found else health.searched(session)
             if not any(f.kind == "file" for f in found):
                 remarks += health.loose_references(session)
-                records = len(health.found_records(connection))
+                lettered = {str(kind.__tablename__) for kind in NUMBERED.values()}
+                records = sum(kind in lettered for kind, _ in health.found_records(connection))
                 files = _standing(session) - sum(f.kind == "attachment" for f in found)
     return Examined(path, found, remarks, records, files, len(kept(path)), mended)
 
@@ -82,6 +87,7 @@ def _of_the_file(path: Path) -> list[Fault]:
             with engine.connect() as connection:
                 version = sqlite_file.version_of(connection)
                 said = sqlite_file.integrity(connection)
+                changed = [] if said or version != sqlite_file.VERSIONS[-1] else list(health.schema(connection))
             engine.dispose()
     except Refused as e:
         return [Fault("file", e.what, "what was left over is taken away where the file alone is whole")]
@@ -89,7 +95,7 @@ def _of_the_file(path: Path) -> list[Fault]:
         return [Fault("file", f"The file cannot be read: {sqlite_file.plainly(e)}", *_salvage(path))]
     if version is not None and version not in sqlite_file.VERSIONS:
         raise Refused(f"{path} was written by a newer Galebook", "Update Galebook; the file was not touched")
-    return [Fault("file", f"The file is damaged: {line}", *health.of_file(said)) for line in said]
+    return changed + [Fault("file", f"The file is damaged: {line}", *health.of_file(said)) for line in said]
 
 
 def _hold_what_it_is(path: Path) -> None:
@@ -163,7 +169,8 @@ def show_doctor(out: Terminal, seen: Examined) -> None:
         out.line(f"{seen.journal} is whole.")
         files, copies = _many(seen.files, "attached file"), _many(seen.backups, "backup")
         out.line(
-            f"Looked at: the file, its references, the history, {_many(seen.records, 'record')} against the history, "
+            f"Looked at: the file, its references, the history, {_many(seen.records, 'record')} with all that belongs "
+            f"to them against the history, "
             f"{files} by hash, {copies}."
         )
     _some(out, "Worth a look", seen.remarks)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 from dataclasses import dataclass
 from typing import Any
@@ -10,6 +11,8 @@ from sqlmodel import Session
 
 from journal.book import history, search
 from journal.book.builds import all_builds
+from journal.book.records import find_record
+from journal.errors import GalebookError
 from journal.screens.terminal import Terminal, screen
 
 #: Records shown unless all are asked for: what stands further down answers less well.
@@ -18,12 +21,27 @@ SHOWN = 40
 
 @dataclass(frozen=True)
 class Search:
-    """What was asked, how many records hold it, and the best of them, each with the place of the words."""
+    """What was asked, how many records hold it, and the best of them, each with the place of the words.
+
+    Parameters
+    ----------
+    asked : str
+        The words.
+    count : int
+        Records that hold them.
+    best : list of (Hit, Passage)
+        Those shown.
+    builds : dict of int to str
+        Names of the builds.
+    named : str
+        The record whose reference was asked for.
+    """
 
     asked: str
     count: int
     best: list[tuple[search.Hit, search.Passage]]
     builds: dict[int, str]
+    named: str = ""
 
 
 def gather_search(session: Session, asked: str, *, every: bool) -> Search:
@@ -32,7 +50,15 @@ def gather_search(session: Session, asked: str, *, every: bool) -> Search:
     found = search.find(session, terms)
     best = found if every else found[:SHOWN]
     names = {build.key: build.name for build in all_builds(session)}
-    return Search(asked, len(found), [(f, search.passage(session, f, terms)) for f in best], names)
+    hits = [(f, search.passage(session, f, terms)) for f in best]
+    return Search(asked, len(found), hits, names, _named(session, asked))
+
+
+def _named(session: Session, asked: str) -> str:
+    """The reference that was asked for where a record has it; what is searched is what was typed in records."""
+    with contextlib.suppress(GalebookError):
+        return find_record(session, asked.strip(), withdrawn=True).ref
+    return ""
 
 
 def _words(name: str) -> str:
@@ -61,16 +87,17 @@ def _data(of: Search) -> dict[str, Any]:
 
 @screen(_data)
 def show_search(out: Terminal, of: Search) -> None:
-    """One row a record; builds are named where there are several."""
+    """One paragraph a record; builds are named where there are several."""
+    if of.named:
+        out.line(f"{of.named} itself: galebook show {of.named}")
     if not of.count:
-        out.line(f"Nothing holds {of.asked}.")
+        out.line(f"No text holds {of.asked}." if of.named else f"Nothing holds {of.asked}.")
         return
     several = len(of.builds) > 1
-    rows = []
     for found, place in of.best:
         kind = _kind(found) + (", withdrawn" if place.withdrawn else "")
-        build = (of.builds.get(found.build_id or 0, ""),) if several else ()
-        rows.append((found.ref, *build, kind, _words(place.column), place.excerpt))
-    out.table(("", *(("Build",) if several else ()), "What", "Where", "Words"), rows)
+        build = f" of {of.builds.get(found.build_id or 0, '')}" if several else ""
+        column = f", {_words(place.column)}" if place.column != "path" else ""
+        out.hang(f"{found.ref} ", f"({kind}{build}{column}): {place.excerpt}", 4)
     if of.count > len(of.best):
         out.line(f"{of.count - len(of.best)} more; add a word, or --all.")

@@ -286,3 +286,13 @@ def test_a_file_of_another_kind_is_not_mended(tmp_path, run, command):
     restored = run("restore", str(tmp_path / "text.txt"))
     assert restored.code == 2
     assert "--yes" not in restored.err
+
+
+@pytest.mark.parametrize("place", ["demo.db.files", "demo.db.kept", "demo.db.kept/copy.db"])
+def test_a_backup_does_not_go_into_what_belongs_to_the_journal(story, run, place):
+    """It would be lost with it."""
+    places.files_folder(story).mkdir(exist_ok=True)
+    places.kept_folder(story).mkdir(exist_ok=True)
+    said = run("backup", str(story.parent / place))
+    assert said.code == 1
+    assert "belongs to the journal itself" in said.err

@@ -652,3 +652,14 @@ def test_a_height_can_be_corrected(s):
     assert a.wind_height == 3.0
     corrections.amend(s, a.ref, "wind", "Bft 4", "it was a guess")
     assert a.wind_height == 10.0
+
+
+@pytest.mark.parametrize("call", [
+    ("start", "a\nb"), ("amend", "build", "name=a\nb", "--because", "x"), ("instrument", "a\nb"),
+])  # fmt: skip
+def test_a_name_has_one_line(story, run, call):
+    """It stands in tables, titles and file names."""
+    before = dump(story)
+    said = run(*call)
+    assert (said.code, dump(story)) == (2, before)
+    assert "line break" in said.err

@@ -203,3 +203,18 @@ def test_a_record_that_can_be_read_is_never_put_back_to_an_older_one(story, run)
         for name, had in readable.items():
             found = rows(spoilt, f"SELECT * FROM {name} ORDER BY id")
             assert [row for row in had if row not in found] == [], (cut, name)
+
+
+def test_a_changed_word_in_how_a_table_is_kept_is_told_and_put_right(story, run):
+    """One bit in the statement that made a table; its rows are all there."""
+    before = dump(story)
+    with contextlib.closing(sqlite3.connect(story)) as connection:
+        connection.execute("PRAGMA writable_schema=ON")
+        connection.execute("UPDATE sqlite_master SET sql = replace(sql, 'severity', 'severitx') WHERE name = 'failure'")
+        connection.commit()
+    said = run("doctor")
+    assert said.code == 1
+    assert "how failure is kept was changed" in said.out
+    assert run("doctor", "--mend").code == 0
+    assert dump(story) == before
+    assert run("doctor").code == 0

@@ -110,6 +110,13 @@ LOOKS = [
     ("a bank account", "GB82 WEST 1234 5698 7654 32"),
     ("a serial number", "serial no. KX-4711"),
     ("coordinates", "https://maps.invalid/x/1"),
+    # Forms of the Ordnance Survey grid, UTM, MGRS, open location codes and Maidenhead locators; all invented.
+    ("coordinates", "SK 123 456"),
+    ("coordinates", "NY1234567890"),
+    ("coordinates", "32U 456789 5678901"),
+    ("coordinates", "32UMV 12345 67890"),
+    ("coordinates", "9F4MGC2X+3X"),
+    ("coordinates", "JO62qm"),
 ]
 TRADE = [
     "12 V 60 Ah",
@@ -131,6 +138,9 @@ TRADE = [
     "60.3 x 3.0 tube, 8 m",
     "M8 x 40 A2-70",
     "54 N and 12 N at the tail",
+    "SM 60 mm, TP 4056 and 3500+350 W",
+    "BTA41 and 2N3055",
+    "DC 120 240, AC 230 400 V",
 ]
 
 

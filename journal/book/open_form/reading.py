@@ -235,7 +235,11 @@ class _Reader:
             return ""
         beside = f"{place.file.rpartition('/')[0]}/{name}"
         if not isinstance(name, str) or "/" in name or beside not in self.source.sizes:
-            cannot_use(place.at(shape.FILE), f"there is no file {to_show(str(name))} beside it", "Export it again")
+            cannot_use(
+                place.at(shape.FILE),
+                f"there is no file {to_show(str(name))} beside it",
+                "Put it there; or take that line out, and the record comes in without its file",
+            )
         self.used.add(beside)
         return beside
 

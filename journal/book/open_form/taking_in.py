@@ -25,7 +25,7 @@ from journal.book.open_form.reading import Form, FormRow, kept_columns, read_for
 from journal.book.open_form.sources import FormSource, opened, to_show
 from journal.book.open_form.writing import closed
 from journal.book.places import files_folder, kept_folder
-from journal.book.plain_text import alike, clean_text
+from journal.book.plain_text import alike, clean_line, clean_text
 from journal.book.safe_files import make_folder, name_new
 from journal.book.tables import Attachment, Build, History, Record, Setting
 from journal.errors import BadInput, Refused
@@ -119,7 +119,7 @@ def _names(form: Form, called: str | None) -> dict[str, str]:
         return {row.values["name"]: row.values["name"] for row in builds}
     if len(builds) != 1:
         raise Refused(f"{form.told} holds {len(builds)} builds", "A new name can be given to one that comes alone")
-    return {builds[0].values["name"]: clean_text(called, "The name", limit=120)}
+    return {builds[0].values["name"]: clean_line(called, "The name", limit=120)}
 
 
 def _told(source: FormSource, form: Form, corrected: int, names: dict[str, str], *, new: bool) -> Imported:

@@ -16,7 +16,7 @@ from journal.screens.terminal import columns_of, record_data
 
 
 def _row(session: Session, f: Failure, on: str) -> tuple[str, ...]:
-    return on, f.saw, loop(session, f).next_step or "closed"
+    return on, f.saw, loop(session, f).todo or "closed"
 
 
 def _view(session: Session, f: Failure) -> View:
