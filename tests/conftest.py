@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import contextlib
+import fcntl
+import os
 import shutil
 import sqlite3
 import time
@@ -52,11 +54,26 @@ def pin(patch: pytest.MonkeyPatch) -> None:
     patch.setattr(written, "datetime", Clock)
 
 
+@pytest.fixture(scope="session")
+def _shared(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder that all processes of a test session have in common."""
+    base = tmp_path_factory.getbasetemp()
+    return base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
+
+
+@pytest.fixture(scope="session")
+def _verdicts(_shared: Path) -> Path:
+    return _shared / "verdicts"
+
+
 @pytest.fixture(autouse=True)
-def _world(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[None]:
-    """No journal of the person who runs the tests, no colour, one width, one time zone."""
+def _world(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, _verdicts: Path) -> Iterator[None]:
+    """No journal of the person who runs the tests, no colour, one width, one time zone.
+
+    What was judged for one test serves the others; see ``anew``.
+    """
     monkeypatch.setenv("GALEBOOK_JOURNAL", str(tmp_path / "journal.db"))
-    monkeypatch.setenv("GALEBOOK_CACHE", str(tmp_path / "verdicts"))
+    monkeypatch.setenv("GALEBOOK_CACHE", str(_verdicts))
     monkeypatch.setenv("NO_COLOR", "1")
     monkeypatch.setenv("COLUMNS", "100")
     monkeypatch.setenv("TERM", "dumb")
@@ -65,6 +82,15 @@ def _world(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[None]:
     yield
     monkeypatch.undo()
     time.tzset()
+
+
+@pytest.fixture
+def anew(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Nothing was solved or judged before, nor serves others: for tests that count that, or change how it is done."""
+    from journal.review import verdict
+
+    monkeypatch.setenv("GALEBOOK_CACHE", str(tmp_path / "verdicts"))
+    monkeypatch.setattr(verdict, "_machines", {})
 
 
 @pytest.fixture
@@ -143,16 +169,21 @@ def s(opened: Callable[..., Any]) -> Iterator[Any]:
 
 
 @pytest.fixture(scope="session")
-def told(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The folder of the demo, played once; not to be changed."""
+def told(_shared: Path, _verdicts: Path) -> Path:
+    """The folder of the demo, played once for all processes; not to be changed."""
     from journal import demo
 
-    folder = tmp_path_factory.mktemp("told")
-    with pytest.MonkeyPatch.context() as patch:
-        pin(patch)
-        patch.setattr(spread, "SAMPLES", AS_SHIPPED)
-        for _ in demo.play(folder):
-            pass
+    folder, done = _shared / "told", _shared / "told.done"
+    with (_shared / "told.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not done.exists():
+            with pytest.MonkeyPatch.context() as patch:
+                pin(patch)
+                patch.setenv("GALEBOOK_CACHE", str(_verdicts))
+                patch.setattr(spread, "SAMPLES", AS_SHIPPED)
+                for _ in demo.play(folder):
+                    pass
+            done.touch()
     return folder
 
 

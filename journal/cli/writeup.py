@@ -71,17 +71,14 @@ def writeup(
         tale = story.tell(s)
         made = writeup.render(tale, reader, form, templates, chosen, folder := saving.folder_of(out) if out else None)
     _show_finds(made, every=trial)
+    if not trial and (passed := _asked(made)):
+        made = writeup.render(tale, reader, form, templates, chosen, folder, passed)
     if trial:
         say("Nothing was written.")
+    elif out is None:
+        echo(made.text, end="")
     else:
-        if passed := _asked(made):
-            made = writeup.render(tale, reader, form, templates, chosen, folder, passed)
-        if out is None:
-            echo(made.text, end="")
-        else:
-            stay = saving.save(made, out, place_of(meant.journal), over=over)
-            say(f"Wrote {out}.")
-            _show_left(stay)
+        _show_left(saving.save(made, out, place_of(meant.journal), over=over), out)
     if made.left_out:
         say("Left out: " + ", ".join(made.left_out) + ".")
 
@@ -113,7 +110,8 @@ def _asked(made: Made) -> frozenset[str]:
     return frozenset(key for key, find in near.items() if not leave_out(find))
 
 
-def _show_left(stay: list[Path]) -> None:
+def _show_left(stay: list[Path], out: Path) -> None:
+    say(f"Wrote {out}.")
     if stay:
         names = ", ".join(p.name for p in stay)
         say(f"In {stay[0].parent}, but no longer in the page, and not as Galebook wrote it: {names}.")

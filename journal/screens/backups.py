@@ -51,7 +51,7 @@ def moment_text(at: datetime | None) -> str:
 #: What copies are kept before, by the word in their names.
 BEFORE = {
     DAILY: "first change of the day",
-    MENDING: "it was mended, as it was found",
+    MENDING: "it was put right; as it was found",
     "before-import": "an import",
     "before-restore": "going back to another",
     "before-restore-damaged": "going back to another; damaged",

@@ -243,7 +243,7 @@ def test_what_is_kept_as_it_was_found_is_listed(story, run):
     assert (copy.as_found, dump(copy.path)) == (True, damaged)
     shown = run("backups")
     assert "1   20" in shown.out
-    assert "it was mended, as it was found" in shown.out
+    assert "it was put right; as it was found" in shown.out
     assert "galebook restore" not in shown.out
     with pytest.raises(NotFound):
         backups.choose(story, "today")

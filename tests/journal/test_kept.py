@@ -9,6 +9,8 @@ from calc.rules.plan import Advice, Plan
 from journal.book import store
 from journal.review import kept, verdict
 
+pytestmark = pytest.mark.usefixtures("anew")
+
 #: A verdict on a sheet that says nothing.
 NOTHING = Advice([], Plan())
 

@@ -13,6 +13,8 @@ from journal.publish import writeup
 from journal.publish.readers import READERS
 from journal.review import verdict
 
+pytestmark = pytest.mark.usefixtures("anew")
+
 #: Sheets that are whole, half, wild, and without a battery.
 SHEETS = {
     "nothing": {},

@@ -59,7 +59,7 @@ def test_the_exit_code_is_nought_when_nothing_fails(path, run):
     assert {f["status"] for f in strict(result.out)["findings"]} == {"unknown"}
 
 
-def test_marginal_alone_does_not_fail(path, run, monkeypatch):
+def test_marginal_alone_does_not_fail(path, run, anew, monkeypatch):
     """Only fail and danger do."""
     only = [Finding("a.b", "a", status, "t", "s.") for status in (Status.MARGINAL, Status.OK, Status.UNKNOWN)]
     monkeypatch.setattr(engine, "judge_rules", lambda *_: only)
@@ -327,7 +327,7 @@ EDGE = {
 
 
 @pytest.mark.parametrize("known", [True, False])
-def test_ways_that_cannot_be_computed_are_told_and_no_value_is_its_own_range(path, run, monkeypatch, known):
+def test_ways_that_cannot_be_computed_are_told_and_no_value_is_its_own_range(path, run, anew, monkeypatch, known):
     """The deepest arc of which the section table tells is a chord of 125 mm of this pipe."""
     if not known:
         monkeypatch.setattr(system, "LEAST_LEFT", 0.99)

@@ -125,7 +125,7 @@ def test_every_closed_set_of_words_is_tried_above():
 
 def test_a_reference_to_nothing_is_refused(path):
     """Foreign keys are enforced at commit, and the user gets one line."""
-    with pytest.raises(Refused, match="FOREIGN KEY"), store.journal(path, write=True) as s:
+    with pytest.raises(Refused, match="name a record that is not there"), store.journal(path, write=True) as s:
         s.add(tables.SheetValue(revision_id=99, path="p", typed="1", number=1.0, provenance="measured"))
 
 
@@ -188,7 +188,10 @@ def test_a_file_that_is_no_journal_is_refused_and_kept(tmp_path, content):
     """A text, an empty file or a broken database is not taken for a journal, nor changed."""
     file = tmp_path / "thing.db"
     file.write_bytes(content)
-    with pytest.raises(Refused, match=r"is not a Galebook journal|cannot be used"), store.journal(file, write=True):
+    with (
+        pytest.raises(Refused, match=r"is not a Galebook journal|cannot be used|an empty file"),
+        store.journal(file, write=True),
+    ):
         pass
     assert file.read_bytes() == content
 
