@@ -43,11 +43,11 @@ def doctor(
     from journal.book import backups, mending, places
     from journal.screens.doctor import gather_doctor, show_doctor
 
-    path = places.path_of(meant.journal)
     with waiting("Looking through the journal"):
         if mend:
+            path = places.path_of(meant.journal)
             backups.clear_beside(path)
-        seen = gather_doctor(path)
+        seen = gather_doctor(places.place_of(meant.journal))
         if mend and any(f.mend for f in seen.faults):
             seen = gather_doctor(path, mending.mend(path))
     show_doctor(seen, as_json)

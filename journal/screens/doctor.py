@@ -15,6 +15,7 @@ from journal.book import health, places, sqlite_file, store, use
 from journal.book.backups import folders_beside, kept, way_back
 from journal.book.health import Fault
 from journal.book.mending import Mended
+from journal.book.places import Place
 from journal.book.safe_files import left_over
 from journal.book.tables import NUMBERED, Attachment
 from journal.errors import BadInput, Refused
@@ -30,7 +31,7 @@ MOST = 12
 class Examined:
     """A journal looked through."""
 
-    journal: Path
+    journal: Place
     faults: list[Fault]
     remarks: list[str]
     records: int
@@ -39,8 +40,8 @@ class Examined:
     mended: Mended | None = None
 
 
-def gather_doctor(path: Path, mended: Mended | None = None) -> Examined:
-    """Look a journal through, without changing it.
+def gather_doctor(place: Place, mended: Mended | None = None) -> Examined:
+    """Look a journal through, without changing it; of one on a server its records, for the server minds its own files.
 
     Raises
     ------
@@ -49,27 +50,37 @@ def gather_doctor(path: Path, mended: Mended | None = None) -> Examined:
     Refused
         If it was written by a newer program.
     """
-    if not path.exists():
-        raise store.missing(path)
-    spoilt = [k.path.name for k in kept(path) if not k.as_found and health.first_fault(k.path, apart=True)]
+    seen = Examined(place, [], [], 0, 0, 0, mended)
+    if isinstance(place, Path):
+        if not place.exists():
+            raise store.missing(place)
+        seen = _beside(place, mended)
+    return seen if seen.faults else _of_the_records(seen)
+
+
+def _beside(path: Path, mended: Mended | None) -> Examined:
+    """The file and its backups."""
+    copies = kept(path)
+    spoilt = [k.path.name for k in copies if not k.as_found and health.first_fault(k.path, apart=True)]
     remarks = [f"The backup {name} is not whole" for name in spoilt] + _left_over(path)
-    found = _of_the_file(path)
-    records = files = 0
-    if not found:
-        with store.journal(path) as session:
-            connection = session.connection()
-            found = [
-                *health.faults(connection),
-                *health.unreadable(session),
-                *health.attached(session),
-            ]
-            found += [] if found else health.searched(session)
-            if not any(f.kind == "file" for f in found):
-                remarks += health.loose_references(session)
-                lettered = {str(kind.__tablename__) for kind in NUMBERED.values()}
-                records = sum(kind in lettered for kind, _ in health.found_records(connection))
-                files = _standing(session) - sum(f.kind == "attachment" for f in found)
-    return Examined(path, found, remarks, records, files, len(kept(path)), mended)
+    return Examined(path, _of_the_file(path), remarks, 0, 0, len(copies), mended)
+
+
+def _of_the_records(seen: Examined) -> Examined:
+    with store.journal(seen.journal) as session:
+        connection = session.connection()
+        found = [*health.faults(connection), *health.unreadable(session), *health.attached(session)]
+        found += [] if found else health.searched(session)
+        if any(f.kind == "file" for f in found):
+            return dataclasses.replace(seen, faults=found)
+        lettered = {str(kind.__tablename__) for kind in NUMBERED.values()}
+        return dataclasses.replace(
+            seen,
+            faults=found,
+            remarks=[*seen.remarks, *health.loose_references(session)],
+            records=sum(kind in lettered for kind, _ in health.found_records(connection)),
+            files=_standing(session) - sum(f.kind == "attachment" for f in found),
+        )
 
 
 def _standing(session: Session) -> int:
@@ -160,16 +171,21 @@ def show_doctor(out: Terminal, seen: Examined) -> None:
             out.indent(fault.what)
         if len(seen.faults) > MOST:
             out.indent(f"and {len(seen.faults) - MOST} more; see --json")
-        _some(out, "Can be put right", sorted({f"{f.mend[:1].upper()}{f.mend[1:]}" for f in seen.faults if f.mend}))
+        _some(
+            out,
+            "Can be put right" if isinstance(seen.journal, Path) else "Its owner can put right",
+            sorted({f"{f.mend[:1].upper()}{f.mend[1:]}" for f in seen.faults if f.mend}),
+        )
         _some(out, "May be lost", sorted({f"{f.lost[:1].upper()}{f.lost[1:]}" for f in seen.faults if f.lost}))
         out.line()
-        if any(f.mend for f in seen.faults):
+        if any(f.mend for f in seen.faults) and isinstance(seen.journal, Path):
             out.line("Mend it with: galebook doctor --mend (a copy is kept first), or go back: galebook backups")
     else:
         out.line(f"{seen.journal} is whole.")
         files, copies = _many(seen.files, "attached file"), _many(seen.backups, "backup")
+        own = "the file, its references" if isinstance(seen.journal, Path) else "its records"
         out.line(
-            f"Looked at: the file, its references, the history, {_many(seen.records, 'record')} with all that belongs "
+            f"Looked at: {own}, the history, {_many(seen.records, 'record')} with all that belongs "
             f"to them against the history, "
             f"{files} by hash, {copies}."
         )

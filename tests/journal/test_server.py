@@ -611,6 +611,19 @@ def test_what_was_changed_behind_the_back_is_told(club):
         assert any("at its number 3" in fault.what for fault in health.faults(s.connection()))
 
 
+def test_a_journal_on_a_server_is_looked_through(club, run, monkeypatch):
+    """Its records and files; what is found is for its owner to put right."""
+    monkeypatch.setenv("GALEBOOK_JOURNAL", club.url)
+    log(club)
+    whole = run("doctor")
+    assert (whole.code, "is whole" in whole.out) == (0, True), whole.err
+    ask(club.url, "UPDATE attempt SET did = 'nothing'")
+    broken = run("doctor")
+    assert (broken.code, "Attempt A1 is not as the history leaves it" in " ".join(broken.out.split())) == (1, True)
+    assert "--mend" not in broken.out
+    assert run("doctor", "--mend").code == 1
+
+
 def test_an_index_that_is_not_what_it_should_be_is_made_anew(club):
     """By the owner."""
     log(club)
