@@ -78,7 +78,7 @@ def next_(
         with waiting("Looking for ways") as tell:
             found = next_revision.propose(s, revision, keep=keep or (), have=have or (), matters=matters, tell=tell)
         made = next_revision.write(s, found, write, because) if write is not None else None
-        show_proposal(found, as_json)
+    show_proposal(found, as_json)
     if made:
         say(f"Made {made[0].ref} of way {write}, decided in {made[1].ref}. Next: galebook check {made[0].ref}")
     raise typer.Exit(0 if found.ways else 1)
