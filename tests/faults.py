@@ -69,6 +69,7 @@ COMMANDS = (
         "measure '12.4 V' battery.voltage --attempt A1",
         "instrument 'pocket meter' --accuracy '0.8 % + 3 digits'",
         "claim '500 W at 9 m/s' --by 'a neighbour'",
+        "paper 'mast of 10 m' --kind permission --until 2099-01-01",
         "attach photo.png --to A1 --caption 'the hedge'",
         "part add 'tilt-up mast' --role mast --cost '80 EUR'",
         "part carry P3 --on r3",

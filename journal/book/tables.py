@@ -34,6 +34,7 @@ LEANINGS = ("for", "against", "neither")
 DECISION_KINDS = ("design", "acceptance")
 RESULTS = ("came true", "partly", "did not", "cannot tell")
 RELATIONS = ("above", "below")
+PAPERS = ("permission", "insurance", "setback", "notice", "other")
 LIKELIHOODS = ("A", "B", "C", "D", "E", "F")
 ACTIONS = ("add", "change", "correction", "remove")
 
@@ -51,7 +52,6 @@ class Record(SQLModel):
 
     letter: ClassVar[str] = ""
     words: ClassVar[dict[str, tuple[str, ...]]] = {}
-    called: ClassVar[str] = ""
 
     @property
     def key(self) -> int:
@@ -420,6 +420,22 @@ class Score(Record, table=True):
     value: float
 
 
+class Paper(Numbered, table=True):
+    """A permission, an insurance, a setback that was named, or another paper, with its dates."""
+
+    letter: ClassVar[str] = "L"
+    words: ClassVar[dict[str, tuple[str, ...]]] = {"kind": PAPERS}
+    __table_args__ = _numbered(words)
+
+    kind: str
+    what: str
+    who: str | None = None
+    serial: str | None = None
+    given: str | None = None
+    until: str | None = None
+    private_note: str | None = None
+
+
 class Attachment(Numbered, table=True):
     """A photo or file, kept beside the journal under the hash of its content."""
 
@@ -436,7 +452,7 @@ class Attachment(Numbered, table=True):
 
 
 class History(SQLModel, table=True):
-    """One change of one record: when, what, before, after, why. Written by :mod:`journal.book.history`, never by hand.
+    """One change of one record. Written by :mod:`journal.book.history`, never by hand.
 
     ``chain`` is the hash of the row and of all before it; ``who`` is empty where nobody said who writes.
     """

@@ -11,7 +11,18 @@ from journal.cli.options import Json
 from journal.errors import BadInput
 
 _WHOLE = "The record as a whole"
-KINDS = ("revisions", "parts", "claims", "attempts", "measurements", "failures", "decisions", "files", "instruments")
+KINDS = (
+    "revisions",
+    "parts",
+    "claims",
+    "attempts",
+    "measurements",
+    "failures",
+    "decisions",
+    "files",
+    "instruments",
+    "papers",
+)
 
 #: What else may change where one field of a record is corrected, as people call it.
 _MOVED = {"revision_id": "revision", "wind": "wind", "load_state": "load", "taken": "day"}

@@ -22,7 +22,7 @@ Kind = Annotated[str | None, typer.Option(help="bench test, raising, run, storm,
 
 def register(to: Commands) -> None:
     """Add this group's commands."""
-    to.add(_PANEL, attempt, measure, instrument, claim, attach)
+    to.add(_PANEL, attempt, measure, instrument, claim, paper, attach)
 
 
 def attempt(
@@ -186,6 +186,32 @@ def instrument(
         made = instruments.log_instrument(s, name or "", accuracy, note)
     tell(made.ref)
     say(f'Logged {made.ref}. Name it with: galebook measure "12.1 V" battery.voltage --instrument {made.ref}')
+
+
+def paper(
+    what: Annotated[str | None, typer.Argument(help="What it says, in a line.")] = None,
+    kind: Annotated[str | None, typer.Option(help="permission, insurance, setback, notice or other.")] = None,
+    who: Annotated[str | None, typer.Option("--by", help="Who gave it.")] = None,
+    given: Annotated[str | None, typer.Option("--when", help="Day on which it was given.")] = None,
+    until: Annotated[str | None, typer.Option(help="Last day on which it holds.")] = None,
+    number: Annotated[str | None, typer.Option(help="Number of the file or the policy; private.")] = None,
+    note: Note = None,
+) -> None:
+    """Log a permission, an insurance or another paper with its dates; attach its copy to it.
+
+    Example: galebook paper "mast of 10 m, one machine" --kind permission --by "planning office" --until 2031-02-01
+    """
+    from journal.book import papers
+    from journal.book.tables import PAPERS
+
+    what = ask(what, "What does it say", flag='galebook paper "mast of 10 m, one machine"')
+    kind = ask(kind, "Kind", flag="--kind", default="other", words=PAPERS)
+    until = ask(until, "Last day on which it holds, like 2031-02-01", flag="--until", optional=True)
+    typed = papers.PaperTyped(what or "", kind, who, number, given, until, note)
+    with session(write=True) as s:
+        made = papers.log_paper(s, typed)
+    tell(made.ref)
+    say(f"Logged {made.ref}. Keep a copy with it: galebook attach FILE --to {made.ref} --private")
 
 
 def claim(

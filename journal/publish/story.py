@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -28,6 +28,7 @@ from journal.book.tables import (
     Measurement,
     Numbered,
     Option,
+    Paper,
     Part,
     PartUse,
     Revision,
@@ -181,6 +182,7 @@ class Story:
     chapters: list[Chapter]
     comparison: Compared | None
     predictions: predictions.Predictions
+    papers: list[Paper] = field(default_factory=list)
 
     @property
     def newest(self) -> Chapter | None:
@@ -253,6 +255,7 @@ def tell(session: Session) -> Tale:
             chapters=chapters,
             comparison=_compared(compared) if compared else None,
             predictions=predictions.record(session),
+            papers=all_records(session, Paper, build),
         ),
         machines=_machines(reviews, all_records(session, Attempt, build)),
         photos={a.ref: attachments.stored_at(session, a) for a in all_records(session, Attachment, build)},

@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from sqlmodel import Session
 
 from calc.finding import Status
+from journal.book.papers import has_ended
 from journal.book.records import all_records, current_build, records_on
-from journal.book.tables import Attempt, Build, Decision, Failure, Revision
+from journal.book.tables import Attempt, Build, Decision, Failure, Paper, Revision
 from journal.book.written import day_of, when
 from journal.errors import stopped
 from journal.review import counsel, verdict
@@ -50,6 +51,7 @@ class BuildStatus:
     open_failures: list[tuple[Failure, Loop]] = field(default_factory=list)
     open_decisions: list[Decision] = field(default_factory=list)
     due: list[Decision] = field(default_factory=list)
+    papers_over: list[Paper] = field(default_factory=list)
     next: NextStep = NextStep("nothing", "", "", "")
 
     @property
@@ -79,6 +81,7 @@ def status_of(session: Session) -> BuildStatus:
     today, made = when("today"), all_records(session, Decision, build)
     status.open_decisions = [d for d in made if d.decided_on is None]
     status.due = [d for d in made if d.decided_on is not None and _is_due(d, today)]
+    status.papers_over = [p for p in all_records(session, Paper, build) if has_ended(p, today)]
     status.next = _next(session, status)
     return status
 

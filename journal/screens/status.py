@@ -36,6 +36,7 @@ def _data(status: BuildStatus) -> dict[str, Any]:
         ],
         "open_decisions": [d.ref for d in status.open_decisions],
         "due": [d.ref for d in status.due],
+        "papers_over": [p.ref for p in status.papers_over],
     }
 
 
@@ -64,6 +65,8 @@ def show_status(out: Terminal, status: BuildStatus) -> None:
     out.block("Failures still open", _newest(open_, "list failures"))
     out.block("Decisions to take", _newest([f"{d.ref} {d.question}" for d in status.open_decisions], "list decisions"))
     out.block("Decisions to look at again", _newest([*map(_due, status.due)], "list decisions"))
+    over = [f"{p.ref} {p.kind} until {day_text(p.until or '')}: {p.what}" for p in status.papers_over]
+    out.block("Papers that are over", _newest(over, "list papers"))
 
 
 def _newest(lines: list[str], command: str) -> list[str]:

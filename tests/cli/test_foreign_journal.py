@@ -69,6 +69,7 @@ CALLS = {
     "list": [["attempts"], ["files"], ["failures", "--json"], ["\x1b"]],
     "show": [[r] for r in ("r1", "P1", "C1", "A3", "M1", "F1", "F3", "D1", "D5", "X1", "X\x1b")] + [["D1", "--json"]],
     "history": [[], ["F1"], ["--json"]],
+    "paper": [["\x1b[31m"], ["a mast", "--kind", "\x1b"]],
     "amend": [["A1", "\x1b=x", "--because", "y"], ["A1", "wind=\x1b", "--because", "y"]],
     "withdraw": [["A\x1b", "--because", "x"]],
     "backup": [["/nowhere/\x1b[31m.db"]],

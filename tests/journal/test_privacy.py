@@ -23,7 +23,7 @@ from sqlalchemy import String
 
 from calc.machine.catalogue import catalogue
 from calc.machine.design import Design
-from journal.book import attachments, instruments, records, sheet, store, tables
+from journal.book import attachments, instruments, papers, records, sheet, store, tables
 from journal.publish import figures, private, redact, saving, writeup
 from journal.publish import story as story_of
 from journal.publish.readers import READERS
@@ -170,6 +170,9 @@ def poison(told, tmp_path_factory):
     (folder / "b.csv").write_text("1,2")
     with store.journal(path, write=True) as s:
         instruments.log_instrument(s, "meter", "1 %", "borrowed")
+        papers.log_paper(
+            s, papers.PaperTyped("a mast", "permission", "an office", "PL-1", "2026-02-01", "2031-02-01", "x")
+        )
         s.add(tables.SheetText(revision_id=records.find_revision(s, "r2").key, text="# by hand"))
         for ref, name in itertools.product(("A1", "A5", "F1", "F3"), ("a.jpg", "b.csv")):
             attachments.attach(s, folder / name, ref, caption="seen")

@@ -52,6 +52,7 @@ RIGHT = {
     "decision": {
         "build_id": 1, "number": 7, "recorded_at": "t", "revision_id": 1, "kind": "design", "question": "q",
     },
+    "paper": {"build_id": 1, "number": 7, "recorded_at": "t", "kind": "other", "what": "w"},
     "history": {"at": "t", "kind": "k", "ref": "r", "action": "add", "chain": "c"},
 }  # fmt: skip
 WRONG = [
@@ -60,6 +61,7 @@ WRONG = [
     ("sheetvalue", {"word": "both"}),
     ("sheetvalue", {"number": None}),
     ("sheetvalue", {"low": 2.0, "high": 3.0}),
+    ("paper", {"kind": "verbal"}),
     ("part", {"condition": "shiny"}),
     ("part", {"cost": -1}),
     ("part", {"mass": -1}),

@@ -8,6 +8,7 @@ from journal.screens.looks import (
     failure,
     instrument,
     measurement,
+    paper,
     part,
     revision,
 )
@@ -24,4 +25,5 @@ LOOKS: tuple[AnyLook, ...] = (
     decision.LOOK,
     attachment.LOOK,
     instrument.LOOK,
+    paper.LOOK,
 )
