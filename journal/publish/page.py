@@ -15,7 +15,7 @@ TAGS = {
 }  # fmt: skip
 
 
-def html_page(text: str, own: Path | None, inlays: Inlays) -> str:
+def html_page(text: str, own: Path | None, inlays: Inlays, *, one_page: bool = False) -> str:
     """Markdown as a page, with its pictures inside.
 
     Parameters
@@ -26,6 +26,8 @@ def html_page(text: str, own: Path | None, inlays: Inlays) -> str:
         Folder of templates that stand in for ours of the same name.
     inlays : Inlays
         The pictures that the text has places for.
+    one_page : bool
+        Whether it is set small, to be printed on one page.
     """
     import markdown
     import nh3
@@ -40,5 +42,5 @@ def html_page(text: str, own: Path | None, inlays: Inlays) -> str:
         r"\\(.)", r"\1", next((line[2:] for line in text.splitlines() if line.startswith("# ")), "Build history")
     )
     shell = sandbox(own).get_template("page.html")
-    made: str = shell.render(title=Markup(title), body=Markup(inlays.into(body)))
+    made: str = shell.render(title=Markup(title), body=Markup(inlays.into(body)), one_page=one_page)
     return made

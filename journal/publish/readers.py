@@ -6,9 +6,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.mast import GUYED, ROOF
+from calc.machine.catalogue.rotor import SHORTING_SWITCH
+from calc.machine.system import KeyFigure
 from calc.physics.storage import lithium
-from calc.units import show
+from calc.units import show, show_up
 from journal.publish import private
 from journal.publish.numbers import throw_words
 from journal.publish.redact import Redacted
@@ -18,6 +23,10 @@ Names = Callable[[Redacted], dict[str, Any]]
 
 def _every(picture: str) -> bool:
     return True
+
+
+def _none(picture: str) -> bool:
+    return False
 
 
 def _no_names(told: Redacted) -> dict[str, Any]:
@@ -38,12 +47,15 @@ class Reader:
         Whether the template may set in an entry of :data:`journal.publish.figures.FIGURES`.
     built_only : bool
         Whether pictures show what stands, and not what is planned.
+    one_page : bool
+        Whether it is a sheet to hold in the hand, set small enough to print on one page.
     """
 
     shows: frozenset[str] = frozenset()
     names: Names = _no_names
     pictures: Callable[[str], bool] = _every
     built_only: bool = False
+    one_page: bool = False
 
 
 #: What somebody without the trade's words would call it.
@@ -90,6 +102,72 @@ def _for_neighbours(told: Redacted) -> dict[str, Any]:
     }
 
 
+#: Wind below which a mast is raised, and gusts from which it is lowered where it can be. Common practice, no source.
+RAISING_WIND, LOWERING_GUST = "4 m/s", "20 m/s"
+
+
+def _of_the_machine(told: Redacted, c: Any) -> dict[str, Any]:
+    """What the sheets for raising day and storm have in common."""
+    said, machine = c.design.get, told.machines[c.revision.ref]
+    free = {name: machine.system.figures.get(f"free_{name}") for name in ("speed", "voltage")}
+    brake = said(Sheet.rotor.brake)
+    return {
+        "c": c,
+        "height": _length(said(Sheet.mast.height)),
+        "across": _length(said(Sheet.rotor.diameter)),
+        "fall_radius": _length(machine.system.fall_radius),
+        "volts": _figure(free["voltage"], "up to {}, also with the battery off: it comes with the wind"),
+        "free": _figure(free["speed"], "{} in the strongest gust with nothing connected"),
+        "shorting": brake == SHORTING_SWITCH,
+        "stopped_by": _BRAKES.get(str(brake), ""),
+        "brake": _BRAKES.get(str(brake), "none is on record, so the rotor is tied before it leaves the bench"),
+    }
+
+
+def _figure(found: KeyFigure | None, words: str) -> str | None:
+    """A figure in words, the upper end of its range where there is one; it is a warning."""
+    if found is None or not np.isfinite(found.value):
+        return None
+    return words.format(show_up(found.value if np.isnan(found.high) else found.high, found.unit, 2))
+
+
+def _for_raising(told: Redacted) -> dict[str, Any]:
+    """The day on which it goes up: what stands in the way, the numbers, and who does what."""
+    c = told.story.newest
+    if c is None:
+        return {"c": None}
+    said, shared = c.design.get, _of_the_machine(told, c)
+    reach, line = told.machines[c.revision.ref].system.fall_radius, said(Sheet.mast.line_distance)
+    stops = []
+    if line is not None and reach is not None and line <= reach:
+        stops.append(f"An overhead line is {_length(line)} away, and it reaches {_length(reach)} as it falls.")
+    return shared | {
+        "stops": stops,
+        "wind": RAISING_WIND,
+        "line": line if line is None else f"{_length(line)} from the foot",
+        "roof": said(Sheet.mast.kind) == ROOF,
+        "two_steps": False,
+        "lifting": [f for f in c.review.findings if f.rule.startswith(("raising.", "guy."))],
+    }
+
+
+def _for_storms(told: Redacted) -> dict[str, Any]:
+    """What stands, what it can bear by itself, and what is done before, in and after a storm."""
+    c = told.story.standing or told.story.newest
+    if c is None:
+        return {"c": None}
+    said, machine = c.design.get, told.machines[c.revision.ref]
+    limit = said(Sheet.rotor.limit_wind)
+    return _of_the_machine(told, c) | {
+        "limit": limit if limit is None else show(limit, "m/s", 2),
+        "slowed_by": _OVERSPEED.get(str(said(Sheet.rotor.overspeed)), ""),
+        "throw": machine.throw and throw_words(machine.throw),
+        "holding": [f for f in c.review.findings if f.rule in ("rotor.brake-holds", "tail.furls")],
+        "can_lower": said(Sheet.mast.kind) == GUYED,
+        "lower_from": LOWERING_GUST,
+    }
+
+
 def _length(metres: Any) -> str | None:
     return None if metres is None else show(metres, "m", 2)
 
@@ -101,4 +179,7 @@ READERS: dict[str, Reader] = {
         shows=frozenset({"contact"}), names=_for_neighbours, pictures=lambda name: name == "elevation", built_only=True
     ),
     "workshop": Reader(shows=frozenset(private.KINDS)),
+    # Whoever helps must be able to say where help is to come.
+    "raising": Reader(shows=frozenset({"contact", "place"}), names=_for_raising, pictures=_none, one_page=True),
+    "storm": Reader(shows=frozenset({"contact", "place"}), names=_for_storms, pictures=_none, one_page=True),
 }  # fmt: skip

@@ -60,7 +60,7 @@ def render(
         text = template.render(story=told.story, build=told.story.build, shown=told.shown, **who.names(told))
         text, more = gate.markdown(re.sub(r"\n{3,}", "\n\n", text).strip() + "\n", told.scrub)
         if form == "html":
-            text = html_page(text, own, inlays)
+            text = html_page(text, own, inlays, one_page=who.one_page)
             gate.page(text, told.scrub)
     for name, data in inlays.files.items():
         gate.picture(data, name, told.scrub)

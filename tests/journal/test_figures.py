@@ -61,7 +61,7 @@ def picture(drawn, request):
 
 
 #: What our own readers get; any other gets what its entry says.
-WHO = {"forum": EVERY[:-1], "neighbour": EVERY[:1], "workshop": EVERY}
+WHO = {"forum": EVERY[:-1], "neighbour": EVERY[:1], "workshop": EVERY, "raising": [], "storm": []}
 
 
 @pytest.mark.parametrize("reader", READERS)

@@ -44,7 +44,13 @@ PRIVATE = {"place": PLACE, "builder": BUILDER, "contact": CONTACT, "serials": SE
 
 #: What each reader may have of it, and what ours may: whoever changes that changes it here too.
 SHOWN = {name: set(reader.shows) for name, reader in READERS.items()}
-OURS = {"forum": set(), "neighbour": {"contact"}, "workshop": {*PRIVATE, "prices", "files"}}
+OURS = {
+    "forum": set(),
+    "neighbour": {"contact"},
+    "workshop": {*PRIVATE, "prices", "files"},
+    "raising": {"contact", "place"},
+    "storm": {"contact", "place"},
+}
 #: How many of the builder's texts each of ours tells at least.
 LEAST = {"forum": 25, "neighbour": 4, "workshop": 25}
 #: Columns that hold no free text: what is typed there is held to a closed set, a day or a name of the program's.

@@ -270,7 +270,7 @@ def parsed(text):
     """The body of a page, read."""
     made = _Page()
     # Pictures of our own stand in figures that are set in after the cleaning.
-    made.feed(re.sub(r"<figure>.*?</figure>", "", text.split("<body>")[1], flags=re.DOTALL))
+    made.feed(re.sub(r"<figure>.*?</figure>", "", re.split("<body[^>]*>", text)[1], flags=re.DOTALL))
     return made
 
 

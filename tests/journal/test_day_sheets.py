@@ -1,0 +1,71 @@
+"""The sheets to hold in the hand: for raising day, and before a storm."""
+
+import re
+
+import pytest
+
+SHEETS = ("raising", "storm")
+
+
+def _page(run, sheet):
+    done = run("writeup", "--for", sheet)
+    assert done.code == 0, done.err
+    return done.out
+
+
+def _set(run, *values):
+    for value in values:
+        done = run("set", *value.split("=", 1), "--on", "r2", "--correct", "measured again")
+        assert done.code == 0, done.err
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+def test_where_nothing_is_known_it_says_so(path, run, sheet):
+    """An empty sheet gives no number, and no comfort."""
+    page = _page(run, sheet)
+    assert re.search(r"Nothing (is on the sheet|stands) yet", page)
+    run("set", "rotor.diameter", "2 m")
+    page = _page(run, sheet)
+    assert "not known" in page
+    assert "Nobody inside this circle" in page
+
+
+def test_the_raising_sheet_of_the_demo(story, run):
+    """Numbers of this revision, who does what, signals, what nobody does."""
+    page = _page(run, "raising")
+    for words in ("For r2", "8 m, 2.2 m", "70 m from the foot", "shown to hold", "Leads", "**stop**", "Stand under it",
+                  "Where we are: Windle Fold", "comes with the wind"):  # fmt: skip
+        assert words in page, words
+    assert "Do not raise it today" not in page
+
+
+def test_a_power_line_within_reach_stops_it(story, run):
+    """First thing on the page, with both distances."""
+    _set(run, "mast.line_distance=9 m")
+    page = _page(run, "raising")
+    assert "**Do not raise it today.** First:" in page
+    assert "An overhead line is 9 m away, and it reaches 11 m as it falls." in page
+    assert page.index("Do not raise it today") < page.index("## The numbers of the day")
+
+
+def test_a_roof_has_its_own_line(story, run):
+    """Nobody walks what does not bear."""
+    assert "walks the roof" not in _page(run, "raising")
+    _set(run, "mast.kind=on a roof or gable")
+    assert "Nobody walks the roof where it does not bear" in _page(run, "raising")
+    assert "It cannot be lowered in a hurry" in _page(run, "storm")
+
+
+def test_the_storm_sheet_is_of_what_stands(story, run):
+    """A draft is on paper only; and dangers that are open come before anything else."""
+    run("revise", "--because", "another try")
+    page = _page(run, "storm")
+    assert "For r2" in page
+    assert "from 11 m/s on" in page
+    assert "without its load the rotor runs faster" in page
+    assert "lower it while the air is still calm" in page
+    assert "For r3" in _page(run, "raising")
+    _set(run, "rotor.overspeed=none")
+    page = _page(run, "storm")
+    assert "it can run away" in page
+    assert page.index("**Dangers still open:**") < page.index("## What it can and cannot do")
