@@ -121,9 +121,10 @@ def kept(journal: Path) -> list[Kept]:
 
 def way_back(journal: Path) -> str | None:
     """What to do where a journal is gone and copies of it lie beside its place; None where there are none."""
-    newest = next((n for n, k in enumerate(kept(journal), 1) if not k.as_found), None)
-    if newest is None:
+    whole = [(k.last_change or k.taken, -n) for n, k in enumerate(kept(journal), 1) if not k.as_found]
+    if not whole:
         return None
+    newest = -max(whole)[1]
     return f"Copies of it lie beside its place: galebook backups; go back to the newest: galebook restore {newest}"
 
 
@@ -285,6 +286,10 @@ def copy_to(journal: Path, target: Path) -> Copied:
     for own in (files_folder(journal), kept_folder(journal)):
         if target.resolve().is_relative_to(own.resolve()):
             raise Refused(f"{own} belongs to the journal itself, and would be lost with it", "Name another place")
+    if not target.is_dir() and not target.suffix:
+        raise Refused(
+            f"There is no folder {target}", "Is the stick there? A file to copy to has an ending, such as copy.db"
+        )
     if target.is_dir():
         target = _free(target / f"{journal.stem}-{datetime.now().astimezone().date()}.db")
     beside = files_folder(target)
@@ -379,6 +384,8 @@ def choose(journal: Path, which: str) -> Path:
             return copies[int(which) - 1].path
         raise NotFound(f"There is no backup number {which}", "See: galebook backups")
     day = _day(which)
+    if day is None and (os.sep in which or Path(which).suffix):
+        raise NotFound(f"There is no file {which}", "See: galebook backups")
     if day is None:
         raise BadInput(
             f"{which!r} is no backup",
@@ -395,6 +402,15 @@ def _a_journal(path: Path) -> Path:
         if "no such table" in str(e) or "not a database" in str(e):
             raise BadInput(f"{path} is not a Galebook journal", "Choose another; see: galebook backups") from e
     return path
+
+
+def names_in(path: Path) -> str:
+    """The builds in a copy, by name; empty where they cannot be read."""
+    try:
+        with contextlib.closing(_reading(path)) as connection:
+            return ", ".join(str(name) for (name,) in connection.execute("SELECT name FROM build ORDER BY id LIMIT 5"))
+    except sqlite3.Error:
+        return ""
 
 
 def _day(which: str) -> date | None:
@@ -440,7 +456,8 @@ def restore(journal: Path, source: Path) -> Path:
         make_folder(journal.parent)
         with alone_with(journal), sqlite_file.copied(source, journal.parent) as half:
             if wrong := health.first_fault(half, apart=True):
-                raise Refused(f"{source} is not whole: {wrong}", "Choose another; see: galebook backups")
+                look = f"galebook --journal {source} doctor"
+                raise Refused(f"{source} is not whole: {wrong}", f"Choose another of galebook backups; or see: {look}")
             before = set_aside(journal, "before-restore") if journal.exists() else journal
             # Files first: ended in between, neither of the two journals misses one.
             for files in (files_folder(source), backups_folder(journal) / "files"):

@@ -74,7 +74,7 @@ def faults(connection: Connection) -> Iterator[Fault]:
         for table, row, parent, _ in connection.exec_driver_sql("PRAGMA foreign_key_check"):
             yield Fault(
                 "reference",
-                f"{called((table, row), {})} belongs to a {parent} that is not there",
+                f"{called((table, row), {})} belongs to a record that is not there ({parent})",
                 "the history puts both back where it knows them; else the row is taken out, and kept in the copy",
                 key=(table, row),
             )
@@ -209,7 +209,7 @@ def attached(session: Session) -> Iterator[Fault]:
     standing = select(Attachment).where(col(Attachment.withdrawn_because).is_(None))
     for record in session.exec(standing.order_by(col(Attachment.build_id), col(Attachment.number))):
         named = f"{record.ref} ({record.filename})"
-        give_up = f"the file: attach it again, or give it up with: galebook withdraw {record.ref}"
+        give_up = f"the file: attach it again, or give it up with: galebook withdraw {record.ref} --because ..."
         try:
             file = stored_at(session, record)
             had = hash_of(file) if file.is_file() and not file.is_symlink() else None

@@ -26,6 +26,8 @@ from journal.errors import Refused
 
 #: How far beyond the last row that could be read others are looked for, where a piece of the file is lost.
 BEYOND = 2000
+#: The first bytes of every file of SQLite.
+_MAGIC = b"SQLite format 3\x00"
 #: What a damaged file may say of its own length; no journal comes near it. [bytes]
 MOST_BYTES = 1 << 32
 
@@ -166,6 +168,10 @@ def _laid_out(path: Path) -> Iterator[Path]:
                 shutil.copyfile(file, copy.with_name(file.name))
         with copy.open("r+b") as stream:
             head = stream.read(32)
+            if not head.startswith(_MAGIC):
+                # The first bytes are always the same; what lies behind them may be whole.
+                stream.seek(0)
+                stream.write(_MAGIC)
             # The file format of SQLite: bytes 16 and 17 are the size of a page, 1 for 65536; 28 to 31 their number.
             page = int.from_bytes(head[16:18], "big")
             told = (65_536 if page == 1 else page) * int.from_bytes(head[28:32], "big")
@@ -252,6 +258,7 @@ def _by_history(connection: Connection, mended: Mended) -> None:
             news += _taken_as_found(key, told[key], _as_text(found[key]), mended)
         else:
             news += _put_back(connection, kinds[key[0]], key, told.get(key), found.get(key), mended)
+    news += _without_owners(connection, mended)
     if mended.history_cut:
         mended.lost.append("Rows of the history, perhaps the newest; records that can be read were left as they are")
     if broken:
@@ -265,9 +272,22 @@ def _by_history(connection: Connection, mended: Mended) -> None:
         for part in (chain[: len(rows)], chain[len(rows) :]):
             if part:
                 connection.execute(insert(History), part)
-    for table, row, parent, _ in connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall():
-        connection.exec_driver_sql(f'DELETE FROM "{table}" WHERE rowid = {int(row)}')
-        mended.lost.append(f"{health.called((table, row), {})}, which belonged to a {parent} that nothing tells of")
+
+
+def _without_owners(connection: Connection, mended: Mended) -> list[dict[str, Any]]:
+    """Take out rows that belong to a record which nothing tells of; what the history takes up of that."""
+    news: list[dict[str, Any]] = []
+    while lone := connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall():
+        for table, key in {(table, int(row)): None for table, row, _, _ in lone}:
+            columns = health.found_records(connection).get((table, key), {})
+            name = health.called((table, key), columns)
+            connection.exec_driver_sql(f'DELETE FROM "{table}" WHERE rowid = {key}')
+            mended.lost.append(f"{name}, which belonged to a record that nothing tells of")
+            if table in history.kept_kinds():
+                ref = f"{table} {key}"
+                removal = _row(table, key, ref, "correction", None, "its record is lost", columns.get("build_id"))
+                news.append(removal | {"before": json.dumps(_as_text(columns), ensure_ascii=False)})
+    return news
 
 
 def _clear_unreadable(
@@ -286,6 +306,10 @@ def _clear_unreadable(
                 connection.execute(update(table).where(table.c.id == key).values(**{column: knows or empty}))
                 if knows is None and (name, key) in told:
                     news.append(_row(name, key, name, "correction", {column: empty}, "it could not be read"))
+                if knows is not None:
+                    mended.done.append(
+                        f"{health.called((name, key), told[name, key])} was put back as the history leaves it"
+                    )
                 if knows is None:
                     mended.lost.append(
                         f"{column} of: {health.called((name, key), told.get((name, key)) or {})}; it could not be read"

@@ -34,7 +34,7 @@ def clean_text(text: str, what: str, *, limit: int = 10_000) -> str:
     """
     text = text.strip()
     if not text:
-        raise BadInput(f"{what} is empty", "Type something, or leave it out")
+        raise BadInput(f"{what} is empty", "Type something")
     if len(text) > limit:
         raise BadInput(f"{what} is {len(text)} characters long", f"At most {limit} are kept")
     if any((ord(c) < 32 and c not in "\n\t") or 0x7F <= ord(c) < 0xA0 or 0xD800 <= ord(c) < 0xE000 for c in text):

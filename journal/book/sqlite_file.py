@@ -200,6 +200,8 @@ def _said(path: Path, said: str) -> tuple[str, str]:
         return what, "Nothing was saved; try again"
     if "readonly" in said or "unable to open" in said:
         return f"{path} or its folder cannot be written", "Nothing was saved; choose another with --journal FILE"
+    if "not a database" in said and looks_like_one(path):
+        return f"The journal {path} is damaged: its first bytes are not those of one", "See: galebook doctor"
     if "not a database" in said or "no such table: alembic_version" in said:
         return f"{path} is not a Galebook journal", "Choose another with --journal FILE"
     if "full" in said or ("disk I/O" in said and is_full(path)):
@@ -207,6 +209,20 @@ def _said(path: Path, said: str) -> tuple[str, str]:
     if "malformed" in said:
         return f"The journal {path} is damaged: {said}", "Nothing was saved; see: galebook doctor"
     return f"The journal {path} cannot be used: {said}", "Nothing was saved; see: galebook doctor"
+
+
+#: What a journal has in its first part, however damaged it is.
+_MARKS = (b"SQLite format", b"alembic_version", b"CREATE TABLE")
+
+
+def looks_like_one(path: Path) -> bool:
+    """Whether a file is a journal, perhaps a damaged one, and not something else."""
+    try:
+        with path.open("rb") as stream:
+            first = stream.read(1 << 20)
+    except OSError:
+        return False
+    return any(mark in first for mark in _MARKS)
 
 
 def is_full(path: Path) -> bool:
@@ -314,7 +330,7 @@ def copied(path: Path, folder: Path) -> Iterator[Path]:
     with half_written(folder) as (half, stream):
         stream.close()
         try:
-            with contextlib.closing(sqlite3.connect(path)) as source, contextlib.closing(sqlite3.connect(half)) as made:
+            with contextlib.closing(_to_copy(path)) as source, contextlib.closing(sqlite3.connect(half)) as made:
                 source.backup(made)
             with contextlib.closing(sqlite3.connect(f"{half.absolute().as_uri()}?immutable=1", uri=True)) as made:
                 said = [str(row[0]) for row in made.execute("PRAGMA integrity_check(3)")]
@@ -327,6 +343,18 @@ def copied(path: Path, folder: Path) -> Iterator[Path]:
         with half.open("rb+") as stream:
             os.fsync(stream.fileno())
         yield half
+
+
+def _to_copy(path: Path) -> sqlite3.Connection:
+    """A journal opened to be copied, also where nothing can be written beside it."""
+    try:
+        connection = sqlite3.connect(path)
+        connection.execute("SELECT count(*) FROM sqlite_master")
+    except sqlite3.OperationalError as e:
+        if "locked" in str(e) or _waits_in_log(path):
+            raise
+        return _as_it_stands(path)
+    return connection
 
 
 def copy(path: Path, target: Path) -> None:

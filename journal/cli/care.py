@@ -105,11 +105,11 @@ def restore(
     path = places.path_of(meant.journal)
     which = ask(which, "Which backup", flag="galebook restore yesterday; see: galebook backups")
     source = backups.choose(path, which or "")
-    as_of = moment_text(backups.last_change(source))
-    if not yes and path.exists() and not confirm(f"Go back to how it was on {as_of}"):
-        raise Refused(f"{source} is the journal as it was on {as_of}; nothing was done", "To go back, add --yes")
+    as_of, holds = moment_text(backups.last_change(source)), backups.names_in(source) or "no build"
+    if not yes and path.exists() and not confirm(f"Go back to {holds} as it was on {as_of}"):
+        raise Refused(f"{source} holds {holds} as it was on {as_of}; nothing was done", "To go back, add --yes")
     before = backups.restore(path, source)
     tell(str(path))
-    say(f"The journal is as it was on {as_of}.")
+    say(f"The journal is as it was on {as_of}: {holds}.")
     if before != path:
         say(f"What stood there before is kept: {before}")

@@ -26,6 +26,13 @@ _SEXAGESIMAL = re.compile(
     rf"(?<![\w.,]){_DEGREES.format(n='a')}[\s,;/]{{0,3}}{_DEGREES.format(n='b')}(?![\w.,]\d)", re.IGNORECASE
 )
 _COMPACT = re.compile(r"(?<!\w)(\d{2})(\d{2})(\d{2})([NS])[\s,;/]*(\d{3})(\d{2})(\d{2})([EW])\b", re.IGNORECASE)
+#: A single number as finely as maps write it, and how near it tells one of a place. [degrees]
+_ALONE = re.compile(r"(?<![\d.,])\d{1,3}[.,]\d{3,10}(?![.,]?\d)")
+ALONE = 0.001
+_SAID = re.compile(
+    r"(?<!\d)(\d{1,3})\s*(?:deg\w*|grad)\W{1,3}(\d{1,2})\s*min\w*(?:\W{1,3}(\d{1,2}(?:[.,]\d+)?)\s*sec\w*)?",
+    re.IGNORECASE,
+)
 _DIGITS = "23456789CFGHJMPQRVWX"
 _PLUS = re.compile(rf"(?<![A-Z0-9])([{_DIGITS}]{{4,8}})\+([{_DIGITS}]{{2,3}})(?![A-Z0-9])", re.IGNORECASE)
 
@@ -136,7 +143,18 @@ class Hidden:
         return bool(self._at or self._codes)
 
     def spots(self, text: str) -> Iterator[tuple[int, int]]:
-        """Where a text tells one of them: either first, with or without its signs, rounded or not."""
+        """Where a text tells one of them: either first, with or without its signs, rounded or not; or half of it."""
+        pairs = [(p.begin, p.end) for p in positions(text)]
+        for m in _ALONE.finditer(text):
+            value = abs(_value(m[0]))
+            if not any(b <= m.start() and m.end() <= e for b, e in pairs) and any(
+                abs(value - abs(own)) <= ALONE for at in self._at for own in (at.north, at.east)
+            ):
+                yield m.start(), m.end()
+        for m in _SAID.finditer(text):
+            value = int(m[1]) + int(m[2]) / 60 + _value(m[3] or "0") / 3600
+            if any(abs(value - abs(own)) <= NEAR + 1 / 60 for at in self._at for own in (at.north, at.east)):
+                yield m.start(), m.end()
         for p in positions(text):
             marked = p.doubt <= 0.01 or re.search("[°,NSEWO]", text[p.begin : p.end])
             if marked and any(_same(p, at) for at in self._at):

@@ -34,6 +34,7 @@ _STOPS = JOINING | {
 _NO_NAMES = {"may", "mark", "will", "june", "april", "march", "august", "bill", "grace", "hope", "art", "rich"}
 _MAIL = re.compile(r"[\w.+-]{1,64}@[\w-]+(?:\.[\w-]+)+")
 _TELEPHONE = re.compile(r"\+?\(?\d(?:[\s()./-]*\d){5,20}")
+_POSTCODE = re.compile(r"(?<![\d.,+/-])\d{4,6}(?![\d.,]\d|\d)")
 _CHUNK = re.compile(r"[^\W_]+")
 _LOOK = str.maketrans({"o": "0", "i": "1", "l": "1", "s": "5", "b": "8", "z": "2"})
 
@@ -109,6 +110,9 @@ class Likeness:
         for p in self._phrases:
             for w in p.words:
                 self._by_word.setdefault(w, []).append(p)
+        self._short = [form for t in own.get("place", ()) for form in _shortened(t)]
+        # A long number of a place, such as its postcode, tells it without its name.
+        self._postcodes = [m for t in own.get("place", ()) for m in _POSTCODE.findall(t) if m not in self.public]
         self._joined = {"".join(w.lstrip("+") for w in p.words): p for p in self._phrases if len(p.words) > 1}
         self._initials = [_initials(p) for p in self._phrases if p.kind == "builder" and len(p.words) > 1]
         self._where = Hidden(own.get("place", []))
@@ -147,6 +151,13 @@ class Likeness:
             yield from (Spot(m.start(), m.end(), "builder", False) for m in initials.finditer(read.text))
         if self._where:
             yield from (Spot(*span, "place") for span in self._where.spots(read.text))
+        for form in self._short:
+            yield from (Spot(m.start(), m.end(), "place", False) for m in form.finditer(read.text))
+        for code in self._postcodes:
+            yield from (
+                Spot(m.start(), m.end(), "place", False)
+                for m in re.finditer(rf"(?<![\d.,]){code}(?![\d.,]\d|\d)", read.text)
+            )
         if coded:
             yield from self._serials(words)
         if self._mails or self._calls:
@@ -181,7 +192,7 @@ class Likeness:
                 for p in self._by_word[known]:
                     if spot := self._name_at(p, text, words, i):
                         yield spot
-                    elif known in p.alone and _by_itself(text, word, known, edits):
+                    elif known in p.alone and _by_itself(text, word, known, edits, builder=p.kind == "builder"):
                         yield Spot(word.begin, word.end, p.kind, False)
             if len(word.same) >= TWICE and (spot := self._run_together(word)):
                 yield spot
@@ -360,9 +371,11 @@ def _initial(word: Word) -> bool:
     return len(word.raw) == 1 and word.raw.isupper()
 
 
-def _by_itself(text: str, word: Word, known: str, slips: int) -> bool:
-    """Whether one word of a name is written as a name is, where no sentence begins."""
-    return word.raw[:1].isupper() and (_amid(text, word) if not slips else slips == 1 and len(known) >= TWICE)
+def _by_itself(text: str, word: Word, known: str, slips: int, *, builder: bool) -> bool:
+    """Whether one word of a name is written as a name is: where no sentence begins, or of a person anywhere."""
+    if not word.raw[:1].isupper():
+        return False
+    return (builder or _amid(text, word)) if not slips else slips == 1 and len(known) >= TWICE
 
 
 def _amid(text: str, word: Word) -> bool:
@@ -374,6 +387,14 @@ def _amid(text: str, word: Word) -> bool:
 def _initials(p: Phrase) -> re.Pattern[str]:
     letters_of = [re.escape(w[0].upper()) for w in p.words]
     return re.compile(r"(?<!\w)" + r"\.\s?".join(letters_of) + r"\.(?!\w)")
+
+
+def _shortened(place: str) -> Iterator[re.Pattern[str]]:
+    """A street cut short before its number, and a word of a place with a hyphen in it."""
+    for street, number in re.findall(r"([^\W\d_]{6,})\s+(\d{1,4}[a-z]?)(?!\w)", place):
+        yield re.compile(rf"(?<!\w){street[:4]}[^\W\d_]{{0,8}}\.\s?{number}(?!\w)", re.IGNORECASE)
+    for word in re.findall(r"[^\W\d_]{6,}", place):
+        yield re.compile(rf"(?<!\w)(?={word[:2]})(?=\w+-\w+\b){'-?'.join(word)}(?!\w)", re.IGNORECASE)
 
 
 def _spelled(mail: str) -> re.Pattern[str]:

@@ -21,8 +21,6 @@ from journal.book.tables import NUMBERED, Attachment
 from journal.errors import BadInput, Refused
 from journal.screens.terminal import Terminal, screen
 
-#: What a journal has in its first part, however damaged it is.
-_MARKS = (b"SQLite format", b"alembic_version", b"CREATE TABLE")
 #: Faults and remarks told of each sort; of thousands nobody reads more.
 MOST = 12
 
@@ -119,11 +117,9 @@ def _hold_what_it_is(path: Path) -> None:
     NotFound
         If it is empty.
     """
-    with path.open("rb") as stream:
-        first = stream.read(1 << 20)
-    if not first:
+    if not path.stat().st_size:
         raise store.missing(path)
-    if not any(mark in first for mark in _MARKS):
+    if not sqlite_file.looks_like_one(path):
         way = way_back(path) or "Choose another with --journal FILE"
         raise BadInput(f"{path} is not a Galebook journal", way)
 

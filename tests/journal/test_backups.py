@@ -296,3 +296,50 @@ def test_a_backup_does_not_go_into_what_belongs_to_the_journal(story, run, place
     said = run("backup", str(story.parent / place))
     assert said.code == 1
     assert "belongs to the journal itself" in said.err
+
+
+def test_a_stick_that_is_not_there_is_missed(story, run, tmp_path):
+    """A name without an ending was meant for a folder; nothing is copied to the same disk in its place."""
+    said = run("backup", str(tmp_path / "stick"))
+    assert (said.code, "There is no folder" in said.err) == (1, True)
+    assert not (tmp_path / "stick").exists()
+
+
+def test_the_newest_is_the_one_with_the_newest_change(path, day):
+    """Not the one that was taken last, after going back."""
+    day(START)
+    _log(path, "one")
+    day(START + timedelta(days=1))
+    _log(path, "two")
+    newest = dump(path)
+    day(START + timedelta(days=2))
+    backups.restore(path, backups.choose(path, "1"))
+    day(START + timedelta(days=2, hours=1))
+    kept = backups.keep(path, "before-restore")
+    assert backups.kept(path)[0].path == kept
+    path.unlink()
+    number = backups.way_back(path).rpartition(" ")[2]
+    assert dump(backups.choose(path, number)) == newest
+
+
+def test_a_journal_on_a_disk_that_cannot_be_written_is_copied(story, tmp_path, monkeypatch):
+    """A failing disk is mounted for reading only, just when a copy is wanted."""
+    real = sqlite3.connect
+
+    def refuses(name, *args, **kw):
+        if name == story:
+            raise sqlite3.OperationalError("unable to open database file")
+        return real(name, *args, **kw)
+
+    monkeypatch.setattr(sqlite_file.sqlite3, "connect", refuses)
+    with sqlite_file.copied(story, tmp_path) as half:
+        monkeypatch.undo()
+        assert dump(half) == dump(story)
+
+
+def test_another_journal_is_named_before_it_takes_the_place(story, run, tmp_path):
+    """By its builds."""
+    other = str(tmp_path / "other.db")
+    run("--journal", other, "start", "Pond pump mill")
+    said = run("restore", other)
+    assert (said.code, "holds Pond pump mill as it was on" in said.err) == (1, True)

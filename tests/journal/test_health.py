@@ -40,7 +40,7 @@ def test_the_demo_is_whole(story):
         ("DELETE FROM cause WHERE id = 1", "cause with the key 1 is in the history but no more in the journal"),
         ("DELETE FROM history WHERE id = 5", "lost a row at its number 6"),
         ("UPDATE history SET why = 'another' WHERE id = 7", "history was changed or lost a row at its number 7"),
-        ("DELETE FROM build WHERE id = 1", "belongs to a build that is not there"),
+        ("DELETE FROM build WHERE id = 1", "belongs to a record that is not there (build)"),
         ("UPDATE history SET after = '{' WHERE id = 7", "Row 7 of the history cannot be read"),
     ],
 )

@@ -218,3 +218,34 @@ def test_a_changed_word_in_how_a_table_is_kept_is_told_and_put_right(story, run)
     assert run("doctor", "--mend").code == 0
     assert dump(story) == before
     assert run("doctor").code == 0
+
+
+def test_what_is_lost_for_good_is_lost_once(story, run):
+    """Marks of options that nothing tells of any more: the next look finds a whole journal."""
+    with contextlib.closing(sqlite3.connect(story)) as connection:
+        connection.execute("PRAGMA foreign_keys=OFF")
+        connection.execute("DELETE FROM option")
+        connection.execute("DELETE FROM history WHERE kind = 'option'")
+        connection.commit()
+    assert "nothing tells of" in " ".join(run("doctor", "--mend").out.split())
+    assert run("doctor").code == 0
+    assert len(backups.kept(story)) == 1
+
+
+def test_first_bytes_that_were_overwritten_cost_nothing(story, run):
+    """They are the same in every file of its kind; the message leads to the doctor."""
+    before = dump(story)
+    data = bytearray(story.read_bytes())
+    data[:12] = b"XXXXXXXXXXXX"
+    story.write_bytes(data)
+    assert "See: galebook doctor" in run("status").err
+    assert run("doctor", "--mend").code == 0
+    assert dump(story) == before
+
+
+def test_what_was_put_back_is_said(story, run):
+    """Also of what a program reads."""
+    with contextlib.closing(sqlite3.connect(story)) as connection:
+        connection.execute("UPDATE option SET changes = '{bad' WHERE id = 1")
+        connection.commit()
+    assert "was put back as the history leaves it" in " ".join(run("doctor", "--mend").out.split())

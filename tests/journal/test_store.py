@@ -191,7 +191,7 @@ def test_a_file_that_is_no_journal_is_refused_and_kept(tmp_path, content):
     file = tmp_path / "thing.db"
     file.write_bytes(content)
     with (
-        pytest.raises(Refused, match=r"is not a Galebook journal|cannot be used|an empty file"),
+        pytest.raises(Refused, match=r"is not a Galebook journal|cannot be used|is damaged|an empty file"),
         store.journal(file, write=True),
     ):
         pass

@@ -246,3 +246,21 @@ def test_long_lists_are_cut_short():
     finds = [Find("place", f"A{i}, saw", 1, "x") for i in range(30)]
     assert told(finds)[-1] == "  and 20 more; see all with --try"
     assert len(told(finds, every=True)) == 31
+
+
+#: Of a builder and a place with postcode and coordinates, all invented.
+TOLD_OTHERWISE = [
+    "Ottilie's garden", "Ottilies shed", "N47.3512 E11.2207", "47 deg 21 min 4 sec north, 11 deg 13 min 15 sec east",
+    "lat: 47.3512", "47.3512 north and then some 11.2207 east", "PLZ 83999", "D-83999", "Quellg. 14", "Hinter-moos",
+]  # fmt: skip
+NOT_TOLD = ["47.4 rpm", "12.345 V", "83.999 kWh", "14 bolts", "a well in a garden", "47 deg and 21 minutes of rain"]
+
+
+@pytest.mark.parametrize("text", [*TOLD_OTHERWISE, *NOT_TOLD])
+def test_a_name_at_the_beginning_and_half_a_place_are_found(path, run, text):
+    """First names, postcodes, one coordinate, streets cut short; not what only looks like numbers."""
+    run("amend", "build", "place=Quellgasse 14, 83999 Hintermoos, 47.3512 N 11.2207 E", "--because", "told now")
+    run("amend", "build", "builder=Ottilie Zackenfels", "--because", "told now")
+    assert run("attempt", text).code == 0
+    page = run("writeup", "--for", "forum").out
+    assert ("(left out)" in page) == (text in TOLD_OTHERWISE)
