@@ -11,6 +11,7 @@ from typing import Any
 
 from calc.machine.catalogue.generator import GeneratorGroup
 from calc.machine.catalogue.house import HouseGroup, InverterGroup, LoadGroup
+from calc.machine.catalogue.hub import HubGroup, WeighedGroup
 from calc.machine.catalogue.mast import MastGroup
 from calc.machine.catalogue.recorded import ClaimGroup, MeasuredGroup
 from calc.machine.catalogue.rotor import BladeGroup, PolarGroup, RotorGroup, StationGroup
@@ -28,6 +29,8 @@ class Sheet:
     blade = One(BladeGroup)
     station = Many(StationGroup)
     polar = Many(PolarGroup)
+    hub = One(HubGroup)
+    weighed = Many(WeighedGroup)
     generator = One(GeneratorGroup)
     cable = Many(CableGroup)
     storage = One(StorageGroup)

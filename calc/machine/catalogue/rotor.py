@@ -71,6 +71,11 @@ class RotorGroup(Group):
         MECHANICAL_BRAKE,
         "other",
     )
+    design_speed = number("Speed of the rotor in the design wind, with its load", "rad/s", "rpm", 0.5, 800.0, "350 rpm")
+    design_torque = number("Torque of the rotor in the design wind", "N*m", "Nm", 0.01, 5000.0, "12 Nm")
+    greatest_speed = number(
+        "Greatest speed that the rotor reaches, loaded or not", "rad/s", "rpm", 1.0, 1500.0, "700 rpm"
+    )
 
 
 class BladeGroup(Group):

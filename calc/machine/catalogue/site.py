@@ -125,3 +125,4 @@ class SiteGroup(Group):
     month_10 = month_wind(MONTH_NAMES[9])
     month_11 = month_wind(MONTH_NAMES[10])
     month_12 = month_wind(MONTH_NAMES[11])
+    wind_class = choice("Wind class of IEC 61400-2 for which the machine is built", "I", "II", "III", "IV")

@@ -1,0 +1,1 @@
+"""What holds a machine together, from the blade's root to the ground: loads, beams, bolts, fatigue."""
