@@ -12,7 +12,7 @@ from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs
 from calc.physics import blade
 from calc.physics.arrays import Array
-from calc.physics.blade.materials import MATERIALS, PVC_U, Material, warm_share
+from calc.physics.blade.materials import ALUMINIUM, MATERIALS, PVC_U, Material, warm_share
 from calc.units import Num
 
 #: Root of one blade: a piece of pipe, or a plain section.
@@ -50,6 +50,8 @@ def _as_weighed(x: Inputs, masses: blade.Masses) -> blade.Masses:
 def wall_of(x: Inputs) -> Num:
     """Mean wall of the pipe, in [m]: as measured, or from the wall by which it is sold."""
     t = x.need(Sheet.blade.pipe_wall)
+    if material_of(x) is ALUMINIUM:
+        return x.else_assume(Sheet.blade.wall_mean, t, "sheet and tube of aluminium are as thick as they are sold")
     share, more = blade.WALL_MORE
     return x.else_assume(
         Sheet.blade.wall_mean,
@@ -103,7 +105,8 @@ def carved_root(x: Inputs, shape: blade.Blade, section: str) -> tuple[blade.Mass
 def not_told(x: Inputs) -> tuple[Entry[Any], ...]:
     """Inputs without which mass and root of the blades cannot be computed, and of which there is no value."""
     material = x.maybe(Sheet.blade.material)
-    if material in (None, "PVC-U pipe"):
+    arc = material == "aluminium" and not x.labels(Sheet.station)
+    if arc or material in (None, "PVC-U pipe"):
         return x.lacks(*ARC)
     missing: tuple[Entry[Any], ...] = () if x.given(Sheet.blade.section) else (Sheet.blade.section,)
     labels = x.labels(Sheet.station) or ("root", "tip")

@@ -1,7 +1,7 @@
 """What a blade's root must bear: between its pull alone, and a rigid blade that is pushed and yaws as well.
 
-A soft blade bends under thrust and yawing, and its pull straightens it again; how much of both is left at its root lies
-between the two, and is not computed. The load cases of IEC 61400-2 go by their letters; case B is here.
+A soft blade bends under thrust and yawing, and its pull straightens it again; what is left of both is computed in
+``blade_beam``, which has the other load cases of IEC 61400-2 as well. They go by their letters; case B is here.
 """
 
 from __future__ import annotations
@@ -16,12 +16,11 @@ from calc.machine.catalogue.rotor import TYPED_SECTION
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import RotorCurves, rotor_of
 from calc.machine.site import air_density
-from calc.physics import blade, wind
+from calc.machine.structure import design_point, overhang
+from calc.physics import blade
 from calc.physics.blade.materials import Material
 from calc.units import Num
 
-#: From the rotor's centre to the yaw axis, as a share of its radius: 0.22 on a published machine of 500 W.
-OVERHANG = 0.2
 #: Load and material factors of the simplified load model with data-sheet strength only.
 IEC_FACTORS = 9.0
 
@@ -74,21 +73,23 @@ class BladeRoot:
 
     def _yawing(self, x: Inputs, omega: Num, thrust: Num) -> Num:
         R, m = x.rotor.diameter / 2.0, self.masses
-        overhang = x.else_assume(Sheet.rotor.overhang, OVERHANG * R, "a fifth of the radius; as a published one", 1.5)
-        return blade.yawing_moment(m.mass, m.r_cog, m.inertia, blade.yaw_rate(R), omega, overhang, thrust, R)
+        return blade.yawing_moment(m.mass, m.r_cog, m.inertia, blade.yaw_rate(R), omega, overhang(x), thrust, R)
 
     def _under(self, x: Inputs, omega: Num, thrust: Num, yawing: Num) -> Loads:
         force = blade.centrifugal_force(self.masses.mass, self.masses.r_cog, omega)
         # Yawing bends it down- and upwind once in each turn.
-        both = np.maximum(self._stress(force, thrust + yawing), self._stress(force, thrust - yawing))
-        pushed = self._stress(force, thrust)
-        pull = self._stress(force, 0.0)
+        both = np.maximum(
+            self.stress(self.root, force, thrust + yawing), self.stress(self.root, force, thrust - yawing)
+        )
+        pushed = self.stress(self.root, force, thrust)
+        pull = self.stress(self.root, force, 0.0)
         return Loads(omega, force, thrust + yawing, pull, pushed, np.maximum(np.maximum(both, pushed), pull))
 
-    def _stress(self, F: Num, M: Num) -> Num:
-        if isinstance(self.root, blade.RootSection):
-            return blade.root_stress(self.root, F, M)
-        return F / self.root.area / self.material.tension + np.abs(M) / self.root.Z_flat
+    def stress(self, section: Root, F: Num, M: Num) -> Num:
+        """Greatest stress of a section under a pull [N] and a moment [N m], as bending counts it, in [Pa]."""
+        if isinstance(section, blade.RootSection):
+            return blade.root_stress(section, F, M)
+        return F / section.area / self.material.tension + np.abs(M) / section.Z_flat
 
 
 def blade_root(x: Inputs) -> BladeRoot | Unknown:
@@ -111,11 +112,3 @@ def blade_root(x: Inputs) -> BladeRoot | Unknown:
             f"({Sheet.rotor.power_coefficient.full}) puts aside: take that off the sheet"
         )
     return BladeRoot(curves, curves.masses, curves.root, of, strength_of(x, of))
-
-
-def design_point(x: Inputs, curves: RotorCurves) -> tuple[Num, Num, Num]:
-    """The standard's design wind [m/s], and speed [rad/s] and torque [N m] of the rotor at its best in it."""
-    V, D = blade.design_wind(x.site.storm_wind), x.rotor.diameter
-    tsr, Cp = curves.best()
-    omega = wind.rotor_speed(V, D, tsr)
-    return V, omega, Cp * wind.power_in_wind(air_density(x), wind.swept_area(D), V) / omega

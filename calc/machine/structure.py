@@ -14,6 +14,7 @@ from typing import cast
 import numpy as np
 
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.hub import RIGID
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import NOT_VERTICAL, RotorCurves, free_ratio, is_vertical, rotor_of
 from calc.machine.site import AIR_NEEDS, air_density, gust_wind
@@ -111,9 +112,14 @@ def greatest_speed(x: Inputs) -> Num:
     stated = x.maybe(Sheet.rotor.greatest_speed)
     if stated is not None:
         return stated
-    gust = gust_wind(x)
-    V = gust if nothing_limits(x) else cast(Num, np.minimum(limit_wind(x), gust))
+    V = free_wind(x)
     return wind.rotor_speed(V, x.rotor.diameter, free_ratio(x, V))
+
+
+def free_wind(x: Inputs) -> Num:
+    """Strongest wind in which the rotor turns without being held back, in [m/s]."""
+    gust = gust_wind(x)
+    return gust if nothing_limits(x) else cast(Num, np.minimum(limit_wind(x), gust))
 
 
 def overhang(x: Inputs) -> Num:
@@ -165,4 +171,62 @@ def _top_loads(x: Inputs) -> TopLoads | Unknown:
         parked=simple.pressure_force(simple.CD_PARKED, rho, winds.V_ref, stopped),
         head_mass=head,
         greatest=fast,
+    )
+
+
+def unfit_for_simple_loads(x: Inputs) -> Unknown | None:
+    """Why the simplified equations do not hold for this rotor; None where they do."""
+    if is_vertical(x):
+        return Unknown(NOT_VERTICAL)
+    if x.hub.kind != RIGID:
+        return Unknown(
+            "The simplified load cases of IEC 61400-2 are for rigid hubs; of blades that can flap they tell nothing"
+        )
+    try:
+        simple.refuse_unfit(x.rotor.blades, x.rotor.diameter / 2.0)
+    except ValueError as e:
+        return Unknown.because(f"Loads cannot be computed: {e}", e)
+    return None
+
+
+def turbine_of(x: Inputs, curves: RotorCurves) -> simple.Turbine:
+    """The machine as the simplified equations see it; its blades' masses must be known."""
+    R, m, winds = x.rotor.diameter / 2.0, curves.masses, design_winds(x)
+    assert m is not None, "who asks for loads has asked for the blades before"
+    V, omega, Q = design_point(x, curves)
+    return simple.Turbine(
+        B=x.rotor.blades,
+        R=R,
+        m=m.mass,
+        r_cog=m.r_cog,
+        I=m.inertia,
+        A_B=blade_area(x, curves),
+        m_r=rotor_mass(x, m),
+        e_r=simple.OFFSET_SHARE * R,
+        L_rt=overhang(x),
+        L_rb=bearing_arm(x),
+        omega=omega,
+        Q=Q,
+        omega_max=cast(Num, np.maximum(greatest_speed(x), omega)),
+        V_design=V,
+        V_ave=winds.V_ave,
+        V_ref=winds.V_ref,
+        V_e50=winds.V_e50,
+        rho=air_density(x),
+    )
+
+
+def rotor_mass(x: Inputs, m: blade.Masses) -> Num:
+    """Mass of blades and hub, in [kg]."""
+    usual = ROTOR_OVER_BLADES * x.rotor.blades * m.mass
+    return x.else_assume(
+        Sheet.hub.rotor_mass, usual, "hub and plates add four fifths to the blades; common practice, no source", 1.5
+    )
+
+
+def bearing_arm(x: Inputs) -> Num:
+    """From the rotor's centre to the first bearing, in [m]."""
+    usual = BEARING * x.rotor.diameter / 2.0
+    return x.else_assume(
+        Sheet.hub.bearing_distance, usual, "0.03 of the radius, as on a published machine of 500 W", 2.0
     )

@@ -14,7 +14,10 @@ OVERSPEED = (
 )
 HORIZONTAL, VERTICAL = "horizontal axis", "vertical axis"
 SHORTING_SWITCH, MECHANICAL_BRAKE = "switch that shorts the generator", "mechanical brake"
-MATERIALS = ("PVC-U pipe", "wood", "glass-fibre", "other")
+MATERIALS = ("PVC-U pipe", "wood", "glass-fibre", "aluminium", "other")
+COLOURS = ("white or light", "grey or orange brown", "dark or black")
+KNOTS = ("none", "small ones, outer half only", "in the inner half")
+COATS = ("paint or varnish that is kept up", "none")
 EDGES = ("trailing", "leading", "neither")
 #: A section whose lift and drag are typed, see ``polar.``.
 TYPED_SECTION = "lift and drag typed as a table"
@@ -146,6 +149,55 @@ class BladeGroup(Group):
             6 * DEG,
         ),
     )
+    stiffness = number("Modulus of elasticity of the blade's material along it", "Pa", "GPa", 1e8, 3e11, "2.9 GPa")
+    colour = choice(
+        "Colour of blades of plastic",
+        *COLOURS,
+        assumed=Assumed(COLOURS[1], "drain pipe is grey or orange brown"),
+    )
+    coat = choice(
+        "What keeps sun and rain off the blades",
+        *COATS,
+        assumed=Assumed(COATS[1], "blades cut from pipe are seldom painted, and no coat lasts by itself"),
+    )
+    age = number(
+        "Years that the blades have been out in the sun",
+        "",
+        "",
+        0.0,
+        60.0,
+        "2",
+        Assumed(0.0, "new blades"),
+    )
+    grain = number(
+        "Slope at which the grain of a wooden blade runs out to its side, rise over run",
+        "",
+        "",
+        0.0,
+        0.2,
+        "0.05",
+        Assumed(1 / 15, "picked by eye; one in fifteen is the usual limit for ladder wood, from memory", 0.02, 0.1),
+    )
+    moisture = number(
+        "Moisture of the wood when it was carved, by mass of dry wood",
+        "",
+        "%",
+        0.04,
+        0.6,
+        "12 %",
+        Assumed(0.18, "wood outdoors and painted stays at 15 to 20 %; from memory", 0.12, 0.22),
+    )
+    knots = choice("Knots in a wooden blade", *KNOTS)
+    years = number(
+        "Years that the blades are to run",
+        "",
+        "",
+        0.1,
+        40.0,
+        "10",
+        Assumed(10.0, "what a builder hopes for; common practice, no source", 5.0, 15.0),
+    )
+    fatigue_slope = number("Slope of the line of stress against cycles of the blade's material", "", "", 3.0, 25.0, "7")
 
 
 class PolarGroup(Group):

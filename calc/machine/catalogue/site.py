@@ -126,3 +126,21 @@ class SiteGroup(Group):
     month_11 = month_wind(MONTH_NAMES[10])
     month_12 = month_wind(MONTH_NAMES[11])
     wind_class = choice("Wind class of IEC 61400-2 for which the machine is built", "I", "II", "III", "IV")
+    hottest_air = number(
+        "Hottest air of a year",
+        "kelvin",
+        "degC",
+        273.15,
+        328.15,
+        "32 degC",
+        Assumed(305.15, "32 degC, a hot day in much of the world; common practice, no source", 301.15, 311.15),
+    )
+    coldest_air = number(
+        "Coldest air of a year",
+        "kelvin",
+        "degC",
+        213.15,
+        303.15,
+        "-8 degC",
+        Assumed(263.15, "-10 degC, a cold night in much of the world; common practice, no source", 258.15, 273.15),
+    )

@@ -50,10 +50,13 @@ class PlainRoot:
         Area. [m2]
     Z_flat : float or array, shape (...,)
         Lesser section modulus for bending square to the chord. [m3]
+    I_flat : float or array, shape (...,)
+        Second moment of area for the same bending, where it is known. [m4]
     """
 
     area: Num
     Z_flat: Num
+    I_flat: Num = np.nan
 
 
 #: Sections that a NACA section of four digits with this camber, place and thickness comes near: area within 1 %.

@@ -246,6 +246,8 @@ class BladeLoad:
         Pull [N], and moments in and out of the plane of the rotor [N m].
     omega : float or array
         Speed at which it comes, for the pull that straightens a soft blade. [rad/s]
+    inertial : float or array
+        How much of ``flap`` the blade's own mass makes, as in yawing; the rest is of the air. [N m]
     equations : tuple of str
         Keys of :data:`EQUATIONS`.
     """
@@ -255,6 +257,7 @@ class BladeLoad:
     edge: Num
     flap: Num
     omega: Num
+    inertial: Num
     equations: tuple[str, ...]
 
 
@@ -312,14 +315,14 @@ def yaw_error_moment(rho: Num, A_B: Num, R: Num, omega: Num, tsr: Num, Cl: Num =
     --------
     The published machine of 500 W, for which 422.82 N m are printed:
 
-    >>> round(yaw_error_moment(1.225, 0.231, 0.97, 73.30, 6.77), 2)
-    422.80
+    >>> round(yaw_error_moment(1.225, 0.231, 0.97, 73.30, 6.77), 1)
+    422.8
 
     References
     ----------
     .. [1] D. Wood, Small Wind Turbines, Springer 2011, eq. 9.47.
     """
-    return rho * A_B * Cl * R**3 * omega**2 / 8.0 * (1.0 + 4.0 / (3.0 * tsr) + 1.0 / np.square(tsr))
+    return rho * A_B * Cl * R**3 * omega**2 / 8.0 * (1.0 + 4.0 / (3.0 * tsr) + 1.0 / tsr**2)
 
 
 def greatest_thrust(rho: Num, V_ave: Num, R: Num, CT: Num = CT_D) -> Num:
@@ -371,15 +374,16 @@ def blade_cases(t: Turbine) -> tuple[BladeLoad, ...]:
     press = t.rho * np.square(t.V_e50) * t.A_B * t.R
     zero = 0.0 * pull
     return (
-        BladeLoad("A", 2.0 * pull, t.Q / t.B + 2.0 * weight, t.tsr * t.Q / t.B, t.omega,
+        BladeLoad("A", 2.0 * pull, t.Q / t.B + 2.0 * weight, t.tsr * t.Q / t.B, t.omega, zero,
                   ("A blade Fz", "A blade Mx", "A blade My")),
-        BladeLoad("B", pull, zero, yawing, t.omega, ("B yaw rate", "B blade My", "A shaft Fx")),
-        BladeLoad("C", pull, zero, error, t.omega, ("C blade My",)),
-        BladeLoad("E", at_most, zero, zero, t.omega_max, ("E blade Fz",)),
-        BladeLoad("F", pull, t.short * t.Q / t.B, zero, t.omega, ("F blade Mx",)),
-        BladeLoad("G", pull, (t.brake + t.Q) / t.B + weight, zero, t.omega, ("G blade Mx",)),
-        BladeLoad("H parked", zero, zero, CD_PARKED * press / 4.0, zero, ("H blade My, parked",)),
-        BladeLoad("H turning", at_most, zero, CL_MAX * press / 6.0, t.omega_max, ("H blade My, turning",)),
+        BladeLoad("B", pull, zero, yawing, t.omega, yawing - t.R / 9.0 * t.thrust,
+                  ("B yaw rate", "B blade My", "A shaft Fx")),
+        BladeLoad("C", pull, zero, error, t.omega, zero, ("C blade My",)),
+        BladeLoad("E", at_most, zero, zero, t.omega_max, zero, ("E blade Fz",)),
+        BladeLoad("F", pull, t.short * t.Q / t.B, zero, t.omega, zero, ("F blade Mx",)),
+        BladeLoad("G", pull, (t.brake + t.Q) / t.B + weight, zero, t.omega, zero, ("G blade Mx",)),
+        BladeLoad("H parked", zero, zero, CD_PARKED * press / 4.0, zero, zero, ("H blade My, parked",)),
+        BladeLoad("H turning", at_most, zero, CL_MAX * press / 6.0, t.omega_max, zero, ("H blade My, turning",)),
     )  # fmt: skip
 
 
@@ -415,7 +419,7 @@ def turning_thrust(B: Num, A_B: Num, rho: Num, omega_max: Num, R: Num) -> Num:
     >>> round(turning_thrust(3.0, 0.1, 1.225, 60.0, 1.0), 1)
     224.9
     """
-    return 0.17 * B * A_B * rho * np.square(omega_max * R)
+    return 0.17 * B * A_B * rho * (omega_max * R) ** 2
 
 
 def turbulence(V: Num, I_15: float = 0.18, slope: float = 2.0) -> Num:
