@@ -35,6 +35,8 @@ class Seen:
         Greatest stress at each place of a rigid blade, and of this one as it bends.
     tip : array, shape (...,)
         How far the tip goes downwind. [m]
+    moment : array, shape (...,)
+        At the root as it bends. [N m]
     omega : float or array, shape (...,)
         Speed. [rad/s]
     """
@@ -43,6 +45,7 @@ class Seen:
     rigid: Array
     soft: Array
     tip: Array
+    moment: Array
     omega: Num
 
 
@@ -155,20 +158,20 @@ def _see(
     push, pull = air * _spread(beam, beam.r * beam.dr), spinning.pull_along(beam, load.omega)
     swing = own * _spread(beam, beam.r * beam.mass)
 
-    def under(omega: Num, q: Array) -> tuple[Array, Array]:
+    def under(omega: Num, q: Array) -> tuple[Array, Array, Array]:
         bent = spinning.bend(beam, omega, q)
-        return _stresses(root, section, load, pull, bent), bent.tip
+        return _stresses(root, section, load, pull, bent), bent.tip, bent.root
 
-    rigid, tip = under(0.0, push + swing)
+    rigid, tip, moment = under(0.0, push + swing)
     if not np.any(load.omega):
-        return Seen(load.case, rigid, rigid, tip, load.omega)
+        return Seen(load.case, rigid, rigid, tip, moment, load.omega)
     if not np.any(load.inertial):
         return Seen(load.case, rigid, *under(load.omega, push), load.omega)
     # What swings once a turn finds a soft blade near its own frequency; what the air damps of it is not counted.
     share = np.square(np.asarray(load.omega) / (2.0 * np.pi * spinning.first_frequency(beam, load.omega)))
     swing = swing * as_column(1.0 / np.maximum(1.0 - share, 0.1))
-    (down, tip), (up, _) = under(load.omega, push + swing), under(load.omega, push - swing)
-    return Seen(load.case, rigid, np.maximum(down, up), tip, load.omega)
+    (down, tip, moment), (up, _, _) = under(load.omega, push + swing), under(load.omega, push - swing)
+    return Seen(load.case, rigid, np.maximum(down, up), tip, moment, load.omega)
 
 
 def _spread(beam: spinning.Beam, along: Array) -> Array:

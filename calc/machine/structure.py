@@ -20,6 +20,7 @@ from calc.machine.rotor_curves import NOT_VERTICAL, RotorCurves, free_ratio, is_
 from calc.machine.site import AIR_NEEDS, air_density, gust_wind
 from calc.machine.solving import Solved, limit_wind, nothing_limits, solve_machine
 from calc.physics import blade, wind
+from calc.physics.arrays import Array
 from calc.physics.structure import simple_loads as simple
 from calc.units import Num
 
@@ -98,13 +99,23 @@ def design_point(x: Inputs, curves: RotorCurves) -> tuple[Num, Num, Num]:
     omega, P = wind.rotor_speed(V, D, tsr), Cp * wind.power_in_wind(air_density(x), wind.swept_area(D), V)
     solved = solve_machine(x)
     if isinstance(solved, Solved):
-        points = solved.at(V)
-        turns = points.omega > 0
-        omega = np.where(turns, points.omega, omega)
-        P = np.where(turns, points.rotor, P)
-    omega = x.assume(Sheet.rotor.design_speed, omega, "computed") if x.given(Sheet.rotor.design_speed) else omega
-    Q = x.need(Sheet.rotor.design_torque) if x.given(Sheet.rotor.design_torque) else P / omega
-    return V, omega, Q
+        points = solved.operation.running
+        # Its curve is close enough, and a balance of its own would cost as much as all beams together.
+        speed, power = (_at_wind(solved.winds, row, V) for row in (points.omega, points.rotor))
+        omega, P = np.where(speed > 0, speed, omega), np.where(speed > 0, power, P)
+    if x.given(Sheet.rotor.design_speed):
+        omega = x.need(Sheet.rotor.design_speed)
+    return V, omega, x.need(Sheet.rotor.design_torque) if x.given(Sheet.rotor.design_torque) else P / omega
+
+
+def _at_wind(winds: Array, row: Array, V: Num) -> Array:
+    """A row over winds at one wind, straight between two of them; shape (...,)."""
+    place = np.interp(V, winds, np.arange(len(winds)))
+    low = np.minimum(np.floor(place).astype(int), len(winds) - 2)
+    shape = np.broadcast_shapes(np.shape(low), row.shape[:-1])
+    row, low = np.broadcast_to(row, (*shape, row.shape[-1])), np.broadcast_to(low, shape)[..., None]
+    a, b = (np.take_along_axis(row, low + i, axis=-1)[..., 0] for i in (0, 1))
+    return np.asarray(a + (b - a) * (place - low[..., 0]))
 
 
 def greatest_speed(x: Inputs) -> Num:

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from calc.rules import (
     battery_off,
+    blade_life,
+    blades,
     converter,
     drive,
     dump,
@@ -15,6 +17,7 @@ from calc.rules import (
     fuses,
     generator,
     house,
+    hub,
     inverter,
     inverter_loads,
     lines,
@@ -43,6 +46,9 @@ RULES: tuple[Rule, ...] = (
     *converter.RULES,
     *match.RULES,
     *strength.RULES,
+    *blades.RULES,
+    *blade_life.RULES,
+    *hub.RULES,
     *yields.RULES,
     *readings.RULES,
     *wiring.RULES,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -11,22 +10,19 @@ from calc.finding import Act, Source
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.generator import DIRECT
 from calc.machine.catalogue.rotor import SHORTING_SWITCH
-from calc.machine.entry import Entry, Value
 from calc.machine.field import has_coil
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.root_load import IEC_FACTORS, BladeRoot, Loads, blade_root
 from calc.machine.site import AIR_NEEDS, gust_wind
 from calc.machine.solving import SOLVING_NEEDS, Solved, limit_wind, nothing_limits
 from calc.physics import balance, blade, wind
+from calc.rules.blade_kits import stronger_blades
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, with_machine
 from calc.rules.kits import held_earlier, larger_generator
 from calc.rules.phrases import THROWN, beyond, gust_words
 from calc.rules.sources import BLADE_PULL, GUST, PVC, SECTION_TABLE, WOODEN, YAWING
-from calc.rules.ways import Way, act, change, ladder
+from calc.rules.ways import Way, act
 from calc.units import Num, show, show_down
-
-#: Shares by which a root is made wider or thicker.
-STRONGER = (1.1, 1.2, 1.3, 1.4, 1.5, 1.75, 2.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +144,7 @@ def _root_more(x: Inputs, found: _Judged) -> str:
     return (
         f"A blade weighs {mass}. {speeds} If it were rigid, {pushed} with the thrust and {rigid} yawing at {rate} "
         "rad/s as well; a soft blade bends and sees less. Case B was computed at "
-        f"{show(found.case_b.omega, 'rpm', 2)}; the standard's other cases were not computed."
+        f"{show(found.case_b.omega, 'rpm', 2)}; the other cases, and how far a blade bends, stand with blade.stress."
         f"{beyond(x, found.V, lost.omega)}"
     )
 
@@ -156,36 +152,12 @@ def _root_more(x: Inputs, found: _Judged) -> str:
 def _root_ways(x: Inputs, found: _Judged) -> list[Way]:
     """A rotor that is held earlier, then stronger roots; where the pull alone is held, what is left is to look."""
     ways = held_earlier(x)
-    if x.given(Sheet.blade.pipe_wall):
-        ways += _other_pipe(x)
-    if x.given(Sheet.blade.chord_root):
-        chords = [float(x.blade.chord_root) * share for share in STRONGER]
-        ways.append(change("Cut the blades wider, {0} of chord at the root.", *ladder(Sheet.blade.chord_root, chords)))
-    for entry, what in ((Sheet.blade.thickness_root, "roots"), (Sheet.blade.laminate, "laminate at the roots")):
-        if x.given(entry):
-            thick = [float(x.need(entry)) * share for share in STRONGER]
-            ways.append(change(f"Make the {what} {{0}} thick.", *ladder(entry, thick)))
+    ways += stronger_blades(x)
     if found.lost.pull <= found.breaking:
         ways.append(
             act(Act.LOOK, "Look for cracks at the bolt holes after every storm, and spread the bolts along the root.")
         )
     return ways
-
-
-def _other_pipe(x: Inputs) -> list[Way]:
-    """Pipe of the same width with a thicker wall, and wider pipe."""
-    D, t = float(x.need(Sheet.blade.pipe_diameter)), float(x.need(Sheet.blade.pipe_wall))
-
-    def of(width: float, wall: float) -> dict[Entry[Any], Value]:
-        kit: dict[Entry[Any], Value] = {Sheet.blade.pipe_diameter: width, Sheet.blade.pipe_wall: wall}
-        if x.given(Sheet.blade.wall_mean):
-            kit[Sheet.blade.wall_mean] = float(blade.mean_wall(wall))
-        if x.given(Sheet.blade.mass):
-            kit[Sheet.blade.mass] = float(x.need(Sheet.blade.mass)) * wall / t
-        return kit
-
-    stronger = [of(width, wall) for width, wall in blade.pipe_sizes() if 0.999 * D < width < 2.1 * D and wall > t]
-    return [change("Cut the blades from pipe of {0}, wall {1}.", *stronger)] if stronger else []
 
 
 def _rigid_up_to(x: Inputs, found: _Judged, stress: Num) -> float:

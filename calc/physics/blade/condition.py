@@ -11,6 +11,8 @@ from calc.units import Num
 #: How much warmer than the air pipe gets in the sun: light, grey or brown, and dark pipe; dark 20 to 30 K, the others
 #: weaker; from memory. [K]
 SUN_WARMS = (10.0, 20.0, 30.0)
+#: How much of that is left while the blade turns and the air rushes past; own estimate, no source.
+WHILE_TURNING = 0.25
 #: Highest temperature at which PVC-U may be used: 140 degF, plastics supplier's table. [K]
 PVC_HOTTEST = 333.15
 #: Temperature below which PVC-U is known to be brittle; no number was found, this is from memory. [K]

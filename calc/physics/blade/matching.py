@@ -9,7 +9,7 @@ from itertools import combinations, permutations
 
 import numpy as np
 
-from calc.physics.arrays import refuse_if
+from calc.physics.arrays import Array, refuse_if
 from calc.physics.blade.shape import plain_number
 from calc.units import Num
 
@@ -38,30 +38,28 @@ class Matched:
     towards: float
 
 
-def unbalance(moments: Sequence[float]) -> tuple[float, float]:
+def unbalance(moments: Array) -> tuple[Array, Array]:
     r"""What blades set evenly around leave, :math:`|\sum M_i e^{j 2 \pi i / B}|`, and the angle of the heavy side.
 
     Parameters
     ----------
-    moments : sequence of float
+    moments : array, shape (..., blades)
         Mass times distance of the balance point from the shaft, of each blade in order. [kg m]
 
     Returns
     -------
-    left, towards : float
-        [kg m] and [rad]
+    left, towards : array, shape (...,)
+        [kg m], and from the first blade towards the second [rad].
 
     Examples
     --------
-    >>> left, towards = unbalance([1.01, 1.0, 1.0])
-    >>> round(left, 4), round(towards, 4)
+    >>> left, towards = unbalance(np.array([1.01, 1.0, 1.0]))
+    >>> round(float(left), 4), round(abs(float(towards)), 4)
     (0.01, 0.0)
     """
-    B = len(moments)
-    total = sum(
-        M * complex(math.cos(2 * math.pi * i / B), math.sin(2 * math.pi * i / B)) for i, M in enumerate(moments)
-    )
-    return abs(total), math.atan2(total.imag, total.real) if abs(total) > 1e-15 else 0.0
+    B = np.shape(moments)[-1]
+    total = np.sum(np.asarray(moments) * np.exp(2j * np.pi * np.arange(B) / B), axis=-1)
+    return np.abs(total), np.angle(total)
 
 
 def match(moments: Sequence[float], B: int) -> Matched:
@@ -90,15 +88,13 @@ def match(moments: Sequence[float], B: int) -> Matched:
     refuse_if(len(moments) < B, "there are fewer blades than the rotor has")
     ways = math.comb(len(moments), B) * math.factorial(B - 1)
     refuse_if(ways > _TRIES, "there are too many blades on hand to try every set")
-    best: Matched | None = None
+    orders: list[tuple[int, ...]] = []
     for some in combinations(range(len(moments)), B):
         for rest in permutations(some[1:]):
-            order = (some[0], *rest)
-            left, towards = unbalance([moments[i] for i in order])
-            if best is None or left < best.unbalance - 1e-12:
-                best = Matched(order, left, towards)
-    assert best is not None
-    return best
+            orders.append((some[0], *rest))
+    left, towards = unbalance(np.asarray(moments)[np.array(orders)])
+    best = int(np.argmin(np.round(left, 12)))
+    return Matched(orders[best], float(left[best]), float(towards[best]))
 
 
 def weights(moments: Sequence[float], r: float) -> tuple[float, ...]:

@@ -1,0 +1,102 @@
+"""What the hub must take: how its bolts hold a blade, and what bends and twists its shaft."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.machine.blade_beam import LOST, BladeBeam, blade_beam
+from calc.machine.blade_root import wall_of
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.hub import SHAFT_STEELS, TWO_PLATES, UNMARKED
+from calc.machine.inputs import Inputs, Unknown
+from calc.physics.blade.materials import WOOD
+from calc.physics.structure import bolts
+from calc.units import Num
+
+#: Yield strength of a shaft by its steel, EN 10025, EN ISO 683 and A2 as turned; from memory. [Pa]
+YIELDS = dict(zip(SHAFT_STEELS, (235e6, 355e6, 430e6, 210e6, 235e6), strict=True))
+#: Characteristic density of softwood C24, by which timber is judged under bolts; EN 338. [kg/m3]
+RHO_K = 350.0
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """How the bolts hold one blade, as shares used of what gives way; 1 is used up. Shape (...,).
+
+    Parameters
+    ----------
+    pull, moment : float or array
+        On the blade's root. [N], [N m]
+    bolts : float or array
+        Bolts in shear and tension together.
+    bearing, tearing : float or array
+        The blade around a bolt, squeezed and torn out at its end.
+    end, side : float or array
+        Distances over the least that is usual.
+    material : str
+        What the blade is made of, as a sentence names it.
+    """
+
+    pull: Num
+    moment: Num
+    bolts: Num
+    bearing: Num
+    tearing: Num
+    end: Num
+    side: Num
+    material: str
+
+
+def root_loads(beam: BladeBeam) -> tuple[Num, Num]:
+    """Greatest pull [N] and flap moment as the blade bends [N m] at the root over the standard's cases."""
+    t = beam.turbine
+    pull = t.m * t.r_cog * np.square(t.omega_max)
+    moments = [seen.moment for seen in beam.seen if seen.case != LOST]
+    return pull, np.maximum.reduce(moments)
+
+
+def held(x: Inputs) -> Held | Unknown:
+    """How the bolts hold one blade; computed once for all rules."""
+    return x.shared("bolts of a blade", _held)
+
+
+def _held(x: Inputs) -> Held | Unknown:
+    beam = blade_beam(x)
+    if isinstance(beam, Unknown):
+        return beam
+    pull, moment = root_loads(beam)
+    of, n, d = beam.root.material, x.hub.bolts, x.hub.bolt_diameter
+    t = _thickness(x)
+    if isinstance(t, Unknown):
+        return t
+    name = x.hub.bolt_class
+    name = "4.6" if name == UNMARKED else name
+    planes = 2.0 if x.hub.held == TWO_PLATES else 1.0
+    # The moment lifts the bolts at one end of the row; with a single bolt it has the bolt's own width for an arm.
+    arm = np.maximum(x.hub.bolt_spacing * (n - 1.0), 1.5 * d)
+    lifted = 0.0 * np.asarray(moment) if planes == 2.0 else moment / arm
+    shear, tension = planes * bolts.shear_strength(d, name), bolts.tension_strength(d, name)
+    each = pull / n
+    strength = beam.root.strength
+    under = bolts.timber_bearing(d, RHO_K) if of is WOOD else of.tension * strength
+    return Held(
+        pull,
+        moment,
+        each / shear + lifted / (1.4 * tension),
+        each / (under * d * t),
+        each / np.maximum(bolts.tear_out(x.hub.end_distance, d, t, of.shear * strength), 1.0),
+        x.hub.end_distance / (of.end * d),
+        x.hub.side_distance / (2.0 * d),
+        of.name,
+    )
+
+
+def _thickness(x: Inputs) -> Num | Unknown:
+    """Thickness of the blade under its bolts, as stated or from what else the sheet says of it."""
+    for entry in (Sheet.hub.root_thickness, Sheet.blade.thickness_root, Sheet.blade.laminate):
+        stated = x.maybe(entry)
+        if stated is not None:
+            return stated
+    return wall_of(x) if x.given(Sheet.blade.pipe_wall) else Unknown("", (Sheet.hub.root_thickness,))

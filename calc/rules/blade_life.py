@@ -1,0 +1,189 @@
+"""How long blades last: fatigue, and what sun, heat, cold, age and the wood itself leave of their strength."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.finding import Act, Source
+from calc.machine.blade_beam import BladeBeam, blade_beam
+from calc.machine.blade_state import BladeState, blade_state
+from calc.machine.catalogue import Sheet
+from calc.machine.inputs import Inputs, Unknown
+from calc.physics.calendar import YEAR
+from calc.physics.structure import fatigue, simple_loads
+from calc.rules.blade_kits import BLADE_NEEDS, blade_known, stronger_blades
+from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule
+from calc.rules.phrases import THROWN
+from calc.rules.ways import Way, act, change, ladder
+from calc.units import Num, show
+
+#: What is left where no change will do.
+_YEARLY = "Take the blades down once a year and look at the roots and bolt holes for cracks with a glass."
+
+
+@dataclass(frozen=True, slots=True)
+class _Tired:
+    """Amplitude at the root about nought, plain and at a bolt hole [Pa], turns, slopes: likely, worst, best."""
+
+    beam: BladeBeam
+    plain: Num
+    hole: Num
+    turns: Num
+    slope: Num
+    worst: Num
+    best: Num
+
+    def years(self, x: Inputs, S: Num, slope: Num) -> Num:
+        """How long it lasts at an amplitude [Pa] and slope."""
+        return fatigue.cycles_to_failure(S, self.beam.root.strength, slope) / self.turns * x.blade.years
+
+
+def _tired(x: Inputs) -> _Tired | Unknown:
+    beam = blade_beam(x)
+    if isinstance(beam, Unknown):
+        return beam
+    of, t = beam.root, beam.turbine
+    (case,) = (load for load in simple_loads.blade_cases(t) if load.case == "A")
+    rise = of.stress(of.root, case.F, case.flap) / 2.0
+    mean = of.stress(of.root, case.F / 2.0, case.flap / 2.0)
+    turns = t.omega / (2.0 * math.pi) * x.blade.years * YEAR * x.site.availability
+    m = of.material
+    slope = x.else_assume(Sheet.blade.fatigue_slope, m.slope, m.slope_why, within=m.slopes)
+    ends = (slope, slope) if x.given(Sheet.blade.fatigue_slope) else m.slopes
+    plain, hole = (fatigue.equal_amplitude(k * rise, k * mean, of.strength) for k in (1.0, m.hole))
+    return _Tired(beam, plain, hole, turns, slope, *ends)
+
+
+def _fatigue(x: Inputs) -> Judgement | Unknown:
+    found = _tired(x)
+    if isinstance(found, Unknown):
+        return found
+    strength = found.beam.root.strength
+    longest = fatigue.life_stress(found.turns, strength, found.best)
+    known = x.given(Sheet.blade.strength) and x.given(Sheet.blade.fatigue_slope)
+    factor = simple_loads.FATIGUE_KNOWN if known else simple_loads.FATIGUE_LITTLE
+    kept = found.hole * factor <= fatigue.life_stress(found.turns, strength, found.worst)
+    level = np.where(found.plain > longest, FAIL, np.where(kept, OK, MARGINAL))
+
+    def says() -> str:
+        name = found.beam.root.material.name
+        sees = f"Each turn the root sees {show(found.plain, 'MPa', 2)} up and down (load case A)"
+        want = f"{show(x.blade.years, '', 2)} years are {show(found.turns / 1e6, '', 2)} million turns"
+        if found.plain > longest:
+            return f"{sees}, and {want}: even by the kindest line for {name} it cracks before."
+        if kept:
+            return f"{sees}, and {want}: by the line for {name} it lasts, with the reserve of IEC 61400-2."
+        return f"{sees}, and {want}: whether it lasts cannot be settled, the lines for {name} differ too much."
+
+    def ways() -> list[Way]:
+        seldom = act(
+            Act.LOOK, "Take the blades down once a year and look at the roots and bolt holes for cracks with a glass."
+        )
+        return [*stronger_blades(x), seldom]
+
+    return Judgement(
+        level, says, ways, found.plain, longest, "MPa", (longest - found.plain) / longest, lambda: _lasts(x, found)
+    )
+
+
+def _lasts(x: Inputs, found: _Tired) -> str:
+    def told(S: Num, slope: Num) -> str:
+        years = float(found.years(x, S, slope))
+        return "over 1000 years" if years > 1000 else "days" if years < 0.02 else f"{show(years, '', 2)} years"
+
+    m, bare = found.slope, found.plain
+    return (
+        f"By a straight line of slope {show(m, '', 2)} the plain root lasts {told(bare, m)}, "
+        f"a bolt hole {told(found.hole, m)}; by the slopes that are told, {told(found.hole, found.worst)} to "
+        f"{told(bare, found.best)}. Life by such lines is known within a factor of tens, no better."
+    )
+
+
+# --- sun, heat, cold, moisture, grain and knots -----------------------------------------------------------------------
+
+
+def _condition(x: Inputs) -> Judgement | Unknown:
+    state = blade_state(x)
+    if isinstance(state, Unknown):
+        return state
+    beam = blade_beam(x)
+    if isinstance(beam, Unknown):
+        return beam
+    needed = next(np.max(seen.soft, axis=-1) for seen in beam.seen if seen.case == "B")
+    left = np.maximum(state.left, 1e3)
+    short = needed > left
+    level = np.where(
+        short | state.wrong, FAIL, np.where((needed * simple_loads.LOAD_ULTIMATE > left) | state.brittle, MARGINAL, OK)
+    )
+    return Judgement(
+        level,
+        lambda: _condition_says(state, needed, left),
+        lambda: _condition_ways(x, state, bool(short)),
+        needed,
+        left,
+        "MPa",
+        np.where(state.wrong, -1.0, (left - needed) / left),
+        lambda: state.more,
+    )
+
+
+def _condition_says(state: BladeState, needed: Num, left: Num) -> str:
+    if bool(state.wrong):
+        return f"{state.wrong_words}."
+    sees = f"yawing in load case B it sees {show(needed, 'MPa', 2)}"
+    first = f"{state.words}, {show(left, 'MPa', 2)} are left of its strength; {sees}"
+    verdict = ": too little" if needed > left else ""
+    brittle = f" {state.brittle_words}" if bool(state.brittle) else ""
+    return f"{first}{verdict}.{brittle}"
+
+
+def _condition_ways(x: Inputs, state: BladeState, short: bool) -> list[Way]:
+    ways = [change(says, *ladder(entry, values)) for says, entry, values in state.better]
+    if short:
+        ways += stronger_blades(x)
+    return [*ways, act(Act.LOOK, state.look)]
+
+
+RULES = (
+    Rule(
+        "blade.fatigue",
+        "Fatigue of the blade roots",
+        "blade",
+        (*BLADE_NEEDS, Sheet.blade.years, Sheet.site.availability),
+        _fatigue,
+        (
+            *simple_loads.sources_of("A blade Fz", "A blade My"),
+            simple_loads.LITTLE_KNOWN,
+            Source("Slopes of stress against cycles by material", "", "from memory"),
+            Source(
+                "Sutherland and Mandell, 2004: a linear sum of damage foretells tests of glass-fibre badly",
+                "",
+                "reproduction",
+            ),
+        ),
+        THROWN,
+        applies=blade_known,
+    ),
+    Rule(
+        "blade.condition",
+        "Sun, heat, cold and wood: what is left of the strength",
+        "blade",
+        BLADE_NEEDS,
+        _condition,
+        (
+            Source("Temperature derating of PVC-U pipe, 73 to 140 degF, pipe maker's table", "", "reproduction"),
+            Source(
+                "Puterman, Materials and Structures 22 (1989); PVC Pipe Association: the sun embrittles",
+                "",
+                "reproduction",
+            ),
+            Source("Wood Handbook: slope of grain and moisture", "", "from memory"),
+            *simple_loads.sources_of("B blade My"),
+        ),
+        THROWN,
+        applies=lambda x: blade_known(x) and x.maybe(Sheet.blade.material) in (None, "PVC-U pipe", "wood"),
+    ),
+)

@@ -1,0 +1,346 @@
+"""Blades from root to tip: what they see in each load case, how far they bend, how they swing."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.finding import Act, Source
+from calc.machine.blade_beam import LOST, BladeBeam, Seen, blade_beam
+from calc.machine.catalogue import Sheet
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.site import HUB_NEEDS, hub_wind
+from calc.machine.solving import nothing_limits
+from calc.machine.structure import design_winds, unfit_for_simple_loads
+from calc.physics import wind
+from calc.physics.blade.loads import LARGEST_AREA
+from calc.physics.structure import simple_loads
+from calc.rules.blade_kits import BLADE_NEEDS, blade_known, stronger_blades
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most
+from calc.rules.kits import held_earlier
+from calc.rules.phrases import THROWN
+from calc.rules.sources import BLADE_PULL, GUST, PVC, SECTION_TABLE, WOODEN
+from calc.rules.ways import Way, act, change, ladder
+from calc.units import Num, show
+
+#: Share of the way to the mast that a tip may bend before it is called near. Own choice, no source.
+NEAR = 0.5
+#: How near a natural frequency may come to a multiple of the rotor's speed: 10 % is certification practice, 15 to 20 %
+#: are kept where the frequency is only computed; from memory.
+CLOSE, APART = 0.10, 0.15
+#: What is left where no change will do.
+_LOOK = "Look over every blade from root to tip after a storm, and bend it by hand."
+#: Multiples of the rotor's speed at which a blade is shaken.
+MULTIPLES = (1.0, 2.0, 3.0)
+#: Half the radius of a mast that is not on the sheet. [m]
+USUAL_TUBE = 0.06
+
+# --- wind class and the limits of the equations -----------------------------------------------------------------------
+
+
+def _limits(x: Inputs) -> Judgement | Unknown:
+    if unfit := unfit_for_simple_loads(x):
+        return unfit
+    area = wind.swept_area(x.rotor.diameter)
+    name = x.maybe(Sheet.site.wind_class)
+    if name is None:
+        level, margin = at_most(area, LARGEST_AREA)
+        return Judgement(level, lambda: _within(x, area), value=area, limit=LARGEST_AREA, unit="m2", margin=margin)
+    mean = Unknown("") if x.lacks(*HUB_NEEDS) else hub_wind(x)
+    stated = x.need(Sheet.site.storm_wind) if x.given(Sheet.site.storm_wind) else None
+    c = simple_loads.CLASSES[name]
+    most = 0.0 if isinstance(mean, Unknown) else mean / c.V_ave
+    storm = 0.0 if stated is None else stated / c.V_ref
+    worst = np.maximum(most, storm)
+    of_storm = storm > most
+    value, limit = np.where(of_storm, storm * c.V_ref, most * c.V_ave), np.where(of_storm, c.V_ref, c.V_ave)
+    level = np.where(worst > 1.0, FAIL, OK)
+    if not np.any(worst):
+        return Judgement(
+            OK, lambda: f"Class {name} is named; the site's own wind is not known, so nothing was compared."
+        )
+    says = lambda: _class_words(name, value, limit, bool(of_storm), bool(worst > 1.0))  # noqa: E731
+    names = [n for n in ("III", "II", "I") if simple_loads.CLASSES[n].V_ref > c.V_ref]
+    ways = lambda: [change("Reckon it for class {0}.", *ladder(Sheet.site.wind_class, names))]  # noqa: E731
+    return Judgement(level, says, ways, value, limit, "m/s", 1.0 - worst)
+
+
+def _within(x: Inputs, area: Num) -> str:
+    winds = design_winds(x)
+    return (
+        f"The rotor sweeps {show(area, 'm2', 2)}, and the simplified load equations hold up to "
+        f"{show(LARGEST_AREA, 'm2')}. No class is named: they are worked with the storm of "
+        f"{show(winds.V_ref, 'm/s')} and the gust of {show(winds.V_e50, 'm/s')} on the sheet."
+    )
+
+
+def _class_words(name: str, value: Num, limit: Num, of_storm: bool, over: bool) -> str:
+    what = "storm" if of_storm else "mean wind at the rotor"
+    verdict = "the machine is reckoned for less than it will meet" if over else "the class covers it"
+    return f"The {what} is {show(value, 'm/s')}, and class {name} is for {show(limit, 'm/s')}: {verdict}."
+
+
+# --- stress all along -------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Stressed:
+    """Greatest stresses [Pa] of the standard's cases, as the blade bends and as a rigid one, and with the load lost."""
+
+    beam: BladeBeam
+    soft: Num
+    rigid: Num
+    lost: Num
+    factor: float
+
+    @property
+    def strength(self) -> Num:
+        return self.beam.root.strength
+
+    @property
+    def worst(self) -> Seen:
+        """The case of the standard that asks most of the blade as it bends."""
+        return max(_standard(self.beam), key=lambda seen: float(np.max(seen.soft)))
+
+
+def _standard(beam: BladeBeam) -> list[Seen]:
+    return [seen for seen in beam.seen if seen.case != LOST]
+
+
+def _stressed(x: Inputs) -> _Stressed | Unknown:
+    beam = blade_beam(x)
+    if isinstance(beam, Unknown):
+        return beam
+    cases = _standard(beam)
+    soft = np.maximum.reduce([np.max(seen.soft, axis=-1) for seen in cases])
+    rigid = np.maximum.reduce([np.max(seen.rigid, axis=-1) for seen in cases])
+    lost = next(np.max(seen.soft, axis=-1) for seen in beam.seen if seen.case == LOST)
+    known = x.given(Sheet.blade.strength)
+    material = simple_loads.MATERIAL_KNOWN if known else simple_loads.MATERIAL_LITTLE
+    return _Stressed(beam, soft, rigid, lost, simple_loads.LOAD_ULTIMATE * material)
+
+
+def _stress(x: Inputs) -> Judgement | Unknown:
+    found = _stressed(x)
+    if isinstance(found, Unknown):
+        return found
+    strength = found.strength
+    worst = DANGER if nothing_limits(x) else FAIL
+    asks = np.maximum(np.maximum(found.soft, found.rigid) * found.factor, found.lost)
+    level = np.where(found.soft > strength, worst, np.where(asks > strength, MARGINAL, OK))
+    margin = (strength - found.soft) / strength
+    return Judgement(
+        level,
+        lambda: _stress_says(found),
+        lambda: [
+            *held_earlier(x),
+            *stronger_blades(x),
+            act(Act.LOOK, "Look over every blade from root to tip after a storm, and bend it by hand."),
+        ],
+        found.soft,
+        strength,
+        "MPa",
+        margin,
+        lambda: _stress_more(found),
+    )
+
+
+_CASE_WORDS = {
+    "B": "yawing, load case B",
+    "C": "a gust from aside, load case C",
+    "E": "greatest speed, load case E",
+    "H parked": "stopped in the strongest gust, load case H",
+    "H turning": "turning in the strongest gust, load case H",
+}
+
+
+def _stress_says(found: _Stressed) -> str:
+    seen, of = found.worst, found.beam.root
+    r = found.beam.places()[..., int(np.argmax(seen.soft))]
+    sees = f"{show(found.soft, 'MPa', 2)}, {show(r, 'mm', 2)} from the shaft ({_CASE_WORDS[seen.case]})"
+    takes = f"{of.material.name} withstands {show(found.strength, 'MPa', 2)}"
+    asked = f"{found.factor:.2g} times what it sees as a rigid blade"
+    if found.soft > found.strength:
+        return f"The blade breaks: it sees {sees}, and {takes}."
+    if np.maximum(found.soft, found.rigid) * found.factor > found.strength:
+        return f"The blade sees at most {sees}, and {takes}: it holds, but without the reserve of IEC 61400-2, {asked}."
+    if found.lost > found.strength:
+        return (
+            f"The blade sees at most {sees}, and {takes}: the reserve of IEC 61400-2 is kept. With the load lost while it yaws it "
+            f"would see {show(found.lost, 'MPa', 2)}."
+        )
+    return f"The blade sees at most {sees}, and {takes}: it keeps the reserve of IEC 61400-2, {asked}."
+
+
+def _stress_more(found: _Stressed) -> str:
+    each = []
+    for seen in found.beam.seen:
+        rigid, soft = (show(float(np.max(S)), "MPa", 2) for S in (seen.rigid, seen.soft))
+        each.append(f"{seen.case} {rigid} rigid, {soft} as it bends")
+    return (
+        f"Case by case: {'; '.join(each)}. Bolt holes are left out here. What swings with the rotor is counted with "
+        "the blade's own frequency, without damping by the air."
+    )
+
+
+# --- the tips and the mast --------------------------------------------------------------------------------------------
+
+
+def _clearance(x: Inputs) -> Judgement | Unknown:
+    beam = blade_beam(x)
+    if isinstance(beam, Unknown):
+        return beam
+    tube = x.else_assume(Sheet.mast.tube_diameter, USUAL_TUBE, "a scaffold or water pipe; common practice", 1.5)
+    room = np.maximum(beam.turbine.L_rt - tube / 2.0, 1e-3)
+    turning = np.maximum.reduce([seen.tip for seen in beam.seen if np.any(seen.omega)])
+    parked = np.maximum.reduce([seen.tip for seen in beam.seen if not np.any(seen.omega)])
+    worst = DANGER if nothing_limits(x) else FAIL
+    near = (turning > NEAR * room) | (parked > room)
+    level = np.where(turning > room, worst, np.where(near, MARGINAL, OK))
+
+    def says() -> str:
+        first = f"Turning, the tips bend {show(turning, 'mm', 2)} towards the mast, which is {show(room, 'mm', 2)} away"
+        stopped = f"Stopped in the strongest gust they bend {show(parked, 'mm', 2)}"
+        if turning > room:
+            return f"{first}: they strike it. {stopped}."
+        if parked > room:
+            return f"{first}. {stopped}: then they strike it."
+        return f"{first}. {stopped}." if turning <= NEAR * room else f"{first}: more than half the way. {stopped}."
+
+    def more() -> str:
+        case = max((s for s in beam.seen if np.any(s.omega)), key=lambda s: float(s.tip))
+        where = "with the load lost while it yaws" if case.case == LOST else f"in {_CASE_WORDS[case.case]}"
+        return f"They bend most {where}, at {show(case.omega, 'rpm', 2)}. Tilt and coning of the rotor are not counted."
+
+    def ways() -> list[Way]:
+        arms = [float(beam.turbine.L_rt) * share for share in (1.1, 1.2, 1.35, 1.5, 1.75, 2.0)]
+        further = change(
+            "Set the rotor further out, its centre {0} from the yaw axis.", *ladder(Sheet.rotor.overhang, arms)
+        )
+        return [further, *stronger_blades(x), *held_earlier(x)]
+
+    return Judgement(level, says, ways, turning, room, "mm", (room - turning) / room, more)
+
+
+# --- natural frequency ------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Swings:
+    """Frequencies at rest and at greatest speed [Hz], and speeds [turns/s] at which multiples meet them."""
+
+    rest: Num
+    fast: Num
+    top: Num
+    design: Num
+    meets: tuple[Num, ...]
+
+
+def _swings(beam: BladeBeam) -> _Swings:
+    top = np.asarray(beam.turbine.omega_max) / (2.0 * math.pi)
+    rest, fast = beam.frequency(0.0), beam.frequency(beam.turbine.omega_max)
+    stiffening = (np.square(fast) - np.square(rest)) / np.square(top)
+    meets = []
+    for k in MULTIPLES:
+        left = k**2 - stiffening
+        meets.append(np.where(left > 0, rest / np.sqrt(np.where(left > 0, left, 1.0)), np.inf))
+    return _Swings(rest, fast, top, np.asarray(beam.turbine.omega) / (2.0 * math.pi), tuple(meets))
+
+
+def _resonance(x: Inputs) -> Judgement | Unknown:
+    beam = blade_beam(x)
+    if isinstance(beam, Unknown):
+        return beam
+    found = _swings(beam)
+    first = np.minimum(np.minimum(found.meets[0], found.meets[1]), found.meets[2])
+    strong = np.minimum(np.abs(found.meets[0] / found.design - 1.0), np.abs(found.meets[1] / found.design - 1.0))
+    # In the air a blade's flapping is damped well: what it meets in passing shakes it, but does not break it at once.
+    level = np.where(first < (1.0 + APART) * found.top, MARGINAL, OK)
+    met = 2.0 * math.pi * np.where(np.isfinite(first), first, 1e3 * found.top)
+    top = 2.0 * math.pi * found.top
+
+    def says() -> str:
+        fast = f"{show(found.fast, 'Hz', 2)} at {show(top, 'rpm', 2)}"
+        own = f"A blade swings at {show(found.rest, 'Hz', 2)} at rest and {fast}"
+        hits = [(k, m) for k, m in zip((1, 2, 3), found.meets, strict=True) if m < (1.0 + APART) * found.top]
+        if not hits:
+            return f"{own}: no multiple of the rotor's speed up to three meets it."
+        told = ", ".join(f"{k} times at {show(2.0 * math.pi * m, 'rpm', 2)}" for k, m in hits)
+        rest = f"{own}. The rotor's speed meets it {told}"
+        if strong < CLOSE:
+            return f"{rest}: where it works most, at {show(2.0 * math.pi * found.design, 'rpm', 2)}."
+        return f"{rest}: it passes through."
+
+    def more() -> str:
+        return (
+            "Out of the plane of the rotor, clamped at the root; a soft hub makes it lower. Watch the tips for shaking "
+            "as it speeds up."
+        )
+
+    def ways() -> list[Way]:
+        watch = act(
+            Act.LOOK,
+            f"Watch and listen at {show(met, 'rpm', 2)}, from well aside; where it shakes, do not let it run there.",
+        )
+        return [*stronger_blades(x), watch]
+
+    return Judgement(level, says, ways, met, top, "rpm", met / top - 1.0, more)
+
+
+_CASES = simple_loads.sources_of(
+    "B yaw rate", "B blade My", "C blade My", "E blade Fz", "H blade My, parked", "H blade My, turning"
+)
+_BEAM = Source(
+    "Beam that turns, as a chain of stiff links with springs", "checked against closed forms", "own computation"
+)
+RULES = (
+    Rule(
+        "loads.limits",
+        "Wind class, and how far the load equations carry",
+        "rotor",
+        (Sheet.rotor.diameter, Sheet.rotor.blades, Sheet.site.storm_wind),
+        _limits,
+        (*simple_loads.LIMITS, GUST),
+    ),
+    Rule(
+        "blade.stress",
+        "Stress along the blades",
+        "blade",
+        BLADE_NEEDS,
+        _stress,
+        (
+            *_CASES,
+            simple_loads.FACTORS,
+            simple_loads.MATERIAL_FACTORS,
+            simple_loads.LITTLE_KNOWN,
+            BLADE_PULL,
+            PVC,
+            WOODEN,
+            SECTION_TABLE,
+            _BEAM,
+        ),
+        THROWN,
+        applies=blade_known,
+    ),
+    Rule(
+        "blade.tip-clearance",
+        "Tips and mast",
+        "blade",
+        BLADE_NEEDS,
+        _clearance,
+        (*_CASES, _BEAM, SECTION_TABLE),
+        "A blade that strikes the mast breaks, the rotor shakes itself off, and pieces fly. Keep out of its reach.",
+        applies=blade_known,
+    ),
+    Rule(
+        "blade.resonance",
+        "Natural frequency of a blade",
+        "blade",
+        BLADE_NEEDS,
+        _resonance,
+        (_BEAM, Source("Distance of a natural frequency from multiples of the speed, 10 to 20 %", "", "from memory")),
+        applies=blade_known,
+    ),
+)

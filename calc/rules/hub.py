@@ -1,0 +1,341 @@
+"""The hub: bolts, plate, shaft, and the balance of the set of blades."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.finding import COMMON_PRACTICE, Act, Source
+from calc.machine.blade_beam import blade_beam
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.hub import SHAFT_STEELS, WASHERS
+from calc.machine.hub_loads import YIELDS, Held, held, root_loads
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.solving import nothing_limits
+from calc.machine.structure import rotor_mass
+from calc.physics.arrays import Array
+from calc.physics.blade import matching
+from calc.physics.structure import simple_loads
+from calc.rules.blade_kits import blade_known
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule
+from calc.rules.kits import held_earlier
+from calc.rules.phrases import THROWN
+from calc.rules.ways import Way, act, change, ladder
+from calc.units import Num, show
+
+#: Sizes of bolts, plates and shafts as they are sold. Common practice, no source. [m]
+BOLTS = (0.005, 0.006, 0.008, 0.010, 0.012, 0.016)
+PLATES = (0.004, 0.005, 0.006, 0.008, 0.010, 0.012, 0.015, 0.020, 0.025)
+SHAFTS = (0.012, 0.015, 0.017, 0.020, 0.025, 0.030, 0.035, 0.040, 0.045, 0.050, 0.060, 0.070, 0.080)
+#: Grade of balancing that is asked of fans and such: the speed of the centre of gravity. From memory. [m/s]
+GRADE = 0.016
+
+LOST_BLADE = (
+    "A blade that leaves its hub flies, and the rest of the rotor, out of balance, can tear the machine off its mast. "
+    "Keep people out of its reach, and never stand in line with the rotor."
+)
+
+
+# --- bolts ------------------------------------------------------------------------------------------------------------
+
+
+def _bolts(x: Inputs) -> Judgement | Unknown:
+    found = held(x)
+    if isinstance(found, Unknown):
+        return found
+    known = simple_loads.MATERIAL_KNOWN if x.given(Sheet.blade.strength) else simple_loads.MATERIAL_LITTLE
+    around = np.maximum(found.bearing, found.tearing)
+    used = np.maximum(found.bolts, around)
+    factored = simple_loads.LOAD_ULTIMATE * np.maximum(found.bolts, around * known)
+    worst = DANGER if nothing_limits(x) else FAIL
+    cramped = (found.end < 1.0) | (found.side < 1.0) | (x.hub.held == WASHERS)
+    level = np.where(used > 1.0, worst, np.where((factored > 1.0) | cramped, MARGINAL, OK))
+
+    def says() -> str:
+        return _bolts_say(x, found, float(used), float(factored))
+
+    def more() -> str:
+        shares = ", ".join(
+            f"{what} {show(share, '%', 2)}"
+            for what, share in (("bolts", found.bolts), ("bearing", found.bearing), ("tearing out", found.tearing))
+        )
+        return (
+            f"Used up without any reserve: {shares}. The reserve of IEC 61400-2 is three times the load"
+            f"{'' if found.bolts > around else f' and {known:g} times the material'}. Tighten with washers as wide as "
+            "they fit, locking nuts, and again after the first hours; plastic gives under a bolt."
+        )
+
+    return Judgement(level, says, lambda: _bolt_ways(x, found), used, 1.0, "%", 1.0 - used, more)
+
+
+def _bolts_say(x: Inputs, found: Held, used: float, factored: float) -> str:
+    shares = {
+        "the bolts themselves": float(found.bolts),
+        f"the {found.material.removeprefix('new ')} under the bolts": float(found.bearing),
+        "the end of the blade, where a bolt tears out": float(found.tearing),
+    }
+    first = max(shares, key=lambda name: shares[name])
+    head = f"A blade pulls {show(found.pull, 'N', 2)} on its bolts"
+    if used > 1.0:
+        return f"{head}, and they do not hold: it is {used:.2g} times what {first} would take."
+    head += f", {show(used, '%', 2)} of what {first} would take"
+    tail = []
+    if found.end < 1.0:
+        tail.append(f"a bolt sits {show(x.hub.end_distance, 'mm', 2)} from the end, less than is usual")
+    if found.side < 1.0:
+        tail.append("a bolt sits less than two diameters from the edge")
+    if x.hub.held == WASHERS:
+        tail.append("washers alone let the blade work and crack")
+    if factored > 1.0:
+        tail.insert(0, "less than the reserve of IEC 61400-2")
+    return f"{head}: {'; '.join(tail) if tail else 'the reserve of IEC 61400-2 is kept'}."
+
+
+def _bolt_ways(x: Inputs, found: Held) -> list[Way]:
+    d, n = float(x.hub.bolt_diameter), float(x.hub.bolts)
+    end, side = float(x.hub.end_distance), float(x.hub.side_distance)
+    more = change("Hold each blade with {0} bolts.", *ladder(Sheet.hub.bolts, [n + i for i in (1, 2, 3, 4, 5)]))
+    thick = change("Use bolts of {0}.", *ladder(Sheet.hub.bolt_diameter, [size for size in BOLTS if size > d]))
+    ends = [round(end * k, 3) for k in (1.25, 1.5, 2.0, 2.5, 3.0)]
+    further = change("Drill {0} from the end of the blade.", *ladder(Sheet.hub.end_distance, ends))
+    sides = [round(side * k, 3) for k in (1.25, 1.5, 2.0, 3.0)]
+    inwards = change("Drill {0} from the edge.", *ladder(Sheet.hub.side_distance, sides))
+    plates = change("Hold the blades {0}.", {Sheet.hub.held: "clamped between two plates"})
+    marked = change("Use bolts marked {0}.", *ladder(Sheet.hub.bolt_class, ["8.8"]))
+    first = [further] if found.end < 1.0 else [inwards] if found.side < 1.0 else []
+    plated = [plates] if x.hub.held != "clamped between two plates" else []
+    look = act(Act.LOOK, "Look at every bolt and hole after each storm: an oval hole or a loose nut is a warning.")
+    return [*first, *plated, more, thick, marked, *held_earlier(x), look]
+
+
+# --- plate and shaft --------------------------------------------------------------------------------------------------
+
+
+def _plate(x: Inputs) -> Judgement | Unknown:
+    beam = blade_beam(x)
+    if isinstance(beam, Unknown):
+        return beam
+    _, moment = root_loads(beam)
+    b, t, f_y = x.hub.plate_width, x.hub.plate_thickness, x.hub.plate_strength
+    stress = moment / (b * np.square(t) / 6.0)
+    asked = stress * simple_loads.LOAD_ULTIMATE * simple_loads.MATERIAL_KNOWN
+    level = np.where(stress > f_y, FAIL, np.where(asked > f_y, MARGINAL, OK))
+
+    def says() -> str:
+        kept = "with the reserve of IEC 61400-2" if asked <= f_y else "without the reserve of IEC 61400-2, 3.3 times"
+        verdict = "it bends" if stress > f_y else f"it holds {kept}"
+        return (
+            f"The blade's bending of {show(moment, 'Nm', 2)} puts {show(stress, 'MPa', 2)} on the hub plate, which "
+            f"yields at {show(f_y, 'MPa', 2)}: {verdict}."
+        )
+
+    def ways() -> list[Way]:
+        thicker = [size for size in PLATES if size > float(t)]
+        return [change("Make the hub plate {0} thick.", *ladder(Sheet.hub.plate_thickness, thicker))]
+
+    return Judgement(level, says, ways, stress, f_y, "MPa", (f_y - stress) / f_y)
+
+
+@dataclass(frozen=True, slots=True)
+class _Shaft:
+    """Stress of the worst case [Pa], its letter, and bending and torque there [N m]."""
+
+    stress: Num
+    case: str
+    bending: Num
+    torque: Num
+
+
+def _shaft_of(x: Inputs) -> _Shaft | Unknown:
+    beam = blade_beam(x)
+    if isinstance(beam, Unknown):
+        return beam
+    d = x.hub.shaft_diameter
+    found = []
+    for load in simple_loads.shaft_cases(beam.turbine):
+        pulled = 32.0 * load.bending / (math.pi * d**3) + 4.0 * load.thrust / (math.pi * d**2)
+        twisted = 16.0 * load.torque / (math.pi * d**3)
+        # Of case A only half of the range counts against strength.
+        share = 0.5 if load.case == "A" else 1.0
+        found.append(_Shaft(share * np.sqrt(pulled**2 + 3.0 * twisted**2), load.case, load.bending, load.torque))
+    worst = max(found, key=lambda shaft: float(np.mean(shaft.stress)))
+    return _Shaft(np.maximum.reduce([np.asarray(s.stress) for s in found]), worst.case, worst.bending, worst.torque)
+
+
+def _shaft(x: Inputs) -> Judgement | Unknown:
+    found = _shaft_of(x)
+    if isinstance(found, Unknown):
+        return found
+    steel = x.hub.shaft_steel
+    f_y = YIELDS[steel]
+    known = simple_loads.MATERIAL_LITTLE if steel == SHAFT_STEELS[-1] else simple_loads.MATERIAL_KNOWN
+    asked = found.stress * simple_loads.LOAD_ULTIMATE * known
+    worst = DANGER if nothing_limits(x) else FAIL
+    level = np.where(found.stress > f_y, worst, np.where(asked > f_y, MARGINAL, OK))
+
+    def says() -> str:
+        head = (
+            f"In load case {found.case} the shaft sees {show(found.stress, 'MPa', 2)} at its first bearing, and "
+            f"{steel if steel != SHAFT_STEELS[-1] else 'the weakest steel'} yields at {show(f_y, 'MPa', 2)}"
+        )
+        if found.stress > f_y:
+            return f"{head}: it bends."
+        kept = asked <= f_y
+        return f"{head}: it holds, {'with' if kept else 'without'} the reserve of IEC 61400-2, {3.0 * known:.2g} times."
+
+    def more() -> str:
+        return f"Bending is {show(found.bending, 'Nm', 2)} and torque {show(found.torque, 'Nm', 2)} then. A thread, "
+            "a keyway or a sharp step where it leaves the bearing doubles the stress and begins a crack: round it."
+
+    def ways() -> list[Way]:
+        thicker = [size for size in SHAFTS if size > float(x.hub.shaft_diameter)]
+        steels = [name for name in SHAFT_STEELS if YIELDS[name] > f_y or known == simple_loads.MATERIAL_LITTLE]
+        return [
+            change("Use a shaft of {0}.", *ladder(Sheet.hub.shaft_diameter, thicker)),
+            change("Use a shaft of {0}.", *ladder(Sheet.hub.shaft_steel, [s for s in steels if s != SHAFT_STEELS[-1]])),
+            *held_earlier(x),
+        ]
+
+    return Judgement(level, says, ways, found.stress, f_y, "MPa", 1.0 - found.stress / f_y, more)
+
+
+# --- balance ----------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Balance:
+    """The set as it should be fitted: names, moments [kg m], what is left at a tip [kg], and what may be [kg]."""
+
+    names: tuple[str, ...]
+    moments: Array
+    left: Num
+    fine: Num
+    most: Num
+    R: float
+
+
+def _balance_of(x: Inputs) -> _Balance | Unknown:
+    labels = x.labels(Sheet.weighed)
+    columns = (Sheet.weighed.mass, Sheet.weighed.balance_point)
+    if missing := x.lacks(*(column[label] for label in labels for column in columns)):
+        return Unknown("", missing)
+    B = round(float(np.mean(x.rotor.blades)))
+    each = [np.asarray(x.need(columns[0][label]) * x.need(columns[1][label])) for label in labels]
+    try:
+        match = matching.match([float(np.mean(M)) for M in each], B)
+    except ValueError as e:
+        return Unknown(f"The set cannot be matched: {e}")
+    moments = np.stack(np.broadcast_arrays(*(each[i] for i in match.order)), axis=-1)
+    left, _ = matching.unbalance(moments)
+    R = x.rotor.diameter / 2.0
+    beam = blade_beam(x) if blade_known(x) else Unknown("")
+    if isinstance(beam, Unknown):
+        return Unknown("What unbalance is permitted depends on the rotor's speed, which needs the shape of its blades")
+    whole, omega = rotor_mass(x, beam.root.masses), beam.turbine.omega
+    names = tuple(labels[i] for i in match.order)
+    most = simple_loads.OFFSET_SHARE * whole
+    return _Balance(names, moments, left / R, matching.permitted(GRADE, omega, whole) / R, most, float(np.mean(R)))
+
+
+def _balance(x: Inputs) -> Judgement | Unknown:
+    found = _balance_of(x)
+    if isinstance(found, Unknown):
+        return found
+    level = np.where(found.left > found.most, FAIL, np.where(found.left > found.fine, MARGINAL, OK))
+
+    def says() -> str:
+        out, fine = show(found.left, "g", 2), show(found.fine, "g", 2)
+        head = f"Fitted in the order {', '.join(found.names)}, the set is out as if {out} sat at one tip"
+        if found.left > found.most:
+            most = show(found.most, "g", 2)
+            return f"{head}; loads are reckoned with {most}, and balanced fans keep {fine}."
+        if found.left > found.fine:
+            return f"{head}; fans of such a speed are balanced to {fine}."
+        return f"{head}, less than the {fine} to which fans of such a speed are balanced."
+
+    def more() -> str:
+        told = "; ".join(f"{n} {show(M, 'kg m', 3)}" for n, M in zip(found.names, found.moments, strict=True))
+        return (
+            f"Mass times balance point: {told}. Weigh again after painting, and check that the tips run in one plane and "
+            "at even angles: a rotor is out of balance by either as well."
+        )
+
+    return Judgement(
+        level, says, lambda: [_trim(found)], found.left, found.most, "g", 1.0 - found.left / found.most, more
+    )
+
+
+def _trim(found: _Balance) -> Way:
+    """Which weight where: on the inner third, so that all blades weigh as much about the shaft as the heaviest."""
+    r = round(found.R / 3.0, 2)
+    each = matching.weights([float(M) for M in found.moments], r)
+    told = [f"{show(w, 'g', 2)} to {name}" for name, w in zip(found.names, each, strict=True) if w > 1e-4]
+    return act(Act.DO, f"Add {' and '.join(told)}, {show(r, 'mm')} from the shaft, bolted through, and weigh again.")
+
+
+_CASES = simple_loads.sources_of("B yaw rate", "B blade My", "C blade My", "E blade Fz", "H blade My, parked")
+_FACTORS = (simple_loads.FACTORS, simple_loads.MATERIAL_FACTORS, simple_loads.LITTLE_KNOWN)
+_SHAFT_CASES = simple_loads.sources_of(
+    "A shaft M", "B shaft M", "B shaft M, two blades", "D shaft Fx", "E shaft M", "F shaft Mx", "H shaft Fx, turning"
+)
+RULES = (
+    Rule(
+        "hub.bolts",
+        "Bolts that hold the blades",
+        "hub",
+        (
+            Sheet.hub.bolts,
+            Sheet.hub.bolt_diameter,
+            Sheet.hub.bolt_spacing,
+            Sheet.hub.end_distance,
+            Sheet.hub.side_distance,
+        ),
+        _bolts,
+        (
+            *_CASES,
+            *_FACTORS,
+            Source("EN 1993-1-8, Table 3.4, bolts in shear and tension", "", "reproduction"),
+            Source("EN 1995-1-1, eq. 8.32 and Table 8.4, bolts in timber", "", "from memory"),
+            Source("Distances from end and edge in plastics, 2.5 to 3 diameters", "", "from memory"),
+        ),
+        LOST_BLADE,
+        applies=blade_known,
+    ),
+    Rule(
+        "hub.plate",
+        "Bending of the hub plate",
+        "hub",
+        (Sheet.hub.plate_thickness, Sheet.hub.plate_width, Sheet.hub.plate_strength),
+        _plate,
+        (*_CASES, *_FACTORS, Source("Beam of rectangular section", "", "textbook")),
+        LOST_BLADE,
+        applies=lambda x: blade_known(x) and (x.given(Sheet.hub.plate_thickness) or x.given(Sheet.hub.plate_width)),
+    ),
+    Rule(
+        "hub.shaft",
+        "Stress in the shaft",
+        "hub",
+        (Sheet.hub.shaft_diameter, Sheet.hub.shaft_steel),
+        _shaft,
+        (*_SHAFT_CASES, *_FACTORS, Source("EN 10025 and EN ISO 683, yield of steels", "", "from memory")),
+        LOST_BLADE,
+        applies=lambda x: blade_known(x) and x.given(Sheet.hub.shaft_diameter),
+    ),
+    Rule(
+        "hub.balance",
+        "Balance of the set of blades",
+        "hub",
+        (Sheet.rotor.diameter, Sheet.rotor.blades),
+        _balance,
+        (
+            Source("Vector sum of mass times radius"),
+            Source("ISO 21940-11, grade G 16", "", "from memory"),
+            Source("IEC 61400-2, offset of 0.005 R unless it is known", "", "from memory"),
+            COMMON_PRACTICE,
+        ),
+        THROWN,
+        applies=lambda x: len(x.labels(Sheet.weighed)) > 0,
+    ),
+)
