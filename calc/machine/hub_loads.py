@@ -11,6 +11,7 @@ from calc.machine.blade_root import wall_of
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.hub import SHAFT_STEELS, TWO_PLATES, UNMARKED
 from calc.machine.inputs import Inputs, Unknown
+from calc.physics.arrays import largest
 from calc.physics.blade.materials import WOOD
 from calc.physics.structure import bolts
 from calc.units import Num
@@ -54,7 +55,7 @@ def root_loads(beam: BladeBeam) -> tuple[Num, Num]:
     t = beam.turbine
     pull = t.m * t.r_cog * np.square(t.omega_max)
     moments = [seen.moment for seen in beam.seen if seen.case != LOST]
-    return pull, np.maximum.reduce(moments)
+    return pull, largest(moments)
 
 
 def held(x: Inputs) -> Held | Unknown:

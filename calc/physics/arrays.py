@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from functools import reduce
 from typing import TypeAlias
 
 import numpy as np
@@ -32,3 +34,8 @@ def refuse_if(wrong: object, why: str) -> None:
     """Raise :class:`ImpossibleError` where anything is wrong."""
     if np.any(wrong):  # type: ignore[call-overload]
         raise ImpossibleError(why, wrong)
+
+
+def largest(values: Iterable[object]) -> Array:
+    """The greatest of several numbers or arrays, one by one; they need not have the same shape."""
+    return np.asarray(reduce(np.maximum, values), dtype=float)  # type: ignore[arg-type]

@@ -15,6 +15,7 @@ from calc.machine.site import HUB_NEEDS, hub_wind
 from calc.machine.solving import nothing_limits
 from calc.machine.structure import design_winds, unfit_for_simple_loads
 from calc.physics import wind
+from calc.physics.arrays import largest
 from calc.physics.blade.loads import LARGEST_AREA
 from calc.physics.structure import simple_loads
 from calc.rules.blade_kits import BLADE_NEEDS, blade_known, stronger_blades
@@ -114,8 +115,8 @@ def _stressed(x: Inputs) -> _Stressed | Unknown:
     if isinstance(beam, Unknown):
         return beam
     cases = _standard(beam)
-    soft = np.maximum.reduce([np.max(seen.soft, axis=-1) for seen in cases])
-    rigid = np.maximum.reduce([np.max(seen.rigid, axis=-1) for seen in cases])
+    soft = largest([np.max(seen.soft, axis=-1) for seen in cases])
+    rigid = largest([np.max(seen.rigid, axis=-1) for seen in cases])
     lost = next(np.max(seen.soft, axis=-1) for seen in beam.seen if seen.case == LOST)
     known = x.given(Sheet.blade.strength)
     material = simple_loads.MATERIAL_KNOWN if known else simple_loads.MATERIAL_LITTLE
@@ -168,8 +169,8 @@ def _stress_says(found: _Stressed) -> str:
         return f"The blade sees at most {sees}, and {takes}: it holds, but without the reserve of IEC 61400-2, {asked}."
     if found.lost > found.strength:
         return (
-            f"The blade sees at most {sees}, and {takes}: the reserve of IEC 61400-2 is kept. With the load lost while it yaws it "
-            f"would see {show(found.lost, 'MPa', 2)}."
+            f"The blade sees at most {sees}, and {takes}: the reserve of IEC 61400-2 is kept. With the load lost while "
+            f"it yaws it would see {show(found.lost, 'MPa', 2)}."
         )
     return f"The blade sees at most {sees}, and {takes}: it keeps the reserve of IEC 61400-2, {asked}."
 
@@ -194,8 +195,8 @@ def _clearance(x: Inputs) -> Judgement | Unknown:
         return beam
     tube = x.else_assume(Sheet.mast.tube_diameter, USUAL_TUBE, "a scaffold or water pipe; common practice", 1.5)
     room = np.maximum(beam.turbine.L_rt - tube / 2.0, 1e-3)
-    turning = np.maximum.reduce([seen.tip for seen in beam.seen if np.any(seen.omega)])
-    parked = np.maximum.reduce([seen.tip for seen in beam.seen if not np.any(seen.omega)])
+    turning = largest([seen.tip for seen in beam.seen if np.any(seen.omega)])
+    parked = largest([seen.tip for seen in beam.seen if not np.any(seen.omega)])
     worst = DANGER if nothing_limits(x) else FAIL
     near = (turning > NEAR * room) | (parked > room)
     level = np.where(turning > room, worst, np.where(near, MARGINAL, OK))

@@ -15,7 +15,7 @@ from calc.machine.hub_loads import YIELDS, Held, held, root_loads
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.solving import nothing_limits
 from calc.machine.structure import rotor_mass
-from calc.physics.arrays import Array
+from calc.physics.arrays import Array, largest
 from calc.physics.blade import matching
 from calc.physics.structure import simple_loads
 from calc.rules.blade_kits import blade_known
@@ -161,7 +161,7 @@ def _shaft_of(x: Inputs) -> _Shaft | Unknown:
         share = 0.5 if load.case == "A" else 1.0
         found.append(_Shaft(share * np.sqrt(pulled**2 + 3.0 * twisted**2), load.case, load.bending, load.torque))
     worst = max(found, key=lambda shaft: float(np.mean(shaft.stress)))
-    return _Shaft(np.maximum.reduce([np.asarray(s.stress) for s in found]), worst.case, worst.bending, worst.torque)
+    return _Shaft(largest([np.asarray(s.stress) for s in found]), worst.case, worst.bending, worst.torque)
 
 
 def _shaft(x: Inputs) -> Judgement | Unknown:
@@ -186,8 +186,10 @@ def _shaft(x: Inputs) -> Judgement | Unknown:
         return f"{head}: it holds, {'with' if kept else 'without'} the reserve of IEC 61400-2, {3.0 * known:.2g} times."
 
     def more() -> str:
-        return f"Bending is {show(found.bending, 'Nm', 2)} and torque {show(found.torque, 'Nm', 2)} then. A thread, "
-            "a keyway or a sharp step where it leaves the bearing doubles the stress and begins a crack: round it."
+        return (
+            f"Bending is {show(found.bending, 'Nm', 2)} and torque {show(found.torque, 'Nm', 2)} then. A thread, a "
+            "keyway or a sharp step where it leaves the bearing doubles the stress and begins a crack: round it."
+        )
 
     def ways() -> list[Way]:
         thicker = [size for size in SHAFTS if size > float(x.hub.shaft_diameter)]
@@ -258,8 +260,8 @@ def _balance(x: Inputs) -> Judgement | Unknown:
     def more() -> str:
         told = "; ".join(f"{n} {show(M, 'kg m', 3)}" for n, M in zip(found.names, found.moments, strict=True))
         return (
-            f"Mass times balance point: {told}. Weigh again after painting, and check that the tips run in one plane and "
-            "at even angles: a rotor is out of balance by either as well."
+            f"Mass times balance point: {told}. Weigh again after painting, and check that the tips run in one plane "
+            "and at even angles: a rotor is out of balance by either as well."
         )
 
     return Judgement(

@@ -23,6 +23,7 @@ from calc.machine.catalogue import catalogue
 from calc.machine.entry import AH, MM2, Value
 from tests.calc.sheets import GOOD, RPM
 from tests.calc.test_rules_machine import PIPE
+from tests.outside.turning_blades import BLADE_ROWS
 
 OK, MARGINAL, FAIL, DANGER, UNKNOWN = Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER, Status.UNKNOWN
 STATED = Status.STATED
@@ -753,6 +754,9 @@ ROWS: tuple[Row, ...] = (
     Row("blade.root-strength", "blade", "blade.material", {"PVC-U pipe": MARGINAL, "wood": UNKNOWN, "other": UNKNOWN},
         "of other blades the sheet says neither shape nor strength", {}, PIPE),
 )  # fmt: skip
+
+#: Blades and hub.
+ROWS += tuple(Row(**row) for row in BLADE_ROWS)
 
 #: Rules whose turn rests on the torque of blades of a known shape, for which no outside table was to be had: what is
 #: held is how two turns of one input lie to each other.
