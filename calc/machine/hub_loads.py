@@ -12,7 +12,7 @@ from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.hub import SHAFT_STEELS, TWO_PLATES, UNMARKED
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics.arrays import largest
-from calc.physics.blade.materials import WOOD
+from calc.physics.blade.materials import ALUMINIUM, WOOD, Material
 from calc.physics.structure import bolts
 from calc.units import Num
 
@@ -20,6 +20,8 @@ from calc.units import Num
 YIELDS = dict(zip(SHAFT_STEELS, (235e6, 355e6, 430e6, 210e6, 235e6), strict=True))
 #: Characteristic density of softwood C24, by which timber is judged under bolts; EN 338. [kg/m3]
 RHO_K = 350.0
+#: By how much a hole is wider than its bolt. Common practice, no source. [m]
+LOOSE = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,17 +83,29 @@ def _held(x: Inputs) -> Held | Unknown:
     shear, tension = planes * bolts.shear_strength(d, name), bolts.tension_strength(d, name)
     each = pull / n
     strength = beam.root.strength
-    under = bolts.timber_bearing(d, RHO_K) if of is WOOD else of.tension * strength
+    under = _under_bolt(x, of, strength, t, name)
     return Held(
         pull,
         moment,
         each / shear + lifted / (1.4 * tension),
-        each / (under * d * t),
+        each / under,
         each / np.maximum(bolts.tear_out(x.hub.end_distance, d, t, of.shear * strength), 1.0),
         x.hub.end_distance / (of.end * d),
         x.hub.side_distance / (2.0 * d),
         of.name,
     )
+
+
+def _under_bolt(x: Inputs, of: Material, strength: Num, t: Num, name: str) -> Num:
+    """Force that squeezes the blade under one bolt, in [N]."""
+    d = x.hub.bolt_diameter
+    if of is WOOD:
+        return bolts.timber_bearing(d, RHO_K) * d * t
+    if of is ALUMINIUM:
+        ends, sides, f_ub = x.hub.end_distance, x.hub.side_distance, bolts.CLASSES[name].f_u
+        p_1 = np.where(np.greater(x.hub.bolts, 1.0), x.hub.bolt_spacing, np.inf)
+        return bolts.bearing_strength(d, d + LOOSE, ends, sides, t, strength, f_ub, p_1)
+    return of.tension * strength * d * t
 
 
 def _thickness(x: Inputs) -> Num | Unknown:

@@ -69,11 +69,12 @@ class TopLoads:
 
 @dataclass(frozen=True, slots=True)
 class Winds:
-    """Winds of the design: storm of ten minutes, mean of the year, strongest gust, design wind, in [m/s]."""
+    """Winds of the design: storm of ten minutes, year's mean, gusts of 50 years and of one, design wind, in [m/s]."""
 
     V_ref: Num
     V_ave: Num
     V_e50: Num
+    V_e1: Num
     V_design: Num
 
 
@@ -86,10 +87,10 @@ def design_winds(x: Inputs) -> Winds:
     name = x.maybe(Sheet.site.wind_class)
     if name is not None:
         c = simple.CLASSES[name]
-        return Winds(c.V_ref, c.V_ave, c.V_e50, c.V_design)
+        return Winds(c.V_ref, c.V_ave, c.V_e50, c.V_e1, c.V_design)
     V_ref = x.site.storm_wind
-    V_design = blade.design_wind(V_ref)
-    return Winds(V_ref, 0.2 * V_ref, gust_wind(x), V_design)
+    gust = gust_wind(x)
+    return Winds(V_ref, 0.2 * V_ref, gust, simple.YEAR_SHARE * gust, blade.design_wind(V_ref))
 
 
 def design_point(x: Inputs, curves: RotorCurves) -> tuple[Num, Num, Num]:

@@ -13,7 +13,8 @@ from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import HUB_NEEDS, hub_wind
 from calc.machine.solving import nothing_limits
-from calc.machine.structure import design_winds, unfit_for_simple_loads
+from calc.machine.storm import unloaded_in_storm
+from calc.machine.structure import Winds, design_winds, unfit_for_simple_loads
 from calc.physics import wind
 from calc.physics.arrays import largest
 from calc.physics.blade.loads import LARGEST_AREA
@@ -31,6 +32,9 @@ NEAR = 0.5
 #: How near a natural frequency may come to a multiple of the rotor's speed: 10 % is certification practice, 15 to 20 %
 #: are kept where the frequency is only computed; from memory.
 CLOSE, APART = 0.10, 0.15
+#: How much further out a rotor may be set, and at most, as a share of its radius: further out it turns away from the
+#: wind too hard. Own choice, no source.
+FURTHER, MOST_OUT = (1.1, 1.2, 1.35, 1.5, 1.75, 2.0, 2.5, 3.0, 4.0, 6.0), 0.45
 #: What is left where no change will do.
 _LOOK = "Look over every blade from root to tip after a storm, and bend it by hand."
 #: Multiples of the rotor's speed at which a blade is shaken.
@@ -42,30 +46,64 @@ USUAL_TUBE = 0.06
 
 
 def _limits(x: Inputs) -> Judgement | Unknown:
-    if unfit := unfit_for_simple_loads(x):
+    if unfit := unfit_for_simple_loads(x) or _too_high_a_voltage(x):
         return unfit
-    area = wind.swept_area(x.rotor.diameter)
     name = x.maybe(Sheet.site.wind_class)
-    if name is None:
-        level, margin = at_most(area, LARGEST_AREA)
-        return Judgement(level, lambda: _within(x, area), value=area, limit=LARGEST_AREA, unit="m2", margin=margin)
-    mean = Unknown("") if x.lacks(*HUB_NEEDS) else hub_wind(x)
-    stated = x.need(Sheet.site.storm_wind) if x.given(Sheet.site.storm_wind) else None
+    if name is not None:
+        return _class(x, name)
+    area = wind.swept_area(x.rotor.diameter)
+    level, margin = at_most(area, LARGEST_AREA)
+    return Judgement(
+        level,
+        lambda: _within(x, area),
+        value=area,
+        limit=LARGEST_AREA,
+        unit="m2",
+        margin=margin,
+        more=lambda: _winds(design_winds(x)),
+    )
+
+
+def _too_high_a_voltage(x: Inputs) -> Unknown | None:
+    free = unloaded_in_storm(x)
+    if free is None:
+        return None
+    over = np.asarray((free.between_leads > simple_loads.AC_LIMIT) | (free.mean > simple_loads.DC_LIMIT))
+    why = "IEC 61400-2 is for machines below 1000 V AC or 1500 V DC, and this one can give more with its load lost"
+    return Unknown(why, impossible=over if over.ndim else None) if np.any(over) else None
+
+
+def _class(x: Inputs, name: str) -> Judgement:
+    """The site's own winds against those of the class."""
     c = simple_loads.CLASSES[name]
+    mean = Unknown("") if x.lacks(*HUB_NEEDS) else hub_wind(x)
     most = 0.0 if isinstance(mean, Unknown) else mean / c.V_ave
-    storm = 0.0 if stated is None else stated / c.V_ref
+    storm = x.site.storm_wind / c.V_ref if x.given(Sheet.site.storm_wind) else 0.0
     worst = np.maximum(most, storm)
-    of_storm = storm > most
-    value, limit = np.where(of_storm, storm * c.V_ref, most * c.V_ave), np.where(of_storm, c.V_ref, c.V_ave)
-    level = np.where(worst > 1.0, FAIL, OK)
     if not np.any(worst):
-        return Judgement(
-            OK, lambda: f"Class {name} is named; the site's own wind is not known, so nothing was compared."
-        )
-    says = lambda: _class_words(name, value, limit, bool(of_storm), bool(worst > 1.0))  # noqa: E731
-    names = [n for n in ("III", "II", "I") if simple_loads.CLASSES[n].V_ref > c.V_ref]
-    ways = lambda: [change("Reckon it for class {0}.", *ladder(Sheet.site.wind_class, names))]  # noqa: E731
-    return Judgement(level, says, ways, value, limit, "m/s", 1.0 - worst)
+        said = f"Class {name} is named, and nothing was compared: the sheet does not say how the wind is here."
+        return Judgement(OK, lambda: said)
+    of_storm = np.greater(storm, most)
+    limit = np.where(of_storm, c.V_ref, c.V_ave)
+
+    def says() -> str:
+        what = "storm" if of_storm else "mean wind at the rotor"
+        verdict = "the machine is reckoned for less than it will meet" if worst > 1.0 else "the class covers it"
+        return f"The {what} is {show(worst * limit, 'm/s')}, and class {name} is for {show(limit, 'm/s')}: {verdict}."
+
+    def ways() -> list[Way]:
+        names = [n for n in ("III", "II", "I") if simple_loads.CLASSES[n].V_ref > c.V_ref]
+        return [change("Reckon it for class {0}.", *ladder(Sheet.site.wind_class, names))]
+
+    level = np.where(worst > 1.0, FAIL, OK)
+    return Judgement(level, says, ways, worst * limit, limit, "m/s", 1.0 - worst, lambda: _winds(design_winds(x)))
+
+
+def _winds(w: Winds) -> str:
+    return (
+        f"Winds of the loads: storm {show(w.V_ref, 'm/s')}, gust of fifty years {show(w.V_e50, 'm/s')}, gust of a year "
+        f"{show(w.V_e1, 'm/s')} (from memory), mean {show(w.V_ave, 'm/s')}, design {show(w.V_design, 'm/s')}."
+    )
 
 
 def _within(x: Inputs, area: Num) -> str:
@@ -75,12 +113,6 @@ def _within(x: Inputs, area: Num) -> str:
         f"{show(LARGEST_AREA, 'm2')}. No class is named: they are worked with the storm of "
         f"{show(winds.V_ref, 'm/s')} and the gust of {show(winds.V_e50, 'm/s')} on the sheet."
     )
-
-
-def _class_words(name: str, value: Num, limit: Num, of_storm: bool, over: bool) -> str:
-    what = "storm" if of_storm else "mean wind at the rotor"
-    verdict = "the machine is reckoned for less than it will meet" if over else "the class covers it"
-    return f"The {what} is {show(value, 'm/s')}, and class {name} is for {show(limit, 'm/s')}: {verdict}."
 
 
 # --- stress all along -------------------------------------------------------------------------------------------------
@@ -216,7 +248,8 @@ def _clearance(x: Inputs) -> Judgement | Unknown:
         return f"They bend most {where}, at {show(case.omega, 'rpm', 2)}. Tilt and coning of the rotor are not counted."
 
     def ways() -> list[Way]:
-        arms = [float(beam.turbine.L_rt) * share for share in (1.1, 1.2, 1.35, 1.5, 1.75, 2.0)]
+        now, R = float(beam.turbine.L_rt), float(beam.turbine.R)
+        arms = [round(now * share, 2) for share in FURTHER if now * share <= MOST_OUT * R]
         further = change(
             "Set the rotor further out, its centre {0} from the yaw axis.", *ladder(Sheet.rotor.overhang, arms)
         )

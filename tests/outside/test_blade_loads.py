@@ -15,6 +15,8 @@ from calc.machine.design import build_design
 from calc.machine.inputs import Inputs
 from calc.machine.root_load import BladeRoot, blade_root
 from calc.machine.site import gust_wind
+from calc.machine.solving import WINDS, solve_machine
+from calc.machine.structure import design_point, greatest_speed
 from calc.machine.system import System
 from calc.physics import air, blade
 from calc.physics.blade.solid import profile
@@ -105,8 +107,8 @@ def test_a_plank_by_hand():
 
 
 def test_case_b_is_the_formula_at_the_design_point():
-    """In 0.28 of the reference wind at the best tip-speed ratio, torque from the power there."""
-    x, root = _of(PLANK)
+    """In 0.28 of the reference wind; with no generator on the sheet at the best ratio, torque from the power there."""
+    x, root = _of(PLANK | {"generator.emf_constant": None})
     R, V = 1.1, 8.4
     tsr, Cp = (float(v) for v in root.curves.best())
     omega = tsr * V / R
@@ -116,6 +118,21 @@ def test_case_b_is_the_formula_at_the_design_point():
     got = root.case_b(x)
     assert got.omega == pytest.approx(omega)
     assert got.bending == pytest.approx(M, rel=2e-3)
+
+
+def test_the_design_point_is_that_of_the_solved_machine_unless_stated():
+    """Speed and power of its curve in 8.4 m/s, between those in 8 and 8.5; what the sheet states goes before."""
+    x, root = _of(PLANK)
+    points = solve_machine(x).operation.running
+    (low, high), (least, most) = ((row[14], row[15]) for row in (points.omega, points.rotor / points.omega))
+    V, omega, Q = design_point(x, root.curves)
+    assert pytest.approx(8.4) == V
+    assert low < omega < high
+    assert least < Q < most
+    assert (WINDS[14], WINDS[15]) == (8.0, 8.5)
+    x, root = _of(PLANK | {"rotor.design_speed": 30.0, "rotor.design_torque": 7.0, "rotor.greatest_speed": 99.0})
+    assert design_point(x, root.curves) == (V, 30.0, 7.0)
+    assert greatest_speed(x) == 99.0
 
 
 def test_the_second_machine_is_not_called_within_the_reserve():

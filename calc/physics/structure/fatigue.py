@@ -56,8 +56,8 @@ def cycles_to_failure(S: Num, S_u: Num, m: Num) -> Num:
     under mixed loads well (Sutherland and Mandell, 2004): life is known within a factor of some tens, no better.
     """
     refuse_if(np.less_equal(m, 0) | np.less_equal(S_u, 0), "slope and strength must be greater than zero")
-    ratio = np.asarray(S_u) / np.maximum(np.asarray(S, dtype=float), 1e-30)
-    # What would take longer than 10^300 turns never comes.
+    # What would take longer than 10^300 turns never comes; an infinite stress breaks at once.
+    ratio = np.maximum(np.asarray(S_u) / np.maximum(np.asarray(S, dtype=float), 1e-30), 1e-30)
     return plain_number(np.power(10.0, np.minimum(np.asarray(m) * np.log10(ratio), 300.0)))
 
 

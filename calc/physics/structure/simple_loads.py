@@ -278,34 +278,6 @@ def refuse_unfit(B: Num, R: Num) -> None:
     refuse_if(math.pi * np.square(R) > LARGEST_AREA, "the simplified load cases end at 200 m2 of swept area")
 
 
-def efficiency(P: Num) -> Num:
-    """Share of the shaft's power that becomes electric, where it is not known, by the electric power [W].
-
-    Examples
-    --------
-    >>> efficiency(500.0)
-    0.6025
-    >>> efficiency(50e3)
-    0.7
-
-    References
-    ----------
-    .. [1] From memory; it gives the torque from which D. Wood, Small Wind Turbines, sec. 9.4.2, prints 118.55 N.
-    """
-    return plain_number(np.minimum(0.6 + 0.005 * np.asarray(P) / 1e3, 0.7))
-
-
-def design_torque(P: Num, omega: Num) -> Num:
-    """Design torque from electric power [W] and speed [rad/s], in [N m].
-
-    Examples
-    --------
-    >>> round(design_torque(500.0, 73.30), 3)
-    11.322
-    """
-    return P / (efficiency(P) * omega)
-
-
 def yaw_error_moment(rho: Num, A_B: Num, R: Num, omega: Num, tsr: Num, Cl: Num = CL_MAX) -> Num:
     r"""Flap moment of case C, a gust from 30 degrees aside that meets a blade at its greatest lift.
 
@@ -420,21 +392,6 @@ def turning_thrust(B: Num, A_B: Num, rho: Num, omega_max: Num, R: Num) -> Num:
     224.9
     """
     return 0.17 * B * A_B * rho * (omega_max * R) ** 2
-
-
-def turbulence(V: Num, I_15: float = 0.18, slope: float = 2.0) -> Num:
-    r"""Standard deviation of the wind about its ten-minute mean, :math:`I_{15} (15 + a V)/(a + 1)`, in [m/s].
-
-    Examples
-    --------
-    >>> round(turbulence(15.0), 3)
-    2.7
-
-    References
-    ----------
-    .. [1] Form read in a reproduction of the standard; the divisor and a = 2 from memory.
-    """
-    return I_15 * (15.0 + slope * V) / (slope + 1.0)
 
 
 __all__ = [
