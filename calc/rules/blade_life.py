@@ -63,9 +63,8 @@ def _fatigue(x: Inputs) -> Judgement | Unknown:
         return found
     strength = found.beam.root.strength
     longest = fatigue.life_stress(found.turns, strength, found.best)
-    known = x.given(Sheet.blade.strength) and x.given(Sheet.blade.fatigue_slope)
-    factor = simple_loads.FATIGUE_KNOWN if known else simple_loads.FATIGUE_LITTLE
-    kept = found.hole * factor <= fatigue.life_stress(found.turns, strength, found.worst)
+    unkind = fatigue.life_stress(found.turns, strength, found.worst)
+    kept = found.hole * simple_loads.FATIGUE_KNOWN <= unkind
     level = np.where(found.plain > longest, FAIL, np.where(kept, OK, MARGINAL))
 
     def says() -> str:
@@ -75,7 +74,7 @@ def _fatigue(x: Inputs) -> Judgement | Unknown:
         if found.plain > longest:
             return f"{sees}, and {want}: even by the kindest line for {name} it cracks before."
         if kept:
-            return f"{sees}, and {want}: by the line for {name} it lasts, with the reserve of IEC 61400-2."
+            return f"{sees}, and {want}: even at a bolt hole, by the unkindest line for {name}, it lasts."
         return f"{sees}, and {want}: whether it lasts cannot be settled, the lines for {name} differ too much."
 
     def ways() -> list[Way]:

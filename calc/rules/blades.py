@@ -13,7 +13,7 @@ from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import HUB_NEEDS, hub_wind
 from calc.machine.solving import nothing_limits
-from calc.machine.storm import unloaded_in_storm
+from calc.machine.storm import unloaded_held, unloaded_in_storm
 from calc.machine.structure import Winds, design_winds, unfit_for_simple_loads
 from calc.physics import wind
 from calc.physics.arrays import largest
@@ -31,7 +31,7 @@ from calc.units import Num, show
 NEAR = 0.5
 #: How near a natural frequency may come to a multiple of the rotor's speed: 10 % is certification practice, 15 to 20 %
 #: are kept where the frequency is only computed; from memory.
-CLOSE, APART = 0.10, 0.15
+APART = 0.15
 #: How much further out a rotor may be set, and at most, as a share of its radius: further out it turns away from the
 #: wind too hard. Own choice, no source.
 FURTHER, MOST_OUT = (1.1, 1.2, 1.35, 1.5, 1.75, 2.0, 2.5, 3.0, 4.0, 6.0), 0.45
@@ -65,7 +65,7 @@ def _limits(x: Inputs) -> Judgement | Unknown:
 
 
 def _too_high_a_voltage(x: Inputs) -> Unknown | None:
-    free = unloaded_in_storm(x)
+    free = unloaded_in_storm(x) if nothing_limits(x) else unloaded_held(x)
     if free is None:
         return None
     over = np.asarray((free.between_leads > simple_loads.AC_LIMIT) | (free.mean > simple_loads.DC_LIMIT))
@@ -127,10 +127,18 @@ class _Stressed:
     rigid: Num
     lost: Num
     factor: float
+    at_best: Num
 
     @property
     def strength(self) -> Num:
         return self.beam.root.strength
+
+    @property
+    def withstands(self) -> str:
+        """What the material withstands, as a range where it is wide."""
+        least, most = self.strength, self.at_best
+        low, high = show(least, "MPa", 2), show(most, "MPa", 2)
+        return f"{self.beam.root.material.name} withstands {low}" + (f" to {high}" if most > 1.1 * least else "")
 
     @property
     def worst(self) -> Seen:
@@ -152,18 +160,21 @@ def _stressed(x: Inputs) -> _Stressed | Unknown:
     lost = next(np.max(seen.soft, axis=-1) for seen in beam.seen if seen.case == LOST)
     known = x.given(Sheet.blade.strength)
     material = simple_loads.MATERIAL_KNOWN if known else simple_loads.MATERIAL_LITTLE
-    return _Stressed(beam, soft, rigid, lost, simple_loads.LOAD_ULTIMATE * material)
+    of = beam.root
+    # Of samples each has a strength of its own.
+    range_known = known or x.drawn is not None
+    best = of.strength if range_known else of.strength / of.material.strength * of.material.strengths[1]
+    return _Stressed(beam, soft, rigid, lost, simple_loads.LOAD_ULTIMATE * material, best)
 
 
 def _stress(x: Inputs) -> Judgement | Unknown:
     found = _stressed(x)
     if isinstance(found, Unknown):
         return found
-    strength = found.strength
-    worst = DANGER if nothing_limits(x) else FAIL
+    best, worst = found.at_best, DANGER if nothing_limits(x) else FAIL
     asks = np.maximum(np.maximum(found.soft, found.rigid) * found.factor, found.lost)
-    level = np.where(found.soft > strength, worst, np.where(asks > strength, MARGINAL, OK))
-    margin = (strength - found.soft) / strength
+    level = np.where(found.soft > best, worst, np.where(asks > found.strength, MARGINAL, OK))
+    margin = (best - found.soft) / best
     return Judgement(
         level,
         lambda: _stress_says(found),
@@ -173,7 +184,7 @@ def _stress(x: Inputs) -> Judgement | Unknown:
             act(Act.LOOK, "Look over every blade from root to tip after a storm, and bend it by hand."),
         ],
         found.soft,
-        strength,
+        best,
         "MPa",
         margin,
         lambda: _stress_more(found),
@@ -190,13 +201,15 @@ _CASE_WORDS = {
 
 
 def _stress_says(found: _Stressed) -> str:
-    seen, of = found.worst, found.beam.root
+    seen = found.worst
     r = found.beam.places()[..., int(np.argmax(seen.soft))]
     sees = f"{show(found.soft, 'MPa', 2)}, {show(r, 'mm', 2)} from the shaft ({_CASE_WORDS[seen.case]})"
-    takes = f"{of.material.name} withstands {show(found.strength, 'MPa', 2)}"
+    takes = found.withstands
     asked = f"{found.factor:.2g} times what it sees as a rigid blade"
-    if found.soft > found.strength:
+    if found.soft > found.at_best:
         return f"The blade breaks: it sees {sees}, and {takes}."
+    if found.soft > found.strength:
+        return f"The blade sees at most {sees}, and {takes}: whether it holds depends on the piece."
     if np.maximum(found.soft, found.rigid) * found.factor > found.strength:
         return f"The blade sees at most {sees}, and {takes}: it holds, but without the reserve of IEC 61400-2, {asked}."
     if found.lost > found.strength:
@@ -288,39 +301,32 @@ def _resonance(x: Inputs) -> Judgement | Unknown:
     if isinstance(beam, Unknown):
         return beam
     found = _swings(beam)
-    first = np.minimum(np.minimum(found.meets[0], found.meets[1]), found.meets[2])
-    strong = np.minimum(np.abs(found.meets[0] / found.design - 1.0), np.abs(found.meets[1] / found.design - 1.0))
-    # In the air a blade's flapping is damped well: what it meets in passing shakes it, but does not break it at once.
-    level = np.where(first < (1.0 + APART) * found.top, MARGINAL, OK)
-    met = 2.0 * math.pi * np.where(np.isfinite(first), first, 1e3 * found.top)
-    top = 2.0 * math.pi * found.top
+    # In the air a blade's flapping is damped well: what it meets in passing shakes it, where it stays wears it out.
+    apart = [np.abs(meets / found.design - 1.0) for meets in found.meets]
+    nearest = np.minimum(np.minimum(apart[0], apart[1]), apart[2])
+    far = np.minimum(nearest, 9.99)
+    level = np.where(nearest < APART, MARGINAL, OK)
 
     def says() -> str:
-        fast = f"{show(found.fast, 'Hz', 2)} at {show(top, 'rpm', 2)}"
-        own = f"A blade swings at {show(found.rest, 'Hz', 2)} at rest and {fast}"
-        hits = [(k, m) for k, m in zip((1, 2, 3), found.meets, strict=True) if m < (1.0 + APART) * found.top]
-        if not hits:
-            return f"{own}: no multiple of the rotor's speed up to three meets it."
-        told = ", ".join(f"{k} times at {show(2.0 * math.pi * m, 'rpm', 2)}" for k, m in hits)
-        rest = f"{own}. The rotor's speed meets it {told}"
-        if strong < CLOSE:
-            return f"{rest}: where it works most, at {show(2.0 * math.pi * found.design, 'rpm', 2)}."
-        return f"{rest}: it passes through."
+        works = f"where it works most, at {show(2.0 * math.pi * found.design, 'rpm', 2)}"
+        swings = f"A blade swings at {show(found.rest, 'Hz', 2)} at rest and {show(found.fast, 'Hz', 2)} at full speed"
+        if nearest >= APART:
+            return f"{swings}: no multiple of the rotor's speed up to three comes within {show(APART, '%')} {works}."
+        k = int(np.argmin([float(a) for a in apart])) + 1
+        return f"{swings}: {k} times the rotor's speed comes within {show(far, '%', 2)} of it {works}."
 
     def more() -> str:
-        return (
-            "Out of the plane of the rotor, clamped at the root; a soft hub makes it lower. Watch the tips for shaking "
-            "as it speeds up."
-        )
+        hits = [(k, m) for k, m in zip((1, 2, 3), found.meets, strict=True) if m <= found.top]
+        told = " and ".join(f"{k} times at {show(2.0 * math.pi * m, 'rpm', 2)}" for k, m in hits)
+        passes = f"On its way up the rotor's speed meets it {told}. " if hits else ""
+        return f"{passes}Out of the plane of the rotor, clamped at the root; a soft hub makes it lower."
 
     def ways() -> list[Way]:
-        watch = act(
-            Act.LOOK,
-            f"Watch and listen at {show(met, 'rpm', 2)}, from well aside; where it shakes, do not let it run there.",
-        )
-        return [*stronger_blades(x), watch]
+        speed = show(2.0 * math.pi * found.design, "rpm", 2)
+        watch = f"Watch and listen at {speed}, from well aside; where the tips shake, do not let it run there."
+        return [*stronger_blades(x), act(Act.LOOK, watch)]
 
-    return Judgement(level, says, ways, met, top, "rpm", met / top - 1.0, more)
+    return Judgement(level, says, ways, far, APART, "%", far / APART - 1.0, more)
 
 
 _CASES = simple_loads.sources_of(

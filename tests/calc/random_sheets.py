@@ -13,6 +13,7 @@ from tests.calc.test_doubt import random_sheet
 LABELS = {
     "cable": ("run", "inverter", "dump"),
     "load": ("lights",),
+    "weighed": ("a", "b", "c"),
 }
 CARRIES = {
     "run": ("generator after the rectifier", "generator before the rectifier"),

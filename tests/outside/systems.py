@@ -74,6 +74,8 @@ SHED = Machine(
   limit_wind: 9 m/s +- 1 m/s; overhang: 130 mm; brake: switch that shorts the generator
 [blade] material: PVC-U pipe; pipe_diameter: 160 mm (data plate); pipe_wall: 4.7 mm (data plate);
   chord_root: 100 mm +- 2 mm; chord_tip: 50 mm +- 2 mm; mounting_angle: 24 deg +- 1 deg; root_radius: 80 mm
+[hub] bolts: 3; bolt_diameter: 6 mm; bolt_class: 8.8 (data plate); bolt_spacing: 30 mm; end_distance: 20 mm;
+  side_distance: 25 mm; held: clamped between two plates
 [generator] emf_constant: 28 rpm/V; winding_resistance: 1.1 ohm; phases: DC with brushes; field: permanent magnets;
   drive: the rotor, on one shaft; rated_current: 9 A (estimate); drag_torque: 0.1 Nm; cogging_torque: 0.1 Nm;
   insulation: F (data plate); rectifier_voltage: 1000 V (data plate); rectifier_current: 35 A (data plate);
@@ -115,13 +117,15 @@ CABIN = Machine(
   storm_wind: 37.5 m/s +- 2 m/s
 [rotor] axis: horizontal axis; diameter: 1.8 m +- 1 cm; blades: 3; overspeed: furling tail;
   limit_wind: 10 m/s +- 1 m/s; overhang: 200 mm; brake: switch that shorts the generator
-[blade] material: wood; section: NACA 4412; density: 500 kg/m3; thickness_root: 36 mm
+[blade] material: wood; section: NACA 4412; density: 500 kg/m3; thickness_root: 36 mm; knots: none
 [station.1] radius: 150 mm; chord: 130 mm; twist: 24 deg
 [station.2] radius: 300 mm; chord: 112 mm; twist: 13 deg
 [station.3] radius: 450 mm; chord: 95 mm; twist: 8.5 deg
 [station.4] radius: 600 mm; chord: 80 mm; twist: 6 deg
 [station.5] radius: 750 mm; chord: 67 mm; twist: 4.5 deg
 [station.6] radius: 900 mm; chord: 55 mm; twist: 3.5 deg
+[hub] bolts: 4; bolt_diameter: 8 mm; bolt_class: 8.8 (data plate); bolt_spacing: 60 mm; end_distance: 80 mm;
+  side_distance: 32 mm; held: clamped between two plates
 [generator] emf_constant: 15.5 rpm/V; winding_resistance: 0.32 ohm; phases: three-phase; field: permanent magnets;
   drive: the rotor, on one shaft; rated_current: 22 A (calculated); pole_pairs: 4; inductance: 0.15 mH;
   drag_torque: 0.1 Nm; cogging_torque: 0.05 Nm; insulation: F (data plate); rectifier_voltage: 1000 V (data plate);
@@ -166,13 +170,15 @@ WORKSHOP = Machine(
   storm_wind: 30 m/s +- 2 m/s
 [rotor] axis: horizontal axis; diameter: 2.4 m +- 1 cm; blades: 3; overspeed: furling tail;
   limit_wind: 10.5 m/s +- 1 m/s; overhang: 260 mm; brake: switch that shorts the generator
-[blade] material: wood; section: NACA 4412; density: 520 kg/m3; thickness_root: 45 mm
+[blade] material: wood; section: NACA 4412; density: 520 kg/m3; thickness_root: 45 mm; knots: none
 [station.1] radius: 200 mm; chord: 170 mm; twist: 23 deg
 [station.2] radius: 400 mm; chord: 145 mm; twist: 12.5 deg
 [station.3] radius: 600 mm; chord: 122 mm; twist: 8.5 deg
 [station.4] radius: 800 mm; chord: 102 mm; twist: 6 deg
 [station.5] radius: 1000 mm; chord: 85 mm; twist: 4.5 deg
 [station.6] radius: 1200 mm; chord: 70 mm; twist: 3.5 deg
+[hub] bolts: 4; bolt_diameter: 8 mm; bolt_class: 8.8 (data plate); bolt_spacing: 70 mm; end_distance: 80 mm;
+  side_distance: 40 mm; held: clamped between two plates
 [generator] emf_constant: 7.0 rpm/V; winding_resistance: 0.50 ohm; phases: three-phase; field: permanent magnets;
   drive: the rotor, on one shaft; rated_current: 26 A (calculated); pole_pairs: 6; inductance: 0.4 mH;
   drag_torque: 0.2 Nm; cogging_torque: 0.1 Nm; insulation: F (data plate); rectifier_voltage: 1600 V (data plate);
@@ -220,6 +226,8 @@ HUB = Machine(
   limit_wind: 9 m/s +- 1 m/s; overhang: 200 mm; brake: switch that shorts the generator
 [blade] material: PVC-U pipe; pipe_diameter: 250 mm (data plate); pipe_wall: 7.3 mm (data plate);
   chord_root: 150 mm +- 3 mm; chord_tip: 70 mm +- 3 mm; mounting_angle: 21 deg +- 1 deg; root_radius: 120 mm
+[hub] bolts: 3; bolt_diameter: 8 mm; bolt_class: 8.8 (data plate); bolt_spacing: 35 mm; end_distance: 30 mm;
+  side_distance: 40 mm; held: clamped between two plates
 [generator] emf_constant: 8.0 rpm/V; winding_resistance: 0.25 ohm; phases: three-phase; field: permanent magnets;
   drive: the rotor, on one shaft; rated_current: 14 A (estimate); pole_pairs: 23; inductance: 0.25 mH (estimate);
   drag_torque: 0.3 Nm; cogging_torque: 0.3 Nm; rectifier_voltage: 1000 V (data plate);
@@ -271,6 +279,8 @@ COTTAGE = Machine(
 [station.4] radius: 1000 mm; chord: 115 mm; twist: 5 deg
 [station.5] radius: 1250 mm; chord: 95 mm; twist: 3.5 deg
 [station.6] radius: 1500 mm; chord: 75 mm; twist: 2.5 deg
+[hub] bolts: 4; bolt_diameter: 10 mm; bolt_class: 8.8 (data plate); bolt_spacing: 60 mm; end_distance: 40 mm;
+  side_distance: 50 mm; held: clamped between two plates
 [generator] emf_constant: 3.0 rpm/V; winding_resistance: 1.8 ohm; phases: three-phase; field: permanent magnets;
   drive: the rotor, on one shaft; rated_current: 18 A (calculated); pole_pairs: 8; inductance: 2 mH;
   drag_torque: 0.4 Nm; cogging_torque: 0.1 Nm; insulation: F (data plate); rectifier_voltage: 1600 V (data plate);
@@ -316,13 +326,15 @@ FARM = Machine(
   storm_wind: 37.5 m/s +- 2 m/s
 [rotor] axis: horizontal axis; diameter: 4.5 m +- 1 cm; blades: 3; overspeed: furling tail;
   limit_wind: 10.5 m/s +- 1 m/s; overhang: 450 mm; brake: switch that shorts the generator
-[blade] material: wood; section: NACA 4415; density: 520 kg/m3; thickness_root: 75 mm
+[blade] material: wood; section: NACA 4415; density: 520 kg/m3; thickness_root: 75 mm; knots: none
 [station.1] radius: 350 mm; chord: 280 mm; twist: 20 deg
 [station.2] radius: 750 mm; chord: 240 mm; twist: 11 deg
 [station.3] radius: 1125 mm; chord: 205 mm; twist: 7 deg
 [station.4] radius: 1500 mm; chord: 170 mm; twist: 5 deg
 [station.5] radius: 1875 mm; chord: 140 mm; twist: 3.5 deg
 [station.6] radius: 2250 mm; chord: 110 mm; twist: 2.5 deg
+[hub] bolts: 6; bolt_diameter: 12 mm; bolt_class: 8.8 (data plate); bolt_spacing: 90 mm; end_distance: 100 mm;
+  side_distance: 60 mm; held: clamped between two plates
 [generator] emf_constant: 2.15 rpm/V; winding_resistance: 0.50 ohm; phases: three-phase; field: permanent magnets;
   drive: the rotor, on one shaft; rated_current: 55 A (calculated); pole_pairs: 8; inductance: 0.7 mH;
   drag_torque: 0.8 Nm; cogging_torque: 0.2 Nm; insulation: F (data plate); rectifier_voltage: 1600 V (data plate);
@@ -389,7 +401,7 @@ GABLE = Machine(
 [mast] kind: on a roof or gable; height: 7 m; building_height: 5 m; line_distance: 60 m
 [load.lamps] power: 20 W (data plate); hours: 4 h/day (estimate); voltage: 12 V; voltage_max: 15 V
 """,
-    dangers=("rotor.overspeed", "rotor.brake", "blade.root-strength", "storage.dump"),
+    dangers=("rotor.overspeed", "rotor.brake", "blade.root-strength", "blade.stress", "storage.dump"),
 )
 
 SCRAP = Machine(
@@ -550,8 +562,8 @@ BARN = Machine(
 [mast] kind: guyed tilt-up; height: 9 m; building_height: 4 m; line_distance: 60 m
 """,
     dangers=(
-        "rotor.overspeed", "blade.root-strength", "protection.main-fuse", "protection.fuse", "storage.charge-voltage",
-        "storage.cold-charge", "dump.open-charge",
+        "rotor.overspeed", "blade.root-strength", "blade.stress", "protection.main-fuse", "protection.fuse",
+        "storage.charge-voltage", "storage.cold-charge", "dump.open-charge",
     ),
 )  # fmt: skip
 

@@ -41,6 +41,8 @@ UP = math.log(15.5 / 0.03) / math.log(10.0 / 0.03)
 TEARS = math.sqrt(2 * STRENGTH * TENSION / (DENSITY * (R**2 - R_ROOT**2)))
 #: A plain cantilever (textbook): 3.516/(2 pi) sqrt(E I/(m L^3)), and what its turning adds (Southwell), from memory.
 AT_REST, STIFFENS = 3.516 / (2 * math.pi) * math.sqrt(E * I_FLAT / (MASS * SPAN**3)), 1.193 + 1.569 * R_ROOT / SPAN
+#: Speeds at which two and three times the speed meet it. [rad/s]
+MEETS = [2 * math.pi * AT_REST / math.sqrt(k**2 - STIFFENS) for k in (2, 3)]
 #: Case H, turning: Cl rho V^2 A R/6 with Cl = 2.
 TIP = tip_of(2.0 * RHO * 42.0**2 * FRONT * R / 6)
 #: Root of the plank where it leaves the hub, 120 x 30 mm.
@@ -94,10 +96,11 @@ BLADE_ROWS: tuple[dict[str, Any], ...] = (
      "why": "case H, hardly turning in 42 m/s (a thesis, eq. A.18), by the textbook's beam; mast of 60 mm, half the "
      "way is our own choice", "base": PLANK, "hair": 0.03,
      "changes": {**STEADY, "rotor.design_speed": 4.0, "rotor.greatest_speed": 5.0, "rotor.limit_wind": 3.0}},
-    {"rule": "blade.resonance", "subject": "blade", "path": "rotor.greatest_speed",
-     "turns": ((2 * math.pi * AT_REST / math.sqrt(9 - STIFFENS) / 1.15, OK, MARGINAL),),
-     "why": "three times the speed, 15 % apart (from memory), a plain cantilever that turns (Southwell)",
-     "base": PLANK, "hair": 0.02, "changes": {"rotor.design_speed": 5.0}},
+    {"rule": "blade.resonance", "subject": "blade", "path": "rotor.design_speed",
+     "turns": ((MEETS[1] / 1.15, OK, MARGINAL), (MEETS[1] / 0.85, MARGINAL, OK),
+               (MEETS[0] / 1.15, OK, MARGINAL), (MEETS[0] / 0.85, MARGINAL, OK)),
+     "why": "two and three times the speed, 15 % apart (from memory), a plain cantilever that turns (Southwell)",
+     "base": PLANK, "hair": 0.02, "changes": {"rotor.greatest_speed": 100.0}},
     {"rule": "blade.fatigue", "subject": "blade", "path": "blade.years", "turns": _years,
      "why": "case A (a thesis after IEC 61400-2) on a rectangle, a line of slope 6 through the strength, Goodman",
      "base": PLANK, "hair": 0.02,

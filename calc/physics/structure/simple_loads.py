@@ -45,7 +45,7 @@ SHORTED = 2.0
 #: Load factors of the simplified model, and material factors by how much is known of the material.
 LOAD_FATIGUE, LOAD_ULTIMATE = 1.0, 3.0
 MATERIAL_KNOWN, MATERIAL_LITTLE = 1.1, 3.0
-FATIGUE_KNOWN, FATIGUE_LITTLE = 1.25, 10.0
+FATIGUE_KNOWN = 1.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +158,7 @@ EQUATIONS = {
 #: Factors, and how far the equations carry.
 FACTORS = Source("IEC 61400-2, load factor 3.0 of the simplified model", "D. Wood, slides on certification", PRINTED)
 MATERIAL_FACTORS = Source("IEC 61400-2, material factors 1.1 where it is known", _THESIS.format("p. 202"), PRINTED)
-LITTLE_KNOWN = Source("IEC 61400-2, material factors 3.0, and 1.25 and 10 in fatigue", "", MEMORY)
+LITTLE_KNOWN = Source("IEC 61400-2, material factors 3.0 where little is known, and 1.25 in fatigue", "", MEMORY)
 LIMITS = (
     Source("IEC 61400-2: up to 200 m2 swept, below 1000 V AC or 1500 V DC", "abstract of a paper", PRINTED),
     Source(
