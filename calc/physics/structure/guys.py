@@ -1,0 +1,245 @@
+"""Guys: pull in the ropes, what they press on the mast, and what ropes, ends, clips and turnbuckles bear."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+
+import numpy as np
+
+from calc.tables import Row, table_rows
+from calc.units import Num
+
+_GRAVITY = 9.80665
+
+
+def guy_tension(H: Num, theta: Num) -> Num:
+    r"""Pull in one guy that alone withstands a force sideways.
+
+    .. math:: T = H / \cos\theta
+
+    Parameters
+    ----------
+    H : float or array, shape (...,)
+        Force sideways at the level. [N]
+    theta : float or array, shape (...,)
+        Angle of the guy above the ground. [rad]
+
+    Returns
+    -------
+    T : float or array, shape (...,)
+        Pull. [N]
+
+    Examples
+    --------
+    >>> float(guy_tension(1000.0, math.radians(45.0)))
+    1414.2
+    """
+    return H / np.cos(theta)
+
+
+def worst_share(n: Num) -> Num:
+    r"""Pull of the hardest pulled of several guys, leeward ones slack, beside that of one in line with the wind.
+
+    With three guys that is not the wind over an anchor: blowing square to the second, the first has to hold
+    :math:`1 / \sin 120°` as much.
+
+    Parameters
+    ----------
+    n : int or array, shape (...,)
+        Number of guys around the mast, evenly spread; three or more.
+
+    Examples
+    --------
+    >>> [float(v) for v in (worst_share(3), worst_share(4))]
+    [1.1547, 1.0]
+    """
+    n = np.asarray(n, dtype=float)
+    return np.where(n < 4, 1.0 / np.sin(2.0 * math.pi / np.maximum(n, 3.0)), 1.0)
+
+
+def hardest(H: Num, theta: Num, n: Num, T_0: Num = 0.0) -> Num:
+    r"""Greatest pull in any of ``n`` guys of one level, whichever way the wind blows.
+
+    .. math:: T = \max\left(s_n \frac{H}{\cos\theta},\; T_0 + \frac{2}{n} \frac{H}{\cos\theta}\right)
+
+    Parameters
+    ----------
+    H, theta : float or array, shape (...,)
+        Force sideways at the level [N], and angle of the guys above the ground [rad].
+    n : float or array, shape (...,)
+        Number of guys of the level, three or more.
+    T_0 : float or array, shape (...,)
+        Pull without wind. [N]
+
+    Returns
+    -------
+    T : float or array, shape (...,)
+        Pull, never less than the true one; the ropes' own wind load is left out. [N]
+
+    Notes
+    -----
+    While all are tight a guy gains at most two shares in ``n`` of the force; once those to leeward are slack the rest
+    withstand it by themselves. Derived here; tested against a search for the balance of ropes that cannot push.
+
+    Examples
+    --------
+    >>> [float(v) for v in (hardest(1000.0, math.radians(45.0), 3), hardest(1000.0, math.radians(45.0), 3, T_0=2000.0))]
+    [1633.0, 2942.8]
+    """
+    alone = guy_tension(H, theta)
+    return np.maximum(worst_share(n) * alone, T_0 + 2.0 / np.asarray(n, dtype=float) * alone)
+
+
+def pressed(H: Num, theta: Num, n: Num, T_0: Num = 0.0) -> Num:
+    r"""Greatest load that the guys of one level press onto the mast, in [N]; arguments as :func:`hardest`.
+
+    .. math:: N = \max\left(\frac{H \tan\theta}{\cos(\pi/n)},\; n T_0 \sin\theta\right)
+
+    Wind between two guys, which both pull, presses more than wind over one.
+
+    Examples
+    --------
+    >>> float(pressed(1000.0, math.radians(45.0), 4))
+    1414.2
+    """
+    n = np.asarray(n, dtype=float)
+    return np.maximum(H * np.tan(theta) / np.cos(math.pi / n), n * T_0 * np.sin(theta))
+
+
+def level_stiffness(E: Num, A: Num, L: Num, theta: Num, n: Num, slack: bool = False) -> Num:
+    r"""How stiffly the guys of a level hold it sideways.
+
+    .. math:: k = \frac{n}{2} \frac{E A}{L} \cos^2\theta
+
+    Parameters
+    ----------
+    E, A : float or array, shape (...,)
+        Modulus of elasticity of the rope as a rope [Pa], and its steel [m2].
+    L, theta : float or array, shape (...,)
+        Length [m] and angle above the ground [rad].
+    n : float or array, shape (...,)
+        Number of guys, three or more, evenly spread.
+    slack : bool
+        Whether only one guy holds, those to leeward being slack.
+
+    Returns
+    -------
+    k : float or array, shape (...,)
+        Stiffness; sag makes it less. [N/m]
+
+    Examples
+    --------
+    14.6 mm2 of wire, 100 GPa, 11.314 m at 45 deg, three guys; worked by hand 96.79 kN/m:
+
+    >>> float(level_stiffness(100e9, 14.6e-6, 11.314, math.radians(45.0), 3) / 1e3)
+    96.78
+    """
+    one = E * A / L * np.square(np.cos(theta))
+    return one if slack else one * np.asarray(n, dtype=float) / 2.0
+
+
+@cache
+def _rows(name: str, column: str) -> dict[str, Row]:
+    return {row[column]: row for row in table_rows(name)}
+
+
+def rope_kinds() -> tuple[str, ...]:
+    """Makes of wire rope that are tabled."""
+    return tuple(_rows("ropes", "kind"))
+
+
+def rope_ends() -> tuple[str, ...]:
+    """Ends of wire ropes that are tabled."""
+    return tuple(_rows("rope_ends", "end"))
+
+
+def clip_kinds() -> tuple[str, ...]:
+    """Kinds of clips that are tabled."""
+    return tuple(dict.fromkeys(row["kind"] for row in table_rows("clips")))
+
+
+def turnbuckle_kinds() -> tuple[str, ...]:
+    """Kinds of turnbuckles that are tabled."""
+    return tuple(dict.fromkeys(row["kind"] for row in table_rows("turnbuckles")))
+
+
+def breaking_load(kind: str, d: Num) -> Num:
+    r"""Load at which a wire rope breaks.
+
+    .. math:: F = K d^2 R_r
+
+    Parameters
+    ----------
+    kind : str
+        One of :func:`rope_kinds`.
+    d : float or array, shape (...,)
+        Diameter. [m]
+
+    Returns
+    -------
+    F : float or array, shape (...,)
+        Load. [N]
+
+    Examples
+    --------
+    ASTM A1023, Table C.1, prints 21.2 kN for 6 mm:
+
+    >>> float(breaking_load("6x7, fibre core, galvanised", 0.006) / 1e3)
+    21.2
+    """
+    row = _rows("ropes", "kind")[kind]
+    return float(row["k"]) * np.square(d) * float(row["grade"]) * 1e6
+
+
+def rope_stretch(kind: str, d: Num) -> tuple[float, Num]:
+    """Modulus of elasticity [Pa] and steel [m2] of a wire rope of a diameter [m]."""
+    row = _rows("ropes", "kind")[kind]
+    return float(row["gpa"]) * 1e9, float(row["fill"]) * math.pi / 4.0 * np.square(d)
+
+
+def is_strand(kind: str) -> bool:
+    """Whether it is spiral strand, on which clips of EN 13411-5 must not be used."""
+    return _rows("ropes", "kind")[kind]["strand"] == "yes"
+
+
+def end_share(end: str) -> float:
+    """Share of a rope's breaking load that is left at an end of it.
+
+    Examples
+    --------
+    >>> end_share("thimble and U-bolt clips")
+    0.8
+    """
+    return float(_rows("rope_ends", "end")[end]["share"])
+
+
+def clips_needed(kind: str, d: Num) -> Num:
+    """Number of clips that an end of a rope of a diameter [m] needs; not a number beyond the table.
+
+    Examples
+    --------
+    >>> float(clips_needed("drop-forged", 0.005)), float(clips_needed("light, of the hardware shop", 0.008))
+    (2.0, 5.0)
+    """
+    rows = [row for row in table_rows("clips") if row["kind"] == kind]
+    mm = np.round(np.asarray(d, dtype=float) * 1e3, 6)
+    return np.select([mm <= float(row["up_to"]) for row in rows], [float(row["clips"]) for row in rows], np.nan)
+
+
+def turnbuckle_load(kind: str, size: Num) -> Num:
+    """Load at which a turnbuckle of a thread size [m] deforms, in [N]; between tabled sizes the smaller holds.
+
+    Not a number below the smallest.
+
+    Examples
+    --------
+    >>> float(turnbuckle_load("with a hook", 0.008) / 1e3)
+    6.374
+    """
+    rows = [row for row in table_rows("turnbuckles") if row["kind"] == kind]
+    mm = np.round(np.asarray(size, dtype=float) * 1e3, 6)
+    kilograms = np.full(mm.shape, np.nan)
+    for row in rows:
+        kilograms = np.where(mm >= float(row["size"]), float(row["kilograms"]), kilograms)
+    return kilograms * _GRAVITY
