@@ -70,7 +70,7 @@ def soils() -> dict[str, Soil]:
 
 def passive(phi: Num) -> Num:
     """Passive earth pressure over the weight of the earth, by its angle of friction [rad]; Rankine."""
-    return np.square(np.tan(math.pi / 4.0 + np.asarray(phi) / 2.0))
+    return np.asarray(np.tan(math.pi / 4.0 + np.asarray(phi) / 2.0) ** 2)
 
 
 def screw_holds(soil: Soil, d: Num, depth: Num) -> Num:

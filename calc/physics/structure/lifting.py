@@ -124,10 +124,10 @@ def gin_lift(mu: Num, L: Num, mass: Num, gin: Num, anchor: Num, attach: Num, ang
 
     Examples
     --------
-    9 m of mast, 6.76 kg/m, 40 kg, gin pole 4.5 m, pulling point 7.0 m out; worked by hand (g 9.81) 1642.5 N at the start:
+    9 m of mast, 6.76 kg/m, 40 kg, gin pole 4.5 m, pulling point 7.0 m out; by hand (g 9.81) 1642.5 N at the start:
 
-    >>> gin_lift(6.76, 9.0, 40.0, 4.5, 7.0, 8.0).pull[[0, 2, 9, 17]]
-    array([1641.9, 1506.7,  980.7,  502.6])
+    >>> gin_lift(6.76, 9.0, 40.0, 4.5, 7.0, 8.0).pull[[0, 2, 9, 17]].round(1)
+    array([1641.9, 1506.7, 980.7, 502.6])
     """
     if any(np.any(np.asarray(v) <= 0) for v in (L, gin, anchor, attach)):
         raise ValueError("lengths of a lift must be positive")
@@ -135,7 +135,7 @@ def gin_lift(mu: Num, L: Num, mass: Num, gin: Num, anchor: Num, attach: Num, ang
     mu, L, mass, gin, anchor, attach = (
         np.asarray(v, dtype=float)[..., None] for v in (mu, L, mass, gin, anchor, attach)
     )
-    M = lifted_moment(mu, L, mass, phi)
+    M = np.asarray(lifted_moment(mu, L, mass, phi))
     # Head of the gin pole, the mast leaning away from the pulling point; x towards it.
     x, y = gin * np.sin(phi), gin * np.cos(phi)
     to_x, to_y = anchor - x, -y
