@@ -10,6 +10,7 @@ from functools import cache
 from typing import Any
 
 from calc.machine.catalogue.generator import GeneratorGroup
+from calc.machine.catalogue.guys import BaseGroup, GinGroup, GuyGroup
 from calc.machine.catalogue.house import HouseGroup, InverterGroup, LoadGroup
 from calc.machine.catalogue.hub import HubGroup, WeighedGroup
 from calc.machine.catalogue.mast import MastGroup
@@ -40,6 +41,9 @@ class Sheet:
     house = One(HouseGroup)
     protection = One(ProtectionGroup)
     mast = One(MastGroup)
+    guy = Many(GuyGroup)
+    base = One(BaseGroup)
+    gin = One(GinGroup)
     load = Many(LoadGroup)
     claim = Many(ClaimGroup, recorded=True)
     measured = Many(MeasuredGroup, recorded=True)

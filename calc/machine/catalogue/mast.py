@@ -2,10 +2,24 @@
 
 from __future__ import annotations
 
-from calc.machine.entry import Group, choice, number
+from calc.machine.entry import Assumed, Group, choice, flag, number
+from calc.physics.structure.strut import IMPERFECTION
 
-ROOF, GUYED = "on a roof or gable", "guyed tilt-up"
-MAST_KINDS = (GUYED, "free-standing pole", "lattice tower", ROOF, "other")
+ROOF, GUYED, FREE, LATTICE, OTHER = (
+    "on a roof or gable", "guyed tilt-up", "free-standing pole", "lattice tower", "other",
+)  # fmt: skip
+MAST_KINDS = (GUYED, FREE, LATTICE, ROOF, OTHER)
+STEEL_TUBE, ALUMINIUM = "steel", "aluminium"
+TUBE_MATERIALS = (STEEL_TUBE, ALUMINIUM, "wood, plastic or another")
+ONE_PIECE, SLEEVE, FLANGE, WELDED, COUPLER, THREAD = (
+    "none, the mast is one piece",
+    "sleeve, three diameters long or more, bolted through",
+    "flanges, bolted",
+    "welded by somebody certified",
+    "scaffold coupler or clamp",
+    "thread cut into the pipe",
+)
+JOINTS = (ONE_PIECE, SLEEVE, FLANGE, WELDED, COUPLER, THREAD)
 
 
 class MastGroup(Group):
@@ -24,3 +38,29 @@ class MastGroup(Group):
     )
     tube_diameter = number("Outside diameter of the mast tube", "m", "mm", 0.01, 1.0, "60.3 mm")
     tube_wall = number("Wall of the mast tube", "m", "mm", 0.0005, 0.05, "3.0 mm")
+    material = choice(
+        "Material of the mast tube",
+        *TUBE_MATERIALS,
+        assumed=Assumed(STEEL_TUBE, "nearly all mast tubes are"),
+    )
+    yield_strength = number("Yield strength of the mast tube", "Pa", "MPa", 50e6, 1e9, "235 MPa")
+    making = choice(
+        "How the mast tube was made",
+        *IMPERFECTION,
+        assumed=Assumed("cold formed", "most tube is welded from strip; it buckles earlier"),
+    )
+    foot_height = number(
+        "Height of the mast's foot above ground",
+        "m",
+        "m",
+        0.0,
+        60.0,
+        "4 m",
+        Assumed(0.0, "it stands on the ground"),
+    )
+    joint = choice("How lengths of the mast tube are joined", *JOINTS)
+    joint_height = number("Height above ground of the joint that is bent most", "m", "m", 0.0, 100.0, "3 m")
+    rated_load = number(
+        "Force sideways at its top for which the maker of the mast rates it", "N", "N", 10.0, 500e3, "2500 N"
+    )
+    engineer = flag("Whether a structural engineer has confirmed in writing that the building carries it")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cache
+from typing import cast
 
 import numpy as np
 
@@ -70,7 +71,7 @@ def soils() -> dict[str, Soil]:
 
 def passive(phi: Num) -> Num:
     """Passive earth pressure over the weight of the earth, by its angle of friction [rad]; Rankine."""
-    return np.asarray(np.tan(math.pi / 4.0 + np.asarray(phi) / 2.0) ** 2)
+    return cast(Num, np.tan(math.pi / 4.0 + np.asarray(phi) / 2.0) ** 2)
 
 
 def screw_holds(soil: Soil, d: Num, depth: Num) -> Num:
