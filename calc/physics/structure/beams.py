@@ -57,6 +57,18 @@ class Bent:
     held: Array
     foot: Array
 
+    def moment_at(self, z: Num) -> Array:
+        """Bending moment at a height above the foot [m], in [N m]; between nodes along a straight line."""
+        L = np.diff(self.z)
+        share = np.clip((np.asarray(z)[..., None] - self.z[..., :-1]) / L, 0.0, 1.0)
+        return np.asarray(self.moment[..., 0] + np.sum(share * np.diff(self.moment), axis=-1))
+
+    def greatest(self) -> Array:
+        """Greatest bending moment between two levels each, lowest first, shape (..., levels + 1). [N m]."""
+        n = (self.z.shape[-1] - 1) // PIECES
+        spans = [self.moment[..., PIECES * i : PIECES * (i + 1) + 1].max(axis=-1) for i in range(n)]
+        return np.stack(spans, axis=-1)
+
 
 class Mast:
     """A mast of one tube.

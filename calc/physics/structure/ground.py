@@ -120,7 +120,7 @@ def cone_holds(soil: Soil, d: Num, depth: Num) -> Num:
     r, R = np.asarray(d) / 2.0, np.asarray(d) / 2.0 + depth * spread
     volume = math.pi / 3.0 * depth * (r**2 + r * R + R**2)
     side = math.pi * (r + R) * np.hypot(depth, R - r)
-    return soil.weight * volume + soil.cohesion * side
+    return np.asarray(soil.weight * volume + soil.cohesion * side)
 
 
 def rod_holds(soil: Soil, d: Num, depth: Num) -> Num:

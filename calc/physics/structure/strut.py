@@ -146,3 +146,27 @@ def usage(N: Num, M: Num, N_pl: Num, N_cr: Num, M_el: Num, alpha: Num) -> Num:
     left = 1.0 - N / N_cr
     grown = np.where(left > 0, M / np.where(left > 0, left, 1.0), np.inf)
     return N / (chi * N_pl) + np.where(left > 0, grown / M_el, np.inf)
+
+
+def reserve(N: Num, M: Num, N_pl: Num, N_cr: Num, M_el: Num, alpha: Num) -> Num:
+    r"""How many times all loads of a tube could grow before it is used up; arguments as :func:`usage`.
+
+    .. math:: \eta = \frac{2}{s + \sqrt{s^2 - 4 a c}}, \quad s = a + b + c, \quad
+              a = \frac{N}{\chi N_{pl}}, \; b = \frac{M}{M_{el}}, \; c = \frac{N}{N_{cr}}
+
+    Returns
+    -------
+    eta : float or array, shape (...,)
+        Reserve; infinite without load. []
+
+    Examples
+    --------
+    >>> eta = reserve(5e3, 1.2e3, 202.5e3, 102.6e3, 4.188e3, 0.49)
+    >>> float(eta), float(usage(5e3 * eta, 1.2e3 * eta, 202.5e3, 102.6e3, 4.188e3, 0.49))
+    (2.515, 1.0)
+    """
+    a = N / (reduction(slenderness(N_pl, N_cr), alpha) * N_pl)
+    b, c = M / np.asarray(M_el, dtype=float), N / np.asarray(N_cr, dtype=float)
+    s = a + b + c
+    root = s + np.sqrt(np.maximum(s**2 - 4.0 * a * c, 0.0))
+    return np.where(root > 0, 2.0 / np.where(root > 0, root, 1.0), np.inf)

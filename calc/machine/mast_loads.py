@@ -1,0 +1,301 @@
+"""The mast of a sheet under its worst storm, on its way up, and as it swings.
+
+The greatest force of :func:`calc.machine.structure.top_loads` acts at its head, whichever way the wind blows, and the
+same gust along its tube. Guys are springs at their levels; a guyed mast stands on a hinge, every other is held at its
+foot.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, cast
+
+import numpy as np
+
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.mast import ALUMINIUM, FREE, GUYED, ROOF, STEEL_TUBE
+from calc.machine.entry import Entry
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.site import air_density
+from calc.machine.structure import TopLoads, design_winds, top_loads
+from calc.physics.arrays import Array
+from calc.physics.structure import guys, lifting, strut
+from calc.physics.structure.beams import Bent, Mast
+from calc.physics.structure.tube import STEEL, STEEL_E, Tube, round_tube
+from calc.units import Num
+
+#: Drag coefficient of a round tube below a Reynolds number of about 200 000, so of masts up to 115 mm in a gust; from
+#: memory, EN 1991-1-4, 7.9.
+CD_TUBE = 1.2
+GRAVITY = 9.80665
+#: Modulus of elasticity [Pa], density [kg/m3], and yield strength with its range [Pa], by material. Steel: S235, and
+#: pipe of no class; aluminium: 6060 to 6082, T6. Strengths of what is not marked are from memory.
+_METALS = {
+    STEEL_TUBE: (STEEL_E, STEEL, 235e6, (195e6, 275e6), "steel tube without a mark, S235 as a rule; from memory"),
+    ALUMINIUM: (70e9, 2700.0, 160e6, (140e6, 250e6), "aluminium tube, 6060 to 6082, T6; from memory"),
+}
+#: Pull of guys without wind, as a share of what breaks them. Common practice: 8 to 15 %.
+PRETENSION = 0.10
+#: What the tube needs from the sheet, and each level of guys.
+TUBE_NEEDS = (Sheet.mast.kind, Sheet.mast.height, Sheet.mast.tube_diameter, Sheet.mast.tube_wall)
+LEVEL = (
+    Sheet.guy.height,
+    Sheet.guy.anchor_radius,
+    Sheet.guy.ropes,
+    Sheet.guy.rope_diameter,
+    Sheet.guy.rope,
+)  # fmt: skip
+#: Where a sheet names no level yet, what a first one would be called.
+FIRST_LEVEL = "top"
+
+
+@dataclass(frozen=True, slots=True)
+class Guys:
+    """The guys of a mast, lowest first. Every array has shape (..., levels).
+
+    Parameters
+    ----------
+    labels : tuple of str
+        Names of the levels.
+    z : array
+        Height above the mast's foot. [m]
+    theta : array
+        Angle above the ground. [rad]
+    n : array
+        Number of guys of the level.
+    T_0 : array
+        Pull without wind. [N]
+    k : array
+        How stiffly the level holds. [N/m]
+    """
+
+    labels: tuple[str, ...]
+    z: Array
+    theta: Array
+    n: Array
+    T_0: Array
+    k: Array
+
+
+@dataclass(frozen=True, slots=True)
+class MastModel:
+    """A mast as it is computed. Shape (...,).
+
+    Parameters
+    ----------
+    tube : Tube
+        Its section.
+    L : float or array
+        From the foot to the rotor's centre. [m]
+    E, fy : float or array
+        Modulus of elasticity and yield strength. [Pa]
+    mu : float or array
+        Mass per length. [kg/m]
+    alpha : float
+        Imperfection factor.
+    guys : Guys or None
+        What holds it on its way up.
+    beam : Mast
+        The same, to be bent.
+    """
+
+    tube: Tube
+    L: Num
+    E: Num
+    fy: Num
+    mu: Num
+    alpha: float
+    guys: Guys | None
+    beam: Mast
+
+
+@dataclass(frozen=True, slots=True)
+class MastStorm:
+    """A mast in the strongest gust, load factors not counted. Arrays of levels and spans have a last axis for them.
+
+    Parameters
+    ----------
+    top : TopLoads
+        Forces at its head.
+    w : float or array
+        Wind load along the tube. [N/m]
+    bent : Bent
+        How it bends.
+    tension : array, shape (..., levels)
+        Pull in the hardest pulled guy of each level. [N]
+    reserve : float or array
+        How often all loads could be as great before the tube fails. []
+    at : array of int
+        Which span fails first, lowest 0.
+    down, side, moment : float or array
+        What the base has to take: weight and guys' pull [N], force sideways [N], and moment [N m].
+    """
+
+    top: TopLoads
+    w: Num
+    bent: Bent
+    tension: Array
+    reserve: Num
+    at: Array
+    down: Num
+    side: Num
+    moment: Num
+
+
+def guy_labels(x: Inputs) -> tuple[str, ...]:
+    """Levels of guys that the sheet names."""
+    return tuple(x.labels(Sheet.guy))
+
+
+def levels_missing(x: Inputs) -> tuple[Entry[Any], ...]:
+    """What the sheet does not say of its guys; of a first level where it names none."""
+    return x.lacks(*(entry[label] for label in guy_labels(x) or (FIRST_LEVEL,) for entry in LEVEL))
+
+
+def mast_model(x: Inputs) -> MastModel | Unknown:
+    """The mast of a sheet, or what the sheet must say first; computed once for all rules."""
+    return x.shared("mast model", _model)
+
+
+def _model(x: Inputs) -> MastModel | Unknown:
+    if missing := x.lacks(*TUBE_NEEDS):
+        return Unknown("", missing)
+    if x.mast.kind not in (GUYED, FREE, ROOF):
+        return Unknown("Only masts of one tube are computed; take the load for which its maker rates it")
+    if x.mast.material not in _METALS:
+        return Unknown("There are no figures here for a mast of that material")
+    if (x.mast.kind == GUYED or guy_labels(x)) and (missing := levels_missing(x)):
+        return Unknown("", missing)
+    E, rho, usual, within, why = _METALS[x.mast.material]
+    fy = x.else_assume(Sheet.mast.yield_strength, usual, why, within=within)
+    L = np.asarray(x.mast.height - x.mast.foot_height, dtype=float)
+    held = _guys(x) if guy_labels(x) else None
+    wrong = np.asarray(L <= 0)
+    if held is not None:
+        rises = np.concatenate([np.zeros((*held.z.shape[:-1], 1)), held.z, (L + 0.0 * held.z[..., 0])[..., None]], -1)
+        wrong = np.any(np.diff(rises) <= 0, axis=-1)
+    if np.any(wrong):
+        why = "Guys hold the mast between its foot and the rotor's centre, each level above the last"
+        return Unknown(why, impossible=wrong if wrong.ndim else None)
+    try:
+        tube = round_tube(x.mast.tube_diameter, x.mast.tube_wall)
+    except ValueError as e:
+        return Unknown.because(f"The mast cannot be computed: {e}", e)
+    EI = E * tube.I
+    fixed = x.mast.kind != GUYED
+    beam = Mast(L, EI, fixed=fixed) if held is None else Mast(L, EI, held.z, held.k, fixed=fixed)
+    return MastModel(tube, L, E, fy, tube.mass(rho), strut.IMPERFECTION[x.mast.making], held, beam)
+
+
+def _guys(x: Inputs) -> Guys:
+    """Levels as arrays, lowest first."""
+    labels = sorted(guy_labels(x), key=lambda label: float(np.mean(x.guy[label].height)))
+    rows = [_level(x, label) for label in labels]
+    return Guys(tuple(labels), *(np.stack(np.broadcast_arrays(*column), axis=-1) for column in zip(*rows, strict=True)))
+
+
+def _level(x: Inputs, label: str) -> tuple[Num, ...]:
+    """Height above the foot, angle, number, pretension and stiffness of one level."""
+    guy = x.guy[label]
+    theta, length = guy_angle(x, label), np.hypot(guy.height, guy.anchor_radius)
+    E, A = guys.rope_stretch(guy.rope, guy.rope_diameter)
+    n = np.maximum(guy.ropes, 3.0)
+    k = guys.level_stiffness(E, A, length, theta, n)
+    return guy.height - x.mast.foot_height, theta, n, pretension(x, label), k
+
+
+def guy_angle(x: Inputs, label: str) -> Num:
+    """Angle of the guys of a level above the ground, in [rad]."""
+    return cast(Num, np.arctan2(x.guy[label].height, x.guy[label].anchor_radius))
+
+
+def pretension(x: Inputs, label: str) -> Num:
+    """Pull of the guys of a level without wind, in [N]."""
+    breaks = guys.breaking_load(x.guy[label].rope, x.guy[label].rope_diameter)
+    why = "a tenth of what breaks the rope; common practice, 8 to 15 %"
+    return x.else_assume(Sheet.guy.pretension[label], PRETENSION * breaks, why, 1.5)
+
+
+def mast_storm(x: Inputs) -> MastStorm | Unknown:
+    """The mast in its strongest gust, or what the sheet must say first; computed once for all rules."""
+    return x.shared("mast storm", _storm)
+
+
+def _storm(x: Inputs) -> MastStorm | Unknown:
+    of, top = mast_model(x), top_loads(x)
+    if isinstance(of, Unknown):
+        return of
+    if isinstance(top, Unknown):
+        return top
+    w = CD_TUBE * of.tube.D * 0.5 * air_density(x) * np.square(design_winds(x).V_e50)
+    bent = of.beam.under(top.worst, w)
+    tension: Num = np.zeros((*np.shape(of.L), 0))
+    pressed = tension
+    if of.guys is not None:
+        sideways = np.abs(bent.held)
+        tension = guys.hardest(sideways, of.guys.theta, of.guys.n, of.guys.T_0)
+        pressed = guys.pressed(sideways, of.guys.theta, of.guys.n, of.guys.T_0)
+    reserve = _reserves(of, top.head_mass, bent, np.asarray(pressed))
+    down = GRAVITY * (top.head_mass + of.mu * of.L) + np.sum(pressed, axis=-1)
+    moment = bent.moment[..., 0] if of.beam.fixed else 0.0 * bent.foot
+    least = np.min(reserve, axis=-1)
+    return MastStorm(
+        top, w, bent, np.asarray(tension), least, np.argmin(reserve, axis=-1), down, np.abs(bent.foot), moment
+    )
+
+
+def _reserves(of: MastModel, head: Num, bent: Bent, pressed: Array) -> Array:
+    """Reserve of each span, lowest first; the last is free at its head and buckles as if twice as long."""
+    spans = np.diff(of.beam.breaks)
+    free = np.ones(spans.shape[-1])
+    free[-1] = 2.0
+    # Weight above the foot of each span, and the pull of the guys from its upper end on.
+    weight = GRAVITY * (
+        np.asarray(head)[..., None] + np.asarray(of.mu)[..., None] * (_last(of.L) - of.beam.breaks[..., :-1])
+    )
+    none = np.zeros((*pressed.shape[:-1], 1))
+    guyed = np.concatenate([np.cumsum(pressed[..., ::-1], axis=-1)[..., ::-1], none], axis=-1)
+    N_cr = strut.euler_load(_last(of.E), _last(of.tube.I), free * spans)
+    N_pl, M_el = _last(of.tube.A * of.fy), _last(of.tube.W_el * of.fy)
+    return np.asarray(strut.reserve(weight + guyed, bent.greatest(), N_pl, N_cr, M_el, of.alpha))
+
+
+def _last(value: Num) -> Array:
+    return np.asarray(value, dtype=float)[..., None]
+
+
+def level_at(of: MastModel, label: str | None) -> int:
+    """Place of a level among the levels, lowest 0."""
+    assert of.guys is not None
+    assert label is not None
+    return of.guys.labels.index(label)
+
+
+def lift_of(x: Inputs) -> lifting.Lift | Unknown:
+    """The mast on its way up, from the ground to the vertical, or what the sheet must say first."""
+    return x.shared("mast lift", _lift)
+
+
+def attach_height(x: Inputs) -> Num:
+    """Height on the mast at which the lifting rope holds it, in [m]: as stated, or at its highest guys."""
+    heights = [x.guy[label].height for label in guy_labels(x) if not x.lacks(Sheet.guy.height[label])]
+    if x.given(Sheet.gin.attach_height) or not heights:
+        return x.gin.attach_height
+    highest = np.max(np.stack(np.broadcast_arrays(*heights)), axis=0)
+    return x.else_assume(Sheet.gin.attach_height, highest, "where the highest guys hold the mast")
+
+
+def _lift(x: Inputs) -> lifting.Lift | Unknown:
+    of, top = mast_model(x), top_loads(x)
+    if missing := x.lacks(Sheet.gin.length, Sheet.gin.pull_distance):
+        return Unknown("", missing)
+    if isinstance(of, Unknown):
+        return of
+    if isinstance(top, Unknown):
+        return top
+    attach = attach_height(x) - x.mast.foot_height
+    beyond = np.asarray(attach >= of.L) | np.asarray(attach <= 0)
+    if np.any(beyond):
+        why = "The lifting rope holds the mast between its hinge and the rotor's centre"
+        return Unknown(why, impossible=beyond if beyond.ndim else None)
+    return lifting.gin_lift(of.mu, of.L, top.head_mass, x.gin.length, x.gin.pull_distance, attach)
