@@ -28,6 +28,8 @@ from calc.units import Num
 #: memory, EN 1991-1-4, 7.9.
 CD_TUBE = 1.2
 GRAVITY = 9.80665
+#: Share with which a moment at one end of a span, none at the other, counts towards its middle.
+END_SHARE = 0.6
 #: Modulus of elasticity [Pa], density [kg/m3], and yield strength with its range [Pa], by material. Steel: S235, and
 #: pipe of no class; aluminium: 6060 to 6082, T6. Strengths of what is not marked are from memory.
 _METALS = {
@@ -107,6 +109,11 @@ class MastModel:
     alpha: float
     guys: Guys | None
     beam: Mast
+
+    @property
+    def yields(self) -> Num:
+        """Moment at which the tube gives way, in [N m]."""
+        return self.tube.bends(self.fy) * self.fy
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,19 +263,37 @@ def _reserves(of: MastModel, head: Num, bent: Bent, pressed: Array) -> Array:
     none = np.zeros((*pressed.shape[:-1], 1))
     guyed = np.concatenate([np.cumsum(pressed[..., ::-1], axis=-1)[..., ::-1], none], axis=-1)
     N_cr = strut.euler_load(_last(of.E), _last(of.tube.I), free * spans)
-    N_pl, M_el = _last(of.tube.A * of.fy), _last(of.tube.W_el * of.fy)
-    return np.asarray(strut.reserve(weight + guyed, bent.greatest(), N_pl, N_cr, M_el, of.alpha))
+    N, N_pl, M_pl = weight + guyed, _last(of.tube.A * of.fy), _last(of.yields)
+    ends, middle = bent.greatest(), bent.between()
+    # Held at both ends it is bent most at one of them, where the load along it adds nothing; towards its middle that
+    # end counts as six tenths (EN 1993-1-1, Table B.3, from memory). Free at its head it counts in full.
+    grows = np.maximum(np.where(free > 1.0, 1.0, END_SHARE) * ends, middle)
+    section = 1.0 / np.maximum(N / N_pl + ends / M_pl, 1e-12)
+    return np.asarray(np.minimum(strut.reserve(N, grows, N_pl, N_cr, M_pl, of.alpha), section))
 
 
 def _last(value: Num) -> Array:
     return np.asarray(value, dtype=float)[..., None]
 
 
-def level_at(of: MastModel, label: str | None) -> int:
-    """Place of a level among the levels, lowest 0."""
-    assert of.guys is not None
-    assert label is not None
-    return of.guys.labels.index(label)
+@dataclass(frozen=True, slots=True)
+class GuyPull:
+    """Pull in the hardest pulled guy of a level in the worst storm, and the force sideways that it holds, in [N]."""
+
+    tension: Num
+    sideways: Num
+
+
+def guy_pull(x: Inputs, label: str | None) -> GuyPull | Unknown:
+    """Pull in the guys of a level in the worst storm, or what the sheet must say first."""
+    of, storm = mast_model(x), mast_storm(x)
+    if isinstance(of, Unknown):
+        return of
+    if isinstance(storm, Unknown):
+        return storm
+    assert of.guys is not None, "who asks names a level of guys"
+    i = of.guys.labels.index(str(label))
+    return GuyPull(np.maximum(storm.tension[..., i], 1e-9), np.abs(storm.bent.held[..., i]))
 
 
 def lift_of(x: Inputs) -> lifting.Lift | Unknown:

@@ -6,6 +6,7 @@ The order is that in which findings of one status stand on screens.
 from __future__ import annotations
 
 from calc.rules import (
+    base,
     battery_off,
     blade_life,
     blades,
@@ -16,6 +17,7 @@ from calc.rules import (
     field,
     fuses,
     generator,
+    guyed,
     house,
     hub,
     inverter,
@@ -23,9 +25,11 @@ from calc.rules import (
     lines,
     loads,
     mast,
+    mast_strength,
     match,
     power,
     protection,
+    raising,
     readings,
     rotor,
     storage,
@@ -65,5 +69,9 @@ RULES: tuple[Rule, ...] = (
     *battery_off.RULES,
     *house.RULES,
     *mast.RULES,
+    *mast_strength.RULES,
+    *guyed.RULES,
+    *base.RULES,
+    *raising.RULES,
     *lines.RULES,
 )

@@ -69,6 +69,10 @@ class Bent:
         spans = [self.moment[..., PIECES * i : PIECES * (i + 1) + 1].max(axis=-1) for i in range(n)]
         return np.stack(spans, axis=-1)
 
+    def between(self) -> Array:
+        """Bending moment in the middle between two levels each, lowest first, shape (..., levels + 1). [N m]."""
+        return self.moment[..., PIECES // 2 :: PIECES]
+
 
 class Mast:
     """A mast of one tube.

@@ -122,7 +122,7 @@ def usage(N: Num, M: Num, N_pl: Num, N_cr: Num, M_el: Num, alpha: Num) -> Num:
     N_pl, N_cr : float or array, shape (...,)
         Loads that squash it, and at which it buckles as if perfect. [N]
     M_el : float or array, shape (...,)
-        Moment at which its edge yields. [N m]
+        Moment at which it gives way by bending alone. [N m]
     alpha : float or array, shape (...,)
         Imperfection factor. []
 
@@ -134,7 +134,7 @@ def usage(N: Num, M: Num, N_pl: Num, N_cr: Num, M_el: Num, alpha: Num) -> Num:
     Notes
     -----
     The simple engineering form, in which bending grows as the load nears the buckling load; it is on the careful side
-    of EN 1993-1-1, 6.3.3 for tubes, which counts the plastic modulus. From memory.
+    of EN 1993-1-1, 6.3.3, which lets it grow less. From memory.
 
     Examples
     --------

@@ -1,0 +1,368 @@
+"""Guys: where they hold, what they and their ends withstand, and whether their anchors stay in the ground."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from calc.finding import COMMON_PRACTICE, Act, Source
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.guys import (
+    CLIPPED,
+    NO_TURNBUCKLE,
+    TURNBUCKLES,
+)
+from calc.machine.catalogue.mast import GUYED
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.mast_loads import (
+    LEVEL,
+    GuyPull,
+    guy_angle,
+    guy_labels,
+    guy_pull,
+    levels_missing,
+    pretension,
+)
+from calc.machine.structure import overhang
+from calc.physics.structure import guys
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule
+from calc.rules.reserves import (
+    DRAG,
+    FACTORS,
+    FALLS,
+    ROPE,
+    TOP,
+    by_reserve,
+    thicker_ropes,
+    times,
+    verdict,
+)
+from calc.rules.ways import Try, Way, act, change, ladder
+from calc.units import digits, show
+
+#: Distance of anchors over the height of the guys: usual, and the least. Suppliers' advice, 50 to 75 %.
+WIDE, NARROW = 0.5, 0.35
+#: Pull without wind over what breaks the rope: usual from and to. Common practice: 8 to 15 %.
+LOOSE, TIGHT = 0.05, 0.20
+#: Clearance between blades and guys with which a rule is content. Common practice, no source. [m]
+CLEARANCE = 0.3
+#: What tells where the guys of a level stand.
+_PLACED = (Sheet.guy.height, Sheet.guy.anchor_radius, Sheet.guy.ropes)
+#: Threads of turnbuckles that are tabled. [m]
+_THREADS = (0.005, 0.006, 0.008, 0.012)
+#: Radii for anchors, as shares of the guys' height.
+_RADII = (0.5, 0.6, 0.7, 0.8, 1.0)
+
+STATICS = Source(
+    "Balance of ropes that cannot push, wind from any side", "T = H / (cos a sin 120 deg) with three", "derived"
+)
+ROPE_TABLE = Source("ASTM A1023, Table C.1; EN 12385-4 and -10 for other makes, from memory", "", "reproduction")
+END_TABLE = Source("TM 5-3810-305-10, Table 4, ends of wire rope", "", "reproduction")
+ROPE_RESERVE = Source("EIA-222-E: 2.0 on what breaks a guy", "as told in a forum", "reproduction")
+
+PULLED = f"A guy or an anchor that lets go brings the whole mast down. {FALLS}"
+
+
+# --- layout -----------------------------------------------------------------------------------------------------------
+
+
+def _layout(x: Inputs) -> Judgement | Unknown:
+    if not guy_labels(x):
+        return Unknown("", levels_missing(x))
+    if missing := x.lacks(*(e[label] for label in guy_labels(x) for e in _PLACED)):
+        return Unknown("", missing)
+    level, ratio = np.asarray(OK), np.asarray(np.inf)
+    few = None
+    for label in guy_labels(x):
+        guy = x.guy[label]
+        share = np.asarray(guy.anchor_radius / guy.height)
+        own = np.select([np.asarray(guy.ropes) < 3, share < NARROW, share < WIDE], [DANGER, FAIL, MARGINAL], OK)
+        few = label if np.any(np.asarray(guy.ropes) < 3) else few
+        level, ratio = np.maximum(level, own), np.minimum(ratio, share)
+
+    def says() -> str:
+        if few is not None:
+            n = "one guy holds" if x.guy[few].ropes < 2 else "two guys hold"
+            return f"Only {n} the mast at level {few}: with fewer than three it falls to the side that has none."
+        return (
+            f"The anchors stand at {show(ratio, '%', 2)} of the guys' height: {show(WIDE, '%')} to 75 % is usual. "
+            "The nearer they stand, the harder guys and mast are pulled."
+        )
+
+    return Judgement(level, says, lambda: _layout_ways(x, few), ratio, NARROW, "%", (ratio - NARROW) / NARROW)
+
+
+def _layout_ways(x: Inputs, few: str | None) -> list[Way]:
+    if few is not None:
+        return [
+            change(
+                "Hold it with {0} guys, evenly spread, each to an anchor of its own.",
+                *ladder(Sheet.guy.ropes[few], (4.0, 3.0)),
+            )
+        ]
+    label = min(guy_labels(x), key=lambda k: float(x.guy[k].anchor_radius / x.guy[k].height))
+    return [_wider(x, label)]
+
+
+def _wider(x: Inputs, label: str) -> Way:
+    """Anchors of a level further out."""
+    now, h = float(x.guy[label].anchor_radius), float(x.guy[label].height)
+    further = [
+        math.ceil(2.0 * share * h - 1e-9) / 2.0 for share in _RADII if math.ceil(2.0 * share * h) / 2.0 > 1.02 * now
+    ]
+    return change(
+        f"Put the anchors of level {label} {{0}} from the mast.", *ladder(Sheet.guy.anchor_radius[label], further)
+    )
+
+
+# --- blades against guys ----------------------------------------------------------------------------------------------
+
+
+def _blades(x: Inputs) -> Judgement | Unknown:
+    guy, R, e = x.guy[x.label or ""], x.rotor.diameter / 2.0, overhang(x)
+    slope = guy.height / guy.anchor_radius
+    # Distance from the rotor's centre to the guy where it passes the rotor's plane, along the mast.
+    away = x.mast.height - guy.height + e * slope
+    clear = away - R
+    level = np.select([np.asarray(clear) < 0, np.asarray(clear) < CLEARANCE], [DANGER, MARGINAL], OK)
+
+    def says() -> str:
+        if clear < 0:
+            return (
+                f"The blades strike the guys of level {x.label}: those pass {show(away, 'm', 2)} below the rotor's "
+                f"centre, and the blades reach {show(R, 'm', 2)}."
+            )
+        return (
+            f"The blades pass the guys of level {x.label} with {show(clear, 'm', 2)} to spare; they bend towards the "
+            "mast in a gust."
+        )
+
+    def ways() -> list[Way]:
+        lower = [math.floor(10.0 * float(x.mast.height - R - c)) / 10.0 for c in (CLEARANCE, 0.0)]
+        return [
+            change(
+                "Hold the mast {0} up or lower, below the blades.",
+                *ladder(Sheet.guy.height[x.label or ""], [h for h in lower if h > 0.5]),
+            )
+        ]
+
+    return Judgement(level, says, ways, away, R, "m", clear / R)
+
+
+# --- ropes ------------------------------------------------------------------------------------------------------------
+
+
+def _rope(x: Inputs) -> Judgement | Unknown:
+    found, guy = guy_pull(x, x.label), x.guy[x.label or ""]
+    if isinstance(found, Unknown):
+        return found
+    breaks = guys.breaking_load(guy.rope, guy.rope_diameter)
+    holds = breaks * guys.end_share(guy.end)
+    eta = holds / found.tension
+    level, margin = by_reserve(eta, ROPE)
+
+    def says() -> str:
+        return (
+            f"With its ends the guy breaks at {show(holds, 'N', 2)}, {times(eta)} the worst storm's "
+            f"{show(found.tension, 'N', 2)}: {verdict(eta, ROPE)}. The rope alone would break at "
+            f"{show(breaks, 'N', 2)}; its ends ({guy.end}) leave {show(guys.end_share(guy.end), '%', 2)}."
+        )
+
+    def ways() -> list[Way]:
+        better = [e for e in ("thimble and pressed sleeve",) if guys.end_share(e) > guys.end_share(guy.end)]
+        return [
+            *thicker_ropes(x.label or "", float(guy.rope_diameter), clipped=guy.end in CLIPPED),
+            *(change("Make the ends with a {0}.", {Sheet.guy.end[x.label or ""]: e}) for e in better),
+            _wider(x, x.label or ""),
+        ]
+
+    return Judgement(level, says, ways, eta, ROPE.enough, "", margin, lambda: _rope_more(x, found))
+
+
+def _rope_more(x: Inputs, found: GuyPull) -> str:
+    guy = x.guy[x.label or ""]
+    angle = show(guy_angle(x, x.label or ""), "deg", 2)
+    square = " With three guys the worst wind is not that over an anchor but one square to the next guy."
+    worst = square if guy.ropes < 4 else ""
+    return (
+        f"The level holds {show(found.sideways, 'N', 2)} sideways, the guy stands at {angle}, and is pulled with "
+        f"{show(pretension(x, x.label or ''), 'N', 2)} without wind.{worst} Wind and ice on the guys were left out."
+    )
+
+
+# --- clips and turnbuckles --------------------------------------------------------------------------------------------
+
+
+def _clips(x: Inputs) -> Judgement | Unknown:
+    guy, label = x.guy[x.label or ""], x.label or ""
+    needed = np.asarray(guys.clips_needed(guy.clip_kind, guy.rope_diameter))
+    if np.any(np.isnan(needed)):
+        return Unknown("No figures were found for clips of that kind on so thick a rope; their maker has them")
+    strand = guys.is_strand(guy.rope)
+    level = np.where(guy.clips < np.minimum(needed, 2.0), DANGER, np.where(guy.clips < needed, FAIL, OK))
+    level = np.maximum(level, FAIL) if strand else level
+    kept = np.asarray((guy.clips - needed) / needed)
+    margin = np.minimum(kept, -1e-3) if strand else kept
+
+    def says() -> str:
+        if strand:
+            return "Clips do not hold spiral strand such as 1x19: it takes swaged ends."
+        n, least = digits(float(guy.clips)), digits(float(needed))
+        return (
+            f"Each end has {n} clips, and {show(guy.rope_diameter, 'mm')} rope takes {least} of this kind "
+            f"({guy.clip_kind}), every saddle on the part that is pulled."
+        )
+
+    def ways() -> list[Way]:
+        swaged = [change("Have the ends made as a {0}.", {Sheet.guy.end[label]: "swaged or poured socket"})]
+        more = [] if strand else [change("Fit {0} clips at each end.", {Sheet.guy.clips[label]: float(needed)})]
+        return [*more, *swaged]
+
+    return Judgement(level, says, ways, guy.clips, needed, "", margin)
+
+
+def _turnbuckle(x: Inputs) -> Judgement | Unknown:
+    found, guy = guy_pull(x, x.label), x.guy[x.label or ""]
+    if isinstance(found, Unknown):
+        return found
+    yields = np.asarray(guys.turnbuckle_load(guy.turnbuckle, guy.turnbuckle_size))
+    if np.any(np.isnan(yields)):
+        return Unknown("No figures were found for so small a turnbuckle")
+    hook = guy.turnbuckle == TURNBUCKLES[1]
+    eta = yields / found.tension
+    level, margin = by_reserve(eta, ROPE)
+    # However strong it is, a hook lets go as soon as the guy hangs slack for a moment.
+    level, margin = (np.maximum(level, FAIL), np.minimum(margin, -1e-3)) if hook else (level, margin)
+
+    def says() -> str:
+        load, pull = show(yields, "N", 2), show(found.tension, "N", 2)
+        if hook:
+            return (
+                f"A turnbuckle with a hook opens at about {load} and lets go when the guy hangs slack; the worst storm "
+                f"pulls with {pull}."
+            )
+        return f"The turnbuckle deforms at about {load}, {times(eta)} the worst storm's {pull}: {verdict(eta, ROPE)}."
+
+    def ways() -> list[Way]:
+        kind, size = Sheet.guy.turnbuckle[x.label or ""], Sheet.guy.turnbuckle_size[x.label or ""]
+        fitted: list[Try] = [{kind: TURNBUCKLES[0], size: s} for s in _THREADS if hook or s > guy.turnbuckle_size]
+        return [
+            change("Fit turnbuckles with {0}, thread {1}, and lock them with wire.", *fitted),
+            act(Act.LOOK, "Draw turnbuckles tight again and lock them after the first storm."),
+        ]
+
+    return Judgement(level, says, ways, eta, ROPE.enough, "", margin)
+
+
+# --- pretension -------------------------------------------------------------------------------------------------------
+
+
+def _tight(x: Inputs) -> Judgement | Unknown:
+    label = x.label or ""
+    guy, T_0 = x.guy[label], x.guy[label].pretension
+    breaks = guys.breaking_load(guy.rope, guy.rope_diameter)
+    share = np.asarray(T_0 / breaks)
+    level = np.where((share < LOOSE) | (share > TIGHT), MARGINAL, OK)
+
+    def says() -> str:
+        start = f"Each guy is pulled with {show(T_0, 'N', 2)} without wind, {show(share, '%', 2)} of what breaks it"
+        if share < LOOSE:
+            return f"{start}: those to leeward hang slack in a gust, and the mast jerks."
+        if share > TIGHT:
+            return f"{start}: more than is usual, it presses the mast and takes from the rope's reserve."
+        return f"{start}, where 8 to 15 % is usual."
+
+    def ways() -> list[Way]:
+        wanted = [round(float(breaks) * s, -1) for s in (0.1, 0.08, 0.15)]
+        return [
+            change(
+                "Tighten each guy to {0} without wind, on a day without sun on one side.",
+                *ladder(Sheet.guy.pretension[label], wanted),
+            )
+        ]
+
+    return Judgement(level, says, ways, T_0, TIGHT * breaks, "N", (TIGHT * breaks - T_0) / (TIGHT * breaks))
+
+
+def _of_level(x: Inputs) -> bool:
+    return x.maybe(Sheet.mast.kind) is not None and not x.lacks(*(e[x.label or ""] for e in LEVEL))
+
+
+RULES = (
+    Rule(
+        "guy.layout",
+        "Where the guys stand",
+        "guy",
+        (Sheet.mast.kind,),
+        _layout,
+        (
+            Source("Two suppliers: anchors at 50 to 75 % of the height", "", "reproduction"),
+            COMMON_PRACTICE,
+        ),
+        FALLS,
+        applies=lambda x: x.maybe(Sheet.mast.kind) == GUYED or bool(guy_labels(x)),
+    ),
+    Rule(
+        "guy.blades",
+        "Blades against the guys",
+        "guy",
+        (Sheet.mast.height, Sheet.rotor.diameter, Sheet.guy.height, Sheet.guy.anchor_radius),
+        _blades,
+        (Source("Distance of a guy from the rotor's plane, by geometry", "", "derived"), COMMON_PRACTICE),
+        "A blade that strikes a guy breaks off and flies; the guy may go with it.",
+        each=True,
+        applies=_of_level,
+    ),
+    Rule(
+        "guy.rope",
+        "Strength of the guys",
+        "guy",
+        (*LEVEL, Sheet.guy.end),
+        _rope,
+        (TOP, DRAG, STATICS, ROPE_TABLE, END_TABLE, ROPE_RESERVE, FACTORS),
+        PULLED,
+        each=True,
+    ),
+    Rule(
+        "guy.clips",
+        "Clips of the guys",
+        "guy",
+        (Sheet.guy.rope, Sheet.guy.rope_diameter, Sheet.guy.clips, Sheet.guy.clip_kind),
+        _clips,
+        (
+            Source("A rigging firm's table of clips, and a maker's sheet", "", "reproduction"),
+            Source("EN 13411-5, type A", "numbers", "from memory"),
+            Source("EN 13411-5: not for spiral strand", "summary of its scope", "reproduction"),
+        ),
+        PULLED,
+        each=True,
+        applies=lambda x: x.maybe(Sheet.guy.end) in CLIPPED,
+    ),
+    Rule(
+        "guy.turnbuckle",
+        "Turnbuckles of the guys",
+        "guy",
+        (*LEVEL, Sheet.guy.turnbuckle_size),
+        _turnbuckle,
+        (
+            TOP,
+            STATICS,
+            Source("A rigging catalogue, loads at which stainless turnbuckles deformed", "", "reproduction"),
+            FACTORS,
+        ),
+        PULLED,
+        each=True,
+        applies=lambda x: x.maybe(Sheet.guy.turnbuckle) not in (None, NO_TURNBUCKLE),
+    ),
+    Rule(
+        "guy.pretension",
+        "How tight the guys are",
+        "guy",
+        (Sheet.guy.rope_diameter, Sheet.guy.rope, Sheet.guy.pretension),
+        _tight,
+        (Source("Pull of 8 to 15 % of what breaks the guy", "told in two forums", "common practice"),),
+        each=True,
+        applies=lambda x: _of_level(x) and x.given(Sheet.guy.pretension[x.label or ""]),
+    ),
+)

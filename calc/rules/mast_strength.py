@@ -1,0 +1,398 @@
+"""Whether the mast's tube and its joints hold in a storm, and whether it swings with the rotor."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.finding import COMMON_PRACTICE, Act, Source
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.mast import COUPLER, FREE, GUYED, LATTICE, ONE_PIECE, OTHER, ROOF, THREAD
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.mast_loads import (
+    GRAVITY,
+    TUBE_NEEDS,
+    MastModel,
+    MastStorm,
+    guy_labels,
+    mast_model,
+    mast_storm,
+)
+from calc.machine.structure import TOP_NEEDS, design_winds, top_loads
+from calc.machine.swinging import Campbell, campbell
+from calc.physics.arrays import Array, Flags
+from calc.physics.structure.tube import round_tube, thread_depth
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule
+from calc.rules.reserves import (
+    DRAG,
+    FACTORS,
+    FALLS,
+    STEEL,
+    TOP,
+    WIND_FACTOR,
+    by_reserve,
+    storm_words,
+    thicker_tubes,
+    times,
+    verdict,
+)
+from calc.rules.ways import Way, act, change, ladder
+from calc.units import Num, rounded_up, show, show_up
+
+#: Bending that a sleeve coupler of scaffold tube withstands, class B of EN 74-1; from memory. [N m]
+COUPLER_MOMENT = 1400.0
+#: So near the rotor's frequency a mast must not be where it works; certification asks for a tenth, hand-built masts
+#: are not known better than to a sixth. From memory.
+NEAR = 0.15
+#: Distance of the guys below the lowest point of the blades. Common practice, no source. [m]
+BELOW_BLADES = 0.3
+
+STRUT = Source("EN 1993-1-1, 6.3.1.2, buckling curves a and c", "", "reproduction")
+BENT_STRUT = Source(
+    "Bending that grows as a strut nears its buckling load, N/Nb + M/((1 - N/Ncr) Mel)", "", "from memory"
+)
+BEAM = Source("Beam with cubic pieces, a mass at its head and springs at the guys", "closed-form beams", "derived")
+RESONANCE = Source("Distance from a resonance: a tenth for certification, more for hand-built", "", "from memory")
+NOT_BUILT = Source("Suppliers' siting advice: roofs were not built for such loads", "", "reproduction")
+
+
+def _computed(x: Inputs) -> bool:
+    """Whether a mast of one tube was begun on the sheet: guyed ones with their guys, which are asked for first."""
+    kind = x.maybe(Sheet.mast.kind)
+    if kind == GUYED:
+        return bool(guy_labels(x))
+    return kind == FREE or (kind == ROOF and x.given(Sheet.mast.tube_diameter))
+
+
+def _tube(x: Inputs) -> Judgement | Unknown:
+    of, storm = mast_model(x), mast_storm(x)
+    if isinstance(of, Unknown):
+        return of
+    if isinstance(storm, Unknown):
+        return storm
+    level, margin = by_reserve(storm.reserve, STEEL)
+
+    def says() -> str:
+        return (
+            f"The mast's tube could take {times(storm.reserve)} the worst storm's load: "
+            f"{verdict(storm.reserve, STEEL)}. The wind puts {storm_words(storm.top.worst, design_winds(x).V_e50)}; "
+            f"the tube fails first {_where(of, storm)}."
+        )
+
+    return Judgement(
+        level,
+        says,
+        lambda: _tube_ways(x, of, storm),
+        storm.reserve,
+        STEEL.enough,
+        "",
+        margin,
+        lambda: _tube_more(of, storm),
+    )
+
+
+def _where(of: MastModel, storm: MastStorm) -> str:
+    i, breaks = int(storm.at), of.beam.breaks
+    if i == breaks.shape[-1] - 2:
+        return "above its highest guys" if of.guys is not None else "at its foot"
+    return f"between {show(breaks[i], 'm', 2)} and {show(breaks[i + 1], 'm', 2)} above its foot"
+
+
+def _tube_more(of: MastModel, storm: MastStorm) -> str:
+    most, top = float(np.max(storm.bent.moment)), storm.top
+    running, braked, parked = (show(F, "N", 2) for F in (top.running, top.braked, top.parked))
+    return (
+        f"Turning as fast as it can the rotor pushes with {running}, stopped facing the gust with {braked}, stopped "
+        f"across the storm's mean with {parked}; a metre of tube catches {show(storm.w, 'N', 2)}. It is bent by up to "
+        f"{show(most, 'Nm', 2)} (it gives way at {show(of.yields, 'Nm', 2)}) and pressed with "
+        f"{show(storm.down, 'N', 2)} at its foot. Wind on guys and cable was left out."
+    )
+
+
+def _tube_ways(x: Inputs, of: MastModel, storm: MastStorm) -> list[Way]:
+    now = float(x.mast.tube_diameter), float(x.mast.tube_wall)
+    ways = thicker_tubes(Sheet.mast.tube_diameter, Sheet.mast.tube_wall, now, "mast")
+    if of.guys is not None and int(storm.at) == of.beam.breaks.shape[-1] - 2:
+        top, lowest = of.guys.labels[-1], float(x.mast.height - x.rotor.diameter / 2.0) - BELOW_BLADES
+        higher = math.floor(10.0 * lowest) / 10.0
+        if higher > float(x.guy[top].height) + 0.05:
+            ways.append(change("Set the highest guys {0} up, just below the blades.", {Sheet.guy.height[top]: higher}))
+    now_high = float(x.mast.height)
+    lower = [h for h in np.arange(math.floor(2.0 * now_high) / 2.0 - 0.5, 0.5 * now_high, -0.5) if h > 3.0]
+    if of.guys is None and x.mast.kind != ROOF:
+        ways.append(change("Keep the rotor's centre at {0} or lower.", *ladder(Sheet.mast.height, map(float, lower))))
+    return ways
+
+
+# --- joints -----------------------------------------------------------------------------------------------------------
+
+
+def _joints(x: Inputs) -> Judgement | Unknown:
+    of, storm, kind = mast_model(x), mast_storm(x), x.mast.joint
+    if isinstance(of, Unknown):
+        return of
+    if isinstance(storm, Unknown):
+        return storm
+    if kind == ONE_PIECE:
+        return Judgement(OK, lambda: "The mast is one piece, by the sheet.")
+    at = x.maybe(Sheet.mast.joint_height)
+    M = np.max(storm.bent.moment, axis=-1) if at is None else storm.bent.moment_at(at - x.mast.foot_height)
+    where = "where the mast is bent most" if at is None else f"{show(at, 'm', 2)} up"
+    if kind not in (COUPLER, THREAD):
+        bent = f"At the {kind.split(',')[0]} {where} the mast is bent by {show(M, 'Nm', 2)}" if np.ndim(M) == 0 else ""
+        return Judgement(OK, lambda: f"{bent}; the joint is as strong as the tube, by the sheet.")
+    whole = of.yields
+    holds = np.minimum(whole, COUPLER_MOMENT) if kind == COUPLER else _threaded(of) * of.fy
+    eta = holds / np.maximum(M, 1e-9)
+    level, margin = by_reserve(eta, STEEL)
+
+    def says() -> str:
+        what = "A thread cut into the pipe" if kind == THREAD else "A scaffold coupler"
+        return (
+            f"{what} {where} could take {times(eta)} the {show(M, 'Nm', 2)} that bend it there in the worst storm: "
+            f"{verdict(eta, STEEL)}. It fails at {show(holds, 'Nm', 2)}, where the whole tube yields at "
+            f"{show(whole, 'Nm', 2)}."
+        )
+
+    def ways() -> list[Way]:
+        return [
+            change(
+                "Join the lengths by a {0}.", {Sheet.mast.joint: "sleeve, three diameters long or more, bolted through"}
+            ),
+            change("Use one piece of tube.", {Sheet.mast.joint: ONE_PIECE}),
+        ]
+
+    return Judgement(level, says, ways, eta, STEEL.enough, "", margin)
+
+
+def _threaded(of: MastModel) -> Num:
+    """Elastic modulus at the root of a thread that is cut into the tube; none where it cuts through."""
+    depth = thread_depth(of.tube.D)
+    left = np.maximum(of.tube.t - depth, 1e-6)
+    # A thread is a notch: its edge yields first.
+    return round_tube(of.tube.D - 2.0 * depth, left).W_el
+
+
+# --- masts that are not computed --------------------------------------------------------------------------------------
+
+
+def _rated(x: Inputs) -> Judgement | Unknown:
+    top = top_loads(x)
+    if isinstance(top, Unknown):
+        return top
+    rated = x.mast.rated_load
+    eta = rated / top.worst
+    level, margin = by_reserve(eta, STEEL)
+
+    def says() -> str:
+        return (
+            f"The maker rates this mast for {show(rated, 'N', 2)} at its top, {times(eta)} the worst storm's: "
+            f"{verdict(eta, STEEL)}. The wind puts {storm_words(top.worst, design_winds(x).V_e50)}."
+        )
+
+    def ways() -> list[Way]:
+        enough = rounded_up(float(STEEL.good * top.worst))
+        return [change("Use a mast that its maker rates for {0} at the top.", {Sheet.mast.rated_load: enough})]
+
+    return Judgement(
+        level, says, ways, eta, STEEL.enough, "", margin, lambda: "Its own wind load is the maker's to count."
+    )
+
+
+# --- swinging ---------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Swing:
+    """Where the rotor shakes the mast in its own time.
+
+    Parameters
+    ----------
+    of : Campbell
+        The diagram.
+    crossing : dict of int to array
+        Speeds, by how many times a turn. [rad/s]
+    within, dwells : dict of int to array of bool
+        Whether that lies within the speeds at which it works, and where it turns for most hours.
+    """
+
+    of: Campbell
+    crossing: dict[int, Array]
+    within: dict[int, Flags]
+    dwells: dict[int, Flags]
+
+
+def _swing(of: Campbell) -> _Swing:
+    crossing = {n: of.crossing(n) for n in of.shakes}
+    low, high, usual = (np.asarray(v) for v in (of.low, of.high, of.usual))
+    within = {n: (w > (1.0 - NEAR) * low) & (w < (1.0 + NEAR) * high) for n, w in crossing.items()}
+    dwells = {n: (usual > 0) & (np.abs(w / np.where(usual > 0, usual, 1.0) - 1.0) < NEAR) for n, w in crossing.items()}
+    return _Swing(of, crossing, within, dwells)
+
+
+def _frequency(x: Inputs) -> Judgement | Unknown:
+    of = campbell(x)
+    if isinstance(of, Unknown):
+        return of
+    found = _swing(of)
+    inside = np.any(np.stack(np.broadcast_arrays(*found.within.values())), axis=0)
+    # Once a turn is what an unbalanced rotor does with all its mass; each blade's passing is far weaker.
+    stays = found.dwells[1]
+    buckles = of.mast <= 0
+    level = np.select([buckles, stays, inside], [DANGER, FAIL, MARGINAL], OK)
+    # How far the crossing lies from the speed at which the rotor turns for most hours.
+    away = np.where(
+        np.asarray(of.usual) > 0, np.abs(found.crossing[1] / np.where(of.usual > 0, of.usual, 1.0) - 1.0), 1.0
+    )
+
+    return Judgement(
+        level,
+        lambda: _frequency_says(found, int(level)),
+        lambda: _frequency_ways(x),
+        away,
+        NEAR,
+        "%",
+        away / NEAR - 1.0,
+        lambda: _frequency_more(found),
+    )
+
+
+def _frequency_says(found: _Swing, level: int) -> str:
+    f = show(found.of.mast, "Hz", 2)
+    if level == DANGER:
+        return "Its own weight and the guys' pull press the mast beyond what it can stand upright under."
+    lines = {n: show(w, "rpm", 2) for n, w in found.crossing.items()}
+    once = f"once a turn at {lines[1]}"
+    start = f"The mast swings {f} by itself, which the rotor shakes {once}"
+    if level == FAIL:
+        usual = show(found.of.usual, "rpm", 2)
+        return f"{start}, where it turns for most hours ({usual}). Mast and rotor shake themselves to pieces there."
+    if level == MARGINAL:
+        each = lines[max(found.crossing)]
+        return f"{start} and by each blade at {each}: it passes through that while it works, and must not stay there."
+    return f"{start}: outside the {show(found.of.low, 'rpm', 2)} to {show(found.of.high, 'rpm', 2)} at which it works."
+
+
+def _frequency_more(found: _Swing) -> str:
+    of = found.of
+    return (
+        f"It works from {show(of.low, 'rpm', 2)} to {show(of.high, 'rpm', 2)}. Guys that sag and ground that yields "
+        "make the frequency lower than computed. A rotor whose speed follows the wind crosses such a speed again and "
+        "again; what matters is that it is well balanced and does not stay."
+    )
+
+
+def _frequency_ways(x: Inputs) -> list[Way]:
+    now = float(x.mast.tube_diameter), float(x.mast.tube_wall)
+    listen = act(
+        Act.MEASURE,
+        f"Balance the rotor to a gram, and write down at which speed the mast shakes; within {show(NEAR, '%')} of it "
+        "the machine must not stay.",
+    )
+    return [*thicker_tubes(Sheet.mast.tube_diameter, Sheet.mast.tube_wall, now, "mast"), listen]
+
+
+# --- on a building ----------------------------------------------------------------------------------------------------
+
+
+def _building(x: Inputs) -> Judgement | Unknown:
+    top, word = top_loads(x), x.mast.engineer
+    if isinstance(top, Unknown):
+        return top
+    arm = x.mast.height - x.mast.foot_height
+    M, down = top.worst * arm, GRAVITY * top.head_mass
+
+    def says() -> str:
+        force = (
+            f"The worst storm pushes the machine with {show(top.worst, 'N', 2)} and bends the building at the mast's "
+            f"foot by {show(M, 'Nm', 2)}"
+        )
+        if word:
+            return f"{force}; a structural engineer has confirmed in writing that it carries that, by the sheet."
+        return f"{force}, and no structural engineer has said that it carries that."
+
+    def ways() -> list[Way]:
+        return [
+            change("Put it on a mast of its own ({0}).", {Sheet.mast.kind: GUYED}, kind=Act.MOVE),
+            act(
+                Act.ASK,
+                f"Ask a structural engineer, with {show_up(3.0 * top.worst, 'N', 2)} at the head (the standard's "
+                "factor of 3 counted) and the shaking of each turn; take the machine down before.",
+            ),
+        ]
+
+    def more() -> str:
+        return (
+            f"It weighs {show(down, 'N', 2)} besides. It shakes with every turn and with every blade that passes the "
+            "mast, and where that meets the frequency of a floor or rafter it is heard in every room; rubber helps "
+            "against what is heard only."
+        )
+
+    return Judgement(OK if word else DANGER, says, ways, None if word else M, None, "Nm", None, more)
+
+
+ENGINEER = (
+    "Only a structural engineer can tell what a building carries. Until one has, nothing that turns belongs on it."
+)
+
+RULES = (
+    Rule(
+        "mast.tube-strength",
+        "Strength of the mast's tube in a storm",
+        "mast",
+        (*TUBE_NEEDS, *TOP_NEEDS),
+        _tube,
+        (TOP, DRAG, STRUT, BENT_STRUT, WIND_FACTOR, FACTORS),
+        FALLS,
+        applies=_computed,
+    ),
+    Rule(
+        "mast.joints",
+        "Joints of the mast",
+        "mast",
+        (*TUBE_NEEDS, *TOP_NEEDS, Sheet.mast.joint),
+        _joints,
+        (
+            TOP,
+            Source("ISO 7-1, depth of a pipe thread", "", "from memory"),
+            Source("EN 74-1, sleeve coupler of class B: 1.4 kN m", "", "from memory"),
+            WIND_FACTOR,
+            FACTORS,
+        ),
+        FALLS,
+        applies=lambda x: _computed(x) and x.given(Sheet.mast.joint),
+    ),
+    Rule(
+        "mast.rated-load",
+        "What the mast's maker rates it for",
+        "mast",
+        (Sheet.mast.rated_load, *TOP_NEEDS),
+        _rated,
+        (TOP, WIND_FACTOR, FACTORS),
+        FALLS,
+        applies=lambda x: x.maybe(Sheet.mast.kind) in (LATTICE, OTHER),
+    ),
+    Rule(
+        "mast.frequency",
+        "Swinging of the mast with the rotor",
+        "mast",
+        (*TUBE_NEEDS, *TOP_NEEDS),
+        _frequency,
+        (BEAM, RESONANCE, COMMON_PRACTICE),
+        FALLS,
+        applies=lambda x: _computed(x) and x.given(Sheet.mast.tube_diameter),
+    ),
+    Rule(
+        "mast.building",
+        "Forces into the building",
+        "mast",
+        (Sheet.mast.engineer, Sheet.mast.height, *TOP_NEEDS),
+        _building,
+        (TOP, NOT_BUILT, COMMON_PRACTICE),
+        f"{FALLS} {ENGINEER}",
+        applies=lambda x: x.maybe(Sheet.mast.kind) == ROOF,
+        deadly=True,
+    ),
+)  # fmt: skip

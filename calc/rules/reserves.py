@@ -1,0 +1,132 @@
+"""How many times all loads could grow before something fails, and how many times is enough."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.finding import Source
+from calc.machine.catalogue import Sheet
+from calc.machine.entry import Value
+from calc.physics.structure import guys
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK
+from calc.rules.ways import Try, Way, change
+from calc.units import Num, digits, show
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """How many times the load is the least that will do, and from how many on nobody asks for more; whose that is."""
+
+    enough: float
+    good: float
+    whose: str
+
+
+#: Steel: wind 1.5 (EN 1990) times 1.1; the simplified loads of IEC 61400-2 ask for 3.0 times 1.1 where the material is
+#: well known.
+STEEL = Wanted(1.65, 3.3, "of IEC 61400-2")
+#: Ropes: 2.0 on what breaks them (EIA-222-E, told in a forum); the standard's loads ask for as much as of steel.
+ROPE = Wanted(2.0, 3.3, "of IEC 61400-2")
+#: Ground: 1.5 against lifting, sliding and tipping; 3 as foundations are designed with, from memory.
+GROUND = Wanted(1.5, 3.0, "usual for foundations")
+#: Steel on its way up: weights are well known, jerks are not. From memory.
+LIFTED = Wanted(1.65, 2.5, "usual for lifting")
+
+FACTORS = Source("IEC 61400-2", "load factor 3.0 on simplified loads, material 1.1", "reproduction")
+WIND_FACTOR = Source("EN 1990 and EN 1993-1-1: 1.5 on wind, 1.1 on steel that buckles", "", "reproduction")
+TOP = Source(
+    "IEC 61400-2, simplified load cases D, H and I", "thrust on the rotor, running and stopped", "reproduction"
+)
+DRAG = Source("Drag of a round tube, coefficient 1.2", "EN 1991-1-4, 7.9", "from memory")
+GROUND_TABLE = Source("IBC Table 1806.2, presumptive values of the ground", "", "reproduction")
+GROUND_MEMORY = Source("Friction, cohesion and weight of the ground by its kind", "", "from memory")
+
+FALLS = (
+    "A mast that falls kills whoever stands under it. Keep people out of the circle it can fall in, and stay away from "
+    "mast, guys and anchors in a storm."
+)
+
+#: Tubes that are sold, lightest first: outside diameter and wall. EN 10219 and EN 39 sizes; common practice. [m]
+TUBES = (
+    (0.0483, 0.0032), (0.0483, 0.0040), (0.0603, 0.0032), (0.0603, 0.0040), (0.0761, 0.0032), (0.0761, 0.0040),
+    (0.0889, 0.0032), (0.0889, 0.0040), (0.1016, 0.0040), (0.1143, 0.0036), (0.1143, 0.0050), (0.1397, 0.0050),
+    (0.1683, 0.0050), (0.1937, 0.0063), (0.2191, 0.0063), (0.2730, 0.0063), (0.3239, 0.0080), (0.4064, 0.0088),
+)  # fmt: skip
+#: Diameters in which wire rope is sold. Common practice. [m]
+ROPE_SIZES = (0.003, 0.004, 0.005, 0.006, 0.008, 0.010, 0.012, 0.013, 0.016)
+#: Sides of blocks that are cast by hand. Common practice. [m]
+BLOCKS = (0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.2, 1.4, 1.6, 1.8, 2.0, 2.5, 3.0)
+
+
+def by_reserve(eta: Num, wanted: Wanted) -> tuple[NDArray[np.int_], Num]:
+    """Level and margin of a reserve against the least and the good one; without any it is a danger.
+
+    Examples
+    --------
+    >>> [int(v) for v in by_reserve(np.array([0.9, 1.2, 2.0, 5.0]), STEEL)[0]]
+    [3, 2, 1, 0]
+    """
+    eta = np.asarray(eta, dtype=float)
+    level = np.select([eta < 1.0, eta < wanted.enough, eta < wanted.good], [DANGER, FAIL, MARGINAL], OK)
+    return level, (np.minimum(eta, 1e6) - wanted.enough) / wanted.enough
+
+
+def times(eta: Num) -> str:
+    """A reserve in words.
+
+    Examples
+    --------
+    >>> times(2.04), times(0.61), times(50.0)
+    ('2 times', '0.61 times', 'more than 20 times')
+    """
+    return "more than 20 times" if np.all(np.asarray(eta) > 20.0) else f"{digits(float(eta), 2)} times"
+
+
+def verdict(eta: Num, wanted: Wanted, gone: str = "it gives way before the storm is at its worst") -> str:
+    """What a reserve comes to, after a colon or a comma.
+
+    Examples
+    --------
+    >>> verdict(1.2, STEEL), verdict(2.0, GROUND)
+    ('less than the least, 1.65', 'more than the least, 1.5, less than the 3 usual for foundations')
+    """
+    if eta < 1.0:
+        return gone
+    if eta < wanted.enough:
+        return f"less than the least, {digits(wanted.enough)}"
+    if eta < wanted.good:
+        return f"more than the least, {digits(wanted.enough)}, less than the {digits(wanted.good)} {wanted.whose}"
+    return f"at least the {digits(wanted.good)} {wanted.whose}"
+
+
+def thicker_tubes(diameter: Any, wall: Any, now: tuple[float, float], what: str) -> list[Way]:
+    """Tubes as they are sold that are stiffer than the present one, lightest first."""
+    D, t = now
+    stiff = D**4 - (D - 2 * t) ** 4
+    tries: list[Try] = [{diameter: d, wall: w} for d, w in TUBES if d**4 - (d - 2 * w) ** 4 > 1.02 * stiff]
+    return [change(f"Make the {what} of tube {{0}} x {{1}} or more.", *tries)] if tries else []
+
+
+def thicker_ropes(label: str, now: float, *, clipped: bool) -> list[Way]:
+    """Thicker ropes with what hangs on their size."""
+
+    def fitted(d: float) -> Try:
+        size: dict[Any, Value] = {Sheet.guy.rope_diameter[label]: d}
+        return {**size, Sheet.guy.clips[label]: _most_clips(d)} if clipped else size
+
+    sizes = [fitted(d) for d in ROPE_SIZES if d > 1.01 * now]
+    return [change("Use guys of {0} rope, ends and turnbuckles to match.", *sizes)] if sizes else []
+
+
+def _most_clips(d: float) -> float:
+    needed = [float(guys.clips_needed(kind, d)) for kind in guys.clip_kinds()]
+    return max(5.0, *(n for n in needed if not np.isnan(n)))
+
+
+def storm_words(force: Num, V: Num) -> str:
+    """The force at the head and the gust it comes from."""
+    return f"{show(force, 'N', 2)} at the head in a gust of {show(V, 'm/s', 2)}"
