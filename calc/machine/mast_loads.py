@@ -36,8 +36,9 @@ _METALS = {
     STEEL_TUBE: (STEEL_E, STEEL, 235e6, (195e6, 275e6), "steel tube without a mark, S235 as a rule; from memory"),
     ALUMINIUM: (70e9, 2700.0, 160e6, (140e6, 250e6), "aluminium tube, 6060 to 6082, T6; from memory"),
 }
-#: Pull of guys without wind, as a share of what breaks them. Common practice: 8 to 15 %.
-PRETENSION = 0.10
+#: Pull of guys without wind, as a share of what breaks them. Common practice: 8 to 15 % of thin strand, less of rope
+#: that is thicker than it need be.
+PRETENSION = 0.08
 #: What the tube needs from the sheet, and each level of guys.
 TUBE_NEEDS = (Sheet.mast.kind, Sheet.mast.height, Sheet.mast.tube_diameter, Sheet.mast.tube_wall)
 LEVEL = (
@@ -219,8 +220,8 @@ def guy_angle(x: Inputs, label: str) -> Num:
 def pretension(x: Inputs, label: str) -> Num:
     """Pull of the guys of a level without wind, in [N]."""
     breaks = guys.breaking_load(x.guy[label].rope, x.guy[label].rope_diameter)
-    why = "a tenth of what breaks the rope; common practice, 8 to 15 %"
-    return x.else_assume(Sheet.guy.pretension[label], PRETENSION * breaks, why, 1.5)
+    why = "a twelfth of what breaks the rope; common practice"
+    return x.else_assume(Sheet.guy.pretension[label], PRETENSION * breaks, why, 1.8)
 
 
 def mast_storm(x: Inputs) -> MastStorm | Unknown:

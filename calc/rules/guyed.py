@@ -43,8 +43,9 @@ from calc.units import digits, show
 
 #: Distance of anchors over the height of the guys: usual, and the least. Suppliers' advice, 50 to 75 %.
 WIDE, NARROW = 0.5, 0.35
-#: Pull without wind over what breaks the rope: usual from and to. Common practice: 8 to 15 %.
-LOOSE, TIGHT = 0.05, 0.20
+#: Pull without wind over what breaks the rope: least and most. Common practice: 8 to 15 % of thin strand, less of rope
+#: that is thicker than it need be.
+LOOSE, TIGHT = 0.03, 0.20
 #: Clearance between blades and guys with which a rule is content. Common practice, no source. [m]
 CLEARANCE = 0.3
 #: What tells where the guys of a level stand.
@@ -122,21 +123,16 @@ def _wider(x: Inputs, label: str) -> Way:
 def _blades(x: Inputs) -> Judgement | Unknown:
     guy, R, e = x.guy[x.label or ""], x.rotor.diameter / 2.0, overhang(x)
     slope = guy.height / guy.anchor_radius
-    # Distance from the rotor's centre to the guy where it passes the rotor's plane, along the mast.
-    away = x.mast.height - guy.height + e * slope
-    clear = away - R
+    # Where the guy passes the rotor's plane, beside the lowest point of the blades.
+    passes, tips = guy.height - e * slope, x.mast.height - R
+    clear = tips - passes
     level = np.select([np.asarray(clear) < 0, np.asarray(clear) < CLEARANCE], [DANGER, MARGINAL], OK)
 
     def says() -> str:
+        where = f"The guys of level {x.label} pass the rotor {show(passes, 'm', 2)} up"
         if clear < 0:
-            return (
-                f"The blades strike the guys of level {x.label}: those pass {show(away, 'm', 2)} below the rotor's "
-                f"centre, and the blades reach {show(R, 'm', 2)}."
-            )
-        return (
-            f"The blades pass the guys of level {x.label} with {show(clear, 'm', 2)} to spare; they bend towards the "
-            "mast in a gust."
-        )
+            return f"{where}, and the blades come down to {show(tips, 'm', 2)}: they strike the guys."
+        return f"{where}, {show(clear, 'm', 2)} below the blades, which bend towards the mast in a gust."
 
     def ways() -> list[Way]:
         lower = [math.floor(10.0 * float(x.mast.height - R - c)) / 10.0 for c in (CLEARANCE, 0.0)]
@@ -147,7 +143,7 @@ def _blades(x: Inputs) -> Judgement | Unknown:
             )
         ]
 
-    return Judgement(level, says, ways, away, R, "m", clear / R)
+    return Judgement(level, says, ways, passes, tips, "m", clear / tips)
 
 
 # --- ropes ------------------------------------------------------------------------------------------------------------
@@ -271,7 +267,7 @@ def _tight(x: Inputs) -> Judgement | Unknown:
             return f"{start}: those to leeward hang slack in a gust, and the mast jerks."
         if share > TIGHT:
             return f"{start}: more than is usual, it presses the mast and takes from the rope's reserve."
-        return f"{start}, where 8 to 15 % is usual."
+        return f"{start}, where 5 to 15 % is usual."
 
     def ways() -> list[Way]:
         wanted = [round(float(breaks) * s, -1) for s in (0.1, 0.08, 0.15)]

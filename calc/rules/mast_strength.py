@@ -43,9 +43,10 @@ from calc.units import Num, rounded_up, show, show_up
 
 #: Bending that a sleeve coupler of scaffold tube withstands, class B of EN 74-1; from memory. [N m]
 COUPLER_MOMENT = 1400.0
-#: So near the rotor's frequency a mast must not be where it works; certification asks for a tenth, hand-built masts
-#: are not known better than to a sixth. From memory.
-NEAR = 0.15
+#: So near the speed at which it turns for most hours the rotor must not shake the mast, as in certification; and so
+#: near the ends of its working speeds a crossing counts as within, a hand-built mast not being known better. From
+#: memory.
+NEAR, ABOUT = 0.10, 0.15
 #: Distance of the guys below the lowest point of the blades. Common practice, no source. [m]
 BELOW_BLADES = 0.3
 
@@ -139,10 +140,15 @@ def _joints(x: Inputs) -> Judgement | Unknown:
         return Judgement(OK, lambda: "The mast is one piece, by the sheet.")
     at = x.maybe(Sheet.mast.joint_height)
     M = np.max(storm.bent.moment, axis=-1) if at is None else storm.bent.moment_at(at - x.mast.foot_height)
-    where = "where the mast is bent most" if at is None else f"{show(at, 'm', 2)} up"
+    where = "where it is bent most" if at is None else f"{show(at, 'm', 2)} up"
     if kind not in (COUPLER, THREAD):
-        bent = f"At the {kind.split(',')[0]} {where} the mast is bent by {show(M, 'Nm', 2)}" if np.ndim(M) == 0 else ""
-        return Judgement(OK, lambda: f"{bent}; the joint is as strong as the tube, by the sheet.")
+        return Judgement(
+            OK,
+            lambda: (
+                f"The mast's joint ({kind.split(',')[0]}), {where}, takes {show(M, 'Nm', 2)} of bending; it is as "
+                "strong as the tube, by the sheet."
+            ),
+        )
     whole = of.yields
     holds = np.minimum(whole, COUPLER_MOMENT) if kind == COUPLER else _threaded(of) * of.fy
     eta = holds / np.maximum(M, 1e-9)
@@ -227,7 +233,7 @@ class _Swing:
 def _swing(of: Campbell) -> _Swing:
     crossing = {n: of.crossing(n) for n in of.shakes}
     low, high, usual = (np.asarray(v) for v in (of.low, of.high, of.usual))
-    within = {n: (w > (1.0 - NEAR) * low) & (w < (1.0 + NEAR) * high) for n, w in crossing.items()}
+    within = {n: (w > (1.0 - ABOUT) * low) & (w < (1.0 + ABOUT) * high) for n, w in crossing.items()}
     dwells = {n: (usual > 0) & (np.abs(w / np.where(usual > 0, usual, 1.0) - 1.0) < NEAR) for n, w in crossing.items()}
     return _Swing(of, crossing, within, dwells)
 
@@ -288,7 +294,7 @@ def _frequency_ways(x: Inputs) -> list[Way]:
     now = float(x.mast.tube_diameter), float(x.mast.tube_wall)
     listen = act(
         Act.MEASURE,
-        f"Balance the rotor to a gram, and write down at which speed the mast shakes; within {show(NEAR, '%')} of it "
+        f"Balance the rotor to a gram, and write down at which speed the mast shakes; within {show(ABOUT, '%')} of it "
         "the machine must not stay.",
     )
     return [*thicker_tubes(Sheet.mast.tube_diameter, Sheet.mast.tube_wall, now, "mast"), listen]

@@ -14,6 +14,7 @@ LABELS = {
     "cable": ("run", "inverter", "dump"),
     "load": ("lights",),
     "weighed": ("a", "b", "c"),
+    "guy": ("low", "top"),
 }
 CARRIES = {
     "run": ("generator after the rectifier", "generator before the rectifier"),

@@ -102,7 +102,24 @@ SHED = Machine(
   mast_earth: earth electrode, joined to the earth of the system; earth_area: 16 mm2 (data plate);
   polarity: connectors that fit one way only
 [mast] kind: guyed tilt-up; height: 7 m; building_height: 2.6 m; line_distance: 80 m;
-  tube_diameter: 48.3 mm (data plate); tube_wall: 3.2 mm (data plate)
+  tube_diameter: 48.3 mm (data plate); tube_wall: 3.2 mm (data plate);
+  joint: sleeve, three diameters long or more, bolted through
+[guy.low] height: 3 m; anchor_radius: 3.5 m; ropes: 4; rope_diameter: 4 mm (data plate);
+  rope: 6x7 or 7x7, steel core, galvanised (data plate);
+  end: thimble and U-bolt clips; clips: 3; clip_kind: EN 13411-5, type A;
+  turnbuckle: eye or jaw at both ends; turnbuckle_size: 12 mm (data plate); pretension: 600 N (estimate);
+  anchor: block of concrete in the ground; anchor_width: 500 mm; anchor_height: 500 mm; anchor_depth: 0.9 m
+[guy.top] height: 6 m; anchor_radius: 3.5 m; ropes: 4; rope_diameter: 4 mm (data plate);
+  rope: 6x7 or 7x7, steel core, galvanised (data plate);
+  end: thimble and U-bolt clips; clips: 3; clip_kind: EN 13411-5, type A;
+  turnbuckle: eye or jaw at both ends; turnbuckle_size: 12 mm (data plate); pretension: 600 N (estimate);
+  anchor: block of concrete in the ground; anchor_width: 500 mm; anchor_height: 500 mm; anchor_depth: 0.9 m
+[base] kind: hinge on a block of concrete in the ground; width: 500 mm; depth: 500 mm; height: 500 mm;
+  soil: firm clay or silt
+[gin] way: whole machine at once, tilted up; length: 3 m; pull_distance: 4 m;
+  tube_diameter: 48.3 mm (data plate); tube_wall: 3.2 mm (data plate); rope_breaking: 12000 N (data plate);
+  winch: 5000 N (data plate); side_guys: side guys, their anchors in line with the hinge;
+  back_guy: a back guy of the right length, or a rope paid out
 [load.lamps] power: 24 W (data plate); hours: 5 h/day (estimate); kind: electronics, LED lamp or charger;
   voltage: 12 V; voltage_max: 30 V
 """,
@@ -153,7 +170,24 @@ CABIN = Machine(
   surge_voltage: 385 V; mast_earth: earth electrode, joined to the earth of the system;
   earth_area: 6 AWG (data plate); polarity: connectors that fit one way only
 [mast] kind: guyed tilt-up; height: 10 m; building_height: 4 m; line_distance: 300 m;
-  tube_diameter: 60.3 mm (data plate); tube_wall: 3.6 mm (data plate)
+  tube_diameter: 76.1 mm (data plate); tube_wall: 3.6 mm (data plate);
+  joint: sleeve, three diameters long or more, bolted through
+[guy.low] height: 4 m; anchor_radius: 4.5 m; ropes: 4; rope_diameter: 6 mm (data plate);
+  rope: 6x7 or 7x7, steel core, galvanised (data plate);
+  end: thimble and U-bolt clips; clips: 3; clip_kind: EN 13411-5, type A;
+  turnbuckle: eye or jaw at both ends; turnbuckle_size: 12 mm (data plate); pretension: 1000 N (estimate);
+  anchor: block of concrete in the ground; anchor_width: 800 mm; anchor_height: 800 mm; anchor_depth: 1.2 m
+[guy.top] height: 8.5 m; anchor_radius: 4.5 m; ropes: 4; rope_diameter: 6 mm (data plate);
+  rope: 6x7 or 7x7, steel core, galvanised (data plate);
+  end: thimble and U-bolt clips; clips: 3; clip_kind: EN 13411-5, type A;
+  turnbuckle: eye or jaw at both ends; turnbuckle_size: 12 mm (data plate); pretension: 1000 N (estimate);
+  anchor: block of concrete in the ground; anchor_width: 800 mm; anchor_height: 800 mm; anchor_depth: 1.2 m
+[base] kind: hinge on a block of concrete in the ground; width: 700 mm; depth: 700 mm; height: 700 mm;
+  soil: gravel or sandy gravel
+[gin] way: whole machine at once, tilted up; length: 4 m; pull_distance: 5.5 m;
+  tube_diameter: 48.3 mm (data plate); tube_wall: 3.2 mm (data plate); rope_breaking: 20000 N (data plate);
+  winch: 8000 N (data plate); side_guys: side guys, their anchors in line with the hinge;
+  back_guy: a back guy of the right length, or a rope paid out
 [load.lamps] power: 30 W (data plate); hours: 5 h/day (estimate); kind: electronics, LED lamp or charger;
   voltage: 12 V; voltage_max: 30 V
 [load.fridge] power: 45 W (data plate); hours: 6 h/day (estimate); kind: motor, pump or compressor; voltage: 12 V;
@@ -206,7 +240,22 @@ WORKSHOP = Machine(
   surge_voltage: 600 V; mast_earth: earth electrode, joined to the earth of the system;
   earth_area: 16 mm2 (data plate); polarity: connectors that fit one way only
 [mast] kind: guyed tilt-up; height: 13 m; building_height: 4.5 m; line_distance: 60 m;
-  tube_diameter: 76.1 mm (data plate); tube_wall: 3.6 mm (data plate)
+  tube_diameter: 88.9 mm (data plate); tube_wall: 4.0 mm (data plate);
+  joint: sleeve, three diameters long or more, bolted through
+[guy.low] height: 5.5 m; anchor_radius: 7 m; ropes: 4; rope_diameter: 6 mm (data plate);
+  rope: 6x7 or 7x7, steel core, galvanised (data plate); end: thimble and pressed sleeve;
+  turnbuckle: eye or jaw at both ends; turnbuckle_size: 12 mm (data plate); pretension: 1200 N (estimate);
+  anchor: block of concrete in the ground; anchor_width: 800 mm; anchor_height: 800 mm; anchor_depth: 1.2 m
+[guy.top] height: 11.4 m; anchor_radius: 7 m; ropes: 4; rope_diameter: 6 mm (data plate);
+  rope: 6x7 or 7x7, steel core, galvanised (data plate); end: thimble and pressed sleeve;
+  turnbuckle: eye or jaw at both ends; turnbuckle_size: 12 mm (data plate); pretension: 1200 N (estimate);
+  anchor: block of concrete in the ground; anchor_width: 800 mm; anchor_height: 800 mm; anchor_depth: 1.2 m
+[base] kind: hinge on a block of concrete in the ground; width: 700 mm; depth: 700 mm; height: 700 mm;
+  soil: sand, silty or clayey sand
+[gin] way: whole machine at once, tilted up; length: 5 m; pull_distance: 8 m;
+  tube_diameter: 60.3 mm (data plate); tube_wall: 4.0 mm (data plate); rope_breaking: 30000 N (data plate);
+  winch: 10000 N (data plate); side_guys: side guys, their anchors in line with the hinge;
+  back_guy: a back guy of the right length, or a rope paid out
 [load.lights] power: 60 W (data plate); hours: 5 h/day (estimate); kind: electronics, LED lamp or charger
 [load.fridge] power: 90 W (data plate); hours: 8 h/day (estimate); kind: motor, pump or compressor;
   surge: 600 W (estimate)
@@ -256,7 +305,24 @@ HUB = Machine(
   mast_earth: earth electrode, joined to the earth of the system; earth_area: 16 mm2 (data plate);
   polarity: connectors that fit one way only
 [mast] kind: guyed tilt-up; height: 10 m; building_height: 4 m; line_distance: 50 m;
-  tube_diameter: 60.3 mm (data plate); tube_wall: 3.6 mm (data plate)
+  tube_diameter: 60.3 mm (data plate); tube_wall: 5.0 mm (data plate);
+  joint: sleeve, three diameters long or more, bolted through
+[guy.low] height: 4.2 m; anchor_radius: 5 m; ropes: 4; rope_diameter: 5 mm (data plate);
+  rope: 6x7 or 7x7, steel core, galvanised (data plate);
+  end: thimble and U-bolt clips; clips: 3; clip_kind: EN 13411-5, type A;
+  turnbuckle: eye or jaw at both ends; turnbuckle_size: 12 mm (data plate); pretension: 800 N (estimate);
+  anchor: block of concrete in the ground; anchor_width: 700 mm; anchor_height: 700 mm; anchor_depth: 1.1 m
+[guy.top] height: 8.6 m; anchor_radius: 5 m; ropes: 4; rope_diameter: 5 mm (data plate);
+  rope: 6x7 or 7x7, steel core, galvanised (data plate);
+  end: thimble and U-bolt clips; clips: 3; clip_kind: EN 13411-5, type A;
+  turnbuckle: eye or jaw at both ends; turnbuckle_size: 12 mm (data plate); pretension: 800 N (estimate);
+  anchor: block of concrete in the ground; anchor_width: 700 mm; anchor_height: 700 mm; anchor_depth: 1.1 m
+[base] kind: hinge on a block of concrete in the ground; width: 600 mm; depth: 600 mm; height: 600 mm;
+  soil: sand, silty or clayey sand
+[gin] way: whole machine at once, tilted up; length: 4 m; pull_distance: 6 m;
+  tube_diameter: 48.3 mm (data plate); tube_wall: 4.0 mm (data plate); rope_breaking: 20000 N (data plate);
+  winch: 8000 N (data plate); side_guys: side guys, their anchors in line with the hinge;
+  back_guy: a back guy of the right length, or a rope paid out
 [load.lights] power: 40 W (data plate); hours: 5 h/day (estimate); kind: electronics, LED lamp or charger
 [load.pump] power: 250 W (data plate); hours: 0.5 h/day (estimate); kind: motor, pump or compressor;
   surge: 900 W (estimate)
@@ -308,7 +374,22 @@ COTTAGE = Machine(
   surge_voltage: 600 V; mast_earth: earth electrode, joined to the earth of the system;
   earth_area: 16 mm2 (data plate); polarity: a diode, contactor or fuse chosen to act on it
 [mast] kind: guyed tilt-up; height: 15 m; building_height: 5 m; line_distance: 70 m;
-  tube_diameter: 88.9 mm (data plate); tube_wall: 4 mm (data plate)
+  tube_diameter: 101.6 mm (data plate); tube_wall: 5.0 mm (data plate);
+  joint: sleeve, three diameters long or more, bolted through
+[guy.low] height: 6.5 m; anchor_radius: 8 m; ropes: 4; rope_diameter: 8 mm (data plate);
+  rope: 6x7 or 7x7, steel core, galvanised (data plate); end: thimble and pressed sleeve;
+  turnbuckle: eye or jaw at both ends; turnbuckle_size: 12 mm (data plate); pretension: 2000 N (estimate);
+  anchor: block of concrete in the ground; anchor_width: 1000 mm; anchor_height: 1000 mm; anchor_depth: 1.4 m
+[guy.top] height: 13.1 m; anchor_radius: 8 m; ropes: 4; rope_diameter: 8 mm (data plate);
+  rope: 6x7 or 7x7, steel core, galvanised (data plate); end: thimble and pressed sleeve;
+  turnbuckle: eye or jaw at both ends; turnbuckle_size: 12 mm (data plate); pretension: 2000 N (estimate);
+  anchor: block of concrete in the ground; anchor_width: 1000 mm; anchor_height: 1000 mm; anchor_depth: 1.4 m
+[base] kind: hinge on a block of concrete in the ground; width: 800 mm; depth: 800 mm; height: 800 mm;
+  soil: firm clay or silt
+[gin] way: whole machine at once, tilted up; length: 6 m; pull_distance: 9 m;
+  tube_diameter: 76.1 mm (data plate); tube_wall: 4.0 mm (data plate); rope_breaking: 50000 N (data plate);
+  winch: 16000 N (data plate); side_guys: side guys, their anchors in line with the hinge;
+  back_guy: a back guy of the right length, or a rope paid out
 [load.lights] power: 120 W (data plate); hours: 5 h/day (estimate); kind: electronics, LED lamp or charger
 [load.fridge] power: 100 W (data plate); hours: 8 h/day (estimate); kind: motor, pump or compressor;
   surge: 700 W (estimate)
@@ -363,7 +444,22 @@ FARM = Machine(
   mast_earth: earth electrode, joined to the earth of the system; earth_area: 16 mm2 (data plate);
   polarity: connectors that fit one way only
 [mast] kind: guyed tilt-up; height: 18 m; building_height: 6 m; line_distance: 120 m;
-  tube_diameter: 139.7 mm (data plate); tube_wall: 5 mm (data plate)
+  tube_diameter: 193.7 mm (data plate); tube_wall: 6.3 mm (data plate);
+  joint: sleeve, three diameters long or more, bolted through
+[guy.low] height: 7.7 m; anchor_radius: 11 m; ropes: 4; rope_diameter: 12 mm (data plate);
+  rope: 6x7 or 7x7, steel core, galvanised (data plate); end: thimble and pressed sleeve;
+  turnbuckle: eye or jaw at both ends; turnbuckle_size: 12 mm (data plate); pretension: 3500 N (estimate);
+  anchor: block of concrete in the ground; anchor_width: 1400 mm; anchor_height: 1400 mm; anchor_depth: 1.8 m
+[guy.top] height: 15.4 m; anchor_radius: 11 m; ropes: 4; rope_diameter: 12 mm (data plate);
+  rope: 6x7 or 7x7, steel core, galvanised (data plate); end: thimble and pressed sleeve;
+  turnbuckle: eye or jaw at both ends; turnbuckle_size: 12 mm (data plate); pretension: 3500 N (estimate);
+  anchor: block of concrete in the ground; anchor_width: 1400 mm; anchor_height: 1400 mm; anchor_depth: 1.8 m
+[base] kind: hinge on a block of concrete in the ground; width: 1200 mm; depth: 1200 mm; height: 1200 mm;
+  soil: firm clay or silt
+[gin] way: whole machine at once, tilted up; length: 7 m; pull_distance: 11 m;
+  tube_diameter: 101.6 mm (data plate); tube_wall: 5.0 mm (data plate); rope_breaking: 100000 N (data plate);
+  winch: 30000 N (data plate); side_guys: side guys, their anchors in line with the hinge;
+  back_guy: a back guy of the right length, or a rope paid out
 [load.lights] power: 150 W (data plate); hours: 5 h/day (estimate); kind: electronics, LED lamp or charger
 [load.fridges] power: 200 W (data plate); hours: 9 h/day (estimate); kind: motor, pump or compressor;
   surge: 1400 W (estimate)

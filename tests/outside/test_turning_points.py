@@ -99,6 +99,7 @@ TOWARDS_GOOD = (
     "inverter.input-voltage",
     "loads.over-voltage",
     "house.shock",
+    "mast.frequency",
 )
 #: Rules whose margin is the least of two, or a share of a rise, so that it does not follow from value and limit alone.
 OF_TWO = (

@@ -20,9 +20,26 @@ import scipy
 
 from calc.finding import Status
 from calc.machine.catalogue import catalogue
+from calc.machine.catalogue.guys import (
+    AFTERWARDS,
+    ANCHORS,
+    AT_HAND,
+    CRANE,
+    HARNESS,
+    LADDER,
+    LYING,
+    PLATFORM,
+    SCAFFOLD,
+    TREE,
+    WHOLE,
+    GinGroup,
+)  # fmt: skip
+from calc.machine.catalogue.mast import JOINTS, LATTICE
 from calc.machine.entry import AH, MM2, Value
+from tests.calc.masts import FREE_POLE, GUYED_MAST, TOP_FORCE
 from tests.calc.sheets import GOOD, RPM
 from tests.calc.test_rules_machine import PIPE
+from tests.outside import masts_by_hand as by_hand
 from tests.outside.turning_blades import BLADE_ROWS
 
 OK, MARGINAL, FAIL, DANGER, UNKNOWN = Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER, Status.UNKNOWN
@@ -753,6 +770,84 @@ ROWS: tuple[Row, ...] = (
         "(IEC 61400-2 factors 3 x 3, from memory)", {}, PIPE),
     Row("blade.root-strength", "blade", "blade.material", {"PVC-U pipe": MARGINAL, "wood": UNKNOWN, "other": UNKNOWN},
         "of other blades the sheet says neither shape nor strength", {}, PIPE),
+    Row("mast.tube-strength", "mast", "mast.yield_strength",
+        lambda: ((by_hand.pole_yield(1.0), DANGER, FAIL), (by_hand.pole_yield(1.65), FAIL, MARGINAL),
+                 (by_hand.pole_yield(3.3), MARGINAL, OK)),
+        "EN 1993-1-1 curve c and a strut that is bent; 1.5 x 1.1 (EN 1990), 3.0 x 1.1 (IEC 61400-2)", {}, FREE_POLE,
+        whole=False),
+    Row("mast.joints", "mast", "mast.joint",
+        {JOINTS[0]: STATED, JOINTS[1]: STATED, JOINTS[2]: STATED, JOINTS[3]: STATED, JOINTS[4]: MARGINAL,
+         JOINTS[5]: OK},
+        "bent by 554 Nm at its guys; a coupler of EN 74-1 takes 1.4 kNm, from memory: 2.5 times; 1.48 mm of thread "
+        "(ISO 7-1, from memory) leave 13 cm3 of 4.0 mm wall: 3 kNm, 5.5 times", {}, GUYED_MAST),
+    Row("mast.rated-load", "mast", "mast.rated_load",
+        ((TOP_FORCE, DANGER, FAIL), (1.65 * TOP_FORCE, FAIL, MARGINAL), (3.3 * TOP_FORCE, MARGINAL, OK)),
+        "drag of blades and head in the gust, IEC 61400-2, case H", {"mast.kind": LATTICE}, FREE_POLE),
+    Row("mast.frequency", "mast", "hub.head_mass",
+        lambda: ((by_hand.standing_mass(), OK, DANGER),),
+        "Euler, with three tenths of its own weight at its head: it cannot stand, let alone swing",
+        {"mast.tube_diameter": 0.0603, "mast.tube_wall": 0.003}, FREE_POLE, hair=0.01, whole=False),
+    Row("mast.building", "mast", "mast.engineer", {"yes": STATED, "no": DANGER},
+        "only a structural engineer can tell what a building carries", {"mast.kind": ROOF, "mast.engineer": True},
+        FREE_POLE),
+    Row("guy.layout", "guy", "guy.top.anchor_radius",
+        ((0.35 * 8.0, FAIL, MARGINAL), (0.5 * 8.0, MARGINAL, OK)),
+        "anchors at 50 to 75 % of the height (two suppliers); the least is our own choice", {}, GUYED_MAST),
+    Row("guy.blades", "guy.top", "guy.top.height",
+        ((7.9 / (1 - 0.2 / 8.0), OK, MARGINAL), (8.2 / (1 - 0.2 / 8.0), MARGINAL, DANGER)),
+        "0.2 m before the mast the guy is 0.2 x z/8 lower; the blade's tip comes down to 8.2 m, 0.3 m to spare are our "
+        "own choice", {}, GUYED_MAST),
+    Row("guy.rope", "guy.top", "guy.top.rope_diameter",
+        lambda: tuple((math.sqrt(times * by_hand.guyed_pull(900.0) / (by_hand.ROPE * by_hand.CLIPPED)), *sides)
+                      for times, sides in ((2.0, (FAIL, MARGINAL)), (3.3, (MARGINAL, OK)))),
+        "6x7 rope (ASTM A1023), clips leave 80 %; 2.0 (EIA-222-E), 3.0 x 1.1 (IEC 61400-2)", {}, GUYED_MAST),
+    Row("guy.clips", "guy.top", "guy.top.clips", ((2.0, DANGER, FAIL), (3.0, FAIL, OK)),
+        "three of EN 13411-5 type A on 6 mm, from memory; one alone is no end", {}, GUYED_MAST),
+    Row("guy.turnbuckle", "guy.top", "guy.top.pretension",
+        lambda: tuple((by_hand.pretension_for(by_hand.TURNBUCKLE / times), *sides)
+                      for times, sides in ((3.3, (OK, MARGINAL)), (2.0, (MARGINAL, FAIL)), (1.0, (FAIL, DANGER)))),
+        "a stainless turnbuckle M12 deforms at 4400 kg (a rigging catalogue)", {}, GUYED_MAST),
+    Row("guy.pretension", "guy.top", "guy.top.pretension",
+        ((0.03 * by_hand.ROPE * 0.006**2, MARGINAL, OK), (0.2 * by_hand.ROPE * 0.006**2, OK, MARGINAL)),
+        "8 to 15 % of what breaks it is common practice; the ends are our own choice", {}, GUYED_MAST),
+    Row("guy.anchor", "guy.top", "guy.top.anchor",
+        {ANCHORS[0]: OK, ANCHORS[3]: STATED, TREE: DANGER, AT_HAND: DANGER},
+        "a tree sways and falls; a vehicle slides", {}, GUYED_MAST),
+    Row("guy.anchor", "guy.top", "guy.top.anchor_width",
+        lambda: tuple((by_hand.lying_block(times), *sides)
+                      for times, sides in ((1.0, (DANGER, FAIL)), (1.5, (FAIL, MARGINAL)), (3.0, (MARGINAL, OK)))),
+        "weight and friction of a block on sand, 0.4, from memory; 1.5 against sliding, 3 usual, from memory",
+        {"guy.top.anchor": LYING, "guy.top.anchor_height": 0.5}, GUYED_MAST),
+    Row("base.hold", "base", "base.depth",
+        lambda: tuple((by_hand.pole_depth(times), *sides)
+                      for times, sides in ((1.0, (DANGER, FAIL)), (1.5, (FAIL, MARGINAL)), (3.0, (MARGINAL, OK)))),
+        "IBC 1807.3.2.1 for a pole in sand, twice what it permits", {}, FREE_POLE),
+    Row("raising.way", "gin", "gin.way", {WHOLE: STATED, AFTERWARDS: DANGER, CRANE: STATED},
+        "a ladder against a guyed tube: OSHA 1926.501(b)(1), 2009/104/EC", {"gin.access": LADDER}, GUYED_MAST),
+    Row("raising.way", "gin", "gin.access",
+        {PLATFORM: MARGINAL, SCAFFOLD: MARGINAL, HARNESS: MARGINAL, LADDER: DANGER},
+        "the same", {"gin.way": AFTERWARDS, "gin.access": PLATFORM}, GUYED_MAST),
+    Row("raising.rope", "gin", "gin.rope_breaking",
+        tuple((times * by_hand.lift_pull(), *sides)
+              for times, sides in ((1.0, (DANGER, FAIL)), (2.0, (FAIL, MARGINAL)), (5.0, (MARGINAL, OK)))),
+        "pull as the mast leaves the ground; factor 5 for lifting, from memory", {}, GUYED_MAST),
+    Row("raising.winch", "gin", "gin.winch",
+        ((by_hand.lift_pull(), DANGER, MARGINAL), (2.0 * by_hand.lift_pull(), MARGINAL, OK)),
+        "the same; twice the first pull, from memory", {}, GUYED_MAST),
+    Row("raising.gin", "gin", "gin.length",
+        lambda: tuple((by_hand.gin_length(times), *sides)
+                      for times, sides in ((2.5, (OK, MARGINAL)), (1.65, (MARGINAL, FAIL)), (1.0, (FAIL, DANGER)))),
+        "pressed by both ropes; EN 1993-1-1 curve c", {}, GUYED_MAST, whole=False),
+    Row("raising.bending", "gin", "mast.yield_strength",
+        ((by_hand.lying_yield(1.0), DANGER, FAIL), (by_hand.lying_yield(1.65), FAIL, MARGINAL), (by_hand.lying_yield(2.5), MARGINAL, OK)),
+        "held at its hinge and 5 m up, its head hanging over", {"gin.attach_height": 5.0, "hub.head_mass": 80.0},
+        GUYED_MAST),
+    Row("raising.side-guys", "gin", "gin.side_guys",
+        dict(zip(GinGroup.side_guys.choices, (STATED, DANGER, DANGER), strict=True)),
+        "manuals of two tilt-up towers", {}, GUYED_MAST),
+    Row("raising.back-guy", "gin", "gin.back_guy",
+        dict(zip(GinGroup.back_guy.choices, (STATED, DANGER), strict=True)),
+        "the same: near the vertical the pull falls to nothing", {}, GUYED_MAST),
 )  # fmt: skip
 
 #: Blades and hub.

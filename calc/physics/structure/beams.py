@@ -17,8 +17,6 @@ from calc.units import Num
 
 #: Pieces between two levels; the first frequency is then right to a thousandth.
 PIECES = 4
-#: Rounds of inverse iteration; the first frequency is then right to a ten-thousandth.
-ROUNDS = 8
 _GRAVITY = 9.80665
 
 _K = np.array([[12.0, 6.0, -12.0, 6.0], [6.0, 4.0, -6.0, 2.0], [-12.0, -6.0, 12.0, -6.0], [6.0, 2.0, -6.0, 4.0]])
@@ -99,7 +97,8 @@ class Mast:
         at = np.empty((*self.H.shape, 0)) if levels is None else np.asarray(levels, dtype=float)
         if at.shape[-1] == 0 and not fixed:
             raise ValueError("a mast on a hinge must be held at one level at least")
-        lead = np.broadcast_shapes(self.H.shape, self.EI.shape, at.shape[:-1])
+        stiff = np.zeros(at.shape) if k is None else np.asarray(k, dtype=float)
+        lead = np.broadcast_shapes(self.H.shape, self.EI.shape, at.shape[:-1], stiff.shape[:-1])
         edges = [np.zeros(lead), *(at[..., i] for i in range(at.shape[-1])), self.H]
         self.breaks = np.stack([np.broadcast_to(edge, lead) for edge in edges], axis=-1)
         if np.any(np.diff(self.breaks) <= 0):
@@ -107,8 +106,16 @@ class Mast:
         share = np.arange(PIECES) / PIECES
         parts = self.breaks[..., :-1, None] + np.diff(self.breaks)[..., None] * share
         self.z = np.concatenate([parts.reshape(*lead, -1), self.breaks[..., -1:]], axis=-1)
-        self.k = np.broadcast_to(np.zeros(at.shape) if k is None else np.asarray(k, dtype=float), (*lead, at.shape[-1]))
+        self.k = np.broadcast_to(stiff, (*lead, at.shape[-1]))
         self.fixed, self.lead, self.level_nodes = fixed, lead, PIECES * np.arange(1, at.shape[-1] + 1)
+
+    def _with(self, *loads: Num) -> Mast:
+        """The same mast for each variant of its loads."""
+        lead = np.broadcast_shapes(self.lead, *(np.shape(load) for load in loads))
+        if lead == self.lead:
+            return self
+        H, EI = np.broadcast_to(self.H, lead), np.broadcast_to(self.EI, lead)
+        return Mast(H, EI, self.breaks[..., 1:-1], self.k, fixed=self.fixed)
 
     def _assembled(self, kernel: Array, each: Array, turns: bool = True) -> Array:
         """A matrix of all nodes from that of one piece, times a factor of each piece, shape (..., pieces)."""
@@ -133,6 +140,9 @@ class Mast:
 
     def under(self, F: Num, w: Num) -> Bent:
         """Bending under a force at the head [N] and an even wind load along it [N/m], both of shape (...,)."""
+        return self._with(F, w)._under(F, w)
+
+    def _under(self, F: Num, w: Num) -> Bent:
         L, n = np.diff(self.z), self.z.shape[-1]
         w = np.broadcast_to(np.asarray(w, dtype=float), self.lead)[..., None]
         load = np.zeros((*self.lead, 2 * n))
@@ -173,6 +183,9 @@ class Mast:
         f : array, shape (...,)
             Frequency [Hz]; zero where the mast buckles under its load.
         """
+        return self._with(mu, mass, pressed)._frequency(mu, mass, pressed)
+
+    def _frequency(self, mu: Num, mass: Num, pressed: Num) -> Array:
         lead, n = self.lead, self.z.shape[-1]
         mu, mass = np.broadcast_to(mu, lead), np.broadcast_to(mass, lead)
         L = np.diff(self.z)
@@ -189,13 +202,7 @@ class Mast:
 
 
 def _first(K: Array, M: Array) -> Array:
-    """Lowest frequency of a stiffness and a mass matrix, by inverse iteration, in [Hz]."""
-    v = np.ones(K.shape[:-1])
-    # From a shape that leans to one side: the first shape is never square to it.
-    v[..., 0::2] *= np.linspace(0.1, 1.0, v[..., 0::2].shape[-1])
-    for _ in range(ROUNDS):
-        v = np.linalg.solve(K, np.einsum("...ij,...j->...i", M, v)[..., None])[..., 0]
-        v = v / np.max(np.abs(v), axis=-1, keepdims=True)
-    up = np.einsum("...i,...ij,...j->...", v, K, v)
-    down = np.einsum("...i,...ij,...j->...", v, M, v)
-    return np.asarray(np.sqrt(np.maximum(up / down, 0.0)) / (2.0 * math.pi))
+    """Lowest frequency of a stiffness and a mass matrix, in [Hz]; zero where it does not stand."""
+    inverse = np.linalg.inv(np.linalg.cholesky(M))
+    squares = np.linalg.eigvalsh(inverse @ K @ np.swapaxes(inverse, -1, -2))
+    return np.asarray(np.sqrt(np.maximum(squares[..., 0], 0.0)) / (2.0 * math.pi))
