@@ -38,8 +38,8 @@ from calc.rules.reserves import (
     GROUND_TABLE,
     TOP,
     by_reserve,
-    times,
-    verdict,
+    reserve_words,
+    times_as_much,
 )
 from calc.rules.ways import Try, Way, change
 from calc.units import Num, show
@@ -77,8 +77,8 @@ def _anchor(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"The anchor ({guy.anchor}) comes out at about {show(holds, 'N', 2)}, {times(eta)} the worst storm's "
-            f"{show(found.tension, 'N', 2)}: {verdict(eta, GROUND)}. The ground is taken as {x.base.soil}."
+            f"The anchor ({guy.anchor}) comes out at about {show(holds, 'N', 2)}, {times_as_much(eta)} the worst "
+            f"storm's {show(found.tension, 'N', 2)}: {reserve_words(eta, GROUND)}. The ground is taken as {x.base.soil}."
         )
 
     def more() -> str:
@@ -153,13 +153,13 @@ def _base(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         bent = f" and tips it with {show(moment, 'Nm', 2)}" if np.any(np.asarray(moment) > 0) else ""
         return (
-            f"The base could take {times(found.least)} the worst storm's load before it {found.first}: "
-            f"{verdict(found.least, GROUND)}. The mast presses it with {show(down, 'N', 2)}, pushes it aside with "
-            f"{show(side, 'N', 2)}{bent}."
+            f"The base could take {times_as_much(found.least)} the worst storm's load before it {found.first}: "
+            f"{reserve_words(found.least, GROUND)}. The mast presses it with {show(down, 'N', 2)}, pushes it aside "
+            f"with {show(side, 'N', 2)}{bent}."
         )
 
     def more() -> str:
-        listed = ", ".join(f"{name} {times(eta)}" for name, eta in found.by.items())
+        listed = ", ".join(f"{name} {times_as_much(eta)}" for name, eta in found.by.items())
         return (
             f"Before it: {listed}. The ground is taken as {x.base.soil}; dig a hole and look, and ask somebody local."
         )

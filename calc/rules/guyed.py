@@ -34,9 +34,9 @@ from calc.rules.reserves import (
     ROPE,
     TOP,
     by_reserve,
+    reserve_words,
     thicker_ropes,
-    times,
-    verdict,
+    times_as_much,
 )
 from calc.rules.ways import Try, Way, act, change, ladder
 from calc.units import digits, show
@@ -160,8 +160,8 @@ def _rope(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"With its ends the guy breaks at {show(holds, 'N', 2)}, {times(eta)} the worst storm's "
-            f"{show(found.tension, 'N', 2)}: {verdict(eta, ROPE)}. The rope alone would break at "
+            f"With its ends the guy breaks at {show(holds, 'N', 2)}, {times_as_much(eta)} the worst storm's "
+            f"{show(found.tension, 'N', 2)}: {reserve_words(eta, ROPE)}. The rope alone would break at "
             f"{show(breaks, 'N', 2)}; its ends ({guy.end}) leave {show(guys.end_share(guy.end), '%', 2)}."
         )
 
@@ -238,7 +238,8 @@ def _turnbuckle(x: Inputs) -> Judgement | Unknown:
                 f"A turnbuckle with a hook opens at about {load} and lets go when the guy hangs slack; the worst storm "
                 f"pulls with {pull}."
             )
-        return f"The turnbuckle deforms at about {load}, {times(eta)} the worst storm's {pull}: {verdict(eta, ROPE)}."
+        ratio = times_as_much(eta)
+        return f"The turnbuckle deforms at about {load}, {ratio} the worst storm's {pull}: {reserve_words(eta, ROPE)}."
 
     def ways() -> list[Way]:
         kind, size = Sheet.guy.turnbuckle[x.label or ""], Sheet.guy.turnbuckle_size[x.label or ""]

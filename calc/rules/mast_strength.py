@@ -9,7 +9,7 @@ import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Act, Source
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.mast import COUPLER, FREE, GUYED, LATTICE, ONE_PIECE, OTHER, ROOF, THREAD
+from calc.machine.catalogue.mast import COUPLER, FREE, GUYED, LATTICE, ONE_PIECE, OTHER, ROOF, SLEEVE, THREAD
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.mast_loads import (
     GRAVITY,
@@ -33,10 +33,10 @@ from calc.rules.reserves import (
     TOP,
     WIND_FACTOR,
     by_reserve,
+    reserve_words,
     storm_words,
     thicker_tubes,
-    times,
-    verdict,
+    times_as_much,
 )
 from calc.rules.ways import Way, act, change, ladder
 from calc.units import Num, rounded_up, show, show_up
@@ -76,10 +76,10 @@ def _tube(x: Inputs) -> Judgement | Unknown:
     level, margin = by_reserve(storm.reserve, STEEL)
 
     def says() -> str:
+        wind = storm_words(storm.top.worst, design_winds(x).V_e50)
         return (
-            f"The mast's tube could take {times(storm.reserve)} the worst storm's load: "
-            f"{verdict(storm.reserve, STEEL)}. The wind puts {storm_words(storm.top.worst, design_winds(x).V_e50)}; "
-            f"the tube fails first {_where(of, storm)}."
+            f"The mast's tube could take {times_as_much(storm.reserve)} the worst storm's load: "
+            f"{reserve_words(storm.reserve, STEEL)}. The wind puts {wind}; the tube fails first {_where(of, storm)}."
         )
 
     return Judgement(
@@ -140,37 +140,38 @@ def _joints(x: Inputs) -> Judgement | Unknown:
         return Judgement(OK, lambda: "The mast is one piece, by the sheet.")
     at = x.maybe(Sheet.mast.joint_height)
     M = np.max(storm.bent.moment, axis=-1) if at is None else storm.bent.moment_at(at - x.mast.foot_height)
-    where = "where it is bent most" if at is None else f"{show(at, 'm', 2)} up"
-    if kind not in (COUPLER, THREAD):
-        return Judgement(
-            OK,
-            lambda: (
-                f"The mast's joint ({kind.split(',')[0]}), {where}, takes {show(M, 'Nm', 2)} of bending; it is as "
-                "strong as the tube, by the sheet."
-            ),
+    where = "where it is bent most" if at is None else f"{show(at, 'm', 2)} up" if np.ndim(at) == 0 else ""
+    if kind in (COUPLER, THREAD):
+        return _weak_joint(of, M, where, thread=kind == THREAD)
+
+    def says() -> str:
+        return (
+            f"The mast's joint ({kind.split(',')[0]}), {where}, takes {show(M, 'Nm', 2)} of bending; it is as strong "
+            "as the tube, by the sheet."
         )
+
+    return Judgement(OK, says)
+
+
+def _weak_joint(of: MastModel, M: Num, where: str, *, thread: bool) -> Judgement:
+    """A joint that is weaker than the tube."""
     whole = of.yields
-    holds = np.minimum(whole, COUPLER_MOMENT) if kind == COUPLER else _threaded(of) * of.fy
+    holds = _threaded(of) * of.fy if thread else np.minimum(whole, COUPLER_MOMENT)
     eta = holds / np.maximum(M, 1e-9)
     level, margin = by_reserve(eta, STEEL)
 
     def says() -> str:
-        what = "A thread cut into the pipe" if kind == THREAD else "A scaffold coupler"
+        what = "A thread cut into the pipe" if thread else "A scaffold coupler"
         return (
-            f"{what} {where} could take {times(eta)} the {show(M, 'Nm', 2)} that bend it there in the worst storm: "
-            f"{verdict(eta, STEEL)}. It fails at {show(holds, 'Nm', 2)}, where the whole tube yields at "
-            f"{show(whole, 'Nm', 2)}."
+            f"{what} {where} could take {times_as_much(eta)} the {show(M, 'Nm', 2)} that bend it in the worst storm: "
+            f"{reserve_words(eta, STEEL)}. It fails at {show(holds, 'Nm', 2)}, the tube at {show(whole, 'Nm', 2)}."
         )
 
-    def ways() -> list[Way]:
-        return [
-            change(
-                "Join the lengths by a {0}.", {Sheet.mast.joint: "sleeve, three diameters long or more, bolted through"}
-            ),
-            change("Use one piece of tube.", {Sheet.mast.joint: ONE_PIECE}),
-        ]
-
-    return Judgement(level, says, ways, eta, STEEL.enough, "", margin)
+    ways = [
+        change("Join the lengths by a {0}.", {Sheet.mast.joint: SLEEVE}),
+        change("Use one piece of tube.", {Sheet.mast.joint: ONE_PIECE}),
+    ]
+    return Judgement(level, says, lambda: ways, eta, STEEL.enough, "", margin)
 
 
 def _threaded(of: MastModel) -> Num:
@@ -194,8 +195,8 @@ def _rated(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"The maker rates this mast for {show(rated, 'N', 2)} at its top, {times(eta)} the worst storm's: "
-            f"{verdict(eta, STEEL)}. The wind puts {storm_words(top.worst, design_winds(x).V_e50)}."
+            f"The maker rates this mast for {show(rated, 'N', 2)} at its top, {times_as_much(eta)} the worst storm's: "
+            f"{reserve_words(eta, STEEL)}. The wind puts {storm_words(top.worst, design_winds(x).V_e50)}."
         )
 
     def ways() -> list[Way]:

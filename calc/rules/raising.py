@@ -27,13 +27,21 @@ from calc.machine.structure import TOP_NEEDS, top_loads
 from calc.physics.structure import lifting, strut
 from calc.physics.structure.tube import STEEL_E, round_tube
 from calc.rules.engine import DANGER, MARGINAL, OK, Judgement, Rule
-from calc.rules.reserves import LIFTED, WIND_FACTOR, Wanted, by_reserve, thicker_tubes, times, verdict
+from calc.rules.reserves import (
+    LIFTED,
+    WIND_FACTOR,
+    LeastReserve,
+    by_reserve,
+    reserve_words,
+    thicker_tubes,
+    times_as_much,
+)
 from calc.rules.ways import Way, act, change, ladder
 from calc.units import Num, rounded_up, show, show_up
 
 #: Least and good ratio of what a pulling rope breaks at to its pull; what a winch is rated for to its pull. From
 #: memory: a rope factor of 5 for lifting, a winch rated for twice the pull at the start.
-LIFTING_ROPE, WINCH = Wanted(2.0, 5.0, "usual for lifting"), Wanted(1.0, 2.0, "usual")
+LIFTING_ROPE, WINCH = LeastReserve(2.0, 5.0, "usual for lifting"), LeastReserve(1.0, 2.0, "usual")
 #: Height above which a fall is guarded against; OSHA 1926.501(b)(1), 6 ft. [m]
 FALL_HEIGHT = 1.8288
 #: Lengths of gin poles. Common practice: from a third to half of the mast. [m]
@@ -62,7 +70,7 @@ def _begun(x: Inputs) -> bool:
 
 def _on_the_way(eta: Num) -> str:
     """What a reserve on the way up comes to."""
-    return verdict(eta, LIFTED, "it fails on the way up")
+    return reserve_words(eta, LIFTED, "it fails on the way up")
 
 
 # --- how --------------------------------------------------------------------------------------------------------------
@@ -136,7 +144,7 @@ def _rope(x: Inputs) -> Judgement | Unknown:
         word = (
             "it breaks on the way up"
             if eta < 1.0
-            else f"{times(eta)} as much, where {LIFTING_ROPE.good:g} times is usual"
+            else f"{times_as_much(eta)} as much, where {LIFTING_ROPE.good:g} times is usual"
         )
         return (
             f"Lifting the mast off the ground takes {show(most, 'N', 2)} of pull, and the rope breaks at "
@@ -160,7 +168,7 @@ def _winch(x: Inputs) -> Judgement | Unknown:
     level, margin = by_reserve(eta, WINCH)
 
     def says() -> str:
-        word = "less than that" if eta < 1.0 else f"{times(eta)} as much, where {WINCH.good:g} times is usual"
+        word = "less than that" if eta < 1.0 else f"{times_as_much(eta)} as much, where {WINCH.good:g} times is usual"
         return (
             f"Lifting the mast off the ground takes {show(most, 'N', 2)} of pull, and the winch is rated for "
             f"{show(rated, 'N', 2)}: {word}."
@@ -206,7 +214,7 @@ def _gin(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         return (
             f"The lift presses the gin pole with {show(N, 'N', 2)}, and it buckles at {show(holds, 'N', 2)}, "
-            f"{times(eta)} as much: {_on_the_way(eta)}."
+            f"{times_as_much(eta)} as much: {_on_the_way(eta)}."
         )
 
     def ways() -> list[Way]:
@@ -238,7 +246,7 @@ def _lying(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         return (
             f"As it leaves the ground, held {show(attach, 'm', 2)} up, the mast is bent by {show(M, 'Nm', 2)}, and "
-            f"yields at {show(holds, 'Nm', 2)}, {times(eta)} as much: {_on_the_way(eta)}."
+            f"yields at {show(holds, 'Nm', 2)}, {times_as_much(eta)} as much: {_on_the_way(eta)}."
         )
 
     def ways() -> list[Way]:

@@ -18,7 +18,7 @@ from calc.units import Num, digits, show
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class LeastReserve:
     """How many times the load is the least that will do, and from how many on nobody asks for more; whose that is."""
 
     enough: float
@@ -28,13 +28,13 @@ class Wanted:
 
 #: Steel: wind 1.5 (EN 1990) times 1.1; the simplified loads of IEC 61400-2 ask for 3.0 times 1.1 where the material is
 #: well known.
-STEEL = Wanted(1.65, 3.3, "of IEC 61400-2")
+STEEL = LeastReserve(1.65, 3.3, "of IEC 61400-2")
 #: Ropes: 2.0 on what breaks them (EIA-222-E, told in a forum); the standard's loads ask for as much as of steel.
-ROPE = Wanted(2.0, 3.3, "of IEC 61400-2")
+ROPE = LeastReserve(2.0, 3.3, "of IEC 61400-2")
 #: Ground: 1.5 against lifting, sliding and tipping; 3 as foundations are designed with, from memory.
-GROUND = Wanted(1.5, 3.0, "usual for foundations")
+GROUND = LeastReserve(1.5, 3.0, "usual for foundations")
 #: Steel on its way up: weights are well known, jerks are not. From memory.
-LIFTED = Wanted(1.65, 2.5, "usual for lifting")
+LIFTED = LeastReserve(1.65, 2.5, "usual for lifting")
 
 FACTORS = Source("IEC 61400-2", "load factor 3.0 on simplified loads, material 1.1", "reproduction")
 WIND_FACTOR = Source("EN 1990 and EN 1993-1-1: 1.5 on wind, 1.1 on steel that buckles", "", "reproduction")
@@ -62,7 +62,7 @@ ROPE_SIZES = (0.003, 0.004, 0.005, 0.006, 0.008, 0.010, 0.012, 0.013, 0.016)
 BLOCKS = (0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.2, 1.4, 1.6, 1.8, 2.0, 2.5, 3.0)
 
 
-def by_reserve(eta: Num, wanted: Wanted) -> tuple[NDArray[np.int_], Num]:
+def by_reserve(eta: Num, wanted: LeastReserve) -> tuple[NDArray[np.int_], Num]:
     """Level and margin of a reserve against the least and the good one; without any it is a danger.
 
     Examples
@@ -75,23 +75,23 @@ def by_reserve(eta: Num, wanted: Wanted) -> tuple[NDArray[np.int_], Num]:
     return level, (np.minimum(eta, 1e6) - wanted.enough) / wanted.enough
 
 
-def times(eta: Num) -> str:
+def times_as_much(eta: Num) -> str:
     """A reserve in words.
 
     Examples
     --------
-    >>> times(2.04), times(0.61), times(50.0)
+    >>> times_as_much(2.04), times_as_much(0.61), times_as_much(50.0)
     ('2 times', '0.61 times', 'more than 20 times')
     """
     return "more than 20 times" if np.all(np.asarray(eta) > 20.0) else f"{digits(float(eta), 2)} times"
 
 
-def verdict(eta: Num, wanted: Wanted, gone: str = "it gives way before the storm is at its worst") -> str:
+def reserve_words(eta: Num, wanted: LeastReserve, gone: str = "it gives way before the storm is at its worst") -> str:
     """What a reserve comes to, after a colon or a comma.
 
     Examples
     --------
-    >>> verdict(1.2, STEEL), verdict(2.0, GROUND)
+    >>> reserve_words(1.2, STEEL), reserve_words(2.0, GROUND)
     ('less than the least, 1.65', 'more than the least, 1.5, less than the 3 usual for foundations')
     """
     if eta < 1.0:

@@ -218,31 +218,6 @@ def buried_block(soil: Soil, width: Num, height: Num, base: Num, length: Num | N
     return Block(weight, front, soil.sliding)
 
 
-def tips(weight: Num, length: Num, M: Num) -> Num:
-    r"""Moment that tips a block over its edge, and how often it is larger than what tips it.
-
-    .. math:: \eta = \frac{G\, l / 2}{M}
-
-    Parameters
-    ----------
-    weight, length : float or array, shape (...,)
-        Everything that presses down [N], and the shorter side of the block [m].
-    M : float or array, shape (...,)
-        Overturning moment about its underside. [N m]
-
-    Returns
-    -------
-    eta : float or array, shape (...,)
-        Reserve against tipping. []
-
-    Examples
-    --------
-    >>> float(tips(20e3, 1.2, 6e3))
-    2.0
-    """
-    return np.asarray(weight) * length / 2.0 / np.maximum(M, 1e-9)
-
-
 def pole_depth(P: Num, h: Num, b: Num, lateral: Num) -> Num:
     r"""Depth to which a free-standing pole must be set into the ground, not held at its surface.
 
