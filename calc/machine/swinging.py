@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.mast_loads import mast_model
 from calc.machine.site import HUB_NEEDS, hub_wind
@@ -85,7 +84,3 @@ def _at(omega: Array, winds: Array, V: Num) -> Array:
     """Speed in a wind between those that were solved; shape (...,)."""
     share = np.clip((np.asarray(V)[..., None] - winds[:-1]) / np.diff(winds), 0.0, 1.0)
     return np.asarray(omega[..., 0] + np.sum(share * np.diff(omega), axis=-1))
-
-
-#: Inputs besides those of the mast on which the diagram rests.
-CAMPBELL_NEEDS = (Sheet.rotor.diameter, Sheet.rotor.blades)

@@ -44,10 +44,10 @@ from calc.rules.reserves import (
 from calc.rules.ways import Try, Way, change
 from calc.units import Num, show
 
-#: What stands on a base by the kind of mast.
-OF_GUYED, OF_FREE = (HINGE_BLOCK, PLATE), (POST_IN_GROUND, SPREAD_BLOCK)
 #: Earth that covers a block by which an anchor is buried. Common practice. [m]
 COVER = 0.3
+#: What gives way over what the building code permits of ground. From memory.
+ULTIMATE = 2.0
 #: Widths of concrete around a pole that is set into the ground. [m]
 _HOLES = (0.3, 0.4, 0.5, 0.6, 0.8)
 _DEPTHS = (0.8, 1.0, 1.2, 1.5, 1.8, 2.1, 2.5, 3.0)
@@ -78,7 +78,7 @@ def _anchor(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         return (
             f"The anchor ({guy.anchor}) comes out at about {show(holds, 'N', 2)}, {times_as_much(eta)} the worst "
-            f"storm's {show(found.tension, 'N', 2)}: {reserve_words(eta, GROUND)}. The ground is taken as {x.base.soil}."
+            f"storm's {show(found.tension, 'N', 2)}: {reserve_words(eta, GROUND)}. The ground: {x.base.soil}."
         )
 
     def more() -> str:
@@ -160,9 +160,14 @@ def _base(x: Inputs) -> Judgement | Unknown:
 
     def more() -> str:
         listed = ", ".join(f"{name} {times_as_much(eta)}" for name, eta in found.by.items())
-        return (
-            f"Before it: {listed}. The ground is taken as {x.base.soil}; dig a hole and look, and ask somebody local."
-        )
+        deep = ""
+        if x.base.kind == POST_IN_GROUND:
+            soil, share = soil_of(x)
+            P = GROUND.enough * side / ULTIMATE
+            least = ground.pole_depth(P, moment / side, x.base.width, soil.lateral * share)
+            deep = f" The least would be {show_up(least, 'm', 2)} of depth."
+        look = f"The ground is taken as {x.base.soil}; dig a hole and look, and ask somebody local."
+        return f"It {listed}.{deep} {look}"
 
     return Judgement(level, says, lambda: _base_ways(x), found.least, GROUND.enough, "", margin, more)
 
@@ -195,9 +200,8 @@ def _post(x: Inputs, down: Num, side: Num, moment: Num) -> _Stands | Unknown:
         return Unknown(f"Of {x.base.soil} nobody can tell what it holds; a pole set into it is an engineer's work")
     b, d = x.base.width, x.base.depth
     at = moment / np.maximum(side, 1e-9)
-    # What the code permits has a reserve of its own of about two against giving way, from memory.
-    holds = 2.0 * ground.pole_holds(d, at, b, soil.lateral * share)
-    bears = 2.0 * soil.bearing * share * np.square(b)
+    holds = ULTIMATE * ground.pole_holds(d, at, b, soil.lateral * share)
+    bears = ULTIMATE * soil.bearing * share * np.square(b)
     return _Stands({"leans over": holds / np.maximum(side, 1e-9), "sinks": bears / np.maximum(down, 1e-9)})
 
 
@@ -205,7 +209,7 @@ def _block(x: Inputs, down: Num, side: Num, moment: Num) -> _Stands | Unknown:
     """A block or plate under a hinge or a flange."""
     soil, share = soil_of(x)
     if soil.bearing == 0:
-        return Unknown(f"Of {x.base.soil} nobody can tell what it bears; find other ground or ask an engineer")
+        return Unknown(f"Of {x.base.soil} nobody can tell what it carries; find other ground or ask an engineer")
     b = np.asarray(x.base.width, dtype=float)
     plate = x.base.kind == PLATE
     high, deep = (0.02, 0.0) if plate else (x.base.height, x.base.depth)
@@ -218,7 +222,7 @@ def _block(x: Inputs, down: Num, side: Num, moment: Num) -> _Stands | Unknown:
         # Half of the earth's pressure before it stands a third of its depth up against tipping.
         M = moment + side * deep
         by["tips over"] = (under * b / 2.0 + block.front * share * np.asarray(deep) / 3.0) / np.maximum(M, 1e-9)
-    by["sinks"] = 2.0 * soil.bearing * share * np.square(b) / under
+    by["sinks"] = ULTIMATE * soil.bearing * share * np.square(b) / under
     return _Stands(by)
 
 

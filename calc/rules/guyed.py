@@ -39,7 +39,7 @@ from calc.rules.reserves import (
     times_as_much,
 )
 from calc.rules.ways import Try, Way, act, change, ladder
-from calc.units import digits, show
+from calc.units import digits, show, show_up
 
 #: Distance of anchors over the height of the guys: usual, and the least. Suppliers' advice, 50 to 75 %.
 WIDE, NARROW = 0.5, 0.35
@@ -244,9 +244,17 @@ def _turnbuckle(x: Inputs) -> Judgement | Unknown:
     def ways() -> list[Way]:
         kind, size = Sheet.guy.turnbuckle[x.label or ""], Sheet.guy.turnbuckle_size[x.label or ""]
         fitted: list[Try] = [{kind: TURNBUCKLES[0], size: s} for s in _THREADS if hook or s > guy.turnbuckle_size]
+        breaks = guys.breaking_load(guy.rope, guy.rope_diameter)
+        looser = [round(float(breaks) * share, -1) for share in (0.1, 0.08, 0.05)]
+        entry = Sheet.guy.pretension[x.label or ""]
+        less = [T for T in looser if x.given(entry) and float(x.need(entry)) > T]
         return [
             change("Fit turnbuckles with {0}, thread {1}, and lock them with wire.", *fitted),
-            act(Act.LOOK, "Draw turnbuckles tight again and lock them after the first storm."),
+            *([change("Slacken each guy to {0} without wind.", *ladder(entry, less))] if less else []),
+            act(
+                Act.ASK,
+                f"Buy turnbuckles that their maker rates to break at {show_up(ROPE.good * found.tension, 'N', 2)}.",
+            ),
         ]
 
     return Judgement(level, says, ways, eta, ROPE.enough, "", margin)

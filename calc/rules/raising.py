@@ -205,9 +205,8 @@ def _gin(x: Inputs) -> Judgement | Unknown:
     except ValueError as e:
         return Unknown.because(f"The gin pole cannot be computed: {e}", e)
     N = np.max(lift.gin, axis=-1)
-    N_pl = tube.A * _GIN_YIELD
-    N_cr = strut.euler_load(STEEL_E, tube.I, x.gin.length)
-    holds = strut.reduction(strut.slenderness(N_pl, N_cr), strut.IMPERFECTION["cold formed"]) * N_pl
+    alpha = strut.IMPERFECTION["cold formed"]
+    holds = strut.safe_load(tube.A, tube.I, _GIN_YIELD, STEEL_E, x.gin.length, alpha, 1.0)
     eta = holds / np.maximum(N, 1e-9)
     level, margin = by_reserve(eta, LIFTED)
 

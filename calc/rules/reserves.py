@@ -124,7 +124,7 @@ def thicker_ropes(label: str, now: float, *, clipped: bool) -> list[Way]:
 
 def _most_clips(d: float) -> float:
     needed = [float(guys.clips_needed(kind, d)) for kind in guys.clip_kinds()]
-    return max(5.0, *(n for n in needed if not np.isnan(n)))
+    return max([5.0, *(n for n in needed if not np.isnan(n))])
 
 
 def storm_words(force: Num, V: Num) -> str:

@@ -68,30 +68,6 @@ def lifted_moment(mu: Num, L: Num, mass: Num, phi: Num) -> Num:
     return _GRAVITY * (mu * np.square(L) / 2.0 + mass * np.asarray(L)) * np.cos(phi)
 
 
-def perpendicular_pull(M: Num, g: Num, b: Num) -> Num:
-    r"""Pull at the head of an upright gin pole at the start of a lift.
-
-    .. math:: F = M / (g \sin\beta)
-
-    Parameters
-    ----------
-    M : float or array, shape (...,)
-        Moment about the hinge. [N m]
-    g : float or array, shape (...,)
-        Length of the gin pole. [m]
-    b : float or array, shape (...,)
-        Angle between rope and gin pole. [rad]
-
-    Examples
-    --------
-    6048 ft lb with a gin pole of 15 ft, pulled square to it: 403 lb.
-
-    >>> float(perpendicular_pull(6048.0, 15.0, np.radians(90.0)))
-    403.2
-    """
-    return M / (g * np.sin(b))
-
-
 def gin_lift(mu: Num, L: Num, mass: Num, gin: Num, anchor: Num, attach: Num, angles: Array = LIFT) -> Lift:
     r"""A lift with a gin pole that stands square to the mast at its hinge, and turns with it.
 

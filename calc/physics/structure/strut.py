@@ -108,10 +108,10 @@ def safe_load(A: Num, I: Num, fy: Num, E: Num, L: Num, alpha: Num, factor: Num) 
     return reduction(slenderness(N_pl, euler_load(E, I, L)), alpha) * N_pl / factor
 
 
-def usage(N: Num, M: Num, N_pl: Num, N_cr: Num, M_el: Num, alpha: Num) -> Num:
-    r"""How far a tube that is pressed and bent is used up; it fails at one.
+def reserve(N: Num, M: Num, N_pl: Num, N_cr: Num, M_el: Num, alpha: Num) -> Num:
+    r"""How many times all loads of a tube that is pressed and bent could grow before it fails.
 
-    .. math:: \frac{N}{\chi N_{pl}} + \frac{M}{(1 - N / N_{cr}) M_{el}}
+    .. math:: \frac{\eta N}{\chi N_{pl}} + \frac{\eta M}{(1 - \eta N / N_{cr}) M_{el}} = 1
 
     Parameters
     ----------
@@ -128,42 +128,20 @@ def usage(N: Num, M: Num, N_pl: Num, N_cr: Num, M_el: Num, alpha: Num) -> Num:
 
     Returns
     -------
-    u : float or array, shape (...,)
-        Usage; infinite from the buckling load on. []
+    eta : float or array, shape (...,)
+        Reserve; infinite without load. []
 
     Notes
     -----
     The simple engineering form, in which bending grows as the load nears the buckling load; it is on the careful side
-    of EN 1993-1-1, 6.3.3, which lets it grow less. From memory.
+    of EN 1993-1-1, 6.3.3, which lets it grow less. From memory. Solved as the lesser root of
+    :math:`a c\, \eta^2 - (a + b + c)\, \eta + 1 = 0`, with :math:`a = N / (\chi N_{pl})`, :math:`b = M / M_{el}` and
+    :math:`c = N / N_{cr}`.
 
     Examples
     --------
-    >>> float(usage(5e3, 1.2e3, 202.5e3, 102.6e3, 4.188e3, 0.49))
-    0.372
-    """
-    N, N_cr = np.asarray(N, dtype=float), np.asarray(N_cr, dtype=float)
-    chi = reduction(slenderness(N_pl, N_cr), alpha)
-    left = 1.0 - N / N_cr
-    grown = np.where(left > 0, M / np.where(left > 0, left, 1.0), np.inf)
-    return N / (chi * N_pl) + np.where(left > 0, grown / M_el, np.inf)
-
-
-def reserve(N: Num, M: Num, N_pl: Num, N_cr: Num, M_el: Num, alpha: Num) -> Num:
-    r"""How many times all loads of a tube could grow before it is used up; arguments as :func:`usage`.
-
-    .. math:: \eta = \frac{2}{s + \sqrt{s^2 - 4 a c}}, \quad s = a + b + c, \quad
-              a = \frac{N}{\chi N_{pl}}, \; b = \frac{M}{M_{el}}, \; c = \frac{N}{N_{cr}}
-
-    Returns
-    -------
-    eta : float or array, shape (...,)
-        Reserve; infinite without load. []
-
-    Examples
-    --------
-    >>> eta = reserve(5e3, 1.2e3, 202.5e3, 102.6e3, 4.188e3, 0.49)
-    >>> float(eta), float(usage(5e3 * eta, 1.2e3 * eta, 202.5e3, 102.6e3, 4.188e3, 0.49))
-    (2.515, 1.0)
+    >>> float(reserve(5e3, 1.2e3, 202.5e3, 102.6e3, 4.188e3, 0.49))
+    2.515
     """
     a = N / (reduction(slenderness(N_pl, N_cr), alpha) * N_pl)
     b, c = M / np.asarray(M_el, dtype=float), N / np.asarray(N_cr, dtype=float)
