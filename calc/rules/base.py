@@ -42,7 +42,7 @@ from calc.rules.reserves import (
     times_as_much,
 )
 from calc.rules.ways import Try, Way, change
-from calc.units import Num, show
+from calc.units import Num, show, show_up
 
 #: Earth that covers a block by which an anchor is buried. Common practice. [m]
 COVER = 0.3

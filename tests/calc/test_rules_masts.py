@@ -1,0 +1,370 @@
+"""What rules of masts, guys, bases and lifts say: every status, sound masts and careless ones, limits and monotony."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from calc.finding import Status
+from calc.machine.catalogue.guys import (
+    AFTERWARDS,
+    AT_HAND,
+    BASES,
+    CLIPS,
+    CRANE,
+    ENDS,
+    LADDER,
+    PLATFORM,
+    ROD,
+    ROPES,
+    SCREW,
+    SOILS,
+    TREE,
+    TURNBUCKLES,
+    GinGroup,
+)  # fmt: skip
+from calc.machine.catalogue.mast import ALUMINIUM, COUPLER, FREE, LATTICE, OTHER, ROOF, THREAD
+from calc.machine.design import build_design
+from calc.machine.inputs import Unknown
+from calc.machine.mast_loads import lift_of, mast_storm
+from calc.machine.swinging import campbell
+from calc.machine.system import System
+from calc.rules import RULES
+from calc.rules.engine import judge_rules
+from tests.calc.masts import FREE_POLE, GUYED_MAST
+from tests.calc.sheets import GOOD, RPM, with_remedies
+
+OK, STATED, MARGINAL, FAIL, DANGER, UNKNOWN = (
+    Status.OK, Status.STATED, Status.MARGINAL, Status.FAIL, Status.DANGER, Status.UNKNOWN,
+)  # fmt: skip
+OWN = [
+    r for r in RULES if r.id.split(".")[0] in ("guy", "base", "raising")
+    or r.id in ("mast.tube-strength", "mast.joints", "mast.rated-load", "mast.frequency", "mast.building")
+]  # fmt: skip
+
+
+def _design(base, **changes):
+    values = {**base, **{name.replace("__", "."): value for name, value in changes.items()}}
+    return build_design({name: value for name, value in values.items() if value is not None})
+
+
+def _told(base, **changes):
+    """Findings of the rules of this file, by rule and subject."""
+    return {f.key: f for f in judge_rules(OWN, System(_design(base, **changes)))}
+
+
+def _status(base, rule, **changes):
+    return {key[0]: f.status for key, f in _told(base, **changes).items()}[rule]
+
+
+# --- each status ------------------------------------------------------------------------------------------------------
+
+TOP = "guy__top__"
+CASES = [
+    ("mast.tube-strength", FREE_POLE, {"mast__yield_strength": 500e6}, OK),
+    ("mast.tube-strength", FREE_POLE, {}, MARGINAL),
+    ("mast.tube-strength", FREE_POLE, {"mast__tube_diameter": 0.0889}, FAIL),
+    ("mast.tube-strength", FREE_POLE, {"mast__tube_diameter": 0.0761}, DANGER),
+    ("mast.tube-strength", FREE_POLE, {"mast__tube_wall": None}, UNKNOWN),
+    ("mast.tube-strength", FREE_POLE, {"mast__material": "wood, plastic or another"}, UNKNOWN),
+    ("mast.tube-strength", FREE_POLE, {"mast__tube_wall": 0.07}, UNKNOWN),
+    ("mast.tube-strength", GUYED_MAST, {TOP + "height": 9.4}, UNKNOWN),
+    ("mast.joints", GUYED_MAST, {}, STATED),
+    ("mast.joints", GUYED_MAST, {"mast__joint": THREAD}, OK),
+    ("mast.joints", GUYED_MAST, {"mast__joint": COUPLER}, MARGINAL),
+    ("mast.joints", FREE_POLE, {"mast__joint": THREAD, "mast__tube_diameter": 0.1143}, FAIL),
+    ("mast.joints", FREE_POLE, {"mast__joint": COUPLER}, DANGER),
+    ("mast.joints", FREE_POLE, {"mast__joint": COUPLER, "mast__joint_height": 7.9}, OK),
+    ("mast.joints", FREE_POLE, {"mast__joint": THREAD, "mast__tube_wall": None}, UNKNOWN),
+    ("mast.rated-load", FREE_POLE, {"mast__kind": OTHER, "mast__rated_load": 2500.0}, OK),
+    ("mast.rated-load", FREE_POLE, {"mast__kind": OTHER, "mast__rated_load": 1000.0}, MARGINAL),
+    ("mast.rated-load", FREE_POLE, {"mast__kind": LATTICE, "mast__rated_load": 600.0}, FAIL),
+    ("mast.rated-load", FREE_POLE, {"mast__kind": LATTICE, "mast__rated_load": 400.0}, DANGER),
+    ("mast.rated-load", FREE_POLE, {"mast__kind": LATTICE}, UNKNOWN),
+    ("mast.frequency", GUYED_MAST, {}, OK),
+    ("mast.frequency", FREE_POLE, {"mast__tube_diameter": 0.0603, "hub__head_mass": 300.0}, DANGER),
+    ("mast.frequency", FREE_POLE, {"rotor__blades": None}, UNKNOWN),
+    ("mast.building", FREE_POLE, {"mast__kind": ROOF, "mast__engineer": True}, STATED),
+    ("mast.building", FREE_POLE, {"mast__kind": ROOF, "mast__engineer": False}, DANGER),
+    ("mast.building", FREE_POLE, {"mast__kind": ROOF}, UNKNOWN),
+    ("guy.layout", GUYED_MAST, {}, OK),
+    ("guy.layout", GUYED_MAST, {TOP + "anchor_radius": 3.5}, MARGINAL),
+    ("guy.layout", GUYED_MAST, {TOP + "anchor_radius": 2.5}, FAIL),
+    ("guy.layout", GUYED_MAST, {TOP + "ropes": 2.0}, DANGER),
+    ("guy.layout", GOOD, {}, UNKNOWN),
+    ("guy.blades", GUYED_MAST, {}, OK),
+    ("guy.blades", GUYED_MAST, {TOP + "height": 8.2}, MARGINAL),
+    ("guy.blades", GUYED_MAST, {TOP + "height": 8.6}, DANGER),
+    ("guy.blades", GUYED_MAST, {"rotor__diameter": None}, UNKNOWN),
+    ("guy.rope", GUYED_MAST, {}, OK),
+    ("guy.rope", GUYED_MAST, {TOP + "rope_diameter": 0.003}, MARGINAL),
+    ("guy.rope", GUYED_MAST, {TOP + "rope_diameter": 0.003, TOP + "end": ENDS[4], TOP + "pretension": 500.0}, MARGINAL),
+    ("guy.rope", GUYED_MAST, {TOP + "rope_diameter": 0.0025, TOP + "end": ENDS[4], TOP + "pretension": 500.0}, FAIL),
+    ("guy.rope", GUYED_MAST, {TOP + "rope_diameter": 0.002, TOP + "end": ENDS[4], "site__gust": 42.0}, DANGER),
+    ("guy.rope", GUYED_MAST, {TOP + "end": None}, UNKNOWN),
+    ("guy.clips", GUYED_MAST, {}, OK),
+    ("guy.clips", GUYED_MAST, {TOP + "clips": 2.0}, FAIL),
+    ("guy.clips", GUYED_MAST, {TOP + "clips": 1.0}, DANGER),
+    ("guy.clips", GUYED_MAST, {TOP + "rope": ROPES[3]}, FAIL),
+    ("guy.clips", GUYED_MAST, {TOP + "clips": 3.0, TOP + "clip_kind": CLIPS[-1], TOP + "rope_diameter": 0.008}, FAIL),
+    ("guy.clips", GUYED_MAST, {TOP + "rope_diameter": 0.02}, UNKNOWN),
+    ("guy.turnbuckle", GUYED_MAST, {}, OK),
+    ("guy.turnbuckle", GUYED_MAST, {TOP + "turnbuckle_size": 0.005, TOP + "pretension": 2500.0}, MARGINAL),
+    ("guy.turnbuckle", GUYED_MAST, {TOP + "turnbuckle": TURNBUCKLES[1]}, FAIL),
+    ("guy.turnbuckle", GUYED_MAST, {TOP + "turnbuckle": TURNBUCKLES[1], TOP + "turnbuckle_size": 0.005}, DANGER),
+    ("guy.turnbuckle", GUYED_MAST, {TOP + "turnbuckle_size": 0.004}, UNKNOWN),
+    ("guy.pretension", GUYED_MAST, {}, OK),
+    ("guy.pretension", GUYED_MAST, {TOP + "pretension": 200.0}, MARGINAL),
+    ("guy.anchor", GUYED_MAST, {}, OK),
+    ("guy.anchor", GUYED_MAST, {TOP + "anchor_width": 0.4, TOP + "anchor_depth": 0.7}, MARGINAL),
+    ("guy.anchor", GUYED_MAST, {TOP + "anchor": ROD, TOP + "anchor_width": 0.05, TOP + "anchor_depth": 1.2}, FAIL),
+    ("guy.anchor", GUYED_MAST, {TOP + "anchor": ROD, TOP + "anchor_width": 0.03, TOP + "anchor_depth": 1.0}, DANGER),
+    ("guy.anchor", GUYED_MAST, {TOP + "anchor": TREE}, DANGER),
+    ("guy.anchor", GUYED_MAST, {TOP + "anchor": AT_HAND}, DANGER),
+    ("guy.anchor", GUYED_MAST, {TOP + "anchor_width": None}, UNKNOWN),
+    ("guy.anchor", GUYED_MAST, {TOP + "anchor": None}, UNKNOWN),
+    ("base.hold", GUYED_MAST, {}, OK),
+    ("base.hold", GUYED_MAST, {"base__kind": BASES[1], "base__width": 0.2}, MARGINAL),
+    ("base.hold", FREE_POLE, {"base__depth": 1.5}, FAIL),
+    ("base.hold", FREE_POLE, {"base__depth": 1.0}, DANGER),
+    ("base.hold", FREE_POLE, {"base__kind": None}, UNKNOWN),
+    ("base.hold", FREE_POLE, {"base__soil": SOILS[4]}, UNKNOWN),
+    ("base.hold", GUYED_MAST, {"base__soil": SOILS[4]}, UNKNOWN),
+    ("base.hold", FREE_POLE, {"base__kind": BASES[3], "base__width": 2.0, "base__depth": 1.0, "base__height": 1.0}, OK),
+    ("raising.way", GUYED_MAST, {}, STATED),
+    ("raising.way", GUYED_MAST, {"gin__way": AFTERWARDS, "gin__access": PLATFORM}, MARGINAL),
+    ("raising.way", GUYED_MAST, {"gin__way": AFTERWARDS, "gin__access": LADDER}, DANGER),
+    ("raising.way", GUYED_MAST, {"gin__way": AFTERWARDS}, UNKNOWN),
+    ("raising.way", GUYED_MAST, {"gin__way": None}, UNKNOWN),
+    ("raising.rope", GUYED_MAST, {}, OK),
+    ("raising.rope", GUYED_MAST, {"gin__rope_breaking": 5e3}, MARGINAL),
+    ("raising.rope", GUYED_MAST, {"gin__rope_breaking": 2e3}, FAIL),
+    ("raising.rope", GUYED_MAST, {"gin__rope_breaking": 1e3}, DANGER),
+    ("raising.rope", GUYED_MAST, {"gin__rope_breaking": None}, UNKNOWN),
+    ("raising.rope", GUYED_MAST, {"gin__attach_height": 9.5}, UNKNOWN),
+    ("raising.winch", GUYED_MAST, {}, OK),
+    ("raising.winch", GUYED_MAST, {"gin__winch": 2e3}, MARGINAL),
+    ("raising.winch", GUYED_MAST, {"gin__winch": 1e3}, DANGER),
+    ("raising.winch", GUYED_MAST, {"gin__pull_distance": None}, UNKNOWN),
+    ("raising.gin", GUYED_MAST, {}, OK),
+    ("raising.gin", GUYED_MAST, {"gin__tube_diameter": 0.033, "gin__tube_wall": 0.002}, FAIL),
+    ("raising.gin", GUYED_MAST, {"gin__tube_diameter": 0.036, "gin__tube_wall": 0.0025}, MARGINAL),
+    ("raising.gin", GUYED_MAST, {"gin__tube_diameter": 0.02, "gin__tube_wall": 0.002}, DANGER),
+    ("raising.gin", GUYED_MAST, {"gin__tube_wall": 0.03, "gin__tube_diameter": 0.05}, UNKNOWN),
+    ("raising.bending", GUYED_MAST, {}, OK),
+    ("raising.bending", GUYED_MAST, {"hub__head_mass": 110.0, "gin__attach_height": 5.0}, FAIL),
+    ("raising.bending", GUYED_MAST, {"hub__head_mass": 80.0, "gin__attach_height": 5.0}, MARGINAL),
+    ("raising.bending", GUYED_MAST, {"hub__head_mass": 150.0, "gin__attach_height": 4.0}, DANGER),
+    ("raising.bending", GUYED_MAST, {"gin__attach_height": 9.5}, UNKNOWN),
+    ("raising.side-guys", GUYED_MAST, {}, STATED),
+    ("raising.side-guys", GUYED_MAST, {"gin__side_guys": GinGroup.side_guys.choices[1]}, DANGER),
+    ("raising.side-guys", GUYED_MAST, {"gin__side_guys": None}, UNKNOWN),
+    ("raising.back-guy", GUYED_MAST, {}, STATED),
+    ("raising.back-guy", GUYED_MAST, {"gin__back_guy": GinGroup.back_guy.choices[1]}, DANGER),
+    ("raising.back-guy", GUYED_MAST, {"gin__back_guy": None}, UNKNOWN),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("rule", "base", "changes", "status"), CASES, ids=[f"{i}-{c[0]}-{c[3]}" for i, c in enumerate(CASES)]
+)
+def test_each_rule_can_say_each_of_its_statuses(rule, base, changes, status):
+    """On a mast in which a thing or two is changed."""
+    assert _status(base, rule, **changes) is status
+
+
+@pytest.mark.parametrize("rule", OWN, ids=lambda r: r.id)
+def test_every_rule_is_content_marginal_or_dangerous_and_can_be_unknown(rule):
+    """Of each there is a case that is fine, one that is not, and one that cannot be told (but for pretension)."""
+    had = {status for name, _, _, status in CASES if name == rule.id}
+    assert had & {OK, STATED}
+    assert had & {MARGINAL, FAIL, DANGER}
+    assert UNKNOWN in had or rule.id == "guy.pretension"
+
+
+def test_a_mast_is_shaken_where_it_turns_for_most_hours():
+    """Fail within a tenth of that speed, marginal at any other at which it works; a slow machine on the same mast."""
+    slow = {"generator__emf_constant": 1 / (12 * RPM)}
+    of = campbell(System(_design(GUYED_MAST, **slow)).inputs())
+    assert not isinstance(of, Unknown)
+    once = float(of.crossing(1))
+    assert of.low < once < of.high
+    for away, status in ((1.0, FAIL), (0.95, FAIL), (1.4, MARGINAL)):
+        # Below where it charges it turns as fast as the wind blows.
+        mean = 5.5
+        for _ in range(20):
+            usual = float(campbell(System(_design(GUYED_MAST, **slow, site__mean_wind=mean)).inputs()).usual)
+            mean *= (away * once / usual) ** 0.7
+        assert usual == pytest.approx(away * once, rel=0.01)
+        assert _status(GUYED_MAST, "mast.frequency", **slow, site__mean_wind=mean) is status
+
+
+def test_the_diagram_runs_from_rest_to_the_greatest_speed():
+    """Once a turn and once for each blade; where a line meets the mast's frequency is where it is told."""
+    of = campbell(System(_design(GUYED_MAST)).inputs())
+    assert (of.speed[0], of.speed[-1]) == (0.0, pytest.approx(40.0))
+    assert set(of.shakes) == {1, 3}
+    for n, line in of.shakes.items():
+        assert line == pytest.approx(n * of.speed / (2 * np.pi))
+        assert float(np.interp(of.crossing(n), of.speed, line)) == pytest.approx(float(of.mast), rel=1e-6)
+    assert of.low <= of.high
+
+
+# --- few questions ----------------------------------------------------------------------------------------------------
+
+
+def test_a_beginner_gets_one_question_of_a_guyed_mast():
+    """Where its first guys stand, in five inputs; nothing of rope ends, anchors or winches before that."""
+    told = {key: f for key, f in _told(GOOD, rotor__blades=3.0).items() if f.status is UNKNOWN}
+    assert list(told) == [("guy.layout", "guy")]
+    assert len(told["guy.layout", "guy"].missing) == 5
+
+
+@pytest.mark.parametrize("kind", [FREE, LATTICE, OTHER, ROOF])
+def test_a_beginner_gets_few_questions_of_any_mast(kind):
+    """At most one of the mast, one of its base, one of the raising day."""
+    told = [f for f in _told(GOOD, rotor__blades=3.0, mast__kind=kind).values() if f.status is UNKNOWN]
+    assert len({f.rule.split(".")[0] for f in told}) == len(told) <= 3
+    assert all(len(f.missing) <= 5 for f in told)
+
+
+def test_nothing_is_asked_where_no_mast_is_named():
+    """Neither guys nor base nor gin pole."""
+    assert _told(GOOD, mast__kind=None) == {}
+
+
+# --- sound and careless -----------------------------------------------------------------------------------------------
+
+#: A second level of guys like the first.
+LOW = {
+    f"guy__low__{name.rpartition('.')[2]}": value for name, value in GUYED_MAST.items() if name.startswith("guy.top.")
+}
+#: Free-standing and lattice masts as somebody would build them who has them checked: common good practice.
+SOUND = {
+    "pole in concrete": (FREE_POLE, {}),
+    "pole on a spread block": (
+        FREE_POLE, {"base__kind": BASES[3], "base__width": 1.8, "base__depth": 1.0, "base__height": 1.0},
+    ),
+    "lattice tower by its maker's rating": (
+        FREE_POLE,
+        {"mast__kind": LATTICE, "mast__rated_load": 2500.0, "base__kind": BASES[3], "base__width": 1.8,
+         "base__depth": 1.2, "base__height": 1.2, "gin__way": CRANE},
+    ),
+    "tilt-up at one level": (GUYED_MAST, {}),
+    "tilt-up at two levels, screw anchors in clay": (
+        GUYED_MAST,
+        LOW | {"guy__low__height": 4.2, "base__soil": SOILS[3], "mast__tube_diameter": 0.0761,
+           "guy__low__anchor": SCREW, "guy__low__anchor_width": 0.2, "guy__low__anchor_depth": 1.3, "guy__top__anchor": SCREW,
+           "guy__top__anchor_width": 0.2, "guy__top__anchor_depth": 1.3},
+    ),
+    "tilt-up of aluminium": (
+        GUYED_MAST, {"mast__material": ALUMINIUM, "mast__yield_strength": None, "mast__tube_diameter": 0.1016,
+                     "mast__tube_wall": 0.005},
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", SOUND)
+def test_a_sound_mast_is_no_danger_and_does_not_fail(name):
+    """Nor does it leave anything unknown."""
+    base, changes = SOUND[name]
+    told = _told(base, **changes)
+    assert {f.key: f.says for f in told.values() if f.status in (DANGER, FAIL, UNKNOWN)} == {}
+    assert len(told) >= 3
+
+
+CARELESS = {
+    "guyed to a tree": ({TOP + "anchor": TREE}, {"guy.anchor"}),
+    "two guys": ({TOP + "ropes": 2.0}, {"guy.layout"}),
+    "guys in the way of the blades": ({TOP + "height": 8.8}, {"guy.blades"}),
+    "water pipe": ({"mast__tube_diameter": 0.0337, "mast__tube_wall": 0.0032}, {"mast.tube-strength"}),
+    "one clip": ({TOP + "clips": 1.0}, {"guy.clips"}),
+    "pulled up by hand winch": ({"gin__winch": 500.0}, {"raising.winch"}),
+    "raised without side guys": ({"gin__side_guys": GinGroup.side_guys.choices[2]}, {"raising.side-guys"}),
+    "blades fitted from a ladder": ({"gin__way": AFTERWARDS, "gin__access": LADDER}, {"raising.way"}),
+}
+
+
+@pytest.mark.parametrize("name", CARELESS)
+def test_a_careless_mast_is_the_danger_it_is(name):
+    """That one among them, with a way out that was tried on the whole machine."""
+    changes, rules = CARELESS[name]
+    design = _design(GUYED_MAST, **changes)
+    found = [f for f in with_remedies(design, *rules) if f.status is DANGER]
+    assert {f.rule for f in found} == rules
+    assert all(len(f.caution) > 60 for f in found)
+    assert all(any(remedy.changes for remedy in f.remedies) for f in found), [f.remedy for f in found]
+
+
+def test_a_mast_on_a_roof_gets_what_it_deserves():
+    """Forces in numbers, a danger without an engineer's word, and the way to a mast of its own."""
+    design = _design(FREE_POLE, mast__kind=ROOF, mast__engineer=False, mast__foot_height=4.0)
+    found = {f.rule: f for f in with_remedies(design, "mast.building", "mast.roof")}
+    assert found["mast.building"].status is DANGER
+    assert "430 N" in found["mast.building"].says
+    assert "engineer" in found["mast.building"].remedy
+
+
+def test_a_mast_near_a_line_stays_a_danger_while_it_is_raised():
+    """The rule on overhead lines speaks of raising too."""
+    found = {f.rule: f for f in judge_rules(RULES, System(_design(GUYED_MAST, mast__line_distance=8.0)))}
+    assert found["mast.overhead-lines"].status is DANGER
+    assert "raised" in found["mast.overhead-lines"].says
+
+
+def test_three_guys_are_pulled_harder_than_four():
+    """1 / sin 120 degrees, in the worst wind."""
+    pulls = [
+        float(
+            mast_storm(System(_design(GUYED_MAST, **{TOP + "ropes": n, TOP + "pretension": 0.0})).inputs()).tension[0]
+        )
+        for n in (3.0, 4.0)
+    ]
+    assert pulls[0] / pulls[1] == pytest.approx(1 / np.sin(np.radians(120)))
+
+
+# --- monotony ---------------------------------------------------------------------------------------------------------
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.floats(20.0, 60.0), st.floats(20.0, 60.0))
+def test_more_wind_leaves_less(a, b):
+    """Of tube, guys and base."""
+    low, high = sorted((a, b))
+    storms = [
+        mast_storm(System(_design(GUYED_MAST, site__gust=V, site__storm_wind=20.0)).inputs()) for V in (low, high)
+    ]
+    assert storms[1].reserve <= storms[0].reserve + 1e-9
+    assert storms[1].tension[0] >= storms[0].tension[0] - 1e-9
+    assert storms[1].side >= storms[0].side - 1e-9
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.floats(0.003, 0.02), st.floats(0.003, 0.02))
+def test_a_thicker_wall_leaves_more(a, b):
+    """And a wall of nothing leaves nothing."""
+    low, high = sorted((a, b))
+    found = [mast_storm(System(_design(FREE_POLE, mast__tube_wall=t)).inputs()).reserve for t in (low, high)]
+    assert found[0] <= found[1] + 1e-9
+
+
+def test_samples_are_judged_as_each_alone():
+    """Doubtful heights, diameters and masses together."""
+    n = 5
+    ends = {
+        "guy.top.height": (7.0, 8.2),
+        "mast.tube_diameter": (0.076, 0.1016),
+        "hub.head_mass": (10.0, 60.0),
+        "guy.top.rope_diameter": (0.004, 0.008),
+    }
+    many = {name: np.linspace(*between, n) for name, between in ends.items()}
+    x = System(build_design({**GUYED_MAST, **many})).inputs()
+    storm, lift, of = mast_storm(x), lift_of(x), campbell(x)
+    for i in range(n):
+        one = System(build_design({**GUYED_MAST, **{k: float(v[i]) for k, v in many.items()}})).inputs()
+        assert storm.reserve[i] == pytest.approx(float(mast_storm(one).reserve))
+        assert storm.tension[i] == pytest.approx(mast_storm(one).tension)
+        assert lift.pull[i] == pytest.approx(lift_of(one).pull)
+        assert of.mast[i] == pytest.approx(float(campbell(one).mast))
