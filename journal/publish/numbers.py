@@ -10,7 +10,8 @@ import numpy as np
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.solving import Solved
-from calc.machine.system import CurveWithBand, System, Throw
+from calc.machine.swinging import Campbell, campbell
+from calc.machine.system import BAND, CurveWithBand, System, Throw
 from calc.physics.storage_time import Hours
 from calc.units import show
 from journal.book.readings import Taken
@@ -79,6 +80,17 @@ class MachineTold:
             return None
         found = self.system.curve
         return None if isinstance(found, Unknown) else found
+
+    @cached_property
+    def swinging(self) -> tuple[Campbell, float, float] | None:
+        """How the mast swings and the rotor shakes it, with the range of its frequency in doubt [Hz]; or None."""
+        found, many = campbell(self.system.inputs()), self.system.drawn()
+        if isinstance(found, Unknown) or not np.isfinite(found.mast):
+            return None
+        drawn = campbell(many) if many is not None else found
+        mast = found.mast if isinstance(drawn, Unknown) else drawn.mast
+        low, high = np.nanpercentile(mast, BAND)
+        return found, float(min(low, found.mast)), float(max(high, found.mast))
 
     @cached_property
     def throw(self) -> Throw | None:

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.guys import AFTERWARDS
 from calc.machine.catalogue.mast import GUYED, ROOF
 from calc.machine.catalogue.rotor import SHORTING_SWITCH
 from calc.machine.system import KeyFigure
@@ -146,7 +147,7 @@ def _for_raising(told: Redacted) -> dict[str, Any]:
         "wind": RAISING_WIND,
         "line": line if line is None else f"{_length(line)} from the foot",
         "roof": said(Sheet.mast.kind) == ROOF,
-        "two_steps": False,
+        "two_steps": said(Sheet.gin.way) == AFTERWARDS,
         "lifting": [f for f in c.review.findings if f.rule.startswith(("raising.", "guy."))],
     }
 
@@ -174,7 +175,7 @@ def _length(metres: Any) -> str | None:
 
 #: Every reader by name. Add one here, and a template ``NAME.md``.
 READERS: dict[str, Reader] = {
-    "forum": Reader(pictures=lambda name: name != "week"),
+    "forum": Reader(pictures=lambda name: name not in ("swings", "week")),
     "neighbour": Reader(
         shows=frozenset({"contact"}), names=_for_neighbours, pictures=lambda name: name == "elevation", built_only=True
     ),

@@ -15,6 +15,7 @@ from journal.publish.figures.machine import power, torques, watts
 from journal.publish.figures.records import findings, timeline
 from journal.publish.figures.site import elevation
 from journal.publish.figures.storage import week
+from journal.publish.figures.swinging import swings
 from journal.publish.numbers import MachineTold
 from journal.publish.redact import Redacted
 from journal.publish.story import Chapter, Story
@@ -28,6 +29,7 @@ __all__ = [
     "pictures",
     "pictures_named",
     "power",
+    "swings",
     "timeline",
     "torques",
     "watts",
@@ -70,6 +72,7 @@ FIGURES: dict[str, Maker] = {
     "power": lambda of: [power(of.machines)],
     "torque": lambda of: [torques(m) for m in of.machines],
     "watts": lambda of: [watts(of.machines[-1])],
+    "swings": lambda of: [swings(of.machines[-1])],
     "week": lambda of: [week(of.machines[-1])],
 }
 
