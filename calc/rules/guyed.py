@@ -194,7 +194,8 @@ def _clips(x: Inputs) -> Judgement | Unknown:
     guy, label = x.guy[x.label or ""], x.label or ""
     needed = np.asarray(guys.clips_needed(guy.clip_kind, guy.rope_diameter))
     if np.any(np.isnan(needed)):
-        return Unknown("No figures were found for clips of that kind on so thick a rope; their maker has them")
+        why = "No figures were found for clips of that kind on so thick a rope; their maker has them"
+        return Unknown(why, impossible=np.isnan(needed) if needed.ndim else None)
     strand = guys.is_strand(guy.rope)
     level = np.where(guy.clips < np.minimum(needed, 2.0), DANGER, np.where(guy.clips < needed, FAIL, OK))
     level = np.maximum(level, FAIL) if strand else level
@@ -224,7 +225,8 @@ def _turnbuckle(x: Inputs) -> Judgement | Unknown:
         return found
     yields = np.asarray(guys.turnbuckle_load(guy.turnbuckle, guy.turnbuckle_size))
     if np.any(np.isnan(yields)):
-        return Unknown("No figures were found for so small a turnbuckle")
+        why = "No figures were found for so small a turnbuckle"
+        return Unknown(why, impossible=np.isnan(yields) if yields.ndim else None)
     hook = guy.turnbuckle == TURNBUCKLES[1]
     eta = yields / found.tension
     level, margin = by_reserve(eta, ROPE)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from calc.physics.arrays import refuse_if
 from calc.units import Num
 
 #: Mass of steel [kg/m3], and how it stretches [Pa]; EN 1993-1-1, 3.2.6, read in a reproduction.
@@ -84,8 +85,7 @@ def round_tube(D: Num, t: Num) -> Tube:
     [5.40, 22.2, 7.37, 9.86, 4.24]
     """
     D, t = np.asarray(D, dtype=float), np.asarray(t, dtype=float)
-    if np.any(t <= 0) or np.any(2.0 * t > D):
-        raise ValueError("the wall must fit into the tube")
+    refuse_if((t <= 0) | (2.0 * t > D), "the wall must fit into the tube")
     d = D - 2.0 * t
     second = math.pi / 64.0 * (D**4 - d**4)
     return Tube(D, t, math.pi / 4.0 * (D**2 - d**2), second, 2.0 * second / D, (D**3 - d**3) / 6.0)
