@@ -180,7 +180,7 @@ def _model(x: Inputs) -> MastModel | Unknown:
     held = _guys(x) if guy_labels(x) else None
     wrong = np.asarray(L <= 0)
     if held is not None:
-        rises = np.concatenate([np.zeros((*held.z.shape[:-1], 1)), held.z, (L + 0.0 * held.z[..., 0])[..., None]], -1)
+        rises = np.stack(np.broadcast_arrays(0.0, *np.moveaxis(held.z, -1, 0), L), axis=-1)
         wrong = np.any(np.diff(rises) <= 0, axis=-1)
     if np.any(wrong):
         why = "Guys hold the mast between its foot and the rotor's centre, each level above the last"

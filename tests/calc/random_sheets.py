@@ -15,7 +15,6 @@ LABELS = {
     "load": ("lights",),
     "weighed": ("a", "b", "c"),
     "guy": ("low", "top"),
-    "weighed": ("one", "two"),
 }
 CARRIES = {
     "run": ("generator after the rectifier", "generator before the rectifier"),
