@@ -27,8 +27,10 @@ class Campbell:
     ----------
     speed : array, shape (..., speeds)
         Speed of the rotor from rest to its greatest. [rad/s]
-    shakes : dict of int to array, shape (..., speeds)
-        By how many times in each turn, once and once for each blade: how often it shakes the mast. [Hz]
+    once, each : array, shape (..., speeds)
+        How often it shakes the mast: once in each turn, and as each of its blades passes the mast. [Hz]
+    blades : float or array
+        Number of blades.
     mast : array, shape (...,)
         First natural frequency of the mast with its head. [Hz]
     low, usual, high : float or array
@@ -37,15 +39,17 @@ class Campbell:
     """
 
     speed: Array
-    shakes: dict[int, Array]
+    once: Array
+    each: Array
+    blades: Num
     mast: Array
     low: Num
     usual: Num
     high: Num
 
-    def crossing(self, n: int) -> Array:
-        """Speed at which ``n`` times the rotor's own frequency is that of the mast, in [rad/s]."""
-        return 2.0 * math.pi * self.mast / n
+    def crossings(self) -> tuple[Array, Array]:
+        """Speeds at which the mast is shaken as it swings by itself: once a turn, and by each blade, in [rad/s]."""
+        return 2.0 * math.pi * self.mast, 2.0 * math.pi * self.mast / np.asarray(self.blades)
 
 
 def campbell(x: Inputs) -> Campbell | Unknown:
@@ -64,8 +68,8 @@ def _campbell(x: Inputs) -> Campbell | Unknown:
     f = of.beam.frequency(of.mu, top.head_mass, pressed)
     low, usual, high = _working(x, top.greatest)
     speed = np.asarray(top.greatest)[..., None] * np.linspace(0.0, 1.0, _SPEEDS)
-    B = round(float(np.mean(x.rotor.blades)))
-    return Campbell(speed, {n: n * speed / (2.0 * math.pi) for n in (1, B)}, f, low, usual, high)
+    once, B = speed / (2.0 * math.pi), x.rotor.blades
+    return Campbell(speed, once, np.asarray(B)[..., None] * once, B, f, low, usual, high)
 
 
 def _working(x: Inputs, greatest: Num) -> tuple[Num, Num, Num]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -22,7 +21,6 @@ from calc.machine.mast_loads import (
 )
 from calc.machine.structure import TOP_NEEDS, design_winds, top_loads
 from calc.machine.swinging import Campbell, campbell
-from calc.physics.arrays import Array, Flags
 from calc.physics.structure.tube import round_tube, thread_depth
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule
 from calc.rules.reserves import (
@@ -220,79 +218,44 @@ def _rated(x: Inputs) -> Judgement | Unknown:
 # --- swinging ---------------------------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class _Swing:
-    """Where the rotor shakes the mast in its own time.
-
-    Parameters
-    ----------
-    of : Campbell
-        The diagram.
-    crossing : dict of int to array
-        Speeds, by how many times a turn. [rad/s]
-    within, dwells : dict of int to array of bool
-        Whether that lies within the speeds at which it works, and where it turns for most hours.
-    """
-
-    of: Campbell
-    crossing: dict[int, Array]
-    within: dict[int, Flags]
-    dwells: dict[int, Flags]
-
-
-def _swing(of: Campbell) -> _Swing:
-    crossing = {n: of.crossing(n) for n in of.shakes}
-    low, high, usual = (np.asarray(v) for v in (of.low, of.high, of.usual))
-    within = {n: (w > (1.0 - ABOUT) * low) & (w < (1.0 + ABOUT) * high) for n, w in crossing.items()}
-    dwells = {n: (usual > 0) & (np.abs(w / np.where(usual > 0, usual, 1.0) - 1.0) < NEAR) for n, w in crossing.items()}
-    return _Swing(of, crossing, within, dwells)
-
-
 def _frequency(x: Inputs) -> Judgement | Unknown:
     of = campbell(x)
     if isinstance(of, Unknown):
         return of
-    found = _swing(of)
-    inside = np.any(np.stack(np.broadcast_arrays(*found.within.values())), axis=0)
-    # Once a turn is what an unbalanced rotor does with all its mass; each blade's passing is far weaker.
-    stays = found.dwells[1]
-    buckles = of.mast <= 0
-    level = np.select([buckles, stays, inside], [DANGER, FAIL, MARGINAL], OK)
-    # How far the crossing lies from the speed at which the rotor turns for most hours.
-    away = np.where(
-        np.asarray(of.usual) > 0, np.abs(found.crossing[1] / np.where(of.usual > 0, of.usual, 1.0) - 1.0), 1.0
-    )
-
+    once, each = of.crossings()
+    low, high, usual = (np.asarray(v, dtype=float) for v in (of.low, of.high, of.usual))
+    inside = [(w > (1.0 - ABOUT) * low) & (w < (1.0 + ABOUT) * high) for w in (once, each)]
+    # How far the crossing lies from the speed at which the rotor turns for most hours. Once a turn an unbalanced rotor
+    # shakes with all its mass; each blade's passing is far weaker.
+    away = np.where(usual > 0, np.abs(once / np.where(usual > 0, usual, 1.0) - 1.0), 1.0)
+    level = np.select([of.mast <= 0, away < NEAR, inside[0] | inside[1]], [DANGER, FAIL, MARGINAL], OK)
     return Judgement(
         level,
-        lambda: _frequency_says(found, int(level)),
+        lambda: _frequency_says(of, int(level)),
         lambda: _frequency_ways(x),
         away,
         NEAR,
         "%",
         away / NEAR - 1.0,
-        lambda: _frequency_more(found),
+        lambda: _frequency_more(of),
     )
 
 
-def _frequency_says(found: _Swing, level: int) -> str:
-    f = show(found.of.mast, "Hz", 2)
+def _frequency_says(of: Campbell, level: int) -> str:
+    f = show(of.mast, "Hz", 2)
     if level == DANGER:
         return "Its own weight and the guys' pull press the mast beyond what it can stand upright under."
-    lines = {n: show(w, "rpm", 2) for n, w in found.crossing.items()}
-    once = f"once a turn at {lines[1]}"
-    start = f"The mast swings {f} by itself, which the rotor shakes {once}"
+    once, each = (show(w, "rpm", 2) for w in of.crossings())
+    start = f"By itself the mast swings at {f}, and the rotor shakes it so once a turn at {once}"
     if level == FAIL:
-        usual = show(found.of.usual, "rpm", 2)
+        usual = show(of.usual, "rpm", 2)
         return f"{start}, where it turns for most hours ({usual}). Mast and rotor shake themselves to pieces there."
     if level == MARGINAL:
-        each = lines[max(found.crossing)]
         return f"{start} and by each blade at {each}: it passes through that while it works, and must not stay there."
-    return f"{start}: outside the {show(found.of.low, 'rpm', 2)} to {show(found.of.high, 'rpm', 2)} at which it works."
+    return f"{start}: outside the {show(of.low, 'rpm', 2)} to {show(of.high, 'rpm', 2)} at which it works."
 
 
-def _frequency_more(found: _Swing) -> str:
-    of = found.of
+def _frequency_more(of: Campbell) -> str:
     return (
         f"It works from {show(of.low, 'rpm', 2)} to {show(of.high, 'rpm', 2)}. Guys that sag and ground that yields "
         "make the frequency lower than computed. A rotor whose speed follows the wind crosses such a speed again and "

@@ -5,6 +5,7 @@ import pytest
 
 from calc.machine.catalogue import catalogue, split
 from calc.machine.catalogue.house import NEUTRALS
+from calc.machine.catalogue.mast import COUPLER, LATTICE, ROOF, THREAD
 from calc.machine.catalogue.storage import DUMP_PLACES
 from calc.machine.design import build_design
 from calc.machine.inputs import Inputs
@@ -12,9 +13,10 @@ from calc.machine.spread import Drawing, sample
 from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.engine import Judgement, judge_rule, judge_rules, outcome_of
+from tests.calc.masts import FREE_POLE, GUYED_MAST
 from tests.calc.sheets import GOOD, changed
 
-LABELS = {"cable": ("main", "inv", "dump"), "claim": ("seller",), "load": ("lamp", "pump")}
+LABELS = {"cable": ("main", "inv", "dump"), "claim": ("seller",), "load": ("lamp", "pump"), "guy": ("top",)}
 #: The solved machine is found by iteration, which stops a little elsewhere among others.
 TOLERANCE = 1e-7
 FACTORS = np.array([0.82, 0.91, 1.0, 1.07, 1.19])
@@ -116,6 +118,11 @@ OTHER_WORDS = [
         "load.lamp.voltage": 12.0,
         "load.pump.voltage": 24.0,
     },
+    # Low enough to lie below the rotor's centre in every variant.
+    {**GUYED_MAST, "guy.top.height": 6.0, "mast.joint": THREAD, "mast.height": 9.2},
+    {**FREE_POLE, "mast.joint": COUPLER},
+    {**FREE_POLE, "mast.kind": LATTICE, "mast.rated_load": 900.0},
+    {**FREE_POLE, "mast.kind": ROOF, "mast.engineer": False},
 ]
 
 
