@@ -17,6 +17,7 @@ from calc.machine import over_time, spread
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
+from calc.machine.falling import fall_reach
 from calc.machine.inputs import Cache, Inputs, Unknown
 from calc.machine.meter import meter_values
 from calc.machine.site import HUB_NEEDS, at_hub, hub_wind
@@ -35,8 +36,6 @@ T = TypeVar("T")
 BAND = (5.0, 95.0)
 #: Share of the samples that must be able to exist, for a range to be told from them. Own choice, no source.
 LEAST_LEFT = 1 / 3
-#: How far beyond its highest point a falling mast is taken to reach. Common practice, no source.
-FALL_RESERVE = 1.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -290,7 +289,7 @@ class System:
     def fall_radius(self) -> float | None:
         """How far the mast would reach if it fell: the rotor's highest point, a tenth to spare, rounded up, in [m]."""
         h, across = self.design.get(Sheet.mast.height), self.design.get(Sheet.rotor.diameter)
-        return None if h is None or across is None else rounded_up(FALL_RESERVE * (float(h) + float(across) / 2.0))
+        return None if h is None or across is None else rounded_up(float(fall_reach(float(h) + float(across) / 2.0)))
 
     def throw(self, fastest: float | None = None, landed: float | None = None) -> Throw | None:
         """How far a piece of a blade could fly; None where nothing limits the rotor, or the sheet says too little.

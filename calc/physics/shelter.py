@@ -12,7 +12,7 @@ from calc.units import Num
 KARMAN = 0.4
 #: Exponent of the wind's profile over the obstacle.
 EXPONENT = 0.14
-#: From so many of its heights behind an obstacle the relation holds; and so many heights up nearer ones are passed over.
+#: From so many of its heights behind an obstacle the relation holds, and nearer above so many heights.
 NEAREST, ABOVE = 5.0, 2.0
 #: So many heights behind it a wake is taken as gone for turbulence. From memory: 10 to 20.
 WAKE_ENDS = 20.0
@@ -77,7 +77,7 @@ def wind_lost(x: Num, z: Num, H: Num, porosity: Num, z0: Num) -> Num:
     """
     H = np.asarray(H)
     refuse_if(too_near(x, z, H), "nearer than five heights, and lower than two, the shape of the obstacle decides")
-    refuse_if(H < 10.0 * np.asarray(z0), "an obstacle lower than ten roughness lengths is part of the ground")
+    refuse_if(np.less(H, 10.0 * np.asarray(z0)), "an obstacle lower than ten roughness lengths is part of the ground")
     K = 2.0 * KARMAN**2 / np.log(H / z0)
     eta = z / H * (K * x / H) ** (-1.0 / (EXPONENT + 2.0))
     lost = 9.75 * (1.0 - porosity) * H / x * eta * np.exp(-0.67 * eta**1.5) * (z / H) ** (-EXPONENT)

@@ -121,9 +121,7 @@ def azimuth(latitude: Num, declination: Num, H: Num) -> Num:
     >>> round(float(azimuth(52 * DEG, 0.0, 0.0) / DEG)), round(float(azimuth(52 * DEG, 0.0, 90 * DEG) / DEG))
     (180, 270)
     """
-    south = np.arctan2(
-        np.sin(H), np.cos(H) * np.sin(latitude) - np.tan(declination) * np.cos(latitude)
-    )
+    south = np.arctan2(np.sin(H), np.cos(H) * np.sin(latitude) - np.tan(declination) * np.cos(latitude))
     return cast(Num, (south + np.pi) % (2.0 * np.pi))
 
 
@@ -178,14 +176,13 @@ def flicker_reach(chord: Num) -> Num:
 
     References
     ----------
-    .. [1] German guideline on the shadow of wind turbines, a fifth of the sun; P. Jain, Wind Energy Engineering, p. 258.
+    .. [1] German guideline on the shadow of wind turbines: a fifth of the sun; P. Jain, Wind Energy Engineering,
+       p. 258.
     """
     return chord / (_STRIP * SUN)
 
 
-def flicker(
-    latitude: Num, direction: Num, distance: Num, hub: Num, R: Num, n: Array, window: float = WINDOW
-) -> Array:
+def flicker(latitude: Num, direction: Num, distance: Num, hub: Num, R: Num, n: Array, window: float = WINDOW) -> Array:
     r"""Time in which the sun stands behind the rotor, day by day, as seen from a window.
 
     Seen from the window the rotor is a disc; the sun runs through it while the angle between sun and hub is less than

@@ -27,6 +27,8 @@ from calc.rules import (
     mast,
     mast_strength,
     match,
+    neighbours,
+    place,
     power,
     protection,
     raising,
@@ -74,4 +76,6 @@ RULES: tuple[Rule, ...] = (
     *base.RULES,
     *raising.RULES,
     *lines.RULES,
+    *neighbours.RULES,
+    *place.RULES,
 )

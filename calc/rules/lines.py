@@ -6,8 +6,8 @@ import numpy as np
 
 from calc.finding import Act, Source
 from calc.machine.catalogue import Sheet
+from calc.machine.falling import FALL_RESERVE, fall_reach, highest_point
 from calc.machine.inputs import Inputs
-from calc.machine.system import FALL_RESERVE
 from calc.rules.engine import DANGER, MARGINAL, OK, Judgement, Rule
 from calc.rules.ways import Way, act, change, ladder
 from calc.units import rounded_up, show_down, show_up
@@ -17,8 +17,8 @@ USUAL = 1.5
 
 
 def _overhead(x: Inputs) -> Judgement:
-    away, tip = x.mast.line_distance, x.mast.height + x.rotor.diameter / 2.0
-    reach, usual = FALL_RESERVE * tip, USUAL * tip
+    away, tip = x.mast.line_distance, highest_point(x)
+    reach, usual = fall_reach(tip), USUAL * tip
     level = np.where(np.asarray(away) < reach, DANGER, np.where(np.asarray(away) < usual, MARGINAL, OK))
 
     def says() -> str:

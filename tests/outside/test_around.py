@@ -43,7 +43,12 @@ def test_the_sun_stands_where_astral_has_it(seed):
 
 @pytest.mark.parametrize(
     ("lat", "direction", "distance", "hub", "R"),
-    [(52.0, 300.0, 25.0, 8.0, 1.6), (52.0, 60.0, 40.0, 12.0, 2.5), (40.0, 5.0, 15.0, 10.0, 1.5), (-35.0, 240.0, 50.0, 9, 2)],
+    [
+        (52.0, 300.0, 25.0, 8.0, 1.6),
+        (52.0, 60.0, 40.0, 12.0, 2.5),
+        (40.0, 5.0, 15.0, 10.0, 1.5),
+        (-35.0, 240.0, 50.0, 9, 2),
+    ],
 )
 def test_flicker_of_a_year_is_what_minutes_counted_one_by_one_give(lat, direction, distance, hub, R):
     """Positions of the library astral through a year, every fourth minute of every third day, rotor as a disc."""
@@ -118,7 +123,9 @@ def test_faster_larger_and_nearer_is_louder(v, D, r, more):
     """Twice as far is 6 dB less, and what the air swallows; twice as fast is 15 dB more."""
     assert noise.sound_power(v * more, D) > noise.sound_power(v, D) < noise.sound_power(v, D * more)
     assert noise.sound_power(2 * v, D) - noise.sound_power(v, D) == pytest.approx(15.05, abs=0.01)
-    assert noise.sound_pressure(90.0, r) - noise.sound_pressure(90.0, 2 * r) == pytest.approx(6.02 + 0.005 * r, abs=0.01)
+    assert noise.sound_pressure(90.0, r) - noise.sound_pressure(90.0, 2 * r) == pytest.approx(
+        6.02 + 0.005 * r, abs=0.01
+    )
     assert noise.distance_for(90.0, noise.sound_pressure(90.0, r)) == pytest.approx(r, rel=1e-6)
 
 
@@ -145,7 +152,12 @@ def _flown(angle, v, h, L, W):
 def test_no_throw_in_the_air_goes_further_than_told_and_one_goes_as_far(seed):
     """The best angle found by scipy with scipy's integration: within 1 %."""
     rng = np.random.default_rng(seed)
-    v, h, L, W = 10 ** rng.uniform(0.7, 2.4), rng.uniform(0, 30), 10 ** rng.uniform(0.7, 3), rng.choice([0, 1]) * rng.uniform(0, 45)
+    v, h, L, W = (
+        10 ** rng.uniform(0.7, 2.4),
+        rng.uniform(0, 30),
+        10 ** rng.uniform(0.7, 3),
+        rng.choice([0, 1]) * rng.uniform(0, 45),
+    )
     tried = np.linspace(0.0, 80 * DEG, 21)
     far = [_flown(a, v, h, L, W) for a in tried]
     best = tried[int(np.argmax(far))]
@@ -157,7 +169,7 @@ def test_no_throw_in_the_air_goes_further_than_told_and_one_goes_as_far(seed):
 
 @given(st.floats(5, 250), st.floats(0, 40))
 def test_without_air_it_is_the_closed_form(v, h):
-    """v sqrt(v^2 + 2 g h) / g, Rutgers' v^2 / g on the flat; angles go up to 80 degrees."""
+    """Speed times sqrt(v^2 + 2 g h) / g, Rutgers' v^2 / g on the flat; angles go up to 80 degrees."""
     assert flight.throw_in_air(v, h, 1e9) == pytest.approx(blade.throw_distance(v, h), rel=0.01)
 
 

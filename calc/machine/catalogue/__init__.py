@@ -14,6 +14,7 @@ from calc.machine.catalogue.guys import BaseGroup, GinGroup, GuyGroup
 from calc.machine.catalogue.house import HouseGroup, InverterGroup, LoadGroup
 from calc.machine.catalogue.hub import HubGroup, WeighedGroup
 from calc.machine.catalogue.mast import MastGroup
+from calc.machine.catalogue.neighbours import NeighbourGroup, ObstacleGroup, PlaceGroup
 from calc.machine.catalogue.recorded import ClaimGroup, MeasuredGroup
 from calc.machine.catalogue.rotor import BladeGroup, PolarGroup, RotorGroup, StationGroup
 from calc.machine.catalogue.site import SiteGroup
@@ -44,6 +45,9 @@ class Sheet:
     guy = Many(GuyGroup)
     base = One(BaseGroup)
     gin = One(GinGroup)
+    neighbour = Many(NeighbourGroup)
+    obstacle = Many(ObstacleGroup)
+    place = Many(PlaceGroup)
     load = Many(LoadGroup)
     claim = Many(ClaimGroup, recorded=True)
     measured = Many(MeasuredGroup, recorded=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.machine.entry import Assumed, Entry, Group, choice, number
+from calc.machine.entry import DEG, Assumed, Entry, Group, choice, number
 from calc.units import Num
 
 ROUGHNESS = (
@@ -15,6 +15,15 @@ ROUGHNESS = (
     "villages, small towns or forest",
     "larger towns",
 )
+FLAT, RIDGE, SLOPE, EDGE, VALLEY, HOLLOW = (
+    "flat or gently rolling",
+    "top of a smooth ridge or hill",
+    "side of a slope",
+    "edge of a cliff or steep bank",
+    "floor of a valley",
+    "hollow with higher ground all round",
+)
+TERRAINS = (FLAT, RIDGE, SLOPE, EDGE, VALLEY, HOLLOW)
 MONTH_NAMES = (
     "January",
     "February",
@@ -143,4 +152,15 @@ class SiteGroup(Group):
         303.15,
         "-8 degC",
         Assumed(263.15, "-10 degC, a cold night in much of the world; common practice, no source", 258.15, 273.15),
+    terrain = choice("Lie of the land around the mast", *TERRAINS)
+    latitude = number("Latitude, south of the equator negative", "rad", "deg", -66 * DEG, 66 * DEG, "54 deg")
+    boundary = number("Distance from the foot of the mast to the nearest boundary", "m", "m", 0.0, 1000.0, "25 m")
+    setback = number(
+        "Setback from the boundary that local rules ask for, in heights of the blades' highest point",
+        "",
+        "",
+        0.5,
+        20.0,
+        "1.1",
+        Assumed(1.1, "1.0 to 2 by the local rules that were read; ask yours", 1.0, 2.0),
     )

@@ -1,0 +1,128 @@
+"""What could fall from a machine, and what could fly from it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import cast
+
+import numpy as np
+
+from calc.machine.blade_root import material_of
+from calc.machine.catalogue import Sheet
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.site import air_density
+from calc.machine.solving import Solved, solve_machine
+from calc.machine.storm import unloaded_held
+from calc.physics import blade, flight
+from calc.physics.arrays import Array
+from calc.physics.blade.materials import PVC_U
+from calc.units import Num
+
+#: How far beyond its highest point a falling mast is taken to reach. Common practice, no source.
+FALL_RESERVE = 1.1
+#: Mass of carved and moulded blades over the area of their face, where it does not follow. Own estimate. [kg/m2]
+AREA_MASS = 8.0
+
+
+def highest_point(x: Inputs) -> Num:
+    """Height of the blades' highest point; needs the height of the mast and the diameter, in [m]."""
+    return x.mast.height + x.rotor.diameter / 2.0
+
+
+def fall_reach(tip: Num) -> Num:
+    """How far mast and rotor reach on the ground if they fall, from the blades' highest point, in [m].
+
+    Examples
+    --------
+    >>> round(fall_reach(10.0), 6)
+    11.0
+    """
+    return FALL_RESERVE * tip
+
+
+@dataclass(frozen=True, slots=True)
+class Flight:
+    """How far pieces of a blade could fly. Every array has shape (...,).
+
+    Parameters
+    ----------
+    speed : float or array
+        Greatest speed of the tips: computed with the load lost, or read. [m/s]
+    held : bool
+        Whether anything holds the rotor back by itself; else the speed is that in the storm's gust.
+    tumbling, edge_first : float or array
+        How far a piece flies that tumbles, or that cuts through the air edge first, in the storm's wind. [m]
+    no_air : float or array
+        How far one would fly if nothing slowed it. [m]
+    found : float
+        How far away a piece was found, by the record; 0 where none was. [m]
+    """
+
+    speed: Num
+    held: bool
+    tumbling: Num
+    edge_first: Num
+    no_air: Num
+    found: float
+
+    @property
+    def likely(self) -> Num:
+        """The greater of what a tumbling piece flies and of what one is on record to have flown, in [m]."""
+        return cast(Num, np.maximum(self.tumbling, self.found))
+
+    @property
+    def far(self) -> Num:
+        """The greater of what a piece flies edge first and of what one is on record to have flown, in [m]."""
+        return cast(Num, np.maximum(self.edge_first, self.found))
+
+
+def flying(x: Inputs) -> Flight | Unknown:
+    """How far pieces of a blade could fly, computed once; needs the height of the mast."""
+    return x.shared("flight", _flying)
+
+
+def _flying(x: Inputs) -> Flight | Unknown:
+    solved = solve_machine(x)
+    if isinstance(solved, Unknown):
+        return solved
+    R, h, W = x.rotor.diameter / 2.0, x.mast.height, x.site.storm_wind
+    speed, held = fastest_tips(x, solved)
+    speed = np.maximum(speed, on_record(x, "rotor.speed") * R)
+    L = flight.drag_length(_area_mass(x), np.array([flight.TUMBLING, flight.EDGE_FIRST]), over(air_density(x)))
+    flown = np.asarray(flight.throw_in_air(over(speed), over(h), L, over(W)))
+    found = on_record(x, "blade.thrown")
+    return Flight(speed, held, flown[..., 0], flown[..., 1], blade.throw_distance(speed, h), found)
+
+
+def over(x: Num) -> Array:
+    """A number per variant with a last axis for the ways of flying."""
+    return np.asarray(x, dtype=float)[..., None]
+
+
+def fastest_tips(x: Inputs, solved: Solved) -> tuple[Num, bool]:
+    """Greatest speed of the tips [m/s] that the machine can reach, and whether anything holds it back.
+
+    Held back, that is with nothing connected in the wind where the holding begins; with nothing to hold it, in the
+    storm's gust.
+    """
+    R = x.rotor.diameter / 2.0
+    held = unloaded_held(x)
+    running = solved.operation.running.tip_speed.max(axis=-1)
+    if held is None:
+        return cast(Num, np.maximum(running, solved.omega_free * R)), bool(np.all(np.isfinite(solved.limit)))
+    return cast(Num, np.maximum(running, held.speed * R)), True
+
+
+def on_record(x: Inputs, quantity: str) -> float:
+    """The greatest reading of a quantity on the record of the revision, in SI; 0 where there is none."""
+    at = Sheet.measured
+    read = (x.maybe(at.value[n]) for n in x.labels(at) if x.design.get(at.quantity[n]) == quantity)
+    return max((float(np.max(v)) for v in read if v is not None), default=0.0)
+
+
+def _area_mass(x: Inputs) -> Array:
+    """Mass of a piece of blade over the area of its face, with a last axis, in [kg/m2]."""
+    wall = x.maybe(Sheet.blade.pipe_wall)
+    if wall is None or material_of(x) is not PVC_U:
+        return np.array([AREA_MASS])
+    return over(wall * PVC_U.density)

@@ -1,0 +1,458 @@
+"""Who and what stands around the mast: what falls on it, what flies there, noise, shadow, and the boundary."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.finding import COMMON_PRACTICE, Act, Source
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.neighbours import HOUSE, LINE, OWN_HOUSE, PATH, PLAY, ROAD
+from calc.machine.falling import Flight, fall_reach, flying, highest_point
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.solving import SOLVING_NEEDS, Solved
+from calc.physics import flight, noise, sun
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, with_machine
+from calc.rules.phrases import THROWN, inside, not_stated
+from calc.rules.ways import Try, Way, act, change
+from calc.units import Num, rounded_up, show, show_down, show_up
+
+#: Whom a falling mast would hit who has no say in it; and where people stay, so that a piece would find them there.
+OTHERS, STAYING = (HOUSE, ROAD, PATH, PLAY, LINE), (HOUSE, PLAY)
+HOUSES = (HOUSE, OWN_HOUSE)
+#: Distance over the highest point below which others' things are near enough to be told of. From memory.
+USUAL = 1.5
+#: Wind at the rotor in which the noise is judged: beyond, the wind's own noise covers it. [m/s]
+NOISE_WIND = 8.0
+#: Flicker of a year and of a day that others need not bear, in [s], and the share of it from which it is told of.
+YEARLY, DAILY, TOLD = 30 * 3600.0, 30 * 60.0, 0.5
+#: The widest chord where the sheet does not tell it, as a share of the diameter. Common practice, no source.
+CHORD = 1 / 12
+#: Days for which the flicker is worked out: a whole year, 2030. [day]
+_YEAR = sun.days_since_2000(2030, 1, 1) + np.arange(365.0)
+
+MAST_FALLS = Source("A mast falls no further than its height; a tenth to spare", "", "common practice")
+SETBACKS = Source("Setbacks of 1.0 to 2 heights in ordinances of three places; 1.5 from memory", "", "reproduction")
+RUTGERS = Source("T. Matilsky, Basic kinematics of blade and ice throws, Rutgers University", "", "published")
+DRAG = Source("Drag by the square of the speed; a tumbling plate shows half its face (Cauchy)", "", "from memory")
+SPREAD = Source("Edge first a quarter of that drag; mass of carved blades over their face", "", "own estimate")
+ICE = Source("H. Seifert et al., 2003: ice within 1.5 (D + H)", "", "reproduction")
+TIP_NOISE = Source("F. Hagg, 1990: 50 lg of the tip speed + 10 lg D - 4, from large machines", "", "from memory")
+SWEDISH = Source("Swedish guideline for noise of wind power", "LWA - 8 - 20 lg r - 0.005 r", "reproduction")
+WHO = Source("WHO, Night Noise Guidelines for Europe, 2009: 40 dB(A) outdoors at night", "", "reproduction")
+MASKED = Source("Beyond 8 m/s the wind's own noise covers the machine's; white paper on noise", "", "reproduction")
+ROUGH = Source("Blunt edges cut by hand may be 6 dB louder", "", "own estimate")
+GERMAN_SHADOW = Source(
+    "German guideline on shadow: sun above 3 degrees, a fifth covered, 30 h a year, 30 min a day",
+    "P. Jain, Wind Energy Engineering, p. 258",
+    "reproduction",
+)
+ALMANAC = Source("Astronomical Almanac, low-precision formulas for the sun", "", "from memory")
+
+
+def _name(x: Inputs) -> str:
+    """What stands there, with the builder's word for it, as a sentence begins with it."""
+    kind = x.neighbour[x.label or ""].kind
+    return f"{kind[0].upper()}{kind[1:]} ({x.label})"
+
+
+def _kind(x: Inputs) -> str | None:
+    return x.maybe(Sheet.neighbour.kind)
+
+
+def _apart(x: Inputs, distance: float, what: str) -> Way:
+    """Another place for the mast, so far from this neighbour; whether it suits the others is for the board to see."""
+    at = Sheet.neighbour.distance[x.label or ""]
+    tries = [{at: rounded_up(distance)}] if distance <= at.high else []
+    return change(f"Put the mast {{0}} or more from it{what}.", *tries, kind=Act.MOVE)
+
+
+# --- what is on the sheet ---------------------------------------------------------------------------------------------
+
+
+def _around(x: Inputs) -> Judgement | Unknown:
+    names = x.labels(Sheet.neighbour)
+    if not names:
+        first = Sheet.neighbour
+        return Unknown("", (first.kind["nearest"], first.distance["nearest"]))
+    missing = [e for n in names for e in x.lacks(Sheet.neighbour.kind[n], Sheet.neighbour.distance[n])]
+    if missing:
+        return Unknown("", tuple(missing[:4]))
+    far = {n: x.neighbour[n].distance for n in names}
+
+    def says() -> str:
+        near = sorted(names, key=lambda n: float(far[n]))
+        told = ", ".join(f"{n} {show_down(far[n], 'm')}" for n in near[:4])
+        more = f" and {len(near) - 4} more" if len(near) > 4 else ""
+        return f"By the sheet there stand or walk around it: {told}{more}. What is not named is not judged."
+
+    return Judgement(OK, says)
+
+
+# --- what falls -------------------------------------------------------------------------------------------------------
+
+
+def _fall(x: Inputs) -> Judgement:
+    kind, away, tip = x.neighbour[x.label or ""].kind, x.neighbour[x.label or ""].distance, highest_point(x)
+    reach, usual = fall_reach(tip), USUAL * tip
+    within = DANGER if kind in OTHERS else FAIL
+    near = MARGINAL if kind in (HOUSE, LINE) else OK
+    level = np.where(np.asarray(away) < reach, within, np.where(np.asarray(away) < usual, near, OK))
+
+    def says() -> str:
+        start = f"{_name(x)} is {show_down(away, 'm')} away, and mast and rotor reach {show_up(reach, 'm', 2)}"
+        if away < reach:
+            return f"{start} if they fall: it is within their reach, while the mast is raised and lowered too."
+        if away < usual and near == MARGINAL:
+            return f"{start} if they fall: out of reach, but nearer than 1.5 heights, {show_up(usual, 'm', 2)}."
+        return f"{start} if they fall: it is out of their reach."
+
+    def ways() -> list[Way]:
+        need = float(usual if near == MARGINAL else reach)
+        lower = float(np.floor(2.0 * (away / (need / tip) - x.rotor.diameter / 2.0)) / 2.0)
+        tries = [{Sheet.mast.height: lower}] if lower >= 2.0 else []
+        return [
+            _apart(x, need, ", with its guys and ropes"),
+            change("Keep the rotor's centre at {0} or lower.", *tries),
+            act(Act.DO, "Until then keep people out of that circle whenever the mast is worked on and in every storm."),
+        ]
+
+    return Judgement(level, says, ways, away, reach, "m", (away - reach) / reach)
+
+
+# --- what flies -------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Thrown:
+    """A piece against all who are around: level, distance and limit [m] of whoever decides, and the names in reach."""
+
+    level: NDArray[np.int_]
+    away: Num
+    limit: Num
+    margin: Num
+    within: tuple[str, ...]
+
+
+def _people(x: Inputs) -> list[str]:
+    """Names of those of whom kind and distance are known, power lines left aside."""
+    at = Sheet.neighbour
+    known = (n for n in x.labels(at) if x.maybe(at.kind[n]) not in (None, LINE))
+    return [n for n in known if x.maybe(at.distance[n]) is not None]
+
+
+def _one_thrown(kind: str, away: Num, flown: Flight) -> tuple[NDArray[np.int_], Num]:
+    """Level, and the limit [m], of one of them."""
+    staying = kind in STAYING
+    if not flown.held:
+        return np.where(np.asarray(away) < flown.far, DANGER, MARGINAL), flown.far
+    limit = flown.far if staying else flown.likely
+    level = np.where(np.asarray(away) < limit, MARGINAL, OK)
+    # Where a piece lay before, another may lie.
+    return np.where((np.asarray(away) < flown.found) & (kind in OTHERS), FAIL, level), limit
+
+
+def _throw(x: Inputs) -> Judgement | Unknown:
+    flown, names = flying(x), _people(x)
+    if isinstance(flown, Unknown):
+        return flown
+    rows = [(x.neighbour[n].distance, *_one_thrown(x.neighbour[n].kind, x.neighbour[n].distance, flown)) for n in names]
+    away, levels, limits = (np.array(np.broadcast_arrays(*part)) for part in zip(*rows, strict=True))
+    away, levels, limits = np.broadcast_arrays(away, levels, limits)
+    margins = (away - limits) / limits
+    decides = np.argmax(levels - np.clip(margins, -1.0, 1.0) / 4.0, axis=0)[None]
+    one = [np.take_along_axis(part, decides, axis=0)[0] for part in (levels, away, limits, margins)]
+    worst = tuple(n for n, m in zip(names, margins, strict=True) if np.all(m < 0))
+    told = _Thrown(one[0], one[1], one[2], one[3], worst)
+    return Judgement(
+        told.level,
+        lambda: _throw_says(x, flown, told),
+        lambda: _throw_ways(x, flown, told),
+        told.away,
+        told.limit,
+        "m",
+        told.margin,
+        lambda: _throw_more(x, flown),
+    )
+
+
+def _throw_says(x: Inputs, flown: Flight, told: _Thrown) -> str:
+    near = sorted(told.within, key=lambda n: float(x.neighbour[n].distance))
+    whom = ", ".join(f"{n} {show_down(x.neighbour[n].distance, 'm')}" for n in near[:4])
+    reached = (
+        f"Within reach: {whom}{f' and {len(near) - 4} more' if len(near) > 4 else ''}."
+        if near
+        else (f"The nearest of whom it could hit is {show_down(told.away, 'm')} away.")
+    )
+    record = f" One lay {show_up(flown.found, 'm', 2)} away." if flown.found else ""
+    far = f"{show_up(flown.tumbling, 'm', 2)} tumbling and up to {show_up(flown.edge_first, 'm', 2)} edge first"
+    speed = show(flown.speed, "m/s", 2)
+    if not flown.held:
+        return (
+            f"Nothing holds the rotor back: in the storm's gust its tips could pass {speed}, and a piece that tears off "
+            f"flies {far}.{record} {reached}"
+        )
+    return f"A piece torn from a tip at {speed}, its load lost, flies {far}.{record} {reached}"
+
+
+def _throw_more(x: Inputs, flown: Flight) -> str:
+    ice = flight.ice_throw(x.rotor.diameter, x.mast.height)
+    return (
+        f"In the storm's wind of {show(x.site.storm_wind, 'm/s')}, thrown at the worst angle from the hub's height. "
+        f"With no air to slow it, it would fly {show_up(flown.no_air, 'm', 2)}: no more than that is possible without "
+        f"lift. Ice from the blades is to be expected within {show_up(ice, 'm', 2)}."
+    )
+
+
+def _throw_ways(x: Inputs, flown: Flight, told: _Thrown) -> list[Way]:
+    ways = []
+    if flown.held and told.within:
+        far = rounded_up(float(flown.far))
+        each: Try = {Sheet.neighbour.distance[n]: far for n in told.within}
+        ways.append(
+            change("Put the mast {0} or more from each of them.", *([each] if far <= 1000.0 else []), kind=Act.MOVE)
+        )
+    if not flown.held:
+        tail: Try = {Sheet.rotor.overspeed: "furling tail", Sheet.rotor.limit_wind: 11.0}
+        ways.append(change("Fit a {0} that begins to fold at {1}.", tail))
+    ways.append(act(Act.DO, "Stop the rotor before a storm, and keep out of the plane in which it turns."))
+    return ways
+
+
+# --- noise ------------------------------------------------------------------------------------------------------------
+
+
+def _noise(x: Inputs, solved: Solved) -> Judgement | Unknown:
+    at = x.neighbour[x.label or ""]
+    r = np.hypot(np.maximum(at.distance, 1.0), x.mast.height)
+    if np.any(r > noise.FARTHEST):
+        return Unknown(
+            "Beyond 1 km the noise follows no simple rule", impossible=r > noise.FARTHEST if np.ndim(r) else None
+        )
+    D = x.rotor.diameter
+    tips = solved.at(np.asarray(NOISE_WIND)).tip_speed
+    power = noise.sound_power(np.maximum(tips, 1.0), D)
+    heard, limit = np.maximum(noise.sound_pressure(power, r), 0.0), at.noise_limit
+    beyond = FAIL if at.kind == HOUSE else MARGINAL
+    level = np.where(heard > limit, beyond, np.where(heard > limit - noise.ROUGH_EDGES, MARGINAL, OK))
+
+    def says() -> str:
+        start = f"About {show(heard, 'dB(A)', 2)} reaches {inside(_name(x))} in {show(NOISE_WIND, 'm/s')} of wind"
+        verdict = (
+            "too much" if heard > limit else "little to spare" if heard > limit - noise.ROUGH_EDGES else "quiet enough"
+        )
+        return (
+            f"{start}, tips at {show(tips, 'm/s', 2)}; {show(limit, 'dB(A)', 2)} may: {verdict}. Rough edges may add "
+            f"{show(noise.ROUGH_EDGES, 'dB(A)')}."
+        )
+
+    def more() -> str:
+        free = solved.unloaded(np.array([NOISE_WIND]))[0][..., 0] * D / 2.0
+        loud = noise.sound_pressure(noise.sound_power(np.maximum(free, 1.0), D), r)
+        return (
+            f"The rotor gives {show(power, 'dB(A)', 2)} of sound power. With nothing connected its tips pass "
+            f"{show(free, 'm/s', 2)}, and {show(np.maximum(loud, 0.0), 'dB(A)', 2)} arrive. Gears, a generator's hum "
+            "and a mast that rings are not in it."
+        )
+
+    return Judgement(
+        level, says, lambda: _noise_ways(x, power, limit), heard, limit, "dB(A)", (limit - heard) / limit, more
+    )
+
+
+def _noise_ways(x: Inputs, power: Num, limit: Num) -> list[Way]:
+    r, h = noise.distance_for(float(power), float(limit - noise.ROUGH_EDGES)), float(np.asarray(x.mast.height))
+    return [
+        _apart(x, float(np.sqrt(max(r * r - h * h, 1.0))), ""),
+        act(Act.MEASURE, "Measure it there with a sound level meter in that wind, the rotor turning and stopped."),
+        act(Act.ASK, "Ask the local authority which limit holds there, by day and by night."),
+    ]
+
+
+# --- shadow -----------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Flicker:
+    """Time [s] in which the rotor cuts through the sun, of a year and of the worst day; how far that is seen [m]."""
+
+    year: Num
+    day: Num
+    reach: Num
+
+
+def _flicker(x: Inputs) -> _Flicker | Unknown:
+    at, chord = x.neighbour[x.label or ""], _widest(x)
+    reach = sun.flicker_reach(chord)
+    beyond = np.asarray(at.distance) >= reach
+    if np.all(beyond):
+        return _Flicker(0.0 * np.asarray(at.distance), 0.0 * np.asarray(at.distance), reach)
+    if missing := x.lacks(Sheet.site.latitude, Sheet.neighbour.direction):
+        why = f"The blades' shadow can reach {show_up(np.max(reach), 'm', 2)}: {not_stated(missing)}"
+        return Unknown(why, missing)
+    R = x.rotor.diameter / 2.0
+    days = sun.flicker(x.site.latitude, at.direction, np.maximum(at.distance, 1.01 * R), x.mast.height, R, _YEAR)
+    days = np.where(beyond[..., None], 0.0, days)
+    return _Flicker(days.sum(axis=-1), days.max(axis=-1), reach)
+
+
+def _widest(x: Inputs) -> Num:
+    """The widest chord of the blades, in [m]."""
+    chords = [x.maybe(Sheet.blade.chord_root)]
+    chords += [x.maybe(Sheet.station.chord[n]) for n in x.labels(Sheet.station)]
+    known = [c for c in chords if c is not None]
+    if not known:
+        why = "a twelfth of the diameter, wide for such blades; common practice, no source"
+        return x.else_assume(Sheet.blade.chord_root, CHORD * x.rotor.diameter, why)
+    return cast(Num, np.max(np.broadcast_arrays(*known), axis=0)) if len(known) > 1 else known[0]
+
+
+def _shadow(x: Inputs) -> Judgement | Unknown:
+    told = _flicker(x)
+    if isinstance(told, Unknown):
+        return told
+    share = np.maximum(told.year / YEARLY, told.day / DAILY)
+    beyond = FAIL if x.neighbour[x.label or ""].kind == HOUSE else MARGINAL
+    level = np.where(share > 1.0, beyond, np.where(share > TOLD, MARGINAL, OK))
+
+    def says() -> str:
+        away = x.neighbour[x.label or ""].distance
+        if away >= told.reach:
+            return (
+                f"{_name(x)} is {show_down(away, 'm')} away, and so narrow blades make no shadow that flickers beyond "
+                f"{show_up(told.reach, 'm', 2)}."
+            )
+        return (
+            f"The rotor stands before the sun for {show(told.year, 'h', 2)} a year as seen from {inside(_name(x))}, at "
+            f"most {show(told.day, 'min', 2)} a day; {show(YEARLY, 'h')} and {show(DAILY, 'min')} may be in Germany."
+        )
+
+    def ways() -> list[Way]:
+        return [
+            _apart(x, float(told.reach), ""),
+            act(Act.DO, "Stop the rotor in those hours, or plant a hedge before those windows."),
+        ]
+
+    return Judgement(level, says, ways, told.year, YEARLY, "h", 1.0 - share, lambda: _shadow_more(x))
+
+
+def _shadow_more(x: Inputs) -> str:
+    text = "Always sunny, always turning, the rotor always facing the sun: the worst that can be."
+    latitude = x.maybe(Sheet.site.latitude)
+    if latitude is None:
+        return text
+    months = (6, 12) if float(np.asarray(latitude)) >= 0 else (12, 6)
+    summer, winter = (sun.noon_shadow(highest_point(x), latitude, sun.days_since_2000(2030, m, 21)) for m in months)
+    long = f"{show(winter, 'm', 2)} on the shortest" if np.isfinite(winter) else "no sun at all on the shortest"
+    return f"{text} At noon the shadow of mast and rotor is {show(summer, 'm', 2)} on the longest day and {long}."
+
+
+# --- the boundary -----------------------------------------------------------------------------------------------------
+
+
+def _setback(x: Inputs) -> Judgement:
+    away, tip, times = x.site.boundary, highest_point(x), x.site.setback
+    asked = times * tip
+    level: NDArray[np.int_]
+    level, margin = at_least(away, asked)
+    # Whatever the rules say, what falls over the boundary falls on somebody else's ground.
+    level = np.where((level == OK) & (np.asarray(away) < fall_reach(tip)), MARGINAL, level)
+    typed = x.given(Sheet.site.setback)
+
+    def says() -> str:
+        whose = "local rules ask for" if typed else "many rules ask for"
+        start = (
+            f"The boundary is {show_down(away, 'm')} away; {whose} {show(times, '')} times the {show(tip, 'm')} of "
+            f"the blades' highest point, {show_up(asked, 'm', 2)}"
+        )
+        if away < asked:
+            return f"{start}: too near."
+        over = " But a mast that falls can reach across." if away < fall_reach(tip) else ""
+        return f"{start}: far enough.{over}"
+
+    def ways() -> list[Way]:
+        need = max(float(asked), float(fall_reach(tip)))
+        lower = float(np.floor(2.0 * (away / (need / tip) - x.rotor.diameter / 2.0)) / 2.0)
+        far = rounded_up(need)
+        return [
+            change(
+                "Put the mast {0} or more from the boundary.",
+                *([{Sheet.site.boundary: far}] if far <= Sheet.site.boundary.high else []),
+                kind=Act.MOVE,
+            ),
+            change("Keep the rotor's centre at {0} or lower.", *([{Sheet.mast.height: lower}] if lower >= 2.0 else [])),
+            act(Act.ASK, "Ask the local authority for its setback, and whoever lives beyond it."),
+        ]
+
+    return Judgement(level, says, ways, away, asked, "m", margin)
+
+
+_AT = (Sheet.neighbour.kind, Sheet.neighbour.distance)
+_TALL = (Sheet.mast.height, Sheet.rotor.diameter)
+
+RULES = (
+    Rule(
+        "neighbour.around",
+        "What stands and who walks around",
+        "neighbour",
+        (),
+        _around,
+        (COMMON_PRACTICE,),
+        "A mast that falls and a blade that flies do not choose. Name every house, road, path and power line within "
+        "reach, and where children play.",
+    ),
+    Rule(
+        "neighbour.fall",
+        "Within reach of a falling mast",
+        "neighbour",
+        (*_AT, *_TALL),
+        _fall,
+        (MAST_FALLS, SETBACKS),
+        "A mast that falls kills whoever is under it, and most fall while they are raised or lowered. Nobody may be in "
+        "that circle then; local rules may ask for more.",
+        each=True,
+    ),
+    Rule(
+        "neighbour.throw",
+        "Within reach of a thrown piece",
+        "neighbour",
+        (*_TALL, Sheet.site.storm_wind, *SOLVING_NEEDS),
+        _throw,
+        (RUTGERS, DRAG, SPREAD, ICE),
+        THROWN,
+        applies=lambda x: bool(_people(x)),
+    ),
+    Rule(
+        "neighbour.noise",
+        "Noise that arrives",
+        "neighbour",
+        (*_AT, Sheet.neighbour.noise_limit, *_TALL, *SOLVING_NEEDS),
+        with_machine(_noise),
+        (TIP_NOISE, SWEDISH, WHO, MASKED, ROUGH),
+        each=True,
+        applies=lambda x: _kind(x) in HOUSES,
+    ),
+    Rule(
+        "neighbour.shadow",
+        "Shadow that flickers",
+        "neighbour",
+        (*_AT, *_TALL),
+        _shadow,
+        (GERMAN_SHADOW, ALMANAC),
+        each=True,
+        applies=lambda x: _kind(x) in HOUSES,
+    ),
+    Rule(
+        "site.setback",
+        "Distance from the boundary",
+        "site",
+        (Sheet.site.boundary, Sheet.site.setback, *_TALL),
+        _setback,
+        (SETBACKS, MAST_FALLS),
+        "Local rules come first: ask before the mast is raised.",
+        applies=lambda x: x.maybe(Sheet.site.boundary) is not None or x.given(Sheet.site.setback),
+    ),
+)
