@@ -14,9 +14,10 @@ from calc.units import Num
 DEG = np.pi / 180.0
 #: Diameter of the sun as seen from here: 1.39 million km at 150 million km. [rad]
 SUN = 1.39e6 / 149.6e6
-#: Lowest sun whose flickering shadow counts, and share of the sun that a blade must cover for it to be noticed.
-LOWEST, COVERED = 3.0 * DEG, 0.2
-#: Share of the sun's diameter that a strip must have to cover :data:`COVERED` of its disc; see :func:`disc_covered`.
+#: Lowest sun whose flickering shadow counts.
+LOWEST = 3.0 * DEG
+#: Width, in diameters of the sun, of a strip across its middle that covers a fifth of the disc: the root of
+#: 2/pi (asin u + u sqrt(1 - u^2)) = 0.2.
 _STRIP = 0.157736
 #: Height of a window's middle, of which the flicker is told. [m]
 WINDOW = 2.0
@@ -72,21 +73,6 @@ def ephemeris(n: Num) -> tuple[Num, Num]:
     return cast(Num, np.arcsin(np.sin(eps) * np.sin(lam))), cast(Num, ahead / 15.0)
 
 
-def hour_angle(n: Num, longitude: Num) -> Num:
-    """Angle by which the sun has passed its highest place, at a longitude east of Greenwich [rad], in [rad].
-
-    Examples
-    --------
-    On 15 April the sundial is right: the sun stands in the south at noon.
-
-    >>> abs(float(hour_angle(days_since_2000(2026, 4, 15), 0.0) / DEG)) < 0.1
-    True
-    """
-    hours = (np.asarray(n) + 0.5) % 1.0 * 24.0 + ephemeris(n)[1]
-    turned = (hours - 12.0) * 15.0 * DEG + longitude
-    return cast(Num, (turned + np.pi) % (2.0 * np.pi) - np.pi)
-
-
 def elevation(latitude: Num, declination: Num, H: Num) -> Num:
     r"""Height of the sun over the horizon, without refraction.
 
@@ -125,6 +111,24 @@ def azimuth(latitude: Num, declination: Num, H: Num) -> Num:
     return cast(Num, (south + np.pi) % (2.0 * np.pi))
 
 
+def above(latitude: Num, declination: Num, e: float = LOWEST) -> Num:
+    """Hour angle up to which, and from the negative of which on, the sun stands higher than ``e`` [rad], in [rad].
+
+    Nothing where it does not on that day, half a turn where it always does.
+
+    Examples
+    --------
+    On the equator, at the equinox, it is up for a quarter turn to either side of noon:
+
+    >>> round(float(above(0.0, 0.0, 0.0) / DEG), 6)
+    90.0
+    """
+    return _half_width(
+        np.asarray(np.sin(e) - np.sin(latitude) * np.sin(declination)),
+        np.asarray(np.cos(latitude) * np.cos(declination)),
+    )
+
+
 def shadow_length(height: Num, e: Num) -> Num:
     """Length of the shadow of something so high [m] on level ground, the sun so high over the horizon [rad], in [m].
 
@@ -150,20 +154,6 @@ def noon_shadow(height: Num, latitude: Num, n: Num) -> Num:
     [5.4, 38.5]
     """
     return shadow_length(height, elevation(latitude, ephemeris(n)[0], 0.0))
-
-
-def disc_covered(u: Num) -> Num:
-    r"""Share of a disc that a strip through its middle covers, of a width of ``u`` diameters.
-
-    .. math:: \frac{2}{\pi} (\arcsin u + u \sqrt{1 - u^2})
-
-    Examples
-    --------
-    >>> disc_covered(0.0), disc_covered(1.0), round(disc_covered(_STRIP), 5)
-    (0.0, 1.0, 0.2)
-    """
-    u = np.minimum(u, 1.0)
-    return plain_number(2.0 / np.pi * (np.arcsin(u) + u * np.sqrt(1.0 - np.square(u))))
 
 
 def flicker_reach(chord: Num) -> Num:
@@ -230,7 +220,7 @@ def flicker(latitude: Num, direction: Num, distance: Num, hub: Num, R: Num, n: A
     H0 = np.arctan2(-np.sin(A) * np.cos(e), np.sin(e) * np.cos(phi) - np.cos(e) * np.cos(A) * np.sin(phi))
     dec = np.asarray(ephemeris(n)[0])
     half = _half_width((np.cos(rho) - np.sin(dec) * np.sin(dec0)), np.cos(dec) * np.cos(dec0))
-    light = _half_width(np.sin(LOWEST) - np.sin(phi) * np.sin(dec), np.cos(phi) * np.cos(dec))
+    light = np.asarray(above(phi, dec))
     both = sum(
         np.maximum(np.minimum(H0 + turn + half, light) - np.maximum(H0 + turn - half, -light), 0.0)
         for turn in (-2.0 * np.pi, 0.0, 2.0 * np.pi)

@@ -16,6 +16,7 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.solving import SOLVING_NEEDS, Solved
 from calc.physics import flight, noise, sun
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, with_machine
+from calc.rules.kits import held_earlier
 from calc.rules.phrases import THROWN, inside, not_stated
 from calc.rules.ways import Try, Way, act, change
 from calc.units import Num, rounded_up, show, show_down, show_up
@@ -159,14 +160,19 @@ def _throw(x: Inputs) -> Judgement | Unknown:
     flown, names = flying(x), _people(x)
     if isinstance(flown, Unknown):
         return flown
-    rows = [(x.neighbour[n].distance, *_one_thrown(x.neighbour[n].kind, x.neighbour[n].distance, flown)) for n in names]
-    away, levels, limits = (np.array(np.broadcast_arrays(*part)) for part in zip(*rows, strict=True))
-    away, levels, limits = np.broadcast_arrays(away, levels, limits)
-    margins = (away - limits) / limits
+    away = [x.neighbour[n].distance for n in names]
+    judged = [_one_thrown(x.neighbour[n].kind, d, flown) for n, d in zip(names, away, strict=True)]
+    shape = np.broadcast_shapes(*(np.shape(part) for part in (*away, *(p for pair in judged for p in pair))))
+    d, levels, limits = (
+        np.array([np.broadcast_to(v, shape) for v in part])
+        for part in (away, [level for level, _ in judged], [limit for _, limit in judged])
+    )
+    margins = (d - limits) / limits
+    # The worst decides, and of those the one furthest within reach.
     decides = np.argmax(levels - np.clip(margins, -1.0, 1.0) / 4.0, axis=0)[None]
-    one = [np.take_along_axis(part, decides, axis=0)[0] for part in (levels, away, limits, margins)]
-    worst = tuple(n for n, m in zip(names, margins, strict=True) if np.all(m < 0))
-    told = _Thrown(one[0], one[1], one[2], one[3], worst)
+    one = [np.take_along_axis(part, decides, axis=0)[0] for part in (levels, d, limits, margins)]
+    within = tuple(n for n, m in zip(names, margins, strict=True) if np.all(m < 0))
+    told = _Thrown(np.asarray(one[0], dtype=int), one[1], one[2], one[3], within)
     return Judgement(
         told.level,
         lambda: _throw_says(x, flown, told),
@@ -192,8 +198,8 @@ def _throw_says(x: Inputs, flown: Flight, told: _Thrown) -> str:
     speed = show(flown.speed, "m/s", 2)
     if not flown.held:
         return (
-            f"Nothing holds the rotor back: in the storm's gust its tips could pass {speed}, and a piece that tears off "
-            f"flies {far}.{record} {reached}"
+            f"Nothing holds the rotor back: in the storm's gust its tips could pass {speed}, and a torn piece flies "
+            f"{far}.{record} {reached}"
         )
     return f"A piece torn from a tip at {speed}, its load lost, flies {far}.{record} {reached}"
 
@@ -212,12 +218,9 @@ def _throw_ways(x: Inputs, flown: Flight, told: _Thrown) -> list[Way]:
     if flown.held and told.within:
         far = rounded_up(float(flown.far))
         each: Try = {Sheet.neighbour.distance[n]: far for n in told.within}
-        ways.append(
-            change("Put the mast {0} or more from each of them.", *([each] if far <= 1000.0 else []), kind=Act.MOVE)
-        )
-    if not flown.held:
-        tail: Try = {Sheet.rotor.overspeed: "furling tail", Sheet.rotor.limit_wind: 11.0}
-        ways.append(change("Fit a {0} that begins to fold at {1}.", tail))
+        tries = [each] if far <= Sheet.neighbour.distance.high else []
+        ways.append(change("Put the mast {0} or more from each of them.", *tries, kind=Act.MOVE))
+    ways += held_earlier(x)
     ways.append(act(Act.DO, "Stop the rotor before a storm, and keep out of the plane in which it turns."))
     return ways
 
@@ -347,7 +350,13 @@ def _shadow_more(x: Inputs) -> str:
     months = (6, 12) if float(np.asarray(latitude)) >= 0 else (12, 6)
     summer, winter = (sun.noon_shadow(highest_point(x), latitude, sun.days_since_2000(2030, m, 21)) for m in months)
     long = f"{show(winter, 'm', 2)} on the shortest" if np.isfinite(winter) else "no sun at all on the shortest"
-    return f"{text} At noon the shadow of mast and rotor is {show(summer, 'm', 2)} on the longest day and {long}."
+    text += f" At noon the shadow of mast and rotor is {show(summer, 'm', 2)} on the longest day and {long}."
+    low = sun.ephemeris(sun.days_since_2000(2030, months[1], 21))[0]
+    H = sun.above(latitude, low)
+    first, last = (float(sun.azimuth(latitude, low, s * H) + np.pi) % (2.0 * np.pi) for s in (-1.0, 1.0))
+    if not float(H) > 0.0:
+        return text
+    return f"{text} On that day it wanders from {show(first, 'deg', 3)} to {show(last, 'deg', 3)} from north over east."
 
 
 # --- the boundary -----------------------------------------------------------------------------------------------------
@@ -412,7 +421,7 @@ RULES = (
         _fall,
         (MAST_FALLS, SETBACKS),
         "A mast that falls kills whoever is under it, and most fall while they are raised or lowered. Nobody may be in "
-        "that circle then; local rules may ask for more.",
+        "that circle then; local rules may want more.",
         each=True,
     ),
     Rule(

@@ -47,22 +47,6 @@ def _obstacle(x: Inputs) -> Judgement:
     close = np.asarray(away) < shelter.NEAREST * np.asarray(H)
     level = np.where(low & close, FAIL, np.where(low & behind, MARGINAL, OK))
 
-    def says() -> str:
-        times = show(away / H, "", 2)
-        thing = f"{x.label} ({at.kind}, {show(H, 'm')} high) is {show_down(away, 'm')} away, {times} times its height"
-        lowest = f"the rotor's lowest point is {show(bottom, 'm', 2)} up"
-        if not low:
-            return f"{thing}; {lowest}, above the {show(calm, 'm', 2)} to which it disturbs the air."
-        if not behind:
-            return f"{thing}; {lowest}, and so far away its wake has calmed down."
-        lost = (
-            "what is left of the wind cannot be told"
-            if told.near
-            else f"{show(told.lost, '%', 2)} of the wind is missing"
-        )
-        top = show_up(calm, "m", 2)
-        return f"{thing}; {lowest}, in its wake, which reaches {top} up: from there {lost} at the hub."
-
     def ways() -> list[Way]:
         need = float(calm + x.rotor.diameter / 2.0)
         far = [rounded_up(float(k * H)) for k in ((shelter.WAKE_ENDS, shelter.NEAREST) if level == FAIL else (20.0,))]
@@ -80,7 +64,26 @@ def _obstacle(x: Inputs) -> Judgement:
     more = (
         "As behind a long row; a single house or tree disturbs less, the less the further away. Trees count full-grown."
     )
-    return Judgement(level, says, ways, bottom, calm, "m", (bottom - calm) / calm, lambda: more)
+    return Judgement(
+        level, lambda: _obstacle_says(x, told), ways, bottom, calm, "m", (bottom - calm) / calm, lambda: more
+    )
+
+
+def _obstacle_says(x: Inputs, told: Wake) -> str:
+    at = x.obstacle[x.label or ""]
+    H, away, bottom = at.height, at.distance, x.mast.height - x.rotor.diameter / 2.0
+    calm, times = shelter.ABOVE * H, show(away / H, "", 2)
+    thing = f"{x.label} ({at.kind}, {show(H, 'm')} high) is {show_down(away, 'm')} away, {times} times its height"
+    lowest = f"the rotor's lowest point is {show(bottom, 'm', 2)} up"
+    if bottom >= calm:
+        return f"{thing}; {lowest}, above the {show(calm, 'm', 2)} to which it disturbs the air."
+    if away >= shelter.WAKE_ENDS * H:
+        return f"{thing}; {lowest}, and so far away its wake has calmed down."
+    lost = (
+        "what is left of the wind cannot be told" if told.near else f"{show(told.lost, '%', 2)} of the wind is missing"
+    )
+    top = show_up(calm, "m", 2)
+    return f"{thing}; {lowest}, in its wake, which reaches {top} up: from there {lost} at the hub."
 
 
 def _step_up(h: float) -> float:
@@ -249,7 +252,10 @@ def _places(x: Inputs, solved: Solved) -> Judgement | Unknown:
         )
 
     ways = [
-        act(Act.MEASURE, "Measure the wind at both places at the same time for some weeks before the mast is moved.")
+        act(
+            Act.MEASURE,
+            "Measure the wind at both places at the same time, for 8 weeks or more, before the mast is moved.",
+        )
     ]
     return Judgement(level, says, lambda: ways, here, most, "kWh", margin, more)
 

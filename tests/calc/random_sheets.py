@@ -15,6 +15,9 @@ LABELS = {
     "load": ("lights",),
     "weighed": ("a", "b", "c"),
     "guy": ("low", "top"),
+    "neighbour": ("lane", "farm"),
+    "obstacle": ("hedge",),
+    "place": ("field",),
 }
 CARRIES = {
     "run": ("generator after the rectifier", "generator before the rectifier"),

@@ -17,6 +17,13 @@ from tests.calc.masts import FREE_POLE, GUYED_MAST
 from tests.calc.sheets import GOOD, changed
 
 LABELS = {"cable": ("main", "inv", "dump"), "claim": ("seller",), "load": ("lamp", "pump"), "guy": ("top",)}
+LABELS = {
+    "cable": ("main", "inv", "dump"),
+    "claim": ("seller",),
+    "load": ("lamp", "pump"),
+    "neighbour": ("lane", "farm"),
+    "obstacle": ("barn",),
+}
 #: The solved machine is found by iteration, which stops a little elsewhere among others.
 TOLERANCE = 1e-7
 FACTORS = np.array([0.82, 0.91, 1.0, 1.07, 1.19])
@@ -41,6 +48,19 @@ MORE = {
     "load.pump.power": 100.0,
     "load.pump.hours": 0.05,
     "load.pump.surge": 500.0,
+    "neighbour.lane.kind": "road",
+    "neighbour.lane.distance": 19.0,
+    "neighbour.farm.kind": "somebody else's house",
+    "neighbour.farm.distance": 60.0,
+    "neighbour.farm.direction": 0.4,
+    "obstacle.barn.height": 5.0,
+    "obstacle.barn.distance": 25.0,
+    "place.field.mean_wind": 6.0,
+    "place.moor.obstacle_height": 8.0,
+    "place.moor.obstacle_distance": 38.0,
+    "site.latitude": 0.94,
+    "site.boundary": 18.0,
+    "site.terrain": "side of a slope",
 }
 OTHER_WORDS = [
     {},

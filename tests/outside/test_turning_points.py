@@ -100,6 +100,7 @@ TOWARDS_GOOD = (
     "loads.over-voltage",
     "house.shock",
     "mast.frequency",
+    "site.obstacle",
 )
 #: Rules whose margin is the least of two, or a share of a rise, so that it does not follow from value and limit alone.
 OF_TWO = (

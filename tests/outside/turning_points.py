@@ -35,6 +35,8 @@ from calc.machine.catalogue.guys import (
     GinGroup,
 )  # fmt: skip
 from calc.machine.catalogue.mast import JOINTS, LATTICE
+from calc.machine.catalogue.neighbours import HOUSE, NEIGHBOURS, OWN_HOUSE, ROAD
+from calc.machine.catalogue.site import EDGE, FLAT, HOLLOW, RIDGE, SLOPE, VALLEY
 from calc.machine.entry import AH, MM2, Value
 from tests.calc.masts import FREE_POLE, GUYED_MAST, TOP_FORCE
 from tests.calc.sheets import GOOD, RPM
@@ -132,6 +134,20 @@ WORKED: dict[str, Value] = {
     "dump.kind": "none",
 }
 del WORKED["generator.rated_current"]
+
+
+# Around: a house 60 m from a hub 15.5 m up, tips of 40 m/s; half a sphere of that radius, and what the air swallows.
+AWAY = math.hypot(60.0, 15.5)
+HEARD = 50 * math.log10(SPEED) + 10 * math.log10(2.0) - 4 - 10 * math.log10(2 * math.pi * AWAY**2) - 0.005 * AWAY
+#: A strip so many diameters wide covers a fifth of a disc: twice the segment's half, 2/pi (asin u + u sqrt(1 - u^2)).
+FIFTH = float(
+    scipy.optimize.brentq(
+        lambda u: 2 / math.pi * (math.asin(u) + u * math.sqrt(1 - u * u)) - 0.2, 0.01, 0.9, xtol=1e-12
+    )
+)
+LANE: Changes = {"neighbour.lane.kind": ROAD, "neighbour.lane.distance": 40.0}
+FARM: Changes = {"neighbour.farm.kind": HOUSE, "neighbour.farm.distance": 60.0}
+BARN: Changes = {"obstacle.barn.height": 5.0, "obstacle.barn.distance": 60.0, "mast.height": 8.0}
 
 
 def cp(ratio: float) -> float:
@@ -752,6 +768,53 @@ ROWS: tuple[Row, ...] = (
         ((1.1 * 16.5, DANGER, MARGINAL), (1.5 * 16.5, MARGINAL, OK)),
         "rotor's highest point 16.5 m up, a tenth to spare as for the fall radius; 1.5 heights from power lines "
         "(Colorado State University, mast safety)"),
+    Row("neighbour.around", "neighbour", "neighbour.lane.kind", dict.fromkeys(NEIGHBOURS, STATED),
+        "what is named is known on the builder's word", LANE),
+    Row("neighbour.fall", "neighbour.lane", "neighbour.lane.distance", ((1.1 * 16.5, DANGER, OK),),
+        "rotor's highest point 16.5 m up, a tenth to spare as for the fall radius", LANE),
+    Row("neighbour.fall", "neighbour.farm", "neighbour.farm.distance",
+        ((1.1 * 16.5, DANGER, MARGINAL), (1.5 * 16.5, MARGINAL, OK)),
+        "the same; setbacks of 1.5 heights from houses, from memory", FARM),
+    Row("neighbour.fall", "neighbour.lane", "neighbour.lane.kind",
+        {kind: FAIL if kind == OWN_HOUSE else DANGER for kind in NEIGHBOURS},
+        "whoever is under a mast that falls; the builder's own house is his own risk",
+        LANE | {"neighbour.lane.distance": 9.0}),
+    Row("neighbour.throw", "neighbour", "neighbour.lane.distance", ((500.0, FAIL, OK),),
+        "a piece lay 500 m away, which is further than it could fly by the sum: where one lay another may lie",
+        LANE | {"measured.M9.quantity": "blade.thrown", "measured.M9.value": 500.0}, WORKED),
+    Row("neighbour.noise", "neighbour.farm", "neighbour.farm.noise_limit",
+        ((HEARD, FAIL, MARGINAL), (HEARD + 6.0, MARGINAL, OK)),
+        "tips of 40 m/s: 50 lg 40 + 10 lg 2 - 4 (Hagg, from memory), over half a sphere and 0.005 dB/m (Swedish "
+        "guideline); rough edges may add 6 dB, own estimate", FARM, WORKED, hair=2e-3),
+    Row("neighbour.shadow", "neighbour.farm", "neighbour.farm.distance",
+        ((0.04 / (FIFTH * 1.39 / 149.6), MARGINAL, OK),),
+        "a blade 40 mm wide covers a fifth of the sun up to there; the rotor is then some 4 degrees wide, a quarter of "
+        "an hour of the sun's way, half of the 30 minutes of the German guideline",
+        FARM | {"blade.chord_root": 0.04, "site.latitude": math.radians(54.0), "neighbour.farm.direction": 0.0},
+        whole=False),
+    Row("site.setback", "site", "site.boundary",
+        ((16.5, FAIL, MARGINAL), (1.1 * 16.5, MARGINAL, OK)),
+        "one height, as a model ordinance has it (City of Ramsey), and a tenth more, as far as a falling mast reaches",
+        {"site.setback": 1.0}),
+    Row("site.setback", "site", "site.boundary", ((1.1 * 16.5, FAIL, OK),),
+        "1.1 heights (Summerset, 154.066) where nothing else is stated"),
+    Row("site.obstacle", "obstacle.barn", "mast.height", ((2 * 5.0 + 1.0, MARGINAL, OK),),
+        "a wake reaches twice the height of a building, from memory; the rotor's lowest point is 1 m below its centre",
+        BARN),
+    Row("site.obstacle", "obstacle.barn", "obstacle.barn.distance",
+        ((5 * 5.0, FAIL, MARGINAL), (20 * 5.0, MARGINAL, OK)),
+        "nearer than five heights no relation holds (Perera, 1981); wakes end after 10 to 20 heights, from memory",
+        BARN),
+    Row("site.shelter", "site", "obstacle.barn.share", ((0.05, OK, MARGINAL), (0.2, MARGINAL, FAIL)),
+        "so near and low all wind from there is lost, and so much of the year's energy as comes from there; own limits",
+        BARN | {"obstacle.barn.distance": 10.0}, WORKED, hair=1e-3),
+    Row("site.terrain", "site", "site.terrain",
+        {FLAT: STATED, RIDGE: STATED, SLOPE: STATED, EDGE: MARGINAL, VALLEY: MARGINAL, HOLLOW: MARGINAL},
+        "a map's mean is that of open land; speed-up on smooth hills (Taylor and Lee, 1984), the others from memory",
+        {"site.terrain": FLAT}),
+    Row("site.place", "place", "obstacle.barn.share", ((0.1, OK, MARGINAL),),
+        "the same wind elsewhere, nothing in its way: what is lost here is won there; a tenth, own choice",
+        BARN | {"obstacle.barn.distance": 10.0, "place.field.mean_wind": 5.5}, WORKED, hair=1e-3),
     Row("house.labels", "house", "house.labels", {"yes": STATED, "no": FAIL}, "NEC 694.54, 694.56, 702.7: plaques"),
     Row("mast.roof", "mast", "mast.kind", {ROOF: FAIL, "guyed tilt-up": STATED},
         "Warwick Wind Trials 2009; suppliers' siting advice", {"mast.kind": ROOF}),
