@@ -12,8 +12,9 @@ from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.neighbours import BUILDING, DENSE, OPEN, WALL
 from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs
+from calc.machine.site import energy_of_year
 from calc.machine.solving import Solved
-from calc.machine.year import year_of_wind
+from calc.machine.year import likely
 from calc.physics import shelter, wind
 from calc.units import Num
 
@@ -70,18 +71,24 @@ def wake_of(x: Inputs, label: str) -> Wake:
     return wake(x, at.height, at.distance, x.mast.height, porosity, at.share)
 
 
+def energy_in(x: Inputs, solved: Solved, Vm: Num) -> Num:
+    """Energy [J] of a year that comes out of the cable at a mean wind at the rotor [m/s]."""
+    power = likely(x, solved, solved.winds, solved.operation, Vm, lambda p: p.charge)
+    return energy_of_year(x, solved.winds, power, Vm)
+
+
 def year_left(x: Inputs, solved: Solved, Vm: Num, wakes: Iterable[Wake]) -> Num:
     """Share of a year's energy that obstacles leave, for a mean wind [m/s] without them.
 
     Each takes its part of the wind that comes over it; together they have at most all directions.
     """
     wakes = list(wakes)
-    whole = year_of_wind(x, solved, Vm, lambda p: p.charge).likely
+    whole = energy_in(x, solved, Vm)
     shares = [np.asarray(w.share) for w in wakes]
     total = np.maximum(sum(shares, np.asarray(0.0)), 1.0)
     left: Num = 1.0
     for w, share in zip(wakes, shares, strict=True):
         Vw = Vm * np.maximum(1.0 - np.asarray(w.lost), 0.01)
-        behind = year_of_wind(x, solved, Vw, lambda p: p.charge).likely
+        behind = energy_in(x, solved, Vw)
         left = left - share / total * (1.0 - behind / np.maximum(whole, 1e-9))
     return left

@@ -19,8 +19,8 @@ TUMBLING = PLATE / 2.0
 #: The same of a piece that flies edge first most of its way. Own estimate, no source.
 EDGE_FIRST = TUMBLING / 4.0
 
-_ANGLES = np.radians(np.linspace(0.0, 77.0, 12))
-_STEPS = 64
+_ANGLES = np.radians(np.linspace(0.0, 77.0, 10))
+_STEPS = 48
 
 
 def drag_length(area_mass: Num, drag: Num, rho: Num) -> Num:

@@ -236,7 +236,7 @@ def _noise(x: Inputs, solved: Solved) -> Judgement | Unknown:
             "Beyond 1 km the noise follows no simple rule", impossible=r > noise.FARTHEST if np.ndim(r) else None
         )
     D = x.rotor.diameter
-    tips = solved.at(np.asarray(NOISE_WIND)).tip_speed
+    tips = solved.operation.running.tip_speed[..., int(np.argmin(np.abs(solved.winds - NOISE_WIND)))]
     power = noise.sound_power(np.maximum(tips, 1.0), D)
     heard, limit = np.maximum(noise.sound_pressure(power, r), 0.0), at.noise_limit
     beyond = FAIL if at.kind == HOUSE else MARGINAL

@@ -10,16 +10,15 @@ from calc.finding import Act, Source
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.site import EDGE, FLAT, HOLLOW, RIDGE, SLOPE, VALLEY
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.sheltered import Wake, obstacle_lacks, wake, wake_of, year_left
+from calc.machine.sheltered import Wake, energy_in, obstacle_lacks, wake, wake_of, year_left
 from calc.machine.site import YEAR_NEEDS, hub_wind
 from calc.machine.solving import SOLVING_NEEDS, Solved
-from calc.machine.year import year_of_wind
 from calc.physics import shelter
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, with_machine
 from calc.rules.kits import NOT_CARRIED
 from calc.rules.sources import BALANCE, WEIBULL
 from calc.rules.ways import Try, Way, act, change, ladder
-from calc.units import Num, rounded_up, show, show_down, show_up
+from calc.units import Num, rounded_up, show, show_down
 
 #: Loss of a year's energy to obstacles from which it is told of, and from which the place is wrong. Own choice.
 TOLD_LOSS, MOST_LOSS = 0.05, 0.2
@@ -72,18 +71,19 @@ def _obstacle(x: Inputs) -> Judgement:
 def _obstacle_says(x: Inputs, told: Wake) -> str:
     at = x.obstacle[x.label or ""]
     H, away, bottom = at.height, at.distance, x.mast.height - x.rotor.diameter / 2.0
-    calm, times = shelter.ABOVE * H, show(away / H, "", 2)
-    thing = f"{x.label} ({at.kind}, {show(H, 'm')} high) is {show_down(away, 'm')} away, {times} times its height"
+    calm = shelter.ABOVE * H
+    thing = (
+        f"{x.label}, {show(H, 'm')} high and {show_down(away, 'm')} away, disturbs the air up to {show(calm, 'm', 2)}"
+    )
     lowest = f"the rotor's lowest point is {show(bottom, 'm', 2)} up"
     if bottom >= calm:
-        return f"{thing}; {lowest}, above the {show(calm, 'm', 2)} to which it disturbs the air."
+        return f"{thing}; {lowest}: above it."
+    times = f"{show(away / H, '', 2)} of its heights"
     if away >= shelter.WAKE_ENDS * H:
-        return f"{thing}; {lowest}, and so far away its wake has calmed down."
-    lost = (
-        "what is left of the wind cannot be told" if told.near else f"{show(told.lost, '%', 2)} of the wind is missing"
-    )
-    top = show_up(calm, "m", 2)
-    return f"{thing}; {lowest}, in its wake, which reaches {top} up: from there {lost} at the hub."
+        return f"{thing}; {lowest}. But {times} away its wake has calmed down."
+    if told.near:
+        return f"{thing}; {lowest}. Only {times} away, what is left of the wind from there cannot be told."
+    return f"{thing}; {lowest}. Only {times} away, {show(told.lost, '%', 2)} of the wind from there is missing."
 
 
 def _step_up(h: float) -> float:
@@ -207,7 +207,7 @@ def _elsewhere(x: Inputs, solved: Solved, name: str, Vm: Num) -> _Place | Unknow
     of, at = Sheet.place, x.place[name]
     own = x.maybe(of.mean_wind[name])
     V = Vm if own is None else Vm * (own / x.site.mean_wind)
-    whole = year_of_wind(x, solved, V, lambda p: p.charge).likely
+    whole = energy_in(x, solved, V)
     H, away = x.maybe(of.obstacle_height[name]), x.maybe(of.obstacle_distance[name])
     if own is None and H is None:
         return Unknown("", (of.mean_wind[name], of.obstacle_height[name]))
@@ -226,7 +226,7 @@ def _places(x: Inputs, solved: Solved) -> Judgement | Unknown:
         return Vm
     if isinstance(wakes, Unknown):
         return wakes
-    here = year_of_wind(x, solved, Vm, lambda p: p.charge).likely * year_left(x, solved, Vm, wakes)
+    here = energy_in(x, solved, Vm) * year_left(x, solved, Vm, wakes)
     others = []
     for name in x.labels(Sheet.place):
         told = _elsewhere(x, solved, name, Vm)
