@@ -16,6 +16,7 @@ from calc.machine.storm import unloaded_held
 from calc.physics import blade, flight
 from calc.physics.arrays import Array
 from calc.physics.blade.materials import PVC_U
+from calc.quantities import WINDY
 from calc.units import Num
 
 #: How far beyond its highest point a falling mast is taken to reach. Common practice, no source.
@@ -54,6 +55,8 @@ class Flight:
         How far a piece flies that tumbles, or that cuts through the air edge first, in the storm's wind. [m]
     no_air : float or array
         How far one would fly if nothing slowed it. [m]
+    ordinary : float or array
+        The same at the greatest speed of ordinary running, computed or read. [m]
     found : float
         How far away a piece was found, by the record; 0 where none was. [m]
     """
@@ -63,6 +66,7 @@ class Flight:
     tumbling: Num
     edge_first: Num
     no_air: Num
+    ordinary: Num
     found: float
 
     @property
@@ -86,12 +90,18 @@ def _flying(x: Inputs) -> Flight | Unknown:
     if isinstance(solved, Unknown):
         return solved
     R, h, W = x.rotor.diameter / 2.0, x.mast.height, x.site.storm_wind
+    running = ordinary_tips(solved, on_record(x, "rotor.speed") * R)
     speed, held = fastest_tips(x, solved)
-    speed = np.maximum(speed, on_record(x, "rotor.speed") * R)
+    speed = np.maximum(speed, running)
     L = flight.drag_length(_area_mass(x), np.array([flight.TUMBLING, flight.EDGE_FIRST]), over(air_density(x)))
     flown = np.asarray(flight.throw_in_air(over(speed), over(h), L, over(W)))
-    found = on_record(x, "blade.thrown")
-    return Flight(speed, held, flown[..., 0], flown[..., 1], blade.throw_distance(speed, h), found)
+    no_air, ordinary = blade.throw_distance(speed, h), blade.throw_distance(running, h)
+    return Flight(speed, held, flown[..., 0], flown[..., 1], no_air, ordinary, on_record(x, "blade.thrown"))
+
+
+def ordinary_tips(solved: Solved, read: Num) -> Num:
+    """Greatest speed of the tips in ordinary running, computed, or read where that is more, in [m/s]."""
+    return cast(Num, np.maximum(solved.operation.running.tip_speed.max(axis=-1), read))
 
 
 def over(x: Num) -> Array:
@@ -107,17 +117,23 @@ def fastest_tips(x: Inputs, solved: Solved) -> tuple[Num, bool]:
     """
     R = x.rotor.diameter / 2.0
     held = unloaded_held(x)
-    running = solved.operation.running.tip_speed.max(axis=-1)
     if held is None:
-        return cast(Num, np.maximum(running, solved.omega_free * R)), bool(np.all(np.isfinite(solved.limit)))
-    return cast(Num, np.maximum(running, held.speed * R)), True
+        return solved.omega_free * R, bool(np.all(np.isfinite(solved.limit)))
+    return held.speed * R, True
 
 
 def on_record(x: Inputs, quantity: str) -> float:
-    """The greatest reading of a quantity on the record of the revision, in SI; 0 where there is none."""
-    at = Sheet.measured
-    read = (x.maybe(at.value[n]) for n in x.labels(at) if x.design.get(at.quantity[n]) == quantity)
-    return max((float(np.max(v)) for v in read if v is not None), default=0.0)
+    """The upper limit of the greatest reading of a quantity on the record of the revision, in SI; 0 without one.
+
+    What is said to move with the wind counts where a wind is said: a bench test tells of no rotor in the wind.
+    """
+    at, most = Sheet.measured, 0.0
+    for n in x.labels(at):
+        if x.design.get(at.quantity[n]) != quantity or (quantity in WINDY and x.maybe(at.wind_high[n]) is None):
+            continue
+        read = [x.maybe(at.value[n]), x.maybe(at.high[n]), x.maybe(at.most[n])]
+        most = max([most, *(float(np.max(v)) for v in read if v is not None)])
+    return most
 
 
 def _area_mass(x: Inputs) -> Array:

@@ -17,7 +17,7 @@ from calc.machine import over_time, spread
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
-from calc.machine.falling import fall_reach
+from calc.machine.falling import fall_reach, ordinary_tips
 from calc.machine.inputs import Cache, Inputs, Unknown
 from calc.machine.meter import meter_values
 from calc.machine.site import HUB_NEEDS, at_hub, hub_wind
@@ -304,10 +304,10 @@ class System:
         one, h, across = self.solved, self.design.get(Sheet.mast.height), self.design.get(Sheet.rotor.diameter)
         if isinstance(one, Unknown) or h is None or across is None or not np.all(np.isfinite(one.limit)):
             return None
-        computed, read = float(one.operation.running.tip_speed.max()), (fastest or 0.0) * float(across) / 2.0
-        speed = max(computed, read)
+        read = (fastest or 0.0) * float(across) / 2.0
+        speed = float(ordinary_tips(one, read))
         flies, lay = float(blade.throw_distance(speed, float(h))), landed or 0.0
-        return Throw(speed, read > computed, rounded_up(max(flies, lay)), lay > flies)
+        return Throw(speed, read >= speed, rounded_up(max(flies, lay)), lay > flies)
 
 
 def _greatest(points: Points) -> Array:

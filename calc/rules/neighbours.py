@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.finding import COMMON_PRACTICE, Act, Source
+from calc.finding import Act, Source
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.neighbours import HOUSE, LINE, OWN_HOUSE, PATH, PLAY, ROAD
 from calc.machine.falling import Flight, fall_reach, flying, highest_point
@@ -23,6 +24,10 @@ from calc.units import Num, rounded_up, show, show_down, show_up
 
 #: Whom a falling mast would hit who has no say in it; and where people stay, so that a piece would find them there.
 OTHERS, STAYING = (HOUSE, ROAD, PATH, PLAY, LINE), (HOUSE, PLAY)
+#: What is usually kept one and a half heights away.
+SET_BACK = (HOUSE, LINE)
+#: So many are named in one sentence.
+MOST_NAMED = 4
 HOUSES = (HOUSE, OWN_HOUSE)
 #: Distance over the highest point below which others' things are near enough to be told of. From memory.
 USUAL = 1.5
@@ -64,78 +69,116 @@ def _kind(x: Inputs) -> str | None:
     return x.maybe(Sheet.neighbour.kind)
 
 
-def _apart(x: Inputs, distance: float, what: str) -> Way:
-    """Another place for the mast, so far from this neighbour; whether it suits the others is for the board to see."""
+def _apart(x: Inputs, distance: float) -> Way:
+    """Another place for the mast, so far from this neighbour; whether it suits the others is tried with it."""
     at = Sheet.neighbour.distance[x.label or ""]
     tries = [{at: rounded_up(distance)}] if distance <= at.high else []
-    return change(f"Put the mast {{0}} or more from it{what}.", *tries, kind=Act.MOVE)
+    return change("Put the mast {0} or more from it.", *tries, kind=Act.MOVE)
 
 
-# --- what is on the sheet ---------------------------------------------------------------------------------------------
-
-
-def _around(x: Inputs) -> Judgement | Unknown:
-    names = x.labels(Sheet.neighbour)
-    if not names:
-        first = Sheet.neighbour
-        return Unknown("", (first.kind["nearest"], first.distance["nearest"]))
-    missing = [e for n in names for e in x.lacks(Sheet.neighbour.kind[n], Sheet.neighbour.distance[n])]
-    if missing:
-        return Unknown("", tuple(missing[:4]))
-    far = {n: x.neighbour[n].distance for n in names}
-
-    def says() -> str:
-        near = sorted(names, key=lambda n: float(far[n]))
-        told = ", ".join(f"{n} {show_down(far[n], 'm')}" for n in near[:4])
-        more = f" and {len(near) - 4} more" if len(near) > 4 else ""
-        return f"By the sheet there stand or walk around it: {told}{more}. What is not named is not judged."
-
-    return Judgement(OK, says)
-
-
-# --- what falls -------------------------------------------------------------------------------------------------------
-
-
-def _fall(x: Inputs) -> Judgement:
-    kind, away, tip = x.neighbour[x.label or ""].kind, x.neighbour[x.label or ""].distance, highest_point(x)
-    reach, usual = fall_reach(tip), USUAL * tip
-    within = DANGER if kind in OTHERS else FAIL
-    near = MARGINAL if kind in (HOUSE, LINE) else OK
-    level = np.where(np.asarray(away) < reach, within, np.where(np.asarray(away) < usual, near, OK))
-
-    def says() -> str:
-        start = f"{_name(x)} is {show_down(away, 'm')} away, and mast and rotor reach {show_up(reach, 'm', 2)}"
-        if away < reach:
-            return f"{start} if they fall: it is within their reach, while the mast is raised and lowered too."
-        if away < usual and near == MARGINAL:
-            return f"{start} if they fall: out of reach, but nearer than 1.5 heights, {show_up(usual, 'm', 2)}."
-        return f"{start} if they fall: it is out of their reach."
-
-    def ways() -> list[Way]:
-        need = float(usual if near == MARGINAL else reach)
-        lower = float(np.floor(2.0 * (away / (need / tip) - x.rotor.diameter / 2.0)) / 2.0)
-        tries = [{Sheet.mast.height: lower}] if lower >= 2.0 else []
-        return [
-            _apart(x, need, ", with its guys and ropes"),
-            change("Keep the rotor's centre at {0} or lower.", *tries),
-            act(Act.DO, "Until then keep people out of that circle whenever the mast is worked on and in every storm."),
-        ]
-
-    return Judgement(level, says, ways, away, reach, "m", (away - reach) / reach)
-
-
-# --- what flies -------------------------------------------------------------------------------------------------------
+def _all_apart(names: tuple[str, ...], distance: float) -> Way:
+    """The same of several at once."""
+    far, at = rounded_up(distance), Sheet.neighbour.distance
+    each: Try = {at[n]: far for n in names}
+    whom = "each of them" if len(names) > 1 else f"the {names[0]}" if names else ""
+    tries = [each] if names and far <= at.high else []
+    return change(f"Put the mast {{0}} or more from {whom}.", *tries, kind=Act.MOVE)
 
 
 @dataclass(frozen=True, slots=True)
-class _Thrown:
-    """A piece against all who are around: level, distance and limit [m] of whoever decides, and the names in reach."""
+class _Reached:
+    """All who are around against what reaches them.
+
+    Level, distance and limit [m] of whoever decides, shape (...,); and the names of those within reach, nearest first.
+    """
 
     level: NDArray[np.int_]
     away: Num
     limit: Num
     margin: Num
     within: tuple[str, ...]
+
+
+def _reached(x: Inputs, names: list[str], one: Callable[[str, Num], tuple[Num, Num]]) -> _Reached:
+    """Judge them one by one, each by kind and distance to level and limit [m]."""
+    away = [x.neighbour[n].distance for n in names]
+    judged = [one(x.neighbour[n].kind, d) for n, d in zip(names, away, strict=True)]
+    parts = (away, [level for level, _ in judged], [limit for _, limit in judged])
+    shape = np.broadcast_shapes(*(np.shape(v) for part in parts for v in part))
+    d, levels, limits = (np.array([np.broadcast_to(v, shape) for v in part]) for part in parts)
+    margins = (d - limits) / limits
+    # The worst decides, and of those the one furthest within reach.
+    decides = np.argmax(levels - np.clip(margins, -1.0, 1.0) / 4.0, axis=0)[None]
+    level, at, limit, margin = (np.take_along_axis(part, decides, axis=0)[0] for part in (levels, d, limits, margins))
+    within = [n for n, m in zip(names, margins, strict=True) if np.all(m < 0)]
+    within.sort(key=lambda n: float(np.min(x.neighbour[n].distance)))
+    return _Reached(np.asarray(level, dtype=int), at, limit, margin, tuple(within))
+
+
+def _listed(x: Inputs, names: Sequence[str]) -> str:
+    """Names with their distances, the first few of many."""
+    told = ", ".join(f"{n} {show_down(x.neighbour[n].distance, 'm')}" for n in names[:MOST_NAMED])
+    return told + (f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else "")
+
+
+# --- what falls -------------------------------------------------------------------------------------------------------
+
+
+def _fall(x: Inputs) -> Judgement | Unknown:
+    names, at = list(x.labels(Sheet.neighbour)), Sheet.neighbour
+    if not names:
+        return Unknown("", (at.kind["nearest"], at.distance["nearest"]))
+    if missing := x.lacks(*(entry[n] for n in names for entry in (at.kind, at.distance))):
+        return Unknown("", missing[:MOST_NAMED])
+    tip = highest_point(x)
+    reach, usual = fall_reach(tip), USUAL * tip
+
+    def one(kind: str, away: Num) -> tuple[Num, Num]:
+        near = MARGINAL if kind in SET_BACK else OK
+        hit = DANGER if kind in OTHERS else FAIL
+        return np.where(np.asarray(away) < reach, hit, np.where(np.asarray(away) < usual, near, OK)), reach
+
+    told = _reached(x, names, one)
+    return Judgement(
+        told.level,
+        lambda: _fall_says(x, told, reach, usual),
+        lambda: _fall_ways(x, told, float(usual if told.level == MARGINAL else reach)),
+        told.away,
+        reach,
+        "m",
+        told.margin,
+        lambda: f"By the sheet there stand or walk around it: {_listed(x, names)}. What is not named is not judged.",
+    )
+
+
+def _fall_says(x: Inputs, told: _Reached, reach: Num, usual: Num) -> str:
+    start = f"Mast and rotor reach {show_up(reach, 'm', 2)} if they fall"
+    if told.within:
+        return f"{start}; within that there is: {_listed(x, told.within)}. Most fall while raised or lowered."
+    if told.level == MARGINAL:
+        near = show_up(usual, "m", 2)
+        return f"{start}; out of reach, but nearer than 1.5 heights, {near}: {_listed(x, _close(x, usual))}."
+    nearest = min(float(np.asarray(x.neighbour[n].distance)) for n in x.labels(Sheet.neighbour))
+    return f"{start}; what is nearest stands {show_down(nearest, 'm')} away: out of their reach."
+
+
+def _close(x: Inputs, usual: Num) -> tuple[str, ...]:
+    """Names of houses and lines nearer than is usual."""
+    at = x.neighbour
+    return tuple(n for n in x.labels(Sheet.neighbour) if at[n].kind in SET_BACK and at[n].distance < usual)
+
+
+def _fall_ways(x: Inputs, told: _Reached, need: float) -> list[Way]:
+    tip = float(highest_point(x))
+    lower = float(np.floor(2.0 * (float(told.away) / (need / tip) - float(x.rotor.diameter) / 2.0)) / 2.0)
+    return [
+        _all_apart(told.within or _close(x, need), need),
+        change("Keep the rotor's centre at {0} or lower.", *([{Sheet.mast.height: lower}] if lower >= 2.0 else [])),
+        act(Act.DO, "Until then keep people out of that circle whenever the mast is worked on and in every storm."),
+    ]
+
+
+# --- what flies -------------------------------------------------------------------------------------------------------
 
 
 def _people(x: Inputs) -> list[str]:
@@ -145,7 +188,7 @@ def _people(x: Inputs) -> list[str]:
     return [n for n in known if x.maybe(at.distance[n]) is not None]
 
 
-def _one_thrown(kind: str, away: Num, flown: Flight) -> tuple[NDArray[np.int_], Num]:
+def _one_thrown(kind: str, away: Num, flown: Flight) -> tuple[Num, Num]:
     """Level, and the limit [m], of one of them."""
     staying = kind in STAYING
     if not flown.held:
@@ -157,22 +200,10 @@ def _one_thrown(kind: str, away: Num, flown: Flight) -> tuple[NDArray[np.int_], 
 
 
 def _throw(x: Inputs) -> Judgement | Unknown:
-    flown, names = flying(x), _people(x)
+    flown = flying(x)
     if isinstance(flown, Unknown):
         return flown
-    away = [x.neighbour[n].distance for n in names]
-    judged = [_one_thrown(x.neighbour[n].kind, d, flown) for n, d in zip(names, away, strict=True)]
-    shape = np.broadcast_shapes(*(np.shape(part) for part in (*away, *(p for pair in judged for p in pair))))
-    d, levels, limits = (
-        np.array([np.broadcast_to(v, shape) for v in part])
-        for part in (away, [level for level, _ in judged], [limit for _, limit in judged])
-    )
-    margins = (d - limits) / limits
-    # The worst decides, and of those the one furthest within reach.
-    decides = np.argmax(levels - np.clip(margins, -1.0, 1.0) / 4.0, axis=0)[None]
-    one = [np.take_along_axis(part, decides, axis=0)[0] for part in (levels, d, limits, margins)]
-    within = tuple(n for n, m in zip(names, margins, strict=True) if np.all(m < 0))
-    told = _Thrown(np.asarray(one[0], dtype=int), one[1], one[2], one[3], within)
+    told = _reached(x, _people(x), lambda kind, away: _one_thrown(kind, away, flown))
     return Judgement(
         told.level,
         lambda: _throw_says(x, flown, told),
@@ -185,13 +216,11 @@ def _throw(x: Inputs) -> Judgement | Unknown:
     )
 
 
-def _throw_says(x: Inputs, flown: Flight, told: _Thrown) -> str:
-    near = sorted(told.within, key=lambda n: float(x.neighbour[n].distance))
-    whom = ", ".join(f"{n} {show_down(x.neighbour[n].distance, 'm')}" for n in near[:4])
+def _throw_says(x: Inputs, flown: Flight, told: _Reached) -> str:
     reached = (
-        f"Within reach: {whom}{f' and {len(near) - 4} more' if len(near) > 4 else ''}."
-        if near
-        else (f"The nearest of whom it could hit is {show_down(told.away, 'm')} away.")
+        f"Within reach: {_listed(x, told.within)}."
+        if told.within
+        else f"The nearest of whom it could hit is {show_down(told.away, 'm')} away."
     )
     record = f" One lay {show_up(flown.found, 'm', 2)} away." if flown.found else ""
     far = f"{show_up(flown.tumbling, 'm', 2)} tumbling and up to {show_up(flown.edge_first, 'm', 2)} edge first"
@@ -205,24 +234,22 @@ def _throw_says(x: Inputs, flown: Flight, told: _Thrown) -> str:
 
 
 def _throw_more(x: Inputs, flown: Flight) -> str:
-    ice = flight.ice_throw(x.rotor.diameter, x.mast.height)
+    wind = f"In the storm's wind of {show(x.site.storm_wind, 'm/s')}, thrown at the worst angle from the hub's height."
+    ice = f"Expect ice from the blades within {show_up(flight.ice_throw(x.rotor.diameter, x.mast.height), 'm', 2)}."
+    if not flown.held:
+        return f"{wind} A rotor that runs away may turn faster yet, and a piece that glides flies further. {ice}"
     return (
-        f"In the storm's wind of {show(x.site.storm_wind, 'm/s')}, thrown at the worst angle from the hub's height. "
-        f"With no air to slow it, it would fly {show_up(flown.no_air, 'm', 2)}: no more than that is possible without "
-        f"lift. Ice from the blades is to be expected within {show_up(ice, 'm', 2)}."
+        f"{wind} With no air to slow it, it would fly {show_up(flown.no_air, 'm', 2)}, and "
+        f"{show_up(flown.ordinary, 'm', 2)} at the greatest speed of ordinary running. A piece that glides flies "
+        f"further than one that tumbles. {ice}"
     )
 
 
-def _throw_ways(x: Inputs, flown: Flight, told: _Thrown) -> list[Way]:
-    ways = []
-    if flown.held and told.within:
-        far = rounded_up(float(flown.far))
-        each: Try = {Sheet.neighbour.distance[n]: far for n in told.within}
-        tries = [each] if far <= Sheet.neighbour.distance.high else []
-        ways.append(change("Put the mast {0} or more from each of them.", *tries, kind=Act.MOVE))
-    ways += held_earlier(x)
-    ways.append(act(Act.DO, "Stop the rotor before a storm, and keep out of the plane in which it turns."))
-    return ways
+def _throw_ways(x: Inputs, flown: Flight, told: _Reached) -> list[Way]:
+    stop = act(Act.DO, "Stop the rotor before a storm, and keep out of the plane in which it turns.")
+    if not flown.held:
+        return [*held_earlier(x), stop]
+    return [stop, *held_earlier(x), _all_apart(told.within, float(flown.far))]
 
 
 # --- noise ------------------------------------------------------------------------------------------------------------
@@ -269,7 +296,7 @@ def _noise(x: Inputs, solved: Solved) -> Judgement | Unknown:
 def _noise_ways(x: Inputs, power: Num, limit: Num) -> list[Way]:
     r, h = noise.distance_for(float(power), float(limit - noise.ROUGH_EDGES)), float(np.asarray(x.mast.height))
     return [
-        _apart(x, float(np.sqrt(max(r * r - h * h, 1.0))), ""),
+        _apart(x, float(np.sqrt(max(r * r - h * h, 1.0)))),
         act(Act.MEASURE, "Measure it there with a sound level meter in that wind, the rotor turning and stopped."),
         act(Act.ASK, "Ask the local authority which limit holds there, by day and by night."),
     ]
@@ -335,7 +362,7 @@ def _shadow(x: Inputs) -> Judgement | Unknown:
 
     def ways() -> list[Way]:
         return [
-            _apart(x, float(told.reach), ""),
+            _apart(x, float(told.reach)),
             act(Act.DO, "Stop the rotor in those hours, or plant a hedge before those windows."),
         ]
 
@@ -404,25 +431,15 @@ _TALL = (Sheet.mast.height, Sheet.rotor.diameter)
 
 RULES = (
     Rule(
-        "neighbour.around",
-        "What stands and who walks around",
-        "neighbour",
-        (),
-        _around,
-        (COMMON_PRACTICE,),
-        "A mast that falls and a blade that flies do not choose. Name every house, road, path and power line within "
-        "reach, and where children play.",
-    ),
-    Rule(
         "neighbour.fall",
         "Within reach of a falling mast",
         "neighbour",
-        (*_AT, *_TALL),
+        _TALL,
         _fall,
         (MAST_FALLS, SETBACKS),
         "A mast that falls kills whoever is under it, and most fall while they are raised or lowered. Nobody may be in "
-        "that circle then; local rules may want more.",
-        each=True,
+        "that circle then. Name every house, road, path and power line within reach, and where children play; local "
+        "rules may want more.",
     ),
     Rule(
         "neighbour.throw",
