@@ -255,13 +255,10 @@ def _throw_ways(x: Inputs, flown: Flight, told: _Reached) -> list[Way]:
 # --- noise ------------------------------------------------------------------------------------------------------------
 
 
-def _noise(x: Inputs, solved: Solved) -> Judgement | Unknown:
+def _noise(x: Inputs, solved: Solved) -> Judgement:
     at = x.neighbour[x.label or ""]
-    r = np.hypot(np.maximum(at.distance, 1.0), x.mast.height)
-    if np.any(r > noise.FARTHEST):
-        return Unknown(
-            "Beyond 1 km the noise follows no simple rule", impossible=r > noise.FARTHEST if np.ndim(r) else None
-        )
+    # What is a little further than the relation goes is no louder than where it ends.
+    r = np.minimum(np.hypot(np.maximum(at.distance, 1.0), x.mast.height), noise.FARTHEST)
     D = x.rotor.diameter
     tips = solved.operation.running.tip_speed[..., int(np.argmin(np.abs(solved.winds - NOISE_WIND)))]
     power = noise.sound_power(np.maximum(tips, 1.0), D)

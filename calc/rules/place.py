@@ -24,6 +24,8 @@ from calc.units import Num, rounded_up, show, show_down
 TOLD_LOSS, MOST_LOSS = 0.05, 0.2
 #: How much more another place must give to be worth a move. Own choice.
 BETTER = 0.1
+#: Directions in words, from north over east.
+COMPASS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 #: Steps in which masts are raised to get out of a wake. Common practice, no source. [m]
 STEP, STEPS = 1.0, 8
 
@@ -68,6 +70,17 @@ def _obstacle(x: Inputs) -> Judgement:
     )
 
 
+def compass(direction: float) -> str:
+    """A direction from north over east [rad] in the words of a compass, to the eighth of a turn.
+
+    Examples
+    --------
+    >>> compass(0.0), compass(4.1), compass(6.2)
+    ('north', 'south-west', 'north')
+    """
+    return COMPASS[round(direction / (np.pi / 4.0)) % len(COMPASS)]
+
+
 def _obstacle_says(x: Inputs, told: Wake) -> str:
     at = x.obstacle[x.label or ""]
     H, away, bottom = at.height, at.distance, x.mast.height - x.rotor.diameter / 2.0
@@ -78,12 +91,13 @@ def _obstacle_says(x: Inputs, told: Wake) -> str:
     lowest = f"the rotor's lowest point is {show(bottom, 'm', 2)} up"
     if bottom >= calm:
         return f"{thing}; {lowest}: above it."
-    times = f"{show(away / H, '', 2)} of its heights"
+    times, to = f"{show(away / H, '', 2)} of its heights", x.maybe(Sheet.obstacle.direction)
+    whence = "from there" if to is None else f"from the {compass(float(to))}"
     if away >= shelter.WAKE_ENDS * H:
         return f"{thing}; {lowest}. But {times} away its wake has calmed down."
     if told.near:
-        return f"{thing}; {lowest}. Only {times} away, what is left of the wind from there cannot be told."
-    return f"{thing}; {lowest}. Only {times} away, {show(told.lost, '%', 2)} of the wind from there is missing."
+        return f"{thing}; {lowest}. Only {times} away, what is left of the wind {whence} cannot be told."
+    return f"{thing}; {lowest}. Only {times} away, {show(told.lost, '%', 2)} of the wind {whence} is missing."
 
 
 def _step_up(h: float) -> float:

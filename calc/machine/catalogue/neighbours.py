@@ -28,7 +28,7 @@ class NeighbourGroup(Group):
     kind = choice("What stands there, or who walks there", *NEIGHBOURS)
     distance = number("Distance from the foot of the mast to its nearest point", "m", "m", 0.0, 1000.0, "80 m")
     direction = number(
-        "Direction in which it lies as seen from the mast, from north over east",
+        "Direction from the mast, from north over east",
         "rad",
         "deg",
         0.0,
@@ -57,7 +57,7 @@ class ObstacleGroup(Group):
     height = number("Height of the obstacle, of trees when full-grown", "m", "m", 0.5, 100.0, "6 m")
     distance = number("Distance from the foot of the mast to the obstacle", "m", "m", 0.5, 3000.0, "80 m")
     direction = number(
-        "Direction in which it lies as seen from the mast, from north over east",
+        "Direction from the mast, from north over east",
         "rad",
         "deg",
         0.0,
