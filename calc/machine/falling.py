@@ -123,15 +123,16 @@ def fastest_tips(x: Inputs, solved: Solved) -> tuple[Num, bool]:
 
 
 def on_record(x: Inputs, quantity: str) -> float:
-    """The upper limit of the greatest reading of a quantity on the record of the revision, in SI; 0 without one.
+    """The greatest reading of a quantity on the record of the revision, in SI; 0 without one.
 
-    What is said to move with the wind counts where a wind is said: a bench test tells of no rotor in the wind.
+    What moves with the wind counts by its upper limit, and where a wind is said: a bench test tells of no rotor in the
+    wind.
     """
     at, most = Sheet.measured, 0.0
     for n in x.labels(at):
         if x.design.get(at.quantity[n]) != quantity or (quantity in WINDY and x.maybe(at.wind_high[n]) is None):
             continue
-        read = [x.maybe(at.value[n]), x.maybe(at.high[n]), x.maybe(at.most[n])]
+        read = [x.maybe(at.value[n]), x.maybe(at.most[n]), x.maybe(at.high[n]) if quantity in WINDY else None]
         most = max([most, *(float(np.max(v)) for v in read if v is not None)])
     return most
 

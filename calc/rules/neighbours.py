@@ -107,8 +107,8 @@ def _reached(x: Inputs, names: list[str], one: Callable[[str, Num], tuple[Num, N
     shape = np.broadcast_shapes(*(np.shape(v) for part in parts for v in part))
     d, levels, limits = (np.array([np.broadcast_to(v, shape) for v in part]) for part in parts)
     margins = (d - limits) / limits
-    # The worst decides, and of those the one furthest within reach.
-    decides = np.argmax(levels - np.clip(margins, -1.0, 1.0) / 4.0, axis=0)[None]
+    # The worst decides, and of those the one with the least left between.
+    decides = np.argmax(levels - margins / (1.0 + np.abs(margins)) / 4.0, axis=0)[None]
     level, at, limit, margin = (np.take_along_axis(part, decides, axis=0)[0] for part in (levels, d, limits, margins))
     within = [n for n, m in zip(names, margins, strict=True) if np.all(m < 0)]
     within.sort(key=lambda n: float(np.min(x.neighbour[n].distance)))

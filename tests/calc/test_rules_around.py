@@ -178,6 +178,16 @@ def test_bad_sites_are_dangers_with_a_caution(values, key):
     assert len(found.caution) > 60
 
 
+def test_the_nearest_decides_among_equals():
+    """Of three out of reach the value is that of the nearest, in whatever order they were typed."""
+    found = told(around(("a", ROAD, 300.0), ("b", PATH, 31.0), ("c", ROAD, 64.0)))
+    assert found["neighbour.fall", "neighbour"].value == 31.0
+    read = {"measured.M1.quantity": "blade.thrown", "measured.M1.value": 31.0, "measured.M1.high": 31.4}
+    flown = flying(Inputs(build_design(SOUND | read)))
+    assert not isinstance(flown, Unknown)
+    assert flown.found == 31.0
+
+
 def test_the_same_circle_is_told_everywhere():
     """The fall radius of pictures and pages is that of the rules, rounded up."""
     system = System(build_design(SOUND))
