@@ -153,15 +153,6 @@ def _joints(x: Inputs) -> Judgement | Unknown:
 
 def _weak_joint(of: MastModel, M: Num, where: str, *, thread: bool) -> Judgement:
     """A joint that is weaker than the tube."""
-    where = "where it is bent most" if at is None else f"{show(at, 'm', 2)} up"
-    if kind not in (COUPLER, THREAD):
-        return Judgement(
-            OK,
-            lambda: (
-                f"The mast's joint ({kind.split(',')[0]}), {where}, takes {show(M, 'Nm', 2)} of bending; it is as "
-                "strong as the tube, by the sheet."
-            ),
-        )
     whole = of.yields
     holds = _threaded(of) * of.fy if thread else np.minimum(whole, COUPLER_MOMENT)
     eta = holds / np.maximum(M, 1e-9)

@@ -31,6 +31,8 @@ FIELDS = MappingProxyType(
         "cost_old": "prices",
         "cost_new": "prices",
         "private_note": "notes",
+        # Of the sheet; to the minute it tells where the machine stands.
+        "latitude": "place",
     }
 )
 #: Fields that no reader has a use for.

@@ -152,6 +152,7 @@ class SiteGroup(Group):
         303.15,
         "-8 degC",
         Assumed(263.15, "-10 degC, a cold night in much of the world; common practice, no source", 258.15, 273.15),
+    )
     terrain = choice("Lie of the land around the mast", *TERRAINS)
     latitude = number("Latitude, to the degree; south negative", "rad", "deg", -66 * DEG, 66 * DEG, "54 deg")
     boundary = number("Distance from the foot of the mast to the nearest boundary", "m", "m", 0.0, 1000.0, "25 m")

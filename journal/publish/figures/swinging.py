@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from calc.machine.swinging import Campbell
+from calc.physics.arrays import Array
 from calc.units import show
 from journal.publish.figures.canvas import DARK, DASHES, INK, MIDDLE, SOFT, Picture, label, sheet
 from journal.publish.figures.machine import RPM
@@ -15,9 +16,6 @@ from journal.publish.numbers import MachineTold
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
-
-#: In words, how often in each turn.
-_TIMES = {1: "once a turn"}
 
 
 @lru_cache(maxsize=2)
@@ -27,9 +25,8 @@ def swings(machine: MachineTold) -> Picture | None:
     if found is None:
         return None
     of, low, high = found
-    crossing = {n: float(of.crossing(n)) for n in of.shakes}
     top = float(of.speed[-1])
-    met = [f"{_times(n)} at {show(omega, 'rpm', 2)}" for n, omega in crossing.items() if omega <= top]
+    met = [f"{name} at {show(omega, 'rpm', 2)}" for name, _, omega in _lines(of) if omega <= top]
     says = f"The rotor shakes it as often {', and '.join(met)}." if met else "The rotor never shakes it as often."
     return Picture(
         f"swings-{machine.ref}",
@@ -41,27 +38,32 @@ def swings(machine: MachineTold) -> Picture | None:
     )
 
 
-def _times(n: int) -> str:
-    return _TIMES.get(n, f"{n} times a turn")
+def _lines(of: Campbell) -> list[tuple[str, Array, float]]:
+    """How often the rotor shakes it, in words and over its speeds, and the speed at which that is the mast's own."""
+    once, each = of.crossings()
+    return [
+        ("once a turn", of.once, float(once)),
+        (f"{float(np.asarray(of.blades)):.0f} times a turn", of.each, float(each)),
+    ]
 
 
 def _draw(of: Campbell, low: float, high: float) -> Figure:
     figure, (axes,) = sheet(4.2)
     speed, mast = of.speed * RPM, float(of.mast)
-    top = 1.15 * max(float(high), min(max(float(f[-1]) for f in of.shakes.values()), 4.0 * mast))
+    top = 1.15 * max(float(high), min(float(of.each[-1]), 4.0 * mast))
     axes.axvspan(float(of.low) * RPM, float(of.high) * RPM, facecolor="#f1f1f1", zorder=0)
     label(axes, float(of.low + of.high) / 2 * RPM, 0.985, "charges", xycoords=("data", "axes fraction"),
           ha="center", va="top", color=SOFT)  # fmt: skip
     axes.axhspan(low, high, facecolor=MIDDLE, alpha=0.25, zorder=1)
     axes.axhline(mast, color=MIDDLE, zorder=2)
     label(axes, speed[-1], mast, "the mast by itself", xytext=(-6, 9), ha="right", color=INK)
-    for dash, (n, f) in zip(DASHES, of.shakes.items(), strict=False):
+    for dash, (name, f, crossing) in zip(DASHES, _lines(of), strict=False):
         axes.plot(speed, np.where(f <= top, f, np.nan), color=DARK, linestyle=dash, zorder=3)
         shown = np.flatnonzero(f <= 0.85 * top)
         at = int(shown[-1]) if len(shown) else 0
-        label(axes, speed[at], f[at], _times(n), xytext=(-8, 6), ha="right", color=DARK)
-        if of.crossing(n) <= of.speed[-1]:
-            axes.plot(float(of.crossing(n)) * RPM, mast, "o", color=DARK, markersize=9, zorder=5)
+        label(axes, speed[at], f[at], name, xytext=(-8, 6), ha="right", color=DARK)
+        if crossing <= of.speed[-1]:
+            axes.plot(crossing * RPM, mast, "o", color=DARK, markersize=9, zorder=5)
     axes.set_xlim(0, speed[-1])
     axes.set_ylim(0, top)
     axes.set_xlabel("speed of the rotor, rpm      ● it shakes the mast as the mast swings")
