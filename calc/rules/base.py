@@ -38,6 +38,7 @@ from calc.rules.reserves import (
     GROUND_TABLE,
     TOP,
     by_reserve,
+    newtons,
     reserve_words,
     times_as_much,
 )
@@ -77,8 +78,8 @@ def _anchor(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"The anchor ({guy.anchor}) comes out at about {show(holds, 'N', 2)}, {times_as_much(eta)} the worst "
-            f"storm's {show(found.tension, 'N', 2)}: {reserve_words(eta, GROUND)}. The ground: {x.base.soil}."
+            f"The anchor ({guy.anchor}) comes out at about {newtons(holds)}, {times_as_much(eta)} the worst "
+            f"storm's {newtons(found.tension)}: {reserve_words(eta, GROUND)}. The ground: {x.base.soil}."
         )
 
     def more() -> str:
@@ -91,7 +92,7 @@ def _anchor(x: Inputs) -> Judgement | Unknown:
 
 
 def _tried(T: Num) -> str:
-    return f"On the raising day pull each anchor with {show(1.5 * T, 'N', 2)}, a scale in the rope."
+    return f"On the raising day pull each anchor with {newtons(1.5 * T)}, a scale in the rope."
 
 
 def _not_an_anchor(x: Inputs, label: str) -> Judgement:
@@ -154,8 +155,8 @@ def _base(x: Inputs) -> Judgement | Unknown:
         bent = f" and tips it with {show(moment, 'Nm', 2)}" if np.any(np.asarray(moment) > 0) else ""
         return (
             f"The base could take {times_as_much(found.least)} the worst storm's load before it {found.first}: "
-            f"{reserve_words(found.least, GROUND)}. The mast presses it with {show(down, 'N', 2)}, pushes it aside "
-            f"with {show(side, 'N', 2)}{bent}."
+            f"{reserve_words(found.least, GROUND)}. The mast presses it with {newtons(down)}, pushes it aside "
+            f"with {newtons(side)}{bent}."
         )
 
     def more() -> str:

@@ -34,12 +34,13 @@ from calc.rules.reserves import (
     ROPE,
     TOP,
     by_reserve,
+    newtons,
     reserve_words,
     thicker_ropes,
     times_as_much,
 )
 from calc.rules.ways import Try, Way, act, change, ladder
-from calc.units import digits, show, show_up
+from calc.units import digits, rounded_up, show
 
 #: Distance of anchors over the height of the guys: usual, and the least. Suppliers' advice, 50 to 75 %.
 WIDE, NARROW = 0.5, 0.35
@@ -160,9 +161,9 @@ def _rope(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"With its ends the guy breaks at {show(holds, 'N', 2)}, {times_as_much(eta)} the worst storm's "
-            f"{show(found.tension, 'N', 2)}: {reserve_words(eta, ROPE)}. The rope alone would break at "
-            f"{show(breaks, 'N', 2)}; its ends ({guy.end}) leave {show(guys.end_share(guy.end), '%', 2)}."
+            f"With its ends the guy breaks at {newtons(holds)}, {times_as_much(eta)} the worst storm's "
+            f"{newtons(found.tension)}: {reserve_words(eta, ROPE)}. The rope alone would break at "
+            f"{newtons(breaks)}; its ends ({guy.end}) leave {show(guys.end_share(guy.end), '%', 2)}."
         )
 
     def ways() -> list[Way]:
@@ -182,8 +183,8 @@ def _rope_more(x: Inputs, found: GuyPull) -> str:
     square = " With three guys the worst wind is not that over an anchor but one square to the next guy."
     worst = square if guy.ropes < 4 else ""
     return (
-        f"The level holds {show(found.sideways, 'N', 2)} sideways, the guy stands at {angle}, and is pulled with "
-        f"{show(pretension(x, x.label or ''), 'N', 2)} without wind.{worst} Wind and ice on the guys were left out."
+        f"The level holds {newtons(found.sideways)} sideways, the guy stands at {angle}, and is pulled with "
+        f"{newtons(pretension(x, x.label or ''))} without wind.{worst} Wind and ice on the guys were left out."
     )
 
 
@@ -234,7 +235,7 @@ def _turnbuckle(x: Inputs) -> Judgement | Unknown:
     level, margin = (np.maximum(level, FAIL), np.minimum(margin, -1e-3)) if hook else (level, margin)
 
     def says() -> str:
-        load, pull = show(yields, "N", 2), show(found.tension, "N", 2)
+        load, pull = newtons(yields), newtons(found.tension)
         if hook:
             return (
                 f"A turnbuckle with a hook opens at about {load} and lets go when the guy hangs slack; the worst storm "
@@ -243,23 +244,22 @@ def _turnbuckle(x: Inputs) -> Judgement | Unknown:
         ratio = times_as_much(eta)
         return f"The turnbuckle deforms at about {load}, {ratio} the worst storm's {pull}: {reserve_words(eta, ROPE)}."
 
-    def ways() -> list[Way]:
-        kind, size = Sheet.guy.turnbuckle[x.label or ""], Sheet.guy.turnbuckle_size[x.label or ""]
-        fitted: list[Try] = [{kind: TURNBUCKLES[0], size: s} for s in _THREADS if hook or s > guy.turnbuckle_size]
-        breaks = guys.breaking_load(guy.rope, guy.rope_diameter)
-        looser = [round(float(breaks) * share, -1) for share in (0.1, 0.08, 0.05)]
-        entry = Sheet.guy.pretension[x.label or ""]
-        less = [T for T in looser if x.given(entry) and float(x.need(entry)) > T]
-        return [
-            change("Fit turnbuckles with {0}, thread {1}, and lock them with wire.", *fitted),
-            *([change("Slacken each guy to {0} without wind.", *ladder(entry, less))] if less else []),
-            act(
-                Act.ASK,
-                f"Buy turnbuckles that their maker rates to break at {show_up(ROPE.good * found.tension, 'N', 2)}.",
-            ),
-        ]
+    return Judgement(level, says, lambda: _turnbuckle_ways(x, found, hook), eta, ROPE.enough, "", margin)
 
-    return Judgement(level, says, ways, eta, ROPE.enough, "", margin)
+
+def _turnbuckle_ways(x: Inputs, found: GuyPull, hook: bool) -> list[Way]:
+    label, guy = x.label or "", x.guy[x.label or ""]
+    kind, size, pull = Sheet.guy.turnbuckle[label], Sheet.guy.turnbuckle_size[label], Sheet.guy.pretension[label]
+    fitted: list[Try] = [{kind: TURNBUCKLES[0], size: s} for s in _THREADS if hook or s > guy.turnbuckle_size]
+    breaks = float(guys.breaking_load(guy.rope, guy.rope_diameter))
+    looser = [round(breaks * share, -1) for share in (0.1, 0.08, 0.05)]
+    less = [T for T in looser if x.given(pull) and float(x.need(pull)) > T]
+    wanted = newtons(rounded_up(float(ROPE.good * found.tension)))
+    return [
+        change("Fit turnbuckles with {0}, thread {1}, and lock them with wire.", *fitted),
+        *([change("Slacken each guy to {0} without wind.", *ladder(pull, less))] if less else []),
+        act(Act.ASK, f"Buy turnbuckles that their maker rates to break at {wanted}."),
+    ]
 
 
 # --- pretension -------------------------------------------------------------------------------------------------------
@@ -273,7 +273,7 @@ def _tight(x: Inputs) -> Judgement | Unknown:
     level = np.where((share < LOOSE) | (share > TIGHT), MARGINAL, OK)
 
     def says() -> str:
-        start = f"Each guy is pulled with {show(T_0, 'N', 2)} without wind, {show(share, '%', 2)} of what breaks it"
+        start = f"Each guy is pulled with {newtons(T_0)} without wind, {show(share, '%', 2)} of what breaks it"
         if share < LOOSE:
             return f"{start}: those to leeward hang slack in a gust, and the mast jerks."
         if share > TIGHT:

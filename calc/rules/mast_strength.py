@@ -31,13 +31,14 @@ from calc.rules.reserves import (
     TOP,
     WIND_FACTOR,
     by_reserve,
+    newtons,
     reserve_words,
     storm_words,
     thicker_tubes,
     times_as_much,
 )
 from calc.rules.ways import Way, act, change, ladder
-from calc.units import Num, rounded_up, show, show_up
+from calc.units import Num, rounded_up, show
 
 #: Bending that a sleeve coupler of scaffold tube withstands, class B of EN 74-1; from memory. [N m]
 COUPLER_MOMENT = 1400.0
@@ -101,12 +102,12 @@ def _where(of: MastModel, storm: MastStorm) -> str:
 
 def _tube_more(of: MastModel, storm: MastStorm) -> str:
     most, top = float(np.max(storm.bent.moment)), storm.top
-    running, braked, parked = (show(F, "N", 2) for F in (top.running, top.braked, top.parked))
+    running, braked, parked = (newtons(F) for F in (top.running, top.braked, top.parked))
     return (
         f"Turning as fast as it can the rotor pushes with {running}, stopped facing the gust with {braked}, stopped "
-        f"across the storm's mean with {parked}; a metre of tube catches {show(storm.w, 'N', 2)}. It is bent by up to "
+        f"across the storm's mean with {parked}; a metre of tube catches {newtons(storm.w)}. It is bent by up to "
         f"{show(most, 'Nm', 2)} (it gives way at {show(of.yields, 'Nm', 2)}) and pressed with "
-        f"{show(storm.down, 'N', 2)} at its foot. Wind on guys and cable was left out."
+        f"{newtons(storm.down)} at its foot. Wind on guys and cable was left out."
     )
 
 
@@ -193,7 +194,7 @@ def _rated(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"The maker rates this mast for {show(rated, 'N', 2)} at its top, {times_as_much(eta)} the worst storm's: "
+            f"The maker rates this mast for {newtons(rated)} at its top, {times_as_much(eta)} the worst storm's: "
             f"{reserve_words(eta, STEEL)}. The wind puts {storm_words(top.worst, design_winds(x).V_e50)}."
         )
 
@@ -276,7 +277,7 @@ def _building(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         force = (
-            f"The worst storm pushes the machine with {show(top.worst, 'N', 2)} and bends the building at the mast's "
+            f"The worst storm pushes the machine with {newtons(top.worst)} and bends the building at the mast's "
             f"foot by {show(M, 'Nm', 2)}"
         )
         if word:
@@ -288,14 +289,14 @@ def _building(x: Inputs) -> Judgement | Unknown:
             change("Put it on a mast of its own ({0}).", {Sheet.mast.kind: GUYED}, kind=Act.MOVE),
             act(
                 Act.ASK,
-                f"Ask a structural engineer, with {show_up(3.0 * top.worst, 'N', 2)} at the head (the standard's "
-                "factor of 3 counted) and the shaking of each turn; take the machine down before.",
+                f"Ask a structural engineer, with {newtons(rounded_up(float(3.0 * top.worst)))} at the head (the "
+                "standard's factor of 3 counted) and the shaking of each turn; take the machine down before.",
             ),
         ]
 
     def more() -> str:
         return (
-            f"It weighs {show(down, 'N', 2)} besides. It shakes with every turn and with every blade that passes the "
+            f"It weighs {newtons(down)} besides. It shakes with every turn and with every blade that passes the "
             "mast, and where that meets the frequency of a floor or rafter it is heard in every room; rubber helps "
             "against what is heard only."
         )

@@ -32,12 +32,13 @@ from calc.rules.reserves import (
     WIND_FACTOR,
     LeastReserve,
     by_reserve,
+    newtons,
     reserve_words,
     thicker_tubes,
     times_as_much,
 )
 from calc.rules.ways import Way, act, change, ladder
-from calc.units import Num, rounded_up, show, show_up
+from calc.units import Num, rounded_up, show
 
 #: Least and good ratio of what a pulling rope breaks at to its pull; what a winch is rated for to its pull. From
 #: memory: a rope factor of 5 for lifting, a winch rated for twice the pull at the start.
@@ -147,8 +148,8 @@ def _rope(x: Inputs) -> Judgement | Unknown:
             else f"{times_as_much(eta)} as much, where {LIFTING_ROPE.good:g} times is usual"
         )
         return (
-            f"Lifting the mast off the ground takes {show(most, 'N', 2)} of pull, and the rope breaks at "
-            f"{show(breaks, 'N', 2)}: {word}."
+            f"Lifting the mast off the ground takes {newtons(most)} of pull, and the rope breaks at "
+            f"{newtons(breaks)}: {word}."
         )
 
     def ways() -> list[Way]:
@@ -170,14 +171,15 @@ def _winch(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         word = "less than that" if eta < 1.0 else f"{times_as_much(eta)} as much, where {WINCH.good:g} times is usual"
         return (
-            f"Lifting the mast off the ground takes {show(most, 'N', 2)} of pull, and the winch is rated for "
-            f"{show(rated, 'N', 2)}: {word}."
+            f"Lifting the mast off the ground takes {newtons(most)} of pull, and the winch is rated for "
+            f"{newtons(rated)}: {word}."
         )
 
     def ways() -> list[Way]:
         stronger = {Sheet.gin.winch: rounded_up(float(WINCH.good * most))}
         brake = act(
-            Act.LOOK, f"See that the winch has a brake that holds {show_up(WINCH.good * most, 'N', 2)} by itself."
+            Act.LOOK,
+            f"See that the winch has a brake that holds {newtons(rounded_up(float(WINCH.good * most)))} by itself.",
         )
         return [change("Use a winch rated for {0}.", stronger), *_easier(x), brake]
 
@@ -186,7 +188,7 @@ def _winch(x: Inputs) -> Judgement | Unknown:
 
 def _pull_more(x: Inputs, lift: lifting.Lift) -> str:
     some = [int(i) for i in np.searchsorted(np.degrees(lift.angle).ravel()[: lift.pull.shape[-1]], (-0.1, 29.9, 59.9))]
-    steps = ", ".join(f"{show(lift.pull[..., i], 'N', 2)} at {show(lift.angle[..., i], 'deg', 2)}" for i in some)
+    steps = ", ".join(f"{newtons(lift.pull[..., i])} at {show(lift.angle[..., i], 'deg', 2)}" for i in some)
     return (
         f"Through the lift the pull is {steps}; near the vertical there is hardly any, and the mast must be held back. "
         "Friction in pulleys adds a tenth for each. Lift it 0.3 m first, and look at everything."
@@ -212,7 +214,7 @@ def _gin(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         return (
-            f"The lift presses the gin pole with {show(N, 'N', 2)}, and it buckles at {show(holds, 'N', 2)}, "
+            f"The lift presses the gin pole with {newtons(N)}, and it buckles at {newtons(holds)}, "
             f"{times_as_much(eta)} as much: {_on_the_way(eta)}."
         )
 

@@ -127,6 +127,17 @@ def _most_clips(d: float) -> float:
     return max([5.0, *(n for n in needed if not np.isnan(n))])
 
 
+def newtons(F: Num) -> str:
+    """A force in words, in two figures.
+
+    Examples
+    --------
+    >>> newtons(1460.0), newtons(43150.0)
+    ('1500 N', '43 kN')
+    """
+    return show(F, "kN" if np.all(np.asarray(F) >= 1e4) else "N", 2)
+
+
 def storm_words(force: Num, V: Num) -> str:
     """The force at the head and the gust it comes from."""
-    return f"{show(force, 'N', 2)} at the head in a gust of {show(V, 'm/s', 2)}"
+    return f"{newtons(force)} at the head in a gust of {show(V, 'm/s', 2)}"
