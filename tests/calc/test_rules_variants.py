@@ -16,11 +16,11 @@ from calc.rules.engine import Judgement, judge_rule, judge_rules, outcome_of
 from tests.calc.masts import FREE_POLE, GUYED_MAST
 from tests.calc.sheets import GOOD, changed
 
-LABELS = {"cable": ("main", "inv", "dump"), "claim": ("seller",), "load": ("lamp", "pump"), "guy": ("top",)}
 LABELS = {
     "cable": ("main", "inv", "dump"),
     "claim": ("seller",),
     "load": ("lamp", "pump"),
+    "guy": ("top",),
     "neighbour": ("lane", "farm"),
     "obstacle": ("barn",),
 }
