@@ -12,6 +12,7 @@ from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.hub import SHAFT_STEELS, TWO_PLATES, UNMARKED
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics.arrays import largest
+from calc.physics.blade import matching
 from calc.physics.blade.materials import ALUMINIUM, WOOD, Material
 from calc.physics.structure import bolts
 from calc.units import Num
@@ -115,3 +116,46 @@ def _thickness(x: Inputs) -> Num | Unknown:
         if stated is not None:
             return stated
     return wall_of(x) if x.given(Sheet.blade.pipe_wall) else Unknown("", (Sheet.hub.root_thickness,))
+
+
+@dataclass(frozen=True, slots=True)
+class FittedSet:
+    """A set of blades in the order that leaves least.
+
+    Parameters
+    ----------
+    names : tuple of str
+        Labels, once around; of the first variant where there are several.
+    moments : tuple of float
+        Mass times balance point of each. [kg m]
+    left : float or array, shape (...,)
+        Unbalance that is left. [kg m]
+    """
+
+    names: tuple[str, ...]
+    moments: tuple[float, ...]
+    left: Num
+
+
+def fitted_set(x: Inputs) -> FittedSet | Unknown:
+    """The blades that were weighed as they should be fitted, or what stands in the way."""
+    labels, mass, point = x.labels(Sheet.weighed), Sheet.weighed.mass, Sheet.weighed.balance_point
+    if missing := x.lacks(*(column[label] for label in labels for column in (mass, point))):
+        return Unknown("", missing)
+    each = [x.need(mass[label]) * x.need(point[label]) for label in labels]
+    rows = np.stack(np.broadcast_arrays(*each, x.rotor.blades), axis=-1)
+    moments, B = rows[..., :-1], np.round(rows[..., -1])
+    try:
+        if x.drawn is None:
+            # Every variant is a set of its own.
+            chosen = [matching.match(M, int(b)) for M, b in zip(moments.reshape(-1, len(labels)), B.flat, strict=True)]
+            left: Num = np.array([match.unbalance for match in chosen]).reshape(B.shape)
+        else:
+            # Doubtful readings are of one set, fitted by what the scale showed.
+            chosen = [matching.match(np.mean(moments.reshape(-1, len(labels)), axis=0), int(B.flat[0]))]
+            left = matching.unbalance(moments[..., list(chosen[0].order)])[0]
+    except ValueError as e:
+        return Unknown(f"The set cannot be matched: {e}")
+    first = chosen[0].order
+    told = moments.reshape(-1, len(labels))[0]
+    return FittedSet(tuple(labels[i] for i in first), tuple(float(told[i]) for i in first), left)

@@ -203,21 +203,20 @@ _CASE_WORDS = {
 def _stress_says(found: _Stressed) -> str:
     seen = found.worst
     r = found.beam.places()[..., int(np.argmax(seen.soft))]
-    sees = f"{show(found.soft, 'MPa', 2)}, {show(r, 'mm', 2)} from the shaft ({_CASE_WORDS[seen.case]})"
-    takes = found.withstands
-    asked = f"{found.factor:.2g} times what it sees as a rigid blade"
+    sees, takes = f"{show(found.soft, 'MPa', 2)} ({_CASE_WORDS[seen.case]})", found.withstands
+    where = f" It is worst {show(r, 'mm', 2)} from the shaft."
     if found.soft > found.at_best:
-        return f"The blade breaks: it sees {sees}, and {takes}."
+        return f"The blade breaks: it sees {sees}, and {takes}.{where}"
+    head = f"The blade sees at most {sees}, and {takes}"
     if found.soft > found.strength:
-        return f"The blade sees at most {sees}, and {takes}: whether it holds depends on the piece."
+        return f"{head}: whether it holds depends on the piece.{where}"
+    reserve = f"the reserve of IEC 61400-2, {found.factor:.2g} times"
     if np.maximum(found.soft, found.rigid) * found.factor > found.strength:
-        return f"The blade sees at most {sees}, and {takes}: it holds, but without the reserve of IEC 61400-2, {asked}."
+        return f"{head}: it holds, without {reserve}.{where}"
     if found.lost > found.strength:
-        return (
-            f"The blade sees at most {sees}, and {takes}: the reserve of IEC 61400-2 is kept. With the load lost while "
-            f"it yaws it would see {show(found.lost, 'MPa', 2)}."
-        )
-    return f"The blade sees at most {sees}, and {takes}: it keeps the reserve of IEC 61400-2, {asked}."
+        lost = f" With the load lost while it yaws it would see {show(found.lost, 'MPa', 2)}."
+        return f"{head}: it keeps {reserve}.{lost}"
+    return f"{head}: it keeps {reserve}.{where}"
 
 
 def _stress_more(found: _Stressed) -> str:

@@ -11,11 +11,11 @@ from calc.finding import COMMON_PRACTICE, Act, Source
 from calc.machine.blade_beam import blade_beam
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.hub import SHAFT_STEELS, WASHERS
-from calc.machine.hub_loads import YIELDS, Held, held, root_loads
+from calc.machine.hub_loads import YIELDS, FittedSet, Held, fitted_set, held, root_loads
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.solving import nothing_limits
 from calc.machine.structure import rotor_mass
-from calc.physics.arrays import Array, largest
+from calc.physics.arrays import largest
 from calc.physics.blade import matching
 from calc.physics.structure import simple_loads
 from calc.rules.blade_kits import blade_known
@@ -74,23 +74,22 @@ def _bolts_say(x: Inputs, found: Held, used: float, factored: float) -> str:
     shares = {
         "the bolts themselves": float(found.bolts),
         f"the {found.material.removeprefix('new ')} under the bolts": float(found.bearing),
-        "the end of the blade, where a bolt tears out": float(found.tearing),
+        "the blade's end": float(found.tearing),
     }
     first = max(shares, key=lambda name: shares[name])
     head = f"A blade pulls {show(found.pull, 'N', 2)} on its bolts"
     if used > 1.0:
         return f"{head}, and they do not hold: it is {used:.2g} times what {first} would take."
     head += f", {show(used, '%', 2)} of what {first} would take"
-    tail = []
+    odd = []
     if found.end < 1.0:
-        tail.append(f"a bolt sits {show(x.hub.end_distance, 'mm', 2)} from the end, less than is usual")
+        odd.append(f" A bolt sits {show(x.hub.end_distance, 'mm', 2)} from the end, less than is usual.")
     if found.side < 1.0:
-        tail.append("a bolt sits less than two diameters from the edge")
+        odd.append(" A bolt sits less than two diameters from the edge.")
     if x.hub.held == WASHERS:
-        tail.append("washers alone let the blade work and crack")
-    if factored > 1.0:
-        tail.insert(0, "less than the reserve of IEC 61400-2")
-    return f"{head}: {'; '.join(tail) if tail else 'the reserve of IEC 61400-2 is kept'}."
+        odd.append(" Washers alone let the blade work and crack.")
+    kept = "not kept" if factored > 1.0 else "kept"
+    return f"{head}: the reserve of IEC 61400-2 is {kept}.{''.join(odd)}"
 
 
 def _bolt_ways(x: Inputs, found: Held) -> list[Way]:
@@ -208,37 +207,25 @@ def _shaft(x: Inputs) -> Judgement | Unknown:
 
 @dataclass(frozen=True, slots=True)
 class _Balance:
-    """The set as it should be fitted: names, moments [kg m], what is left at a tip [kg], and what may be [kg]."""
+    """The set as it should be fitted, what is left at a tip and what may be [kg], and the radius [m]."""
 
-    names: tuple[str, ...]
-    moments: Array
+    fitted: FittedSet
     left: Num
     fine: Num
     most: Num
-    R: float
+    R: Num
 
 
 def _balance_of(x: Inputs) -> _Balance | Unknown:
-    labels = x.labels(Sheet.weighed)
-    columns = (Sheet.weighed.mass, Sheet.weighed.balance_point)
-    if missing := x.lacks(*(column[label] for label in labels for column in columns)):
-        return Unknown("", missing)
-    B = round(float(np.mean(x.rotor.blades)))
-    each = [np.asarray(x.need(columns[0][label]) * x.need(columns[1][label])) for label in labels]
-    try:
-        match = matching.match([float(np.mean(M)) for M in each], B)
-    except ValueError as e:
-        return Unknown(f"The set cannot be matched: {e}")
-    moments = np.stack(np.broadcast_arrays(*(each[i] for i in match.order)), axis=-1)
-    left, _ = matching.unbalance(moments)
-    R = x.rotor.diameter / 2.0
+    fitted = fitted_set(x)
+    if isinstance(fitted, Unknown):
+        return fitted
     beam = blade_beam(x) if blade_known(x) else Unknown("")
     if isinstance(beam, Unknown):
         return Unknown("What unbalance is permitted depends on the rotor's speed, which needs the shape of its blades")
-    whole, omega = rotor_mass(x, beam.root.masses), beam.turbine.omega
-    names = tuple(labels[i] for i in match.order)
+    R, omega, whole = beam.turbine.R, beam.turbine.omega, rotor_mass(x, beam.root.masses)
     most = simple_loads.OFFSET_SHARE * whole
-    return _Balance(names, moments, left / R, matching.permitted(GRADE, omega, whole) / R, most, float(np.mean(R)))
+    return _Balance(fitted, fitted.left / R, matching.permitted(GRADE, omega, whole) / R, most, R)
 
 
 def _balance(x: Inputs) -> Judgement | Unknown:
@@ -249,7 +236,7 @@ def _balance(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         out, fine = show(found.left, "g", 2), show(found.fine, "g", 2)
-        head = f"Fitted in the order {', '.join(found.names)}, the set is out as if {out} sat at one tip"
+        head = f"Fitted in the order {', '.join(found.fitted.names)}, the set is out as if {out} sat at one tip"
         if found.left > found.most:
             most = show(found.most, "g", 2)
             return f"{head}; loads are reckoned with {most}, and balanced fans keep {fine}."
@@ -258,7 +245,9 @@ def _balance(x: Inputs) -> Judgement | Unknown:
         return f"{head}, less than the {fine} to which fans of such a speed are balanced."
 
     def more() -> str:
-        told = "; ".join(f"{n} {show(M, 'kg m', 3)}" for n, M in zip(found.names, found.moments, strict=True))
+        told = "; ".join(
+            f"{n} {show(M, 'kg m', 3)}" for n, M in zip(found.fitted.names, found.fitted.moments, strict=True)
+        )
         return (
             f"Mass times balance point: {told}. Weigh again after painting, and check that the tips run in one plane "
             "and at even angles: a rotor is out of balance by either as well."
@@ -271,9 +260,9 @@ def _balance(x: Inputs) -> Judgement | Unknown:
 
 def _trim(found: _Balance) -> Way:
     """Which weight where: on the inner third, so that all blades weigh as much about the shaft as the heaviest."""
-    r = round(found.R / 3.0, 2)
-    each = matching.weights([float(M) for M in found.moments], r)
-    told = [f"{show(w, 'g', 2)} to {name}" for name, w in zip(found.names, each, strict=True) if w > 1e-4]
+    r = round(float(found.R) / 3.0, 2)
+    each = matching.weights(found.fitted.moments, r)
+    told = [f"{show(w, 'g', 2)} to {name}" for name, w in zip(found.fitted.names, each, strict=True) if w > 1e-4]
     return act(Act.DO, f"Add {' and '.join(told)}, {show(r, 'mm')} from the shaft, bolted through, and weigh again.")
 
 

@@ -17,8 +17,12 @@ from calc.physics.blade.materials import MATERIALS
 from calc.rules import RULES
 from calc.rules.engine import judge_rules, judge_variants
 from tests.calc.sheets import with_remedies
+from tests.calc.test_remedies_of_rules_machine import _holds as remedies_hold
+from tests.calc.test_remedies_of_rules_machine import _short as said_shortly
 from tests.calc.test_rules_machine import PIPE
 from tests.outside.plank import PLANK
+from tests.outside.turning_blades import BLADE_ROWS
+from tests.outside.turning_points import Row
 
 OK, MARGINAL, FAIL, DANGER = Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER
 UNKNOWN, STATED = Status.UNKNOWN, Status.STATED
@@ -46,7 +50,7 @@ CASES: list[tuple[str, dict[str, Value | None], Status, list[str]]] = [
     ("loads.limits", {"rotor.axis": "vertical axis"}, UNKNOWN, ["vertical-axis"]),
     ("loads.limits", {**FREE, "generator.emf_constant": 5.0}, UNKNOWN, ["1000 V AC"]),
     ("blade.stress", {"blade.strength": 9e8}, OK, ["keeps the reserve", "3.3 times"]),
-    ("blade.stress", {}, MARGINAL, ["without the reserve of IEC 61400-2, 9 times", "as it bends"]),
+    ("blade.stress", {}, MARGINAL, ["without the reserve of IEC 61400-2, 9 times", "as it bends", "from the shaft"]),
     ("blade.stress", {"rotor.greatest_speed": 400.0}, FAIL, ["The blade breaks", "new PVC-U withstands 51 MPa"]),
     ("blade.stress", {**FREE, "rotor.diameter": 1.3}, DANGER, ["load case E"]),
     ("blade.stress", {"hub.kind": HUB_KINDS[1]}, UNKNOWN, ["rigid hubs"]),
@@ -68,11 +72,11 @@ CASES: list[tuple[str, dict[str, Value | None], Status, list[str]]] = [
     ("blade.condition", {"site.hottest_air": 308.15, "blade.colour": COLOURS[2]}, FAIL, ["above 60 degC", "Paint"]),
     ("blade.condition", {"hub.kind": HUB_KINDS[1]}, UNKNOWN, ["rigid hubs"]),
     ("hub.bolts", {"blade.strength": 9e8}, OK, ["the reserve of IEC 61400-2 is kept"]),
-    ("hub.bolts", {}, MARGINAL, ["less than the reserve", "PVC-U under the bolts"]),
+    ("hub.bolts", {}, MARGINAL, ["the reserve of IEC 61400-2 is not kept", "PVC-U under the bolts"]),
     ("hub.bolts", {"hub.end_distance": 0.015, "blade.strength": 9e8}, MARGINAL,
      ["from the end, less than is usual", "Drill", "from the end of the"]),
     ("hub.bolts", {"hub.held": WASHERS, "blade.strength": 9e8}, MARGINAL,
-     ["washers alone", "clamped between two plates"]),
+     ["Washers alone", "clamped between two plates"]),
     ("hub.bolts", {"hub.bolts": 1.0, "hub.bolt_diameter": 0.004, "rotor.greatest_speed": 150.0}, FAIL,
      ["they do not hold"]),
     ("hub.bolts", {**FREE, "hub.bolts": 1.0}, DANGER, ["they do not hold"]),
@@ -177,3 +181,31 @@ def test_blades_of_each_material_are_computed_as_beams(material):
     assert 0.5 < float(of.frequency(0.0)) < 100.0
     assert all(np.all(seen.soft >= 0) for seen in of.seen)
     assert judge_rules([r for r in RULES if r.id == "hub.bolts"], System(build_design(values)))[0].status is not UNKNOWN
+
+
+@pytest.mark.parametrize(("rule", "changes", "status", "phrases"), CASES, ids=IDS)
+def test_remedies_hold_and_what_is_said_is_short(rule, changes, status, phrases):
+    """A remedy turns its own finding and brings no danger; first sentence at most 35 words, all at most 60."""
+    design = _sheet(changes)
+    (found,) = with_remedies(design, rule)
+    remedies_hold(design, found)
+    said_shortly(found)
+    assert all(len(remedy.says.split()) <= 25 for remedy in found.remedies)
+    if status in (MARGINAL, FAIL, DANGER):
+        assert found.remedy
+
+
+SIDES = [
+    (row, side)
+    for row in (Row(**row) for row in BLADE_ROWS)
+    for turns in (row.turns() if callable(row.turns) else row.turns,)
+    for side in (turns if isinstance(turns, dict) else [t[0] * (1 + way * 0.02) for t in turns for way in (-1, 1)])
+]
+
+
+@pytest.mark.parametrize(("row", "side"), SIDES, ids=[f"{row.rule}-{i}" for i, (row, _) in enumerate(SIDES)])
+def test_what_is_said_at_a_turn_is_short(row, side):
+    """On both sides of every turning point too."""
+    design = build_design({**row.base, **row.changes, row.path: side})
+    for found in judge_rules([one for one in RULES if one.id == row.rule], System(design)):
+        said_shortly(found)

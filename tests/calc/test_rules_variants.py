@@ -5,6 +5,7 @@ import pytest
 
 from calc.machine.catalogue import catalogue, split
 from calc.machine.catalogue.house import NEUTRALS
+from calc.machine.catalogue.hub import HOLDS
 from calc.machine.catalogue.mast import COUPLER, LATTICE, ROOF, THREAD
 from calc.machine.catalogue.storage import DUMP_PLACES
 from calc.machine.design import build_design
@@ -15,6 +16,7 @@ from calc.rules import RULES
 from calc.rules.engine import Judgement, judge_rule, judge_rules, outcome_of
 from tests.calc.masts import FREE_POLE, GUYED_MAST
 from tests.calc.sheets import GOOD, changed
+from tests.calc.test_rules_machine import PIPE
 
 LABELS = {
     "cable": ("main", "inv", "dump"),
@@ -26,6 +28,17 @@ LABELS = {
 }
 #: The solved machine is found by iteration, which stops a little elsewhere among others.
 TOLERANCE = 1e-7
+HUB = {
+    "hub.bolts": 3.0,
+    "hub.bolt_diameter": 0.008,
+    "hub.bolt_spacing": 0.04,
+    "hub.end_distance": 0.02,
+    "hub.side_distance": 0.03,
+    "hub.plate_thickness": 0.006,
+    "hub.plate_width": 0.08,
+    "hub.shaft_diameter": 0.02,
+    **{f"weighed.{n}.{k}": v for n in "abcd" for k, v in (("mass", 1.0), ("balance_point", 0.5))},
+}
 FACTORS = np.array([0.82, 0.91, 1.0, 1.07, 1.19])
 MORE = {
     "storage.usable_share": 0.7,
@@ -143,6 +156,17 @@ OTHER_WORDS = [
     {**FREE_POLE, "mast.joint": COUPLER},
     {**FREE_POLE, "mast.kind": LATTICE, "mast.rated_load": 900.0},
     {**FREE_POLE, "mast.kind": ROOF, "mast.engineer": False},
+    {**dict.fromkeys(GOOD), **PIPE, **HUB, "blade.chord_root": 0.13},
+    {
+        **dict.fromkeys(GOOD),
+        **PIPE,
+        **HUB,
+        "blade.chord_root": 0.13,
+        "blade.material": "aluminium",
+        "hub.held": HOLDS[1],
+        "site.wind_class": "II",
+        "rotor.design_speed": 30.0,
+    },
 ]
 
 

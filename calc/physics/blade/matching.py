@@ -62,7 +62,7 @@ def unbalance(moments: Array) -> tuple[Array, Array]:
     return np.abs(total), np.angle(total)
 
 
-def match(moments: Sequence[float], B: int) -> Matched:
+def match(moments: Sequence[float] | Array, B: int) -> Matched:
     """The set and order of some blades that leaves least, and what it leaves.
 
     Parameters
