@@ -185,7 +185,7 @@ def _stresses(
     section: blade.RootSection | blade.PlainRoot,
     load: simple.BladeLoad,
     pull: Array,
-    bent: spinning.Bent,
+    bent: spinning.BentBlade,
 ) -> Array:
     """Greatest stress at the root, with its bolt holes left out, and in the middle of each link."""
     first = root.stress(root.root, load.F, bent.root)

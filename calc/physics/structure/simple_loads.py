@@ -317,17 +317,6 @@ def pressure_force(C: Num, rho: Num, V: Num, A: Num) -> Num:
     return C * 0.5 * rho * np.square(V) * A
 
 
-def lifting_moment(m_top: Num, m_overhang: Num, L: Num) -> Num:
-    """Moment of case J at the lifting point of a tower: ``2 (m_top + m_overhang/2) g L``, in [N m]; from memory.
-
-    Examples
-    --------
-    >>> lifting_moment(30.0, 20.0, 4.0)
-    3139.2
-    """
-    return 2.0 * (m_top + m_overhang / 2.0) * GRAVITY * L
-
-
 def blade_cases(t: Turbine) -> tuple[BladeLoad, ...]:
     """Loads at the root of one blade, cases A to H; A is a range, for fatigue, the others are greatest loads.
 

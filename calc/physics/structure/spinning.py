@@ -38,7 +38,7 @@ class Beam:
 
 
 @dataclass(frozen=True, slots=True)
-class Bent:
+class BentBlade:
     """What a load does to it.
 
     Parameters
@@ -80,7 +80,7 @@ def _outboard(loads: Array) -> Array:
     return np.asarray(np.cumsum(loads[..., ::-1], axis=-1)[..., ::-1] - loads)
 
 
-def bend(beam: Beam, omega: Num, q: Array) -> Bent:
+def bend(beam: Beam, omega: Num, q: Array) -> BentBlade:
     """Bend a turning blade by forces square to its plane of turning.
 
     Parameters
@@ -94,7 +94,7 @@ def bend(beam: Beam, omega: Num, q: Array) -> Bent:
 
     Returns
     -------
-    bent : Bent
+    bent : BentBlade
 
     Raises
     ------
@@ -116,7 +116,7 @@ def bend(beam: Beam, omega: Num, q: Array) -> Bent:
     outer = np.concatenate([joint[..., 1:], 0.0 * joint[..., :1]], axis=-1)
     steps = slope * dr
     ends = np.cumsum(steps, axis=-1)
-    return Bent(joint[..., 0], (joint + outer) / 2.0, ends[..., -1], ends - steps / 2.0)
+    return BentBlade(joint[..., 0], (joint + outer) / 2.0, ends[..., -1], ends - steps / 2.0)
 
 
 def _three_bands(low: Array, mid: Array, up: Array, f: Array) -> Array:
