@@ -19,10 +19,11 @@ from calc.machine.site import air_density
 from calc.machine.structure import design_point, overhang
 from calc.physics import blade
 from calc.physics.blade.materials import Material
+from calc.physics.structure import simple_loads
 from calc.units import Num
 
 #: Load and material factors of the simplified load model with data-sheet strength only.
-IEC_FACTORS = 9.0
+IEC_FACTORS = simple_loads.LOAD_ULTIMATE * simple_loads.MATERIAL_LITTLE
 
 
 @dataclass(frozen=True, slots=True)
