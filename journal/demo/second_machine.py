@@ -1,7 +1,7 @@
 """Spring and summer: the second machine, bigger and slower, decided from computed options."""
 
 from journal.demo.scene import Scene, Step
-from journal.demo.sheets import SECOND_SHEET
+from journal.demo.sheets import SECOND_MAST, SECOND_SHEET
 
 SPRING = Scene(
     told="Made r2; decided voltage, mast, battery, overspeed and house feed from computed options.",
@@ -207,6 +207,7 @@ SPRING = Scene(
             because="the shed is on one source or the other, never on both",
             decided_on="2026-03-07",
         ),
+        Step("sheet", ref="r2", text=SECOND_MAST),
         Step("fix", ref="F1", by="D1", built_into="r2", criterion="more than 2 A into the battery at Bft 4"),
         Step("fix", ref="F3", by="D4", built_into="r2", criterion="comes through a Bft 9 gale below 430 rpm"),
     ),

@@ -5,6 +5,9 @@ FIRST_SHEET = """
 mean_wind = { value = "4.6 m/s", from = "estimate", note = "regional wind map" }
 wind_height = { value = "10 m", from = "data plate", note = "height named on the map" }
 ground = { value = "farmland with hedges", from = "measured" }
+latitude = { value = "54 deg", from = "estimate", doubt = "0.5 deg", note = "map, to the half degree" }
+terrain = { value = "side of a slope", from = "measured" }
+boundary = { value = "60 m", from = "measured", doubt = "3 m", note = "the lane's hedge" }
 
 [rotor]
 diameter = { value = "1.3 m", from = "measured", doubt = "1 cm" }
@@ -19,6 +22,17 @@ pipe_wall = { value = "4.0 mm", from = "data plate" }
 chord_root = { value = "95 mm", from = "measured", doubt = "2 mm" }
 chord_tip = { value = "45 mm", from = "measured", doubt = "2 mm" }
 mounting_angle = { value = "22 deg", from = "measured", doubt = "1.5 deg", note = "protractor at the root" }
+
+[hub]
+bolts = { value = "2", from = "measured" }
+bolt_diameter = { value = "6 mm", from = "measured" }
+bolt_spacing = { value = "30 mm", from = "measured", doubt = "1 mm" }
+end_distance = { value = "12 mm", from = "measured", doubt = "1 mm", note = "from the piece by the gate" }
+side_distance = { value = "22 mm", from = "measured", doubt = "1 mm" }
+held = { value = "bolted to one plate", from = "measured" }
+plate_thickness = { value = "4 mm", from = "measured" }
+plate_width = { value = "60 mm", from = "measured" }
+shaft_diameter = { value = "14 mm", from = "measured" }
 
 [generator]
 emf_constant = { value = "62 rpm/V", from = "data plate" }
@@ -62,13 +76,50 @@ kind = { value = "on a roof or gable", from = "measured" }
 height = { value = "8.5 m", from = "measured", doubt = "0.2 m", note = "4.5 m of mast, its foot 4 m up the gable" }
 building_height = { value = "5 m", from = "measured", doubt = "0.2 m", note = "ridge of the shed" }
 line_distance = { value = "70 m", from = "measured", doubt = "5 m", note = "paced out to the line along the lane" }
+foot_height = { value = "4 m", from = "measured", doubt = "0.2 m", note = "up the gable" }
+engineer = { value = "no", from = "measured" }
 
 [load.lights]
 power = { value = "24 W", from = "data plate" }
 hours = { value = "5 h/day", from = "estimate" }
+
+[neighbour.gate]
+kind = { value = "path", from = "measured" }
+distance = { value = "31 m", from = "measured", doubt = "0.5 m", note = "field gate, used every day" }
+direction = { value = "80 deg", from = "estimate", doubt = "10 deg" }
+
+[neighbour.house]
+kind = { value = "own house", from = "measured" }
+distance = { value = "42 m", from = "measured", doubt = "1 m" }
+direction = { value = "310 deg", from = "estimate", doubt = "10 deg" }
+
+[neighbour.lane]
+kind = { value = "road", from = "measured" }
+distance = { value = "64 m", from = "measured", doubt = "3 m" }
+
+[neighbour.line]
+kind = { value = "power line", from = "measured" }
+distance = { value = "70 m", from = "measured", doubt = "5 m", note = "along the lane" }
+
+[neighbour.farm]
+kind = { value = "somebody else's house", from = "measured" }
+distance = { value = "230 m", from = "estimate", doubt = "15 m" }
+direction = { value = "20 deg", from = "estimate", doubt = "10 deg" }
+
+[obstacle.hedge]
+height = { value = "3 m", from = "estimate", doubt = "0.5 m" }
+distance = { value = "45 m", from = "measured", doubt = "2 m" }
+direction = { value = "240 deg", from = "estimate", doubt = "10 deg" }
+kind = { value = "dense trees or hedge", from = "measured" }
+share = { value = "30 %", from = "estimate", doubt = "15 %" }
 """
 
 SECOND_SHEET = """
+[site]
+latitude = { value = "54 deg", from = "estimate", doubt = "0.5 deg", note = "map, to the half degree" }
+terrain = { value = "side of a slope", from = "measured" }
+boundary = { value = "54 m", from = "measured", doubt = "3 m", note = "the lane's hedge" }
+
 [rotor]
 diameter = { value = "2.2 m", from = "measured", doubt = "1 cm" }
 limit_wind = { value = "11 m/s", from = "estimate", doubt = "1.5 m/s", note = "tail test on a moving trailer" }
@@ -78,6 +129,7 @@ pipe_diameter = { value = "250 mm", from = "data plate" }
 pipe_wall = { value = "6.2 mm", from = "data plate" }
 chord_root = { value = "150 mm", from = "measured", doubt = "3 mm" }
 chord_tip = { value = "70 mm", from = "measured", doubt = "3 mm" }
+age = { value = "0", from = "measured", note = "new" }
 mounting_angle = { value = "22 deg", from = "measured", doubt = "1.5 deg", note = "protractor at the root" }
 
 [generator]
@@ -168,6 +220,131 @@ kind = { value = "motor, pump or compressor", from = "measured" }
 power = { value = "250 W", from = "data plate" }
 hours = { value = "0.3 h/day", from = "estimate" }
 surge = { value = "750 W", from = "estimate" }
+
+[neighbour.gate]
+kind = { value = "path", from = "measured" }
+distance = { value = "38 m", from = "measured", doubt = "0.5 m", note = "field gate, used every day" }
+direction = { value = "80 deg", from = "estimate", doubt = "10 deg" }
+
+[neighbour.house]
+kind = { value = "own house", from = "measured" }
+distance = { value = "36 m", from = "measured", doubt = "1 m" }
+direction = { value = "310 deg", from = "estimate", doubt = "10 deg" }
+
+[neighbour.lane]
+kind = { value = "road", from = "measured" }
+distance = { value = "58 m", from = "measured", doubt = "3 m" }
+
+[neighbour.line]
+kind = { value = "power line", from = "measured" }
+distance = { value = "64 m", from = "measured", doubt = "5 m", note = "along the lane" }
+
+[neighbour.farm]
+kind = { value = "somebody else's house", from = "measured" }
+distance = { value = "225 m", from = "estimate", doubt = "15 m" }
+direction = { value = "20 deg", from = "estimate", doubt = "10 deg" }
+
+[obstacle.hedge]
+height = { value = "3 m", from = "estimate", doubt = "0.5 m" }
+distance = { value = "40 m", from = "measured", doubt = "2 m" }
+direction = { value = "240 deg", from = "estimate", doubt = "10 deg" }
+kind = { value = "dense trees or hedge", from = "measured" }
+share = { value = "30 %", from = "estimate", doubt = "15 %" }
+
+[obstacle.shed]
+height = { value = "5 m", from = "measured", doubt = "0.2 m", note = "ridge" }
+distance = { value = "26 m", from = "measured", doubt = "0.5 m" }
+direction = { value = "60 deg", from = "estimate", doubt = "10 deg" }
+share = { value = "10 %", from = "estimate", doubt = "5 %" }
+
+[place.knoll]
+mean_wind = { value = "5.0 m/s", from = "estimate", doubt = "0.5 m/s", note = "open to the west, 160 m of cable" }
+"""
+
+#: From the hub to the ground, measured when the mast lay on its trestles.
+SECOND_MAST = """[hub]
+bolts = { value = "3", from = "measured" }
+bolt_diameter = { value = "8 mm", from = "measured" }
+bolt_class = { value = "8.8", from = "data plate" }
+bolt_spacing = { value = "35 mm", from = "measured", doubt = "1 mm" }
+end_distance = { value = "25 mm", from = "measured", doubt = "1 mm" }
+side_distance = { value = "40 mm", from = "measured", doubt = "1 mm" }
+held = { value = "clamped between two plates", from = "measured" }
+plate_thickness = { value = "8 mm", from = "measured" }
+plate_width = { value = "90 mm", from = "measured" }
+shaft_diameter = { value = "25 mm", from = "measured" }
+bearing_distance = { value = "35 mm", from = "measured" }
+head_mass = { value = "28 kg", from = "estimate", doubt = "4 kg", note = "bathroom scale, with and without" }
+
+[weighed.a]
+mass = { value = "1.042 kg", from = "measured", doubt = "2 g" }
+balance_point = { value = "548 mm", from = "measured", doubt = "1 mm" }
+
+[weighed.b]
+mass = { value = "1.078 kg", from = "measured", doubt = "2 g" }
+balance_point = { value = "551 mm", from = "measured", doubt = "1 mm" }
+
+[weighed.c]
+mass = { value = "1.061 kg", from = "measured", doubt = "2 g" }
+balance_point = { value = "546 mm", from = "measured", doubt = "1 mm" }
+
+[mast]
+foot_height = { value = "0 m", from = "measured" }
+line_distance = { value = "64 m", from = "measured", doubt = "5 m" }
+joint = { value = "sleeve, three diameters long or more, bolted through", from = "measured" }
+joint_height = { value = "5 m", from = "measured", doubt = "5 cm" }
+
+[guy.low]
+height = { value = "3.4 m", from = "measured", doubt = "5 cm" }
+anchor_radius = { value = "4.5 m", from = "measured", doubt = "10 cm" }
+ropes = { value = "4", from = "measured" }
+rope_diameter = { value = "5 mm", from = "data plate" }
+rope = { value = "6x7 or 7x7, steel core, galvanised", from = "data plate" }
+end = { value = "thimble and U-bolt clips", from = "measured" }
+clips = { value = "3", from = "measured" }
+clip_kind = { value = "EN 13411-5, type A", from = "data plate" }
+turnbuckle = { value = "eye or jaw at both ends", from = "measured" }
+turnbuckle_size = { value = "12 mm", from = "measured" }
+pretension = { value = "600 N", from = "estimate", doubt = "200 N", note = "by the sag" }
+anchor = { value = "block of concrete in the ground", from = "measured" }
+anchor_width = { value = "500 mm", from = "measured", doubt = "20 mm" }
+anchor_height = { value = "500 mm", from = "measured", doubt = "20 mm" }
+anchor_depth = { value = "0.9 m", from = "measured", doubt = "5 cm" }
+
+[guy.top]
+height = { value = "6.7 m", from = "measured", doubt = "5 cm" }
+anchor_radius = { value = "4.5 m", from = "measured", doubt = "10 cm" }
+ropes = { value = "4", from = "measured" }
+rope_diameter = { value = "5 mm", from = "data plate" }
+rope = { value = "6x7 or 7x7, steel core, galvanised", from = "data plate" }
+end = { value = "thimble and U-bolt clips", from = "measured" }
+clips = { value = "3", from = "measured" }
+clip_kind = { value = "EN 13411-5, type A", from = "data plate" }
+turnbuckle = { value = "eye or jaw at both ends", from = "measured" }
+turnbuckle_size = { value = "12 mm", from = "measured" }
+pretension = { value = "600 N", from = "estimate", doubt = "200 N", note = "by the sag" }
+anchor = { value = "block of concrete in the ground", from = "measured" }
+anchor_width = { value = "500 mm", from = "measured", doubt = "20 mm" }
+anchor_height = { value = "500 mm", from = "measured", doubt = "20 mm" }
+anchor_depth = { value = "0.9 m", from = "measured", doubt = "5 cm" }
+
+[base]
+kind = { value = "hinge on a block of concrete in the ground", from = "measured" }
+width = { value = "500 mm", from = "measured", doubt = "20 mm" }
+depth = { value = "0.5 m", from = "measured", doubt = "3 cm" }
+height = { value = "0.5 m", from = "measured", doubt = "3 cm" }
+soil = { value = "firm clay or silt", from = "measured", note = "the hole was dug by hand" }
+
+[gin]
+way = { value = "whole machine at once, tilted up", from = "measured" }
+length = { value = "3.5 m", from = "measured", doubt = "5 cm" }
+pull_distance = { value = "5 m", from = "measured", doubt = "10 cm" }
+tube_diameter = { value = "48.3 mm", from = "data plate" }
+tube_wall = { value = "3.2 mm", from = "data plate" }
+rope_breaking = { value = "12000 N", from = "data plate" }
+winch = { value = "4000 N", from = "data plate" }
+side_guys = { value = "side guys, their anchors in line with the hinge", from = "measured" }
+back_guy = { value = "a back guy of the right length, or a rope paid out", from = "measured" }
 """
 
 SPIN_TEST = "rpm,open_volts\n310,5.1\n620,10.2\n930,15.2\n"

@@ -119,12 +119,16 @@ def _brief(finding: Finding | None, *, gone: bool) -> dict[str, Any]:
 
 
 def _due_to(finding: Finding, changes: Mapping[str, str], base: verdict.Review) -> bool:
-    """Whether a danger comes with an option: it is new, or the option states anew the word that makes it one."""
+    """Whether a danger comes with an option: it is new, or the option states anew the word that makes it one.
+
+    A word about something else, such as the kind of battery where a blade can fly, makes no danger that was there.
+    """
     before = base.by_key.get(finding.key)
     new = before is None or before.status is not Status.DANGER
     needs = {e.path for e in rule_named(finding.rule).needs}
     entries = [catalogue.catalogue()[catalogue.split(path)[0]] for path in changes]
-    return new or any(entry.path in needs and entry.kind != "number" for entry in entries)
+    own = finding.subject.partition(".")[0]
+    return new or any(e.path in needs and e.kind != "number" and e.group == own for e in entries)
 
 
 def choose_option(session: Session, ref: str, typed: ChoiceTyped) -> tuple[Decision, Option]:
