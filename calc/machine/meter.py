@@ -56,7 +56,8 @@ def meter_values(solved: Solved, name: str, load: str, winds: Array | Unknown | 
     if isinstance(winds, Unknown):
         return winds
     if name == "generator.open_voltage" or (name == "rotor.speed" and load == "nothing connected"):
-        omega, volts = solved.unloaded(winds)
+        # A tail that is computed turns the bare rotor away too; what is only stated was left out of these readings.
+        omega, volts = solved.unloaded(winds if solved.furling is None else solved.held_free(winds))
         return omega if name == "rotor.speed" else volts
     if load not in RUNNING or name not in PREDICTED:
         why = "What was connected during the reading is not on record, or not what the machine was solved for"

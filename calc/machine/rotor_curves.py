@@ -59,8 +59,8 @@ class RotorCurves:
         Of one blade, where the sheet tells its shape.
     starts : bool
         Whether the torque at rest is known.
-    ratios, cm : array, shape (solved,) and (..., levels, solved), or None
-        Tip-speed ratios that were solved, and the bending coefficient of one blade's root at each.
+    ratios, cm, ct : array, shape (solved,) and (..., levels, solved), or None
+        Tip-speed ratios that were solved, the bending coefficient of one blade's root at each, and that of thrust.
     shape, section : Blade, Section, or None
         What the curves were computed from; without a section the blade is a bent plate.
     """
@@ -73,6 +73,7 @@ class RotorCurves:
     starts: bool = True
     ratios: Array | None = None
     cm: Array | None = None
+    ct: Array | None = None
     shape: blade.Blade | None = None
     section: polar.Section | None = None
 
@@ -101,14 +102,24 @@ class RotorCurves:
     def bending(self, V: Num, tsr: Num) -> Array:
         """Bending coefficient of one blade's root at a wind and tip-speed ratio, shape (...,)."""
         assert self.cm is not None, "a rotor without shape has no roots to bend"
+        return self._at(self.cm, V, tsr)
+
+    def thrust(self, V: Num, tsr: Num) -> Array:
+        """Thrust coefficient at a wind and tip-speed ratio, shape (...,) or, with a last axis for winds, (..., m)."""
+        assert self.ct is not None, "a rotor without shape has no thrust"
+        several = np.ndim(V) > self.ct.ndim - 2
+        return self._at(self.ct[..., None, :, :] if several else self.ct, V, tsr)
+
+    def _at(self, cm: Array, V: Num, tsr: Num) -> Array:
+        """A coefficient at a wind and tip-speed ratio."""
         assert self.ratios is not None
         level = np.interp(np.log(V), np.log(self.winds), np.arange(len(self.winds)))
         low = np.minimum(np.floor(level).astype(int), len(self.winds) - 2)
         place = np.interp(tsr, self.ratios, np.arange(len(self.ratios)))
         left = np.minimum(np.floor(place).astype(int), len(self.ratios) - 2)
         up, right = level - low, place - left
-        shape = np.broadcast_shapes(np.shape(low), np.shape(left), self.cm.shape[:-2])
-        cm = np.broadcast_to(self.cm, (*shape, *self.cm.shape[-2:]))
+        shape = np.broadcast_shapes(np.shape(low), np.shape(left), cm.shape[:-2])
+        cm = np.broadcast_to(cm, (*shape, *cm.shape[-2:]))
         rows = np.indices(shape, sparse=True) if shape else ()
         corner = {(i, j): cm[(*rows, low + i, left + j)] for i in (0, 1) for j in (0, 1)}
         below = corner[0, 0] * (1 - right) + corner[0, 1] * right
@@ -241,9 +252,9 @@ def _curves(x: Inputs, shape: blade.Blade, section: polar.Section | None) -> Rot
     variants = np.broadcast_shapes(*(c.cp.shape[:-1] for c in each), *(r.shape for r in rest))
     whole = (*variants, len(ratios))
     cp = np.stack([np.broadcast_to(c.cp, whole) for c in each], axis=-2)
-    cm = np.stack([np.broadcast_to(c.cm, whole) for c in each], axis=-2)
+    cm, ct = (np.stack([np.broadcast_to(a, whole) for a in of], axis=-2) for of in zip(*((c.cm, c.ct) for c in each), strict=True))
     tsr, cq = balance.torque_curve(ratios, cp, np.stack([np.broadcast_to(r, variants) for r in rest], axis=-1))
-    return RotorCurves(winds, tsr, cq, ratios=ratios, cm=cm, shape=shape, section=section)
+    return RotorCurves(winds, tsr, cq, ratios=ratios, cm=cm, ct=ct, shape=shape, section=section)
 
 
 def _section_factors(x: Inputs, shape: blade.Blade) -> tuple[Num, Num]:

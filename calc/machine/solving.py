@@ -21,6 +21,7 @@ from calc.machine.catalogue.wiring import FROM_GENERATOR
 from calc.machine.converter import converter_lacks, converter_numbers, converter_refused
 from calc.machine.drive import brush_drop, drive_efficiency, drive_lacks, drive_ratio, rectifier_drop
 from calc.machine.field import coil_lacks, coil_numbers, coil_refused, field_share
+from calc.machine.furling import Furling, cannot_fold, furling_of, is_computed
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import LEAST_POWER, NOT_VERTICAL, RotorCurves, is_vertical, rotor_of
 from calc.machine.runs import run_resistance
@@ -88,6 +89,8 @@ class Solved:
     charging, starting : float or array, shape (...,)
         Wind in which charging begins, and in which a rotor at rest starts (not a number where that is not known).
         [m/s]
+    furling : Furling, optional
+        What the folding tail does, where it is computed; ``limit`` is then the wind in which it begins to fold.
     """
 
     machine: Machine
@@ -100,6 +103,7 @@ class Solved:
     V_free: Num
     charging: Num
     starting: Num
+    furling: Furling | None = None
     #: What was solved before: many readings are of the same few winds.
     _known: dict[tuple[str, tuple[int, ...], bytes], Any] = field(default_factory=dict, repr=False, compare=False)
 
@@ -111,14 +115,31 @@ class Solved:
             self._known[key] = make(winds)
         return cast(T, self._known[key])
 
+    def held(self, winds: Array) -> Array:
+        """Winds that the loaded rotor feels in some winds, shape (..., winds): what holds it back makes them less."""
+        if self.furling is not None:
+            return self.furling.felt(np.asarray(winds, dtype=float))
+        return np.asarray(np.minimum(winds, over_winds(self.limit)), dtype=float)
+
+    def held_free(self, winds: Array) -> Array:
+        """The same with nothing connected."""
+        if self.furling is not None:
+            return self.furling.felt_free(np.asarray(winds, dtype=float))
+        return np.asarray(np.minimum(winds, over_winds(self.limit)), dtype=float)
+
+    def held_most(self, V: Num) -> Array:
+        """Greatest wind that it feels with nothing connected in any wind up to one of shape (...,)."""
+        if self.furling is not None:
+            return self.furling.free.most(V)
+        return np.asarray(np.minimum(self.limit, V), dtype=float)
+
     def operating(self, winds: Array) -> Operation:
         """Balances in some winds, shape (..., winds), held back as in ``operation``."""
-        held = np.asarray(np.minimum(winds, over_winds(self.limit)), dtype=float)
-        return self._once("operating", held, lambda V: balance.operate(self.machine, V))
+        return self._once("operating", self.held(winds), lambda V: balance.operate(self.machine, V))
 
     def ahead(self, many: Iterable[Array]) -> None:
         """Solve several sets of winds together, each of shape (..., winds), for who asks for one of them afterwards."""
-        held = [np.asarray(np.minimum(winds, over_winds(self.limit)), dtype=float) for winds in many]
+        held = [self.held(winds) for winds in many]
         wanted = {(V.shape, V.tobytes()): V for V in held if ("operating", V.shape, V.tobytes()) not in self._known}
         for shape in {V.shape for V in wanted.values()}:
             alike = [V for V in wanted.values() if V.shape == shape]
@@ -150,7 +171,8 @@ class Solved:
         at = np.argmax(along, axis=-1)
         most = np.take_along_axis(along, np.asarray(at)[..., None], axis=-1)[..., 0]
         wind = np.where(storm > most, self.storm, self.winds[at])
-        return np.asarray(np.maximum(storm, most)), np.asarray(np.minimum(wind, self.limit))
+        begins = np.inf if self.furling is not None else self.limit
+        return np.asarray(np.maximum(storm, most)), np.asarray(np.minimum(wind, begins))
 
     @property
     def greatest_current(self) -> Array:
@@ -285,10 +307,13 @@ def _assemble(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Machine:
 
 def _operate(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Solved:
     built = _assemble(x, curves, runs)
-    limit, storm = limit_wind(x), x.site.storm_wind
+    # What the tail does is worked out first: the wind in which it begins to fold is then the limit.
+    furling = furling_of(x, built, curves) if is_computed(x) else None
+    limit = _limit_stated(x) if furling is None else furling.loaded.begins
+    storm = x.site.storm_wind
     omega, V_free = (v[..., 0] for v in balance.unloaded(built, np.asarray(gust_wind(x), dtype=float)[..., None]))
     winds = WINDS if x.drawn is None else FEW_WINDS
-    held = np.minimum(winds, np.asarray(limit, dtype=float)[..., None])
+    held = np.minimum(winds, np.asarray(limit, dtype=float)[..., None]) if furling is None else furling.felt(winds)
     return Solved(
         machine=built,
         rotor=curves,
@@ -300,16 +325,36 @@ def _operate(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Solved:
         V_free=V_free,
         charging=balance.charging_wind(built),
         starting=balance.starting_wind(built) if curves.starts else np.full(built.variants, np.nan),
+        furling=furling,
     )
 
 
 def nothing_limits(x: Inputs) -> bool:
-    """Whether the sheet names nothing that limits the rotor's speed by itself."""
-    return x.maybe(Sheet.rotor.overspeed) in (None, "none")
+    """Whether the sheet names nothing that limits the rotor's speed by itself, or a tail that cannot fold."""
+    if x.maybe(Sheet.rotor.overspeed) in (None, "none"):
+        return True
+    return cannot_fold(x) and not x.given(Sheet.rotor.limit_wind)
 
 
 def limit_wind(x: Inputs) -> Num:
-    """Wind from which the rotor is held back, in [m/s]; infinite where nothing holds it."""
+    """Wind from which the rotor is held back, in [m/s]; infinite where nothing holds it.
+
+    As stated, else that in which the described tail begins to fold, else as usual.
+    """
+    solved = solve_machine(x) if is_computed(x) else None
+    return solved.limit if isinstance(solved, Solved) else _limit_stated(x)
+
+
+def held_wind(x: Inputs) -> Num:
+    """Greatest wind that the rotor feels with nothing connected, up to the strongest gust, in [m/s].
+
+    What it would face squarely and turn as fast.
+    """
+    solved = solve_machine(x) if is_computed(x) else None
+    return solved.held_most(gust_wind(x)) if isinstance(solved, Solved) else _limit_stated(x)
+
+
+def _limit_stated(x: Inputs) -> Num:
     stated = x.maybe(Sheet.rotor.limit_wind)
     if nothing_limits(x):
         return math.inf

@@ -14,7 +14,7 @@ from calc.machine.drive import drive_lacks, rotor_emf
 from calc.machine.inputs import Inputs
 from calc.machine.rotor_curves import curves_from_shape, free_ratio, is_vertical
 from calc.machine.site import air_density, gust_wind
-from calc.machine.solving import limit_wind, nothing_limits
+from calc.machine.solving import held_wind, nothing_limits
 from calc.physics import generator, wind
 from calc.units import Num
 
@@ -44,7 +44,7 @@ def unloaded_held(x: Inputs) -> Unloaded | None:
 
 
 def _held_wind(x: Inputs) -> Num:
-    return cast(Num, np.minimum(limit_wind(x), gust_wind(x)))
+    return cast(Num, np.minimum(held_wind(x), gust_wind(x)))
 
 
 def _unloaded(x: Inputs, blows: Callable[[Inputs], Num]) -> Unloaded | None:

@@ -45,8 +45,7 @@ def _speed(case: Case, solved: Solved, V: Num, *, loaded: bool) -> Num:
     at = over_winds(np.broadcast_to(V, solved.machine.variants))
     if loaded:
         return solved.at(at[..., 0]).omega
-    held = np.minimum(at, over_winds(np.broadcast_to(solved.limit, solved.machine.variants)))
-    return np.asarray(solved.unloaded(held)[0][..., 0])
+    return np.asarray(solved.unloaded(solved.held_free(at))[0][..., 0])
 
 
 def _overspeed(case: Case) -> Indication | Unknown:

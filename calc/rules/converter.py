@@ -99,7 +99,7 @@ def _current(x: Inputs, solved: Solved) -> Judgement:
 
     def more() -> str:
         whole = replace(solved.machine, I_most=np.inf, V_high=np.inf)
-        held = np.asarray(np.minimum(solved.winds, solved.limit))
+        held = solved.held(solved.winds)
         need = float(balance.operate(whole, held).running.current.max())
         return f"One that holds the rotor in every wind takes up to {show_up(need, 'A', 2)}."
 

@@ -48,7 +48,7 @@ def _torques(x: Inputs, solved: Solved) -> _Torques:
     brake: Num = 0.0
     if x.maybe(Sheet.rotor.brake) == SHORTING_SWITCH:
         # Thrown at the latest where the rotor is held back, with nothing else connected.
-        held = np.asarray(np.minimum(solved.limit, solved.storm))[..., None]
+        held = solved.held_most(solved.storm)[..., None]
         brake = balance.brake_torque(m, solved.unloaded(held)[0])[..., 0]
     return _Torques(np.asarray(m.T_0 + m.T_cog), passed.max(axis=-1), brake)
 

@@ -12,7 +12,8 @@ from calc.machine.catalogue.generator import DIRECT, TOOTHED
 from calc.machine.catalogue.rotor import FURLING
 from calc.machine.converter import has_converter
 from calc.machine.currents import inverter_lowest, inverter_run, run_capacity, wiring_practice
-from calc.machine.entry import AH, Entry, Value
+from calc.machine.entry import AH, DEG, Entry, Value
+from calc.machine.furling import is_computed
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.solving import limit_wind, nothing_limits
 from calc.physics import loads, wiring
@@ -25,6 +26,8 @@ from calc.units import Num, as_shown
 HELD_FROM = (11.0, 10.0, 9.0, 8.0, 7.0, 6.0)
 #: Later ones, to which a tail that folds late may be set, so that no more is given away than must be. Own choice. [m/s]
 HELD_LATER = (18.0, 16.0, 14.0, 13.0, 12.0)
+#: Shares of its mass that a lighter tail might have, and angles at which hinges are set, in degrees. Own choice.
+LIGHTER, LEANS = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3), (25.0, 22.0, 20.0, 18.0, 15.0, 12.0, 10.0, 8.0, 6.0, 4.0)
 #: Turns of another generator of the same size as a share of the present one's, the least change first. Own choice.
 MORE_TURNS = (1.1, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
 FEWER_TURNS = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.33, 0.25, 0.2, 0.15)
@@ -247,12 +250,36 @@ def held_earlier(x: Inputs) -> list[Way]:
     """A means that holds the rotor back, or the present one set to a lesser wind, the greatest first."""
     if nothing_limits(x):
         return [change("Fit a {0} that holds the rotor back from {1} of wind, loaded or not.", *holding(FURLING))]
+    if is_computed(x):
+        return folds_earlier(x)
     now, means = float(limit_wind(x)), x.rotor.overspeed
     steps = [V for V in (*HELD_LATER, *HELD_FROM) if now > V]
     if not steps:
         return []
     earlier = ladder(Sheet.rotor.limit_wind, steps)
     return [change(f"Set the {means} to hold the rotor back from {{0}} already.", *earlier)]
+
+
+def folds_earlier(x: Inputs) -> list[Way]:
+    """A described tail that folds in less wind: lighter, or with its hinge nearer to upright, the least change first."""
+    mass, lean = float(x.tail.mass), float(x.tail.inclination)
+    lighter = [as_shown(mass * share, "kg", 2) for share in LIGHTER]
+    upright = [angle * DEG for angle in LEANS if lean > 1.05 * angle * DEG]
+    return [
+        change("Make the tail lighter, {0} with boom and vane, so that it folds earlier.", *ladder(Sheet.tail.mass, lighter)),
+        change("Lean the tail's hinge by {0} only, so that it folds earlier.", *ladder(Sheet.tail.inclination, upright)),
+    ]
+
+
+def folds_later(x: Inputs) -> list[Way]:
+    """A described tail that folds in more wind: heavier, or with its hinge leaning further."""
+    mass, lean = float(x.tail.mass), float(x.tail.inclination)
+    heavier = [as_shown(mass / share, "kg", 2) for share in LIGHTER]
+    further = [angle * DEG for angle in reversed(LEANS) if lean < 0.95 * angle * DEG]
+    return [
+        change("Make the tail heavier, {0} with boom and vane.", *ladder(Sheet.tail.mass, heavier)),
+        change("Lean the tail's hinge by {0}.", *ladder(Sheet.tail.inclination, further)),
+    ]
 
 
 def other_rotor(x: Inputs, D: float) -> Try:

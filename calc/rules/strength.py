@@ -14,7 +14,7 @@ from calc.machine.field import has_coil
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.root_load import IEC_FACTORS, BladeRoot, Loads, blade_root
 from calc.machine.site import AIR_NEEDS, gust_wind
-from calc.machine.solving import SOLVING_NEEDS, Solved, limit_wind, nothing_limits
+from calc.machine.solving import SOLVING_NEEDS, Solved, held_wind, nothing_limits
 from calc.physics import balance, blade, wind
 from calc.rules.blade_kits import stronger_blades
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, with_machine
@@ -71,8 +71,8 @@ def _judged(x: Inputs) -> _Judged | Unknown:
     of = blade_root(x)
     if isinstance(of, Unknown):
         return of
-    D, held = x.rotor.diameter, x.rotor.overspeed != "none"
-    V = limit_wind(x) if held else gust_wind(x)
+    D, held = x.rotor.diameter, x.rotor.overspeed != "none" and not nothing_limits(x)
+    V = held_wind(x) if held else gust_wind(x)
     free = of.curves.free(V)
     omega = wind.rotor_speed(V, D, free)
     return _Judged(held, V, omega * D / 2.0, free, of, of.loads(x, V, omega), of.case_b(x))
@@ -177,7 +177,7 @@ def _brake(x: Inputs, solved: Solved) -> Judgement | Unknown:
     # The strongest wind up to which it holds in every lesser wind too.
     good = np.cumprod(holds, axis=-1).sum(axis=-1)
     top = np.where(good > 0, winds[np.maximum(good - 1, 0)], 0.0)
-    need = np.minimum(solved.limit, winds[-1])
+    need = np.minimum(solved.limit if solved.furling is None else solved.held_most(solved.storm), winds[-1])
     level, margin = at_least(top, need, marginal=0.25)
     drive = x.maybe(Sheet.generator.drive)
     through = drive not in (None, DIRECT)

@@ -19,6 +19,7 @@ from calc.machine.catalogue.recorded import ClaimGroup, MeasuredGroup
 from calc.machine.catalogue.rotor import BladeGroup, PolarGroup, RotorGroup, StationGroup
 from calc.machine.catalogue.site import SiteGroup
 from calc.machine.catalogue.storage import ConverterGroup, DumpGroup, StorageGroup
+from calc.machine.catalogue.tail import TailGroup, YawGroup
 from calc.machine.catalogue.wiring import CableGroup, ProtectionGroup
 from calc.machine.entry import Entry, Many, One
 
@@ -33,6 +34,8 @@ class Sheet:
     polar = Many(PolarGroup)
     hub = One(HubGroup)
     weighed = Many(WeighedGroup)
+    tail = One(TailGroup)
+    yaw = One(YawGroup)
     generator = One(GeneratorGroup)
     cable = Many(CableGroup)
     storage = One(StorageGroup)

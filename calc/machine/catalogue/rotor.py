@@ -79,6 +79,7 @@ class RotorGroup(Group):
     greatest_speed = number(
         "Greatest speed that the rotor reaches, loaded or not", "rad/s", "rpm", 1.0, 1500.0, "700 rpm"
     )
+    offset = number("Distance from the rotor's shaft to the yaw axis, to the side", "m", "mm", 0.0, 2.0, "90 mm")
 
 
 class BladeGroup(Group):

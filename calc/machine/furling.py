@@ -1,0 +1,176 @@
+"""The folding tail of a sheet: how far it turns the rotor out of each wind, loaded and not.
+
+It is computed where the sheet describes it and states no wind from which the rotor is held back: what was tried on the
+machine itself is not put aside by a sum.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.rotor import FURLING
+from calc.machine.catalogue.tail import FIXED
+from calc.machine.entry import DEG, Entry
+from calc.machine.inputs import Inputs
+from calc.machine.root_load import OVERHANG
+from calc.machine.rotor_curves import RotorCurves
+from calc.machine.site import air_density, gust_wind
+from calc.physics import balance, tail, wind
+from calc.physics.arrays import Array, Flags
+from calc.physics.balance import Machine
+from calc.units import Num
+
+#: What describes a folding tail; the rest has assumptions.
+FIRST: tuple[Entry[Any], ...] = (
+    Sheet.rotor.offset,
+    Sheet.tail.area,
+    Sheet.tail.arm,
+    Sheet.tail.mass,
+    Sheet.tail.inclination,
+)
+#: Fold that turns a rotor hardly out of the wind, and lean of a hinge on which no weight to speak of brings a tail
+#: back. Own choice, no source. [rad]
+LEAST_FOLD, LEAST_LEAN = 20 * DEG, 1 * DEG
+#: Fold where the sheet names no stop. Common practice, no source. [rad]
+USUAL_STOP = 80 * DEG
+#: Thrust of a working rotor where its blades are not known: a builder's rule, wind 7.4. [-]
+USUAL_THRUST = (0.85, (0.6, 1.0))
+#: Friction of a hinge as a share of the tail's weight and the arm of that. Own estimate.
+RUBS = 0.02
+#: Winds that a rotor feels for which its thrust is computed. [m/s]
+FELT = np.array([3.0, 5.0, 7.0, 9.0, 11.0, 14.0, 18.0, 25.0])
+#: Winds of a course up to the strongest gust, for the sheet and for samples; and folds from stop to stop.
+STEPS, FEW_STEPS = (100, 25), (50, 10)
+#: Least wind that a rotor edge-on is taken to feel. [m/s]
+EDGE_ON = 0.3
+
+
+def stuck(x: Inputs) -> Flags:
+    """Whether the tail cannot fold by what the sheet says: no hinge, a stop at once, or an upright hinge, shape (...,).
+
+    On an upright hinge no weight holds the tail or brings it back; what it does is left to its friction.
+    """
+    wrong: Any = False
+    if x.given(Sheet.tail.hinge):
+        wrong = x.tail.hinge == FIXED
+    for entry, least in ((Sheet.tail.stop_angle, LEAST_FOLD), (Sheet.tail.inclination, LEAST_LEAN)):
+        if x.given(entry):
+            wrong = wrong | np.less(x.need(entry), least)
+    return np.asarray(wrong)
+
+
+def cannot_fold(x: Inputs) -> bool:
+    """Whether the sheet names a furling tail and says by its parts that it cannot fold."""
+    return x.maybe(Sheet.rotor.overspeed) == FURLING and bool(np.all(stuck(x)))
+
+
+def is_computed(x: Inputs) -> bool:
+    """Whether what the tail does is computed: it is described, it can fold, and no wind is stated instead."""
+    if x.maybe(Sheet.rotor.overspeed) != FURLING or x.given(Sheet.rotor.limit_wind):
+        return False
+    return is_described(x)
+
+
+def is_described(x: Inputs) -> bool:
+    """Whether the sheet describes a tail that can fold."""
+    return all(x.given(entry) for entry in FIRST) and not cannot_fold(x)
+
+
+def tail_of(x: Inputs) -> tail.Tail:
+    """The tail of a sheet that describes one."""
+    D, A = x.rotor.diameter, x.tail.area
+    r = x.else_assume(Sheet.tail.mass_arm, 0.75 * x.tail.arm, "three quarters of the arm of the vane", 1.15)
+    height = x.else_assume(Sheet.tail.vane_height, np.sqrt(A), "a vane as high as it is long", 1.3)
+    stop = x.else_assume(Sheet.tail.stop_angle, USUAL_STOP, "as usual; common practice, no source", 1.1)
+    rubs = x.else_assume(
+        Sheet.tail.hinge_friction, RUBS * x.tail.mass * tail.GRAVITY * r, "a greased hinge; own estimate", 2.0
+    )
+    return tail.Tail(
+        swept=wind.swept_area(D),
+        offset=x.rotor.offset,
+        overhang=x.else_assume(Sheet.rotor.overhang, OVERHANG * D / 2.0, "a fifth of the radius; as a published one", 1.5),
+        area=A,
+        aspect=np.square(height) / A,
+        arm=x.tail.arm,
+        mass=x.tail.mass,
+        mass_arm=r,
+        behind=x.else_assume(Sheet.tail.hinge_behind, 0.05 * D, "a twentieth of the diameter; own estimate", 2.0),
+        inclination=x.tail.inclination,
+        direction=x.tail.hinge_direction,
+        rest=x.tail.rest_angle,
+        stop=stop,
+        rubbing=np.where(stuck(x), np.inf, rubs),
+        wake=x.tail.wake,
+        side=x.tail.side_force,
+        power=x.tail.yaw_power,
+        lift=x.tail.lift_factor,
+        rho=air_density(x),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Furling:
+    """What a folding tail does in each wind: with the load on the rotor, and with nothing connected."""
+
+    of: tail.Tail
+    loaded: tail.Course
+    free: tail.Course
+    thrusts: tuple[Array, Array]
+
+    def felt(self, winds: Array) -> Array:
+        """Wind that the loaded rotor feels, shape (..., winds). [m/s]"""
+        return np.asarray(np.maximum(self.loaded.felt(winds), EDGE_ON))
+
+    def felt_free(self, winds: Array) -> Array:
+        """The same with nothing connected."""
+        return np.asarray(np.maximum(self.free.felt(winds), EDGE_ON))
+
+    def thrust(self, winds: Array) -> Array:
+        """Thrust of the loaded rotor in some winds, shape (..., winds). [N]"""
+        V = self.loaded.felt(winds)
+        over = self.of.over()
+        return np.asarray(0.5 * over.rho * np.asarray(over.swept) * np.square(V) * _interpolated(self.thrusts[0])(V))
+
+
+def _interpolated(ct: Array) -> tail.Thrust:
+    """Thrust coefficient between those at :data:`FELT`, shape (..., m)."""
+
+    def at(V: Array) -> Array:
+        place = np.interp(V, FELT, np.arange(len(FELT)))
+        low = np.minimum(place.astype(np.intp), len(FELT) - 2)
+        shape = np.broadcast_shapes(place.shape[:-1], ct.shape[:-1])
+        rows = np.broadcast_to(ct, (*shape, len(FELT)))
+        low, up = (np.broadcast_to(a, (*shape, place.shape[-1])) for a in (low, place - low))
+        left, right = (np.take_along_axis(rows, low + i, axis=-1) for i in (0, 1))
+        return np.asarray(left + up * (right - left))
+
+    return at
+
+
+def _thrusts(x: Inputs, machine: Machine, curves: RotorCurves) -> tuple[Array, Array]:
+    """Thrust coefficients at :data:`FELT`, loaded and with nothing connected, shape (..., winds)."""
+    if curves.ct is None or x.given(Sheet.tail.thrust_coefficient):
+        usual, within = USUAL_THRUST
+        why = "a builder's rule comes to it; weak"
+        one = np.asarray(x.else_assume(Sheet.tail.thrust_coefficient, usual, why, within=within))[..., None]
+        return (one * np.ones(len(FELT)),) * 2
+    winds = np.broadcast_to(FELT, (*machine.variants, len(FELT)))
+    speeds = balance.operate(machine, winds).running.omega, balance.unloaded(machine, winds)[0]
+    R = np.asarray(machine.R)[..., None]
+    loaded, free = (curves.thrust(winds, omega * R / winds) for omega in speeds)
+    return loaded, free
+
+
+def furling_of(x: Inputs, machine: Machine, curves: RotorCurves) -> Furling:
+    """What the tail of a sheet does; only where :func:`is_computed` or :func:`is_described`."""
+    of = tail_of(x)
+    thrusts = _thrusts(x, machine, curves)
+    steps, folds = STEPS if x.drawn is None else FEW_STEPS
+    winds = np.linspace(1.0, max(45.0, 1.1 * float(np.max(gust_wind(x)))), steps)
+    loaded = tail.course(of, _interpolated(thrusts[0]), winds, folds)
+    free = loaded if curves.ct is None else tail.course(of, _interpolated(thrusts[1]), winds, folds)
+    return Furling(of, loaded, free, thrusts)
