@@ -6,7 +6,7 @@ machine itself is not put aside by a sum.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -17,7 +17,7 @@ from calc.machine.catalogue.tail import FIXED
 from calc.machine.entry import DEG, Entry
 from calc.machine.inputs import Inputs
 from calc.machine.root_load import OVERHANG
-from calc.machine.rotor_curves import RotorCurves
+from calc.machine.rotor_curves import BEST_WIND, RotorCurves, curves_from_shape
 from calc.machine.site import air_density, gust_wind
 from calc.physics import balance, tail, wind
 from calc.physics.arrays import Array, Flags
@@ -37,7 +37,7 @@ FIRST: tuple[Entry[Any], ...] = (
 LEAST_FOLD, LEAST_LEAN = 20 * DEG, 1 * DEG
 #: Fold where the sheet names no stop. Common practice, no source. [rad]
 USUAL_STOP = 80 * DEG
-#: Thrust of a working rotor where its blades are not known: a builder's rule, wind 7.4. [-]
+#: Thrust of a working rotor where its blades are not known, as a builder's rule has it, and its range.
 USUAL_THRUST = (0.85, (0.6, 1.0))
 #: Friction of a hinge as a share of the tail's weight and the arm of that. Own estimate.
 RUBS = 0.02
@@ -80,35 +80,52 @@ def is_described(x: Inputs) -> bool:
     return all(x.given(entry) for entry in FIRST) and not cannot_fold(x)
 
 
-def tail_of(x: Inputs) -> tail.Tail:
-    """The tail of a sheet that describes one."""
+def head_of(x: Inputs) -> tail.Tail:
+    """Rotor, yaw axis and vane of a sheet that states vane and arm; a tail that stays where it is.
+
+    An offset that is not stated is taken as none.
+    """
     D, A = x.rotor.diameter, x.tail.area
-    r = x.else_assume(Sheet.tail.mass_arm, 0.75 * x.tail.arm, "three quarters of the arm of the vane", 1.15)
+    overhang = x.else_assume(Sheet.rotor.overhang, OVERHANG * D / 2.0, "a fifth of the radius; as a published one", 1.5)
     height = x.else_assume(Sheet.tail.vane_height, np.sqrt(A), "a vane as high as it is long", 1.3)
-    stop = x.else_assume(Sheet.tail.stop_angle, USUAL_STOP, "as usual; common practice, no source", 1.1)
-    rubs = x.else_assume(
-        Sheet.tail.hinge_friction, RUBS * x.tail.mass * tail.GRAVITY * r, "a greased hinge; own estimate", 2.0
-    )
+    behind = x.else_assume(Sheet.tail.hinge_behind, 0.05 * D, "a twentieth of the diameter; own estimate", 2.0)
     return tail.Tail(
         swept=wind.swept_area(D),
-        offset=x.rotor.offset,
-        overhang=x.else_assume(Sheet.rotor.overhang, OVERHANG * D / 2.0, "a fifth of the radius; as a published one", 1.5),
+        offset=x.else_assume(Sheet.rotor.offset, 0.0, "none is stated"),
+        overhang=overhang,
         area=A,
         aspect=np.square(height) / A,
         arm=x.tail.arm,
-        mass=x.tail.mass,
-        mass_arm=r,
-        behind=x.else_assume(Sheet.tail.hinge_behind, 0.05 * D, "a twentieth of the diameter; own estimate", 2.0),
-        inclination=x.tail.inclination,
-        direction=x.tail.hinge_direction,
+        mass=0.0,
+        mass_arm=0.0,
+        behind=behind,
+        inclination=0.0,
+        direction=0.0,
+        stop=0.0,
         rest=x.tail.rest_angle,
-        stop=stop,
-        rubbing=np.where(stuck(x), np.inf, rubs),
         wake=x.tail.wake,
         side=x.tail.side_force,
         power=x.tail.yaw_power,
         lift=x.tail.lift_factor,
         rho=air_density(x),
+    )
+
+
+def tail_of(x: Inputs) -> tail.Tail:
+    """The tail of a sheet that describes one that folds."""
+    r = x.else_assume(Sheet.tail.mass_arm, 0.75 * x.tail.arm, "three quarters of the arm of the vane", 1.15)
+    stop = x.else_assume(Sheet.tail.stop_angle, USUAL_STOP, "as usual; common practice, no source", 1.1)
+    rubs = x.else_assume(
+        Sheet.tail.hinge_friction, RUBS * x.tail.mass * tail.GRAVITY * r, "a greased hinge; own estimate", 2.0
+    )
+    return replace(
+        head_of(x),
+        mass=x.tail.mass,
+        mass_arm=r,
+        inclination=x.tail.inclination,
+        direction=x.tail.hinge_direction,
+        stop=stop,
+        rubbing=np.where(stuck(x), np.inf, rubs),
     )
 
 
@@ -122,7 +139,7 @@ class Furling:
     thrusts: tuple[Array, Array]
 
     def felt(self, winds: Array) -> Array:
-        """Wind that the loaded rotor feels, shape (..., winds). [m/s]"""
+        """Wind that the loaded rotor feels, in [m/s], shape (..., winds)."""
         return np.asarray(np.maximum(self.loaded.felt(winds), EDGE_ON))
 
     def felt_free(self, winds: Array) -> Array:
@@ -130,7 +147,7 @@ class Furling:
         return np.asarray(np.maximum(self.free.felt(winds), EDGE_ON))
 
     def thrust(self, winds: Array) -> Array:
-        """Thrust of the loaded rotor in some winds, shape (..., winds). [N]"""
+        """Thrust of the loaded rotor in some winds, in [N], shape (..., winds)."""
         V = self.loaded.felt(winds)
         over = self.of.over()
         return np.asarray(0.5 * over.rho * np.asarray(over.swept) * np.square(V) * _interpolated(self.thrusts[0])(V))
@@ -151,12 +168,24 @@ def _interpolated(ct: Array) -> tail.Thrust:
     return at
 
 
+def _usual_thrust(x: Inputs) -> Num:
+    """Thrust coefficient of a rotor whose blades are not known, or as stated."""
+    usual, within = USUAL_THRUST
+    return x.else_assume(Sheet.tail.thrust_coefficient, usual, "a builder's rule comes to it; weak", within=within)
+
+
+def working_thrust(x: Inputs) -> Num:
+    """Thrust coefficient of the rotor at its best, from its blades where they are known."""
+    curves = curves_from_shape(x)
+    if curves is None or curves.ct is None or x.given(Sheet.tail.thrust_coefficient):
+        return _usual_thrust(x)
+    return curves.thrust(np.full(curves.ct.shape[:-2], BEST_WIND), curves.best()[0])
+
+
 def _thrusts(x: Inputs, machine: Machine, curves: RotorCurves) -> tuple[Array, Array]:
     """Thrust coefficients at :data:`FELT`, loaded and with nothing connected, shape (..., winds)."""
     if curves.ct is None or x.given(Sheet.tail.thrust_coefficient):
-        usual, within = USUAL_THRUST
-        why = "a builder's rule comes to it; weak"
-        one = np.asarray(x.else_assume(Sheet.tail.thrust_coefficient, usual, why, within=within))[..., None]
+        one = np.asarray(_usual_thrust(x))[..., None]
         return (one * np.ones(len(FELT)),) * 2
     winds = np.broadcast_to(FELT, (*machine.variants, len(FELT)))
     speeds = balance.operate(machine, winds).running.omega, balance.unloaded(machine, winds)[0]

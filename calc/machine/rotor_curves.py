@@ -252,7 +252,8 @@ def _curves(x: Inputs, shape: blade.Blade, section: polar.Section | None) -> Rot
     variants = np.broadcast_shapes(*(c.cp.shape[:-1] for c in each), *(r.shape for r in rest))
     whole = (*variants, len(ratios))
     cp = np.stack([np.broadcast_to(c.cp, whole) for c in each], axis=-2)
-    cm, ct = (np.stack([np.broadcast_to(a, whole) for a in of], axis=-2) for of in zip(*((c.cm, c.ct) for c in each), strict=True))
+    cm = np.stack([np.broadcast_to(c.cm, whole) for c in each], axis=-2)
+    ct = np.stack([np.broadcast_to(c.ct, whole) for c in each], axis=-2)
     tsr, cq = balance.torque_curve(ratios, cp, np.stack([np.broadcast_to(r, variants) for r in rest], axis=-1))
     return RotorCurves(winds, tsr, cq, ratios=ratios, cm=cm, ct=ct, shape=shape, section=section)
 

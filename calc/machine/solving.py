@@ -21,7 +21,7 @@ from calc.machine.catalogue.wiring import FROM_GENERATOR
 from calc.machine.converter import converter_lacks, converter_numbers, converter_refused
 from calc.machine.drive import brush_drop, drive_efficiency, drive_lacks, drive_ratio, rectifier_drop
 from calc.machine.field import coil_lacks, coil_numbers, coil_refused, field_share
-from calc.machine.furling import Furling, cannot_fold, furling_of, is_computed
+from calc.machine.furling import FIRST, Furling, cannot_fold, furling_of, is_computed
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import LEAST_POWER, NOT_VERTICAL, RotorCurves, is_vertical, rotor_of
 from calc.machine.runs import run_resistance
@@ -327,6 +327,20 @@ def _operate(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Solved:
         starting=balance.starting_wind(built) if curves.starts else np.full(built.variants, np.nan),
         furling=furling,
     )
+
+
+def described_furling(x: Inputs) -> Furling | Unknown:
+    """What the tail that the sheet describes does, also where a wind is stated instead; computed once for all rules."""
+    return x.shared("furling", _described_furling)
+
+
+def _described_furling(x: Inputs) -> Furling | Unknown:
+    if missing := x.lacks(*FIRST):
+        return Unknown("", missing)
+    solved = solve_machine(x)
+    if isinstance(solved, Unknown):
+        return solved
+    return solved.furling or furling_of(x, solved.machine, solved.rotor)
 
 
 def nothing_limits(x: Inputs) -> bool:

@@ -366,7 +366,7 @@ def course(tail: Tail, thrust: Thrust, winds: Array, folds: int = FOLDS) -> Cour
     >>> t = Tail(3.8, 0.1, 0.2, 0.3, 1.0, 1.2, 6.0, 1.0, 0.1, np.radians(15.0), np.radians(45.0), np.radians(75.0))
     >>> found = course(t, lambda V: np.full(np.shape(V), 0.8), np.array([5.0, 10.0, 15.0, 40.0]))
     >>> found.begins, found.ends, found.yaw * 180.0 / np.pi
-    (array(8.6), array(14.6), array([20.1, 29.3, 75.5, 75.5]))
+    (array(8.6), array(33.3), array([20.1, 29.3, 51.5, 75.5]))
     """
     if not np.all(winds > 0) or not np.all(np.diff(winds) > 0):
         raise ValueError("the winds must be positive and rise")

@@ -29,6 +29,7 @@ from calc.rules import (
     match,
     neighbours,
     place,
+    overspeed,
     power,
     protection,
     raising,
@@ -38,7 +39,9 @@ from calc.rules import (
     storage_care,
     storage_cells,
     strength,
+    tail,
     wiring,
+    yaw,
     yields,
 )
 from calc.rules.engine import Rule
@@ -55,6 +58,9 @@ RULES: tuple[Rule, ...] = (
     *blades.RULES,
     *blade_life.RULES,
     *hub.RULES,
+    *tail.RULES,
+    *overspeed.RULES,
+    *yaw.RULES,
     *yields.RULES,
     *readings.RULES,
     *wiring.RULES,

@@ -261,13 +261,16 @@ def held_earlier(x: Inputs) -> list[Way]:
 
 
 def folds_earlier(x: Inputs) -> list[Way]:
-    """A described tail that folds in less wind: lighter, or with its hinge nearer to upright, the least change first."""
+    """A described tail that folds in less wind: lighter, or its hinge nearer to upright, the least change first."""
     mass, lean = float(x.tail.mass), float(x.tail.inclination)
     lighter = [as_shown(mass * share, "kg", 2) for share in LIGHTER]
     upright = [angle * DEG for angle in LEANS if lean > 1.05 * angle * DEG]
     return [
-        change("Make the tail lighter, {0} with boom and vane, so that it folds earlier.", *ladder(Sheet.tail.mass, lighter)),
-        change("Lean the tail's hinge by {0} only, so that it folds earlier.", *ladder(Sheet.tail.inclination, upright)),
+        change(
+            "Make the tail lighter, {0} in all, so that it folds earlier.",
+            *ladder(Sheet.tail.mass, lighter),
+        ),
+        change("Lean the tail's hinge by {0} only, to fold earlier.", *ladder(Sheet.tail.inclination, upright)),
     ]
 
 
@@ -277,7 +280,7 @@ def folds_later(x: Inputs) -> list[Way]:
     heavier = [as_shown(mass / share, "kg", 2) for share in LIGHTER]
     further = [angle * DEG for angle in reversed(LEANS) if lean < 0.95 * angle * DEG]
     return [
-        change("Make the tail heavier, {0} with boom and vane.", *ladder(Sheet.tail.mass, heavier)),
+        change("Make the tail heavier, {0} in all.", *ladder(Sheet.tail.mass, heavier)),
         change("Lean the tail's hinge by {0}.", *ladder(Sheet.tail.inclination, further)),
     ]
 

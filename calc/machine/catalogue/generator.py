@@ -86,3 +86,12 @@ class GeneratorGroup(Group):
     rectifier_voltage = number("Greatest reverse voltage of the rectifier (PIV)", "V", "V", 10.0, 5000.0, "1000 V")
     rectifier_current = number("Rated current of the rectifier", "A", "A", 0.5, 1000.0, "35 A")
     enclosed = flag("Whether every bare part at generator voltage is behind a cover that needs a tool to open")
+    heat_time = number(
+        "Time in which the winding makes up two thirds of a rise",
+        "s",
+        "min",
+        10.0,
+        36000.0,
+        "10 min",
+        Assumed(600.0, "small motors take 5 to 20 minutes; from memory", 300.0, 1200.0),
+    )

@@ -88,5 +88,5 @@ class YawGroup(Group):
 
     rotor_side = choice("On which side of the mast the rotor runs", UPWIND, DOWNWIND)
     friction = number("Moment that turns the head on its bearing in a calm", "N*m", "Nm", 0.001, 2000.0, "1 Nm")
-    inertia = number("Moment of inertia of the whole head about the yaw axis", "kg*m**2", "kg m2", 0.01, 1e5, "12 kg m2")
+    inertia = number("Moment of inertia of the head about the yaw axis", "kg*m**2", "kg m2", 0.01, 1e5, "12 kg m2")
     cable = choice("How the cable comes down past the yaw bearing", SLIP_RINGS, UNTWISTED, TWISTS)

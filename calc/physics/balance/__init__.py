@@ -15,10 +15,12 @@ at a higher one it would give more. All balances are found, and both ends are fo
 running.
 
 ``machine`` holds what is put in balance, ``results`` what comes out, ``sides`` the two sides of the balance,
-``operating`` the search, and ``limits`` what needs less of it: running free, starting, charging, braking.
+``operating`` the search, ``limits`` what needs less of it (running free, starting, charging), and ``braking`` the
+shorted generator.
 """
 
-from calc.physics.balance.limits import brake_torque, braked, charging_wind, load_torque, spin, starting_wind, unloaded
+from calc.physics.balance.braking import Stop, brake_torque, braked, stop
+from calc.physics.balance.limits import charging_wind, load_torque, spin, starting_wind, unloaded
 from calc.physics.balance.machine import Machine, torque_curve
 from calc.physics.balance.operating import operate
 from calc.physics.balance.results import STALLED, Operation, Points
@@ -28,6 +30,7 @@ __all__ = [
     "Machine",
     "Operation",
     "Points",
+    "Stop",
     "brake_torque",
     "braked",
     "charging_wind",
@@ -35,6 +38,7 @@ __all__ = [
     "operate",
     "spin",
     "starting_wind",
+    "stop",
     "torque_curve",
     "unloaded",
 ]

@@ -1,22 +1,19 @@
-"""The ends of a machine's range: running free, starting, charging, spun on a bench, and braked by a short circuit."""
+"""The ends of a machine's range: running free, starting, charging, and spun on a bench."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 
 from calc.physics import generator
-from calc.physics.arrays import Array, Flags
+from calc.physics.arrays import Array
 from calc.physics.balance.circuit import Circuit
 from calc.physics.balance.machine import Flat, Machine, few_together, flat_numbers, positive_winds, with_winds
 from calc.physics.balance.operating import straight_zero
-from calc.physics.balance.results import STALLED
-from calc.physics.balance.sides import Drive, circuit_behind, curve_weights, torque_in_winds
+from calc.physics.balance.sides import Drive, circuit_behind, torque_in_winds
 from calc.physics.roots import bracketed_root
-from calc.units import Num
 
 #: Winds between which the first one that moves something is looked for [m/s], and the steps from one to the next of a
 #: few that are tried at once.
@@ -251,153 +248,3 @@ def load_torque(machine: Machine, omega: Array) -> Array:
     else:
         T = np.asarray(generator.torque(current, x["k"], x["L"], x["p"]) + drag)
     return np.reshape(T / x["eta"], full)
-
-
-def braked(machine: Machine, V: Array, omega: Array | None = None) -> tuple[Array, Flags]:
-    """Speed a rotor settles at after the leads are shorted at the foot of the cable.
-
-    Parameters
-    ----------
-    machine : Machine
-        The machine, its cable taken as ahead of the rectifier up to the short.
-    V : array, shape (..., winds)
-        Wind speeds. [m/s]
-    omega : array, shape (..., winds), optional
-        Speed at which the brake is thrown; with nothing connected if left out, which is the worst. [rad/s]
-
-    Returns
-    -------
-    settled : array, shape (..., winds)
-        Speed it comes to. [rad/s]
-    holds : array of bool, shape (..., winds)
-        Whether it is braked to a speed below that of the brake's greatest torque; with brushes, which have no such
-        speed, to one below :data:`STALLED` of its best tip-speed ratio.
-
-    Raises
-    ------
-    ValueError
-        If a wind is not positive or the shapes do not fit.
-
-    Notes
-    -----
-    Winding at the temperature of the air; a warm one has the same greatest torque, at a higher speed. The torques
-    are compared at the steps of ``tsr``. Braking a fast rotor heats the winding and strains the blades.
-
-    Examples
-    --------
-    >>> tsr = np.linspace(0.0, 8.0, 81)
-    >>> cq = 0.0167 * (1.0 + tsr) * (1.0 - tsr / 8.0)
-    >>> for L in (0.2e-3, 2.0e-3):
-    ...     m = Machine(tsr, np.array([6.0]), cq[None, :], 1.1, 1.225, 1.273, 0.24, 1.8, 26.4, L=L, p=23)
-    ...     settled, holds = braked(m, np.array([12.0]))
-    ...     print(np.round(settled, 1), holds)
-    [0.9] [ True]
-    [86.3] [False]
-    """
-    winds, full = positive_winds(V, machine.variants)
-    fast = unloaded(machine, V)[0] if omega is None else omega
-    start, _ = with_winds(np.broadcast_to(fast, full), machine.variants)
-    x = flat_numbers(machine)
-    brake = _Brake.of(machine, x)
-
-    def spare(omega: Array) -> Array:
-        held = brake.torque(omega) + generator.drag(omega, x["T_0"][:, None], x["b"][:, None])
-        return torque_in_winds(x, machine, winds, omega) - held
-
-    up = spare(start) > 0
-    low, high = _settling_between(spare, start, up, winds * machine.tsr[1] / x["R"][:, None], len(machine.tsr))
-    # Below the first step of speed the rotor may win nowhere: then it comes to rest.
-    f_low, f_high = np.maximum(spare(low), 0.0), np.minimum(spare(high), 0.0)
-    settled = np.asarray(bracketed_root(spare, low, high, f_low=f_low, f_high=f_high))
-    peak = brake.peak_speed()
-    if peak is None:
-        best = np.argmax(np.matmul(curve_weights(machine.winds, winds), x["cq"]) * machine.tsr, axis=-1)
-        peak = STALLED * machine.tsr[best] * winds / x["R"][:, None]
-    return settled.reshape(full), (~up & (settled < peak)).reshape(full)
-
-
-@dataclass(frozen=True, slots=True)
-class _Brake:
-    """Shorted leads of each variant, as arrays of shape (n, 1), seen from the rotor's shaft."""
-
-    winding: str
-    k: Array
-    p: Array
-    R: Array
-    L: Array
-    V_brush: Array
-
-    @classmethod
-    def of(cls, machine: Machine, x: Flat) -> _Brake:
-        """Winding at the temperature of the air; the volts per speed are RMS between two leads, direct with brushes."""
-        k = x["k"] / generator.MEAN_OVER_RMS.get(machine.winding, 1.0)
-        R = generator.winding_resistance(x["R_w"], x["T_air"]) + x["R_c"]
-        return cls(machine.winding, *(np.asarray(a)[:, None] for a in (k, x["p"], R, x["L"], x["V_brush"])))
-
-    def _three_phase(self) -> tuple[Num, Num, Num, Num]:
-        return self.p, generator.flux_linkage(self.k, self.p), self.R / 2.0, self.L
-
-    def torque(self, omega: Array) -> Num:
-        """Torque at a speed of the rotor, shape (n, m)."""
-        if self.winding == "DC with brushes":
-            return generator.brake_torque_brushes(omega, self.k, self.R, self.V_brush)
-        if self.winding == "single-phase":
-            return generator.brake_torque_single(omega, self.p, self.k, self.R, self.L)
-        return generator.brake_torque(omega, *self._three_phase())
-
-    def peak_speed(self) -> Array | None:
-        """Speed of the greatest torque, shape (n, 1); None with brushes, whose torque goes on rising."""
-        if self.winding == "DC with brushes":
-            return None
-        if self.winding == "three-phase":
-            return np.asarray(generator.brake_peak(*self._three_phase())[1])
-        with np.errstate(divide="ignore"):
-            return np.asarray(self.R / (self.p * self.L))
-
-
-def brake_torque(machine: Machine, omega: Array) -> Array:
-    """Greatest torque of the shorted generator at its own shaft, up to given speeds of the rotor.
-
-    Parameters
-    ----------
-    machine : Machine
-        The machine, see :func:`braked`.
-    omega : array, shape (..., speeds)
-        Speeds of the rotor. [rad/s]
-
-    Returns
-    -------
-    T : array, shape (..., speeds)
-        Torque, without drag. [N m]
-
-    Examples
-    --------
-    >>> tsr = np.array([0.0, 8.0])
-    >>> m = Machine(tsr, np.array([6.0]), np.array([[0.1, -0.1]]), 1.1, 1.225, 0.38197, 0.8, 2.9, 12.0, V_brush=2.0,
-    ...             winding="DC with brushes", ratio=4.0)
-    >>> brake_torque(m, np.array([15.708]))
-    array([10.5])
-    """
-    x = flat_numbers(machine)
-    speed, full = with_winds(omega, machine.variants)
-    brake = _Brake.of(machine, x)
-    peak = brake.peak_speed()
-    at = speed if peak is None else np.minimum(speed, peak)
-    return np.reshape(brake.torque(np.asarray(at)) / x["ratio"][:, None], full)
-
-
-def _settling_between(
-    spare: Callable[[Array], Array], start: Array, up: Flags, step: Array, nodes: int
-) -> tuple[Array, Array]:
-    """Speeds, a step of tip-speed ratio apart, between which a braked rotor settles that comes from ``start``.
-
-    The rotor wins at the first and not at the second; ``up`` is whether it wins at ``start`` and so gets faster.
-    """
-    low, high = np.where(up, start, 0.0), np.where(up, np.inf, start)
-    for node in range(nodes):
-        speed = node * step
-        wins = spare(speed) > 0
-        # The nearest node below the start at which the rotor wins, or above it at which it does not.
-        low = np.where(wins & np.where(up, (speed > start) & (speed < high), speed < start), speed, low)
-        high = np.where(up & ~wins & (speed > start), np.minimum(high, speed), high)
-    return low, np.where(up, high, np.minimum(start, low + step))
