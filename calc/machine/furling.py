@@ -42,7 +42,8 @@ USUAL_THRUST = (0.85, (0.6, 1.0))
 #: Friction of a hinge as a share of the tail's weight and the arm of that. Own estimate.
 RUBS = 0.02
 #: Winds that a rotor feels for which its thrust is computed. [m/s]
-FELT = np.array([3.0, 5.0, 7.0, 9.0, 11.0, 14.0, 18.0, 25.0])
+FELT = np.array([2.5, 4.0, 5.5, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 13.0, 14.0, 15.0, 16.5, 18.0, 21.0, 25.0])
+FEW_FELT = FELT[[0, 1, 3, 5, 7, 9, 11, 13, 15]]
 #: Winds of a course up to the strongest gust, for the sheet and for samples; and folds from stop to stop.
 STEPS, FEW_STEPS = (100, 25), (50, 10)
 #: Least wind that a rotor edge-on is taken to feel. [m/s]
@@ -136,7 +137,7 @@ class Furling:
     of: tail.Tail
     loaded: tail.Course
     free: tail.Course
-    thrusts: tuple[Array, Array]
+    thrust_coefficient: tail.Thrust
 
     def felt(self, winds: Array) -> Array:
         """Wind that the loaded rotor feels, in [m/s], shape (..., winds)."""
@@ -150,17 +151,17 @@ class Furling:
         """Thrust of the loaded rotor in some winds, in [N], shape (..., winds)."""
         V = self.loaded.felt(winds)
         over = self.of.over()
-        return np.asarray(0.5 * over.rho * np.asarray(over.swept) * np.square(V) * _interpolated(self.thrusts[0])(V))
+        return np.asarray(0.5 * over.rho * np.asarray(over.swept) * np.square(V) * self.thrust_coefficient(V))
 
 
-def _interpolated(ct: Array) -> tail.Thrust:
-    """Thrust coefficient between those at :data:`FELT`, shape (..., m)."""
+def _interpolated(felt: Array, ct: Array) -> tail.Thrust:
+    """Thrust coefficient between those, of shape (..., k), at some winds that the rotor feels."""
 
     def at(V: Array) -> Array:
-        place = np.interp(V, FELT, np.arange(len(FELT)))
-        low = np.minimum(place.astype(np.intp), len(FELT) - 2)
+        place = np.interp(V, felt, np.arange(len(felt)))
+        low = np.minimum(place.astype(np.intp), len(felt) - 2)
         shape = np.broadcast_shapes(place.shape[:-1], ct.shape[:-1])
-        rows = np.broadcast_to(ct, (*shape, len(FELT)))
+        rows = np.broadcast_to(ct, (*shape, len(felt)))
         low, up = (np.broadcast_to(a, (*shape, place.shape[-1])) for a in (low, place - low))
         left, right = (np.take_along_axis(rows, low + i, axis=-1) for i in (0, 1))
         return np.asarray(left + up * (right - left))
@@ -182,24 +183,25 @@ def working_thrust(x: Inputs) -> Num:
     return curves.thrust(np.full(curves.ct.shape[:-2], BEST_WIND), curves.best()[0])
 
 
-def _thrusts(x: Inputs, machine: Machine, curves: RotorCurves) -> tuple[Array, Array]:
-    """Thrust coefficients at :data:`FELT`, loaded and with nothing connected, shape (..., winds)."""
+def _thrusts(x: Inputs, machine: Machine, curves: RotorCurves) -> tuple[tail.Thrust, tail.Thrust]:
+    """Thrust coefficients by the wind that the rotor feels, loaded and with nothing connected."""
     if curves.ct is None or x.given(Sheet.tail.thrust_coefficient):
-        one = np.asarray(_usual_thrust(x))[..., None]
-        return (one * np.ones(len(FELT)),) * 2
-    winds = np.broadcast_to(FELT, (*machine.variants, len(FELT)))
+        one = np.asarray(_usual_thrust(x), dtype=float)[..., None]
+        same = _interpolated(FELT, one * np.ones(len(FELT)))
+        return same, same
+    felt = FELT if x.drawn is None else FEW_FELT
+    winds = np.broadcast_to(felt, (*machine.variants, len(felt)))
     speeds = balance.operate(machine, winds).running.omega, balance.unloaded(machine, winds)[0]
     R = np.asarray(machine.R)[..., None]
-    loaded, free = (curves.thrust(winds, omega * R / winds) for omega in speeds)
+    loaded, free = (_interpolated(felt, curves.thrust(winds, omega * R / winds)) for omega in speeds)
     return loaded, free
 
 
 def furling_of(x: Inputs, machine: Machine, curves: RotorCurves) -> Furling:
     """What the tail of a sheet does; only where :func:`is_computed` or :func:`is_described`."""
     of = tail_of(x)
-    thrusts = _thrusts(x, machine, curves)
+    loaded, free = _thrusts(x, machine, curves)
     steps, folds = STEPS if x.drawn is None else FEW_STEPS
     winds = np.linspace(1.0, max(45.0, 1.1 * float(np.max(gust_wind(x)))), steps)
-    loaded = tail.course(of, _interpolated(thrusts[0]), winds, folds)
-    free = loaded if curves.ct is None else tail.course(of, _interpolated(thrusts[1]), winds, folds)
-    return Furling(of, loaded, free, thrusts)
+    course = tail.course(of, loaded, winds, folds)
+    return Furling(of, course, course if free is loaded else tail.course(of, free, winds, folds), loaded)

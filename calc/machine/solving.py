@@ -133,6 +133,10 @@ class Solved:
             return self.furling.free.most(V)
         return np.asarray(np.minimum(self.limit, V), dtype=float)
 
+    def every(self, V: Num) -> Array:
+        """A wind for each variant, of the machine or of the wind itself, with a last axis of one wind."""
+        return over_winds(np.broadcast_to(V, np.broadcast_shapes(np.shape(V), self.machine.variants)))
+
     def operating(self, winds: Array) -> Operation:
         """Balances in some winds, shape (..., winds), held back as in ``operation``."""
         return self._once("operating", self.held(winds), lambda V: balance.operate(self.machine, V))

@@ -31,7 +31,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from calc.physics.arrays import Array
+from calc.physics.arrays import Array, Flags, Index
 from calc.physics.roots import bracketed_root
 from calc.units import Num
 
@@ -42,10 +42,10 @@ SQUARE = 1.2
 _EDGES, _MOST_EDGES = 1.75, np.pi
 #: Yaw angles between which a balance is looked for. [rad]
 _LEAST, _MOST = -np.pi / 4.0, np.pi / 2.0
-#: Folds along the way from stop to stop, and how often the thrust is adapted to the wind that the rotor then feels.
-FOLDS, _ROUNDS = 25, 4
-#: Winds felt at which a head that does not fold is balanced. [m/s]
-_FELT: Array = np.geomspace(0.5, 60.0, 12)
+#: Folds along the way from stop to stop, thrusts for which yaw angles are looked for, and winds that a rotor feels: not
+#: in even steps, for a rotor that a battery stalls pushes hardly more in twice the wind. [m/s]
+FOLDS, _THRUSTS = 25, 5
+_FELT: Array = np.geomspace(1.0, 60.0, 40)
 #: Stands for a wind that never comes where arrays are searched. [m/s]
 _NEVER = 1e6
 
@@ -257,15 +257,6 @@ def yaw_angle(tail: Tail, phi: Array, C_T: Array) -> Array:
     return np.asarray(bracketed_root(back, low, high, f_low=f_low, f_high=f_high, rtol=1e-6))
 
 
-def _lifting_wind(tail: Tail, theta: Array, phi: Array, moment: Num) -> Array:
-    """Wind in which the vane holds a moment about the hinge; infinite where it is not pushed that way."""
-    force, _ = _on_vane(tail, theta, phi)
-    per_pressure = np.asarray(force * tail.arm * np.cos(tail.inclination))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        q = np.where(per_pressure > 0, np.maximum(moment, 0.0) / per_pressure, np.inf)
-    return np.asarray(np.sqrt(2.0 * np.where(np.asarray(moment) > 0, q, 0.0) / tail.rho))
-
-
 @dataclass(frozen=True, slots=True)
 class Course:
     """How a head stands in each wind.
@@ -317,23 +308,60 @@ def _rows(x: Array, xp: Array, fp: Array) -> Array:
     return np.asarray(found).reshape(*lead, len(x))
 
 
-def _still(tail: Tail, phi: Array, winds: Array, thrust: Thrust) -> Array:
-    """Yaw angle with the tail at one fold in some winds, shape (..., m): told by the wind felt, then by the wind."""
-    theta = yaw_angle(tail, phi, thrust(_FELT))
-    with np.errstate(divide="ignore"):
-        V = np.minimum(_FELT / felt_share(tail, theta), _NEVER)
-    return _rows(winds, np.maximum.accumulate(V, axis=-1), theta)
+@dataclass(frozen=True, slots=True)
+class _Ways:
+    """Every fold with every wind felt: the wind that goes with both, the yaw angle, and what lifts the tail.
 
+    Arrays of shape (..., folds, felt); ``lift`` is the vane's moment about the hinge. [m/s], [rad], [N m]
+    """
 
-def _way(tail: Tail, phi: Array, thrust: Thrust) -> tuple[Array, Array, Array]:
-    """Yaw angle at each fold, and the winds that hold it there as the wind rises and falls, shape (..., folds)."""
-    weight = weight_moment(tail, phi)
-    felt = np.full(np.broadcast_shapes(tail.variants, phi.shape), 8.0)
-    for _ in range(_ROUNDS):
-        theta = yaw_angle(tail, phi, thrust(felt))
-        V = np.minimum(_lifting_wind(tail, theta, phi, weight + tail.rubbing), _NEVER)
-        felt = V * felt_share(tail, theta)
-    return theta, V, np.minimum(_lifting_wind(tail, theta, phi, weight - tail.rubbing), _NEVER)
+    V: Array
+    theta: Array
+    lift: Array
+
+    @classmethod
+    def of(cls, tail: Tail, phi: Array, thrust: Thrust) -> _Ways:
+        """Ways of a head with one last axis; the yaw angle is looked up between those at a few thrusts."""
+        C_T = np.broadcast_to(thrust(_FELT), (*tail.variants[:-1], len(_FELT)))
+        few = np.linspace(float(C_T.min()), float(C_T.max()) + 1e-9, _THRUSTS)
+        over = tail.over()
+        angles = yaw_angle(over, phi[..., None], few)
+        place = np.interp(C_T, few, np.arange(_THRUSTS))[..., None, :]
+        low = np.minimum(place.astype(np.intp), _THRUSTS - 2)
+        shape = (*angles.shape[:-1], len(_FELT))
+        left, right = (np.take_along_axis(angles, np.broadcast_to(low + n, shape), axis=-1) for n in (0, 1))
+        theta = left + (place - low) * (right - left)
+        with np.errstate(divide="ignore"):
+            V = np.minimum(_FELT / felt_share(over, theta), _NEVER)
+        force, _ = _on_vane(over, theta, phi[..., None])
+        return cls(V, theta, np.asarray(0.5 * over.rho * V * V * force * over.arm * np.cos(over.inclination)))
+
+    def first(self, moment: Array) -> tuple[Array, Array]:
+        """Least wind that lifts the tail against a moment at each fold, and the yaw angle then, shape (..., folds)."""
+        lifts = self.lift >= moment[..., None]
+        return self._at(np.argmax(lifts, axis=-1), np.asarray(lifts.any(axis=-1)), moment)
+
+    def last(self, moment: Array) -> Array:
+        """Greatest wind in which it sinks against a moment, as the wind falls; nothing where it never does."""
+        sinks = self.lift < moment[..., None]
+        n = self.lift.shape[-1]
+        after = np.where(sinks.any(axis=-1), n - np.argmax(sinks[..., ::-1], axis=-1), 0)
+        V, _ = self._at(np.minimum(after, n - 1), np.asarray(after < n), moment)
+        return np.where(moment > 0, V, 0.0)
+
+    def _at(self, place: Index, there: Flags, moment: Array) -> tuple[Array, Array]:
+        """Wind and yaw angle between two of the winds felt: moments go with the square of the wind."""
+        right = place[..., None]
+        left = np.maximum(right - 1, 0)
+        low, high = (np.take_along_axis(self.lift, at, axis=-1)[..., 0] for at in (left, right))
+        V_l, V_r = (np.take_along_axis(self.V, at, axis=-1)[..., 0] for at in (left, right))
+        t_l, t_r = (np.take_along_axis(self.theta, at, axis=-1)[..., 0] for at in (left, right))
+        with np.errstate(divide="ignore", invalid="ignore"):
+            share = np.where(high > low, np.clip((moment - low) / (high - low), 0.0, 1.0), 1.0)
+            # Below the least wind felt it still goes with the square of the wind.
+            under = V_r * np.sqrt(np.maximum(moment, 0.0) / np.where(high > 0, high, 1.0))
+        V = np.where(place == 0, under, np.sqrt(V_l**2 + share * (V_r**2 - V_l**2)))
+        return np.where(there, V, _NEVER), t_l + share * (t_r - t_l)
 
 
 def course(tail: Tail, thrust: Thrust, winds: Array, folds: int = FOLDS) -> Course:
@@ -372,13 +400,18 @@ def course(tail: Tail, thrust: Thrust, winds: Array, folds: int = FOLDS) -> Cour
         raise ValueError("the winds must be positive and rise")
     over = tail.over()
     phi = np.asarray(over.stop) * np.linspace(0.0, 1.0, folds)
-    theta, rising, falling = _way(over, phi, thrust)
+    ways, weight = _Ways.of(over, phi, thrust), weight_moment(over, phi)
+    shape = ways.V.shape[:-1]
+    heavier, lighter = (np.broadcast_to(weight + rubs, shape) for rubs in (over.rubbing, -np.asarray(over.rubbing)))
+    rising, theta = ways.first(heavier)
+    falling = ways.last(lighter)
     up = np.maximum.accumulate(rising, axis=-1)
     down = np.minimum.accumulate(falling[..., ::-1], axis=-1)[..., ::-1]
-    fold, moving = _rows(winds, up, np.broadcast_to(phi, up.shape)), _rows(winds, up, theta)
-    first, last = up[..., :1], up[..., -1:]
-    resting, folded = (_still(over, phi[..., at], winds, thrust) for at in (slice(0, 1), slice(-1, None)))
-    yaw = np.where(winds < first, resting, np.where(winds > last, folded, moving))
+    fold, moving = _rows(winds, up, np.broadcast_to(phi, shape)), _rows(winds, up, theta)
+    resting, folded = (
+        _rows(winds, np.maximum.accumulate(ways.V[..., at, :], axis=-1), ways.theta[..., at, :]) for at in (0, -1)
+    )
+    yaw = np.where(winds < up[..., :1], resting, np.where(winds > up[..., -1:], folded, moving))
     return Course(
         winds,
         yaw,

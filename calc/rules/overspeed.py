@@ -49,8 +49,7 @@ def _inertia(x: Inputs, solved: Solved) -> Num | Unknown:
     if missing := x.lacks(Sheet.blade.mass):
         return Unknown("", missing)
     R = x.rotor.diameter / 2.0
-    J: Num = x.rotor.blades * x.blade.mass * TAPERED * R * R
-    return J
+    return np.asarray(TAPERED * x.rotor.blades * x.blade.mass * np.square(R), dtype=float)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,9 +63,9 @@ class _Shorted:
     limit: float
     lasts: Num
 
-    def one(self, a: Array | Flags) -> Num:
+    def one(self, a: Array | Flags) -> Array:
         """A value of the stop, without the axis of winds."""
-        return np.asarray(a)[..., 0]
+        return np.asarray(a, dtype=float)[..., 0]
 
 
 def _shorted(x: Inputs, solved: Solved) -> _Shorted | Unknown:
@@ -76,10 +75,10 @@ def _shorted(x: Inputs, solved: Solved) -> _Shorted | Unknown:
     J = _inertia(x, solved)
     if isinstance(J, Unknown):
         return J
-    V = np.broadcast_to(solved.held_most(solved.storm), m.variants)
-    found = balance.stop(m, over_winds(V), J)
+    V = solved.held_most(solved.storm)
+    found = balance.stop(m, solved.every(V), J)
     C = x.generator.heat_time / np.asarray(m.R_th)
-    before = np.minimum(solved.at(np.broadcast_to(solved.storm, m.variants)).winding, generator.BURNT_WINDING)
+    before = np.minimum(solved.at(solved.every(solved.storm)[..., 0]).winding, generator.BURNT_WINDING)
     holds, heat, keeps = (a[..., 0] for a in (found.holds, found.heat, found.keeps))
     settles = np.asarray(m.T_air) + keeps * m.R_th
     after = np.where(holds, np.maximum(before + np.where(holds, heat, 0.0) / C, settles), np.maximum(settles, before))
@@ -162,9 +161,11 @@ def _dump(x: Inputs, solved: Solved) -> Judgement | Unknown:
     if m.converter or m.excited:
         return Unknown("What the dump load alone does behind a converter or with a field coil is not computed")
     alone = replace(m, V_oc=NO_VOLTAGE, R_b=x.dump.resistance, V_max=np.inf)
-    top = np.broadcast_to(solved.held_most(solved.storm), alone.variants)
+    top = solved.held_most(solved.storm)
     # Greatest where the tail has turned it less, or where a small resistance stalls it in strong wind.
-    points = balance.operate(alone, over_winds(top) * PARTS).running
+    points = balance.operate(
+        alone, over_winds(np.broadcast_to(top, np.broadcast_shapes(np.shape(top), alone.variants))) * PARTS
+    ).running
     at = np.argmax(points.tip_speed, axis=-1)[..., None]
     tip, omega, volts, heat = (
         np.take_along_axis(a, at, axis=-1)[..., 0]
@@ -182,7 +183,7 @@ def _dump(x: Inputs, solved: Solved) -> Judgement | Unknown:
 
     def more() -> str:
         return (
-            "Its control must then work without the battery, connect it at once and for good, and withstand that "
+            "Its control must then work without the battery, connect it at once and keep it so, and withstand that "
             "voltage; a control fed by the battery does not. Try it with the battery off in a light wind."
         )
 

@@ -15,7 +15,7 @@ from calc.machine.entry import DEG, Entry, Value
 from calc.machine.furling import FIRST, LEAST_FOLD, LEAST_LEAN, Furling, is_described, stuck, tail_of
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import is_vertical
-from calc.machine.site import gust_wind, over_winds
+from calc.machine.site import gust_wind
 from calc.machine.solving import USUAL_LIMIT, Solved, described_furling, solve_machine
 from calc.physics import balance, tail
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most
@@ -31,8 +31,11 @@ APART = 1.25
 BACK_BY = 0.6
 #: Spare angle between stop and rotor, as a share of the angle at which the vane meets it. Own choice, no source.
 CLEARANCE = 0.1
-#: Folds at which a stop may be set, and leans of hinges, in degrees; shares of the arm that a shorter boom might have.
-STOPS, SHORTER = (90.0, 85.0, 80.0, 75.0, 70.0), (0.9, 0.8, 0.7, 0.6)
+#: Folds at which a stop may be set, in degrees.
+STOPS = (105.0, 100.0, 95.0, 90.0, 85.0, 80.0, 75.0, 70.0)
+
+#: Share of the wind in which the loaded rotor's tail folds, below which that of the bare one is told apart. Own choice.
+STALLS = 0.85
 
 STATICS = Source(
     "Moments about yaw axis and hinge in balance: thrust, vane, weight of the tail",
@@ -44,7 +47,11 @@ VANE = Source(
     "after Polhamus; method named in arXiv 2601.11349 and Aerospace 10(7) 597, 2023; its numbers from memory",
     "from memory",
 )
-YAWED = Source("Power of a yawed rotor falls with the cosine of the yaw angle, to a power of 2 to 3", "", "from memory")
+YAWED = Source(
+    "Power of a yawed rotor falls with the cosine of the yaw angle, to a power of 2 to 3",
+    "measured up to some 50 degrees; beyond it is carried on",
+    "from memory",
+)
 STEADY = "Steady wind: how far the head swings past its balance in a gust is not computed."
 
 
@@ -136,6 +143,8 @@ def _folds_says(x: Inputs, found: Furling, solved: Solved) -> str:
 def _folds_more(found: Furling) -> str:
     free = found.free.begins
     bare = f" With nothing connected it begins in {show(free, 'm/s', 2)}." if np.isfinite(free) else ""
+    if free < STALLS * found.loaded.begins:
+        bare += " Held slow by its load the rotor pushes less, so the tail folds later."
     return f"{STEADY}{bare} What was measured on the machine itself stands above these sums."
 
 
@@ -154,11 +163,10 @@ class _Kept:
 def _kept(x: Inputs, found: Furling, solved: Solved) -> _Kept:
     gust, m = gust_wind(x), solved.machine
     loaded, free = (np.maximum(c.most(gust), 0.3) for c in (found.loaded, found.free))
-    felt, bare = (np.broadcast_to(V, m.variants) for V in (loaded, free))
-    omega = balance.operate(m, over_winds(felt)).running.omega[..., 0]
-    turning = balance.unloaded(m, over_winds(bare))[0][..., 0]
+    omega = balance.operate(m, solved.every(loaded)).running.omega[..., 0]
+    turning = balance.unloaded(m, solved.every(free))[0][..., 0]
     R = np.asarray(m.R)
-    return _Kept(felt, omega, omega * R, bare, turning, turning * R)
+    return _Kept(loaded, omega, omega * R, free, turning, turning * R)
 
 
 def _keeps(x: Inputs) -> Judgement | Unknown:
@@ -246,7 +254,8 @@ def _stop(x: Inputs) -> Judgement | Unknown:
     of, stop = tail_of(x), x.tail.stop_angle
     reach = of.arm + np.asarray(of.area) / np.sqrt(np.asarray(of.aspect) * of.area) / 2.0
     ahead = (np.asarray(of.behind) + of.overhang) / reach
-    meets = np.where(ahead < 1.0, np.pi - np.arccos(np.minimum(ahead, 1.0)), np.pi)
+    # Counted, as the fold is, from where the boom rests.
+    meets = np.where(ahead < 1.0, np.pi - np.arccos(np.minimum(ahead, 1.0)), np.pi) + of.rest
     level, margin = at_most(stop, meets, marginal=CLEARANCE, worst=DANGER)
 
     def says() -> str:
@@ -281,7 +290,6 @@ RULES = (
         (STATICS, VANE, YAWED, COMMON_PRACTICE),
         THROWN,
         applies=_furls,
-        deadly=True,
     ),
     Rule(
         "tail.keeps",

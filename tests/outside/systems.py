@@ -6,7 +6,10 @@ source where none is named:
 
 - cable of the generator for 5 to 8 % at the greatest current (IEC 60364-5-52, Table G.52.1 B: 8 % of an own supply),
   its fuse the largest that the cable bears (B.52.2 and B.52.4; NEC 310.16), for one that opens unloads the rotor;
-- a tail that folds at 9 to 10.5 m/s, a switch that shorts the generator ahead of the rectifier (NEC 694.24, 694.28);
+- a tail that folds at 9 to 10.5 m/s: the rotor 4 % of its diameter beside the yaw axis, a vane of 10 % of the swept
+  area, a hinge that leans by 20 degrees, and a weight for which thrust times offset is the moment of the weight on the
+  leaning hinge, the thrust by a builder's rule (CT 0.85), a fifth less of it; a stop short of the rotor;
+- a switch that shorts the generator ahead of the rectifier (NEC 694.24, 694.28);
 - one main fuse that can break the battery's short circuit, within a hand of its terminal (ABYC E-11: 7 in), behind it a
   switch (NEC 706.7) and a board with a fuse for each circuit; or such a fuse for each circuit at the battery itself;
 - a dump load on the rectifier's side for half as much again as the generator gives, wire and fuse for half as much
@@ -71,7 +74,12 @@ SHED = Machine(
     """
 [site] mean_wind: 5.2 m/s (estimate); wind_height: 10 m (data plate); ground: open farmland
 [rotor] axis: horizontal axis; diameter: 1.2 m +- 1 cm; blades: 3; overspeed: furling tail;
-  limit_wind: 9 m/s +- 1 m/s; overhang: 130 mm; brake: switch that shorts the generator
+  limit_wind: 9 m/s +- 1 m/s; overhang: 130 mm; brake: switch that shorts the generator; offset: 48 mm
+[tail] hinge: by a hinge, so that it can fold; area: 0.11 m2; vane_height: 34 cm; arm: 74 cm;
+  mass: 1.3 kg; mass_arm: 52 cm; inclination: 20 deg; hinge_direction: 45 deg;
+  rest_angle: 10 deg; stop_angle: 95 deg; hinge_behind: 72 mm
+[yaw] rotor_side: ahead of the mast, as the wind sees it; friction: 0.05 Nm;
+  cable: it hangs free in the mast, and a plug at the foot lets it be untwisted
 [blade] material: PVC-U pipe; pipe_diameter: 160 mm (data plate); pipe_wall: 4.7 mm (data plate);
   chord_root: 100 mm +- 2 mm; chord_tip: 50 mm +- 2 mm; mounting_angle: 24 deg +- 1 deg; root_radius: 80 mm
 [hub] bolts: 3; bolt_diameter: 6 mm; bolt_class: 8.8 (data plate); bolt_spacing: 30 mm; end_distance: 20 mm;
@@ -135,6 +143,13 @@ CABIN = Machine(
 [rotor] axis: horizontal axis; diameter: 1.8 m +- 1 cm; blades: 3; overspeed: furling tail;
   limit_wind: 10 m/s +- 1 m/s; overhang: 200 mm; brake: switch that shorts the generator
 [blade] material: wood; section: NACA 4412; density: 500 kg/m3; thickness_root: 36 mm; knots: none
+  limit_wind: 10 m/s +- 1 m/s; overhang: 200 mm; brake: switch that shorts the generator; offset: 72 mm
+[tail] hinge: by a hinge, so that it can fold; area: 0.25 m2; vane_height: 50 cm; arm: 1.12 m;
+  mass: 3.8 kg; mass_arm: 78 cm; inclination: 20 deg; hinge_direction: 45 deg;
+  rest_angle: 10 deg; stop_angle: 95 deg; hinge_behind: 108 mm
+[yaw] rotor_side: ahead of the mast, as the wind sees it; friction: 0.15 Nm;
+  cable: it hangs free in the mast, and a plug at the foot lets it be untwisted
+[blade] material: wood; section: NACA 4412; density: 500 kg/m3; thickness_root: 36 mm
 [station.1] radius: 150 mm; chord: 130 mm; twist: 24 deg
 [station.2] radius: 300 mm; chord: 112 mm; twist: 13 deg
 [station.3] radius: 450 mm; chord: 95 mm; twist: 8.5 deg
@@ -205,6 +220,13 @@ WORKSHOP = Machine(
 [rotor] axis: horizontal axis; diameter: 2.4 m +- 1 cm; blades: 3; overspeed: furling tail;
   limit_wind: 10.5 m/s +- 1 m/s; overhang: 260 mm; brake: switch that shorts the generator
 [blade] material: wood; section: NACA 4412; density: 520 kg/m3; thickness_root: 45 mm; knots: none
+  limit_wind: 10.5 m/s +- 1 m/s; overhang: 260 mm; brake: switch that shorts the generator; offset: 96 mm
+[tail] hinge: by a hinge, so that it can fold; area: 0.45 m2; vane_height: 67 cm; arm: 1.49 m;
+  mass: 7.4 kg; mass_arm: 1.04 m; inclination: 20 deg; hinge_direction: 45 deg;
+  rest_angle: 10 deg; stop_angle: 95 deg; hinge_behind: 144 mm
+[yaw] rotor_side: ahead of the mast, as the wind sees it; friction: 0.4 Nm;
+  cable: it hangs free in the mast, and a plug at the foot lets it be untwisted
+[blade] material: wood; section: NACA 4412; density: 520 kg/m3; thickness_root: 45 mm
 [station.1] radius: 200 mm; chord: 170 mm; twist: 23 deg
 [station.2] radius: 400 mm; chord: 145 mm; twist: 12.5 deg
 [station.3] radius: 600 mm; chord: 122 mm; twist: 8.5 deg
@@ -272,7 +294,12 @@ HUB = Machine(
     """
 [site] mean_wind: 5.0 m/s (estimate); wind_height: 10 m (data plate); ground: farmland with scattered hedges
 [rotor] axis: horizontal axis; diameter: 2.0 m +- 1 cm; blades: 3; overspeed: furling tail;
-  limit_wind: 9 m/s +- 1 m/s; overhang: 200 mm; brake: switch that shorts the generator
+  limit_wind: 9 m/s +- 1 m/s; overhang: 200 mm; brake: switch that shorts the generator; offset: 80 mm
+[tail] hinge: by a hinge, so that it can fold; area: 0.31 m2; vane_height: 56 cm; arm: 1.24 m;
+  mass: 4 kg; mass_arm: 87 cm; inclination: 20 deg; hinge_direction: 45 deg;
+  rest_angle: 10 deg; stop_angle: 95 deg; hinge_behind: 120 mm
+[yaw] rotor_side: ahead of the mast, as the wind sees it; friction: 0.25 Nm;
+  cable: it hangs free in the mast, and a plug at the foot lets it be untwisted
 [blade] material: PVC-U pipe; pipe_diameter: 250 mm (data plate); pipe_wall: 7.3 mm (data plate);
   chord_root: 150 mm +- 3 mm; chord_tip: 70 mm +- 3 mm; mounting_angle: 21 deg +- 1 deg; root_radius: 120 mm
 [hub] bolts: 3; bolt_diameter: 8 mm; bolt_class: 8.8 (data plate); bolt_spacing: 35 mm; end_distance: 30 mm;
@@ -337,7 +364,12 @@ COTTAGE = Machine(
 [site] mean_wind: 5.5 m/s (estimate); wind_height: 10 m (data plate); ground: open farmland;
   storm_wind: 30 m/s +- 2 m/s
 [rotor] axis: horizontal axis; diameter: 3.0 m +- 1 cm; blades: 3; overspeed: furling tail;
-  limit_wind: 9.5 m/s +- 1 m/s; overhang: 320 mm; brake: switch that shorts the generator
+  limit_wind: 9.5 m/s +- 1 m/s; overhang: 320 mm; brake: switch that shorts the generator; offset: 120 mm
+[tail] hinge: by a hinge, so that it can fold; area: 0.71 m2; vane_height: 84 cm; arm: 1.86 m;
+  mass: 9.6 kg; mass_arm: 1.3 m; inclination: 20 deg; hinge_direction: 45 deg;
+  rest_angle: 10 deg; stop_angle: 95 deg; hinge_behind: 180 mm
+[yaw] rotor_side: ahead of the mast, as the wind sees it; friction: 0.8 Nm;
+  cable: it hangs free in the mast, and a plug at the foot lets it be untwisted
 [blade] material: glass-fibre; section: NACA 4415; laminate: 8 mm; mass: 2.3 kg
 [station.1] radius: 250 mm; chord: 200 mm; twist: 20 deg
 [station.2] radius: 500 mm; chord: 170 mm; twist: 11.5 deg
@@ -408,6 +440,13 @@ FARM = Machine(
 [rotor] axis: horizontal axis; diameter: 4.5 m +- 1 cm; blades: 3; overspeed: furling tail;
   limit_wind: 10.5 m/s +- 1 m/s; overhang: 450 mm; brake: switch that shorts the generator
 [blade] material: wood; section: NACA 4415; density: 520 kg/m3; thickness_root: 75 mm; knots: none
+  limit_wind: 10.5 m/s +- 1 m/s; overhang: 450 mm; brake: switch that shorts the generator; offset: 180 mm
+[tail] hinge: by a hinge, so that it can fold; area: 1.6 m2; vane_height: 1.26 m; arm: 2.79 m;
+  mass: 26 kg; mass_arm: 1.95 m; inclination: 20 deg; hinge_direction: 45 deg;
+  rest_angle: 10 deg; stop_angle: 95 deg; hinge_behind: 270 mm
+[yaw] rotor_side: ahead of the mast, as the wind sees it; friction: 3 Nm;
+  cable: it hangs free in the mast, and a plug at the foot lets it be untwisted
+[blade] material: wood; section: NACA 4415; density: 520 kg/m3; thickness_root: 75 mm
 [station.1] radius: 350 mm; chord: 280 mm; twist: 20 deg
 [station.2] radius: 750 mm; chord: 240 mm; twist: 11 deg
 [station.3] radius: 1125 mm; chord: 205 mm; twist: 7 deg

@@ -234,20 +234,16 @@ def stop(machine: Machine, V: Array, J: Num, omega: Array | None = None) -> Stop
         )
     )
     net, ok = held + dragged - turned, holds.reshape(start.shape)
-    inertia = np.broadcast_to(np.asarray(J, dtype=float), machine.variants).reshape(-1, 1, 1)
-    slower = np.where(net > 0, inertia / np.where(net > 0, net, 1.0), np.inf)
+    slower = np.where(net > 0, 1.0 / np.where(net > 0, net, 1.0), np.inf)
     step = ((start - end) / (len(share) - 1))[..., None]
     inside = brake.inside
     with np.errstate(invalid="ignore"):
         time, heat = (_along(a * step) for a in (slower, slower * held * speeds * inside[..., None]))
     kept = np.asarray(brake.torque(low)) * low * inside
-    found = (
-        brake.amps(start),
-        np.where(ok, time, np.inf),
-        np.where(ok, heat, np.inf),
-        kept,
-    )
-    return Stop(settled, holds, *(np.broadcast_to(a, start.shape).reshape(full) for a in found))
+    found = (brake.amps(start), np.where(ok, time, np.inf), np.where(ok, heat, np.inf), kept)
+    amps, time, heat, keeps = (np.broadcast_to(a, start.shape).reshape(full) for a in found)
+    inertia = np.asarray(J, dtype=float)[..., None]
+    return Stop(settled, holds, amps, time * inertia, heat * inertia, keeps)
 
 
 def _along(y: Array) -> Array:
