@@ -44,7 +44,7 @@ _EDGES, _MOST_EDGES = 1.75, np.pi
 _LEAST, _MOST = -np.pi / 4.0, np.pi / 2.0
 #: Folds along the way from stop to stop, thrusts for which yaw angles are looked for, and winds that a rotor feels: not
 #: in even steps, for a rotor that a battery stalls pushes hardly more in twice the wind. [m/s]
-FOLDS, _THRUSTS = 25, 5
+FOLDS, _THRUSTS = 25, 6
 _FELT: Array = np.geomspace(1.0, 60.0, 40)
 #: Stands for a wind that never comes where arrays are searched. [m/s]
 _NEVER = 1e6

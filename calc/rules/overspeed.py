@@ -34,6 +34,8 @@ TAPERED = 0.2
 OHMS = (0.1, 0.15, 0.22, 0.33, 0.47, 0.68, 1.0, 1.5, 2.2, 3.3, 4.7, 6.8, 10.0, 15.0, 22.0, 33.0, 47.0)
 #: Parts of the strongest wind at which the rotor on its dump load is looked at.
 PARTS = np.array([0.5, 0.7, 0.85, 1.0])
+#: Least wind for which a speed is worked out. [m/s]
+LEAST_WIND = 0.3
 #: Share of the speed that the bare rotor would have, above which a reading shows nothing that holds it. Own choice.
 AS_FREE = 0.9
 
@@ -284,36 +286,44 @@ def _second_ways(x: Inputs) -> list[Way]:
 
 @dataclass(frozen=True, slots=True)
 class _Blow:
-    """A speed that was read in a wind: the reading's name, the wind at the rotor at least [m/s], speeds [rad/s]."""
+    """The speed read in the strongest blow: winds at the rotor at least [m/s], speed then, and of a bare rotor [rad/s].
+
+    ``name`` is that of the reading, where there is one variant only.
+    """
 
     name: str
-    wind: float
-    read: float
-    free: Num
+    wind: Array
+    read: Array
+    free: Array
 
 
-def _blows(x: Inputs, solved: Solved) -> list[_Blow]:
-    """Readings of the rotor's speed in winds on record, each with the speed of a rotor that nothing holds."""
-    found, at = [], Sheet.measured
+def _strongest(x: Inputs, solved: Solved) -> _Blow | None:
+    """Of all readings of the rotor's speed in winds on record, that in the strongest; each variant has its own."""
+    at = Sheet.measured
+    names: list[str] = []
+    winds: list[Num] = []
+    speeds: list[Num] = []
     for name in x.labels(Sheet.measured):
-        low = x.design.get(at.wind_low[name])
-        if x.design.get(at.quantity[name]) != "rotor.speed" or low is None or np.min(low) <= 0:
+        if x.design.get(at.quantity[name]) != "rotor.speed" or x.design.get(at.wind_low[name]) is None:
             continue
-        V = at_hub(x, float(np.min(low)), x.maybe(at.wind_height[name]))
+        V = at_hub(x, x.measured[name].wind_low, x.maybe(at.wind_height[name]))
         if not isinstance(V, Unknown):
-            bare = solved.unloaded(np.broadcast_to(V, (*solved.machine.variants, 1)))[0][..., 0]
-            found.append(_Blow(name, float(V), float(np.mean(x.measured[name].value)), bare))
-    return found
+            names, winds, speeds = [*names, name], [*winds, V], [*speeds, x.measured[name].value]
+    if not names:
+        return None
+    wind, read = (np.stack(np.broadcast_arrays(*of)) for of in (winds, speeds))
+    best = np.argmax(wind, axis=0)
+    V, omega = (np.take_along_axis(a, best[None, ...], axis=0)[0] for a in (wind, np.broadcast_to(read, wind.shape)))
+    free = solved.unloaded(solved.every(np.maximum(V, LEAST_WIND)))[0][..., 0]
+    return _Blow(names[int(best)] if best.ndim == 0 else "", V, omega, free)
 
 
 def _proven(x: Inputs, solved: Solved) -> Judgement | Unknown:
     """Judge how strong a blow it is that a reading proves anything of."""
-    blows = [b for b in _blows(x, solved) if b.wind > 0]
-    if not blows:
+    best, storm = _strongest(x, solved), solved.storm
+    if best is None:
         return Unknown("No speed of the rotor was read in a blow whose wind is on record, so nothing is proven")
-    best = max(blows, key=lambda b: b.wind)
-    storm = solved.storm
-    as_free = np.asarray(best.free) * AS_FREE <= best.read
+    as_free = best.free * AS_FREE <= best.read
     margin = (best.wind - np.asarray(storm)) / np.asarray(storm)
     level = np.where(as_free, FAIL, np.where(margin >= 0, OK, MARGINAL))
 
@@ -335,12 +345,15 @@ def _proven(x: Inputs, solved: Solved) -> Judgement | Unknown:
             "connected it is, and that is read from far off, in a light blow first."
         )
 
-    again = act(Act.MEASURE, "Read speed and wind together in the next stronger blow, from outside the throw.")
-    look = act(Act.LOOK, "Look at what should have held it: hinge, stop and vane, before the next wind above "
-                         f"{show_down(best.wind / 2.0, 'm/s', 2)}.")  # fmt: skip
-    return Judgement(
-        level, says, lambda: [look, again] if level == FAIL else [again], best.wind, storm, "m/s", margin, more
-    )
+    def ways() -> list[Way]:
+        half = show_down(best.wind / 2.0, "m/s", 2)
+        look = act(
+            Act.LOOK, f"Look at what should have held it, hinge, stop and vane, before the next wind above {half}."
+        )
+        again = act(Act.MEASURE, "Read speed and wind together in the next stronger blow, from outside the throw.")
+        return [look, again] if level == FAIL else [again]
+
+    return Judgement(level, says, ways, best.wind, storm, "m/s", margin, more)
 
 
 def _read_in_wind(x: Inputs) -> bool:

@@ -101,6 +101,7 @@ TOWARDS_GOOD = (
     "house.shock",
     "mast.frequency",
     "site.obstacle",
+    "rotor.proven",
 )
 #: Rules whose margin is the least of two, or a share of a rise, so that it does not follow from value and limit alone.
 OF_TWO = (
@@ -112,7 +113,7 @@ OF_TWO = (
     "dump.circuit",
     "site.months",
 )
-RISES = ("generator.heat", "storage.freezing", "storage.cold-charge")
+RISES = ("generator.heat", "rotor.brake-heat", "storage.freezing", "storage.cold-charge")
 
 
 @pytest.mark.parametrize("row", [row for row in NUMBERS if row.rule not in TOWARDS_GOOD], ids=_name)
@@ -136,6 +137,7 @@ RESERVES = {
     "wiring.ampacity": 1.0 - 1.0 / 1.25, "inverter.current": 1.0 - 1.0 / 1.25, "storage.dump": 0.5,
     "generator.storm-voltage": 0.5, "protection.rectifier": 1.0 - 1.0 / 1.5, "site.power": 4.5 / 3.5 - 1.0,
     "storage.autonomy": 3.0 - 1.0, "loads.need": 0.5, "inverter.sag": 0.05,
+    "rotor.brake-heat": 0.15, "tail.stop": 0.1,
     "claim.power": 0.2, "rotor.starting": 0.35, "generator.heat": 0.15, "storage.charge-current": 0.1,
     "storage.discharge-current": 0.1, "energy.year": 0.5,
 }  # fmt: skip

@@ -13,6 +13,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
+from types import SimpleNamespace
 from typing import TypeAlias
 
 import numpy as np
@@ -37,12 +38,14 @@ from calc.machine.catalogue.guys import (
 from calc.machine.catalogue.mast import JOINTS, LATTICE
 from calc.machine.catalogue.neighbours import HOUSE, NEIGHBOURS, OWN_HOUSE, ROAD
 from calc.machine.catalogue.site import EDGE, FLAT, HOLLOW, RIDGE, SLOPE, VALLEY
+from calc.machine.catalogue.tail import DOWNWIND, FIXED, HINGED, SLIP_RINGS, TWISTS, UNTWISTED, UPWIND
 from calc.machine.entry import AH, MM2, Value
 from tests.calc.masts import FREE_POLE, GUYED_MAST, TOP_FORCE
 from tests.calc.sheets import GOOD, RPM
 from tests.calc.test_rules_machine import PIPE
 from tests.outside import masts_by_hand as by_hand
 from tests.outside.turning_blades import BLADE_ROWS
+from tests.outside.heads import DEG, G, Head
 
 OK, MARGINAL, FAIL, DANGER, UNKNOWN = Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER, Status.UNKNOWN
 STATED = Status.STATED
@@ -168,6 +171,94 @@ def amps(V: float, k: float = 1.0, R: float = WINDING) -> float:
     if first >= 8.0 * V or left(first) <= 0.0:
         return 0.0
     return flows(scipy.optimize.brentq(left, first, 8.0 * V))
+
+
+# --- the worked machine with a tail that folds ------------------------------------------------------------------------
+
+TAILED: dict[str, Value] = WORKED | {
+    "rotor.offset": 0.08, "rotor.overhang": 0.2, "tail.hinge": HINGED, "tail.area": 0.3, "tail.vane_height": 0.3**0.5,
+    "tail.arm": 1.2, "tail.mass": 5.0, "tail.mass_arm": 0.9, "tail.hinge_behind": 0.1, "tail.inclination": 15.0 * DEG,
+    "tail.hinge_direction": 45.0 * DEG, "tail.rest_angle": 10.0 * DEG, "tail.stop_angle": 85.0 * DEG,
+    "tail.hinge_friction": 0.0, "tail.wake": 0.6, "tail.lift_factor": 1.0, "tail.side_force": 0.1,
+    "tail.yaw_power": 2.5, "tail.thrust_coefficient": 0.8,
+}  # fmt: skip
+#: Where the far edge of the vane meets the plane of the rotor, from where the boom rests. [rad]
+MEETS = math.pi - math.acos((0.1 + 0.2) / (1.2 + 0.3**0.5 / 2.0)) + 10.0 * DEG
+#: Of the winding that a stop heats. [K/W]
+BRAKE_RTH = 0.02
+
+
+def head(**changes: float) -> Head:
+    """The same head by vectors."""
+    numbers = {
+        "swept": AREA, "offset": 0.08, "overhang": 0.2, "area": 0.3, "aspect": 1.0, "arm": 1.2, "mass": 5.0,
+        "mass_arm": 0.9, "behind": 0.1, "inclination": 15.0 * DEG, "direction": 45.0 * DEG, "stop": 85.0 * DEG,
+        "rest": 10.0 * DEG, "wake": 0.6, "side": 0.1, "power": 2.5, "lift": 1.0, "rho": RHO_20,
+    }  # fmt: skip
+    return Head(SimpleNamespace(**{**numbers, **changes}), 0.8)
+
+
+def folds_in() -> float:
+    """Wind in which it begins to fold."""
+    own = head()
+    return scipy.optimize.brentq(lambda V: own.fold(own.stands(0.0, V), 0.0, V), 1.0, 100.0)
+
+
+def least_weight() -> float:
+    """Least moment with which the weight brings it back."""
+    own, step = head(), 1e-5
+    folds = np.linspace(0.0, 85.0 * DEG, 25)
+    return min(5.0 * G * (own.height(a + step) - own.height(a - step)) / (2.0 * step) for a in folds)
+
+
+def offset_for(degrees: float) -> float:
+    """Offset with which a head whose boom rests straight behind stands so far out of the wind."""
+    return scipy.optimize.brentq(lambda e: head(offset=e, rest=0.0).stands(0.0, 8.0) - degrees * DEG, 1e-3, 1.0)
+
+
+def holds_off(degrees: float, V: float = 4.0) -> float:
+    """Moment that turns the head back from an angle off its balance."""
+    own = head()
+    return -own.yaw(own.stands(0.0, V) + degrees * DEG, 0.0, V)
+
+
+def inertia_for(rate: float) -> float:
+    """Inertia of the head with which it swings back from 45 degrees at a rate, at 10 m/s."""
+    stiff = holds_off(45.0, 10.0) / (45.0 * DEG)
+
+    def fastest(I: float) -> float:
+        damping = stiff * (1.2 + 0.1) / 10.0
+        times = np.linspace(0.0, 6.0 * math.sqrt(I / stiff), 4000)
+        swing = scipy.integrate.solve_ivp(
+            lambda _, y: (y[1], -(stiff * y[0] + damping * y[1]) / I), times[[0, -1]], (45.0 * DEG, 0.0), t_eval=times,
+            rtol=1e-9,
+        )  # fmt: skip
+        return float(np.abs(swing.y[1]).max())
+
+    return scipy.optimize.brentq(lambda I: fastest(I) - rate, 0.1, 1000.0)
+
+
+def brake_mass() -> float:
+    """Mass of each of three blades whose stop from 8 times the wind warms the winding by 110 K."""
+    R, V = (WINDING + CABLE) / 2.0, WORKED_WIND
+
+    def net(omega: float) -> float:
+        return brake_torque(omega, 10.0, R, 5e-7) - cp(omega / V) * 0.5 * RHO_20 * AREA * V**3 / omega
+
+    rest = scipy.optimize.brentq(net, 1e-3, 30.0)
+
+    def heat(omega: float) -> float:
+        return brake_torque(omega, 10.0, R, 5e-7) * omega / net(omega)
+
+    inertia = 3.0 * 0.2 * 1.0
+    stored = scipy.integrate.quad(heat, 1.05 * rest, 8.0 * V)[0]
+    return 110.0 * 10.0 / BRAKE_RTH / (inertia * stored * WINDING / (WINDING + CABLE))
+
+
+def dump_for(tip: float) -> float:
+    """Resistance of a dump load that alone holds the tips of a rotor of 1 m at a speed."""
+    I = cp(tip / WORKED_WIND) * 0.5 * RHO_20 * AREA * WORKED_WIND**3 / tip
+    return (tip - DIODES) / I - WINDING - CABLE
 
 
 def rayleigh(V: float, mean: float) -> float:
@@ -816,6 +907,56 @@ ROWS: tuple[Row, ...] = (
     Row("house.labels", "house", "house.labels", {"yes": STATED, "no": FAIL}, "NEC 694.54, 694.56, 702.7: plaques"),
     Row("mast.roof", "mast", "mast.kind", {ROOF: FAIL, "guyed tilt-up": STATED},
         "Warwick Wind Trials 2009; suppliers' siting advice", {"mast.kind": ROOF}),
+    Row("tail.folds", "tail", "tail.hinge", {HINGED: OK, FIXED: DANGER},
+        "a tail without a hinge cannot fold", {"rotor.limit_wind": None}, TAILED),
+    Row("tail.folds", "tail", "tail.mass", lambda: ((5.0 * (30.0 / folds_in()) ** 2, MARGINAL, DANGER),),
+        "moments of yaw axis and hinge by vectors: the wind in which it folds goes with the root of the weight, here "
+        "to the gust", {}, TAILED, hair=1e-3, whole=False),
+    Row("tail.folds", "tail", "tail.inclination", ((DEG, DANGER, FAIL),),
+        "an upright hinge holds nothing; one degree, own choice, holds next to nothing", {}, TAILED, whole=False),
+    Row("tail.keeps", "tail", "blade.material", {"PVC-U pipe": FAIL, "wood": MARGINAL},
+        "pipe is kept below 50 m/s, wood below 70 m/s; from memory",
+        {"rotor.limit_wind": None, "tail.mass": 10.0}, TAILED),
+    Row("tail.returns", "tail", "tail.hinge_friction", lambda: ((least_weight(), MARGINAL, FAIL),),
+        "the weight's moment about the leaning hinge, by turning its centre in space, against the friction",
+        {}, TAILED, hair=1e-3, whole=False),
+    Row("tail.stop", "tail", "tail.stop_angle", ((0.9 * MEETS, OK, MARGINAL), (MEETS, MARGINAL, DANGER)),
+        "the far edge of the vane, half its length beyond its middle, comes to the plane of the rotor; a tenth spare, "
+        "own choice", {}, TAILED, whole=False),
+    Row("yaw.tail-size", "yaw", "rotor.offset",
+        lambda: ((offset_for(10.0), OK, MARGINAL), (offset_for(20.0), MARGINAL, FAIL)),
+        "rotor and vane balanced by vectors at 10 and 20 degrees, own choice", {"tail.rest_angle": 0.0}, TAILED),
+    Row("yaw.friction", "yaw", "yaw.friction",
+        lambda: ((holds_off(15.0) / 2.0, OK, MARGINAL), (holds_off(15.0), MARGINAL, FAIL)),
+        "what turns the head back from 15 degrees off its balance in 4 m/s, by vectors", {"yaw.friction": 1.0}, TAILED,
+        hair=1e-3),
+    Row("yaw.rate", "yaw", "yaw.inertia", lambda: ((inertia_for(3.0 - 0.01 * (math.pi - 2.0)), MARGINAL, OK),),
+        "a damped spring let go at 45 degrees, integrated by scipy; the rate of load case B (thesis p. 133)",
+        {"yaw.inertia": 1.0, "rotor.limit_wind": 10.0}, TAILED, hair=5e-3),
+    Row("yaw.side", "yaw", "yaw.rotor_side", {UPWIND: STATED, DOWNWIND: FAIL},
+        "a rotor behind the mast passes its wake, and has no tail that could fold it; common practice, no source",
+        {"yaw.rotor_side": UPWIND}, TAILED),
+    Row("yaw.cable", "yaw", "yaw.cable", {SLIP_RINGS: STATED, UNTWISTED: STATED, TWISTS: FAIL},
+        "a cable that only twists tears off; common practice, no source", {"yaw.cable": SLIP_RINGS}),
+    Row("rotor.second-means", "rotor", "rotor.brake",
+        {"none": FAIL, "switch that shorts the generator": MARGINAL, "mechanical brake": MARGINAL},
+        "a hinge that sticks leaves a hand, or nothing (NEC 694.7(C))", {"dump.place": DUMP_PLACES[1]}),
+    Row("rotor.second-means", "rotor", "dump.place", {DUMP_PLACES[0]: STATED, DUMP_PLACES[1]: MARGINAL},
+        "a dump load that stays on the rotor holds it without a hand"),
+    Row("rotor.brake-heat", "rotor", "blade.mass",
+        lambda: ((0.85 * brake_mass(), OK, MARGINAL), (brake_mass(), MARGINAL, FAIL)),
+        "heat of the stop, torque of shorted leads against the wind's by quadrature, makes 110 K; 0.85 of it, own "
+        "choice",
+        {"rotor.limit_wind": WORKED_WIND, "generator.thermal_resistance": BRAKE_RTH, "generator.heat_time": 10.0,
+         "blade.mass": 1.0}, WORKED, hair=0.02, whole=False),
+    Row("rotor.dump-holds", "rotor", "dump.resistance", lambda: ((dump_for(50.0), OK, FAIL),),
+        "torque in balance with tips at 50 m/s, the dump load alone behind the rectifier",
+        {"rotor.limit_wind": WORKED_WIND, "dump.kind": "switched by the charge controller", "dump.resistance": 1.0},
+        WORKED, hair=0.01, whole=False),
+    Row("rotor.proven", "rotor", "measured.M1.wind_low", ((100.0 / (8.0 * 0.9), FAIL, MARGINAL), (30.0, MARGINAL, OK)),
+        "a bare rotor turns at 8 times the wind; nine tenths of it, own choice, is not held; the storm is 30 m/s",
+        {"measured.M1.quantity": "rotor.speed", "measured.M1.value": 100.0, "measured.M1.wind_low": 20.0,
+         "measured.M1.wind_high": 40.0, "measured.M1.load": "battery", "rotor.limit_wind": None}, WORKED, hair=2e-3),
     Row("mast.height", "mast", "mast.height",
         ((2 * 5.0 + 1.0, FAIL, MARGINAL), (5.0 + 30 * 0.3048 + 1.0, MARGINAL, OK)),
         "rotor's lowest point 30 ft above anything within 500 ft (AWEA); wake to twice the height, from memory"),
