@@ -80,7 +80,11 @@ def _shorted(x: Inputs, solved: Solved) -> _Shorted | Unknown:
     V = solved.held_most(solved.storm)
     found = balance.stop(m, solved.every(V), J)
     C = x.generator.heat_time / np.asarray(m.R_th)
-    before = np.minimum(solved.at(solved.every(solved.storm)[..., 0]).winding, generator.BURNT_WINDING)
+    # As hot as the load makes it in any wind, which under a folding tail is not the storm's.
+    hottest = np.maximum(
+        solved.operation.running.winding.max(axis=-1), solved.at(solved.every(solved.storm)[..., 0]).winding
+    )
+    before = np.minimum(hottest, generator.BURNT_WINDING)
     holds, heat, keeps = (a[..., 0] for a in (found.holds, found.heat, found.keeps))
     settles = np.asarray(m.T_air) + keeps * m.R_th
     after = np.where(holds, np.maximum(before + np.where(holds, heat, 0.0) / C, settles), np.maximum(settles, before))
@@ -101,6 +105,7 @@ def _heat(x: Inputs, solved: Solved) -> Judgement | Unknown:
         return found
     air = np.asarray(solved.machine.T_air)
     level, margin = at_most(found.after - air, found.limit - air, marginal=0.15)
+    level = np.where((level == OK) & (found.one(found.stop.holds) == 0), MARGINAL, level)
     level = np.where(np.isfinite(found.lasts) & nothing_limits(x), DANGER, level)
 
     def ways() -> list[Way]:
@@ -148,7 +153,7 @@ def _heat_more(x: Inputs, solved: Solved, found: _Shorted) -> str:
     last = ", as far as was computed" if n == len(winds) else ""
     return (
         f"Set while the rotor stands it holds {up}{last}; from running it is another matter, told under its own "
-        f"heading. The winding is at {show(found.before, 'degC', 2)} before, from the storm's load."
+        f"heading. The winding is at {show(found.before, 'degC', 2)} before, from its load."
     )
 
 
@@ -347,10 +352,9 @@ def _proven(x: Inputs, solved: Solved) -> Judgement | Unknown:
 
     def ways() -> list[Way]:
         half = show_down(best.wind / 2.0, "m/s", 2)
-        look = act(
-            Act.LOOK, f"Look at what should have held it, hinge, stop and vane, before the next wind above {half}."
-        )
-        again = act(Act.MEASURE, "Read speed and wind together in the next stronger blow, from outside the throw.")
+        look = act(Act.LOOK, f"Look at what should have held it before the next wind above {half}.")
+        more_than = show(best.wind, "m/s", 2)
+        again = act(Act.MEASURE, f"Read speed and wind together in a blow of more than {more_than}, from far off.")
         return [look, again] if level == FAIL else [again]
 
     return Judgement(level, says, ways, best.wind, storm, "m/s", margin, more)

@@ -1,0 +1,188 @@
+"""The tail on the sheet: what it does to the solved machine, and every status that its rules can say."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from calc.finding import Status
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.storage import DUMP_PLACES
+from calc.machine.catalogue.tail import DOWNWIND, FIXED, HINGED, UPWIND
+from calc.machine.design import build_design
+from calc.machine.solving import Solved, described_furling, held_wind, limit_wind, nothing_limits
+from calc.machine.storm import unloaded_held
+from calc.machine.system import System
+from calc.rules import RULES
+from calc.rules.engine import judge_rules
+from tests.calc.sheets import RPM, with_remedies
+from tests.calc.test_rules_machine import PIPE
+
+OK, MARGINAL, FAIL, DANGER, UNKNOWN, STATED = (
+    Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER, Status.UNKNOWN, Status.STATED,
+)  # fmt: skip
+DEG = math.pi / 180.0
+TAIL = {
+    "rotor.offset": 0.08, "tail.hinge": HINGED, "tail.area": 0.35, "tail.arm": 1.3, "tail.mass": 4.5,
+    "tail.inclination": 20.0 * DEG, "tail.rest_angle": 10.0 * DEG, "tail.stop_angle": 95.0 * DEG,
+}  # fmt: skip
+UNSTATED = {"rotor.limit_wind": None}
+
+
+def design(**changes):
+    """The machine with blades of pipe and a tail, some values changed, or taken away where None."""
+    values = {**PIPE, **TAIL, **UNSTATED, **{k.replace("__", "."): v for k, v in changes.items()}}
+    return build_design({k: v for k, v in values.items() if v is not None})
+
+
+def said(rule, **changes):
+    """What one rule says of it, or None."""
+    found = judge_rules([r for r in RULES if r.id == rule], System(design(**changes)))
+    return found[0] if found else None
+
+
+SPEED = {"measured__M1__quantity": "rotor.speed", "measured__M1__value": 30.0, "measured__M1__load": "battery"}
+#: Rule, changes, status.
+CASES = [
+    ("tail.folds", {}, OK),
+    ("tail.folds", {"rotor__limit_wind": 9.0}, OK),
+    ("tail.folds", {"rotor__limit_wind": 20.0}, MARGINAL),
+    ("tail.folds", {"tail__mass": 40.0}, MARGINAL),
+    ("tail.folds", {"tail__mass": 0.3}, FAIL),
+    ("tail.folds", {"tail__mass": 500.0}, DANGER),
+    ("tail.folds", {"tail__hinge": FIXED}, DANGER),
+    ("tail.folds", {"tail__stop_angle": 5.0 * DEG}, DANGER),
+    ("tail.folds", {"tail__inclination": 0.0}, DANGER),
+    ("tail.folds", {"tail__area": None}, UNKNOWN),
+    ("tail.keeps", {"tail__mass": 1.0, "blade__material": "wood", "blade__section": "arc of the pipe"}, OK),
+    ("tail.keeps", {}, MARGINAL),
+    ("tail.keeps", {"tail__stop_angle": 45.0 * DEG}, FAIL),
+    ("tail.keeps", {"generator__emf_constant": None}, UNKNOWN),
+    ("tail.returns", {}, OK),
+    ("tail.returns", {"tail__hinge_friction": 6.0}, MARGINAL),
+    ("tail.returns", {"tail__hinge_direction": 120.0 * DEG}, FAIL),
+    ("tail.returns", {"generator__emf_constant": None}, UNKNOWN),
+    ("tail.stop", {}, OK),
+    ("tail.stop", {"tail__stop_angle": 105.0 * DEG}, MARGINAL),
+    ("tail.stop", {"tail__stop_angle": 120.0 * DEG}, DANGER),
+    ("tail.stop", {"tail__stop_angle": None}, UNKNOWN),
+    ("yaw.tail-size", {"tail__rest_angle": 15.0 * DEG}, OK),
+    ("yaw.tail-size", {}, MARGINAL),
+    ("yaw.tail-size", {"tail__rest_angle": 0.0}, FAIL),
+    ("yaw.friction", {"yaw__friction": 0.1}, OK),
+    ("yaw.friction", {"yaw__friction": 1.2}, MARGINAL),
+    ("yaw.friction", {"yaw__friction": 9.0}, FAIL),
+    ("yaw.rate", {}, OK),
+    ("yaw.rate", {"yaw__inertia": 0.5}, MARGINAL),
+    ("yaw.rate", {"tail__mass": None}, UNKNOWN),
+    ("yaw.side", {"yaw__rotor_side": UPWIND}, STATED),
+    ("yaw.side", {"yaw__rotor_side": DOWNWIND}, FAIL),
+    ("yaw.side", {"yaw__rotor_side": DOWNWIND, "rotor__overspeed": "pitching blades"}, MARGINAL),
+    ("yaw.cable", {}, UNKNOWN),
+    ("rotor.second-means", {}, STATED),
+    ("rotor.second-means", {"dump__place": DUMP_PLACES[1]}, MARGINAL),
+    ("rotor.second-means", {"dump__place": DUMP_PLACES[1], "rotor__brake": "none"}, FAIL),
+    ("rotor.brake-heat", {"tail__mass": 2.5}, OK),
+    ("rotor.brake-heat", {}, FAIL),
+    ("rotor.brake-heat", {"generator__rated_current": None}, UNKNOWN),
+    ("rotor.brake-heat", {"rotor__overspeed": "none", "generator__inductance": 6e-3}, MARGINAL),
+    ("rotor.brake-heat", {"rotor__overspeed": "none", "generator__inductance": 2e-4}, DANGER),
+    ("rotor.dump-holds", {}, OK),
+    ("rotor.dump-holds", {"dump__resistance": 60.0}, FAIL),
+    ("rotor.dump-holds", {"dump__resistance": None}, UNKNOWN),
+    ("rotor.proven", {**SPEED, "measured__M1__wind_low": 12.0}, MARGINAL),
+    ("rotor.proven", {**SPEED, "measured__M1__wind_low": 31.0}, OK),
+    ("rotor.proven", {**SPEED, "measured__M1__wind_low": 3.0}, FAIL),
+    ("rotor.proven", {**SPEED, "measured__M1__wind_low": 12.0, "generator__emf_constant": None}, UNKNOWN),
+]
+
+
+@pytest.mark.parametrize(("rule", "changes", "status"), CASES, ids=[f"{i}-{c[0]}" for i, c in enumerate(CASES)])
+def test_every_rule_says_each_of_its_statuses(rule, changes, status):
+    """And in words that hold no raw value."""
+    found = said(rule, **changes)
+    assert found.status is status, found.says
+    assert "nan" not in found.says + found.more
+    assert not found.says.startswith("Cannot") or status is UNKNOWN
+
+
+def test_a_beginner_is_asked_five_things_of_the_tail_and_one_of_the_yaw_bearing():
+    """Nothing else of both waits for anything."""
+    bare = {name.replace(".", "__"): None for name in TAIL}
+    found = judge_rules([r for r in RULES if r.id.startswith(("tail.", "yaw."))], System(design(**bare)))
+    assert {f.rule: len(f.missing) for f in found} == {"tail.folds": 5, "yaw.cable": 1}
+
+
+@pytest.mark.parametrize(
+    "changes", [{"tail__hinge": FIXED}, {"tail__inclination": 0.0}, {"tail__stop_angle": 3.0 * DEG}]
+)
+def test_a_tail_that_cannot_fold_holds_nothing(changes):
+    """Danger without anything else of the tail, the machine is as one that nothing holds, and a way out is proven."""
+    lone = {name.replace(".", "__"): None for name in TAIL} | changes
+    found = said("tail.folds", **lone)
+    assert (found.status, len(found.caution) > 60) == (DANGER, True)
+    x = System(design(**lone)).inputs()
+    assert nothing_limits(x)
+    assert math.isinf(float(limit_wind(x)))
+    assert unloaded_held(x) is None
+    whole = with_remedies(design(**changes), "tail.folds")[0]
+    assert any(remedy.changes for remedy in whole.remedies)
+
+
+def test_what_was_stated_is_not_put_aside():
+    """A wind on the sheet stays, and the machine is the same to the last digit as without a tail."""
+    bare = {name.replace(".", "__"): None for name in TAIL}
+    one, two = (System(design(rotor__limit_wind=9.0, **more)).solved for more in ({}, bare))
+    assert isinstance(one, Solved)
+    assert isinstance(two, Solved)
+    assert one.furling is None
+    assert np.array_equal(one.operation.running.charge, two.operation.running.charge)
+    assert float(one.limit) == float(two.limit) == 9.0
+    assert described_furling(System(design(rotor__limit_wind=9.0)).inputs()).loaded.begins > 0
+
+
+def test_a_described_tail_shapes_the_curve_and_the_storm():
+    """Power rises, falls once it folds, and the storm's current, voltage and thrust are those of the folded rotor."""
+    solved = System(design()).solved
+    assert isinstance(solved, Solved)
+    power, begins = solved.operation.running.charge, float(solved.furling.loaded.begins)
+    top = solved.winds[np.argmax(power)]
+    assert begins - 1.0 <= top <= float(solved.furling.loaded.ends)
+    at_25 = power[-1]
+    assert at_25 < 0.5 * power.max()
+    assert float(solved.at(solved.storm).current) < 0.5 * float(solved.greatest_current)
+    thrust = solved.furling.thrust(np.array([begins, 20.0]))
+    assert thrust[1] < thrust[0]
+    held = unloaded_held(System(design()).inputs())
+    assert float(held.wind) == pytest.approx(float(held_wind(System(design()).inputs())))
+    assert float(held.wind) < 12.0
+    assert float(held.speed) < 100.0 * 10.0 * RPM
+
+
+def test_its_doubt_is_that_of_the_samples():
+    """The wind in which it folds, and the power beyond, have a range."""
+    system = System(design(), {"tail.mass": (4.0, 5.0)})
+    many = system.sampled
+    assert isinstance(many, Solved)
+    low, high = np.percentile(many.limit, (5.0, 95.0))
+    assert low < float(system.solved.limit) < high
+    assert np.all(system.curve.low <= system.curve.high)
+
+
+def test_variants_of_the_tail_alone_are_solved_as_each_alone():
+    """Five masses beside one machine."""
+    masses = np.array([3.0, 4.0, 4.5, 5.0, 6.0])
+    many = System(design(tail__mass=masses)).solved
+    for i, mass in enumerate(masses):
+        one = System(design(tail__mass=float(mass))).solved
+        assert float(many.limit[i]) == pytest.approx(float(one.limit), rel=1e-9)
+        assert many.operation.running.charge[i] == pytest.approx(one.operation.running.charge, rel=1e-6, abs=1e-6)
+
+
+def test_the_tail_folds_earlier_where_it_should_be_held_earlier():
+    """A remedy of the winding's heat changes the tail, not the wind that the sheet does not state."""
+    found = with_remedies(design(tail__mass=12.0), "generator.heat")[0]
+    paths = {change.path for remedy in found.remedies for change in remedy.changes}
+    assert Sheet.rotor.limit_wind.path not in paths
