@@ -272,7 +272,7 @@ class Course:
         never does. [m/s]
     leaves, back : array, shape (...,)
         Wind in which the tail leaves its stop and in which it lies at rest again, as the wind falls; nothing where it
-        does not come back. [m/s]
+        does not come back, infinite where it is never held there. [m/s]
     """
 
     winds: Array
@@ -323,10 +323,11 @@ class _Ways:
     def of(cls, tail: Tail, phi: Array, thrust: Thrust) -> _Ways:
         """Ways of a head with one last axis; the yaw angle is looked up between those at a few thrusts."""
         C_T = np.broadcast_to(thrust(_FELT), (*tail.variants[:-1], len(_FELT)))
-        few = np.linspace(float(C_T.min()), float(C_T.max()) + 1e-9, _THRUSTS)
+        least, most = C_T.min(axis=-1, keepdims=True), C_T.max(axis=-1, keepdims=True)
+        width = np.maximum(most - least, 1e-9)
         over = tail.over()
-        angles = yaw_angle(over, phi[..., None], few)
-        place = np.interp(C_T, few, np.arange(_THRUSTS))[..., None, :]
+        angles = yaw_angle(over, phi[..., None], (least + width * np.linspace(0.0, 1.0, _THRUSTS))[..., None, :])
+        place = ((C_T - least) / width * (_THRUSTS - 1))[..., None, :]
         low = np.minimum(place.astype(np.intp), _THRUSTS - 2)
         shape = (*angles.shape[:-1], len(_FELT))
         left, right = (np.take_along_axis(angles, np.broadcast_to(low + n, shape), axis=-1) for n in (0, 1))
@@ -417,6 +418,5 @@ def course(tail: Tail, thrust: Thrust, winds: Array, folds: int = FOLDS) -> Cour
         yaw,
         fold,
         np.asarray(felt_share(over, yaw)),
-        *(np.where(V < _NEVER, V, np.inf) for V in (up[..., 0], up[..., -1])),
-        *(np.where(V < _NEVER, V, 0.0) for V in (falling[..., -1], down[..., 0])),
+        *(np.where(V < _NEVER, V, np.inf) for V in (up[..., 0], up[..., -1], falling[..., -1], down[..., 0])),
     )

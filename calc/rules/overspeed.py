@@ -138,7 +138,7 @@ def _heat_says(x: Inputs, found: _Shorted) -> str:
     if np.isfinite(found.lasts):
         return (
             f"{at} does not stop the rotor: {slow} heat the winding until it burns, after about "
-            f"{show_down(found.lasts / 60.0, '', 1)} minutes, and then nothing brakes. {first}"
+            f"{show_down(found.lasts, 's' if found.lasts < 120.0 else 'min', 1)}, and then nothing brakes. {first}"
         )
     return (
         f"{at} does not stop the rotor: {slow} go on heating the winding, to {show(found.after, 'degC', 2)}; {bears}."
@@ -212,6 +212,7 @@ class _Means:
 
 
 FUSE, BELT_OFF = "a fuse or the battery's electronics open", "the belt parts or slips"
+LOAD_OFF = "the load is lost"
 HINGE, STICKS = "the tail's hinge sticks or freezes", "what holds it back by itself sticks"
 BURNT = "the dump load or its control fails"
 
@@ -234,10 +235,12 @@ def _means(x: Inputs) -> list[_Means]:
 
 def _failures(x: Inputs) -> list[str]:
     """What can fail on this machine so that the rotor loses its load or what holds it."""
-    found = [FUSE] if has_battery(x) else []
+    found = [FUSE if has_battery(x) else LOAD_OFF]
     if x.maybe(Sheet.generator.drive) in (BELT, TOOTHED):
         found.append(BELT_OFF)
-    found.append(HINGE if x.maybe(Sheet.rotor.overspeed) == FURLING else STICKS)
+    means = x.maybe(Sheet.rotor.overspeed)
+    if means not in (None, "none"):
+        found.append(HINGE if means == FURLING else STICKS)
     return [*found, BURNT] if has_battery(x) and _dump_stays(x) else found
 
 
@@ -309,7 +312,7 @@ def _strongest(x: Inputs, solved: Solved) -> _Blow | None:
     winds: list[Num] = []
     speeds: list[Num] = []
     for name in x.labels(Sheet.measured):
-        if x.design.get(at.quantity[name]) != "rotor.speed" or x.design.get(at.wind_low[name]) is None:
+        if x.maybe(at.quantity[name]) != "rotor.speed" or x.maybe(at.wind_low[name]) is None:
             continue
         V = at_hub(x, x.measured[name].wind_low, x.maybe(at.wind_height[name]))
         if not isinstance(V, Unknown):
@@ -363,7 +366,7 @@ def _proven(x: Inputs, solved: Solved) -> Judgement | Unknown:
 def _read_in_wind(x: Inputs) -> bool:
     at = Sheet.measured
     return any(
-        x.design.get(at.quantity[n]) == "rotor.speed" and x.design.get(at.wind_low[n]) is not None
+        x.maybe(at.quantity[n]) == "rotor.speed" and x.maybe(at.wind_low[n]) is not None
         for n in x.labels(Sheet.measured)
     )
 
@@ -381,7 +384,7 @@ RULES = (
         _second,
         (SECOND, Source("NEC 2017", "694.7(C): a second, independent means", "reproduction"), COMMON_PRACTICE),
         THROWN,
-        applies=lambda x: _holds_by_itself(x) and x.given(Sheet.rotor.brake),
+        applies=lambda x: x.given(Sheet.rotor.overspeed) and x.given(Sheet.rotor.brake) and not is_vertical(x),
     ),
     Rule(
         "rotor.brake-heat",
@@ -401,7 +404,7 @@ RULES = (
         with_machine(_dump),
         (BALANCE, COMMON_PRACTICE),
         THROWN,
-        applies=lambda x: has_battery(x) and _dump_stays(x) and not is_vertical(x),
+        applies=lambda x: has_battery(x) and _dump_stays(x) and not nothing_limits(x) and not is_vertical(x),
     ),
     Rule(
         "rotor.proven",

@@ -84,6 +84,7 @@ CASES = [
     ("rotor.second-means", {}, STATED),
     ("rotor.second-means", {"dump__place": DUMP_PLACES[1]}, MARGINAL),
     ("rotor.second-means", {"dump__place": DUMP_PLACES[1], "rotor__brake": "none"}, FAIL),
+    ("rotor.second-means", {"rotor__overspeed": "none", "rotor__brake": "none", "dump__kind": "none"}, FAIL),
     ("rotor.brake-heat", {"tail__mass": 2.5}, OK),
     ("rotor.brake-heat", {}, FAIL),
     ("rotor.brake-heat", {"generator__rated_current": None}, UNKNOWN),
