@@ -101,7 +101,11 @@ def _flying(x: Inputs) -> Flight | Unknown:
 
 def ordinary_tips(solved: Solved, read: Num) -> Num:
     """Greatest speed of the tips in ordinary running, computed, or read where that is more, in [m/s]."""
-    return cast(Num, np.maximum(solved.operation.running.tip_speed.max(axis=-1), read))
+    along: Num = solved.operation.running.tip_speed.max(axis=-1)
+    if solved.furling is not None:
+        # Past its stop a folded tail lets the speed rise with the wind again.
+        along = np.maximum(along, solved.at(solved.storm).tip_speed)
+    return cast(Num, np.maximum(along, read))
 
 
 def over(x: Num) -> Array:

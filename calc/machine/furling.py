@@ -16,8 +16,7 @@ from calc.machine.catalogue.rotor import FURLING
 from calc.machine.catalogue.tail import FIXED
 from calc.machine.entry import DEG, Entry
 from calc.machine.inputs import Inputs
-from calc.machine.root_load import OVERHANG
-from calc.machine.rotor_curves import BEST_WIND, RotorCurves, curves_from_shape
+from calc.machine.rotor_curves import BEST_WIND, RotorCurves, curves_from_shape, overhang
 from calc.machine.site import air_density, gust_wind
 from calc.physics import balance, tail, wind
 from calc.physics.arrays import Array, Flags
@@ -87,13 +86,12 @@ def head_of(x: Inputs) -> tail.Tail:
     An offset that is not stated is taken as none.
     """
     D, A = x.rotor.diameter, x.tail.area
-    overhang = x.else_assume(Sheet.rotor.overhang, OVERHANG * D / 2.0, "a fifth of the radius; as a published one", 1.5)
     height = x.else_assume(Sheet.tail.vane_height, np.sqrt(A), "a vane as high as it is long", 1.3)
     behind = x.else_assume(Sheet.tail.hinge_behind, 0.05 * D, "a twentieth of the diameter; own estimate", 2.0)
     return tail.Tail(
         swept=wind.swept_area(D),
         offset=x.else_assume(Sheet.rotor.offset, 0.0, "none is stated"),
-        overhang=overhang,
+        overhang=overhang(x),
         area=A,
         aspect=np.square(height) / A,
         arm=x.tail.arm,

@@ -36,6 +36,9 @@ CARVED_RATIO, CARVED_FREE, CARVED_POWER = (6.0, 1.2), (9.6, 1.25), (0.35, 1.15)
 #: Power coefficient below which a rotor is said to give no power.
 LEAST_POWER = 0.02
 
+#: From the rotor's centre to the yaw axis, as a share of its radius: 0.22 on a published machine of 500 W.
+OVERHANG = 0.2
+
 #: What is said of all that would need a vertical-axis rotor to be computed.
 NOT_VERTICAL = (
     "A vertical-axis rotor is not computed, nor what follows from its speed and power; its sheet, parts, trials and "
@@ -210,6 +213,12 @@ def power_share(x: Inputs) -> tuple[Num, str]:
         # A rotor that drives nothing would be divided by; a millionth is as little to whoever reads it.
         return np.maximum(curves.best()[1], 1e-6), "computed from its blades"
     return power_assumed(x), "as the sheet states" if x.given(Sheet.rotor.power_coefficient) else "assumed"
+
+
+def overhang(x: Inputs) -> Num:
+    """From the rotor's centre to the yaw axis, in [m]."""
+    usual = OVERHANG * x.rotor.diameter / 2.0
+    return x.else_assume(Sheet.rotor.overhang, usual, "a fifth of the radius; as a published one", 1.5)
 
 
 def _rotor(x: Inputs) -> RotorCurves | Unknown:

@@ -16,16 +16,14 @@ import numpy as np
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.hub import RIGID
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.rotor_curves import NOT_VERTICAL, RotorCurves, free_ratio, is_vertical, rotor_of
+from calc.machine.rotor_curves import NOT_VERTICAL, RotorCurves, free_ratio, is_vertical, overhang, rotor_of
 from calc.machine.site import AIR_NEEDS, air_density, gust_wind
-from calc.machine.solving import Solved, limit_wind, nothing_limits, solve_machine
+from calc.machine.solving import Solved, held_wind, nothing_limits, solve_machine
 from calc.physics import blade, wind
 from calc.physics.arrays import Array
 from calc.physics.structure import simple_loads as simple
 from calc.units import Num
 
-#: From the rotor's centre to the yaw axis, as a share of its radius: 0.22 on a published machine of 500 W.
-OVERHANG = 0.2
 #: From the rotor's centre to the first bearing, as a share of its radius: 0.027 on the same machine.
 BEARING = 0.03
 #: Area of all blades, and of generator, head and tail from the side, as shares of the swept area; common practice.
@@ -131,13 +129,7 @@ def greatest_speed(x: Inputs) -> Num:
 def free_wind(x: Inputs) -> Num:
     """Strongest wind in which the rotor turns without being held back, in [m/s]."""
     gust = gust_wind(x)
-    return gust if nothing_limits(x) else cast(Num, np.minimum(limit_wind(x), gust))
-
-
-def overhang(x: Inputs) -> Num:
-    """From the rotor's centre to the yaw axis, in [m]."""
-    usual = OVERHANG * x.rotor.diameter / 2.0
-    return x.else_assume(Sheet.rotor.overhang, usual, "a fifth of the radius; as a published one", 1.5)
+    return gust if nothing_limits(x) else cast(Num, np.minimum(held_wind(x), gust))
 
 
 def blade_area(x: Inputs, curves: RotorCurves | Unknown) -> Num:

@@ -141,15 +141,13 @@ CABIN = Machine(
 [site] mean_wind: 5.6 m/s (estimate); wind_height: 10 m (data plate); ground: smooth open ground;
   storm_wind: 37.5 m/s +- 2 m/s
 [rotor] axis: horizontal axis; diameter: 1.8 m +- 1 cm; blades: 3; overspeed: furling tail;
-  limit_wind: 10 m/s +- 1 m/s; overhang: 200 mm; brake: switch that shorts the generator
-[blade] material: wood; section: NACA 4412; density: 500 kg/m3; thickness_root: 36 mm; knots: none
   limit_wind: 10 m/s +- 1 m/s; overhang: 200 mm; brake: switch that shorts the generator; offset: 72 mm
 [tail] hinge: by a hinge, so that it can fold; area: 0.25 m2; vane_height: 50 cm; arm: 1.12 m;
   mass: 3.8 kg; mass_arm: 78 cm; inclination: 20 deg; hinge_direction: 45 deg;
   rest_angle: 10 deg; stop_angle: 95 deg; hinge_behind: 108 mm
 [yaw] rotor_side: ahead of the mast, as the wind sees it; friction: 0.15 Nm;
   cable: it hangs free in the mast, and a plug at the foot lets it be untwisted
-[blade] material: wood; section: NACA 4412; density: 500 kg/m3; thickness_root: 36 mm
+[blade] material: wood; section: NACA 4412; density: 500 kg/m3; thickness_root: 36 mm; knots: none
 [station.1] radius: 150 mm; chord: 130 mm; twist: 24 deg
 [station.2] radius: 300 mm; chord: 112 mm; twist: 13 deg
 [station.3] radius: 450 mm; chord: 95 mm; twist: 8.5 deg
@@ -218,15 +216,13 @@ WORKSHOP = Machine(
 [site] mean_wind: 5.4 m/s (estimate); wind_height: 10 m (data plate); ground: farmland with scattered hedges;
   storm_wind: 30 m/s +- 2 m/s
 [rotor] axis: horizontal axis; diameter: 2.4 m +- 1 cm; blades: 3; overspeed: furling tail;
-  limit_wind: 10.5 m/s +- 1 m/s; overhang: 260 mm; brake: switch that shorts the generator
-[blade] material: wood; section: NACA 4412; density: 520 kg/m3; thickness_root: 45 mm; knots: none
   limit_wind: 10.5 m/s +- 1 m/s; overhang: 260 mm; brake: switch that shorts the generator; offset: 96 mm
 [tail] hinge: by a hinge, so that it can fold; area: 0.45 m2; vane_height: 67 cm; arm: 1.49 m;
   mass: 7.4 kg; mass_arm: 1.04 m; inclination: 20 deg; hinge_direction: 45 deg;
   rest_angle: 10 deg; stop_angle: 95 deg; hinge_behind: 144 mm
 [yaw] rotor_side: ahead of the mast, as the wind sees it; friction: 0.4 Nm;
   cable: it hangs free in the mast, and a plug at the foot lets it be untwisted
-[blade] material: wood; section: NACA 4412; density: 520 kg/m3; thickness_root: 45 mm
+[blade] material: wood; section: NACA 4412; density: 520 kg/m3; thickness_root: 45 mm; knots: none
 [station.1] radius: 200 mm; chord: 170 mm; twist: 23 deg
 [station.2] radius: 400 mm; chord: 145 mm; twist: 12.5 deg
 [station.3] radius: 600 mm; chord: 122 mm; twist: 8.5 deg
@@ -438,15 +434,13 @@ FARM = Machine(
 [site] mean_wind: 5.5 m/s (estimate); wind_height: 10 m (data plate); ground: open farmland;
   storm_wind: 37.5 m/s +- 2 m/s
 [rotor] axis: horizontal axis; diameter: 4.5 m +- 1 cm; blades: 3; overspeed: furling tail;
-  limit_wind: 10.5 m/s +- 1 m/s; overhang: 450 mm; brake: switch that shorts the generator
-[blade] material: wood; section: NACA 4415; density: 520 kg/m3; thickness_root: 75 mm; knots: none
   limit_wind: 10.5 m/s +- 1 m/s; overhang: 450 mm; brake: switch that shorts the generator; offset: 180 mm
 [tail] hinge: by a hinge, so that it can fold; area: 1.6 m2; vane_height: 1.26 m; arm: 2.79 m;
   mass: 26 kg; mass_arm: 1.95 m; inclination: 20 deg; hinge_direction: 45 deg;
   rest_angle: 10 deg; stop_angle: 95 deg; hinge_behind: 270 mm
 [yaw] rotor_side: ahead of the mast, as the wind sees it; friction: 3 Nm;
   cable: it hangs free in the mast, and a plug at the foot lets it be untwisted
-[blade] material: wood; section: NACA 4415; density: 520 kg/m3; thickness_root: 75 mm
+[blade] material: wood; section: NACA 4415; density: 520 kg/m3; thickness_root: 75 mm; knots: none
 [station.1] radius: 350 mm; chord: 280 mm; twist: 20 deg
 [station.2] radius: 750 mm; chord: 240 mm; twist: 11 deg
 [station.3] radius: 1125 mm; chord: 205 mm; twist: 7 deg

@@ -44,8 +44,8 @@ from tests.calc.masts import FREE_POLE, GUYED_MAST, TOP_FORCE
 from tests.calc.sheets import GOOD, RPM
 from tests.calc.test_rules_machine import PIPE
 from tests.outside import masts_by_hand as by_hand
-from tests.outside.turning_blades import BLADE_ROWS
 from tests.outside.heads import DEG, G, Head
+from tests.outside.turning_blades import BLADE_ROWS
 
 OK, MARGINAL, FAIL, DANGER, UNKNOWN = Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER, Status.UNKNOWN
 STATED = Status.STATED
