@@ -14,9 +14,9 @@ from calc.machine.blade_root import Root, material_of, not_told, strength_of
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.rotor import TYPED_SECTION
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.rotor_curves import RotorCurves, rotor_of
+from calc.machine.rotor_curves import RotorCurves, overhang, rotor_of
 from calc.machine.site import air_density
-from calc.machine.structure import design_point, overhang
+from calc.machine.structure import design_point
 from calc.physics import blade
 from calc.physics.blade.materials import Material
 from calc.physics.structure import simple_loads

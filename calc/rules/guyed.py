@@ -24,7 +24,7 @@ from calc.machine.mast_loads import (
     levels_missing,
     pretension,
 )
-from calc.machine.structure import overhang
+from calc.machine.rotor_curves import overhang
 from calc.physics.structure import guys
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule
 from calc.rules.reserves import (
