@@ -84,6 +84,7 @@ MORE = {
     "yaw.inertia": 12.0,
     "yaw.rotor_side": "ahead of the mast, as the wind sees it",
     "yaw.cable": "slip rings",
+    "rotor.limit_wind": 11.0,
     "blade.mass": 0.8,
     "measured.M1.quantity": "rotor.speed",
     "measured.M1.value": 40.0,
