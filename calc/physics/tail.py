@@ -322,7 +322,9 @@ class _Ways:
     @classmethod
     def of(cls, tail: Tail, phi: Array, thrust: Thrust) -> _Ways:
         """Ways of a head with one last axis; the yaw angle is looked up between those at a few thrusts."""
-        C_T = np.broadcast_to(thrust(_FELT), (*tail.variants[:-1], len(_FELT)))
+        # Rotors may vary where tails do not.
+        C_T = np.asarray(thrust(_FELT))
+        C_T = np.broadcast_to(C_T, (*np.broadcast_shapes(tail.variants[:-1], C_T.shape[:-1]), len(_FELT)))
         least, most = C_T.min(axis=-1, keepdims=True), C_T.max(axis=-1, keepdims=True)
         width = np.maximum(most - least, 1e-9)
         over = tail.over()

@@ -71,6 +71,9 @@ polarity = { value = "none", from = "measured" }
 [house]
 feed = { value = "own circuits, apart from the house", from = "measured" }
 
+[yaw]
+cable = { value = "it twists up, and nothing lets it untwist", from = "measured" }
+
 [mast]
 kind = { value = "on a roof or gable", from = "measured" }
 height = { value = "8.5 m", from = "measured", doubt = "0.2 m", note = "4.5 m of mast, its foot 4 m up the gable" }
@@ -262,7 +265,10 @@ mean_wind = { value = "5.0 m/s", from = "estimate", doubt = "0.5 m/s", note = "o
 """
 
 #: From the hub to the ground, measured when the mast lay on its trestles.
-SECOND_MAST = """[hub]
+SECOND_MAST = """[rotor]
+offset = { value = "90 mm", from = "measured", doubt = "3 mm" }
+
+[hub]
 bolts = { value = "3", from = "measured" }
 bolt_diameter = { value = "8 mm", from = "measured" }
 bolt_class = { value = "8.8", from = "data plate" }
@@ -275,6 +281,24 @@ plate_width = { value = "90 mm", from = "measured" }
 shaft_diameter = { value = "25 mm", from = "measured" }
 bearing_distance = { value = "35 mm", from = "measured" }
 head_mass = { value = "28 kg", from = "estimate", doubt = "4 kg", note = "bathroom scale, with and without" }
+
+[tail]
+hinge = { value = "by a hinge, so that it can fold", from = "measured" }
+area = { value = "0.36 m2", from = "measured", doubt = "0.01 m2" }
+vane_height = { value = "60 cm", from = "measured", doubt = "1 cm" }
+arm = { value = "1.4 m", from = "measured", doubt = "2 cm" }
+mass = { value = "4.4 kg", from = "measured", doubt = "0.1 kg" }
+mass_arm = { value = "95 cm", from = "measured", doubt = "2 cm" }
+inclination = { value = "20 deg", from = "measured", doubt = "1 deg" }
+hinge_direction = { value = "45 deg", from = "measured", doubt = "5 deg" }
+rest_angle = { value = "12 deg", from = "measured", doubt = "2 deg" }
+stop_angle = { value = "95 deg", from = "measured", doubt = "3 deg" }
+hinge_behind = { value = "120 mm", from = "measured", doubt = "5 mm" }
+
+[yaw]
+rotor_side = { value = "ahead of the mast, as the wind sees it", from = "measured" }
+friction = { value = "0.8 Nm", from = "measured", doubt = "0.3 Nm", note = "spring scale on the boom, in a calm" }
+cable = { value = "it hangs free in the mast, and a plug at the foot lets it be untwisted", from = "measured" }
 
 [weighed.a]
 mass = { value = "1.042 kg", from = "measured", doubt = "2 g" }

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -69,7 +68,7 @@ def braked(machine: Machine, V: Array, omega: Array | None = None) -> tuple[Arra
         return torque_in_winds(x, machine, winds, omega) - held
 
     up = spare(start) > 0
-    low, high = _settling_between(spare, start, up, winds * machine.tsr[1] / x["R"][:, None], len(machine.tsr))
+    low, high = _settling_between(machine, x, brake, winds, start, up)
     # Below the first step of speed the rotor may win nowhere: then it comes to rest.
     f_low, f_high = np.maximum(spare(low), 0.0), np.minimum(spare(high), 0.0)
     settled = np.asarray(bracketed_root(spare, low, high, f_low=f_low, f_high=f_high))
@@ -252,17 +251,22 @@ def _along(y: Array) -> Array:
 
 
 def _settling_between(
-    spare: Callable[[Array], Array], start: Array, up: Flags, step: Array, nodes: int
+    machine: Machine, x: Flat, brake: _Brake, winds: Array, start: Array, up: Flags
 ) -> tuple[Array, Array]:
     """Speeds, a step of tip-speed ratio apart, between which a braked rotor settles that comes from ``start``.
 
     The rotor wins at the first and not at the second; ``up`` is whether it wins at ``start`` and so gets faster.
     """
-    low, high = np.where(up, start, 0.0), np.where(up, np.inf, start)
-    for node in range(nodes):
-        speed = node * step
-        wins = spare(speed) > 0
-        # The nearest node below the start at which the rotor wins, or above it at which it does not.
-        low = np.where(wins & np.where(up, (speed > start) & (speed < high), speed < start), speed, low)
-        high = np.where(up & ~wins & (speed > start), np.minimum(high, speed), high)
-    return low, np.where(up, high, np.minimum(start, low + step))
+    step = winds * machine.tsr[1] / x["R"][:, None]
+    speeds = step[..., None] * np.arange(len(machine.tsr))
+    push = (0.5 * np.pi * x["rho"] * x["eta"] * x["R"] ** 3)[:, None] * winds**2
+    turned = push[..., None] * np.matmul(curve_weights(machine.winds, winds), x["cq"])
+    each = speeds.reshape(len(speeds), -1)
+    held = np.asarray(brake.torque(each)) + generator.drag(each, x["T_0"][:, None], x["b"][:, None])
+    wins = turned > held.reshape(speeds.shape)
+    faster = speeds > start[..., None]
+    # The nearest node below the start at which the rotor wins, or above it at which it does not.
+    high = np.where(~wins & faster, speeds, np.inf).min(axis=-1)
+    gained = np.where(wins & faster & (speeds < high[..., None]), speeds, start[..., None]).max(axis=-1)
+    lost = np.where(wins & (speeds < start[..., None]), speeds, 0.0).max(axis=-1)
+    return np.where(up, gained, lost), np.where(up, high, np.minimum(start, lost + step))
