@@ -175,7 +175,9 @@ class PowerCurve:
     rows : list of dict
         For each wind, by name and in SI: what the running machine does and where its power goes.
     limit : float or None
-        Wind from which the rotor is held back; above it the rows repeat that one. [m/s]
+        Wind from which the rotor is held back; above it the rows repeat that one, unless its tail is computed. [m/s]
+    stopped : float or None
+        Wind from which a computed tail lies at its stop; infinite where it never does. [m/s]
     forked : list of float
         Winds in which a rotor that comes from standstill ends up at another speed than one that was fast. [m/s]
     figures : list of KeyFigure
@@ -195,6 +197,7 @@ class PowerCurve:
     winds: list[float]
     rows: list[dict[str, float]]
     limit: float | None
+    stopped: float | None
     forked: list[float]
     figures: list[KeyFigure]
     sampling: Sampling | None
@@ -241,6 +244,7 @@ def power(session: Session, ref: str | None) -> PowerCurve:
         [float(v) for v in solved.winds[:lasts]],
         rows,
         float(np.asarray(solved.limit)) if np.isfinite(solved.limit) else None,
+        None if solved.furling is None else float(solved.furling.loaded.ends),
         [float(v) for v, fork in zip(solved.winds[:lasts], solved.operation.forked[:lasts], strict=True) if fork],
         list(values.system.figures.values()),
         values.system.sampling,

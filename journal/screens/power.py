@@ -47,7 +47,10 @@ def show_power(out: Terminal, curve: PowerCurve) -> None:
     out.table(columns, _winds(curve), close=True)
     if curve.burns is not None:
         out.line(f"In {show(curve.burns, 'm/s')} and more the winding burns out: nothing computed for it holds there.")
-    if curve.limit is not None:
+    if curve.stopped is not None and curve.limit is not None:
+        ends = "" if math.isinf(curve.stopped) else f" and lies at its stop from {show(curve.stopped, 'm/s')} on"
+        out.line(f"From {show(curve.limit, 'm/s')} on the tail folds{ends}, by its own moments; rows beyond have it.")
+    elif curve.limit is not None:
         out.line(f"From {show(curve.limit, 'm/s')} on the rotor is held back; the last row is taken to hold above it.")
     if curve.forked:
         out.line(
@@ -73,9 +76,11 @@ def _figure_text(value: float, unit: str, figures: int) -> str:
 
 
 def _winds(curve: PowerCurve) -> Iterator[tuple[str, ...]]:
-    """Whole winds, up to the first in which the rotor is held back."""
+    """Whole winds, up to the first in which the rotor is held back, or lies with its tail at the stop."""
+    held = curve.limit if curve.stopped is None else min(curve.stopped, curve.winds[-1])
+    last = math.inf if held is None else held + 0.99
     for v, r in zip(curve.winds, curve.rows, strict=True):
-        if v == int(v) and (curve.limit is None or v <= curve.limit + 0.99):
+        if v == int(v) and v <= last:
             # What a belt loses stands with the drag, for most machines have none.
             told = r | {"drag": r["drag"] + r["drive"]}
             shares = (_short(told[k]) for k in (*_SHARES, "current"))

@@ -72,7 +72,7 @@ SHED = Machine(
     "1.2 m of pipe on a treadmill motor behind a diode, 10 m of cable, flooded lead, lamps on direct current: small, "
     "cheap and complete.",
     """
-[site] mean_wind: 5.2 m/s (estimate); wind_height: 10 m (data plate); ground: open farmland
+[site] latitude: 52 deg; mean_wind: 5.2 m/s (estimate); wind_height: 10 m (data plate); ground: open farmland
 [rotor] axis: horizontal axis; diameter: 1.2 m +- 1 cm; blades: 3; overspeed: furling tail;
   limit_wind: 9 m/s +- 1 m/s; overhang: 130 mm; brake: switch that shorts the generator; offset: 48 mm
 [tail] hinge: by a hinge, so that it can fold; area: 0.11 m2; vane_height: 34 cm; arm: 74 cm;
@@ -122,6 +122,8 @@ SHED = Machine(
   end: thimble and U-bolt clips; clips: 3; clip_kind: EN 13411-5, type A;
   turnbuckle: eye or jaw at both ends; turnbuckle_size: 12 mm (data plate); pretension: 600 N (estimate);
   anchor: block of concrete in the ground; anchor_width: 500 mm; anchor_height: 500 mm; anchor_depth: 0.9 m
+[neighbour.house] kind: own house; distance: 45 m; direction: 300 deg
+[neighbour.lane] kind: road; distance: 80 m
 [base] kind: hinge on a block of concrete in the ground; width: 500 mm; depth: 500 mm; height: 500 mm;
   soil: firm clay or silt
 [gin] way: whole machine at once, tilted up; length: 3 m; pull_distance: 4 m;
@@ -138,7 +140,7 @@ CABIN = Machine(
     "1.8 m of carved wood, axial-flux generator, 20 m of cable in American gauges, rectifier at the mast foot, AGM in "
     "a box outdoors, lamps and a fridge on direct current. After NEC 694 and 706, read in a stored copy.",
     """
-[site] mean_wind: 5.6 m/s (estimate); wind_height: 10 m (data plate); ground: smooth open ground;
+[site] latitude: 52 deg; mean_wind: 5.6 m/s (estimate); wind_height: 10 m (data plate); ground: smooth open ground;
   storm_wind: 37.5 m/s +- 2 m/s
 [rotor] axis: horizontal axis; diameter: 1.8 m +- 1 cm; blades: 3; overspeed: furling tail;
   limit_wind: 10 m/s +- 1 m/s; overhang: 200 mm; brake: switch that shorts the generator; offset: 72 mm
@@ -195,6 +197,7 @@ CABIN = Machine(
   end: thimble and U-bolt clips; clips: 3; clip_kind: EN 13411-5, type A;
   turnbuckle: eye or jaw at both ends; turnbuckle_size: 12 mm (data plate); pretension: 1000 N (estimate);
   anchor: block of concrete in the ground; anchor_width: 800 mm; anchor_height: 800 mm; anchor_depth: 1.2 m
+[neighbour.cabin] kind: own house; distance: 60 m; direction: 20 deg
 [base] kind: hinge on a block of concrete in the ground; width: 700 mm; depth: 700 mm; height: 700 mm;
   soil: gravel or sandy gravel
 [gin] way: whole machine at once, tilted up; length: 4 m; pull_distance: 5.5 m;
@@ -213,7 +216,7 @@ WORKSHOP = Machine(
     "2.4 m of carved wood, axial-flux generator, 34 m of cable, flooded traction cells that get a tenth of their "
     "capacity at most, an inverter on circuits of its own behind an RCD of 30 mA (IEC 60364-4-41, from memory).",
     """
-[site] mean_wind: 5.4 m/s (estimate); wind_height: 10 m (data plate); ground: farmland with scattered hedges;
+[site] latitude: 52 deg; mean_wind: 5.4 m/s (estimate); wind_height: 10 m (data plate); ground: farmland with scattered hedges;
   storm_wind: 30 m/s +- 2 m/s
 [rotor] axis: horizontal axis; diameter: 2.4 m +- 1 cm; blades: 3; overspeed: furling tail;
   limit_wind: 10.5 m/s +- 1 m/s; overhang: 260 mm; brake: switch that shorts the generator; offset: 96 mm
@@ -268,6 +271,8 @@ WORKSHOP = Machine(
   rope: 6x7 or 7x7, steel core, galvanised (data plate); end: thimble and pressed sleeve;
   turnbuckle: eye or jaw at both ends; turnbuckle_size: 12 mm (data plate); pretension: 1200 N (estimate);
   anchor: block of concrete in the ground; anchor_width: 800 mm; anchor_height: 800 mm; anchor_depth: 1.2 m
+[neighbour.farm] kind: somebody else's house; distance: 260 m; direction: 90 deg
+[neighbour.shop] kind: own house; distance: 50 m; direction: 10 deg
 [base] kind: hinge on a block of concrete in the ground; width: 700 mm; depth: 700 mm; height: 700 mm;
   soil: sand, silty or clayey sand
 [gin] way: whole machine at once, tilted up; length: 5 m; pull_distance: 8 m;
@@ -288,7 +293,7 @@ HUB = Machine(
     "60 degC, a cell maker's sheet), a fuse for each circuit at the battery, a control that brakes when the dump load "
     "fails.",
     """
-[site] mean_wind: 5.0 m/s (estimate); wind_height: 10 m (data plate); ground: farmland with scattered hedges
+[site] latitude: 52 deg; mean_wind: 5.0 m/s (estimate); wind_height: 10 m (data plate); ground: farmland with scattered hedges
 [rotor] axis: horizontal axis; diameter: 2.0 m +- 1 cm; blades: 3; overspeed: furling tail;
   limit_wind: 9 m/s +- 1 m/s; overhang: 200 mm; brake: switch that shorts the generator; offset: 80 mm
 [tail] hinge: by a hinge, so that it can fold; area: 0.31 m2; vane_height: 56 cm; arm: 1.24 m;
@@ -340,6 +345,7 @@ HUB = Machine(
   end: thimble and U-bolt clips; clips: 3; clip_kind: EN 13411-5, type A;
   turnbuckle: eye or jaw at both ends; turnbuckle_size: 12 mm (data plate); pretension: 800 N (estimate);
   anchor: block of concrete in the ground; anchor_width: 700 mm; anchor_height: 700 mm; anchor_depth: 1.1 m
+[neighbour.house] kind: own house; distance: 60 m; direction: 330 deg
 [base] kind: hinge on a block of concrete in the ground; width: 600 mm; depth: 600 mm; height: 600 mm;
   soil: sand, silty or clayey sand
 [gin] way: whole machine at once, tilted up; length: 4 m; pull_distance: 6 m;
@@ -357,7 +363,7 @@ COTTAGE = Machine(
     "3 m of glass fibre, 50 m of three wires to a rectifier at the battery, 16 LiFePO4 cells held at 3.45 V, a board "
     "2 m from the battery, transfer switch by an electrician (NEC 702.5, IEC 60364-5-55, 551).",
     """
-[site] mean_wind: 5.5 m/s (estimate); wind_height: 10 m (data plate); ground: open farmland;
+[site] latitude: 52 deg; mean_wind: 5.5 m/s (estimate); wind_height: 10 m (data plate); ground: open farmland;
   storm_wind: 30 m/s +- 2 m/s
 [rotor] axis: horizontal axis; diameter: 3.0 m +- 1 cm; blades: 3; overspeed: furling tail;
   limit_wind: 9.5 m/s +- 1 m/s; overhang: 320 mm; brake: switch that shorts the generator; offset: 120 mm
@@ -412,6 +418,8 @@ COTTAGE = Machine(
   rope: 6x7 or 7x7, steel core, galvanised (data plate); end: thimble and pressed sleeve;
   turnbuckle: eye or jaw at both ends; turnbuckle_size: 12 mm (data plate); pretension: 2000 N (estimate);
   anchor: block of concrete in the ground; anchor_width: 1000 mm; anchor_height: 1000 mm; anchor_depth: 1.4 m
+[neighbour.lane] kind: road; distance: 120 m
+[neighbour.house] kind: own house; distance: 70 m; direction: 30 deg
 [base] kind: hinge on a block of concrete in the ground; width: 800 mm; depth: 800 mm; height: 800 mm;
   soil: firm clay or silt
 [gin] way: whole machine at once, tilted up; length: 6 m; pull_distance: 9 m;
@@ -431,7 +439,7 @@ FARM = Machine(
     "4.5 m of carved wood, axial-flux generator, rectifier at the mast foot and 80 m of cable, flooded traction "
     "cells, a board 2 m from the battery with fuses for 50 kA, transfer switch by an electrician.",
     """
-[site] mean_wind: 5.5 m/s (estimate); wind_height: 10 m (data plate); ground: open farmland;
+[site] latitude: 52 deg; mean_wind: 5.5 m/s (estimate); wind_height: 10 m (data plate); ground: open farmland;
   storm_wind: 37.5 m/s +- 2 m/s
 [rotor] axis: horizontal axis; diameter: 4.5 m +- 1 cm; blades: 3; overspeed: furling tail;
   limit_wind: 10.5 m/s +- 1 m/s; overhang: 450 mm; brake: switch that shorts the generator; offset: 180 mm
@@ -487,6 +495,8 @@ FARM = Machine(
   rope: 6x7 or 7x7, steel core, galvanised (data plate); end: thimble and pressed sleeve;
   turnbuckle: eye or jaw at both ends; turnbuckle_size: 12 mm (data plate); pretension: 3500 N (estimate);
   anchor: block of concrete in the ground; anchor_width: 1400 mm; anchor_height: 1400 mm; anchor_depth: 1.8 m
+[neighbour.house] kind: own house; distance: 90 m; direction: 340 deg
+[neighbour.farm] kind: somebody else's house; distance: 400 m; direction: 120 deg
 [base] kind: hinge on a block of concrete in the ground; width: 1200 mm; depth: 1200 mm; height: 1200 mm;
   soil: firm clay or silt
 [gin] way: whole machine at once, tilted up; length: 7 m; pull_distance: 11 m;
