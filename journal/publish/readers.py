@@ -148,8 +148,21 @@ def _for_raising(told: Redacted) -> dict[str, Any]:
         "line": line if line is None else f"{_length(line)} from the foot",
         "roof": said(Sheet.mast.kind) == ROOF,
         "two_steps": said(Sheet.gin.way) == AFTERWARDS,
-        "lifting": [f for f in c.review.findings if f.rule.startswith(("raising.", "guy."))],
+        "lifting": _lifting(c.review.findings),
     }
+
+
+#: Lines of numbers for the day, so that it stays one page.
+_LINES = 7
+
+
+def _lifting(findings: Any) -> list[Any]:
+    """What is not as it should be of lift, guys and base, then the numbers of the lift."""
+    wrong = ("danger", "fail", "marginal")
+    about = [f for f in findings if f.rule.startswith(("raising.", "guy.", "base."))]
+    bad = [f for f in about if f.status in wrong]
+    numbers = [f for f in about if f.rule.startswith("raising.") and f.value is not None and f not in bad]
+    return (bad + numbers)[:_LINES]
 
 
 def _for_storms(told: Redacted) -> dict[str, Any]:
