@@ -134,6 +134,7 @@ def on_record(x: Inputs, quantity: str) -> float:
     """
     at, most = Sheet.measured, 0.0
     for n in x.labels(at):
+        x.asked.add(at.quantity[n].full)
         if x.design.get(at.quantity[n]) != quantity or (quantity in WINDY and x.maybe(at.wind_high[n]) is None):
             continue
         read = [x.maybe(at.value[n]), x.maybe(at.most[n]), x.maybe(at.high[n]) if quantity in WINDY else None]

@@ -9,6 +9,7 @@ from calc.finding import Finding, Status
 from calc.machine.catalogue import RECORDED
 from calc.rules.plan import CLAIM, ToDo
 from journal.review.counsel import (
+    MOST_NAMED,
     goes_with,
     in_order,
     lead,
@@ -34,6 +35,8 @@ _STYLE = {
     Status.STATED: "",
     Status.OK: "",
 }
+#: Things to do that are told in full beside dangers; the others by name, so that a screen is read.
+SHOWN = 5
 _WEAK = ("seller's claim", "estimate")
 
 
@@ -68,13 +71,19 @@ def show_check(out: Terminal, review: Review) -> None:
 
 def _todos(out: Terminal, review: Review) -> None:
     told_deadly = not review.deadly
-    for number, todo in enumerate(review.plan.todos, 1):
+    todos = review.plan.todos
+    dangers = sum(todo.status is Status.DANGER for todo in todos)
+    shown = max(dangers, SHOWN if len(todos) > SHOWN + 1 else len(todos))
+    for number, todo in enumerate(todos[:shown], 1):
         if not told_deadly and todo.status is not Status.DANGER:
             told_deadly = True
             _deadly(out, review)
         _todo(out, review, number, todo)
     if not told_deadly:
         _deadly(out, review)
+    then = [f.key for todo in todos[shown:] if (f := lead(review, todo)) is not None]
+    if then:
+        out.hang("Then, in this order: ", _named(review, list(map(review.by_key.__getitem__, then)), MOST_NAMED), 2)
 
 
 def _deadly(out: Terminal, review: Review) -> None:

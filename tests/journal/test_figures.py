@@ -25,7 +25,8 @@ from journal.publish.readers import READERS
 from journal.review import verdict
 
 EVERY = (
-    "elevation", "timeline", "findings", "power", "torque-r1", "torque-r2", "watts-r2", "week-r2",
+    "elevation", "timeline", "findings", "power", "torque-r1", "torque-r2", "watts-r2", "swings-r2",
+    "week-r2",
 )  # fmt: skip
 
 
@@ -61,12 +62,12 @@ def picture(drawn, request):
 
 
 #: What our own readers get; any other gets what its entry says.
-WHO = {"forum": EVERY[:-1], "neighbour": EVERY[:1], "workshop": EVERY, "raising": [], "storm": []}
+WHO = {"forum": EVERY[:-2], "neighbour": EVERY[:1], "workshop": EVERY, "raising": [], "storm": []}
 
 
 @pytest.mark.parametrize("reader", READERS)
 def test_who_gets_which(tale, reader):
-    """The neighbour where it stands, the forum all but the battery's week, the builder all."""
+    """The neighbour where it stands, the forum all but the battery's week and how the mast swings, the builder all."""
     given = inlays.Inlays(tale, READERS[reader], "md", "folder")
     for name in EVERY:
         given.picture(name)
@@ -120,7 +121,8 @@ def test_png_shows_something(picture):
 NUMBERS = {
     "elevation": ["2.2 m", "8 m", "11 m", "1.75 m", "5 m"],
     "timeline": ["2025-10-11", "2 revisions", "9 attempts", "4 failures", "6 decisions"],
-    "findings": ["r1: 5 danger", "r2:", "unknown"],
+    "findings": ["r1: 9 danger", "r2:", "unknown"],
+    "swings-r2": ["3 Hz by itself", "once a turn at 180 rpm", "3 times a turn at 60 rpm"],
     "power": ["held back from 11 m/s", "M5:", "M8:", "400 W at 9 m/s"],
     "torque-r1": ["Charging begins at 890 rpm", "In 4 m/s it turns at", "without charging"],
     "torque-r2": ["Charging begins at 210 rpm", "and charges with"],

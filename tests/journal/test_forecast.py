@@ -7,7 +7,7 @@ from journal.demo.sheets import FIRST_SHEET, SECOND_SHEET
 from journal.errors import BadInput, NotFound, Refused
 from journal.review import forecast, proof, weighing
 
-CHOICES = (("small", "1.8 m", "90 GBP"), ("large", "2.6 m", "160 GBP"))
+CHOICES = (("small", "1.6 m", "90 GBP"), ("large", "2.1 m", "160 GBP"))
 
 
 @pytest.fixture
