@@ -22,6 +22,9 @@ EXACT = {
     "polar.lift", "protection.brake_current", "protection.main_fuse_breaking", "protection.main_fuse_rating",
     "protection.earth_area", "protection.main_fuse_voltage", "protection.surge_voltage", "rotor.blades",
     "storage.cells", "storage.monitor_voltage", "storage.rated_hours", "storage.strings", "storage.voltage",
+    # Counted, or of a nominal size.
+    "gin.falls", "guy.clips", "guy.rope_diameter", "guy.ropes", "guy.turnbuckle_size", "hub.bolt_diameter",
+    "hub.bolts",
 }  # fmt: skip
 
 

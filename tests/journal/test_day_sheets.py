@@ -33,7 +33,8 @@ def test_where_nothing_is_known_it_says_so(path, run, sheet):
 def test_the_raising_sheet_of_the_demo(story, run):
     """Numbers of this revision, who does what, signals, what nobody does."""
     page = _page(run, "raising")
-    for words in ("For r2", "8 m, 2.2 m", "64 m from the foot", "Pull in the rope", "shown to hold", "Leads", "**stop**", "Stand under it",
+    for words in ("For r2", "8 m, 2.2 m", "64 m from the foot", "Pull in the rope",
+                  "shown to hold", "Leads", "**stop**", "Stand under it",
                   "Where we are: Windle Fold", "comes with the wind"):  # fmt: skip
         assert words in page, words
     assert "Do not raise it today" not in page

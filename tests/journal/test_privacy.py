@@ -61,7 +61,8 @@ CLOSED = {
 }  # fmt: skip
 #: Columns that are private as a whole.
 WHOLE = {
-    "build.place": PLACE, "build.builder": BUILDER, "build.contact": CONTACT, "part.serial": SERIAL, "paper.serial": SERIAL,
+    "build.place": PLACE, "build.builder": BUILDER, "build.contact": CONTACT, "part.serial": SERIAL,
+    "paper.serial": SERIAL,
     **{f"{name}.private_note": NOTE for name, t in tables.SQLModel.metadata.tables.items() if "private_note" in t.c},
 }  # fmt: skip
 #: Columns of JSON, whose texts are filled one by one; a label of the sheet is a text too.

@@ -72,7 +72,8 @@ SHED = Machine(
     "1.2 m of pipe on a treadmill motor behind a diode, 10 m of cable, flooded lead, lamps on direct current: small, "
     "cheap and complete.",
     """
-[site] latitude: 52 deg; mean_wind: 5.2 m/s (estimate); wind_height: 10 m (data plate); ground: open farmland
+[site] latitude: 52 deg;
+  mean_wind: 5.2 m/s (estimate); wind_height: 10 m (data plate); ground: open farmland
 [rotor] axis: horizontal axis; diameter: 1.2 m +- 1 cm; blades: 3; overspeed: furling tail;
   limit_wind: 9 m/s +- 1 m/s; overhang: 130 mm; brake: switch that shorts the generator; offset: 48 mm
 [tail] hinge: by a hinge, so that it can fold; area: 0.11 m2; vane_height: 34 cm; arm: 74 cm;
@@ -140,7 +141,8 @@ CABIN = Machine(
     "1.8 m of carved wood, axial-flux generator, 20 m of cable in American gauges, rectifier at the mast foot, AGM in "
     "a box outdoors, lamps and a fridge on direct current. After NEC 694 and 706, read in a stored copy.",
     """
-[site] latitude: 52 deg; mean_wind: 5.6 m/s (estimate); wind_height: 10 m (data plate); ground: smooth open ground;
+[site] latitude: 52 deg;
+  mean_wind: 5.6 m/s (estimate); wind_height: 10 m (data plate); ground: smooth open ground;
   storm_wind: 37.5 m/s +- 2 m/s
 [rotor] axis: horizontal axis; diameter: 1.8 m +- 1 cm; blades: 3; overspeed: furling tail;
   limit_wind: 10 m/s +- 1 m/s; overhang: 200 mm; brake: switch that shorts the generator; offset: 72 mm
@@ -216,7 +218,8 @@ WORKSHOP = Machine(
     "2.4 m of carved wood, axial-flux generator, 34 m of cable, flooded traction cells that get a tenth of their "
     "capacity at most, an inverter on circuits of its own behind an RCD of 30 mA (IEC 60364-4-41, from memory).",
     """
-[site] latitude: 52 deg; mean_wind: 5.4 m/s (estimate); wind_height: 10 m (data plate); ground: farmland with scattered hedges;
+[site] latitude: 52 deg;
+  mean_wind: 5.4 m/s (estimate); wind_height: 10 m (data plate); ground: farmland with scattered hedges;
   storm_wind: 30 m/s +- 2 m/s
 [rotor] axis: horizontal axis; diameter: 2.4 m +- 1 cm; blades: 3; overspeed: furling tail;
   limit_wind: 10.5 m/s +- 1 m/s; overhang: 260 mm; brake: switch that shorts the generator; offset: 96 mm
@@ -293,7 +296,8 @@ HUB = Machine(
     "60 degC, a cell maker's sheet), a fuse for each circuit at the battery, a control that brakes when the dump load "
     "fails.",
     """
-[site] latitude: 52 deg; mean_wind: 5.0 m/s (estimate); wind_height: 10 m (data plate); ground: farmland with scattered hedges
+[site] latitude: 52 deg;
+  mean_wind: 5.0 m/s (estimate); wind_height: 10 m (data plate); ground: farmland with scattered hedges
 [rotor] axis: horizontal axis; diameter: 2.0 m +- 1 cm; blades: 3; overspeed: furling tail;
   limit_wind: 9 m/s +- 1 m/s; overhang: 200 mm; brake: switch that shorts the generator; offset: 80 mm
 [tail] hinge: by a hinge, so that it can fold; area: 0.31 m2; vane_height: 56 cm; arm: 1.24 m;
@@ -363,7 +367,8 @@ COTTAGE = Machine(
     "3 m of glass fibre, 50 m of three wires to a rectifier at the battery, 16 LiFePO4 cells held at 3.45 V, a board "
     "2 m from the battery, transfer switch by an electrician (NEC 702.5, IEC 60364-5-55, 551).",
     """
-[site] latitude: 52 deg; mean_wind: 5.5 m/s (estimate); wind_height: 10 m (data plate); ground: open farmland;
+[site] latitude: 52 deg;
+  mean_wind: 5.5 m/s (estimate); wind_height: 10 m (data plate); ground: open farmland;
   storm_wind: 30 m/s +- 2 m/s
 [rotor] axis: horizontal axis; diameter: 3.0 m +- 1 cm; blades: 3; overspeed: furling tail;
   limit_wind: 9.5 m/s +- 1 m/s; overhang: 320 mm; brake: switch that shorts the generator; offset: 120 mm
@@ -439,7 +444,8 @@ FARM = Machine(
     "4.5 m of carved wood, axial-flux generator, rectifier at the mast foot and 80 m of cable, flooded traction "
     "cells, a board 2 m from the battery with fuses for 50 kA, transfer switch by an electrician.",
     """
-[site] latitude: 52 deg; mean_wind: 5.5 m/s (estimate); wind_height: 10 m (data plate); ground: open farmland;
+[site] latitude: 52 deg;
+  mean_wind: 5.5 m/s (estimate); wind_height: 10 m (data plate); ground: open farmland;
   storm_wind: 37.5 m/s +- 2 m/s
 [rotor] axis: horizontal axis; diameter: 4.5 m +- 1 cm; blades: 3; overspeed: furling tail;
   limit_wind: 10.5 m/s +- 1 m/s; overhang: 450 mm; brake: switch that shorts the generator; offset: 180 mm
