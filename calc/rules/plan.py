@@ -123,7 +123,7 @@ def make_plan(board: Board, tried: Mapping[Key, Trial]) -> Plan:
     """
     done, ended, marks = carry_out(board, tried)
     last = all_changes(done)
-    todos = [_todo(board, doing, marks) for doing in done]
+    todos = _with_dangers_gone(board, done, ended, [_todo(board, doing, marks) for doing in done])
     todos = [replace(t, shifts=tuple(_shifts(board, marks.get(t.settles[0]), last))) for t in todos]
     todos += [
         ToDo(STATUS[board.code(key)], (key,), tuple(p.remedy for p in of.proven[:1]))
@@ -215,6 +215,19 @@ def _todo(board: Board, doing: Doing, marks: Mapping[Key, Mark]) -> ToDo:
     clears = () if mark is None else tuple(k for k in mark.clears if wrong(board, k))
     worst = max((board.code(key) for key in (*settles, *clears)), default=MARGINAL_CODE)
     return ToDo(STATUS[max(worst, MARGINAL_CODE)], settles, (doing.as_remedy(board.design),), clears)
+
+
+def _with_dangers_gone(board: Board, done: Sequence[Doing], ended: Board, todos: list[ToDo]) -> list[ToDo]:
+    """Dangers that nothing was chosen for and that go all the same stand with what takes them away."""
+    told = {key for t in todos for key in (*t.settles, *t.clears)}
+    for key in board.rows:
+        if key in told or board.code(key) != DANGER or not wrong(board, key) or wrong(ended, key):
+            continue
+        for i, doing in enumerate(done):
+            if not wrong(board.after(all_changes([doing])), key):
+                todos[i] = replace(todos[i], status=Status.DANGER, clears=(*todos[i].clears, key))
+                break
+    return todos
 
 
 def _shifts(board: Board, mark: Mark | None, last: Changes) -> Iterator[Shift]:

@@ -153,7 +153,7 @@ def _for_raising(told: Redacted) -> dict[str, Any]:
 
 
 #: Lines of numbers for the day, so that it stays one page.
-_LINES = 7
+_LINES = 5
 
 
 def _lifting(findings: Any) -> list[Any]:
