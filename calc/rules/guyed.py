@@ -47,6 +47,8 @@ WIDE, NARROW = 0.5, 0.35
 #: Pull without wind over what breaks the rope: least and most. Common practice: 8 to 15 % of thin strand, less of rope
 #: that is thicker than it need be.
 LOOSE, TIGHT = 0.03, 0.20
+#: Share of what breaks a guy below which it holds nothing until the mast leans. Own choice.
+SLACK = 0.005
 #: Clearance between blades and guys with which a rule is content. Common practice, no source. [m]
 CLEARANCE = 0.3
 #: What tells where the guys of a level stand.
@@ -271,6 +273,7 @@ def _tight(x: Inputs) -> Judgement | Unknown:
     breaks = guys.breaking_load(guy.rope, guy.rope_diameter)
     share = np.asarray(T_0 / breaks)
     level = np.where((share < LOOSE) | (share > TIGHT), MARGINAL, OK)
+    level = np.where(share < SLACK, FAIL, level)
 
     def says() -> str:
         start = f"Each guy is pulled with {newtons(T_0)} without wind, {show(share, '%', 2)} of what breaks it"
@@ -278,7 +281,7 @@ def _tight(x: Inputs) -> Judgement | Unknown:
             return f"{start}: those to leeward hang slack in a gust, and the mast jerks."
         if share > TIGHT:
             return f"{start}: more than is usual, it presses the mast and takes from the rope's reserve."
-        return f"{start}, where 5 to 15 % is usual."
+        return f"{start}: 3 to 20 % will do, 8 to 15 % is usual."
 
     def ways() -> list[Way]:
         wanted = [round(float(breaks) * s, -1) for s in (0.1, 0.08, 0.15)]

@@ -263,7 +263,10 @@ def _trim(found: _Balance) -> Way:
     r = round(float(found.R) / 3.0, 2)
     each = matching.weights(found.fitted.moments, r)
     told = [f"{show(w, 'g', 2)} to {name}" for name, w in zip(found.fitted.names, each, strict=True) if w > 1e-4]
-    return act(Act.DO, f"Add {' and '.join(told)}, {show(r, 'mm')} from the shaft, bolted through, and weigh again.")
+    return act(
+        Act.DO,
+        f"Add {' and '.join(told)}, {show(r, 'mm')} from the shaft, strapped on without a new hole, and weigh again.",
+    )
 
 
 _CASES = simple_loads.sources_of("B yaw rate", "B blade My", "C blade My", "E blade Fz", "H blade My, parked")

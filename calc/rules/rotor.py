@@ -8,6 +8,7 @@ from calc.finding import COMMON_PRACTICE, Source
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.rotor import FURLING, MECHANICAL_BRAKE, SHORTING_SWITCH, WORKED_BY_SPEED
 from calc.machine.catalogue.wiring import AHEAD_OF_RECTIFIER, GENERATOR_SWITCHES
+from calc.machine.furling import is_described
 from calc.machine.inputs import Inputs
 from calc.machine.rotor_curves import NOT_VERTICAL, free_ratio, is_vertical
 from calc.machine.site import gust_wind
@@ -54,10 +55,10 @@ def _overspeed(x: Inputs) -> Judgement:
         )
         if means == "none":
             return f"Nothing holds the rotor back: {heads}."
-        return (
-            f"The sheet names a means that holds the rotor back by itself ({means}); whether it works, and at what "
-            f"speed, was not checked. Without it, {heads}."
-        )
+        told = "whether it works, and at what speed, was not checked"
+        if is_described(x):
+            told = "whether it folds, and what it keeps the rotor to, is told under the tail"
+        return f"The sheet names a means that holds the rotor back by itself ({means}); {told}. Without it, {heads}."
 
     def more() -> str:
         lag = follows(x)

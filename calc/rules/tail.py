@@ -91,7 +91,7 @@ def _folds(x: Inputs) -> Judgement | Unknown:
     if np.all(bad):
         return Judgement(
             DANGER,
-            lambda: f"This tail cannot fold: {_why_stuck(x)}. Nothing holds the rotor back in a storm.",
+            lambda: f"This tail cannot fold, so nothing holds the rotor back in a storm: {_why_stuck(x)}.",
             lambda: _stuck_ways(x),
         )
     if missing := x.lacks(*FIRST):

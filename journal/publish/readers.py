@@ -14,10 +14,11 @@ from calc.machine.catalogue.mast import GUYED, ROOF
 from calc.machine.catalogue.rotor import SHORTING_SWITCH
 from calc.machine.system import KeyFigure
 from calc.physics.storage import lithium
-from calc.units import show, show_up
+from calc.units import show
 from journal.publish import private
 from journal.publish.numbers import throw_words
 from journal.publish.redact import Redacted
+from journal.review.verdict import headline
 
 Names = Callable[[Redacted], dict[str, Any]]
 
@@ -103,8 +104,11 @@ def _for_neighbours(told: Redacted) -> dict[str, Any]:
     }
 
 
-#: Wind below which a mast is raised, and gusts from which it is lowered where it can be. Common practice, no source.
-RAISING_WIND, LOWERING_GUST = "4 m/s", "20 m/s"
+#: Wind below which a mast is raised; gusts from which a rotor is braked and tied, and from which the mast is lowered
+#: where it can be. Common practice, no source.
+RAISING_WIND, BRAKING_GUST, LOWERING_GUST = "4 m/s", "20 m/s", "28 m/s"
+#: Speed of the tips beyond which no blade holds, so that no number is told. [m/s]
+_GONE = 200.0
 
 
 def _of_the_machine(told: Redacted, c: Any) -> dict[str, Any]:
@@ -117,8 +121,8 @@ def _of_the_machine(told: Redacted, c: Any) -> dict[str, Any]:
         "height": _length(said(Sheet.mast.height)),
         "across": _length(said(Sheet.rotor.diameter)),
         "fall_radius": _length(machine.system.fall_radius),
-        "volts": _figure(free["voltage"], "up to {}, also with the battery off: it comes with the wind"),
-        "free": _figure(free["speed"], "{} in the strongest gust with nothing connected"),
+        "volts": _figure(free["voltage"], "{} or more, also with the battery off: it comes with the wind"),
+        "free": _runaway(free["speed"], said(Sheet.rotor.diameter)),
         "shorting": brake == SHORTING_SWITCH,
         "stopped_by": _BRAKES.get(str(brake), ""),
         "brake": _BRAKES.get(str(brake), "none is on record, so the rotor is tied before it leaves the bench"),
@@ -126,10 +130,17 @@ def _of_the_machine(told: Redacted, c: Any) -> dict[str, Any]:
 
 
 def _figure(found: KeyFigure | None, words: str) -> str | None:
-    """A figure in words, the upper end of its range where there is one; it is a warning."""
+    """A figure in words, as on all screens."""
     if found is None or not np.isfinite(found.value):
         return None
-    return words.format(show_up(found.value if np.isnan(found.high) else found.high, found.unit, 2))
+    return words.format(show(found.value, found.unit, 2))
+
+
+def _runaway(found: KeyFigure | None, across: Any) -> str | None:
+    """How fast it would turn with nothing to hold it."""
+    if found is not None and across is not None and found.value * across / 2.0 > _GONE:
+        return "it gets faster until it breaks, before the strongest gust is there"
+    return _figure(found, "{} in the strongest gust with nothing connected")
 
 
 def _for_raising(told: Redacted) -> dict[str, Any]:
@@ -142,6 +153,8 @@ def _for_raising(told: Redacted) -> dict[str, Any]:
     stops = []
     if line is not None and reach is not None and line <= reach:
         stops.append(f"An overhead line is {_length(line)} away, and it reaches {_length(reach)} as it falls.")
+    deadly = ("raising.", "guy.", "base.", "mast.tube", "mast.joints", "mast.building")
+    stops += [f"{headline(f)}: {f.first}" for f in c.findings("danger") if f.rule.startswith(deadly)]
     return shared | {
         "stops": stops,
         "wind": RAISING_WIND,
@@ -171,13 +184,16 @@ def _for_storms(told: Redacted) -> dict[str, Any]:
     if c is None:
         return {"c": None}
     said, machine = c.design.get, told.machines[c.revision.ref]
-    limit = said(Sheet.rotor.limit_wind)
+    # A tail that cannot fold holds nothing back, whatever the sheet calls it.
+    stuck = any(f.rule == "tail.folds" for f in c.findings("danger"))
+    limit = None if stuck else said(Sheet.rotor.limit_wind)
     return _of_the_machine(told, c) | {
         "limit": limit if limit is None else show(limit, "m/s", 2),
-        "slowed_by": _OVERSPEED.get(str(said(Sheet.rotor.overspeed)), ""),
+        "slowed_by": "" if stuck else _OVERSPEED.get(str(said(Sheet.rotor.overspeed)), ""),
         "throw": machine.throw and throw_words(machine.throw),
         "holding": [f for f in c.review.findings if f.rule in ("rotor.brake-holds", "tail.furls")],
         "can_lower": said(Sheet.mast.kind) == GUYED,
+        "brake_from": BRAKING_GUST,
         "lower_from": LOWERING_GUST,
     }
 
