@@ -47,8 +47,6 @@ WIDE, NARROW = 0.5, 0.35
 #: Pull without wind over what breaks the rope: least and most. Common practice: 8 to 15 % of thin strand, less of rope
 #: that is thicker than it need be.
 LOOSE, TIGHT = 0.03, 0.20
-#: Share of what breaks a guy below which it holds nothing until the mast leans. Own choice.
-SLACK = 0.005
 #: Clearance between blades and guys with which a rule is content. Common practice, no source. [m]
 CLEARANCE = 0.3
 #: What tells where the guys of a level stand.
@@ -273,7 +271,6 @@ def _tight(x: Inputs) -> Judgement | Unknown:
     breaks = guys.breaking_load(guy.rope, guy.rope_diameter)
     share = np.asarray(T_0 / breaks)
     level = np.where((share < LOOSE) | (share > TIGHT), MARGINAL, OK)
-    level = np.where(share < SLACK, FAIL, level)
 
     def says() -> str:
         start = f"Each guy is pulled with {newtons(T_0)} without wind, {show(share, '%', 2)} of what breaks it"

@@ -225,7 +225,7 @@ def _with_dangers_gone(board: Board, done: Sequence[Doing], ended: Board, todos:
             continue
         for i, doing in enumerate(done):
             if not wrong(board.after(all_changes([doing])), key):
-                todos[i] = replace(todos[i], status=Status.DANGER, clears=(*todos[i].clears, key))
+                todos[i] = replace(todos[i], status=Status.DANGER, settles=(key, *todos[i].settles))
                 break
     return todos
 

@@ -108,7 +108,7 @@ def thicker_tubes(diameter: Any, wall: Any, now: tuple[float, float], what: str)
     D, t = now
     stiff = D**4 - (D - 2 * t) ** 4
     # Of more than twice the width it would be another mast, too heavy for what raises this one.
-    fit = [(d, w) for d, w in TUBES if d <= 2.0 * D and d**4 - (d - 2 * w) ** 4 > 1.02 * stiff]
+    fit = [(d, w) for d, w in TUBES if d <= 2.3 * D and d**4 - (d - 2 * w) ** 4 > 1.02 * stiff]
     tries: list[Try] = [{diameter: d, wall: w} for d, w in fit]
     return [change(f"Make the {what} of tube {{0}} x {{1}} or more.", *tries)] if tries else []
 
