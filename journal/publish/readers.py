@@ -154,27 +154,31 @@ def _for_raising(told: Redacted) -> dict[str, Any]:
     if line is not None and reach is not None and line <= reach:
         stops.append(f"An overhead line is {_length(line)} away, and it reaches {_length(reach)} as it falls.")
     deadly = ("raising.", "guy.", "base.", "mast.tube", "mast.joints", "mast.building")
-    stops += [f"{headline(f)}: {f.first}" for f in c.findings("danger") if f.rule.startswith(deadly)]
+    lethal = [f for f in c.findings("danger") if f.rule.startswith(deadly)]
+    stops += [f"{headline(f)}: {f.first}" for f in lethal]
     return shared | {
         "stops": stops,
+        "open": [f for f in c.findings("danger") if f not in lethal],
         "wind": RAISING_WIND,
         "line": line if line is None else f"{_length(line)} from the foot",
         "roof": said(Sheet.mast.kind) == ROOF,
         "two_steps": said(Sheet.gin.way) == AFTERWARDS,
-        "lifting": _lifting(c.review.findings),
+        # Nobody needs the numbers of a lift that is not to be.
+        "lifting": [] if stops else _lifting(c.review.findings),
     }
 
 
 #: Lines of numbers for the day, so that it stays one page.
-_LINES = 5
+_LINES = 4
 
 
 def _lifting(findings: Any) -> list[Any]:
     """What is not as it should be of lift, guys and base, then the numbers of the lift."""
-    wrong = ("danger", "fail", "marginal")
+    # Dangers among them stop the day, and are told before.
+    wrong = ("fail", "marginal")
     about = [f for f in findings if f.rule.startswith(("raising.", "guy.", "base."))]
     bad = [f for f in about if f.status in wrong]
-    numbers = [f for f in about if f.rule.startswith("raising.") and f.value is not None and f not in bad]
+    numbers = [f for f in about if f.rule.startswith("raising.") and f.status == "ok" and f.value is not None]
     return (bad + numbers)[:_LINES]
 
 

@@ -16,7 +16,7 @@ from tests.calc.random_sheets import whole_sheet
 from tests.calc.sheets import applied, board_of, dangers, statuses, with_remedies
 
 #: So many random sheets, in so many lots; of each one remedy is tried again from scratch.
-SHEETS, LOTS = 120, 6
+SHEETS, LOTS = 80, 4
 CURED = (Status.OK, Status.MARGINAL, Status.STATED)
 BAD = (Status.DANGER, Status.FAIL)
 

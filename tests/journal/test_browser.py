@@ -102,7 +102,7 @@ def test_no_serious_fault_of_accessibility(told, page_of, reader, size):
     assert [(v["id"], v["nodes"][0]["html"][:80]) for v in found if v["impact"] in ("serious", "critical")] == []
 
 
-@pytest.mark.parametrize("begin", [0, 5, 11, 23])
+@pytest.mark.parametrize("begin", [0, 11])
 def test_hostile_text_does_nothing(path, tmp_path, page_of, begin):
     """In every field of every record, in a browser that would do what it said."""
     _everywhere(path, HOSTILE[begin:] + HOSTILE[:begin])

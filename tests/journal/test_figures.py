@@ -15,7 +15,6 @@ import pytest
 from PIL import Image
 
 from calc.finding import Status
-from journal import demo
 from journal.book import attempts, builds, failures, measurements, sheet, store
 from journal.publish import figures, inlays, redact
 from journal.publish import story as story_of
@@ -321,11 +320,9 @@ def test_two_builds_do_not_mix(path):
         assert figures.timeline(gathered(s).story) is None
 
 
-def test_many_readings_are_told_by_their_range(tmp_path):
+def test_many_readings_are_told_by_their_range(story):
     """Nobody reads a thousand names."""
-    for _ in demo.play(tmp_path):
-        pass
-    with store.journal(tmp_path / "demo.db", write=True) as s:
+    with store.journal(story, write=True) as s:
         a = attempts.log_attempt(s, attempts.AttemptTyped("Ran it", on="r2", wind="6 m/s", outcome="worked"))
         for i in range(20):
             measurements.log_measurement(
@@ -334,7 +331,7 @@ def test_many_readings_are_told_by_their_range(tmp_path):
                     "charge.power", f"{90 + i} W", attempt=a.ref, load_state="battery", doubt="5 W"
                 ),
             )
-    with store.journal(tmp_path / "demo.db") as s:
+    with store.journal(story) as s:
         told = gathered(s)
         drawn = {p.name: p for p in figures.pictures(told)}
     assert re.search(r"22 readings, 3 to 110 W in 5\.2 to 10 m/s\.", drawn["power"].alt)

@@ -318,7 +318,7 @@ def walker(tale, folder):
     return folder
 
 
-@pytest.mark.parametrize("reader", ["forum", "raising", "workshop"])
+@pytest.mark.parametrize("reader", ["forum", "workshop"])
 def test_a_template_that_prints_all_it_can_reach_tells_nothing(tale, tmp_path, reader):
     """Every field, property and text of the story and the build, by every name there is."""
     made = render(tale, reader, own=walker(tale, tmp_path))

@@ -168,7 +168,7 @@ def noted(text):
     return [line for line in text.split("\n") if line.strip().startswith("#") and line.strip()[2:3].isdigit()]
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(notes=st.lists(WORDS, min_size=1, max_size=5), order=st.integers(0, 10**6))
 def test_whatever_is_written_between_the_lines_stays(opened, notes, order):
     """Comments and blank lines at any place of the sheet, and its sections in any order, come back as they were."""

@@ -277,7 +277,7 @@ def parsed(text):
 def test_hostile_text_stays_text(path):
     """In every field of every record: no tag, no attribute, no link comes of it, and it can be read as typed."""
     words = ""
-    for begin in (0, 5, 11, 23):
+    for begin in (0, 11):
         _everywhere(path, HOSTILE[begin:] + HOSTILE[:begin])
         for reader in READERS:
             seen = parsed(render(path, reader, "html"))
