@@ -311,10 +311,9 @@ def attach_height(x: Inputs) -> Num:
     return x.else_assume(Sheet.gin.attach_height, highest, "where the highest guys hold the mast")
 
 
-def _lift(x: Inputs) -> lifting.Lift | Unknown:
+def lifted(x: Inputs) -> tuple[MastModel, TopLoads, Num] | Unknown:
+    """The mast with what is on its head, and how far above its hinge [m] the lifting rope holds it."""
     of, top = mast_model(x), top_loads(x)
-    if missing := x.lacks(Sheet.gin.length, Sheet.gin.pull_distance):
-        return Unknown("", missing)
     if isinstance(of, Unknown):
         return of
     if isinstance(top, Unknown):
@@ -324,4 +323,14 @@ def _lift(x: Inputs) -> lifting.Lift | Unknown:
     if np.any(beyond):
         why = "The lifting rope holds the mast between its hinge and the rotor's centre"
         return Unknown(why, impossible=beyond if beyond.ndim else None)
+    return of, top, attach
+
+
+def _lift(x: Inputs) -> lifting.Lift | Unknown:
+    found = lifted(x)
+    if missing := x.lacks(Sheet.gin.length, Sheet.gin.pull_distance):
+        return Unknown("", missing)
+    if isinstance(found, Unknown):
+        return found
+    of, top, attach = found
     return lifting.gin_lift(of.mu, of.L, top.head_mass, x.gin.length, x.gin.pull_distance, attach)

@@ -269,11 +269,11 @@ def _noise(x: Inputs, solved: Solved) -> Judgement:
     def says() -> str:
         start = f"About {show(heard, 'dB(A)', 2)} reaches {inside(_name(x))} in {show(NOISE_WIND, 'm/s')} of wind"
         verdict = (
-            "too much" if heard > limit else "little to spare" if heard > limit - noise.ROUGH_EDGES else "quiet enough"
+            "too much" if heard > limit else "little to spare" if heard > limit - noise.ROUGH_EDGES else "below it"
         )
         return (
-            f"{start}, tips at {show(tips, 'm/s', 2)}; {show(limit, 'dB(A)', 2)} may: {verdict}. Rough edges may add "
-            f"{show(noise.ROUGH_EDGES, 'dB(A)')}."
+            f"{start}, tips at {show(tips, 'm/s', 2)}; the limit is {show(limit, 'dB(A)', 2)}: {verdict}. Rough edges "
+            f"may add {show(noise.ROUGH_EDGES, 'dB(A)')}."
         )
 
     def more() -> str:
@@ -354,7 +354,8 @@ def _shadow(x: Inputs) -> Judgement | Unknown:
             )
         return (
             f"The rotor stands before the sun for {show(told.year, 'h', 2)} a year as seen from {inside(_name(x))}, at "
-            f"most {show(told.day, 'min', 2)} a day; {show(YEARLY, 'h')} and {show(DAILY, 'min')} may be in Germany."
+            f"most {show(told.day, 'min', 2)} a day; in Germany the limits are {show(YEARLY, 'h')} "
+            f"and {show(DAILY, 'min')}."
         )
 
     def ways() -> list[Way]:

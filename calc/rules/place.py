@@ -234,6 +234,10 @@ def _elsewhere(x: Inputs, solved: Solved, name: str, Vm: Num) -> _Place | Unknow
     return _Place(name, whole * year_left(x, solved, V, [told]))
 
 
+def _here(energy: Num) -> str:
+    return f"this place {show(energy, 'kWh', 2)}, what stands around it counted"
+
+
 def _places(x: Inputs, solved: Solved) -> Judgement | Unknown:
     Vm, wakes = hub_wind(x), _wakes(x)
     if isinstance(Vm, Unknown):
@@ -253,7 +257,7 @@ def _places(x: Inputs, solved: Solved) -> Judgement | Unknown:
 
     def says() -> str:
         best = max(others, key=lambda p: float(p.energy))
-        told = f"{best.name} would bring {show(best.energy, 'kWh', 2)} a year, this place {show(here, 'kWh', 2)}"
+        told = f"{best.name} would bring {show(best.energy, 'kWh', 2)} a year, {_here(here)}"
         if level == MARGINAL:
             return f"{told}: the mast belongs there, if nothing else speaks against it."
         return f"{told}: {'they differ by less than is known' if margin < 0 else 'it stands where it belongs'}."

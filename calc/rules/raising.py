@@ -18,12 +18,11 @@ from calc.machine.catalogue.mast import FREE, GUYED, LATTICE
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.mast_loads import (
     TUBE_NEEDS,
-    attach_height,
     guy_labels,
     lift_of,
-    mast_model,
+    lifted,
 )
-from calc.machine.structure import TOP_NEEDS, top_loads
+from calc.machine.structure import TOP_NEEDS
 from calc.physics.structure import lifting, strut
 from calc.physics.structure.tube import STEEL_E, round_tube
 from calc.rules.engine import DANGER, MARGINAL, OK, Judgement, Rule
@@ -229,16 +228,10 @@ def _gin(x: Inputs) -> Judgement | Unknown:
 
 
 def _lying(x: Inputs) -> Judgement | Unknown:
-    of, top = mast_model(x), top_loads(x)
-    if isinstance(of, Unknown):
-        return of
-    if isinstance(top, Unknown):
-        return top
-    attach = attach_height(x) - x.mast.foot_height
-    beyond = np.asarray(attach >= of.L) | np.asarray(attach <= 0)
-    if np.any(beyond):
-        why = "The lifting rope holds the mast between its hinge and the rotor's centre"
-        return Unknown(why, impossible=beyond if beyond.ndim else None)
+    found = lifted(x)
+    if isinstance(found, Unknown):
+        return found
+    of, top, attach = found
     M = lifting.lying_moment(of.mu, of.L, top.head_mass, attach)
     holds = of.yields
     eta = holds / np.maximum(M, 1e-9)

@@ -11,10 +11,11 @@ import numpy as np
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.guys import AFTERWARDS
 from calc.machine.catalogue.mast import GUYED, ROOF
+from calc.machine.catalogue.neighbours import HOUSE
 from calc.machine.catalogue.rotor import SHORTING_SWITCH
 from calc.machine.system import KeyFigure
 from calc.physics.storage import lithium
-from calc.units import show
+from calc.units import show, show_up
 from journal.publish import private
 from journal.publish.numbers import throw_words
 from journal.publish.redact import Redacted
@@ -98,10 +99,21 @@ def _for_neighbours(told: Redacted) -> dict[str, Any]:
         "slowed_by": _OVERSPEED.get(str(said(Sheet.rotor.overspeed)), ""),
         "stopped_by": _BRAKES.get(str(said(Sheet.rotor.brake)), ""),
         "stands_on": _MASTS.get(str(said(Sheet.mast.kind)), ""),
+        "heard": [
+            f
+            for f in stands.review.findings
+            if f.rule == "neighbour.noise" and f.value is not None and _of_others(stands, f)
+        ],
         "feed": said(Sheet.house.feed),
         "lithium": lithium(str(chemistry)),
         "battery": chemistry not in (None, "none"),
     }
+
+
+def _of_others(stands: Any, finding: Any) -> bool:
+    """Whether a finding is about somebody else's house, and not the builder's own."""
+    label = finding.subject.partition(".")[2]
+    return bool(stands.design.get(Sheet.neighbour.kind[label]) == HOUSE)
 
 
 #: Wind below which a mast is raised; gusts from which a rotor is braked and tied, and from which the mast is lowered
@@ -130,10 +142,10 @@ def _of_the_machine(told: Redacted, c: Any) -> dict[str, Any]:
 
 
 def _figure(found: KeyFigure | None, words: str) -> str | None:
-    """A figure in words, as on all screens."""
+    """A figure in words, rounded up, for it warns."""
     if found is None or not np.isfinite(found.value):
         return None
-    return words.format(show(found.value, found.unit, 2))
+    return words.format(show_up(found.value, found.unit, 2))
 
 
 def _runaway(found: KeyFigure | None, across: Any) -> str | None:
@@ -176,8 +188,8 @@ def _lifting(findings: Any) -> list[Any]:
     """What is not as it should be of lift, guys and base, then the numbers of the lift."""
     # Dangers among them stop the day, and are told before.
     wrong = ("fail", "marginal")
-    about = [f for f in findings if f.rule.startswith(("raising.", "guy.", "base."))]
-    bad = [f for f in about if f.status in wrong]
+    about = [f for f in findings if f.rule.startswith(("mast.tube", "mast.joints", "raising.", "guy.", "base."))]
+    bad = sorted((f for f in about if f.status in wrong), key=lambda f: wrong.index(f.status))
     numbers = [f for f in about if f.rule.startswith("raising.") and f.status == "ok" and f.value is not None]
     return (bad + numbers)[:_LINES]
 

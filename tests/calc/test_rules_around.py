@@ -64,7 +64,7 @@ CASES = [
      around(("lane", ROAD, 60.0)) | {"measured.M1.quantity": "blade.thrown", "measured.M1.value": 70.0}, FAIL,
      ["One lay 70 m away"]),
     ("neighbour.throw", "neighbour", around(("lane", ROAD, 60.0), rotor__blades=None), UNKNOWN, ["rotor.blades"]),
-    ("neighbour.noise", "neighbour.farm", around(("farm", HOUSE, 200.0)), OK, ["40 dB(A) may", "quiet enough"]),
+    ("neighbour.noise", "neighbour.farm", around(("farm", HOUSE, 200.0)), OK, ["the limit is 40 dB(A)", "below it"]),
     ("neighbour.noise", "neighbour.farm", around(("farm", HOUSE, 45.0)), MARGINAL, ["little to spare"]),
     ("neighbour.noise", "neighbour.farm", around(("farm", HOUSE, 20.0)), FAIL, ["too much", "Put the mast"]),
     ("neighbour.noise", "neighbour.home", around(("home", OWN_HOUSE, 20.0)), MARGINAL, ["too much"]),
