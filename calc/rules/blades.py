@@ -241,17 +241,17 @@ def _clearance(x: Inputs) -> Judgement | Unknown:
     room = np.maximum(beam.turbine.L_rt - tube / 2.0, 1e-3)
     turning = largest([seen.tip for seen in beam.seen if np.any(seen.omega)])
     parked = largest([seen.tip for seen in beam.seen if not np.any(seen.omega)])
-    worst = DANGER if nothing_limits(x) else FAIL
-    near = (turning > NEAR * room) | (parked > room)
-    level = np.where(turning > room, worst, np.where(near, MARGINAL, OK))
+    most = np.maximum(turning, parked)
+    level = np.select([turning > room, parked > room, turning > NEAR * room], [DANGER, FAIL, MARGINAL], OK)
 
     def says() -> str:
-        first = f"Turning, the tips bend {show(turning, 'mm', 2)} towards the mast, which is {show(room, 'mm', 2)} away"
+        away = f"towards the mast, which is {show(room, 'mm', 2)} away"
+        first = f"Turning, the tips bend {show(turning, 'mm', 2)} {away}"
         stopped = f"Stopped in the strongest gust they bend {show(parked, 'mm', 2)}"
         if turning > room:
             return f"{first}: they strike it. {stopped}."
         if parked > room:
-            return f"{first}. {stopped}: then they strike it."
+            return f"{stopped} {away}: they strike it. Turning, they bend {show(turning, 'mm', 2)}."
         return f"{first}. {stopped}." if turning <= NEAR * room else f"{first}: more than half the way. {stopped}."
 
     def more() -> str:
@@ -267,7 +267,7 @@ def _clearance(x: Inputs) -> Judgement | Unknown:
         )
         return [further, *stronger_blades(x), *held_earlier(x)]
 
-    return Judgement(level, says, ways, turning, room, "mm", (room - turning) / room, more)
+    return Judgement(level, says, ways, most, room, "mm", (room - most) / room, more)
 
 
 # --- natural frequency ------------------------------------------------------------------------------------------------

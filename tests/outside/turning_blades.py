@@ -31,7 +31,7 @@ from tests.outside.plank import (
     tip_of,
 )
 
-OK, MARGINAL, FAIL, UNKNOWN = Status.OK, Status.MARGINAL, Status.FAIL, Status.UNKNOWN
+OK, MARGINAL, FAIL, DANGER, UNKNOWN = Status.OK, Status.MARGINAL, Status.FAIL, Status.DANGER, Status.UNKNOWN
 STEADY = {"rotor.design_speed": 20.0, "rotor.design_torque": 8.0, "site.storm_wind": 30.0, "site.gust": 42.0}
 #: Design wind 1.4 x 0.2 x 30 m/s; tip-speed ratio at 20 rad/s.
 TSR = 20.0 * R / 8.4
@@ -43,8 +43,8 @@ TEARS = math.sqrt(2 * STRENGTH * TENSION / (DENSITY * (R**2 - R_ROOT**2)))
 AT_REST, STIFFENS = 3.516 / (2 * math.pi) * math.sqrt(E * I_FLAT / (MASS * SPAN**3)), 1.193 + 1.569 * R_ROOT / SPAN
 #: Speeds at which two and three times the speed meet it. [rad/s]
 MEETS = [2 * math.pi * AT_REST / math.sqrt(k**2 - STIFFENS) for k in (2, 3)]
-#: Case H, turning: Cl rho V^2 A R/6 with Cl = 2.
-TIP = tip_of(2.0 * RHO * 42.0**2 * FRONT * R / 6)
+#: Case H, turning: Cl rho V^2 A R/6 with Cl = 2; and stopped.
+TIP, STOPPED = tip_of(2.0 * RHO * 42.0**2 * FRONT * R / 6), tip_of(parked_moment(42.0))
 #: Root of the plank where it leaves the hub, 120 x 30 mm.
 ROOT_AREA, ROOT_Z = 0.12 * 0.03, 0.12 * 0.03**2 / 6
 
@@ -92,9 +92,9 @@ BLADE_ROWS: tuple[dict[str, Any], ...] = (
      "turns": ((TEARS, MARGINAL, FAIL),), "why": "a bar that turns sees density w^2 (R^2 - r^2)/2 (textbook)",
      "base": PLANK, "hair": 0.01, "whole": False},
     {"rule": "blade.tip-clearance", "subject": "blade", "path": "rotor.overhang",
-     "turns": ((0.03 + TIP, FAIL, MARGINAL), (0.03 + 2 * TIP, MARGINAL, OK)),
-     "why": "case H, hardly turning in 42 m/s (a thesis, eq. A.18), by the textbook's beam; mast of 60 mm, half the "
-     "way is our own choice", "base": PLANK, "hair": 0.03,
+     "turns": ((0.03 + TIP, DANGER, FAIL), (0.03 + STOPPED, FAIL, MARGINAL), (0.03 + 2 * TIP, MARGINAL, OK)),
+     "why": "case H, hardly turning in 42 m/s (a thesis, eq. A.18), and stopped (from memory), by the textbook's beam; "
+     "mast of 60 mm, half the way is our own choice", "base": PLANK, "hair": 0.03,
      "changes": {**STEADY, "rotor.design_speed": 4.0, "rotor.greatest_speed": 5.0, "rotor.limit_wind": 3.0}},
     {"rule": "blade.resonance", "subject": "blade", "path": "rotor.design_speed",
      "turns": ((MEETS[1] / 1.15, OK, MARGINAL), (MEETS[1] / 0.85, MARGINAL, OK),
