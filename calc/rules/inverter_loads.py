@@ -313,7 +313,7 @@ def _sag_ways(x: Inputs, sag: _Sag) -> list[Way]:
         ),
         thicker_cable(x, sag.label),
         change(
-            "Put the inverter nearer to the battery: {0} of cable at most.",
+            "Put the inverter nearer to the battery, {0} of cable at most.",
             *ladder(Sheet.cable.length[sag.label], [short for short in NEAR if short < L]),
         ),
         *_softer(x, _hardest(x)),

@@ -55,7 +55,7 @@ def _roof(x: Inputs) -> Judgement:
             above = f"with the rotor's lowest point {show(CLEAR, 'm', 2)} above the highest thing within 150 m"
             return [
                 change(
-                    f"Put it on a mast of its own ({{0}}), {above}. {NOT_CARRIED}",
+                    f"Put it on a mast of its own, {{0}}, {above}. {NOT_CARRIED}",
                     {Sheet.mast.kind: GUYED},
                     kind=Act.MOVE,
                 )
@@ -65,7 +65,7 @@ def _roof(x: Inputs) -> Judgement:
         ]
         return [
             change(
-                f"Put it on a mast of its own ({{1}}), the rotor's centre {{0}} up. {NOT_CARRIED}", *high, kind=Act.MOVE
+                f"Put it on a mast of its own, {{1}}, the rotor's centre {{0}} up. {NOT_CARRIED}", *high, kind=Act.MOVE
             )
         ]
 

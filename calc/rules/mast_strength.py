@@ -286,7 +286,7 @@ def _building(x: Inputs) -> Judgement | Unknown:
 
     def ways() -> list[Way]:
         return [
-            change("Put it on a mast of its own ({0}).", {Sheet.mast.kind: GUYED}, kind=Act.MOVE),
+            change("Put it on a mast of its own, {0}.", {Sheet.mast.kind: GUYED}, kind=Act.MOVE),
             act(
                 Act.ASK,
                 f"Ask a structural engineer, with {newtons(rounded_up(float(3.0 * top.worst)))} at the head (the "

@@ -259,7 +259,7 @@ def _cooler(x: Inputs, solved: Solved) -> list[Way]:
     cooled = ladder(Sheet.generator.thermal_resistance, [as_shown(R_th * share, "K/W", 2) for share in COOLER])
     return [
         *held_earlier(x),
-        change(f"Cool the generator better: {{0}} in place of {show(R_th, 'K/W', 2)}.", *cooled),
+        change(f"Cool the generator better, to {{0}} in place of {show(R_th, 'K/W', 2)}.", *cooled),
         *larger_generator(x),
         rewound(x, FEWER_TURNS),
         *banks(x, higher=True),

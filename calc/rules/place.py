@@ -197,7 +197,7 @@ def _terrain(x: Inputs) -> Judgement:
     ways = [
         act(Act.MEASURE, "Measure the wind where the rotor would be, for a season, before anything is bought."),
         change(
-            "Look for another place: {0}.",
+            "Look for another place, {0}.",
             *ladder(Sheet.site.terrain, [RIDGE, FLAT]),
             kind=Act.MOVE,
         ),

@@ -42,7 +42,7 @@ def _upright(named: str, none: str, ways: Sequence[Way]) -> Judgement:
 
 def _overspeed(x: Inputs) -> Judgement:
     if is_vertical(x):
-        by_speed = change("Fit a means that acts by itself: a {0}.", {Sheet.rotor.overspeed: WORKED_BY_SPEED})
+        by_speed = change("Fit a means that acts by itself, a {0}.", {Sheet.rotor.overspeed: WORKED_BY_SPEED})
         return _upright(x.rotor.overspeed, "Nothing holds the rotor back in a storm.", [by_speed])
     V, free, tip, limit = _tip(x)
     D, means = x.rotor.diameter, x.rotor.overspeed

@@ -235,7 +235,7 @@ def _returns(x: Inputs) -> Judgement | Unknown:
     def ways() -> list[Way]:
         backwards = [a * DEG for a in (60.0, 50.0, 45.0, 40.0, 30.0) if x.tail.hinge_direction > a * DEG]
         return [
-            change("Let the hinge lean more to the back: {0} from the boom, seen from above.",
+            change("Let the hinge lean more to the back, {0} from the boom, seen from above.",
                    *ladder(Sheet.tail.hinge_direction, backwards)),
             change("Stop the fold at {0} already.", *_earlier(x)),
             act(Act.DO, "Free and grease the hinge, and fold the tail by hand: it must swing back by itself."),

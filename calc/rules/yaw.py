@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -30,6 +31,8 @@ LIGHT_WIND, HELD_OFF = 4.0, 15 * DEG
 SQUALL = 45 * DEG
 #: Shares by which vanes and booms are made larger, and friction less.
 LARGER, LESS = (1.15, 1.3, 1.5, 1.75, 2.0, 2.5, 3.0), (0.7, 0.5, 0.3, 0.2, 0.1)
+#: Share of the swept area that a vane has at most, by builders' pages.
+USUAL_VANE = 0.10
 #: Share of rotor and tail in the inertia of a head, generator and frame included. Own estimate.
 WITH_GENERATOR = 1.3
 
@@ -53,17 +56,36 @@ def _resting(x: Inputs) -> tuple[tail.Tail, Num, Num]:
     return head, C_T, theta
 
 
+def _at_best(x: Inputs, head: tail.Tail, C_T: Num, theta: Num) -> Num:
+    """Yaw angle at which the head would stand where the air behind the rotor pushes the vane as hard as it may."""
+    assumed = Sheet.tail.wake.assumed
+    # Of samples each has an air of its own.
+    if x.given(Sheet.tail.wake) or x.drawn is not None or assumed is None or assumed.high is None:
+        return theta
+    found = tail.yaw_angle(replace(head, wake=assumed.high).over(), np.zeros(1), C_T[..., None])[..., 0]
+    return np.where(np.abs(found) < np.abs(theta), found, theta)
+
+
 def _size(x: Inputs) -> Judgement:
-    head, _, theta = _resting(x)
-    level, margin = at_most(np.abs(theta), ASKEW, marginal=0.5)
-    lost = 1.0 - tail.felt_share(head, theta) ** 3
+    """Judge the angle at which the rotor stands; it fails where no air behind it that there may be would help."""
+    head, C_T, theta = _resting(x)
+    best = _at_best(x, head, C_T, theta)
+    level, _ = at_most(np.abs(theta), ASKEW, marginal=0.5, worst=MARGINAL)
+    level = np.where(np.abs(best) > ASKEW, FAIL, level)
+    lost, margin = 1.0 - tail.felt_share(head, theta) ** 3, (ASKEW - np.abs(best)) / ASKEW
 
     def says() -> str:
-        if theta >= 80 * DEG:
+        if best >= 80 * DEG:
             return "This vane does not hold the rotor into the wind: the rotor swings round behind the mast."
+        stands = f"{show(np.abs(theta), 'deg', 2)} out of the wind" if theta < 80 * DEG else "behind the mast"
+        if theta > ASKEW >= best:
+            return (
+                f"In working winds the rotor stands {stands}, or only {show(np.abs(best), 'deg', 2)}: how hard the air "
+                f"behind it pushes the vane is assumed. Up to {show(ASKEW, 'deg')} is bearable, half of it good."
+            )
         return (
-            f"In working winds the rotor stands {show(np.abs(theta), 'deg', 2)} out of the wind, which takes "
-            f"{show(lost, '%', 2)} of its power; up to {show(ASKEW, 'deg')} is bearable, half of it good."
+            f"In working winds the rotor stands {stands}, which takes {show(lost, '%', 2)} of its power; up to "
+            f"{show(ASKEW, 'deg')} is bearable, half of it good."
         )
 
     def more() -> str:
@@ -74,7 +96,15 @@ def _size(x: Inputs) -> Judgement:
             f"18 %. Swept area times offset is {show(ratio, '', 2)} times vane times arm; builders keep it below 2."
         )
 
-    return Judgement(level, says, lambda: _size_ways(x, head), np.abs(theta), ASKEW, "deg", margin, more)
+    def ways() -> list[Way]:
+        watch = act(
+            Act.MEASURE,
+            "Watch from aside, in a steady working wind, how far the rotor stands from a ribbon above it: that shows "
+            "more than these sums.",
+        )
+        return [*([watch] if theta > ASKEW >= best else []), *_size_ways(x, head)]
+
+    return Judgement(level, says, ways, np.abs(theta), ASKEW, "deg", margin, more)
 
 
 def _size_ways(x: Inputs, head: tail.Tail) -> list[Way]:
@@ -82,17 +112,20 @@ def _size_ways(x: Inputs, head: tail.Tail) -> list[Way]:
     turned = [a * DEG for a in (5.0, 8.0, 10.0, 12.0, 15.0, 18.0, 20.0, 25.0, 30.0) if a * DEG > rest + DEG]
     nearer = [as_shown(float(np.asarray(head.offset)) * s, "mm", 2) for s in (0.8, 0.6, 0.5, 0.4, 0.3)]
     ways = [
-        change("Make the vane larger: {0}.", *ladder(Sheet.tail.area, [as_shown(A * s, "m2", 2) for s in LARGER])),
-        change("Put the vane further out: {0} from the hinge.",
+        change("Make the vane larger, {0}.", *ladder(Sheet.tail.area, [as_shown(A * s, "m2", 2) for s in LARGER])),
+        change("Put the vane further out, {0} from the hinge.",
                *ladder(Sheet.tail.arm, [as_shown(arm * s, "m", 2) for s in LARGER])),
     ]  # fmt: skip
-    if np.all(np.asarray(head.offset) > 0):
-        ways += [
-            change("Let the boom at rest stand off by {0}, away from the side to which it folds.",
-                   *ladder(Sheet.tail.rest_angle, turned)),
-            change("Set the rotor only {0} beside the yaw axis.", *ladder(Sheet.rotor.offset, nearer)),
-        ]  # fmt: skip
-    return ways
+    if np.any(np.asarray(head.offset) <= 0):
+        return ways
+    boom = change(
+        "Let the boom at rest stand off by {0}, away from the side to which it folds.",
+        *ladder(Sheet.tail.rest_angle, turned),
+    )
+    # What a vane smaller than is common wants is a larger one.
+    large = bool(np.all(head.area >= USUAL_VANE * np.asarray(head.swept)))
+    closer = change("Set the rotor only {0} beside the yaw axis.", *ladder(Sheet.rotor.offset, nearer))
+    return [*ways, *([boom] if large else []), closer]
 
 
 def _stiffness(head: tail.Tail, theta: Num, C_T: Num, step: float) -> Num:
@@ -174,7 +207,7 @@ def _rate(x: Inputs) -> Judgement | Unknown:
     def ways() -> list[Way]:
         less = [as_shown(float(x.tail.area) * s, "m2", 2) for s in (0.8, 0.7, 0.6, 0.5)]
         return [
-            change("Make the vane smaller: {0}.", *ladder(Sheet.tail.area, less)),
+            change("Make the vane smaller, {0}.", *ladder(Sheet.tail.area, less)),
             act(Act.DO, f"Damp the yaw bearing, so that the head swings at {show_down(limit, '', 2)} rad/s at most."),
         ]
 

@@ -73,7 +73,7 @@ CASES: list[tuple[str, dict[str, Value | None], Status, list[str]]] = [
     ("rotor.starting", {"blade.pipe_wall": None}, UNKNOWN, ["shape of the blades"]),
     ("generator.heat", {}, OK, ["99 degC", "130 degC"]),
     ("generator.heat", {"generator.rated_current": 13.5}, MARGINAL,
-     ["larger generator", "Cool the generator better: 0.71 K/W"]),
+     ["larger generator", "Cool the generator better, to 0.71 K/W"]),
     # Beyond what any winding survives no number is given, neither watts nor degrees.
     ("generator.heat", {"generator.rated_current": 5.0}, FAIL, ["it burns out", "130 degC"]),
     ("generator.heat", {"generator.rated_current": None}, UNKNOWN, ["generator.rated_current"]),

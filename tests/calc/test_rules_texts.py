@@ -156,6 +156,16 @@ def test_words_that_went_stay_gone(path):
         assert not found, f"{words}: say {better}"
 
 
+@pytest.mark.parametrize("path", [p for p in FILES if "rules" in p.parts], ids=lambda p: p.name)
+def test_a_size_is_said_where_the_short_plan_keeps_it(path):
+    """What is bought stands in the first piece of a sentence: short lists drop what follows a colon or a bracket."""
+    calls = [n for n in ast.walk(ast.parse(path.read_text(encoding="utf-8"))) if isinstance(n, ast.Call)]
+    for says in (n.args[0] for n in calls if isinstance(n.func, ast.Name) and n.func.id == "change" and n.args):
+        parts = says.values if isinstance(says, ast.JoinedStr) else [says]
+        text = "".join(str(p.value) for p in parts if isinstance(p, ast.Constant))
+        assert not re.search(r"^[^{}.]*([;:] | \()[^{}]*\{\d\}", text), text
+
+
 @pytest.mark.parametrize("path", [p for p in FILES if {"rules", "mechanisms"} & set(p.parts)], ids=lambda p: p.name)
 def test_a_good_drop_is_typed_once(path):
     """What a rule says of it comes from its one home; a source may say what it says."""

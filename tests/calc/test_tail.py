@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from calc.finding import Status
+from calc.finding import Act, Status
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.storage import DUMP_PLACES
 from calc.machine.catalogue.tail import DOWNWIND, FIXED, HINGED, UPWIND
@@ -70,7 +70,9 @@ CASES = [
     ("tail.stop", {"tail__stop_angle": None}, UNKNOWN),
     ("yaw.tail-size", {"tail__rest_angle": 15.0 * DEG}, OK),
     ("yaw.tail-size", {}, MARGINAL),
-    ("yaw.tail-size", {"tail__rest_angle": 0.0}, FAIL),
+    ("yaw.tail-size", {"tail__rest_angle": 0.0}, MARGINAL),
+    ("yaw.tail-size", {"tail__rest_angle": 0.0, "tail__wake": 0.6}, FAIL),
+    ("yaw.tail-size", {"tail__rest_angle": 0.0, "tail__area": 0.2}, FAIL),
     ("yaw.friction", {"yaw__friction": 0.1}, OK),
     ("yaw.friction", {"yaw__friction": 1.2}, MARGINAL),
     ("yaw.friction", {"yaw__friction": 9.0}, FAIL),
@@ -107,6 +109,30 @@ def test_every_rule_says_each_of_its_statuses(rule, changes, status):
     assert found.status is status, found.says
     assert "nan" not in found.says + found.more
     assert not found.says.startswith("Cannot") or status is UNKNOWN
+
+
+def test_a_vane_fails_only_where_no_air_behind_the_rotor_would_help():
+    """What is assumed of that air decides nothing; how sure it is is told, and looking comes before building."""
+    changes = {"tail__rest_angle": 0.0}
+    (doubtful,) = with_remedies(design(**changes), "yaw.tail-size")
+    assert (doubtful.status, doubtful.value > 20.0) == (MARGINAL, True)
+    assert "how hard the air behind it pushes the vane is assumed" in doubtful.says
+    assert doubtful.remedies[0].kind is Act.MEASURE
+    rule = [r for r in RULES if r.id == "yaw.tail-size"]
+    (sampled,) = judge_rules(rule, System(design(**changes), {}))
+    assert 0.2 < sampled.probability < 0.8
+    best = [said("yaw.tail-size", tail__wake=0.9, tail__area=A, **changes).status for A in (0.35, 0.2)]
+    assert best == [MARGINAL, FAIL]
+    assert said("yaw.tail-size", tail__area=0.2, **changes).status is FAIL
+
+
+@pytest.mark.parametrize("area", [0.12, 0.2, 0.3])
+def test_a_small_vane_is_made_larger_before_a_boom_is_turned(area):
+    """Area or arm first; that the boom stands off is for a vane as large as is common."""
+    (found,) = with_remedies(design(tail__rest_angle=0.0, tail__area=area), "yaw.tail-size")
+    first = next(r for r in found.remedies if r.changes)
+    assert {c.path for c in first.changes} <= {"tail.area", "tail.arm"}
+    assert "boom" not in found.remedy
 
 
 def test_a_beginner_is_asked_five_things_of_the_tail_and_one_of_the_yaw_bearing():
