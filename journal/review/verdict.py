@@ -136,10 +136,12 @@ def ways(finding: Finding) -> str:
     p = finding.probability
     if p is None or p in (0.0, 1.0):
         return ""
-    wrong = finding.status in (Status.FAIL, Status.DANGER)
-    share = round(100 * (p if wrong else 1.0 - p))
+    wrong, close = finding.status in (Status.FAIL, Status.DANGER), finding.status is Status.MARGINAL
+    share = round(100 * (p if wrong or close else 1.0 - p))
     many = "less than 1" if share == 0 else "more than 99" if share == 100 else str(share)
-    return f"{f'Sure: {many} in' if wrong else f'It holds in {many} of'} 100, given what you know."
+    # What is only just enough is not told to hold: of it is told how often it is not enough.
+    says = f"Sure: {many} in" if wrong else f"It fails in {many} of" if close else f"It holds in {many} of"
+    return f"{says} 100, given what you know."
 
 
 def check(

@@ -195,11 +195,13 @@ def test_a_wrong_rule_is_told_with_the_nearest():
     [(None, ""), (0.0, ""), (1.0, ""), (0.94, "94"), (0.001, "less than 1"), (0.999, "more than 99")],
 )
 def test_a_probability_in_words(p, words):
-    """Never a false 0 or 100; of what is wrong how sure that is, of what holds how sure that is."""
+    """Never a false 0 or 100; of what is wrong or holds how sure that is, of what is just enough how often it fails."""
     for status in (Status.FAIL, Status.DANGER):
         said = f"Sure: {words} in 100, given what you know." if words else ""
         assert verdict.ways(Finding("a.b", "a", status, "t", "s.", probability=p)) == said
-    for status in (Status.OK, Status.MARGINAL):
+    close = f"It fails in {words} of 100, given what you know." if words else ""
+    assert verdict.ways(Finding("a.b", "a", Status.MARGINAL, "t", "s.", probability=p)) == close
+    for status in (Status.OK, Status.STATED):
         said = f"It holds in {words} of 100, given what you know." if words else ""
         held = None if p is None else 1.0 - p
         assert verdict.ways(Finding("a.b", "a", status, "t", "s.", probability=held)) == said
