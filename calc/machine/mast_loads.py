@@ -18,6 +18,7 @@ from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import air_density
 from calc.machine.structure import TopLoads, design_winds, top_loads
+from calc.physics import wind
 from calc.physics.arrays import Array
 from calc.physics.structure import guys, lifting, strut
 from calc.physics.structure.beams import Bent, Mast
@@ -27,6 +28,8 @@ from calc.units import Num
 #: Drag coefficient of a round tube below a Reynolds number of about 200 000, so of masts up to 115 mm in a gust; from
 #: memory, EN 1991-1-4, 7.9.
 CD_TUBE = 1.2
+#: Thrust coefficient of a rotor that takes all that it can from the wind; Betz.
+WORKING_THRUST = 8.0 / 9.0
 GRAVITY = 9.80665
 #: Share with which a moment at one end of a span, none at the other, counts towards its middle.
 END_SHARE = 0.6
@@ -295,6 +298,19 @@ def guy_pull(x: Inputs, label: str | None) -> GuyPull | Unknown:
     assert of.guys is not None, "who asks names a level of guys"
     i = of.guys.labels.index(str(label))
     return GuyPull(np.maximum(storm.tension[..., i], 1e-9), np.abs(storm.bent.held[..., i]))
+
+
+def tight_pull(x: Inputs, label: str | None, V: Num) -> Num | Unknown:
+    """Pull without wind [N] below which the leeward guys of a level hang slack in a wind [m/s], the rotor working."""
+    of = mast_model(x)
+    if isinstance(of, Unknown):
+        return of
+    if missing := x.lacks(Sheet.rotor.diameter):
+        return Unknown("", missing)
+    assert of.guys is not None, "who asks names a level of guys"
+    q, i = 0.5 * air_density(x) * np.square(V), of.guys.labels.index(str(label))
+    bent = of.beam.under(WORKING_THRUST * q * wind.swept_area(x.rotor.diameter), CD_TUBE * of.tube.D * q)
+    return guys.keeps_tight(np.abs(bent.held[..., i]), of.guys.theta[..., i], of.guys.n[..., i])
 
 
 def lift_of(x: Inputs) -> lifting.Lift | Unknown:

@@ -23,6 +23,7 @@ from calc.machine.mast_loads import (
     guy_pull,
     levels_missing,
     pretension,
+    tight_pull,
 )
 from calc.machine.rotor_curves import overhang
 from calc.physics.structure import guys
@@ -40,13 +41,16 @@ from calc.rules.reserves import (
     times_as_much,
 )
 from calc.rules.ways import Try, Way, act, change, ladder
-from calc.units import digits, rounded_up, show
+from calc.units import Num, digits, rounded_up, show
 
 #: Distance of anchors over the height of the guys: usual, and the least. Suppliers' advice, 50 to 75 %.
 WIDE, NARROW = 0.5, 0.35
 #: Pull without wind over what breaks the rope: least and most. Common practice: 8 to 15 % of thin strand, less of rope
 #: that is thicker than it need be.
 LOOSE, TIGHT = 0.03, 0.20
+#: Moderate blow in which no guy may hang slack, a fresh breeze of the Beaufort scale, as it comes every week [m/s]; and
+#: pull below which a guy was not tightened at all [N]. Common practice, no source.
+BLOW, LEAST_PULL = 10.0, 10.0
 #: Clearance between blades and guys with which a rule is content. Common practice, no source. [m]
 CLEARANCE = 0.3
 #: What tells where the guys of a level stand.
@@ -268,12 +272,23 @@ def _turnbuckle_ways(x: Inputs, found: GuyPull, hook: bool) -> list[Way]:
 def _tight(x: Inputs) -> Judgement | Unknown:
     label = x.label or ""
     guy, T_0 = x.guy[label], x.guy[label].pretension
-    breaks = guys.breaking_load(guy.rope, guy.rope_diameter)
-    share = np.asarray(T_0 / breaks)
-    level = np.where((share < LOOSE) | (share > TIGHT), MARGINAL, OK)
+    breaks, found = guys.breaking_load(guy.rope, guy.rope_diameter), tight_pull(x, label, BLOW)
+    # Without the mast only this is known of a guy that nobody pulled: any wind lets one hang.
+    least = np.maximum(LEAST_PULL if isinstance(found, Unknown) else found, LEAST_PULL)
+    share, slack = np.asarray(T_0 / breaks), np.asarray(T_0 < least)
+    loose = slack | (share < LOOSE)
+    level = np.select([slack, loose | (share > TIGHT)], [FAIL, MARGINAL], OK)
+    limit = np.where(loose, least, TIGHT * breaks)
+    margin = np.where(loose, T_0 - limit, limit - T_0) / limit
 
     def says() -> str:
         start = f"Each guy is pulled with {newtons(T_0)} without wind, {show(share, '%', 2)} of what breaks it"
+        if slack:
+            tight = f" They stay tight in {show(BLOW, 'm/s')} from {newtons(least)} on."
+            return (
+                f"{start}: those to leeward hang slack from {_slack_from(T_0, least)} on, and the mast jerks its ends "
+                f"and anchors loose.{'' if isinstance(found, Unknown) else tight}"
+            )
         if share < LOOSE:
             return f"{start}: those to leeward hang slack in a gust, and the mast jerks."
         if share > TIGHT:
@@ -281,7 +296,8 @@ def _tight(x: Inputs) -> Judgement | Unknown:
         return f"{start}: 3 to 20 % will do, 8 to 15 % is usual."
 
     def ways() -> list[Way]:
-        wanted = [round(float(breaks) * s, -1) for s in (0.1, 0.08, 0.15)]
+        pulls = (float(np.maximum(breaks * s, 1.2 * least)) for s in (0.1, 0.08, 0.15))
+        wanted = [round(pull, -1) for pull in pulls]
         return [
             change(
                 "Tighten each guy to {0} without wind, on a day without sun on one side.",
@@ -289,7 +305,13 @@ def _tight(x: Inputs) -> Judgement | Unknown:
             )
         ]
 
-    return Judgement(level, says, ways, T_0, TIGHT * breaks, "N", (TIGHT * breaks - T_0) / (TIGHT * breaks))
+    return Judgement(level, says, ways, T_0, limit, "N", margin)
+
+
+def _slack_from(T_0: Num, least: Num) -> str:
+    """Wind in which guys that need so much in :data:`BLOW` hang slack; loads go with its square."""
+    V = BLOW * np.sqrt(T_0 / np.asarray(least))
+    return "the first wind" if V < 1.0 else show(V, "m/s", 2)
 
 
 def _of_level(x: Inputs) -> bool:
@@ -368,7 +390,12 @@ RULES = (
         "guy",
         (Sheet.guy.rope_diameter, Sheet.guy.rope, Sheet.guy.pretension),
         _tight,
-        (Source("Pull of 8 to 15 % of what breaks the guy", "told in two forums", "common practice"),),
+        (
+            Source("Pull of 8 to 15 % of what breaks the guy", "told in two forums", "common practice"),
+            Source("Guys tight in a fresh breeze, the rotor's thrust by Betz", "", "common practice"),
+            STATICS,
+        ),
+        PULLED,
         each=True,
         applies=lambda x: _of_level(x) and x.given(Sheet.guy.pretension[x.label or ""]),
     ),

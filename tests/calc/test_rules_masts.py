@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -119,6 +121,10 @@ CASES = [
     ("guy.turnbuckle", GUYED_MAST, {TOP + "turnbuckle_size": 0.004}, UNKNOWN),
     ("guy.pretension", GUYED_MAST, {}, OK),
     ("guy.pretension", GUYED_MAST, {TOP + "pretension": 200.0}, MARGINAL),
+    ("guy.pretension", GUYED_MAST, {TOP + "pretension": 100.0}, FAIL),
+    ("guy.pretension", GUYED_MAST, {TOP + "pretension": 0.0}, FAIL),
+    ("guy.pretension", GUYED_MAST, {TOP + "pretension": 0.0, "mast__tube_wall": None}, FAIL),
+    ("guy.pretension", GUYED_MAST, {TOP + "pretension": 6e3}, MARGINAL),
     ("guy.anchor", GUYED_MAST, {}, OK),
     ("guy.anchor", GUYED_MAST, {TOP + "anchor_width": 0.4, TOP + "anchor_depth": 0.7}, MARGINAL),
     ("guy.anchor", GUYED_MAST, {TOP + "anchor": ROD, TOP + "anchor_width": 0.05, TOP + "anchor_depth": 1.2}, FAIL),
@@ -313,6 +319,17 @@ def test_a_mast_near_a_line_stays_a_danger_while_it_is_raised():
     found = {f.rule: f for f in judge_rules(RULES, System(_design(GUYED_MAST, mast__line_distance=8.0)))}
     assert found["mast.overhead-lines"].status is DANGER
     assert "raised" in found["mast.overhead-lines"].says
+
+
+def test_guys_that_hang_are_told_from_which_wind_on():
+    """Four times the pull, twice the wind; none at all hang in the first; the way out holds in that blow too."""
+    told = [_told(GUYED_MAST, **{TOP + "pretension": T}) for T in (0.0, 25.0, 100.0)]
+    winds = [re.search(r"slack from (\S+)", f["guy.pretension", "guy.top"].says)[1] for f in told]
+    assert winds == ["the", "3.9", "7.8"]
+    thin = {TOP + "rope_diameter": 0.002, TOP + "pretension": 50.0}
+    (found,) = with_remedies(_design(GUYED_MAST, **thin), "guy.pretension")
+    assert found.status is FAIL
+    assert found.remedies[0].changes[0].value >= found.limit
 
 
 def test_three_guys_are_pulled_harder_than_four():

@@ -9,7 +9,7 @@ import math
 
 from scipy.optimize import brentq
 
-from tests.calc.masts import HEAD_MASS, TOP_FORCE, Q
+from tests.calc.masts import HEAD_MASS, RHO, TOP_FORCE, Q
 
 G, E, STEEL = 9.80665, 210e9, 7850.0
 #: Drag coefficient of a round tube, from memory (EN 1991-1-4).
@@ -48,6 +48,13 @@ def guyed_pull(T_0):
 def pretension_for(load):
     """Pull without wind at which the hardest pulled guy sees a load."""
     return brentq(lambda T_0: guyed_pull(T_0) - load, 0.0, load)
+
+
+def tight_in(V, D=2.0):
+    """Pull without wind with which the leeward one of its four guys just hangs slack, the thrust by Betz, 8/9."""
+    q = 0.5 * RHO * V**2
+    alone = (8 / 9 * q * math.pi / 4 * D**2 * 9.2 + CD * 0.0889 * q * 9.2**2 / 2) / 8.0 / COS45
+    return alone / 2
 
 
 def pole_yield(times):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from functools import cache
+from typing import cast
 
 import numpy as np
 
@@ -89,6 +90,21 @@ def hardest(H: Num, theta: Num, n: Num, T_0: Num = 0.0) -> Num:
     """
     alone = guy_tension(H, theta)
     return np.maximum(worst_share(n) * alone, T_0 + 2.0 / np.asarray(n, dtype=float) * alone)
+
+
+def keeps_tight(H: Num, theta: Num, n: Num) -> Num:
+    r"""Pull without wind with which the guys to leeward of one level just hang slack.
+
+    .. math:: T_0 = \frac{2}{n} \frac{H}{\cos\theta}
+
+    Arguments as :func:`hardest`, of which it is the other side: what the guy to windward gains, that to leeward loses.
+
+    Examples
+    --------
+    >>> float(keeps_tight(1000.0, math.radians(45.0), 4))
+    707.1
+    """
+    return cast(Num, 2.0 / np.asarray(n, dtype=float) * guy_tension(H, theta))
 
 
 def pressed(H: Num, theta: Num, n: Num, T_0: Num = 0.0) -> Num:
