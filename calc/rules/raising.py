@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import cast
+
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Act, Source
@@ -23,6 +26,7 @@ from calc.machine.mast_loads import (
     lifted,
 )
 from calc.machine.structure import TOP_NEEDS
+from calc.physics.arrays import Array
 from calc.physics.structure import lifting, strut
 from calc.physics.structure.tube import STEEL_E, round_tube
 from calc.rules.engine import DANGER, MARGINAL, OK, Judgement, Rule
@@ -37,7 +41,7 @@ from calc.rules.reserves import (
     times_as_much,
 )
 from calc.rules.ways import Way, act, change, ladder
-from calc.units import Num, rounded_up, show
+from calc.units import Num, digits, rounded_up, show
 
 #: Least and good ratio of what a pulling rope breaks at to its pull; what a winch is rated for to its pull. From
 #: memory: a rope factor of 5 for lifting, a winch rated for twice the pull at the start.
@@ -116,10 +120,31 @@ def _way(x: Inputs) -> Judgement | Unknown:
 # --- pull -------------------------------------------------------------------------------------------------------------
 
 
-def _most(x: Inputs) -> tuple[lifting.Lift, Num] | Unknown:
-    """The lift, and the greatest pull in one fall of the rope, in [N]."""
+@dataclass(frozen=True, slots=True)
+class _Pull:
+    """What whoever pulls the rope feels, blocks counted: through the lift, shape (..., angles), and at most, in [N]."""
+
+    angle: Array
+    each: Array
+    falls: Num
+
+    @property
+    def most(self) -> Num:
+        return cast(Num, np.max(self.each, axis=-1))
+
+    @property
+    def said(self) -> str:
+        """The first pull, and in what."""
+        head = f"Lifting the mast off the ground takes {newtons(self.most)} of pull"
+        return head if self.falls == 1 else f"{head} in each of {digits(float(self.falls))} falls of the rope"
+
+
+def _pull(x: Inputs) -> _Pull | Unknown:
     lift = lift_of(x)
-    return lift if isinstance(lift, Unknown) else (lift, np.max(lift.pull, axis=-1) / x.gin.falls)
+    if isinstance(lift, Unknown):
+        return lift
+    falls = x.gin.falls
+    return _Pull(lift.angle, lift.pull / np.asarray(falls, dtype=float)[..., None], falls)
 
 
 def _easier(x: Inputs) -> list[Way]:
@@ -132,10 +157,10 @@ def _easier(x: Inputs) -> list[Way]:
 
 
 def _rope(x: Inputs) -> Judgement | Unknown:
-    found = _most(x)
-    if isinstance(found, Unknown):
-        return found
-    lift, most = found
+    pull = _pull(x)
+    if isinstance(pull, Unknown):
+        return pull
+    most = pull.most
     breaks = x.gin.rope_breaking
     eta = breaks / most
     level, margin = by_reserve(eta, LIFTING_ROPE)
@@ -146,33 +171,27 @@ def _rope(x: Inputs) -> Judgement | Unknown:
             if eta < 1.0
             else f"{times_as_much(eta)} as much, where {LIFTING_ROPE.good:g} times is usual"
         )
-        return (
-            f"Lifting the mast off the ground takes {newtons(most)} of pull, and the rope breaks at "
-            f"{newtons(breaks)}: {word}."
-        )
+        return f"{pull.said}, and the rope breaks at {newtons(breaks)}: {word}."
 
     def ways() -> list[Way]:
         stronger = {Sheet.gin.rope_breaking: rounded_up(float(LIFTING_ROPE.good * most))}
         return [change("Use a rope that breaks at {0} or more.", stronger), *_easier(x)]
 
-    return Judgement(level, says, ways, eta, LIFTING_ROPE.enough, "", margin, lambda: _pull_more(x, lift))
+    return Judgement(level, says, ways, eta, LIFTING_ROPE.enough, "", margin, lambda: _pull_more(pull))
 
 
 def _winch(x: Inputs) -> Judgement | Unknown:
-    found = _most(x)
-    if isinstance(found, Unknown):
-        return found
-    lift, most = found
+    pull = _pull(x)
+    if isinstance(pull, Unknown):
+        return pull
+    most = pull.most
     rated = x.gin.winch
     eta = rated / most
     level, margin = by_reserve(eta, WINCH)
 
     def says() -> str:
         word = "less than that" if eta < 1.0 else f"{times_as_much(eta)} as much, where {WINCH.good:g} times is usual"
-        return (
-            f"Lifting the mast off the ground takes {newtons(most)} of pull, and the winch is rated for "
-            f"{newtons(rated)}: {word}."
-        )
+        return f"{pull.said}, and the winch is rated for {newtons(rated)}: {word}."
 
     def ways() -> list[Way]:
         stronger = {Sheet.gin.winch: rounded_up(float(WINCH.good * most))}
@@ -182,14 +201,15 @@ def _winch(x: Inputs) -> Judgement | Unknown:
         )
         return [change("Use a winch rated for {0}.", stronger), *_easier(x), brake]
 
-    return Judgement(level, says, ways, eta, WINCH.enough, "", margin, lambda: _pull_more(x, lift))
+    return Judgement(level, says, ways, eta, WINCH.enough, "", margin, lambda: _pull_more(pull))
 
 
-def _pull_more(x: Inputs, lift: lifting.Lift) -> str:
-    some = [int(i) for i in np.searchsorted(np.degrees(lift.angle).ravel()[: lift.pull.shape[-1]], (-0.1, 29.9, 59.9))]
-    steps = ", ".join(f"{newtons(lift.pull[..., i])} at {show(lift.angle[..., i], 'deg', 2)}" for i in some)
+def _pull_more(pull: _Pull) -> str:
+    some = [int(i) for i in np.searchsorted(np.degrees(pull.angle).ravel()[: pull.each.shape[-1]], (-0.1, 29.9, 59.9))]
+    steps = ", ".join(f"{newtons(pull.each[..., i])} at {show(pull.angle[..., i], 'deg', 2)}" for i in some)
+    what = "the pull" if pull.falls == 1 else "the pull in each fall"
     return (
-        f"Through the lift the pull is {steps}; near the vertical there is hardly any, and the mast must be held back. "
+        f"Through the lift {what} is {steps}; near the vertical there is hardly any, and the mast must be held back. "
         "Friction in pulleys adds a tenth for each. Lift it 0.3 m first, and look at everything."
     )
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calc.finding import Status
+from calc.finding import Status, first_sentence
 from calc.machine.catalogue import catalogue, split
 from calc.machine.catalogue.guys import (
     AFTERWARDS,
@@ -39,6 +39,7 @@ from calc.rules.engine import judge_rules
 from tests.calc.masts import FREE_POLE, GUYED_MAST
 from tests.calc.sheets import GOOD, RPM, board_of, with_remedies
 from tests.calc.test_remedies import _holds as holds
+from tests.outside import masts_by_hand as by_hand
 
 OK, STATED, MARGINAL, FAIL, DANGER, UNKNOWN = (
     Status.OK, Status.STATED, Status.MARGINAL, Status.FAIL, Status.DANGER, Status.UNKNOWN,
@@ -319,6 +320,22 @@ def test_a_mast_near_a_line_stays_a_danger_while_it_is_raised():
     found = {f.rule: f for f in judge_rules(RULES, System(_design(GUYED_MAST, mast__line_distance=8.0)))}
     assert found["mast.overhead-lines"].status is DANGER
     assert "raised" in found["mast.overhead-lines"].says
+
+
+@pytest.mark.parametrize("rule", ["raising.rope", "raising.winch"])
+@pytest.mark.parametrize("falls", [1.0, 3.0])
+def test_the_pull_is_one_number(rule, falls):
+    """What is judged, what is said first and how it changes through the lift are the pull in one fall of the rope."""
+    changes = {"gin__rope_breaking": 1e3, "gin__winch": 1e3, "gin__falls": falls}
+    found = _told(GUYED_MAST, **changes)[rule, "gin"]
+    pull = 1e3 / found.value
+    assert pull == pytest.approx(by_hand.lift_pull() / falls)
+    said, step = (re.search(words, text)[1] for words, text in
+                  ((r"takes (\S+) N of pull", found.says), (r"the pull(?: in each fall)? is (\S+) N at 0 deg", found.more)))  # fmt: skip
+    assert said == step
+    assert float(said) == pytest.approx(pull, rel=0.06)
+    assert ("in each of 3 falls of the rope" in found.says) == (falls == 3.0)
+    assert len(first_sentence(found.says).split()) <= 35
 
 
 def test_guys_that_hang_are_told_from_which_wind_on():
