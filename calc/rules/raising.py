@@ -136,7 +136,7 @@ class _Pull:
     def said(self) -> str:
         """The first pull, and in what."""
         head = f"Lifting the mast off the ground takes {newtons(self.most)} of pull"
-        return head if self.falls == 1 else f"{head} in each of {digits(float(self.falls))} falls of the rope"
+        return head if self.falls == 1 else f"{head} in each of {digits(float(self.falls))} falls of rope"
 
 
 def _pull(x: Inputs) -> _Pull | Unknown:

@@ -334,7 +334,7 @@ def test_the_pull_is_one_number(rule, falls):
                   ((r"takes (\S+) N of pull", found.says), (r"the pull(?: in each fall)? is (\S+) N at 0 deg", found.more)))  # fmt: skip
     assert said == step
     assert float(said) == pytest.approx(pull, rel=0.06)
-    assert ("in each of 3 falls of the rope" in found.says) == (falls == 3.0)
+    assert ("in each of 3 falls of rope" in found.says) == (falls == 3.0)
     assert len(first_sentence(found.says).split()) <= 35
 
 
