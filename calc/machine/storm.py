@@ -85,3 +85,12 @@ def follows(x: Inputs) -> Num | None:
     slope = np.take_along_axis(rows, before, axis=-1)[..., 0] / np.maximum(at[..., 0] - before[..., 0] * step, step)
     stiffness = 0.5 * air_density(x) * math.pi * R**4 * V * np.maximum(slope, 1e-6)
     return np.asarray(x.rotor.blades * curves.masses.inertia / stiffness)
+
+
+def read_in_wind(x: Inputs) -> bool:
+    """Whether the rotor's speed was read while the wind was on record."""
+    at = Sheet.measured
+    return any(
+        x.maybe(at.quantity[n]) == "rotor.speed" and x.maybe(at.wind_low[n]) is not None
+        for n in x.labels(Sheet.measured)
+    )

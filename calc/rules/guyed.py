@@ -275,7 +275,7 @@ def _tight(x: Inputs) -> Judgement | Unknown:
     breaks, found = guys.breaking_load(guy.rope, guy.rope_diameter), tight_pull(x, label, BLOW)
     # Without the mast only this is known of a guy that nobody pulled: any wind lets one hang.
     least = np.maximum(LEAST_PULL if isinstance(found, Unknown) else found, LEAST_PULL)
-    share, slack = np.asarray(T_0 / breaks), np.asarray(T_0 < least)
+    share, slack = np.asarray(T_0 / breaks), np.asarray(least > T_0)
     loose = slack | (share < LOOSE)
     level = np.select([slack, loose | (share > TIGHT)], [FAIL, MARGINAL], OK)
     limit = np.where(loose, least, TIGHT * breaks)

@@ -35,13 +35,13 @@ FED: dict[str, tuple[int, str]] = {
     ),
     OWN_CIRCUITS: (
         OK,
-        "The inverter feeds circuits of its own, apart from the house, by the sheet. Whether any wire joins the two, "
-        "and how they are earthed and protected against shock, was not checked.",
+        "The inverter feeds circuits of its own, apart from the house, by the sheet. Whether any wire joins the two "
+        "was not checked; how they are earthed and protected against shock is judged under its own heading.",
     ),
     TRANSFER_SWITCH: (
         OK,
         "A transfer switch fitted by an electrician keeps inverter and grid apart, by the sheet. Whether it fits the "
-        "house, and how neutral and earth are joined, was not checked.",
+        "house was not checked; how neutral and earth are joined is judged under its own heading.",
     ),
     OWN_TRANSFER_SWITCH: (
         DANGER,

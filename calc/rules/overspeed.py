@@ -18,6 +18,7 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import is_vertical
 from calc.machine.site import at_hub, over_winds
 from calc.machine.solving import NO_VOLTAGE, SOLVING_NEEDS, Solved, nothing_limits
+from calc.machine.storm import read_in_wind
 from calc.physics import balance, generator
 from calc.physics.arrays import Array, Flags
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most, with_machine
@@ -363,14 +364,6 @@ def _proven(x: Inputs, solved: Solved) -> Judgement | Unknown:
     return Judgement(level, says, ways, best.wind, storm, "m/s", margin, more)
 
 
-def _read_in_wind(x: Inputs) -> bool:
-    at = Sheet.measured
-    return any(
-        x.maybe(at.quantity[n]) == "rotor.speed" and x.maybe(at.wind_low[n]) is not None
-        for n in x.labels(Sheet.measured)
-    )
-
-
 def _holds_by_itself(x: Inputs) -> bool:
     return x.maybe(Sheet.rotor.overspeed) not in (None, "none") and not is_vertical(x)
 
@@ -414,6 +407,6 @@ RULES = (
         with_machine(_proven),
         (BALANCE, COMMON_PRACTICE),
         THROWN,
-        applies=lambda x: _holds_by_itself(x) and _read_in_wind(x),
+        applies=lambda x: _holds_by_itself(x) and read_in_wind(x),
     ),
 )

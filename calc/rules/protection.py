@@ -186,7 +186,12 @@ def _switches(x: Inputs) -> Judgement | Unknown:
         if faults:
             return " ".join(faults)
         second = " and one that disconnects the battery" if battery else ""
-        return f"The sheet names a switch that shorts the generator{second}. Their ratings were not checked."
+        if not shorting:
+            rated = "Their ratings were not checked." if battery else "Its rating was not checked."
+        else:
+            of_battery = "; that of the battery's switch was not checked" if battery else ""
+            rated = f"The rating of the one that shorts is judged under its own heading{of_battery}."
+        return f"The sheet names a switch that shorts the generator{second}. {rated}"
 
     def ways() -> list[Way]:
         volts = [v for v in (V, None if free is None else free.peak) if v is not None]

@@ -12,7 +12,7 @@ from calc.machine.furling import is_described
 from calc.machine.inputs import Inputs
 from calc.machine.rotor_curves import NOT_VERTICAL, free_ratio, is_vertical
 from calc.machine.site import gust_wind
-from calc.machine.storm import follows
+from calc.machine.storm import follows, read_in_wind
 from calc.physics import wind
 from calc.rules.engine import DANGER, OK, Judgement, Rule
 from calc.rules.kits import holding
@@ -58,6 +58,8 @@ def _overspeed(x: Inputs) -> Judgement:
         told = "whether it works, and at what speed, was not checked"
         if is_described(x):
             told = "whether it folds, and what it keeps the rotor to, is told under the tail"
+        elif read_in_wind(x):
+            told = "whether it works is told by what a speed read in a blow proves"
         return f"The sheet names a means that holds the rotor back by itself ({means}); {told}. Without it, {heads}."
 
     def more() -> str:
@@ -92,7 +94,10 @@ def _brake(x: Inputs) -> Judgement:
     def says() -> str:
         if brake == "none":
             return none
-        return f"The sheet names a brake ({brake}); whether it stops the rotor at full speed was not checked."
+        told = "was not checked"
+        if brake == SHORTING_SWITCH:
+            told = "is judged under: whether the shorted generator stops the rotor"
+        return f"The sheet names a brake ({brake}); whether it stops the rotor at full speed {told}."
 
     def ways() -> list[Way]:
         early = " Shut it down ahead of a storm, and see that it holds with the battery off."

@@ -17,6 +17,7 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import curves_from_shape, is_vertical
 from calc.machine.solving import USUAL_LIMIT
 from calc.physics import blade, tail
+from calc.rules.blade_kits import blade_known
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most
 from calc.rules.sources import YAWING
 from calc.rules.ways import Way, act, change, ladder
@@ -216,8 +217,9 @@ def _rate(x: Inputs) -> Judgement | Unknown:
 
 def _side(x: Inputs) -> Judgement:
     if x.yaw.rotor_side == UPWIND:
-        return Judgement(OK, lambda: "The rotor runs ahead of the mast, out of its wake; whether the blades clear it "
-                                     "when they bend was not checked.")  # fmt: skip
+        told = "is judged under: tips and mast" if blade_known(x) else "was not checked"
+        head = "The rotor runs ahead of the mast, out of its wake; whether the blades clear it when they bend"
+        return Judgement(OK, lambda: f"{head} {told}.")
     folds = x.maybe(Sheet.rotor.overspeed) == FURLING
 
     def says() -> str:

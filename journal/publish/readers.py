@@ -19,6 +19,7 @@ from calc.units import show, show_up
 from journal.publish import private
 from journal.publish.numbers import throw_words
 from journal.publish.redact import Redacted
+from journal.review.counsel import holds_mast
 from journal.review.verdict import headline
 
 Names = Callable[[Redacted], dict[str, Any]]
@@ -165,12 +166,12 @@ def _for_raising(told: Redacted) -> dict[str, Any]:
     stops = []
     if line is not None and reach is not None and line <= reach:
         stops.append(f"An overhead line is {_length(line)} away, and it reaches {_length(reach)} as it falls.")
-    deadly = ("raising.", "guy.", "base.", "mast.tube", "mast.joints", "mast.building")
-    lethal = [f for f in c.findings("danger") if f.rule.startswith(deadly)]
+    lethal = [f for f in c.findings("danger") if holds_mast(f)]
     stops += [f"{headline(f)}: {f.first}" for f in lethal]
     return shared | {
         "stops": stops,
         "open": [f for f in c.findings("danger") if f not in lethal],
+        "weak": [f for f in c.findings("fail") if holds_mast(f)],
         "wind": RAISING_WIND,
         "line": line if line is None else f"{_length(line)} from the foot",
         "roof": said(Sheet.mast.kind) == ROOF,

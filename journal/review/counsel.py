@@ -33,7 +33,7 @@ class Headline:
     Parameters
     ----------
     stops : bool
-        Whether it must not turn, by what was found. Where it need not stop nothing is promised.
+        Whether it must not turn or not be raised, by what was found. Where it need not stop nothing is promised.
     text : str
         The line.
     """
@@ -42,17 +42,38 @@ class Headline:
     text: str
 
 
+#: Rules of what is raised and of what then holds it, by how their names begin; and what can only be done once it stands.
+_UPRIGHT = ("raising.", "guy.", "base.", "mast.tube-strength", "mast.joints", "mast.rated-load", "mast.building")
+_ONCE_UP = ("guy.pretension",)
+#: What else kills while a mast goes up.
+_ON_THE_WAY = ("mast.overhead-lines",)
+
+
+def holds_mast(finding: Finding) -> bool:
+    """Whether it is about the lift, or about what holds the mast once it stands."""
+    return finding.rule.startswith(_UPRIGHT) and finding.rule not in _ONCE_UP
+
+
+def _what_not(found: Iterable[Finding]) -> str:
+    """What must not be done, where some findings can kill: turning it, raising it, or both."""
+    raised = {holds_mast(f) or f.rule in _ON_THE_WAY for f in found}
+    return {(True,): "RAISE IT", (False,): "LET IT TURN"}.get(tuple(raised), "LET IT TURN, NOR RAISE IT")
+
+
 def verdict_of(review: Review) -> Headline:
-    """Whether to let it run, and how many findings say so; never that it is without danger."""
+    """Whether to raise it and let it run, and how many findings say so; never that it is without danger."""
     counted = counts(review)
-    if review.with_status(Status.DANGER):
-        return Headline(True, f"DO NOT LET IT TURN: {counted}.")
+    if dangers := review.with_status(Status.DANGER):
+        return Headline(True, f"DO NOT {_what_not(dangers)}: {counted}.")
     if review.deadly:
-        return Headline(True, f"DO NOT LET IT TURN BEFORE THIS IS KNOWN: {counted}.")
+        return Headline(True, f"DO NOT {_what_not(review.deadly)} BEFORE THIS IS KNOWN: {counted}.")
     unshown = _unshown(review)
     fails = review.with_status(Status.FAIL)
-    accepted = sum(f.key in review.accepted for f in fails)
-    if len(fails) > accepted:
+    left = [f for f in fails if f.key not in review.accepted]
+    if weak := [f.key for f in left if holds_mast(f)]:
+        named = listed(titles(review, weak), 2)
+        return Headline(False, f"DO NOT RAISE IT AS IT IS, it may come down ({named}): {counted}.{unshown}")
+    if left:
         return Headline(False, f"It does not do what it should yet: {counted}.{unshown}")
     if fails:
         return Headline(False, f"Nothing fails but what you accepted: {counted}.{unshown}")

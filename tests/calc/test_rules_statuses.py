@@ -97,7 +97,7 @@ CASES = [
         ["below 70 m/s", "8.7 m/s"],
     ),
     ("rotor.overspeed", "rotor", {"rotor.overspeed": None}, UNKNOWN, ["rotor.overspeed"]),
-    ("rotor.brake", "rotor", {}, STATED, ["was not checked"]),
+    ("rotor.brake", "rotor", {}, STATED, ["is judged under"]),
     ("rotor.brake", "rotor", {"rotor.brake": "none"}, DANGER, ["470 rpm"]),
     ("rotor.brake", "rotor", {"rotor.brake": None}, UNKNOWN, ["rotor.brake"]),
     # 4 cells x 3.3 V + 1.8 V = 15 V; at 40 rpm/V 600 rpm; 62.8 rad/s x 1 m / 8 = 7.85 m/s, / 5 = 12.6 m/s.

@@ -2,10 +2,11 @@
 
 import json
 import textwrap
+from types import SimpleNamespace
 
 import pytest
 
-from calc.finding import Status, first_sentence
+from calc.finding import Finding, Status, first_sentence
 from calc.machine.design import Design
 from calc.machine.system import System
 from calc.rules import RULES
@@ -191,6 +192,51 @@ def test_a_verdict_never_promises(reviews):
     assert verdict_of(reviews["r1"]).text.startswith("DO NOT LET IT TURN")
     for review in reviews.values():
         assert "safe" not in verdict_of(review).text.lower()
+
+
+def _found(rule, status, *, deadly=False):
+    return Finding(rule, rule.partition(".")[0], status, f"Title of {rule}", "It is so.", deadly=deadly)
+
+
+DANGER, FAIL, UNKNOWN = Status.DANGER, Status.FAIL, Status.UNKNOWN
+
+
+@pytest.mark.parametrize(
+    ("findings", "says"),
+    [
+        ([("raising.side-guys", DANGER)], "DO NOT RAISE IT: 1 danger."),
+        ([("mast.tube-strength", DANGER), ("guy.anchor", DANGER)], "DO NOT RAISE IT: 2 dangers."),
+        ([("mast.overhead-lines", DANGER)], "DO NOT RAISE IT: 1 danger."),
+        ([("rotor.overspeed", DANGER)], "DO NOT LET IT TURN: 1 danger."),
+        ([("rotor.overspeed", DANGER), ("raising.rope", DANGER)], "DO NOT LET IT TURN, NOR RAISE IT: 2 dangers."),
+        ([("raising.back-guy", UNKNOWN)], "DO NOT RAISE IT BEFORE THIS IS KNOWN: 1 deadly unknown."),
+        ([("protection.main-fuse", UNKNOWN)], "DO NOT LET IT TURN BEFORE THIS IS KNOWN: 1 deadly unknown."),
+        ([("mast.tube-strength", FAIL)],
+         "DO NOT RAISE IT AS IT IS, it may come down (title of mast.tube-strength): 1 fail."),
+        ([("guy.pretension", FAIL), ("yaw.tail-size", FAIL)], "It does not do what it should yet: 2 fail."),
+    ],
+)  # fmt: skip
+def test_the_verdict_names_what_must_not_be_done(findings, says):
+    """What kills while it goes up, or brings the mast down, forbids raising it; the rest forbids its turning."""
+    from journal.review.counsel import verdict_of
+
+    some = [_found(rule, status, deadly=status is UNKNOWN) for rule, status in findings]
+    told = SimpleNamespace(
+        findings=some, by_key={f.key: f for f in some}, accepted={}, deadly=[f for f in some if f.deadly],
+        with_status=lambda *statuses: [f for f in some if f.status in statuses],
+    )  # fmt: skip
+    assert verdict_of(told).text == says
+    assert verdict_of(told).stops == (DANGER in [f.status for f in some] or bool(told.deadly))
+
+
+def test_every_rule_of_raising_and_holding_the_mast_forbids_raising_it():
+    """A new rule of lift, guys, base or the mast's strength is among them."""
+    from journal.review.counsel import holds_mast
+
+    chapters = ("raising", "guy", "base")
+    held = {r.id for r in RULES if holds_mast(_found(r.id, FAIL))}
+    strong = {"mast.tube-strength", "mast.joints", "mast.rated-load", "mast.building"}
+    assert held == {r.id for r in RULES if r.id.split(".")[0] in chapters} - {"guy.pretension"} | strong
 
 
 def test_advice_without_anything_wrong_is_empty():

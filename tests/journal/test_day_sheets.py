@@ -1,5 +1,6 @@
 """The sheets to hold in the hand: for raising day, and before a storm."""
 
+import json
 import re
 
 import pytest
@@ -47,6 +48,17 @@ def test_a_power_line_within_reach_stops_it(story, run):
     assert "**Do not raise it today.** First:" in page
     assert "An overhead line is 9 m away, and it reaches 11 m as it falls." in page
     assert page.index("Do not raise it today") < page.index("## The numbers of the day")
+
+
+def test_a_mast_that_fails_is_named_before_the_numbers(story, run):
+    """Not only what is a danger: the demo's tube has a little less reserve than the least."""
+    page, told = _page(run, "raising"), run("check", "r2", "--json").out
+    failing = [f["rule"] for f in json.loads(told)["findings"] if f["status"] == "fail"]
+    assert "mast.tube-strength" in failing
+    weak = "**Do not raise it as it is, it may come down:** strength of the mast's tube in a storm."
+    assert page.index(weak) < page.index("## The numbers of the day")
+    _set(run, "mast.tube_wall=5 mm", "mast.tube_diameter=60.3 mm")
+    assert "may come down" not in _page(run, "raising")
 
 
 def test_a_roof_has_its_own_line(story, run):
