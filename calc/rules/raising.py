@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import cast
+from typing import Any, cast
 
 import numpy as np
 
@@ -18,8 +18,10 @@ from calc.machine.catalogue.guys import (
     WHOLE,
 )
 from calc.machine.catalogue.mast import FREE, GUYED, LATTICE
+from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.mast_loads import (
+    FIRST_LEVEL,
     TUBE_NEEDS,
     guy_labels,
     lift_of,
@@ -80,8 +82,18 @@ def _on_the_way(eta: Num) -> str:
 # --- how --------------------------------------------------------------------------------------------------------------
 
 
+def _first_questions(x: Inputs) -> tuple[Entry[Any], ...]:
+    """What whoever raises a mast must have thought of first; of a guyed one also what holds it on its way up."""
+    if x.maybe(Sheet.mast.kind) != GUYED:
+        return x.lacks(Sheet.gin.way)
+    anchors = (Sheet.guy.anchor[label] for label in guy_labels(x) or (FIRST_LEVEL,))
+    return x.lacks(Sheet.gin.way, Sheet.gin.side_guys, Sheet.gin.back_guy, *anchors)
+
+
 def _way(x: Inputs) -> Judgement | Unknown:
-    way = x.gin.way
+    way = x.maybe(Sheet.gin.way)
+    if way is None:
+        return Unknown("", _first_questions(x))
     if way == CRANE:
         return Judgement(OK, lambda: "It is lifted by a crane, by the sheet: its driver decides, wind below his limit.")
     if way == WHOLE:
@@ -320,13 +332,11 @@ RULES = (
         "raising.way",
         "How the machine is raised",
         "gin",
-        (Sheet.gin.way, Sheet.mast.height),
+        (),
         _way,
         (EDGE, Source("Self-builders: a light tilt-up guyed mast only", "", "reproduction"), COMMON_PRACTICE),
         HEIGHT,
-        applies=lambda x: (
-            (x.maybe(Sheet.mast.kind) == GUYED and bool(guy_labels(x))) or x.maybe(Sheet.mast.kind) in (FREE, LATTICE)
-        ),
+        applies=lambda x: x.maybe(Sheet.mast.kind) in (GUYED, FREE, LATTICE),
     ),
     Rule(
         "raising.rope",

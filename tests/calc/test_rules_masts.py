@@ -223,11 +223,20 @@ def test_the_diagram_runs_from_rest_to_the_greatest_speed():
 # --- few questions ----------------------------------------------------------------------------------------------------
 
 
-def test_a_beginner_gets_one_question_of_a_guyed_mast():
-    """Where its first guys stand, in five inputs; nothing of rope ends, anchors or winches before that."""
+def test_a_beginner_is_asked_where_the_guys_stand_and_how_a_guyed_mast_goes_up():
+    """Five inputs of its first guys, four of the lift; nothing of rope ends or winches before that."""
     told = {key: f for key, f in _told(GOOD, rotor__blades=3.0).items() if f.status is UNKNOWN}
-    assert list(told) == [("guy.layout", "guy")]
+    assert sorted(told) == [("guy.layout", "guy"), ("raising.way", "gin")]
     assert len(told["guy.layout", "guy"].missing) == 5
+    assert told["raising.way", "gin"].missing == ("gin.way", "gin.side_guys", "gin.back_guy", "guy.top.anchor")
+
+
+def test_what_was_answered_of_the_lift_is_not_asked_again():
+    """Nor is anybody asked of side guys who raises a mast without guys."""
+    some = _told(GUYED_MAST, gin__way=None, gin__back_guy=None)["raising.way", "gin"]
+    assert (some.status, some.missing) == (UNKNOWN, ("gin.way", "gin.back_guy"))
+    assert _told(FREE_POLE, gin__way=None)["raising.way", "gin"].missing == ("gin.way",)
+    assert _status(GUYED_MAST, "raising.way", mast__height=None) is STATED
 
 
 @pytest.mark.parametrize("kind", [FREE, LATTICE, OTHER, ROOF])
