@@ -18,7 +18,7 @@ from calc.machine.catalogue.guys import (
     WHOLE,
 )
 from calc.machine.catalogue.mast import FREE, GUYED, LATTICE
-from calc.machine.entry import Entry
+from calc.machine.entry import Entry, Value
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.mast_loads import (
     FIRST_LEVEL,
@@ -31,7 +31,7 @@ from calc.machine.structure import TOP_NEEDS
 from calc.physics.arrays import Array
 from calc.physics.structure import lifting, strut
 from calc.physics.structure.tube import STEEL_E, round_tube
-from calc.rules.engine import DANGER, MARGINAL, OK, Judgement, Rule
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule
 from calc.rules.reserves import (
     LIFTED,
     WIND_FACTOR,
@@ -50,6 +50,9 @@ from calc.units import Num, digits, rounded_up, show
 LIFTING_ROPE, WINCH = LeastReserve(2.0, 5.0, "usual for lifting"), LeastReserve(1.0, 2.0, "usual")
 #: Height above which a fall is guarded against; OSHA 1926.501(b)(1), 6 ft. [m]
 FALL_HEIGHT = 1.8288
+#: Guys of each level with which a mast is tilted up: two in the line of the hinge, one to the pull, one against it.
+#: Common practice, no source.
+LIFTED_BY = 4
 #: Lengths of gin poles. Common practice: from a third to half of the mast. [m]
 _GINS = tuple(float(v) for v in np.arange(2.0, 9.1, 0.5))
 #: Yield strength of a gin pole of steel tube without a mark. [Pa]
@@ -296,9 +299,18 @@ _HELD_BACK, _NOT_HELD = Sheet.gin.back_guy.choices
 
 def _side(x: Inputs) -> Judgement | Unknown:
     kind = x.gin.side_guys
-    level = {_IN_LINE: OK, _ASKEW: DANGER, _NOTHING: DANGER}[kind]
+    counted = {label: x.guy[label].ropes for label in guy_labels(x) if not x.lacks(Sheet.guy.ropes[label])}
+    fewest = np.min(np.stack(np.broadcast_arrays(np.inf, *counted.values())), axis=0)
+    few, margin = fewest < LIFTED_BY, fewest / LIFTED_BY - 1.0
+    level = np.where(few, FAIL, OK) if kind == _IN_LINE else np.asarray(DANGER)
 
     def says() -> str:
+        if kind == _IN_LINE and few:
+            levels = " and ".join(label for label, n in counted.items() if n < LIFTED_BY)
+            return (
+                f"With fewer than four guys at level {levels} no two lie in line with the hinge while the others hold "
+                "the mast fore and aft: on the way up one side guy goes slack or the other tears."
+            )
         if kind == _IN_LINE:
             return "Side guys hold the mast all the way up, their anchors in line with the hinge, by the sheet."
         if kind == _ASKEW:
@@ -308,8 +320,14 @@ def _side(x: Inputs) -> Judgement | Unknown:
             )
         return "Nothing keeps the mast from falling sideways on its way up; a hinge alone twists off."
 
-    ways = [change("Raise it with {0}, as high as the hinge.", {Sheet.gin.side_guys: _IN_LINE})]
-    return Judgement(level, says, lambda: ways)
+    def ways() -> list[Way]:
+        four: dict[Entry[Any], Value] = {Sheet.guy.ropes[label]: 4.0 for label, n in counted.items() if n < LIFTED_BY}
+        if not four:
+            return [change("Raise it with {0}, as high as the hinge.", {Sheet.gin.side_guys: _IN_LINE})]
+        whole = four | {Sheet.gin.side_guys: _IN_LINE}
+        return [change("Hold it with {0} guys at each level, two of them in line with the hinge and as high.", whole)]
+
+    return Judgement(level, says, ways, margin=margin if kind == _IN_LINE and counted else None)
 
 
 def _back(x: Inputs) -> Judgement | Unknown:
@@ -391,7 +409,7 @@ RULES = (
         "gin",
         (Sheet.gin.side_guys,),
         _side,
-        (TILT,),
+        (TILT, COMMON_PRACTICE),
         ON_THE_WAY,
         applies=_begun,
         deadly=True,

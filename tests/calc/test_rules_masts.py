@@ -170,6 +170,8 @@ CASES = [
     ("raising.side-guys", GUYED_MAST, {}, STATED),
     ("raising.side-guys", GUYED_MAST, {"gin__side_guys": GinGroup.side_guys.choices[1]}, DANGER),
     ("raising.side-guys", GUYED_MAST, {"gin__side_guys": None}, UNKNOWN),
+    ("raising.side-guys", GUYED_MAST, {TOP + "ropes": 3.0}, FAIL),
+    ("raising.side-guys", GUYED_MAST, {TOP + "ropes": None}, STATED),
     ("raising.back-guy", GUYED_MAST, {}, STATED),
     ("raising.back-guy", GUYED_MAST, {"gin__back_guy": GinGroup.back_guy.choices[1]}, DANGER),
     ("raising.back-guy", GUYED_MAST, {"gin__back_guy": None}, UNKNOWN),
@@ -356,6 +358,20 @@ def test_guys_that_hang_are_told_from_which_wind_on():
     (found,) = with_remedies(_design(GUYED_MAST, **thin), "guy.pretension")
     assert found.status is FAIL
     assert found.remedies[0].changes[0].value >= found.limit
+
+
+def test_three_guys_do_not_tilt_up():
+    """Of whatever level; four do, and that is what helps; a crane lifts any."""
+    low = {name.replace("guy__low__ropes", "x"): v for name, v in LOW.items()} | {"guy__low__height": 4.2}
+    low = {name: v for name, v in low.items() if name != "x"}
+    for ropes, status in ((3.0, FAIL), (4.0, STATED)):
+        assert _status(GUYED_MAST, "raising.side-guys", guy__low__ropes=ropes, **low) is status
+    design = _design(GUYED_MAST, **{TOP + "ropes": 3.0})
+    (found,) = with_remedies(design, "raising.side-guys")
+    assert {(c.path, c.value) for c in found.remedies[0].changes} == {("guy.top.ropes", 4.0)}
+    assert "at level top" in found.says
+    crane = _told(GUYED_MAST, **{TOP + "ropes": 3.0, "gin__way": CRANE})
+    assert ("raising.side-guys", "gin") not in crane
 
 
 def test_three_guys_are_pulled_harder_than_four():

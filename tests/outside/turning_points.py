@@ -1051,6 +1051,8 @@ ROWS: tuple[Row, ...] = (
     Row("raising.side-guys", "gin", "gin.side_guys",
         dict(zip(GinGroup.side_guys.choices, (STATED, DANGER, DANGER), strict=True)),
         "manuals of two tilt-up towers", {}, GUYED_MAST),
+    Row("raising.side-guys", "gin", "guy.top.ropes", ((4.0, FAIL, STATED),),
+        "two in the line of the hinge, one to the pull, one against it; common practice, no source", {}, GUYED_MAST),
     Row("raising.back-guy", "gin", "gin.back_guy",
         dict(zip(GinGroup.back_guy.choices, (STATED, DANGER), strict=True)),
         "the same: near the vertical the pull falls to nothing", {}, GUYED_MAST),
