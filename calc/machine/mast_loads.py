@@ -23,7 +23,7 @@ from calc.physics.arrays import Array
 from calc.physics.structure import guys, lifting, strut
 from calc.physics.structure.beams import Bent, Mast
 from calc.physics.structure.tube import STEEL, STEEL_E, Tube, round_tube
-from calc.units import Num
+from calc.units import Num, show
 
 #: Drag coefficient of a round tube below a Reynolds number of about 200 000, so of masts up to 115 mm in a gust; from
 #: memory, EN 1991-1-4, 7.9.
@@ -186,8 +186,7 @@ def _model(x: Inputs) -> MastModel | Unknown:
         rises = np.stack(np.broadcast_arrays(0.0, *np.moveaxis(held.z, -1, 0), L), axis=-1)
         wrong = np.any(np.diff(rises) <= 0, axis=-1)
     if np.any(wrong):
-        why = "Guys hold the mast between its foot and the rotor's centre, each level above the last"
-        return Unknown(why, impossible=wrong if wrong.ndim else None)
+        return Unknown(_misplaced(x), impossible=wrong if wrong.ndim else None)
     try:
         tube = round_tube(x.mast.tube_diameter, x.mast.tube_wall)
     except ValueError as e:
@@ -196,6 +195,19 @@ def _model(x: Inputs) -> MastModel | Unknown:
     fixed = x.mast.kind != GUYED
     beam = Mast(L, EI, fixed=fixed) if held is None else Mast(L, EI, held.z, held.k, fixed=fixed)
     return MastModel(tube, L, E, fy, tube.mass(rho), strut.IMPERFECTION[x.mast.making], held, beam)
+
+
+def _misplaced(x: Inputs) -> str:
+    """What is not right about the heights of foot, guys and rotor, with what the sheet says of them."""
+    rule = "Guys hold the mast between its foot and the rotor's centre, each level above the last"
+    heights = [x.mast.foot_height, x.mast.height, *(x.guy[label].height for label in guy_labels(x))]
+    if any(np.ndim(h) for h in heights):
+        return rule
+    foot, centre, *levels = (show(h, "m") for h in heights)
+    if heights[0] >= heights[1]:
+        return f"The mast's foot is {foot} up by the sheet, and the rotor's centre {centre}, measured from the ground too"
+    held = " and ".join(f"{label} {h}" for label, h in zip(guy_labels(x), levels, strict=True))
+    return f"{rule}; by the sheet the foot is {foot} up, the rotor's centre {centre}, and guys hold it at {held}"
 
 
 def _guys(x: Inputs) -> Guys:
@@ -338,6 +350,9 @@ def lifted(x: Inputs) -> tuple[MastModel, TopLoads, Num] | Unknown:
     beyond = np.asarray(attach >= of.L) | np.asarray(attach <= 0)
     if np.any(beyond):
         why = "The lifting rope holds the mast between its hinge and the rotor's centre"
+        if not beyond.ndim:
+            foot, centre, held = (show(h, "m") for h in (x.mast.foot_height, x.mast.height, attach_height(x)))
+            why += f"; by the sheet the hinge is {foot} up, the centre {centre}, and the rope holds it at {held}"
         return Unknown(why, impossible=beyond if beyond.ndim else None)
     return of, top, attach
 

@@ -51,6 +51,8 @@ LOOSE, TIGHT = 0.03, 0.20
 #: Moderate blow in which no guy may hang slack, a fresh breeze of the Beaufort scale, as it comes every week [m/s]; and
 #: pull below which a guy was not tightened at all [N]. Common practice, no source.
 BLOW, LEAST_PULL = 10.0, 10.0
+#: Clips that are advised for any eye, whatever the table of their kind is content with.
+GOOD_CLIPS = 3.0
 #: Clearance between blades and guys with which a rule is content. Common practice, no source. [m]
 CLEARANCE = 0.3
 #: What tells where the guys of a level stand.
@@ -202,7 +204,8 @@ def _clips(x: Inputs) -> Judgement | Unknown:
         why = "No figures were found for clips of that kind on so thick a rope; their maker has them"
         return Unknown(why, impossible=np.isnan(needed) if needed.ndim else None)
     strand = guys.is_strand(guy.rope)
-    level = np.where(guy.clips < np.minimum(needed, 2.0), DANGER, np.where(guy.clips < needed, FAIL, OK))
+    n, good = guy.clips, np.maximum(needed, GOOD_CLIPS)
+    level = np.select([n < np.minimum(needed, 2.0), n < needed, n < good], [DANGER, FAIL, MARGINAL], OK)
     level = np.maximum(level, FAIL) if strand else level
     kept = np.asarray((guy.clips - needed) / needed)
     margin = np.minimum(kept, -1e-3) if strand else kept
@@ -210,15 +213,16 @@ def _clips(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         if strand:
             return "Clips do not hold spiral strand such as 1x19: it takes swaged ends."
-        n, least = digits(float(guy.clips)), digits(float(needed))
+        has, least = digits(float(n)), digits(float(needed))
+        three = f" Makers' tables are content with {least}; at least three are advised for any eye."
         return (
-            f"Each end has {n} clips, and {show(guy.rope_diameter, 'mm')} rope takes {least} of this kind "
-            f"({guy.clip_kind}), every saddle on the part that is pulled."
+            f"Each end has {has} clips, and {show(guy.rope_diameter, 'mm')} rope takes {least} of this kind "
+            f"({guy.clip_kind}), every saddle on the part that is pulled.{three if needed <= n < good else ''}"
         )
 
     def ways() -> list[Way]:
         swaged = [change("Have the ends made as a {0}.", {Sheet.guy.end[label]: "swaged or poured socket"})]
-        more = [] if strand else [change("Fit {0} clips at each end.", {Sheet.guy.clips[label]: float(needed)})]
+        more = [] if strand else [change("Fit {0} clips at each end.", {Sheet.guy.clips[label]: float(good)})]
         return [*more, *swaged]
 
     return Judgement(level, says, ways, guy.clips, needed, "", margin)
@@ -361,6 +365,7 @@ RULES = (
         _clips,
         (
             Source("A rigging firm's table of clips, and a maker's sheet", "", "reproduction"),
+            Source("WorkSafeNB, cable clips: at least three in any loop, though its table has 2", "", "reproduction"),
             Source("EN 13411-5, type A", "numbers", "from memory"),
             Source("EN 13411-5: not for spiral strand", "summary of its scope", "reproduction"),
         ),

@@ -63,7 +63,9 @@ def _computed(x: Inputs) -> bool:
     kind = x.maybe(Sheet.mast.kind)
     if kind == GUYED:
         return bool(guy_labels(x))
-    return kind == FREE or (kind == ROOF and x.given(Sheet.mast.tube_diameter))
+    # An engineer's word is on the building; what stands on it is computed like any other mast.
+    begun = x.given(Sheet.mast.tube_diameter) or x.maybe(Sheet.mast.engineer) is True
+    return kind == FREE or (kind == ROOF and begun)
 
 
 def _tube(x: Inputs) -> Judgement | Unknown:
@@ -281,7 +283,10 @@ def _building(x: Inputs) -> Judgement | Unknown:
             f"foot by {show(M, 'Nm', 2)}"
         )
         if word:
-            return f"{force}; a structural engineer has confirmed in writing that it carries that, by the sheet."
+            return (
+                f"{force}; a structural engineer has confirmed in writing that it carries that, by the sheet. The mast "
+                "on it is judged under its own headings."
+            )
         return f"{force}, and no structural engineer has said that it carries that."
 
     def ways() -> list[Way]:

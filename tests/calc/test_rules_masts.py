@@ -67,6 +67,7 @@ def _status(base, rule, **changes):
 # --- each status ------------------------------------------------------------------------------------------------------
 
 TOP = "guy__top__"
+FORGED = {TOP + "clip_kind": CLIPS[0], TOP + "rope_diameter": 0.008}
 CASES = [
     ("mast.tube-strength", FREE_POLE, {"mast__yield_strength": 500e6}, OK),
     ("mast.tube-strength", FREE_POLE, {}, MARGINAL),
@@ -115,6 +116,8 @@ CASES = [
     ("guy.clips", GUYED_MAST, {TOP + "rope": ROPES[3]}, FAIL),
     ("guy.clips", GUYED_MAST, {TOP + "clips": 3.0, TOP + "clip_kind": CLIPS[-1], TOP + "rope_diameter": 0.008}, FAIL),
     ("guy.clips", GUYED_MAST, {TOP + "rope_diameter": 0.02}, UNKNOWN),
+    ("guy.clips", GUYED_MAST, FORGED | {TOP + "clips": 2.0}, MARGINAL),
+    ("guy.clips", GUYED_MAST, FORGED | {TOP + "clips": 3.0}, OK),
     ("guy.turnbuckle", GUYED_MAST, {}, OK),
     ("guy.turnbuckle", GUYED_MAST, {TOP + "turnbuckle_size": 0.005, TOP + "pretension": 2500.0}, MARGINAL),
     ("guy.turnbuckle", GUYED_MAST, {TOP + "turnbuckle": TURNBUCKLES[1]}, FAIL),
@@ -358,6 +361,43 @@ def test_guys_that_hang_are_told_from_which_wind_on():
     (found,) = with_remedies(_design(GUYED_MAST, **thin), "guy.pretension")
     assert found.status is FAIL
     assert found.remedies[0].changes[0].value >= found.limit
+
+
+ON_ROOF = {"mast__kind": ROOF, "mast__engineer": True}
+
+
+def test_an_engineers_word_is_on_the_building_alone():
+    """The tube of a mast on a roof is asked for once the building is known to carry it, not passed over in silence."""
+    bare = {"mast__tube_diameter": None, "mast__tube_wall": None}
+    told = _told(FREE_POLE, **ON_ROOF, **bare)
+    tube = told["mast.tube-strength", "mast"]
+    assert (tube.status, tube.missing) == (UNKNOWN, ("mast.tube_diameter", "mast.tube_wall"))
+    assert "judged under its own headings" in told["mast.building", "mast"].says
+    assert ("mast.tube-strength", "mast") not in _told(FREE_POLE, **ON_ROOF | {"mast__engineer": None}, **bare)
+
+
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        (ON_ROOF | {"mast__foot_height": 6.0, TOP + "height": 5.5}, ("the foot is 6 m up", "hold it at top 5.5 m")),
+        ({TOP + "height": 9.4}, ("the rotor's centre 9.2 m", "hold it at top 9.4 m")),
+        ({"mast__foot_height": 10.0}, ("The mast's foot is 10 m up", "the rotor's centre 9.2 m")),
+        ({"gin__attach_height": 9.5}, ("the centre 9.2 m", "the rope holds it at 9.5 m")),
+    ],
+)  # fmt: skip
+def test_heights_that_cannot_be_are_told_with_what_the_sheet_says(changes, says):
+    """Whoever reads it need not guess which of them is wrong."""
+    rule = "raising.bending" if "gin__attach_height" in changes else "mast.tube-strength"
+    (found,) = (f for f in _told(GUYED_MAST, **changes).values() if f.rule == rule)
+    assert found.status is UNKNOWN
+    assert all(words in found.says for words in says), found.says
+
+
+def test_two_clips_are_few_whatever_their_table_says():
+    """8 mm of rope: the table of drop-forged ones has two, which is little; three is what is advised for any eye."""
+    (found,) = with_remedies(_design(GUYED_MAST, **FORGED, **{TOP + "clips": 2.0}), "guy.clips")
+    assert "at least three are advised for any eye" in found.says
+    assert found.remedies[0].says == "Fit 3 clips at each end."
 
 
 def test_three_guys_do_not_tilt_up():

@@ -1006,6 +1006,9 @@ ROWS: tuple[Row, ...] = (
         "6x7 rope (ASTM A1023), clips leave 80 %; 2.0 (EIA-222-E), 3.0 x 1.1 (IEC 61400-2)", {}, GUYED_MAST),
     Row("guy.clips", "guy.top", "guy.top.clips", ((2.0, DANGER, FAIL), (3.0, FAIL, OK)),
         "three of EN 13411-5 type A on 6 mm, from memory; one alone is no end", {}, GUYED_MAST),
+    Row("guy.clips", "guy.top", "guy.top.clips", ((2.0, DANGER, MARGINAL), (3.0, MARGINAL, OK)),
+        "two drop-forged ones on 8 mm by makers' tables; at least three in any loop (WorkSafeNB)",
+        {"guy.top.clip_kind": "drop-forged", "guy.top.rope_diameter": 0.008}, GUYED_MAST),
     Row("guy.turnbuckle", "guy.top", "guy.top.pretension",
         lambda: tuple((by_hand.pretension_for(by_hand.TURNBUCKLE / times), *sides)
                       for times, sides in ((3.3, (OK, MARGINAL)), (2.0, (MARGINAL, FAIL)), (1.0, (FAIL, DANGER)))),
