@@ -231,6 +231,8 @@ class Finding:
         Doubtful inputs, the one whose doubt moves this finding most first.
     deadly : bool
         For ``UNKNOWN``: whether what is not known can kill. It then stands right after the dangers.
+    by_limit : bool
+        Whether the machine's own number is ``limit``, such as how far it throws, and ``value`` that of what it meets.
     """
 
     rule: str
@@ -253,6 +255,12 @@ class Finding:
     deadly: bool = False
     more: str = ""
     remedies: tuple[Remedy, ...] = ()
+    by_limit: bool = False
+
+    @property
+    def figure(self) -> float | None:
+        """The number that is the machine's own, as two machines are compared by."""
+        return self.limit if self.by_limit else self.value
 
     @property
     def first(self) -> str:

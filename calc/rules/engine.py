@@ -70,6 +70,8 @@ class Judgement:
         Share of the limit that is left; negative is beyond it.
     more : callable giving str
         What only a reader of everything wants to know.
+    by_limit : bool
+        Whether the machine's own number is the limit, such as how far it throws, and the value that of what it meets.
     """
 
     level: int | NDArray[np.int_]
@@ -80,6 +82,7 @@ class Judgement:
     unit: str = ""
     margin: Num | None = None
     more: Text = lambda: ""
+    by_limit: bool = False
 
     @property
     def code(self) -> NDArray[np.int_]:
@@ -266,6 +269,7 @@ def _judged(
         unit=outcome.unit,
         margin=_number(outcome.margin, ""),
         more=outcome.more(),
+        by_limit=outcome.by_limit,
         probability=doubt[0],
         ranking=doubt[1],
         caution="" if status in (*FINE, Status.UNKNOWN) else caution,

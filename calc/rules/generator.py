@@ -172,14 +172,18 @@ def _storm(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         peaks = f"With nothing connected in {gust_words(blows)} the generator gives peaks of {show(V, 'V', 2)}"
         rated, turns = show(PIV, "V"), f"The rotor may turn at {show(omega, 'rpm', 2)} then."
+        slower = f" Held back in {show(held.wind, 'm/s', 2)} it gives {show(held.peak, 'V', 2)}." if held else ""
         if margin < 0:
-            slower = f" Held back in {show(held.wind, 'm/s', 2)} it gives {show(held.peak, 'V', 2)}." if held else ""
             return f"{peaks}, and the rectifier withstands only {rated}. {turns}{slower}"
         if margin < 0.5:
-            return f"{peaks}; practice is a rectifier for twice that, {show(2 * V, 'V', 2)}, not for {rated}. {turns}"
+            return f"{peaks}; practice is a rectifier for twice that, {show(2 * V, 'V', 2)}, not for {rated}. {turns}{slower}"
         return f"{peaks}; the rectifier is for {rated}, more than twice that. {turns}"
 
     def ways() -> list[Way]:
+        if held is not None and np.all(2.0 * held.peak <= PIV):
+            # What the runaway would take is not bought while something keeps the rotor from running away.
+            keep = f"See each autumn that what holds it back from {show(held.wind, 'm/s', 2)} on moves freely"
+            return [act(Act.LOOK, f"{keep}: up to there the rectifier withstands twice what comes.")]
         larger = ladder(Sheet.generator.rectifier_voltage, [step for step in PIV_STEPS if step > PIV])
         sold = [change("Use a rectifier for {0} or more.", *larger)] if larger else []
         return [*sold, *held_earlier(x), rewound(x, FEWER_TURNS)]

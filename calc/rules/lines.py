@@ -49,7 +49,7 @@ def _overhead(x: Inputs) -> Judgement:
             act(Act.ASK, "Ask the line's owner to move it, or to switch it off before any work."),
         ]
 
-    return Judgement(level, says, ways, away, reach, "m", (away - reach) / reach)
+    return Judgement(level, says, ways, away, reach, "m", (away - reach) / reach, by_limit=True)
 
 
 RULES = (

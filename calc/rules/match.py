@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Act
+from calc.machine.blade_root import not_told
 from calc.machine.battery import has_battery, is_loaded
 from calc.machine.catalogue import Sheet
 from calc.machine.entry import DEG
@@ -170,7 +171,10 @@ def _starting(x: Inputs) -> Judgement | Unknown:
     if isinstance(Vm, Unknown):
         return Vm
     if not solved.rotor.starts:
-        return Unknown("Whether it starts by itself needs the shape of the blades", (Sheet.blade.pipe_diameter,))
+        why = "Whether it starts by itself needs the shape of the blades"
+        if missing := tuple(entry for entry in not_told(x) if entry.path != Sheet.blade.laminate.path):
+            return Unknown(why, missing)
+        return Unknown(f"{why}, and by the sheet not that counts but the share of the wind's power that is stated")
     level, margin = at_most(solved.starting, 1.2 * np.asarray(Vm), marginal=0.35)
 
     def says() -> str:

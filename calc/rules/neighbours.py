@@ -147,7 +147,8 @@ def _fall(x: Inputs) -> Judgement | Unknown:
         reach,
         "m",
         told.margin,
-        lambda: f"By the sheet there stand or walk around it: {_listed(x, names)}. What is not named is not judged.",
+        by_limit=True,
+        more=lambda: f"By the sheet there stand or walk around it: {_listed(x, names)}. What is not named is not judged.",
     )
 
 
@@ -213,6 +214,7 @@ def _throw(x: Inputs) -> Judgement | Unknown:
         "m",
         told.margin,
         lambda: _throw_more(x, flown),
+        by_limit=True,
     )
 
 
@@ -421,7 +423,7 @@ def _setback(x: Inputs) -> Judgement:
             act(Act.ASK, "Ask the local authority for its setback, and whoever lives beyond it."),
         ]
 
-    return Judgement(level, says, ways, away, asked, "m", margin)
+    return Judgement(level, says, ways, away, asked, "m", margin, by_limit=True)
 
 
 _AT = (Sheet.neighbour.kind, Sheet.neighbour.distance)

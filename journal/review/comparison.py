@@ -36,6 +36,13 @@ class Turn:
     new: Finding | None
     turn: str
 
+    @property
+    def says(self) -> str:
+        """Which way it turned, in words: what is less bad though its number is worse says so."""
+        a, b = (None if f is None else f.margin for f in (self.old, self.new))
+        worse = a is not None and b is not None and b < a and self.turn == BETTER
+        return f"{self.turn}, though its number is worse" if worse else self.turn
+
 
 @dataclass(frozen=True, slots=True)
 class Beside:
@@ -134,6 +141,7 @@ def _changed(old: sheet.RevisionSheet, new: sheet.RevisionSheet) -> list[Changed
 ANSWERED = ("yes, and shown to work", "built in, not yet shown to work", "no")
 #: What is only stated is no better than what was computed, and never shows that a danger is gone.
 ONLY_STATED = "now only stated, not checked"
+BETTER = "better"
 
 
 def _turn(old: Finding | None, new: Finding | None) -> str:
@@ -148,7 +156,7 @@ def _turn(old: Finding | None, new: Finding | None) -> str:
         return "now checked"
     if Status.UNKNOWN in (old.status, new.status):
         return "now known" if old.status is Status.UNKNOWN else "no longer known"
-    return "better" if after < before else "worse"
+    return BETTER if after < before else "worse"
 
 
 def _turns(old: Review, new: Review) -> list[Turn]:

@@ -122,7 +122,7 @@ def _findings(out: Terminal, c: Comparison, everything: bool) -> None:
     old, new = c.old.revision.ref, c.new.revision.ref
     shown = sorted((t for t in c.turns if everything or _tells(t)), key=_worst)
     out.heading("Findings" if everything else "Findings that turned, or are wrong still")
-    out.table(("What", old, new, "Change"), ((headline(t), _cell(t.old), _cell(t.new), t.turn) for t in shown))
+    out.table(("What", old, new, "Change"), ((headline(t), _cell(t.old), _cell(t.new), t.says) for t in shown))
     if everything:
         return
     stayed = Counter(t.new.status for t in c.turns if not _tells(t) and t.turn == "same" and t.new)
@@ -154,7 +154,7 @@ def _cell(f: Finding | None) -> str:
     if f is None:
         return "does not apply"
     # A bare number, such as one of strings, tells nothing without the sentence that it stands in.
-    value = f", {digits(f.value, 2)} {f.unit}" if f.value is not None and f.unit else ""
+    value = f", {digits(f.figure, 2)} {f.unit}" if f.figure is not None and f.unit else ""
     return f"{f.status}{value}"
 
 

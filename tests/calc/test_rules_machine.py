@@ -186,3 +186,19 @@ def test_a_reading_names_what_its_record_lacks(changes: dict[str, Value | None],
     (found,) = judge_rules(book, System(build_design(_with(READ | changes))))
     assert (found.status, found.missing) == (UNKNOWN, tuple(f"measured.M1.{name}" for name in names))
     assert found.remedy == ("Complete the record, with: galebook amend M1." if names else "")
+
+
+@pytest.mark.parametrize("material", ["wood", "glass-fibre"])
+def test_carved_blades_are_asked_for_what_such_blades_have(material: str):
+    """Section and stations for how they start, nothing of a pipe; and nothing where the sheet has it but counts less."""
+    bare = {name: value for name, value in PIPE.items() if not name.startswith("blade.")}
+    rule = [r for r in RULES if r.id == "rotor.starting"]
+    (found,) = judge_rules(rule, System(build_design(bare | {"blade.material": material})))
+    assert found.status is UNKNOWN
+    assert "blade.section" in found.missing
+    assert {name.split(".")[0] for name in found.missing} == {"blade", "station"}
+    assert not [name for name in found.missing if "pipe" in name or "laminate" in name]
+    (pipe,) = judge_rules(rule, System(build_design(bare)))
+    assert "blade.pipe_diameter" in pipe.missing
+    (told,) = judge_rules(rule, System(build_design(PIPE | {"rotor.power_coefficient": 0.3})))
+    assert (told.status, told.missing) == (UNKNOWN, ())

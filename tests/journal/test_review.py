@@ -2,17 +2,22 @@
 
 import dataclasses
 import json
+import re
 from types import SimpleNamespace
 
 import pytest
 
 from calc.finding import WORST_FIRST, Finding, Status
 from calc.machine import system
-from calc.rules import engine
+from calc.machine.design import build_design
+from calc.machine.system import System
+from calc.rules import RULES, engine
+from calc.rules.engine import judge_rules
 from calc.rules.plan import Plan
 from journal.book import names, records, sheet, store
 from journal.errors import BadInput
 from journal.review import comparison, verdict
+from tests.calc.test_rules_machine import PIPE
 
 #: What every finding has in JSON.
 FIELDS = {
@@ -116,6 +121,36 @@ def test_what_changed_is_what_differs(story):
             if p not in old or p not in new or (old[p].number, old[p].word) != (new[p].number, new[p].word)
         }
         assert set(lines) == differ
+
+
+def test_two_machines_are_compared_by_what_is_theirs(story, run):
+    """How far each throws, not where the nearest of those stands whom it could hit; a higher voltage is told as one."""
+    turns = {(t["rule"], t["subject"]): t for t in strict(run("compare", "r1", "r2", "--json").out)["findings"]}
+    thrown = turns["neighbour.throw", "neighbour"]
+    far = [thrown[side]["limit"] for side in ("old", "new")]
+    told = " ".join(run("compare", "r1", "r2", "--all").out.split())
+    row = re.search(r"Within reach of a thrown danger, (\d+) m marginal, (\d+) m better(.{35})", told)
+    assert [float(f"{d:.2g}") for d in far] == [float(row[1]), float(row[2])]
+    assert "though" not in row[3]
+    assert [thrown[side]["value"] for side in ("old", "new")] != far
+    risen = re.search(r"danger, (\d+) V marginal, (\d+) V better, though its number", told)
+    assert float(risen[2]) > float(risen[1])
+
+
+@pytest.mark.parametrize(
+    ("rule", "own"),
+    [
+        ("neighbour.throw", "limit"), ("neighbour.fall", "limit"), ("site.setback", "limit"),
+        ("mast.overhead-lines", "limit"), ("mast.height", "value"), ("wiring.ampacity", "value"),
+    ],
+)  # fmt: skip
+def test_the_machines_own_number_is_named_by_the_rule(rule, own):
+    """Where the value is a distance on the ground, it is the reach that changes with the machine."""
+    around = {"neighbour.lane.kind": "road", "neighbour.lane.distance": 40.0, "site.boundary": 12.0}
+    sheet_of = build_design(PIPE | around)
+    found = next(f for f in judge_rules([r for r in RULES if r.id == rule], System(sheet_of)))
+    assert found.figure == getattr(found, own) is not None
+    assert found.value != found.limit
 
 
 def test_turns_say_which_way(story):
