@@ -205,7 +205,9 @@ def _misplaced(x: Inputs) -> str:
         return rule
     foot, centre, *levels = (show(h, "m") for h in heights)
     if heights[0] >= heights[1]:
-        return f"The mast's foot is {foot} up by the sheet, and the rotor's centre {centre}, measured from the ground too"
+        return (
+            f"The mast's foot is {foot} up by the sheet, and the rotor's centre {centre}, measured from the ground too"
+        )
     held = " and ".join(f"{label} {h}" for label, h in zip(guy_labels(x), levels, strict=True))
     return f"{rule}; by the sheet the foot is {foot} up, the rotor's centre {centre}, and guys hold it at {held}"
 

@@ -11,6 +11,7 @@ from calc.machine.inputs import Inputs
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule
 from calc.rules.kits import NOT_CARRIED
 from calc.rules.limits import CLEAR
+from calc.rules.mast_kits import taller
 from calc.rules.sources import SITING
 from calc.rules.ways import Try, Way, change, ladder
 from calc.units import Num, show, show_up
@@ -100,7 +101,7 @@ def _height(x: Inputs) -> Judgement:
         higher = [hub for hub in _heights(full, float(least)) if hub > h]
         lower = _lower_things(bottom, bottom - CLEAR, *((bottom / 2.0,) if level == FAIL else ()))
         return [
-            change(f"Raise the rotor's centre to {{0}}. {NOT_CARRIED}", *ladder(Sheet.mast.height, higher)),
+            *taller(x, higher),
             change(
                 "Move the mast to where nothing within 150 m is or will grow higher than {0}.",
                 *ladder(Sheet.mast.building_height, lower),

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Act
-from calc.machine.blade_root import not_told
 from calc.machine.battery import has_battery, is_loaded
+from calc.machine.blade_root import not_told
 from calc.machine.catalogue import Sheet
 from calc.machine.entry import DEG
 from calc.machine.inputs import Inputs, Unknown

@@ -148,7 +148,9 @@ def _fall(x: Inputs) -> Judgement | Unknown:
         "m",
         told.margin,
         by_limit=True,
-        more=lambda: f"By the sheet there stand or walk around it: {_listed(x, names)}. What is not named is not judged.",
+        more=lambda: (
+            f"By the sheet there stand or walk around it: {_listed(x, names)}. What is not named is not judged."
+        ),
     )
 
 

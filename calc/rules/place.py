@@ -15,7 +15,7 @@ from calc.machine.site import YEAR_NEEDS, hub_wind
 from calc.machine.solving import SOLVING_NEEDS, Solved
 from calc.physics import shelter
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, with_machine
-from calc.rules.kits import NOT_CARRIED
+from calc.rules.mast_kits import taller
 from calc.rules.sources import BALANCE, WEIBULL
 from calc.rules.ways import Try, Way, act, change, ladder
 from calc.units import Num, rounded_up, show, show_down
@@ -53,10 +53,7 @@ def _obstacle(x: Inputs) -> Judgement:
         far = [rounded_up(float(k * H)) for k in ((shelter.WAKE_ENDS, shelter.NEAREST) if level == FAIL else (20.0,))]
         here = Sheet.obstacle.distance[x.label or ""]
         return [
-            change(
-                f"Raise the rotor's centre to {{0}}. {NOT_CARRIED}",
-                *ladder(Sheet.mast.height, [_step_up(need)] if need <= Sheet.mast.height.high else []),
-            ),
+            *taller(x, [_step_up(need)] if need <= Sheet.mast.height.high else []),
             change(
                 "Put the mast {0} or more from it.", *ladder(here, [d for d in far if d <= here.high]), kind=Act.MOVE
             ),
@@ -139,7 +136,7 @@ def _shelter(x: Inputs, solved: Solved) -> Judgement | Unknown:
         h = float(np.asarray(x.mast.height))
         higher = [_step_up(h + i * STEP) for i in range(1, STEPS + 1)]
         return [
-            change(f"Raise the rotor's centre to {{0}}. {NOT_CARRIED}", *ladder(Sheet.mast.height, higher)),
+            *taller(x, higher),
             *_further(x),
             act(Act.MEASURE, "Measure the wind at the rotor's height for a few months, with its direction."),
         ]

@@ -27,6 +27,8 @@ WRONG, MARGINAL = 2.0, 1.0
 MOST_WAYS = 3
 #: What a finding that becomes marginal counts beside one that fails. Own choice.
 CLOSE_CALL = 0.1
+#: What it counts that the mast must be moved: more than some close calls, less than what goes wrong. Own choice.
+MOVING = 0.5
 #: So many sizes further on what is enough with reserve is told instead of what is just enough.
 NEAR = 2
 #: Shares of the year's energy that go with a remedy: much, and more than is a remedy. Own choice.
@@ -108,9 +110,15 @@ def prove(board: Board, keys: Iterable[Key], *, keep: Collection[str] = ()) -> d
             else:
                 fell.append(kept)
         # What harms something else comes last.
-        proven.sort(key=lambda p: 0 if p.variant is None else _harm(board, key, p.variant))
+        proven.sort(key=lambda p: 0 if p.variant is None else _harm(board, key, p.variant) + _moves(p))
         found[key] = Trial(tuple(_least(proven)[:MOST_WAYS]), tuple(fell))
     return found
+
+
+def _moves(proven: Proven) -> float:
+    """What it counts that the mast goes elsewhere; that it is made taller is no move."""
+    elsewhere = proven.remedy.kind is Act.MOVE and Sheet.mast.height.full not in proven.changes
+    return MOVING if elsewhere else 0.0
 
 
 def _least(proven: Sequence[Proven]) -> list[Proven]:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calc.finding import Status, first_sentence
+from calc.finding import Act, Status, first_sentence
 from calc.machine.catalogue import catalogue, split
 from calc.machine.catalogue.guys import (
     AFTERWARDS,
@@ -391,6 +391,27 @@ def test_heights_that_cannot_be_are_told_with_what_the_sheet_says(changes, says)
     (found,) = (f for f in _told(GUYED_MAST, **changes).values() if f.rule == rule)
     assert found.status is UNKNOWN
     assert all(words in found.says for words in says), found.says
+
+
+@pytest.mark.parametrize("rule", ["mast.height", "site.obstacle"])
+def test_a_taller_mast_comes_before_another_place(rule):
+    """With the tube, guys and gin pole that it asks for, tried on the whole machine; then the move."""
+    shed = {"mast__building_height": 5.0, "obstacle__shed__height": 5.0, "obstacle__shed__distance": 26.0}
+    design = _design(GUYED_MAST, **shed, site__ground="farmland with hedges")
+    (found,) = with_remedies(design, rule)
+    assert found.status in (FAIL, MARGINAL)
+    first, *others = [r for r in found.remedies if r.changes]
+    paths = {c.path for c in first.changes}
+    assert {"mast.height", "mast.tube_diameter", "guy.top.height", "guy.top.anchor_radius", "gin.length"} <= paths
+    assert "Its tube, guys and base are not checked" not in first.says
+    assert any(r.kind is Act.MOVE for r in others)
+    holds(design, found.key, first)
+
+
+def test_a_taller_mast_of_which_nothing_is_known_says_so():
+    """Its tube is carried by nobody's sums."""
+    (found,) = with_remedies(_design(GOOD, mast__height=5.0, mast__building_height=5.0), "mast.height")
+    assert "Its tube, guys and base are not checked here" in found.remedy
 
 
 def test_two_clips_are_few_whatever_their_table_says():

@@ -1,0 +1,53 @@
+"""A taller mast, with what goes with it: thicker tube, guys held higher, anchors further out, a longer gin pole."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.mast import GUYED
+from calc.machine.entry import Entry, Value
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.mast_loads import guy_labels, mast_model
+from calc.rules.kits import NOT_CARRIED
+from calc.rules.reserves import TUBES
+from calc.rules.ways import Try, Way, change, ladder
+
+#: How many tubes that are stiff enough are tried of each height, the lightest first.
+TUBES_TRIED = 3
+#: Of each level of guys and of the gin pole: what grows with the mast.
+_GUYS = (Sheet.guy.height, Sheet.guy.anchor_radius)
+_GIN = (Sheet.gin.length, Sheet.gin.pull_distance, Sheet.gin.attach_height, Sheet.mast.joint_height)
+
+
+def taller(x: Inputs, heights: Iterable[float]) -> list[Way]:
+    """The rotor's centre at some heights [m], best first: as the mast is, and on a mast made for it where it is guyed.
+
+    A mast of which the sheet tells nothing but its height is carried by nobody's sums, and that is said.
+    """
+    tried = list(heights)
+    if isinstance(mast_model(x), Unknown):
+        return [change(f"Raise the rotor's centre to {{0}}. {NOT_CARRIED}", *ladder(Sheet.mast.height, tried))]
+    plain = change("Raise the rotor's centre to {0}.", *ladder(Sheet.mast.height, tried))
+    if x.mast.kind != GUYED:
+        return [plain]
+    says = "Raise the rotor's centre to {0}, on tube of {1} x {2}, guys, anchors and gin pole in proportion."
+    return [plain, change(says, *(kit for h in tried for kit in _in_proportion(x, h)))]
+
+
+def _in_proportion(x: Inputs, height: float) -> list[Try]:
+    """The same mast made so high, on tubes as they are sold."""
+    now, foot = float(x.mast.height), float(x.mast.foot_height)
+    ratio = (height - foot) / (now - foot)
+    grown: dict[Entry[Any], Value] = {}
+    for label in guy_labels(x):
+        for entry in _GUYS:
+            grown[entry[label]] = ratio * float(x.need(entry[label]))
+    grown |= {entry: ratio * float(x.need(entry)) for entry in _GIN if x.given(entry)}
+    D, t = float(x.mast.tube_diameter), float(x.mast.tube_wall)
+    # Between guys that are so much further apart it buckles under as much where it is stiffer by the square of that.
+    stiff = ratio**2 * (D**4 - (D - 2 * t) ** 4)
+    fit = [(d, w) for d, w in TUBES if d**4 - (d - 2 * w) ** 4 >= stiff][:TUBES_TRIED]
+    head = Sheet.mast.height, Sheet.mast.tube_diameter, Sheet.mast.tube_wall
+    return [{**dict(zip(head, (height, *size), strict=True)), **grown} for size in fit]
