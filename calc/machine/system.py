@@ -222,8 +222,13 @@ class System:
         found = {}
         for name, (meaning, value, unit) in plain.items():
             if not np.isnan(float(np.asarray(value))):
-                ends = _range(spreads[name][1] if name in spreads else np.nan)
-                found[name] = KeyFigure(name, meaning, float(np.asarray(value)), *ends, unit)
+                now = float(np.asarray(value))
+                low, high = _range(spreads[name][1] if name in spreads else np.nan)
+                # Where a stalled rotor has a second, faster balance in one wind only, few samples meet it: what the
+                # sheet itself gives belongs to its range all the same. Comparing with no number leaves none.
+                found[name] = KeyFigure(
+                    name, meaning, now, now if now < low else low, now if now > high else high, unit
+                )
         return found
 
     @cached_property

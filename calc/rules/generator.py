@@ -176,7 +176,8 @@ def _storm(x: Inputs) -> Judgement | Unknown:
         if margin < 0:
             return f"{peaks}, and the rectifier withstands only {rated}. {turns}{slower}"
         if margin < 0.5:
-            return f"{peaks}; practice is a rectifier for twice that, {show(2 * V, 'V', 2)}, not for {rated}. {turns}{slower}"
+            twice = show(2 * V, "V", 2)
+            return f"{peaks}; practice is a rectifier for twice that, {twice}, not for {rated}. {turns}{slower}"
         return f"{peaks}; the rectifier is for {rated}, more than twice that. {turns}"
 
     def ways() -> list[Way]:

@@ -27,7 +27,8 @@ WRONG, MARGINAL = 2.0, 1.0
 MOST_WAYS = 3
 #: What a finding that becomes marginal counts beside one that fails. Own choice.
 CLOSE_CALL = 0.1
-#: What it counts that the mast must be moved: more than some close calls, less than what goes wrong. Own choice.
+#: What it counts that the mast must be moved where a taller one would do too: more than some close calls, less than
+#: what goes wrong. Own choice.
 MOVING = 0.5
 #: So many sizes further on what is enough with reserve is told instead of what is just enough.
 NEAR = 2
@@ -110,15 +111,21 @@ def prove(board: Board, keys: Iterable[Key], *, keep: Collection[str] = ()) -> d
             else:
                 fell.append(kept)
         # What harms something else comes last.
-        proven.sort(key=lambda p: 0 if p.variant is None else _harm(board, key, p.variant) + _moves(p))
+        moving = MOVING if any(_raises_mast(board, p) for p in proven) else 0.0
+        proven.sort(key=lambda p: 0 if p.variant is None else _harm(board, key, p.variant) + moving * _moves(p))
         found[key] = Trial(tuple(_least(proven)[:MOST_WAYS]), tuple(fell))
     return found
 
 
-def _moves(proven: Proven) -> float:
-    """What it counts that the mast goes elsewhere; that it is made taller is no move."""
-    elsewhere = proven.remedy.kind is Act.MOVE and Sheet.mast.height.full not in proven.changes
-    return MOVING if elsewhere else 0.0
+def _raises_mast(board: Board, proven: Proven) -> bool:
+    """Whether it makes the mast taller."""
+    height = proven.changes.get(Sheet.mast.height.full)
+    return height is not None and cast(float, height) > float(board.design.get(Sheet.mast.height) or 0.0)
+
+
+def _moves(proven: Proven) -> bool:
+    """Whether the mast goes elsewhere; that it is made taller is no move."""
+    return proven.remedy.kind is Act.MOVE and Sheet.mast.height.full not in proven.changes
 
 
 def _least(proven: Sequence[Proven]) -> list[Proven]:

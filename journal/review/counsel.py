@@ -42,7 +42,7 @@ class Headline:
     text: str
 
 
-#: Rules of what is raised and of what then holds it, by how their names begin; and what can only be done once it stands.
+#: Rules of the lift and of what then holds the mast, by how their names begin; and what is only done once it stands.
 _UPRIGHT = ("raising.", "guy.", "base.", "mast.tube-strength", "mast.joints", "mast.rated-load", "mast.building")
 _ONCE_UP = ("guy.pretension",)
 #: What else kills while a mast goes up.

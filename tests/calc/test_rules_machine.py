@@ -190,7 +190,7 @@ def test_a_reading_names_what_its_record_lacks(changes: dict[str, Value | None],
 
 @pytest.mark.parametrize("material", ["wood", "glass-fibre"])
 def test_carved_blades_are_asked_for_what_such_blades_have(material: str):
-    """Section and stations for how they start, nothing of a pipe; and nothing where the sheet has it but counts less."""
+    """Section and stations for how they start, nothing of a pipe; and nothing where a stated share counts before it."""
     bare = {name: value for name, value in PIPE.items() if not name.startswith("blade.")}
     rule = [r for r in RULES if r.id == "rotor.starting"]
     (found,) = judge_rules(rule, System(build_design(bare | {"blade.material": material})))

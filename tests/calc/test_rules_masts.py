@@ -344,8 +344,8 @@ def test_the_pull_is_one_number(rule, falls):
     found = _told(GUYED_MAST, **changes)[rule, "gin"]
     pull = 1e3 / found.value
     assert pull == pytest.approx(by_hand.lift_pull() / falls)
-    said, step = (re.search(words, text)[1] for words, text in
-                  ((r"takes (\S+) N of pull", found.says), (r"the pull(?: in each fall)? is (\S+) N at 0 deg", found.more)))  # fmt: skip
+    said = re.search(r"takes (\S+) N of pull", found.says)[1]
+    step = re.search(r"the pull(?: in each fall)? is (\S+) N at 0 deg", found.more)[1]
     assert said == step
     assert float(said) == pytest.approx(pull, rel=0.06)
     assert ("in each of 3 falls of rope" in found.says) == (falls == 3.0)

@@ -116,6 +116,16 @@ def test_doubts_give_figures_and_curve_a_range():
     assert np.isnan([alone.low, alone.high]).all()
 
 
+def test_a_figure_lies_in_its_own_range():
+    """Also where the doubts of the sheet lie all to one side of what it says."""
+    doubts = {"rotor.diameter": (2.1, 2.3), "generator.winding_resistance": (0.5, 0.9)}
+    told = system(doubts=doubts, n=20).figures
+    ranged = [f for f in told.values() if not math.isnan(f.low)]
+    assert len(ranged) > 5
+    assert all(f.low <= f.value <= f.high for f in ranged), [(f.name, f.low, f.value, f.high) for f in ranged]
+    assert any(f.value == f.low for f in ranged)
+
+
 def test_what_cannot_be_solved_has_neither_figures_nor_curve():
     """And says why."""
     none = system(generator__winding_resistance=None)
