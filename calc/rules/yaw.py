@@ -63,7 +63,7 @@ def _at_best(x: Inputs, head: tail.Tail, C_T: Num, theta: Num) -> Num:
     # Of samples each has an air of its own.
     if x.given(Sheet.tail.wake) or x.drawn is not None or assumed is None or assumed.high is None:
         return theta
-    found = tail.yaw_angle(replace(head, wake=assumed.high).over(), np.zeros(1), C_T[..., None])[..., 0]
+    found = tail.yaw_angle(replace(head, wake=assumed.high).over(), np.zeros(1), np.asarray(C_T)[..., None])[..., 0]
     return np.where(np.abs(found) < np.abs(theta), found, theta)
 
 
