@@ -167,6 +167,14 @@ def _brake_ways(found: _Shorted) -> list[Way]:
     ]
 
 
+def _who_rates(*, shorting: bool, battery: bool) -> str:
+    """Where the ratings of the switches are judged."""
+    if not shorting:
+        return "Their ratings were not checked." if battery else "Its rating was not checked."
+    of_battery = "; that of the battery's switch was not checked" if battery else ""
+    return f"The rating of the one that shorts is judged under its own heading{of_battery}."
+
+
 def _switches(x: Inputs) -> Judgement | Unknown:
     kind, disconnected = x.protection.generator_switch, x.maybe(Sheet.protection.battery_switch)
     battery = has_battery(x)
@@ -186,11 +194,7 @@ def _switches(x: Inputs) -> Judgement | Unknown:
         if faults:
             return " ".join(faults)
         second = " and one that disconnects the battery" if battery else ""
-        if not shorting:
-            rated = "Their ratings were not checked." if battery else "Its rating was not checked."
-        else:
-            of_battery = "; that of the battery's switch was not checked" if battery else ""
-            rated = f"The rating of the one that shorts is judged under its own heading{of_battery}."
+        rated = _who_rates(shorting=shorting, battery=battery)
         return f"The sheet names a switch that shorts the generator{second}. {rated}"
 
     def ways() -> list[Way]:

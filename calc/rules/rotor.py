@@ -80,6 +80,14 @@ def _overspeed(x: Inputs) -> Judgement:
     return Judgement(OK, says, more=more)
 
 
+def _brake_named(brake: str) -> str:
+    """What the sheet says of a brake, and who judges whether it holds."""
+    told = "was not checked"
+    if brake == SHORTING_SWITCH:
+        told = "is judged under: whether the shorted generator stops the rotor"
+    return f"The sheet names a brake ({brake}); whether it stops the rotor at full speed {told}."
+
+
 def _brake(x: Inputs) -> Judgement:
     brake = x.rotor.brake
     none = (
@@ -92,12 +100,7 @@ def _brake(x: Inputs) -> Judgement:
     _, free, _, limit = _tip(x)
 
     def says() -> str:
-        if brake == "none":
-            return none
-        told = "was not checked"
-        if brake == SHORTING_SWITCH:
-            told = "is judged under: whether the shorted generator stops the rotor"
-        return f"The sheet names a brake ({brake}); whether it stops the rotor at full speed {told}."
+        return none if brake == "none" else _brake_named(brake)
 
     def ways() -> list[Way]:
         early = " Shut it down ahead of a storm, and see that it holds with the battery off."

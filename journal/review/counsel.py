@@ -56,8 +56,10 @@ def holds_mast(finding: Finding) -> bool:
 
 def _what_not(found: Iterable[Finding]) -> str:
     """What must not be done, where some findings can kill: turning it, raising it, or both."""
-    raised = {holds_mast(f) or f.rule in _ON_THE_WAY for f in found}
-    return {(True,): "RAISE IT", (False,): "LET IT TURN"}.get(tuple(raised), "LET IT TURN, NOR RAISE IT")
+    raised = [holds_mast(f) or f.rule in _ON_THE_WAY for f in found]
+    if all(raised):
+        return "RAISE IT"
+    return "LET IT TURN, NOR RAISE IT" if any(raised) else "LET IT TURN"
 
 
 def verdict_of(review: Review) -> Headline:
