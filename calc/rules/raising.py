@@ -301,7 +301,7 @@ def _side(x: Inputs) -> Judgement | Unknown:
     kind = x.gin.side_guys
     counted = {label: x.guy[label].ropes for label in guy_labels(x) if not x.lacks(Sheet.guy.ropes[label])}
     fewest = np.min(np.stack(np.broadcast_arrays(np.inf, *counted.values())), axis=0)
-    few, margin = fewest < LIFTED_BY, fewest / LIFTED_BY - 1.0
+    few = fewest < LIFTED_BY
     level = np.where(few, FAIL, OK) if kind == _IN_LINE else np.asarray(DANGER)
 
     def says() -> str:
@@ -327,7 +327,7 @@ def _side(x: Inputs) -> Judgement | Unknown:
         whole = four | {Sheet.gin.side_guys: _IN_LINE}
         return [change("Hold it with {0} guys at each level, two of them in line with the hinge and as high.", whole)]
 
-    return Judgement(level, says, ways, margin=margin if kind == _IN_LINE and counted else None)
+    return Judgement(level, says, ways)
 
 
 def _back(x: Inputs) -> Judgement | Unknown:
