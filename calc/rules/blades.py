@@ -247,11 +247,13 @@ def _clearance(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         away = f"towards the mast, which is {show(room, 'mm', 2)} away"
         first = f"Turning, the tips bend {show(turning, 'mm', 2)} {away}"
-        stopped = f"Stopped in the strongest gust they bend {show(parked, 'mm', 2)}"
+        bent = f"in the strongest gust, {{}} bend {show(parked, 'mm', 2)}"
+        stopped = f"Stopped {bent.format('they')}"
         if turning > room:
             return f"{first}: they strike it. {stopped}."
         if parked > room:
-            return f"{stopped} {away}: they strike it. Turning, they bend {show(turning, 'mm', 2)}."
+            struck = f"Stopped {bent.format('the tips')} {away}: they strike it."
+            return f"{struck} Turning, they bend {show(turning, 'mm', 2)}."
         return f"{first}. {stopped}." if turning <= NEAR * room else f"{first}: more than half the way. {stopped}."
 
     def more() -> str:

@@ -125,6 +125,7 @@ boundary = { value = "54 m", from = "measured", doubt = "3 m", note = "the lane'
 
 [rotor]
 diameter = { value = "2.2 m", from = "measured", doubt = "1 cm" }
+overhang = { value = "310 mm", from = "measured", doubt = "5 mm", note = "set out so far that no tip meets the mast" }
 limit_wind = { value = "11 m/s", from = "estimate", doubt = "1.5 m/s", note = "tail test on a moving trailer" }
 
 [blade]

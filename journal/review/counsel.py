@@ -74,7 +74,9 @@ def verdict_of(review: Review) -> Headline:
     left = [f for f in fails if f.key not in review.accepted]
     if weak := [f.key for f in left if holds_mast(f)]:
         named = listed(titles(review, weak), 2)
-        return Headline(False, f"DO NOT RAISE IT AS IT IS, it may come down ({named}): {counted}.{unshown}")
+        # What was raised long ago is not told to stay on the ground.
+        first = "LOWER IT BEFORE A STORM" if review.revision.frozen_at else "DO NOT RAISE IT AS IT IS"
+        return Headline(False, f"{first}, it may come down ({named}): {counted}.{unshown}")
     if left:
         return Headline(False, f"It does not do what it should yet: {counted}.{unshown}")
     if fails:
