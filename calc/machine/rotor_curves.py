@@ -14,6 +14,7 @@ from calc.machine.inputs import CannotTellError, Inputs, Unknown
 from calc.machine.site import AIR_NEEDS, air_viscosity
 from calc.physics import balance, blade, polar, rotor
 from calc.physics.arrays import Array, refuse_if
+from calc.physics.remembered import remembered
 from calc.units import Num
 
 #: Winds at which the rotor is computed; closest where it matters most that blades lift less in lighter winds. Beside 18
@@ -252,10 +253,26 @@ def _curves(x: Inputs, shape: blade.Blade, section: polar.Section | None) -> Rot
     B, later, ratios = x.rotor.blades, x.blade.stall_later, _resolution(x)[0]
     winds = CURVE_WINDS if x.drawn is None else SAMPLED_WINDS
     lift, drag = _section_factors(x, shape)
+    tsr, cq, ct, cm = _coefficients(shape, winds, B, ratios, section, lift, drag, air_viscosity(x), later)
+    return RotorCurves(winds, tsr, cq, ratios=ratios, cm=cm, ct=ct, shape=shape, section=section)
+
+
+@remembered(24)
+def _coefficients(
+    shape: blade.Blade,
+    winds: Array,
+    B: Num,
+    ratios: Array,
+    section: polar.Section | None,
+    lift: Num,
+    drag: Num,
+    nu: Num,
+    later: Num,
+) -> tuple[Array, Array, Array, Array]:
+    """Even tip-speed ratios with their torque coefficients, and thrust and bending at the ratios given."""
     # Looked up once for all winds.
     bent = section is None and shape.camber is not None and shape.thickness is not None
     own = polar.arc_plate(shape.camber, shape.thickness) if bent else section  # type: ignore[arg-type]
-    nu = air_viscosity(x)
     each = [rotor.curve(shape, V, B, ratios, own, lift, drag, nu, stall_later=later) for V in winds]
     rest = [np.asarray(rotor.starting_cq(shape, B, own, lift, V, nu)) for V in winds]
     variants = np.broadcast_shapes(*(c.cp.shape[:-1] for c in each), *(r.shape for r in rest))
@@ -264,7 +281,7 @@ def _curves(x: Inputs, shape: blade.Blade, section: polar.Section | None) -> Rot
     cm = np.stack([np.broadcast_to(c.cm, whole) for c in each], axis=-2)
     ct = np.stack([np.broadcast_to(c.ct, whole) for c in each], axis=-2)
     tsr, cq = balance.torque_curve(ratios, cp, np.stack([np.broadcast_to(r, variants) for r in rest], axis=-1))
-    return RotorCurves(winds, tsr, cq, ratios=ratios, cm=cm, ct=ct, shape=shape, section=section)
+    return tsr, cq, ct, cm
 
 
 def _section_factors(x: Inputs, shape: blade.Blade) -> tuple[Num, Num]:

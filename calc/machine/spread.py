@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -100,6 +101,7 @@ def sample(design: Design, doubts: Mapping[str, tuple[float, float]], drawing: D
     return build_design(given, design.assumed)
 
 
+@lru_cache(maxsize=2048)
 def draw(n: int, name: str, seed: int = SEED) -> NDArray[np.float64]:
     """Shares between 0 and 1 for one input, one from each of n equal parts, in an order that is its own.
 
@@ -123,6 +125,8 @@ def draw(n: int, name: str, seed: int = SEED) -> NDArray[np.float64]:
     """
     rng = np.random.default_rng([seed, *name.encode()])
     shares: NDArray[np.float64] = (rng.permutation(n) + rng.random(n)) / n
+    # Every machine is sampled with the same shares; nobody may change them for the others.
+    shares.flags.writeable = False
     return shares
 
 
@@ -167,17 +171,35 @@ def ranking(inputs: Mapping[str, NDArray[np.float64]], moved: NDArray[np.float64
     ['a', 'b']
     """
     # What never comes is further off than anything.
-    moved = np.nan_to_num(moved, posinf=1e12, neginf=-1e12)
+    moved = np.nan_to_num(np.asarray(moved, dtype=float), posinf=1e12, neginf=-1e12)
     if moved.ndim == 0 or np.ptp(moved) == 0:
         return {}
-    result = _ranks(moved)
-    shares = {name: float(np.corrcoef(_ranks(x), result)[0, 1] ** 2) for name, x in inputs.items() if np.ptp(x) > 0}
+    result = _centred_ranks(_bytes(moved))
+    ranked = {name: ranks for name, x in inputs.items() if (ranks := _centred_ranks(_bytes(x))) is not None}
+    if result is None or not ranked:
+        return {}
+    many = np.array(list(ranked.values()))
+    correlation = many @ result / np.sqrt(np.sum(many * many, axis=1) * np.sum(result * result))
+    shares = dict(zip(ranked, np.square(correlation).tolist(), strict=True))
     return {name: share for name, share in sorted(shares.items(), key=lambda item: -item[1]) if share >= 0.02}
 
 
-def _ranks(x: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Ranks, ties sharing the mean of theirs."""
+def _bytes(x: NDArray[np.float64]) -> bytes:
+    return np.asarray(x, dtype=float).tobytes()
+
+
+@lru_cache(maxsize=2048)
+def _centred_ranks(numbers: bytes) -> NDArray[np.float64] | None:
+    """Ranks less their mean, ties sharing the mean of theirs; None where the numbers do not differ.
+
+    The same few inputs are held against what each of a hundred rules says.
+    """
+    x = np.frombuffer(numbers)
+    if not np.ptp(x) > 0:
+        return None
     _, index, counts = np.unique(x, return_inverse=True, return_counts=True)
     last = np.cumsum(counts)
     middle: NDArray[np.float64] = (last - (counts - 1) / 2)[index]
+    middle -= (len(x) + 1) / 2
+    middle.flags.writeable = False
     return middle

@@ -8,7 +8,7 @@ swaps of neighbours (optimal string alignment).
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from journal.publish.coordinates import Hidden
@@ -126,6 +126,11 @@ class Likeness:
         self._noted = {word for row in self._rows for word in row}
         looks = [code.translate(_LOOK) for code in self._codes]
         self._halves = {half for c in looks for half in (c[: len(c) // 2], c[len(c) // 2 :])}
+
+    @property
+    def told(self) -> Hashable:
+        """All that it was told, by which it does the same as another."""
+        return tuple((kind, tuple(texts)) for kind, texts in self.secrets.items()), self.public
 
     def spots(self, text: str) -> list[Spot]:
         """Where a text is like something private."""

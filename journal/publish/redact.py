@@ -13,9 +13,11 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
+from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar, cast
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -124,6 +126,17 @@ def for_reader(tale: Tale, shown: frozenset[str], passed: frozenset[str] = froze
     passed : frozenset of str
         By their :attr:`Find.key`, words that only looked private and may be told.
     """
+    asked, last = (shown, passed), _last.get(tale)
+    if last is None or last[0] != asked:
+        # A page is mostly made twice, in Markdown and in HTML.
+        last = _last[tale] = asked, _for_reader(tale, shown, passed)
+    return last[1]
+
+
+_last: WeakKeyDictionary[Tale, tuple[tuple[frozenset[str], frozenset[str]], Redacted]] = WeakKeyDictionary()
+
+
+def _for_reader(tale: Tale, shown: frozenset[str], passed: frozenset[str]) -> Redacted:
     redactor = _Redactor(tale, shown, passed)
     story = redactor.copied(tale.story)
     taken = redactor.taken | redactor.scrub.taken
@@ -157,12 +170,32 @@ def _whose(value: Any) -> str | None:
         return "build"
     if isinstance(value, Record):
         return type(value).__name__.lower()
-    first = next((getattr(value, f.name) for f in dataclasses.fields(value)), None) if _is_view(value) else None
+    first = getattr(value, names[0]) if (names := _fields(type(value))) else None
     return first.ref if isinstance(first, Numbered) else None
 
 
-def _is_view(value: Any) -> bool:
-    return dataclasses.is_dataclass(value) and not isinstance(value, type)
+class _Sort(Enum):
+    """How something is copied."""
+
+    ITSELF, TEXT, MANY, NAMED, THING = range(5)
+
+
+@cache
+def _sort(kind: type) -> _Sort:
+    """How what is of a type is copied; a story has a few dozen types and hundreds of thousands of things."""
+    if issubclass(kind, (type(None), bool, int, float, np.generic, Enum, Source)):
+        return _Sort.ITSELF
+    if issubclass(kind, str):
+        return _Sort.TEXT
+    if issubclass(kind, (list, tuple, set, frozenset)):
+        return _Sort.MANY
+    return _Sort.NAMED if issubclass(kind, Mapping) else _Sort.THING
+
+
+@cache
+def _fields(kind: type) -> tuple[str, ...]:
+    """Names of the fields of a dataclass that it is made from; of anything else none."""
+    return tuple(f.name for f in dataclasses.fields(kind) if f.init) if dataclasses.is_dataclass(kind) else ()
 
 
 class _Redactor:
@@ -184,21 +217,20 @@ class _Redactor:
         self._copies: dict[int, tuple[Any, Any]] = {}
         self._inputs: dict[Input, Input] = {}
         self._labels: dict[str, str] = {}
-        #: The same words stand in many findings.
-        self._looked: dict[str, tuple[tuple[str, int, int], ...]] = {}
 
     def copied(self, value: T, name: str = "") -> T:
         """A redacted copy of a value that stands under a name."""
         return cast(T, self._copied(value, name))
 
     def _copied(self, value: Any, name: str) -> Any:
-        if value is None or isinstance(value, bool | int | float | np.generic | Enum | Source):
+        sort = _sort(type(value))
+        if sort is _Sort.ITSELF:
             return value
-        if isinstance(value, str):
+        if sort is _Sort.TEXT:
             return self._text(value, name)
-        if isinstance(value, list | tuple | set | frozenset):
+        if sort is _Sort.MANY:
             return tuple(self._copied(v, name) for v in value if not self._withheld(v))
-        if isinstance(value, Mapping):
+        if sort is _Sort.NAMED:
             kept = {k: v for k, v in value.items() if not self._hides(str(k))}
             return MappingProxyType({self._key(k): self._item(v, str(k)) for k, v in kept.items()})
         if isinstance(value, Input):
@@ -218,8 +250,7 @@ class _Redactor:
             if isinstance(value, Finding):
                 value = self._priceless(value)
             if dataclasses.is_dataclass(value) and not isinstance(value, type):
-                named = [f.name for f in dataclasses.fields(value) if f.init]
-                return type(value)(**{name: self._field(getattr(value, name), name) for name in named})
+                return type(value)(**{name: self._field(getattr(value, name), name) for name in _fields(type(value))})
         raise TypeError(f"A {type(value).__name__} in a story cannot be redacted")
 
     @contextlib.contextmanager
@@ -307,19 +338,19 @@ class _Redactor:
     def _told(self, text: str, name: str) -> str:
         """A free text without what is private, that being told with its place."""
         found = self.scrub.look(text)
-        if found.spots or not self._ours:
-            where = ", ".join([*self._whose[-1:], name.replace("_", " ")])
-            for spot in found.spots:
-                line = text.count("\n", 0, spot.begin) + 1
-                self.finds[Find(spot.kind, where, line, text[spot.begin : spot.end], spot.certain)] = None
-            if not self._ours and "files" not in self.shown:
-                self._suspect(found.text, where)
+        for spot in found.spots:
+            line = text.count("\n", 0, spot.begin) + 1
+            self.finds[Find(spot.kind, self._where(name), line, text[spot.begin : spot.end], spot.certain)] = None
+        if not self._ours and "files" not in self.shown:
+            self._suspect(found.text, name)
         return found.text
 
-    def _suspect(self, text: str, where: str) -> None:
-        if text not in self._looked:
-            self._looked[text] = tuple(suspects(text))
-        for what, begin, end in self._looked[text]:
+    def _where(self, name: str) -> str:
+        return ", ".join([*self._whose[-1:], name.replace("_", " ")])
+
+    def _suspect(self, text: str, name: str) -> None:
+        for what, begin, end in suspects(text):
+            where = self._where(name)
             self.suspects[Find(what, where, text.count("\n", 0, begin) + 1, text[begin:end])] = None
 
     def _key(self, key: Any) -> Any:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from journal.publish.likeness import Likeness, Spot
 from journal.publish.words import CODED, Letters, letters
@@ -21,6 +22,8 @@ LONG = 8
 DIGITS = 4
 #: Secrets up to which it is quickest to look for each of them in a text as a whole.
 FEW = 50
+#: Texts that are remembered with what they come to, for those who may have the same.
+MOST = 50_000
 
 #: What people type where there is nothing to tell.
 _NOTHING = frozenset({"no", "none", "na", "nil", "unknown", "notknown", "notstated", "illegible", "missing", "private"})
@@ -97,6 +100,12 @@ class Scrubbed:
     spots: tuple[Spot, ...] = ()
 
 
+@lru_cache(maxsize=8)
+def _known_of(*_of: object) -> dict[str, Scrubbed]:
+    """Texts that were scrubbed of the same secrets before: readers who may have the same read the same texts."""
+    return {}
+
+
 @dataclass
 class Scrub:
     """Takes private words out of texts, and remembers of which kinds there were any.
@@ -123,11 +132,14 @@ class Scrub:
     taken: set[str] = field(default_factory=set)
 
     def __post_init__(self) -> None:
-        self._known: dict[str, Scrubbed] = {}
-        self._hidden = _by_head((letters(t).text, kind) for kind, texts in self.hidden.items() for t in texts)
-        self._kept = _by_head((letters(t).text, "") for t in self.kept)
+        hidden = tuple((kind, tuple(texts)) for kind, texts in self.hidden.items())
+        kept = tuple(self.kept)
+        money = None if self.currencies is None else frozenset(self.currencies)
+        self._known = _known_of(hidden, kept, money, None if self.like is None else self.like.told, self.passed)
+        self._hidden = _by_head((letters(t).text, kind) for kind, texts in hidden for t in texts)
+        self._kept = _by_head((letters(t).text, "") for t in kept)
         self._words = [word for head in self._hidden.values() for word, _ in head]
-        self._money = None if self.currencies is None else _money(self.currencies)
+        self._money = None if money is None else _money(money)
 
     def __call__(self, text: str) -> str:
         """The text without what is private."""
@@ -135,10 +147,13 @@ class Scrub:
 
     def look(self, text: str) -> Scrubbed:
         """The text without what is private, and what that was."""
-        if text not in self._known:
-            self._known[text] = self._scrubbed(text)
-        found = self._known[text]
-        self.taken |= {spot.kind for spot in found.spots}
+        found = self._known.get(text)
+        if found is None:
+            if len(self._known) >= MOST:
+                self._known.clear()
+            found = self._known[text] = self._scrubbed(text)
+        if found.spots:
+            self.taken |= {spot.kind for spot in found.spots}
         return found
 
     def _scrubbed(self, text: str) -> Scrubbed:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from functools import lru_cache
 
 from journal.publish.coordinates import positions
 
@@ -99,7 +100,8 @@ def _is_day(text: str) -> bool:
     return bool(re.fullmatch(r"\d{1,2}[./-]\d{1,2}[./-]\d{2,4}|\d{4}[./-]\d{1,2}[./-]\d{1,2}", text.strip()))
 
 
-def suspects(text: str) -> Iterator[tuple[str, int, int]]:
+@lru_cache(maxsize=20_000)
+def suspects(text: str) -> tuple[tuple[str, int, int], ...]:
     """What looks private in a text: as what, from, to.
 
     Examples
@@ -107,9 +109,9 @@ def suspects(text: str) -> Iterator[tuple[str, int, int]]:
     >>> [what for what, *_ in suspects("Ring 01234 567890; 12 V 60 Ah on 2026-01-12")]
     ['a telephone number']
     """
-    taken: list[tuple[int, int]] = []
+    taken: list[tuple[str, int, int]] = []
     for what, look in LOOKS.items():
         for begin, end in look(text):
-            if not any(b < end and begin < e for b, e in taken):
-                taken.append((begin, end))
-                yield what, begin, end
+            if not any(b < end and begin < e for _, b, e in taken):
+                taken.append((what, begin, end))
+    return tuple(taken)
