@@ -8,7 +8,7 @@ somebody computes with, the same words give the value: ``x.storage.voltage``, ``
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any, Generic, Literal, Protocol, TypeAlias, TypeVar, cast, overload
 
 from calc.units import Num, show
@@ -23,6 +23,10 @@ G = TypeVar("G", bound="Group")
 AH = 3600.0
 MM2 = 1e-6
 DEG = 0.017453292519943295
+
+
+#: As many labels as a sheet has, for which an input is remembered; of readings there may be thousands.
+MOST = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +96,9 @@ class Entry(Generic[T_co]):
     labelled: bool = False
     recorded: bool = False
     label: str | None = None
+    #: Names by label, and the same input of several things: they are asked for a million times in a search.
+    _names: dict[str | None, str] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _own: dict[str, Entry[T_co]] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def __set_name__(self, owner: type[Group], name: str) -> None:
         object.__setattr__(self, "name", name)
@@ -106,12 +113,17 @@ class Entry(Generic[T_co]):
 
     def __getitem__(self, label: str) -> Entry[T_co]:
         """The input of one of several things, such as one cable run."""
-        return replace(self, label=label)
+        found = self._own.get(label)
+        if found is None:
+            if len(self._own) >= MOST:
+                self._own.clear()
+            found = self._own[label] = replace(self, label=label)
+        return found
 
     @property
     def path(self) -> str:
         """Name without a label, such as ``cable.length``."""
-        return f"{self.group}.{self.name}"
+        return self.named()
 
     @property
     def full(self) -> str:
@@ -120,7 +132,13 @@ class Entry(Generic[T_co]):
 
     def named(self, label: str | None = None) -> str:
         """Name with a label where the group has labels."""
-        return f"{self.group}.{label}.{self.name}" if self.labelled and label else self.path
+        found = self._names.get(label)
+        if found is None:
+            if len(self._names) >= MOST:
+                self._names.clear()
+            middle = f"{label}." if self.labelled and label else ""
+            found = self._names[label] = f"{self.group}.{middle}{self.name}"
+        return found
 
     def text(self, value: Value) -> str:
         """Write a value of this input for people."""
@@ -190,6 +208,9 @@ class _Declared(Generic[G]):
             object.__setattr__(entry, "group", name)
             object.__setattr__(entry, "labelled", self.labelled)
             object.__setattr__(entry, "recorded", self.recorded)
+            # What it was called before it had its group counts no more.
+            entry._names.clear()
+            entry._own.clear()
 
     def entries(self) -> list[Entry[Any]]:
         """Inputs of the group, in the order of their declaration."""

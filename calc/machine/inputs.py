@@ -129,7 +129,7 @@ class Inputs(Sheet):
 
     def maybe(self, entry: Entry[T]) -> T | None:
         """The value of an input, or the assumption made of it, or None."""
-        name, why = self.named(entry), None
+        name, why = entry.named(entry.label or self.label), None
         self.asked.add(name)
         value = cast("T | None", self.design.values.get(name))
         assumed = self.design.assumed.get(name, entry.assumed)

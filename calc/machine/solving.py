@@ -29,6 +29,7 @@ from calc.machine.site import AIR_NEEDS, air_density, gust_wind, over_winds
 from calc.physics import balance, generator
 from calc.physics.arrays import Array
 from calc.physics.balance import Machine, Operation, Points
+from calc.physics.remembered import remembered
 from calc.units import Num
 
 T = TypeVar("T")
@@ -63,6 +64,11 @@ SOLVING_NEEDS = (
 #: Of the battery, where there is one.
 BATTERY_NEEDS = (Sheet.storage.voltage, Sheet.storage.capacity)
 
+
+#: The same machine is looked at as it is, as one of several variants, and again when something else is changed.
+_operation = remembered(16)(balance.operate)
+_charging_wind = remembered(16)(balance.charging_wind)
+_starting_wind = remembered(16)(balance.starting_wind)
 
 #: Sets of winds that are solved at once, and most results that are kept; both bound the memory.
 AT_ONCE, KEPT = 16, 400
@@ -139,7 +145,7 @@ class Solved:
 
     def operating(self, winds: Array) -> Operation:
         """Balances in some winds, shape (..., winds), held back as in ``operation``."""
-        return self._once("operating", self.held(winds), lambda V: balance.operate(self.machine, V))
+        return self._once("operating", self.held(winds), lambda V: _operation(self.machine, V))
 
     def ahead(self, many: Iterable[Array]) -> None:
         """Solve several sets of winds together, each of shape (..., winds), for who asks for one of them afterwards."""
@@ -321,14 +327,14 @@ def _operate(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Solved:
     return Solved(
         machine=built,
         rotor=curves,
-        operation=balance.operate(built, held),
+        operation=_operation(built, held),
         winds=winds,
         limit=limit,
         storm=storm,
         omega_free=omega,
         V_free=V_free,
-        charging=balance.charging_wind(built),
-        starting=balance.starting_wind(built) if curves.starts else np.full(built.variants, np.nan),
+        charging=_charging_wind(built),
+        starting=_starting_wind(built) if curves.starts else np.full(built.variants, np.nan),
         furling=furling,
     )
 

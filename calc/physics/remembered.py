@@ -14,14 +14,15 @@ from typing import Any, ParamSpec, TypeVar
 
 import numpy as np
 
-from calc.physics.arrays import Array
-
 P = ParamSpec("P")
-T = TypeVar("T", bound="tuple[Array, ...]")
+T = TypeVar("T")
 
 
 def remembered(most: int) -> Callable[[Callable[P, T]], Callable[P, T]]:
     """Let a function of numbers, arrays and dataclasses of them remember what it gave last, to be read only.
+
+    What it gives is an array, or a tuple or dataclass of them. Two values that are told apart by their type alone,
+    such as 1 and 1.0, count as two.
 
     Parameters
     ----------
@@ -50,8 +51,7 @@ def remembered(most: int) -> Callable[[Callable[P, T]], Callable[P, T]]:
             key = digest.digest()
             if key not in kept:
                 kept[key] = make(*args, **named)
-                for array in kept[key]:
-                    array.flags.writeable = False
+                _freeze(kept[key])
                 while len(kept) > most:
                     kept.popitem(last=False)
             kept.move_to_end(key)
@@ -60,6 +60,18 @@ def remembered(most: int) -> Callable[[Callable[P, T]], Callable[P, T]]:
         return made
 
     return remembering
+
+
+def _freeze(x: Any) -> None:
+    """What serves several may be changed by none of them."""
+    if isinstance(x, np.ndarray):
+        x.flags.writeable = False
+    elif isinstance(x, tuple):
+        for item in x:
+            _freeze(item)
+    elif is_dataclass(x):
+        for f in fields(x):
+            _freeze(getattr(x, f.name))
 
 
 def _tell(told: Callable[[bytes], None], x: Any) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -27,14 +28,37 @@ def sandbox(own: Path | None, **how: Any) -> Any:
     bounds = Bounds()
     folders = [str(f) for f in (own, templates_folder()) if f is not None]
     # What is constant is computed when it is reached, within bounds, and not beforehand.
-    environment = _bounded(bounds)(loader=_loader(folders), autoescape=True, optimized=False, **how)
-    kept = {name: made for name, made in environment.filters.items() if name not in UNNEEDED}
-    environment.filters = {name: bounded(name, made) for name, made in kept.items()}
+    kept = _compiled(frozenset(how)) if own is None else None
+    environment = _bounded(bounds)(
+        loader=_loader(folders), autoescape=True, optimized=False, bytecode_cache=kept, **how
+    )
+    needed = {name: made for name, made in environment.filters.items() if name not in UNNEEDED}
+    environment.filters = {name: bounded(name, made) for name, made in needed.items()}
     environment.filters.update(turns=bounds.turns, joined=joined, printed=bounds.letters)
     environment.globals["range"] = bounds.numbers
     del environment.globals["lipsum"]
     environment.binop_table = {**environment.binop_table, **OPERATORS}
     return environment
+
+
+@cache
+def _compiled(_options: frozenset[str]) -> Any:
+    """Our own templates as they were compiled for an earlier page, as long as their text is the same."""
+    from jinja2 import BytecodeCache
+
+    class Compiled(BytecodeCache):
+        def __init__(self) -> None:
+            self._kept: dict[str, tuple[str, Any]] = {}
+
+        def load_bytecode(self, bucket: Any) -> None:
+            checksum, bucket.code = self._kept.get(bucket.key, ("", None))
+            if checksum != bucket.checksum:
+                bucket.reset()
+
+        def dump_bytecode(self, bucket: Any) -> None:
+            self._kept[bucket.key] = bucket.checksum, bucket.code
+
+    return Compiled()
 
 
 def _bounded(bounds: Bounds) -> Any:
