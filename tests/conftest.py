@@ -61,9 +61,12 @@ def _shared(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
 
 
-@pytest.fixture(scope="session")
-def _verdicts(_shared: Path) -> Path:
-    return _shared / "verdicts"
+@pytest.fixture(scope="session", autouse=True)
+def _verdicts(_shared: Path) -> Iterator[Path]:
+    """Where verdicts are kept, from the first fixture of a whole file on: never in the cache of who runs the tests."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("GALEBOOK_CACHE", str(_shared / "verdicts"))
+        yield _shared / "verdicts"
 
 
 @pytest.fixture(autouse=True)

@@ -330,7 +330,7 @@ def _wrongs(board: Board, variant: Variant) -> set[Key]:
 
 def _cables(base: Board, changes: Changes, end: Board) -> tuple[float, float | None]:
     told = list(effects(base, Variant(changes, {}, end.energy, end.charging, end.voltage)))
-    metal = sum(e.after - e.before for e in told if e.name == "metal")
+    metal = sum((e.after - e.before for e in told if e.name == "metal"), 0.0)
     costs = [e.after - e.before for e in told if e.name == "cost"]
     return metal, sum(costs) if costs else None
 

@@ -170,7 +170,7 @@ def _whose(value: Any) -> str | None:
         return "build"
     if isinstance(value, Record):
         return type(value).__name__.lower()
-    first = getattr(value, names[0]) if (names := _fields(type(value))) else None
+    first = getattr(value, names[0]) if (names := _fields(value.__class__)) else None
     return first.ref if isinstance(first, Numbered) else None
 
 
@@ -223,7 +223,7 @@ class _Redactor:
         return cast(T, self._copied(value, name))
 
     def _copied(self, value: Any, name: str) -> Any:
-        sort = _sort(type(value))
+        sort = _sort(value.__class__)
         if sort is _Sort.ITSELF:
             return value
         if sort is _Sort.TEXT:
@@ -250,7 +250,8 @@ class _Redactor:
             if isinstance(value, Finding):
                 value = self._priceless(value)
             if dataclasses.is_dataclass(value) and not isinstance(value, type):
-                return type(value)(**{name: self._field(getattr(value, name), name) for name in _fields(type(value))})
+                names = _fields(value.__class__)
+                return type(value)(**{name: self._field(getattr(value, name), name) for name in names})
         raise TypeError(f"A {type(value).__name__} in a story cannot be redacted")
 
     @contextlib.contextmanager

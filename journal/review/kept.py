@@ -85,8 +85,11 @@ def once(of: Any, key: Hashable, judge: Callable[[], T]) -> T:
         if digest.decode() == hashlib.sha256(data).hexdigest():
             return cast(T, _form(of).validate_json(data))
     found = judge()
-    with contextlib.suppress(OSError):
-        _keep(path, _form(of).dump_json(found))
+    data = _form(of).dump_json(found)
+    # JSON knows no infinite numbers: what would not come back as it went is not kept.
+    if _form(of).validate_json(data) == found:
+        with contextlib.suppress(OSError):
+            _keep(path, data)
     return found
 
 

@@ -18,7 +18,7 @@ from journal.book.decisions import DecisionTyped, OptionTyped, open_decision
 from journal.book.records import find_revision
 from journal.book.tables import Decision, Revision
 from journal.errors import BadInput, Refused
-from journal.review import verdict
+from journal.review import kept, verdict
 from journal.review.weighing import ChoiceTyped, choose_option, offer_option
 
 if TYPE_CHECKING:
@@ -152,8 +152,14 @@ def propose(
         raise BadInput(f"{', '.join(both)} is to be kept and to be changed", "Leave out --keep or --have of it")
     of = find_revision(session, ref)
     old = verdict.check(session, of.ref)
-    base = Board(RULES, old.system.design, old.system.inputs().computed)
-    found = search.search(base, keep=keep, have=at_hand, matters=search.Matters(matters), tell=tell)
+
+    def look() -> search.Found:
+        base = Board(RULES, old.system.design, old.system.inputs().computed)
+        return search.search(base, keep=keep, have=at_hand, matters=search.Matters(matters), tell=tell)
+
+    # Who has read the ways asks again, to have one of them written.
+    key = (old.sheet.key, "next", tuple(keep), tuple(have), matters)
+    found = look() if of.frozen_at is None else kept.once(search.Found, key, look)
     ways = []
     for number, way in enumerate(found.ways, 1):
         tell(f"judging way {number} of {len(found.ways)}, doubts and all")

@@ -76,9 +76,11 @@ LABELS = {"cable.mast.": "cable.hollowmere-lane-7-top-bottom.", "load.lights.": 
 def folded(text):
     """Letters and digits alone, small, without accents, with nothing coded: our own, apart from the program's."""
     for _ in range(4):
-        text = html.unescape(unquote(text))
+        before, text = text, html.unescape(unquote(text))
+        if text == before:
+            break
     text = unicodedata.normalize("NFKD", text).casefold()
-    return "".join(c for c in text if c.isalnum())
+    return "".join(filter(str.isalnum, text))
 
 
 def written(secret):

@@ -3,6 +3,7 @@
 import itertools
 import os
 import re
+from functools import cache
 from html.parser import HTMLParser
 
 import pytest
@@ -31,7 +32,7 @@ from journal.publish import bounds, page, private, saving, writeup
 from journal.publish import story as story_of
 from journal.publish.readers import READERS
 from journal.review import acceptance, forecast, proof, weighing
-from tests.conftest import BUILD
+from tests.conftest import BUILD, pin
 
 #: Readers from whom something private is kept.
 PUBLIC = [name for name, reader in READERS.items() if not reader.shows >= set(private.KINDS)]
@@ -43,23 +44,38 @@ def render(path, reader, form="md", own=None):
         return writeup.render(story_of.tell(s), reader, form, own).text
 
 
+@pytest.fixture(scope="module")
+def demo_page(told):
+    """The demo as it is told to a reader, gathered once for all that look at it: ``demo_page("forum", "html")``."""
+    with pytest.MonkeyPatch.context() as patch:
+        pin(patch)
+        with store.journal(told / "demo.db") as s:
+            tale = story_of.tell(s)
+            made = cache(lambda reader, form: writeup.render(tale, reader, form).text)
+
+            def page(reader, form="md", own=None):
+                return made(reader, form) if own is None else writeup.render(tale, reader, form, own).text
+
+            yield page
+
+
 @pytest.fixture(params=READERS)
 def reader(request):
     """Each reader in turn."""
     return request.param
 
 
-def test_no_heading_stands_alone(story, reader):
+def test_no_heading_stands_alone(demo_page, reader):
     """Below each heading there is something to read, or a heading of a lower rank."""
-    lines = [line for line in render(story, reader).splitlines() if line.strip()]
+    lines = [line for line in demo_page(reader).splitlines() if line.strip()]
     ranks = [len(m[0]) if (m := re.match(r"#+(?= )", line)) else 0 for line in lines]
     alone = [a for a, r, next_rank in zip(lines, ranks, [*ranks[1:], 1], strict=True) if r and 0 < next_rank <= r]
     assert alone == []
 
 
-def test_nothing_raw_shows(story, reader):
+def test_nothing_raw_shows(demo_page, reader):
     """No Python values, no template syntax, no doubled spaces or stops, no empty brackets."""
-    text = render(story, reader)
+    text = demo_page(reader)
     assert re.findall(r"\bNone\b|\bnan\b|\{\{|\}\}|\{%|<[a-z]|\(\)|Markup", text) == []
     # A diagram is drawn with spaces.
     prose = [line for line in text.splitlines() if not line.startswith("    ")]
@@ -72,10 +88,10 @@ def test_nothing_raw_shows(story, reader):
 UNITS = {as_written(f"1 {e.shown}")[2:] for e in design.catalogue().values() if e.shown} | {"kWh", "GBP"}
 
 
-def test_every_number_of_a_figure_has_its_unit(story):
+def test_every_number_of_a_figure_has_its_unit(demo_page):
     """In the tables of key figures: a number is followed by a unit, but for counts."""
     known = "measured|data plate|seller's claim|estimate|as decided"
-    cells = re.findall(rf"^\| ([^|]+) \| ([^|]+) \| (?:{known})", render(story, "forum"), re.MULTILINE)
+    cells = re.findall(rf"^\| ([^|]+) \| ([^|]+) \| (?:{known})", demo_page("forum"), re.MULTILINE)
     assert len(cells) > 20
     bare = [(m, v) for m, v in cells if re.match(r"[\d.]+", v) and v.split()[1:2] == []]
     assert {meaning for meaning, _ in bare} <= {"Number of blades"}
@@ -317,12 +333,12 @@ def test_hostile_text_changes_no_structure(path):
         assert shape() == harmless
 
 
-def test_own_templates_stand_in_for_ours(story, tmp_path):
+def test_own_templates_stand_in_for_ours(demo_page, tmp_path):
     """Only those of the same name; ours are still there to be shared."""
     (tmp_path / "own").mkdir()
     (tmp_path / "own" / "forum.md").write_text('{% import "_parts.md" as part %}# Mine: {{ build.name }}\n')
-    assert render(story, "forum", own=tmp_path / "own") == f"# Mine: {BUILD}\n"
-    assert render(story, "neighbour", own=tmp_path / "own") == render(story, "neighbour")
+    assert demo_page("forum", own=tmp_path / "own") == f"# Mine: {BUILD}\n"
+    assert demo_page("neighbour", own=tmp_path / "own") == demo_page("neighbour")
 
 
 BROKEN = [
@@ -360,33 +376,33 @@ def test_an_error_in_a_template_is_told_with_file_and_line(story, tmp_path, run,
     assert not out.exists()
 
 
-def test_a_template_that_takes_too_long_is_told(story, tmp_path, monkeypatch):
+def test_a_template_that_takes_too_long_is_told(demo_page, tmp_path, monkeypatch):
     """Also where its steps are few and each is long."""
     monkeypatch.setattr(bounds, "SECONDS", 0.0)
     (tmp_path / "forum.md").write_text("{% for c in story.chapters %}{{ c.revision.ref }}{% endfor %}")
     with pytest.raises(BadInput, match="goes on for too long"):
-        render(story, "forum", own=tmp_path)
+        demo_page("forum", own=tmp_path)
 
 
-def test_a_loop_within_bounds_is_as_ever(story, tmp_path):
+def test_a_loop_within_bounds_is_as_ever(demo_page, tmp_path):
     """Its first, its last, its length; arithmetic too."""
     (tmp_path / "forum.md").write_text(
         "{% for n in range(3) %}{{ loop.index }}/{{ loop.length }}{{ '.' if loop.last else ',' }}{% endfor %}"
         " {{ 3 * 4 }} {{ 2 ** 3 }} {{ 'a' * 3 }}"
     )
-    assert render(story, "forum", own=tmp_path) == "1/3,2/3,3/3. 12 8 aaa\n"
+    assert demo_page("forum", own=tmp_path) == "1/3,2/3,3/3. 12 8 aaa\n"
 
 
-def test_a_template_that_is_no_text_is_told(story, tmp_path):
+def test_a_template_that_is_no_text_is_told(demo_page, tmp_path):
     """With the folder it is in."""
     (tmp_path / "forum.md").write_bytes(b"\xff")
     with pytest.raises(BadInput, match="A template in"):
-        render(story, "forum", own=tmp_path)
+        demo_page("forum", own=tmp_path)
 
 
-def test_a_page_fetches_and_runs_nothing(story, reader):
+def test_a_page_fetches_and_runs_nothing(demo_page, reader):
     """No script, no address, and a policy that forbids both."""
-    text = render(story, reader, "html")
+    text = demo_page(reader, "html")
     assert "default-src 'none'" in text
     assert re.findall(r"<script|<link|<iframe|https?:|javascript:|@import|url\(", text) == []
     assert all(src.startswith("data:image/") for src in re.findall(r'<img src="([^"]*)"', text))
