@@ -5,9 +5,10 @@ import os
 import pytest
 
 from calc.machine import spread
+from calc.rules import search
 from calc.rules.plan import Advice, Plan
 from journal.book import store
-from journal.review import kept, verdict
+from journal.review import kept, next_revision, verdict
 
 pytestmark = pytest.mark.usefixtures("anew")
 
@@ -63,6 +64,32 @@ def test_a_verdict_with_remedies_serves_those_who_want_none(story, monkeypatch):
         advised = verdict.check(s, "r1", advise=True)
         assert verdict.check(s, "r1").findings == advised.findings
     assert runs == [True]
+
+
+def test_ways_to_the_next_revision_are_looked_for_once(story, monkeypatch):
+    """Asked again they are the same to the letter; what must stay, or what matters, makes them anew."""
+    looked = []
+    look = search.search
+    monkeypatch.setattr(search, "search", lambda *a, **k: (looked.append(k["keep"]), look(*a, **k))[1])
+
+    def proposed(**asked):
+        with store.journal(story) as s:
+            found = next_revision.propose(s, "r2", **asked)
+            return [w.way for w in found.ways], found.stands, found.tried
+
+    first = proposed()
+    assert (proposed(), looked) == (first, [()])
+    proposed(keep=["rotor.diameter"])
+    proposed(matters="most energy")
+    assert looked == [(), ["rotor.diameter"], ()]
+
+
+def test_what_would_not_come_back_the_same_is_not_kept():
+    """JSON knows no infinite numbers."""
+    made = []
+    for _ in range(2):
+        assert kept.once(list[float], "endless", lambda: (made.append(1), [float("inf")])[1]) == [float("inf")]
+    assert len(made) == 2
 
 
 def _touch_code(monkeypatch):
