@@ -87,8 +87,8 @@ def once(of: Any, key: Hashable, judge: Callable[[], T]) -> T:
     found = judge()
     data = _form(of).dump_json(found)
     # JSON knows no infinite numbers: what would not come back as it went is not kept.
-    if _form(of).validate_json(data) == found:
-        with contextlib.suppress(OSError):
+    with contextlib.suppress(OSError, ValueError):
+        if _form(of).validate_json(data) == found:
             _keep(path, data)
     return found
 
