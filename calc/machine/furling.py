@@ -80,14 +80,29 @@ def is_described(x: Inputs) -> bool:
     return all(x.given(entry) for entry in FIRST) and not cannot_fold(x)
 
 
+def vane_height(x: Inputs) -> Num:
+    """Height of the vane, in [m]."""
+    return x.else_assume(Sheet.tail.vane_height, np.sqrt(x.tail.area), "a vane as high as it is long", 1.3)
+
+
+def tail_mass_arm(x: Inputs) -> Num:
+    """From the tail's hinge to the centre of its mass, in [m]."""
+    return x.else_assume(Sheet.tail.mass_arm, 0.75 * x.tail.arm, "three quarters of the arm of the vane", 1.15)
+
+
+def hinge_behind(x: Inputs) -> Num:
+    """From the yaw axis back to the tail's hinge, in [m]."""
+    usual = 0.05 * x.rotor.diameter
+    return x.else_assume(Sheet.tail.hinge_behind, usual, "a twentieth of the diameter; own estimate", 2.0)
+
+
 def head_of(x: Inputs) -> tail.Tail:
     """Rotor, yaw axis and vane of a sheet that states vane and arm; a tail that stays where it is.
 
     An offset that is not stated is taken as none.
     """
     D, A = x.rotor.diameter, x.tail.area
-    height = x.else_assume(Sheet.tail.vane_height, np.sqrt(A), "a vane as high as it is long", 1.3)
-    behind = x.else_assume(Sheet.tail.hinge_behind, 0.05 * D, "a twentieth of the diameter; own estimate", 2.0)
+    height = vane_height(x)
     return tail.Tail(
         swept=wind.swept_area(D),
         offset=x.else_assume(Sheet.rotor.offset, 0.0, "none is stated"),
@@ -97,7 +112,7 @@ def head_of(x: Inputs) -> tail.Tail:
         arm=x.tail.arm,
         mass=0.0,
         mass_arm=0.0,
-        behind=behind,
+        behind=hinge_behind(x),
         inclination=0.0,
         direction=0.0,
         stop=0.0,
@@ -112,7 +127,7 @@ def head_of(x: Inputs) -> tail.Tail:
 
 def tail_of(x: Inputs) -> tail.Tail:
     """The tail of a sheet that describes one that folds."""
-    r = x.else_assume(Sheet.tail.mass_arm, 0.75 * x.tail.arm, "three quarters of the arm of the vane", 1.15)
+    r = tail_mass_arm(x)
     stop = x.else_assume(Sheet.tail.stop_angle, USUAL_STOP, "as usual; common practice, no source", 1.1)
     rubs = x.else_assume(
         Sheet.tail.hinge_friction, RUBS * x.tail.mass * tail.GRAVITY * r, "a greased hinge; own estimate", 2.0

@@ -35,7 +35,7 @@ GRAVITY = 9.80665
 END_SHARE = 0.6
 #: Modulus of elasticity [Pa], density [kg/m3], and yield strength with its range [Pa], by material. Steel: S235, and
 #: pipe of no class; aluminium: 6060 to 6082, T6. Strengths of what is not marked are from memory.
-_METALS = {
+METALS = {
     STEEL_TUBE: (STEEL_E, STEEL, 235e6, (195e6, 275e6), "steel tube without a mark, S235 as a rule; from memory"),
     ALUMINIUM: (70e9, 2700.0, 160e6, (140e6, 250e6), "aluminium tube, 6060 to 6082, T6; from memory"),
 }
@@ -173,11 +173,11 @@ def _model(x: Inputs) -> MastModel | Unknown:
         return Unknown("", missing)
     if x.mast.kind not in (GUYED, FREE, ROOF):
         return Unknown("Only masts of one tube are computed; take the load for which its maker rates it")
-    if x.mast.material not in _METALS:
+    if x.mast.material not in METALS:
         return Unknown("There are no figures here for a mast of that material")
     if (x.mast.kind == GUYED or guy_labels(x)) and (missing := levels_missing(x)):
         return Unknown("", missing)
-    E, rho, usual, within, why = _METALS[x.mast.material]
+    E, rho, usual, within, why = METALS[x.mast.material]
     fy = x.else_assume(Sheet.mast.yield_strength, usual, why, within=within)
     L = np.asarray(x.mast.height - x.mast.foot_height, dtype=float)
     held = _guys(x) if guy_labels(x) else None

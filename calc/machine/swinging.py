@@ -66,14 +66,17 @@ def _campbell(x: Inputs) -> Campbell | Unknown:
     # What guys press without wind softens the mast as well.
     pressed = 0.0 if of.guys is None else np.sum(of.guys.n * of.guys.T_0 * np.sin(of.guys.theta), axis=-1)
     f = of.beam.frequency(of.mu, top.head_mass, pressed)
-    low, usual, high = _working(x, top.greatest)
+    low, usual, high = working_speeds(x, top.greatest)
     speed = np.asarray(top.greatest)[..., None] * np.linspace(0.0, 1.0, _SPEEDS)
     once, B = speed / (2.0 * math.pi), x.rotor.blades
     return Campbell(speed, once, np.asarray(B)[..., None] * once, B, f, low, usual, high)
 
 
-def _working(x: Inputs, greatest: Num) -> tuple[Num, Num, Num]:
-    """Speeds at which charging begins, in the mean wind, and at most while it works."""
+def working_speeds(x: Inputs, greatest: Num) -> tuple[Num, Num, Num]:
+    """Speeds [rad/s] at which charging begins, in the mean wind, and at most while it works.
+
+    The first two are zero, and the last the greatest, where the machine cannot be solved.
+    """
     solved = solve_machine(x)
     if not isinstance(solved, Solved):
         return 0.0, 0.0, greatest

@@ -179,6 +179,24 @@ def weight_moment(tail: Tail, phi: Num) -> Num:
     return np.asarray(tail.mass * GRAVITY * tail.mass_arm * s * leans)
 
 
+def fall_energy(tail: Tail, phi: Num) -> Num:
+    r"""Energy that the tail's weight has given it on its way back from a fold to its rest, in [J].
+
+    .. math:: U = m g r \sin\psi\, (\sin\delta \sin\varphi + \cos\psi \cos\delta\, (1 - \cos\varphi))
+
+    Air and friction, which hold it back, are left out.
+
+    Examples
+    --------
+    >>> t = Tail(3.8, 0.1, 0.2, 0.3, 1.0, 1.2, 6.0, 1.0, 0.1, np.radians(20.0), np.pi / 2.0, np.pi / 2.0)
+    >>> round(float(fall_energy(t, np.radians(90.0))), 2)
+    20.12
+    """
+    s, c = np.sin(tail.inclination), np.cos(tail.inclination)
+    rises = np.sin(tail.direction) * np.sin(phi) + c * np.cos(tail.direction) * (1.0 - np.cos(phi))
+    return np.asarray(tail.mass * GRAVITY * tail.mass_arm * s * rises)
+
+
 def _pose(tail: Tail, phi: Num) -> tuple[Num, Num, Num, Num]:
     """Boom and vane's normal of a folded tail, seen from above, as parts along and across the boom at rest."""
     s, c = np.sin(tail.inclination), np.cos(tail.inclination)

@@ -12,7 +12,7 @@ from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.rotor import FURLING
 from calc.machine.catalogue.tail import DOWNWIND, SLIP_RINGS, TWISTS, UNTWISTED, UPWIND
 from calc.machine.entry import DEG, Entry
-from calc.machine.furling import head_of, working_thrust
+from calc.machine.furling import head_of, tail_mass_arm, working_thrust
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import curves_from_shape, is_vertical
 from calc.machine.solving import USUAL_LIMIT
@@ -166,7 +166,7 @@ def _inertia(x: Inputs, head: tail.Tail) -> Num | Unknown:
     if curves is None or curves.masses is None or x.lacks(Sheet.tail.mass):
         return Unknown("", (Sheet.yaw.inertia,))
     m = curves.masses
-    r = x.else_assume(Sheet.tail.mass_arm, 0.75 * x.tail.arm, "three quarters of the arm of the vane", 1.15)
+    r = tail_mass_arm(x)
     rotor = x.rotor.blades * (m.inertia / 2.0 + m.mass * (np.square(head.overhang) + np.square(head.offset)))
     swings = x.tail.mass * np.square(np.asarray(r) + head.behind)
     usual = WITH_GENERATOR * (rotor + swings)

@@ -295,6 +295,12 @@ hinge_direction = { value = "45 deg", from = "measured", doubt = "5 deg" }
 rest_angle = { value = "12 deg", from = "measured", doubt = "2 deg" }
 stop_angle = { value = "95 deg", from = "measured", doubt = "3 deg" }
 hinge_behind = { value = "120 mm", from = "measured", doubt = "5 mm" }
+boom_diameter = { value = "60 mm", from = "measured" }
+boom_wall = { value = "4 mm", from = "measured", doubt = "0.2 mm" }
+boom_material = { value = "aluminium", from = "measured" }
+vane_thickness = { value = "6 mm", from = "measured" }
+vane_material = { value = "plywood", from = "measured" }
+cushioned = { value = "yes", from = "measured", note = "an exhaust rubber on the stop" }
 
 [yaw]
 rotor_side = { value = "ahead of the mast, as the wind sees it", from = "measured" }

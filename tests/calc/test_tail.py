@@ -9,8 +9,9 @@ import pytest
 
 from calc.finding import Act, Status
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.mast import TUBE_MATERIALS
 from calc.machine.catalogue.storage import DUMP_PLACES
-from calc.machine.catalogue.tail import DOWNWIND, FIXED, HINGED, UPWIND
+from calc.machine.catalogue.tail import DOWNWIND, FIXED, HINGED, UPWIND, VANE_MATERIALS
 from calc.machine.design import build_design
 from calc.machine.solving import Solved, described_furling, held_wind, limit_wind, nothing_limits
 from calc.machine.storm import unloaded_held
@@ -43,6 +44,8 @@ def said(rule, **changes):
     return found[0] if found else None
 
 
+BOOM = {"tail__boom_diameter": 0.05, "tail__boom_wall": 0.004, "site__gust": 42.0}
+VANE = {"tail__vane_thickness": 0.006, "tail__vane_height": 0.6, "site__gust": 42.0}
 SPEED = {"measured__M1__quantity": "rotor.speed", "measured__M1__value": 30.0, "measured__M1__load": "battery"}
 #: Rule, changes, status.
 CASES = [
@@ -68,6 +71,22 @@ CASES = [
     ("tail.stop", {"tail__stop_angle": 105.0 * DEG}, MARGINAL),
     ("tail.stop", {"tail__stop_angle": 120.0 * DEG}, DANGER),
     ("tail.stop", {"tail__stop_angle": None}, UNKNOWN),
+    ("tail.boom", {**BOOM, "tail__boom_diameter": 0.1}, OK),
+    ("tail.boom", BOOM, MARGINAL),
+    ("tail.boom", {**BOOM, "tail__boom_strength": 9e8, "tail__cushioned": True}, OK),
+    ("tail.boom", {**BOOM, "tail__boom_diameter": 0.039}, FAIL),
+    ("tail.boom", {**BOOM, "tail__boom_diameter": 0.03}, DANGER),
+    ("tail.boom", {**BOOM, "tail__boom_material": TUBE_MATERIALS[2]}, UNKNOWN),
+    ("tail.boom", {**BOOM, "tail__boom_wall": 0.03}, UNKNOWN),
+    ("tail.boom", {"tail__boom_diameter": 0.05}, UNKNOWN),
+    ("tail.vane", {**VANE, "tail__vane_free": 0.1}, OK),
+    ("tail.vane", VANE, MARGINAL),
+    ("tail.vane", {**VANE, "tail__vane_thickness": 0.003}, FAIL),
+    ("tail.vane", {**VANE, "tail__vane_material": VANE_MATERIALS[-1]}, UNKNOWN),
+    ("tail.resonance", {**VANE, "tail__vane_free": 0.05}, OK),
+    ("tail.resonance", {**VANE, "tail__vane_material": VANE_MATERIALS[3]}, MARGINAL),
+    ("tail.resonance", {**VANE, "tail__vane_thickness": 0.0008}, FAIL),
+    ("tail.resonance", {**VANE, "tail__vane_material": VANE_MATERIALS[-1]}, UNKNOWN),
     ("yaw.tail-size", {"tail__rest_angle": 15.0 * DEG}, OK),
     ("yaw.tail-size", {}, MARGINAL),
     ("yaw.tail-size", {"tail__rest_angle": 0.0}, MARGINAL),

@@ -100,6 +100,7 @@ TOWARDS_GOOD = (
     "loads.over-voltage",
     "house.shock",
     "mast.frequency",
+    "tail.resonance",
     "site.obstacle",
     "rotor.proven",
     "raising.side-guys",

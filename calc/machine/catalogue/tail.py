@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from calc.machine.entry import DEG, Assumed, Group, choice, number
+from calc.machine.catalogue.mast import STEEL_TUBE, TUBE_MATERIALS
+from calc.machine.entry import DEG, Assumed, Group, choice, flag, number
 
 HINGED, FIXED = "by a hinge, so that it can fold", "fixed, it cannot fold"
 UPWIND, DOWNWIND = "ahead of the mast, as the wind sees it", "behind the mast, as the wind sees it"
@@ -11,6 +12,14 @@ SLIP_RINGS, UNTWISTED, TWISTS = (
     "it hangs free in the mast, and a plug at the foot lets it be untwisted",
     "it twists up, and nothing lets it untwist",
 )
+PLYWOOD, ALUMINIUM_SHEET, STEEL_SHEET, PLASTICS, LAMINATE = (
+    "plywood",
+    "aluminium sheet",
+    "steel sheet",
+    "PVC-U sheet",
+    "glass-fibre",
+)
+VANE_MATERIALS = (PLYWOOD, ALUMINIUM_SHEET, STEEL_SHEET, PLASTICS, LAMINATE, "another")
 
 
 class TailGroup(Group):
@@ -81,6 +90,25 @@ class TailGroup(Group):
         "2.5",
         Assumed(2.5, "3 by the wind along the shaft alone, 2 of many measured rotors; from memory", 1.9, 3.1),
     )
+    boom_diameter = number("Outside diameter of the tail's boom", "m", "mm", 0.01, 0.5, "48.3 mm")
+    boom_wall = number("Wall of the tail's boom", "m", "mm", 0.0005, 0.03, "3.2 mm")
+    boom_material = choice(
+        "Material of the tail's boom",
+        *TUBE_MATERIALS,
+        assumed=Assumed(STEEL_TUBE, "most booms are steel tube"),
+    )
+    boom_strength = number("Yield strength of the tail's boom", "Pa", "MPa", 30e6, 1e9, "235 MPa")
+    vane_thickness = number("Thickness of the tail's vane", "m", "mm", 0.0005, 0.05, "6 mm")
+    vane_material = choice(
+        "Material of the tail's vane",
+        *VANE_MATERIALS,
+        assumed=Assumed(PLYWOOD, "the usual vane of hand-built machines; common practice, no source"),
+    )
+    vane_strength = number("Bending strength of the tail's vane", "Pa", "MPa", 1e6, 1e9, "25 MPa")
+    vane_free = number(
+        "Distance from the furthest edge of the vane to the boom or rib that holds it", "m", "mm", 0.02, 3.0, "250 mm"
+    )
+    cushioned = flag("Whether rubber or a spring catches the tail where it swings back to rest")
 
 
 class YawGroup(Group):
