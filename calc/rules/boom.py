@@ -17,7 +17,7 @@ from calc.machine.furling import tail_mass_arm
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import is_vertical
 from calc.machine.site import AIR_NEEDS
-from calc.machine.structure import TOP_NEEDS, design_winds, greatest_speed
+from calc.machine.structure import TOP_NEEDS, design_winds, top_loads
 from calc.machine.swinging import working_speeds
 from calc.machine.tail_loads import Boom, Vane, boom_of, vane_of
 from calc.physics.arrays import Array, Flags, largest
@@ -34,8 +34,10 @@ from calc.units import Num, show
 NEAR, ABOUT = 0.10, 0.15
 #: Thicknesses in which sheet and plywood are sold. Common practice. [m]
 SHEETS = (0.0015, 0.002, 0.003, 0.004, 0.005, 0.006, 0.008, 0.009, 0.010, 0.012, 0.015, 0.018, 0.021)
-#: Shares to which ribs bring down how far a vane stands off, and by which vanes are made smaller. Own choice.
-RIBBED, SMALLER = (0.67, 0.5, 0.33, 0.25), (0.9, 0.8, 0.7, 0.6)
+#: Shares to which ribs bring down how far a vane stands off. Own choice.
+RIBBED = (0.67, 0.5, 0.33, 0.25)
+#: So many next sizes are tried: a tail that is heavier yet would be another one.
+FEW = 5
 
 GUST_ON_TAIL = simple_loads.sources_of("H part F", "B yaw rate")
 SWUNG = Source("Head swinging over 45 degrees at the yaw rate of load case B", "", "own estimate")
@@ -118,7 +120,7 @@ def _sizes(of: Boom) -> list[tuple[float, float]]:
 def _tubes(x: Inputs, of: Boom, now: Num, counts: Callable[[Tube], Num]) -> Way:
     """Tubes as they are sold of which what counts is more than it is now, lightest first."""
     fit = [(d, w) for d, w in _sizes(of) if float(counts(round_tube(d, w))) > 1.02 * float(now)]
-    tries = (_tube(x, of, d, w, float(of.rho)) for d, w in fit)
+    tries = (_tube(x, of, d, w, float(of.rho)) for d, w in fit[:FEW])
     return change("Make the boom of tube {0} x {1}; the tail then weighs {2}.", *tries)
 
 
@@ -129,10 +131,8 @@ def _boom_ways(x: Inputs, of: Boom, eta: Num) -> list[Way]:
         return hits
     ways = [_tubes(x, of, of.tube.W_pl, lambda tube: tube.W_pl)]
     if x.tail.boom_material != STEEL_TUBE and not x.given(Sheet.tail.boom_strength):
-        steel = ({Sheet.tail.boom_material: STEEL_TUBE} | _tube(x, of, d, w, STEEL) for d, w in _sizes(of))
+        steel = ({Sheet.tail.boom_material: STEEL_TUBE} | _tube(x, of, d, w, STEEL) for d, w in _sizes(of)[:FEW])
         ways.append(change("Make the boom of {0} tube {1} x {2}; the tail then weighs {3}.", *steel))
-    smaller = [round(float(x.tail.area) * s, 2) for s in SMALLER]
-    ways.append(change("Make the vane smaller: {0}.", *ladder(Sheet.tail.area, smaller)))
     look = act(Act.LOOK, "Look at the boom, its weld and its hinge for bends and cracks after each storm.")
     return [*ways, *hits, look]
 
@@ -173,7 +173,7 @@ def _thicker(x: Inputs, of: Vane) -> Way:
         dm = A * (s - t) * of.of.density
         return {Sheet.tail.vane_thickness: s, **(_heavier(x, dm, float(x.tail.arm)) if heavy else {})}
 
-    return change("Make the vane {0} thick.", *(sheet(s) for s in SHEETS if s > 1.02 * t))
+    return change("Make the vane {0} thick.", *[sheet(s) for s in SHEETS if s > 1.02 * t][:FEW])
 
 
 def _ribs(of: Vane) -> Way:
@@ -228,7 +228,10 @@ def _shaken_of(x: Inputs) -> _Shaken | Unknown:
     if isinstance(vane, Vane):
         parts["vane"] = vane.frequency
     if parts:
-        return _Shaken(boom, vane, parts, x.rotor.blades, *working_speeds(x, greatest_speed(x)))
+        top = top_loads(x)
+        if isinstance(top, Unknown):
+            return top
+        return _Shaken(boom, vane, parts, x.rotor.blades, *working_speeds(x, top.greatest))
     return next((of for of in (boom, vane) if isinstance(of, Unknown)), Unknown("", x.lacks(*BOOM)))
 
 
