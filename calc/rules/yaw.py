@@ -13,15 +13,19 @@ from calc.machine.catalogue.rotor import FURLING
 from calc.machine.catalogue.tail import DOWNWIND, SLIP_RINGS, TWISTS, UNTWISTED, UPWIND
 from calc.machine.entry import DEG, Entry
 from calc.machine.furling import head_of, tail_mass_arm, working_thrust
+from calc.machine.head_loads import head_loads, reactions
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import curves_from_shape, is_vertical
 from calc.machine.solving import USUAL_LIMIT
 from calc.physics import blade, tail
-from calc.rules.blade_kits import blade_known
+from calc.physics.arrays import largest
+from calc.physics.structure import simple_loads
+from calc.rules.blade_kits import BLADE_NEEDS, blade_known
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most
+from calc.rules.reserves import LeastReserve, by_reserve, newtons, reserve_words, times_as_much
 from calc.rules.sources import YAWING
 from calc.rules.ways import Way, act, change, ladder
-from calc.units import Num, as_shown, show, show_down
+from calc.units import Num, as_shown, rounded_up, show, show_down
 
 #: Yaw angle at which a rotor should stand in working winds at most: a seventh of its power is lost there, at half of it
 #: a twenty-fifth. Own choice, no source. [rad]
@@ -36,6 +40,9 @@ LARGER, LESS = (1.15, 1.3, 1.5, 1.75, 2.0, 2.5, 3.0), (0.7, 0.5, 0.3, 0.2, 0.1)
 USUAL_VANE = 0.10
 #: Share of rotor and tail in the inertia of a head, generator and frame included. Own estimate.
 WITH_GENERATOR = 1.3
+
+#: Bearings that stand still or swing: 1.5 with jerks (ISO 76), and the load factor of the standard. From memory.
+BEARING = LeastReserve(1.5, 3.0, "of IEC 61400-2")
 
 VANED = (Sheet.tail.area, Sheet.tail.arm)
 FLAT_VANE = Source("Flat plates of low aspect ratio by potential and vortex lift, after Polhamus", "", "from memory")
@@ -250,6 +257,46 @@ def _cable(x: Inputs) -> Judgement:
     )
 
 
+# --- what the bearing takes -------------------------------------------------------------------------------------------
+
+
+def _bearing(x: Inputs) -> Judgement | Unknown:
+    loads = head_loads(x)
+    if isinstance(loads, Unknown):
+        return loads
+    h, above, C_0 = x.yaw.bearing_distance, x.yaw.shaft_height, x.yaw.bearing_rating
+    pushed = [reactions(load, h, above)[0] for load in loads]
+    eta = C_0 / largest(pushed)
+    level, margin = by_reserve(eta, BEARING)
+    # Beyond its static rating a bearing is dented and runs rough; it does not let go.
+    level = np.minimum(level, FAIL)
+
+    def says() -> str:
+        i = int(np.argmax([float(R) for R in pushed]))
+        return (
+            f"The yaw bearing could take {times_as_much(eta)} what pushes it at worst: "
+            f"{reserve_words(eta, BEARING, 'it is dented and runs rough')}. Load case {loads[i].case} puts "
+            f"{newtons(pushed[i])} across its upper one, and the head's weight {newtons(loads[i].down)} along it."
+        )
+
+    def more() -> str:
+        each = "; ".join(
+            f"{load.case} thrust {newtons(load.side)}, overturning {show(load.moment + load.side * above, 'Nm', 2)}"
+            for load in loads
+        )
+        return f"At the upper bearing, with {newtons(loads[0].down)} of weight: {each}. Load factors are not counted."
+
+    def ways() -> list[Way]:
+        further = [as_shown(float(h) * s, "mm", 2) for s in (1.25, 1.5, 2.0, 2.5, 3.0)]
+        rated = rounded_up(float(BEARING.good * largest(pushed)))
+        return [
+            change("Set the two yaw bearings {0} apart.", *ladder(Sheet.yaw.bearing_distance, further)),
+            change("Use yaw bearings rated for {0} standing still.", {Sheet.yaw.bearing_rating: rated}),
+        ]
+
+    return Judgement(level, says, ways, eta, BEARING.enough, "", margin, more)
+
+
 UNLOADS = (
     "A cable that tears off or is unplugged while the rotor turns takes its load away, and it runs away. Brake it "
     "first, and see that it stands."
@@ -301,5 +348,22 @@ RULES = (
         (COMMON_PRACTICE,),
         UNLOADS,
         applies=lambda x: not is_vertical(x),
+    ),
+    Rule(
+        "yaw.bearing",
+        "Load on the yaw bearing",
+        "yaw",
+        (*BLADE_NEEDS, Sheet.yaw.bearing_distance, Sheet.yaw.bearing_rating),
+        _bearing,
+        (
+            *simple_loads.sources_of("A shaft Fx", "B shaft M", "D shaft Fx", "H shaft Fx, parked", "H part F"),
+            Source("Two bearings that hold a force and a moment", "statics", "derived"),
+            Source("ISO 76, static load rating, 1.5 with jerks", "", "from memory"),
+            simple_loads.FACTORS,
+        ),
+        "A head that jams out of the wind or comes off its mast falls. Keep people out of the circle of the fall.",
+        applies=lambda x: (
+            not is_vertical(x) and (x.given(Sheet.yaw.bearing_distance) or x.given(Sheet.yaw.bearing_rating))
+        ),
     ),
 )

@@ -305,6 +305,9 @@ cushioned = { value = "yes", from = "measured", note = "an exhaust rubber on the
 [yaw]
 rotor_side = { value = "ahead of the mast, as the wind sees it", from = "measured" }
 friction = { value = "0.8 Nm", from = "measured", doubt = "0.3 Nm", note = "spring scale on the boom, in a calm" }
+bearing_distance = { value = "220 mm", from = "measured", doubt = "2 mm" }
+bearing_rating = { value = "14000 N", from = "data plate", note = "two taper roller bearings off a trailer hub" }
+shaft_height = { value = "90 mm", from = "measured", doubt = "5 mm" }
 cable = { value = "it hangs free in the mast, and a plug at the foot lets it be untwisted", from = "measured" }
 
 [weighed.a]

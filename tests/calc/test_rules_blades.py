@@ -32,13 +32,14 @@ HUB: dict[str, Value] = {
     "hub.end_distance": 0.025, "hub.side_distance": 0.04, "hub.held": TWO_PLATES,
 }  # fmt: skip
 PLATE: dict[str, Value] = {"hub.plate_thickness": 0.008, "hub.plate_width": 0.09}
+YAW: dict[str, Value] = {"yaw.bearing_distance": 0.2, "yaw.bearing_rating": 2000.0}
 SET: dict[str, Value] = {
     f"weighed.{n}.{what}": value
     for n, mass in (("a", 1.05), ("b", 1.06), ("c", 1.05))
     for what, value in (("mass", mass), ("balance_point", 0.55))
 }
 FREE: dict[str, Value | None] = {"rotor.overspeed": "none", "site.gust": 42.0}
-ALL = PIPE | HUB | PLATE | SET | {"hub.shaft_diameter": 0.02}
+ALL = PIPE | HUB | PLATE | SET | YAW | {"hub.shaft_diameter": 0.02}
 CASES: list[tuple[str, dict[str, Value | None], Status, list[str]]] = [
     ("loads.limits", {}, OK, ["3.8 m2", "200 m2", "gust of a year 22.5 m/s"]),
     ("loads.limits", {"site.wind_class": "IV", "site.mean_wind": 6.0}, FAIL, ["class IV is for 6 m/s", "class III"]),
@@ -87,6 +88,10 @@ CASES: list[tuple[str, dict[str, Value | None], Status, list[str]]] = [
     ("hub.plate", {"hub.plate_thickness": 0.006}, MARGINAL, ["without the reserve", "Make the hub plate"]),
     ("hub.plate", {"hub.plate_thickness": 0.003}, FAIL, ["it bends"]),
     ("hub.plate", {"hub.plate_width": None}, UNKNOWN, ["hub.plate_width"]),
+    ("yaw.bearing", {"yaw.bearing_rating": 2e4}, OK, ["along it"]),
+    ("yaw.bearing", {}, MARGINAL, ["Load case H parked"]),
+    ("yaw.bearing", {"yaw.bearing_rating": 600.0}, FAIL, ["runs rough", "rated for"]),
+    ("yaw.bearing", {"yaw.bearing_rating": None}, UNKNOWN, ["yaw.bearing_rating"]),
     ("hub.shaft", {"hub.shaft_diameter": 0.05}, OK, ["with the reserve", "9 times"]),
     ("hub.shaft", {}, MARGINAL, ["without the reserve", "Use a shaft of"]),
     ("hub.shaft", {"hub.shaft_diameter": 0.01}, FAIL, ["it bends"]),

@@ -87,6 +87,8 @@ MORE = {
     "tail.vane_thickness": 0.006,
     "yaw.friction": 0.5,
     "yaw.inertia": 12.0,
+    "yaw.bearing_distance": 0.2,
+    "yaw.bearing_rating": 5000.0,
     "yaw.rotor_side": "ahead of the mast, as the wind sees it",
     "yaw.cable": "slip rings",
     "rotor.limit_wind": 11.0,

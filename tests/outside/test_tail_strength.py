@@ -10,9 +10,11 @@ import pytest
 from scipy.integrate import solve_ivp
 from scipy.linalg import eigh
 
+from calc.machine.head_loads import HeadLoad, by_case, reactions
 from calc.physics import tail
 from calc.physics.structure import cantilever, simple_loads
 from tests.outside.heads import DEG, G, Head
+from tests.outside.test_structure import WOOD
 
 
 def _bar(n, L, EI, mu, m):
@@ -76,3 +78,15 @@ def test_a_falling_tail_has_the_energy_of_its_height(lean, direction, fold):
 def test_the_load_on_a_tail_is_the_printed_one():
     """Cf 1.5, 42 m/s and 1.04 m2 (an engineering thesis after IEC 61400-2, p. 135) come to 1685 N at 1.225 kg/m3."""
     assert simple_loads.pressure_force(simple_loads.CF_TAIL, 1.225, 42.0, 1.04) == pytest.approx(1685, abs=1)
+
+
+def test_a_head_on_its_bearings_by_hand():
+    """The published machine of 500 W (D. Wood): cases B and D on bearings 200 mm apart, the shaft 100 mm above."""
+    (D,) = (load for load in simple_loads.shaft_cases(WOOD) if load.case == "D")
+    hangs = 3.98 * 9.81 * 0.218
+    upper, lower = reactions(HeadLoad("D", D.thrust, 280.0, hangs, ()), 0.2, 0.1)
+    # Moments about the lower bearing and about the upper one.
+    assert upper * 0.2 == pytest.approx(318.25 * 0.3 + hangs, rel=1e-4)
+    assert lower * 0.2 == pytest.approx(318.25 * 0.1 + hangs, rel=1e-4)
+    B = by_case(WOOD, 280.0, hangs)["B"]
+    assert B.moment == pytest.approx(61.81 - 3.98 * 9.81 * 0.026 + hangs, rel=1e-3)

@@ -74,6 +74,9 @@ def _shaft() -> tuple[tuple[float, Status, Status], ...]:
     return (d, FAIL, MARGINAL), (d * 3.3 ** (1 / 3), MARGINAL, OK)
 
 
+#: A stopped plank in 42 m/s with 0.3 m2 of head and tail (1.5 rho V^2 A/2), 100 mm over bearings 200 mm apart, and 4 kg
+#: 0.2 m ahead of them: levers about the lower bearing.
+PUSHED = 1.5 * 0.5 * RHO * 42.0**2 * (3 * FRONT + 0.3) * (0.1 + 0.2) / 0.2 + 4.0 * 9.81 * 0.2 / 0.2
 #: Half a kilogram at 0.5 m, one blade 20 g heavier: what they leave. [kg m]
 SET = {f"weighed.{n}.{k}": v for n in "abc" for k, v in (("mass", 0.5), ("balance_point", 0.5))}
 OUT = 0.02 * 0.5
@@ -120,6 +123,11 @@ BLADE_ROWS: tuple[dict[str, Any], ...] = (
     {"rule": "hub.shaft", "subject": "hub", "path": "hub.shaft_diameter", "turns": _shaft,
      "why": "32 M/(pi d^3), M of case B (D. Wood, eq. 9.46); 355 MPa (EN 10025) and 3 x 1.1", "base": PLANK,
      "changes": {**STEADY, "hub.shaft_steel": "construction steel (S355)"}, "hair": 2e-3},
+    {"rule": "yaw.bearing", "subject": "yaw", "path": "yaw.bearing_rating",
+     "turns": ((1.5 * PUSHED, FAIL, MARGINAL), (3.0 * PUSHED, MARGINAL, OK)),
+     "why": "statics of two bearings under case H, stopped; 1.5 (ISO 76, from memory) and 3 (IEC 61400-2)",
+     "base": PLANK, "changes": {**STEADY, "rotor.greatest_speed": 25.0, "hub.side_area": 0.3, "hub.rotor_mass": 4.0,
+                 "rotor.overhang": 0.2, "yaw.bearing_distance": 0.2, "yaw.shaft_height": 0.1}, "hair": 2e-3},
     {"rule": "hub.balance", "subject": "hub", "path": "hub.rotor_mass",
      "turns": ((OUT / (0.005 * R), FAIL, MARGINAL), (OUT * 20.0 / 0.016, MARGINAL, OK)),
      "why": "three vectors of mass times radius, two alike; 0.005 R (IEC 61400-2, from memory), 16 mm/s (ISO 21940-11, "

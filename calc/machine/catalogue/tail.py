@@ -118,3 +118,14 @@ class YawGroup(Group):
     friction = number("Moment that turns the head on its bearing in a calm", "N*m", "Nm", 0.001, 2000.0, "1 Nm")
     inertia = number("Moment of inertia of the head about the yaw axis", "kg*m**2", "kg m2", 0.01, 1e5, "12 kg m2")
     cable = choice("How the cable comes down past the yaw bearing", SLIP_RINGS, UNTWISTED, TWISTS)
+    bearing_distance = number(
+        "Distance between the upper and the lower yaw bearing, or between the ends of the sleeve", "m", "mm", 0.01, 3.0,
+        "250 mm",
+    )  # fmt: skip
+    bearing_rating = number(
+        "Static load rating of the weaker yaw bearing across its axis (C0)", "N", "N", 50.0, 1e6, "9000 N"
+    )
+    shaft_height = number(
+        "Height of the rotor's shaft above the upper yaw bearing", "m", "mm", 0.0, 2.0, "100 mm",
+        Assumed(0.1, "a generator on a plate over the bearing; own estimate", 0.03, 0.25),
+    )  # fmt: skip
