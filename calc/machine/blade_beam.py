@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -21,6 +21,8 @@ from calc.units import Num
 
 #: Case of the machine's own: the load is lost in the strongest wind it turns freely in, while it yaws.
 LOST = "load lost"
+#: Cases that bend a blade in the plane of the rotor: short circuit, and braking.
+IN_PLANE = ("F", "G")
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +35,8 @@ class Seen:
         Letter of the standard, or :data:`LOST`.
     rigid, soft : array
         Greatest stress at each place of a rigid blade, and of this one as it bends.
-    tip : array, shape (...,)
-        How far the tip goes downwind. [m]
+    tip, back : array, shape (...,)
+        How far the tip goes downwind, and upwind; nought where nothing bends it that way. [m]
     moment : array, shape (...,)
         At the root as it bends. [N m]
     omega : float or array, shape (...,)
@@ -45,6 +47,7 @@ class Seen:
     rigid: Array
     soft: Array
     tip: Array
+    back: Array
     moment: Array
     omega: Num
 
@@ -64,7 +67,7 @@ class BladeBeam:
     turbine : Turbine
         The machine as the standard's equations see it.
     seen : tuple of Seen
-        Load cases in which it bends out of the plane of the rotor or is pulled.
+        Load cases in which it bends out of the plane of the rotor or in it, or is pulled.
     """
 
     root: BladeRoot
@@ -96,10 +99,11 @@ def _blade_beam(x: Inputs) -> BladeBeam | Unknown:
         return unfit
     turbine = turbine_of(x, root.curves)
     beam, section = _links(x, root)
-    # F and G bend it in the plane of the rotor, where a blade is several times as wide as it is thick.
-    each = [load for load in simple.blade_cases(turbine) if load.case not in ("A", "F", "G")]
-    each.append(_lost(x, root, turbine))
-    return BladeBeam(root, beam, section, turbine, tuple(_see(root, beam, section, load) for load in each))
+    each = {load.case: load for load in simple.blade_cases(turbine)}
+    each[LOST] = _lost(x, root, turbine)
+    seen = (_see(root, beam, section, load) for case, load in each.items() if case not in (*IN_PLANE, "A"))
+    sideways = (_see_in_plane(root, beam, section, each[case]) for case in IN_PLANE)
+    return BladeBeam(root, beam, section, turbine, (*seen, *sideways))
 
 
 def _links(x: Inputs, root: BladeRoot) -> tuple[spinning.Beam, blade.RootSection | blade.PlainRoot]:
@@ -135,9 +139,10 @@ def _plain_sections(x: Inputs, shape: blade.Blade) -> blade.PlainRoot:
     if x.maybe(Sheet.blade.material) == "glass-fibre":
         skin = as_column(x.need(Sheet.blade.laminate))
         I = of.I_around * chord**3 * skin
-        return blade.PlainRoot(of.around * chord * skin, I / (of.out_around * chord), I)
+        Z_edge = of.Z_edge_around * chord**2 * skin
+        return blade.PlainRoot(of.around * chord * skin, I / (of.out_around * chord), I, Z_edge, shape.twist)
     I = of.I_flat * chord**4
-    return blade.PlainRoot(of.area * chord**2, I / (of.out * chord), I)
+    return blade.PlainRoot(of.area * chord**2, I / (of.out * chord), I, of.Z_edge * chord**3, shape.twist)
 
 
 def _lost(x: Inputs, root: BladeRoot, turbine: simple.Turbine) -> simple.BladeLoad:
@@ -160,18 +165,51 @@ def _see(
 
     def under(omega: Num, q: Array) -> tuple[Array, Array, Array]:
         bent = spinning.bend(beam, omega, q)
-        return _stresses(root, section, load, pull, bent), bent.tip, bent.root
+        return _stresses(root, section, load, pull, (bent.root, bent.moment)), bent.tip, bent.root
 
     rigid, tip, moment = under(0.0, push + swing)
     if not np.any(load.omega):
-        return Seen(load.case, rigid, rigid, tip, moment, load.omega)
+        return Seen(load.case, rigid, rigid, tip, 0.0 * tip, moment, load.omega)
     if not np.any(load.inertial):
-        return Seen(load.case, rigid, *under(load.omega, push), load.omega)
+        soft, tip, moment = under(load.omega, push)
+        return Seen(load.case, rigid, soft, tip, 0.0 * tip, moment, load.omega)
     # What swings once a turn finds a soft blade near its own frequency; what the air damps of it is not counted.
     share = np.square(np.asarray(load.omega) / (2.0 * np.pi * spinning.first_frequency(beam, load.omega)))
     swing = swing * as_column(1.0 / np.maximum(1.0 - share, 0.1))
-    (down, tip, moment), (up, _, _) = under(load.omega, push + swing), under(load.omega, push - swing)
-    return Seen(load.case, rigid, np.maximum(down, up), tip, moment, load.omega)
+    (down, tip, moment), (up, other, _) = under(load.omega, push + swing), under(load.omega, push - swing)
+    back = np.maximum(-other, 0.0)
+    return Seen(load.case, rigid, np.maximum(down, up), tip, back, moment, load.omega)
+
+
+def _see_in_plane(
+    root: BladeRoot, beam: spinning.Beam, section: blade.RootSection | blade.PlainRoot, load: simple.BladeLoad
+) -> Seen:
+    """What a case does that stops the rotor: the blade goes on by its own mass, and its weight hangs on it."""
+    torque, weight = as_column(np.subtract(load.edge, load.hanging)), as_column(load.hanging)
+    stops = torque * _spread(beam, beam.r * beam.mass) + weight * _spread(beam, beam.mass)
+    pull = spinning.pull_along(beam, load.omega)
+    S = _stresses(root, section, load, pull, (0.0, 0.0), spinning.moments(beam, stops))
+    none = np.zeros(S.shape[:-1])
+    return Seen(load.case, S, S, none, none, none, load.omega)
+
+
+def each_turn(of: BladeBeam) -> tuple[Array, Array]:
+    """Half the range of case A and its mean all along, shape (..., places): root first, its holes left out. [Pa].
+
+    Pull and thrust go between nothing and their range, the torque drives evenly along the blade, the weight hangs to
+    and fro. As of a rigid blade.
+    """
+    (load,) = (load for load in simple.blade_cases(of.turbine) if load.case == "A")
+    beam, torque = of.beam, as_column(np.subtract(load.edge, load.hanging))
+    drives = torque * _spread(beam, beam.dr + 0.0 * beam.r)
+    hangs = as_column(load.hanging) * _spread(beam, beam.mass)
+    flap = spinning.moments(beam, as_column(load.flap) * _spread(beam, beam.r * beam.dr))
+    pull = 2.0 * spinning.pull_along(beam, load.omega)
+    rises = _stresses(of.root, of.section, load, pull, flap, spinning.moments(beam, drives + hangs)) / 2.0
+    half = replace(load, F=load.F / 2.0)
+    stays = spinning.moments(beam, drives / 2.0)
+    mean = _stresses(of.root, of.section, half, pull / 2.0, (flap[0] / 2.0, flap[1] / 2.0), stays)
+    return rises, mean
 
 
 def _spread(beam: spinning.Beam, along: Array) -> Array:
@@ -185,11 +223,12 @@ def _stresses(
     section: blade.RootSection | blade.PlainRoot,
     load: simple.BladeLoad,
     pull: Array,
-    bent: spinning.BentBlade,
+    flap: tuple[Num, Num],
+    edge: tuple[Num, Num] = (0.0, 0.0),
 ) -> Array:
     """Greatest stress at the root, with its bolt holes left out, and in the middle of each link."""
-    first = root.stress(root.root, load.F, bent.root)
-    links = np.asarray(root.stress(section, pull, bent.moment))
+    first = root.stress(root.root, load.F, flap[0], edge[0])
+    links = np.asarray(root.stress(section, pull, flap[1], edge[1]))
     whole = np.broadcast_shapes(np.shape(first), links.shape[:-1])
     first = np.broadcast_to(first, whole)[..., None]
     return np.concatenate([first, np.broadcast_to(links, (*whole, links.shape[-1]))], axis=-1)

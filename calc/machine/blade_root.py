@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -87,7 +88,7 @@ def carved_root(x: Inputs, shape: blade.Blade, section: str) -> tuple[blade.Mass
         return None
     r, chords = _whole(shape)
     chord = chords[..., 0]
-    root: Root
+    root: blade.PlainRoot
     if x.maybe(Sheet.blade.material) == "glass-fibre":
         skin = x.maybe(Sheet.blade.laminate)
         if skin is None:
@@ -98,8 +99,9 @@ def carved_root(x: Inputs, shape: blade.Blade, section: str) -> tuple[blade.Mass
         thick = x.maybe(Sheet.blade.thickness_root)
         if thick is not None:
             # A plank as it leaves the hub.
-            root = blade.PlainRoot(chord * thick, chord * np.square(thick) / 6.0)
-    return _as_weighed(x, blade.beam_masses(r, areas, _density(x, of))), root
+            root = blade.PlainRoot(chord * thick, chord * np.square(thick) / 6.0, Z_edge=np.square(chord) * thick / 6.0)
+    masses = _as_weighed(x, blade.beam_masses(r, areas, _density(x, of)))
+    return masses, replace(root, twist=np.broadcast_to(shape.twist, shape.r.shape)[..., 0])
 
 
 def not_told(x: Inputs) -> tuple[Entry[Any], ...]:

@@ -13,7 +13,7 @@ import numpy as np
 
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.rotor import FURLING
-from calc.machine.catalogue.tail import FIXED
+from calc.machine.catalogue.tail import DOWNWIND, FIXED
 from calc.machine.entry import DEG, Entry
 from calc.machine.inputs import Inputs
 from calc.machine.rotor_curves import BEST_WIND, RotorCurves, curves_from_shape, overhang
@@ -76,7 +76,9 @@ def is_computed(x: Inputs) -> bool:
 
 
 def is_described(x: Inputs) -> bool:
-    """Whether the sheet describes a tail that can fold."""
+    """Whether the sheet describes a tail that can fold, and a rotor ahead of the mast, for which it is computed."""
+    if x.maybe(Sheet.yaw.rotor_side) == DOWNWIND:
+        return False
     return all(x.given(entry) for entry in FIRST) and not cannot_fold(x)
 
 

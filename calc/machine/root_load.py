@@ -86,11 +86,20 @@ class BladeRoot:
         pull = self.stress(self.root, force, 0.0)
         return Loads(omega, force, thrust + yawing, pull, pushed, np.maximum(np.maximum(both, pushed), pull))
 
-    def stress(self, section: Root, F: Num, M: Num) -> Num:
-        """Greatest stress of a section under a pull [N] and a moment [N m], as bending counts it, in [Pa]."""
+    def stress(self, section: Root, F: Num, M: Num, edge: Num = 0.0) -> Num:
+        """Greatest stress of a section, as bending counts it, in [Pa].
+
+        Under a pull [N], a moment out of the plane of the rotor and one in it, to and fro [N m].
+        """
         if isinstance(section, blade.RootSection):
-            return blade.root_stress(section, F, M)
-        return F / section.area / self.material.tension + np.abs(M) / section.Z_flat
+            there = blade.root_stress(section, F, M, edge)
+            return np.maximum(there, blade.root_stress(section, F, M, -edge)) if np.any(edge) else there
+        flap = F / section.area / self.material.tension + np.abs(M) / section.Z_flat
+        if not np.any(edge):
+            return flap
+        # The corner of a rectangle sees both in full; of other sections that is more than they see.
+        both = np.cos(section.twist) / section.Z_edge + np.sin(np.abs(section.twist)) / section.Z_flat
+        return flap + np.abs(edge) * both
 
 
 def blade_root(x: Inputs) -> BladeRoot | Unknown:

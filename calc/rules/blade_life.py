@@ -8,10 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.finding import Act, Source
-from calc.machine.blade_beam import BladeBeam, blade_beam
+from calc.machine.blade_beam import BladeBeam, blade_beam, each_turn
 from calc.machine.blade_state import BladeState, blade_state
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
+from calc.physics.arrays import Array
+from calc.physics.blade.shape import as_column
 from calc.physics.calendar import YEAR
 from calc.physics.structure import fatigue, simple_loads
 from calc.rules.blade_kits import BLADE_NEEDS, blade_known, stronger_blades
@@ -26,15 +28,28 @@ _YEARLY = "Take the blades down once a year and look at the roots and bolt holes
 
 @dataclass(frozen=True, slots=True)
 class _Tired:
-    """Amplitude at the root about nought, plain and at a bolt hole [Pa], turns, slopes: likely, worst, best."""
+    """Amplitude about nought, greatest and at a bolt hole of the root [Pa], turns, slopes: likely, worst, best.
+
+    ``along`` has it at each place, shape (..., places).
+    """
 
     beam: BladeBeam
-    plain: Num
+    along: Array
     hole: Num
     turns: Num
     slope: Num
     worst: Num
     best: Num
+
+    @property
+    def plain(self) -> Num:
+        """The greatest along the blade, bolt holes left out."""
+        return np.asarray(np.max(self.along, axis=-1))
+
+    @property
+    def hardest(self) -> Num:
+        """The greatest anywhere."""
+        return np.maximum(self.plain, self.hole)
 
     def years(self, x: Inputs, S: Num, slope: Num) -> Num:
         """How long it lasts at an amplitude [Pa] and slope."""
@@ -45,16 +60,15 @@ def _tired(x: Inputs) -> _Tired | Unknown:
     beam = blade_beam(x)
     if isinstance(beam, Unknown):
         return beam
-    of, t = beam.root, beam.turbine
-    (case,) = (load for load in simple_loads.blade_cases(t) if load.case == "A")
-    rise = of.stress(of.root, case.F, case.flap) / 2.0
-    mean = of.stress(of.root, case.F / 2.0, case.flap / 2.0)
-    turns = t.omega / (2.0 * math.pi) * x.blade.years * YEAR * x.site.availability
+    of = beam.root
+    rise, mean = each_turn(beam)
+    turns = beam.turbine.omega / (2.0 * math.pi) * x.blade.years * YEAR * x.site.availability
     m = of.material
     slope = x.else_assume(Sheet.blade.fatigue_slope, m.slope, m.slope_why, within=m.slopes)
     ends = (slope, slope) if x.given(Sheet.blade.fatigue_slope) else m.slopes
-    plain, hole = (fatigue.equal_amplitude(k * rise, k * mean, of.strength) for k in (1.0, m.hole))
-    return _Tired(beam, plain, hole, turns, slope, *ends)
+    along = np.asarray(fatigue.equal_amplitude(rise, mean, as_column(of.strength)))
+    hole = fatigue.equal_amplitude(m.hole * rise[..., 0], m.hole * mean[..., 0], of.strength)
+    return _Tired(beam, along, hole, turns, slope, *ends)
 
 
 def _fatigue(x: Inputs) -> Judgement | Unknown:
@@ -64,12 +78,13 @@ def _fatigue(x: Inputs) -> Judgement | Unknown:
     strength = found.beam.root.strength
     longest = fatigue.life_stress(found.turns, strength, found.best)
     unkind = fatigue.life_stress(found.turns, strength, found.worst)
-    kept = found.hole * simple_loads.FATIGUE_KNOWN <= unkind
+    kept = found.hardest * simple_loads.FATIGUE_KNOWN <= unkind
     level = np.where(found.plain > longest, FAIL, np.where(kept, OK, MARGINAL))
 
     def says() -> str:
         name = found.beam.root.material.name
-        sees = f"Each turn the root sees {show(found.plain, 'MPa', 2)} up and down (load case A)"
+        what = "root" if int(np.argmax(found.along)) == 0 else "blade"
+        sees = f"Each turn the {what} sees {show(found.plain, 'MPa', 2)} up and down (load case A)"
         want = f"{show(x.blade.years, '', 2)} years are {show(found.turns / 1e6, '', 2)} million turns"
         if found.plain > longest:
             return f"{sees}, and {want}: even by the kindest line for {name} it cracks before."
@@ -94,9 +109,11 @@ def _lasts(x: Inputs, found: _Tired) -> str:
         return "over 1000 years" if years > 1000 else "days" if years < 0.02 else f"{show(years, '', 2)} years"
 
     m, bare = found.slope, found.plain
+    at = show(found.beam.places()[..., int(np.argmax(found.along))], "mm", 2)
     return (
-        f"By a straight line of slope {show(m, '', 2)} the plain root lasts {told(bare, m)}, "
-        f"a bolt hole {told(found.hole, m)}; by the slopes that are told, {told(found.hole, found.worst)} to "
+        f"It is worst {at} from the shaft, edge and flap at once, bolt holes left out. "
+        f"By a straight line of slope {show(m, '', 2)} the blade lasts {told(bare, m)} without its holes, "
+        f"a bolt hole {told(found.hole, m)}; by the slopes that are told, {told(found.hardest, found.worst)} to "
         f"{told(bare, found.best)}. Life by such lines is known within a factor of tens, no better."
     )
 
@@ -154,7 +171,7 @@ RULES = (
         (*BLADE_NEEDS, Sheet.blade.years, Sheet.site.availability),
         _fatigue,
         (
-            *simple_loads.sources_of("A blade Fz", "A blade My"),
+            *simple_loads.sources_of("A blade Fz", "A blade Mx", "A blade My"),
             simple_loads.LITTLE_KNOWN,
             Source("Slopes of stress against cycles by material", "", "from memory"),
             Source(

@@ -10,6 +10,7 @@ import numpy as np
 from calc.finding import Act, Source
 from calc.machine.blade_beam import LOST, BladeBeam, Seen, blade_beam
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.tail import DOWNWIND
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import HUB_NEEDS, hub_wind
 from calc.machine.solving import nothing_limits
@@ -195,6 +196,8 @@ _CASE_WORDS = {
     "B": "yawing, load case B",
     "C": "a gust from aside, load case C",
     "E": "greatest speed, load case E",
+    "F": "short circuit, load case F",
+    "G": "braking, load case G",
     "H parked": "stopped in the strongest gust, load case H",
     "H turning": "turning in the strongest gust, load case H",
 }
@@ -239,15 +242,18 @@ def _clearance(x: Inputs) -> Judgement | Unknown:
         return beam
     tube = x.else_assume(Sheet.mast.tube_diameter, USUAL_TUBE, "a scaffold or water pipe; common practice", 1.5)
     room = np.maximum(beam.turbine.L_rt - tube / 2.0, 1e-3)
-    turning = largest([seen.tip for seen in beam.seen if np.any(seen.omega)])
+    behind = x.maybe(Sheet.yaw.rotor_side) == DOWNWIND
+    # Behind the mast thrust bends them away from it; what yawing bends to and fro, and a gust on a stopped rotor that
+    # has not yet turned, bend them towards it.
+    turning = largest([seen.back if behind else seen.tip for seen in beam.seen if np.any(seen.omega)])
     parked = largest([seen.tip for seen in beam.seen if not np.any(seen.omega)])
     most = np.maximum(turning, parked)
     level = np.select([turning > room, parked > room, turning > NEAR * room], [DANGER, FAIL, MARGINAL], OK)
 
     def says() -> str:
         away = f"towards the mast, which is {show(room, 'mm', 2)} away"
-        first = f"Turning, the tips bend {show(turning, 'mm', 2)} {away}"
-        bent = f"in the strongest gust, {{}} bend {show(parked, 'mm', 2)}"
+        first = f"{'As the head yaws' if behind else 'Turning'}, the tips bend {show(turning, 'mm', 2)} {away}"
+        bent = f"in the strongest gust{' from behind' * behind}, {{}} bend {show(parked, 'mm', 2)}"
         stopped = f"Stopped {bent.format('they')}"
         if turning > room:
             return f"{first}: they strike it. {stopped}."
@@ -257,9 +263,9 @@ def _clearance(x: Inputs) -> Judgement | Unknown:
         return f"{first}. {stopped}." if turning <= NEAR * room else f"{first}: more than half the way. {stopped}."
 
     def more() -> str:
-        case = max((s for s in beam.seen if np.any(s.omega)), key=lambda s: float(s.tip))
+        case = max((s for s in beam.seen if np.any(s.omega)), key=lambda s: float(s.back if behind else s.tip))
         where = "with the load lost while it yaws" if case.case == LOST else f"in {_CASE_WORDS[case.case]}"
-        return f"They bend most {where}, at {show(case.omega, 'rpm', 2)}. Tilt and coning of the rotor are not counted."
+        return f"They bend most {where}, at {show(case.omega, 'rpm', 2)}. Tilt and coning are not counted."
 
     def ways() -> list[Way]:
         now, R = float(beam.turbine.L_rt), float(beam.turbine.R)
@@ -331,7 +337,14 @@ def _resonance(x: Inputs) -> Judgement | Unknown:
 
 
 _CASES = simple_loads.sources_of(
-    "B yaw rate", "B blade My", "C blade My", "E blade Fz", "H blade My, parked", "H blade My, turning"
+    "B yaw rate",
+    "B blade My",
+    "C blade My",
+    "E blade Fz",
+    "F blade Mx",
+    "G blade Mx",
+    "H blade My, parked",
+    "H blade My, turning",
 )
 _BEAM = Source(
     "Beam that turns, as a chain of stiff links with springs", "checked against closed forms", "own computation"

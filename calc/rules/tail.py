@@ -10,7 +10,7 @@ import numpy as np
 from calc.finding import COMMON_PRACTICE, Act, Source
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.rotor import FURLING
-from calc.machine.catalogue.tail import FIXED, HINGED
+from calc.machine.catalogue.tail import DOWNWIND, FIXED, HINGED
 from calc.machine.entry import DEG, Entry, Value
 from calc.machine.furling import FIRST, LEAST_FOLD, LEAST_LEAN, Furling, is_described, stuck, tail_of
 from calc.machine.inputs import Inputs, Unknown
@@ -93,6 +93,10 @@ def _folds(x: Inputs) -> Judgement | Unknown:
             DANGER,
             lambda: f"This tail cannot fold, so nothing holds the rotor back in a storm: {_why_stuck(x)}.",
             lambda: _stuck_ways(x),
+        )
+    if x.maybe(Sheet.yaw.rotor_side) == DOWNWIND:
+        return Unknown(
+            "Whether a tail folds was computed only for rotors ahead of the mast; of one behind it nothing was checked"
         )
     if missing := x.lacks(*FIRST):
         return Unknown("", missing)

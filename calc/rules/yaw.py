@@ -231,7 +231,8 @@ def _side(x: Inputs) -> Judgement:
 
     def says() -> str:
         wake = "The rotor runs behind the mast: each blade passes its wake in each turn, which shakes and thumps."
-        return f"{wake} A tail cannot fold such a rotor out of the wind." if folds else wake
+        fold = " A tail cannot fold such a rotor out of the wind." if folds else ""
+        return f"{wake}{fold} How it follows the wind, and a vane on it, were not checked."
 
     ahead = change("Run the rotor {0}, with a vane.", {Sheet.yaw.rotor_side: UPWIND})
     look = act(Act.LOOK, "Look at the blade roots for cracks each month, and watch which way it faces after a calm.")

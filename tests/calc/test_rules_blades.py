@@ -9,6 +9,7 @@ from calc.finding import Status
 from calc.machine.blade_beam import BladeBeam, blade_beam
 from calc.machine.catalogue.hub import HUB_KINDS, TWO_PLATES, WASHERS
 from calc.machine.catalogue.rotor import COATS, COLOURS, KNOTS
+from calc.machine.catalogue.tail import DOWNWIND
 from calc.machine.design import build_design
 from calc.machine.entry import Value
 from calc.machine.inputs import Inputs
@@ -61,6 +62,7 @@ CASES: list[tuple[str, dict[str, Value | None], Status, list[str]]] = [
     ("blade.tip-clearance", {"rotor.overhang": 0.15, "rotor.greatest_speed": 12.0, "rotor.design_speed": 10.0}, FAIL,
      ["Stopped in the strongest gust", "away: they strike it. Turning, they bend"]),
     ("blade.tip-clearance", {**FREE, "rotor.overhang": 0.05}, DANGER, ["they strike it"]),
+    ("blade.tip-clearance", {"yaw.rotor_side": DOWNWIND, "rotor.overhang": 0.8}, OK, ["As the head yaws", "behind"]),
     ("blade.tip-clearance", {"hub.kind": HUB_KINDS[1]}, UNKNOWN, ["rigid hubs"]),
     ("blade.resonance", {}, OK, ["no multiple of the rotor's speed", "meets it 2 times at"]),
     ("blade.resonance", {"rotor.design_speed": 26.0}, MARGINAL, ["2 times the rotor's speed", "Watch and listen"]),

@@ -59,6 +59,8 @@ CASES = [
     ("tail.folds", {"tail__stop_angle": 5.0 * DEG}, DANGER),
     ("tail.folds", {"tail__inclination": 0.0}, DANGER),
     ("tail.folds", {"tail__area": None}, UNKNOWN),
+    ("tail.folds", {"yaw__rotor_side": DOWNWIND}, UNKNOWN),
+    ("tail.folds", {"yaw__rotor_side": DOWNWIND, "tail__hinge": FIXED}, DANGER),
     ("tail.keeps", {"tail__mass": 1.0, "blade__material": "wood", "blade__section": "arc of the pipe"}, OK),
     ("tail.keeps", {}, MARGINAL),
     ("tail.keeps", {"tail__stop_angle": 45.0 * DEG}, FAIL),
@@ -205,6 +207,15 @@ def test_a_described_tail_shapes_the_curve_and_the_storm():
     assert float(held.wind) == pytest.approx(float(held_wind(System(design()).inputs())))
     assert float(held.wind) < 12.0
     assert float(held.speed) < 100.0 * 10.0 * RPM
+
+
+@pytest.mark.parametrize(
+    "rule", ["tail.keeps", "tail.returns", "tail.stop", "yaw.tail-size", "yaw.friction", "yaw.rate"]
+)
+def test_of_a_rotor_behind_the_mast_nothing_is_told_that_holds_only_ahead_of_it(rule):
+    """And the rule of the side says that it was not checked."""
+    assert said(rule, yaw__rotor_side=DOWNWIND, yaw__friction=1.0) is None
+    assert "were not checked" in said("yaw.side", yaw__rotor_side=DOWNWIND).says
 
 
 def test_its_doubt_is_that_of_the_samples():

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from scipy.integrate import simpson
 
 from calc.machine.entry import Value
 from tests.calc.test_rules_machine import PIPE
@@ -28,8 +29,19 @@ def section(camber: float = 0.04, place: float = 0.4, t: float = 0.12) -> tuple[
     return area, ((py * py + py * qy + qy * qy) * cross).sum() / 12 - area * y * y, max(py.max() - y, y - py.min())
 
 
+def edgewise(t: float = 0.12) -> float:
+    """Lesser section modulus along the chord of the same section of chord 1, strips across it summed by Simpson."""
+    x = np.linspace(0, 1, 20001)
+    thick = 10 * t * (np.polyval([-0.1015, 0.2843, -0.3516, -0.1260, 0.0], x) + 0.2969 * np.sqrt(x))
+    at = simpson(thick * x, x=x) / simpson(thick, x=x)
+    return float(simpson(thick * (x - at) ** 2, x=x) / max(at, 1 - at))
+
+
 _AREA, _I, _OUT = section()
 AREA, I_FLAT, Z_FLAT = _AREA * CHORD**2, _I * CHORD**4, _I / _OUT * CHORD**3
+#: Twist of its chord at the root [rad], and stress of each N m in the plane of the rotor there.
+TWIST = 0.15
+EDGE = math.cos(TWIST) / (edgewise() * CHORD**3) + math.sin(TWIST) / Z_FLAT
 #: Of one blade.
 MASS, R_COG = DENSITY * AREA * SPAN, (R + R_ROOT) / 2
 INERTIA = MASS * (R**2 + R * R_ROOT + R_ROOT**2) / 3
@@ -43,7 +55,7 @@ PLANK: dict[str, Value] = {k: v for k, v in PIPE.items() if not k.startswith("bl
     "blade.material": "wood", "blade.section": "NACA 4412", "blade.density": DENSITY, "blade.strength": STRENGTH,
     "blade.stiffness": E, "blade.knots": "none", "rotor.overhang": 0.25, "rotor.limit_wind": 9.0,
     "site.storm_wind": 10.0, "site.gust": 10.0, "mast.tube_diameter": 0.06,
-    "station.root.radius": R_ROOT, "station.root.chord": CHORD, "station.root.twist": 0.15,
+    "station.root.radius": R_ROOT, "station.root.chord": CHORD, "station.root.twist": TWIST,
     "station.tip.radius": R, "station.tip.chord": CHORD, "station.tip.twist": 0.05,
     "hub.bolts": 3.0, "hub.bolt_diameter": 0.008, "hub.bolt_class": "8.8", "hub.bolt_spacing": 0.04,
     "hub.end_distance": 0.08, "hub.side_distance": 0.04, "hub.held": "clamped between two plates",
@@ -65,11 +77,15 @@ def tip_of(moment: float) -> float:
     return float(np.trapezoid(M * (R - r), r)) / (E * I_FLAT)
 
 
-def case_a(omega: float, Q: float, tsr: float, area: float, Z: float) -> tuple[float, float]:
-    """Half the range and the mean of the root's stress in case A: 2 m r w^2 and tsr Q/B, in [Pa]."""
+def case_a(omega: float, Q: float, tsr: float) -> tuple[float, float]:
+    """Half the range and the mean of the root's stress in case A, in [Pa].
+
+    2 m r w^2, tsr Q/B and Q/B + 2 m g r; of the mean the weight's part is nought.
+    """
     pull, flap = 2 * MASS * R_COG * omega**2, tsr * Q / 3
-    half = (pull / area / TENSION + flap / Z) / 2
-    return half, (pull / 2 / area / TENSION + flap / 2 / Z)
+    edge = Q / 3 + 2 * MASS * GRAVITY * R_COG
+    half = (pull / AREA / TENSION + flap / Z_FLAT + edge * EDGE) / 2
+    return half, (pull / AREA / TENSION + flap / Z_FLAT + Q / 3 * EDGE) / 2
 
 
 def case_b_shaft(omega: float, Q: float, tsr: float, m_r: float, L_rb: float) -> float:

@@ -11,13 +11,30 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import solve_bvp
 
+from calc.machine.blade_beam import blade_beam
 from calc.machine.design import build_design
 from calc.machine.inputs import Inputs
 from calc.machine.structure import TopLoads, design_winds, top_loads
 from calc.physics import blade
 from calc.physics.blade import condition, matching
 from calc.physics.structure import bolts, fatigue, simple_loads, spinning
-from tests.outside.plank import FRONT, PLANK, RHO, R, parked_moment
+from tests.outside.plank import (
+    CHORD,
+    DENSITY,
+    FRONT,
+    MASS,
+    PLANK,
+    R_COG,
+    R_ROOT,
+    RHO,
+    TENSION,
+    TWIST,
+    Z_FLAT,
+    R,
+    edgewise,
+    parked_moment,
+    tip_of,
+)  # fmt: skip
 
 # --- the published machine of 500 W -----------------------------------------------------------------------------------
 
@@ -380,3 +397,48 @@ def test_stopped_by_the_strongest_gust_a_plank_bends_as_by_hand():
     """The moment of case H in the table of turning points is that of the formula."""
     t = _with(A_B=FRONT, R=R, V_e50=42.0)
     assert _case(simple_loads.blade_cases(t), "H parked").flap == pytest.approx(parked_moment(42.0))
+
+
+# --- edge and flap at once --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("flap", "edge"), [(10.0, 0.0), (0.0, 10.0), (8.0, 15.0), (8.0, -15.0), (-5.0, 20.0)])
+def test_a_pipe_section_is_bent_in_both_directions_as_strips_of_it_say(flap, edge):
+    """Unsymmetric bending of the arc cut into pieces, its axes those of the rotor and not of the section."""
+    s = blade.root_section(0.160, 0.004, 0.095, 0.095, np.radians(21.0))
+    s = type(s)(**{**{n: getattr(s, n) for n in s.__dataclass_fields__}, "arm_flat": 0.0, "arm_edge": 0.0})
+    rho = np.linspace(s.R_inner, s.R_outer, 41)
+    rho, psi = np.meshgrid((rho[1:] + rho[:-1]) / 2, np.linspace(-s.beta, s.beta, 4001))
+    y, x, dA = rho * np.cos(psi), rho * np.sin(psi), rho
+    y = y - np.sum(y * dA) / np.sum(dA)
+    # Downwind, and the way it turns.
+    at = np.stack([y * np.cos(s.twist) - x * np.sin(s.twist), y * np.sin(s.twist) + x * np.cos(s.twist)])
+    I = np.einsum("aij,bij,ij->ab", at, at, dA) / np.sum(dA) * s.area
+    curve = np.linalg.solve(I, [flap, edge])
+    assert blade.root_stress(s, 0.0, flap, edge) == pytest.approx(np.max(-np.tensordot(curve, at, 1)), rel=0.01)
+
+
+@pytest.mark.parametrize(("case", "torque", "hangs"), [("F", 2.0, 0.0), ("G", 1.0, 1.0)])
+def test_a_stopped_plank_is_bent_edgewise_all_along(case, torque, hangs):
+    """Its own mass goes on (r m), its weight hangs (m): moments of both by the integral, pull of a bar that turns."""
+    Q, omega = 60.0, 20.0
+    of = blade_beam(Inputs(build_design({**PLANK, "rotor.design_speed": omega, "rotor.design_torque": Q})))
+    (seen,) = (seen for seen in of.seen if seen.case == case)
+    r = of.places()
+    going = ((R**3 - r**3) / 3 - r * (R**2 - r**2) / 2) / ((R**3 - R_ROOT**3) / 3 - R_ROOT * (R**2 - R_ROOT**2) / 2)
+    hanging = ((R - r) / (R - R_ROOT)) ** 2
+    M = torque * Q / 3 * going + hangs * MASS * 9.81 * R_COG * hanging
+    pull = DENSITY * omega**2 * (R**2 - r**2) / 2 / TENSION
+    twist = np.interp(r, [R_ROOT, R], [TWIST, 0.05])
+    S = pull + M * (np.cos(twist) / (edgewise() * CHORD**3) + np.sin(twist) / Z_FLAT)
+    assert seen.soft == pytest.approx(S, rel=0.02, abs=0.01 * S[0])
+
+
+def test_yawing_bends_a_plank_as_far_upwind_as_downwind_but_for_its_thrust():
+    """Case B, so slow that nothing straightens it: both differ by twice what R Fx/9 bends it (textbook)."""
+    changes = {"rotor.design_speed": 2.0, "rotor.design_torque": 2.0, "rotor.greatest_speed": 3.0}
+    of = blade_beam(Inputs(build_design({**PLANK, **changes})))
+    (B,) = (seen for seen in of.seen if seen.case == "B")
+    thrust = 1.5 * (2.0 * R / 2.8) * 2.0 / R
+    assert B.tip - B.back == pytest.approx(2 * tip_of(R / 9 * thrust), rel=0.03)
+    assert B.back > 0

@@ -30,6 +30,8 @@ class Profile:
         Length of the outline, and second moment of a skin of thickness 1 about the centroid of the outline.
     out_around : float
         Distance of the outermost fibre from the centroid of the outline.
+    Z_edge, Z_edge_around : float
+        Lesser section moduli for bending along the chord, of the solid and of the skin.
     """
 
     area: float
@@ -38,6 +40,8 @@ class Profile:
     around: float
     I_around: float
     out_around: float
+    Z_edge: float
+    Z_edge_around: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +56,17 @@ class PlainRoot:
         Lesser section modulus for bending square to the chord. [m3]
     I_flat : float or array, shape (...,)
         Second moment of area for the same bending, where it is known. [m4]
+    Z_edge : float or array, shape (...,)
+        Lesser section modulus for bending along the chord; infinite where that is left out. [m3]
+    twist : float or array, shape (...,)
+        Angle between the chord and the plane of the rotor. [rad]
     """
 
     area: Num
     Z_flat: Num
     I_flat: Num = np.nan
+    Z_edge: Num = np.inf
+    twist: Num = 0.0
 
 
 #: Sections that a NACA section of four digits with this camber, place and thickness comes near: area within 1 %.
@@ -121,7 +131,15 @@ def profile(name: str) -> Profile:
     y_skin = float(sum((s * mid).sum() for s, mid in zip(steps, middles, strict=True))) / around
     I_skin = float(sum((s * (mid - y_skin) ** 2).sum() for s, mid in zip(steps, middles, strict=True)))
     far = [float(max(outline[0].max() - at, at - outline[1].min())) for at in (y, y_skin)]
-    return Profile(area, I, far[0], around, I_skin, far[1])
+    at, at_skin = float(np.trapezoid(2 * half * x, x)) / area, _along(steps, x) / around
+    Z_edge = float(np.trapezoid(2 * half * (x - at) ** 2, x)) / max(at, 1 - at)
+    Z_edge_skin = _along(steps, (x - at_skin) ** 2) / max(at_skin, 1 - at_skin)
+    return Profile(area, I, far[0], around, I_skin, far[1], Z_edge, Z_edge_skin)
+
+
+def _along(steps: list[Array], y: Array) -> float:
+    """Sum of a value at the points of the chord over both sides of the outline."""
+    return float(sum((s * (y[1:] + y[:-1]) / 2).sum() for s in steps))
 
 
 def solid_areas(name: str, chord: Array) -> Array:
@@ -144,7 +162,7 @@ def solid_root(name: str, chord: Num) -> PlainRoot:
     (32.88, 8.89)
     """
     of = profile(name)
-    return PlainRoot(of.area * chord**2, of.I_flat / of.out * chord**3)
+    return PlainRoot(of.area * chord**2, of.I_flat / of.out * chord**3, Z_edge=of.Z_edge * chord**3)
 
 
 def shell_root(name: str, chord: Num, s: Num) -> PlainRoot:
@@ -157,4 +175,5 @@ def shell_root(name: str, chord: Num, s: Num) -> PlainRoot:
     """
     of = profile(name)
     refuse_if(np.greater(s, digits(name)[2] * np.asarray(chord) / 3), "the laminate is thicker than the section takes")
-    return PlainRoot(of.around * chord * s, of.I_around / of.out_around * chord**2 * s)
+    Z_flat, Z_edge = of.I_around / of.out_around * chord**2 * s, of.Z_edge_around * chord**2 * s
+    return PlainRoot(of.around * chord * s, Z_flat, Z_edge=Z_edge)

@@ -261,11 +261,11 @@ def root_section(
     )
 
 
-def root_stress(section: RootSection, F: Num, M: Num) -> Num:
-    r"""Greatest tension in the root section of a pipe blade from centrifugal force and a moment.
+def root_stress(section: RootSection, F: Num, M: Num, edge: Num = 0.0) -> Num:
+    r"""Greatest tension in the root section of a pipe blade from centrifugal force and two moments.
 
-    .. math:: \sigma = F / A + (F e_y - M \cos\theta)\, y / I_\mathrm{flat}
-              + (F e_x + M \sin\theta)\, x / I_\mathrm{edge}
+    .. math:: \sigma = F / A + (F e_y - M \cos\theta - E \sin\theta)\, y / I_\mathrm{flat}
+              + (F e_x + M \sin\theta - E \cos\theta)\, x / I_\mathrm{edge}
 
     Parameters
     ----------
@@ -275,6 +275,8 @@ def root_stress(section: RootSection, F: Num, M: Num) -> Num:
         Centrifugal force of the blade, see :func:`centrifugal_force`. [N]
     M : float or array, shape (...,)
         Bending moment at the root, positive where it bends the blade downwind, as thrust does. [N m]
+    edge : float or array, shape (...,)
+        Bending moment in the plane of the rotor, positive where it bends the blade the way it turns. [N m]
 
     Returns
     -------
@@ -284,7 +286,7 @@ def root_stress(section: RootSection, F: Num, M: Num) -> Num:
     Notes
     -----
     Beam theory of a rigid blade. Not in it: bolt holes (the stress at the rim of a hole in a pulled strip is
-    about three times that of the strip; from memory), notches, the torque. Nor is the relief as the pull
+    about three times that of the strip; from memory), notches. Nor is the relief as the pull
     straightens a bent blade, so bending is overstated for a soft blade at high speed.
 
     Examples
@@ -293,8 +295,9 @@ def root_stress(section: RootSection, F: Num, M: Num) -> Num:
     >>> round(root_stress(s, F=1000.0, M=5.0) / 1e6, 1)
     8.6
     """
-    of_y = (F * section.arm_flat - M * np.cos(section.twist)) / section.I_flat
-    of_x = (F * section.arm_edge + M * np.sin(section.twist)) / section.I_edge
+    s, c = np.sin(section.twist), np.cos(section.twist)
+    of_y = (F * section.arm_flat - M * c - edge * s) / section.I_flat
+    of_x = (F * section.arm_edge + M * s - edge * c) / section.I_edge
     # A plane field is greatest at a corner, or on the outer arc where the field's slope points.
     there = np.clip(np.arctan2(of_x, of_y), -section.beta, section.beta)
     points = [

@@ -250,6 +250,8 @@ class BladeLoad:
         How much of ``flap`` the blade's own mass makes, as in yawing; the rest is of the air. [N m]
     equations : tuple of str
         Keys of :data:`EQUATIONS`.
+    hanging : float or array
+        How much of ``edge`` the blade's weight makes; the rest is of the torque. [N m]
     """
 
     case: str
@@ -259,6 +261,7 @@ class BladeLoad:
     omega: Num
     inertial: Num
     equations: tuple[str, ...]
+    hanging: Num = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -336,13 +339,14 @@ def blade_cases(t: Turbine) -> tuple[BladeLoad, ...]:
     zero = 0.0 * pull
     return (
         BladeLoad("A", 2.0 * pull, t.Q / t.B + 2.0 * weight, t.tsr * t.Q / t.B, t.omega, zero,
-                  ("A blade Fz", "A blade Mx", "A blade My")),
+                  ("A blade Fz", "A blade Mx", "A blade My"), 2.0 * weight),
         BladeLoad("B", pull, zero, yawing, t.omega, yawing - t.R / 9.0 * t.thrust,
                   ("B yaw rate", "B blade My", "A shaft Fx")),
         BladeLoad("C", pull, zero, error, t.omega, zero, ("C blade My",)),
         BladeLoad("E", at_most, zero, zero, t.omega_max, zero, ("E blade Fz",)),
         BladeLoad("F", pull, t.short * t.Q / t.B, zero, t.omega, zero, ("F blade Mx",)),
-        BladeLoad("G", pull, (t.brake + t.Q) / t.B + weight, zero, t.omega, zero, ("G blade Mx",)),
+        BladeLoad("G", pull, (t.brake + t.Q) / t.B + weight, zero, t.omega, zero, ("G blade Mx",),
+                  weight),
         BladeLoad("H parked", zero, zero, CD_PARKED * press / 4.0, zero, zero, ("H blade My, parked",)),
         BladeLoad("H turning", at_most, zero, CL_MAX * press / 6.0, t.omega_max, zero, ("H blade My, turning",)),
     )  # fmt: skip

@@ -80,6 +80,31 @@ def _outboard(loads: Array) -> Array:
     return np.asarray(np.cumsum(loads[..., ::-1], axis=-1)[..., ::-1] - loads)
 
 
+def moments(beam: Beam, q: Array) -> tuple[Array, Array]:
+    """Moments of a rigid blade under a force on each link [N]: at the clamped end, and in the middle of each link.
+
+    Shapes (...,) and (..., links), in [N m].
+
+    Examples
+    --------
+    10 N at the end of two links of 0.5 m, as if in the middle of the outer one:
+
+    >>> r = np.array([0.25, 0.75])
+    >>> bar = Beam(r, np.full(2, 0.5), np.ones(2), np.ones(2))
+    >>> [v.tolist() for v in moments(bar, np.array([0.0, 10.0]))]
+    [7.5, [5.0, 1.25]]
+    """
+    begins = beam.r - beam.dr / 2.0
+    joint = _from(q * beam.r) - begins * _from(q)
+    outer = np.concatenate([joint[..., 1:], 0.0 * joint[..., :1]], axis=-1)
+    return joint[..., 0], (joint + outer) / 2.0
+
+
+def _from(loads: Array) -> Array:
+    """Sum of the loads on a link and all further out."""
+    return np.asarray(np.cumsum(loads[..., ::-1], axis=-1)[..., ::-1])
+
+
 def bend(beam: Beam, omega: Num, q: Array) -> BentBlade:
     """Bend a turning blade by forces square to its plane of turning.
 
