@@ -101,7 +101,8 @@ def carved_root(x: Inputs, shape: blade.Blade, section: str) -> tuple[blade.Mass
             # A plank as it leaves the hub.
             root = blade.PlainRoot(chord * thick, chord * np.square(thick) / 6.0, Z_edge=np.square(chord) * thick / 6.0)
     masses = _as_weighed(x, blade.beam_masses(r, areas, _density(x, of)))
-    return masses, replace(root, twist=np.broadcast_to(shape.twist, shape.r.shape)[..., 0])
+    twist = np.broadcast_to(shape.twist, shape.r.shape)
+    return masses, replace(root, twist=1.5 * twist[..., 0] - 0.5 * twist[..., 1])
 
 
 def not_told(x: Inputs) -> tuple[Entry[Any], ...]:

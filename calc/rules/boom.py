@@ -37,7 +37,7 @@ SHEETS = (0.0015, 0.002, 0.003, 0.004, 0.005, 0.006, 0.008, 0.009, 0.010, 0.012,
 #: Shares to which ribs bring down how far a vane stands off. Own choice.
 RIBBED = (0.67, 0.5, 0.33, 0.25)
 #: So many next sizes are tried: a tail that is heavier yet would be another one.
-FEW = 5
+FEW = 3
 
 GUST_ON_TAIL = simple_loads.sources_of("H part F", "B yaw rate")
 SWUNG = Source("Head swinging over 45 degrees at the yaw rate of load case B", "", "own estimate")
