@@ -22,6 +22,8 @@ from calc.rules.phrases import THROWN
 from calc.rules.ways import Way, act, change, ladder
 from calc.units import Num, show
 
+#: Years after which blades that cannot be made stronger are replaced. Own choice.
+SOONER = (10.0, 5.0, 3.0, 2.0, 1.0, 0.5, 0.25)
 #: What is left where no change will do.
 _YEARLY = "Take the blades down once a year and look at the roots and bolt holes for cracks with a glass."
 
@@ -96,7 +98,9 @@ def _fatigue(x: Inputs) -> Judgement | Unknown:
         seldom = act(
             Act.LOOK, "Take the blades down once a year and look at the roots and bolt holes for cracks with a glass."
         )
-        return [*stronger_blades(x), seldom]
+        years = [y for y in SOONER if y < float(x.blade.years)]
+        sooner = change("Fit new blades after {0} years.", *ladder(Sheet.blade.years, years))
+        return [*(stronger_blades(x) or [sooner]), seldom]
 
     return Judgement(
         level, says, ways, found.plain, longest, "MPa", (longest - found.plain) / longest, lambda: _lasts(x, found)
