@@ -252,14 +252,14 @@ def _clearance(x: Inputs) -> Judgement | Unknown:
 
     def says() -> str:
         away = f"towards the mast, which is {show(room, 'mm', 2)} away"
-        first = f"{'As the head yaws' if behind else 'Turning'}, the tips bend {show(turning, 'mm', 2)} {away}"
+        how, far = "As the head yaws" if behind else "Turning", show(turning, "mm", 2)
+        first = f"{how}, the tips bend {far} {away}"
         bent = f"in the strongest gust{' from behind' * behind}, {{}} bend {show(parked, 'mm', 2)}"
         stopped = f"Stopped {bent.format('they')}"
         if turning > room:
             return f"{first}: they strike it. {stopped}."
         if parked > room:
-            struck = f"Stopped {bent.format('the tips')} {away}: they strike it."
-            return f"{struck} Turning, they bend {show(turning, 'mm', 2)}."
+            return f"Stopped {bent.format('the tips')} {away}: they strike it. {how}, they bend {far}."
         return f"{first}. {stopped}." if turning <= NEAR * room else f"{first}: more than half the way. {stopped}."
 
     def more() -> str:
