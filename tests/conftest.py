@@ -46,12 +46,13 @@ class Clock(datetime):
 
 def pin(patch: pytest.MonkeyPatch) -> None:
     """Stop the journal's clock."""
-    from journal.book import history, written
+    from journal.book import days, history, spoken_days
 
     patch.setattr(history, "datetime", Clock)
     # A copy on the first change of a day would be one for every test.
     patch.setenv("GALEBOOK_BACKUPS", "none")
-    patch.setattr(written, "datetime", Clock)
+    patch.setattr(days, "datetime", Clock)
+    patch.setattr(spoken_days, "datetime", Clock)
 
 
 @pytest.fixture(scope="session")

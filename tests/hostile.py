@@ -270,7 +270,7 @@ def sheet(world: World, data: bytes) -> None:
 def typed(world: World, data: bytes) -> None:
     """Quantities, doubts, days, shares, money and wind as typed."""
     from calc.machine import catalogue
-    from journal.book import plain_text, quantity, written
+    from journal.book import days, plain_text, quantity, written
 
     kind, _, rest = data.partition(b" ")
     text = text_of(rest)
@@ -287,7 +287,7 @@ def typed(world: World, data: bytes) -> None:
             if value is not None and not (math.isfinite(value) and entry.low <= value <= entry.high):
                 raise BoundError(f"{text!r} gives {value} for {entry.named('x')}")
     for day in (tried(lambda: written.when(text)), tried(lambda: written.past(text))):
-        if day is not None and not re.fullmatch(r"\d{4}-\d\d-\d\d", written.day_of(day)):
+        if day is not None and not re.fullmatch(r"\d{4}-\d\d-\d\d", days.middle(day)):
             raise BoundError(f"{text!r} gives the day {day!r}")
     share = tried(lambda: written.share(text, "It"))
     if share is not None and not 0 <= share <= 1:

@@ -39,7 +39,8 @@ KIND = Kind(
         "wind": lambda _, typed: read_wind(typed),
         "wind_height": lambda _, typed: {"wind_height": read_wind_height(typed)},
     },
-    fixed=("wind_low", "wind_high"),
+    fixed=("wind_low", "wind_high", "began_typed", "ended_typed"),
+    called={"when": "began", "until": "ended", "load": "load_state", "note": "private_note"},
 )
 
 
@@ -71,7 +72,7 @@ def log_attempt(session: Session, typed: AttemptTyped) -> Attempt:
         If a word, date, wind or duration cannot be used.
     """
     to = find_revision(session, typed.on)
-    left_out = {"kind": "run", "outcome": "partly", "began": when(None)}
+    left_out = {"kind": "run", "outcome": "not said", "began": when(None)}
     columns = {**left_out, **KIND.columns(typed), **read_wind(typed.wind, typed.wind_height)}
     in_order(columns["began"], columns.get("ended"))
     attempt = add_record(session, Attempt, revision_id=to.key, **columns)

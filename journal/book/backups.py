@@ -414,10 +414,11 @@ def names_in(path: Path) -> str:
 
 
 def _day(which: str) -> date | None:
-    from journal.book.written import when
+    from journal.book import days, spoken_days
 
     with contextlib.suppress(BadInput, ValueError):
-        return date.fromisoformat(when(which)[:10])
+        found = spoken_days.read(which)
+        return None if days.is_vague(found) else date.fromisoformat(days.earliest(found))
     return None
 
 

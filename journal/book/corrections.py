@@ -38,10 +38,13 @@ def amend(session: Session, ref: str, field: str, typed: str, why: str) -> Any:
     else:
         record = current_build(session) if ref.strip().casefold() == "build" else find_record(session, ref)
         kind = kind_of(type(record))
+    field = kind.called.get(field, field)
     if field not in kind.editable:
-        close = nearest(field, kind.editable)
+        close = nearest(field, [*kind.editable, *kind.called])
         hint = f"Did you mean {close!r}? " if close else ""
-        raise BadInput(f"{ref} has no field {field!r} to correct", f"{hint}Accepted: {', '.join(kind.editable)}")
+        raise BadInput(
+            f"{ref} has no field {field!r} to correct", f"{hint}Accepted: {', '.join([*kind.editable, *kind.called])}"
+        )
     if inside:
         permit_amending(session, inside, field, typed)
     because(session, clean_text(why, "The reason"))

@@ -10,13 +10,14 @@ from typing import Any, NamedTuple
 from sqlmodel import Session, col, select
 
 from journal.book import sheet
+from journal.book.days import day_text
 from journal.book.kinds import Kind, a_day_ahead, a_line, a_text, session_of
 from journal.book.parts import read_mass
 from journal.book.plain_text import alike, clean_line
 from journal.book.records import add_record, find_record, find_revision
 from journal.book.stored import before_and_after
 from journal.book.tables import Criterion, Decision, History, Option, Score
-from journal.book.written import day_of, money, text
+from journal.book.written import money, text
 from journal.errors import BadInput, NotFound, Refused, nearest
 
 
@@ -54,7 +55,9 @@ KIND = Kind(
     fixed=(
         "kind", "decided_on", "odds", "expects_quantity", "expects_relation", "expects_value", "expects_wind",
         "tool_odds", "result", "result_note", "reviewed_on", "rule", "subject", "until",
+        "decided_on_typed", "review_on_typed", "reviewed_on_typed", "until_typed",
     ),
+    called={"review": "review_on", "note": "private_note"},
 )  # fmt: skip
 
 
@@ -125,7 +128,7 @@ def undecided(session: Session, ref: str) -> Decision:
 def _hold_open(decision: Decision) -> None:
     if decision.decided_on is not None:
         raise Refused(
-            f"{decision.ref} was decided on {day_of(decision.decided_on)}",
+            f"{decision.ref} was decided on {day_text(decision.decided_on)}",
             f'Decisions stay; ask again with: galebook decide "..." --supersedes {decision.ref}',
         )
 

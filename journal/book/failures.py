@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlmodel import Session, col, select
 
-from journal.book.kinds import Kind, a_day, a_text, a_word, session_of
+from journal.book.kinds import Kind, a_day, a_text, a_word, session_of, typed_beside
 from journal.book.names import mechanism_named, rule_named
 from journal.book.plain_text import clean_text
 from journal.book.records import (
@@ -58,7 +58,8 @@ KIND = Kind(
         "criterion": a_text("The criterion"),
         "private_note": a_text("Note"),
     },
-    fixed=("verified_note",),
+    fixed=("verified_note", "happened_typed"),
+    called={"when": "happened", "note": "private_note"},
 )
 
 
@@ -89,6 +90,8 @@ CAUSE = Kind(
         "mechanism": lambda typed: mechanism_named(typed),
     },
     together={"standing": _standing, "rejected_because": _why_rejected},
+    fixed=("said_on_typed",),
+    called={"when": "said_on"},
 )
 
 
@@ -217,11 +220,13 @@ def _cause(session: Session, failure: Failure, number: int) -> Cause:
 def believe(session: Session, ref: str, typed: CauseTyped) -> Cause:
     """Log a cause that is believed, and the rule or mechanism whose numbers concern it; earlier causes stay."""
     failure = find_record(session, ref, Failure)
+    said_on = past(typed.said_on, "Said on")
     cause = Cause(
         failure_id=failure.key,
         rule=None if typed.rule is None else rule_named(typed.rule).id,
         mechanism=None if typed.mechanism is None else mechanism_named(typed.mechanism),
-        said_on=past(typed.said_on, "Said on"),
+        said_on=said_on,
+        said_on_typed=typed_beside(typed.said_on, said_on),
         what=clean_text(typed.what, "The cause"),
         sure=share(typed.sure, "How sure"),
         because=text(typed.because, "The evidence"),
@@ -300,7 +305,7 @@ def correct(
 
 
 def proof(session: Session, failure: Failure) -> Attempt | Measurement | None:
-    """What shows that the correction works, unless it was withdrawn or turned out to have failed."""
+    """What shows that the correction works, unless it was withdrawn, failed, or nobody says how it went."""
     attempt: Attempt | None = standing_record(session, Attempt, failure.verified_by_attempt_id)
     reading: Measurement | None = standing_record(session, Measurement, failure.verified_by_measurement_id)
-    return attempt if attempt and attempt.outcome != "failed" else reading
+    return attempt if attempt and attempt.outcome not in ("failed", "not said") else reading

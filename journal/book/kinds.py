@@ -33,12 +33,15 @@ class Kind:
         the record and the text, and gives the columns.
     fixed : tuple of str
         Columns that the program sets, or that have a command of their own.
+    called : mapping of str to str
+        Other words for a column, such as those of the flags by which it is given.
     """
 
     record: type[SQLModel]
     readers: Mapping[str, Reader]
     together: Mapping[str, Callable[[Any, str], dict[str, Any]]] = field(default_factory=dict)
     fixed: tuple[str, ...] = ()
+    called: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def editable(self) -> tuple[str, ...]:
@@ -50,7 +53,17 @@ class Kind:
     def columns(self, typed: object) -> dict[str, Any]:
         """Columns from what was typed, but those that were left out."""
         given = {name: getattr(typed, name, None) for name in self.readers}
-        return {name: self.readers[name](text) for name, text in given.items() if text is not None}
+        read: dict[str, Any] = {}
+        for name, text in given.items():
+            if text is not None:
+                read |= self._read(name, text)
+        return read
+
+    def _read(self, name: str, text: str) -> dict[str, Any]:
+        """A column from a text; what was typed of a day is kept beside it."""
+        found = self.readers[name](text)
+        beside = f"{name}_typed"
+        return {name: found, **({beside: typed_beside(text, found)} if beside in self.record.model_fields else {})}
 
     def corrected(self, record: Any, name: str, text: str) -> dict[str, Any]:
         """Columns that change where one field of a record is corrected.
@@ -60,7 +73,13 @@ class Kind:
         BadInput
             If the text does not fit it.
         """
-        return self.together[name](record, text) if name in self.together else {name: self.readers[name](text)}
+        return self.together[name](record, text) if name in self.together else self._read(name, text)
+
+
+def typed_beside(text: str | None, found: str) -> str | None:
+    """What was typed of a day, kept beside it where that is another text."""
+    typed = (text or "").strip()
+    return typed if typed and typed != found else None
 
 
 def session_of(record: SQLModel) -> Session:

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 
 from sqlmodel import Session
 
+from journal.book.days import earliest, latest
 from journal.book.kinds import Kind, a_day, a_day_ahead, a_text, a_word
 from journal.book.records import add_record
 from journal.book.tables import PAPERS, Paper
-from journal.book.written import day_of, in_order
+from journal.book.written import in_order
 
 KIND = Kind(
     Paper,
@@ -22,6 +23,8 @@ KIND = Kind(
         "until": a_day_ahead("Until"),
         "private_note": a_text("Note"),
     },
+    fixed=("given_typed", "until_typed"),
+    called={"when": "given", "by": "who", "number": "serial", "note": "private_note"},
 )
 
 
@@ -53,5 +56,12 @@ def log_paper(session: Session, typed: PaperTyped) -> Paper:
 
 
 def has_ended(paper: Paper, today: str) -> bool:
-    """Whether a paper no longer holds on a day."""
-    return paper.until is not None and day_of(paper.until) < today
+    """Whether a paper no longer holds on a day, or may not, where its last day is vague."""
+    return paper.until is not None and earliest(paper.until) < today
+
+
+def ended_text(paper: Paper, today: str) -> str:
+    """Whether a paper is over on a day, in words; empty while it holds."""
+    if paper.until is None or not has_ended(paper, today):
+        return ""
+    return "over" if latest(paper.until) < today else "may be over"

@@ -16,8 +16,8 @@ from typing import NamedTuple
 from sqlmodel import Session, col, select
 
 from calc.quantities import WINDY
+from journal.book.days import earliest, latest, order
 from journal.book.tables import Attempt, Failure, Measurement, Revision
-from journal.book.written import day_of
 
 #: Readings of one quantity under one load that are judged one by one. Own choice.
 MANY = 24
@@ -88,20 +88,20 @@ def taken_on(session: Session, revision: Revision) -> tuple[Taken, ...]:
 
 
 def failing_days(session: Session, revision: Revision) -> list[str]:
-    """Days from which on something had failed on a revision, in order."""
+    """Days from which on something had failed on a revision, in order; vague ones as they are kept."""
     rows = session.execute(
         select(Failure.happened, Attempt.began)
         .join(Attempt, col(Failure.attempt_id) == Attempt.id, isouter=True)
         .where(Failure.revision_id == revision.key, col(Failure.withdrawn_because).is_(None))
     )
-    return sorted({day_of(began or happened) for happened, began in rows})
+    return sorted({began or happened for happened, began in rows}, key=order)
 
 
 def together(readings: Sequence[Taken], days: Sequence[str]) -> list[Told]:
     """Readings as the rules see them: few of a kind one by one, many by steps of wind.
 
     What does not move with the wind may tell what a failure left behind: such readings are never laid together over
-    one of the ``days`` on which something failed.
+    one of the ``days`` on which something failed, nor where a vague one leaves it open on which side they lie.
     """
     kinds: dict[tuple[str, str | None], list[Taken]] = {}
     for m in readings:
@@ -115,8 +115,12 @@ def together(readings: Sequence[Taken], days: Sequence[str]) -> list[Told]:
 
 def _steps(some: Iterable[Taken], days: Sequence[str]) -> Iterable[list[Taken]]:
     steps: dict[tuple[object, ...], list[Taken]] = {}
+    begun, over = sorted(map(earliest, days)), sorted(map(latest, days))
     for m in some:
-        since = 0 if m.quantity in WINDY else bisect_right(days, day_of(m.taken))
+        since: tuple[int, ...] = (0,)
+        if m.quantity not in WINDY:
+            surely, perhaps = bisect_right(over, earliest(m.taken)), bisect_right(begun, latest(m.taken))
+            since = (surely,) if surely == perhaps else (surely, perhaps, m.number)
         wind = [None if V is None else round(V / STEP) for V in (m.wind_low, m.wind_high)]
         steps.setdefault((since, m.wind_height, *wind), []).append(m)
     return steps.values()
@@ -133,7 +137,7 @@ def _one(*some: Taken) -> Told:
         ordered[0].value or 0.0,
         ordered[-1].value or 0.0,
         winds.pop() if len(winds) == 1 else _step_of(middle),
-        max(day_of(m.taken) for m in some),
+        max(latest(m.taken) for m in some),
     )
 
 

@@ -2,7 +2,8 @@
 
 Each class is one kind of record. A class with a ``letter`` is numbered within its build and known to people by
 a short reference such as ``A3``. ``words`` names the closed sets of words; each becomes a CHECK constraint.
-Times are UTC in ISO 8601; an event known only to the day keeps the date alone. How the columns of a kind are read,
+Times are UTC in ISO 8601; an event known only to the day keeps the date alone, one known vaguely its first and last day
+(``days.py``), and beside a day stands what was typed where that is another text. How the columns of a kind are read,
 and which of them may be corrected, says the file of that kind: :class:`Attempt` is read in ``attempts.py``.
 """
 
@@ -27,7 +28,7 @@ PROVENANCES = ("measured", "data plate", "seller's claim", "calculated", "estima
 CONDITIONS = ("new", "salvaged", "made")
 FATES = ("in use", "carried on", "broken", "worn out", "spare", "scrapped", "sold")
 ATTEMPT_KINDS = ("bench test", "raising", "run", "storm", "repair", "lowering", "other")
-OUTCOMES = ("worked", "partly", "failed", "still running")
+OUTCOMES = ("worked", "partly", "failed", "still running", "not said")
 HARMS = ("none", "near miss", "injury", "not said")
 STANDINGS = ("believed", "contributing", "rejected")
 LEANINGS = ("for", "against", "neither")
@@ -217,7 +218,9 @@ class Attempt(Numbered, table=True):
     revision_id: int = Field(foreign_key="revision.id", index=True)
     kind: str
     began: str
+    began_typed: str | None = None
     ended: str | None = None
+    ended_typed: str | None = None
     did: str
     saw: str | None = None
     outcome: str
@@ -273,6 +276,7 @@ class Measurement(Numbered, table=True):
     wind_high: float | None = None
     wind_height: float | None = None
     taken: str
+    taken_typed: str | None = None
     private_note: str | None = None
 
 
@@ -287,6 +291,7 @@ class Failure(Numbered, table=True):
     attempt_id: int | None = Field(default=None, foreign_key="attempt.id")
     part_id: int | None = Field(default=None, foreign_key="part.id")
     happened: str
+    happened_typed: str | None = None
     saw: str
     item: str | None = None
     effect: str | None = None
@@ -315,6 +320,7 @@ class Cause(Record, table=True):
 
     failure_id: int = Field(foreign_key="failure.id", index=True)
     said_on: str
+    said_on_typed: str | None = None
     what: str
     sure: float | None = None
     because: str | None = None
@@ -354,10 +360,12 @@ class Decision(Numbered, table=True):
     question: str
     context: str | None = None
     decided_on: str | None = None
+    decided_on_typed: str | None = None
     because: str | None = None
     expected: str | None = None
     odds: float | None = None
     review_on: str | None = None
+    review_on_typed: str | None = None
     expects_quantity: str | None = None
     expects_relation: str | None = None
     expects_value: float | None = None
@@ -367,10 +375,12 @@ class Decision(Numbered, table=True):
     result: str | None = None
     result_note: str | None = None
     reviewed_on: str | None = None
+    reviewed_on_typed: str | None = None
     supersedes_id: int | None = Field(default=None, foreign_key="decision.id")
     rule: str | None = None
     subject: str | None = None
     until: str | None = None
+    until_typed: str | None = None
     private_note: str | None = None
 
 
@@ -432,7 +442,9 @@ class Paper(Numbered, table=True):
     who: str | None = None
     serial: str | None = None
     given: str | None = None
+    given_typed: str | None = None
     until: str | None = None
+    until_typed: str | None = None
     private_note: str | None = None
 
 

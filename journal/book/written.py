@@ -3,20 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from contextlib import contextmanager
-from contextvars import ContextVar
-from datetime import UTC, date, datetime, timedelta
-from typing import Any, TypeVar
+from typing import Any
 
-from journal.book.history import now
+from journal.book import spoken_days
+from journal.book.days import day_text, is_to_come, surely_before, today
 from journal.book.plain_text import alike, clean_text
 from journal.book.quantity import Wanted, is_beaufort, parse
 from journal.errors import BadInput, nearest
 
 _CURRENCY = re.compile(r"[A-Z]{3}")
-_OUR_TIME = (1900, 2999)
-D = TypeVar("D", bound=date)
+_SHARE = re.compile(r"([0-9]{1,9}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})\s*(%|percent|per cent|in 100)?", re.IGNORECASE)
 _HEIGHT = Wanted("m", "m", 0.5, 200.0, "2 m")
 
 
@@ -46,79 +42,25 @@ def word(value: str | None, words: tuple[str, ...], what: str) -> str | None:
 
 
 def when(value: str | None, what: str = "Date") -> str:
-    """A day, or a moment as UTC, in ISO 8601; without one, today.
+    """A day, a moment as UTC or a vague day, as :mod:`journal.book.days` keeps them; without one, today.
 
-    Accepts 2026-01-12, "2026-01-12 21:40" in local time, today, yesterday and now.
+    It may be yet to come; then it needs its year.
     """
-    typed = "today" if value is None else value.strip().casefold()
-    today = _today()
-    days = {"today": today, "yesterday": today - timedelta(days=1)}
-    if typed in days:
-        return days[typed].isoformat()
-    if typed == "now":
-        return now()
-    try:
-        if len(typed) <= 10:
-            return _in_our_time(date.fromisoformat(typed)).isoformat()
-        moment = _in_our_time(datetime.fromisoformat(typed.upper()))
-        return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%MZ")
-    except (ValueError, OverflowError):
-        raise BadInput(
-            f"{what}: {value!r} is not a date",
-            'Accepted: 2026-01-12, "2026-01-12 21:40", today, yesterday, now',
-        ) from None
-
-
-def _in_our_time(day: D) -> D:
-    """A day or a moment, if somebody could have written it down who builds wind generators.
-
-    Raises
-    ------
-    ValueError
-        If it is none of these centuries: it was mistyped, and in the first and the last year of the calendar there is
-        no other time zone.
-    """
-    if not _OUR_TIME[0] <= day.year <= _OUR_TIME[1]:
-        raise ValueError("not in our time")
-    return day
-
-
-def day_of(moment: str) -> str:
-    """The builder's day of a day or of a moment in UTC, ISO 8601: half past midnight belongs to the day begun."""
-    if "T" not in moment:
-        return moment
-    return datetime.fromisoformat(moment.replace("Z", "+00:00")).astimezone().date().isoformat()
-
-
-#: Days for which the calendars of two places on earth can differ.
-_TIME_ZONES = timedelta(days=1)
-_story_day: ContextVar[date | None] = ContextVar("_story_day", default=None)
-
-
-@contextmanager
-def told_on(day: date) -> Iterator[None]:
-    """Take a day for today, whatever the clock says: an invented story can be told in any year."""
-    token = _story_day.set(day)
-    try:
-        yield
-    finally:
-        _story_day.reset(token)
-
-
-def _today() -> date:
-    return _story_day.get() or datetime.now().astimezone().date()
+    return today().isoformat() if value is None else spoken_days.read(value, what, ahead=True)
 
 
 def past(value: str | None, what: str = "Date") -> str:
-    """As :func:`when`, of something that has happened.
+    """As :func:`when`, of something that has happened: without its year, the latest that has been.
 
     Raises
     ------
     BadInput
-        If the day is yet to come.
+        If all of it is yet to come.
     """
-    found = when(value, what)
-    if day_of(found) > (_today() + _TIME_ZONES).isoformat():
+    if value is None:
+        return today().isoformat()
+    found = spoken_days.read(value, what)
+    if is_to_come(found):
         raise BadInput(f"{what}: {value!r} is yet to come", "Accepted: today, or a day that has been")
     return found
 
@@ -129,13 +71,10 @@ def in_order(began: str, ended: str | None) -> None:
     Raises
     ------
     BadInput
-        If it does.
+        If it surely does.
     """
-    if ended is None:
-        return
-    both_moments = "T" in began and "T" in ended
-    if ended < began if both_moments else day_of(ended) < day_of(began):
-        raise BadInput(f"It ended ({ended}) before it began ({began})", "Give the dates in order")
+    if ended is not None and surely_before(ended, began):
+        raise BadInput(f"It ended ({day_text(ended)}) before it began ({day_text(began)})", "Give the dates in order")
 
 
 def read_wind(value: str | None, height: str | None = None) -> dict[str, Any]:
@@ -164,16 +103,22 @@ def read_wind_height(typed: str) -> float:
 
 
 def share(value: str | float | None, what: str) -> float | None:
-    """A share typed as 0.7 or 70 %."""
+    """A share typed as 0.7, 70 % or 70; above 1 it is one of a hundred.
+
+    Raises
+    ------
+    BadInput
+        If it is none; how sure one is is told in numbers.
+    """
     if value is None:
         return None
-    typed = str(value).strip()
-    try:
-        number = float(typed.rstrip("% ")) / (100 if typed.endswith("%") else 1)
-    except ValueError:
-        number = float("nan")
+    typed = re.sub(r"(?<=\d),(?=\d)", ".", str(value).strip())
+    match = _SHARE.fullmatch(typed)
+    number = float(match[1]) if match else float("nan")
+    if match and (match[2] or number > 1):
+        number /= 100
     if not 0 <= number <= 1:
-        raise BadInput(f"{what}: {value!r} is not a share", "Accepted: 0 to 1, or 0 % to 100 %")
+        raise BadInput(f"{what}: {value!r} is not a share", "Accepted: 60 %, 60 or 0.6; 0 to 100 %")
     return number
 
 

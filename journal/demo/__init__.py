@@ -14,6 +14,7 @@ from journal.book import (
     attempts,
     builds,
     claims,
+    days,
     decisions,
     failures,
     measurements,
@@ -23,7 +24,6 @@ from journal.book import (
     sheet,
     sheet_toml,
     store,
-    written,
 )
 from journal.book.safe_files import OwnFiles
 from journal.demo.first_machine import AUTUMN, GALE, WINTER
@@ -119,5 +119,5 @@ def _take(session: Session, step: Step, folder: Path) -> None:
     if as_typed is not None:
         about = {"ref": typed.pop("ref")} if "ref" in typed else {}
         typed = {**about, "typed": as_typed(**typed)}
-    with written.told_on(ENDS):
+    with days.told_on(ENDS):
         service(session, **typed)

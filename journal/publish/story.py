@@ -13,6 +13,7 @@ from sqlmodel import Session, col, select
 from calc.finding import Finding, Status
 from calc.machine.design import Design
 from journal.book import attachments, decisions, failures, parts, sheet
+from journal.book.days import order
 from journal.book.readings import Taken
 from journal.book.records import all_records, current_build, get_record, records_on, standing_record
 from journal.book.tables import (
@@ -41,7 +42,7 @@ from journal.review import comparison, predictions, verdict, weighing
 from journal.review.loop import Loop, loop
 from journal.review.options import DecisionView, view_decision
 from journal.review.series import SINGLY, Series, told_on
-from journal.review.wording import cost_text, day_text, days_text, wind_text
+from journal.review.wording import cost_text, days_text, wind_text
 
 if TYPE_CHECKING:
     from calc.mechanisms.judge import JudgedMechanism
@@ -372,7 +373,7 @@ def _chapter(session: Session, build: Build, result: verdict.Review) -> Chapter:
         ],
         tried=[
             Tried(a, days_text(a.began, a.ended), wind_text(a), read_in[a.key], series_in[a.key], files[a.ref])
-            for a in sorted(records_on(session, Attempt, r), key=lambda attempt: day_text(attempt.began))
+            for a in sorted(records_on(session, Attempt, r), key=lambda attempt: order(attempt.began))
         ],
         read_apart=read_in[None],
         series_apart=series_in[None],

@@ -5,11 +5,13 @@ from __future__ import annotations
 from sqlmodel import Session
 
 from calc.finding import Finding, Status
+from journal.book.days import earliest
+from journal.book.kinds import typed_beside
 from journal.book.names import rule_named
 from journal.book.plain_text import clean_text
 from journal.book.records import add_record
 from journal.book.tables import Decision
-from journal.book.written import day_of, when
+from journal.book.written import when
 from journal.errors import BadInput, NotFound, Refused
 from journal.review import verdict
 
@@ -46,7 +48,8 @@ def accept_finding(
         decided_on=when(None),
         rule=finding.rule,
         subject=finding.subject,
-        until=_later(until),
+        until=(last := _later(until)),
+        until_typed=typed_beside(until, last),
     )
 
 
@@ -73,6 +76,6 @@ def _acceptable(result: verdict.Review, rule: str, subject: str | None) -> Findi
 
 def _later(until: str) -> str:
     day = when(until, "Until")
-    if day_of(day) < when(None):
+    if earliest(day) < when(None):
         raise BadInput(f"Until: {until!r} is over", "Name the day on which you will look again")
     return day

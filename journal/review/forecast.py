@@ -14,6 +14,7 @@ from calc.machine.site import at_hub
 from calc.quantities import QUANTITIES
 from calc.units import show
 from journal.book import measurements, sheet
+from journal.book.kinds import typed_beside
 from journal.book.plain_text import clean_text
 from journal.book.quantity import parse
 from journal.book.records import find_record, get_record
@@ -196,6 +197,7 @@ def conclude(
     decision.result = word(result, RESULTS, "Result")
     decision.result_note = text(note, "Note")
     decision.reviewed_on = past(on, "Reviewed on")
+    decision.reviewed_on_typed = typed_beside(on, decision.reviewed_on)
     session.add(decision)
     session.flush()
     return decision

@@ -7,10 +7,11 @@ from dataclasses import dataclass, field
 from sqlmodel import Session
 
 from calc.finding import Status
+from journal.book.days import earliest
 from journal.book.papers import has_ended
 from journal.book.records import all_records, current_build, records_on
 from journal.book.tables import Attempt, Build, Decision, Failure, Paper, Revision
-from journal.book.written import day_of, when
+from journal.book.written import when
 from journal.errors import stopped
 from journal.review import counsel, verdict
 from journal.review.loop import Loop, loop
@@ -88,8 +89,8 @@ def status_of(session: Session) -> BuildStatus:
 
 def _is_due(d: Decision, today: str) -> bool:
     """Whether a decision that was taken is to be looked at again."""
-    awaited = bool(d.expected) and d.result is None and day_of(d.review_on or "9999") <= today
-    return awaited or day_of(d.until or "9999") < today
+    awaited = bool(d.expected) and d.result is None and earliest(d.review_on or "9999") <= today
+    return awaited or earliest(d.until or "9999") < today
 
 
 def _next(session: Session, status: BuildStatus) -> NextStep:

@@ -10,10 +10,10 @@ from sqlmodel import Session, col, select
 
 from calc.quantities import QUANTITIES
 from calc.units import show
+from journal.book.days import surely_within
 from journal.book.readings import Taken
 from journal.book.records import records_on
 from journal.book.tables import Measurement, Revision
-from journal.book.written import day_of
 from journal.review.verdict import limits_text
 from journal.review.wording import days_text, lower_first, range_text
 
@@ -71,12 +71,12 @@ def series_of(some: Sequence[M]) -> Series:
     """Sum readings of one quantity up; each has a value."""
     by_value = sorted(some, key=lambda m: (m.value or 0.0, m.number))
     middle = by_value[(len(some) - 1) // 2]
-    numbers, days = sorted(some, key=lambda m: m.number), [day_of(m.taken) for m in some]
+    numbers, days = sorted(some, key=lambda m: m.number), surely_within([m.taken for m in some])
     winds = [V for m in some for V in (m.wind_low, m.wind_high) if V is not None]
     return Series(
         middle.quantity, middle.load_state, middle.attempt_id, len(some), numbers[0].ref, numbers[-1].ref,
         by_value[0].value or 0.0, middle.value or 0.0, by_value[-1].value or 0.0, middle.low, middle.high,
-        (min(winds), max(winds)) if winds else None, min(days), max(days),
+        (min(winds), max(winds)) if winds else None, *days,
     )  # fmt: skip
 
 

@@ -14,9 +14,10 @@ from calc.machine import spread
 from calc.quantities import QUANTITIES
 from calc.units import show
 from journal.book import sheet
+from journal.book.days import earliest
 from journal.book.records import find_revision
 from journal.book.tables import Decision, Measurement, Revision, SheetValue
-from journal.book.written import day_of, when
+from journal.book.written import when
 from journal.errors import NotFound, nearest
 from journal.review import kept
 
@@ -217,7 +218,7 @@ def acceptances(session: Session, of: Revision) -> dict[tuple[str, str], Decisio
         )
     )
     today = when("today")
-    return {(d.rule or "", d.subject or ""): d for d in rows if d.until and day_of(d.until) >= today}
+    return {(d.rule or "", d.subject or ""): d for d in rows if d.until and earliest(d.until) >= today}
 
 
 def value_text(row: SheetValue | None, *, limits: bool = True) -> str:

@@ -15,6 +15,7 @@ from calc.machine import catalogue
 from calc.units import show
 from journal.book import sheet
 from journal.book.decisions import FIGURES, KIND, OptionTyped, add_option, criteria, option_of, options, undecided
+from journal.book.kinds import typed_beside
 from journal.book.names import rule_named
 from journal.book.records import find_record, get_record
 from journal.book.store import because, settle
@@ -157,6 +158,7 @@ def choose_option(session: Session, ref: str, typed: ChoiceTyped) -> tuple[Decis
         setattr(decision, name, value)
     decision.odds = share(typed.odds, "Probability")
     decision.decided_on = past(typed.decided_on, "Decided")
+    decision.decided_on_typed = typed_beside(typed.decided_on, decision.decided_on)
     option.chosen = True
     session.add_all([decision, option])
     _carry_out(session, decision, option)

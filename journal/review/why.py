@@ -31,9 +31,10 @@ from calc.mechanisms.judge import (
 )
 from calc.quantities import LOAD_STATES
 from journal.book import attachments, failures, sheet
+from journal.book.days import earliest, latest
 from journal.book.records import find_record, get_record, standing_record
 from journal.book.tables import Attempt, Cause, Evidence, Failure, Revision
-from journal.book.written import day_of, read_wind, when, word
+from journal.book.written import read_wind, when, word
 from journal.errors import BadInput
 from journal.review import kept, verdict
 
@@ -216,7 +217,7 @@ def _circumstances(
     attempt: Attempt | None = standing_record(session, Attempt, failure.attempt_id)
     low, high, wind_said = _wind(values.system.inputs(), attempt, wind)
     connected, load_said = _load(session, failure, attempt, load)
-    began = day_of(attempt.began if attempt else failure.happened)
+    began = earliest(attempt.began if attempt else failure.happened)
     hours = _hours(attempt)
     conditions = (
         wind_said,
@@ -266,8 +267,9 @@ def _hours(attempt: Attempt | None) -> float | None:
         return attempt.hours
     if attempt.ended is None:
         return None
-    days = (date.fromisoformat(day_of(attempt.ended)) - date.fromisoformat(day_of(attempt.began))).days
-    return 24.0 * days or None
+    # Of vague days those that lie closest: it went on for as long at least.
+    days = (date.fromisoformat(earliest(attempt.ended)) - date.fromisoformat(latest(attempt.began))).days
+    return 24.0 * max(days, 0) or None
 
 
 def _meant(cause: Cause) -> tuple[str | None, str]:

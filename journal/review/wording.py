@@ -6,22 +6,12 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from calc.units import UPSIDE_DOWN, show, to_shown
+from journal.book.days import day_text as day_text
 from journal.book.quantity import is_beaufort
 from journal.book.tables import Attempt, Measurement
 
 if TYPE_CHECKING:
     from calc.machine.system import KeyFigure, Sampling
-
-
-def day_text(moment: str | None) -> str:
-    """A date or UTC time, in local time."""
-    from datetime import datetime
-
-    if not moment:
-        return ""
-    if "T" not in moment:
-        return moment
-    return datetime.fromisoformat(moment.replace("Z", "+00:00")).astimezone().strftime("%Y-%m-%d %H:%M")
 
 
 def days_text(began: str, ended: str | None) -> str:

@@ -7,6 +7,7 @@ from typing import Any
 
 from sqlmodel import Session, SQLModel, col, func, or_, select
 
+from journal.book.days import is_vague
 from journal.book.records import current_build, find_record
 from journal.book.stored import before_and_after
 from journal.book.tables import NUMBERED, History
@@ -109,7 +110,7 @@ def _difference(row: History, before: dict[str, Any], after: dict[str, Any], ref
     parts = []
     for column in dict.fromkeys([*before, *after]):
         old, new = before.get(column), after.get(column)
-        if old == new:
+        if old == new or column.endswith("_typed"):
             continue
         if column in _OWN:
             parts.append(_OWN[column])
@@ -135,4 +136,6 @@ def _named_by(kind: str, column: str) -> str | None:
 def _value(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, str) and is_vague(value):
+        return day_text(value)
     return f"{value:g}" if isinstance(value, float) else str(value)

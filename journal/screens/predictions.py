@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from calc.evidence.scores import FEWEST
+from journal.book.days import told
 from journal.book.tables import Decision
 from journal.review.predictions import OddsScore, Predictions
 from journal.review.wording import day_text
@@ -20,7 +21,7 @@ def _data(record: Predictions) -> dict[str, Any]:
                 "odds": d.odds,
                 "tool_odds": d.tool_odds,
                 "result": d.result,
-                "review_on": d.review_on,
+                "review_on": told(d.review_on, d.review_on_typed),
             }
             for d in record.decisions
         ],

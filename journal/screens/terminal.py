@@ -23,6 +23,7 @@ from sqlmodel import SQLModel
 
 from calc.finding import Source
 from calc.units import as_written
+from journal.book.days import told
 from journal.book.plain_text import harmless
 from journal.book.tables import Build, Numbered, Revision
 
@@ -33,6 +34,8 @@ P = ParamSpec("P")
 WIDTH = 100
 #: Columns below which nobody can read a line.
 LEAST = 30
+#: How the column is called that keeps what was typed of a day.
+_BESIDE = "_typed"
 #: Columns that are not folded: a name that is cut in two cannot be copied.
 _WHOLE = ("", "Name", "Rule")
 
@@ -198,8 +201,17 @@ def record_data(record: Numbered | Build) -> dict[str, Any]:
 
 
 def columns_of(row: SQLModel, *without: str) -> dict[str, Any]:
-    """The columns of a row of a table, in the order in which the table has them, so that runs can be compared."""
-    return {name: getattr(row, name) for name in type(row).model_fields if name not in without}
+    """The columns of a row of a table, in the order in which the table has them, so that runs can be compared.
+
+    A vague day has what was typed, and its first and last day; what was typed of another stands beside it.
+    """
+    fields = {name: getattr(row, name) for name in type(row).model_fields if name not in without}
+    for beside in [name for name in fields if name.endswith(_BESIDE)]:
+        day, typed = beside.removesuffix(_BESIDE), fields.pop(beside)
+        fields[day] = told(fields[day], typed)
+        if typed is not None and isinstance(fields[day], str):
+            fields[beside] = typed
+    return fields
 
 
 def revision_title(revision: Revision) -> str:

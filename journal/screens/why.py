@@ -7,6 +7,7 @@ from typing import Any
 
 from calc.mechanisms.judge import JudgedMechanism
 from calc.units import digits
+from journal.book.days import told
 from journal.review.why import Belief, Why
 from journal.review.wording import day_text
 from journal.screens.terminal import Terminal, screen
@@ -36,7 +37,7 @@ def _belief_data(b: Belief) -> dict[str, Any]:
     return {
         "number": b.number,
         "what": b.cause.what,
-        "said_on": b.cause.said_on,
+        "said_on": told(b.cause.said_on, b.cause.said_on_typed),
         "sure": b.cause.sure,
         "standing": b.cause.standing,
         "mechanism": b.mechanism,

@@ -21,6 +21,7 @@ from journal.book import (
     store,
     written,
 )
+from journal.book.days import told_on
 from journal.book.history import now
 from journal.book.tables import Attempt, Instrument, Measurement, Revision
 from journal.demo import ENDS
@@ -72,7 +73,7 @@ def fill(path: Path, size: Size, files: Path, seed: int = 1) -> None:
         The same seed gives the same records.
     """
     draw = random.Random(seed)
-    with written.told_on(ENDS):
+    with told_on(ENDS):
         with store.journal(path) as s:
             build = records.current_build(s)
             have = {cls: len(records.all_records(s, cls, build)) for cls in (Attempt, Measurement, Revision)}

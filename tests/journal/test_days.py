@@ -4,9 +4,10 @@ import time
 
 import pytest
 
-from journal.book.written import day_of, in_order
+from journal.book.days import earliest
+from journal.book.written import in_order
 from journal.errors import BadInput
-from journal.publish.figures.records import _day
+from journal.publish.figures.records import _event
 from journal.review.wording import day_text
 from tests.conftest import rows
 
@@ -35,9 +36,9 @@ def zone(monkeypatch):
 def test_text_and_picture_tell_one_day(zone, where, moment, day):
     """Half past midnight in a zone ahead of UTC is the new day in both."""
     zone(where)
-    assert day_of(moment) == day
+    assert earliest(moment) == day
     assert day_text(moment)[:10] == day
-    assert _day(moment).isoformat() == day
+    assert _event(1, "A1", moment, None, "o", "white")[0].first.isoformat() == day
 
 
 def test_it_may_end_half_an_hour_after_midnight(zone, run, path):

@@ -10,7 +10,7 @@ from functools import lru_cache, partial
 from typing import TYPE_CHECKING
 
 from calc.finding import WORST_FIRST, Finding, Status
-from journal.book.written import day_of
+from journal.book.days import earliest, is_vague, latest
 from journal.publish.figures.canvas import DARK, FAINT, INK, LIGHT, MIDDLE, SOFT, Picture, label, plain, sheet
 from journal.publish.story import Chapter, Checked, Story
 from journal.review.verdict import of_machine
@@ -22,13 +22,15 @@ if TYPE_CHECKING:
 #: Lanes of the timeline, from the top.
 LANES = ("revisions", "tried", "went wrong", "decided")
 #: How an attempt or failure is drawn: marker, fill.
-_TRIED = {"worked": ("o", DARK), "partly": ("o half", DARK), "failed": ("X", DARK), "still running": ("o", "white")}
+_TRIED = {"worked": ("o", DARK), "partly": ("o half", DARK), "failed": ("X", DARK), "still running": ("o", "white"),
+          "not said": ("s", "white")}  # fmt: skip
 #: What the marks mean, by lane, marker and fill.
 _KEY = {
     (1, "o", DARK): "● worked",
     (1, "o half", DARK): "◐ partly",
     (1, "X", DARK): "✖ failed",
     (1, "o", "white"): "○ still running",
+    (1, "s", "white"): "□ not said",
     (2, "v", DARK): "▼ closed",
     (2, "v", "white"): "▽ open",
     (3, "D", DARK): "◆ decided",
@@ -38,7 +40,7 @@ _KEY = {
 
 @dataclass(frozen=True)
 class Event:
-    """One thing that happened, from its first to its last day."""
+    """One thing that happened, from its first to its last day; of a vague one those between which it was."""
 
     lane: int
     ref: str
@@ -46,6 +48,12 @@ class Event:
     last: date
     marker: str = "o"
     fill: str = DARK
+    vague: bool = False
+
+    @property
+    def at(self) -> date:
+        """Where it is marked: its last day, or the middle of where it can have been."""
+        return self.first + (self.last - self.first) / 2 if self.vague else self.last
 
 
 def timeline(story: Story) -> Picture | None:
@@ -70,6 +78,8 @@ def _history(bars: tuple[Event, ...], events: tuple[Event, ...], still: int) -> 
         f"({', '.join(f'{b.ref} from {b.first.isoformat()}' for b in bars)}), {_count(attempts, 'attempt')}, "
         f"{_count(failed, 'failure')}, {still} of them still open, {_count(decided, 'decision')}."
     )
+    if any(e.vague for e in events):
+        alt += " What is known only between two days has a dotted bar, with its mark in the middle."
     return Picture("timeline", "What happened when", alt, partial(_timeline, bars, events))
 
 
@@ -77,13 +87,15 @@ def _count(n: int, what: str) -> str:
     return f"{n} {what}{'' if n == 1 else 's'}"
 
 
-def _day(moment: str | None) -> date | None:
-    return date.fromisoformat(day_of(moment)) if moment else None
+def _day(day: str) -> date:
+    return date.fromisoformat(day)
 
 
 def _event(lane: int, ref: str, began: str | None, ended: str | None, marker: str, fill: str) -> list[Event]:
-    first = _day(began)
-    return [] if first is None else [Event(lane, ref, first, _day(ended) or first, marker, fill)]
+    if began is None:
+        return []
+    vague, until = is_vague(began) or is_vague(ended or ""), ended or began
+    return [Event(lane, ref, _day(earliest(began)), _day(latest(until)), marker, fill, vague)]
 
 
 def _events(c: Chapter) -> list[Event]:
@@ -139,14 +151,16 @@ def _timeline(bars: tuple[Event, ...], events: tuple[Event, ...]) -> Figure:
 def _lane(axes: Axes, events: list[Event], y: float, whole: float) -> None:
     """Marks of a lane with their names; those that stand close together share one name."""
     heaps: list[list[Event]] = []
-    for e in sorted(events, key=lambda e: (e.last, int(e.ref[1:]))):
+    for e in sorted(events, key=lambda e: (e.at, int(e.ref[1:]))):
         start, end = _number(e.first), _number(e.last)
         if end > start:
-            axes.plot([start, end], [y, y], color=DARK, linewidth=3, zorder=2, solid_capstyle="butt")
+            axes.plot([start, end], [y, y], color=DARK, linewidth=3, zorder=2, solid_capstyle="butt",
+                      linestyle=(0, (1, 1)) if e.vague else "-")  # fmt: skip
+        end = _number(e.at)
         half = "left" if e.marker.endswith("half") else "full"
         axes.plot(end, y, e.marker[0], color=DARK, markerfacecolor=e.fill, markersize=9.5, markeredgewidth=1.5,
                   fillstyle=half, markerfacecoloralt="white", zorder=3)  # fmt: skip
-        if heaps and end - _number(heaps[-1][-1].last) < (0.025 + 0.016 * len(e.ref)) * whole:
+        if heaps and end - _number(heaps[-1][-1].at) < (0.025 + 0.016 * len(e.ref)) * whole:
             heaps[-1].append(e)
         else:
             heaps.append([e])
@@ -154,7 +168,7 @@ def _lane(axes: Axes, events: list[Event], y: float, whole: float) -> None:
     for heap in heaps:
         refs = sorted((e.ref for e in heap), key=lambda ref: int(ref[1:]))
         text = refs[0] if len(refs) == 1 else f"{refs[0]}{', ' if len(refs) == 2 else ' to '}{refs[-1]}"
-        place, reach = (_number(heap[0].last) + _number(heap[-1].last)) / 2, (0.01 + 0.0085 * len(text)) * whole
+        place, reach = (_number(heap[0].at) + _number(heap[-1].at)) / 2, (0.01 + 0.0085 * len(text)) * whole
         height = next((h for h, until in free.items() if place - reach > until), None)
         if height is not None:
             free[height] = place + reach

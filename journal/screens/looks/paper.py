@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from sqlmodel import Session
 
-from journal.book.papers import has_ended
+from journal.book.papers import ended_text
 from journal.book.tables import Paper
-from journal.book.written import day_of, when
+from journal.book.written import when
 from journal.review.wording import day_text
 from journal.screens.looks.look import Look, View, known_facts
 from journal.screens.terminal import record_data
@@ -15,7 +15,8 @@ from journal.screens.terminal import record_data
 def _until(p: Paper) -> str | None:
     if p.until is None:
         return None
-    return f"{day_text(p.until)}{', over' if has_ended(p, day_of(when(None))) else ''}"
+    over = ended_text(p, when(None))
+    return f"{day_text(p.until)}{f', {over}' if over else ''}"
 
 
 def _row(session: Session, p: Paper, on: str) -> tuple[str, ...]:
