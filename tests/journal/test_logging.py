@@ -10,6 +10,7 @@ from journal.book import (
     attempts,
     builds,
     claims,
+    days,
     corrections,
     failures,
     instruments,
@@ -142,7 +143,7 @@ def test_days_and_moments(clock, typed, kept):
 
 
 @pytest.mark.parametrize(
-    "typed", ["", "2026-13-01", "2026-02-30", "12.1.", "soon", "2026-01-12 25:00", "0001-01-01 00:00+23:00"]
+    "typed", ["", "2026-13-01", "2026-02-30", "12.13.2026", "soon", "2026-01-12 25:00", "0001-01-01 00:00+23:00"]
 )
 def test_what_is_no_date_is_told(clock, typed):
     """With what would be accepted."""
