@@ -9,8 +9,8 @@ from sqlmodel import Session
 from journal.book import revisions
 from journal.book.kinds import Kind, a_day, a_text, a_word
 from journal.book.quantity import Wanted, parse
-from journal.book.records import add_record, find_revision
-from journal.book.tables import ATTEMPT_KINDS, LOAD_STATES, OUTCOMES, Attempt
+from journal.book.records import add_record, find_revision, records_in
+from journal.book.tables import ATTEMPT_KINDS, LOAD_STATES, OUTCOMES, Attempt, Failure, Measurement, Numbered
 from journal.book.written import in_order, read_wind, read_wind_height, when
 
 _DURATION = Wanted("s", "h", 0.0, 1e9, "20 h")
@@ -61,6 +61,33 @@ class AttemptTyped:
     load_state: str | None = None
     hours: str | None = None
     private_note: str | None = None
+
+
+def move_days(session: Session, attempt: Attempt, began: str, ended: str | None) -> list[str]:
+    """Let readings and failures that had their day from an attempt go with it when that is put right.
+
+    Parameters
+    ----------
+    began, ended : str
+        The days of the attempt before.
+
+    Returns
+    -------
+    refs : list of str
+        What went with it.
+    """
+    went: list[Numbered] = []
+    for reading in records_in(session, Measurement, attempt):
+        if reading.taken == began != attempt.began and reading.taken_typed is None:
+            reading.taken = attempt.began
+            went.append(reading)
+    last, now = ended or began, attempt.ended or attempt.began
+    for failure in records_in(session, Failure, attempt):
+        if failure.happened == last != now and failure.happened_typed is None:
+            failure.happened = now
+            went.append(failure)
+    session.add_all(went)
+    return [record.ref for record in went]
 
 
 def log_attempt(session: Session, typed: AttemptTyped) -> Attempt:

@@ -51,7 +51,7 @@ def log_claim(session: Session, said: str, who: str, *, on: str | None = None, c
     """
     columns = {"who": KIND.readers["who"](who), **read_claim(said)}
     to = find_revision(session, on)
-    sheet.permit(session, to, correction)
+    sheet.permit_adding(session, to, correction)
     made = add_record(session, Claim, revision_id=to.key, **columns)
     settle(session)
     return made

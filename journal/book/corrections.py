@@ -7,12 +7,14 @@ from typing import Any
 
 from sqlmodel import Session
 
+from journal.book.attempts import move_days
 from journal.book.kinds import Kind
 from journal.book.plain_text import clean_text
 from journal.book.records import all_records, current_build, find_record
 from journal.book.revisions import thaw
 from journal.book.store import because, settle
-from journal.book.tables import Attempt, Record, Revision
+from journal.book.tables import Attempt, Decision, Record, Revision
+from journal.book.taken_back import take_back_choice
 from journal.book.within import find_within, permit_amending, take_back
 from journal.book.written import in_order
 from journal.errors import BadInput, Refused, nearest
@@ -50,11 +52,14 @@ def amend(session: Session, ref: str, field: str, typed: str, why: str) -> Any:
     because(session, clean_text(why, "The reason"))
     session.info["correcting"] = True
     changed = kind.corrected(record, field, typed)
+    days = (record.began, record.ended) if isinstance(record, Attempt) else None
     session.info["moved"] = tuple(n for n, value in changed.items() if value != getattr(record, n))
     for name, value in changed.items():
         setattr(record, name, value)
-    if isinstance(record, Attempt):
+    session.info["went_along"] = []
+    if isinstance(record, Attempt) and days:
         in_order(record.began, record.ended)
+        session.info["went_along"] = move_days(session, record, *days)
     session.add(record)
     settle(session)
     return record
@@ -86,6 +91,7 @@ def withdraw(session: Session, ref: str, why: str) -> str:
     record.withdrawn_because = why.strip()
     if isinstance(record, Attempt):
         thaw(session, record)
+    session.info["taken_back"] = take_back_choice(session, record) if isinstance(record, Decision) else []
     session.add(record)
     settle(session)
     return record.ref

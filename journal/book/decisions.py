@@ -41,6 +41,8 @@ FIGURES = {
     "mass": Yardstick("Mass", "kg", False),
 }
 
+#: How the note of a sheet value begins that was set by choosing an option.
+DECIDED_IN = "as decided in"
 
 KIND = Kind(
     Decision,

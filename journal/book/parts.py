@@ -76,9 +76,9 @@ class PartTyped:
 
 
 def add_part(session: Session, typed: PartTyped, correction: str | None = None) -> Part:
-    """Add a part to a revision; to one that is frozen only as a correction, with its reason."""
+    """Add a part to a revision; of one that was built the history tells that it was added later."""
     to = find_revision(session, typed.on)
-    sheet.permit(session, to, correction)
+    sheet.permit_adding(session, to, correction)
     part = add_record(session, Part, **KIND.columns(typed), **money(typed.cost, typed.currency))
     session.add(PartUse(part_id=part.key, revision_id=to.key))
     settle(session)
@@ -90,13 +90,20 @@ def carry(session: Session, ref: str, on: str | None = None) -> PartUse:
     part, to = find_record(session, ref, Part), find_revision(session, on)
     if session.exec(select(PartUse).where(PartUse.part_id == part.key, PartUse.revision_id == to.key)).first():
         raise Refused(f"{part.ref} is already on {to.ref}")
-    sheet.permit(session, to, None)
+    sheet.permit_adding(session, to, None)
     use = PartUse(part_id=part.key, revision_id=to.key)
     session.add(use)
-    for earlier in session.exec(select(PartUse).where(PartUse.part_id == part.key, PartUse.fate == "in use")):
-        if earlier.revision_id != to.key:
-            earlier.fate = "carried on"
-            session.add(earlier)
+    settle(session)
+    # It goes on from each revision to the next; where it was left out of an earlier one, it went on from there.
+    serving = (
+        select(PartUse, Revision)
+        .join(Revision, col(Revision.id) == PartUse.revision_id)
+        .where(PartUse.part_id == part.key, PartUse.fate == "in use")
+        .order_by(col(Revision.number))
+    )
+    for earlier, _ in list(session.exec(serving))[:-1]:
+        earlier.fate = "carried on"
+        session.add(earlier)
     session.flush()
     return use
 

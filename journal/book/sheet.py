@@ -18,7 +18,7 @@ from journal.book.quantity import is_awg, parse_with
 from journal.book.readings import Taken, Told, failing_days, taken_on, together
 from journal.book.records import records_on
 from journal.book.store import because, settle
-from journal.book.tables import PROVENANCES, Claim, Measurement, Revision, SheetValue
+from journal.book.tables import PROVENANCES, Claim, History, Measurement, Revision, SheetValue
 from journal.book.written import text, word
 from journal.errors import BadInput, Refused, nearest
 
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 #: What stands between several NAME=VALUE in one text; a value may hold a comma of its own.
 PAIR = re.compile(r"[;,]\s*(?=[a-z][\w-]*\.[\w.-]+\s*=)")
+#: Why something was added to a revision that was built, as the history tells it.
+LATER = "never stated before, and added after"
 _LABEL = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 _FLAGS = {"yes": "yes", "no": "no", "true": "yes", "false": "no", "y": "yes", "n": "no"}
 
@@ -255,28 +257,57 @@ def set_values(
     items : mapping of str to mapping
         By full name: ``typed`` and optionally ``provenance``, ``doubt``, ``note``.
     correction : str, optional
-        The reason, needed once the revision is frozen.
+        The reason, needed where a value that was stated is changed on a frozen revision.
 
     Raises
     ------
     Refused
-        If the revision is frozen and no reason was given.
+        If a stated value of a frozen revision would be changed and no reason was given.
     BadInput
         If any one of the values cannot be used; then none is set.
     """
     read_items = {path: read_value(path, **item) for path, item in items.items()}
-    permit(session, revision, correction)
+    found = session.exec(
+        select(SheetValue).where(SheetValue.revision_id == revision.id, col(SheetValue.path).in_(read_items))
+    )
+    stated = {row.path: row for row in found}
+    _permit_setting(session, revision, read_items, stated, correction)
     rows = []
     for path, fields in read_items.items():
-        row = session.exec(
-            select(SheetValue).where(SheetValue.revision_id == revision.id, col(SheetValue.path) == path)
-        ).one_or_none() or SheetValue(revision_id=revision.key, path=path, typed="", provenance="estimate")
+        row = stated.get(path) or SheetValue(revision_id=revision.key, path=path, typed="", provenance="estimate")
         for name, value in fields.items():
             setattr(row, name, value)
         session.add(row)
         rows.append(row)
     settle(session)
     return rows
+
+
+def _permit_setting(
+    session: Session,
+    revision: Revision,
+    items: Mapping[str, Mapping[str, Any]],
+    stated: Mapping[str, SheetValue],
+    correction: str | None,
+) -> None:
+    """Let values be set on a frozen revision where that only says more of what was built."""
+    other = [path for path, row in stated.items() if any(getattr(row, name) != v for name, v in items[path].items())]
+    if correction is None and revision.frozen_at and other:
+        told = "; ".join(f"{path} is stated as {stated[path].typed}" for path in other[:3])
+        raise Refused(
+            f"{revision.ref} is frozen: attempts were logged on it, and {told}{' ...' if other[3:] else ''}",
+            f"Make a new revision with: galebook revise {revision.ref}; or correct the record with "
+            '--correct "reason". What was never stated is added without',
+        )
+    permit_adding(session, revision, correction)
+
+
+def permit_adding(session: Session, revision: Revision, correction: str | None) -> None:
+    """Let something be added that was never stated; of a frozen revision the history tells that it came later."""
+    if correction is not None:
+        permit(session, revision, correction)
+    elif revision.frozen_at:
+        because(session, f"{LATER} {revision.ref} was built")
 
 
 def unset(session: Session, revision: Revision, paths: Iterable[str], correction: str | None = None) -> list[str]:
@@ -295,8 +326,21 @@ def unset(session: Session, revision: Revision, paths: Iterable[str], correction
     return gone
 
 
+def added_later(session: Session, revision: Revision) -> dict[str, str]:
+    """What was added to a revision after it was built, by path or reference, with the moment."""
+    rows = session.exec(
+        select(History.ref, History.at)
+        .where(History.build_id == revision.build_id, History.action == "add")
+        .where(
+            col(History.kind).in_(("sheetvalue", "part", "claim")), History.why == f"{LATER} {revision.ref} was built"
+        )
+        .order_by(col(History.id))
+    )
+    return {ref.removeprefix(f"{revision.ref} "): at for ref, at in rows} if revision.frozen_at else {}
+
+
 def permit(session: Session, revision: Revision, correction: str | None) -> None:
-    """Let a draft be changed, and a frozen revision only as a correction with a reason."""
+    """Let a draft be changed, and what stands on a frozen revision only as a correction with a reason."""
     if correction is not None:
         because(session, clean_text(correction, "The reason"))
         session.info["correcting"] = True

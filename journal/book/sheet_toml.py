@@ -15,7 +15,7 @@ from sqlmodel import Session, select
 
 from calc.machine import catalogue
 from calc.machine.entry import Entry
-from journal.book.sheet import load_sheet, permit, read_value, set_values, unset
+from journal.book.sheet import load_sheet, permit, permit_adding, read_value, set_values, unset
 from journal.book.store import settle
 from journal.book.tables import PROVENANCES, Revision, SheetText, SheetValue
 from journal.book.toml_outline import outlined, overgrown
@@ -161,7 +161,10 @@ def _keep(session: Session, revision: Revision, text: str, correction: str | Non
     kept = _kept(session, revision)
     if own is None or own == (plain if kept is None else kept.text):
         return False
-    permit(session, revision, correction)
+    if _only_adds("" if kept is None else kept.text, own):
+        permit_adding(session, revision, correction)
+    else:
+        permit(session, revision, correction)
     if kept is not None and own == plain:
         session.delete(kept)
     else:
@@ -170,6 +173,12 @@ def _keep(session: Session, revision: Revision, text: str, correction: str | Non
         session.add(kept)
     settle(session)
     return True
+
+
+def _only_adds(old: str, new: str) -> bool:
+    """Whether every line of a text stands in another, in the same order."""
+    left = iter(new.splitlines())
+    return all(line in left for line in old.splitlines())
 
 
 def _around(own: str, rows: Mapping[str, SheetValue]) -> str | None:

@@ -9,20 +9,16 @@ and which of them may be corrected, says the file of that kind: :class:`Attempt`
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from sqlalchemy import CheckConstraint, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 from calc.quantities import LOAD_STATES as LOAD_STATES
-
-SQLModel.metadata.naming_convention = {
-    "ix": "ix_%(column_0_label)s",
-    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
-    "ck": "ck_%(table_name)s_%(constraint_name)s",
-    "fk": "fk_%(table_name)s_%(column_0_name)s_%(referred_table_name)s",
-    "pk": "pk_%(table_name)s",
-}
+from journal.book.table_base import Numbered as Numbered
+from journal.book.table_base import Record as Record
+from journal.book.table_base import numbered
+from journal.book.table_base import one_of as one_of
 
 PROVENANCES = ("measured", "data plate", "seller's claim", "calculated", "estimate", "assumed")
 CONDITIONS = ("new", "salvaged", "made")
@@ -38,51 +34,6 @@ RELATIONS = ("above", "below")
 PAPERS = ("permission", "insurance", "setback", "notice", "other")
 LIKELIHOODS = ("A", "B", "C", "D", "E", "F")
 ACTIONS = ("add", "change", "correction", "remove")
-
-
-def one_of(column: str, words: tuple[str, ...]) -> CheckConstraint:
-    """A CHECK that a column holds one of some words, or nothing."""
-    listed = ", ".join("'" + w.replace("'", "''") + "'" for w in words)
-    return CheckConstraint(f"{column} IN ({listed})", name=column)
-
-
-class Record(SQLModel):
-    """What every table has."""
-
-    id: int | None = Field(default=None, primary_key=True)
-
-    letter: ClassVar[str] = ""
-    words: ClassVar[dict[str, tuple[str, ...]]] = {}
-
-    @property
-    def key(self) -> int:
-        """The primary key of a record that has been saved."""
-        if self.id is None:
-            raise ValueError("the record has not been saved")
-        return self.id
-
-
-class Numbered(Record):
-    """A record people refer to by letter and number; the number is never used again."""
-
-    build_id: int = Field(foreign_key="build.id", index=True)
-    number: int
-    withdrawn_because: str | None = None
-    recorded_at: str
-
-    @property
-    def ref(self) -> str:
-        """Short reference, such as ``A3``."""
-        return f"{self.letter}{self.number}"
-
-
-def _numbered(words: dict[str, tuple[str, ...]], *more: Any) -> tuple[Any, ...]:
-    return (
-        UniqueConstraint("build_id", "number"),
-        CheckConstraint("number > 0", name="number"),
-        *(one_of(column, allowed) for column, allowed in words.items()),
-        *more,
-    )
 
 
 class Setting(SQLModel, table=True):
@@ -109,7 +60,7 @@ class Revision(Numbered, table=True):
     """A numbered design of the machine. Frozen once a first attempt is logged on it."""
 
     letter: ClassVar[str] = "r"
-    __table_args__ = _numbered({})
+    __table_args__ = numbered({})
 
     title: str | None = None
     because: str | None = None
@@ -156,7 +107,7 @@ class Part(Numbered, table=True):
 
     letter: ClassVar[str] = "P"
     words: ClassVar[dict[str, tuple[str, ...]]] = {"condition": CONDITIONS}
-    __table_args__ = _numbered(
+    __table_args__ = numbered(
         words,
         CheckConstraint("cost >= 0", name="cost"),
         CheckConstraint("mass >= 0", name="mass"),
@@ -193,7 +144,7 @@ class Claim(Numbered, table=True):
     """What somebody said the machine or a part of it would do."""
 
     letter: ClassVar[str] = "C"
-    __table_args__ = _numbered({}, CheckConstraint("power > 0", name="power"))
+    __table_args__ = numbered({}, CheckConstraint("power > 0", name="power"))
 
     revision_id: int = Field(foreign_key="revision.id", index=True)
     who: str
@@ -209,7 +160,7 @@ class Attempt(Numbered, table=True):
     words: ClassVar[dict[str, tuple[str, ...]]] = {
         "kind": ATTEMPT_KINDS, "outcome": OUTCOMES, "load_state": LOAD_STATES,
     }  # fmt: skip
-    __table_args__ = _numbered(
+    __table_args__ = numbered(
         words,
         CheckConstraint("wind_low <= wind_high", name="wind"),
         CheckConstraint("hours >= 0", name="hours"),
@@ -238,7 +189,7 @@ class Instrument(Numbered, table=True):
     """A meter, with its accuracy as its data sheet states it."""
 
     letter: ClassVar[str] = "I"
-    __table_args__ = _numbered({})
+    __table_args__ = numbered({})
 
     name: str
     accuracy: str | None = None
@@ -250,7 +201,7 @@ class Measurement(Numbered, table=True):
 
     letter: ClassVar[str] = "M"
     words: ClassVar[dict[str, tuple[str, ...]]] = {"load_state": LOAD_STATES}
-    __table_args__ = _numbered(
+    __table_args__ = numbered(
         words,
         CheckConstraint("(value IS NULL) <> (missing_because IS NULL)", name="value_or_reason"),
         CheckConstraint("value IS NULL OR (low <= value AND value <= high)", name="limits"),
@@ -285,7 +236,7 @@ class Failure(Numbered, table=True):
 
     letter: ClassVar[str] = "F"
     words: ClassVar[dict[str, tuple[str, ...]]] = {"harm": HARMS, "likelihood": LIKELIHOODS}
-    __table_args__ = _numbered(words, CheckConstraint("severity BETWEEN 1 AND 4", name="severity"))
+    __table_args__ = numbered(words, CheckConstraint("severity BETWEEN 1 AND 4", name="severity"))
 
     revision_id: int = Field(foreign_key="revision.id", index=True)
     attempt_id: int | None = Field(default=None, foreign_key="attempt.id")
@@ -353,7 +304,7 @@ class Decision(Numbered, table=True):
     words: ClassVar[dict[str, tuple[str, ...]]] = {
         "kind": DECISION_KINDS, "result": RESULTS, "expects_relation": RELATIONS,
     }  # fmt: skip
-    __table_args__ = _numbered(words, CheckConstraint("odds BETWEEN 0 AND 1", name="odds"))
+    __table_args__ = numbered(words, CheckConstraint("odds BETWEEN 0 AND 1", name="odds"))
 
     revision_id: int = Field(foreign_key="revision.id", index=True)
     kind: str = "design"
@@ -435,7 +386,7 @@ class Paper(Numbered, table=True):
 
     letter: ClassVar[str] = "L"
     words: ClassVar[dict[str, tuple[str, ...]]] = {"kind": PAPERS}
-    __table_args__ = _numbered(words)
+    __table_args__ = numbered(words)
 
     kind: str
     what: str
@@ -452,7 +403,7 @@ class Attachment(Numbered, table=True):
     """A photo or file, kept beside the journal under the hash of its content."""
 
     letter: ClassVar[str] = "X"
-    __table_args__ = _numbered({})
+    __table_args__ = numbered({})
 
     about: str
     filename: str

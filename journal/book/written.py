@@ -115,7 +115,8 @@ def share(value: str | float | None, what: str) -> float | None:
     typed = re.sub(r"(?<=\d),(?=\d)", ".", str(value).strip())
     match = _SHARE.fullmatch(typed)
     number = float(match[1]) if match else float("nan")
-    if match and (match[2] or number > 1):
+    # Whole numbers above 1 are of a hundred; 1.1 is a slip of whoever meant one or the other.
+    if match and (match[2] or (number > 1 and match[1].isdigit())):
         number /= 100
     if not 0 <= number <= 1:
         raise BadInput(f"{what}: {value!r} is not a share", "Accepted: 60 %, 60 or 0.6; 0 to 100 %")

@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from journal.cli.common import Commands, ask, meant, say, session, tell
+from journal.cli.dates import settled, settled_ahead
 from journal.cli.options import Json
 from journal.errors import BadInput
 
@@ -26,6 +27,9 @@ KINDS = (
 
 #: What else may change where one field of a record is corrected, as people call it.
 _MOVED = {"revision_id": "revision", "wind": "wind", "load_state": "load", "taken": "day"}
+#: Fields that are days, as they can be corrected; those that may be yet to come.
+_AHEAD = ("review", "review_on")
+_DAYS = ("when", "began", "ended", "until", "taken", "happened", "said_on", "given", *_AHEAD)
 #: Rows of a list that are shown at first.
 NEWEST = 50
 
@@ -190,6 +194,8 @@ def amend(
     field, equals, value = change.partition("=")
     if not equals:
         raise BadInput(f"{change!r} names no value", 'Type it like wind="Bft 6"')
+    if field.strip() in _DAYS:
+        value = (settled_ahead if field.strip() in _AHEAD else settled)(value) or value
     with session(write=True) as s:
         before = loop.all_loops(s)
         record = corrections.amend(s, ref, field.strip(), value, because)
@@ -200,6 +206,8 @@ def amend(
 
             weighing.weigh_anew(s, record, field.strip())
     say(f"Corrected {field.strip()} of {ref}{', and with it its ' if moved else ''}{', '.join(moved)}.")
+    if s.info["went_along"]:
+        say(f"With it went the day of {', '.join(s.info['went_along'])}.")
     for line in reopened:
         say(line)
     if isinstance(record, Option) and record.refused_because:
@@ -222,5 +230,5 @@ def withdraw(
         gone = corrections.withdraw(s, ref, because)
         reopened = loop.opened_again(before, loop.all_loops(s))
     say(f"{gone} is withdrawn.")
-    for line in reopened:
+    for line in [*s.info.get("taken_back", ()), *reopened]:
         say(line)

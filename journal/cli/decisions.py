@@ -7,7 +7,8 @@ from typing import Annotated
 import typer
 
 from journal.cli.common import Commands, ask, pairs, say, session, tell
-from journal.cli.options import Json, Note, On, Subject, When
+from journal.cli.dates import settled_ahead
+from journal.cli.options import Json, Note, Odds, On, Review, Subject, When
 
 _PANEL = "Decisions"
 Decided = Annotated[str, typer.Argument(metavar="DECISION", help="Decision, e.g. D1.")]
@@ -130,8 +131,8 @@ def choose(
     which: Annotated[str | None, typer.Argument(help="Number or name of the option.")] = None,
     because: Annotated[str | None, typer.Option("--because", help="Why.")] = None,
     expect: Annotated[str | None, typer.Option("--expect", help="What you expect to see.")] = None,
-    odds: Annotated[str | None, typer.Option(help="How likely you hold that, e.g. 80%.")] = None,
-    review_on: Annotated[str | None, typer.Option("--review", help="When to look again, e.g. 2026-06-01.")] = None,
+    odds: Odds = None,
+    review_on: Review = None,
     decided: When = None,
     reading: Annotated[
         str | None,
@@ -166,7 +167,7 @@ def choose(
 def accept(
     rule: Annotated[str, typer.Argument(help="Rule of the finding, e.g. wiring.voltage-drop.")],
     because: Annotated[str, typer.Option("--because", help="Why you live with it.")],
-    until: Annotated[str, typer.Option("--until", help="When to look again, e.g. 2026-06-01.")],
+    until: Annotated[str, typer.Option("--until", callback=settled_ahead, help="When to look again, e.g. 2026-06-01.")],
     subject: Subject = None,
     on: On = None,
 ) -> None:

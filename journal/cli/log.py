@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from journal.cli.common import Commands, ask, at_terminal, confirm, say, session, tell
-from journal.cli.options import Correct, InAttempt, Load, Note, On, When, WindHeight
+from journal.cli.dates import a_date, settled
+from journal.cli.options import Ahead, Correct, InAttempt, Load, Note, On, Until, When, WindHeight
 from journal.cli.typed import dialogue, front
 
 if TYPE_CHECKING:
@@ -30,8 +31,8 @@ def attempt(
     on: On = None,
     kind: Kind = None,
     began: When = None,
-    ended: Annotated[str | None, typer.Option("--until", help="Last day, if it took several.")] = None,
-    outcome: Annotated[str | None, typer.Option(help="worked, partly, failed or still running.")] = None,
+    ended: Until = None,
+    outcome: Annotated[str | None, typer.Option(help="worked, partly, failed, still running; else not said.")] = None,
     saw: Annotated[str | None, typer.Option(help="What was seen.")] = None,
     wind: Annotated[str | None, typer.Option(help='Wind, e.g. "Bft 5" or "6 to 8 m/s".')] = None,
     wind_height: WindHeight = None,
@@ -54,11 +55,12 @@ def attempt(
     if guided:
         on = on or _which_revision()
         kind = ask(kind, "Kind", flag="--kind", default="run", words=ATTEMPT_KINDS)
-        began = ask(began, "When", flag="--when", default="today", check=written.past)
+        began = ask(began, "When", flag="--when", default="today", check=a_date)
+        began = settled(began)
         saw = ask(saw, "What did you see", flag="--saw", optional=True)
         wind = ask(wind, "Wind, like Bft 5 or 6 to 8 m/s", flag="--wind", optional=True, check=written.read_wind)
         load = ask(load, "What was connected", flag="--load", optional=True, words=LOAD_STATES)
-        outcome = ask(outcome, "How did it go", flag="--outcome", default="partly", words=OUTCOMES)
+        outcome = ask(outcome, "How did it go", flag="--outcome", default="not said", words=OUTCOMES)
     typed = attempts.AttemptTyped(
         did or "", on=on, kind=kind, began=began, ended=ended, outcome=outcome, saw=saw, wind=wind,
         wind_height=wind_height, wind_how=wind_how, load_state=load, hours=hours, private_note=note,
@@ -93,7 +95,8 @@ def _told(s: Session, made: Attempt) -> str:
         return f"Logged {made.ref} on {on}."
     return (
         f"Logged {made.ref} on {on}.\n"
-        f"{on} is frozen from now on: its sheet says what was built. If you meant another revision:\n"
+        f"{on} is frozen from now on: its sheet says what was built; what was left out can still be added.\n"
+        f"If you meant another revision:\n"
         f'  galebook withdraw {made.ref} --because "wrong revision", then log it again with --on r1'
     )
 
@@ -192,8 +195,8 @@ def paper(
     what: Annotated[str | None, typer.Argument(help="What it says, in a line.")] = None,
     kind: Annotated[str | None, typer.Option(help="permission, insurance, setback, notice or other.")] = None,
     who: Annotated[str | None, typer.Option("--by", help="Who gave it.")] = None,
-    given: Annotated[str | None, typer.Option("--when", help="Day on which it was given.")] = None,
-    until: Annotated[str | None, typer.Option(help="Last day on which it holds.")] = None,
+    given: Annotated[str | None, typer.Option("--when", callback=settled, help="Day on which it was given.")] = None,
+    until: Ahead = None,
     number: Annotated[str | None, typer.Option(help="Number of the file or the policy; private.")] = None,
     note: Note = None,
 ) -> None:

@@ -6,6 +6,8 @@ from typing import Annotated
 
 import typer
 
+from journal.cli.dates import settled, settled_ahead, settled_share
+
 Json = Annotated[bool, typer.Option("--json", help="Write JSON to stdout.")]
 OfRevision = Annotated[str | None, typer.Argument(help="Revision, e.g. r2; else the newest.")]
 On = Annotated[str | None, typer.Option("--on", "-r", metavar="REVISION", help="Revision, e.g. r2; else the newest.")]
@@ -14,10 +16,18 @@ Correct = Annotated[
     str | None, typer.Option("--correct", metavar="REASON", help="Correct a frozen revision's record, with the reason.")
 ]
 Note = Annotated[str | None, typer.Option("--note", help="A private note, left out of write-ups.")]
-When = Annotated[str | None, typer.Option("--when", help="Date, e.g. 2026-01-12; else today.")]
+When = Annotated[
+    str | None, typer.Option("--when", callback=settled, help='Date, e.g. 2026-01-12 or "spring 2023"; else today.')
+]
+Ahead = Annotated[str | None, typer.Option("--until", callback=settled_ahead, help="Last day on which it holds.")]
 InAttempt = Annotated[str | None, typer.Option("--attempt", "-a", help="Attempt it belongs to, e.g. A3.")]
 Load = Annotated[str | None, typer.Option(help="What was connected: battery, nothing connected, ...")]
 WindHeight = Annotated[
     str | None, typer.Option(help='At what height above ground it blew so, e.g. "2 m"; Beaufort holds at 10 m.')
 ]
-Sure = Annotated[str | None, typer.Option(help="How sure, e.g. 60%.")]
+Odds = Annotated[str | None, typer.Option(callback=settled_share, help="How likely you hold that, e.g. 80%.")]
+Review = Annotated[
+    str | None, typer.Option("--review", callback=settled_ahead, help="When to look again, e.g. 2026-06-01.")
+]
+Until = Annotated[str | None, typer.Option("--until", callback=settled, help="Last day, if it took several.")]
+Sure = Annotated[str | None, typer.Option(callback=settled_share, help="How sure, e.g. 60%.")]

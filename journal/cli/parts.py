@@ -41,12 +41,8 @@ def add(
 
     Example: galebook part add "scooter hub motor" --role generator --condition salvaged --cost "25 EUR"
     """
-    from journal.book import parts, records, sheet
+    from journal.book import parts
 
-    if name is None:
-        # Nobody answers in vain where it would be refused.
-        with session() as s:
-            sheet.permit(s, records.find_revision(s, on), correct)
     name = ask(name, "What is it", flag='galebook part add "hub motor"')
     condition = ask(condition, "Condition", flag="--condition", optional=True, words=("new", "salvaged", "made"))
     cost = ask(cost, "What did it cost, like 30 EUR", flag="--cost", optional=True)

@@ -59,9 +59,11 @@ def set_value(
         of = records.find_revision(s, on)
         item = {"typed": value or "", "provenance": provenance, "doubt": doubt, "note": note}
         row = sheet.set_values(s, of, {path: item}, correct)[0]
+        later = path in sheet.added_later(s, of)
     shown = entry.text(row.number) if row.number is not None else row.word
     same = shown is None or shown.replace(" ", "") == row.typed.replace(" ", "")
-    say(f"{of.ref} {path} = {row.typed}{'' if same else f' ({shown})'}, {row.provenance}")
+    added = f", added after {of.ref} was built" if later else ""
+    say(f"{of.ref} {path} = {row.typed}{'' if same else f' ({shown})'}, {row.provenance}{added}")
 
 
 def unset(
@@ -148,12 +150,13 @@ def _read(file: Path) -> str:
 
 
 def _edit(revision: str | None, correct: str | None, take_off: bool) -> None:
-    from journal.book import records, sheet, sheet_toml
+    from journal.book import records, sheet_toml
 
     with session() as s:
         of = records.find_revision(s, revision)
-        sheet.permit(s, of, correct)
         text = sheet_toml.to_toml(s, of)
+        if of.frozen_at and correct is None:
+            say(f"{of.ref} is built: what was never stated can be added; to change what is stated, add --correct.")
     with edited(text, f"{of.ref}-sheet.toml", _going_on(of.ref, correct)) as (before, after):
         if after == before or not after.strip():
             say("Nothing changed.")

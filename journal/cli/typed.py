@@ -133,10 +133,14 @@ class Dialogue:
 
     def note(self, question: str, answer: str) -> None:
         """Keep one more answer; a day as its date, for it may be another day when it is needed."""
-        if answer.strip().casefold() in ("today", "yesterday", "now"):
-            from journal.book.written import when
+        relative = answer.strip().casefold() in ("today", "yesterday", "now")
+        if relative or question.startswith("When"):
+            from journal.book import days, spoken_days
 
-            answer = when(answer)
+            with contextlib.suppress(GalebookError):
+                read = spoken_days.read(answer)
+                # In the words of a day that stands still; a moment keeps its own form.
+                answer = read if "T" in read else days.day_text(read)
         import json
 
         self._given[question] = answer

@@ -38,7 +38,7 @@ from journal.book.written import when
 from journal.errors import BadInput
 from journal.publish import private
 from journal.publish.numbers import MachineTold
-from journal.review import comparison, predictions, verdict, weighing
+from journal.review import comparison, predictions, verdict
 from journal.review.loop import Loop, loop
 from journal.review.options import DecisionView, view_decision
 from journal.review.series import SINGLY, Series, told_on
@@ -400,7 +400,7 @@ def _figure(result: verdict.Review, path: str) -> Figure:
     row = result.sheet.values[path]
     entry, label = sheet.entry_of(path)
     meaning = f"{entry.meaning} ({label})" if label else entry.meaning
-    decided = row.note if row.note and row.note.startswith(weighing.DECIDED_IN) else None
+    decided = row.note if row.note and row.note.startswith(decisions.DECIDED_IN) else None
     return Figure(path, meaning, verdict.value_text(row), decided or row.provenance)
 
 

@@ -54,7 +54,9 @@ def find_out(review: Review, path: str) -> FindOut:
         return FindOut(path, says, f'galebook measure "{QUANTITIES[first].example}" {first} --attempt ATTEMPT')
     typed, known = ("...", "") if entry.exact else ("... +- ...", ", and say how well it is known")
     return FindOut(
-        path, f"find it out better{known}", f'galebook set {path} "{typed}"{_correcting(review, "found out better")}'
+        path,
+        f"find it out better{known}",
+        f'galebook set {path} "{typed}"{_correcting(review, path, "found out better")}',
     )
 
 
@@ -90,10 +92,11 @@ def _set(review: Review, path: str, m: Taken) -> str:
     value = m.value or 0.0
     share = max(high - value, value - low) / abs(value) if value else 0.0
     doubt = f' --doubt "{show(share, "%", 2)}"' if share else ""
-    return f'galebook set {path} "{show(value, shown)}"{doubt} --from measured{_correcting(review, f"read as {m.ref}")}'
+    on = _correcting(review, path, f"read as {m.ref}")
+    return f'galebook set {path} "{show(value, shown)}"{doubt} --from measured{on}'
 
 
-def _correcting(review: Review, why: str) -> str:
-    """What a command needs to change the sheet of this revision; one that was built is only corrected."""
-    correct = f' --correct "{why}"' if review.revision.frozen_at else ""
+def _correcting(review: Review, path: str, why: str) -> str:
+    """What a command needs to set a value of this revision; what is stated of one that was built is only corrected."""
+    correct = f' --correct "{why}"' if review.revision.frozen_at and path in review.sheet.values else ""
     return f" --on {review.revision.ref}{correct}"

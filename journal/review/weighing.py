@@ -14,7 +14,17 @@ from calc.finding import Finding, Status
 from calc.machine import catalogue
 from calc.units import show
 from journal.book import sheet
-from journal.book.decisions import FIGURES, KIND, OptionTyped, add_option, criteria, option_of, options, undecided
+from journal.book.decisions import (
+    DECIDED_IN,
+    FIGURES,
+    KIND,
+    OptionTyped,
+    add_option,
+    criteria,
+    option_of,
+    options,
+    undecided,
+)
 from journal.book.kinds import typed_beside
 from journal.book.names import rule_named
 from journal.book.records import find_record, get_record
@@ -24,9 +34,6 @@ from journal.book.tables import Criterion, Decision, Option, Revision, Score
 from journal.book.written import past, share
 from journal.errors import BadInput, Refused
 from journal.review import forecast, verdict
-
-#: How the note of a sheet value begins that was set by choosing an option.
-DECIDED_IN = "as decided in"
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from sqlmodel import Session
 
 from calc.finding import WORST_FIRST, Finding, Status
 from calc.units import digits
+from journal.book.sheet import added_later
 from journal.book.tables import Measurement
 from journal.review.comparison import Answer, Comparison, Turn
 from journal.review.series import parted, series_text
@@ -25,16 +26,18 @@ _BAD = (Status.DANGER, Status.FAIL)
 
 @dataclass(frozen=True)
 class Contrast:
-    """A comparison with its five lines, and what changed in the order of what it moves."""
+    """A comparison with its five lines, what changed in the order of what it moves, and what was stated later."""
 
     comparison: Comparison
     lines: list[SummaryLine]
     moved: list[Moved]
+    later: dict[str, dict[str, str]]
 
 
 def gather_comparison(session: Session, c: Comparison) -> Contrast:
     """Sum a comparison up, and put back every value that changed to see what it moves."""
-    return Contrast(c, summary(session, c), put_back(c))
+    later = {r.ref: added_later(session, r) for r in (c.old.revision, c.new.revision)}
+    return Contrast(c, summary(session, c), put_back(c), later)
 
 
 def _data(told: Contrast) -> dict[str, Any]:
@@ -52,6 +55,7 @@ def _data(told: Contrast) -> dict[str, Any]:
             }
             for m in told.moved
         },
+        "added_later": told.later,
         "parts": {"gone": c.parts_gone, "new": c.parts_new, "kept": c.parts_kept},
         "cost": {"old": c.cost_old, "new": c.cost_new},
         "findings": [
@@ -79,6 +83,9 @@ def show_comparison(out: Terminal, told: Contrast, *, everything: bool = False) 
     for line in told.lines:
         out.hang(f"{line.title:<9}", line.says, 9, "bold")
     _sheets(out, told, everything)
+    for ref, added in told.later.items():
+        if added:
+            out.line(f"Added to {ref} after it was built: {', '.join(added)}.")
     _findings(out, c, everything)
     out.block("Parts", _parts(c))
     if c.measured:

@@ -9,6 +9,7 @@ from typing import Any
 from sqlmodel import Session
 
 from journal.book import sheet
+from journal.book.days import day_text
 from journal.book.records import find_revision
 from journal.book.tables import Revision
 from journal.review.verdict import implied_doubt, value_text
@@ -17,23 +18,27 @@ from journal.screens.terminal import Terminal, columns_of, revision_title, scree
 
 @dataclass(frozen=True)
 class RevisionValues:
-    """A revision with the values of its sheet."""
+    """A revision with the values of its sheet, and when those were added that were stated after it was built."""
 
     revision: Revision
     sheet: sheet.RevisionSheet
+    later: dict[str, str]
 
 
 def gather_sheet(session: Session, ref: str | None = None) -> RevisionValues:
     """The sheet of a revision; without a reference, of the newest."""
     of = find_revision(session, ref)
-    return RevisionValues(of, sheet.load_sheet(session, of))
+    return RevisionValues(of, sheet.load_sheet(session, of), sheet.added_later(session, of))
 
 
 def _data(found: RevisionValues) -> dict[str, Any]:
     return {
         "revision": found.revision.ref,
         "frozen": bool(found.revision.frozen_at),
-        "values": [columns_of(v, "id", "revision_id") for v in found.sheet.values.values()],
+        "values": [
+            {**columns_of(v, "id", "revision_id"), **({"added": found.later[path]} if path in found.later else {})}
+            for path, v in found.sheet.values.items()
+        ],
     }
 
 
@@ -43,6 +48,9 @@ def show_sheet(out: Terminal, found: RevisionValues) -> None:
     out.title(revision_title(found.revision))
     if found.sheet.values:
         out.table(("Name", "Value", "From", "Doubt", "Meaning"), _rows(found.sheet))
+        added = [f"{path} {day_text(at)}" for path, at in found.later.items() if path in found.sheet.values]
+        if added:
+            out.line(f"Added after it was built: {', '.join(added)}.")
     else:
         out.line(
             f"Nothing is set yet. Begin with: galebook sheet {found.revision.ref} --edit, "

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sqlmodel import Session
 
-from journal.book import parts
+from journal.book import parts, sheet
 from journal.book.records import get_record, records_on
 from journal.book.tables import Attempt, Failure, Revision
 from journal.review.wording import cost_text, day_text, days_text
@@ -25,6 +25,7 @@ def _view(session: Session, r: Revision) -> View:
         ("Made from", parent.ref if parent else None),
         ("Because", r.because),
         ("State", f"frozen {day_text(r.frozen_at)}, as built" if r.frozen_at else "draft"),
+        ("Added later", ", ".join(sheet.added_later(session, r))),
         ("Summary", r.summary),
         ("Parts", f"{len(bill)}, {cost_text(parts.cost(bill))}" if parts.cost(bill) else len(bill) or None),
     )
@@ -32,7 +33,10 @@ def _view(session: Session, r: Revision) -> View:
         ("Attempts", [f"{a.ref} {days_text(a.began, a.ended)} {a.kind}: {a.did} ({a.outcome})" for a in attempts]),
         ("Failures", [f"{f.ref} {f.saw}" for f in failed]),
     ]
-    data = {**record_data(r), "attempts": [a.ref for a in attempts], "failures": [f.ref for f in failed]}
+    data = {
+        **record_data(r), "added_later": sheet.added_later(session, r),
+        "attempts": [a.ref for a in attempts], "failures": [f.ref for f in failed],
+    }  # fmt: skip
     return View(revision_title(r), facts, sections, data)
 
 
