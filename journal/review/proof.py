@@ -123,6 +123,11 @@ def verify(session: Session, ref: str, by: str, note: str | None = None) -> Fail
     if isinstance(named, Attempt):
         if named.outcome == "failed":
             raise Refused(f"{named.ref} failed", "Only an attempt that went at least partly well can show it")
+        if named.outcome == "not said":
+            raise Refused(
+                f"Nobody said how it went in {named.ref}",
+                f'Say it first: galebook amend {named.ref} outcome=worked --because "..."',
+            )
         failure.verified_by_attempt_id, failure.verified_by_measurement_id = named.key, None
     else:
         if named.value is None:

@@ -294,13 +294,20 @@ def test_a_text_is_kept_when_the_journal_refuses_it(path, run, editor, monkeypat
     assert texts() == ["r1-sheet.toml", "r1-sheet.toml.begun"]
 
 
-def test_a_frozen_sheet_is_refused_before_the_editor_opens(path, run, editor, texts):
-    """Nobody types for half an hour in vain."""
-    editor("raise SystemExit('opened')")
+def test_a_frozen_sheet_is_told_before_the_editor_opens_and_filled_up(path, run, editor, texts):
+    """What was never stated can be added there, with a comment of one's own; what is stated is kept from it."""
     with store.journal(path, write=True) as s:
         attempts.log_attempt(s, attempts.AttemptTyped("raised it"))
+    editor("p.write_text(t.replace('[mast]', '[mast]\\n# measured from the ground\\nheight = \"8 m\"', 1))")
     result = run("sheet", "--edit")
-    assert (result.code, "is frozen" in result.err, texts()) == (1, True, [])
+    assert (result.code, texts()) == (0, []), result.err
+    assert "r1 is built: what was never stated can be added" in result.err
+    assert "Set 1 values on r1" in result.err
+    assert "# measured from the ground" in run("sheet", "--toml").out
+    assert "Added after it was built: mast.height 2026-" in run("sheet").out
+    editor("p.write_text(t.replace('8 m', '9 m'))")
+    result = run("sheet", "--edit")
+    assert (result.code, "mast.height is stated as 8 m" in result.err) == (1, True)
 
 
 @pytest.mark.parametrize(

@@ -10,8 +10,8 @@ from journal.book import (
     attempts,
     builds,
     claims,
-    days,
     corrections,
+    days,
     failures,
     instruments,
     measurements,
@@ -423,15 +423,25 @@ def test_a_part_can_be_brought_back(s):
         parts.carry(s, "P1", "r2")
 
 
-def test_a_frozen_bill_of_materials_is_added_to_only_as_a_correction(s):
-    """But what becomes of a part is part of the story, and needs none."""
+def test_a_frozen_bill_of_materials_is_added_to(s):
+    """As a correction where a reason is given; what becomes of a part is part of the story."""
     parts.add_part(s, parts.PartTyped("motor"))
     attempts.log_attempt(s, attempts.AttemptTyped("raised it"))
-    with pytest.raises(Refused, match="frozen"):
-        parts.add_part(s, parts.PartTyped("forgotten bolt"))
-    parts.add_part(s, parts.PartTyped("forgotten bolt"), correction="was left out of the list")
+    parts.add_part(s, parts.PartTyped("forgotten bolt"))
+    parts.add_part(s, parts.PartTyped("forgotten nut"), correction="was left out of the list")
     parts.fate(s, "P1", "broken")
-    assert fates(s, records.find_revision(s)) == {"P1": "broken", "P2": "in use"}
+    assert fates(s, records.find_revision(s)) == {"P1": "broken", "P2": "in use", "P3": "in use"}
+
+
+def test_a_part_that_was_left_out_of_an_earlier_revision_went_on_from_there(s):
+    """It serves on the newest, and is put on the one that was built without ceremony."""
+    parts.add_part(s, parts.PartTyped("motor"))
+    first = records.find_revision(s)
+    attempts.log_attempt(s, attempts.AttemptTyped("raised it"))
+    second = revisions.revise(s)
+    parts.add_part(s, parts.PartTyped("brake switch"))
+    parts.carry(s, "P2", "r1")
+    assert (fates(s, first)["P2"], fates(s, second)["P2"]) == ("carried on", "in use")
 
 
 def test_a_fate_means_the_latest_revision_unless_one_is_named(s):

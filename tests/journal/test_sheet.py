@@ -7,7 +7,7 @@ from sqlmodel import select
 
 from calc.machine import design
 from calc.units import show
-from journal.book import attempts, builds, claims, records, sheet, sheet_toml, store
+from journal.book import attempts, builds, claims, parts, records, sheet, sheet_toml, store
 from journal.book.tables import PROVENANCES, SheetValue
 from journal.errors import BadInput, Refused
 from journal.review import verdict
@@ -108,8 +108,57 @@ def frozen(s):
 CHANGES = {
     "set": lambda s, of, why: sheet.set_values(s, of, {"rotor.diameter": {"typed": "2.4 m"}}, why),
     "unset": lambda s, of, why: sheet.unset(s, of, ["rotor.diameter"], why),
-    "claim": lambda s, of, why: claims.log_claim(s, "400 W at 9 m/s", "seller", correction=why),
+    "text": lambda s, of, why: sheet_toml.read_sheet(s, of, '[rotor]\ndiameter = "2.4 m"\n', "new.toml", why),
+    "take off": lambda s, of, why: sheet_toml.read_sheet(s, of, "", "new.toml", why, take_off=True),
 }
+#: What says more of a revision that was built, and what the history calls it.
+BLANKS = {
+    "value": (lambda s, of, why: sheet.set_values(s, of, {"mast.height": {"typed": "8 m"}}, why), "r1 mast.height"),
+    "claim": (lambda s, of, why: claims.log_claim(s, "400 W at 9 m/s", "seller", correction=why), "C1"),
+    "part": (lambda s, of, why: parts.add_part(s, parts.PartTyped("bolt"), correction=why), "P1"),
+    "text": (
+        lambda s, of, why: sheet_toml.read_sheet(
+            s, of, '[rotor]\ndiameter = "2.2 m"\n[mast]\nheight = { value = "8 m", from = "measured" }\n', "x", why
+        ),
+        "r1 mast.height",
+    ),
+}
+
+
+@pytest.mark.both
+@pytest.mark.parametrize("blank", BLANKS)
+def test_a_blank_of_a_built_revision_is_filled_without_ceremony(s, frozen, blank):
+    """The history tells that it came later, and so do the sheet and the revision; no reason is asked."""
+    fill, ref = BLANKS[blank]
+    fill(s, frozen, None)
+    s.commit()
+    found = rows(s.info["path"], f"SELECT action, why FROM history WHERE ref = '{ref}'")
+    assert found == [("add", "never stated before, and added after r1 was built")]
+    assert list(sheet.added_later(s, frozen)) == [ref.removeprefix("r1 ")]
+
+
+def test_what_is_stated_already_may_be_named_again_beside_a_blank(s, frozen):
+    """It changes nothing; one that is stated otherwise refuses all, and is named."""
+    put(s, "rotor.diameter", typed="2.2 m")
+    same = {"rotor.diameter": {"typed": "2.2 m"}, "rotor.blades": {"typed": "3"}}
+    sheet.set_values(s, frozen, same)
+    other = {"rotor.diameter": {"typed": "2.3 m"}, "mast.height": {"typed": "8 m"}}
+    with pytest.raises(Refused, match=r"rotor\.diameter is stated as 2\.2 m"):
+        sheet.set_values(s, frozen, other)
+    assert set(sheet.load_sheet(s, frozen).values) == {"rotor.diameter", "rotor.blades"}
+    assert list(sheet.added_later(s, frozen)) == ["rotor.blades"]
+
+
+def test_where_a_value_comes_from_is_stated_too(s, frozen):
+    """Measured is more than an estimate: to say so of what stands there is a correction."""
+    with pytest.raises(Refused, match="--correct"):
+        sheet.set_values(s, frozen, {"rotor.diameter": {"typed": "2.2 m", "provenance": "measured"}})
+
+
+def test_a_draft_has_nothing_that_was_added_later(s):
+    """Before it is built everything is."""
+    put(s, "rotor.diameter", typed="2.2 m")
+    assert sheet.added_later(s, records.find_revision(s)) == {}
 
 
 @pytest.mark.both

@@ -118,6 +118,9 @@ def test_a_frozen_text_is_changed_only_as_a_correction(s, kept):
     after = before.replace("steel tape", "tape of the school")
     with pytest.raises(Refused, match="frozen"):
         sheet_toml.edit_sheet(s, kept, before, after)
+    more = before.replace("steel tape", "steel tape\n# and once more in May", 1)
+    assert sheet_toml.edit_sheet(s, kept, before, more) == (0, 0, True)
+    before, after = more, more.replace("steel tape", "tape of the school")
     assert sheet_toml.edit_sheet(s, kept, before, after, "remembered it wrongly") == (0, 0, True)
     s.commit()
     found = rows(s.info["path"], "SELECT action, ref, why FROM history ORDER BY id DESC LIMIT 1")
