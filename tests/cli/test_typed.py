@@ -65,11 +65,12 @@ def test_a_value_below_nothing_is_typed_as_it_is(run, path):
     assert rows(path, "SELECT typed FROM sheetvalue") == [("-10 degC",)]
 
 
-def test_the_calendar_may_be_a_day_ahead_elsewhere(run, path):
-    """It is 25 November here: on the other side of the earth the 26th has begun, and nowhere the 27th."""
-    assert run("attempt", "spun by hand", "--when", "2026-11-26").code == 0
-    assert run("attempt", "spun by hand", "--when", "2026-11-27").code == 2
-    assert rows(path, "SELECT began FROM attempt") == [("2026-11-26",)]
+def test_tomorrow_is_yet_to_come(run, path):
+    """It is 25 November where the builder is; days are the builder's own, whatever the calendar says elsewhere."""
+    assert run("attempt", "spun by hand", "--when", "2026-11-25").code == 0
+    for day in ("2026-11-26", "2026-11-27", "2027-01-01"):
+        refused = run("attempt", "spun by hand", "--when", day)
+        assert (refused.code, "yet to come" in refused.err) == (2, True)
 
 
 def test_a_day_to_look_again_lies_ahead(story, run):
