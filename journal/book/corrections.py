@@ -10,12 +10,12 @@ from sqlmodel import Session
 from journal.book.attempts import move_days
 from journal.book.kinds import Kind
 from journal.book.plain_text import clean_text
-from journal.book.records import all_records, current_build, find_record
-from journal.book.revisions import thaw
+from journal.book.records import all_records, current_build, find_record, get_record
+from journal.book.revisions import freeze, thaw
 from journal.book.store import because, settle
 from journal.book.tables import Attempt, Decision, Record, Revision
 from journal.book.taken_back import take_back_choice
-from journal.book.within import find_within, permit_amending, take_back
+from journal.book.within import find_within, permit_amending, put_back, take_back
 from journal.book.written import in_order
 from journal.errors import BadInput, Refused, nearest
 
@@ -95,3 +95,45 @@ def withdraw(session: Session, ref: str, why: str) -> str:
     session.add(record)
     settle(session)
     return record.ref
+
+
+def reinstate(session: Session, ref: str, why: str) -> str:
+    """Bring back a record that was withdrawn, with its number; an attempt freezes its revision again.
+
+    Returns
+    -------
+    ref : str
+        Its reference.
+
+    Raises
+    ------
+    Refused
+        If it was not withdrawn, or what it belongs to is.
+    """
+    reason = clean_text(why, "The reason")
+    inside = put_back(session, ref, reason)
+    if inside is not None:
+        return inside
+    record = find_record(session, ref, withdrawn=True)
+    if record.withdrawn_because is None:
+        raise Refused(f"{record.ref} was not withdrawn", f"See: galebook show {record.ref}")
+    _hold_its_own(session, record)
+    because(session, reason)
+    session.info["correcting"] = True
+    record.withdrawn_because = None
+    if isinstance(record, Attempt):
+        freeze(session, get_record(session, Revision, record.revision_id))
+    session.add(record)
+    settle(session)
+    return record.ref
+
+
+def _hold_its_own(session: Session, record: Any) -> None:
+    """Hold that what a record belongs to stands."""
+    for column, kind in (("revision_id", Revision), ("attempt_id", Attempt)):
+        own = get_record(session, kind, getattr(record, column, None))
+        if own is not None and own.withdrawn_because:
+            raise Refused(
+                f"{record.ref} belongs to {own.ref}, which was withdrawn",
+                f'Bring that back first: galebook reinstate {own.ref} --because "..."',
+            )

@@ -58,6 +58,11 @@ def last_link(connection: Connection) -> str:
     return connection.execute(text("SELECT chain FROM history ORDER BY id DESC LIMIT 1")).scalar() or ""
 
 
+def last_row(connection: Connection) -> int:
+    """The number of the newest row of a history; 0 where there is none."""
+    return int(connection.execute(text("SELECT max(id) FROM history")).scalar() or 0)
+
+
 def broken_links(rows: Iterable[Mapping[str, Any]], previous: str = "") -> Iterator[Mapping[str, Any]]:
     """Rows of a history, in order, that do not follow from the row before them.
 
@@ -116,6 +121,8 @@ def _keep_history(session: OrmSession, _context: Any) -> None:
             )
         connection = session.connection()
         # Only one writes at a time, so nobody puts a row between.
+        if "first" not in session.info:
+            session.info["first"] = last_row(connection) + 1
         connection.execute(insert(History), chained(last_link(connection), rows))
         index.keep(connection, [*told, *((row, None) for row in gone)])
 

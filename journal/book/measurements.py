@@ -10,7 +10,7 @@ from sqlmodel import Session
 
 from calc.quantities import QUANTITIES
 from journal.book.instruments import ACCEPTED, read_accuracy
-from journal.book.kinds import Kind, a_day, a_text, a_word, session_of
+from journal.book.kinds import Kind, a_day, a_day_ahead, a_text, a_word, session_of
 from journal.book.plain_text import clean_text
 from journal.book.quantity import parse_with, plain_number
 from journal.book.records import add_record, find_record, find_revision, get_record
@@ -35,6 +35,22 @@ def quantity_named(name: str) -> str:
     close = nearest(name.strip().casefold(), QUANTITIES)
     hint = f"Meant: {' or '.join(matches)}?" if matches else f"Did you mean {close}?" if close else ""
     raise BadInput(f"There is no quantity called {name!r}", hint or "See the names with: galebook names --measured")
+
+
+def name_and_value(first: str | None, second: str | None) -> tuple[str | None, str | None, bool]:
+    """A quantity and its value in whichever order they were typed, and whether the value came first.
+
+    Alone, what is no name of a quantity is a value.
+    """
+    if first is None or _is_quantity(first):
+        return first, second, False
+    if second is None:
+        return (None, first, False) if any(c.isdigit() for c in first) else (first, None, False)
+    return (second, first, True) if _is_quantity(second) or first[:1].isdigit() else (first, second, False)
+
+
+def _is_quantity(name: str) -> bool:
+    return len(by_last_part(name, QUANTITIES)) == 1
 
 
 def read_measurement(quantity: str, typed: str, doubt: str | None = None) -> dict[str, Any]:
@@ -124,6 +140,7 @@ KIND = Kind(
         "instrument": a_text("Instrument"),
         "conditions": a_text("Conditions"),
         "taken": a_day("Taken"),
+        "due": a_day_ahead("Promised until"),
         "private_note": a_text("Note"),
     },
     together={
@@ -143,7 +160,8 @@ class MeasurementTyped:
     """What a person typed of a measurement.
 
     ``attempt`` is the one in which it was read, else ``on`` the revision, else the newest; ``missing`` is why there
-    is no value; ``instrument`` is words, or one that was logged, such as ``I1``.
+    is no value, and ``due`` until when it is to be read; ``instrument`` is words, or one that was logged, such as
+    ``I1``.
     """
 
     quantity: str
@@ -152,6 +170,7 @@ class MeasurementTyped:
     on: str | None = None
     doubt: str | None = None
     missing: str | None = None
+    due: str | None = None
     load_state: str | None = None
     where: str | None = None
     instrument: str | None = None
@@ -178,6 +197,8 @@ def log_measurement(session: Session, typed: MeasurementTyped) -> Measurement:
             f"{QUANTITIES[name].meaning}: give either a value or why there is none",
             f'Like {QUANTITIES[name].example!r}, or --missing "meter left at home"',
         )
+    if typed.due is not None and typed.missing is None:
+        raise BadInput("A value was given, and a day until which it is to be read", "Leave out --by")
     tried = find_record(session, typed.attempt, Attempt) if typed.attempt else None
     to = get_record(session, Revision, tried.revision_id) if tried else find_revision(session, typed.on)
     named = typed.instrument if typed.instrument and _METER.fullmatch(typed.instrument.strip()) else None

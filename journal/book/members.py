@@ -142,7 +142,7 @@ def _rights(may: str) -> Iterator[tuple[str, str]]:
     yield from (("SELECT", name) for name in (*SQLModel.metadata.tables, "alembic_version"))
     if may == "read":
         return
-    yield from (("INSERT", name) for name in (*LOGGED, "history", "filecontent"))
+    yield from (("INSERT", name) for name in (*LOGGED, "history", "filecontent", "deed"))
     # The words of a record are written anew when it changes; each chooses a build for themselves.
     yield from (("INSERT, DELETE", "searchtext"), ("INSERT, UPDATE", "setting"))
     yield from ((f"UPDATE ({columns})", name) for name, columns in WRITTEN_ALONG.items())

@@ -20,7 +20,7 @@ from sqlmodel import SQLModel
 from journal.book import backups, by_hash, health, history, index, search, sqlite_file, store
 from journal.book.places import kept_folder, log_of
 from journal.book.safe_files import blocks, make_folder, replace, sync_folder, temporary_name, write_new
-from journal.book.tables import Attachment, History
+from journal.book.tables import Attachment, Deed, History
 from journal.book.use import alone_with
 from journal.errors import Refused
 
@@ -268,6 +268,8 @@ def _by_history(connection: Connection, mended: Mended) -> None:
         news.append(_row("journal", None, "journal", "correction", None, f"history repaired at {numbers}"))
     if news or broken or again:
         connection.execute(delete(History))
+        # The rows get other numbers; what one command did can no longer be taken back as one.
+        connection.execute(delete(Deed))
         chain = history.chained("", [*rows, *news])
         for part in (chain[: len(rows)], chain[len(rows) :]):
             if part:

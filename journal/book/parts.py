@@ -146,6 +146,12 @@ def on_revision(session: Session, on: Revision) -> list[tuple[Part, PartUse]]:
     return list(rows)
 
 
+def mass(parts: Iterable[tuple[Part, object]]) -> tuple[float, int]:
+    """Mass of all whose mass is known, in kg, and how many there are of which it is not."""
+    known = [(part.mass, part.quantity) for part, _ in parts]
+    return sum(m * n for m, n in known if m is not None), sum(m is None for m, _ in known)
+
+
 def cost(parts: Iterable[tuple[Part, object]]) -> dict[str, float]:
     """Cost by currency. Currencies are never added to each other."""
     total: dict[str, float] = {}

@@ -104,6 +104,11 @@ def kept_folder(journal: Place) -> Path:
     return journal.with_name(journal.name + ".kept") if isinstance(journal, Path) else _state(journal)
 
 
+def pages_folder(journal: Place) -> Path:
+    """Folder beside the journal for pages that are made only to look at them."""
+    return journal.with_name(f"{journal.stem}-pages") if isinstance(journal, Path) else _state(journal) / "pages"
+
+
 def _state(journal: Address) -> Path:
     import platformdirs
 

@@ -171,6 +171,15 @@ def load_sheet(session: Session, revision: Revision, changes: Mapping[str, str] 
     return RevisionSheet(values, claims, taken_on(session, revision), tuple(failing_days(session, revision)))
 
 
+def is_named(path: str) -> bool:
+    """Whether a text is the full name of a value of the sheet."""
+    try:
+        catalogue.split(path.strip())
+    except KeyError:
+        return False
+    return True
+
+
 def entry_of(path: str) -> tuple[Entry[Any], str | None]:
     """The catalogue's entry for a full name, and its label.
 
@@ -187,7 +196,7 @@ def entry_of(path: str) -> tuple[Entry[Any], str | None]:
     if entry.recorded:
         how = {
             "claim": 'galebook claim "400 W at 9 m/s" --by WHO',
-            "measured": 'galebook measure "12.1 V" battery.voltage',
+            "measured": 'galebook measure battery.voltage "12.1 V"',
         }
         raise BadInput(f"{path!r} is not set on the sheet", f"Log it with: {how[entry.group]}")
     if label is not None and not _LABEL.fullmatch(label):

@@ -17,6 +17,7 @@ from sqlmodel import Session
 from journal.book import history as history
 from journal.book import sqlite_file
 from journal.book.backups import before_first_change_today, before_migration, way_back
+from journal.book.deeds import mark_deed
 from journal.book.places import Address, Place, files_folder, place_of
 from journal.book.plain_text import clean_text
 from journal.book.use import in_use
@@ -137,6 +138,7 @@ def journal(given: str | Place | None = None, *, write: bool = False, build: str
                 yield session
                 if write:
                     session.flush()
+                    mark_deed(session)
                     with keeper.plain_errors(place, ending=True):
                         session.commit()
         finally:

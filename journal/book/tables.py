@@ -15,6 +15,10 @@ from sqlalchemy import CheckConstraint, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 from calc.quantities import LOAD_STATES as LOAD_STATES
+from journal.book.made import MADE as MADE
+from journal.book.made import Deed as Deed
+from journal.book.made import FileContent as FileContent
+from journal.book.made import SearchText as SearchText
 from journal.book.table_base import Numbered as Numbered
 from journal.book.table_base import Record as Record
 from journal.book.table_base import numbered
@@ -217,6 +221,8 @@ class Measurement(Numbered, table=True):
     high: float | None = None
     doubt: str | None = None
     missing_because: str | None = None
+    due: str | None = None
+    due_typed: str | None = None
     load_state: str | None = None
     where: str | None = None
     instrument: str | None = None
@@ -436,28 +442,4 @@ class History(SQLModel, table=True):
     who: str | None = None
 
 
-class SearchText(SQLModel, table=True):
-    """The words of one record, as they are searched. Written by :mod:`journal.book.index`, never by hand."""
-
-    __table_args__ = (UniqueConstraint("kind", "record_id"),)
-
-    id: int | None = Field(default=None, primary_key=True)
-    kind: str
-    record_id: int
-    build_id: int | None = None
-    ref: str
-    at: str
-    body: str
-
-
-class FileContent(SQLModel, table=True):
-    """A piece of an attached file, where the journal is on a server; else files lie in a folder beside it."""
-
-    sha256: str = Field(primary_key=True)
-    piece: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
-    content: bytes
-
-
-#: Tables that the program fills from what others hold; they tell nothing of a build themselves.
-MADE = (SearchText, FileContent)
 NUMBERED: dict[str, type[Numbered]] = {cls.letter: cls for cls in Numbered.__subclasses__()}

@@ -11,13 +11,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 
 from journal.book import decisions, failures
 from journal.book.kinds import Kind
 from journal.book.plain_text import alike
 from journal.book.records import find_record
-from journal.book.tables import Cause, Decision, Failure, Numbered, Option, Score
+from journal.book.store import because, settle
+from journal.book.stored import before_and_after
+from journal.book.tables import Cause, Decision, Failure, History, Numbered, Option, Score
 from journal.errors import NotFound, Refused
 
 _REF = re.compile(r"([A-Za-z]\d{1,9})\.([A-Za-z]?)(\d{1,9})")
@@ -135,3 +137,51 @@ def take_back(session: Session, inside: Inside) -> None:
         if hung:
             raise Refused(f"{inside.ref} has evidence about it: {', '.join(hung)}", "Withdraw that first")
     session.delete(record)
+
+
+def put_back(session: Session, ref: str, why: str) -> str | None:
+    """Bring back a record within a record that was taken back, as it stood; None where it is no such reference.
+
+    Raises
+    ------
+    NotFound
+        If none of that number was taken back.
+    Refused
+        If it stands.
+    """
+    match = _REF.fullmatch(ref.strip())
+    if match is None:
+        return None
+    owner = find_record(session, match[1])
+    fit = [w for w in WITHIN if isinstance(owner, w.owner) and w.mark == match[2].casefold()]
+    number = int(match[3])
+    for within in fit:
+        if number in within.numbered(session, owner):
+            raise Refused(f"{ref} was not taken back", f"See: galebook show {owner.ref}")
+        if (gone := _taken_out(session, owner, within, number)) is not None:
+            because(session, why)
+            session.info["correcting"] = True
+            session.add(gone)
+            settle(session)
+            return f"{owner.ref}.{within.mark}{number}"
+    raise NotFound(f"{owner.ref} has nothing called {ref!r} that was taken back", f"See: galebook show {owner.ref}")
+
+
+def _taken_out(session: Session, owner: Numbered, within: Within, number: int) -> Any:
+    """The record within a record that had a number, as it stood when it was taken out."""
+    kind: Any = within.kind.record
+    name = kind.__name__.lower()
+    rows = session.exec(
+        select(History)
+        .where(History.build_id == owner.build_id, History.kind == name)
+        .where(col(History.ref).startswith(f"{owner.ref} "))
+        .order_by(col(History.id))
+    ).all()
+    added = [row.record_id for row in rows if row.action == "add"]
+    for row in reversed(rows):
+        before, after = before_and_after(row)
+        if after is None and before is not None and session.get(kind, row.record_id) is None:
+            had = before.get("position") or added.index(row.record_id) + 1
+            if had == number:
+                return kind(id=row.record_id, **before)
+    return None

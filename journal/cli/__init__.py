@@ -24,12 +24,17 @@ from journal.cli import (
     search,
     sheet,
     streams,
+    todo,
+    undoing,
     why,
     writeup,
 )
-from journal.cli.common import Commands, meant, say
+from journal.cli.common import COMPLETING, Commands, meant, say
 from journal.cli.typed import dialogue
 from journal.errors import GalebookError, brief, stopped
+
+#: Options before the command that take a value.
+_TAKING = ("--journal", "--build")
 
 
 def build(wanted: str | None = None) -> typer.Typer:
@@ -44,7 +49,7 @@ def build(wanted: str | None = None) -> typer.Typer:
     app.callback()(_options)
     groups = (
         builds, sheet, parts, log, failures, why, decisions, review, explore, electric, writeup, care, moving, search,
-        members, demo,
+        undoing, todo, members, demo,
     )  # fmt: skip
     for group in groups:
         group.register(Commands(app, wanted))
@@ -80,11 +85,11 @@ def _options(
 
 def _wanted(args: list[str]) -> str | None:
     """The command that was asked for; None if all must be known, as for shell completion."""
-    if "_GALEBOOK_COMPLETE" in os.environ:
+    if COMPLETING in os.environ:
         return None
     words = iter(args)
     for word in words:
-        if word in ("--journal", "--build"):
+        if word in _TAKING:
             next(words, None)
         elif not word.startswith("-"):
             return word
@@ -99,7 +104,7 @@ def _hoist(args: list[str]) -> list[str]:
     for arg in waiting:
         if arg == "--":
             rest += [arg, *waiting]
-        elif arg in ("--journal", "--build"):
+        elif arg in _TAKING:
             front += [arg, *[value for value in [next(waiting, None)] if value is not None]]
         elif arg.startswith(("--journal=", "--build=")):
             front.append(arg)
@@ -108,12 +113,20 @@ def _hoist(args: list[str]) -> list[str]:
     return front + rest
 
 
+def _help_first(args: list[str]) -> list[str]:
+    """``help COMMAND`` as people type it; alone it is the whole help."""
+    words = [i for i, arg in enumerate(args) if not arg.startswith("-") and (i == 0 or args[i - 1] not in _TAKING)]
+    if not words or args[words[0]] != "help":
+        return args
+    return [*args[: words[0]], *args[words[0] + 1 :], "--help"]
+
+
 def run(args: list[str] | None = None) -> int:
     """Run one command and return its exit code.
 
     Our own errors and wrong usage become one line on stderr: 2 for what cannot be used, 1 for what is refused.
     """
-    args = _hoist(sys.argv[1:] if args is None else args)
+    args = _help_first(_hoist(sys.argv[1:] if args is None else args))
     meant.going_on = ""
     code = _run(args)
     if meant.going_on:

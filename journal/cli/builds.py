@@ -157,13 +157,17 @@ def listing(
 
 
 def history(
-    ref: Annotated[str | None, typer.Argument(help="Reference, e.g. r1; else everything.")] = None,
+    ref: Annotated[
+        str | None, typer.Argument(help="Reference, e.g. r1, or a value such as rotor.diameter; else everything.")
+    ] = None,
     everything: Annotated[bool, typer.Option("--all", help=f"All, not only the newest {NEWEST}.")] = False,
     as_json: Json = False,
 ) -> None:
     """Show the newest changes: when, what, before, after, why; all of them as JSON.
 
     Example: galebook history r1
+
+    Example: galebook history generator.emf_constant
     """
     from journal.screens.history import gather_history, show_history
 
@@ -176,8 +180,9 @@ def amend(
         str,
         typer.Argument(help="Reference, e.g. A3; D1.2 is an option, F1.1 a cause, F1.e1 evidence; or the word build."),
     ],
-    change: Annotated[str, typer.Argument(metavar="FIELD=VALUE", help="What to correct.")],
+    change: Annotated[str, typer.Argument(metavar="FIELD=VALUE", help="What to correct, and what it should be.")],
     because: Annotated[str, typer.Option("--because", help="Why; kept in the history.")],
+    other: Annotated[str | None, typer.Argument(metavar="[VALUE]", help="The value, if no = was typed.")] = None,
 ) -> None:
     """Correct one field of a record; the history keeps what stood there.
 
@@ -191,7 +196,7 @@ def amend(
     from journal.book.tables import Option
     from journal.review import loop
 
-    field, equals, value = change.partition("=")
+    field, equals, value = change.partition("=") if other is None else (change, "=", other)
     if not equals:
         raise BadInput(f"{change!r} names no value", 'Type it like wind="Bft 6"')
     if field.strip() in _DAYS:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import importlib
+import os
 import re
 import sys
 from collections.abc import Callable, Iterator
@@ -24,16 +25,39 @@ from journal.errors import BadInput
 if TYPE_CHECKING:
     from sqlmodel import Session
 
+#: What the shell sets while it asks what could stand where the cursor is.
+COMPLETING = "_GALEBOOK_COMPLETE"
 _NEGATIVE = re.compile(r"-\.?\d")
 
 
 class Negatives(typer.core.TyperCommand):
     """A command that takes ``-12 V`` for a value; no option begins with a digit."""
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if COMPLETING in os.environ:
+            for parameter in self.params:
+                if not getattr(parameter, "is_flag", False):
+                    _let_complete(self.name or "", parameter)
+
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
         """Parse, with values behind a double dash where one of them is negative."""
         taking = {name for p in self.params if not getattr(p, "is_flag", False) for name in p.opts}
         return super().parse_args(ctx, _values_last(args, taking))
+
+
+def _let_complete(command: str, parameter: Any) -> None:
+    """Let a parameter offer what fits; files where nothing of ours does."""
+    otherwise = parameter.shell_complete
+
+    def offered(ctx: Any, begun: str) -> list[Any]:
+        from journal.cli.completing import complete
+
+        core: Any = typer.core
+        found = complete(command, parameter.name, ctx.params, begun)
+        return [core.CompletionItem(word, help=means) for word, means in found] or otherwise(ctx, begun)
+
+    parameter.shell_complete = offered
 
 
 def _values_last(args: list[str], taking: set[str]) -> list[str]:

@@ -96,8 +96,7 @@ def _told(s: Session, made: Attempt) -> str:
     return (
         f"Logged {made.ref} on {on}.\n"
         f"{on} is frozen from now on: its sheet says what was built; what was left out can still be added.\n"
-        f"If you meant another revision:\n"
-        f'  galebook withdraw {made.ref} --because "wrong revision", then log it again with --on r1'
+        "If you meant another revision: galebook undo, then log it again with --on r1"
     )
 
 
@@ -112,12 +111,15 @@ def _more(ref: str) -> None:
 
 
 def measure(
-    value: Annotated[str | None, typer.Argument(help='What was read, e.g. "12.1 V".')] = None,
     quantity: Annotated[str | None, typer.Argument(help="What it is of, e.g. battery.voltage.")] = None,
+    value: Annotated[str | None, typer.Argument(help='What was read, e.g. "12.1 V".')] = None,
     attempt: InAttempt = None,
     on: On = None,
     doubt: Annotated[str | None, typer.Option(help='Uncertainty, e.g. "0.1 V" or "3 %".')] = None,
     missing: Annotated[str | None, typer.Option(help="Why there is no value, when it should have been read.")] = None,
+    due: Annotated[
+        str | None, typer.Option("--by", help="With --missing: the day until which you will read it.")
+    ] = None,
     load: Load = None,
     where: Annotated[str | None, typer.Option(help="Where on the circuit.")] = None,
     instrument: Annotated[str | None, typer.Option(help="Read with what: words, or an instrument such as I1.")] = None,
@@ -129,21 +131,21 @@ def measure(
 ) -> None:
     """Log a measurement; or, with --missing, that it was not taken and why.
 
-    Example: galebook measure "12.1 V" battery.voltage --attempt A3 --where "at the battery"
+    Example: galebook measure battery.voltage "12.1 V" --attempt A3 --where "at the battery"
     """
     from journal.book import measurements
     from journal.book.tables import LOAD_STATES
 
-    # With --missing there is no value, and the one word given is the quantity.
-    if missing is not None and quantity is None:
-        value, quantity = None, value
+    quantity, value, turned = measurements.name_and_value(quantity, value)
+    if turned and at_terminal():
+        say(f'The name goes first, as everywhere: galebook measure {quantity} "{value}"')
     name = _quantity(quantity)
     if missing is None:
         value = _value(value, name)
         if at_terminal() and load is None and attempt is None:
             load = ask(load, "What was connected", flag="--load", optional=True, words=LOAD_STATES)
     typed = measurements.MeasurementTyped(
-        name, value, attempt=attempt, on=on, doubt=doubt, missing=missing, load_state=load, where=where,
+        name, value, attempt=attempt, on=on, doubt=doubt, missing=missing, due=due, load_state=load, where=where,
         instrument=instrument, conditions=conditions, wind=wind, wind_height=wind_height, taken=taken,
         private_note=note,
     )  # fmt: skip
@@ -156,7 +158,7 @@ def measure(
 def _quantity(given: str | None) -> str:
     from journal.book.measurements import quantity_named
 
-    flag = 'galebook measure "12.1 V" battery.voltage'
+    flag = 'galebook measure battery.voltage "12.1 V"'
     typed = ask(given, "What did you read, like battery.voltage", flag=flag, check=quantity_named)
     return quantity_named(typed or "")
 
@@ -165,7 +167,7 @@ def _value(given: str | None, quantity: str) -> str | None:
     from calc.quantities import QUANTITIES
     from journal.book import measurements
 
-    flag = 'galebook measure "12.1 V" battery.voltage'
+    flag = 'galebook measure battery.voltage "12.1 V"'
     return ask(given, f"Value, like {QUANTITIES[quantity].example}", flag=flag,
                check=lambda typed: measurements.read_measurement(quantity, typed))  # fmt: skip
 
@@ -188,7 +190,7 @@ def instrument(
     with session(write=True) as s:
         made = instruments.log_instrument(s, name or "", accuracy, note)
     tell(made.ref)
-    say(f'Logged {made.ref}. Name it with: galebook measure "12.1 V" battery.voltage --instrument {made.ref}')
+    say(f'Logged {made.ref}. Name it with: galebook measure battery.voltage "12.1 V" --instrument {made.ref}')
 
 
 def paper(

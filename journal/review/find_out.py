@@ -46,12 +46,12 @@ def find_out(review: Review, path: str) -> FindOut:
     if quantity:
         asked = QUANTITIES[quantity]
         says = f"read it ({lower_first(asked.meaning)}), then put the reading on the sheet"
-        return FindOut(path, says, f'galebook measure "{asked.example}" {quantity} --on {review.revision.ref}')
+        return FindOut(path, says, f'galebook measure {quantity} "{asked.example}" --on {review.revision.ref}')
     if path in READ_WITH:
         both = " and ".join(f"the {lower_first(QUANTITIES[name].meaning)}" for name in READ_WITH[path])
         says = f"read {both} in one attempt; what follows from them is told when it is shown"
         first = READ_WITH[path][0]
-        return FindOut(path, says, f'galebook measure "{QUANTITIES[first].example}" {first} --attempt ATTEMPT')
+        return FindOut(path, says, f'galebook measure {first} "{QUANTITIES[first].example}" --attempt ATTEMPT')
     typed, known = ("...", "") if entry.exact else ("... +- ...", ", and say how well it is known")
     return FindOut(
         path,

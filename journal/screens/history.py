@@ -9,6 +9,7 @@ from sqlmodel import Session, SQLModel, col, func, or_, select
 
 from journal.book.days import is_vague
 from journal.book.records import current_build, find_record
+from journal.book.sheet import is_named
 from journal.book.stored import before_and_after
 from journal.book.tables import NUMBERED, History
 from journal.errors import NotFound
@@ -44,10 +45,15 @@ class Changes:
 
 
 def gather_history(session: Session, ref: str | None = None, newest: int | None = None) -> Changes:
-    """Changes of one record and what belongs to it, or of the whole build: all, or so many of the newest."""
+    """Changes of one record with what belongs to it, of one value on all sheets, or of the whole build.
+
+    All of them, or so many of the newest.
+    """
     build = current_build(session)
     query = select(History).where(History.build_id == build.key)
-    if ref is not None:
+    if ref is not None and is_named(ref):
+        query = query.where(History.kind == "sheetvalue", col(History.ref).endswith(f" {ref.strip()}"))
+    elif ref is not None:
         found = find_record(session, ref, withdrawn=True)
         query = query.where(or_(History.ref == found.ref, col(History.ref).startswith(f"{found.ref} ")))
     rows = list(session.exec(query.order_by(col(History.id).desc()).limit(newest)))[::-1]
@@ -93,6 +99,27 @@ def show_history(out: Terminal, told: Changes) -> None:
         out.hang(f"{head} ", change, 4)
         if why:
             out.indent(f"because: {why}", 4)
+
+
+def in_brief(session: Session, rows: list[History], most: int = 12) -> list[str]:
+    """What rows of the history had done as one says it, a line each, and how many more there are."""
+    refs = _refs(session)
+    lines = [line for row in rows if (line := _brief(row, refs))]
+    return lines if len(lines) <= most else [*lines[: most - 1], f"and {len(lines) - most + 1} more"]
+
+
+def _brief(row: History, refs: dict[tuple[str, int], str]) -> str:
+    before, after = (columns or {} for columns in before_and_after(row))
+    if "frozen_at" in after:
+        return f"{row.ref} was frozen" if after["frozen_at"] else f"{row.ref} became a draft again"
+    if "typed" in after and before.get("typed"):
+        return f"{row.ref}: {after['typed']} instead of {before['typed']}"
+    if not after:
+        return f"{row.ref} taken off" + (f", was {before['typed']}" if before.get("typed") else "")
+    if "withdrawn_because" in after:
+        return f"{row.ref} withdrawn" if after["withdrawn_because"] else f"{row.ref} brought back"
+    _, change, _ = _told(row, refs)
+    return f"{row.ref}: {change}".rstrip(": ")
 
 
 def _told(row: History, refs: dict[tuple[str, int], str]) -> tuple[str, str, str]:

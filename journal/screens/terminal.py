@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import dataclasses
 import functools
+import io
 import json
 import math
 import os
 import re
+import shutil
 import sys
 import textwrap
 from collections.abc import Callable, Iterable, Sequence
@@ -52,15 +54,39 @@ def _width() -> int | None:
     return None if sys.stdout.isatty() else WIDTH
 
 
+def _can_page() -> bool:
+    """Whether what does not fit on the screen can be read page by page: somebody is there, at a screen that can."""
+    return (
+        sys.stdout.isatty()
+        and sys.stdin.isatty()
+        and os.environ.get("TERM", "dumb") != "dumb"
+        and os.environ.get("PAGER") not in ("", "cat")
+    )
+
+
+def _give(text: str) -> None:
+    """Show a text; through the person's pager where it is longer than the screen."""
+    if text.count("\n") < shutil.get_terminal_size().lines:
+        sys.stdout.write(text)
+    else:
+        import pydoc
+
+        # Styles would else be shown as letters.
+        os.environ.setdefault("LESS", "-R")
+        pydoc.pager(text)
+
+
 class Terminal:
     """What a screen is written on: folded to the width there is, and no text of a person is ever taken for markup.
 
     Units stand in the letters of people wherever these can be shown.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, held: io.StringIO | None = None) -> None:
         self._encoding = sys.stdout.encoding
-        self._console = Console(width=_width(), highlight=False, soft_wrap=False)
+        self._console = Console(
+            file=held, force_terminal=True if held else None, width=_width(), highlight=False, soft_wrap=False
+        )
 
     def _text(self, text: str, style: str = "") -> Text:
         return Text(self._told(text), style=style)
@@ -167,6 +193,9 @@ class Screen(Generic[T, P]):
         if as_json:
             # JSON leaves as they are what steers some terminals all the same.
             sys.stdout.write(harmless(json.dumps(plain(self.data(thing)), indent=2, ensure_ascii=False)) + "\n")
+        elif _can_page():
+            self.text(Terminal(held := io.StringIO()), thing, *args, **kwargs)
+            _give(held.getvalue())
         else:
             self.text(Terminal(), thing, *args, **kwargs)
 

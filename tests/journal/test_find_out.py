@@ -34,7 +34,7 @@ def read(s, typed="10.2 rpm/V", quantity="generator.emf", **about):
 def test_a_reading_that_is_narrower_goes_onto_the_sheet(drawn):
     """By name, with the command that does it; a draft needs no reason."""
     assert told(drawn).says.startswith("read it (back-EMF constant from a spin test)")
-    assert told(drawn).how == 'galebook measure "7.6 rpm/V" generator.emf --on r1'
+    assert told(drawn).how == 'galebook measure generator.emf "7.6 rpm/V" --on r1'
     m = read(drawn)
     assert (told(drawn).says, told(drawn).how) == (
         f"put {m.ref} on the sheet", f'galebook set {EMF} "10.2 rpm/V" --doubt "2 %" --from measured --on r1',

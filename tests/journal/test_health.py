@@ -126,7 +126,7 @@ def test_many_at_once_keep_the_copy_of_the_version_before(story):
         story,
         "ALTER TABLE history DROP COLUMN chain",
         "ALTER TABLE history DROP COLUMN who",
-        *(f"DROP TABLE {name}" for name in ("searchword", "searchtext", "filecontent", "paper")),
+        *(f"DROP TABLE {name}" for name in ("searchword", "searchtext", "filecontent", "paper", "deed")),
         "DELETE FROM setting WHERE key = 'journal'",
         "UPDATE alembic_version SET version_num = '0003'",
     )

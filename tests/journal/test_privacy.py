@@ -69,7 +69,7 @@ WHOLE = {
 JSON = {"option.changes", "option.consequences"}
 #: What is in no write-up: the history of changes, the words that are searched, files as such, and what the program
 #: remembers.
-UNTOLD = {"history", "setting", "searchtext", "filecontent"}
+UNTOLD = {"history", "setting", "searchtext", "filecontent", "deed"}
 LABELS = {"cable.mast.": "cable.hollowmere-lane-7-top-bottom.", "load.lights.": "load.odo-quillfeather."}
 
 
