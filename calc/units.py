@@ -53,25 +53,25 @@ class Unit:
 #: Every unit, those that a line is made of before it. What is built from these, such as ``ohm/km``, needs no line.
 #: A reader of units may take an s at the end for a plural, so whatever ends in s for seconds has a line too.
 UNITS = (
-    Unit("m", 1.0, "[length]", ("meter",)),
-    Unit("s", 1.0, "[time]", ("second",)),
-    Unit("A", 1.0, "[current]", ("ampere",)),
+    Unit("m", 1.0, "[length]", ("meter", "metre")),
+    Unit("s", 1.0, "[time]", ("second", "sec")),
+    Unit("A", 1.0, "[current]", ("ampere", "amp")),
     Unit("kg", 1.0, "[mass]", ("kilogram",)),
     Unit("K", 1.0, "[temperature]", ("kelvin",)),
     Unit("rad", 1.0, "[]", ("radian",)),
     Unit("%", 0.01, "", ("percent",)),
     Unit("dB(A)", 1.0, "", ("dBA",)),
     Unit("g", 1e-3, "kg", ("gram",)),
-    Unit("mm", 1e-3, "m", ("millimeter",)),
-    Unit("cm", 1e-2, "m", ("centimeter",)),
-    Unit("km", 1e3, "m", ("kilometer",)),
+    Unit("mm", 1e-3, "m", ("millimeter", "millimetre")),
+    Unit("cm", 1e-2, "m", ("centimeter", "centimetre")),
+    Unit("km", 1e3, "m", ("kilometer", "kilometre")),
     Unit("in", 0.0254, "m", ("inch",)),
     Unit("ft", 0.3048, "m", ("foot", "feet")),
     Unit("yd", 0.9144, "m", ("yard",)),
     Unit("mi", 1609.344, "m", ("mile",)),
     Unit("ms", 1e-3, "s", ("millisecond",)),
     Unit("min", 60.0, "s", ("minute",)),
-    Unit("h", 3600.0, "s", ("hour", "hours")),
+    Unit("h", 3600.0, "s", ("hour", "hours", "hr")),
     Unit("day", 86400.0, "s", ("d", "days")),
     Unit("mph", 1.0, "mi/h"),
     Unit("kn", 1852.0, "m/h", ("knot", "kt")),
@@ -79,9 +79,12 @@ UNITS = (
     Unit("deg", math.pi / 180, "rad", ("degree", "°"), sign="°"),
     Unit("rpm", 1.0, "turn/min"),
     Unit("krpm", 1e3, "rpm"),
+    Unit("rps", 1.0, "turn/s"),
     Unit("Hz", 1.0, "1/s", ("hertz",)),
     Unit("N", 1.0, "kg m/s2", ("newton",)),
     Unit("kN", 1e3, "N", ("kilonewton",)),
+    Unit("daN", 10.0, "N"),
+    Unit("kgf", 9.80665, "N"),
     Unit("Nm", 1.0, "N m"),
     Unit("Pa", 1.0, "N/m2", ("pascal",)),
     Unit("hPa", 100.0, "Pa", ("hectopascal",)),
@@ -98,7 +101,8 @@ UNITS = (
     Unit("V", 1.0, "W/A", ("volt",)),
     Unit("mV", 1e-3, "V", ("millivolt",)),
     Unit("kV", 1e3, "V", ("kilovolt",)),
-    Unit("mA", 1e-3, "A", ("milliampere",)),
+    Unit("mA", 1e-3, "A", ("milliampere", "milliamp")),
+    Unit("kA", 1e3, "A", ("kiloampere",)),
     Unit("Ah", 1.0, "A h"),
     Unit("mAh", 1e-3, "Ah"),
     Unit("As", 1.0, "A s"),
@@ -109,7 +113,9 @@ UNITS = (
     Unit("mH", 1e-3, "H", ("millihenry",)),
     Unit("uH", 1e-6, "H", ("microhenry",), sign="µH"),
     Unit("Wb", 1.0, "V s", ("weber",)),
+    Unit("t", 1e3, "kg", ("tonne",)),
     Unit("lb", 0.45359237, "kg", ("pound", "lbs")),
+    Unit("lbf", 0.45359237 * 9.80665, "N", ("force_pound",)),
     Unit("oz", 1 / 16, "lb", ("ounce",)),
     Unit("degC", 1.0, "K", ("degree_Celsius", "°C"), zero=273.15, sign="°C"),
     Unit("degF", 5 / 9, "K", ("degree_Fahrenheit", "°F"), zero=459.67 * 5 / 9, sign="°F"),
@@ -117,6 +123,12 @@ UNITS = (
 
 _BY_NAME = {name: unit for unit in UNITS for name in (unit.symbol, *unit.spellings)}
 _FACTOR = re.compile(r"(?P<over>/?) ?(?P<name>[^ /]+?)(?P<power>[23]?)(?=[ /]|$)")
+
+#: Letters of a name beyond which an s behind it is a plural.
+_SHORTEST_PLURAL = 3
+#: As formulas of units write them, and as the table is read.
+_POWER_SIGN = re.compile(r"(?:\*\*|\^)(?=[23](?!\d))")
+_SIGNS_OF_FORMULAS = (("*", " "), ("²", "2"), ("³", "3"))
 
 #: A back-EMF constant is kept in V s/rad and shown the other way up.
 UPSIDE_DOWN = "rpm/V"
@@ -155,6 +167,70 @@ def si_size(unit: str) -> float:
         many = one ** int(factor["power"] or 1)
         size = size / many if factor["over"] else size * many
     return size
+
+
+@cache
+def plain_unit(formula: str) -> str | None:
+    """A unit as :func:`si_size` reads it, or None where this table alone cannot tell what it is.
+
+    Examples
+    --------
+    >>> plain_unit("kg*m**2"), plain_unit("m^2"), plain_unit("m**-1"), plain_unit("parsec")
+    ('kg m2', 'm2', None, None)
+    """
+    formula = _POWER_SIGN.sub("", formula)
+    for sign, ours in _SIGNS_OF_FORMULAS:
+        formula = formula.replace(sign, ours) if "**" not in formula else formula
+    formula = " ".join(formula.replace(" /", "/").replace("/ ", "/").split())
+    if formula in _BY_NAME or (formula[-1:] == "s" and len(formula) > _SHORTEST_PLURAL and formula[:-1] in _BY_NAME):
+        return formula if formula in _BY_NAME else formula[:-1]
+    spans = [factor.span() for factor in _FACTOR.finditer(formula)]
+    whole = "".join(formula[a:b] for a, b in spans) == formula
+    names = [factor["name"] for factor in _FACTOR.finditer(formula)]
+    return formula if whole and all(name == "1" or name in _BY_NAME for name in names) else None
+
+
+@cache
+def kind_of(unit: str) -> tuple[tuple[str, int], ...]:
+    """What a unit is of: the units of SI that it is made of, each with its power, in the order of their names.
+
+    Raises
+    ------
+    KeyError
+        As :func:`si_size`.
+
+    Examples
+    --------
+    >>> kind_of("mm2"), kind_of("rpm"), kind_of("N m") == kind_of("Wh"), kind_of("%")
+    ((('m', 2),), (('s', -1),), True, ())
+    """
+    powers: dict[str, int] = {}
+    known = _BY_NAME.get(unit)
+    if known is not None and known.of.startswith("["):
+        return () if known.of == "[]" else ((known.symbol, 1),)
+    for factor in _FACTOR.finditer(unit if known is None else known.of):
+        if factor["name"] != "1":
+            sign = (-1 if factor["over"] else 1) * int(factor["power"] or 1)
+            for base, power in kind_of(_BY_NAME[factor["name"]].symbol):
+                powers[base] = powers.get(base, 0) + sign * power
+    return tuple(sorted((base, power) for base, power in powers.items() if power))
+
+
+def in_si(number: float, unit: str) -> float:
+    """A number of some unit in SI, on a scale of temperature from where that begins.
+
+    Raises
+    ------
+    KeyError
+        As :func:`si_size`.
+
+    Examples
+    --------
+    >>> in_si(20.0, "degC"), in_si(10.0, "mm2")
+    (293.15, 1e-05)
+    """
+    known = _BY_NAME.get(unit)
+    return number * si_size(unit) + (known.zero if known else 0.0)
 
 
 def to_shown(value: Num, unit: str) -> Num:

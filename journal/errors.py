@@ -83,12 +83,16 @@ def by_last_part(word: str, known: Iterable[str]) -> list[str]:
 
 #: What is longer is no slip in a known word.
 _MISTYPED = 200
+#: Letters alike, as a share of both, from which a known word is worth naming; and those of a word mistyped.
+WORTH_NAMING, MISTYPED = 0.68, 0.8
 
 
-def nearest(word: str, known: Iterable[str]) -> str:
-    """The known word most like a mistyped one, or an empty string."""
+def nearest(word: str, known: Iterable[str], alike: float = WORTH_NAMING) -> str:
+    """The known word most like a mistyped one, or an empty string; a number is not taken for another."""
     import difflib
 
     if len(word) > _MISTYPED:
         return ""
-    return next(iter(difflib.get_close_matches(word, list(known), n=1, cutoff=0.5)), "")
+    digits = [letter for letter in word if letter.isdigit()]
+    fitting = [one for one in known if not digits or [letter for letter in one if letter.isdigit()] == digits]
+    return next(iter(difflib.get_close_matches(word, fitting, n=1, cutoff=alike)), "")

@@ -71,6 +71,14 @@ class Entry(Generic[T_co]):
         What is taken when it is left out.
     exact : bool
         Whether it is a count or a nominal value, without doubt of its own unless one is typed.
+    whole : bool
+        Whether it is a count, which has neither parts nor doubt.
+    nouns : tuple of str
+        What people write behind the number instead of a unit, in small letters and the singular.
+    thread : bool
+        Whether the name of a metric thread, such as M10, gives it.
+    also : dict of str to tuple of str
+        What else people say for a choice; what is said of several is asked about.
     group, name : str
         Group and field; known from where it is declared.
     labelled : bool
@@ -91,6 +99,10 @@ class Entry(Generic[T_co]):
     choices: tuple[str, ...] = ()
     assumed: Assumed | None = None
     exact: bool = False
+    whole: bool = False
+    nouns: tuple[str, ...] = ()
+    thread: bool = False
+    also: Mapping[str, tuple[str, ...]] = field(default_factory=dict, hash=False)
     group: str = ""
     name: str = ""
     labelled: bool = False
@@ -173,6 +185,8 @@ class Group:
 
     #: Name on the sheet; known from where the group is declared.
     group = ""
+    #: What people say for it, beside its name.
+    said: tuple[str, ...] = ()
 
     def __init__(self, on: ValueSource, label: str | None = None) -> None:
         self._on, self._label = on, label
@@ -253,14 +267,30 @@ def number(
     assumed: Assumed | None = None,
     *,
     exact: bool = False,
+    thread: bool = False,
+    nouns: tuple[str, ...] = (),
 ) -> Entry[Num]:
     """Declare a number: meaning, SI unit, shown unit, permitted range in SI, and how one would type it."""
-    return Entry("number", meaning, example, unit, shown, low, high, assumed=assumed, exact=exact)
+    return Entry(
+        "number", meaning, example, unit, shown, low, high, assumed=assumed, exact=exact, thread=thread, nouns=nouns
+    )
 
 
-def choice(meaning: str, *choices: str, assumed: Assumed | None = None) -> Entry[str]:
-    """Declare one word out of a closed set."""
-    return Entry("choice", meaning, choices[0], choices=choices, assumed=assumed)
+def count(
+    meaning: str, low: int, high: int, example: str, assumed: Assumed | None = None, *, of: tuple[str, ...]
+) -> Entry[Num]:
+    """Declare a count: meaning, permitted range, how one would type it, and what is counted, in the singular."""
+    ends = float(low), float(high)
+    return Entry("number", meaning, example, "", "", *ends, assumed=assumed, exact=True, whole=True, nouns=of)
+
+
+def choice(
+    meaning: str, *choices: str, assumed: Assumed | None = None, also: Mapping[str, tuple[str, ...]] | None = None
+) -> Entry[str]:
+    """Declare one word out of a closed set, and what else people say for each."""
+    # Nothing is no example of what stops a rotor.
+    example = next((c for c in choices if c not in ("none", "nothing")), choices[0])
+    return Entry("choice", meaning, example, choices=choices, assumed=assumed, also=also or {})
 
 
 def flag(meaning: str, assumed: Assumed | None = None) -> Entry[bool]:

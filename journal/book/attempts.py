@@ -8,7 +8,8 @@ from sqlmodel import Session
 
 from journal.book import revisions
 from journal.book.kinds import Kind, a_day, a_text, a_word
-from journal.book.quantity import Wanted, parse
+from journal.book.plain_quantity import Wanted
+from journal.book.quantity import parse
 from journal.book.records import add_record, find_revision, records_in
 from journal.book.tables import ATTEMPT_KINDS, LOAD_STATES, OUTCOMES, Attempt, Failure, Measurement, Numbered
 from journal.book.written import in_order, read_wind, read_wind_height, when

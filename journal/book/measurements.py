@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 import re
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
 from sqlmodel import Session
 
 from calc.quantities import QUANTITIES
+from journal.book.heard import hear, hearing
 from journal.book.instruments import ACCEPTED, read_accuracy
 from journal.book.kinds import Kind, a_day, a_day_ahead, a_text, a_word, session_of
+from journal.book.plain_quantity import plain_number
 from journal.book.plain_text import clean_text
-from journal.book.quantity import parse_with, plain_number
+from journal.book.quantity import parse, parse_with
 from journal.book.records import add_record, find_record, find_revision, get_record
 from journal.book.tables import LOAD_STATES, Attempt, Instrument, Measurement, Revision
 from journal.book.written import read_wind, read_wind_height, when
-from journal.errors import BadInput, by_last_part, nearest, stopped
+from journal.errors import MISTYPED, BadInput, by_last_part, nearest, stopped
 
 _METER = re.compile(r"I\d{1,9}", re.IGNORECASE)
 
@@ -32,7 +35,15 @@ def quantity_named(name: str) -> str:
     matches = by_last_part(name, QUANTITIES)
     if len(matches) == 1:
         return matches[0]
-    close = nearest(name.strip().casefold(), QUANTITIES)
+    from journal.book import naming
+
+    known = naming.quantities()
+    close = nearest(name.strip().casefold(), QUANTITIES, MISTYPED)
+    matches = matches or naming.meant(name, known) or ([] if close else naming.about(name, known))
+    if len(matches) == 1:
+        hear(f"{name} = {matches[0]}")
+        return matches[0]
+    close = close or nearest(name.strip().casefold(), QUANTITIES)
     hint = f"Meant: {' or '.join(matches)}?" if matches else f"Did you mean {close}?" if close else ""
     raise BadInput(f"There is no quantity called {name!r}", hint or "See the names with: galebook names --measured")
 
@@ -68,13 +79,22 @@ def read_measurement(quantity: str, typed: str, doubt: str | None = None) -> dic
     }
 
 
+def heard_of(quantity: str, typed: str | None) -> str | None:
+    """How a value was read, as it was told when it was typed; None where it was typed in its plain form."""
+    with hearing() as heard, suppress(BadInput):
+        if typed is not None:
+            read_measurement(quantity, typed)
+    return next(iter(heard), "").removeprefix(f"{QUANTITIES[quantity].meaning}: ") or None
+
+
 def read_within(quantity: str, typed: str, accuracy: str) -> dict[str, Any]:
     """Read a value with the limits that the data sheet of the meter sets, such as ``0.8 % + 3 digits``.
 
     The last digit is that of the value as typed: 12.50 V counts in hundredths, 12.5 V in tenths. A value typed
     as an interval keeps its own limits.
     """
-    parts = plain_number(typed)
+    asked = QUANTITIES[quantity]
+    parts = plain_number(parse(typed, asked, asked.meaning).plain or typed)
     if parts is None:
         return read_measurement(quantity, typed)
     number, unit = parts

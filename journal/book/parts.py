@@ -9,7 +9,8 @@ from sqlmodel import Session, col, select
 
 from journal.book import sheet
 from journal.book.kinds import Kind, a_text, a_word
-from journal.book.quantity import Wanted, parse
+from journal.book.plain_quantity import Wanted
+from journal.book.quantity import parse
 from journal.book.records import add_record, find_record, find_revision
 from journal.book.store import because, settle
 from journal.book.tables import CONDITIONS, FATES, Part, PartUse, Revision

@@ -1,264 +1,66 @@
-"""Numbers with units as people type them, turned into SI numbers with their limits."""
+"""Numbers with units as people type them, turned into SI numbers with their limits, whatever their form."""
 
 from __future__ import annotations
 
-import math
-import re
-import tokenize
-from dataclasses import dataclass, replace
-from functools import cache
-from typing import Any, Protocol
+from dataclasses import replace
 
-from calc.units import UNITS, UPSIDE_DOWN, Unit, show
+from calc.units import show
+from journal.book.heard import hear
+from journal.book.plain_quantity import PLAIN, Amount, NumberAsked, half_width, plainly, within
 from journal.book.plain_text import clean_text
-from journal.errors import BadInput, nearest
-
-_NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
-_PLAIN = re.compile(rf"\s*({_NUMBER})\s*((?![\d.,]).*?)?\s*")
-_DOUBT = re.compile(r"\s*(?:\+-|\+/-|±)\s*")
-_RANGE = re.compile(rf"\s*({_NUMBER})\s*(?:to|\.\.|–)\s*({_NUMBER})\s*(.*?)\s*")
-_BEAUFORT = re.compile(
-    r"\s*(?:about\s+)?(?:bft|beaufort|force)\s*(\d{1,2})(?:\s*(?:-|to|–)\s*(\d{1,2}))?\s*", re.IGNORECASE
-)
-_AWG = re.compile(r"\s*(?:(\d)/0|(0{1,4})|(\d{1,2}))\s*AWG\s*|\s*AWG\s*(?:(\d)/0|(0{1,4})|(\d{1,2}))\s*", re.IGNORECASE)
-#: A power that is not one small digit: no unit at this work has it, and a tower of them would be computed for hours.
-_RUNAWAY = re.compile(r"(?:\*\*|\^)(?!\s*-?\d(?!\s*[\d.(^]|\s*\*\*))")
-_POWER = re.compile(r"\b(m|mm|cm|ft|in|s)([23])\b")
-_POWER_IN_TABLE = re.compile(r"(?<=[a-zA-Z])([23])\b")
-_SIGNS = {"µ": "u", "μ": "u", "²": "2", "³": "3", "·": "*"}
-
-
-class NumberAsked(Protocol):
-    """What is asked for: an entry of the catalogue of inputs, or a quantity that can be measured."""
-
-    @property
-    def unit(self) -> str: ...  # noqa: D102
-    @property
-    def shown(self) -> str: ...  # noqa: D102
-    @property
-    def low(self) -> float: ...  # noqa: D102
-    @property
-    def high(self) -> float: ...  # noqa: D102
-    @property
-    def example(self) -> str: ...  # noqa: D102
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """A number asked for outside both catalogues."""
-
-    unit: str
-    shown: str
-    low: float
-    high: float
-    example: str
-
-
-@dataclass(frozen=True, slots=True)
-class Amount:
-    """A number as typed and in SI, with limits if any were typed."""
-
-    typed: str
-    value: float
-    low: float | None = None
-    high: float | None = None
-    doubt: str | None = None
-
-
-def _names(unit: Unit) -> list[str]:
-    """What Pint can take for a name of a unit; the first is its own."""
-    return [name for name in (unit.symbol, *unit.spellings) if name.isascii() and name.isidentifier()]
-
-
-@cache
-def _registry() -> Any:
-    """Pint's registry with the units of our own table: the start stays quick, and what nobody means is refused."""
-    import pint
-
-    registry: Any = pint.UnitRegistry(None, autoconvert_offset_to_baseunit=True)
-    for unit in UNITS:
-        name, *others = _names(unit)
-        of = _POWER_IN_TABLE.sub(r"**\1", unit.of).replace(" ", "*")
-        size = of if of.startswith("[") else f"{unit.size!r} * {of or 1}"
-        zero = f"; offset: {unit.zero!r}" if unit.zero or unit.of == "[temperature]" else ""
-        registry.define(" = ".join([name, size + zero, "_", *others]))
-    return registry
-
-
-@cache
-def _spellings() -> dict[str, str]:
-    """Spellings that Pint can take for no name, the longest first, each with the name it stands for."""
-    odd = {spelling: _names(unit) for unit in UNITS for spelling in (unit.symbol, *unit.spellings)}
-    return {s: odd[s][0] for s in sorted(odd, key=len, reverse=True) if s not in odd[s]} | _SIGNS
-
-
-def _unit(text: str) -> str:
-    for spelling, unit in _spellings().items():
-        text = text.replace(spelling, unit)
-    return _POWER.sub(r"\1**\2", text)
-
-
-def _tidy(number: float) -> float:
-    """Take away what conversion adds beyond the twelfth figure, so that 10 mm2 is 1e-5 and no less."""
-    return float(f"{number:.12g}")
-
-
-#: What Pint raises where a text is no unit at all, beside its own errors.
-_UNREADABLE = (
-    SyntaxError, OverflowError, KeyError, ValueError, TypeError, AttributeError, AssertionError, tokenize.TokenError,
-)  # fmt: skip
-
-
-def _convert(number: float, unit: str, asked: NumberAsked, what: str, *, difference: bool = False) -> float:
-    """One number with its unit, in the SI unit asked for."""
-    import pint
-
-    like = f"Type it like {asked.example}"
-    if not unit and _unit(asked.unit):
-        raise BadInput(f"{what}: {number:g} has no unit", like)
-    if _RUNAWAY.search(unit):
-        raise BadInput(f"{what}: cannot read the unit {unit!r}", like)
-    try:
-        return _in_si(number, _unit(unit), asked.unit, difference=difference)
-    except pint.UndefinedUnitError as e:
-        unknown = str(e.unit_names if isinstance(e.unit_names, str) else next(iter(e.unit_names)))
-        known = nearest(unknown, [u for u in dir(_registry()) if not u.startswith("_")])
-        close = f"Did you mean {known!r}? " if known else ""
-        raise BadInput(f"{what}: unknown unit {unknown!r}", f"{close}{like}") from None
-    except pint.DimensionalityError:
-        charge = "; divide Wh by the battery's voltage" if asked.unit == "A*s" else ""
-        raise BadInput(f"{what}: {unit or 'a plain number'!s} is the wrong kind of unit", like + charge) from None
-    except ZeroDivisionError:
-        raise BadInput(f"{what}: this divides by zero", like) from None
-    except (pint.errors.PintError, *_UNREADABLE):
-        raise BadInput(f"{what}: cannot read the unit {unit!r}", like) from None
-
-
-def _in_si(number: float, unit: str, asked: str, *, difference: bool) -> float:
-    """Convert; a reciprocal such as rpm/V for V s/rad is turned over."""
-    registry = _registry()
-    typed = registry.Quantity(number, unit)
-    wanted = registry.Unit(asked)
-    if difference:
-        # A difference of temperatures has no offset.
-        one = registry.Quantity(number + 1.0, unit).to(wanted).magnitude
-        return abs(float(one - registry.Quantity(1.0, unit).to(wanted).magnitude))
-    if typed.dimensionality == (1 / wanted).dimensionality != wanted.dimensionality:
-        return _tidy(1 / typed.to(1 / wanted).magnitude)
-    return _tidy(typed.to(wanted).magnitude)
-
-
-def is_beaufort(text: str) -> bool:
-    """Whether a wind was typed as a Beaufort number."""
-    return _BEAUFORT.fullmatch(text) is not None
-
-
-def plain_number(text: str) -> tuple[str, str] | None:
-    """The number and the unit of a value typed without limits, or ``None`` if it was typed otherwise."""
-    match = _PLAIN.fullmatch(text)
-    return (match[1], match[2] or "") if match else None
-
-
-def is_awg(text: str) -> bool:
-    """Whether a cross-section was typed as an American gauge."""
-    return _AWG.fullmatch(text) is not None
-
-
-def _beaufort(text: str, asked: NumberAsked) -> Amount | None:
-    match = _BEAUFORT.fullmatch(text)
-    if not match or asked.unit != "m/s":
-        return None
-    from calc.physics.wind import beaufort
-
-    first, last = int(match[1]), int(match[2] or match[1])
-    if first > last or last > 12:
-        raise BadInput(f"{text!r} is not on the Beaufort scale", "Type Bft 0 to Bft 12, or Bft 4-5")
-    low, high = beaufort(first)[0], beaufort(last)[1]
-    if not math.isfinite(high):
-        high = max(low, 40.0)
-    return Amount(text, (low + high) / 2, low, high, "Beaufort number, an interval")
-
-
-def _awg(text: str, asked: NumberAsked) -> Amount | None:
-    match = _AWG.fullmatch(text)
-    if not match or asked.unit != "m^2":
-        return None
-    from calc.physics.wiring import awg_area
-
-    aught, zeros, gauge = match.group(1, 2, 3) if any(match.group(1, 2, 3)) else match.group(4, 5, 6)
-    n = 1 - int(aught) if aught else 1 - len(zeros) if zeros else int(gauge)
-    return Amount(text, float(awg_area(n)))
+from journal.book.turns import in_turns
+from journal.errors import BadInput
 
 
 def parse(text: str, asked: NumberAsked, what: str) -> Amount:
     """Read a number with its unit, and its limits if it has any.
 
     Accepts ``2.2 m``, ``2.2 m +- 1 cm``, ``2.2 m ± 2 %``, ``5 to 7 m/s``, ``Bft 4`` for a wind speed and
-    ``12 AWG`` for a cross-section.
+    ``12 AWG`` for a cross-section; what else people type is read by :mod:`journal.book.spoken`.
 
     Raises
     ------
     BadInput
         One line saying what was wrong and what would be accepted; nothing is guessed.
     """
-    text = clean_text(text, what, limit=200)
-    reading = _beaufort(text, asked) or _awg(text, asked) or _interval(text, asked, what) or _single(text, asked, what)
-    return _within(reading, asked, what)
+    reading = _read(clean_text(text, what, limit=200), asked, what)
+    _tell(reading, asked, what)
+    return reading
+
+
+def _read(text: str, asked: NumberAsked, what: str) -> Amount:
+    turned = in_turns(text, asked.unit)
+    try:
+        reading = plainly(turned, asked, what)
+    except BadInput as refused:
+        from journal.book.spoken import understood
+
+        return understood(text, asked, what, refused)
+    if turned.replace(" ", "").casefold() == text.replace(" ", "").casefold():
+        return replace(reading, typed=text)
+    return replace(reading, typed=text, plain=turned)
+
+
+def _tell(reading: Amount, asked: NumberAsked, what: str) -> None:
+    """Let whoever typed a value know how it was read, where that was not in its plain form."""
+    if reading.plain:
+        doubtful = bool({"+-", "to"} & set(reading.plain.split()))
+        shown = show(reading.value, asked.shown, 4)
+        match = PLAIN.fullmatch(reading.plain)
+        plain = f"{float(match[1]):.4g} {match[2] or ''}".strip() if match else reading.plain
+        also = "" if doubtful or plain == shown or "=" in reading.plain or "AWG" in plain else f" = {shown}"
+        hear(f"{what}: {reading.typed}{': taken as' if doubtful else ' ='} {reading.plain}{also}")
 
 
 def parse_with(text: str, doubt: str | None, asked: NumberAsked, what: str) -> Amount:
     """Read a number as :func:`parse` does, with its uncertainty given apart, such as ``1 cm`` or ``5 %``."""
-    reading = parse(text, asked, what)
     if doubt is None:
-        return reading
+        return parse(text, asked, what)
+    reading = _read(clean_text(text, what, limit=200), asked, what)
     half = half_width(clean_text(doubt, "Uncertainty", limit=60), reading.value, "", asked, what)
     low, high = reading.value - half, reading.value + half
-    return _within(Amount(f"{reading.typed} ± {doubt}", reading.value, low, high, doubt), asked, what, reading.typed)
-
-
-def _within(reading: Amount, asked: NumberAsked, what: str, typed: str | None = None) -> Amount:
-    """The reading, if it and its limits are in the range that can be."""
-    for value in (reading.value, reading.low, reading.high):
-        if value is not None and not asked.low <= value <= asked.high:
-            ends = sorted((asked.low, asked.high), reverse=asked.shown == UPSIDE_DOWN)
-            raise BadInput(
-                f"{what}: {reading.typed} is out of range",
-                f"Accepted: {show(ends[0], asked.shown)} to {show(ends[1], asked.shown)}",
-            )
-    return reading if typed is None else replace(reading, typed=typed)
-
-
-def _interval(text: str, asked: NumberAsked, what: str) -> Amount | None:
-    match = _RANGE.fullmatch(text)
-    if not match:
-        return None
-    ends = sorted(_convert(float(match[i]), match[3], asked, what) for i in (1, 2))
-    return Amount(text, sum(ends) / 2, ends[0], ends[1], "an interval")
-
-
-def _single(text: str, asked: NumberAsked, what: str) -> Amount:
-    body, *doubts = _DOUBT.split(text)
-    match = _PLAIN.fullmatch(body)
-    if len(doubts) > 1 or not match:
-        hint = "Use a point for decimals, like 2.2 m" if re.search(r"\d,\d", text) else f"Type it like {asked.example}"
-        raise BadInput(f"{what}: cannot read {text!r} as a number with a unit", hint)
-    value = _convert(float(match[1]), match[2] or "", asked, what)
-    if not math.isfinite(value):
-        raise BadInput(f"{what}: {text!r} is not a usable number", f"Type it like {asked.example}")
-    if not doubts:
-        return Amount(text, value)
-    half = half_width(doubts[0], value, match[2] or "", asked, what)
-    return Amount(text, value, value - half, value + half, doubts[0])
-
-
-def half_width(text: str, value: float, unit: str, asked: NumberAsked, what: str) -> float:
-    """Read an uncertainty such as ``1 cm`` or ``5 %``; a plain number has the unit of its value. In SI."""
-    match = _PLAIN.fullmatch(text)
-    if not match or float(match[1]) < 0:
-        raise BadInput(f"{what}: cannot read the uncertainty {text!r}", "Type it like 5 % or 1 cm")
-    own = match[2] or ""
-    if _unit(own) == "percent" and asked.shown != "%":
-        return abs(value) * float(match[1]) / 100
-    if asked.shown == UPSIDE_DOWN:
-        raise BadInput(f"{what}: the uncertainty of this one is read as a share", "Type it like 5 %")
-    return _convert(float(match[1]), own or unit, asked, what, difference=True)
+    # What "about" alone would mean is said better now.
+    reading = replace(reading, plain=reading.plain.partition(" +- ")[0])
+    _tell(reading, asked, what)
+    said = Amount(f"{reading.typed} ± {doubt}", reading.value, low, high, doubt, reading.plain)
+    return within(said, asked, what, reading.typed)

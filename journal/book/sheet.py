@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+import shlex
 from collections.abc import Hashable, Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -13,14 +15,16 @@ from sqlmodel import Session, col, select
 from calc.machine import catalogue, spread
 from calc.machine.design import Design, build_design
 from calc.machine.entry import Assumed, Entry, Value
+from journal.book.heard import hear, hearing, unheard
+from journal.book.plain_quantity import is_awg
 from journal.book.plain_text import clean_text
-from journal.book.quantity import is_awg, parse_with
+from journal.book.quantity import parse_with
 from journal.book.readings import Taken, Told, failing_days, taken_on, together
 from journal.book.records import records_on
 from journal.book.store import because, settle
 from journal.book.tables import PROVENANCES, Claim, History, Measurement, Revision, SheetValue
 from journal.book.written import text, word
-from journal.errors import BadInput, Refused, nearest
+from journal.errors import MISTYPED, BadInput, Refused, nearest
 
 if TYPE_CHECKING:
     from calc.machine.system import System
@@ -29,8 +33,13 @@ if TYPE_CHECKING:
 PAIR = re.compile(r"[;,]\s*(?=[a-z][\w-]*\.[\w.-]+\s*=)")
 #: Why something was added to a revision that was built, as the history tells it.
 LATER = "never stated before, and added after"
+#: As many names as a hint can hold.
+_FEW_NAMES = 3
 _LABEL = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
-_FLAGS = {"yes": "yes", "no": "no", "true": "yes", "false": "no", "y": "yes", "n": "no"}
+_FLAGS = {
+    **dict.fromkeys(("yes", "true", "y", "yep", "yeah", "1", "on", "ja", "sure"), "yes"),
+    **dict.fromkeys(("no", "false", "n", "nope", "0", "off", "none", "not"), "no"),
+}
 
 
 @dataclass(frozen=True)
@@ -207,15 +216,75 @@ def entry_of(path: str) -> tuple[Entry[Any], str | None]:
     return entry, label
 
 
+def named_input(typed: str) -> str:
+    """The full name of an input that was typed so, or with blanks for its dots, or with another word for its group.
+
+    Raises
+    ------
+    BadInput
+        If there is none, or several.
+    """
+    try:
+        entry_of(typed)
+    except BadInput:
+        from journal.book import naming
+
+        small = typed.strip().casefold()
+        found = [small] if _is_name(small) else list(filter(None, [naming.parted(typed)]))
+        found = found or naming.meant(typed, naming.inputs())
+        if len(found) != 1 or not _is_name(found[0]):
+            raise
+        hear(f"{typed} = {found[0]}")
+        return found[0]
+    return typed
+
+
+def name_and_value(words: list[str]) -> tuple[str, str]:
+    """A name and a value that were typed in more than two words: the longest name there is goes first."""
+    for count in range(len(words) - 1, 0, -1):
+        typed = " ".join(words[:count])
+        try:
+            with unheard():
+                named_input(typed)
+        except BadInput:
+            continue
+        return typed, " ".join(words[count:])
+    return words[0], " ".join(words[1:])
+
+
+def _is_name(path: str) -> bool:
+    try:
+        entry_of(path)
+    except BadInput:
+        return False
+    return True
+
+
 def _suggest(path: str) -> str:
+    from journal.book import naming
+
     group, *rest = path.split(".")
     names = [e.named("LABEL") for e in catalogue.catalogue().values() if not e.recorded]
     if group in catalogue.LABELLED and rest:
         label = rest[0] if len(rest) > 1 else "main"
         names = [e.named(label) for e in catalogue.catalogue().values() if e.group == group]
         path = path if len(rest) > 1 else f"{group}.{label}.{rest[0]}"
-    close = nearest(path, names)
+    if close := nearest(path, names, MISTYPED):
+        return f"Did you mean {close}?"
+    found = naming.meant(path, naming.inputs()) or naming.about(path, naming.inputs())
+    if 0 < len(found) <= _FEW_NAMES:
+        entries = (catalogue.catalogue()[name] for name in found)
+        return f"Did you mean {' or '.join(e.named('LABEL') for e in entries)}?"
+    if found:
+        return f"See: galebook names {shlex.quote(path.replace('.', ' '))}"
+    close = nearest(path, names) or _by_own_part(path, names)
     return f"Did you mean {close}?" if close else "See the names with: galebook names"
+
+
+def _by_own_part(typed: str, names: list[str]) -> str:
+    """The first name whose last part is spelt nearly so."""
+    own = nearest(typed.split(".")[-1], dict.fromkeys(name.split(".")[-1] for name in names), MISTYPED)
+    return next((name for name in names if own and name.split(".")[-1] == own), "")
 
 
 def read_value(
@@ -242,15 +311,25 @@ def read_value(
         "note": text(note, "Note"),
     }
     if entry.kind == "choice":
-        fields["word"] = word(typed, entry.choices, path)
+        fields["word"] = word(typed, entry.choices, path, entry.also)
     elif entry.kind == "flag":
-        if typed.strip().casefold() not in _FLAGS:
+        if (said := typed.strip().casefold().rstrip(".!")) not in _FLAGS:
             raise BadInput(f"{path}: {typed!r} is neither yes nor no", "Accepted: yes or no")
-        fields["word"] = _FLAGS[typed.strip().casefold()]
+        fields["word"] = _FLAGS[said]
+        if said != _FLAGS[said]:
+            hear(f"{path}: {typed.strip()} = {_FLAGS[said]}")
     else:
         reading = parse_with(typed, doubt, entry, path)
         fields.update(number=reading.value, low=reading.low, high=reading.high, doubt=reading.doubt)
     return fields
+
+
+def heard_of(path: str, typed: str) -> str | None:
+    """How a value was read, as it was told when it was typed; None where it was typed in its plain form."""
+    # What an older Galebook took may be asked about today.
+    with hearing() as heard, suppress(BadInput):
+        read_value(path, typed)
+    return next(iter(heard), "").removeprefix(f"{path}: ") or None
 
 
 def set_values(
@@ -275,7 +354,7 @@ def set_values(
     BadInput
         If any one of the values cannot be used; then none is set.
     """
-    read_items = {path: read_value(path, **item) for path, item in items.items()}
+    read_items = {path: read_value(path, **item) for path, item in ((named_input(p), i) for p, i in items.items())}
     found = session.exec(
         select(SheetValue).where(SheetValue.revision_id == revision.id, col(SheetValue.path).in_(read_items))
     )

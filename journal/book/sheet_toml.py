@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +16,7 @@ from sqlmodel import Session, select
 
 from calc.machine import catalogue
 from calc.machine.entry import Entry
+from journal.book.heard import unheard
 from journal.book.sheet import load_sheet, permit, permit_adding, read_value, set_values, unset
 from journal.book.store import settle
 from journal.book.tables import PROVENANCES, Revision, SheetText, SheetValue
@@ -216,7 +218,8 @@ def _kept_fields(row: SheetValue) -> dict[str, Any]:
 def _fields(path: str, value: Any) -> dict[str, Any] | None:
     """What an entry of the text would be kept as, if it can be read."""
     try:
-        return read_value(path, **_item(path, value))
+        with unheard():
+            return read_value(path, **_item(path, value))
     except BadInput:
         return None
 
@@ -268,11 +271,22 @@ def _quote(value: str) -> str:
 
 def _inline(row: SheetValue) -> str:
     """A value with all that is said of it."""
-    parts = {"value": row.typed, "from": row.provenance, "doubt": row.doubt, "note": row.note}
+    parts = {"value": _readable(row), "from": row.provenance, "doubt": row.doubt, "note": row.note}
     # A doubt that was typed with the value is read from there again.
-    if row.doubt and read_value(row.path, row.typed)["doubt"] == row.doubt:
-        parts["doubt"] = None
+    with unheard(), suppress(BadInput):
+        if row.doubt and read_value(row.path, row.typed)["doubt"] == row.doubt:
+            parts["doubt"] = None
     return "{ " + ", ".join(f"{k} = {_quote(v)}" for k, v in parts.items() if v is not None) + " }"
+
+
+def _readable(row: SheetValue) -> str:
+    """What was typed; or the word it was taken for, where an older Galebook took what is asked about today."""
+    try:
+        with unheard():
+            read_value(row.path, row.typed)
+    except BadInput:
+        return row.word or row.typed
+    return row.typed
 
 
 def from_toml(source: str, name: str = "sheet") -> dict[str, dict[str, Any]]:
@@ -296,6 +310,14 @@ def from_toml(source: str, name: str = "sheet") -> dict[str, dict[str, Any]]:
         # Beside its own errors: a number of thousands of digits.
         raise BadInput(f"{name}: not valid TOML: {e}", "Nothing was saved") from None
     items: dict[str, dict[str, Any]] = {}
+    # Of what is set, one is told when it is set.
+    with unheard():
+        _take_items(source, name, data, items)
+    return items
+
+
+def _take_items(source: str, name: str, data: Mapping[str, Any], items: dict[str, dict[str, Any]]) -> None:
+    """Read every value of a parsed text."""
     for keys, value in _leaves(data):
         if len(items) == MOST_VALUES:
             raise BadInput(f"{name} has more than {MOST_VALUES} values", "Nothing was saved")
@@ -306,7 +328,6 @@ def from_toml(source: str, name: str = "sheet") -> dict[str, dict[str, Any]]:
         except BadInput as e:
             place = f"{name}, line {_line(source, keys)}"
             raise BadInput(f"{place}: {e.what}", f"{stopped(e.accepted)} Nothing was saved") from None
-    return items
 
 
 def _item(path: str, value: Any) -> dict[str, Any]:

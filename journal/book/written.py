@@ -6,12 +6,14 @@ import re
 from typing import Any
 
 from journal.book import spoken_days
+from journal.book.choosing import word as word
+from journal.book.coins import read_money
 from journal.book.days import day_text, is_to_come, surely_before, today
-from journal.book.plain_text import alike, clean_text
-from journal.book.quantity import Wanted, is_beaufort, parse
-from journal.errors import BadInput, nearest
+from journal.book.plain_quantity import Wanted, is_beaufort
+from journal.book.plain_text import clean_text
+from journal.book.quantity import parse
+from journal.errors import BadInput
 
-_CURRENCY = re.compile(r"[A-Z]{3}")
 _SHARE = re.compile(r"([0-9]{1,9}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})\s*(%|percent|per cent|in 100)?", re.IGNORECASE)
 _HEIGHT = Wanted("m", "m", 0.5, 200.0, "2 m")
 
@@ -19,26 +21,6 @@ _HEIGHT = Wanted("m", "m", 0.5, 200.0, "2 m")
 def text(value: str | None, what: str, *, limit: int = 10_000) -> str | None:
     """A text, cleaned; None stays None."""
     return None if value is None else clean_text(value, what, limit=limit)
-
-
-def word(value: str | None, words: tuple[str, ...], what: str) -> str | None:
-    """One of a closed set of words; an unmistakable beginning is enough.
-
-    Raises
-    ------
-    BadInput
-        With the nearest right word and the whole set.
-    """
-    if value is None:
-        return None
-    typed = clean_text(value, what, limit=200).casefold()
-    exact = [w for w in words if alike(w) == alike(value)]
-    begun = exact or [w for w in words if w.casefold().startswith(typed) or alike(w).startswith(alike(value))]
-    if len(begun) == 1:
-        return begun[0]
-    close = nearest(value, words)
-    hint = f"Did you mean {close!r}? " if close else ""
-    raise BadInput(f"{what}: {value!r} is not one of its words", f"{hint}Accepted: {'; '.join(words)}")
 
 
 def when(value: str | None, what: str = "Date") -> str:
@@ -127,14 +109,5 @@ def money(cost: str | None, currency: str | None) -> dict[str, Any]:
     """A cost with its currency, such as ``30`` and ``EUR``, or ``30 EUR`` in one."""
     if cost is None:
         return {}
-    amount, _, unit = cost.strip().partition(" ")
-    code = (unit or currency or "").strip().upper()
-    try:
-        number = float(amount)
-    except ValueError:
-        number = float("nan")
-    if not 0 <= number < 1e9:
-        raise BadInput(f"Cost: {cost!r} is not an amount", 'Type it like "30 EUR"')
-    if not _CURRENCY.fullmatch(code):
-        raise BadInput(f"Cost: {cost!r} has no currency", 'Type it like "30 EUR", with a three-letter code of ISO 4217')
+    number, code = read_money(cost, currency)
     return {"cost": number, "currency": code}

@@ -126,7 +126,7 @@ def run(args: list[str] | None = None) -> int:
 
     Our own errors and wrong usage become one line on stderr: 2 for what cannot be used, 1 for what is refused.
     """
-    args = _help_first(_hoist(sys.argv[1:] if args is None else args))
+    args = _help_first(_hoist(streams.as_typed(sys.argv[1:]) if args is None else args))
     meant.going_on = ""
     code = _run(args)
     if meant.going_on:

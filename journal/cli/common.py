@@ -105,12 +105,15 @@ def _help_only(command: Callable[..., None]) -> Callable[[], None]:
 def session(*, write: bool = False) -> Iterator[Session]:
     """Open the journal that is meant, as one transaction."""
     from journal.book import store
+    from journal.book.heard import hearing
 
-    with store.journal(meant.journal, write=write, build=meant.build) as opened:
+    with hearing() as heard, store.journal(meant.journal, write=write, build=meant.build) as opened:
         if opened.info["said"]:
             say(opened.info["said"])
         yield opened
     if write:
+        for line in heard:
+            say(line)
         meant.saved = True
         if meant.dialogue:
             meant.dialogue.saved()

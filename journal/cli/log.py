@@ -11,6 +11,7 @@ from journal.cli.common import Commands, ask, at_terminal, confirm, say, session
 from journal.cli.dates import a_date, settled
 from journal.cli.options import Ahead, Correct, InAttempt, Load, Note, On, Until, When, WindHeight
 from journal.cli.typed import dialogue, front
+from journal.cli.unclear import beside, one_reading
 
 if TYPE_CHECKING:
     from sqlmodel import Session
@@ -133,6 +134,8 @@ def measure(
 
     Example: galebook measure battery.voltage "12.1 V" --attempt A3 --where "at the battery"
     """
+    from calc.quantities import QUANTITIES
+    from calc.units import show
     from journal.book import measurements
     from journal.book.tables import LOAD_STATES
 
@@ -141,7 +144,7 @@ def measure(
         say(f'The name goes first, as everywhere: galebook measure {quantity} "{value}"')
     name = _quantity(quantity)
     if missing is None:
-        value = _value(value, name)
+        value = one_reading(_value(value, name), name, lambda t: measurements.read_measurement(name, t, doubt))
         if at_terminal() and load is None and attempt is None:
             load = ask(load, "What was connected", flag="--load", optional=True, words=LOAD_STATES)
     typed = measurements.MeasurementTyped(
@@ -152,7 +155,8 @@ def measure(
     with session(write=True) as s:
         made = measurements.log_measurement(s, typed)
     tell(made.ref)
-    say(f"Logged {made.ref}: {name}, {made.typed or 'not measured'}.")
+    shown = show(made.value, QUANTITIES[name].shown) if made.value is not None else ""
+    say(f"Logged {made.ref}: {name}, {made.typed or 'not measured'}{beside(made.typed or '', shown)}.")
 
 
 def _quantity(given: str | None) -> str:

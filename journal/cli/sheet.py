@@ -11,6 +11,7 @@ from journal.cli.common import Commands, ask, confirm, echo, say, session
 from journal.cli.editor import MOST_BYTES, decoded, edited, is_kept, read_text
 from journal.cli.options import Correct, Json, OfRevision, On
 from journal.cli.typed import front, let_go
+from journal.cli.unclear import beside, one_reading
 from journal.errors import BadInput, NotFound, Refused
 
 if TYPE_CHECKING:
@@ -32,6 +33,9 @@ def register(to: Commands) -> None:
 def set_value(
     path: Annotated[str | None, typer.Argument(help="Name, e.g. rotor.diameter or cable.main.length.")] = None,
     value: Annotated[str | None, typer.Argument(help='Value with its unit, e.g. "2.2 m +- 1 cm".')] = None,
+    more: Annotated[
+        list[str] | None, typer.Argument(help="More words, where name or value were typed in several.", metavar="...")
+    ] = None,
     provenance: From = None,
     doubt: Annotated[str | None, typer.Option("--doubt", help='Uncertainty, e.g. "5 %" or "1 cm".')] = None,
     note: Annotated[str | None, typer.Option("--note", help="A note kept beside the value.")] = None,
@@ -45,8 +49,12 @@ def set_value(
     from journal.book import records, sheet
     from journal.book.tables import PROVENANCES
 
-    path = ask(path, "Name on the sheet", flag='galebook set rotor.diameter "2.2 m"', check=sheet.entry_of) or ""
+    if more:
+        path, value = sheet.name_and_value([path or "", value or "", *more])
+    path = ask(path, "Name on the sheet", flag='galebook set rotor.diameter "2.2 m"', check=sheet.named_input) or ""
+    typed_name, path = path, sheet.named_input(path)
     entry, _ = sheet.entry_of(path)
+    value = one_reading(value, entry.meaning, lambda typed: sheet.read_value(path, typed))
     value = ask(
         value,
         f"{entry.meaning}, like {entry.example}",
@@ -58,12 +66,11 @@ def set_value(
     with session(write=True) as s:
         of = records.find_revision(s, on)
         item = {"typed": value or "", "provenance": provenance, "doubt": doubt, "note": note}
-        row = sheet.set_values(s, of, {path: item}, correct)[0]
-        later = path in sheet.added_later(s, of)
-    shown = entry.text(row.number) if row.number is not None else row.word
-    same = shown is None or shown.replace(" ", "") == row.typed.replace(" ", "")
+        row = sheet.set_values(s, of, {typed_name: item}, correct)[0]
+        later = row.path in sheet.added_later(s, of)
+    shown = entry.text(row.number) if row.number is not None else row.word or ""
     added = f", added after {of.ref} was built" if later else ""
-    say(f"{of.ref} {path} = {row.typed}{'' if same else f' ({shown})'}, {row.provenance}{added}")
+    say(f"{of.ref} {path} = {row.typed}{beside(row.typed, shown)}, {row.provenance}{added}")
 
 
 def unset(
@@ -78,7 +85,7 @@ def unset(
     from journal.book import records, sheet
 
     with session(write=True) as s:
-        gone = sheet.unset(s, records.find_revision(s, on), paths, correct)
+        gone = sheet.unset(s, records.find_revision(s, on), [sheet.named_input(path) for path in paths], correct)
     say(f"Took off: {', '.join(gone)}.")
 
 

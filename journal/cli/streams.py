@@ -30,6 +30,29 @@ def stand_in() -> None:
             setattr(sys, name, open(opened, mode, encoding="utf-8", errors="backslashreplace"))  # noqa: SIM115
         elif mode == "w":
             stream.reconfigure(errors="backslashreplace")
+        elif _knows_few_letters(stream.encoding):
+            # A terminal sends UTF-8 also where nobody has told the program so.
+            stream.reconfigure(encoding="utf-8", errors="surrogateescape")
+
+
+def _knows_few_letters(encoding: str) -> bool:
+    import codecs
+
+    return codecs.lookup(encoding).name == "ascii"
+
+
+def as_typed(words: list[str]) -> list[str]:
+    """The words of a command in the letters in which they were typed, whatever the locale takes them for.
+
+    Parameters
+    ----------
+    words : list of str
+        As the system gives them: bytes that the locale does not know stand as lone surrogates.
+    """
+    try:
+        return [word.encode(errors="surrogateescape").decode() for word in words]
+    except UnicodeError:
+        return words
 
 
 def somebody() -> bool:

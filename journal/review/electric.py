@@ -21,7 +21,8 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.physics import storage_time, wind
 from calc.physics.synthetic_wind import from_days
 from journal.book import sheet
-from journal.book.quantity import Wanted, parse
+from journal.book.plain_quantity import Wanted
+from journal.book.quantity import parse
 from journal.book.records import find_revision
 from journal.book.safe_files import bounded_text
 from journal.book.tables import Revision

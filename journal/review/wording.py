@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from calc.units import UPSIDE_DOWN, show, to_shown
 from journal.book.days import day_text as day_text
-from journal.book.quantity import is_beaufort
+from journal.book.plain_quantity import is_beaufort
 from journal.book.tables import Attempt, Measurement
 
 if TYPE_CHECKING:

@@ -8,6 +8,7 @@ from typing import Any
 from calc.machine.catalogue import catalogue
 from calc.machine.entry import Entry
 from calc.quantities import QUANTITIES, Quantity
+from journal.book import naming
 from journal.screens.terminal import Terminal, screen
 
 
@@ -22,9 +23,11 @@ class Names:
 def gather_names(about: str | None, *, measured: bool) -> Names:
     """Names the sheet knows, or quantities that can be measured, all or those that hold a word."""
     if measured:
-        return Names(about, [q for q in QUANTITIES.values() if about is None or about in q.name])
+        meant = set(naming.about(about or "", naming.quantities()))
+        return Names(about, [q for q in QUANTITIES.values() if about is None or about in q.name or q.name in meant])
     known = [e for e in catalogue().values() if not e.recorded]
-    return Names(about, [e for e in known if about is None or about in e.path])
+    meant = set(naming.about(about or "", naming.inputs()))
+    return Names(about, [e for e in known if about is None or about in e.path or e.path in meant])
 
 
 def _data(names: Names) -> list[Any]:

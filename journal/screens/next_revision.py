@@ -11,6 +11,7 @@ from calc.rules.plan import CLAIM
 from calc.units import show
 from journal.review.counsel import listed, titles
 from journal.review.next_revision import Offered, Proposal
+from journal.review.wording import figure_data
 from journal.screens.terminal import Terminal, plain, revision_title, screen
 
 MONEY = "least money"
@@ -29,8 +30,8 @@ def _data(found: Proposal) -> dict[str, Any]:
                 "number": w.number,
                 "name": w.name,
                 **plain(w.way),
-                "yearly_energy": w.energy,
-                "charging_wind": w.charging,
+                "yearly_energy": w.energy and figure_data(w.energy),
+                "charging_wind": w.charging and figure_data(w.charging),
                 "findings": {str(s): len(w.review.with_status(s)) for s in Status},
                 "gives_up": w.gives_up,
             }

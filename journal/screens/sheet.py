@@ -11,7 +11,7 @@ from sqlmodel import Session
 from journal.book import sheet
 from journal.book.days import day_text
 from journal.book.records import find_revision
-from journal.book.tables import Revision
+from journal.book.tables import Revision, SheetValue
 from journal.review.verdict import implied_doubt, value_text
 from journal.screens.terminal import Terminal, columns_of, revision_title, screen
 
@@ -36,7 +36,11 @@ def _data(found: RevisionValues) -> dict[str, Any]:
         "revision": found.revision.ref,
         "frozen": bool(found.revision.frozen_at),
         "values": [
-            {**columns_of(v, "id", "revision_id"), **({"added": found.later[path]} if path in found.later else {})}
+            {
+                **columns_of(v, "id", "revision_id"),
+                "read": sheet.heard_of(path, v.typed),
+                **({"added": found.later[path]} if path in found.later else {}),
+            }
             for path, v in found.sheet.values.items()
         ],
     }
@@ -62,7 +66,12 @@ def _rows(values: sheet.RevisionSheet) -> Iterator[tuple[str, ...]]:
     for path, v in values.values.items():
         entry = sheet.entry_of(path)[0]
         if v.number is None:
-            yield path, v.word or "", v.provenance, "", entry.meaning
+            yield path, _with_typed(path, v, v.word or ""), v.provenance, "", entry.meaning
         else:
             doubt = v.doubt or ("" if entry.exact else implied_doubt(v.provenance))
-            yield path, value_text(v), v.provenance, doubt, entry.meaning
+            yield path, _with_typed(path, v, value_text(v)), v.provenance, doubt, entry.meaning
+
+
+def _with_typed(path: str, value: SheetValue, shown: str) -> str:
+    """A value with what was typed for it, where that is not its plain form."""
+    return f"{shown}, typed: {value.typed}" if sheet.heard_of(path, value.typed) else shown

@@ -207,6 +207,27 @@ def test_text_is_written_where_only_ascii_is_known(story):
     assert done.returncode == 3
 
 
+@pytest.mark.parametrize("env", [{"PYTHONIOENCODING": "ascii"}, {"LC_ALL": "C", "PYTHONCOERCECLOCALE": "0"}], ids=str)
+def test_what_is_typed_in_other_letters_is_read_where_only_ascii_is_known(path, env):
+    """A quote mark or an ohm sign gives no traceback, and is kept as it was typed."""
+    import os
+
+    few = {**os.environ, "PYTHONUTF8": "0", **env}
+    calls = (
+        ["set", "generator.winding_resistance", "0,42 Ω", "--note", "“by the bridge”"],
+        ["set", "storage.place", "shed’s"],
+        ["measure", "≈ 12 V", "battery.voltage", "--where", "at the “plus”"],
+        ["claim", "400 W", "--by", "söller’s"],
+        ["sheet"], ["show", "M1"], ["list", "claims"], ["history"], ["search", "söller"], ["names", "Ω"],
+    )  # fmt: skip
+    for call in calls:
+        done = _process(*call, env=few)
+        assert "Traceback" not in done.stderr, done.stderr
+        assert done.returncode == (2 if "storage.place" in call else 0), done.stderr
+    shown = _process("show", "M1", "--json", env={**os.environ, "PYTHONIOENCODING": "utf-8"}).stdout
+    assert "≈ 12 V" in shown
+
+
 def test_a_sheet_is_read_from_stdin(path):
     """As any tool does it."""
     done = _process("sheet", "--file", "-", input='[rotor]\ndiameter = "2.2 m"\n')

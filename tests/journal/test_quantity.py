@@ -11,7 +11,7 @@ from calc.machine import design
 from calc.machine.entry import Entry
 from calc.quantities import QUANTITIES
 from calc.units import UNITS, show, si_size, to_shown
-from journal.book import quantity
+from journal.book import plain_quantity
 from journal.book.quantity import parse
 from journal.errors import BadInput
 
@@ -123,7 +123,7 @@ def test_the_table_of_units_agrees_with_the_registry_that_pint_ships(unit, name)
     outside = outside_registry()
     expected = outside.Quantity(OURS_ALONE[name]) if name in OURS_ALONE else outside.Quantity(1.0, name)
     expected = expected.to_base_units()
-    ours = quantity._registry().Quantity(1.0, quantity._unit(name)).to_base_units()
+    ours = plain_quantity._registry().Quantity(1.0, plain_quantity._unit(name)).to_base_units()
     assert dict(ours.dimensionality) == dict(expected.dimensionality)
     assert ours.magnitude == pytest.approx(expected.magnitude, rel=1e-12)
     if not unit.zero:
@@ -223,10 +223,8 @@ def test_uncertainty_in_every_form(name, typed, low, high):
 
 #: Entry, what is typed, and words of the message; every kind of mistake.
 BAD = [
-    ("rotor.diameter", "2.2 metres", "unknown unit 'metres'. Did you mean 'meter'"),
-    ("rotor.diameter", "2.2 mtr", "unknown unit 'mtr'. Did you mean"),
-    ("generator.rated_current", "2 amps", "unknown unit 'amps'"),
-    ("storage.voltage", "12 Volts", "unknown unit 'Volts'. Did you mean 'volt'"),
+    ("rotor.diameter", "2.2 metrs", "unknown unit 'metrs'. Did you mean 'metre'"),
+    ("rotor.diameter", "2.2 parsec", "unknown unit 'parsec'. Type it like 2.2 m"),
     ("rotor.diameter", "2.2 kg", "kg is the wrong kind of unit"),
     ("rotor.diameter", "2.2 m2", "wrong kind of unit"),
     ("rotor.diameter", "2.2", "has no unit. Type it like 2.2 m"),
@@ -244,12 +242,9 @@ BAD = [
     ("rotor.diameter", "2.2 m\x1b[31m", "control character"),
     ("rotor.diameter", "2.2\x00 m", "control character"),
     ("rotor.diameter", "2.2 m\ud800", "control character"),
-    ("rotor.diameter", "2,2 m", "Use a point for decimals"),
-    ("rotor.diameter", "1.234,5 m", "Use a point for decimals"),
-    ("rotor.diameter", "2 200 mm", "cannot read"),
+    ("rotor.diameter", "1.234,5 m", "1.234,5 m = 1234.5 m is out of range"),
     ("rotor.diameter", "2.2.2 m", "cannot read"),
     ("rotor.diameter", "2.2 m" + " " * 10 + "m" * 300, "characters long"),
-    ("rotor.diameter", "about two metres", "cannot read"),
     ("rotor.diameter", "2.2 m ± 1 cm ± 1 cm", "cannot read"),
     ("rotor.diameter", "2.2 m ± -1 cm", "cannot read the uncertainty"),
     ("rotor.diameter", "2.2 m ± some", "cannot read the uncertainty"),
@@ -354,6 +349,6 @@ def test_conversion_adds_nothing():
 
 def test_the_registry_is_ours_alone():
     """A unit nobody means at this work is not known."""
-    assert "parsec" not in dir(quantity._registry())
+    assert "parsec" not in dir(plain_quantity._registry())
     with pytest.raises(BadInput, match="unknown unit 'parsec'"):
         parse("1 parsec", CATALOGUE["cable.length"], "x")

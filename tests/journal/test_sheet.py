@@ -290,7 +290,7 @@ GOOD_LINES = '[site]\nmean_wind = "4.6 m/s"\n\n[rotor]\n'
 #: What follows, the line that is wrong, and words of the message.
 BAD_TOML = [
     ('diameter = "2 kg"', 5, "wrong kind of unit"),
-    ('blades = "3"\ndiameter = "2,2 m"', 6, "point for decimals"),
+    ('blades = "3"\ndiameter = "2;2 m"', 6, "cannot read"),
     ('diametre = "2 m"', 5, "Did you mean rotor.diameter"),
     ('diameter = { value = "2 m", form = "measured" }', 5, "cannot read rotor.diameter"),
     ('diameter = { from = "measured" }', 5, "cannot read rotor.diameter"),

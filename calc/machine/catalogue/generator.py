@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.machine.entry import Assumed, Group, choice, flag, number
+from calc.machine.entry import Assumed, Group, choice, count, flag, number
 
 EMF_FORMS = (
     "DC after the rectifier",
@@ -22,6 +22,8 @@ INSULATION = ("A", "E", "B", "F", "H")
 class GeneratorGroup(Group):
     """The generator and its rectifier."""
 
+    said = ("alternator", "motor", "dynamo", "winding")
+
     emf_constant = number(
         "Back-EMF constant, or speed per volt with nothing connected",
         "V*s/rad",
@@ -34,6 +36,12 @@ class GeneratorGroup(Group):
         "How the back-EMF constant was read",
         *EMF_FORMS,
         assumed=Assumed("DC after the rectifier", "a builder usually reads it with a DC meter"),
+        also={
+            EMF_FORMS[0]: ("dc", "rectified"),
+            EMF_FORMS[1]: ("line to line", "phase to phase", "lead to lead", "ac", "rms"),
+            EMF_FORMS[2]: ("peak", "ac"),
+            EMF_FORMS[3]: ("line to neutral", "phase to neutral", "star point", "rms", "ac"),
+        },
     )
     winding_resistance = number("Resistance between two leads, cold", "ohm", "ohm", 1e-3, 500.0, "0.24 ohm")
     phases = choice(
@@ -42,8 +50,21 @@ class GeneratorGroup(Group):
         "single-phase",
         "DC with brushes",
         assumed=Assumed("three-phase", "usual for hub, servo and stepper-like motors"),
+        also={
+            "three-phase": ("3 phase", "3 phases", "three phases", "3ph", "3"),
+            "single-phase": ("1 phase", "one phase", "single", "1ph", "1"),
+            "DC with brushes": ("dc", "dc motor", "brushed", "brushed dc", "brushes"),
+        },
     )
-    field = choice("What makes the generator's field", "permanent magnets", COIL)
+    field = choice(
+        "What makes the generator's field",
+        "permanent magnets",
+        COIL,
+        also={
+            "permanent magnets": ("magnets", "magnet", "pm", "neodymium", "ferrite"),
+            COIL: ("coil", "field coil", "wound field", "car alternator", "alternator", "electromagnet"),
+        },
+    )
     field_resistance = number(
         "Resistance of the field coil between its slip rings, cold", "ohm", "ohm", 0.1, 500.0, "2.9 ohm"
     )
@@ -58,13 +79,22 @@ class GeneratorGroup(Group):
         "1.2 V",
         Assumed(1.2, "0.5 to 1 V with metal in them, from memory; 1.6 to 2 V of plain carbon", 0.5, 2.0),
     )
-    drive = choice("What drives the generator", *DRIVES)
+    drive = choice(
+        "What drives the generator",
+        *DRIVES,
+        also={
+            DIRECT: ("direct", "direct drive", "one shaft", "none", "nothing"),
+            BELT: ("belt", "v belt", "vbelt", "flat belt"),
+            TOOTHED: ("timing belt", "cog belt", "belt"),
+            "gears": ("gearbox", "gear"),
+        },
+    )
     ratio = number("Turns of the generator to one turn of the rotor", "", "", 0.1, 100.0, "4", exact=True)
     drive_efficiency = number("Share of the power that belt, chain or gears pass on", "", "%", 0.3, 1.0, "95 %")
     belt_torque = number("Torque on the generator's pulley at which the belt slips", "N*m", "Nm", 0.01, 2000.0, "6 Nm")
     rated_current = number("Greatest continuous current of the winding, DC side", "A", "A", 0.05, 500.0, "15 A")
     rated_torque = number("Rated torque", "N*m", "Nm", 0.01, 5000.0, "4 Nm")
-    pole_pairs = number("Pole pairs", "", "", 1.0, 200.0, "23", exact=True)
+    pole_pairs = count("Pole pairs", 1, 200, "23", of=("pole pair", "pair", "pair of poles"))
     inductance = number("Inductance between two leads", "H", "mH", 1e-6, 1.0, "0.3 mH")
     drag_torque = number("Torque to keep it turning slowly with nothing connected", "N*m", "Nm", 1e-4, 500.0, "0.25 Nm")
     cogging_torque = number("Torque to start it from its worst position", "N*m", "Nm", 1e-4, 500.0, "0.3 Nm")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.machine.entry import Assumed, Group, choice, flag, number
+from calc.machine.entry import Assumed, Group, choice, count, flag, number
 
 FEEDS = (
     NOTHING_FED,
@@ -51,9 +51,13 @@ class InverterGroup(Group):
     )
     fuse = number("Rating of the fuse at the battery", "A", "A", 0.5, 2000.0, "63 A", exact=True)
     input_voltage_max = number("Highest voltage its input withstands", "V", "V", 1.0, 1000.0, "32 V", exact=True)
-    wave = choice("Shape of its output", *WAVES)
-    appliances = number(
-        "Appliances that can be plugged into its output at one time", "", "", 1.0, 100.0, "1", exact=True
+    wave = choice(
+        "Shape of its output",
+        *WAVES,
+        also={SINE: ("pure sine", "true sine", "pure", "sinus"), STEPPED: ("modified", "square", "quasi sine")},
+    )
+    appliances = count(
+        "Appliances that can be plugged into its output at one time", 1, 100, "1", of=("appliance", "socket", "plug")
     )
     outdoors = flag("Whether anything it feeds is used outdoors or in a wet place")
     surge_power = number("Power the inverter gives for the seconds of a start", "W", "W", 5.0, 1e6, "1600 W")
@@ -63,8 +67,27 @@ class InverterGroup(Group):
 class HouseGroup(Group):
     """The connection to house wiring."""
 
-    feed = choice("How the house is fed", *FEEDS)
-    neutral = choice("How the neutral of the inverter's circuits meets earth", *NEUTRALS)
+    feed = choice(
+        "How the house is fed",
+        *FEEDS,
+        also={
+            NOTHING_FED: ("nothing", "none"),
+            OWN_CIRCUITS: ("separate circuits", "separate"),
+            TRANSFER_SWITCH: ("transfer switch", "changeover switch"),
+            OWN_TRANSFER_SWITCH: ("transfer switch", "changeover switch"),
+            TWO_PLUGS: ("two plugs", "2 plugs", "suicide cord", "suicide lead", "backfeed", "back feed", "double plug"),
+            BESIDE_GRID: ("grid tie", "grid tied", "in parallel", "feeding the grid"),
+        },
+    )
+    neutral = choice(
+        "How the neutral of the inverter's circuits meets earth",
+        *NEUTRALS,
+        also={
+            ONE_PLACE: ("one place", "once"),
+            TWO_PLACES: ("two places", "both", "twice"),
+            NOT_EARTHED: ("floating", "not earthed", "not grounded"),
+        },
+    )
     rcd = flag(
         "Whether a residual-current device (RCD or GFCI) of 30 mA or less protects every socket the inverter feeds"
     )
@@ -77,9 +100,20 @@ class HouseGroup(Group):
 class LoadGroup(Group):
     """One thing that uses power."""
 
+    said = ("appliance", "consumer")
+
     power = number("Power it draws", "W", "W", 0.01, 1e5, "12 W")
     hours = number("Hours a day it runs", "", "h/day", 0.0, 1.0, "6 h/day")
-    kind = choice("What kind of load it is", *LOAD_KINDS)
+    kind = choice(
+        "What kind of load it is",
+        *LOAD_KINDS,
+        also={
+            LOAD_KINDS[0]: ("bulb", "light bulb", "incandescent", "halogen", "light"),
+            LOAD_KINDS[1]: ("kettle", "heating", "resistor"),
+            MOTOR: ("fridge", "freezer", "fan", "refrigerator", "drill"),
+            LOAD_KINDS[3]: ("led", "laptop", "phone", "router", "radio", "television", "light"),
+        },
+    )
     voltage = number(
         "Voltage for which it is made, where no inverter feeds it", "V", "V", 1.0, 1000.0, "12 V", exact=True
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.machine.entry import Assumed, Group, choice, number
+from calc.machine.entry import Assumed, Group, choice, count, number
 
 RIGID = "rigid"
 HUB_KINDS = (RIGID, "hinged, or on rubber, so that blades can flap")
@@ -27,18 +27,25 @@ class HubGroup(Group):
         "Whether the hub holds the blades rigidly",
         *HUB_KINDS,
         assumed=Assumed(RIGID, "nearly all hand-built hubs are"),
+        also={HUB_KINDS[1]: ("flapping", "teetering", "rubber")},
     )
     held = choice(
         "How a blade is held on the hub",
         *HOLDS,
         assumed=Assumed(ONE_PLATE, "the usual way with blades cut from pipe; common practice, no source"),
+        also={
+            TWO_PLATES: ("two plates", "2 plates", "sandwiched", "between plates"),
+            ONE_PLATE: ("one plate", "1 plate", "single plate"),
+            WASHERS: ("washers",),
+        },
     )
-    bolts = number("Bolts that hold one blade", "", "", 1.0, 24.0, "3", exact=True)
-    bolt_diameter = number("Diameter of these bolts", "m", "mm", 0.003, 0.03, "8 mm", exact=True)
+    bolts = count("Bolts that hold one blade", 1, 24, "3", of=("bolt", "screw"))
+    bolt_diameter = number("Diameter of these bolts", "m", "mm", 0.003, 0.03, "8 mm", exact=True, thread=True)
     bolt_class = choice(
         "Class on the heads of these bolts",
         *BOLT_CLASSES,
         assumed=Assumed(UNMARKED, "a bolt without a mark is taken as the weakest that is sold, 4.6"),
+        also={"A2-70": ("a2", "stainless"), UNMARKED: ("unmarked", "no mark", "none", "unknown")},
     )
     end_distance = number(
         "Distance from the middle of the innermost bolt to the end of the blade", "m", "mm", 0.003, 0.5, "25 mm"
@@ -64,6 +71,7 @@ class HubGroup(Group):
         "Steel of the shaft",
         *SHAFT_STEELS,
         assumed=Assumed(SHAFT_STEELS[-1], "a salvaged shaft is seldom marked; then taken as the weakest, S235"),
+        also={SHAFT_STEELS[0]: ("mild steel", "mild"), SHAFT_STEELS[-1]: ("unknown", "dont know")},
     )
     bearing_distance = number("Distance from the rotor's centre to the first bearing", "m", "mm", 0.001, 2.0, "40 mm")
     rotor_mass = number("Mass of the rotor, blades and hub together", "kg", "kg", 0.05, 500.0, "4 kg")

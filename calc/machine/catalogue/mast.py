@@ -25,7 +25,18 @@ JOINTS = (ONE_PIECE, SLEEVE, FLANGE, WELDED, COUPLER, THREAD)
 class MastGroup(Group):
     """The mast and what it stands on."""
 
-    kind = choice("Kind of mast", *MAST_KINDS)
+    said = ("tower", "pole")
+
+    kind = choice(
+        "Kind of mast",
+        *MAST_KINDS,
+        also={
+            GUYED: ("guyed", "guyed mast", "guyed pole", "tilt up", "tilting"),
+            FREE: ("pole", "free standing", "freestanding", "self supporting", "monopole", "post"),
+            LATTICE: ("lattice", "tower", "pylon", "truss"),
+            ROOF: ("roof", "on the roof", "gable", "house", "chimney"),
+        },
+    )
     height = number("Height of the rotor's centre above ground", "m", "m", 0.5, 100.0, "8 m")
     building_height = number("Height of the highest building or tree within 150 m", "m", "m", 0.0, 100.0, "5 m")
     line_distance = number(
@@ -42,12 +53,18 @@ class MastGroup(Group):
         "Material of the mast tube",
         *TUBE_MATERIALS,
         assumed=Assumed(STEEL_TUBE, "nearly all mast tubes are"),
+        also={
+            STEEL_TUBE: ("galvanised", "galvanized", "iron"),
+            ALUMINIUM: ("aluminum", "alu"),
+            TUBE_MATERIALS[2]: ("bamboo", "timber"),
+        },
     )
     yield_strength = number("Yield strength of the mast tube", "Pa", "MPa", 50e6, 1e9, "235 MPa")
     making = choice(
         "How the mast tube was made",
         *IMPERFECTION,
         assumed=Assumed("cold formed", "most tube is welded from strip; it buckles earlier"),
+        also={"hot finished": ("seamless",), "cold formed": ("welded from strip",)},
     )
     foot_height = number(
         "Height of the mast's foot above ground",
@@ -58,7 +75,17 @@ class MastGroup(Group):
         "4 m",
         Assumed(0.0, "it stands on the ground"),
     )
-    joint = choice("How lengths of the mast tube are joined", *JOINTS)
+    joint = choice(
+        "How lengths of the mast tube are joined",
+        *JOINTS,
+        also={
+            ONE_PIECE: ("no joint", "one piece"),
+            SLEEVE: ("spigot",),
+            COUPLER: ("clamp", "scaffold clamp"),
+            THREAD: ("threaded", "screwed"),
+            "": ("welded", "weld", "sleeve"),
+        },
+    )
     joint_height = number("Height above ground of the joint that is bent most", "m", "m", 0.0, 100.0, "3 m")
     rated_load = number(
         "Force sideways at its top for which the maker of the mast rates it", "N", "N", 10.0, 500e3, "2500 N"

@@ -25,7 +25,18 @@ OBSTACLES = (BUILDING, WALL, DENSE, OPEN)
 class NeighbourGroup(Group):
     """One thing or one place around the mast, where people are or what must not be hit."""
 
-    kind = choice("What stands there, or who walks there", *NEIGHBOURS)
+    kind = choice(
+        "What stands there, or who walks there",
+        *NEIGHBOURS,
+        also={
+            HOUSE: ("neighbour", "neighbor", "neighbours house", "house"),
+            OWN_HOUSE: ("my house", "our house", "home", "house"),
+            ROAD: ("street", "lane"),
+            PATH: ("footpath", "track"),
+            PLAY: ("garden", "playground"),
+            LINE: ("overhead line", "electric line"),
+        },
+    )
     distance = number("Distance from the foot of the mast to its nearest point", "m", "m", 0.0, 1000.0, "80 m")
     direction = number(
         "Direction from the mast, from north over east",
@@ -64,7 +75,17 @@ class ObstacleGroup(Group):
         360 * DEG,
         "225 deg",
     )
-    kind = choice("What shelters", *OBSTACLES, assumed=Assumed(BUILDING, "a closed obstacle shelters most"))
+    kind = choice(
+        "What shelters",
+        *OBSTACLES,
+        also={
+            BUILDING: ("house", "barn"),
+            WALL: ("fence",),
+            DENSE: ("trees", "hedge", "conifers", "forest"),
+            OPEN: ("trees", "hedge", "orchard"),
+        },
+        assumed=Assumed(BUILDING, "a closed obstacle shelters most"),
+    )
     porosity = number("Share of the obstacle that the wind blows through", "", "%", 0.0, 0.95, "40 %")
     share = number(
         "Share of the year's wind that comes over it",

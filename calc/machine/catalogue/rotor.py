@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.machine.entry import DEG, Assumed, Group, choice, number
+from calc.machine.entry import DEG, Assumed, Group, choice, count, number
 
 FURLING, WORKED_BY_SPEED = "furling tail", "mechanical brake worked by speed"
 OVERSPEED = (
@@ -21,6 +21,7 @@ COATS = ("paint or varnish that is kept up", "none")
 EDGES = ("trailing", "leading", "neither")
 #: A section whose lift and drag are typed, see ``polar.``.
 TYPED_SECTION = "lift and drag typed as a table"
+YEARS = ("year", "yr", "a")
 SECTIONS = (
     "arc of the pipe", "NACA 4412", "NACA 4415", "NACA 2412", "NACA 4418", "Clark Y", "SG6043", TYPED_SECTION,
 )  # fmt: skip
@@ -29,9 +30,13 @@ SECTIONS = (
 class RotorGroup(Group):
     """The rotor as a whole."""
 
-    axis = choice("How its axis lies", HORIZONTAL, VERTICAL)
+    said = ("turbine", "propeller", "machine")
+
+    axis = choice(
+        "How its axis lies", HORIZONTAL, VERTICAL, also={HORIZONTAL: ("hawt",), VERTICAL: ("vawt", "upright")}
+    )
     diameter = number("Diameter, tip to tip", "m", "m", 0.2, 15.0, "2.2 m")
-    blades = number("Number of blades", "", "", 1.0, 24.0, "3", exact=True)
+    blades = count("Number of blades", 1, 24, "3", of=("blade", "vane"))
     tip_speed_ratio = number(
         "Tip-speed ratio at which it works best",
         "",
@@ -64,7 +69,16 @@ class RotorGroup(Group):
             0.42,
         ),
     )
-    overspeed = choice("What limits the rotor's speed by itself in a storm", *OVERSPEED)
+    overspeed = choice(
+        "What limits the rotor's speed by itself in a storm",
+        *OVERSPEED,
+        also={
+            "none": ("no", "nothing", "without"),
+            FURLING: ("furling", "furl", "folding tail", "tail"),
+            "pitching blades": ("pitch", "pitch control", "variable pitch"),
+            WORKED_BY_SPEED: ("brake", "governor", "centrifugal brake"),
+        },
+    )
     limit_wind = number("Wind from which the rotor is held back", "m/s", "m/s", 3.0, 40.0, "11 m/s")
     overhang = number("Distance from the rotor's centre to the yaw axis", "m", "mm", 0.01, 5.0, "220 mm")
     brake = choice(
@@ -73,6 +87,18 @@ class RotorGroup(Group):
         SHORTING_SWITCH,
         MECHANICAL_BRAKE,
         "other",
+        also={
+            "none": ("no", "nothing", "without"),
+            SHORTING_SWITCH: (
+                "shorting switch",
+                "short circuit switch",
+                "brake switch",
+                "stop switch",
+                "electric brake",
+                "brake",
+            ),
+            MECHANICAL_BRAKE: ("disc brake", "disk brake", "drum brake", "band brake", "brake"),
+        },
     )
     design_speed = number("Speed of the rotor in the design wind, with its load", "rad/s", "rpm", 0.5, 800.0, "350 rpm")
     design_torque = number("Torque of the rotor in the design wind", "N*m", "Nm", 0.01, 5000.0, "12 Nm")
@@ -85,7 +111,18 @@ class RotorGroup(Group):
 class BladeGroup(Group):
     """One blade."""
 
-    material = choice("Material of the blades", *MATERIALS)
+    said = ("vane",)
+
+    material = choice(
+        "Material of the blades",
+        *MATERIALS,
+        also={
+            "PVC-U pipe": ("pvc", "pipe", "plastic", "plastic pipe", "drain pipe", "sewer pipe"),
+            "wood": ("wooden", "timber", "pine", "spruce", "cedar"),
+            "glass-fibre": ("fibreglass", "fiberglass", "glass fiber", "glassfibre", "grp", "gfk"),
+            "aluminium": ("aluminum", "alu"),
+        },
+    )
     pipe_diameter = number("Outside diameter of the pipe", "m", "mm", 0.03, 1.2, "160 mm")
     pipe_wall = number("Wall of the pipe as it is sold", "m", "mm", 0.001, 0.05, "4.0 mm")
     wall_mean = number("Wall of the pipe, mean of several places measured", "m", "mm", 0.001, 0.05, "4.3 mm")
@@ -155,11 +192,16 @@ class BladeGroup(Group):
         "Colour of blades of plastic",
         *COLOURS,
         assumed=Assumed(COLOURS[1], "drain pipe is grey or orange brown"),
+        also={COLOURS[0]: ("painted white", "cream"), COLOURS[1]: ("gray", "orange", "brown")},
     )
     coat = choice(
         "What keeps sun and rain off the blades",
         *COATS,
         assumed=Assumed(COATS[1], "blades cut from pipe are seldom painted, and no coat lasts by itself"),
+        also={
+            COATS[0]: ("painted", "varnished", "paint", "varnish"),
+            COATS[1]: ("no", "nothing", "bare", "unpainted", "not painted"),
+        },
     )
     age = number(
         "Years that the blades have been out in the sun",
@@ -169,6 +211,7 @@ class BladeGroup(Group):
         60.0,
         "2",
         Assumed(0.0, "new blades"),
+        nouns=YEARS,
     )
     grain = number(
         "Slope at which the grain of a wooden blade runs out to its side, rise over run",
@@ -188,7 +231,7 @@ class BladeGroup(Group):
         "12 %",
         Assumed(0.18, "wood outdoors and painted stays at 15 to 20 %; from memory", 0.12, 0.22),
     )
-    knots = choice("Knots in a wooden blade", *KNOTS)
+    knots = choice("Knots in a wooden blade", *KNOTS, also={KNOTS[0]: ("no", "no knots", "clear")})
     years = number(
         "Years that the blades are to run",
         "",
@@ -197,6 +240,7 @@ class BladeGroup(Group):
         40.0,
         "10",
         Assumed(10.0, "what a builder hopes for; common practice, no source", 5.0, 15.0),
+        nouns=YEARS,
     )
     fatigue_slope = number("Slope of the line of stress against cycles of the blade's material", "", "", 3.0, 25.0, "7")
 

@@ -48,6 +48,8 @@ def month_wind(name: str) -> Entry[Num]:
 class SiteGroup(Group):
     """The place, its wind and its wiring rules."""
 
+    said = ("place", "wind")
+
     mean_wind = number("Mean wind speed over the year", "m/s", "m/s", 0.5, 20.0, "4.6 m/s")
     wind_height = number(
         "Height above ground at which the mean wind holds",
@@ -62,6 +64,13 @@ class SiteGroup(Group):
         "Kind of ground around the mast",
         *ROUGHNESS,
         assumed=Assumed("farmland with hedges", "the commonest setting of a home machine"),
+        also={
+            "open water": ("lake", "sea"),
+            "smooth open ground": ("beach", "airfield", "snow"),
+            "open farmland": ("fields", "open fields", "pasture", "meadow"),
+            "villages, small towns or forest": ("village", "forest", "woods", "suburb", "town"),
+            "larger towns": ("city", "big town", "town"),
+        },
     )
     storm_wind = number(
         "Strongest storm to be survived, mean of ten minutes at the rotor",
@@ -121,6 +130,7 @@ class SiteGroup(Group):
         "IEC",
         "NEC",
         assumed=Assumed("IEC", "the rules of most countries follow it"),
+        also={"IEC": ("metric", "european", "europe"), "NEC": ("american", "us", "usa")},
     )
     month_01 = month_wind(MONTH_NAMES[0])
     month_02 = month_wind(MONTH_NAMES[1])
@@ -153,7 +163,16 @@ class SiteGroup(Group):
         "-8 degC",
         Assumed(263.15, "-10 degC, a cold night in much of the world; common practice, no source", 258.15, 273.15),
     )
-    terrain = choice("Lie of the land around the mast", *TERRAINS)
+    terrain = choice(
+        "Lie of the land around the mast",
+        *TERRAINS,
+        also={
+            FLAT: ("level", "plain"),
+            RIDGE: ("ridge", "hilltop", "hill top", "hill"),
+            SLOPE: ("slope", "hillside", "hill side"),
+            EDGE: ("cliff", "bank"),
+        },
+    )
     latitude = number("Latitude, to the degree; south negative", "rad", "deg", -66 * DEG, 66 * DEG, "54 deg")
     boundary = number("Distance from the foot of the mast to the nearest boundary", "m", "m", 0.0, 1000.0, "25 m")
     setback = number(

@@ -2,9 +2,21 @@
 
 from __future__ import annotations
 
-from calc.machine.entry import AH, Assumed, Group, choice, flag, number
+from calc.machine.entry import AH, Assumed, Group, choice, count, flag, number
 
 CHEMISTRIES = ("flooded lead-acid", "gel lead-acid", "AGM lead-acid", "LiFePO4", "NMC lithium", "none")
+#: What is said of several is asked about: a lead-acid battery of which kind, a shed with vents or without.
+CHEMISTRY_WORDS = {
+    "flooded lead-acid": (
+        "lead acid", "lead", "wet", "car battery", "starter battery", "truck battery", "tractor battery",
+    ),
+    "gel lead-acid": ("lead acid", "lead"),
+    "AGM lead-acid": ("lead acid", "lead"),
+    "LiFePO4": ("lfp", "lithium iron phosphate", "life po4", "lifepo", "lithium"),
+    "NMC lithium": ("nmc", "li ion", "lithium ion", "lion", "lithium"),
+    "none": ("no", "nothing", "no battery", "without"),
+}  # fmt: skip
+_VENTS_NOT_SAID = ("shed", "cellar", "basement", "utility room", "garage", "workshop", "barn", "outbuilding", "room")
 PLACES = (
     "room where people live or sleep",
     "stairs, hall or other way out",
@@ -12,6 +24,13 @@ PLACES = (
     "closet, cellar or room without vents",
     "box or cabinet outdoors with vents",
 )
+PLACE_WORDS = {
+    PLACES[0]: ("living room", "bedroom", "kitchen", "indoors", "room", "house"),
+    PLACES[1]: ("hallway", "corridor", "landing", "staircase"),
+    PLACES[2]: _VENTS_NOT_SAID,
+    PLACES[3]: (*_VENTS_NOT_SAID, "box", "cabinet", "cupboard", "battery box", "outside", "outdoors"),
+    PLACES[4]: ("box", "cabinet", "outside", "outdoors", "battery box"),
+}
 DUMPS = ("none", "switched by the charge controller", "switched by a relay on voltage", "always connected")
 DUMP_PLACES = (
     "on the rectifier's side of whatever can disconnect the battery",
@@ -33,9 +52,11 @@ SECOND_MEANS = (
 class StorageGroup(Group):
     """The battery bank."""
 
-    chemistry = choice("Kind of battery", *CHEMISTRIES)
+    said = ("battery", "bank", "batteries")
+
+    chemistry = choice("Kind of battery", *CHEMISTRIES, also=CHEMISTRY_WORDS)
     voltage = number("Nominal voltage of the bank", "V", "V", 1.0, 1000.0, "24 V", exact=True)
-    cells = number("Cells in series in the bank", "", "", 1.0, 500.0, "16", exact=True)
+    cells = count("Cells in series in the bank", 1, 500, "16", of=("cell",))
     capacity = number("Capacity at the nominal voltage", "A*s", "Ah", 0.5 * AH, 20000 * AH, "100 Ah")
     voltage_charging = number("Voltage of the bank while a small current charges it", "V", "V", 1.0, 1200.0, "25.4 V")
     charge_voltage = number("Voltage at which charging ends or is held", "V", "V", 1.0, 1200.0, "28.8 V")
@@ -93,18 +114,16 @@ class StorageGroup(Group):
     )
     starter = flag("Whether it is a starter battery, made for a car")
     reused = flag("Whether the cells had a first life in a vehicle or elsewhere")
-    strings = number(
+    strings = count(
         "Strings of cells or batteries in parallel",
-        "",
-        "",
-        1.0,
-        100.0,
+        1,
+        100,
         "1",
         Assumed(1.0, "one string is the usual bank"),
-        exact=True,
+        of=("string",),
     )
     alike = flag("Whether all cells or batteries of the bank are of one make, kind, size and age")
-    place = choice("Where the battery stands", *PLACES)
+    place = choice("Where the battery stands", *PLACES, also=PLACE_WORDS)
     vent_area = number(
         "Free area of each of two vents where the battery stands, one low and one high",
         "m^2",
@@ -123,7 +142,19 @@ HOLDING, TRACKING = "a converter that holds its input at a set voltage", "a conv
 class ConverterGroup(Group):
     """What stands between rectifier and battery, if anything: a charge controller that lowers the voltage."""
 
-    kind = choice("What lies between the rectifier and the battery", NO_CONVERTER, HOLDING, TRACKING)
+    said = ("charge controller", "mppt")
+
+    kind = choice(
+        "What lies between the rectifier and the battery",
+        NO_CONVERTER,
+        HOLDING,
+        TRACKING,
+        also={
+            NO_CONVERTER: ("none", "nothing", "no converter", "direct"),
+            HOLDING: ("buck converter", "dc dc converter"),
+            TRACKING: ("mppt", "tracking", "tracker"),
+        },
+    )
     input_held = number("Voltage at which the converter holds its input", "V", "V", 1.0, 1000.0, "60 V")
     input_lowest = number(
         "Lowest input voltage at which the converter works", "V", "V", 1.0, 1000.0, "30 V", exact=True
@@ -146,7 +177,18 @@ class ConverterGroup(Group):
 class DumpGroup(Group):
     """Where the power goes when the battery is full."""
 
-    kind = choice("How the dump load is switched", *DUMPS)
+    said = ("dump load",)
+
+    kind = choice(
+        "How the dump load is switched",
+        *DUMPS,
+        also={
+            "none": ("no", "nothing"),
+            DUMPS[1]: ("charge controller", "controller", "diversion controller"),
+            DUMPS[2]: ("relay",),
+            DUMPS[3]: ("always on", "always", "permanent"),
+        },
+    )
     power = number("Power the dump load can take for hours", "W", "W", 1.0, 1e5, "600 W")
     resistance = number("Resistance of the dump load", "ohm", "ohm", 1e-3, 1e4, "1.2 ohm")
     voltage = number("Voltage for which the dump load is made", "V", "V", 1.0, 2000.0, "48 V", exact=True)
@@ -159,9 +201,30 @@ class DumpGroup(Group):
         "40 A",
         exact=True,
     )
-    place = choice("Where the dump load is connected", *DUMP_PLACES)
-    mounted = choice("What the dump load is mounted on or in", *MOUNTS)
+    place = choice(
+        "Where the dump load is connected",
+        *DUMP_PLACES,
+        also={DUMP_PLACES[0]: ("rectifier side", "rectifier"), DUMP_PLACES[1]: ("battery side",)},
+    )
+    mounted = choice(
+        "What the dump load is mounted on or in",
+        *MOUNTS,
+        also={
+            MOUNTS[0]: ("brick", "steel", "concrete wall"),
+            MOUNTS[1]: ("plywood", "wooden wall"),
+            MOUNTS[2]: ("box", "cupboard", "enclosure"),
+        },
+    )
     controller_voltage = number(
         "Highest voltage the charge controller withstands", "V", "V", 1.0, 2000.0, "150 V", exact=True
     )
-    second_means = choice("What keeps the battery from overcharge if the dump load fails", *SECOND_MEANS)
+    second_means = choice(
+        "What keeps the battery from overcharge if the dump load fails",
+        *SECOND_MEANS,
+        also={
+            "none": ("no", "nothing"),
+            SECOND_MEANS[1]: ("bms",),
+            SECOND_MEANS[2]: ("second dump load", "two dump loads"),
+            SECOND_MEANS[3]: ("brake",),
+        },
+    )

@@ -25,7 +25,14 @@ VANE_MATERIALS = (PLYWOOD, ALUMINIUM_SHEET, STEEL_SHEET, PLASTICS, LAMINATE, "an
 class TailGroup(Group):
     """The tail: boom, vane and hinge."""
 
-    hinge = choice("How the tail is joined to the head", HINGED, FIXED)
+    said = ("vane", "furling")
+
+    hinge = choice(
+        "How the tail is joined to the head",
+        HINGED,
+        FIXED,
+        also={HINGED: ("hinged", "folding", "furling", "hinge"), FIXED: ("rigid", "no hinge")},
+    )
     area = number("Area of the tail's vane", "m**2", "m2", 0.005, 20.0, "0.3 m2")
     arm = number("Distance from the tail's hinge to the middle of its vane", "m", "m", 0.1, 12.0, "1.3 m")
     mass = number("Mass of the tail: boom, vane and all that swings with them", "kg", "kg", 0.1, 500.0, "6 kg")
@@ -114,10 +121,28 @@ class TailGroup(Group):
 class YawGroup(Group):
     """How the head turns on the mast."""
 
-    rotor_side = choice("On which side of the mast the rotor runs", UPWIND, DOWNWIND)
+    rotor_side = choice(
+        "On which side of the mast the rotor runs",
+        UPWIND,
+        DOWNWIND,
+        also={
+            UPWIND: ("upwind", "in front of the mast", "front", "up wind"),
+            DOWNWIND: ("downwind", "down wind", "rear", "back"),
+        },
+    )
     friction = number("Moment that turns the head on its bearing in a calm", "N*m", "Nm", 0.001, 2000.0, "1 Nm")
     inertia = number("Moment of inertia of the head about the yaw axis", "kg*m**2", "kg m2", 0.01, 1e5, "12 kg m2")
-    cable = choice("How the cable comes down past the yaw bearing", SLIP_RINGS, UNTWISTED, TWISTS)
+    cable = choice(
+        "How the cable comes down past the yaw bearing",
+        SLIP_RINGS,
+        UNTWISTED,
+        TWISTS,
+        also={
+            SLIP_RINGS: ("slip ring", "sliprings", "slipring"),
+            UNTWISTED: ("hangs free", "free hanging", "untwisted by hand"),
+            TWISTS: ("twists", "it twists"),
+        },
+    )
     bearing_distance = number(
         "Distance between the upper and the lower yaw bearing, or between the ends of the sleeve", "m", "mm", 0.01, 3.0,
         "250 mm",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.machine.entry import MM2, Assumed, Group, choice, flag, number
+from calc.machine.entry import MM2, Assumed, Group, choice, count, flag, number
 from calc.physics.wiring import INSULATIONS, STRANDS
 
 #: What a run carries, by name; the first two are the generator's.
@@ -30,6 +30,15 @@ FUSE_KINDS = (
     "breaker marked for DC",
     AC_BREAKER,
 )
+#: A bare breaker is not said to be one for DC.
+FUSE_WORDS = {
+    CLASS_T: ("t class", "t fuse"),
+    CARTRIDGE: ("nh", "bs88", "cartridge fuse", "hrc"),
+    "blade, ATC": ("blade fuse", "ato", "car fuse", "automotive"),
+    "small tube": ("glass", "glass fuse", "glass tube"),
+    "breaker marked for DC": ("dc breaker", "breaker", "mcb", "circuit breaker"),
+    AC_BREAKER: ("ac breaker", "breaker", "mcb", "circuit breaker", "household breaker"),
+}
 NO_MAIN_FUSE, FUSED_BY_RUN = "none", "none, each cable has its own at the battery"
 SURGE_PLACES = (
     "none",
@@ -47,7 +56,19 @@ MAST_EARTHS = (
 class CableGroup(Group):
     """One cable run."""
 
-    carries = choice("What the cable carries", *CARRIES)
+    said = ("wire", "lead", "run")
+
+    carries = choice(
+        "What the cable carries",
+        *CARRIES,
+        also={
+            BEFORE_RECTIFIER: ("before rectifier", "ac side", "ac"),
+            AFTER_RECTIFIER: ("after rectifier", "dc side"),
+            TO_INVERTER: ("inverter", "to the inverter"),
+            TO_LOADS: ("loads", "load", "to the loads"),
+            TO_DUMP: ("dump", "dump load", "heater"),
+        },
+    )
     length = number("Length one way", "m", "m", 0.05, 2000.0, "34 m")
     area = number("Cross-section of one conductor", "m^2", "mm2", 0.05 * MM2, 400 * MM2, "10 mm2", exact=True)
     material = choice(
@@ -55,6 +76,7 @@ class CableGroup(Group):
         "copper",
         "aluminium",
         assumed=Assumed("copper", "nearly all small cables are copper"),
+        also={"copper": ("cu",), "aluminium": ("aluminum", "alu", "al")},
     )
     insulation = choice(
         "Insulation",
@@ -72,12 +94,16 @@ class CableGroup(Group):
     )
     current = number("Greatest continuous current in this cable", "A", "A", 0.01, 2000.0, "20 A")
     fuse = number("Rating of the fuse or breaker in this cable", "A", "A", 0.1, 2000.0, "40 A", exact=True)
-    fuse_kind = choice("Kind of the fuse or breaker in this cable", *FUSE_KINDS)
+    fuse_kind = choice("Kind of the fuse or breaker in this cable", *FUSE_KINDS, also=FUSE_WORDS)
     fused = flag("Whether there is a fuse or breaker at the battery end of this cable")
     laid = choice(
         "How the cable is laid",
         *LAID,
         assumed=Assumed("in conduit or duct", "the warmer of the two, so the lower current"),
+        also={
+            LAID[0]: ("conduit", "duct", "buried", "underground", "trunking"),
+            LAID[1]: ("clipped", "surface", "on the wall"),
+        },
     )
     ambient = number(
         "Hottest air around the cable",
@@ -102,15 +128,13 @@ class CableGroup(Group):
         "10 milliohm",
         Assumed(0.0, "left out until it is measured"),
     )
-    together = number(
+    together = count(
         "Other loaded cables in the same bundle or conduit",
-        "",
-        "",
-        0.0,
-        20.0,
+        0,
+        20,
         "2",
         Assumed(0.0, "taken as not grouped"),
-        exact=True,
+        of=("cable", "other", "other cable", "more"),
     )
     terminals = choice(
         "Temperature for which the terminals at both ends are marked (counts in NEC practice)",
@@ -133,9 +157,17 @@ class ProtectionGroup(Group):
 
     brake_place = choice("Where the brake switch shorts the generator", AHEAD_OF_RECTIFIER, "after the rectifier")
     brake_current = number("Current for which the brake switch is rated", "A", "A", 0.5, 5000.0, "63 A", exact=True)
-    generator_switch = choice("What the switch in the generator's circuit does", *GENERATOR_SWITCHES)
+    generator_switch = choice(
+        "What the switch in the generator's circuit does",
+        *GENERATOR_SWITCHES,
+        also={"none": ("no", "nothing", "without")},
+    )
     main_fuse = choice(
-        "Kind of the battery's main fuse, ahead of everything else", *FUSE_KINDS, FUSED_BY_RUN, NO_MAIN_FUSE
+        "Kind of the battery's main fuse, ahead of everything else",
+        *FUSE_KINDS,
+        FUSED_BY_RUN,
+        NO_MAIN_FUSE,
+        also={**FUSE_WORDS, NO_MAIN_FUSE: ("no", "nothing", "no fuse")},
     )
     main_fuse_rating = number("Rating of the main fuse", "A", "A", 0.5, 5000.0, "125 A", exact=True)
     main_fuse_distance = number(
@@ -147,12 +179,28 @@ class ProtectionGroup(Group):
     )
     battery_switch = flag("Whether one switch within sight of the battery disconnects it from everything else")
     covered = flag("Whether the battery's terminals and every bare part joined to them are covered")
-    surge = choice("Where surge arresters are fitted", *SURGE_PLACES)
+    surge = choice(
+        "Where surge arresters are fitted",
+        *SURGE_PLACES,
+        also={"none": ("no", "nothing", "without"), SURGE_PLACES[2]: ("both", "both ends")},
+    )
     surge_voltage = number(
         "Highest continuous voltage marked on the surge arresters", "V", "V", 5.0, 5000.0, "320 V", exact=True
     )
-    mast_earth = choice("How the mast is earthed", *MAST_EARTHS)
+    mast_earth = choice(
+        "How the mast is earthed",
+        *MAST_EARTHS,
+        also={
+            "none": ("no", "nothing", "without"),
+            MAST_EARTHS[0]: ("earth rod", "ground rod", "earth electrode"),
+            MAST_EARTHS[1]: ("earth rod", "ground rod", "earth electrode", "separate", "own"),
+        },
+    )
     earth_area = number(
         "Cross-section of the copper earth wire of the mast", "m^2", "mm2", 0.5 * MM2, 400 * MM2, "16 mm2", exact=True
     )
-    polarity = choice("What helps if the battery is connected the wrong way round", *POLARITIES)
+    polarity = choice(
+        "What helps if the battery is connected the wrong way round",
+        *POLARITIES,
+        also={"none": ("no", "nothing", "without")},
+    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from sqlmodel import Session
 
 from calc.quantities import QUANTITIES
+from journal.book.measurements import heard_of
 from journal.book.records import get_record
 from journal.book.tables import Attempt, Measurement, Revision
 from journal.review.by_sheet import tell_by_sheet
@@ -30,6 +31,7 @@ def _view(session: Session, m: Measurement) -> View:
     facts = known_facts(
         ("Value", measured_text(m)),
         ("Typed", m.typed),
+        ("Read as", heard_of(m.quantity, m.typed)),
         ("Revision", of.ref),
         ("Attempt", attempt.ref if attempt else None),
         ("Taken", day_text(m.taken)),
@@ -44,6 +46,7 @@ def _view(session: Session, m: Measurement) -> View:
     told, untold = tell_by_sheet([m], lambda: opened(session, of))
     data = {**record_data(m), "on": of.ref, "attempt": attempt.ref if attempt else None, "by_sheet": told}
     data["not_worked_out"] = untold
+    data["read"] = heard_of(m.quantity, m.typed)
     sections = [
         ("Worked out with the sheet", [t.text for t in told]),
         ("Not worked out", [u.text for u in untold]),
