@@ -228,7 +228,7 @@ def run(capsys: pytest.CaptureFixture[str]) -> Callable[..., Result]:
 @pytest.fixture
 def answers(monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[str]]:
     """Sit at the terminal and give answers, in order; gives back the questions as they are asked."""
-    from journal.cli import common, log
+    from journal.cli import common
 
     def sit(*given: str) -> list[str]:
         waiting, asked = iter(given), []
@@ -237,14 +237,8 @@ def answers(monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[str]]:
             asked.append(text)
             return next(waiting) or default
 
-        def confirm(text: str, **_: Any) -> bool:
-            asked.append(text)
-            return next(waiting) == "y"
-
-        for module in (common, log):
-            monkeypatch.setattr(module, "at_terminal", lambda: True)
+        monkeypatch.setattr(common, "somebody", lambda: True)
         monkeypatch.setattr(common.typer, "prompt", prompt)
-        monkeypatch.setattr(common.typer, "confirm", confirm)
         return asked
 
     return sit

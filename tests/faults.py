@@ -65,6 +65,7 @@ COMMANDS = (
         "set mast.height '7 m' --from measured",
         "unset rotor.diameter",
         "sheet --file first.toml --take-off",
+        "ask --answers first.toml",
         "attempt 'ran through the night' --outcome worked --on r1",
         "measure '12.4 V' battery.voltage --attempt A1",
         "instrument 'pocket meter' --accuracy '0.8 % + 3 digits'",

@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+import contextlib
 import fcntl
 import os
 import pty
+import re
 import select
+import struct
 import subprocess
 import sys
 import termios
 import time
-from collections.abc import Sequence
+import warnings
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from journal import cli
 
 #: Keys of a terminal (ECMA-48 for the arrow; the control characters of POSIX terminals).
-LEFT, INTERRUPT, END = "\x1b[D", "\x03", "\x04"
+LEFT, RIGHT, TAB, INTERRUPT, END = "\x1b[D", "\x1b[C", "\t", "\x03", "\x04"
 #: The terminal is closed, and the command told so by the system.
 HANG_UP = None
 GALEBOOK = (sys.executable, "-m", "journal")
@@ -63,3 +70,82 @@ def talk(command: Sequence[str], *given: str | int | None, wait: float = 30.0) -
             process.kill()
             raise
     return shown.decode(errors="replace"), process.returncode
+
+
+# In a child of this process, so that nothing is loaded anew
+
+#: What steers a terminal: control sequences as ECMA-48 has them.
+STEERS = re.compile(r"\x1b(?:\[[0-9;?]*[ -/]*[@-~]|[=>]|\][^\x07]*\x07)")
+#: A question waits where the last line shown ends so.
+_WAITS = re.compile(r":\s*$")
+#: Terminals: one that can be steered, and what makes one that is told plain lines.
+CAPABLE = {"TERM": "xterm", "LC_ALL": "C.UTF-8"}
+PLAIN = ({"TERM": "dumb"}, {"TERM": "xterm", "LC_ALL": "C"}, {"TERM": "xterm", "GALEBOOK_PLAIN": "1"})
+
+
+@dataclass(frozen=True)
+class Talked:
+    """What was shown, with all that steers the terminal, the exit code, and answers that nobody asked for."""
+
+    raw: str
+    code: int
+    left: tuple[str, ...]
+
+    @property
+    def text(self) -> str:
+        """What a person reads, on one line."""
+        return " ".join(STEERS.sub("", self.raw).split())
+
+    @property
+    def lines(self) -> list[str]:
+        """What a person reads, line by line; what was wiped from a line again is not in it."""
+        shown = STEERS.sub("", re.sub(r"\x1b\[2K|\x1b\[\d+D\x1b\[0m\x1b\[J|\x1b\[\d+D(?=\x1b)", "\r", self.raw))
+        return [line.rsplit("\r", 1)[-1] for line in shown.replace("\r\n", "\n").split("\n")]
+
+
+def converse(
+    words: Sequence[str], *given: str, columns: int = 80, env: Mapping[str, str] = CAPABLE, wait: float = 20.0
+) -> Talked:
+    """Answer each question of a command at a terminal; keys that end something go as they are, texts with Enter."""
+    with warnings.catch_warnings():
+        # Later Pythons warn of threads, of which the child uses none.
+        warnings.simplefilter("ignore", DeprecationWarning)
+        child, here = pty.fork()
+    if not child:
+        _be_at_a_terminal(words, columns, env)
+    shown, seen, left, until = b"", 0, list(given), time.monotonic() + wait
+    while time.monotonic() < until:
+        if select.select([here], [], [], 0.02)[0]:
+            try:
+                piece = os.read(here, 65536)
+            except OSError:
+                break
+            if not piece:
+                break
+            shown += piece
+        elif left and _WAITS.search(STEERS.sub("", shown[seen:].decode(errors="replace"))):
+            seen = len(shown)
+            answer = left.pop(0)
+            os.write(here, answer.encode() + (b"" if answer in (INTERRUPT, END) else b"\r"))
+    else:
+        os.kill(child, 9)
+    os.close(here)
+    return Talked(shown.decode(errors="replace"), os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), tuple(left))
+
+
+def _be_at_a_terminal(words: Sequence[str], columns: int, env: Mapping[str, str]) -> None:
+    code = 70
+    with contextlib.suppress(BaseException):
+        fcntl.ioctl(0, termios.TIOCSWINSZ, struct.pack("HHHH", 24, columns, 0, 0))
+        for name in ("LC_ALL", "GALEBOOK_PLAIN"):
+            os.environ.pop(name, None)
+        os.environ.update(env, COLUMNS=str(columns))
+        sys.stdin, sys.stdout, sys.stderr = (
+            open(n, "r" if n == 0 else "w", closefd=False, encoding="utf-8", buffering=1)  # noqa: SIM115
+            for n in range(3)
+        )
+        sys.__stdin__ = sys.stdin
+        code = cli.run(list(words))
+        sys.stdout.flush()
+        sys.stderr.flush()
+    os._exit(code)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 
 from calc.units import as_written
@@ -65,3 +66,15 @@ def alike(text: str) -> str:
     (True, True)
     """
     return as_written(text.strip()).casefold()
+
+
+def plain_lines() -> bool:
+    """Whether lines are to be told one below the other, with nothing that steers a terminal.
+
+    So it is where the terminal cannot be steered (TERM), shows no letters but the plainest (LC_ALL=C), or where
+    somebody asks for it with GALEBOOK_PLAIN=1, as for a screen reader.
+    """
+    env = os.environ
+    place = env.get("LC_ALL") or env.get("LC_CTYPE") or env.get("LANG") or ""
+    asked = env.get("GALEBOOK_PLAIN", "") not in ("", "0")
+    return asked or place in ("C", "POSIX") or env.get("TERM", "dumb") in ("", "dumb", "unknown")

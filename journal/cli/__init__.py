@@ -11,6 +11,7 @@ import typer
 from journal.cli import (
     builds,
     care,
+    converse,
     decisions,
     demo,
     electric,
@@ -30,6 +31,7 @@ from journal.cli import (
     writeup,
 )
 from journal.cli.common import COMPLETING, Commands, meant, say
+from journal.cli.talk import again
 from journal.cli.typed import dialogue
 from journal.errors import GalebookError, brief, stopped
 
@@ -48,8 +50,8 @@ def build(wanted: str | None = None) -> typer.Typer:
     )
     app.callback()(_options)
     groups = (
-        builds, sheet, parts, log, failures, why, decisions, review, explore, electric, writeup, care, moving, search,
-        undoing, todo, members, demo,
+        builds, sheet, converse, parts, log, failures, why, decisions, review, explore, electric, writeup, care,
+        moving, search, undoing, todo, members, demo,
     )  # fmt: skip
     for group in groups:
         group.register(Commands(app, wanted))
@@ -138,7 +140,7 @@ def _run(args: list[str]) -> int:
     command: Any = typer.main.get_command(build(_wanted(args)))
     try:
         with dialogue(args) as talk:
-            code = command.main(args=args, prog_name="galebook", standalone_mode=False)
+            code = again(talk, lambda: command.main(args=args, prog_name="galebook", standalone_mode=False))
             if not code:
                 talk.saved()
         sys.stdout.flush()

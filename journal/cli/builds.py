@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+import contextlib
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from journal.cli.common import Commands, ask, meant, say, session, tell
+from journal.cli.common import Commands, ask, at_terminal, confirm, meant, pairs, say, session, tell
 from journal.cli.dates import settled, settled_ahead
 from journal.cli.options import Json
-from journal.errors import BadInput
+from journal.errors import BadInput, NotFound
+
+if TYPE_CHECKING:
+    from journal.book.places import Place
 
 _WHOLE = "The record as a whole"
 KINDS = (
@@ -49,31 +54,95 @@ def start(
     builder: Annotated[str | None, typer.Option(help="Who builds it; private.")] = None,
     contact: Annotated[str | None, typer.Option(help="Whom a neighbour should call; private.")] = None,
     title: Annotated[str | None, typer.Option(help="Title of the first revision.")] = None,
+    changes: Annotated[
+        list[str] | None, typer.Option("--set", metavar="NAME=VALUE", help="Value of its sheet; repeatable.")
+    ] = None,
+    answers: Annotated[Path | None, typer.Option("--answers", help="Values of its sheet from a TOML file.")] = None,
 ) -> None:
-    """Begin a build, with an empty first revision; makes the journal if there is none.
+    """Begin a build, with its first revision; makes the journal if there is none.
+
+    Run bare at a terminal, it is a conversation that ends in the first check.
 
     Example: galebook start "Shed wind generator" --purpose "light the shed"
     """
+    from journal.book import builds, sheet
+
+    talks = name is None and at_terminal()
+    if talks and _gone_on_with():
+        return
+    values = _values(changes or [], answers)
+    name = ask(name, "Name of the machine", flag='galebook start "Shed wind generator"', check=_unused)
+    purpose = ask(purpose, "What is it for", flag="--purpose", optional=True)
+    typed = builds.BuildTyped(name or "", purpose, region, place, builder, contact, title)
+    builds.read_build(typed)
+    made = _made_journal()
+    with session(write=True) as s:
+        build, first = builds.start(s, typed)
+        if values:
+            sheet.set_values(s, first, values)
+    tell(first.ref)
+    if made:
+        say(f"Made the journal {made}.")
+    if not talks or values:
+        then = f"galebook check {first.ref}" if values else "galebook ask, or galebook sheet --edit"
+        say(f"Began {build.name!r} with {first.ref}. Next: {then}")
+        return
+    from journal.cli.converse import first_talk
+
+    say(f"Began {build.name!r} with {first.ref}.")
+    first_talk(first.ref)
+
+
+def _unused(name: str) -> None:
+    """Hold that no build has a name, before the other questions."""
     from journal.book import builds, places, store
 
-    name = ask(name, "Name of the machine", flag='galebook start "Shed wind generator"')
-    purpose = ask(purpose, "What is it for", flag="--purpose", optional=True)
-    typed = builds.BuildTyped(
-        name or "", purpose=purpose, region=region, place=place, builder=builder, contact=contact, title=title
-    )
-    # A mistake in it must not leave an empty journal behind.
-    builds.read_build(typed)
+    if store.exists(places.place_of(meant.journal)):
+        with session() as s:
+            builds.unused_name(s, name)
+
+
+def _made_journal() -> Place | None:
+    """Make the journal that is meant, if there is none; where it was made.
+
+    What is to go into it is read before, so that a mistake leaves no empty journal behind.
+    """
+    from journal.book import places, store
+
     journal = places.place_of(meant.journal)
     new = not store.exists(journal)
     if new:
         store.hold_new(journal)
     store.create(journal)
-    with session(write=True) as s:
-        build, first = builds.start(s, typed)
-    tell(first.ref)
-    if new:
-        say(f"Made the journal {journal}.")
-    say(f'Began {build.name!r} with {first.ref}. Next: galebook sheet --edit, or galebook set rotor.diameter "2.2 m"')
+    return journal if new else None
+
+
+def _gone_on_with() -> bool:
+    """Offer to go on with a conversation about the build that is meant; whether it was."""
+    from journal.book import places, records, store
+    from journal.cli.converse import begun, first_talk
+
+    if not store.exists(places.place_of(meant.journal)):
+        return False
+    with contextlib.suppress(NotFound):
+        with session() as s:
+            build, of = records.current_build(s).name, records.find_revision(s)
+        if begun(of.ref).lines is not None and confirm(f"Go on with {build!r}", default=True):
+            first_talk(of.ref)
+            return True
+    return False
+
+
+def _values(changes: list[str], answers: Path | None) -> dict[str, dict[str, Any]]:
+    """The values of a sheet that begins, of a file and of flags, held before anything is made."""
+    from journal.book import sheet, sheet_toml
+    from journal.cli.sheet import text_of
+
+    values = sheet_toml.from_toml(text_of(answers), answers.name) if answers else {}
+    for path, typed in pairs(changes).items():
+        sheet.read_value(path, typed)
+        values[path] = {"typed": typed}
+    return values
 
 
 def builds(as_json: Json = False) -> None:
@@ -117,10 +186,19 @@ def revise(
 ) -> None:
     """Make a new revision from an earlier one: the sheet is copied, parts that still serve go on.
 
+    Run bare at a terminal, it asks for all of that.
+
     Example: galebook revise r1 --title "Bigger and slower" --because "r1 hardly charged"
     """
     from journal.book import revisions
+    from journal.book.tables import Revision
+    from journal.cli.picking import pick
 
+    if old is None and title is None and because is None and at_terminal():
+        flag = 'galebook revise r1 --title "Bigger" --because "r1 hardly charged"'
+        title = ask(None, "Title of the new one", flag=flag, optional=True)
+        because = ask(None, "Why it is made", flag=flag, optional=True)
+        old = pick(None, Revision, "Made from which", flag=flag, optional=True, newest=True)
     with session(write=True) as s:
         new = revisions.revise(s, old, title=title, because=because)
     tell(new.ref)
@@ -128,7 +206,7 @@ def revise(
 
 
 def show(
-    ref: Annotated[str, typer.Argument(help="Reference, e.g. A3, F1 or D2.")],
+    ref: Annotated[str | None, typer.Argument(help="Reference, e.g. A3, F1 or D2.")] = None,
     as_json: Json = False,
 ) -> None:
     """Show one record with all that belongs to it.
@@ -137,6 +215,7 @@ def show(
     """
     from journal.screens.record import gather_record, show_record
 
+    ref = _which(ref, "galebook show A3")
     with session() as s:
         show_record(gather_record(s, ref), as_json)
 
@@ -177,11 +256,13 @@ def history(
 
 def amend(
     ref: Annotated[
-        str,
+        str | None,
         typer.Argument(help="Reference, e.g. A3; D1.2 is an option, F1.1 a cause, F1.e1 evidence; or the word build."),
-    ],
-    change: Annotated[str, typer.Argument(metavar="FIELD=VALUE", help="What to correct, and what it should be.")],
-    because: Annotated[str, typer.Option("--because", help="Why; kept in the history.")],
+    ] = None,
+    change: Annotated[
+        str | None, typer.Argument(metavar="FIELD=VALUE", help="What to correct, and what it should be.")
+    ] = None,
+    because: Annotated[str | None, typer.Option("--because", help="Why; kept in the history.")] = None,
     other: Annotated[str | None, typer.Argument(metavar="[VALUE]", help="The value, if no = was typed.")] = None,
 ) -> None:
     """Correct one field of a record; the history keeps what stood there.
@@ -196,21 +277,22 @@ def amend(
     from journal.book.tables import Option
     from journal.review import loop
 
-    field, equals, value = change.partition("=") if other is None else (change, "=", other)
-    if not equals:
-        raise BadInput(f"{change!r} names no value", 'Type it like wind="Bft 6"')
-    if field.strip() in _DAYS:
-        value = (settled_ahead if field.strip() in _AHEAD else settled)(value) or value
+    ref = _which(ref, 'galebook amend A3 wind="Bft 6"')
+    change = change if other is None else f"{change}={other}"
+    field, value = _field(ask(change, "What to correct, like wind=Bft 6", flag="FIELD=VALUE", check=_field) or "")
+    because = ask(because, "Why", flag="--because") or ""
+    if field in _DAYS:
+        value = (settled_ahead if field in _AHEAD else settled)(value) or value
     with session(write=True) as s:
         before = loop.all_loops(s)
-        record = corrections.amend(s, ref, field.strip(), value, because)
+        record = corrections.amend(s, ref, field, value, because)
         reopened = loop.opened_again(before, loop.all_loops(s))
-        moved = [_MOVED[name] for name in s.info["moved"] if name in _MOVED and name != field.strip()]
+        moved = [_MOVED[name] for name in s.info["moved"] if name in _MOVED and name != field]
         if isinstance(record, Option):
             from journal.review import weighing
 
-            weighing.weigh_anew(s, record, field.strip())
-    say(f"Corrected {field.strip()} of {ref}{', and with it its ' if moved else ''}{', '.join(moved)}.")
+            weighing.weigh_anew(s, record, field)
+    say(f"Corrected {field} of {ref}{', and with it its ' if moved else ''}{', '.join(moved)}.")
     if s.info["went_along"]:
         say(f"With it went the day of {', '.join(s.info['went_along'])}.")
     for line in reopened:
@@ -220,8 +302,8 @@ def amend(
 
 
 def withdraw(
-    ref: Annotated[str, typer.Argument(help="Reference, e.g. M12; or D1.2, F1.1, F1.e1 as for amend.")],
-    because: Annotated[str, typer.Option("--because", help="Why; kept in the history.")],
+    ref: Annotated[str | None, typer.Argument(help="Reference, e.g. M12; or D1.2, F1.1, F1.e1 as for amend.")] = None,
+    because: Annotated[str | None, typer.Option("--because", help="Why; kept in the history.")] = None,
 ) -> None:
     """Take a record out of all reports; its number is not used again, the history keeps it.
 
@@ -230,6 +312,8 @@ def withdraw(
     from journal.book import corrections
     from journal.review import loop
 
+    ref = _which(ref, 'galebook withdraw M12 --because "wrong range"')
+    because = ask(because, "Why", flag="--because") or ""
     with session(write=True) as s:
         before = loop.all_loops(s)
         gone = corrections.withdraw(s, ref, because)
@@ -237,3 +321,18 @@ def withdraw(
     say(f"{gone} is withdrawn.")
     for line in [*s.info.get("taken_back", ()), *reopened]:
         say(line)
+
+
+def _which(ref: str | None, flag: str) -> str:
+    """The record that is meant, asked for where it was not named."""
+    from journal.book.tables import Attempt, Decision, Failure, Measurement
+    from journal.cli.picking import pick_any
+
+    return pick_any(ref, "Which record, like A3", (Attempt, Measurement, Failure, Decision), flag=flag)
+
+
+def _field(change: str) -> tuple[str, str]:
+    field, equals, value = change.partition("=")
+    if not equals:
+        raise BadInput(f"{change!r} names no value", 'Type it like wind="Bft 6"')
+    return field.strip(), value

@@ -3,22 +3,21 @@
 from __future__ import annotations
 
 import contextlib
-import importlib
 import os
 import re
-import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import typer
 import typer.core
 
+from journal.cli import talk
 from journal.cli.streams import say as say
 from journal.cli.streams import somebody
 from journal.cli.streams import tell as tell
-from journal.cli.typed import Dialogue, without_keys
+from journal.cli.typed import dialogue
 from journal.cli.typed import meant as meant
 from journal.errors import BadInput
 
@@ -27,6 +26,7 @@ if TYPE_CHECKING:
 
 #: What the shell sets while it asks what could stand where the cursor is.
 COMPLETING = "_GALEBOOK_COMPLETE"
+T = TypeVar("T")
 _NEGATIVE = re.compile(r"-\.?\d")
 
 
@@ -122,7 +122,7 @@ def session(*, write: bool = False) -> Iterator[Session]:
 @contextlib.contextmanager
 def waiting(what: str) -> Iterator[Callable[[str], None]]:
     """Show at a terminal that work goes on; what is given can be told how far it is."""
-    if not sys.stderr.isatty():
+    if not talk.capable():
         yield lambda _: None
         return
     from journal.screens.terminal import as_plain, working
@@ -152,8 +152,14 @@ def ask(
     optional: bool = False,
     default: str | None = None,
     words: tuple[str, ...] = (),
+    own: bool = False,
+    labels: Mapping[str, str] | None = None,
+    help: str = "",  # noqa: A002 - what every command calls it
+    completions: tuple[str, ...] = (),
 ) -> str | None:
     """What was given; or, at a terminal, what the person answers, asked again until it can be used.
+
+    See :class:`journal.cli.talk.Question` for what a question can have.
 
     Raises
     ------
@@ -166,60 +172,24 @@ def ask(
         if optional or default is not None:
             return default
         raise BadInput(f"{question} is missing", f"Give it as {flag}")
-    _edit_lines()
-    talk = meant.dialogue or Dialogue(())
-    default = _shown(talk.earlier(question) or default or "") or default
-    hint = f" ({' / '.join(words)})" if words else ""
-    hint += "" if not optional or default is not None else " [Enter to skip]"
-    while True:
-        answer: str = typer.prompt(_shown(question + hint), default=default if default is not None else "", err=True,
-                                   show_default=default is not None)  # fmt: skip
-        if answer.strip():
-            try:
-                _hold(answer, question, words, check)
-            except BadInput as e:
-                say(f"  {e}")
-                # A key that is no letter spoils an answer, and should not cost it.
-                mended = without_keys(answer)
-                default = mended if mended != answer else default
-                continue
-            talk.note(question, answer)
-            return answer
-        if optional:
-            return None
-        say("  Something is needed here.")
-
-
-def _shown(text: str) -> str:
-    """A text of a question, in which nothing steers the terminal."""
-    from journal.book.plain_text import harmless
-
-    return harmless(text)
-
-
-def _hold(answer: str, question: str, words: tuple[str, ...], check: Callable[[str], Any] | None) -> None:
-    """Hold that an answer can be used."""
-    from journal.book.plain_text import clean_text
-
-    clean_text(answer, question)
-    if words:
-        from journal.book.written import word
-
-        word(answer, words, question)
-    if check is not None:
-        check(answer)
-
-
-def _edit_lines() -> None:
-    """Let arrow keys move within an answer, where the system knows how; it would write into what is no terminal."""
-    if sys.stdout.isatty():
-        with contextlib.suppress(ImportError):
-            importlib.import_module("readline")
+    how = " ".join(filter(None, [help, f"On one line: {flag}" if flag else ""]))
+    return talk.asked(
+        talk.Question(question, words, own, labels or {}, check, optional, default, how, completions=completions)
+    )
 
 
 def confirm(question: str, *, default: bool = False) -> bool:
     """Ask a yes or no at the terminal; no when nobody is there."""
-    return at_terminal() and typer.confirm(_shown(question), default=default, err=True)
+    return at_terminal() and talk.confirmed(question, default=default)
+
+
+def in_turn(words: Sequence[str], run: Callable[[], T]) -> T:
+    """Let a part of a command ask on its own, to be gone on with as the command of these words.
+
+    What it saves is not gone back behind, nor what was saved before it.
+    """
+    with dialogue(words) as opened:
+        return talk.again(opened, run)
 
 
 def pairs(typed: list[str]) -> dict[str, str]:

@@ -6,12 +6,13 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, ask, pairs, say, session, tell
+from journal.cli.common import Commands, ask, at_terminal, confirm, pairs, say, session, tell, waiting
 from journal.cli.dates import settled_ahead
 from journal.cli.options import Json, Note, Odds, On, Review, Subject, When
+from journal.errors import NotFound
 
 _PANEL = "Decisions"
-Decided = Annotated[str, typer.Argument(metavar="DECISION", help="Decision, e.g. D1.")]
+Decided = Annotated[str | None, typer.Argument(metavar="DECISION", help="Decision, e.g. D1.")]
 
 
 def register(to: Commands) -> None:
@@ -32,7 +33,10 @@ def decide(
     """
     from journal.book import decisions
 
+    guided = question is None and at_terminal()
     question = ask(question, "What is to be decided", flag='galebook decide "Which battery voltage?"')
+    if guided:
+        context = ask(context, "What presses for it", flag="--context", optional=True)
     with session(write=True) as s:
         decision = decisions.open_decision(
             s, decisions.DecisionTyped(question or "", on=on, context=context, supersedes=supersedes, private_note=note)
@@ -41,8 +45,17 @@ def decide(
     say(f'Opened {decision.ref}. Next: galebook option {decision.ref} "..." --set NAME="..."')
 
 
+def _which(given: str | None, command: str, *, taken: bool = False) -> str:
+    """The decision that is meant, picked from a list of those still open (or taken) where it was not named."""
+    from journal.book.tables import Decision
+    from journal.cli.picking import pick
+
+    return pick(given, Decision, "Which decision", flag=f"galebook {command} D1", first='galebook decide "..."',
+                only=lambda d: (d.decided_on is not None) is taken) or ""  # fmt: skip
+
+
 def option(
-    decision: Decided,
+    decision: Decided = None,
     name: Annotated[str | None, typer.Argument(help="The option.")] = None,
     changes: Annotated[
         list[str] | None, typer.Option("--set", metavar="NAME=VALUE", help="Sheet value it would change; repeatable.")
@@ -58,7 +71,10 @@ def option(
     from journal.book import decisions
     from journal.review import weighing
 
+    decision, guided = _which(decision, "option"), name is None and at_terminal()
     name = ask(name, "The option", flag=f'galebook option {decision} "24 V"')
+    if guided and not changes:
+        changes = _changes()
     with session(write=True) as s:
         added = weighing.offer_option(
             s,
@@ -73,10 +89,33 @@ def option(
         say(f"Added option {added.position}: {added.name}.")
 
 
+def _changes() -> list[str]:
+    """What an option would set, one value after the other until an empty line."""
+    from calc.machine.catalogue import catalogue
+
+    found: list[str] = []
+    while change := ask(
+        None, f"Change {len(found) + 1}, like storage.voltage=24 V", flag="--set", optional=True, check=_readable,
+        completions=tuple(f"{name}=" for name in catalogue()),
+        help="Name and value on the sheet that this option would set; galebook names tells the names.",
+    ):  # fmt: skip
+        found.append(change)
+    return found
+
+
+def _readable(change: str) -> None:
+    from journal.book import sheet
+
+    for path, value in pairs([change]).items():
+        sheet.read_value(path, value)
+
+
 def criterion(
-    decision: Decided,
-    name: Annotated[str, typer.Argument(help="yearly_energy, charging_wind, cost, ... or words of your own.")],
-    weight: Annotated[str, typer.Option(help="How much it counts, e.g. 3.")],
+    decision: Decided = None,
+    name: Annotated[
+        str | None, typer.Argument(help="yearly_energy, charging_wind, cost, ... or words of your own.")
+    ] = None,
+    weight: Annotated[str | None, typer.Option(help="How much it counts, e.g. 3.")] = None,
     less: Annotated[bool, typer.Option("--less-is-better", help="For a criterion of your own.")] = False,
 ) -> None:
     """Say what a decision is judged by, and how much that counts. Say it before you look at the result.
@@ -88,6 +127,13 @@ def criterion(
     """
     from journal.book import decisions
 
+    decision, guided = _which(decision, "criterion"), name is None and at_terminal()
+    figures = {figure: yardstick.meaning for figure, yardstick in decisions.FIGURES.items()}
+    name = ask(name, "Judged by what", flag="galebook criterion D1 yearly_energy", words=tuple(figures), own=True,
+               labels=figures, help="These are computed; anything else you mark yourself.") or ""  # fmt: skip
+    weight = ask(weight, "How much it counts, like 3", flag="--weight") or ""
+    if guided and name not in figures:
+        less = less or confirm("Is less of it better")
     with session(write=True) as s:
         added = decisions.add_criterion(s, decision, name, weight, less=less)
     how = (
@@ -99,7 +145,7 @@ def criterion(
 
 
 def mark(
-    decision: Decided,
+    decision: Annotated[str, typer.Argument(metavar="DECISION", help="Decision, e.g. D1.")],
     which: Annotated[str, typer.Argument(help="Number or name of the option.")],
     name: Annotated[str, typer.Argument(metavar="CRITERION", help="A criterion of your own.")],
     marks: Annotated[str, typer.Argument(help="0 (bad) to 10 (good).")],
@@ -115,19 +161,20 @@ def mark(
     say(f"{decision}: {which} has {marks} for {name}.")
 
 
-def weigh(decision: Decided, as_json: Json = False) -> None:
+def weigh(decision: Decided = None, as_json: Json = False) -> None:
     """Show what each option of a decision does, side by side.
 
     Example: galebook weigh D1
     """
     from journal.screens.weigh import gather_weighing, show_weighing
 
+    decision = _which(decision, "weigh")
     with session() as s:
         show_weighing(gather_weighing(s, decision), as_json)
 
 
 def choose(
-    decision: Decided,
+    decision: Decided = None,
     which: Annotated[str | None, typer.Argument(help="Number or name of the option.")] = None,
     because: Annotated[str | None, typer.Option("--because", help="Why.")] = None,
     expect: Annotated[str | None, typer.Option("--expect", help="What you expect to see.")] = None,
@@ -148,8 +195,12 @@ def choose(
     from journal.book.tables import Revision
     from journal.review import weighing
 
-    which = ask(which, "Which option", flag=f'galebook choose {decision} "24 V"')
+    decision, guided = _which(decision, "choose"), which is None and at_terminal()
+    which = _option(which, decision)
     because = ask(because, "Why", flag="--because")
+    if guided and not (expect or reading):
+        expect = ask(None, "What do you expect to see", flag="--expect", optional=True)
+        odds = ask(odds, "How likely, like 80%", flag="--odds", optional=True, check=_odds) if expect else odds
     typed = weighing.ChoiceTyped(
         which or "", because or "", expected=expect, odds=odds, review_on=review_on, decided_on=decided,
         reading=reading, reading_wind=reading_wind,
@@ -164,10 +215,35 @@ def choose(
         say(f"By the numbers, what you expect comes true in {100 * made.tool_odds:.0f} of 100 ways.")
 
 
+def _option(given: str | None, decision: str) -> str | None:
+    """Number or name of an option, chosen from a list where none was named."""
+    flag = f'galebook choose {decision} "24 V"'
+    if given is not None or not at_terminal():
+        return ask(given, "Which option", flag=flag)
+    from journal.book import decisions
+
+    with session() as s:
+        found = decisions.options(s, decisions.undecided(s, decision))
+        labels = {
+            o.name: "cannot be chosen: people can be hurt" if o.refused_because else o.summary or "" for o in found
+        }
+    if not labels:
+        raise NotFound(f"{decision} has no options yet", f"Add one with: galebook option {decision}")
+    return ask(None, "Which option", flag=flag, words=tuple(labels), labels=labels)
+
+
+def _odds(typed: str) -> None:
+    from journal.book.written import share
+
+    share(typed, "Odds")
+
+
 def accept(
-    rule: Annotated[str, typer.Argument(help="Rule of the finding, e.g. wiring.voltage-drop.")],
-    because: Annotated[str, typer.Option("--because", help="Why you live with it.")],
-    until: Annotated[str, typer.Option("--until", callback=settled_ahead, help="When to look again, e.g. 2026-06-01.")],
+    rule: Annotated[str | None, typer.Argument(help="Rule of the finding, e.g. wiring.voltage-drop.")] = None,
+    because: Annotated[str | None, typer.Option("--because", help="Why you live with it.")] = None,
+    until: Annotated[
+        str | None, typer.Option("--until", callback=settled_ahead, help="When to look again, e.g. 2026-06-01.")
+    ] = None,
     subject: Subject = None,
     on: On = None,
 ) -> None:
@@ -178,14 +254,34 @@ def accept(
     from journal.review import acceptance
     from journal.review.wording import day_text
 
+    if rule is None and at_terminal():
+        rule, subject = _acceptable(on)
+    rule = ask(rule, "Rule of the finding", flag="galebook accept wiring.voltage-drop") or ""
+    because = ask(because, "Why you live with it", flag="--because") or ""
+    until = settled_ahead(ask(until, "When to look again, like 2027-06-01", flag="--until")) or ""
     with session(write=True) as s:
         decision = acceptance.accept_finding(s, on, rule, because, until, subject=subject)
     tell(decision.ref)
     say(f"{decision.ref}: accepted until {day_text(decision.until)}; every write-up shows it.")
 
 
+def _acceptable(on: str | None) -> tuple[str, str | None]:
+    """Rule and subject of a finding that fails or is marginal, chosen from a list."""
+    from journal.review import verdict
+
+    with session() as s, waiting("Checking"):
+        review = verdict.check(s, on)
+        found = [f for f in review.with_status(*verdict.ACCEPTABLE) if f.key not in review.accepted]
+    if not found:
+        raise NotFound(f"Nothing of {review.revision.ref} fails or is marginal", "There is nothing to accept")
+    labels = {f"{f.rule} {f.subject}".strip(): f"{f.status}: {verdict.headline(f)}" for f in found}
+    picked = ask(None, "Which finding", flag="galebook accept wiring.voltage-drop", words=tuple(labels), labels=labels)
+    rule, _, subject = (picked or "").partition(" ")
+    return rule, subject or None
+
+
 def outcome(
-    decision: Decided,
+    decision: Decided = None,
     result: Annotated[str | None, typer.Argument(help="came true, partly, did not, or cannot tell.")] = None,
     note: Annotated[str | None, typer.Option("--note", help="What happened.")] = None,
     when: When = None,
@@ -195,8 +291,13 @@ def outcome(
 
     Example: galebook outcome D1 "came true" --note "4 A at Bft 4 on 3 May"
     """
+    from journal.book.tables import RESULTS
     from journal.review import forecast
 
+    decision = _which(decision, "outcome", taken=True)
+    if result is None and by is None and at_terminal():
+        result = ask(None, "Did it come true", flag='galebook outcome D1 "came true"', words=RESULTS)
+        note = ask(note, "What happened", flag="--note", optional=True)
     with session(write=True) as s:
         made = forecast.conclude(s, decision, result, note, when, by)
     say(f"{made.ref}: {made.result}.")

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from journal.cli.common import Commands, pairs, session, waiting
+from journal.cli.common import Commands, ask, pairs, session, waiting
 from journal.cli.options import Json, OfRevision, On, Subject
 
 
@@ -33,7 +33,7 @@ def power(
 
 
 def vary(
-    changes: Annotated[list[str], typer.Argument(metavar="NAME=VALUES", help="A list, or even steps.")],
+    changes: Annotated[list[str] | None, typer.Argument(metavar="NAME=VALUES", help="A list, or even steps.")] = None,
     on: On = None,
     everything: Annotated[bool, typer.Option("--all", help="Findings that stay the same, too.")] = False,
     as_json: Json = False,
@@ -47,10 +47,20 @@ def vary(
     from journal.review import explore
     from journal.screens.vary import show_variation
 
+    if not changes:
+        flag = 'galebook vary cable.mast.area="6 mm2, 10 mm2"'
+        changes = [ask(None, "What to vary, like cable.mast.area=6 mm2, 10 mm2", flag=flag, check=_pair) or ""]
     with session() as s:
         with waiting("Varying"):
             varied = explore.vary(s, on, pairs(changes))
         show_variation(varied, as_json, everything=everything)
+
+
+def _pair(typed: str) -> None:
+    from journal.book.sheet import entry_of
+
+    for path in pairs([typed]):
+        entry_of(path)
 
 
 def turn(

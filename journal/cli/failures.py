@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from dataclasses import replace
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from journal.cli.common import Commands, ask, say, session, tell
+from journal.cli.common import Commands, ask, at_terminal, say, session, tell
 from journal.cli.options import InAttempt, Note, On, Sure, When
+
+if TYPE_CHECKING:
+    from journal.book.failures import FailureTyped
 
 _PANEL = "Failures"
 Severity = Annotated[int | None, typer.Option(help="1 could have killed, 2 grave, 3 moderate, 4 slight.", min=1, max=4)]
 Likelihood = Annotated[
     str | None, typer.Option(help="How often it would happen: A often to E hardly ever, F cannot any more.")
 ]
-Failed = Annotated[str, typer.Argument(metavar="FAILURE", help="Failure, e.g. F1.")]
+Failed = Annotated[str | None, typer.Argument(metavar="FAILURE", help="Failure, e.g. F1.")]
 
 
 def register(to: Commands) -> None:
@@ -42,25 +46,19 @@ def fail(
 ) -> None:
     """Log a failure, and its cause if you believe you know it.
 
+    Run bare at a terminal, it asks for all that matters.
+
     Example: galebook fail "turned but hardly charged" -a A3 --cause "magnets too weak" --sure 60%
     """
-    from journal.book import failures, written
-    from journal.book.tables import HARMS
+    from journal.book import failures
     from journal.review.loop import loop
 
-    saw = ask(saw, "What did you see (not why)", flag='galebook fail "what was seen"')
-    harm = ask(harm, "Was anyone hurt, or nearly", flag="--harm", optional=True, words=HARMS)
-    because = ask(because, "What do you believe caused it", flag="--cause", optional=True)
-    if because:
-        sure = ask(
-            sure, "How sure, like 60%", flag="--sure", optional=True, check=lambda t: written.share(t, "How sure")
-        )
-        on_what = ask(on_what, "On what evidence", flag="--evidence", optional=True)
-    typed = failures.FailureTyped(
+    given = failures.FailureTyped(
         saw or "", attempt=attempt, on=on, happened=happened, item=item, part=part, effect=effect, harm=harm,
         severity=severity, likelihood=likelihood, contained=contained, caused_by=caused_by, cause=because, sure=sure,
         evidence=on_what, private_note=note,
     )  # fmt: skip
+    typed = _asked(saw, given)
     with session(write=True) as s:
         failure = failures.log_failure(s, typed)
         state = loop(s, failure)
@@ -68,8 +66,60 @@ def fail(
     say(f"Logged {failure.ref}. Next, {state.says}")
 
 
+def _asked(saw: str | None, given: FailureTyped) -> FailureTyped:
+    """A failure with what the person answers of it; where nothing was given, all that matters is asked."""
+    from journal.book.tables import HARMS
+
+    guided = saw is None and at_terminal()
+    attempt = _in_attempt(given.attempt) if guided and given.on is None else given.attempt
+    saw = _seen(saw)
+    harm = ask(given.harm, "Was anyone hurt, or nearly", flag="--harm", optional=True, words=HARMS)
+    contained, sure, evidence = given.contained, given.sure, given.evidence
+    if guided:
+        contained = ask(contained, "What did you do at once", flag="--contained", optional=True)
+    because = ask(given.cause, "What do you believe caused it", flag="--cause", optional=True)
+    if because:
+        sure, evidence = _how_sure(sure), ask(evidence, "On what evidence", flag="--evidence", optional=True)
+    return replace(given, saw=saw or "", attempt=attempt, harm=harm, contained=contained, cause=because, sure=sure,
+                   evidence=evidence)  # fmt: skip
+
+
+def _in_attempt(given: str | None) -> str | None:
+    from journal.book.tables import Attempt
+    from journal.cli.picking import pick
+
+    return pick(given, Attempt, "In which attempt", flag="--attempt", optional=True, newest=True)
+
+
+def _seen(given: str | None) -> str | None:
+    """What was seen, in words of a short list or in one's own."""
+    if given is not None or not at_terminal():
+        return ask(given, "What did you see (not why)", flag='galebook fail "what was seen"')
+    from calc.mechanisms.base import SYMPTOMS
+
+    return ask(
+        None, "What did you see (not why)", flag='galebook fail "what was seen"', words=tuple(SYMPTOMS), own=True,
+        help="A number of the list, or better in your own words: what you saw, heard or smelt. Why comes later.",
+    )  # fmt: skip
+
+
+def _how_sure(given: str | None) -> str | None:
+    from journal.book import written
+
+    return ask(given, "How sure, like 60%", flag="--sure", optional=True, check=lambda t: written.share(t, "How sure"),
+               help="0 % is: surely not; 50 %: as likely as not; 100 %: no doubt at all.")  # fmt: skip
+
+
+def _which(given: str | None, command: str) -> str:
+    """The failure that is meant, picked from a list where it was not named."""
+    from journal.book.tables import Failure
+    from journal.cli.picking import pick
+
+    return pick(given, Failure, "Which failure", flag=f"galebook {command} F1", first='galebook fail "..."') or ""
+
+
 def cause(
-    failure: Failed,
+    failure: Failed = None,
     what: Annotated[str | None, typer.Argument(help="What you believe caused it.")] = None,
     sure: Sure = None,
     because: Annotated[str | None, typer.Option("--evidence", help="On what evidence.")] = None,
@@ -86,7 +136,10 @@ def cause(
     """
     from journal.book import failures
 
+    failure, guided = _which(failure, "cause"), what is None and at_terminal()
     what = ask(what, "What do you believe caused it", flag=f'galebook cause {failure} "..."')
+    if guided:
+        sure, because = _how_sure(sure), ask(because, "On what evidence", flag="--evidence", optional=True)
     typed = failures.CauseTyped(
         what or "", sure=sure, because=because, rule=rule, standing="contributing" if contributing else "believed",
         said_on=said, mechanism=mechanism,
@@ -97,7 +150,7 @@ def cause(
 
 
 def reject(
-    failure: Failed,
+    failure: Annotated[str, typer.Argument(metavar="FAILURE", help="Failure, e.g. F1.")],
     number: Annotated[int, typer.Argument(help="Number of the cause, as galebook show tells it.", min=1)],
     because: Annotated[str, typer.Option("--because", help="What speaks against it.")],
 ) -> None:
@@ -113,9 +166,9 @@ def reject(
 
 
 def evidence(
-    failure: Failed,
-    what: Annotated[str, typer.Argument(help="What was found.")],
-    leans: Annotated[str, typer.Option(help="for, against or neither.")] = "for",
+    failure: Failed = None,
+    what: Annotated[str | None, typer.Argument(help="What was found.")] = None,
+    leans: Annotated[str | None, typer.Option(help="for (unless said), against or neither.")] = None,
     cause: Annotated[int | None, typer.Option(help="Number of the cause; else the latest.", min=1)] = None,
     measurement: Annotated[str | None, typer.Option(help="Measurement that shows it, e.g. M12.")] = None,
 ) -> None:
@@ -124,16 +177,22 @@ def evidence(
     Example: galebook evidence F1 "volts per rpm are as on the data plate" --leans against --measurement M4
     """
     from journal.book import failures
+    from journal.book.tables import LEANINGS, Measurement
+    from journal.cli.picking import pick
 
+    failure, guided = _which(failure, "evidence"), what is None and at_terminal()
+    what = ask(what, "What was found", flag=f'galebook evidence {failure} "..."') or ""
+    if guided:
+        leans = ask(leans, "Does it speak for the latest cause", flag="--leans", default="for", words=LEANINGS)
+        measurement = pick(measurement, Measurement, "Which reading shows it", flag="--measurement", optional=True)
+    typed = failures.EvidenceTyped(what, leans=leans or "for", cause=cause, measurement=measurement)
     with session(write=True) as s:
-        failures.add_evidence(
-            s, failure, failures.EvidenceTyped(what, leans=leans, cause=cause, measurement=measurement)
-        )
+        failures.add_evidence(s, failure, typed)
     say(f"Logged evidence about {failure}.")
 
 
 def fix(
-    failure: Failed,
+    failure: Failed = None,
     by: Annotated[str | None, typer.Option("--by", help="Decision that corrects it, e.g. D1.")] = None,
     built_into: Annotated[str | None, typer.Option("--in", help="Revision it is built into, e.g. r2.")] = None,
     criterion: Annotated[
@@ -145,9 +204,16 @@ def fix(
     Example: galebook fix F1 --by D1 --in r2 --criterion "charges at Bft 4"
     """
     from journal.book import failures
+    from journal.book.tables import Decision, Revision
+    from journal.cli.picking import pick
     from journal.errors import BadInput
     from journal.review.loop import loop
 
+    failure = _which(failure, "fix")
+    if not (by or built_into or criterion) and at_terminal():
+        by = pick(None, Decision, "Which decision corrects it", flag="--by", optional=True)
+        built_into = pick(None, Revision, "Built into which revision", flag="--in", optional=True)
+        criterion = ask(None, "What will show that it works", flag="--criterion", optional=True)
     if not (by or built_into or criterion):
         raise BadInput("Nothing to say about the correction", "Give --by D1, --in r2 or --criterion")
     with session(write=True) as s:
@@ -156,8 +222,8 @@ def fix(
 
 
 def verify(
-    failure: Failed,
-    by: Annotated[str, typer.Option("--by", help="Attempt or measurement that shows it, e.g. A4.")],
+    failure: Failed = None,
+    by: Annotated[str | None, typer.Option("--by", help="Attempt or measurement that shows it, e.g. A4.")] = None,
     note: Annotated[str | None, typer.Option("--note", help="How it shows it.")] = None,
 ) -> None:
     """Name what shows that the correction works.
@@ -165,8 +231,14 @@ def verify(
     Example: galebook verify F1 --by A6 --note "4 A at Bft 4"
     """
     from journal.book import failures
+    from journal.book.tables import Attempt, Measurement
+    from journal.cli.picking import pick_any
     from journal.review import proof
 
+    failure, guided = _which(failure, "verify"), by is None and at_terminal()
+    by = pick_any(by, "What shows it", (Attempt, Measurement), flag="--by")
+    if guided:
+        note = ask(note, "How it shows it", flag="--note", optional=True)
     with session(write=True) as s:
         verified = proof.verify(s, failure, by, note)
         shown_by = failures.proof(s, verified)

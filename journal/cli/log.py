@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from journal.cli.common import Commands, ask, at_terminal, confirm, say, session, tell
+from journal.cli.common import Commands, ask, at_terminal, say, session, tell
 from journal.cli.dates import a_date, settled
+from journal.cli.evening import evening, offered, take_readings
 from journal.cli.options import Ahead, Correct, InAttempt, Load, Note, On, Until, When, WindHeight
-from journal.cli.typed import dialogue, front
 from journal.cli.unclear import beside, one_reading
+from journal.errors import BadInput
 
 if TYPE_CHECKING:
     from sqlmodel import Session
 
+    from journal.book.attempts import AttemptTyped
+    from journal.book.measurements import MeasurementTyped
     from journal.book.tables import Attempt
 
 _PANEL = "Logging"
@@ -44,35 +48,58 @@ def attempt(
 ) -> None:
     """Log an attempt: a bench test, a raising, a run, a storm. The first one freezes the revision.
 
-    Run bare at a terminal, it asks for everything, and for readings and failures too.
+    Run bare at a terminal, it takes a whole evening: then readings, failures and photos, each saved at once.
 
     Example: galebook attempt "ran on the shed gable for three weeks" --wind "Bft 5" --outcome failed
     """
-    from journal.book import attempts, written
-    from journal.book.tables import ATTEMPT_KINDS, LOAD_STATES, OUTCOMES
+    from journal.book import attempts
 
     guided = did is None and at_terminal()
+    if guided and offered():
+        return
     did = ask(did, "What did you do", flag='galebook attempt "first raising"')
-    if guided:
-        on = on or _which_revision()
-        kind = ask(kind, "Kind", flag="--kind", default="run", words=ATTEMPT_KINDS)
-        began = ask(began, "When", flag="--when", default="today", check=a_date)
-        began = settled(began)
-        saw = ask(saw, "What did you see", flag="--saw", optional=True)
-        wind = ask(wind, "Wind, like Bft 5 or 6 to 8 m/s", flag="--wind", optional=True, check=written.read_wind)
-        load = ask(load, "What was connected", flag="--load", optional=True, words=LOAD_STATES)
-        outcome = ask(outcome, "How did it go", flag="--outcome", default="not said", words=OUTCOMES)
     typed = attempts.AttemptTyped(
         did or "", on=on, kind=kind, began=began, ended=ended, outcome=outcome, saw=saw, wind=wind,
         wind_height=wind_height, wind_how=wind_how, load_state=load, hours=hours, private_note=note,
     )  # fmt: skip
+    if guided:
+        typed = _asked(typed)
     with session(write=True) as s:
         made = attempts.log_attempt(s, typed)
         told = _told(s, made)
     tell(made.ref)
     say(told)
     if guided:
-        _more(made.ref)
+        evening(made.ref)
+
+
+def _asked(given: AttemptTyped) -> AttemptTyped:
+    """An attempt with what the person answers of it."""
+    from journal.book.tables import ATTEMPT_KINDS, OUTCOMES
+
+    return replace(
+        given,
+        on=given.on or _which_revision(),
+        kind=ask(given.kind, "Kind", flag="--kind", default="run", words=ATTEMPT_KINDS),
+        began=settled(ask(given.began, "When", flag="--when", default="today", check=a_date)),
+        saw=ask(given.saw, "What did you see", flag="--saw", optional=True),
+        wind=_wind(given.wind),
+        load_state=_load(given.load_state),
+        outcome=ask(given.outcome, "How did it go", flag="--outcome", optional=True, words=OUTCOMES),
+    )
+
+
+def _wind(given: str | None) -> str | None:
+    from journal.book.written import read_wind
+
+    return ask(given, "Wind, like Bft 5 or 6 to 8 m/s", flag="--wind", optional=True, check=read_wind,
+               help="Bft 4: small branches move; Bft 6: big ones do, wires sing; Bft 8: twigs break.")  # fmt: skip
+
+
+def _load(given: str | None) -> str | None:
+    from journal.book.tables import LOAD_STATES
+
+    return ask(given, "What was connected", flag="--load", optional=True, words=LOAD_STATES)
 
 
 def _which_revision() -> str | None:
@@ -101,16 +128,6 @@ def _told(s: Session, made: Attempt) -> str:
     )
 
 
-def _more(ref: str) -> None:
-    """After a guided attempt: readings, then failures, each saved as it is given."""
-    from journal.cli.failures import fail
-
-    for question, command, log in (("a reading", "measure", measure), ("something that went wrong", "fail", fail)):
-        while confirm(f"Log {question}"):
-            with dialogue([*front(), command, "--attempt", ref]):
-                log(attempt=ref)
-
-
 def measure(
     quantity: Annotated[str | None, typer.Argument(help="What it is of, e.g. battery.voltage.")] = None,
     value: Annotated[str | None, typer.Argument(help='What was read, e.g. "12.1 V".')] = None,
@@ -132,13 +149,21 @@ def measure(
 ) -> None:
     """Log a measurement; or, with --missing, that it was not taken and why.
 
+    Run bare at a terminal, it takes many, one a line.
+
     Example: galebook measure battery.voltage "12.1 V" --attempt A3 --where "at the battery"
     """
     from calc.quantities import QUANTITIES
     from calc.units import show
     from journal.book import measurements
-    from journal.book.tables import LOAD_STATES
 
+    given = measurements.MeasurementTyped(
+        "", attempt=attempt, on=on, doubt=doubt, missing=missing, due=due, load_state=load, where=where,
+        instrument=instrument, conditions=conditions, wind=wind, wind_height=wind_height, taken=taken, private_note=note,
+    )  # fmt: skip
+    if value is None and quantity is None and missing is None and at_terminal():
+        _many(given)
+        return
     quantity, value, turned = measurements.name_and_value(quantity, value)
     if turned and at_terminal():
         say(f'The name goes first, as everywhere: galebook measure {quantity} "{value}"')
@@ -146,17 +171,32 @@ def measure(
     if missing is None:
         value = one_reading(_value(value, name), name, lambda t: measurements.read_measurement(name, t, doubt))
         if at_terminal() and load is None and attempt is None:
-            load = ask(load, "What was connected", flag="--load", optional=True, words=LOAD_STATES)
-    typed = measurements.MeasurementTyped(
-        name, value, attempt=attempt, on=on, doubt=doubt, missing=missing, due=due, load_state=load, where=where,
-        instrument=instrument, conditions=conditions, wind=wind, wind_height=wind_height, taken=taken,
-        private_note=note,
-    )  # fmt: skip
+            load = _load(None)
     with session(write=True) as s:
-        made = measurements.log_measurement(s, typed)
+        made = measurements.log_measurement(s, replace(given, quantity=name, value=value, load_state=load))
     tell(made.ref)
     shown = show(made.value, QUANTITIES[name].shown) if made.value is not None else ""
     say(f"Logged {made.ref}: {name}, {made.typed or 'not measured'}{beside(made.typed or '', shown)}.")
+
+
+def _many(given: MeasurementTyped) -> None:
+    """What all readings of a notebook have in common, asked once; then the readings, one a line."""
+    from journal.book.tables import Attempt, Instrument
+    from journal.cli.picking import pick
+
+    if given.attempt is None and given.on is None:
+        given = replace(given, attempt=pick(None, Attempt, "In which attempt", flag="--attempt", optional=True))
+    if given.attempt is None:
+        given = replace(
+            given,
+            taken=settled(ask(given.taken, "When", flag="--when", default="today", check=a_date)),
+            wind=_wind(given.wind),
+            load_state=_load(given.load_state),
+        )
+    if given.instrument is None:
+        meter = pick(None, Instrument, "Read with what", flag="--instrument", optional=True, own=True)
+        given = replace(given, instrument=meter)
+    take_readings(given)
 
 
 def _quantity(given: str | None) -> str:
@@ -190,7 +230,8 @@ def instrument(
     from journal.book import instruments
 
     name = ask(name, "What is it", flag='galebook instrument "pocket multimeter"')
-    accuracy = ask(accuracy, "Accuracy, like 0.8 % + 3 digits", flag="--accuracy", optional=True)
+    accuracy = ask(accuracy, "Accuracy, like 0.8 % + 3 digits", flag="--accuracy", optional=True,
+                   check=instruments.read_accuracy, help="It stands in the leaflet of the meter.")  # fmt: skip
     with session(write=True) as s:
         made = instruments.log_instrument(s, name or "", accuracy, note)
     tell(made.ref)
@@ -212,10 +253,15 @@ def paper(
     """
     from journal.book import papers
     from journal.book.tables import PAPERS
+    from journal.book.written import when
 
+    guided = what is None and at_terminal()
     what = ask(what, "What does it say", flag='galebook paper "mast of 10 m, one machine"')
     kind = ask(kind, "Kind", flag="--kind", default="other", words=PAPERS)
-    until = ask(until, "Last day on which it holds, like 2031-02-01", flag="--until", optional=True)
+    if guided:
+        who = ask(who, "Who gave it", flag="--by", optional=True)
+        given = ask(given, "When was it given", flag="--when", optional=True, check=when)
+    until = ask(until, "Last day on which it holds, like 2031-02-01", flag="--until", optional=True, check=when)
     typed = papers.PaperTyped(what or "", kind, who, number, given, until, note)
     with session(write=True) as s:
         made = papers.log_paper(s, typed)
@@ -235,7 +281,8 @@ def claim(
     """
     from journal.book import claims
 
-    said = ask(said, "What was claimed, like 400 W at 9 m/s", flag='galebook claim "400 W at 9 m/s"')
+    said = ask(said, "What was claimed, like 400 W at 9 m/s", flag='galebook claim "400 W at 9 m/s"',
+               check=claims.read_claim)  # fmt: skip
     who = ask(who, "Who claimed it", flag="--by")
     with session(write=True) as s:
         made = claims.log_claim(s, said or "", who or "", on=on, correction=correct)
@@ -244,8 +291,8 @@ def claim(
 
 
 def attach(
-    files: Annotated[list[Path], typer.Argument(help="Photos or files.")],
-    to: Annotated[str, typer.Option("--to", help="Record they belong to, e.g. A3.")],
+    files: Annotated[list[Path] | None, typer.Argument(help="Photos or files.")] = None,
+    to: Annotated[str | None, typer.Option("--to", help="Record they belong to, e.g. A3.")] = None,
     caption: Annotated[str | None, typer.Option(help="What they show.")] = None,
     private: Annotated[bool, typer.Option("--private", help="Never put them into a write-up for others.")] = False,
 ) -> None:
@@ -254,7 +301,16 @@ def attach(
     Example: galebook attach root-fracture.jpg --to F2 --caption "the root, torn at the first bolt"
     """
     from journal.book import attachments
+    from journal.book.tables import Attempt, Failure, Part
+    from journal.cli.evening import attach_asked
+    from journal.cli.picking import pick_any
 
+    to = pick_any(to, "What do they belong to", (Attempt, Failure, Part), flag="--to A3")
+    if not files:
+        if not at_terminal():
+            raise BadInput("Files are missing", "Give them as galebook attach root.jpg --to F2")
+        attach_asked(to, private=private)
+        return
     with session(write=True) as s:
         made = [attachments.attach(s, file, to, caption=caption, private=private) for file in files]
     for attached in made:

@@ -42,10 +42,16 @@ def add(
     Example: galebook part add "scooter hub motor" --role generator --condition salvaged --cost "25 EUR"
     """
     from journal.book import parts
+    from journal.book.tables import CONDITIONS
+    from journal.book.written import money
 
+    guided = name is None
     name = ask(name, "What is it", flag='galebook part add "hub motor"')
-    condition = ask(condition, "Condition", flag="--condition", optional=True, words=("new", "salvaged", "made"))
-    cost = ask(cost, "What did it cost, like 30 EUR", flag="--cost", optional=True)
+    if guided:
+        role = ask(role, "What does it do in the machine", flag="--role", optional=True)
+    condition = ask(condition, "Condition", flag="--condition", optional=True, words=CONDITIONS)
+    cost = ask(cost, "What did it cost, like 30 EUR", flag="--cost", optional=True,
+               check=lambda typed: money(typed, currency))  # fmt: skip
     typed = parts.PartTyped(
         name or "", on=on, role=role, quantity=quantity, condition=condition, source=source, cost=cost,
         currency=currency, mass=mass, rating=rating, history=past, serial=serial, private_note=note,

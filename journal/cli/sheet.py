@@ -46,21 +46,29 @@ def set_value(
 
     Example: galebook set rotor.diameter "2.2 m" --from measured
     """
+    from calc.machine.catalogue import catalogue
     from journal.book import records, sheet
     from journal.book.tables import PROVENANCES
+    from journal.cli.picking import correction
+    from journal.review.asking import help_of, wording
 
     if more:
         path, value = sheet.name_and_value([path or "", value or "", *more])
-    path = ask(path, "Name on the sheet", flag='galebook set rotor.diameter "2.2 m"', check=sheet.named_input) or ""
+    path = ask(path, "Name on the sheet", flag='galebook set rotor.diameter "2.2 m"', check=sheet.named_input,
+               completions=tuple(catalogue())) or ""  # fmt: skip
     typed_name, path = path, sheet.named_input(path)
     entry, _ = sheet.entry_of(path)
     value = one_reading(value, entry.meaning, lambda typed: sheet.read_value(path, typed))
+    if value is None:
+        # Nobody answers in vain where it would be refused.
+        correct = correction(on, path, correct)
     value = ask(
         value,
         f"{entry.meaning}, like {entry.example}",
         flag=f'galebook set {path} "{entry.example}"',
         check=lambda typed: sheet.read_value(path, typed),
-        words=entry.choices,
+        words=entry.choices or (("yes", "no") if entry.kind == "flag" else ()),
+        help=help_of(wording(path)) if value is None else "",
     )
     provenance = ask(provenance, "Where it comes from", flag="--from", default="estimate", words=PROVENANCES)
     with session(write=True) as s:
@@ -127,7 +135,7 @@ def _write_toml(revision: str | None) -> None:
 def _take_in(file: Path, revision: str | None, correct: str | None, take_off: bool) -> None:
     from journal.book import records, sheet_toml
 
-    text = _read(file)
+    text = text_of(file)
     with session(write=True) as s:
         of = records.find_revision(s, revision)
         name = "stdin" if str(file) == "-" else file.name
@@ -143,7 +151,14 @@ def _taken(ref: str, changed: int, gone: int) -> str:
     return f"Set {changed} values on {ref}" + (f" and took {gone} off." if gone else ".")
 
 
-def _read(file: Path) -> str:
+def text_of(file: Path) -> str:
+    """The text of a file of values, or of stdin for ``-``.
+
+    Raises
+    ------
+    NotFound, BadInput
+        If it cannot be read as one.
+    """
     import sys
 
     try:

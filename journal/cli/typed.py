@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import contextlib
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-
-import typer
 
 from journal.errors import GalebookError
 
@@ -69,6 +67,41 @@ def new_text(name: str, text: str) -> Path:
             return path
 
 
+@dataclass(frozen=True)
+class Unfinished:
+    """A note beside the journal that something longer was begun, with lines about it, until it is finished.
+
+    Where it cannot be kept, what was begun is not offered again; nothing else is lost by that.
+    """
+
+    name: str
+
+    @property
+    def _file(self) -> Path:
+        return texts_folder() / f"{self.name}.open"
+
+    @property
+    def lines(self) -> list[str] | None:
+        """What was noted; None where nothing is begun."""
+        try:
+            return self._file.read_text(encoding="utf-8").splitlines()
+        except (OSError, ValueError):
+            return None
+
+    def note(self, *lines: str) -> None:
+        """Note lines beside those that are there, or that it is begun."""
+        from journal.book.safe_files import make_folder, replace
+
+        with contextlib.suppress(OSError, GalebookError):
+            make_folder(texts_folder())
+            replace(self._file, ["".join(f"{line}\n" for line in (*(self.lines or []), *lines)).encode()])
+
+    def finish(self) -> None:
+        """Let the note go."""
+        if self._file.exists():
+            let_go(self._file)
+
+
 def let_go(path: Path) -> None:
     """Take away what was taken over, with what an editor left beside it, and the folder with the last of it."""
     with contextlib.suppress(OSError):
@@ -105,45 +138,80 @@ class Dialogue:
     ----------
     words : list of str
         The command as it was called.
+    behind : bool
+        Whether there is a question before the first one of this dialogue that can be gone back to.
     """
 
     words: Sequence[str]
+    behind: bool = False
     _given: dict[str, str] = field(default_factory=dict)
     _earlier: dict[str, str] | None = None
     _file: Path | None = None
     _unkept: bool = False
+    _order: list[tuple[str, str | None]] = field(default_factory=list)
+    _ahead: list[tuple[str, str | None]] = field(default_factory=list)
+    _closed: bool = False
 
-    def earlier(self, question: str) -> str | None:
-        """What was answered when the same command was stopped, if the person goes on with that."""
+    def earlier(self, question: str, confirmed: Callable[[str], bool]) -> str | None:
+        """What was answered when the same command was stopped, if the person confirms to go on with that."""
         if self._earlier is None:
             self._earlier = {}
             with contextlib.suppress(OSError, GalebookError):
-                self._look_for_earlier()
+                self._look_for_earlier(confirmed)
         return self._earlier.get(question)
 
-    def _look_for_earlier(self) -> None:
+    def _look_for_earlier(self, confirmed: Callable[[str], bool]) -> None:
         for file in sorted(texts_folder().glob("*.json")):
             words, answers = _read(file)
             if answers and _apart_from_journal(words) == _apart_from_journal(self.words):
                 self._file = file
                 asked = f"You were at this at {time_text(file.stat().st_mtime)} and did not finish. Go on with it"
-                if typer.confirm(asked, default=True, err=True):
+                if confirmed(asked):
                     self._earlier = answers
                 return
 
-    def note(self, question: str, answer: str) -> None:
-        """Keep one more answer; a day as its date, for it may be another day when it is needed."""
-        relative = answer.strip().casefold() in ("today", "yesterday", "now")
-        if relative or question.startswith("When"):
-            from journal.book import days, spoken_days
+    @property
+    def can_go_back(self) -> bool:
+        """Whether there is a question before, since something was saved."""
+        return self.behind or (bool(self._order) and not self._closed)
 
-            with contextlib.suppress(GalebookError):
-                read = spoken_days.read(answer)
-                # In the words of a day that stands still; a moment keeps its own form.
-                answer = read if "T" in read else days.day_text(read)
+    def replayed(self, question: str) -> tuple[str | None] | None:
+        """What this question was answered before one went back, as one item; nothing where it is to be asked."""
+        if not self._ahead:
+            return None
+        asked, answer = self._ahead.pop(0)
+        if asked != question:
+            # Another answer leads to other questions.
+            self._ahead.clear()
+            return None
+        self._order.append((asked, answer))
+        return (answer,)
+
+    def go_back(self) -> None:
+        """Forget the last answer, but offer it again, and let those before it stand."""
+        if self._order:
+            question, answer = self._order.pop()
+            if answer is not None:
+                self._earlier = {**(self._earlier or {}), question: answer}
+                self._given.pop(question, None)
+        self._ahead, self._order = self._order, []
+
+    def pass_by(self, question: str, answer: str | None) -> None:
+        """Know the answer when one goes back; it is nothing to be kept."""
+        self._order.append((question, answer))
+
+    def note(self, question: str, answer: str | None) -> None:
+        """Keep one more answer; a day as its date, for it may be another day when it is needed."""
+        self.pass_by(question, answer)
+        if answer is None:
+            for known in (self._given, self._earlier or {}):
+                known.pop(question, None)
+            return
+        self._given[question] = _standing(question, answer)
+        if not self.words:
+            return
         import json
 
-        self._given[question] = answer
         # Those that are still to come must not be lost where the same dialogue is stopped once more.
         kept = {**(self._earlier or {}), **self._given}
         text = json.dumps({"command": list(self.words), "answers": kept}, ensure_ascii=False, indent=1)
@@ -163,6 +231,7 @@ class Dialogue:
         if self._file is not None:
             let_go(self._file)
         self._given, self._earlier, self._file = {}, {}, None
+        self._order, self._ahead, self._closed = [], [], True
 
     def kept(self) -> str:
         """Where one was stopped, how to go on; empty where there is nothing to go on with."""
@@ -175,6 +244,19 @@ class Dialogue:
         if self._file is None or not (self._given or self._earlier):
             return ""
         return f"Your answers are kept; go on with: {shlex.join(['galebook', *self.words])}"
+
+
+def _standing(question: str, answer: str) -> str:
+    """An answer as it stays true; of a day, in the words of a day that stands still."""
+    relative = answer.strip().casefold() in ("today", "yesterday", "now")
+    if relative or question.startswith("When"):
+        from journal.book import days, spoken_days
+
+        with contextlib.suppress(GalebookError):
+            read = spoken_days.read(answer)
+            # A moment keeps its own form.
+            return read if "T" in read else days.day_text(read)
+    return answer
 
 
 def _apart_from_journal(words: Sequence[str]) -> list[str]:

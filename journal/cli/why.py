@@ -16,7 +16,7 @@ def register(to: Commands) -> None:
 
 
 def why(
-    failure: Annotated[str, typer.Argument(metavar="FAILURE", help="Failure, e.g. F1.")],
+    failure: Annotated[str | None, typer.Argument(metavar="FAILURE", help="Failure, e.g. F1.")] = None,
     symptom: Annotated[
         list[str] | None,
         typer.Option("--symptom", help="What was seen, if your words were taken wrongly; may be given twice."),
@@ -31,8 +31,11 @@ def why(
 
     Example: galebook why F1 --symptom "turns but hardly charges"
     """
+    from journal.book.tables import Failure
+    from journal.cli.picking import pick
     from journal.review.why import explain
     from journal.screens.why import show_why
 
+    failure = pick(failure, Failure, "Which failure", flag="galebook why F1", first='galebook fail "..."') or ""
     with session() as s:
         show_why(explain(s, failure, symptoms=symptom or (), load=load, wind=wind), as_json)

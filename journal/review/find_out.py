@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from calc.finding import Finding
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.meter import PREDICTED, meter_values
@@ -34,6 +35,20 @@ class FindOut:
     path: str
     says: str
     how: str
+
+
+def unsure(review: Review) -> list[Finding]:
+    """Findings that a doubt could still turn."""
+    return [f for f in review.findings if f.probability is not None and 0 < f.probability < 1 and f.ranking]
+
+
+def ranked(findings: list[Finding]) -> list[str]:
+    """Names of doubtful values, the one that decides most over all findings first."""
+    totals: dict[str, float] = {}
+    for f in findings:
+        for i in f.ranking:
+            totals[i.path] = totals.get(i.path, 0.0) + i.share
+    return sorted(totals, key=lambda path: -totals[path])
 
 
 def find_out(review: Review, path: str) -> FindOut:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from calc.finding import Finding, Influence, Status
-from journal.review.find_out import find_out
+from journal.review.find_out import find_out, ranked, unsure
 from journal.review.verdict import Review, headline
 from journal.review.wording import lower_first, sampling_text
 from journal.screens.terminal import Terminal, revision_title, screen
@@ -14,29 +14,15 @@ from journal.screens.terminal import Terminal, revision_title, screen
 MOST, LEAST = 3, 0.1
 
 
-def _unsure(review: Review) -> list[Finding]:
-    """Findings that a doubt could still turn."""
-    return [f for f in review.findings if f.probability is not None and 0 < f.probability < 1 and f.ranking]
-
-
-def _ranked(findings: list[Finding]) -> list[str]:
-    """Names of doubtful values, the one that decides most over all findings first."""
-    totals: dict[str, float] = {}
-    for f in findings:
-        for i in f.ranking:
-            totals[i.path] = totals.get(i.path, 0.0) + i.share
-    return sorted(totals, key=lambda path: -totals[path])
-
-
 def _data(review: Review) -> dict[str, Any]:
-    unsure = _unsure(review)
+    turning = unsure(review)
     return {
         "revision": review.revision.ref,
         "findings": [
-            {"rule": f.rule, "subject": f.subject, "probability": f.probability, "ranking": f.ranking} for f in unsure
+            {"rule": f.rule, "subject": f.subject, "probability": f.probability, "ranking": f.ranking} for f in turning
         ],
-        "measure_next": _ranked(unsure),
-        "find_out": [find_out(review, path) for path in _ranked(unsure)[:MOST]],
+        "measure_next": ranked(turning),
+        "find_out": [find_out(review, path) for path in ranked(turning)[:MOST]],
         "sampling": review.system.sampling,
     }
 
@@ -44,19 +30,19 @@ def _data(review: Review) -> dict[str, Any]:
 @screen(_data)
 def show_doubts(out: Terminal, review: Review) -> None:
     """What to find out first and how; then findings that a doubt could turn, and by what."""
-    unsure, sampling = _unsure(review), review.system.sampling
+    turning, sampling = unsure(review), review.system.sampling
     if text := sampling_text(sampling):
         out.line(text)
     if sampling is None or not sampling.enough:
         return
-    if not unsure:
+    if not turning:
         unknown = len(review.with_status(Status.UNKNOWN))
         rest = f" {unknown} are unknown: galebook missing {review.revision.ref}" if unknown else ""
         out.line(f"No doubt decides what could be judged of {review.revision.ref}.{rest}")
         return
     out.title(revision_title(review.revision))
     out.heading("What settles most")
-    for path in _ranked(unsure)[:MOST]:
+    for path in ranked(turning)[:MOST]:
         found = find_out(review, path)
         out.hang("  ", f"{found.path}: {found.says}.", 2)
         out.command(found.how, 4)
@@ -65,7 +51,7 @@ def show_doubts(out: Terminal, review: Review) -> None:
         ("Finding", "Verdict", "Fails in", "Decided most by"),
         (
             (headline(f), f.status, f"{100 * (f.probability or 0):.0f} of 100", "; ".join(map(_share, _told(f))))
-            for f in unsure
+            for f in turning
         ),
     )
 

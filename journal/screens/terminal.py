@@ -26,7 +26,7 @@ from sqlmodel import SQLModel
 from calc.finding import Source
 from calc.units import as_written
 from journal.book.days import told
-from journal.book.plain_text import harmless
+from journal.book.plain_text import harmless, plain_lines
 from journal.book.tables import Build, Numbered, Revision
 
 T = TypeVar("T")
@@ -85,7 +85,11 @@ class Terminal:
     def __init__(self, held: io.StringIO | None = None) -> None:
         self._encoding = sys.stdout.encoding
         self._console = Console(
-            file=held, force_terminal=True if held else None, width=_width(), highlight=False, soft_wrap=False
+            file=held,
+            width=_width(),
+            highlight=False,
+            soft_wrap=False,
+            force_terminal=False if plain_lines() else True if held else None,
         )
 
     def _text(self, text: str, style: str = "") -> Text:

@@ -112,13 +112,13 @@ def test_at_a_terminal_which_of_two_is_asked(path):
     """Both are a choice; what was typed is kept with what was chosen."""
     shown, code = talk([*GALEBOOK, "attempt", "ran it", "--when", "03/04/2023"], "5", "4")
     assert code == 0, shown
-    assert "Which is 03/04/2023 (3 April / 4 March)" in shown
+    assert "1 3 April   2 4 March" in shown
     assert rows(path, "SELECT began, began_typed FROM attempt") == [("2023-03-04", "03/04/2023 = 2023-03-04")]
 
 
 def test_in_a_dialogue_too(path):
     """It is not asked twice."""
-    answers = ("ran it", "run", "03/04/2023", "3 April", "it hummed", "Bft 4", "battery", "worked", "n", "n")
+    answers = ("ran it", "run", "03/04/2023", "3 April", "it hummed", "Bft 4", "battery", "worked", "", "n", "")
     shown, code = talk([*GALEBOOK, "attempt"], *answers)
     assert code == 0, shown
     assert rows(path, "SELECT began FROM attempt") == [("2023-04-03",)]

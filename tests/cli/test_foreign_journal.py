@@ -35,6 +35,7 @@ CALLS = {
     "set": [["x\x1b[31m", "1"], ["rotor.diameter", "\x1b"]],
     "unset": [["x\x1b[31m"]],
     "sheet": [["r1"], ["r2", "--json"], ["r1", "--toml"], ["r2", "--toml"]],
+    "ask": [["r1"], ["r9\x1b[31m"], ["--answers", "x\x1b[31m"]],
     "missing": [["r1"], ["r2", "--json"]],
     "names": [["mast"], ["\x1b[31m"]],
     "attempt": [["\x1b[31m"], ["ok", "--wind", "\x1b[31m"]],

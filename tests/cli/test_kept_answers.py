@@ -31,7 +31,7 @@ def test_a_dialogue_that_is_stopped_is_gone_on_with(path, kept, stop):
         assert "Your answers are kept; go on with: galebook attempt" in shown
         assert "nothing was saved" in shown
     assert rows(path, "SELECT count(*) FROM attempt") == [(0,)]
-    shown, code = talk([*GALEBOOK, "attempt"], "y", "", "", "", "", "Bft 4", "battery", "worked", "n", "n")
+    shown, code = talk([*GALEBOOK, "attempt"], "y", "", "", "", "", "Bft 4", "battery", "worked", "", "n", "")
     assert code == 0, shown
     assert "did not finish. Go on with it [Y/n]:" in shown
     assert rows(path, "SELECT did, kind, began, saw, wind, outcome FROM attempt") == [
@@ -42,14 +42,14 @@ def test_a_dialogue_that_is_stopped_is_gone_on_with(path, kept, stop):
 
 def test_an_arrow_key_moves_within_an_answer(path):
     """Or, where the system has no such editing, leaves nothing in it."""
-    shown, code = talk([*GALEBOOK, "decide"], f"Which rop?{LEFT}e")
+    shown, code = talk([*GALEBOOK, "decide"], f"Which rop?{LEFT}e", "")
     assert code == 0, shown
     assert rows(path, "SELECT question FROM decision") == [("Which rope?",)]
 
 
 def test_a_key_that_is_no_letter_does_not_cost_the_answer(path, run, answers):
     """Where it came through: it is told, and the answer without it is offered."""
-    answers(f"Which rope{LEFT}?", "")
+    answers(f"Which rope{LEFT}?", "", "")
     result = run("decide")
     assert (result.code, "control character" in result.err) == (0, True)
     assert rows(path, "SELECT question FROM decision") == [("Which rope?",)]
@@ -70,14 +70,14 @@ def test_a_busy_journal_costs_no_answer(path, run, answers, monkeypatch, kept):
     from journal.book import sqlite_file
 
     monkeypatch.setattr(sqlite_file, "WAIT_SECONDS", 0.1)
-    answers("it stopped", "near miss", "a loose bolt", "60%", "")
+    answers("it stopped", "near miss", "", "a loose bolt", "60%", "")
     other = sqlite3.connect(path)
     other.execute("BEGIN IMMEDIATE")
     result = run("fail")
     other.close()
     assert (result.code, "Nothing was saved" in result.err) == (1, True)
     assert result.err.endswith("Your answers are kept; go on with: galebook fail\n")
-    asked = answers("y", "", "", "", "", "")
+    asked = answers("y", "", "", "", "", "", "")
     assert run("fail").code == 0
     assert "Go on with it" in asked[0]
     assert rows(path, "SELECT saw, harm FROM failure") == [("it stopped", "near miss")]
@@ -111,19 +111,27 @@ def test_only_the_same_command_goes_on(path, run, answers, stopped, kept):
     """Another failure's cause is another dialogue; both are kept side by side."""
     for saw in ("it stopped", "it shook"):
         assert run("fail", saw).code == 0
-    assert "go on with: galebook choose D1" in stopped(["choose", "D1"], "hemp").err
-    asked = answers("nylon", "it gives")
-    assert run("choose", "D2").code == 1
+    assert "go on with: galebook cause F1" in stopped(["cause", "F1"], "hemp").err
+    asked = answers("nylon", "60%")
+    with pytest.raises(RuntimeError, match="StopIteration"):
+        _out_of_answers(run, "cause", "F2")
     assert [q for q in asked if "Go on" in q] == []
-    assert kept() == [{"Which option": "nylon", "Why": "it gives"}, {"Which option": "hemp"}] or len(kept()) == 2
+    assert [list(k.values()) for k in kept()] == [["hemp"], ["nylon", "60%"]]
+
+
+def _out_of_answers(run, *command):
+    try:
+        run(*command)
+    except StopIteration:
+        raise RuntimeError("StopIteration") from None
 
 
 def test_what_is_declined_is_not_offered_as_an_answer(path, stopped, answers, run, kept):
     """And goes when something else was saved in its place."""
-    stopped(["part", "add"], "hub motor", "salvaged")
-    asked = answers("n", "tail", "", "")
+    stopped(["part", "add"], "hub motor", "generator")
+    asked = answers("n", "tail", "", "", "")
     assert run("part", "add").code == 0
-    assert len(asked) == 4
+    assert len(asked) == 5
     assert rows(path, "SELECT name, condition FROM part") == [("tail", None)]
     assert kept() == []
 
@@ -134,20 +142,22 @@ def test_today_is_the_day_on_which_it_was_said(stopped, kept, clock):
     assert kept()[0]["When"] == "2026-11-25"
 
 
-def test_readings_after_an_attempt_are_a_dialogue_of_their_own(path, stopped, monkeypatch, kept):
-    """The attempt is saved; the reading that was begun is gone on with by its own command."""
-    from journal.cli import common
-
-    monkeypatch.setattr(common, "confirm", None)
-    said = iter((True,))
-    from journal.cli import log
-
-    monkeypatch.setattr(log, "confirm", lambda _: next(said))
-    result = stopped(["attempt"], "ran it", "run", "2026-05-02", "x", "Bft 4", "battery", "worked", "battery.voltage")
-    assert result.code == 1
+def test_an_evening_that_is_stopped_is_gone_on_with(path, stopped, answers, run, kept):
+    """The attempt and the reading are saved; the next call offers to tell the rest, and then no more."""
+    attempt = ("ran it", "run", "2026-05-02", "x", "Bft 4", "battery", "worked")
+    result = stopped(["attempt"], *attempt, "12.1 V battery.voltage", "", "y", "it shook")
+    assert (result.code, result.out) == (1, "A1\nM1\n")
     assert "what was logged before stays" in result.err
-    assert result.err.endswith("go on with: galebook measure --attempt A1\n")
-    assert kept() == [{"What did you read, like battery.voltage": "battery.voltage"}]
+    assert result.err.endswith("go on with: galebook fail --attempt A1\n")
+    assert kept() == [{"What did you see (not why)": "it shook"}]
+    asked = answers("", "12.2 V", "12.2 V voltage", "", "n", "")
+    assert run("attempt").code == 0
+    assert "more to tell of A1" in asked[0]
+    assert rows(path, "SELECT typed FROM measurement ORDER BY id") == [("12.1 V",), ("12.2 V",)]
+    assert rows(path, "SELECT count(*) FROM attempt") == [(1,)]
+    answers("another day", "", "", "", "", "", "", "", "n", "")
+    assert run("attempt").code == 0
+    assert rows(path, "SELECT count(*) FROM attempt") == [(2,)]
 
 
 def test_where_nothing_can_be_kept_a_dialogue_still_serves(path, run, answers, monkeypatch):
@@ -158,7 +168,7 @@ def test_where_nothing_can_be_kept_a_dialogue_still_serves(path, run, answers, m
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(typed, "new_text", full)
-    answers("Which rope?")
+    answers("Which rope?", "")
     assert run("decide").code == 0
     assert rows(path, "SELECT question FROM decision") == [("Which rope?",)]
 
@@ -169,8 +179,8 @@ def test_a_file_that_somebody_changed_is_passed_over(path, run, answers, content
     folder = path.with_name("journal.db.kept") / "texts"
     folder.mkdir(parents=True)
     (folder / "decide.json").write_text(content)
-    asked = answers("Which rope?")
-    assert (run("decide").code, len(asked)) == (0, 1)
+    asked = answers("Which rope?", "")
+    assert (run("decide").code, len(asked)) == (0, 2)
     assert (folder / "decide.json").read_text() == content
 
 
