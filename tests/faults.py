@@ -71,6 +71,7 @@ COMMANDS = (
         "instrument 'pocket meter' --accuracy '0.8 % + 3 digits'",
         "claim '500 W at 9 m/s' --by 'a neighbour'",
         "paper 'mast of 10 m' --kind permission --until 2099-01-01",
+        "table readings.csv --attempt A1",
         "attach photo.png --to A1 --caption 'the hedge'",
         "part add 'tilt-up mast' --role mast --cost '80 EUR'",
         "part carry P3 --on r3",
@@ -323,6 +324,7 @@ def worlds(home: Path, samples: int = 24) -> Worlds:
     ready.mkdir()
     (ready / "first.toml").write_text(FIRST_SHEET)
     (ready / "second.toml").write_text(SECOND_SHEET)
+    (ready / "readings.csv").write_text("rpm,battery volts,note\n300,12.1,\n310,12.4,gusty\n")
     (ready / "bench.png").write_bytes(_picture(130))
     (ready / "photo.png").write_bytes(_picture(320))
     done(f"start '{BUILD}' --purpose 'light the shed'", ready)

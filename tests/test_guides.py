@@ -61,6 +61,21 @@ def test_the_demo_can_be_looked_at_as_the_readme_says(story, run, tmp_path, monk
         assert (story.parent / page).is_file()
 
 
+def test_an_old_machine_can_be_typed_as_it_stands(tmp_path, monkeypatch):
+    """The whole block by a shell, here-documents and all; what it comes to is on record."""
+    block = README.split("## An old machine from a notebook")[1].split("\n## ")[0]
+    script = "\n".join(line[4:] for line in block.splitlines() if line.startswith("    "))
+    tool = tmp_path / "galebook"
+    tool.write_text(f'#!/bin/sh\nPYTHONPATH="{ROOT}" exec "{sys.executable}" -m journal "$@"\n')
+    tool.chmod(0o755)
+    monkeypatch.setenv("PATH", f"{tmp_path}:/usr/bin:/bin")
+    done = subprocess.run(["sh", "-e"], input=script, cwd=tmp_path, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    assert "Logged: 8 readings: M1 to M8." not in done.stdout
+    assert "Logged: 7 readings: M1 to M7." in done.stdout
+    assert 'galebook set generator.emf_constant "61.98 rpm/V' in done.stdout
+
+
 #: Whatever is installed for this project.
 TOOLS = r"(?:galebook|python|pip|pytest|ruff|mypy)\b"
 INLINE = [re.sub(r"^\.venv/bin/", "", line) for line in re.findall(r"`(\.venv/bin/galebook [^`]+)`", GUIDE)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from sqlmodel import Session
 
@@ -99,11 +100,22 @@ def log_attempt(session: Session, typed: AttemptTyped) -> Attempt:
     BadInput
         If a word, date, wind or duration cannot be used.
     """
-    to = find_revision(session, typed.on)
-    left_out = {"kind": "run", "outcome": "not said", "began": when(None)}
-    columns = {**left_out, **KIND.columns(typed), **read_wind(typed.wind, typed.wind_height)}
-    in_order(columns["began"], columns.get("ended"))
+    to, columns = find_revision(session, typed.on), read_attempt(typed)
     attempt = add_record(session, Attempt, revision_id=to.key, **columns)
     revisions.freeze(session, to)
     session.flush()
     return attempt
+
+
+def read_attempt(typed: AttemptTyped) -> dict[str, Any]:
+    """The columns of an attempt that is to be logged.
+
+    Raises
+    ------
+    BadInput
+        As :func:`log_attempt`.
+    """
+    left_out = {"kind": "run", "outcome": "not said", "began": when(None)}
+    columns = {**left_out, **KIND.columns(typed), **read_wind(typed.wind, typed.wind_height)}
+    in_order(columns["began"], columns.get("ended"))
+    return columns

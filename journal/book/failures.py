@@ -169,22 +169,34 @@ class EvidenceTyped:
 
 def log_failure(session: Session, typed: FailureTyped) -> Failure:
     """Log a failure, with its believed cause if there is one already."""
+    failure = add_record(session, Failure, **read_failure(session, typed))
+    if typed.cause:
+        believed = CauseTyped(typed.cause, sure=typed.sure, because=typed.evidence, said_on=typed.happened)
+        believe(session, failure.ref, believed)
+    return failure
+
+
+def read_failure(session: Session, typed: FailureTyped) -> dict[str, Any]:
+    """The columns of a failure that is to be logged; its cause is read but for holding that it can be used.
+
+    Raises
+    ------
+    BadInput
+        If a word, a day or a share cannot be used, or something is said of a cause that is not there.
+    """
     tried = find_record(session, typed.attempt, Attempt) if typed.attempt else None
     to = get_record(session, Revision, tried.revision_id) if tried else find_revision(session, typed.on)
-    columns: dict[str, Any] = {
+    if not typed.cause and (typed.sure or typed.evidence):
+        raise BadInput("How sure, and on what evidence, belong to a cause", "Add --cause")
+    share(typed.sure, "How sure")
+    return {
+        "revision_id": to.key,
         "happened": (tried.ended or tried.began) if tried else when(None),
         **KIND.columns(typed),
         "attempt_id": tried.key if tried else None,
         "part_id": find_record(session, typed.part, Part).key if typed.part else None,
         "caused_by_id": find_record(session, typed.caused_by, Failure).key if typed.caused_by else None,
     }
-    failure = add_record(session, Failure, revision_id=to.key, **columns)
-    if typed.cause:
-        believed = CauseTyped(typed.cause, sure=typed.sure, because=typed.evidence, said_on=typed.happened)
-        believe(session, failure.ref, believed)
-    elif typed.sure or typed.evidence:
-        raise BadInput("How sure, and on what evidence, belong to a cause", "Add --cause")
-    return failure
 
 
 def causes(session: Session, failure: Failure) -> list[Cause]:

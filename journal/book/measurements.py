@@ -211,6 +211,40 @@ def log_measurement(session: Session, typed: MeasurementTyped) -> Measurement:
     BadInput
         If both a value and a reason for its absence are given, or neither.
     """
+    read = columns_of(typed, around(session, typed), beside_value(typed))
+    return add_record(session, Measurement, **read)
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What a measurement belongs to: its revision, and its attempt and its logged meter where it has them."""
+
+    on: Revision
+    tried: Attempt | None
+    meter: Instrument | None
+
+
+def around(session: Session, typed: MeasurementTyped) -> Around:
+    """Look up what a measurement belongs to."""
+    tried = find_record(session, typed.attempt, Attempt) if typed.attempt else None
+    to = get_record(session, Revision, tried.revision_id) if tried else find_revision(session, typed.on)
+    named = typed.instrument if typed.instrument and _METER.fullmatch(typed.instrument.strip()) else None
+    return Around(to, tried, find_record(session, named, Instrument) if named else None)
+
+
+def beside_value(typed: MeasurementTyped) -> dict[str, Any]:
+    """The columns of a measurement that are read from what was typed beside its value."""
+    return {**KIND.columns(typed), **read_wind(typed.wind, typed.wind_height)}
+
+
+def columns_of(typed: MeasurementTyped, found: Around, beside: dict[str, Any]) -> dict[str, Any]:
+    """All columns of a measurement that is to be logged; of many, what they share is looked up and read but once.
+
+    Raises
+    ------
+    BadInput
+        As :func:`log_measurement`.
+    """
     name = quantity_named(typed.quantity)
     if (typed.value is None) == (typed.missing is None):
         raise BadInput(
@@ -219,18 +253,14 @@ def log_measurement(session: Session, typed: MeasurementTyped) -> Measurement:
         )
     if typed.due is not None and typed.missing is None:
         raise BadInput("A value was given, and a day until which it is to be read", "Leave out --by")
-    tried = find_record(session, typed.attempt, Attempt) if typed.attempt else None
-    to = get_record(session, Revision, tried.revision_id) if tried else find_revision(session, typed.on)
-    named = typed.instrument if typed.instrument and _METER.fullmatch(typed.instrument.strip()) else None
-    meter = find_record(session, named, Instrument) if named else None
-    columns = {
-        **_taken_over(tried),
-        **_value(name, typed, meter),
-        **KIND.columns(typed),
-        **({"instrument": meter.name, "instrument_id": meter.key} if meter else {}),
-        **read_wind(typed.wind, typed.wind_height),
+    return {
+        "revision_id": found.on.key,
+        "quantity": name,
+        **_taken_over(found.tried),
+        **_value(name, typed, found.meter),
+        **beside,
+        **({"instrument": found.meter.name, "instrument_id": found.meter.key} if found.meter else {}),
     }
-    return add_record(session, Measurement, revision_id=to.key, quantity=name, **columns)
 
 
 def _taken_over(tried: Attempt | None) -> dict[str, Any]:

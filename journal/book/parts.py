@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from sqlmodel import Session, col, select
 
@@ -80,10 +81,21 @@ def add_part(session: Session, typed: PartTyped, correction: str | None = None) 
     """Add a part to a revision; of one that was built the history tells that it was added later."""
     to = find_revision(session, typed.on)
     sheet.permit_adding(session, to, correction)
-    part = add_record(session, Part, **KIND.columns(typed), **money(typed.cost, typed.currency))
+    part = add_record(session, Part, **read_part(typed))
     session.add(PartUse(part_id=part.key, revision_id=to.key))
     settle(session)
     return part
+
+
+def read_part(typed: PartTyped) -> dict[str, Any]:
+    """The columns of a part that is to be added.
+
+    Raises
+    ------
+    BadInput
+        If a word, a count, a mass or a cost cannot be used.
+    """
+    return {**KIND.columns(typed), **money(typed.cost, typed.currency)}
 
 
 def carry(session: Session, ref: str, on: str | None = None) -> PartUse:

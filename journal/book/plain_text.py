@@ -25,6 +25,12 @@ def harmless(text: str) -> str:
     return _STEERING.sub(lambda m: f"\\u{ord(m[0]):04x}", text)
 
 
+def steering(text: str) -> str:
+    """The first character that steers a terminal or turns the order of letters round; empty where there is none."""
+    found = _STEERING.search(text)
+    return found[0] if found else ""
+
+
 def clean_text(text: str, what: str, *, limit: int = 10_000) -> str:
     """Trim a text and refuse what no keyboard means: control characters, emptiness, absurd length.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any, TypeVar, overload
 
 from sqlmodel import Session, col, func, select
@@ -106,6 +106,16 @@ def add_record(session: Session, cls: type[N], **fields: Any) -> N:
     session.add(record)
     session.flush()
     return record
+
+
+def add_records(session: Session, cls: type[N], rows: Iterable[dict[str, Any]]) -> list[N]:
+    """Add many numbered records of a kind to the build meant, in their order, each by its columns."""
+    build, at = current_build(session), now()
+    first = next_number(session, cls, build)
+    made = [cls(build_id=build.key, number=n, recorded_at=at, **columns) for n, columns in enumerate(rows, first)]
+    session.add_all(made)
+    session.flush()
+    return made
 
 
 @overload

@@ -25,6 +25,7 @@ from journal.cli import (
     search,
     sheet,
     streams,
+    table,
     todo,
     undoing,
     why,
@@ -50,7 +51,7 @@ def build(wanted: str | None = None) -> typer.Typer:
     )
     app.callback()(_options)
     groups = (
-        builds, sheet, converse, parts, log, failures, why, decisions, review, explore, electric, writeup, care,
+        builds, sheet, converse, parts, log, table, failures, why, decisions, review, explore, electric, writeup, care,
         moving, search, undoing, todo, members, demo,
     )  # fmt: skip
     for group in groups:

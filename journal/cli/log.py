@@ -159,7 +159,8 @@ def measure(
 
     given = measurements.MeasurementTyped(
         "", attempt=attempt, on=on, doubt=doubt, missing=missing, due=due, load_state=load, where=where,
-        instrument=instrument, conditions=conditions, wind=wind, wind_height=wind_height, taken=taken, private_note=note,
+        instrument=instrument, conditions=conditions, wind=wind, wind_height=wind_height, taken=taken,
+        private_note=note,
     )  # fmt: skip
     if value is None and quantity is None and missing is None and at_terminal():
         _many(given)

@@ -28,8 +28,8 @@ COMMANDS = dict(_tree())
 EXAMPLES = {name: re.search(r"Example: (galebook .+)", command.help or "") for name, command in COMMANDS.items()}
 #: Commands that only look; each is run as its own example has it, but for these.
 ELSE = {"sheet": ["r2"], "years": ["r2", "--years", "1"]}
-#: Gives JSON of what it took in; it has tests of its own.
-TAKING_IN = {"import"}
+#: Give JSON of what they took in; they have tests of their own.
+TAKING_IN = {"import", "table"}
 READING = {
     name: ELSE.get(name) or shlex.split(EXAMPLES[name][1])[1 + len(name.split()) :]
     for name, command in COMMANDS.items()

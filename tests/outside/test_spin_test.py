@@ -5,7 +5,13 @@ import math
 import numpy as np
 import pytest
 
-from calc.evidence.spin_test import constant_from_spins
+from calc.evidence.spin_test import (
+    SpinTest,
+    constant_from_spins,
+    constant_through_standstill,
+    resistance_from_load,
+    slope_in_the_middle,
+)
 from calc.evidence.uncertainty import LimitedReading
 from journal.book.attempts import AttemptTyped, log_attempt
 from journal.book.measurements import MeasurementTyped, log_measurement
@@ -169,3 +175,52 @@ def test_speeds_and_voltages_that_do_not_pair_off_are_told(s):
         log_measurement(s, MeasurementTyped(quantity, typed, attempt=a.ref))
     (why,) = gather_record(s, a.ref).data["not_worked_out"]
     assert (why.refs, "3 of speed and 2 of voltage make no pairs" in why.text) == (("M1", "M2", "M3", "M4", "M5"), True)
+
+
+def test_the_slope_in_the_middle_is_that_of_theil_and_sen():
+    """scipy.stats.theilslopes through the same points, one of them misread; the slope is hardly moved by it."""
+    from scipy import stats
+
+    V = K * SPEEDS - KEPT + OFF
+    V[2] *= 10.0
+    got = slope_in_the_middle(list(SPEEDS), list(V))
+    assert got == pytest.approx(stats.theilslopes(V, SPEEDS).slope)
+    clean = slope_in_the_middle(list(SPEEDS), list(K * SPEEDS - KEPT))
+    assert clean == pytest.approx(K)
+
+
+def test_the_line_through_standstill_is_that_of_least_squares():
+    """numpy.linalg.lstsq without a constant; its standard error, s / sqrt(sum of squares), from memory."""
+    V = K * SPEEDS + OFF
+    got = constant_through_standstill(readings(SPEEDS, 0.0, "t"), readings(V, 0.0, "m"))
+    (slope,), (rest,), *_ = np.linalg.lstsq(SPEEDS[:, None], V, rcond=None)
+    s = math.sqrt(rest / (len(V) - 1))
+    assert (got.k, got.U_k) == pytest.approx((slope, 2.0 * s / math.sqrt(np.sum(SPEEDS**2))))
+
+
+def test_the_resistance_under_load_against_drawn_errors():
+    """20,000 sets of readings, each wrong evenly within its limits (GUM supplement 1): value and doubt agree."""
+    R, amps = 0.4, np.array([1.0, 3.0, 5.0, 8.0])
+    V = K * SPEEDS - KEPT - R * amps
+    test = SpinTest(K, 0.0, KEPT, 0.0)
+    got = resistance_from_load(test, readings(SPEEDS, 0.0, ""), readings(V, 0.002, ""), readings(amps, 0.01, ""))
+    draw = np.random.default_rng(5)
+    v, i = (x * (1 + share * draw.uniform(-1, 1, (20_000, len(x)))) for x, share in ((V, 0.002), (amps, 0.01)))
+    many = np.sum(i * (K * SPEEDS - KEPT - v), axis=1) / np.sum(i * i, axis=1)
+    assert got[0] == pytest.approx(R, rel=1e-6)
+    assert got[1] == pytest.approx(2.0 * np.std(many), rel=0.03)
+
+
+@pytest.mark.parametrize("amps", [[0.0, 0.0], [2.0]])
+def test_no_resistance_without_current(amps):
+    """Two lines under load are wanted, and a current in one of them."""
+    some = readings(amps, 0.0, "")
+    with pytest.raises(ValueError, match=r"pairs|zeros"):
+        resistance_from_load(SpinTest(K, 0.0), some, some, some)
+
+
+@pytest.mark.parametrize("speeds", [[10.0], [10.0, 10.0]])
+def test_no_slope_without_two_speeds(speeds):
+    """One speed tells none."""
+    with pytest.raises(ValueError, match="two speeds"):
+        slope_in_the_middle(speeds, speeds)
