@@ -39,6 +39,10 @@ _POWER_IN_TABLE = re.compile(r"(?<=[a-zA-Z])([23])\b")
 _SIGNS = {"µ": "u", "μ": "u", "²": "2", "³": "3", "·": "*"}
 
 
+#: A number alone, as somebody answers who sees the unit in the question.
+_BARE = re.compile(r"\s*(?:(?:about|around|roughly|ca\.?|approx\.?)\s|~)?\s*[+-]?\d[\d.,' ]*", re.IGNORECASE)
+
+
 class NumberAsked(Protocol):
     """What is asked for: an entry of the catalogue of inputs, or a quantity that can be measured."""
 
@@ -216,6 +220,18 @@ def _in_si(number: float, unit: str, asked: str, *, difference: bool) -> float:
 def is_beaufort(text: str) -> bool:
     """Whether a wind was typed as a Beaufort number."""
     return _BEAUFORT.fullmatch(text) is not None
+
+
+def in_unit_of(asked: NumberAsked, typed: str) -> str:
+    """An answer to a question that shows its unit, with that unit where the answer has none.
+
+    Examples
+    --------
+    >>> in_unit_of(Wanted("m", "m", 0.2, 15.0, "2.2 m"), "about 1,8")
+    'about 1,8 m'
+    """
+    parts = plain_number(asked.example)
+    return f"{typed.strip()} {parts[1]}" if parts and parts[1] and _BARE.fullmatch(typed) else typed
 
 
 def plain_number(text: str) -> tuple[str, str] | None:

@@ -107,11 +107,14 @@ def read_line(text: str, last: str = "") -> tuple[str, str]:
     BadInput
         If it has no quantity that is known, or the value is none of it.
     """
+    from calc.quantities import QUANTITIES
     from journal.book.measurements import read_measurement
+    from journal.book.plain_quantity import in_unit_of
 
     name, value = _parted(text.split(), text) or (last, text)
     if not name:
         raise BadInput(f"{text.strip()!r} does not say what was read", f"Type it like {LIKE}")
+    value = in_unit_of(QUANTITIES[name], value)
     read_measurement(name, value)
     return name, value
 

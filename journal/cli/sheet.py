@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -15,6 +15,7 @@ from journal.cli.unclear import beside, one_reading
 from journal.errors import BadInput, NotFound, Refused
 
 if TYPE_CHECKING:
+    from calc.machine.entry import Entry
     from journal.book import sheet_toml
 
 _PANEL = "Design sheet"
@@ -50,7 +51,6 @@ def set_value(
     from journal.book import records, sheet
     from journal.book.tables import PROVENANCES
     from journal.cli.picking import correction
-    from journal.review.asking import help_of, wording
 
     if more:
         path, value = sheet.name_and_value([path or "", value or "", *more])
@@ -62,14 +62,7 @@ def set_value(
     if value is None:
         # Nobody answers in vain where it would be refused.
         correct = correction(on, path, correct)
-    value = ask(
-        value,
-        f"{entry.meaning}, like {entry.example}",
-        flag=f'galebook set {path} "{entry.example}"',
-        check=lambda typed: sheet.read_value(path, typed),
-        words=entry.choices or (("yes", "no") if entry.kind == "flag" else ()),
-        help=help_of(wording(path)) if value is None else "",
-    )
+    value = value if value is not None else _answer(path, entry)
     provenance = ask(provenance, "Where it comes from", flag="--from", default="estimate", words=PROVENANCES)
     with session(write=True) as s:
         of = records.find_revision(s, on)
@@ -79,6 +72,26 @@ def set_value(
     shown = entry.text(row.number) if row.number is not None else row.word or ""
     added = f", added after {of.ref} was built" if later else ""
     say(f"{of.ref} {path} = {row.typed}{beside(row.typed, shown)}, {row.provenance}{added}")
+
+
+def _answer(path: str, entry: Entry[Any]) -> str:
+    """A value as somebody answers who sees its unit in the question."""
+    from journal.book import sheet
+    from journal.book.plain_quantity import in_unit_of
+    from journal.review.asking import help_of, wording
+
+    def whole(typed: str) -> str:
+        return in_unit_of(entry, typed) if entry.kind == "number" else typed
+
+    answer = ask(
+        None,
+        f"{entry.meaning}, like {entry.example}",
+        flag=f'galebook set {path} "{entry.example}"',
+        check=lambda typed: sheet.read_value(path, whole(typed)),
+        words=entry.choices or (("yes", "no") if entry.kind == "flag" else ()),
+        help=help_of(wording(path)),
+    )
+    return whole(answer or "")
 
 
 def unset(

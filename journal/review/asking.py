@@ -11,6 +11,7 @@ from calc.machine.catalogue import LABELLED, RECORDED, Sheet, split
 from calc.machine.inputs import Unknown
 from calc.physics import generator, wind
 from calc.units import show
+from journal.book.plain_quantity import in_unit_of
 from journal.book.shed import read_raw, ways_of
 from journal.book.sheet import RevisionSheet, entry_of, read_value
 from journal.review.find_out import find_out, ranked, unsure
@@ -308,13 +309,14 @@ def answer_of(asked: Wording, typed: str) -> ValueSaid:
     match = _BEHIND_COMMA.fullmatch(typed.strip())
     by = _KNOWN_BY.get(match["by"].casefold()) if match else None
     body = match["value"] if match and by else typed.strip()
+    entry = entry_of(asked.path)[0]
     raw = read_raw(asked.path, body)
     if raw is None:
+        body = in_unit_of(entry, body) if entry.kind == "number" else body
         item = {"typed": body, "provenance": by or asked.usual}
     else:
         item = {"typed": raw.typed, "doubt": raw.doubt, "provenance": by or "measured", "note": f"from {body}"}
     fields = read_value(asked.path, **item)
-    entry = entry_of(asked.path)[0]
     shown = entry.text(fields["number"]) if fields["number"] is not None else str(fields["word"])
     doubt = f" ± {fields['doubt']}" if fields["doubt"] else ""
     said = f"{raw.says}: " if raw else ""
