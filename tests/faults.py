@@ -111,7 +111,7 @@ COMMANDS = (
 
 #: Those that reckon for seconds before they write; they are tried less often.
 SLOW = ("next", "demo")
-#: Those that only read, or concern a server.
+#: Those that only read, or concern a server, or write what pages send, as tests/web tries.
 READING = frozenset(
     [
         "backups",
@@ -129,6 +129,7 @@ READING = frozenset(
         "predictions",
         "rules",
         "search",
+        "serve",
         "show",
         "status",
         "turn",

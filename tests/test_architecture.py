@@ -14,6 +14,7 @@ from tests.reached import Reached
 
 ROOT = Path(__file__).parent.parent
 CALC = sorted((ROOT / "calc").rglob("*.py"))
+TEMPLATES = sorted(p for p in (ROOT / "templates").rglob("*") if p.is_file() and p.suffix != ".png")
 JOURNAL = sorted(p for p in (ROOT / "journal").rglob("*.py") if "versions" not in p.parts)
 #: Rooms, lowest first; a module may import from its own room and from those below it.
 ROOMS = (
@@ -32,8 +33,11 @@ ROOMS = (
     "journal.publish",
     "journal.screens",
     "journal.demo",
+    "journal.web",
     "journal.cli",
 )
+#: What pages for a phone are made with; nothing else may ask for it, for it is not installed with the program.
+FOR_PHONES = {"starlette", "uvicorn", "segno", "python_multipart"}
 
 
 def name(path):
@@ -84,6 +88,12 @@ def test_only_one_file_imports_rich(path):
 def test_typer_stays_in_the_command_line(path):
     """Services know nothing of how they are called."""
     assert "cli" in path.parts or not any(m.split(".")[0] in ("typer", "click") for m in imports(path))
+
+
+@pytest.mark.parametrize("path", JOURNAL, ids=name)
+def test_what_is_not_installed_with_the_program_stays_with_the_pages_that_need_it(path):
+    """Whoever serves no pages need not have it."""
+    assert "web" in path.parts or not {m.split(".")[0] for m in imports(path)} & FOR_PHONES
 
 
 def _room(module):
@@ -183,7 +193,8 @@ def test_the_command_line_imports_nothing_heavy_at_its_top(path):
 #: What knowing the place of the journal loads, for now.
 STORE = ("calc", "sqlmodel", "sqlalchemy", "numpy", "journal.book.store", "journal.book.tables")
 HEAVY = ("numpy", "sqlmodel", "sqlalchemy", "pint", "tomlkit", "alembic", "jinja2", "markdown", "nh3", "matplotlib",
-         "PIL", "platformdirs", "calc", "journal.book.store", "journal.book.tables", "journal.screens")  # fmt: skip
+         "PIL", "platformdirs", "starlette", "uvicorn", "segno", "python_multipart", "journal.web", "calc",
+         "journal.book.store", "journal.book.tables", "journal.screens")  # fmt: skip
 
 
 @pytest.mark.parametrize("args", [["--help"], ["check", "--help"], ["--version"], ["where"]], ids=" ".join)
@@ -216,7 +227,7 @@ def test_everything_public_in_calc_is_explained(path):
 SENTENCE = re.compile(r"\bsafe\b", re.IGNORECASE)
 
 
-@pytest.mark.parametrize("path", [*CALC, *JOURNAL, *sorted((ROOT / "templates").iterdir())], ids=name)
+@pytest.mark.parametrize("path", [*CALC, *JOURNAL, *TEMPLATES], ids=name)
 def test_nothing_is_ever_called_safe(path):
     """Not in any text that people could see; the template filter of that name is no text."""
     text = re.sub(r"\|\s*safe\b", "", path.read_text(encoding="utf-8"))

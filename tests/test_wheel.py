@@ -85,6 +85,8 @@ def test_the_wheel_holds_all_that_is_needed_and_no_more(wheel):
     for source, inside in (("calc/tables", "calc/tables"), ("templates", "journal/templates")):
         wanted = {f"{inside}/{p.name}" for p in (ROOT / source).iterdir() if p.suffix in (".csv", ".md", ".html")}
         assert wanted <= set(names)
+    pages = {f"journal/templates/web/{p.name}" for p in (ROOT / "templates" / "web").iterdir()}
+    assert pages <= set(names)
     assert any(n.startswith("journal/book/migrations/versions/0001") for n in names)
     assert {n.split("/")[0].split("-")[0] for n in names} == {"calc", "journal", "galebook"}
 

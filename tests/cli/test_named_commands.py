@@ -10,7 +10,8 @@ import typer
 from journal.cli import build
 
 ROOT = Path(__file__).parent.parent.parent
-SOURCES = sorted([*(ROOT / "calc").rglob("*.py"), *(ROOT / "journal").rglob("*.py"), *(ROOT / "templates").iterdir()])
+TEMPLATES = [p for p in (ROOT / "templates").rglob("*") if p.suffix in (".md", ".html")]
+SOURCES = sorted([*(ROOT / "calc").rglob("*.py"), *(ROOT / "journal").rglob("*.py"), *TEMPLATES])
 _NAMED = re.compile(r"\bgalebook ((?:--[a-z]+ \S+ )*)([a-z][a-z-]*)(?: ([a-z]+))?")
 
 

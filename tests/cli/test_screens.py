@@ -27,6 +27,7 @@ SEVERAL = {"journal.screens.check": ["show_check", "show_findings", "show_findin
 NO_JSON = {
     "writeup": "a write-up has forms of its own",
     "demo": "it makes a journal",
+    "serve": "it serves pages, until it is ended",
     "export": "it writes a journal, in a form of its own",
     "backup": "it copies a journal",
     "restore": "it puts a copy in the place of a journal",
