@@ -6,7 +6,7 @@ import contextlib
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from journal.cli.common import meant
+from journal.cli.typed import meant
 from journal.errors import GalebookError
 
 #: Letters of the records that an argument or option names; empty for any record.

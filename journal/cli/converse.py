@@ -11,7 +11,7 @@ import typer
 
 from journal.cli import talk
 from journal.cli.common import Commands, at_terminal, say, session, waiting
-from journal.cli.options import OfRevision
+from journal.cli.options import Json, OfRevision
 from journal.cli.talk import told
 from journal.cli.typed import Unfinished, dialogue
 from journal.errors import BadInput
@@ -36,6 +36,7 @@ def ask_(
         Path | None,
         typer.Option("--answers", help="Take the answers from a TOML file, as galebook sheet --toml has it."),
     ] = None,
+    as_json: Json = False,
 ) -> None:
     """Go on with the conversation: at most five questions, those that settle most first, each with why it is asked.
 
@@ -43,6 +44,9 @@ def ask_(
     """
     from journal.book import records
 
+    if as_json:
+        _questions_only(revision)
+        return
     with session() as s:
         of = records.find_revision(s, revision)
         ref, frozen = of.ref, of.frozen_at is not None
@@ -55,6 +59,17 @@ def ask_(
     else:
         with _kept_whole():
             _further(ref, _LATER if frozen else None)
+
+
+def _questions_only(revision: str | None) -> None:
+    """What would be asked, for scripts, as they can answer it from a file."""
+    from journal.book import records
+    from journal.review import asking, verdict
+    from journal.screens.asking import show_questions
+
+    with session() as s:
+        review = verdict.check(s, records.find_revision(s, revision).ref)
+        show_questions(asking.questions(review), True)
 
 
 def take_answers(file: Path, ref: str, frozen: bool = False) -> None:

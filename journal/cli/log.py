@@ -165,10 +165,7 @@ def measure(
     if value is None and quantity is None and missing is None and at_terminal():
         _many(given)
         return
-    quantity, value, turned = measurements.name_and_value(quantity, value)
-    if turned and at_terminal():
-        say(f'The name goes first, as everywhere: galebook measure {quantity} "{value}"')
-    name = _quantity(quantity)
+    name, value = _in_order(quantity, value)
     if missing is None:
         value = one_reading(_value(value, name), name, lambda t: measurements.read_measurement(name, t, doubt))
         if at_terminal() and load is None and attempt is None:
@@ -178,6 +175,16 @@ def measure(
     tell(made.ref)
     shown = show(made.value, QUANTITIES[name].shown) if made.value is not None else ""
     say(f"Logged {made.ref}: {name}, {made.typed or 'not measured'}{beside(made.typed or '', shown)}.")
+
+
+def _in_order(first: str | None, second: str | None) -> tuple[str, str | None]:
+    """Quantity and value in whichever order they were typed; which goes first is told who is there."""
+    from journal.book.measurements import name_and_value
+
+    quantity, value, turned = name_and_value(first, second)
+    if turned and at_terminal():
+        say(f'The name goes first, as everywhere: galebook measure {quantity} "{value}"')
+    return _quantity(quantity), value
 
 
 def _many(given: MeasurementTyped) -> None:
