@@ -173,9 +173,19 @@ def ask(
             return default
         raise BadInput(f"{question} is missing", f"Give it as {flag}")
     how = " ".join(filter(None, [help, f"On one line: {flag}" if flag else ""]))
+    edit = None if (words and not own) or check or completions else _in_editor
+    if edit:
+        how = f"{how} A long text is written in your own editor: type edit.".strip()
     return talk.asked(
-        talk.Question(question, words, own, labels or {}, check, optional, default, how, completions=completions)
-    )
+        talk.Question(question, words, own, labels or {}, check, optional, default, how,
+                      completions=completions, edit=edit)
+    )  # fmt: skip
+
+
+def _in_editor(begun: str) -> str:
+    from journal.cli.editor import written_in
+
+    return written_in(begun)
 
 
 def confirm(question: str, *, default: bool = False) -> bool:

@@ -8,7 +8,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from journal.cli.common import confirm, say
+from journal.cli.streams import say, somebody
+from journal.cli.talk import confirmed
 from journal.cli.typed import let_go, new_text, texts_folder, time_text
 from journal.errors import BadInput
 
@@ -59,6 +60,18 @@ def edited(text: str, name: str, go_on: str) -> Iterator[tuple[str, str]]:
     let_go(path)
 
 
+def written_in(begun: str) -> str:
+    """A long answer, written in the person's own editor.
+
+    Raises
+    ------
+    BadInput
+        As :func:`edited`.
+    """
+    with edited(f"{begun}\n", "answer.txt", "galebook, and type it from") as (_, text):
+        return text.strip()
+
+
 def _begun(path: Path) -> Path:
     return path.with_name(path.name + _BEGUN)
 
@@ -74,7 +87,7 @@ def _laid_down(text: str, name: str) -> tuple[Path, str]:
     """The file to be edited, and the text from which it was begun: one that was left, or a new one."""
     for left in _left(name):
         when = time_text(left.stat().st_mtime)
-        if confirm(f"A text of {when} was not taken over: {left}. Go on with it", default=True):
+        if somebody() and confirmed(f"A text of {when} was not taken over: {left}. Go on with it", default=True):
             return left, read_text(_begun(left))
         say(f"Not taken over yet: {left}")
     for left in sorted(set(_left()) - set(_left(name))):

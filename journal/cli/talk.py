@@ -29,6 +29,7 @@ _SMALL = {
     "back": "back", "<": "back",
     "-": "open", "don't know": "open", "dont know": "open", "don’t know": "open",
     "leave": "leave",
+    "edit": "edit",
 }  # fmt: skip
 SMALL_WORDS = '? how to find it, back, - leave it open, leave stops and keeps all; in quotes they are a text: "back"'
 #: Columns beyond which lines get hard to read, those a question leaves for its answer, and the least there are.
@@ -67,6 +68,8 @@ class Question:
         Whether an answer that was not typed in full is told in full.
     completions : tuple of str
         Words that Tab completes within an answer, beside those to choose from.
+    edit : callable, optional
+        Lets a long text be written in the person's own editor, where ``edit`` is typed.
     """
 
     text: str
@@ -79,6 +82,7 @@ class Question:
     help: str = ""
     echoed: bool = True
     completions: tuple[str, ...] = ()
+    edit: Callable[[str], str] | None = None
 
 
 def asked(question: Question) -> str | None:
@@ -100,6 +104,8 @@ def asked(question: Question) -> str | None:
     while True:
         answer = _line(question, default)
         small = _SMALL.get(answer.strip().casefold())
+        if small == "edit":
+            answer, small = question.edit(default or "") if question.edit else answer, None
         if small in ("help", "back", "leave"):
             _follow(small, question, talk)
         elif small == "open" or not answer.strip():
@@ -160,6 +166,8 @@ def _follow(small: str, question: Question, talk: Dialogue) -> None:
 
 
 def _plain_help(question: Question) -> str:
+    if question.edit:
+        return "A text of any length; edit opens your own editor for a long one."
     if question.words:
         return f"Type a number, a word or a part of it{', or words of your own' if question.own else ''}."
     return "Whatever you know of it will do." if question.optional else "A short text will do."

@@ -283,3 +283,14 @@ def test_a_number_that_can_be_two_things_is_asked_about():
         with pytest.raises(BadInput, match="by its number"):
             chosen(typed, days)
     assert chosen("2", Question("Which", ("3 February", "2 March"))) == "2 March"
+
+
+def test_a_long_text_is_written_in_the_persons_editor(path, tmp_path, monkeypatch):
+    """Where a text is asked for, edit opens the editor; what is left in it is the answer, and nothing stays behind."""
+    script = tmp_path / "editor"
+    script.write_text('#!/bin/sh\nprintf "a roar, then a bang;\\nthe hub turned on with two blades" > "$1"\n')
+    script.chmod(0o755)
+    monkeypatch.setenv("EDITOR", str(script))
+    converse(["fail"], "edit", *[""] * 4)
+    assert rows(path, "SELECT saw FROM failure") == [("a roar, then a bang;\nthe hub turned on with two blades",)]
+    assert not list(tmp_path.rglob("answer*"))
