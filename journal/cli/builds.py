@@ -193,6 +193,7 @@ def revise(
     from journal.book import revisions
     from journal.book.tables import Revision
     from journal.cli.picking import pick
+    from journal.review import weighing
 
     if old is None and title is None and because is None and at_terminal():
         flag = 'galebook revise r1 --title "Bigger" --because "r1 hardly charged"'
@@ -201,7 +202,10 @@ def revise(
         old = pick(None, Revision, "Made from which", flag=flag, optional=True, newest=True)
     with session(write=True) as s:
         new = revisions.revise(s, old, title=title, because=because)
+        decided = weighing.carry_over(s, new)
     tell(new.ref)
+    for line in decided:
+        say(f"What was decided is on it. {line}.")
     say(f"Made {new.ref}. Change it with: galebook sheet {new.ref} --edit")
 
 

@@ -198,6 +198,10 @@ def _one(
     with dialogue(()) as alone:
         alone.behind = behind
         typed = talk.asked(question)
+    if typed is None and now is not None and correct is None:
+        with session(write=True) as s:
+            sheet.unset(s, records.find_revision(s, ref), [path])
+        told("= left open", by=2)
     if typed is None or (now is not None and typed == now.typed):
         return False
     answer = asking.answer_of(asked, typed)

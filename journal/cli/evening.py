@@ -111,7 +111,7 @@ def read_line(text: str, last: str = "") -> tuple[str, str]:
     from journal.book.measurements import read_measurement
     from journal.book.plain_quantity import in_unit_of
 
-    name, value = _parted(text.split(), text) or (last, text)
+    name, value = _parted(text.split(), text) or _by_meaning(text, last) or (last, text)
     if not name:
         raise BadInput(f"{text.strip()!r} does not say what was read", f"Type it like {LIKE}")
     value = in_unit_of(QUANTITIES[name], value)
@@ -129,12 +129,66 @@ def _parted(words: list[str], text: str) -> tuple[str, str] | None:
             if not rest:
                 continue
             try:
-                return quantity_named(".".join(name)), " ".join(rest)
+                found = quantity_named(".".join(name))
+                if "." in " ".join(name) or _reads(found, " ".join(rest), bare=True):
+                    return found, " ".join(rest)
             except GalebookError as e:
                 wrong = e if "." in name[0] and name[0][0].isalpha() and count == 1 else wrong
     if wrong is not None:
         raise wrong
     return None
+
+
+def _by_meaning(text: str, last: str) -> tuple[str, str] | None:
+    """The quantity that words around a value mean, or that its unit alone can be; None where there is no such one.
+
+    Raises
+    ------
+    BadInput
+        If several can be meant, naming them.
+    """
+    from calc.quantities import QUANTITIES
+    from journal.book.heard import hear
+
+    words = text.split()
+    for count in range(len(words), 0, -1):
+        for value, said in ((words[:count], words[count:]), (words[-count:], words[:-count])):
+            named = _meant(" ".join(said)) if said else [last] if last else list(QUANTITIES)
+            fit = [name for name in named if _reads(name, " ".join(value), bare=bool(said or last))]
+            # What is shown in the very unit goes before what can be converted from it.
+            fit = [n for n in fit if QUANTITIES[n].example.endswith(f" {value[-1]}")] or fit
+            if len(fit) == 1:
+                if said or not last:
+                    hear(f"{text.strip()} = {fit[0]}")
+                return fit[0], " ".join(value)
+            if fit:
+                some = ", ".join(fit[:5]) + (" ..." if fit[5:] else "")
+                raise BadInput(f"{text.strip()!r} can be {some}", f"Add which, like {LIKE}")
+    return _by_meaning(text, "") if last else None
+
+
+def _meant(said: str) -> list[str]:
+    """Quantities of which some words are said; of those that are the name of a group, the quantities of that."""
+    from journal.book import naming
+
+    known = naming.quantities()
+    of_group = [k.name for k in known if frozenset(naming.stems(said)) == k.group]
+    return of_group or naming.about(said, known)
+
+
+def _reads(name: str, value: str, *, bare: bool) -> bool:
+    """Whether a value can be one of a quantity; a number alone only where words say which."""
+    from calc.quantities import QUANTITIES
+    from journal.book.heard import unheard
+    from journal.book.measurements import read_measurement
+    from journal.book.plain_quantity import in_unit_of
+
+    try:
+        with unheard():
+            read_measurement(name, in_unit_of(QUANTITIES[name], value) if bare else value)
+    except GalebookError:
+        return False
+    return True
 
 
 def take_photos(ref: str) -> None:

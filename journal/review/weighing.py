@@ -27,7 +27,7 @@ from journal.book.decisions import (
 )
 from journal.book.kinds import typed_beside
 from journal.book.names import rule_named
-from journal.book.records import find_record, get_record
+from journal.book.records import all_records, current_build, find_record, get_record
 from journal.book.store import because, settle
 from journal.book.stored import changes_of, consequences_of
 from journal.book.tables import Criterion, Decision, Option, Revision, Score
@@ -178,12 +178,42 @@ def choose_option(session: Session, ref: str, typed: ChoiceTyped) -> tuple[Decis
 def _carry_out(session: Session, decision: Decision, option: Option) -> None:
     """Put what was chosen onto the draft; a revision that was built stays as it is."""
     drawn: Revision = get_record(session, Revision, decision.revision_id)
+    if drawn.frozen_at is None:
+        _set_chosen(session, decision, option, drawn)
+
+
+def _set_chosen(session: Session, decision: Decision, option: Option, onto: Revision) -> list[str]:
+    """Put what was chosen onto a sheet; what it set, as ``name = value``."""
     changes: dict[str, str] = changes_of(option)
-    if changes and drawn.frozen_at is None:
-        because(session, f"{decision.ref}: {decision.because}")
-        note = f"{DECIDED_IN} {decision.ref}"
-        items = {path: {"typed": typed, "provenance": "calculated", "note": note} for path, typed in changes.items()}
-        sheet.set_values(session, drawn, items)
+    if not changes:
+        return []
+    because(session, f"{decision.ref}: {decision.because}")
+    note = f"{DECIDED_IN} {decision.ref}"
+    items = {path: {"typed": typed, "provenance": "calculated", "note": note} for path, typed in changes.items()}
+    return [f"{row.path} = {row.typed}" for row in sheet.set_values(session, onto, items)]
+
+
+def carry_over(session: Session, new: Revision) -> list[str]:
+    """Put onto a new revision what was decided on the one it was made from after that was built.
+
+    Returns
+    -------
+    lines : list of str
+        Each decision with what it set.
+    """
+    parent: Revision | None = get_record(session, Revision, new.parent_id)
+    if parent is None or parent.frozen_at is None:
+        return []
+    stated = sheet.load_sheet(session, parent).values
+    lines = []
+    for decision in all_records(session, Decision, current_build(session)):
+        if decision.kind != "design" or decision.decided_on is None or decision.revision_id != parent.key:
+            continue
+        chosen = next((o for o in options(session, decision) if o.chosen), None)
+        known = all(path in stated and stated[path].typed == typed for path, typed in changes_of(chosen).items())
+        if chosen is not None and not known:
+            lines.append(f"{decision.ref}: {', '.join(_set_chosen(session, decision, chosen, new))}")
+    return lines
 
 
 def _foresee(session: Session, decision: Decision, foreseen: forecast.Expected) -> None:

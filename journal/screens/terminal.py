@@ -38,6 +38,8 @@ WIDTH = 100
 LEAST = 30
 #: How the column is called that keeps what was typed of a day.
 _BESIDE = "_typed"
+#: Columns below which a table of more than so many columns is told row by row.
+NARROW, MOST_IN_NARROW = 60, 2
 #: Columns that are not folded: a name that is cut in two cannot be copied.
 _WHOLE = ("", "Name", "Rule")
 
@@ -158,7 +160,10 @@ class Terminal:
             self._console.print(Text(line), soft_wrap=True)
 
     def table(self, columns: Sequence[str], rows: Iterable[Sequence[object]], *, close: bool = False) -> None:
-        """A table with a head; its columns may stand close."""
+        """A table with a head; its columns may stand close. Where a table has no room, its rows stand one by one."""
+        if self._console.width < NARROW and len(columns) > MOST_IN_NARROW:
+            self._stacked(columns, rows)
+            return
         padding = (0, 1, 0, 0) if close else (0, 1)
         table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=padding)
         for column in columns:
@@ -166,6 +171,15 @@ class Terminal:
         for row in rows:
             table.add_row(*(self._text(str(cell)) for cell in row))
         self._console.print(table)
+
+    def _stacked(self, columns: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
+        """Each row as lines: what leads it, then every other cell with the head of its column."""
+        for row in rows:
+            told = [str(cell) for cell in row]
+            self.line(told[0], "bold")
+            for column, cell in zip(columns[1:], told[1:], strict=False):
+                if cell:
+                    self.hang("  ", f"{column}: {cell}" if column else cell, 4)
 
     def facts(self, facts: Iterable[tuple[str, str]]) -> None:
         """What each of some words stands for, side by side."""

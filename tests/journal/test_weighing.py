@@ -10,6 +10,7 @@ from journal.book.records import find_revision
 from journal.book.tables import Criterion, Option
 from journal.review import weighing
 from journal.review.options import view_decision
+from tests.conftest import rows
 
 
 @pytest.mark.parametrize(
@@ -107,3 +108,23 @@ def test_what_goes_wrong_is_counted_with_dangers_tenfold():
         with_status=lambda status: {"danger": [1, 2], "fail": [1, 2, 3]}[str(status)],
     )
     assert weighing._figures(review) == {"findings": 23.0}
+
+
+def test_what_was_decided_on_a_built_revision_goes_onto_the_next(run, path):
+    """It cannot be built in any more; whoever makes the next revision finds it there, and undo takes all of it back."""
+    for line in (
+        ("set", "mast.height", "8 m"), ("decide", "How high?"), ("option", "D1", "taller", "--set", "mast.height=12 m"),
+        ("attempt", "ran"), ("choose", "D1", "taller", "--because", "the hedge"),
+    ):  # fmt: skip
+        assert run(*line).code == 0
+    made = run("revise")
+    assert "D1: mast.height = 12 m" in made.err
+    stands = "SELECT typed FROM sheetvalue JOIN revision ON revision.id = revision_id WHERE revision.number = ?"
+    assert rows(path, stands, 2) == [("12 m",)]
+    assert rows(path, stands, 1) == [("8 m",)]
+    assert run("undo").code == 0
+    assert rows(path, stands, 2) == []
+    # Once it is built in, it is not told again.
+    assert run("revise").code == 0
+    assert run("attempt", "ran", "--on", "r3").code == 0
+    assert "D1" not in run("revise").err
