@@ -9,7 +9,7 @@ import numpy as np
 from calc.machine.blade_beam import LOST, BladeBeam, blade_beam
 from calc.machine.blade_root import wall_of
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.hub import SHAFT_STEELS, TWO_PLATES, UNMARKED
+from calc.machine.catalogue.hub import NOTCHES, SHAFT_STEELS, TWO_PLATES, UNMARKED
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics.arrays import largest
 from calc.physics.blade import matching
@@ -19,6 +19,14 @@ from calc.units import Num
 
 #: Yield strength of a shaft by its steel, EN 10025, EN ISO 683 and A2 as turned; from memory. [Pa]
 YIELDS = dict(zip(SHAFT_STEELS, (235e6, 355e6, 430e6, 210e6, 235e6), strict=True))
+#: Tensile strength of the same, from memory. [Pa]
+BREAKS = dict(zip(SHAFT_STEELS, (360e6, 470e6, 650e6, 500e6, 360e6), strict=True))
+#: How many times as much a notch wears as the stress beside it; Peterson's factors, rounded, from memory.
+NOTCHED = dict(zip(NOTCHES, (1.3, 2.2, 3.0), strict=True))
+#: Slope of the line of stress against cycles of steel from its strength at one turn, and its range: 14 leaves 0.37 of
+#: it at a million turns, as a turned bar has in dry air; 8 leaves 0.1 of it at a hundred million, as in rust. From
+#: memory.
+SHAFT_SLOPE, SHAFT_SLOPES = 10.0, (8.0, 14.0)
 #: Characteristic density of softwood C24, by which timber is judged under bolts; EN 338. [kg/m3]
 RHO_K = 350.0
 #: By how much a hole is wider than its bolt. Common practice, no source. [m]

@@ -19,8 +19,8 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import air_density
 from calc.machine.structure import TopLoads, design_winds, top_loads
 from calc.physics import wind
-from calc.physics.arrays import Array
-from calc.physics.structure import guys, lifting, strut
+from calc.physics.arrays import Array, largest
+from calc.physics.structure import guys, ice, lifting, simple_loads, strut
 from calc.physics.structure.beams import Bent, Mast
 from calc.physics.structure.tube import STEEL, STEEL_E, Tube, round_tube
 from calc.units import Num, show
@@ -73,6 +73,8 @@ class Guys:
         Pull without wind. [N]
     k : array
         How stiffly the level holds. [N/m]
+    d, L, EA : array
+        Diameter and length of a rope [m], and how stiff it is [N].
     """
 
     labels: tuple[str, ...]
@@ -81,6 +83,9 @@ class Guys:
     n: Array
     T_0: Array
     k: Array
+    d: Array
+    L: Array
+    EA: Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,36 +126,82 @@ class MastModel:
 
 
 @dataclass(frozen=True, slots=True)
-class MastStorm:
-    """A mast in the strongest gust, load factors not counted. Arrays of levels and spans have a last axis for them.
+class MastCase:
+    """A mast in one strongest gust, load factors not counted. Arrays of levels and spans have a last axis for them.
 
     Parameters
     ----------
-    top : TopLoads
-        Forces at its head.
+    ice : float or array
+        Thickness of the ice on everything. [m]
+    F : float or array
+        Force at its head. [N]
     w : float or array
         Wind load along the tube. [N/m]
     bent : Bent
         How it bends.
-    tension : array, shape (..., levels)
-        Pull in the hardest pulled guy of each level. [N]
-    reserve : float or array
-        How often all loads could be as great before the tube fails. []
-    at : array of int
-        Which span fails first, lowest 0.
+    sideways, tension : array, shape (..., levels)
+        Force that each level of guys holds, the wind on them counted, and pull in its hardest pulled guy. [N]
+    reserves : array, shape (..., spans)
+        How often all loads could be as great before the tube fails there, lowest span first. []
     down, side, moment : float or array
         What the base has to take: weight and guys' pull [N], force sideways [N], and moment [N m].
     """
 
-    top: TopLoads
+    ice: Num
+    F: Num
     w: Num
     bent: Bent
+    sideways: Array
     tension: Array
-    reserve: Num
-    at: Array
+    reserves: Array
     down: Num
     side: Num
     moment: Num
+
+
+@dataclass(frozen=True, slots=True)
+class MastStorm:
+    """A mast in the strongest gust, and under ice where the place has it.
+
+    Parameters
+    ----------
+    top : TopLoads
+        Forces at its head, without ice.
+    cases : tuple of MastCase
+        The gust by itself first.
+    """
+
+    top: TopLoads
+    cases: tuple[MastCase, ...]
+
+    @property
+    def reserve(self) -> Num:
+        """How often all loads could be as great before the tube fails."""
+        return -largest([-np.min(case.reserves, axis=-1) for case in self.cases])
+
+    @property
+    def tension(self) -> Array:
+        """Greatest pull in any guy of each level, shape (..., levels), in [N]."""
+        return largest([case.tension for case in self.cases])
+
+    @property
+    def sideways(self) -> Array:
+        """Greatest force that each level holds, shape (..., levels), in [N]."""
+        return largest([case.sideways for case in self.cases])
+
+    @property
+    def worst(self) -> MastCase:
+        """The case in which a single mast's tube fails first."""
+        return min(self.cases, key=lambda case: float(np.min(case.reserves)))
+
+    @property
+    def bending(self) -> Num:
+        """The greatest bending moment anywhere, in [N m]."""
+        return largest([np.max(case.bent.moment, axis=-1) for case in self.cases])
+
+    def bending_at(self, z: Num) -> Num:
+        """The greatest bending moment at a height above the foot [m], in [N m]."""
+        return largest([case.bent.moment_at(z) for case in self.cases])
 
 
 def guy_labels(x: Inputs) -> tuple[str, ...]:
@@ -220,13 +271,13 @@ def _guys(x: Inputs) -> Guys:
 
 
 def _level(x: Inputs, label: str) -> tuple[Num, ...]:
-    """Height above the foot, angle, number, pretension and stiffness of one level."""
+    """What :class:`Guys` has of one level."""
     guy = x.guy[label]
     theta, length = guy_angle(x, label), np.hypot(guy.height, guy.anchor_radius)
     E, A = guys.rope_stretch(guy.rope, guy.rope_diameter)
     n = np.maximum(guy.ropes, 3.0)
     k = guys.level_stiffness(E, A, length, theta, n)
-    return guy.height - x.mast.foot_height, theta, n, pretension(x, label), k
+    return guy.height - x.mast.foot_height, theta, n, pretension(x, label), k, guy.rope_diameter, length, E * A
 
 
 def guy_angle(x: Inputs, label: str) -> Num:
@@ -252,31 +303,70 @@ def _storm(x: Inputs) -> MastStorm | Unknown:
         return of
     if isinstance(top, Unknown):
         return top
-    w = CD_TUBE * of.tube.D * 0.5 * air_density(x) * np.square(design_winds(x).V_e50)
-    bent = of.beam.under(top.worst, w)
-    tension: Num = np.zeros((*np.shape(of.L), 0))
-    pressed = tension
+    return MastStorm(top, tuple(_case(of, gust) for gust in gusts(x, top)))
+
+
+@dataclass(frozen=True, slots=True)
+class Gust:
+    """A gust on the head: its pressure [Pa], force [N] and mass [kg] there, thickness of the ice on all [m]."""
+
+    q: Num
+    F: Num
+    head: Num
+    ice: Num
+
+
+def gusts(x: Inputs, top: TopLoads) -> tuple[Gust, ...]:
+    """The strongest gust, and where the place has ice, the lesser one that comes with all of it."""
+    q = 0.5 * air_density(x) * np.square(design_winds(x).V_e50)
+    bare = Gust(q, top.worst, top.head_mass, 0.0)
+    t = x.maybe(Sheet.site.ice_thickness)
+    if t is None or not np.any(np.greater(t, 0.0)):
+        return (bare,)
+    k, stopped = ice.wind_share(t), top.braked / (simple_loads.CD_PARKED * q)
+    # Edges of the blades grow by the ice, and both sides of blades, head and tail carry it.
+    edges = t * x.rotor.diameter * x.rotor.blades
+    F = k * np.maximum(top.worst, top.braked * (1.0 + edges / stopped))
+    return bare, Gust(k * q, F, top.head_mass + 2.0 * ice.GLAZE * t * stopped, t)
+
+
+def _case(of: MastModel, gust: Gust) -> MastCase:
+    w = CD_TUBE * (of.tube.D + 2.0 * np.asarray(gust.ice)) * gust.q
+    bent = of.beam.under(gust.F, w)
+    sideways = tension = pressed = np.zeros((*np.shape(of.L), 0))
     if of.guys is not None:
-        sideways = np.abs(bent.held)
-        tension = guys.hardest(sideways, of.guys.theta, of.guys.n, of.guys.T_0)
-        pressed = guys.pressed(sideways, of.guys.theta, of.guys.n, of.guys.T_0)
-    reserve = _reserves(of, top.head_mass, bent, np.asarray(pressed))
-    down = GRAVITY * (top.head_mass + of.mu * of.L) + np.sum(pressed, axis=-1)
+        sideways, tension, pressed = _pulled(of.guys, bent, gust)
+    mu = of.mu + ice.ice_on(of.tube.D, gust.ice)
+    reserves = _reserves(of, mu, gust.head, bent, pressed)
+    down = GRAVITY * (gust.head + mu * of.L) + np.sum(pressed, axis=-1)
     moment = bent.moment[..., 0] if of.beam.fixed else 0.0 * bent.foot
-    least = np.min(reserve, axis=-1)
-    return MastStorm(
-        top, w, bent, np.asarray(tension), least, np.argmin(reserve, axis=-1), down, np.abs(bent.foot), moment
-    )
+    return MastCase(gust.ice, gust.F, w, bent, sideways, tension, reserves, down, np.abs(bent.foot), moment)
 
 
-def _reserves(of: MastModel, head: Num, bent: Bent, pressed: Array) -> Array:
+def _pulled(of: Guys, bent: Bent, gust: Gust) -> tuple[Array, Array, Array]:
+    """What each level holds sideways, its greatest pull, and what it presses onto the mast, each in [N].
+
+    What the wind puts on the ropes of a level goes straight into them: the mast gives way there by hardly anything.
+    """
+    q, t = _last(gust.q), _last(gust.ice)
+    thick, weight = of.d + 2.0 * t, GRAVITY * ice.ice_on(of.d, t)
+    sideways = np.abs(bent.held) + guys.drag_at_level(q, thick, of.L, of.theta, of.n)
+    across = weight * np.cos(of.theta)
+    along = np.hypot(guys.CD_ROPE * thick * q, across)
+    pull = guys.loaded_along(guys.hardest(sideways, of.theta, of.n, of.T_0), of.EA, of.L, along)
+    tight = guys.loaded_along(of.T_0, of.EA, of.L, across)
+    pressed = guys.pressed(sideways, of.theta, of.n, tight) + of.n / 2.0 * weight * of.L
+    return np.asarray(sideways), np.asarray(pull), np.asarray(pressed)
+
+
+def _reserves(of: MastModel, mu: Num, head: Num, bent: Bent, pressed: Array) -> Array:
     """Reserve of each span, lowest first; the last is free at its head and buckles as if twice as long."""
     spans = np.diff(of.beam.breaks)
     free = np.ones(spans.shape[-1])
     free[-1] = 2.0
     # Weight above the foot of each span, and the pull of the guys from its upper end on.
     weight = GRAVITY * (
-        np.asarray(head)[..., None] + np.asarray(of.mu)[..., None] * (_last(of.L) - of.beam.breaks[..., :-1])
+        np.asarray(head)[..., None] + np.asarray(mu)[..., None] * (_last(of.L) - of.beam.breaks[..., :-1])
     )
     none = np.zeros((*pressed.shape[:-1], 1))
     guyed = np.concatenate([np.cumsum(pressed[..., ::-1], axis=-1)[..., ::-1], none], axis=-1)
@@ -311,7 +401,7 @@ def guy_pull(x: Inputs, label: str | None) -> GuyPull | Unknown:
         return storm
     assert of.guys is not None, "who asks names a level of guys"
     i = of.guys.labels.index(str(label))
-    return GuyPull(np.maximum(storm.tension[..., i], 1e-9), np.abs(storm.bent.held[..., i]))
+    return GuyPull(np.maximum(storm.tension[..., i], 1e-9), storm.sideways[..., i])
 
 
 def tight_pull(x: Inputs, label: str | None, V: Num) -> Num | Unknown:

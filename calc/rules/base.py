@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -24,8 +25,10 @@ from calc.machine.catalogue.guys import (
 from calc.machine.catalogue.mast import FREE, GUYED, LATTICE
 from calc.machine.entry import Entry, Value
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.mast_loads import GRAVITY, guy_labels, guy_pull, mast_storm
-from calc.machine.structure import TOP_NEEDS, top_loads
+from calc.machine.lattice_loads import LatticeCase, lattice_storm
+from calc.machine.mast_loads import MastCase, guy_labels, guy_pull, mast_storm
+from calc.machine.structure import TOP_NEEDS
+from calc.physics.arrays import largest
 from calc.physics.structure import ground
 from calc.rules.engine import DANGER, OK, Judgement, Rule
 from calc.rules.reserves import (
@@ -36,8 +39,11 @@ from calc.rules.reserves import (
     GROUND,
     GROUND_MEMORY,
     GROUND_TABLE,
+    ICE,
+    LATTICE_DRAG,
     TOP,
     by_reserve,
+    ice_words,
     newtons,
     reserve_words,
     times_as_much,
@@ -140,23 +146,29 @@ class _Stands:
 
 
 def _base(x: Inputs) -> Judgement | Unknown:
-    loads = _on_base(x)
-    if isinstance(loads, Unknown):
-        return loads
+    cases = _on_base(x)
+    if isinstance(cases, Unknown):
+        return cases
     if missing := _size_missing(x):
         return Unknown("", missing)
-    found = _post(x, *loads) if x.base.kind == POST_IN_GROUND else _block(x, *loads)
-    if isinstance(found, Unknown):
-        return found
-    level, margin = by_reserve(found.least, GROUND)
-    down, side, moment = loads
+    each = []
+    for case in cases:
+        loads = case.down, case.side, case.moment
+        stands = _post(x, *loads) if x.base.kind == POST_IN_GROUND else _block(x, *loads)
+        if isinstance(stands, Unknown):
+            return stands
+        each.append(stands)
+    least = -largest([-np.asarray(stands.least) for stands in each])
+    level, margin = by_reserve(least, GROUND)
+    i = int(np.argmin([float(np.min(stands.least)) for stands in each]))
+    found, (down, side, moment) = each[i], (cases[i].down, cases[i].side, cases[i].moment)
 
     def says() -> str:
         bent = f" and tips it with {show(moment, 'Nm', 2)}" if np.any(np.asarray(moment) > 0) else ""
         return (
             f"The base could take {times_as_much(found.least)} the worst storm's load before it {found.first}: "
-            f"{reserve_words(found.least, GROUND)}. The mast presses it with {newtons(down)}, pushes it aside "
-            f"with {newtons(side)}{bent}."
+            f"{reserve_words(found.least, GROUND)}. The mast{ice_words(cases[i].ice)} presses it with {newtons(down)}, "
+            f"pushes it aside with {newtons(side)}{bent}."
         )
 
     def more() -> str:
@@ -168,21 +180,21 @@ def _base(x: Inputs) -> Judgement | Unknown:
             least = ground.pole_depth(P, moment / side, x.base.width, soil.lateral * share)
             deep = f" The least would be {show_up(least, 'm', 2)} of depth."
         look = f"The ground is taken as {x.base.soil}; dig a hole and look, and ask somebody local."
-        return f"It {listed}.{deep} {look}"
+        return f"It {listed}.{deep} {look}{_members(cases[i])}"
 
-    return Judgement(level, says, lambda: _base_ways(x), found.least, GROUND.enough, "", margin, more)
+    return Judgement(level, says, lambda: _base_ways(x), least, GROUND.enough, "", margin, more)
 
 
-def _on_base(x: Inputs) -> tuple[Num, Num, Num] | Unknown:
-    """What presses the base [N], pushes it aside [N], and tips it [N m]."""
-    if x.mast.kind == LATTICE:
-        top = top_loads(x)
-        if isinstance(top, Unknown):
-            return top
-        # Its own weight and wind are not known: the tower is taken as light, and its wind is left out.
-        return GRAVITY * top.head_mass, top.worst, top.worst * x.mast.height
-    storm = mast_storm(x)
-    return storm if isinstance(storm, Unknown) else (storm.down, storm.side, storm.moment)
+def _on_base(x: Inputs) -> Sequence[MastCase | LatticeCase] | Unknown:
+    """What presses the base, pushes it aside and tips it, in each gust."""
+    storm = lattice_storm(x) if x.mast.kind == LATTICE else mast_storm(x)
+    return storm if isinstance(storm, Unknown) else storm.cases
+
+
+def _members(case: MastCase | LatticeCase) -> str:
+    if isinstance(case, MastCase):
+        return ""
+    return f" Of that push the wind on the lattice's own members makes {newtons(case.on_mast)}."
 
 
 def _size_missing(x: Inputs) -> tuple[Entry[Any], ...]:
@@ -267,6 +279,8 @@ RULES = (
         (
             TOP,
             DRAG,
+            LATTICE_DRAG,
+            ICE,
             Source("IBC 1807.3.2.1, pole set into the ground", "two worked examples", "reproduction"),
             GROUND_TABLE,
             GROUND_MEMORY,

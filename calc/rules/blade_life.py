@@ -18,7 +18,7 @@ from calc.physics.calendar import YEAR
 from calc.physics.structure import fatigue, simple_loads
 from calc.rules.blade_kits import BLADE_NEEDS, blade_known, stronger_blades
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule
-from calc.rules.phrases import THROWN
+from calc.rules.phrases import THROWN, life_words
 from calc.rules.ways import Way, act, change, ladder
 from calc.units import Num, show
 
@@ -109,8 +109,7 @@ def _fatigue(x: Inputs) -> Judgement | Unknown:
 
 def _lasts(x: Inputs, found: _Tired) -> str:
     def told(S: Num, slope: Num) -> str:
-        years = float(found.years(x, S, slope))
-        return "over 1000 years" if years > 1000 else "days" if years < 0.02 else f"{show(years, '', 2)} years"
+        return life_words(float(found.years(x, S, slope)))
 
     m, bare = found.slope, found.plain
     at = show(found.beam.places()[..., int(np.argmax(found.along))], "mm", 2)
@@ -170,7 +169,7 @@ def _condition_ways(x: Inputs, state: BladeState, short: bool) -> list[Way]:
 RULES = (
     Rule(
         "blade.fatigue",
-        "Fatigue of the blade roots",
+        "Fatigue of the blades",
         "blade",
         (*BLADE_NEEDS, Sheet.blade.years, Sheet.site.availability),
         _fatigue,

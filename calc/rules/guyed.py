@@ -32,7 +32,9 @@ from calc.rules.reserves import (
     DRAG,
     FACTORS,
     FALLS,
+    ICE,
     ROPE,
+    ROPE_DRAG,
     TOP,
     by_reserve,
     newtons,
@@ -188,9 +190,11 @@ def _rope_more(x: Inputs, found: GuyPull) -> str:
     angle = show(guy_angle(x, x.label or ""), "deg", 2)
     square = " With three guys the worst wind is not that over an anchor but one square to the next guy."
     worst = square if guy.ropes < 4 else ""
+    t = x.maybe(Sheet.site.ice_thickness)
+    iced = " and, in a lesser gust, their ice" if t is not None and t > 0 else "; ice is not, the sheet names none"
     return (
         f"The level holds {newtons(found.sideways)} sideways, the guy stands at {angle}, and is pulled with "
-        f"{newtons(pretension(x, x.label or ''))} without wind.{worst} Wind and ice on the guys were left out."
+        f"{newtons(pretension(x, x.label or ''))} without wind.{worst} Wind on the guys is counted{iced}."
     )
 
 
@@ -353,7 +357,7 @@ RULES = (
         "guy",
         (*LEVEL, Sheet.guy.end),
         _rope,
-        (TOP, DRAG, STATICS, ROPE_TABLE, END_TABLE, ROPE_RESERVE, FACTORS),
+        (TOP, DRAG, ROPE_DRAG, ICE, STATICS, ROPE_TABLE, END_TABLE, ROPE_RESERVE, FACTORS),
         PULLED,
         each=True,
     ),

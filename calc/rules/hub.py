@@ -10,18 +10,19 @@ import numpy as np
 from calc.finding import COMMON_PRACTICE, Act, Source
 from calc.machine.blade_beam import blade_beam
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.hub import SHAFT_STEELS, WASHERS
-from calc.machine.hub_loads import YIELDS, FittedSet, Held, fitted_set, held, root_loads
+from calc.machine.catalogue.hub import NOTCHES, SHAFT_STEELS, WASHERS
+from calc.machine.hub_loads import BREAKS, NOTCHED, SHAFT_SLOPE, SHAFT_SLOPES, YIELDS, FittedSet, Held, fitted_set, held, root_loads
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.solving import nothing_limits
 from calc.machine.structure import rotor_mass
 from calc.physics.arrays import largest
 from calc.physics.blade import matching
-from calc.physics.structure import simple_loads
+from calc.physics.calendar import YEAR
+from calc.physics.structure import fatigue, simple_loads
 from calc.rules.blade_kits import blade_known
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule
 from calc.rules.kits import held_earlier
-from calc.rules.phrases import THROWN
+from calc.rules.phrases import THROWN, life_words
 from calc.rules.ways import Way, act, change, ladder
 from calc.units import Num, show
 
@@ -202,6 +203,92 @@ def _shaft(x: Inputs) -> Judgement | Unknown:
     return Judgement(level, says, ways, found.stress, f_y, "MPa", 1.0 - found.stress / f_y, more)
 
 
+# --- how long the shaft lasts -----------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Worn:
+    """Amplitude about nought beside a notch and in it [Pa], turns, slopes: likely, worst, best; tensile strength."""
+
+    beside: Num
+    notched: Num
+    turns: Num
+    slope: Num
+    worst: Num
+    best: Num
+    breaks: float
+
+    def years(self, x: Inputs, S: Num, slope: Num) -> Num:
+        """How long it lasts at an amplitude [Pa] and slope."""
+        return fatigue.cycles_to_failure(S, self.breaks, slope) / self.turns * x.hub.shaft_years
+
+
+def _worn(x: Inputs) -> _Worn | Unknown:
+    beam = blade_beam(x)
+    if isinstance(beam, Unknown):
+        return beam
+    d, breaks = x.hub.shaft_diameter, BREAKS[x.hub.shaft_steel]
+    (load,) = (load for load in simple_loads.shaft_cases(beam.turbine) if load.case == "A")
+    # Weight and thrust that sits aside bend it to and fro; thrust and torque go between nothing and their range.
+    pulled, twisted = 2.0 * load.thrust / (math.pi * d**2), 8.0 * load.torque / (math.pi * d**3)
+    rise = np.hypot(16.0 * load.bending / (math.pi * d**3) + pulled, math.sqrt(3.0) * twisted)
+    mean = np.hypot(pulled, math.sqrt(3.0) * twisted)
+    K = NOTCHED[x.hub.shaft_notch]
+    beside, notched = (np.asarray(fatigue.equal_amplitude(k * rise, mean, breaks)) for k in (1.0, K))
+    turns = beam.turbine.omega / (2.0 * math.pi) * x.hub.shaft_years * YEAR * x.site.availability
+    why = "8 in rust to 14 turned and dry, through the steel's strength at one turn; from memory"
+    slope = x.else_assume(Sheet.hub.shaft_slope, SHAFT_SLOPE, why, within=SHAFT_SLOPES)
+    ends = (slope, slope) if x.given(Sheet.hub.shaft_slope) else SHAFT_SLOPES
+    return _Worn(beside, notched, turns, slope, *ends, breaks)
+
+
+def _shaft_fatigue(x: Inputs) -> Judgement | Unknown:
+    found = _worn(x)
+    if isinstance(found, Unknown):
+        return found
+    # A notch that is only assumed does not break it.
+    S = found.notched if x.given(Sheet.hub.shaft_notch) else found.beside
+    longest = fatigue.life_stress(found.turns, found.breaks, found.best)
+    unkind = fatigue.life_stress(found.turns, found.breaks, found.worst)
+    kept = found.notched * simple_loads.FATIGUE_KNOWN <= unkind
+    level = np.where(S > longest, FAIL, np.where(kept, OK, MARGINAL))
+
+    def says() -> str:
+        sees = f"Each turn the shaft sees {show(found.beside, 'MPa', 2)} up and down (load case A)"
+        want = f"{show(x.hub.shaft_years, '', 2)} years are {show(found.turns / 1e6, '', 2)} million turns"
+        if S > longest:
+            return f"{sees}, and {want}: even by the kindest line for steel it cracks before."
+        if kept:
+            return f"{sees}, and {want}: even at its notch, by the unkindest line for steel, it lasts."
+        return f"{sees}, and {want}: whether it lasts cannot be settled, the lines for steel differ too much."
+
+    def ways() -> list[Way]:
+        thicker = [size for size in SHAFTS if size > float(x.hub.shaft_diameter)]
+        notches = NOTCHES[: NOTCHES.index(x.hub.shaft_notch)]
+        look = "Look at the shaft with a glass where it leaves its first bearing once a year, and renew it at any crack."
+        return [
+            change("Use a shaft of {0}.", *ladder(Sheet.hub.shaft_diameter, thicker)),
+            change("Have the shaft {0} at its first bearing.", *ladder(Sheet.hub.shaft_notch, notches)),
+            act(Act.LOOK, look),
+        ]
+
+    return Judgement(
+        level, says, ways, S, longest, "MPa", (longest - S) / longest, lambda: _shaft_lasts(x, found)
+    )
+
+
+def _shaft_lasts(x: Inputs, found: _Worn) -> str:
+    def told(S: Num, slope: Num) -> str:
+        return life_words(float(found.years(x, S, slope)))
+
+    return (
+        f"Its notch ({x.hub.shaft_notch}) wears as {show(found.notched, 'MPa', 2)} would. By a straight line of slope "
+        f"{show(found.slope, '', 2)} it lasts {told(found.notched, found.slope)}; by the slopes that are told, "
+        f"{told(found.notched, found.worst)} to {told(found.beside, found.best)}. Life by such lines is known within a "
+        "factor of tens, no better."
+    )
+
+
 # --- balance ----------------------------------------------------------------------------------------------------------
 
 
@@ -314,6 +401,21 @@ RULES = (
         (Sheet.hub.shaft_diameter, Sheet.hub.shaft_steel),
         _shaft,
         (*_SHAFT_CASES, *_FACTORS, Source("EN 10025 and EN ISO 683, yield of steels", "", "from memory")),
+        LOST_BLADE,
+        applies=lambda x: blade_known(x) and x.given(Sheet.hub.shaft_diameter),
+    ),
+    Rule(
+        "hub.shaft-fatigue",
+        "Fatigue of the shaft",
+        "hub",
+        (Sheet.hub.shaft_diameter, Sheet.hub.shaft_steel, Sheet.hub.shaft_years, Sheet.site.availability),
+        _shaft_fatigue,
+        (
+            *simple_loads.sources_of("A shaft Fx", "A shaft Mx", "A shaft M"),
+            simple_loads.LITTLE_KNOWN,
+            Source("EN 10025 and EN ISO 683, strength of steels", "", "from memory"),
+            Source("Slopes of stress against cycles, and factors of notches (Peterson)", "", "from memory"),
+        ),
         LOST_BLADE,
         applies=lambda x: blade_known(x) and x.given(Sheet.hub.shaft_diameter),
     ),

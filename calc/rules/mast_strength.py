@@ -77,10 +77,12 @@ def _tube(x: Inputs) -> Judgement | Unknown:
     level, margin = by_reserve(storm.reserve, STEEL)
 
     def says() -> str:
-        wind = storm_words(storm.top.worst, design_winds(x).V_e50)
+        case, V = storm.worst, design_winds(x).V_e50
+        iced = f" With {show(case.ice, 'mm', 2)} of ice on all" if case.ice > 0 else ""
+        wind = f"{iced} and a lesser gust," if iced else f" The wind puts {storm_words(storm.top.worst, V)};"
         return (
             f"The mast's tube could take {times_as_much(storm.reserve)} the worst storm's load: "
-            f"{reserve_words(storm.reserve, STEEL)}. The wind puts {wind}; the tube fails first {_where(of, storm)}."
+            f"{reserve_words(storm.reserve, STEEL)}.{wind} the tube fails first {_where(of, storm)}."
         )
 
     return Judgement(
@@ -95,28 +97,33 @@ def _tube(x: Inputs) -> Judgement | Unknown:
     )
 
 
+def _fails_at(storm: MastStorm) -> int:
+    """Span in which the tube fails first, lowest 0."""
+    return int(np.argmin(storm.worst.reserves))
+
+
 def _where(of: MastModel, storm: MastStorm) -> str:
-    i, breaks = int(storm.at), of.beam.breaks
+    i, breaks = _fails_at(storm), of.beam.breaks
     if i == breaks.shape[-1] - 2:
         return "above its highest guys" if of.guys is not None else "at its foot"
     return f"between {show(breaks[i], 'm', 2)} and {show(breaks[i + 1], 'm', 2)} above its foot"
 
 
 def _tube_more(of: MastModel, storm: MastStorm) -> str:
-    most, top = float(np.max(storm.bent.moment)), storm.top
+    most, top, case = float(storm.bending), storm.top, storm.worst
     running, braked, parked = (newtons(F) for F in (top.running, top.braked, top.parked))
     return (
         f"Turning as fast as it can the rotor pushes with {running}, stopped facing the gust with {braked}, stopped "
-        f"across the storm's mean with {parked}; a metre of tube catches {newtons(storm.w)}. It is bent by up to "
+        f"across the storm's mean with {parked}; a metre of tube catches {newtons(case.w)}. It is bent by up to "
         f"{show(most, 'Nm', 2)} (it gives way at {show(of.yields, 'Nm', 2)}) and pressed with "
-        f"{newtons(storm.down)} at its foot. Wind on guys and cable was left out."
+        f"{newtons(case.down)} at its foot. Wind on a cable outside it was left out."
     )
 
 
 def _tube_ways(x: Inputs, of: MastModel, storm: MastStorm) -> list[Way]:
     now = float(x.mast.tube_diameter), float(x.mast.tube_wall)
     ways = thicker_tubes(Sheet.mast.tube_diameter, Sheet.mast.tube_wall, now, "mast")
-    if of.guys is not None and int(storm.at) == of.beam.breaks.shape[-1] - 2:
+    if of.guys is not None and _fails_at(storm) == of.beam.breaks.shape[-1] - 2:
         top, lowest = of.guys.labels[-1], float(x.mast.height - x.rotor.diameter / 2.0) - BELOW_BLADES
         higher = math.floor(10.0 * lowest) / 10.0
         if higher > float(x.guy[top].height) + 0.05:
@@ -140,7 +147,7 @@ def _joints(x: Inputs) -> Judgement | Unknown:
     if kind == ONE_PIECE:
         return Judgement(OK, lambda: "The mast is one piece, by the sheet.")
     at = x.maybe(Sheet.mast.joint_height)
-    M = np.max(storm.bent.moment, axis=-1) if at is None else storm.bent.moment_at(at - x.mast.foot_height)
+    M = storm.bending if at is None else storm.bending_at(at - x.mast.foot_height)
     where = "where it is bent most" if at is None else f"{show(at, 'm', 2)} up" if np.ndim(at) == 0 else ""
     if kind in (COUPLER, THREAD):
         return _weak_joint(of, M, where, thread=kind == THREAD)
@@ -184,6 +191,13 @@ def _threaded(of: MastModel) -> Num:
 
 
 # --- masts that are not computed --------------------------------------------------------------------------------------
+
+
+def _rating_asked(x: Inputs) -> bool:
+    """A lattice mast whose legs are on the sheet is judged by them; what its maker says of it counts all the same."""
+    kind = x.maybe(Sheet.mast.kind)
+    by_legs = kind == LATTICE and x.given(Sheet.mast.leg_diameter) and not x.given(Sheet.mast.rated_load)
+    return kind in (LATTICE, OTHER) and not by_legs
 
 
 def _rated(x: Inputs) -> Judgement | Unknown:
@@ -348,7 +362,7 @@ RULES = (
         _rated,
         (TOP, WIND_FACTOR, FACTORS),
         FALLS,
-        applies=lambda x: x.maybe(Sheet.mast.kind) in (LATTICE, OTHER),
+        applies=_rating_asked,
     ),
     Rule(
         "mast.frequency",

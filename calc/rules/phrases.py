@@ -97,3 +97,14 @@ def not_stated(missing: Iterable[Entry[Any]]) -> str:
         said.append(f"{'' if question else article}{text} ({e.full})")
         article = "the " if question else ""
     return "the sheet does not say " + ", ".join(said)
+
+
+def life_words(years: float) -> str:
+    """How long something lasts that is known within a factor of tens.
+
+    Examples
+    --------
+    >>> life_words(0.001), life_words(3.21), life_words(1e6)
+    ('days', '3.2 years', 'over 1000 years')
+    """
+    return "over 1000 years" if years > 1000 else "days" if years < 0.02 else f"{show(years, '', 2)} years"

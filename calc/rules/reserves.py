@@ -42,6 +42,12 @@ TOP = Source(
     "IEC 61400-2, simplified load cases D, H and I", "thrust on the rotor, running and stopped", "reproduction"
 )
 DRAG = Source("Drag of a round tube, coefficient 1.2", "EN 1991-1-4, 7.9", "from memory")
+LATTICE_DRAG = Source(
+    "EN 1993-3-1, B.2.2, wind on a lattice by its solidity", "read in a public program; flat members from memory",
+    "reproduction",
+)
+ROPE_DRAG = Source("Drag of a rope, coefficient 1.2, by the square of the sine of its angle", "EN 1993-3-1", "from memory")
+ICE = Source("ISO 12494, glaze of 900 kg/m3 with 0.40 to 0.60 of the gust's pressure", "", "from memory")
 GROUND_TABLE = Source("IBC Table 1806.2, presumptive values of the ground", "", "reproduction")
 GROUND_MEMORY = Source("Friction, cohesion and weight of the ground by its kind", "", "from memory")
 
@@ -143,3 +149,14 @@ def newtons(F: Num) -> str:
 def storm_words(force: Num, V: Num) -> str:
     """The force at the head and the gust it comes from."""
     return f"{newtons(force)} at the head in a gust of {show(V, 'm/s', 2)}"
+
+
+def ice_words(t: Num) -> str:
+    """The ice that goes with a gust, after what it is on; nothing without.
+
+    Examples
+    --------
+    >>> ice_words(0.02), ice_words(0.0)
+    (', 20 mm of ice on it,', '')
+    """
+    return f", {show(t, 'mm', 2)} of ice on it," if np.any(np.greater(t, 0.0)) else ""

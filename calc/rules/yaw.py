@@ -224,7 +224,7 @@ def _rate(x: Inputs) -> Judgement | Unknown:
 
 def _side(x: Inputs) -> Judgement:
     if x.yaw.rotor_side == UPWIND:
-        told = "is judged under: tips and mast" if blade_known(x) else "was not checked"
+        told = "is judged under: tips and mast" if blade_known(x) else "is told once the sheet has their shape"
         head = "The rotor runs ahead of the mast, out of its wake; whether the blades clear it when they bend"
         return Judgement(OK, lambda: f"{head} {told}.")
     folds = x.maybe(Sheet.rotor.overspeed) == FURLING

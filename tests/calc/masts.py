@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 
 from calc.machine.catalogue.guys import ANCHORS, BASES, ENDS, ROPES, SOILS, TURNBUCKLES, WAYS_UP, GinGroup
-from calc.machine.catalogue.mast import FREE, JOINTS
+from calc.machine.catalogue.mast import FREE, JOINTS, LATTICE, ROUND_MEMBERS
 from calc.machine.entry import Value
 from tests.calc.sheets import GOOD
 
@@ -79,6 +79,30 @@ FREE_POLE: dict[str, Value] = GOOD | HEAD | {
     "base.kind": BASES[2],
     "base.width": 0.5,
     "base.depth": 2.0,
+    "base.soil": SOILS[2],
+    "base.soil_strength": 1.0,
+    "gin.way": WAYS_UP[2],
+}  # fmt: skip
+
+#: Three legs of tube, braced with round bar, on a block.
+LATTICE_MAST: dict[str, Value] = GOOD | HEAD | {
+    "mast.kind": LATTICE,
+    "mast.height": 9.0,
+    "mast.building_height": 0.0,
+    "mast.yield_strength": 235e6,
+    "mast.lattice_legs": 3.0,
+    "mast.face_width": 0.5,
+    "mast.top_width": 0.5,
+    "mast.members": ROUND_MEMBERS,
+    "mast.solidity": 0.2,
+    "mast.leg_diameter": 0.0424,
+    "mast.leg_wall": 0.0032,
+    "mast.panel": 0.4,
+    "mast.lattice_mass": 120.0,
+    "base.kind": BASES[3],
+    "base.width": 1.8,
+    "base.depth": 1.2,
+    "base.height": 1.2,
     "base.soil": SOILS[2],
     "base.soil_strength": 1.0,
     "gin.way": WAYS_UP[2],

@@ -28,7 +28,7 @@ from calc.machine.catalogue.guys import (
     TURNBUCKLES,
     GinGroup,
 )  # fmt: skip
-from calc.machine.catalogue.mast import ALUMINIUM, COUPLER, FREE, LATTICE, OTHER, ROOF, THREAD
+from calc.machine.catalogue.mast import ALUMINIUM, COUPLER, FLAT_MEMBERS, FREE, LATTICE, OTHER, ROOF, THREAD
 from calc.machine.design import build_design
 from calc.machine.inputs import Unknown
 from calc.machine.mast_loads import lift_of, mast_storm
@@ -36,7 +36,7 @@ from calc.machine.swinging import campbell
 from calc.machine.system import System
 from calc.rules import RULES, proving
 from calc.rules.engine import judge_rules
-from tests.calc.masts import FREE_POLE, GUYED_MAST
+from tests.calc.masts import FREE_POLE, GUYED_MAST, LATTICE_MAST
 from tests.calc.sheets import GOOD, RPM, board_of, with_remedies
 from tests.calc.test_remedies import _holds as holds
 from tests.outside import masts_by_hand as by_hand
@@ -46,7 +46,8 @@ OK, STATED, MARGINAL, FAIL, DANGER, UNKNOWN = (
 )  # fmt: skip
 OWN = [
     r for r in RULES if r.id.split(".")[0] in ("guy", "base", "raising")
-    or r.id in ("mast.tube-strength", "mast.joints", "mast.rated-load", "mast.frequency", "mast.building")
+    or r.id in ("mast.tube-strength", "mast.joints", "mast.rated-load", "mast.legs", "mast.frequency",
+                "mast.building")
 ]  # fmt: skip
 
 
@@ -89,6 +90,19 @@ CASES = [
     ("mast.rated-load", FREE_POLE, {"mast__kind": LATTICE, "mast__rated_load": 600.0}, FAIL),
     ("mast.rated-load", FREE_POLE, {"mast__kind": LATTICE, "mast__rated_load": 400.0}, DANGER),
     ("mast.rated-load", FREE_POLE, {"mast__kind": LATTICE}, UNKNOWN),
+    ("mast.legs", LATTICE_MAST, {"mast__leg_diameter": 0.0603}, OK),
+    ("mast.legs", LATTICE_MAST, {}, MARGINAL),
+    ("mast.legs", LATTICE_MAST, {"mast__leg_diameter": 0.0269}, FAIL),
+    ("mast.legs", LATTICE_MAST, {"mast__leg_diameter": 0.0213, "mast__leg_wall": 0.002}, DANGER),
+    ("mast.legs", LATTICE_MAST, {"mast__panel": None}, UNKNOWN),
+    ("mast.legs", LATTICE_MAST, {"mast__leg_wall": 0.03}, UNKNOWN),
+    ("mast.legs", LATTICE_MAST, {"mast__foot_height": 9.5}, UNKNOWN),
+    ("mast.legs", LATTICE_MAST, {"mast__solidity": None, "mast__brace_diameter": 0.15, "mast__face_width": 0.2,
+                                 "mast__top_width": 0.2}, UNKNOWN),
+    ("base.hold", LATTICE_MAST, {}, OK),
+    ("base.hold", LATTICE_MAST, {"base__width": 1.5}, MARGINAL),
+    ("base.hold", LATTICE_MAST, {"base__width": 1.0}, FAIL),
+    ("base.hold", LATTICE_MAST, {"base__width": 0.6}, DANGER),
     ("mast.frequency", GUYED_MAST, {}, OK),
     ("mast.frequency", FREE_POLE, {"mast__tube_diameter": 0.0603, "hub__head_mass": 300.0}, DANGER),
     ("mast.frequency", FREE_POLE, {"rotor__blades": None}, UNKNOWN),
@@ -274,7 +288,14 @@ SOUND = {
         {"mast__kind": LATTICE, "mast__rated_load": 2500.0, "base__kind": BASES[3], "base__width": 1.8,
          "base__depth": 1.2, "base__height": 1.2, "gin__way": CRANE},
     ),
+    "lattice mast by its legs": (LATTICE_MAST, {}),
+    "lattice mast of angle with ice": (
+        LATTICE_MAST,
+        {"mast__members": FLAT_MEMBERS, "mast__leg_diameter": 0.0483, "mast__leg_wall": 0.004, "base__width": 2.0,
+         "site__ice_thickness": 0.02},
+    ),
     "tilt-up at one level": (GUYED_MAST, {}),
+    "tilt-up where there is ice": (GUYED_MAST, {"site__ice_thickness": 0.02}),
     "tilt-up at two levels, screw anchors in clay": (
         GUYED_MAST,
         LOW | {"guy__low__height": 4.2, "base__soil": SOILS[3], "mast__tube_diameter": 0.0761,
@@ -443,7 +464,8 @@ def test_three_guys_are_pulled_harder_than_four():
         )
         for n in (3.0, 4.0)
     ]
-    assert pulls[0] / pulls[1] == pytest.approx(1 / np.sin(np.radians(120)))
+    # The wind on three ropes is less than on four, a few newtons of many hundred.
+    assert pulls[0] / pulls[1] == pytest.approx(1 / np.sin(np.radians(120)), rel=0.03)
 
 
 # --- monotony ---------------------------------------------------------------------------------------------------------

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calc.machine.catalogue.rotor import YEARS
 from calc.machine.entry import Assumed, Group, choice, count, number
 
 RIGID = "rigid"
@@ -18,6 +19,12 @@ SHAFT_STEELS = (
     "stainless steel (A2)",
     "not known",
 )
+SMOOTH, KEYED, THREADED = (
+    "turned smooth, rounded where it steps",
+    "keyway, sharp step or cross hole",
+    "thread or weld",
+)
+NOTCHES = (SMOOTH, KEYED, THREADED)
 
 
 class HubGroup(Group):
@@ -79,6 +86,24 @@ class HubGroup(Group):
         "Mass of all that sits on the mast: rotor, generator, head and tail", "kg", "kg", 0.2, 3000.0, "30 kg"
     )
     side_area = number("Area of generator, head and tail as seen from the side", "m**2", "m2", 0.001, 50.0, "0.3 m2")
+
+    shaft_notch = choice(
+        "What the shaft has at its first bearing, where it is bent most",
+        *NOTCHES,
+        assumed=Assumed(KEYED, "most shafts have a step or a keyway there"),
+        also={SMOOTH: ("smooth", "rounded"), KEYED: ("keyway", "step", "hole"), THREADED: ("thread", "weld", "welded")},
+    )
+    shaft_years = number(
+        "Years that the shaft is to run",
+        "",
+        "",
+        0.1,
+        40.0,
+        "10",
+        Assumed(10.0, "what a builder hopes for; common practice, no source", 5.0, 20.0),
+        nouns=YEARS,
+    )
+    shaft_slope = number("Slope of the line of stress against cycles of the shaft's steel", "", "", 3.0, 25.0, "10")
 
 
 class WeighedGroup(Group):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.machine.entry import Assumed, Group, choice, flag, number
+from calc.machine.entry import Assumed, Group, choice, count, flag, number
 from calc.physics.structure.strut import IMPERFECTION
 
 ROOF, GUYED, FREE, LATTICE, OTHER = (
@@ -20,6 +20,8 @@ ONE_PIECE, SLEEVE, FLANGE, WELDED, COUPLER, THREAD = (
     "thread cut into the pipe",
 )
 JOINTS = (ONE_PIECE, SLEEVE, FLANGE, WELDED, COUPLER, THREAD)
+ROUND_MEMBERS, FLAT_MEMBERS = "tubes and round bars", "angles and flats"
+MEMBERS = (ROUND_MEMBERS, FLAT_MEMBERS)
 
 
 class MastGroup(Group):
@@ -91,3 +93,27 @@ class MastGroup(Group):
         "Force sideways at its top for which the maker of the mast rates it", "N", "N", 10.0, 500e3, "2500 N"
     )
     engineer = flag("Whether a structural engineer has confirmed in writing that the building carries it")
+    lattice_legs = count(
+        "Legs of the lattice mast",
+        3,
+        4,
+        "3",
+        Assumed(3.0, "most small ones are triangles, and their legs are pressed harder"),
+        of=("leg",),
+    )
+    face_width = number(
+        "Width of a face of the lattice mast at its foot, middle to middle of its legs", "m", "m", 0.08, 10.0, "0.45 m"
+    )
+    top_width = number("The same at its top", "m", "m", 0.05, 10.0, "0.3 m")
+    members = choice(
+        "What the lattice mast is made of",
+        *MEMBERS,
+        assumed=Assumed(FLAT_MEMBERS, "they catch more wind than round ones"),
+        also={ROUND_MEMBERS: ("tubes", "tube", "pipe", "round bar"), FLAT_MEMBERS: ("angle iron", "angle", "flat bar")},
+    )
+    solidity = number("Share of a face of the lattice mast that its members fill", "", "%", 0.03, 0.8, "20 %")
+    leg_diameter = number("Outside diameter of a leg of the lattice mast", "m", "mm", 0.008, 0.5, "33.7 mm")
+    leg_wall = number("Wall of that leg; half its diameter if it is solid", "m", "mm", 0.001, 0.25, "3.2 mm")
+    panel = number("Height between two cross bars of the lattice mast", "m", "m", 0.05, 5.0, "0.4 m")
+    brace_diameter = number("Diameter of the braces of the lattice mast", "m", "mm", 0.004, 0.2, "12 mm")
+    lattice_mass = number("Mass of the lattice mast without the machine", "kg", "kg", 2.0, 20e3, "110 kg")

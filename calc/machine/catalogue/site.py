@@ -184,3 +184,11 @@ class SiteGroup(Group):
         "1.1",
         Assumed(1.1, "1.0 to 2 by the local rules that were read; ask yours", 1.0, 2.0),
     )
+    ice_thickness = number(
+        "Thickness of the ice that wires and twigs get in the worst winters; 0 where there is none",
+        "m",
+        "mm",
+        0.0,
+        0.06,
+        "10 mm",
+    )

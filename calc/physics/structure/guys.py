@@ -12,6 +12,8 @@ from calc.tables import Row, table_rows
 from calc.units import Num
 
 _GRAVITY = 9.80665
+#: Drag coefficient of a rope in slow flow; EN 1993-3-1, from memory.
+CD_ROPE = 1.2
 
 
 def guy_tension(H: Num, theta: Num) -> Num:
@@ -76,7 +78,7 @@ def hardest(H: Num, theta: Num, n: Num, T_0: Num = 0.0) -> Num:
     Returns
     -------
     T : float or array, shape (...,)
-        Pull, never less than the true one; the ropes' own wind load is left out. [N]
+        Pull, never less than the true one; without loads along the ropes. [N]
 
     Notes
     -----
@@ -125,6 +127,76 @@ def pressed(H: Num, theta: Num, n: Num, T_0: Num = 0.0) -> Num:
     alone, all_tight = H * np.tan(theta), n * T_0 * np.sin(theta)
     between = alone / np.cos(math.pi / np.clip(n, 3.0, 4.0))
     return np.maximum(np.maximum(between, alone + all_tight / 2.0), all_tight)
+
+
+def drag_at_level(q: Num, d: Num, L: Num, theta: Num, n: Num) -> Num:
+    r"""Wind on all guys of one level that their upper ends pass on to the mast, half of what they catch.
+
+    .. math:: H = \tfrac{n}{2} C_d\, q\, d\, L \left(1 - \tfrac12 \cos^2\theta\right)
+
+    Parameters
+    ----------
+    q : float or array, shape (...,)
+        Pressure of the wind. [Pa]
+    d, L, theta : float or array, shape (...,)
+        Diameter [m], length [m] and angle above the ground [rad] of a guy.
+    n : float or array, shape (...,)
+        Number of guys, three or more, evenly spread.
+
+    Returns
+    -------
+    H : float or array, shape (...,)
+        Force sideways. [N]
+
+    Notes
+    -----
+    A rope at an angle to the wind catches by the square of its sine, of which the guys all around have this mean,
+    whichever way it blows. All of it counts as blowing one way, which is a fifth too much at most.
+
+    Examples
+    --------
+    >>> float(drag_at_level(1000.0, 0.006, 10.0, math.radians(45.0), 4))
+    108.0
+
+    References
+    ----------
+    .. [1] Drag 1.2 of a rope, EN 1993-3-1, Annex B; from memory.
+    """
+    return np.asarray(n) / 2.0 * CD_ROPE * q * d * L * (1.0 - 0.5 * np.square(np.cos(theta)))
+
+
+def loaded_along(T: Num, EA: Num, L: Num, w: Num) -> Num:
+    r"""Pull in a taut rope between two points that stay where they are, once a load lies along it.
+
+    .. math:: S^2 (S - T) = \tfrac{1}{24} E A\, w^2 L^2
+
+    Parameters
+    ----------
+    T : float or array, shape (...,)
+        Pull without it. [N]
+    EA : float or array, shape (...,)
+        Stiffness of the rope. [N]
+    L, w : float or array, shape (...,)
+        Length [m], and even load square to the rope [N/m].
+
+    Returns
+    -------
+    S : float or array, shape (...,)
+        Pull in its middle. [N]
+
+    Notes
+    -----
+    The parabola of a shallow rope; holds up to a sag of a tenth of the length. Its root is Cardano's.
+
+    Examples
+    --------
+    >>> float(loaded_along(1000.0, 1.2e6, 10.0, 5.0))
+    1102.8
+    """
+    c, third = EA * np.square(np.asarray(w) * L) / 24.0, np.asarray(T, dtype=float) / 3.0
+    middle = third**3 + c / 2.0
+    u = np.maximum(np.cbrt(middle + np.sqrt(c * (c / 4.0 + third**3))), 1e-12)
+    return np.asarray(third + u + third**2 / u)
 
 
 def level_stiffness(E: Num, A: Num, L: Num, theta: Num, n: Num, slack: bool = False) -> Num:
