@@ -219,9 +219,7 @@ def lattice_legs(x: Inputs) -> Legs | Unknown:
     lam = strut.slenderness(N_pl, strut.euler_load(E, tube.I, x.mast.panel))
     holds = strut.reduction(lam, strut.IMPERFECTION[x.mast.making]) * N_pl
     of = storm.of
-    loads = largest(
-        [lattice.leg_load(case.bending, case.pressed, of.b, _last(of.legs)) for case in storm.cases]
-    )
+    loads = largest([lattice.leg_load(case.bending, case.pressed, of.b, _last(of.legs)) for case in storm.cases])
     at = np.argmax(loads, axis=-1)
     load = np.max(loads, axis=-1)
     z = np.take_along_axis(np.broadcast_to(of.z, loads.shape), at[..., None], axis=-1)[..., 0]

@@ -11,7 +11,18 @@ from calc.finding import COMMON_PRACTICE, Act, Source
 from calc.machine.blade_beam import blade_beam
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.hub import NOTCHES, SHAFT_STEELS, WASHERS
-from calc.machine.hub_loads import BREAKS, NOTCHED, SHAFT_SLOPE, SHAFT_SLOPES, YIELDS, FittedSet, Held, fitted_set, held, root_loads
+from calc.machine.hub_loads import (
+    BREAKS,
+    NOTCHED,
+    SHAFT_SLOPE,
+    SHAFT_SLOPES,
+    YIELDS,
+    FittedSet,
+    Held,
+    fitted_set,
+    held,
+    root_loads,
+)
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.solving import nothing_limits
 from calc.machine.structure import rotor_mass
@@ -251,12 +262,12 @@ def _shaft_fatigue(x: Inputs) -> Judgement | Unknown:
     longest = fatigue.life_stress(found.turns, found.breaks, found.best)
     unkind = fatigue.life_stress(found.turns, found.breaks, found.worst)
     kept = found.notched * simple_loads.FATIGUE_KNOWN <= unkind
-    level = np.where(S > longest, FAIL, np.where(kept, OK, MARGINAL))
+    level = np.where(longest < S, FAIL, np.where(kept, OK, MARGINAL))
 
     def says() -> str:
         sees = f"Each turn the shaft sees {show(found.beside, 'MPa', 2)} up and down (load case A)"
         want = f"{show(x.hub.shaft_years, '', 2)} years are {show(found.turns / 1e6, '', 2)} million turns"
-        if S > longest:
+        if longest < S:
             return f"{sees}, and {want}: even by the kindest line for steel it cracks before."
         if kept:
             return f"{sees}, and {want}: even at its notch, by the unkindest line for steel, it lasts."
@@ -265,16 +276,16 @@ def _shaft_fatigue(x: Inputs) -> Judgement | Unknown:
     def ways() -> list[Way]:
         thicker = [size for size in SHAFTS if size > float(x.hub.shaft_diameter)]
         notches = NOTCHES[: NOTCHES.index(x.hub.shaft_notch)]
-        look = "Look at the shaft with a glass where it leaves its first bearing once a year, and renew it at any crack."
+        look = (
+            "Look at the shaft with a glass where it leaves its first bearing once a year, and renew it at any crack."
+        )
         return [
             change("Use a shaft of {0}.", *ladder(Sheet.hub.shaft_diameter, thicker)),
             change("Have the shaft {0} at its first bearing.", *ladder(Sheet.hub.shaft_notch, notches)),
             act(Act.LOOK, look),
         ]
 
-    return Judgement(
-        level, says, ways, S, longest, "MPa", (longest - S) / longest, lambda: _shaft_lasts(x, found)
-    )
+    return Judgement(level, says, ways, S, longest, "MPa", (longest - S) / longest, lambda: _shaft_lasts(x, found))
 
 
 def _shaft_lasts(x: Inputs, found: _Worn) -> str:

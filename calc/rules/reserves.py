@@ -43,10 +43,13 @@ TOP = Source(
 )
 DRAG = Source("Drag of a round tube, coefficient 1.2", "EN 1991-1-4, 7.9", "from memory")
 LATTICE_DRAG = Source(
-    "EN 1993-3-1, B.2.2, wind on a lattice by its solidity", "read in a public program; flat members from memory",
+    "EN 1993-3-1, B.2.2, wind on a lattice by its solidity",
+    "read in a public program; flat members from memory",
     "reproduction",
 )
-ROPE_DRAG = Source("Drag of a rope, coefficient 1.2, by the square of the sine of its angle", "EN 1993-3-1", "from memory")
+ROPE_DRAG = Source(
+    "Drag of a rope, coefficient 1.2, by the square of the sine of its angle", "EN 1993-3-1", "from memory"
+)
 ICE = Source("ISO 12494, glaze of 900 kg/m3 with 0.40 to 0.60 of the gust's pressure", "", "from memory")
 GROUND_TABLE = Source("IBC Table 1806.2, presumptive values of the ground", "", "reproduction")
 GROUND_MEMORY = Source("Friction, cohesion and weight of the ground by its kind", "", "from memory")

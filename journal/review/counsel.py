@@ -43,7 +43,16 @@ class Headline:
 
 
 #: Rules of the lift and of what then holds the mast, by how their names begin; and what is only done once it stands.
-_UPRIGHT = ("raising.", "guy.", "base.", "mast.tube-strength", "mast.joints", "mast.rated-load", "mast.legs", "mast.building")
+_UPRIGHT = (
+    "raising.",
+    "guy.",
+    "base.",
+    "mast.tube-strength",
+    "mast.joints",
+    "mast.rated-load",
+    "mast.legs",
+    "mast.building",
+)
 _ONCE_UP = ("guy.pretension",)
 #: What else kills while a mast goes up.
 _ON_THE_WAY = ("mast.overhead-lines",)

@@ -16,7 +16,7 @@ from calc.machine.spread import Drawing, sample
 from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.engine import Judgement, judge_rule, judge_rules, outcome_of
-from tests.calc.masts import FREE_POLE, GUYED_MAST
+from tests.calc.masts import FREE_POLE, GUYED_MAST, LATTICE_MAST
 from tests.calc.sheets import GOOD, changed
 from tests.calc.test_rules_machine import PIPE
 
@@ -177,6 +177,8 @@ OTHER_WORDS = [
     {**GUYED_MAST, "guy.top.height": 6.0, "mast.joint": THREAD, "mast.height": 9.2},
     {**FREE_POLE, "mast.joint": COUPLER},
     {**FREE_POLE, "mast.kind": LATTICE, "mast.rated_load": 900.0},
+    {**LATTICE_MAST, "site.ice_thickness": 0.02},
+    {**GUYED_MAST, "guy.top.height": 6.0, "site.ice_thickness": 0.03},
     {**FREE_POLE, "mast.kind": ROOF, "mast.engineer": False},
     {**dict.fromkeys(GOOD), **PIPE, **HUB, "blade.chord_root": 0.13},
     {

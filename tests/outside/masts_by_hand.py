@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 from scipy.optimize import brentq
 
 from tests.calc.masts import HEAD_MASS, RHO, TOP_FORCE, Q
@@ -38,11 +39,33 @@ def buckles(A, I, fy, L, alpha=0.49):
     return chi(math.sqrt(A * fy / (math.pi**2 * E * I / L**2)), alpha) * A * fy
 
 
-def guyed_pull(T_0):
+def on_ropes(d, L=math.hypot(8.0, 8.0), n=4):
+    """Half the wind on four ropes at 45 degrees: drag by the square of the sine of the angle to it, rope by rope."""
+    wind = np.array([1.0, 0.0, 0.0])
+    turns = np.arange(n) * 2 * math.pi / n
+    along = [np.array([COS45 * math.cos(a), COS45 * math.sin(a), COS45]) for a in turns]
+    return sum(0.5 * CD * Q * d * L * float(np.sum(np.cross(wind, u) ** 2)) for u in along)
+
+
+def sags(T, d, w, L=math.hypot(8.0, 8.0)):
+    """Pull in a taut 6x7 rope once so much lies along it: what its arc is longer, w2 L3/(24 S2), it must stretch.
+
+    75 GPa as a rope and 0.369 of the circle steel, from memory.
+    """
+    EA = 75e9 * 0.369 * math.pi / 4 * d**2
+    return brentq(lambda S: (S - T) / EA - w**2 * L**2 / (24 * S**2), max(T, 1e-3), T + 1e6)
+
+
+def guyed_pull(T_0, d=0.006):
     """Pull in the hardest pulled of four guys at 8 m, 45 degrees, of the mast of 9.2 m and 88.9 mm."""
     w = CD * 0.0889 * Q
-    alone = (TOP_FORCE * 9.2 + w * 9.2**2 / 2) / 8.0 / COS45
-    return max(alone, T_0 + alone / 2)
+    alone = ((TOP_FORCE * 9.2 + w * 9.2**2 / 2) / 8.0 + on_ropes(d)) / COS45
+    return sags(max(alone, T_0 + alone / 2), d, CD * d * Q)
+
+
+def rope_for(times, T_0=900.0):
+    """Diameter of 6x7 rope with clips that could take so many times the pull."""
+    return brentq(lambda d: ROPE * d**2 * CLIPPED - times * guyed_pull(T_0, d), 5e-4, 0.03)
 
 
 def pretension_for(load):
@@ -124,3 +147,27 @@ def standing_mass():
     """Mass at the head at which a free-standing tube of 60.3 x 3, 8 m, buckles: Euler less 0.3 of its own weight."""
     A, I, _ = tube(0.0603, 0.003)
     return math.pi**2 * E * I / (4 * 8.0**2) / G - 0.3 * STEEL * A * 8.0
+
+
+def lattice_wind():
+    """Wind along the lattice mast of 9 m, 0.5 m wide, three legs of round members that fill 0.2 (EN 1993-3-1)."""
+    return Q * (1.9 * (1 - 1.4 * 0.2) + (1.9 + 0.875) * 0.2**2) * 0.2 * 0.5
+
+
+def lattice_foot():
+    """Weight of machine and mast, and moment, at its foot."""
+    return G * (HEAD_MASS + 120.0), TOP_FORCE * 9.0 + lattice_wind() * 9.0**2 / 2
+
+
+def leg_yield(times):
+    """Yield strength with which a leg of 42.4 x 3.2, cross bars 0.4 m apart, takes so many times the storm's load."""
+    N, M = lattice_foot()
+    A, I, _ = tube(0.0424, 0.0032)
+    load = M / (0.5 * math.sin(math.radians(60.0))) + N / 3
+    return brentq(lambda fy: buckles(A, I, fy, 0.4) - times * load, 1e6, 2e9)
+
+
+def lattice_block(times):
+    """Width of a block 1.2 m high that lies on the ground and does not tip over under the lattice mast."""
+    N, M = lattice_foot()
+    return brentq(lambda b: (N + 24e3 * 1.2 * b**2) * b / 2 - times * M, 0.05, 6.0)

@@ -91,3 +91,14 @@ def case_a(omega: float, Q: float, tsr: float) -> tuple[float, float]:
 def case_b_shaft(omega: float, Q: float, tsr: float, m_r: float, L_rb: float) -> float:
     """B w_yaw w I + m_r g L_rb + R Fx/6 (D. Wood, eq. 9.46), Fx = 1.5 tsr Q/R, in [N m]."""
     return 3 * YAW * omega * INERTIA + m_r * GRAVITY * L_rb + R / 6 * 1.5 * tsr * Q / R
+
+
+def case_a_shaft(omega: float, Q: float, m_r: float, L_rb: float, d: float) -> tuple[float, float]:
+    """Half the range and the mean of the stress in a shaft [Pa]: thrust and torque go between nothing and their range.
+
+    2 m_r g L_rb + R Fx/6 bends it to and fro, Q + 2 m_r g 0.005 R twists it, Fx = 1.5 tsr Q/R; von Mises.
+    """
+    thrust = 1.5 * (omega * R / 8.4) * Q / R
+    bent = 32 * (2 * m_r * GRAVITY * L_rb + R * thrust / 6) / (math.pi * d**3)
+    pulled, twisted = 4 * thrust / (math.pi * d**2), 16 * (Q + 2 * m_r * GRAVITY * 0.005 * R) / (math.pi * d**3)
+    return math.sqrt((bent + pulled) ** 2 + 3 * twisted**2) / 2, math.sqrt(pulled**2 + 3 * twisted**2) / 2

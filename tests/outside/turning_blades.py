@@ -9,6 +9,7 @@ import math
 from typing import Any
 
 from calc.finding import Status
+from calc.machine.catalogue.hub import SMOOTH
 from calc.physics.calendar import YEAR
 from tests.calc.sheets import GOOD
 from tests.outside.plank import (
@@ -26,6 +27,7 @@ from tests.outside.plank import (
     E,
     R,
     case_a,
+    case_a_shaft,
     case_b_shaft,
     parked_moment,
     tip_of,
@@ -72,6 +74,15 @@ def _shaft() -> tuple[tuple[float, Status, Status], ...]:
     return (d, FAIL, MARGINAL), (d * 3.3 ** (1 / 3), MARGINAL, OK)
 
 
+def _shaft_years() -> tuple[tuple[float, Status, Status], ...]:
+    half, mean = case_a_shaft(20.0, 8.0, 4.0, 0.05, WORN)
+    hard = 1.3 * half / (1 - mean / 470e6)
+    breaks, lasts = ((470e6 / S) ** 10 * 2 * math.pi / 20.0 / (YEAR * 0.9) for S in (hard, 1.25 * hard))
+    return (lasts, OK, MARGINAL), (breaks, MARGINAL, FAIL)
+
+
+#: Diameter of a shaft that wears out in some years. [m]
+WORN = 0.0115
 #: A stopped plank in 42 m/s with 0.3 m2 of head and tail (1.5 rho V^2 A/2), 100 mm over bearings 200 mm apart, and 4 kg
 #: 0.2 m ahead of them: levers about the lower bearing.
 PUSHED = 1.5 * 0.5 * RHO * 42.0**2 * (3 * FRONT + 0.3) * (0.1 + 0.2) / 0.2 + 4.0 * 9.81 * 0.2 / 0.2
@@ -121,6 +132,11 @@ BLADE_ROWS: tuple[dict[str, Any], ...] = (
     {"rule": "hub.shaft", "subject": "hub", "path": "hub.shaft_diameter", "turns": _shaft,
      "why": "32 M/(pi d^3), M of case B (D. Wood, eq. 9.46); 355 MPa (EN 10025) and 3 x 1.1", "base": PLANK,
      "changes": {**STEADY, "hub.shaft_steel": "construction steel (S355)"}, "hair": 2e-3},
+    {"rule": "hub.shaft-fatigue", "subject": "hub", "path": "hub.shaft_years", "turns": _shaft_years,
+     "why": "case A (a thesis, IEC 61400-2), a line of slope 10 from the 470 MPa of S355 (EN 10025) at one turn, notch "
+     "1.3 (Peterson), all from memory; 1.25 where the material is known", "base": PLANK, "hair": 0.02,
+     "changes": {**STEADY, "hub.shaft_steel": "construction steel (S355)", "hub.shaft_diameter": WORN,
+                 "hub.shaft_notch": SMOOTH, "hub.shaft_slope": 10.0, "site.availability": 0.9}},
     {"rule": "yaw.bearing", "subject": "yaw", "path": "yaw.bearing_rating",
      "turns": ((1.5 * PUSHED, FAIL, MARGINAL), (3.0 * PUSHED, MARGINAL, OK)),
      "why": "statics of two bearings under case H, stopped; 1.5 (ISO 76, from memory) and 3 (IEC 61400-2)",

@@ -40,7 +40,7 @@ from calc.machine.catalogue.neighbours import HOUSE, NEIGHBOURS, OWN_HOUSE, ROAD
 from calc.machine.catalogue.site import EDGE, FLAT, HOLLOW, RIDGE, SLOPE, VALLEY
 from calc.machine.catalogue.tail import DOWNWIND, FIXED, HINGED, SLIP_RINGS, TWISTS, UNTWISTED, UPWIND
 from calc.machine.entry import AH, MM2, Value
-from tests.calc.masts import FREE_POLE, GUYED_MAST, TOP_FORCE
+from tests.calc.masts import FREE_POLE, GUYED_MAST, LATTICE_MAST, TOP_FORCE
 from tests.calc.sheets import GOOD, RPM
 from tests.calc.test_rules_machine import PIPE
 from tests.outside import masts_by_hand as by_hand
@@ -1024,6 +1024,10 @@ ROWS: tuple[Row, ...] = (
     Row("mast.rated-load", "mast", "mast.rated_load",
         ((TOP_FORCE, DANGER, FAIL), (1.65 * TOP_FORCE, FAIL, MARGINAL), (3.3 * TOP_FORCE, MARGINAL, OK)),
         "drag of blades and head in the gust, IEC 61400-2, case H", {"mast.kind": LATTICE}, FREE_POLE),
+    Row("mast.legs", "mast", "mast.yield_strength",
+        lambda: ((by_hand.leg_yield(1.65), FAIL, MARGINAL), (by_hand.leg_yield(3.3), MARGINAL, OK)),
+        "wind on a lattice by its solidity (EN 1993-3-1), statics of three legs, EN 1993-1-1 curve c; 1.5 x 1.1 (EN "
+        "1990), 3.0 x 1.1 (IEC 61400-2)", {}, LATTICE_MAST, whole=False),
     Row("mast.frequency", "mast", "hub.head_mass",
         lambda: ((by_hand.standing_mass(), OK, DANGER),),
         "Euler, with three tenths of its own weight at its head: it cannot stand, let alone swing",
@@ -1039,9 +1043,10 @@ ROWS: tuple[Row, ...] = (
         "0.2 m before the mast the guy is 0.2 x z/8 lower; the blade's tip comes down to 8.2 m, 0.3 m to spare are our "
         "own choice", {}, GUYED_MAST),
     Row("guy.rope", "guy.top", "guy.top.rope_diameter",
-        lambda: tuple((math.sqrt(times * by_hand.guyed_pull(900.0) / (by_hand.ROPE * by_hand.CLIPPED)), *sides)
+        lambda: tuple((by_hand.rope_for(times), *sides)
                       for times, sides in ((2.0, (FAIL, MARGINAL)), (3.3, (MARGINAL, OK)))),
-        "6x7 rope (ASTM A1023), clips leave 80 %; 2.0 (EIA-222-E), 3.0 x 1.1 (IEC 61400-2)", {}, GUYED_MAST),
+        "6x7 rope (ASTM A1023), clips leave 80 %; wind on the ropes themselves, coefficient 1.2, and what it lengthens "
+        "them; 2.0 (EIA-222-E), 3.0 x 1.1 (IEC 61400-2)", {}, GUYED_MAST),
     Row("guy.clips", "guy.top", "guy.top.clips", ((2.0, DANGER, FAIL), (3.0, FAIL, OK)),
         "three of EN 13411-5 type A on 6 mm, from memory; one alone is no end", {}, GUYED_MAST),
     Row("guy.clips", "guy.top", "guy.top.clips", ((2.0, DANGER, MARGINAL), (3.0, MARGINAL, OK)),
@@ -1068,6 +1073,11 @@ ROWS: tuple[Row, ...] = (
         lambda: tuple((by_hand.pole_depth(times), *sides)
                       for times, sides in ((1.0, (DANGER, FAIL)), (1.5, (FAIL, MARGINAL)), (3.0, (MARGINAL, OK)))),
         "IBC 1807.3.2.1 for a pole in sand, twice what it permits", {}, FREE_POLE),
+    Row("base.hold", "base", "base.width",
+        lambda: tuple((by_hand.lattice_block(times), *sides)
+                      for times, sides in ((1.0, (DANGER, FAIL)), (1.5, (FAIL, MARGINAL)), (3.0, (MARGINAL, OK)))),
+        "a block that tips about its edge under a lattice mast, wind on its members by EN 1993-3-1; 1.5 and 3, from "
+        "memory", {"base.depth": 0.0}, LATTICE_MAST),
     Row("raising.way", "gin", "gin.way", {WHOLE: STATED, AFTERWARDS: DANGER, CRANE: STATED},
         "a ladder against a guyed tube: OSHA 1926.501(b)(1), 2009/104/EC", {"gin.access": LADDER}, GUYED_MAST),
     Row("raising.way", "gin", "gin.access",

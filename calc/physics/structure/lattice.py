@@ -57,7 +57,9 @@ def face_drag(phi: Num, legs: Num, *, rounded: bool) -> Num:
     .. [1] EN 1993-3-1, B.2.2.2: round members read in a public program, flat ones from memory.
     """
     phi = np.asarray(phi, dtype=float)
-    refuse_if((phi <= 0) | (phi > MOST_SOLID), f"a lattice mast fills more than none and up to {MOST_SOLID:g} of a face")
+    refuse_if(
+        (phi <= 0) | (phi > MOST_SOLID), f"a lattice mast fills more than none and up to {MOST_SOLID:g} of a face"
+    )
     C_1, C_2 = (np.where(np.greater(legs, 3.5), *ends) for ends in ((2.25, 1.9), (1.5, 1.4)))
     if rounded:
         return C_1 * (1.0 - C_2 * phi) + (C_1 + 0.875) * phi**2
