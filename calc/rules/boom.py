@@ -167,7 +167,7 @@ def _vane(x: Inputs) -> Judgement | Unknown:
 
 def _thicker(x: Inputs, of: Vane) -> Way:
     t, A = float(of.t), float(x.tail.area)
-    heavy = x.given(Sheet.tail.mass)
+    heavy = x.given(Sheet.tail.mass) and x.given(Sheet.tail.arm)
 
     def sheet(s: float) -> Try:
         dm = A * (s - t) * of.of.density

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Act, Source
-from calc.machine.blade_beam import blade_beam
+from calc.machine.blade_beam import BladeBeam, blade_beam
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.hub import NOTCHES, SHAFT_STEELS, WASHERS
 from calc.machine.hub_loads import (
@@ -159,13 +159,17 @@ class _Shaft:
     torque: Num
 
 
+def _shaft_cases(x: Inputs, of: BladeBeam) -> tuple[simple_loads.ShaftLoad, ...]:
+    return x.shared("shaft cases", lambda _: simple_loads.shaft_cases(of.turbine))
+
+
 def _shaft_of(x: Inputs) -> _Shaft | Unknown:
     beam = blade_beam(x)
     if isinstance(beam, Unknown):
         return beam
     d = x.hub.shaft_diameter
     found = []
-    for load in simple_loads.shaft_cases(beam.turbine):
+    for load in _shaft_cases(x, beam):
         pulled = 32.0 * load.bending / (math.pi * d**3) + 4.0 * load.thrust / (math.pi * d**2)
         twisted = 16.0 * load.torque / (math.pi * d**3)
         # Of case A only half of the range counts against strength.
@@ -239,7 +243,7 @@ def _worn(x: Inputs) -> _Worn | Unknown:
     if isinstance(beam, Unknown):
         return beam
     d, breaks = x.hub.shaft_diameter, BREAKS[x.hub.shaft_steel]
-    (load,) = (load for load in simple_loads.shaft_cases(beam.turbine) if load.case == "A")
+    (load,) = (load for load in _shaft_cases(x, beam) if load.case == "A")
     # Weight and thrust that sits aside bend it to and fro; thrust and torque go between nothing and their range.
     pulled, twisted = 2.0 * load.thrust / (math.pi * d**2), 8.0 * load.torque / (math.pi * d**3)
     rise = np.hypot(16.0 * load.bending / (math.pi * d**3) + pulled, math.sqrt(3.0) * twisted)

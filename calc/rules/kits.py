@@ -310,14 +310,6 @@ def rotors(x: Inputs, *, larger: bool) -> Way:
     return change(f"Use a {kind} rotor of {{0}}, its blades scaled with it.", *(other_rotor(x, D) for D in order))
 
 
-def taller_mast(x: Inputs) -> list[Way]:
-    """The rotor higher up, by half metres to 10 m and by metres to the tallest mast that builders raise."""
-    now = float(x.mast.height)
-    steps = [h / 2.0 for h in range(1, 20)] + [float(h) for h in range(10, int(TALLEST) + 1)]
-    higher = ladder(Sheet.mast.height, [h for h in steps if h > now])
-    return [change(f"Put the rotor {{0}} up or higher. {NOT_CARRIED}", *higher, kind=Act.MOVE)] if higher else []
-
-
 def larger_banks(x: Inputs, least: Num = 0.0) -> list[Try]:
     """The same kind of bank with a greater capacity, best at least so much [A s]; what its maker permits follows it."""
     Q = float(x.storage.capacity)

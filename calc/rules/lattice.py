@@ -59,7 +59,7 @@ def _legs(x: Inputs) -> Judgement | Unknown:
 
 def _legs_more(found: Legs) -> str:
     of, bare = found.storm.of, found.storm.cases[0]
-    filled = show(np.mean(of.phi), "%", 2)
+    filled = show(float(np.mean(of.phi)), "%", 2)
     return (
         f"The wind on its own members makes {newtons(bare.on_mast)} of the {newtons(bare.side)} at its foot; they fill "
         f"{filled} of a face. A leg is pressed with {newtons(found.load)} and buckles between two cross bars at "

@@ -15,7 +15,8 @@ from calc.machine.site import AIR_NEEDS, HUB_NEEDS, air_density, hub_wind
 from calc.physics import wind
 from calc.physics.calendar import DAY, DAYS
 from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule, at_most
-from calc.rules.kits import rotors, shorter_use, taller_mast
+from calc.rules.kits import rotors, shorter_use
+from calc.rules.mast_kits import taller_mast
 from calc.rules.sources import LOG_PROFILE
 from calc.rules.ways import Way, act
 from calc.units import Num, show

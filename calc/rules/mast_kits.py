@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from calc.finding import Act
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.mast import GUYED
 from calc.machine.entry import Entry, Value
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.mast_loads import guy_labels, mast_model
-from calc.rules.kits import NOT_CARRIED
+from calc.rules.kits import NOT_CARRIED, TALLEST
 from calc.rules.reserves import TUBES
 from calc.rules.ways import Try, Way, change, ladder
 
@@ -34,6 +35,19 @@ def taller(x: Inputs, heights: Iterable[float]) -> list[Way]:
         return [plain]
     says = "Raise the rotor's centre to {0}, on tube of {1} x {2}, guys, anchors and gin pole in proportion."
     return [plain, change(says, *(kit for h in tried for kit in _in_proportion(x, h)))]
+
+
+def taller_mast(x: Inputs) -> list[Way]:
+    """The rotor higher up, by half metres to 10 m and by metres to the tallest mast that builders raise."""
+    now = float(x.mast.height)
+    steps = [h / 2.0 for h in range(1, 20)] + [float(h) for h in range(10, int(TALLEST) + 1)]
+    higher = [h for h in steps if h > now]
+    if not higher:
+        return []
+    if not isinstance(mast_model(x), Unknown):
+        return taller(x, higher)
+    says = f"Put the rotor {{0}} up or higher. {NOT_CARRIED}"
+    return [change(says, *ladder(Sheet.mast.height, higher), kind=Act.MOVE)]
 
 
 def _in_proportion(x: Inputs, height: float) -> list[Try]:

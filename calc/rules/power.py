@@ -9,7 +9,8 @@ from calc.machine.rotor_curves import LEAST_POWER, is_vertical, power_share
 from calc.machine.site import AIR_NEEDS, HUB_NEEDS, air_density, hub_wind
 from calc.physics import wind
 from calc.rules.engine import FAIL, Judgement, Rule, at_least, at_most
-from calc.rules.kits import TALLEST, taller_mast
+from calc.rules.kits import TALLEST
+from calc.rules.mast_kits import taller_mast
 from calc.rules.sources import BETZ_SOURCE, LOG_PROFILE
 from calc.rules.ways import Way, act
 from calc.units import Num, show

@@ -32,8 +32,11 @@ CLOSE_CALL = 0.1
 MOVING = 0.5
 #: So many sizes further on what is enough with reserve is told instead of what is just enough.
 NEAR = 2
-#: Shares of the year's energy that go with a remedy: much, and more than is a remedy. Own choice.
-MUCH_LOST, MOST_LOST = 0.1, 0.5
+#: Shares of the year's energy that go with a remedy: much, and more than is a remedy; what is left of it that nobody
+#: would give a number. Own choice.
+MUCH_LOST, MOST_LOST, NOTHING_LEFT = 0.1, 0.5, 0.01
+#: What it counts that most of the year's energy goes: more than all that may be spoilt otherwise. Own choice.
+DEAR = 1e3
 #: Open voltages in a storm that cable and switches of common make are for, and the most of them. Common practice, no
 #: source. [V]
 MUCH_VOLTS, MOST_VOLTS = 400.0, 900.0
@@ -113,8 +116,17 @@ def prove(board: Board, keys: Iterable[Key], *, keep: Collection[str] = ()) -> d
         # What harms something else comes last.
         moving = MOVING if any(_raises_mast(board, p) for p in proven) else 0.0
         proven.sort(key=lambda p: 0 if p.variant is None else _harm(board, key, p.variant) + moving * _moves(p))
-        found[key] = Trial(tuple(_least(proven)[:MOST_WAYS]), tuple(fell))
+        found[key] = Trial(tuple(_by_price(board, _least(proven))[:MOST_WAYS]), tuple(fell))
     return found
+
+
+def _by_price(board: Board, proven: Sequence[Proven]) -> list[Proven]:
+    """Without what takes most of the year's energy; where nothing else is proven one of that is left, as the last."""
+    dear = [p for p in proven if p.variant is not None and _robs(board, p.variant, MOST_LOST)]
+    others = [p for p in proven if p not in dear]
+    if any(p.variant is not None for p in others):
+        return others
+    return [*others[: MOST_WAYS - 1], *dear[:1]]
 
 
 def _raises_mast(board: Board, proven: Proven) -> bool:
@@ -207,7 +219,8 @@ def _harm(board: Board, key: Key, variant: Variant) -> float:
     """How much a variant spoils: what goes wrong, much of the year's energy, and a little for each close call."""
     close = [k for k in variant.codes if k != key and board.badness(k, variant) == MARGINAL > board.badness(k)]
     spoilt = _robs(board, variant, MUCH_LOST) + _raises(board, variant, MUCH_VOLTS)
-    return len(_worse(board, key, variant)) + spoilt + CLOSE_CALL * len(close)
+    dear = DEAR * _robs(board, variant, MOST_LOST)
+    return len(_worse(board, key, variant)) + spoilt + CLOSE_CALL * len(close) + dear
 
 
 def _robs(board: Board, variant: Variant, share: float) -> bool:
@@ -366,7 +379,13 @@ def _brought(some: Sequence[Effect]) -> Iterator[str]:
     by_name = {e.name: e for e in some}
     year, metal, cost = (by_name.get(name) for name in ("yearly_energy", "metal", "cost"))
     if year is not None:
-        yield f"It then gives {digits(year.after, 2)} kWh a year in place of {digits(year.before, 2)} kWh."
+        before = f"{digits(year.before, 2)} kWh"
+        nothing = year.after < NOTHING_LEFT * year.before
+        after = "next to nothing" if nothing else f"{digits(year.after, 2)} kWh"
+        if year.after < (1.0 - MOST_LOST) * year.before:
+            yield f"The price is most of the year's energy: it then gives {after} a year in place of {before}."
+        else:
+            yield f"It then gives {after} a year in place of {before}."
     if metal is not None:
         new = _metal_words(metal.after, None if cost is None else cost.after)
         old = _metal_words(metal.before, None if cost is None else cost.before)

@@ -17,7 +17,8 @@ from calc.machine.solving import SOLVING_NEEDS, Solved
 from calc.machine.year import YearOfWind, year_of_wind
 from calc.physics.calendar import DAY, YEAR
 from calc.rules.engine import OK, Judgement, Rule, at_least, with_machine
-from calc.rules.kits import FEWER_TURNS, MORE_TURNS, geared_up, rewound, rotors, shorter_use, taller_mast
+from calc.rules.kits import FEWER_TURNS, MORE_TURNS, geared_up, rewound, rotors, shorter_use
+from calc.rules.mast_kits import taller_mast
 from calc.rules.phrases import beyond, household_words
 from calc.rules.sources import BALANCE, HOUSEHOLD_SOURCE, SECTION_TABLE, WEIBULL
 from calc.rules.ways import Way, act

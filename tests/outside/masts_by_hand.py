@@ -20,6 +20,8 @@ ROPE, CLIPPED = 0.332 * 1770e6, 0.80
 #: A stainless turnbuckle M12 with eyes deforms at 4400 kg, by a rigging catalogue.
 TURNBUCKLE = 4400 * G
 COS45 = math.cos(math.radians(45.0))
+#: Of a guy, from 8 m up to its anchor 8 m away. [m]
+LENGTH = math.hypot(8.0, 8.0)
 
 
 def tube(D, t):
@@ -39,7 +41,7 @@ def buckles(A, I, fy, L, alpha=0.49):
     return chi(math.sqrt(A * fy / (math.pi**2 * E * I / L**2)), alpha) * A * fy
 
 
-def on_ropes(d, L=math.hypot(8.0, 8.0), n=4):
+def on_ropes(d, L=LENGTH, n=4):
     """Half the wind on four ropes at 45 degrees: drag by the square of the sine of the angle to it, rope by rope."""
     wind = np.array([1.0, 0.0, 0.0])
     turns = np.arange(n) * 2 * math.pi / n
@@ -47,7 +49,7 @@ def on_ropes(d, L=math.hypot(8.0, 8.0), n=4):
     return sum(0.5 * CD * Q * d * L * float(np.sum(np.cross(wind, u) ** 2)) for u in along)
 
 
-def sags(T, d, w, L=math.hypot(8.0, 8.0)):
+def sags(T, d, w, L=LENGTH):
     """Pull in a taut 6x7 rope once so much lies along it: what its arc is longer, w2 L3/(24 S2), it must stretch.
 
     75 GPa as a rope and 0.369 of the circle steel, from memory.

@@ -50,8 +50,9 @@ def test_two_standards_agree_on_the_drag_of_a_lattice(e, legs, rounded):
 
 @pytest.mark.parametrize("e", [0.15, 0.25, 0.3])
 def test_two_standards_agree_on_the_wind_over_a_corner(e):
-    """ASCE 7, from memory: 1 + 0.75 e, at most 1.2, for square towers; none of three legs. Beyond a third it counts
-    less than EN 1993-3-1, which is taken.
+    """ASCE 7, from memory: 1 + 0.75 e, at most 1.2, for square towers; none of three legs.
+
+    Beyond a third it counts less than EN 1993-3-1, which is taken.
     """
     for rounded in (True, False):
         got = float(lattice.cornerwise(e, 4.0, rounded=rounded))
