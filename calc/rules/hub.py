@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Act, Source
-from calc.machine.blade_beam import BladeBeam, blade_beam
+from calc.machine.blade_beam import blade_beam
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.hub import NOTCHES, SHAFT_STEELS, WASHERS
 from calc.machine.hub_loads import (
@@ -159,17 +159,23 @@ class _Shaft:
     torque: Num
 
 
-def _shaft_cases(x: Inputs, of: BladeBeam) -> tuple[simple_loads.ShaftLoad, ...]:
-    return x.shared("shaft cases", lambda _: simple_loads.shaft_cases(of.turbine))
+def _shaft_cases(x: Inputs) -> tuple[simple_loads.ShaftLoad, ...] | Unknown:
+    """What the shaft takes, case by case; computed once for its rules."""
+    return x.shared("shaft cases", _cases_of)
+
+
+def _cases_of(x: Inputs) -> tuple[simple_loads.ShaftLoad, ...] | Unknown:
+    beam = blade_beam(x)
+    return beam if isinstance(beam, Unknown) else simple_loads.shaft_cases(beam.turbine)
 
 
 def _shaft_of(x: Inputs) -> _Shaft | Unknown:
-    beam = blade_beam(x)
-    if isinstance(beam, Unknown):
-        return beam
+    cases = _shaft_cases(x)
+    if isinstance(cases, Unknown):
+        return cases
     d = x.hub.shaft_diameter
     found = []
-    for load in _shaft_cases(x, beam):
+    for load in cases:
         pulled = 32.0 * load.bending / (math.pi * d**3) + 4.0 * load.thrust / (math.pi * d**2)
         twisted = 16.0 * load.torque / (math.pi * d**3)
         # Of case A only half of the range counts against strength.
@@ -239,11 +245,12 @@ class _Worn:
 
 
 def _worn(x: Inputs) -> _Worn | Unknown:
-    beam = blade_beam(x)
+    beam, cases = blade_beam(x), _shaft_cases(x)
     if isinstance(beam, Unknown):
         return beam
+    assert not isinstance(cases, Unknown), "cases of a beam that is known"
     d, breaks = x.hub.shaft_diameter, BREAKS[x.hub.shaft_steel]
-    (load,) = (load for load in _shaft_cases(x, beam) if load.case == "A")
+    (load,) = (load for load in cases if load.case == "A")
     # Weight and thrust that sits aside bend it to and fro; thrust and torque go between nothing and their range.
     pulled, twisted = 2.0 * load.thrust / (math.pi * d**2), 8.0 * load.torque / (math.pi * d**3)
     rise = np.hypot(16.0 * load.bending / (math.pi * d**3) + pulled, math.sqrt(3.0) * twisted)

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
-from calc.finding import Status
+from calc.finding import Act, Effect, Remedy, Status
 from calc.machine.design import build_design
 from calc.machine.system import System
-from calc.rules import RULES
+from calc.rules import RULES, proving
+from calc.rules.board import Variant
 from calc.rules.engine import judge_rules
 from calc.rules.plan import advise
 from calc.rules.proving import MARGINAL, prove
@@ -70,3 +73,30 @@ def test_remedies_are_those_that_stand_beside_what_to_do_first(seed):
     alone = {f.key: (f.remedies, f.remedy) for f in with_remedies(design)}
     assert told == alone
     assert any(r.changes for remedies, _ in told.values() for r in remedies)
+
+
+def _tried(energy):
+    """A remedy on a machine that gives so much energy in a year."""
+    remedy = Remedy(Act.CHANGE, f"leaves {energy:g}")
+    return proving.Proven(remedy, Variant({}, energy=energy))
+
+
+def test_what_takes_most_of_the_energy_is_told_last_or_not_at_all():
+    """Not where another change is proven; else one, after the acts."""
+    board, look = SimpleNamespace(energy=1000.0, charging=None), proving.Proven(Remedy(Act.LOOK, "look"))
+    cheap, dear, dearer = _tried(900.0), _tried(400.0), _tried(0.001)
+    assert proving._by_price(board, [dear, cheap, look]) == [cheap, look]
+    assert proving._by_price(board, [dear, dearer, look]) == [look, dear]
+    assert proving._by_price(board, [look, look, look, dear]) == [look, look, dear]
+
+
+def test_the_price_of_a_remedy_is_told():
+    """More than half of the year's energy is a price, and of less than a hundredth nobody gives the number."""
+
+    def told(after):
+        year = Effect("yearly_energy", "Energy in a year", 1200.0, after, "kWh")
+        return proving.words(Remedy(Act.CHANGE, "Do it.", effects=(year,)), {})
+
+    assert told(900.0) == "Do it. It then gives 900 kWh a year in place of 1200 kWh."
+    assert "The price is most of the year's energy: it then gives 400 kWh a year" in told(400.0)
+    assert "next to nothing a year in place of 1200 kWh" in told(0.00023)
