@@ -73,6 +73,7 @@ UNITS = (
     Unit("min", 60.0, "s", ("minute",)),
     Unit("h", 3600.0, "s", ("hour", "hours", "hr")),
     Unit("day", 86400.0, "s", ("d", "days")),
+    Unit("week", 7.0, "day"),
     Unit("mph", 1.0, "mi/h"),
     Unit("kn", 1852.0, "m/h", ("knot", "kt")),
     Unit("turn", 2 * math.pi, "rad", ("revolution",)),
@@ -117,6 +118,8 @@ UNITS = (
     Unit("lb", 0.45359237, "kg", ("pound", "lbs")),
     Unit("lbf", 0.45359237 * 9.80665, "N", ("force_pound",)),
     Unit("oz", 1 / 16, "lb", ("ounce",)),
+    Unit("psi", 1.0, "lbf/in2"),
+    Unit("ksi", 1e3, "psi"),
     Unit("degC", 1.0, "K", ("degree_Celsius", "°C"), zero=273.15, sign="°C"),
     Unit("degF", 5 / 9, "K", ("degree_Fahrenheit", "°F"), zero=459.67 * 5 / 9, sign="°F"),
 )

@@ -8,7 +8,7 @@ from functools import cache
 
 from calc.units import as_written
 from journal.book.heard import hear
-from journal.book.plain_quantity import Unclear
+from journal.book.plain_quantity import NOT_KNOWN, Unclear
 from journal.book.plain_text import alike, clean_text
 from journal.errors import BadInput, nearest
 
@@ -47,20 +47,29 @@ SAID: Also = {
 ALIKE, AHEAD = 82.0, 8.0
 #: A beginning or a word of fewer letters says too little where what people say else is looked at.
 _SHORT = 3
+_BETWEEN_DIGITS = re.compile(r"(?<=\d),(?=\d)")
 _NOT = re.compile(r"\b(?:not|no|without|w/o)\s+(?:a\s+|the\s+|any\s+)?(?=\w)")
 _DEGREES = re.compile(r"(?<=\d)\s*(?:°\s?c?|deg\s?c|c)\b")
+#: Where words are left over beside one of the set: as many as may say nothing, and those that may say everything.
+_LEFT_OVER = 2
+_TURNING = frozenset(
+    ["or", "maybe", "like", "look", "instead", "than", "but", "except", "half", "part", "partly", "mixed", "was", "will",
+     "soon", "later", "broken", "removed", "almost", "nearly", "never", "perhaps", "if", "when", "some", "other", "another"]
+)  # fmt: skip
 _FILLING = frozenset(
     ["a", "an", "the", "of", "on", "in", "at", "to", "is", "it", "its", "with", "by", "and", "for", "from", "class"]
 )
 
 
-def word(value: str | None, words: tuple[str, ...], what: str, also: Also = SAID) -> str | None:
+def word(value: str | None, words: tuple[str, ...], what: str, also: Also = SAID, of: str = "") -> str | None:
     """One of a closed set of words; an unmistakable beginning or part is enough, and what else is said for it.
 
     Parameters
     ----------
     also : mapping of str to tuple of str
         What else people say for each of the words; under an empty one, what says too little for any.
+    of : str
+        The question, of which the words may stand beside the answer.
 
     Raises
     ------
@@ -82,7 +91,7 @@ def word(value: str | None, words: tuple[str, ...], what: str, also: Also = SAID
     if exact or (len(begun) == 1 and not _contested(typed, begun[0], words, also)):
         _tell(typed, begun[0], what)
         return begun[0]
-    fits = _fitting(typed, words, also)
+    fits = _fitting(typed, words, also) or _beside_others(typed, words, also, of)
     if len(fits) == 1:
         _tell(typed, fits[0], what)
         return fits[0]
@@ -92,6 +101,8 @@ def word(value: str | None, words: tuple[str, ...], what: str, also: Also = SAID
             tuple(fits),
             f"Type one of them: {'; '.join(fits)}",
         )
+    if NOT_KNOWN.fullmatch(typed):
+        raise BadInput(f"{what}: {value!r} is none of its words", "Leave it out, what is not known stays so")
     close = nearest(value, words)
     hint = f"Did you mean {close!r}? " if close else ""
     raise BadInput(f"{what}: {value!r} is not one of its words", f"{hint}Accepted: {'; '.join(words)}")
@@ -118,11 +129,50 @@ def _fitting(typed: str, words: tuple[str, ...], also: Also) -> list[str]:
     small = folded(typed)
     if not small:
         return []
+    if NOT_KNOWN.fullmatch(typed) and "not known" in words:
+        return ["not known"]
     for fits in (_whole, _a_part, _all_begun_parts):
         found = [w for w in words if fits(small, _sayings(w, also))]
         if found:
             return found
     return _nearly(small, words, also)
+
+
+def _beside_others(typed: str, words: tuple[str, ...], also: Also, of: str) -> list[str]:
+    """The words that fit without those of the question, or of which all is there beside a word or two."""
+    small = folded(typed)
+    if not _TURNING.isdisjoint(small.split()):
+        return []
+    asked = {_stem(part) for part in folded(of).split() if "¬" not in part}
+    rest = " ".join(part for part in small.split() if _stem(part) not in asked)
+    if rest and rest != small and (found := _fitting(rest, words, also)):
+        return found
+    parts = [_stem(part) for part in _parts(small)]
+    most = {w: max(_held(parts, said) for said in _sayings(w, also)) for w in words}
+    best = max(most.values())
+    left = [part for part in parts if part not in asked]
+    if not best or len(left) - best > _LEFT_OVER or any("¬" in part for part in parts):
+        return []
+    # Of two that are there, neither is taken; one that holds the other is.
+    found = [w for w in words if most[w] == best]
+    named = {part for w in found for said in _sayings(w, also) for part in map(_stem, _parts(said))}
+    others = [
+        w
+        for w in words
+        if w not in found and most[w] and not all(_in(said, parts, named) for said in _sayings(w, also))
+    ]
+    return found + others
+
+
+def _held(parts: list[str], said: str) -> int:
+    """How many words of a saying are there, where all are."""
+    own = [_stem(part) for part in _parts(said)]
+    telling = any(len(part) >= _SHORT or re.search(r"\d", part) for part in own)
+    return len(own) if telling and all(part in parts for part in own) else 0
+
+
+def _in(said: str, parts: list[str], named: set[str]) -> bool:
+    return not _held(parts, said) or all(_stem(part) in named for part in _parts(said))
 
 
 @cache
@@ -134,7 +184,8 @@ def folded(text: str) -> str:
     >>> folded("Three-Phase"), folded("shed without vents"), folded("60 °C")
     ('three phase', 'shed ¬vents', '60')
     """
-    text = _DEGREES.sub("", as_written(text).casefold().replace("'", "").replace("’", ""))
+    text = _DEGREES.sub("", as_written(text).casefold().replace("'", "").replace("’", "").replace("×", "x"))
+    text = _BETWEEN_DIGITS.sub(".", text)
     text = re.sub(r"[^\w/.+]+", " ", text.replace("n't ", " not ")).strip(" .")
     return _NOT.sub("¬", " ".join(text.split()))
 
@@ -171,7 +222,12 @@ def _stem(part: str) -> str:
 
 def _nearly(typed: str, words: tuple[str, ...], also: Also) -> list[str]:
     """Words that are spelt nearly so; digits are never taken for others."""
-    if len(typed) <= _SHORT or re.search(r"\d", typed):
+    if re.search(r"\d", typed):
+        # A zero for an O, and no other digit.
+        return [
+            w for w in words if any(said.replace("0", "o") == typed.replace("0", "o") for said in _sayings(w, also))
+        ]
+    if len(typed) <= _SHORT:
         return []
     from rapidfuzz import fuzz
 
@@ -184,5 +240,7 @@ def _likeness(ratio: Callable[[str, str], float], typed: str, said: str) -> floa
     """How alike two texts are, whole or part by part; what is denied in one alone is never alike."""
     if ("¬" in typed) != ("¬" in said):
         return 0.0
-    parts = [max((ratio(part, k) for k in said.split() if len(k) > _SHORT), default=0.0) for part in _parts(typed)]
-    return max(ratio(typed, said), min(parts))
+    parts = [max((ratio(part, k) for k in said.split() if len(k) >= _SHORT), default=0.0) for part in _parts(typed)]
+    # Texts that share a word are alike by that alone.
+    whole = 0.0 if set(typed.split()) & set(said.split()) else ratio(typed, said)
+    return max(whole, min(parts))

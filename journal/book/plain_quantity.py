@@ -28,6 +28,11 @@ _AWG = re.compile(
     r"|\s*(?:AWG|gauge)[\s#]*(?:(\d)/0|(0{1,4})|(\d{1,2}))\s*|\s*#\s*(?:(\d)/0|(0{1,4})|(\d{1,2}))\s*",
     re.IGNORECASE,
 )
+#: What people type for a value that they have not.
+NOT_KNOWN = re.compile(
+    r"\s*(?:\?+|n/?a|unknown|not known|(?:i )?do(?:n'?|n’| no)t know|no (?:idea|clue)|dunno|tbd|not sure)\s*",
+    re.IGNORECASE,
+)
 #: A power that is not one small digit: no unit at this work has it, and a tower of them would be computed for hours.
 _RUNAWAY = re.compile(r"(?:\*\*|\^)(?!\s*-?\d(?!\s*[\d.(^]|\s*\*\*))")
 #: A second number behind a unit, such as in 5 ft 6 in, is no product of units; and no unit has such signs.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from calc.units import show
@@ -10,6 +11,10 @@ from journal.book.plain_quantity import PLAIN, Amount, NumberAsked, half_width, 
 from journal.book.plain_text import clean_text
 from journal.book.turns import in_turns
 from journal.errors import BadInput
+
+#: Thousands parted by a stop, or hours and minutes: what the plain reader takes for decimals. By the nought at the end
+#: they are told from decimals, where nobody writes it but for a meter that shows it.
+_OTHERWISE = re.compile(r"(?<![\d.,])[1-9]\d{0,2}\.\d\d0(?![\d.,])|^\d{1,2}\.[0-5]0\s*h?$")
 
 
 def parse(text: str, asked: NumberAsked, what: str) -> Amount:
@@ -36,6 +41,12 @@ def _read(text: str, asked: NumberAsked, what: str) -> Amount:
         from journal.book.spoken import understood
 
         return understood(text, asked, what, refused)
+    if _OTHERWISE.search(turned):
+        from journal.book.spoken import also_meant
+
+        reading = also_meant(reading, asked, what)
+        if reading.plain:
+            return replace(reading, typed=text)
     if turned.replace(" ", "").casefold() == text.replace(" ", "").casefold():
         return replace(reading, typed=text)
     return replace(reading, typed=text, plain=turned)

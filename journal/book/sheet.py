@@ -16,7 +16,7 @@ from calc.machine import catalogue, spread
 from calc.machine.design import Design, build_design
 from calc.machine.entry import Assumed, Entry, Value
 from journal.book.heard import hear, hearing, unheard
-from journal.book.plain_quantity import is_awg
+from journal.book.plain_quantity import NOT_KNOWN, is_awg
 from journal.book.plain_text import clean_text
 from journal.book.quantity import parse_with
 from journal.book.readings import Taken, Told, failing_days, taken_on, together
@@ -311,8 +311,10 @@ def read_value(
         "note": text(note, "Note"),
     }
     if entry.kind == "choice":
-        fields["word"] = word(typed, entry.choices, path, entry.also)
+        fields["word"] = word(typed, entry.choices, path, entry.also, _of(entry))
     elif entry.kind == "flag":
+        if NOT_KNOWN.fullmatch(typed.strip()):
+            raise BadInput(f"{path}: {typed!r} is neither yes nor no", "Leave it out, what is not known stays so")
         if (said := typed.strip().casefold().rstrip(".!")) not in _FLAGS:
             raise BadInput(f"{path}: {typed!r} is neither yes nor no", "Accepted: yes or no")
         fields["word"] = _FLAGS[said]
@@ -322,6 +324,12 @@ def read_value(
         reading = parse_with(typed, doubt, entry, path)
         fields.update(number=reading.value, low=reading.low, high=reading.high, doubt=reading.doubt)
     return fields
+
+
+def _of(entry: Entry[Any]) -> str:
+    """The words of a question, and what people call the thing."""
+    place = vars(catalogue.Sheet)[entry.group]
+    return " ".join([entry.meaning, entry.name.replace("_", " "), entry.group, *place.group.said])
 
 
 def heard_of(path: str, typed: str) -> str | None:

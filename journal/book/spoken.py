@@ -13,10 +13,11 @@ from dataclasses import replace
 from functools import partial
 
 from calc.units import UPSIDE_DOWN, plain_unit, show, si_size, to_shown
-from journal.book.plain_quantity import Amount, NumberAsked, OutOfRange, Unclear, plainly, within
-from journal.book.spoken_numbers import in_digits, number_forms
-from journal.book.spoken_units import units_meant
-from journal.book.turns import EMF, SPEED
+from journal.book.plain_quantity import NOT_KNOWN, Amount, NumberAsked, OutOfRange, Unclear, plainly, within
+from journal.book.spoken_asides import asides
+from journal.book.spoken_numbers import in_digits, in_thousands, mended, number_forms
+from journal.book.spoken_trade import trade_forms
+from journal.book.spoken_units import units_meant, units_unsaid
 from journal.errors import BadInput
 
 #: The doubt that "about" means, as a share of the number; of a temperature at least so many kelvin.
@@ -47,10 +48,11 @@ _PART = re.compile(r"\s*(\d+(?:\.\d+)?)\s*([^\d\s.,][^\d]*?|)\s*(?=\d|$)")
 _SMALLER = {"ft": ("in", 12.0), "m": ("cm", 100.0), "h": ("min", 60.0), "min": ("s", 60.0), "lb": ("oz", 16.0)}
 _THREAD = re.compile(r"\s*M\s?(\d{1,2}(?:[.,]\d)?)(?:\s*[x×]\s*[\d.,]+)*\s*(?:bolts?|thread)?\s*", re.I)
 _PIECES = ("pcs", "pc", "piece", "off", "unit", "no", "nos", "x", "×", "in total", "total", "of them", "each")
-_NOT_KNOWN = re.compile(r"\s*(?:\?+|n/?a|unknown|not known|don'?t know|no idea|dunno|tbd)\s*", re.I)
-_CLOCK = re.compile(r"\s*(\d{1,2})(?:[:.h](\d{2}))?\s*(am|pm|o'?clock|h|uhr)?\s*", re.I)
-_COMPASS = {p: 22.5 * i for i, p in enumerate(
-    ["n", "nne", "ne", "ene", "e", "ese", "se", "sse", "s", "ssw", "sw", "wsw", "w", "wnw", "nw", "nnw"])}  # fmt: skip
+#: Units in which numbers run to the thousands, so that a stop before three digits may part them.
+_BY_THOUSANDS = re.compile(r"\d\s*(?:[Ww]h?|N|rpm|h)\b(?!/)")
+_POINTED = re.compile(r"(?<![\d.])\d+\.\d+(?![\d.])")
+_FIGURE = re.compile(r"(?<![\w.])-?\d+(?:\.\d+)?(?:e[+-]?\d+)?")
+_HAS_UNIT = re.compile(r"[^\W\d_]|[%°\"']")
 _STRANGE = str.maketrans(
     {
         "−": "-",
@@ -64,6 +66,7 @@ _STRANGE = str.maketrans(
         "”": '"',
         "“": '"',
         "º": "°",
+        "×": "x",
     }
 )
 
@@ -83,33 +86,119 @@ def understood(text: str, asked: NumberAsked, what: str, refused: BadInput) -> A
     Unclear
         Where two readings lie in the range; naming both.
     """
-    if _NOT_KNOWN.fullmatch(text):
+    if NOT_KNOWN.fullmatch(text):
         raise BadInput(f"{what}: {text!r} is no value", f"Leave it out, what is not known stays so; or {_like(asked)}")
     told = text.translate(_STRANGE).strip().removesuffix(".").removeprefix("=").strip()
-    found: list[Amount] = []
+    _one_of_two(told, asked, what, text)
+    found, error = _tried(told, asked, what, refused)
+    if len(found) > 1:
+        raise _unclear(text, found, what)
+    if found:
+        return replace(found[0], typed=text)
+    if not _HAS_UNIT.search(re.sub(_SOFT, "", told, flags=re.I)) and re.search(r"\d", told) and asked.unit:
+        raise BadInput(f"{what}: {text} has no unit", f"Type it like {asked.example}")
+    raise _named(error, refused, text)
+
+
+def _one_of_two(told: str, asked: NumberAsked, what: str, text: str) -> None:
+    """Refuse two values with an "or" between them, and name both.
+
+    Raises
+    ------
+    Unclear
+        If it is so.
+    """
+    two = re.fullmatch(r"(.*\d.*?)\s+(?:or|oder|/)\s+(.*\d.*)", told, re.I)
+    if two is None:
+        return
+    ends = list(_between(two[1], two[2], asked))
+    if ends:
+        numbers, _, unit = ends[0].rpartition(" ") if asked.unit or " to " not in ends[0][-6:] else (ends[0], "", "")
+        first, _, last = numbers.partition(" to ")
+        between = tuple(f"{number} {unit}".strip() for number in (first, last))
+        raise Unclear(f"{what}: {text!r} can be {' or '.join(between)}", between)
+
+
+def also_meant(reading: Amount, asked: NumberAsked, what: str) -> Amount:
+    """A reading in the plain form, where the same text cannot mean another: thousands, or minutes of an hour.
+
+    Raises
+    ------
+    Unclear
+        Where it can; naming both.
+    """
+    text = reading.typed
+    clock = list(trade_forms(text, asked)) if asked.shown == "h" else []
+    if clock:
+        others = [_read(plain, asked, what) for plain in clock]
+    else:
+        others = [reading, *_by_the_thousand(text, [reading], asked, what)]
+    if len(others) > 1:
+        raise _unclear(text, [replace(one, plain=one.plain or text) for one in others], what)
+    return replace(others[0], typed=text)
+
+
+def _tried(told: str, asked: NumberAsked, what: str, refused: BadInput) -> tuple[list[Amount], BadInput]:
+    """What a text can mean, by the strictest way in which it means anything; and why not."""
     error = refused
-    for reading in _readings(in_digits(told), asked, what):
+    for text in dict.fromkeys((told, mended(told))):
+        digits = in_digits(text)
+        found, error = _all_read(digits, asked, what, error)
+        found += _by_the_thousand(digits, found, asked, what)
+        if found:
+            return found, error
+        for aside in asides(digits, asked):
+            found, _ = _all_read(aside.text, asked, what, error)
+            found += _by_the_thousand(aside.text, found, asked, what)
+            turned = [_turned(one, aside.times, asked, what) for one in found]
+            if turned:
+                said = f"; {aside.said!r} is left aside" if aside.said else ""
+                return [replace(one, plain=one.plain + said) for one in turned], error
+    return [], error
+
+
+def _all_read(text: str, asked: NumberAsked, what: str, error: BadInput) -> tuple[list[Amount], BadInput]:
+    """All that a text may mean and that lies in the range, each once; and the best reason where there is none."""
+    found: list[Amount] = []
+    first = error
+    for reading in _readings(text, asked, what):
         try:
             one = reading()
         except Unclear:
             raise
         except BadInput as e:
-            error = e if isinstance(e, OutOfRange | _Told) or error is refused else error
+            error = e if isinstance(e, OutOfRange | _Told) or error is first else error
             continue
         if all(not math.isclose(one.value, other.value, rel_tol=1e-9) for other in found):
             found.append(one)
-    if len(found) > 1:
-        between = tuple(one.plain for one in found)
-        raise Unclear(f"{what}: {text!r} can be {' or '.join(between)}", between)
-    if found:
-        return replace(found[0], typed=text)
-    if (
-        not re.search(r"[^\W\d_]|[%°\"']", re.sub(_SOFT, "", told, flags=re.I))
-        and re.search(r"\d", told)
-        and asked.unit
-    ):
-        raise BadInput(f"{what}: {text} has no unit", f"Type it like {asked.example}")
-    raise _named(error, refused, text)
+    return found, error
+
+
+def _by_the_thousand(text: str, found: list[Amount], asked: NumberAsked, what: str) -> list[Amount]:
+    """The readings in which a stop parts thousands: where there is no other, or the unit is one of large numbers."""
+    apart = in_thousands(text)
+    if apart == text or (found and not all(_BY_THOUSANDS.search(one.plain or text) for one in found)):
+        return []
+    return _all_read(apart, asked, what, BadInput(what))[0]
+
+
+def _unclear(text: str, found: list[Amount], what: str) -> Unclear:
+    """What it can be, each so that it is read in one way when it is typed."""
+    between = tuple(_POINTED.sub(lambda m: f"{float(m[0]):g}", one.plain.partition(" = ")[0]) for one in found)
+    if _HAS_UNIT.search(re.sub(_SOFT, "", text, flags=re.I)):
+        return Unclear(f"{what}: {text!r} can be {' or '.join(between)}", between)
+    return Unclear(f"{what}: {text} has no unit", between, f"Type it like {' or '.join(between)}")
+
+
+def _turned(one: Amount, times: float, asked: NumberAsked, what: str) -> Amount:
+    """A reading times what the words beside it say."""
+    if times == 1.0:
+        return one
+    number, plus_minus, doubt = one.plain.partition(" = ")[0].partition(" +- ")
+    turned = _FIGURE.sub(lambda m: f"{float(m[0]) * times:.6g}", number)
+    if plus_minus:
+        turned += f" +- {doubt if '%' in doubt else _FIGURE.sub(lambda m: f'{abs(float(m[0]) * times):.6g}', doubt)}"
+    return _read(turned, asked, what)
 
 
 class _Told(BadInput):
@@ -206,7 +295,7 @@ def _between(first: str, last: str, asked: NumberAsked) -> Iterator[str]:
     """An interval; its first end has the unit of its last where it has none."""
     for end in _forms(last, asked):
         number, _, unit = end.partition(" ")
-        starts = list(_forms(first, asked)) or list(_forms(f"{first} {unit}", asked))
+        starts = list(_forms(first if _HAS_UNIT.search(first) else f"{first} {unit}", asked))
         for start in starts:
             if start.partition(" ")[2] == unit:
                 yield f"{start.partition(' ')[0]} to {number} {unit}".strip()
@@ -238,6 +327,8 @@ def _forms(text: str, asked: NumberAsked) -> Iterator[str]:
         number, unit = found[1], found[2]
         if not unit and plain_unit(asked.unit) == "":
             yield number
+        for unsaid in units_unsaid(number, asked.unit, asked.shown, asked.example) if not unit else ():
+            yield f"{number} {unsaid}"
         for meant in dict.fromkeys(_units(unit, asked)) if unit else ():
             yield f"{number} {meant}".strip()
         if total := _compound(said, asked):
@@ -260,6 +351,8 @@ def _units(unit: str, asked: NumberAsked) -> Iterator[str]:
 
 def _compound(text: str, asked: NumberAsked) -> str:
     """A number in several units, such as 5 ft 6 in or 1 h 30 min, in the smallest of them; empty if it is none."""
+    # Where a length is asked for, 7ft2 is no area.
+    text = re.sub(r"^(\d+)ft(?=\d{1,2}$)", r"\1 ft ", text) if asked.unit == "m" else text
     parts = _PART.findall(text)
     if (
         len(parts) < 2
@@ -281,36 +374,7 @@ def _compound(text: str, asked: NumberAsked) -> str:
 
 
 def _special(text: str, asked: NumberAsked) -> Iterator[str]:
-    """Threads, times of day, directions, ratios, constants by one reading: each only where it is asked for."""
-    bare = text.strip()
-    if getattr(asked, "thread", False) and (thread := _THREAD.fullmatch(bare)):
+    """Threads, and what else the trade writes for it: each only where it is asked for."""
+    if getattr(asked, "thread", False) and (thread := _THREAD.fullmatch(text.strip())):
         yield f"{thread[1].replace(',', '.')} mm"
-    if asked.shown == "h" and asked.high == 86400.0 and (clock := _CLOCK.fullmatch(bare)) and (clock[2] or clock[3]):
-        hour = (
-            int(clock[1]) % 12 + (12 if clock[3].casefold() == "pm" else 0)
-            if (clock[3] or "")[-1:].casefold() == "m"
-            else int(clock[1])
-        )
-        yield f"{hour + int(clock[2] or 0) / 60:.6g} h"
-    if asked.unit == "rad" and math.isclose(asked.high, math.tau):
-        points = bare.casefold().replace("north", "n").replace("south", "s").replace("east", "e").replace("west", "w")
-        if (point := re.sub(r"[\s-]", "", points)) in _COMPASS:
-            yield f"{_COMPASS[point]:g} deg"
-    if (
-        asked.unit == "rad"
-        and asked.low == -asked.high
-        and (at := re.fullmatch(r"([\d.,]+)\s*(?:°|deg\w*)?\s*([NS])\w*", bare, re.I))
-    ):
-        yield f"{'-' if at[2].casefold() == 's' else ''}{at[1].replace(',', '.')} deg"
-    if not asked.unit and not asked.shown and (ratio := re.fullmatch(r"(\d[\d.]*)\s*(?::|to|in)\s*(\d[\d.]*)", bare)):
-        over, under = float(ratio[1]), float(ratio[2])
-        if 1.0 in (over, under) and over and under:
-            yield from (f"{over / under:.6g}", f"{under / over:.6g}")
-    if asked.unit == EMF and (
-        at := re.fullmatch(r"(.+?)\s*V\w*\s*(?:@|at|/|per)\s*([\d.,]+)\s*(k?rpm|rps)", bare, re.I)
-    ):
-        for volts in number_forms(at[1]):
-            yield f"{float(at[2].replace(',', '')) / float(volts):.6g} {at[3]}/V"
-    if asked.unit in (SPEED, "1/s") and (stroke := re.fullmatch(r"(\d+)1\s*/\s*(min|s)\w*", bare)):
-        for number in (f"{stroke[1]}1", stroke[1]):
-            yield f"{number} {'rpm' if stroke[2] == 'min' else 'rps'}"
+    yield from trade_forms(text, asked)

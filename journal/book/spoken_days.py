@@ -1,72 +1,33 @@
 """Days as people write them: a small grammar of our own, in which nothing has two meanings.
 
-What could be two days is :class:`TwoDays`, which names both. A day without its year is the latest one that has been.
+Here the time of day is told from the day; the day is read by :mod:`journal.book.day_grammar`.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, datetime, time
 
-from journal.book import days
-from journal.book.days import MONTHS, SEASONS, Span
+from journal.book import days, spoken_calendar
+from journal.book.day_grammar import ACCEPTED, OUR_TIME, Grammar, NoDateError
+from journal.book.day_grammar import TwoDays as TwoDays
+from journal.book.day_grammar import monthly as monthly
+from journal.book.heard import hear
 from journal.book.plain_text import harmless
 from journal.errors import BadInput
 
-ACCEPTED = (
-    'Accepted: 2026-01-12, "2026-01-12 21:40", "14 March 2023", "March 2023", "spring 2023", "about 2019", yesterday, '
-    '"last Sunday", "3 days ago", "yesterday 9:30"'
-)
-#: Years in which somebody could have written it down who builds wind generators: else it was mistyped, and in the
-#: first and the last year of the calendar there is no other time zone.
-_OUR_TIME = (1900, 2999)
 #: What is longer is no date.
 _LONGEST = 80
-_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-_MONTH = {name.lower()[:n]: i for i, name in enumerate(MONTHS, 1) for n in range(3, len(name) + 1)}
-_DAY = {name[:n]: i for i, name in enumerate(_WEEKDAYS) for n in range(3, len(name) + 1)}
-_SEASON = {**{s: s for s in SEASONS}, "fall": "autumn"}
-_COUNT = {
-    "a": 1, "an": 1, "one": 1, "two": 2, "a couple": 2, "couple": 2, "three": 3, "four": 4, "five": 5, "six": 6,
-    "seven": 7, "eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12,
-}  # fmt: skip
 
 _MOMENT = re.compile(r"\d{4}-\d\d-\d\d[ t]\d.*")
 _CLOCK = r"(\d{1,2})(?::(\d\d)|\.(\d\d)(?= ?[ap]))?(?::\d\d)? ?([ap])?\.?(?:m\b\.?)?"
 _AT_END = re.compile(rf"(?:(.*) )?{_CLOCK}")
 _AT_BEGIN = re.compile(rf"{_CLOCK} (.*)")
-_NUMBERS = re.compile(r"(\d{1,2})([./-])(\d{1,2})(?:\2(\d{4}|\d{2})?)?")
-_YEAR_FIRST = re.compile(r"(\d{4})([./-])(\d{1,2})(?:\2(\d{1,2}))?")
-_MONTH_YEAR = re.compile(r"(\d{1,2})[./](\d{4})")
-_AGO = re.compile(r"(\d{1,4}|[a-z ]+?) (day|week|month|year)s? ago")
-_IN_WORDS = re.compile(r"(?:(\d{1,2}) )?([a-z]+)(?: (\d{1,2}))?(?: (\d{4}|'\d\d))?")
-_PART = re.compile(r"(early|mid|late)[ -](.+)")
-_RANGE = re.compile(r"(?:between |from )?(.+?)(?: to | until | till | and | ?– ?| - |/(?=\d{4}-))(.+)")
-_WINTER = re.compile(r"winter (?:of )?(\d{4})(?:[-/](\d{4}|\d{2}))?")
 _CHOSEN = re.compile(r"(.{1,80}?) = (.{1,80})")
 _ORDINAL = re.compile(r"\b(\d{1,2})(?:st|nd|rd|th)\b")
+#: The day of a month alone is told from a count by its ending.
+_THE_DAY = re.compile(r"^(?:on )?(?:the )?(\d{1,2})(?:st|nd|rd|th)$")
 _FILLERS = re.compile(r"[,]| (?:of|on|at|in|the)(?= )|^(?:on|at|in|the) ")
-
-
-class TwoDays(BadInput):
-    """A date that can be read in two ways.
-
-    Parameters
-    ----------
-    typed : str
-        What was typed.
-    readings : dict of str to str
-        Each reading in words, and how it is typed so that it has one meaning.
-    """
-
-    def __init__(self, what: str, typed: str, readings: Mapping[str, str]) -> None:
-        self.typed, self.readings = typed, dict(readings)
-        super().__init__(f"{what}, {typed}: {' or '.join(readings)}?", f"Type {' or '.join(readings.values())}")
-
-
-class _NoDateError(ValueError):
-    """It is none."""
 
 
 def read(typed: str, what: str = "Date", *, ahead: bool = False) -> str:
@@ -85,13 +46,33 @@ def read(typed: str, what: str = "Date", *, ahead: bool = False) -> str:
     given = " ".join(typed.split())
     if (match := _CHOSEN.fullmatch(given)) is not None:
         return _chosen(match[1], match[2], what, ahead)
-    plain = _plain(given)
+    plain = _plain(given) if len(given) <= _LONGEST else ""
+    if not ahead and spoken_calendar.is_yet(given):
+        raise to_come(given, what)
+    no_date = BadInput(f"{what}: {harmless(given)!r} is not a date", ACCEPTED)
     try:
-        if not plain or len(plain) > _LONGEST:
-            raise _NoDateError
-        return _in_our_time(_moment(plain, ahead) or _with_time(plain, what, given, ahead))
+        return _read_plain(plain, what, given, ahead)
     except (ValueError, OverflowError):
-        raise BadInput(f"{what}: {harmless(given)!r} is not a date", ACCEPTED) from None
+        right = spoken_calendar.spelt_right(plain)
+    try:
+        found = _read_plain(right, what, given, ahead)
+    except (ValueError, OverflowError):
+        raise no_date from None
+    hear(f"{what}: {harmless(given)} = {days.day_text(found)}")
+    return found
+
+
+def to_come(given: str, what: str) -> BadInput:
+    """What is said where something that has happened is yet to come."""
+    return BadInput(
+        f"{what}: {harmless(given)!r} is yet to come", "Accepted: today, or a day that has been; none in the future"
+    )
+
+
+def _read_plain(plain: str, what: str, given: str, ahead: bool) -> str:
+    if not plain or len(plain) > _LONGEST:
+        raise NoDateError
+    return _in_our_time(_moment(plain, ahead) or _with_time(plain, what, given, ahead))
 
 
 def _chosen(typed: str, chosen: str, what: str, ahead: bool) -> str:
@@ -107,17 +88,20 @@ def _chosen(typed: str, chosen: str, what: str, ahead: bool) -> str:
 
 def _plain(given: str) -> str:
     """Small letters without fillers, ordinals and stops of abbreviations."""
-    text = _ORDINAL.sub(r"\1", given.casefold())
+    text = _THE_DAY.sub(r"day \1", given.casefold().replace("’", "'"))
+    text = _ORDINAL.sub(r"\1", text)
     text = re.sub(r"\bnoon\b", "12:00", text)
-    text = re.sub(r"\b([a-z]{3,5})\.(?= |$)", r"\1", text)
+    text = re.sub(r"\b([^\W\d_]{3,6})\.(?= |$)", r"\1", text)
     text = re.sub(r"^(?:about|around|circa|ca\.?|c\.|approximately|approx|roughly|~) ?(?=\S)", "about ", text)
-    return " ".join(_FILLERS.sub(" ", text).split())
+    text = " ".join(_FILLERS.sub(" ", text).split())
+    about = "about " if text.startswith("about ") else ""
+    return text if _MOMENT.fullmatch(text) else about + spoken_calendar.told_plainly(text.removeprefix(about))
 
 
 def _in_our_time(kept: str) -> str:
     for year in (kept[:4], days.latest(kept)[:4]):
-        if not _OUR_TIME[0] <= int(year) <= _OUR_TIME[1]:
-            raise _NoDateError
+        if not OUR_TIME[0] <= int(year) <= OUR_TIME[1]:
+            raise NoDateError
     return kept
 
 
@@ -134,14 +118,14 @@ def _moment(plain: str, ahead: bool) -> str | None:
 
 
 def _in_utc(moment: datetime) -> str:
-    if not _OUR_TIME[0] <= moment.year <= _OUR_TIME[1]:
-        raise _NoDateError
+    if not OUR_TIME[0] <= moment.year <= OUR_TIME[1]:
+        raise NoDateError
     return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%MZ")
 
 
 def _with_time(plain: str, what: str, given: str, ahead: bool) -> str:
     """A day, with the time of day where one stands behind or before it; a time alone is of today."""
-    grammar = _Grammar(what, given, ahead)
+    grammar = Grammar(what, given, ahead)
     for pattern, day_group, clock in ((_AT_END, 1, 2), (_AT_BEGIN, 5, 1)):
         match = pattern.fullmatch(plain)
         at = _time(match.groups()[clock - 1 : clock + 3]) if match else None
@@ -162,260 +146,5 @@ def _time(parts: tuple[str | None, ...]) -> time | None:
     if half is None:
         return time(int(hour), int(minute or 0))
     if not 1 <= int(hour) <= 12:
-        raise _NoDateError
+        raise NoDateError
     return time(int(hour) % 12 + (12 if half == "p" else 0), int(minute or 0))
-
-
-class _Grammar:
-    """How a day without a time is read.
-
-    Parameters
-    ----------
-    what, given : str
-        What is asked for, and what was typed, for what is refused.
-    ahead : bool
-        Whether it may be yet to come.
-    """
-
-    def __init__(self, what: str, given: str, ahead: bool) -> None:
-        self.what, self.given, self.ahead, self.today = what, given, ahead, days.today()
-
-    def span(self, text: str) -> Span:
-        """The days that a text can mean."""
-        rules: tuple[Callable[[str], Span | None], ...] = (
-            self._named, self._ago, self._weekday, self._numbers, self._about, self._season, self._in_words,
-            self._part, self._range,
-        )  # fmt: skip
-        for rule in rules:
-            if (found := rule(text)) is not None:
-                return found
-        raise _NoDateError
-
-    def _named(self, text: str) -> Span | None:
-        """Days that have a name from today."""
-        now, monday = self.today, self.today - timedelta(days=self.today.weekday())
-        one = timedelta(days=1)
-        last_month = monthly(now.year, now.month, -1)
-        found = {
-            "yesterday": Span(now - one, now - one),
-            "day before yesterday": Span(now - 2 * one, now - 2 * one),
-            "last night": Span(now - one, now),
-            "this week": Span(monday, now),
-            "last week": Span(monday - 7 * one, monday - one),
-            "this month": Span(now.replace(day=1), now),
-            "last month": days.month_span(*last_month),
-            "this year": Span(now.replace(month=1, day=1), now),
-            "last year": days.year_span(now.year - 1),
-        }
-        if self.ahead:
-            found["tomorrow"] = Span(now + one, now + one)
-        if text in ("today", "this morning", "this afternoon", "this evening", "tonight"):
-            return Span(now, now)
-        return found.get(re.sub(r"^(yesterday) (?:morning|afternoon|evening|night)$", r"\1", text))
-
-    def _ago(self, text: str) -> Span | None:
-        """Days are counted; weeks, months and years ago are about so long ago."""
-        match = _AGO.fullmatch(text)
-        if match is None:
-            return None
-        count = int(match[1]) if match[1].isdecimal() else _COUNT.get(match[1])
-        if count is None:
-            raise _NoDateError
-        if match[2] == "day":
-            then = self.today - timedelta(days=count)
-            return Span(then, then)
-        if match[2] == "week":
-            then = self.today - timedelta(weeks=count)
-            return Span(then - days.ABOUT, min(then + days.ABOUT, self.today))
-        if match[2] == "month":
-            return days.about_month(*monthly(self.today.year, self.today.month, -count))
-        return days.about_year(self.today.year - count)
-
-    def _weekday(self, text: str) -> Span | None:
-        """The latest day of a name; the last one is before today."""
-        last, _, name = text.rpartition(" ")
-        if name not in _DAY or last not in ("", "last", "this", "past"):
-            return None
-        back = (self.today.weekday() - _DAY[name]) % 7 or (7 if last in ("last", "past") else 0)
-        if self.ahead:
-            raise self._wants_year()
-        then = self.today - timedelta(days=back)
-        return Span(then, then)
-
-    def _numbers(self, text: str) -> Span | None:
-        """Days and months in digits; a year of four digits first is ISO's order, stops part day, month and year."""
-        if re.fullmatch(r"\d{4}", text):
-            return days.year_span(self._our_year(int(text)))
-        if match := _YEAR_FIRST.fullmatch(text):
-            if match[4] is None:
-                return days.month_span(self._our_year(int(match[1])), _month(int(match[3])))
-            return _single(date(int(match[1]), int(match[3]), int(match[4])))
-        if match := _MONTH_YEAR.fullmatch(text):
-            return days.month_span(self._our_year(int(match[2])), _month(int(match[1])))
-        match = _NUMBERS.fullmatch(text)
-        if match is None or (match[2] == "-" and not match[4]):
-            return None
-        one, other, year = int(match[1]), int(match[3]), self._full_year(match[4])
-        if match[2] == ".":
-            return self._day_in(one, other, year)
-        return self._slashed(one, other, year)
-
-    def _slashed(self, one: int, other: int, year: int | None) -> Span:
-        """Day and month in either order, where only one of them can be."""
-        if one == other or one > 12 or other > 12:
-            return (
-                self._day_in(max(one, other), min(one, other), year) if one != other else self._day_in(one, one, year)
-            )
-        readings = {
-            f"{d} {MONTHS[m - 1]}": days.kept_as(self._day_in(d, m, year)) for d, m in ((one, other), (other, one))
-        }
-        raise TwoDays(self.what, self.given, readings)
-
-    def _in_words(self, text: str) -> Span | None:
-        """A month by its name, with a day before or behind it, and a year."""
-        match = _IN_WORDS.fullmatch(text)
-        first, _, rest = text.partition(" ")
-        if match is None or match[2] not in _MONTH:
-            # A weekday before it must be that of the day.
-            found = self._in_words(rest) if first in _DAY and rest else None
-            if found and (found.first != found.last or found.first.weekday() != _DAY[first]):
-                raise BadInput(f"{self.what}: {self.given!r} is no {_WEEKDAYS[_DAY[first]].title()}", "Leave one out")
-            return found if found else self._last_month(text)
-        month, year = _MONTH[match[2]], self._full_year(match[4].lstrip("'")) if match[4] else None
-        if match[1] and match[3]:
-            if year is not None:
-                raise _NoDateError
-            return self._day_in(int(match[1]), month, self._full_year(match[3]))
-        day = match[1] or match[3]
-        if day is not None:
-            return self._day_in(int(day), month, year)
-        return self._latest(lambda y: days.month_span(y, month), year)
-
-    def _last_month(self, text: str) -> Span | None:
-        """Last March is one that is over."""
-        last, _, name = text.partition(" ")
-        if last != "last" or name not in _MONTH:
-            return None
-        return self._latest(lambda y: days.month_span(y, _MONTH[name]), None, over=True)
-
-    def _season(self, text: str) -> Span | None:
-        """A season with its year, or the latest that began; a winter is of two years."""
-        if match := _WINTER.fullmatch(text):
-            return self._winter(int(match[1]), match[2])
-        match = re.fullmatch(r"(last )?(spring|summer|autumn|fall|winter)(?: (\d{4}))?", text)
-        if match is None:
-            return None
-        season, year = _SEASON[match[2]], int(match[3]) if match[3] else None
-        return self._latest(lambda y: days.season_span(season, y), year, over=bool(match[1]))
-
-    def _winter(self, year: int, other: str | None) -> Span:
-        self._our_year(year)
-        if other is None:
-            called = [f"winter {y}-{(y + 1) % 100:02}" for y in (year - 1, year)]
-            raise TwoDays(self.what, self.given, {f"the {w}": w for w in called})
-        if int(other[-2:]) != (year + 1) % 100 or (len(other) == 4 and int(other) != year + 1):
-            raise _NoDateError
-        return days.season_span("winter", year)
-
-    def _part(self, text: str) -> Span | None:
-        """The early, mid or late part of a month or a year."""
-        match = _PART.fullmatch(text)
-        if match is None:
-            return None
-        if re.fullmatch(r"\d{4}", match[2]):
-            return days.part_of(match[1], days.year_span(self._our_year(int(match[2]))))
-        name, _, year = match[2].partition(" ")
-        if name not in _MONTH or not re.fullmatch(r"(\d{4})?", year):
-            raise _NoDateError
-        return self._latest(
-            lambda y: days.part_of(match[1], days.month_span(y, _MONTH[name])), int(year) if year else None
-        )
-
-    def _about(self, text: str) -> Span | None:
-        """About a day, a month or a year: wider by days, half a month, half a year."""
-        if not text.startswith("about "):
-            return None
-        span = self.span(text.removeprefix("about "))
-        year, month = span.first.year, span.first.month
-        if span.first == span.last:
-            return Span(span.first - days.ABOUT, span.last + days.ABOUT)
-        if span == days.year_span(year):
-            return days.about_year(year)
-        if span == days.month_span(year, month):
-            return days.about_month(year, month)
-        return Span(span.first - timedelta(days=15), span.last + timedelta(days=15))
-
-    def _range(self, text: str) -> Span | None:
-        """From one to another; the first may leave out what the second says of both."""
-        match = _RANGE.fullmatch(text)
-        if match is None:
-            return None
-        begin, end = match[1], match[2]
-        if re.fullmatch(r"\d{1,2}", begin) and (month := re.search(r"[a-z].*", end)):
-            begin = f"{begin} {month[0]}"
-        elif not re.search(r"\d{4}|ago|yesterday|today", begin) and (year := re.search(r" (\d{4})$", end)):
-            begin = f"{begin} {year[1]}"
-        first, last = self.span(begin), self.span(end)
-        if first.first > last.first or first.last > last.last:
-            raise BadInput(f"{self.what}: {self.given!r} ends before it begins", "Give the dates in order")
-        return Span(first.first, last.last)
-
-    def _day_in(self, day: int, month: int, year: int | None) -> Span:
-        if year is not None:
-            return _single(date(self._our_year(year), _month(month), day))
-        return self._latest(lambda y: _single(date(y, _month(month), day)), None)
-
-    def _latest(self, of_year: Callable[[int], Span], year: int | None, *, over: bool = False) -> Span:
-        """What is meant in a year that was named, or else in the latest in which it has begun, or is over."""
-        if year is not None:
-            return of_year(self._our_year(year))
-        if self.ahead:
-            raise self._wants_year()
-        for y in range(self.today.year, self.today.year - 9, -1):
-            try:
-                span = of_year(y)
-            except ValueError:
-                # There is no 29 February in most years.
-                continue
-            if (span.last < self.today) if over else (span.first <= self.today):
-                return span
-        raise _NoDateError
-
-    def _wants_year(self) -> BadInput:
-        return BadInput(f"{self.what}: {self.given!r} has no year, and may be yet to come", "Add the year")
-
-    def _our_year(self, year: int) -> int:
-        if not _OUR_TIME[0] <= year <= _OUR_TIME[1]:
-            raise _NoDateError
-        return year
-
-    def _full_year(self, digits: str | None) -> int | None:
-        """A year of two digits is the latest that has been; where it may be yet to come, one of this century."""
-        if not digits:
-            return None
-        if len(digits) == 4:
-            return int(digits)
-        year = self.today.year // 100 * 100 + int(digits)
-        return year if self.ahead or year <= self.today.year else year - 100
-
-
-def _month(number: int) -> int:
-    if not 1 <= number <= 12:
-        raise _NoDateError
-    return number
-
-
-def _single(day: date) -> Span:
-    return Span(day, day)
-
-
-def monthly(year: int, month: int, on: int) -> tuple[int, int]:
-    """A month so many months on.
-
-    Examples
-    --------
-    >>> monthly(2026, 1, -1), monthly(2026, 11, 2)
-    ((2025, 12), (2027, 1))
-    """
-    count = 12 * year + month - 1 + on
-    return count // 12, count % 12 + 1

@@ -45,6 +45,22 @@ _AND_A_HALF = re.compile(r"(\d+)\s*(?:and\s+a\s+half|and\s+0\.5|1/2\b(?=\s*$))(?
 _FRACTION = re.compile(r"(?<![\d.,/])(?:(\d+)(?:\s+|-|\s*&\s*|\s+and\s+))?(\d+)\s*/\s*(\d+)(?![\d.,/])")
 _GROUPED = re.compile(r"(?<![\d.,])(\d{1,3})(?:[ '_](\d{3}))+(?![\d'])")
 _COMMA = re.compile(r"(?<![\d.,])\d[\d.,]*,[\d.,]*(?<=\d)|(?<![\d.,])\d{1,3}(?:\.\d{3}){2,}(?![\d.,])|(?<![\d.,]),\d+")
+_PARTS = {
+    "half": 2,
+    "halve": 2,
+    "third": 3,
+    "quarter": 4,
+    "fourth": 4,
+    "fifth": 5,
+    "eighth": 8,
+    "sixteenth": 16,
+    "tenth": 10,
+}
+_PARTS_OF = re.compile(rf"\b(\d+)\s+({'|'.join(_PARTS)})s?\b(?:\s+of\s+an?\b)?", re.IGNORECASE)
+_POINTED = re.compile(r"(?<![\d.,])[1-9]\d{0,2}\.\d{3}(?![\d.,])")
+#: Digits with letters among them that look like some; behind them may stand a unit.
+_DIGITS = re.compile(r"(?<![^\W\d])(?:[lI|]\d|[Oo](?=[.,]\d)|\d)(?:\d|[.,](?=[\dOo])|[Oo](?=[\dOo.,\s]|[A-Z%°]|$))*")
+_LETTERS = str.maketrans("OolI|", "00111")
 _THOUSANDS = re.compile(r"(?<=\d)\s?k(?=\s?(?:rpm|w\b|v\b|n\b|a\b))", re.IGNORECASE)
 
 
@@ -63,7 +79,34 @@ def in_digits(text: str) -> str:
     text = _TENS_ONES.sub(lambda m: f"{_TENS[m[1].casefold()] + _ONES.get((m[2] or '').casefold(), 0.0):g}", text)
     text = _ONE.sub(lambda m: f"{_ONES[m[1].casefold()]:g}", text)
     text = re.sub(r"^(\d+)\s+hundred\b", lambda m: f"{int(m[1]) * 100}", text)
-    return _AND_A_HALF.sub(lambda m: f"{m[1]}.5", text) if "half" in text else text
+    text = _AND_A_HALF.sub(lambda m: f"{m[1]}.5", text) if "half" in text else text
+    return _PARTS_OF.sub(lambda m: f"{m[1]}/{_PARTS[m[2].casefold()]}", text)
+
+
+def in_thousands(text: str) -> str:
+    """The text with the stops before three digits taken for marks of thousands; the same where there are none.
+
+    Examples
+    --------
+    >>> in_thousands("1.200 rpm"), in_thousands("0.350 kg"), in_thousands("1.25 kg")
+    ('1200 rpm', '0.350 kg', '1.25 kg')
+    """
+    return _POINTED.sub(lambda m: m[0].replace(".", ""), text)
+
+
+def mended(text: str) -> str:
+    """The text without slips of the hand: letters for digits, a blank behind a point, a stray stop, a dash for a minus.
+
+    Examples
+    --------
+    >>> mended("1OO Ah"), mended("l2.6 V"), mended("2. 2 m"), mended("2.2.m"), mended("3OA"), mended("5 oz")
+    ('100 Ah', '12.6 V', '2.2 m', '2.2 m', '30A', '5 oz')
+    """
+    text = re.sub(r"^\s*[–—]\s*(?=[\d.,])", "-", text)
+    text = re.sub(r"(?<=\d)([.,])\s(?=\d+\s?[^\W\d])", r"\1", text)
+    text = _DIGITS.sub(lambda m: m[0].translate(_LETTERS) if re.search(r"\d", m[0]) else m[0], text)
+    text = re.sub(r"(?<=\d)-(?=[^\W\d])", " ", text)
+    return re.sub(r"(?<=\d)\.\s*(?=[^\W\d])", " ", text)
 
 
 def number_forms(text: str, *, lengths: bool = False) -> Iterator[str]:

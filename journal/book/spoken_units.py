@@ -25,12 +25,13 @@ PHRASES: tuple[tuple[str, str], ...] = (
     (r"(?:degrees?|deg\.?|°|º)\s?(?:c|celsius|centigrade)\b|celsius|centigrade", "degC"),
     (r"(?:degrees?|deg\.?|°|º)\s?(?:f|fahrenheit)\b|fahrenheit", "degF"),
     (r"per\s?cent\b|\bpct\b", "%"),
-    (r"(?:kilomet(?:re|er)s?|km)\s?/\s?(?:hours?|hr|std)\b|\bkm\s?h\b|\bkph\b", "km/h"),
+    (r"(?:kilomet(?:re|er)s?|km)\s?/?\s?(?:hours?|hr|std|h)\b|\bkph\b|\bkmph\b", "km/h"),
     (r"(?:miles|mi)\s?/\s?(?:hours?|hr|h)\b", "mph"),
     (r"(?:met(?:re|er)s?|m)\s?/\s?sec(?:ond)?s?\b|\bmps\b", "m/s"),
     (r"(?:lbf?|pounds?)[\s·*-]?(?:ft|foot|feet)\b|(?:ft|foot)[\s·*.-]?(?:lbf?s?|pounds?)\b", "lbf ft"),
     (r"(?:lbf?|pounds?)[\s·*-]?in\b|in[\s·*.-]?(?:lbf?s?|pounds?)\b", "lbf in"),
-    (r"\bkgf?[\s·*-]?m\b(?!\w)", "kgf m"),
+    (r"\bkgf?[\s·*-]?m\b(?!\w)|\bkpm\b", "kgf m"),
+    (r"\bkgf?[\s·*.-]?cm\b(?!\w)|\bkpcm\b", "kgf cm"),
     (r"\bdb\s?\(?a?\)?(?!\w)", "dB(A)"),
 )  # fmt: skip
 _PHRASES = tuple((re.compile(rf"(?<![a-zµ]){pattern}", re.IGNORECASE), name) for pattern, name in PHRASES)
@@ -40,11 +41,23 @@ WORDS = {
     "metres": "m", "meters": "m", "mtr": "m", "mtrs": "m", "millimetres": "mm", "millimeters": "mm",
     "centimetres": "cm", "centimeters": "cm", "kilometres": "km", "kilometers": "km", "inches": "in", "ins": "in",
     "yards": "yd", "miles": "mi", "kilo": "kg", "kilos": "kg", "kgs": "kg", "kilogram": "kg", "kilogramme": "kg",
-    "kilograms": "kg", "kilogrammes": "kg", "grams": "g", "gramme": "g", "grammes": "g", "gr": "g", "tons": "t",
-    "tonnes": "t", "pounds": "lb", "newtons": "N", "kilonewtons": "kN", "hrs": "h", "std": "h",
+    "kilograms": "kg", "kilogrammes": "kg", "grams": "g", "gramme": "g", "grammes": "g", "gr": "g", "tonnes": "t", "pounds": "lb", "newtons": "N", "kilonewtons": "kN", "hrs": "h", "std": "h",
     "minutes": "min", "mins": "min", "secs": "s", "seconds": "s", "degrees": "deg", "knots": "kn", "kts": "kn",
-    "hertz": "Hz", "c": "degC", "f": "degF", "kp": "kgf", "ounces": "oz", "radians": "rad", "º": "deg",
+    "hertz": "Hz", "c": "degC", "f": "degF", "kp": "kgf", "ounces": "oz", "wk": "week", "wks": "week", "weeks": "week", "radians": "rad", "º": "deg",
 }  # fmt: skip
+#: What cannot be meant as it stands, by the unit asked for: a stroke forgotten, or one too many.
+_SLIPS: dict[str, dict[str, tuple[str, ...]]] = {
+    "m/s": {
+        "ms": ("m/s",),
+        "m.s": ("m/s",),
+        "ms-1": ("m/s",),
+        "ms^-1": ("m/s",),
+        "k": ("km/h", "kn"),
+        "ks": ("km/h", "kn"),
+    },
+    "Wh": {"w/h": ("Wh",), "kw/h": ("kWh",)},
+    "Ah": {"a/h": ("Ah",), "ma/h": ("mAh",)},
+}
 #: Behind volts and amperes, what they are of; the quantity says it already.
 _DIRECT = re.compile(r"(?<=[va])\s?\(?(?:dc|ac|rms)\)?(?!\w)|(?<=volts|.amps)\s(?:dc|ac|rms)\b", re.IGNORECASE)
 _PER = re.compile(r"\s*\b(?:per|a|an|each)\b\s*(?=[a-z])", re.IGNORECASE)
@@ -71,7 +84,9 @@ def _meanings(word: str) -> list[str]:
     exact = plain_unit(word)
     small = word.casefold()
     others = _by_small_letters().get(small, []) or _by_small_letters().get(small.removesuffix("s"), [])
-    milli_at_most = [name for name in others if not (word[:1] == "M" and name in _MILLI)]
+    # Of a word all in capitals the lock was on; two letters are a unit of their own.
+    locked = word.isupper() and len(word) > len("MW")
+    milli_at_most = [name for name in others if locked or not (word[:1] == "M" and name in _MILLI)]
     named = [WORDS[small]] if small in WORDS else []
     return list(dict.fromkeys([*([exact] if exact else []), *named, *milli_at_most]))
 
@@ -103,6 +118,43 @@ def units_meant(typed: str, asked_unit: str, shown: str) -> Iterator[str]:
             yield _SYMBOLS.get(found, found)
 
 
+def units_anyhow(typed: str) -> Iterator[str]:
+    """What a unit as people write it can be, of whatever kind."""
+    for spelt in _spelt(typed.strip().rstrip("."), ""):
+        found = plain_unit(_NAME.sub(lambda m: _SYMBOLS.get(m[0], m[0]), spelt))
+        if found:
+            yield _SYMBOLS.get(found, found)
+
+
+#: What is typed without a unit, where these are all in which it is said, by the unit in which it is shown.
+_UNSAID = {
+    "m": ("m", "ft", "cm", "mm"), "mm": ("mm", "in"), "V": ("V",), "A": ("A", "mA"), "W": ("W", "kW"), "Ah": ("Ah", "mAh"),
+    "ohm": ("ohm", "mohm"), "degC": ("degC", "degF"), "m/s": ("m/s", "km/h", "mph", "kn"), "mm2": ("mm2", "AWG"),
+    "m2": ("m2", "ft2"), "cm2": ("cm2", "in2"), "kg": ("kg", "g", "lb"), "N": ("N", "kN", "kgf", "lbf"), "rpm": ("rpm",),
+    "deg": ("deg",), "s": ("s", "min"), "h": ("h", "day"), "min": ("min", "s"), "h/day": ("h/day", "min/day"),
+    "Wh": ("Wh", "kWh"), "Hz": ("Hz",), "Nm": ("Nm", "lbf ft", "kgf cm"), "MPa": ("MPa", "psi", "ksi"), "%": ("%",),
+}  # fmt: skip
+
+
+def units_unsaid(number: str, asked_unit: str, shown: str, example: str) -> tuple[str, ...]:
+    """The units in which a number without one may be meant; each is still to lie in the range.
+
+    Examples
+    --------
+    >>> units_unsaid("12.6", "V", "V", "12.1 V"), units_unsaid("1.4", "V", "V", "1.4 V")
+    (('V',), ('V', 'mV'))
+    """
+    if shown == "%" and not (number.isdecimal() and float(number) > 1):
+        # 1.1 is a slip of whoever meant one or the other.
+        return ()
+    # Where a volt or so is usual, millivolts are read too.
+    small = shown == "V" and float(example.partition(" ")[0]) < _FEW_VOLTS
+    return ("V", "mV") if small else _UNSAID.get(shown, ())
+
+
+_FEW_VOLTS = 5.0
+
+
 def _kinds(wanted: str, shown: str) -> list[tuple[tuple[str, int], ...]]:
     """The kind that is wanted, its reciprocal, and for a force a mass that weighs as much."""
     kind = kind_of(wanted)
@@ -111,6 +163,8 @@ def _kinds(wanted: str, shown: str) -> list[tuple[tuple[str, int], ...]]:
 
 def _spelt(text: str, shown: str) -> Iterator[str]:
     text = _DIRECT.sub("", text).strip()
+    if (slips := _SLIPS.get(shown, {}).get(text.casefold().replace(" ", ""))) is not None:
+        yield from slips
     if shown == "mm2" and text.casefold() in ("square", "sq", "squares", "sq."):
         yield "mm2"
     if shown == "h/day":

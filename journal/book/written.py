@@ -43,7 +43,7 @@ def past(value: str | None, what: str = "Date") -> str:
         return today().isoformat()
     found = spoken_days.read(value, what)
     if is_to_come(found):
-        raise BadInput(f"{what}: {value!r} is yet to come", "Accepted: today, or a day that has been")
+        raise spoken_days.to_come(value, what)
     return found
 
 

@@ -51,8 +51,8 @@ class GeneratorGroup(Group):
         "DC with brushes",
         assumed=Assumed("three-phase", "usual for hub, servo and stepper-like motors"),
         also={
-            "three-phase": ("3 phase", "3 phases", "three phases", "3ph", "3"),
-            "single-phase": ("1 phase", "one phase", "single", "1ph", "1"),
+            "three-phase": ("3 phase", "3 phases", "three phases", "3ph", "3", "bldc", "brushless", "pmsm"),
+            "single-phase": ("1 phase", "one phase", "single", "1ph", "1", "2 wires"),
             "DC with brushes": ("dc", "dc motor", "brushed", "brushed dc", "brushes"),
         },
     )
@@ -84,7 +84,7 @@ class GeneratorGroup(Group):
         *DRIVES,
         also={
             DIRECT: ("direct", "direct drive", "one shaft", "none", "nothing"),
-            BELT: ("belt", "v belt", "vbelt", "flat belt"),
+            BELT: ("belt", "v belt", "vbelt", "vee belt", "wedge belt", "poly v", "flat belt"),
             TOOTHED: ("timing belt", "cog belt", "belt"),
             "gears": ("gearbox", "gear"),
         },

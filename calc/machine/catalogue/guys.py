@@ -2,13 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from calc.machine.entry import Assumed, Group, choice, count, number
 from calc.physics.structure import ground, guys
 
 ROPES, ENDS, CLIPS = guys.rope_kinds(), guys.rope_ends(), guys.clip_kinds()
 CLIPPED = tuple(end for end in ENDS if "clips" in end)
+#: What is said of clips says nothing of a thimble.
+CLIP_WORDS = (
+    "bulldog clips",
+    "bulldog grips",
+    "rope clips",
+    "rope grips",
+    "cable clamps",
+    "u bolts",
+    "clips",
+    "clamps",
+)
 NO_TURNBUCKLE = "none"
 TURNBUCKLES = (*guys.turnbuckle_kinds(), NO_TURNBUCKLE)
+TURNBUCKLE_WORDS = {
+    TURNBUCKLES[1]: ("hook", "hooks", "hook and eye", "hook and hook", "hook and jaw"),
+    NO_TURNBUCKLE: ("no", "nothing"),
+}
 BURIED, SCREW, ROD, ROCK, LYING, TREE, AT_HAND = (
     "block of concrete in the ground",
     "screw anchor",
@@ -22,6 +39,7 @@ ANCHORS = (BURIED, SCREW, ROD, ROCK, LYING, TREE, AT_HAND)
 SOILS = tuple(ground.soils())
 
 SOIL_WORDS = {
+    SOILS[0]: ("bedrock", "solid rock", "granite", "ledge"),
     SOILS[1]: ("gravel",),
     SOILS[2]: ("sand", "sandy"),
     SOILS[3]: ("clay", "silt", "loam"),
@@ -51,6 +69,13 @@ PLATFORM, SCAFFOLD, HARNESS, LADDER = (
 ACCESS = (PLATFORM, SCAFFOLD, HARNESS, LADDER)
 
 
+def _said_of(rope: str) -> Iterator[str]:
+    """What else a make of rope is called: metal and coat go by other words."""
+    make, _, metal = rope.rpartition(", ")
+    for other in {"stainless": ("inox", "ss", "a4", "a2"), "galvanised": ("galvanized", "galv", "zinc")}.get(metal, ()):
+        yield f"{make} {other}"
+
+
 class GuyGroup(Group):
     """The guys of one level."""
 
@@ -60,15 +85,15 @@ class GuyGroup(Group):
     anchor_radius = number("Distance from the mast to the anchors", "m", "m", 0.5, 100.0, "5 m")
     ropes = count("Number of guys around the mast at that height", 1, 12, "4", of=("rope", "guy", "wire", "line"))
     rope_diameter = number("Diameter of the guy's rope", "m", "mm", 0.002, 0.03, "5 mm", exact=True)
-    rope = choice("Make of the guy's rope", *ROPES)
-    end = choice("How the ends of the guy are made", *ENDS)
+    rope = choice("Make of the guy's rope", *ROPES, also={rope: tuple(_said_of(rope)) for rope in ROPES})
+    end = choice("How the ends of the guy are made", *ENDS, also=dict.fromkeys(CLIPPED, CLIP_WORDS))
     clips = count("Clips at each end of the guy", 0, 12, "3", of=("clip",))
     clip_kind = choice(
         "Kind of clips",
         *CLIPS,
         assumed=Assumed(CLIPS[-1], "clips without a mark are taken as those that need most"),
     )
-    turnbuckle = choice("Kind of turnbuckle in the guy", *TURNBUCKLES, also={NO_TURNBUCKLE: ("no", "nothing")})
+    turnbuckle = choice("Kind of turnbuckle in the guy", *TURNBUCKLES, also=TURNBUCKLE_WORDS)
     turnbuckle_size = number("Thread of the turnbuckle", "m", "mm", 0.004, 0.05, "10 mm", exact=True, thread=True)
     pretension = number("Pull in each guy without wind", "N", "N", 0.0, 50e3, "800 N")
     anchor = choice(

@@ -11,6 +11,8 @@ ROOF, GUYED, FREE, LATTICE, OTHER = (
 MAST_KINDS = (GUYED, FREE, LATTICE, ROOF, OTHER)
 STEEL_TUBE, ALUMINIUM = "steel", "aluminium"
 TUBE_MATERIALS = (STEEL_TUBE, ALUMINIUM, "wood, plastic or another")
+#: Tubes of both are sold for scaffolds.
+_SCAFFOLD = ("scaffold tube", "scaffold", "scaffolding", "scaffold pole", "scaffold pipe")
 ONE_PIECE, SLEEVE, FLANGE, WELDED, COUPLER, THREAD = (
     "none, the mast is one piece",
     "sleeve, three diameters long or more, bolted through",
@@ -56,8 +58,8 @@ class MastGroup(Group):
         *TUBE_MATERIALS,
         assumed=Assumed(STEEL_TUBE, "nearly all mast tubes are"),
         also={
-            STEEL_TUBE: ("galvanised", "galvanized", "iron"),
-            ALUMINIUM: ("aluminum", "alu"),
+            STEEL_TUBE: ("galvanised", "galvanized", "iron", *_SCAFFOLD),
+            ALUMINIUM: ("aluminum", "alu", *_SCAFFOLD),
             TUBE_MATERIALS[2]: ("bamboo", "timber"),
         },
     )

@@ -117,10 +117,11 @@ class BladeGroup(Group):
         "Material of the blades",
         *MATERIALS,
         also={
-            "PVC-U pipe": ("pvc", "pipe", "plastic", "plastic pipe", "drain pipe", "sewer pipe"),
+            "PVC-U pipe": ("pvc", "upvc", "pipe", "plastic", "plastic pipe", "drain pipe", "sewer pipe"),
             "wood": ("wooden", "timber", "pine", "spruce", "cedar"),
             "glass-fibre": ("fibreglass", "fiberglass", "glass fiber", "glassfibre", "grp", "gfk"),
             "aluminium": ("aluminum", "alu"),
+            "other": ("carbon", "carbon fibre", "carbon fiber", "cfrp", "foam", "steel", "sheet metal", "bamboo"),
         },
     )
     pipe_diameter = number("Outside diameter of the pipe", "m", "mm", 0.03, 1.2, "160 mm")
@@ -151,6 +152,7 @@ class BladeGroup(Group):
         "Edge that lies along the pipe",
         *EDGES,
         assumed=Assumed("trailing", "the cut that turns the tip into the plane of the rotor, as it must be"),
+        also={"trailing": ("te", "back", "rear"), "leading": ("le", "front"), "neither": ("none", "no")},
     )
     section = choice(
         "Shape of the blade's section",

@@ -144,7 +144,14 @@ class SiteGroup(Group):
     month_10 = month_wind(MONTH_NAMES[9])
     month_11 = month_wind(MONTH_NAMES[10])
     month_12 = month_wind(MONTH_NAMES[11])
-    wind_class = choice("Wind class of IEC 61400-2 for which the machine is built", "I", "II", "III", "IV")
+    wind_class = choice(
+        "Wind class of IEC 61400-2 for which the machine is built",
+        "I",
+        "II",
+        "III",
+        "IV",
+        also={"I": ("1",), "II": ("2",), "III": ("3",), "IV": ("4",)},
+    )
     hottest_air = number(
         "Hottest air of a year",
         "kelvin",

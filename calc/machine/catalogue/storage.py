@@ -5,14 +5,16 @@ from __future__ import annotations
 from calc.machine.entry import AH, Assumed, Group, choice, count, flag, number
 
 CHEMISTRIES = ("flooded lead-acid", "gel lead-acid", "AGM lead-acid", "LiFePO4", "NMC lithium", "none")
+_SEALED = ("lead acid", "lead", "sealed", "sealed lead acid", "vrla", "sla", "maintenance free")
 #: What is said of several is asked about: a lead-acid battery of which kind, a shed with vents or without.
 CHEMISTRY_WORDS = {
     "flooded lead-acid": (
-        "lead acid", "lead", "wet", "car battery", "starter battery", "truck battery", "tractor battery",
+        "lead acid", "lead", "wet", "car battery", "starter battery", "truck battery", "tractor battery", "opzs",
+        "traction battery", "golf cart", "golf cart battery",
     ),
-    "gel lead-acid": ("lead acid", "lead"),
-    "AGM lead-acid": ("lead acid", "lead"),
-    "LiFePO4": ("lfp", "lithium iron phosphate", "life po4", "lifepo", "lithium"),
+    "gel lead-acid": ("opzv", *_SEALED),
+    "AGM lead-acid": ("absorbed glass mat", *_SEALED),
+    "LiFePO4": ("lfp", "lifepo4 battery", "lithium iron phosphate", "life po4", "lifepo", "lithium"),
     "NMC lithium": ("nmc", "li ion", "lithium ion", "lion", "lithium"),
     "none": ("no", "nothing", "no battery", "without"),
 }  # fmt: skip

@@ -62,7 +62,7 @@ class CableGroup(Group):
         "What the cable carries",
         *CARRIES,
         also={
-            BEFORE_RECTIFIER: ("before rectifier", "ac side", "ac"),
+            BEFORE_RECTIFIER: ("before rectifier", "ac side", "ac", "wild ac", "3 phase", "raw ac"),
             AFTER_RECTIFIER: ("after rectifier", "dc side"),
             TO_INVERTER: ("inverter", "to the inverter"),
             TO_LOADS: ("loads", "load", "to the loads"),
@@ -118,6 +118,10 @@ class CableGroup(Group):
         "How the conductor is made",
         *STRANDS,
         assumed=Assumed("solid or coarse strands", "usual for fixed cable"),
+        also={
+            STRANDS[0]: ("stranded", "solid", "class 1", "class 2", "rigid"),
+            STRANDS[1]: ("stranded", "welding cable", "flex", "flexible", "class 5", "class 6", "tri rated"),
+        },
     )
     joints = number(
         "Resistance of all joints, connectors and slip rings in this cable, there and back",
