@@ -53,8 +53,9 @@ _DEGREES = re.compile(r"(?<=\d)\s*(?:°\s?c?|deg\s?c|c)\b")
 #: Where words are left over beside one of the set: as many as may say nothing, and those that may say everything.
 _LEFT_OVER = 2
 _TURNING = frozenset(
-    ["or", "maybe", "like", "look", "instead", "than", "but", "except", "half", "part", "partly", "mixed", "was", "will",
-     "soon", "later", "broken", "removed", "almost", "nearly", "never", "perhaps", "if", "when", "some", "other", "another"]
+    ["or", "maybe", "like", "look", "instead", "than", "but", "except", "half", "part", "partly", "mixed", "was",
+     "will", "soon", "later", "broken", "removed", "almost", "nearly", "never", "perhaps", "if", "when", "some",
+     "other", "another"]
 )  # fmt: skip
 _FILLING = frozenset(
     ["a", "an", "the", "of", "on", "in", "at", "to", "is", "it", "its", "with", "by", "and", "for", "from", "class"]
@@ -141,6 +142,11 @@ def _fitting(typed: str, words: tuple[str, ...], also: Also) -> list[str]:
 def _beside_others(typed: str, words: tuple[str, ...], also: Also, of: str) -> list[str]:
     """The words that fit without those of the question, or of which all is there beside a word or two."""
     small = folded(typed)
+    one, either, other = small.partition(" or ")
+    if either:
+        # Which of two it is, whoever typed it is asked.
+        two = [*_fitting(one, words, also), *_fitting(other, words, also)]
+        return two if len(set(two)) > 1 else []
     if not _TURNING.isdisjoint(small.split()):
         return []
     asked = {_stem(part) for part in folded(of).split() if "¬" not in part}
@@ -151,7 +157,9 @@ def _beside_others(typed: str, words: tuple[str, ...], also: Also, of: str) -> l
     most = {w: max(_held(parts, said) for said in _sayings(w, also)) for w in words}
     best = max(most.values())
     left = [part for part in parts if part not in asked]
-    if not best or len(left) - best > _LEFT_OVER or any("¬" in part for part in parts):
+    known = {_stem(part) for w in words for said in _sayings(w, also) for part in said.split()}
+    more = [part for part in left if part not in known]
+    if not best or len(more) > _LEFT_OVER or any("¬" in part or re.search(r"\d", part) for part in more):
         return []
     # Of two that are there, neither is taken; one that holds the other is.
     found = [w for w in words if most[w] == best]

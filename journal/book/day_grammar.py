@@ -175,7 +175,7 @@ class Grammar:
         if match := _YEAR_FIRST.fullmatch(text):
             if match[4] is None:
                 return days.month_span(self._our_year(int(match[1])), _month(int(match[3])))
-            return _single(date(int(match[1]), int(match[3]), int(match[4])))
+            return self._day_in(int(match[4]), int(match[3]), int(match[1]))
         if match := _MONTH_YEAR.fullmatch(text):
             return days.month_span(self._our_year(int(match[2])), _month(int(match[1])))
         match = _NUMBERS.fullmatch(text)
@@ -185,17 +185,15 @@ class Grammar:
         if match[2] == "." and (match[4] or other <= 12):
             return self._day_in(one, other, year)
         if year is None and other > 12 >= one:
-            return self._month_or_day(one, other, match[2])
+            return self._month_or_day(one, other)
         if match[2] == "-" and len(match[4]) == 2:
             return self._year_first_or_last(one, other, match[4])
         return self._slashed(one, other, year)
 
-    def _month_or_day(self, month: int, other: int, sign: str) -> Span:
+    def _month_or_day(self, month: int, other: int) -> Span:
         """A month with a day, or with a year of two digits that has been."""
         year = self.today.year // 100 * 100 + other
         of_year = days.month_span(year, month) if year <= self.today.year else None
-        if sign == "." and of_year:
-            return of_year
         the_day = self._day_in(other, month, None)
         if of_year is None:
             return the_day

@@ -78,7 +78,8 @@ class Wanted:
 class Amount:
     """A number as typed and in SI, with limits if any were typed.
 
-    ``plain`` is the same in the plain form of the README, empty where it was typed so.
+    ``plain`` is the same in the plain form of the README, empty where it was typed so. ``aside``
+    are words beside the number that were passed over.
     """
 
     typed: str
@@ -87,6 +88,7 @@ class Amount:
     high: float | None = None
     doubt: str | None = None
     plain: str = ""
+    aside: str = ""
 
 
 class Unclear(BadInput):

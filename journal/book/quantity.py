@@ -14,7 +14,7 @@ from journal.errors import BadInput
 
 #: Thousands parted by a stop, or hours and minutes: what the plain reader takes for decimals. By the nought at the end
 #: they are told from decimals, where nobody writes it but for a meter that shows it.
-_OTHERWISE = re.compile(r"(?<![\d.,])[1-9]\d{0,2}\.\d\d0(?![\d.,])|^\d{1,2}\.[0-5]0\s*h?$")
+_OTHERWISE = re.compile(r"(?<![\d.,])[1-9]\d{0,2}\.\d\d0(?![\d.,])|^\d{1,2}\.[0-5]\d\s*h?$")
 
 
 def parse(text: str, asked: NumberAsked, what: str) -> Amount:
@@ -60,7 +60,8 @@ def _tell(reading: Amount, asked: NumberAsked, what: str) -> None:
         match = PLAIN.fullmatch(reading.plain)
         plain = f"{float(match[1]):.4g} {match[2] or ''}".strip() if match else reading.plain
         also = "" if doubtful or plain == shown or "=" in reading.plain or "AWG" in plain else f" = {shown}"
-        hear(f"{what}: {reading.typed}{': taken as' if doubtful else ' ='} {reading.plain}{also}")
+        aside = f"; {reading.aside!r} is left aside" if reading.aside else ""
+        hear(f"{what}: {reading.typed}{': taken as' if doubtful else ' ='} {reading.plain}{also}{aside}")
 
 
 def parse_with(text: str, doubt: str | None, asked: NumberAsked, what: str) -> Amount:

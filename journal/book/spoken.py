@@ -108,7 +108,7 @@ def _one_of_two(told: str, asked: NumberAsked, what: str, text: str) -> None:
     Unclear
         If it is so.
     """
-    two = re.fullmatch(r"(.*\d.*?)\s+(?:or|oder|/)\s+(.*\d.*)", told, re.I)
+    two = re.fullmatch(r"(.*\d.*?)\s+(?:or|oder)\s+(.*\d.*)", told, re.I)
     if two is None:
         return
     ends = list(_between(two[1], two[2], asked))
@@ -129,6 +129,10 @@ def also_meant(reading: Amount, asked: NumberAsked, what: str) -> Amount:
     """
     text = reading.typed
     clock = list(trade_forms(text, asked)) if asked.shown == "h" else []
+    if clock and not re.fullmatch(r"\d+\.\d0\s*h?", text):
+        # Nobody writes the nought of a decimal; without one it is read as decimals, and told as a time of day.
+        minutes = round(reading.value / 60)
+        return replace(reading, plain=f"{minutes // 60}:{minutes % 60:02}")
     if clock:
         others = [_read(plain, asked, what) for plain in clock]
     else:
@@ -152,8 +156,7 @@ def _tried(told: str, asked: NumberAsked, what: str, refused: BadInput) -> tuple
             found += _by_the_thousand(aside.text, found, asked, what)
             turned = [_turned(one, aside.times, asked, what) for one in found]
             if turned:
-                said = f"; {aside.said!r} is left aside" if aside.said else ""
-                return [replace(one, plain=one.plain + said) for one in turned], error
+                return [replace(one, aside=aside.said) for one in turned], error
     return [], error
 
 

@@ -20,16 +20,14 @@ _BEFORE, _BEHIND = 3, 6
 _NEUTRAL = frozenset(
     stems("exactly measured nominal marked printed rated it was were is are be as just only overall net")
 )
-_NEUTRAL_WORDS = frozenset(
-    ["it", "was", "is", "as", "just", "only", "of", "the", "a", "an", "on", "in", "to", "for", "and", "my"]
-)
 #: What people say for words of the questions, in small letters.
 _SAME = {
-    "dia": "diameter", "diam": "diameter", "ø": "diameter", "od": "outside", "o.d": "outside", "outer": "outside", "asl": "sea", "amsl": "sea",
+    "dia": "diameter", "diam": "diameter", "ø": "diameter", "od": "outside", "o.d": "outside", "outer": "outside",
+    "asl": "sea", "amsl": "sea",
     "msl": "sea", "level": "sea", "bridge": "rectifier", "bulb": "lamp", "wide": "width", "across": "diameter",
     "thick": "thickness", "long": "length", "high": "height", "tall": "height", "deep": "depth", "heavy": "mass",
-    "weight": "mass", "weighs": "mass", "tsr": "ratio", "loa": "length", "single": "one", "u": "voltage", "amps": "current", "hub": "centre",
-    "wall": "thickness", "tip-to-tip": "tip", "one-way": "one", "gusting": "gust", "gusts": "gust",
+    "weight": "mass", "weighs": "mass", "tsr": "ratio", "loa": "length", "single": "one",
+    "tip-to-tip": "tip", "one-way": "one", "gusting": "gust", "gusts": "gust",
 }  # fmt: skip
 #: Words with which a question leaves something out; who says the rest alone says the contrary.
 _DENYING = frozenset(["without", "nothing", "no", "not", "before", "after", "off", "shorted", "open", "cold", "away"])
@@ -64,10 +62,13 @@ _TURNS: tuple[tuple[str, str, str, float], ...] = (
     ("diameter", "radius", r"(?:in |of )?(?:the )?radius|\br\s*[=:]", 2.0),
     ("radius", "diameter", r"(?:in |of )?(?:the )?dia(?:m(?:eter)?)?\.?|[ø⌀]", 0.5),
     ("diameter", "around", r"(?:in )?circumference|around(?: it| the outside)?|round(?: it)|girth", 0.3183098862),
-    ("one way", "there and back", r"there (?:and|&) back(?: again)?|both ways|(?:for the )?(?:round|return) trip|out and back|go and return|loop", 0.5),
+    ("one way", "there and back",
+     r"there (?:and|&) back(?: again)?|both ways|(?:for the )?(?:round|return) trip|out and back|loop", 0.5),
     ("there and back", "one way", r"one[ -]way", 2.0),
-    ("above the sea", "below", r"below (?:the )?sea(?:[ -]level)?|under (?:the )?sea(?:[ -]level)?|bsl", -1.0),
-    ("into the battery", "out of", r"out of (?:the )?(?:battery|bank)|from the (?:battery|bank)|discharg(?:ing|e)|drawn|draining", -1.0),
+    ("above the sea", "below",
+     r"below (?:the )?sea(?:[ -]level)?|under (?:the )?sea(?:[ -]level)?|bsl", -1.0),
+    ("into the battery", "out of",
+     r"out of (?:the )?(?:battery|bank)|from the (?:battery|bank)|discharg(?:ing|e)|drawn|draining", -1.0),
 )  # fmt: skip
 
 
@@ -87,19 +88,16 @@ def asides(text: str, asked: NumberAsked) -> Iterator[Aside]:
     bare = _LETTER.sub("", text, count=1) if _LETTER.match(text) else text
     if bare != text:
         yield Aside(bare)
-    words = re.sub(r"([@(])", r" \1 ", bare).split()
+    parts = re.sub(r"([@(])", r" \1 ", bare).split()
     own = _own(asked)
-    for count in range(1, min(len(words), _BEFORE + _BEHIND + 1)):
+    for count in range(1, min(len(parts), _BEFORE + _BEHIND + 1)):
         for before in range(min(count, _BEFORE) + 1):
-            kept = words[before : len(words) - (count - before)]
-            if (
-                kept
-                and (said := _harmless(words[:before], words[len(words) - (count - before) :], asked, own)) is not None
-            ):
-                left = " ".join(kept).strip(" ,;(")
-                # A number that has lost its unit so is not given another.
-                if re.search(r"[^\W\d_]|[%°\"']", left) or not (asked.unit or asked.shown):
-                    yield Aside(left, said)
+            end = len(parts) - (count - before)
+            said = _harmless(parts[:before], parts[end:], asked, own) if before < end else None
+            left = " ".join(parts[before:end]).strip(" ,;(")
+            # A number that has lost its unit so is not given another.
+            if said is not None and (re.search(r"[^\W\d_]|[%°\"']", left) or not (asked.unit or asked.shown)):
+                yield Aside(left, said)
 
 
 def _own(asked: NumberAsked) -> frozenset[str]:
@@ -133,7 +131,7 @@ def _of_question(text: str, own: frozenset[str]) -> bool:
         return False
     words = [w.strip("().,:;=") for w in text.casefold().replace(".", "").split()]
     words = [_SAME.get(w, w) for w in words if w]
-    if any(len(w) == 1 and w not in _NEUTRAL_WORDS for w in words) or any(re.search(r"\d", w) for w in words):
+    if any(len(w) == 1 and w != "a" for w in words) or any(re.search(r"\d", w) for w in words):
         return False
     denied = own & frozenset(stems(" ".join(_DENYING)))
     told = frozenset(stems(" ".join(words)))

@@ -93,6 +93,7 @@ def _plain(given: str) -> str:
     text = re.sub(r"\bnoon\b", "12:00", text)
     text = re.sub(r"\b([^\W\d_]{3,6})\.(?= |$)", r"\1", text)
     text = re.sub(r"^(?:about|around|circa|ca\.?|c\.|approximately|approx|roughly|~) ?(?=\S)", "about ", text)
+    text = re.sub(r"^(?!about )(.*\S) ?(?:or so|or thereabouts|roughly|approx)$", r"about \1", text)
     text = " ".join(_FILLERS.sub(" ", text).split())
     about = "about " if text.startswith("about ") else ""
     return text if _MOMENT.fullmatch(text) else about + spoken_calendar.told_plainly(text.removeprefix(about))

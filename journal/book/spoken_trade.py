@@ -49,6 +49,7 @@ _BY = re.compile(r"\s*(\d[\d.,]*)\s*([^\W\d]+)?\s*(?:[x×*]|by)\s*(\d[\d.,]*)\s*
 _FOR_POINT = {"V": ("V", "V"), "A": ("A", "A"), "ohm": ("RrΩ", "ohm"), "W": ("W", "W")}
 _FIRST_COMES = re.compile(r"(\d[\d.]*)\s*(?::|to|in)\s*(\d[\d.]*)")
 _CLOCK = re.compile(r"\s*(\d{1,2})(?:[:.h](\d{2}))?\s*(am|pm|a\.m|p\.m|o'?\s?clock|h|hrs?|uhr)?\s*", re.I)
+_CURVE = re.compile(r"(?:type\s*|curve\s*)?[BCDKZ]\s?-?\s?(\d{1,3})\s?A?", re.I)
 _COMPASS = {p: 22.5 * i for i, p in enumerate(
     ["n", "nne", "ne", "ene", "e", "ese", "se", "sse", "s", "ssw", "sw", "wsw", "w", "wnw", "nw", "nnw"])}  # fmt: skip
 _PLACES = {"site.altitude": (re.compile(r"(?:at\s+)?(?:mean\s+)?sea[\s-]?level|at the sea", re.I), "0 m")}
@@ -188,9 +189,9 @@ def _steel_and_fuses(bare: str, asked: NumberAsked) -> Iterator[str]:
     meaning = _meaning(asked).casefold()
     if asked.unit == "Pa" and "yield" in meaning and (grade := re.fullmatch(r"S\s?(\d{3})\s?(?:[JKNMQLH]\w*)?", bare)):
         yield f"{grade[1]} MPa"
-    if asked.unit == "A" and re.search(r"fuse|breaker", meaning) and "break" not in _path(asked).split("_")[-1]:
-        if curve := re.fullmatch(r"(?:type\s*|curve\s*)?[BCDKZ]\s?-?\s?(\d{1,3})\s?A?", bare, re.I):
-            yield f"{curve[1]} A"
+    fuse = asked.unit == "A" and re.search(r"fuse|breaker", meaning) and "breaking" not in meaning
+    if fuse and (curve := _CURVE.fullmatch(bare)):
+        yield f"{curve[1]} A"
     if (
         "discharge" in meaning
         and asked.shown == "h"
@@ -216,9 +217,9 @@ def _batteries(bare: str, asked: NumberAsked) -> Iterator[str]:
             yield sp[1]
         elif "in parallel" in meaning and sp and sp[2]:
             yield sp[2]
-        elif "pairs" in meaning and (poles := re.fullmatch(r"(\d+)[\s-]*(?:poles?|magnets?)", bare, re.I)):
-            if int(poles[1]) % 2 == 0:
-                yield f"{int(poles[1]) // 2}"
+        poles = re.fullmatch(r"(\d*[02468])[\s-]*(?:poles?|magnets?)", bare, re.I)
+        if "pairs" in meaning and poles:
+            yield f"{int(poles[1]) // 2}"
         return
     if asked.unit == "A*s" and (
         energy := re.fullmatch(r"(\d[\d.,]*)\s*(k?)wh?\s*(?:at|@|/|,|\()?\s*(\d[\d.,]*)\s*v\w*\)?", bare, re.I)
@@ -251,6 +252,9 @@ def _cables(bare: str, asked: NumberAsked) -> Iterator[str]:
         for pattern in (_CORES, _CALLED_MM):
             if found := pattern.fullmatch(bare):
                 yield from (f"{number:g} mm2" for number in _numbers(found[1]))
+        if gauge := re.fullmatch(r"(14|12|10|8|6)\s?[-/]\s?[2-4](?:\s?(?:romex|nm|w/?g|cable))*", bare, re.I):
+            # American, gauge and conductors.
+            yield f"{gauge[1]} AWG"
         if aught := re.fullmatch(r"([1-4])/0|(0{2,4})", bare):
             yield f"{aught[1] or len(aught[2])}/0 AWG"
         if (swg := re.fullmatch(r"(\d{1,2})\s*-?\s*swg|swg\s*(\d{1,2})", bare, re.I)) and int(swg[1] or swg[2]) < len(
@@ -311,5 +315,6 @@ def _plain_words(bare: str, asked: NumberAsked) -> Iterator[str]:
         yield f"{found[1]}.{found[3]} {'k' if found[2] == 'k' else ''}{unit}"
 
 
-#: Read by what is asked: every one of these takes the text and the question.
-Reader = Callable[[str, NumberAsked], Iterator[str]]
+_READERS: tuple[Callable[[str, NumberAsked], Iterator[str]], ...] = (
+    _turning, _times_and_angles, _ratio, _steel_and_fuses, _batteries, _cables, _pipes, _masses, _plain_words,
+)  # fmt: skip

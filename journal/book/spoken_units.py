@@ -41,9 +41,12 @@ WORDS = {
     "metres": "m", "meters": "m", "mtr": "m", "mtrs": "m", "millimetres": "mm", "millimeters": "mm",
     "centimetres": "cm", "centimeters": "cm", "kilometres": "km", "kilometers": "km", "inches": "in", "ins": "in",
     "yards": "yd", "miles": "mi", "kilo": "kg", "kilos": "kg", "kgs": "kg", "kilogram": "kg", "kilogramme": "kg",
-    "kilograms": "kg", "kilogrammes": "kg", "grams": "g", "gramme": "g", "grammes": "g", "gr": "g", "tonnes": "t", "pounds": "lb", "newtons": "N", "kilonewtons": "kN", "hrs": "h", "std": "h",
+    "kilograms": "kg", "kilogrammes": "kg", "grams": "g", "gramme": "g", "grammes": "g", "gr": "g",
+    "tonnes": "t", "pounds": "lb", "newtons": "N", "kilonewtons": "kN", "hrs": "h",
+    "std": "h",
     "minutes": "min", "mins": "min", "secs": "s", "seconds": "s", "degrees": "deg", "knots": "kn", "kts": "kn",
-    "hertz": "Hz", "c": "degC", "f": "degF", "kp": "kgf", "ounces": "oz", "wk": "week", "wks": "week", "weeks": "week", "radians": "rad", "º": "deg",
+    "hertz": "Hz", "c": "degC", "f": "degF", "kp": "kgf", "ounces": "oz", "wk": "week",
+    "wks": "week", "weeks": "week", "radians": "rad", "º": "deg",
 }  # fmt: skip
 #: What cannot be meant as it stands, by the unit asked for: a stroke forgotten, or one too many.
 _SLIPS: dict[str, dict[str, tuple[str, ...]]] = {
@@ -128,12 +131,32 @@ def units_anyhow(typed: str) -> Iterator[str]:
 
 #: What is typed without a unit, where these are all in which it is said, by the unit in which it is shown.
 _UNSAID = {
-    "m": ("m", "ft", "cm", "mm"), "mm": ("mm", "in"), "V": ("V",), "A": ("A", "mA"), "W": ("W", "kW"), "Ah": ("Ah", "mAh"),
-    "ohm": ("ohm", "mohm"), "degC": ("degC", "degF"), "m/s": ("m/s", "km/h", "mph", "kn"), "mm2": ("mm2", "AWG"),
-    "m2": ("m2", "ft2"), "cm2": ("cm2", "in2"), "kg": ("kg", "g", "lb"), "N": ("N", "kN", "kgf", "lbf"), "rpm": ("rpm",),
-    "deg": ("deg",), "s": ("s", "min"), "h": ("h", "day"), "min": ("min", "s"), "h/day": ("h/day", "min/day"),
-    "Wh": ("Wh", "kWh"), "Hz": ("Hz",), "Nm": ("Nm", "lbf ft", "kgf cm"), "MPa": ("MPa", "psi", "ksi"), "%": ("%",),
-}  # fmt: skip
+    "m": ("m", "ft", "cm", "mm"),
+    "mm": ("mm", "in"),
+    "V": ("V",),
+    "A": ("A", "mA"),
+    "W": ("W", "kW"),
+    "Ah": ("Ah", "mAh"),
+    "ohm": ("ohm", "mohm"),
+    "degC": ("degC", "degF"),
+    "m/s": ("m/s", "km/h", "mph", "kn"),
+    "mm2": ("mm2", "AWG"),
+    "m2": ("m2", "ft2"),
+    "cm2": ("cm2", "in2"),
+    "kg": ("kg", "g", "lb"),
+    "N": ("N", "kN", "kgf", "lbf"),
+    "rpm": ("rpm",),
+    "deg": ("deg",),
+    "s": ("s", "min"),
+    "h": ("h", "day"),
+    "min": ("min", "s"),
+    "h/day": ("h/day", "min/day"),
+    "Wh": ("Wh", "kWh"),
+    "Hz": ("Hz",),
+    "Nm": ("Nm", "lbf ft", "kgf cm"),
+    "MPa": ("MPa", "psi", "ksi"),
+    "%": ("%",),
+}
 
 
 def units_unsaid(number: str, asked_unit: str, shown: str, example: str) -> tuple[str, ...]:

@@ -5,7 +5,10 @@ from __future__ import annotations
 import re
 
 _PER = r"\s*(?:/|\bper\b|\ba\b)\s*"
-_TURN = r"(?:revolutions?|rotations?|turns?|revs?|rot|tr|r|u|umdr\.?|omw|giri|obr\.?|ot\.?|varv|kierr|о[бв]\.?|(?<![\d.,])1)"
+_TURN = (
+    r"(?:revolutions?|rotations?|turns?|revs?|rot|tr|r|u|umdr\.?|omw|giri|obr\.?|ot\.?|varv|kierr|о[бв]\.?"
+    r"|(?<![\d.,])1)"
+)
 _MINUTE, _SECOND = r"(?:minutes?|minuto|mins?|mn|мин)\b\.?", r"(?:seconds?|secs?|s|сек)\b\.?"
 _LESS_ONE = r"\s*(?:\^|\*\*)?\s*(?:\(\s*[-−]\s*1\s*\)|[-−]\s*1(?!\d)|⁻¹)"
 _THOUSAND = r"(?:1[ ,.'’]?000|thousand|k)\s*"

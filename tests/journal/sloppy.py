@@ -5,6 +5,7 @@ Prints the table with ``python -m tests.journal.sloppy``.
 
 import math
 import re
+import sys
 import tomllib
 from collections import Counter
 from datetime import date
@@ -16,9 +17,10 @@ from calc.units import to_shown
 from journal.book import days
 from journal.book.heard import hearing
 from journal.book.measurements import quantity_named, read_measurement
-from journal.book.plain_quantity import Unclear
+from journal.book.plain_quantity import Unclear, plainly
 from journal.book.sheet import entry_of, named_input, read_value
 from journal.book.spoken_days import TwoDays
+from journal.book.turns import in_turns
 from journal.book.written import past
 from journal.errors import BadInput
 
@@ -130,17 +132,34 @@ def judged(case):
     return (UNDERSTOOD if right else WRONG), told
 
 
+def is_spoken(case):
+    """Whether a case of a number is not in the plain form, that of the README."""
+    if "quantity" in case:
+        asked = QUANTITIES[quantity_named(case["quantity"])]
+    elif (asked := entry_of(path_of(case["name"]))[0]).kind != "number":
+        return True
+    try:
+        plainly(in_turns(case["typed"], asked.unit), asked, "It")
+    except BadInput:
+        return True
+    return False
+
+
+def _say(line):
+    sys.stdout.write(f"{line}\n")
+
+
 def main():
     """Print the table, and what is not as the list has it."""
     ends = [(case, *judged(case)) for case in CASES]
     for case, end, told in ends:
         if end not in AS_EXPECTED:
             wanted = case.get("reads") or case.get("asks") or case["refused_with"]
-            print(f"{end:24} {named(case)!r} -> {told}   [{wanted}]{' KNOWN' if 'known' in case else ''}")
+            _say(f"{end:24} {named(case)!r} -> {told}   [{wanted}]{' KNOWN' if 'known' in case else ''}")
     counts = Counter(end for _, end, _ in ends)
     for end in (*AS_EXPECTED, REFUSED, WRONG_HINT, NOT_ALL, WRONG):
-        print(f"{end:28}{counts[end]:4}")
-    print(f"{'as expected':28}{sum(counts[e] for e in AS_EXPECTED):4} of {len(ends)}")
+        _say(f"{end:28}{counts[end]:4}")
+    _say(f"{'as expected':28}{sum(counts[e] for e in AS_EXPECTED):4} of {len(ends)}")
 
 
 if __name__ == "__main__":

@@ -62,7 +62,7 @@ READ = [
     ("load.from_hour", "18:30", "18.5 h"),
     ("wind.speed", "5 Bft", "Bft 5"), ("wind.speed", "15 kmh", "15 km/h"), ("stop.time", "1 min 30 s", "90 s"),
     ("neighbour.direction", "SW", "225 deg"), ("site.latitude", "33° S", "-33 deg"),
-    ("blade.grain", "1 in 15", "0.0666667"),
+    ("blade.grain", "1 in 15", "0.0666667"), ("generator.ratio", "4:1", "4"), ("generator.ratio", "4 to 1", "4"),
     ("inverter.efficiency", "90 percent", "90 %"), ("protection.main_fuse_breaking", "20 kA", "20000 A"),
     ("vibration.frequency", "360 rpm", "6 Hz"), ("rotor.design_torque", "10 ft-lb", "13.55817948 Nm"),
 ]  # fmt: skip
@@ -70,13 +70,14 @@ READ = [
 REFUSED = [
     ("rotor.blades", "2.5", "no whole number"), ("rotor.blades", "about 3", "is a count"),
     ("rotor.diameter", "dunno", "Leave it out"), ("rotor.diameter", "2.2 kg", "wrong kind"),
-    ("rotor.diameter", "about 2", "has no unit"), ("rotor.diameter", "100 ft", "0.656 ft to 49.2 ft (0.2 m to 15 m)"),
+    ("rotor.diameter", "about 2", "has no unit. Type it like 2 m +- 10 % or 2 ft +- 10 %"),
+    ("rotor.diameter", "100 ft", "0.656 ft to 49.2 ft (0.2 m to 15 m)"),
     ("rotor.diameter", "20 kg/m", "wrong kind"), ("battery.voltage", "over 20 V", "like 20 to 30 V"),
     ("charge.current", "<5 A", "is a limit"), ("storage.voltage", "<60 V", "is a limit"),
-    ("storage.temperature", "10 degrees", "10 degC or 10 degF"), ("generator.ratio", "4:1", "4 or 0.25"),
-    ("generator.ratio", "4 to 1", "4 or 0.25"), ("load.power", "400 MW", "load.power"),
+    ("storage.temperature", "10 degrees", "10 degC or 10 degF"), ("generator.ratio", "1:4", "0.25 or 4"),
+    ("generator.ratio", "1 to 4", "0.25 or 4"), ("load.power", "400 MW", "load.power"),
     ("cable.area", "10 mm", "wrong kind"),
-    ("charge.power", "1,500 W", "1500 W or 1.500 W"), ("rotor.design_speed", "3201/min", "3201 rpm or 320 rpm"),
+    ("charge.power", "1,500 W", "1500 W or 1.5 W"), ("rotor.design_speed", "3201/min", "3201 rpm or 320 rpm"),
     ("generator.emf_constant", "1 V*min", "cannot read"), ("mast.tube_diameter", "M10", "cannot read"),
     ("rotor.blades", "3 ropes", "ropes"), ("storage.temperature", "150 F", "-40 degF to 122 degF"),
 ]  # fmt: skip

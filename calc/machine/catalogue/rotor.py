@@ -121,7 +121,7 @@ class BladeGroup(Group):
             "wood": ("wooden", "timber", "pine", "spruce", "cedar"),
             "glass-fibre": ("fibreglass", "fiberglass", "glass fiber", "glassfibre", "grp", "gfk"),
             "aluminium": ("aluminum", "alu"),
-            "other": ("carbon", "carbon fibre", "carbon fiber", "cfrp", "foam", "steel", "sheet metal", "bamboo"),
+            "other": ("carbon", "carbon fibre", "carbon fiber", "cfrp", "steel", "bamboo"),
         },
     )
     pipe_diameter = number("Outside diameter of the pipe", "m", "mm", 0.03, 1.2, "160 mm")
