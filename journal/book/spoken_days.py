@@ -12,7 +12,6 @@ from journal.book import days, spoken_calendar
 from journal.book.day_grammar import ACCEPTED, OUR_TIME, Grammar, NoDateError
 from journal.book.day_grammar import TwoDays as TwoDays
 from journal.book.day_grammar import monthly as monthly
-from journal.book.heard import hear
 from journal.book.plain_text import harmless
 from journal.errors import BadInput
 
@@ -55,11 +54,10 @@ def read(typed: str, what: str = "Date", *, ahead: bool = False) -> str:
     except (ValueError, OverflowError):
         right = spoken_calendar.spelt_right(plain)
     try:
-        found = _read_plain(right, what, given, ahead)
+        # What was kept is told by whoever asked.
+        return _read_plain(right, what, given, ahead)
     except (ValueError, OverflowError):
         raise no_date from None
-    hear(f"{what}: {harmless(given)} = {days.day_text(found)}")
-    return found
 
 
 def to_come(given: str, what: str) -> BadInput:

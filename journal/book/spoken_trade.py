@@ -63,17 +63,7 @@ _SHARES = {"half": "50 %", "a half": "50 %", "one half": "50 %", "half of it": "
 def trade_forms(text: str, asked: NumberAsked) -> Iterator[str]:
     """What the trade means by a text, each in its plain form; nothing where it says nothing of its own."""
     bare = text.strip()
-    for told in (
-        _turning,
-        _times_and_angles,
-        _ratio,
-        _steel_and_fuses,
-        _batteries,
-        _cables,
-        _pipes,
-        _masses,
-        _plain_words,
-    ):
+    for told in _READERS:
         found = list(told(bare, asked))
         if found:
             yield from found
