@@ -178,7 +178,7 @@ def _thicker(x: Inputs, of: Vane) -> Way:
 
 def _ribs(of: Vane) -> Way:
     free = [round(float(of.free) * share, 2) for share in RIBBED]
-    return change("Put ribs across the vane: no edge more than {0} from one.", *ladder(Sheet.tail.vane_free, free))
+    return change("Put ribs across the vane, no edge more than {0} from one.", *ladder(Sheet.tail.vane_free, free))
 
 
 def _vane_ways(x: Inputs, of: Vane) -> list[Way]:

@@ -26,7 +26,7 @@ SAID: Also = {
     "bench test": ("bench", "workshop test", "spin test", "drill test"),
     "raising": ("raised", "put up", "erected"),
     "lowering": ("lowered", "taken down", "took down"),
-    "repair": ("repaired", "fixed", "mended"),
+    "repair": ("repaired", "fixed"),
     "storm": ("gale",),
     "run": ("ran", "test run"),
     "worked": ("ok", "okay", "fine", "good", "success", "works", "passed"),
@@ -60,6 +60,10 @@ _TURNING = frozenset(
 _FILLING = frozenset(
     ["a", "an", "the", "of", "on", "in", "at", "to", "is", "it", "its", "with", "by", "and", "for", "from", "class"]
 )
+
+
+#: What alone says nothing, though it stands in or begins what is said for a word.
+_VAGUE = frozenset(["some", "somebody", "someone", "something", "any", "anybody", "anyone", "anything"])
 
 
 def word(value: str | None, words: tuple[str, ...], what: str, also: Also = SAID, of: str = "") -> str | None:
@@ -128,7 +132,7 @@ def _tell(typed: str, found: str, what: str) -> None:
 def _fitting(typed: str, words: tuple[str, ...], also: Also) -> list[str]:
     """The words that fit what was typed, by the strictest way in which any does."""
     small = folded(typed)
-    if not small:
+    if not small or _VAGUE.issuperset(small.split()):
         return []
     if NOT_KNOWN.fullmatch(typed) and "not known" in words:
         return ["not known"]

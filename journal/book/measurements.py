@@ -170,7 +170,7 @@ KIND = Kind(
         "wind": lambda _, typed: read_wind(typed),
         "wind_height": lambda _, typed: {"wind_height": read_wind_height(typed)},
     },
-    fixed=("typed", "low", "high", "doubt", "missing_because", "wind_low", "wind_high", "taken_typed"),
+    fixed=("typed", "due_typed", "low", "high", "doubt", "missing_because", "wind_low", "wind_high", "taken_typed"),
     called={"when": "taken", "load": "load_state", "note": "private_note"},
 )
 

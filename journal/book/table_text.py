@@ -23,7 +23,7 @@ SEPARATORS = {"\t": "tabs", ";": "semicolons", "|": "bars", ",": "commas"}
 #: Lines by which the separator is found.
 _LOOKED_AT = 200
 _XLSX = b"PK\x03\x04"
-_ACCEPTED = "A table in UTF-8 is accepted, cells parted by commas, semicolons, tabs or bars"
+_ACCEPTED = "A table in UTF-8 is accepted, cells separated by commas, semicolons, tabs or bars"
 _RULE = re.compile(r"[\s|:+=-]*-[\s|:+=-]*")
 _ENDS = re.compile(r"\r\n|\r|\n")
 

@@ -140,7 +140,7 @@ def _keep(given: bytes, pasted: bool, how: _How | None) -> None:
     with contextlib.suppress(OSError, GalebookError):
         path = new_text("table.csv", given.decode("utf-8", errors="replace"))
         words = ["galebook", *front(), "table", str(path), *(_flags(how) if how else [])]
-        say(f"What you pasted is kept; once mended, go on with: {shlex.join(words)}")
+        say(f"What you pasted is kept; once put right, go on with: {shlex.join(words)}")
 
 
 def _flags(how: _How) -> list[str]:

@@ -91,7 +91,7 @@ def _spun_data(spun: Spun) -> dict[str, Any]:
 def show_tabled(out: Terminal, t: Tabled) -> None:
     """How the table was taken, the first records, and what was told of the rest."""
     kind = t.plan.taken.kind
-    out.title(f"{t.name}: {len(t.table.lines)} lines of {kind}, cells parted by {t.table.parted}")
+    out.title(f"{t.name}: {len(t.table.lines)} lines of {kind}, cells separated by {t.table.parted}")
     if t.table.decoded:
         out.line(f"It is written in {t.table.decoded}, and was read so.")
     if t.plan.mark == ",":

@@ -147,10 +147,15 @@ def _strings(path):
             yield node.value
 
 
+def _is_pattern(text):
+    """Whether it is what people type, as a regular expression has it, and nothing that is shown to them."""
+    return "(?:" in text or "(?=" in text
+
+
 @pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(ROOT)))
 def test_words_that_went_stay_gone(path):
     """One word for one thing, as the trade speaks."""
-    texts = list(_strings(path))
+    texts = [text for text in _strings(path) if not _is_pattern(text)]
     for words, better in GONE.items():
         found = [t for t in texts if re.search(rf"\b({words})\b", t, re.IGNORECASE)]
         assert not found, f"{words}: say {better}"
