@@ -341,7 +341,7 @@ def _plain_letters() -> tuple[re.Pattern[str], re.Pattern[str], dict[str, str]]:
     powers = "(?<=m|n|s)[23]|(?<=ft|yd|mi)[23]"
     factor = f"(?:{names})(?:{powers})?"
     # Neither a name such as r2 is a number, nor what goes on as a name or a path a unit.
-    number = re.compile(rf"(?<![\w.])(\d[\d.]*) ({factor}(?:/{factor}| m[23])*)(?![\w(/²³]|\.\w)")
+    number = re.compile(rf"(?<![\w.])(\d[\d.]*) ({factor}(?:/{factor}| (?:m|ft)[23])*)(?![\w(/²³]|\.\w)")
     return number, re.compile(rf"({names})([23]?)"), {u.symbol: u.sign for u in UNITS if u.sign}
 
 

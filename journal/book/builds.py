@@ -8,16 +8,31 @@ from typing import Any, cast
 from sqlalchemy.orm import object_session
 from sqlmodel import Session, col, select
 
+from journal.book.heard import is_in_feet
 from journal.book.history import now
 from journal.book.kinds import Kind, a_text
 from journal.book.plain_text import alike, clean_line
-from journal.book.tables import Build, Revision, Setting
-from journal.book.written import text
-from journal.errors import NotFound, Refused, nearest
+from journal.book.records import current_build
+from journal.book.shown import FEET, METRIC, SYSTEMS, told_in
+from journal.book.tables import Build, Measurement, Revision, Setting, SheetValue
+from journal.book.written import text, word
+from journal.errors import GalebookError, NotFound, Refused, nearest
+
+#: What else people say for the two systems.
+_ALSO = {
+    **dict.fromkeys(("ft", "foot", "imperial", "us", "american", "english", "inches", "inch", "fahrenheit"), FEET),
+    **dict.fromkeys(("m", "metre", "metres", "meter", "meters", "si", "celsius"), METRIC),
+}
 
 
 def _renamed(build: Build, typed: str) -> dict[str, Any]:
     return {"name": unused_name(cast(Session, object_session(build)), typed, but=build)}
+
+
+def _units(typed: str) -> str | None:
+    """The word for the units of a build; what people say for feet and for metres is taken too."""
+    said = typed.strip().casefold()
+    return word(_ALSO.get(said, said), SYSTEMS, "Units")
 
 
 KIND = Kind(
@@ -29,6 +44,7 @@ KIND = Kind(
         "builder": a_text("Builder"),
         "contact": a_text("Contact"),
         "private_note": a_text("Note"),
+        "units": _units,
     },
     together={"name": _renamed},
 )
@@ -45,6 +61,7 @@ class BuildTyped:
     builder: str | None = None
     contact: str | None = None
     title: str | None = None
+    units: str | None = None
 
 
 def read_build(typed: BuildTyped) -> tuple[dict[str, Any], str | None]:
@@ -74,7 +91,22 @@ def start(session: Session, typed: BuildTyped) -> tuple[Build, Revision]:
     first = Revision(build_id=build.key, number=1, title=title, recorded_at=now())
     session.add(first)
     use(session, build.name)
+    told_in(build.units)
     return build, first
+
+
+def first_in_feet(session: Session, typed: set[str]) -> bool:
+    """Whether nothing else was typed so before on a build for which nobody has said in what it is told."""
+    try:
+        build = current_build(session)
+    except GalebookError:
+        return False
+    if build.units is not None:
+        return False
+    values = select(SheetValue.typed).join(Revision).where(Revision.build_id == build.key).distinct()
+    readings = select(Measurement.typed).where(Measurement.build_id == build.key).distinct()
+    before = {text for rows in (session.exec(values), session.exec(readings)) for text in rows if text}
+    return not any(is_in_feet(text) for text in before - typed)
 
 
 def unused_name(session: Session, typed: str, but: Build | None = None) -> str:

@@ -10,6 +10,7 @@ from functools import cache
 from typing import Any, Protocol
 
 from calc.units import UNITS, UPSIDE_DOWN, Unit, in_si, kind_of, plain_unit, show, si_size, to_shown
+from journal.book.shown import in_units
 from journal.book.turns import TURNING, in_turns
 from journal.errors import BadInput, nearest
 
@@ -237,7 +238,9 @@ def in_unit_of(asked: NumberAsked, typed: str) -> str:
     >>> in_unit_of(Wanted("m", "m", 0.2, 15.0, "2.2 m"), "about 1,8")
     'about 1,8 m'
     """
-    parts = plain_number(asked.example)
+    told = in_units(asked.example)
+    # A gauge beside it is none that is asked for.
+    parts = plain_number(asked.example if "(" in told else told)
     return f"{typed.strip()} {parts[1]}" if parts and parts[1] and _BARE.fullmatch(typed) else typed
 
 

@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 
 from calc.units import show
-from journal.book.heard import hear
+from journal.book.heard import hear, hear_units
 from journal.book.plain_quantity import PLAIN, Amount, NumberAsked, half_width, plainly, within
 from journal.book.plain_text import clean_text
 from journal.book.turns import in_turns
@@ -54,6 +54,7 @@ def _read(text: str, asked: NumberAsked, what: str) -> Amount:
 
 def _tell(reading: Amount, asked: NumberAsked, what: str) -> None:
     """Let whoever typed a value know how it was read, where that was not in its plain form."""
+    hear_units(reading.typed)
     if reading.plain:
         doubtful = bool({"+-", "to"} & set(reading.plain.split()))
         shown = show(reading.value, asked.shown, 4)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from functools import partial
 from typing import Any, TypeVar, overload
 
 from sqlmodel import Session, col, func, select
 
 from journal.book.history import now
 from journal.book.plain_text import alike
+from journal.book.shown import told_in
 from journal.book.tables import NUMBERED, Attempt, Build, History, Numbered, Record, Revision, Setting
 from journal.errors import BadInput, NotFound, Refused, nearest
 
@@ -19,7 +21,7 @@ _REF = re.compile(r"([A-Za-z])(\d{1,9})")
 
 
 def current_build(session: Session) -> Build:
-    """The build meant: named for this command, or chosen, or the only one.
+    """The build meant: named for this command, or chosen, or the only one; people are told in its units from here on.
 
     Raises
     ------
@@ -28,6 +30,18 @@ def current_build(session: Session) -> Build:
     Refused
         If there are several and none was chosen.
     """
+    build = _meant(session)
+    told_in(build.units, partial(_own_words, session))
+    return build
+
+
+def _own_words(session: Session) -> list[str]:
+    from journal.book.own_words import own_words
+
+    return own_words(session)
+
+
+def _meant(session: Session) -> Build:
     builds = list(session.exec(select(Build).order_by(col(Build.id))))
     name = session.info.get("build")
     if name is None and (setting := session.get(Setting, session.info.get("choice", "build"))):

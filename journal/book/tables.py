@@ -19,6 +19,7 @@ from journal.book.made import MADE as MADE
 from journal.book.made import Deed as Deed
 from journal.book.made import FileContent as FileContent
 from journal.book.made import SearchText as SearchText
+from journal.book.shown import SYSTEMS
 from journal.book.table_base import Numbered as Numbered
 from journal.book.table_base import Record as Record
 from journal.book.table_base import numbered
@@ -48,7 +49,9 @@ class Setting(SQLModel, table=True):
 
 
 class Build(Record, table=True):
-    """One machine over its whole life."""
+    """One machine over its whole life; ``units`` are those in which people are told of it, metric if nobody said."""
+
+    __table_args__ = (one_of("units", SYSTEMS),)
 
     name: str = Field(unique=True)
     purpose: str | None = None
@@ -58,6 +61,7 @@ class Build(Record, table=True):
     contact: str | None = None
     private_note: str | None = None
     recorded_at: str
+    units: str | None = None
 
 
 class Revision(Numbered, table=True):

@@ -84,7 +84,10 @@ def _options(
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Tell the version.")
     ] = False,
 ) -> None:
+    from journal.book.shown import told_in
+
     meant.journal, meant.build, meant.saved = journal, build, False
+    told_in(None)
 
 
 def _wanted(args: list[str]) -> str | None:

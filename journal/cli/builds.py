@@ -35,6 +35,8 @@ _MOVED = {"revision_id": "revision", "wind": "wind", "load_state": "load", "take
 #: Fields that are days, as they can be corrected; those that may be yet to come.
 _AHEAD = ("review", "review_on")
 _DAYS = ("when", "began", "ended", "until", "taken", "happened", "said_on", "given", *_AHEAD)
+#: The reason in the history for other units: nothing was wrong.
+_NOT_ASKED = "in what people are told of it"
 #: Rows of a list that are shown at first.
 NEWEST = 50
 
@@ -54,6 +56,7 @@ def start(
     builder: Annotated[str | None, typer.Option(help="Who builds it; private.")] = None,
     contact: Annotated[str | None, typer.Option(help="Whom a neighbour should call; private.")] = None,
     title: Annotated[str | None, typer.Option(help="Title of the first revision.")] = None,
+    units: Annotated[str | None, typer.Option(help="In what you are told of it: metric or feet.")] = None,
     changes: Annotated[
         list[str] | None, typer.Option("--set", metavar="NAME=VALUE", help="Value of its sheet; repeatable.")
     ] = None,
@@ -73,7 +76,7 @@ def start(
     values = _values(changes or [], answers)
     name = ask(name, "Name of the machine", flag='galebook start "Shed wind generator"', check=_unused)
     purpose = ask(purpose, "What is it for", flag="--purpose", optional=True)
-    typed = builds.BuildTyped(name or "", purpose, region, place, builder, contact, title)
+    typed = builds.BuildTyped(name or "", purpose, region, place, builder, contact, title, units)
     builds.read_build(typed)
     made = _made_journal()
     with session(write=True) as s:
@@ -284,7 +287,8 @@ def amend(
     ref = _which(ref, 'galebook amend A3 wind="Bft 6"')
     change = change if other is None else f"{change}={other}"
     field, value = _field(ask(change, "What to correct, like wind=Bft 6", flag="FIELD=VALUE", check=_field) or "")
-    because = ask(because, "Why", flag="--because") or ""
+    told = ref.strip().casefold() == "build" and field == "units"
+    because = because or (_NOT_ASKED if told else ask(None, "Why", flag="--because")) or ""
     if field in _DAYS:
         value = (settled_ahead if field in _AHEAD else settled)(value) or value
     with session(write=True) as s:
@@ -296,9 +300,19 @@ def amend(
             from journal.review import weighing
 
             weighing.weigh_anew(s, record, field)
-    say(f"Corrected {field} of {ref}{', and with it its ' if moved else ''}{', '.join(moved)}.")
-    if s.info["went_along"]:
-        say(f"With it went the day of {', '.join(s.info['went_along'])}.")
+    if told:
+        say(f"From now on you are told in {record.units}.")
+    else:
+        _corrected(f"{field} of {ref}", record, moved, list(s.info["went_along"] or ()), reopened)
+
+
+def _corrected(what: str, record: Any, moved: list[str], along: list[str], reopened: list[str]) -> None:
+    """Tell what was corrected, and what else that moved."""
+    from journal.book.tables import Option
+
+    say(f"Corrected {what}{', and with it its ' if moved else ''}{', '.join(moved)}.")
+    if along:
+        say(f"With it went the day of {', '.join(along)}.")
     for line in reopened:
         say(line)
     if isinstance(record, Option) and record.refused_because:

@@ -111,12 +111,22 @@ def session(*, write: bool = False) -> Iterator[Session]:
         if opened.info["said"]:
             say(opened.info["said"])
         yield opened
+        hint = _units_hint(opened, heard.in_feet) if write and heard.in_feet else ""
     if write:
-        for line in heard:
+        for line in filter(None, [*heard, hint]):
             say(line)
         meant.saved = True
         if meant.dialogue:
             meant.dialogue.saved()
+
+
+def _units_hint(session: Session, typed: set[str]) -> str:
+    """How to be told in feet, where somebody types so for the first time and nobody has said what is wanted."""
+    from journal.book import builds
+
+    if not builds.first_in_feet(session, typed):
+        return ""
+    return "To be told in feet, inches, pounds, mph and Fahrenheit too: galebook amend build units=feet"
 
 
 @contextlib.contextmanager

@@ -73,9 +73,9 @@ def hush(stream: IO[str]) -> None:
 
 def say(text: str) -> None:
     """Tell the person at the terminal; data alone goes to stdout."""
-    from calc.units import as_written
+    from journal.book.shown import written
 
-    _give(as_written(text, sys.stderr.encoding), sys.stderr)
+    _give(written(text, sys.stderr.encoding), sys.stderr)
 
 
 def tell(text: str) -> None:

@@ -248,8 +248,11 @@ def width() -> int:
 
 
 def _folded(text: str, by: int, hang: int = 0) -> list[str]:
+    from journal.book.shown import in_units
+
+    # A number and its unit are told before a line could part them.
     return textwrap.wrap(
-        text,
+        in_units(text),
         width(),
         initial_indent=" " * by,
         subsequent_indent=" " * (by + hang),
@@ -283,10 +286,13 @@ def capable() -> bool:
 
 def _line(question: Question, default: str | None) -> str:
     """One line typed by the person; what Enter takes stands in brackets."""
+    from journal.book.shown import in_units
+
     hint = " [Enter\0skips]" if question.optional and default is None else ""
-    lines = textwrap.wrap(question.text + hint, width() - _ROOM, break_on_hyphens=False, break_long_words=False)
+    asked = in_units(question.text) + hint
+    lines = textwrap.wrap(asked, width() - _ROOM, break_on_hyphens=False, break_long_words=False)
     *above, last = [_shown(line.replace("\0", " ")) for line in lines] or [""]
-    text = _shown(question.text + hint.replace("\0", " "))
+    text = _shown(asked.replace("\0", " "))
     if shutil.get_terminal_size().columns >= len(text) + _ROOM:
         above, last = [], text
     for line in above:

@@ -31,7 +31,7 @@ def one_reading(given: str | None, question: str, check: Callable[[str], Any]) -
 
 def beside(typed: str, shown: str) -> str:
     """The value in its plain form, in brackets behind the typed one; nothing where both are the same."""
-    from calc.units import as_written
+    from journal.book.shown import same_told
 
-    same = not shown or as_written(shown).replace(" ", "") == as_written(typed).replace(" ", "")
+    same = not shown or same_told(shown, typed)
     return "" if same else f" ({shown})"

@@ -14,8 +14,9 @@ from typing import Any
 from calc.machine import diagram
 from calc.machine.design import Design
 from calc.quantities import QUANTITIES
-from calc.units import as_written, digits
+from calc.units import digits
 from journal.book.plain_text import harmless
+from journal.book.shown import written
 from journal.errors import BadInput, stopped
 from journal.publish.bounds import in_memory
 from journal.publish.sandbox import sandbox
@@ -64,7 +65,7 @@ def for_markdown(own: Path | None) -> Any:
 
     def finalize(value: Any) -> Any:
         if not isinstance(value, Markup) and value is not None:
-            value = Markup(markdown_text(as_written(str(value))))
+            value = Markup(markdown_text(written(str(value))))
         return environment.filters["printed"](value or "")
 
     environment = sandbox(
@@ -84,7 +85,7 @@ def _diagram(design: Design) -> Any:
     """As a block of code, in which nothing is marked up."""
     from markupsafe import Markup
 
-    return Markup("\n".join(f"    {as_written(harmless(line))}".rstrip() for line in diagram.lines(design)))
+    return Markup("\n".join(f"    {written(harmless(line))}".rstrip() for line in diagram.lines(design)))
 
 
 def _filters() -> dict[str, Any]:

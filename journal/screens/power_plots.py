@@ -15,6 +15,7 @@ from calc.physics import balance, torque
 from calc.physics.storage_time import Array
 from calc.units import can_show, digits
 from journal.book.sheet import RevisionSheet
+from journal.book.shown import number_told, unit_told
 from journal.book.tables import Revision
 from journal.publish import numbers
 
@@ -55,11 +56,13 @@ def can_show_blocks(stream: TextIO) -> bool:
 
 @dataclass
 class _Canvas:
-    """A grid of characters with an axis each way; ``x_top`` and ``y_top`` are the ends of the axes."""
+    """A grid of characters with an axis each way; ``x_top`` and ``y_top`` are the ends of the axes, in their units."""
 
     x_top: float
     y_top: float
     blocks: bool
+    x_unit: str = ""
+    y_unit: str = ""
     grid: list[list[str]] = field(default_factory=lambda: [[" "] * _WIDTH for _ in range(_HEIGHT)])
 
     def column(self, x: float) -> int:
@@ -96,14 +99,14 @@ class _Canvas:
         for i, row in enumerate(self.grid):
             # A row's number holds at its upper edge.
             at = self.y_top * (_HEIGHT - i) / _HEIGHT
-            number = digits(at, 2) if i % 2 == 0 else ""
+            number = number_told(digits(at, 2), self.y_unit) if i % 2 == 0 else ""
             made.append(f"{number:>{LEFT - 1}} │{''.join(row)}".rstrip())
         ends = [0.0, self.x_top / 2, self.x_top]
         ticks = "".join("┴" if c in {self.column(e) for e in ends} else "─" for c in range(_WIDTH))
         made.append(f"{'0':>{LEFT - 1}} └{ticks}")
         numbers = [" "] * (_WIDTH + 1)
         for end in ends:
-            text = digits(end, 3)
+            text = number_told(digits(end, 3), self.x_unit)
             start = min(max(self.column(end) - len(text) // 2, 0), _WIDTH - len(text))
             numbers[start : start + len(text)] = text
         made.append(" " * (LEFT + 1) + "".join(numbers).rstrip())
@@ -138,7 +141,7 @@ def plot_power(review: OfRevision, *, blocks: bool = True) -> list[str] | None:
     read = numbers.power_readings(review.sheet.system, review.sheet.readings)
     watts = found.operation.running.charge
     top = _round_up(max(float(np.max(watts)), *(m.power[1] for m in read), 1.0))
-    canvas = _Canvas(float(found.winds[-1]), top, blocks)
+    canvas = _Canvas(float(found.winds[-1]), top, blocks, x_unit="m/s")
     canvas.area(found.winds, watts)
     for m in read:
         ends = [canvas.column(v) for v in m.wind]
@@ -146,7 +149,9 @@ def plot_power(review: OfRevision, *, blocks: bool = True) -> list[str] | None:
             canvas.put(column / (_WIDTH - 1) * canvas.x_top, m.value, "─")
         canvas.put(m.middle, m.value, "●")
     shown = f"   ─●─ read: {', '.join(m.ref for m in read)}" if read else ""
-    return canvas.lines(f"W into battery and dump load, {review.revision.ref}", f"{'':{LEFT}} m/s at the rotor{shown}")
+    return canvas.lines(
+        f"W into battery and dump load, {review.revision.ref}", f"{'':{LEFT}} {unit_told('m/s')} at the rotor{shown}"
+    )
 
 
 def plot_torques(review: OfRevision, *, blocks: bool = True) -> list[str] | None:
@@ -170,7 +175,7 @@ def plot_torques(review: OfRevision, *, blocks: bool = True) -> list[str] | None
     fastest = _round_up(1.1 * max(float(np.max(points.omega)), begins) * RPM)
     omega = np.linspace(0.0, fastest / RPM, 200)
     curves = torque.rotor_torque(m, winds, omega)
-    canvas = _Canvas(fastest, _round_up(float(np.nanmax(curves))), blocks)
+    canvas = _Canvas(fastest, _round_up(float(np.nanmax(curves))), blocks, y_unit="Nm")
     for name, curve in zip("abc", curves, strict=False):
         canvas.line(omega * RPM, curve, name)
     canvas.line(omega * RPM, torque.generator_torque(m, omega), "█")
@@ -178,8 +183,8 @@ def plot_torques(review: OfRevision, *, blocks: bool = True) -> list[str] | None
         if points.omega[i] > 0:
             at = float(points.omega[i])
             canvas.put(at * RPM, float(points.rotor[i]) / at, "●" if points.current[i] > 0 else "○")
-    names = "  ".join(f"{name} {digits(v)}" for name, v in zip("abc", winds, strict=False))
+    names = "  ".join(f"{name} {number_told(digits(v), 'm/s')}" for name, v in zip("abc", winds, strict=False))
     return canvas.lines(
-        f"Nm of the rotor in {names} m/s, █ generator, {review.revision.ref}",
+        f"{unit_told('Nm')} of the rotor in {names} {unit_told('m/s')}, █ generator, {review.revision.ref}",
         f"{'':{LEFT}} rpm   ● it charges  ○ it does not",
     )

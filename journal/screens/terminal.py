@@ -27,6 +27,7 @@ from calc.finding import Source
 from calc.units import as_written
 from journal.book.days import told
 from journal.book.plain_text import harmless, plain_lines
+from journal.book.shown import table_told, written
 from journal.book.tables import Build, Numbered, Revision
 
 T = TypeVar("T")
@@ -42,6 +43,8 @@ _BESIDE = "_typed"
 NARROW, MOST_IN_NARROW = 60, 2
 #: Columns that are not folded: a name that is cut in two cannot be copied.
 _WHOLE = ("", "Name", "Rule")
+#: Facts that show what was typed.
+_TYPED = ("Typed", "As typed")
 
 
 #: Words of a command, what stands in quotes whole.
@@ -81,7 +84,7 @@ def _give(text: str) -> None:
 class Terminal:
     """What a screen is written on: folded to the width there is, and no text of a person is ever taken for markup.
 
-    Units stand in the letters of people wherever these can be shown.
+    Units are those of the build, in the letters of people wherever these can be shown.
     """
 
     def __init__(self, held: io.StringIO | None = None) -> None:
@@ -97,8 +100,12 @@ class Terminal:
     def _text(self, text: str, style: str = "") -> Text:
         return Text(self._told(text), style=style)
 
+    def _plain(self, text: str) -> Text:
+        """A text in the units in which it was typed."""
+        return Text(as_written(harmless(text), self._encoding))
+
     def _told(self, text: str) -> str:
-        return as_written(harmless(text), self._encoding)
+        return written(harmless(text), self._encoding)
 
     def line(self, text: str = "", style: str = "") -> None:
         """One paragraph."""
@@ -148,7 +155,7 @@ class Terminal:
 
     def command(self, text: str, by: int = 2) -> None:
         """A command to be copied: where it does not fit it goes on behind a backslash, so that it stays one command."""
-        words = _WORD.findall(self._told(text))
+        words = _WORD.findall(as_written(harmless(text), self._encoding))
         lines = [" " * by + words[0]]
         for word in words[1:]:
             if len(lines[-1]) + len(word) + 3 > self._console.width:
@@ -166,6 +173,7 @@ class Terminal:
             return
         padding = (0, 1, 0, 0) if close else (0, 1)
         table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=padding)
+        columns, rows = table_told(columns, rows)
         for column in columns:
             table.add_column(self._text(column), overflow="fold", no_wrap=column in _WHOLE)
         for row in rows:
@@ -187,7 +195,7 @@ class Terminal:
         grid.add_column(no_wrap=True)
         grid.add_column(overflow="fold")
         for label, value in facts:
-            grid.add_row(self._text(label, "dim"), self._text(value))
+            grid.add_row(self._text(label, "dim"), self._plain(value) if label in _TYPED else self._text(value))
         self._console.print(grid)
 
 

@@ -12,11 +12,14 @@ from functools import cache, cached_property
 from html import escape
 from typing import TYPE_CHECKING, Any
 
-from calc.units import as_written
+from calc.units import as_written, digits
+from journal.book.shown import METRIC, head_told, in_units, number_told, system, unit_scale, written
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.axis import Axis
     from matplotlib.figure import Figure
+    from matplotlib.text import Text
 
 #: Width in inches and pixels for each; text of 13 pt is still read when a telephone halves the picture.
 WIDTH, PIXELS = 7.2, 100
@@ -74,16 +77,16 @@ class Picture:
     draw: Callable[[], Figure] = field(repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        """Its words have the letters of people, whatever they are shown in."""
+        """Its words are in the units of the build, in the letters of people, whatever they are shown in."""
         for name in ("title", "alt"):
-            object.__setattr__(self, name, as_written(getattr(self, name)))
+            object.__setattr__(self, name, written(getattr(self, name)))
 
     @cached_property
     def svg(self) -> str:
         """As SVG that refers to nothing outside itself."""
         out = io.BytesIO()
         with _styled():
-            self.draw().savefig(out, format="svg", metadata=dict.fromkeys(("Date", "Creator", "Format", "Type")))
+            _drawn(self.draw).savefig(out, format="svg", metadata=dict.fromkeys(("Date", "Creator", "Format", "Type")))
         return _lean(out.getvalue().decode(), self.title, self.alt)
 
     @cached_property
@@ -91,7 +94,7 @@ class Picture:
         """As PNG, 720 pixels wide."""
         out = io.BytesIO()
         with _styled():
-            self.draw().savefig(out, format="png", dpi=PIXELS, metadata={"Software": None})
+            _drawn(self.draw).savefig(out, format="png", dpi=PIXELS, metadata={"Software": None})
         return out.getvalue()
 
     @property
@@ -109,6 +112,41 @@ def _styled() -> Iterator[None]:
         matplotlib.rcdefaults()
         matplotlib.rcParams.update(_STYLE)
         yield
+
+
+def _drawn(draw: Callable[[], Figure]) -> Figure:
+    """A figure in the units of the build: its words, and the numbers along its axes."""
+    figure = draw()
+    if system() == METRIC:
+        return figure
+    from matplotlib.text import Annotation
+
+    for axes in figure.axes:
+        _axis_told(axes.xaxis, axes.xaxis.label)
+        for words in (axes.yaxis.label, axes.title, axes._left_title):  # type: ignore[attr-defined]
+            _axis_told(axes.yaxis, words)
+        for text in (*axes.texts, *axes.findobj(Annotation)):
+            text.set_text(in_units(text.get_text()))
+    return figure
+
+
+def _axis_told(axis: Axis, words: Text) -> None:
+    """Name the unit of the build along an axis, and set its marks at round numbers of that."""
+    told, unit = head_told(words.get_text())
+    if not unit:
+        return
+    from matplotlib.ticker import FixedLocator, MaxNLocator
+
+    words.set_text(told)
+    if isinstance(axis.get_major_locator(), FixedLocator):
+        labels = [number_told(label.get_text(), unit) for label in axis.get_ticklabels()]
+        axis.set_ticks(axis.get_majorticklocs(), labels)
+        return
+    low, high = axis.get_view_interval()
+    size = unit_scale(unit)
+    marks = MaxNLocator(nbins=8, steps=[1, 2, 2.5, 5, 10]).tick_values(low * size, high * size)
+    inside = [mark for mark in marks if low * size <= mark <= high * size * (1 + 1e-9)]
+    axis.set_ticks([mark / size for mark in inside], [digits(mark) for mark in inside])
 
 
 _NUMBER = re.compile(r"-?\d+\.\d{3,}")

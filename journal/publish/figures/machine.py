@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import lru_cache, partial
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,6 +14,7 @@ from calc.physics.balance import Points
 from calc.physics.storage_time import Array
 from calc.units import digits, show
 from journal.book.readings import STEP
+from journal.book.shown import remembered
 from journal.publish.figures.canvas import DARK, DASHES, INK, LIGHT, MIDDLE, SOFT, Picture, label, sheet, spread
 from journal.publish.numbers import Claimed, MachineTold, Reading, charging_speed
 
@@ -30,7 +31,7 @@ EACH = 60
 TOLD = (4.0, 6.0, 8.0, 12.0)
 
 
-@lru_cache(maxsize=2)
+@remembered(2)
 def power(machines: tuple[MachineTold, ...]) -> Picture | None:
     """Power over wind of one or several revisions, with their doubt, what was read and what was claimed.
 
@@ -161,7 +162,7 @@ def _readings(axes: Axes, read: list[Reading]) -> None:
         label(axes, m.wind[1], m.value, f"read {m.ref}", xytext=(6, 2))
 
 
-@lru_cache(maxsize=4)
+@remembered(4)
 def torques(machine: MachineTold) -> Picture | None:
     """Torque of the rotor in several winds against that of the generator, over speed; None if it cannot be solved.
 
@@ -282,7 +283,7 @@ LAYERS = (
 )
 
 
-@lru_cache(maxsize=4)
+@remembered(4)
 def watts(machine: MachineTold) -> Picture | None:
     """Where the rotor's power goes in each wind, as shares; None if it cannot be solved or never charges.
 

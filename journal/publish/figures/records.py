@@ -6,11 +6,12 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import lru_cache, partial
+from functools import partial
 from typing import TYPE_CHECKING
 
 from calc.finding import WORST_FIRST, Finding, Status
 from journal.book.days import earliest, is_vague, latest
+from journal.book.shown import remembered
 from journal.publish.figures.canvas import DARK, FAINT, INK, LIGHT, MIDDLE, SOFT, Picture, label, plain, sheet
 from journal.publish.story import Chapter, Checked, Story
 from journal.review.verdict import of_machine
@@ -68,7 +69,7 @@ def timeline(story: Story) -> Picture | None:
     return _history(tuple(_bars(story.chapters)), events, len(story.open)) if events else None
 
 
-@lru_cache(maxsize=2)
+@remembered(2)
 def _history(bars: tuple[Event, ...], events: tuple[Event, ...], still: int) -> Picture:
     first, last = min(e.first for e in events), max(e.last for e in events)
     attempts, failed = (sum(e.lane == lane for e in events) for lane in (1, 2))
@@ -236,7 +237,7 @@ def findings(reviews: Sequence[Checked]) -> Picture | None:
     return _checked(told) if told else None
 
 
-@lru_cache(maxsize=2)
+@remembered(2)
 def _checked(told: tuple[Marks, ...]) -> Picture:
     texts = []
     for r in told:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache, partial
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,6 +11,7 @@ import numpy as np
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.mast import ROOF
 from calc.units import show
+from journal.book.shown import remembered
 from journal.publish.figures.canvas import DARK, DASHES, FAINT, INK, LIGHT, SOFT, WIDTH, Picture, label
 from journal.publish.numbers import MachineTold
 
@@ -69,7 +70,7 @@ def _far(machine: MachineTold) -> str:
     return f"one lay {far} away" if machine.throw.found else f"{far}, in a runaway more"
 
 
-@lru_cache(maxsize=2)
+@remembered(2)
 def _pictured(of: Outline) -> Picture:
     alt = (
         f"Side view to scale. The rotor, {show(of.across, 'm')} across, has its centre {show(of.height, 'm')} above "

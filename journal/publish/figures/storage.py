@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from functools import lru_cache, partial
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from calc.physics.storage_time import Array, Hours
 from calc.units import show
+from journal.book.shown import remembered
 from journal.publish.figures.canvas import DARK, FAINT, INK, LIGHT, MIDDLE, Picture, label, sheet
 from journal.publish.numbers import MachineTold
 
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 WEEK = 7 * 24
 
 
-@lru_cache(maxsize=2)
+@remembered(2)
 def week(machine: MachineTold) -> Picture | None:
     """The battery through the worst week of a made-up year: charge, power from the wind, loads.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import lru_cache, partial
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,6 +10,7 @@ import numpy as np
 from calc.machine.swinging import Campbell
 from calc.physics.arrays import Array
 from calc.units import show
+from journal.book.shown import remembered
 from journal.publish.figures.canvas import DARK, DASHES, INK, MIDDLE, SOFT, Picture, label, sheet
 from journal.publish.figures.machine import RPM
 from journal.publish.numbers import MachineTold
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
-@lru_cache(maxsize=2)
+@remembered(2)
 def swings(machine: MachineTold) -> Picture | None:
     """The mast's first frequency against the rotor's over all its speeds; None where either is not known."""
     found = machine.swinging
