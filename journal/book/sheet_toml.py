@@ -161,7 +161,8 @@ def _keep(session: Session, revision: Revision, text: str, correction: str | Non
         for source in (text, _plain(load_sheet(session, revision).values))
     )
     kept = _kept(session, revision)
-    if own is None or own == (plain if kept is None else kept.text):
+    # Blank lines alone are no words of anybody's.
+    if own is None or (kept is None and not own.strip()) or own == (plain if kept is None else kept.text):
         return False
     if _only_adds("" if kept is None else kept.text, own):
         permit_adding(session, revision, correction)

@@ -121,16 +121,19 @@ def read_line(text: str, last: str = "") -> tuple[str, str]:
 
 def _parted(words: list[str], text: str) -> tuple[str, str] | None:
     """The quantity at the end or the beginning of some words, and the rest; None where none of them looks like one."""
+    from calc.quantities import QUANTITIES
     from journal.book.measurements import quantity_named
+    from journal.errors import by_last_part
 
     wrong: GalebookError | None = None
     for count in (2, 1):
         for name, rest in ((words[-count:], words[:-count]), (words[:count], words[count:])):
-            if not rest:
+            # A name with its dot is whole; a word beside it is none of it.
+            if not rest or (count > 1 and any("." in word for word in name)):
                 continue
             try:
                 found = quantity_named(".".join(name))
-                if "." in " ".join(name) or _reads(found, " ".join(rest), bare=True):
+                if by_last_part(".".join(name), QUANTITIES) or _reads(found, " ".join(rest), bare=True):
                     return found, " ".join(rest)
             except GalebookError as e:
                 wrong = e if "." in name[0] and name[0][0].isalpha() and count == 1 else wrong

@@ -286,6 +286,8 @@ def capable() -> bool:
 
 def _line(question: Question, default: str | None) -> str:
     """One line typed by the person; what Enter takes stands in brackets."""
+    # What a conversation ends with belongs to it, and is not taken to a pager.
+    os.environ["PAGER"] = "cat"
     from journal.book.shown import in_units
 
     hint = " [Enter\0skips]" if question.optional and default is None else ""

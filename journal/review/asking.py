@@ -85,8 +85,8 @@ CHAPTERS = (
               "The generator charges only above it.", "12, 24 or 48 V", "Its nominal voltage, as on the label; of "
               "batteries in a row, the sum.", "data plate"),
         Wording(_S.storage.capacity.path, "How many ampere hours has the bank?",
-              "It sets what it stores, and the current it can take.", "50 to 200 Ah", "On the label; Wh divided by volts "
-              "are Ah. Batteries side by side add up.", "data plate"),
+              "It sets what it stores, and the current it can take.", "50 to 200 Ah", "On the label; Wh divided by "
+              "volts are Ah. Batteries side by side add up.", "data plate"),
     ), ("generator.charging-begins", "storage.charge-current", "storage.autonomy")),
     Topic("The cable from the mast", (
         Wording(_S.cable.carries["mast"].full, "What runs through the cable down the mast?",

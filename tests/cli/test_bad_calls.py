@@ -64,7 +64,7 @@ CALLS = [
     (["set", "rotor.diameter", "2.2 m", "--on", "r2"], 1, "galebook revise r2"),
     (["set", "rotor.diameter", "2.2 kg", "--correct", "x"], 2, "wrong kind of unit"),
     (["set", "rotor.diametre", "2.2 m", "--correct", "x"], 2, "did you mean rotor.diameter"),
-    (["set", "rotor.diameter", "2,2 m", "--correct", "x"], 2, "point for decimals"),
+    (["set", "rotor.diameter", "2;2 m", "--correct", "x"], 2, "cannot read"),
     (["set", "rotor.diameter", "nan", "--correct", "x"], 2, "cannot read"),
     (["set", "rotor.diameter", "1e999 m", "--correct", "x"], 2, "not a usable number"),
     (["set", "rotor.diameter", "-2 m", "--correct", "x"], 2, "0.2 m to 15 m"),

@@ -222,10 +222,14 @@ def test_the_verdict_names_what_must_not_be_done(findings, says):
 
     some = [_found(rule, status, deadly=status is UNKNOWN) for rule, status in findings]
     told = SimpleNamespace(
+        revision=SimpleNamespace(frozen_at=None),
         findings=some, by_key={f.key: f for f in some}, accepted={}, deadly=[f for f in some if f.deadly],
         with_status=lambda *statuses: [f for f in some if f.status in statuses],
     )  # fmt: skip
     assert verdict_of(told).text == says
+    told.revision.frozen_at = "2026-01-01"
+    # What stands already is not told to stay on the ground.
+    assert verdict_of(told).text == says.replace("DO NOT RAISE IT AS IT IS", "LOWER IT BEFORE A STORM")
     assert verdict_of(told).stops == (DANGER in [f.status for f in some] or bool(told.deadly))
 
 

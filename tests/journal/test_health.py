@@ -5,6 +5,7 @@ import shutil
 import sqlite3
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -120,16 +121,13 @@ with store.journal(Path(sys.argv[1])) as s:
 """
 
 
-def test_many_at_once_keep_the_copy_of_the_version_before(story):
+def test_many_at_once_keep_the_copy_of_the_version_before(tmp_path):
     """Six programs find an older journal together: one brings it up, and what is kept is the old one."""
-    _change(
-        story,
-        "ALTER TABLE history DROP COLUMN chain",
-        "ALTER TABLE history DROP COLUMN who",
-        *(f"DROP TABLE {name}" for name in ("searchword", "searchtext", "filecontent", "paper", "deed")),
-        "DELETE FROM setting WHERE key = 'journal'",
-        "UPDATE alembic_version SET version_num = '0003'",
-    )
+    story = tmp_path / "old.db"
+    fixture = Path(__file__).parents[1] / "fixtures" / "version-0003.sql"
+    with contextlib.closing(sqlite3.connect(story)) as connection:
+        connection.executescript(fixture.read_text(encoding="utf-8"))
+        connection.execute("PRAGMA journal_mode=WAL")
     before = dump(story)
 
     looks = [subprocess.Popen([sys.executable, "-c", LOOK, str(story)]) for _ in range(6)]

@@ -247,7 +247,8 @@ def item(draw, entry):
     if entry.kind == "flag":
         return {"typed": draw(st.sampled_from(["yes", "no"])), **given}
     share = draw(st.integers(40, 60)) / 100
-    typed = show(entry.low * (1 - share) + entry.high * share, entry.shown)
+    middle = entry.low * (1 - share) + entry.high * share
+    typed = show(round(middle) if entry.whole else middle, entry.shown)
     form = draw(st.sampled_from(["plain", "with", "beside", "both"]))
     percent = draw(st.integers(1, 9))
     if form in ("with", "both"):

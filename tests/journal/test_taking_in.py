@@ -176,7 +176,7 @@ def test_what_was_changed_by_hand_is_told_and_taken_in_with_a_reason(path, tmp_p
     """One value, a row that is new and one that is gone: refused as they are, corrections where a reason is given."""
     out = exported(_small(path, tmp_path), tmp_path / "out")
     attempt, revision = next(out.rglob("A1.toml")), next(out.rglob("r1.toml"))
-    attempt.write_text(attempt.read_text().replace('outcome = "partly"', 'outcome = "failed"'))
+    attempt.write_text(attempt.read_text().replace('outcome = "not said"', 'outcome = "failed"'))
     gone = re.compile(r"\[\[sheetvalue\]\]\nid = 2\n(.+\n)*\n")
     revision.write_text(gone.sub("", revision.read_text()))
     next(out.rglob("M1.toml")).with_name("M2.toml").write_text(

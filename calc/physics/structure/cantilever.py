@@ -40,7 +40,7 @@ def plate_stress(p: Num, c: Num, t: Num) -> Num:
     --------
     A kilopascal on 6 mm that stands off by 300 mm:
 
-    >>> round(plate_stress(1000.0, 0.3, 0.006) / 1e6, 2)
+    >>> round(float(plate_stress(1000.0, 0.3, 0.006)) / 1e6, 2)
     7.5
     """
     refuse_if(np.less_equal(t, 0), "a plate must have some thickness")
