@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import os
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
 from journal.cli.common import Commands, ask, at_terminal, confirm, echo, meant, say, session, waiting
+from journal.errors import BadInput
 
 if TYPE_CHECKING:
     from journal.publish.finds import Find
     from journal.publish.saving import Made
+    from journal.publish.story import Tale
+    from journal.publish.writeup import Asked
 
 
 def register(to: Commands) -> None:
@@ -27,9 +32,9 @@ def _readers() -> str:
 
 
 def _forms() -> str:
-    from journal.publish.writeup import FORMS
+    from journal.publish.forms import FORMS
 
-    return " or ".join(FORMS)
+    return ", ".join(FORMS)
 
 
 def _private() -> str:
@@ -38,10 +43,70 @@ def _private() -> str:
     return ", ".join(PRIVATE)
 
 
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    """What is to be made, and where it goes: to stdout, into a file, or with all that goes with it into one thing."""
+
+    forms: tuple[str, ...]
+    asked: Asked
+    out: Path | None
+    into: Literal["", "zip", "folder"]
+
+    @property
+    def pasted(self) -> bool:
+        """Whether its pictures have numbers and places, rather than lie as a page of its own looks for them."""
+        alone = self.forms == ("html",) or (self.forms == ("markdown",) and self.out and not self.asked.limit)
+        return bool(self.into) or not alone
+
+    def made(self, tale: Tale, reader: str, passed: frozenset[str] = frozenset()) -> list[Made]:
+        """The page in each form."""
+        from journal.publish import saving, writeup
+
+        if self.pasted:
+            return writeup.posts(tale, reader, self.forms, replace(self.asked, passed=passed))
+        folder = saving.folder_of(self.out) if self.out else None
+        return [writeup.render(tale, reader, self.forms[0], self.asked.own, self.asked.include, folder, passed)]
+
+
+def _wanted(forms: list[str], limit: int | None, out: str | None, own: Path | None, include: list[str]) -> _Wanted:
+    """What was typed, held against what is possible."""
+    from journal.book.written import word
+    from journal.publish.forms import FORMS, SHORTEST, SPELT
+    from journal.publish.private import PRIVATE
+    from journal.publish.saving import uploads_of
+    from journal.publish.writeup import Asked
+
+    known = (*FORMS, *SPELT)
+    chosen = tuple(dict.fromkeys(SPELT.get(w := word(form, known, "--format") or "", w) for form in forms))
+    into: Literal["", "zip", "folder"] = ""
+    if out is not None and out.endswith((os.sep, "/")):
+        into = "folder"
+    elif out is not None and out.lower().endswith(".zip"):
+        into = "zip"
+    chosen = chosen or (tuple(FORMS) if into else ("markdown",))
+    if len(chosen) > 1 and not into:
+        raise BadInput("Several forms do not go into one file", "Name a zip (--out NAME.zip) or a folder (--out NAME/)")
+    if limit is not None and limit < SHORTEST:
+        raise BadInput(f"--limit {limit} is too little for a part that makes sense", f"Give {SHORTEST} or more")
+    if limit is not None and chosen == ("html",):
+        raise BadInput("--limit is for what is pasted, and HTML is a page of its own", "Name another --format")
+    file = None if out is None else Path(out)
+    let_in = frozenset(word(what, PRIVATE, "--include") or "" for what in include)
+    folder = None if file is None else "" if into else uploads_of(file)
+    return _Wanted(chosen, Asked(own, let_in, frozenset(), folder, limit, linked=bool(into)), file, into)
+
+
 def writeup(
     reader: Annotated[str | None, typer.Option("--for", help=f"Who reads it: {_readers()}.")] = None,
-    form: Annotated[str, typer.Option("--format", help=f"{_forms()}.")] = "md",
-    out: Annotated[Path | None, typer.Option("--out", help="File to write; else stdout.")] = None,
+    form: Annotated[
+        list[str] | None, typer.Option("--format", help=f"{_forms()}; more than one for a zip or folder.")
+    ] = None,
+    limit: Annotated[
+        int | None, typer.Option("--limit", help="Characters a post may have; what is longer is split at chapters.")
+    ] = None,
+    out: Annotated[
+        str | None, typer.Option("--out", help="File; or NAME.zip or NAME/ for all that goes with it; else stdout.")
+    ] = None,
     include: Annotated[
         list[str] | None,
         typer.Option("--include", help=f"Let in what is private otherwise: {_private()}."),
@@ -52,35 +117,70 @@ def writeup(
 ) -> None:
     """Write the build history for a reader. Private data stays out for forum and neighbour.
 
-    Example: galebook writeup --for forum --format html --out history.html
+    Example: galebook writeup --for forum --format bbcode --limit 30000 --out history.txt
     """
-    from journal.book.places import place_of
-    from journal.book.safe_files import OwnFiles
     from journal.book.written import word
-    from journal.publish import saving, story, writeup
-    from journal.publish.private import PRIVATE
+    from journal.publish import story
     from journal.publish.readers import READERS
 
     readers = tuple(READERS)
     reader = word(ask(reader, "For whom", flag="--for", words=readers), readers, "--for") or ""
-    form = word(form, writeup.FORMS, "--format") or "md"
-    chosen = frozenset(word(what, PRIVATE, "--include") or "" for what in include or [])
-    if out is not None and not trial:
-        saving.hold(out, OwnFiles(place_of(meant.journal)), over=over)
+    wanted = _wanted(form or [], limit, out, templates, include or [])
+    if not trial:
+        _hold(wanted, over=over)
     with session() as s, waiting("Writing"):
         tale = story.tell(s)
-        made = writeup.render(tale, reader, form, templates, chosen, folder := saving.folder_of(out) if out else None)
-    _show_finds(made, every=trial)
-    if not trial and (passed := _asked(made)):
-        made = writeup.render(tale, reader, form, templates, chosen, folder, passed)
+        made = wanted.made(tale, reader)
+    _show_finds(made[0], every=trial)
+    if not trial and (passed := _asked(made[0])):
+        made = wanted.made(tale, reader, passed)
     if trial:
         say("Nothing was written.")
-    elif out is None:
-        echo(made.text, end="")
+    elif wanted.out is None:
+        _print(made[0])
     else:
-        _show_left(saving.save(made, out, place_of(meant.journal), over=over), out)
-    if made.left_out:
-        say("Left out: " + ", ".join(made.left_out) + ".")
+        _write(made, reader, wanted, wanted.out, over=over)
+    if made[0].left_out:
+        say("Left out: " + ", ".join(made[0].left_out) + ".")
+
+
+def _hold(wanted: _Wanted, *, over: bool) -> None:
+    """Hold that it may be written, before anything is worked out."""
+    from journal.book.places import place_of
+    from journal.book.safe_files import OwnFiles
+    from journal.publish import saving
+
+    if wanted.out is not None and wanted.into != "folder":
+        saving.hold(wanted.out, OwnFiles(place_of(meant.journal)), over=over)
+
+
+def _print(made: Made) -> None:
+    """Give it to stdout; that its pictures are not there is told."""
+    echo(made.text, end="")
+    if made.pictures:
+        many = "1 picture is" if len(made.pictures) == 1 else f"{len(made.pictures)} pictures are"
+        say(f"{many} named in it and not written; --out FILE writes them beside it.")
+
+
+def _write(made: list[Made], reader: str, wanted: _Wanted, out: Path, *, over: bool) -> None:
+    """Write it, and tell what there is now and what is to be uploaded."""
+    from journal.book.places import place_of
+    from journal.publish import carrying, saving
+
+    place, page = place_of(meant.journal), made[0]
+    if wanted.into:
+        stay = carrying.carry(made, reader, out, place, folder=wanted.into == "folder", over=over)
+        say(f"Wrote {out}: {', '.join(carrying.files_of(reader, made))}.")
+    else:
+        stay = saving.save(page, out, place, over=over)
+        say(f"Wrote {', '.join(map(str, saving.texts_of(page, out)))}.")
+        if page.pictures:
+            say(f"To upload from {out.parent / page.folder}, in this order, where the text names them:")
+            for line in carrying.listing(page.pictures, made):
+                say(line)
+    if stay:
+        names = ", ".join(p.name for p in stay)
+        say(f"In {stay[0].parent}, but no longer in the page, and not as Galebook wrote it: {names}.")
 
 
 def _show_finds(made: Made, *, every: bool) -> None:
@@ -108,10 +208,3 @@ def _asked(made: Made) -> frozenset[str]:
         return confirm(f"Leave out {find.said}, which is like {KINDS[find.what]}?", default=True)
 
     return frozenset(key for key, find in near.items() if not leave_out(find))
-
-
-def _show_left(stay: list[Path], out: Path) -> None:
-    say(f"Wrote {out}.")
-    if stay:
-        names = ", ".join(p.name for p in stay)
-        say(f"In {stay[0].parent}, but no longer in the page, and not as Galebook wrote it: {names}.")

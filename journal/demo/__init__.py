@@ -80,7 +80,7 @@ def play(folder: Path) -> Iterator[str]:
         If one of its files is there already.
     """
     path, table = folder / "demo.db", folder / "spin-test.csv"
-    outs = {(r, f): folder / f"{r}.{f}" for r in READERS for f in writeup.FORMS}
+    outs = {(r, f): folder / f"{r}.{f}" for r in READERS for f in ("md", "html")}
     for file in (path, table, *outs.values()):
         if file.exists():
             raise Refused(f"{file} exists already", "Name another folder, or remove it first")

@@ -10,7 +10,7 @@ from __future__ import annotations
 import base64
 import binascii
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from html.parser import HTMLParser
 
 from journal.errors import Refused
@@ -21,6 +21,7 @@ from journal.publish.scrub import LEFT_OUT, Scrub
 #: What begins a new piece of text when a page is read.
 _INLINE = frozenset({"em", "strong", "code", "a", "b", "i", "span", "u", "s", "small", "sub", "sup"})
 _CELL = re.compile(r"(\|)")
+_COLUMNS = re.compile(r" {2,}")
 #: Where a picture lies; its folder and name are made elsewhere, without anything private.
 _LINK = re.compile(r"(?<=\]\()[^()\s]+(?=\))")
 _DATA = re.compile(r"data:(?P<kind>[\w/+.-]+);base64,(?P<data>[A-Za-z0-9+/=\s]+)")
@@ -53,6 +54,31 @@ def _clean(cell: str, number: int, scrub: Scrub, finds: list[Find]) -> str:
             finds.append(Find(spot.kind, "the finished text", number, cell[spot.begin : spot.end]))
             cell = cell[: spot.begin] + LEFT_OUT + cell[spot.end :]
     return cell
+
+
+def post(parts: Iterable[str], read: Iterable[str], scrub: Scrub) -> None:
+    """Hold that a text that is pasted somewhere tells nothing private.
+
+    Parameters
+    ----------
+    parts : iterable of str
+        The finished texts. What stands in columns is looked at cell by cell, as it is read.
+    read : iterable of str
+        What is read in them piece by piece, without anything that marks it, or breaks its lines.
+    scrub : Scrub
+        What took private words out of the story.
+
+    Raises
+    ------
+    Refused
+        If it does, with where.
+    """
+    for number, part in enumerate(parts, 1):
+        for line, text in enumerate(part.split("\n"), 1):
+            for cell in _COLUMNS.split(text):
+                _hold(cell, scrub, f"line {line} of part {number}")
+    for piece in read:
+        _hold(piece, scrub, "the page")
 
 
 def page(source: str, scrub: Scrub) -> None:

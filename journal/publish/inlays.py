@@ -37,13 +37,16 @@ class Inlays:
         As for :func:`journal.publish.writeup.render`.
     folder : str or None
         Folder beside a Markdown file in which its pictures lie; None where there is no place for any.
+    drawn : bool
+        Whether its files are drawn; where they are only named, that can be spared.
     """
 
-    def __init__(self, told: Redacted, reader: Reader, form: str, folder: str | None) -> None:
+    def __init__(self, told: Redacted, reader: Reader, form: str, folder: str | None, *, drawn: bool = True) -> None:
         self._told = told
         self._reader = reader
         self._form = form
         self.folder = folder
+        self._drawn = drawn
         self._made: dict[str, list[Picture]] = {}
         self._places: list[str] = []
         self.files: dict[str, bytes] = {}
@@ -81,7 +84,7 @@ class Inlays:
 
         if self._form == "html":
             return self._place(p.uri, p.alt, p.title)
-        self.files[f"{p.name}.png"] = p.png
+        self.files[f"{p.name}.png"] = p.png if self._drawn else b""
         return Markup(f"![{markdown_text(p.alt)}]({self.folder}/{p.name}.png)")
 
     def photo(self, a: Attachment) -> Any:
