@@ -170,7 +170,7 @@ def _write(made: list[Made], reader: str, wanted: _Wanted, out: Path, *, over: b
     place, page = place_of(meant.journal), made[0]
     if wanted.into:
         stay = carrying.carry(made, reader, out, place, folder=wanted.into == "folder", over=over)
-        say(f"Wrote {out}: {', '.join(carrying.files_of(reader, made))}.")
+        say(f"Wrote {out}: {carrying.summary(reader, made)}.")
     else:
         stay = saving.save(page, out, place, over=over)
         say(f"Wrote {', '.join(map(str, saving.texts_of(page, out)))}.")

@@ -29,13 +29,25 @@ def files_of(reader: str, made: Sequence[Made]) -> dict[str, bytes]:
     made : sequence of Made
         The page in one form or several.
     """
-    files: dict[str, bytes] = {}
-    for page in made:
-        out = Path(f"{reader}{FORMS[page.form].ending}")
-        files |= {file.name: text.encode() for file, text in texts_of(page, out).items()}
-        if page.pictures:
-            files |= {f"{page.folder}/{name}": data for name, data in page.files.items()}
-    return {_readme_of(reader): _readme(reader, made).encode(), **files}
+    texts = {name: text for page in made for name, text in _texts(reader, page).items()}
+    pictures = {f"{page.folder}/{p.name}": page.files[p.name] for page in made for p in page.pictures}
+    return {
+        name: text.encode() for name, text in {_readme_of(reader): _readme(reader, made), **texts}.items()
+    } | pictures
+
+
+def _texts(reader: str, page: Made) -> dict[str, str]:
+    """The files of the page in one form."""
+    out = Path(f"{reader}{FORMS[page.form].ending}")
+    return {file.name: text for file, text in texts_of(page, out).items()}
+
+
+def summary(reader: str, made: Sequence[Made]) -> str:
+    """What is carried, in a line."""
+    texts = ", ".join(name for page in made for name in _texts(reader, page))
+    count = max(len(page.pictures) for page in made)
+    pictures = f", {count} picture{'' if count == 1 else 's'}" if count else ""
+    return f"{texts}{pictures}; {_readme_of(reader)} tells what goes where"
 
 
 def carry(made: Sequence[Made], reader: str, out: Path, journal: Place, *, folder: bool, over: bool) -> list[Path]:
@@ -120,15 +132,14 @@ def _readme(reader: str, made: Sequence[Made]) -> str:
     """What to upload where."""
     lines = [f"What is in here, of the page for: {reader}", ""]
     for page in made:
-        names = [f.name for f in texts_of(page, Path(f"{reader}{FORMS[page.form].ending}"))]
-        lines.append(f"  {', '.join(names)}: {FORMS[page.form].where}.")
+        lines.append(f"  {', '.join(_texts(reader, page))}: {FORMS[page.form].where}.")
     shown = next((page for page in made if page.pictures), None)
     if shown is None:
         return "\n".join([*lines, "", "Paste the text of one of them. There are no pictures to upload.", ""])
     how = [
-        "Paste the text of one of them; where it is in several parts, one after another.",
+        "Paste the text of one of them; its parts, if there are several, one after another.",
         f"Upload the pictures from {shown.folder} in this order, and put each where the",
-        "text names it, in place of the words in brackets:",
+        "text names it, in place of the words (Picture 1: ...):",
     ]
     lines += ["", *how, "", *listing(shown.pictures, [page for page in made if page.pictures])]
     if any(page.form == "bbcode" for page in made):

@@ -56,4 +56,4 @@ def posted(source: str, form: str, limit: int | None) -> list[str]:
     page = FORMS[form].page
     if page is None:
         return [source]
-    return [made.rstrip() + "\n" for made in parts(source, page, (limit or 1 << 60) - 2)]
+    return [made.rstrip() + "\n" for made in parts(source, page, limit or 1 << 60)]

@@ -27,6 +27,8 @@ _BLOCKS, _ITEMS = 5, 6
 
 #: The empty line between two blocks, as :func:`size` counts.
 _BETWEEN = 4
+#: The end of the last line.
+_END = 2
 
 
 def size(text: str) -> int:
@@ -65,18 +67,18 @@ def parts(text: str, page: Callable[[list[Node], list[str]], str], limit: int) -
     def as_head(markdown: str) -> str:
         return page(nodes.parse(markdown), markdown.split("\n"))
 
-    if size(whole := render(blocks)) <= limit:
+    if size(whole := render(blocks)) + _END <= limit:
         return [whole]
     begins = next((n for n, b in enumerate(blocks) if nodes.level_of(b) == 1), None)
     title = "Build history" if begins is None else nodes.words_of(blocks[begins].children[0])
     body = blocks if begins is None else blocks[:begins] + blocks[begins + 1 :]
-    room, sizes = limit, dict["Node", int]()
+    room, sizes = limit - _END, dict["Node", int]()
     while True:
         split = _Split(render, room, limit, sizes)
         split.add(body, 2)
         heads = [as_head(head) for head in _heads(title, split.made)]
         made = ["\n\n".join((head, render(some))) for head, some in zip(heads, split.made, strict=True)]
-        over = max(map(size, made)) - limit
+        over = max(map(size, made)) + _END - limit
         if over <= 0:
             return made
         room -= over
