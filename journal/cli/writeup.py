@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from journal.publish.finds import Find
     from journal.publish.saving import Made
     from journal.publish.story import Tale
-    from journal.publish.writeup import Asked
+    from journal.publish.writeup import Posting
 
 
 def register(to: Commands) -> None:
@@ -48,7 +48,7 @@ class _Wanted:
     """What is to be made, and where it goes: to stdout, into a file, or with all that goes with it into one thing."""
 
     forms: tuple[str, ...]
-    asked: Asked
+    asked: Posting
     out: Path | None
     into: Literal["", "zip", "folder"]
 
@@ -74,7 +74,7 @@ def _wanted(forms: list[str], limit: int | None, out: str | None, own: Path | No
     from journal.publish.forms import FORMS, SHORTEST, SPELT
     from journal.publish.private import PRIVATE
     from journal.publish.saving import uploads_of
-    from journal.publish.writeup import Asked
+    from journal.publish.writeup import Posting
 
     known = (*FORMS, *SPELT)
     chosen = tuple(dict.fromkeys(SPELT.get(w := word(form, known, "--format") or "", w) for form in forms))
@@ -93,7 +93,7 @@ def _wanted(forms: list[str], limit: int | None, out: str | None, own: Path | No
     file = None if out is None else Path(out)
     let_in = frozenset(word(what, PRIVATE, "--include") or "" for what in include)
     folder = None if file is None else "" if into else uploads_of(file)
-    return _Wanted(chosen, Asked(own, let_in, frozenset(), folder, limit, linked=bool(into)), file, into)
+    return _Wanted(chosen, Posting(own, let_in, frozenset(), folder, limit, linked=bool(into)), file, into)
 
 
 def writeup(
@@ -119,12 +119,9 @@ def writeup(
 
     Example: galebook writeup --for forum --format bbcode --limit 30000 --out history.txt
     """
-    from journal.book.written import word
     from journal.publish import story
-    from journal.publish.readers import READERS
 
-    readers = tuple(READERS)
-    reader = word(ask(reader, "For whom", flag="--for", words=readers), readers, "--for") or ""
+    reader = _reader(reader)
     wanted = _wanted(form or [], limit, out, templates, include or [])
     if not trial:
         _hold(wanted, over=over)
@@ -142,6 +139,15 @@ def writeup(
         _write(made, reader, wanted, wanted.out, over=over)
     if made[0].left_out:
         say("Left out: " + ", ".join(made[0].left_out) + ".")
+
+
+def _reader(given: str | None) -> str:
+    """Who reads it, asked for where that was not said."""
+    from journal.book.written import word
+    from journal.publish.readers import READERS
+
+    readers = tuple(READERS)
+    return word(ask(given, "For whom", flag="--for", words=readers), readers, "--for") or ""
 
 
 def _hold(wanted: _Wanted, *, over: bool) -> None:

@@ -20,7 +20,7 @@ from journal.publish.story import Tale
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class Posting:
     """What is asked for of a page that is to be pasted, or carried somewhere.
 
     Parameters
@@ -83,14 +83,14 @@ def render(
     """
     form = SPELT.get(form, form)
     if form not in ("markdown", "html"):
-        return posts(tale, reader, [form], Asked(own, include, passed, folder))[0]
+        return posts(tale, reader, [form], Posting(own, include, passed, folder))[0]
     who = READERS[reader]
     told = redact.for_reader(tale, who.shows | include, passed)
     at = folder and _folder(told, reader, folder)
     return _html(told, reader, own) if form == "html" else _page(told, reader, own, at)[0]
 
 
-def posts(tale: Tale, reader: str, forms: Sequence[str], asked: Asked) -> list[Made]:
+def posts(tale: Tale, reader: str, forms: Sequence[str], asked: Posting) -> list[Made]:
     """Render the tale of a build to be pasted somewhere, in several forms at once.
 
     Every picture has a number, and in the text a place that names it.
@@ -149,7 +149,7 @@ def _look_at(inlays: Inlays, told: Redacted) -> None:
         gate.picture(data, name, told.scrub)
 
 
-def _post(page: Made, form: str, found: list[Placed], told: Redacted, asked: Asked) -> Made:
+def _post(page: Made, form: str, found: list[Placed], told: Redacted, asked: Posting) -> Made:
     """The page in one form, its pictures under their numbered names, looked through as it is now."""
     source = pictures.with_places(page.text, found)
     if asked.linked and form == "markdown" and asked.limit is None:

@@ -35,7 +35,7 @@ def posts(told):
 
             @cache
             def made(reader, limit=None):
-                found = writeup.posts(tale, reader, POSTED, writeup.Asked(limit=limit))
+                found = writeup.posts(tale, reader, POSTED, writeup.Posting(limit=limit))
                 return {page.form: page for page in found}
 
             yield made
@@ -290,6 +290,6 @@ def test_no_form_goes_out_without_that_look(posts, told, monkeypatch):
     seen = []
     monkeypatch.setattr(gate, "post", lambda parts, read, scrub: seen.append((list(parts), list(read))))
     with store.journal(told / "demo.db") as s:
-        made = writeup.posts(story_of.tell(s), "storm", ["markdown", "text", "bbcode"], writeup.Asked(limit=1000))
+        made = writeup.posts(story_of.tell(s), "storm", ["markdown", "text", "bbcode"], writeup.Posting(limit=1000))
     assert [parts for parts, _ in seen] == [list(page.parts) for page in made]
     assert all("Brake" in " ".join(read) for _, read in seen)

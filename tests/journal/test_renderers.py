@@ -178,7 +178,7 @@ def written(journal, first):
     pages = {}
     for reader in ("forum", "neighbour", "workshop"):
         pages[reader, "markdown"] = writeup.render(tale, reader, "md", folder="pictures").text
-        for made in writeup.posts(tale, reader, ["bbcode", "text"], writeup.Asked()):
+        for made in writeup.posts(tale, reader, ["bbcode", "text"], writeup.Posting()):
             pages[reader, made.form] = made.text
     return pages
 

@@ -12,11 +12,11 @@ from journal.publish.forms.parts import SHORTEST, parts
 if TYPE_CHECKING:
     from journal.publish.forms.nodes import Node
 
-__all__ = ["FORMS", "SHORTEST", "SPELT", "Form", "posted"]
+__all__ = ["FORMS", "SHORTEST", "SPELT", "PageForm", "posted"]
 
 
 @dataclass(frozen=True, slots=True)
-class Form:
+class PageForm:
     """A form in which a page is written.
 
     Parameters
@@ -35,11 +35,11 @@ class Form:
 
 
 #: Every form by name.
-FORMS: dict[str, Form] = {
-    "markdown": Form(".md", "for boards that know Markdown", markdown.page),
-    "html": Form(".html", "a page with its pictures inside, to open, print or send"),
-    "bbcode": Form("-bbcode.txt", "for boards with tags in square brackets", bbcode.page),
-    "text": Form(".txt", "for mail, and for boxes that know nothing else", text.page),
+FORMS: dict[str, PageForm] = {
+    "markdown": PageForm(".md", "for boards that know Markdown", markdown.page),
+    "html": PageForm(".html", "a page with its pictures inside, to open, print or send"),
+    "bbcode": PageForm("-bbcode.txt", "for boards with tags in square brackets", bbcode.page),
+    "text": PageForm(".txt", "for mail, and for boxes that know nothing else", text.page),
 }
 #: What is understood besides.
 SPELT = {"md": "markdown"}
