@@ -13,6 +13,7 @@ from journal.book import store, tables
 from journal.book.plain_text import harmless
 from journal.publish import story as story_of
 from journal.publish import writeup
+from journal.publish.forms import FORMS
 from tests.cli.test_commands import COMMANDS
 from tests.journal.test_privacy import CLOSED, UNTOLD
 
@@ -259,5 +260,5 @@ def test_a_page_of_it_is_harmless_too(foreign, clock):
     """Whoever prints it on a terminal is not steered either."""
     with store.journal(foreign) as s:
         tale = story_of.tell(s)
-    for form in writeup.FORMS:
+    for form in FORMS:
         assert _STEERS.search(writeup.render(tale, "workshop", form).text) is None
