@@ -21,6 +21,8 @@ from calc.units import Num, show
 
 #: Bending strength of clear, dry softwood: Norway spruce 63 to 68 MPa; from memory. [Pa]
 CLEAR_WOOD = 65e6
+#: Slope of the grain of wood that is called straight, 1 in 20. Common practice, no source.
+STRAIGHT = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +41,8 @@ class BladeState:
         What the strength is reckoned with; what only a reader of everything wants; what to look at.
     better : sequence of (text, input, values)
         What would leave more.
+    renewed : (text, values by input), optional
+        New blades that have none of it.
     """
 
     left: Num
@@ -50,6 +54,7 @@ class BladeState:
     wrong_words: str
     brittle_words: str
     better: Sequence[tuple[str, Entry[Any], Sequence[Any]]]
+    renewed: tuple[str, dict[Entry[Any], Any]] | None = None
 
 
 def blade_state(x: Inputs) -> BladeState | Unknown:
@@ -111,5 +116,14 @@ def _wooden(x: Inputs) -> BladeState | Unknown:
             ("Carve it from clear wood, knots: {0}.", Sheet.blade.knots, [KNOTS[0]]),
             ("Use wood dried to {0}.", Sheet.blade.moisture, [0.15, 0.12]),
             ("Keep it under {0}.", Sheet.blade.coat, [COATS[0]]),
+        ),
+        (
+            "Carve new blades of clear wood without knots, dry, straight in the grain and painted all over.",
+            {
+                Sheet.blade.knots: KNOTS[0],
+                Sheet.blade.grain: STRAIGHT,
+                Sheet.blade.moisture: 0.12,
+                Sheet.blade.coat: COATS[0],
+            },
         ),
     )

@@ -75,6 +75,11 @@ def is_computed(x: Inputs) -> bool:
     return is_described(x)
 
 
+def furls_as_described(x: Inputs) -> bool:
+    """Whether a folding tail is to hold the rotor back and is described, whatever wind is stated beside it."""
+    return x.maybe(Sheet.rotor.overspeed) == FURLING and is_described(x)
+
+
 def is_described(x: Inputs) -> bool:
     """Whether the sheet describes a tail that can fold, and a rotor ahead of the mast, for which it is computed."""
     if x.maybe(Sheet.yaw.rotor_side) == DOWNWIND:

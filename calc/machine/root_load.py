@@ -122,3 +122,10 @@ def blade_root(x: Inputs) -> BladeRoot | Unknown:
             f"({Sheet.rotor.power_coefficient.full}) puts aside: take that off the sheet"
         )
     return BladeRoot(curves, curves.masses, curves.root, of, strength_of(x, of))
+
+
+def kindest_strength(x: Inputs, of: BladeRoot) -> Num:
+    """What the strongest piece that there may be bears, in [Pa]; of samples each has a strength of its own."""
+    if x.given(Sheet.blade.strength) or x.drawn is not None:
+        return of.strength
+    return of.strength / of.material.strength * of.material.strengths[1]

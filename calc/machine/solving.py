@@ -21,7 +21,7 @@ from calc.machine.catalogue.wiring import FROM_GENERATOR
 from calc.machine.converter import converter_lacks, converter_numbers, converter_refused
 from calc.machine.drive import brush_drop, drive_efficiency, drive_lacks, drive_ratio, rectifier_drop
 from calc.machine.field import coil_lacks, coil_numbers, coil_refused, field_share
-from calc.machine.furling import FIRST, Furling, cannot_fold, furling_of, is_computed
+from calc.machine.furling import FIRST, Furling, cannot_fold, furling_of, furls_as_described, is_computed
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import LEAST_POWER, NOT_VERTICAL, RotorCurves, is_vertical, rotor_of
 from calc.machine.runs import run_resistance
@@ -97,6 +97,9 @@ class Solved:
         [m/s]
     furling : Furling, optional
         What the folding tail does, where it is computed; ``limit`` is then the wind in which it begins to fold.
+    described : Furling, optional
+        The same of a tail that is described where a wind is stated instead. A tail that by its moments folds in no gust
+        holds nothing back, whatever wind is stated: ``limit`` is then infinite.
     """
 
     machine: Machine
@@ -110,6 +113,7 @@ class Solved:
     charging: Num
     starting: Num
     furling: Furling | None = None
+    described: Furling | None = None
     #: What was solved before: many readings are of the same few winds.
     _known: dict[tuple[str, tuple[int, ...], bytes], Any] = field(default_factory=dict, repr=False, compare=False)
 
@@ -318,8 +322,11 @@ def _assemble(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Machine:
 def _operate(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Solved:
     built = _assemble(x, curves, runs)
     # What the tail does is worked out first: the wind in which it begins to fold is then the limit.
-    furling = furling_of(x, built, curves) if is_computed(x) else None
+    described = furling_of(x, built, curves) if furls_as_described(x) else None
+    furling = described if is_computed(x) else None
     limit = _limit_stated(x) if furling is None else furling.loaded.begins
+    if furling is None and described is not None:
+        limit = np.where(described.loaded.begins > np.asarray(gust_wind(x)), np.inf, limit)
     storm = x.site.storm_wind
     omega, V_free = (v[..., 0] for v in balance.unloaded(built, np.asarray(gust_wind(x), dtype=float)[..., None]))
     winds = WINDS if x.drawn is None else FEW_WINDS
@@ -336,6 +343,7 @@ def _operate(x: Inputs, curves: RotorCurves, runs: tuple[str, ...]) -> Solved:
         charging=_charging_wind(built),
         starting=_starting_wind(built) if curves.starts else np.full(built.variants, np.nan),
         furling=furling,
+        described=described,
     )
 
 
@@ -350,11 +358,21 @@ def _described_furling(x: Inputs) -> Furling | Unknown:
     solved = solve_machine(x)
     if isinstance(solved, Unknown):
         return solved
-    return solved.furling or furling_of(x, solved.machine, solved.rotor)
+    return solved.described or furling_of(x, solved.machine, solved.rotor)
 
 
 def nothing_limits(x: Inputs) -> bool:
-    """Whether the sheet names nothing that limits the rotor's speed by itself, or a tail that cannot fold."""
+    """Whether nothing limits the rotor's speed by itself.
+
+    Nothing is named, or a tail that cannot fold, or one that by its moments folds in no gust.
+    """
+    if _nothing_named(x):
+        return True
+    solved = solve_machine(x) if furls_as_described(x) else None
+    return isinstance(solved, Solved) and bool(np.all(np.isinf(solved.limit)))
+
+
+def _nothing_named(x: Inputs) -> bool:
     if x.maybe(Sheet.rotor.overspeed) in (None, "none"):
         return True
     return cannot_fold(x) and not x.given(Sheet.rotor.limit_wind)
@@ -365,22 +383,25 @@ def limit_wind(x: Inputs) -> Num:
 
     As stated, else that in which the described tail begins to fold, else as usual.
     """
-    solved = solve_machine(x) if is_computed(x) else None
+    solved = solve_machine(x) if furls_as_described(x) else None
     return solved.limit if isinstance(solved, Solved) else _limit_stated(x)
 
 
 def held_wind(x: Inputs) -> Num:
     """Greatest wind that the rotor feels with nothing connected, up to the strongest gust, in [m/s].
 
-    What it would face squarely and turn as fast.
+    What it would face squarely and turn as fast. Of a wind stated and a tail described, it is the greater.
     """
-    solved = solve_machine(x) if is_computed(x) else None
-    return solved.held_most(gust_wind(x)) if isinstance(solved, Solved) else _limit_stated(x)
+    solved = solve_machine(x) if furls_as_described(x) else None
+    if not isinstance(solved, Solved) or solved.described is None:
+        return _limit_stated(x)
+    most = solved.described.free.most(gust_wind(x))
+    return most if solved.furling is not None else np.minimum(np.maximum(most, solved.limit), gust_wind(x))
 
 
 def _limit_stated(x: Inputs) -> Num:
     stated = x.maybe(Sheet.rotor.limit_wind)
-    if nothing_limits(x):
+    if _nothing_named(x):
         return math.inf
     if stated is not None:
         return stated

@@ -12,6 +12,7 @@ from calc.machine.blade_beam import BladeBeam, blade_beam, each_turn
 from calc.machine.blade_state import BladeState, blade_state
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
+from calc.machine.root_load import kindest_strength
 from calc.physics.arrays import Array
 from calc.physics.blade.shape import as_column
 from calc.physics.calendar import YEAR
@@ -32,7 +33,8 @@ _YEARLY = "Take the blades down once a year and look at the roots and bolt holes
 class _Tired:
     """Amplitude about nought, greatest and at a bolt hole of the root [Pa], turns, slopes: likely, worst, best.
 
-    ``along`` has it at each place, shape (..., places).
+    ``along`` has it at each place, shape (..., places); ``kindest`` is the greatest for the strongest piece that there
+    may be, of strength ``strongest``.
     """
 
     beam: BladeBeam
@@ -42,6 +44,8 @@ class _Tired:
     slope: Num
     worst: Num
     best: Num
+    strongest: Num
+    kindest: Num
 
     @property
     def plain(self) -> Num:
@@ -53,9 +57,10 @@ class _Tired:
         """The greatest anywhere."""
         return np.maximum(self.plain, self.hole)
 
-    def years(self, x: Inputs, S: Num, slope: Num) -> Num:
-        """How long it lasts at an amplitude [Pa] and slope."""
-        return fatigue.cycles_to_failure(S, self.beam.root.strength, slope) / self.turns * x.blade.years
+    def years(self, x: Inputs, S: Num, slope: Num, strength: Num | None = None) -> Num:
+        """How long it lasts at an amplitude [Pa] and slope, and another strength [Pa] than is reckoned with."""
+        bears = self.beam.root.strength if strength is None else strength
+        return fatigue.cycles_to_failure(S, bears, slope) / self.turns * x.blade.years
 
 
 def _tired(x: Inputs) -> _Tired | Unknown:
@@ -70,7 +75,9 @@ def _tired(x: Inputs) -> _Tired | Unknown:
     ends = (slope, slope) if x.given(Sheet.blade.fatigue_slope) else m.slopes
     along = np.asarray(fatigue.equal_amplitude(rise, mean, as_column(of.strength)))
     hole = fatigue.equal_amplitude(m.hole * rise[..., 0], m.hole * mean[..., 0], of.strength)
-    return _Tired(beam, along, hole, turns, slope, *ends)
+    strongest = kindest_strength(x, of)
+    kindest = np.max(fatigue.equal_amplitude(rise, mean, as_column(strongest)), axis=-1)
+    return _Tired(beam, along, hole, turns, slope, *ends, strongest, kindest)
 
 
 def _fatigue(x: Inputs) -> Judgement | Unknown:
@@ -78,18 +85,20 @@ def _fatigue(x: Inputs) -> Judgement | Unknown:
     if isinstance(found, Unknown):
         return found
     strength = found.beam.root.strength
-    longest = fatigue.life_stress(found.turns, strength, found.best)
+    # It cracks for certain only where the strongest piece does, by the kindest line.
+    longest = fatigue.life_stress(found.turns, found.strongest, found.best)
+    cracks = found.kindest > longest
     unkind = fatigue.life_stress(found.turns, strength, found.worst)
     kept = found.hardest * simple_loads.FATIGUE_KNOWN <= unkind
-    level = np.where(found.plain > longest, FAIL, np.where(kept, OK, MARGINAL))
+    level = np.where(cracks, FAIL, np.where(kept, OK, MARGINAL))
 
     def says() -> str:
         name = found.beam.root.material.name
         what = "root" if int(np.argmax(found.along)) == 0 else "blade"
         sees = f"Each turn the {what} sees {show(found.plain, 'MPa', 2)} up and down (load case A)"
         want = f"{show(x.blade.years, '', 2)} years are {show(found.turns / 1e6, '', 2)} million turns"
-        if found.plain > longest:
-            return f"{sees}, and {want}: even by the kindest line for {name} it cracks before."
+        if cracks:
+            return f"{sees}, and {want}: even the strongest {name} by the kindest line cracks before."
         if kept:
             return f"{sees}, and {want}: even at a bolt hole, by the unkindest line for {name}, it lasts."
         return f"{sees}, and {want}: whether it lasts cannot be settled, the lines for {name} differ too much."
@@ -103,21 +112,22 @@ def _fatigue(x: Inputs) -> Judgement | Unknown:
         return [*(stronger_blades(x) or [sooner]), seldom]
 
     return Judgement(
-        level, says, ways, found.plain, longest, "MPa", (longest - found.plain) / longest, lambda: _lasts(x, found)
+        level, says, ways, found.kindest, longest, "MPa", (longest - found.kindest) / longest, lambda: _lasts(x, found)
     )
 
 
 def _lasts(x: Inputs, found: _Tired) -> str:
-    def told(S: Num, slope: Num) -> str:
-        return life_words(float(found.years(x, S, slope)))
+    def told(S: Num, slope: Num, strength: Num | None = None) -> str:
+        return life_words(float(found.years(x, S, slope, strength)))
 
     m, bare = found.slope, found.plain
     at = show(found.beam.places()[..., int(np.argmax(found.along))], "mm", 2)
     return (
         f"It is worst {at} from the shaft, edge and flap at once, bolt holes left out. "
-        f"By a straight line of slope {show(m, '', 2)} the blade lasts {told(bare, m)} without its holes, "
-        f"a bolt hole {told(found.hole, m)}; by the slopes that are told, {told(found.hardest, found.worst)} to "
-        f"{told(bare, found.best)}. Life by such lines is known within a factor of tens, no better."
+        f"By a straight line of slope {show(m, '', 2)} the blade lasts {told(bare, m)} there, and at the bolt holes of "
+        f"its root {told(found.hole, m)}; by the slopes that are told, {told(found.hardest, found.worst)} to "
+        f"{told(found.kindest, found.best, found.strongest)}. Life by "
+        "such lines is known within a factor of tens, no better."
     )
 
 
@@ -161,6 +171,8 @@ def _condition_says(state: BladeState, needed: Num, left: Num) -> str:
 
 def _condition_ways(x: Inputs, state: BladeState, short: bool) -> list[Way]:
     ways = [change(says, *ladder(entry, values)) for says, entry, values in state.better]
+    if state.renewed and (short or np.all(state.wrong)):
+        ways.append(change(*state.renewed))
     if short:
         ways += stronger_blades(x)
     return [*ways, act(Act.LOOK, state.look)]

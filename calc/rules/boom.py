@@ -36,8 +36,10 @@ NEAR, ABOUT = 0.10, 0.15
 SHEETS = (0.0015, 0.002, 0.003, 0.004, 0.005, 0.006, 0.008, 0.009, 0.010, 0.012, 0.015, 0.018, 0.021)
 #: Shares to which ribs bring down how far a vane stands off. Own choice.
 RIBBED = (0.67, 0.5, 0.33, 0.25)
-#: So many next sizes are tried: a tail that is heavier yet would be another one.
+#: So many next sizes are tried, from the first that is enough: a tail that is heavier yet would be another one.
 FEW = 3
+#: Width up to which a boom of any width may be replaced by a tube. Own choice. [m]
+WIDE = 0.0889
 
 GUST_ON_TAIL = simple_loads.sources_of("H part F", "B yaw rate")
 SWUNG = Source("Head swinging over 45 degrees at the yaw rate of load case B", "", "own estimate")
@@ -114,12 +116,12 @@ def _tube(x: Inputs, of: Boom, d: float, w: float, rho: float) -> dict[Entry[Any
 
 def _sizes(of: Boom) -> list[tuple[float, float]]:
     D = float(of.tube.D)
-    return [(d, w) for d, w in TUBES if 0.7 * D < d <= 2.3 * D and w < d / 4.0]
+    return [(d, w) for d, w in TUBES if 0.7 * D < d <= max(2.3 * D, WIDE) and w < d / 4.0]
 
 
-def _tubes(x: Inputs, of: Boom, now: Num, counts: Callable[[Tube], Num]) -> Way:
-    """Tubes as they are sold of which what counts is more than it is now, lightest first."""
-    fit = [(d, w) for d, w in _sizes(of) if float(counts(round_tube(d, w))) > 1.02 * float(now)]
+def _tubes(x: Inputs, of: Boom, now: Num, counts: Callable[[Tube], Num], times: float = 1.02) -> Way:
+    """Tubes as they are sold of which what counts is so many times what it is now, lightest first."""
+    fit = [(d, w) for d, w in _sizes(of) if float(counts(round_tube(d, w))) > times * float(now)]
     tries = (_tube(x, of, d, w, float(of.rho)) for d, w in fit[:FEW])
     return change("Make the boom of tube {0} x {1}; the tail then weighs {2}.", *tries)
 
@@ -129,7 +131,9 @@ def _boom_ways(x: Inputs, of: Boom, eta: Num) -> list[Way]:
     hits = rubber if np.all(of.stopped > of.yields) else []
     if eta >= RESERVE.good:
         return hits
-    ways = [_tubes(x, of, of.tube.W_pl, lambda tube: tube.W_pl)]
+    # What is far too weak skips the sizes that are too weak as well.
+    times = max(1.02, RESERVE.enough / float(np.asarray(eta)))
+    ways = [_tubes(x, of, of.tube.W_pl, lambda tube: tube.W_pl, times)]
     if x.tail.boom_material != STEEL_TUBE and not x.given(Sheet.tail.boom_strength):
         steel = ({Sheet.tail.boom_material: STEEL_TUBE} | _tube(x, of, d, w, STEEL) for d, w in _sizes(of)[:FEW])
         ways.append(change("Make the boom of {0} tube {1} x {2}; the tail then weighs {3}.", *steel))

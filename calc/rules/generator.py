@@ -13,6 +13,7 @@ from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.storage import TRACKING
 from calc.machine.converter import charging_voltage, converter_lacks, has_converter
 from calc.machine.drive import drive_ratio, rectifier_drop, rotor_emf
+from calc.machine.furling import furls_as_described
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import free_assumed, free_ratio, working_ratio
 from calc.machine.site import HUB_NEEDS, gust_wind, hub_wind
@@ -220,6 +221,8 @@ class _Touchable:
     band: NDArray[np.int_]
     alternating: bool
     enclosed: bool
+    #: Speed while the described tail works, or None where none is described that folds. [rad/s]
+    kept: Num | None = None
 
 
 def _touchable(x: Inputs) -> _Touchable | Unknown:
@@ -231,7 +234,8 @@ def _touchable(x: Inputs) -> _Touchable | Unknown:
     enclosed = x.maybe(Sheet.generator.enclosed) is True
     V_ac = omega * generator.emf_between_leads(*emf) if alternating else 0.0 * omega
     band = np.maximum(protection.band(V), protection.band(V_ac, alternating=True))
-    return _Touchable(blows, omega, V, V_ac, band, alternating, enclosed)
+    held = unloaded_held(x) if furls_as_described(x) else None
+    return _Touchable(blows, omega, V, V_ac, band, alternating, enclosed, None if held is None else held.speed)
 
 
 def _touch(x: Inputs) -> Judgement | Unknown:
@@ -266,11 +270,14 @@ def _touch(x: Inputs) -> Judgement | Unknown:
 
 
 def _touch_says(found: _Touchable) -> str:
-    reach, dry, deadly = _volts(found.rectified), f"{show(TOUCHABLE, 'V')} DC", f"{show(EXTRA_LOW, 'V')} DC"
+    reach, dry, deadly = _reach(found, 1.0), f"{show(TOUCHABLE, 'V')} DC", f"{show(EXTRA_LOW, 'V')} DC"
     if found.alternating:
-        reach += f", {_volts(found.leads)} AC between the leads"
         dry, deadly = f"{dry} or {show(TOUCHABLE_AC, 'V')} AC", f"{deadly} or {show(EXTRA_LOW_AC, 'V')} AC"
-    when = f"That is with nothing connected in {gust_words(found.V)} ({show(found.omega, 'rpm', 2)})."
+    turns = show(found.omega, "rpm", 2)
+    if found.kept is not None:
+        now = _reach(found, found.kept / found.omega)
+        reach = f"{now} with the tail working ({show(found.kept, 'rpm', 2)}), and {reach} with it stuck ({turns})"
+    when = f"That is with nothing connected in {gust_words(found.V)}{f' ({turns})' if found.kept is None else ''}."
     worst = int(np.max(found.band))
     if worst == 2:
         first = f"In a storm the wires reach {reach}; above {deadly} a shock can kill."
@@ -285,6 +292,12 @@ def _touch_says(found: _Touchable) -> str:
         else "The sheet does not state that every bare part is enclosed."
     )
     return f"{first} {cover} {when}"
+
+
+def _reach(found: _Touchable, share: Num) -> str:
+    """The voltages at a share of the greatest speed."""
+    leads = f", {_volts(found.leads * share)} AC between the leads" if found.alternating else ""
+    return f"{_volts(found.rectified * share)}{leads}"
 
 
 def _touch_more(x: Inputs, found: _Touchable) -> str:

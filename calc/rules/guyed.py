@@ -135,13 +135,16 @@ def _blades(x: Inputs) -> Judgement | Unknown:
     # Where the guy passes the rotor's plane, beside the lowest point of the blades.
     passes, tips = guy.height - e * slope, x.mast.height - R
     clear = tips - passes
-    level = np.select([np.asarray(clear) < 0, np.asarray(clear) < CLEARANCE], [DANGER, MARGINAL], OK)
+    level = np.select([np.asarray(clear) < 0, np.asarray(clear) < CLEARANCE], [DANGER, FAIL], OK)
 
     def says() -> str:
         where = f"The guys of level {x.label} pass the rotor {show(passes, 'm', 2)} up"
         if clear < 0:
             return f"{where}, and the blades come down to {show(tips, 'm', 2)}: they strike the guys."
-        return f"{where}, {show(clear, 'm', 2)} below the blades, which bend towards the mast in a gust."
+        text = f"{where}, {show(clear, 'm', 2)} below the blades, which bend towards the mast in a gust"
+        if clear < CLEARANCE:
+            return f"{text}: too near to let it turn; keep {show(CLEARANCE, 'm', 2)}."
+        return f"{text}."
 
     def ways() -> list[Way]:
         lower = [math.floor(10.0 * float(x.mast.height - R - c)) / 10.0 for c in (CLEARANCE, 0.0)]

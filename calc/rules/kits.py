@@ -6,6 +6,8 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
+import numpy as np
+
 from calc.finding import Act
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.generator import DIRECT, TOOTHED
@@ -13,7 +15,7 @@ from calc.machine.catalogue.rotor import FURLING
 from calc.machine.converter import has_converter
 from calc.machine.currents import inverter_lowest, inverter_run, run_capacity, wiring_practice
 from calc.machine.entry import AH, DEG, Entry, Value
-from calc.machine.furling import is_computed
+from calc.machine.furling import furls_as_described, is_computed
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.solving import limit_wind, nothing_limits
 from calc.physics import loads, wiring
@@ -28,6 +30,9 @@ HELD_FROM = (11.0, 10.0, 9.0, 8.0, 7.0, 6.0)
 HELD_LATER = (18.0, 16.0, 14.0, 13.0, 12.0)
 #: Shares of its mass that a lighter tail might have, and angles at which hinges are set, in degrees. Own choice.
 LIGHTER, LEANS = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3), (25.0, 22.0, 20.0, 18.0, 15.0, 12.0, 10.0, 8.0, 6.0, 4.0)
+#: Offsets of rotors whose tails fold, as shares of the diameter, the usual one first; and the least with which a head
+#: turns out of the wind at all. Common practice, no source.
+OFFSETS, LEAST_OFFSET = (0.04, 0.05, 0.06, 0.03), 0.015
 #: Turns of another generator of the same size as a share of the present one's, the least change first. Own choice.
 MORE_TURNS = (1.1, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
 FEWER_TURNS = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.33, 0.25, 0.2, 0.15)
@@ -248,10 +253,10 @@ def geared_up(x: Inputs) -> list[Way]:
 
 def held_earlier(x: Inputs) -> list[Way]:
     """A means that holds the rotor back, or the present one set to a lesser wind, the greatest first."""
+    if is_computed(x) or (furls_as_described(x) and nothing_limits(x)):
+        return folds_earlier(x)
     if nothing_limits(x):
         return [change("Fit a {0} that holds the rotor back from {1} of wind, loaded or not.", *holding(FURLING))]
-    if is_computed(x):
-        return folds_earlier(x)
     now, means = float(limit_wind(x)), x.rotor.overspeed
     steps = [V for V in (*HELD_LATER, *HELD_FROM) if now > V]
     if not steps:
@@ -261,10 +266,15 @@ def held_earlier(x: Inputs) -> list[Way]:
 
 
 def folds_earlier(x: Inputs) -> list[Way]:
-    """A described tail that folds in less wind: lighter, or its hinge nearer to upright, the least change first."""
+    """A described tail that folds in less wind: lighter, or its hinge nearer to upright, the least change first.
+
+    Where the rotor stands too near the yaw axis to turn the head, no tail would fold: it must be set aside.
+    """
     mass, lean = float(x.tail.mass), float(x.tail.inclination)
     lighter = [as_shown(mass * share, "kg", 2) for share in LIGHTER]
     upright = [angle * DEG for angle in LEANS if lean > 1.05 * angle * DEG]
+    if no_offset(x):
+        return _aside(x)
     return [
         change(
             "Make the tail lighter, {0} in all, so that it folds earlier.",
@@ -272,6 +282,17 @@ def folds_earlier(x: Inputs) -> list[Way]:
         ),
         change("Lean the tail's hinge by {0} only, to fold earlier.", *ladder(Sheet.tail.inclination, upright)),
     ]
+
+
+def no_offset(x: Inputs) -> bool:
+    """Whether the rotor stands so near the yaw axis that its thrust turns no head to speak of."""
+    return bool(np.all(np.less(x.rotor.offset, LEAST_OFFSET * x.rotor.diameter)))
+
+
+def _aside(x: Inputs) -> list[Way]:
+    steps = [round(float(x.rotor.diameter) * share / 0.005) * 0.005 for share in OFFSETS]
+    return [change("Set the rotor {0} beside the yaw axis, so that the wind on it folds the tail.",
+                   *ladder(Sheet.rotor.offset, steps))]  # fmt: skip
 
 
 def folds_later(x: Inputs) -> list[Way]:

@@ -14,7 +14,7 @@ from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.neighbours import HOUSE, LINE, OWN_HOUSE, PATH, PLAY, ROAD
 from calc.machine.falling import Flight, fall_reach, flying, highest_point
 from calc.machine.inputs import Inputs, Unknown
-from calc.machine.solving import SOLVING_NEEDS, Solved
+from calc.machine.solving import SOLVING_NEEDS, Solved, held_wind
 from calc.physics import flight, noise, sun
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_least, with_machine
 from calc.rules.kits import held_earlier
@@ -234,7 +234,7 @@ def _throw_says(x: Inputs, flown: Flight, told: _Reached) -> str:
             f"Nothing holds the rotor back: in the storm's gust its tips could pass {speed}, and a torn piece flies "
             f"{far}.{record} {reached}"
         )
-    return f"A piece torn from a tip at {speed}, its load lost, flies {far}.{record} {reached}"
+    return f"A piece torn from a tip at {speed}, its load lost but the rotor held back, flies {far}.{record} {reached}"
 
 
 def _throw_more(x: Inputs, flown: Flight) -> str:
@@ -281,7 +281,7 @@ def _noise(x: Inputs, solved: Solved) -> Judgement:
         )
 
     def more() -> str:
-        free = solved.unloaded(np.array([NOISE_WIND]))[0][..., 0] * D / 2.0
+        free = solved.unloaded(solved.every(np.minimum(NOISE_WIND, held_wind(x))))[0][..., 0] * D / 2.0
         loud = noise.sound_pressure(noise.sound_power(np.maximum(free, 1.0), D), r)
         return (
             f"The rotor gives {show(power, 'dB(A)', 2)} of sound power. With nothing connected its tips pass "

@@ -12,14 +12,16 @@ from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.rotor import FURLING
 from calc.machine.catalogue.tail import DOWNWIND, FIXED, HINGED
 from calc.machine.entry import DEG, Entry, Value
-from calc.machine.furling import FIRST, LEAST_FOLD, LEAST_LEAN, Furling, is_described, stuck, tail_of
+from calc.machine.furling import EDGE_ON, FIRST, LEAST_FOLD, LEAST_LEAN, Furling, is_described, stuck, tail_of
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import is_vertical
 from calc.machine.site import gust_wind
-from calc.machine.solving import USUAL_LIMIT, Solved, described_furling, solve_machine
+from calc.machine.solving import USUAL_LIMIT, Solved, described_furling, held_wind, nothing_limits, solve_machine
+from calc.machine.storm import unloaded_held
 from calc.physics import balance, tail
+from calc.physics.arrays import Flags
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule, at_most
-from calc.rules.kits import folds_earlier, folds_later
+from calc.rules.kits import folds_earlier, folds_later, held_earlier, no_offset
 from calc.rules.limits import usual_tip_speed
 from calc.rules.phrases import THROWN, gust_words
 from calc.rules.ways import Way, act, change, ladder
@@ -34,6 +36,8 @@ CLEARANCE = 0.1
 #: Folds at which a stop may be set, in degrees.
 STOPS = (105.0, 100.0, 95.0, 90.0, 85.0, 80.0, 75.0, 70.0)
 
+#: How many times as fast as such blades are kept a rotor has run away, whatever its tail does. Own choice, no source.
+RUNS_AWAY = 2.0
 #: Share of the wind in which the loaded rotor's tail folds, below which that of the bare one is told apart. Own choice.
 STALLS = 0.85
 
@@ -107,13 +111,14 @@ def _folds(x: Inputs) -> Judgement | Unknown:
     meant = USUAL_LIMIT if stated is None else stated
     level = np.where(begins > APART * np.asarray(meant), MARGINAL, OK)
     if stated is not None:
-        level = np.where(np.asarray(stated) > APART * begins, MARGINAL, level)
+        early = (np.asarray(stated) > APART * begins) & ~_agrees(begins, found.loaded.ends, stated)
+        level = np.where(early, MARGINAL, level)
     level = np.where(begins < solved.charging, FAIL, level)
     level = np.where((begins > np.asarray(gust)) | bad, DANGER, level)
     return Judgement(
         level,
         lambda: _folds_says(x, found, solved),
-        lambda: folds_later(x) if level == FAIL or _early(begins, meant) else folds_earlier(x),
+        lambda: _folds_ways(x, found, solved, early=bool(level == FAIL or _early(begins, meant))),
         begins,
         gust,
         "m/s",
@@ -122,12 +127,35 @@ def _folds(x: Inputs) -> Judgement | Unknown:
     )
 
 
+def _agrees(begins: Num, ends: Num, stated: Num) -> Flags:
+    """Whether a wind stated is about that in which the fold begins, or lies between its begin and its end."""
+    V = np.asarray(stated)
+    near = (begins >= V / APART) & (np.asarray(begins) <= APART * V)
+    return np.asarray(near | ((np.asarray(begins) <= V) & (ends >= V) & np.isfinite(ends)))
+
+
+def _folds_ways(x: Inputs, found: Furling, solved: Solved, *, early: bool) -> list[Way]:
+    """Later, where it folds too early; but no tail is made to fold later that lets the tips get too fast already."""
+    if not early:
+        return folds_earlier(x)
+    if found.loaded.begins < solved.charging or _kept(x, found, solved).free_tip <= usual_tip_speed(x):
+        return folds_later(x)
+    kept = "Leave it folding so early: later, with the load lost, its tips would get faster yet"
+    return [act(Act.DO, f"{kept}. Write on the sheet the wind in which you see it fold.")]
+
+
 def _early(begins: Num, meant: Num) -> bool:
     return bool(np.all(np.asarray(begins) < meant))
 
 
 def _folds_says(x: Inputs, found: Furling, solved: Solved) -> str:
     c, gust, stated = found.loaded, gust_wind(x), x.maybe(Sheet.rotor.limit_wind)
+    if not c.begins <= gust and no_offset(x):
+        beside = show(x.rotor.offset, "mm", 2)
+        return (
+            f"This tail does not fold even in {gust_words(gust)}: the rotor stands {beside} beside the yaw axis, and "
+            "from so near its thrust does not turn the head. Nothing then holds the rotor back."
+        )
     if not c.begins <= gust:
         return (
             f"This tail is too heavy for its vane: it does not fold even in {gust_words(gust)}. Nothing then holds the "
@@ -140,7 +168,7 @@ def _folds_says(x: Inputs, found: Furling, solved: Solved) -> str:
     head = f"The tail begins to fold in {begins} of wind and {ends}, by the balance of its moments."
     if stated is None:
         return f"{head} Tails are usually set to begin at {show(USUAL_LIMIT, 'm/s')} or before."
-    agree = "; the two agree" if 1.0 / APART <= float(c.begins) / float(stated) <= APART else "; the two do not agree"
+    agree = "; the two agree" if _agrees(c.begins, c.ends, stated) else "; the two do not agree"
     return f"{head} The sheet says that the rotor is held back from {show(stated, 'm/s')} on{agree}."
 
 
@@ -166,10 +194,11 @@ class _Kept:
 
 def _kept(x: Inputs, found: Furling, solved: Solved) -> _Kept:
     gust, m = gust_wind(x), solved.machine
-    loaded, free = (np.maximum(c.most(gust), 0.3) for c in (found.loaded, found.free))
+    loaded = np.maximum(found.loaded.most(gust), EDGE_ON)
     omega = balance.operate(m, solved.every(loaded)).running.omega[..., 0]
-    turning = balance.unloaded(m, solved.every(free))[0][..., 0]
-    R = np.asarray(m.R)
+    # The same speed as everywhere else: where a wind is stated too, that of the greater.
+    free, held, R = np.maximum(held_wind(x), EDGE_ON), unloaded_held(x), np.asarray(m.R)
+    turning = np.asarray(balance.unloaded(m, solved.every(free))[0][..., 0] if held is None else held.speed)
     return _Kept(loaded, omega, omega * R, free, turning, turning * R)
 
 
@@ -182,6 +211,8 @@ def _keeps(x: Inputs) -> Judgement | Unknown:
     kept, limit = _kept(x, found, solved), usual_tip_speed(x)
     level, margin = at_most(kept.tip, limit)
     level = np.where((level == OK) & (np.asarray(kept.free_tip) > limit), MARGINAL, level)
+    runs_away = (np.asarray(kept.tip) > RUNS_AWAY * limit) | (found.loaded.begins > np.asarray(gust_wind(x)))
+    level = np.where((level == FAIL) & runs_away, DANGER, level)
 
     def says() -> str:
         return (
@@ -201,7 +232,10 @@ def _keeps(x: Inputs) -> Judgement | Unknown:
     def ways() -> list[Way]:
         folded = change("Let the tail fold further, by {0}.", *_further(x))
         looked = act(Act.MEASURE, "Read the speed with nothing connected in a known blow, from far off.")
-        return [*folds_earlier(x), *([folded] if folded.tries else []), looked]
+        # Nobody is sent near a rotor that runs away.
+        measured = [] if level == DANGER else [looked]
+        stated = held_earlier(x) if x.given(Sheet.rotor.limit_wind) and not nothing_limits(x) else []
+        return [*folds_earlier(x), *stated, *([folded] if folded.tries else []), *measured]
 
     return Judgement(level, says, ways, kept.tip, limit, "m/s", margin, more)
 

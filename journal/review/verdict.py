@@ -141,7 +141,7 @@ def ways(finding: Finding) -> str:
     share = round(100 * (p if wrong or close else 1.0 - p))
     many = "less than 1" if share == 0 else "more than 99" if share == 100 else str(share)
     # What is only just enough is not told to hold: of it is told how often it is not enough.
-    says = f"Sure: {many} in" if wrong else f"It fails in {many} of" if close else f"It holds in {many} of"
+    says = f"Sure: {many} in" if wrong else f"It misses its limit in {many} of" if close else f"It holds in {many} of"
     return f"{says} 100, given what you know."
 
 

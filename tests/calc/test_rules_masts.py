@@ -115,7 +115,7 @@ CASES = [
     ("guy.layout", GUYED_MAST, {TOP + "ropes": 2.0}, DANGER),
     ("guy.layout", GOOD, {}, UNKNOWN),
     ("guy.blades", GUYED_MAST, {}, OK),
-    ("guy.blades", GUYED_MAST, {TOP + "height": 8.2}, MARGINAL),
+    ("guy.blades", GUYED_MAST, {TOP + "height": 8.2}, FAIL),
     ("guy.blades", GUYED_MAST, {TOP + "height": 8.6}, DANGER),
     ("guy.blades", GUYED_MAST, {"rotor__diameter": None}, UNKNOWN),
     ("guy.rope", GUYED_MAST, {}, OK),

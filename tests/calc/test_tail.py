@@ -13,11 +13,13 @@ from calc.machine.catalogue.mast import TUBE_MATERIALS
 from calc.machine.catalogue.storage import DUMP_PLACES
 from calc.machine.catalogue.tail import DOWNWIND, FIXED, HINGED, UPWIND, VANE_MATERIALS
 from calc.machine.design import build_design
+from calc.machine.site import gust_wind
 from calc.machine.solving import Solved, described_furling, held_wind, limit_wind, nothing_limits
 from calc.machine.storm import unloaded_held
 from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.engine import judge_rules
+from calc.units import show
 from tests.calc.sheets import RPM, with_remedies
 from tests.calc.test_rules_machine import PIPE
 
@@ -63,7 +65,10 @@ CASES = [
     ("tail.folds", {"yaw__rotor_side": DOWNWIND, "tail__hinge": FIXED}, DANGER),
     ("tail.keeps", {"tail__mass": 1.0, "blade__material": "wood", "blade__section": "arc of the pipe"}, OK),
     ("tail.keeps", {}, MARGINAL),
-    ("tail.keeps", {"tail__stop_angle": 45.0 * DEG}, FAIL),
+    ("tail.keeps", {"tail__stop_angle": 70.0 * DEG}, FAIL),
+    ("tail.keeps", {"tail__stop_angle": 45.0 * DEG}, DANGER),
+    ("tail.keeps", {"rotor__offset": 0.0}, DANGER),
+    ("tail.folds", {"rotor__offset": 0.0}, DANGER),
     ("tail.keeps", {"generator__emf_constant": None}, UNKNOWN),
     ("tail.returns", {}, OK),
     ("tail.returns", {"tail__hinge_friction": 6.0}, MARGINAL),
@@ -243,3 +248,76 @@ def test_the_tail_folds_earlier_where_it_should_be_held_earlier():
     found = with_remedies(design(tail__mass=12.0), "generator.heat")[0]
     paths = {change.path for remedy in found.remedies for change in remedy.changes}
     assert Sheet.rotor.limit_wind.path not in paths
+
+
+NONE_ASIDE = {"rotor__offset": 0.0, "rotor__limit_wind": 11.0}
+
+
+def test_a_rotor_on_the_yaw_axis_folds_no_tail_and_is_told_so():
+    """Thrust through the axis has no moment: no lighter tail would help, and setting the rotor aside does."""
+    found = with_remedies(design(**NONE_ASIDE), "tail.folds")[0]
+    assert found.status is DANGER
+    assert "beside the yaw axis" in found.says
+    assert "heavy" not in found.says
+    assert found.remedies[0].changes[0].path == "rotor.offset"
+
+
+def test_nobody_is_sent_to_read_the_speed_of_a_rotor_that_runs_away():
+    """Where nothing folds, it is a danger and not a thing to be measured."""
+    found = with_remedies(design(**NONE_ASIDE), "tail.keeps")[0]
+    assert found.status is DANGER
+    assert "known blow" not in found.remedy
+
+
+@pytest.mark.parametrize(("offset", "free"), [(0.0, True), (0.08, False)])
+def test_a_wind_on_the_sheet_holds_nothing_back_where_the_tail_does_not_fold(offset, free):
+    """The throw, the loads and the voltages then are those of the storm's gust."""
+    x = System(design(rotor__offset=offset, rotor__limit_wind=11.0)).inputs()
+    assert nothing_limits(x) is free
+    assert (unloaded_held(x) is None) is free
+    assert bool(np.isinf(limit_wind(x))) is free
+
+
+def test_variants_with_and_without_an_offset_are_as_each_alone():
+    """What holds one variant back says nothing of the others."""
+    both = System(design(rotor__offset=np.array([0.0, 0.08]), rotor__limit_wind=11.0)).inputs()
+    assert np.isinf(limit_wind(both)).tolist() == [True, False]
+
+
+@pytest.mark.parametrize("stated", [5.0, 11.0, 25.0])
+def test_one_speed_with_the_tail_working_is_told_everywhere(stated):
+    """Of the wind stated and the tail described, the greater; tail and wires tell the same speed."""
+    changes = {"rotor__limit_wind": stated}
+    x = System(design(**changes)).inputs()
+    speed = show(unloaded_held(x).speed, "rpm", 2)
+    assert float(held_wind(x)) >= stated
+    assert float(held_wind(x)) >= 0.99 * float(np.min([described_furling(x).free.most(gust_wind(x)), gust_wind(x)]))
+    assert speed in said("tail.keeps", **changes).says
+    assert f"with the tail working ({speed})" in said("generator.touch-voltage", **changes).says
+
+
+def test_a_wind_between_begin_and_end_of_the_fold_agrees():
+    """It is what somebody would note of a tail that folds little by little."""
+    c = described_furling(System(design(rotor__limit_wind=11.0)).inputs()).loaded
+    ends = float(c.ends)
+    assert np.isfinite(ends)
+    assert ends > 1.3 * float(c.begins)
+    found = said("tail.folds", rotor__limit_wind=0.98 * ends)
+    assert "the two agree" in found.says
+    assert found.status is OK
+
+
+def test_no_tail_is_made_heavier_whose_rotor_gets_too_fast_already():
+    """One finding does not ask for what the next one forbids."""
+    early = with_remedies(design(rotor__limit_wind=20.0), "tail.folds")[0]
+    assert early.status is MARGINAL
+    assert "heavier" not in early.remedy
+    assert "Leave it folding so early" in early.remedy
+
+
+def test_a_boom_far_too_thin_is_told_the_tube_that_holds():
+    """The next three sizes would not do, and a mast's scale of widths does not bind a broomstick."""
+    found = with_remedies(design(**{**BOOM, "tail__boom_diameter": 0.02, "tail__boom_wall": 0.0015}), "tail.boom")[0]
+    assert found.status is DANGER
+    assert any(r.changes for r in found.remedies)
+    assert "Make the boom of tube" in found.remedy

@@ -234,7 +234,7 @@ def test_a_probability_in_words(p, words):
     for status in (Status.FAIL, Status.DANGER):
         said = f"Sure: {words} in 100, given what you know." if words else ""
         assert verdict.ways(Finding("a.b", "a", status, "t", "s.", probability=p)) == said
-    close = f"It fails in {words} of 100, given what you know." if words else ""
+    close = f"It misses its limit in {words} of 100, given what you know." if words else ""
     assert verdict.ways(Finding("a.b", "a", Status.MARGINAL, "t", "s.", probability=p)) == close
     for status in (Status.OK, Status.STATED):
         said = f"It holds in {words} of 100, given what you know." if words else ""

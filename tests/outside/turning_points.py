@@ -1039,7 +1039,7 @@ ROWS: tuple[Row, ...] = (
         ((0.35 * 8.0, FAIL, MARGINAL), (0.5 * 8.0, MARGINAL, OK)),
         "anchors at 50 to 75 % of the height (two suppliers); the least is our own choice", {}, GUYED_MAST),
     Row("guy.blades", "guy.top", "guy.top.height",
-        ((7.9 / (1 - 0.2 / 8.0), OK, MARGINAL), (8.2 / (1 - 0.2 / 8.0), MARGINAL, DANGER)),
+        ((7.9 / (1 - 0.2 / 8.0), OK, FAIL), (8.2 / (1 - 0.2 / 8.0), FAIL, DANGER)),
         "0.2 m before the mast the guy is 0.2 x z/8 lower; the blade's tip comes down to 8.2 m, 0.3 m to spare are our "
         "own choice", {}, GUYED_MAST),
     Row("guy.rope", "guy.top", "guy.top.rope_diameter",
