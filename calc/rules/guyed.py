@@ -155,7 +155,7 @@ def _blades(x: Inputs) -> Judgement | Unknown:
             )
         ]
 
-    return Judgement(level, says, ways, passes, tips, "m", clear / tips)
+    return Judgement(level, says, ways, passes, tips - CLEARANCE, "m", (clear - CLEARANCE) / tips)
 
 
 # --- ropes ------------------------------------------------------------------------------------------------------------

@@ -320,4 +320,4 @@ def test_a_boom_far_too_thin_is_told_the_tube_that_holds():
     found = with_remedies(design(**{**BOOM, "tail__boom_diameter": 0.02, "tail__boom_wall": 0.0015}), "tail.boom")[0]
     assert found.status is DANGER
     assert any(r.changes for r in found.remedies)
-    assert "Make the boom of tube" in found.remedy
+    assert "ake the boom of tube 48.3 mm" in found.remedy
