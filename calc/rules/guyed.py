@@ -134,7 +134,7 @@ def _blades(x: Inputs) -> Judgement | Unknown:
     slope = guy.height / guy.anchor_radius
     # Where the guy passes the rotor's plane, beside the lowest point of the blades.
     passes, tips = guy.height - e * slope, x.mast.height - R
-    clear = tips - passes
+    clear, highest = tips - passes, np.maximum(tips - CLEARANCE, 0.01)
     level = np.select([np.asarray(clear) < 0, np.asarray(clear) < CLEARANCE], [DANGER, FAIL], OK)
 
     def says() -> str:
@@ -155,7 +155,7 @@ def _blades(x: Inputs) -> Judgement | Unknown:
             )
         ]
 
-    return Judgement(level, says, ways, passes, tips - CLEARANCE, "m", (clear - CLEARANCE) / tips)
+    return Judgement(level, says, ways, passes, highest, "m", (highest - passes) / highest)
 
 
 # --- ropes ------------------------------------------------------------------------------------------------------------
