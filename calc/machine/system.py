@@ -34,6 +34,8 @@ T = TypeVar("T")
 
 #: The share of samples that lie between the ends of a band or range, as percentiles. [%]
 BAND = (5.0, 95.0)
+#: The same for the middle half of them. [%]
+HALF = (25.0, 75.0)
 #: Share of the samples that must be able to exist, for a range to be told from them. Own choice, no source.
 LEAST_LEFT = 1 / 3
 
@@ -88,6 +90,8 @@ class CurveWithBand:
         Between ``low`` and ``high`` lie nine tenths of the samples; empty where nothing is doubtful. [m/s], [W]
     limit : float
         Wind from which the rotor is held back; infinite where nothing holds it. [m/s]
+    half : tuple of array
+        Between its two lies the middle half of the samples, at the same winds; empty where there is no band. [W]
     """
 
     winds: Array
@@ -96,6 +100,7 @@ class CurveWithBand:
     low: Array
     high: Array
     limit: float
+    half: tuple[Array, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,10 +210,12 @@ class System:
             return one
         empty = np.empty(0)
         band = (empty, empty, empty)
+        half: tuple[Array, ...] = ()
         if isinstance(many, Solved) and many.operation.running.charge.ndim > 1:
-            low, high = np.percentile(many.operation.running.charge, BAND, axis=0)
-            band = (many.winds, low, high)
-        return CurveWithBand(one.winds, one.operation.running.charge, *band, limit=float(np.asarray(one.limit)))
+            found = np.percentile(many.operation.running.charge, (*BAND, *HALF), axis=0)
+            band, half = (many.winds, found[0], found[1]), (found[2], found[3])
+        limit = float(np.asarray(one.limit))
+        return CurveWithBand(one.winds, one.operation.running.charge, *band, limit=limit, half=half)
 
     @cached_property
     def figures(self) -> dict[str, KeyFigure]:

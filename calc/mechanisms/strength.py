@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
@@ -46,6 +48,35 @@ def _speed(case: Case, solved: Solved, V: Num, *, loaded: bool) -> Num:
     if loaded:
         return solved.at(at[..., 0]).omega
     return np.asarray(solved.unloaded(solved.held_free(at))[0][..., 0])
+
+
+@dataclass(frozen=True, slots=True)
+class Freed:
+    """What a rotor with nothing connected comes to.
+
+    Parameters
+    ----------
+    omega, tip : float or array, shape (...,)
+        Its speed [rad/s], and that of its tips [m/s].
+    pull : float or array, or None
+        Share of its strength that the root takes at a bolt hole by the pull alone; None where it cannot be told.
+    """
+
+    omega: Num
+    tip: Num
+    pull: Num | None
+
+
+def freed(case: Case) -> Freed | Unknown:
+    """How fast the rotor turns with nothing connected in the wind of the failure, and what that does to its roots."""
+    solved, V = case.solved(), case.wind
+    if isinstance(solved, Unknown):
+        return solved
+    if V is None:
+        return Unknown("How fast it ran depends on the wind, which is not on record")
+    omega = _speed(case, solved, V, loaded=False)
+    shares = _shares(case, V, omega)
+    return Freed(omega, omega * solved.machine.R, None if isinstance(shares, Unknown) else shares[0])
 
 
 def _overspeed(case: Case) -> Indication | Unknown:

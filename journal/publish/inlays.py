@@ -73,8 +73,9 @@ class Inlays:
 
     def _entry(self, name: str) -> str:
         for entry in figures.FIGURES:
-            revisions = [f"{entry}-{c.revision.ref}" for c in self._told.story.chapters]
-            if name == entry or name in revisions:
+            chapters = self._told.story.chapters
+            about = [c.revision.ref for c in chapters] + [f.failure.ref for c in chapters for f in c.failed]
+            if name == entry or name in {f"{entry}-{ref}" for ref in about}:
                 return entry
         known = ", ".join(figures.FIGURES)
         raise LookupError(f"there is no picture called {name!r}; there are {known}, and some of a revision: torque-r1")

@@ -9,10 +9,13 @@ import numpy as np
 
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
+from calc.machine.site import HUB_NEEDS, hub_wind
 from calc.machine.solving import Solved
 from calc.machine.swinging import Campbell, campbell
 from calc.machine.system import BAND, CurveWithBand, System, Throw
-from calc.physics.storage_time import Hours
+from calc.physics.calendar import HOUR, YEAR
+from calc.physics.storage_time import Array, Hours
+from calc.physics.wind import weibull_cdf, weibull_scale
 from calc.units import show
 from journal.book.readings import Taken
 from journal.book.sheet import limits_of
@@ -41,6 +44,22 @@ class Claimed:
     ref: str
     wind: float
     power: float
+
+
+@dataclass(frozen=True)
+class Blowing:
+    """How often which wind blows at the rotor, by its Weibull scale [m/s] and shape."""
+
+    scale: float
+    shape: float
+
+    def hours(self, winds: Array) -> Array:
+        """Hours of a year between each wind [m/s] and the next, shape (winds - 1,)."""
+        return np.diff(weibull_cdf(winds, self.scale, self.shape)) * YEAR / HOUR
+
+    def beyond(self, share: float) -> float:
+        """The wind that blows harder for only that share of the time, in [m/s]."""
+        return float(self.scale * (-np.log(share)) ** (1.0 / self.shape))
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,6 +123,17 @@ class MachineTold:
             return None
         found = self.system.year
         return None if isinstance(found, Unknown) else found
+
+    @cached_property
+    def blowing(self) -> Blowing | None:
+        """How often which wind blows at the rotor; None where the sheet does not say."""
+        x = self.system.inputs()
+        if x.lacks(Sheet.site.wind_spread, *HUB_NEEDS):
+            return None
+        mean, spread = hub_wind(x), float(np.asarray(x.site.wind_spread))
+        if isinstance(mean, Unknown):
+            return None
+        return Blowing(float(np.asarray(weibull_scale(mean, spread))), spread)
 
     @cached_property
     def readings(self) -> list[Reading]:

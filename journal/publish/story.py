@@ -90,6 +90,11 @@ class Believed:
     evidence: list[Evidence]
 
 
+#: Mechanisms that a look at the torque of rotor and generator explains.
+_ON_TORQUE = ("charging.never-reached", "charging.stalled", "rotor.too-stiff-to-start", "generator.weak-magnets",
+              "bearing.drag")  # fmt: skip
+
+
 @dataclass(frozen=True)
 class Failed:
     """One failure with its causes and the state of its loop."""
@@ -106,6 +111,12 @@ class Failed:
     proof: Numbered | None
     files: list[Attachment]
     why: Why | None
+
+    @property
+    def turns_on_torque(self) -> bool:
+        """Whether the torque of rotor and generator explains it: what is believed of it is about where they balance."""
+        held = [b for b in self.why.beliefs if b.weighed and b.cause.standing != "rejected"] if self.why else []
+        return any(b.mechanism in _ON_TORQUE and b.weighed and b.weighed.verdict != "contradicted" for b in held)
 
     @property
     def also(self) -> list[JudgedMechanism]:

@@ -12,6 +12,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from matplotlib.text import Text
 from PIL import Image
 
 from calc.finding import Status
@@ -22,10 +23,11 @@ from journal.publish.figures import canvas
 from journal.publish.numbers import MachineTold
 from journal.publish.readers import READERS
 from journal.review import verdict
+from tests.journal.pictures import Seen, on_the_sheet, over_each_other
 
 EVERY = (
-    "elevation", "timeline", "findings", "power", "torque-r1", "torque-r2", "watts-r2", "swings-r2",
-    "week-r2",
+    "elevation", "timeline", "chain-F1", "chain-F3", "machines", "wiring-r1", "wiring-r2", "findings", "power",
+    "torque-r1", "torque-r2", "watts-r2", "swings-r2", "week-r2",
 )  # fmt: skip
 
 
@@ -100,7 +102,7 @@ def test_svg_carries_its_words(picture):
     assert root.get("role") == "img"
     space = "{http://www.w3.org/2000/svg}"
     assert (root.findtext(f"{space}title"), root.findtext(f"{space}desc")) == (picture.title, picture.alt)
-    assert len(picture.svg) < 120_000
+    assert len(picture.svg) < 140_000
     head, _, body = picture.uri.partition(",")
     assert head == "data:image/svg+xml;base64"
     assert base64.b64decode(body).decode() == picture.svg
@@ -118,14 +120,41 @@ def test_png_shows_something(picture):
 
 
 NUMBERS = {
+    "chain-F1": ["charging begins: 8.1 m/s", "0.3 A, read", "Missing here: a generator that gives more volts"],
+    "chain-F3": [
+        "Bft 9 (20 to 24 m/s at the rotor)",
+        "15 A fuse opens (about 21 A flow",
+        "a load that stays on",
+        "2700 rpm, tips 190 m/s",
+        "140 % of the root's strength",
+        "31 m from the mast",
+        "Luck",
+    ],
+    "machines": ["1.3 m across", "8.1 m/s against", "12 V against 24 V", "16 kWh", "nothing against furling tail"],
+    "wiring-r1": [
+        "strongest gust: 87 V DC",
+        "danger: what stops the rotor",
+        "2 x 2.5 mm²",
+        "carries up to 32 A",
+        "not known: main fuse",
+        "shorted up to 2400 A",
+    ],
+    "wiring-r2": ["strongest gust: 460 V DC", "1.4 Ω", "carries up to 43 A", "up to 28.8 V", "63 A"],
     "elevation": ["2.2 m", "8 m", "11 m", "1.75 m", "5 m"],
-    "timeline": ["2025-10-11", "2 revisions", "9 attempts", "4 failures", "6 decisions"],
+    "timeline": [
+        "F3, 2026-01-08: The unloaded rotor",
+        "2025-10-11",
+        "2 revisions",
+        "9 attempts",
+        "4 failures",
+        "6 decisions",
+    ],
     "findings": ["r1: 9 danger", "r2:", "unknown"],
     "swings-r2": ["3 Hz by itself", "once a turn at 180 rpm", "3 times a turn at 60 rpm"],
     "power": ["held back from 11 m/s", "M5:", "M8:", "400 W at 9 m/s"],
     "torque-r1": ["Charging begins at 890 rpm", "In 4 m/s it turns at", "without charging"],
     "torque-r2": ["Charging begins at 210 rpm", "and charges with"],
-    "watts-r2": ["into the battery", "W in 11 m/s", "cable"],
+    "watts-r2": ["into the battery", "r1 in 10 m/s", "cable", "59 %"],
     "week-r2": ["W come from the wind", "% at its lowest", "Wh"],
 }
 
@@ -137,6 +166,18 @@ def test_the_words_tell_its_numbers(drawn, name):
     assert [n for n in NUMBERS[name] if n not in text] == []
     assert text.endswith(".")
     assert re.findall(r"nan|None|inf\b|\bsafe\b|  |\.\.", text) == []
+
+
+@pytest.mark.parametrize("name", EVERY)
+def test_every_letter_can_be_read_on_a_telephone(drawn, name):
+    """Eleven pixels or more where the picture is 360 wide; none cut off, none over another."""
+    seen = Seen(drawn[name])
+    per_point = 360 / (72 * seen.figure.get_size_inches()[0])
+    letters = [t for t in seen.figure.findobj(Text) if t.get_text().strip() and t.get_visible()]
+    assert [t.get_text() for t in letters if t.get_fontsize() * per_point < 11] == []
+    assert on_the_sheet(seen) == []
+    assert over_each_other(seen) == []
+    assert not re.search(r"mm2|degC|\bohm\b", " ".join(t.get_text() for t in letters))
 
 
 def test_the_words_of_the_findings_are_their_count(tale, drawn):
@@ -155,7 +196,7 @@ from journal.book import store
 from journal.publish import figures, redact, story
 spread.SAMPLES = 24
 with store.journal(Path(sys.argv[1])) as s:
-    for p in figures.pictures(redact.for_reader(story.tell(s), frozenset()))[1:5]:
+    for p in figures.pictures(redact.for_reader(story.tell(s), frozenset()))[1:9]:
         print(p.name, hashlib.sha256(p.svg.encode() + p.png).hexdigest())
 """
 
@@ -165,7 +206,7 @@ def test_another_run_gives_the_same_bytes(told, drawn):
     run = [sys.executable, "-c", AGAIN, str(told / "demo.db")]
     env = {**os.environ, "PYTHONHASHSEED": "7"}
     done = subprocess.run(run, capture_output=True, text=True, check=True, env=env)
-    here = [f"{p.name} {hashlib.sha256(p.svg.encode() + p.png).hexdigest()}" for p in map(drawn.get, EVERY[1:5])]
+    here = [f"{p.name} {hashlib.sha256(p.svg.encode() + p.png).hexdigest()}" for p in map(drawn.get, EVERY[1:9])]
     assert done.stdout.splitlines() == here
 
 
@@ -197,7 +238,7 @@ def test_an_empty_build_has_few_pictures(path):
     """What the checks miss can be shown; nothing else, and nothing raises."""
     with store.journal(path) as s:
         made = figures.pictures(gathered(s))
-    assert {p.name for p in made} <= {"findings"}
+    assert {p.name for p in made} <= {"findings"}, "nothing is wired, led to a failure, or has two machines"
     assert all(p.svg and p.png for p in made)
 
 
@@ -216,10 +257,12 @@ def test_an_incomplete_sheet_never_raises(r2, group):
     """With a whole group of the sheet gone, what can still be shown is shown."""
     part = replace(r2, values={p: v for p, v in r2.values.items() if p.partition(".")[0] != group})
     machine = MachineTold("r2", part.system)
-    made = [f(machine) for f in (figures.torques, figures.watts, figures.week, figures.elevation)]
+    made = [f(machine) for f in (figures.torques, figures.week, figures.elevation)]
+    made += [figures.watts((machine,)), figures.wiring(machine, ()), figures.machines((machine, machine))]
     assert all(p.svg.startswith("<?xml") for p in made if p)
     assert (made[0] is None) == (group in ("rotor", "generator", "storage"))
-    assert (made[3] is None) == (group in ("rotor", "mast"))
+    assert (made[2] is None) == (made[5] is None) == (group in ("rotor", "mast"))
+    assert made[4]
 
 
 @pytest.mark.parametrize(
@@ -244,7 +287,7 @@ def test_an_odd_sheet_never_raises(r2, path, number, word, draw):
     row = sheet.SheetValue(revision_id=1, path=path, typed="", number=number, word=word, provenance="measured")
     odd = replace(r2, values=r2.values | {path: row})
     machine = MachineTold("r2", odd.system)
-    one = draw((machine,)) if draw is figures.power else draw(machine)
+    one = draw((machine,)) if draw in (figures.power, figures.watts) else draw(machine)
     assert (one is None) == (word == "none" and draw is figures.power)
     if one:
         ET.fromstring(one.svg)

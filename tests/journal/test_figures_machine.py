@@ -11,9 +11,11 @@ from calc.physics import torque
 from journal.book import store
 from journal.publish import redact
 from journal.publish import story as story_of
+from journal.publish.figures import balance as balance_of
 from journal.publish.figures import machine
 from journal.publish.figures.canvas import Picture
-from journal.publish.numbers import Claimed, Reading, charging_speed
+from journal.publish.figures.machine import Shown
+from journal.publish.numbers import Blowing, Claimed, Reading, charging_speed
 from tests.journal.pictures import Seen, at, on_the_sheet, over_each_other
 
 RPM = 60 / (2 * np.pi)
@@ -28,28 +30,29 @@ def machines(told):
 
 
 def curve(top, *, limit=np.inf, band=True):
-    """Power that grows evenly up to a top at 20 m/s, with a band 20 W wide on both sides from 4 m/s on."""
+    """Power that grows evenly up to a top at 20 m/s, with bands 20 W and 10 W wide on both sides from 4 m/s on."""
     winds = np.arange(0.0, 21.0)
     power, some = top * winds / 20, np.array([4.0, 12.0, 20.0]) if band else np.array([])
-    return CurveWithBand(
-        winds, power, some, np.interp(some, winds, power) - 20, np.interp(some, winds, power) + 20, limit
-    )
+    ends = [np.interp(some, winds, power) + d for d in (-20, 20, -10, 10)]
+    return CurveWithBand(winds, power, some, ends[0], ends[1], limit, (ends[2], ends[3]) if band else ())
 
 
-READ = [Reading("M1", (4.0, 6.0), (90.0, 120.0), 100.0), Reading("M2", (9.0, 9.5), (190.0, 210.0), 200.0)]
-SAID = [Claimed("C1", 9.0, 400.0)]
-OLD, NEW = curve(600.0), curve(1000.0, limit=14.0)
+READ = (Reading("M1", (4.0, 6.0), (90.0, 120.0), 100.0), Reading("M2", (9.0, 9.5), (190.0, 210.0), 200.0))
+SAID = (Claimed("C1", 9.0, 400.0),)
+OLD, NEW = Shown("r1", curve(600.0), (), SAID), Shown("r2", curve(1000.0, limit=11.0), READ)
+#: A mean of 5 m/s at the rotor: the scale of its Rayleigh distribution.
+BLOWS = Blowing(5.0 * 2.0 / np.sqrt(np.pi), 2.0)
 
 
-def powers(curves, read=(), said=()):
+def powers(*shown, blowing=None):
     """The picture of some curves, seen."""
-    return Seen(Picture("power", "", "", partial(machine._power, curves, list(read), list(said))))
+    return Seen(Picture("power", "", "", partial(machine._power, list(shown), blowing)))
 
 
 @pytest.fixture(scope="module")
 def seen():
     """Power of two revisions with all that can stand beside it."""
-    return powers([("r1", OLD), ("r2", NEW)], READ, SAID)
+    return powers(OLD, NEW, blowing=BLOWS)
 
 
 def line_of(seen, colour):
@@ -59,24 +62,57 @@ def line_of(seen, colour):
 
 
 def test_power_is_drawn_over_wind_at_its_scale(seen):
-    """The newest dark and whole, the older dashed; from nought on both axes to the end of the newest curve."""
+    """The newest dark and whole, the older dashed; from nought on both axes, all that lies in the winds shown."""
     newest, older = line_of(seen, DARK), line_of(seen, MIDDLE)
     assert at(newest.get_xydata(), 10.0) == pytest.approx(500.0)
     assert at(older.get_xydata(), 10.0) == pytest.approx(300.0)
     assert (newest.get_linestyle(), older.get_linestyle()) == ("-", "--")
-    assert seen.axes.get_xlim() == (0, 20)
     low, high = seen.axes.get_ylim()
     assert low == 0
-    assert 1020 <= high < 1200
-    assert seen.axes.get_xlabel() == "wind at the rotor, m/s"
-    assert seen.axes.get_title(loc="left") == "power into battery and dump load, W"
-    alone = powers([("r1", OLD)])
+    assert 750 <= high < 950
+    assert seen.axes.get_title(loc="left") == (
+        "power into battery and dump load, W\ndark half of the ways, light 9 in 10   ○ read   ◇ claimed"
+    )
+    alone = powers(Shown("r1", curve(600.0)))
     assert line_of(alone, DARK).get_linestyle() == "-"
+    assert "read" not in alone.axes.get_title(loc="left")
+
+
+@pytest.mark.parametrize(
+    ("mean", "end"),
+    # A thousandth of the time it blows harder than 2.97 times the mean of a Rayleigh wind: sqrt(4 ln(1000) / pi).
+    [(2.0, 10.0), (4.4, 14.0), (5.0, 15.0), (9.0, 20.0), (None, 14.0)],
+)
+def test_the_winds_shown_are_those_that_blow(mean, end):
+    """Up to what is passed for nine hours of a year, no fewer than 10 and no more than 20 m/s; 14 where not known."""
+    blowing = None if mean is None else Blowing(mean * 2 / np.sqrt(np.pi), 2.0)
+    assert powers(Shown("r1", curve(600.0)), blowing=blowing).axes.get_xlim() == (0, end)
+
+
+def test_what_was_claimed_or_read_in_more_wind_is_shown():
+    """The picture reaches beyond it, up to 20 m/s."""
+    far = Shown("r1", curve(600.0), (), (Claimed("C1", 12.0, 500.0),))
+    assert powers(far, blowing=Blowing(4.0, 2.0)).axes.get_xlim() == (0, 13)
+
+
+def test_how_often_each_wind_blows_stands_below(seen):
+    """Hours of a year for each m/s, by Rayleigh's distribution of a mean of 5 m/s; all but nine of 8760."""
+    below = seen.all_axes[1]
+    hours = [p.get_height() for p in below.patches]
+    assert below.get_title(loc="left") == "hours a year that it blows"
+    assert below.get_xlabel() == "wind at the rotor, m/s"
+
+    def over(v):
+        return 8760 * np.exp(-np.pi / 4 * (v / 5.0) ** 2)
+
+    assert hours == pytest.approx([over(v) - over(v + 1) for v in range(15)])
+    assert sum(hours) == pytest.approx(8760 - 9, abs=2)
+    assert len(powers(OLD).all_axes) == 1
 
 
 def test_of_four_revisions_each_has_a_dash():
     """The oldest two share one, for there are three."""
-    four = powers([(f"r{i}", curve(100.0 * i)) for i in range(1, 5)])
+    four = powers(*(Shown(f"r{i}", curve(100.0 * i)) for i in range(1, 5)))
     styles = [x._dash_pattern[1] for x in four.axes.lines if len(x.get_xdata()) == 21]
     assert styles[0] is None
     assert None not in styles[1:]
@@ -84,94 +120,93 @@ def test_of_four_revisions_each_has_a_dash():
 
 
 def test_bands_are_drawn_from_low_to_high(seen):
-    """The newest filled, the older hatched so that what lies under it is still seen, curves before them."""
-    newest, older = seen.bands()
-    filled, hatched = seen.axes.collections[:2]
-    for band, of in ((newest, NEW), (older, OLD)):
-        for x, low, high in zip(of.band_winds, of.low, of.high, strict=True):
+    """Nine in ten light, half darker over it; the older hatched, so that they are told apart in grey; curves above."""
+    bands = seen.bands()
+    light, dark, *older = seen.axes.collections[:4]
+    newest = [(NEW.curve.low, NEW.curve.high), NEW.curve.half]
+    for band, (low, high) in zip(bands, [*newest, (OLD.curve.low, OLD.curve.high), OLD.curve.half], strict=True):
+        for i, x in enumerate(OLD.curve.band_winds):
             ends = band[band[:, 0] == x][:, 1]
-            assert (ends.min(), ends.max()) == pytest.approx((low, high))
-    assert (filled.get_hatch(), hatched.get_hatch()) == (None, "//")
-    assert len(filled.get_facecolor()) == 1
-    assert len(hatched.get_facecolor()) == 0
-    assert hatched.get_edgecolor()[0][:3] == pytest.approx(np.array([0xC0, 0x7A, 0x12]) / 255)
+            assert (ends.min(), ends.max()) == pytest.approx((low[i], high[i]))
+    assert [c.get_hatch() for c in (light, dark, *older)] == [None, None, "//", "//"]
+    grey = [float(np.mean(c.get_facecolor()[0][:3])) for c in (light, dark)]
+    assert grey[0] - grey[1] > 0.1
+    assert light.get_zorder() < dark.get_zorder()
     curves = [line_of(seen, c).get_zorder() for c in (DARK, MIDDLE)]
-    assert max(filled.get_zorder(), hatched.get_zorder()) < min(curves)
-    assert filled.get_zorder() < hatched.get_zorder()
+    assert max(c.get_zorder() for c in (light, dark, *older)) < min(curves)
 
 
-def test_bands_are_explained_where_there_are_any(seen):
-    """Under the upper edge of the newest band, well left of its end."""
-    left, bottom, right, top = seen.box("bands: 9 in 10 ways in which\nthe doubtful values could turn out")
-    assert left > 0
-    assert right == pytest.approx(12.0)
-    assert 400 < bottom < top < 620
-    bare = powers([("r1", curve(600.0, band=False))])
-    assert [t.get_text() for t in bare.axes.texts] == ["r1"]
+def test_a_curve_without_doubt_has_no_bands():
+    """And none are explained."""
+    bare = powers(Shown("r1", curve(600.0, band=False)))
     assert bare.bands() == []
+    assert bare.axes.get_title(loc="left") == "power into battery and dump load, W"
 
 
-def test_readings_stand_with_their_limits(seen):
-    """Mark at the value in the middle of its wind; bars to both limits of wind and power; named to the right."""
+def test_readings_stand_with_their_limits_in_the_colour_of_their_revision(seen):
+    """Mark at the value in the middle of its wind; bars to both limits of wind and power; named to the left."""
     assert [(x, y, fill) for x, y, fill in seen.marks("o")] == [(5.0, 100.0, WHITE), (9.25, 200.0, WHITE)]
-    ((across, up),) = [c[2] for c in seen.axes.containers]
+    (points, _, (across, up)) = seen.axes.containers[0]
+    assert points.get_color() == DARK
     assert [tuple(s[:, 0]) for s in across.get_segments()] == [(4.0, 6.0), (9.0, 9.5)]
     assert [tuple(s[:, 1]) for s in up.get_segments()] == [(90.0, 120.0), (190.0, 210.0)]
-    for name, (right_end, value) in {"read M1": (6.0, 100.0), "read M2": (9.5, 200.0)}.items():
-        left, bottom, _, top = seen.box(name)
-        assert right_end < left < right_end + 1
-        assert bottom < value < top
-    assert len(seen.axes.containers[0][1]) == 4
+    for name, begins in {"M1": 4.0, "M2": 9.0}.items():
+        assert seen.box(name)[2] < begins
+        assert seen.word(name).get_color() == DARK
     # Before the curves, so that it is seen where they cross.
-    assert seen.axes.containers[0][0].get_zorder() > line_of(seen, DARK).get_zorder()
+    assert points.get_zorder() > line_of(seen, DARK).get_zorder()
 
 
 def test_many_readings_are_small_and_have_no_names():
     """Eight are named; of nine the marks are small."""
-    eight = [Reading(f"M{i}", (i, i + 0.5), (50.0 * i, 50.0 * i + 10), 50.0 * i + 5) for i in range(1, 9)]
-    few = powers([("r1", OLD)], eight)
-    assert len([t for t in few.axes.texts if t.get_text().startswith("read ")]) == 8
-    many = powers([("r1", OLD)], [*eight, Reading("M9", (9.0, 9.5), (450.0, 460.0), 455.0)])
-    assert [t for t in many.axes.texts if t.get_text().startswith("read ")] == []
+    eight = tuple(Reading(f"M{i}", (i, i + 0.5), (50.0 * i, 50.0 * i + 10), 50.0 * i + 5) for i in range(1, 9))
+    few = powers(Shown("r1", curve(600.0), eight))
+    assert len([t for t in few.axes.texts if t.get_text().startswith("M")]) == 8
+    many = powers(Shown("r1", curve(600.0), (*eight, Reading("M9", (9.0, 9.5), (450.0, 460.0), 455.0))))
+    assert [t for t in many.axes.texts if t.get_text().startswith("M")] == []
     assert len(many.marks("o")) == 9
     size = [x.axes.containers[0][0].get_markersize() for x in (few, many)]
     assert size[0] > size[1]
     assert len(many.axes.containers[0][1]) == 0
 
 
-def test_a_claim_stands_where_it_was_made(seen):
-    """An open diamond with its name to the right."""
+def test_a_claim_stands_where_it_was_made_in_the_colour_of_its_revision(seen):
+    """An open diamond with its name."""
     assert seen.marks("D") == [(9.0, 400.0, WHITE)]
-    left, bottom, _, top = seen.box("claimed C1")
-    assert 9.0 < left < 10.5
-    assert bottom < 400.0 < top
+    assert seen.word("C1").get_color() == MIDDLE
+    assert 7.5 < seen.box("C1")[0] < seen.box("C1")[2] < 9.0
 
 
 def test_where_a_rotor_is_held_back_stands_a_line(seen):
-    """With its name at the top, to the right of it; none for a rotor that never is."""
-    (upright,) = [x for x in seen.axes.lines if list(x.get_xdata()) == [14.0, 14.0]]
+    """With its name at the top; none for a rotor that never is."""
+    (upright,) = [x for x in seen.axes.lines if list(x.get_xdata()) == [11.0, 11.0]]
     assert list(upright.get_ydata()) == [0, 1]
     assert upright.get_zorder() < 1
-    left, _, right, top = seen.box("r2 held back")
-    assert 14.0 < left < 14.5 < right
+    _, _, right, top = seen.box("r2 held back")
+    assert right < 11.0
     assert 0.9 * seen.axes.get_ylim()[1] < top <= seen.axes.get_ylim()[1]
     assert [t for t in seen.axes.texts if t.get_text() == "r1 held back"] == []
 
 
 def test_each_curve_is_named_at_its_end(seen):
-    """In its colour, level with it."""
-    for name, end, colour in (("r1", 600.0, MIDDLE), ("r2", 1000.0, DARK)):
-        left, bottom, _, top = seen.box(name)
-        assert left > 20
-        assert bottom < end < top
+    """In its colour, above it; nothing over anything else."""
+    for name, end, colour in (("r1", 450.0, MIDDLE), ("r2", 750.0, DARK)):
+        left, bottom, right, _ = seen.box(name)
+        assert 13 < left < right <= 15
+        assert end * 0.9 < bottom < end * 1.1
         assert seen.word(name).get_color() == colour
     assert on_the_sheet(seen) == []
     assert over_each_other(seen) == []
 
 
+def test_the_winds_in_words():
+    """How often it blows harder than 8 m/s: exp(-pi/4 (8/5)^2) of a Rayleigh wind of 5 m/s."""
+    assert machine._told_winds(BLOWS) == "It blows harder than 8 m/s for 13 % of the time."
+
+
 def test_the_power_in_words():
     """At 6 and 10 m/s as far as the curve reaches, with the doubt at the last, and where it is held back."""
-    assert machine._told("r2", NEW) == (
+    assert machine._told("r2", curve(1000.0, limit=14.0)) == (
         "r2: 300 W at 6 m/s and 500 W at 10 m/s (the doubt of the inputs allows 480 to 520 W there), held back from "
         "14 m/s on."
     )
@@ -192,10 +227,10 @@ def test_a_range_in_words(ends, words):
 
 def test_readings_in_words():
     """Each of a few; of many how far they reach."""
-    assert machine._told_readings(READ) == [
+    assert machine._told_readings(list(READ)) == [
         "M1: 90 to 120 W read in 4 to 6 m/s.", "M2: 190 to 210 W read in 9 to 9.5 m/s.",
     ]  # fmt: skip
-    assert len(machine._told_readings(READ * 4)) == 8
+    assert len(machine._told_readings(list(READ * 4))) == 8
     assert machine._told_readings([*READ * 4, READ[0]]) == ["9 readings, 90 to 210 W in 4 to 9.5 m/s."]
 
 
@@ -220,7 +255,7 @@ def test_what_is_told_stands_beside_the_curve(machines):
 @pytest.fixture(scope="module")
 def torques(machines):
     """The torque of each machine, seen."""
-    return {ref: Seen(machine.torques(m)) for ref, m in machines.items()}
+    return {ref: Seen(balance_of.torques(m)) for ref, m in machines.items()}
 
 
 def rotor_curves(seen):
@@ -269,22 +304,22 @@ def test_it_charges_from_the_speed_of_the_shade_on(torques, machines, ref):
 def test_torque_is_drawn_over_speed_at_its_scale(torques, machines, ref):
     """In rpm and Nm, from nought; every wind named above the top of its curve, the last with what it is."""
     seen, found = torques[ref], machines[ref].solved
-    winds = machine._winds(found)
+    winds = balance_of._winds(found)
     half = seen.axes.get_xlim()[1] / 2
     for wind, curve in zip(winds, rotor_curves(seen), strict=True):
         expected = torque.rotor_torque(found.machine, np.array([wind]), np.array([half / RPM]))[0, 0]
         if expected > 0:
             assert at(curve, half) == pytest.approx(expected, rel=0.02, abs=0.02)
         top = curve[np.nanargmax(curve[:, 1])]
-        left, bottom, right, _ = seen.box(f"rotor in {wind:g} m/s" if wind == winds[-1] else f"{wind:g} m/s")
+        left, bottom, right, _ = seen.box(f"{wind:g} m/s")
         assert left <= top[0] + 1e-6
         assert right > top[0]
         assert top[1] < bottom < top[1] + 0.1 * seen.axes.get_ylim()[1]
         # Nothing below nought.
         assert np.nanmin(curve[:, 1]) > -0.03 * seen.axes.get_ylim()[1]
     assert (seen.axes.get_xlim()[0], seen.axes.get_ylim()[0]) == (0, 0)
-    assert seen.axes.get_xlabel() == "speed of the rotor, rpm      ● it charges   ○ it does not"
-    assert seen.axes.get_title(loc="left") == "torque, Nm"
+    assert seen.axes.get_xlabel() == "speed of the rotor, rpm   ● charges  ○ does not"
+    assert seen.axes.get_title(loc="left") == "torque of the rotor in each wind, of the generator, Nm"
     assert on_the_sheet(seen) == []
     assert over_each_other(seen) == []
 
@@ -337,100 +372,99 @@ def test_the_generator_is_named_beside_its_curve(torques, ref):
 def test_the_torque_in_words(machines):
     """Where it charges, how fast it turns in each wind, and what it then gives."""
     found = machines["r2"].solved
-    told = machine.torques(machines["r2"])
+    told = balance_of.torques(machines["r2"])
     parts = told.alt.split(". ", 2)
     assert parts[0] == "Torque of the rotor of r2 against that of its generator, by speed"
     rpm = charging_speed(found) * RPM
     assert float(parts[1].removeprefix("Charging begins at ").removesuffix(" rpm")) == pytest.approx(rpm, rel=0.05)
     assert parts[2].startswith("In 4 m/s it turns at ")
-    assert parts[2].count("; in ") == len(machine._winds(found)) - 1
+    assert parts[2].count("; in ") == len(balance_of._winds(found)) - 1
     assert told.title == "Torque by speed, r2"
 
 
 # --- where the watts go -----------------------------------------------------------------------------------------------
 
-WINDS = np.array([5.0, 7.0, 9.0])
-#: Shares of three winds; four of the layers get nothing, and the winding so little that it has no name.
+WINDS = np.array([4.0, 7.0, 10.0])
+#: Shares of the wind's watts in three winds; four layers get nothing, and the winding too little to be told of.
 SHARES = {
-    "stored": np.array([0.9, 0.7, 0.5]), "dump": np.zeros(3), "inside_battery": np.array([0.02, 0.1, 0.15]),
-    "cable": np.array([0.03, 0.1, 0.2]), "diodes": np.array([0.02, 0.05, 0.1]),
-    "copper": np.array([0.02, 0.02, 0.004]), "drag": np.array([0.01, 0.03, 0.046]),
+    "stored": np.array([0.1, 0.25, 0.12]), "dump": np.zeros(3), "inside_battery": np.array([0.01, 0.02, 0.03]),
+    "cable": np.array([0.01, 0.02, 0.05]), "diodes": np.array([0.02, 0.02, 0.02]),
+    "copper": np.array([0.001, 0.001, 0.002]), "drag": np.array([0.02, 0.01, 0.004]),
     "converter": np.zeros(3), "field": np.zeros(3), "drive": np.zeros(3),
 }  # fmt: skip
 
 
+def going(ref, carried, part=1.0):
+    """Where the watts of one machine go."""
+    shares = {k: part * v for k, v in SHARES.items()}
+    return machine.Going(ref, np.array(carried), shares | {"left": 1 - sum(shares.values())})
+
+
+BOTH = [going("r1", [50.0, 280.0, 810.0], 0.2), going("r2", [150.0, 800.0, 2300.0])]
+
+
 @pytest.fixture(scope="module")
 def shared():
-    """Where the watts go, of made-up shares."""
-    return Seen(Picture("watts", "", "", partial(machine._watts, WINDS, np.array([100.0, 300.0, 700.0]), SHARES)))
+    """Where the watts of the wind go in two machines, of made-up shares."""
+    return Seen(Picture("watts", "", "", partial(machine._watts, WINDS, BOTH)))
 
 
-def test_bars_are_stacked_to_the_whole(shared):
-    """Each layer on the one below, as high as its share, one bar for each wind; nothing of what is nought."""
-    for i in range(3):
-        stack = sorted((b, h) for x, b, w, h in shared.bars if x < i < x + w)
-        shares = [100 * s[i] for s in SHARES.values() if s.any()]
-        assert [h for _, h in stack] == pytest.approx(shares)
-        assert [b for b, _ in stack] == pytest.approx(np.cumsum([0, *shares[:-1]]))
-    assert {round(w, 2) for _, _, w, _ in shared.bars} == {0.72}
+def test_bars_are_stacked_up_to_what_is_caught(shared):
+    """Each layer on the one below, as high as its share of the wind's watts; both machines in each wind."""
+    for n, g in enumerate(BOTH):
+        for i in range(3):
+            x = i + (n - 0.5) * 0.45
+            stack = sorted((b, h) for left, b, w, h in shared.bars if left < x < left + w and h < 60)
+            shares = [100 * g.shares[k][i] for k in ("stored", "inside_battery", "cable", "diodes", "drag")]
+            assert [h for _, h in stack] == pytest.approx(shares)
+            assert [b for b, _ in stack] == pytest.approx(np.cumsum([0, *shares[:-1]]))
 
 
-def test_layers_look_different(shared):
-    """Neighbours in fill or hatch, all with an edge."""
-    looks = [(p.get_facecolor(), p.get_hatch()) for p in shared.axes.patches[::3]]
-    assert len(set(looks)) == len(looks) == 6
+def test_no_rotor_catches_more_than_betz(shared):
+    """A dashed line at 16/27 of the wind, and every bar below it."""
+    (line,) = [x for x in shared.axes.lines if list(x.get_xdata()) == [0, 1]]
+    assert list(line.get_ydata()) == pytest.approx([1600 / 27] * 2)
+    assert line.get_linestyle() == "--"
+    assert shared.axes.get_ylim()[1] > 1600 / 27
 
 
-def test_the_watts_stand_above_their_bars(shared):
-    """What the rotor takes in each wind, and the wind below."""
-    for i, text in enumerate(["100 W", "300 W", "700 W"]):
+def test_the_watts_of_the_wind_stand_above_their_bars(shared):
+    """And below them the revision and the wind; layers explained in words below."""
+    for text, x in {"50 W": 0, "150 W": 0, "280 W": 1, "800 W": 1, "810 W": 2, "2300 W": 2}.items():
         left, bottom, right, _ = shared.box(text)
-        assert (left + right) / 2 == pytest.approx(i, abs=0.02)
-        assert 100 < bottom < 105
-    assert [t.get_text() for t in shared.axes.get_xticklabels()] == ["5", "7", "9"]
-    assert list(shared.axes.get_xticks()) == [0, 1, 2]
+        assert (left + right) / 2 == pytest.approx(x, abs=0.26)
+        assert bottom > shared.axes.get_ylim()[1]
+    assert [t.get_text() for t in shared.axes.get_xticklabels()] == ["4", "7", "10"]
     assert shared.axes.get_xlabel() == "wind at the rotor, m/s"
-    assert shared.axes.get_title(loc="left") == "of what the rotor takes, in W above each bar"
-    assert [t.get_text() for t in shared.axes.get_yticklabels()] == ["0", "25", "50", "75", "100 %"]
-    assert list(shared.axes.get_yticks()) == [0, 25, 50, 75, 100]
-    assert shared.axes.get_ylim() == (0, 100)
-
-
-def test_layers_are_named_beside_the_last_bar(shared):
-    """Each with a line to the middle of its layer, apart, in the order of the bar; none for less than a hundredth."""
-    named = [t for t in shared.axes.texts if t.arrow_patch is not None]
-    assert [t.get_text() for t in named] == [
-        "into the battery", "inside the battery", "cable", "diodes", "bearings and iron",
+    assert [t.get_text() for t in shared.axes.texts].count("r1") == 3
+    assert [t.get_text() for t in shared.axes.get_legend().get_texts()] == [
+        "into the battery", "inside the battery", "cable", "diodes", "bearings and iron", "not caught by the blades",
     ]  # fmt: skip
-    assert [t.xy[1] for t in named] == pytest.approx([25.0, 57.5, 75.0, 90.0, 97.7])
-    edge = 2 + 0.72 / 2
-    assert {round(t.xy[0], 6) for t in named} == {round(edge, 6)}
-    places = [t.xyann[1] for t in named]
-    assert np.all(np.diff(places) >= 9 - 1e-6)
-    assert all(edge < shared.box(t.get_text())[0] for t in named)
+    looks = [(p.get_facecolor(), p.get_hatch()) for p in shared.axes.get_legend().get_patches()]
+    assert len(set(looks)) == len(looks)
     assert on_the_sheet(shared) == []
     assert over_each_other(shared) == []
 
 
-@pytest.mark.parametrize("count", [1, 5])
-def test_few_and_many_winds_fit(count):
-    """The names have room beside one bar and beside five; the ground ends with the bars."""
-    shares = {name: np.full(count, s[1]) for name, s in SHARES.items()}
-    winds = np.arange(5.0, 5.0 + count)
-    one = Seen(Picture("watts", "", "", partial(machine._watts, winds, 100 * winds, shares)))
+def test_one_machine_has_the_whole_width():
+    """Nothing cut off."""
+    one = Seen(Picture("watts", "", "", partial(machine._watts, WINDS, BOTH[1:])))
     assert on_the_sheet(one) == []
     assert over_each_other(one) == []
-    assert one.axes.spines["bottom"].get_bounds() == (-0.5, count - 0.5)
-    assert one.axes.get_xlim()[0] == -0.5
 
 
 def test_the_watts_in_words(machines):
-    """Odd winds from where it charges well, up to where it is held back; the shares of the last add up."""
-    told = machine.watts(machines["r2"])
-    found = machines["r2"].solved
-    first, last = (float(x) for x in re.findall(r"in (\d+) m/s", told.alt))
-    assert float(found.charging) + 0.5 <= first < float(found.charging) + 1.5
-    assert first < last <= min(float(found.limit), first + 8)
-    shares = [float(x) for x in re.findall(r" ([\d.]+) %(?:,|\.)", told.alt.partition(". Of ")[2])]
-    assert sum(shares) == pytest.approx(100, abs=1.5)
-    assert min(shares) > 0.05
+    """Of both machines; the shares of each wind add up to the wind, as far as they are told."""
+    told = machine.watts((machines["r1"], machines["r2"]))
+    assert told.name == "watts-r2"
+    parts = re.findall(r"(r\d) in (\d+) m/s, of \d+ W: ([^.]*(?:\.\d[^.]*)*)\.", told.alt)
+    assert [(ref, wind) for ref, wind, _ in parts] == [("r1", "7"), ("r1", "10"), ("r2", "7"), ("r2", "10")]
+    for *_, said in parts:
+        assert 97 <= sum(float(x) for x in re.findall(r" ([\d.]+) %", said)) <= 101
+    # 0.5 x 1.24 kg/m3 x pi x 1.1^2 m2 x 7^3, about 800 W: the wind's, not the rotor's.
+    assert "r2 in 7 m/s, of 800 W" in told.alt
+
+
+def test_watts_of_nothing_are_not_drawn(machines):
+    """A machine that cannot be solved has no watts."""
+    assert machine.watts(()) is None

@@ -147,7 +147,7 @@ def test_a_building_is_as_high_as_it_is_and_stands_where_it_stands(seen, name):
     else:
         assert right < -1.15 * of.reach
         assert left >= one.axes.get_xlim()[0]
-        (words,) = [t for t in one.axes.texts if "highest thing" in t.get_text()]
+        (words,) = [t for t in one.axes.texts if "within 150 m" in t.get_text()]
         assert f"{of.building:g} m" in words.get_text()
     x0, y0, x1, y1 = one.box(words.get_text())
     assert x0 < ridge[0] < x1

@@ -6,16 +6,22 @@ would show is not known; nothing here raises because a sheet says too little.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TypeAlias
 
+from journal.publish.chain import Chain, chain
+from journal.publish.figures.balance import torques
 from journal.publish.figures.canvas import Picture
-from journal.publish.figures.machine import power, torques, watts
-from journal.publish.figures.records import findings, timeline
+from journal.publish.figures.cause import cause
+from journal.publish.figures.history import timeline
+from journal.publish.figures.machine import power, watts
+from journal.publish.figures.pair import machines
+from journal.publish.figures.records import findings
 from journal.publish.figures.site import elevation
 from journal.publish.figures.storage import week
 from journal.publish.figures.swinging import swings
+from journal.publish.figures.wires import wiring
 from journal.publish.numbers import MachineTold
 from journal.publish.redact import Redacted
 from journal.publish.story import Chapter, Story
@@ -24,8 +30,10 @@ __all__ = [
     "FIGURES",
     "Picture",
     "Sight",
+    "cause",
     "elevation",
     "findings",
+    "machines",
     "pictures",
     "pictures_named",
     "power",
@@ -34,6 +42,7 @@ __all__ = [
     "torques",
     "watts",
     "week",
+    "wiring",
 ]  # fmt: skip
 
 
@@ -49,18 +58,26 @@ class Sight:
         The revisions shown, one or two of them, oldest first.
     machines : tuple of MachineTold
         Their numbers.
+    every : mapping of str to MachineTold
+        The numbers of all revisions, by reference.
     """
 
     story: Story
     chapters: tuple[Chapter, ...]
     machines: tuple[MachineTold, ...]
+    every: Mapping[str, MachineTold]
+
+    def chains(self) -> list[Chain]:
+        """How each failure came about of which that is known."""
+        found = [chain(f, self.story, self.every) for c in self.story.chapters for f in c.failed]
+        return [one for one in found if one]
 
 
 def sight(told: Redacted, *, built_only: bool = False) -> Sight:
     """Show the two newest revisions, or only what stands and not what is planned."""
     built = (told.story.standing,) if told.story.standing else ()
     shown = built if built_only else tuple(told.story.chapters[-2:])
-    return Sight(told.story, shown, tuple(told.machines[c.revision.ref] for c in shown))
+    return Sight(told.story, shown, tuple(told.machines[c.revision.ref] for c in shown), told.machines)
 
 
 Maker: TypeAlias = Callable[[Sight], Iterable[Picture | None]]
@@ -68,10 +85,13 @@ Maker: TypeAlias = Callable[[Sight], Iterable[Picture | None]]
 FIGURES: dict[str, Maker] = {
     "elevation": lambda of: [elevation(of.machines[-1])],
     "timeline": lambda of: [timeline(of.story)],
+    "chain": lambda of: [cause(one) for one in of.chains()],
+    "machines": lambda of: [machines(of.machines)],
+    "wiring": lambda of: [wiring(m, c.review.findings) for c, m in zip(of.chapters, of.machines, strict=True)],
     "findings": lambda of: [findings([c.review for c in of.chapters])],
     "power": lambda of: [power(of.machines)],
     "torque": lambda of: [torques(m) for m in of.machines],
-    "watts": lambda of: [watts(of.machines[-1])],
+    "watts": lambda of: [watts(of.machines)],
     "swings": lambda of: [swings(of.machines[-1])],
     "week": lambda of: [week(of.machines[-1])],
 }

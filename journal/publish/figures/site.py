@@ -95,7 +95,7 @@ def _elevation(of: Outline) -> Figure:
     top = max(of.height + of.across / 2, building, 1.3 * PERSON)
     # One metre is as long upwards as sideways: the height of the sheet follows from what must stand side by side.
     # The person stands outside the circle to be kept clear, the building, whose place is not known, beyond.
-    left = 1.25 * reach + (max(1.15 * building, 0.6 * reach) if beside else 0.0)
+    left = 1.34 * reach + (max(1.15 * building, 0.72 * reach) if beside else 0.0)
     right, up, down = 1.04 * reach, 1.12 * top, 0.17 * reach + 0.04 * left
     whole = left + right
     figure = Figure(figsize=(WIDTH, min(WIDTH * (up + 1.5 * down) / whole, 2.0 * WIDTH)))
@@ -106,13 +106,13 @@ def _elevation(of: Outline) -> Figure:
     axes.axis("off")
     axes.plot([-left, right], [0, 0], color=INK, linewidth=1.5)
     if building:
-        where = 0.0 if of.on_roof else -left + max(0.55 * building, 0.28 * reach)
-        _building(axes, building, where, beside, 0.5 * reach)
+        where = 0.0 if of.on_roof else -left + max(0.55 * building, 0.4 * reach)
+        _building(axes, building, where, beside, 0.3 * whole)
     _machine(axes, of, building if of.on_roof else 0.0)
     _person(axes, -1.13 * reach)
     _measures(axes, of, down, 0.55 * building if of.on_roof else 0.0)
     # The words stay on the sheet where the circle is but a small part of it.
-    middle = min(0.0, right - 0.25 * whole)
+    middle = min(0.0, right - 0.333 * whole)
     label(axes, middle, -0.72 * down, f"keep clear: {show(reach, 'm', 2)} each way if it falls", ha="center")
     label(
         axes,
@@ -129,9 +129,9 @@ def _building(axes: Axes, height: float, x: float, beside: bool, wide: float) ->
     half, eaves = 0.5 * height, 0.6 * height
     outline = [(x - half, 0), (x - half, eaves), (x, height), (x + half, eaves), (x + half, 0)]
     axes.fill(*zip(*outline, strict=True), facecolor="#ececec", edgecolor=SOFT, linewidth=1.2, zorder=1)
-    words = f"highest thing\nwithin 150 m:\n{show(height, 'm')}, how\nfar not known" if beside else show(height, "m")
+    words = f"within 150 m:\n{show(height, 'm')} high" if beside else show(height, "m")
     fits = not beside or height > wide
-    axes.annotate(words, (x, (0.06 if fits else 1.08) * height), ha="center", va="bottom", fontsize=11, color=INK)
+    axes.annotate(words, (x, (0.06 if fits else 1.08) * height), ha="center", va="bottom", color=INK)
 
 
 def _machine(axes: Axes, of: Outline, foot: float) -> None:
@@ -166,7 +166,7 @@ def _person(axes: Axes, x: float) -> None:
     from matplotlib.patches import Circle
 
     axes.add_patch(Circle((x, 0.92 * tall), 0.08 * tall, facecolor=INK))
-    label(axes, x, 1.06 * tall, show(tall, "m"), ha="center", va="bottom", fontsize=11)
+    label(axes, x, 1.06 * tall, show(tall, "m"), ha="center", va="bottom")
 
 
 def _measures(axes: Axes, of: Outline, down: float, beside: float) -> None:

@@ -11,8 +11,8 @@ from calc.machine.swinging import Campbell
 from calc.physics.arrays import Array
 from calc.units import show
 from journal.book.shown import remembered
+from journal.publish.figures.balance import RPM
 from journal.publish.figures.canvas import DARK, DASHES, INK, MIDDLE, SOFT, Picture, label, sheet
-from journal.publish.figures.machine import RPM
 from journal.publish.numbers import MachineTold
 
 if TYPE_CHECKING:
@@ -67,6 +67,6 @@ def _draw(of: Campbell, low: float, high: float) -> Figure:
             axes.plot(crossing * RPM, mast, "o", color=DARK, markersize=9, zorder=5)
     axes.set_xlim(0, speed[-1])
     axes.set_ylim(0, top)
-    axes.set_xlabel("speed of the rotor, rpm      ● it shakes the mast as the mast swings")
+    axes.set_xlabel("rotor, rpm   ● it shakes the mast in its own swing")
     axes.set_title("swings a second, Hz", loc="left")
     return figure

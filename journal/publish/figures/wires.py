@@ -1,0 +1,335 @@
+"""Picture of the wiring: the one-line diagram from generator to house, with its numbers and its weak spots."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from calc.finding import Finding, Status
+from calc.machine import currents
+from calc.machine.battery import charge_top, fault_currents, has_battery
+from calc.machine.catalogue import Sheet
+from calc.machine.diagram import UNSTATED, Device, devices
+from calc.machine.inputs import Unknown
+from calc.units import show, show_up
+from journal.book.shown import remembered
+from journal.publish.figures.board import LINE, WIDE, PointSheet, width, wrapped
+from journal.publish.figures.canvas import DARK, INK, LIGHT, MIDDLE, SOFT, Picture, plain
+from journal.publish.numbers import MachineTold
+from journal.review.verdict import headline
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+#: Where the line runs, where a branch ends, where words begin, half a symbol, and the room between two devices.
+_LINE, _BRANCH, _WORDS, _HALF, _GAP = 34.0, 92.0, 126.0, 13.0, 9.0
+#: Most weak spots told of one device; of more the rest are counted.
+_MOST = 2
+#: Rules by the device on which their weak spot sits; those of cables and fuses are about a run.
+_ON = {
+    "generator": ("generator.touch-voltage",),
+    "brake": ("rotor.brake", "rotor.brake-holds", "protection.brake-switch"),
+    "rectifier": ("protection.rectifier", "generator.storm-voltage"),
+    "converter": ("converter.input-voltage", "converter.input-current"),
+    "switch": ("protection.switches",),
+    "surge": ("protection.surge",),
+    "dump": ("storage.dump", "dump.element", "dump.circuit", "dump.open-charge", "rotor.dump-holds"),
+    "cable": ("wiring.ampacity", "wiring.voltage-drop"),
+    "fuse": ("wiring.fuse", "protection.fuse"),
+    "main fuse": ("protection.main-fuse",),
+    "battery": ("storage.charge-current", "storage.monitor-voltage",
+                "storage.cells", "storage.discharge-current", "protection.polarity", "protection.battery-touch"),
+    "inverter": ("inverter.input-voltage", "inverter.sag", "inverter.fuse"),
+    "rcd": ("house.shock",),
+    "house": ("house.feed", "house.labels"),
+    "earth": ("protection.mast-earth",),
+}  # fmt: skip
+#: How a weak spot is marked: its sign and its colour.
+_SIGNS = {Status.DANGER: ("✖", INK), Status.FAIL: ("■", "#8a5300"), Status.UNKNOWN: ("?", INK),
+          Status.MARGINAL: ("▲", SOFT)}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Weak:
+    """A weak spot: how bad, and what it is."""
+
+    status: Status
+    title: str
+
+    @property
+    def words(self) -> str:
+        """In words that need no colour."""
+        said = "not known" if self.status is Status.UNKNOWN else str(self.status)
+        return f"{said}: {self.title[0].lower()}{self.title[1:]}"
+
+
+@dataclass(frozen=True)
+class Hung:
+    """A device where it hangs, what is known of it, and its weak spots."""
+
+    device: Device
+    facts: tuple[str, ...]
+    weak: tuple[Weak, ...]
+    more: int = 0
+
+    @property
+    def lacking(self) -> bool:
+        """Whether it should be there, and the sheet says that it is not."""
+        if self.device.kind == "main fuse" and self.device.facts:
+            return False
+        return self.device.lacking or self.device.facts[:1] == ("none",)
+
+
+def wiring(machine: MachineTold, findings: Sequence[Finding]) -> Picture | None:
+    """The wiring of a revision; None where the sheet says nothing of generator and battery.
+
+    Parameters
+    ----------
+    machine : MachineTold
+        A revision.
+    findings : sequence of Finding
+        What its checks say.
+    """
+    every = devices(machine.system.design)
+    if not any(set(d.facts) - {UNSTATED, f"rated {UNSTATED}"} for d in every if d.kind in ("generator", "battery")
+               and any(UNSTATED not in f for f in d.facts)):  # fmt: skip
+        return None
+    hung = []
+    for device in every:
+        spots = _weak(device, findings)
+        hung.append(Hung(device, _facts(device, machine), tuple(spots[:_MOST]), len(spots[_MOST:])))
+    return _pictured(machine.ref, tuple(hung))
+
+
+def _weak(device: Device, findings: Sequence[Finding]) -> list[Weak]:
+    """What the checks say against a device, worst first."""
+    rules = _ON.get(device.kind, ())
+    found = [
+        f
+        for f in findings
+        if f.rule in rules
+        and (f.status in (Status.DANGER, Status.FAIL, Status.MARGINAL) or f.deadly)
+        and (device.kind not in ("cable", "fuse") or f.subject == f"cable.{device.run}")
+    ]
+    ordered = sorted(found, key=lambda f: f.rank)
+    return list(dict.fromkeys(Weak(f.status, f.title if device.run else headline(f)) for f in ordered))
+
+
+def _facts(device: Device, machine: MachineTold) -> tuple[str, ...]:
+    """What the sheet says of a device, and the numbers computed for it."""
+    add = _NUMBERS.get(device.kind)
+    said = [f for f in device.facts if f not in ("none", f"metal {UNSTATED}", f"wire {UNSTATED}")]
+    if device.lacking or len(said) > 1:
+        said = [f for f in said if f != UNSTATED]
+    return (*said, *(add(device, machine) if add else ()))
+
+
+def _unloaded(device: Device, machine: MachineTold) -> list[str]:
+    found = machine.solved
+    volts = np.nan if found is None else float(np.asarray(found.V_free))
+    if not np.isfinite(volts):
+        return []
+    return [f"nothing connected, strongest gust: {show_up(volts, 'V', 2)} DC"]
+
+
+def _flowing(device: Device, machine: MachineTold) -> list[str]:
+    x = machine.system.inputs(device.run)
+    if not device.run or x.lacks(Sheet.cable.carries[device.run], Sheet.cable.area[device.run]):
+        return []
+    found, held = currents.run_current(x, device.run), currents.run_capacity(x, device.run)
+    said = [] if isinstance(found, Unknown) else [f"carries up to {found.shown()}"]
+    if not isinstance(held, Unknown):
+        said.append(f"may carry {show(held.amps, 'A', 2)}")
+    return said
+
+
+def _stored(device: Device, machine: MachineTold) -> list[str]:
+    x = machine.system.inputs()
+    if not has_battery(x):
+        return []
+    top, found = charge_top(x), fault_currents(x, 0.0)
+    said = [] if top is None else [f"up to {show(top, 'V')}"]
+    if not isinstance(found, Unknown):
+        said.append(f"shorted up to {show_up(float(np.max(found[1])), 'A', 2)}")
+    return said
+
+
+_NUMBERS: dict[str, Callable[[Device, MachineTold], list[str]]] = {
+    "generator": _unloaded,
+    "cable": _flowing,
+    "battery": _stored,
+}
+
+
+@remembered(4)
+def _pictured(ref: str, hung: tuple[Hung, ...]) -> Picture:
+    told = []
+    for h in hung:
+        facts = f" ({', '.join(h.facts)})" if h.facts else ""
+        told.append(f"{_name(h)}{facts}{''.join(f'; {w.words}' for w in h.weak)}")
+    return Picture(
+        f"wiring-{ref}",
+        f"How {ref} is wired",
+        f"One line from the generator down to the house. {'. '.join(told)}.",
+        partial(_draw, hung),
+    )
+
+
+def _name(h: Hung) -> str:
+    name = h.device.name.capitalize() if h.device.lacking else h.device.name
+    if h.lacking and not h.device.lacking:
+        name = f"no {name[0].lower()}{name[1:]}"
+    return f"{name[0].upper()}{name[1:]}"
+
+
+def _draw(hung: Sequence[Hung]) -> Figure:
+    blocks = [_lines(h) for h in hung]
+    high = [max(LINE * sum("beside" not in how for _, how in b), 2 * _HALF) + _GAP for b in blocks]
+    board = PointSheet(sum(high) + 2 * _GAP)
+    y, middles = _GAP, []
+    for block, tall in zip(blocks, high, strict=True):
+        middles.append(y + LINE / 2 + 2.0)
+        down = y
+        for line, how in block:
+            beside = float(how.get("beside", 0.0))
+            board.words(_WORDS + beside, down - (LINE if beside else 0.0), line,
+                        **{k: v for k, v in how.items() if k != "beside"})  # fmt: skip
+            down += 0.0 if beside else LINE
+        y += tall
+    in_line = [m for h, m in zip(hung, middles, strict=True) if h.device.kind != "earth"]
+    board.line((_LINE, in_line[0]), (_LINE, in_line[-1]), zorder=1)
+    for h, middle in zip(hung, middles, strict=True):
+        _symbol(board, h, middle)
+    return board.figure
+
+
+def _lines(h: Hung) -> list[tuple[str, dict[str, Any]]]:
+    """The words beside a device: its name, its facts, its weak spots."""
+    wide = WIDE - _WORDS - 6.0
+    lines: list[tuple[str, dict[str, Any]]] = [
+        (line, {"bold": True}) for line in wrapped(_name(h), wide, bold=True, most=2)
+    ]
+    facts = ", ".join(h.facts)
+    beside = width(f"{_name(h)}: ", bold=True)
+    if facts and beside + width(facts) <= wide:
+        lines = [(f"{_name(h)}:", {"bold": True}), (plain(facts, 100), {"beside": beside})]
+    else:
+        lines += [(line, {}) for line in wrapped(facts, wide)] if facts else []
+    for w in h.weak:
+        sign, colour = _SIGNS[w.status]
+        bold = w.status is not Status.MARGINAL
+        text = wrapped(f"{sign} {w.words}", wide, bold=bold, most=2)
+        lines += [(line, {"bold": bold, "color": colour}) for line in text]
+    if h.more:
+        lines.append((f"and {h.more} more", {"bold": True}))
+    return lines
+
+
+def _symbol(board: PointSheet, h: Hung, y: float) -> None:
+    """What stands on the line, or at the end of a branch; a gap in the line where something is lacking."""
+    device, x = h.device, _LINE
+    if device.kind == "earth":
+        _square(board, x, y, lacking=True) if h.lacking else _earth(board, x, y)
+        return
+    if device.branch:
+        x = _BRANCH
+        board.line((_LINE, y), (x, y), linestyle=(0, (2, 2)) if h.lacking else "-", zorder=1)
+        board.circle(_LINE, y, 3.5, facecolor=INK)
+    elif any(w.status is not Status.MARGINAL for w in h.weak):
+        board.line((_LINE + _HALF, y), (_WORDS - 8.0, y), color=MIDDLE, linewidth=1.4, linestyle=(0, (1, 2)), zorder=1)
+    own = device.kind == "main fuse" and device.lacking and not h.lacking
+    (_cable if own else _SYMBOLS.get(device.kind, _square))(board, x, y, lacking=h.lacking)
+
+
+def _square(board: PointSheet, x: float, y: float, *, lacking: bool) -> None:
+    if lacking:
+        board.box(x - _HALF, y - _HALF, 2 * _HALF, 2 * _HALF, linestyle=(0, (2, 2)))
+        board.line((x - 7, y - 7), (x + 7, y + 7), zorder=4)
+        board.line((x - 7, y + 7), (x + 7, y - 7), zorder=4)
+    else:
+        board.box(x - _HALF, y - _HALF, 2 * _HALF, 2 * _HALF, facecolor=LIGHT, edgecolor=DARK)
+
+
+def _turning(board: PointSheet, x: float, y: float, *, lacking: bool) -> None:
+    board.circle(x, y, _HALF + 3.0, facecolor=LIGHT, edgecolor=DARK)
+    some = np.linspace(-1.0, 1.0, 21)
+    board.line(*((x + 9 * t, y - 6 * np.sin(np.pi * t)) for t in some), color=DARK, zorder=4)
+
+
+def _fused(board: PointSheet, x: float, y: float, *, lacking: bool) -> None:
+    if lacking:
+        _square(board, x, y, lacking=True)
+        return
+    board.box(x - 7, y - _HALF, 14, 2 * _HALF, edgecolor=DARK)
+    board.line((x, y - _HALF), (x, y + _HALF), color=DARK, zorder=4)
+
+
+def _switched(board: PointSheet, x: float, y: float, *, lacking: bool) -> None:
+    if lacking:
+        _square(board, x, y, lacking=True)
+        return
+    board.box(x - 4, y - _HALF + 2, 16, 2 * _HALF - 4, facecolor="white", edgecolor="white", zorder=2)
+    board.line((x, y + _HALF - 2), (x + 11, y - _HALF + 4), zorder=4, linewidth=2.4)
+    for end in (-1, 1):
+        board.circle(x, y + end * (_HALF - 2), 3.0, facecolor=INK)
+
+
+def _rectifier(board: PointSheet, x: float, y: float, *, lacking: bool) -> None:
+    _square(board, x, y, lacking=False)
+    board.area((x - 7, y - 6), (x + 7, y - 6), (x, y + 6), facecolor=DARK, edgecolor=DARK, zorder=4)
+    board.line((x - 7, y + 6), (x + 7, y + 6), color=DARK, zorder=4)
+
+
+def _cells(board: PointSheet, x: float, y: float, *, lacking: bool) -> None:
+    board.box(x - _HALF, y - 9, 2 * _HALF, 18, facecolor="white", edgecolor="white", zorder=2)
+    for i, (half, thick) in enumerate(((15, 1.8), (8, 4.0), (15, 1.8), (8, 4.0))):
+        board.line((x - half, y - 9 + 6 * i), (x + half, y - 9 + 6 * i), linewidth=thick, color=DARK, zorder=4)
+
+
+def _cable(board: PointSheet, x: float, y: float, *, lacking: bool) -> None:
+    board.line((x, y - _HALF), (x, y + _HALF), linewidth=4.5, color=INK, zorder=2, solid_capstyle="butt")
+
+
+def _burnt(board: PointSheet, x: float, y: float, *, lacking: bool) -> None:
+    if lacking:
+        _square(board, x, y, lacking=True)
+        return
+    board.box(x - 9, y - _HALF, 18, 2 * _HALF, edgecolor=DARK, hatch="///", linewidth=1.2)
+
+
+def _house(board: PointSheet, x: float, y: float, *, lacking: bool) -> None:
+    outline = [(-12, 13), (-12, -2), (0, -14), (12, -2), (12, 13)]
+    board.area(*((x + a, y + b) for a, b in outline), facecolor=LIGHT, edgecolor=DARK, linewidth=1.8, zorder=3)
+
+
+def _earth(board: PointSheet, x: float, y: float) -> None:
+    board.line((x, y - _HALF), (x, y - 2))
+    for i, half in enumerate((13, 9, 5)):
+        board.line((x - half, y - 2 + 5 * i), (x + half, y - 2 + 5 * i), linewidth=2.2)
+
+
+def _alternating(board: PointSheet, x: float, y: float, *, lacking: bool) -> None:
+    _square(board, x, y, lacking=False)
+    some = np.linspace(-1.0, 1.0, 21)
+    board.line(*((x + 8 * t, y - 5 * np.sin(np.pi * t)) for t in some), color=DARK, zorder=4)
+
+
+_SYMBOLS: dict[str, Callable[..., None]] = {
+    "generator": _turning,
+    "fuse": _fused,
+    "main fuse": _fused,
+    "switch": _switched,
+    "battery switch": _switched,
+    "brake": _switched,
+    "rectifier": _rectifier,
+    "battery": _cells,
+    "cable": _cable,
+    "neutral": _cable,
+    "dump": _burnt,
+    "house": _house,
+    "inverter": _alternating,
+}
