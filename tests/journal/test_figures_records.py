@@ -32,9 +32,11 @@ def checked():
 def row(seen, y):
     """Marks of a row, from the left: place, marker, fill."""
     return sorted(
-        (float(x.get_xdata()[0]), x.get_marker(), x.get_markerfacecolor())
-        for x in seen.axes.lines
-        if x.get_marker() != "None" and x.get_ydata()[0] == y
+        (float(x), line.get_marker(), line.get_markerfacecolor())
+        for line in seen.axes.lines
+        if line.get_marker() != "None"
+        for x, up in line.get_xydata()
+        if up == y
     )
 
 
@@ -103,7 +105,7 @@ def test_each_mark_is_explained_below(which):
     """The word beside its mark, in two rows; that what is stated was not checked is said."""
     seen = Seen(records._checked(which))
     rows = len({group for r in which for group, _ in r.each})
-    key = {y: row(seen, y) for y in {line.get_ydata()[0] for line in seen.axes.lines} if y < 0.5 - rows}
+    key = {y: row(seen, y) for y in {float(y) for line in seen.axes.lines for y in line.get_ydata()} if y < 0.1 - rows}
     assert sorted((m, fill) for r in key.values() for _, m, fill in r) == sorted(
         records.MARKS[s][:2] for s in WORST_FIRST if s is not Status.UNKNOWN
     )

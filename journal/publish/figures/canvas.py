@@ -122,8 +122,18 @@ def _styled() -> Iterator[None]:
 def _drawn(draw: Callable[[], Figure]) -> Figure:
     """A figure in the units of the build: its words, and the numbers along its axes."""
     figure = draw()
-    if system() == METRIC:
-        return figure
+    if system() != METRIC:
+        _told(figure)
+    layout = figure.get_layout_engine()
+    if layout is not None:
+        # Left to itself it would have everything drawn once more, only to be measured.
+        layout.execute(figure)
+        figure.set_layout_engine("none")
+    return figure
+
+
+def _told(figure: Figure) -> None:
+    """Every word of a figure, and the numbers along its axes, in the units of the build."""
     from matplotlib.text import Annotation
 
     for axes in figure.axes:
@@ -132,7 +142,6 @@ def _drawn(draw: Callable[[], Figure]) -> Figure:
             _axis_told(axes.yaxis, words)
         for text in (*axes.texts, *axes.findobj(Annotation)):
             text.set_text(in_units(text.get_text()))
-    return figure
 
 
 def _axis_told(axis: Axis, words: Text) -> None:

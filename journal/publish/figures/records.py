@@ -91,6 +91,7 @@ def _findings(reviews: Sequence[Marks]) -> Figure:
     }
     most = [max(min(len(rows[i, g]), MOST) for g in groups) for i in range(len(reviews))]
     figure, (axes,) = sheet(1.9 + 0.31 * len(groups))
+    marks: list[tuple[Status, float, float]] = []
     gap = 1.8
     starts = [0.0]
     for wide in most[:-1]:
@@ -102,14 +103,14 @@ def _findings(reviews: Sequence[Marks]) -> Figure:
             every = rows[i, g]
             shown = every if len(every) <= MOST else every[: MOST - 3]
             for n, status in enumerate(shown):
-                _mark(axes, start + n, -y, status)
+                marks.append((status, start + n, float(-y)))
             if len(shown) < len(every):
                 axes.annotate(f"+{len(every) - len(shown)}", (start + MOST - 3.3, -y), ha="left", va="center")
     for i, (r, start) in enumerate(zip(reviews, starts, strict=True)):
         axes.annotate(_dangers(r), (start - 0.3, 1.0), weight="bold", ha="left", va="center")
         if i:
             axes.plot([start - (gap + 1) / 2] * 2, [1.4, 0.6 - len(groups)], color=SOFT, linewidth=0.8)
-    _key(axes, max(right, WIDEST_KEY), -len(groups) - 0.4)
+    _mark(axes, [*marks, *_key(axes, max(right, WIDEST_KEY), -len(groups) - 0.4)])
     axes.set_xlim(-0.8, max(right, WIDEST_KEY))
     axes.set_ylim(-len(groups) - 2.0, 1.6)
     axes.set_yticks([-y for y in range(len(groups))], [plain(NAMES.get(g, g)) for g in groups])
@@ -130,13 +131,16 @@ def _group(f: Finding) -> str:
     return f.subject.partition(".")[0]
 
 
-def _mark(axes: Axes, x: float, y: float, status: Status) -> None:
-    marker, fill, size = MARKS[status]
-    if marker == "?":
-        axes.annotate(marker, (x, y), ha="center", va="center", weight="bold", zorder=4)
-        return
-    axes.plot(x, y, marker=marker, linestyle="none", color=INK, markerfacecolor=fill, markersize=size,
-              markeredgewidth=1.1, zorder=3)  # fmt: skip
+def _mark(axes: Axes, marks: Sequence[tuple[Status, float, float]]) -> None:
+    """Draw marks by their status, across and up; those of one status at once, for there are hundreds."""
+    for status, (marker, fill, size) in MARKS.items():
+        at = [(x, y) for s, x, y in marks if s is status]
+        if marker == "?":
+            for place in at:
+                axes.annotate(marker, place, ha="center", va="center", weight="bold", zorder=4)
+        elif at:
+            axes.plot(*zip(*at, strict=True), marker=marker, linestyle="none", color=INK, markerfacecolor=fill,
+                      markersize=size, markeredgewidth=1.1, zorder=3)  # fmt: skip
 
 
 #: The key: what each mark is called, in two rows, and where its three columns begin as shares of the width.
@@ -144,10 +148,12 @@ _KEY = (("danger", "fail", "marginal"), ("unknown", "ok", "stated, not checked")
 _COLUMNS = (0.0, 0.3, 0.52)
 
 
-def _key(axes: Axes, right: float, y: float) -> None:
-    """What the marks mean."""
+def _key(axes: Axes, right: float, y: float) -> list[tuple[Status, float, float]]:
+    """Words of the key; gives the marks that belong beside them."""
+    marks = []
     for row, names in enumerate(_KEY):
         for share, name in zip(_COLUMNS, names, strict=True):
             x, at = share * right - 0.3, y - 0.95 * row
-            _mark(axes, x, at, Status(name.partition(",")[0]))
+            marks.append((Status(name.partition(",")[0]), x, at))
             axes.annotate(name, (x, at), xytext=(12, 0), textcoords="offset points", va="center", fontsize=SIZE)
+    return marks
