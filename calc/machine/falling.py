@@ -9,6 +9,8 @@ import numpy as np
 
 from calc.machine.blade_root import material_of
 from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.neighbours import LINE
+from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import air_density
 from calc.machine.solving import Solved, solve_machine
@@ -39,6 +41,39 @@ def fall_reach(tip: Num) -> Num:
     11.0
     """
     return FALL_RESERVE * tip
+
+
+@dataclass(frozen=True, slots=True)
+class NearestLine:
+    """The overhead line that is nearest to the mast's foot.
+
+    Parameters
+    ----------
+    away : float or array, shape (...,)
+        How far away it is. [m]
+    name : str
+        What the sheet calls it among the neighbours; empty where only its distance is stated.
+    places : tuple of Entry
+        Where the sheet states how far lines are.
+    """
+
+    away: Num
+    name: str
+    places: tuple[Entry[Num], ...]
+
+
+def nearest_line(x: Inputs) -> NearestLine | Unknown:
+    """The nearest of all overhead lines on the sheet, whether stated with the mast or named among the neighbours."""
+    at = Sheet.neighbour
+    named = [label for label in x.labels(at) if x.maybe(at.kind[label]) == LINE]
+    places = {"": Sheet.mast.line_distance, **{label: at.distance[label] for label in named}}
+    known = {name: x.need(place) for name, place in places.items() if x.maybe(place) is not None}
+    if not known:
+        return Unknown("", tuple(places[label] for label in named) or (Sheet.mast.line_distance,))
+    # A name is told where that line is nearer than what stands with the mast.
+    first = min(known, key=lambda name: (float(np.mean(known[name])), bool(name)))
+    away = cast(Num, np.min(np.stack(np.broadcast_arrays(*known.values())), axis=0))
+    return NearestLine(away, first, tuple(places[name] for name in known))
 
 
 @dataclass(frozen=True, slots=True)

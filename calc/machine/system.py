@@ -17,7 +17,7 @@ from calc.machine import over_time, spread
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
-from calc.machine.falling import fall_reach, ordinary_tips
+from calc.machine.falling import fall_reach, nearest_line, ordinary_tips
 from calc.machine.inputs import Cache, Inputs, Unknown
 from calc.machine.meter import meter_values
 from calc.machine.site import HUB_NEEDS, at_hub, hub_wind
@@ -302,6 +302,12 @@ class System:
         """How far the mast would reach if it fell: the rotor's highest point, a tenth to spare, rounded up, in [m]."""
         h, across = self.design.get(Sheet.mast.height), self.design.get(Sheet.rotor.diameter)
         return None if h is None or across is None else rounded_up(float(fall_reach(float(h) + float(across) / 2.0)))
+
+    @property
+    def line_distance(self) -> float | None:
+        """How far the nearest overhead line is, of all that the sheet states or names, in [m]."""
+        line = nearest_line(self.inputs())
+        return None if isinstance(line, Unknown) else float(line.away)
 
     def throw(self, fastest: float | None = None, landed: float | None = None) -> Throw | None:
         """How far a piece of a blade could fly; None where nothing limits the rotor, or the sheet says too little.

@@ -22,7 +22,7 @@ from calc.machine.catalogue.guys import (
     SPREAD_BLOCK,
     TREE,
 )
-from calc.machine.catalogue.mast import FREE, GUYED, LATTICE
+from calc.machine.catalogue.mast import FREE, GUYED, LATTICE, OTHER
 from calc.machine.entry import Entry, Value
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.lattice_loads import LatticeCase, lattice_storm
@@ -94,7 +94,7 @@ def _anchor(x: Inputs) -> Judgement | Unknown:
             f"{_tried(found.tension)}"
         )
 
-    return Judgement(level, says, lambda: _anchor_ways(label), eta, GROUND.enough, "", margin, more)
+    return Judgement(level, says, lambda: _anchor_ways(x, label), eta, GROUND.enough, "", margin, more)
 
 
 def _tried(T: Num) -> str:
@@ -108,11 +108,13 @@ def _not_an_anchor(x: Inputs, label: str) -> Judgement:
         if tree
         else "A vehicle, a post or another thing at hand slides or is driven away: it is no anchor"
     )
-    return Judgement(DANGER, lambda: f"{why} for level {label}.", lambda: _anchor_ways(label))
+    return Judgement(DANGER, lambda: f"{why} for level {label}.", lambda: _anchor_ways(x, label))
 
 
-def _anchor_ways(label: str) -> list[Way]:
+def _anchor_ways(x: Inputs, label: str) -> list[Way]:
     guy = Sheet.guy
+    # The level is named where there are several, each with anchors of its own.
+    each = f"each guy of level {label}" if len(guy_labels(x)) > 1 else "each guy"
 
     def sized(kind: str, width: float, deep: float) -> dict[Entry[Any], Value]:
         return {guy.anchor[label]: kind, guy.anchor_width[label]: width, guy.anchor_depth[label]: deep}
@@ -120,8 +122,8 @@ def _anchor_ways(label: str) -> list[Way]:
     blocks = [sized(BURIED, w, w + COVER) | {guy.anchor_height[label]: w} for w in BLOCKS]
     screws = [sized(SCREW, d, deep) for d in (0.15, 0.2, 0.25, 0.3) for deep in (1.2, 1.5)]
     return [
-        change("Cast a {0} for each guy, a cube of {1}, its underside {2} deep.", *blocks),
-        change("Turn in a {0} of {1} for each guy, {2} deep, in line with it.", *screws),
+        change(f"Cast a {{0}} for {each}, a cube of {{1}}, its underside {{2}} deep.", *blocks),
+        change(f"Turn in a {{0}} of {{1}} for {each}, {{2}} deep, in line with it.", *screws),
     ]
 
 
@@ -254,9 +256,8 @@ def _base_ways(x: Inputs) -> list[Way]:
 
 
 def _has_base(x: Inputs) -> bool:
-    """Guyed masts are asked for their guys first."""
-    kind = x.maybe(Sheet.mast.kind)
-    return (kind == GUYED and bool(guy_labels(x))) or kind in (FREE, LATTICE)
+    """What stands on a building is the engineer's."""
+    return x.maybe(Sheet.mast.kind) in (GUYED, FREE, LATTICE, OTHER)
 
 
 RULES = (
@@ -269,6 +270,7 @@ RULES = (
         (TOP, GROUND_TABLE, GROUND_MEMORY, SCREWS, EARTH, COMMON_PRACTICE),
         PULLED_OUT,
         each=True,
+        deadly=True,
     ),
     Rule(
         "base.hold",
@@ -289,5 +291,6 @@ RULES = (
         ),
         FALLS,
         applies=_has_base,
+        deadly=True,
     ),
 )

@@ -342,6 +342,7 @@ RULES = (
         ),
         FALLS,
         applies=lambda x: x.maybe(Sheet.mast.kind) == GUYED or bool(guy_labels(x)),
+        deadly=True,
     ),
     Rule(
         "guy.blades",
@@ -363,6 +364,7 @@ RULES = (
         (TOP, DRAG, ROPE_DRAG, ICE, STATICS, ROPE_TABLE, END_TABLE, ROPE_RESERVE, FACTORS),
         PULLED,
         each=True,
+        deadly=True,
     ),
     Rule(
         "guy.clips",

@@ -6,8 +6,8 @@ import numpy as np
 
 from calc.finding import Act, Source
 from calc.machine.catalogue import Sheet
-from calc.machine.falling import FALL_RESERVE, fall_reach, highest_point
-from calc.machine.inputs import Inputs
+from calc.machine.falling import FALL_RESERVE, NearestLine, fall_reach, highest_point, nearest_line
+from calc.machine.inputs import Inputs, Unknown
 from calc.rules.engine import DANGER, MARGINAL, OK, Judgement, Rule
 from calc.rules.ways import Way, act, change, ladder
 from calc.units import rounded_up, show_down, show_up
@@ -16,13 +16,19 @@ from calc.units import rounded_up, show_down, show_up
 USUAL = 1.5
 
 
-def _overhead(x: Inputs) -> Judgement:
-    away, tip = x.mast.line_distance, highest_point(x)
+def _overhead(x: Inputs) -> Judgement | Unknown:
+    line, tall = nearest_line(x), x.lacks(Sheet.mast.height, Sheet.rotor.diameter)
+    if isinstance(line, Unknown):
+        return Unknown(line.why, (*line.missing, *tall))
+    if tall:
+        return Unknown("", tall)
+    away, tip = line.away, highest_point(x)
     reach, usual = fall_reach(tip), USUAL * tip
     level = np.where(np.asarray(away) < reach, DANGER, np.where(np.asarray(away) < usual, MARGINAL, OK))
 
     def says() -> str:
-        start = f"The nearest overhead line is {show_down(away, 'm')} away"
+        called = f" ({line.name})" if line.name else ""
+        start = f"The nearest overhead line{called} is {show_down(away, 'm')} away"
         if away < reach:
             return (
                 f"{start}, and mast and rotor reach {show_up(reach, 'm', 2)} if they fall: it is within their reach. "
@@ -35,21 +41,24 @@ def _overhead(x: Inputs) -> Judgement:
             )
         return f"{start}, and mast and rotor reach {show_up(reach, 'm', 2)} if they fall: it is out of their reach."
 
-    def ways() -> list[Way]:
-        lower = [
-            float(np.floor(2.0 * (away / share - x.rotor.diameter / 2.0)) / 2.0) for share in (USUAL, FALL_RESERVE)
-        ]
-        return [
-            change(
-                "Put the mast {0} or more from every overhead line, with its guys and ropes.",
-                {Sheet.mast.line_distance: rounded_up(float(usual))},
-                kind=Act.MOVE,
-            ),
-            change("Keep the rotor's centre at {0} or lower.", *ladder(Sheet.mast.height, lower)),
-            act(Act.ASK, "Ask the line's owner to move it, or to switch it off before any work."),
-        ]
+    return Judgement(
+        level, says, lambda: _overhead_ways(x, line), away, reach, "m", (away - reach) / reach, by_limit=True
+    )
 
-    return Judgement(level, says, ways, away, reach, "m", (away - reach) / reach, by_limit=True)
+
+def _overhead_ways(x: Inputs, line: NearestLine) -> list[Way]:
+    away, usual = line.away, USUAL * highest_point(x)
+    lower = [float(np.floor(2.0 * (away / share - x.rotor.diameter / 2.0)) / 2.0) for share in (USUAL, FALL_RESERVE)]
+    far = rounded_up(float(usual))
+    return [
+        change(
+            "Put the mast {0} or more from every overhead line, with its guys and ropes.",
+            {place: far for place in line.places if x.need(place) < usual},
+            kind=Act.MOVE,
+        ),
+        change("Keep the rotor's centre at {0} or lower.", *ladder(Sheet.mast.height, lower)),
+        act(Act.ASK, "Ask the line's owner to move it, or to switch it off before any work."),
+    ]
 
 
 RULES = (
@@ -57,7 +66,7 @@ RULES = (
         "mast.overhead-lines",
         "Overhead lines near the mast",
         "mast",
-        (Sheet.mast.line_distance, Sheet.mast.height, Sheet.rotor.diameter),
+        (),
         _overhead,
         (
             Source("Colorado State University, anemometer loan programme, mast safety", "1.5 heights", "reproduction"),

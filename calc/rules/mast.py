@@ -4,21 +4,25 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.finding import Act, Source
+from calc.finding import COMMON_PRACTICE, Act, Source
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.mast import GUYED, ROOF
 from calc.machine.inputs import Inputs
-from calc.rules.engine import FAIL, MARGINAL, OK, Judgement, Rule
+from calc.machine.rotor_curves import is_vertical
+from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule
 from calc.rules.kits import NOT_CARRIED
 from calc.rules.limits import CLEAR
 from calc.rules.mast_kits import taller
 from calc.rules.sources import SITING
 from calc.rules.ways import Try, Way, change, ladder
-from calc.units import Num, show, show_up
+from calc.units import Num, show, show_down, show_up
 
 TWICE = Source("Wake of a building: disturbed up to twice its height", "", "from memory")
 
 
+REACH = Source("ISO 13857, reach upwards: 2.7 m where the risk is high", "rounded up for uneven ground", "from memory")
+#: Height of the blades' lowest point from which nobody who walks there reaches them. [m]
+OVERHEAD = 3.0
 #: Heights by which masts differ. Common practice, no source. [m]
 STEP = 0.5
 #: Heights that are tried at most.
@@ -112,7 +116,42 @@ def _height(x: Inputs) -> Judgement:
     return Judgement(level, says, ways, h, least, "m", (h - least) / least, more)
 
 
+def _over_ground(x: Inputs) -> Judgement:
+    h, R = x.mast.height, x.rotor.diameter / 2.0
+    bottom = np.asarray(h) - R
+    level = np.where(bottom < OVERHEAD, DANGER, OK)
+
+    def says() -> str:
+        if bottom <= 0:
+            return (
+                f"By the sheet the rotor's centre is {show(h, 'm', 2)} up and its blades are {show(R, 'm', 2)} long: "
+                "they would turn in the ground. One of the two is wrong."
+            )
+        start = f"The blades come down to {show_down(bottom, 'm')} above the ground"
+        if bottom < OVERHEAD:
+            return f"{start}, among people: whoever walks there can be struck. {show(OVERHEAD, 'm')} is the least."
+        return f"{start}, out of reach of whoever walks there."
+
+    def ways() -> list[Way]:
+        least = STEP * float(np.ceil((OVERHEAD + R) / STEP))
+        return taller(x, [least, least + STEP, least + 2 * STEP])
+
+    return Judgement(level, says, ways, bottom, OVERHEAD, "m", (bottom - OVERHEAD) / OVERHEAD)
+
+
 RULES = (
+    Rule(
+        "mast.over-ground",
+        "Blades above the ground",
+        "mast",
+        (Sheet.mast.height, Sheet.rotor.diameter),
+        _over_ground,
+        (REACH, COMMON_PRACTICE),
+        "A blade that turns among people kills. Until it is out of reach, tie the rotor and fence it off so that "
+        "nobody can come near, children least of all.",
+        applies=lambda x: x.maybe(Sheet.mast.kind) != ROOF and not is_vertical(x),
+        at_once=True,
+    ),
     Rule(
         "mast.roof",
         "Mast on a building",
@@ -126,6 +165,7 @@ RULES = (
         ),
         "A machine that comes off a roof falls on whoever is below, and what it shakes loose may be the "
         "roof. Ask a structural engineer before anything that turns is fixed to a building.",
+        deadly=True,
     ),
     Rule(
         "mast.height",

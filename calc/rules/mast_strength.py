@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -23,6 +24,7 @@ from calc.machine.structure import TOP_NEEDS, design_winds, top_loads
 from calc.machine.swinging import Campbell, campbell
 from calc.physics.structure.tube import round_tube, thread_depth
 from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule
+from calc.rules.mast_kits import KIT_WORDS, guyed_instead
 from calc.rules.reserves import (
     DRAG,
     FACTORS,
@@ -46,6 +48,8 @@ COUPLER_MOMENT = 1400.0
 #: near the ends of its working speeds a crossing counts as within, a hand-built mast not being known better. From
 #: memory.
 NEAR, ABOUT = 0.10, 0.15
+#: Width of a tube over that of the present one, beyond which a pole is rather held by guys. Own choice, no source.
+WIDER = 1.4
 #: Distance of the guys below the lowest point of the blades. Common practice, no source. [m]
 BELOW_BLADES = 0.3
 
@@ -130,6 +134,14 @@ def _tube_ways(x: Inputs, of: MastModel, storm: MastStorm) -> list[Way]:
             ways.append(change("Set the highest guys {0} up, just below the blades.", {Sheet.guy.height[top]: higher}))
     now_high = float(x.mast.height)
     lower = [h for h in np.arange(math.floor(2.0 * now_high) / 2.0 - 0.5, 0.5 * now_high, -0.5) if h > 3.0]
+    if x.mast.kind == FREE and ways:
+        # A tube much wider than this one is another mast; guys hold what there is.
+        wide = [float(tried[Sheet.mast.tube_diameter]) > WIDER * now[0] for tried in ways[0].tries or ()]
+        split = next((i for i, w in enumerate(wide) if w), len(wide))
+        near, far = ((ways[0].tries or ())[:split], (ways[0].tries or ())[split:])
+        kits = guyed_instead(x)
+        guyed = change(f"Hold it with guys, on a hinge, {KIT_WORDS}.", *kits)
+        ways = [replace(ways[0], tries=near if kits else (*near, *far)), guyed]
     if of.guys is None and x.mast.kind != ROOF:
         ways.append(change("Keep the rotor's centre at {0} or lower.", *ladder(Sheet.mast.height, map(float, lower))))
     return ways
@@ -337,6 +349,7 @@ RULES = (
         (TOP, DRAG, STRUT, BENT_STRUT, WIND_FACTOR, FACTORS),
         FALLS,
         applies=_computed,
+        deadly=True,
     ),
     Rule(
         "mast.joints",
@@ -363,6 +376,7 @@ RULES = (
         (TOP, WIND_FACTOR, FACTORS),
         FALLS,
         applies=_rating_asked,
+        deadly=True,
     ),
     Rule(
         "mast.frequency",

@@ -128,7 +128,9 @@ def _fall(x: Inputs) -> Judgement | Unknown:
     names, at = list(x.labels(Sheet.neighbour)), Sheet.neighbour
     if not names:
         return Unknown("", (at.kind["nearest"], at.distance["nearest"]))
-    if missing := x.lacks(*(entry[n] for n in names for entry in (at.kind, at.distance))):
+    missing = x.lacks(*(entry[n] for n in names for entry in (at.kind, at.distance)))
+    names = [n for n in names if not x.lacks(at.kind[n], at.distance[n])]
+    if not names:
         return Unknown("", missing[:MOST_NAMED])
     tip = highest_point(x)
     reach, usual = fall_reach(tip), USUAL * tip
@@ -139,6 +141,9 @@ def _fall(x: Inputs) -> Judgement | Unknown:
         return np.where(np.asarray(away) < reach, hit, np.where(np.asarray(away) < usual, near, OK)), reach
 
     told = _reached(x, names, one)
+    if missing and not np.any(told.level >= FAIL):
+        # Whoever is known to stand within reach does so whatever is not known of others.
+        return Unknown("", missing[:MOST_NAMED])
     return Judgement(
         told.level,
         lambda: _fall_says(x, told, reach, usual),
@@ -174,8 +179,11 @@ def _close(x: Inputs, usual: Num) -> tuple[str, ...]:
 def _fall_ways(x: Inputs, told: _Reached, need: float) -> list[Way]:
     tip = float(highest_point(x))
     lower = float(np.floor(2.0 * (float(told.away) / (need / tip) - float(x.rotor.diameter) / 2.0)) / 2.0)
+    near = told.within or _close(x, need)
+    # From a line more is asked, and who moves the mast moves it once.
+    line = any(x.neighbour[name].kind == LINE for name in near)
     return [
-        _all_apart(told.within or _close(x, need), need),
+        _all_apart(near, USUAL * tip if line else need),
         change("Keep the rotor's centre at {0} or lower.", *([{Sheet.mast.height: lower}] if lower >= 2.0 else [])),
         act(Act.DO, "Until then keep people out of that circle whenever the mast is worked on and in every storm."),
     ]
@@ -193,13 +201,12 @@ def _people(x: Inputs) -> list[str]:
 
 def _one_thrown(kind: str, away: Num, flown: Flight) -> tuple[Num, Num]:
     """Level, and the limit [m], of one of them."""
-    staying = kind in STAYING
-    if not flown.held:
-        return np.where(np.asarray(away) < flown.far, DANGER, MARGINAL), flown.far
-    limit = flown.far if staying else flown.likely
-    level = np.where(np.asarray(away) < limit, MARGINAL, OK)
-    # Where a piece lay before, another may lie.
-    return np.where((np.asarray(away) < flown.found) & (kind in OTHERS), FAIL, level), limit
+    limit = np.where(flown.held, flown.far if kind in STAYING else flown.likely, flown.far)
+    within = np.asarray(away) < limit
+    # Where a piece lay before, another may lie; and no wall stands between it and who plays outdoors.
+    open_to = np.maximum(flown.found if kind in OTHERS else 0.0, flown.likely if kind == PLAY else 0.0)
+    held = np.where(np.asarray(away) < open_to, FAIL, np.where(within, MARGINAL, OK))
+    return np.where(flown.held, held, np.where(within, DANGER, MARGINAL)), limit
 
 
 def _throw(x: Inputs) -> Judgement | Unknown:
@@ -234,7 +241,10 @@ def _throw_says(x: Inputs, flown: Flight, told: _Reached) -> str:
             f"Nothing holds the rotor back: in the storm's gust its tips could pass {speed}, and a torn piece flies "
             f"{far}.{record} {reached}"
         )
-    return f"A piece torn from a tip at {speed}, its load lost but the rotor held back, flies {far}.{record} {reached}"
+    held = "its load lost but the rotor held back"
+    if told.level == FAIL and told.within:
+        return f"{reached} A piece torn from a tip at {speed}, {held}, flies {far}.{record}"
+    return f"A piece torn from a tip at {speed}, {held}, flies {far}.{record} {reached}"
 
 
 def _throw_more(x: Inputs, flown: Flight) -> str:
@@ -253,6 +263,10 @@ def _throw_ways(x: Inputs, flown: Flight, told: _Reached) -> list[Way]:
     stop = act(Act.DO, "Stop the rotor before a storm, and keep out of the plane in which it turns.")
     if not flown.held:
         return [*held_earlier(x), stop]
+    play = tuple(name for name in told.within if x.neighbour[name].kind == PLAY)
+    if told.level == FAIL and play:
+        away = act(Act.DO, "Stop the rotor whenever somebody is there, and before a storm; keep out of its plane.")
+        return [_all_apart(play, float(flown.likely)), *held_earlier(x), away]
     return [stop, *held_earlier(x), _all_apart(told.within, float(flown.far))]
 
 

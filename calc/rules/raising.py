@@ -17,7 +17,7 @@ from calc.machine.catalogue.guys import (
     PLATFORM,
     WHOLE,
 )
-from calc.machine.catalogue.mast import FREE, GUYED, LATTICE
+from calc.machine.catalogue.mast import FREE, GUYED, LATTICE, OTHER, ROOF
 from calc.machine.entry import Entry, Value
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.mast_loads import (
@@ -31,7 +31,8 @@ from calc.machine.structure import TOP_NEEDS
 from calc.physics.arrays import Array
 from calc.physics.structure import lifting, strut
 from calc.physics.structure.tube import STEEL_E, round_tube
-from calc.rules.engine import DANGER, FAIL, MARGINAL, OK, Judgement, Rule
+from calc.rules.engine import DANGER, MARGINAL, OK, Judgement, Rule
+from calc.rules.mast_kits import KIT_WORDS, guyed_instead
 from calc.rules.reserves import (
     LIFTED,
     WIND_FACTOR,
@@ -77,6 +78,12 @@ def _begun(x: Inputs) -> bool:
     return x.maybe(Sheet.gin.way) in (WHOLE, AFTERWARDS) and x.maybe(Sheet.mast.kind) in (GUYED, FREE)
 
 
+def _is_raised(x: Inputs) -> bool:
+    """Whether it is asked how the machine goes up; on a building once that is known to carry it."""
+    kind = x.maybe(Sheet.mast.kind)
+    return kind in (GUYED, FREE, LATTICE, OTHER) or (kind == ROOF and x.maybe(Sheet.mast.engineer) is True)
+
+
 def _on_the_way(eta: Num) -> str:
     """What a reserve on the way up comes to."""
     return reserve_words(eta, LIFTED, "it fails on the way up")
@@ -91,6 +98,10 @@ def _first_questions(x: Inputs) -> tuple[Entry[Any], ...]:
         return x.lacks(Sheet.gin.way)
     anchors = (Sheet.guy.anchor[label] for label in guy_labels(x) or (FIRST_LEVEL,))
     return x.lacks(Sheet.gin.way, Sheet.gin.side_guys, Sheet.gin.back_guy, *anchors)
+
+
+def _leaned_on(x: Inputs) -> str:
+    return {GUYED: "a guyed tube", LATTICE: "a tower"}.get(x.mast.kind, "a pole")
 
 
 def _way(x: Inputs) -> Judgement | Unknown:
@@ -113,15 +124,10 @@ def _way(x: Inputs) -> Judgement | Unknown:
         at = show(work, "m", 2)
         start = f"Somebody fits the blades {at} up, with both hands, beside a rotor that wants to turn"
         if access == LADDER:
-            return f"{start}, from a ladder: nothing holds who slips, and a guyed tube is nothing to lean one on."
+            return f"{start}, from a ladder: nothing holds who slips, and {_leaned_on(x)} is nothing to lean one on."
         if access == HARNESS:
             return f"{start}, in a harness: work for people who are trained for it, with a second to fetch them down."
         return f"{start}, from a {access}: brake on and shown to hold, rotor tied, no wind, nobody below."
-
-    def ways() -> list[Way]:
-        tilted = change("Raise it as a {0}, blades fitted on the ground.", {Sheet.gin.way: WHOLE})
-        lifted = change("Work from a {0}.", {Sheet.gin.access: PLATFORM})
-        return [tilted, *([lifted] if access == LADDER else [])]
 
     def more() -> str:
         return (
@@ -129,7 +135,19 @@ def _way(x: Inputs) -> Judgement | Unknown:
             "of balance, and one blade alone can set it turning; tools and bolts fall."
         )
 
-    return Judgement(level, says, ways, more=more)
+    return Judgement(level, says, lambda: _way_ways(x, access), more=more)
+
+
+def _way_ways(x: Inputs, access: str) -> list[Way]:
+    # What is set in the ground, or bolted down, does not tilt: that takes a hinge, and guys.
+    tilted = (
+        change("Raise it as a {0}, blades fitted on the ground.", {Sheet.gin.way: WHOLE})
+        if x.mast.kind == GUYED
+        else change(f"Make it a guyed mast on a hinge, tilted up whole, {KIT_WORDS}.", *guyed_instead(x))
+    )
+    lifted = change("Work from a {0}.", {Sheet.gin.access: PLATFORM})
+    both = [tilted, *([lifted] if access == LADDER else [])]
+    return both if x.mast.kind == GUYED else both[::-1]
 
 
 # --- pull -------------------------------------------------------------------------------------------------------------
@@ -302,14 +320,14 @@ def _side(x: Inputs) -> Judgement | Unknown:
     counted = {label: x.guy[label].ropes for label in guy_labels(x) if not x.lacks(Sheet.guy.ropes[label])}
     fewest = np.min(np.stack(np.broadcast_arrays(np.inf, *counted.values())), axis=0)
     few = fewest < LIFTED_BY
-    level = np.where(few, FAIL, OK) if kind == _IN_LINE else np.asarray(DANGER)
+    level = np.where(few, DANGER, OK) if kind == _IN_LINE else np.asarray(DANGER)
 
     def says() -> str:
         if kind == _IN_LINE and few:
             levels = " and ".join(label for label, n in counted.items() if n < LIFTED_BY)
             return (
                 f"With fewer than four guys at level {levels} no two lie in line with the hinge while the others hold "
-                "the mast fore and aft: on the way up one side guy goes slack or the other tears."
+                "the mast fore and aft: on the way up one side guy goes slack or the other tears, and the mast falls."
             )
         if kind == _IN_LINE:
             return "Side guys hold the mast all the way up, their anchors in line with the hinge, by the sheet."
@@ -354,7 +372,8 @@ RULES = (
         _way,
         (EDGE, Source("Self-builders: a light tilt-up guyed mast only", "", "reproduction"), COMMON_PRACTICE),
         HEIGHT,
-        applies=lambda x: x.maybe(Sheet.mast.kind) in (GUYED, FREE, LATTICE),
+        applies=_is_raised,
+        deadly=True,
     ),
     Rule(
         "raising.rope",

@@ -19,7 +19,7 @@ from calc.units import show, show_up
 from journal.publish import private
 from journal.publish.numbers import throw_words
 from journal.publish.redact import Redacted
-from journal.review.counsel import holds_mast
+from journal.review.counsel import holds_mast, stops_raising
 from journal.review.verdict import headline
 
 Names = Callable[[Redacted], dict[str, Any]]
@@ -156,24 +156,32 @@ def _runaway(found: KeyFigure | None, across: Any) -> str | None:
     return _figure(found, "{} in the strongest gust with nothing connected")
 
 
+#: Said of an overhead line that a falling mast just misses.
+_LINE_NEAR = ", nearer than one and a half heights: ask its owner before anything is lifted"
+
+
 def _for_raising(told: Redacted) -> dict[str, Any]:
     """The day on which it goes up: what stands in the way, the numbers, and who does what."""
     c = told.story.newest
     if c is None:
         return {"c": None}
     said, shared = c.design.get, _of_the_machine(told, c)
-    reach, line = told.machines[c.revision.ref].system.fall_radius, said(Sheet.mast.line_distance)
+    system = told.machines[c.revision.ref].system
+    reach, line = system.fall_radius, system.line_distance
     stops = []
     if line is not None and reach is not None and line <= reach:
         stops.append(f"An overhead line is {_length(line)} away, and it reaches {_length(reach)} as it falls.")
-    lethal = [f for f in c.findings("danger") if holds_mast(f)]
-    stops += [f"{headline(f)}: {f.first}" for f in lethal]
+    lethal = [f for f in c.findings("danger") if stops_raising(f)]
+    stops += [f"{headline(f)}: {f.first}" for f in lethal if f.rule != "mast.overhead-lines"]
+    near = [f for f in c.findings("marginal") if f.rule == "mast.overhead-lines"]
     return shared | {
         "stops": stops,
         "open": [f for f in c.findings("danger") if f not in lethal],
+        "unknown": [f for f in c.review.deadly if stops_raising(f)],
+        "silent": [f for f in c.review.deadly if not stops_raising(f)],
         "weak": [f for f in c.findings("fail") if holds_mast(f)],
         "wind": RAISING_WIND,
-        "line": line if line is None else f"{_length(line)} from the foot",
+        "line": line if line is None else f"{_length(line)} from the foot{_LINE_NEAR if near else ''}",
         "roof": said(Sheet.mast.kind) == ROOF,
         "two_steps": said(Sheet.gin.way) == AFTERWARDS,
         # Nobody needs the numbers of a lift that is not to be.

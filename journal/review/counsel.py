@@ -54,8 +54,8 @@ _UPRIGHT = (
     "mast.building",
 )
 _ONCE_UP = ("guy.pretension",)
-#: What else kills while a mast goes up.
-_ON_THE_WAY = ("mast.overhead-lines",)
+#: What else kills while a mast goes up: lines that it reaches, and people under it.
+_ON_THE_WAY = ("mast.overhead-lines", "neighbour.fall")
 
 
 def holds_mast(finding: Finding) -> bool:
@@ -63,9 +63,14 @@ def holds_mast(finding: Finding) -> bool:
     return finding.rule.startswith(_UPRIGHT) and finding.rule not in _ONCE_UP
 
 
+def stops_raising(finding: Finding) -> bool:
+    """Whether it kills while the mast goes up, or once it stands."""
+    return holds_mast(finding) or finding.rule in _ON_THE_WAY
+
+
 def _what_not(found: Iterable[Finding]) -> str:
     """What must not be done, where some findings can kill: turning it, raising it, or both."""
-    raised = [holds_mast(f) or f.rule in _ON_THE_WAY for f in found]
+    raised = [stops_raising(f) for f in found]
     if all(raised):
         return "RAISE IT"
     return "LET IT TURN, NOR RAISE IT" if any(raised) else "LET IT TURN"
@@ -213,6 +218,9 @@ def in_order(review: Review, finding: Finding) -> str:
 
 
 def lead(review: Review, todo: ToDo) -> Finding | None:
-    """The finding that a thing to do is about before all: the worst, what it was chosen for before what it clears."""
-    found = [review.by_key[key] for key in (*todo.settles, *todo.clears) if key in review.by_key]
-    return min(found, key=lambda f: f.rank, default=None)
+    """The finding that a thing to do is about before all: the worst, what it was chosen for before what it clears.
+
+    Of those the one that stands first among all findings: what waits for no storm.
+    """
+    found = [f for f in review.findings if f.key in {*todo.settles, *todo.clears}]
+    return min(found, key=lambda f: (f.rank, f.key not in todo.settles), default=None)

@@ -226,3 +226,87 @@ def test_further_away_is_never_worse(distance, more, kind):
     for key, found in near.items():
         if found.status in WORSE and far[key].status in WORSE:
             assert WORSE.index(far[key].status) <= WORSE.index(found.status), key
+
+
+def _lines(*, stated, named):
+    """The finding on overhead lines, one stated with the mast and one named as a neighbour [m]."""
+    values = around(("wire", LINE, named)) if named is not None else SOUND
+    changes = {"mast.line_distance": stated, "rotor.diameter": 2.4}
+    design = build_design({n: v for n, v in (values | changes).items() if v is not None})
+    (found,) = (f for f in judge_rules(RULES, System(design)) if f.rule == "mast.overhead-lines")
+    return found
+
+
+# A centre at 12 m and blades of 1.2 m: a fall of 1.1 x 13.2 m, and one and a half heights of 19.8 m.
+@pytest.mark.parametrize(
+    ("stated", "named", "status", "away"),
+    [
+        (200.0, 16.0, MARGINAL, 16.0),
+        (200.0, 14.0, DANGER, 14.0),
+        (14.0, 200.0, DANGER, 14.0),
+        (None, 14.0, DANGER, 14.0),
+        (None, 21.0, OK, 21.0),
+        (None, None, UNKNOWN, None),
+    ],
+)
+def test_the_nearer_of_all_overhead_lines_counts(stated, named, status, away):
+    """Whether it stands with the mast or among the neighbours; named where it stands there."""
+    found = _lines(stated=stated, named=named)
+    assert (found.status, found.value) == (status, away)
+    assert ("(wire)" in found.says) == (away is not None and away == named)
+
+
+def test_a_line_of_which_only_the_kind_is_known_asks_how_far_it_is():
+    """Not for the distance of another."""
+    values = {"neighbour.wire.kind": LINE, "mast.line_distance": None}
+    design = build_design({n: v for n, v in (SOUND | values).items() if v is not None})
+    (found,) = (f for f in judge_rules(RULES, System(design)) if f.rule == "mast.overhead-lines")
+    assert (found.status, found.missing, found.deadly) == (UNKNOWN, ("neighbour.wire.distance",), True)
+
+
+def test_whoever_is_known_to_stand_in_the_circle_counts_whatever_is_not_known_of_others():
+    """A playground at 6 m beside a house of which nobody said how far it is."""
+    values = around(("kids", PLAY, 6.0)) | {"neighbour.farm.kind": HOUSE}
+    found = {f.rule: f for f in judge_rules(RULES, System(build_design(values)))}["neighbour.fall"]
+    assert found.status is DANGER
+    assert "kids 6 m" in found.says
+
+
+@pytest.mark.parametrize(
+    ("height", "status", "words"),
+    [
+        # Blades of 1.2 m: 0.7 m into the ground, 0.3 m and 2.9 m above it, 3.1 m above it.
+        (0.5, DANGER, "would turn in the ground"),
+        (1.5, DANGER, "0.3 m above the ground, among people"),
+        (4.1, DANGER, "among people"),
+        (4.3, OK, "out of reach"),
+    ],
+)
+def test_blades_among_people_or_in_the_ground_are_told(height, status, words):
+    """At once, whatever the wind, with a height that was tried."""
+    design = build_design(SOUND | {"rotor.diameter": 2.4, "mast.height": height})
+    (found,) = with_remedies(design, "mast.over-ground")
+    assert found.status is status
+    assert words in found.says
+    if status is DANGER:
+        assert found.remedies[0].changes[0].value - 1.2 >= 3.0
+
+
+def test_the_rotor_on_a_roof_is_not_asked_how_high_it_is_above_the_ground():
+    """Nobody walks below it there; the building is judged under its own headings."""
+    design = build_design(SOUND | {"mast.kind": "on a roof or gable", "mast.height": 3.0})
+    assert "mast.over-ground" not in {f.rule for f in judge_rules(RULES, System(design))}
+
+
+def test_children_within_the_throw_are_among_what_fails():
+    """Outdoors no wall is between; named first, and only they are moved away from, not the builder's own house."""
+    values = around(("kids", PLAY, 20.0), ("house", OWN_HOUSE, 40.0))
+    (found,) = with_remedies(build_design(values), "neighbour.throw")
+    flown = flying(Inputs(build_design(values)))
+    assert found.status is FAIL
+    assert found.says.startswith("Within reach: kids 20 m")
+    moved = [c.path for r in found.remedies for c in r.changes if c.path.startswith("neighbour.")]
+    assert set(moved) <= {"neighbour.kids.distance"}
+    for away, status in ((1.01 * float(flown.likely), MARGINAL), (0.99 * float(flown.likely), FAIL)):
+        assert told(around(("kids", PLAY, away)))["neighbour.throw", "neighbour"].status is status
+        assert told(around(("farm", HOUSE, away)))["neighbour.throw", "neighbour"].status is MARGINAL

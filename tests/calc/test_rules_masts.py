@@ -28,7 +28,7 @@ from calc.machine.catalogue.guys import (
     TURNBUCKLES,
     GinGroup,
 )  # fmt: skip
-from calc.machine.catalogue.mast import ALUMINIUM, COUPLER, FLAT_MEMBERS, FREE, LATTICE, OTHER, ROOF, THREAD
+from calc.machine.catalogue.mast import ALUMINIUM, COUPLER, FLAT_MEMBERS, FREE, GUYED, LATTICE, OTHER, ROOF, THREAD
 from calc.machine.design import build_design
 from calc.machine.inputs import Unknown
 from calc.machine.mast_loads import lift_of, mast_storm
@@ -187,7 +187,7 @@ CASES = [
     ("raising.side-guys", GUYED_MAST, {}, STATED),
     ("raising.side-guys", GUYED_MAST, {"gin__side_guys": GinGroup.side_guys.choices[1]}, DANGER),
     ("raising.side-guys", GUYED_MAST, {"gin__side_guys": None}, UNKNOWN),
-    ("raising.side-guys", GUYED_MAST, {TOP + "ropes": 3.0}, FAIL),
+    ("raising.side-guys", GUYED_MAST, {TOP + "ropes": 3.0}, DANGER),
     ("raising.side-guys", GUYED_MAST, {TOP + "ropes": None}, STATED),
     ("raising.back-guy", GUYED_MAST, {}, STATED),
     ("raising.back-guy", GUYED_MAST, {"gin__back_guy": GinGroup.back_guy.choices[1]}, DANGER),
@@ -243,11 +243,47 @@ def test_the_diagram_runs_from_rest_to_the_greatest_speed():
 
 
 def test_a_beginner_is_asked_where_the_guys_stand_and_how_a_guyed_mast_goes_up():
-    """Five inputs of its first guys, four of the lift; nothing of rope ends or winches before that."""
+    """Five inputs of its first guys, four of the lift, what it stands on; nothing of rope ends or winches before."""
     told = {key: f for key, f in _told(GOOD, rotor__blades=3.0).items() if f.status is UNKNOWN}
-    assert sorted(told) == [("guy.layout", "guy"), ("raising.way", "gin")]
+    assert sorted(told) == [("base.hold", "base"), ("guy.layout", "guy"), ("raising.way", "gin")]
+    assert told["base.hold", "base"].missing == ("base.kind",)
     assert len(told["guy.layout", "guy"].missing) == 5
     assert told["raising.way", "gin"].missing == ("gin.way", "gin.side_guys", "gin.back_guy", "guy.top.anchor")
+
+
+@pytest.mark.parametrize(
+    ("kind", "asked"),
+    [
+        (GUYED, {"guy.layout", "base.hold", "raising.way"}),
+        (FREE, {"mast.tube-strength", "base.hold", "raising.way"}),
+        (LATTICE, {"mast.rated-load", "base.hold", "raising.way"}),
+        (OTHER, {"mast.rated-load", "base.hold", "raising.way"}),
+        (ROOF, {"mast.building"}),
+        (None, {"mast.roof"}),
+    ],
+)
+def test_a_mast_of_which_nothing_is_said_can_kill(kind, asked):
+    """Its strength, its base and its way up, one finding of each; silence about a mast is no clean bill."""
+    told = judge_rules(RULES, System(_design(GOOD, rotor__blades=3.0, mast__kind=kind)))
+    chapters = ("mast", "guy", "base", "gin")
+    assert {f.rule for f in told if f.deadly and f.status is UNKNOWN and f.subject.split(".")[0] in chapters} == asked
+
+
+@pytest.mark.parametrize(
+    ("left_out", "rule"),
+    [
+        ("mast__tube_wall", "mast.tube-strength"),
+        (TOP + "end", "guy.rope"),
+        (TOP + "anchor", "guy.anchor"),
+        ("base__width", "base.hold"),
+        ("gin__way", "raising.way"),
+    ],
+)
+def test_what_is_left_out_of_what_holds_a_mast_can_kill(left_out, rule):
+    """Of a mast that is described but for one thing."""
+    found = {f.rule: f for f in _told(GUYED_MAST, **{left_out: None}).values() if f.status is UNKNOWN}
+    assert found[rule].deadly
+    assert len(found[rule].caution) > 60
 
 
 def test_what_was_answered_of_the_lift_is_not_asked_again():
@@ -446,7 +482,7 @@ def test_three_guys_do_not_tilt_up():
     """Of whatever level; four do, and that is what helps; a crane lifts any."""
     low = {name.replace("guy__low__ropes", "x"): v for name, v in LOW.items()} | {"guy__low__height": 4.2}
     low = {name: v for name, v in low.items() if name != "x"}
-    for ropes, status in ((3.0, FAIL), (4.0, STATED)):
+    for ropes, status in ((3.0, DANGER), (4.0, STATED)):
         assert _status(GUYED_MAST, "raising.side-guys", guy__low__ropes=ropes, **low) is status
     design = _design(GUYED_MAST, **{TOP + "ropes": 3.0})
     (found,) = with_remedies(design, "raising.side-guys")
@@ -548,3 +584,28 @@ def test_remedies_of_random_masts_hold(lot):
                 holds(design, tuple(key), best.remedy)
     assert len(helped) >= 10
     assert np.mean(helped) > 0.8
+
+
+def test_a_pole_in_the_ground_is_offered_guys_and_never_told_to_tilt_as_it_is():
+    """Its own words, a platform first, then the kit of a tilt-up; a tube twice as wide comes after guys."""
+    slim = {"mast__tube_diameter": 0.0761, "mast__height": 9.0}
+    design = _design(FREE_POLE, **slim, gin__way=AFTERWARDS, gin__access=LADDER)
+    found = {f.rule: f for f in with_remedies(design, "raising.way", "mast.tube-strength")}
+    assert "a pole is nothing to lean one on" in found["raising.way"].says
+    assert "guyed" not in found["raising.way"].says
+    for remedy in found["raising.way"].remedies:
+        changed = {c.path: c.value for c in remedy.changes}
+        assert changed.get("gin.way") is None or (changed["mast.kind"] == GUYED and "guy.top.anchor" in changed)
+    guyed = [r for r in found["mast.tube-strength"].remedies if "mast.kind" in {c.path for c in r.changes}]
+    assert guyed
+    assert guyed[0].becomes in (OK, MARGINAL)
+
+
+def test_anchors_of_several_levels_are_told_apart():
+    """Each level with blocks of its own size."""
+    design = _design(GUYED_MAST, **LOW | {TOP + "anchor": TREE, "guy__low__height": 4.2, "guy__low__anchor": AT_HAND})
+    found = {f.subject: f for f in with_remedies(design, "guy.anchor")}
+    assert "each guy of level top" in found["guy.top"].remedies[0].says
+    assert "each guy of level low" in found["guy.low"].remedies[0].says
+    (one,) = with_remedies(_design(GUYED_MAST, **{TOP + "anchor": TREE}), "guy.anchor")
+    assert "level" not in one.remedies[0].says

@@ -207,6 +207,7 @@ DANGER, FAIL, UNKNOWN = Status.DANGER, Status.FAIL, Status.UNKNOWN
         ([("raising.side-guys", DANGER)], "DO NOT RAISE IT: 1 danger."),
         ([("mast.tube-strength", DANGER), ("guy.anchor", DANGER)], "DO NOT RAISE IT: 2 dangers."),
         ([("mast.overhead-lines", DANGER)], "DO NOT RAISE IT: 1 danger."),
+        ([("neighbour.fall", DANGER)], "DO NOT RAISE IT: 1 danger."),
         ([("rotor.overspeed", DANGER)], "DO NOT LET IT TURN: 1 danger."),
         ([("rotor.overspeed", DANGER), ("raising.rope", DANGER)], "DO NOT LET IT TURN, NOR RAISE IT: 2 dangers."),
         ([("raising.back-guy", UNKNOWN)], "DO NOT RAISE IT BEFORE THIS IS KNOWN: 1 deadly unknown."),

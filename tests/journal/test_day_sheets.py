@@ -50,6 +50,32 @@ def test_a_power_line_within_reach_stops_it(story, run):
     assert page.index("Do not raise it today") < page.index("## The numbers of the day")
 
 
+def test_a_line_that_is_only_a_neighbour_stands_on_the_raising_sheet(story, run):
+    """The nearer of the two, and all that stands in the circle, by name."""
+    run("set", "neighbour.play.kind", "play area or garden where people stay", "--on", "r2", "--correct", "seen")
+    _set(run, "neighbour.line.distance=9 m", "neighbour.play.distance=6 m")
+    page = _page(run, "raising")
+    assert "An overhead line is 9 m away, and it reaches 11 m as it falls." in page
+    assert re.search(r"within that there is: play 6 m, line 9 m", page)
+    assert "| Overhead line | 9 m from the foot |" in page
+    _set(run, "neighbour.line.distance=12 m", "neighbour.play.distance=60 m")
+    page = _page(run, "raising")
+    assert "Do not raise it today" not in page
+    assert "12 m from the foot, nearer than one and a half heights" in page
+
+
+def test_a_mast_of_which_nothing_is_known_is_not_raised(run, path):
+    """What can kill while it goes up stands ahead of the numbers, as what forbids raising it."""
+    run("set", "rotor.diameter", "2.4 m")
+    for value in ("mast.height=12 m", "mast.kind=guyed tilt-up"):
+        run("set", *value.split("=", 1))
+    page = _page(run, "raising")
+    (line,) = (row for row in page.splitlines() if row.startswith("**Do not raise it before this is known:**"))
+    for title in ("where the guys stand", "whether the base stands", "how the machine is raised"):
+        assert title in line
+    assert page.index(line) < page.index("## The numbers of the day")
+
+
 def test_a_mast_that_fails_is_named_before_the_numbers(story, run):
     """Not only what is a danger: the demo's tube has a little less reserve than the least."""
     page, told = _page(run, "raising"), run("check", "r2", "--json").out

@@ -36,7 +36,7 @@ from calc.machine.catalogue.guys import (
     GinGroup,
 )  # fmt: skip
 from calc.machine.catalogue.mast import JOINTS, LATTICE
-from calc.machine.catalogue.neighbours import HOUSE, NEIGHBOURS, OWN_HOUSE, ROAD
+from calc.machine.catalogue.neighbours import HOUSE, LINE, NEIGHBOURS, OWN_HOUSE, ROAD
 from calc.machine.catalogue.site import EDGE, FLAT, HOLLOW, RIDGE, SLOPE, VALLEY
 from calc.machine.catalogue.tail import DOWNWIND, FIXED, HINGED, SLIP_RINGS, TWISTS, UNTWISTED, UPWIND
 from calc.machine.entry import AH, MM2, Value
@@ -879,10 +879,16 @@ ROWS: tuple[Row, ...] = (
         {"house.rcd": False, "house.neutral": NEUTRALS[2], "inverter.appliances": 1.0}),
     Row("inverter.wave", "inverter", "inverter.wave", {"sine": STATED, "stepped (modified sine)": FAIL},
         "harmonics heat a motor; from memory", {**PUMP, "load.pump.kind": "motor, pump or compressor"}),
+    Row("mast.over-ground", "mast", "mast.height", ((3.0 + 1.0, DANGER, OK),),
+        "blades 1 m long, 3 m over the ground: ISO 13857, 2.7 m to what is dangerous above; from memory, rounded up"),
     Row("mast.overhead-lines", "mast", "mast.line_distance",
         ((1.1 * 16.5, DANGER, MARGINAL), (1.5 * 16.5, MARGINAL, OK)),
         "rotor's highest point 16.5 m up, a tenth to spare as for the fall radius; 1.5 heights from power lines "
         "(Colorado State University, mast safety)"),
+    Row("mast.overhead-lines", "mast", "neighbour.lane.distance",
+        ((1.1 * 16.5, DANGER, MARGINAL), (1.5 * 16.5, MARGINAL, OK)),
+        "the same of a line that is named among the neighbours, whatever stands with the mast: the nearer kills",
+        LANE | {"neighbour.lane.kind": LINE, "mast.line_distance": 200.0}),
     Row("neighbour.fall", "neighbour", "neighbour.lane.distance", ((1.1 * 16.5, DANGER, OK),),
         "rotor's highest point 16.5 m up, a tenth to spare as for the fall radius", LANE),
     Row("neighbour.fall", "neighbour", "neighbour.farm.distance",
@@ -1102,7 +1108,7 @@ ROWS: tuple[Row, ...] = (
     Row("raising.side-guys", "gin", "gin.side_guys",
         dict(zip(GinGroup.side_guys.choices, (STATED, DANGER, DANGER), strict=True)),
         "manuals of two tilt-up towers", {}, GUYED_MAST),
-    Row("raising.side-guys", "gin", "guy.top.ropes", ((4.0, FAIL, STATED),),
+    Row("raising.side-guys", "gin", "guy.top.ropes", ((4.0, DANGER, STATED),),
         "two in the line of the hinge, one to the pull, one against it; common practice, no source", {}, GUYED_MAST),
     Row("raising.back-guy", "gin", "gin.back_guy",
         dict(zip(GinGroup.back_guy.choices, (STATED, DANGER), strict=True)),
