@@ -198,17 +198,24 @@ def _one(
     with dialogue(()) as alone:
         alone.behind = behind
         typed = talk.asked(question)
-    if typed is None and now is not None and correct is None:
-        with session(write=True) as s:
-            sheet.unset(s, records.find_revision(s, ref), [path])
-        told("= left open", by=2)
     if typed is None or (now is not None and typed == now.typed):
+        if typed is None and now is not None and correct is None:
+            _left_open(path, ref)
         return False
     answer = asking.answer_of(asked, typed)
     with session(write=True) as s:
         sheet.set_values(s, records.find_revision(s, ref), {path: answer.item}, correct if now else None)
     told(f"= {answer.says}", by=2, hang=2)
     return True
+
+
+def _left_open(path: str, ref: str) -> None:
+    """Take back what was answered before, where it is left open after all."""
+    from journal.book import records, sheet
+
+    with session(write=True) as s:
+        sheet.unset(s, records.find_revision(s, ref), [path])
+    told("= left open", by=2)
 
 
 def _say_so_far(ref: str, chapter: Topic) -> None:

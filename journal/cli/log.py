@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from journal.book.attempts import AttemptTyped
     from journal.book.measurements import MeasurementTyped
-    from journal.book.tables import Attempt
+    from journal.book.tables import Attempt, Measurement
 
 _PANEL = "Logging"
 Kind = Annotated[str | None, typer.Option(help="bench test, raising, run, storm, repair, lowering or other.")]
@@ -153,8 +153,6 @@ def measure(
 
     Example: galebook measure battery.voltage "12.1 V" --attempt A3 --where "at the battery"
     """
-    from calc.quantities import QUANTITIES
-    from calc.units import show
     from journal.book import measurements
 
     given = measurements.MeasurementTyped(
@@ -172,9 +170,16 @@ def measure(
             load = _load(None)
     with session(write=True) as s:
         made = measurements.log_measurement(s, replace(given, quantity=name, value=value, load_state=load))
+    _tell_reading(made)
+
+
+def _tell_reading(made: Measurement) -> None:
+    from calc.quantities import QUANTITIES
+    from calc.units import show
+
     tell(made.ref)
-    shown = show(made.value, QUANTITIES[name].shown) if made.value is not None else ""
-    say(f"Logged {made.ref}: {name}, {made.typed or 'not measured'}{beside(made.typed or '', shown)}.")
+    shown = show(made.value, QUANTITIES[made.quantity].shown) if made.value is not None else ""
+    say(f"Logged {made.ref}: {made.quantity}, {made.typed or 'not measured'}{beside(made.typed or '', shown)}.")
 
 
 def _in_order(first: str | None, second: str | None) -> tuple[str, str | None]:

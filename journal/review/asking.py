@@ -127,7 +127,8 @@ CHAPTERS = (
 _LATER = (
     Wording(_S.storage.place.path, "Where does the battery stand?", "Its gas can explode, and it can burn.", "",
           "", "measured"),
-    Wording(_S.house.feed.path, "How is the house fed?", "A wrong lead kills who mends the line.", "", "", "measured"),
+    Wording(_S.house.feed.path, "How is the house fed?", "A wrong lead kills who repairs the line.", "", "",
+          "measured"),
     Wording(_S.mast.line_distance.path, "How far is the nearest overhead line from the mast's foot?",
           "A mast that falls into a line kills.", "at least 1.5 times its height", "Pace it out; 1 km if there is "
           "none."),

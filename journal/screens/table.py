@@ -134,7 +134,7 @@ def _counts(out: Terminal, t: Tabled) -> None:
         hint = "" if t.written else " Leave them out with --skip-known."
         out.line(f"The journal has the same already: {some}{_more(plan.known)}.{hint}")
     if plan.bad and not t.written:
-        out.line(f"Cannot be used: {len(plan.bad)}. Nothing is logged until they are mended.")
+        out.line(f"Cannot be used: {len(plan.bad)}. Nothing is logged until they are put right.")
         for line in bad_lines(plan.bad):
             out.indent(line)
 

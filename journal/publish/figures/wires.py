@@ -13,6 +13,7 @@ from calc.finding import Finding, Status
 from calc.machine import currents
 from calc.machine.battery import charge_top, fault_currents, has_battery
 from calc.machine.catalogue import Sheet
+from calc.machine.design import Design
 from calc.machine.diagram import UNSTATED, Device, devices
 from calc.machine.inputs import Unknown
 from calc.units import show, show_up
@@ -84,7 +85,7 @@ class Hung:
         return self.device.lacking or self.device.facts[:1] == ("none",)
 
 
-def wiring(machine: MachineTold, findings: Sequence[Finding]) -> Picture | None:
+def wiring(machine: MachineTold, findings: Sequence[Finding], told: Design | None = None) -> Picture | None:
     """The wiring of a revision; None where the sheet says nothing of generator and battery.
 
     Parameters
@@ -93,15 +94,18 @@ def wiring(machine: MachineTold, findings: Sequence[Finding]) -> Picture | None:
         A revision.
     findings : sequence of Finding
         What its checks say.
+    told : Design, optional
+        The sheet as the reader may have it, its labels among them; else the whole one.
     """
-    every = devices(machine.system.design)
+    computed = devices(machine.system.design)
+    every = computed if told is None else devices(told)
     if not any(set(d.facts) - {UNSTATED, f"rated {UNSTATED}"} for d in every if d.kind in ("generator", "battery")
                and any(UNSTATED not in f for f in d.facts)):  # fmt: skip
         return None
     hung = []
-    for device in every:
+    for device, real in zip(every, computed, strict=True):
         spots = _weak(device, findings)
-        hung.append(Hung(device, _facts(device, machine), tuple(spots[:_MOST]), len(spots[_MOST:])))
+        hung.append(Hung(device, _facts(device, real, machine), tuple(spots[:_MOST]), len(spots[_MOST:])))
     return _pictured(machine.ref, tuple(hung))
 
 
@@ -119,13 +123,13 @@ def _weak(device: Device, findings: Sequence[Finding]) -> list[Weak]:
     return list(dict.fromkeys(Weak(f.status, f.title if device.run else headline(f)) for f in ordered))
 
 
-def _facts(device: Device, machine: MachineTold) -> tuple[str, ...]:
-    """What the sheet says of a device, and the numbers computed for it."""
+def _facts(device: Device, real: Device, machine: MachineTold) -> tuple[str, ...]:
+    """What the sheet says of a device, and the numbers computed for it under the name that it really has."""
     add = _NUMBERS.get(device.kind)
     said = [f for f in device.facts if f not in ("none", f"metal {UNSTATED}", f"wire {UNSTATED}")]
     if device.lacking or len(said) > 1:
         said = [f for f in said if f != UNSTATED]
-    return (*said, *(add(device, machine) if add else ()))
+    return (*said, *(add(real, machine) if add else ()))
 
 
 def _unloaded(device: Device, machine: MachineTold) -> list[str]:
