@@ -228,7 +228,7 @@ def run(capsys: pytest.CaptureFixture[str]) -> Callable[..., Result]:
 @pytest.fixture
 def answers(monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[str]]:
     """Sit at the terminal and give answers, in order; gives back the questions as they are asked."""
-    from journal.cli import common
+    from journal.cli import common, editor
 
     def sit(*given: str) -> list[str]:
         waiting, asked = iter(given), []
@@ -238,6 +238,7 @@ def answers(monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[str]]:
             return next(waiting) or default
 
         monkeypatch.setattr(common, "somebody", lambda: True)
+        monkeypatch.setattr(editor, "somebody", lambda: True)
         monkeypatch.setattr(common.typer, "prompt", prompt)
         return asked
 

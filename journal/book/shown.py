@@ -12,8 +12,6 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache, wraps
 from typing import TypeVar
 
-from calc.units import as_written, si_size
-
 #: What a build can be told in; the first is what it is told in where nobody has said otherwise.
 SYSTEMS = METRIC, FEET = ("metric", "feet")
 T = TypeVar("T")
@@ -69,6 +67,8 @@ def in_units(text: str, *, difference: bool = False) -> str:
 
 def written(text: str, encoding: str | None = "utf-8") -> str:
     """A text as it is told to people; see :func:`calc.units.as_written`."""
+    from calc.units import as_written
+
     return as_written(in_units(text), encoding)
 
 
@@ -97,6 +97,8 @@ def number_told(number: str, unit: str) -> str:
 
 def unit_scale(unit: str) -> float:
     """How many of :func:`unit_told` make one, both beginning at nothing."""
+    from calc.units import si_size
+
     return si_size(unit) / si_size(unit_told(unit))
 
 

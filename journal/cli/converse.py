@@ -199,9 +199,7 @@ def _one(
         alone.behind = behind
         typed = talk.asked(question)
     if typed is None or (now is not None and typed == now.typed):
-        if typed is None and now is not None and correct is None:
-            _left_open(path, ref)
-        return False
+        return _left_open(path, ref, take_off=typed is None and now is not None and correct is None)
     answer = asking.answer_of(asked, typed)
     with session(write=True) as s:
         sheet.set_values(s, records.find_revision(s, ref), {path: answer.item}, correct if now else None)
@@ -209,13 +207,15 @@ def _one(
     return True
 
 
-def _left_open(path: str, ref: str) -> None:
-    """Take back what was answered before, where it is left open after all."""
+def _left_open(path: str, ref: str, *, take_off: bool) -> bool:
+    """Take back what was answered before, where it is left open after all; there is no answer then."""
     from journal.book import records, sheet
 
-    with session(write=True) as s:
-        sheet.unset(s, records.find_revision(s, ref), [path])
-    told("= left open", by=2)
+    if take_off:
+        with session(write=True) as s:
+            sheet.unset(s, records.find_revision(s, ref), [path])
+        told("= left open", by=2)
+    return False
 
 
 def _say_so_far(ref: str, chapter: Topic) -> None:

@@ -88,6 +88,9 @@ def test_every_reading_command_gives_json_and_changes_nothing(name, story, run):
     result = run(*name.split(), *READING[name], "--json")
     assert strict(result.out)
     assert (result.code in (0, 3), result.err) == (True, "")
+    if name == "ask":
+        # Without JSON it asks, and nobody is there.
+        return
     plain = run(*name.split(), *READING[name])
     assert plain.out.strip()
     assert "\x1b" not in plain.out

@@ -5,7 +5,7 @@ import sqlite3
 
 import pytest
 
-from journal.book import store
+from journal.book import attempts, store
 from journal.publish import figures, redact
 from journal.publish import story as story_of
 from tests.conftest import rows
@@ -183,17 +183,14 @@ def test_attempts_are_told_in_the_order_of_their_middles(log, run):
 
 def test_the_timeline_has_a_bar_for_a_vague_day(old):
     """Its mark stands in the middle, and the words tell what the bar means."""
+    with store.journal(old, write=True) as s:
+        for did in ("ran on", "stood through a storm"):
+            attempts.log_attempt(s, attempts.AttemptTyped(did, outcome="worked"))
     with store.journal(old) as s:
         told = redact.for_reader(story_of.tell(s), frozenset())
     (picture,) = [p for p in figures.pictures(told) if p.name == "timeline"]
-    assert picture.alt.startswith("From 2023-03-01 to 2023-05-31")
+    assert picture.alt.startswith("From 2023-03-01")
     assert "dotted bar" in picture.alt
-    from journal.publish.figures.records import _event
-
-    (event,) = _event(1, "A1", SPRING, None, "o", "white")
-    assert (event.first.isoformat(), event.at.isoformat(), event.last.isoformat()) == (
-        "2023-03-01", "2023-04-15", "2023-05-31",
-    )  # fmt: skip
 
 
 def test_a_paper_with_a_vague_last_day_is_told_once_it_may_be_over(log, run):

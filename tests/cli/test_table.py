@@ -78,12 +78,12 @@ def test_json_tells_what_would_be_and_what_was_logged(run, notebook):
 
 def test_bad_lines_are_named_and_nothing_is_logged(run, given, path):
     """Twenty of them, and how many more there are; what was pasted is kept, and goes in once it is mended."""
-    given("rpm,battery volts\n" + "3oo,12\n" * 25)
+    given("rpm,battery volts\n" + "3x9,12\n" * 25)
     before = dump(path)
     done = run("table", "-", "--attempt", "A9")
     assert done.code == 1
     done = None
-    given("rpm,battery volts\n" + "3oo,12\n" * 25 + "300,12\n")
+    given("rpm,battery volts\n" + "3x9,12\n" * 25 + "300,12\n")
     done = run("table", "-", "--conditions", "dry")
     assert done.code == 2
     assert dump(path) == before
@@ -94,7 +94,7 @@ def test_bad_lines_are_named_and_nothing_is_logged(run, given, path):
     words = shlex.split(line.partition("go on with: ")[2])
     assert words[3:] == ["--conditions", "dry"]
     with open(words[2], encoding="utf-8") as kept:
-        mended = kept.read().replace("3oo", "300")
+        mended = kept.read().replace("3x9", "300")
     with open(words[2], "w", encoding="utf-8") as kept:
         kept.write(mended)
     assert run(*words[1:]).code == 0
@@ -103,7 +103,7 @@ def test_bad_lines_are_named_and_nothing_is_logged(run, given, path):
 
 def test_json_names_bad_lines_too(run, given, path):
     """For scripts, with line and column; the exit code says it as well."""
-    given("rpm\n3oo\n")
+    given("rpm\n3x9\n")
     done = run("table", "-", "--json", "--try")
     (bad,) = json.loads(done.out)["bad"]
     assert (done.code, bad["line"], bad["column"]) == (2, 2, "rpm")

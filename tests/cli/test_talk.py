@@ -125,7 +125,7 @@ def test_twenty_readings_from_a_notebook_in_one_command(path):
     """What they have in common is asked once; a value alone is of the quantity before it; a wrong one is told."""
     lines = [f"12.{n} V" for n in range(1, 20)]
     done = converse(["measure"], "2026-05-02", "Bft 4", "battery", "pocket meter", "12.0 V voltage", *lines[:9],
-                    "3 kg", *lines[9:], "")  # fmt: skip
+                    "3 kg battery.voltage", *lines[9:], "")  # fmt: skip
     assert (done.code, done.left) == (0, ()), done.text
     assert "wrong kind of unit" in done.text
     query = "SELECT DISTINCT quantity, taken, wind, load_state, instrument, count(*) FROM measurement GROUP BY 1"

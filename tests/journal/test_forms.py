@@ -189,7 +189,7 @@ def test_pictures_are_numbered_and_named_where_they_stand(posts):
             named = [(at if page.parts else 0, m[1]) for at, t in enumerate(texts, 1) for m in _PLACE.finditer(t)]
             assert named == [(p.part, p.name) for p in page.pictures], (form, limit)
             assert form == "bbcode" or "](" not in page.text
-    assert [p.name[3:] for p in page.pictures][:2] == ["timeline.png", "torque-r1.png"]
+    assert [p.name[3:] for p in page.pictures][:2] == ["timeline.png", "chain-F1.png"]
 
 
 _PLACE = re.compile(r"\(Picture \d+: ([\w.-]+)\)")
