@@ -53,6 +53,8 @@ class Build(Record, table=True):
 
     __table_args__ = (one_of("units", SYSTEMS),)
 
+    words: ClassVar[dict[str, tuple[str, ...]]] = {"units": SYSTEMS}
+
     name: str = Field(unique=True)
     purpose: str | None = None
     region: str | None = None

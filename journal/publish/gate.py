@@ -24,7 +24,7 @@ _CELL = re.compile(r"(\|)")
 _COLUMNS = re.compile(r" {2,}")
 #: Where a picture lies; its folder and name are made elsewhere, without anything private.
 _LINK = re.compile(r"(?<=\]\()[^()\s]+(?=\))")
-_HASHED = re.compile(r"\b[A-Za-z]?[0-9a-f]{10}\b")
+_HASHED = re.compile(r'(?:id|href)="#?[A-Za-z]?[0-9a-f]{5,12}"|url\(#[A-Za-z]?[0-9a-f]{5,12}\)')
 _DATA = re.compile(r"data:(?P<kind>[\w/+.-]+);base64,(?P<data>[A-Za-z0-9+/=\s]+)")
 #: Chunks of PNG that hold pixels and their size, and nothing in words.
 _PNG_PLAIN = {b"IHDR", b"PLTE", b"tRNS", b"IDAT", b"IEND", b"pHYs"}
