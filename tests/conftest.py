@@ -226,6 +226,20 @@ def run(capsys: pytest.CaptureFixture[str]) -> Callable[..., Result]:
 
 
 @pytest.fixture
+def do(run: Callable[..., Result], path: Any) -> Callable[..., Result]:
+    """Run commands that must succeed, each as a shell would read it; the last one's result."""
+    import shlex
+
+    def commands(*lines: str) -> Result:
+        for line in lines:
+            done = run(*shlex.split(line))
+            assert done.code == 0, (line, done.err)
+        return done
+
+    return commands
+
+
+@pytest.fixture
 def answers(monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[str]]:
     """Sit at the terminal and give answers, in order; gives back the questions as they are asked."""
     from journal.cli import common, editor

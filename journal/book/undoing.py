@@ -7,7 +7,6 @@ server takes one writer at a time, so nobody's rows stand between.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from sqlmodel import Session, col, func, select
@@ -27,24 +26,13 @@ MOST = 2000
 _OLDER = "See: galebook history; a whole day goes back with: galebook restore yesterday"
 
 
-@dataclass(frozen=True)
-class Turned:
-    """A deed that was turned round.
-
-    Parameters
-    ----------
-    rows : list of History
-        What the command had done that it goes back to, oldest first.
-    more : bool
-        Whether another can be turned round the same way.
-    """
-
-    rows: list[History]
-    more: bool
-
-
-def undo(session: Session) -> Turned:
+def undo(session: Session) -> list[History]:
     """Take back what the last command did that still stands.
+
+    Returns
+    -------
+    rows : list of History
+        What that command had done, oldest first.
 
     Raises
     ------
@@ -57,11 +45,11 @@ def undo(session: Session) -> Turned:
     deed = standing.pop()
     _hold_newest(session, deed)
     _turn(session, deed, "undo")
-    return Turned(_rows(session, _origin(session, deed)), bool(standing))
+    return _rows(session, _origin(session, deed))
 
 
-def redo(session: Session) -> Turned:
-    """Do again what undo took back last.
+def redo(session: Session) -> list[History]:
+    """Do again what undo took back last; gives the same as :func:`undo`.
 
     Raises
     ------
@@ -73,7 +61,7 @@ def redo(session: Session) -> Turned:
         raise Refused("Nothing was taken back since the last change", "See: galebook history")
     deed = taken.pop()
     _turn(session, deed, "redo")
-    return Turned(_rows(session, _origin(session, deed)), bool(taken))
+    return _rows(session, _origin(session, deed))
 
 
 def _origin(session: Session, deed: Deed) -> Deed:

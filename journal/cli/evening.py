@@ -11,12 +11,9 @@ import typer
 from journal.cli.common import ask, confirm, in_turn, meant, say, session, tell
 from journal.cli.talk import told
 from journal.cli.typed import Unfinished, front
-from journal.errors import BadInput, GalebookError
 
 if TYPE_CHECKING:
     from journal.book.measurements import MeasurementTyped
-
-LIKE = "12.1 V battery.voltage"
 
 
 def unfinished() -> Unfinished:
@@ -66,7 +63,7 @@ def take_readings(common: MeasurementTyped) -> int:
     common : MeasurementTyped
         What all of them have in common.
     """
-    told("Readings, each on a line of its own: value and quantity. An empty line ends them.")
+    told("Readings, each on a line of its own: quantity and value. An empty line ends them.")
     count, last = 0, ""
     # A line is all that one can lose here, so that none is kept apart.
     while found := in_turn((), partial(_reading, count + 1, last, common)):
@@ -78,6 +75,7 @@ def _reading(number: int, last: str, common: MeasurementTyped) -> str | None:
     """One reading, saved; what it is of, or None where there is no more."""
     from calc.quantities import QUANTITIES
     from journal.book import measurements
+    from journal.book.reading_line import LIKE, read_line
 
     typed = ask(
         None, f"Reading {number}, like {LIKE}", flag="", check=lambda text: read_line(text, last), optional=True,
@@ -92,106 +90,6 @@ def _reading(number: int, last: str, common: MeasurementTyped) -> str | None:
     tell(made.ref)
     say(f"Logged {made.ref}: {name}, {made.typed}.")
     return name
-
-
-def read_line(text: str, last: str = "") -> tuple[str, str]:
-    """Quantity and value of a line such as ``12.1 V battery.voltage``, in either order.
-
-    Parameters
-    ----------
-    last : str
-        What a value alone is of.
-
-    Raises
-    ------
-    BadInput
-        If it has no quantity that is known, or the value is none of it.
-    """
-    from calc.quantities import QUANTITIES
-    from journal.book.measurements import read_measurement
-    from journal.book.plain_quantity import in_unit_of
-
-    name, value = _parted(text.split(), text) or _by_meaning(text, last) or (last, text)
-    if not name:
-        raise BadInput(f"{text.strip()!r} does not say what was read", f"Type it like {LIKE}")
-    value = in_unit_of(QUANTITIES[name], value)
-    read_measurement(name, value)
-    return name, value
-
-
-def _parted(words: list[str], text: str) -> tuple[str, str] | None:
-    """The quantity at the end or the beginning of some words, and the rest; None where none of them looks like one."""
-    from calc.quantities import QUANTITIES
-    from journal.book.measurements import quantity_named
-    from journal.errors import by_last_part
-
-    wrong: GalebookError | None = None
-    for count in (2, 1):
-        for name, rest in ((words[-count:], words[:-count]), (words[:count], words[count:])):
-            # A name with its dot is whole; a word beside it is none of it.
-            if not rest or (count > 1 and any("." in word for word in name)):
-                continue
-            try:
-                found = quantity_named(".".join(name))
-                if by_last_part(".".join(name), QUANTITIES) or _reads(found, " ".join(rest), bare=True):
-                    return found, " ".join(rest)
-            except GalebookError as e:
-                wrong = e if "." in name[0] and name[0][0].isalpha() and count == 1 else wrong
-    if wrong is not None:
-        raise wrong
-    return None
-
-
-def _by_meaning(text: str, last: str) -> tuple[str, str] | None:
-    """The quantity that words around a value mean, or that its unit alone can be; None where there is no such one.
-
-    Raises
-    ------
-    BadInput
-        If several can be meant, naming them.
-    """
-    from calc.quantities import QUANTITIES
-    from journal.book.heard import hear
-
-    words = text.split()
-    for count in range(len(words), 0, -1):
-        for value, said in ((words[:count], words[count:]), (words[-count:], words[:-count])):
-            named = _meant(" ".join(said)) if said else [last] if last else list(QUANTITIES)
-            fit = [name for name in named if _reads(name, " ".join(value), bare=bool(said or last))]
-            # What is shown in the very unit goes before what can be converted from it.
-            fit = [n for n in fit if QUANTITIES[n].example.endswith(f" {value[-1]}")] or fit
-            if len(fit) == 1:
-                if said or not last:
-                    hear(f"{text.strip()} = {fit[0]}")
-                return fit[0], " ".join(value)
-            if fit:
-                some = ", ".join(fit[:5]) + (" ..." if fit[5:] else "")
-                raise BadInput(f"{text.strip()!r} can be {some}", f"Add which, like {LIKE}")
-    return _by_meaning(text, "") if last else None
-
-
-def _meant(said: str) -> list[str]:
-    """Quantities of which some words are said; of those that are the name of a group, the quantities of that."""
-    from journal.book import naming
-
-    known = naming.quantities()
-    of_group = [k.name for k in known if frozenset(naming.stems(said)) == k.group]
-    return of_group or naming.about(said, known)
-
-
-def _reads(name: str, value: str, *, bare: bool) -> bool:
-    """Whether a value can be one of a quantity; a number alone only where words say which."""
-    from calc.quantities import QUANTITIES
-    from journal.book.heard import unheard
-    from journal.book.measurements import read_measurement
-    from journal.book.plain_quantity import in_unit_of
-
-    try:
-        with unheard():
-            read_measurement(name, in_unit_of(QUANTITIES[name], value) if bare else value)
-    except GalebookError:
-        return False
-    return True
 
 
 def take_photos(ref: str) -> None:

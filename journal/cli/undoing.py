@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from journal.cli.common import Commands, say, session
-
-if TYPE_CHECKING:
-    from journal.book.undoing import Turned
 
 
 def register(to: Commands) -> None:
@@ -28,9 +25,8 @@ def undo() -> None:
     from journal.screens.history import in_brief
 
     with session(write=True) as s:
-        turned = undoing.undo(s)
-        lines = in_brief(s, turned.rows)
-    _tell("Taken back", lines, turned)
+        lines = in_brief(s, undoing.undo(s))
+    _tell("Taken back", lines)
     say("Do it again with: galebook redo")
 
 
@@ -43,12 +39,11 @@ def redo() -> None:
     from journal.screens.history import in_brief
 
     with session(write=True) as s:
-        turned = undoing.redo(s)
-        lines = in_brief(s, turned.rows)
-    _tell("Done again", lines, turned)
+        lines = in_brief(s, undoing.redo(s))
+    _tell("Done again", lines)
 
 
-def _tell(what: str, lines: list[str], turned: Turned) -> None:
+def _tell(what: str, lines: list[str]) -> None:
     say(f"{what}: {lines[0]}" if len(lines) == 1 else f"{what}:")
     for line in lines if len(lines) > 1 else ():
         say(f"  {line}")

@@ -26,6 +26,8 @@ STEPS = {
     "built in": "build the correction in",
     "verified": "show that the correction works",
 }
+#: A failure of which nobody said how severe it was stands between grave and moderate.
+UNSAID = 2.5
 #: Attempts in which a machine meets its wind: neither a bench nor a raising proves a correction.
 _IN_THE_WIND = ("run", "storm")
 

@@ -14,11 +14,8 @@ from journal.book.tables import Attempt, Build, Decision, Failure, Paper, Revisi
 from journal.book.written import when
 from journal.errors import stopped
 from journal.review import counsel, verdict
-from journal.review.loop import Loop, loop
+from journal.review.loop import UNSAID, Loop, loop
 from journal.review.wording import day_text, lower_first
-
-#: A failure of which nobody said how severe it was stands between grave and moderate.
-_UNSAID = 2.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +92,7 @@ def _is_due(d: Decision, today: str) -> bool:
 
 def _next(session: Session, status: BuildStatus) -> NextStep:
     """What hurts first; what can be done at the desk before what needs a wind."""
-    open_loops = sorted(status.open_failures, key=lambda item: (item[0].severity or _UNSAID, item[0].number))
+    open_loops = sorted(status.open_failures, key=lambda item: (item[0].severity or UNSAID, item[0].number))
     at_desk = [item for item in open_loops if not item[1].move.waits]
     waiting = [item for item in open_loops if item[1].move.waits]
     return (

@@ -12,11 +12,9 @@ from journal.book.papers import has_ended
 from journal.book.records import all_records, current_build
 from journal.book.tables import Decision, Failure, Measurement, Paper
 from journal.book.written import when
-from journal.review.loop import loop
+from journal.review.loop import UNSAID, loop
 from journal.review.wording import lower_first
 
-#: Where a failure stands of which nobody said how grave it was, between grave and moderate.
-_UNSAID = 2.5
 _NEVER = "9999"
 
 
@@ -65,7 +63,7 @@ def _of_failure(session: Session, failure: Failure) -> Todo | None:
     needs = f"; {state.move.needs}" if state.move.needs else ""
     says = f"{lower_first(failure.saw).rstrip('.')}: {state.todo}{needs}"
     # What waits for a wind comes after what can be done at the desk.
-    return Todo(failure.ref, says, state.how, weight=(failure.severity or _UNSAID) + 5 * state.move.waits)
+    return Todo(failure.ref, says, state.how, weight=(failure.severity or UNSAID) + 5 * state.move.waits)
 
 
 def _of_decision(d: Decision, today: str) -> Todo | None:

@@ -31,19 +31,6 @@ COMMANDS = (
 )
 
 
-@pytest.fixture
-def do(run, path):
-    """Run commands that must succeed, each as a shell would read it."""
-
-    def command(*lines):
-        for line in lines:
-            done = run(*shlex.split(line))
-            assert done.code == 0, (line, done.err)
-        return done
-
-    return command
-
-
 def standing(path):
     """All records as they stand, by kind and key: those that were withdrawn are out of every report."""
     with store.journal(path) as session:

@@ -8,20 +8,6 @@ from tests.conftest import rows
 
 
 @pytest.fixture
-def do(run):
-    """Run commands that must succeed, each as a shell would read it."""
-    import shlex
-
-    def command(*lines):
-        for line in lines:
-            done = run(*shlex.split(line))
-            assert done.code == 0, (line, done.err)
-        return done
-
-    return command
-
-
-@pytest.fixture
 def failed(do, path):
     """A failure with two causes and two pieces of evidence."""
     do(

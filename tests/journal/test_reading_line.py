@@ -2,7 +2,7 @@
 
 import pytest
 
-from journal.cli.evening import read_line
+from journal.book.reading_line import read_line
 from journal.errors import BadInput
 
 
