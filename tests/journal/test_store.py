@@ -32,6 +32,7 @@ def test_every_connection_has_the_guards_on(opened, pragma, value, write):
 #: A row that is right, by table; each closed set of words and each other CHECK is broken in turn below.
 RIGHT = {
     "revision": {"build_id": 1, "number": 7, "recorded_at": "t"},
+    "build": {"name": "another", "recorded_at": "t"},
     "sheetvalue": {"revision_id": 1, "path": "p", "typed": "1", "number": 1.0, "provenance": "measured"},
     "part": {"build_id": 1, "number": 7, "recorded_at": "t", "name": "n", "quantity": 1},
     "partuse": {"part_id": 1, "revision_id": 1, "fate": "in use"},
@@ -63,6 +64,7 @@ WRONG = [
     ("sheetvalue", {"low": 2.0, "high": 3.0}),
     ("paper", {"kind": "verbal"}),
     ("part", {"condition": "shiny"}),
+    ("build", {"units": "furlongs"}),
     ("part", {"cost": -1}),
     ("part", {"mass": -1}),
     ("part", {"quantity": 0}),
