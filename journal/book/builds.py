@@ -45,6 +45,8 @@ KIND = Kind(
         "contact": a_text("Contact"),
         "private_note": a_text("Note"),
         "units": _units,
+        "questions": a_text("Questions to readers"),
+        "promise": a_text("What you promise to do in a storm"),
     },
     together={"name": _renamed},
 )
@@ -62,6 +64,8 @@ class BuildTyped:
     contact: str | None = None
     title: str | None = None
     units: str | None = None
+    questions: str | None = None
+    promise: str | None = None
 
 
 def read_build(typed: BuildTyped) -> tuple[dict[str, Any], str | None]:

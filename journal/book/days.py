@@ -160,6 +160,39 @@ def day_text(kept: str | None) -> str:
     return f"{_local(kept):%Y-%m-%d %H:%M}" if "T" in kept else kept
 
 
+_ISO = re.compile(r"(\d{4})-(\d\d)-(\d\d)")
+
+
+def day_in_words(kept: str | None) -> str:
+    """A day, a moment or a vague day as people write it where they tell a story.
+
+    Examples
+    --------
+    >>> day_in_words("2026-01-08"), day_in_words("2023-03-01/2023-05-31"), day_in_words("2023-03-01/2023-03-15")
+    ('8 January 2026', 'spring 2023', '1 March 2023 to 15 March 2023')
+    """
+    return _ISO.sub(lambda m: f"{int(m[3])} {MONTHS[int(m[2]) - 1]} {m[1]}", day_text(kept))
+
+
+def days_in_words(began: str, ended: str | None) -> str:
+    """A day, or the first and last of several, as people write them.
+
+    Examples
+    --------
+    >>> days_in_words("2025-10-19", "2025-11-09"), days_in_words("2026-01-08", None)
+    ('19 October to 9 November 2025', '8 January 2026')
+    """
+    first, last = day_in_words(began), day_in_words(ended)
+    if not last or first == last:
+        return first
+    year = last[-5:]
+    if first.endswith(year) and not is_vague(began):
+        first = first.removesuffix(year)
+        month = last.removesuffix(year).partition(" ")[2]
+        first = first.removesuffix(f" {month}") if month else first
+    return f"{first} to {last}"
+
+
 def told(kept: str | None, typed: str | None = None) -> str | dict[str, str | None] | None:
     """A day for scripts: as it is kept, or of a vague one what was typed and the first and last day.
 

@@ -49,7 +49,11 @@ class Setting(SQLModel, table=True):
 
 
 class Build(Record, table=True):
-    """One machine over its whole life; ``units`` are those in which people are told of it, metric if nobody said."""
+    """One machine over its whole life.
+
+    ``units`` are those in which people are told of it, metric if nobody said; ``questions`` are asked of those who read
+    of it, and ``promise`` is what its builder promises to do in a storm.
+    """
 
     __table_args__ = (one_of("units", SYSTEMS),)
 
@@ -64,6 +68,8 @@ class Build(Record, table=True):
     private_note: str | None = None
     recorded_at: str
     units: str | None = None
+    questions: str | None = None
+    promise: str | None = None
 
 
 class Revision(Numbered, table=True):

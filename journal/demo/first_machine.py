@@ -13,6 +13,9 @@ AUTUMN = Scene(
             region="upland farmland",
             place="Windle Fold",
             title="Small and fast",
+            promise="I lower the mast before a gale is forecast, and shut the gate to the field",
+            questions="How did you prove your tail before the first real gale? And what do you fuse, if a blown fuse"
+            " means a runaway?",
         ),
         Step("sheet", ref="r1", text=FIRST_SHEET),
         Step(

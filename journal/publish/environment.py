@@ -15,6 +15,7 @@ from calc.machine import diagram
 from calc.machine.design import Design
 from calc.quantities import QUANTITIES
 from calc.units import digits
+from journal.book.days import day_in_words
 from journal.book.plain_text import harmless
 from journal.book.shown import written
 from journal.errors import BadInput, stopped
@@ -96,6 +97,7 @@ def _filters() -> dict[str, Any]:
         "stop": lambda text: stopped(str(text)),
         "bare": lambda text: str(text).rstrip().rstrip("."),
         "day": day_text,
+        "in_words": day_in_words,
         "share": lambda value: f"{100 * value:.0f} %",
         "passed": verdict.passed,
         "headline": verdict.headline,

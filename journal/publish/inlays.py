@@ -67,9 +67,13 @@ class Inlays:
         entry = self._entry(name)
         if (self._form != "html" and not self.folder) or not self._reader.pictures(entry):
             return []
-        if entry not in self._made:
-            self._made[entry] = figures.pictures_named(self._told, entry, built_only=self._reader.built_only)
-        return [p for p in self._made[entry] if p.name == name or p.name.startswith(f"{name}-")]
+        kept = entry if entry in self._made else name
+        if kept not in self._made:
+            about = name.removeprefix(entry).removeprefix("-")
+            self._made[kept] = figures.pictures_named(
+                self._told, entry, built_only=self._reader.built_only, about=about
+            )
+        return [p for p in self._made[kept] if p.name == name or p.name.startswith(f"{name}-")]
 
     def _entry(self, name: str) -> str:
         for entry in figures.FIGURES:

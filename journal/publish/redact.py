@@ -31,6 +31,7 @@ from journal.publish.numbers import MachineTold
 from journal.publish.scrub import Scrub, pieces
 from journal.publish.story import Story, Tale
 from journal.publish.suspects import suspects
+from journal.review.counsel import Group
 
 T = TypeVar("T")
 
@@ -249,6 +250,8 @@ class _Redactor:
                 return self._record(value)
             if isinstance(value, Finding):
                 value = self._priceless(value)
+            if isinstance(value, Group) and "prices" not in self.shown:
+                value = dataclasses.replace(value, do=_COST.sub("", value.do))
             if dataclasses.is_dataclass(value) and not isinstance(value, type):
                 names = _fields(value.__class__)
                 return type(value)(**{name: self._field(getattr(value, name), name) for name in names})

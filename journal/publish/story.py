@@ -39,6 +39,7 @@ from journal.errors import BadInput
 from journal.publish import private
 from journal.publish.numbers import MachineTold
 from journal.review import comparison, predictions, verdict
+from journal.review.counsel import Group, groups
 from journal.review.loop import Loop, loop
 from journal.review.options import DecisionView, view_decision
 from journal.review.series import SINGLY, Series, told_on
@@ -128,11 +129,15 @@ class Failed:
 
 @dataclass(frozen=True)
 class Checked:
-    """What the checks say of a revision, worst first; of readings the first few, and in words how many more."""
+    """What the checks say of a revision, worst first; of readings the first few, and in words how many more.
+
+    ``groups`` are what must be put right, by cause, in the order in which it is best done.
+    """
 
     revision: Revision
     findings: list[Finding]
     more: str
+    groups: list[Group] = field(default_factory=list)
 
     def with_status(self, *statuses: Status) -> list[Finding]:
         """Findings of the machine with one of some statuses."""
@@ -179,6 +184,8 @@ class Chapter:
     decisions: list[DecisionView]
     accepted: list[tuple[Decision, Finding]]
     review: Checked
+    #: Beside the revision that it was made from.
+    compared: Compared | None = None
 
     def findings(self, *words: str) -> list[Finding]:
         """Findings with some statuses, for templates."""
@@ -192,9 +199,18 @@ class Story:
     build: Build
     today: str
     chapters: list[Chapter]
-    comparison: Compared | None
     predictions: predictions.Predictions
     papers: list[Paper] = field(default_factory=list)
+
+    @property
+    def comparisons(self) -> list[Compared]:
+        """Each revision that was made from another, beside that one; oldest first."""
+        return [c.compared for c in self.chapters if c.compared]
+
+    @property
+    def comparison(self) -> Compared | None:
+        """The newest of them."""
+        return next(reversed(self.comparisons), None)
 
     @property
     def newest(self) -> Chapter | None:
@@ -254,18 +270,17 @@ def tell(session: Session) -> Tale:
     reviews = {r.ref: verdict.check(session, r.ref, advise=True) for r in revisions}
     chapters = []
     for r in revisions:
-        chapters.append(_chapter(session, build, reviews[r.ref]))
+        before = next((old for old in revisions if old.key == r.parent_id), None)
+        compared = comparison.side_by_side(session, reviews[before.ref], reviews[r.ref]) if before else None
+        chapters.append(_chapter(session, build, reviews[r.ref], compared))
         if r not in revisions[-REMEMBERED:]:
             # Machines fill the memory, and few old ones are shown; those are soon solved again.
             reviews[r.ref].system.forget()
-    pair = _last_pair(chapters)
-    compared = comparison.side_by_side(session, *(reviews[c.revision.ref] for c in pair)) if pair else None
     return Tale(
         story=Story(
             build=build,
             today=when("today"),
             chapters=chapters,
-            comparison=_compared(compared) if compared else None,
             predictions=predictions.record(session),
             papers=all_records(session, Paper, build),
         ),
@@ -319,7 +334,7 @@ def _checked(result: verdict.Review) -> Checked:
     counts = Counter(f.status for f in beyond)
     said = ", ".join(f"{counts[status]} {words}" for status, words in _OF_READINGS.items() if counts[status])
     more = f"And {len(beyond)} more: {said}." if beyond else ""
-    return Checked(result.revision, [f for f in result.findings if f.key not in left], more)
+    return Checked(result.revision, [f for f in result.findings if f.key not in left], more, groups(result))
 
 
 #: What findings of readings come to, in words.
@@ -353,17 +368,7 @@ def _begun(session: Session, r: Revision) -> bool:
     )
 
 
-def _last_pair(chapters: list[Chapter]) -> tuple[Chapter, Chapter] | None:
-    """The newest revision that was made from another, and that other."""
-    by_key = {c.revision.key: c for c in chapters}
-    for new in reversed(chapters):
-        old = by_key.get(new.revision.parent_id or 0)
-        if old is not None:
-            return old, new
-    return None
-
-
-def _chapter(session: Session, build: Build, result: verdict.Review) -> Chapter:
+def _chapter(session: Session, build: Build, result: verdict.Review, compared: comparison.Comparison | None) -> Chapter:
     r = result.revision
     bill = parts.on_revision(session, r)
     read, many = told_on(session, r, result.sheet.readings)
@@ -396,6 +401,7 @@ def _chapter(session: Session, build: Build, result: verdict.Review) -> Chapter:
         ],
         accepted=[(d, result.by_key[key]) for key, d in result.accepted.items() if key in result.by_key],
         review=_checked(result),
+        compared=_compared(compared) if compared else None,
     )  # fmt: skip
 
 

@@ -42,6 +42,46 @@ class Headline:
     text: str
 
 
+@dataclass(frozen=True, slots=True)
+class Group:
+    """What one thing to do is about: findings that have their cause in common.
+
+    Parameters
+    ----------
+    lead : Finding
+        What decides.
+    also : tuple of str
+        Titles of what goes with it without more being done.
+    do : str
+        The thing to do, in a sentence; empty where no single change settles it.
+    """
+
+    lead: Finding
+    also: tuple[str, ...] = ()
+    do: str = ""
+
+    @property
+    def status(self) -> Status:
+        """How bad it is."""
+        return self.lead.status
+
+
+def groups(review: Review) -> list[Group]:
+    """What must be put right, by cause, in the order of the plan; claims that cannot be true are no part of it."""
+    found = []
+    for todo in review.plan.todos:
+        if (leads := lead(review, todo)) is not None:
+            do = short(todo, energy=False) if todo.remedies else ""
+            found.append(Group(leads, tuple(titles(review, _beside(review, todo, leads))), do))
+    return found
+
+
+def _beside(review: Review, todo: ToDo, leads: Finding) -> list[tuple[str, str]]:
+    """What a thing to do clears beside what it is about before all; dangers first."""
+    dangers = [k for k in todo.settles if _danger(review, k)]
+    return [k for k in dict.fromkeys((*dangers, *todo.clears)) if k != leads.key]
+
+
 #: Rules of the lift and of what then holds the mast, by how their names begin; and what is only done once it stands.
 _UPRIGHT = (
     "raising.",
@@ -176,8 +216,7 @@ def moved(e: Effect) -> str:
 def goes_with(review: Review, todo: ToDo) -> str:
     """What else a thing to do clears, in a sentence; empty where it clears nothing more."""
     leads = lead(review, todo)
-    dangers = [k for k in todo.settles if _danger(review, k)]
-    keys = dict.fromkeys(k for k in (*dangers, *todo.clears) if leads is None or k != leads.key)
+    keys = _beside(review, todo, leads) if leads else []
     named = [f"{t} (danger)" if _danger(review, k) else t for k in keys for t in titles(review, [k])]
     return f"It also clears {len(named)}: {listed(named)}." if named else ""
 

@@ -90,4 +90,4 @@ def test_one_machine_alone_is_no_pair(told):
     with store.journal(told / "demo.db") as s:
         machines = redact.for_reader(story_of.tell(s), frozenset()).machines
     assert figures.machines((machines["r2"],)) is None
-    assert figures.machines((machines["r1"], machines["r2"])).name == "machines"
+    assert figures.machines((machines["r1"], machines["r2"])).name == "machines-r2"

@@ -29,7 +29,7 @@ def asked(monkeypatch):
     """What is asked of the pictures: torque gives two, everything else one."""
     asked = []
 
-    def named(told, entry, *, built_only=False):
+    def named(told, entry, *, built_only=False, about=""):
         asked.append((entry, built_only))
         names = ("torque-r1", "torque-r2") if entry == "torque" else (entry,)
         return [Drawn(name=n, title=f"Title <{n}>", alt=f'Alt "{n}"') for n in names]

@@ -440,8 +440,8 @@ def test_the_folder_of_pictures_tells_nothing(tale, tmp_path):
     made = render(tale, "forum", folder=saving.folder_of(out))
     saving.save(made, out, tmp_path / "journal.db")
     assert made.folder == "forum-pictures"
-    assert "](forum-pictures/power.png)" in made.text
-    assert (tmp_path / "forum-pictures" / "power.png").exists()
+    assert "](forum-pictures/power-r2.png)" in made.text
+    assert (tmp_path / "forum-pictures" / "power-r2.png").exists()
     assert leaks(made.text) == set()
 
 

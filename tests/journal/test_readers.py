@@ -39,7 +39,7 @@ def test_a_reader_is_added_by_a_template_and_one_entry(story_path, run, tmp_path
     assert (done.code, done.err.split("Left out: ")[1]) == (0, "the exact place, serial numbers, prices.\n")
     text = out.read_text()
     assert text.startswith("# Shed wind generator\n\nOdo Quillfeather, : 2 revisions\n\n![Computed power")
-    assert (tmp_path / "insurer-pictures" / "power.png").exists()
+    assert (tmp_path / "insurer-pictures" / "power-r2.png").exists()
     assert "insurer" in run("writeup", "--for", "nobody").err
     assert "insurer" in " ".join(run("writeup", "--help").out.split())
 

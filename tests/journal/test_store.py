@@ -2,6 +2,7 @@
 
 import contextlib
 import os
+import re
 import shutil
 import signal
 import sqlite3
@@ -150,7 +151,17 @@ def test_migrations_make_the_very_tables_of_the_records(tmp_path):
 def _constraints(path):
     """Named constraints of every table, without the order and spacing in which they were written."""
     found = rows(path, "SELECT name, sql FROM sqlite_master WHERE type = 'table' AND name != 'alembic_version'")
-    return {(name, " ".join(c.split()).rstrip(" ,)")) for name, sql in found for c in sql.split("CONSTRAINT ")[1:]}
+    return {(name, " ".join(_closed(c).split())) for name, sql in found for c in sql.split("CONSTRAINT ")[1:]}
+
+
+def _closed(text):
+    """A constraint to its last bracket, without the columns that were added behind it."""
+    depth = 0
+    for i, c in enumerate(text):
+        depth += (c == "(") - (c == ")")
+        if depth < 0 or (depth == 0 and c == ")" and not re.match(r"\s*(REFERENCES|ON )", text[i + 1 :])):
+            return text[: i + (depth == 0)]
+    return text
 
 
 def test_migrations_make_the_very_constraints_of_the_records(tmp_path):

@@ -55,53 +55,70 @@ class Sight:
     story : Story
         As its reader may have it.
     chapters : tuple of Chapter
-        The revisions shown, one or two of them, oldest first.
-    machines : tuple of MachineTold
-        Their numbers.
+        The revisions shown, oldest first.
+    pairs : tuple of tuple of Chapter
+        Each of them that was made from another behind that one; where none was, the newest alone.
     every : mapping of str to MachineTold
         The numbers of all revisions, by reference.
+    about : str
+        The revision, or the failure, of which pictures are wanted; empty where all are.
     """
 
     story: Story
     chapters: tuple[Chapter, ...]
-    machines: tuple[MachineTold, ...]
+    pairs: tuple[tuple[Chapter, ...], ...]
     every: Mapping[str, MachineTold]
+    about: str = ""
+
+    def machines(self, chapters: Iterable[Chapter]) -> tuple[MachineTold, ...]:
+        """The numbers of some revisions."""
+        return tuple(self.every[c.revision.ref] for c in chapters)
+
+    @property
+    def last(self) -> MachineTold:
+        """The numbers of the newest revision shown."""
+        return self.every[self.chapters[-1].revision.ref]
 
     def chains(self) -> list[Chain]:
         """How each failure came about of which that is known."""
-        found = [chain(f, self.story, self.every) for c in self.story.chapters for f in c.failed]
-        return [one for one in found if one]
+        meant = [f for c in self.story.chapters for f in c.failed if self.about in ("", f.failure.ref)]
+        return [one for f in meant if (one := chain(f, self.story, self.every))]
 
 
-def sight(told: Redacted, *, built_only: bool = False) -> Sight:
-    """Show the two newest revisions, or only what stands and not what is planned."""
+def sight(told: Redacted, *, built_only: bool = False, about: str = "") -> Sight:
+    """Show all revisions or a certain one, or only what stands and not what is planned."""
     built = (told.story.standing,) if told.story.standing else ()
-    shown = built if built_only else tuple(told.story.chapters[-2:])
-    return Sight(told.story, shown, tuple(told.machines[c.revision.ref] for c in shown), told.machines)
+    every = built if built_only else tuple(told.story.chapters)
+    shown = tuple(c for c in every if c.revision.ref == about) or every
+    by_ref = {c.revision.ref: c for c in every}
+    before = [(by_ref.get(c.compared.old.revision.ref) if c.compared else None, c) for c in shown]
+    pairs: list[tuple[Chapter, ...]] = [(old, new) for old, new in before if old]
+    return Sight(told.story, shown, tuple(pairs or [shown[-1:]]), told.machines, about)
 
 
 Maker: TypeAlias = Callable[[Sight], Iterable[Picture | None]]
 #: Every picture, in the order in which they are best seen: the beginning of its name, and how it is made.
 FIGURES: dict[str, Maker] = {
-    "elevation": lambda of: [elevation(of.machines[-1])],
+    "elevation": lambda of: [elevation(of.last)],
     "timeline": lambda of: [timeline(of.story)],
     "chain": lambda of: [cause(one) for one in of.chains()],
-    "machines": lambda of: [machines(of.machines)],
-    "wiring": lambda of: [
-        wiring(m, c.review.findings, c.design) for c, m in zip(of.chapters, of.machines, strict=True)
-    ],
-    "findings": lambda of: [findings([c.review for c in of.chapters])],
-    "power": lambda of: [power(of.machines)],
-    "torque": lambda of: [torques(m) for m in of.machines],
-    "watts": lambda of: [watts(of.machines)],
-    "swings": lambda of: [swings(of.machines[-1])],
-    "week": lambda of: [week(of.machines[-1])],
+    "machines": lambda of: [machines(of.machines(pair)) for pair in of.pairs],
+    "wiring": lambda of: [wiring(of.every[c.revision.ref], c.review.findings, c.design) for c in of.chapters],
+    "findings": lambda of: [findings([c.review for c in pair]) for pair in of.pairs],
+    "power": lambda of: [power(of.machines(pair)) for pair in of.pairs],
+    "torque": lambda of: [torques(m) for m in of.machines(of.chapters)],
+    "watts": lambda of: [watts(of.machines(pair)) for pair in of.pairs],
+    "swings": lambda of: [swings(of.last)],
+    "week": lambda of: [week(of.last)],
 }
 
 
-def pictures_named(told: Redacted, name: str, *, built_only: bool = False) -> list[Picture]:
-    """The pictures of an entry of :data:`FIGURES`, with no private word in what they tell."""
-    of = sight(told, built_only=built_only)
+def pictures_named(told: Redacted, name: str, *, built_only: bool = False, about: str = "") -> list[Picture]:
+    """The pictures of an entry of :data:`FIGURES`, with no private word in what they tell.
+
+    ``about`` names the one revision or failure of which they are wanted, so that no other machine is solved for them.
+    """
+    of = sight(told, built_only=built_only, about=about)
     if not of.chapters:
         return []
     return [_told(p, told.scrub(p.title), told.scrub(p.alt)) for p in FIGURES[name](of) if p]

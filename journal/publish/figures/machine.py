@@ -82,7 +82,7 @@ def power(machines: tuple[MachineTold, ...]) -> Picture | None:
     if blowing is not None:
         told.append(_told_winds(blowing))
     return Picture(
-        "power",
+        f"power-{machines[-1].ref}",
         f"Power by wind, {refs}",
         f"Computed power into battery and dump load by wind at the rotor. {' '.join(told)}",
         partial(_power, shown, blowing),
@@ -272,7 +272,7 @@ def watts(machines: tuple[MachineTold, ...]) -> Picture | None:
     refs = " and ".join(g.ref for g in going)
     told = " ".join(_told_watts(g, i) for g in going for i in (1, 2))
     return Picture(
-        f"watts-{going[-1].ref}",
+        f"watts-{machines[-1].ref}",
         f"Where the watts of the wind go, {refs}",
         f"Of what the wind carries through the circle of the blades. {told} "
         f"No rotor can catch more than {show(BETZ, '%', 2)}.",

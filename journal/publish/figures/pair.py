@@ -68,7 +68,8 @@ def machines(of: tuple[MachineTold, ...]) -> Picture | None:
     seen = [_seen(s) for s in shapes]
     alt = f"Both to one scale, a person of {show(PERSON, 'm')} between them: {', and '.join(seen)}. "
     return Picture(
-        "machines", f"{refs[0]} and {refs[1]} to one scale", alt + " ".join(t[0].upper() + t[1:] for t in told),
+        f"machines-{refs[1]}", f"{refs[0]} and {refs[1]} to one scale",
+        alt + " ".join(t[0].upper() + t[1:] for t in told),
         partial(_draw, shapes, rows),
     )  # fmt: skip
 

@@ -75,7 +75,7 @@ def _checked(told: tuple[Marks, ...]) -> Picture:
     newest = told[-1]
     texts += [f"Danger in {newest.ref}: {', '.join(newest.dangers)}."] if newest.dangers else []
     return Picture(
-        "findings",
+        f"findings-{told[-1].ref}",
         f"What the checks say, {' and '.join(r.ref for r in told)}",
         f"One mark for each finding, by what it is about. {' '.join(texts)}",
         partial(_findings, told),
