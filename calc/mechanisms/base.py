@@ -190,8 +190,8 @@ class Case:
         if low is None or high is None:
             return "in a wind that is not on record"
         if high - low < 0.05:
-            return f"in {show(low, 'm/s')} at the rotor"
-        return f"in {show(low, '')} to {show(high, 'm/s')} at the rotor"
+            return f"in {show(low, 'm/s', 2)} at the rotor"
+        return f"in {show(low, '', 2)} to {show(high, 'm/s', 2)} at the rotor"
 
     def solved(self) -> Solved | Unknown:
         """The machine of the sheet, solved."""

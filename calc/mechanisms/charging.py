@@ -81,17 +81,17 @@ def _speed_read(r: CaseReading, begin: Num) -> Indication:
         grade(r.value / begin, SLOW, FAST),
         lambda: (
             f"{show(r.value, 'rpm')} was read with the battery connected ({r.label}); charging begins at "
-            f"{show(begin, 'rpm')}."
+            f"{show(begin, 'rpm', 2)}."
         ),
         r.value, SLOW * begin, "rpm",
     )  # fmt: skip
 
 
 def _begin_text(case: Case, begin: Num, first: Num, Vm: Num) -> str:
-    start = f"in {show(first, 'm/s')}" if np.isfinite(first) else "in no wind up to 60 m/s"
+    start = f"in {show(first, 'm/s', 2)}" if np.isfinite(first) else "in no wind up to 60 m/s"
     text = (
-        f"Charging begins at {show(begin, 'rpm')}, which the rotor reaches {start}; the mean wind at its height is "
-        f"{show(Vm, 'm/s')}"
+        f"Charging begins at {show(begin, 'rpm', 2)}, which the rotor reaches {start}; the mean wind at its height is "
+        f"{show(Vm, 'm/s', 2)}"
     )
     if not np.isfinite(first):
         return text
@@ -152,7 +152,7 @@ def _stalled(case: Case) -> Indication | Unknown:
             return f"{case.wind_text().capitalize()} no current flows yet, so the battery holds nothing back."
         held = "the battery holds it far below" if share < STALL else "the battery does not hold it far below"
         return (
-            f"{case.wind_text().capitalize()} it would turn at about {show(points.omega, 'rpm')}, a tip-speed "
+            f"{case.wind_text().capitalize()} it would turn at about {show(points.omega, 'rpm', 2)}, a tip-speed "
             f"ratio of {show(points.tsr, '', 2)}; {held} the {show(points.best_tsr, '', 2)} at which the blades work "
             "best."
         )
@@ -278,8 +278,8 @@ def _stiff(case: Case) -> Indication | Unknown:
         if not np.isfinite(start):
             return f"At rest the blades never overcome the {show(held, 'Nm', 2)} of bearings, iron and cogging."
         return (
-            f"From rest it starts in {show(start, 'm/s')}, when the blades overcome the {show(held, 'Nm', 2)} of "
-            f"bearings, iron and cogging; the wind to go by was {show(V, 'm/s')}."
+            f"From rest it starts in {show(start, 'm/s', 2)}, when the blades overcome the {show(held, 'Nm', 2)} of "
+            f"bearings, iron and cogging; the wind to go by was {show(V, 'm/s', 2)}."
         )
 
     return Indication(grade(start / V, 1.0, 0.8), says, start, V, "m/s", "Wind in which it starts")

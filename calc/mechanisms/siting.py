@@ -47,7 +47,7 @@ def _poor_wind(case: Case) -> Indication | Unknown:
     if need is None or isinstance(solved, Unknown):
         return Indication(
             grade(Vm, POOR_SITE, GOOD_SITE),
-            lambda: f"The mean wind at the rotor is {show(Vm, 'm/s')}.",
+            lambda: f"The mean wind at the rotor is {show(Vm, 'm/s', 2)}.",
             Vm, POOR_SITE, "m/s",
         )  # fmt: skip
     cp = solved.rotor.best()[1]
@@ -61,7 +61,7 @@ def _poor_wind(case: Case) -> Indication | Unknown:
     return Indication(
         grade(ratio, TOO_LITTLE, PLENTY),
         lambda: (
-            f"In {show(Vm, 'm/s')} on average this rotor, always at its best, could take {show(could, 'Wh', 2)} a day; "
+            f"In {show(Vm, 'm/s', 2)} on average this rotor, always at its best, could take {show(could, 'Wh', 2)} a day; "
             f"the loads need {show(need, 'Wh', 2)}, so by itself the wind is {'enough' if ratio > 1 else 'too little'}."
         ),
         ratio, TOO_LITTLE,
@@ -99,7 +99,7 @@ def _drag(case: Case) -> Indication | Unknown:
     ratio = r.value / np.maximum(free, 1e-9)
     return Indication(
         grade(ratio, 0.8, 0.95),
-        lambda: f"With nothing connected {show(r.value, 'rpm')} was read ({r.label}), where {show(free, 'rpm')} is "
+        lambda: f"With nothing connected {show(r.value, 'rpm')} was read ({r.label}), where {show(free, 'rpm', 2)} is "
         "computed with sound bearings.",
         ratio, 0.8, "%",
     )  # fmt: skip

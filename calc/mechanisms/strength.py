@@ -96,17 +96,17 @@ def _overspeed(case: Case) -> Indication | Unknown:
         if case.c.load not in (*OPEN, "not known"):
             return (
                 f"{case.c.load.capitalize()} connected, so it did not run free; unloaded {case.wind_text()} it would "
-                f"have turned at {show(free, 'rpm')}, with tips at {show(tip, 'm/s')}."
+                f"have turned at {show(free, 'rpm', 2)}, with tips at {show(tip, 'm/s', 2)}."
             )
         text = (
-            f"With nothing connected {case.wind_text()} it would turn at about {show(free, 'rpm')}, with tips at "
-            f"{show(tip, 'm/s')}; such blades are usually kept below {show(usual, 'm/s')}."
+            f"With nothing connected {case.wind_text()} it would turn at about {show(free, 'rpm', 2)}, with tips at "
+            f"{show(tip, 'm/s', 2)}; such blades are usually kept below {show(usual, 'm/s')}."
         )
         shares = _shares(case, V, free)
         if not isinstance(shares, Unknown):
             text += f" At a bolt hole the pull alone would take {show(shares[0], '%', 2)} of the root's strength."
         if held > 0.8 * free:
-            text += f" Even with the battery connected it would turn at {show(held, 'rpm')}."
+            text += f" Even with the battery connected it would turn at {show(held, 'rpm', 2)}."
         return text
 
     return Indication(speaks, says, tip, FAR_TOO_FAST * usual, "m/s", "Speed of the tips")
@@ -139,7 +139,7 @@ def _in_running(case: Case) -> Indication | Unknown:
     return Indication(
         np.where(torn > 0, torn, np.where(whole < 0, whole, 0.0)),
         lambda: (
-            f"{case.wind_text().capitalize()} with the battery connected it would turn at {show(omega, 'rpm')}, and a "
+            f"{case.wind_text().capitalize()} with the battery connected it would turn at {show(omega, 'rpm', 2)}, and a "
             f"bolt hole in the root would see {show(least, '%', 2)} of its strength by the pull alone, up to "
             f"{show(most, '%', 2)} if the blade is rigid and the rotor yaws."
         ),

@@ -65,16 +65,21 @@ class _Wanted:
         if self.pasted:
             return writeup.posts(tale, reader, self.forms, replace(self.asked, passed=passed))
         folder = saving.folder_of(self.out) if self.out else None
-        return [writeup.render(tale, reader, self.forms[0], self.asked.own, self.asked.include, folder, passed)]
+        asked = self.asked
+        return [
+            writeup.render(tale, reader, self.forms[0], asked.own, asked.include, folder, passed, extra=asked.extra)
+        ]
 
 
-def _wanted(forms: list[str], limit: int | None, out: str | None, own: Path | None, include: list[str]) -> _Wanted:
+def _wanted(
+    forms: list[str], limit: int | None, out: str | None, own: Path | None, include: list[str], extra: list[str]
+) -> _Wanted:
     """What was typed, held against what is possible."""
     from journal.book.written import word
     from journal.publish.forms import FORMS, SHORTEST, SPELT
     from journal.publish.private import PRIVATE
     from journal.publish.saving import uploads_of
-    from journal.publish.writeup import Posting
+    from journal.publish.writeup import EXTRAS, Posting
 
     known = (*FORMS, *SPELT)
     chosen = tuple(dict.fromkeys(SPELT.get(w := word(form, known, "--format") or "", w) for form in forms))
@@ -93,7 +98,9 @@ def _wanted(forms: list[str], limit: int | None, out: str | None, own: Path | No
     file = None if out is None else Path(out)
     let_in = frozenset(word(what, PRIVATE, "--include") or "" for what in include)
     folder = None if file is None else "" if into else uploads_of(file)
-    return _Wanted(chosen, Posting(own, let_in, frozenset(), folder, limit, linked=bool(into)), file, into)
+    more = frozenset(word(what, EXTRAS, "--with") or "" for what in extra)
+    asked = Posting(own, let_in, frozenset(), folder, limit, linked=bool(into), extra=more)
+    return _Wanted(chosen, asked, file, into)
 
 
 def writeup(
@@ -111,6 +118,9 @@ def writeup(
         list[str] | None,
         typer.Option("--include", help=f"Let in what is private otherwise: {_private()}."),
     ] = None,
+    extra: Annotated[
+        list[str] | None, typer.Option("--with", help="appendix: every value, reading and finding behind the story.")
+    ] = None,
     templates: Annotated[Path | None, typer.Option(help="Folder of your own templates, used before ours.")] = None,
     over: Annotated[bool, typer.Option("--over", help="Replace files that are not as Galebook wrote them.")] = False,
     trial: Annotated[bool, typer.Option("--try", help="Show what would be left out, and write nothing.")] = False,
@@ -122,7 +132,7 @@ def writeup(
     from journal.publish import story
 
     reader = _reader(reader)
-    wanted = _wanted(form or [], limit, out, templates, include or [])
+    wanted = _wanted(form or [], limit, out, templates, include or [], extra or [])
     if not trial:
         _hold(wanted, over=over)
     with session() as s, waiting("Writing"):

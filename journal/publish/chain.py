@@ -22,7 +22,9 @@ from calc.quantities import QUANTITIES
 from calc.units import show
 from journal.publish.numbers import MachineTold
 from journal.publish.story import Chapter, Failed, Story
+from journal.publish.telling import clauses
 from journal.review.why import Belief
+from journal.review.wording import lower_first
 
 #: Mechanisms of which the wind is a part, by the beginnings of their names.
 WINDY = ("rotor.", "blade.", "mast.", "charging.", "generator.", "site.", "vibration.", "fuse.gust", "claim.", "yaw.")
@@ -297,4 +299,6 @@ def in_words(of: Chain) -> str:
         what = link.what.rstrip(". ")
         said.append(f"{what[:1].upper()}{what[1:]}{f' ({link.number})' if link.number else ''}.")
     people = f" {of.people[0].upper()}{of.people[1:]}." if of.people else ""
-    return f"Step by step, speeds and currents computed where not said to be read. {' '.join(said)}{people}"
+    steps = ", ".join(lower_first(clauses(link.what, 9).rstrip(". ")) for link in of.links)
+    how = "Speeds and currents are computed where not said to be read."
+    return f"{steps[:1].upper()}{steps[1:]}. {how} {' '.join(said)}{people}"

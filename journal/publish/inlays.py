@@ -6,6 +6,7 @@ import html
 import re
 from typing import Any
 
+from calc.finding import first_sentence
 from journal.book.plain_text import harmless
 from journal.book.tables import Attachment
 from journal.errors import BadInput
@@ -14,6 +15,7 @@ from journal.publish.environment import markdown_text
 from journal.publish.figures import Picture
 from journal.publish.readers import Reader
 from journal.publish.redact import Redacted
+from journal.publish.telling import brief, count
 
 _TOKEN = re.compile(r"<p>\s*GALEBOOKINLAY(\d+)\s*</p>")
 
@@ -22,6 +24,12 @@ def _named(filename: str, caption: str) -> str:
     """A file in words: its name where it may be told, and what it shows."""
     told = [markdown_text(text) for text in (filename, caption) if text]
     return f": {told[0]} ({told[1]})" if len(told) > 1 else f": {told[0]}" if told else ""
+
+
+def _as_far(alt: str, most: int) -> str:
+    """The first sentences of what a picture shows, the first of them whole however long it is."""
+    first = first_sentence(alt)
+    return first if count(first) >= most else brief(alt, most)
 
 
 class Inlays:
@@ -51,8 +59,10 @@ class Inlays:
         self._places: list[str] = []
         self.files: dict[str, bytes] = {}
 
-    def picture(self, name: str) -> Any:
+    def picture(self, name: str, most: int | None = None) -> Any:
         """One picture by name, or by the beginning of its name all of them; nothing if this machine has none.
+
+        What it shows is told in whole sentences of at most so many words, where that is asked for.
 
         Raises
         ------
@@ -61,7 +71,7 @@ class Inlays:
         """
         from markupsafe import Markup
 
-        return Markup("\n\n").join(self._set(p) for p in self._named(name))
+        return Markup("\n\n").join(self._set(p, _as_far(p.alt, most) if most else p.alt) for p in self._named(name))
 
     def _named(self, name: str) -> list[Picture]:
         entry = self._entry(name)
@@ -79,18 +89,19 @@ class Inlays:
         for entry in figures.FIGURES:
             chapters = self._told.story.chapters
             about = [c.revision.ref for c in chapters] + [f.failure.ref for c in chapters for f in c.failed]
+            about += [t.attempt.ref for c in chapters for t in c.tried]
             if name == entry or name in {f"{entry}-{ref}" for ref in about}:
                 return entry
         known = ", ".join(figures.FIGURES)
         raise LookupError(f"there is no picture called {name!r}; there are {known}, and some of a revision: torque-r1")
 
-    def _set(self, p: Picture) -> Any:
+    def _set(self, p: Picture, alt: str) -> Any:
         from markupsafe import Markup
 
         if self._form == "html":
-            return self._place(p.uri, p.alt, p.title)
+            return self._place(p.uri, alt, p.title)
         self.files[f"{p.name}.png"] = p.png if self._drawn else b""
-        return Markup(f"![{markdown_text(p.alt)}]({self.folder}/{p.name}.png)")
+        return Markup(f"![{markdown_text(alt)}]({self.folder}/{p.name}.png)")
 
     def photo(self, a: Attachment) -> Any:
         """One attached photo; for any other file its reference and caption, and nothing for a private one."""

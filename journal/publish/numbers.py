@@ -13,6 +13,7 @@ from calc.machine.site import HUB_NEEDS, hub_wind
 from calc.machine.solving import Solved
 from calc.machine.swinging import Campbell, campbell
 from calc.machine.system import BAND, CurveWithBand, System, Throw
+from calc.machine.year import yearly_energy
 from calc.physics.calendar import HOUR, YEAR
 from calc.physics.storage_time import Array, Hours
 from calc.physics.wind import weibull_cdf, weibull_scale
@@ -20,6 +21,9 @@ from calc.units import show
 from journal.book.readings import Taken
 from journal.book.sheet import limits_of
 from journal.book.tables import Claim
+
+#: What is told of what nobody can know.
+NOT_KNOWN = "not known"
 
 
 @dataclass(frozen=True)
@@ -99,6 +103,25 @@ class MachineTold:
             return None
         found = self.system.curve
         return None if isinstance(found, Unknown) else found
+
+    @cached_property
+    def charging(self) -> float | None:
+        """Wind from which it charges [m/s], infinite where it never does; None where that cannot be computed."""
+        return None if self.solved is None else float(np.asarray(self.solved.charging))
+
+    @cached_property
+    def yearly(self) -> float | None:
+        """Energy into the battery in a year [J]; None where that cannot be computed."""
+        if self.solved is None:
+            return None
+        found = yearly_energy(self.system.inputs())
+        return None if isinstance(found, Unknown) else float(np.asarray(found))
+
+    @property
+    def held(self) -> str:
+        """What holds the rotor back in a storm, in words."""
+        kind = self.system.design.get(Sheet.rotor.overspeed)
+        return NOT_KNOWN if kind is None else "nothing" if kind == "none" else str(kind)
 
     @cached_property
     def swinging(self) -> tuple[Campbell, float, float] | None:

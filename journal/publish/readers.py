@@ -17,7 +17,9 @@ from calc.machine.system import KeyFigure
 from calc.physics.storage import lithium
 from calc.units import show, show_up
 from journal.publish import private
+from journal.publish.episodes import checked_lines, checked_text, episodes
 from journal.publish.numbers import throw_words
+from journal.publish.opening import opening
 from journal.publish.redact import Redacted
 from journal.review.counsel import holds_mast, stops_raising
 from journal.review.verdict import headline
@@ -108,6 +110,18 @@ def _for_neighbours(told: Redacted) -> dict[str, Any]:
         "feed": said(Sheet.house.feed),
         "lithium": lithium(str(chemistry)),
         "battery": chemistry not in (None, "none"),
+    }
+
+
+def _for_forums(told: Redacted) -> dict[str, Any]:
+    """The story: its first screen, each revision in about a screen, and what the check says by cause."""
+    now = told.story.standing or told.story.newest
+    return {
+        "first": opening(told),
+        "episodes": episodes(told),
+        "standing": now,
+        "checks": checked_lines(now) if now else [],
+        "checked": checked_text(now.review.findings) if now else "",
     }
 
 
@@ -229,7 +243,7 @@ def _length(metres: Any) -> str | None:
 
 #: Every reader by name. Add one here, and a template ``NAME.md``.
 READERS: dict[str, Reader] = {
-    "forum": Reader(pictures=lambda name: name not in ("swings", "week")),
+    "forum": Reader(names=_for_forums, pictures=lambda name: name not in ("swings", "week")),
     "neighbour": Reader(
         shows=frozenset({"contact"}), names=_for_neighbours, pictures=lambda name: name == "elevation", built_only=True
     ),

@@ -186,6 +186,8 @@ class Chapter:
     review: Checked
     #: Beside the revision that it was made from.
     compared: Compared | None = None
+    #: Photos and files of the revision itself and of the parts that came with it.
+    files: list[Attachment] = field(default_factory=list)
 
     def findings(self, *words: str) -> list[Finding]:
         """Findings with some statuses, for templates."""
@@ -371,6 +373,7 @@ def _begun(session: Session, r: Revision) -> bool:
 def _chapter(session: Session, build: Build, result: verdict.Review, compared: comparison.Comparison | None) -> Chapter:
     r = result.revision
     bill = parts.on_revision(session, r)
+    had = {p.ref for p in compared.parts_kept} if compared else set()
     read, many = told_on(session, r, result.sheet.readings)
     files = _by(all_records(session, Attachment, build), lambda a: a.about)
     read_in, series_in = _by(read, lambda m: m.attempt_id), _by(many, lambda s: s.attempt_id)
@@ -402,6 +405,7 @@ def _chapter(session: Session, build: Build, result: verdict.Review, compared: c
         accepted=[(d, result.by_key[key]) for key, d in result.accepted.items() if key in result.by_key],
         review=_checked(result),
         compared=_compared(compared) if compared else None,
+        files=files[r.ref] + [a for p, _ in bill if p.ref not in had for a in files[p.ref]],
     )  # fmt: skip
 
 

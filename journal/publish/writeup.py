@@ -18,6 +18,9 @@ from journal.publish.redact import Redacted
 from journal.publish.saving import Made
 from journal.publish.story import Tale
 
+#: What a page has only where it is asked for; a template sees of each whether it is.
+EXTRAS = ("appendix",)
+
 
 @dataclass(frozen=True, slots=True)
 class Posting:
@@ -35,6 +38,8 @@ class Posting:
         Characters that a part may have.
     linked : bool
         Whether Markdown in one piece sets its pictures in from that folder, rather than naming each in its place.
+    extra : frozenset of str
+        Which of :data:`EXTRAS` are let in.
     """
 
     own: Path | None = None
@@ -43,6 +48,7 @@ class Posting:
     folder: str | None = None
     limit: int | None = None
     linked: bool = False
+    extra: frozenset[str] = frozenset()
 
 
 def render(
@@ -53,6 +59,7 @@ def render(
     include: frozenset[str] = frozenset(),
     folder: str | None = None,
     passed: frozenset[str] = frozenset(),
+    extra: frozenset[str] = frozenset(),
 ) -> Made:
     """Render the tale of a build for a reader, as one text.
 
@@ -73,6 +80,8 @@ def render(
         Folder in which the pictures of a Markdown file lie, as it names it; without one it has none.
     passed : frozenset of str
         By their :attr:`journal.publish.finds.Find.key`, words that only looked private and may be told.
+    extra : frozenset of str
+        Which of :data:`EXTRAS` are let in.
 
     Raises
     ------
@@ -87,7 +96,7 @@ def render(
     who = READERS[reader]
     told = redact.for_reader(tale, who.shows | include, passed)
     at = folder and _folder(told, reader, folder)
-    return _html(told, reader, own) if form == "html" else _page(told, reader, own, at)[0]
+    return _html(told, reader, own, extra) if form == "html" else _page(told, reader, own, at, extra)[0]
 
 
 def posts(tale: Tale, reader: str, forms: Sequence[str], asked: Posting) -> list[Made]:
@@ -104,29 +113,29 @@ def posts(tale: Tale, reader: str, forms: Sequence[str], asked: Posting) -> list
     folder = _folder(told, reader, asked.folder or f"{reader}-upload")
     made: list[Made] = []
     if set(forms) != {"html"}:
-        page, inlays = _page(told, reader, asked.own, folder, drawn=asked.folder is not None)
+        page, inlays = _page(told, reader, asked.own, folder, asked.extra, drawn=asked.folder is not None)
         found = pictures.placed(page.text, folder, inlays.files)
         made = [_post(page, form, found, told, asked) for form in forms if form != "html"]
     if "html" in forms:
-        made.insert(list(forms).index("html"), _html(told, reader, asked.own))
+        made.insert(list(forms).index("html"), _html(told, reader, asked.own, asked.extra))
     return made
 
 
 def _page(
-    told: Redacted, reader: str, own: Path | None, folder: str | None, *, drawn: bool = True
+    told: Redacted, reader: str, own: Path | None, folder: str | None, extra: frozenset[str], *, drawn: bool = True
 ) -> tuple[Made, Inlays]:
     """The page in Markdown, looked through."""
     inlays = Inlays(told, READERS[reader], "md", folder, drawn=drawn)
-    text, more = _markdown(told, reader, own, inlays)
+    text, more = _markdown(told, reader, own, inlays, extra)
     _look_at(inlays, told)
     return Made(text, told.left_out, inlays.files, inlays.folder or "", (*told.finds, *more), told.suspects), inlays
 
 
-def _html(told: Redacted, reader: str, own: Path | None) -> Made:
+def _html(told: Redacted, reader: str, own: Path | None, extra: frozenset[str]) -> Made:
     """The page as HTML, looked through."""
     who = READERS[reader]
     inlays = Inlays(told, who, "html", None)
-    text, more = _markdown(told, reader, own, inlays)
+    text, more = _markdown(told, reader, own, inlays, extra)
     with environment.errors_told(own):
         text = html_page(text, own, inlays, one_page=who.one_page)
     gate.page(text, told.scrub)
@@ -134,12 +143,14 @@ def _html(told: Redacted, reader: str, own: Path | None) -> Made:
     return Made(text, told.left_out, inlays.files, "", (*told.finds, *more), told.suspects, form="html")
 
 
-def _markdown(told: Redacted, reader: str, own: Path | None, inlays: Inlays) -> tuple[str, list[Find]]:
+def _markdown(
+    told: Redacted, reader: str, own: Path | None, inlays: Inlays, extra: frozenset[str]
+) -> tuple[str, list[Find]]:
     with environment.errors_told(own):
         templates = environment.for_markdown(own)
         templates.globals.update(picture=inlays.picture, photo=inlays.photo)
         template = templates.get_template(f"{reader}.md")
-        names = READERS[reader].names(told)
+        names = READERS[reader].names(told) | {name: name in extra for name in EXTRAS}
         text = template.render(story=told.story, build=told.story.build, shown=told.shown, **names)
         return gate.markdown(re.sub(r"\n{3,}", "\n\n", text).strip() + "\n", told.scrub)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TypeVar
 
 from sqlmodel import Session, col, select
@@ -49,6 +50,9 @@ class Series:
         Between what the wind lay; None where no reading has one. [m/s]
     began, ended : str
         First and last day.
+    trace : tuple of (float, float, float)
+        The least, the middle one and the most of each step, in the order of their numbers, in at most :data:`STEPS`
+        steps. [SI]
     """
 
     quantity: str
@@ -65,6 +69,11 @@ class Series:
     wind: tuple[float, float] | None
     began: str
     ended: str
+    trace: tuple[tuple[float, float, float], ...] = ()
+
+
+#: Steps in which a series is drawn, however long it is.
+STEPS = 60
 
 
 def series_of(some: Sequence[M]) -> Series:
@@ -76,8 +85,15 @@ def series_of(some: Sequence[M]) -> Series:
     return Series(
         middle.quantity, middle.load_state, middle.attempt_id, len(some), numbers[0].ref, numbers[-1].ref,
         by_value[0].value or 0.0, middle.value or 0.0, by_value[-1].value or 0.0, middle.low, middle.high,
-        (min(winds), max(winds)) if winds else None, *days,
+        (min(winds), max(winds)) if winds else None, *days, _trace([m.value or 0.0 for m in numbers]),
     )  # fmt: skip
+
+
+def _trace(values: list[float]) -> tuple[tuple[float, float, float], ...]:
+    """Values in order, summed up in steps."""
+    ends = [round(i * len(values) / STEPS) for i in range(STEPS + 1)] if len(values) > STEPS else range(len(values) + 1)
+    steps = [sorted(values[a:b]) for a, b in pairwise(ends)]
+    return tuple((step[0], step[len(step) // 2], step[-1]) for step in steps if step)
 
 
 def series_text(s: Series) -> str:

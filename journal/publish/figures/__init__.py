@@ -18,6 +18,7 @@ from journal.publish.figures.history import timeline
 from journal.publish.figures.machine import power, watts
 from journal.publish.figures.pair import machines
 from journal.publish.figures.records import findings
+from journal.publish.figures.series import series
 from journal.publish.figures.site import elevation
 from journal.publish.figures.storage import week
 from journal.publish.figures.swinging import swings
@@ -37,6 +38,7 @@ __all__ = [
     "pictures",
     "pictures_named",
     "power",
+    "series",
     "swings",
     "timeline",
     "torques",
@@ -89,7 +91,7 @@ def sight(told: Redacted, *, built_only: bool = False, about: str = "") -> Sight
     """Show all revisions or a certain one, or only what stands and not what is planned."""
     built = (told.story.standing,) if told.story.standing else ()
     every = built if built_only else tuple(told.story.chapters)
-    shown = tuple(c for c in every if c.revision.ref == about) or every
+    shown = tuple(c for c in every if about in (c.revision.ref, *(t.attempt.ref for t in c.tried))) or every
     by_ref = {c.revision.ref: c for c in every}
     before = [(by_ref.get(c.compared.old.revision.ref) if c.compared else None, c) for c in shown]
     pairs: list[tuple[Chapter, ...]] = [(old, new) for old, new in before if old]
@@ -108,6 +110,7 @@ FIGURES: dict[str, Maker] = {
     "power": lambda of: [power(of.machines(pair)) for pair in of.pairs],
     "torque": lambda of: [torques(m) for m in of.machines(of.chapters)],
     "watts": lambda of: [watts(of.machines(pair)) for pair in of.pairs],
+    "series": lambda of: series(of.chapters),
     "swings": lambda of: [swings(of.last)],
     "week": lambda of: [week(of.last)],
 }

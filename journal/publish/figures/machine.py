@@ -114,7 +114,7 @@ def _told(ref: str, c: CurveWithBand) -> str:
         low, high = (float(np.interp(at, c.band_winds, x)) for x in (c.low, c.high))
         text += f" (the doubt of the inputs allows {_range((low, high), 'W')} there)"
     held = f", held back from {show(c.limit, 'm/s')} on" if np.isfinite(c.limit) else ""
-    return f"{ref}: {text}{held}."
+    return f"Of {ref}: {text}{held}."
 
 
 def _range(ends: tuple[float, float], unit: str) -> str:

@@ -10,14 +10,12 @@ import numpy as np
 
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.mast import GUYED, ROOF
-from calc.machine.inputs import Unknown
-from calc.machine.year import yearly_energy
 from calc.units import show
 from journal.book.shown import remembered
 from journal.publish.figures.board import LINE, WIDE, PointSheet, wrapped
 from journal.publish.figures.canvas import DARK, INK, MIDDLE, SOFT, Picture
 from journal.publish.figures.site import PERSON
-from journal.publish.numbers import MachineTold
+from journal.publish.numbers import NOT_KNOWN, MachineTold
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -25,7 +23,6 @@ if TYPE_CHECKING:
 #: Height of the drawing above the numbers, of its words, and of one number with its bar. [points]
 _DRAWN, _HEAD, _ROW = 210.0, 2 * LINE + 10.0, 2 * LINE + 24.0
 _MIDDLE, _EDGE = WIDE / 2, 14.0
-NOT_KNOWN = "not known"
 
 
 @dataclass(frozen=True)
@@ -66,7 +63,7 @@ def machines(of: tuple[MachineTold, ...]) -> Picture | None:
     refs = [m.ref for m in of]
     told = [f"{row.what}: {row.said[0]} against {row.said[1]}." for row in rows]
     seen = [_seen(s) for s in shapes]
-    alt = f"Both to one scale, a person of {show(PERSON, 'm')} between them: {', and '.join(seen)}. "
+    alt = f"Both machines to one scale, a person between them. By their sizes {', and '.join(seen)}. "
     return Picture(
         f"machines-{refs[1]}", f"{refs[0]} and {refs[1]} to one scale",
         alt + " ".join(t[0].upper() + t[1:] for t in told),
@@ -93,11 +90,11 @@ def _shape(m: MachineTold) -> Shape | None:
 def _rows(one: MachineTold, two: MachineTold) -> list[DecidingNumber]:
     """The numbers that decide, those left out of which neither is known."""
     rows = [
-        _row("charging begins in", [_charging(m) for m in (one, two)], "m/s"),
+        _row("charging begins in", [m.charging for m in (one, two)], "m/s"),
         _row("generator", [_said(m, Sheet.generator.emf_constant) for m in (one, two)], "rpm/V"),
         _row("battery", [_said(m, Sheet.storage.voltage) for m in (one, two)], "V"),
-        _row("into the battery a year, computed", [_year(m) for m in (one, two)], "kWh"),
-        DecidingNumber("held back in a storm by", (_held(one), _held(two))),
+        _row("into the battery a year, computed", [m.yearly for m in (one, two)], "kWh"),
+        DecidingNumber("held back in a storm by", (one.held, two.held)),
     ]
     return [r for r in rows if set(r.said) != {NOT_KNOWN}]
 
@@ -112,22 +109,6 @@ def _row(what: str, values: list[float | None], unit: str) -> DecidingNumber:
 def _said(m: MachineTold, entry: Any) -> float | None:
     value = m.system.design.get(entry)
     return None if value is None else float(value)
-
-
-def _charging(m: MachineTold) -> float | None:
-    return None if m.solved is None else float(np.asarray(m.solved.charging))
-
-
-def _year(m: MachineTold) -> float | None:
-    if m.solved is None:
-        return None
-    found = yearly_energy(m.system.inputs())
-    return None if isinstance(found, Unknown) else float(np.asarray(found))
-
-
-def _held(m: MachineTold) -> str:
-    kind = m.system.design.get(Sheet.rotor.overspeed)
-    return NOT_KNOWN if kind is None else "nothing" if kind == "none" else str(kind)
 
 
 def _draw(shapes: list[Shape], rows: list[DecidingNumber]) -> Figure:
