@@ -57,8 +57,6 @@ def start(
     contact: Annotated[str | None, typer.Option(help="Whom a neighbour should call; private.")] = None,
     title: Annotated[str | None, typer.Option(help="Title of the first revision.")] = None,
     units: Annotated[str | None, typer.Option(help="In what you are told of it: metric or feet.")] = None,
-    questions: Annotated[str | None, typer.Option(help="What you would like to know from readers.")] = None,
-    promise: Annotated[str | None, typer.Option(help="What you promise the neighbours to do in a storm.")] = None,
     changes: Annotated[
         list[str] | None, typer.Option("--set", metavar="NAME=VALUE", help="Value of its sheet; repeatable.")
     ] = None,
@@ -78,7 +76,7 @@ def start(
     values = _values(changes or [], answers)
     name = ask(name, "Name of the machine", flag='galebook start "Shed wind generator"', check=_unused)
     purpose = ask(purpose, "What is it for", flag="--purpose", optional=True)
-    typed = builds.BuildTyped(name or "", purpose, region, place, builder, contact, title, units, questions, promise)
+    typed = builds.BuildTyped(name or "", purpose, region, place, builder, contact, title, units)
     builds.read_build(typed)
     made = _made_journal()
     with session(write=True) as s:

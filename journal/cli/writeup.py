@@ -143,12 +143,18 @@ def writeup(
         made = wanted.made(tale, reader, passed)
     if trial:
         say("Nothing was written.")
-    elif wanted.out is None:
+    else:
+        _give(made, reader, wanted, over=over)
+    if made[0].left_out:
+        say("Left out: " + ", ".join(made[0].left_out) + ".")
+
+
+def _give(made: list[Made], reader: str, wanted: _Wanted, *, over: bool) -> None:
+    """Print or write it."""
+    if wanted.out is None:
         _print(made[0])
     else:
         _write(made, reader, wanted, wanted.out, over=over)
-    if made[0].left_out:
-        say("Left out: " + ", ".join(made[0].left_out) + ".")
 
 
 def _reader(given: str | None) -> str:

@@ -15,7 +15,7 @@ from journal.publish.environment import markdown_text
 from journal.publish.figures import Picture
 from journal.publish.readers import Reader
 from journal.publish.redact import Redacted
-from journal.publish.telling import brief, count
+from journal.publish.telling import brief, words_in
 
 _TOKEN = re.compile(r"<p>\s*GALEBOOKINLAY(\d+)\s*</p>")
 
@@ -29,7 +29,7 @@ def _named(filename: str, caption: str) -> str:
 def _as_far(alt: str, most: int) -> str:
     """The first sentences of what a picture shows, the first of them whole however long it is."""
     first = first_sentence(alt)
-    return first if count(first) >= most else brief(alt, most)
+    return first if words_in(first) >= most else brief(alt, most)
 
 
 class Inlays:
@@ -57,6 +57,7 @@ class Inlays:
         self._drawn = drawn
         self._made: dict[str, list[Picture]] = {}
         self._places: list[str] = []
+        self._alts: dict[str, str] = {}
         self.files: dict[str, bytes] = {}
 
     def picture(self, name: str, most: int | None = None) -> Any:
@@ -98,6 +99,8 @@ class Inlays:
     def _set(self, p: Picture, alt: str) -> Any:
         from markupsafe import Markup
 
+        # What goes by two texts could not be found again in the page.
+        alt = self._alts.setdefault(p.name, alt)
         if self._form == "html":
             return self._place(p.uri, alt, p.title)
         self.files[f"{p.name}.png"] = p.png if self._drawn else b""

@@ -23,7 +23,6 @@ from journal.publish.telling import (
     brief,
     by_numbers,
     clauses,
-    count,
     did,
     evidence_of,
     full,
@@ -36,6 +35,7 @@ from journal.publish.telling import (
     weighed_of,
     wind_said,
     within,
+    words_in,
 )
 from journal.review.verdict import headline
 from journal.review.wording import lower_first
@@ -84,7 +84,7 @@ def opening(told: Redacted) -> Opening:
     unsettled = _as_far(_unsettled(story), UNSETTLED)
     questions = brief(story.build.questions, 40)
     title, when = _title(told, shown), period(story)
-    taken = sum(map(count, [title, when, questions, *unsettled, *(cell for row in rows for cell in row)]))
+    taken = sum(map(words_in, [title, when, questions, *unsettled, *(cell for row in rows for cell in row)]))
     # Heads of the table, of what is open and of the questions; and that it is no plan to copy.
     told_of = within(_paragraphs(told, shown), MOST - taken - 20)
     return Opening(title, when, told_of, _chained(told), _heads(shown), rows, unsettled, questions)
@@ -300,7 +300,7 @@ def _as_far(sentences: list[str], most: int) -> list[str]:
     """As many sentences as so many words go, the first at any rate."""
     kept: list[str] = []
     for s in sentences:
-        if kept and sum(map(count, [*kept, s])) > most:
+        if kept and sum(map(words_in, [*kept, s])) > most:
             break
         kept.append(s)
     return kept

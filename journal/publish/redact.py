@@ -31,7 +31,7 @@ from journal.publish.numbers import MachineTold
 from journal.publish.scrub import Scrub, pieces
 from journal.publish.story import Story, Tale
 from journal.publish.suspects import suspects
-from journal.review.counsel import Group
+from journal.review.counsel import ByCause
 
 T = TypeVar("T")
 
@@ -250,7 +250,7 @@ class _Redactor:
                 return self._record(value)
             if isinstance(value, Finding):
                 value = self._priceless(value)
-            if isinstance(value, Group) and "prices" not in self.shown:
+            if isinstance(value, ByCause) and "prices" not in self.shown:
                 value = dataclasses.replace(value, do=_COST.sub("", value.do))
             if dataclasses.is_dataclass(value) and not isinstance(value, type):
                 names = _fields(value.__class__)

@@ -39,7 +39,7 @@ from journal.errors import BadInput
 from journal.publish import private
 from journal.publish.numbers import MachineTold
 from journal.review import comparison, predictions, verdict
-from journal.review.counsel import Group, groups
+from journal.review.counsel import ByCause, groups
 from journal.review.loop import Loop, loop
 from journal.review.options import DecisionView, view_decision
 from journal.review.series import SINGLY, Series, told_on
@@ -68,6 +68,11 @@ class Figure:
     meaning: str
     value: str
     provenance: str
+
+    @property
+    def group(self) -> str:
+        """The group of the sheet in which it stands."""
+        return self.path.partition(".")[0]
 
 
 @dataclass(frozen=True)
@@ -137,7 +142,7 @@ class Checked:
     revision: Revision
     findings: list[Finding]
     more: str
-    groups: list[Group] = field(default_factory=list)
+    groups: list[ByCause] = field(default_factory=list)
 
     def with_status(self, *statuses: Status) -> list[Finding]:
         """Findings of the machine with one of some statuses."""

@@ -67,12 +67,12 @@ class Paragraph:
     sentences: tuple[Sentence, ...]
 
 
-def count(text: str) -> int:
+def words_in(text: str) -> int:
     """How many words a text has; signs that stand alone are none.
 
     Examples
     --------
-    >>> count("| 1.3 m | a servo motor |")
+    >>> words_in("| 1.3 m | a servo motor |")
     5
     """
     return sum(1 for word in text.split() if _WORD.search(word))
@@ -87,11 +87,11 @@ def brief(text: str | None, most: int) -> str:
     ('A roar, then a bang.', 'one two three four …')
     """
     whole = " ".join((text or "").split())
-    if count(whole) <= most:
+    if words_in(whole) <= most:
         return whole
     kept = ""
     for sentence in _ENDS.split(whole):
-        if count(f"{kept} {sentence}") > most:
+        if words_in(f"{kept} {sentence}") > most:
             break
         kept = f"{kept} {sentence}".strip()
     return kept or " ".join(whole.split()[:most]).rstrip(",;:") + " …"
@@ -204,15 +204,15 @@ def clauses(text: str, most: int = _CLAUSES) -> str:
     >>> clauses("It turns at 2700 rpm; such blades are kept below 50 m/s.", 5)
     'It turns at 2700 rpm.'
     """
-    if count(text) <= most:
+    if words_in(text) <= most:
         return text
     pieces = text.split("; ")
     kept = pieces[0]
     for piece in pieces[1:]:
-        if count(f"{kept} {piece}") > most:
+        if words_in(f"{kept} {piece}") > most:
             break
         kept = f"{kept}; {piece}"
-    if count(kept) > most:
+    if words_in(kept) > most:
         kept = kept.partition(": ")[0]
     return stopped(kept)
 
@@ -240,11 +240,11 @@ def month(day: str) -> str:
 def within(paragraphs: Sequence[Paragraph], most: int) -> list[Paragraph]:
     """As many of the sentences as so many words go, the heaviest kept, in their order; a head stays with its first."""
     every = [(s.weight, -i, s) for i, s in enumerate(s for p in paragraphs for s in p.sentences)]
-    room = most - sum(count(p.head) for p in paragraphs)
+    room = most - sum(words_in(p.head) for p in paragraphs)
     kept = set()
     for _, _, sentence in sorted(every, key=lambda item: item[:2], reverse=True):
-        if count(sentence.text) <= room:
-            room -= count(sentence.text)
+        if words_in(sentence.text) <= room:
+            room -= words_in(sentence.text)
             kept.add(id(sentence))
     told = [Paragraph(p.head, tuple(s for s in p.sentences if id(s) in kept)) for p in paragraphs]
     return [p for p in told if p.sentences]

@@ -43,7 +43,7 @@ class Headline:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class ByCause:
     """What one thing to do is about: findings that have their cause in common.
 
     Parameters
@@ -66,13 +66,13 @@ class Group:
         return self.lead.status
 
 
-def groups(review: Review) -> list[Group]:
+def groups(review: Review) -> list[ByCause]:
     """What must be put right, by cause, in the order of the plan; claims that cannot be true are no part of it."""
     found = []
     for todo in review.plan.todos:
         if (leads := lead(review, todo)) is not None:
             do = short(todo, energy=False) if todo.remedies else ""
-            found.append(Group(leads, tuple(titles(review, _beside(review, todo, leads))), do))
+            found.append(ByCause(leads, tuple(titles(review, _beside(review, todo, leads))), do))
     return found
 
 

@@ -12,7 +12,9 @@ from journal.publish.readers import Reader
 ALL = Reader(pictures=lambda name: True)
 #: As far as pictures are concerned: a story of two revisions.
 TOLD = SimpleNamespace(
-    story=SimpleNamespace(chapters=[SimpleNamespace(revision=SimpleNamespace(ref=r), failed=[]) for r in ("r1", "r2")])
+    story=SimpleNamespace(
+        chapters=[SimpleNamespace(revision=SimpleNamespace(ref=r), failed=[], tried=[]) for r in ("r1", "r2")]
+    )
 )
 NO_POWER = Reader(pictures=lambda name: name != "power", built_only=True)
 

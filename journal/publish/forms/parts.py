@@ -167,4 +167,8 @@ def _before(chapters: list[str], *, within: bool) -> str:
 
 def _short(title: str) -> str:
     """A title that is short enough to stand in a line, as Markdown."""
-    return markdown_text(title if len(title) <= _TITLE else f"{title[: _TITLE - 1].rstrip()}…")
+    if len(title) <= _TITLE:
+        return markdown_text(title)
+    # To a comma where there is one, so that it still says something; else to a word.
+    whole = [end for end in (title.rfind(", ", 0, _TITLE), title.rfind(" ", 0, _TITLE)) if end > _TITLE // 3]
+    return markdown_text(f"{title[: whole[0] if whole else _TITLE - 1].rstrip()} …")
