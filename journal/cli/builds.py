@@ -247,18 +247,21 @@ def history(
         str | None, typer.Argument(help="Reference, e.g. r1, or a value such as rotor.diameter; else everything.")
     ] = None,
     everything: Annotated[bool, typer.Option("--all", help=f"All, not only the newest {NEWEST}.")] = False,
+    full: Annotated[
+        bool, typer.Option("--full", help="With every value before and after, and in more than a line.")
+    ] = False,
     as_json: Json = False,
 ) -> None:
-    """Show the newest changes: when, what, before, after, why; all of them as JSON.
+    """Show the newest changes, a line each: when, on what record, what was done, why; all of them as JSON.
 
     Example: galebook history r1
 
-    Example: galebook history generator.emf_constant
+    Example: galebook history generator.emf_constant --full
     """
     from journal.screens.history import gather_history, show_history
 
     with session() as s:
-        show_history(gather_history(s, ref, None if everything or as_json else NEWEST), as_json)
+        show_history(gather_history(s, ref, None if everything or as_json else NEWEST), as_json, full=full)
 
 
 def amend(

@@ -44,6 +44,8 @@ class OddsScore:
         name = self.who.capitalize()
         if self.brier is None or self.bias is None:
             return f"{name}: no odds yet of which a yes or no came."
+        if self.count == 1:
+            return f"{name}: one came to a yes or no, which says little."
         lean = f"{100 * abs(self.bias):.0f} % too {'sure' if self.bias > 0 else 'unsure'} on average"
         return (
             f"{name}: {self.count} came to a yes or no. Brier score {self.brier:.2f} (0 is best; saying 50 % each time "

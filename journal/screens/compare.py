@@ -16,11 +16,13 @@ from journal.review.comparison import Answer, Comparison, Turn
 from journal.review.series import parted, series_text
 from journal.review.summary import Moved, SummaryLine, put_back, summary
 from journal.review.verdict import headline, measured_text
-from journal.review.wording import cost_text, wind_text
+from journal.review.wording import cost_text, lower_first, wind_text
 from journal.screens.terminal import Terminal, screen
 
 #: Values that are shown at first, those that move most.
 MOST = 8
+#: Lines of the summary that tell one figure of both.
+_FIGURES = ("yearly_energy", "charging_wind", "cost")
 _BAD = (Status.DANGER, Status.FAIL)
 
 
@@ -81,7 +83,10 @@ def show_comparison(out: Terminal, told: Contrast, *, everything: bool = False) 
     old, new = c.old.revision, c.new.revision
     out.title(" and ".join(f"{r.ref} {r.title or ''}".strip() for r in (old, new)))
     for line in told.lines:
-        out.hang(f"{line.title:<9}", line.says, 9, "bold")
+        if _is_known(line):
+            out.hang(f"{line.title:<9}", line.says, 9, "bold")
+    if unknown := [line.title.lower() for line in told.lines if not _is_known(line)]:
+        out.hang("Unknown  ", f"Of both: {', '.join(unknown)}.", 9, "bold")
     _sheets(out, told, everything)
     for ref, added in told.later.items():
         if added:
@@ -94,17 +99,22 @@ def show_comparison(out: Terminal, told: Contrast, *, everything: bool = False) 
     out.block(f"Failures of {old.ref}", (_answer(a, new.ref) for a in c.answers))
 
 
+def _is_known(line: SummaryLine) -> bool:
+    """Whether a line tells something of one of the two at least."""
+    return line.name not in _FIGURES or bool(line.data["old"] or line.data["new"])
+
+
 def _sheets(out: Terminal, told: Contrast, everything: bool) -> None:
     """What both sheets state, what moves most first; what only one does is counted unless everything is asked for."""
     c = told.comparison
     old, new = c.old.revision.ref, c.new.revision.ref
-    out.heading(f"What changed, what moves most first; and {new} with that alone left as on {old}")
     shown = told.moved if everything else told.moved[:MOST]
     if shown:
         cells = ((m.changed.meaning, m.changed.old, m.changed.new, m.text) for m in shown)
+        out.heading(f"What changed, what moves most first; and {new} with that alone left as on {old}")
         out.table(("What", old, new, f"Left as on {old}"), cells)
-    else:
-        out.line("Nothing that both state.")
+    elif c.changed:
+        out.heading("What changed: nothing that both state")
     alone = [
         (ref, [row for row in c.changed if not getattr(row, other)]) for ref, other in ((old, "new"), (new, "old"))
     ]
@@ -120,16 +130,20 @@ def _sheets(out: Terminal, told: Contrast, everything: bool) -> None:
 
 def _fold(out: Terminal, c: Comparison, folded: list[str]) -> None:
     if folded:
-        more = f"galebook compare {c.old.revision.ref} {c.new.revision.ref} --all"
-        out.line(f"And {'; '.join(folded)}: {more}")
+        out.line(f"And {'; '.join(folded)}:")
+        out.command(f"galebook compare {c.old.revision.ref} {c.new.revision.ref} --all")
 
 
 def _findings(out: Terminal, c: Comparison, everything: bool) -> None:
     """How findings turned, the worst first; those that stayed, or came and are fine, are counted."""
     old, new = c.old.revision.ref, c.new.revision.ref
     shown = sorted((t for t in c.turns if everything or _tells(t)), key=_worst)
-    out.heading("Findings" if everything else "Findings that turned, or are wrong still")
-    out.table(("What", old, new, "Change"), ((headline(t), _cell(t.old), _cell(t.new), t.says) for t in shown))
+    dark = [t for t in shown if t.old and t.new and t.old.status == t.new.status == Status.UNKNOWN]
+    if rows := [(headline(t), _cell(t.old), _cell(t.new), t.says) for t in shown if t not in dark]:
+        out.heading("Findings" if everything else "Findings that turned, or are wrong still")
+        out.table(("What", old, new, "Change"), rows)
+    deadly = "" if everything else ", and it can kill"
+    out.block(f"Unknown of both{deadly}", [", ".join(lower_first(headline(t)) for t in dark)] if dark else [])
     if everything:
         return
     stayed = Counter(t.new.status for t in c.turns if not _tells(t) and t.turn == "same" and t.new)
@@ -154,7 +168,9 @@ def _parts(c: Comparison) -> list[str]:
     named = (("Gone", c.parts_gone), ("New", c.parts_new), ("Carried on", c.parts_kept))
     lines = [f"{title}: {', '.join(f'{p.ref} {p.name}' for p in some)}" for title, some in named if some]
     old, new = cost_text(c.cost_old), cost_text(c.cost_new)
-    return [*lines, f"Cost: {old or 'not stated'} before, {new or 'not stated'} after"] if lines else []
+    if not lines or not (old or new):
+        return lines
+    return [*lines, f"Cost: {old or 'not stated'} before, {new or 'not stated'} after"]
 
 
 def _cell(f: Finding | None) -> str:
@@ -172,4 +188,4 @@ def _readings(some: list[Measurement]) -> str:
 
 
 def _answer(a: Answer, new: str) -> str:
-    return f"{a.failure.ref} {a.failure.saw}\n   answered by {new}: {a.answered}" + (f"; {a.how}" if a.how else "")
+    return f"{a.failure.ref} {a.failure.saw}\n  answered by {new}: {a.answered}" + (f"; {a.how}" if a.how else "")

@@ -20,6 +20,8 @@ from journal.screens.terminal import Terminal, columns_of, screen
 _TELLING = ("typed", "did", "saw", "question", "what", "name", "title", "said", "missing_because")
 #: Columns that a program reads, in words.
 _OWN = {"consequences": "what it does was worked out", "changes": "what it changes on the sheet"}
+#: Columns whose name alone does not say what was done.
+_SAID = {"correction": "corrected by", "criterion": "to be shown by"}
 
 
 @dataclass(frozen=True)
@@ -83,22 +85,57 @@ def _data(told: Changes) -> list[dict[str, Any]]:
 
 
 @screen(_data)
-def show_history(out: Terminal, told: Changes) -> None:
-    """Changes, oldest first, under the minute in which they were made, and who made them where that is said."""
+def show_history(out: Terminal, told: Changes, *, full: bool = False) -> None:
+    """Changes, oldest first, a line each under their day; in full, with every value before and after."""
     # All is read before anything is shown: a row that cannot be is told alone.
-    lines = [(f"{day_text(row.at)}{f', {row.who}' if row.who else ''}", *_told(row, told.refs)) for row in told.rows]
+    if full:
+        every = [(_when(row), *_told(row, told.refs)) for row in told.rows]
+    else:
+        brief = [(_when(row), _in_a_line(row, told.refs)) for row in told.rows]
     if told.earlier:
         more = " ".join(filter(None, ["galebook history", told.of, "--all"]))
         out.line(f"The newest {len(told.rows)}; {told.earlier} earlier ones: {more}")
+    if full:
+        _in_full(out, every)
+    elif _in_brief(out, brief):
+        whole = " ".join(filter(None, ["galebook history", told.of, "--full"]))
         out.line()
-    last = ""
+        out.line(f"What ends in dots goes on in: {whole}")
+
+
+def _when(row: History) -> tuple[str, str]:
+    """The day, with who made the change where that is said, and the time of day."""
+    day, _, time = day_text(row.at).partition(" ")
+    return f"{day}{f', {row.who}' if row.who else ''}", time
+
+
+def _in_brief(out: Terminal, lines: list[tuple[tuple[str, str], str]]) -> bool:
+    """A line a change under its day; whether one was too long."""
+    last, cut = "", False
+    for (day, time), change in lines:
+        if day != last:
+            out.heading(day)
+        last = day
+        cut |= out.cut(f"{time}  {change}")
+    return cut
+
+
+def _in_full(out: Terminal, lines: list[tuple[tuple[str, str], str, str, str]]) -> None:
+    last = ("", "")
     for when, head, change, why in lines:
         if when != last:
-            out.heading(when)
+            day, comma, who = when[0].partition(", ")
+            out.heading(f"{day} {when[1]}{comma}{who}")
         last = when
         out.hang(f"{head} ", change, 4)
         if why:
             out.indent(f"because: {why}", 4)
+
+
+def _in_a_line(row: History, refs: dict[tuple[str, int], str]) -> str:
+    """What was done, in words, and why where that was said."""
+    _, _, why = _told(row, refs)
+    return (_brief(row, refs) or row.ref) + (f"; because: {why}" if why else "")
 
 
 def in_brief(session: Session, rows: list[History], most: int = 12) -> list[str]:
@@ -118,8 +155,7 @@ def _brief(row: History, refs: dict[tuple[str, int], str]) -> str:
         return f"{row.ref} taken off" + (f", was {before['typed']}" if before.get("typed") else "")
     if "withdrawn_because" in after:
         return f"{row.ref} withdrawn" if after["withdrawn_because"] else f"{row.ref} brought back"
-    _, change, _ = _told(row, refs)
-    return f"{row.ref}: {change}".rstrip(": ")
+    return f"{row.ref}: {_difference(row, before, after, refs)}".rstrip(": ")
 
 
 def _told(row: History, refs: dict[tuple[str, int], str]) -> tuple[str, str, str]:
@@ -131,7 +167,9 @@ def _told(row: History, refs: dict[tuple[str, int], str]) -> tuple[str, str, str
 
 def _difference(row: History, before: dict[str, Any], after: dict[str, Any], refs: dict[tuple[str, int], str]) -> str:
     if row.action == "add":
-        return next((str(after[k]) for k in _TELLING if after.get(k)), "")
+        told = next((str(after[k]) for k in _TELLING if after.get(k)), "")
+        told = "added" if not told or row.ref.endswith(told) else told
+        return " ".join(filter(None, [after.get("quantity") if row.kind == "measurement" else "", told]))
     if row.kind == "sheettext":
         return "what stands around its values"
     parts = []
@@ -143,6 +181,7 @@ def _difference(row: History, before: dict[str, Any], after: dict[str, Any], ref
             parts.append(_OWN[column])
             continue
         name = column.removesuffix("_id").replace("_", " ")
+        name = _SAID.get(name, name)
         of = _named_by(row.kind, column)
         was, now = (_value(v if of is None else refs.get((of, v or 0), v)) for v in (old, new))
         parts.append(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from calc.machine.system import KeyFigure
@@ -19,6 +19,9 @@ _COLUMNS = (
     "Wind\nm/s", "Speed\nrpm", "Tip\nratio", "Rotor\nW", "Drag\nW", "Winding\nW", "Diodes\nW", "Cable\nW",
     "Battery\nW", "Dump\nW", "Current\nA",
 )  # fmt: skip
+#: Those that stay where there is no room for all of them, and how wide these are.
+_FIRST = ("Wind", "Speed", "Rotor", "Battery", "Lamps", "Current")
+_ALL_ROOM = 80
 _SHARES = ("rotor", "drag", "copper", "diodes", "cable", "battery", "dump")
 
 
@@ -44,7 +47,10 @@ def show_power(out: Terminal, curve: PowerCurve) -> None:
         out.line(text)
     out.heading("In each wind, once it runs")
     columns = [c.replace("Battery", "Lamps") for c in _COLUMNS] if curve.lamps else _COLUMNS
-    out.table(columns, _winds(curve), close=True)
+    kept = _kept(columns, rows := list(_winds(curve)), out.width)
+    out.table([columns[at] for at in kept], ([row[at] for at in kept] for row in rows))
+    if out.width < _ALL_ROOM:
+        out.line(f"What each part loses is shown from {_ALL_ROOM} columns on.")
     if curve.burns is not None:
         out.line(f"In {show(curve.burns, 'm/s')} and more the winding burns out: nothing computed for it holds there.")
     if curve.stopped is not None and curve.limit is not None:
@@ -58,17 +64,25 @@ def show_power(out: Terminal, curve: PowerCurve) -> None:
             "stays slower than shown."
         )
     for draw in (plot_power, plot_torques):
-        for line in draw(curve, blocks=can_show_blocks(sys.stdout)) or ():
+        for line in draw(curve, blocks=can_show_blocks(sys.stdout), width=out.width) or ():
             out.unfolded(line)
     out.line()
     out.line(curve.conclusion.says, "bold")
+
+
+def _kept(columns: Sequence[str], rows: list[tuple[str, ...]], width: int) -> list[int]:
+    """Columns that are shown: without those of noughts alone, and on a narrow screen those that decide."""
+    told = [at for at in range(len(columns)) if any(row[at] != "0" for row in rows)]
+    if width >= _ALL_ROOM:
+        return told
+    return [at for at in told if columns[at].partition("\n")[0] in _FIRST]
 
 
 def _figure(f: KeyFigure, known: bool) -> tuple[str, str, str]:
     between = "no doubt moves it" if known else "not known"
     if not math.isnan(f.low):
         between = range_text(f.low, f.high, f.unit)
-    return f.meaning, _figure_text(f.value, f.unit, 3), between
+    return f.meaning, _figure_text(f.value, f.unit, 2), between
 
 
 def _figure_text(value: float, unit: str, figures: int) -> str:
@@ -84,8 +98,8 @@ def _winds(curve: PowerCurve) -> Iterator[tuple[str, ...]]:
             # What a belt loses stands with the drag, for most machines have none.
             told = r | {"drag": r["drag"] + r["drive"]}
             shares = (_short(told[k]) for k in (*_SHARES, "current"))
-            yield f"{v:g}", f"{to_shown(r['omega'], 'rpm'):.0f}", digits(r["tsr"], 2), *shares
+            yield f"{v:g}", _short(float(to_shown(r["omega"], "rpm"))), digits(r["tsr"], 2), *shares
 
 
 def _short(value: float) -> str:
-    return digits(value, 3 if value >= 100 else 2) if value >= 0.05 else "0"
+    return digits(value, 2) if value >= 0.05 else "0"

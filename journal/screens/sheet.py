@@ -15,6 +15,9 @@ from journal.book.tables import Revision, SheetValue
 from journal.review.verdict import implied_doubt, value_text
 from journal.screens.terminal import Terminal, columns_of, revision_title, screen
 
+#: What tells that nobody stated a doubt.
+_IMPLIED = ", implied"
+
 
 @dataclass(frozen=True)
 class RevisionValues:
@@ -51,7 +54,9 @@ def show_sheet(out: Terminal, found: RevisionValues) -> None:
     """Values with where they come from, and their doubt."""
     out.title(revision_title(found.revision))
     if found.sheet.values:
-        out.table(("Name", "Value", "From", "Doubt", "Meaning"), _rows(found.sheet))
+        out.table(("Name", "Value", "From", "Doubt", "Meaning"), rows := list(_rows(found.sheet)))
+        if any(doubt.endswith(_IMPLIED) for *_, doubt, _ in rows):
+            out.line("A doubt that is implied is the usual one of what a value is from.")
         added = [f"{path} {day_text(at)}" for path, at in found.later.items() if path in found.sheet.values]
         if added:
             out.line(f"Added after it was built: {', '.join(added)}.")
@@ -68,8 +73,13 @@ def _rows(values: sheet.RevisionSheet) -> Iterator[tuple[str, ...]]:
         if v.number is None:
             yield path, _with_typed(path, v, v.word or ""), v.provenance, "", entry.meaning
         else:
-            doubt = v.doubt or ("" if entry.exact else implied_doubt(v.provenance))
+            doubt = v.doubt or ("" if entry.exact else _implied(v.provenance))
             yield path, _with_typed(path, v, value_text(v)), v.provenance, doubt, entry.meaning
+
+
+def _implied(provenance: str) -> str:
+    """The doubt that values from such a source have, for a cell of the table."""
+    return implied_doubt(provenance).replace(" implied by its source", _IMPLIED)
 
 
 def _with_typed(path: str, value: SheetValue, shown: str) -> str:

@@ -8,7 +8,7 @@ from calc.finding import WORST_FIRST
 from journal.book.tables import Decision
 from journal.review.counsel import counts
 from journal.review.next_step import BuildStatus
-from journal.review.wording import day_text
+from journal.review.wording import day_text, lower_first
 from journal.screens.terminal import Terminal, screen
 
 #: Failures, and decisions, that are shown one by one.
@@ -60,7 +60,10 @@ def show_status(out: Terminal, status: BuildStatus) -> None:
     newest = status.newest.revision.ref if status.newest else ""
     out.block(f"Dangers on {newest}", (f"{title}: {says}" for title, says in status.dangers))
     if status.deadly:
-        out.block(f"Not known on {newest}, and it can kill", (*status.deadly, f"See: galebook missing {newest}"))
+        out.block(
+            f"Not known on {newest}, and it can kill",
+            (", ".join(map(lower_first, status.deadly)) + f". See: galebook missing {newest}",),
+        )
     open_ = [f"{f.ref} {f.saw}\n   next, {state.says}" for f, state in status.open_failures]
     out.block("Failures still open", _newest(open_, "list failures"))
     out.block("Decisions to take", _newest([f"{d.ref} {d.question}" for d in status.open_decisions], "list decisions"))

@@ -11,13 +11,11 @@ import os
 import re
 import shutil
 import sys
-import textwrap
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any, Concatenate, Generic, ParamSpec, TypeVar
 
 from rich import box
 from rich.console import Console
-from rich.padding import Padding
 from rich.status import Status
 from rich.table import Table
 from rich.text import Text
@@ -29,6 +27,7 @@ from journal.book.days import told
 from journal.book.plain_text import harmless, plain_lines
 from journal.book.shown import table_told, written
 from journal.book.tables import Build, Numbered, Revision
+from journal.screens import folding
 
 T = TypeVar("T")
 P = ParamSpec("P")
@@ -39,8 +38,8 @@ WIDTH = 100
 LEAST = 30
 #: How the column is called that keeps what was typed of a day.
 _BESIDE = "_typed"
-#: Columns below which a table of more than so many columns is told row by row.
-NARROW, MOST_IN_NARROW = 60, 2
+#: Columns between those of a table, where there is room for them and where there is not.
+_GAPS = (3, 2)
 #: Columns that are not folded: a name that is cut in two cannot be copied.
 _WHOLE = ("", "Name", "Rule")
 #: Facts that show what was typed.
@@ -97,6 +96,11 @@ class Terminal:
             force_terminal=False if plain_lines() else True if held else None,
         )
 
+    @property
+    def width(self) -> int:
+        """Columns to fold to."""
+        return self._console.width
+
     def _text(self, text: str, style: str = "") -> Text:
         return Text(self._told(text), style=style)
 
@@ -107,9 +111,13 @@ class Terminal:
     def _told(self, text: str) -> str:
         return written(harmless(text), self._encoding)
 
+    def _print(self, text: Text, by: int | None = None) -> None:
+        """A text, folded; its further lines stand in by some columns, or as far as its first."""
+        self._console.print(_folded(text, self.width, by), soft_wrap=True)
+
     def line(self, text: str = "", style: str = "") -> None:
         """One paragraph."""
-        self._console.print(self._text(text, style))
+        self._print(self._text(text, style))
 
     def title(self, text: str) -> None:
         """What the screen is about."""
@@ -122,24 +130,15 @@ class Terminal:
 
     def pieces(self, *pieces: tuple[str, str]) -> None:
         """One line of texts, each with its style."""
-        self._console.print(Text.assemble(*(self._text(*piece) for piece in pieces)))
+        self._print(Text.assemble(*(self._text(*piece) for piece in pieces)))
 
     def indent(self, text: str, by: int = 2) -> None:
         """One paragraph, set in by some columns."""
-        self._console.print(Padding(self._text(text), (0, 0, 0, by)))
+        self.line("\n".join(" " * by + line for line in text.split("\n")))
 
     def hang(self, head: str, text: str, by: int, style: str = "") -> None:
         """One paragraph behind a head in a style of its own; its further lines stand in by some columns."""
-        room = max(self._console.width, by + 20)
-        lines = textwrap.wrap(
-            self._told(text),
-            room,
-            initial_indent=" " * len(head),
-            subsequent_indent=" " * by,
-            break_on_hyphens=False,
-        ) or [""]
-        first = lines[0][len(head) :]
-        self._console.print(Text.assemble((harmless(head), style), "\n".join([first, *lines[1:]])), soft_wrap=True)
+        self._print(Text.assemble((harmless(head), style), self._text(text)), by)
 
     def block(self, title: str, lines: Iterable[str]) -> None:
         """Lines under a heading; nothing at all if there are none."""
@@ -149,9 +148,21 @@ class Terminal:
         for line in told:
             self.indent(line)
 
+    def carried_on(self, text: str, behind: str) -> list[str]:
+        """A text as the lines in which it is told, each but the first behind some letters."""
+        told = folding.folded(self._told(text), self.width, len(behind))
+        return [line if at == 0 else behind + line[len(behind) :] for at, line in enumerate(told)]
+
     def unfolded(self, line: str) -> None:
         """One line that is never folded, because what stands below what carries its meaning."""
         self._console.print(self._text(line), soft_wrap=True)
+
+    def cut(self, line: str) -> bool:
+        """One line that ends in dots where there is no room for more of its words; whether it does."""
+        told = self._told(line).replace("\n", " ").rstrip()
+        short = folding.shortened(told, self.width)
+        self._console.print(Text(short), soft_wrap=True)
+        return short != told
 
     def command(self, text: str, by: int = 2) -> None:
         """A command to be copied: where it does not fit it goes on behind a backslash, so that it stays one command."""
@@ -166,37 +177,53 @@ class Terminal:
         for line in lines:
             self._console.print(Text(line), soft_wrap=True)
 
-    def table(self, columns: Sequence[str], rows: Iterable[Sequence[object]], *, close: bool = False) -> None:
-        """A table with a head; its columns may stand close. Where a table has no room, its rows stand one by one."""
-        if self._console.width < NARROW and len(columns) > MOST_IN_NARROW:
-            self._stacked(columns, rows)
-            return
-        padding = (0, 1, 0, 0) if close else (0, 1)
-        table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=padding)
+    def table(self, columns: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
+        """A table with a head. A column in which nothing stands is left out.
+
+        Where a table has no room, its columns stand closer, and else its rows stand one by one.
+        """
         columns, rows = table_told(columns, rows)
-        for column in columns:
-            table.add_column(self._text(column), overflow="fold", no_wrap=column in _WHOLE)
+        cells = [[self._told(str(cell)) for cell in row] for row in (columns, *rows)]
+        kept = [at for at in range(len(columns)) if at == 0 or len(cells) == 1 or any(row[at] for row in cells[1:])]
+        cells = [[row[at] for at in kept] for row in cells]
+        whole = [at for at, head in enumerate(cells[0]) if head in _WHOLE]
+        for gap in _GAPS:
+            widths = folding.widths(cells, self.width - gap * (len(kept) - 1), whole)
+            if widths is not None:
+                self._side_by_side(cells, widths, gap)
+                return
+        self._stacked(cells)
+
+    def _side_by_side(self, cells: list[list[str]], widths: list[int], gap: int) -> None:
+        table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=(0, 1, 0, gap - 2))
+        head, *rows = ([_folded(Text(c), w) for c, w in zip(row, widths, strict=True)] for row in cells)
+        for cell, width in zip(head, widths, strict=True):
+            table.add_column(cell, width=width)
         for row in rows:
-            table.add_row(*(self._text(str(cell)) for cell in row))
+            table.add_row(*row)
         self._console.print(table)
 
-    def _stacked(self, columns: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
-        """Each row as lines: what leads it, then every other cell with the head of its column."""
-        for row in rows:
-            told = [str(cell) for cell in row]
-            self.line(told[0], "bold")
-            for column, cell in zip(columns[1:], told[1:], strict=False):
-                if cell:
-                    self.hang("  ", f"{column}: {cell}" if column else cell, 4)
+    def _stacked(self, cells: list[list[str]]) -> None:
+        """Each row as lines: what leads it, then its other cells with the heads of their columns."""
+        (_, *heads), *rows = cells
+        for first, *others in rows:
+            self._print(Text(first, "bold"))
+            for line in folding.beside(heads, others, self.width):
+                self._print(Text(line), 4)
 
     def facts(self, facts: Iterable[tuple[str, str]]) -> None:
         """What each of some words stands for, side by side."""
-        grid = Table.grid(padding=(0, 2))
-        grid.add_column(no_wrap=True)
-        grid.add_column(overflow="fold")
-        for label, value in facts:
-            grid.add_row(self._text(label, "dim"), self._plain(value) if label in _TYPED else self._text(value))
-        self._console.print(grid)
+        told = [(self._told(label), self._plain(v) if label in _TYPED else self._text(v)) for label, v in facts]
+        by = max((folding.columns(label) for label, _ in told), default=0) + 2
+        for label, value in told:
+            room = " " * (by - folding.columns(label))
+            self._print(Text.assemble((label, "dim"), room, value), by if by < self.width // 2 else 2)
+
+
+def _folded(text: Text, room: int, by: int | None = None) -> Text:
+    """A text with its lines cut where they are folded, in its styles."""
+    cut = folding.cuts(text.plain, room, by)
+    return Text("\n").join([Text(" " * stands) + text[start:end] for stands, start, end in cut])
 
 
 class Screen(Generic[T, P]):

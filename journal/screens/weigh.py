@@ -93,7 +93,7 @@ def _figure_text(o: OptionView, name: str) -> str:
     if name == "cost":
         return o.cost
     value = o.mass if name == "mass" else o.figures.get(name)
-    return "" if value is None else show(value, FIGURES[name].unit)
+    return "" if value is None else show(value, FIGURES[name].unit, 2)
 
 
 def _option(out: Terminal, o: OptionView) -> None:

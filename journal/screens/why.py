@@ -14,6 +14,8 @@ from journal.screens.terminal import Terminal, screen
 
 #: Readings that are shown one by one beside a mechanism.
 SHOWN = 6
+#: Mechanisms that want values of the sheet, from which on these are told once for all.
+MANY = 3
 _LEANS = {"for": "for it", "against": "against it", "neither": "for neither"}
 
 
@@ -59,8 +61,13 @@ def show_why(out: Terminal, answer: Why) -> None:
     for line in answer.conditions:
         out.indent(line)
     out.heading(f"What the numbers say, calculated {answer.on}; they prove nothing")
+    wanting = [w for w in answer.ranked if w.missing and not w.evidence]
+    brief = wanting if len(wanting) >= MANY else []
     for w in answer.ranked:
-        _mechanism(out, w, answer.symptoms)
+        _mechanism(out, w, answer.symptoms, brief=w in brief)
+    if brief:
+        names = ", ".join(dict.fromkeys(name for w in brief for name in w.missing))
+        out.line(f"Where nothing more is told, the sheet does not say enough. It lacks: {names}.")
     if answer.beliefs:
         out.heading("What was believed, beside it")
     for b in answer.beliefs:
@@ -69,10 +76,11 @@ def show_why(out: Terminal, answer: Why) -> None:
     _next(out, answer)
 
 
-def _mechanism(out: Terminal, w: JudgedMechanism, symptoms: tuple[str, ...]) -> None:
+def _mechanism(out: Terminal, w: JudgedMechanism, symptoms: tuple[str, ...], *, brief: bool = False) -> None:
     partly = "" if len(w.explains) == len(symptoms) else f"  (explains: {'; '.join(w.explains)})"
     out.line(f"{w.verdict}: {w.title}  {w.id}{partly}", "bold" if w.verdict == "supported" else "")
-    out.indent(w.says + _expected_range(w) + _agreement(w))
+    if not brief:
+        out.indent(w.says + _expected_range(w) + _agreement(w))
     for e in w.evidence[-SHOWN:]:
         out.indent(f"{e.label}, {e.leans if e.leans != 'neither' else 'for neither'}: {e.says}", 4)
     if beyond := w.evidence[:-SHOWN]:

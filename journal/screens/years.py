@@ -9,6 +9,9 @@ from calc.units import show
 from journal.review.electric import Range, Years
 from journal.screens.terminal import Terminal, plain, revision_title, screen
 
+#: Columns of the longest bar where there is room, and of what stands beside it.
+BAR, BESIDE_BAR = 40, 22
+
 
 def _data(found: Years) -> dict[str, Any]:
     return {**plain(found), "revision": found.revision.ref}
@@ -23,8 +26,9 @@ def show_years(out: Terminal, found: Years) -> None:
     out.table(("In a year", "Usual year", "In 8 of 10 years"), _rows(found))
     out.heading("Days of a year by how far the usable part of the battery was emptied")
     top = max(found.depth) or 1.0
+    longest = min(BAR, out.width - BESIDE_BAR)
     for tenth, days in enumerate(found.depth):
-        bar = "#" * math.ceil(40 * days / top) if round(days) else ""
+        bar = "#" * math.ceil(longest * days / top) if round(days) else ""
         out.line(f"  {10 * tenth:>3} to {10 * tenth + 10:>3} %  {bar} {days:.0f}".rstrip())
     out.line("Gusts within an hour are not seen, and the battery is taken to be the same in all seasons.")
     if found.ready < 1.0:

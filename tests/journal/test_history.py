@@ -215,10 +215,10 @@ def test_a_history_is_told_in_words(story, run):
     told = run("history", "D1").out
     assert "{" not in told
     assert "consequences" not in told
-    assert "change D1 24 V: what it does was worked out" in told
+    assert "D1 24 V: what it does was worked out" in told
     assert "verified by attempt A8" in run("history", "F1").out
     run("amend", "M3", "attempt=A2", "--because", "the wrong run")
-    told = run("history", "M3").out
+    told = run("history", "M3", "--full").out
     assert "attempt A2, was A1" in " ".join(told.split())
     assert "because: the wrong run" in told
     assert not re.search(r"_id|None|->", told)

@@ -10,7 +10,7 @@ from journal.screens.terminal import record_data
 
 
 def _row(session: Session, i: Instrument, on: str) -> tuple[str, ...]:
-    return i.name, i.accuracy or "not stated"
+    return i.name, i.accuracy or ""
 
 
 def _view(session: Session, i: Instrument) -> View:
