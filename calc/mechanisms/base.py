@@ -189,9 +189,10 @@ class Case:
         low, high = self.c.wind_low, self.c.wind_high
         if low is None or high is None:
             return "in a wind that is not on record"
-        if high - low < 0.05:
-            return f"in {show(low, 'm/s', 2)} at the rotor"
-        return f"in {show(low, '', 2)} to {show(high, 'm/s', 2)} at the rotor"
+        ends = [show(v, "m/s", 2) for v in (low, high)]
+        if ends[0] == ends[1]:
+            return f"in {ends[0]} at the rotor"
+        return f"in {ends[0].removesuffix(' m/s')} to {ends[1]} at the rotor"
 
     def solved(self) -> Solved | Unknown:
         """The machine of the sheet, solved."""

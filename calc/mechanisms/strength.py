@@ -139,8 +139,8 @@ def _in_running(case: Case) -> Indication | Unknown:
     return Indication(
         np.where(torn > 0, torn, np.where(whole < 0, whole, 0.0)),
         lambda: (
-            f"{case.wind_text().capitalize()} with the battery connected it would turn at {show(omega, 'rpm', 2)}, and a "
-            f"bolt hole in the root would see {show(least, '%', 2)} of its strength by the pull alone, up to "
+            f"{case.wind_text().capitalize()} with the battery connected it would turn at {show(omega, 'rpm', 2)}, and "
+            f"a bolt hole in the root would see {show(least, '%', 2)} of its strength by the pull alone, up to "
             f"{show(most, '%', 2)} if the blade is rigid and the rotor yaws."
         ),
         least, TORN, "%", "Share of the strength",

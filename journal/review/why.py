@@ -37,6 +37,7 @@ from journal.book.tables import Attempt, Cause, Evidence, Failure, Revision
 from journal.book.written import read_wind, when, word
 from journal.errors import BadInput
 from journal.review import kept, verdict
+from journal.review.wording import range_text
 
 #: How sure anybody should be, by the best evidence there is. A proposal of our own, published by nobody.
 GRADES: dict[str, tuple[float, str]] = {
@@ -243,7 +244,7 @@ def _wind(x: Inputs, attempt: Attempt | None, wind: str | None) -> tuple[float |
     if low is None or high is None:
         return None, None, f"Wind: {attempt.wind} in {attempt.ref}, too near such ground to tell of that at the rotor."
     how = f", {attempt.wind_how}" if attempt.wind_how else ""
-    return low, high, f"Wind: {attempt.wind} in {attempt.ref}{how}; {low:.3g} to {high:.3g} m/s at the rotor."
+    return low, high, f"Wind: {attempt.wind} in {attempt.ref}{how}; {range_text(low, high, 'm/s')} at the rotor."
 
 
 def _load(session: Session, failure: Failure, attempt: Attempt | None, load: str | None) -> tuple[str, str]:

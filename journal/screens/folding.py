@@ -28,12 +28,12 @@ _FILLING, _MOVED = 0.3, 6
 
 @cache
 def _bonds() -> re.Pattern[str]:
-    """A number before its unit or currency, a force of the wind, a size such as 60.3 x 3.0, a doubt."""
+    """A number before its unit or currency, a force of the wind, a size such as 60.3 x 3.0, a share, a doubt."""
     names = {name for u in UNITS for name in (u.symbol, u.sign, *u.spellings) if name}
     factor = f"(?:{'|'.join(sorted(map(re.escape, names), key=len, reverse=True))})[23²³]?"
     unit = rf"(?:{factor}(?:/{factor})*|[A-Z]{{3}})(?!\w)"
     number = r"(?<![\w.])\d[\d.,]*"
-    return re.compile(rf"{number} x (?=\d)|{number} (?={unit})|(?<!\w)(?:Bft|±|\+-) (?=\d)")
+    return re.compile(rf"{number} x (?=\d)|{number} of (?=100\b)|{number} (?={unit})|(?<!\w)(?:Bft|±|\+-) (?=\d)")
 
 
 def bound(text: str) -> str:

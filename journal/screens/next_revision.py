@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import Any
 
@@ -11,7 +12,7 @@ from calc.rules.plan import CLAIM
 from calc.units import show
 from journal.review.counsel import listed, titles
 from journal.review.next_revision import Offered, Proposal
-from journal.review.wording import figure_data
+from journal.review.wording import figure_data, range_text
 from journal.screens.terminal import Terminal, plain, revision_title, screen
 
 MONEY = "least money"
@@ -104,15 +105,14 @@ def _rows(found: Proposal) -> list[tuple[str, ...]]:
     ]
     if any(w.way.cost is not None for w in found.ways):
         cells.insert(5, ("Cable costs more", lambda w: "-" if w.way.cost is None else f"{w.way.cost:.0f}"))
-    return [(title, *(of(w) for w in found.ways)) for title, of in cells]
+    rows = [(title, *(of(w) for w in found.ways)) for title, of in cells]
+    return [row for row in rows if set(row[1:]) != {"-"}]
 
 
 def _figure(f: KeyFigure | None) -> str:
     if f is None:
         return "not known"
-    ends = f" ({show(f.low, '', 2)} to {show(f.high, f.unit, 2)})" if f.low == f.low else ""
-    if ends and f.unit == "kWh":
-        ends = f" ({show(f.low, f.unit, 2)} to {show(f.high, f.unit, 2)})"
+    ends = "" if math.isnan(f.low) else f" ({range_text(f.low, f.high, f.unit)})"
     return f"{show(f.value, f.unit, 2)}{ends}"
 
 

@@ -393,7 +393,7 @@ def test_a_wind_read_at_another_height_is_carried_to_the_rotor():
         (5.0, None, "in a wind that is not on record"),
         (None, 5.0, "in a wind that is not on record"),
         (5.0, 5.04, "in 5 m/s at the rotor"),
-        (5.0, 5.06, "in 5 to 5.06 m/s at the rotor"),
+        (5.0, 5.06, "in 5 to 5.1 m/s at the rotor"),
         (5.0, 7.0, "in 5 to 7 m/s at the rotor"),
     ],
 )
