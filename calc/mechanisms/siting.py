@@ -61,8 +61,8 @@ def _poor_wind(case: Case) -> Indication | Unknown:
     return Indication(
         grade(ratio, TOO_LITTLE, PLENTY),
         lambda: (
-            f"In {show(Vm, 'm/s', 2)} on average this rotor, always at its best, could take {show(could, 'Wh', 2)} a day; "
-            f"the loads need {show(need, 'Wh', 2)}, so by itself the wind is {'enough' if ratio > 1 else 'too little'}."
+            f"In {show(Vm, 'm/s', 2)} on average this rotor, always at its best, could take {show(could, 'Wh', 2)} a "
+            f"day; the loads need {show(need, 'Wh', 2)}, so by itself the wind is {'enough' if ratio > 1 else 'too little'}."
         ),
         ratio, TOO_LITTLE,
     )  # fmt: skip

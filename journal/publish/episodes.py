@@ -25,7 +25,7 @@ from journal.review.series import Series, series_text
 from journal.review.wording import lower_first
 
 #: Attempts, readings of one, series and parts that are told of a revision; words of one text of the builder's.
-ATTEMPTS, READINGS, SERIES, PARTS, TEXT = 4, 3, 2, 6, 24
+ATTEMPTS, READINGS, SERIES, PARTS, TEXT = 4, 3, 1, 6, 24
 #: Of attempts on which nothing turns so many are told all the same.
 LEAST = 2
 #: Attempts of which the wind belongs to what is told.
@@ -109,6 +109,8 @@ def _made(story: Story, c: Chapter) -> str:
     had = {p.ref for p, _ in before.parts} if before else set()
     new = [p.name for p, _ in c.parts if p.ref not in had]
     kept = [p.name for p, _ in c.parts if p.ref in had]
+    if kept and not new and before:
+        return f"The parts of {before.revision.ref}{', fewer by some' if len(kept) < len(had) else ''}."
     said = [f"{'New' if kept else 'Made of'}: {'; '.join(_cut(new))}." if new else ""]
     said.append(f"Kept from {before.revision.ref}: {'; '.join(_cut(kept))}." if kept and before else "")
     return " ".join(filter(None, said))
@@ -159,7 +161,9 @@ def _try(t: Tried) -> Try:
     says = [full(brief(a.did, TEXT)), full(brief(a.saw, TEXT))]
     wind = wind_said(a)
     says.append(f"Wind: {wind.removeprefix('a ')}." if wind and a.kind in _WINDY else "")
-    read = sorted((m for m in t.read if m.value is not None), key=_telling)[:READINGS]
+    # Of several readings of one kind the greatest is told.
+    most = {m.quantity: m for m in sorted(t.read, key=lambda m: m.value or 0.0) if m.value is not None}
+    read = sorted(most.values(), key=_telling)[:READINGS]
     if read:
         says.append(f"Read: {'; '.join(map(reading_words, read))}.")
     return Try(
@@ -296,7 +300,10 @@ def _against(story: Story, c: Chapter) -> str:
         return ""
     better = sum(t.turn == BETTER for t in both.turns)
     worse = sum(t.turn == "worse" for t in both.turns)
-    said = [f"By the check {better} findings are better than with {both.old.revision.ref}, {worse} worse."]
+    old = both.old.revision.ref
+    said = [f"By the check {better} findings are better than with {old}, {worse} worse."]
+    if not better and not worse:
+        said = [f"By the check it is as good or bad as {old}."]
     for words, called in zip(ANSWERED, _ANSWERED, strict=True):
         refs = [a.failure.ref for a in both.answers if a.answered == words]
         if refs:
@@ -330,11 +337,17 @@ def checked_lines(c: Chapter) -> list[CheckedLine]:
     ]
 
 
+#: What the rest of the findings come to, in words.
+_CHECKED = {
+    Status.OK: "within limits as far as checked",
+    Status.STATED: "on the builder's word alone",
+    Status.MARGINAL: "only just enough or not quite",
+    Status.UNKNOWN: "not to be told yet",
+}
+
+
 def checked_text(findings: list[Finding]) -> str:
     """How much was checked, and that this promises nothing."""
     counted = Counter(f.status for f in findings if not f.of_reading)
-    open_ = counted[Status.UNKNOWN]
-    unknown = f", {open_} cannot be told yet" if open_ else ""
-    ok, stated, near = (counted[s] for s in (Status.OK, Status.STATED, Status.MARGINAL))
-    within = f"{ok} more are within limits as far as checked, {stated} on the builder's word alone"
-    return f"{within}, {near} only just enough or not quite{unknown}."
+    told = [f"{counted[status]} {words}" for status, words in _CHECKED.items() if counted[status]]
+    return f"Beside these: {', '.join(told)}." if told else ""

@@ -203,7 +203,7 @@ def made_of(c: Chapter) -> str:
     pieces = [brief(by_role.get("generator"), 9).rstrip(".")]
     kind = c.design.get(Sheet.mast.kind)
     where = f"on a {kind} mast" if kind in _AS_MASTS else kind
-    return ", ".join(filter(None, [*pieces, where])) or "not described yet"
+    return ", ".join(filter(None, [*pieces, where])) or "what it is made of is not on record"
 
 
 #: Kinds of mast as the sheet has them that stand ahead of the word itself.
@@ -251,6 +251,8 @@ def gave_up(failed: Failed, b: Believed, most: int) -> str:
 
 def _table(told: Redacted, shown: list[Chapter]) -> list[tuple[str, ...]]:
     """At most seven rows of what decides; a row of which nothing is known is left out."""
+    if not shown:
+        return []
     machines = [told.machines[c.revision.ref] for c in shown]
     columns = [_cells(c, m) for c, m in zip(shown, machines, strict=True)]
     names = ("rotor", "generator", "battery", "charges from (computed)", "most read", "in a storm")

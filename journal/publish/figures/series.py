@@ -32,7 +32,7 @@ def _picture(t: Tried, s: Series) -> Picture:
     return Picture(
         f"series-{t.attempt.ref}-{s.quantity.replace('.', '-').replace('_', '-')}{load}",
         f"{q.meaning} in {t.attempt.ref}, {s.first} to {s.last}",
-        series_text(s),
+        f"{q.meaning}, reading by reading. {series_text(s)}",
         partial(_draw, s),
     )
 
