@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import contextlib
 import fcntl
+import gc
+import itertools
 import os
 import shutil
 import sqlite3
@@ -62,6 +64,21 @@ def _shared(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
 
 
+def pytest_collection_finish() -> None:
+    """What was collected stays to the end: who looks for garbage later need not look through it."""
+    gc.collect()
+    gc.freeze()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _bytecode(_shared: Path) -> Iterator[None]:
+    """Where the processes that tests start find modules compiled, whatever the environment says of that."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
+        patch.setenv("PYTHONPYCACHEPREFIX", str(_shared / "bytecode"))
+        yield
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _verdicts(_shared: Path) -> Iterator[Path]:
     """Where verdicts are kept, from the first fixture of a whole file on: never in the cache of who runs the tests."""
@@ -70,13 +87,28 @@ def _verdicts(_shared: Path) -> Iterator[Path]:
         yield _shared / "verdicts"
 
 
+@pytest.fixture(scope="session")
+def _folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """An empty folder for each test that asks for none, made when its turn comes."""
+    base = tmp_path_factory.mktemp("own")
+    return (base / str(number) for number in itertools.count())
+
+
 @pytest.fixture(autouse=True)
-def _world(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, _verdicts: Path) -> Iterator[None]:
+def _world(
+    request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch, _verdicts: Path, _folders: Iterator[Path]
+) -> Iterator[None]:
     """No journal of the person who runs the tests, no colour, one width, one time zone.
 
     What was judged for one test serves the others; see ``anew``.
     """
-    monkeypatch.setenv("GALEBOOK_JOURNAL", str(tmp_path / "journal.db"))
+    # Most tests need no folder, and naming one after each of them would take longer than many of them.
+    if "tmp_path" in request.fixturenames:
+        own = request.getfixturevalue("tmp_path")
+    else:
+        own = next(_folders)
+        own.mkdir()
+    monkeypatch.setenv("GALEBOOK_JOURNAL", str(own / "journal.db"))
     monkeypatch.setenv("GALEBOOK_CACHE", str(_verdicts))
     monkeypatch.setenv("NO_COLOR", "1")
     monkeypatch.setenv("COLUMNS", "100")

@@ -39,7 +39,7 @@ SERIAL = "SN-4711/A_b"
 NOTE = "the key is under the blue pot"
 COST = 7391
 #: What may be told of it: alone, rounded, or in a sum.
-SUMS = [7390, *(n * COST for n in range(1, 20))]
+SUMS = {"7390", *(str(n * COST) for n in range(1, 20))}
 PRIVATE = {"place": PLACE, "builder": BUILDER, "contact": CONTACT, "serials": SERIAL, "notes": NOTE}
 
 #: What each reader may have of it, and what ours may: whoever changes that changes it here too.
@@ -214,7 +214,7 @@ def leaks(text, shown=()):
     """What private things a text tells that are not shown."""
     letters = folded(text)
     found = {kind for kind, pieces in LETTERS.items() if kind not in shown and any(p in letters for p in pieces)}
-    if "prices" not in shown and re.search("|".join(rf"(?<![\d.]){n}(?!\d)" for n in SUMS), text):
+    if "prices" not in shown and not SUMS.isdisjoint(re.findall(r"(?<![\d.])\d+", text)):
         found.add("prices")
     return found
 
@@ -296,18 +296,25 @@ def attributes(tale):
     return sorted(names - {"newest", "standing", "planned", "open", "by_key"})
 
 
+#: Begins what may be told many times over.
+AGAIN = "¶"
+
+
 def walker(tale, folder):
     """A folder of templates whose pages print whatever can be reached from ``story`` and ``build``, by any name."""
     source = """
+{% macro whole(x) %}{{ x|string KINDS }}{% endmacro %}
 {% macro walk(x, deep) %}
-{% if x is string or x is number or x is none or not deep %}{{ x }}
+{% if x is string or x is number or x is none %}{{ x }}
+{% elif not deep %}{{ whole(x) }}
 {% elif x is mapping %}{% for key, value in x.items() %}{{ key }} {{ walk(value, deep - 1) }}{% endfor %}
 {% elif x is iterable %}{% for value in x %}{{ walk(value, deep - 1) }}{% endfor %}
 {% else %}
 {% for name in NAMES %}{% if x[name] is defined %}{{ name }} {{ walk(x[name], deep - 1) }}{% endif %}{% endfor %}
 {% endif %}
 {% endmacro %}
-{{ story }} {{ build }} {{ shown }} {{ story.newest }} {{ story.standing }} {{ story.planned }} {{ story.open }}
+{{ whole(story) }} {{ build }} {{ shown }}
+{{ whole(story.newest) }} {{ whole(story.standing) }} {{ whole(story.planned) }} {{ whole(story.open) }}
 {{ walk(build, 3) }} {{ walk(story, 4) }}
 {% for c in story.chapters %}
 {% for t in c.tried %}{% for a in t.files %}{{ photo(a) }}{% endfor %}{% endfor %}
@@ -315,6 +322,9 @@ def walker(tale, folder):
 {% for name in ("elevation", "timeline", "findings", "power", "torque", "watts", "week") %}{{ picture(name) }}
 {% endfor %}
 """.replace("NAMES", repr(attributes(tale)))
+    # What is told a thousand times, within one thing or another, stands each time in a cell of its own.
+    kinds = (f"|replace('{kind}(', '|{AGAIN}{kind}(')" for kind in ("Input", "Influence", "Source", "Finding"))
+    source = source.replace("KINDS", "".join(kinds))
     for reader in READERS:
         (folder / f"{reader}.md").write_text(source)
     return folder
@@ -324,7 +334,7 @@ def walker(tale, folder):
 def test_a_template_that_prints_all_it_can_reach_tells_nothing(tale, tmp_path, reader):
     """Every field, property and text of the story and the build, by every name there is."""
     made = render(tale, reader, own=walker(tale, tmp_path))
-    text = everything(made)
+    text = AGAIN.join(dict.fromkeys(everything(made).split(AGAIN)))
     assert leaks(text) == SHOWN[reader] - {"files"}
     assert len(set(re.findall(r"mark\d+x", text))) > 150
     assert [w for w in ("/tmp", "Session", "sqlalchemy", "demo.db", "object at 0x") if w in text] == []
