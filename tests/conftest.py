@@ -71,11 +71,10 @@ def pytest_collection_finish() -> None:
 
 
 @pytest.fixture(scope="session", autouse=True)
-def _bytecode(_shared: Path) -> Iterator[None]:
-    """Where the processes that tests start find modules compiled, whatever the environment says of that."""
+def _bytecode() -> Iterator[None]:
+    """The processes that tests start find modules compiled from the second on, whatever the environment says of that."""
     with pytest.MonkeyPatch.context() as patch:
         patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
-        patch.setenv("PYTHONPYCACHEPREFIX", str(_shared / "bytecode"))
         yield
 
 
