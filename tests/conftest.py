@@ -72,7 +72,7 @@ def pytest_collection_finish() -> None:
 
 @pytest.fixture(scope="session", autouse=True)
 def _bytecode() -> Iterator[None]:
-    """The processes that tests start find modules compiled from the second on, whatever the environment says of that."""
+    """Processes that tests start find modules compiled from the second on, whatever the environment says of it."""
     with pytest.MonkeyPatch.context() as patch:
         patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
         yield
