@@ -38,6 +38,7 @@ def look_at(
     from journal.book.places import pages_folder, place_of
     from journal.book.safe_files import make_folder
     from journal.book.written import word
+    from journal.cli.writeup import fill_gaps
     from journal.publish import saving, story, writeup
     from journal.publish.readers import READERS
 
@@ -45,6 +46,7 @@ def look_at(
     place = place_of(meant.journal)
     folder = pages_folder(place)
     make_folder(folder)
+    fill_gaps(reader)
     out = folder / f"{reader}.html"
     with session() as s, waiting("Writing"):
         made = writeup.render(story.tell(s), reader, "html", None, frozenset(), saving.folder_of(out))

@@ -135,6 +135,7 @@ def writeup(
     wanted = _wanted(form or [], limit, out, templates, include or [], extra or [])
     if not trial:
         _hold(wanted, over=over)
+    fill_gaps(reader, may_ask=not trial)
     with session() as s, waiting("Writing"):
         tale = story.tell(s)
         made = wanted.made(tale, reader)
@@ -164,6 +165,37 @@ def _reader(given: str | None) -> str:
 
     readers = tuple(READERS)
     return word(ask(given, "For whom", flag="--for", words=readers), readers, "--for") or ""
+
+
+def fill_gaps(reader: str, *, may_ask: bool = True) -> None:
+    """Ask for what a page must have and only its builder can say, and keep it; where it stays open that is told."""
+    from journal.book.builds import KIND
+    from journal.book.records import current_build
+    from journal.publish.readers import READERS
+
+    gaps = READERS[reader].gaps
+    if not gaps:
+        return
+    with session() as s:
+        build = current_build(s)
+        still = [gap for gap in gaps if not getattr(build, gap.field)]
+    for gap in still:
+        line = f'galebook amend build {gap.field}="..." --because "told now"'
+        said = None
+        if may_ask:
+            said = ask(None, gap.question, flag=line, optional=True, check=KIND.readers[gap.field])
+        if said:
+            _keep(gap.field, said)
+        else:
+            say(f"Warning: the page {gap.without}; a line stands open there. Say it with: {line}")
+
+
+def _keep(field: str, said: str) -> None:
+    """Keep what was answered as a field of the build."""
+    from journal.book import corrections
+
+    with session(write=True) as s:
+        corrections.amend(s, "build", field, said, "asked for by the page that needs it")
 
 
 def _hold(wanted: _Wanted, *, over: bool) -> None:

@@ -11,15 +11,15 @@ import numpy as np
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.guys import AFTERWARDS
 from calc.machine.catalogue.mast import GUYED, ROOF
-from calc.machine.catalogue.neighbours import HOUSE
 from calc.machine.catalogue.rotor import SHORTING_SWITCH
 from calc.machine.system import KeyFigure
-from calc.physics.storage import lithium
 from calc.units import show, show_up
 from journal.publish import private
 from journal.publish.episodes import checked_lines, checked_text, episodes
+from journal.publish.neighbourly import GAPS, Gap, for_neighbours, length
 from journal.publish.numbers import throw_words
 from journal.publish.opening import opening
+from journal.publish.plainly import BRAKES, OVERSPEED
 from journal.publish.redact import Redacted
 from journal.review.counsel import holds_mast, stops_raising
 from journal.review.verdict import headline
@@ -55,6 +55,8 @@ class Reader:
         Whether pictures show what stands, and not what is planned.
     one_page : bool
         Whether it is a sheet to hold in the hand, set small enough to print on one page.
+    gaps : tuple of Gap
+        What only the builder can say, asked for where the build does not have it.
     """
 
     shows: frozenset[str] = frozenset()
@@ -62,55 +64,7 @@ class Reader:
     pictures: Callable[[str], bool] = _every
     built_only: bool = False
     one_page: bool = False
-
-
-#: What somebody without the trade's words would call it.
-_OVERSPEED = {
-    "furling tail": "a tail that turns it out of the wind",
-    "pitching blades": "blades that turn out of the wind by themselves",
-    "mechanical brake worked by speed": "a brake that works by itself when it turns too fast",
-    "other, worked by speed": "a means of its own, not described here,",
-}
-_BRAKES = {
-    "switch that shorts the generator": "a switch that brakes it electrically",
-    "mechanical brake": "a mechanical brake",
-    "other": "a brake that is not described here",
-}
-_MASTS = {
-    "guyed tilt-up": "a mast of its own, held by ropes, that can be lowered",
-    "free-standing pole": "a pole of its own",
-    "lattice tower": "a lattice tower of its own",
-    "on a roof or gable": "a mast fixed to a building",
-    "other": "a mast that is not described here",
-}
-
-
-def _for_neighbours(told: Redacted) -> dict[str, Any]:
-    """What the plain page says of the machine that stands: in plain words, and two distances."""
-    stands = told.story.standing
-    if stands is None:
-        return {"c": None}
-    said, machine = stands.design.get, told.machines[stands.revision.ref]
-    chemistry = said(Sheet.storage.chemistry)
-    return {
-        "c": stands,
-        "height": _length(said(Sheet.mast.height)),
-        "across": _length(said(Sheet.rotor.diameter)),
-        "fall_radius": _length(machine.system.fall_radius),
-        "throw": machine.throw and throw_words(machine.throw),
-        "landed": None if machine.landed is None else show(machine.landed, "m", 3),
-        "slowed_by": _OVERSPEED.get(str(said(Sheet.rotor.overspeed)), ""),
-        "stopped_by": _BRAKES.get(str(said(Sheet.rotor.brake)), ""),
-        "stands_on": _MASTS.get(str(said(Sheet.mast.kind)), ""),
-        "heard": [
-            f
-            for f in stands.review.findings
-            if f.rule == "neighbour.noise" and f.value is not None and _of_others(stands, f)
-        ],
-        "feed": said(Sheet.house.feed),
-        "lithium": lithium(str(chemistry)),
-        "battery": chemistry not in (None, "none"),
-    }
+    gaps: tuple[Gap, ...] = ()
 
 
 def _for_forums(told: Redacted) -> dict[str, Any]:
@@ -123,12 +77,6 @@ def _for_forums(told: Redacted) -> dict[str, Any]:
         "checks": checked_lines(now) if now else [],
         "checked": checked_text(now.review.findings) if now else "",
     }
-
-
-def _of_others(stands: Any, finding: Any) -> bool:
-    """Whether a finding is about somebody else's house, and not the builder's own."""
-    label = finding.subject.partition(".")[2]
-    return bool(stands.design.get(Sheet.neighbour.kind[label]) == HOUSE)
 
 
 #: Wind below which a mast is raised; gusts from which a rotor is braked and tied, and from which the mast is lowered
@@ -145,14 +93,14 @@ def _of_the_machine(told: Redacted, c: Any) -> dict[str, Any]:
     brake = said(Sheet.rotor.brake)
     return {
         "c": c,
-        "height": _length(said(Sheet.mast.height)),
-        "across": _length(said(Sheet.rotor.diameter)),
-        "fall_radius": _length(machine.system.fall_radius),
+        "height": length(said(Sheet.mast.height)),
+        "across": length(said(Sheet.rotor.diameter)),
+        "fall_radius": length(machine.system.fall_radius),
         "volts": _figure(free["voltage"], "{} or more, also with the battery off: it comes with the wind"),
         "free": _runaway(free["speed"], said(Sheet.rotor.diameter)),
         "shorting": brake == SHORTING_SWITCH,
-        "stopped_by": _BRAKES.get(str(brake), ""),
-        "brake": _BRAKES.get(str(brake), "none is on record, so the rotor is tied before it leaves the bench"),
+        "stopped_by": BRAKES.get(str(brake), ""),
+        "brake": BRAKES.get(str(brake), "none is on record, so the rotor is tied before it leaves the bench"),
     }
 
 
@@ -184,7 +132,7 @@ def _for_raising(told: Redacted) -> dict[str, Any]:
     reach, line = system.fall_radius, system.line_distance
     stops = []
     if line is not None and reach is not None and line <= reach:
-        stops.append(f"An overhead line is {_length(line)} away, and it reaches {_length(reach)} as it falls.")
+        stops.append(f"An overhead line is {length(line)} away, and it reaches {length(reach)} as it falls.")
     lethal = [f for f in c.findings("danger") if stops_raising(f)]
     stops += [f"{headline(f)}: {f.first}" for f in lethal if f.rule != "mast.overhead-lines"]
     near = [f for f in c.findings("marginal") if f.rule == "mast.overhead-lines"]
@@ -195,7 +143,7 @@ def _for_raising(told: Redacted) -> dict[str, Any]:
         "silent": [f for f in c.review.deadly if not stops_raising(f)],
         "weak": [f for f in c.findings("fail") if holds_mast(f)],
         "wind": RAISING_WIND,
-        "line": line if line is None else f"{_length(line)} from the foot{_LINE_NEAR if near else ''}",
+        "line": line if line is None else f"{length(line)} from the foot{_LINE_NEAR if near else ''}",
         "roof": said(Sheet.mast.kind) == ROOF,
         "two_steps": said(Sheet.gin.way) == AFTERWARDS,
         # Nobody needs the numbers of a lift that is not to be.
@@ -228,7 +176,7 @@ def _for_storms(told: Redacted) -> dict[str, Any]:
     limit = None if stuck else said(Sheet.rotor.limit_wind)
     return _of_the_machine(told, c) | {
         "limit": limit if limit is None else show(limit, "m/s", 2),
-        "slowed_by": "" if stuck else _OVERSPEED.get(str(said(Sheet.rotor.overspeed)), ""),
+        "slowed_by": "" if stuck else OVERSPEED.get(str(said(Sheet.rotor.overspeed)), ""),
         "throw": machine.throw and throw_words(machine.throw),
         "holding": [f for f in c.review.findings if f.rule in ("rotor.brake-holds", "tail.furls")],
         "can_lower": said(Sheet.mast.kind) == GUYED,
@@ -237,15 +185,16 @@ def _for_storms(told: Redacted) -> dict[str, Any]:
     }
 
 
-def _length(metres: Any) -> str | None:
-    return None if metres is None else show(metres, "m", 2)
-
-
 #: Every reader by name. Add one here, and a template ``NAME.md``.
 READERS: dict[str, Reader] = {
     "forum": Reader(names=_for_forums, pictures=lambda name: name not in ("swings", "week")),
     "neighbour": Reader(
-        shows=frozenset({"contact"}), names=_for_neighbours, pictures=lambda name: name == "elevation", built_only=True
+        shows=frozenset({"contact"}),
+        names=for_neighbours,
+        pictures=lambda name: name == "elevation",
+        built_only=True,
+        one_page=True,
+        gaps=GAPS,
     ),
     "workshop": Reader(shows=frozenset(private.KINDS)),
     # Whoever helps must be able to say where help is to come.

@@ -299,7 +299,11 @@ class _Redactor:
         """The value of a field, or nothing in its place."""
         kind = kind or private.FIELDS.get(name)
         if name not in private.NEVER and (kind is None or kind in self.shown):
-            return self._copied(value, name)
+            # Nobody is warned of a telephone number that is let in as whom to call.
+            self._ours += kind in WHOLE
+            copied = self._copied(value, name)
+            self._ours -= kind in WHOLE
+            return copied
         if kind and value not in (None, "", {}):
             self.taken.add(kind)
         return None

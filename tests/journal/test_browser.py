@@ -91,6 +91,18 @@ def test_a_sheet_for_the_hand_prints_on_one_page(story, run, sheet, page_of, tmp
     assert len(re.findall(rb"/Type\s*/Page\b", page.pdf(format="A4"))) == 1
 
 
+def test_the_neighbours_page_prints_on_one_page(story, run, page_of, tmp_path):
+    """A4, with all that can be on the demo's."""
+    assert run("amend", "build", "contact=Odo Quillfeather, 0000 111 222", "--because", "told now").code == 0
+    assert run("paper", "one mast up to 10 m", "--kind", "permission", "--until", "2031-02-01").code == 0
+    assert run("paper", "damage to others", "--kind", "insurance", "--until", "2026-01-31").code == 0
+    out = tmp_path / "neighbour.html"
+    assert run("writeup", "--for", "neighbour", "--format", "html", "--out", str(out)).code == 0
+    page, _, _ = page_of(out, (794, 1123))
+    page.emulate_media(media="print")
+    assert len(re.findall(rb"/Type\s*/Page\b", page.pdf(format="A4"))) == 1
+
+
 @pytest.mark.parametrize("reader", READERS)
 @pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
 def test_no_serious_fault_of_accessibility(told, page_of, reader, size):

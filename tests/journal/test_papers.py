@@ -65,8 +65,8 @@ def test_neighbours_are_told_what_holds_and_what_is_over(story, run):
     log(run, "--until", "2031-02-01", "--number", "PL/24/117")
     run("paper", "damage to others up to 3 million", "--kind", "insurance", "--until", "2026-01-31")
     page = run("writeup", "--for", "neighbour").out
-    assert "Permission: mast of 10 m, one machine. Given by planning office. It holds until 2031-02-01." in page
-    assert "**It was over on 2026-01-31.**" in page
+    assert "Permission: mast of 10 m, one machine. By planning office. It holds until 1 February 2031." in page
+    assert "**Over: it held until 31 January 2026.**" in page
     assert "PL/24/117" not in page
     assert "PL/24/117" in run("writeup", "--for", "workshop").out
 

@@ -306,7 +306,8 @@ def test_what_can_kill_and_is_not_known_is_named_right_after_the_dangers(story, 
     run("unset", "protection.main_fuse", "--on", "r2", "--correct", "not sure")
     _order(run("status").out, "Not known on r2, and it can kill", "Main fuse of the battery", "Failures still open")
     _order(run("writeup", "--for", "forum").out, "it can kill:** main fuse of the battery", "Height above buildings")
-    assert "people could be hurt by it: main fuse of the battery" in run("writeup", "--for", "neighbour").out
+    page = run("writeup", "--for", "neighbour").out
+    assert "people could be hurt by it: whether battery or wiring can catch fire." in page
 
 
 @pytest.mark.parametrize(

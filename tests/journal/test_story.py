@@ -208,7 +208,7 @@ def test_long_texts_are_cut_and_nothing_runs_over(path):
             f = failures.log_failure(
                 s, failures.FailureTyped(f"a blade broke, {long}", attempt=a.ref, effect=long, cause=long, harm="injury")
             )
-            failures.reject(s, f.ref, 1, because=long)
+            failures.reject(s, f.ref, 1, long)
         decisions.open_decision(s, decisions.DecisionTyped(f"What now? {long}"[:200]))
         s.add(build)
     with store.journal(path) as s:
