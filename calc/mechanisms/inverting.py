@@ -98,8 +98,8 @@ def _sag(case: Case) -> Indication | Unknown:
         eta = case.x.inverter.efficiency
         return (
             f"The hardest start of {show(found.power * eta, 'W', 2)} leaves {show(found.left, 'V')} at the inverter, "
-            f"from a half-full battery behind {show(found.own, 'mohm', 2)} of its own and {show(found.cable, 'mohm', 2)} of "
-            f"cable; it cuts out below {show(cut, 'V')}, which a "
+            f"from a half-full battery behind {show(found.own, 'mohm', 2)} of its own and "
+            f"{show(found.cable, 'mohm', 2)} of cable; it cuts out below {show(cut, 'V')}, which a "
             f"start of {show(reach * eta, 'W', 2)} would reach. A battery nearly empty or a bad joint needs less."
         )
 

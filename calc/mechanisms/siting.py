@@ -62,7 +62,8 @@ def _poor_wind(case: Case) -> Indication | Unknown:
         grade(ratio, TOO_LITTLE, PLENTY),
         lambda: (
             f"In {show(Vm, 'm/s', 2)} on average this rotor, always at its best, could take {show(could, 'Wh', 2)} a "
-            f"day; the loads need {show(need, 'Wh', 2)}, so by itself the wind is {'enough' if ratio > 1 else 'too little'}."
+            f"day; the loads need {show(need, 'Wh', 2)}, so by itself the wind is "
+            f"{'enough' if ratio > 1 else 'too little'}."
         ),
         ratio, TOO_LITTLE,
     )  # fmt: skip

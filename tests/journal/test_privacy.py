@@ -221,7 +221,9 @@ def leaks(text, shown=()):
 
 def render(tale, reader, form="md", own=None, include=(), folder="pictures"):
     """A write-up with its pictures."""
-    return writeup.render(tale, reader, form, own, frozenset(include), folder if form == "md" else None)
+    # With all that can be asked for.
+    extra = frozenset(writeup.EXTRAS)
+    return writeup.render(tale, reader, form, own, frozenset(include), folder if form == "md" else None, extra=extra)
 
 
 def test_every_text_is_filled(poison):

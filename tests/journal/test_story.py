@@ -206,7 +206,8 @@ def test_long_texts_are_cut_and_nothing_runs_over(path):
         for n in range(9):
             a = attempts.log_attempt(s, attempts.AttemptTyped(f"{long} {n}", began="2026-01-02", kind="storm"))
             f = failures.log_failure(
-                s, failures.FailureTyped(f"a blade broke, {long}", attempt=a.ref, effect=long, cause=long, harm="injury")
+                s,
+                failures.FailureTyped(f"a blade broke, {long}", attempt=a.ref, effect=long, cause=long, harm="injury"),
             )
             failures.reject(s, f.ref, 1, long)
         decisions.open_decision(s, decisions.DecisionTyped(f"What now? {long}"[:200]))
@@ -249,7 +250,8 @@ def test_a_series_is_one_line_and_a_small_picture(told, tmp_path):
         a = attempts.log_attempt(s, attempts.AttemptTyped("ran it with a logger", on="r2", kind="storm", wind="Bft 6"))
         for i in range(200):
             measurements.log_measurement(
-                s, measurements.MeasurementTyped("charge.current", f"{2 + i % 7} A", attempt=a.ref, load_state="battery")
+                s,
+                measurements.MeasurementTyped("charge.current", f"{2 + i % 7} A", attempt=a.ref, load_state="battery"),
             )
     with store.journal(folder / "demo.db") as s:
         made = page(s)
