@@ -30,6 +30,8 @@ class Quantity:
         How one would type it.
     note : str
         What people get wrong about it.
+    open_ended : bool
+        Whether a meter that reads beyond its range tells all there is to know: ``over 200 Mohm``.
     """
 
     name: str
@@ -40,6 +42,7 @@ class Quantity:
     high: float
     example: str
     note: str = ""
+    open_ended: bool = False
 
 
 _ALL = (
@@ -81,9 +84,26 @@ _ALL = (
     Quantity("air.temperature", "Air temperature", "kelvin", "degC", 200, 340, "3 degC"),
     Quantity("stop.time", "Time from braking to standstill", "s", "s", 0, 3600, "4 s"),
     Quantity("run.hours", "Hours it turned", "s", "h", 0, 1e9, "480 h"),
+    Quantity(
+        "wiring.insulation", "Insulation resistance", "ohm", "Mohm", 100, 1e13, "200 Mohm",
+        "read with an insulation tester and everything electronic unplugged; a multimeter tells nothing of it",
+        open_ended=True,
+    ),
+    Quantity(
+        "earth.electrode", "Resistance of the earth electrode", "ohm", "ohm", 0.01, 1e5, "35 ohm",
+        "read with an earth tester, the electrode off from all else",
+    ),
+    Quantity(
+        "earth.continuity", "Resistance of the protective conductor, end to end", "ohm", "ohm", 0, 1e3, "0.12 ohm",
+        "the leads of the meter taken off",
+    ),
+    Quantity("rcd.trip_time", "Trip time of the residual-current device", "s", "ms", 0.001, 10, "24 ms",
+             "at its rated current; the test button tells no time"),
 )  # fmt: skip
 
 QUANTITIES: dict[str, Quantity] = {q.name: q for q in _ALL}
+#: What whoever is licensed to tests on the wiring; nobody means these who does not name them.
+ELECTRICAL_TESTS = ("wiring.insulation", "earth.electrode", "earth.continuity", "rcd.trip_time")
 #: Quantities that move with the wind.
 WINDY = frozenset({
     "rotor.speed", "generator.open_voltage", "generator.loaded_voltage", "charge.current", "charge.power", "cable.drop",

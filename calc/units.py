@@ -110,6 +110,8 @@ UNITS = (
     Unit("Vs", 1.0, "V s"),
     Unit("ohm", 1.0, "V/A", ("Ω", "\u2126"), sign="Ω"),
     Unit("mohm", 1e-3, "ohm", ("milliohm",), sign="mΩ"),
+    Unit("kohm", 1e3, "ohm", ("kiloohm", "kΩ"), sign="kΩ"),
+    Unit("Mohm", 1e6, "ohm", ("megohm", "megaohm", "MΩ"), sign="MΩ"),
     Unit("H", 1.0, "V s/A", ("henry",)),
     Unit("mH", 1e-3, "H", ("millihenry",)),
     Unit("uH", 1e-6, "H", ("microhenry",), sign="µH"),

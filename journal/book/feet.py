@@ -24,8 +24,8 @@ FEET = {
 #: What is told in metric units on every build, because data plates, meters and shops have it so everywhere; a
 #: cross-section of copper has its gauge beside it.
 KEPT = (
-    "", "%", "mm2", "A", "mA", "kA", "V", "mV", "kV", "W", "kW", "Wh", "kWh", "Ah", "ohm", "mohm", "ohm/km", "mH",
-    "deg", "rpm", "rpm/V", "Hz", "s", "min", "h", "h/day", "dB(A)", "K/W", "W/m2",
+    "", "%", "mm2", "A", "mA", "kA", "V", "mV", "kV", "W", "kW", "Wh", "kWh", "Ah", "ohm", "mohm", "kohm", "Mohm",
+    "ohm/km", "mH", "deg", "rpm", "rpm/V", "Hz", "s", "ms", "min", "h", "h/day", "dB(A)", "K/W", "W/m2",
 )  # fmt: skip
 #: Less of a larger unit than this is told in the smaller one.
 _SMALLER = {"ft": (1.0, "in")}

@@ -12,7 +12,7 @@ from sqlmodel import Session
 from calc.quantities import QUANTITIES
 from journal.book.heard import hear, hearing
 from journal.book.instruments import ACCEPTED, read_accuracy
-from journal.book.kinds import Kind, a_day, a_day_ahead, a_text, a_word, session_of
+from journal.book.kinds import Kind, a_day, a_day_ahead, a_line, a_text, a_word, session_of
 from journal.book.plain_quantity import plain_number
 from journal.book.plain_text import clean_text
 from journal.book.quantity import parse, parse_with
@@ -161,6 +161,7 @@ KIND = Kind(
         "conditions": a_text("Conditions"),
         "taken": a_day("Taken"),
         "due": a_day_ahead("Promised until"),
+        "read_by": a_line("Read by", limit=200),
         "private_note": a_text("Note"),
     },
     together={
@@ -199,6 +200,7 @@ class MeasurementTyped:
     wind_height: str | None = None
     taken: str | None = None
     private_note: str | None = None
+    read_by: str | None = None
 
 
 def log_measurement(session: Session, typed: MeasurementTyped) -> Measurement:

@@ -9,13 +9,14 @@ from typing import Any
 from sqlmodel import Session, col, select
 
 from journal.book import sheet
-from journal.book.kinds import Kind, a_text, a_word
+from journal.book.kinds import Kind, a_text, a_word, typed_beside
 from journal.book.plain_quantity import Wanted
+from journal.book.plain_text import clean_line
 from journal.book.quantity import parse
 from journal.book.records import add_record, find_record, find_revision
 from journal.book.store import because, settle
 from journal.book.tables import CONDITIONS, FATES, Part, PartUse, Revision
-from journal.book.written import money, text, word
+from journal.book.written import money, past, text, word
 from journal.errors import BadInput, Refused
 
 _MASS = Wanted("kg", "kg", 0.0, 1e5, "1.2 kg")
@@ -123,7 +124,46 @@ def carry(session: Session, ref: str, on: str | None = None) -> PartUse:
 
 def fate(session: Session, ref: str, became: str, *, on: str | None = None, note: str | None = None) -> PartUse:
     """Say what became of a part on a revision; this is part of what happened, so a frozen revision allows it."""
-    part = find_record(session, ref, Part)
+    use = _use(session, find_record(session, ref, Part), on)
+    use.fate = word(became, FATES, "Fate") or use.fate
+    use.fate_note = text(note, "Note")
+    because(session, use.fate_note)
+    session.add(use)
+    settle(session)
+    return use
+
+
+def fitted(
+    session: Session, ref: str, by: str | None = None, *, on: str | None = None, day: str | None = None
+) -> PartUse:
+    """Say who fitted a part to a revision, and when; what is not given stays as it is.
+
+    Raises
+    ------
+    BadInput
+        If neither is given, or the day cannot be read.
+    """
+    if by is None and day is None:
+        raise BadInput("Nothing is said of who fitted it or when", 'Like: galebook part fitted P8 "me" --when 3 May')
+    use = _use(session, find_record(session, ref, Part), on)
+    if by is not None:
+        use.fitted_by = clean_line(by, "Who fitted it", limit=200)
+    if day is not None:
+        use.fitted_on = past(day, "Fitted")
+        use.fitted_on_typed = typed_beside(day, use.fitted_on)
+    session.add(use)
+    settle(session)
+    return use
+
+
+def _use(session: Session, part: Part, on: str | None) -> PartUse:
+    """A part on a revision; without one, on the newest that it is on.
+
+    Raises
+    ------
+    Refused
+        If it is not on that revision, or on none.
+    """
     uses = list(
         session.exec(
             select(PartUse)
@@ -139,13 +179,7 @@ def fate(session: Session, ref: str, became: str, *, on: str | None = None, note
         raise Refused(
             f"{part.ref} is not on {on or 'any revision'}", f"Put it there with: galebook part carry {part.ref}"
         )
-    use = uses[-1]
-    use.fate = word(became, FATES, "Fate") or use.fate
-    use.fate_note = text(note, "Note")
-    because(session, use.fate_note)
-    session.add(use)
-    settle(session)
-    return use
+    return uses[-1]
 
 
 def on_revision(session: Session, on: Revision) -> list[tuple[Part, PartUse]]:

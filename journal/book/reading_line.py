@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.quantities import QUANTITIES
+from calc.quantities import ELECTRICAL_TESTS, QUANTITIES
 from journal.book import naming
 from journal.book.heard import hear, unheard
 from journal.book.measurements import quantity_named, read_measurement
@@ -63,7 +63,13 @@ def _by_meaning(text: str, last: str) -> tuple[str, str] | None:
     words = text.split()
     for count in range(len(words), 0, -1):
         for value, said in ((words[:count], words[count:]), (words[-count:], words[:-count])):
-            named = _meant(" ".join(said)) if said else [last] if last else list(QUANTITIES)
+            named = (
+                _meant(" ".join(said))
+                if said
+                else [last]
+                if last
+                else [q for q in QUANTITIES if q not in ELECTRICAL_TESTS]
+            )
             fit = [name for name in named if _reads(name, " ".join(value), bare=bool(said or last))]
             # What is shown in the very unit goes before what can be converted from it.
             fit = [n for n in fit if QUANTITIES[n].example.endswith(f" {value[-1]}")] or fit

@@ -275,6 +275,8 @@ def _limit(plain: str, sign: int, asked: NumberAsked, what: str, text: str) -> C
     def interval() -> Amount:
         one = _read(plain, asked, what)
         end = asked.high if sign > 0 else max(asked.low, 0.0) if asked.low > -1e-9 else -math.inf
+        if sign > 0 and getattr(asked, "open_ended", False):
+            return within(Amount(text, one.value, one.value, end, "over its range"), asked, what)
         near = end <= 2 * one.value if sign > 0 else math.isfinite(end)
         if getattr(asked, "exact", False) or asked.unit == "kelvin" or not near or asked.shown == UPSIDE_DOWN:
             raise _Told(

@@ -127,6 +127,10 @@ READ: dict[str, tuple[str, ...]] = {
     "air.temperature": ("air temp", "outside temperature", "temperature"),
     "stop.time": ("stopping time", "time to stop"),
     "run.hours": ("running hours", "hours"),
+    "wiring.insulation": ("insulation", "insulation resistance", "megger"),
+    "earth.electrode": ("earth resistance", "ground resistance", "earth electrode", "ground rod"),
+    "earth.continuity": ("continuity", "protective conductor"),
+    "rcd.trip_time": ("rcd time", "trip time", "rcd trip time", "gfci trip time"),
 }  # fmt: skip
 
 #: Heads that are a unit, and name with it what was read: the unit, and the head that stands for it.

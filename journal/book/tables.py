@@ -145,7 +145,7 @@ class Part(Numbered, table=True):
 
 
 class PartUse(Record, table=True):
-    """A part in one revision, and what became of it there."""
+    """A part in one revision: who fitted it there and when, and what became of it."""
 
     words: ClassVar[dict[str, tuple[str, ...]]] = {"fate": FATES}
     __table_args__ = (UniqueConstraint("part_id", "revision_id"), one_of("fate", FATES))
@@ -154,6 +154,9 @@ class PartUse(Record, table=True):
     revision_id: int = Field(foreign_key="revision.id", index=True)
     fate: str = "in use"
     fate_note: str | None = None
+    fitted_by: str | None = None
+    fitted_on: str | None = None
+    fitted_on_typed: str | None = None
 
 
 class Claim(Numbered, table=True):
@@ -247,6 +250,7 @@ class Measurement(Numbered, table=True):
     taken: str
     taken_typed: str | None = None
     private_note: str | None = None
+    read_by: str | None = None
 
 
 class Failure(Numbered, table=True):

@@ -145,6 +145,7 @@ def measure(
     wind: Annotated[str | None, typer.Option(help='Wind at that moment, e.g. "Bft 5".')] = None,
     wind_height: WindHeight = None,
     taken: When = None,
+    read_by: Annotated[str | None, typer.Option(help="Who read it, e.g. an electrician who tested; private.")] = None,
     note: Note = None,
 ) -> None:
     """Log a measurement; or, with --missing, that it was not taken and why.
@@ -158,7 +159,7 @@ def measure(
     given = measurements.MeasurementTyped(
         "", attempt=attempt, on=on, doubt=doubt, missing=missing, due=due, load_state=load, where=where,
         instrument=instrument, conditions=conditions, wind=wind, wind_height=wind_height, taken=taken,
-        private_note=note,
+        private_note=note, read_by=read_by,
     )  # fmt: skip
     if value is None and quantity is None and missing is None and at_terminal():
         _many(given)

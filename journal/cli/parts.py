@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from journal.cli.common import Commands, ask, say, session, tell
-from journal.cli.options import Correct, Json, Note, OfRevision, On
+from journal.cli.options import Correct, Json, Note, OfRevision, On, When
 
 
 def register(to: Commands) -> None:
@@ -16,7 +16,7 @@ def register(to: Commands) -> None:
         help="The bill of materials: add parts, carry them on, say what became of them.", no_args_is_help=True
     )
     if to.wanted in (None, "part"):
-        for name, command in (("add", add), ("list", listing), ("carry", carry), ("fate", fate)):
+        for name, command in (("add", add), ("list", listing), ("carry", carry), ("fitted", fitted), ("fate", fate)):
             part.command(name)(command)
     to.app.add_typer(part, name="part", rich_help_panel="Logging")
 
@@ -89,6 +89,24 @@ def carry(
     with session(write=True) as s:
         parts.carry(s, part, on)
     say(f"{part} goes on.")
+
+
+def fitted(
+    part: Annotated[str, typer.Argument(help="Part, e.g. P7.")],
+    by: Annotated[str | None, typer.Argument(help="Who fitted it; private.")] = None,
+    on: On = None,
+    day: When = None,
+) -> None:
+    """Say who fitted a part, and when.
+
+    Example: galebook part fitted P14 "an electrician" --when "3 May 2026"
+    """
+    from journal.book import parts
+    from journal.review.wording import day_text
+
+    with session(write=True) as s:
+        use = parts.fitted(s, part, by, on=on, day=day)
+    say(f"{part}: fitted by {use.fitted_by or 'nobody named'}, {day_text(use.fitted_on) or 'nobody said when'}.")
 
 
 def fate(

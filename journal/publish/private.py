@@ -13,6 +13,7 @@ KINDS = MappingProxyType(
         "serials": "serial numbers",
         "prices": "prices",
         "notes": "private notes",
+        "people": "who fitted or tested it",
         "files": "private files",
     }
 )
@@ -31,6 +32,8 @@ FIELDS = MappingProxyType(
         "cost_old": "prices",
         "cost_new": "prices",
         "private_note": "notes",
+        "fitted_by": "people",
+        "read_by": "people",
         # Of the sheet; to the minute it tells where the machine stands.
         "latitude": "place",
     }

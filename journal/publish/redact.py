@@ -38,15 +38,15 @@ T = TypeVar("T")
 #: Texts that hold nothing that anybody typed: days, words of closed sets, our own cautions. Programs read them.
 FIXED = frozenset(
     {
-        "recorded_at", "began", "ended", "happened", "taken", "said_on", "decided_on", "review_on", "reviewed_on",
-        "until", "frozen_at", "today", "on", "id", "quantity", "expects_quantity", "rule", "mechanism", "media_type",
-        "caution", "turn",
+        "recorded_at", "began", "ended", "happened", "taken", "said_on", "fitted_on", "decided_on", "review_on",
+        "reviewed_on", "until", "frozen_at", "today", "on", "id", "quantity", "expects_quantity", "rule", "mechanism",
+        "media_type", "caution", "turn",
     }
 )  # fmt: skip
 #: Names of sheet values and of what a finding is about; a label in them may be the builder's own word.
 PATHS = frozenset({"path", "subject", "missing", "paths", "clears", "eases", "breaks", "blurs"})
 #: What is told as it stands once it is let in, whoever's name is in it.
-WHOLE = frozenset({"place", "builder", "contact", "serials"})
+WHOLE = frozenset({"place", "builder", "contact", "serials", "people"})
 #: How :mod:`calc.rules` tells what a cable costs, from the price of a metre on the sheet.
 _COST = re.compile(r" for about \d+(?:\.\d+)?")
 _LABEL = "left-out"

@@ -332,6 +332,8 @@ def _secrets(session: Session, build: Build) -> dict[str, list[str]]:
                 # Of thousands of readings hardly any has such a text, so no whole records are asked for.
                 column = col(getattr(table, name))
                 texts += session.exec(select(column).where(table.build_id == build.id, column.is_not(None)).distinct())
+    fitted = select(PartUse.fitted_by).join(Part, col(Part.id) == PartUse.part_id).where(Part.build_id == build.id)
+    found["people"] += session.exec(fitted.distinct())
     return {kind: [t for t in texts if isinstance(t, str)] for kind, texts in found.items() if kind != "prices"}
 
 

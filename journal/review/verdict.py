@@ -245,8 +245,10 @@ def measured_text(m: Measurement) -> str:
     """A measurement as a person would say it."""
     if m.value is None:
         return f"not measured: {m.missing_because}"
-    shown = QUANTITIES[m.quantity].shown
-    return f"{show(m.value, shown)}{limits_text(m.low, m.high, shown)}"
+    of = QUANTITIES[m.quantity]
+    if of.open_ended and m.low is not None and m.high == of.high:
+        return f"over {show(m.low, of.shown)}"
+    return f"{show(m.value, of.shown)}{limits_text(m.low, m.high, of.shown)}"
 
 
 def limits_text(low: float | None, high: float | None, shown: str) -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from calc.units import UPSIDE_DOWN, show, to_shown
 from journal.book.days import day_text as day_text
 from journal.book.plain_quantity import is_beaufort
-from journal.book.tables import Attempt, Measurement
+from journal.book.tables import Attempt, Measurement, PartUse
 
 if TYPE_CHECKING:
     from calc.machine.system import KeyFigure, Sampling
@@ -47,6 +47,13 @@ def sampling_text(sampling: Sampling | None) -> str:
     if not sampling.enough:
         return f"No range is known: {gone} cannot be computed ({why}). Measure the blades, or state their doubt."
     return f"Left out of the ranges: {gone} cannot be computed ({why})."
+
+
+def fitted_text(use: PartUse) -> str:
+    """Who fitted a part and when, as far as that was said."""
+    day = day_text(use.fitted_on) if use.fitted_on else ""
+    by = f"by {use.fitted_by}" if use.fitted_by else ""
+    return f"fitted {', '.join(filter(None, [by, day]))}" if by or day else ""
 
 
 def range_text(low: float, high: float, unit: str, figures: int = 2) -> str:

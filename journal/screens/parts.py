@@ -8,9 +8,10 @@ from typing import Any
 from sqlmodel import Session
 
 from journal.book import parts
+from journal.book.days import told
 from journal.book.records import all_records, current_build, find_revision
 from journal.book.tables import Part, PartUse, Revision
-from journal.review.wording import cost_text
+from journal.review.wording import cost_text, fitted_text
 from journal.screens.terminal import Terminal, record_data, revision_title, screen
 
 
@@ -35,11 +36,16 @@ def gather_bill(session: Session, ref: str | None = None) -> Bill:
 def _data(bill: Bill) -> dict[str, Any]:
     return {
         "revision": bill.revision.ref,
-        "parts": [{**record_data(p), "fate": u.fate, "fate_note": u.fate_note} for p, u in bill.rows],
+        "parts": [{**record_data(p), **_use_data(u)} for p, u in bill.rows],
         "cost": bill.cost,
         "mass": parts.mass(bill.rows)[0],
         "cost_of_all_revisions": bill.cost_of_all,
     }
+
+
+def _use_data(u: PartUse) -> dict[str, Any]:
+    fitted_on = told(u.fitted_on, u.fitted_on_typed)
+    return {"fate": u.fate, "fate_note": u.fate_note, "fitted_by": u.fitted_by, "fitted_on": fitted_on}
 
 
 @screen(_data)
@@ -67,5 +73,5 @@ def _of_all(bill: Bill) -> str:
 def _row(p: Part, u: PartUse) -> tuple[str, ...]:
     paid = f"{p.cost:g} {p.currency}" if p.cost is not None else ""
     mass = f"{p.mass:g} kg" if p.mass is not None else ""
-    became = u.fate + (f": {u.fate_note}" if u.fate_note else "")
+    became = "; ".join(filter(None, [u.fate + (f": {u.fate_note}" if u.fate_note else ""), fitted_text(u)]))
     return p.ref, p.name, p.role or "", p.condition or "", paid, mass, became

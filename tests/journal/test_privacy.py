@@ -37,10 +37,12 @@ BUILDER = "Odo *Quillfeather*"
 CONTACT = "ring 0000 111 222 or wind@quern.invalid"
 SERIAL = "SN-4711/A_b"
 NOTE = "the key is under the blue pot"
+FITTER = "Tilda Brackenridge"
 COST = 7391
 #: What may be told of it: alone, rounded, or in a sum.
 SUMS = {"7390", *(str(n * COST) for n in range(1, 20))}
-PRIVATE = {"place": PLACE, "builder": BUILDER, "contact": CONTACT, "serials": SERIAL, "notes": NOTE}
+PRIVATE = {"place": PLACE, "builder": BUILDER, "contact": CONTACT, "serials": SERIAL, "notes": NOTE,
+           "people": FITTER}  # fmt: skip
 
 #: What each reader may have of it, and what ours may: whoever changes that changes it here too.
 SHOWN = {name: set(reader.shows) for name, reader in READERS.items()}
@@ -56,13 +58,13 @@ LEAST = {"forum": 25, "neighbour": 4, "workshop": 25}
 #: Columns that hold no free text: what is typed there is held to a closed set, a day or a name of the program's.
 CLOSED = {
     "recorded_at", "began", "ended", "happened", "taken", "said_on", "decided_on", "review_on", "reviewed_on", "until",
-    "frozen_at", "quantity", "expects_quantity", "rule", "mechanism", "subject", "path", "word", "sha256", "media_type",
-    "currency", "about", "figure",
+    "frozen_at", "fitted_on", "quantity", "expects_quantity", "rule", "mechanism", "subject", "path", "word", "sha256",
+    "media_type", "currency", "about", "figure",
 }  # fmt: skip
 #: Columns that are private as a whole.
 WHOLE = {
     "build.place": PLACE, "build.builder": BUILDER, "build.contact": CONTACT, "part.serial": SERIAL,
-    "paper.serial": SERIAL,
+    "paper.serial": SERIAL, "partuse.fitted_by": FITTER, "measurement.read_by": FITTER,
     **{f"{name}.private_note": NOTE for name, t in tables.SQLModel.metadata.tables.items() if "private_note" in t.c},
 }  # fmt: skip
 #: Columns of JSON, whose texts are filled one by one; a label of the sheet is a text too.
@@ -103,6 +105,7 @@ PIECES = {
     "contact": [CONTACT, "0000 111 222", "+44(0)000-0111222".replace("0)000-0", "0)0000 "), "wind@quern.invalid"],
     "serials": [SERIAL],
     "notes": [NOTE],
+    "people": [FITTER],
 }
 LETTERS = {
     "place": [folded(PLACE)],
@@ -110,6 +113,7 @@ LETTERS = {
     "contact": [folded(CONTACT), "0000111222", folded("wind@quern.invalid")],
     "serials": [folded(SERIAL)],
     "notes": [folded(NOTE)],
+    "people": [folded(FITTER)],
 }
 MONEY = [f"{COST} GBP", f"GBP {COST}", f"£{COST}", f"{COST}gbp", f"{COST},50 GBP", f"**{COST}** GBP", f"${COST}"]
 
@@ -513,6 +517,7 @@ def test_every_private_field_is_named_as_it_is():
     build = set(tables.Build.model_fields)
     assert set(private.OF_THE_BUILD) <= build
     known = {n for c in tables.NUMBERED.values() for n in c.model_fields} | set(tables.Option.model_fields) | build
+    known |= set(tables.PartUse.model_fields)
     known |= {f.name for f in dataclasses.fields(story_of.Compared)} | {e.name for e in catalogue().values()}
     assert set(private.FIELDS) | private.NEVER <= known
     assert set(private.FIELDS.values()) | set(private.OF_THE_BUILD) | {"files"} == set(private.KINDS)

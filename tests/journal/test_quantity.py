@@ -109,10 +109,11 @@ def test_units_mean_what_pint_says_they_mean(typed, unit, outside):
     assert parse(typed, asked(unit), "x").value == pytest.approx(expected, rel=1e-9)
 
 
-#: Names that Pint does not ship (levels of sound; seconds behind, which it takes for a plural) or that mean another
-#: unit to it (Nm is one of textiles), as it would write them.
+#: Names that Pint does not ship (levels of sound; megohm; seconds behind, which it takes for a plural) or that mean
+#: another unit to it (Nm is one of textiles), as it would write them.
 OURS_ALONE = {
     "dB(A)": "1", "dBA": "1", "Nm": "1 N*m", "Ws": "1 W*s", "kWs": "1000 W*s", "As": "1 A*s", "Vs": "1 V*s",
+    "megohm": "1e6 ohm",
 }  # fmt: skip
 NAMES = [(unit, name) for unit in UNITS for name in (unit.symbol, *unit.spellings) if name.isascii()]
 

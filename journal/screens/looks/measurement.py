@@ -39,6 +39,7 @@ def _view(session: Session, m: Measurement) -> View:
         ("Connected", m.load_state),
         ("Wind", wind_text(m)),
         ("Instrument", m.instrument),
+        ("Read by", m.read_by),
         ("Conditions", m.conditions),
         ("Remember", QUANTITIES[m.quantity].note),
         ("Private note", m.private_note),

@@ -7,6 +7,7 @@ from sqlmodel import Session, col, select
 from calc.units import show
 from journal.book.records import get_record
 from journal.book.tables import Part, PartUse, Revision
+from journal.review.wording import fitted_text
 from journal.screens.looks.look import Look, View, known_facts
 from journal.screens.terminal import record_data
 
@@ -35,7 +36,7 @@ def _view(session: Session, p: Part) -> View:
     fates = []
     for use in session.exec(select(PartUse).where(PartUse.part_id == p.key).order_by(col(PartUse.id))):
         of: Revision = get_record(session, Revision, use.revision_id)
-        fates.append(f"{of.ref}: {use.fate}" + (f", {use.fate_note}" if use.fate_note else ""))
+        fates.append(f"{of.ref}: {', '.join(filter(None, [use.fate, use.fate_note, fitted_text(use)]))}")
     return View(f"{p.ref} {p.name}", facts, [("On revisions", fates)], {**record_data(p), "fates": fates})
 
 
