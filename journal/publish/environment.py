@@ -11,6 +11,7 @@ from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import Any
 
+from calc.finding import first_sentence
 from calc.machine import diagram
 from calc.machine.design import Design
 from calc.quantities import QUANTITIES
@@ -99,6 +100,7 @@ def _filters() -> dict[str, Any]:
         "day": day_text,
         "in_words": day_in_words,
         "share": lambda value: f"{100 * value:.0f} %",
+        "first_sentence": first_sentence,
         "passed": verdict.passed,
         "headline": verdict.headline,
         "ways": verdict.ways,

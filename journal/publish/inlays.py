@@ -13,6 +13,7 @@ from journal.errors import BadInput
 from journal.publish import figures, photos
 from journal.publish.environment import markdown_text
 from journal.publish.figures import Picture
+from journal.publish.marks import Marks
 from journal.publish.readers import Reader
 from journal.publish.redact import Redacted
 from journal.publish.telling import brief, words_in
@@ -55,6 +56,8 @@ class Inlays:
         self._form = form
         self.folder = folder
         self._drawn = drawn
+        #: What else may be set into the page.
+        self.marks = Marks(live=form == "html")
         self._made: dict[str, list[Picture]] = {}
         self._places: list[str] = []
         self._alts: dict[str, str] = {}

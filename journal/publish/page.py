@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import count
 from pathlib import Path
 
 from journal.publish.inlays import Inlays
@@ -15,7 +16,7 @@ TAGS = {
 }  # fmt: skip
 
 
-def html_page(text: str, own: Path | None, inlays: Inlays, *, one_page: bool = False) -> str:
+def html_page(text: str, own: Path | None, inlays: Inlays, *, one_page: bool = False, contents: bool = False) -> str:
     """Markdown as a page, with its pictures inside.
 
     Parameters
@@ -25,9 +26,11 @@ def html_page(text: str, own: Path | None, inlays: Inlays, *, one_page: bool = F
     own : Path or None
         Folder of templates that stand in for ours of the same name.
     inlays : Inlays
-        The pictures that the text has places for.
+        The pictures that the text has places for, and what it has marks for.
     one_page : bool
         Whether it is set small, to be printed on one page.
+    contents : bool
+        Whether it begins with its contents, and is set small where it is printed.
     """
     import markdown
     import nh3
@@ -38,9 +41,26 @@ def html_page(text: str, own: Path | None, inlays: Inlays, *, one_page: bool = F
     )
     # A wide table or diagram is scrolled sideways on a phone; by keyboard that takes a focus.
     body = body.replace("<table>", '<table tabindex="0">').replace("<pre>", '<pre tabindex="0">')
+    body = inlays.marks.into(inlays.into(body))
+    if contents:
+        body = _with_contents(body)
     title = re.sub(
         r"\\(.)", r"\1", next((line[2:] for line in text.splitlines() if line.startswith("# ")), "Build history")
     )
     shell = sandbox(own).get_template("page.html")
-    made: str = shell.render(title=Markup(title), body=Markup(inlays.into(body)), one_page=one_page)
+    made: str = shell.render(title=Markup(title), body=Markup(body), one_page=one_page, contents=contents)
     return made
+
+
+_CHAPTER = re.compile(r"<h2>(.*?)</h2>", re.DOTALL)
+_TAG = re.compile(r"<[^>]*>")
+
+
+def _with_contents(body: str) -> str:
+    """A page whose chapters can be led to, with a list of them under its title."""
+    chapters = [_TAG.sub("", m[1]) for m in _CHAPTER.finditer(body)]
+    numbers = count(1)
+    body = _CHAPTER.sub(lambda m: f'<h2 id="chapter-{next(numbers)}">{m[1]}</h2>', body)
+    listed = "".join(f'<li><a href="#chapter-{n}">{title}</a></li>' for n, title in enumerate(chapters, 1))
+    nav = f'<nav aria-label="Contents"><ul>{listed}</ul></nav>' if listed else ""
+    return body.replace("</h1>", f"</h1>\n{nav}", 1)

@@ -21,6 +21,7 @@ from journal.publish.numbers import throw_words
 from journal.publish.opening import opening
 from journal.publish.plainly import BRAKES, OVERSPEED
 from journal.publish.redact import Redacted
+from journal.publish.workshop import for_workshop
 from journal.review.counsel import holds_mast, stops_raising
 from journal.review.verdict import headline
 
@@ -57,6 +58,8 @@ class Reader:
         Whether it is a sheet to hold in the hand, set small enough to print on one page.
     gaps : tuple of Gap
         What only the builder can say, asked for where the build does not have it.
+    contents : bool
+        Whether its page begins with its contents, and is set small where it is printed.
     """
 
     shows: frozenset[str] = frozenset()
@@ -65,6 +68,7 @@ class Reader:
     built_only: bool = False
     one_page: bool = False
     gaps: tuple[Gap, ...] = ()
+    contents: bool = False
 
 
 def _for_forums(told: Redacted) -> dict[str, Any]:
@@ -196,7 +200,7 @@ READERS: dict[str, Reader] = {
         one_page=True,
         gaps=GAPS,
     ),
-    "workshop": Reader(shows=frozenset(private.KINDS)),
+    "workshop": Reader(shows=frozenset(private.KINDS), names=for_workshop, contents=True),
     # Whoever helps must be able to say where help is to come.
     "raising": Reader(shows=frozenset({"contact", "place"}), names=_for_raising, pictures=_none, one_page=True),
     "storm": Reader(shows=frozenset({"contact", "place"}), names=_for_storms, pictures=_none, one_page=True),

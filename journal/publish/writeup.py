@@ -137,7 +137,7 @@ def _html(told: Redacted, reader: str, own: Path | None, extra: frozenset[str]) 
     inlays = Inlays(told, who, "html", None)
     text, more = _markdown(told, reader, own, inlays, extra)
     with environment.errors_told(own):
-        text = html_page(text, own, inlays, one_page=who.one_page)
+        text = html_page(text, own, inlays, one_page=who.one_page, contents=who.contents)
     gate.page(text, told.scrub)
     _look_at(inlays, told)
     return Made(text, told.left_out, inlays.files, "", (*told.finds, *more), told.suspects, form="html")
@@ -148,7 +148,7 @@ def _markdown(
 ) -> tuple[str, list[Find]]:
     with environment.errors_told(own):
         templates = environment.for_markdown(own)
-        templates.globals.update(picture=inlays.picture, photo=inlays.photo)
+        templates.globals.update(picture=inlays.picture, photo=inlays.photo, **inlays.marks.names)
         template = templates.get_template(f"{reader}.md")
         names = READERS[reader].names(told) | {name: name in extra for name in EXTRAS}
         text = template.render(story=told.story, build=told.story.build, shown=told.shown, **names)
