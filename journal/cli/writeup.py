@@ -142,17 +142,16 @@ def writeup(
     _show_finds(made[0], every=trial)
     if not trial and (passed := _asked(made[0])):
         made = wanted.made(tale, reader, passed)
-    if trial:
-        say("Nothing was written.")
-    else:
-        _give(made, reader, wanted, over=over)
+    _give(made, reader, wanted, over=over, trial=trial)
     if made[0].left_out:
         say("Left out: " + ", ".join(made[0].left_out) + ".")
 
 
-def _give(made: list[Made], reader: str, wanted: _Wanted, *, over: bool) -> None:
-    """Print or write it."""
-    if wanted.out is None:
+def _give(made: list[Made], reader: str, wanted: _Wanted, *, over: bool, trial: bool) -> None:
+    """Print or write it, unless it was only tried."""
+    if trial:
+        say("Nothing was written.")
+    elif wanted.out is None:
         _print(made[0])
     else:
         _write(made, reader, wanted, wanted.out, over=over)

@@ -207,11 +207,11 @@ def test_the_winds_in_words():
 def test_the_power_in_words():
     """At 6 and 10 m/s as far as the curve reaches, with the doubt at the last, and where it is held back."""
     assert machine._told("r2", curve(1000.0, limit=14.0)) == (
-        "r2: 300 W at 6 m/s and 500 W at 10 m/s (the doubt of the inputs allows 480 to 520 W there), held back from "
+        "Of r2: 300 W at 6 m/s and 500 W at 10 m/s (the doubt of the inputs allows 480 to 520 W there), held back from "
         "14 m/s on."
     )
     short = CurveWithBand(np.arange(9.0), 50 * np.arange(9.0), np.array([]), np.array([]), np.array([]), np.inf)
-    assert machine._told("r1", short) == "r1: 300 W at 6 m/s."
+    assert machine._told("r1", short) == "Of r1: 300 W at 6 m/s."
     assert machine._claim(SAID[0]) == "400 W at 9 m/s"
 
 
@@ -239,8 +239,8 @@ def test_what_is_told_stands_beside_the_curve(machines):
     told = machine.power((machines["r1"], machines["r2"]))
     assert told.title == "Power by wind, r1 and r2"
     parts = [
-        "Computed power into battery and dump load by wind at the rotor. r1: ",
-        " r2: ",
+        "Computed power into battery and dump load by wind at the rotor. Of r1: ",
+        " Of r2: ",
         "M5: ",
         "M8: ",
         "Claimed: ",

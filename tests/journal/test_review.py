@@ -129,7 +129,7 @@ def test_two_machines_are_compared_by_what_is_theirs(story, run):
     thrown = turns["neighbour.throw", "neighbour"]
     far = [thrown[side]["limit"] for side in ("old", "new")]
     told = " ".join(run("compare", "r1", "r2", "--all").out.split())
-    row = re.search(r"Within reach of a thrown danger, (\d+) m marginal, (\d+) m better(.{35})", told)
+    row = re.search(r"Within reach of a thrown piece danger, (\d+) m marginal, (\d+) m better(.{35})", told)
     assert [float(f"{d:.2g}") for d in far] == [float(row[1]), float(row[2])]
     assert "though" not in row[3]
     assert [thrown[side]["value"] for side in ("old", "new")] != far
@@ -304,8 +304,12 @@ def test_what_can_kill_and_is_not_known_is_named_right_after_the_dangers(story, 
     assert [m["deadly"] for m in missing] == sorted((m["deadly"] for m in missing), reverse=True)
     _order(run("missing", "r1").out, "it can kill", "protection.main_fuse", "Also missing")
     run("unset", "protection.main_fuse", "--on", "r2", "--correct", "not sure")
-    _order(run("status").out, "Not known on r2, and it can kill", "Main fuse of the battery", "Failures still open")
-    _order(run("writeup", "--for", "forum").out, "it can kill:** main fuse of the battery", "Height above buildings")
+    _order(
+        run("status").out, "Not known on r2, and it can kill", "  main fuse of the battery. See", "Failures still open"
+    )
+    _order(
+        run("writeup", "--for", "forum").out, "it can kill:** main fuse of the battery", "The rotor's lowest point is"
+    )
     page = run("writeup", "--for", "neighbour").out
     assert "people could be hurt by it: whether battery or wiring can catch fire." in page
 

@@ -192,7 +192,9 @@ def test_every_quantity_takes_a_comma_small_letters_and_about(name, asked):
     assert parse(f"{with_comma} {unit}", asked, name).value == pytest.approx(plain.value)
     assert parse(f"about {asked.example}", asked, name).low <= plain.value
     small = next(iter(units_meant(unit.casefold(), asked.unit, asked.shown)), None)
-    assert small is None or si_size(small) == pytest.approx(si_size(unit))
+    # A megohm and a milliohm differ by their first letter alone; the wrong one is out of all bounds there, and refused.
+    told_apart = asked.shown == "Mohm" and small == "mohm"
+    assert small is None or told_apart or si_size(small) == pytest.approx(si_size(unit))
 
 
 #: Input, what is typed, and the word it means; several where it is asked about.
@@ -371,11 +373,12 @@ def test_commands_take_it_and_tell(path, run, call, words):
     assert words in result.err
 
 
-def test_what_was_typed_can_be_seen(path, run):
+def test_what_was_typed_can_be_seen(path, run, monkeypatch):
     """On the sheet, of a reading, and in JSON; and it is read again as it was."""
     run("set", "storage.voltage", "about 24 V"), run("set", "mast.kind", "on the roof")
     run("measure", "900 U/min", "rotor.speed")
-    assert "about 24 V" in " ".join(run("sheet").out.split())
+    monkeypatch.setenv("COLUMNS", "160")
+    assert "about 24 V" in run("sheet").out
     assert '"read": "about 24 V: taken as 24 V +- 10 %"' in run("sheet", "--json").out
     assert "900 U/min" in run("show", "M1").out
     assert '"read": "900 U/min = 900 rpm"' in run("show", "M1", "--json").out

@@ -179,7 +179,8 @@ def private_demo(told, tmp_path, clock):
 
 def test_finds_are_shown_with_where_they_stand(private_demo, run, tmp_path):
     """Before anything is written; with --try nothing is."""
-    args = ["--journal", str(private_demo), "writeup", "--for", "forum", "--out", str(tmp_path / "f.md")]
+    args = ["--journal", str(private_demo), "writeup", "--for", "forum", "--with", "appendix"]
+    args += ["--out", str(tmp_path / "f.md")]
     done = run(*args, "--try")
     assert done.code == 0
     assert "“Odo Quillfeather” (A10, did, line 2)" in done.err
@@ -202,7 +203,8 @@ def test_at_a_terminal_what_is_only_like_it_is_asked_about(
 
     monkeypatch.setattr(command, "at_terminal", lambda: True)
     asked = answers(*itertools.repeat(answer, 9))
-    run("--journal", str(private_demo), "writeup", "--for", "forum", "--out", str(tmp_path / "f.md"))
+    args = ["--journal", str(private_demo), "writeup", "--for", "forum", "--with", "appendix"]
+    run(*args, "--out", str(tmp_path / "f.md"))
     assert len(asked) == 1
     assert "Windel Fold" in asked[0]
     text = (tmp_path / "f.md").read_text()
