@@ -14,10 +14,11 @@ from calc.quantities import QUANTITIES
 from calc.units import show
 from journal.book.days import day_in_words, days_in_words, order
 from journal.book.tables import Attachment, Measurement
+from journal.publish.figures.series import picture_of
 from journal.publish.opening import gave_up, open_words
 from journal.publish.redact import Redacted
 from journal.publish.story import Chapter, Compared, Failed, Story, Tried
-from journal.publish.telling import brief, by_numbers, clauses, full, weighed_of, wind_said
+from journal.publish.telling import brief, by_numbers, clauses, full, held, weighed_of, wind_said
 from journal.review.comparison import ANSWERED, BETTER
 from journal.review.counsel import listed
 from journal.review.options import DecisionView
@@ -36,13 +37,16 @@ _TELLING = ("blade.thrown", "charge.power", "charge.current", "rotor.speed", "ba
 
 @dataclass(frozen=True)
 class Try:
-    """One attempt: when, what kind and how it came out, and the rest in a few sentences; its photos."""
+    """One attempt: when, what kind and how it came out, and the rest in a few sentences; its photos.
+
+    Of each series of readings the line, and the name of its small picture.
+    """
 
     head: str
     says: str
     ref: str
     files: list[Attachment]
-    series: list[str]
+    series: list[tuple[str, str]]
 
 
 @dataclass(frozen=True)
@@ -146,13 +150,18 @@ def _more(c: Chapter, told: list[Tried]) -> str:
     rest = [t.attempt for t in c.tried if t not in told]
     if not rest:
         return ""
-    kinds = Counter(a.kind for a in rest)
-    came = Counter(a.outcome for a in rest if a.outcome != "not said")
-    named = ", ".join(kind if n == 1 else f"{n} times {kind}" for kind, n in kinds.most_common())
+    kinds, came = Counter(a.kind for a in rest), Counter(a.outcome for a in rest if a.outcome != "not said")
+    named = ", ".join(_several(n, kind) for kind, n in kinds.most_common())
     how = ", ".join(f"{n} {word}" for word, n in came.most_common())
-    whole = "all worked" if len(rest) > 1 else "it worked"
-    how = whole if came["worked"] == len(rest) else how
+    if len(came) == 1 and came.total() == len(rest):
+        (word,) = came
+        how = f"{'all' if len(rest) > 2 else 'both' if len(rest) > 1 else 'it'} {word}"
     return f"And {len(rest)} more: {named}{f'; {how}' if how else ''}."
+
+
+def _several(n: int, kind: str) -> str:
+    """So many attempts of a kind."""
+    return kind if n == 1 else f"{n} {'others' if kind == 'other' else f'{kind}s'}"
 
 
 def _try(t: Tried) -> Try:
@@ -171,7 +180,7 @@ def _try(t: Tried) -> Try:
         " ".join(filter(None, says)),
         a.ref,
         _photos(t.files),
-        [series_line(s) for s in t.series[:SERIES]],
+        [(full(series_text(s)), picture_of(t, s)) for s in sorted(t.series, key=_telling)[:SERIES]],
     )
 
 
@@ -201,13 +210,8 @@ def reading_words(m: Measurement) -> str:
     return _CALLED.get(m.quantity, f"{lower_first(q.meaning)} {{}}").format(value)
 
 
-def _telling(m: Measurement) -> int:
+def _telling(m: Measurement | Series) -> int:
     return _TELLING.index(m.quantity) if m.quantity in _TELLING else len(_TELLING)
-
-
-def series_line(s: Series) -> str:
-    """A series of readings in one line."""
-    return full(series_text(s))
 
 
 _HARM = {
@@ -231,20 +235,22 @@ def _mishap(c: Chapter, x: Failed) -> Mishap:
 
 def _beliefs(x: Failed) -> list[str]:
     """What was believed, in its order: what was given up and why, what is held, and what the numbers say."""
-    said = []
-    for b in x.believed:
-        if b.cause.standing == "rejected":
-            said.append(gave_up(x, b, TEXT))
-            continue
+    said: list[str] = []
+    gone = [b for b in x.believed if b.cause.standing == "rejected"]
+    for i, b in enumerate(gone):
+        said.append(gave_up(x, b, TEXT, "then" if i else "first"))
+    believed = held(x)
+    for i, b in enumerate([*believed, *(b for b in x.believed if b.cause.standing == "contributing")]):
+        part = b.cause.standing == "contributing"
         sure = "" if b.cause.sure is None else f" ({100 * b.cause.sure:.0f} % sure)"
-        part = "Part of it, perhaps" if b.cause.standing == "contributing" else "What I think"
-        numbers = by_numbers(weighed_of(x, b), plainly=b.cause.standing == "contributing")
+        how = "Part of it, perhaps" if part else "What I think" if i == 0 else "Or"
+        numbers = by_numbers(weighed_of(x, b), plainly=part)
         what = lower_first(brief(b.cause.what, TEXT)).rstrip(".")
-        said.append(f"{part}{sure}: {what}.{f' {full(numbers)}' if numbers else ''}")
+        said.append(f"{how}{sure}: {what}.{f' {full(numbers)}' if numbers else ''}")
     named = [w for w in x.also if w.verdict == "supported"][:1]
     titles = [lower_first(clauses(w.title, 8).rstrip(".")) for w in named]
     said += [f"Nobody named it, yet the numbers support it: {title}." for title in titles]
-    return said or ["No cause has been named yet."]
+    return said
 
 
 def _answer(x: Failed) -> str:
@@ -341,7 +347,7 @@ def checked_lines(c: Chapter) -> list[CheckedLine]:
 _CHECKED = {
     Status.OK: "within limits as far as checked",
     Status.STATED: "on the builder's word alone",
-    Status.MARGINAL: "only just enough or not quite",
+    Status.MARGINAL: "near a limit",
     Status.UNKNOWN: "not to be told yet",
 }
 

@@ -83,7 +83,7 @@ class Inlays:
             return []
         kept = entry if entry in self._made else name
         if kept not in self._made:
-            about = name.removeprefix(entry).removeprefix("-")
+            about = name.removeprefix(entry).removeprefix("-").partition("-")[0]
             self._made[kept] = figures.pictures_named(
                 self._told, entry, built_only=self._reader.built_only, about=about
             )
@@ -94,7 +94,11 @@ class Inlays:
             chapters = self._told.story.chapters
             about = [c.revision.ref for c in chapters] + [f.failure.ref for c in chapters for f in c.failed]
             about += [t.attempt.ref for c in chapters for t in c.tried]
-            if name == entry or name in {f"{entry}-{ref}" for ref in about}:
+            if (
+                name == entry
+                or name in {f"{entry}-{ref}" for ref in about}
+                or name.startswith(tuple(f"{entry}-{ref}-" for ref in about))
+            ):
                 return entry
         known = ", ".join(figures.FIGURES)
         raise LookupError(f"there is no picture called {name!r}; there are {known}, and some of a revision: torque-r1")

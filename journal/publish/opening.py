@@ -10,9 +10,11 @@ from typing import Any
 
 import numpy as np
 
+from calc.finding import Finding
 from calc.machine.catalogue import Sheet
 from calc.units import show
-from journal.book.days import earliest
+from journal.book.days import day_in_words, earliest, is_vague
+from journal.book.tables import Attachment
 from journal.publish.chain import chain
 from journal.publish.numbers import NOT_KNOWN, MachineTold
 from journal.publish.redact import Redacted
@@ -28,6 +30,7 @@ from journal.publish.telling import (
     full,
     gravest,
     gravity,
+    held,
     month,
     ordinal,
     output,
@@ -37,13 +40,14 @@ from journal.publish.telling import (
     within,
     words_in,
 )
+from journal.review.counsel import listed
 from journal.review.verdict import headline
 from journal.review.wording import lower_first
 
 #: Words on the first screen, and in one text of the builder's on it.
 MOST, TEXT = 250, 24
 #: Of what is not settled so many words are told, and of the machines between the first and the newest so many.
-UNSETTLED, BETWEEN = 36, 4
+UNSETTLED, BETWEEN = 24, 4
 
 
 @dataclass(frozen=True)
@@ -58,6 +62,8 @@ class Opening:
         The first machine, those between, and the newest.
     failure : str
         Reference of the failure whose chain is shown; empty for none.
+    photo : Attachment or None
+        Where there is no chain, a photo of what went wrong.
     heads, rows : tuple of str, list of tuple of str
         The table of what decides: a name and a cell for each machine.
     unsettled : list of str
@@ -70,6 +76,7 @@ class Opening:
     period: str
     paragraphs: list[Paragraph]
     failure: str
+    photo: Attachment | None
     heads: tuple[str, ...]
     rows: list[tuple[str, ...]]
     unsettled: list[str]
@@ -84,10 +91,17 @@ def opening(told: Redacted) -> Opening:
     unsettled = _as_far(_unsettled(story), UNSETTLED)
     questions = brief(story.build.questions, 40)
     title, when = _title(told, shown), period(story)
-    taken = sum(map(words_in, [title, when, questions, *unsettled, *(cell for row in rows for cell in row)]))
+    taken = sum(
+        map(
+            words_in,
+            [title, when, story.build.region or "", questions, *unsettled, *(cell for row in rows for cell in row)],
+        )
+    )
     # Heads of the table, of what is open and of the questions; and that it is no plan to copy.
-    told_of = within(_paragraphs(told, shown), MOST - taken - 20)
-    return Opening(title, when, told_of, _chained(told), _heads(shown), rows, unsettled, questions)
+    told_of = within(_paragraphs(told, shown), MOST - taken - 18)
+    chained = _chained(told)
+    photo = None if chained else _photo(story)
+    return Opening(title, when, told_of, chained, photo, _heads(shown), rows, unsettled, questions)
 
 
 def _first_and_last(story: Story) -> list[Chapter]:
@@ -102,6 +116,12 @@ def _chained(told: Redacted) -> str:
     """The gravest failure of which it is known how it came about."""
     every = sorted((f for c in told.story.chapters for f in c.failed), key=gravity)
     return next((str(f.failure.ref) for f in every if chain(f, told.story, told.machines)), "")
+
+
+def _photo(story: Story) -> Attachment | None:
+    """A photo of the gravest failure of which there is one."""
+    every = sorted((f for c in story.chapters for f in c.failed), key=gravity)
+    return next((a for f in every for a in f.files if a.media_type.startswith("image/")), None)
 
 
 def _title(told: Redacted, shown: list[Chapter]) -> str:
@@ -136,7 +156,7 @@ def _piece(story: Story, of: Chapter, words: str) -> str:
     if len(story.chapters) == 1:
         return words if words.startswith("“") else f"it {words}"
     called = f"the {ordinal(_place(story, of))}"
-    return f"{called}: {words}" if words.startswith("“") else f"{called} {words}"
+    return f"{called}, {words}" if words.startswith("“") else f"{called} {words}"
 
 
 def _place(story: Story, of: Chapter) -> int:
@@ -169,7 +189,7 @@ def _between(story: Story, some: list[Chapter]) -> list[Sentence]:
     told = []
     for c in some[-BETWEEN:]:
         worst = gravest([c])
-        came = _did(worst) if worst else "nothing failed"
+        came = _did(worst) if worst else "nothing failed" if c.revision.frozen_at else "stayed on paper"
         told.append(Sentence(f"{c.revision.ref}: {came}.", 6))
     more = len(some) - len(told)
     return [Sentence(f"{more} more revisions, told below.", 6), *told] if more > 0 else told
@@ -187,7 +207,17 @@ def _of_machine(told: Redacted, c: Chapter) -> Paragraph:
         said.append(Sentence(f"Why: {lower_first(brief(c.revision.because, TEXT)).rstrip('.')}.", 4))
     for failed in sorted(_told_first(c), key=lambda f: f.failure.number):
         said += _of_failure(failed, stands=stands and len(story.chapters) > 1)
+    if stands and (does := _does(c, told.machines[c.revision.ref])):
+        said.append(Sentence(does, 12))
     return Paragraph(head, tuple(said))
+
+
+def _does(c: Chapter, machine: MachineTold) -> str:
+    """What it does, as far as that is computed and read."""
+    begins, gives = machine.charging, output(c, machine)
+    charges = f"charges from {show(begins, 'm/s', 2)} on" if begins is not None and np.isfinite(begins) else ""
+    read = f"gave {gives}" if gives else ""
+    return full(f"It {' and '.join(filter(None, [charges, read]))}") if charges or read else ""
 
 
 def _told_first(c: Chapter) -> list[Failed]:
@@ -219,17 +249,18 @@ def _of_failure(failed: Failed, *, stands: bool) -> list[Sentence]:
     saw = full(brief(f.saw, TEXT))
     if failed.brought_about_by:
         saw = f"{full(brief(failed.brought_about_by.saw, 14))} Then: {lower_first(saw)}"
-    said = [Sentence(f"{saw.rstrip('.')} ({month(earliest(f.happened))}).", 10 if stands else 15)]
+    when = day_in_words(f.happened) if is_vague(f.happened) else month(earliest(f.happened))
+    storm = "in a storm, " if failed.attempt and failed.attempt.kind == "storm" else ""
+    said = [Sentence(f"{saw.rstrip('.')} ({storm}{when}).", 10 if stands else 15)]
     if stands:
         return said
     gone = next((b for b in failed.believed if b.cause.standing == "rejected"), None)
     if gone is not None:
         said.append(Sentence(gave_up(failed, gone, TEXT), 14))
-    held = next((b for b in failed.believed if b.cause.standing == "believed"), None)
-    if held is not None:
-        numbers = by_numbers(weighed_of(failed, held))
+    for cause in held(failed)[:1]:
+        numbers = by_numbers(weighed_of(failed, cause))
         first = "What I think now" if gone is not None else "What I think"
-        what = clauses(brief(held.cause.what, TEXT), 14)
+        what = clauses(brief(cause.cause.what, TEXT), 14)
         said.append(Sentence(f"{first}: {lower_first(what).rstrip('.')}.", 13))
         if numbers:
             said.append(Sentence(full(numbers), 8))
@@ -242,11 +273,11 @@ def _of_failure(failed: Failed, *, stands: bool) -> list[Sentence]:
     return said
 
 
-def gave_up(failed: Failed, b: Believed, most: int) -> str:
+def gave_up(failed: Failed, b: Believed, most: int, when: str = "first") -> str:
     """A belief that was given up, and what settled it: the builder's reason, else the numbers."""
     why = brief(evidence_of(b), most) or by_numbers(weighed_of(failed, b))
     settled = f" What settled it: {lower_first(why).rstrip('.')}." if why else ""
-    return f"I first thought: {lower_first(brief(b.cause.what, most)).rstrip('.')}.{settled}"
+    return f"I {when} thought: {lower_first(brief(b.cause.what, most)).rstrip('.')}.{settled}"
 
 
 def _table(told: Redacted, shown: list[Chapter]) -> list[tuple[str, ...]]:
@@ -292,8 +323,8 @@ def _in_storm(c: Chapter, m: MachineTold) -> str:
 #: How a loop that is open is told, by the step that is missing.
 _OPEN = {
     "cause believed": "no cause is known",
-    "evidence weighed": "its cause is not settled",
-    "correction chosen": "nothing is done about it yet",
+    "evidence weighed": "its cause is not shown",
+    "correction chosen": "nothing done yet",
     "built in": "decided, not built in yet",
 }
 
@@ -311,21 +342,26 @@ def _as_far(sentences: list[str], most: int) -> list[str]:
 def _unsettled(story: Story) -> list[str]:
     """What is not settled, the gravest first, each in a short sentence."""
     now = story.standing or story.newest
-    said = []
+    dangers = []
     if now is not None:
-        said += [full(g.lead.first) for g in now.review.groups if g.status == "danger"][:2]
-        if now.review.deadly:
-            named = ", ".join(dict.fromkeys(lower_first(headline(f)) for f in now.review.deadly[:3]))
-            said.append(f"Not known, and it can kill: {named}.")
-    for f in sorted(story.open, key=gravity):
-        said.append(open_words(f))
-    return said
+        named = _named(now.findings("danger"))
+        dangers += [f"By the check a danger still: {named}."] if named else []
+        unknown = _named(now.review.deadly)
+        dangers += [f"Not known, and it can kill: {unknown}."] if unknown else []
+    waiting = [open_words(f) for f in sorted(story.open, key=gravity)]
+    # What failed is never driven out by what only might.
+    return [*waiting[:1], *dangers, *waiting[1:]]
+
+
+def _named(some: list[Finding]) -> str:
+    """Findings by name, the first few."""
+    return listed(list(dict.fromkeys(lower_first(headline(f)) for f in some)), 2)
 
 
 def open_words(f: Failed) -> str:
     """A failure whose loop is open, and what is missing."""
     if f.loop.next_step == "verified":
-        wanted = brief(f.failure.criterion, 14).rstrip(".")
-        return f"{f.failure.ref}: not shown to work yet{f' ({wanted})' if wanted else ''}."
+        what = lower_first(brief(f.chosen, 10)).rstrip(".") if f.chosen else f"what answers {f.failure.ref}"
+        return f"Not shown to work yet ({f.failure.ref}): {what}."
     missing = _OPEN.get(f.loop.next_step, f.loop.todo)
     return f"{f.failure.ref}, {lower_first(brief(f.failure.saw, 12)).rstrip('.')}: {missing}."

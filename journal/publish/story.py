@@ -277,7 +277,7 @@ def tell(session: Session) -> Tale:
     reviews = {r.ref: verdict.check(session, r.ref, advise=True) for r in revisions}
     chapters = []
     for r in revisions:
-        before = next((old for old in revisions if old.key == r.parent_id), None)
+        before = _made_from(r, revisions)
         compared = comparison.side_by_side(session, reviews[before.ref], reviews[r.ref]) if before else None
         chapters.append(_chapter(session, build, reviews[r.ref], compared))
         if r not in revisions[-REMEMBERED:]:
@@ -298,6 +298,15 @@ def tell(session: Session) -> Tale:
             code for table in (Part, Option) for code in session.exec(select(table.currency).distinct()) if code
         ),
     )
+
+
+def _made_from(of: Revision, revisions: list[Revision]) -> Revision | None:
+    """The revision that another was made from; of those between that were never built, the one before."""
+    by_key = {r.key: r for r in revisions}
+    first = before = by_key.get(of.parent_id or 0)
+    while before is not None and not before.frozen_at and before.parent_id in by_key:
+        before = by_key[before.parent_id]
+    return before if before is not None and before.frozen_at else first
 
 
 def _machines(reviews: dict[str, verdict.Review], tried: list[Attempt]) -> dict[str, MachineTold]:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from calc.finding import first_sentence
 from calc.mechanisms.base import Verdict
 from calc.units import show
-from journal.book.days import earliest, latest
+from journal.book.days import day_in_words, earliest, is_vague, latest
 from journal.book.tables import Attempt, Measurement
 from journal.errors import stopped
 from journal.publish.numbers import MachineTold, Reading
@@ -23,27 +23,30 @@ from journal.review.wording import lower_first
 
 _WORD = re.compile(r"\w")
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
-#: What a machine did, by what was seen of it, the gravest first: symptom, words of the builder that must be there, and
-#: how a headline tells it.
-_DID: tuple[tuple[str, str, str], ...] = (
-    ("blade lost or broken", r"threw|throw|flew|lost|tore|came off", "threw a blade"),
-    ("blade lost or broken", "", "broke a blade"),
-    ("rotor ran away", "", "ran away"),
-    ("mast or guy failed", "", "did not hold on its mast"),
-    ("shock or a line that should be dead", "", "gave somebody a shock"),
-    ("burning smell or no voltage", r"burn|smoke|smel", "burnt"),
-    ("burning smell or no voltage", "", "gave no voltage"),
-    ("battery damaged", "", "ruined its battery"),
-    ("turns but hardly charges", "", "hardly charged"),
-    ("does not start", "", "would not start"),
-    ("noise or shaking", r"shak|shook|vibrat", "shook"),
-    ("noise or shaking", "", "was loud"),
-    ("faces the wrong way", "", "would not face the wind"),
-    ("fuse blown", "", "blew its fuse"),
-    ("less power than promised", "", "gave less than was promised"),
-    ("battery flat", "", "left the battery flat"),
-    ("inverter cuts out", "", "tripped its inverter"),
+#: What a machine did, the gravest first: how a builder's words say it, and how a headline tells it. The part itself
+#: must be what they are about; whatever is said otherwise is quoted.
+_DID: tuple[tuple[str, str], ...] = (
+    (
+        r"\b(threw|flung|lost|shed)\b.{0,20}\bblade|\bblade\b.{0,12}\b(flew|came off|tore off|was thrown|left)",
+        "threw a blade",
+    ),
+    (r"\bblades?\b.{0,12}\b(broke|snapped|cracked|split)\b|\b(broke|snapped|split)\b.{0,8}\bblade", "broke a blade"),
+    (r"(^|\b(rotor|machine|turbine|mill|it|generator)\b.{0,12})(ran away|overspe|runaway)", "ran away"),
+    (r"\b(mast|pole|tower)\b.{0,12}\b(fell|came down|collapsed|toppled)", "lost its mast"),
+    (r"\b(mast|pole|tower)\b.{0,12}\b(bent|buckled|kinked)", "bent its mast"),
+    (r"\b(generator|motor|winding|alternator)\b.{0,16}\b(burn|smok)", "burnt its generator"),
+    (r"\bbatter(y|ies)\b.{0,12}\b(ruined|died|swollen|boiled|split)", "ruined its battery"),
+    (r"\b(hardly|barely|scarcely|never)\b.{0,8}\bcharg", "hardly charged"),
+    (
+        r"\b(rotor|machine|turbine|mill|it|blades)\b.{0,8}(did not|didn't|would not|wouldn't|never) start",
+        "would not start",
+    ),
+    (r"\b(mast|machine|turbine|mill|it|tower)\b.{0,8}\b(shook|shakes|vibrated)", "shook"),
+    (r"\bfuse\b.{0,12}\b(blew|blown|melted)|\b(blew|blown|melted)\b.{0,8}\bfuse", "blew its fuse"),
+    (r"^(the )?inverter\b.{0,6}\b(cut out|tripped|shut down|switched off)", "tripped its inverter"),
 )
+#: What turns words into their contrary, or leaves open whether it happened.
+_DENIED = re.compile(r"\b(no|not|nor|without|although|nearly|almost|instead)\b|n't\b", re.IGNORECASE)
 #: A failure of which nobody said how severe it was stands between grave and moderate.
 _UNSAID = 2.5
 _BEAUFORT = re.compile(r"(?:bft|beaufort|force)\.?\s*(\d.*)", re.IGNORECASE)
@@ -114,10 +117,20 @@ def gravest(chapters: Iterable[Chapter]) -> Failed | None:
 
 
 def did(failed: Failed) -> str:
-    """What a machine did when it failed, as a headline tells it; empty where its builder's words say no such thing."""
-    seen = failed.why.symptoms if failed.why else ()
-    for symptom, words, told in _DID:
-        if symptom in seen and re.search(words, failed.failure.saw, re.IGNORECASE):
+    """What a machine did when it failed, as a headline tells it; empty where its builder's words say no such thing.
+
+    Of several things said the gravest is told; what denies any of it is quoted by whoever asks.
+    """
+    saw = " ".join(failed.failure.saw.split())
+    for words, told in _DID:
+        found = re.search(words, saw, re.IGNORECASE)
+        # That it would not start, or hardly charges, is itself a denial.
+        rest = saw if found is None else f"{saw[: found.start()]} {saw[found.end() :]}"
+        if (
+            found
+            and not _DENIED.search(rest)
+            and not (told.startswith(("threw", "broke")) and _DENIED.search(found[0]))
+        ):
             return told
     return ""
 
@@ -151,12 +164,27 @@ def output(chapter: Chapter, machine: MachineTold) -> str:
     """The most that was read and in which wind, such as ``90 W in a force 4``; empty where nothing was."""
     best = best_reading(machine)
     if best is None:
-        return ""
+        return _without_wind(chapter)
     record = reading_of(chapter, best.ref)
     tried = next((t.attempt for t in chapter.tried if record and t.attempt.id == record.attempt_id), None)
     said = wind_said(record) if record else ""
     said = said or (wind_said(tried) if tried else "") or f"{show(best.middle, 'm/s', 2)} at the rotor"
     return f"{show(best.value, 'W', 2)} in {said}"
+
+
+def _without_wind(chapter: Chapter) -> str:
+    """The most power that was read where no reading says in which wind."""
+    singly = [m for t in chapter.tried for m in t.read] + list(chapter.read_apart)
+    series = [s for t in chapter.tried for s in t.series] + list(chapter.series_apart)
+    most = [m.value for m in singly if m.quantity == "charge.power" and m.value is not None]
+    most += [s.highest for s in series if s.quantity == "charge.power"]
+    return f"{show(max(most), 'W', 2)}, its wind not read" if most and max(most) > 0 else ""
+
+
+def held(failed: Failed) -> list[Believed]:
+    """The causes that are still held to be the one, the surest first."""
+    some = [b for b in failed.believed if b.cause.standing == "believed"]
+    return sorted(some, key=lambda b: -(b.cause.sure if b.cause.sure is not None else 0.5))
 
 
 def evidence_of(b: Believed) -> str:
@@ -218,16 +246,21 @@ def clauses(text: str, most: int = _CLAUSES) -> str:
 
 
 def period(story: Story) -> str:
-    """From which month to which it went, such as ``October 2025 to September 2026``; empty where nothing was tried."""
+    """From which month to which it went, such as ``October 2025 to September 2026``; empty where nothing was tried.
+
+    What is known vaguely is told as it was said.
+    """
     tried = [t.attempt for c in story.chapters for t in c.tried]
     ends = [f.failure.happened for c in story.chapters for f in c.failed]
     days = [d for a in tried for d in (a.began, a.ended) if d] + ends
     if not days:
         return ""
-    first, last = month(min(map(earliest, days))), month(max(map(latest, days)))
+    one, other = min(days, key=earliest), max(days, key=latest)
+    first, last = (day_in_words(d) if is_vague(d) else month(earliest(d)) for d in (one, other))
     if first == last:
         return first
-    return f"{first.removesuffix(last[-5:])} to {last}"
+    same = first[-5:] == last[-5:] and not is_vague(one) and not is_vague(other)
+    return f"{first.removesuffix(last[-5:]) if same else first} to {last}"
 
 
 def month(day: str) -> str:

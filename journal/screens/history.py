@@ -145,17 +145,36 @@ def in_brief(session: Session, rows: list[History], most: int = 12) -> list[str]
     return lines if len(lines) <= most else [*lines[: most - 1], f"and {len(lines) - most + 1} more"]
 
 
+#: What records without a number of their own are called, where people read of them.
+_CALLED = {"partuse": "a part", "cause": "a cause", "sheettext": "the text", "evidence": "evidence"}
+
+
+def _about(row: History, columns: dict[str, Any], refs: dict[tuple[str, int], str]) -> str:
+    """What a change is about, as people call it."""
+    part = refs.get(("part", columns.get("part_id") or 0))
+    if row.kind == "partuse" and part:
+        return f"{part} on {row.ref.partition(' ')[0]}"
+    owner, _, own = row.ref.partition(" ")
+    return f"{owner}, {_CALLED[own]}" if own in _CALLED else row.ref
+
+
 def _brief(row: History, refs: dict[tuple[str, int], str]) -> str:
     before, after = (columns or {} for columns in before_and_after(row))
+    return _line(row, _about(row, before | after, refs), before, after, refs)
+
+
+def _line(
+    row: History, about: str, before: dict[str, Any], after: dict[str, Any], refs: dict[tuple[str, int], str]
+) -> str:
     if "frozen_at" in after:
-        return f"{row.ref} was frozen" if after["frozen_at"] else f"{row.ref} became a draft again"
+        return f"{about} was frozen" if after["frozen_at"] else f"{about} became a draft again"
     if "typed" in after and before.get("typed"):
-        return f"{row.ref}: {after['typed']} instead of {before['typed']}"
+        return f"{about}: {after['typed']} instead of {before['typed']}"
     if not after:
-        return f"{row.ref} taken off" + (f", was {before['typed']}" if before.get("typed") else "")
+        return f"{about} taken off" + (f", was {before['typed']}" if before.get("typed") else "")
     if "withdrawn_because" in after:
-        return f"{row.ref} withdrawn" if after["withdrawn_because"] else f"{row.ref} brought back"
-    return f"{row.ref}: {_difference(row, before, after, refs)}".rstrip(": ")
+        return f"{about} withdrawn" if after["withdrawn_because"] else f"{about} brought back"
+    return f"{about}: {_difference(row, before, after, refs)}".rstrip(": ")
 
 
 def _told(row: History, refs: dict[tuple[str, int], str]) -> tuple[str, str, str]:

@@ -59,10 +59,9 @@ def show_power(out: Terminal, curve: PowerCurve) -> None:
     elif curve.limit is not None:
         out.line(f"From {show(curve.limit, 'm/s')} on the rotor is held back; the last row is taken to hold above it.")
     if curve.forked:
-        out.line(
-            f"From {digits(min(curve.forked))} to {digits(max(curve.forked))} m/s a rotor that comes from standstill "
-            "stays slower than shown."
-        )
+        low, high = digits(min(curve.forked), 2), digits(max(curve.forked), 2)
+        there = f"From {low} to {high} m/s" if low != high else f"In {low} m/s"
+        out.line(f"{there} a rotor that comes from standstill stays slower than shown.")
     for draw in (plot_power, plot_torques):
         for line in draw(curve, blocks=can_show_blocks(sys.stdout), width=out.width) or ():
             out.unfolded(line)

@@ -161,7 +161,7 @@ def test_an_attempt_of_which_nobody_says_how_it_went(run, log, path):
     assert (refused.code, "Nobody said how it went" in refused.err) == (1, True)
     log("amend", "A2", "outcome=worked", "--because", "it did")
     log("verify", "F1", "--by", "A2")
-    assert "outcome not said" in run("writeup", "--for", "forum").out
+    assert "outcome not said" in run("writeup", "--for", "forum", "--with", "appendix").out
 
 
 def test_vague_days_move_in_the_open_form(old, tmp_path):
@@ -201,7 +201,7 @@ def test_a_paper_with_a_vague_last_day_is_told_once_it_may_be_over(log, run):
     assert "November 2026, may be over" in run("list", "papers").out
     over = run("status").out
     assert ("L1" in over, "L2" in over) == (True, False)
-    assert "It may be over: it held until November 2026." in run("writeup", "--for", "neighbour").out
+    assert "Perhaps over: it held until November 2026." in run("writeup", "--for", "neighbour").out
 
 
 def test_the_tables_hold_the_new_words(path, log):

@@ -4,13 +4,13 @@ import pytest
 
 from calc.finding import WORST_FIRST, Status
 from journal.publish.figures import records
-from journal.publish.figures.records import Marks
+from journal.publish.figures.records import StatusMarks
 from tests.journal.pictures import Seen, on_the_sheet, over_each_other
 
 INK, LIGHT, MIDDLE = "#1c1c1c", "#b9cbd9", "#c07a12"
 
 
-R1 = Marks(
+R1 = StatusMarks(
     "r1",
     (
         *[("mast", Status.OK)] * 2, ("mast", Status.DANGER), ("claim", Status.UNKNOWN), ("claim", Status.FAIL),
@@ -18,7 +18,7 @@ R1 = Marks(
     ),
     ("the mast stands on a gable",),
 )  # fmt: skip
-R2 = Marks("r2", (("mast", Status.OK), ("storage", Status.FAIL), *[("dump", Status.OK)] * 3), ())
+R2 = StatusMarks("r2", (("mast", Status.OK), ("storage", Status.FAIL), *[("dump", Status.OK)] * 3), ())
 #: Rows of the picture from the top, and how they are called.
 ROWS = ["mast", "claims", "battery", "dump load"]
 
@@ -30,7 +30,7 @@ def checked():
 
 
 def row(seen, y):
-    """Marks of a row, from the left: place, marker, fill."""
+    """StatusMarks of a row, from the left: place, marker, fill."""
     return sorted(
         (float(x), line.get_marker(), line.get_markerfacecolor())
         for line in seen.axes.lines
@@ -80,7 +80,7 @@ def test_each_finding_has_one_mark_in_its_row(checked):
 
 def test_twelve_fit_in_a_row():
     """And are drawn, each."""
-    seen = Seen(records._checked((Marks("r1", tuple([("mast", Status.OK)] * 12), ()),)))
+    seen = Seen(records._checked((StatusMarks("r1", tuple([("mast", Status.OK)] * 12), ()),)))
     assert [m[0] for m in row(seen, 0)] == list(range(12))
     assert [t for t in seen.axes.texts if t.get_text().startswith("+")] == []
 

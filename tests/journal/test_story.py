@@ -73,7 +73,7 @@ def test_the_first_screen_tells_what_happened(text):
     for told in (
         "magnets too weak", "the spin test gives the volts of the data plate", "the motor is too fast for this rotor",
         "The battery fuse was found blown", "**Nobody was hurt, but only by luck.**", "direct-drive scooter hub motor",
-        "**Not settled:** F3: not shown to work yet", "**What I would like to know:** How did you prove your tail",
+        "**Not settled:** Not shown to work yet (F3)", "**What I would like to know:** How did you prove your tail",
     ):  # fmt: skip
         assert told in first
     assert first.index("magnets too weak") < first.index("What settled it") < first.index("What I think now")

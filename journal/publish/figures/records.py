@@ -30,7 +30,7 @@ MARKS = {
 }
 #: Most marks in a row; of more findings the worst are drawn and the rest counted.
 MOST = 12
-#: Marks in a row that the key, and the name of a revision with its dangers, take the room of.
+#: StatusMarks in a row that the key, and the name of a revision with its dangers, take the room of.
 WIDEST_KEY, LEAST_WIDE = 16.0, 8
 #: What a group of the sheet is called here, where its own name says too little.
 NAMES = {"claim": "claims", "measured": "readings", "storage": "battery", "dump": "dump load", "cable": "cables",
@@ -38,7 +38,7 @@ NAMES = {"claim": "claims", "measured": "readings", "storage": "battery", "dump"
 
 
 @dataclass(frozen=True)
-class Marks:
+class StatusMarks:
     """What the checks said of one revision: of each finding its group and status, and the titles of the dangers."""
 
     ref: str
@@ -55,7 +55,7 @@ def findings(reviews: Sequence[Checked]) -> Picture | None:
         One revision, or an older and a newer one.
     """
     told = tuple(
-        Marks(
+        StatusMarks(
             r.revision.ref,
             tuple((_group(f), f.status) for f in of_machine(r.findings)),
             tuple(dict.fromkeys(f.title.lower() for f in r.with_status(Status.DANGER))),
@@ -67,7 +67,7 @@ def findings(reviews: Sequence[Checked]) -> Picture | None:
 
 
 @remembered(2)
-def _checked(told: tuple[Marks, ...]) -> Picture:
+def _checked(told: tuple[StatusMarks, ...]) -> Picture:
     texts = []
     for r in told:
         counts = Counter(status for _, status in r.each)
@@ -82,7 +82,7 @@ def _checked(told: tuple[Marks, ...]) -> Picture:
     )
 
 
-def _findings(reviews: Sequence[Marks]) -> Figure:
+def _findings(reviews: Sequence[StatusMarks]) -> Figure:
     groups = list(dict.fromkeys(group for r in reviews for group, _ in r.each))
     rows = {
         (i, g): sorted((status for group, status in r.each if group == g), key=WORST_FIRST.index)
@@ -121,7 +121,7 @@ def _findings(reviews: Sequence[Marks]) -> Figure:
     return figure
 
 
-def _dangers(r: Marks) -> str:
+def _dangers(r: StatusMarks) -> str:
     """The revision, and how many dangers it has: that number must not be searched for."""
     count = sum(status is Status.DANGER for _, status in r.each)
     return f"{plain(r.ref)}: {count or 'no'} danger{'' if count == 1 else 's'}"

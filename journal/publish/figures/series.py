@@ -26,11 +26,16 @@ def series(chapters: tuple[Chapter, ...]) -> list[Picture]:
     return [_picture(t, s) for c in chapters for t in c.tried for s in t.series if len(s.trace) > 1]
 
 
+def picture_of(t: Tried, s: Series) -> str:
+    """Name of the picture of a series."""
+    words = [t.attempt.ref, s.quantity.replace(".", "-").replace("_", "-"), (s.load_state or "").replace(" ", "-")]
+    return "-".join(filter(None, ["series", *words]))
+
+
 def _picture(t: Tried, s: Series) -> Picture:
     q = QUANTITIES[s.quantity]
-    load = f"-{s.load_state.replace(' ', '-')}" if s.load_state else ""
     return Picture(
-        f"series-{t.attempt.ref}-{s.quantity.replace('.', '-').replace('_', '-')}{load}",
+        picture_of(t, s),
         f"{q.meaning} in {t.attempt.ref}, {s.first} to {s.last}",
         f"{q.meaning}, reading by reading. {series_text(s)}",
         partial(_draw, s),
