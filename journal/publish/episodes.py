@@ -18,7 +18,7 @@ from journal.publish.figures.series import picture_of
 from journal.publish.opening import gave_up, open_words
 from journal.publish.redact import Redacted
 from journal.publish.story import Chapter, Compared, Failed, Story, Tried
-from journal.publish.telling import brief, by_numbers, clauses, full, held, weighed_of, wind_said
+from journal.publish.telling import brief, by_numbers, clauses, full, still_held, weighed_of, wind_said
 from journal.review.comparison import ANSWERED, BETTER
 from journal.review.counsel import listed
 from journal.review.options import DecisionView
@@ -239,7 +239,7 @@ def _beliefs(x: Failed) -> list[str]:
     gone = [b for b in x.believed if b.cause.standing == "rejected"]
     for i, b in enumerate(gone):
         said.append(gave_up(x, b, TEXT, "then" if i else "first"))
-    believed = held(x)
+    believed = still_held(x)
     for i, b in enumerate([*believed, *(b for b in x.believed if b.cause.standing == "contributing")]):
         part = b.cause.standing == "contributing"
         sure = "" if b.cause.sure is None else f" ({100 * b.cause.sure:.0f} % sure)"

@@ -30,11 +30,11 @@ from journal.publish.telling import (
     full,
     gravest,
     gravity,
-    held,
     month,
     ordinal,
     output,
     period,
+    still_held,
     weighed_of,
     wind_said,
     within,
@@ -257,7 +257,7 @@ def _of_failure(failed: Failed, *, stands: bool) -> list[Sentence]:
     gone = next((b for b in failed.believed if b.cause.standing == "rejected"), None)
     if gone is not None:
         said.append(Sentence(gave_up(failed, gone, TEXT), 14))
-    for cause in held(failed)[:1]:
+    for cause in still_held(failed)[:1]:
         numbers = by_numbers(weighed_of(failed, cause))
         first = "What I think now" if gone is not None else "What I think"
         what = clauses(brief(cause.cause.what, TEXT), 14)

@@ -181,7 +181,7 @@ def _without_wind(chapter: Chapter) -> str:
     return f"{show(max(most), 'W', 2)}, its wind not read" if most and max(most) > 0 else ""
 
 
-def held(failed: Failed) -> list[Believed]:
+def still_held(failed: Failed) -> list[Believed]:
     """The causes that are still held to be the one, the surest first."""
     some = [b for b in failed.believed if b.cause.standing == "believed"]
     return sorted(some, key=lambda b: -(b.cause.sure if b.cause.sure is not None else 0.5))
