@@ -278,7 +278,7 @@ def tell(session: Session) -> Tale:
     chapters = []
     for r in revisions:
         before = _made_from(r, revisions)
-        compared = comparison.side_by_side(session, reviews[before.ref], reviews[r.ref]) if before else None
+        compared = _beside(session, reviews[before.ref], reviews[r.ref]) if before else None
         chapters.append(_chapter(session, build, reviews[r.ref], compared))
         if r not in revisions[-REMEMBERED:]:
             # Machines fill the memory, and few old ones are shown; those are soon solved again.
@@ -298,6 +298,10 @@ def tell(session: Session) -> Tale:
             code for table in (Part, Option) for code in session.exec(select(table.currency).distinct()) if code
         ),
     )
+
+
+def _beside(session: Session, old: verdict.Review, new: verdict.Review) -> comparison.Comparison:
+    return comparison.side_by_side(session, old, new, readings=False)
 
 
 def _made_from(of: Revision, revisions: list[Revision]) -> Revision | None:

@@ -94,8 +94,10 @@ def compare(session: Session, old: str, new: str) -> Comparison:
     return side_by_side(session, check(session, old), check(session, new))
 
 
-def side_by_side(session: Session, first: Review, second: Review) -> Comparison:
+def side_by_side(session: Session, first: Review, second: Review, *, readings: bool = True) -> Comparison:
     """Set two checked revisions side by side: sheet, parts, findings, measurements, failures.
+
+    Of thousands of readings each is a record to be fetched; who tells none of them does without.
 
     Raises
     ------
@@ -118,7 +120,7 @@ def side_by_side(session: Session, first: Review, second: Review) -> Comparison:
         cost_old=parts.cost(before),
         cost_new=parts.cost(after),
         turns=_turns(first, second),
-        measured=_beside(session, first.revision, second.revision),
+        measured=_beside(session, first.revision, second.revision) if readings else [],
         answers=_answers(session, first, second),
     )
 

@@ -55,6 +55,7 @@ CALLS = {
     "part list": [["r1"], ["r2", "--json"]],
     "part carry": [["P99\x1b"]],
     "part fate": [["P1", "x\x1b[31m"]],
+    "part fitted": [["P1", "x\x1b[31m"]],
     "fail": [["\x1b"]],
     "cause": [["F1", "\x1b"], ["F\x1b", "x"]],
     "reject": [["F1", "9", "--because", "\x1b"]],

@@ -149,14 +149,19 @@ def test_what_stands_and_what_is_planned():
     assert told(old, built).planned == []
 
 
-def test_the_two_revisions_that_are_compared():
-    """The newest that was made from another, beside that other."""
-    one, two, three = chapter(1, "x"), chapter(2, "x", 1), chapter(3, "x", 1)
-    lone = chapter(4, "x")
-    assert story._last_pair([one, two, three]) == (one, three)
-    assert story._last_pair([one, two, lone]) == (one, two)
-    assert story._last_pair([one, lone]) is None
-    assert story._last_pair([two]) is None
+def test_a_revision_is_compared_with_the_one_it_was_made_from():
+    """Of those between that were never built with the one before; with a draft where nothing before it was built."""
+
+    def made(number, parent=None, *, built=True):
+        return SimpleNamespace(key=number, parent_id=parent, frozen_at="2026-01-01" if built else None)
+
+    one, paper, three, lone = made(1), made(2, 1, built=False), made(3, 2), made(4)
+    every = [one, paper, three, lone]
+    assert story._made_from(three, every) is one
+    assert story._made_from(paper, every) is one
+    assert story._made_from(lone, every) is None
+    draft = made(1, built=False)
+    assert story._made_from(made(2, 1), [draft]) is draft
 
 
 def test_findings_of_a_chapter_by_their_words():

@@ -191,7 +191,7 @@ def test_a_root_in_normal_running_is_pulled_at_the_speed_of_normal_running():
         machine = FailedMachine(bare, Circumstances(V, V, "battery", ("blade lost or broken",)))
         (row,) = judge_mechanisms(machine, [MECHANISMS["blade.root-torn"]])
         speeds.append(float(bare.solved.at(V).omega))
-        assert f"it would turn at {show(speeds[-1], 'rpm')}" in row.says
+        assert f"it would turn at {show(speeds[-1], 'rpm', 2)}" in row.says
         assert (row.limit, row.unit) == (50.0, "%")
         shares.append(row.value)
     assert shares[1] / shares[0] == pytest.approx((speeds[1] / speeds[0]) ** 2, rel=1e-3)
