@@ -17,13 +17,13 @@ from calc.machine import over_time, spread
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
-from calc.machine.falling import fall_reach, nearest_line, ordinary_tips
+from calc.machine.falling import fall_reach, flying, nearest_line
 from calc.machine.inputs import Cache, Inputs, Unknown
 from calc.machine.meter import meter_values
 from calc.machine.site import HUB_NEEDS, at_hub, hub_wind
 from calc.machine.solving import Solved, solve_machine
 from calc.machine.year import likely, year_of_wind
-from calc.physics import blade, energy, generator
+from calc.physics import energy, generator
 from calc.physics.arrays import Array
 from calc.physics.balance import Points
 from calc.physics.calendar import YEAR
@@ -109,19 +109,17 @@ class Throw:
 
     Parameters
     ----------
-    speed : float
-        Greatest speed of the tips in ordinary running, measured or computed. [m/s]
-    measured : bool
-        Whether that is a measured one.
     distance : float
-        How far a piece could fly at it, or flew, whichever is more; rounded up. [m]
+        How far a piece flies edge first, as the checks tell it, rounded up; or how far away one was found, if that is
+        more. [m]
+    held : bool
+        Whether anything holds the rotor back by itself; where nothing does, no distance is the greatest.
     found : bool
-        Whether a piece was found so far away, further than could be told from that speed.
+        Whether a piece was found so far away, further than is computed.
     """
 
-    speed: float
-    measured: bool
     distance: float
+    held: bool = True
     found: bool = False
 
 
@@ -309,23 +307,21 @@ class System:
         line = nearest_line(self.inputs())
         return None if isinstance(line, Unknown) else float(line.away)
 
-    def throw(self, fastest: float | None = None, landed: float | None = None) -> Throw | None:
-        """How far a piece of a blade could fly; None where nothing limits the rotor, or the sheet says too little.
+    def throw(self, landed: float | None = None) -> Throw | None:
+        """How far a piece of a blade could fly; None where the sheet says too little.
 
         Parameters
         ----------
-        fastest : float, optional
-            Greatest speed of the rotor on record. [rad/s]
         landed : float, optional
-            How far away a thrown piece was found. [m]
+            How far away a thrown piece was found, whichever machine it came from. [m]
         """
-        one, h, across = self.solved, self.design.get(Sheet.mast.height), self.design.get(Sheet.rotor.diameter)
-        if isinstance(one, Unknown) or h is None or across is None or not np.all(np.isfinite(one.limit)):
+        if self.design.get(Sheet.mast.height) is None or self.design.get(Sheet.rotor.diameter) is None:
             return None
-        read = (fastest or 0.0) * float(across) / 2.0
-        speed = float(ordinary_tips(one, read))
-        flies, lay = float(blade.throw_distance(speed, float(h))), landed or 0.0
-        return Throw(speed, read >= speed, rounded_up(max(flies, lay)), lay > flies)
+        flown = flying(self.inputs())
+        if isinstance(flown, Unknown):
+            return None
+        flies, lay = rounded_up(float(np.asarray(flown.edge_first))), max(landed or 0.0, flown.found)
+        return Throw(max(flies, lay), flown.held, lay > flies)
 
 
 def _greatest(points: Points) -> Array:

@@ -233,7 +233,7 @@ def _throw_says(x: Inputs, flown: Flight, told: _Reached) -> str:
         if told.within
         else f"The nearest of whom it could hit is {show_down(told.away, 'm')} away."
     )
-    record = f" One lay {show_up(flown.found, 'm', 2)} away." if flown.found else ""
+    record = f" One lay {show_up(flown.found, 'm')} away." if flown.found else ""
     far = f"{show_up(flown.tumbling, 'm', 2)} tumbling and up to {show_up(flown.edge_first, 'm', 2)} edge first"
     speed = show(flown.speed, "m/s", 2)
     if not flown.held:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from itertools import groupby
 
 from journal.publish.coordinates import Hidden
 from journal.publish.words import JOINING, NUMBER_WORDS, Decoded, Word, alike, decoded, letters, skeleton, words_of
@@ -32,6 +33,22 @@ _STOPS = JOINING | {
 }  # fmt: skip
 #: Words that begin with a capital where no name is meant.
 _NO_NAMES = {"may", "mark", "will", "june", "april", "march", "august", "bill", "grace", "hope", "art", "rich"}
+#: Whose names are looked for: those of people are, in a word alone too.
+_PERSONS = ("builder", "people")
+#: What stands before a name and makes what follows one.
+_TITLES = frozenset({
+    "mr", "mrs", "ms", "miss", "mister", "dr", "herr", "frau", "hr", "fru", "sir", "madame", "monsieur", "mme",
+})  # fmt: skip
+#: Who somebody is, and not how they are called; and words that go with that.
+_ROLES = frozenset({
+    "electrician", "electricians", "builder", "installer", "neighbour", "friend", "me", "myself", "self", "owner",
+    "engineer", "inspector", "fitter", "helper", "utility", "brother", "sister", "father", "mother", "son",
+    "daughter", "wife", "husband", "cousin", "uncle", "aunt",
+})  # fmt: skip
+_OF_ROLES = frozenset({
+    "a", "an", "the", "my", "our", "his", "her", "licensed", "certified", "qualified", "registered", "local",
+    "master", "retired",
+})  # fmt: skip
 _MAIL = re.compile(r"[\w.+-]{1,64}@[\w-]+(?:\.[\w-]+)+")
 _TELEPHONE = re.compile(r"\+?\(?\d(?:[\s()./-]*\d){5,20}")
 _POSTCODE = re.compile(r"(?<![\d.,+/-])\d{4,6}(?![\d.,]\d|\d)")
@@ -60,12 +77,35 @@ class Phrase:
     alone: frozenset[str]
 
 
+def names_in(text: str) -> list[str]:
+    """Names in a text about people: words with capitals in a row, or one by itself or behind a role; a role is none.
+
+    Examples
+    --------
+    >>> names_in("Odo Quillfeather, licensed electrician"), names_in("Odo"), names_in("A licensed electrician")
+    (['Odo Quillfeather'], ['Odo'], [])
+    >>> names_in("Electrician Odo Quillfeather"), names_in("the electrician Odo"), names_in("Licensed Electrician")
+    (['Odo Quillfeather'], ['Odo'], [])
+    """
+    found = []
+    for part in re.split(r"[,;/&()\n]|\band\b", text):
+        before = ""
+        for capital, some in groupby(part.split(), key=lambda w: next(filter(str.isalpha, w), "").isupper()):
+            run = list(some)
+            own = [w for w in run if w.strip(".").casefold() not in _ROLES | _OF_ROLES | _TITLES]
+            alone = len(run) == 1 and run != part.split() and before not in _ROLES
+            if capital and own and not alone:
+                found.append(" ".join(own))
+            before = run[-1].strip(".").casefold()
+    return found
+
+
 def phrases(kind: str, texts: Iterable[str], public: str) -> list[Phrase]:
     """The names in some private texts.
 
     Parameters
     ----------
-    kind : {"place", "builder"}
+    kind : {"place", "builder", "people"}
         What the texts tell.
     public : str
         What is told in any case.
@@ -79,7 +119,7 @@ def phrases(kind: str, texts: Iterable[str], public: str) -> list[Phrase]:
             words = tuple(dict.fromkeys(w.same for w in every if not w.same.isdigit() and len(w.same) > 1))
             own = [w for w in words if not w.startswith("+") and w not in told]
             if own and (len(words) > 1 or len(own[0]) >= ALONE):
-                least = 3 if kind == "builder" else ALONE - 1
+                least = 3 if kind in _PERSONS else ALONE - 1
                 alone = frozenset(w for w in own if len(w) >= least and w not in _NO_NAMES)
                 found.append(Phrase(kind, words, numbers, alone))
     return found
@@ -104,7 +144,9 @@ class Likeness:
 
     def __post_init__(self) -> None:
         own = {kind: [t for t in texts if t.strip()] for kind, texts in self.secrets.items()}
-        self._phrases = [p for kind in ("place", "builder") for p in phrases(kind, own.get(kind, ()), self.public)]
+        # Of a text about people only their names are private; an electrician is none.
+        own["people"] = [name for t in own.get("people", ()) for name in names_in(t)]
+        self._phrases = [p for k in ("place", *_PERSONS) for p in phrases(k, own.get(k, ()), self.public)]
         self._vocabulary = sorted({w for p in self._phrases for w in p.words if not w.startswith("+")})
         self._by_word: dict[str, list[Phrase]] = {}
         for p in self._phrases:
@@ -114,7 +156,7 @@ class Likeness:
         # A long number of a place, such as its postcode, tells it without its name.
         self._postcodes = [m for t in own.get("place", ()) for m in _POSTCODE.findall(t) if m not in self.public]
         self._joined = {"".join(w.lstrip("+") for w in p.words): p for p in self._phrases if len(p.words) > 1}
-        self._initials = [_initials(p) for p in self._phrases if p.kind == "builder" and len(p.words) > 1]
+        self._initials = [(p.kind, _initials(p)) for p in self._phrases if p.kind in _PERSONS and len(p.words) > 1]
         self._where = Hidden(own.get("place", []))
         self._codes = {c for t in own.get("serials", ()) for c in [letters(t).text] if len(c) >= ONCE + 1}
         self._codes = {c for c in self._codes if any(map(str.isdigit, c))}
@@ -152,8 +194,8 @@ class Likeness:
         words = words_of(read.text) if named or noted or coded or said else []
         if named:
             yield from self._names(read.text, words)
-        for initials in self._initials:
-            yield from (Spot(m.start(), m.end(), "builder", False) for m in initials.finditer(read.text))
+        for kind, initials in self._initials:
+            yield from (Spot(m.start(), m.end(), kind, False) for m in initials.finditer(read.text))
         if self._where:
             yield from (Spot(*span, "place") for span in self._where.spots(read.text))
         for form in self._short:
@@ -197,7 +239,7 @@ class Likeness:
                 for p in self._by_word[known]:
                     if spot := self._name_at(p, text, words, i):
                         yield spot
-                    elif known in p.alone and _by_itself(text, word, known, edits, builder=p.kind == "builder"):
+                    elif known in p.alone and _by_itself(text, word, known, edits, person=p.kind in _PERSONS):
                         yield Spot(word.begin, word.end, p.kind, False)
             if len(word.same) >= TWICE and (spot := self._run_together(word)):
                 yield spot
@@ -222,7 +264,7 @@ class Likeness:
 
     def _name_at(self, p: Phrase, text: str, words: list[Word], i: int) -> Spot | None:
         """A name that begins with a word, in any order, with joining words and its number between."""
-        need, between = list(p.words), 0
+        need, between, first = list(p.words), 0, i
         taken: list[_Match] = []
         for k in range(i, min(i + len(need) * (BETWEEN + 1), len(words))):
             if taken and _parted(text, words[k - 1], words[k]):
@@ -233,6 +275,8 @@ class Likeness:
                 if between > BETWEEN or not (words[k].same in JOINING or words[k].same in p.numbers):
                     break
                 continue
+            # What joins nothing yet is no part of the name.
+            first = first if taken else k
             need.remove(match.known)
             taken.append(match)
             between, last = 0, k
@@ -240,7 +284,7 @@ class Likeness:
                 break
         if not taken:
             return None
-        first, last, numbered = _with_number(p, text, words, i, last)
+        first, last, numbered = _with_number(p, text, words, first, last)
         if not _enough(p, need, taken, numbered):
             return None
         exact = not need and not any(m.slips or m.short for m in taken)
@@ -376,11 +420,20 @@ def _initial(word: Word) -> bool:
     return len(word.raw) == 1 and word.raw.isupper()
 
 
-def _by_itself(text: str, word: Word, known: str, slips: int, *, builder: bool) -> bool:
+def _by_itself(text: str, word: Word, known: str, slips: int, *, person: bool) -> bool:
     """Whether one word of a name is written as a name is: where no sentence begins, or of a person anywhere."""
     if not word.raw[:1].isupper():
         return False
-    return (builder or _amid(text, word)) if not slips else slips == 1 and len(known) >= TWICE
+    if not slips:
+        return person or _amid(text, word)
+    titled = person and _behind_title(text, word)
+    return slips == 1 and len(known) >= (ONCE if titled else TWICE)
+
+
+def _behind_title(text: str, word: Word) -> bool:
+    """Whether what stands before a word makes it somebody's name."""
+    before = re.search(r"([^\W\d_]+)\.?\s+$", text[: word.begin])
+    return before is not None and before[1].casefold() in _TITLES
 
 
 def _amid(text: str, word: Word) -> bool:

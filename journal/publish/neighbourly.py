@@ -8,18 +8,18 @@ from typing import Any
 
 from calc.finding import Finding
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.neighbours import HOUSE, OWN_HOUSE
-from calc.machine.design import Design
+from calc.machine.catalogue.house import NOTHING_FED, OWN_CIRCUITS
+from calc.machine.catalogue.neighbours import HOUSE
 from calc.physics.storage import lithium
-from calc.units import show, show_down, show_up
-from journal.book.days import day_in_words, days_in_words, earliest, latest, order
-from journal.book.shown import unit_told
-from journal.book.tables import Attempt, Measurement, Paper
-from journal.publish.numbers import MachineTold, throw_words
+from calc.units import show, show_up
+from journal.book.days import day_in_words, earliest, latest, order
+from journal.book.tables import Measurement, Paper
+from journal.publish.around import reaches
+from journal.publish.mishaps import ASIDE, blown, wrongs
+from journal.publish.numbers import throw_words
 from journal.publish.plainly import (
     BRAKES,
     FEEDS,
-    FORCES,
     GALE,
     MASTS,
     OVERSPEED,
@@ -33,14 +33,13 @@ from journal.publish.plainly import (
     plain,
 )
 from journal.publish.redact import Redacted
-from journal.publish.story import Chapter, Failed, Story
+from journal.publish.story import Chapter, Story
+from journal.review.counsel import holds_mast
 
-#: So many of what went wrong, of the places around, of the papers and of readings of noise are told.
-MOST_WRONG, MOST_PLACES, MOST_PAPERS, MOST_READ = 3, 4, 3, 2
-#: Words of the builder's own that are taken over from one text, in what must be told and in what may be.
-OWN_WORDS, ASIDE = 20, 12
-#: Words of whom to call, of a promise, and of all together that went wrong.
-CALLED, PROMISED, OF_WRONG = 20, 50, 105
+#: So many of the papers and of readings of noise are told.
+MOST_PAPERS, MOST_READ = 3, 2
+#: Words of whom to call, and of a promise.
+CALLED, PROMISED = 20, 50
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,18 +81,20 @@ def for_neighbours(told: Redacted) -> dict[str, Any]:
     if stands is None:
         return shared
     machine = told.machines[stands.revision.ref]
-    blown = _blown(stands)
+    storms = blown(stands)
     # What a gale is like is told once.
-    known = blown["held"] and f"(force {GALE}, " in blown["held"]["what"]
+    known = storms["held"] and f"(force {GALE}, " in storms["held"]["what"]
     shared["gale"] = "a gale" if known else force_words(GALE)
-    return shared | _machine(stands) | _reaches(stands, machine) | {
-        "blown": blown,
+    return shared | _machine(stands) | reaches(story, stands, machine) | {
+        "throw": machine.throw and throw_words(machine.throw),
+        "blown": storms,
         "read": _noises_read(stands),
         "computed": _noise_computed(stands),
         "shadow": _shadow(stands),
-        "wrong": _wrong(story),
-        "dangers": _topics(stands.findings("danger"), 0),
-        "unknown": _topics(stands.review.deadly, 1),
+        "wrong": wrongs(story),
+        "dangers": _dangers(stands),
+        "weak": _weak(stands),
+        "unknown": _unknown(stands),
     }  # fmt: skip
 
 
@@ -121,92 +122,9 @@ def _machine(c: Chapter) -> dict[str, Any]:
     }
 
 
-# --- how far ----------------------------------------------------------------------------------------------------------
-
-
 def length(metres: Any) -> str | None:
-    """A length in two figures; nothing where it is not known."""
-    return None if metres is None else show(metres, "m", 2)
-
-
-def reach(metres: float | None, figures: int = 2) -> str | None:
-    """How far something reaches, never less than it does, in the unit of the build."""
-    return None if metres is None else show_up(metres, unit_told("m"), figures)
-
-
-def _reaches(c: Chapter, machine: MachineTold) -> dict[str, Any]:
-    """How far it falls, how far a piece flies, and who is how far away."""
-    around, radius, throw = _places(c.design), machine.system.fall_radius, machine.throw
-    return {
-        "fall_radius": reach(radius),
-        "under": _joined([(name, "") for name, _, away in around if radius is not None and away < radius]),
-        "throw": throw and throw_words(throw),
-        "flies": throw and reach(throw.distance),
-        "flew": bool(throw and throw.found),
-        "landed": reach(machine.landed, 3),
-        "around": _joined(
-            [(name, show_down(away, unit_told("m"), 2)) for name, kind, away in around if kind != OWN_HOUSE]
-        ),
-    }
-
-
-def _places(design: Design) -> list[tuple[str, str, float]]:
-    """Who and what stands around, by name, kind and distance [m], the nearest first."""
-    at = Sheet.neighbour
-    known = [(n, design.get(at.kind[n]), design.get(at.distance[n])) for n in design.labels(at)]
-    found = [
-        (place_words(str(kind), n, brief=True), str(kind), float(away))
-        for n, kind, away in known
-        if kind and away is not None
-    ]
-    return sorted(found, key=lambda place: place[2])
-
-
-def _joined(places: list[tuple[str, str]]) -> str:
-    """Names in a row with what is said of each, the first few of many; of those called the same the first."""
-    first: dict[str, str] = {}
-    for name, said in places:
-        first.setdefault(name, said)
-    told = [f"{name} {said}".rstrip() for name, said in first.items()][:MOST_PLACES]
-    more = len(places) - len(told)
-    told += [f"{more} more"] if more else []
-    return " and ".join(filter(None, [", ".join(told[:-1]), *told[-1:]]))
-
-
-# --- storms -----------------------------------------------------------------------------------------------------------
-
-
-def _blown(c: Chapter) -> dict[str, Any]:
-    """Of the storms on its record the hardest that it came through, and the lightest in which it did not."""
-    hurt = {x.failure.attempt_id for x in c.failed if _grave(x)}
-    storms = [(_force(t.attempt, t.read), t.attempt) for t in c.tried if t.attempt.kind == "storm"]
-    held = [(force, a) for force, a in storms if a.outcome == "worked" and a.id not in hurt]
-    lost = [(force, a) for force, a in storms if a.outcome in ("failed", "partly") or a.id in hurt]
-    best = max(held, key=lambda storm: (-1 if storm[0] is None else storm[0], order(storm[1].began)), default=None)
-    worst = min(lost, key=lambda storm: (len(FORCES) if storm[0] is None else storm[0], storm[1].began), default=None)
-    return {
-        "held": best and _storm(*best),
-        "more": max(len(held) - 1, 0),
-        "gale": best is not None and best[0] is not None and best[0] >= GALE,
-        "lost": worst and _storm(*worst),
-    }
-
-
-def _storm(force: int | None, a: Attempt) -> dict[str, str]:
-    when = days_in_words(a.began, a.ended)
-    return {
-        "what": f"a storm of unknown force ({when})" if force is None else f"{FORCES[force]} (force {force}, {when})",
-        "how": plain((a.wind_how or "").partition(",")[0], ASIDE),
-        "saw": plain(a.saw, OWN_WORDS),
-    }
-
-
-def _force(a: Attempt, read: Iterable[Measurement]) -> int | None:
-    """The Beaufort number that it blew at least, by what was said of the wind, or else by what was read of it."""
-    if a.wind_low is not None:
-        return force_of(a.wind_low)
-    blew = (m.value for m in read if m.quantity == "wind.speed" and m.value is not None)
-    return force_of(max(blew, default=None))
+    """A length as it is on record; nothing where it is not known."""
+    return None if metres is None else show(metres, "m")
 
 
 # --- noise and shadow -------------------------------------------------------------------------------------------------
@@ -219,7 +137,8 @@ def _noises_read(c: Chapter) -> list[str]:
     heard = [(m.value, _heard_where(m)) for m in singly if m.quantity == "noise.level" and m.value is not None]
     heard += [(s.highest, f", the loudest of {s.count}") for s in series if s.quantity == "noise.level"]
     loudest = sorted(heard, key=lambda one: -one[0])[:MOST_READ]
-    return [f"{decibels(level)}{where}, {loud(level)}" for level, where in loudest]
+    # One comparison is enough.
+    return [f"{decibels(level)}{where}{'' if i else f', {loud(level)}'}" for i, (level, where) in enumerate(loudest)]
 
 
 def _heard_where(m: Measurement) -> str:
@@ -259,66 +178,11 @@ def _of_others(c: Chapter, rule: str) -> list[Finding]:
     return [f for f in c.review.findings if f.rule == rule and c.design.get(kind[f.subject.partition(".")[2]]) == HOUSE]
 
 
-# --- what went wrong --------------------------------------------------------------------------------------------------
-
-
-def _severity(x: Failed) -> int:
-    """What was said of it, or the most that may lie behind saying nothing of who was hurt."""
-    return x.failure.severity or (2 if x.failure.harm == "not said" else 4)
-
-
-def _grave(x: Failed) -> bool:
-    """Whether it hurt, or could have hurt, somebody."""
-    return _severity(x) <= 2 or x.failure.harm in ("near miss", "injury")
-
-
-#: Words of ours around each of them, about.
-_OURS = 15
-
-
-def _wrong(story: Story) -> dict[str, Any]:
-    """What could have hurt somebody: of many the gravest, told in the order in which they happened."""
-    all_of_it = [x for c in story.chapters for x in c.failed if _grave(x)]
-    harms = ("injury", "near miss", "not said", "none")
-    newest = sorted(all_of_it, key=lambda x: order(x.failure.happened), reverse=True)
-    gravest = sorted(newest, key=lambda x: (harms.index(x.failure.harm), _severity(x)))
-    refs = {x.failure.ref for x in gravest[:MOST_WRONG]}
-    left, picked = OF_WRONG, 0
-    for x in gravest[:MOST_WRONG]:
-        left -= _OURS + sum(len(text.split()) for text in _told(x, refs).values() if isinstance(text, str))
-        if picked and left < 0:
-            break
-        picked += 1
-    told, others = sorted(gravest[:picked], key=lambda x: order(x.failure.happened)), gravest[picked:]
-    refs = {x.failure.ref for x in told}
-    return {
-        "told": [_told(x, refs) for x in told],
-        "more": len(others),
-        "more_open": sum(not _changed_since(x) for x in others),
-    }
-
-
-def _changed_since(x: Failed) -> bool:
-    """Whether it was answered by a change that was built."""
-    return bool(x.fitted and x.fitted.frozen_at)
-
-
-def _told(x: Failed, told: set[str]) -> dict[str, Any]:
-    """One of them in the builder's words, with what led to it where that is not told by itself."""
-    before = x.brought_about_by
-    return {
-        "when": day_in_words(x.failure.happened),
-        "saw": clipped(x.failure.saw, OWN_WORDS),
-        "before": clipped(before.saw, ASIDE) if before and before.ref not in told else "",
-        "effect": clipped(x.failure.effect or "", ASIDE),
-        "x": x,
-        "changed": _changed_since(x),
-        "chosen": plain(x.chosen, ASIDE),
-    }
-
-
 # --- what is not put right --------------------------------------------------------------------------------------------
 
+#: Said of wires that can kill; and of those outside where it feeds a house that is on the grid.
+SHOCK = "its wires could give a shock that kills"
+_STREET = "its wires, or those of the street, could give a shock that kills"
 #: What a neighbour has to fear, as a danger and as what is not known, by the beginnings of the names of rules.
 _TOPICS = (
     (("mast.overhead-lines",), "a power line is within its reach", "power lines near it"),
@@ -334,7 +198,7 @@ _TOPICS = (
     ),
     (
         ("house.", "protection.battery-touch", "generator.touch-voltage", "protection.mast-earth", "protection.switch"),
-        "its wires, or those of the street, could give a shock that kills",
+        SHOCK,
         "whether its wires can give a shock",
     ),
     (
@@ -352,22 +216,55 @@ def topic(rule: str) -> int:
     return max(fits)[1] if fits else len(_TOPICS)
 
 
-def _topics(findings: Iterable[Finding], told_as: int) -> list[str]:
-    """What some findings come to, each thing once."""
-    return [
-        ((*_TOPICS[i][1:],) if i < len(_TOPICS) else _ELSE)[told_as] for i in sorted({topic(f.rule) for f in findings})
-    ]
+def _topics(findings: Iterable[Finding]) -> list[int]:
+    """Which things some findings are about, each once."""
+    return sorted({topic(f.rule) for f in findings})
+
+
+def _words_of(i: int, told_as: int) -> str:
+    return (_TOPICS[i][1:] if i < len(_TOPICS) else _ELSE)[told_as]
+
+
+def _dangers(c: Chapter) -> list[str]:
+    """What the dangers come to."""
+    street = c.design.get(Sheet.house.feed) not in (None, NOTHING_FED, OWN_CIRCUITS)
+    told = [_words_of(i, 0) for i in _topics(c.findings("danger"))]
+    return [_STREET if street and words == SHOCK else words for words in told]
+
+
+def _unknown(c: Chapter) -> list[str]:
+    """What is not known and can kill, of things in which no danger was found."""
+    told = set(_topics(c.findings("danger")))
+    return [_words_of(i, 1) for i in _topics(c.review.deadly) if i not in told]
+
+
+#: What a failing mast comes to, by the beginnings of the names of rules. All others are about the mast itself.
+_WEAK = (
+    (("guy.",), "the ropes that hold its mast, or their anchors, are not strong enough for the worst storm"),
+    (("base.", "mast.building"), "what its mast stands on does not hold it in the worst storm"),
+    (("raising.",), "its mast could fail while it is raised or lowered"),
+)
+_WEAK_MAST = "its mast is not strong enough for the worst storm"
+
+
+def _weak(c: Chapter) -> list[str]:
+    """What of the mast and of what holds it is too weak by the sums, whether its builder accepted that or not."""
+    rules = [f.rule for f in c.findings("fail") if holds_mast(f)]
+    told = [next((words for begins, words in _WEAK if rule.startswith(begins)), _WEAK_MAST) for rule in rules]
+    return list(dict.fromkeys(sorted(told, key=lambda words: words != _WEAK_MAST)))
 
 
 # --- papers and words -------------------------------------------------------------------------------------------------
 
 
 def _papers(story: Story) -> dict[str, Any]:
-    """Papers with whether they hold, permission and insurance first, and of each kind what holds longest."""
+    """Papers with whether they hold: of each kind what holds longest, permission and insurance first, then the rest."""
     kinds = ("permission", "insurance", "setback", "notice", "other")
     # What names no last day holds longest.
     by_end = sorted(story.papers, key=lambda p: latest(p.until) if p.until else "9999", reverse=True)
-    some = sorted(by_end, key=lambda p: kinds.index(p.kind))
+    by_kind = sorted(by_end, key=lambda p: kinds.index(p.kind))
+    newest = {p.kind: p for p in reversed(by_kind)}
+    some = sorted(by_kind, key=lambda p: p is not newest[p.kind])
     told = some[:MOST_PAPERS]
     return {"told": [_paper(p, story.today) for p in told], "more": len(some) - len(told)}
 

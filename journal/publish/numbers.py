@@ -17,9 +17,10 @@ from calc.machine.year import yearly_energy
 from calc.physics.calendar import HOUR, YEAR
 from calc.physics.storage_time import Array, Hours
 from calc.physics.wind import weibull_cdf, weibull_scale
-from calc.units import show
+from calc.units import show, show_up
 from journal.book.readings import Taken
 from journal.book.sheet import limits_of
+from journal.book.shown import unit_told
 from journal.book.tables import Claim
 
 #: What is told of what nobody can know.
@@ -78,8 +79,6 @@ class MachineTold:
         Its design with its doubts.
     read, said : tuple
         Measurements and claims of it.
-    fastest : float, optional
-        Greatest speed at which it was seen to turn, bench tests left aside. [rad/s]
     landed : float, optional
         How far away a thrown piece of any revision was found. [m]
     """
@@ -88,7 +87,6 @@ class MachineTold:
     system: System
     read: tuple[Taken, ...] = ()
     said: tuple[Claim, ...] = ()
-    fastest: float | None = None
     landed: float | None = None
 
     @cached_property
@@ -136,8 +134,8 @@ class MachineTold:
 
     @cached_property
     def throw(self) -> Throw | None:
-        """How far a piece of a blade could fly, never less than the record; None where no bound can be named."""
-        return None if self.solved is None else self.system.throw(self.fastest, self.landed)
+        """How far a piece of a blade could fly, never less than the record; None where that cannot be computed."""
+        return None if self.solved is None else self.system.throw(self.landed)
 
     @cached_property
     def year(self) -> Hours | None:
@@ -229,13 +227,16 @@ def _wind_at_rotor(system: System, m: Taken) -> tuple[float, float] | None:
     return None if isinstance(low, Unknown) or isinstance(high, Unknown) else (float(low), float(high))
 
 
+def thrown_to(of: Throw) -> str:
+    """How far a piece of a blade can fly, as page, picture and sheet tell it; what was found as on record."""
+    return show_up(of.distance, unit_told("m")) if of.found else show(of.distance, "m", 2)
+
+
 def throw_words(of: Throw) -> str:
     """How far a piece of a blade can fly, in words that a neighbour can read."""
-    far = show(of.distance, "m", 2)
+    far = thrown_to(of)
     if of.found:
         return f"a piece lay {far} away, and the next can fly further"
-    known = "measured" if of.measured else "computed"
-    return (
-        f"up to {far} at the greatest speed of the tips in ordinary running ({show(of.speed, 'm/s', 2)}, {known}), "
-        "with no air to slow it; if the rotor runs away it is more"
-    )
+    if not of.held:
+        return f"{far} and further, for nothing on record limits how fast the rotor turns"
+    return f"up to {far} with its load lost but the rotor held back; if the rotor runs away it is more"

@@ -83,9 +83,36 @@ _A_KIND = {HOUSE: "a neighbour's house", ROAD: "a road", PATH: "a path", PLAY: "
            LINE: "a power line"}  # fmt: skip
 _THE_KIND = {HOUSE: "the neighbour's house", ROAD: "the road", PATH: "the path", PLAY: "the place where people stay",
              LINE: "the power line"}  # fmt: skip
-_TELLING = re.compile(r"[^\W\d_]{3,}(?: [^\W\d_]{2,})*")
-#: Labels that name nothing: what is put where a private word stood, and what the program proposes.
-_NO_NAMES = ("left out", "nearest", "neighbour", "other")
+_ANOTHER = {HOUSE: "another house", OWN_HOUSE: "another house of the builder's", ROAD: "another road",
+            PATH: "another path", PLAY: "another such place", LINE: "another power line"}  # fmt: skip
+#: Words that tell what something is, and never whose it is or how it is called: a label of other words stays private.
+_THINGS = frozenset({
+    "house", "home", "farm", "farmhouse", "cottage", "bungalow", "barn", "byre", "stable", "shed", "garage",
+    "workshop", "greenhouse", "cabin", "flat", "school", "hall", "church", "chapel", "shop", "pub", "inn",
+    "campsite", "caravan", "kennel", "coop", "mill", "lane", "road", "street", "track", "drive", "path", "footpath",
+    "bridleway", "trail", "gate", "stile", "bridge", "ford", "crossing", "yard", "courtyard", "garden", "gardens",
+    "playground", "swings", "sandpit", "trampoline", "terrace", "patio", "lawn", "allotment", "allotments",
+    "orchard", "meadow", "field", "paddock", "pasture", "wood", "pond", "pool", "beach", "bench", "bus", "stop",
+    "car", "park", "railway", "canal", "river", "hedge", "wall", "fence", "line", "lines", "wire", "wires", "pole",
+    "pylon", "cable",
+})  # fmt: skip
+#: Words that tell such things apart.
+_WHICH = frozenset({
+    "north", "south", "east", "west", "northern", "southern", "eastern", "western", "left", "right", "upper",
+    "lower", "next", "old", "new", "big", "small", "back", "front", "far", "near", "side", "field", "farm",
+    "village",
+})  # fmt: skip
+
+
+def _tells(word: str) -> bool:
+    """Whether a label names a thing, and nothing but that."""
+    words = word.casefold().split()
+    return bool(words) and words[-1] in _THINGS and all(w in _THINGS or w in _WHICH for w in words)
+
+
+def another(kind: str) -> str:
+    """One more of a kind, after one was told that is called the same."""
+    return _ANOTHER[kind]
 
 
 def place_words(kind: str, label: str, *, brief: bool = False) -> str:
@@ -95,13 +122,13 @@ def place_words(kind: str, label: str, *, brief: bool = False) -> str:
     --------
     >>> place_words(OWN_HOUSE, "house"), place_words(PATH, "gate"), place_words(ROAD, "lane"), place_words(LINE, "line")
     ("the builder's own house", 'the gate (a path)', 'the lane', 'the power line')
-    >>> place_words(HOUSE, "house"), place_words(HOUSE, "n2"), place_words(HOUSE, "mill-cottage")
+    >>> place_words(HOUSE, "house"), place_words(HOUSE, "widow"), place_words(HOUSE, "mill-cottage")
     ("the neighbour's house", "a neighbour's house", "the mill cottage (a neighbour's house)")
     """
     if kind == OWN_HOUSE:
         return "the builder's own house"
     word = re.sub(r"[-_]+", " ", label).strip()
-    if not _TELLING.fullmatch(word) or word in _NO_NAMES:
+    if not _tells(word):
         return _A_KIND[kind]
     if word in re.split(r"\W+", f"{kind} {_A_KIND[kind]}"):
         return _THE_KIND[kind]

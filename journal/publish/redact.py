@@ -281,11 +281,20 @@ class _Redactor:
                 fields[name] = self._file_name(value)
             else:
                 fields[name] = value if name in words else self._field(value, name, own.get(name))
+        if isinstance(record, Build) and record.promise:
+            fields["promise"] = self._promised(record.promise)
         if isinstance(record, Numbered):
             fields["ref"] = record.ref
         if isinstance(record, Attachment) and not record.private:
             self.files.add(record.ref)
         return Plain(fields)
+
+    def _promised(self, text: str) -> str:
+        """A promise without what is private; whose it is stays told where the name is left out."""
+        for spot in reversed(self.scrub.look(text).spots):
+            if spot.kind == "builder":
+                text = f"{text[: spot.begin]}the builder{text[spot.end :]}"
+        return self.scrub(text)
 
     def _file_name(self, name: str) -> str:
         """The name of a file for who has everything; for others only where it is plain, as many tell place or day."""

@@ -11,9 +11,8 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
-from itertools import groupby
 
-from journal.publish.likeness import Likeness, Spot
+from journal.publish.likeness import Likeness, Spot, names_in
 from journal.publish.words import CODED, Letters, letters
 
 LEFT_OUT = "(left out)"
@@ -30,8 +29,6 @@ MOST = 50_000
 _NOTHING = frozenset({"no", "none", "na", "nil", "unknown", "notknown", "notstated", "illegible", "missing", "private"})
 _REFERENCE = re.compile(r"[a-z]\d{1,4}")
 _MAIL = re.compile(r"[^\s@,;<>()]+@[^\s@,;<>()]+")
-#: Who somebody is, and not how they are called.
-_ROLES = frozenset({"electrician", "builder", "installer", "neighbour", "friend", "me", "myself", "self", "owner"})
 _TELEPHONE = re.compile(r"\+?\(?\d(?:[\s()./-]*\d){5,}")
 _AMOUNT = r"\d+(?:[.,' ]\d+)*"
 _GAP = r"(?:[\s\\*_-]|&nbsp;|&#160;)*"
@@ -59,7 +56,7 @@ def pieces(kind: str, text: str, public: str = "") -> list[str]:
         # A word or two of a note would be found everywhere.
         return [text] if len(text.split()) > 2 or re.search(rf"\d{{{DIGITS}}}", text) else []
     if kind == "people":
-        names = _names(text)
+        names = names_in(text)
         forms = [form for name in names for form in _name_forms(name.split())]
         return list(dict.fromkeys([text, *names, *forms])) if names else []
     parts: list[str] = []
@@ -73,24 +70,6 @@ def pieces(kind: str, text: str, public: str = "") -> list[str]:
         numbers = [m[0] for m in _TELEPHONE.finditer(text)]
         parts = [*_MAIL.findall(text), *numbers, *(form for n in numbers for form in _number_forms(n))]
     return list(dict.fromkeys([text, *parts]))
-
-
-def _names(text: str) -> list[str]:
-    """Names in a text about people: words with capitals in a row, or one alone; an electrician is none.
-
-    Examples
-    --------
-    >>> _names("Odo Quillfeather, licensed electrician"), _names("Odo"), _names("A licensed electrician")
-    (['Odo Quillfeather'], ['Odo'], [])
-    """
-    runs = [
-        " ".join(run)
-        for part in re.split(r"[,;/&()\n]|\band\b", text)
-        for capital, run in groupby(part.split(), key=lambda word: next(filter(str.isalpha, word), "").isupper())
-        if capital
-    ]
-    alone = text.strip()
-    return [run for run in runs if " " in run or (run == alone and run.casefold() not in _ROLES)]
 
 
 def _name_forms(words: list[str]) -> list[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -14,7 +14,6 @@ from calc.finding import Finding, Status
 from calc.machine.design import Design
 from journal.book import attachments, decisions, failures, parts, sheet
 from journal.book.days import order
-from journal.book.readings import Taken
 from journal.book.records import all_records, current_build, get_record, records_on, standing_record
 from journal.book.tables import (
     NUMBERED,
@@ -189,6 +188,9 @@ class Chapter:
     decisions: list[DecisionView]
     accepted: list[tuple[Decision, Finding]]
     review: Checked
+    #: Limits of the doubtful numbers of its sheet by full name, in SI; and of those of which they were typed.
+    doubts: Mapping[str, tuple[float, float]]
+    doubts_typed: Mapping[str, tuple[float, float]]
     #: Beside the revision that it was made from.
     compared: Compared | None = None
     #: Photos and files of the revision itself and of the parts that came with it.
@@ -291,7 +293,7 @@ def tell(session: Session) -> Tale:
             predictions=predictions.record(session),
             papers=all_records(session, Paper, build),
         ),
-        machines=_machines(reviews, all_records(session, Attempt, build)),
+        machines=_machines(reviews),
         photos={a.ref: attachments.stored_at(session, a) for a in all_records(session, Attachment, build)},
         secrets=_secrets(session, build),
         currencies=frozenset(
@@ -313,9 +315,8 @@ def _made_from(of: Revision, revisions: list[Revision]) -> Revision | None:
     return before if before is not None and before.frozen_at else first
 
 
-def _machines(reviews: dict[str, verdict.Review], tried: list[Attempt]) -> dict[str, MachineTold]:
-    """The numbers of each revision, with what its record says of speed, and all records of thrown pieces."""
-    bench = {a.id for a in tried if a.kind == "bench test"}
+def _machines(reviews: dict[str, verdict.Review]) -> dict[str, MachineTold]:
+    """The numbers of each revision, with all records of thrown pieces."""
     pieces = [m.value for r in reviews.values() for m in r.sheet.readings if m.quantity == "blade.thrown" and m.value]
     return {
         ref: MachineTold(
@@ -323,16 +324,10 @@ def _machines(reviews: dict[str, verdict.Review], tried: list[Attempt]) -> dict[
             r.system,
             r.sheet.readings,
             r.sheet.claims,
-            _most(tuple(m for m in r.sheet.readings if m.attempt_id not in bench), "rotor.speed") or None,
             max(pieces, default=None),
         )
         for ref, r in reviews.items()
     }
-
-
-def _most(read: tuple[Taken, ...], quantity: str) -> float:
-    """The upper limit of the greatest reading of a quantity; nothing where it was not read."""
-    return max((sheet.limits_of(m)[1] for m in read if m.quantity == quantity and m.value is not None), default=0.0)
 
 
 def _secrets(session: Session, build: Build) -> dict[str, list[str]]:
@@ -424,6 +419,12 @@ def _chapter(session: Session, build: Build, result: verdict.Review, compared: c
         ],
         accepted=[(d, result.by_key[key]) for key, d in result.accepted.items() if key in result.by_key],
         review=_checked(result),
+        doubts=result.sheet.doubts,
+        doubts_typed={
+            path: (row.low, row.high)
+            for path, row in result.sheet.values.items()
+            if row.low is not None and row.high is not None
+        },
         compared=_compared(compared) if compared else None,
         files=files[r.ref] + [a for p, _ in bill if p.ref not in had for a in files[p.ref]],
     )  # fmt: skip

@@ -13,7 +13,7 @@ from calc.machine.catalogue.mast import ROOF
 from calc.units import show
 from journal.book.shown import remembered
 from journal.publish.figures.canvas import DARK, DASHES, FAINT, INK, LIGHT, SOFT, WIDTH, Picture, label
-from journal.publish.numbers import MachineTold
+from journal.publish.numbers import MachineTold, thrown_to
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -66,8 +66,10 @@ def _far(machine: MachineTold) -> str:
     """How far a piece of a blade can fly; nothing where no distance can be named."""
     if machine.throw is None:
         return ""
-    far = show(machine.throw.distance, "m", 2)
-    return f"one lay {far} away" if machine.throw.found else f"{far}, in a runaway more"
+    far = thrown_to(machine.throw)
+    if machine.throw.found:
+        return f"one lay {far} away"
+    return f"{far}, in a runaway more" if machine.throw.held else f"{far} and further, {NO_LIMIT}"
 
 
 @remembered(2)
