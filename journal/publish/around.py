@@ -98,15 +98,14 @@ def reaches(story: Story, c: Chapter, machine: MachineTold) -> dict[str, Any]:
     return {
         "fall_radius": None if radius is None else show(radius, "m", 2),
         "under": named([p for p in around if radius is not None and p.low < radius]),
-        "line_clear": bool(lines) and radius is not None and all(p.low >= radius for p in lines),
+        "line_clear": lines[0].told if lines and radius is not None and all(p.low >= radius for p in lines) else "",
         "flies": throw and thrown_to(throw),
         "held": throw is not None and throw.held,
         "flew": throw is not None and throw.found,
-        "hit": named(hit),
-        "hit_many": len(hit) > 1,
+        "hit": named(hit, far=True),
         "landed": None if machine.landed is None else show_up(machine.landed, unit_told("m")),
         "landed_before": (then := _thrown_on(story)) is not None and moved(then, c),
-        "around": named([p for p in around if p.kind != OWN_HOUSE], far=True),
+        "beyond": named([p for p in others if p not in hit], far=True),
     }
 
 

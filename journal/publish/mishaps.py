@@ -73,7 +73,6 @@ def _storm(force: int | None, a: Attempt) -> dict[str, str]:
     when = days_in_words(a.began, a.ended)
     return {
         "what": f"a storm of unknown force ({when})" if force is None else f"{FORCES[force]} (force {force}, {when})",
-        "how": plain((a.wind_how or "").partition(",")[0], ASIDE),
         "saw": plain(a.saw, OWN_WORDS),
     }
 
@@ -173,7 +172,7 @@ def _of_failure(c: Chapter, x: Failed, now: Chapter | None, apart: frozenset[str
         "saw": clipped(f.saw, OWN_WORDS),
         "before": clipped(before.saw, ASIDE) if before and before.ref not in apart else "",
         "effect": effect,
-        "elsewhere": now is not None and bool(_FAR.search(f"{f.saw} {effect}")) and moved(c, now),
+        "elsewhere": now is not None and bool(_FAR.search(effect)) and moved(c, now),
         "x": x,
         "changed": changed,
         "chosen": plain(x.chosen, ASIDE),

@@ -33,7 +33,7 @@ BRAKES = {
     "other": "a brake that is not described here",
 }
 MASTS = {
-    "guyed tilt-up": "a mast of its own, held by ropes, that can be lowered",
+    "guyed tilt-up": "a mast held by ropes, that can be lowered",
     "free-standing pole": "a pole of its own",
     "lattice tower": "a lattice tower of its own",
     "on a roof or gable": "a mast fixed to a building",

@@ -3,24 +3,19 @@
 What a wind of each Beaufort number is like is held against the scale for use on land, from memory.
 """
 
-import math
-import random
 import re
-from dataclasses import replace
 
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
 
 from calc.finding import Status
-from calc.machine.catalogue.neighbours import HOUSE, LINE, NEIGHBOURS, OWN_HOUSE, PATH, ROAD
+from calc.mechanisms.base import SYMPTOMS
 from calc.rules import RULES
-from journal.book import attempts, builds, corrections, failures, measurements, papers, revisions, sheet, store
+from journal.book import builds, failures, measurements, papers, revisions, sheet, store
 from journal.book import records as records_of
-from journal.book.shown import told_in
-from journal.publish import neighbourly, plainly, writeup
+from journal.publish import mishaps, neighbourly, writeup
 from journal.publish import story as story_of
 from tests.conftest import rows
+from tests.journal.neighbour_pages import page, say, section, solved, storm, tried, words
 from tests.outside.turning_points import ROWS
 
 #: At most so many words for the demo with everything on it, and for any journal, however long.
@@ -31,37 +26,6 @@ TRADE = (
     r"furl|rectif|inverter|\bemf\b|winding|torque|dump load|\bbft\b|beaufort|yaw|overspeed|tip.speed|resonan|\brpm\b|"
     r"m/s|dB\(A\)|\bohm|mm2|mm²|\d ?V\b|\d ?A\b|\d ?W\b|shorts|chord|ampacity|furlong|r\d\b"
 )
-
-
-def page(path, form="md"):
-    """The page of a journal."""
-    with store.journal(path) as s:
-        return writeup.render(story_of.tell(s), "neighbour", form).text
-
-
-def words(text):
-    """How many words somebody reads in it; what tells a picture to who cannot see it is not among them."""
-    return len(re.findall(r"\w[\w'’.,/-]*", re.sub(r"!\[.*?\]\(.*?\)", "", text).replace(r"\_", "")))
-
-
-def say(s, field, value):
-    """A field of the build, said now."""
-    corrections.amend(s, "build", field, value, "told now")
-
-
-def tried(s, did="left it in the wind", **typed):
-    """An attempt."""
-    return attempts.log_attempt(s, attempts.AttemptTyped(did, **typed))
-
-
-def storm(s, wind=None, outcome="worked", began="2026-09-14", **typed):
-    """A storm that it stood in."""
-    return tried(s, kind="storm", wind=wind, outcome=outcome, began=began, **typed)
-
-
-def section(text, heading):
-    """What stands below a heading."""
-    return text.split(f"## {heading}", 1)[1].split("\n## ")[0]
 
 
 @pytest.fixture
@@ -181,123 +145,6 @@ def test_without_a_terminal_it_is_told_on_stderr(path, run, tmp_path):
     assert "Warning" not in run("writeup", "--for", "forum").err
 
 
-# --- distances --------------------------------------------------------------------------------------------------------
-
-_METRES = {"m": 1.0, "ft": 0.3048}
-
-
-def _told(text, *patterns):
-    """Distances that a page names, in metres."""
-    found = [re.search(p, text) for p in patterns]
-    return [float(m[1]) * _METRES[m[2]] for m in found if m]
-
-
-_LENGTH = r"(\d+(?:\.\d+)?) (m|ft)\b"
-_LANDED = rf"found {_LENGTH} away"
-_FALLS = rf"it would reach {_LENGTH} around"
-_FLIES = rf"can fly up to {_LENGTH} as"
-
-
-@pytest.mark.parametrize("seed", range(8))
-def test_no_distance_is_below_the_record(path, seed):
-    """Random revisions with random pieces found, in metres and feet: the furthest of any of them counts."""
-    draw = random.Random(seed)
-    furthest, far = 0.0, 0.0
-    with store.journal(path, write=True) as s:
-        say(s, "units", draw.choice(("metric", "feet")))
-        for n in range(draw.randint(1, 3)):
-            if n:
-                revisions.revise(s, because="the next one")
-            height, across = draw.uniform(3.0, 25.0), draw.uniform(0.8, 5.0)
-            revision = records_of.find_revision(s)
-            values = {"mast.height": {"typed": f"{height:.3f} m"}, "rotor.diameter": {"typed": f"{across:.3f} m"}}
-            sheet.set_values(s, revision, values)
-            made = tried(s)
-            far = 1.1 * (float(f"{height:.3f}") + float(f"{across:.3f}") / 2.0)
-            for _ in range(draw.randint(0, 3)):
-                flew = f"{draw.uniform(2.0, 400.0):.2f}"
-                unit = draw.choice(("m", "ft"))
-                measurements.log_measurement(
-                    s, measurements.MeasurementTyped("blade.thrown", f"{flew} {unit}", attempt=made.ref)
-                )
-                furthest = max(furthest, float(flew) * _METRES[unit])
-    text = page(path)
-    (falls,) = _told(text, _FALLS)
-    assert far - 1e-6 <= falls < 1.2 * far + 1.0
-    landed = _told(text, _LANDED)
-    assert bool(landed) == bool(furthest)
-    assert all(furthest - 1e-6 <= one <= 1.02 * furthest + 0.1 for one in landed)
-    told_in(None)
-
-
-@pytest.fixture(scope="module")
-def tale(told):
-    """The demo's tale."""
-    with store.journal(told / "demo.db") as s:
-        yield story_of.tell(s)
-
-
-@settings(max_examples=12, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(
-    landed=st.floats(1.0, 900.0),
-    fastest=st.one_of(st.none(), st.floats(1.0, 150.0)),
-    system=st.sampled_from(["metric", "feet"]),
-)
-def test_nor_is_what_is_computed(tale, landed, fastest, system):
-    """However fast it was read to turn and however far a piece flew: (v^2/g) sqrt(1 + 2 g h / v^2) and the record."""
-    machine = replace(tale.machines["r2"], landed=landed, fastest=fastest)
-    told_in(system)
-    changed = replace(tale, machines=tale.machines | {"r2": machine})
-    text = writeup.render(changed, "neighbour", "md").text
-    told_in(None)
-    v = (fastest or 0.0) * 1.1
-    flies = v * v / 9.81 * math.sqrt(1 + 2 * 9.81 * 8 / v**2) if v else 0.0
-    found = _told(text, _LANDED, _FLIES)
-    assert found
-    assert max(found) >= max(landed, flies) * 0.999 - 1e-6
-    assert _told(text, _LANDED)[0] >= landed - 1e-6
-
-
-@pytest.mark.parametrize(
-    ("kind", "label", "said"),
-    [
-        (OWN_HOUSE, "house", "the builder's own house"),
-        (HOUSE, "house", "the neighbour's house"),
-        (HOUSE, "left-out", "a neighbour's house"),
-        (HOUSE, "n1", "a neighbour's house"),
-        (HOUSE, "mill-cottage", "the mill cottage (a neighbour's house)"),
-        (ROAD, "lane", "the lane"),
-        (PATH, "gate", "the gate (a path)"),
-        (LINE, "line", "the power line"),
-    ],
-)
-def test_a_place_is_called_as_people_call_it(kind, label, said):
-    """No label behind a kind that says the same."""
-    assert plainly.place_words(kind, label) == said
-
-
-def test_every_kind_of_place_has_words():
-    """Whoever adds one is told here."""
-    assert all(plainly.place_words(kind, "x1") for kind in NEIGHBOURS)
-
-
-def test_many_around_are_told_by_the_nearest(path):
-    """Four and how many more; houses without a name by the nearest; who stands under it is named."""
-    with store.journal(path, write=True) as s:
-        values = {"mast.height": {"typed": "9 m"}, "rotor.diameter": {"typed": "3 m"}}
-        for n in range(6):
-            values |= {
-                f"neighbour.n{n}.kind": {"typed": HOUSE},
-                f"neighbour.n{n}.distance": {"typed": f"{40.7 + 10 * n} m"},
-            }
-        values |= {"neighbour.swings.kind": {"typed": "garden"}, "neighbour.swings.distance": {"typed": "9 m"}}
-        sheet.set_values(s, records_of.find_revision(s), values)
-        tried(s)
-    text = section(page(path), "Where to keep away")
-    assert "and with that **the swings**" in text
-    assert "- From its foot: the swings 9 m, a neighbour's house 40 m and 5 more." in text
-
-
 # --- storms -----------------------------------------------------------------------------------------------------------
 
 
@@ -357,8 +204,8 @@ def test_engineers_asides_are_left_out(path):
 # --- what went wrong, papers, dangers ---------------------------------------------------------------------------------
 
 
-def test_many_failures_are_told_by_the_gravest_in_their_order(path):
-    """An injury however old, then near misses by the newest; the rest is counted; whatever was typed, it is short."""
+def test_many_failures_are_told_by_the_gravest(path):
+    """An injury however old, then near misses, the newest first; the rest is counted; all of it is short."""
     long = "the tail hung by one bolt and we found it only because the dog would not come home that evening " * 4
     with store.journal(path, write=True) as s:
         for n in range(1, 10):
@@ -381,12 +228,65 @@ def test_many_failures_are_told_by_the_gravest_in_their_order(path):
     text = page(path)
     told = section(text, "What went wrong before")
     numbers = [int(n) for n in re.findall(r"number (\d)", told)]
-    assert numbers == sorted(numbers)
-    assert numbers[0] == 2
-    assert numbers[-1] == 9
+    assert numbers == [2, 9, 8][: len(numbers)]
     assert f"And {9 - len(numbers)} more that could have hurt somebody, none of them put right." in told
     assert "- Neither permission nor insurance is on record here" in text
     assert words(text) <= ANY_WORDS
+
+
+@pytest.mark.parametrize(
+    ("saw", "told"),
+    [
+        ("guy anchor pulled out, mast leaning", True),
+        ("a crack in one blade", True),
+        ("the box burned from inside", True),
+        ("the paint is the wrong colour", False),
+    ],
+)
+def test_what_falls_flies_or_burns_is_told_though_nobody_was_near(path, saw, told):
+    """By the words of its symptom; before what nobody said anything of."""
+    with store.journal(path, write=True) as s:
+        made = tried(s, kind="run", began="2026-03-01")
+        for what, harm in ((saw, "none"), ("somebody said so", "not said")):
+            failures.log_failure(
+                s, failures.FailureTyped(what, attempt=made.ref, happened="2026-03-01", severity="4", harm=harm)
+            )
+    text = section(page(path), "What went wrong before")
+    assert (saw in text) == told
+    assert "somebody said so" not in text
+    assert set(mishaps._NEIGHBOURS_OWN) <= set(SYMPTOMS)
+
+
+def test_a_storm_that_it_did_not_come_through_whole_is_told(path):
+    """Though no failure was logged of it; what lay furthest off is told with it."""
+    with store.journal(path, write=True) as s:
+        made = storm(s, "Bft 10", "partly", began="2026-03-01", saw="tail tore off halfway, blades cracked")
+        measurements.log_measurement(s, measurements.MeasurementTyped("blade.thrown", "310 m", attempt=made.ref))
+        storm(s, "Bft 9", "failed", began="2026-04-01", saw="it stopped", wind_how="felt")
+    text = section(page(path), "What went wrong before")
+    assert "1 March 2026: it took harm in a storm, which uproots trees (force 10). Tail tore off halfway" in text
+    assert "A piece lay 310 m away." in text
+    assert "1 April 2026: it did not come through a strong gale" in text
+    assert text.index("1 March") < text.index("1 April")
+
+
+@pytest.mark.parametrize(
+    ("did", "counts"),
+    [
+        ("second blow, lowered it beforehand on the ground", False),
+        ("took the mast down in time", False),
+        ("stood through it, not lowered", True),
+    ],
+)
+def test_what_lay_on_the_ground_came_through_nothing(path, did, counts):
+    """By its own words, or by a lowering before it."""
+    with store.journal(path, write=True) as s:
+        tried(s, did, kind="storm", wind="Bft 9", outcome="worked", began="2026-03-01")
+        tried(s, "let it down", kind="lowering", began="2026-04-01")
+        storm(s, "Bft 11", began="2026-04-02")
+    text = section(page(path), "In a storm")
+    assert ("it came through a strong gale" in text) == counts
+    assert "violent storm" not in text
 
 
 def test_small_ones_are_not_told(path):
@@ -413,6 +313,51 @@ def test_a_paper_is_told_with_whether_it_is_over(path, until, said):
     told = section(page(path), "Permission and insurance")
     assert f"- Permission: one machine. {said}" in told
     assert "No insurance is on record here: ask." in told
+
+
+def test_insurance_is_told_whatever_else_there_is(path):
+    """The newest of each kind comes before older ones, however many those are."""
+    with store.journal(path, write=True) as s:
+        for year in (2020, 2021, 2022):
+            papers.log_paper(s, papers.PaperTyped(f"permit {year}", kind="permission", until=f"{year + 1}-01-01"))
+        papers.log_paper(s, papers.PaperTyped("cover lapsed", kind="insurance", until="2024-01-01"))
+    told = section(page(path), "Permission and insurance")
+    assert told.index("permit 2022") < told.index("Insurance: cover lapsed. **Over") < told.index("permit 2021")
+    assert "And 1 more." in told
+
+
+def test_a_mast_that_fails_is_told(story, run):
+    """Where the check says to lower it before a storm, the page says that the mast is too weak."""
+    assert "LOWER IT BEFORE A STORM" in run("check", "r2").out
+    told = section(page(story), "What must still be put right")
+    assert "By the sums its mast is not strong enough for the worst storm." in told
+
+
+@pytest.mark.parametrize(
+    ("feed", "street"),
+    [(None, False), ("inverter into a socket by a lead with two plugs", True)],
+)
+def test_wires_that_kill_are_told_once(path, feed, street):
+    """As a danger and not again as unknown; those of the street only where it feeds a house on the grid."""
+    with store.journal(path, write=True) as s:
+        solved(s, **({"house__feed": feed} if feed else {}))
+        tried(s, kind="raising")
+    told = section(page(path), "What must still be put right")
+    assert "could give a shock that kills" in told
+    assert "whether its wires can give a shock" not in told
+    assert ("those of the street" in told) == street
+
+
+def test_the_promise_says_the_builder_where_it_said_the_name(path):
+    """On the page whose contact may name the same person; only the name goes."""
+    with store.journal(path, write=True) as s:
+        tried(s)
+        say(s, "builder", "Odo Quillfeather")
+        say(s, "contact", "Odo Quillfeather, 0000 111 222")
+        say(s, "promise", "I, Odo Quillfeather, will brake it; Odo never sleeps")
+    text = page(path)
+    assert "**The builder promises:** I, the builder, will brake it; the builder never sleeps." in text
+    assert "**Odo Quillfeather, 0000 111 222**" in text
 
 
 def _dangerous():
