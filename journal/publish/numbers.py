@@ -238,5 +238,5 @@ def throw_words(of: Throw) -> str:
     if of.found:
         return f"a piece lay {far} away, and the next can fly further"
     if not of.held:
-        return f"{far} and further, for nothing on record limits how fast the rotor turns"
+        return f"{far}, and further, for nothing on record limits how fast the rotor turns"
     return f"up to {far} with its load lost but the rotor held back; if the rotor runs away it is more"

@@ -182,18 +182,17 @@ def test_a_doubtful_distance_counts_by_its_lower_limit(path):
     assert "Further away: the barn 260 m." in text
 
 
-def test_typed_feet_are_told_as_typed(path):
+def test_typed_feet_are_told_as_typed(path, run):
     """7 ft and 30 ft, in words and in the picture."""
     with store.journal(path, write=True) as s:
         say(s, "units", "feet")
         solved(s, rotor__diameter="7 ft", mast__height="30 ft", **near("house", HOUSE, "123 ft"))
         tried(s, kind="raising")
-    text = page(path)
+    text = run("writeup", "--for", "neighbour").out
     assert "It is 7 ft across" in text
     assert "Its middle is 30 ft up" in text
     assert "The rotor, 7 ft across, has its centre 30 ft above" in text
     assert "the neighbour's house 123 ft" in text
-    told_in(None)
 
 
 def test_where_a_piece_lay_is_from_where_it_stood(story):

@@ -69,7 +69,7 @@ def _far(machine: MachineTold) -> str:
     far = thrown_to(machine.throw)
     if machine.throw.found:
         return f"one lay {far} away"
-    return f"{far}, in a runaway more" if machine.throw.held else f"{far} and further, {NO_LIMIT}"
+    return f"{far}, in a runaway more" if machine.throw.held else f"{far}, and more"
 
 
 @remembered(2)
