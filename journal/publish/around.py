@@ -22,7 +22,7 @@ DOUBTED = 0.1
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class Nearby:
     """One of them: what it is called, its kind, how far away it is on record and at least [m], and its typed doubt."""
 
     name: str
@@ -38,7 +38,7 @@ class Place:
         return f"{show(self.away, 'm')}{give}"
 
 
-def places(c: Chapter) -> list[Place]:
+def places(c: Chapter) -> list[Nearby]:
     """Who and what stands around the machine of a revision, the nearest first."""
     at, design = Sheet.neighbour, c.design
     found = []
@@ -51,10 +51,10 @@ def places(c: Chapter) -> list[Place]:
     return sorted(found, key=lambda place: place.away)
 
 
-def _place(c: Chapter, name: str, kind: str, path: str) -> Place:
+def _place(c: Chapter, name: str, kind: str, path: str) -> Nearby:
     away = float(c.design.values[path])
     typed = c.doubts_typed.get(path, (away, away))
-    return Place(name, kind, away, min(c.doubts.get(path, typed)[0], away), max(away - typed[0], typed[1] - away))
+    return Nearby(name, kind, away, min(c.doubts.get(path, typed)[0], away), max(away - typed[0], typed[1] - away))
 
 
 def in_a_row(some: Iterable[str]) -> str:
@@ -69,12 +69,12 @@ def in_a_row(some: Iterable[str]) -> str:
     return " and ".join(filter(None, [", ".join(told[:-1]), *told[-1:]]))
 
 
-def named(some: list[Place], *, far: bool = False) -> str:
+def named(some: list[Nearby], *, far: bool = False) -> str:
     """The first few of some places; of those called the same each but the first is another.
 
     Parameters
     ----------
-    some : list of Place
+    some : list of Nearby
         The nearest first.
     far : bool
         Whether it is told how far away each of them is.
