@@ -268,6 +268,11 @@ class Finding:
         return first_sentence(self.says)
 
     @property
+    def over(self) -> bool:
+        """Whether it is beyond its limit, and marginal only because something else keeps it from coming to that."""
+        return self.status is Status.MARGINAL and self.margin is not None and self.margin < 0.0
+
+    @property
     def rank(self) -> float:
         """Place in the order in which findings are shown, least first: what can kill, then the worst."""
         if self.deadly:

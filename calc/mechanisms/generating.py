@@ -219,7 +219,7 @@ MECHANISMS = (
         "Water in generator, joints or boxes",
         (NO_VOLTAGE, HARDLY, "does not start"),
         ("water", "rain", "wet", "damp", "rust", "condens"),
-        by_eye("No number on record tells of water; look"),
+        by_eye("Water shows in no number on record: open it and look"),
         (COMMON_PRACTICE,),
         (Correction("seals, drip loops, and a hole at the lowest point for water to leave"),),
         (),

@@ -311,7 +311,7 @@ MECHANISMS = (
         "Fuse blown by a short circuit, or a battery connected the wrong way round",
         (FUSE,),
         ("short circuit", "shorted", "chafed", "wrong way round", "polarity", "reversed"),
-        by_eye("No number on record tells of a short circuit; look along the cable and in the boxes"),
+        by_eye("A short circuit shows in no number on record: look along the cable and in the boxes"),
         (COMMON_PRACTICE,),
         (
             Correction(

@@ -157,7 +157,7 @@ MECHANISMS = (
         "Does not face the wind, or twists its cable off",
         (HARDLY, "faces the wrong way", "noise or shaking", "burning smell or no voltage"),
         ("yaw", "tail", "wrong way", "twist", "slip ring", "pendant"),
-        by_eye("No number on record tells whether it faced the wind; look"),
+        by_eye("Whether it faced the wind shows in no number on record: look"),
         (COMMON_PRACTICE,),
         (
             Correction("an upright mast, a free yaw bearing, a longer or larger tail"),

@@ -18,7 +18,7 @@ from calc.rules.limits import BANKS, worth_advising
 from calc.rules.phrases import ELECTRICIAN, beyond, gust_words
 from calc.rules.sources import FAULT_SOURCE, IN_OPERATION, LITHIUM_OHMS
 from calc.rules.ways import Try, Way, act, change, ladder
-from calc.units import Num, show, show_down
+from calc.units import Num, show, show_down, show_up
 
 #: Copper earth wire of a mast: bonding against lightning (IEC 62305-3; a down conductor takes 50 mm2, which the mast
 #: itself is), bonding (IEC 60364-5-54), to a rod (NEC 250.66(A), 6 AWG); all from memory. [m2]
@@ -78,7 +78,7 @@ def _surge(x: Inputs) -> Judgement | Unknown:
             verdict = "they burn only if nothing holds the rotor back then"
         return (
             f"The surge arresters are rated for {show(rated, 'V')}, and the unloaded generator peaks at "
-            f"{show(need, 'V', 2)} in {gust_words(free.wind)}: {verdict}."
+            f"{show_up(need, 'V', 2)} in {gust_words(free.wind)}: {verdict}."
         )
 
     def more() -> str:

@@ -171,13 +171,13 @@ def _storm(x: Inputs) -> Judgement | Unknown:
         level = np.where((level == FAIL) & (2.0 * held.peak <= PIV), MARGINAL, level)
 
     def says() -> str:
-        peaks = f"With nothing connected in {gust_words(blows)} the generator gives peaks of {show(V, 'V', 2)}"
+        peaks = f"With nothing connected in {gust_words(blows)} the generator gives peaks of {show_up(V, 'V', 2)}"
         rated, turns = show(PIV, "V"), f"The rotor may turn at {show(omega, 'rpm', 2)} then."
-        slower = f" Held back in {show(held.wind, 'm/s', 2)} it gives {show(held.peak, 'V', 2)}." if held else ""
+        slower = f" Held back in {show(held.wind, 'm/s', 2)} it gives {show_up(held.peak, 'V', 2)}." if held else ""
         if margin < 0:
             return f"{peaks}, and the rectifier withstands only {rated}. {turns}{slower}"
         if margin < 0.5:
-            twice = show(2 * V, "V", 2)
+            twice = show_up(2 * V, "V", 2)
             return f"{peaks}; practice is a rectifier for twice that, {twice}, not for {rated}. {turns}{slower}"
         return f"{peaks}; the rectifier is for {rated}, more than twice that. {turns}"
 
@@ -194,8 +194,8 @@ def _storm(x: Inputs) -> Judgement | Unknown:
 
 
 def _volts(V: Num) -> str:
-    # Three figures where two would round across the limits named beside them.
-    return show(V, "V", 3 if float(np.asarray(V)) >= 100.0 else 2)
+    # It warns. Rounded up, it does not cross the limits named beside it, which have two figures themselves.
+    return show_up(V, "V", 2)
 
 
 @dataclass(frozen=True, slots=True)

@@ -151,7 +151,7 @@ def _brake_says(found: _Shorted) -> str:
     return (
         f"The brake switch is rated for {show(found.rating, 'A')}, {verdict}: shorted at "
         f"{show(found.omega, 'rpm', 2)}, tips at {show(found.tip, 'm/s')}, each lead carries up to "
-        f"{show(found.amps, 'A', 2)} ({bound})."
+        f"{show_up(found.amps, 'A', 2)} ({bound})."
     )
 
 

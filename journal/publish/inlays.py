@@ -81,13 +81,18 @@ class Inlays:
         entry = self._entry(name)
         if (self._form != "html" and not self.folder) or not self._reader.pictures(entry):
             return []
-        kept = entry if entry in self._made else name
-        if kept not in self._made:
+        # A whole entry may hold the pictures of the newest machine alone.
+        known = self._of(name, self._made.get(entry, []))
+        if not known and name not in self._made:
             about = name.removeprefix(entry).removeprefix("-").partition("-")[0]
-            self._made[kept] = figures.pictures_named(
+            self._made[name] = figures.pictures_named(
                 self._told, entry, built_only=self._reader.built_only, about=about
             )
-        return [p for p in self._made[kept] if p.name == name or p.name.startswith(f"{name}-")]
+        return known or self._of(name, self._made[name])
+
+    @staticmethod
+    def _of(name: str, some: list[Picture]) -> list[Picture]:
+        return [p for p in some if p.name == name or p.name.startswith(f"{name}-")]
 
     def _entry(self, name: str) -> str:
         for entry in figures.FIGURES:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -12,7 +13,7 @@ from calc.machine.catalogue.house import NOTHING_FED, OWN_CIRCUITS
 from calc.machine.catalogue.neighbours import HOUSE
 from calc.physics.storage import lithium
 from calc.units import show, show_up
-from journal.book.days import day_in_words, earliest, latest, order
+from journal.book.days import day_in_words, earliest, latest
 from journal.book.tables import Measurement, Paper
 from journal.publish.around import reaches
 from journal.publish.mishaps import ASIDE, blown, wrongs
@@ -33,6 +34,7 @@ from journal.publish.plainly import (
     plain,
 )
 from journal.publish.redact import Redacted
+from journal.publish.standing import standing
 from journal.publish.story import Chapter, Story
 from journal.review.counsel import holds_mast
 
@@ -102,15 +104,15 @@ def _machine(c: Chapter) -> dict[str, Any]:
     """What stands there, how it is held back, and what it is connected to."""
     said, height = c.design.get, c.design.get(Sheet.mast.height)
     chemistry, feed = said(Sheet.storage.chemistry), said(Sheet.house.feed)
-    tried = sorted(c.tried, key=lambda t: order(t.attempt.began))
+    stands = standing(c)
     return {
         "height": length(height),
         "high": high_words(None if height is None else float(height)),
         "across": length(said(Sheet.rotor.diameter)),
         "stands_on": MASTS.get(str(said(Sheet.mast.kind)), ""),
         # What was only spun on a bench was never put up; what was lowered last does not stand.
-        "bench_only": bool(tried) and all(t.attempt.kind == "bench test" for t in tried),
-        "lowered": day_in_words(tried[-1].attempt.began) if tried and tried[-1].attempt.kind == "lowering" else "",
+        "bench_only": stands.bench_only,
+        "lowered": day_in_words(stands.lowered) if stands.lowered else "",
         "slowed_by": OVERSPEED.get(str(said(Sheet.rotor.overspeed)), ""),
         # A tail that cannot fold holds nothing back, whatever the sheet calls it.
         "stuck": any(f.rule == "tail.folds" for f in c.findings("danger")),
@@ -178,6 +180,8 @@ def _of_others(c: Chapter, rule: str) -> list[Finding]:
     return [f for f in c.review.findings if f.rule == rule and c.design.get(kind[f.subject.partition(".")[2]]) == HOUSE]
 
 
+#: Words by which a paper is known to refuse what was asked for.
+REFUSED = re.compile(r"\b(?:no|not|refus\w+|declin\w+|reject\w+|den(?:y|ied)|turned down)\b", re.IGNORECASE)
 # --- what is not put right --------------------------------------------------------------------------------------------
 
 #: Said of wires that can kill; and of those outside where it feeds a house that is on the grid.
@@ -272,7 +276,8 @@ def _papers(story: Story) -> dict[str, Any]:
 def _paper(p: Paper, today: str) -> dict[str, Any]:
     until = day_in_words(p.until)
     if not p.until:
-        holds = "It names no last day"
+        # A refusal holds for no time.
+        holds = "" if REFUSED.search(p.what) else "It names no last day"
     elif latest(p.until) < today:
         holds = f"Over: it held until {until}"
     elif earliest(p.until) < today:

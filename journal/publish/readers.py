@@ -90,6 +90,9 @@ RAISING_WIND, BRAKING_GUST, LOWERING_GUST = "4 m/s", "20 m/s", "28 m/s"
 _GONE = 200.0
 
 
+CALLING = (Gap("contact", "Whom is the electrician to call", "does not say whom to call"),)
+
+
 def _of_the_machine(told: Redacted, c: Any) -> dict[str, Any]:
     """What the sheets for raising day and storm have in common."""
     said, machine = c.design.get, told.machines[c.revision.ref]
@@ -200,7 +203,7 @@ READERS: dict[str, Reader] = {
         one_page=True,
         gaps=GAPS,
     ),
-    "workshop": Reader(shows=frozenset(private.KINDS), names=for_workshop, contents=True),
+    "workshop": Reader(shows=frozenset(private.KINDS), names=for_workshop, contents=True, gaps=CALLING),
     # Whoever helps must be able to say where help is to come.
     "raising": Reader(shows=frozenset({"contact", "place"}), names=_for_raising, pictures=_none, one_page=True),
     "storm": Reader(shows=frozenset({"contact", "place"}), names=_for_storms, pictures=_none, one_page=True),

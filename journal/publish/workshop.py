@@ -6,6 +6,7 @@ fitted what. Assumptions and sources are told once, numbered, and findings name 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from calc.evidence.electrical_tests import shortfall
 from calc.finding import Finding, Source, Status
 from calc.machine import currents
 from calc.machine.battery import charge_top, fault_currents, has_battery
@@ -20,12 +22,14 @@ from calc.machine.catalogue import LABELLED, Sheet, split
 from calc.machine.catalogue.wiring import FUSED_BY_RUN, NO_MAIN_FUSE
 from calc.machine.drive import rotor_emf
 from calc.machine.inputs import Inputs, Unknown
+from calc.machine.storm import unloaded_in_storm
 from calc.physics import generator, protection
 from calc.quantities import ELECTRICAL_TESTS, QUANTITIES
-from calc.units import as_written, digits, show, show_up
+from calc.units import as_written, digits, rounded_up, show, show_up
 from journal.book.days import latest, order
 from journal.publish.numbers import MachineTold
 from journal.publish.redact import Redacted
+from journal.publish.standing import HowItStands, standing
 from journal.review.counsel import ByCause
 from journal.review.verdict import headline
 from journal.review.wording import lower_first
@@ -44,6 +48,14 @@ _WIRING = ("generator", "motor", "alternator", "rectif", "cable", "wire", "wirin
            "diode", "converter")  # fmt: skip
 #: The band of :func:`calc.physics.protection.band` in which a shock can kill.
 _KILLS = 2
+#: What gives way by what the free rotor, or the shorted generator, may come to: that is the value that is judged, or
+#: the limit of what has to bear it. It warns, and is rounded up as everywhere on the page.
+_COMES_AS_VALUE = ("generator.touch-voltage", "generator.storm-voltage")
+_COMES_AS_LIMIT = ("protection.surge", "protection.brake-switch")
+#: Of these it is the peaks that count, more than what is read behind the rectifier.
+_PEAKS = ("generator.storm-voltage", "protection.surge")
+#: Names of the sheet, in brackets behind what they are.
+_NAMES = re.compile(r" \([a-z]\w*(?:\.\w+)+\)")
 #: Predictions of which a yes or no came before a score says anything. Own choice.
 SCORED_FROM = 5
 
@@ -71,11 +83,24 @@ class RunTold:
 
 @dataclass(frozen=True)
 class ElectricalTest:
-    """An electrical test: what is read, its unit, and the readings that are on record, the newest first."""
+    """An electrical test: what is read, its unit, and the readings on record, the newest first.
+
+    With each stands why it is not what a standard asks for, nothing where it is.
+    """
 
     meaning: str
     unit: str
-    read: list[Any]
+    read: list[tuple[Any, str]]
+
+
+@dataclass(frozen=True)
+class WeakSpot:
+    """A weak spot in words alone: how bad, what it is, what was found, and what the check asks for."""
+
+    status: str
+    title: str
+    says: str
+    asks: str
 
 
 @dataclass(frozen=True)
@@ -86,11 +111,16 @@ class FirstPage:
     shorts: list[Fact]
     runs: list[RunTold]
     stops: list[Fact]
-    weak: list[Finding]
+    weak: list[WeakSpot]
     close: list[Finding]
     unknown: list[Finding]
     tests: list[ElectricalTest]
     fitted: list[tuple[Any, Any]]
+
+    @property
+    def failed(self) -> list[tuple[str, Any, str]]:
+        """Tests whose newest reading is not what a standard asks for: what was read, the reading, and why."""
+        return [(t.meaning, *t.read[0]) for t in self.tests if t.read and t.read[0][1]]
 
 
 @dataclass(frozen=True)
@@ -189,10 +219,10 @@ def for_workshop(told: Redacted) -> dict[str, Any]:
     return {
         "c": c,
         "stands": story.standing is not None,
-        "built": _built(c),
+        "state": standing(c),
         "first": _first_page(c, told.machines[c.revision.ref]),
         "to_do": _to_do(c),
-        "tested": {m.ref for name in ELECTRICAL_TESTS for m in _tested(name, c).read},
+        "tested": {m.ref for name in ELECTRICAL_TESTS for m in _read(name, c)},
         "rows": [r for r in rows if not r.finding.of_reading],
         "readings": [r for r in rows if r.finding.of_reading],
         "values": _by_group(c.sheet),
@@ -218,18 +248,19 @@ def _before(other: Chapter, c: Chapter) -> bool:
     return bool(other.revision.number < c.revision.number)
 
 
-def _built(c: Chapter) -> str | None:
-    """The day on which the first attempt on it began."""
-    return min((t.attempt.began for t in c.tried), key=order, default=None)
-
-
 def _row(f: Finding, notes: Notes) -> FindingLine:
-    def shown(value: float | None) -> str:
-        return "" if value is None else f"{digits(value, 2)} {f.unit}".strip()
+    def shown(value: float | None, warning: tuple[str, ...]) -> str:
+        if value is None:
+            return ""
+        peak = " peak" if f.rule in _PEAKS and f.rule in warning else ""
+        # What a part is rated for stands on it, and is not rounded.
+        rated = f.rule in _COMES_AS_LIMIT and f.rule not in warning
+        told = digits(rounded_up(value, 2), 2) if f.rule in warning else digits(value, 3 if rated else 2)
+        return f"{told} {f.unit}".strip() + peak
 
     title = headline(f)
     margin = "" if f.margin is None or not np.isfinite(f.margin) else f"{_signed(100.0 * f.margin)} %"
-    return FindingLine(f, title, shown(f.value), shown(f.limit), margin, notes.of(f))
+    return FindingLine(f, title, shown(f.value, _COMES_AS_VALUE), shown(f.limit, _COMES_AS_LIMIT), margin, notes.of(f))
 
 
 def _signed(percent: float) -> str:
@@ -264,12 +295,18 @@ def _first_page(c: Chapter, machine: MachineTold) -> FirstPage:
         shorts=list(_shorts(x, c)),
         runs=[_run(c, machine, label) for label in c.design.labels(Sheet.cable)],
         stops=list(_stops(c)),
-        weak=[f for f in electrical if f.status in (Status.DANGER, Status.FAIL) or f.deadly],
-        close=[f for f in electrical if f.status is Status.MARGINAL],
+        weak=[_spot(f) for f in electrical if f.status in (Status.DANGER, Status.FAIL) or f.deadly or f.over],
+        close=[f for f in electrical if f.status is Status.MARGINAL and not f.over],
         unknown=[f for f in electrical if f.status is Status.UNKNOWN and not f.deadly],
-        tests=[_tested(name, c) for name in ELECTRICAL_TESTS],
+        tests=[_tested(name, c, machine) for name in ELECTRICAL_TESTS],
         fitted=[(p, use) for p, use in c.parts if is_wiring(p)],
     )
+
+
+def _spot(f: Finding) -> WeakSpot:
+    asks = (f.remedies[0].says if f.remedies else f.remedy) if f.over else ""
+    status = "not known, and it can kill" if f.deadly else "over its limit" if f.over else str(f.status)
+    return WeakSpot(status, headline(f), _NAMES.sub("", f.first), _NAMES.sub("", asks))
 
 
 def is_wiring(part: Any) -> bool:
@@ -290,16 +327,32 @@ def _volts(x: Inputs, c: Chapter, machine: MachineTold) -> Iterator[Fact]:
         yield Fact("Battery, at the end of charge", "" if top is None else show(top, "V"))
     yield Fact("Generator with nothing connected, in the strongest gust, rectified", _free(machine, _rectified))
     if c.design.get(Sheet.generator.phases) != "DC with brushes":
+        peaks = None if machine.solved is None else unloaded_in_storm(x)
+        known = "" if peaks is None else show_up(float(np.asarray(peaks.peak)), "V", 2)
+        yield Fact("Its peaks, for rectifier and surge arresters", known)
         yield Fact("The same between two of its leads, alternating", _free(machine, _between_leads))
 
 
 def _free(machine: MachineTold, volts: Callable[[MachineTold], Any]) -> str:
     """A voltage of the free rotor, rounded up, for it warns."""
-    found = np.nan if machine.solved is None else float(np.asarray(volts(machine)))
+    found = _volts_of(machine, volts)
     if not np.isfinite(found):
         return ""
-    kills = int(np.asarray(protection.band(found, alternating=volts is _between_leads))) == _KILLS
-    return f"{show_up(found, 'V', 2)}{': it can kill' if kills else ''}"
+    return f"{show_up(found, 'V', 2)}{': it can kill' if _kills(found, volts) else ''}"
+
+
+def _volts_of(machine: MachineTold, volts: Callable[[MachineTold], Any]) -> float:
+    return np.nan if machine.solved is None else float(np.asarray(volts(machine)))
+
+
+def _kills(found: float, volts: Callable[[MachineTold], Any]) -> bool:
+    return int(np.asarray(protection.band(found, alternating=volts is _between_leads))) == _KILLS
+
+
+def _extra_low(machine: MachineTold) -> bool:
+    """Whether its wires stay extra-low in every storm, as far as that is known."""
+    found = [(_volts_of(machine, volts), volts) for volts in (_rectified, _between_leads)]
+    return all(np.isfinite(V) and not _kills(V, volts) for V, volts in found)
 
 
 def _rectified(machine: MachineTold) -> Any:
@@ -347,6 +400,9 @@ def _stops(c: Chapter) -> Iterator[Fact]:
     about = [_text(c, Sheet.rotor.brake), _text(c, Sheet.protection.brake_place)]
     yield Fact("Stop the rotor", ", ".join(filter(None, about)))
     yield Fact("Generator off", _text(c, Sheet.protection.generator_switch))
+    steps = "stop and tie the rotor, then the battery: without it a turning rotor runs away"
+    yield Fact("In this order", "stop and tie the rotor first" if said(Sheet.storage.chemistry) == "none" else steps)
+    yield Fact("If the brake fails", "keep out of the rotor's reach until the wind drops (common practice, no source)")
     battery = (
         {True: "one switch within sight of it", False: "no switch"}.get(bool(switch), "") if switch is not None else ""
     )
@@ -356,18 +412,26 @@ def _stops(c: Chapter) -> Iterator[Fact]:
         str(main), str(main or "")
     )
     rated = _text(c, Sheet.protection.main_fuse_rating)
-    yield Fact("Main fuse of the battery", ", ".join(filter(None, [words, rated])))
+    yield Fact("Main battery fuse", ", ".join(filter(None, [words, rated])))
 
 
-def _tested(name: str, c: Chapter) -> ElectricalTest:
+def _read(name: str, c: Chapter) -> list[Any]:
+    """Readings of a test, the newest first."""
     every = [m for t in c.tried for m in t.read] + list(c.read_apart)
     read = [m for m in every if m.quantity == name and m.value is not None]
-    of = QUANTITIES[name]
-    return ElectricalTest(
-        of.meaning,
-        as_written(f"1 {of.shown}").removeprefix("1 "),
-        sorted(read, key=lambda m: order(m.taken), reverse=True),
-    )
+    return sorted(read, key=lambda m: order(m.taken), reverse=True)
+
+
+def _tested(name: str, c: Chapter, machine: MachineTold) -> ElectricalTest:
+    of, low = QUANTITIES[name], _extra_low(machine)
+
+    def short(m: Any) -> str:
+        told = " ".join(filter(None, [m.conditions, m.where]))
+        low_end, high_end = (m.value if end is None else end for end in (m.low, m.high))
+        return shortfall(name, low_end, high_end, extra_low=low, conditions=told)
+
+    unit = as_written(f"1 {of.shown}").removeprefix("1 ")
+    return ElectricalTest(of.meaning, unit, [(m, short(m)) for m in _read(name, c)])
 
 
 @dataclass(frozen=True)
@@ -376,7 +440,7 @@ class Retired:
 
     chapter: Chapter
     was: str
-    built: str | None
+    began: HowItStands
     until: str | None
     followed_by: list[Any]
     dangers: list[str]
@@ -387,7 +451,7 @@ def _retired(c: Chapter, story: Story) -> Retired:
     return Retired(
         c,
         ", ".join(_was(c)),
-        _built(c),
+        standing(c),
         max(tried, key=latest, default=None),
         [other.revision for other in story.chapters if other.revision.parent_id == c.revision.id],
         list(dict.fromkeys(headline(f) for f in c.findings("danger"))),

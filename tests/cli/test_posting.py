@@ -39,7 +39,7 @@ def test_parts_lie_beside_their_pictures(posted, tmp_path):
     assert [text.index(f": {name})") for name in pictures] == sorted(text.index(f": {name})") for name in pictures)
     assert "Left out: the exact place" in told
     (out.parent / "history-9.txt").write_text("mine")
-    posted("--format", "bbcode", "--limit", "90000", "--out", str(out))
+    posted("--format", "bbcode", "--limit", "100000", "--out", str(out))
     left = [n for n in names(out.parent) if n.startswith("history-") and "/" not in n]
     assert left == ["history-1.txt", "history-2.txt", "history-9.txt"]
     posted("--format", "bbcode", "--limit", "200000", "--out", str(out))
@@ -50,7 +50,7 @@ def test_what_is_printed_names_its_pictures(posted):
     """And that they are not there is told in a line."""
     for form in ("md", "markdown", "bbcode", "text"):
         done = posted("--format", form, reader="neighbour")
-        assert "(Picture 1: 01-elevation.png)" in done.out
+        assert "(Picture 1: 01-elevation-r2.png)" in done.out
         assert "1 picture is named in it and not written; --out FILE writes them beside it." in done.err
     assert "Picture 1" not in posted("--format", "html", reader="neighbour").out
 
@@ -58,7 +58,7 @@ def test_what_is_printed_names_its_pictures(posted):
 def test_markdown_in_a_file_is_as_before(posted, tmp_path):
     """With links to the pictures beside it."""
     done = posted("--out", str(tmp_path / "page.md"), reader="neighbour")
-    assert "](page-pictures/elevation.png)" in (tmp_path / "page.md").read_text()
+    assert "](page-pictures/elevation-r2.png)" in (tmp_path / "page.md").read_text()
     assert "upload" not in done.err
 
 

@@ -26,8 +26,8 @@ from journal.review import verdict
 from tests.journal.pictures import Seen, on_the_sheet, over_each_other
 
 EVERY = (
-    "elevation", "timeline", "chain-F1", "chain-F3", "machines-r2", "wiring-r1", "wiring-r2", "findings-r2", "power-r2",
-    "torque-r1", "torque-r2", "watts-r2", "swings-r2", "week-r2",
+    "elevation-r2", "timeline", "chain-F1", "chain-F3", "machines-r2", "wiring-r1", "wiring-r2", "findings-r2",
+    "power-r2", "torque-r1", "torque-r2", "watts-r2", "swings-r2", "week-r2",
 )  # fmt: skip
 
 
@@ -140,7 +140,7 @@ NUMBERS = {
         "shorted up to 2400 A",
     ],
     "wiring-r2": ["strongest gust: 460 V DC", "1.4 Ω", "carries up to 43 A", "up to 28.8 V", "63 A"],
-    "elevation": ["2.2 m", "8 m", "11 m", "1.75 m", "5 m"],
+    "elevation-r2": ["2.2 m", "8 m", "11 m", "1.75 m", "5 m"],
     "timeline": [
         "F3, 2026-01-08: The unloaded rotor",
         "2025-10-11",
@@ -258,7 +258,8 @@ def test_an_incomplete_sheet_never_raises(r2, group):
     part = replace(r2, values={p: v for p, v in r2.values.items() if p.partition(".")[0] != group})
     machine = MachineTold("r2", part.system)
     made = [f(machine) for f in (figures.torques, figures.week, figures.elevation)]
-    made += [figures.watts((machine,)), figures.wiring(machine, ()), figures.machines((machine, machine))]
+    other = MachineTold("r1", replace(r2, values={p: v for p, v in r2.values.items() if p != "rotor.overspeed"}).system)
+    made += [figures.watts((machine,)), figures.wiring(machine, ()), figures.machines((other, machine))]
     assert all(p.svg.startswith("<?xml") for p in made if p)
     assert (made[0] is None) == (group in ("rotor", "generator", "storage"))
     assert (made[2] is None) == (made[5] is None) == (group in ("rotor", "mast"))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -47,7 +47,7 @@ class Shape:
 
 @remembered(2)
 def machines(of: tuple[MachineTold, ...]) -> Picture | None:
-    """Two revisions side by side; None unless there are two, with rotor and height on both sheets.
+    """Two revisions side by side; None unless there are two that differ, with rotor and height on both sheets.
 
     Parameters
     ----------
@@ -60,6 +60,8 @@ def machines(of: tuple[MachineTold, ...]) -> Picture | None:
     if len(shapes) < 2:
         return None
     rows = _rows(*of)
+    if _alike(shapes, rows):
+        return None
     refs = [m.ref for m in of]
     told = [f"{row.what}: {row.said[0]} against {row.said[1]}." for row in rows]
     seen = [_seen(s) for s in shapes]
@@ -69,6 +71,12 @@ def machines(of: tuple[MachineTold, ...]) -> Picture | None:
         alt + " ".join(t[0].upper() + t[1:] for t in told),
         partial(_draw, shapes, rows),
     )  # fmt: skip
+
+
+def _alike(shapes: list[Shape], rows: list[DecidingNumber]) -> bool:
+    """Whether nothing that is drawn or written tells the one from the other."""
+    one, two = (replace(s, ref="") for s in shapes)
+    return one == two and all(row.said[0] == row.said[1] for row in rows)
 
 
 def _seen(s: Shape) -> str:

@@ -85,7 +85,7 @@ def _pictured(of: Outline) -> Picture:
         far = "" if of.on_roof else "; how far away is not on record"
         alt += f" {where} {show(of.building, 'm')}{far}."
     alt += f" A person of {show(PERSON, 'm')} stands beside it for scale."
-    return Picture("elevation", f"The machine to scale, {of.ref}", alt, partial(_elevation, of))
+    return Picture(f"elevation-{of.ref}", f"The machine to scale, {of.ref}", alt, partial(_elevation, of))
 
 
 def _elevation(of: Outline) -> Figure:

@@ -60,11 +60,13 @@ class Weak:
 
     status: Status
     title: str
+    #: Whether it is marginal though beyond its limit.
+    over: bool = False
 
     @property
     def words(self) -> str:
         """In words that need no colour."""
-        said = "not known" if self.status is Status.UNKNOWN else str(self.status)
+        said = "not known" if self.status is Status.UNKNOWN else "over its limit" if self.over else str(self.status)
         return f"{said}: {self.title[0].lower()}{self.title[1:]}"
 
 
@@ -120,7 +122,7 @@ def _weak(device: Device, findings: Sequence[Finding]) -> list[Weak]:
         and (device.kind not in ("cable", "fuse") or f.subject == f"cable.{device.run}")
     ]
     ordered = sorted(found, key=lambda f: f.rank)
-    return list(dict.fromkeys(Weak(f.status, f.title if device.run else headline(f)) for f in ordered))
+    return list(dict.fromkeys(Weak(f.status, f.title if device.run else headline(f), f.over) for f in ordered))
 
 
 def _facts(device: Device, real: Device, machine: MachineTold) -> tuple[str, ...]:
