@@ -401,10 +401,7 @@ def _chapter(session: Session, build: Build, result: verdict.Review, compared: c
         sheet=figures,
         parts=[(p, use) for p, use in bill],
         cost=cost_text(parts.cost(bill)),
-        claims=[
-            (c, [f for f in result.findings if f.subject == f"claim.{c.ref}"])
-            for c in result.sheet.claims
-        ],
+        claims=[(c, [f for f in result.findings if f.subject == f"claim.{c.ref}"]) for c in result.sheet.claims],
         tried=[
             Tried(a, days_text(a.began, a.ended), wind_text(a), read_in[a.key], series_in[a.key], files[a.ref])
             for a in sorted(records_on(session, Attempt, r), key=lambda attempt: order(attempt.began))
@@ -412,11 +409,7 @@ def _chapter(session: Session, build: Build, result: verdict.Review, compared: c
         read_apart=read_in[None],
         series_apart=series_in[None],
         failed=[_failed(session, f, result, files[f.ref]) for f in records_on(session, Failure, r)],
-        decisions=[
-            view_decision(session, d.ref)
-            for d in records_on(session, Decision, r)
-            if d.kind == "design"
-        ],
+        decisions=[view_decision(session, d.ref) for d in records_on(session, Decision, r) if d.kind == "design"],
         accepted=[(d, result.by_key[key]) for key, d in result.accepted.items() if key in result.by_key],
         review=_checked(result),
         doubts=result.sheet.doubts,

@@ -154,7 +154,9 @@ def test_the_page_grows_by_what_happened(text, grown):
         for f in c.failed:
             assert f"({f.failure.ref})" in few
     # Every pair is still compared, whatever came after it.
-    assert re.findall(r"machines-(r\d)\.png", few) == ["r2", "r3", "r4", "r5", "r6"]
+    differ = [c.revision.ref for c in story.chapters if c.compared and c.compared.changed]
+    assert re.findall(r"machines-(r\d)\.png", few) == differ
+    assert len(differ) >= 4
     assert "timeline.png" in few
     assert re.search(r"\d+ readings of the ", many)
     assert "series-A" in many
