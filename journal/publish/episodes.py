@@ -17,8 +17,8 @@ from journal.book.tables import Attachment, Measurement
 from journal.publish.figures.series import picture_of
 from journal.publish.opening import gave_up, open_words
 from journal.publish.redact import Redacted
-from journal.publish.story import Chapter, Compared, Failed, Story, Tried
-from journal.publish.telling import brief, by_numbers, clauses, full, still_held, weighed_of, wind_said
+from journal.publish.story import Chapter, Failed, Tried
+from journal.publish.telling import HARM, Sentence, brief, by_numbers, clauses, full, still_held, weighed_of, wind_said
 from journal.review.comparison import ANSWERED, BETTER
 from journal.review.counsel import listed
 from journal.review.options import DecisionView
@@ -56,7 +56,7 @@ class Mishap:
     ref: str
     saw: str
     seen: str
-    harm: str
+    harm: Sentence | None
     beliefs: list[str]
     answer: str
     torque: bool
@@ -89,34 +89,34 @@ class Episode:
 
 def episodes(told: Redacted) -> list[Episode]:
     """Every revision of a story, as it is told."""
-    return [episode(told.story, c) for c in told.story.chapters]
+    return [episode(c) for c in told.story.chapters]
 
 
-def episode(story: Story, c: Chapter) -> Episode:
+def episode(c: Chapter) -> Episode:
     """One revision, as it is told."""
     notable = _notable(c)
     return Episode(
         c,
-        _made(story, c),
+        _made(c),
         [_claim(claim.ref, claim.said, claim.who, findings) for claim, findings in c.claims],
         [_try(t) for t in notable],
         _more(c, notable),
-        [_mishap(c, f) for f in c.failed],
+        [_mishap(f) for f in c.failed],
         [_choice(d) for d in c.decisions],
-        _against(story, c),
+        _against(c),
     )
 
 
-def _made(story: Story, c: Chapter) -> str:
+def _made(c: Chapter) -> str:
     """What it was made of, by the names of its parts: what is new, and what was kept."""
-    before = next((o for o in story.chapters if c.parent and o.revision.ref == c.parent.ref), None)
-    had = {p.ref for p, _ in before.parts} if before else set()
-    new = [p.name for p, _ in c.parts if p.ref not in had]
-    kept = [p.name for p, _ in c.parts if p.ref in had]
-    if kept and not new and before:
-        return f"The parts of {before.revision.ref}{', fewer by some' if len(kept) < len(had) else ''}."
+    both = c.compared
+    if both is None:
+        return f"Made of: {'; '.join(_cut([p.name for p, _ in c.parts]))}." if c.parts else ""
+    old, new, kept = both.old.revision.ref, *([p.name for p in some] for some in (both.parts_new, both.parts_kept))
+    if kept and not new:
+        return f"The parts of {old}{', fewer by some' if both.parts_gone else ''}."
     said = [f"{'New' if kept else 'Made of'}: {'; '.join(_cut(new))}." if new else ""]
-    said.append(f"Kept from {before.revision.ref}: {'; '.join(_cut(kept))}." if kept and before else "")
+    said.append(f"Kept from {old}: {'; '.join(_cut(kept))}." if kept else "")
     return " ".join(filter(None, said))
 
 
@@ -214,21 +214,14 @@ def _telling(m: Measurement | Series) -> int:
     return _TELLING.index(m.quantity) if m.quantity in _TELLING else len(_TELLING)
 
 
-_HARM = {
-    "none": "Nobody was hurt.",
-    "near miss": "Nobody was hurt, but only by luck.",
-    "injury": "Somebody was hurt.",
-}
-
-
-def _mishap(c: Chapter, x: Failed) -> Mishap:
+def _mishap(x: Failed) -> Mishap:
     f = x.failure
     seen = [f"{day_in_words(f.happened)}."]
     if x.brought_about_by:
         seen.append(f"It followed from {x.brought_about_by.ref}.")
     seen += [full(brief(f.effect, TEXT))] if f.effect else []
     return Mishap(
-        f.ref, full(brief(f.saw, TEXT)).rstrip("."), " ".join(seen), _HARM.get(f.harm, ""), _beliefs(x), _answer(x),
+        f.ref, full(brief(f.saw, TEXT)).rstrip("."), " ".join(seen), HARM.get(f.harm), _beliefs(x), _answer(x),
         x.turns_on_torque, _photos(x.files),
     )  # fmt: skip
 
@@ -259,9 +252,9 @@ def _answer(x: Failed) -> str:
         return f"Still open: {open_words(x).rpartition(': ')[2]}{_settling(x)}"
     chose = f" chose “{x.chosen}”" if x.chosen else ""
     fitted = f", built into {x.fitted.ref}" if x.fitted else ""
-    note = f": {brief(x.failure.verified_note, TEXT)}" if x.failure.verified_note else ""
+    note = f": {brief(x.failure.verified_note, TEXT).rstrip('.')}" if x.failure.verified_note else ""
     shown = f" Shown by {x.proof.ref}{note}." if x.proof else " Not shown to work yet." if x.fitted else ""
-    return f"{x.correction.ref}{chose}{fitted}.{shown}".replace("..", ".")
+    return f"{x.correction.ref}{chose}{fitted}.{shown}"
 
 
 def _settling(x: Failed) -> str:
@@ -299,9 +292,9 @@ def first_reason(refused: str | None) -> str:
 _ANSWERED = ("Answered and shown to work", "Answered, not shown yet", "Not answered")
 
 
-def _against(story: Story, c: Chapter) -> str:
+def _against(c: Chapter) -> str:
     """What came of a revision beside the one that it was made from: failures answered, findings better and worse."""
-    both: Compared | None = c.compared
+    both = c.compared
     if both is None:
         return ""
     better = sum(t.turn == BETTER for t in both.turns)
@@ -343,7 +336,7 @@ def checked_lines(c: Chapter) -> list[CheckedLine]:
     ]
 
 
-#: What the rest of the findings come to, in words.
+#: What the rest of the findings come to, in words; of what is marginal, what is over its limit is told apart.
 _CHECKED = {
     Status.OK: "within limits as far as checked",
     Status.STATED: "on the builder's word alone",
@@ -354,6 +347,9 @@ _CHECKED = {
 
 def checked_text(findings: list[Finding]) -> str:
     """How much was checked, and that this promises nothing."""
-    counted = Counter(f.status for f in findings if not f.of_reading)
-    told = [f"{counted[status]} {words}" for status, words in _CHECKED.items() if counted[status]]
+    rest = [f for f in findings if not f.of_reading]
+    beyond = sum(f.over for f in rest)
+    counted = Counter(f.status for f in rest if not f.over)
+    told = [f"{beyond} past a limit, yet not failing"] if beyond else []
+    told += [f"{counted[status]} {words}" for status, words in _CHECKED.items() if counted[status]]
     return f"Beside these: {', '.join(told)}." if told else ""

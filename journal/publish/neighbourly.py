@@ -134,10 +134,8 @@ def length(metres: Any) -> str | None:
 
 def _noises_read(c: Chapter) -> list[str]:
     """The loudest readings of noise, each with where and in what wind it was read."""
-    singly = [m for t in c.tried for m in t.read] + list(c.read_apart)
-    series = [s for t in c.tried for s in t.series] + list(c.series_apart)
-    heard = [(m.value, _heard_where(m)) for m in singly if m.quantity == "noise.level" and m.value is not None]
-    heard += [(s.highest, f", the loudest of {s.count}") for s in series if s.quantity == "noise.level"]
+    heard = [(m.value, _heard_where(m)) for m in c.readings if m.quantity == "noise.level" and m.value is not None]
+    heard += [(s.highest, f", the loudest of {s.count}") for s in c.all_series if s.quantity == "noise.level"]
     loudest = sorted(heard, key=lambda one: -one[0])[:MOST_READ]
     # One comparison is enough.
     return [f"{decibels(level)}{where}{'' if i else f', {loud(level)}'}" for i, (level, where) in enumerate(loudest)]
@@ -180,8 +178,6 @@ def _of_others(c: Chapter, rule: str) -> list[Finding]:
     return [f for f in c.review.findings if f.rule == rule and c.design.get(kind[f.subject.partition(".")[2]]) == HOUSE]
 
 
-#: Words by which a paper is known to refuse what was asked for.
-REFUSED = re.compile(r"\b(?:no|not|refus\w+|declin\w+|reject\w+|den(?:y|ied)|turned down)\b", re.IGNORECASE)
 # --- what is not put right --------------------------------------------------------------------------------------------
 
 #: Said of wires that can kill; and of those outside where it feeds a house that is on the grid.
@@ -271,6 +267,10 @@ def _papers(story: Story) -> dict[str, Any]:
     some = sorted(by_kind, key=lambda p: p is not newest[p.kind])
     told = some[:MOST_PAPERS]
     return {"told": [_paper(p, story.today) for p in told], "more": len(some) - len(told)}
+
+
+#: Words by which a paper is known to refuse what was asked for.
+REFUSED = re.compile(r"\b(?:no|not|refus\w+|declin\w+|reject\w+|den(?:y|ied)|turned down)\b", re.IGNORECASE)
 
 
 def _paper(p: Paper, today: str) -> dict[str, Any]:

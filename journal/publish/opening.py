@@ -20,6 +20,7 @@ from journal.publish.numbers import NOT_KNOWN, MachineTold
 from journal.publish.redact import Redacted
 from journal.publish.story import Believed, Chapter, Failed, Story
 from journal.publish.telling import (
+    HARM,
     Paragraph,
     Sentence,
     brief,
@@ -112,16 +113,18 @@ def _first_and_last(story: Story) -> list[Chapter]:
     return [] if last is None or first is None else [first] if first is last else [first, last]
 
 
+def _by_gravity(story: Story) -> list[Failed]:
+    return sorted((f for c in story.chapters for f in c.failed), key=gravity)
+
+
 def _chained(told: Redacted) -> str:
     """The gravest failure of which it is known how it came about."""
-    every = sorted((f for c in told.story.chapters for f in c.failed), key=gravity)
-    return next((str(f.failure.ref) for f in every if chain(f, told.story, told.machines)), "")
+    return next((str(f.failure.ref) for f in _by_gravity(told.story) if chain(f, told.story, told.machines)), "")
 
 
 def _photo(story: Story) -> Attachment | None:
     """A photo of the gravest failure of which there is one."""
-    every = sorted((f for c in story.chapters for f in c.failed), key=gravity)
-    return next((a for f in every for a in f.files if a.media_type.startswith("image/")), None)
+    return next((a for f in _by_gravity(story) for a in f.files if a.media_type.startswith("image/")), None)
 
 
 def _title(told: Redacted, shown: list[Chapter]) -> str:
@@ -215,7 +218,9 @@ def _of_machine(told: Redacted, c: Chapter) -> Paragraph:
 def _does(c: Chapter, machine: MachineTold) -> str:
     """What it does, as far as that is computed and read."""
     begins, gives = machine.charging, output(c, machine)
-    charges = f"charges from {show(begins, 'm/s', 2)} on" if begins is not None and np.isfinite(begins) else ""
+    charges = (
+        f"charges by the sums from {show(begins, 'm/s', 2)} on" if begins is not None and np.isfinite(begins) else ""
+    )
     read = f"gave {gives}" if gives else ""
     return full(f"It {' and '.join(filter(None, [charges, read]))}") if charges or read else ""
 
@@ -266,10 +271,8 @@ def _of_failure(failed: Failed, *, stands: bool) -> list[Sentence]:
             said.append(Sentence(full(numbers), 8))
     if f.effect:
         said.append(Sentence(full(brief(f.effect, TEXT)), 9 if f.harm in ("near miss", "injury") else 3))
-    if f.harm == "near miss":
-        said.append(Sentence("Nobody was hurt, but only by luck.", 16, strong=True))
-    elif f.harm == "injury":
-        said.append(Sentence("Somebody was hurt.", 16, strong=True))
+    if f.harm in ("near miss", "injury"):
+        said.append(HARM[f.harm])
     return said
 
 

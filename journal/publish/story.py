@@ -196,6 +196,16 @@ class Chapter:
     #: Photos and files of the revision itself and of the parts that came with it.
     files: list[Attachment] = field(default_factory=list)
 
+    @property
+    def readings(self) -> list[Measurement]:
+        """All that are told one by one, in an attempt or apart from any."""
+        return [m for t in self.tried for m in t.read] + list(self.read_apart)
+
+    @property
+    def all_series(self) -> list[Series]:
+        """All series, in an attempt or apart from any."""
+        return [s for t in self.tried for s in t.series] + list(self.series_apart)
+
     def findings(self, *words: str) -> list[Finding]:
         """Findings with some statuses, for templates."""
         return self.review.with_status(*(Status(w) for w in words))

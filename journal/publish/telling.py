@@ -13,11 +13,12 @@ from dataclasses import dataclass
 from calc.finding import first_sentence
 from calc.mechanisms.base import Verdict
 from calc.units import show
-from journal.book.days import day_in_words, earliest, is_vague, latest
+from journal.book.days import MONTHS, day_in_words, earliest, is_vague, latest
 from journal.book.tables import Attempt, Measurement
 from journal.errors import stopped
 from journal.publish.numbers import MachineTold, Reading
 from journal.publish.story import Believed, Chapter, Failed, Story
+from journal.review.loop import UNSAID
 from journal.review.why import Belief
 from journal.review.wording import lower_first
 
@@ -47,8 +48,6 @@ _DID: tuple[tuple[str, str], ...] = (
 )
 #: What turns words into their contrary, or leaves open whether it happened.
 _DENIED = re.compile(r"\b(no|not|nor|without|although|nearly|almost|instead)\b|n't\b", re.IGNORECASE)
-#: A failure of which nobody said how severe it was stands between grave and moderate.
-_UNSAID = 2.5
 _BEAUFORT = re.compile(r"(?:bft|beaufort|force)\.?\s*(\d.*)", re.IGNORECASE)
 _ENDS = re.compile(r"(?<=[.!?])\s+")
 
@@ -68,6 +67,14 @@ class Paragraph:
 
     head: str
     sentences: tuple[Sentence, ...]
+
+
+#: What became of people, by the words of the record.
+HARM = {
+    "none": Sentence("Nobody was hurt."),
+    "near miss": Sentence("Nobody was hurt, but only by luck.", 16, strong=True),
+    "injury": Sentence("Somebody was hurt.", 16, strong=True),
+}
 
 
 def words_in(text: str) -> int:
@@ -108,7 +115,7 @@ def ordinal(number: int) -> str:
 def gravity(failed: Failed) -> tuple[float, float, int]:
     """By what failures are put in order, the gravest first: whom it hurt, how severe it was, which was first."""
     hurt = {"injury": 0, "near miss": 1}.get(failed.failure.harm, 2)
-    return hurt, failed.failure.severity or _UNSAID, failed.failure.number
+    return hurt, failed.failure.severity or UNSAID, failed.failure.number
 
 
 def gravest(chapters: Iterable[Chapter]) -> Failed | None:
@@ -151,8 +158,7 @@ def wind_said(record: Attempt | Measurement) -> str:
 
 def reading_of(chapter: Chapter, ref: str) -> Measurement | None:
     """The record of a reading of a revision, where it is told one by one."""
-    every = [m for t in chapter.tried for m in t.read] + list(chapter.read_apart)
-    return next((m for m in every if m.ref == ref), None)
+    return next((m for m in chapter.readings if m.ref == ref), None)
 
 
 def best_reading(machine: MachineTold) -> Reading | None:
@@ -174,10 +180,8 @@ def output(chapter: Chapter, machine: MachineTold) -> str:
 
 def _without_wind(chapter: Chapter) -> str:
     """The most power that was read where no reading says in which wind."""
-    singly = [m for t in chapter.tried for m in t.read] + list(chapter.read_apart)
-    series = [s for t in chapter.tried for s in t.series] + list(chapter.series_apart)
-    most = [m.value for m in singly if m.quantity == "charge.power" and m.value is not None]
-    most += [s.highest for s in series if s.quantity == "charge.power"]
+    most = [m.value for m in chapter.readings if m.quantity == "charge.power" and m.value is not None]
+    most += [s.highest for s in chapter.all_series if s.quantity == "charge.power"]
     return f"{show(max(most), 'W', 2)}, its wind not read" if most and max(most) > 0 else ""
 
 
@@ -265,8 +269,6 @@ def period(story: Story) -> str:
 
 def month(day: str) -> str:
     """The month of a day, in words."""
-    from journal.book.days import MONTHS
-
     return f"{MONTHS[int(day[5:7]) - 1]} {day[:4]}"
 
 

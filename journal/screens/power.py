@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from calc.machine.system import KeyFigure
-from calc.units import digits, show, to_shown
+from calc.units import digits, show, show_up, to_shown
 from journal.review.explore import PowerCurve
 from journal.review.wording import figure_data, range_text, sampling_text
 from journal.screens.power_plots import can_show_blocks, plot_power, plot_torques
@@ -81,7 +81,9 @@ def _figure(f: KeyFigure, known: bool) -> tuple[str, str, str]:
     between = "no doubt moves it" if known else "not known"
     if not math.isnan(f.low):
         between = range_text(f.low, f.high, f.unit)
-    return f.meaning, _figure_text(f.value, f.unit, 2), between
+    # What warns is told as the checks and the pages tell it, never as less.
+    warns = f.name == "free_voltage" and math.isfinite(f.value)
+    return f.meaning, show_up(f.value, f.unit, 2) if warns else _figure_text(f.value, f.unit, 2), between
 
 
 def _figure_text(value: float, unit: str, figures: int) -> str:

@@ -242,7 +242,7 @@ def test_the_most_that_was_read_is_told_with_its_wind(told):
     first = opening.opening(given)
     assert first.failure == "F3"
     assert [len(row) for row in first.rows] == [3] * len(first.rows)
-    assert episodes.episode(given.story, given.story.chapters[1]).against.startswith("By the check")
+    assert episodes.episode(given.story.chapters[1]).against.startswith("By the check")
 
 
 def test_a_series_is_one_line_and_a_small_picture(told, tmp_path):

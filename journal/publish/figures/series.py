@@ -10,6 +10,7 @@ from calc.units import to_shown
 from journal.publish.figures.canvas import DARK, LIGHT, Picture, sheet
 from journal.publish.story import Chapter, Tried
 from journal.review.series import Series, series_text
+from journal.review.wording import lower_first
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -49,7 +50,7 @@ def _draw(s: Series) -> Figure:
     places = range(len(s.trace))
     axes.fill_between(places, low, high, facecolor=LIGHT, edgecolor="none")
     axes.plot(places, middle, color=DARK)
-    axes.set_title(f"{q.meaning.lower() if q.meaning[1:2].islower() else q.meaning}, {q.shown}", loc="left")
+    axes.set_title(f"{lower_first(q.meaning)}, {q.shown}", loc="left")
     axes.set_xticks([0, len(s.trace) - 1], [s.first, s.last])
     axes.margins(x=0.02)
     return figure
