@@ -1,0 +1,207 @@
+"""What the program calls the causes, symptoms and readings of the stories: the only file that knows its names.
+
+Written after all stories were. A cause for which the program has no way of failing yet has no name here, and its
+stories are counted as missed; a reading that the journal cannot take yet is kept in the story for later, and so is what
+is seen and felt, by :data:`tests.stories.looks.LOOKS`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+#: Ways of failing that name a cause; any of them is right.
+CAUSES: dict[str, tuple[str, ...]] = {
+    "weak_magnets": ("generator.weak-magnets",),
+    "demag_heat": ("generator.weak-magnets",),
+    "demag_short": ("generator.weak-magnets",),
+    "loose_magnets": (),
+    "phase_open": ("generator.phase-open",),
+    "phase_reversed": (),
+    "winding_short": ("generator.winding-burnt",),
+    "winding_earthed": (),
+    "diode_short": (),
+    "diode_open": ("generator.phase-open",),
+    "joint": ("charging.loose-connection",),
+    "cable_thin": ("charging.cable-loss",),
+    "wet": ("generator.water",),
+    "slip_rings": ("charging.loose-connection",),
+    "cable_broken": ("yaw.fault",),
+    "fuse_blown": ("fuse.gust-current",),
+    "drag": ("bearing.drag",),
+    "cogging": ("rotor.too-stiff-to-start",),
+    "too_fast": ("charging.never-reached",),
+    "too_stiff": ("charging.stalled",),
+    "belt_slips": (),
+    "field_dead": (),
+    "field_drains": (),
+    "pitch": (),
+    "pitch_fine": (),
+    "backwards": (),
+    "ice": (),
+    "worn_blades": (),
+    "imbalance": ("vibration.imbalance",),
+    "resonance": ("vibration.imbalance",),
+    "fatigue": ("blade.root-torn",),
+    "aged": ("blade.brittle",),
+    "overspeed": ("rotor.overspeed",),
+    "tip_strike": ("blade.tip-strike",),
+    "furls_early": (),
+    "furls_never": (),
+    "hinge_seized": (),
+    "stuck_folded": (),
+    "yaw_stiff": ("yaw.fault",),
+    "brake_loop": (),
+    "cold_cut": ("battery.electronics-opened",),
+    "high_cut": ("battery.electronics-opened",),
+    "low_cut": ("battery.electronics-opened",),
+    "controller": (),
+    "dump_missing": ("battery.overcharged", "dump.failed"),
+    "dump_small": ("dump.failed", "battery.overcharged"),
+    "worn_battery": (),
+    "small_battery": (),
+    "starved": ("battery.starved",),
+    "phantom": (),
+    "strings": (),
+    "inverter_cable": ("inverter.low-voltage",),
+    "inverter_surge": ("inverter.surge",),
+    "wind_low": ("site.wind-low",),
+    "meter_rms": ("reading.wrong",),
+    "meter_range": ("reading.wrong",),
+    "meter_battery": ("reading.wrong",),
+    "meter_form": ("reading.wrong",),
+    "sound": ("claim.too-high",),
+    "leads_swapped": (),
+}
+#: What is true besides, as cause or consequence: to support it accuses nobody falsely.
+BESIDES: dict[str, tuple[str, ...]] = {
+    "fuse_blown": ("rotor.overspeed",),
+    "cable_broken": ("rotor.overspeed", "charging.loose-connection"),
+    "overspeed": ("fuse.gust-current",),
+    "wet": ("charging.loose-connection",),
+    "furls_never": ("rotor.overspeed", "generator.winding-burnt"),
+    "hinge_seized": ("rotor.overspeed", "generator.winding-burnt"),
+    "stuck_folded": ("yaw.fault",),
+    "brake_loop": ("charging.loose-connection",),
+    "demag_heat": ("generator.winding-burnt",),
+    "small_battery": ("battery.starved",),
+    "phantom": ("battery.starved",),
+    "field_drains": ("battery.starved",),
+    "controller": ("battery.starved",),
+    "cold_cut": ("dump.failed",),
+    "too_fast": ("claim.too-high",),
+    "too_stiff": ("claim.too-high",),
+    "cable_thin": ("claim.too-high",),
+    "wind_low": ("claim.too-high",),
+    "aged": ("blade.root-torn",),
+}
+#: What somebody picks from the list who is asked, first; any of them is taken rightly.
+SYMPTOMS: dict[str, tuple[str, ...]] = {
+    "no_charge": ("turns but hardly charges", "less power than promised"),
+    "less": ("less power than promised", "turns but hardly charges"),
+    "no_start": ("does not start",),
+    "slow": ("less power than promised", "turns but hardly charges", "does not start"),
+    "runaway": ("rotor ran away",),
+    "no_stop": ("rotor ran away",),
+    "shakes": ("noise or shaking",),
+    "hum": ("noise or shaking", "less power than promised", "turns but hardly charges"),
+    "noise": ("noise or shaking", "less power than promised"),
+    "broke": ("blade lost or broken",),
+    "flat": ("battery flat",),
+    "boil": ("battery damaged",),
+    "trips": ("inverter cuts out",),
+    "hot": ("burning smell or no voltage", "less power than promised"),
+    "cuts": ("turns but hardly charges",),
+    "odd": ("reading makes no sense", "less power than promised"),
+}
+#: What the words of such a story may also be taken for.
+SEEN_TOO: dict[str, tuple[str, ...]] = {
+    "yaw_stiff": ("faces the wrong way",),
+    "furls_early": ("faces the wrong way",),
+    "stuck_folded": ("faces the wrong way",),
+    "fuse_blown": ("rotor ran away", "fuse blown"),
+    "cable_broken": ("rotor ran away",),
+    "overspeed": ("rotor ran away", "fuse blown"),
+    "diode_short": ("does not start",),
+    "demag_heat": ("burning smell or no voltage",),
+    "winding_short": ("burning smell or no voltage",),
+    "winding_earthed": ("shock or a line that should be dead",),
+    "low_cut": ("battery flat", "battery damaged", "turns but hardly charges"),
+    "worn_battery": ("battery damaged",),
+    "strings": ("battery damaged",),
+}
+
+
+@dataclass(frozen=True)
+class Taken:
+    """How the journal takes a reading: its quantity, and what is said beside it."""
+
+    quantity: str
+    beside: dict[str, str] = field(default_factory=dict)
+
+
+#: Readings that the journal takes under another name than the stories', or cannot take yet.
+READINGS: dict[str, Taken | None] = {
+    "battery.rest": Taken(
+        "battery.voltage", {"load_state": "nothing connected", "conditions": "after a night at rest"}
+    ),
+    "battery.under_load": Taken(
+        "battery.voltage", {"load_state": "battery and loads", "conditions": "the inverter at work"}
+    ),
+    "night.current": Taken("charge.current", {"conditions": "calm, all switched off", "wind": "0 m/s"}),
+    "ohm.pair1": Taken("generator.resistance", {"where": "leads 1 and 2"}),
+    "ohm.pair2": Taken("generator.resistance", {"where": "leads 2 and 3"}),
+    "ohm.pair3": Taken("generator.resistance", {"where": "leads 3 and 1"}),
+    **dict.fromkeys(
+        (
+            "ac.pair1",
+            "ac.pair2",
+            "ac.pair3",
+            "insulation",
+            "turning.torque",
+            "generator.speed",
+            "field.current",
+            "ohm.rings",
+            "ohm.cable",
+            "ohm.brake",
+            "pitch.gauge",
+            "blade.age",
+            "blade.clearance",
+            "hinge.friction",
+            "yaw.friction",
+            "yaw.angle",
+            "tail.angle",
+            "mast.frequency",
+            "shake.strength",
+            "dump.current",
+            "set.voltage",
+            "load.energy",
+            "capacity.test",
+            "cells.highest",
+            "cells.lowest",
+            "string.difference",
+            "string.current",
+            "surge.power",
+        )
+    ),
+}
+#: How a reading that the program asks for is taken, where the plain name of the quantity is not enough.
+ASKED: dict[str, str] = {
+    "generator.open_voltage": "generator.open_voltage load=nothing rpm=300",
+    "generator.short_current": "generator.short_current load=short",
+    "inverter.input_voltage": "inverter.input_voltage watts=0.7",
+}
+
+
+def true_names(causes: tuple[str, ...]) -> set[str]:
+    """Ways of failing that are right for a story."""
+    return {name for key in causes for name in CAUSES[key]}
+
+
+def not_false(causes: tuple[str, ...]) -> set[str]:
+    """Ways of failing that are right, or come with what is."""
+    return true_names(causes) | {name for key in causes for name in BESIDES.get(key, ())}
+
+
+def symptoms_meant(symptom: str, causes: tuple[str, ...]) -> set[str]:
+    """Symptoms for which a story's words are taken rightly."""
+    return {*SYMPTOMS[symptom], *(name for key in causes for name in SEEN_TOO.get(key, ()))}
