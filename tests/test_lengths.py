@@ -12,6 +12,7 @@ LONGEST_FILE, LONGEST_FUNCTION = 500, 40
 #: Tables of data, which are looked up and not read, may be as long as they must; with what each holds.
 TABLES = {
     "journal/book/migrations/versions/0001_the_first_tables.py": "the tables of the first release, never edited again",
+    "calc/mechanisms/phrases.py": "what builders say of what they see and believe",
 }
 #: Files that are still too long. Nothing is ever added here; what has been put right is taken off.
 LONG_FILES: set[str] = set()

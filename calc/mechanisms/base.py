@@ -8,8 +8,7 @@ doubtful (sheet, wind of the attempt, limits of the readings), for its verdict.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Any, TypeAlias
@@ -25,28 +24,6 @@ from calc.machine.solving import Solved, solve_machine
 from calc.quantities import WINDY
 from calc.rules.engine import Text
 from calc.units import Num, show
-
-#: What can be seen to go wrong. A closed set: each symptom with the beginnings of words by which it is told in plain
-#: speech, any of which is enough; words joined by ``+`` must all be there.
-SYMPTOMS: dict[str, tuple[str, ...]] = {
-    "does not start": ("not start+rotor", "never start", "does not turn", "did not turn", "not turn", "stands still"),
-    "turns but hardly charges": ("hardly charg", "not charg", "no charge", "no current", "no amps", "never charg",
-                                 "little charge", "charges poorly", "turns+no power"),
-    "less power than promised": ("promised", "claimed", "less power", "weak output", "too little power"),
-    "blade lost or broken": ("blade", "threw", "thrown"),
-    "rotor ran away": ("ran away", "run away", "runaway", "roar", "overspeed", "flew apart"),
-    "burning smell or no voltage": ("burn", "smell", "smoke", "no voltage", "no volts", "dead winding"),
-    "noise or shaking": ("nois", "shak", "shook", "vibrat", "hum ", "hums", "rattl", "grind", "scrap"),
-    "faces the wrong way": ("wrong way", "does not follow the wind", "not turn into", "twist"),
-    "mast or guy failed": ("mast+bent", "mast+fell", "mast+lean", "mast+down", "guy", "anchor", "collapse"),
-    "battery flat": ("flat", "lights went out", "went out", "empty battery", "ran out", "battery+empty"),
-    "battery damaged": ("battery+ruined", "battery+dead", "gassing", "swollen", "split case", "cracked case", "boil",
-                        "battery+hot", "battery+damaged", "lost capacity"),
-    "inverter cuts out": ("inverter",),
-    "fuse blown": ("fuse",),
-    "shock or a line that should be dead": ("shock", "live line", "tingl", "dead line"),
-    "reading makes no sense": ("makes no sense", "cannot be right", "impossible", "meter shows"),
-}  # fmt: skip
 
 #: What measurements are taken with, the cheapest first. The order is our own.
 INSTRUMENTS = (
@@ -106,7 +83,7 @@ class Circumstances:
     load : str
         What was connected, one of :data:`calc.quantities.LOAD_STATES`.
     symptoms : tuple of str
-        Words of :data:`SYMPTOMS`.
+        Words of :data:`calc.mechanisms.words.SYMPTOMS`.
     hours : float or None
         How long it went on. [h]
     earlier : tuple of str
@@ -378,9 +355,7 @@ class Mechanism:
     title : str
         In plain words.
     symptoms : tuple of str
-        Words of :data:`SYMPTOMS` that it explains.
-    words : tuple of str
-        Beginnings of words by which builders name it; any is enough, those joined by ``+`` must all be there.
+        Words of :data:`calc.mechanisms.words.SYMPTOMS` that it explains.
     indicate : callable
         How the numbers speak.
     sources : tuple of Source
@@ -400,7 +375,6 @@ class Mechanism:
     id: str
     title: str
     symptoms: tuple[str, ...]
-    words: tuple[str, ...]
     indicate: Indicator
     sources: tuple[Source, ...]
     corrections: tuple[Correction, ...]
@@ -417,33 +391,3 @@ def by_eye(why: str) -> Indicator:
         return Unknown(why)
 
     return indicate
-
-
-def phrases_heard(text: str, phrases: tuple[str, ...]) -> int:
-    """How many of some phrases are in a text; words joined by ``+`` must all be there.
-
-    Examples
-    --------
-    >>> phrases_heard("The mast was found bent", ("mast+bent", "guy")), phrases_heard("fused together", ("confused",))
-    (1, 0)
-    """
-    plain = f" {re.sub(r'[^0-9a-z]+', ' ', text.casefold())} "
-    return sum(all(f" {part}" in plain for part in phrase.split("+")) for phrase in phrases)
-
-
-def symptoms_of(text: str) -> tuple[str, ...]:
-    """Symptoms that a text tells of, by its words; in the order of :data:`SYMPTOMS`.
-
-    Examples
-    --------
-    >>> symptoms_of("It turned in most winds but hardly charged")
-    ('turns but hardly charges',)
-    """
-    return tuple(name for name, phrases in SYMPTOMS.items() if phrases_heard(text, phrases))
-
-
-def mechanism_meant(text: str, mechanisms: Mapping[str, Mechanism]) -> str | None:
-    """The mechanism that a builder's words most likely mean, by its words; None where none fits."""
-    counts = {key: phrases_heard(text, m.words) for key, m in mechanisms.items()}
-    best = max(counts, key=lambda key: counts[key], default=None)
-    return best if best is not None and counts[best] > 0 else None

@@ -292,8 +292,6 @@ MECHANISMS = (
         "charging.never-reached",
         "Never reaches charging speed",
         (HARDLY, "battery flat", "less power than promised"),
-        ("too fast+motor", "too fast+generator", "too slow", "cut in", "charging speed", "more speed",
-         "not fast enough", "rpm+volt", "enough volts", "never reach"),
         _never,
         (BALANCE, COMMON_PRACTICE),
         (
@@ -318,8 +316,7 @@ MECHANISMS = (
     Mechanism(
         "charging.stalled",
         "Held too slow by the battery's voltage, so the blades stall",
-        (HARDLY, "less power than promised"),
-        ("stall", "held slow", "clamp", "too low+voltage", "voltage+holds"),
+        (HARDLY, "less power than promised", "turns slowly or heavily"),
         _stalled,
         (BALANCE, COMMON_PRACTICE),
         (
@@ -337,8 +334,7 @@ MECHANISMS = (
     Mechanism(
         "charging.cable-loss",
         "Power lost in the cable",
-        (HARDLY, "less power than promised", "battery flat", "burning smell or no voltage"),
-        ("cable", "thin wire", "long wire", "voltage drop", "lost on the way"),
+        (HARDLY, "less power than promised", "battery flat", "burning smell or no voltage", "something gets hot"),
         _cable,
         (Source("Voltage lost there and back, 2 L I rho / A; IEC 60228", "", "reproduction"), COMMON_PRACTICE),
         (
@@ -356,8 +352,8 @@ MECHANISMS = (
     Mechanism(
         "charging.loose-connection",
         "A loose, burnt or corroded connection",
-        (HARDLY, "burning smell or no voltage", "inverter cuts out", "battery flat"),
-        ("loose", "bad joint", "bad contact", "connection", "connector", "terminal", "corroded", "crimp"),
+        (HARDLY, "burning smell or no voltage", "inverter cuts out", "battery flat", "gives less than it used to",
+         "charging comes and goes", "does not stop when braked", "something gets hot"),
         _loose,
         (COMMON_PRACTICE,),
         (Correction("remake every joint, crimped and tight, and measure it under load",
@@ -374,8 +370,7 @@ MECHANISMS = (
     Mechanism(
         "rotor.too-stiff-to-start",
         "Too stiff to start: cogging and friction against the blades' torque at rest",
-        ("does not start",),
-        ("cogging", "stiff", "hard to start", "sticks", "magnetic drag"),
+        ("does not start", "turns slowly or heavily"),
         _stiff,
         (BALANCE, DRAG_BY_SIZE),
         (Correction("blades set further into the wind or wider near the hub",

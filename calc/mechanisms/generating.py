@@ -154,8 +154,7 @@ MECHANISMS = (
     Mechanism(
         "generator.weak-magnets",
         "Magnets too weak, or weakened",
-        (HARDLY, "less power than promised"),
-        ("magnet", "demagnet", "flux"),
+        (HARDLY, "less power than promised", "gives less than it used to", "does not stop when braked"),
         _weak,
         (Source("Study of corroding neodymium magnets, Tampere 2016: flux loss exceeds mass loss", "", "reproduction"),
          COMMON_PRACTICE),
@@ -170,8 +169,8 @@ MECHANISMS = (
     Mechanism(
         "generator.winding-burnt",
         "Winding burnt",
-        (NO_VOLTAGE, HARDLY, "does not start"),
-        ("winding", "coil", "burnt", "burned", "varnish", "overheat+generator", "short+turn"),
+        (NO_VOLTAGE, HARDLY, "does not start", "turns slowly or heavily", "gives less than it used to",
+         "does not stop when braked", "something gets hot"),
         _burnt,
         (BALANCE, INSULATION_CLASSES, COMMON_PRACTICE),
         (
@@ -188,8 +187,8 @@ MECHANISMS = (
     Mechanism(
         "generator.phase-open",
         "One phase open, or a diode of the rectifier dead",
-        (HARDLY, NO_VOLTAGE, "noise or shaking", "less power than promised"),
-        ("phase", "diode", "rectifier+dead", "bridge+dead", "open circuit"),
+        (HARDLY, NO_VOLTAGE, "noise or shaking", "less power than promised", "gives less than it used to",
+         "does not stop when braked", "something gets hot"),
         _phase,
         (COMMON_PRACTICE,),
         (Correction("repair the lead, or a new rectifier with reserve",
@@ -204,8 +203,7 @@ MECHANISMS = (
     Mechanism(
         "generator.rectifier-overvoltage",
         "Rectifier broken by the voltage of a fast rotor",
-        (NO_VOLTAGE, HARDLY),
-        ("rectifier", "bridge", "overvoltage"),
+        (NO_VOLTAGE, HARDLY, "gives less than it used to", "something gets hot"),
         _overvoltage,
         (BALANCE, TWICE_THE_PEAK),
         (Correction("a rectifier for twice the highest peak", (Sheet.generator.rectifier_voltage,)),
@@ -217,8 +215,8 @@ MECHANISMS = (
     Mechanism(
         "generator.water",
         "Water in generator, joints or boxes",
-        (NO_VOLTAGE, HARDLY, "does not start"),
-        ("water", "rain", "wet", "damp", "rust", "condens"),
+        (NO_VOLTAGE, HARDLY, "does not start", "gives less than it used to", "charging comes and goes",
+         "something gets hot"),
         by_eye("Water shows in no number on record: open it and look"),
         (COMMON_PRACTICE,),
         (Correction("seals, drip loops, and a hole at the lowest point for water to leave"),),

@@ -218,7 +218,6 @@ MECHANISMS = (
         "inverter.low-voltage",
         "Inverter cut out because its input voltage sagged",
         (CUTS,),
-        ("sag", "voltage+below", "low voltage", "undervoltage", "voltage dropped", "voltage fell"),
         _sag,
         (Source("Sag behind the resistance of battery and cable; IEC 60228", "", "reproduction"), COMMON_PRACTICE),
         (
@@ -247,7 +246,6 @@ MECHANISMS = (
         "inverter.surge",
         "Inverter cut out because a start needed more than it gives",
         (CUTS,),
-        ("surge", "start+too much", "overload", "too weak+inverter", "inrush", "too small+inverter"),
         _surge,
         (HARD_STARTS, COMMON_PRACTICE),
         (
@@ -269,8 +267,7 @@ MECHANISMS = (
     Mechanism(
         "fuse.gust-current",
         "Fuse blown by the current of strong wind or gusts",
-        (FUSE,),
-        ("gust", "more current", "too small+fuse", "overcurrent", "storm+current"),
+        (FUSE, "charging comes and goes"),
         _gust,
         (BALANCE, COMMON_PRACTICE),
         (
@@ -298,7 +295,6 @@ MECHANISMS = (
         "fuse.inverter-start",
         "Fuse of the inverter blown by a start",
         (FUSE,),
-        ("inverter+fuse", "pump+fuse"),
         _inverter_fuse,
         (COMMON_PRACTICE,),
         (Correction("a fuse for the inverter's full current, with cable to suit", (Sheet.inverter.fuse,)),),
@@ -310,7 +306,6 @@ MECHANISMS = (
         "fuse.short-circuit",
         "Fuse blown by a short circuit, or a battery connected the wrong way round",
         (FUSE,),
-        ("short circuit", "shorted", "chafed", "wrong way round", "polarity", "reversed"),
         by_eye("A short circuit shows in no number on record: look along the cable and in the boxes"),
         (COMMON_PRACTICE,),
         (
@@ -326,7 +321,6 @@ MECHANISMS = (
         "house.back-feed",
         "Two sources met: a line fed from behind",
         ("shock or a line that should be dead", CUTS),
-        ("back feed", "backfeed", "two plug", "grid", "mains"),
         _backfeed,
         (COMMON_PRACTICE,),
         (

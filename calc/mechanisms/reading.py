@@ -85,8 +85,7 @@ MECHANISMS = (
     Mechanism(
         "reading.wrong",
         "A reading taken for what it is not",
-        ("reading makes no sense", "less power than promised"),
-        ("open voltage", "wrong reading", "misread", "meter", "measured wrong", "wrong measurement", "no load voltage"),
+        ("reading makes no sense", "less power than promised", "battery voltage too high"),
         _wrong,
         (BETZ_SOURCE, COMMON_PRACTICE),
         (Correction("volts and amperes read at one moment, with the battery connected; write down where and how"),),
@@ -100,7 +99,6 @@ MECHANISMS = (
         "claim.too-high",
         "More was promised than this machine can do",
         ("less power than promised",),
-        ("promise", "claim", "seller", "advert"),
         _promised,
         (BETZ_SOURCE, COMMON_PRACTICE),
         (Correction("expect what is computed, or build larger", (Sheet.rotor.diameter,)),),

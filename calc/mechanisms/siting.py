@@ -110,8 +110,14 @@ MECHANISMS = (
     Mechanism(
         "site.wind-low",
         "Too little wind at the place",
-        (HARDLY, "does not start", "battery flat", "less power than promised"),
-        ("no wind", "little wind", "not enough wind", "wind+weak", "bad site", "sheltered", "poor site"),
+        (
+            HARDLY,
+            "does not start",
+            "battery flat",
+            "less power than promised",
+            "turns slowly or heavily",
+            "gives less than it used to",
+        ),
         _poor_wind,
         (WEIBULL, COMMON_PRACTICE),
         (
@@ -125,8 +131,13 @@ MECHANISMS = (
     Mechanism(
         "site.turbulent",
         "Disturbed air behind buildings or trees",
-        (HARDLY, "noise or shaking", "less power than promised"),
-        ("turbul", "gusty", "behind+trees", "behind+building", "disturbed air", "roof+wind"),
+        (
+            HARDLY,
+            "noise or shaking",
+            "less power than promised",
+            "gives less than it used to",
+            "charging comes and goes",
+        ),
         _turbulent,
         (SITING,),
         (Correction("a mast that lifts the rotor clear of what stands around it", (Sheet.mast.height,)),),
@@ -136,8 +147,14 @@ MECHANISMS = (
     Mechanism(
         "bearing.drag",
         "A stiff, worn or rusted bearing",
-        ("does not start", "noise or shaking", HARDLY),
-        ("bearing", "grease", "rust", "worn"),
+        (
+            "does not start",
+            "noise or shaking",
+            HARDLY,
+            "turns slowly or heavily",
+            "gives less than it used to",
+            "something gets hot",
+        ),
         _drag,
         (COMMON_PRACTICE,),
         (
@@ -155,8 +172,16 @@ MECHANISMS = (
     Mechanism(
         "yaw.fault",
         "Does not face the wind, or twists its cable off",
-        (HARDLY, "faces the wrong way", "noise or shaking", "burning smell or no voltage"),
-        ("yaw", "tail", "wrong way", "twist", "slip ring", "pendant"),
+        (
+            HARDLY,
+            "faces the wrong way",
+            "noise or shaking",
+            "burning smell or no voltage",
+            "gives less than it used to",
+            "charging comes and goes",
+            "does not stop when braked",
+            "tail folds too early or never",
+        ),
         by_eye("Whether it faced the wind shows in no number on record: look"),
         (COMMON_PRACTICE,),
         (

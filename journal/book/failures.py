@@ -8,7 +8,7 @@ from typing import Any
 from sqlmodel import Session, col, select
 
 from journal.book.kinds import Kind, a_day, a_text, a_word, session_of, typed_beside
-from journal.book.names import mechanism_named, rule_named
+from journal.book.names import BETWEEN, mechanism_named, rule_named, symptoms_named
 from journal.book.plain_text import clean_text
 from journal.book.records import (
     add_record,
@@ -57,9 +57,10 @@ KIND = Kind(
         "contained": a_text("What was done at once"),
         "criterion": a_text("The criterion"),
         "private_note": a_text("Note"),
+        "symptoms": symptoms_named,
     },
     fixed=("verified_note", "happened_typed"),
-    called={"when": "happened", "note": "private_note"},
+    called={"when": "happened", "note": "private_note", "symptom": "symptoms"},
 )
 
 
@@ -123,7 +124,7 @@ class FailureTyped:
     """What a person typed of a failure, and of its first cause if one is believed already.
 
     ``attempt`` is the one in which it happened, else ``on`` the revision, else the newest; ``part`` and
-    ``caused_by`` are references; ``cause`` is the first cause, ``sure`` and ``evidence`` belong to it.
+    ``caused_by`` are references; ``cause`` is the first cause, ``sure``, ``evidence`` and ``mechanism`` belong to it.
     """
 
     saw: str
@@ -142,6 +143,8 @@ class FailureTyped:
     sure: str | None = None
     evidence: str | None = None
     private_note: str | None = None
+    symptoms: str | None = None
+    mechanism: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +174,9 @@ def log_failure(session: Session, typed: FailureTyped) -> Failure:
     """Log a failure, with its believed cause if there is one already."""
     failure = add_record(session, Failure, **read_failure(session, typed))
     if typed.cause:
-        believed = CauseTyped(typed.cause, sure=typed.sure, because=typed.evidence, said_on=typed.happened)
+        believed = CauseTyped(
+            typed.cause, sure=typed.sure, because=typed.evidence, said_on=typed.happened, mechanism=typed.mechanism
+        )
         believe(session, failure.ref, believed)
     return failure
 
@@ -186,9 +191,11 @@ def read_failure(session: Session, typed: FailureTyped) -> dict[str, Any]:
     """
     tried = find_record(session, typed.attempt, Attempt) if typed.attempt else None
     to = get_record(session, Revision, tried.revision_id) if tried else find_revision(session, typed.on)
-    if not typed.cause and (typed.sure or typed.evidence):
-        raise BadInput("How sure, and on what evidence, belong to a cause", "Add --cause")
+    if not typed.cause and (typed.sure or typed.evidence or typed.mechanism):
+        raise BadInput("How sure, on what evidence and by which mechanism, belong to a cause", "Add --cause")
     share(typed.sure, "How sure")
+    if typed.mechanism is not None:
+        mechanism_named(typed.mechanism)
     return {
         "revision_id": to.key,
         "happened": (tried.ended or tried.began) if tried else when(None),
@@ -197,6 +204,19 @@ def read_failure(session: Session, typed: FailureTyped) -> dict[str, Any]:
         "part_id": find_record(session, typed.part, Part).key if typed.part else None,
         "caused_by_id": find_record(session, typed.caused_by, Failure).key if typed.caused_by else None,
     }
+
+
+def heard_symptoms(failure: Failure) -> tuple[tuple[str, ...], bool]:
+    """What a failure looks like in the catalogue's words; and whether somebody said so, or it is heard in their words.
+
+    Nothing where the words are doubtful. What was seen goes before what followed from it.
+    """
+    from calc.mechanisms.words import symptoms_of
+
+    if failure.symptoms:
+        return tuple(failure.symptoms.split(BETWEEN)), True
+    words = (failure.saw, f"{failure.effect or ''}. {failure.item or ''}")
+    return tuple(dict.fromkeys(found for text in words for found in symptoms_of(text))), False
 
 
 def causes(session: Session, failure: Failure) -> list[Cause]:

@@ -9,6 +9,9 @@ from journal.errors import BadInput, by_last_part, nearest
 if TYPE_CHECKING:
     from calc.rules.engine import Rule
 
+#: Between several of them in one text.
+BETWEEN = "; "
+
 
 def rule_named(name: str) -> Rule:
     """The rule of a name.
@@ -27,6 +30,26 @@ def rule_named(name: str) -> Rule:
             f"There is no rule called {name!r}", f"Did you mean {close}?" if close else "See: galebook rules"
         )
     return rules[name]
+
+
+def symptoms_named(typed: str) -> str:
+    """Symptoms of the closed set, by their words or by what builders say for one of them; a semicolon parts several.
+
+    Raises
+    ------
+    BadInput
+        With the whole set, where one is not among them.
+    """
+    from calc.mechanisms.words import SYMPTOMS, symptoms_of
+    from journal.book.choosing import word
+
+    found: list[str] = []
+    for one in filter(None, (part.strip() for part in typed.split(";"))):
+        said = symptoms_of(one)
+        found += [one.casefold()] if one.casefold() in SYMPTOMS else said or [str(word(one, SYMPTOMS, "Symptom"))]
+    if not found:
+        raise BadInput("No symptom was named", f"One of: {BETWEEN.join(SYMPTOMS)}")
+    return BETWEEN.join(dict.fromkeys(found))
 
 
 def mechanism_named(name: str) -> str:

@@ -78,6 +78,8 @@ HEADS: dict[str, dict[str, tuple[str, ...]]] = {
         "contained": ("contained", "done at once", "what was done at once"),
         "caused_by": ("caused by", "after failure"),
         "cause": ("cause", "believed cause", "why"),
+        "symptoms": ("symptoms", "looks like"),
+        "mechanism": ("mechanism", "way of failing"),
         "sure": ("sure", "how sure"),
         "evidence": ("evidence", "on what evidence"),
     },

@@ -280,6 +280,7 @@ class Failure(Numbered, table=True):
     verified_by_measurement_id: int | None = Field(default=None, foreign_key="measurement.id")
     verified_note: str | None = None
     private_note: str | None = None
+    symptoms: str | None = None
 
 
 class Cause(Record, table=True):

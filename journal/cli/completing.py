@@ -107,6 +107,12 @@ def _rules(_: dict[str, Any]) -> list[tuple[str, str]]:
     return [(r.id, r.title) for r in RULES]
 
 
+def _symptoms(_: dict[str, Any]) -> list[tuple[str, str]]:
+    from calc.mechanisms.words import SYMPTOMS
+
+    return [(name, "") for name in SYMPTOMS]
+
+
 def _mechanisms(_: dict[str, Any]) -> list[tuple[str, str]]:
     from calc.mechanisms import MECHANISMS
 
@@ -144,6 +150,7 @@ _MAKERS: dict[tuple[str, str], Callable[[dict[str, Any]], list[tuple[str, str]]]
     ("", "rule"): _rules,
     ("check", "finding"): _rules,
     ("", "mechanism"): _mechanisms,
+    ("", "symptom"): _symptoms,
     ("use", "name"): _builds,
     ("", "build"): _builds,
     ("", "provenance"): _words("PROVENANCES"),

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from journal.cli import meaning
 from journal.cli.common import Commands, ask, at_terminal, say, session, tell
 from journal.cli.options import InAttempt, Note, On, Sure, When
 
@@ -40,13 +41,17 @@ def fail(
     contained: Annotated[str | None, typer.Option(help="What was done at once.")] = None,
     caused_by: Annotated[str | None, typer.Option(help="Failure that brought it about, e.g. F1.")] = None,
     because: Annotated[str | None, typer.Option("--cause", help="What you believe caused it.")] = None,
+    mechanism: Annotated[str | None, typer.Option(help="Known mechanism that the cause means.")] = None,
     sure: Sure = None,
     on_what: Annotated[str | None, typer.Option("--evidence", help="On what evidence.")] = None,
+    symptom: Annotated[
+        list[str] | None, typer.Option("--symptom", help="What it looked like; else heard in your words, or asked.")
+    ] = None,
     note: Note = None,
 ) -> None:
     """Log a failure, and its cause if you believe you know it.
 
-    Run bare at a terminal, it asks for all that matters.
+    Run bare at a terminal, it asks for all that matters; words that leave open what you mean are asked about.
 
     Example: galebook fail "turned but hardly charged" -a A3 --cause "magnets too weak" --sure 60%
     """
@@ -56,7 +61,7 @@ def fail(
     given = failures.FailureTyped(
         saw or "", attempt=attempt, on=on, happened=happened, item=item, part=part, effect=effect, harm=harm,
         severity=severity, likelihood=likelihood, contained=contained, caused_by=caused_by, cause=because, sure=sure,
-        evidence=on_what, private_note=note,
+        evidence=on_what, private_note=note, symptoms="; ".join(symptom or ()) or None, mechanism=mechanism,
     )  # fmt: skip
     typed = _asked(saw, given)
     with session(write=True) as s:
@@ -64,6 +69,8 @@ def fail(
         state = loop(s, failure)
     tell(failure.ref)
     say(f"Logged {failure.ref}. Next, {state.says}")
+    if not failures.heard_symptoms(failure)[0]:
+        say(f'What it looked like is left open: galebook amend {failure.ref} symptoms="..." --because "..."')
 
 
 def _asked(saw: str | None, given: FailureTyped) -> FailureTyped:
@@ -73,15 +80,18 @@ def _asked(saw: str | None, given: FailureTyped) -> FailureTyped:
     guided = saw is None and at_terminal()
     attempt = _in_attempt(given.attempt) if guided and given.on is None else given.attempt
     saw = _seen(saw)
+    symptoms = meaning.symptom_asked(saw or "", given.effect, given.item, given.symptoms)
     harm = ask(given.harm, "Was anyone hurt, or nearly", flag="--harm", optional=True, words=HARMS)
     contained, sure, evidence = given.contained, given.sure, given.evidence
     if guided:
         contained = ask(contained, "What did you do at once", flag="--contained", optional=True)
     because = ask(given.cause, "What do you believe caused it", flag="--cause", optional=True)
+    mechanism = given.mechanism
     if because:
+        mechanism = meaning.mechanism_asked(because, mechanism)
         sure, evidence = _how_sure(sure), ask(evidence, "On what evidence", flag="--evidence", optional=True)
     return replace(given, saw=saw or "", attempt=attempt, harm=harm, contained=contained, cause=because, sure=sure,
-                   evidence=evidence)  # fmt: skip
+                   evidence=evidence, symptoms=symptoms, mechanism=mechanism)  # fmt: skip
 
 
 def _in_attempt(given: str | None) -> str | None:
@@ -95,10 +105,10 @@ def _seen(given: str | None) -> str | None:
     """What was seen, in words of a short list or in one's own."""
     if given is not None or not at_terminal():
         return ask(given, "What did you see (not why)", flag='galebook fail "what was seen"')
-    from calc.mechanisms.base import SYMPTOMS
+    from calc.mechanisms.words import SYMPTOMS
 
     return ask(
-        None, "What did you see (not why)", flag='galebook fail "what was seen"', words=tuple(SYMPTOMS), own=True,
+        None, "What did you see (not why)", flag='galebook fail "what was seen"', words=SYMPTOMS, own=True,
         help="A number of the list, or better in your own words: what you saw, heard or smelt. Why comes later.",
     )  # fmt: skip
 
@@ -123,7 +133,9 @@ def cause(
     what: Annotated[str | None, typer.Argument(help="What you believe caused it.")] = None,
     sure: Sure = None,
     because: Annotated[str | None, typer.Option("--evidence", help="On what evidence.")] = None,
-    rule: Annotated[str | None, typer.Option(help="Rule whose numbers concern it; see: galebook rules.")] = None,
+    rule: Annotated[
+        str | None, typer.Option(help="Rule whose numbers concern it, and so what why takes it for.")
+    ] = None,
     mechanism: Annotated[
         str | None, typer.Option(help="Known mechanism that you mean; galebook why names them.")
     ] = None,
@@ -138,6 +150,8 @@ def cause(
 
     failure, guided = _which(failure, "cause"), what is None and at_terminal()
     what = ask(what, "What do you believe caused it", flag=f'galebook cause {failure} "..."')
+    if rule is None:
+        mechanism = meaning.mechanism_asked(what or "", mechanism)
     if guided:
         sure, because = _how_sure(sure), ask(because, "On what evidence", flag="--evidence", optional=True)
     typed = failures.CauseTyped(

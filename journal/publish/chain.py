@@ -17,6 +17,7 @@ from calc.machine.catalogue.wiring import AFTER_RECTIFIER, BEFORE_RECTIFIER
 from calc.machine.inputs import Unknown
 from calc.mechanisms import MECHANISMS
 from calc.mechanisms.base import FUSE, Case, Circumstances, Verdict
+from calc.mechanisms.by_rule import JUDGED_BY
 from calc.mechanisms.strength import BROKEN, Freed, freed
 from calc.quantities import QUANTITIES
 from calc.units import show
@@ -196,29 +197,12 @@ def _number(belief: Belief) -> str:
 def _answer(one: _Failure, belief: Belief) -> tuple[Barrier, ...]:
     """What would have answered it, where the check says too that it was wrong."""
     rule = belief.cause.rule
-    judged = [rule] if rule else _JUDGED_BY.get(belief.mechanism or "", [])
+    judged = (rule,) if rule else JUDGED_BY.get(belief.mechanism or "", ())
     if belief.weighed is None or belief.weighed.verdict != Verdict.SUPPORTED:
         return ()
     if not any(one.findings(r, *_WRONG) for r in judged):
         return ()
     return (Barrier(MECHANISMS[belief.mechanism or ""].corrections[0].what.partition(",")[0]),)
-
-
-#: Rules that judge a mechanism where its builder has named none.
-_JUDGED_BY = {
-    "charging.never-reached": ["generator.charging-begins"],
-    "charging.stalled": ["generator.match"],
-    "charging.cable-loss": ["wiring.voltage-drop"],
-    "battery.starved": ["energy.year"],
-    "battery.overcharged": ["storage.dump", "storage.charge-current"],
-    "rotor.too-stiff-to-start": ["rotor.starting"],
-    "generator.winding-burnt": ["generator.heat"],
-    "generator.rectifier-overvoltage": ["generator.storm-voltage"],
-    "inverter.surge": ["inverter.surge"],
-    "inverter.low-voltage": ["inverter.sag"],
-    "mast.overload": ["mast.tube-strength"],
-    "site.wind-low": ["site.power"],
-}
 
 
 def _fuse(one: _Failure, before: Sequence[_Failure]) -> list[Link]:

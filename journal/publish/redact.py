@@ -40,7 +40,7 @@ FIXED = frozenset(
     {
         "recorded_at", "began", "ended", "happened", "taken", "said_on", "fitted_on", "decided_on", "review_on",
         "reviewed_on", "until", "frozen_at", "today", "on", "id", "quantity", "expects_quantity", "rule", "mechanism",
-        "media_type", "caution", "turn",
+        "symptoms", "media_type", "caution", "turn",
     }
 )  # fmt: skip
 #: Names of sheet values and of what a finding is about; a label in them may be the builder's own word.

@@ -14,14 +14,13 @@ from sqlmodel import Session
 from calc.machine.inputs import Inputs
 from calc.mechanisms import MECHANISMS, explaining
 from calc.mechanisms.base import (
-    SYMPTOMS,
+    FUSE,
     Circumstances,
     Mechanism,
     Verdict,
-    mechanism_meant,
-    symptoms_of,
     wind_at_rotor,
 )
+from calc.mechanisms.by_rule import mechanisms_of_rule
 from calc.mechanisms.judge import (
     FailedMachine,
     JudgedMechanism,
@@ -29,13 +28,14 @@ from calc.mechanisms.judge import (
     judge_mechanisms,
     separating_measurement,
 )
+from calc.mechanisms.words import SYMPTOMS, mechanism_meant
 from calc.quantities import LOAD_STATES
 from journal.book import attachments, failures, sheet
 from journal.book.days import earliest, latest
+from journal.book.names import BETWEEN, symptoms_named
 from journal.book.records import find_record, get_record, standing_record
 from journal.book.tables import Attempt, Cause, Evidence, Failure, Revision
 from journal.book.written import read_wind, when, word
-from journal.errors import BadInput
 from journal.review import kept, verdict
 from journal.review.wording import range_text
 
@@ -93,7 +93,7 @@ class Why:
     failure, revision : Failure, Revision
         What failed.
     symptoms, taken : tuple of str, str
-        What it is taken to look like, and from where.
+        What it is taken to look like, and from where; no symptom where none is known, for then all are weighed.
     conditions : tuple of str
         What is known of the moment, as it was taken.
     ranked : list of Weighed
@@ -138,29 +138,30 @@ def explain(
     ref : str
         The failure, such as ``F1``.
     symptoms : sequence of str, optional
-        What it looked like, in words of :data:`calc.mechanisms.base.SYMPTOMS`; else taken from the failure's words.
+        What it looked like, in words of :data:`calc.mechanisms.words.SYMPTOMS`; else as its builder said, or as is
+        heard in the failure's words. With none known every mechanism is weighed.
     load, wind : str, optional
         What was connected, and the wind at the rotor, at the moment; else as in the attempt.
 
     Raises
     ------
     BadInput
-        If the failure's words name no known symptom and none was given.
+        If a symptom, a load or a wind that was given cannot be used.
     """
     failure = find_record(session, ref, Failure)
     of: Revision = get_record(session, Revision, failure.revision_id)
     seen, taken = _symptoms(failure, symptoms)
     values = verdict.opened(session, of)
-    circumstances, conditions = _circumstances(session, failure, values, seen, load, wind)
+    circumstances, conditions = _circumstances(session, failure, values, seen or SYMPTOMS, load, wind)
     bench = FailedMachine(values.system, circumstances)
     meant = {number: (c, *_meant(c)) for number, c in failures.numbered_causes(session, failure).items()}
-    fitting = explaining(seen)
+    fitting = explaining(circumstances.symptoms)
     wanted = dict.fromkeys([*(m.id for m in fitting), *(key for _, key, _ in meant.values() if key)])
     once = _keeping(values, circumstances, of)
     judge = partial(judge_mechanisms, bench, [MECHANISMS[key] for key in wanted])
     weighed = {w.id: w for w in once(list[JudgedMechanism], tuple(wanted), judge)}
     ranked = [w for w in weighed.values() if w.explains]
-    rivals = _rivals(ranked, seen)
+    rivals = _rivals(ranked, seen[:1])
     return Why(
         failure=failure,
         revision=of,
@@ -197,14 +198,16 @@ def _keeping(values: sheet.RevisionSheet, circumstances: Circumstances, of: Revi
 
 def _symptoms(failure: Failure, given: Sequence[str]) -> tuple[tuple[str, ...], str]:
     if given:
-        words = tuple(SYMPTOMS)
-        return tuple(dict.fromkeys(word(g, words, "Symptom") or "" for g in given)), "as you said"
-    found = [*symptoms_of(failure.saw), *symptoms_of(f"{failure.effect or ''} {failure.item or ''}")]
-    if not found:
-        raise BadInput(
-            f"The words of {failure.ref} name no symptom known here", f"Add --symptom, one of: {'; '.join(SYMPTOMS)}"
-        )
-    return tuple(dict.fromkeys(found)), "from your words; say otherwise with --symptom"
+        return tuple(symptoms_named(BETWEEN.join(given)).split(BETWEEN)), "as you said"
+    found, said = failures.heard_symptoms(failure)
+    if said:
+        return found, "as you said"
+    if found:
+        return found, "from your words; say otherwise with --symptom"
+    return (), (
+        "your words leave it open, so all that can fail is weighed; say what it looked like with --symptom, or for "
+        f"good with galebook amend {failure.ref} symptoms=..."
+    )
 
 
 def _circumstances(
@@ -252,7 +255,7 @@ def _load(session: Session, failure: Failure, attempt: Attempt | None, load: str
         connected = word(load, LOAD_STATES, "Load") or "not known"
         return connected, f"Connected: {connected}, as you said."
     earlier: Failure | None = standing_record(session, Failure, failure.caused_by_id)
-    if earlier is not None and "fuse blown" in symptoms_of(earlier.saw):
+    if earlier is not None and FUSE in failures.heard_symptoms(earlier)[0]:
         return "nothing connected", f"Connected: nothing, because {earlier.ref} came first; say otherwise with --load."
     if _FREED.search(failure.saw):
         return "nothing connected", "Connected: nothing, from your words; say otherwise with --load."
@@ -274,15 +277,19 @@ def _hours(attempt: Attempt | None) -> float | None:
 
 
 def _meant(cause: Cause) -> tuple[str | None, str]:
+    """The mechanism of a cause and how that is known: as was said, by the rule that was named, or from the words."""
     if cause.mechanism in MECHANISMS:
         return cause.mechanism, "as you said"
     key = mechanism_meant(cause.what, MECHANISMS)
+    by_rule = [k for k in mechanisms_of_rule(cause.rule) if k in MECHANISMS]
+    if by_rule and key not in by_rule:
+        return by_rule[0], f"by the rule that you named, {cause.rule}"
     return key, "from your words; say otherwise with galebook cause ... --mechanism" if key else ""
 
 
-def _rivals(ranked: list[JudgedMechanism], seen: tuple[str, ...]) -> list[Mechanism]:
-    """The two that lead among those that explain what was seen first."""
-    open_ = [w for w in ranked if w.verdict is not Verdict.CONTRADICTED and seen[0] in w.explains]
+def _rivals(ranked: list[JudgedMechanism], first: tuple[str, ...]) -> list[Mechanism]:
+    """The two that lead among those that explain what was seen first, or of all where that is not known."""
+    open_ = [w for w in ranked if w.verdict is not Verdict.CONTRADICTED and set(first) <= set(w.explains)]
     return [MECHANISMS[w.id] for w in open_[:2]]
 
 

@@ -57,7 +57,7 @@ def _belief_data(b: Belief) -> dict[str, Any]:
 def show_why(out: Terminal, answer: Why) -> None:
     """How it is taken, every mechanism that could explain it, every belief, and what to measure next."""
     out.title(f"{answer.failure.ref} {answer.failure.saw} ({answer.revision.ref})")
-    out.indent(f"Taken as: {'; '.join(answer.symptoms)} ({answer.taken}).")
+    out.indent(f"Taken as: {'; '.join(answer.symptoms) or 'not known'} ({answer.taken}).")
     for line in answer.conditions:
         out.indent(line)
     out.heading(f"What the numbers say, calculated {answer.on}; they prove nothing")
@@ -77,7 +77,7 @@ def show_why(out: Terminal, answer: Why) -> None:
 
 
 def _mechanism(out: Terminal, w: JudgedMechanism, symptoms: tuple[str, ...], *, brief: bool = False) -> None:
-    partly = "" if len(w.explains) == len(symptoms) else f"  (explains: {'; '.join(w.explains)})"
+    partly = "" if not symptoms or len(w.explains) == len(symptoms) else f"  (explains: {'; '.join(w.explains)})"
     out.line(f"{w.verdict}: {w.title}  {w.id}{partly}", "bold" if w.verdict == "supported" else "")
     if not brief:
         out.indent(w.says + _expected_range(w) + _agreement(w))

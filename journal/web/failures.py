@@ -10,6 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from calc.mechanisms.words import SYMPTOMS, symptoms_of
 from journal.book import failures
 from journal.book.tables import HARMS, Failure
 from journal.errors import BadInput
@@ -19,6 +20,9 @@ from journal.web.fields import Field, Filled, as_options
 from journal.web.sending import posted
 
 _READ, _CAUSE = failures.KIND.readers, failures.CAUSE.readers
+#: What it looked like, as a list to choose from; the last leaves it open.
+NONE = "none of these"
+_LIKE = (("", "as your words say"), *as_options((*SYMPTOMS, NONE)))
 
 
 def per_cent(typed: str) -> str:
@@ -32,10 +36,15 @@ def per_cent(typed: str) -> str:
     return typed if typed.endswith("%") else f"{typed} %"
 
 
+def _like(typed: str) -> str | None:
+    return None if typed == NONE else _READ["symptoms"](typed)
+
+
 def _fields(session: Session) -> list[Field]:
     return [
         Field("saw", "What did you see, not why?", "text", _READ["saw"], needed=True, hint="turned but hardly charged"),
         attempt_field(session),
+        Field("symptoms", "What did it look like?", "choice", _like, options=_LIKE),
         Field("harm", "Was anybody hurt, or nearly?", "words", _READ["harm"], options=as_options(HARMS)),
         Field("contained", "What did you do at once?", "text", _READ["contained"], hint="lowered it, pulled the fuse"),
         Field("happened", "When?", read=_READ["happened"], hint="left empty, the day of the attempt"),
@@ -62,12 +71,18 @@ def _page(request: Request, filled: Filled, status: int = 200) -> Response:
 def _held(filled: Filled) -> None:
     if filled.get("cause") is None and (filled.get("sure") or filled.get("evidence")):
         filled.wrong.setdefault("cause", str(BadInput("How sure, and on what evidence, belong to what you believe")))
+    saw = filled.get("saw")
+    if saw and filled.get("symptoms") is None and not symptoms_of(saw):
+        asked = f"Your words leave it open: choose what it was most like, or {NONE}"
+        filled.wrong.setdefault("symptoms", str(BadInput(asked)))
 
 
 def _log(session: Session, filled: Filled) -> Sequence[Failure]:
-    sure = filled.get("sure")
+    sure, like = filled.get("sure"), filled.get("symptoms")
     given = filled.given("attempt", "harm", "contained", "happened", "cause", "evidence")
-    typed = failures.FailureTyped(filled.get("saw") or "", sure=sure and per_cent(sure), **given)
+    typed = failures.FailureTyped(
+        filled.get("saw") or "", sure=sure and per_cent(sure), symptoms=like and _like(like), **given
+    )
     return [failures.log_failure(session, typed)]
 
 

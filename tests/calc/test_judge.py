@@ -32,7 +32,7 @@ def mechanism(name="one", speaks=0.0, symptoms=("fuse blown",), **parts):
 
     given = {"tells": (), "leaves": (), "corrections": (), "indicate": indicate} | parts
     given.pop("sign", None)
-    return Mechanism(f"made-up.{name}", name, symptoms, (), sources=(COMMON_PRACTICE,), **given)
+    return Mechanism(f"made-up.{name}", name, symptoms, sources=(COMMON_PRACTICE,), **given)
 
 
 def bench(changes=None, *, doubts=None, n=200, **c):

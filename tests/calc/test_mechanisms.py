@@ -15,15 +15,13 @@ from calc.mechanisms import ALL, MECHANISMS, explaining
 from calc.mechanisms.base import (
     INSTRUMENT_FOR,
     INSTRUMENTS,
-    SYMPTOMS,
     Case,
     Circumstances,
     Verdict,
     grade,
-    mechanism_meant,
-    symptoms_of,
 )
 from calc.mechanisms.judge import FailedMachine, judge_mechanisms, separating_measurement
+from calc.mechanisms.words import SYMPTOMS
 from tests.calc.sheets import GOOD, RPM
 
 BATTERY = "battery"
@@ -228,7 +226,6 @@ def test_every_mechanism_is_whole(m):
     assert m.sources
     assert all(isinstance(s, Source) for s in m.sources)
     assert set(m.symptoms) <= set(SYMPTOMS)
-    assert m.words
     assert m.corrections
     assert {t.quantity for t in m.tells} | set(m.leaves) <= set(quantities.QUANTITIES)
     assert all(INSTRUMENT_FOR[t.quantity] in INSTRUMENTS for t in m.tells)
@@ -365,37 +362,6 @@ def test_two_that_predict_alike_are_not_separated():
     """What only the eye can tell has no numbers to differ in."""
     b = bench(PIPE, seen(BROKEN, 20.0, 22.0, "nothing connected"))
     assert separating_measurement(b, MECHANISMS["blade.brittle"], MECHANISMS["blade.tip-strike"]) is None
-
-
-WORDS = [
-    ("magnets too weak", "generator.weak-magnets"),
-    ("the motor is too fast for this rotor", "charging.never-reached"),
-    ("the pipe had gone brittle in the sun", "blade.brittle"),
-    ("gusts drove more current than the fuse carries", "fuse.gust-current"),
-    ("the battery voltage sagged below the inverter's limit", "inverter.low-voltage"),
-    ("lost in the thin cable", "charging.cable-loss"),
-    ("bad luck", None),
-]
-
-
-@pytest.mark.parametrize(("words", "wanted"), WORDS, ids=[w[0] for w in WORDS])
-def test_what_a_builder_calls_it(words, wanted):
-    """By the beginnings of words; none where nothing fits."""
-    assert mechanism_meant(words, MECHANISMS) == wanted
-
-
-SEEN = [
-    ("It turned in most winds but hardly charged the battery", ("turns but hardly charges",)),
-    ("The unloaded rotor ran away and threw a blade", ("blade lost or broken", "rotor ran away")),
-    ("The inverter cut out when the pump started", ("inverter cuts out",)),
-    ("A human error on a humid day", ()),
-]
-
-
-@pytest.mark.parametrize(("words", "wanted"), SEEN, ids=[w[0] for w in SEEN])
-def test_what_a_failure_looks_like(words, wanted):
-    """By the beginnings of words."""
-    assert symptoms_of(words) == wanted
 
 
 def test_grading_broadcasts():

@@ -17,7 +17,7 @@ def test_attempt_asks_for_everything_and_then_for_readings_and_failures(path, ru
     asked = answers(
         "ran it", "run", "2026-05-02", "it hummed", "Bft 4", "battery", "worked",
         "battery.voltage 12.1 V", "",
-        "y", "a bolt fell off", "near miss", "stopped it", "vibration", "60%", "it was loose", "n", "",
+        "y", "a bolt fell off", "", "near miss", "stopped it", "vibration", "60%", "it was loose", "n", "",
     )  # fmt: skip
     result = run("attempt")
     assert (result.code, result.out) == (0, "A1\nM1\nF1\n")
@@ -32,7 +32,7 @@ def test_attempt_asks_for_everything_and_then_for_readings_and_failures(path, ru
     ]
     assert rows(path, "SELECT what, sure, because FROM cause") == [("vibration", 0.6, "it was loose")]
     assert rows(path, "SELECT contained FROM failure") == [("stopped it",)]
-    assert len(asked) == 18
+    assert len(asked) == 19
 
 
 def test_a_wrong_answer_is_told_and_asked_again(path, run, answers):
@@ -54,7 +54,7 @@ def test_a_wrong_answer_is_told_and_asked_again(path, run, answers):
         (["measure"], ["", "", "", "", "4 s stop.time", ""],
          "SELECT quantity, typed FROM measurement", ("stop.time", "4 s")),
         (["measure", "320 rpm"], ["speed of light", "rotor.speed", ""], "SELECT typed FROM measurement", ("320 rpm",)),
-        (["fail"], ["it stopped", "", "", ""], "SELECT saw, harm FROM failure", ("it stopped", "not said")),
+        (["fail"], ["it stopped", "", "", "", ""], "SELECT saw, harm FROM failure", ("it stopped", "not said")),
         (["decide"], ["Which voltage?", ""], "SELECT question FROM decision", ("Which voltage?",)),
         (["start", "Pump mill"], [""], "SELECT name FROM build WHERE id = 2", ("Pump mill",)),
         (["claim"], ["400 W at 9 m/s", "the seller"], "SELECT power, who FROM claim", (400, "the seller")),

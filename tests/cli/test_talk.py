@@ -107,7 +107,7 @@ def test_an_evenings_failure_in_one_go(path, tmp_path):
         (tmp_path / name).write_bytes(b"\xff\xd8\xff")
     answers = (
         "it ran all evening", "3", "", "", "Bft 5", "2", "3", "12.1 V battery.voltage", "0.3 A charge.current", "",
-        "y", "2", "1", "", "magnets too weak", "60%", "it felt light", "n",
+        "y", "3", "1", "", "magnets too weak", "60%", "it felt light", "n",
         f"'{tmp_path}/the root.jpg' file://{tmp_path}/hedge.jpg", "after dark", "",
     )  # fmt: skip
     done = converse(["attempt"], *answers)
@@ -119,6 +119,21 @@ def test_an_evenings_failure_in_one_go(path, tmp_path):
     assert rows(path, "SELECT filename, about, caption FROM attachment") == [
         ("the root.jpg", "A1", "after dark"), ("hedge.jpg", "A1", "after dark"),
     ]  # fmt: skip
+
+
+def test_words_that_leave_it_open_are_asked_about(path, run):
+    """At once, from a short list and, where that does not hold it, from all; the answers are kept."""
+    assert run("attempt", "ran it", "--wind", "Bft 4", "--outcome", "failed").code == 0
+    done = converse(["fail", "the blades and the mast"], "1", "", "bird strike", "something else", "root-torn", "", "")
+    assert (done.code, done.left) == (0, ()), done.text
+    assert "What did it look like, of what is known here" in done.text
+    assert rows(path, "SELECT symptoms FROM failure") == [("blade lost or broken",)]
+    assert rows(path, "SELECT what, mechanism FROM cause") == [("bird strike", "blade.root-torn")]
+    done = converse(["cause", "F1", "magnets too weak"], "", "")
+    assert "Taken as: Magnets too weak, or weakened" in done.text
+    done = converse(["fail", "it went badly"], "none of these", "", "")
+    assert (done.code, "symptoms=" in done.text) == (0, True)
+    assert rows(path, "SELECT symptoms FROM failure WHERE number = 2") == [(None,)]
 
 
 def test_twenty_readings_from_a_notebook_in_one_command(path):
@@ -173,7 +188,7 @@ def begun(path, run, kept):
 #: Every command run bare, what is answered, and what stands in the journal then. A wrong answer, help and a step back
 #: are among the answers of many.
 BARE = [
-    (["fail"], ["A1", "?", "it roared", "back", "5", "near", "ran", "-"],
+    (["fail"], ["A1", "?", "it roared", "back", "8", "near", "ran", "-"],
      "SELECT saw, harm, contained FROM failure WHERE number = 2", ("rotor ran away", "near miss", "ran")),
     (["option"], ["mast", "tall pole", "mast.height", "mast.height=9 kg", "mast.height=9 m", ""],
      "SELECT name, changes FROM option WHERE decision_id = 1 AND position = 2",

@@ -58,8 +58,8 @@ LEAST = {"forum": 25, "neighbour": 4, "workshop": 25}
 #: Columns that hold no free text: what is typed there is held to a closed set, a day or a name of the program's.
 CLOSED = {
     "recorded_at", "began", "ended", "happened", "taken", "said_on", "decided_on", "review_on", "reviewed_on", "until",
-    "frozen_at", "fitted_on", "quantity", "expects_quantity", "rule", "mechanism", "subject", "path", "word", "sha256",
-    "media_type", "currency", "about", "figure",
+    "frozen_at", "fitted_on", "quantity", "expects_quantity", "rule", "mechanism", "symptoms", "subject", "path",
+    "word", "sha256", "media_type", "currency", "about", "figure",
 }  # fmt: skip
 #: Columns that are private as a whole.
 WHOLE = {

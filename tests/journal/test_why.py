@@ -6,10 +6,12 @@ from datetime import date
 import pytest
 
 from calc.mechanisms.base import Verdict
+from calc.mechanisms.words import SYMPTOMS
 from journal.book import (
     attachments,
     attempts,
     claims,
+    corrections,
     failures,
     measurements,
     records,
@@ -97,7 +99,7 @@ def test_the_inverter_has_low_voltage_or_surge_with_numbers(explained):
 
 def test_words_and_conditions_can_be_overruled(explained):
     """Symptom, load and wind as said on the command line."""
-    answer = explained("F1", symptoms=["does not"], load="nothing connected", wind="2 m/s")
+    answer = explained("F1", symptoms=["does not start"], load="nothing connected", wind="2 m/s")
     assert (answer.symptoms, answer.taken) == (("does not start",), "as you said")
     assert [line for line in answer.conditions if "as you said" in line] == list(answer.conditions[:2])
 
@@ -112,16 +114,51 @@ def machine(s):
     return s
 
 
-def test_a_failure_whose_words_say_nothing_asks_for_a_symptom(machine):
-    """It names the words it knows."""
+def test_a_failure_whose_words_say_nothing_is_held_against_everything(machine):
+    """Nothing is refused: all that can fail is weighed, and what it was taken for is said."""
     failures.log_failure(machine, failures.FailureTyped("it went badly", attempt="A1"))
-    with pytest.raises(BadInput, match="--symptom, one of: does not start"):
-        why.explain(machine, "F1")
-    assert why.explain(machine, "F1", symptoms=["fuse blown"]).ranked
+    answer = why.explain(machine, "F1")
+    seen = why.explain(machine, "F1", symptoms=SYMPTOMS)
+    assert (answer.symptoms, [w.id for w in answer.ranked]) == ((), [w.id for w in seen.ranked])
+    assert "say what it looked like with --symptom" in answer.taken
+    assert len(answer.rivals) == 2
+    assert [w.id for w in why.explain(machine, "F1", symptoms=["fuse blown"]).ranked if "fuse" not in w.id] == []
     with pytest.raises(BadInput, match="not one of its words"):
         why.explain(machine, "F1", symptoms=["sadness"])
     with pytest.raises(NotFound):
         why.explain(machine, "F2")
+
+
+def test_what_was_said_of_the_looks_goes_before_the_words(machine):
+    """It is kept with the failure; what is asked for once more goes before it."""
+    typed = failures.FailureTyped("it hardly charged", attempt="A1", symptoms="it hums; Battery flat")
+    assert failures.log_failure(machine, typed).symptoms == "noise or shaking; battery flat"
+    answer = why.explain(machine, "F1")
+    assert (answer.symptoms, answer.taken) == (("noise or shaking", "battery flat"), "as you said")
+    assert why.explain(machine, "F1", symptoms=["fuse blown"]).symptoms == ("fuse blown",)
+    corrections.amend(machine, "F1", "symptoms", "does not start", "looked again")
+    assert why.explain(machine, "F1").symptoms == ("does not start",)
+    with pytest.raises(BadInput, match="No symptom was named"):
+        corrections.amend(machine, "F1", "symptom", ";", "slip")
+
+
+RULED = [
+    ("the box", "site.power", None, "site.wind-low", "by the rule that you named, site.power"),
+    ("magnets too weak", "site.power", None, "site.wind-low", "by the rule that you named"),
+    ("blade root too weak", "blade.stress", None, "blade.root-torn", "from your words"),
+    ("magnets too weak", "house.labels", None, "generator.weak-magnets", "from your words"),
+    ("the box", "site.power", "charging.stalled", "charging.stalled", "as you said"),
+    ("the box", None, None, None, ""),
+]
+
+
+@pytest.mark.parametrize(("what", "rule", "mechanism", "wanted", "how"), RULED)
+def test_a_rule_says_what_a_cause_means(machine, what, rule, mechanism, wanted, how):
+    """Where no mechanism was named: that which the rule judges, unless the words name one that it judges too."""
+    failures.log_failure(machine, failures.FailureTyped("it hardly charged", attempt="A1"))
+    failures.believe(machine, "F1", failures.CauseTyped(what, rule=rule, mechanism=mechanism))
+    (belief,) = why.explain(machine, "F1").beliefs
+    assert (belief.mechanism, belief.taken.startswith(how)) == (wanted, True)
 
 
 def test_little_on_the_sheet_supports_nothing(machine):

@@ -37,6 +37,7 @@ class Answer:
     symptoms: tuple[str, ...]
     understood: bool
     step: str | None
+    listed: tuple[str, ...] = ()
 
     def place(self, right: set[str]) -> int:
         """Place of the truth, from 1; far down where it is not named or is contradicted."""
@@ -84,13 +85,20 @@ def entered(session: Any, story: Story, level: str) -> Iterator[None]:
         )
         attempts.log_attempt(session, tried)
         failures.log_failure(session, failures.FailureTyped(saw=story.saw, attempt="A1"))
-        for words, _ in story.beliefs:
-            failures.believe(session, "F1", failures.CauseTyped(what=words, sure="60%"))
+        for words, means in story.beliefs:
+            failures.believe(session, "F1", failures.CauseTyped(words, sure="60%", mechanism=picked(words, means)))
         for reading in story.readings(level):
             log(session, reading, story)
         session.flush()
         yield
         around.rollback()
+
+
+def picked(words: str, means: str) -> str | None:
+    """What the builder answers where the words of a cause leave it open and ``cause`` asks; None where it does not."""
+    from calc.mechanisms.words import mechanisms_heard
+
+    return None if mechanisms_heard(words).sure else next(iter(names.CAUSES[means]), None)
 
 
 def log(session: Any, reading: Reading, story: Story) -> bool:
@@ -126,14 +134,15 @@ def log(session: Any, reading: Reading, story: Story) -> bool:
 
 
 def ask(session: Any, story: Story) -> Answer:
-    """Ask ``why``; where the words are not understood, the builder picks the symptom from the list."""
-    from journal.errors import BadInput
+    """Ask ``why``; where words leave it open, the builder picks the symptom from the list that ``fail`` shows."""
+    from calc.mechanisms.words import SHORT_LIST, symptoms_heard
     from journal.review.why import explain
 
-    try:
-        why, understood = explain(session, "F1"), True
-    except BadInput:
-        why, understood = explain(session, "F1", symptoms=(names.SYMPTOMS[story.symptom][0],)), False
+    why = explain(session, "F1")
+    understood = bool(why.symptoms)
+    listed = symptoms_heard(story.saw).likely[:SHORT_LIST]
+    if not understood:
+        why = explain(session, "F1", symptoms=(names.SYMPTOMS[story.symptom][0],))
     beliefs = [(b.mechanism, _word(b.weighed.verdict) if b.weighed else None) for b in why.beliefs]
     return Answer(
         tuple((w.id, _word(w.verdict)) for w in why.ranked),
@@ -141,6 +150,7 @@ def ask(session: Any, story: Story) -> Answer:
         tuple(why.symptoms),
         understood,
         why.next_measurement.quantity if why.next_measurement else None,
+        listed,
     )
 
 
@@ -174,6 +184,7 @@ class Tally:
 #: The rows of the table, in order: what is counted, and whether more of it is better.
 ROWS = (
     "sentence understood",
+    "else in the short list",
     "symptom taken wrongly",
     "belief judged",
     "wrong belief supported",
@@ -196,6 +207,7 @@ def judge(tally: Tally, story: Story, answer: Answer) -> None:
     place, verdicts = answer.place(right), answer.verdicts()
     tally.count("sentence understood", answer.understood)
     meant = names.symptoms_meant(story.symptom, story.causes)
+    tally.count("else in the short list", bool(meant & set(answer.listed)), not answer.understood)
     tally.count("symptom taken wrongly", answer.understood and not meant & set(answer.symptoms))
     for (_, key), (name, how) in zip(story.beliefs, answer.beliefs, strict=True):
         means = set(names.CAUSES[key])

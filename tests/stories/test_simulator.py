@@ -272,7 +272,7 @@ def test_a_weak_magnet_shows_in_a_spin():
 def test_names_cover_all_stories():
     """Every cause and symptom is in the one file that knows the program's names, which names only what there is."""
     from calc.mechanisms import MECHANISMS
-    from calc.mechanisms.base import SYMPTOMS as KNOWN
+    from calc.mechanisms.words import SYMPTOMS as KNOWN
     from calc.quantities import QUANTITIES
 
     assert names.CAUSES.keys() == CAUSES.keys() | HARMLESS.keys()

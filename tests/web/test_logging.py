@@ -205,10 +205,11 @@ def test_a_failure_with_its_cause(tried, path):
     ("typed", "wrong"),
     [
         ({"saw": ""}, {"saw"}),
-        ({"saw": "x", "sure": "60"}, {"cause"}),
-        ({"saw": "x", "evidence": "y"}, {"cause"}),
-        ({"saw": "x", "cause": "y", "sure": "very"}, {"sure"}),
-        ({"saw": "x", "cause": "y", "sure": "160"}, {"sure"}),
+        ({"saw": "it hums", "sure": "60"}, {"cause"}),
+        ({"saw": "it hums", "evidence": "y"}, {"cause"}),
+        ({"saw": "it hums", "cause": "y", "sure": "very"}, {"sure"}),
+        ({"saw": "it hums", "cause": "y", "sure": "160"}, {"sure"}),
+        ({"saw": "it went badly"}, {"symptoms"}),
     ],
 )
 def test_a_failure_that_lacks_something_is_told(tried, path, typed, wrong):
@@ -218,6 +219,15 @@ def test_a_failure_that_lacks_something_is_told(tried, path, typed, wrong):
     assert (answer.status_code, set(form.wrong)) == (422, wrong)
     assert typed.items() <= form.fields.items()
     assert rows(path, "SELECT count(*) FROM failure") == [(0,)]
+
+
+@pytest.mark.parametrize(("like", "kept"), [("does not start", "does not start"), ("none of these", None)])
+def test_words_that_leave_it_open_are_asked_about(tried, path, like, kept):
+    """The answer is kept with the failure; none of the list is an answer too."""
+    answer = tried.fill("/failure", {"saw": "it went badly"})
+    assert "Your words leave it open" in answer.text
+    assert tried.fill("/failure", {"saw": "it went badly", "symptoms": like}).status_code == 303
+    assert rows(path, "SELECT saw, symptoms FROM failure") == [("it went badly", kept)]
 
 
 def test_photos_are_attached_as_by_the_command(tried, path, run, tmp_path):

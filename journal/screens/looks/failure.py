@@ -49,6 +49,7 @@ def _seen(session: Session, f: Failure, of: Revision) -> Facts:
         ("Revision", of.ref),
         ("Attempt", attempt.ref if attempt else None),
         ("Happened", day_text(f.happened)),
+        ("Looked like", f.symptoms),
         ("Item", f.item),
         ("Effect", f.effect),
         ("Anyone hurt", f.harm),

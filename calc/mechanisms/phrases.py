@@ -1,0 +1,838 @@
+"""What builders say: of what they see, and of what they believe. :mod:`calc.mechanisms.hearing` tells how it is read.
+
+All of it is how the trade speaks, from memory, in American and British words; common practice, no source.
+"""
+
+from __future__ import annotations
+
+
+def _table(text: str) -> dict[str, str]:
+    """Names, each with the lines that stand behind it, set in."""
+    found: dict[str, str] = {}
+    name = ""
+    for line in text.strip("\n").splitlines():
+        if line.startswith(" "):
+            found[name] = f"{found.get(name, '')} {line.strip()}".strip()
+        else:
+            name = line
+    return found
+
+
+#: Words that mean the same here; those of several words stand one after the other.
+CONCEPTS = _table(
+    """
+ALWAYS
+    always; all the time; constantly; continuously; permanent; permanently; non stop; all day; day and night;
+    never switch off; never stop; stay on; red hot; far from full; too early; glow
+AMPS
+    charge; amp; ampere; amperage; ammeter; current; juice; milliamp; output; into the battery; into battery; into
+    the bank; battery get; bank get; reach the battery; to the battery
+BATTERY
+    battery; bank; accumulator; accu; cell; akku; batt
+BEFORE
+    before; used to; did; was; usual; formerly; former; previous; previously; last year; last winter; last summer;
+    last autumn; last spring; last month; last season; when new; at first; once; original; in the beginning;
+    earlier; since; than it had; gave; it had
+BLADE
+    blade; wing; propeller; prop; airfoil; aerofoil; paddle; vane of the rotor
+BLEW
+    blow; blew; blown; pop; melt; trip; burn; burnt; gone; went; open; failed; fail; goes; keep; broke; broken;
+    vaporise; vaporize; rupture
+BMS
+    bms; battery management; management system; battery electronics; cell electronics; protection board;
+    protection circuit; battery protection; electronics; balancer
+BRAKE
+    brake; stop switch; short the lead; short the wire; short it; short out; shorting; shorted; short the phase;
+    short circuit; stop button; kill switch; halt switch; furl rope; brake switch
+BROKE
+    break; broke; broken; snap; crack; split; shatter; threw; throw; thrown; lose; lost; came off; come off; flew;
+    fly off; depart; miss; gone; torn; tore; tear; burst; fell off; splinter; smash; shed; fracture; sheared;
+    shear; disintegrate; exploded; explode; ripped; rip; half a; piece of; bit of; chunk of; detach; part company
+CABLE
+    cable; wire; lead; conductor; run; wiring; copper; line; flex
+CHARGE
+    charge; amp; ampere; amperage; ammeter; current; output; juice; yield; milliamp; power; watt; wattage; energy;
+    electricity
+COLD
+    frost; frosty; cold; freeze; froze; freezing; below zero; winter morning; nearly full; almost full; full
+CONTROLLER
+    controller; regulator; charge control; control box; charger; mppt
+DEAD
+    dead; open; broken; broke; blown; miss; missing; failed; faulty; defective; gone; disconnected; loose; burnt;
+    interrupted; out; parted; lost; bad; off; lack
+DRAW
+    draw; use; consume; discharge; drain; load; take; leak; eat; standby; sleeping; on all night; left on;
+    phantom; parasitic
+DUMP
+    dump; dump load; diversion; diversion load; dump resistor; ballast; dump heater
+EMPTY
+    flat; empty; low; drain; discharge; run down; ran down; run out; ran out; sink; drop; die; go down; went down;
+    never full; not full; half full; flatter; depleted; exhausted; fade
+ERODED
+    worn; wear; erode; eroded; erosion; rough; chipped; dirty; dirt; pitted; bugs; insects; dull; sandpaper;
+    nicked; fouled; furred; ragged
+FACE
+    face; point; turn into; track; follow; head into; look into; swing into; align; weathercock; line up
+FAST
+    fast; quick; quickly; rapid; race; speed; high speed; highspeed; revs; rpm
+FATIGUE
+    fatigue; crack; tear; tore; torn; tired; worn; broke; broken; gave way; weak; failed; split
+FELL
+    fell; fallen; bend; bent; lean; collapse; buckle; topple; kink; tilted; crooked; went over; blew over; blown
+    over; crease; came down; come down
+FOLD
+    fold; furl; swing; tuck; yield
+FURL
+    furl; fold
+FUSE
+    fuse; breaker; mcb; circuit breaker; fuselink; fusible link
+GIVE
+    give; gave; make; made; produce; deliver; yield; generate; put out; do; output; power; watt; current; amp;
+    charge; production; performance; perform; harvest; bring
+GUY
+    guy; guy wire; stay; guywire; shackle; turnbuckle; rigging screw; cable clip; wire rope
+HELD
+    held; hold; brake; drag; stuck; tie; chained; resist
+HIGH
+    too high; very high; overcharge; overvoltage; over voltage; keep rise; soar; rise and rise; over 15; above 15;
+    15; 16; 17; 18; 30; 31; 32; 33; 60; 62; 64
+HITS
+    hit; struck; strike; touch; scrape; clip; rub; caught
+HOT
+    hot; warm; overheat; heat; toasty; boiling; glow; cooked; roasting
+ICE
+    ice; icy; iced; rime; icing; hoar; frost; frozen; snow
+INVERTER
+    inverter; converter; ac side; 230 v; 240 v; 120 v; 110 v; 230; 240; mains side
+JOINT
+    joint; connection; connector; terminal; crimp; contact; plug; socket; splice; lug; solder joint; solder; screw
+    terminal; block; choc block; clamp; wire nut; post
+LEAN
+    thin; small; undersized; under sized; too long; long; light; skinny; narrow; weedy; thinner; gauge
+LESS
+    less; lower; weaker; fewer; worse; poorer; half; third; quarter; two third; reduced; down; drop; fall; fell;
+    fallen; lost; lose; decline; deteriorate; dwindle; sink; sunk; decrease; fade; shrink; shrunk; halve
+LITTLE
+    little; hardly; barely; scarcely; trickle; poor; low; weak; tiny; small; feeble; bad; meagre; meager; measly;
+    puny; useless; pathetic; miserable; slow; few; next to nothing; not enough; not much; insufficient; fraction
+LOOSE
+    loose; bad; poor; corroded; corrode; corrosion; burnt; burned; high resistance; dirty; oxidised; oxidized;
+    oxide; oxidation; green; dodgy; faulty; rotten; melted; broken; gone; crumbly; hot; came undone; undone;
+    worked loose; resistive; rusty; verdigris; intermittent
+MAGNET
+    magnet; magnetism; magnetic
+MAST
+    mast; tower; pole; post; pylon; stub mast; tube
+METER
+    meter; multimeter; clamp; voltmeter; ammeter; gauge; instrument; shunt; dmm
+MOTOR
+    motor; dynamo
+NEED
+    need; want; require; take
+NOISE
+    noise; noisy; shake; shook; shaking; vibrate; vibration; hum; buzz; rattle; grind; scrape; knock; thump;
+    clack; clatter; clank; squeal; squeak; screech; drone; rumble; growl; wobble; wobbly; tremble; sway; judder;
+    shudder; whine; quiver; moan; groan; creak; bang; clunk; swish; racket; din; loud; thud; jitter; clicking
+    sound; ticking; throb; buffet; hammer; jangle; quake; flutter
+NONSENSE
+    nonsense; no sense; cannot be right; cant be right; cannot be true; cant be true; impossible; strange; odd;
+    weird; silly; rubbish; absurd; implausible; wrong; not right; not be right; not true; doubtful; ridiculous;
+    puzzling; crazy; unbelievable; not possible; make no sense; not add up; doesnt add up; unlikely; jump about;
+    jump around; all over the place; not make sense; doesnt make sense
+NOT
+    not; no; never; wont; doesnt; didnt; dont; cant; cannot; isnt; arent; wasnt; wouldnt; couldnt; hasnt; havent;
+    refuse; fail; without; nor; hardly; unable; too lazy
+NOTHING
+    nothing; zero; none; nil; naught; nought; zilch; next to nothing; no; not; dead; 0; never; hardly; barely;
+    doesnt; wont; isnt; didnt
+PART
+    generator; alternator; motor; stator; coil; winding; wire; cable; lead; connector; connection; plug; joint;
+    terminal; socket; lug; rectifier; bridge; diode; switch; box; crimp; hub; bearing; slip ring; case; brake;
+    splice; core; heat sink; heatsink; machine; nacelle
+PLASTIC
+    plastic; pvc; pipe; resin; grp; fibreglass; fiberglass; glassfibre; abs; polymer; blade
+PROMISE
+    promise; claim; advertise; advert; brochure; plan; seller; vendor; maker; manufacturer; rated; rate; specify;
+    spec; data sheet; datasheet; nameplate; name plate; sworn; swore; guarantee; calculated; calculate; was told;
+    supposed; ought; expect; expectation; should; hope; on paper
+PROMISED
+    promise; claim; rating; number; advert
+PUMP
+    pump; fridge; freezer; kettle; saw; tool; microwave; compressor
+READING
+    reading; read; meter; display; multimeter; number; figure; value; measurement; measure; voltmeter; ammeter;
+    clamp; shunt; instrument; gauge; show
+ROTOR
+    rotor; propeller; prop; wheel; mill; windmill; turbine; machine; it; she; thing; blade; genny; head; wind
+RUIN
+    ruin; damage; swollen; swell; bulge; gas; gassing; boil; crack; split; froze; frozen; destroy; burst; bubble;
+    acid; leak; shorted; kaput; wrecked; wreck; cooked; water loss; lose water; use water; dry; fizz; hiss
+SET
+    set; setting; setpoint; set point; adjust; programme; program; configure; misconfigured; threshold;
+    absorption; float; parameter; wrong profile; profile; mode; dip switch
+SHOCK
+    shock; tingle; zap; jolt; electrocute
+SHORTED
+    short; shorted; short circuit; shorting; conducts both; both ways; leaky; shortcircuited
+SITE
+    site; place; spot; here; hedge; wood; tree; house; building; ground; location; valley; hollow; garden
+SLOWLY
+    slow; slowly; sluggish; sluggishly; lazy; lazily; heavy; heavily; stiff; stiffly; snail; walk pace; crawl;
+    treacle; molasses; laborious; labour; half speed; half as fast; lumpy; lumpily
+SMALL
+    too small; undersized; small; not enough; under sized; too weak; insufficient; too little; more than it can;
+    too low; inadequate; not big; not large
+SMOKE
+    smoke; smell; stink; stank; scorch; charred; char; burn; burnt; singe; reek; whiff; fume; lacquer; varnish
+SOMETIMES
+    sometimes; now and then; occasionally; at times; from time to time; every so often; intermittent;
+    intermittently; every few; every now; erratic; erratically; sporadic; off and on; on and off; in and out;
+    comes and goes; come and go; randomly; for a while; flicker; stop and start; repeatedly
+SPEED
+    fast; speed; rpm; revs; volt per; volts per; turns
+START
+    start; begin; get go; got go; get it go; get move; move; budge; self start; kick off; come to life; get round;
+    spin up
+START_LOAD
+    surge; inrush; starting current; start current; start surge; starting load; start up current; starting power;
+    peak; locked rotor; starting up
+STIFF
+    stiff; seized; worn; dry; rusty; rust; rusted; tight; gone; shot; rough; drag; bad; broken; grease; lubricate;
+    oil; grit; dirt; jammed; knackered; collapsed; sticking; sluggish; greasing; grinding; finished; failing;
+    ground; brinelled; gritty; preload
+TAIL
+    tail; furl; tail vane; vane; furling
+TOO
+    too; far too; way too; much too
+TRIP
+    trip; cut out; cuts out; cut off; shut; shutdown; switch off; switch itself; drop out; stop; beep; alarm;
+    fault; error; go off; went off; turn off; dead; quit; conk; drop; refuse; restart; reset; give up; gave up;
+    click off; out
+TURN
+    turn; spin; spun; rotate; rotation; revolve; whirl; run; ran; go round; go around; went round; round and
+    round; fly round; fly around; revs; rev; rpm; whizz; whiz; go like mad; blades go; rotor go; rotor move; turn
+    over
+UNBALANCED
+    balance; imbalance; unbalance; unbalanced; imbalanced; out of balance; heavier; lighter; unequal weight;
+    lopsided; uneven weight; eccentric
+VOLTS
+    volt; voltage
+WAYROUND
+    back to front; backwards; backward; wrong way round; wrong way around; reversed; reverse; wrong way; inside
+    out; upside down; wrong side; back side first; facing backwards
+WEAK
+    weak; weaken; feeble; lost; lose; poor; low grade; cheap; too small; too thin; tired; faded; fade; old; age;
+    not strong; strength; bad; inferior
+WET
+    water; wet; damp; moisture; rain; condensation; dew; humid; humidity; flooded; soaked; drizzle; soggy; moist
+WINDING
+    winding; coil; stator; coil group; armature; turns
+WORN
+    worn; wear; old; age; aged; tired; finished; done for; knackered; shot; had it; past it; end of life; dying;
+    spent; weak; ruin; kaput; gone; bad; broken; dead; faulty; defective; failing; sick; lost capacity
+WRONG
+    wrong; incorrect; bad; badly; false; mistaken; improper; not right; poor; misadjusted; incorrectly; wrongly;
+    maladjusted; unsuitable
+"""
+)
+
+#: What it looks like: phrases each of which says it without doubt.
+SEEN = _table(
+    """
+does not start
+    NOT START + !CHARGE + !INVERTER + !into + !PUMP + !FUSE + !TAIL; NOT get go; NOT get TURN; NOT self start; NOT
+    TURN + !into + !off + !AMPS + !FACE + !TAIL + !lose; NOT move + !TAIL; NOT budge; stand still; standstill; sit
+    there; just sit; just stand; NEED push; NEED shove; NEED help START; until push; unless shove; unless push; no
+    rotation; stay put; like a statue; motionless; NOT START TURN; only START + !TRIP + !PUMP; START late; START
+    in gale; START only + !TRIP + !PUMP; START hard; hard START; hard to START; difficult to START; stationary;
+    idle in
+turns slowly or heavily
+    TURN SLOWLY + !charge slow; SLOWLY TURN; TURN as if HELD; TURN like HELD; as if HELD; like HELD; sluggish;
+    snail; treacle; molasses; feel brake; feel braked; as if brake; brake on + barely TURN; half rpm; rpm half;
+    hard to TURN; hard TURN hand; heavy TURN hand; barely TURN; hardly TURN; TURN walk pace; TURN half as fast;
+    half as fast; half speed; crawl; slow rotor; rotor slow; speed too low; rpm too low; revs too low; low rpm;
+    low revs; like drag; something HELD back; HELD back; half the revs; half the speed; TURN slow than; slower
+    than + !charge
+turns but hardly charges
+    NOT AMPS + !full + !SOMETIMES + !PROMISE + !hold; hardly AMPS; barely AMPS; NOTHING AMPS + !SOMETIMES + !full;
+    AMPS NOTHING + !SOMETIMES; LITTLE AMPS; AMPS LITTLE; trickle; TURN + NOTHING CHARGE; TURN + LITTLE CHARGE;
+    TURN + CHARGE NOTHING; TURN + BATTERY NOTHING; BATTERY get nothing; get NOTHING into BATTERY; no output; zero
+    output; NOTHING output; TURN + no power; no electricity; no juice; NOT climb BATTERY; NOT exceed BATTERY; NOT
+    rise above BATTERY; NOT reach charge; NOT up to charge; alternator does little; generator does little;
+    generator gives NOTHING; NOTHING useful; NOT useful; gives next to nothing; give nothing; make nothing;
+    produce nothing; NOT produce; NOT generate; NOT make power; NOTHING come out; nothing arrive; TURN + NOT give
+less power than promised
+    LESS PROMISE; PROMISE + LESS; PROMISE + only; PROMISE + LITTLE GIVE; PROMISE + NOT near; GIVE + PROMISE + see;
+    GIVE PROMISE + get; PROMISE CHARGE + get; expect CHARGE + does; plans say; plan PROMISE; NOT what it should;
+    NOT near rated; NOT reach rated; NOT get rated; short of PROMISE; below PROMISE; below spec; under spec;
+    underperform; under perform; disappoint; LITTLE GIVE + !AMPS; GIVE LITTLE + !AMPS; less power + !BEFORE; less
+    output + !BEFORE; LESS CHARGE + !BEFORE + !since; far fewer amp; half of PROMISE; half PROMISE; half the
+    output; half the power; lower than PROMISE; too little power; weak in all; weak output; that must be a fault;
+    more was expected; expect more; PROMISE + see + CHARGE; thought it would + get; seller + CHARGE; NOT as much
+    as; NOT make more than; NOT above CHARGE; never above ten; no increase; GIVE less + !BEFORE + !since;
+    underwhelming
+gives less than it used to
+    LESS than BEFORE + !PROMISE; LESS than it used; LESS GIVE + BEFORE + !PROMISE; used to + GIVE + now; used to
+    GIVE; GIVE LESS since; since + GIVE LESS; since + LESS GIVE; ever since + LESS; power gone down; output gone
+    down; output fell; output dropped; output has dropped; power has dropped; GIVE gone LESS; GIVE has LESS;
+    deteriorate; dwindle; year by year; LESS every year; each year LESS; lost power; lost output; NOT what it was;
+    NOT as it was; no longer GIVE; NOT any more + GIVE; GIVE fell off; GIVE declin; declin; half what it gave;
+    half of what it GIVE; than it did; weaker than last; weaker than BEFORE; former current; LESS of former;
+    getting weaker; gets weaker; GIVE gone off; charge is poor since; worse than BEFORE; less since
+charging comes and goes
+    SOMETIMES + AMPS + !INVERTER; SOMETIMES + NOT charge; intermittent + !noise; comes and goes + AMPS; stop
+    charge; charge stop; cut in and out; cuts in and out; flicker + charge; flicker + GIVE; charge cut; cut out +
+    full; cut out + wind + !INVERTER; charge drop out; NOT charge + cold; NOT charge + frost; NOT charge + frosty;
+    NOT charge + freeze; NOT charge + froze; NOT charge + below zero; no charge + wet; charge + then NOTHING;
+    charge + on and off; drop off + WET; GIVE drop + WET; AMPS drop + WET
+blade lost or broken
+    BLADE BROKE + !edge + !NOT BROKE + !NOT BLADE; BROKE BLADE + !NOT BROKE + !NOT BLADE; BROKE of BLADE; crack +
+    BLADE; tip gone; blade tip
+    gone; tip miss; tip broke; tip of blade; bits all over; bits of blade; piece of blade; piece blade; threw
+    blade; throw blade; BLADE root BROKE; BLADE + came off; BLADE flew off; broke into splinters; and burst; rotor
+    burst; rotor exploded; rotor disintegrated; blade found; half a blade
+rotor ran away
+    ran away; run away; runaway; overspeed; over speed; oversped; over revs; overrev; TURN TOO fast + !MOTOR; TOO
+    fast + frighten; ROTOR TOO fast + !MOTOR; race + !not; out of control; spun up; TURN wild; TURN wildly; TURN
+    like a mad; scream + !DUMP + !INVERTER; howl + !DUMP; roar; like a jet; helicopter; frighten speed;
+    frighteningly fast; whistle fast; flew apart; fly apart; dangerously fast; insanely fast; TURN crazy; TURN
+    like mad + load; faster and faster; several times speed; several times revs; took off and
+does not stop when braked
+    BRAKE + NOT stop; BRAKE + still TURN; BRAKE NOT hold; BRAKE NOT work; BRAKE no effect; BRAKE no + effect; NOT
+    stop + BRAKE; switch no effect; stop switch + NOT; stop switch nothing; NOT brake; BRAKE + keep TURN; NOT stop
+    TURN; cannot stop it; cant stop it; cannot be stopped; BRAKE does nothing; BRAKE NOTHING; BRAKE + carries on;
+    BRAKE + NOT halt; BRAKE fail; BRAKE + slow down + NOT; BRAKE fade; NOT come to halt; NOT come to rest
+tail folds too early or never
+    NOT furl; FURL early; FURL soon; furl TOO; furl already; furl at; furl NOT; NOT fold + TAIL; TAIL NOT FOLD;
+    TAIL never FOLD; TAIL stuck; TAIL folded; TAIL sideways; TAIL stay; stay folded; stay furl; TAIL jam; TAIL
+    seize; TAIL hang; TAIL NOT move; TAIL NOT return; TAIL NOT come back; TAIL late; furl work NOT; furl no work;
+    TAIL to one side; out of the wind at first; TAIL NOT swing; TAIL will not; TAIL keep fold
+faces the wrong way
+    NOT FACE wind; NOT FACE + !TAIL; FACE wrong way; FACE wrong; wrong way wind; sideways to the wind; across the
+    wind; downwind; face out of the wind; NOT turn into; NOT turn to the wind; NOT turn towards; NOT follow; NOT
+    track; hunt; hunts; yaw + !bearing; yaws; stuck pointing; head stuck; head stiff; FACE away; backside to wind;
+    side on to the wind; side to the wind; stuck facing; keep facing; keep turning away; turn away from wind;
+    twist; NOT settle wind; NOT look into; edge on; face out of
+burning smell or no voltage
+    smoke + !NOT SMOKE; smell + !NOT SMOKE + !gas + !egg + !battery; stink; scorch; charred; char; reek; burnt +
+    !fuse + !contact; burn + !fuse; fume; singe; no voltage; no volt + !BATTERY; zero volt + !BATTERY + !bank; 0 v
+    + !BATTERY; voltage is zero; NOTHING volt at lead; NOT VOLTS lead; dead generator; generator dead; generator
+    is dead; alternator dead; no volts at; NOT give volt; NOT make volt
+something gets hot
+    PART HOT + !summer + !BATTERY + !NOT HOT; HOT PART + !BATTERY; PART + hot to touch; PART overheat; PART melt;
+    too hot to touch; run hot; runs hot; gets hot + !BATTERY + !DUMP + !weather; get warm + !BATTERY + !DUMP +
+    !weather; overheat + !BATTERY; PART + warm to; PART discoloured; PART brown; PART got cook
+noise or shaking
+    NOISE + !INVERTER + !loud bang + !NOT NOISE; NOISE + TURN + !NOT NOISE
+mast or guy failed
+    MAST FELL + !vibrate; MAST came down; MAST BROKE; MAST snapped; FELL MAST; GUY BROKE; GUY loose; GUY slack;
+    GUY pull; GUY tore; anchor; collapse; MAST crack; MAST moved; guy wire snap; guy + snap; foundation; slack
+    guy; loose guy; broken guy; base plate; MAST topple; MAST gone over
+battery flat
+    BATTERY EMPTY + !CHARGE NOTHING + !voltage; EMPTY BATTERY; lights went out; lights dim; light dim; lights go
+    out; lamp dim; dim light; never full; NOT full + !nearly; NOT fully; never get full; never reach full; NOT
+    reach full; state of charge; soc; NOT hold charge; NOT hold; BATTERY dead every; BATTERY dead in morning; ran
+    out of power; run out of power; out of power; went dark; BATTERY drop quick; BATTERY die; BATTERY run; flat
+    each; flat every; flat by; flat again; flat after; empty by; empty after; BATTERY go down; BATTERY lower;
+    BATTERY drain; run the flat; power NOT last; last only; dark by; no power in evening; BATTERY undercharg;
+    undercharge
+battery damaged
+    BATTERY RUIN + !dry season; RUIN BATTERY; BATTERY swollen; split case; crack case; case bulge; case split;
+    bulge; gassing; electrolyte; boil + !kettle + !water boil; acid; BATTERY hot; hot BATTERY; lost capacity; lose
+    capacity; cell dead; dead cell; one cell; BATTERY killed; killed BATTERY; BATTERY froze; rotten egg; plates;
+    water loss; use water; NOT hold charge any; sulphate; sulfate; lost its capacity; topping up; lose water
+battery voltage too high
+    overcharge; over charge; BATTERY VOLTS HIGH + !right; VOLTS HIGH BATTERY + !right; VOLTS TOO HIGH; VOLTS HIGH
+    on BATTERY; volts keep rise; voltage keep rise; voltage keep climb; voltage climb to; voltage too high; volts
+    too high; BATTERY voltage high; overvoltage; BATTERY to 15 + !right; BATTERY 16 + !right; BATTERY 30; 15 volt
+    and more; VOLTS run away; over 15 VOLTS; above 15 VOLTS; HIGH volt BATTERY + !right; HIGH volt on + BATTERY +
+    !right + !24 + !48
+dump load cold or always hot
+    DUMP NOT + !no dump; DUMP never; DUMP cold; DUMP ALWAYS; DUMP on ALWAYS; DUMP red hot; DUMP stay; DUMP HOT;
+    DUMP come on; DUMP run; DUMP NOTHING; DUMP early; DUMP burnt; DUMP TRIP; DUMP heat; DUMP dead; DUMP scream
+inverter cuts out
+    INVERTER TRIP; INVERTER + shut; INVERTER + cut; INVERTER + trip; INVERTER + alarm; INVERTER + beep; trip +
+    START + !FUSE; low volt alarm; low voltage alarm; undervoltage alarm; INVERTER NOT; INVERTER + low voltage;
+    INVERTER restart; INVERTER fault; INVERTER + go off; mains goes off; TRIP INVERTER; low voltage cut
+fuse blown
+    FUSE BLEW + !NOT BLEW; BLEW FUSE + !NOT BLEW; FUSE trip; trip FUSE; breaker + trip; new fuse; fuse again
+shock or a line that should be dead
+    SHOCK + !storm shock + !shock load + !absorb; electric shock; live line; dead line; live wire; live frame;
+    still live; were live; is live; are live; live + switch off; get a belt; bit me
+reading makes no sense
+    READING NONSENSE + !way; NONSENSE READING; makes no sense; NOT be right; NOT be true; NOT possible;
+    impossible; READING should be; READING jump; READING + jump; READING + contradict; READING disagree; disagree;
+    READING differ; display + calm; show + in a calm; READING NOT add up; reads + should be; nonsense; READING +
+    calm; two meters; meters disagree; NOT agree; reads negative; doubt reading; READING lie; READING NOT match
+"""
+)
+
+#: What it may look like: phrases that call for a question.
+PERHAPS_SEEN = _table(
+    """
+does not start
+    START; TURN; wind; hang; stuck; stand; push; STIFF; breeze
+turns slowly or heavily
+    SLOWLY; HELD; TURN; STIFF; rpm; lag
+turns but hardly charges
+    AMPS; CHARGE; NOTHING; TURN; ammeter; BATTERY; useless; work
+less power than promised
+    PROMISE; GIVE; CHARGE; LITTLE; LESS; ROTOR NOT good; happy; poor; works; problem
+gives less than it used to
+    BEFORE; LESS; since; GIVE; any more; anymore; no longer; lately; got worse; went wrong; gone wrong; getting
+    worse
+charging comes and goes
+    SOMETIMES; cut; COLD; stop; drop; loss
+blade lost or broken
+    BLADE; BROKE; tip; root; wing; piece; bang; hit; flew; crash; storm
+rotor ran away
+    FAST; TOO fast; scream; whistle; storm; gale; wild; load; noise
+does not stop when braked
+    BRAKE; stop; short; switch; halt
+tail folds too early or never
+    TAIL; furl; fold; vane; hinge
+faces the wrong way
+    FACE; wind direction; direction; yaw; head; TAIL; wind
+burning smell or no voltage
+    SMOKE; VOLTS; DEAD; lightning; generator; burnt
+something gets hot
+    HOT; PART; melt; warm
+noise or shaking
+    NOISE; sound; feel; loose; hear; strange; bolt; UNBALANCED
+mast or guy failed
+    MAST; GUY; FELL; anchor; bolt; storm; crash
+battery flat
+    BATTERY; EMPTY; light; dark; power; hold; volts low; night; morning; dead
+battery damaged
+    BATTERY; RUIN; BATTERY WORN; swell; acid; dead
+battery voltage too high
+    VOLTS; HIGH; BATTERY; full; charge
+dump load cold or always hot
+    DUMP; heater; resistor; relay; CONTROLLER; divert
+inverter cuts out
+    INVERTER; TRIP; pump; fridge; power cut; ac; mains; alarm; beep
+fuse blown
+    FUSE; BLEW; TRIP; short; bang; spark
+shock or a line that should be dead
+    SHOCK; spark; earth; ground; touch; mains
+reading makes no sense
+    READING; NONSENSE; meter; amps; VOLTS; differ; false
+"""
+)
+
+#: What is meant by a cause: phrases of which the one of most words tells. A name without a mechanism in the catalogue
+#: is what builders mean and no numbers here tell of; it keeps such words from being taken for another.
+MEANT = _table(
+    """
+charging.never-reached
+    TOO fast MOTOR; MOTOR TOO fast; generator TOO fast; alternator TOO fast; TOO fast generator; NOT reach CHARGE;
+    cut in speed; cut in; NOT fast enough; TURN TOO SLOWLY for BATTERY; speed TOO low; rpm TOO low; NOT enough
+    speed; rpm volt; NEED TOO many rpm; NEED many rpm; TOO many rpm; few volt rpm; few volts per rpm; few volt per
+    turn; NOT enough volt; voltage TOO low at speed; NOT high enough volt; generator wound for higher; NOT up to
+    charge; NEED gear; wrong kv; kv TOO high; kv; NEED high speed; volts TOO low for BATTERY; more speed; motor
+    TOO fast rotor; fast for volt; high speed motor; high rpm motor; rpm motor
+charging.stalled
+    stall; blades stall; stalled by; BATTERY clamp; BATTERY HELD; voltage HELD; clamp rotor; HELD SLOWLY; HELD
+    slow; load too; generator TOO strong; generator TOO heavy; generator TOO big; overloaded by generator; rotor
+    overloaded; TOO much load; generator hold back; generator HELD rotor; rotor TOO small for generator; generator
+    TOO stiff; generator TOO powerful; alternator TOO strong
+charging.cable-loss
+    CABLE + LEAN + !inverter + !guy; voltage drop; volt drop; CABLE loss; loss CABLE; lost on the way; lost in
+    CABLE; CABLE resistance; CABLE TOO; LEAN CABLE; wire gauge; cross section; drop along; lost along; CABLE
+charging.loose-connection
+    LOOSE JOINT; JOINT LOOSE; high resistance JOINT; bad joint; loose connection; loose wire; loose cable; loose
+    lead; bad contact; bad connection; loose terminal; dry joint; cold joint; dirty contact; JOINT + resistance;
+    JOINT; crimp; corroded; loose screw; poor contact; corrosion on JOINT; JOINT undone
+rotor.too-stiff-to-start
+    cogging; cogging torque; detent; magnet HELD; magnetic drag; magnets stick; TOO stiff to START; stiff to
+    START; magnets HELD fast; iron core; hard to START; sticks at magnets; magnetic lock; magnet lock; magnetic
+    stick
+site.wind-low
+    no wind; little wind; NOT enough wind; wind TOO weak; wind weak; TOO little wind; bad SITE; poor site; poor
+    wind; sheltered; sheltered SITE; SITE sheltered; low wind; wind TOO low; NOT windy; windless; calm; lack of
+    wind; wind speed TOO low; MAST TOO low; MAST TOO short
+site.turbulent
+    turbul; turbulent; turbulence; gusty air; disturbed air; behind tree; behind house; behind building; roof
+    wind; wind shadow; wake of; eddy; eddies; swirl; dirty air; rough air; confused wind; behind the barn
+bearing.drag
+    bear STIFF; STIFF bear; bear; bear is STIFF; worn bear; NEED grease; bear dry; no grease; grease; bear WORN;
+    friction bear; bear resist; seal drag; friction; brushes worn; brush; brushes
+yaw.fault
+    yaw; yaw STIFF; yaw bear; yaw bear STIFF; STIFF yaw bear; NOT turn into wind; NOT follow wind; NOT face wind;
+    wrong way wind; cable twist; twist cable; CABLE + twist; CABLE + twisted off; pendant cable; pendant cable
+    twist; pendant; tail TOO small; TAIL TOO short; NOT FACE wind; TAIL area TOO small; TAIL fell off; TAIL lost;
+    head STIFF; head stuck
+generator.weak-magnets
+    MAGNET WEAK; WEAK MAGNET; MAGNET lost; MAGNET lost strength; MAGNET lost magnetism; MAGNET age; MAGNET
+    damaged; flux; low flux; MAGNET rust; generator TOO weak; bad generator; bad alternator; MAGNET; MAGNET have
+    weakened; MAGNET get WEAK; MAGNET wrong grade; air gap; air gap TOO; alternator TOO weak; generator weak
+generator.winding-burnt
+    WINDING burnt; burnt WINDING; burned WINDING; burned out WINDING; burnt out; burned out; burnt stator; stator
+    burnt; WINDING short; short WINDING; shorted turns; shorted coil; short in WINDING; short turn; turns shorted;
+    stator cooked; cooked stator; generator overheat; stator overheat; WINDING; WINDING melted; fried stator;
+    fried WINDING; varnish; interturn; inter turn; WINDING gone; burnt generator; burnt alternator; generator
+    burnt; WINDING cooked
+generator.phase-open
+    phase open; open phase; phase DEAD; DEAD phase; phase miss; one phase; lost phase; phase is out; phase; phase
+    problem; broken lead WINDING; open WINDING; broken WINDING; open circuit; broken lead of three; running on two
+    phase; two phase; single phasing; single phase; phase + DEAD; WINDING open; lead + three + DEAD
+generator.rectifier-overvoltage
+    rectifier overvoltage; rectifier voltage; overvoltage; rectifier blown by; rectifier killed; rectifier broken;
+    rectifier; rectifier blown; bridge blown; bridge rectifier; spike killed; voltage spike; rectifier not rated;
+    rectifier burnt; lightning rectifier
+generator.water
+    WET; WET in; WET JOINT; JOINT WET; rain JOINT; WET generator; WET box; WET + JOINT; WET + box; WET + stator;
+    WET + slip ring; slip ring + WET; WET got in; water ingress; rain got in; drowned; rain got JOINT; WET plug
+rotor.overspeed
+    ran away; runaway; overspeed; oversped; over speed; TOO fast blade; blade TOO fast; ROTOR ran TOO fast; no
+    load; no load on it; load lost + fast; unloaded; nothing connected; lost its load; load was lost; oversped
+    load; oversped without load; no load TOO fast; speed blade; TURN TOO fast; faster than the blade; over revved;
+    blades TURN TOO fast; load disconnected; ran TOO fast
+blade.root-torn
+    FATIGUE root; root FATIGUE; fatigue; fatigue crack; metal fatigue; FATIGUE bolt hole; bolt hole; cracked from
+    screw; cracked at screw; root torn; root tore; blade root; FATIGUE screw hole; FATIGUE hole; stress crack;
+    weak root; root TOO thin; blade tired; screw pulled; bolts pulled
+blade.brittle
+    brittle; plastic brittle; PLASTIC brittle; brittle PLASTIC; sun; uv; ultraviolet; sun made; sun aged; sun
+    PLASTIC; PLASTIC aged; PLASTIC age; PLASTIC old; PLASTIC sun; embrittled; cold BLADE brittle; weathered
+    PLASTIC; PLASTIC aged sun; uv PLASTIC; uv damage; frost blade; sunlight; uv degrade
+blade.tip-strike
+    blade HITS MAST; HITS MAST; HITS guy; HITS tower; tip strike; tip HITS; blade flex MAST; blade flexed HITS;
+    flutter; blade bent back; blade flexed; blades flexed and HITS MAST; blade TOO flexible; tip clearance; blade
+    HITS; blade TOO soft; BLADE touched MAST
+mast.overload
+    MAST overload; MAST weak; MAST TOO weak; guy TOO; GUY loose; loose GUY; anchor; anchor pulled; guy broke; GUY
+    FELL; weak MAST; GUY; anchor gave; MAST bent; MAST gave way; MAST not strong; GUY slack; slack GUY; GUY gave
+    way; foundation; MAST collapse
+vibration.imbalance
+    UNBALANCED; UNBALANCED blade; blade UNBALANCED; UNBALANCED rotor; rotor UNBALANCED; out of balance; blade
+    heavier; one blade heavier; one blade lighter; blade loose; blade is loose; loose blade; NOT balanced; NOT
+    balance; vibrate; vibration; shake; one blade longer; blade weight differ; blade out of track; tracking
+vibration.resonance
+    resonance; resonate; resonant; natural frequency; own frequency; MAST resonate; MAST resonance; resonance
+    MAST; eigenfrequency; MAST frequency; critical speed; MAST swing with; MAST TOO soft; MAST too flexible; MAST
+    TOO springy; roof resonate
+battery.overcharged
+    overcharge; over charge; boil; gassing; no control; no charge control; no regulator; no CONTROLLER; no dump;
+    no dump load; DUMP missing; without dump; BATTERY boiled; charged TOO much; no dump load fitted; voltage TOO
+    high
+battery.starved
+    starve; sulphate; sulfate; sulphation; sulfation; never full; NOT full; stood flat; undercharge; loads TOO;
+    TOO many loads; DRAW more than; using more than; more DRAW than; loads more than; TOO much DRAW; TOO much load
+    on BATTERY; plates sulphate; plates sulfate; deep discharge; TOO deep; left flat; DRAW more than wind;
+    consumption TOO; demand more than; load bigger than; we use TOO much; left discharged
+battery.frozen
+    BATTERY froze; BATTERY frozen; frozen BATTERY; frost BATTERY; ice BATTERY; froze solid; electrolyte froze
+battery.electronics-opened
+    BMS; BMS cut; BMS cut out; BMS cut off; BMS trip; BMS off; BMS disconnect; disconnected itself; BMS block; BMS
+    opened; BATTERY switch itself off; protection cut; BMS cutout; BMS shut; BMS broken; BATTERY cut off;
+    electronics cut off
+battery.cut-off-cold
+    BMS + cold; BMS + below zero; BMS + frost; BMS + freezing; BATTERY TOO cold; cell TOO cold; lithium cold;
+    lithium + below zero; BMS block + cold; BMS + NOT charge + cold; BMS block + below zero; BMS cut off + cold;
+    cold BATTERY NOT charge; low temperature; temperature cut; BATTERY cold
+battery.cut-off-high
+    BMS + full; BMS + high; cell full; cell TOO high; cell overvoltage; BMS overvoltage; BMS cut off + full; full
+    BMS; BMS cut off + high; BMS + overvoltage; one cell full early
+battery.cut-off-low
+    BMS + empty; BMS + low; BMS undervoltage; BMS + undervoltage; BMS cut off + low; BMS cut off + empty; cell TOO
+    low; low voltage protection; BMS + asleep; BMS asleep; BMS cut off + flat; BMS + flat
+dump.failed
+    DUMP; DUMP SMALL; DUMP TOO; DUMP relay; relay; DUMP burnt; DUMP burnt out; DUMP DEAD; DUMP fail; diversion;
+    DUMP WRONG; heater SMALL; heater TOO; heater undersized; DUMP resistor broken; DUMP NOT connect; DUMP NOT
+    work; relay stuck; DUMP CONTROLLER; CONTROLLER DEAD; CONTROLLER broken; CONTROLLER fail; CONTROLLER faulty
+inverter.low-voltage
+    sag; voltage sag; voltage TOO low inverter; undervoltage; under voltage; low voltage; voltage dropped; voltage
+    fell; voltage below; inverter starved; low battery voltage; BATTERY sag
+inverter.cable
+    INVERTER CABLE; INVERTER CABLE LEAN; CABLE INVERTER; LEAN CABLE INVERTER; CABLE + INVERTER; LEAN + CABLE +
+    INVERTER; voltage drop INVERTER; INVERTER lug; lug; hot lug; lug LOOSE; LOOSE lug; INVERTER JOINT; JOINT +
+    INVERTER; LOOSE JOINT INVERTER; battery lead TOO LEAN; LEAN battery lead
+inverter.surge
+    surge; inrush; START_LOAD; START_LOAD TOO; START_LOAD + INVERTER; START_LOAD + more; INVERTER SMALL; INVERTER
+    overload; overload; inverter TOO weak; PUMP TOO big; PUMP START TOO much; PUMP TOO much; inverter NOT big;
+    start TOO much; inverter faulty; inverter broken
+fuse.gust-current
+    gust; gust current; more current FUSE; FUSE SMALL; SMALL FUSE; overcurrent; storm current; gust FUSE; FUSE
+    BLEW; BLEW FUSE; fuse; FUSE rating; FUSE TOO; over current; gust + current; gusts drove
+fuse.inverter-start
+    INVERTER FUSE; FUSE INVERTER; PUMP FUSE; FUSE PUMP; FUSE + START_LOAD; FUSE BLEW PUMP; FUSE BLEW INVERTER
+fuse.short-circuit
+    short circuit; shorted; chafe; chafed CABLE; polarity; reverse polarity; BATTERY WAYROUND; BATTERY reversed;
+    short; wires touched; CABLE touched; CABLE chafed; insulation worn; insulation damaged; BATTERY connected
+    WAYROUND; dead short; touching wires; bare wires; FUSE short; plus and minus swapped; polarity reversed
+house.back-feed
+    back feed; backfeed; back fed; two plug; suicide lead; grid; mains; fed from behind; islanding; socket fed;
+    double male
+reading.wrong
+    open voltage; no load voltage; misread; read instead; read phase instead; read line; measured instead; wrong pair;
+    read between wrong; phase instead of; line instead of; star point; units mixed; measured wrong; wrong measure;
+    measurement error; METER WRONG connected
+reading.not-true-rms
+    true rms; rms; METER NOT true; METER NOT true rms; cheap METER; METER cheap; average reading METER; METER +
+    rms; NOT true rms; chopped current; waveform; wave form
+reading.wrong-range
+    wrong range; range; METER range; METER wrong range; wrong jack; wrong socket METER; wrong scale; ac range;
+    measured ac; METER on ac; METER leads; probe; probe resistance; lead resistance METER; wrong setting METER;
+    METER SET WRONG; METER on wrong; resistance of the probe; METER jack
+reading.meter-battery
+    METER battery; meter's battery; METER battery flat; METER battery EMPTY; METER battery WEAK; battery in METER;
+    battery of METER; METER + battery EMPTY; meters battery is flat; low battery METER; METER battery low
+sound.too-much-expected
+    TOO much expected; expect TOO much; expected TOO much; TOO little wind for wheel; wheel TOO small; rotor TOO
+    small; for wheel this size; for rotor this size; nothing wrong; expectation TOO high; TOO high expectation; is
+    normal; quite normal; perfectly normal; TOO little wind for size; sound machine; all it can; hoped for TOO
+    much; swept area TOO small; nothing is wrong; as good as it gets; NOT more in that wind; TOO little wind for
+    wheel this size; small rotor
+site.wind-overestimated
+    wind overestimated; overestimate wind; overrated wind; less wind; less wind than; wind was less; wind less
+    than; weather app; weather station; airport wind; forecast; wind forecast; wind app; app says; wind map; wind
+    atlas; wind guessed; misjudged wind; wind overrated; wind NOT as strong; wind weaker than; wind lower than;
+    less wind than thought; wind speed guessed
+claim.too-high
+    PROMISED TOO; promise; claim; seller; advert; advertise; advertising; exaggerate; fairy tale; optimistic;
+    unrealistic; rating optimistic; brochure; claim fairy; claim nonsense; overstated; claim exaggerated;
+    marketing; seller lied; PROMISED TOO high; PROMISED exaggerate; nameplate TOO; rated for more wind; seller's
+    number; pie in the sky
+generator.demagnetised
+    demagnetised; demagnetized; demagnetise; demagnetize; demag; demagnetisation; demagnetization; MAGNET heat;
+    MAGNET hot; MAGNET lost heat; MAGNET lost strength from heat; MAGNET strength heat; heat MAGNET; MAGNET
+    overheat; knocked the MAGNET; short circuit MAGNET; MAGNET cooked; curie; MAGNET lost + heat; short circuit +
+    MAGNET; MAGNET + knocked back; MAGNET + WEAK + heat; MAGNET weakened by heat; MAGNET weakened by short
+generator.phase-reversed
+    phase reversed; phase backwards; phase WAYROUND; WINDING WAYROUND; reversed WINDING; reversed phase; one phase
+    WAYROUND; WINDING reversed; connected backwards; one WINDING WAYROUND; WINDING connected WAYROUND; one WINDING
+    connected WAYROUND; WINDING group WAYROUND; wired WINDING WAYROUND; phase polarity; WINDING group connected
+    WAYROUND; start and end swapped; WINDING start end swapped; wired one WINDING group WAYROUND
+generator.leads-swapped
+    leads swapped; swapped lead; two leads swapped; wires swapped; swapped wires; wrong order; wires in wrong
+    order; lead order; wire order; phase order; phases swapped; phase sequence; lead mixed up
+rectifier.diode-open
+    diode open; open diode; diode DEAD; DEAD diode; diode blown; diode; rectifier DEAD; half rectifier; half
+    bridge; one leg of rectifier; diode + DEAD; bridge DEAD
+rectifier.diode-shorted
+    diode SHORTED; SHORTED diode; rectifier SHORTED; SHORTED rectifier; bridge SHORTED; SHORTED bridge; diode
+    leaky; diode conducts both ways; diode short circuit; diode fused; rectifier short circuit
+generator.earthed
+    WINDING earth; WINDING touch frame; WINDING touch; WINDING to ground; earth fault; ground fault; insulation
+    fault; earthed WINDING; grounded WINDING; WINDING shorted frame; WINDING shorted to frame; leak to frame; leak
+    to earth; WINDING grounded; insulation gone; WINDING touch frame of; insulation failed
+generator.magnets-loose
+    MAGNET loose; loose MAGNET; MAGNET came off; MAGNET come off; MAGNET has come off; MAGNET fell off; MAGNET
+    moved; MAGNET detached; MAGNET shifted; MAGNET rub; MAGNET flew off; MAGNET unglued; MAGNET touching
+charging.slip-rings
+    slip ring; slip rings; dirty slip ring; slip ring WORN; slip ring dirty; slip ring brush; brush slip ring;
+    worn slip ring; worn brush slip ring; slip ring contact; slip ring pitted
+generator.belt-slips
+    belt; belt slip; belt loose; loose belt; belt WORN; worn belt; slip belt; belt tension; pulley
+generator.field-dead
+    no field; field DEAD; no excitation; excitation; field current; no field current; NOT excited; exciter; field
+    winding; field WINDING DEAD; field circuit; excite
+generator.field-drains
+    field drain; field left on; field DRAW; excitation drain; field current drain; field always on
+blade.wrong-angle
+    pitch; blade angle; angle of blade; pitch WRONG; wrong pitch; blade angle WRONG; blade set TOO; blades set
+    WRONG; TOO coarse; TOO flat; blade TOO flat; wrong angle; angle of attack; blade TOO small; blade TOO short;
+    pitch TOO; blades set flat; blades badly made; blade profile; bad blades; BLADE SMALL
+blade.back-to-front
+    BLADE WAYROUND; BLADE on WAYROUND; rotor WAYROUND; rotor backwards; BLADE mounted WAYROUND; BLADE back to
+    front; BLADE fitted WAYROUND; TURN WAYROUND; BLADE put on WAYROUND; turns wrong way round; wrong direction of
+    rotation
+blade.ice
+    ICE; ICE BLADE; BLADE ICE; ICE rotor; ICE on BLADE; frozen rime rotor; ICE + BLADE; ice build up; frost on
+    blade
+blade.worn
+    BLADE ERODED; ERODED BLADE; edge ERODED; ERODED edge; leading edge; leading edge ERODED; erosion; blades worn;
+    dirt on blade; BLADE dirt; dirty blade; bugs on blade; leading edges are ERODED; rough edge; BLADE rough
+furling.early
+    FURL early; FURL TOO early; FURL soon; FURL TOO soon; TAIL TOO light; furls in light wind; TAIL TOO weak; TAIL
+    folds TOO early; offset TOO big; offset TOO large; TAIL weight TOO small; spring TOO weak
+furling.never
+    NOT furl; FURL NOT work; FURL late; FURL TOO late; TAIL TOO heavy; TAIL NOT FOLD; FURL NOT work TAIL TOO
+    heavy; wrong TAIL area; TAIL area; offset TOO small; FURL NOT; FURL NOT work because; TAIL folds TOO late;
+    spring TOO strong
+furling.seized
+    hinge STIFF; TAIL hinge; TAIL hinge STIFF; hinge of TAIL; hinge of TAIL STIFF; TAIL STIFF; hinge; hinge stuck;
+    hinge jammed; hinge rusted solid; TAIL pivot; TAIL pivot STIFF; TAIL stuck; TAIL stuck folded; stuck folded;
+    TAIL stay folded; TAIL jam; TAIL jam folded; NOT unfold; TAIL NOT come back; TAIL folded; stuck in furl
+brake.does-not-hold
+    BRAKE switch; BRAKE switch resistance; resistance BRAKE; resistance BRAKE switch; BRAKE switch contact; switch
+    contact; BRAKE LEAN; BRAKE CABLE; BRAKE contact burnt; brake leads; BRAKE NOT hold; NOT brake; brake left;
+    brake half on; brake switch left half on; BRAKE switch contacts burnt; BRAKE + resistance; BRAKE still on;
+    brake on
+controller.set-wrongly
+    CONTROLLER SET; CONTROLLER SET WRONG; CONTROLLER WRONG; wrong SET; wrong SET CONTROLLER; SET + CONTROLLER;
+    wrong SET in CONTROLLER; SET TOO low; SET TOO high; set for lithium; set for lead; wrong charge profile;
+    CONTROLLER; CONTROLLER SET TOO; WRONG SET of CONTROLLER; charge voltage SET; CONTROLLER adjusted; regulator
+    broken; regulator faulty; regulator DEAD
+battery.worn
+    BATTERY WORN; WORN BATTERY; BATTERY WORN out; BATTERY is WORN; BATTERY too old; old BATTERY; bad battery;
+    BATTERY ruined; BATTERY are WORN; BATTERY is finished; BATTERY lost capacity; lost capacity; capacity gone;
+    dead cell; cell dead; BATTERY old and WORN; BATTERY weak; BATTERY end of life; capacity lost; BATTERY has had
+    it
+battery.too-small
+    BATTERY SMALL; SMALL BATTERY; BATTERY TOO SMALL; BATTERY TOO small for; capacity SMALL; NOT enough battery;
+    NOT enough capacity; battery bank SMALL; NEED bigger battery; NEED more battery; BATTERY undersized; BATTERY
+    TOO small for house
+load.phantom
+    phantom; phantom load; parasitic; standby; something DRAW; something DRAW current; DRAW all the time; DRAW at
+    night; something left on; left on; light left on; something DRAW BATTERY; hidden load; always on; vampire;
+    quiescent; something DRAW all the time; DRAW current at night; inverter standby; idle current
+battery.strings-uneven
+    old and new BATTERY; mixed BATTERY; BATTERY mixed; mixed old new; strings mixed; old and new strings; string;
+    old and new strings mixed; mixed old and new BATTERY; different BATTERY; unequal strings; BATTERY NOT matched;
+    parallel strings; unbalanced strings; string unequal; cells out of balance; cell imbalance; BATTERY UNBALANCED
+"""
+)
+
+#: What may be meant: phrases that call for a question.
+PERHAPS_MEANT = _table(
+    """
+charging.never-reached
+    generator; MOTOR; speed; volt; TOO slow; gear
+charging.stalled
+    blade; generator; load; battery
+charging.cable-loss
+    CABLE; long; thin; loss; drop
+charging.loose-connection
+    JOINT; LOOSE; switch; CABLE; wiring
+rotor.too-stiff-to-start
+    stiff; magnet; START; friction
+site.wind-low
+    wind; SITE; weather
+site.turbulent
+    wind; gust; SITE; roof
+bearing.drag
+    bearing; turns hard; seized; friction; grease; oil; mechanical
+yaw.fault
+    TAIL; head; wind direction; twist; FACE
+generator.weak-magnets
+    MAGNET; generator; alternator; weak
+generator.winding-burnt
+    burnt; coil; WINDING; overheat; short; lightning; generator; alternator
+generator.phase-open
+    rectifier; diode; WINDING; phase; lightning
+generator.rectifier-overvoltage
+    rectifier; bridge; lightning; diode
+generator.water
+    WET; corroded; weather; rust
+rotor.overspeed
+    fast; load; storm; wild; wind
+blade.root-torn
+    crack; blade; bolt; weak; wood; bird
+blade.brittle
+    PLASTIC; old; cold; blade; frost
+blade.tip-strike
+    HITS; blade; bird; stone; guy
+mast.overload
+    MAST; GUY; storm; wind
+vibration.imbalance
+    shake; vibrate; loose; blade; NOISE; rotor
+battery.overcharged
+    BATTERY; voltage; CONTROLLER
+battery.starved
+    BATTERY; load; flat; DRAW
+battery.frozen
+    BATTERY; ICE; cold
+battery.electronics-opened
+    BATTERY; electronics; cold; disconnect
+dump.failed
+    DUMP; heater; CONTROLLER
+inverter.low-voltage
+    INVERTER; BATTERY; voltage
+inverter.surge
+    INVERTER; PUMP; START; load
+fuse.gust-current
+    FUSE; current; breaker; storm
+fuse.inverter-start
+    FUSE; INVERTER
+fuse.short-circuit
+    short; FUSE; WAYROUND; wiring
+house.back-feed
+    house; mains; plug
+reading.wrong
+    READING; METER; wrong; WRONG; read; METER DEAD; METER WRONG
+claim.too-high
+    PROMISE; small; rotor; expected
+sound.too-much-expected
+    expect; small; normal; wind
+site.wind-overestimated
+    wind; forecast; guess
+reading.not-true-rms
+    METER; wave
+reading.wrong-range
+    METER; range; scale
+reading.meter-battery
+    METER
+generator.demagnetised
+    MAGNET; heat
+generator.phase-reversed
+    phase; WAYROUND; WINDING; wiring; wired
+generator.leads-swapped
+    swap; order; phase; wiring
+rectifier.diode-open
+    rectifier; diode; bridge; lightning
+rectifier.diode-shorted
+    rectifier; diode; bridge; lightning; short
+generator.earthed
+    earth; frame; insulation; WINDING; ground
+generator.magnets-loose
+    MAGNET; rub; scrape; loose
+charging.slip-rings
+    ring; brush; twist
+generator.belt-slips
+    slip; gear
+generator.field-dead
+    field; brush; generator
+generator.field-drains
+    field; DRAW
+blade.wrong-angle
+    blade; angle; profile; carve; twist; shape
+blade.back-to-front
+    blade; WAYROUND; direction
+blade.ice
+    cold; frost; blade; winter
+blade.worn
+    blade; ERODED; edge; carve
+furling.early
+    TAIL; FURL; vane
+furling.never
+    TAIL; FURL; vane
+furling.seized
+    TAIL; hinge; STIFF; pivot
+brake.does-not-hold
+    BRAKE; switch
+controller.set-wrongly
+    CONTROLLER; SET; dump
+battery.worn
+    BATTERY; worn out; capacity
+battery.too-small
+    BATTERY; capacity; SMALL; house
+load.phantom
+    DRAW; load; night
+battery.strings-uneven
+    BATTERY; string; mix; cell
+battery.cut-off-cold
+    BMS; cold; BATTERY; electronics
+battery.cut-off-high
+    BMS; BATTERY; electronics
+battery.cut-off-low
+    BMS; BATTERY; electronics
+inverter.cable
+    INVERTER; CABLE; lug
+vibration.resonance
+    MAST; shake; vibrate; thin; NOISE
+"""
+)
+
+#: Plain words so like one that is looked for that they would be taken for it mistyped.
+PLAIN = """
+header through thorough stream contract detect inspect product difference differently attach attached winner
+nearby sticky tricky trick scatter conduit interior decent vanish vanished linger terminate insert resolve
+compression guarantee fairly stormy hardest weigh weighed explore delivery projection revert strand accumulate
+general marker change changed changes changing sorted shared correction corrections collection collections
+alternative inverted tuning stepped friend friends leaving storing shorter electrician overhead contention boring
+popularity stacking clutter cluttering original originally misleading winning parsed generation convention mistake
+regulation continuous printing starred conception phrase phrases protecting compressed consumer larger tried
+specified metre metres
+"""
