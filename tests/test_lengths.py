@@ -13,6 +13,7 @@ LONGEST_FILE, LONGEST_FUNCTION = 500, 40
 TABLES = {
     "journal/book/migrations/versions/0001_the_first_tables.py": "the tables of the first release, never edited again",
     "calc/mechanisms/phrases.py": "what builders say of what they see and believe",
+    "calc/mechanisms/looks.py": "the catalogue of looks",
 }
 #: Files that are still too long. Nothing is ever added here; what has been put right is taken off.
 LONG_FILES: set[str] = set()

@@ -21,6 +21,7 @@ from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import HUB_NEEDS, at_hub, hub_wind
 from calc.machine.solving import Solved, solve_machine
+from calc.mechanisms.look import CaseLook
 from calc.quantities import WINDY
 from calc.rules.engine import Text
 from calc.units import Num, show
@@ -88,6 +89,8 @@ class Circumstances:
         How long it went on. [h]
     earlier : tuple of str
         References of readings taken before it happened; they say nothing of what it left behind.
+    looks : tuple of CaseLook
+        What was found by looking, the newest answer of each look.
     """
 
     wind_low: float | None = None
@@ -96,6 +99,7 @@ class Circumstances:
     symptoms: tuple[str, ...] = ()
     hours: float | None = None
     earlier: tuple[str, ...] = ()
+    looks: tuple[CaseLook, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

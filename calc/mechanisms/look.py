@@ -1,0 +1,189 @@
+"""What can be seen, heard, felt or tried without a number: what a look is, and how its answer counts.
+
+Every answer is doubtful: eyes err, and one sign has many causes. So a look states, for each mechanism of which it tells
+something, in how many cases of ten one would answer yes if that were at work, and in how many if none of them were.
+"Cannot tell" says nothing. Nobody is ever asked to climb: what is at the top is looked at with the mast lowered.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+import numpy as np
+
+from calc.finding import Source
+from calc.machine.inputs import Inputs
+
+
+class Answer(StrEnum):
+    """What somebody found who looked."""
+
+    YES = "yes"
+    NO = "no"
+    CANNOT_TELL = "cannot tell"
+
+
+ANSWERS = tuple(str(a) for a in Answer)
+
+
+class Place(StrEnum):
+    """Where a look is taken, the nearest first."""
+
+    GROUND = "from the ground, nothing opened"
+    BATTERY = "at the battery and its boxes"
+    STOPPED = "at the foot of the mast, the rotor stopped"
+    LOWERED = "at the machine, the mast lowered"
+
+
+#: What must be done before anybody looks there. Common practice, no source.
+BEFORE: dict[Place, str] = {
+    Place.GROUND: "Stay outside the circle in which pieces can fall; touch nothing that turns or is live.",
+    Place.BATTERY: (
+        "Take off rings and watch, keep flames away, cover what you do not test: a battery shorted by a tool burns. "
+        "Leave what is above 50 V to a licensed person."
+    ),
+    Place.STOPPED: (
+        "In a calm, stop the rotor by your own routine and tie it, so that no gust can turn it; only then open a box. "
+        "Part no lead of a rotor that turns: without its load it runs away."
+    ),
+    Place.LOWERED: (
+        "Nobody climbs: in a calm, stop the rotor, lower the mast by its own routine with helpers outside its reach, "
+        "and tie the rotor before you touch it."
+    ),
+}
+#: Minutes until one stands there, and how much can go wrong, 0 to 2. Own estimates, no source.
+ARRIVING: dict[Place, float] = {Place.GROUND: 0.0, Place.BATTERY: 2.0, Place.STOPPED: 10.0, Place.LOWERED: 90.0}
+DANGER: dict[Place, int] = {Place.GROUND: 0, Place.BATTERY: 1, Place.STOPPED: 1, Place.LOWERED: 2}
+#: Whence all shares are, where a look names nothing better.
+REMEMBERED = Source("How often a sign is there, own estimate from common practice", standing="from memory")
+
+
+@dataclass(frozen=True, slots=True)
+class CaseLook:
+    """One answer on record for a failure: the name of a look, what was found, and the record's reference."""
+
+    name: str
+    answer: str
+    label: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One thing to look at.
+
+    Parameters
+    ----------
+    name : str
+        As it is typed, such as ``"green-terminals"``. Never reused.
+    question : str
+        To be answered by yes or no.
+    how : str
+        How to do it; what must be done before stands in :data:`BEFORE`.
+    place : Place
+        Where.
+    minutes : float
+        How long it takes there.
+    yes : mapping of str to float
+        Share of machines that fail by a mechanism, by its id, of which one would say yes.
+    usual : float
+        The same where none of these is at work.
+    tools : tuple of str
+        What is needed beside eyes, ears and hands.
+    applies : callable
+        Whether it can be looked at on this design at all.
+    source : Source
+        Whence the shares are.
+    """
+
+    name: str
+    question: str
+    how: str
+    place: Place
+    minutes: float
+    yes: Mapping[str, float]
+    usual: float
+    tools: tuple[str, ...] = ()
+    applies: Callable[[Inputs], bool] = field(default=lambda x: True)
+    source: Source = REMEMBERED
+
+    @property
+    def before(self) -> str:
+        """What must be done before anybody looks."""
+        return BEFORE[self.place]
+
+    @property
+    def cost(self) -> float:
+        """Minutes until the answer is known, the way there among them."""
+        return self.minutes + ARRIVING[self.place]
+
+    @property
+    def danger(self) -> int:
+        """How much can go wrong, 0 to 2."""
+        return DANGER[self.place]
+
+    def likelihood(self, answer: str, mechanism: str | None) -> float:
+        """Probability of an answer if a mechanism is at work; of None, if none that this look tells of is.
+
+        "Cannot tell" is as likely one way as the other, and so counts for nothing.
+        """
+        if answer == Answer.CANNOT_TELL:
+            return 1.0
+        share = self.usual if mechanism is None else self.yes.get(mechanism, self.usual)
+        return share if answer == Answer.YES else 1.0 - share
+
+    def information(self, belief: Mapping[str, float]) -> float:
+        """Bits that its answer is expected to tell about which mechanism is at work.
+
+        Parameters
+        ----------
+        belief : mapping of str to float
+            Weight of each mechanism, by its id; they need not add to one.
+
+        Returns
+        -------
+        bits : float
+            Mutual information of answer and mechanism (Shannon 1948), 0 where every mechanism gives the same answer.
+        """
+        if not belief:
+            return 0.0
+        weight = np.asarray(list(belief.values()), dtype=float)
+        weight = weight / weight.sum()
+        share = np.asarray([self.yes.get(m, self.usual) for m in belief])
+        return max(0.0, float(_bits(np.asarray(weight @ share)) - weight @ _bits(share)))
+
+
+def _bits(p: np.ndarray) -> np.ndarray:
+    """Entropy of a question answered yes with a probability."""
+    p = np.clip(p, 1e-12, 1.0 - 1e-12)
+    return np.asarray(-(p * np.log2(p) + (1.0 - p) * np.log2(1.0 - p)))
+
+
+#: Below so many bits an answer changes nothing that anybody would do. Own choice, no source.
+WORTH = 0.01
+
+
+def cheapest(
+    looks: Collection[Look], belief: Mapping[str, float], *, answered: Collection[str] = (), x: Inputs | None = None
+) -> list[Look]:
+    """Looks that tell something of some mechanisms, by what they tell in a minute.
+
+    Parameters
+    ----------
+    looks : collection of Look
+        To choose from.
+    belief : mapping of str to float
+        Weight of each mechanism that could be at work.
+    answered : collection of str
+        Names of looks already answered.
+    x : Inputs, optional
+        The design; looks that it has no place for are left out.
+    """
+    told = {
+        k.name: bits
+        for k in looks
+        if k.name not in answered and (x is None or k.applies(x)) and (bits := k.information(belief)) >= WORTH
+    }
+    open_ = [k for k in looks if k.name in told]
+    return sorted(open_, key=lambda k: (-told[k.name] / (k.cost * (1 + k.danger)), k.name))
