@@ -7,9 +7,18 @@ because reading one as the other is the commonest error of all.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 #: What can be connected to the generator while something is read.
 LOAD_STATES = ("nothing connected", "battery", "battery and loads", "dump load", "short circuit", "not known")
+
+
+class Answer(StrEnum):
+    """What somebody found who looked for something that has no number."""
+
+    YES = "yes"
+    NO = "no"
+    CANNOT_TELL = "cannot tell"
 
 
 @dataclass(frozen=True, slots=True)

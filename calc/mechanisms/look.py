@@ -15,17 +15,7 @@ import numpy as np
 
 from calc.finding import Source
 from calc.machine.inputs import Inputs
-
-
-class Answer(StrEnum):
-    """What somebody found who looked."""
-
-    YES = "yes"
-    NO = "no"
-    CANNOT_TELL = "cannot tell"
-
-
-ANSWERS = tuple(str(a) for a in Answer)
+from calc.quantities import Answer
 
 
 class Place(StrEnum):

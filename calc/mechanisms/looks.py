@@ -8,10 +8,12 @@ from __future__ import annotations
 from calc.machine.battery import has_lead, has_lithium
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.generator import BELT, COIL, TOOTHED
+from calc.machine.catalogue.rotor import SHORTING_SWITCH
 from calc.machine.inputs import Inputs
-from calc.mechanisms.look import ANSWERS, Answer, CaseLook, Look, Place, cheapest
+from calc.mechanisms.look import CaseLook, Look, Place, cheapest
+from calc.quantities import Answer
 
-__all__ = ["ANSWERS", "LOOKS", "Answer", "CaseLook", "Look", "Place", "cheapest"]
+__all__ = ["LOOKS", "Answer", "CaseLook", "Look", "Place", "cheapest"]
 
 GROUND, BATTERY, STOPPED, LOWERED = Place.GROUND, Place.BATTERY, Place.STOPPED, Place.LOWERED
 METER = ("multimeter",)
@@ -27,6 +29,10 @@ def _coil(x: Inputs) -> bool:
 
 def _belt(x: Inputs) -> bool:
     return x.maybe(Sheet.generator.drive) in (BELT, TOOTHED)
+
+
+def _switch(x: Inputs) -> bool:
+    return x.maybe(Sheet.rotor.brake) in (None, SHORTING_SWITCH)
 
 
 def _inverter(x: Inputs) -> bool:
@@ -280,13 +286,13 @@ _WIRES = (
         "Close the switch in a light wind and watch from outside the circle in which pieces can fall.", GROUND, 3,
         {"brake.does-not-hold": 0.08, "generator.phase-open": 0.5, "generator.weak-magnets": 0.6,
          "generator.demagnetised": 0.6, "rotor.overspeed": 0.6, "yaw.fault": 0.5},
-        0.93,
+        0.93, applies=_switch,
     ),
     Look(
         "switch-dark", "Are the brake switch's contacts or terminals dark, or its leads thin or long?",
         "Rotor stopped by something else than this switch, and tied; then open it.", STOPPED, 10,
         {"brake.does-not-hold": 0.8},
-        0.1,
+        0.1, applies=_switch,
     ),
     Look(
         "two-supplies", "Is the inverter's output joined to the house's wiring by a plug or by hand?",

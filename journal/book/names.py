@@ -1,4 +1,4 @@
-"""Names of rules and mechanisms as people type them."""
+"""Names of rules, mechanisms and looks as people type them."""
 
 from __future__ import annotations
 
@@ -68,3 +68,24 @@ def mechanism_named(name: str) -> str:
     close = nearest(name.strip().casefold(), MECHANISMS)
     hint = f"Did you mean {close}?" if close else f"One of: {'; '.join(MECHANISMS)}"
     raise BadInput(f"There is no mechanism called {name!r}", hint)
+
+
+def look_named(name: str) -> str:
+    """The name of a look in the catalogue; a part that only one of them has is enough.
+
+    Raises
+    ------
+    BadInput
+        With the nearest right name.
+    """
+    from calc.mechanisms.looks import LOOKS
+
+    typed = "-".join(name.casefold().replace("_", " ").replace("-", " ").split())
+    if typed in LOOKS:
+        return typed
+    holding = [known for known in LOOKS if typed and typed in known]
+    if len(holding) == 1:
+        return holding[0]
+    close = nearest(typed, LOOKS)
+    hint = f"Meant: {' or '.join(holding[:5])}?" if holding else f"Did you mean {close}?" if close else ""
+    raise BadInput(f"There is no look called {name!r}", hint or "See the names with: galebook look F1 --all")

@@ -15,6 +15,7 @@ from sqlalchemy import CheckConstraint, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 from calc.quantities import LOAD_STATES as LOAD_STATES
+from calc.quantities import Answer
 from journal.book.made import MADE as MADE
 from journal.book.made import Deed as Deed
 from journal.book.made import FileContent as FileContent
@@ -33,6 +34,7 @@ OUTCOMES = ("worked", "partly", "failed", "still running", "not said")
 HARMS = ("none", "near miss", "injury", "not said")
 STANDINGS = ("believed", "contributing", "rejected")
 LEANINGS = ("for", "against", "neither")
+ANSWERS = tuple(a.value for a in Answer)
 DECISION_KINDS = ("design", "acceptance")
 RESULTS = ("came true", "partly", "did not", "cannot tell")
 RELATIONS = ("above", "below")
@@ -315,6 +317,22 @@ class Evidence(Record, table=True):
     measurement_id: int | None = Field(default=None, foreign_key="measurement.id")
     leans: str
     what: str
+
+
+class Observation(Numbered, table=True):
+    """What somebody found of a failure who looked, listened, felt or tried: one look of the catalogue, answered."""
+
+    letter: ClassVar[str] = "O"
+    words: ClassVar[dict[str, tuple[str, ...]]] = {"answer": ANSWERS}
+    __table_args__ = numbered(words)
+
+    failure_id: int = Field(foreign_key="failure.id", index=True)
+    look: str
+    answer: str
+    seen: str
+    seen_typed: str | None = None
+    note: str | None = None
+    private_note: str | None = None
 
 
 class Decision(Numbered, table=True):

@@ -18,6 +18,7 @@ from journal.cli import (
     explore,
     failures,
     log,
+    looking,
     members,
     moving,
     parts,
@@ -52,8 +53,8 @@ def build(wanted: str | None = None) -> typer.Typer:
     )
     app.callback()(_options)
     groups = (
-        builds, sheet, converse, parts, log, table, serve, failures, why, decisions, review, explore, electric, writeup,
-        care, moving, search, undoing, todo, members, demo,
+        builds, sheet, converse, parts, log, table, serve, failures, looking, why, decisions, review, explore, electric,
+        writeup, care, moving, search, undoing, todo, members, demo,
     )  # fmt: skip
     for group in groups:
         group.register(Commands(app, wanted))

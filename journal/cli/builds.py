@@ -24,6 +24,7 @@ KINDS = (
     "attempts",
     "measurements",
     "failures",
+    "observations",
     "decisions",
     "files",
     "instruments",

@@ -119,6 +119,12 @@ def _mechanisms(_: dict[str, Any]) -> list[tuple[str, str]]:
     return [(m.id, m.title) for m in MECHANISMS.values()]
 
 
+def _looks(_: dict[str, Any]) -> list[tuple[str, str]]:
+    from calc.mechanisms.looks import LOOKS
+
+    return [(k.name, k.question) for k in LOOKS.values()]
+
+
 def _words(name: str) -> Callable[[dict[str, Any]], list[tuple[str, str]]]:
     """The closed set of words of that name in the tables."""
 
@@ -152,6 +158,8 @@ _MAKERS: dict[tuple[str, str], Callable[[dict[str, Any]], list[tuple[str, str]]]
     ("", "mechanism"): _mechanisms,
     ("", "symptom"): _symptoms,
     ("use", "name"): _builds,
+    ("look", "name"): _looks,
+    ("look", "answer"): _words("ANSWERS"),
     ("", "build"): _builds,
     ("", "provenance"): _words("PROVENANCES"),
     ("", "condition"): _words("CONDITIONS"),

@@ -18,7 +18,7 @@ NEWEST, _LONGEST = 9, 60
 #: What is said of a record, by its kind: columns, the first that is there.
 _SAID = {
     "Revision": ("title",), "Part": ("name",), "Claim": ("said",), "Attempt": ("did",), "Failure": ("saw",),
-    "Decision": ("question",), "Instrument": ("name",), "Paper": ("what",),
+    "Decision": ("question",), "Instrument": ("name",), "Paper": ("what",), "Observation": ("look",),
 }  # fmt: skip
 
 

@@ -30,7 +30,7 @@ from calc.mechanisms.judge import (
 )
 from calc.mechanisms.words import SYMPTOMS, mechanism_meant
 from calc.quantities import LOAD_STATES
-from journal.book import attachments, failures, sheet
+from journal.book import attachments, failures, observations, sheet
 from journal.book.days import earliest, latest
 from journal.book.names import BETWEEN, symptoms_named
 from journal.book.records import find_record, get_record, standing_record
@@ -233,7 +233,8 @@ def _circumstances(
         for t in values.told
         if t.last < began and (attempt is None or t.reading.attempt_id != attempt.key)
     )
-    return Circumstances(low, high, connected, seen, hours, earlier), conditions
+    looks = observations.case_looks(session, failure)
+    return Circumstances(low, high, connected, seen, hours, earlier, looks), conditions
 
 
 def _wind(x: Inputs, attempt: Attempt | None, wind: str | None) -> tuple[float | None, float | None, str]:

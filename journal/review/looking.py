@@ -1,0 +1,95 @@
+"""What to look at next for a failure: the looks that tell most in a minute, and what was found already."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlmodel import Session
+
+from calc.mechanisms import ALL, explaining
+from calc.mechanisms.base import symptoms_of
+from calc.mechanisms.look import Look, cheapest
+from calc.mechanisms.looks import LOOKS
+from journal.book import observations
+from journal.book.records import find_record, get_record
+from journal.book.tables import Failure, Observation, Revision
+from journal.review import verdict
+
+#: So many are told unless all are asked for.
+MOST = 6
+
+
+@dataclass(frozen=True)
+class Looking:
+    """What can be looked at for a failure, and what was.
+
+    Parameters
+    ----------
+    failure : Failure
+        The failure.
+    open : list of Look
+        Looks that tell something and were not answered yet, the cheapest for what they tell first.
+    speaks : dict of str to tuple of str
+        By the name of a look, the titles of the ways of failing for which yes speaks, and for which no.
+    more : int
+        How many others there are.
+    found : list of Observation
+        The answers that count.
+    """
+
+    failure: Failure
+    open: list[Look]
+    speaks: dict[str, tuple[tuple[str, ...], tuple[str, ...]]]
+    more: int
+    found: list[Observation]
+
+
+def looks_for(session: Session, ref: str, *, everything: bool = False) -> Looking:
+    """The looks that are worth their minutes for a failure.
+
+    Parameters
+    ----------
+    ref : str
+        The failure, such as ``F1``.
+    everything : bool
+        Whether all are told that could tell anything.
+    """
+    failure = find_record(session, ref, Failure)
+    x = verdict.opened(session, get_record(session, Revision, failure.revision_id)).system.inputs()
+    seen = symptoms_of(f"{failure.saw} {failure.effect or ''} {failure.item or ''}")
+    # Words that tell of no known symptom leave everything open.
+    could = [m for m in (explaining(seen) or ALL) if m.applies(x)] or list(ALL)
+    found = observations.newest_answers(session, failure)
+    belief = {m.id: _left(m.id, found) for m in could}
+    worth = cheapest(list(LOOKS.values()), belief, answered=found, x=x)
+    told = worth if everything else worth[:MOST]
+    titles = {m.id: m.title for m in could}
+    return Looking(
+        failure,
+        told,
+        {look.name: _speaks(look, titles) for look in told},
+        len(worth) - len(told),
+        sorted(found.values(), key=lambda o: o.number),
+    )
+
+
+def _left(mechanism: str, found: dict[str, Observation]) -> float:
+    """Weight of a mechanism after what was found by looking, all equal before it."""
+    weight = 1.0
+    for name, o in found.items():
+        if name in LOOKS:
+            weight *= LOOKS[name].likelihood(o.answer, mechanism)
+    return weight
+
+
+#: How many times likelier than usual an answer is of which it is said that it speaks for something. Own choice.
+_SPEAKS = 2.0
+
+
+def _speaks(look: Look, titles: dict[str, str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    yes = [m for m in titles if look.yes.get(m, look.usual) >= _SPEAKS * look.usual]
+    no = [m for m in titles if 1.0 - look.yes.get(m, look.usual) >= _SPEAKS * (1.0 - look.usual)]
+    return (
+        tuple(titles[m] for m in sorted(yes, key=lambda m: -look.yes[m])),
+        tuple(titles[m] for m in sorted(no, key=lambda m: look.yes[m])),
+    )
