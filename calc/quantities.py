@@ -66,7 +66,8 @@ _ALL = (
     ),
     Quantity("generator.short_current", "Current with the leads shorted", "A", "A", 0, 1000, "6 A"),
     Quantity("generator.emf", "Back-EMF constant from a spin test", "V*s/rad", "rpm/V", 1e-3, 60, "7.6 rpm/V"),
-    Quantity("generator.resistance", "Resistance between two leads", "ohm", "ohm", 1e-4, 1e6, "0.24 ohm"),
+    Quantity("generator.resistance", "Resistance between two leads", "ohm", "ohm", 1e-4, 1e6, "0.24 ohm",
+             open_ended=True),
     Quantity("generator.temperature", "Temperature of the winding", "kelvin", "degC", 200, 700, "65 degC"),
     Quantity(
         "charge.current", "Current into the battery", "A", "A", -500, 1000, "4.2 A",
@@ -108,11 +109,71 @@ _ALL = (
     ),
     Quantity("rcd.trip_time", "Trip time of the residual-current device", "s", "ms", 0.001, 10, "24 ms",
              "at its rated current; the test button tells no time"),
+    Quantity(
+        "generator.ac_voltage", "AC voltage between two leads with nothing connected", "V", "V", 0, 3000, "11.8 V",
+        "one reading for each pair, all at one speed, on the bench; say with --where which pair",
+    ),
+    Quantity(
+        "generator.frame_resistance", "Resistance from a lead to the generator's frame", "ohm", "kohm", 1, 1e13,
+        "800 kohm", "all leads parted; a multimeter finds only a plain fault", open_ended=True,
+    ),
+    Quantity("generator.turning_torque", "Torque at which it begins to turn by hand, all leads parted", "N*m", "Nm", 0,
+             5000, "0.4 Nm", "a weight at a known arm, from its worst place"),
+    Quantity("generator.shaft_speed", "Speed of the generator's own shaft, behind belt or gears", "rad/s", "rpm", 0,
+             2000, "1200 rpm", "at the same moment as that of the rotor"),
+    Quantity("generator.field_current", "Current of the field coil", "A", "A", 0, 100, "3.1 A"),
+    Quantity("cable.end_to_end", "Resistance of a cable, brushes or switch from end to end", "ohm", "ohm", 0, 1e6,
+             "0.3 ohm", "all sources off; less what the meter's own leads have", True),
+    Quantity("brake.loop_resistance", "Resistance of the loop that the closed brake switch makes", "ohm", "ohm", 0, 1e6,
+             "0.05 ohm", "the generator's leads off, the rotor stopped by something else and tied", True),
+    Quantity("controller.dump_current", "Current into the dump load", "A", "A", 0, 1000, "8 A"),
+    Quantity("controller.set_voltage", "Voltage at which the controller dumps or stops charging", "V", "V", 0, 1200,
+             "28.8 V", "as it is set, or as it was seen to act"),
+    Quantity("battery.night_current", "Current out of the battery with everything switched off", "A", "A", 0, 1000,
+             "0.3 A", "in a calm, the rotor standing"),
+    Quantity("battery.string_difference", "Voltage between the highest and the lowest battery, string or cell", "V",
+             "V", 0, 100, "0.4 V", "all read within a few minutes"),
+    Quantity("battery.string_current", "Current of one of several strings", "A", "A", -1000, 1000, "2.1 A",
+             "all strings at one moment"),
+    Quantity("battery.tested_capacity", "Charge that a full battery gave in a test", "A*s", "Ah", 0, 1e9, "62 Ah",
+             "with the current and where the test was stopped"),
+    Quantity("load.start_power", "Power drawn in a start", "W", "W", 0, 1e6, "900 W"),
+    Quantity("load.daily_energy", "Energy that the loads took in a day", "J", "Wh", 0, 1e10, "340 Wh"),
+    Quantity("blade.gauge_angle", "Angle of a blade by a gauge at a station", "rad", "deg", -1.6, 1.6, "8 deg",
+             "say with --where at which distance from the shaft"),
+    Quantity("blade.tip_clearance", "Least distance of a blade's tip from the mast", "m", "mm", 0, 10, "180 mm"),
+    Quantity("tail.fold_angle", "Angle by which the tail stands folded", "rad", "deg", 0, 3.2, "40 deg",
+             "with the wind in which it was seen"),
+    Quantity("tail.swing_force", "Pull at the end of the boom at which the tail begins to swing", "N", "N", 0, 1e4,
+             "12 N"),
+    Quantity("yaw.off_wind", "Angle between rotor and wind", "rad", "deg", 0, 3.2, "30 deg",
+             "against a ribbon on a pole"),
+    Quantity("yaw.turning_force", "Pull at the end of the boom at which the head begins to turn", "N", "N", 0, 1e4,
+             "8 N"),
+    Quantity("mast.own_frequency", "Frequency at which the mast swings by itself", "1/s", "Hz", 0.01, 100, "1.6 Hz",
+             "pulled by a rope from the ground and let go, the rotor stopped"),
+    Quantity("vibration.amplitude", "How far it shakes, to and fro", "m", "mm", 0, 5, "15 mm",
+             "from a film against something that stands still"),
 )  # fmt: skip
 
 QUANTITIES: dict[str, Quantity] = {q.name: q for q in _ALL}
 #: What whoever is licensed to tests on the wiring; nobody means these who does not name them.
 ELECTRICAL_TESTS = ("wiring.insulation", "earth.electrode", "earth.continuity", "rcd.trip_time")
+#: What only somebody who looks for a fault reads: nobody means these who does not name them.
+NAMED_ONLY = frozenset({
+    *ELECTRICAL_TESTS,
+    "generator.ac_voltage", "generator.frame_resistance", "generator.turning_torque", "generator.shaft_speed",
+    "generator.field_current", "cable.end_to_end", "brake.loop_resistance", "controller.dump_current",
+    "controller.set_voltage", "battery.night_current", "battery.string_difference", "battery.string_current",
+    "battery.tested_capacity", "load.start_power", "load.daily_energy", "blade.gauge_angle", "blade.tip_clearance",
+    "tail.fold_angle", "tail.swing_force", "yaw.off_wind", "yaw.turning_force", "mast.own_frequency",
+    "vibration.amplitude",
+})  # fmt: skip
+#: What is worth keeping and yet tells of no failure: it is not offered as evidence.
+NO_EVIDENCE = frozenset({
+    "noise.level", "run.hours", "air.temperature", "blade.bolts", "blade.thrown", "earth.electrode", "earth.continuity",
+    "rcd.trip_time",
+})  # fmt: skip
 #: Quantities that move with the wind.
 WINDY = frozenset({
     "rotor.speed", "generator.open_voltage", "generator.loaded_voltage", "charge.current", "charge.power", "cable.drop",

@@ -18,7 +18,7 @@ from calc.machine.inputs import Inputs
 from calc.quantities import Answer
 
 
-class Place(StrEnum):
+class LookPlace(StrEnum):
     """Where a look is taken, the nearest first."""
 
     GROUND = "from the ground, nothing opened"
@@ -28,24 +28,24 @@ class Place(StrEnum):
 
 
 #: What must be done before anybody looks there. Common practice, no source.
-BEFORE: dict[Place, str] = {
-    Place.GROUND: "Stay outside the circle in which pieces can fall; touch nothing that turns or is live.",
-    Place.BATTERY: (
+BEFORE: dict[LookPlace, str] = {
+    LookPlace.GROUND: "Stay outside the circle in which pieces can fall; touch nothing that turns or is live.",
+    LookPlace.BATTERY: (
         "Take off rings and watch, keep flames away, cover what you do not test: a battery shorted by a tool burns. "
         "Leave what is above 50 V to a licensed person."
     ),
-    Place.STOPPED: (
+    LookPlace.STOPPED: (
         "In a calm, stop the rotor by your own routine and tie it, so that no gust can turn it; only then open a box. "
         "Part no lead of a rotor that turns: without its load it runs away."
     ),
-    Place.LOWERED: (
+    LookPlace.LOWERED: (
         "Nobody climbs: in a calm, stop the rotor, lower the mast by its own routine with helpers outside its reach, "
         "and tie the rotor before you touch it."
     ),
 }
 #: Minutes until one stands there, and how much can go wrong, 0 to 2. Own estimates, no source.
-ARRIVING: dict[Place, float] = {Place.GROUND: 0.0, Place.BATTERY: 2.0, Place.STOPPED: 10.0, Place.LOWERED: 90.0}
-DANGER: dict[Place, int] = {Place.GROUND: 0, Place.BATTERY: 1, Place.STOPPED: 1, Place.LOWERED: 2}
+ARRIVING: dict[LookPlace, float] = dict(zip(LookPlace, (0.0, 2.0, 10.0, 90.0), strict=True))
+DANGER: dict[LookPlace, int] = dict(zip(LookPlace, (0, 1, 1, 2), strict=True))
 #: Whence all shares are, where a look names nothing better.
 REMEMBERED = Source("How often a sign is there, own estimate from common practice", standing="from memory")
 
@@ -71,7 +71,7 @@ class Look:
         To be answered by yes or no.
     how : str
         How to do it; what must be done before stands in :data:`BEFORE`.
-    place : Place
+    place : LookPlace
         Where.
     minutes : float
         How long it takes there.
@@ -90,7 +90,7 @@ class Look:
     name: str
     question: str
     how: str
-    place: Place
+    place: LookPlace
     minutes: float
     yes: Mapping[str, float]
     usual: float

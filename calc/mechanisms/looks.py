@@ -10,12 +10,12 @@ from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.generator import BELT, COIL, TOOTHED
 from calc.machine.catalogue.rotor import SHORTING_SWITCH
 from calc.machine.inputs import Inputs
-from calc.mechanisms.look import CaseLook, Look, Place, cheapest
+from calc.mechanisms.look import CaseLook, Look, LookPlace, cheapest
 from calc.quantities import Answer
 
-__all__ = ["LOOKS", "Answer", "CaseLook", "Look", "Place", "cheapest"]
+__all__ = ["LOOKS", "Answer", "CaseLook", "Look", "LookPlace", "cheapest"]
 
-GROUND, BATTERY, STOPPED, LOWERED = Place.GROUND, Place.BATTERY, Place.STOPPED, Place.LOWERED
+GROUND, BATTERY, STOPPED, LOWERED = LookPlace.GROUND, LookPlace.BATTERY, LookPlace.STOPPED, LookPlace.LOWERED
 METER = ("multimeter",)
 
 

@@ -21,6 +21,7 @@ from journal.book.tables import LOAD_STATES, Attempt, Instrument, Measurement, R
 from journal.book.written import read_wind, read_wind_height, when
 from journal.errors import MISTYPED, BadInput, by_last_part, nearest, stopped
 
+_OVER_RANGE = re.compile(r"o\.?l\.?|0\.?l\.?|over[ -]?(range|limit|load)|open( circuit)?|infinit[ye]", re.IGNORECASE)
 _METER = re.compile(r"I\d{1,9}", re.IGNORECASE)
 
 
@@ -39,7 +40,7 @@ def quantity_named(name: str) -> str:
 
     known = naming.quantities()
     close = nearest(name.strip().casefold(), QUANTITIES, MISTYPED)
-    matches = matches or naming.meant(name, known) or ([] if close else naming.about(name, known))
+    matches = matches or naming.usual_first(naming.meant(name, known) or ([] if close else naming.about(name, known)))
     if len(matches) == 1:
         hear(f"{name} = {matches[0]}")
         return matches[0]
@@ -67,6 +68,11 @@ def _is_quantity(name: str) -> bool:
 def read_measurement(quantity: str, typed: str, doubt: str | None = None) -> dict[str, Any]:
     """Read a value as typed into the columns of its record."""
     asked = QUANTITIES[quantity]
+    if asked.open_ended and _OVER_RANGE.fullmatch(typed.strip()):
+        raise BadInput(
+            f"{asked.meaning}: {typed.strip()!r} tells only that it lies beyond the range of the meter",
+            "Type the end of that range, like 'over 2 kohm'",
+        )
     reading = parse_with(typed, doubt, asked, asked.meaning)
     value = reading.value
     return {

@@ -9,7 +9,7 @@ from functools import cache
 
 from calc.machine import catalogue
 from calc.machine.entry import Entry, Group
-from calc.quantities import QUANTITIES
+from calc.quantities import NAMED_ONLY, QUANTITIES
 
 _APART = re.compile(r"[\s._-]+")
 _FILLING = frozenset(["a", "an", "the", "of", "on", "in", "at", "to", "with", "for", "and", "is", "my"])
@@ -77,6 +77,11 @@ def quantities() -> tuple[Known, ...]:
         group, own = (frozenset(stems(part)) for part in q.name.split("."))
         found.append(Known(q.name, group, own, group | own | frozenset(stems(f"{q.meaning} {q.note}"))))
     return tuple(found)
+
+
+def usual_first(names: list[str]) -> list[str]:
+    """Those of some quantities that people commonly read; all where there is none of these."""
+    return [name for name in names if name not in NAMED_ONLY] or names
 
 
 def meant(typed: str, known: Iterable[Known]) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.quantities import ELECTRICAL_TESTS, QUANTITIES
+from calc.quantities import NAMED_ONLY, QUANTITIES
 from journal.book import naming
 from journal.book.heard import hear, unheard
 from journal.book.measurements import quantity_named, read_measurement
@@ -63,13 +63,7 @@ def _by_meaning(text: str, last: str) -> tuple[str, str] | None:
     words = text.split()
     for count in range(len(words), 0, -1):
         for value, said in ((words[:count], words[count:]), (words[-count:], words[:-count])):
-            named = (
-                _meant(" ".join(said))
-                if said
-                else [last]
-                if last
-                else [q for q in QUANTITIES if q not in ELECTRICAL_TESTS]
-            )
+            named = _meant(" ".join(said)) if said else [last] if last else naming.usual_first(list(QUANTITIES))
             fit = [name for name in named if _reads(name, " ".join(value), bare=bool(said or last))]
             # What is shown in the very unit goes before what can be converted from it.
             fit = [n for n in fit if QUANTITIES[n].example.endswith(f" {value[-1]}")] or fit
@@ -87,7 +81,9 @@ def _meant(said: str) -> list[str]:
     """Quantities of which some words are said; of those that are the name of a group, the quantities of that."""
     known = naming.quantities()
     of_group = [k.name for k in known if frozenset(naming.stems(said)) == k.group]
-    return of_group or naming.about(said, known)
+    if any(name not in NAMED_ONLY for name in of_group):
+        return naming.usual_first(of_group)
+    return naming.usual_first(naming.about(said, known))
 
 
 def _reads(name: str, value: str, *, bare: bool) -> bool:

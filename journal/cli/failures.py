@@ -190,6 +190,7 @@ def evidence(
 
     Example: galebook evidence F1 "volts per rpm are as on the data plate" --leans against --measurement M4
     """
+    from calc.quantities import NO_EVIDENCE
     from journal.book import failures
     from journal.book.tables import LEANINGS, Measurement
     from journal.cli.picking import pick
@@ -198,7 +199,8 @@ def evidence(
     what = ask(what, "What was found", flag=f'galebook evidence {failure} "..."') or ""
     if guided:
         leans = ask(leans, "Does it speak for the latest cause", flag="--leans", default="for", words=LEANINGS)
-        measurement = pick(measurement, Measurement, "Which reading shows it", flag="--measurement", optional=True)
+        measurement = pick(measurement, Measurement, "Which reading shows it", flag="--measurement", optional=True,
+                           only=lambda m: m.quantity not in NO_EVIDENCE)  # fmt: skip
     typed = failures.EvidenceTyped(what, leans=leans or "for", cause=cause, measurement=measurement)
     with session(write=True) as s:
         failures.add_evidence(s, failure, typed)

@@ -6,7 +6,7 @@ from sqlmodel import Session
 
 from journal.book import attachments
 from journal.book.tables import Attachment
-from journal.screens.looks.look import Look, View, known_facts
+from journal.screens.looks.look import RecordLook, View, known_facts
 from journal.screens.terminal import record_data
 
 
@@ -29,4 +29,4 @@ def _view(session: Session, a: Attachment) -> View:
     return View(f"{a.ref} {a.filename}", facts, [], record_data(a))
 
 
-LOOK = Look("files", Attachment, ("About", "File", "Shows", "The copy"), _row, _view)
+LOOK = RecordLook("files", Attachment, ("About", "File", "Shows", "The copy"), _row, _view)

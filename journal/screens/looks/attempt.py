@@ -11,7 +11,7 @@ from journal.review.series import parted, series_text
 from journal.review.together import derive_from
 from journal.review.verdict import opened
 from journal.review.wording import days_text, wind_text
-from journal.screens.looks.look import Look, View, known_facts
+from journal.screens.looks.look import RecordLook, View, known_facts
 from journal.screens.looks.measurement import measurement_line
 from journal.screens.terminal import record_data
 
@@ -54,4 +54,4 @@ def _view(session: Session, a: Attempt) -> View:
     return View(f"{a.ref} {a.did}", facts, sections, data)
 
 
-LOOK = Look("attempts", Attempt, ("On", "When", "What", "Wind", "Outcome"), _row, _view)
+LOOK = RecordLook("attempts", Attempt, ("On", "When", "What", "Wind", "Outcome"), _row, _view)

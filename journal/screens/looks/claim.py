@@ -6,7 +6,7 @@ from sqlmodel import Session
 
 from journal.book.records import get_record
 from journal.book.tables import Claim, Revision
-from journal.screens.looks.look import Look, View, known_facts
+from journal.screens.looks.look import RecordLook, View, known_facts
 from journal.screens.terminal import record_data
 
 
@@ -20,4 +20,4 @@ def _view(session: Session, c: Claim) -> View:
     return View(f"{c.ref} {c.said}", facts, [], {**record_data(c), "on": of.ref})
 
 
-LOOK = Look("claims", Claim, ("On", "Claim", "By"), _row, _view)
+LOOK = RecordLook("claims", Claim, ("On", "Claim", "By"), _row, _view)

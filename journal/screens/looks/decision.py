@@ -7,7 +7,7 @@ from sqlmodel import Session
 from journal.book.tables import Decision
 from journal.review.options import OptionView, view_decision
 from journal.review.wording import day_text
-from journal.screens.looks.look import Look, View, known_facts
+from journal.screens.looks.look import RecordLook, View, known_facts
 from journal.screens.terminal import record_data
 
 
@@ -40,4 +40,4 @@ def _option_line(o: OptionView) -> str:
     return f"{o.position}. {mark}{o.name}" + (f" ({sets})" if sets else "")
 
 
-LOOK = Look("decisions", Decision, ("On", "Question", "Decided", "Came of it"), _row, _view)
+LOOK = RecordLook("decisions", Decision, ("On", "Question", "Decided", "Came of it"), _row, _view)

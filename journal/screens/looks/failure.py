@@ -11,7 +11,7 @@ from journal.book.tables import Attempt, Cause, Decision, Failure, Revision
 from journal.review import verdict
 from journal.review.loop import Loop, loop
 from journal.review.wording import day_text
-from journal.screens.looks.look import Facts, Look, View, known_facts
+from journal.screens.looks.look import Facts, RecordLook, View, known_facts
 from journal.screens.terminal import columns_of, record_data
 
 
@@ -95,4 +95,4 @@ def _numbers(session: Session, f: Failure, of: Revision, causes: list[Cause]) ->
     return [f"{x.status}: {verdict.headline(x)}. {x.says}" for x in result.findings if x.rule in tied]
 
 
-LOOK = Look("failures", Failure, ("On", "Seen", "Next step"), _row, _view)
+LOOK = RecordLook("failures", Failure, ("On", "Seen", "Next step"), _row, _view)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlmodel import Session
 
 from journal.book.tables import Instrument
-from journal.screens.looks.look import Look, View, known_facts
+from journal.screens.looks.look import RecordLook, View, known_facts
 from journal.screens.terminal import record_data
 
 
@@ -17,4 +17,4 @@ def _view(session: Session, i: Instrument) -> View:
     return View(f"{i.ref} {i.name}", known_facts(("Accuracy", i.accuracy), ("Note", i.note)), [], record_data(i))
 
 
-LOOK = Look("instruments", Instrument, ("Instrument", "Accuracy"), _row, _view)
+LOOK = RecordLook("instruments", Instrument, ("Instrument", "Accuracy"), _row, _view)

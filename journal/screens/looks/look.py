@@ -25,7 +25,7 @@ class View:
 
 
 @dataclass(frozen=True)
-class Look(Generic[R]):
+class RecordLook(Generic[R]):
     """The look of one kind of record.
 
     Parameters
@@ -49,7 +49,7 @@ class Look(Generic[R]):
     view: Callable[[Session, R], View]
 
 
-AnyLook: TypeAlias = Look[Any]
+AnyLook: TypeAlias = RecordLook[Any]
 
 
 def known_facts(*pairs: tuple[str, Any]) -> Facts:

@@ -11,7 +11,7 @@ from journal.book.tables import Attempt, Measurement, Revision
 from journal.review.by_sheet import tell_by_sheet
 from journal.review.verdict import measured_text, opened
 from journal.review.wording import day_text, wind_text
-from journal.screens.looks.look import Look, View, known_facts
+from journal.screens.looks.look import RecordLook, View, known_facts
 from journal.screens.terminal import record_data
 
 
@@ -55,4 +55,4 @@ def _view(session: Session, m: Measurement) -> View:
     return View(f"{m.ref} {QUANTITIES[m.quantity].meaning}", facts, sections, data)
 
 
-LOOK = Look("measurements", Measurement, ("On", "What", "Value", "Connected", "Wind"), _row, _view)
+LOOK = RecordLook("measurements", Measurement, ("On", "What", "Value", "Connected", "Wind"), _row, _view)

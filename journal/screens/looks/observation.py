@@ -8,7 +8,7 @@ from journal.book.observations import question_of
 from journal.book.records import get_record
 from journal.book.tables import Failure, Observation
 from journal.review.wording import day_text
-from journal.screens.looks.look import Look, View, known_facts
+from journal.screens.looks.look import RecordLook, View, known_facts
 from journal.screens.terminal import record_data
 
 
@@ -31,4 +31,4 @@ def _view(session: Session, o: Observation) -> View:
     return View(f"{o.ref} {question_of(o)} {o.answer.capitalize()}.", facts, [], data)
 
 
-LOOK = Look("observations", Observation, ("Of", "Looked for", "Found", "On"), _row, _view)
+LOOK = RecordLook("observations", Observation, ("Of", "Looked for", "Found", "On"), _row, _view)

@@ -8,7 +8,7 @@ from journal.book.papers import ended_text
 from journal.book.tables import Paper
 from journal.book.written import when
 from journal.review.wording import day_text
-from journal.screens.looks.look import Look, View, known_facts
+from journal.screens.looks.look import RecordLook, View, known_facts
 from journal.screens.terminal import record_data
 
 
@@ -35,4 +35,4 @@ def _view(session: Session, p: Paper) -> View:
     return View(f"{p.ref} {p.what}", facts, [], record_data(p))
 
 
-LOOK = Look("papers", Paper, ("Kind", "What it says", "Given by", "Until"), _row, _view)
+LOOK = RecordLook("papers", Paper, ("Kind", "What it says", "Given by", "Until"), _row, _view)

@@ -8,7 +8,7 @@ from calc.units import show
 from journal.book.records import get_record
 from journal.book.tables import Part, PartUse, Revision
 from journal.review.wording import fitted_text
-from journal.screens.looks.look import Look, View, known_facts
+from journal.screens.looks.look import RecordLook, View, known_facts
 from journal.screens.terminal import record_data
 
 
@@ -40,4 +40,4 @@ def _view(session: Session, p: Part) -> View:
     return View(f"{p.ref} {p.name}", facts, [("On revisions", fates)], {**record_data(p), "fates": fates})
 
 
-LOOK = Look("parts", Part, ("Part", "Role", "Cost"), _row, _view)
+LOOK = RecordLook("parts", Part, ("Part", "Role", "Cost"), _row, _view)

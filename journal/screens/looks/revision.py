@@ -8,7 +8,7 @@ from journal.book import parts, sheet
 from journal.book.records import get_record, records_on
 from journal.book.tables import Attempt, Failure, Revision
 from journal.review.wording import cost_text, day_text, days_text
-from journal.screens.looks.look import Look, View, known_facts
+from journal.screens.looks.look import RecordLook, View, known_facts
 from journal.screens.terminal import record_data, revision_title
 
 
@@ -40,4 +40,4 @@ def _view(session: Session, r: Revision) -> View:
     return View(revision_title(r), facts, sections, data)
 
 
-LOOK = Look("revisions", Revision, ("Title", "State"), _row, _view)
+LOOK = RecordLook("revisions", Revision, ("Title", "State"), _row, _view)
