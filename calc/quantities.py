@@ -13,7 +13,7 @@ from enum import StrEnum
 LOAD_STATES = ("nothing connected", "battery", "battery and loads", "dump load", "short circuit", "not known")
 
 
-class Answer(StrEnum):
+class LookAnswer(StrEnum):
     """What somebody found who looked for something that has no number."""
 
     YES = "yes"

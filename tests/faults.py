@@ -80,6 +80,7 @@ COMMANDS = (
         "cause F1 'a loose stay' --sure 40%",
         "reject F1 1 --because 'spins freely'",
         "evidence F1 'quiet by hand' --leans against",
+        "look F1 burnt-smell yes --note 'at the box'",
         "fix F1 --by D1 --in r2",
         "verify F2 --by A2",
         "decide 'Which mast?'",

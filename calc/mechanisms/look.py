@@ -15,7 +15,7 @@ import numpy as np
 
 from calc.finding import Source
 from calc.machine.inputs import Inputs
-from calc.quantities import Answer
+from calc.quantities import LookAnswer
 
 
 class LookPlace(StrEnum):
@@ -118,10 +118,10 @@ class Look:
 
         "Cannot tell" is as likely one way as the other, and so counts for nothing.
         """
-        if answer == Answer.CANNOT_TELL:
+        if answer == LookAnswer.CANNOT_TELL:
             return 1.0
         share = self.usual if mechanism is None else self.yes.get(mechanism, self.usual)
-        return share if answer == Answer.YES else 1.0 - share
+        return share if answer == LookAnswer.YES else 1.0 - share
 
     def information(self, belief: Mapping[str, float]) -> float:
         """Bits that its answer is expected to tell about which mechanism is at work.

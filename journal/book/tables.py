@@ -15,7 +15,7 @@ from sqlalchemy import CheckConstraint, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 from calc.quantities import LOAD_STATES as LOAD_STATES
-from calc.quantities import Answer
+from calc.quantities import LookAnswer
 from journal.book.made import MADE as MADE
 from journal.book.made import Deed as Deed
 from journal.book.made import FileContent as FileContent
@@ -34,7 +34,7 @@ OUTCOMES = ("worked", "partly", "failed", "still running", "not said")
 HARMS = ("none", "near miss", "injury", "not said")
 STANDINGS = ("believed", "contributing", "rejected")
 LEANINGS = ("for", "against", "neither")
-ANSWERS = tuple(a.value for a in Answer)
+ANSWERS = tuple(a.value for a in LookAnswer)
 DECISION_KINDS = ("design", "acceptance")
 RESULTS = ("came true", "partly", "did not", "cannot tell")
 RELATIONS = ("above", "below")

@@ -35,7 +35,7 @@ KINDS = (
 _MOVED = {"revision_id": "revision", "wind": "wind", "load_state": "load", "taken": "day"}
 #: Fields that are days, as they can be corrected; those that may be yet to come.
 _AHEAD = ("review", "review_on")
-_DAYS = ("when", "began", "ended", "until", "taken", "happened", "said_on", "given", *_AHEAD)
+_DAYS = ("when", "began", "ended", "until", "taken", "happened", "said_on", "given", "seen", *_AHEAD)
 #: The reason in the history for other units: nothing was wrong.
 _NOT_ASKED = "in what people are told of it"
 #: Rows of a list that are shown at first.

@@ -12,7 +12,7 @@ from sqlmodel import Session, col, select
 
 from calc.finding import Finding, Status
 from calc.machine.design import Design
-from journal.book import attachments, decisions, failures, parts, sheet
+from journal.book import attachments, decisions, failures, observations, parts, sheet
 from journal.book.days import order
 from journal.book.records import all_records, current_build, get_record, records_on, standing_record
 from journal.book.tables import (
@@ -27,6 +27,7 @@ from journal.book.tables import (
     Failure,
     Measurement,
     Numbered,
+    Observation,
     Option,
     Paper,
     Part,
@@ -101,6 +102,14 @@ _ON_TORQUE = ("charging.never-reached", "charging.stalled", "rotor.too-stiff-to-
 
 
 @dataclass(frozen=True)
+class Looked:
+    """One look at a failure: what was asked, and what was found."""
+
+    question: str
+    observation: Observation
+
+
+@dataclass(frozen=True)
 class Failed:
     """One failure with its causes and the state of its loop."""
 
@@ -116,6 +125,7 @@ class Failed:
     proof: Numbered | None
     files: list[Attachment]
     why: Why | None
+    looked: tuple[Looked, ...] = ()
 
     @property
     def turns_on_torque(self) -> bool:
@@ -484,6 +494,9 @@ def _failed(session: Session, f: Failure, result: verdict.Review, files: list[At
         proof=failures.proof(session, f),
         files=files,
         why=_why(session, f),
+        looked=tuple(
+            Looked(observations.question_of(o), o) for _, o in sorted(observations.newest_answers(session, f).items())
+        ),
     )
 
 

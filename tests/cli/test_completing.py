@@ -28,6 +28,8 @@ def offered(story, monkeypatch, capsys):
         ("galebook show F", ["F1", "F2"], ["A1", "D1"]),
         ("galebook why ", ["F1"], ["A1"]),
         ("galebook fail x --attempt ", ["A1"], ["F1", "M1"]),
+        ("galebook look F1 gre", ["green-terminals"], ["ice"]),
+        ("galebook look F1 ice c", ["cannot tell"], ["yes"]),
         ("galebook check ", ["r1", "r2"], ["F1"]),
         ("galebook set rotor.di", ["rotor.diameter"], ["rotor.blades"]),
         ("galebook set cable.mast.l", ["cable.mast.length"], []),

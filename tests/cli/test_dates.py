@@ -76,6 +76,7 @@ TAKING = {
     "measure": (["measure", "12 V", "battery.voltage"], "--when"),
     "fail": (["fail", "x"], "--when"),
     "cause": (["cause", "F1", "x"], "--when"),
+    "look": (["look", "F1", "ice", "no"], "--when"),
     "paper": (["paper", "x"], "--when"),
     "paper until": (["paper", "x"], "--until"),
     "choose": (["choose", "D1", "b", "--because", "x"], "--when"),

@@ -60,6 +60,7 @@ CALLS = {
     "cause": [["F1", "\x1b"], ["F\x1b", "x"]],
     "reject": [["F1", "9", "--because", "\x1b"]],
     "evidence": [["F1", "\x1b"]],
+    "look": [["F1"], ["F1", "--json"], ["F1", "\x1b"], ["F1", "ice", "\x1b"]],
     "why": [["F1"], ["F3", "--json"]],
     "fix": [["F1", "--by", "D\x1b"]],
     "verify": [["F1", "--by", "A\x1b"]],

@@ -211,6 +211,8 @@ BARE = [
      "SELECT what, sure, because FROM cause WHERE what LIKE 'too%'", ("too fast a motor", 0.8, "the spin test")),
     (["evidence"], ["1", "volts as on the plate", "against", "1"], "SELECT what, leans FROM evidence",
      ("volts as on the plate", "against")),
+    (["look"], ["1", "burnt", "perhaps", "1", "at the rectifier", ""],
+     "SELECT look, answer, note FROM observation", ("burnt-smell", "yes", "at the rectifier")),
     (["outcome"], ["1", "maybe", "partly", "it slipped"], "SELECT result, result_note FROM decision WHERE number = 2",
      ("partly", "it slipped")),
     (["accept"], ["roof", "until the pole is dug in", "2027-03-01"],

@@ -23,7 +23,7 @@ from sqlalchemy import String
 
 from calc.machine.catalogue import catalogue
 from calc.machine.design import Design
-from journal.book import attachments, instruments, papers, records, sheet, store, tables
+from journal.book import attachments, instruments, observations, papers, records, sheet, store, tables
 from journal.publish import figures, private, redact, saving, writeup
 from journal.publish import story as story_of
 from journal.publish.readers import READERS
@@ -59,7 +59,7 @@ LEAST = {"forum": 25, "neighbour": 4, "workshop": 25}
 CLOSED = {
     "recorded_at", "began", "ended", "happened", "taken", "said_on", "decided_on", "review_on", "reviewed_on", "until",
     "frozen_at", "fitted_on", "quantity", "expects_quantity", "rule", "mechanism", "symptoms", "subject", "path",
-    "word", "sha256", "media_type", "currency", "about", "figure",
+    "word", "sha256", "media_type", "currency", "about", "figure", "look", "seen",
 }  # fmt: skip
 #: Columns that are private as a whole.
 WHOLE = {
@@ -186,6 +186,8 @@ def poison(told, tmp_path_factory):
         papers.log_paper(
             s, papers.PaperTyped("a mast", "permission", "an office", "PL-1", "2026-02-01", "2031-02-01", "x")
         )
+        looked = observations.ObservationTyped("green-terminals", "yes", "2026-02-02", "one screw", "x")
+        observations.log_observation(s, "F1", looked)
         s.add(tables.SheetText(revision_id=records.find_revision(s, "r2").key, text="# by hand"))
         for ref, name in itertools.product(("A1", "A5", "F1", "F3"), ("a.jpg", "b.csv")):
             attachments.attach(s, folder / name, ref, caption="seen")

@@ -51,6 +51,9 @@ RIGHT = {
     },
     "cause": {"failure_id": 1, "said_on": "d", "what": "w", "standing": "believed"},
     "evidence": {"failure_id": 1, "leans": "for", "what": "w"},
+    "observation": {
+        "build_id": 1, "number": 7, "recorded_at": "t", "failure_id": 1, "look": "l", "answer": "yes", "seen": "s",
+    },
     "decision": {
         "build_id": 1, "number": 7, "recorded_at": "t", "revision_id": 1, "kind": "design", "question": "q",
     },
@@ -86,6 +89,7 @@ WRONG = [
     ("cause", {"standing": "hoped"}),
     ("cause", {"sure": 1.1}),
     ("evidence", {"leans": "sideways"}),
+    ("observation", {"answer": "maybe"}),
     ("decision", {"kind": "whim"}),
     ("decision", {"result": "magic"}),
     ("decision", {"expects_relation": "beside"}),

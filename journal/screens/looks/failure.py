@@ -5,9 +5,9 @@ from __future__ import annotations
 from sqlmodel import Session
 
 from calc.evidence import severity
-from journal.book import failures
+from journal.book import failures, observations
 from journal.book.records import get_record, standing_record
-from journal.book.tables import Attempt, Cause, Decision, Failure, Revision
+from journal.book.tables import Attempt, Cause, Decision, Failure, Observation, Revision
 from journal.review import verdict
 from journal.review.loop import Loop, loop
 from journal.review.wording import day_text
@@ -24,10 +24,12 @@ def _view(session: Session, f: Failure) -> View:
     state = loop(session, f)
     numbered = failures.numbered_causes(session, f)
     causes = list(numbered.values())
+    looked = observations.observations(session, f)
     weighed = {n: f"{e.leans}: {e.what}" for n, e in failures.numbered_evidence(session, f).items()}
     sections = [
         ("Causes", [_cause_line(number, c) for number, c in numbered.items()]),
         ("Evidence", [f"e{number}. {line}" for number, line in weighed.items()]),
+        ("Found by looking", [_looked(o) for o in looked]),
         ("What the numbers say", _numbers(session, f, of, causes)),
     ]
     data = {
@@ -35,10 +37,16 @@ def _view(session: Session, f: Failure) -> View:
         "on": of.ref,
         "causes": [{"ref": f"{f.ref}.{n}", **columns_of(c, "id", "failure_id")} for n, c in numbered.items()],
         "evidence": list(weighed.values()),
+        "looked": [observations.observation_facts(o) for o in looked],
         "loop": {"done": state.done, "next": state.next_step, "needs": state.move.needs, "how": state.how},
     }
     facts = [*_seen(session, f, of), *_corrected(session, f, state), *known_facts(("Private note", f.private_note))]
     return View(f"{f.ref} {f.saw}", facts, sections, data)
+
+
+def _looked(o: Observation) -> str:
+    note = f" {o.note}" if o.note else ""
+    return f"{o.ref} {observations.question_of(o)} {o.answer.capitalize()}, {day_text(o.seen)}.{note}"
 
 
 def _seen(session: Session, f: Failure, of: Revision) -> Facts:
