@@ -162,11 +162,13 @@ def test_a_look_that_the_catalogue_knows_no_more_is_told_by_its_name(path, faile
 
 def test_a_write_up_tells_what_was_found(story, run):
     """Without the private note."""
-    run("look", "F1", "green-terminals", "yes", "--when", "2026-02-02", "--note", "the plus screw")
+    run("fail", "turned but hardly charged again")
+    ref = run("list", "failures").out.rsplit("F", 1)[1].split()[0]
+    run("look", f"F{ref}", "green-terminals", "yes", "--when", "2026-02-02", "--note", "the plus screw")
     run("amend", "O1", "private_note=behind the bench", "--because", "x")
     page = " ".join(run("writeup", "--for", "workshop").out.split())
-    said = "Is a terminal or connector green, white, black or loose? Yes, 2026-02-02. The plus screw."
-    assert f"**Found by looking:** - {said}" in page
+    said = "Is a terminal or connector green, white, black or loose? Yes, the plus screw."
+    assert f"Found by looking: {said}" in page
     assert "behind the bench" not in " ".join(run("writeup", "--for", "forum").out.split())
 
 
