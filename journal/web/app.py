@@ -13,13 +13,13 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from journal.errors import BadInput, GalebookError, NotFound
-from journal.web import attempts, entering, failures, photos, readings, records, shell, standing, writeups
+from journal.web import attempts, entering, failures, looking, photos, readings, records, shell, standing, writeups
 from journal.web.desk import Desk
 from journal.web.guard import Guard
 from journal.web.receipts import Receipts
 from journal.web.sending import PHOTOS_BODY
 
-PAGES = (entering, records, attempts, readings, failures, photos, standing, writeups, shell)
+PAGES = (entering, records, attempts, readings, failures, looking, photos, standing, writeups, shell)
 Around = Callable[[], AbstractAsyncContextManager[None]]
 
 

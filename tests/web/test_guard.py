@@ -10,9 +10,9 @@ from journal.web import guard
 from tests.conftest import rows
 from tests.web.conftest import HERE, Form
 
-PAGES = ("/", "/attempt", "/readings", "/readings/battery.voltage", "/failure", "/photos", "/photos/X1", "/standing",
-         "/records", "/records/A1", "/writeups", "/writeups/forum", "/nowhere")  # fmt: skip
-FORMS = ("/attempt", "/readings/battery.voltage", "/failure", "/photos", "/leave")
+PAGES = ("/", "/attempt", "/readings", "/readings/battery.voltage", "/failure", "/look", "/photos", "/photos/X1",
+         "/standing", "/records", "/records/A1", "/writeups", "/writeups/forum", "/nowhere")  # fmt: skip
+FORMS = ("/attempt", "/readings/battery.voltage", "/failure", "/look", "/photos", "/leave")
 OPEN = ("/enter", "/offline", "/sw.js", "/manifest.webmanifest", "/static/style.css", "/static/page.js",
         "/static/icon.svg", "/static/icon-192.png", "/static/icon-512.png")  # fmt: skip
 

@@ -201,6 +201,21 @@ def test_a_failure_with_its_cause(tried, path):
     assert rows(path, "SELECT what, sure, because FROM cause") == [("magnets", 0.6, "a feeling")]
 
 
+def test_what_was_found_by_looking(tried, path):
+    """The looks of a failure with what must be done before each; its record leads to them; a wrong answer is told."""
+    assert tried.get("/look").status_code == 404
+    tried.fill("/failure", {"saw": "turned but hardly charged", "harm": "none", "attempt": "A1"})
+    assert "/look?failure=F1" in tried.get("/records/F1").text
+    page = shown(tried.get("/look?failure=F1").text)
+    assert "Is a terminal or connector green, white, black or loose?" in page
+    assert "stop the rotor by your own routine and tie it" in page
+    typed = {"failure": "F1", "look": "green-terminals", "answer": "yes", "note": "the plus screw"}
+    assert tried.fill("/look", typed).headers["location"] == "/records/O1?new=1"
+    assert rows(path, "SELECT look, answer, note FROM observation") == [("green-terminals", "yes", "the plus screw")]
+    assert tried.fill("/look", typed | {"answer": "perhaps"}).status_code == 422
+    assert rows(path, "SELECT count(*) FROM observation") == [(1,)]
+
+
 @pytest.mark.parametrize(
     ("typed", "wrong"),
     [
