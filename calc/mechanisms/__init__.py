@@ -5,15 +5,29 @@ The order is that in which mechanisms for which as much speaks stand on screens.
 
 from __future__ import annotations
 
-from calc.mechanisms import charging, generating, inverting, reading, siting, storing, strength
+from calc.mechanisms import (
+    banks,
+    charging,
+    generating,
+    inverting,
+    reading,
+    siting,
+    storing,
+    strength,
+    turning,
+    windings,
+)
 from calc.mechanisms.base import Mechanism
 
 ALL: tuple[Mechanism, ...] = (
     *charging.MECHANISMS,
     *siting.MECHANISMS,
     *generating.MECHANISMS,
+    *windings.MECHANISMS,
+    *turning.MECHANISMS,
     *strength.MECHANISMS,
     *storing.MECHANISMS,
+    *banks.MECHANISMS,
     *inverting.MECHANISMS,
     *reading.MECHANISMS,
 )
@@ -27,6 +41,6 @@ def explaining(symptoms: tuple[str, ...]) -> list[Mechanism]:
     Examples
     --------
     >>> [m.id for m in explaining(("shock or a line that should be dead",))]
-    ['house.back-feed']
+    ['generator.earthed', 'house.back-feed']
     """
     return [m for m in ALL if set(m.symptoms) & set(symptoms)]

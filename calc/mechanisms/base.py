@@ -21,61 +21,12 @@ from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import HUB_NEEDS, at_hub, hub_wind
 from calc.machine.solving import Solved, solve_machine
+from calc.mechanisms.instruments import INSTRUMENT_FOR, INSTRUMENTS
 from calc.mechanisms.look import CaseLook
 from calc.quantities import WINDY
 from calc.rules.engine import Text
 from calc.units import Num, show
 
-#: What measurements are taken with, the cheapest first. The order is our own.
-INSTRUMENTS = (
-    "eye", "watch", "multimeter", "kitchen scale", "clamp meter", "tachometer or bicycle computer", "hydrometer",
-    "anemometer",
-)  # fmt: skip
-
-#: With what each quantity of :mod:`calc.quantities` is commonly read.
-INSTRUMENT_FOR: dict[str, str] = {
-    "wind.speed": "anemometer",
-    "rotor.speed": "tachometer or bicycle computer",
-    "generator.open_voltage": "multimeter",
-    "generator.loaded_voltage": "multimeter",
-    "generator.short_current": "clamp meter",
-    "generator.emf": "tachometer or bicycle computer",
-    "generator.resistance": "multimeter",
-    "generator.temperature": "multimeter",
-    "charge.current": "clamp meter",
-    "charge.power": "clamp meter",
-    "battery.voltage": "multimeter",
-    "battery.density": "hydrometer",
-    "cable.drop": "multimeter",
-    "load.power": "clamp meter",
-    "inverter.input_voltage": "multimeter",
-    "vibration.frequency": "watch",
-    "blade.mass": "kitchen scale",
-    "stop.time": "watch",
-    "generator.ac_voltage": "multimeter",
-    "generator.frame_resistance": "multimeter",
-    "generator.turning_torque": "kitchen scale",
-    "generator.shaft_speed": "tachometer or bicycle computer",
-    "generator.field_current": "clamp meter",
-    "cable.end_to_end": "multimeter",
-    "brake.loop_resistance": "multimeter",
-    "controller.dump_current": "clamp meter",
-    "controller.set_voltage": "multimeter",
-    "battery.night_current": "clamp meter",
-    "battery.string_difference": "multimeter",
-    "battery.string_current": "clamp meter",
-    "battery.tested_capacity": "multimeter",
-    "load.start_power": "clamp meter",
-    "load.daily_energy": "clamp meter",
-    "blade.gauge_angle": "eye",
-    "blade.tip_clearance": "eye",
-    "tail.fold_angle": "eye",
-    "tail.swing_force": "kitchen scale",
-    "yaw.off_wind": "eye",
-    "yaw.turning_force": "kitchen scale",
-    "mast.own_frequency": "watch",
-    "vibration.amplitude": "eye",
-}
 LOADED, OPEN = ("battery", "battery and loads"), ("nothing connected",)
 
 
@@ -93,7 +44,33 @@ ENOUGH = 0.8
 EMF_SOUND = ("generator.emf", "generator.resistance")
 #: Symptoms that several families of mechanisms share.
 HARDLY = "turns but hardly charges"
+LESS, SHAKING, NO_VOLTAGE = "less power than promised", "noise or shaking", "burning smell or no voltage"
 FLAT, DAMAGED, CUTS, FUSE = "battery flat", "battery damaged", "inverter cuts out", "fuse blown"
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """How a reading was taken, beside its number.
+
+    Parameters
+    ----------
+    label : str
+        Its reference.
+    visit : str
+        Reference of the attempt in which it was taken: readings of one visit share its wind, or the speed of its drill.
+    bench : bool
+        Whether nothing but a hand or a drill turned it.
+    where : str
+        Where it was read, in the builder's words.
+    inverter : bool
+        Whether the inverter was at work.
+    """
+
+    label: str
+    visit: str = ""
+    bench: bool = False
+    where: str = ""
+    inverter: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +91,10 @@ class Circumstances:
         References of readings taken before it happened; they say nothing of what it left behind.
     looks : tuple of CaseLook
         What was found by looking, the newest answer of each look.
+    notes : tuple of Note
+        How readings were taken, as far as more is known than the number.
+    told : str
+        What was seen and done, in the builder's words.
     """
 
     wind_low: float | None = None
@@ -123,6 +104,8 @@ class Circumstances:
     hours: float | None = None
     earlier: tuple[str, ...] = ()
     looks: tuple[CaseLook, ...] = ()
+    notes: tuple[Note, ...] = ()
+    told: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +157,7 @@ class Case:
 
     def but(self, *, wind_low: float | None, wind_high: float | None, load: str) -> Case:
         """The same machine in other circumstances."""
-        return Case(self.x, replace(self.c, wind_low=wind_low, wind_high=wind_high, load=load))
+        return type(self)(self.x, replace(self.c, wind_low=wind_low, wind_high=wind_high, load=load))
 
     def between(self, low: float, high: float, name: str) -> Num:
         """A number known between two limits: the middle, or samples drawn evenly."""
@@ -263,6 +246,14 @@ class Case:
         value = self.x.measured[label].value
         low, high = (self.x.maybe(end[label]) for end in (Sheet.measured.low, Sheet.measured.high))
         return float(value if low is None else low), float(value if high is None else high)
+
+
+class Unread(Case):
+    """The same with no reading looked at: what the sheet alone says."""
+
+    def all_readings(self, quantity: str, loads: tuple[str, ...] = ()) -> list[CaseReading]:
+        """None of them."""
+        return []
 
 
 @dataclass(frozen=True, slots=True)
@@ -397,6 +388,16 @@ class Mechanism:
         Whether it can happen to this design at all.
     look : str
         What the eye can find, where no number tells.
+    alters : tuple of callable
+        What it alters in the solved machine, each a function of :mod:`calc.mechanisms.altering`; several where it shows
+        in more than one way. Empty where it leaves the machine as it is on the sheet, for it is a fault of the design
+        or of the day.
+    designed : bool
+        Whether its indicator speaks by the sheet alone.
+    kin : str
+        Mechanisms with the same word here look alike in every reading, and the same answers them.
+    harmless : bool
+        Whether it never fails anything, and is here so that it can be said.
     """
 
     id: str
@@ -409,6 +410,10 @@ class Mechanism:
     leaves: tuple[str, ...] = ()
     applies: Callable[[Inputs], bool] = field(default=lambda x: True)
     look: str = ""
+    alters: tuple[Callable[[Any], Any], ...] = ()
+    designed: bool = False
+    kin: str = ""
+    harmless: bool = False
 
 
 def by_eye(why: str) -> Indicator:

@@ -11,6 +11,7 @@ from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.rotor_curves import LEAST_POWER, RotorCurves, rotor_of
+from calc.mechanisms import altering
 from calc.mechanisms.base import (
     EMF_SOUND,
     HARDLY,
@@ -312,6 +313,7 @@ MECHANISMS = (
         ),
         EMF_SOUND,
         has_battery,
+        designed=True,
     ),
     Mechanism(
         "charging.stalled",
@@ -330,6 +332,8 @@ MECHANISMS = (
         ),
         (*EMF_SOUND, "generator.open_voltage"),
         has_battery,
+        alters=(altering.stalled,),
+        designed=True,
     ),
     Mechanism(
         "charging.cable-loss",
@@ -348,12 +352,13 @@ MECHANISMS = (
         ),
         (*EMF_SOUND, "generator.open_voltage"),
         lambda x: has_battery(x) and bool(x.labels(Sheet.cable)),
+        designed=True,
     ),
     Mechanism(
         "charging.loose-connection",
         "A loose, burnt or corroded connection",
-        (HARDLY, "burning smell or no voltage", "inverter cuts out", "battery flat", "gives less than it used to",
-         "charging comes and goes", "does not stop when braked", "something gets hot"),
+        (HARDLY, "less power than promised", "burning smell or no voltage", "inverter cuts out", "battery flat",
+         "gives less than it used to", "charging comes and goes", "does not stop when braked", "something gets hot"),
         _loose,
         (COMMON_PRACTICE,),
         (Correction("remake every joint, crimped and tight, and measure it under load",
@@ -366,6 +371,7 @@ MECHANISMS = (
         ),
         EMF_SOUND,
         look="Warm, discoloured or green joints; a reading that jumps when the cable is moved.",
+        alters=(altering.bad_joint,),
     ),
     Mechanism(
         "rotor.too-stiff-to-start",
@@ -379,5 +385,7 @@ MECHANISMS = (
         (),
         EMF_SOUND,
         look="Turn the shaft by hand with nothing connected: does it catch at even steps?",
+        alters=(altering.cogging,),
+        designed=True,
     ),
 )  # fmt: skip

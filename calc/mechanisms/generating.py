@@ -10,8 +10,10 @@ from calc.machine.catalogue import Sheet
 from calc.machine.drive import rotor_emf
 from calc.machine.inputs import Unknown
 from calc.machine.site import over_winds
+from calc.mechanisms import altering
 from calc.mechanisms.base import (
     HARDLY,
+    NO_VOLTAGE,
     Case,
     Correction,
     Expected,
@@ -36,7 +38,6 @@ UNEQUAL, EQUAL = 1.10, 1.03
 SETTLED = 0.5
 #: Winding that never gets warmer than this is not burnt by its current. Own choice, no source. [K]
 COOL = 343.15
-NO_VOLTAGE = "burning smell or no voltage"
 
 
 def _weak(case: Case) -> Indication | Unknown:
@@ -165,12 +166,14 @@ MECHANISMS = (
                     "the same volts per speed as on the plate or when built", (), _weak_emf, True),
         ),
         ("generator.resistance",),
+        alters=(altering.weak_magnets,),
+        kin="magnets",
     ),
     Mechanism(
         "generator.winding-burnt",
         "Winding burnt",
-        (NO_VOLTAGE, HARDLY, "does not start", "turns slowly or heavily", "gives less than it used to",
-         "does not stop when braked", "something gets hot"),
+        (NO_VOLTAGE, HARDLY, "does not start", "less power than promised", "turns slowly or heavily",
+         "gives less than it used to", "does not stop when braked", "something gets hot"),
         _burnt,
         (BALANCE, INSULATION_CLASSES, COMMON_PRACTICE),
         (
@@ -183,10 +186,11 @@ MECHANISMS = (
         (),
         has_battery,
         "Dark or brittle varnish; a smell; one pair of leads that differs from the others.",
+        alters=(altering.shorted_turns, altering.open_coil,),
     ),
     Mechanism(
         "generator.phase-open",
-        "One phase open, or a diode of the rectifier dead",
+        "One phase of the winding open",
         (HARDLY, NO_VOLTAGE, "noise or shaking", "less power than promised", "gives less than it used to",
          "does not stop when braked", "something gets hot"),
         _phase,
@@ -199,6 +203,7 @@ MECHANISMS = (
         ),
         (),
         lambda x: x.maybe(Sheet.generator.phases) == "three-phase",
+        alters=(altering.phase_open,),
     ),
     Mechanism(
         "generator.rectifier-overvoltage",
@@ -211,17 +216,20 @@ MECHANISMS = (
         (),
         ("generator.emf", "generator.resistance"),
         look="Each diode measured with a multimeter's diode range, the rotor tied.",
+        alters=(altering.diode_shorted, altering.diode_open,),
+        designed=True,
     ),
     Mechanism(
         "generator.water",
         "Water in generator, joints or boxes",
-        (NO_VOLTAGE, HARDLY, "does not start", "gives less than it used to", "charging comes and goes",
-         "something gets hot"),
+        (NO_VOLTAGE, HARDLY, "does not start", "less power than promised", "gives less than it used to",
+         "charging comes and goes", "something gets hot"),
         by_eye("Water shows in no number on record: open it and look"),
         (COMMON_PRACTICE,),
         (Correction("seals, drip loops, and a hole at the lowest point for water to leave"),),
         (),
         (),
         look="Rust streaks, white or green crust, drops inside covers; insulation to the frame when wet.",
+        alters=(altering.wet,),
     ),
 )  # fmt: skip

@@ -15,9 +15,11 @@ from calc.machine.currents import inverter_run
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import hardest_start
 from calc.machine.runs import run_resistance
+from calc.mechanisms import altering
 from calc.mechanisms.base import (
     CUTS,
     FUSE,
+    HARDLY,
     LOADED,
     Case,
     Correction,
@@ -241,6 +243,7 @@ MECHANISMS = (
             ),
         ),
         applies=_has_inverter,
+        designed=True,
     ),
     Mechanism(
         "inverter.surge",
@@ -263,11 +266,12 @@ MECHANISMS = (
             Telling("load.power", "a start above the inverter's surge rating", "a start well below it"),
         ),
         applies=_has_inverter,
+        designed=True,
     ),
     Mechanism(
         "fuse.gust-current",
         "Fuse blown by the current of strong wind or gusts",
-        (FUSE, "charging comes and goes"),
+        (FUSE, HARDLY, "rotor ran away", "charging comes and goes"),
         _gust,
         (BALANCE, COMMON_PRACTICE),
         (
@@ -290,6 +294,8 @@ MECHANISMS = (
         ),
         ("generator.emf", "generator.resistance"),
         look="Wire melted in the middle says a long overcurrent; a blackened, sprayed glass says a short circuit.",
+        alters=(altering.circuit_open,),
+        designed=True,
     ),
     Mechanism(
         "fuse.inverter-start",
@@ -301,6 +307,7 @@ MECHANISMS = (
         (),
         ("charge.current", "generator.emf", "generator.resistance"),
         _has_inverter,
+        designed=True,
     ),
     Mechanism(
         "fuse.short-circuit",
@@ -316,6 +323,7 @@ MECHANISMS = (
         (),
         ("charge.current", "generator.emf", "generator.resistance"),
         look="Blackened or sprayed fuse glass, a chafed cable, a pinched wire in a box.",
+        alters=(altering.circuit_open,),
     ),
     Mechanism(
         "house.back-feed",
@@ -328,5 +336,6 @@ MECHANISMS = (
                 "own circuits apart from the house, or a transfer switch fitted by an electrician", (Sheet.house.feed,)
             ),
         ),
+        designed=True,
     ),
 )

@@ -15,7 +15,6 @@ from calc.machine.solving import Solved
 from calc.machine.system import System
 from calc.mechanisms.base import (
     ENOUGH,
-    INSTRUMENT_FOR,
     LOADED,
     OPEN,
     Case,
@@ -27,6 +26,7 @@ from calc.mechanisms.base import (
     Telling,
     Verdict,
 )
+from calc.mechanisms.instruments import INSTRUMENT_FOR
 from calc.physics import generator
 from calc.quantities import QUANTITIES
 from calc.rules.phrases import inside, not_stated
@@ -82,6 +82,10 @@ class JudgedMechanism:
         Measurements that would speak for or against it.
     corrections, look, sources, assumptions, missing : tuple of str, or str
         What answers it, what the eye can find, where the limits come from, what was assumed, names not on the sheet.
+    belief : float or None
+        Share of belief beside all others, 0 to 1; None where they were not weighed beside each other.
+    because : tuple of str
+        What was read or looked at that moved that share.
     """
 
     id: str
@@ -105,6 +109,8 @@ class JudgedMechanism:
     sources: tuple[str, ...]
     assumptions: tuple[str, ...]
     missing: tuple[str, ...]
+    belief: float | None = None
+    because: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -332,13 +338,14 @@ def _leaning(
     read = "was read" if r.count == 1 else f"is the middle of {r.count} readings"
     words = [f"{q.meaning}: {show(r.value, q.shown)} {read}"]
     if at_work is not None:
-        words.append(f"{_span(at_work, q.shown)} if it were so")
+        words.append(f"{value_span(at_work, q.shown)} if it were so")
     if sound is not None:
-        words.append(f"{_span(sound, q.shown)} if not")
+        words.append(f"{value_span(sound, q.shown)} if not")
     return ReadingEvidence(r.label, leans, ", ".join(words) + ".")
 
 
-def _span(band: tuple[float, float], unit: str) -> str:
+def value_span(band: tuple[float, float], unit: str) -> str:
+    """Between what limits a value lies, in words."""
     low, high = band
     if not np.isfinite(high) or high >= 1e6:
         return f"{show(low, unit)} or more"
@@ -383,11 +390,11 @@ def separating_measurement(failed: FailedMachine, first: Mechanism, second: Mech
             meaning=q.meaning,
             instrument=INSTRUMENT_FOR[q.name],
             load=_with(t.loads) if t.loads else "",
-            first=_span(one, q.shown),
-            second=_span(other, q.shown),
+            first=value_span(one, q.shown),
+            second=value_span(other, q.shown),
             says=(
                 f"{q.meaning}{f', {_with(t.loads)}' if t.loads else ''}, with a {INSTRUMENT_FOR[q.name]}: "
-                f"{_span(one, q.shown)} would point to “{inside(first.title)}”, {_span(other, q.shown)} to "
+                f"{value_span(one, q.shown)} would point to “{inside(first.title)}”, {value_span(other, q.shown)} to "
                 f"“{inside(second.title)}”."
             ),
             caution=caution,

@@ -9,7 +9,8 @@ from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.rotor_curves import is_vertical
 from calc.machine.site import air_density
-from calc.mechanisms.base import LOADED, Case, Correction, Indication, Mechanism, Telling, grade
+from calc.mechanisms import altering
+from calc.mechanisms.base import HARDLY, LOADED, Case, Correction, Indication, Mechanism, Telling, by_eye, grade
 from calc.physics import wind
 from calc.rules.sources import BETZ_SOURCE
 from calc.units import Num, show
@@ -81,6 +82,23 @@ def _promised(case: Case) -> Indication | Unknown:
     )  # fmt: skip
 
 
+def _normal(case: Case) -> Indication | Unknown:
+    solved, V = case.solved(), case.wind
+    if isinstance(solved, Unknown):
+        return solved
+    if V is None:
+        return Unknown("What is normal for it depends on the wind, which is not on record")
+    points = solved.at(np.broadcast_to(V, solved.machine.variants))
+
+    def says() -> str:
+        return (
+            f"{case.wind_text().capitalize()} about {show(np.maximum(points.charge, 0.0), 'W', 2)}, or "
+            f"{show(points.current, 'A', 2)}, at {show(points.omega, 'rpm', 2)} is normal for this machine."
+        )
+
+    return Indication(0.0 * np.asarray(points.charge), says, points.charge, None, "W", "Normal in that wind")
+
+
 MECHANISMS = (
     Mechanism(
         "reading.wrong",
@@ -94,6 +112,56 @@ MECHANISMS = (
             Telling("generator.loaded_voltage", "far above the battery's while it is connected", "near the battery's",
                     LOADED),
         ),
+        alters=(altering.wrong_form,),
+    ),
+    Mechanism(
+        "reading.not-true-rms",
+        "The meter is not a true-RMS one and reads a chopped current low",
+        ("less power than promised", "reading makes no sense"),
+        by_eye("Only a second meter, or a shunt, tells what the first one makes of a chopped current"),
+        (COMMON_PRACTICE,),
+        (Correction("a direct-current clamp or a shunt, read behind the rectifier"),),
+        look="Read it again with a true-RMS or direct-current clamp beside it.",
+        alters=(altering.not_true_rms,),
+    ),
+    Mechanism(
+        "reading.wrong-range",
+        "The meter stood on a wrong range, or its own ohms were read too",
+        ("reading makes no sense", "less power than promised"),
+        by_eye("Join the probes: what a meter shows then is its own"),
+        (COMMON_PRACTICE,),
+        (Correction("the lowest range, the probes' own ohms taken off"),),
+        look="Was it on the range and in the jacks that were meant?",
+        alters=(altering.wrong_range,),
+    ),
+    Mechanism(
+        "reading.meter-battery",
+        "The meter's own battery is weak, so it reads high",
+        ("reading makes no sense", "battery damaged", "battery voltage too high"),
+        by_eye("Read a fresh battery of known voltage with it"),
+        (COMMON_PRACTICE,),
+        (Correction("a fresh battery in the meter, and all readings of that day taken again"),),
+        look="Does it show its low-battery sign; what does it make of a fresh 9 V battery?",
+        alters=(altering.weak_meter,),
+    ),
+    Mechanism(
+        "site.wind-overestimated",
+        "Less wind at the rotor than was thought",
+        ("less power than promised", HARDLY, "turns slowly or heavily", "gives less than it used to"),
+        by_eye("The wind was judged, and not read at the height of the rotor"),
+        (COMMON_PRACTICE,),
+        (Correction("an anemometer at the rotor's height for some weeks", (Sheet.site.mean_wind,)),),
+        look="Where does the number of the wind come from: the rotor's height, or an app, a flag, a roof?",
+        alters=(altering.wind_overestimated,),
+    ),
+    Mechanism(
+        "sound.too-much-expected",
+        "Sound: more was expected of it than such a machine gives",
+        ("less power than promised", HARDLY),
+        _normal,
+        (BETZ_SOURCE, COMMON_PRACTICE),
+        (Correction("expect what is computed, or build larger", (Sheet.rotor.diameter,)),),
+        look="Does it turn smoothly, quietly and at once, with all as it should be?",
     ),
     Mechanism(
         "claim.too-high",
@@ -104,5 +172,6 @@ MECHANISMS = (
         (Correction("expect what is computed, or build larger", (Sheet.rotor.diameter,)),),
         (Telling("charge.power", "near the computed power in that wind", "near the promised one", LOADED),),
         applies=lambda x: bool(x.labels(Sheet.claim)),
+        designed=True,
     ),
 )  # fmt: skip

@@ -11,6 +11,7 @@ from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.need import daily_need
 from calc.machine.site import how_often, over_winds
+from calc.mechanisms import altering
 from calc.mechanisms.base import (
     EMF_SOUND,
     HARDLY,
@@ -127,6 +128,7 @@ MECHANISMS = (
         ),
         (Telling("wind.speed", "a month's mean at the rotor well below that on the sheet", "as on the sheet or more"),),
         EMF_SOUND,
+        designed=True,
     ),
     Mechanism(
         "site.turbulent",
@@ -143,6 +145,7 @@ MECHANISMS = (
         (Correction("a mast that lifts the rotor clear of what stands around it", (Sheet.mast.height,)),),
         (Telling("wind.speed", "gusts far above the mean at rotor height, swinging about", "steady wind there"),),
         EMF_SOUND,
+        designed=True,
     ),
     Mechanism(
         "bearing.drag",
@@ -151,6 +154,7 @@ MECHANISMS = (
             "does not start",
             "noise or shaking",
             HARDLY,
+            "less power than promised",
             "turns slowly or heavily",
             "gives less than it used to",
             "something gets hot",
@@ -168,6 +172,7 @@ MECHANISMS = (
         ),
         EMF_SOUND,
         look="Play at the shaft, a grinding sound, rust or dry grease.",
+        alters=(altering.dragging,),
     ),
     Mechanism(
         "yaw.fault",
@@ -177,6 +182,8 @@ MECHANISMS = (
             "faces the wrong way",
             "noise or shaking",
             "burning smell or no voltage",
+            "less power than promised",
+            "rotor ran away",
             "gives less than it used to",
             "charging comes and goes",
             "does not stop when braked",
@@ -191,5 +198,9 @@ MECHANISMS = (
         (),
         EMF_SOUND,
         look="Compare it with a vane or a ribbon in several winds; count the turns of the hanging cable.",
+        alters=(
+            altering.off_wind,
+            altering.circuit_open,
+        ),
     ),
 )

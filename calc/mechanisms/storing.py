@@ -10,10 +10,12 @@ from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.need import daily_need, hardest_start
 from calc.machine.year import year_of_wind
+from calc.mechanisms import altering
 from calc.mechanisms.base import (
     CUTS,
     DAMAGED,
     FLAT,
+    HARDLY,
     Case,
     Correction,
     Expected,
@@ -205,6 +207,8 @@ MECHANISMS = (
         (Telling("battery.voltage", "above the charge voltage for hours", "never above it in weeks", (), _high_volts),),
         applies=has_battery,
         look="Low water, a warm case, wet tops, a rotten smell.",
+        alters=(altering.overcharged,),
+        designed=True,
     ),
     Mechanism(
         "battery.starved",
@@ -218,6 +222,8 @@ MECHANISMS = (
         (Telling("battery.density", "low and uneven between cells after a long charge", "as in a full battery"),
          Telling("battery.voltage", "at rest below the voltage of half charge on most days", "often full at rest")),
         applies=has_battery,
+        alters=(altering.nearly_empty,),
+        designed=True,
     ),
     Mechanism(
         "battery.frozen",
@@ -230,11 +236,13 @@ MECHANISMS = (
                  "so high that it would not freeze"),),
         applies=has_lead,
         look="A bulged or split case, loose plates. Let it thaw away from people, and never charge it.",
+        alters=(altering.worn_battery,),
+        designed=True,
     ),
     Mechanism(
         "battery.electronics-opened",
         "The battery's own electronics disconnected it",
-        (CUTS, FLAT, "rotor ran away", "charging comes and goes", "dump load cold or always hot"),
+        (CUTS, FLAT, "rotor ran away", HARDLY, "charging comes and goes", "dump load cold or always hot"),
         _opens,
         (CELL_MONITOR, COMMON_PRACTICE),
         (Correction("a larger bank, or softer starts",
@@ -243,6 +251,8 @@ MECHANISMS = (
         (Telling("inverter.input_voltage", "falls to nothing, and comes back after minutes or a reset",
                  "sags and recovers", (), _gone),),
         applies=has_lithium,
+        alters=(altering.cut_off,),
+        designed=True,
     ),
     Mechanism(
         "dump.failed",
@@ -256,5 +266,7 @@ MECHANISMS = (
         (Telling("battery.voltage", "above the voltage at which the dump load should come in", "held at it"),),
         applies=lambda x: x.maybe(Sheet.dump.kind) not in (None, "none"),
         look="Is the resistor whole, does the relay close when the set voltage is passed?",
+        alters=(altering.overcharged,),
+        designed=True,
     ),
 )  # fmt: skip

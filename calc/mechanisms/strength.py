@@ -13,9 +13,11 @@ from calc.machine.root_load import blade_root
 from calc.machine.rotor_curves import refuse_vertical
 from calc.machine.site import air_density, over_winds
 from calc.machine.solving import Solved
+from calc.mechanisms import altering
 from calc.mechanisms.base import (
     LOADED,
     OPEN,
+    SHAKING,
     Case,
     Correction,
     Expected,
@@ -40,7 +42,7 @@ STEEL = 235e6
 THRUST = (8.0 / 9.0, 1.2)
 #: How near two frequencies are that belong together. Own choice, no source.
 SAME_FREQUENCY, OTHER_FREQUENCY = 0.05, 0.10
-BROKEN, SHAKING = "blade lost or broken", "noise or shaking"
+BROKEN = "blade lost or broken"
 
 
 def _speed(case: Case, solved: Solved, V: Num, *, loaded: bool) -> Num:
@@ -242,6 +244,8 @@ MECHANISMS = (
         ),
         ("generator.emf", "generator.resistance"),
         look="Was a fuse, switch or controller found open, and did it open before the blade went?",
+        alters=(altering.circuit_open,),
+        designed=True,
     ),
     Mechanism(
         "blade.root-torn",
@@ -255,6 +259,7 @@ MECHANISMS = (
         ),
         (Telling("blade.mass", "heavier than computed, so it pulls harder", "as computed or lighter"),),
         look="Beach marks or whitening at the hole say fatigue; a clean tear through the hole says one great pull.",
+        designed=True,
     ),
     Mechanism(
         "blade.brittle",
@@ -283,10 +288,11 @@ MECHANISMS = (
         (Correction("a stronger or guyed mast", (Sheet.mast.kind, Sheet.mast.tube_diameter, Sheet.mast.tube_wall)),
          Correction("a tail that folds earlier", (Sheet.rotor.limit_wind,))),
         look="Which end failed first, how deep the anchors sat, how the guys were tensioned.",
+        designed=True,
     ),
     Mechanism(
         "vibration.imbalance",
-        "Rotor out of balance, or shaking mast or roof at its own frequency",
+        "Rotor out of balance",
         (SHAKING, BROKEN, "mast or guy failed"),
         _imbalance,
         (COMMON_PRACTICE,),
@@ -297,5 +303,6 @@ MECHANISMS = (
                     "one frequency whatever the speed", LOADED, _turning),
             Telling("blade.mass", "blades that differ by more than a few grams", "alike on the scale"),
         ),
+        alters=(altering.unbalanced,),
     ),
 )  # fmt: skip

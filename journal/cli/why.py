@@ -25,6 +25,9 @@ def why(
         str | None, typer.Option("--load", help='What was connected at the moment, e.g. "nothing connected".')
     ] = None,
     wind: Annotated[str | None, typer.Option("--wind", help='Wind at the rotor at the moment, e.g. "9 m/s".')] = None,
+    whole: Annotated[
+        bool, typer.Option("--all", help="Every way of failing, with all that speaks for and against it.")
+    ] = False,
     as_json: Json = False,
 ) -> None:
     """Hold every known way of failing, and every cause you believe, against the numbers. It proves nothing.
@@ -34,8 +37,9 @@ def why(
     from journal.book.tables import Failure
     from journal.cli.picking import pick
     from journal.review.why import explain
-    from journal.screens.why import show_why
+    from journal.screens.why import show_why, show_why_whole
 
     failure = pick(failure, Failure, "Which failure", flag="galebook why F1", first='galebook fail "..."') or ""
     with session() as s:
-        show_why(explain(s, failure, symptoms=symptom or (), load=load, wind=wind), as_json)
+        show = show_why_whole if whole else show_why
+        show(explain(s, failure, symptoms=symptom or (), load=load, wind=wind), as_json)

@@ -16,8 +16,9 @@ from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import AFTER_RECTIFIER, BEFORE_RECTIFIER
 from calc.machine.inputs import Unknown
 from calc.mechanisms import MECHANISMS
-from calc.mechanisms.base import FUSE, Case, Circumstances, Verdict
+from calc.mechanisms.base import ENOUGH, FUSE, Case, Circumstances, Verdict
 from calc.mechanisms.by_rule import JUDGED_BY
+from calc.mechanisms.judge import JudgedMechanism
 from calc.mechanisms.strength import BROKEN, Freed, freed
 from calc.quantities import QUANTITIES
 from calc.units import show
@@ -35,6 +36,11 @@ READ = ("charge.current", "charge.power", "rotor.speed", "battery.voltage", "inv
 HARMED = {"none": "nobody was hurt", "near miss": "luck: nobody was hurt", "injury": "somebody was hurt"}
 _WRONG = (Status.DANGER, Status.FAIL)
 _STANDS = (Status.OK, Status.STATED, Status.MARGINAL)
+
+
+def _spoken_against(w: JudgedMechanism) -> bool:
+    """Whether what was read contradicts it, or the sheet's own numbers bring it about in hardly any way."""
+    return w.verdict == Verdict.CONTRADICTED or (w.contradicts or 0.0) >= ENOUGH
 
 
 @dataclass(frozen=True)
@@ -88,7 +94,7 @@ class _Failure:
         held = (
             [b for b in self.told.why.beliefs if b.explains and b.cause.standing != "rejected"] if self.told.why else []
         )
-        kept = [b for b in held if b.weighed and b.weighed.verdict != Verdict.CONTRADICTED]
+        kept = [b for b in held if b.weighed and not _spoken_against(b.weighed)]
         return min(kept, key=lambda b: b.cause.standing != "believed", default=None)
 
     @property

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from calc.mechanisms.base import symptoms_of
+from calc.mechanisms.words import symptoms_of
 from calc.units import show_up
 from journal.book.days import day_in_words, days_in_words, order
 from journal.book.shown import unit_told

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from sqlmodel import Session
 
 from calc.mechanisms import ALL, explaining
-from calc.mechanisms.base import symptoms_of
 from calc.mechanisms.look import Look, cheapest
 from calc.mechanisms.looks import LOOKS
+from calc.mechanisms.words import symptoms_of
 from journal.book import observations
 from journal.book.records import find_record, get_record
 from journal.book.tables import Failure, Observation, Revision

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from functools import partial
+from itertools import combinations
 from typing import Any
 
-from sqlmodel import Session
+from sqlmodel import Session, select
 
 from calc.machine.inputs import Inputs
 from calc.mechanisms import MECHANISMS, explaining
@@ -17,6 +18,7 @@ from calc.mechanisms.base import (
     FUSE,
     Circumstances,
     Mechanism,
+    Note,
     Verdict,
     wind_at_rotor,
 )
@@ -25,18 +27,21 @@ from calc.mechanisms.judge import (
     FailedMachine,
     JudgedMechanism,
     SeparatingMeasurement,
-    judge_mechanisms,
     separating_measurement,
 )
+from calc.mechanisms.signs import told_odds
+from calc.mechanisms.stepping import Inquiry, next_steps
+from calc.mechanisms.verdicts import judged_causes
 from calc.mechanisms.words import SYMPTOMS, mechanism_meant
 from calc.quantities import LOAD_STATES
 from journal.book import attachments, failures, observations, sheet
 from journal.book.days import earliest, latest
 from journal.book.names import BETWEEN, symptoms_named
 from journal.book.records import find_record, get_record, standing_record
-from journal.book.tables import Attempt, Cause, Evidence, Failure, Revision
+from journal.book.tables import Attempt, Cause, Evidence, Failure, Measurement, Revision
 from journal.book.written import read_wind, when, word
 from journal.review import kept, verdict
+from journal.review.loop import loop
 from journal.review.wording import range_text
 
 #: How sure anybody should be, by the best evidence there is. A proposal of our own, published by nobody.
@@ -49,6 +54,9 @@ GRADES: dict[str, tuple[float, str]] = {
 }
 #: Less sure than this while no rival was looked at, and than that where the numbers contradict.
 NO_RIVALS, CONTRADICTED = 0.60, 0.20
+#: How many times likelier what was told makes a mechanism that is weighed though the symptom does not name it, and the
+#: share of belief from which on such a one is shown. Own choice.
+TOLD, LIKELY = 4.0, 0.05
 _HEARSAY = re.compile(r"\b(said|says|told|heard|read somewhere|they say|guess)\b", re.IGNORECASE)
 _FREED = re.compile(r"\b(unloaded|disconnected|nothing connected|no load|open circuit)\b", re.IGNORECASE)
 
@@ -85,6 +93,23 @@ class Belief:
 
 
 @dataclass(frozen=True)
+class Pair:
+    """Two causes at once, by their ids, and the share of belief of both."""
+
+    names: tuple[str, str]
+    belief: float
+
+
+@dataclass(frozen=True)
+class WorkedOut:
+    """What was worked out of one failure: mechanisms, steps, and pairs of causes."""
+
+    judged: list[JudgedMechanism]
+    steps: list[Inquiry]
+    pairs: list[Pair]
+
+
+@dataclass(frozen=True)
 class Why:
     """What the numbers say of one failure.
 
@@ -108,6 +133,10 @@ class Why:
         What the eye can find, for the two.
     on : str
         Day of the calculation.
+    next_steps : list of Inquiry
+        What to look at or read next, what tells most for its cost first; none of a failure that is closed.
+    pairs : list of Pair
+        Two causes at once, where these explain what was read better than each alone.
     """
 
     failure: Failure
@@ -121,6 +150,8 @@ class Why:
     next_measurement: SeparatingMeasurement | None
     look: list[str]
     on: str
+    next_steps: list[Inquiry] = field(default_factory=list)
+    pairs: list[Pair] = field(default_factory=list)
 
 
 def explain(
@@ -155,13 +186,13 @@ def explain(
     circumstances, conditions = _circumstances(session, failure, values, seen or SYMPTOMS, load, wind)
     bench = FailedMachine(values.system, circumstances)
     meant = {number: (c, *_meant(c)) for number, c in failures.numbered_causes(session, failure).items()}
-    fitting = explaining(circumstances.symptoms)
-    wanted = dict.fromkeys([*(m.id for m in fitting), *(key for _, key, _ in meant.values() if key)])
+    wanted = _wanted(circumstances.symptoms, circumstances.told, [key for _, key, _ in meant.values() if key])
     once = _keeping(values, circumstances, of)
-    judge = partial(judge_mechanisms, bench, [MECHANISMS[key] for key in wanted])
-    weighed = {w.id: w for w in once(list[JudgedMechanism], tuple(wanted), judge)}
-    ranked = [w for w in weighed.values() if w.explains]
-    rivals = _rivals(ranked, seen[:1])
+    found = once(WorkedOut, wanted, partial(_found, bench, [MECHANISMS[key] for key in wanted]))
+    weighed = {w.id: w for w in found.judged}
+    ranked = [w for w in weighed.values() if w.explains or (w.belief or 0.0) >= LIKELY]
+    open_ = bool(loop(session, failure).next_step)
+    rivals = _rivals(ranked, seen[:1]) if open_ else []
     return Why(
         failure=failure,
         revision=of,
@@ -169,22 +200,38 @@ def explain(
         taken=taken,
         conditions=conditions,
         ranked=ranked,
-        beliefs=[
-            _belief(session, failure, number, cause, key, how, weighed, len(meant))
-            for number, (cause, key, how) in meant.items()
-        ],
-        rivals=tuple(m.title for m in rivals),
-        next_measurement=once(
-            SeparatingMeasurement | None, tuple(m.id for m in rivals), partial(_separating, bench, rivals)
-        ),
-        look=[f"{m.title}: {m.look}" for m in rivals if m.look],
+        beliefs=[_belief(session, failure, n, *of_cause, weighed, len(meant)) for n, of_cause in meant.items()],
+        rivals=tuple(m.title for m in rivals[:2]),
+        next_measurement=once(SeparatingMeasurement | None, _ids(rivals), partial(_separating, bench, rivals)),
+        look=[f"{m.title}: {m.look}" for m in rivals[:2] if m.look],
         on=when("today"),
+        next_steps=found.steps if open_ else [],
+        pairs=found.pairs,
     )
 
 
+def _ids(mechanisms: Sequence[Mechanism]) -> tuple[str, ...]:
+    return tuple(m.id for m in mechanisms)
+
+
+def _wanted(seen: tuple[str, ...], told: str, meant: list[str]) -> tuple[str, ...]:
+    """Mechanisms to be weighed: those that explain what was seen, those that the words speak of, those believed."""
+    spoken = [key for key, odds in told_odds(told).items() if odds >= TOLD and key in MECHANISMS]
+    return tuple(dict.fromkeys([*(m.id for m in explaining(seen)), *spoken, *meant]))
+
+
+def _found(bench: FailedMachine, mechanisms: Sequence[Mechanism]) -> WorkedOut:
+    judged, beliefs = judged_causes(bench, mechanisms)
+    c = bench.circumstances
+    steps = next_steps(beliefs, bench.system.inputs(), c.symptoms, [k.name for k in c.looks])
+    pairs = [Pair(names, share) for names, share in beliefs.pairs if share >= LIKELY]
+    return WorkedOut(judged, steps, pairs)
+
+
 def _separating(bench: FailedMachine, rivals: Sequence[Mechanism]) -> SeparatingMeasurement | None:
-    """The reading that tells two rivals apart, where there are two."""
-    return separating_measurement(bench, *rivals) if len(rivals) == 2 else None
+    """The reading that tells two of the leaders apart, the foremost first, where there are two."""
+    found = (separating_measurement(bench, a, b) for a, b in combinations(rivals, 2))
+    return next((one for one in found if one is not None), None)
 
 
 def _keeping(values: sheet.RevisionSheet, circumstances: Circumstances, of: Revision) -> Callable[..., Any]:
@@ -233,8 +280,29 @@ def _circumstances(
         for t in values.told
         if t.last < began and (attempt is None or t.reading.attempt_id != attempt.key)
     )
+    told = " ".join(filter(None, (failure.saw, failure.effect, failure.item, attempt.did if attempt else None)))
     looks = observations.case_looks(session, failure)
-    return Circumstances(low, high, connected, seen, hours, earlier, looks), conditions
+    notes = _notes(session, failure.revision_id, values)
+    return Circumstances(low, high, connected, seen, hours, earlier, looks, notes, told), conditions
+
+
+def _notes(session: Session, revision: int, values: sheet.RevisionSheet) -> tuple[Note, ...]:
+    """How the readings were taken: in which attempt, on the bench or not, and where."""
+    known = {t.reading.ref: t.reading for t in values.told}
+    if not known:
+        return ()
+    tried = {a.key: a for a in session.exec(select(Attempt).where(Attempt.revision_id == revision))}
+    rows = session.execute(
+        select(Measurement.number, Measurement.where, Measurement.conditions).where(Measurement.revision_id == revision)
+    )
+    said = {f"{Measurement.letter}{number}": (where or "", conditions or "") for number, where, conditions in rows}
+    notes = []
+    for ref, m in known.items():
+        attempt = tried.get(m.attempt_id) if m.attempt_id is not None else None
+        where, conditions = said.get(ref, ("", ""))
+        bench = (attempt is not None and attempt.kind == "bench test") or (attempt is None and m.wind_low is None)
+        notes.append(Note(ref, attempt.ref if attempt else "", bench, where, "inverter" in conditions))
+    return tuple(notes)
 
 
 def _wind(x: Inputs, attempt: Attempt | None, wind: str | None) -> tuple[float | None, float | None, str]:
@@ -289,9 +357,9 @@ def _meant(cause: Cause) -> tuple[str | None, str]:
 
 
 def _rivals(ranked: list[JudgedMechanism], first: tuple[str, ...]) -> list[Mechanism]:
-    """The two that lead among those that explain what was seen first, or of all where that is not known."""
+    """The few that lead among those that explain what was seen first, or of all where that is not known."""
     open_ = [w for w in ranked if w.verdict is not Verdict.CONTRADICTED and set(first) <= set(w.explains)]
-    return [MECHANISMS[w.id] for w in open_[:2]]
+    return [MECHANISMS[w.id] for w in open_[:4]]
 
 
 def _belief(

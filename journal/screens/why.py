@@ -10,6 +10,7 @@ from calc.units import digits
 from journal.book.days import told
 from journal.review.why import Belief, Why
 from journal.review.wording import day_text
+from journal.screens.folding import shortened
 from journal.screens.terminal import Terminal, screen
 
 #: Readings that are shown one by one beside a mechanism.
@@ -32,6 +33,8 @@ def _data(answer: Why) -> dict[str, Any]:
         "rivals": answer.rivals,
         "next_measurement": answer.next_measurement,
         "look": answer.look,
+        "next_steps": answer.next_steps,
+        "pairs": answer.pairs,
     }
 
 
@@ -53,8 +56,49 @@ def _belief_data(b: Belief) -> dict[str, Any]:
     }
 
 
+#: Causes and beliefs on the first screen, and columns of one sentence there: it fits one window of 25 lines.
+FEW, SENTENCE = 3, 150
+
+
 @screen(_data)
 def show_why(out: Terminal, answer: Why) -> None:
+    """The leading causes and why, what was believed, and what to do next; the rest behind ``--all``."""
+    f = answer.failure
+    out.cut(f"{f.ref} {f.saw} ({answer.revision.ref})")
+    out.cut(f"  Taken as: {'; '.join(answer.symptoms) or 'not known'} ({answer.taken}).")
+    out.cut(f"  {' '.join(answer.conditions)}")
+    out.heading(f"What leads, calculated {answer.on}; it proves nothing")
+    leading = [w for w in answer.ranked if w.verdict != "contradicted"][:FEW]
+    for w in leading:
+        out.cut(f"{w.verdict}, {_share(w.belief)}: {w.title}  {w.id}")
+        out.indent(shortened(w.because[0] if w.because else w.says, SENTENCE))
+    for pair in answer.pairs[:1]:
+        out.cut(f"Both at once, {_share(pair.belief)}: {' and '.join(pair.names)}")
+    for b in answer.beliefs[:FEW]:
+        said = f"{b.weighed.verdict}, {_share(b.weighed.belief)}" if b.weighed else "means no way of failing known here"
+        out.cut(f"Believed: {b.cause.what} ({b.cause.standing}): {said}")
+    out.heading("What to do next")
+    _first_step(out, answer)
+    out.cut(f"All of it: galebook why {f.ref} --all")
+
+
+def _share(belief: float | None) -> str:
+    return "not weighed" if belief is None else "less than 1 %" if belief < 0.01 else f"{100 * belief:.0f} %"
+
+
+def _first_step(out: Terminal, answer: Why) -> None:
+    if not answer.next_steps:
+        out.line("Nothing that could be looked at or read would change what to do.")
+        return
+    step = answer.next_steps[0]
+    out.indent(shortened(f"{step.says} {step.how}", SENTENCE))
+    for means in step.means[:2]:
+        out.cut(f"  {means}")
+    out.indent(shortened(f"Take care: {step.before}", SENTENCE))
+
+
+@screen(_data)
+def show_why_whole(out: Terminal, answer: Why) -> None:
     """How it is taken, every mechanism that could explain it, every belief, and what to measure next."""
     out.title(f"{answer.failure.ref} {answer.failure.saw} ({answer.revision.ref})")
     out.indent(f"Taken as: {'; '.join(answer.symptoms) or 'not known'} ({answer.taken}).")
@@ -78,9 +122,12 @@ def show_why(out: Terminal, answer: Why) -> None:
 
 def _mechanism(out: Terminal, w: JudgedMechanism, symptoms: tuple[str, ...], *, brief: bool = False) -> None:
     partly = "" if not symptoms or len(w.explains) == len(symptoms) else f"  (explains: {'; '.join(w.explains)})"
-    out.line(f"{w.verdict}: {w.title}  {w.id}{partly}", "bold" if w.verdict == "supported" else "")
+    believed = "" if w.belief is None else f"  {_share(w.belief)}"
+    out.line(f"{w.verdict}: {w.title}  {w.id}{believed}{partly}", "bold" if w.verdict == "supported" else "")
     if not brief:
         out.indent(w.says + _expected_range(w) + _agreement(w))
+    for line in w.because:
+        out.indent(line, 4)
     for e in w.evidence[-SHOWN:]:
         out.indent(f"{e.label}, {e.leans if e.leans != 'neither' else 'for neither'}: {e.says}", 4)
     if beyond := w.evidence[:-SHOWN]:
@@ -128,6 +175,9 @@ def _belief(out: Terminal, b: Belief) -> None:
 
 
 def _next(out: Terminal, answer: Why) -> None:
+    for step in answer.next_steps:
+        out.indent(f"{step.says} {step.how}")
+        out.indent(f"About {step.minutes:.0f} min. {'; '.join(step.means)}. {step.before}", 4)
     if answer.next_measurement is not None:
         out.indent(f"Cheapest to separate the two that lead: {answer.next_measurement.says}")
         if answer.next_measurement.caution:

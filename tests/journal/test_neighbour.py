@@ -8,7 +8,7 @@ import re
 import pytest
 
 from calc.finding import Status
-from calc.mechanisms.base import SYMPTOMS
+from calc.mechanisms.words import SYMPTOMS
 from calc.rules import RULES
 from journal.book import builds, failures, measurements, papers, revisions, sheet, store
 from journal.book import records as records_of

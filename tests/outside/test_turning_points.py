@@ -16,7 +16,7 @@ from calc.mechanisms.judge import FailedMachine, judge_mechanisms
 from calc.rules import RULES
 from calc.rules.engine import judge_rules
 from calc.rules.whatif import turning_points
-from tests.outside.turning_mechanisms import BY_EYE, OPEN, RELATED_SIGNS, SIGNS, Sign, reading
+from tests.outside.turning_mechanisms import BY_EYE, BY_LIKELIHOOD, OPEN, RELATED_SIGNS, SIGNS, Sign, reading
 from tests.outside.turning_points import RELATED, ROWS, Row
 
 BY_ID = {rule.id: rule for rule in RULES}
@@ -266,7 +266,7 @@ def test_two_turns_of_a_mechanism_lie_to_each_other_as_physics_says(row: Sign):
 
 def test_every_mechanism_has_its_turning_point():
     """A new mechanism is added to the table, with an outside reason, or left to the eye."""
-    rows = {row.mechanism for row in (*SIGNS, *RELATED_SIGNS)} | set(BY_EYE)
+    rows = {row.mechanism for row in (*SIGNS, *RELATED_SIGNS)} | set(BY_EYE) | set(BY_LIKELIHOOD)
     assert sorted(set(MECHANISMS) - rows) == []
     assert all(row.why and row.mechanism in MECHANISMS for row in (*SIGNS, *RELATED_SIGNS))
 
@@ -277,3 +277,11 @@ def test_what_only_the_eye_can_tell_is_left_to_it(name):
     row = Sign(name, "wind", (), "no number on record")
     assert _verdict(row, 8.0) is OPEN
     assert MECHANISMS[name].look
+
+
+@pytest.mark.parametrize("name", BY_LIKELIHOOD)
+def test_what_is_told_by_what_it_alters_says_what_to_look_at(name):
+    """It alters the solved machine, or is a fault of the day or none at all; and the eye can find it."""
+    m = MECHANISMS[name]
+    assert m.look
+    assert m.alters or m.harmless or name in ("generator.field-drains", "sound.too-much-expected")

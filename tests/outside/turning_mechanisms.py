@@ -210,6 +210,10 @@ SIGNS: tuple[Sign, ...] = (
          "the worked machine's year in Rayleigh winds of 5 m/s, by quadrature; 1.3 own choice", LOADED,
          seen="battery flat",
          hair=0.01),
+    Sign("battery.too-small", "storage.capacity",
+         ((10.0 * 86400.0 / (24.0 * 0.8), FOR, OPEN), (3.0 * 10.0 * 86400.0 / (24.0 * 0.8), OPEN, AGAINST)),
+         "a lamp of 10 W that burns day and night, from the 80 % that lithium cells give day by day (from memory): one "
+         "day without wind is short, three are ample; common practice, no source", LOADED, seen="battery flat"),
     Sign("battery.frozen", "read battery.density",
          ((1.150, FOR, OPEN), (1.150 + 0.050 * 5.0 / 12.0, OPEN, AGAINST)),
          "acid of 1.150 freezes at -15 degC, of 1.200 at -27 (Army TM 5-1185 Table III, Polaris manual); 5 K own "
@@ -272,3 +276,13 @@ RELATED_SIGNS = (
 
 #: No number on record tells of these; the eye does.
 BY_EYE = ("yaw.fault", "generator.water", "blade.brittle", "blade.tip-strike", "fuse.short-circuit")
+#: These are told by what they alter in the solved machine beside each other, by no one number: ``test_altering``.
+BY_LIKELIHOOD = (
+    "generator.phase-reversed", "rectifier.diode-open", "rectifier.diode-shorted", "generator.earthed",
+    "generator.magnets-loose", "generator.demagnetised", "generator.leads-swapped", "generator.belt-slips",
+    "generator.field-dead", "generator.field-drains", "charging.slip-rings", "blade.wrong-angle", "blade.back-to-front",
+    "blade.ice", "blade.worn", "furling.early", "furling.never", "furling.seized", "brake.does-not-hold",
+    "vibration.resonance", "battery.worn", "battery.strings-uneven", "load.phantom", "controller.set-wrongly",
+    "battery.cut-off-cold", "battery.cut-off-high", "battery.cut-off-low", "inverter.cable", "reading.not-true-rms",
+    "reading.wrong-range", "reading.meter-battery", "site.wind-overestimated", "sound.too-much-expected",
+)  # fmt: skip

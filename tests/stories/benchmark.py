@@ -38,6 +38,7 @@ class Answer:
     understood: bool
     step: str | None
     listed: tuple[str, ...] = ()
+    steps: tuple[str, ...] = ()
 
     def place(self, right: set[str]) -> int:
         """Place of the truth, from 1; far down where it is not named or is contradicted."""
@@ -89,6 +90,8 @@ def entered(session: Any, story: Story, level: str) -> Iterator[None]:
             failures.believe(session, "F1", failures.CauseTyped(words, sure="60%", mechanism=picked(words, means)))
         for reading in story.readings(level):
             log(session, reading, story)
+        for key, so in story.looks(level).items():
+            look(session, key, so)
         session.flush()
         yield
         around.rollback()
@@ -126,9 +129,23 @@ def log(session: Any, reading: Reading, story: Story) -> bool:
         said |= {"on": "r1", "load_state": "nothing connected", "conditions": said.get("conditions", "taken down")}
     else:
         said |= {"attempt": "A1"}
+    # Current out of a battery at night has no sign of its own there.
+    typed = reading.typed.lstrip("-") if taken.quantity == "battery.night_current" else reading.typed
     if reading.what == "wind.speed":
         said["wind"], said["wind_height"] = reading.typed, f"{story.maker.height:g} m"
-    measurements.log_measurement(session, measurements.MeasurementTyped(taken.quantity, reading.typed, **said))
+    measurements.log_measurement(session, measurements.MeasurementTyped(taken.quantity, typed, **said))
+    session.flush()
+    return True
+
+
+def look(session: Any, key: str, so: bool | None, asked: str | None = None) -> bool:
+    """Log what was found by looking, as the look that was asked; False where the program asks for no such thing."""
+    from journal.book import observations
+
+    found = names.look_answer(key, so, asked)
+    if found is None:
+        return False
+    observations.log_observation(session, "F1", observations.ObservationTyped(*found))
     session.flush()
     return True
 
@@ -149,8 +166,9 @@ def ask(session: Any, story: Story) -> Answer:
         tuple(beliefs),
         tuple(why.symptoms),
         understood,
-        why.next_measurement.quantity if why.next_measurement else None,
+        why.next_steps[0].name if why.next_steps else None,
         listed,
+        tuple(s.name for s in why.next_steps),
     )
 
 
@@ -159,11 +177,19 @@ def _word(verdict: object) -> str:
 
 
 def follow(session: Any, story: Story, answer: Answer) -> Answer | None:
-    """Take the reading that was advised, enter it, and ask again; None where it could not be taken."""
-    if answer.step is None:
-        return None
-    reading = take(names.ASKED.get(answer.step, answer.step), story.moment, f"{story.id}/asked")
-    return ask(session, story) if reading is not None and log(session, reading, story) else None
+    """Take the first advised step that the story has an answer to, enter it, and ask again; None where it has none."""
+    keys = {name: key for key, asked in names.LOOKS.items() for name in asked}
+    for step in answer.steps:
+        if step in keys:
+            look(session, keys[step], story.look(keys[step]), step)
+            return ask(session, story)
+        for recipe in names.ASKED.get(step, step).split(";"):
+            reading = take(recipe, story.moment, f"{story.id}/asked")
+            if reading is None or not log(session, reading, story):
+                break
+        else:
+            return ask(session, story)
+    return None
 
 
 @dataclass

@@ -1,0 +1,114 @@
+"""Verdicts from shares of belief: plain words, and what was read that speaks for or against each way of failing."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import replace
+
+import numpy as np
+
+from calc.mechanisms.base import ENOUGH, Mechanism, Verdict
+from calc.mechanisms.judge import FailedMachine, JudgedMechanism, judge_mechanisms, value_span
+from calc.mechanisms.showing import predicted
+from calc.mechanisms.shown import Predicted, Slot
+from calc.mechanisms.weighing import Beliefs, Weighed, weigh_mechanisms
+from calc.mechanisms.world import World
+from calc.physics.arrays import Array
+from calc.quantities import QUANTITIES
+from calc.rules.phrases import inside
+from calc.units import show
+
+#: Share of belief from which on a way of failing is called supported, where something was found out that speaks for it
+#: so many times. Own choice.
+BELIEVED, FOUND = 0.7, math.log(3.0)
+#: Share of belief from which on a fault of the design that leads is called supported, where nearly all samples of the
+#: sheet bring it about. Own choice.
+LEADS = 0.3
+#: How many times better another explains what was read and seen before one is called contradicted. Own choice.
+REFUTED = math.log(30.0)
+#: How much a reading must shift the odds to be named, and how many are named.
+NAMED, MOST_NAMED = math.log(1.6), 3
+
+
+def judged_causes(failed: FailedMachine, mechanisms: Iterable[Mechanism]) -> tuple[list[JudgedMechanism], Beliefs]:
+    """Mechanisms with their verdicts and shares of belief, the likeliest first and contradicted ones last.
+
+    Parameters
+    ----------
+    failed : FailedMachine
+        The failed machine.
+    mechanisms : iterable of Mechanism
+        Which; those that cannot happen to this design are left out.
+    """
+    mechanisms = list(mechanisms)
+    beliefs = weigh_mechanisms(failed, mechanisms)
+    by_id = {w.mechanism.id: w for w in beliefs.rows}
+    rows = [
+        replace(
+            row,
+            verdict=row.verdict if beliefs.sound is None else verdict_by_belief(by_id[row.id], beliefs),
+            belief=round(beliefs.share[row.id], 4),
+            because=tuple(_because(by_id[row.id], beliefs)),
+        )
+        for row in judge_mechanisms(failed, mechanisms)
+    ]
+    return sorted(rows, key=lambda r: (r.verdict is Verdict.CONTRADICTED, -(r.belief or 0.0))), beliefs
+
+
+def verdict_by_belief(w: Weighed, beliefs: Beliefs) -> Verdict:
+    """What the evidence says of one: belief alone supports nothing, and only readings or looks contradict."""
+    m = w.mechanism
+    if m.harmless:
+        return Verdict.CANNOT_TELL
+    found = w.looked + w.read
+    if w.tested and found <= beliefs.best - REFUTED and found < 0.0 and beliefs.share[m.id] < 0.03:
+        return Verdict.CONTRADICTED
+    if beliefs.group(m) >= BELIEVED and w.evidence >= FOUND:
+        return Verdict.SUPPORTED
+    # What the sheet's own numbers bring about in nearly all ways of the doubts needs no other fault to explain it.
+    leads = beliefs.share[m.id] >= max(LEADS, *beliefs.share.values())
+    if w.designed >= ENOUGH and leads and w.evidence >= FOUND:
+        return Verdict.SUPPORTED
+    return Verdict.CANNOT_TELL
+
+
+def _because(w: Weighed, beliefs: Beliefs) -> list[str]:
+    """Readings and looks that speak most, in words."""
+    said = []
+    speaking = sorted(w.each.items(), key=lambda e: -abs(e[1]))
+    slots = {s.name: s for s in beliefs.slots}
+    for label, shift in speaking[:MOST_NAMED]:
+        if abs(shift) < NAMED or label not in slots:
+            continue
+        said.append(_sentence(slots[label], shift, w, beliefs.sound))
+    for name, shift in w.seen.items():
+        if abs(shift) >= NAMED:
+            said.append(f"What was looked at, {name}: {'for' if shift > 0 else 'against'} it.")
+    return said
+
+
+def _sentence(s: Slot, shift: float, w: Weighed, sound: World | None) -> str:
+    q = QUANTITIES.get(s.quantity)
+    way = "for" if shift > 0 else "against"
+    if q is None:
+        return f"{s.reading.label}, {way} it: readings that differ among themselves."
+    value = show(float(np.mean(s.reading.value)), q.shown)
+    text = f"{s.reading.label}, {way} it: {inside(q.meaning)} {value}"
+    spans = []
+    if w.worlds and (shown := predicted(w.worlds[0], s)) is not None:
+        spans.append(f"{value_span(_middle(shown), q.shown)} if it were so")
+    if sound is not None and (shown := predicted(sound, s)) is not None:
+        spans.append(f"{value_span(_middle(shown), q.shown)} if nothing were wrong")
+    return f"{text}; {', '.join(spans)}." if spans else f"{text}."
+
+
+def _middle(shown: Predicted) -> tuple[float, float]:
+    low, high = np.percentile(_spread(shown), [10, 90])
+    return float(low), float(high)
+
+
+def _spread(shown: Predicted) -> Array:
+    """Samples of a prediction with its doubt."""
+    scale = np.sqrt((shown.share * shown.value) ** 2 + np.asarray(shown.least) ** 2)
+    return np.concatenate([shown.value - scale, shown.value, shown.value + scale])
