@@ -171,7 +171,7 @@ NAMED_ONLY = frozenset({
 })  # fmt: skip
 #: What is worth keeping and yet tells of no failure: it is not offered as evidence.
 NO_EVIDENCE = frozenset({
-    "noise.level", "run.hours", "air.temperature", "blade.bolts", "blade.thrown", "earth.electrode", "earth.continuity",
+    "noise.level", "run.hours", "blade.bolts", "blade.thrown", "earth.electrode", "earth.continuity",
     "rcd.trip_time",
 })  # fmt: skip
 #: Quantities that move with the wind.

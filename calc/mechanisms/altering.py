@@ -131,14 +131,20 @@ def open_coil(w: World) -> World:
 
 def earthed(w: World) -> World:
     """A winding that touches the frame: a part of the current takes another way."""
-    return w.but(passed=w.evenly("leak to the frame", 0.4, 0.95), doubt=0.1, shown={"frame": (4.2, 0.8)})
+    return w.but(
+        passed=w.evenly("leak to the frame", 0.4, 0.95),
+        doubt=0.1,
+        shown={"frame": (4.2, 0.8), "insulation": (4.2, 0.8)},
+    )
 
 
 def wet(w: World) -> World:
     """Water between the wires leaks, and corrodes the joints."""
     more = w.spread("wet joints", 0.03, 1.0) * _usual_ohms(w)
     leaks = w.of_machine(R_c=w.machine.R_c + more)
-    return leaks.but(passed=w.evenly("leak", 0.4, 0.97), doubt=0.1, shown={"frame": (5.0, 0.8)})
+    return leaks.but(
+        passed=w.evenly("leak", 0.4, 0.97), doubt=0.1, shown={"frame": (5.0, 0.8), "insulation": (5.0, 0.8)}
+    )
 
 
 def _usual_ohms(w: World) -> Num:
@@ -302,7 +308,7 @@ def worn_battery(w: World) -> World:
 
 def uneven_strings(w: World) -> World:
     """Batteries that are not alike: one is full while another is empty."""
-    shown = {"capacity": (0.4, 0.9), "apart": (0.12, 1.6)}
+    shown = {"capacity": (0.4, 0.9), "apart": (0.12, 1.6), "shares": (0.2, 3.0)}
     return w.but(ohms=w.spread("uneven", 1.2, 3.5), charged=(0.05, 0.9), shown=shown)
 
 
@@ -359,12 +365,22 @@ def wrong_form(w: World) -> World:
 
 def unbalanced(w: World) -> World:
     """Blades that differ: it shakes once a turn."""
-    return w.but(shown={"shake": "turn", "masses": (0.03, 0.25)})
+    return w.but(shown={"shake": "turn", "masses": (0.03, 0.25), "amplitude": (-2.2, 0.4)})
 
 
 def resonant(w: World) -> World:
     """A mast that is shaken at its own frequency, whatever the speed."""
-    return w.but(shown={"shake": "mast"})
+    return w.but(shown={"shake": "mast", "amplitude": (-1.9, 0.4)})
+
+
+def tips_near(w: World) -> World:
+    """Tips that bend to within a few centimetres of the mast, or against it."""
+    return w.but(shown={"clearance": (0.0, 0.06)})
+
+
+def starts_hard(w: World) -> World:
+    """A start that asks for more than the inverter gives."""
+    return w.but(shown={"start": (1.0, 3.0)})
 
 
 def _machine(w: World, **parts: Any) -> Machine:

@@ -5,12 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE
-from calc.machine.battery import has_battery, has_lithium
+from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
-from calc.machine.currents import has_inverter
 from calc.machine.inputs import Unknown
 from calc.machine.need import daily_need
-from calc.mechanisms import altering
+from calc.mechanisms import altering, having
 from calc.mechanisms.base import (
     CUTS,
     DAMAGED,
@@ -104,7 +103,7 @@ MECHANISMS = (
         by_eye("The voltage at which the dump load or controller comes in was not read"),
         (COMMON_PRACTICE,),
         (Correction("set for this battery, by a meter at its terminals", (Sheet.storage.charge_voltage,)),),
-        applies=lambda x: has_battery(x) and x.maybe(Sheet.dump.kind) not in (None, "none"),
+        applies=lambda x: having.dump(x) * has_battery(x),
         look="Does the dump load run while the battery is far from full?",
         alters=(altering.set_low,),
     ),
@@ -115,7 +114,7 @@ MECHANISMS = (
         by_eye("The battery's temperature at that time was not read"),
         (CELL_MONITOR, COMMON_PRACTICE),
         (Correction("a place that stays above freezing, or a heater fed by the dump load", (Sheet.storage.coldest,)),),
-        applies=has_lithium,
+        applies=having.lithium,
         look="Does its app or lamp show a fault, and is the battery near or below freezing?",
         alters=(altering.cut_off_cold,),
     ),
@@ -128,7 +127,7 @@ MECHANISMS = (
         (CELL_MONITOR, COMMON_PRACTICE),
         (Correction("a dump load set below the cut-off, and cells balanced",
                     (Sheet.storage.charge_voltage, Sheet.dump.place)),),
-        applies=has_lithium,
+        applies=having.lithium,
         look="Does it cut off just as the bank gets full, one cell ahead of the others?",
         alters=(altering.cut_off_high,),
     ),
@@ -139,7 +138,7 @@ MECHANISMS = (
         by_eye("The volts of the cells behind the electronics were not read"),
         (CELL_MONITOR, COMMON_PRACTICE),
         (Correction("woken by a charger for its kind; loads that switch off earlier"),),
-        applies=has_lithium,
+        applies=having.lithium,
         look="Nothing at its posts, though its cells hold volts?",
         alters=(altering.cut_off_low,),
     ),
@@ -151,7 +150,7 @@ MECHANISMS = (
         (COMMON_PRACTICE,),
         (Correction("short thick leads, crimped lugs, and both ends measured under load",
                     (Sheet.cable.area["inverter"], Sheet.cable.length["inverter"])),),
-        applies=lambda x: has_inverter(x) and has_battery(x),
+        applies=lambda x: having.inverter(x) * has_battery(x),
         look="Leads thin, long, or warm at the lugs after a heavy load.",
         alters=(altering.inverter_cable,),
     ),

@@ -385,7 +385,8 @@ class Mechanism:
     leaves : tuple of str
         Quantities that it leaves as the machine was designed, so that a reading as designed fits it.
     applies : callable
-        Whether it can happen to this design at all.
+        Share of machines with such a sheet to which it can happen: nought where the design rules it out, one where the
+        design has what fails, between where the sheet does not say.
     look : str
         What the eye can find, where no number tells.
     alters : tuple of callable
@@ -408,7 +409,7 @@ class Mechanism:
     corrections: tuple[Correction, ...]
     tells: tuple[Telling, ...] = ()
     leaves: tuple[str, ...] = ()
-    applies: Callable[[Inputs], bool] = field(default=lambda x: True)
+    applies: Callable[[Inputs], float] = field(default=lambda x: 1.0)
     look: str = ""
     alters: tuple[Callable[[Any], Any], ...] = ()
     designed: bool = False

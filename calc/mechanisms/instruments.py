@@ -4,8 +4,8 @@ from __future__ import annotations
 
 #: What measurements are taken with, the cheapest first. The order is our own.
 INSTRUMENTS = (
-    "eye", "watch", "multimeter", "kitchen scale", "clamp meter", "tachometer or bicycle computer", "hydrometer",
-    "anemometer",
+    "eye", "watch", "multimeter", "kitchen scale", "thermometer", "clamp meter", "energy meter",
+    "tachometer or bicycle computer", "hydrometer", "anemometer", "insulation tester",
 )  # fmt: skip
 
 #: With what each quantity of :mod:`calc.quantities` is commonly read.
@@ -51,4 +51,8 @@ INSTRUMENT_FOR: dict[str, str] = {
     "yaw.turning_force": "kitchen scale",
     "mast.own_frequency": "watch",
     "vibration.amplitude": "eye",
+    "wiring.insulation": "insulation tester",
+    "battery.temperature": "thermometer",
+    "air.temperature": "thermometer",
+    "charge.energy": "energy meter",
 }

@@ -15,7 +15,7 @@ from calc.machine.currents import inverter_run
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.need import hardest_start
 from calc.machine.runs import run_resistance
-from calc.mechanisms import altering
+from calc.mechanisms import altering, having
 from calc.mechanisms.base import (
     CUTS,
     FUSE,
@@ -39,10 +39,6 @@ BLOWS, HOLDS = 1.35, 0.8
 #: Reserve above the inverter's lowest voltage from which sag is ruled out: 1 V at 10.5 V. Own choice, no source.
 SAG_CLEAR = 1.0 / 10.5
 PARALLEL = ("two plugs", "by hand", "parallel")
-
-
-def _has_inverter(x: Inputs) -> bool:
-    return x.given(Sheet.inverter.power) or x.given(Sheet.inverter.input_voltage_min)
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,7 +238,7 @@ MECHANISMS = (
                 _sagging,
             ),
         ),
-        applies=_has_inverter,
+        applies=having.inverter,
         designed=True,
     ),
     Mechanism(
@@ -265,7 +261,8 @@ MECHANISMS = (
             ),
             Telling("load.power", "a start above the inverter's surge rating", "a start well below it"),
         ),
-        applies=_has_inverter,
+        applies=having.inverter,
+        alters=(altering.starts_hard,),
         designed=True,
     ),
     Mechanism(
@@ -306,7 +303,7 @@ MECHANISMS = (
         (Correction("a fuse for the inverter's full current, with cable to suit", (Sheet.inverter.fuse,)),),
         (),
         ("charge.current", "generator.emf", "generator.resistance"),
-        _has_inverter,
+        having.inverter,
         designed=True,
     ),
     Mechanism(

@@ -82,7 +82,7 @@ class Look:
     tools : tuple of str
         What is needed beside eyes, ears and hands.
     applies : callable
-        Whether it can be looked at on this design at all.
+        The same for looking at it; nought where this design has nothing of the kind.
     source : Source
         Whence the shares are.
     """
@@ -95,7 +95,7 @@ class Look:
     yes: Mapping[str, float]
     usual: float
     tools: tuple[str, ...] = ()
-    applies: Callable[[Inputs], bool] = field(default=lambda x: True)
+    applies: Callable[[Inputs], float] = field(default=lambda x: 1.0)
     source: Source = REMEMBERED
 
     @property

@@ -5,11 +5,8 @@ Ways of failing are named by their ids; what a look says of one that is not know
 
 from __future__ import annotations
 
-from calc.machine.battery import has_lead, has_lithium
-from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.generator import BELT, COIL, TOOTHED
-from calc.machine.catalogue.rotor import SHORTING_SWITCH
-from calc.machine.inputs import Inputs
+from calc.machine.battery import has_lithium
+from calc.mechanisms import having
 from calc.mechanisms.look import CaseLook, Look, LookPlace, cheapest
 from calc.quantities import LookAnswer
 
@@ -17,34 +14,6 @@ __all__ = ["LOOKS", "CaseLook", "Look", "LookAnswer", "LookPlace", "cheapest"]
 
 GROUND, BATTERY, STOPPED, LOWERED = LookPlace.GROUND, LookPlace.BATTERY, LookPlace.STOPPED, LookPlace.LOWERED
 METER = ("multimeter",)
-
-
-def _no_coil(x: Inputs) -> bool:
-    return x.maybe(Sheet.generator.field) != COIL
-
-
-def _coil(x: Inputs) -> bool:
-    return x.maybe(Sheet.generator.field) == COIL
-
-
-def _belt(x: Inputs) -> bool:
-    return x.maybe(Sheet.generator.drive) in (BELT, TOOTHED)
-
-
-def _switch(x: Inputs) -> bool:
-    return x.maybe(Sheet.rotor.brake) in (None, SHORTING_SWITCH)
-
-
-def _inverter(x: Inputs) -> bool:
-    return x.given(Sheet.inverter.power) or x.given(Sheet.inverter.input_voltage_min)
-
-
-def _dump(x: Inputs) -> bool:
-    return x.maybe(Sheet.dump.kind) not in (None, "none")
-
-
-def _no_lead(x: Inputs) -> bool:
-    return not has_lead(x)
 
 
 _GENERATOR = (
@@ -69,7 +38,7 @@ _GENERATOR = (
         "Join all leads of the generator, turn the rotor by hand, and compare with the leads parted.", LOWERED, 5,
         {"generator.phase-open": 0.5, "generator.phase-reversed": 0.7, "generator.field-dead": 0.05,
          "generator.weak-magnets": 0.7, "generator.demagnetised": 0.7, "generator.winding-burnt": 0.8},
-        0.95, applies=_no_coil,
+        0.95, applies=having.magnets,
     ),
     Look(
         "pair-apart", "Does one pair of leads read other than the other pairs, in ohms or AC volts at one speed?",
@@ -133,13 +102,13 @@ _GENERATOR = (
         "The strip and a spring scale at every magnet in turn, fingers away: magnets snap and crush.",
         LOWERED, 30,
         {"generator.weak-magnets": 0.7, "generator.demagnetised": 0.8, "generator.magnets-loose": 0.2},
-        0.1, ("spring scale",), _no_coil,
+        0.1, ("spring scale",), having.magnets,
     ),
     Look(
         "braked-hard-or-hot", "Was it braked by a short circuit at full speed, or run very hot, before it grew weak?",
         "Ask whoever was there; look through the journal.", GROUND, 2,
         {"generator.demagnetised": 0.85, "generator.winding-burnt": 0.5},
-        0.15, applies=_no_coil,
+        0.15, applies=having.magnets,
     ),
     Look(
         "bearing-rough", "Is a bearing rough, or does the shaft have play?",
@@ -173,19 +142,19 @@ _GENERATOR = (
         "key-drawn", "Is a steel key drawn to the alternator's shaft while its field is switched on?",
         "Rotor tied, field switched on, a key held to the end of the shaft.", LOWERED, 5,
         {"generator.field-dead": 0.06},
-        0.93, applies=_coil,
+        0.93, applies=having.coil,
     ),
     Look(
         "belt-squeals", "Does the belt squeal, or is there black dust around it?",
         "Listen in a good wind from the ground; look for dust under the belt once it is stopped.", GROUND, 5,
         {"generator.belt-slips": 0.85, "bearing.drag": 0.1},
-        0.08, applies=_belt,
+        0.08, applies=having.belt,
     ),
     Look(
         "belt-loose", "Can the belt be pressed in by more than its own thickness, or turned on its pulley by hand?",
         "Rotor tied: press the belt midway between the pulleys with a thumb, never while it can turn.", LOWERED, 5,
         {"generator.belt-slips": 0.85},
-        0.1, applies=_belt,
+        0.1, applies=having.belt,
     ),
 )  # fmt: skip
 
@@ -286,19 +255,19 @@ _WIRES = (
         "Close the switch in a light wind and watch from outside the circle in which pieces can fall.", GROUND, 3,
         {"brake.does-not-hold": 0.08, "generator.phase-open": 0.5, "generator.weak-magnets": 0.6,
          "generator.demagnetised": 0.6, "rotor.overspeed": 0.6, "yaw.fault": 0.5},
-        0.93, applies=_switch,
+        0.93, applies=having.shorting_switch,
     ),
     Look(
         "switch-dark", "Are the brake switch's contacts or terminals dark, or its leads thin or long?",
         "Rotor stopped by something else than this switch, and tied; then open it.", STOPPED, 10,
         {"brake.does-not-hold": 0.8},
-        0.1, applies=_switch,
+        0.1, applies=having.shorting_switch,
     ),
     Look(
         "two-supplies", "Is the inverter's output joined to the house's wiring by a plug or by hand?",
         "Look without touching, and ask an electrician: such a line can be live at its bare pins.", GROUND, 5,
         {"house.back-feed": 0.92},
-        0.03, applies=_inverter,
+        0.03, applies=having.inverter,
     ),
 )  # fmt: skip
 
@@ -490,13 +459,13 @@ _BATTERY = (
         "cut-off-cold", "Did the battery's electronics show a fault, or stop charging, while the battery was cold?",
         "Read its lamps or display on a cold morning.", BATTERY, 5,
         {"battery.cut-off-cold": 0.88, "battery.electronics-opened": 0.35},
-        0.03, applies=_no_lead,
+        0.03, applies=having.lithium,
     ),
     Look(
         "cut-off-full", "Did the battery's electronics switch off as it got full?",
         "Read its lamps or display on a windy day.", BATTERY, 5,
         {"battery.cut-off-high": 0.88, "battery.electronics-opened": 0.35, "dump.failed": 0.15},
-        0.04, applies=_no_lead,
+        0.04, applies=having.lithium,
     ),
     Look(
         "terminals-dead", "Is there no voltage at the battery's terminals though its cells hold some?",
@@ -509,27 +478,27 @@ _BATTERY = (
         "cut-off-at-start", "Did the battery switch itself off as something heavy started?",
         "Ask whoever was there, or read the electronics' display.", BATTERY, 3,
         {"battery.electronics-opened": 0.85, "inverter.surge": 0.1, "inverter.low-voltage": 0.1},
-        0.04, applies=_no_lead,
+        0.04, applies=having.lithium,
     ),
     Look(
         "dump-runs-early", "Does the dump load get hot while the battery is far from full?",
         "Feel the air above it, not the load itself: it burns skin; read the battery's volts at that moment.",
         BATTERY, 5,
         {"controller.set-wrongly": 0.85, "battery.strings-uneven": 0.1, "battery.starved": 0.1},
-        0.04, applies=_dump,
+        0.04, applies=having.dump,
     ),
     Look(
         "dump-cold-when-full", "Does the dump load stay cold with the battery full and wind blowing?",
         "Feel the air above it, not the load itself.", BATTERY, 5,
         {"dump.failed": 0.9, "controller.set-wrongly": 0.5, "battery.overcharged": 0.65},
-        0.06, applies=_dump,
+        0.06, applies=having.dump,
     ),
     Look(
         "gassing", "Does the battery gas hard, lose water or have wet tops?",
         "Listen and look with glasses on, no flame, doors open.", BATTERY, 5,
         {"battery.overcharged": 0.85, "dump.failed": 0.6, "battery.strings-uneven": 0.25,
          "controller.set-wrongly": 0.35, "battery.worn": 0.2},
-        0.12, applies=has_lead,
+        0.12, applies=having.lead,
     ),
     Look(
         "case-bulged", "Is the battery's case bulged, split or warped?",
@@ -580,28 +549,28 @@ _INVERTER = (
         "inverter-leads", "Are the inverter's leads thin or long, or warm at the lugs after a heavy load?",
         "Feel the insulation at both ends; touch no bare lug.", BATTERY, 5,
         {"inverter.cable": 0.85, "inverter.low-voltage": 0.6, "charging.loose-connection": 0.1},
-        0.08, applies=_inverter,
+        0.08, applies=having.inverter,
     ),
     Look(
         "trips-at-start", "Does the inverter trip only as something starts?",
         "Watch what runs as it trips.", GROUND, 5,
         {"inverter.surge": 0.88, "inverter.low-voltage": 0.75, "inverter.cable": 0.75,
          "battery.electronics-opened": 0.6, "house.back-feed": 0.1, "battery.worn": 0.6},
-        0.15, applies=_inverter,
+        0.15, applies=having.inverter,
     ),
     Look(
         "trips-when-full", "Does it trip with a full battery, too?",
         "Try the same start on a windy day.", GROUND, 10,
         {"inverter.surge": 0.92, "inverter.cable": 0.7, "inverter.low-voltage": 0.35, "battery.starved": 0.08,
          "battery.worn": 0.4, "house.back-feed": 0.8},
-        0.3, applies=_inverter,
+        0.3, applies=having.inverter,
     ),
     Look(
         "inverter-says-low", "Does the inverter show low battery as it trips, and not overload?",
         "Read its lamp or display, or the table of its beeps.", GROUND, 3,
         {"inverter.low-voltage": 0.92, "inverter.cable": 0.9, "battery.worn": 0.85, "battery.starved": 0.85,
          "inverter.surge": 0.08, "house.back-feed": 0.05, "battery.electronics-opened": 0.35},
-        0.3, applies=_inverter,
+        0.3, applies=having.inverter,
     ),
 )  # fmt: skip
 

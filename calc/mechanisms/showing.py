@@ -300,17 +300,22 @@ def slots_of(readings: Sequence[tuple[str, CaseReading]], notes: dict[str, Note]
     return [*slots, *_derived(readings, notes, drilled)]
 
 
+#: What several like readings tell by the greatest over the least, and what is compared by its logarithm to ten.
+APART = (("blade.mass", "/unlike"), ("generator.resistance", "/apart"), ("battery.string_current", "/apart"))
+BY_LOGARITHM = tuple(name.removesuffix("/log") for name in PARTS if name.endswith("/log"))
+
+
 def _derived(
     readings: Sequence[tuple[str, CaseReading]], notes: dict[str, Note], drilled: dict[str, float]
 ) -> list[Slot]:
     """What several readings tell beside each other, and what is compared by its logarithm."""
     slots = []
-    for quantity, ends in (("blade.mass", "/unlike"), ("generator.resistance", "/apart")):
-        some = [r for q, r in readings if q == quantity and float(np.mean(r.value)) > 0]
+    for quantity, ends in APART:
+        some = [r for q, r in readings if q == quantity and abs(float(np.mean(r.value))) > 0]
         if len(some) > 1:
-            values = [float(np.mean(r.value)) for r in some]
+            values = [abs(float(np.mean(r.value))) for r in some]
             slots.append(_made(some[-1], quantity + ends, max(values) / min(values) - 1.0))
-    for quantity in ("generator.frame_resistance", "tail.swing_force", "yaw.turning_force"):
+    for quantity in BY_LOGARITHM:
         for q, r in readings:
             if q == quantity and float(np.mean(r.value)) > 0:
                 slots.append(_made(r, f"{quantity}/log", float(np.log10(np.mean(r.value)))))

@@ -131,6 +131,36 @@ def _own(w: World, s: Slot) -> Predicted | None:
     return Predicted(np.where(w.evenly("shaken by", 0.0, 1.0) > 0.6, turn * blades, turn), 0.1, 0.05)
 
 
+def _insulation(w: World, s: Slot) -> Predicted | None:
+    middle, width = w.shown.get("insulation", (7.8, 0.8))
+    return Predicted(everywhere(w, middle), 0.0, width)
+
+
+def _shares_apart(w: World, s: Slot) -> Predicted | None:
+    """How much more current one string gives than another, as a share."""
+    low, high = w.shown.get("shares", (0.0, 0.15))
+    return Predicted(w.evenly("shares of strings", low, high), 0.05, 0.05)
+
+
+def _clearance(w: World, s: Slot) -> Predicted | None:
+    low, high = w.shown.get("clearance", (0.06, 0.5))
+    return Predicted(w.evenly("clearance", low, high), 0.05, 0.01)
+
+
+def _start_power(w: World, s: Slot) -> Predicted | None:
+    surge = w.x.maybe(Sheet.inverter.surge_power)
+    surge = w.x.maybe(Sheet.inverter.power) if surge is None else surge
+    if surge is None:
+        return None
+    low, high = w.shown.get("start", (0.1, 1.0))
+    return Predicted(everywhere(w, np.asarray(surge) * w.spread("start", low, high)), 0.1, 5.0)
+
+
+def _amplitude(w: World, s: Slot) -> Predicted | None:
+    middle, width = w.shown.get("amplitude", (-2.6, 0.5))
+    return Predicted(everywhere(w, middle), 0.0, width)
+
+
 #: As :data:`calc.mechanisms.showing.SHOWS`; a name behind a stroke is derived from several readings or their logarithm.
 PARTS: dict[str, Show] = {
     "generator.ac_voltage/most": _most_of_pairs,
@@ -154,4 +184,9 @@ PARTS: dict[str, Show] = {
     "yaw.off_wind": _off,
     "yaw.turning_force/log": _turn,
     "mast.own_frequency": _own,
+    "wiring.insulation/log": _insulation,
+    "battery.string_current/apart": _shares_apart,
+    "blade.tip_clearance": _clearance,
+    "load.start_power": _start_power,
+    "vibration.amplitude/log": _amplitude,
 }

@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE, Source
-from calc.machine.battery import cells, has_battery, has_lead, has_lithium
+from calc.machine.battery import cells, has_battery, has_lead
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.need import daily_need, hardest_start
 from calc.machine.year import year_of_wind
-from calc.mechanisms import altering
+from calc.mechanisms import altering, having
 from calc.mechanisms.base import (
     CUTS,
     DAMAGED,
@@ -234,7 +234,7 @@ MECHANISMS = (
         (Correction("keep it charged, and where it stays above freezing", (Sheet.storage.coldest,)),),
         (Telling("battery.density", "so low that its freezing point lies above the coldest night",
                  "so high that it would not freeze"),),
-        applies=has_lead,
+        applies=having.lead,
         look="A bulged or split case, loose plates. Let it thaw away from people, and never charge it.",
         alters=(altering.worn_battery,),
         designed=True,
@@ -250,7 +250,7 @@ MECHANISMS = (
          Correction("a dump load on the rectifier's side, so that the rotor keeps its load", (Sheet.dump.place,))),
         (Telling("inverter.input_voltage", "falls to nothing, and comes back after minutes or a reset",
                  "sags and recovers", (), _gone),),
-        applies=has_lithium,
+        applies=having.lithium,
         alters=(altering.cut_off,),
         designed=True,
     ),
@@ -264,7 +264,7 @@ MECHANISMS = (
         (Correction("a dump load of 1.5 times the greatest power, with a second means beside it",
                     (Sheet.dump.power, Sheet.dump.second_means)),),
         (Telling("battery.voltage", "above the voltage at which the dump load should come in", "held at it"),),
-        applies=lambda x: x.maybe(Sheet.dump.kind) not in (None, "none"),
+        applies=having.dump,
         look="Is the resistor whole, does the relay close when the set voltage is passed?",
         alters=(altering.overcharged,),
         designed=True,

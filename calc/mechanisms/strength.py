@@ -278,6 +278,7 @@ MECHANISMS = (
         (COMMON_PRACTICE,),
         (Correction("stiffer blades, more overhang, a tilt of the shaft"),),
         look="Marks on the mast one rotor radius below the shaft; chipped tips.",
+        alters=(altering.tips_near,),
     ),
     Mechanism(
         "mast.overload",

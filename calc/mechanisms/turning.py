@@ -4,19 +4,10 @@ from __future__ import annotations
 
 from calc.finding import COMMON_PRACTICE
 from calc.machine.catalogue import Sheet
-from calc.machine.inputs import Inputs
-from calc.mechanisms import altering
+from calc.mechanisms import altering, having
 from calc.mechanisms.base import HARDLY, LESS, NO_VOLTAGE, SHAKING, Correction, Mechanism, by_eye
 
 STARTS, AWAY = "does not start", "rotor ran away"
-
-
-def _tail(x: Inputs) -> bool:
-    return "tail" in str(x.maybe(Sheet.rotor.overspeed)) or not x.given(Sheet.rotor.overspeed)
-
-
-def _brake(x: Inputs) -> bool:
-    return x.maybe(Sheet.rotor.brake) not in (None, "none")
 
 
 MECHANISMS = (
@@ -68,7 +59,7 @@ MECHANISMS = (
         by_eye("The wind in which the tail folds was not watched"),
         (COMMON_PRACTICE,),
         (Correction("a heavier or longer tail, or a steeper hinge", (Sheet.rotor.limit_wind,)),),
-        applies=_tail,
+        applies=having.tail,
         look="Does the tail stand folded in a wind in which it should stand straight?",
         alters=(altering.folds_early,),
     ),
@@ -80,7 +71,7 @@ MECHANISMS = (
         by_eye("Whether the tail folds in a strong wind was not watched"),
         (COMMON_PRACTICE,),
         (Correction("a lighter tail, or the rotor set further off the mast's axis", (Sheet.rotor.limit_wind,)),),
-        applies=_tail,
+        applies=having.tail,
         look="From far off: does the tail stay straight in a wind in which it should fold? In a storm stay away.",
         alters=(altering.never_folds,),
     ),
@@ -92,7 +83,7 @@ MECHANISMS = (
         by_eye("Whether the hinge moves was not tried"),
         (COMMON_PRACTICE,),
         (Correction("hinge cleaned, greased, and stopped from binding"),),
-        applies=_tail,
+        applies=having.tail,
         look="With the mast lowered swing the tail by hand: it must fall back by itself.",
         alters=(altering.seized_straight, altering.stuck_folded),
     ),
@@ -105,7 +96,7 @@ MECHANISMS = (
         (COMMON_PRACTICE,),
         (Correction("a switch for the current, close to the generator, thick short leads",
                     (Sheet.rotor.brake, Sheet.protection.brake_current)),),
-        applies=_brake,
+        applies=having.brake,
         look="Dark contacts, thin or long leads; ohms from lead to lead through the closed switch.",
         alters=(altering.weak_brake,),
     ),

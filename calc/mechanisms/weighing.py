@@ -248,10 +248,12 @@ def _weighed(bench: Bench, m: Mechanism, base_log: float, base_each: Mapping[str
     }
     weights = normalised(together)
     sheet, designed = _by_sheet(bench, m, weights)
+    has_it = m.applies(bench.failed.system.inputs())
+    often = prior(m.id, explained, c.symptoms) * by_circumstances(m.id, c) * has_it
     seen = {k.name: _look(k.name, k.answer, m.id) for k in c.looks}
     return Weighed(
         m,
-        math.log(prior(m.id, explained, c.symptoms) * by_circumstances(m.id, c)),
+        math.log(often),
         math.log(bench.odds.get(m.id, 1.0)),
         sum(seen.values()),
         sheet,

@@ -5,31 +5,8 @@ from __future__ import annotations
 from calc.finding import COMMON_PRACTICE
 from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.generator import BELT, COIL, TOOTHED
-from calc.machine.inputs import Inputs
-from calc.mechanisms import altering
+from calc.mechanisms import altering, having
 from calc.mechanisms.base import FLAT, HARDLY, LESS, NO_VOLTAGE, SHAKING, Correction, Mechanism, by_eye
-
-
-def _three(x: Inputs) -> bool:
-    return x.maybe(Sheet.generator.phases) == "three-phase"
-
-
-def _bridged(x: Inputs) -> bool:
-    return x.maybe(Sheet.generator.phases) != "DC with brushes"
-
-
-def _coil(x: Inputs) -> bool:
-    return x.maybe(Sheet.generator.field) == COIL
-
-
-def _magnets(x: Inputs) -> bool:
-    return not _coil(x)
-
-
-def _belt(x: Inputs) -> bool:
-    return x.maybe(Sheet.generator.drive) in (BELT, TOOTHED)
-
 
 MECHANISMS = (
     Mechanism(
@@ -39,7 +16,7 @@ MECHANISMS = (
         by_eye("A reversed phase shows in the AC volts of each pair of leads at one speed, which were not read"),
         (COMMON_PRACTICE,),
         (Correction("swap the two ends of that phase"),),
-        applies=_three,
+        applies=having.three_phases,
         look="AC volts of each pair of leads at one speed: one pair has 1.7 times that of the other two.",
         alters=(altering.phase_reversed,),
     ),
@@ -51,7 +28,7 @@ MECHANISMS = (
         (COMMON_PRACTICE,),
         (Correction("a new rectifier with reserve, well cooled",
                     (Sheet.generator.rectifier_voltage, Sheet.generator.rectifier_current)),),
-        applies=_bridged,
+        applies=having.bridge,
         look="Diode test from each AC terminal to both poles: one reads OL both ways.",
         alters=(altering.diode_open,),
     ),
@@ -64,7 +41,7 @@ MECHANISMS = (
         (COMMON_PRACTICE,),
         (Correction("a new rectifier with reserve, well cooled",
                     (Sheet.generator.rectifier_voltage, Sheet.generator.rectifier_current)),),
-        applies=_bridged,
+        applies=having.bridge,
         look="Stiff with the leads joined to the rectifier, free once they are parted; the diode reads low both ways.",
         alters=(altering.diode_shorted,),
     ),
@@ -86,7 +63,7 @@ MECHANISMS = (
         by_eye("Nothing on record says whether a magnet is loose; turn it by hand and listen"),
         (COMMON_PRACTICE,),
         (Correction("magnets glued, banded and the gap set anew"),),
-        applies=_magnets,
+        applies=having.magnets,
         look="Turned slowly by hand, with the leads parted, it scrapes or clicks once a turn.",
         alters=(altering.loose_magnets,),
     ),
@@ -98,7 +75,7 @@ MECHANISMS = (
         (COMMON_PRACTICE,),
         (Correction("new magnets of a better class for heat, and a tail that folds earlier", (Sheet.rotor.limit_wind,)),
          Correction("a brake for light winds only, or resistance in its loop", (Sheet.rotor.brake,))),
-        applies=_magnets,
+        applies=having.magnets,
         look="Was it run hot, or braked hard in a gale, just before it gave less?",
         alters=(altering.demagnetised,),
         kin="magnets",
@@ -110,7 +87,7 @@ MECHANISMS = (
         by_eye("Three leads may come to a rectifier in any order: direct current leaves it all the same"),
         (COMMON_PRACTICE,),
         (Correction("nothing: leave it as it is"),),
-        applies=_three,
+        applies=having.three_phases,
         look="Swap any two of the three leads back and compare: nothing changes.",
         harmless=True,
     ),
@@ -121,7 +98,7 @@ MECHANISMS = (
         by_eye("A slipping belt shows in the speeds of both pulleys at one moment, which were not read"),
         (COMMON_PRACTICE,),
         (Correction("the belt tightened or a broader one", (Sheet.generator.drive,)),),
-        applies=_belt,
+        applies=having.belt,
         look="Black dust by the pulleys, a squeal in gusts, a belt that can be pushed in far.",
         alters=(altering.belt_slips,),
     ),
@@ -132,7 +109,7 @@ MECHANISMS = (
         by_eye("Whether the field coil is fed shows in the volts at its brushes, which were not read"),
         (COMMON_PRACTICE,),
         (Correction("brushes, rings and the feed of the field seen to", (Sheet.generator.field_supply,)),),
-        applies=_coil,
+        applies=having.coil,
         look="Is the shaft drawn to a steel key with the field switched on?",
         alters=(altering.field_dead,),
     ),
@@ -143,7 +120,7 @@ MECHANISMS = (
         by_eye("What leaves the battery in a calm, all switched off, was not read"),
         (COMMON_PRACTICE,),
         (Correction("a relay or a speed switch that feeds the field only in wind", (Sheet.generator.field_supply,)),),
-        applies=lambda x: _coil(x) and has_battery(x) and str(x.maybe(Sheet.generator.field_supply)) == "always on",
+        applies=lambda x: having.coil_always_fed(x) * has_battery(x),
         look="Current out of the battery in a calm, all loads off; it stops when the field is parted.",
     ),
     Mechanism(

@@ -347,19 +347,27 @@ NOT_CONCERNED = [
     ("generator.phase-open", {"generator.phases": "single-phase"}),
     ("generator.phase-open", {"generator.phases": "DC with brushes"}),
     ("dump.failed", {}),
-    ("dump.failed", {"dump.kind": None}),
+    ("generator.belt-slips", {"generator.drive": "the rotor, on one shaft"}),
     ("claim.too-high", {}),
-    *(
-        (mechanism, {"inverter.power": None, "inverter.input_voltage_min": None})
-        for mechanism in ("inverter.low-voltage", "inverter.surge", "fuse.inverter-start")
-    ),
 ]  # fmt: skip
 
 
 @pytest.mark.parametrize(("mechanism", "changes"), NOT_CONCERNED)
 def test_a_mechanism_that_cannot_happen_to_a_machine_is_left_out(mechanism, changes):
     """No battery does not freeze, no dump load does not fail."""
-    assert MECHANISMS[mechanism].applies(case_of(changes).x) is False
+    assert MECHANISMS[mechanism].applies(case_of(changes).x) == 0
+
+
+@pytest.mark.parametrize(
+    ("mechanism", "changes"),
+    [("dump.failed", {"dump.kind": None}), ("battery.frozen", {"storage.chemistry": None}),
+     ("battery.electronics-opened", {"storage.chemistry": None}), ("generator.field-dead", {}),
+     *((mechanism, {name: None for name in WORKED if name.startswith("inverter.")})
+       for mechanism in ("inverter.low-voltage", "inverter.surge", "fuse.inverter-start"))],
+)  # fmt: skip
+def test_of_what_the_sheet_does_not_say_a_share_has_it(mechanism, changes):
+    """Nobody writes down everything, and it can fail all the same."""
+    assert 0 < MECHANISMS[mechanism].applies(case_of(changes).x) < 1
 
 
 @pytest.mark.parametrize(
@@ -371,4 +379,4 @@ def test_a_mechanism_that_cannot_happen_to_a_machine_is_left_out(mechanism, chan
 )  # fmt: skip
 def test_a_mechanism_that_can_is_weighed(mechanism, changes):
     """On the worked machine, some of it changed."""
-    assert MECHANISMS[mechanism].applies(case_of(changes).x) is True
+    assert MECHANISMS[mechanism].applies(case_of(changes).x) == 1
