@@ -344,7 +344,7 @@ def _leaning(
     return ReadingEvidence(r.label, leans, ", ".join(words) + ".")
 
 
-def value_span(band: tuple[float, float], unit: str) -> str:
+def value_span(band: tuple[float, float], unit: str, digits: int = 2) -> str:
     """Between what limits a value lies, in words."""
     low, high = band
     if not np.isfinite(high) or high >= 1e6:
@@ -353,10 +353,10 @@ def value_span(band: tuple[float, float], unit: str) -> str:
         # What is shown the other way up has no upper end where the value itself goes to nothing.
         return f"{show(high, unit)} or {'more' if unit == 'rpm/V' else 'less'}"
     ends = sorted((float(to_shown(low, unit)), float(to_shown(high, unit))))
-    if show(low, unit, 2) == show(high, unit, 2):
-        return f"about {show(low, unit, 2)}"
-    first = show(low, unit, 2) if to_shown(low, unit) == ends[0] else show(high, unit, 2)
-    second = show(high, unit, 2) if to_shown(low, unit) == ends[0] else show(low, unit, 2)
+    if show(low, unit, digits) == show(high, unit, digits):
+        return f"about {show(low, unit, digits)}"
+    turned = to_shown(low, unit) != ends[0]
+    first, second = (show(v, unit, digits) for v in ((high, low) if turned else (low, high)))
     return f"{first} to {second}"
 
 

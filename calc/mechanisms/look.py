@@ -154,6 +154,10 @@ def _bits(p: np.ndarray) -> np.ndarray:
 WORTH = 0.01
 
 
+#: Minutes to go out, to write it down and to ask again, whatever is looked at. Own estimate.
+AROUND = 8.0
+
+
 def cheapest(
     looks: Collection[Look], belief: Mapping[str, float], *, answered: Collection[str] = (), x: Inputs | None = None
 ) -> list[Look]:
@@ -176,4 +180,9 @@ def cheapest(
         if k.name not in answered and (x is None or k.applies(x)) and (bits := k.information(belief)) >= WORTH
     }
     open_ = [k for k in looks if k.name in told]
-    return sorted(open_, key=lambda k: (-told[k.name] / (k.cost * (1 + k.danger)), k.name))
+    return sorted(open_, key=lambda k: (-worth(told[k.name], k.cost, k.danger), k.name))
+
+
+def worth(bits: float, minutes: float, danger: float) -> float:
+    """What finding something out is worth: bits a minute, the way there and writing it down counted, and danger."""
+    return bits / ((minutes + AROUND) * (1.0 + danger))

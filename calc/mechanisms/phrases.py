@@ -251,8 +251,8 @@ turns slowly or heavily
     snail; treacle; molasses; feel brake; feel braked; as if brake; brake on + barely TURN; half rpm; rpm half;
     hard to TURN; hard TURN hand; heavy TURN hand; barely TURN; hardly TURN; TURN walk pace; TURN half as fast;
     half as fast; half speed; crawl; slow rotor; rotor slow; speed too low; rpm too low; revs too low; low rpm;
-    low revs; like drag; something HELD back; HELD back; half the revs; half the speed; TURN slow than; slower
-    than + !charge
+    low revs; like drag; something HELD back; HELD back + !nothing + !NOT; half the revs; half the speed;
+    TURN slow than; slower than + !charge
 turns but hardly charges
     NOT AMPS + !full + !SOMETIMES + !PROMISE + !hold; hardly AMPS; barely AMPS; NOTHING AMPS + !SOMETIMES + !full;
     AMPS NOTHING + !SOMETIMES; LITTLE AMPS; AMPS LITTLE; trickle; TURN + NOTHING CHARGE; TURN + LITTLE CHARGE;

@@ -87,6 +87,40 @@ _ROWS: dict[str, dict[float, tuple[str, ...]]] = {
         SELDOM: ("house.back-feed", "battery.electronics-opened"),
     },
     FUSE: {OFTEN: ("fuse.gust-current",), 2.0: ("fuse.short-circuit", "fuse.inverter-start")},
+    "turns slowly or heavily": {
+        OFTEN: ("bearing.drag", "charging.stalled", "site.wind-low"),
+        2.0: ("rectifier.diode-shorted", "generator.winding-burnt"),
+        SELDOM: ("blade.ice", "blade.worn", "furling.seized", "brake.does-not-hold", "blade.back-to-front"),
+    },
+    "gives less than it used to": {
+        OFTEN: ("charging.loose-connection", "generator.phase-open"),
+        2.0: ("generator.demagnetised", "rectifier.diode-open", "blade.worn", "bearing.drag", "generator.winding-burnt",
+              "site.wind-low"),
+        SELDOM: ("blade.ice", "site.turbulent", "generator.earthed", "controller.set-wrongly", "generator.magnets-loose"),
+        RARE: ("generator.phase-reversed", "site.wind-overestimated"),
+    },
+    "charging comes and goes": {
+        OFTEN: ("charging.loose-connection",),
+        2.0: ("charging.slip-rings", "battery.cut-off-high", "battery.cut-off-cold"),
+        SELDOM: ("fuse.gust-current", "dump.failed", "generator.field-dead", "furling.early"),
+    },
+    "does not stop when braked": {
+        OFTEN: ("brake.does-not-hold",),
+        2.0: ("generator.phase-open",),
+        SELDOM: ("generator.weak-magnets", "generator.demagnetised", "yaw.fault"),
+    },
+    "tail folds too early or never": {OFTEN: ("furling.early", "furling.never"), 2.0: ("furling.seized",)},
+    "something gets hot": {
+        OFTEN: ("charging.loose-connection",),
+        2.0: ("generator.winding-burnt", "charging.cable-loss", "inverter.cable"),
+        SELDOM: ("generator.earthed", "generator.water", "furling.never", "furling.seized", "generator.demagnetised"),
+    },
+    "battery voltage too high": {
+        OFTEN: ("dump.failed", "controller.set-wrongly"),
+        2.0: ("battery.overcharged", "reading.meter-battery"),
+        SELDOM: ("battery.strings-uneven", "battery.worn"),
+    },
+    "dump load cold or always hot": {OFTEN: ("dump.failed", "controller.set-wrongly"), SELDOM: ("battery.overcharged",)},
     "reading makes no sense": {OFTEN: ("reading.wrong",), 2.0: ("reading.wrong-range", "reading.meter-battery")},
 }  # fmt: skip
 

@@ -16,7 +16,7 @@ from calc.machine.inputs import Inputs
 from calc.mechanisms.base import LOADED, SHAKING, CaseReading, Note
 from calc.mechanisms.instruments import INSTRUMENT_FOR
 from calc.mechanisms.judge import value_span
-from calc.mechanisms.look import BEFORE, DANGER, LookPlace
+from calc.mechanisms.look import BEFORE, DANGER, LookPlace, worth
 from calc.mechanisms.looks import LOOKS
 from calc.mechanisms.showing import predicted
 from calc.mechanisms.shown import Predicted, Slot
@@ -25,9 +25,8 @@ from calc.physics.arrays import Array
 from calc.quantities import QUANTITIES
 from calc.rules.phrases import inside
 
-#: Minutes to go out, to write it down and to ask again, whatever is looked at; and what a euro counts in minutes, of an
-#: instrument that is not in every shed. Own estimates.
-AROUND, EURO = 8.0, 0.5
+#: What a euro counts in minutes, of an instrument that is not in every shed. Own estimate.
+EURO = 0.5
 PRICE: dict[str, float] = {"hydrometer": 8.0, "anemometer": 40.0, "clamp meter": 30.0}
 #: Fewer bits change nothing that anybody would do. Own choice.
 WORTH = 0.02
@@ -155,7 +154,7 @@ def _looks(rows: Sequence[Weighed], share: Array, x: Inputs, answered: Sequence[
         if bits >= WORTH:
             means = tuple(_after(rows, share, told[:, i], word) for i, word in enumerate(("yes", "no")))
             step = Inquiry("look", look.name, look.question, look.how, look.before, means, look.cost, bits)
-            found.append((bits / ((look.cost + AROUND) * (1.0 + look.danger)), step))
+            found.append((worth(bits, look.cost, look.danger), step))
     return found
 
 
@@ -173,15 +172,15 @@ def _reading(
     if bits < WORTH:
         return None
     instrument, q = INSTRUMENT_FOR.get(name, "multimeter"), QUANTITIES[name]
-    cost = (minutes + _ARRIVING[place] + AROUND + EURO * PRICE.get(instrument, 0.0)) * (1.0 + DANGER[place])
+    there = minutes + _ARRIVING[place]
     with_ = "" if place in (_S, _L) else f", {load} connected"
     means = tuple(_spans(rows, share, known, quantity)) if "/" not in quantity else ()
     step = Inquiry(
         "reading", name, f"{q.meaning}{with_}", f"with a {instrument}{f'; {q.note}' if q.note else ''}", BEFORE[place],
         means or tuple(_after(rows, share, told[:, i], word) for i, word in ((0, "low"), (BINS - 1, "high"))),
-        minutes + _ARRIVING[place], bits,
+        there, bits,
     )  # fmt: skip
-    return bits / cost, step
+    return worth(bits, there + EURO * PRICE.get(instrument, 0.0), DANGER[place]), step
 
 
 def _values(w: Weighed, slot: Slot) -> tuple[Array, Array] | None:

@@ -10,6 +10,8 @@ import numpy as np
 
 from calc.mechanisms.base import ENOUGH, Mechanism, Verdict
 from calc.mechanisms.judge import FailedMachine, JudgedMechanism, judge_mechanisms, value_span
+from calc.mechanisms.look import CaseLook
+from calc.mechanisms.looks import LOOKS
 from calc.mechanisms.showing import predicted
 from calc.mechanisms.shown import Predicted, Slot
 from calc.mechanisms.weighing import Beliefs, Weighed, weigh_mechanisms
@@ -49,7 +51,7 @@ def judged_causes(failed: FailedMachine, mechanisms: Iterable[Mechanism]) -> tup
             row,
             verdict=row.verdict if beliefs.sound is None else verdict_by_belief(by_id[row.id], beliefs),
             belief=round(beliefs.share[row.id], 4),
-            because=tuple(_because(by_id[row.id], beliefs)),
+            because=tuple(_because(by_id[row.id], beliefs, failed.many.c.looks)),
         )
         for row in judge_mechanisms(failed, mechanisms)
     ]
@@ -73,7 +75,7 @@ def verdict_by_belief(w: Weighed, beliefs: Beliefs) -> Verdict:
     return Verdict.CANNOT_TELL
 
 
-def _because(w: Weighed, beliefs: Beliefs) -> list[str]:
+def _because(w: Weighed, beliefs: Beliefs, looks: Iterable[CaseLook]) -> list[str]:
     """Readings and looks that speak most, in words."""
     said = []
     speaking = sorted(w.each.items(), key=lambda e: -abs(e[1]))
@@ -82,9 +84,10 @@ def _because(w: Weighed, beliefs: Beliefs) -> list[str]:
         if abs(shift) < NAMED or label not in slots:
             continue
         said.append(_sentence(slots[label], shift, w, beliefs.sound))
-    for name, shift in w.seen.items():
-        if abs(shift) >= NAMED:
-            said.append(f"What was looked at, {name}: {'for' if shift > 0 else 'against'} it.")
+    for look in looks:
+        if look.name in LOOKS and abs(shift := w.seen.get(look.name, 0.0)) >= NAMED:
+            way = "for" if shift > 0 else "against"
+            said.append(f"{look.label}, {way} it: {LOOKS[look.name].question} {look.answer.capitalize()}.")
     return said
 
 
@@ -95,11 +98,16 @@ def _sentence(s: Slot, shift: float, w: Weighed, sound: World | None) -> str:
         return f"{s.reading.label}, {way} it: readings that differ among themselves."
     value = show(float(np.mean(s.reading.value)), q.shown)
     text = f"{s.reading.label}, {way} it: {inside(q.meaning)} {value}"
-    spans = []
-    if w.worlds and (shown := predicted(w.worlds[0], s)) is not None:
-        spans.append(f"{value_span(_middle(shown), q.shown)} if it were so")
-    if sound is not None and (shown := predicted(sound, s)) is not None:
-        spans.append(f"{value_span(_middle(shown), q.shown)} if nothing were wrong")
+    bands = {
+        words: _middle(shown)
+        for words, worlds in (("if it were so", w.worlds[:1]), ("if nothing were wrong", (sound,)))
+        for world in worlds
+        if world is not None and (shown := predicted(world, s)) is not None
+    }
+    for digits in (2, 3):
+        spans = [f"{value_span(band, q.shown, digits)} {words}" for words, band in bands.items()]
+        if len({span.split(" if ")[0] for span in spans}) == len(spans):
+            break
     return f"{text}; {', '.join(spans)}." if spans else f"{text}."
 
 

@@ -6,17 +6,17 @@ from dataclasses import dataclass
 
 from sqlmodel import Session
 
-from calc.mechanisms import ALL, explaining
 from calc.mechanisms.look import Look, cheapest
 from calc.mechanisms.looks import LOOKS
-from calc.mechanisms.words import symptoms_of
 from journal.book import observations
 from journal.book.records import find_record, get_record
 from journal.book.tables import Failure, Observation, Revision
-from journal.review import verdict
+from journal.review import verdict, why
 
 #: So many are told unless all are asked for.
 MOST = 6
+#: What nobody believes any more is believed as much, so that a look can still bring it back.
+LEAST = 1e-4
 
 
 @dataclass(frozen=True)
@@ -56,14 +56,12 @@ def looks_for(session: Session, ref: str, *, everything: bool = False) -> Lookin
     """
     failure = find_record(session, ref, Failure)
     x = verdict.opened(session, get_record(session, Revision, failure.revision_id)).system.inputs()
-    seen = symptoms_of(f"{failure.saw} {failure.effect or ''} {failure.item or ''}")
-    # Words that tell of no known symptom leave everything open.
-    could = [m for m in (explaining(seen) or ALL) if m.applies(x)] or list(ALL)
     found = observations.newest_answers(session, failure)
-    belief = {m.id: _left(m.id, found) for m in could}
+    weighed = why.explain(session, ref).ranked
+    belief = {w.id: max(w.belief or 0.0, LEAST) for w in weighed}
     worth = cheapest(list(LOOKS.values()), belief, answered=found, x=x)
     told = worth if everything else worth[:MOST]
-    titles = {m.id: m.title for m in could}
+    titles = {w.id: w.title for w in weighed}
     return Looking(
         failure,
         told,
@@ -71,15 +69,6 @@ def looks_for(session: Session, ref: str, *, everything: bool = False) -> Lookin
         len(worth) - len(told),
         sorted(found.values(), key=lambda o: o.number),
     )
-
-
-def _left(mechanism: str, found: dict[str, Observation]) -> float:
-    """Weight of a mechanism after what was found by looking, all equal before it."""
-    weight = 1.0
-    for name, o in found.items():
-        if name in LOOKS:
-            weight *= LOOKS[name].likelihood(o.answer, mechanism)
-    return weight
 
 
 #: How many times likelier than usual an answer is of which it is said that it speaks for something. Own choice.

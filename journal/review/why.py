@@ -58,7 +58,12 @@ NO_RIVALS, CONTRADICTED = 0.60, 0.20
 #: share of belief from which on such a one is shown. Own choice.
 TOLD, LIKELY = 4.0, 0.05
 _HEARSAY = re.compile(r"\b(said|says|told|heard|read somewhere|they say|guess)\b", re.IGNORECASE)
-_FREED = re.compile(r"\b(unloaded|disconnected|nothing connected|no load|open circuit)\b", re.IGNORECASE)
+#: Words that say of the moment itself that nothing was connected; "unloaded" alone may tell of anything.
+_FREED = re.compile(
+    r"\bunloaded (rotor|machine|generator|turbine)\b|\b(ran|running|spun|turned|turning) unloaded\b|"
+    r"\b(with|had|having) (nothing|no load) (was )?(connected|on it)\b|\bwith no load\b",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True)
@@ -137,6 +142,8 @@ class Why:
         What to look at or read next, what tells most for its cost first; none of a failure that is closed.
     pairs : list of Pair
         Two causes at once, where these explain what was read better than each alone.
+    open : bool
+        Whether anything is still to be found out or done about it.
     """
 
     failure: Failure
@@ -152,6 +159,7 @@ class Why:
     on: str
     next_steps: list[Inquiry] = field(default_factory=list)
     pairs: list[Pair] = field(default_factory=list)
+    open: bool = True
 
 
 def explain(
@@ -207,6 +215,7 @@ def explain(
         on=when("today"),
         next_steps=found.steps if open_ else [],
         pairs=found.pairs,
+        open=open_,
     )
 
 
@@ -326,10 +335,10 @@ def _load(session: Session, failure: Failure, attempt: Attempt | None, load: str
     earlier: Failure | None = standing_record(session, Failure, failure.caused_by_id)
     if earlier is not None and FUSE in failures.heard_symptoms(earlier)[0]:
         return "nothing connected", f"Connected: nothing, because {earlier.ref} came first; say otherwise with --load."
-    if _FREED.search(failure.saw):
-        return "nothing connected", "Connected: nothing, from your words; say otherwise with --load."
     if attempt is not None and attempt.load_state:
         return attempt.load_state, f"Connected: {attempt.load_state}, as in {attempt.ref}."
+    if _FREED.search(failure.saw):
+        return "nothing connected", "Connected: nothing, from your words; say otherwise with --load."
     return "not known", "Connected: not on record; give it with --load."
 
 

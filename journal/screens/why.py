@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from typing import Any
 
+from calc.mechanisms import MECHANISMS
 from calc.mechanisms.judge import JudgedMechanism
+from calc.mechanisms.stepping import Inquiry
+from calc.rules.phrases import inside
 from calc.units import digits
 from journal.book.days import told
 from journal.review.why import Belief, Why
@@ -35,6 +39,7 @@ def _data(answer: Why) -> dict[str, Any]:
         "look": answer.look,
         "next_steps": answer.next_steps,
         "pairs": answer.pairs,
+        "open": answer.open,
     }
 
 
@@ -56,8 +61,9 @@ def _belief_data(b: Belief) -> dict[str, Any]:
     }
 
 
-#: Causes and beliefs on the first screen, and columns of one sentence there: it fits one window of 25 lines.
-FEW, SENTENCE = 3, 150
+#: Causes and beliefs on the first screen, columns of what is said of one there, and the share below which a cause that
+#: does not lead is left to the whole: it fits one window of 25 lines.
+FEW, SENTENCE, LIKELY = 3, 150, 0.05
 
 
 @screen(_data)
@@ -68,33 +74,61 @@ def show_why(out: Terminal, answer: Why) -> None:
     out.cut(f"  Taken as: {'; '.join(answer.symptoms) or 'not known'} ({answer.taken}).")
     out.cut(f"  {' '.join(answer.conditions)}")
     out.heading(f"What leads, calculated {answer.on}; it proves nothing")
-    leading = [w for w in answer.ranked if w.verdict != "contradicted"][:FEW]
-    for w in leading:
-        out.cut(f"{w.verdict}, {_share(w.belief)}: {w.title}  {w.id}")
-        out.indent(shortened(w.because[0] if w.because else w.says, SENTENCE))
+    for i, w in enumerate(_leading(answer)):
+        out.cut(f"{w.verdict}, {_share(w.belief)}: {w.title}")
+        out.indent(_briefly(w.because[0] if w.because else w.says, SENTENCE if i == 0 or not answer.open else SENTENCE // 2))
     for pair in answer.pairs[:1]:
-        out.cut(f"Both at once, {_share(pair.belief)}: {' and '.join(pair.names)}")
-    for b in answer.beliefs[:FEW]:
-        said = f"{b.weighed.verdict}, {_share(b.weighed.belief)}" if b.weighed else "means no way of failing known here"
-        out.cut(f"Believed: {b.cause.what} ({b.cause.standing}): {said}")
+        both = " and ".join(inside(MECHANISMS[name].title) for name in pair.names)
+        out.cut(f"both at once, {_share(pair.belief)}: {both}")
+    for b in answer.beliefs[-FEW:]:
+        said = f"{b.weighed.verdict}, {_share(b.weighed.belief)}" if b.weighed else "not known here"
+        out.cut(f"{said}: you said “{b.cause.what}” ({b.cause.standing})")
     out.heading("What to do next")
     _first_step(out, answer)
     out.cut(f"All of it: galebook why {f.ref} --all")
+
+
+def _leading(answer: Why) -> list[JudgedMechanism]:
+    """The few that may be at work; those hardly believed are left to the whole."""
+    left = [w for w in answer.ranked if w.verdict != "contradicted"]
+    return [w for i, w in enumerate(left[:FEW]) if i == 0 or (w.belief or 0.0) >= LIKELY]
 
 
 def _share(belief: float | None) -> str:
     return "not weighed" if belief is None else "less than 1 %" if belief < 0.01 else f"{100 * belief:.0f} %"
 
 
+def _briefly(text: str, room: int) -> str:
+    """As many whole sentences as fit, one shortened where not even the first does."""
+    told = ""
+    for sentence in re.split(r"(?<=[.]) (?=[A-Z0-9])", text):
+        longer = f"{told} {sentence}".strip()
+        if len(longer) > room:
+            break
+        told = longer
+    return told or shortened(text, room)
+
+
 def _first_step(out: Terminal, answer: Why) -> None:
+    if not answer.open:
+        out.line("It is closed: nothing more is asked about it.")
+        return
     if not answer.next_steps:
         out.line("Nothing that could be looked at or read would change what to do.")
         return
     step = answer.next_steps[0]
-    out.indent(shortened(f"{step.says} {step.how}", SENTENCE))
+    out.indent(_briefly(f"{step.says} {step.how}", SENTENCE))
     for means in step.means[:2]:
         out.cut(f"  {means}")
-    out.indent(shortened(f"Take care: {step.before}", SENTENCE))
+    out.indent(step.before)
+    out.command(step_command(answer, step))
+
+
+def step_command(answer: Why, step: Inquiry) -> str:
+    """The command that takes what a step found."""
+    if step.kind == "look":
+        return f"galebook look {answer.failure.ref} {step.name} yes"
+    return f'galebook measure {step.name} "..." --on {answer.revision.ref}'
 
 
 @screen(_data)
@@ -175,6 +209,9 @@ def _belief(out: Terminal, b: Belief) -> None:
 
 
 def _next(out: Terminal, answer: Why) -> None:
+    if not answer.open:
+        out.indent("It is closed: nothing more is asked about it.")
+        return
     for step in answer.next_steps:
         out.indent(f"{step.says} {step.how}")
         out.indent(f"About {step.minutes:.0f} min. {'; '.join(step.means)}. {step.before}", 4)
