@@ -66,12 +66,12 @@ def shorting_switch(x: Inputs) -> float:
     return float(x.maybe(Sheet.rotor.brake) in (None, SHORTING_SWITCH))
 
 
-def lithium(x: Inputs) -> float:
+def lithium_cells(x: Inputs) -> float:
     """Cells with electronics of their own."""
     return float(has_lithium(x)) if x.given(Sheet.storage.chemistry) else UNSAID_LITHIUM
 
 
-def lead(x: Inputs) -> float:
+def lead_cells(x: Inputs) -> float:
     """Lead-acid cells."""
     return float(has_lead(x)) if x.given(Sheet.storage.chemistry) else 1.0 - UNSAID_LITHIUM
 

@@ -459,13 +459,13 @@ _BATTERY = (
         "cut-off-cold", "Did the battery's electronics show a fault, or stop charging, while the battery was cold?",
         "Read its lamps or display on a cold morning.", BATTERY, 5,
         {"battery.cut-off-cold": 0.88, "battery.electronics-opened": 0.35},
-        0.03, applies=having.lithium,
+        0.03, applies=having.lithium_cells,
     ),
     Look(
         "cut-off-full", "Did the battery's electronics switch off as it got full?",
         "Read its lamps or display on a windy day.", BATTERY, 5,
         {"battery.cut-off-high": 0.88, "battery.electronics-opened": 0.35, "dump.failed": 0.15},
-        0.04, applies=having.lithium,
+        0.04, applies=having.lithium_cells,
     ),
     Look(
         "terminals-dead", "Is there no voltage at the battery's terminals though its cells hold some?",
@@ -478,7 +478,7 @@ _BATTERY = (
         "cut-off-at-start", "Did the battery switch itself off as something heavy started?",
         "Ask whoever was there, or read the electronics' display.", BATTERY, 3,
         {"battery.electronics-opened": 0.85, "inverter.surge": 0.1, "inverter.low-voltage": 0.1},
-        0.04, applies=having.lithium,
+        0.04, applies=having.lithium_cells,
     ),
     Look(
         "dump-runs-early", "Does the dump load get hot while the battery is far from full?",
@@ -498,7 +498,7 @@ _BATTERY = (
         "Listen and look with glasses on, no flame, doors open.", BATTERY, 5,
         {"battery.overcharged": 0.85, "dump.failed": 0.6, "battery.strings-uneven": 0.25,
          "controller.set-wrongly": 0.35, "battery.worn": 0.2},
-        0.12, applies=having.lead,
+        0.12, applies=having.lead_cells,
     ),
     Look(
         "case-bulged", "Is the battery's case bulged, split or warped?",

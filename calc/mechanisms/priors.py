@@ -96,7 +96,8 @@ _ROWS: dict[str, dict[float, tuple[str, ...]]] = {
         OFTEN: ("charging.loose-connection", "generator.phase-open"),
         2.0: ("generator.demagnetised", "rectifier.diode-open", "blade.worn", "bearing.drag", "generator.winding-burnt",
               "site.wind-low"),
-        SELDOM: ("blade.ice", "site.turbulent", "generator.earthed", "controller.set-wrongly", "generator.magnets-loose"),
+        SELDOM: ("blade.ice", "site.turbulent", "generator.earthed", "controller.set-wrongly",
+                 "generator.magnets-loose"),
         RARE: ("generator.phase-reversed", "site.wind-overestimated"),
     },
     "charging comes and goes": {
@@ -120,7 +121,10 @@ _ROWS: dict[str, dict[float, tuple[str, ...]]] = {
         2.0: ("battery.overcharged", "reading.meter-battery"),
         SELDOM: ("battery.strings-uneven", "battery.worn"),
     },
-    "dump load cold or always hot": {OFTEN: ("dump.failed", "controller.set-wrongly"), SELDOM: ("battery.overcharged",)},
+    "dump load cold or always hot": {
+        OFTEN: ("dump.failed", "controller.set-wrongly"),
+        SELDOM: ("battery.overcharged",),
+    },
     "reading makes no sense": {OFTEN: ("reading.wrong",), 2.0: ("reading.wrong-range", "reading.meter-battery")},
 }  # fmt: skip
 

@@ -320,7 +320,7 @@ _ROWS: tuple[tuple[str, dict[str, float]], ...] = (
 
 
 @cache
-def patterns() -> tuple[tuple[re.Pattern[str], dict[str, float]], ...]:
+def sign_patterns() -> tuple[tuple[re.Pattern[str], dict[str, float]], ...]:
     """All rows, each with the pattern of its words and the odds they give, by the ids of ways of failing."""
     return tuple((re.compile(pattern), odds) for pattern, odds in _ROWS)
 
@@ -337,7 +337,7 @@ def told_odds(text: str) -> dict[str, float]:
     """
     plain = " ".join(text.casefold().split())
     odds: dict[str, float] = {}
-    for pattern, speaks in patterns():
+    for pattern, speaks in sign_patterns():
         if pattern.search(plain):
             for name, factor in speaks.items():
                 odds[name] = odds.get(name, 1.0) * factor

@@ -114,3 +114,16 @@ def observation_facts(observation: Observation) -> dict[str, Any]:
         "ref": observation.ref, "look": observation.look, "question": question_of(observation),
         "answer": observation.answer, "seen": observation.seen, "note": observation.note,
     }  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Looked:
+    """One look at a failure: what was asked, and what was found."""
+
+    question: str
+    observation: Observation
+
+
+def looked_at(session: Session, failure: Failure) -> tuple[Looked, ...]:
+    """The answers that count, each with its question, by the names of the looks."""
+    return tuple(Looked(question_of(o), o) for _, o in sorted(newest_answers(session, failure).items()))

@@ -41,5 +41,8 @@ def why(
 
     failure = pick(failure, Failure, "Which failure", flag="galebook why F1", first='galebook fail "..."') or ""
     with session() as s:
-        show = show_why_whole if whole else show_why
-        show(explain(s, failure, symptoms=symptom or (), load=load, wind=wind), as_json)
+        answer = explain(s, failure, symptoms=symptom or (), load=load, wind=wind)
+        if whole:
+            show_why_whole(answer, as_json)
+        else:
+            show_why(answer, as_json)

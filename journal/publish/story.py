@@ -27,7 +27,6 @@ from journal.book.tables import (
     Failure,
     Measurement,
     Numbered,
-    Observation,
     Option,
     Paper,
     Part,
@@ -102,14 +101,6 @@ _ON_TORQUE = ("charging.never-reached", "charging.stalled", "rotor.too-stiff-to-
 
 
 @dataclass(frozen=True)
-class Looked:
-    """One look at a failure: what was asked, and what was found."""
-
-    question: str
-    observation: Observation
-
-
-@dataclass(frozen=True)
 class Failed:
     """One failure with its causes and the state of its loop."""
 
@@ -125,7 +116,7 @@ class Failed:
     proof: Numbered | None
     files: list[Attachment]
     why: Why | None
-    looked: tuple[Looked, ...] = ()
+    looked: tuple[observations.Looked, ...] = ()
 
     @property
     def turns_on_torque(self) -> bool:
@@ -494,9 +485,7 @@ def _failed(session: Session, f: Failure, result: verdict.Review, files: list[At
         proof=failures.proof(session, f),
         files=files,
         why=_why(session, f),
-        looked=tuple(
-            Looked(observations.question_of(o), o) for _, o in sorted(observations.newest_answers(session, f).items())
-        ),
+        looked=observations.looked_at(session, f),
     )
 
 

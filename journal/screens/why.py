@@ -76,7 +76,8 @@ def show_why(out: Terminal, answer: Why) -> None:
     out.heading(f"What leads, calculated {answer.on}; it proves nothing")
     for i, w in enumerate(_leading(answer)):
         out.cut(f"{w.verdict}, {_share(w.belief)}: {w.title}")
-        out.indent(_briefly(w.because[0] if w.because else w.says, SENTENCE if i == 0 or not answer.open else SENTENCE // 2))
+        room = SENTENCE if i == 0 or not answer.open else SENTENCE // 2
+        out.indent(_briefly(w.because[0] if w.because else w.says, room))
     for pair in answer.pairs[:1]:
         both = " and ".join(inside(MECHANISMS[name].title) for name in pair.names)
         out.cut(f"both at once, {_share(pair.belief)}: {both}")

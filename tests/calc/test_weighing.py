@@ -11,7 +11,7 @@ from calc.mechanisms.base import CUTS, HARDLY, LOADED, OPEN, SHAKING, Circumstan
 from calc.mechanisms.look import BEFORE, CaseLook, LookPlace
 from calc.mechanisms.looks import LOOKS
 from calc.mechanisms.priors import WEIGHTS, by_circumstances, prior
-from calc.mechanisms.signs import patterns, told_odds
+from calc.mechanisms.signs import sign_patterns, told_odds
 from calc.mechanisms.stepping import OVER, READINGS, next_steps
 from calc.mechanisms.verdicts import judged_causes
 from calc.mechanisms.weighing import weigh_mechanisms
@@ -37,7 +37,7 @@ def test_priors_name_what_there_is():
 
 def test_signs_name_what_there_is():
     """Every row of words speaks of known ways of failing, and none weighs more than words may."""
-    for pattern, odds in patterns():
+    for pattern, odds in sign_patterns():
         assert odds.keys() <= MECHANISMS.keys(), pattern.pattern
         assert all(0.04 < o <= 10.0 for o in odds.values()), pattern.pattern
 

@@ -21,7 +21,10 @@ MODULES = [f"journal.screens.{m.name}" for m in pkgutil.iter_modules(screens.__p
 #: Files of the room that are no screen: what all share, and what belongs to the screen of power.
 NO_SCREENS = {"journal.screens.terminal", "journal.screens.folding", "journal.screens.power_plots"}
 #: Files with more than one screen of the same thing: in short, in full, and a part of it.
-SEVERAL = {"journal.screens.check": ["show_check", "show_findings", "show_finding"]}
+SEVERAL = {
+    "journal.screens.check": ["show_check", "show_findings", "show_finding"],
+    "journal.screens.why": ["show_why", "show_why_whole"],
+}
 #: Commands that record nothing and yet give no JSON.
 NO_JSON = {
     "writeup": "a write-up has forms of its own",
