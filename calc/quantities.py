@@ -174,6 +174,8 @@ NO_EVIDENCE = frozenset({
     "noise.level", "run.hours", "blade.bolts", "blade.thrown", "earth.electrode", "earth.continuity",
     "rcd.trip_time",
 })  # fmt: skip
+#: Voltages without load, which are read in several forms: behind the rectifier, between two leads, to the star point.
+FORMED = ("generator.emf", "generator.open_voltage")
 #: Quantities that move with the wind.
 WINDY = frozenset({
     "rotor.speed", "generator.open_voltage", "generator.loaded_voltage", "charge.current", "charge.power", "cable.drop",

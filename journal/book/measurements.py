@@ -9,7 +9,9 @@ from typing import Any
 
 from sqlmodel import Session
 
-from calc.quantities import QUANTITIES
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.generator import EMF_FORMS
+from calc.quantities import FORMED, QUANTITIES
 from journal.book.heard import hear, hearing
 from journal.book.instruments import ACCEPTED, read_accuracy
 from journal.book.kinds import Kind, a_day, a_day_ahead, a_line, a_text, a_word, session_of
@@ -18,7 +20,7 @@ from journal.book.plain_text import clean_text
 from journal.book.quantity import parse, parse_with
 from journal.book.records import add_record, find_record, find_revision, get_record
 from journal.book.tables import LOAD_STATES, Attempt, Instrument, Measurement, Revision
-from journal.book.written import read_wind, read_wind_height, when
+from journal.book.written import read_wind, read_wind_height, when, word
 from journal.errors import MISTYPED, BadInput, by_last_part, nearest, stopped
 
 _OVER_RANGE = re.compile(r"o\.?l\.?|0\.?l\.?|over[ -]?(range|limit|load)|open( circuit)?|infinit[ye]", re.IGNORECASE)
@@ -47,6 +49,17 @@ def quantity_named(name: str) -> str:
     close = close or nearest(name.strip().casefold(), QUANTITIES)
     hint = f"Meant: {' or '.join(matches)}?" if matches else f"Did you mean {close}?" if close else ""
     raise BadInput(f"There is no quantity called {name!r}", hint or "See the names with: galebook names --measured")
+
+
+def form_named(typed: str) -> str:
+    """In what form a voltage without load was read, of those in which the sheet's constant can be.
+
+    Raises
+    ------
+    BadInput
+        If it is none of these.
+    """
+    return str(word(typed, EMF_FORMS, "Form", Sheet.generator.emf_form.also))
 
 
 def name_and_value(first: str | None, second: str | None) -> tuple[str | None, str | None, bool]:
@@ -168,6 +181,7 @@ KIND = Kind(
         "taken": a_day("Taken"),
         "due": a_day_ahead("Promised until"),
         "read_by": a_line("Read by", limit=200),
+        "form": lambda typed: form_named(typed),
         "private_note": a_text("Note"),
     },
     together={
@@ -207,6 +221,7 @@ class MeasurementTyped:
     taken: str | None = None
     private_note: str | None = None
     read_by: str | None = None
+    form: str | None = None
 
 
 def log_measurement(session: Session, typed: MeasurementTyped) -> Measurement:
@@ -261,6 +276,8 @@ def columns_of(typed: MeasurementTyped, found: Around, beside: dict[str, Any]) -
         )
     if typed.due is not None and typed.missing is None:
         raise BadInput("A value was given, and a day until which it is to be read", "Leave out --by")
+    if typed.form is not None and name not in FORMED:
+        raise BadInput(f"{QUANTITIES[name].meaning} has no form", f"Only for {' or '.join(FORMED)}; leave out --form")
     return {
         "revision_id": found.on.key,
         "quantity": name,

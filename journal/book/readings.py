@@ -39,6 +39,7 @@ class Taken(NamedTuple):
     wind_height: float | None
     taken: str
     attempt_id: int | None
+    form: str | None = None
 
     @property
     def ref(self) -> str:
@@ -103,11 +104,11 @@ def together(readings: Sequence[Taken], days: Sequence[str]) -> list[Told]:
     What does not move with the wind may tell what a failure left behind: such readings are never laid together over
     one of the ``days`` on which something failed, nor where a vague one leaves it open on which side they lie.
     """
-    kinds: dict[tuple[str, str | None], list[Taken]] = {}
+    kinds: dict[tuple[str, str | None, str | None], list[Taken]] = {}
     for m in readings:
-        kinds.setdefault((m.quantity, m.load_state), []).append(m)
+        kinds.setdefault((m.quantity, m.load_state, m.form), []).append(m)
     many = {key for key, some in kinds.items() if len(some) > MANY}
-    told = [_one(m) for m in readings if (m.quantity, m.load_state) not in many]
+    told = [_one(m) for m in readings if (m.quantity, m.load_state, m.form) not in many]
     for key in many:
         told += [_one(*some) for some in _steps(kinds[key], days)]
     return sorted(told, key=lambda t: t.reading.number)

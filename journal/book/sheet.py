@@ -13,8 +13,10 @@ from typing import TYPE_CHECKING, Any
 from sqlmodel import Session, col, select
 
 from calc.machine import catalogue, spread
+from calc.machine.catalogue import Sheet
 from calc.machine.design import Design, build_design
 from calc.machine.entry import Assumed, Entry, Value
+from calc.quantities import FORMED
 from journal.book.heard import hear, hearing, unheard
 from journal.book.plain_quantity import NOT_KNOWN, is_awg
 from journal.book.plain_text import clean_text
@@ -78,8 +80,27 @@ class RevisionSheet:
             if claim.wind_speed is not None:
                 stated[f"claim.{claim.ref}.wind_speed"] = claim.wind_speed
         for reading in self.told:
-            stated |= _reading(reading)
+            stated |= _reading(reading, self.rectified(reading.reading))
         return build_design(stated, self.assumed)
+
+    def rectified(self, m: Measurement | Taken) -> float:
+        """By what a voltage without load is multiplied to be that behind the rectifier, in which rules compare it.
+
+        A constant of which nobody says how it was read was read as the sheet's own.
+        """
+        form = m.form or (self._word(Sheet.generator.emf_form) if m.quantity == "generator.emf" else None)
+        if form is None or m.quantity not in FORMED:
+            return 1.0
+        from calc.physics.generator import emf_rectified
+
+        try:
+            return float(emf_rectified(1.0, form, self._word(Sheet.generator.phases) or "three-phase"))
+        except ValueError:
+            return 1.0
+
+    def _word(self, entry: Entry[str]) -> str | None:
+        row = self.values.get(entry.path)
+        return row.word if row else None
 
     @cached_property
     def assumed(self) -> dict[str, Assumed]:
@@ -94,7 +115,7 @@ class RevisionSheet:
         for claim in self.claims:
             known |= {f"claim.{claim.ref}.{name}": "seller's claim" for name in ("power", "wind_speed")}
         for reading in self.told:
-            known |= dict.fromkeys(_reading(reading), "measured")
+            known |= dict.fromkeys(_reading(reading, 1.0), "measured")
         return known
 
     @cached_property
@@ -148,15 +169,15 @@ def limits_of(m: Measurement | Taken) -> tuple[float, float]:
     return low - half, high + half
 
 
-def _reading(told: Told) -> dict[str, Value]:
-    """One reading as the rules see it, or the middle of several."""
+def _reading(told: Told, factor: float) -> dict[str, Value]:
+    """One reading as the rules see it, or the middle of several; its numbers times a factor."""
     m = told.reading
     if m.value is None:
         return {}
-    low, high = limits_of(m)
+    low, high = (factor * end for end in limits_of(m))
     fields: dict[str, Value | None] = {
         "quantity": m.quantity,
-        "value": m.value,
+        "value": factor * m.value,
         "low": low,
         "high": high,
         "wind_low": told.wind[0],
@@ -165,7 +186,7 @@ def _reading(told: Told) -> dict[str, Value]:
         "load": m.load_state,
     }
     if told.count > 1:
-        fields |= {"count": float(told.count), "least": told.least, "most": told.most}
+        fields |= {"count": float(told.count), "least": factor * told.least, "most": factor * told.most}
     return {f"measured.{m.ref}.{name}": value for name, value in fields.items() if value is not None}
 
 

@@ -37,6 +37,7 @@ HEADS: dict[str, dict[str, tuple[str, ...]]] = {
         "where": ("where", "place", "point"),
         "instrument": ("instrument", "meter", "read with"),
         "conditions": ("conditions", "weather"),
+        "form": ("form", "read as", "ac or dc"),
         "doubt": ("doubt", "uncertainty", "+-", "±", "tolerance"),
         "missing": ("missing", "why missing", "why not", "reason"),
     },

@@ -253,6 +253,7 @@ class Measurement(Numbered, table=True):
     taken_typed: str | None = None
     private_note: str | None = None
     read_by: str | None = None
+    form: str | None = None
 
 
 class Failure(Numbered, table=True):

@@ -146,6 +146,12 @@ def measure(
     wind_height: WindHeight = None,
     taken: When = None,
     read_by: Annotated[str | None, typer.Option(help="Who read it, e.g. an electrician who tested; private.")] = None,
+    form: Annotated[
+        str | None,
+        typer.Option(
+            help='How a voltage without load was read: "DC after the rectifier", "between two leads, RMS" ...'
+        ),
+    ] = None,
     note: Note = None,
 ) -> None:
     """Log a measurement; or, with --missing, that it was not taken and why.
@@ -159,7 +165,7 @@ def measure(
     given = measurements.MeasurementTyped(
         "", attempt=attempt, on=on, doubt=doubt, missing=missing, due=due, load_state=load, where=where,
         instrument=instrument, conditions=conditions, wind=wind, wind_height=wind_height, taken=taken,
-        private_note=note, read_by=read_by,
+        private_note=note, read_by=read_by, form=form,
     )  # fmt: skip
     if value is None and quantity is None and missing is None and at_terminal():
         _many(given)

@@ -12,7 +12,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from calc.quantities import QUANTITIES, Quantity
+from calc.machine.catalogue.generator import EMF_FORMS
+from calc.quantities import FORMED, QUANTITIES, Quantity
 from calc.units import as_written
 from journal.book import measurements
 from journal.book.records import current_build, find_record
@@ -64,6 +65,10 @@ def as_typed(value: str, unit: str, *, below: bool) -> str:
     return f"Bft {signed}" if unit == "Bft" else f"{signed} {unit}"
 
 
+#: In what form a voltage without load is read; unsaid, as the sheet's own constant.
+_FORMS = (("", "as on the sheet"), *((form, form) for form in EMF_FORMS))
+
+
 def _fields(q: Quantity) -> list[Field]:
     units = tuple((u, as_written(f"1 {u}")[2:] or "no unit") for u in units_of(q))
     minus = [Field("below", "Below zero (minus)", "tick")] if below_zero(q) else []
@@ -71,6 +76,7 @@ def _fields(q: Quantity) -> list[Field]:
         Field("value", as_written(q.meaning), hint=q.example.partition(" ")[0], mode="decimal"),
         *([Field("unit", "Unit", "choice", options=units)] if q.shown else []),
         *minus,
+        *([Field("form", "How it was read", "choice", options=_FORMS)] if q.name in FORMED else []),
         Field("wind", "Wind at that moment", read=read_wind, hint="Bft 5; left empty, that of the attempt"),
         Field("where", "Where on the circuit?", hint="at the battery"),
         Field("instrument", "Read with", hint="pocket multimeter, or I1"),
@@ -163,7 +169,7 @@ def log(request: Request, sent: FormData) -> Response:
     desk, q = desk_of(request), _quantity(request)
 
     def make(session: Session, filled: Filled) -> Sequence[Measurement]:
-        given = filled.given("attempt", "missing", "where", "instrument", "conditions", "wind")
+        given = filled.given("attempt", "missing", "form", "where", "instrument", "conditions", "wind")
         return [measurements.log_measurement(session, measurements.MeasurementTyped(q.name, _value(filled), **given))]
 
     def onward(refs: Sequence[str], filled: Filled) -> str:

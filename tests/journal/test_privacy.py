@@ -59,7 +59,7 @@ LEAST = {"forum": 25, "neighbour": 4, "workshop": 25}
 CLOSED = {
     "recorded_at", "began", "ended", "happened", "taken", "said_on", "decided_on", "review_on", "reviewed_on", "until",
     "frozen_at", "fitted_on", "quantity", "expects_quantity", "rule", "mechanism", "symptoms", "subject", "path",
-    "word", "sha256", "media_type", "currency", "about", "figure", "look", "seen",
+    "word", "sha256", "media_type", "currency", "about", "figure", "look", "seen", "form",
 }  # fmt: skip
 #: Columns that are private as a whole.
 WHOLE = {

@@ -38,6 +38,7 @@ def _view(session: Session, m: Measurement) -> View:
         ("Where", m.where),
         ("Connected", m.load_state),
         ("Wind", wind_text(m)),
+        ("Form", m.form),
         ("Instrument", m.instrument),
         ("Read by", m.read_by),
         ("Conditions", m.conditions),
