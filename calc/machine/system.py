@@ -143,6 +143,11 @@ class System:
         self._n = spread.SAMPLES if n is None else n
         self._plain: Cache = {}
 
+    @property
+    def samples(self) -> int:
+        """How many samples were asked for."""
+        return self._n
+
     @cached_property
     def _sampled(self) -> tuple[Inputs | None, Sampling | None]:
         """The samples that can exist, and how many those are.

@@ -322,6 +322,13 @@ def phantom(w: World) -> World:
     return w.but(taken=w.spread("phantom load", 4.0, 60.0), charged=(0.0, 0.5))
 
 
+def driven_by_battery(w: World) -> World:
+    """A motor on the battery: it takes what its friction needs as long as the wind does not turn it."""
+    return w.but(
+        taken=np.asarray(w.value(Sheet.storage.voltage, 12.0)) * w.spread("idling", 0.3, 4.0), charged=(0.0, 0.6)
+    )
+
+
 def inverter_cable(w: World) -> World:
     """Resistance between battery and inverter."""
     return w.but(inverter_ohms=w.spread("inverter's leads", 5.0, 80.0))

@@ -50,6 +50,11 @@ def bridge(x: Inputs) -> float:
     return float(x.maybe(Sheet.generator.phases) != "DC with brushes")
 
 
+def brushes(x: Inputs) -> float:
+    """A motor for direct current, whose own voltage holds nothing back."""
+    return float(x.maybe(Sheet.generator.phases) == "DC with brushes")
+
+
 def tail(x: Inputs) -> float:
     """A tail that folds."""
     return float("tail" in str(x.maybe(Sheet.rotor.overspeed)) or not x.given(Sheet.rotor.overspeed))

@@ -531,9 +531,15 @@ _BATTERY = (
     Look(
         "drains-when-off", "Does current leave the battery in a calm with everything switched off?",
         "Clamp meter at the battery, all loads off, the rotor standing.", BATTERY, 5,
-        {"load.phantom": 0.92, "generator.field-drains": 0.88, "rectifier.diode-shorted": 0.4,
-         "fuse.short-circuit": 0.05},
+        {"load.phantom": 0.92, "generator.field-drains": 0.88, "generator.driven-by-battery": 0.95,
+         "rectifier.diode-shorted": 0.4, "fuse.short-circuit": 0.05},
         0.08, ("clamp meter",),
+    ),
+    Look(
+        "turns-in-a-calm", "Does the rotor turn on slowly and steadily in a dead calm, as if something drove it?",
+        "Watch it from the ground on a still evening, smoke or a leaf telling that there is no wind.", GROUND, 5,
+        {"generator.driven-by-battery": 0.85},
+        0.03, applies=having.brushes,
     ),
     Look(
         "string-apart", "Is one battery or string warmer, or at another voltage, than its neighbours?",

@@ -628,6 +628,9 @@ generator.belt-slips
 generator.field-dead
     no field; field DEAD; no excitation; excitation; field current; no field current; NOT excited; exciter; field
     winding; field WINDING DEAD; field circuit; excite
+generator.driven-by-battery
+    no blocking diode; blocking diode; runs as a motor; run as motor; BATTERY drive; BATTERY spin; BATTERY turn the;
+    motoring; motors the; back into the generator; back through the generator; back into the motor; reverse current
 generator.field-drains
     field drain; field left on; field DRAW; excitation drain; field current drain; field always on
 blade.wrong-angle
@@ -784,6 +787,8 @@ generator.belt-slips
     slip; gear
 generator.field-dead
     field; brush; generator
+generator.driven-by-battery
+    diode; motor; backwards current
 generator.field-drains
     field; DRAW
 blade.wrong-angle

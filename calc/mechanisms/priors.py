@@ -72,7 +72,7 @@ _ROWS: dict[str, dict[float, tuple[str, ...]]] = {
     },
     "faces the wrong way": {OFTEN: ("yaw.fault",), 2.0: ("furling.early", "furling.seized")},
     FLAT: {
-        OFTEN: ("battery.starved", "battery.worn", "load.phantom"),
+        OFTEN: ("battery.starved", "battery.worn", "load.phantom", "generator.driven-by-battery"),
         2.0: ("battery.too-small",),
         SELDOM: ("charging.cable-loss", "charging.loose-connection", "charging.never-reached", "controller.set-wrongly",
                  "battery.electronics-opened", "battery.cut-off-low"),

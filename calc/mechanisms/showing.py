@@ -110,6 +110,13 @@ def _loaded_volts(w: World, s: Slot) -> Predicted | None:
     return Predicted(V, 0.03 + 0.5 * w.doubt, 0.02 * volts_of(w))
 
 
+def _between_ends(w: World, s: Slot) -> Predicted | None:
+    """Ohms between the two ends of the cable, its joints among them, whatever the wind was."""
+    if w.freed or not np.any(np.asarray(w.machine.R_c) > 0):
+        return None
+    return Predicted(everywhere(w, w.machine.R_c), 0.12, 0.01)
+
+
 def _temperature(w: World, s: Slot) -> Predicted | None:
     more = float(w.shown.get("hotter", 0.0)) * (0.3 + w._shares("hotter"))
     if w.freed:
@@ -214,6 +221,7 @@ SHOWS: dict[str, Show] = {
     "charge.current": _charge_current,
     "charge.power": _charge_power,
     "cable.drop": _drop,
+    "cable.drop/ohms": _between_ends,
     "generator.loaded_voltage": _loaded_volts,
     "generator.temperature": _temperature,
     "battery.voltage": _battery_volts,
@@ -300,6 +308,8 @@ def slots_of(readings: Sequence[tuple[str, CaseReading]], notes: dict[str, Note]
     return [*slots, *_derived(readings, notes, drilled)]
 
 
+#: Current below which no drop is told by it. Own choice. [A]
+LEAST_AMPS = 0.2
 #: What several like readings tell by the greatest over the least, and what is compared by its logarithm to ten.
 APART = (("blade.mass", "/unlike"), ("generator.resistance", "/apart"), ("battery.string_current", "/apart"))
 BY_LOGARITHM = tuple(name.removesuffix("/log") for name in PARTS if name.endswith("/log"))
@@ -319,6 +329,7 @@ def _derived(
         for q, r in readings:
             if q == quantity and float(np.mean(r.value)) > 0:
                 slots.append(_made(r, f"{quantity}/log", float(np.log10(np.mean(r.value)))))
+    slots += _ohms_between_ends(readings, notes)
     pairs = [
         (r, float(np.mean(r.value)) / omega)
         for q, r in readings
@@ -332,5 +343,30 @@ def _derived(
     return slots
 
 
-def _made(r: CaseReading, quantity: str, value: float) -> Slot:
-    return Slot(CaseReading(r.label, value, value, value, r.load, None, None), quantity, Note(r.label, bench=True))
+def _ohms_between_ends(readings: Sequence[tuple[str, CaseReading]], notes: dict[str, Note]) -> list[Slot]:
+    """What is lost between generator and battery over the current, where both were read in one attempt."""
+    visits: dict[tuple[str, str], dict[str, CaseReading]] = {}
+    for q, r in readings:
+        if visit := notes.get(r.label, Note("")).visit:
+            visits.setdefault((visit, r.load), {})[q] = r
+    slots = []
+    for read in visits.values():
+        I, drop = read.get("charge.current"), read.get("cable.drop")
+        ends = [read.get(q) for q in ("generator.loaded_voltage", "battery.voltage")]
+        if I is None or abs(amps := float(np.mean(I.value))) < LEAST_AMPS:
+            continue
+        if drop is not None:
+            volts, half = float(np.mean(drop.value)), 0.5 * (drop.high - drop.low)
+        elif ends[0] is not None and ends[1] is not None:
+            volts = float(np.mean(ends[0].value)) - float(np.mean(ends[1].value))
+            half = float(np.hypot(0.5 * (ends[0].high - ends[0].low), 0.5 * (ends[1].high - ends[1].low)))
+        else:
+            continue
+        ohms, doubt = volts / amps, abs(half / amps) + abs(volts * 0.5 * (I.high - I.low) / amps**2)
+        slots.append(_made(drop or ends[0] or I, "cable.drop/ohms", ohms, doubt))
+    return slots
+
+
+def _made(r: CaseReading, quantity: str, value: float, half: float = 0.0) -> Slot:
+    made = CaseReading(r.label, value, value - half, value + half, r.load, None, None)
+    return Slot(made, quantity, Note(r.label, bench=True))

@@ -81,6 +81,10 @@ _ROWS: tuple[tuple[str, dict[str, float]], ...] = (
         {"generator.field-drains": 6.0, "load.phantom": 2.0, "battery.starved": 1.3},
     ),
     (
+        r"(turns|spins|runs|goes round|keeps turning) .*(no wind|calm|by itself)|like a (fan|motor)|as a motor",
+        {"generator.driven-by-battery": 10.0},
+    ),
+    (
         r"nobody|weekend|standby|over ?night|each monday|while (we|i) (was|were)|all (is )?(off|"
         r"switched)|sinks? day by day|empties by itself",
         {"load.phantom": 8.0, "generator.field-drains": 2.0},

@@ -35,6 +35,11 @@ AMONG, STEPS = 14, 8
 #: Outcomes of a reading that are told apart, and the share of readings that are blunders.
 BINS, SLIPS = 8, 0.04
 
+#: Doubt of a prediction in five steps: how many standard deviations off, and with what share.
+KERNEL = {-2.0: 0.06, -1.0: 0.24, 0.0: 0.40, 1.0: 0.24, 2.0: 0.06}
+#: By how much of the spread of all samples a prediction is doubtful where a single one is left of them. Own choice.
+FEW_LEFT = 0.7
+
 _G, _B, _S, _L = LookPlace.GROUND, LookPlace.BATTERY, LookPlace.STOPPED, LookPlace.LOWERED
 #: Readings that may be asked for: what is connected, minutes there, and where. Own estimates. What would unload or
 #: short a rotor in the wind is not among them.
@@ -194,12 +199,16 @@ def _values(w: Weighed, slot: Slot) -> tuple[Array, Array] | None:
     weights = (
         w.weights.reshape(-1, world.n).sum(axis=0) if w.weights.size % world.n == 0 else np.ones(world.n) / world.n
     )
-    return _spread(shown), np.concatenate([0.25 * weights, 0.5 * weights, 0.25 * weights])
+    return _spread(shown, weights), np.concatenate([share * weights for share in KERNEL.values()])
 
 
-def _spread(shown: Predicted) -> Array:
-    scale = 1.4 * np.sqrt((shown.share * shown.value) ** 2 + np.asarray(shown.least) ** 2)
-    return np.concatenate([shown.value - scale, shown.value + 0.0 * scale, shown.value + scale])
+def _spread(shown: Predicted, weights: Array) -> Array:
+    """Samples of a prediction with its doubt; where few samples are left, what lies between these is likely too."""
+    left = 1.0 / float(np.sum((weights / weights.sum()) ** 2))
+    value = np.nan_to_num(shown.value)
+    between = FEW_LEFT * float(np.std(value)) / np.sqrt(left)
+    scale = np.sqrt((shown.share * value) ** 2 + np.asarray(shown.least) ** 2 + between**2)
+    return np.concatenate([value + off * scale for off in KERNEL])
 
 
 def _binned(values: Sequence[tuple[Array, Array]], share: Array) -> Array:

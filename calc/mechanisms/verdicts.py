@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
-from dataclasses import replace
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -19,7 +19,7 @@ from calc.mechanisms.world import World
 from calc.physics.arrays import Array
 from calc.quantities import QUANTITIES
 from calc.rules.phrases import inside
-from calc.units import show
+from calc.units import Num, show
 
 #: Share of belief from which on a way of failing is called supported, where something was found out that speaks for it
 #: so many times. Own choice.
@@ -92,14 +92,13 @@ def _because(w: Weighed, beliefs: Beliefs, looks: Iterable[CaseLook]) -> list[st
 
 
 def _sentence(s: Slot, shift: float, w: Weighed, sound: World | None) -> str:
-    q = QUANTITIES.get(s.quantity)
+    q = _telling(s.quantity)
     way = "for" if shift > 0 else "against"
-    if q is None:
-        return f"{s.reading.label}, {way} it: readings that differ among themselves."
-    value = show(float(np.mean(s.reading.value)), q.shown)
-    text = f"{s.reading.label}, {way} it: {inside(q.meaning)} {value}"
+    text = (
+        f"{s.reading.label}, {way} it: {q.meaning} {show(float(q.back(float(np.mean(s.reading.value)))), q.shown, 3)}"
+    )
     bands = {
-        words: _middle(shown)
+        words: _middle(shown, q.back)
         for words, worlds in (("if it were so", w.worlds[:1]), ("if nothing were wrong", (sound,)))
         for world in worlds
         if world is not None and (shown := predicted(world, s)) is not None
@@ -111,9 +110,30 @@ def _sentence(s: Slot, shift: float, w: Weighed, sound: World | None) -> str:
     return f"{text}; {', '.join(spans)}." if spans else f"{text}."
 
 
-def _middle(shown: Predicted) -> tuple[float, float]:
-    low, high = np.percentile(_spread(shown), [10, 90])
-    return float(low), float(high)
+def _middle(shown: Predicted, back: Callable[[Num], Num]) -> tuple[float, float]:
+    low, high = (float(back(v)) for v in np.percentile(_spread(shown), [10, 90]))
+    return low, high
+
+
+@dataclass(frozen=True)
+class _Telling:
+    """How what was compared is told: meaning, unit, and the way back from what was compared."""
+
+    meaning: str
+    shown: str
+    back: Callable[[Num], Num] = np.asarray
+
+
+def _telling(quantity: str) -> _Telling:
+    name, _, of = quantity.partition("/")
+    q = QUANTITIES[name]
+    if of == "ohms":
+        return _Telling("resistance from generator to battery, by volts lost over amps,", "ohm")
+    if of in ("apart", "unlike"):
+        return _Telling(f"{inside(q.meaning)}, how far those read lie apart,", "%")
+    if of == "most":
+        return _Telling(f"{inside(q.meaning)}, per speed,", "rpm/V")
+    return _Telling(inside(q.meaning), q.shown, (lambda v: 10.0**v) if of == "log" else np.asarray)
 
 
 def _spread(shown: Predicted) -> Array:

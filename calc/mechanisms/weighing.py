@@ -25,6 +25,7 @@ from calc.mechanisms.priors import SOMETHING_ELSE, by_circumstances, prior
 from calc.mechanisms.showing import SHOWS, reading_fit, slots_of
 from calc.mechanisms.shown import Slot
 from calc.mechanisms.signs import told_odds
+from calc.mechanisms.usual import completed
 from calc.mechanisms.world import World, world_of
 from calc.physics.arrays import Array
 from calc.quantities import LookAnswer
@@ -98,6 +99,7 @@ class Beliefs:
     pairs: tuple[tuple[tuple[str, str], float], ...] = ()
     slots: tuple[Slot, ...] = ()
     sound: World | None = None
+    put_in: tuple[str, ...] = ()
 
     def group(self, m: Mechanism) -> float:
         """Share of a mechanism and of all that look like it in every reading."""
@@ -118,6 +120,12 @@ class Bench:
         self.failed = failed
         self.many = failed.many
         found = world_of(self.many)
+        #: Names of what the sheet lacked, and was taken as usual.
+        self.put_in: tuple[str, ...] = ()
+        if isinstance(found, Unknown):
+            whole = completed(failed.system)
+            found = world_of(FailedMachine(whole.system, failed.circumstances).many) if whole.names else found
+            self.put_in = whole.names
         self.sound: World | None = None if isinstance(found, Unknown) else found
         notes = {n.label: n for n in self.many.c.notes}
         self.slots = slots_of(_readings(failed.plain), notes)
@@ -232,7 +240,9 @@ def weigh_mechanisms(failed: FailedMachine, mechanisms: Iterable[Mechanism]) -> 
         # Each of two that are both at work is at work.
         share[a] += float(s)
         share[b] += float(s)
-    return Beliefs(tuple(rows), share, tuple(sorted(told, key=lambda p: -p[1])), tuple(bench.slots), bench.sound)
+    return Beliefs(
+        tuple(rows), share, tuple(sorted(told, key=lambda p: -p[1])), tuple(bench.slots), bench.sound, bench.put_in
+    )
 
 
 def _weighed(bench: Bench, m: Mechanism, base_log: float, base_each: Mapping[str, Array]) -> Weighed:

@@ -124,6 +124,18 @@ MECHANISMS = (
         look="Current out of the battery in a calm, all loads off; it stops when the field is parted.",
     ),
     Mechanism(
+        "generator.driven-by-battery",
+        "No blocking diode: the battery drives the generator in calms",
+        (FLAT, HARDLY),
+        by_eye("What leaves the battery in a calm, all switched off, was not read"),
+        (COMMON_PRACTICE,),
+        (Correction("a diode of twice the greatest current between generator and battery, on a heat sink",
+                    (Sheet.generator.diode_drop,)),),
+        applies=lambda x: having.brushes(x) * has_battery(x),
+        look="Does the rotor turn on by itself in a dead calm, and stop when the battery is parted from it?",
+        alters=(altering.driven_by_battery,),
+    ),
+    Mechanism(
         "charging.slip-rings",
         "Dirty or worn slip rings",
         (LESS, HARDLY, "gives less than it used to", "charging comes and goes"),

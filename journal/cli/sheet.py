@@ -43,15 +43,18 @@ def set_value(
     on: On = None,
     correct: Correct = None,
 ) -> None:
-    """Set one value on the sheet.
+    """Set a value on the sheet; as NAME=VALUE several at once.
 
     Example: galebook set rotor.diameter "2.2 m" --from measured
     """
     from calc.machine.catalogue import catalogue
-    from journal.book import records, sheet
+    from journal.book import sheet
     from journal.book.tables import PROVENANCES
     from journal.cli.picking import correction
 
+    if pairs := sheet.pairs_typed(filter(None, (path, value, *(more or ())))):
+        _set_all(pairs, provenance, doubt, note, on, correct)
+        return
     if more:
         path, value = sheet.name_and_value([path or "", value or "", *more])
     path = ask(path, "Name on the sheet", flag='galebook set rotor.diameter "2.2 m"', check=sheet.named_input,
@@ -64,14 +67,26 @@ def set_value(
         correct = correction(on, path, correct)
     value = value if value is not None else _answer(path, entry)
     provenance = ask(provenance, "Where it comes from", flag="--from", default="estimate", words=PROVENANCES)
+    _set_all({typed_name: value or ""}, provenance, doubt, note, on, correct)
+
+
+def _set_all(
+    pairs: dict[str, str], provenance: str | None, doubt: str | None, note: str | None, on: str | None,
+    correct: str | None,
+) -> None:  # fmt: skip
+    """Set all of several values or none, and tell how each was read."""
+    from journal.book import records, sheet
+
+    items = {n: {"typed": typed, "provenance": provenance, "doubt": doubt, "note": note} for n, typed in pairs.items()}
     with session(write=True) as s:
         of = records.find_revision(s, on)
-        item = {"typed": value or "", "provenance": provenance, "doubt": doubt, "note": note}
-        row = sheet.set_values(s, of, {typed_name: item}, correct)[0]
-        later = row.path in sheet.added_later(s, of)
-    shown = entry.text(row.number) if row.number is not None else row.word or ""
-    added = f", added after {of.ref} was built" if later else ""
-    say(f"{of.ref} {path} = {row.typed}{beside(row.typed, shown)}, {row.provenance}{added}")
+        rows = sheet.set_values(s, of, items, correct)
+        later = sheet.added_later(s, of)
+    for row in rows:
+        entry, _ = sheet.entry_of(row.path)
+        shown = entry.text(row.number) if row.number is not None else row.word or ""
+        added = f", added after {of.ref} was built" if row.path in later else ""
+        say(f"{of.ref} {row.path} = {row.typed}{beside(row.typed, shown)}, {row.provenance}{added}")
 
 
 def _answer(path: str, entry: Entry[Any]) -> str:

@@ -112,6 +112,7 @@ class WorkedOut:
     judged: list[JudgedMechanism]
     steps: list[Inquiry]
     pairs: list[Pair]
+    usual: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -206,7 +207,7 @@ def explain(
         revision=of,
         symptoms=seen,
         taken=taken,
-        conditions=conditions,
+        conditions=(*conditions, *_taken_as_usual(found.usual)),
         ranked=ranked,
         beliefs=[_belief(session, failure, n, *of_cause, weighed, len(meant)) for n, of_cause in meant.items()],
         rivals=tuple(m.title for m in rivals[:2]),
@@ -217,6 +218,10 @@ def explain(
         pairs=found.pairs,
         open=open_,
     )
+
+
+def _taken_as_usual(names: tuple[str, ...]) -> tuple[str, ...]:
+    return (f"Not on the sheet, so taken as usual, within wide limits: {', '.join(names)}.",) if names else ()
 
 
 def _ids(mechanisms: Sequence[Mechanism]) -> tuple[str, ...]:
@@ -234,7 +239,7 @@ def _found(bench: FailedMachine, mechanisms: Sequence[Mechanism]) -> WorkedOut:
     c = bench.circumstances
     steps = next_steps(beliefs, bench.system.inputs(), c.symptoms, [k.name for k in c.looks])
     pairs = [Pair(names, share) for names, share in beliefs.pairs if share >= LIKELY]
-    return WorkedOut(judged, steps, pairs)
+    return WorkedOut(judged, steps, pairs, beliefs.put_in)
 
 
 def _separating(bench: FailedMachine, rivals: Sequence[Mechanism]) -> SeparatingMeasurement | None:
