@@ -19,7 +19,7 @@ FREEDOM = 4.0
 BLUNDERS = 0.03
 
 
-def log_fit(y: float, expected: Num, scale: Num, reach: float) -> Array:
+def log_fit(y: float, expected: Num, scale: Num, reach: float, blunders: float = BLUNDERS) -> Array:
     r"""Logarithm of the density of a reading under a prediction.
 
     .. math:: p(y) = (1 - \epsilon)\, \frac{t_\nu((y - \mu) / s)}{s} + \frac{\epsilon}{w}
@@ -34,6 +34,8 @@ def log_fit(y: float, expected: Num, scale: Num, reach: float) -> Array:
         Doubt of meter and model together. Positive.
     reach : float
         Over what range a blunder may lie. Positive.
+    blunders : float, optional
+        Share of readings that are blunders.
 
     Returns
     -------
@@ -67,7 +69,7 @@ def log_fit(y: float, expected: Num, scale: Num, reach: float) -> Array:
     norm = math.lgamma((FREEDOM + 1) / 2) - math.lgamma(FREEDOM / 2) - 0.5 * math.log(FREEDOM * math.pi)
     log_t = norm - np.log(s) - (FREEDOM + 1) / 2 * np.log1p(z**2 / FREEDOM)
     log_t = np.where(np.isnan(z), -np.inf, log_t)
-    return np.asarray(np.logaddexp(math.log(1 - BLUNDERS) + log_t, math.log(BLUNDERS / reach)))
+    return np.asarray(np.logaddexp(math.log(1 - blunders) + log_t, math.log(blunders / reach)))
 
 
 def log_mean(log_p: Array, weights: Array | None = None) -> float:

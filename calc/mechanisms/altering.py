@@ -10,7 +10,9 @@ from typing import Any
 
 import numpy as np
 
+from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
+from calc.mechanisms.shown import volts_of
 from calc.mechanisms.world import World
 from calc.physics.balance import Machine
 from calc.units import Num
@@ -51,6 +53,21 @@ def _size(w: World) -> Num:
 
 def _volts(w: World, least: float, most: float, name: str) -> World:
     return w.of_machine(k=w.machine.k * w.spread(name, least, most))
+
+
+def never_reaches(w: World) -> World:
+    """Wind too light, at the rotor and at the time, for the speed at which charging begins."""
+    U = w.at_rest() if has_battery(w.x) else np.asarray(w.value(Sheet.storage.voltage, 12.0))
+    needed = (U + np.asarray(w.machine.V_d)) / np.maximum(w.free[1], 1e-3)
+    return w.but(wind=w.wind * np.minimum(needed, 1.0) * w.evenly("too light by", 0.5, 1.0))
+
+
+def battery_full(w: World) -> World:
+    """A full battery: the controller holds its voltage and sends what comes elsewhere, as it should."""
+    rest = w.at_rest()
+    top = np.maximum(np.asarray(w.value(Sheet.storage.charge_voltage, 1.17 * volts_of(w))), rest)
+    shown = {"battery.voltage": (rest + (top - rest) * w.evenly("held at", 0.5, 1.0), 0.015 * volts_of(w)), "set": 1.0}
+    return w.but(passed=w.evenly("still taken", 0.0, 0.25), charged=(0.93, 1.0), shown=shown)
 
 
 def weak_magnets(w: World) -> World:
@@ -120,7 +137,9 @@ def shorted_turns(w: World) -> World:
     volts = w.evenly("turns left", 0.75, 0.98)
     return w.but(
         machine=_machine(w, b=m.b + brakes, k=m.k * volts, R_w=m.R_w * w.evenly("ohms left", 0.82, 1.02)),
-        doubt=0.15, shown={"hotter": 40.0, "pairs": (0.0, 0.25), "ohms apart": (0.01, 0.25)},
+        doubt=0.15, shown={
+            "hotter": 40.0, "pairs": (0.0, 0.25), "ohms apart": (0.01, 8.0), "least ohms": (0.08, 1.0),
+        },
     )  # fmt: skip
 
 
@@ -352,7 +371,9 @@ def not_true_rms(w: World) -> World:
 def wrong_range(w: World) -> World:
     """A coarse range, or the probes' own ohms read too."""
     more = (1.0, w.spread("own ohms", 0.2, 2.0), 0.6)
-    return w.but(meters={"generator.resistance": more, "ohm": more})
+    # In line, its leads and its shunt hold the current back; on a range for AC it shows next to none.
+    less = (w.spread("held back", 0.03, 0.8), 0.0, 0.5)
+    return w.but(meters={"generator.resistance": more, "ohm": more, "charge.current": less})
 
 
 def weak_meter(w: World) -> World:

@@ -11,7 +11,7 @@ from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.rotor_curves import LEAST_POWER, RotorCurves, rotor_of
-from calc.mechanisms import altering
+from calc.mechanisms import altering, having
 from calc.mechanisms.base import (
     EMF_SOUND,
     HARDLY,
@@ -171,6 +171,8 @@ def _stalled_speed(case: Case) -> Expected:
 def _cable(case: Case) -> Indication | Unknown:
     solved, V, U = case.solved(), case.wind, case.x.maybe(Sheet.storage.voltage)
     read = case.readings("cable.drop")
+    if not read and not case.x.labels(Sheet.cable):
+        return Unknown("The sheet names no cable, and what is lost in it was not read")
     if read and U is not None:
         r = read[-1]
         share = r.value / U
@@ -194,9 +196,7 @@ def _cable(case: Case) -> Indication | Unknown:
             f"{show(R_c, 'ohm', 2)} lose {show(points.current * R_c, 'V', 2)}, {show(lost, '%', 2)} of the power."
         )
         for r in case.readings("charge.current", LOADED)[-1:]:
-            text += (
-                f" At the {show(r.value, 'A')} that was read ({r.label}) it loses only {show(r.value * R_c, 'V', 2)}."
-            )
+            text += f" At the {show(r.value, 'A')} that was read ({r.label}) it loses {show(r.value * R_c, 'V', 2)}."
         return text
 
     return Indication(
@@ -313,6 +313,7 @@ MECHANISMS = (
         ),
         EMF_SOUND,
         has_battery,
+        alters=(altering.never_reaches,),
         designed=True,
     ),
     Mechanism(
@@ -351,7 +352,7 @@ MECHANISMS = (
             Telling("rotor.speed", "above the speed at which charging begins", "below it", LOADED, _running_speed),
         ),
         (*EMF_SOUND, "generator.open_voltage"),
-        lambda x: has_battery(x) and bool(x.labels(Sheet.cable)),
+        lambda x: has_battery(x) * having.cable(x),
         designed=True,
     ),
     Mechanism(

@@ -15,7 +15,7 @@ from calc.machine.inputs import Inputs
 
 #: Shares of machines that have something of which their sheet says nothing.
 UNSAID_COIL, UNSAID_BELT, UNSAID_BRAKE, UNSAID_DUMP, UNSAID_INVERTER = 0.1, 0.15, 0.6, 0.6, 0.5
-UNSAID_LITHIUM, UNSAID_ALWAYS_ON = 0.4, 0.5
+UNSAID_LITHIUM, UNSAID_ALWAYS_ON, UNSAID_CABLE = 0.4, 0.5, 0.7
 
 
 def coil(x: Inputs) -> float:
@@ -53,6 +53,11 @@ def bridge(x: Inputs) -> float:
 def brushes(x: Inputs) -> float:
     """A motor for direct current, whose own voltage holds nothing back."""
     return float(x.maybe(Sheet.generator.phases) == "DC with brushes")
+
+
+def cable(x: Inputs) -> float:
+    """A cable of which anything is said; every machine has one, and most say so."""
+    return 1.0 if x.labels(Sheet.cable) else UNSAID_CABLE
 
 
 def tail(x: Inputs) -> float:

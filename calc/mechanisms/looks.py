@@ -488,6 +488,12 @@ _BATTERY = (
         0.04, applies=having.dump,
     ),
     Look(
+        "dump-warm-when-full", "Is the battery at its charging voltage, and the dump load warm in that wind?",
+        "Read the battery's volts, and feel the air above the load, not the load itself: it burns skin.", BATTERY, 5,
+        {"sound.battery-full": 0.9, "controller.set-wrongly": 0.3, "sound.too-much-expected": 0.4},
+        0.12, applies=having.dump,
+    ),
+    Look(
         "dump-cold-when-full", "Does the dump load stay cold with the battery full and wind blowing?",
         "Feel the air above it, not the load itself.", BATTERY, 5,
         {"dump.failed": 0.9, "controller.set-wrongly": 0.5, "battery.overcharged": 0.65},
@@ -626,7 +632,8 @@ _AROUND = (
     Look(
         "all-as-it-should", "Does it start, turn and sound as it should, with nothing to find?",
         "Half an hour of watching it in a good wind.", GROUND, 30,
-        {"sound.too-much-expected": 0.92, "claim.too-high": 0.9, "site.wind-low": 0.8, "charging.never-reached": 0.8,
+        {"sound.too-much-expected": 0.92, "sound.battery-full": 0.92, "claim.too-high": 0.9,
+         "site.wind-low": 0.8, "charging.never-reached": 0.8,
          "site.wind-overestimated": 0.85, "charging.cable-loss": 0.7, "charging.stalled": 0.55,
          "generator.leads-swapped": 0.92, "generator.weak-magnets": 0.6, "generator.demagnetised": 0.5,
          "reading.wrong": 0.85, "reading.meter-battery": 0.9, "reading.wrong-range": 0.9,

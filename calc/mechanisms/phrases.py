@@ -22,8 +22,8 @@ def _table(text: str) -> dict[str, str]:
 CONCEPTS = _table(
     """
 ALWAYS
-    always; all the time; constantly; continuously; permanent; permanently; non stop; all day; day and night;
-    never switch off; never stop; stay on; red hot; far from full; too early; glow
+    always; all the time; constantly; continuously; permanent; permanently; non stop; all day; day and night; never
+    switch off; never stop; stay on; red hot; far from full; too early; glow
 AMPS
     charge; amp; ampere; amperage; ammeter; current; juice; milliamp; output; into the battery; into battery; into
     the bank; battery get; bank get; reach the battery; to the battery
@@ -39,15 +39,15 @@ BLEW
     blow; blew; blown; pop; melt; trip; burn; burnt; gone; went; open; failed; fail; goes; keep; broke; broken;
     vaporise; vaporize; rupture
 BMS
-    bms; battery management; management system; battery electronics; cell electronics; protection board;
-    protection circuit; battery protection; electronics; balancer
+    bms; battery management; management system; battery electronics; cell electronics; protection board; protection
+    circuit; battery protection; electronics; balancer
 BRAKE
     brake; stop switch; short the lead; short the wire; short it; short out; shorting; shorted; short the phase;
     short circuit; stop button; kill switch; halt switch; furl rope; brake switch
 BROKE
     break; broke; broken; snap; crack; split; shatter; threw; throw; thrown; lose; lost; came off; come off; flew;
-    fly off; depart; miss; gone; torn; tore; tear; burst; fell off; splinter; smash; shed; fracture; sheared;
-    shear; disintegrate; exploded; explode; ripped; rip; half a; piece of; bit of; chunk of; detach; part company
+    fly off; depart; miss; gone; torn; tore; tear; burst; fell off; splinter; smash; shed; fracture; sheared; shear;
+    disintegrate; exploded; explode; ripped; rip; half a; piece of; bit of; chunk of; detach; part company
 CABLE
     cable; wire; lead; conductor; run; wiring; copper; line; flex
 CHARGE
@@ -61,16 +61,16 @@ DEAD
     dead; open; broken; broke; blown; miss; missing; failed; faulty; defective; gone; disconnected; loose; burnt;
     interrupted; out; parted; lost; bad; off; lack
 DRAW
-    draw; use; consume; discharge; drain; load; take; leak; eat; standby; sleeping; on all night; left on;
-    phantom; parasitic
+    draw; use; consume; discharge; drain; load; take; leak; eat; standby; sleeping; on all night; left on; phantom;
+    parasitic
 DUMP
     dump; dump load; diversion; diversion load; dump resistor; ballast; dump heater
 EMPTY
     flat; empty; low; drain; discharge; run down; ran down; run out; ran out; sink; drop; die; go down; went down;
     never full; not full; half full; flatter; depleted; exhausted; fade
 ERODED
-    worn; wear; erode; eroded; erosion; rough; chipped; dirty; dirt; pitted; bugs; insects; dull; sandpaper;
-    nicked; fouled; furred; ragged
+    worn; wear; erode; eroded; erosion; rough; chipped; dirty; dirt; pitted; bugs; insects; dull; sandpaper; nicked;
+    fouled; furred; ragged
 FACE
     face; point; turn into; track; follow; head into; look into; swing into; align; weathercock; line up
 FAST
@@ -117,8 +117,8 @@ LITTLE
     puny; useless; pathetic; miserable; slow; few; next to nothing; not enough; not much; insufficient; fraction
 LOOSE
     loose; bad; poor; corroded; corrode; corrosion; burnt; burned; high resistance; dirty; oxidised; oxidized;
-    oxide; oxidation; green; dodgy; faulty; rotten; melted; broken; gone; crumbly; hot; came undone; undone;
-    worked loose; resistive; rusty; verdigris; intermittent
+    oxide; oxidation; green; dodgy; faulty; rotten; melted; broken; gone; crumbly; hot; came undone; undone; worked
+    loose; resistive; rusty; verdigris; intermittent
 MAGNET
     magnet; magnetism; magnetic
 MAST
@@ -130,10 +130,10 @@ MOTOR
 NEED
     need; want; require; take
 NOISE
-    noise; noisy; shake; shook; shaking; vibrate; vibration; hum; buzz; rattle; grind; scrape; knock; thump;
-    clack; clatter; clank; squeal; squeak; screech; drone; rumble; growl; wobble; wobbly; tremble; sway; judder;
-    shudder; whine; quiver; moan; groan; creak; bang; clunk; swish; racket; din; loud; thud; jitter; clicking
-    sound; ticking; throb; buffet; hammer; jangle; quake; flutter
+    noise; noisy; shake; shook; shaking; vibrate; vibration; hum; buzz; rattle; grind; scrape; knock; thump; clack;
+    clatter; clank; squeal; squeak; screech; drone; rumble; growl; wobble; wobbly; tremble; sway; judder; shudder;
+    whine; quiver; moan; groan; creak; bang; clunk; swish; racket; din; loud; thud; jitter; clicking sound; ticking;
+    throb; buffet; hammer; jangle; quake; flutter
 NONSENSE
     nonsense; no sense; cannot be right; cant be right; cannot be true; cant be true; impossible; strange; odd;
     weird; silly; rubbish; absurd; implausible; wrong; not right; not be right; not true; doubtful; ridiculous;
@@ -168,8 +168,8 @@ RUIN
     ruin; damage; swollen; swell; bulge; gas; gassing; boil; crack; split; froze; frozen; destroy; burst; bubble;
     acid; leak; shorted; kaput; wrecked; wreck; cooked; water loss; lose water; use water; dry; fizz; hiss
 SET
-    set; setting; setpoint; set point; adjust; programme; program; configure; misconfigured; threshold;
-    absorption; float; parameter; wrong profile; profile; mode; dip switch
+    set; setting; setpoint; set point; adjust; programme; program; configure; misconfigured; threshold; absorption;
+    float; parameter; wrong profile; profile; mode; dip switch
 SHOCK
     shock; tingle; zap; jolt; electrocute
 SHORTED
@@ -180,14 +180,14 @@ SLOWLY
     slow; slowly; sluggish; sluggishly; lazy; lazily; heavy; heavily; stiff; stiffly; snail; walk pace; crawl;
     treacle; molasses; laborious; labour; half speed; half as fast; lumpy; lumpily
 SMALL
-    too small; undersized; small; not enough; under sized; too weak; insufficient; too little; more than it can;
-    too low; inadequate; not big; not large
+    too small; undersized; small; not enough; under sized; too weak; insufficient; too little; more than it can; too
+    low; inadequate; not big; not large
 SMOKE
     smoke; smell; stink; stank; scorch; charred; char; burn; burnt; singe; reek; whiff; fume; lacquer; varnish
 SOMETIMES
     sometimes; now and then; occasionally; at times; from time to time; every so often; intermittent;
-    intermittently; every few; every now; erratic; erratically; sporadic; off and on; on and off; in and out;
-    comes and goes; come and go; randomly; for a while; flicker; stop and start; repeatedly
+    intermittently; every few; every now; erratic; erratically; sporadic; off and on; on and off; in and out; comes
+    and goes; come and go; randomly; for a while; flicker; stop and start; repeatedly
 SPEED
     fast; speed; rpm; revs; volt per; volts per; turns
 START
@@ -205,24 +205,23 @@ TAIL
 TOO
     too; far too; way too; much too
 TRIP
-    trip; cut out; cuts out; cut off; shut; shutdown; switch off; switch itself; drop out; stop; beep; alarm;
-    fault; error; go off; went off; turn off; dead; quit; conk; drop; refuse; restart; reset; give up; gave up;
-    click off; out
+    trip; cut out; cuts out; cut off; shut; shutdown; switch off; switch itself; drop out; stop; beep; alarm; fault;
+    error; go off; went off; turn off; dead; quit; conk; drop; refuse; restart; reset; give up; gave up; click off;
+    out
 TURN
-    turn; spin; spun; rotate; rotation; revolve; whirl; run; ran; go round; go around; went round; round and
-    round; fly round; fly around; revs; rev; rpm; whizz; whiz; go like mad; blades go; rotor go; rotor move; turn
-    over
+    turn; spin; spun; rotate; rotation; revolve; whirl; run; ran; go round; go around; went round; round and round;
+    fly round; fly around; revs; rev; rpm; whizz; whiz; go like mad; blades go; rotor go; rotor move; turn over
 UNBALANCED
     balance; imbalance; unbalance; unbalanced; imbalanced; out of balance; heavier; lighter; unequal weight;
     lopsided; uneven weight; eccentric
 VOLTS
     volt; voltage
 WAYROUND
-    back to front; backwards; backward; wrong way round; wrong way around; reversed; reverse; wrong way; inside
-    out; upside down; wrong side; back side first; facing backwards
+    back to front; backwards; backward; wrong way round; wrong way around; reversed; reverse; wrong way; inside out;
+    upside down; wrong side; back side first; facing backwards
 WEAK
-    weak; weaken; feeble; lost; lose; poor; low grade; cheap; too small; too thin; tired; faded; fade; old; age;
-    not strong; strength; bad; inferior
+    weak; weaken; feeble; lost; lose; poor; low grade; cheap; too small; too thin; tired; faded; fade; old; age; not
+    strong; strength; bad; inferior
 WET
     water; wet; damp; moisture; rain; condensation; dew; humid; humidity; flooded; soaked; drizzle; soggy; moist
 WINDING
@@ -243,127 +242,128 @@ does not start
     NOT START + !CHARGE + !INVERTER + !into + !PUMP + !FUSE + !TAIL; NOT get go; NOT get TURN; NOT self start; NOT
     TURN + !into + !off + !AMPS + !FACE + !TAIL + !lose; NOT move + !TAIL; NOT budge; stand still; standstill; sit
     there; just sit; just stand; NEED push; NEED shove; NEED help START; until push; unless shove; unless push; no
-    rotation; stay put; like a statue; motionless; NOT START TURN; only START + !TRIP + !PUMP; START late; START
-    in gale; START only + !TRIP + !PUMP; START hard; hard START; hard to START; difficult to START; stationary;
-    idle in
+    rotation; stay put; like a statue; motionless; NOT START TURN; only START + !TRIP + !PUMP; START late; START in
+    gale; START only + !TRIP + !PUMP; START hard; hard START; hard to START; difficult to START; stationary; idle in
 turns slowly or heavily
-    TURN SLOWLY + !charge slow; SLOWLY TURN; TURN as if HELD; TURN like HELD; as if HELD; like HELD; sluggish;
-    snail; treacle; molasses; feel brake; feel braked; as if brake; brake on + barely TURN; half rpm; rpm half;
-    hard to TURN; hard TURN hand; heavy TURN hand; barely TURN; hardly TURN; TURN walk pace; TURN half as fast;
-    half as fast; half speed; crawl; slow rotor; rotor slow; speed too low; rpm too low; revs too low; low rpm;
-    low revs; like drag; something HELD back; HELD back + !nothing + !NOT; half the revs; half the speed;
-    TURN slow than; slower than + !charge
+    TURN SLOWLY + !charge slow + !no wind + !calm + !by itself; SLOWLY TURN + !no wind + !calm + !by itself; TURN as
+    if HELD; TURN like HELD; as if HELD; like HELD; sluggish; snail; treacle; molasses; feel brake; feel braked; as
+    if brake; brake on + barely TURN; half rpm; rpm half; hard to TURN; hard TURN hand; heavy TURN hand; barely
+    TURN; hardly TURN; TURN walk pace; TURN half as fast; half as fast; half speed; crawl; slow rotor; rotor slow;
+    speed too low; rpm too low; revs too low; low rpm; low revs; like drag; something HELD back; HELD back +
+    !nothing + !NOT; half the revs; half the speed; TURN slow than; slower than + !charge; slower and slower; got
+    slower; getting slower
 turns but hardly charges
     NOT AMPS + !full + !SOMETIMES + !PROMISE + !hold; hardly AMPS; barely AMPS; NOTHING AMPS + !SOMETIMES + !full;
-    AMPS NOTHING + !SOMETIMES; LITTLE AMPS; AMPS LITTLE; trickle; TURN + NOTHING CHARGE; TURN + LITTLE CHARGE;
-    TURN + CHARGE NOTHING; TURN + BATTERY NOTHING; BATTERY get nothing; get NOTHING into BATTERY; no output; zero
-    output; NOTHING output; TURN + no power; no electricity; no juice; NOT climb BATTERY; NOT exceed BATTERY; NOT
-    rise above BATTERY; NOT reach charge; NOT up to charge; alternator does little; generator does little;
-    generator gives NOTHING; NOTHING useful; NOT useful; gives next to nothing; give nothing; make nothing;
-    produce nothing; NOT produce; NOT generate; NOT make power; NOTHING come out; nothing arrive; TURN + NOT give
+    AMPS NOTHING + !SOMETIMES; LITTLE AMPS; AMPS LITTLE; trickle; TURN + NOTHING CHARGE; TURN + LITTLE CHARGE; TURN
+    + CHARGE NOTHING; TURN + BATTERY NOTHING; BATTERY get nothing; get NOTHING into BATTERY; no output; zero output;
+    NOTHING output; TURN + no power; no electricity; no juice; NOT climb BATTERY; NOT exceed BATTERY; NOT rise above
+    BATTERY; NOT reach charge; NOT up to charge; alternator does little; generator does little; generator gives
+    NOTHING; NOTHING useful; NOT useful; gives next to nothing; give nothing; make nothing; produce nothing; NOT
+    produce; NOT generate; NOT make power; NOTHING come out; nothing arrive; TURN + NOT give; then suddenly nothing;
+    suddenly NOTHING + TURN; then NOTHING + TURN; TURN + BATTERY EMPTY + !INVERTER; TURN all day + flat; TURN +
+    still flat
 less power than promised
     LESS PROMISE; PROMISE + LESS; PROMISE + only; PROMISE + LITTLE GIVE; PROMISE + NOT near; GIVE + PROMISE + see;
-    GIVE PROMISE + get; PROMISE CHARGE + get; expect CHARGE + does; plans say; plan PROMISE; NOT what it should;
-    NOT near rated; NOT reach rated; NOT get rated; short of PROMISE; below PROMISE; below spec; under spec;
+    GIVE PROMISE + get; PROMISE CHARGE + get; expect CHARGE + does; plans say; plan PROMISE; NOT what it should; NOT
+    near rated; NOT reach rated; NOT get rated; short of PROMISE; below PROMISE; below spec; under spec;
     underperform; under perform; disappoint; LITTLE GIVE + !AMPS; GIVE LITTLE + !AMPS; less power + !BEFORE; less
-    output + !BEFORE; LESS CHARGE + !BEFORE + !since; far fewer amp; half of PROMISE; half PROMISE; half the
-    output; half the power; lower than PROMISE; too little power; weak in all; weak output; that must be a fault;
-    more was expected; expect more; PROMISE + see + CHARGE; thought it would + get; seller + CHARGE; NOT as much
-    as; NOT make more than; NOT above CHARGE; never above ten; no increase; GIVE less + !BEFORE + !since;
-    underwhelming
+    output + !BEFORE; LESS CHARGE + !BEFORE + !since; far fewer amp; half of PROMISE; half PROMISE; half the output;
+    half the power; lower than PROMISE; too little power; weak in all; weak output; that must be a fault; more was
+    expected; expect more; PROMISE + see + CHARGE; thought it would + get; seller + CHARGE; NOT as much as; NOT make
+    more than; NOT above CHARGE; never above ten; no increase; GIVE less + !BEFORE + !since; underwhelming
 gives less than it used to
     LESS than BEFORE + !PROMISE; LESS than it used; LESS GIVE + BEFORE + !PROMISE; used to + GIVE + now; used to
     GIVE; GIVE LESS since; since + GIVE LESS; since + LESS GIVE; ever since + LESS; power gone down; output gone
-    down; output fell; output dropped; output has dropped; power has dropped; GIVE gone LESS; GIVE has LESS;
-    deteriorate; dwindle; year by year; LESS every year; each year LESS; lost power; lost output; NOT what it was;
-    NOT as it was; no longer GIVE; NOT any more + GIVE; GIVE fell off; GIVE declin; declin; half what it gave;
-    half of what it GIVE; than it did; weaker than last; weaker than BEFORE; former current; LESS of former;
-    getting weaker; gets weaker; GIVE gone off; charge is poor since; worse than BEFORE; less since
+    down; output fell + !wind; output dropped + !wind; output has dropped + !wind; power has dropped + !wind; GIVE
+    gone LESS; GIVE has LESS; deteriorate; dwindle; year by year; LESS every year; each year LESS; lost power; lost
+    output; NOT what it was; NOT as it was; no longer GIVE; NOT any more + GIVE; GIVE fell off; GIVE declin; declin;
+    half what it gave; half of what it GIVE; than it did; weaker than last; weaker than BEFORE; former current; LESS
+    of former; getting weaker; gets weaker; GIVE gone off; charge is poor since; worse than BEFORE; less since
 charging comes and goes
-    SOMETIMES + AMPS + !INVERTER; SOMETIMES + NOT charge; intermittent + !noise; comes and goes + AMPS; stop
-    charge; charge stop; cut in and out; cuts in and out; flicker + charge; flicker + GIVE; charge cut; cut out +
-    full; cut out + wind + !INVERTER; charge drop out; NOT charge + cold; NOT charge + frost; NOT charge + frosty;
-    NOT charge + freeze; NOT charge + froze; NOT charge + below zero; no charge + wet; charge + then NOTHING;
+    SOMETIMES + AMPS + !INVERTER; SOMETIMES + NOT charge; intermittent + !noise; comes and goes + AMPS; stop charge;
+    charge stop; cut in and out; cuts in and out; flicker + charge; flicker + GIVE; charge cut; cut out + full; cut
+    out + wind + !INVERTER; charge drop out; NOT charge + cold; NOT charge + frost; NOT charge + frosty; NOT charge
+    + freeze; NOT charge + froze; NOT charge + below zero; no charge + wet; charge + then NOTHING + SOMETIMES;
     charge + on and off; drop off + WET; GIVE drop + WET; AMPS drop + WET
 blade lost or broken
     BLADE BROKE + !edge + !NOT BROKE + !NOT BLADE; BROKE BLADE + !NOT BROKE + !NOT BLADE; BROKE of BLADE; crack +
-    BLADE; tip gone; blade tip
-    gone; tip miss; tip broke; tip of blade; bits all over; bits of blade; piece of blade; piece blade; threw
-    blade; throw blade; BLADE root BROKE; BLADE + came off; BLADE flew off; broke into splinters; and burst; rotor
-    burst; rotor exploded; rotor disintegrated; blade found; half a blade
+    BLADE; tip gone; blade tip gone; tip miss; tip broke; tip of blade; bits all over; bits of blade; piece of
+    blade; piece blade; threw blade; throw blade; BLADE root BROKE; BLADE + came off; BLADE flew off; broke into
+    splinters; and burst; rotor burst; rotor exploded; rotor disintegrated; blade found; half a blade
 rotor ran away
     ran away; run away; runaway; overspeed; over speed; oversped; over revs; overrev; TURN TOO fast + !MOTOR; TOO
     fast + frighten; ROTOR TOO fast + !MOTOR; race + !not; out of control; spun up; TURN wild; TURN wildly; TURN
     like a mad; scream + !DUMP + !INVERTER; howl + !DUMP; roar; like a jet; helicopter; frighten speed;
-    frighteningly fast; whistle fast; flew apart; fly apart; dangerously fast; insanely fast; TURN crazy; TURN
-    like mad + load; faster and faster; several times speed; several times revs; took off and
+    frighteningly fast; whistle fast; flew apart; fly apart; dangerously fast; insanely fast; TURN crazy; TURN like
+    mad + load; faster and faster; several times speed; several times revs; took off and
 does not stop when braked
     BRAKE + NOT stop; BRAKE + still TURN; BRAKE NOT hold; BRAKE NOT work; BRAKE no effect; BRAKE no + effect; NOT
     stop + BRAKE; switch no effect; stop switch + NOT; stop switch nothing; NOT brake; BRAKE + keep TURN; NOT stop
     TURN; cannot stop it; cant stop it; cannot be stopped; BRAKE does nothing; BRAKE NOTHING; BRAKE + carries on;
     BRAKE + NOT halt; BRAKE fail; BRAKE + slow down + NOT; BRAKE fade; NOT come to halt; NOT come to rest
 tail folds too early or never
-    NOT furl; FURL early; FURL soon; furl TOO; furl already; furl at; furl NOT; NOT fold + TAIL; TAIL NOT FOLD;
-    TAIL never FOLD; TAIL stuck; TAIL folded; TAIL sideways; TAIL stay; stay folded; stay furl; TAIL jam; TAIL
-    seize; TAIL hang; TAIL NOT move; TAIL NOT return; TAIL NOT come back; TAIL late; furl work NOT; furl no work;
-    TAIL to one side; out of the wind at first; TAIL NOT swing; TAIL will not; TAIL keep fold
+    NOT furl; FURL early; FURL soon; furl TOO; furl already; furl at; furl NOT; NOT fold + TAIL; TAIL NOT FOLD; TAIL
+    never FOLD; TAIL stuck; TAIL folded; TAIL sideways; TAIL stay; stay folded; stay furl; TAIL jam; TAIL seize;
+    TAIL hang; TAIL NOT move; TAIL NOT return; TAIL NOT come back; TAIL late; furl work NOT; furl no work; TAIL to
+    one side; out of the wind at first; TAIL NOT swing; TAIL will not; TAIL keep fold
 faces the wrong way
     NOT FACE wind; NOT FACE + !TAIL; FACE wrong way; FACE wrong; wrong way wind; sideways to the wind; across the
     wind; downwind; face out of the wind; NOT turn into; NOT turn to the wind; NOT turn towards; NOT follow; NOT
-    track; hunt; hunts; yaw + !bearing; yaws; stuck pointing; head stuck; head stiff; FACE away; backside to wind;
-    side on to the wind; side to the wind; stuck facing; keep facing; keep turning away; turn away from wind;
-    twist; NOT settle wind; NOT look into; edge on; face out of
+    track; hunt; hunts; yaw + !bearing + !weld + !crack; stuck pointing; head stuck; head stiff; FACE away; backside
+    to wind; side on to the wind; side to the wind; stuck facing; keep facing; keep turning away; turn away from
+    wind; twist; NOT settle wind; NOT look into; edge on; face out of; wound itself; cable has wound; CABLE + wound
+    round; CABLE twisted
 burning smell or no voltage
-    smoke + !NOT SMOKE; smell + !NOT SMOKE + !gas + !egg + !battery; stink; scorch; charred; char; reek; burnt +
-    !fuse + !contact; burn + !fuse; fume; singe; no voltage; no volt + !BATTERY; zero volt + !BATTERY + !bank; 0 v
-    + !BATTERY; voltage is zero; NOTHING volt at lead; NOT VOLTS lead; dead generator; generator dead; generator
-    is dead; alternator dead; no volts at; NOT give volt; NOT make volt
+    smoke + !NOT SMOKE; smell + !NOT SMOKE + !gas + !egg + !sulphur + !sulfur + !acid + !battery; stink + !egg +
+    !sulphur + !sulfur + !acid; scorch; charred; char; reek; burnt + !fuse + !contact; burn + !fuse; fume; singe; no
+    voltage; no volt + !BATTERY; zero volt + !BATTERY + !bank; 0 v + !BATTERY; voltage is zero; NOTHING volt at
+    lead; NOT VOLTS lead; dead generator; generator dead; generator is dead; alternator dead; no volts at; NOT give
+    volt; NOT make volt
 something gets hot
     PART HOT + !summer + !BATTERY + !NOT HOT; HOT PART + !BATTERY; PART + hot to touch; PART overheat; PART melt;
     too hot to touch; run hot; runs hot; gets hot + !BATTERY + !DUMP + !weather; get warm + !BATTERY + !DUMP +
     !weather; overheat + !BATTERY; PART + warm to; PART discoloured; PART brown; PART got cook
 noise or shaking
-    NOISE + !INVERTER + !loud bang + !NOT NOISE; NOISE + TURN + !NOT NOISE
+    NOISE + !INVERTER + !loud bang + !NOT NOISE + !radio + !went bang; NOISE + TURN + !NOT NOISE + !radio
 mast or guy failed
-    MAST FELL + !vibrate; MAST came down; MAST BROKE; MAST snapped; FELL MAST; GUY BROKE; GUY loose; GUY slack;
-    GUY pull; GUY tore; anchor; collapse; MAST crack; MAST moved; guy wire snap; guy + snap; foundation; slack
-    guy; loose guy; broken guy; base plate; MAST topple; MAST gone over
+    MAST FELL + !vibrate; MAST came down; MAST BROKE; MAST snapped; FELL MAST; GUY BROKE + !twist + !wound; GUY
+    loose; GUY slack; GUY pull; GUY tore; anchor; collapse; MAST crack; MAST moved; guy wire snap; guy + snap +
+    !twist; foundation; slack guy; loose guy; broken guy; base plate; MAST topple; MAST gone over
 battery flat
     BATTERY EMPTY + !CHARGE NOTHING + !voltage; EMPTY BATTERY; lights went out; lights dim; light dim; lights go
-    out; lamp dim; dim light; never full; NOT full + !nearly; NOT fully; never get full; never reach full; NOT
-    reach full; state of charge; soc; NOT hold charge; NOT hold; BATTERY dead every; BATTERY dead in morning; ran
-    out of power; run out of power; out of power; went dark; BATTERY drop quick; BATTERY die; BATTERY run; flat
-    each; flat every; flat by; flat again; flat after; empty by; empty after; BATTERY go down; BATTERY lower;
-    BATTERY drain; run the flat; power NOT last; last only; dark by; no power in evening; BATTERY undercharg;
-    undercharge
+    out; lamp dim; dim light; never full; NOT full + !nearly; NOT fully; never get full; never reach full; NOT reach
+    full; state of charge; soc; NOT hold charge; NOT hold; BATTERY dead every; BATTERY dead in morning; ran out of
+    power; run out of power; out of power; went dark; BATTERY drop quick; BATTERY die; BATTERY run; flat each; flat
+    every; flat by; flat again; flat after; empty by; empty after; BATTERY go down; BATTERY lower; BATTERY drain;
+    run the flat; power NOT last; last only; dark by; no power in evening; BATTERY undercharg; undercharge
 battery damaged
     BATTERY RUIN + !dry season; RUIN BATTERY; BATTERY swollen; split case; crack case; case bulge; case split;
     bulge; gassing; electrolyte; boil + !kettle + !water boil; acid; BATTERY hot; hot BATTERY; lost capacity; lose
     capacity; cell dead; dead cell; one cell; BATTERY killed; killed BATTERY; BATTERY froze; rotten egg; plates;
     water loss; use water; NOT hold charge any; sulphate; sulfate; lost its capacity; topping up; lose water
 battery voltage too high
-    overcharge; over charge; BATTERY VOLTS HIGH + !right; VOLTS HIGH BATTERY + !right; VOLTS TOO HIGH; VOLTS HIGH
-    on BATTERY; volts keep rise; voltage keep rise; voltage keep climb; voltage climb to; voltage too high; volts
-    too high; BATTERY voltage high; overvoltage; BATTERY to 15 + !right; BATTERY 16 + !right; BATTERY 30; 15 volt
-    and more; VOLTS run away; over 15 VOLTS; above 15 VOLTS; HIGH volt BATTERY + !right; HIGH volt on + BATTERY +
-    !right + !24 + !48
+    overcharge; over charge; BATTERY VOLTS HIGH + !right; VOLTS HIGH BATTERY + !right; VOLTS TOO HIGH; VOLTS HIGH on
+    BATTERY; volts keep rise; voltage keep rise; voltage keep climb; voltage climb to; voltage too high; volts too
+    high; BATTERY voltage high; overvoltage; BATTERY to 15 + !right; BATTERY 16 + !right; BATTERY 30; 15 volt and
+    more; VOLTS run away; over 15 VOLTS; above 15 VOLTS; HIGH volt BATTERY + !right; HIGH volt on + BATTERY + !right
+    + !24 + !48
 dump load cold or always hot
-    DUMP NOT + !no dump; DUMP never; DUMP cold; DUMP ALWAYS; DUMP on ALWAYS; DUMP red hot; DUMP stay; DUMP HOT;
-    DUMP come on; DUMP run; DUMP NOTHING; DUMP early; DUMP burnt; DUMP TRIP; DUMP heat; DUMP dead; DUMP scream
+    DUMP NOT + !no dump; DUMP never; DUMP cold; DUMP ALWAYS; DUMP on ALWAYS; DUMP red hot; DUMP stay; DUMP HOT; DUMP
+    come on; DUMP run; DUMP NOTHING; DUMP early; DUMP burnt; DUMP TRIP; DUMP heat; DUMP dead; DUMP scream
 inverter cuts out
-    INVERTER TRIP; INVERTER + shut; INVERTER + cut; INVERTER + trip; INVERTER + alarm; INVERTER + beep; trip +
-    START + !FUSE; low volt alarm; low voltage alarm; undervoltage alarm; INVERTER NOT; INVERTER + low voltage;
-    INVERTER restart; INVERTER fault; INVERTER + go off; mains goes off; TRIP INVERTER; low voltage cut
+    INVERTER TRIP; INVERTER + shut; INVERTER + cut; INVERTER + trip; INVERTER + alarm; INVERTER + beep; trip + START
+    + !FUSE; low volt alarm; low voltage alarm; undervoltage alarm; INVERTER NOT; INVERTER + low voltage; INVERTER
+    restart; INVERTER fault; INVERTER + go off; mains goes off; TRIP INVERTER; low voltage cut
 fuse blown
     FUSE BLEW + !NOT BLEW; BLEW FUSE + !NOT BLEW; FUSE trip; trip FUSE; breaker + trip; new fuse; fuse again
 shock or a line that should be dead
-    SHOCK + !storm shock + !shock load + !absorb; electric shock; live line; dead line; live wire; live frame;
-    still live; were live; is live; are live; live + switch off; get a belt; bit me
+    SHOCK + !storm shock + !shock load + !absorb; electric shock; live line; dead line; live wire; live frame; still
+    live; were live; is live; are live; live + switch off; get a belt; bit me
 reading makes no sense
-    READING NONSENSE + !way; NONSENSE READING; makes no sense; NOT be right; NOT be true; NOT possible;
-    impossible; READING should be; READING jump; READING + jump; READING + contradict; READING disagree; disagree;
-    READING differ; display + calm; show + in a calm; READING NOT add up; reads + should be; nonsense; READING +
-    calm; two meters; meters disagree; NOT agree; reads negative; doubt reading; READING lie; READING NOT match
+    READING NONSENSE + !way; NONSENSE READING; makes no sense; NOT be right; NOT be true; NOT possible; impossible;
+    READING should be; READING jump; READING + jump; READING + contradict; READING disagree; disagree; READING
+    differ; display + calm; show + in a calm; READING NOT add up; reads + should be; nonsense; READING + calm; two
+    meters; meters disagree; NOT agree; reads negative; doubt reading; READING lie; READING NOT match
 """
 )
 
@@ -429,98 +429,99 @@ charging.never-reached
     cut in speed; cut in; NOT fast enough; TURN TOO SLOWLY for BATTERY; speed TOO low; rpm TOO low; NOT enough
     speed; rpm volt; NEED TOO many rpm; NEED many rpm; TOO many rpm; few volt rpm; few volts per rpm; few volt per
     turn; NOT enough volt; voltage TOO low at speed; NOT high enough volt; generator wound for higher; NOT up to
-    charge; NEED gear; wrong kv; kv TOO high; kv; NEED high speed; volts TOO low for BATTERY; more speed; motor
-    TOO fast rotor; fast for volt; high speed motor; high rpm motor; rpm motor
+    charge; NEED gear; wrong kv; kv TOO high; kv; NEED high speed; volts TOO low for BATTERY; more speed; motor TOO
+    fast rotor; fast for volt; high speed motor; high rpm motor; rpm motor; wound more turn; TOO few turn; NOT
+    enough turn; more turns of wire
 charging.stalled
-    stall; blades stall; stalled by; BATTERY clamp; BATTERY HELD; voltage HELD; clamp rotor; HELD SLOWLY; HELD
-    slow; load too; generator TOO strong; generator TOO heavy; generator TOO big; overloaded by generator; rotor
+    stall; blades stall; stalled by; BATTERY clamp; BATTERY HELD; voltage HELD; clamp rotor; HELD SLOWLY; HELD slow;
+    load too; generator TOO strong; generator TOO heavy; generator TOO big; overloaded by generator; rotor
     overloaded; TOO much load; generator hold back; generator HELD rotor; rotor TOO small for generator; generator
     TOO stiff; generator TOO powerful; alternator TOO strong
 charging.cable-loss
     CABLE + LEAN + !inverter + !guy; voltage drop; volt drop; CABLE loss; loss CABLE; lost on the way; lost in
-    CABLE; CABLE resistance; CABLE TOO; LEAN CABLE; wire gauge; cross section; drop along; lost along; CABLE
+    CABLE; CABLE resistance; CABLE TOO; LEAN CABLE; wire gauge; cross section; drop along; lost along
 charging.loose-connection
     LOOSE JOINT; JOINT LOOSE; high resistance JOINT; bad joint; loose connection; loose wire; loose cable; loose
     lead; bad contact; bad connection; loose terminal; dry joint; cold joint; dirty contact; JOINT + resistance;
-    JOINT; crimp; corroded; loose screw; poor contact; corrosion on JOINT; JOINT undone
+    crimp; corroded; loose screw; poor contact; corrosion on JOINT; JOINT undone
 rotor.too-stiff-to-start
-    cogging; cogging torque; detent; magnet HELD; magnetic drag; magnets stick; TOO stiff to START; stiff to
-    START; magnets HELD fast; iron core; hard to START; sticks at magnets; magnetic lock; magnet lock; magnetic
-    stick
+    cogging; cogging torque; detent; magnet HELD; magnetic drag; magnets stick; TOO stiff to START; stiff to START;
+    magnets HELD fast; iron core; hard to START; sticks at magnets; magnetic lock; magnet lock; magnetic stick
 site.wind-low
-    no wind; little wind; NOT enough wind; wind TOO weak; wind weak; TOO little wind; bad SITE; poor site; poor
-    wind; sheltered; sheltered SITE; SITE sheltered; low wind; wind TOO low; NOT windy; windless; calm; lack of
-    wind; wind speed TOO low; MAST TOO low; MAST TOO short
+    no wind; little wind; NOT enough wind; wind TOO weak; wind weak; TOO little wind; poor site; poor wind;
+    sheltered; sheltered SITE; SITE sheltered; low wind; wind TOO low; NOT windy; windless; lack of wind; wind speed
+    TOO low; MAST TOO low; MAST TOO short; MAST to short; MAST to low
 site.turbulent
-    turbul; turbulent; turbulence; gusty air; disturbed air; behind tree; behind house; behind building; roof
-    wind; wind shadow; wake of; eddy; eddies; swirl; dirty air; rough air; confused wind; behind the barn
+    turbul; turbulent; turbulence; gusty air; disturbed air; behind tree; behind house; behind building; roof wind;
+    wind shadow; wake of; eddy; eddies; swirl; dirty air; rough air; confused wind; behind the barn; house block;
+    trees block; building block; house is blocking; trees are blocking; hedge block; in the way of the wind; hill
+    block
 bearing.drag
     bear STIFF; STIFF bear; bear; bear is STIFF; worn bear; NEED grease; bear dry; no grease; grease; bear WORN;
-    friction bear; bear resist; seal drag; friction; brushes worn; brush; brushes
+    friction bear; bear resist; seal drag
 yaw.fault
-    yaw; yaw STIFF; yaw bear; yaw bear STIFF; STIFF yaw bear; NOT turn into wind; NOT follow wind; NOT face wind;
-    wrong way wind; cable twist; twist cable; CABLE + twist; CABLE + twisted off; pendant cable; pendant cable
-    twist; pendant; tail TOO small; TAIL TOO short; NOT FACE wind; TAIL area TOO small; TAIL fell off; TAIL lost;
-    head STIFF; head stuck
+    yaw STIFF; yaw bear; yaw bear STIFF; STIFF yaw bear; NOT turn into wind; NOT follow wind; NOT face wind; wrong
+    way wind; cable twist; twist cable; CABLE + twist; CABLE + twisted off; pendant cable; pendant cable twist;
+    pendant; tail TOO small; TAIL TOO short; NOT FACE wind; TAIL area TOO small; TAIL fell off; TAIL lost; head
+    STIFF; head stuck
 generator.weak-magnets
-    MAGNET WEAK; WEAK MAGNET; MAGNET lost; MAGNET lost strength; MAGNET lost magnetism; MAGNET age; MAGNET
-    damaged; flux; low flux; MAGNET rust; generator TOO weak; bad generator; bad alternator; MAGNET; MAGNET have
-    weakened; MAGNET get WEAK; MAGNET wrong grade; air gap; air gap TOO; alternator TOO weak; generator weak
+    MAGNET WEAK; WEAK MAGNET; MAGNET lost; MAGNET lost strength; MAGNET lost magnetism; MAGNET age; MAGNET damaged;
+    low flux; MAGNET rust; generator TOO weak; MAGNET have weakened; MAGNET get WEAK; MAGNET wrong grade; air gap;
+    air gap TOO; alternator TOO weak; generator weak
 generator.winding-burnt
     WINDING burnt; burnt WINDING; burned WINDING; burned out WINDING; burnt out; burned out; burnt stator; stator
     burnt; WINDING short; short WINDING; shorted turns; shorted coil; short in WINDING; short turn; turns shorted;
-    stator cooked; cooked stator; generator overheat; stator overheat; WINDING; WINDING melted; fried stator;
-    fried WINDING; varnish; interturn; inter turn; WINDING gone; burnt generator; burnt alternator; generator
-    burnt; WINDING cooked
+    stator cooked; cooked stator; generator overheat; stator overheat; WINDING melted; fried stator; fried WINDING;
+    varnish; interturn; inter turn; WINDING gone; burnt generator; burnt alternator; generator burnt; WINDING cooked
 generator.phase-open
-    phase open; open phase; phase DEAD; DEAD phase; phase miss; one phase; lost phase; phase is out; phase; phase
-    problem; broken lead WINDING; open WINDING; broken WINDING; open circuit; broken lead of three; running on two
-    phase; two phase; single phasing; single phase; phase + DEAD; WINDING open; lead + three + DEAD
+    phase open; open phase; phase DEAD; DEAD phase; phase miss; one phase; lost phase; phase is out; broken lead
+    WINDING; open WINDING; broken WINDING; open circuit; broken lead of three; running on two phase; two phase;
+    single phasing; single phase; phase + DEAD; WINDING open; lead + three + DEAD
 generator.rectifier-overvoltage
     rectifier overvoltage; rectifier voltage; overvoltage; rectifier blown by; rectifier killed; rectifier broken;
-    rectifier; rectifier blown; bridge blown; bridge rectifier; spike killed; voltage spike; rectifier not rated;
-    rectifier burnt; lightning rectifier
+    rectifier blown; bridge blown; bridge rectifier; spike killed; voltage spike; rectifier not rated; rectifier
+    burnt; lightning rectifier
 generator.water
-    WET; WET in; WET JOINT; JOINT WET; rain JOINT; WET generator; WET box; WET + JOINT; WET + box; WET + stator;
-    WET + slip ring; slip ring + WET; WET got in; water ingress; rain got in; drowned; rain got JOINT; WET plug
+    WET; WET in; WET JOINT; JOINT WET; rain JOINT; WET generator; WET box; WET + JOINT; WET + box; WET + stator; WET
+    + slip ring; slip ring + WET; WET got in; water ingress; rain got in; drowned; rain got JOINT; WET plug; salt
+    air; salt + WINDING; salt got in
 rotor.overspeed
-    ran away; runaway; overspeed; oversped; over speed; TOO fast blade; blade TOO fast; ROTOR ran TOO fast; no
-    load; no load on it; load lost + fast; unloaded; nothing connected; lost its load; load was lost; oversped
-    load; oversped without load; no load TOO fast; speed blade; TURN TOO fast; faster than the blade; over revved;
-    blades TURN TOO fast; load disconnected; ran TOO fast
+    ran away; runaway; overspeed; oversped; over speed; TOO fast blade; blade TOO fast; ROTOR ran TOO fast; no load;
+    no load on it; load lost + fast; unloaded; nothing connected; lost its load; load was lost; oversped load;
+    oversped without load; no load TOO fast; speed blade; TURN TOO fast; faster than the blade; over revved; blades
+    TURN TOO fast; load disconnected; ran TOO fast
 blade.root-torn
     FATIGUE root; root FATIGUE; fatigue; fatigue crack; metal fatigue; FATIGUE bolt hole; bolt hole; cracked from
-    screw; cracked at screw; root torn; root tore; blade root; FATIGUE screw hole; FATIGUE hole; stress crack;
-    weak root; root TOO thin; blade tired; screw pulled; bolts pulled
+    screw; cracked at screw; root torn; root tore; blade root; FATIGUE screw hole; FATIGUE hole; stress crack; weak
+    root; root TOO thin; blade tired; screw pulled; bolts pulled
 blade.brittle
-    brittle; plastic brittle; PLASTIC brittle; brittle PLASTIC; sun; uv; ultraviolet; sun made; sun aged; sun
-    PLASTIC; PLASTIC aged; PLASTIC age; PLASTIC old; PLASTIC sun; embrittled; cold BLADE brittle; weathered
-    PLASTIC; PLASTIC aged sun; uv PLASTIC; uv damage; frost blade; sunlight; uv degrade
+    brittle; plastic brittle; PLASTIC brittle; brittle PLASTIC; uv; ultraviolet; sun made; sun aged; sun PLASTIC;
+    PLASTIC aged; PLASTIC age; PLASTIC old; PLASTIC sun; embrittled; cold BLADE brittle; weathered PLASTIC; PLASTIC
+    aged sun; uv PLASTIC; uv damage; frost blade; sunlight; uv degrade
 blade.tip-strike
     blade HITS MAST; HITS MAST; HITS guy; HITS tower; tip strike; tip HITS; blade flex MAST; blade flexed HITS;
     flutter; blade bent back; blade flexed; blades flexed and HITS MAST; blade TOO flexible; tip clearance; blade
     HITS; blade TOO soft; BLADE touched MAST
 mast.overload
-    MAST overload; MAST weak; MAST TOO weak; guy TOO; GUY loose; loose GUY; anchor; anchor pulled; guy broke; GUY
-    FELL; weak MAST; GUY; anchor gave; MAST bent; MAST gave way; MAST not strong; GUY slack; slack GUY; GUY gave
-    way; foundation; MAST collapse
+    MAST overload; MAST weak; MAST TOO weak; guy TOO; GUY loose; loose GUY; anchor pulled; guy broke; GUY FELL; weak
+    MAST; anchor gave; MAST bent; MAST gave way; MAST not strong; GUY slack; slack GUY; GUY gave way; foundation;
+    MAST collapse
 vibration.imbalance
     UNBALANCED; UNBALANCED blade; blade UNBALANCED; UNBALANCED rotor; rotor UNBALANCED; out of balance; blade
     heavier; one blade heavier; one blade lighter; blade loose; blade is loose; loose blade; NOT balanced; NOT
     balance; vibrate; vibration; shake; one blade longer; blade weight differ; blade out of track; tracking
 vibration.resonance
-    resonance; resonate; resonant; natural frequency; own frequency; MAST resonate; MAST resonance; resonance
-    MAST; eigenfrequency; MAST frequency; critical speed; MAST swing with; MAST TOO soft; MAST too flexible; MAST
-    TOO springy; roof resonate
+    resonance; resonate; resonant; natural frequency; own frequency; MAST resonate; MAST resonance; resonance MAST;
+    eigenfrequency; MAST frequency; critical speed; MAST swing with; MAST TOO soft; MAST too flexible; MAST TOO
+    springy; roof resonate
 battery.overcharged
-    overcharge; over charge; boil; gassing; no control; no charge control; no regulator; no CONTROLLER; no dump;
-    no dump load; DUMP missing; without dump; BATTERY boiled; charged TOO much; no dump load fitted; voltage TOO
-    high
+    overcharge; over charge; boil; gassing; no control; no charge control; no regulator; no CONTROLLER; no dump; no
+    dump load; DUMP missing; without dump; BATTERY boiled; charged TOO much; no dump load fitted; voltage TOO high
 battery.starved
-    starve; sulphate; sulfate; sulphation; sulfation; never full; NOT full; stood flat; undercharge; loads TOO;
-    TOO many loads; DRAW more than; using more than; more DRAW than; loads more than; TOO much DRAW; TOO much load
-    on BATTERY; plates sulphate; plates sulfate; deep discharge; TOO deep; left flat; DRAW more than wind;
-    consumption TOO; demand more than; load bigger than; we use TOO much; left discharged
+    starve; sulphate; sulfate; sulphation; sulfation; never full; NOT full; stood flat; undercharge; loads TOO; TOO
+    many loads; DRAW more than; using more than; more DRAW than; loads more than; TOO much DRAW; TOO much load on
+    BATTERY; plates sulphate; plates sulfate; deep discharge; TOO deep; left flat; DRAW more than wind; consumption
+    TOO; demand more than; load bigger than; we use TOO much; left discharged
 battery.frozen
     BATTERY froze; BATTERY frozen; frozen BATTERY; frost BATTERY; ice BATTERY; froze solid; electrolyte froze
 battery.electronics-opened
@@ -538,96 +539,100 @@ battery.cut-off-low
     BMS + empty; BMS + low; BMS undervoltage; BMS + undervoltage; BMS cut off + low; BMS cut off + empty; cell TOO
     low; low voltage protection; BMS + asleep; BMS asleep; BMS cut off + flat; BMS + flat
 dump.failed
-    DUMP; DUMP SMALL; DUMP TOO; DUMP relay; relay; DUMP burnt; DUMP burnt out; DUMP DEAD; DUMP fail; diversion;
-    DUMP WRONG; heater SMALL; heater TOO; heater undersized; DUMP resistor broken; DUMP NOT connect; DUMP NOT
-    work; relay stuck; DUMP CONTROLLER; CONTROLLER DEAD; CONTROLLER broken; CONTROLLER fail; CONTROLLER faulty
+    DUMP SMALL; DUMP TOO; DUMP relay; DUMP burnt; DUMP burnt out; DUMP DEAD; DUMP fail; diversion; DUMP WRONG;
+    heater SMALL; heater TOO; heater undersized; DUMP resistor broken; DUMP NOT connect; DUMP NOT work; relay stuck;
+    DUMP CONTROLLER
 inverter.low-voltage
     sag; voltage sag; voltage TOO low inverter; undervoltage; under voltage; low voltage; voltage dropped; voltage
     fell; voltage below; inverter starved; low battery voltage; BATTERY sag
 inverter.cable
     INVERTER CABLE; INVERTER CABLE LEAN; CABLE INVERTER; LEAN CABLE INVERTER; CABLE + INVERTER; LEAN + CABLE +
-    INVERTER; voltage drop INVERTER; INVERTER lug; lug; hot lug; lug LOOSE; LOOSE lug; INVERTER JOINT; JOINT +
-    INVERTER; LOOSE JOINT INVERTER; battery lead TOO LEAN; LEAN battery lead
+    INVERTER; voltage drop INVERTER; INVERTER lug; hot lug; lug LOOSE; LOOSE lug; INVERTER JOINT; JOINT + INVERTER;
+    LOOSE JOINT INVERTER; battery lead TOO LEAN; LEAN battery lead
 inverter.surge
     surge; inrush; START_LOAD; START_LOAD TOO; START_LOAD + INVERTER; START_LOAD + more; INVERTER SMALL; INVERTER
-    overload; overload; inverter TOO weak; PUMP TOO big; PUMP START TOO much; PUMP TOO much; inverter NOT big;
-    start TOO much; inverter faulty; inverter broken
+    overload; overload; inverter TOO weak; PUMP TOO big; PUMP START TOO much; PUMP TOO much; inverter NOT big; start
+    TOO much; inverter faulty; inverter broken
 fuse.gust-current
-    gust; gust current; more current FUSE; FUSE SMALL; SMALL FUSE; overcurrent; storm current; gust FUSE; FUSE
-    BLEW; BLEW FUSE; fuse; FUSE rating; FUSE TOO; over current; gust + current; gusts drove
+    gust current; more current FUSE; FUSE SMALL; SMALL FUSE; overcurrent; storm current; gust FUSE; FUSE BLEW; BLEW
+    FUSE; fuse; FUSE rating; FUSE TOO; over current; gust + current; gusts drove
 fuse.inverter-start
     INVERTER FUSE; FUSE INVERTER; PUMP FUSE; FUSE PUMP; FUSE + START_LOAD; FUSE BLEW PUMP; FUSE BLEW INVERTER
 fuse.short-circuit
-    short circuit; shorted; chafe; chafed CABLE; polarity; reverse polarity; BATTERY WAYROUND; BATTERY reversed;
-    short; wires touched; CABLE touched; CABLE chafed; insulation worn; insulation damaged; BATTERY connected
-    WAYROUND; dead short; touching wires; bare wires; FUSE short; plus and minus swapped; polarity reversed
+    short circuit; chafe; chafed CABLE; reverse polarity; BATTERY WAYROUND; BATTERY reversed; wires touched; CABLE
+    touched; CABLE chafed; insulation worn; insulation damaged; BATTERY connected WAYROUND; dead short; touching
+    wires; bare wires; FUSE short; plus and minus swapped; polarity reversed
 house.back-feed
-    back feed; backfeed; back fed; two plug; suicide lead; grid; mains; fed from behind; islanding; socket fed;
-    double male
+    back feed; backfeed; back fed; two plug; suicide lead; fed from behind; islanding; socket fed; double male
 reading.wrong
-    open voltage; no load voltage; misread; read instead; read phase instead; read line; measured instead; wrong pair;
-    read between wrong; phase instead of; line instead of; star point; units mixed; measured wrong; wrong measure;
-    measurement error; METER WRONG connected
+    open voltage; no load voltage; misread; read instead; read phase instead; read line; measured instead; wrong
+    pair; read between wrong; phase instead of; line instead of; star point; units mixed; measured wrong; wrong
+    measure; measurement error; METER WRONG connected
 reading.not-true-rms
-    true rms; rms; METER NOT true; METER NOT true rms; cheap METER; METER cheap; average reading METER; METER +
-    rms; NOT true rms; chopped current; waveform; wave form
+    true rms; rms; METER NOT true; METER NOT true rms; cheap METER; METER cheap; average reading METER; METER + rms;
+    NOT true rms; chopped current; waveform; wave form
 reading.wrong-range
-    wrong range; range; METER range; METER wrong range; wrong jack; wrong socket METER; wrong scale; ac range;
-    measured ac; METER on ac; METER leads; probe; probe resistance; lead resistance METER; wrong setting METER;
-    METER SET WRONG; METER on wrong; resistance of the probe; METER jack
+    wrong range; METER range; METER wrong range; wrong jack; wrong socket METER; wrong scale; ac range; measured ac;
+    METER on ac; METER leads; probe resistance; lead resistance METER; wrong setting METER; METER SET WRONG; METER
+    on wrong; resistance of the probe; METER jack
 reading.meter-battery
     METER battery; meter's battery; METER battery flat; METER battery EMPTY; METER battery WEAK; battery in METER;
     battery of METER; METER + battery EMPTY; meters battery is flat; low battery METER; METER battery low
 sound.too-much-expected
     TOO much expected; expect TOO much; expected TOO much; TOO little wind for wheel; wheel TOO small; rotor TOO
     small; for wheel this size; for rotor this size; nothing wrong; expectation TOO high; TOO high expectation; is
-    normal; quite normal; perfectly normal; TOO little wind for size; sound machine; all it can; hoped for TOO
-    much; swept area TOO small; nothing is wrong; as good as it gets; NOT more in that wind; TOO little wind for
-    wheel this size; small rotor
+    normal; quite normal; perfectly normal; TOO little wind for size; sound machine; all it can; hoped for TOO much;
+    swept area TOO small; nothing is wrong; as good as it gets; NOT more in that wind; TOO little wind for wheel
+    this size; small rotor
 site.wind-overestimated
-    wind overestimated; overestimate wind; overrated wind; less wind; less wind than; wind was less; wind less
-    than; weather app; weather station; airport wind; forecast; wind forecast; wind app; app says; wind map; wind
-    atlas; wind guessed; misjudged wind; wind overrated; wind NOT as strong; wind weaker than; wind lower than;
-    less wind than thought; wind speed guessed
+    wind overestimated; overestimate wind; overrated wind; less wind; less wind than; wind was less; wind less than;
+    weather app; weather station; airport wind; forecast; wind forecast; wind app; app says; wind map; wind atlas;
+    wind guessed; misjudged wind; wind overrated; wind NOT as strong; wind weaker than; wind lower than; less wind
+    than thought; wind speed guessed
 claim.too-high
-    PROMISED TOO; promise; claim; seller; advert; advertise; advertising; exaggerate; fairy tale; optimistic;
-    unrealistic; rating optimistic; brochure; claim fairy; claim nonsense; overstated; claim exaggerated;
-    marketing; seller lied; PROMISED TOO high; PROMISED exaggerate; nameplate TOO; rated for more wind; seller's
-    number; pie in the sky
+    PROMISED TOO; advert; advertise; advertising; exaggerate; fairy tale; optimistic; unrealistic; rating
+    optimistic; brochure; claim fairy; claim nonsense; overstated; claim exaggerated; marketing; seller lied;
+    PROMISED TOO high; PROMISED exaggerate; nameplate TOO; rated for more wind; seller's number; pie in the sky
 generator.demagnetised
     demagnetised; demagnetized; demagnetise; demagnetize; demag; demagnetisation; demagnetization; MAGNET heat;
     MAGNET hot; MAGNET lost heat; MAGNET lost strength from heat; MAGNET strength heat; heat MAGNET; MAGNET
     overheat; knocked the MAGNET; short circuit MAGNET; MAGNET cooked; curie; MAGNET lost + heat; short circuit +
-    MAGNET; MAGNET + knocked back; MAGNET + WEAK + heat; MAGNET weakened by heat; MAGNET weakened by short
+    MAGNET; MAGNET + knocked back; MAGNET + WEAK + heat; MAGNET weakened by heat; MAGNET weakened by short; lost
+    magnetism + heat; MAGNET lost magnetism + heat; MAGNET lost magnetism + hot
 generator.phase-reversed
     phase reversed; phase backwards; phase WAYROUND; WINDING WAYROUND; reversed WINDING; reversed phase; one phase
     WAYROUND; WINDING reversed; connected backwards; one WINDING WAYROUND; WINDING connected WAYROUND; one WINDING
     connected WAYROUND; WINDING group WAYROUND; wired WINDING WAYROUND; phase polarity; WINDING group connected
     WAYROUND; start and end swapped; WINDING start end swapped; wired one WINDING group WAYROUND
 generator.leads-swapped
-    leads swapped; swapped lead; two leads swapped; wires swapped; swapped wires; wrong order; wires in wrong
-    order; lead order; wire order; phase order; phases swapped; phase sequence; lead mixed up
+    leads swapped; swapped lead; two leads swapped; wires swapped; swapped wires; wrong order; wires in wrong order;
+    lead order; wire order; phase order; phases swapped; phase sequence; lead mixed up
 rectifier.diode-open
-    diode open; open diode; diode DEAD; DEAD diode; diode blown; diode; rectifier DEAD; half rectifier; half
-    bridge; one leg of rectifier; diode + DEAD; bridge DEAD
+    diode open; open diode; diode DEAD; DEAD diode; diode blown; rectifier DEAD; half rectifier; half bridge; one
+    leg of rectifier; diode + DEAD; bridge DEAD
 rectifier.diode-shorted
-    diode SHORTED; SHORTED diode; rectifier SHORTED; SHORTED rectifier; bridge SHORTED; SHORTED bridge; diode
-    leaky; diode conducts both ways; diode short circuit; diode fused; rectifier short circuit
+    diode SHORTED; SHORTED diode; rectifier SHORTED; SHORTED rectifier; bridge SHORTED; SHORTED bridge; diode leaky;
+    diode conducts both ways; diode short circuit; diode fused; rectifier short circuit; diode + short; diode gone
+    short; rectifier + short
 generator.earthed
     WINDING earth; WINDING touch frame; WINDING touch; WINDING to ground; earth fault; ground fault; insulation
     fault; earthed WINDING; grounded WINDING; WINDING shorted frame; WINDING shorted to frame; leak to frame; leak
-    to earth; WINDING grounded; insulation gone; WINDING touch frame of; insulation failed
+    to earth; WINDING grounded; insulation gone; WINDING touch frame of; insulation failed; insulation BROKE; CABLE
+    touch case; copper touching case; WINDING touch case; CABLE touching the case; WINDING + frame
 generator.magnets-loose
     MAGNET loose; loose MAGNET; MAGNET came off; MAGNET come off; MAGNET has come off; MAGNET fell off; MAGNET
-    moved; MAGNET detached; MAGNET shifted; MAGNET rub; MAGNET flew off; MAGNET unglued; MAGNET touching
+    moved; MAGNET detached; MAGNET shifted; MAGNET rub; MAGNET flew off; MAGNET unglued; MAGNET touching; MAGNET
+    glue; glue MAGNET; glue + MAGNET
 charging.slip-rings
-    slip ring; slip rings; dirty slip ring; slip ring WORN; slip ring dirty; slip ring brush; brush slip ring;
-    worn slip ring; worn brush slip ring; slip ring contact; slip ring pitted
+    slip ring; slip rings; dirty slip ring; slip ring WORN; slip ring dirty; slip ring brush; brush slip ring; worn
+    slip ring; worn brush slip ring; slip ring contact; slip ring pitted
 generator.belt-slips
     belt; belt slip; belt loose; loose belt; belt WORN; worn belt; slip belt; belt tension; pulley
 generator.field-dead
     no field; field DEAD; no excitation; excitation; field current; no field current; NOT excited; exciter; field
     winding; field WINDING DEAD; field circuit; excite
+sound.battery-full
+    BATTERY full; BATTERY already full; full BATTERY; BATTERY charged already; BATTERY topped; topped up; float
 generator.driven-by-battery
     no blocking diode; blocking diode; runs as a motor; run as motor; BATTERY drive; BATTERY spin; BATTERY turn the;
     motoring; motors the; back into the generator; back through the generator; back into the motor; reverse current
@@ -635,15 +640,12 @@ generator.field-drains
     field drain; field left on; field DRAW; excitation drain; field current drain; field always on
 blade.wrong-angle
     pitch; blade angle; angle of blade; pitch WRONG; wrong pitch; blade angle WRONG; blade set TOO; blades set
-    WRONG; TOO coarse; TOO flat; blade TOO flat; wrong angle; angle of attack; blade TOO small; blade TOO short;
-    pitch TOO; blades set flat; blades badly made; blade profile; bad blades; BLADE SMALL
+    WRONG; TOO coarse; TOO flat; blade TOO flat; wrong angle; angle of attack; pitch TOO; blades set flat
 blade.back-to-front
-    BLADE WAYROUND; BLADE on WAYROUND; rotor WAYROUND; rotor backwards; BLADE mounted WAYROUND; BLADE back to
-    front; BLADE fitted WAYROUND; TURN WAYROUND; BLADE put on WAYROUND; turns wrong way round; wrong direction of
-    rotation
+    BLADE WAYROUND; BLADE on WAYROUND; rotor WAYROUND; rotor backwards; BLADE mounted WAYROUND; BLADE back to front;
+    BLADE fitted WAYROUND; TURN WAYROUND; BLADE put on WAYROUND; turns wrong way round; wrong direction of rotation
 blade.ice
-    ICE; ICE BLADE; BLADE ICE; ICE rotor; ICE on BLADE; frozen rime rotor; ICE + BLADE; ice build up; frost on
-    blade
+    ICE; ICE BLADE; BLADE ICE; ICE rotor; ICE on BLADE; frozen rime rotor; ICE + BLADE; ice build up; frost on blade
 blade.worn
     BLADE ERODED; ERODED BLADE; edge ERODED; ERODED edge; leading edge; leading edge ERODED; erosion; blades worn;
     dirt on blade; BLADE dirt; dirty blade; bugs on blade; leading edges are ERODED; rough edge; BLADE rough
@@ -651,32 +653,30 @@ furling.early
     FURL early; FURL TOO early; FURL soon; FURL TOO soon; TAIL TOO light; furls in light wind; TAIL TOO weak; TAIL
     folds TOO early; offset TOO big; offset TOO large; TAIL weight TOO small; spring TOO weak
 furling.never
-    NOT furl; FURL NOT work; FURL late; FURL TOO late; TAIL TOO heavy; TAIL NOT FOLD; FURL NOT work TAIL TOO
-    heavy; wrong TAIL area; TAIL area; offset TOO small; FURL NOT; FURL NOT work because; TAIL folds TOO late;
-    spring TOO strong
+    NOT furl; FURL NOT work; FURL late; FURL TOO late; TAIL TOO heavy; TAIL NOT FOLD; FURL NOT work TAIL TOO heavy;
+    wrong TAIL area; TAIL area; offset TOO small; FURL NOT; FURL NOT work because; TAIL folds TOO late; spring TOO
+    strong
 furling.seized
     hinge STIFF; TAIL hinge; TAIL hinge STIFF; hinge of TAIL; hinge of TAIL STIFF; TAIL STIFF; hinge; hinge stuck;
     hinge jammed; hinge rusted solid; TAIL pivot; TAIL pivot STIFF; TAIL stuck; TAIL stuck folded; stuck folded;
     TAIL stay folded; TAIL jam; TAIL jam folded; NOT unfold; TAIL NOT come back; TAIL folded; stuck in furl
 brake.does-not-hold
     BRAKE switch; BRAKE switch resistance; resistance BRAKE; resistance BRAKE switch; BRAKE switch contact; switch
-    contact; BRAKE LEAN; BRAKE CABLE; BRAKE contact burnt; brake leads; BRAKE NOT hold; NOT brake; brake left;
-    brake half on; brake switch left half on; BRAKE switch contacts burnt; BRAKE + resistance; BRAKE still on;
-    brake on
+    contact; BRAKE LEAN; BRAKE CABLE; BRAKE contact burnt; brake leads; BRAKE NOT hold; NOT brake; brake left; brake
+    half on; brake switch left half on; BRAKE switch contacts burnt; BRAKE + resistance; BRAKE still on; brake on
 controller.set-wrongly
-    CONTROLLER SET; CONTROLLER SET WRONG; CONTROLLER WRONG; wrong SET; wrong SET CONTROLLER; SET + CONTROLLER;
-    wrong SET in CONTROLLER; SET TOO low; SET TOO high; set for lithium; set for lead; wrong charge profile;
-    CONTROLLER; CONTROLLER SET TOO; WRONG SET of CONTROLLER; charge voltage SET; CONTROLLER adjusted; regulator
-    broken; regulator faulty; regulator DEAD
+    CONTROLLER SET; CONTROLLER SET WRONG; CONTROLLER WRONG; wrong SET; wrong SET CONTROLLER; SET + CONTROLLER; wrong
+    SET in CONTROLLER; SET TOO low; SET TOO high; set for lithium; set for lead; wrong charge profile; CONTROLLER
+    SET TOO; WRONG SET of CONTROLLER; charge voltage SET; CONTROLLER adjusted; regulator broken; regulator faulty;
+    regulator DEAD
 battery.worn
     BATTERY WORN; WORN BATTERY; BATTERY WORN out; BATTERY is WORN; BATTERY too old; old BATTERY; bad battery;
-    BATTERY ruined; BATTERY are WORN; BATTERY is finished; BATTERY lost capacity; lost capacity; capacity gone;
-    dead cell; cell dead; BATTERY old and WORN; BATTERY weak; BATTERY end of life; capacity lost; BATTERY has had
-    it
+    BATTERY ruined; BATTERY are WORN; BATTERY is finished; BATTERY lost capacity; lost capacity; capacity gone; dead
+    cell; cell dead; BATTERY old and WORN; BATTERY weak; BATTERY end of life; capacity lost; BATTERY has had it
 battery.too-small
-    BATTERY SMALL; SMALL BATTERY; BATTERY TOO SMALL; BATTERY TOO small for; capacity SMALL; NOT enough battery;
-    NOT enough capacity; battery bank SMALL; NEED bigger battery; NEED more battery; BATTERY undersized; BATTERY
-    TOO small for house
+    BATTERY SMALL; SMALL BATTERY; BATTERY TOO SMALL; BATTERY TOO small for; capacity SMALL; NOT enough battery; NOT
+    enough capacity; battery bank SMALL; NEED bigger battery; NEED more battery; BATTERY undersized; BATTERY TOO
+    small for house
 load.phantom
     phantom; phantom load; parasitic; standby; something DRAW; something DRAW current; DRAW all the time; DRAW at
     night; something left on; left on; light left on; something DRAW BATTERY; hidden load; always on; vampire;
@@ -702,19 +702,19 @@ charging.loose-connection
 rotor.too-stiff-to-start
     stiff; magnet; START; friction
 site.wind-low
-    wind; SITE; weather
+    wind; SITE; weather; bad SITE; calm
 site.turbulent
     wind; gust; SITE; roof
 bearing.drag
-    bearing; turns hard; seized; friction; grease; oil; mechanical
+    bearing; turns hard; seized; friction; grease; oil; mechanical; brush; brushes; brushes worn
 yaw.fault
-    TAIL; head; wind direction; twist; FACE
+    TAIL; head; wind direction; twist; FACE; yaw
 generator.weak-magnets
-    MAGNET; generator; alternator; weak
+    MAGNET; generator; alternator; weak; flux; bad generator; bad alternator
 generator.winding-burnt
     burnt; coil; WINDING; overheat; short; lightning; generator; alternator
 generator.phase-open
-    rectifier; diode; WINDING; phase; lightning
+    rectifier; diode; WINDING; phase; lightning; phase problem
 generator.rectifier-overvoltage
     rectifier; bridge; lightning; diode
 generator.water
@@ -724,11 +724,11 @@ rotor.overspeed
 blade.root-torn
     crack; blade; bolt; weak; wood; bird
 blade.brittle
-    PLASTIC; old; cold; blade; frost
+    PLASTIC; old; cold; blade; frost; sun
 blade.tip-strike
     HITS; blade; bird; stone; guy
 mast.overload
-    MAST; GUY; storm; wind
+    MAST; GUY; storm; wind; anchor
 vibration.imbalance
     shake; vibrate; loose; blade; NOISE; rotor
 battery.overcharged
@@ -740,31 +740,31 @@ battery.frozen
 battery.electronics-opened
     BATTERY; electronics; cold; disconnect
 dump.failed
-    DUMP; heater; CONTROLLER
+    DUMP; heater; CONTROLLER; relay; CONTROLLER DEAD; CONTROLLER broken; CONTROLLER fail; CONTROLLER faulty
 inverter.low-voltage
     INVERTER; BATTERY; voltage
 inverter.surge
     INVERTER; PUMP; START; load
 fuse.gust-current
-    FUSE; current; breaker; storm
+    FUSE; current; breaker; storm; gust
 fuse.inverter-start
     FUSE; INVERTER
 fuse.short-circuit
-    short; FUSE; WAYROUND; wiring
+    short; FUSE; WAYROUND; wiring; shorted; polarity
 house.back-feed
-    house; mains; plug
+    house; mains; plug; grid
 reading.wrong
     READING; METER; wrong; WRONG; read; METER DEAD; METER WRONG
 claim.too-high
-    PROMISE; small; rotor; expected
+    PROMISE; small; rotor; expected; claim; seller; promise
 sound.too-much-expected
-    expect; small; normal; wind
+    expect; small; normal; wind; blade TOO small; BLADE SMALL
 site.wind-overestimated
     wind; forecast; guess
 reading.not-true-rms
     METER; wave
 reading.wrong-range
-    METER; range; scale
+    METER; range; scale; probe
 reading.meter-battery
     METER
 generator.demagnetised
@@ -782,17 +782,20 @@ generator.earthed
 generator.magnets-loose
     MAGNET; rub; scrape; loose
 charging.slip-rings
-    ring; brush; twist
+    ring; brush; twist; commutator
 generator.belt-slips
     slip; gear
 generator.field-dead
     field; brush; generator
+sound.battery-full
+    full; dump; controller
 generator.driven-by-battery
     diode; motor; backwards current
 generator.field-drains
     field; DRAW
 blade.wrong-angle
-    blade; angle; profile; carve; twist; shape
+    blade; angle; profile; carve; twist; shape; blade TOO small; blade TOO short; blade profile; bad blades; BLADE
+    SMALL; blades badly made
 blade.back-to-front
     blade; WAYROUND; direction
 blade.ice

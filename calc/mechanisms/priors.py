@@ -22,6 +22,8 @@ from calc.mechanisms.base import (
 )
 
 OFTEN, SELDOM, RARE = 3.0, 0.5, 0.25
+#: More symptoms than these nobody sees at once: what it looked like is not known.
+MANY_SEEN = 6
 #: What is behind a failure that no mechanism here explains, beside those that do. Own estimate.
 SOMETHING_ELSE = 1.0
 
@@ -32,8 +34,8 @@ _ROWS: dict[str, dict[float, tuple[str, ...]]] = {
         SELDOM: ("generator.earthed", "site.turbulent", "controller.set-wrongly", "generator.rectifier-overvoltage",
                  "charging.slip-rings", "generator.phase-reversed", "blade.ice", "blade.worn", "furling.seized",
                  "generator.winding-burnt", "battery.electronics-opened", "bearing.drag", "generator.demagnetised",
-                 "blade.wrong-angle", "rectifier.diode-open", "furling.early"),
-        RARE: ("generator.leads-swapped",),
+                 "blade.wrong-angle", "rectifier.diode-open", "furling.early", "sound.battery-full"),
+        RARE: ("generator.leads-swapped", "reading.wrong", "reading.not-true-rms", "reading.wrong-range"),
     },
     LESS: {
         OFTEN: ("sound.too-much-expected", "generator.weak-magnets", "claim.too-high"),
@@ -151,6 +153,10 @@ def prior(mechanism: str, explained: tuple[str, ...], seen: tuple[str, ...]) -> 
     >>> prior("inverter.surge", ("inverter cuts out",), ("inverter cuts out",))
     3.0
     """
+    if len(seen) > MANY_SEEN:
+        # Nobody said what it looked like: as often as it is behind what it can look like.
+        own = [WEIGHTS.get(s, {}).get(mechanism, 1.0) for s in explained]
+        return sum(own) / len(own) if own else 0.02
     weights = [WEIGHTS.get(s, {}).get(mechanism, 1.0) if s in explained else 0.08 for s in seen]
     if not weights:
         return 1.0

@@ -5,11 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from calc.finding import COMMON_PRACTICE
+from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
 from calc.machine.rotor_curves import is_vertical
 from calc.machine.site import air_density
-from calc.mechanisms import altering
+from calc.mechanisms import altering, having
 from calc.mechanisms.base import HARDLY, LOADED, Case, Correction, Indication, Mechanism, Telling, by_eye, grade
 from calc.physics import wind
 from calc.rules.sources import BETZ_SOURCE
@@ -103,7 +104,7 @@ MECHANISMS = (
     Mechanism(
         "reading.wrong",
         "A reading taken for what it is not",
-        ("reading makes no sense", "less power than promised", "battery voltage too high"),
+        ("reading makes no sense", "less power than promised", "battery voltage too high", HARDLY),
         _wrong,
         (BETZ_SOURCE, COMMON_PRACTICE),
         (Correction("volts and amperes read at one moment, with the battery connected; write down where and how"),),
@@ -117,7 +118,7 @@ MECHANISMS = (
     Mechanism(
         "reading.not-true-rms",
         "The meter is not a true-RMS one and reads a chopped current low",
-        ("less power than promised", "reading makes no sense"),
+        ("less power than promised", "reading makes no sense", HARDLY),
         by_eye("Only a second meter, or a shunt, tells what the first one makes of a chopped current"),
         (COMMON_PRACTICE,),
         (Correction("a direct-current clamp or a shunt, read behind the rectifier"),),
@@ -127,7 +128,7 @@ MECHANISMS = (
     Mechanism(
         "reading.wrong-range",
         "The meter stood on a wrong range, or its own ohms were read too",
-        ("reading makes no sense", "less power than promised"),
+        ("reading makes no sense", "less power than promised", HARDLY),
         by_eye("Join the probes: what a meter shows then is its own"),
         (COMMON_PRACTICE,),
         (Correction("the lowest range, the probes' own ohms taken off"),),
@@ -147,7 +148,7 @@ MECHANISMS = (
     Mechanism(
         "site.wind-overestimated",
         "Less wind at the rotor than was thought",
-        ("less power than promised", HARDLY, "turns slowly or heavily", "gives less than it used to"),
+        ("less power than promised", HARDLY, "turns slowly or heavily", "gives less than it used to", "battery flat"),
         by_eye("The wind was judged, and not read at the height of the rotor"),
         (COMMON_PRACTICE,),
         (Correction("an anemometer at the rotor's height for some weeks", (Sheet.site.mean_wind,)),),
@@ -157,11 +158,22 @@ MECHANISMS = (
     Mechanism(
         "sound.too-much-expected",
         "Sound: more was expected of it than such a machine gives",
-        ("less power than promised", HARDLY),
+        ("less power than promised", HARDLY, "tail folds too early or never"),
         _normal,
         (BETZ_SOURCE, COMMON_PRACTICE),
         (Correction("expect what is computed, or build larger", (Sheet.rotor.diameter,)),),
         look="Does it turn smoothly, quietly and at once, with all as it should be?",
+    ),
+    Mechanism(
+        "sound.battery-full",
+        "Sound: the battery is full, and the controller sends the current elsewhere",
+        (HARDLY, "gives less than it used to", "charging comes and goes", "dump load cold or always hot"),
+        by_eye("Whether it is full shows in its volts, at rest and charging, and in what the dump load takes"),
+        (COMMON_PRACTICE,),
+        (Correction("more storage, or a use for what is dumped", (Sheet.storage.capacity,)),),
+        applies=lambda x: having.dump(x) * has_battery(x),
+        look="Is the battery at its charging voltage, and the dump load warm, while no current goes in?",
+        alters=(altering.battery_full,),
     ),
     Mechanism(
         "claim.too-high",

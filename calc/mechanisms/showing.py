@@ -85,6 +85,9 @@ def _charge_current(w: World, s: Slot) -> Predicted | None:
         return Predicted(everywhere(w, -np.asarray(w.drawn("battery"))), 0.2, 0.03 + 0.15 * 12.0 / U * 0.3)
     if s.reading.load not in ("battery", "battery and loads", "not known"):
         return None
+    if w.freed and s.reading.load == "battery":
+        # Hardly anybody reads amps where the wire is open.
+        return Predicted(w.into_battery(s.reading.load), 0.15, 0.08, NO_SUCH_SLIP)
     return Predicted(w.into_battery(s.reading.load), 0.15 + w.doubt, 0.15 + 0.03 * amps_of(w))
 
 
@@ -263,7 +266,7 @@ def reading_fit(w: World, s: Slot) -> Array | None:
     y, half = float(np.mean(r.value)), 0.5 * (r.high - r.low) / 1.7
     reach = _reach(s.quantity, y)
     made = w.meters.get(s.quantity)
-    plain = log_fit(y, shown.value, _scale(shown, shown.value, half, reach), reach)
+    plain = log_fit(y, shown.value, _scale(shown, shown.value, half, reach), reach, shown.blunders)
     if made is None:
         return plain
     factor, offset, share = made
@@ -288,8 +291,11 @@ def _reach(quantity: str, y: float) -> float:
     return max(4.0 * abs(y), 1.0)
 
 
-def slots_of(readings: Sequence[tuple[str, CaseReading]], notes: dict[str, Note]) -> list[Slot]:
-    """Readings as they are held against predictions: those of one drill together, several alike as one."""
+def slots_of(readings: Sequence[tuple[str, CaseReading]], notes: dict[str, Note], ohms: float = 0.0) -> list[Slot]:
+    """Readings as they are held against predictions: those of one drill together, several alike as one.
+
+    ``ohms`` are those of the winding by the sheet, nought where it does not say.
+    """
     bare = Note("")
     drilled: dict[str, float] = {}
     for quantity, r in readings:
@@ -300,14 +306,19 @@ def slots_of(readings: Sequence[tuple[str, CaseReading]], notes: dict[str, Note]
     counts: dict[tuple[str, str], int] = {}
     for quantity, r in readings:
         counts[quantity, r.load] = counts.get((quantity, r.load), 0) + 1
+    turning, pairs = _turns_read(readings, notes) is not None, counts.get(("generator.resistance", OPEN[0]), 0)
     for quantity, r in readings:
+        if (turning and quantity in SHAKES) or (quantity == "generator.resistance" and pairs > 1):
+            continue
         note = notes.get(r.label, bare)
         omega = drilled.get(note.visit) if quantity == "generator.open_voltage" else None
         # What is wrong with the model is wrong in all of many like readings: together they count for two.
         slots.append(Slot(r, quantity, note, omega, min(1.0, 2.0 / counts[quantity, r.load])))
-    return [*slots, *_derived(readings, notes, drilled)]
+    return [*slots, *_derived(readings, notes, drilled, ohms)]
 
 
+#: Share of readings that show a current where there is none. Own estimate.
+NO_SUCH_SLIP = 0.004
 #: Current below which no drop is told by it. Own choice. [A]
 LEAST_AMPS = 0.2
 #: What several like readings tell by the greatest over the least, and what is compared by its logarithm to ten.
@@ -316,7 +327,7 @@ BY_LOGARITHM = tuple(name.removesuffix("/log") for name in PARTS if name.endswit
 
 
 def _derived(
-    readings: Sequence[tuple[str, CaseReading]], notes: dict[str, Note], drilled: dict[str, float]
+    readings: Sequence[tuple[str, CaseReading]], notes: dict[str, Note], drilled: dict[str, float], ohms: float
 ) -> list[Slot]:
     """What several readings tell beside each other, and what is compared by its logarithm."""
     slots = []
@@ -325,11 +336,14 @@ def _derived(
         if len(some) > 1:
             values = [abs(float(np.mean(r.value))) for r in some]
             slots.append(_made(some[-1], quantity + ends, max(values) / min(values) - 1.0))
+            if quantity == "generator.resistance" and ohms:
+                slots.append(_made(some[-1], quantity + "/least", min(values) / ohms))
     for quantity in BY_LOGARITHM:
         for q, r in readings:
             if q == quantity and float(np.mean(r.value)) > 0:
                 slots.append(_made(r, f"{quantity}/log", float(np.log10(np.mean(r.value)))))
     slots += _ohms_between_ends(readings, notes)
+    slots += _shakes_of_turns(readings, notes)
     pairs = [
         (r, float(np.mean(r.value)) / omega)
         for q, r in readings
@@ -341,6 +355,27 @@ def _derived(
         if len(pairs) > 1 and most > 0:
             slots.append(_made(pairs[-1][0], "generator.ac_voltage/apart", 1.0 - min(v for _, v in pairs) / most))
     return slots
+
+
+#: What shakes, compared with the turns where these were read.
+SHAKES = ("mast.own_frequency", "vibration.frequency")
+
+
+def _shakes_of_turns(readings: Sequence[tuple[str, CaseReading]], notes: dict[str, Note]) -> list[Slot]:
+    turns = _turns_read(readings, notes)
+    return [
+        _made(r, f"{q}/turns", float(np.mean(r.value)) / turns)
+        for q, r in readings
+        if q in SHAKES and turns is not None
+    ]
+
+
+def _turns_read(readings: Sequence[tuple[str, CaseReading]], notes: dict[str, Note]) -> float | None:
+    """Turns a second of the rotor at work, where they were read once."""
+    read = [
+        float(np.mean(r.value)) for q, r in readings if q == "rotor.speed" and not notes.get(r.label, Note("")).bench
+    ]
+    return read[0] / (2.0 * np.pi) if len(read) == 1 and read[0] > 0.5 else None
 
 
 def _ohms_between_ends(readings: Sequence[tuple[str, CaseReading]], notes: dict[str, Note]) -> list[Slot]:

@@ -27,8 +27,17 @@ def _pairs_apart(w: World, s: Slot) -> Predicted | None:
 
 
 def _ohms_apart(w: World, s: Slot) -> Predicted | None:
-    low, high = w.shown.get("ohms apart", (0.0, 0.03))
-    return Predicted(w.evenly("ohms apart", low, high), 0.05, 0.02)
+    if "ohms apart" in w.shown:
+        return Predicted(w.spread("ohms apart", *w.shown["ohms apart"]), 0.05, 0.02)
+    return Predicted(w.evenly("ohms apart", 0.0, 0.03), 0.05, 0.02)
+
+
+def _least_ohms(w: World, s: Slot) -> Predicted | None:
+    """The least of several pairs over the sheet's ohms: an open winding leaves a whole pair, a short takes from it."""
+    if not w.x.given(Sheet.generator.winding_resistance):
+        return None
+    low, high = w.shown.get("least ohms", (0.9, 1.1))
+    return Predicted(w.spread("least ohms", low, high), 0.06, 0.02)
 
 
 def _frame(w: World, s: Slot) -> Predicted | None:
@@ -38,7 +47,9 @@ def _frame(w: World, s: Slot) -> Predicted | None:
 
 def _torque(w: World, s: Slot) -> Predicted | None:
     m = w.machine
-    return Predicted(everywhere(w, (np.asarray(m.T_0) + m.T_cog) * m.ratio), 0.3, 0.02)
+    # What brakes with speed is felt by hand too: a turn in one to ten seconds.
+    drag = np.asarray(m.b) * m.ratio * w.evenly("turned by hand", 0.6, 6.0)
+    return Predicted(everywhere(w, (np.asarray(m.T_0) + m.T_cog + drag) * m.ratio), 0.3, 0.02)
 
 
 def _shaft(w: World, s: Slot) -> Predicted | None:
@@ -161,11 +172,28 @@ def _amplitude(w: World, s: Slot) -> Predicted | None:
     return Predicted(everywhere(w, middle), 0.0, width)
 
 
+def _own_turns(w: World, s: Slot) -> Predicted | None:
+    """The mast's own frequency over the turns at which it shook."""
+    if w.shown.get("shake") == "mast":
+        blades = np.asarray(w.value(Sheet.rotor.blades, 3.0))
+        return Predicted(np.where(w.evenly("shaken by", 0.0, 1.0) > 0.7, blades, 1.0), 0.07, 0.02)
+    return Predicted(w.spread("mast's own", 0.3, 8.0), 0.1, 0.02)
+
+
+def _shakes_a_turn(w: World, s: Slot) -> Predicted | None:
+    """How often it shakes in a turn: once where it is out of balance, or as each blade passes, or as it happens."""
+    blades = np.asarray(w.value(Sheet.rotor.blades, 3.0))
+    once = w.shown.get("shake") == "turn" or w._shares("shaken by") < 0.55
+    share = 0.07 if "shake" in w.shown else 0.25
+    return Predicted(everywhere(w, np.where(once, 1.0, blades)), share, 0.03)
+
+
 #: As :data:`calc.mechanisms.showing.SHOWS`; a name behind a stroke is derived from several readings or their logarithm.
 PARTS: dict[str, Show] = {
     "generator.ac_voltage/most": _most_of_pairs,
     "generator.ac_voltage/apart": _pairs_apart,
     "generator.resistance/apart": _ohms_apart,
+    "generator.resistance/least": _least_ohms,
     "generator.frame_resistance/log": _frame,
     "generator.turning_torque": _torque,
     "generator.shaft_speed": _shaft,
@@ -184,6 +212,8 @@ PARTS: dict[str, Show] = {
     "yaw.off_wind": _off,
     "yaw.turning_force/log": _turn,
     "mast.own_frequency": _own,
+    "mast.own_frequency/turns": _own_turns,
+    "vibration.frequency/turns": _shakes_a_turn,
     "wiring.insulation/log": _insulation,
     "battery.string_current/apart": _shares_apart,
     "blade.tip_clearance": _clearance,

@@ -8,6 +8,7 @@ from typing import TypeAlias
 
 import numpy as np
 
+from calc.evidence.likelihood import BLUNDERS
 from calc.machine.catalogue import Sheet
 from calc.mechanisms.base import CaseReading, Note
 from calc.mechanisms.world import World
@@ -33,11 +34,12 @@ class Slot:
 
 @dataclass(frozen=True, slots=True)
 class Predicted:
-    """A prediction: samples of the value, doubt as a share of it, and doubt in its own unit, in SI."""
+    """A prediction: samples of the value, doubt as a share of it and in its own unit, and share of slips, in SI."""
 
     value: Array
     share: float
     least: Num
+    blunders: float = BLUNDERS
 
 
 Show: TypeAlias = Callable[[World, Slot], "Predicted | None"]

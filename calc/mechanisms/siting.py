@@ -139,6 +139,8 @@ MECHANISMS = (
             "less power than promised",
             "gives less than it used to",
             "charging comes and goes",
+            "faces the wrong way",
+            "battery flat",
         ),
         _turbulent,
         (SITING,),

@@ -7,12 +7,13 @@ forbids is never asked for: no rotor is unloaded or shorted in the wind to read 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from calc.machine.inputs import Inputs
+from calc.mechanisms import having
 from calc.mechanisms.base import LOADED, SHAKING, CaseReading, Note
 from calc.mechanisms.instruments import INSTRUMENT_FOR
 from calc.mechanisms.judge import value_span
@@ -74,6 +75,16 @@ READINGS: tuple[tuple[str, str, float, LookPlace], ...] = (
     ("vibration.frequency", "battery", 6.0, _G),
     ("mast.own_frequency", "nothing connected", 15.0, _S),
 )
+#: What a machine must have for a reading to be taken on it.
+NEEDED: dict[str, Callable[[Inputs], float]] = {
+    "generator.shaft_speed": having.belt,
+    "generator.field_current": having.coil,
+    "inverter.input_voltage": having.inverter,
+    "controller.dump_current": having.dump,
+    "controller.set_voltage": having.dump,
+    "brake.loop_resistance": having.shorting_switch,
+    "tail.fold_angle": having.tail,
+}
 _ARRIVING = {_G: 0.0, _B: 2.0, _S: 10.0, _L: 90.0}
 #: Seen after these nothing runs any more that could be read running.
 OVER = frozenset({"blade lost or broken", "mast or guy failed", "rotor ran away"})
@@ -137,14 +148,19 @@ def next_steps(beliefs: Beliefs, x: Inputs, symptoms: Sequence[str], answered: S
     found = _looks(rows, share, x, answered)
     over = bool(OVER & set(symptoms))
     for quantity, load, minutes, place in READINGS:
+        has_it = NEEDED.get(quantity, _always)(x)
         running = load in LOADED and place in (_G, _B) and not quantity.startswith("battery.")
         shakes = quantity in ("vibration.frequency", "mast.own_frequency")
-        if (quantity, load) in read or (over and running) or (shakes and SHAKING not in symptoms):
+        if not has_it or (quantity, load) in read or (over and running) or (shakes and SHAKING not in symptoms):
             continue
         made = _reading(rows, share, quantity, load, minutes, place)
         if made is not None:
-            found.append(made)
+            found.append((has_it * made[0], made[1]))
     return [step for _, step in sorted(found, key=lambda f: -f[0])[:STEPS]]
+
+
+def _always(x: Inputs) -> float:
+    return 1.0
 
 
 def _looks(rows: Sequence[Weighed], share: Array, x: Inputs, answered: Sequence[str]) -> list[tuple[float, Inquiry]]:
@@ -159,7 +175,7 @@ def _looks(rows: Sequence[Weighed], share: Array, x: Inputs, answered: Sequence[
         if bits >= WORTH:
             means = tuple(_after(rows, share, told[:, i], word) for i, word in enumerate(("yes", "no")))
             step = Inquiry("look", look.name, look.question, look.how, look.before, means, look.cost, bits)
-            found.append((worth(bits, look.cost, look.danger), step))
+            found.append((look.applies(x) * worth(bits, look.cost, look.danger), step))
     return found
 
 

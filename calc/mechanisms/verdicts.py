@@ -131,6 +131,10 @@ def _telling(quantity: str) -> _Telling:
         return _Telling("resistance from generator to battery, by volts lost over amps,", "ohm")
     if of in ("apart", "unlike"):
         return _Telling(f"{inside(q.meaning)}, how far those read lie apart,", "%")
+    if of == "least":
+        return _Telling(f"{inside(q.meaning)}, the least of them over that of the sheet,", "")
+    if of == "turns":
+        return _Telling(f"{inside(q.meaning)}, in shakes a turn of the rotor,", "")
     if of == "most":
         return _Telling(f"{inside(q.meaning)}, per speed,", "rpm/V")
     return _Telling(inside(q.meaning), q.shown, (lambda v: 10.0**v) if of == "log" else np.asarray)

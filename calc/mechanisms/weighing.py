@@ -33,9 +33,9 @@ from calc.quantities import LookAnswer
 #: How strongly an indicator of the sheet speaks, as a power of e at full strength. Own choice.
 BY_SHEET = 2.3
 #: How likely a second cause is beside a first. Own estimate, no source.
-SECOND = 0.06
+SECOND = 0.04
 #: By how much two causes must explain what was read better than each alone before they are believed. Own choice.
-BETTER = math.log(2.0)
+BETTER = math.log(12.0)
 #: Leaders of which pairs are tried.
 PAIRED = 5
 #: Winds apart from that of the failure in which readings are held against the machine. Own choice, for time.
@@ -128,7 +128,8 @@ class Bench:
             self.put_in = whole.names
         self.sound: World | None = None if isinstance(found, Unknown) else found
         notes = {n.label: n for n in self.many.c.notes}
-        self.slots = slots_of(_readings(failed.plain), notes)
+        ohms = failed.plain.x.maybe(Sheet.generator.winding_resistance)
+        self.slots = slots_of(_readings(failed.plain), notes, 0.0 if ohms is None else float(np.mean(ohms)))
         self.odds = told_odds(self.many.c.told)
 
     @cached_property
@@ -321,6 +322,11 @@ def _by_itself(bench: Bench, m: Mechanism) -> float:
     return math.log(float(np.mean(np.exp(BY_SHEET * np.asarray(found.speaks, dtype=float)))))
 
 
+def _both(a: float, b: float) -> float:
+    """What a look says of two at once: what speaks for either speaks for both, else what speaks against both."""
+    return max(a, b) if max(a, b) > 0 else min(a, b)
+
+
 def _pairs(bench: Bench, rows: Sequence[Weighed], base_log: float) -> list[tuple[tuple[str, str], float]]:
     """Pairs of the leaders that alter the machine, with the logarithm of their weight."""
     leaders = sorted((w for w in rows if w.mechanism.alters and not w.mechanism.harmless), key=lambda w: -w.total)[
@@ -332,9 +338,9 @@ def _pairs(bench: Bench, rows: Sequence[Weighed], base_log: float) -> list[tuple
             continue
         worlds = bench.altered((a.mechanism.alters[0], b.mechanism.alters[0]))
         read = log_mean(bench.explained(worlds)[0]) - base_log
-        if read < max(a.read, b.read) + BETTER:
+        looked = sum(_both(a.seen.get(k, 0.0), b.seen.get(k, 0.0)) for k in {*a.seen, *b.seen})
+        if read + looked < max(a.read + a.looked, b.read + b.looked) + BETTER:
             continue
-        looked = sum(max(a.seen.get(k, 0.0), b.seen.get(k, 0.0), key=abs) for k in {*a.seen, *b.seen})
         words = max(a.told, b.told) + 0.5 * min(a.told, b.told)
         total = math.log(SECOND) + a.prior + b.prior + words + looked + a.sheet + b.sheet + read
         found.append(((a.mechanism.id, b.mechanism.id), total))

@@ -15,6 +15,15 @@ from calc.mechanisms.phrases import MEANT, PERHAPS_MEANT, PERHAPS_SEEN, SEEN
 SYMPTOMS: tuple[str, ...] = tuple(SEEN)
 #: Of so many it is asked which one is meant.
 SHORT_LIST = 5
+#: What is seen and believed most often, to be asked about where words tell nothing. Common practice, no source.
+USUAL_SYMPTOMS = (
+    "turns but hardly charges", "does not start", "less power than promised", "noise or shaking",
+    "gives less than it used to",
+)  # fmt: skip
+USUAL_CAUSES = (
+    "charging.never-reached", "charging.loose-connection", "site.wind-low", "generator.weak-magnets",
+    "charging.cable-loss",
+)  # fmt: skip
 #: Words that deny a cause, or leave two open.
 _DENIED = re.compile(
     r"\b(?:not|isn.?t|wasn.?t|aren.?t|weren.?t)\s+(?:the|a|an|because|due|from|by|caused)\b|\bor\b", re.IGNORECASE

@@ -40,6 +40,10 @@ def quantity_named(name: str) -> str:
         return matches[0]
     from journal.book import naming
 
+    if (said := naming.by_unit(name)) != name.strip():
+        found = quantity_named(said)
+        hear(f"{name} = {found}")
+        return found
     known = naming.quantities()
     close = nearest(name.strip().casefold(), QUANTITIES, MISTYPED)
     matches = matches or naming.usual_first(naming.meant(name, known) or ([] if close else naming.about(name, known)))

@@ -16,6 +16,15 @@ _FILLING = frozenset(["a", "an", "the", "of", "on", "in", "at", "to", "with", "f
 #: Endings taken off, so that raising finds what is raised; of what is left, so many letters must agree.
 _ENDINGS = re.compile(r"(?:ings?|ed|es|s|e)$")
 _LEAST = 4
+#: What is said for a quantity by its unit, and the word of its meaning.
+_BY_UNIT = {
+    **dict.fromkeys(("amp", "amps", "ampere", "amperes", "amperage"), "current"),
+    **dict.fromkeys(("ohm", "ohms"), "resistance"),
+    **dict.fromkeys(("watt", "watts", "wattage"), "power"),
+    **dict.fromkeys(("rpm", "revs"), "rotor speed"),
+    **dict.fromkeys(("hz", "hertz"), "frequency"),
+    **dict.fromkeys(("temp", "degrees"), "temperature"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +86,17 @@ def quantities() -> tuple[Known, ...]:
         group, own = (frozenset(stems(part)) for part in q.name.split("."))
         found.append(Known(q.name, group, own, group | own | frozenset(stems(f"{q.meaning} {q.note}"))))
     return tuple(found)
+
+
+def by_unit(typed: str) -> str:
+    """A text with what is said by a unit in the words of what is read in it.
+
+    Examples
+    --------
+    >>> by_unit("amps"), by_unit("Ohms between leads"), by_unit("battery voltage")
+    ('current', 'resistance between leads', 'battery voltage')
+    """
+    return " ".join(_BY_UNIT.get(word.casefold(), word) for word in typed.split())
 
 
 def usual_first(names: list[str]) -> list[str]:

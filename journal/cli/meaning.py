@@ -21,42 +21,59 @@ def symptom_asked(saw: str, effect: str | None, item: str | None, given: str | N
     """
     if given is not None or not at_terminal():
         return given
-    from calc.mechanisms.words import SYMPTOMS, symptoms_heard
+    from calc.mechanisms.words import SYMPTOMS, USUAL_SYMPTOMS, symptoms_heard
 
     heard = symptoms_heard(". ".join(filter(None, (saw, effect, item))))
     if heard.sure:
         return None
     return _picked(
-        "What did it look like, of what is known here", heard, SYMPTOMS, {},
+        "What did it look like, of what is known here", heard, SYMPTOMS, {}, USUAL_SYMPTOMS,
         flag="--symptom", why="It decides which ways of failing are looked at first; you can correct it later.",
     )  # fmt: skip
 
 
 def mechanism_asked(what: str, given: str | None) -> str | None:
     """The mechanism that was given; or, where a cause's words are doubtful and somebody is there, what they pick."""
-    if given is not None or not at_terminal():
+    if given is not None:
         return given
     from calc.mechanisms import MECHANISMS
-    from calc.mechanisms.words import mechanisms_heard
+    from calc.mechanisms.words import USUAL_CAUSES, mechanisms_heard
 
-    heard = mechanisms_heard(what)
+    heard, titles = mechanisms_heard(what), {key: m.title for key, m in MECHANISMS.items()}
     if heard.sure:
         if heard.sure[0] in MECHANISMS:
-            say(f"  Taken as: {MECHANISMS[heard.sure[0]].title}. Say otherwise with --mechanism.")
+            say(f"  Taken as: {titles[heard.sure[0]]}. Say otherwise with --mechanism.")
+        return None
+    if not at_terminal():
+        _left_open(heard, titles)
         return None
     return _picked(
-        "Which of these do you mean", heard, tuple(MECHANISMS), {key: m.title for key, m in MECHANISMS.items()},
+        "Which of these do you mean", heard, tuple(MECHANISMS), titles, USUAL_CAUSES,
         flag="--mechanism", why="What you believe is held against the numbers of the mechanism that you mean.",
     )  # fmt: skip
 
 
+def _left_open(heard: TakenFor, titles: Mapping[str, str]) -> None:
+    """Where nobody is there to be asked, say that the words leave it open, and how it is said."""
+    may = " or ".join(f"{name} ({titles[name]})" for name in heard.likely[:2] if name in titles)
+    say(f"  The words leave open what is meant{f', perhaps {may}' if may else ''}; say it with --mechanism.")
+
+
 def _picked(
-    question: str, heard: TakenFor, known: Sequence[str], labels: Mapping[str, str], *, flag: str, why: str
+    question: str,
+    heard: TakenFor,
+    known: Sequence[str],
+    labels: Mapping[str, str],
+    usual: Sequence[str],
+    *,
+    flag: str,
+    why: str,
 ) -> str | None:
     """One of what may be meant, and of all that is known where none of those is."""
     from calc.mechanisms.words import SHORT_LIST
 
-    short = tuple(name for name in heard.likely if name in known)[:SHORT_LIST]
+    # Where the words tell nothing at all, what is told most often.
+    short = tuple(name for name in heard.likely or usual if name in known)[:SHORT_LIST]
     if short:
         found = ask(None, question, flag=flag, optional=True, words=(*short, OTHER, NONE), labels=labels, help=why)
         if found != OTHER:

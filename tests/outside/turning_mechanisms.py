@@ -280,7 +280,8 @@ BY_EYE = ("yaw.fault", "generator.water", "blade.brittle", "blade.tip-strike", "
 BY_LIKELIHOOD = (
     "generator.phase-reversed", "rectifier.diode-open", "rectifier.diode-shorted", "generator.earthed",
     "generator.magnets-loose", "generator.demagnetised", "generator.leads-swapped", "generator.belt-slips",
-    "generator.field-dead", "generator.field-drains", "generator.driven-by-battery", "charging.slip-rings",
+    "generator.field-dead", "generator.field-drains", "generator.driven-by-battery", "sound.battery-full",
+    "charging.slip-rings",
     "blade.wrong-angle", "blade.back-to-front",
     "blade.ice", "blade.worn", "furling.early", "furling.never", "furling.seized", "brake.does-not-hold",
     "vibration.resonance", "battery.worn", "battery.strings-uneven", "load.phantom", "controller.set-wrongly",
