@@ -56,10 +56,10 @@ def _volts(w: World, least: float, most: float, name: str) -> World:
 
 
 def never_reaches(w: World) -> World:
-    """Wind too light, at the rotor and at the time, for the speed at which charging begins."""
+    """Wind too light, at the rotor and at the time, for more than just the speed at which charging begins."""
     U = w.at_rest() if has_battery(w.x) else np.asarray(w.value(Sheet.storage.voltage, 12.0))
     needed = (U + np.asarray(w.machine.V_d)) / np.maximum(w.free[1], 1e-3)
-    return w.but(wind=w.wind * np.minimum(needed, 1.0) * w.evenly("too light by", 0.5, 1.0))
+    return w.but(wind=w.wind * np.minimum(needed * w.evenly("too light by", 0.5, 1.25), 1.0))
 
 
 def battery_full(w: World) -> World:

@@ -372,7 +372,8 @@ MECHANISMS = (
         ),
         EMF_SOUND,
         look="Warm, discoloured or green joints; a reading that jumps when the cable is moved.",
-        alters=(altering.bad_joint,),
+        alters=(altering.bad_joint, altering.circuit_open),
+        kin="series ohms",
     ),
     Mechanism(
         "rotor.too-stiff-to-start",

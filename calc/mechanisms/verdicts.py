@@ -24,6 +24,8 @@ from calc.units import Num, show
 #: Share of belief from which on a way of failing is called supported, where something was found out that speaks for it
 #: so many times. Own choice.
 BELIEVED, FOUND = 0.7, math.log(3.0)
+#: Share of belief that one of several that look alike must have by itself. Own choice.
+OF_KIN = 0.25
 #: Share of belief from which on a fault of the design that leads is called supported, where nearly all samples of the
 #: sheet bring it about. Own choice.
 LEADS = 0.3
@@ -66,7 +68,7 @@ def verdict_by_belief(w: Weighed, beliefs: Beliefs) -> Verdict:
     found = w.looked + w.read
     if w.tested and found <= beliefs.best - REFUTED and found < 0.0 and beliefs.share[m.id] < 0.03:
         return Verdict.CONTRADICTED
-    if beliefs.group(m) >= BELIEVED and w.evidence >= FOUND:
+    if beliefs.group(m) >= BELIEVED and beliefs.share[m.id] >= OF_KIN and w.evidence >= FOUND:
         return Verdict.SUPPORTED
     # What the sheet's own numbers bring about in nearly all ways of the doubts needs no other fault to explain it.
     leads = beliefs.share[m.id] >= max(LEADS, *beliefs.share.values())

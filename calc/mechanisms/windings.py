@@ -145,5 +145,6 @@ MECHANISMS = (
         applies=has_battery,
         look="Rings black, pitted or greasy; a current that jumps as the head turns.",
         alters=(altering.slip_rings,),
+        kin="series ohms",
     ),
 )  # fmt: skip
