@@ -128,6 +128,12 @@ def _told(s: Session, made: Attempt) -> str:
     )
 
 
+Form = Annotated[
+    str | None,
+    typer.Option(help='How volts without load were read: "DC after the rectifier", "between two leads, RMS" ...'),
+]
+
+
 def measure(
     quantity: Annotated[str | None, typer.Argument(help="What it is of, e.g. battery.voltage.")] = None,
     value: Annotated[str | None, typer.Argument(help='What was read, e.g. "12.1 V".')] = None,
@@ -146,12 +152,7 @@ def measure(
     wind_height: WindHeight = None,
     taken: When = None,
     read_by: Annotated[str | None, typer.Option(help="Who read it, e.g. an electrician who tested; private.")] = None,
-    form: Annotated[
-        str | None,
-        typer.Option(
-            help='How a voltage without load was read: "DC after the rectifier", "between two leads, RMS" ...'
-        ),
-    ] = None,
+    form: Form = None,
     note: Note = None,
 ) -> None:
     """Log a measurement; or, with --missing, that it was not taken and why.
