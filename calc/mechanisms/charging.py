@@ -352,7 +352,7 @@ MECHANISMS = (
             Telling("rotor.speed", "above the speed at which charging begins", "below it", LOADED, _running_speed),
         ),
         (*EMF_SOUND, "generator.open_voltage"),
-        lambda x: has_battery(x) * having.cable(x),
+        lambda x: has_battery(x) * having.said_cable(x),
         designed=True,
     ),
     Mechanism(

@@ -55,7 +55,7 @@ def brushes(x: Inputs) -> float:
     return float(x.maybe(Sheet.generator.phases) == "DC with brushes")
 
 
-def cable(x: Inputs) -> float:
+def said_cable(x: Inputs) -> float:
     """A cable of which anything is said; every machine has one, and most say so."""
     return 1.0 if x.labels(Sheet.cable) else UNSAID_CABLE
 

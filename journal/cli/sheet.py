@@ -15,6 +15,8 @@ from journal.cli.unclear import beside, one_reading
 from journal.errors import BadInput, NotFound, Refused
 
 if TYPE_CHECKING:
+    from sqlmodel import Session
+
     from calc.machine.entry import Entry
     from journal.book import sheet_toml
 
@@ -53,7 +55,9 @@ def set_value(
     from journal.cli.picking import correction
 
     if pairs := sheet.pairs_typed(filter(None, (path, value, *(more or ())))):
-        _set_all(pairs, provenance, doubt, note, on, correct)
+        with session(write=True) as s:
+            told = _set_all(s, pairs, provenance, doubt, note, on, correct)
+        say("\n".join(told))
         return
     if more:
         path, value = sheet.name_and_value([path or "", value or "", *more])
@@ -67,26 +71,28 @@ def set_value(
         correct = correction(on, path, correct)
     value = value if value is not None else _answer(path, entry)
     provenance = ask(provenance, "Where it comes from", flag="--from", default="estimate", words=PROVENANCES)
-    _set_all({typed_name: value or ""}, provenance, doubt, note, on, correct)
+    with session(write=True) as s:
+        told = _set_all(s, {typed_name: value or ""}, provenance, doubt, note, on, correct)
+    say("\n".join(told))
 
 
 def _set_all(
-    pairs: dict[str, str], provenance: str | None, doubt: str | None, note: str | None, on: str | None,
+    s: Session, pairs: dict[str, str], provenance: str | None, doubt: str | None, note: str | None, on: str | None,
     correct: str | None,
-) -> None:  # fmt: skip
-    """Set all of several values or none, and tell how each was read."""
+) -> list[str]:  # fmt: skip
+    """Set all of several values or none; how each was read, in words."""
     from journal.book import records, sheet
 
     items = {n: {"typed": typed, "provenance": provenance, "doubt": doubt, "note": note} for n, typed in pairs.items()}
-    with session(write=True) as s:
-        of = records.find_revision(s, on)
-        rows = sheet.set_values(s, of, items, correct)
-        later = sheet.added_later(s, of)
+    of = records.find_revision(s, on)
+    rows = sheet.set_values(s, of, items, correct)
+    later, told = sheet.added_later(s, of), []
     for row in rows:
         entry, _ = sheet.entry_of(row.path)
         shown = entry.text(row.number) if row.number is not None else row.word or ""
         added = f", added after {of.ref} was built" if row.path in later else ""
-        say(f"{of.ref} {row.path} = {row.typed}{beside(row.typed, shown)}, {row.provenance}{added}")
+        told.append(f"{of.ref} {row.path} = {row.typed}{beside(row.typed, shown)}, {row.provenance}{added}")
+    return told
 
 
 def _answer(path: str, entry: Entry[Any]) -> str:
