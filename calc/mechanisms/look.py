@@ -21,6 +21,7 @@ from calc.quantities import LookAnswer
 class LookPlace(StrEnum):
     """Where a look is taken, the nearest first."""
 
+    INDOORS = "indoors or from memory, nothing opened"
     GROUND = "from the ground, nothing opened"
     BATTERY = "at the battery and its boxes"
     STOPPED = "at the foot of the mast, the rotor stopped"
@@ -29,6 +30,7 @@ class LookPlace(StrEnum):
 
 #: What must be done before anybody looks there. Common practice, no source.
 BEFORE: dict[LookPlace, str] = {
+    LookPlace.INDOORS: "Touch nothing that is live.",
     LookPlace.GROUND: "Stay outside the circle in which pieces can fall; touch nothing that turns or is live.",
     LookPlace.BATTERY: (
         "Take off rings and watch, keep flames away, cover what you do not test: a battery shorted by a tool burns. "
@@ -44,8 +46,8 @@ BEFORE: dict[LookPlace, str] = {
     ),
 }
 #: Minutes until one stands there, and how much can go wrong, 0 to 2. Own estimates, no source.
-ARRIVING: dict[LookPlace, float] = dict(zip(LookPlace, (0.0, 2.0, 10.0, 90.0), strict=True))
-DANGER: dict[LookPlace, int] = dict(zip(LookPlace, (0, 1, 1, 2), strict=True))
+ARRIVING: dict[LookPlace, float] = dict(zip(LookPlace, (0.0, 0.0, 2.0, 10.0, 90.0), strict=True))
+DANGER: dict[LookPlace, int] = dict(zip(LookPlace, (0, 0, 1, 1, 2), strict=True))
 #: Whence all shares are, where a look names nothing better.
 REMEMBERED = Source("How often a sign is there, own estimate from common practice", standing="from memory")
 
@@ -156,6 +158,8 @@ WORTH = 0.01
 
 #: Minutes to go out, to write it down and to ask again, whatever is looked at. Own estimate.
 AROUND = 8.0
+#: What is worth less than this share of the best is not named. Own choice.
+LEAST_OF_BEST = 0.08
 
 
 def cheapest(
@@ -179,8 +183,10 @@ def cheapest(
         for k in looks
         if k.name not in answered and (x is None or k.applies(x)) and (bits := k.information(belief)) >= WORTH
     }
-    open_ = [k for k in looks if k.name in told]
-    return sorted(open_, key=lambda k: (-worth(told[k.name], k.cost, k.danger), k.name))
+    value = {k.name: worth(told[k.name], k.cost, k.danger) for k in looks if k.name in told}
+    least = LEAST_OF_BEST * max(value.values(), default=0.0)
+    open_ = [k for k in looks if value.get(k.name, -1.0) >= least]
+    return sorted(open_, key=lambda k: (-value[k.name], k.name))
 
 
 def worth(bits: float, minutes: float, danger: float) -> float:

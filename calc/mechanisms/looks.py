@@ -10,9 +10,9 @@ from calc.mechanisms import having
 from calc.mechanisms.look import CaseLook, Look, LookPlace, cheapest
 from calc.quantities import LookAnswer
 
-__all__ = ["LOOKS", "CaseLook", "Look", "LookAnswer", "LookPlace", "cheapest"]
+__all__ = ["AT_WORK", "LOOKS", "CaseLook", "Look", "LookAnswer", "LookPlace", "cheapest"]
 
-GROUND, BATTERY, STOPPED, LOWERED = LookPlace.GROUND, LookPlace.BATTERY, LookPlace.STOPPED, LookPlace.LOWERED
+INDOORS, GROUND, BATTERY, STOPPED, LOWERED = LookPlace
 METER = ("multimeter",)
 
 
@@ -234,7 +234,7 @@ _WIRES = (
     ),
     Look(
         "fuse-sprayed", "Is the blown fuse black or sprayed inside, not melted through in the middle?",
-        "Hold it against the light.", GROUND, 2,
+        "Hold it against the light.", INDOORS, 2,
         {"fuse.short-circuit": 0.85, "fuse.gust-current": 0.1, "fuse.inverter-start": 0.25},
         0.1,
     ),
@@ -246,7 +246,7 @@ _WIRES = (
     ),
     Look(
         "blew-in-a-gust", "Did the fuse blow in a strong wind or a gust?",
-        "Ask whoever was there; compare with the wind of that day.", GROUND, 2,
+        "Ask whoever was there; compare with the wind of that day.", INDOORS, 2,
         {"fuse.gust-current": 0.9, "fuse.inverter-start": 0.2, "fuse.short-circuit": 0.3},
         0.2,
     ),
@@ -565,21 +565,21 @@ _INVERTER = (
     ),
     Look(
         "trips-at-start", "Does the inverter trip only as something starts?",
-        "Watch what runs as it trips.", GROUND, 5,
+        "Watch what runs as it trips.", INDOORS, 5,
         {"inverter.surge": 0.88, "inverter.low-voltage": 0.75, "inverter.cable": 0.75,
          "battery.electronics-opened": 0.6, "house.back-feed": 0.1, "battery.worn": 0.6},
         0.15, applies=having.inverter,
     ),
     Look(
         "trips-when-full", "Does it trip with a full battery, too?",
-        "Try the same start on a windy day.", GROUND, 10,
+        "Try the same start on a windy day.", INDOORS, 10,
         {"inverter.surge": 0.92, "inverter.cable": 0.7, "inverter.low-voltage": 0.35, "battery.starved": 0.08,
          "battery.worn": 0.4, "house.back-feed": 0.8},
         0.3, applies=having.inverter,
     ),
     Look(
         "inverter-says-low", "Does the inverter show low battery as it trips, and not overload?",
-        "Read its lamp or display, or the table of its beeps.", GROUND, 3,
+        "Read its lamp or display, or the table of its beeps.", INDOORS, 3,
         {"inverter.low-voltage": 0.92, "inverter.cable": 0.9, "battery.worn": 0.85, "battery.starved": 0.85,
          "inverter.surge": 0.08, "house.back-feed": 0.05, "battery.electronics-opened": 0.35},
         0.3, applies=having.inverter,
@@ -607,7 +607,7 @@ _AROUND = (
     ),
     Look(
         "meter-low", "Does the meter show its low-battery sign?",
-        "Look at its display; put in a new battery and read again.", GROUND, 2,
+        "Look at its display; put in a new battery and read again.", INDOORS, 2,
         {"reading.meter-battery": 0.9, "reading.wrong": 0.3},
         0.03, METER,
     ),
@@ -619,13 +619,13 @@ _AROUND = (
     ),
     Look(
         "wrong-jack", "Was the meter on AC instead of DC, on another range, or in another jack than meant?",
-        "Look at switch and jacks, and repeat the reading.", GROUND, 2,
+        "Look at switch and jacks, and repeat the reading.", INDOORS, 2,
         {"reading.wrong-range": 0.92, "reading.wrong": 0.5, "reading.not-true-rms": 0.3},
         0.04, METER,
     ),
     Look(
         "read-unloaded", "Were the volts read with nothing connected, or at another moment than the amperes?",
-        "Ask whoever read them.", GROUND, 2,
+        "Ask whoever read them.", INDOORS, 2,
         {"reading.wrong": 0.8, "claim.too-high": 0.2},
         0.12,
     ),
@@ -645,3 +645,11 @@ _AROUND = (
 
 _ALL = (*_GENERATOR, *_WIRES, *_ROTOR, *_HEAD, *_BATTERY, *_INVERTER, *_AROUND)
 LOOKS: dict[str, Look] = {look.name: look for look in _ALL}
+#: Looks at a machine at work: of one that is broken or gone they cannot be taken.
+AT_WORK = frozenset({
+    "fast-without-charge", "slow-in-good-wind", "starts-by-itself", "growls", "stops-at-once", "comes-and-goes",
+    "turns-in-a-calm", "tail-folded", "tail-never-folds", "head-across", "shakes-at-one-speed",
+    "shakes-more-with-speed",
+    "warm-joint", "warm-cable", "all-as-it-should", "switch-stops-it", "dump-runs-early", "dump-cold-when-full",
+    "dump-warm-when-full", "belt-squeals", "cut-off-cold", "cut-off-full",
+})  # fmt: skip

@@ -17,8 +17,8 @@ from calc.mechanisms import having
 from calc.mechanisms.base import LOADED, SHAKING, CaseReading, Note
 from calc.mechanisms.instruments import INSTRUMENT_FOR
 from calc.mechanisms.judge import value_span
-from calc.mechanisms.look import BEFORE, DANGER, LookPlace, worth
-from calc.mechanisms.looks import LOOKS
+from calc.mechanisms.look import BEFORE, DANGER, LEAST_OF_BEST, LookPlace, worth
+from calc.mechanisms.looks import AT_WORK, LOOKS
 from calc.mechanisms.showing import predicted
 from calc.mechanisms.shown import Predicted, Slot
 from calc.mechanisms.weighing import Beliefs, Weighed
@@ -44,7 +44,7 @@ KERNEL = {-2.0: 0.06, -1.0: 0.24, 0.0: 0.40, 1.0: 0.24, 2.0: 0.06}
 #: By how much of the spread of all samples a prediction is doubtful where a single one is left of them. Own choice.
 FEW_LEFT = 0.7
 
-_G, _B, _S, _L = LookPlace.GROUND, LookPlace.BATTERY, LookPlace.STOPPED, LookPlace.LOWERED
+_I, _G, _B, _S, _L = LookPlace.INDOORS, LookPlace.GROUND, LookPlace.BATTERY, LookPlace.STOPPED, LookPlace.LOWERED
 #: Readings that may be asked for: what is connected, minutes there, and where. Own estimates. What would unload or
 #: short a rotor in the wind is not among them.
 READINGS: tuple[tuple[str, str, float, LookPlace], ...] = (
@@ -88,7 +88,7 @@ NEEDED: dict[str, Callable[[Inputs], float]] = {
     "brake.loop_resistance": having.shorting_switch,
     "tail.fold_angle": having.tail,
 }
-_ARRIVING = {_G: 0.0, _B: 2.0, _S: 10.0, _L: 90.0}
+_ARRIVING = {_I: 0.0, _G: 0.0, _B: 2.0, _S: 10.0, _L: 90.0}
 #: Seen after these nothing runs any more that could be read running.
 OVER = frozenset({"blade lost or broken", "mast or guy failed", "rotor ran away"})
 
@@ -127,7 +127,9 @@ class Inquiry:
     bits: float
 
 
-def next_steps(beliefs: Beliefs, x: Inputs, symptoms: Sequence[str], answered: Sequence[str] = ()) -> list[Inquiry]:
+def next_steps(
+    beliefs: Beliefs, x: Inputs, symptoms: Sequence[str], answered: Sequence[str] = (), *, stands: bool = True
+) -> list[Inquiry]:
     """What to look at or read next, the best first; none where nothing more would tell anything.
 
     Parameters
@@ -140,6 +142,8 @@ def next_steps(beliefs: Beliefs, x: Inputs, symptoms: Sequence[str], answered: S
         What was seen; what has broken is not run again to be read.
     answered : sequence of str
         Names of looks that were answered.
+    stands : bool
+        Whether the machine still stands, so that it can be watched and read at work.
     """
     rows = [w for w in beliefs.rows if not w.mechanism.harmless]
     rows = sorted(rows, key=lambda w: -beliefs.share[w.mechanism.id])[:AMONG]
@@ -148,8 +152,8 @@ def next_steps(beliefs: Beliefs, x: Inputs, symptoms: Sequence[str], answered: S
         return []
     share = share / share.sum()
     read = {(s.quantity, s.reading.load) for s in beliefs.slots}
-    found = _looks(rows, share, x, answered)
-    over = bool(OVER & set(symptoms))
+    over = not stands or bool(OVER & set(symptoms))
+    found = _looks(rows, share, x, [*answered, *(AT_WORK if over else ())])
     for quantity, load, minutes, place in READINGS:
         has_it = NEEDED.get(quantity, _always)(x)
         running = load in LOADED and place in (_G, _B) and not quantity.startswith("battery.")
@@ -159,7 +163,8 @@ def next_steps(beliefs: Beliefs, x: Inputs, symptoms: Sequence[str], answered: S
         made = _reading(rows, share, quantity, load, minutes, place)
         if made is not None:
             found.append((has_it * (OF_A_USUAL_MACHINE if beliefs.put_in else 1.0) * made[0], made[1]))
-    return [step for _, step in sorted(found, key=lambda f: -f[0])[:STEPS]]
+    best = sorted(found, key=lambda f: -f[0])[:STEPS]
+    return [step for value, step in best if value >= LEAST_OF_BEST * best[0][0]]
 
 
 def _always(x: Inputs) -> float:
@@ -264,7 +269,7 @@ def _after(rows: Sequence[Weighed], share: Array, likely: Array, word: str) -> s
     then = share * likely
     then = then / then.sum()
     best = int(np.argmax(then))
-    return f"{word}: “{inside(rows[best].mechanism.title)}” then leads with {then[best]:.0%}"
+    return f"{word}: then {100 * then[best]:.0f} % “{inside(rows[best].mechanism.title)}”"
 
 
 def _spans(rows: Sequence[Weighed], share: Array, values: Sequence[tuple[Array, Array]], quantity: str) -> list[str]:

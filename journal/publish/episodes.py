@@ -258,8 +258,12 @@ def _answer(x: Failed) -> str:
 
 
 def _settling(x: Failed) -> str:
-    best = x.why.next_measurement if x.why else None
-    return f" What would settle it: {lower_first(best.says).partition(':')[0].rstrip('.')}." if best else ""
+    best = next(iter(x.why.next_steps), None) if x.why else None
+    return (
+        f" What would settle it: {lower_first(best.says).rstrip('.?')}{'?' if best.says.endswith('?') else '.'}"
+        if best
+        else ""
+    )
 
 
 def _choice(d: DecisionView) -> Choice:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from sqlmodel import Session
 
 from calc.mechanisms.look import Look, cheapest
-from calc.mechanisms.looks import LOOKS
+from calc.mechanisms.looks import AT_WORK, LOOKS
 from journal.book import observations
 from journal.book.records import find_record, get_record
 from journal.book.tables import Failure, Observation, Revision
@@ -57,9 +57,11 @@ def looks_for(session: Session, ref: str, *, everything: bool = False) -> Lookin
     failure = find_record(session, ref, Failure)
     x = verdict.opened(session, get_record(session, Revision, failure.revision_id)).system.inputs()
     found = observations.newest_answers(session, failure)
-    weighed = why.explain(session, ref).ranked
+    answer = why.explain(session, ref)
+    weighed = answer.ranked
     belief = {w.id: max(w.belief or 0.0, LEAST) for w in weighed}
-    worth = cheapest(list(LOOKS.values()), belief, answered=found, x=x)
+    gone = () if answer.at_work else AT_WORK
+    worth = cheapest(list(LOOKS.values()), belief, answered=[*found, *gone], x=x)
     told = worth if everything else worth[:MOST]
     titles = {w.id: w.title for w in weighed}
     return Looking(

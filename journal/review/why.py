@@ -10,7 +10,7 @@ from functools import partial
 from itertools import combinations
 from typing import Any
 
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 
 from calc.machine.inputs import Inputs
 from calc.mechanisms import MECHANISMS, explaining
@@ -30,7 +30,7 @@ from calc.mechanisms.judge import (
     separating_measurement,
 )
 from calc.mechanisms.signs import told_odds
-from calc.mechanisms.stepping import Inquiry, next_steps
+from calc.mechanisms.stepping import OVER, Inquiry, next_steps
 from calc.mechanisms.verdicts import judged_causes
 from calc.mechanisms.words import SYMPTOMS, mechanism_meant
 from calc.quantities import LOAD_STATES
@@ -145,6 +145,8 @@ class Why:
         Two causes at once, where these explain what was read better than each alone.
     open : bool
         Whether anything is still to be found out or done about it.
+    at_work : bool
+        Whether the machine stands and runs, so that it can be watched.
     """
 
     failure: Failure
@@ -161,6 +163,7 @@ class Why:
     next_steps: list[Inquiry] = field(default_factory=list)
     pairs: list[Pair] = field(default_factory=list)
     open: bool = True
+    at_work: bool = True
 
 
 def explain(
@@ -197,7 +200,9 @@ def explain(
     meant = {number: (c, *_meant(c)) for number, c in failures.numbered_causes(session, failure).items()}
     wanted = _wanted(circumstances.symptoms, circumstances.told, [key for _, key, _ in meant.values() if key])
     once = _keeping(values, circumstances, of)
-    found = once(WorkedOut, wanted, partial(_found, bench, [MECHANISMS[key] for key in wanted]))
+    stands = _stands(session, of)
+    about = wanted if stands else (*wanted, "gone")
+    found = once(WorkedOut, about, partial(_found, bench, [MECHANISMS[key] for key in wanted], stands))
     weighed = {w.id: w for w in found.judged}
     ranked = [w for w in weighed.values() if w.explains or (w.belief or 0.0) >= LIKELY]
     open_ = bool(loop(session, failure).next_step)
@@ -217,6 +222,7 @@ def explain(
         next_steps=found.steps if open_ else [],
         pairs=found.pairs,
         open=open_,
+        at_work=stands and not OVER & set(seen),
     )
 
 
@@ -234,10 +240,18 @@ def _wanted(seen: tuple[str, ...], told: str, meant: list[str]) -> tuple[str, ..
     return tuple(dict.fromkeys([*(m.id for m in explaining(seen)), *spoken, *meant]))
 
 
-def _found(bench: FailedMachine, mechanisms: Sequence[Mechanism]) -> WorkedOut:
+def _stands(session: Session, of: Revision) -> bool:
+    """Whether no later revision was built in its place."""
+    later = select(Revision.id).where(
+        Revision.build_id == of.build_id, Revision.number > of.number, col(Revision.frozen_at).is_not(None)
+    )
+    return session.exec(later.limit(1)).first() is None
+
+
+def _found(bench: FailedMachine, mechanisms: Sequence[Mechanism], stands: bool) -> WorkedOut:
     judged, beliefs = judged_causes(bench, mechanisms)
     c = bench.circumstances
-    steps = next_steps(beliefs, bench.system.inputs(), c.symptoms, [k.name for k in c.looks])
+    steps = next_steps(beliefs, bench.system.inputs(), c.symptoms, [k.name for k in c.looks], stands=stands)
     pairs = [Pair(names, share) for names, share in beliefs.pairs if share >= LIKELY]
     return WorkedOut(judged, steps, pairs, beliefs.put_in)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Sequence
 from typing import Any
 
 from calc.mechanisms import MECHANISMS
@@ -64,35 +65,60 @@ def _belief_data(b: Belief) -> dict[str, Any]:
 #: Causes and beliefs on the first screen, columns of what is said of one there, and the share below which a cause that
 #: does not lead is left to the whole: it fits one window of 25 lines.
 FEW, SENTENCE, LIKELY = 3, 150, 0.05
+#: Columns below which no line is cut.
+NARROW = 72
 
 
 @screen(_data)
 def show_why(out: Terminal, answer: Why) -> None:
     """The leading causes and why, what was believed, and what to do next; the rest behind ``--all``."""
     f = answer.failure
-    out.cut(f"{f.ref} {f.saw} ({answer.revision.ref})")
-    out.cut(f"  Taken as: {'; '.join(answer.symptoms) or 'not known'} ({answer.taken}).")
-    out.cut(f"  {' '.join(answer.conditions)}")
+    _one(out, f"{f.ref} {f.saw} ({answer.revision.ref})")
+    _one(out, f"  Taken as: {'; '.join(answer.symptoms) or 'not known'} ({answer.taken}).")
+    _one(out, f"  {' '.join(answer.conditions)}")
     out.heading(f"What leads, calculated {answer.on}; it proves nothing")
-    for i, w in enumerate(_leading(answer)):
-        out.cut(f"{w.verdict}, {_share(w.belief)}: {w.title}")
+    leading = _leading(answer)
+    for i, w in enumerate(leading):
+        _one(out, f"{_share(w.belief)}, {_plainly(w)}: {w.title}")
         room = SENTENCE if i == 0 or not answer.open else SENTENCE // 2
         out.indent(_briefly(w.because[0] if w.because else w.says, room))
+        if i == 0 and not w.because and (span := _expected_range(w)):
+            out.indent(span.strip())
     for pair in answer.pairs[:1]:
         both = " and ".join(inside(MECHANISMS[name].title) for name in pair.names)
-        out.cut(f"both at once, {_share(pair.belief)}: {both}")
+        _one(out, f"both at once, {_share(pair.belief)}: {both}")
     for b in answer.beliefs[-FEW:]:
-        said = f"{b.weighed.verdict}, {_share(b.weighed.belief)}" if b.weighed else "not known here"
-        out.cut(f"{said}: you said “{b.cause.what}” ({b.cause.standing})")
+        _one(out, _believed(b, leading))
     out.heading("What to do next")
     _first_step(out, answer)
-    out.cut(f"All of it: galebook why {f.ref} --all")
+    _one(out, f"All of it: galebook why {f.ref} --all")
+
+
+def _one(out: Terminal, text: str) -> None:
+    """One line where there is room for a sentence; on a narrow screen all of it, in as many as it takes."""
+    if out.width >= NARROW:
+        out.cut(text)
+    else:
+        out.line(text)
+
+
+def _believed(b: Belief, leading: Sequence[JudgedMechanism]) -> str:
+    what = f"you said “{b.cause.what}” ({b.cause.standing})"
+    if b.weighed is None:
+        return f"not known here: {what}"
+    if any(b.weighed.id == w.id for w in leading):
+        return f"The same: {what}"
+    return f"{_share(b.weighed.belief)}, {_plainly(b.weighed)}: {what}"
 
 
 def _leading(answer: Why) -> list[JudgedMechanism]:
     """The few that may be at work; those hardly believed are left to the whole."""
     left = [w for w in answer.ranked if w.verdict != "contradicted"]
     return [w for i, w in enumerate(left[:FEW]) if i == 0 or (w.belief or 0.0) >= LIKELY]
+
+
+def _plainly(w: JudgedMechanism) -> str:
+    return "cannot tell yet" if w.verdict == "cannot tell" else str(w.verdict)
 
 
 def _share(belief: float | None) -> str:
@@ -120,7 +146,7 @@ def _first_step(out: Terminal, answer: Why) -> None:
     step = answer.next_steps[0]
     out.indent(_briefly(f"{step.says} {step.how}", SENTENCE))
     for means in step.means[:2]:
-        out.cut(f"  {means}")
+        _one(out, f"  {means}")
     out.indent(step.before)
     out.command(step_command(answer, step))
 
@@ -184,6 +210,8 @@ def _agreement(w: JudgedMechanism) -> str:
         return f" For it in {share} ways in which the doubts could turn out."
     if w.verdict == "contradicted":
         return f" Against it in {share} ways in which the doubts could turn out."
+    if w.belief is not None and w.contradicts >= 0.5:
+        return f" By the sheet alone, against it in {100 * w.contradicts:.0f} of 100 ways; nothing was read that tells."
     if top < 0.005:
         return " It lies between what would speak for it and what against it."
     return f" For it in {100 * w.supports:.0f}, against it in {100 * w.contradicts:.0f} of 100 ways."

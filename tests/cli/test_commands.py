@@ -27,7 +27,7 @@ def _tree():
 COMMANDS = dict(_tree())
 EXAMPLES = {name: re.search(r"Example: (galebook .+)", command.help or "") for name, command in COMMANDS.items()}
 #: Commands that only look; each is run as its own example has it, but for these.
-ELSE = {"sheet": ["r2"], "years": ["r2", "--years", "1"]}
+ELSE = {"look": ["F1"], "sheet": ["r2"], "years": ["r2", "--years", "1"]}
 #: Give JSON of what they took in; they have tests of their own.
 TAKING_IN = {"import", "table"}
 READING = {

@@ -8,7 +8,7 @@ import pytest
 from tests.cli.test_commands import READING
 
 #: Screens that show all that their JSON has; of others only some numbers stand on the screen.
-WHOLE = {"check": ["--all"], "compare": ["--all"]}
+WHOLE = {"check": ["--all"], "compare": ["--all"], "why": ["--all"]}
 #: Its JSON holds every finding of every option, its screen those that decide.
 SHORT = {"weigh"}
 #: Screens round to two figures.

@@ -44,7 +44,7 @@ CALLS = {
     "vary": ["'cable.mast.area=6 mm2, 10 mm2' --on r1"],
     "weigh": ["D1", "D4"],
     "where": None,
-    "why": ["F1"],
+    "why": ["F1", "--all"],
     "years": ["r1 --years 1"],
 }
 #: Why some commands are not among them.
@@ -60,7 +60,7 @@ APART = {
 LITTLE = (
     "check r1", "check r1 --all", "compare r1 r2", "diagram", "doubts", "history", "list attempts", "list instruments",
     "list parts", "missing", "part list", "predictions", "sheet", "show A1", "show F1", "show D1", "show r1", "status",
-    "todo", "weigh D1", "why F1",
+    "todo", "weigh D1", "why F1 --all",
 )  # fmt: skip
 #: A machine on which much is stated of each part of the chain.
 ODD = (

@@ -104,8 +104,8 @@ def test_the_newest_answer_of_each_look_counts(path, failed):
 def test_what_was_found_reaches_the_judging(path, failed, monkeypatch):
     """And another answer is judged anew."""
     seen = []
-    judge = why.judge_mechanisms
-    monkeypatch.setattr(why, "judge_mechanisms", lambda bench, of: seen.append(bench.circumstances) or judge(bench, of))
+    judge = why.judged_causes
+    monkeypatch.setattr(why, "judged_causes", lambda bench, of: seen.append(bench.circumstances) or judge(bench, of))
     failed("look", "F1", "ice", "yes")
     with store.journal(path) as s:
         why.explain(s, "F1")
