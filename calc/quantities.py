@@ -115,9 +115,9 @@ _ALL = (
     ),
     Quantity(
         "generator.frame_resistance", "Resistance from a lead to the generator's frame", "ohm", "kohm", 1, 1e13,
-        "800 kohm", "all leads parted; a multimeter finds only a plain fault", open_ended=True,
+        "800 kohm", "all leads disconnected; a multimeter finds only a plain fault", open_ended=True,
     ),
-    Quantity("generator.turning_torque", "Torque at which it begins to turn by hand, all leads parted", "N*m", "Nm", 0,
+    Quantity("generator.turning_torque", "Torque at which it begins to turn by hand, all leads off", "N*m", "Nm", 0,
              5000, "0.4 Nm", "a weight at a known arm, from its worst place"),
     Quantity("generator.shaft_speed", "Speed of the generator's own shaft, behind belt or gears", "rad/s", "rpm", 0,
              2000, "1200 rpm", "at the same moment as that of the rotor"),

@@ -18,7 +18,7 @@ METER = ("multimeter",)
 
 _GENERATOR = (
     Look(
-        "lumpy-by-hand", "Does the rotor turn lumpily by hand, with all leads parted?",
+        "lumpy-by-hand", "Does the rotor turn lumpily by hand, with all leads disconnected?",
         "Part all leads at the generator, turn the rotor slowly through several turns, and feel for where it sticks.",
         LOWERED, 5,
         {"generator.winding-burnt": 0.7, "rotor.too-stiff-to-start": 0.85, "generator.magnets-loose": 0.5,
@@ -26,8 +26,8 @@ _GENERATOR = (
         0.08,
     ),
     Look(
-        "free-when-parted", "Is it hard to turn with the leads joined to the rectifier, and free once they are parted?",
-        "Turn it by hand with everything connected, then with the leads to the rectifier parted, and compare.",
+        "free-when-disconnected", "Is it hard to turn with the leads joined to the rectifier, and free with them off?",
+        "Turn it by hand with everything connected, then with the leads to the rectifier disconnected, and compare.",
         LOWERED, 10,
         {"rectifier.diode-shorted": 0.95, "generator.rectifier-overvoltage": 0.85, "fuse.short-circuit": 0.6,
          "generator.winding-burnt": 0.1, "bearing.drag": 0.05, "rotor.too-stiff-to-start": 0.05},
@@ -35,7 +35,7 @@ _GENERATOR = (
     ),
     Look(
         "brakes-when-joined", "Is it hard to turn by hand when its leads are all joined together?",
-        "Join all leads of the generator, turn the rotor by hand, and compare with the leads parted.", LOWERED, 5,
+        "Join all leads of the generator, turn the rotor by hand, and compare with the leads disconnected.", LOWERED, 5,
         {"generator.phase-open": 0.5, "generator.phase-reversed": 0.7, "generator.field-dead": 0.05,
          "generator.weak-magnets": 0.7, "generator.demagnetised": 0.7, "generator.winding-burnt": 0.8},
         0.95, applies=having.magnets,
@@ -56,21 +56,21 @@ _GENERATOR = (
         0.02, METER,
     ),
     Look(
-        "lead-to-frame", "Does any lead of the generator read less than OL to its frame, all leads parted?",
-        "Highest ohm range between each lead and bare metal of the frame, rotor tied, all leads parted.", STOPPED, 5,
+        "lead-to-frame", "Does any lead of the generator read less than OL to its frame, all leads disconnected?",
+        "Highest ohm range between each lead and bare metal of the frame, rotor tied, all leads off.", STOPPED, 5,
         {"generator.earthed": 0.95, "generator.water": 0.55, "generator.winding-burnt": 0.35},
         0.04, METER,
     ),
     Look(
         "diode-both-ways", "Does a diode of the rectifier read low both ways on the diode test?",
-        "Rectifier parted from battery and generator; diode test from each AC terminal to both poles, both ways.",
+        "Rectifier disconnected from battery and generator; diode test from each AC terminal to both poles, both ways.",
         STOPPED, 10,
         {"rectifier.diode-shorted": 0.95, "generator.rectifier-overvoltage": 0.8, "generator.phase-open": 0.08},
         0.02, METER,
     ),
     Look(
         "diode-neither-way", "Does a diode of the rectifier read OL both ways on the diode test?",
-        "Rectifier parted from battery and generator; diode test from each AC terminal to both poles, both ways.",
+        "Rectifier disconnected from battery and generator; diode test from each AC terminal to both poles, both ways.",
         STOPPED, 10,
         {"rectifier.diode-open": 0.95, "generator.phase-open": 0.45, "generator.rectifier-overvoltage": 0.4},
         0.02, METER,
@@ -112,12 +112,12 @@ _GENERATOR = (
     ),
     Look(
         "bearing-rough", "Is a bearing rough, or does the shaft have play?",
-        "Leads parted: rock the rotor up and down at a tip, then turn it with one finger on the housing.", LOWERED, 5,
+        "Leads off: rock the rotor up and down at a tip, then turn it with one finger on the housing.", LOWERED, 5,
         {"bearing.drag": 0.9, "vibration.imbalance": 0.25, "generator.magnets-loose": 0.3, "blade.tip-strike": 0.25},
         0.1,
     ),
     Look(
-        "stops-at-once", "Spun by hand with all leads parted, does it stop within a turn or two?",
+        "stops-at-once", "Spun by hand with all leads disconnected, does it stop within a turn or two?",
         "Give it a push by hand, step back, and count the turns.", LOWERED, 5,
         {"bearing.drag": 0.9, "generator.winding-burnt": 0.5, "rotor.too-stiff-to-start": 0.6,
          "generator.magnets-loose": 0.4},
@@ -310,7 +310,7 @@ _ROTOR = (
         0.15, ("kitchen scale",),
     ),
     Look(
-        "same-blade-down", "Does the rotor come to rest with the same blade down every time, leads parted?",
+        "same-blade-down", "Does the rotor come to rest with the same blade down every time, leads disconnected?",
         "Turn it gently by hand in a calm, five times.", LOWERED, 10,
         {"vibration.imbalance": 0.8, "vibration.resonance": 0.15, "bearing.drag": 0.1},
         0.12,

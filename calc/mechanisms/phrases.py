@@ -47,7 +47,7 @@ BRAKE
 BROKE
     break; broke; broken; snap; crack; split; shatter; threw; throw; thrown; lose; lost; came off; come off; flew;
     fly off; depart; miss; gone; torn; tore; tear; burst; fell off; splinter; smash; shed; fracture; sheared; shear;
-    disintegrate; exploded; explode; ripped; rip; half a; piece of; bit of; chunk of; detach; part company
+    disintegrate; exploded; explode; ripped; rip; half a; piece of; bit of; chunk of; detach
 CABLE
     cable; wire; lead; conductor; run; wiring; copper; line; flex
 CHARGE
@@ -59,7 +59,7 @@ CONTROLLER
     controller; regulator; charge control; control box; charger; mppt
 DEAD
     dead; open; broken; broke; blown; miss; missing; failed; faulty; defective; gone; disconnected; loose; burnt;
-    interrupted; out; parted; lost; bad; off; lack
+    interrupted; out; lost; bad; off; lack
 DRAW
     draw; use; consume; discharge; drain; load; take; leak; eat; standby; sleeping; on all night; left on; phantom;
     parasitic

@@ -69,6 +69,8 @@ def fail(
         state = loop(s, failure)
     tell(failure.ref)
     say(f"Logged {failure.ref}. Next, {state.says}")
+    if typed.cause and (taken := meaning.taken_as(typed.cause, typed.mechanism)):
+        say(taken.strip())
     if not failures.heard_symptoms(failure)[0]:
         say(f'What it looked like is left open: galebook amend {failure.ref} symptoms="..." --because "..."')
 
@@ -160,7 +162,7 @@ def cause(
     )  # fmt: skip
     with session(write=True) as s:
         failures.believe(s, failure, typed)
-    say(f"Logged a cause of {failure}.")
+    say(f"Logged a cause of {failure}.{meaning.taken_as(what or '', mechanism, rule)}")
 
 
 def reject(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from journal.cli.common import ask, at_terminal, say
+from journal.cli.common import ask, at_terminal
 
 if TYPE_CHECKING:
     from calc.mechanisms.hearing import TakenFor
@@ -34,18 +34,13 @@ def symptom_asked(saw: str, effect: str | None, item: str | None, given: str | N
 
 def mechanism_asked(what: str, given: str | None) -> str | None:
     """The mechanism that was given; or, where a cause's words are doubtful and somebody is there, what they pick."""
-    if given is not None:
+    if given is not None or not at_terminal():
         return given
     from calc.mechanisms import MECHANISMS
     from calc.mechanisms.words import USUAL_CAUSES, mechanisms_heard
 
     heard, titles = mechanisms_heard(what), {key: m.title for key, m in MECHANISMS.items()}
     if heard.sure:
-        if heard.sure[0] in MECHANISMS:
-            say(f"  Taken as: {titles[heard.sure[0]]}. Say otherwise with --mechanism.")
-        return None
-    if not at_terminal():
-        _left_open(heard, titles)
         return None
     return _picked(
         "Which of these do you mean", heard, tuple(MECHANISMS), titles, USUAL_CAUSES,
@@ -53,10 +48,19 @@ def mechanism_asked(what: str, given: str | None) -> str | None:
     )  # fmt: skip
 
 
-def _left_open(heard: TakenFor, titles: Mapping[str, str]) -> None:
-    """Where nobody is there to be asked, say that the words leave it open, and how it is said."""
-    may = " or ".join(f"{name} ({titles[name]})" for name in heard.likely[:2] if name in titles)
-    say(f"  The words leave open what is meant{f', perhaps {may}' if may else ''}; say it with --mechanism.")
+def taken_as(what: str, given: str | None, rule: str | None = None) -> str:
+    """What the words of a cause are taken for, or that they leave it open, to be said once it is logged."""
+    if given is not None or rule is not None:
+        return ""
+    from calc.mechanisms import MECHANISMS
+    from calc.mechanisms.words import mechanisms_heard
+
+    heard = mechanisms_heard(what)
+    if heard.sure:
+        known = MECHANISMS.get(heard.sure[0])
+        return f" Taken as: {known.title}; say otherwise with --mechanism." if known else ""
+    may = " or ".join(f"{name} ({MECHANISMS[name].title})" for name in heard.likely[:2] if name in MECHANISMS)
+    return f" The words leave open what is meant{f', perhaps {may}' if may else ''}; say it with --mechanism."
 
 
 def _picked(

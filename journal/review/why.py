@@ -193,16 +193,14 @@ def explain(
     """
     failure = find_record(session, ref, Failure)
     of: Revision = get_record(session, Revision, failure.revision_id)
-    seen, taken = _symptoms(failure, symptoms)
-    values = verdict.opened(session, of)
+    (seen, taken), values = _symptoms(failure, symptoms), verdict.opened(session, of)
     circumstances, conditions = _circumstances(session, failure, values, seen or SYMPTOMS, load, wind)
     bench = FailedMachine(values.system, circumstances)
     meant = {number: (c, *_meant(c)) for number, c in failures.numbered_causes(session, failure).items()}
     wanted = _wanted(circumstances.symptoms, circumstances.told, [key for _, key, _ in meant.values() if key])
-    once = _keeping(values, circumstances, of)
-    stands = _stands(session, of)
-    about = wanted if stands else (*wanted, "gone")
-    found = once(WorkedOut, about, partial(_found, bench, [MECHANISMS[key] for key in wanted], stands))
+    once, stands = _keeping(values, circumstances, of), _stands(session, of)
+    work = partial(_found, bench, [MECHANISMS[key] for key in wanted], stands)
+    found = once(WorkedOut, wanted if stands else (*wanted, "gone"), work)
     weighed = {w.id: w for w in found.judged}
     ranked = [w for w in weighed.values() if w.explains or (w.belief or 0.0) >= LIKELY]
     open_ = bool(loop(session, failure).next_step)
@@ -280,8 +278,8 @@ def _symptoms(failure: Failure, given: Sequence[str]) -> tuple[tuple[str, ...], 
     if found:
         return found, "from your words; say otherwise with --symptom"
     return (), (
-        "your words leave it open, so all that can fail is weighed; say what it looked like with --symptom, or for "
-        f"good with galebook amend {failure.ref} symptoms=..."
+        "your words leave it open, so all that can fail is weighed; say what it looked like with --symptom, or "
+        f"once for all with galebook amend {failure.ref} symptoms=..."
     )
 
 

@@ -70,18 +70,18 @@ def test_a_busy_journal_costs_no_answer(path, run, answers, monkeypatch, kept):
     from journal.book import sqlite_file
 
     monkeypatch.setattr(sqlite_file, "WAIT_SECONDS", 0.1)
-    answers("it stopped", "near miss", "", "a loose bolt", "60%", "")
+    answers("it stopped", "", "near miss", "", "a loose wire", "60%", "")
     other = sqlite3.connect(path)
     other.execute("BEGIN IMMEDIATE")
     result = run("fail")
     other.close()
     assert (result.code, "Nothing was saved" in result.err) == (1, True)
     assert result.err.endswith("Your answers are kept; go on with: galebook fail\n")
-    asked = answers("y", "", "", "", "", "", "")
+    asked = answers("y", *[""] * 8)
     assert run("fail").code == 0
     assert "Go on with it" in asked[0]
     assert rows(path, "SELECT saw, harm FROM failure") == [("it stopped", "near miss")]
-    assert rows(path, "SELECT what, sure FROM cause") == [("a loose bolt", 0.6)]
+    assert rows(path, "SELECT what, sure FROM cause") == [("a loose wire", 0.6)]
     assert kept() == []
 
 
@@ -111,12 +111,12 @@ def test_only_the_same_command_goes_on(path, run, answers, stopped, kept):
     """Another failure's cause is another dialogue; both are kept side by side."""
     for saw in ("it stopped", "it shook"):
         assert run("fail", saw).code == 0
-    assert "go on with: galebook cause F1" in stopped(["cause", "F1"], "hemp").err
-    asked = answers("nylon", "60%")
+    assert "go on with: galebook cause F1" in stopped(["cause", "F1"], "a loose wire").err
+    asked = answers("the blades stall", "60%")
     with pytest.raises(RuntimeError, match="StopIteration"):
         _out_of_answers(run, "cause", "F2")
     assert [q for q in asked if "Go on" in q] == []
-    assert [list(k.values()) for k in kept()] == [["hemp"], ["nylon", "60%"]]
+    assert [list(k.values()) for k in kept()] == [["a loose wire"], ["the blades stall", "60%"]]
 
 
 def _out_of_answers(run, *command):

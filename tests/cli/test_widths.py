@@ -44,7 +44,7 @@ CALLS = {
     "vary": ["'cable.mast.area=6 mm2, 10 mm2' --on r1"],
     "weigh": ["D1", "D4"],
     "where": None,
-    "why": ["F1", "--all"],
+    "why": ["F1 --all"],
     "years": ["r1 --years 1"],
 }
 #: Why some commands are not among them.

@@ -260,7 +260,7 @@ def test_a_reading_decides(machine, read, grade, cap):
         machine, measurements.MeasurementTyped("generator.emf", read, doubt="2 %", taken="2026-02-01")
     )
     if grade == "E3":
-        for look, answer in (("magnet-holds-less", "yes"), ("pair-apart", "no"), ("free-when-parted", "no")):
+        for look, answer in (("magnet-holds-less", "yes"), ("pair-apart", "no"), ("free-when-disconnected", "no")):
             observations.log_observation(machine, "F1", observations.ObservationTyped(look, answer))
     failures.believe(machine, "F1", failures.CauseTyped("magnets too weak", sure="90%"))
     failures.add_evidence(machine, "F1", failures.EvidenceTyped("the spin test", measurement="M1"))

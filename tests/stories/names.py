@@ -192,7 +192,7 @@ READINGS: dict[str, Taken | None] = {
 #: What the program calls the stories' looks; any of them asks the same.
 LOOKS: dict[str, tuple[str, ...]] = {
     "lumpy": ("lumpy-by-hand",),
-    "free_when_parted": ("free-when-parted",),
+    "free_when_parted": ("free-when-disconnected",),
     "brakes_when_joined": ("brakes-when-joined",),
     "pair_apart": ("pair-apart",),
     "pair_open": ("pair-open",),
