@@ -6,10 +6,11 @@ Doubts of the model are own estimates, no source: how far such a balance is usua
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
-from calc.evidence.likelihood import log_fit
+from calc.evidence.likelihood import BLUNDERS, log_fit
 from calc.machine.battery import has_battery, has_lead
 from calc.machine.catalogue import Sheet
 from calc.machine.site import over_winds
@@ -264,6 +265,8 @@ def reading_fit(w: World, s: Slot) -> Array | None:
         return None
     r = s.reading
     y, half = float(np.mean(r.value)), 0.5 * (r.high - r.low) / 1.7
+    if s.beyond:
+        return _past(y, shown)
     reach = _reach(s.quantity, y)
     made = w.meters.get(s.quantity)
     plain = log_fit(y, shown.value, _scale(shown, shown.value, half, reach), reach, shown.blunders)
@@ -273,6 +276,18 @@ def reading_fit(w: World, s: Slot) -> Array | None:
     turned = shown.value * factor + offset
     other = log_fit(y, turned, _scale(shown, turned, half, reach), reach)
     return np.asarray(np.logaddexp(np.log(share) + other, np.log1p(-share) + plain))
+
+
+def _beyond(r: CaseReading) -> bool:
+    """Whether a meter showed only that it is more than its range."""
+    return bool(r.high > PAST_RANGE * max(float(np.mean(r.value)), 1e-12))
+
+
+def _past(y: float, shown: Predicted) -> Array:
+    """Logarithm of how likely more than that is, by the logistic curve that is nearest to the normal one."""
+    scale = np.sqrt((shown.share * shown.value) ** 2 + np.asarray(shown.least) ** 2) + 1e-12
+    p = 1.0 / (1.0 + np.exp(np.clip(-1.7 * (shown.value - y) / scale, -60.0, 60.0)))
+    return np.asarray(np.log((1.0 - BLUNDERS) * p + 0.5 * BLUNDERS))
 
 
 def _scale(shown: Predicted, value: Array, half: float, reach: float) -> Array:
@@ -313,10 +328,12 @@ def slots_of(readings: Sequence[tuple[str, CaseReading]], notes: dict[str, Note]
         note = notes.get(r.label, bare)
         omega = drilled.get(note.visit) if quantity == "generator.open_voltage" else None
         # What is wrong with the model is wrong in all of many like readings: together they count for two.
-        slots.append(Slot(r, quantity, note, omega, min(1.0, 2.0 / counts[quantity, r.load])))
+        slots.append(Slot(r, quantity, note, omega, min(1.0, 2.0 / counts[quantity, r.load]), _beyond(r)))
     return [*slots, *_derived(readings, notes, drilled, ohms)]
 
 
+#: Times its value that the upper limit of a reading lies above it where a meter was beyond its range. Own choice.
+PAST_RANGE = 20.0
 #: Share of readings that show a current where there is none. Own estimate.
 NO_SUCH_SLIP = 0.004
 #: Current below which no drop is told by it. Own choice. [A]
@@ -341,7 +358,8 @@ def _derived(
     for quantity in BY_LOGARITHM:
         for q, r in readings:
             if q == quantity and float(np.mean(r.value)) > 0:
-                slots.append(_made(r, f"{quantity}/log", float(np.log10(np.mean(r.value)))))
+                made = _made(r, f"{quantity}/log", float(np.log10(np.mean(r.value))))
+                slots.append(replace(made, beyond=_beyond(r)))
     slots += _ohms_between_ends(readings, notes)
     slots += _shakes_of_turns(readings, notes)
     pairs = [
@@ -350,10 +368,10 @@ def _derived(
         if q == "generator.ac_voltage" and (omega := drilled.get(notes.get(r.label, Note("")).visit, 0.0)) > 0
     ]
     if pairs:
-        most = max(v for _, v in pairs)
-        slots.append(_made(pairs[-1][0], "generator.ac_voltage/most", most))
-        if len(pairs) > 1 and most > 0:
-            slots.append(_made(pairs[-1][0], "generator.ac_voltage/apart", 1.0 - min(v for _, v in pairs) / most))
+        slots.append(_made(pairs[-1][0], "generator.ac_voltage/most", max(v for _, v in pairs)))
+    read = [(r, float(np.mean(r.value))) for q, r in readings if q == "generator.ac_voltage"]
+    if len(read) > 1 and (most := max(v for _, v in read)) > 0:
+        slots.append(_made(read[-1][0], "generator.ac_voltage/apart", 1.0 - min(v for _, v in read) / most))
     return slots
 
 

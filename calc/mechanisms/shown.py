@@ -18,13 +18,14 @@ from calc.units import Num
 
 @dataclass(frozen=True, slots=True)
 class Slot:
-    """One reading to be held against predictions: what, how taken, and the speed of a drill where one turned it."""
+    """One reading to be held against predictions, the speed of a drill where one turned it."""
 
     reading: CaseReading
     quantity: str
     note: Note
     omega: float | None = None
     weight: float = 1.0
+    beyond: bool = False
 
     @property
     def name(self) -> str:

@@ -78,6 +78,8 @@ READINGS: tuple[tuple[str, str, float, LookPlace], ...] = (
     ("vibration.frequency", "battery", 6.0, _G),
     ("mast.own_frequency", "nothing connected", 15.0, _S),
 )
+#: Places at which nobody stands while the danger may go on.
+NEAR = frozenset({_G, _B})
 #: What a machine must have for a reading to be taken on it.
 NEEDED: dict[str, Callable[[Inputs], float]] = {
     "generator.shaft_speed": having.belt,
@@ -128,8 +130,9 @@ class Inquiry:
 
 
 def next_steps(
-    beliefs: Beliefs, x: Inputs, symptoms: Sequence[str], answered: Sequence[str] = (), *, stands: bool = True
-) -> list[Inquiry]:
+    beliefs: Beliefs, x: Inputs, symptoms: Sequence[str], answered: Sequence[str] = (), *, stands: bool = True,
+    urgent: bool = False,
+) -> list[Inquiry]:  # fmt: skip
     """What to look at or read next, the best first; none where nothing more would tell anything.
 
     Parameters
@@ -144,6 +147,8 @@ def next_steps(
         Names of looks that were answered.
     stands : bool
         Whether the machine still stands, so that it can be watched and read at work.
+    urgent : bool
+        Whether what was told is a danger: then nothing is asked for that needs it to go on, or anybody near it.
     """
     rows = [w for w in beliefs.rows if not w.mechanism.harmless]
     rows = sorted(rows, key=lambda w: -beliefs.share[w.mechanism.id])[:AMONG]
@@ -152,13 +157,20 @@ def next_steps(
         return []
     share = share / share.sum()
     read = {(s.quantity, s.reading.load) for s in beliefs.slots}
-    over = not stands or bool(OVER & set(symptoms))
-    found = _looks(rows, share, x, [*answered, *(AT_WORK if over else ())])
+    over = not stands or urgent or bool(OVER & set(symptoms))
+    near = [k.name for k in LOOKS.values() if urgent and k.place in NEAR]
+    found = _looks(rows, share, x, [*answered, *(AT_WORK if over else ()), *near])
     for quantity, load, minutes, place in READINGS:
         has_it = NEEDED.get(quantity, _always)(x)
         running = load in LOADED and place in (_G, _B) and not quantity.startswith("battery.")
         shakes = quantity in ("vibration.frequency", "mast.own_frequency")
-        if not has_it or (quantity, load) in read or (over and running) or (shakes and SHAKING not in symptoms):
+        if (
+            not has_it
+            or (urgent and place in NEAR)
+            or (quantity, load) in read
+            or (over and running)
+            or (shakes and SHAKING not in symptoms)
+        ):
             continue
         made = _reading(rows, share, quantity, load, minutes, place)
         if made is not None:

@@ -31,6 +31,7 @@ from calc.mechanisms.judge import (
 )
 from calc.mechanisms.signs import told_odds
 from calc.mechanisms.stepping import OVER, Inquiry, next_steps
+from calc.mechanisms.urgent import first_of_all
 from calc.mechanisms.verdicts import judged_causes
 from calc.mechanisms.words import SYMPTOMS, mechanism_meant
 from calc.quantities import LOAD_STATES
@@ -147,6 +148,8 @@ class Why:
         Whether anything is still to be found out or done about it.
     at_work : bool
         Whether the machine stands and runs, so that it can be watched.
+    first : tuple of str
+        What must be done before anything else, where what was told is a danger.
     """
 
     failure: Failure
@@ -164,6 +167,7 @@ class Why:
     pairs: list[Pair] = field(default_factory=list)
     open: bool = True
     at_work: bool = True
+    first: tuple[str, ...] = ()
 
 
 def explain(
@@ -199,11 +203,11 @@ def explain(
     meant = {number: (c, *_meant(c)) for number, c in failures.numbered_causes(session, failure).items()}
     wanted = _wanted(circumstances.symptoms, circumstances.told, [key for _, key, _ in meant.values() if key])
     once, stands = _keeping(values, circumstances, of), _stands(session, of)
-    work = partial(_found, bench, [MECHANISMS[key] for key in wanted], stands)
-    found = once(WorkedOut, wanted if stands else (*wanted, "gone"), work)
+    open_ = bool(loop(session, failure).next_step)
+    first = first_of_all(circumstances.told) if stands and open_ else ()
+    found = _worked_out(once, bench, wanted, stands, first)
     weighed = {w.id: w for w in found.judged}
     ranked = [w for w in weighed.values() if w.explains or (w.belief or 0.0) >= LIKELY]
-    open_ = bool(loop(session, failure).next_step)
     rivals = _rivals(ranked, seen[:1]) if open_ else []
     return Why(
         failure=failure,
@@ -220,7 +224,8 @@ def explain(
         next_steps=found.steps if open_ else [],
         pairs=found.pairs,
         open=open_,
-        at_work=stands and not OVER & set(seen),
+        at_work=stands and not first and not OVER & set(seen),
+        first=first,
     )
 
 
@@ -238,6 +243,14 @@ def _wanted(seen: tuple[str, ...], told: str, meant: list[str]) -> tuple[str, ..
     return tuple(dict.fromkeys([*(m.id for m in explaining(seen)), *spoken, *meant]))
 
 
+def _worked_out(
+    once: Callable[..., Any], bench: FailedMachine, wanted: tuple[str, ...], stands: bool, first: tuple[str, ...]
+) -> WorkedOut:
+    work = partial(_found, bench, [MECHANISMS[key] for key in wanted], stands, bool(first))
+    found: WorkedOut = once(WorkedOut, (*wanted, *(() if stands else ("gone",)), *first), work)
+    return found
+
+
 def _stands(session: Session, of: Revision) -> bool:
     """Whether no later revision was built in its place."""
     later = select(Revision.id).where(
@@ -246,10 +259,12 @@ def _stands(session: Session, of: Revision) -> bool:
     return session.exec(later.limit(1)).first() is None
 
 
-def _found(bench: FailedMachine, mechanisms: Sequence[Mechanism], stands: bool) -> WorkedOut:
+def _found(bench: FailedMachine, mechanisms: Sequence[Mechanism], stands: bool, urgent: bool) -> WorkedOut:
     judged, beliefs = judged_causes(bench, mechanisms)
     c = bench.circumstances
-    steps = next_steps(beliefs, bench.system.inputs(), c.symptoms, [k.name for k in c.looks], stands=stands)
+    steps = next_steps(
+        beliefs, bench.system.inputs(), c.symptoms, [k.name for k in c.looks], stands=stands, urgent=urgent
+    )
     pairs = [Pair(names, share) for names, share in beliefs.pairs if share >= LIKELY]
     return WorkedOut(judged, steps, pairs, beliefs.put_in)
 

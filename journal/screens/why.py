@@ -41,6 +41,7 @@ def _data(answer: Why) -> dict[str, Any]:
         "next_steps": answer.next_steps,
         "pairs": answer.pairs,
         "open": answer.open,
+        "first": answer.first,
     }
 
 
@@ -76,8 +77,10 @@ def show_why(out: Terminal, answer: Why) -> None:
     _one(out, f"{f.ref} {f.saw} ({answer.revision.ref})")
     _one(out, f"  Taken as: {'; '.join(answer.symptoms) or 'not known'} ({answer.taken}).")
     _one(out, f"  {' '.join(answer.conditions)}")
+    for said in answer.first[:1]:
+        out.line(f"First: {said}", "bold")
     out.heading(f"What leads, calculated {answer.on}; it proves nothing")
-    leading = _leading(answer)
+    leading = _leading(answer)[: FEW - len(answer.first[:1])]
     for i, w in enumerate(leading):
         _one(out, f"{_share(w.belief)}, {_plainly(w)}: {w.title}")
         room = SENTENCE if i == 0 or not answer.open else SENTENCE // 2
@@ -163,6 +166,8 @@ def show_why_whole(out: Terminal, answer: Why) -> None:
     """How it is taken, every mechanism that could explain it, every belief, and what to measure next."""
     out.title(f"{answer.failure.ref} {answer.failure.saw} ({answer.revision.ref})")
     out.indent(f"Taken as: {'; '.join(answer.symptoms) or 'not known'} ({answer.taken}).")
+    for said in answer.first:
+        out.line(f"First: {said}", "bold")
     for line in answer.conditions:
         out.indent(line)
     out.heading(f"What the numbers say, calculated {answer.on}; they prove nothing")
