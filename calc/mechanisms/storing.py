@@ -212,7 +212,7 @@ MECHANISMS = (
     ),
     Mechanism(
         "battery.starved",
-        "Battery starved: never full, and hardened by it (sulphated)",
+        "Battery starved: never full, which hardens lead cells",
         (FLAT, DAMAGED),
         _starved,
         (BALANCE, SULPHATED, COMMON_PRACTICE),
