@@ -304,14 +304,15 @@ def _section_factors(x: Inputs, shape: blade.Blade) -> tuple[Num, Num]:
     )
 
 
-def _root_radius(x: Inputs) -> Num:
+def root_radius(x: Inputs) -> Num:
+    """Radius at which the blades begin, in [m]."""
     R = x.rotor.diameter / 2.0
     return x.else_assume(Sheet.blade.root_radius, ROOT_SHARE * R, "an eighth of the radius; common practice, no source")
 
 
 def _from_pipe(x: Inputs) -> RotorCurves:
     D, t, root, tip = (x.need(entry) for entry in ARC)
-    R, r_root, angle = x.rotor.diameter / 2.0, _root_radius(x), x.blade.mounting_angle
+    R, r_root, angle = x.rotor.diameter / 2.0, root_radius(x), x.blade.mounting_angle
     edge = x.blade.straight_edge
     assert edge in ("trailing", "leading", "neither")
     shape = blade.cut_from_pipe(D, t, root, tip, R, r_root, angle, edge, _resolution(x)[1])  # type: ignore[arg-type]

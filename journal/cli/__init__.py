@@ -14,6 +14,7 @@ from journal.cli import (
     converse,
     decisions,
     demo,
+    drawing,
     electric,
     explore,
     failures,
@@ -54,7 +55,7 @@ def build(wanted: str | None = None) -> typer.Typer:
     app.callback()(_options)
     groups = (
         builds, sheet, converse, parts, log, table, serve, failures, looking, why, decisions, review, explore, electric,
-        writeup, care, moving, search, undoing, todo, members, demo,
+        writeup, drawing, care, moving, search, undoing, todo, members, demo,
     )  # fmt: skip
     for group in groups:
         group.register(Commands(app, wanted))

@@ -12,7 +12,7 @@ from typing import Literal, TypeAlias
 Point: TypeAlias = tuple[float, float]
 Anchor: TypeAlias = Literal["start", "middle", "end"]
 #: Width of a letter as a share of its height, on the whole; of the plain letters in which drawings are written.
-LETTER = 0.72
+LETTER = 0.8
 #: Height of a line of words as a share of that of its letters.
 LEADING = 1.5
 
@@ -29,7 +29,7 @@ class Pen(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A line through points; closed where the last is joined to the first. [mm]"""
+    """A line through points; closed where the last is joined to the first, in [mm]."""
 
     points: tuple[Point, ...]
     closed: bool = False
@@ -38,7 +38,7 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Circle:
-    """A circle. [mm]"""
+    """A circle, in [mm]."""
 
     centre: Point
     radius: float
@@ -71,7 +71,7 @@ class Words:
 
     @property
     def corners(self) -> tuple[Point, ...]:
-        """Four corners of the box in which the words stand, by the usual width of letters. [mm]"""
+        """Four corners of the box in which the words stand, by the usual width of letters, in [mm]."""
         wide = LETTER * self.height * len(self.text)
         left = {"start": 0.0, "middle": -wide / 2, "end": -wide}[self.anchor]
         c, s = math.cos(math.radians(self.turn)), math.sin(math.radians(self.turn))
@@ -85,7 +85,7 @@ Part: TypeAlias = Line | Circle | Words
 
 @dataclass(frozen=True, slots=True)
 class Bounds:
-    """The box around a drawing. [mm]"""
+    """The box around a drawing, in [mm]."""
 
     left: float
     bottom: float
@@ -94,12 +94,12 @@ class Bounds:
 
     @property
     def width(self) -> float:
-        """From left to right. [mm]"""
+        """From left to right, in [mm]."""
         return self.right - self.left
 
     @property
     def height(self) -> float:
-        """From bottom to top. [mm]"""
+        """From bottom to top, in [mm]."""
         return self.top - self.bottom
 
 
@@ -117,16 +117,19 @@ class Drawing:
         What is drawn.
     name : str
         Of its file, without ending.
+    true_size : bool
+        Whether it is printed as large as it is, on as many sheets as that takes; else fitted on one.
     """
 
     title: str
     notes: tuple[str, ...]
     parts: tuple[Part, ...]
     name: str = field(default="drawing", kw_only=True)
+    true_size: bool = field(default=True, kw_only=True)
 
     @property
     def bounds(self) -> Bounds:
-        """The box around all its parts, words by their usual width. [mm]"""
+        """The box around all its parts, words by their usual width, in [mm]."""
         points = [point for part in self.parts for point in extent(part)]
         if not points:
             return Bounds(0.0, 0.0, 0.0, 0.0)
@@ -135,7 +138,7 @@ class Drawing:
 
 
 def extent(part: Part) -> tuple[Point, ...]:
-    """Points that span the box of a part. [mm]"""
+    """Points that span the box of a part, in [mm]."""
     if isinstance(part, Line):
         return part.points
     if isinstance(part, Words):
@@ -154,29 +157,29 @@ def arc(centre: Point, radius: float, start: float, end: float, pen: Pen = Pen.C
 
 
 def box(left: float, bottom: float, width: float, height: float, pen: Pen = Pen.THIN) -> Line:
-    """A closed box. [mm]"""
+    """A closed box, in [mm]."""
     right, top = left + width, bottom + height
     return Line(((left, bottom), (right, bottom), (right, top), (left, top)), closed=True, pen=pen)
 
 
 def cross(at: Point, size: float = 4.0, pen: Pen = Pen.CENTRE) -> tuple[Line, Line]:
-    """Two lines that cross where something is to be drilled or measured from. [mm]"""
+    """Two lines that cross where something is to be drilled or measured from, in [mm]."""
     x, y = at
     return (Line(((x - size, y), (x + size, y)), pen=pen), Line(((x, y - size), (x, y + size)), pen=pen))
 
 
-def moved(parts: Iterable[Part], by: Point) -> tuple[Part, ...]:
-    """The same parts elsewhere. [mm]"""
+def moved(parts: Iterable[Part], by: Point, scale: float = 1.0) -> tuple[Part, ...]:
+    """The same parts elsewhere [mm], larger or smaller where a scale is given."""
     dx, dy = by
 
     def shift(p: Point) -> Point:
-        return (p[0] + dx, p[1] + dy)
+        return (p[0] * scale + dx, p[1] * scale + dy)
 
     def one(part: Part) -> Part:
         if isinstance(part, Line):
             return Line(tuple(map(shift, part.points)), part.closed, part.pen)
         if isinstance(part, Circle):
-            return Circle(shift(part.centre), part.radius, part.pen)
-        return Words(shift(part.at), part.text, part.height, part.turn, part.anchor)
+            return Circle(shift(part.centre), part.radius * scale, part.pen)
+        return Words(shift(part.at), part.text, part.height * scale, part.turn, part.anchor)
 
     return tuple(map(one, parts))

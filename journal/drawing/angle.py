@@ -1,0 +1,126 @@
+"""Gauges for the angle at which blades are mounted: a strip around the pipe, a wedge on the hub, the twist."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from calc.cutting.blade import Template
+from calc.machine.catalogue import Sheet
+from journal.drawing.blade import marks_along
+from journal.drawing.model import Drawing, Line, Part, Pen, Words
+from journal.drawing.wanted import CLOCKWISE, Wanted, mm, template_of
+
+_TEXT = 2.4
+#: Length of the foot of a wedge, and of the rays of the fan. [mm]
+_FOOT, _RAY = 120.0, 100.0
+#: How high the strip is. [mm]
+_STRIP = 26.0
+#: Between two labels at the ends of the rays, at least. [mm]
+_LABELS = 4.2
+
+
+def drawings(of: Wanted) -> tuple[Drawing, ...]:
+    """Strip, wedge and fan on one sheet."""
+    cut = template_of(of)
+    strip = _strip(of, cut)
+    fan = _fan(cut)
+    wedge = _wedge(cut)
+    parts = (*strip, *wedge, *fan)
+    return (Drawing(f"Gauges for the blade's angle, {of.title}", _notes(of, cut), parts, name=f"angle-{of.ref}"),)
+
+
+def _strip(of: Wanted, cut: Template) -> list[Part]:
+    """A scale to lay around the root: each place tells at which angle a blade stands whose bolts sit there."""
+    ends = cut.at(np.array([cut.r_root]))
+    side = -1.0 if of.turns == CLOCKWISE else 1.0
+    trailing, leading = (side * float(v[0]) * 1e3 for v in (ends.trailing, ends.leading))
+    # Moved so that the strip begins at nought.
+    shift = -min(trailing, leading)
+    left, right = 0.0, abs(leading - trailing)
+    parts: list[Part] = [Line(((left, 0.0), (right, 0.0), (right, _STRIP), (left, _STRIP)), closed=True)]
+    radius = cut.D / 2
+    highest = cut.mounting_angle + abs(float(ends.trailing[0])) / radius
+    lowest = cut.mounting_angle - float(ends.leading[0]) / radius
+    for degree in range(math.ceil(math.degrees(lowest)), math.floor(math.degrees(highest)) + 1):
+        x = side * (cut.mounting_angle - math.radians(degree)) * radius * 1e3 + shift
+        tall = 7.0 if degree % 5 == 0 else 4.0
+        parts.append(Line(((x, 0.0), (x, tall)), pen=Pen.MARK))
+        if degree % 5 == 0:
+            parts.append(Words((x, tall + 1.0), f"{degree}°", _TEXT, anchor="middle"))
+    parts.append(Line(((shift, 0.0), (shift, _STRIP)), pen=Pen.CENTRE))
+    inwards = 1.0 if trailing > leading else -1.0
+    for text, x, way in (("trailing edge", trailing + shift, -inwards), ("leading edge", leading + shift, inwards)):
+        anchor = "start" if way > 0 else "end"
+        parts.append(Words((x + way * 2.0, _STRIP - 5.0), text, _TEXT, anchor=anchor))  # type: ignore[arg-type]
+    room_left = shift > right / 2
+    at = shift + (-2.0 if room_left else 2.0)
+    text = f"bolts here: {math.degrees(cut.mounting_angle):.1f}°"
+    parts.append(Words((at, _STRIP - 10.0), text, _TEXT, anchor="end" if room_left else "start"))
+    return parts
+
+
+def _wedge(cut: Template) -> list[Part]:
+    """A wedge that stands on the hub under the root's chord."""
+    angle = cut.mounting_angle
+    high = _FOOT * math.tan(abs(angle))
+    y = -14.0 - max(high, 12.0)
+    text = f"{math.degrees(angle):.1f}° at the root"
+    below = Words((_FOOT / 2, y - 4.5), "foot: flat on the hub, in the plane of the rotor", _TEXT, anchor="middle")
+    if high < 1.0:
+        return [Line(((0.0, y), (_FOOT, y)), pen=Pen.CUT), below, Words((_FOOT + 3.0, y), text, _TEXT)]
+    return [
+        Line(((0.0, y), (_FOOT, y), (_FOOT, y + high)), closed=True),
+        below,
+        Words((_FOOT + 3.0, y + high / 2), text, _TEXT),
+        Words((_FOOT * 0.45, y + high * 0.45 + 3.0), "chord", _TEXT, math.degrees(abs(angle)), "middle"),
+    ]
+
+
+def _fan(cut: Template) -> list[Part]:
+    """Lines at the twist of each mark, from one point."""
+    high = _FOOT * math.tan(abs(cut.mounting_angle))
+    radii = marks_along(cut)
+    twists = cut.at(radii).twist
+    top = _RAY * math.sin(max(float(np.max(twists)), 0.0))
+    origin = (0.0, -14.0 - max(high, 12.0) - 22.0 - top)
+    parts: list[Part] = [
+        Line((origin, (origin[0] + _RAY + 5.0, origin[1])), pen=Pen.CUT),
+    ]
+    ends = []
+    for r, twist in zip(radii, twists, strict=True):
+        x, y = origin[0] + _RAY * math.cos(twist), origin[1] + _RAY * math.sin(twist)
+        parts.append(Line((origin, (x, y)), pen=Pen.THIN))
+        ends.append((y, x, f"{r * 1e3:.0f} mm from the shaft: {math.degrees(twist):.1f}°"))
+    # Labels are spread so that none covers the next, each joined to its ray.
+    heights: list[float] = []
+    for y, x, text in sorted(ends):
+        at = max(y, heights[-1] + _LABELS) if heights else y
+        heights.append(at)
+        parts += [
+            Line(((x, y), (_RAY + 12.0, at)), pen=Pen.THIN),
+            Words((_RAY + 13.0, at - _TEXT / 2), text, _TEXT),
+        ]
+    parts.append(Words((origin[0], origin[1] - 6.0 - max(0.0, -_RAY * math.sin(min(0.0, float(np.min(twists)))))),
+                       "plane of the rotor", _TEXT))  # fmt: skip
+    return parts
+
+
+def _notes(of: Wanted, cut: Template) -> tuple[str, ...]:
+    assumed = "" if of.x.given(Sheet.blade.mounting_angle) else " It is assumed: the sheet does not say it."
+    per = cut.D / 2 * math.radians(1.0)
+    return (
+        f"Mounting angle {math.degrees(cut.mounting_angle):.1f} degrees, between the root chord and the plane of the "
+        f"rotor, leading edge into the wind.{assumed}",
+        "Strip: cut it out and lay it around the outside of the root, its ends on the two edges. A blade bolted flat "
+        "on a "
+        f"line at a figure stands at that angle; one degree is {mm(per, 2)} here. So a line drilled 2 mm off is "
+        f"{2e-3 / per:.1f} degrees off.",
+        "Wedge: cut it out of card. Foot on the hub, its slope must touch the root's two edges at once.",
+        "Fan: the twist at each mark of the template. Hold the blade's root by the wedge, sight along the plane of the "
+        "rotor, and compare; or set a sliding bevel by it and hold that to the blade.",
+        "Angles only, between the chords of the middle of the wall. Not checked here: how the blade was cut; "
+        "measure what "
+        f"you have and log it: galebook measure blade.gauge_angle --on {of.ref}.",
+    )

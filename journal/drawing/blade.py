@@ -1,0 +1,328 @@
+"""The template of a blade cut from pipe, and how several lie on one pipe."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import numpy as np
+
+from calc.cutting.blade import Template, root_clearance, root_cut
+from calc.cutting.nest import LENGTHS, Nest, nest, shortest
+from calc.machine.catalogue import Sheet
+from calc.physics.arrays import Array
+from journal.drawing.letters import width_of
+from journal.drawing.model import Circle, Drawing, Line, Part, Pen, Point, Words, box, cross
+from journal.drawing.wanted import (
+    BOLTS,
+    CLOCKWISE,
+    Drilled,
+    Wanted,
+    drilled_of,
+    masses_of,
+    mm,
+    possible,
+    template_of,
+)
+from journal.errors import Refused
+
+#: Distance between marks along the blade. [m]
+EVERY = 0.1
+#: Strip along the trailing edge that is thinned, as a share of the wall, and thickness that is left. Common practice,
+#: no source. [m]
+THINNED, LEFT = 3.0, 1e-3
+#: Gap that is left between the roots of two blades. Common practice, no source. [m]
+GAP = 0.005
+#: Width that stays free for the pipe's seam or line of print. Common practice, no source. [m]
+SEAM = 0.010
+#: Height of letters on a template, and of those that have no room for these. [mm]
+_TEXT, _SMALL = 2.6, 1.8
+#: How far the bolts of a sheet may lie from where they give its angle before that is told. [m]
+_APART = 0.003
+
+
+def drawings(of: Wanted) -> tuple[Drawing, ...]:
+    """The template, and the pipe with several on it."""
+    cut = template_of(of)
+    drill = drilled_of(of, cut) if of.x.lacks(*BOLTS) == () else None
+    root = possible(
+        of, "A blade's root", "blade.root_radius or blade.chord_root", lambda: root_cut(cut, of.blades, GAP)
+    )
+    _hold_bolts_left(of, drill, root)
+    lies = _nest_of(of, cut)
+    return _template(of, cut, drill, root, lies), _pipe(of, cut, lies)
+
+
+def _hold_bolts_left(of: Wanted, drill: Drilled | None, root: Array | None) -> None:
+    """Hold that what comes off the root leaves the bolts their material."""
+    if drill is None or root is None:
+        return
+    ahead = root[root[:, 0] > 0][::-1]
+    behind = root[root[:, 0] < 0]
+    for y in drill.holes.y:
+        for side in (ahead, behind):
+            if len(side) > 1 and side[0, 1] <= y <= side[-1, 1]:
+                left = abs(float(np.interp(y, side[:, 1], side[:, 0])))
+                if left <= drill.hole:
+                    raise Refused(
+                        f"The roots of {of.ref} meet on the hub, and what must come off them leaves {mm(left)} beside "
+                        f"a bolt, {mm(y)} from the shaft",
+                        "Begin the blades further out (blade.root_radius), or make them narrower (blade.chord_root)",
+                    )
+
+
+# --- the template -----------------------------------------------------------------------------------------------------
+
+
+class _Paper:
+    """Places on the paper in mm: seen from the outside of the pipe, tip up."""
+
+    def __init__(self, of: Wanted) -> None:
+        # Turning clockwise as the wind sees it, a blade that points up goes to the left of who stands behind it.
+        self.side = -1.0 if of.turns == CLOCKWISE else 1.0
+
+    def at(self, x: float, y: float) -> Point:
+        return self.side * float(x) * 1e3, float(y) * 1e3
+
+
+def outline_of(of: Wanted, cut: Template, root: Array | None) -> tuple[Point, ...]:
+    """Corners of what is cut out, in mm."""
+    paper = _Paper(of)
+    corners = [tuple(p) for p in cut.outline] if root is None else [*map(tuple, cut.outline[1:3]), *map(tuple, root)]
+    return tuple(paper.at(x, y) for x, y in corners)
+
+
+def marks_along(cut: Template) -> Array:
+    """Radii at which a blade is marked: its ends, and every 100 mm from the shaft, in [m]."""
+    first = math.ceil(cut.r_root / EVERY + 0.1)
+    last = math.floor(cut.R / EVERY - 0.1)
+    return np.array([cut.r_root, *(EVERY * i for i in range(first, last + 1)), cut.R])
+
+
+def _template(of: Wanted, cut: Template, drill: Drilled | None, root: Array | None, lies: Nest) -> Drawing:
+    paper = _Paper(of)
+    masses = masses_of(of)
+    parts: list[Part] = [Line(outline_of(of, cut, root), closed=True)]
+    parts += _edges(paper, cut)
+    parts += _bolt_line(paper, cut, drill)
+    for r in marks_along(cut):
+        parts += _mark(paper, cut, float(r))
+    parts += _balance_point(paper, cut, float(masses.r_cog))
+    notes = _notes(of, cut, drill, root, lies, float(masses.mass), float(masses.r_cog))
+    return Drawing(f"Blade template, {of.title}", notes, tuple(parts), name=f"blade-{of.ref}")
+
+
+def _edges(paper: _Paper, cut: Template) -> list[Part]:
+    """What is done along each edge, and which of them lies along the pipe."""
+    ends = cut.at(np.array([cut.r_root, cut.R]))
+    parts: list[Part] = []
+    for name, x, wide, what in (
+        ("trailing", ends.trailing, THINNED * cut.t, "thin to the line"),
+        ("leading", ends.leading, -cut.t, "round to the line"),
+    ):
+        (x0, y0), (x1, y1) = (paper.at(x[i] + wide, (cut.r_root, cut.R)[i]) for i in (0, 1))
+        parts.append(Line(((x0, y0), (x1, y1)), pen=Pen.THIN))
+        turn = math.degrees(math.atan2(y1 - y0, x1 - x0))
+        # Letters stand to the left of a line that is read upwards: half their height brings them into the middle.
+        height = min(_TEXT, abs(wide) * 1e3 * 0.5)
+        text = f"{name.upper()} EDGE{', along the pipe' if cut.straight_edge == name else ''}: {what}"
+        marks = marks_along(cut)
+        for low, high in pairwise(marks):
+            if (high - low) * 1e3 < width_of(text, height) + 4.0:
+                continue
+            at = (low + high) / 2
+            place = float(np.interp(at, (cut.r_root, cut.R), x)) + wide / 2
+            px, py = paper.at(place, at)
+            parts.append(Words((px + height / 2, py), text, height, turn=turn, anchor="middle"))
+    return parts
+
+
+def _bolt_line(paper: _Paper, cut: Template, drill: Drilled | None) -> list[Part]:
+    """The line that runs to the shaft, with the holes."""
+    r = np.linspace(cut.r_root, cut.R, 400)
+    marks = cut.at(r)
+    on = r[(marks.trailing < 0) & (marks.leading > 0)]
+    parts: list[Part] = [Line((paper.at(0.0, cut.r_root), paper.at(0.0, float(on[-1]))), pen=Pen.CENTRE)]
+    for y in drill.holes.y if drill is not None else ():
+        assert drill is not None
+        parts += [Circle(paper.at(0.0, y), drill.hole * 500.0), *cross(paper.at(0.0, y), drill.hole * 750.0)]
+    return parts
+
+
+def _mark(paper: _Paper, cut: Template, r: float) -> list[Part]:
+    """A line across at one radius, with what the blade measures there."""
+    m = cut.at(np.array([r]))
+    trailing, leading = float(m.trailing[0]), float(m.leading[0])
+    parts: list[Part] = []
+    if cut.r_root < r < cut.R:
+        parts.append(Line((paper.at(trailing, r), paper.at(leading, r)), pen=Pen.THIN))
+    # Words stand on the wider side of the line of the bolts.
+    sides = ((trailing + THINNED * cut.t, 0.0), (0.0, leading - cut.t))
+    inner, outer = max(sides, key=lambda side: side[1] - side[0])
+    middle, room = paper.at((inner + outer) / 2, r), (outer - inner) * 1e3 - 3.0
+    lines, height = _lines(cut, r, room)
+    below = r >= cut.R - 1e-9
+    for i, line in enumerate(lines):
+        step = -(i + 1) if below else len(lines) - 1 - i
+        y = middle[1] + 1.2 + step * height * 1.6 - (1.6 if below else 0.0)
+        parts.append(Words((middle[0], y), line, height, anchor="middle"))
+    return parts
+
+
+def _lines(cut: Template, r: float, room: float) -> tuple[list[str], float]:
+    """What stands at a mark, in as many words as there is room for, and the height of its letters, in [mm]."""
+    m = cut.at(np.array([r]))
+    at, from_root = f"{r * 1e3:.0f} mm", f"{(r - cut.r_root) * 1e3:.0f} mm"
+    chord, camber, outside = (mm(float(v[0])) for v in (m.chord, m.camber, m.outside))
+    twist = f"{math.degrees(float(m.twist[0])):.1f}°"
+    long = [f"{at} from the shaft, {from_root} from the root", f"chord {chord}, camber {camber}, twist {twist}",
+            f"{outside} over the outer corners"]  # fmt: skip
+    short = [f"{at}, root {from_root}", f"c {chord}, h {camber}", f"o {outside}, {twist}"]
+    least = [at, f"c {chord}", f"h {camber}", f"o {outside}", twist]
+    for lines, height in ((long, _TEXT), (short, _TEXT), (short, _SMALL)):
+        if max(width_of(line, height) for line in lines) <= room:
+            return lines, height
+    return least, _SMALL
+
+
+def _balance_point(paper: _Paper, cut: Template, r_cog: float) -> list[Part]:
+    x, y = cut.centre(r_cog)
+    at = paper.at(x, y)
+    return [
+        Circle(at, 2.5, Pen.MARK),
+        *cross(at, 6.0, Pen.MARK),
+        Words((at[0], at[1] - 6.5), f"balances here: {r_cog * 1e3:.0f} mm", 2.0, anchor="middle"),
+    ]
+
+
+# --- what is read beside it -------------------------------------------------------------------------------------------
+
+
+def _notes(
+    of: Wanted, cut: Template, drill: Drilled | None, root: Array | None, lies: Nest, mass: float, r_cog: float
+) -> tuple[str, ...]:
+    around = math.pi * cut.D
+    card = cut.D * cut.root / (cut.D / 2) * 0.5e-3
+    other = "anticlockwise" if of.turns == CLOCKWISE else "clockwise"
+    return (
+        f"Pipe {cut.D * 1e3:g} x {cut.t * 1e3:g} mm; {of.blades} blades, each {mm(cut.length)} long, about "
+        f"{mass:.2f} kg, its centre of gravity {mm(r_cog, 0)} from the shaft. Seen here: the outside of the pipe, tip "
+        f"up. For a rotor that turns {of.turns}, seen with the wind at your back (for the other way: --turns {other}).",
+        "1. Check the paper: the ruler on each sheet. 2. Check the pipe: a strip of paper once around its outside "
+        "must "
+        f"be {mm(around)} long, within 2 mm; else measure its diameter, set blade.pipe_diameter and draw again. Its "
+        "wall counts too: measure it at both ends.",
+        f"3. Draw a straight line along the pipe with an angle iron that lies on it by both legs. Lay the dash-dotted "
+        f"line of the bolts along it, and wrap the paper tight around the outside. Paper only: card 1 mm thick comes "
+        f"out {mm(card)} too narrow at the root. Widths here are around the pipe, not the chord.",
+        "4. Saw outside the thick line, square to the wall, and file down to it. Round the leading edge, from both "
+        f"sides, over one wall; thin the trailing edge from the outside to about {LEFT * 1e3:g} mm over "
+        f"{mm(THINNED * cut.t, 0)} "
+        "(common practice, no source; the sums leave both edges as cut). Chord and camber are those of the middle of "
+        "the wall; camber is the height of the arc over the chord; twist is the angle of the chord to the plane of the "
+        "rotor when the bolt line lies flat on the hub. Where there is little room: c chord, h camber, o what a rule "
+        "laid straight over the outer corners shows.",
+        _bolt_note(of, cut, drill),
+        _root_note(of, cut, root),
+        _pipe_note(of, cut, lies),
+        "Clamp the pipe, wear glasses and a dust mask, and sweep up: the dust of plastic is bad to breathe. Scratches "
+        "and saw cuts at the root crack: file all edges smooth there, and throw a cracked blade away.",
+        f"Shape only. Not checked here: whether such blades hold (galebook check {of.ref}), flaws of your pipe, how "
+        "exactly it was cut. Weigh all blades before they are fitted (galebook draw balance).",
+    )
+
+
+def _bolt_note(of: Wanted, cut: Template, drill: Drilled | None) -> str:
+    edge = float(-cut.at(np.array([cut.r_root])).trailing[0])
+    line = f"The line of the bolts lies {mm(edge)} from the trailing edge at the root, around the outside: bolted flat "
+    line += f"there, the root chord stands at {math.degrees(cut.mounting_angle):.1f} degrees."
+    if of.x.used.get(Sheet.blade.mounting_angle.full, (None, None, None))[2] is not None:
+        line += " That angle is only assumed: the sheet does not say blade.mounting_angle."
+    if drill is None:
+        return f"{line} Where the bolts are is not on the sheet (hub.bolts and what goes with it), so none is drawn."
+    line += (
+        f" Drill {len(drill.holes.y)} of {mm(drill.hole, 1)} for bolts of {mm(drill.bolt, 0)}: "
+        f"{mm(drill.holes.end)} from the end (the rule asks {mm(drill.end, 0)}), {mm(drill.holes.side)} from the "
+        "nearer "
+        f"edge (it asks {mm(drill.side, 0)})."
+    )
+    typed = of.x.maybe(Sheet.hub.side_distance)
+    if typed is not None and abs(float(typed) - drill.holes.side) > _APART:
+        flat = math.degrees(cut.root - float(typed) / (cut.D / 2))
+        line += (
+            f" The sheet has them {mm(float(typed), 0)} from the nearer edge; bolted flat there the angle would be "
+            f"{flat:.1f} degrees. The drawing keeps the angle: one of the two is to be put right."
+        )
+    return line
+
+
+def _root_note(of: Wanted, cut: Template, root: Array | None) -> str:
+    gap = root_clearance(cut, of.blades)
+    if root is None:
+        return f"Root: no cut-out, neighbouring blades pass each other on the hub by {mm(gap, 0)} or more."
+    end = float(np.max(root[:, 1]))
+    return (
+        f"Root: the corners come off as drawn, or neighbouring blades would meet on the hub; {GAP * 1e3:g} mm stay "
+        f"between them. The sums take the whole chord there, from {mm(cut.r_root, 0)} on; drawn it is whole from "
+        f"{mm(end, 0)} on."
+    )
+
+
+# --- on the pipe ------------------------------------------------------------------------------------------------------
+
+
+def _nest_of(of: Wanted, cut: Template) -> Nest:
+    length = of.pipe or shortest(cut, of.blades, of.kerf, SEAM)
+    change = "the length of the pipe (--pipe)"
+    return possible(of, "A blade", change, lambda: nest(cut, length, of.kerf, SEAM))
+
+
+def _pipe_note(of: Wanted, cut: Template, lies: Nest) -> str:
+    others = [n for n in LENGTHS if n >= cut.length and n != lies.length][:3]
+    more = ", ".join(f"{n:g} m gives {nest(cut, n, of.kerf, SEAM).blades}" for n in others)
+    line = f"On one pipe of {lies.length:g} m lie {lies.blades} blades, {lies.around} side by side"
+    line += f" and {lies.rows} in a row" if lies.rows > 1 else ""
+    line += f", every other one turned end for end; {lies.waste:.0%} of it is left over"
+    short = "" if lies.blades >= of.blades else f". That is less than the {of.blades} that the rotor needs"
+    return f"{line}{short}. {more}." if more else f"{line}{short}."
+
+
+def _pipe(of: Wanted, cut: Template, lies: Nest) -> Drawing:
+    """The pipe's outside laid flat."""
+    around, length = math.pi * cut.D * 1e3, lies.length * 1e3
+    parts: list[Part] = [box(0.0, 0.0, around, length, Pen.MARK)]
+    shape = outline_of(of, cut, None)
+    low, high = min(shape), max(shape)
+    left, right = low[0], high[0]
+    width, tall = right - left, cut.length * 1e3
+    base = [(x - left, y - cut.r_root * 1e3) for x, y in shape]
+    # The straight edge comes first on the pipe, whichever way the rotor turns.
+    straight_right = sum(1 for x, _ in base if x > width - 1e-6) >= 2 > sum(1 for x, _ in base if x < 1e-6)
+    for number, place in enumerate(lies.places, 1):
+        turned = place.turned != straight_right
+        points = tuple(
+            (place.x * 1e3 + (width - x if turned else x), place.y * 1e3 + (tall - y if turned else y)) for x, y in base
+        )
+        parts.append(Line(points, closed=True))
+        middle = (sum(p[0] for p in points) / 4, sum(p[1] for p in points) / 4)
+        parts.append(Words(middle, f"{number}", length / 40, anchor="middle"))
+        root_y = max(p[1] for p in points) - tall * 0.04 if turned else min(p[1] for p in points) + tall * 0.02
+        parts.append(Words((middle[0], root_y), "root", length / 90, anchor="middle"))
+    parts += [
+        Words((around / 2, -length / 45), f"once around the pipe, {around:.1f} mm", length / 80, anchor="middle"),
+        Words((-length / 90, length / 2), f"along the pipe, {lies.length:g} m", length / 80, 90.0, "middle"),
+        Words((around + length / 45, length / 2), "seam, weld or line of print here", length / 80, 90.0, "middle"),
+    ]
+    notes = (
+        f"The outside of the pipe, slit along its seam or line of print and laid flat; not at true size. {lies.blades} "
+        f"blades from {lies.length:g} m, {of.kerf * 1e3:g} mm for each cut, {mm(SEAM, 0)} or more free at the seam "
+        f"({mm(lies.free, 0)} are). Left over: {lies.waste:.0%}.",
+        "All lie along the pipe, the way it was drawn: never slanted, never around it. Turn the template end for end "
+        "for "
+        "every other blade; never lay it face down, or that blade is for a rotor that turns the other way. Keep "
+        "clear of "
+        "dents, scratches and of the belled end; where the print runs under a blade, sand it off.",
+        "Not checked here: that the pipe is round and straight, and whether it is old or brittle.",
+    )
+    title = f"Blades on one pipe, {of.title}"
+    return Drawing(title, notes, tuple(parts), name=f"pipe-{of.ref}", true_size=False)

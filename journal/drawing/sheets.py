@@ -1,0 +1,381 @@
+"""How a drawing lies on sheets of paper: tiles at true size with marks to join them, a map of them, a ruler."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+from string import ascii_uppercase
+
+from journal.drawing.letters import wrapped
+from journal.drawing.model import LEADING, Bounds, Circle, Drawing, Line, Part, Pen, Words, box, extent, moved
+
+#: Width and height of a sheet, upright. [mm]
+PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4), "a3": (297.0, 420.0)}
+#: What printers cannot print on, all around; what two sheets share where they are joined; strip for the ruler. [mm]
+MARGIN, OVERLAP, FOOT = 10.0, 10.0, 21.0
+#: Height of letters: of a title, of what is read, and of what stands on a tile. [mm]
+TITLE, TEXT, SMALL = 4.5, 2.4, 2.0
+_INCH = 25.4
+MEASURE = (
+    "Measure this: 100 mm, and 4 in below it. If it is not, do not cut: print again at 100 %, not fitted to the page."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """Parts on a page, of which only what lies within a box is seen, in [mm]."""
+
+    parts: tuple[Part, ...]
+    window: Bounds | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One sheet of paper, in [mm]."""
+
+    width: float
+    height: float
+    layers: tuple[Layer, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """How windows of one size lie over a drawing, each with the overlap in common with the next, in [mm].
+
+    Parameters
+    ----------
+    left, bottom : float
+        Corner of the first.
+    width, height : float
+        Of a window.
+    columns, rows : int
+        How many.
+    """
+
+    left: float
+    bottom: float
+    width: float
+    height: float
+    columns: int
+    rows: int
+
+    def window(self, column: int, row: int) -> Bounds:
+        """One of them, rows counted from the top."""
+        x = self.left + column * (self.width - OVERLAP)
+        y = self.bottom + (self.rows - 1 - row) * (self.height - OVERLAP)
+        return Bounds(x, y, x + self.width, y + self.height)
+
+
+@dataclass(frozen=True, slots=True)
+class _Tile:
+    number: int
+    column: int
+    row: int
+    window: Bounds
+
+
+def pages(drawing: Drawing, paper: str) -> list[Page]:
+    """A drawing on sheets of one kind of paper.
+
+    Parameters
+    ----------
+    drawing : Drawing
+        At true size, or to be fitted on one sheet.
+    paper : str
+        One of :data:`PAPERS`.
+    """
+    if not drawing.true_size:
+        return [_fitted(drawing, PAPERS[paper])]
+    if (single := _single(drawing, PAPERS[paper])) is not None:
+        return [single]
+    ways = [_grid(drawing.bounds, *size) for size in (PAPERS[paper], PAPERS[paper][::-1])]
+    grid, tiles = min(((grid, _tiles(drawing, grid)) for grid in ways), key=lambda way: len(way[1]))
+    wide, high = grid.width + 2 * MARGIN, grid.height + 2 * MARGIN + FOOT
+    joins = _joins(grid, {(t.column, t.row) for t in tiles})
+    covers = _covers(drawing, tiles, PAPERS[paper])
+    return [*covers, *(_page(drawing, tile, len(tiles), joins, (wide, high)) for tile in tiles)]
+
+
+# --- tiles ------------------------------------------------------------------------------------------------------------
+
+
+def _room(size: tuple[float, float]) -> tuple[float, float]:
+    """Width and height of a page's window."""
+    return size[0] - 2 * MARGIN, size[1] - 2 * MARGIN - FOOT
+
+
+def _counts(of: Bounds, size: tuple[float, float]) -> tuple[int, int]:
+    """How many windows lie side by side and one over the other."""
+    room = _room(size)
+    spans = (of.width, of.height)
+    first, second = (max(1, math.ceil((s - OVERLAP) / (w - OVERLAP) - 1e-9)) for s, w in zip(spans, room, strict=True))
+    return first, second
+
+
+def _grid(of: Bounds, wide: float, high: float) -> Grid:
+    """Windows laid evenly over a drawing, so that as much is free on one side as on the other."""
+    columns, rows = _counts(of, (wide, high))
+    w, h = _room((wide, high))
+    across, up = columns * (w - OVERLAP) + OVERLAP, rows * (h - OVERLAP) + OVERLAP
+    return Grid(of.left - (across - of.width) / 2, of.bottom - (up - of.height) / 2, w, h, columns, rows)
+
+
+def _tiles(drawing: Drawing, grid: Grid) -> list[_Tile]:
+    """The windows in which something is to be seen, row by row from the top."""
+    found: list[_Tile] = []
+    for row in range(grid.rows):
+        for column in range(grid.columns):
+            window = grid.window(column, row)
+            if _shows(drawing, window):
+                found.append(_Tile(len(found) + 1, column, row, window))
+    return found
+
+
+def _shows(drawing: Drawing, window: Bounds) -> bool:
+    """Whether a line passes through a window, or it lies within what is cut out."""
+    middle = ((window.left + window.right) / 2, (window.bottom + window.top) / 2)
+    for part in drawing.parts:
+        if not isinstance(part, Line):
+            if _touch(part, window):
+                return True
+            continue
+        points = (*part.points, part.points[0]) if part.closed else part.points
+        if any(_crosses(p, q, window) for p, q in pairwise(points)):
+            return True
+        if part.closed and part.pen is Pen.CUT and _within(middle, part.points):
+            return True
+    return False
+
+
+def _touch(part: Part, window: Bounds) -> bool:
+    """Whether the box of a part meets a window."""
+    points = extent(part)
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    return (
+        min(xs) <= window.right and max(xs) >= window.left and min(ys) <= window.top and max(ys) >= window.bottom
+    )  # fmt: skip
+
+
+def _crosses(p: tuple[float, float], q: tuple[float, float], window: Bounds) -> bool:
+    """Whether a straight line passes through a window."""
+    low, high = 0.0, 1.0
+    for a, b, least, most in ((p[0], q[0], window.left, window.right), (p[1], q[1], window.bottom, window.top)):
+        if a == b:
+            if not least <= a <= most:
+                return False
+            continue
+        ends = sorted(((least - a) / (b - a), (most - a) / (b - a)))
+        low, high = max(low, ends[0]), min(high, ends[1])
+    return low <= high
+
+
+def _within(at: tuple[float, float], corners: tuple[tuple[float, float], ...]) -> bool:
+    """Whether a point lies within a closed line: a ray from it meets the line an odd number of times."""
+    x, y = at
+    inside = False
+    for (ax, ay), (bx, by) in zip(corners, (*corners[1:], corners[0]), strict=True):
+        if (ay > y) != (by > y) and x < ax + (y - ay) / (by - ay) * (bx - ax):
+            inside = not inside
+    return inside
+
+
+def _letters(n: int) -> str:
+    """A, B and on; AA after Z."""
+    return (ascii_uppercase[n // 26 - 1] if n >= 26 else "") + ascii_uppercase[n % 26]
+
+
+def _joins(grid: Grid, there: set[tuple[int, int]]) -> tuple[Part, ...]:
+    """Two crosses and a letter in each strip that two sheets share, at the same place of the drawing on both."""
+    parts: list[Part] = []
+    n = 0
+    for column, row in sorted(there, key=lambda at: (at[1], at[0])):
+        for beside in ((column + 1, row), (column, row + 1)):
+            if beside not in there:
+                continue
+            one, other = grid.window(column, row), grid.window(*beside)
+            strip = Bounds(
+                max(one.left, other.left), max(one.bottom, other.bottom),
+                min(one.right, other.right), min(one.top, other.top),
+            )  # fmt: skip
+            parts += _join(strip, _letters(n))
+            n += 1
+    return tuple(parts)
+
+
+def _join(strip: Bounds, letter: str) -> list[Part]:
+    upright = strip.height > strip.width
+    parts: list[Part] = []
+    for share in (0.2, 0.8, 0.5):
+        x = strip.left + strip.width * (0.5 if upright else share)
+        y = strip.bottom + strip.height * (share if upright else 0.5)
+        parts += [
+            Line(((x - 4.5, y), (x + 4.5, y)), pen=Pen.MARK),
+            Line(((x, y - 4.5), (x, y + 4.5)), pen=Pen.MARK),
+            Circle((x, y), 2.5, Pen.MARK),
+            Words((x + 3.0, y + 0.9), letter, 2.5),
+        ]
+    return parts
+
+
+def _page(
+    drawing: Drawing, tile: _Tile, of: int, joins: tuple[Part, ...], size: tuple[float, float]
+) -> Page:  # fmt: skip
+    window = tile.window
+    by = (MARGIN - window.left, MARGIN + FOOT - window.bottom)
+    seen = tuple(part for part in (*drawing.parts, *joins) if _touch(part, window))
+    on_page = Bounds(MARGIN, MARGIN + FOOT, MARGIN + window.width, MARGIN + FOOT + window.height)
+    frame = box(on_page.left, on_page.bottom, on_page.width, on_page.height, Pen.FOLD)
+    told = (f"{drawing.title}", f"Sheet {tile.number} of {of}, row {tile.row + 1}, column {tile.column + 1}")
+    return Page(*size, (Layer(moved(seen, by), on_page), Layer((frame, *foot(told, size[0])))))
+
+
+# --- the ruler --------------------------------------------------------------------------------------------------------
+
+
+def ruler(left: float, bottom: float) -> tuple[Part, ...]:
+    """A ruler of 100 mm over one of 4 in, 12 mm high."""
+    middle = bottom + 6.0
+    parts: list[Part] = [Line(((left, middle), (left + 4 * _INCH, middle)), pen=Pen.MARK)]
+    for mm in range(101):
+        tall = 3.2 if mm % 10 == 0 else 2.4 if mm % 5 == 0 else 1.5
+        parts.append(Line(((left + mm, middle), (left + mm, middle + tall)), pen=Pen.MARK))
+    for eighth in range(33):
+        tall = 3.2 if eighth % 8 == 0 else 2.4 if eighth % 4 == 0 else 1.5
+        x = left + eighth * _INCH / 8
+        parts.append(Line(((x, middle), (x, middle - tall)), pen=Pen.MARK))
+    parts += [Words((left + mm + 0.5, middle + 3.6), str(mm), 1.7) for mm in (0, 50)]
+    parts.append(Words((left + 100.5, middle + 3.6), "100 mm", 1.7))
+    parts += [Words((left + n * _INCH + 0.5, middle - 5.4), str(n), 1.7) for n in (0, 2)]
+    parts.append(Words((left + 4 * _INCH + 0.5, middle - 5.4), "4 in", 1.7))
+    return tuple(parts)
+
+
+def foot(told: tuple[str, ...], width: float) -> tuple[Part, ...]:
+    """The ruler with what it is for, and what the sheet is."""
+    x = MARGIN + 118.0
+    lines = [*wrapped(told[0], width - MARGIN - x, SMALL)[:2], *told[1:], *wrapped(MEASURE, width - MARGIN - x, SMALL)]
+    top = MARGIN + FOOT - 2.0 - SMALL
+    words = (Words((x, top - i * SMALL * 1.45), line, SMALL) for i, line in enumerate(lines))
+    return (*ruler(MARGIN + 2.0, MARGIN + 2.0), *words)
+
+
+# --- what is read -----------------------------------------------------------------------------------------------------
+
+
+def _read(drawing: Drawing, width: float) -> list[Words]:
+    """Title and notes as lines from nought downwards."""
+    words: list[Words] = []
+    y = -TITLE
+    for line in wrapped(drawing.title, width, TITLE):
+        words.append(Words((0.0, y), line, TITLE))
+        y -= TITLE * LEADING
+    y -= 1.0
+    for note in drawing.notes:
+        for line in wrapped(note, width, TEXT):
+            words.append(Words((0.0, y), line, TEXT))
+            y -= TEXT * LEADING
+        y -= 0.4 * TEXT
+    return words
+
+
+def _height(words: list[Words]) -> float:
+    return -min(w.at[1] for w in words) + TEXT if words else 0.0
+
+
+def _single(drawing: Drawing, upright: tuple[float, float]) -> Page | None:
+    """Everything on one sheet, where drawing and notes have room together."""
+    of = drawing.bounds
+    for size in (upright, upright[::-1]):
+        w, h = _room(size)
+        words = _read(drawing, w)
+        if of.width <= w and of.height + _height(words) + 3.0 <= h:
+            top = size[1] - MARGIN
+            by = (MARGIN + (w - of.width) / 2 - of.left, top - _height(words) - 3.0 - of.top)
+            told = (drawing.title, "Sheet 1 of 1")
+            return Page(
+                *size, (Layer(moved(words, (MARGIN, top))), Layer(moved(drawing.parts, by)), Layer(foot(told, size[0])))
+            )
+    return None
+
+
+def _covers(drawing: Drawing, tiles: list[_Tile], size: tuple[float, float]) -> list[Page]:
+    """What is read before, and the map of the sheets."""
+    w, h = _room(size)
+    top, made = size[1] - MARGIN, []
+    words = [*_read(drawing, w)]
+    how = _joining(w)
+    least = 60.0
+    while _height(words) > h:
+        now = [word for word in words if -word.at[1] <= h - 2 * TEXT]
+        rest = words[len(now) :]
+        made.append(
+            Page(*size, (Layer(moved(now, (MARGIN, top))), Layer(foot((drawing.title, "Read first"), size[0]))))
+        )
+        words = [*moved(rest, (0.0, -rest[0].at[1] - TEXT))]  # type: ignore[list-item]
+    used = _height(words)
+    if h - used - _height(how) < least:
+        made.append(
+            Page(*size, (Layer(moved(words, (MARGIN, top))), Layer(foot((drawing.title, "Read first"), size[0]))))
+        )
+        words, used = [], 0.0
+    across = Bounds(MARGIN, MARGIN + FOOT + 4.0, MARGIN + w, top - used - _height(how) - 4.0)
+    told = (drawing.title, f"Read first; {len(tiles)} sheets follow")
+    return [
+        *made,
+        Page(
+            *size,
+            (
+                Layer(moved(words, (MARGIN, top))),
+                Layer(moved(how, (MARGIN, top - used))),
+                Layer(_map(drawing, tiles, across)),
+                Layer(foot(told, size[0])),
+            ),
+        ),
+    ]
+
+
+def _joining(width: float) -> list[Words]:
+    """How sheets are joined."""
+    text = (
+        f"To join: on each sheet cut the margin off along the dashed frame on the side where a lower number joins, lay "
+        f"it over that sheet by {OVERLAP:g} mm so that crosses and letters fall on each other (hold it against the "
+        "light), and tape it. Measure across two sheets before you trust them. The map shows which goes where:"
+    )
+    lines = wrapped(text, width, TEXT)
+    return [Words((0.0, -TEXT * (2.0 + i * LEADING)), line, TEXT) for i, line in enumerate(lines)]
+
+
+def _map(drawing: Drawing, tiles: list[_Tile], room: Bounds) -> tuple[Part, ...]:
+    """The whole drawing, small, with the sheets over it."""
+    left, bottom = min(t.window.left for t in tiles), min(t.window.bottom for t in tiles)
+    right, top = max(t.window.right for t in tiles), max(t.window.top for t in tiles)
+    scale = min(room.width / (right - left), room.height / (top - bottom))
+    by = (
+        room.left + (room.width - (right - left) * scale) / 2 - left * scale,
+        room.bottom + (room.height - (top - bottom) * scale) / 2 - bottom * scale,
+    )
+    drawn = moved((p for p in drawing.parts if not isinstance(p, Words)), by, scale)
+    parts: list[Part] = list(drawn)
+    for tile in tiles:
+        (frame,) = moved([box(tile.window.left, tile.window.bottom, tile.window.width, tile.window.height)], by, scale)
+        assert isinstance(frame, Line)
+        x, y = (sum(p[k] for p in frame.points) / 4 for k in (0, 1))
+        parts += [frame, Words((x, y), str(tile.number), 5.0, anchor="middle")]
+    return tuple(parts)
+
+
+def _fitted(drawing: Drawing, upright: tuple[float, float]) -> Page:
+    """The whole drawing on one sheet, as large as it goes."""
+    of = drawing.bounds
+    size = max((upright, upright[::-1]), key=lambda s: min(s[0] / of.width, s[1] / of.height))
+    w, h = size[0] - 2 * MARGIN, size[1] - 2 * MARGIN
+    words = _read(drawing, w)
+    room = h - _height(words) - 3.0
+    scale = min(w / of.width, room / of.height)
+    top = size[1] - MARGIN
+    by = (
+        MARGIN + (w - of.width * scale) / 2 - of.left * scale,
+        MARGIN + (room - of.height * scale) / 2 - of.bottom * scale,
+    )
+    return Page(*size, (Layer(moved(words, (MARGIN, top))), Layer(moved(drawing.parts, by, scale))))

@@ -1,0 +1,164 @@
+"""The tail: the outline of its vane, and the angles of its hinge."""
+
+from __future__ import annotations
+
+import math
+
+from calc.cutting.vane import Vane, vane
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.tail import FIXED
+from calc.machine.furling import vane_height
+from journal.drawing.model import Drawing, Line, Part, Pen, Point, Words, arc, cross
+from journal.drawing.wanted import Wanted, hold_stated, mm, possible
+
+_TEXT = 3.0
+#: Lengths of the gauge's upright edge, and of a line that shows a direction. [mm]
+_ARM, _RAY = 150.0, 65.0
+
+
+def drawings(of: Wanted) -> tuple[Drawing, ...]:
+    """The vane at true size, and for a tail that folds the angles of its hinge."""
+    hold_stated(of, Sheet.tail.area, Sheet.tail.arm)
+    area, height = float(of.x.tail.area), float(vane_height(of.x))
+    made = possible(of, "The vane", "tail.area or tail.vane_height", lambda: vane(area, height))
+    first = Drawing(f"Tail vane, {of.title}", _vane_notes(of, made), _vane(of, made), name=f"vane-{of.ref}")
+    if of.x.maybe(Sheet.tail.hinge) == FIXED:
+        return (first,)
+    hold_stated(of, Sheet.tail.inclination)
+    return first, _gauge(of), _directions(of)
+
+
+def _vane(of: Wanted, made: Vane) -> tuple[Part, ...]:
+    half = made.length * 500.0
+    parts: list[Part] = [Line(tuple((x * 1e3, y * 1e3) for x, y in made.outline), closed=True)]
+    parts += [Line(((-half, 0.0), (half, 0.0)), pen=Pen.CENTRE), *cross((0.0, 0.0), 10.0)]
+    parts += [
+        Words((4.0, 4.0), "middle of the vane", _TEXT),
+        Words((4.0, -7.0), f"{of.x.tail.arm * 1e3:.0f} mm from the hinge", _TEXT),
+        Words((-half + 4.0, made.height * 500.0 - 12.0), "towards the hinge", _TEXT),
+    ]
+    boom = of.x.maybe(Sheet.tail.boom_diameter)
+    if boom is not None:
+        r = float(boom) * 500.0
+        parts += [Line(((-half, y), (half, y)), pen=Pen.THIN) for y in (r, -r)]
+        parts.append(Words((-half + 4.0, r + 1.5), f"boom {mm(float(boom), 0)}", _TEXT))
+    return tuple(parts)
+
+
+def _vane_notes(of: Wanted, made: Vane) -> tuple[str, ...]:
+    x = of.x
+    what = x.maybe(Sheet.tail.vane_material)
+    thick = x.maybe(Sheet.tail.vane_thickness)
+    sheet = f"{what}" if thick is None else f"{mm(float(thick), 0)} {what}"
+    given = "" if x.given(Sheet.tail.vane_height) else " Its height is assumed: the sheet says only the area."
+    return (
+        f"Vane of {sheet}, {float(x.tail.area):.3g} m2: {mm(made.length, 0)} along the boom and {mm(made.height, 0)} "
+        "high, "
+        f"corners rounded by {mm(made.corner, 0)} (common practice, no source).{given} A rectangle is as easily marked "
+        "with square and rule, by the figures; the paper shows where the boom lies.",
+        "Any other outline does as well if its area, its height and its middle stay: the sums know no more of it.",
+        "Round all edges; a corner at the height of a head hurts. Hold the vane by ribs or plates on both sides of the "
+        "boom, not by bolts through the sheet alone.",
+        "Shape only. Not checked here: whether vane and boom hold, and whether the tail folds when it should "
+        "(galebook "
+        f"check {of.ref}).",
+    )
+
+
+# --- the hinge --------------------------------------------------------------------------------------------------------
+
+
+def _ray(at: Point, angle: float, length: float, pen: Pen) -> Line:
+    """A line from a point at an angle, in [degrees]."""
+    t = math.radians(angle)
+    return Line((at, (at[0] + length * math.cos(t), at[1] + length * math.sin(t))), pen=pen)
+
+
+def _label(at: Point, angle: float, length: float, text: str) -> Words:
+    """Words at the end of a ray."""
+    t = math.radians(angle)
+    x, y = at[0] + length * math.cos(t), at[1] + length * math.sin(t)
+    anchor = "middle" if abs(math.cos(t)) < 0.3 else "start" if math.cos(t) > 0 else "end"
+    return Words((x, y - (_TEXT if math.sin(t) < -0.3 else 0.0)), text, _TEXT, anchor=anchor)  # type: ignore[arg-type]
+
+
+def _gauge(of: Wanted) -> Drawing:
+    lean = math.degrees(float(of.x.tail.inclination))
+    notes = (
+        "Cut the triangle out of card or plywood. With its long edge along the mast, its slanted edge is the "
+        "hinge's pin, "
+        f"{lean:.1f} degrees off the upright. Tack the hinge, hold the gauge to it again, and only then weld.",
+        _DEGREES,
+        _unchecked(of),
+    )
+    return Drawing(f"Lean of the tail's hinge, {of.title}", notes, tuple(_side_view(lean)), name=f"hinge-{of.ref}")
+
+
+def _directions(of: Wanted) -> Drawing:
+    x = of.x
+    directions = (Sheet.tail.rest_angle, Sheet.tail.hinge_direction, Sheet.tail.stop_angle)
+    unsaid = [entry.full for entry in directions if not x.given(entry)]
+    assumed = f" Not on the sheet: {', '.join(unsaid)}; what stands for them is assumed, or left out." if unsaid else ""
+    notes = (
+        "Seen from above, the hinge's pin in the middle of the cross. The boom at rest stands off the line behind the "
+        f"rotor on the side away from the fold; mirror all of it where the tail folds to the other side.{assumed}",
+        _DEGREES,
+        _unchecked(of),
+    )
+    title = f"Directions of the tail's hinge, {of.title}"
+    return Drawing(title, notes, tuple(_from_above(of)), name=f"directions-{of.ref}")
+
+
+def _side_view(lean: float) -> list[Part]:
+    """A gauge between the upright and the hinge: a triangle to cut out."""
+    foot = (0.0, 0.0)
+    top = (_ARM * math.tan(math.radians(lean)), _ARM)
+    return [
+        Line((foot, (0.0, _ARM), top), closed=True),
+        Words((-3.0, _ARM / 2), "upright: along the mast", _TEXT, 90.0, "middle"),
+        Words((top[0] / 2 + 5.0, _ARM / 2 - 3.0), "hinge", _TEXT, 90.0 - lean, "middle"),
+        Words((0.0, _ARM + 3.0), f"{lean:.1f}°", 4.0),
+        Words((-3.0, -6.0), "gauge for its lean", _TEXT),
+    ]
+
+
+def _from_above(of: Wanted) -> list[Part]:
+    """The directions of boom, stop and hinge, seen from above; the rotor is to the left."""
+    x = of.x
+    at = (0.0, 0.0)
+    rest = math.degrees(float(x.maybe(Sheet.tail.rest_angle) or 0.0))
+    lean = math.degrees(float(x.maybe(Sheet.tail.hinge_direction) or 0.0))
+    stop = x.maybe(Sheet.tail.stop_angle)
+    # Seen from above with the rotor to the left, straight behind it is to the right; it folds upwards on the paper.
+    boom = -rest
+    parts: list[Part] = [
+        _ray(at, 180.0, _RAY, Pen.CENTRE), _ray(at, 0.0, _RAY, Pen.CENTRE),
+        _label(at, 180.0, _RAY + 2.0, "rotor"), _label(at, 0.0, _RAY + 2.0, "straight behind"),
+        *cross(at, 5.0),
+        _ray(at, boom, _RAY, Pen.CUT), _label(at, boom, _RAY + 2.0, f"boom at rest, {rest:.1f}°"),
+        _ray(at, boom - lean, _RAY, Pen.FOLD),
+        _label(at, boom - lean, _RAY + 2.0, f"hinge's top leans here, {lean:.1f}°"),
+    ]  # fmt: skip
+    if stop is not None:
+        end = boom + math.degrees(float(stop))
+        parts += [
+            _ray(at, end, _RAY, Pen.CUT),
+            _label(at, end, _RAY + 2.0, f"boom at its stop, {math.degrees(float(stop)):.1f}°"),
+            arc(at, _RAY * 0.6, boom, end, Pen.THIN),
+        ]
+    return parts
+
+
+_DEGREES = (
+    "A degree counts: the wind in which the tail folds turns on these angles. Prove it by hand, with the rotor "
+    "stopped: "
+    "from every angle the tail must fall back to rest by its own weight."
+)
+
+
+def _unchecked(of: Wanted) -> str:
+    return (
+        f"Angles only. Not checked here: whether the tail folds in time and holds (galebook check {of.ref}), welds, "
+        "and "
+        "whether the folded tail stays clear of the rotor."
+    )
