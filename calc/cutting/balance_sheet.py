@@ -8,7 +8,7 @@ from calc.physics.blade import matching
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class WeighedBlade:
     """One blade: its name, mass [kg] and distance of its balance point [m]; None where that was not read."""
 
     name: str
@@ -27,7 +27,7 @@ class BalanceSheet:
 
     Parameters
     ----------
-    rows : tuple of Row
+    rows : tuple of WeighedBlade
         Blades, blank ones to fill in among them.
     order : tuple of str
         Names once around, clockwise as it is fitted; empty where not all were weighed.
@@ -39,19 +39,19 @@ class BalanceSheet:
         Radius of these weights. [m]
     """
 
-    rows: tuple[Row, ...]
+    rows: tuple[WeighedBlade, ...]
     order: tuple[str, ...]
     left: float | None
     weights: tuple[float, ...]
     at: float
 
 
-def balance_sheet(rows: tuple[Row, ...], blades: int, at: float) -> BalanceSheet:
+def balance_sheet(rows: tuple[WeighedBlade, ...], blades: int, at: float) -> BalanceSheet:
     """Fill in what can be computed of the blades that were weighed.
 
     Parameters
     ----------
-    rows : tuple of Row
+    rows : tuple of WeighedBlade
         Blades that are known by name.
     blades : int
         How many the rotor has.
@@ -65,14 +65,14 @@ def balance_sheet(rows: tuple[Row, ...], blades: int, at: float) -> BalanceSheet
 
     Examples
     --------
-    >>> set_ = (Row("a", 1.00, 0.55), Row("b", 1.02, 0.55), Row("c", 1.01, 0.55))
+    >>> set_ = (WeighedBlade("a", 1.00, 0.55), WeighedBlade("b", 1.02, 0.55), WeighedBlade("c", 1.01, 0.55))
     >>> made = balance_sheet(set_, 3, 0.2)
     >>> made.order, round(made.left, 5), [round(w, 4) for w in made.weights]
     (('a', 'b', 'c'), 0.00953, [0.055, 0.0, 0.0275])
     """
     known = [(row.name, row.moment) for row in rows if row.moment is not None]
     if len(known) < blades or blades < 2:
-        blank = tuple(Row("") for _ in range(max(blades + 1 - len(rows), 0)))
+        blank = tuple(WeighedBlade("") for _ in range(max(blades + 1 - len(rows), 0)))
         return BalanceSheet((*rows, *blank), (), None, (), at)
     moments = [moment for _, moment in known]
     found = matching.match(moments, blades)

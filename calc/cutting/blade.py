@@ -15,7 +15,7 @@ _LEAN = {"trailing": -1.0, "leading": 1.0, "neither": 0.0}
 
 
 @dataclass(frozen=True, slots=True)
-class Marks:
+class Stations:
     """What is marked at some radii; arrays of shape (marks,).
 
     Parameters
@@ -91,7 +91,7 @@ class Template:
         refuse_if((r < self.r_root - 1e-9) | (r > self.R + 1e-9), "a mark must lie on the blade")
         return np.asarray(self.root + (self.tip - self.root) * (r - self.r_root) / self.length)
 
-    def at(self, r: ArrayLike) -> Marks:
+    def at(self, r: ArrayLike) -> Stations:
         """What is marked at some radii.
 
         Parameters
@@ -109,7 +109,7 @@ class Template:
         # Angle from the line of the bolts to the middle of the arc; this is what turns the chord.
         middle = self.mounting_angle + _LEAN[self.straight_edge] * (self.root - beta)
         middle_radius = (self.D - self.t) / 2
-        return Marks(
+        return Stations(
             r,
             width=self.D * beta,
             chord=2 * middle_radius * np.sin(beta),

@@ -17,7 +17,7 @@ FILLET = 0.008
 
 
 @dataclass(frozen=True, slots=True)
-class Plate:
+class HubPlate:
     """A hub plate with an arm under each blade; the middle of the shaft is nought, the first blade points upwards.
 
     Parameters
@@ -54,7 +54,7 @@ class Plate:
         return 2 * self.radii[-1] * math.sin(math.pi / self.blades)
 
 
-def plate(blades: int, radii: tuple[float, ...], hole: float, width: float, shaft: float) -> Plate:
+def plate(blades: int, radii: tuple[float, ...], hole: float, width: float, shaft: float) -> HubPlate:
     """The plate whose arms have the width that the sheet says, and end where the last bolt has its edge distance.
 
     Parameters
@@ -90,7 +90,7 @@ def plate(blades: int, radii: tuple[float, ...], hole: float, width: float, shaf
     refuse_if(radii[0] - shaft / 2 < 2 * EDGE * hole, "the innermost bolt sits too near to the shaft")
     # A round figure that leaves twice the hole beyond the last bolt, and no less than the standard asks.
     reach = radii[-1] + max(2 * hole, EDGE * hole)
-    return Plate(blades, radii, hole, width, reach, _outline(blades, width, reach))
+    return HubPlate(blades, radii, hole, width, reach, _outline(blades, width, reach))
 
 
 def _outline(blades: int, width: float, reach: float) -> Array:

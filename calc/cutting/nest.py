@@ -13,7 +13,7 @@ LENGTHS = (0.5, 1.0, 2.0, 3.0, 5.0, 6.0)
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class Laid:
     """One blade on the pipe's outside laid flat.
 
     Parameters
@@ -39,7 +39,7 @@ class Nest:
         Of the pipe. [m]
     around, rows : int
         Blades side by side, and one after the other.
-    places : tuple of Place
+    places : tuple of Laid
         Of each of them.
     waste : float
         Share of the pipe that becomes no blade.
@@ -50,7 +50,7 @@ class Nest:
     length: float
     around: int
     rows: int
-    places: tuple[Place, ...]
+    places: tuple[Laid, ...]
     waste: float
     free: float
 
@@ -122,7 +122,7 @@ def nest(of: Template, length: float, kerf: float, seam: float) -> Nest:
     for row in range(rows):
         y = row * (of.length + kerf)
         for i in range(around):
-            places.append(Place(seam / 2 + kerf / 2 + _corner(of, i, kerf), y, bool(i % 2)))
+            places.append(Laid(seam / 2 + kerf / 2 + _corner(of, i, kerf), y, bool(i % 2)))
     area = (wide + narrow) / 2 * of.length * around * rows
     free = around_pipe - _taken(of, around, kerf)
     return Nest(length, around, rows, tuple(places), 1.0 - area / (around_pipe * length), free)

@@ -10,7 +10,7 @@ from calc.physics.arrays import Array, refuse_if
 
 
 @dataclass(frozen=True, slots=True)
-class Vane:
+class VaneOutline:
     """A vane with an area and a height; its middle is nought, the boom comes from the left.
 
     Parameters
@@ -37,7 +37,7 @@ class Vane:
         return np.concatenate(points)
 
 
-def vane(area: float, height: float, corner: float = 0.03) -> Vane:
+def vane(area: float, height: float, corner: float = 0.03) -> VaneOutline:
     """A vane whose area is what the sheet says, its rounded corners counted.
 
     Parameters
@@ -60,4 +60,4 @@ def vane(area: float, height: float, corner: float = 0.03) -> Vane:
     """
     refuse_if(area <= 0 or height <= 0, "the vane must have an area and a height")
     c = min(corner, height / 4, area / height / 4)
-    return Vane((area + (4 - np.pi) * c**2) / height, height, c)
+    return VaneOutline((area + (4 - np.pi) * c**2) / height, height, c)

@@ -11,7 +11,7 @@ import numpy as np
 from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
 from calc.machine.entry import Assumed, Entry, Group, Value
-from calc.machine.spread import Drawing
+from calc.machine.spread import Draws
 from calc.physics.arrays import Flags, ImpossibleError
 from calc.units import Num
 
@@ -79,7 +79,7 @@ class Inputs(Sheet):
     """The sheet as one rule sees it: ``x.storage.voltage`` is its value, and counts as used."""
 
     def __init__(
-        self, design: Design, label: str | None = None, cache: Cache | None = None, drawn: Drawing | None = None
+        self, design: Design, label: str | None = None, cache: Cache | None = None, drawn: Draws | None = None
     ) -> None:
         self.design = design
         self.label = label

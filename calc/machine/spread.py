@@ -33,7 +33,7 @@ SEED = 20240229
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Drawing:
+class Draws:
     """Which samples there are: a number of them, less those that cannot exist.
 
     Parameters
@@ -55,19 +55,19 @@ class Drawing:
         every = draw(self.n, name)
         return every if self.kept is None else every[self.kept]
 
-    def without(self, gone: NDArray[np.bool_]) -> Drawing:
+    def without(self, gone: NDArray[np.bool_]) -> Draws:
         """What is left without some of the samples that are there.
 
         Examples
         --------
-        >>> Drawing(4).without(np.array([True, False, False, True])).kept.tolist()
+        >>> Draws(4).without(np.array([True, False, False, True])).kept.tolist()
         [1, 2]
         """
         kept = np.arange(self.n) if self.kept is None else self.kept
-        return Drawing(self.n, kept[~gone])
+        return Draws(self.n, kept[~gone])
 
 
-def sample(design: Design, doubts: Mapping[str, tuple[float, float]], drawing: Drawing) -> Design:
+def sample(design: Design, doubts: Mapping[str, tuple[float, float]], drawing: Draws) -> Design:
     """Draw designs from the limits of their doubtful numbers.
 
     Parameters
@@ -76,7 +76,7 @@ def sample(design: Design, doubts: Mapping[str, tuple[float, float]], drawing: D
         The values on the sheet, scalar.
     doubts : mapping of str to (low, high)
         Limits by full name. [SI] What the design leaves out and is assumed is drawn where a rule uses it.
-    drawing : Drawing
+    drawing : Draws
         Which samples.
 
     Returns

@@ -157,7 +157,7 @@ class System:
         """
         if self.doubts is None:
             return None, None
-        drawing, why = spread.Drawing(self._n), ""
+        drawing, why = spread.Draws(self._n), ""
         while True:
             x = Inputs(spread.sample(self.design, self.doubts, drawing), None, {}, drawing)
             got = solve_machine(x)

@@ -20,7 +20,7 @@ Body = list[tuple[Key | None, Item]]
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class SheetLine:
     """One value that a section can hold: its name, what is said of it, how it is set, or how it could be."""
 
     name: str
@@ -82,7 +82,7 @@ def _strip(container: Container, ours: Callable[[str], bool]) -> None:
     container.body[:] = kept
 
 
-def around(own: str, changed: Mapping[Keys, str | None], sections: Mapping[Keys, Sequence[Line]]) -> str | None:
+def around(own: str, changed: Mapping[Keys, str | None], sections: Mapping[Keys, Sequence[SheetLine]]) -> str | None:
     """The builder's own text with the values as they are now, and with what the program says beside them.
 
     None where the text is too odd to be changed piece by piece.
@@ -93,7 +93,7 @@ def around(own: str, changed: Mapping[Keys, str | None], sections: Mapping[Keys,
         From :func:`own_part`.
     changed : mapping of keys to str or None
         Values of the text that are others now, as TOML; None for those that are gone.
-    sections : mapping of keys to sequence of Line
+    sections : mapping of keys to sequence of SheetLine
         Every section in its order, with every value that it can hold.
     """
     try:
@@ -152,7 +152,7 @@ def _tables(body: Body, above: Keys = ()) -> Iterator[tuple[Keys, Table]]:
         yield from _tables(item.value.body, keys)
 
 
-def _fill(body: Body, lines: Sequence[Line]) -> None:
+def _fill(body: Body, lines: Sequence[SheetLine]) -> None:
     """Put help above each value of a table, and in their order the values it lacks."""
     place = {line.name: i for i, line in enumerate(lines)}
     held = {key.key for key, _ in body if key is not None}
@@ -182,7 +182,7 @@ def _end_of_values(body: Body) -> int:
     return values[-1] + 1 if values else blank
 
 
-def _written(lines: Sequence[Line]) -> Body:
+def _written(lines: Sequence[SheetLine]) -> Body:
     body: Body = []
     for line in lines:
         body.append((None, _comment(line.help)))
@@ -197,7 +197,7 @@ def _comment(text: str) -> Comment:
     return tomlkit.comment(text.removeprefix("# "))
 
 
-def _insert(body: Body, keys: Keys, lines: Sequence[Line], order: Sequence[str]) -> None:
+def _insert(body: Body, keys: Keys, lines: Sequence[SheetLine], order: Sequence[str]) -> None:
     """Put a section that the text lacks behind those of its group, or before the first group that comes after."""
     groups = {i: key.key for i, (key, item) in enumerate(body) if key and _has_name(key, item)}
     same = [i + 1 for i, group in groups.items() if group == keys[0]]

@@ -188,7 +188,7 @@ def _around(own: str, rows: Mapping[str, SheetValue]) -> str | None:
     """The builder's own text around the values as they are now; None if they could not be read from it again."""
     from journal.book import sheet_text
 
-    sections: dict[Keys, list[sheet_text.Line]] = {
+    sections: dict[Keys, list[sheet_text.SheetLine]] = {
         (group, label) if label else (group,): [_as_line(entry, rows.get(entry.named(label))) for entry in entries_of]
         for group, label in _sections(rows)
         for entries_of in [_entries(group)]
@@ -206,10 +206,10 @@ def _around(own: str, rows: Mapping[str, SheetValue]) -> str | None:
     return text
 
 
-def _as_line(entry: Entry[Any], row: SheetValue | None) -> sheet_text.Line:
+def _as_line(entry: Entry[Any], row: SheetValue | None) -> sheet_text.SheetLine:
     from journal.book import sheet_text
 
-    return sheet_text.Line(entry.name, _help(entry), None if row is None else _inline(row), _example(entry))
+    return sheet_text.SheetLine(entry.name, _help(entry), None if row is None else _inline(row), _example(entry))
 
 
 def _kept_fields(row: SheetValue) -> dict[str, Any]:

@@ -52,7 +52,7 @@ def draw(
     from journal.drawing import saving
     from journal.drawing.catalogue import DRAWN, lengths
     from journal.drawing.sheets import PAPERS
-    from journal.drawing.wanted import TURNS, drawn, wanted_of
+    from journal.drawing.subject import TURNS, drawn, subject_of
 
     known = tuple(DRAWN)
     chosen = word(ask(what, "What to draw", flag="galebook draw blade", words=known), known, "What to draw") or ""
@@ -61,9 +61,9 @@ def draw(
     way = word(turns, TURNS, "--turns") or ""
     at_hand, saw = lengths(pipe, kerf)
     with session() as s, waiting("Drawing"):
-        wanted = wanted_of(s, revision, way, at_hand, saw)
-        made = drawn(DRAWN[chosen], wanted)
-        files = saving.files_of(f"{chosen}-{wanted.ref}", made, on, forms)
+        subject = subject_of(s, revision, way, at_hand, saw)
+        made = drawn(DRAWN[chosen], subject)
+        files = saving.files_of(f"{chosen}-{subject.ref}", made, on, forms)
     saving.save(files, folder, place_of(meant.journal), over=over)
     say(f"Wrote {', '.join(str(folder / name) for name in files if '-sheet-' not in name)}.")
     if saving.PDF in forms and any(one.true_size for one in made):

@@ -10,7 +10,7 @@ from calc.cutting.blade import Template
 from calc.machine.catalogue import Sheet
 from journal.drawing.blade import marks_along
 from journal.drawing.model import Drawing, Line, Part, Pen, Words
-from journal.drawing.wanted import CLOCKWISE, Wanted, mm, template_of
+from journal.drawing.subject import CLOCKWISE, Subject, mm, template_of
 
 _TEXT = 2.4
 #: Length of the foot of a wedge, and of the rays of the fan. [mm]
@@ -21,7 +21,7 @@ _STRIP = 26.0
 _LABELS = 4.2
 
 
-def drawings(of: Wanted) -> tuple[Drawing, ...]:
+def drawings(of: Subject) -> tuple[Drawing, ...]:
     """Strip, wedge and fan on one sheet."""
     cut = template_of(of)
     strip = _strip(of, cut)
@@ -31,7 +31,7 @@ def drawings(of: Wanted) -> tuple[Drawing, ...]:
     return (Drawing(f"Gauges for the blade's angle, {of.title}", _notes(of, cut), parts, name=f"angle-{of.ref}"),)
 
 
-def _strip(of: Wanted, cut: Template) -> list[Part]:
+def _strip(of: Subject, cut: Template) -> list[Part]:
     """A scale to lay around the root: each place tells at which angle a blade stands whose bolts sit there."""
     ends = cut.at(np.array([cut.r_root]))
     side = -1.0 if of.turns == CLOCKWISE else 1.0
@@ -107,7 +107,7 @@ def _fan(cut: Template) -> list[Part]:
     return parts
 
 
-def _notes(of: Wanted, cut: Template) -> tuple[str, ...]:
+def _notes(of: Subject, cut: Template) -> tuple[str, ...]:
     assumed = "" if of.x.given(Sheet.blade.mounting_angle) else " It is assumed: the sheet does not say it."
     per = cut.D / 2 * math.radians(1.0)
     return (

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
-from calc.cutting.balance_sheet import BalanceSheet, Row, balance_sheet
+from calc.cutting.balance_sheet import BalanceSheet, WeighedBlade, balance_sheet
 from calc.machine.catalogue import Sheet
 from calc.units import show
 from journal.book.plain_text import harmless
 from journal.drawing.model import Circle, Drawing, Line, Part, Pen, Words, box
-from journal.drawing.wanted import Wanted, hold_stated, possible
+from journal.drawing.subject import Subject, hold_stated, possible
 
 _TEXT = 3.0
 #: Heads and widths of the table's columns, and height of a row. [mm]
@@ -19,15 +19,13 @@ _ROW = 10.0
 _NAME = 10
 
 
-def drawings(of: Wanted) -> tuple[Drawing, ...]:
+def drawings(of: Subject) -> tuple[Drawing, ...]:
     """The sheet, with what is known already."""
     hold_stated(of, Sheet.rotor.blades, Sheet.rotor.diameter)
     x = of.x
     labels = x.labels(Sheet.weighed)
-    rows = tuple(
-        Row(label, _maybe(x.maybe(Sheet.weighed.mass[label])), _maybe(x.maybe(Sheet.weighed.balance_point[label])))
-        for label in labels
-    )
+    mass, point = Sheet.weighed.mass, Sheet.weighed.balance_point
+    rows = tuple(WeighedBlade(one, _maybe(x.maybe(mass[one])), _maybe(x.maybe(point[one]))) for one in labels)
     at = round(of.radius / 3.0, 2)
     filled = possible(
         of, "The set of blades", "rotor.blades or what was weighed", lambda: balance_sheet(rows, of.blades, at)
@@ -58,7 +56,7 @@ def _table(filled: BalanceSheet) -> list[Part]:
     return parts
 
 
-def _cell(column: int, row: Row, filled: BalanceSheet) -> str:
+def _cell(column: int, row: WeighedBlade, filled: BalanceSheet) -> str:
     moment = row.moment
     place = filled.order.index(row.name) + 1 if row.name in filled.order else None
     name = harmless(row.name)
@@ -92,7 +90,7 @@ def _circle(blades: int, filled: BalanceSheet) -> list[Part]:
     return parts
 
 
-def _notes(of: Wanted, filled: BalanceSheet) -> tuple[str, ...]:
+def _notes(of: Subject, filled: BalanceSheet) -> tuple[str, ...]:
     first = (
         "Weigh every blade that you have made, spare ones too, finished and painted. Then lay each on an edge as it "
         "will be "

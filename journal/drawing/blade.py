@@ -13,11 +13,11 @@ from calc.machine.catalogue import Sheet
 from calc.physics.arrays import Array
 from journal.drawing.letters import width_of
 from journal.drawing.model import Circle, Drawing, Line, Part, Pen, Point, Words, box, cross
-from journal.drawing.wanted import (
+from journal.drawing.subject import (
     BOLTS,
     CLOCKWISE,
     Drilled,
-    Wanted,
+    Subject,
     drilled_of,
     masses_of,
     mm,
@@ -41,7 +41,7 @@ _TEXT, _SMALL = 2.6, 1.8
 _APART = 0.003
 
 
-def drawings(of: Wanted) -> tuple[Drawing, ...]:
+def drawings(of: Subject) -> tuple[Drawing, ...]:
     """The template, and the pipe with several on it."""
     cut = template_of(of)
     drill = drilled_of(of, cut) if of.x.lacks(*BOLTS) == () else None
@@ -53,7 +53,7 @@ def drawings(of: Wanted) -> tuple[Drawing, ...]:
     return _template(of, cut, drill, root, lies), _pipe(of, cut, lies)
 
 
-def _hold_bolts_left(of: Wanted, drill: Drilled | None, root: Array | None) -> None:
+def _hold_bolts_left(of: Subject, drill: Drilled | None, root: Array | None) -> None:
     """Hold that what comes off the root leaves the bolts their material."""
     if drill is None or root is None:
         return
@@ -77,7 +77,7 @@ def _hold_bolts_left(of: Wanted, drill: Drilled | None, root: Array | None) -> N
 class _Paper:
     """Places on the paper in mm: seen from the outside of the pipe, tip up."""
 
-    def __init__(self, of: Wanted) -> None:
+    def __init__(self, of: Subject) -> None:
         # Turning clockwise as the wind sees it, a blade that points up goes to the left of who stands behind it.
         self.side = -1.0 if of.turns == CLOCKWISE else 1.0
 
@@ -85,7 +85,7 @@ class _Paper:
         return self.side * float(x) * 1e3, float(y) * 1e3
 
 
-def outline_of(of: Wanted, cut: Template, root: Array | None) -> tuple[Point, ...]:
+def outline_of(of: Subject, cut: Template, root: Array | None) -> tuple[Point, ...]:
     """Corners of what is cut out, in mm."""
     paper = _Paper(of)
     corners = [tuple(p) for p in cut.outline] if root is None else [*map(tuple, cut.outline[1:3]), *map(tuple, root)]
@@ -99,7 +99,7 @@ def marks_along(cut: Template) -> Array:
     return np.array([cut.r_root, *(EVERY * i for i in range(first, last + 1)), cut.R])
 
 
-def _template(of: Wanted, cut: Template, drill: Drilled | None, root: Array | None, lies: Nest) -> Drawing:
+def _template(of: Subject, cut: Template, drill: Drilled | None, root: Array | None, lies: Nest) -> Drawing:
     paper = _Paper(of)
     masses = masses_of(of)
     parts: list[Part] = [Line(outline_of(of, cut, root), closed=True)]
@@ -199,7 +199,7 @@ def _balance_point(paper: _Paper, cut: Template, r_cog: float) -> list[Part]:
 
 
 def _notes(
-    of: Wanted, cut: Template, drill: Drilled | None, root: Array | None, lies: Nest, mass: float, r_cog: float
+    of: Subject, cut: Template, drill: Drilled | None, root: Array | None, lies: Nest, mass: float, r_cog: float
 ) -> tuple[str, ...]:
     around = math.pi * cut.D
     card = cut.D * cut.root / (cut.D / 2) * 0.5e-3
@@ -232,7 +232,7 @@ def _notes(
     )
 
 
-def _bolt_note(of: Wanted, cut: Template, drill: Drilled | None) -> str:
+def _bolt_note(of: Subject, cut: Template, drill: Drilled | None) -> str:
     edge = float(-cut.at(np.array([cut.r_root])).trailing[0])
     line = f"The line of the bolts lies {mm(edge)} from the trailing edge at the root, around the outside: bolted flat "
     line += f"there, the root chord stands at {math.degrees(cut.mounting_angle):.1f} degrees."
@@ -256,7 +256,7 @@ def _bolt_note(of: Wanted, cut: Template, drill: Drilled | None) -> str:
     return line
 
 
-def _root_note(of: Wanted, cut: Template, root: Array | None) -> str:
+def _root_note(of: Subject, cut: Template, root: Array | None) -> str:
     gap = root_clearance(cut, of.blades)
     if root is None:
         return f"Root: no cut-out, neighbouring blades pass each other on the hub by {mm(gap, 0)} or more."
@@ -271,13 +271,13 @@ def _root_note(of: Wanted, cut: Template, root: Array | None) -> str:
 # --- on the pipe ------------------------------------------------------------------------------------------------------
 
 
-def _nest_of(of: Wanted, cut: Template) -> Nest:
+def _nest_of(of: Subject, cut: Template) -> Nest:
     length = of.pipe or shortest(cut, of.blades, of.kerf, SEAM)
     change = "the length of the pipe (--pipe)"
     return possible(of, "A blade", change, lambda: nest(cut, length, of.kerf, SEAM))
 
 
-def _pipe_note(of: Wanted, cut: Template, lies: Nest) -> str:
+def _pipe_note(of: Subject, cut: Template, lies: Nest) -> str:
     others = [n for n in LENGTHS if n >= cut.length and n != lies.length][:3]
     more = ", ".join(f"{n:g} m gives {nest(cut, n, of.kerf, SEAM).blades}" for n in others)
     line = f"On one pipe of {lies.length:g} m lie {lies.blades} blades, {lies.around} side by side"
@@ -287,7 +287,7 @@ def _pipe_note(of: Wanted, cut: Template, lies: Nest) -> str:
     return f"{line}{short}. {more}." if more else f"{line}{short}."
 
 
-def _pipe(of: Wanted, cut: Template, lies: Nest) -> Drawing:
+def _pipe(of: Subject, cut: Template, lies: Nest) -> Drawing:
     """The pipe's outside laid flat."""
     around, length = math.pi * cut.D * 1e3, lies.length * 1e3
     parts: list[Part] = [box(0.0, 0.0, around, length, Pen.MARK)]

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeAlias
 
-from journal.book.plain_quantity import Wanted as Length
+from journal.book.plain_quantity import Wanted
 from journal.book.quantity import parse
 from journal.drawing import angle, balance, blade, hub, tail
 from journal.drawing.model import Drawing
-from journal.drawing.wanted import Wanted
+from journal.drawing.subject import Subject
 
-Make: TypeAlias = Callable[[Wanted], tuple[Drawing, ...]]
+Make: TypeAlias = Callable[[Subject], tuple[Drawing, ...]]
 
 DRAWN: dict[str, Make] = {
     "blade": blade.drawings,
@@ -21,8 +21,8 @@ DRAWN: dict[str, Make] = {
     "balance": balance.drawings,
 }
 
-_PIPE = Length("m", "m", 0.05, 20.0, "2 m")
-_KERF = Length("m", "mm", 0.0, 0.02, "3 mm")
+_PIPE = Wanted("m", "m", 0.05, 20.0, "2 m")
+_KERF = Wanted("m", "mm", 0.0, 0.02, "3 mm")
 
 
 def lengths(pipe: str | None, kerf: str) -> tuple[float | None, float]:

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from calc.cutting.hub import EDGE, PITCH, Plate, plate
+from calc.cutting.hub import EDGE, PITCH, HubPlate, plate
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.hub import TWO_PLATES, WASHERS
 from journal.drawing.model import Circle, Drawing, Line, Part, Pen, Words, arc, cross
-from journal.drawing.wanted import BOLTS, Drilled, Wanted, drilled_of, hold_stated, mm, possible, template_of
+from journal.drawing.subject import BOLTS, Drilled, Subject, drilled_of, hold_stated, mm, possible, template_of
 
 _TEXT = 2.6
 #: How far the circle of a bolt is drawn to each side of it. [degrees]
 _SWEEP = 9.0
 
 
-def drawings(of: Wanted) -> tuple[Drawing, ...]:
+def drawings(of: Subject) -> tuple[Drawing, ...]:
     """The plate at true size."""
     hold_stated(of, *BOLTS, Sheet.hub.plate_width, Sheet.hub.shaft_diameter, Sheet.rotor.blades)
     drill = drilled_of(of, template_of(of))
@@ -27,7 +27,7 @@ def drawings(of: Wanted) -> tuple[Drawing, ...]:
     return (Drawing(f"Hub plate, {of.title}", _notes(of, made, drill), _parts(made, shaft), name=f"hub-{of.ref}"),)
 
 
-def _parts(made: Plate, shaft: float) -> tuple[Part, ...]:
+def _parts(made: HubPlate, shaft: float) -> tuple[Part, ...]:
     parts: list[Part] = [Line(tuple((x * 1e3, y * 1e3) for x, y in made.outline), closed=True)]
     parts += [*cross((0.0, 0.0), shaft * 800.0 + 6.0), Circle((0.0, 0.0), shaft * 500.0, Pen.FOLD)]
     parts.append(Words((2.0, -shaft * 800.0 - 11.0), f"shaft {mm(shaft, 0)}", _TEXT))
@@ -47,7 +47,7 @@ def _parts(made: Plate, shaft: float) -> tuple[Part, ...]:
     return tuple(parts)
 
 
-def _notes(of: Wanted, made: Plate, drill: Drilled) -> tuple[str, ...]:
+def _notes(of: Subject, made: HubPlate, drill: Drilled) -> tuple[str, ...]:
     x = of.x
     held = x.maybe(Sheet.hub.held)
     thick = x.maybe(Sheet.hub.plate_thickness)

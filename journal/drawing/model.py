@@ -84,7 +84,7 @@ Part: TypeAlias = Line | Circle | Words
 
 
 @dataclass(frozen=True, slots=True)
-class Bounds:
+class Extent:
     """The box around a drawing, in [mm]."""
 
     left: float
@@ -128,13 +128,13 @@ class Drawing:
     true_size: bool = field(default=True, kw_only=True)
 
     @property
-    def bounds(self) -> Bounds:
+    def bounds(self) -> Extent:
         """The box around all its parts, words by their usual width, in [mm]."""
         points = [point for part in self.parts for point in extent(part)]
         if not points:
-            return Bounds(0.0, 0.0, 0.0, 0.0)
+            return Extent(0.0, 0.0, 0.0, 0.0)
         xs, ys = [x for x, _ in points], [y for _, y in points]
-        return Bounds(min(xs), min(ys), max(xs), max(ys))
+        return Extent(min(xs), min(ys), max(xs), max(ys))
 
 
 def extent(part: Part) -> tuple[Point, ...]:

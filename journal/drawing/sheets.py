@@ -8,7 +8,7 @@ from itertools import pairwise
 from string import ascii_uppercase
 
 from journal.drawing.letters import wrapped
-from journal.drawing.model import LEADING, Bounds, Circle, Drawing, Line, Part, Pen, Words, box, extent, moved
+from journal.drawing.model import LEADING, Circle, Drawing, Extent, Line, Part, Pen, Words, box, extent, moved
 
 #: Width and height of a sheet, upright. [mm]
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4), "a3": (297.0, 420.0)}
@@ -27,7 +27,7 @@ class Layer:
     """Parts on a page, of which only what lies within a box is seen, in [mm]."""
 
     parts: tuple[Part, ...]
-    window: Bounds | None = None
+    window: Extent | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +60,11 @@ class Grid:
     columns: int
     rows: int
 
-    def window(self, column: int, row: int) -> Bounds:
+    def window(self, column: int, row: int) -> Extent:
         """One of them, rows counted from the top."""
         x = self.left + column * (self.width - OVERLAP)
         y = self.bottom + (self.rows - 1 - row) * (self.height - OVERLAP)
-        return Bounds(x, y, x + self.width, y + self.height)
+        return Extent(x, y, x + self.width, y + self.height)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,7 @@ class _Tile:
     number: int
     column: int
     row: int
-    window: Bounds
+    window: Extent
 
 
 def pages(drawing: Drawing, paper: str) -> list[Page]:
@@ -105,7 +105,7 @@ def _room(size: tuple[float, float]) -> tuple[float, float]:
     return size[0] - 2 * MARGIN, size[1] - 2 * MARGIN - FOOT
 
 
-def _counts(of: Bounds, size: tuple[float, float]) -> tuple[int, int]:
+def _counts(of: Extent, size: tuple[float, float]) -> tuple[int, int]:
     """How many windows lie side by side and one over the other."""
     room = _room(size)
     spans = (of.width, of.height)
@@ -113,7 +113,7 @@ def _counts(of: Bounds, size: tuple[float, float]) -> tuple[int, int]:
     return first, second
 
 
-def _grid(of: Bounds, wide: float, high: float) -> Grid:
+def _grid(of: Extent, wide: float, high: float) -> Grid:
     """Windows laid evenly over a drawing, so that as much is free on one side as on the other."""
     columns, rows = _counts(of, (wide, high))
     w, h = _room((wide, high))
@@ -132,7 +132,7 @@ def _tiles(drawing: Drawing, grid: Grid) -> list[_Tile]:
     return found
 
 
-def _shows(drawing: Drawing, window: Bounds) -> bool:
+def _shows(drawing: Drawing, window: Extent) -> bool:
     """Whether a line passes through a window, or it lies within what is cut out."""
     middle = ((window.left + window.right) / 2, (window.bottom + window.top) / 2)
     for part in drawing.parts:
@@ -148,7 +148,7 @@ def _shows(drawing: Drawing, window: Bounds) -> bool:
     return False
 
 
-def _touch(part: Part, window: Bounds) -> bool:
+def _touch(part: Part, window: Extent) -> bool:
     """Whether the box of a part meets a window."""
     points = extent(part)
     xs, ys = [x for x, _ in points], [y for _, y in points]
@@ -157,7 +157,7 @@ def _touch(part: Part, window: Bounds) -> bool:
     )  # fmt: skip
 
 
-def _crosses(p: tuple[float, float], q: tuple[float, float], window: Bounds) -> bool:
+def _crosses(p: tuple[float, float], q: tuple[float, float], window: Extent) -> bool:
     """Whether a straight line passes through a window."""
     low, high = 0.0, 1.0
     for a, b, least, most in ((p[0], q[0], window.left, window.right), (p[1], q[1], window.bottom, window.top)):
@@ -194,7 +194,7 @@ def _joins(grid: Grid, there: set[tuple[int, int]]) -> tuple[Part, ...]:
             if beside not in there:
                 continue
             one, other = grid.window(column, row), grid.window(*beside)
-            strip = Bounds(
+            strip = Extent(
                 max(one.left, other.left), max(one.bottom, other.bottom),
                 min(one.right, other.right), min(one.top, other.top),
             )  # fmt: skip
@@ -203,7 +203,7 @@ def _joins(grid: Grid, there: set[tuple[int, int]]) -> tuple[Part, ...]:
     return tuple(parts)
 
 
-def _join(strip: Bounds, letter: str) -> list[Part]:
+def _join(strip: Extent, letter: str) -> list[Part]:
     upright = strip.height > strip.width
     parts: list[Part] = []
     for share in (0.2, 0.8, 0.5):
@@ -224,7 +224,7 @@ def _page(
     window = tile.window
     by = (MARGIN - window.left, MARGIN + FOOT - window.bottom)
     seen = tuple(part for part in (*drawing.parts, *joins) if _touch(part, window))
-    on_page = Bounds(MARGIN, MARGIN + FOOT, MARGIN + window.width, MARGIN + FOOT + window.height)
+    on_page = Extent(MARGIN, MARGIN + FOOT, MARGIN + window.width, MARGIN + FOOT + window.height)
     frame = box(on_page.left, on_page.bottom, on_page.width, on_page.height, Pen.FOLD)
     told = (f"{drawing.title}", f"Sheet {tile.number} of {of}, row {tile.row + 1}, column {tile.column + 1}")
     return Page(*size, (Layer(moved(seen, by), on_page), Layer((frame, *foot(told, size[0])))))
@@ -319,7 +319,7 @@ def _covers(drawing: Drawing, tiles: list[_Tile], size: tuple[float, float]) -> 
             Page(*size, (Layer(moved(words, (MARGIN, top))), Layer(foot((drawing.title, "Read first"), size[0]))))
         )
         words, used = [], 0.0
-    across = Bounds(MARGIN, MARGIN + FOOT + 4.0, MARGIN + w, top - used - _height(how) - 4.0)
+    across = Extent(MARGIN, MARGIN + FOOT + 4.0, MARGIN + w, top - used - _height(how) - 4.0)
     told = (drawing.title, f"Read first; {len(tiles)} sheets follow")
     return [
         *made,
@@ -346,7 +346,7 @@ def _joining(width: float) -> list[Words]:
     return [Words((0.0, -TEXT * (2.0 + i * LEADING)), line, TEXT) for i, line in enumerate(lines)]
 
 
-def _map(drawing: Drawing, tiles: list[_Tile], room: Bounds) -> tuple[Part, ...]:
+def _map(drawing: Drawing, tiles: list[_Tile], room: Extent) -> tuple[Part, ...]:
     """The whole drawing, small, with the sheets over it."""
     left, bottom = min(t.window.left for t in tiles), min(t.window.bottom for t in tiles)
     right, top = max(t.window.right for t in tiles), max(t.window.top for t in tiles)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from journal.drawing.letters import CAPITAL
-from journal.drawing.model import Bounds, Circle, Drawing, Line, Part, Words
+from journal.drawing.model import Circle, Drawing, Extent, Line, Part, Words
 from journal.drawing.pdf import PENS
 from journal.drawing.sheets import MEASURE, Page, ruler
 
@@ -23,17 +23,17 @@ def svg_of(drawing: Drawing) -> str:
         *((Words((of.left, below + 1.0), MEASURE, 1.7),) if drawing.true_size else ()),
     )
     whole = Drawing(drawing.title, (), parts).bounds
-    size = Bounds(whole.left - _EDGE, whole.bottom - _EDGE, whole.right + _EDGE, whole.top + _EDGE)
+    size = Extent(whole.left - _EDGE, whole.bottom - _EDGE, whole.right + _EDGE, whole.top + _EDGE)
     return _text(size, [(parts, None)], (drawing.title, *drawing.notes))
 
 
 def svg_of_page(page: Page) -> str:
     """One sheet."""
     layers = [(layer.parts, layer.window) for layer in page.layers]
-    return _text(Bounds(0.0, 0.0, page.width, page.height), layers, ())
+    return _text(Extent(0.0, 0.0, page.width, page.height), layers, ())
 
 
-def _text(size: Bounds, layers: list[tuple[tuple[Part, ...], Bounds | None]], told: tuple[str, ...]) -> str:
+def _text(size: Extent, layers: list[tuple[tuple[Part, ...], Extent | None]], told: tuple[str, ...]) -> str:
     import drawsvg
 
     image: Any = drawsvg.Drawing(_short(size.width), _short(size.height), origin=(_short(size.left), _short(-size.top)))
@@ -49,7 +49,7 @@ def _text(size: Bounds, layers: list[tuple[tuple[Part, ...], Bounds | None]], to
     return text
 
 
-def _clip(of: Bounds) -> Any:
+def _clip(of: Extent) -> Any:
     import drawsvg
 
     clip: Any = drawsvg.ClipPath()

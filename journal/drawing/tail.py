@@ -4,19 +4,19 @@ from __future__ import annotations
 
 import math
 
-from calc.cutting.vane import Vane, vane
+from calc.cutting.vane import VaneOutline, vane
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.tail import FIXED
 from calc.machine.furling import vane_height
 from journal.drawing.model import Drawing, Line, Part, Pen, Point, Words, arc, cross
-from journal.drawing.wanted import Wanted, hold_stated, mm, possible
+from journal.drawing.subject import Subject, hold_stated, mm, possible
 
 _TEXT = 3.0
 #: Lengths of the gauge's upright edge, and of a line that shows a direction. [mm]
 _ARM, _RAY = 150.0, 65.0
 
 
-def drawings(of: Wanted) -> tuple[Drawing, ...]:
+def drawings(of: Subject) -> tuple[Drawing, ...]:
     """The vane at true size, and for a tail that folds the angles of its hinge."""
     hold_stated(of, Sheet.tail.area, Sheet.tail.arm)
     area, height = float(of.x.tail.area), float(vane_height(of.x))
@@ -28,7 +28,7 @@ def drawings(of: Wanted) -> tuple[Drawing, ...]:
     return first, _gauge(of), _directions(of)
 
 
-def _vane(of: Wanted, made: Vane) -> tuple[Part, ...]:
+def _vane(of: Subject, made: VaneOutline) -> tuple[Part, ...]:
     half = made.length * 500.0
     parts: list[Part] = [Line(tuple((x * 1e3, y * 1e3) for x, y in made.outline), closed=True)]
     parts += [Line(((-half, 0.0), (half, 0.0)), pen=Pen.CENTRE), *cross((0.0, 0.0), 10.0)]
@@ -45,7 +45,7 @@ def _vane(of: Wanted, made: Vane) -> tuple[Part, ...]:
     return tuple(parts)
 
 
-def _vane_notes(of: Wanted, made: Vane) -> tuple[str, ...]:
+def _vane_notes(of: Subject, made: VaneOutline) -> tuple[str, ...]:
     x = of.x
     what = x.maybe(Sheet.tail.vane_material)
     thick = x.maybe(Sheet.tail.vane_thickness)
@@ -82,7 +82,7 @@ def _label(at: Point, angle: float, length: float, text: str) -> Words:
     return Words((x, y - (_TEXT if math.sin(t) < -0.3 else 0.0)), text, _TEXT, anchor=anchor)  # type: ignore[arg-type]
 
 
-def _gauge(of: Wanted) -> Drawing:
+def _gauge(of: Subject) -> Drawing:
     lean = math.degrees(float(of.x.tail.inclination))
     notes = (
         "Cut the triangle out of card or plywood. With its long edge along the mast, its slanted edge is the "
@@ -94,7 +94,7 @@ def _gauge(of: Wanted) -> Drawing:
     return Drawing(f"Lean of the tail's hinge, {of.title}", notes, tuple(_side_view(lean)), name=f"hinge-{of.ref}")
 
 
-def _directions(of: Wanted) -> Drawing:
+def _directions(of: Subject) -> Drawing:
     x = of.x
     directions = (Sheet.tail.rest_angle, Sheet.tail.hinge_direction, Sheet.tail.stop_angle)
     unsaid = [entry.full for entry in directions if not x.given(entry)]
@@ -122,7 +122,7 @@ def _side_view(lean: float) -> list[Part]:
     ]
 
 
-def _from_above(of: Wanted) -> list[Part]:
+def _from_above(of: Subject) -> list[Part]:
     """The directions of boom, stop and hinge, seen from above; the rotor is to the left."""
     x = of.x
     at = (0.0, 0.0)
@@ -156,7 +156,7 @@ _DEGREES = (
 )
 
 
-def _unchecked(of: Wanted) -> str:
+def _unchecked(of: Subject) -> str:
     return (
         f"Angles only. Not checked here: whether the tail folds in time and holds (galebook check {of.ref}), welds, "
         "and "

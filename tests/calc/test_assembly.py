@@ -13,7 +13,7 @@ from calc.machine.design import build_design
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import RotorCurves, rotor_of
 from calc.machine.solving import FEW_WINDS, WINDS, Solved, limit_wind, solve_machine
-from calc.machine.spread import Drawing
+from calc.machine.spread import Draws
 from calc.physics import generator, storage
 from tests.calc.sheets import GOOD
 from tests.outside.turning_points import CABLE, RHO_20, WINDING, WORKED
@@ -63,7 +63,7 @@ def test_what_stands_in_where_the_sheet_is_silent():
 
 def machine_drawn(**changes):
     """The same with what is assumed drawn 40 times."""
-    solved = solve_machine(inputs(drawn=Drawing(40), **changes))
+    solved = solve_machine(inputs(drawn=Draws(40), **changes))
     assert isinstance(solved, Solved)
     return solved.machine
 
@@ -111,7 +111,7 @@ def test_the_rotor_is_held_from_a_wind_on_where_anything_holds_it():
     assert limit_wind(inputs(rotor__limit_wind=None)) == 12.0
     assert limit_wind(inputs(rotor__overspeed="none")) == math.inf
     assert limit_wind(inputs(rotor__overspeed=None)) == math.inf
-    drawn = np.asarray(limit_wind(inputs(drawn=Drawing(40), rotor__limit_wind=None)))
+    drawn = np.asarray(limit_wind(inputs(drawn=Draws(40), rotor__limit_wind=None)))
     assert 12.0 / 1.25 <= drawn.min() < 9.8
     assert 14.7 < drawn.max() <= 15.0
 
@@ -121,7 +121,7 @@ def test_samples_are_solved_in_fewer_winds():
     assert WINDS.tolist() == [1.0 + i / 2.0 for i in range(49)]
     assert FEW_WINDS.tolist() == [float(i) for i in range(1, 26)]
     assert solve_machine(inputs()).winds is WINDS
-    assert solve_machine(inputs(drawn=Drawing(3))).winds is FEW_WINDS
+    assert solve_machine(inputs(drawn=Draws(3))).winds is FEW_WINDS
 
 
 @pytest.mark.parametrize(

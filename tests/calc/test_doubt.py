@@ -154,11 +154,11 @@ def test_doubt_of_the_section_follows_the_estimator():
 
 def test_stated_lift_and_drag_have_only_the_doubt_that_was_typed():
     values = random_sheet(np.random.default_rng(5)) | {"blade.lift_factor": 1.0, "blade.drag_factor": 1.0}
-    x = Inputs(build_design(values), None, {}, spread.Drawing(SAMPLES))
+    x = Inputs(build_design(values), None, {}, spread.Draws(SAMPLES))
     assert isinstance(rotor_curves.rotor_of(x), rotor_curves.RotorCurves)
     assert np.ndim(x.blade.lift_factor) == 0
     bare = {name: value for name, value in values.items() if "factor" not in name}
-    x = Inputs(build_design(bare), None, {}, spread.Drawing(SAMPLES))
+    x = Inputs(build_design(bare), None, {}, spread.Draws(SAMPLES))
     rotor_curves.rotor_of(x)
     assert np.ptp(x.used[Sheet.blade.lift_factor.full][1]) > 0.4
 

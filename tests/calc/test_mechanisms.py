@@ -373,7 +373,7 @@ def test_grading_broadcasts():
 
 def test_wind_is_drawn_between_its_limits():
     """Evenly; its middle where nothing is sampled."""
-    x = Inputs(design.build_design({}), drawn=spread.Drawing(spread.SAMPLES))
+    x = Inputs(design.build_design({}), drawn=spread.Draws(spread.SAMPLES))
     drawn = Case(x, Circumstances(4.0, 8.0)).wind
     assert (drawn.min() > 4.0, drawn.max() < 8.0, round(float(drawn.mean()), 1)) == (True, True, 6.0)
     assert Case(Inputs(design.build_design({})), Circumstances(4.0, 8.0)).wind == 6.0

@@ -14,7 +14,7 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.rotor_curves import free_ratio, power_share, working_ratio
 from calc.machine.runs import run_resistance
 from calc.machine.solving import Solved, solve_machine
-from calc.machine.spread import Drawing, sample
+from calc.machine.spread import Draws, sample
 from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.dump import _who
@@ -143,7 +143,7 @@ def test_wooden_assumption_is_named_and_drawn():
     found = findings(wooden)["site.power", "site"]
     assert any("carved blades" in a for a in found.assumptions)
     assert not any("cut from pipe" in a for f in findings(wooden).values() for a in f.assumptions)
-    drawing = Drawing(300)
+    drawing = Draws(300)
     many = Inputs(sample(inputs(wooden).design, {}, drawing), drawn=drawing)
     drawn = np.asarray(power_share(many)[0])
     assert drawn.min() == pytest.approx(0.30, abs=0.01)

@@ -12,7 +12,7 @@ from calc.machine.catalogue.mast import COUPLER, LATTICE, ROOF, THREAD
 from calc.machine.catalogue.storage import DUMP_PLACES
 from calc.machine.design import build_design
 from calc.machine.inputs import Inputs
-from calc.machine.spread import Drawing, sample
+from calc.machine.spread import Draws, sample
 from calc.machine.system import System
 from calc.rules import RULES
 from calc.rules.engine import Judgement, judge_rule, judge_rules, outcome_of
@@ -259,7 +259,7 @@ def test_probability_of_a_clear_failure_is_one():
     """Every sample of a rotor far from charging fails, so the finding says so."""
     values = GOOD | {"generator.emf_constant": 0.02}
     design = build_design(values)
-    samples = sample(design, {"generator.emf_constant": (0.018, 0.022)}, Drawing(300))
+    samples = sample(design, {"generator.emf_constant": (0.018, 0.022)}, Draws(300))
     rule = next(r for r in RULES if r.id == "generator.charging-begins")
     found = judge_rule(rule, Inputs(design), samples=Inputs(samples))
     assert found is not None

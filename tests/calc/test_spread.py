@@ -9,7 +9,7 @@ import scipy.stats
 from calc.machine.catalogue import Sheet, catalogue
 from calc.machine.design import build_design, values
 from calc.machine.entry import number
-from calc.machine.spread import Drawing, draw, limits, ranking, sample
+from calc.machine.spread import Draws, draw, limits, ranking, sample
 
 N = 200
 #: What is counted, printed on a fuse or a device, a name for a class of banks, or the ends of what was read.
@@ -48,7 +48,7 @@ def test_samples_lie_between_the_limits_and_fill_them():
     """Numbers with one limit only, and words, stay as they are; names that the sheet does not have are left out."""
     design = build_design({"rotor.diameter": 2.0, "mast.height": 10.0, "storage.chemistry": "LiFePO4"})
     doubts = {"rotor.diameter": (1.9, 2.3), "mast.height": (10.0, 10.0), "site.mean_wind": (4.0, 5.0)}
-    drawn = known(sample(design, doubts, Drawing(N)))
+    drawn = known(sample(design, doubts, Draws(N)))
     D = drawn["rotor.diameter"]
     assert D.shape == (N,)
     assert 1.9 <= D.min() < 1.9 + 0.4 / N
@@ -61,7 +61,7 @@ def test_samples_lie_between_the_limits_and_fill_them():
 def test_limits_the_wrong_way_round_are_refused():
     """With the name."""
     with pytest.raises(ValueError, match=r"rotor\.diameter: lower limit 3\.0 exceeds upper limit 2\.0"):
-        sample(build_design({"rotor.diameter": 2.0}), {"rotor.diameter": (3.0, 2.0)}, Drawing(N))
+        sample(build_design({"rotor.diameter": 2.0}), {"rotor.diameter": (3.0, 2.0)}, Draws(N))
 
 
 def test_a_name_that_is_none_is_refused():

@@ -16,7 +16,7 @@ from calc.machine.design import build_design
 from calc.machine.falling import flying
 from calc.machine.inputs import Inputs, NotStatedError, Unknown
 from calc.machine.need import battery_need, daily_need, hardest_start, monthly_means, running_and_starting
-from calc.machine.spread import Drawing, draw
+from calc.machine.spread import Draws, draw
 from calc.machine.system import System
 from tests.calc.sheets import GOOD
 from tests.outside.turning_points import (
@@ -320,7 +320,7 @@ def test_an_assumption_made_of_other_inputs_is_drawn_between_its_factors():
     plain = inputs()
     assert plain.else_assume(entry, 0.01, "a guess", 2.0) == 0.01
     assert plain.used["storage.internal_resistance"] == (entry, 0.01, "a guess")
-    many = Inputs(build_design(GOOD), drawn=Drawing(50))
+    many = Inputs(build_design(GOOD), drawn=Draws(50))
     drawn = np.asarray(many.else_assume(entry, 0.01, "a guess", 2.0))
     assert drawn == pytest.approx(0.01 * 2.0 ** (2.0 * draw(50, "storage.internal_resistance") - 1.0))
     assert 0.005 <= drawn.min() < 0.0053
@@ -333,7 +333,7 @@ def test_an_assumption_of_the_catalogue_is_drawn_from_its_range():
     """Where the design was sampled; the air of a cable lies between 20 and 40 degC."""
     entry = Sheet.cable.ambient["main"]
     assert inputs().need(entry) == 303.15
-    drawn = np.asarray(Inputs(build_design(GOOD), drawn=Drawing(50)).need(entry))
+    drawn = np.asarray(Inputs(build_design(GOOD), drawn=Draws(50)).need(entry))
     assert 293.15 <= drawn.min() < 293.6
     assert 312.7 < drawn.max() <= 313.15
 

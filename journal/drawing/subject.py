@@ -35,7 +35,7 @@ _LONGEST = 60
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class Subject:
     """What is to be drawn of a revision.
 
     Parameters
@@ -70,15 +70,15 @@ class Wanted:
         return float(self.x.rotor.diameter) / 2.0
 
 
-def wanted_of(session: Session, ref: str | None, turns: str, pipe: float | None, kerf: float) -> Wanted:
+def subject_of(session: Session, ref: str | None, turns: str, pipe: float | None, kerf: float) -> Subject:
     """A revision with its sheet, and what is wanted of its drawings."""
     of = find_revision(session, ref)
     title = harmless(" ".join(f"{of.ref} {of.title}".split()))
     short = title if len(title) <= _LONGEST else title[: _LONGEST - 3] + "..."
-    return Wanted(of.ref, short, Inputs(sheet.load_sheet(session, of).design), turns, pipe, kerf)
+    return Subject(of.ref, short, Inputs(sheet.load_sheet(session, of).design), turns, pipe, kerf)
 
 
-def drawn(make: Callable[[Wanted], tuple[Drawing, ...]], of: Wanted) -> tuple[Drawing, ...]:
+def drawn(make: Callable[[Subject], tuple[Drawing, ...]], of: Subject) -> tuple[Drawing, ...]:
     """Drawings of a revision, told in the units of its build.
 
     Raises
@@ -94,7 +94,7 @@ def drawn(make: Callable[[Wanted], tuple[Drawing, ...]], of: Wanted) -> tuple[Dr
         raise Refused(f"{of.ref} cannot be drawn: {e.unknown.why}") from e
 
 
-def hold_stated(of: Wanted, *entries: Entry[Any]) -> None:
+def hold_stated(of: Subject, *entries: Entry[Any]) -> None:
     """Hold that the sheet says what a drawing needs.
 
     Raises
@@ -106,15 +106,15 @@ def hold_stated(of: Wanted, *entries: Entry[Any]) -> None:
         raise Refused(_lacks(of, *missing), _say_it(of, missing[0]))
 
 
-def _lacks(of: Wanted, *missing: Entry[Any]) -> str:
+def _lacks(of: Subject, *missing: Entry[Any]) -> str:
     return f"The sheet of {of.ref} does not say {', '.join(entry.full for entry in missing)}, which the drawing needs"
 
 
-def _say_it(of: Wanted, entry: Entry[Any]) -> str:
+def _say_it(of: Subject, entry: Entry[Any]) -> str:
     return f'Say it with: galebook set {entry.full} "{entry.example}" --on {of.ref}'
 
 
-def possible(of: Wanted, what: str, change: str, make: Callable[[], T]) -> T:
+def possible(of: Subject, what: str, change: str, make: Callable[[], T]) -> T:
     """What is computed, or a refusal that names what cannot be made as typed and what could be changed."""
     try:
         return make()
@@ -133,7 +133,7 @@ def _told(drawing: Drawing) -> Drawing:
 # --- what several drawings are of -------------------------------------------------------------------------------------
 
 
-def template_of(of: Wanted) -> Template:
+def template_of(of: Subject) -> Template:
     """The blade of a sheet as it is cut from pipe.
 
     Raises
@@ -160,7 +160,7 @@ def template_of(of: Wanted) -> Template:
     )
 
 
-def masses_of(of: Wanted) -> Masses:
+def masses_of(of: Subject) -> Masses:
     """Mass of one blade and where its centre of gravity lies, as all that is computed takes them."""
     x = of.x
     return pipe_root(x, of.radius, root_radius(x), x.blade.mounting_angle, x.blade.straight_edge)[0]
@@ -191,7 +191,7 @@ class Drilled:
     side: float
 
 
-def drilled_of(of: Wanted, cut: Template) -> Drilled:
+def drilled_of(of: Subject, cut: Template) -> Drilled:
     """The bolt holes of a blade.
 
     Raises
@@ -217,7 +217,7 @@ def drilled_of(of: Wanted, cut: Template) -> Drilled:
     return Drilled(holes, d, d + LOOSE, share * d, 2.0 * d)
 
 
-def _single(of: Wanted) -> bool:
+def _single(of: Subject) -> bool:
     return of.x.maybe(Sheet.hub.bolts) == 1
 
 
