@@ -9,6 +9,7 @@ import numpy as np
 from calc.cutting.blade import Template
 from calc.machine.catalogue import Sheet
 from journal.drawing.blade import marks_along
+from journal.drawing.letters import width_of
 from journal.drawing.model import Drawing, Line, Part, Pen, Words
 from journal.drawing.subject import CLOCKWISE, Subject, mm, template_of
 
@@ -43,11 +44,13 @@ def _strip(of: Subject, cut: Template) -> list[Part]:
     radius = cut.D / 2
     highest = cut.mounting_angle + abs(float(ends.trailing[0])) / radius
     lowest = cut.mounting_angle - float(ends.leading[0]) / radius
+    # Every fifth degree is told, every tenth where these would stand too close.
+    told = 5 if math.radians(5.0) * radius * 1e3 > width_of("-35°", _TEXT) + 1.0 else 10
     for degree in range(math.ceil(math.degrees(lowest)), math.floor(math.degrees(highest)) + 1):
         x = side * (cut.mounting_angle - math.radians(degree)) * radius * 1e3 + shift
         tall = 7.0 if degree % 5 == 0 else 4.0
         parts.append(Line(((x, 0.0), (x, tall)), pen=Pen.MARK))
-        if degree % 5 == 0:
+        if degree % told == 0:
             parts.append(Words((x, tall + 1.0), f"{degree}°", _TEXT, anchor="middle"))
     parts.append(Line(((shift, 0.0), (shift, _STRIP)), pen=Pen.CENTRE))
     inwards = 1.0 if trailing > leading else -1.0

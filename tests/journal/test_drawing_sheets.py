@@ -1,0 +1,307 @@
+"""Drawings measured on paper: vectors of the PDF, its picture at 300 dpi, sheets that join, SVG and DXF read back."""
+
+import io
+import itertools
+import re
+import xml.etree.ElementTree as ET
+
+import ezdxf
+import numpy as np
+import pypdfium2
+import pytest
+from ezdxf import units
+
+from journal.drawing import sheets
+from journal.drawing.blade import drawings as blade
+from journal.drawing.catalogue import DRAWN
+from journal.drawing.dxf import dxf_of
+from journal.drawing.letters import width_of
+from journal.drawing.model import Circle, Drawing, Line, Pen, Words
+from journal.drawing.subject import drawn
+from journal.drawing.svg import svg_of
+from tests.drawn import FIRST, SECOND, papers, pdf_of, subject, tiles
+
+PAPERS = ("a4", "letter", "a3")
+MAKES = {name: make for name, make in DRAWN.items() if name in ("blade", "hub", "tail", "angle", "balance")}
+SIZES = {"a4": (210.0, 297.0), "letter": (8.5 * 25.4, 11 * 25.4), "a3": (297.0, 420.0)}
+#: A dot of a picture at 300 dpi. [mm]
+DOT = 25.4 / 300
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.fixture(scope="module")
+def pdfs():
+    """PDFs made once, by what and paper."""
+    made = {}
+
+    def of(what, paper):
+        if (what, paper) not in made:
+            made[what, paper] = pdf_of(MAKES[what], subject(), paper)
+        return made[what, paper]
+
+    return of
+
+
+def ruler(page):
+    """Lines of the ruler: its long one and its ticks."""
+    base = next(
+        line for line in page.lines
+        if len(line.points) == 2 and abs(np.ptp(line.points[:, 0]) - 101.6) < 0.01 and np.ptp(line.points[:, 1]) == 0
+    )  # fmt: skip
+    foot = base.points[0, 1]
+    upright = [line.points for line in page.lines if len(line.points) == 2 and np.ptp(line.points[:, 0]) < 1e-6]
+    ticks = [p for p in upright if abs(p[:, 1].min() - foot) < 1e-6 or abs(p[:, 1].max() - foot) < 1e-6]
+    up = sorted(p[0, 0] for p in ticks if p[:, 1].max() > foot + 0.5)
+    down = sorted(p[0, 0] for p in ticks if p[:, 1].min() < foot - 0.5)
+    return base, up, down
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("what", MAKES)
+def test_every_sheet_at_true_size_has_a_ruler_of_100_mm_and_4_inches(pdfs, what, paper):
+    """By the lines themselves; what is fitted on a sheet has none, so that nobody measures from it."""
+    pages = papers(pdfs(what, paper))
+    assert pages
+    fitted = 1 if what == "blade" else 0
+    for page in pages[: len(pages) - fitted]:
+        _, up, down = ruler(page)
+        assert len(up) == 101
+        assert np.diff(up) == pytest.approx(1.0, abs=1e-3)
+        assert up[-1] - up[0] == pytest.approx(100.0, abs=1e-3)
+        assert len(down) == 33
+        assert down[-1] - down[0] == pytest.approx(4 * 25.4, abs=1e-3)
+    for page in pages[len(pages) - fitted :]:
+        with pytest.raises(StopIteration):
+            ruler(page)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("what", MAKES)
+def test_pages_have_the_size_of_the_paper_and_nothing_on_the_edge_that_printers_leave(pdfs, what, paper):
+    """Upright or lying; 6 mm are left by most printers, 9 mm here."""
+    for page in papers(pdfs(what, paper)):
+        assert sorted((page.width, page.height)) == pytest.approx(sorted(SIZES[paper]), abs=0.01)
+        for line in page.lines:
+            low, high = line.points.min(axis=0), line.points.max(axis=0)
+            if line.window is not None:
+                low, high = np.maximum(low, line.window[:2]), np.minimum(high, line.window[2:])
+            if np.all(low <= high):
+                assert low.min() > 9.0
+                assert high[0] < page.width - 9.0
+                assert high[1] < page.height - 9.0
+
+
+def picture(data, page, dpi=300):
+    """A page as dots, dark ones true."""
+    document = pypdfium2.PdfDocument(io.BytesIO(data))
+    found = document[page].render(scale=dpi / 72, grayscale=True).to_numpy()
+    document.close()
+    return found.reshape(found.shape[:2]) < 140
+
+
+def longest_run(row):
+    """First and last dark dot of the longest dark piece of a row."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], row.astype(int), [0]])))
+    begin, end = edges[::2], edges[1::2]
+    if not len(begin):
+        return 0, 0
+    best = np.argmax(end - begin)
+    return begin[best], end[best] - 1
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_ruler_and_the_root_measure_right_on_a_picture_at_300_dpi(pdfs, paper):
+    """As a scanner sees the print: 4 in are 1200 dots; the root of the second machine's blade is 165.7 mm of paper."""
+    data = pdfs("blade", paper)
+    last = max(i for i, page in enumerate(papers(data)) if page.window is not None)
+    dots = picture(data, last)
+    foot = dots[int(dots.shape[0] - 30 / DOT) :]
+    lengths = [np.subtract(*longest_run(row)[::-1]) for row in foot]
+    assert max(lengths) * DOT == pytest.approx(101.6, abs=0.2)
+    row = int(np.argmax(lengths))
+    ticks = foot[row - int(1.0 / DOT)]
+    at = np.flatnonzero(np.diff(np.concatenate([[0], ticks.astype(int)])) == 1)
+    assert len(at) == 101
+    assert (at[-1] - at[0]) * DOT == pytest.approx(100.0, abs=0.1)
+    drawn_part = dots[: int(dots.shape[0] - 35 / DOT)]
+    root = max(np.subtract(*longest_run(row)[::-1]) + 1 for row in drawn_part)
+    # D beta = 250 mm times arcsin(150 / 243.8), and the line's own width.
+    assert root * DOT == pytest.approx(250 * np.arcsin(150 / 243.8) + 0.35, abs=0.2)
+
+
+# --- sheets that join -------------------------------------------------------------------------------------------------
+
+
+def shifts(pages):
+    """Where each sheet comes to lie beside the first, found by crosses and letters alone, as one does with tape."""
+    found = {0: np.zeros(2)}
+    joins = [page.joins() for page in pages]
+    while len(found) < len(pages):
+        before = len(found)
+        for i, j in itertools.permutations(range(len(pages)), 2):
+            for letter in set(joins[i]) & set(joins[j]) if i in found and j not in found else ():
+                apart = joins[i][letter] - joins[j][letter]
+                assert np.ptp(apart, axis=0) == pytest.approx(0.0, abs=0.005), "three crosses, one place"
+                found[j] = found[i] + apart[0]
+                break
+        assert len(found) > before, "a sheet joins none of the others"
+    return found
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("what", ["blade", "hub", "tail"])
+def test_sheets_joined_by_their_crosses_give_one_drawing(pdfs, what, paper):
+    """Every line that two sheets show lies at one place, and every piece of what is cut is on some sheet."""
+    parts = tiles(papers(pdfs(what, paper)))
+    assert len(parts) >= 2
+    moved = shifts(parts)
+    outlines = [
+        max(
+            (line.points + moved[i] for line in page.lines if line.thick and line.closed), key=lambda p: np.ptp(p).max()
+        )
+        for i, page in enumerate(parts)
+    ]
+    for outline in outlines[1:]:
+        assert outline == pytest.approx(outlines[0], abs=0.01)
+    closed = np.concatenate([outlines[0], outlines[0][:1]])
+    along = np.concatenate([np.linspace(p, q, 200) for p, q in itertools.pairwise(closed)])
+    seen = np.zeros(len(along), dtype=bool)
+    for i, page in enumerate(parts):
+        low, high = np.array(page.window[:2]) + moved[i], np.array(page.window[2:]) + moved[i]
+        seen |= np.all((along >= low - 1e-6) & (along <= high + 1e-6), axis=1)
+    assert seen.all()
+
+
+@pytest.mark.parametrize("what", ["blade", "hub", "tail"])
+def test_each_join_has_a_letter_of_its_own_on_both_sheets(pdfs, what):
+    """Three crosses on each; neighbours share 10 mm."""
+    joins = [page.joins() for page in tiles(papers(pdfs(what, "a4")))]
+    letters = [letter for one in joins for letter in one]
+    assert all(letters.count(letter) == 2 for letter in letters)
+    assert all(len(places) == 3 for one in joins for places in one.values())
+
+
+def test_each_sheet_says_which_it_is_and_to_measure_first(pdfs):
+    """Number, place on the map, and the words beside the ruler."""
+    parts = tiles(papers(pdfs("blade", "a4")))
+    assert len(parts) == 4
+    for i, page in enumerate(parts):
+        words = " ".join(page.words.split())
+        assert f"Sheet {i + 1} of 4, row {i + 1}, column 1" in words
+        assert "Measure this: 100 mm, and 4 in below it. If it is not, do not cut" in words
+
+
+@pytest.mark.parametrize("size", [(50.0, 60.0), (400.0, 30.0), (30.0, 900.0), (700.0, 700.0)])
+def test_any_drawing_is_shown_whole(size):
+    """Of any proportion, its corners lie on some sheet; words are not parted from it."""
+    w, h = size
+    corners = ((0.0, 0.0), (w, 0.0), (w, h), (0.0, h))
+    drawing = Drawing("Plain", ("A note.",), (Line(corners, closed=True), Circle((w / 2, h / 2), 10.0)), name="plain")
+    pages = sheets.pages(drawing, "a4")
+    shown = [layer for page in pages for layer in page.layers if layer.window is not None]
+    if len(pages) == 1:
+        assert not shown
+    else:
+        assert len(shown) == len(pages) - 1
+
+
+def test_a_hole_in_the_middle_of_a_plate_is_not_left_out():
+    """A sheet within what is cut out is shown, though no line passes through it: it holds the others together."""
+    corners = ((0.0, 0.0), (900.0, 0.0), (900.0, 900.0), (0.0, 900.0))
+    pages = sheets.pages(Drawing("Plain", (), (Line(corners, closed=True),), name="plain"), "a4")
+    assert len(pages) - 1 == 5 * 4
+
+
+# --- other forms ------------------------------------------------------------------------------------------------------
+
+
+def test_the_dxf_is_in_mm_and_has_a_layer_for_each_pen():
+    """Read back by its library, which finds no fault in it; the outline's corners are those of the drawing."""
+    (template, _) = drawn(blade, subject())
+    document = ezdxf.read(io.StringIO(dxf_of(template)))
+    assert not document.audit().has_errors
+    assert document.units == units.MM
+    assert document.header["$INSUNITS"] == 4
+    assert {str(pen).upper() for pen in Pen} | {"WORDS"} <= {layer.dxf.name for layer in document.layers}
+    space = document.modelspace()
+    (outline,) = [e for e in space.query("LWPOLYLINE") if e.dxf.layer == "CUT"]
+    expected = next(part for part in template.parts if isinstance(part, Line) and part.pen is Pen.CUT)
+    assert outline.closed
+    assert np.array(outline.get_points("xy")) == pytest.approx(np.array(expected.points))
+    holes = [e for e in space.query("CIRCLE") if e.dxf.layer == "CUT"]
+    assert [e.dxf.radius for e in holes] == pytest.approx([4.5] * 3)
+    assert np.ptp([p[1] for p in outline.get_points("xy")]) == pytest.approx(1100 - 132, abs=1e-6)
+    assert any("chord 150.0 mm" in e.dxf.text for e in space.query("TEXT"))
+
+
+@pytest.mark.parametrize("what", MAKES)
+def test_every_drawing_can_be_read_back_as_dxf_and_svg(what):
+    """With as many lines as it has."""
+    for drawing in drawn(MAKES[what], subject()):
+        document = ezdxf.read(io.StringIO(dxf_of(drawing)))
+        assert not document.audit().has_errors
+        lines = [part for part in drawing.parts if isinstance(part, Line)]
+        assert len(document.modelspace().query("LWPOLYLINE")) == len(lines)
+        ET.fromstring(svg_of(drawing))
+
+
+def test_the_svg_is_as_large_as_it_says():
+    """Its width in mm is that of its box, so a unit of it is a millimetre; the outline is as wide as the template."""
+    (template, _) = drawn(blade, subject())
+    root = ET.fromstring(svg_of(template))
+    box = [float(n) for n in root.get("viewBox").split()]
+    for side, name in zip(box[2:], ("width", "height"), strict=True):
+        size = re.fullmatch(r"([\d.]+)mm", root.get(name))
+        assert float(size[1]) == pytest.approx(side, abs=0.001)
+    (outline,) = [e for e in root.iter(f"{SVG}path") if e.get("class") == "cut" and "Z" in e.get("d")]
+    numbers = np.array([float(n) for n in re.findall(r"-?\d+(?:\.\d+)?", outline.get("d"))]).reshape(-1, 2)
+    expected = next(part for part in template.parts if isinstance(part, Line) and part.pen is Pen.CUT)
+    # Its y runs downwards.
+    assert numbers[: len(expected.points)] == pytest.approx(np.array(expected.points) * [1, -1], abs=1e-3)
+
+
+# --- what is read -----------------------------------------------------------------------------------------------------
+
+
+def boxes(words):
+    """Four corners of each line of words, by how wide its letters are."""
+    found = []
+    for word in words:
+        wide = width_of(word.text, word.height)
+        left = {"start": 0.0, "middle": -wide / 2, "end": -wide}[word.anchor]
+        box = np.array([[left, 0.0], [left + wide, 0.0], [left + wide, word.height], [left, word.height]])
+        c, s = np.cos(np.radians(word.turn)), np.sin(np.radians(word.turn))
+        found.append(box @ np.array([[c, s], [-s, c]]) + word.at)
+    return found
+
+
+def overlap(one, other):
+    """Whether two boxes cover a common piece: no edge of either parts them."""
+    for box in (one, other):
+        for p, q in itertools.pairwise((*box, box[0])):
+            across = np.array([p[1] - q[1], q[0] - p[0]])
+            a, b = one @ across, other @ across
+            if a.max() <= b.min() + 1e-9 or b.max() <= a.min() + 1e-9:
+                return False
+    return True
+
+
+@pytest.mark.parametrize("values", [FIRST, SECOND], ids=["first", "second"])
+@pytest.mark.parametrize("what", MAKES)
+def test_no_words_cover_others_and_all_can_be_read(what, values):
+    """On the demo's machines; the smallest letters are those of newspapers' small print, 1.7 mm high."""
+    for drawing in drawn(MAKES[what], subject(values)):
+        words = [part for part in drawing.parts if isinstance(part, Words)]
+        placed = boxes(words)
+        for (i, one), (j, other) in itertools.combinations(enumerate(placed), 2):
+            assert not overlap(one, other), (drawing.title, words[i].text, words[j].text)
+        assert min(word.height for word in words) >= 1.7
+
+
+@pytest.mark.parametrize("what", MAKES)
+def test_every_drawing_says_what_was_not_checked(what):
+    """And where that is looked at."""
+    for drawing in drawn(MAKES[what], subject()):
+        told = " ".join(drawing.notes)
+        assert "Not checked here" in told
+        assert "safe" not in re.findall(r"[a-z]+", told.lower())
