@@ -148,6 +148,12 @@ def _figures(_: dict[str, Any]) -> list[tuple[str, str]]:
     return [(name, figure.meaning) for name, figure in FIGURES.items()]
 
 
+def _drawn(_: dict[str, Any]) -> list[tuple[str, str]]:
+    from journal.drawing.catalogue import DRAWN
+
+    return [(name, "") for name in DRAWN]
+
+
 _MAKERS: dict[tuple[str, str], Callable[[dict[str, Any]], list[tuple[str, str]]]] = {
     ("", "path"): _inputs,
     ("", "paths"): _inputs,
@@ -174,4 +180,5 @@ _MAKERS: dict[tuple[str, str], Callable[[dict[str, Any]], list[tuple[str, str]]]
     ("", "likelihood"): _words("LIKELIHOODS"),
     ("", "reader"): _readers,
     ("criterion", "name"): _figures,
+    ("draw", "what"): _drawn,
 }

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from journal.cli.common import Commands, ask, meant, say, session, waiting
-from journal.cli.options import OfRevision
+from journal.cli.options import Json, OfRevision
 
 
 def register(to: Commands) -> None:
@@ -40,8 +40,11 @@ def draw(
     ] = None,
     kerf: Annotated[str, typer.Option("--kerf", metavar="WIDTH", help="What a cut of the saw takes away.")] = "3 mm",
     over: Annotated[bool, typer.Option("--over", help="Replace files that are not as Galebook wrote them.")] = False,
+    as_json: Json = False,
 ) -> None:
     """Draw at true size: templates to cut by, drilling patterns, gauges, sheets to fill in.
+
+    With --json they are given as data, in mm, and nothing is written.
 
     Example: galebook draw blade r2 --paper a4 --to drawings
 
@@ -53,6 +56,7 @@ def draw(
     from journal.drawing.catalogue import DRAWN, lengths
     from journal.drawing.sheets import PAPERS
     from journal.drawing.subject import TURNS, drawn, subject_of
+    from journal.screens.drawings import Drawings, show_drawings
 
     known = tuple(DRAWN)
     chosen = word(ask(what, "What to draw", flag="galebook draw blade", words=known), known, "What to draw") or ""
@@ -63,7 +67,10 @@ def draw(
     with session() as s, waiting("Drawing"):
         subject = subject_of(s, revision, way, at_hand, saw)
         made = drawn(DRAWN[chosen], subject)
-        files = saving.files_of(f"{chosen}-{subject.ref}", made, on, forms)
+        files = {} if as_json else saving.files_of(f"{chosen}-{subject.ref}", made, on, forms)
+    show_drawings(Drawings(subject.ref, on, made), as_json)
+    if as_json:
+        return
     saving.save(files, folder, place_of(meant.journal), over=over)
     say(f"Wrote {', '.join(str(folder / name) for name in files if '-sheet-' not in name)}.")
     if saving.PDF in forms and any(one.true_size for one in made):

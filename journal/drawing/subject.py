@@ -73,7 +73,7 @@ class Subject:
 def subject_of(session: Session, ref: str | None, turns: str, pipe: float | None, kerf: float) -> Subject:
     """A revision with its sheet, and what is wanted of its drawings."""
     of = find_revision(session, ref)
-    title = harmless(" ".join(f"{of.ref} {of.title}".split()))
+    title = harmless(" ".join(f"{of.ref} {of.title or ''}".split()))
     short = title if len(title) <= _LONGEST else title[: _LONGEST - 3] + "..."
     return Subject(of.ref, short, Inputs(sheet.load_sheet(session, of).design), turns, pipe, kerf)
 

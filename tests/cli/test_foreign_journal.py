@@ -91,7 +91,12 @@ CALLS = {
     "diagram": [["r1"], ["r2", "--json"]],
     "years": [["r\x1b"]],
     "writeup": [["--for", "forum"], ["--for", "workshop"], ["--for", "\x1b"], ["--for", "neighbour", "--try"]],
-    "draw": [["blade", "r2", "--as", "svg", "--as", "dxf"], ["balance", "r2"], ["\x1b[31m"], ["blade", "r\x1b"]],
+    "draw": [
+        ["blade", "r2", "--as", "svg", "--as", "dxf"],
+        ["balance", "r2", "--json"],
+        ["\x1b[31m"],
+        ["blade", "r\x1b"],
+    ],
     "demo": [["copy.db/\x1b"], ["copy.db"]],
     "doctor": [[], ["--json"]],
     "backups": [[], ["--json"]],

@@ -29,7 +29,6 @@ SEVERAL = {
 NO_JSON = {
     "writeup": "a write-up has forms of its own",
     "demo": "it makes a journal",
-    "draw": "a drawing has forms of its own",
     "serve": "it serves pages, until it is ended",
     "open": "it shows a page in the browser",
     "export": "it writes a journal, in a form of its own",

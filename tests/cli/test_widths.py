@@ -22,6 +22,7 @@ CALLS = {
     "compare": ["r1 r2", "r2 r1 --all"],
     "diagram": ["r1", "r2"],
     "doctor": [""],
+    "draw": ["blade r2 --json", "tail r2 --json"],
     "doubts": ["r1"],
     "history": ["F1 --full"],
     "list": ["attempts", "measurements", "parts", "files", "decisions", "failures", "claims", "papers"],
