@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from calc.physics.arrays import Array, refuse_if
+from calc.physics.arrays import Array, Flags, refuse_if
 from calc.physics.blade.shape import Edge, half_angle
 
 #: How the middle of the arc moves from that of the root as the arc narrows, by the edge that lies along the pipe.
@@ -304,9 +304,15 @@ def root_cut(of: Template, blades: int, gap: float) -> Array | None:
     room = r * np.tan(half) - gap / 2 / np.cos(half)
     refuse_if(room[0] <= 0.0, "the blades would meet at the shaft: nothing is left of their roots")
     on_paper = outside * np.arcsin(np.clip(room / outside, 0.0, 1.0))
-    lead, trail = (side > room for side in (ahead, behind))
-    left = [[float(x), float(y)] for x, y in zip(on_paper[lead], r[lead], strict=True)][::-1]
-    right = [[-float(x), float(y)] for x, y in zip(on_paper[trail], r[trail], strict=True)]
+    lead, trail = (_thinned(side > room) for side in (ahead, behind))
+    left = [[float(on_paper[i]), float(r[i])] for i in lead][::-1]
+    right = [[-float(on_paper[i]), float(r[i])] for i in trail]
     left = left or [[float(marks.leading[0]), of.r_root]]
     right = right or [[float(marks.trailing[0]), of.r_root]]
     return np.array([*left, *right])
+
+
+def _thinned(where: Flags) -> list[int]:
+    """Places at which something holds, every eighth and the last: as many as a curve on paper needs."""
+    there = np.flatnonzero(where)
+    return sorted({*map(int, there[::8]), *map(int, there[-1:])})
