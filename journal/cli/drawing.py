@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from journal.cli.common import Commands, ask, meant, say, session, waiting
 from journal.cli.options import Json, OfRevision
 
+if TYPE_CHECKING:
+    from journal.drawing.model import Drawing
+
 
 def register(to: Commands) -> None:
     """Add this group's commands."""
-    to.add("Publishing", draw)
+    to.add("Drawings", draw_, name="draw")
 
 
 # What the help lists is asked for only where this command is built whole.
@@ -23,7 +27,7 @@ def _what() -> str:
     return ", ".join(DRAWN)
 
 
-def draw(
+def draw_(
     what: Annotated[str | None, typer.Argument(help=f"What to draw: {_what()}.")] = None,
     revision: OfRevision = None,
     paper: Annotated[str, typer.Option("--paper", help="Paper to print on: a4, letter or a3.")] = "a4",
@@ -50,28 +54,53 @@ def draw(
 
     Example: galebook draw hub r2 --as pdf --as dxf --to drawings
     """
-    from journal.book.choosing import word
-    from journal.book.places import place_of
-    from journal.drawing import saving
-    from journal.drawing.catalogue import DRAWN, lengths
-    from journal.drawing.sheets import PAPERS
-    from journal.drawing.subject import TURNS, drawn, subject_of
+    from journal.drawing.catalogue import DRAWN
+    from journal.drawing.subject import drawn, subject_of
     from journal.screens.drawings import Drawings, show_drawings
 
-    known = tuple(DRAWN)
-    chosen = word(ask(what, "What to draw", flag="galebook draw blade", words=known), known, "What to draw") or ""
-    forms = [word(one, saving.FORMS, "--as") or "" for one in form or [saving.PDF]]
-    on = word(paper, tuple(PAPERS), "--paper") or ""
-    way = word(turns, TURNS, "--turns") or ""
-    at_hand, saw = lengths(pipe, kerf)
+    asked = _asked(what, paper, form or [], turns)
     with session() as s, waiting("Drawing"):
-        subject = subject_of(s, revision, way, at_hand, saw)
-        made = drawn(DRAWN[chosen], subject)
-        files = {} if as_json else saving.files_of(f"{chosen}-{subject.ref}", made, on, forms)
-    show_drawings(Drawings(subject.ref, on, made), as_json)
-    if as_json:
-        return
+        subject = subject_of(s, revision, asked.turns, pipe, kerf)
+        made = drawn(DRAWN[asked.what], subject)
+    if not as_json:
+        _save(asked, subject.ref, made, folder, over=over)
+    show_drawings(Drawings(subject.ref, asked.paper, made), as_json)
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What was typed, held against what is possible."""
+
+    what: str
+    paper: str
+    forms: tuple[str, ...]
+    turns: str
+
+
+def _asked(what: str | None, paper: str, forms: list[str], turns: str) -> _Asked:
+    from journal.book.choosing import word
+    from journal.drawing.catalogue import DRAWN
+    from journal.drawing.saving import FORMS, PDF
+    from journal.drawing.sheets import PAPERS
+    from journal.drawing.subject import TURNS
+
+    known = tuple(DRAWN)
+    chosen = word(ask(what, "What to draw", flag="galebook draw blade", words=known), known, "What to draw")
+    return _Asked(
+        chosen or "",
+        word(paper, tuple(PAPERS), "--paper") or "",
+        tuple(word(one, FORMS, "--as") or "" for one in forms or [PDF]),
+        word(turns, TURNS, "--turns") or "",
+    )
+
+
+def _save(asked: _Asked, ref: str, made: tuple[Drawing, ...], folder: Path, *, over: bool) -> None:
+    """Write them, and tell what there is now."""
+    from journal.book.places import place_of
+    from journal.drawing import saving
+
+    files = saving.files_of(f"{asked.what}-{ref}", made, asked.paper, asked.forms)
     saving.save(files, folder, place_of(meant.journal), over=over)
     say(f"Wrote {', '.join(str(folder / name) for name in files if '-sheet-' not in name)}.")
-    if saving.PDF in forms and any(one.true_size for one in made):
+    if saving.PDF in asked.forms and any(one.true_size for one in made):
         say("Print at 100 %, not fitted to the page, and measure the ruler on each sheet before you cut.")

@@ -30,6 +30,10 @@ from journal.demo.first_machine import AUTUMN, GALE, WINTER
 from journal.demo.scene import Scene, Step
 from journal.demo.second_machine import SPRING, SUMMER
 from journal.demo.sheets import SPIN_TEST
+from journal.drawing import blade
+from journal.drawing.saving import PDF, save
+from journal.drawing.saving import files_of as drawn_files
+from journal.drawing.subject import CLOCKWISE, drawn, subject_of
 from journal.errors import Refused
 from journal.publish import saving, story, writeup
 from journal.publish.readers import READERS
@@ -72,7 +76,7 @@ SERVICES: dict[str, tuple[Callable[..., Any], type[Any] | None]] = {
 
 
 def play(folder: Path) -> Iterator[str]:
-    """Make ``demo.db`` in a folder, play the story, write the write-ups; say what was done, line by line.
+    """Make ``demo.db`` in a folder, play the story, write its write-ups and a template; say what was done.
 
     Raises
     ------
@@ -81,7 +85,8 @@ def play(folder: Path) -> Iterator[str]:
     """
     path, table = folder / "demo.db", folder / "spin-test.csv"
     outs = {(r, f): folder / f"{r}.{f}" for r in READERS for f in ("md", "html")}
-    for file in (path, table, *outs.values()):
+    template = folder / "drawings" / "blade-r2.pdf"
+    for file in (path, table, template, *outs.values()):
         if file.exists():
             raise Refused(f"{file} exists already", "Name another folder, or remove it first")
     if not store.create(path):
@@ -97,6 +102,16 @@ def play(folder: Path) -> Iterator[str]:
     for (reader, form), out in outs.items():
         saving.save(writeup.render(tale, reader, form, folder=saving.folder_of(out)), out, path)
         yield f"Wrote {out}."
+    _draw(path, template)
+    yield f"Wrote {template}."
+
+
+def _draw(path: Path, template: Path) -> None:
+    """The template from which the second machine's blades could be cut."""
+    with store.journal(path) as s:
+        of = subject_of(s, "r2", CLOCKWISE, None, "3 mm")
+        files = drawn_files(template.stem, drawn(blade.drawings, of), "a4", [PDF])
+    save(files, template.parent, path)
 
 
 def _played(session: Session, scene: Scene, folder: Path) -> Iterator[str]:

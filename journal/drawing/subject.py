@@ -19,7 +19,9 @@ from calc.machine.inputs import CannotTellError, Inputs
 from calc.machine.rotor_curves import root_radius
 from calc.physics.blade import Masses
 from journal.book import sheet
+from journal.book.plain_quantity import Wanted
 from journal.book.plain_text import harmless
+from journal.book.quantity import parse
 from journal.book.records import find_revision
 from journal.book.shown import in_units
 from journal.drawing.model import Drawing, Words
@@ -32,6 +34,8 @@ CLOCKWISE, ANTICLOCKWISE = "clockwise", "anticlockwise"
 TURNS = (CLOCKWISE, ANTICLOCKWISE)
 #: A title that is longer is cut off: it stands in a line.
 _LONGEST = 60
+_PIPE = Wanted("m", "m", 0.05, 20.0, "2 m")
+_KERF = Wanted("m", "mm", 0.0, 0.02, "3 mm")
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,12 +74,33 @@ class Subject:
         return float(self.x.rotor.diameter) / 2.0
 
 
-def subject_of(session: Session, ref: str | None, turns: str, pipe: float | None, kerf: float) -> Subject:
-    """A revision with its sheet, and what is wanted of its drawings."""
+def subject_of(session: Session, ref: str | None, turns: str, pipe: str | None, kerf: str) -> Subject:
+    """A revision with its sheet, and what is wanted of its drawings.
+
+    Parameters
+    ----------
+    session : Session
+        Of the journal.
+    ref : str or None
+        The revision; else the newest.
+    turns : str
+        One of :data:`TURNS`.
+    pipe, kerf : str or None, str
+        Length of the pipe at hand and width of a cut, as typed.
+
+    Raises
+    ------
+    BadInput
+        If one of them is no length that can be meant.
+    NotFound
+        If there is no such revision.
+    """
+    whole = None if pipe is None else float(parse(pipe, _PIPE, "--pipe").value)
+    saw = float(parse(kerf, _KERF, "--kerf").value)
     of = find_revision(session, ref)
     title = harmless(" ".join(f"{of.ref} {of.title or ''}".split()))
     short = title if len(title) <= _LONGEST else title[: _LONGEST - 3] + "..."
-    return Subject(of.ref, short, Inputs(sheet.load_sheet(session, of).design), turns, pipe, kerf)
+    return Subject(of.ref, short, Inputs(sheet.load_sheet(session, of).design), turns, whole, saw)
 
 
 def drawn(make: Callable[[Subject], tuple[Drawing, ...]], of: Subject) -> tuple[Drawing, ...]:
