@@ -103,16 +103,17 @@ def _template(of: Subject, cut: Template, drill: Drilled | None, root: Array | N
     paper = _Paper(of)
     masses = masses_of(of)
     parts: list[Part] = [Line(outline_of(of, cut, root), closed=True)]
-    parts += _edges(paper, cut)
+    parts += _edges(paper, cut, root)
     parts += _bolt_line(paper, cut, drill)
-    for r in marks_along(cut):
+    # Where corners come off the root there is no chord to tell at its end.
+    for r in marks_along(cut)[0 if root is None else 1 :]:
         parts += _mark(paper, cut, float(r))
     parts += _balance_point(paper, cut, float(masses.r_cog))
     notes = _notes(of, cut, drill, root, lies, float(masses.mass), float(masses.r_cog))
     return Drawing(f"Blade template, {of.title}", notes, tuple(parts), name=f"blade-{of.ref}")
 
 
-def _edges(paper: _Paper, cut: Template) -> list[Part]:
+def _edges(paper: _Paper, cut: Template, root: Array | None) -> list[Part]:
     """What is done along each edge, and which of them lies along the pipe."""
     ends = cut.at(np.array([cut.r_root, cut.R]))
     parts: list[Part] = []
@@ -120,7 +121,9 @@ def _edges(paper: _Paper, cut: Template) -> list[Part]:
         ("trailing", ends.trailing, THINNED * cut.t, "thin to the line"),
         ("leading", ends.leading, -cut.t, "round to the line"),
     ):
-        (x0, y0), (x1, y1) = (paper.at(x[i] + wide, (cut.r_root, cut.R)[i]) for i in (0, 1))
+        begins = cut.r_root if root is None else float(np.max(root[root[:, 0] * wide < 0, 1]))
+        first = float(np.interp(begins, (cut.r_root, cut.R), x))
+        (x0, y0), (x1, y1) = paper.at(first + wide, begins), paper.at(x[1] + wide, cut.R)
         parts.append(Line(((x0, y0), (x1, y1)), pen=Pen.THIN))
         turn = math.degrees(math.atan2(y1 - y0, x1 - x0))
         # Letters stand to the left of a line that is read upwards: half their height brings them into the middle.
@@ -128,7 +131,9 @@ def _edges(paper: _Paper, cut: Template) -> list[Part]:
         text = f"{name.upper()} EDGE{', along the pipe' if cut.straight_edge == name else ''}: {what}"
         marks = marks_along(cut)
         for low, high in pairwise(marks):
-            if (high - low) * 1e3 < width_of(text, height) + 4.0:
+            over = np.interp((low, high), (cut.r_root, cut.R), x)
+            crossed = np.min([over, over + wide]) < 0.003 and np.max([over, over + wide]) > -0.003
+            if (high - low) * 1e3 < width_of(text, height) + 4.0 or low < begins or crossed:
                 continue
             at = (low + high) / 2
             place = float(np.interp(at, (cut.r_root, cut.R), x)) + wide / 2
@@ -156,8 +161,9 @@ def _mark(paper: _Paper, cut: Template, r: float) -> list[Part]:
     parts: list[Part] = []
     if cut.r_root < r < cut.R:
         parts.append(Line((paper.at(trailing, r), paper.at(leading, r)), pen=Pen.THIN))
-    # Words stand on the wider side of the line of the bolts.
-    sides = ((trailing + THINNED * cut.t, 0.0), (0.0, leading - cut.t))
+    # Words stand on the wider side of the line of the bolts, where that is on the blade.
+    low, high = trailing + THINNED * cut.t, leading - cut.t
+    sides = ((low, 0.0), (0.0, high)) if low < 0.0 < high else ((low, high),)
     inner, outer = max(sides, key=lambda side: side[1] - side[0])
     middle, room = paper.at((inner + outer) / 2, r), (outer - inner) * 1e3 - 3.0
     lines, height = _lines(cut, r, room)
@@ -238,6 +244,8 @@ def _bolt_note(of: Subject, cut: Template, drill: Drilled | None) -> str:
     line += f"there, the root chord stands at {math.degrees(cut.mounting_angle):.1f} degrees."
     if of.x.used.get(Sheet.blade.mounting_angle.full, (None, None, None))[2] is not None:
         line += " That angle is only assumed: the sheet does not say blade.mounting_angle."
+    if cut.straight_edge == "leading" and cut.tip < cut.root:
+        line += " With the leading edge along the pipe the twist grows towards the tip, the wrong way."
     if drill is None:
         return f"{line} Where the bolts are is not on the sheet (hub.bolts and what goes with it), so none is drawn."
     line += (
@@ -283,6 +291,7 @@ def _pipe_note(of: Subject, cut: Template, lies: Nest) -> str:
     line = f"On one pipe of {lies.length:g} m lie {lies.blades} blades, {lies.around} side by side"
     line += f" and {lies.rows} in a row" if lies.rows > 1 else ""
     line += f", every other one turned end for end; {lies.waste:.0%} of it is left over"
+    line += f" (a piece of {mm(cut.length + of.kerf, 0)} gives {lies.around})"
     short = "" if lies.blades >= of.blades else f". That is less than the {of.blades} that the rotor needs"
     return f"{line}{short}. {more}." if more else f"{line}{short}."
 

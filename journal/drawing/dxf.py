@@ -32,7 +32,7 @@ def dxf_of(drawing: Drawing) -> str:
     document = new("R2010", setup=["linetypes"], units=units.MM)
     for pen, (kind, colour) in _LAYERS.items():
         document.layers.add(layer_of(pen), color=colour, linetype=kind)
-    document.layers.add(WORDS, color=2)
+    document.layers.add(WORDS, color=6)
     space = document.modelspace()
     at = {
         "start": TextEntityAlignment.LEFT, "middle": TextEntityAlignment.CENTER, "end": TextEntityAlignment.RIGHT,
