@@ -101,7 +101,7 @@ COMMANDS = (
         "next r1 --write 1",
         "writeup --for forum --out forum.md",
         "writeup --for neighbour --format html --out neighbour.html",
-        "draw blade r2 --to drawings",
+        "draw blade r1 --to drawings",
         "export plain",
         "export plain.zip",
         "import friend.zip",

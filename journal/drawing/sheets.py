@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from string import ascii_uppercase
 
@@ -17,6 +17,8 @@ MARGIN, OVERLAP, FOOT = 10.0, 10.0, 21.0
 #: Height of letters: of a title, of what is read, and of what stands on a tile. [mm]
 TITLE, TEXT, SMALL = 4.5, 2.4, 2.0
 _INCH = 25.4
+#: Height that is left for a drawing, or a map, beside what is read, at least. [mm]
+_LEAST = 60.0
 MEASURE = (
     "Measure this: 100 mm, and 4 in below it. If it is not, do not cut: print again at 100 %, not fitted to the page."
 )
@@ -86,7 +88,7 @@ def pages(drawing: Drawing, paper: str) -> list[Page]:
         One of :data:`PAPERS`.
     """
     if not drawing.true_size:
-        return [_fitted(drawing, PAPERS[paper])]
+        return _fitted(drawing, PAPERS[paper])
     if (single := _single(drawing, PAPERS[paper])) is not None:
         return [single]
     ways = [_grid(drawing.bounds, *size) for size in (PAPERS[paper], PAPERS[paper][::-1])]
@@ -302,22 +304,11 @@ def _single(drawing: Drawing, upright: tuple[float, float]) -> Page | None:
 def _covers(drawing: Drawing, tiles: list[_Tile], size: tuple[float, float]) -> list[Page]:
     """What is read before, and the map of the sheets."""
     w, h = _room(size)
-    top, made = size[1] - MARGIN, []
-    words = [*_read(drawing, w)]
-    how = _joining(w)
-    least = 60.0
-    while _height(words) > h:
-        now = [word for word in words if -word.at[1] <= h - 2 * TEXT]
-        rest = words[len(now) :]
-        made.append(
-            Page(*size, (Layer(moved(now, (MARGIN, top))), Layer(foot((drawing.title, "Read first"), size[0]))))
-        )
-        words = [*moved(rest, (0.0, -rest[0].at[1] - TEXT))]  # type: ignore[list-item]
+    top, how = size[1] - MARGIN, _joining(w)
+    made, words = _first_pages(drawing, size, h)
     used = _height(words)
-    if h - used - _height(how) < least:
-        made.append(
-            Page(*size, (Layer(moved(words, (MARGIN, top))), Layer(foot((drawing.title, "Read first"), size[0]))))
-        )
+    if h - used - _height(how) < _LEAST:
+        made.append(_words_page(drawing, words, size))
         words, used = [], 0.0
     across = Extent(MARGIN, MARGIN + FOOT + 4.0, MARGIN + w, top - used - _height(how) - 4.0)
     told = (drawing.title, f"Read first; {len(tiles)} sheets follow")
@@ -333,6 +324,24 @@ def _covers(drawing: Drawing, tiles: list[_Tile], size: tuple[float, float]) -> 
             ),
         ),
     ]
+
+
+def _first_pages(drawing: Drawing, size: tuple[float, float], room: float) -> tuple[list[Page], list[Words]]:
+    """What is read, as pages that it fills, and the rest that has room on the next."""
+    made: list[Page] = []
+    words = _read(drawing, size[0] - 2 * MARGIN)
+    while _height(words) > room:
+        now = [word for word in words if -word.at[1] <= room - 2 * TEXT]
+        rest = words[len(now) :]
+        made.append(_words_page(drawing, now, size))
+        down = -rest[0].at[1] - TEXT
+        words = [replace(word, at=(word.at[0], word.at[1] + down)) for word in rest]
+    return made, words
+
+
+def _words_page(drawing: Drawing, words: list[Words], size: tuple[float, float]) -> Page:
+    told = foot((drawing.title, "Read first"), size[0]) if drawing.true_size else ()
+    return Page(*size, (Layer(moved(words, (MARGIN, size[1] - MARGIN))), Layer(told)))
 
 
 def _joining(width: float) -> list[Words]:
@@ -365,12 +374,15 @@ def _map(drawing: Drawing, tiles: list[_Tile], room: Extent) -> tuple[Part, ...]
     return tuple(parts)
 
 
-def _fitted(drawing: Drawing, upright: tuple[float, float]) -> Page:
-    """The whole drawing on one sheet, as large as it goes."""
+def _fitted(drawing: Drawing, upright: tuple[float, float]) -> list[Page]:
+    """The whole drawing on one sheet, as large as it goes; where much is to be read, that stands before it."""
     of = drawing.bounds
     size = max((upright, upright[::-1]), key=lambda s: min(s[0] / of.width, s[1] / of.height))
     w, h = size[0] - 2 * MARGIN, size[1] - 2 * MARGIN
-    words = _read(drawing, w)
+    made, words = _first_pages(drawing, size, h)
+    if h - _height(words) < max(_LEAST, h / 2):
+        made.append(_words_page(drawing, words, size))
+        words = []
     room = h - _height(words) - 3.0
     scale = min(w / of.width, room / of.height)
     top = size[1] - MARGIN
@@ -378,4 +390,4 @@ def _fitted(drawing: Drawing, upright: tuple[float, float]) -> Page:
         MARGIN + (w - of.width * scale) / 2 - of.left * scale,
         MARGIN + (room - of.height * scale) / 2 - of.bottom * scale,
     )
-    return Page(*size, (Layer(moved(words, (MARGIN, top))), Layer(moved(drawing.parts, by, scale))))
+    return [*made, Page(*size, (Layer(moved(words, (MARGIN, top))), Layer(moved(drawing.parts, by, scale))))]

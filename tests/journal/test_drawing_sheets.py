@@ -206,6 +206,25 @@ def test_any_drawing_is_shown_whole(size):
         assert len(shown) == len(pages) - 1
 
 
+@pytest.mark.parametrize("true_size", [True, False])
+@pytest.mark.parametrize("sentences", [1, 40, 400])
+def test_however_much_is_to_be_read_all_of_it_stands_on_some_sheet(true_size, sentences):
+    """In order, within the edges, the drawing behind it and never turned over or shrunk to nothing."""
+    corners = ((0.0, 0.0), (500.0, 0.0), (500.0, 300.0), (0.0, 300.0))
+    notes = tuple(f"Sentence {i} says what the one before it left unsaid of this drawing." for i in range(sentences))
+    drawing = Drawing("Plain", notes, (Line(corners, closed=True),), name="plain", true_size=true_size)
+    pages = sheets.pages(drawing, "a4")
+    words = [part for page in pages for layer in page.layers for part in layer.parts if isinstance(part, Words)]
+    told = " ".join(word.text for word in words)
+    assert [int(n) for n in re.findall(r"Sentence (\d+) says", told)] == list(range(sentences))
+    assert all(word.at[1] > 8.0 for word in words)
+    if not true_size:
+        (line,) = [part for layer in pages[-1].layers for part in layer.parts if isinstance(part, Line)]
+        wide, high = np.ptp(np.array(line.points), axis=0)
+        assert wide / high == pytest.approx(5 / 3)
+        assert wide > 120.0
+
+
 def test_a_hole_in_the_middle_of_a_plate_is_not_left_out():
     """A sheet within what is cut out is shown, though no line passes through it: it holds the others together."""
     corners = ((0.0, 0.0), (900.0, 0.0), (900.0, 900.0), (0.0, 900.0))
