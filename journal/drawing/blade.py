@@ -211,7 +211,7 @@ def _notes(
     card = cut.D * cut.root / (cut.D / 2) * 0.5e-3
     other = "anticlockwise" if of.turns == CLOCKWISE else "clockwise"
     return (
-        f"Pipe {cut.D * 1e3:g} x {cut.t * 1e3:g} mm; {of.blades} blades, each {mm(cut.length)} long, about "
+        f"Pipe {cut.D * 1e3:g} mm x {cut.t * 1e3:g} mm; {of.blades} blades, each {mm(cut.length)} long, about "
         f"{mass:.2f} kg, its centre of gravity {mm(r_cog, 0)} from the shaft. Seen here: the outside of the pipe, tip "
         f"up. For a rotor that turns {of.turns}, seen with the wind at your back (for the other way: --turns {other}).",
         "1. Check the paper: the ruler on each sheet. 2. Check the pipe: a strip of paper once around its outside "
