@@ -46,6 +46,8 @@ class Device:
         Label of the cable run that it is or belongs to.
     lacking : bool
         Whether the sheet says that there is none.
+    ahead : tuple of Device
+        Fuse and cable, run by run, through which it hangs on the line.
     """
 
     kind: str
@@ -54,11 +56,22 @@ class Device:
     branch: bool = False
     run: str = ""
     lacking: bool = False
+    ahead: tuple[Device, ...] = ()
+
+    @property
+    def said(self) -> tuple[str, ...]:
+        """Its facts, and in short what it hangs on."""
+        fed: list[str] = []
+        for fuse, cable in zip(self.ahead[::2], self.ahead[1::2], strict=True):
+            length, size = cable.facts[:2]
+            fed += [f"{cable.name}: {length}, {size}", f"fuse {fuse.facts[0].removeprefix('rating ')}" if fuse.facts
+                    else fuse.name]  # fmt: skip
+        return (*self.facts, *fed)
 
     @property
     def lines(self) -> list[str]:
         """As plain text."""
-        facts = ", ".join(self.facts)
+        facts = ", ".join(self.said)
         if self.kind == "earth":
             return ["", f"{self.name}: {facts}"]
         if self.kind in ("cable", "neutral"):
@@ -90,8 +103,8 @@ def _box(kind: str, name: str, *facts: str, run: str = "") -> Device:
     return Device(kind, name, tuple(f for f in facts if f), run=run, lacking=name.startswith("NO "))
 
 
-def _branch(kind: str, name: str, *facts: str, run: str = "") -> Device:
-    return Device(kind, name, facts, branch=True, run=run, lacking=name.startswith("NO "))
+def _branch(kind: str, name: str, *facts: str, run: str = "", ahead: tuple[Device, ...] = ()) -> Device:
+    return Device(kind, name, facts, branch=True, run=run, lacking=name.startswith("NO "), ahead=ahead)
 
 
 def _runs(design: Design, carries: str | None) -> list[str]:
@@ -127,18 +140,14 @@ def _dump(design: Design) -> Device:
     if design.get(Sheet.dump.kind) in (None, "none"):
         return _branch("dump", "NO DUMP LOAD" if design.get(Sheet.dump.kind) else f"Dump load: {UNSTATED}")
     facts = _facts(design, power=Sheet.dump.power, resistance=Sheet.dump.resistance, kind=Sheet.dump.kind)
-    return _branch("dump", "Dump load", *facts, *_fed_by(design, TO_DUMP), run=next(iter(_runs(design, TO_DUMP)), ""))
+    run = next(iter(_runs(design, TO_DUMP)), "")
+    return _branch("dump", "Dump load", *facts, run=run, ahead=_fed_by(design, TO_DUMP))
 
 
-def _fed_by(design: Design, carries: str) -> list[str]:
-    facts = []
-    for label in _runs(design, carries):
-        length, area = (
-            _fact(design, "length", Sheet.cable.length[label]),
-            _fact(design, "size", Sheet.cable.area[label]),
-        )
-        facts += [f"cable {label}: {length}, 2 x {area}", f"fuse {_said(design, Sheet.cable.fuse[label])}"]
-    return facts
+def _fed_by(design: Design, carries: str) -> tuple[Device, ...]:
+    """Fuse and cable, run by run."""
+    runs = _runs(design, carries)
+    return tuple(device for label in runs for device in (_fuse(design, label), _cable(design, label, "2")))
 
 
 def _generator(design: Design) -> Iterator[Device]:
@@ -211,7 +220,8 @@ def _battery(design: Design) -> Iterator[Device]:
 
 def _loads(design: Design) -> Iterator[Device]:
     if _runs(design, TO_LOADS):
-        yield _branch("loads", "Loads on direct current", *_fed_by(design, TO_LOADS), run=_runs(design, TO_LOADS)[0])
+        run = _runs(design, TO_LOADS)[0]
+        yield _branch("loads", "Loads on direct current", run=run, ahead=_fed_by(design, TO_LOADS))
     runs = _runs(design, TO_INVERTER)
     if design.get(Sheet.inverter.power) is not None or runs:
         own = None if design.get(Sheet.inverter.fuse) is None else _said(design, Sheet.inverter.fuse)

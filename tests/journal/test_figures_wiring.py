@@ -9,9 +9,9 @@ from journal.publish import figures, redact
 from journal.publish import story as story_of
 from journal.publish.figures import wires
 from journal.publish.figures.canvas import Picture
-from journal.publish.figures.wires import Hung, Weak
 from journal.publish.numbers import MachineTold
-from journal.review import verdict
+from journal.review import verdict, wired
+from journal.review.wired import Hung, Weak
 from tests.journal.pictures import Seen, on_the_sheet, over_each_other
 
 
@@ -74,13 +74,13 @@ def test_a_weak_spot_belongs_to_its_own_run():
     """A fail of another cable is not told here; of more than two the rest are counted."""
     mine, other = Device("cable", "cable mast", run="mast"), Device("cable", "cable dump", run="dump")
     bad = [finding("wiring.ampacity", "cable.mast", Status.FAIL, "Current")]
-    assert wires._weak(mine, bad) == [Weak(Status.FAIL, "Current")]
-    assert wires._weak(other, bad) == []
+    assert wired.weak_spots(mine, bad) == [Weak(Status.FAIL, "Current")]
+    assert wired.weak_spots(other, bad) == []
     unknown = finding("protection.main-fuse", "protection", Status.UNKNOWN, "Main fuse")
     deadly = finding("protection.main-fuse", "protection", Status.UNKNOWN, "Main fuse", deadly=True)
     main = Device("main fuse", "Main fuse")
-    assert wires._weak(main, [unknown]) == []
-    assert [w.words for w in wires._weak(main, [deadly])] == ["not known: main fuse"]
+    assert wired.weak_spots(main, [unknown]) == []
+    assert [w.words for w in wired.weak_spots(main, [deadly])] == ["not known: main fuse"]
 
 
 def test_rules_that_mark_exist():
@@ -88,7 +88,7 @@ def test_rules_that_mark_exist():
     from calc.rules import RULES
 
     known = {r.id for r in RULES}
-    assert {rule for rules in wires._ON.values() for rule in rules} - known == set()
+    assert {rule for rules in wired.ON.values() for rule in rules} - known == set()
 
 
 def test_long_words_are_cut_and_stay_on_the_sheet():

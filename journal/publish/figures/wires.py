@@ -3,88 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from calc.finding import Finding, Status
-from calc.machine import currents
-from calc.machine.battery import charge_top, fault_currents, has_battery
-from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
-from calc.machine.diagram import UNSTATED, Device, devices
-from calc.machine.inputs import Unknown
-from calc.units import show, show_up
 from journal.book.shown import remembered
 from journal.publish.figures.board import LINE, WIDE, PointSheet, width, wrapped
 from journal.publish.figures.canvas import DARK, INK, LIGHT, MIDDLE, SOFT, Picture, plain
 from journal.publish.numbers import MachineTold
-from journal.review.verdict import headline
+from journal.review.wired import Hung, everything
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 #: Where the line runs, where a branch ends, where words begin, half a symbol, and the room between two devices.
 _LINE, _BRANCH, _WORDS, _HALF, _GAP = 34.0, 92.0, 126.0, 13.0, 9.0
-#: Most weak spots told of one device; of more the rest are counted.
-_MOST = 2
-#: Rules by the device on which their weak spot sits; those of cables and fuses are about a run.
-_ON = {
-    "generator": ("generator.touch-voltage",),
-    "brake": ("rotor.brake", "rotor.brake-holds", "protection.brake-switch"),
-    "rectifier": ("protection.rectifier", "generator.storm-voltage"),
-    "converter": ("converter.input-voltage", "converter.input-current"),
-    "switch": ("protection.switches",),
-    "surge": ("protection.surge",),
-    "dump": ("storage.dump", "dump.element", "dump.circuit", "dump.open-charge", "rotor.dump-holds"),
-    "cable": ("wiring.ampacity", "wiring.voltage-drop"),
-    "fuse": ("wiring.fuse", "protection.fuse"),
-    "main fuse": ("protection.main-fuse",),
-    "battery": ("storage.charge-current", "storage.monitor-voltage",
-                "storage.cells", "storage.discharge-current", "protection.polarity", "protection.battery-touch"),
-    "inverter": ("inverter.input-voltage", "inverter.sag", "inverter.fuse"),
-    "rcd": ("house.shock",),
-    "house": ("house.feed", "house.labels"),
-    "earth": ("protection.mast-earth",),
-}  # fmt: skip
 #: How a weak spot is marked: its sign and its colour.
 _SIGNS = {Status.DANGER: ("✖", INK), Status.FAIL: ("■", "#8a5300"), Status.UNKNOWN: ("?", INK),
           Status.MARGINAL: ("▲", SOFT)}  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Weak:
-    """A weak spot: how bad, and what it is."""
-
-    status: Status
-    title: str
-    #: Whether it is marginal though beyond its limit.
-    over: bool = False
-
-    @property
-    def words(self) -> str:
-        """In words that need no colour."""
-        said = "not known" if self.status is Status.UNKNOWN else "over its limit" if self.over else str(self.status)
-        return f"{said}: {self.title[0].lower()}{self.title[1:]}"
-
-
-@dataclass(frozen=True)
-class Hung:
-    """A device where it hangs, what is known of it, and its weak spots."""
-
-    device: Device
-    facts: tuple[str, ...]
-    weak: tuple[Weak, ...]
-    more: int = 0
-
-    @property
-    def lacking(self) -> bool:
-        """Whether it should be there, and the sheet says that it is not."""
-        if self.device.kind == "main fuse" and self.device.facts:
-            return False
-        return self.device.lacking or self.device.facts[:1] == ("none",)
 
 
 def wiring(machine: MachineTold, findings: Sequence[Finding], told: Design | None = None) -> Picture | None:
@@ -99,76 +38,8 @@ def wiring(machine: MachineTold, findings: Sequence[Finding], told: Design | Non
     told : Design, optional
         The sheet as the reader may have it, its labels among them; else the whole one.
     """
-    computed = devices(machine.system.design)
-    every = computed if told is None else devices(told)
-    if not any(set(d.facts) - {UNSTATED, f"rated {UNSTATED}"} for d in every if d.kind in ("generator", "battery")
-               and any(UNSTATED not in f for f in d.facts)):  # fmt: skip
-        return None
-    hung = []
-    for device, real in zip(every, computed, strict=True):
-        spots = _weak(device, findings)
-        hung.append(Hung(device, _facts(device, real, machine), tuple(spots[:_MOST]), len(spots[_MOST:])))
-    return _pictured(machine.ref, tuple(hung))
-
-
-def _weak(device: Device, findings: Sequence[Finding]) -> list[Weak]:
-    """What the checks say against a device, worst first."""
-    rules = _ON.get(device.kind, ())
-    found = [
-        f
-        for f in findings
-        if f.rule in rules
-        and (f.status in (Status.DANGER, Status.FAIL, Status.MARGINAL) or f.deadly)
-        and (device.kind not in ("cable", "fuse") or f.subject == f"cable.{device.run}")
-    ]
-    ordered = sorted(found, key=lambda f: f.rank)
-    return list(dict.fromkeys(Weak(f.status, f.title if device.run else headline(f), f.over) for f in ordered))
-
-
-def _facts(device: Device, real: Device, machine: MachineTold) -> tuple[str, ...]:
-    """What the sheet says of a device, and the numbers computed for it under the name that it really has."""
-    add = _NUMBERS.get(device.kind)
-    said = [f for f in device.facts if f not in ("none", f"metal {UNSTATED}", f"wire {UNSTATED}")]
-    if device.lacking or len(said) > 1:
-        said = [f for f in said if f != UNSTATED]
-    return (*said, *(add(real, machine) if add else ()))
-
-
-def _unloaded(device: Device, machine: MachineTold) -> list[str]:
-    found = machine.solved
-    volts = np.nan if found is None else float(np.asarray(found.V_free))
-    if not np.isfinite(volts):
-        return []
-    return [f"nothing connected, strongest gust: {show_up(volts, 'V', 2)} DC"]
-
-
-def _flowing(device: Device, machine: MachineTold) -> list[str]:
-    x = machine.system.inputs(device.run)
-    if not device.run or x.lacks(Sheet.cable.carries[device.run], Sheet.cable.area[device.run]):
-        return []
-    found, held = currents.run_current(x, device.run), currents.run_capacity(x, device.run)
-    said = [] if isinstance(found, Unknown) else [f"carries up to {found.shown()}"]
-    if not isinstance(held, Unknown):
-        said.append(f"may carry {show(held.amps, 'A', 2)}")
-    return said
-
-
-def _stored(device: Device, machine: MachineTold) -> list[str]:
-    x = machine.system.inputs()
-    if not has_battery(x):
-        return []
-    top, found = charge_top(x), fault_currents(x, 0.0)
-    said = [] if top is None else [f"up to {show(top, 'V')}"]
-    if not isinstance(found, Unknown):
-        said.append(f"shorted up to {show_up(float(np.max(found[1])), 'A', 2)}")
-    return said
-
-
-_NUMBERS: dict[str, Callable[[Device, MachineTold], list[str]]] = {
-    "generator": _unloaded,
-    "cable": _flowing,
-    "battery": _stored,
-}
+    hung = everything(machine.system, findings, told)
+    return _pictured(machine.ref, tuple(hung)) if hung else None
 
 
 @remembered(4)
@@ -176,20 +47,13 @@ def _pictured(ref: str, hung: tuple[Hung, ...]) -> Picture:
     told = []
     for h in hung:
         facts = f" ({', '.join(h.facts)})" if h.facts else ""
-        told.append(f"{_name(h)}{facts}{''.join(f'; {w.words}' for w in h.weak)}")
+        told.append(f"{h.name}{facts}{''.join(f'; {w.words}' for w in h.weak)}")
     return Picture(
         f"wiring-{ref}",
         f"How {ref} is wired",
         f"One line from the generator down to the house. {'. '.join(told)}.",
         partial(_draw, hung),
     )
-
-
-def _name(h: Hung) -> str:
-    name = h.device.name.capitalize() if h.device.lacking else h.device.name
-    if h.lacking and not h.device.lacking:
-        name = f"no {name[0].lower()}{name[1:]}"
-    return f"{name[0].upper()}{name[1:]}"
 
 
 def _draw(hung: Sequence[Hung]) -> Figure:
@@ -217,12 +81,12 @@ def _lines(h: Hung) -> list[tuple[str, dict[str, Any]]]:
     """The words beside a device: its name, its facts, its weak spots."""
     wide = WIDE - _WORDS - 6.0
     lines: list[tuple[str, dict[str, Any]]] = [
-        (line, {"bold": True}) for line in wrapped(_name(h), wide, bold=True, most=2)
+        (line, {"bold": True}) for line in wrapped(h.name, wide, bold=True, most=2)
     ]
     facts = ", ".join(h.facts)
-    beside = width(f"{_name(h)}: ", bold=True)
+    beside = width(f"{h.name}: ", bold=True)
     if facts and beside + width(facts) <= wide:
-        lines = [(f"{_name(h)}:", {"bold": True}), (plain(facts, 100), {"beside": beside})]
+        lines = [(f"{h.name}:", {"bold": True}), (plain(facts, 100), {"beside": beside})]
     else:
         lines += [(line, {}) for line in wrapped(facts, wide)] if facts else []
     for w in h.weak:
