@@ -119,8 +119,10 @@ def _cable(design: Design, label: str, wires: str) -> Device:
 
 def _fuse(design: Design, label: str, rating: str | None = None) -> Device:
     fused, fuse = design.get(Sheet.cable.fused[label]), design.get(Sheet.cable.fuse[label])
-    if fused is False and fuse is None and rating is None:
-        return _box("fuse", "NO FUSE", run=label)
+    if fused is False:
+        # A rating beside it does not make it a fuse.
+        named = rating or (None if fuse is None else _said(design, Sheet.cable.fuse[label]))
+        return _box("fuse", "NO FUSE", f"by the sheet, which names one of {named} too" if named else "", run=label)
     kept = rating if rating is not None else _fact(design, "rating", Sheet.cable.fuse[label])
     volts, breaks = _said(design, Sheet.cable.fuse_voltage[label]), _said(design, Sheet.cable.fuse_breaking[label])
     far = _said(design, Sheet.cable.fuse_distance[label])

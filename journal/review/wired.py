@@ -73,7 +73,8 @@ class Hung:
         """Whether it should be there, and the sheet says that it is not."""
         if self.device.kind == "main fuse" and self.device.facts:
             return False
-        return self.device.lacking or self.device.facts[:1] == ("none",)
+        no = "no" if self.device.kind == "rcd" else "none"
+        return self.device.lacking or self.device.facts[:1] == (no,)
 
     @property
     def name(self) -> str:
@@ -128,6 +129,8 @@ def _facts(device: Device, real: Device, system: System) -> tuple[str, ...]:
     """What the sheet says of a device, and the numbers computed for it under the name that it really has."""
     add = _NUMBERS.get(device.kind)
     said = [f for f in device.said if f not in ("none", f"metal {UNSTATED}", f"wire {UNSTATED}")]
+    if device.kind == "rcd" and said == ["no"]:
+        said = []
     if device.lacking or len(said) > 1:
         said = [f for f in said if f != UNSTATED]
     return (*said, *(add(real, system) if add else ()))

@@ -103,9 +103,9 @@ def test_a_run_has_as_many_wires_as_its_winding_has_leads():
 
 
 def test_no_fuse_is_said_only_where_the_sheet_says_so():
-    """A rating that is not known is a question; one that is stated speaks for itself."""
+    """A rating that is not known is a question; one named beside a fuse that is denied makes no fuse."""
     assert "NO FUSE" in _text({"cable.main.fused": False, "cable.main.fuse": None})
-    assert "NO FUSE" not in _text({"cable.main.fused": False})
+    assert "[ NO FUSE ]  by the sheet, which names one of 16 A too" in _text({"cable.main.fused": False})
     silent = _text({"cable.main.fuse": None})
     assert "NO FUSE" not in silent
     assert "[ Fuse ]  rating ?, DC voltage 80 V" in silent

@@ -1,0 +1,143 @@
+"""The one-line diagram on paper: every device where it hangs, nothing over anything, dangers drawn as what they are."""
+
+from itertools import combinations
+
+import pytest
+
+from calc.machine.catalogue.house import FEEDS, OWN_CIRCUITS, TRANSFER_SWITCH, TWO_PLUGS
+from calc.machine.catalogue.storage import DUMP_PLACES
+from calc.machine.design import build_design
+from calc.machine.diagram import devices
+from calc.machine.system import System
+from calc.rules import RULES, engine
+from journal.drawing import symbols
+from journal.drawing.feeding import chain
+from journal.drawing.model import Line, Pen, Words
+from journal.drawing.wiring import LEAST_LETTER, wiring_drawing
+from journal.errors import Refused
+from journal.review.wired import Hung
+from tests.calc.sheets import changed
+
+A4 = (277.0, 190.0)
+FED = {"house.feed": TWO_PLUGS, "cable.house.fuse_distance": 0.1}
+
+
+def drawn(changes=(), page=A4):
+    """A drawing of a whole sheet with some changes, and its design."""
+    system = System(build_design(changed(dict(changes))))
+    found = engine.judge_rules(RULES, system, {})
+    return wiring_drawing("r1", "Tried", system, found, page), system.design
+
+
+def texts(drawing):
+    """All lines of words, folded ones after each other."""
+    return [p.text for p in drawing.parts if isinstance(p, Words)]
+
+
+def told(drawing):
+    """All words as one text."""
+    return " ".join(texts(drawing))
+
+
+def box(words):
+    """Left, bottom, right and top of a line of words."""
+    xs, ys = zip(*words.corners, strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+CASES = {
+    "whole": {},
+    "two plugs": {"house.feed": TWO_PLUGS},
+    "nothing": {"rotor.brake": "none", "dump.kind": "none", "protection.generator_switch": "none",
+                "protection.surge": "none", "protection.mast_earth": "none", "protection.battery_switch": False},
+    "dump behind": {"dump.place": DUMP_PLACES[1], "cable.dump.carries": "to the dump load", "cable.dump.length": 2.0},
+    "loads": {"cable.lights.carries": "battery to loads", "cable.lights.length": 4.0,
+              "cable.pump.carries": "battery to loads", "cable.pump.length": 9.0},
+    "long way": {f"cable.{n}.carries": "generator after the rectifier" for n in ("a", "b", "c", "d", "e")},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", CASES)
+@pytest.mark.parametrize("page", [A4, (259.4, 195.9), (400.0, 277.0)])
+def test_words_cover_no_words_and_stay_on_the_page(name, page):
+    """By the usual width of letters, on A4, Letter and A3."""
+    drawing, _ = drawn(CASES[name], page)
+    every = [p for p in drawing.parts if isinstance(p, Words)]
+    for a, b in combinations(every, 2):
+        (l1, b1, r1, t1), (l2, b2, r2, t2) = box(a), box(b)
+        assert min(r1, r2) - max(l1, l2) < 0.3 or min(t1, t2) - max(b1, b2) < 0.3, (a.text, b.text)
+    bounds = drawing.bounds
+    assert bounds.left >= -0.1
+    assert bounds.bottom >= -0.1
+    assert bounds.right <= page[0] + 0.1
+    assert bounds.top <= page[1] + 0.1
+    assert min(p.height for p in every if p.text != "grid") >= LEAST_LETTER
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_every_device_of_the_diagram_is_drawn(name):
+    """Those with which dump load and loads are fed, too; sizes and ratings beside them."""
+    drawing, design = drawn(CASES[name])
+    said = told(drawing).casefold()
+    for device in devices(design):
+        if device.kind != "house":
+            assert device.name.casefold().removeprefix("no ") in said
+        for ahead in device.ahead:
+            assert ahead.name.casefold() in said
+    assert "2 x 10 mm2" in said or "3 x" in said
+
+
+def test_a_lead_with_two_plugs_is_drawn_as_one_and_its_danger_told_in_full():
+    """Two plugs, one with live pins, the grid joined; the whole of what the check says, numbered at the plug."""
+    drawing, design = drawn(FED)
+    said = told(drawing)
+    for words in ("first plug", "second plug", "BARE PINS, LIVE", "Socket of the house", "Grid", "JOINED"):
+        assert words in said
+    assert "bare pins are live, and whoever touches them can be killed" in said
+    (number,) = [t.split(",")[0] for t in texts(drawing) if t.startswith("DANGER") and "Connection to the house" in t
+                 and "," in t]  # fmt: skip
+    assert f"{number}: Connection to the house" in said
+    links = chain(Hung(devices(design)[-2], (), ()), design)
+    assert [h.device.kind for h in links] == ["plug up", "plug", "socket", "house", "grid"]
+
+
+@pytest.mark.parametrize("feed", FEEDS)
+def test_only_what_keeps_the_grid_apart_is_drawn_without_it_joined(feed):
+    """Whoever feeds the house in any way that the check calls a danger or a question sees the grid in the drawing."""
+    links = chain(Hung(devices(build_design(changed({"house.feed": feed})))[-2], (), ()), build_design(
+        changed({"house.feed": feed})))  # fmt: skip
+    kinds = {h.device.kind for h in links}
+    assert ("grid" in kinds) == (not kinds & {"apart", "changeover"})
+    if feed in (OWN_CIRCUITS, TRANSFER_SWITCH):
+        assert "grid" not in kinds
+
+
+def test_what_is_missing_is_a_gap_with_a_cross_and_what_is_not_told_a_question():
+    """Never a whole symbol: a fuse that the sheet denies, a residual-current device that is not there."""
+    whole, _ = drawn()
+    crosses = sum(isinstance(p, Line) and p.pen is Pen.FOLD for p in whole.parts)
+    label = next(d.run for d in devices(build_design(changed({}))) if d.kind == "fuse" and d.run)
+    gone, _ = drawn({f"cable.{label}.fused": False, "house.rcd": False})
+    assert sum(isinstance(p, Line) and p.pen is Pen.FOLD for p in gone.parts) == crosses + 2
+    assert "No fuse" in told(gone)
+    assert "by the sheet, which names one of" in told(gone)
+    assert "No 30 mA" in told(gone)
+    asked, _ = drawn({"rotor.brake": None})
+    assert [p.text for p in asked.parts if isinstance(p, Words)].count("?") == 1 + texts(whole).count("?")
+
+
+def test_a_brake_that_is_no_switch_is_not_drawn_as_one():
+    """A mechanical brake shorts nothing."""
+    bar = symbols.shorting((0.0, 0.0), False)[-1]
+    long = {"switch that shorts the generator": 1, "mechanical brake": 0}
+    for kind, count in long.items():
+        drawing, _ = drawn({"rotor.brake": kind})
+        wide = [p for p in drawing.parts if isinstance(p, Line) and p.pen is bar.pen and len(p.points) == 2
+                and p.points[0][1] == p.points[1][1] and 4.0 < p.points[1][0] - p.points[0][0] < 6.5]  # fmt: skip
+        assert len(wide) == count
+
+
+def test_a_sheet_without_generator_and_battery_is_refused():
+    """In one line, before anything is drawn."""
+    with pytest.raises(Refused, match="says nothing of generator and battery"):
+        wiring_drawing("r1", "", System(build_design({})), [], A4)
