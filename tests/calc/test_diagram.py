@@ -109,8 +109,9 @@ def test_no_fuse_is_said_only_where_the_sheet_says_so():
     silent = _text({"cable.main.fuse": None})
     assert "NO FUSE" not in silent
     assert "[ Fuse ]  rating ?, DC voltage 80 V" in silent
-    # That of the inverter's run is stated with the inverter.
-    assert "[ Fuse ]  63 A" in _text({"cable.inv.fused": False})
+    # That of the inverter's run is stated with the inverter, unless the run is said to have none.
+    assert "[ Fuse ]  63 A" in _text({"cable.inv.fused": None, "cable.inv.fuse": None})
+    assert "[ NO FUSE ]  by the sheet, which names one of 63 A too" in _text({"cable.inv.fused": False})
 
 
 def test_what_is_there_is_not_said_to_be_missing():
