@@ -193,6 +193,18 @@ def on_revision(session: Session, on: Revision) -> list[tuple[Part, PartUse]]:
     return list(rows)
 
 
+def spare(session: Session, of: Revision) -> list[Part]:
+    """Parts that lie spare from any revision of the same build, by number."""
+    rows = session.exec(
+        select(Part)
+        .join(PartUse, col(PartUse.part_id) == Part.id)
+        .where(Part.build_id == of.build_id, PartUse.fate == "spare", col(Part.withdrawn_because).is_(None))
+        .order_by(col(Part.number))
+        .distinct()
+    )
+    return list(rows)
+
+
 def mass(parts: Iterable[tuple[Part, object]]) -> tuple[float, int]:
     """Mass of all whose mass is known, in kg, and how many there are of which it is not."""
     known = [(part.mass, part.quantity) for part, _ in parts]

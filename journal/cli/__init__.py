@@ -10,6 +10,7 @@ import typer
 
 from journal.cli import (
     builds,
+    buying,
     care,
     converse,
     decisions,
@@ -55,7 +56,7 @@ def build(wanted: str | None = None) -> typer.Typer:
     app.callback()(_options)
     groups = (
         builds, sheet, converse, parts, log, table, serve, failures, looking, why, decisions, review, explore, electric,
-        writeup, drawing, care, moving, search, undoing, todo, members, demo,
+        buying, writeup, drawing, care, moving, search, undoing, todo, members, demo,
     )  # fmt: skip
     for group in groups:
         group.register(Commands(app, wanted))

@@ -1,0 +1,45 @@
+"""What is still to be bought."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from journal.cli.common import Commands, meant, say, session
+from journal.cli.options import Json, OfRevision
+
+
+def register(to: Commands) -> None:
+    """Add this group's commands."""
+    to.add("What if", buy)
+
+
+def buy(
+    revision: OfRevision = None,
+    to: Annotated[
+        Path | None, typer.Option("--to", metavar="FILE.md|FILE.csv", help="Write the list as Markdown or a table.")
+    ] = None,
+    over: Annotated[bool, typer.Option("--over", help="Replace the file although it was changed.")] = False,
+    as_json: Json = False,
+) -> None:
+    """List what a revision needs, with sizes and ratings; what is at hand is struck off.
+
+    Example: galebook buy r2 --to shopping.md
+    """
+    from journal.review.buying import shopping
+    from journal.screens.buying import show_shopping
+
+    with session() as s:
+        found = shopping(s, revision)
+        if to is None:
+            show_shopping(found, as_json)
+            return
+        from journal.book.places import place_of
+        from journal.book.safe_files import OwnFiles
+        from journal.screens.buying_file import text_for
+
+        text = text_for(found, to)
+        OwnFiles(place_of(meant.journal), "Name another file with --to").put(to, text.encode(), over=over)
+    say(f"Wrote {to}.")

@@ -1,0 +1,147 @@
+"""What is to be bought, what to look at first, and what is struck off because it is at hand."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from calc.finding import Status
+from calc.units import show
+from journal.review.buying import Shopping, ShoppingLine, Standing
+from journal.review.wired import Weak
+from journal.screens.terminal import Terminal, revision_title, screen
+
+#: What this list is not, told with every one.
+CAUTION = (
+    "Only what the sheet names is listed, without spare lengths, lugs, glands, screws and boxes. Whether a thing with "
+    "these ratings is sold, and fits, was not checked. Fuses and switches must be marked for DC; house wiring is for a "
+    "licensed electrician."
+)
+
+
+def _data(found: Shopping) -> dict[str, Any]:
+    price, no_price = found.price
+    mass, no_mass = found.mass
+    return {
+        "revision": found.revision.ref,
+        "lines": [_line_data(line) for line in found.lines],
+        "absent": [{"name": h.name, "against": [_weak_data(w) for w in h.weak]} for h in found.absent],
+        "dangers": [{"rule": f.rule, "subject": f.subject, "says": f.says} for f in found.dangers],
+        "unrecognised": [{"ref": p.ref, "name": p.name} for p in found.others],
+        "to_buy": {"price": price, "without_price": no_price, "mass": mass, "without_mass": no_mass},
+        "caution": CAUTION,
+    }
+
+
+def _line_data(line: ShoppingLine) -> dict[str, Any]:
+    n = line.needed
+    return {
+        "kind": n.kind,
+        "run": n.run or None,
+        "name": n.name,
+        "count": n.count,
+        "rated": [{"what": r.what, "value": r.value, "unit": r.unit, "least": r.least} for r in n.rated],
+        "words": list(n.words),
+        "mass": n.mass,
+        "mass_of": n.mass_of or None,
+        "price": n.price,
+        "standing": str(line.standing),
+        "part": None if line.part is None else line.part.ref,
+        "look": list(line.look),
+        "unfit": list(line.unfit),
+        "against": [_weak_data(w) for w in line.against],
+    }
+
+
+def _weak_data(weak: Weak) -> dict[str, Any]:
+    return {"status": str(weak.status), "title": weak.title, "says": weak.says}
+
+
+def pieces(line: ShoppingLine) -> str:
+    """How many of it; nothing where it is one."""
+    return "" if line.needed.count == 1.0 else f"{line.needed.count:g}"
+
+
+def ratings(line: ShoppingLine) -> str:
+    """Sizes and ratings, and what else the sheet says of it."""
+    n = line.needed
+    return ", ".join([*(r.says + (" or more" if r.least and r.value is not None else "") for r in n.rated), *n.words])
+
+
+def mass_told(line: ShoppingLine) -> str:
+    """Its mass where it can be computed."""
+    n = line.needed
+    if n.mass is None:
+        return ""
+    return show(n.mass, "kg", 2) + (f" ({n.mass_of})" if n.mass_of else "")
+
+
+def price_told(line: ShoppingLine) -> str:
+    """What it costs, in the sheet's money; of a part at hand what was paid."""
+    if line.part is not None:
+        paid = line.part.cost
+        return "" if paid is None else f"{paid:g} {line.part.currency} paid"
+    return "" if line.needed.price is None else f"{line.needed.price:.2f}"
+
+
+def notes(line: ShoppingLine) -> list[str]:
+    """What is wrong or open about it, what decides first."""
+    told = []
+    for w in line.against:
+        head = "DANGER" if w.status is Status.DANGER else "Fails" if w.status is Status.FAIL else w.words.capitalize()
+        told.append(f"{head}: {w.title}. {w.says}" if w.status in (Status.DANGER, Status.FAIL) else f"{head}.")
+    if line.needed.unsaid and line.part is None:
+        told.append(f"Not on the sheet: {', '.join(line.needed.unsaid)}. Settle it before you buy.")
+    if line.look:
+        told.append(f"Look at {line.part.ref if line.part else 'it'} for: {', '.join(line.look)}.")
+    return [*told, *(f"{words}." for words in line.unfit)]
+
+
+@screen(_data)
+def show_shopping(out: Terminal, found: Shopping) -> None:
+    """What is to be bought first, then what is at hand."""
+    out.title(revision_title(found.revision))
+    if not found.lines:
+        out.line("The sheet names nothing yet that could be bought.")
+        return
+    if found.dangers:
+        out.line(warning(found), "bold")
+    for h in found.absent:
+        for w in (w for w in h.weak if w.status in (Status.DANGER, Status.FAIL)):
+            out.line(f"Not on this list, for the sheet has none: {h.name.removeprefix('No ')}. {w.words.capitalize()}.")
+    _section(out, "To buy", found.standing(Standing.BUY))
+    total(out, found)
+    _section(out, "At hand, but look first", found.standing(Standing.LOOK))
+    _section(out, "At hand: struck off", found.standing(Standing.HAVE))
+    if found.others:
+        out.line(f"Parts not recognised as any of these: {', '.join(f'{p.ref} {p.name}' for p in found.others)}.")
+    out.line(CAUTION)
+
+
+def warning(found: Shopping) -> str:
+    """What stands before a list of a revision that can hurt people."""
+    many = "1 danger" if len(found.dangers) == 1 else f"{len(found.dangers)} dangers"
+    return f"BUY NOTHING FOR IT YET: {many} on this sheet. First: galebook check {found.revision.ref}"
+
+
+def total(out: Terminal, found: Shopping) -> None:
+    """Price and mass of what is to be bought, as far as they are known."""
+    price, no_price = found.price
+    mass, no_mass = found.mass
+    if price:
+        out.line(f"To buy, as far as the sheet has prices: {price:.2f}; {no_price} without a price.")
+    if mass:
+        out.line(f"Mass of it, as far as it can be computed: {show(mass, 'kg', 2)}; {no_mass} not known.")
+
+
+def _section(out: Terminal, title: str, lines: list[ShoppingLine]) -> None:
+    if not lines:
+        return
+    out.heading(title)
+    for line in lines:
+        n = line.needed
+        head = " ".join(filter(None, [pieces(line), n.name]))
+        have = "" if line.part is None else f" [{line.part.ref} {line.part.name}]"
+        told = ", ".join(filter(None, [ratings(line), mass_told(line), price_told(line)]))
+        out.hang("  ", f"{head}{have}{': ' if told else ''}{told}", 4)
+        for note in notes(line):
+            out.indent(note, 6)
