@@ -121,6 +121,7 @@ READING = frozenset(
     [
         "backups",
         "builds",
+        "buy",
         "check",
         "compare",
         "diagram",

@@ -30,7 +30,6 @@ from calc.machine.diagram import UNSTATED
 from calc.machine.entry import Entry
 from calc.physics import wiring
 from calc.physics.metals import DENSITY
-from calc.physics.structure.guys import rope_stretch
 from calc.physics.structure.tube import STEEL
 from calc.units import show, to_shown
 
@@ -209,13 +208,9 @@ def _guys(design: Design, label: str) -> Iterator[Needed]:
     h, r, n = design.get(G.height[label]), design.get(G.anchor_radius[label]), design.get(G.ropes[label])
     ropes = 1.0 if n is None else float(n)
     straight = None if h is None or r is None else math.hypot(float(h), float(r))
-    d, make = design.get(G.rope_diameter[label]), design.get(G.rope[label])
-    mass = None
-    if d is not None and make is not None and straight is not None:
-        mass = STEEL * float(rope_stretch(make, float(d))[1]) * straight * ropes
     told = "straight; what the ends take comes on top", *_said(design, G.rope[label])
     size = rated(design, "", G.rope_diameter[label]), _length("length", straight)
-    yield Needed("guy rope", f"ropes of the guys {label}", size, told, count=ropes, mass=mass)
+    yield Needed("guy rope", f"ropes of the guys {label}", size, told, count=ropes)
     clips = design.get(G.clips[label])
     if clips:
         yield Needed("clips", f"clips of the guys {label}", (rated(design, "for rope", G.rope_diameter[label]),),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeAlias
 
-from journal.drawing import angle, balance, blade, hub, tail
+from journal.drawing import angle, balance, blade, hub, tail, wiring
 from journal.drawing.model import Drawing
 from journal.drawing.subject import Subject
 
@@ -17,4 +17,5 @@ DRAWN: dict[str, Make] = {
     "tail": tail.drawings,
     "angle": angle.drawings,
     "balance": balance.drawings,
+    "wiring": wiring.drawings,
 }

@@ -26,6 +26,8 @@ from journal.book.records import find_revision
 from journal.book.shown import in_units
 from journal.drawing.model import Drawing, Words
 from journal.errors import Refused
+from journal.review import verdict
+from journal.review.verdict import Review
 
 T = TypeVar("T")
 
@@ -54,6 +56,8 @@ class Subject:
         Length of the pipe that is at hand [m]; else the shortest that is sold.
     kerf : float
         What the saw takes away. [m]
+    checked : callable, optional
+        Gives what the checks say of it, for what is drawn with its weak spots.
     """
 
     ref: str
@@ -62,6 +66,7 @@ class Subject:
     turns: str = CLOCKWISE
     pipe: float | None = None
     kerf: float = 0.003
+    checked: Callable[[], Review] | None = None
 
     @property
     def blades(self) -> int:
@@ -100,7 +105,8 @@ def subject_of(session: Session, ref: str | None, turns: str, pipe: str | None, 
     of = find_revision(session, ref)
     title = harmless(" ".join(f"{of.ref} {of.title or ''}".split()))
     short = title if len(title) <= _LONGEST else title[: _LONGEST - 3] + "..."
-    return Subject(of.ref, short, Inputs(sheet.load_sheet(session, of).design), turns, whole, saw)
+    x = Inputs(sheet.load_sheet(session, of).design)
+    return Subject(of.ref, short, x, turns, whole, saw, lambda: verdict.check(session, of.ref))
 
 
 def drawn(make: Callable[[Subject], tuple[Drawing, ...]], of: Subject) -> tuple[Drawing, ...]:

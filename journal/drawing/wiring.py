@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-import textwrap
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -15,29 +15,33 @@ from calc.machine.catalogue.wiring import BEFORE_RECTIFIER
 from calc.machine.design import Design
 from calc.machine.diagram import UNSTATED
 from calc.machine.system import System
+from journal.book.plain_text import harmless
+from journal.book.shown import written
 from journal.drawing import symbols
 from journal.drawing.feeding import chain
-from journal.drawing.model import LETTER, Circle, Drawing, Line, Part, Pen, Point, Words, box
+from journal.drawing.letters import width_of, wrapped
+from journal.drawing.model import Circle, Drawing, Line, Part, Pen, Point, Words, box
+from journal.drawing.subject import Subject
 from journal.drawing.symbols import HALF, SYMBOLS, Symbol
 from journal.errors import Refused
 from journal.review.wired import Hung, Weak, everything, hang
 
-#: Heights of letters [mm]: of titles, of names and of facts; and what a line of facts takes.
-TITLE, NAME, FACT, LEAD = 4.0, 2.3, 2.0, 3.1
+#: Heights of letters [mm]: of names and of facts; and what a line of facts takes.
+NAME, FACT, LEAD = 2.3, 2.0, 3.1
 #: Width of a device of the upper row, most of them in one row, and least width of the whole; of each lane below, by
 #: what it carries. [mm]
 COLUMN, MOST, WIDE = 34.0, 9, 277.0
 _LANES = {"dump": 60.0, "battery": 62.0, "loads": 58.0, "house": 92.0}
 #: Where a lane's line runs and its words begin, from its left; least height of a device in it. [mm]
 _RUN, _SAID, _STEP = 7.0, 15.0, 13.0
-#: Room left for words wider than usual, such as capitals.
-_SPARE = 1.06
+#: Of a long line, lest it count as wider than what stands above it: the usual width of letters is a little too much.
+_EVEN = 0.86
+#: The space between a number and its unit, and what holds them together while a text is folded.
+_WITH_UNIT, _HELD = re.compile(r"(?<=\d) (?=[^\W\d]|%)"), "\0"
 #: What is drawn with a question mark where the sheet tells nothing of it.
 _ASKED = ("brake", "main fuse", "fuse", "switch", "battery switch", "surge", "dump", "rcd")
 #: From the lowest words of the upper row to the bus. [mm]
 _TO_BUS = 9.0
-#: Letters lower than this are hard to read on a wall. [mm]
-LEAST_LETTER = 1.4
 NOTES = (
     "Drawn from the design sheet; where it does not say, there is a question mark. Whether the machine is wired like "
     "this was not checked, nor terminals, glands, protective conductors or the wiring of the house.",
@@ -97,8 +101,16 @@ class _Board:
 
 
 def fold(text: str, wide: float, height: float) -> list[str]:
-    """A text as lines that fit a width, by the usual width of letters."""
-    return textwrap.wrap(text, max(4, int(wide / (_SPARE * LETTER * height)))) or [""]
+    """A text, in the units and letters of people, as lines that fit a width; no number is parted from its unit."""
+    told = _WITH_UNIT.sub(_HELD, written(harmless(text)))
+    lines: list[str] = []
+    for line in wrapped(told, wide, height):
+        while width_of(line, height) > wide:
+            cut = next(n for n in range(len(line), 0, -1) if n == 1 or width_of(line[:n], height) <= wide)
+            lines.append(line[:cut])
+            line = line[cut:]
+        lines.append(line)
+    return [line.replace(_HELD, " ") for line in lines]
 
 
 @dataclass(frozen=True)
@@ -115,10 +127,15 @@ class _Sorted:
     behind_switch: bool
 
 
-def wiring_drawing(
-    ref: str, title: str, system: System, findings: Sequence[Finding], page: tuple[float, float]
-) -> Drawing:
-    """The wiring of a revision on one page.
+def drawings(of: Subject) -> tuple[Drawing, ...]:
+    """The wiring of a revision on one sheet."""
+    assert of.checked is not None, "what is drawn is what the checks judged"
+    review = of.checked()
+    return (wiring_drawing(of.ref, of.title, review.system, review.findings),)
+
+
+def wiring_drawing(ref: str, title: str, system: System, findings: Sequence[Finding]) -> Drawing:
+    """The wiring of a revision, to be fitted on one sheet.
 
     Parameters
     ----------
@@ -128,8 +145,6 @@ def wiring_drawing(
         Its machine.
     findings : sequence of Finding
         What its checks say.
-    page : tuple of float
-        Width and height that can be printed on, the longer one first. [mm]
 
     Raises
     ------
@@ -138,13 +153,12 @@ def wiring_drawing(
     """
     every = everything(system, findings)
     if not every:
-        raise Refused(f"{ref}: the sheet says nothing of generator and battery", "Set them first: galebook missing")
+        raise Refused(f"The sheet of {ref} says nothing of generator and battery", f"See: galebook missing {ref}")
     board, found = _Board(), _sort(every, system, findings)
-    board.words((0.0, -TITLE), f"{ref} {title}: one-line diagram", TITLE)
-    tap, end = _upper(board, found, system.design, -TITLE - 14.0)
+    tap, end = _upper(board, found, system.design, 0.0)
     free = _lower(board, found, system.design, tap, end)
-    _words_below(board, free)
-    return Drawing(f"{ref} {title}: one-line diagram", NOTES, _fitted(board.parts, page), name=f"wiring-{ref}")
+    _dangers_below(board, free)
+    return Drawing(f"One-line diagram, {title}", NOTES, tuple(board.parts), name=f"wiring-{ref}", true_size=False)
 
 
 def _sort(every: list[Hung], system: System, findings: Sequence[Finding]) -> _Sorted:
@@ -418,38 +432,19 @@ def _lane(board: _Board, lane: list[Hung], design: Design, at: Point, wide: floa
     return y
 
 
-def _words_below(board: _Board, free: _Free) -> None:
-    """What the dangers are, in full, and what was and was not checked: beside a long lane of the house."""
+def _dangers_below(board: _Board, free: _Free) -> None:
+    """What the dangers are, in full: beside a long lane of the house, or below all."""
+    if not board.dangers:
+        return
     below, beside = _Board(dangers=board.dangers), _Board(dangers=board.dangers)
-    low = _closing(below, free.low - 2.0, free.wide)
-    low_beside = _closing(beside, free.low_left - 6.0, free.wide_left - 8.0)
+    low = _in_full(below, free.low - 2.0, free.wide)
+    low_beside = _in_full(beside, free.low_left - 6.0, free.wide_left - 8.0)
     board.parts += (beside if low_beside > low else below).parts
 
 
-def _closing(board: _Board, y: float, wide: float) -> float:
+def _in_full(board: _Board, y: float, wide: float) -> float:
     for n, weak in enumerate(board.dangers, 1):
-        end = board.paragraph((7.0, y), f"DANGER {n}, {weak.title}: {weak.says}", wide - 8.0)
+        end = board.paragraph((7.0, y), f"DANGER {n}, {weak.title}: {weak.says}", _EVEN * wide)
         board.parts += symbols.warning((3.0, y - 4.4), 3.8)
         y = min(end, y - 4.6) - 0.8
-    y -= 1.0 if board.dangers else 0.0
-    for note in NOTES:
-        y = board.paragraph((0.0, y - 0.8), note, wide)
     return y
-
-
-def _fitted(parts: Sequence[Part], page: tuple[float, float]) -> tuple[Part, ...]:
-    """The same, as large as the page lets it be, at its top."""
-    b = Drawing("", (), tuple(parts)).bounds
-    f = min(page[0] / b.width, page[1] / b.height)
-
-    def at(p: Point) -> Point:
-        return (f * (p[0] - b.left), page[1] - f * (b.top - p[1]))
-
-    def one(part: Part) -> Part:
-        if isinstance(part, Line):
-            return replace(part, points=tuple(map(at, part.points)))
-        if isinstance(part, Circle):
-            return replace(part, centre=at(part.centre), radius=f * part.radius)
-        return replace(part, at=at(part.at), height=f * part.height)
-
-    return tuple(map(one, parts))

@@ -86,7 +86,7 @@ _COUNTS = {
 _ALIKE = 0.02
 
 
-class Standing(StrEnum):
+class AtHand(StrEnum):
     """Whether a thing must still be bought."""
 
     BUY = "buy"
@@ -102,7 +102,7 @@ class ShoppingLine:
     ----------
     needed : Needed
         What it is.
-    standing : Standing
+    standing : AtHand
         Whether it must still be bought.
     part : Part or None
         What is at hand of it.
@@ -115,7 +115,7 @@ class ShoppingLine:
     """
 
     needed: Needed
-    standing: Standing
+    standing: AtHand
     part: Part | None
     look: tuple[str, ...]
     unfit: tuple[str, ...]
@@ -146,21 +146,21 @@ class Shopping:
     dangers: list[Finding]
     others: list[Part]
 
-    def standing(self, *of: Standing) -> list[ShoppingLine]:
+    def standing(self, *of: AtHand) -> list[ShoppingLine]:
         """Lines that stand so."""
         return [line for line in self.lines if line.standing in of]
 
     @property
     def price(self) -> tuple[float, int]:
         """Price of what is to be bought as far as the sheet has it, and of how many lines it has none."""
-        open_lines = self.standing(Standing.BUY)
+        open_lines = self.standing(AtHand.BUY)
         known = [line.needed.price for line in open_lines if line.needed.price is not None]
         return sum(known), len(open_lines) - len(known)
 
     @property
     def mass(self) -> tuple[float, int]:
         """Mass of what is to be bought as far as it is known [kg], and of how many lines it is not."""
-        open_lines = self.standing(Standing.BUY)
+        open_lines = self.standing(AtHand.BUY)
         known = [line.needed.mass for line in open_lines if line.needed.mass is not None]
         return sum(known), len(open_lines) - len(known)
 
@@ -210,9 +210,9 @@ def match(lines: Sequence[Needed], held: Sequence[Part]) -> list[ShoppingLine]:
 
 def _standing(line: Needed, found: tuple[Part, tuple[str, ...]] | None, unfit: list[str]) -> ShoppingLine:
     if found is None:
-        return ShoppingLine(line, Standing.BUY, None, (), tuple(unfit), ())
+        return ShoppingLine(line, AtHand.BUY, None, (), tuple(unfit), ())
     part, unsaid = found
-    return ShoppingLine(line, Standing.LOOK if unsaid else Standing.HAVE, part, unsaid, (), ())
+    return ShoppingLine(line, AtHand.LOOK if unsaid else AtHand.HAVE, part, unsaid, (), ())
 
 
 def is_called(line: Needed, part: Part) -> bool:

@@ -6,7 +6,7 @@ from typing import Any
 
 from calc.finding import Status
 from calc.units import show
-from journal.review.buying import Shopping, ShoppingLine, Standing
+from journal.review.buying import AtHand, Shopping, ShoppingLine
 from journal.review.wired import Weak
 from journal.screens.terminal import Terminal, revision_title, screen
 
@@ -108,10 +108,10 @@ def show_shopping(out: Terminal, found: Shopping) -> None:
     for h in found.absent:
         for w in (w for w in h.weak if w.status in (Status.DANGER, Status.FAIL)):
             out.line(f"Not on this list, for the sheet has none: {h.name.removeprefix('No ')}. {w.words.capitalize()}.")
-    _section(out, "To buy", found.standing(Standing.BUY))
+    _section(out, "To buy", found.standing(AtHand.BUY))
     total(out, found)
-    _section(out, "At hand, but look first", found.standing(Standing.LOOK))
-    _section(out, "At hand: struck off", found.standing(Standing.HAVE))
+    _section(out, "At hand, but look first", found.standing(AtHand.LOOK))
+    _section(out, "At hand: struck off", found.standing(AtHand.HAVE))
     if found.others:
         out.line(f"Parts not recognised as any of these: {', '.join(f'{p.ref} {p.name}' for p in found.others)}.")
     out.line(CAUTION)

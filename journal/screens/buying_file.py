@@ -9,7 +9,7 @@ from pathlib import Path
 from journal.book.plain_text import harmless
 from journal.errors import BadInput
 from journal.publish.environment import markdown_text
-from journal.review.buying import Shopping, ShoppingLine, Standing
+from journal.review.buying import AtHand, Shopping, ShoppingLine
 from journal.screens import buying
 
 _HEADS = ("standing", "pieces", "what", "sizes and ratings", "mass", "price", "at hand", "notes")
@@ -60,7 +60,7 @@ def as_markdown(found: Shopping) -> str:
     for h in found.absent:
         lines += [f"- Not on this list, for the sheet has none: {markdown_text(h.name.removeprefix('No '))}. "
                   f"{markdown_text(w.words.capitalize())}." for w in h.weak]  # fmt: skip
-    for standing in Standing:
+    for standing in AtHand:
         of = found.standing(standing)
         if of:
             lines += ["", f"## {str(standing).capitalize()}", "", *(row for line in of for row in _ticked(line))]
@@ -75,6 +75,6 @@ def _ticked(line: ShoppingLine) -> list[str]:
     have = "" if line.part is None else f" ({line.part.ref} {line.part.name})"
     told = ", ".join(filter(None, [buying.ratings(line), buying.mass_told(line), buying.price_told(line)]))
     text = markdown_text(f"{head}{': ' if told else ''}{told}{have}")
-    done = line.standing is Standing.HAVE
+    done = line.standing is AtHand.HAVE
     row = f"- [{'x' if done else ' '}] {f'~~{text}~~' if done else text}"
     return [row, *(f"    - {markdown_text(note)}" for note in buying.notes(line))]

@@ -90,10 +90,12 @@ CALLS = {
     "doubts": [["r9\x1b"]],
     "diagram": [["r1"], ["r2", "--json"]],
     "years": [["r\x1b"]],
+    "buy": [["r1"], ["r2", "--json"], ["r\x1b"], ["r2", "--to", "\x1b.csv"]],
     "writeup": [["--for", "forum"], ["--for", "workshop"], ["--for", "\x1b"], ["--for", "neighbour", "--try"]],
     "draw": [
         ["blade", "r2", "--as", "svg", "--as", "dxf"],
         ["balance", "r2", "--json"],
+        ["wiring"],
         ["\x1b[31m"],
         ["blade", "r\x1b"],
     ],

@@ -18,8 +18,9 @@ from tests.cli.test_commands import COMMANDS
 
 ROOT = Path(__file__).parents[2]
 MODULES = [f"journal.screens.{m.name}" for m in pkgutil.iter_modules(screens.__path__) if not m.ispkg]
-#: Files of the room that are no screen: what all share, and what belongs to the screen of power.
-NO_SCREENS = {"journal.screens.terminal", "journal.screens.folding", "journal.screens.power_plots"}
+#: Files of the room that are no screen: what all share, what belongs to the screen of power, and a list as a file.
+NO_SCREENS = {"journal.screens.terminal", "journal.screens.folding", "journal.screens.power_plots",
+              "journal.screens.buying_file"}  # fmt: skip
 #: Files with more than one screen of the same thing: in short, in full, and a part of it.
 SEVERAL = {
     "journal.screens.check": ["show_check", "show_findings", "show_finding"],

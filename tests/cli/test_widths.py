@@ -18,6 +18,7 @@ CALLS = {
     "ask": None,
     "backups": [""],
     "builds": [""],
+    "buy": ["r1", "r2"],
     "check": ["r1", "r1 --all", "r1 wiring.fuse"],
     "compare": ["r1 r2", "r2 r1 --all"],
     "diagram": ["r1", "r2"],

@@ -1,0 +1,81 @@
+"""What a sheet needs: nothing left out that it names, nothing told of it that it does not say."""
+
+import pytest
+
+from calc.machine.buying import needed
+from calc.machine.catalogue.house import OWN_TRANSFER_SWITCH, TRANSFER_SWITCH, TWO_PLUGS
+from calc.machine.design import build_design
+from calc.machine.diagram import devices
+from tests.calc.sheets import changed
+
+
+def found(changes=()):
+    """Lines by kind and run."""
+    return {(n.kind, n.run): n for n in needed(build_design(changed(dict(changes))))}
+
+
+def test_every_device_of_the_diagram_that_is_there_is_on_the_list():
+    """By the same word, and not what the sheet says is missing."""
+    design = build_design(changed({"dump.kind": "none", "protection.surge": "none"}))
+    kinds = {n.kind for n in needed(design)}
+    bought = {"generator", "cable", "brake", "rectifier", "switch", "surge", "dump", "fuse", "battery switch",
+              "battery", "inverter", "rcd", "earth"}  # fmt: skip
+    there = {d.kind for d in devices(design) if d.kind in bought and not d.lacking and d.facts[:1] != ("none",)}
+    assert there - kinds == set()
+    assert not kinds & {"dump", "controller", "surge"}
+
+
+def test_masses_are_those_of_tables():
+    """Copper 8960 kg/m3; tube 60.3 x 3.2 has 4.51 kg/m in EN 10220, from memory."""
+    cable = found({"cable.main.length": 34.0, "cable.main.area": 10e-6})["cable", "main"]
+    assert cable.mass == pytest.approx(2 * 34.0 * 10e-6 * 8960.0)
+    assert cable.mass_of == "conductors alone"
+    tube = found({"mast.tube_diameter": 0.0603, "mast.tube_wall": 0.0032, "mast.height": 8.0, "mast.foot_height": 0.0,
+                  "mast.material": "steel"})["mast", ""]  # fmt: skip
+    assert tube.mass == pytest.approx(8.0 * 4.51, rel=0.005)
+
+
+def test_three_wires_before_the_rectifier_two_after():
+    """A three-phase cable has one conductor more."""
+    before = found({"cable.main.carries": "generator before the rectifier", "generator.phases": "three-phase"})
+    after = found({"cable.main.carries": "generator after the rectifier"})
+    assert before["cable", "main"].words[0] == "3 conductors"
+    assert after["cable", "main"].words[0] == "2 conductors"
+    assert before["cable", "main"].mass == pytest.approx(1.5 * after["cable", "main"].mass)
+
+
+def test_price_is_that_of_the_length():
+    """A metre of all conductors costs what the sheet says."""
+    assert found({"cable.main.length": 34.0, "cable.main.price": 4.8})["cable", "main"].price == pytest.approx(163.2)
+    assert found()["cable", "main"].price is None
+
+
+def test_a_fuse_that_the_sheet_denies_is_not_bought_and_one_without_rating_asks_for_it():
+    """What is not said is named."""
+    assert ("fuse", "main") not in found({"cable.main.fused": False})
+    open_ended = found({"cable.main.fused": True, "cable.main.fuse": None, "cable.main.fuse_voltage": None})
+    assert open_ended["fuse", "main"].unsaid[:2] == ("A", "DC voltage")
+
+
+def test_guys_are_as_long_as_from_mast_to_anchor():
+    """The long side of a triangle of 3 and 4."""
+    guys = {f"guy.top.{name}": value for name, value in (("height", 4.0), ("anchor_radius", 3.0), ("ropes", 4.0),
+            ("rope_diameter", 0.005), ("clips", 3.0), ("clip_kind", "EN 13411-5, type A"))}  # fmt: skip
+    lines = {n.name: n for n in needed(build_design(changed(guys)))}
+    rope = lines["ropes of the guys top"]
+    assert rope.count == 4.0
+    assert rope.rated[1].value == pytest.approx(5.0)
+    assert lines["clips of the guys top"].count == 24.0
+
+
+@pytest.mark.parametrize(("feed", "bought"), [(TRANSFER_SWITCH, True), (OWN_TRANSFER_SWITCH, True), (TWO_PLUGS, False)])
+def test_no_lead_with_two_plugs_is_ever_on_the_list(feed, bought):
+    """What the check calls a danger is not something to buy."""
+    lines = found({"house.feed": feed})
+    assert (("house", "") in lines) == bought
+    assert not any("plug" in f"{n.name} {' '.join(n.words)}" for n in lines.values())
+
+
+def test_an_empty_sheet_needs_nothing_yet():
+    """Nothing is assumed."""
+    assert needed(build_design({})) == []

@@ -1,0 +1,143 @@
+"""What is struck off: only what every number of fits, and never by a word alone."""
+
+import csv
+import io
+
+import pytest
+
+from calc.machine.buying import Needed, Rated
+from journal.book import parts, records, revisions, sheet, store
+from journal.book.tables import Part
+from journal.errors import BadInput
+from journal.review.buying import AtHand, at_hand, match, shopping
+from journal.screens.buying_file import as_markdown, as_table, text_for
+
+FUSE = Needed("fuse", "fuse of cable mast", (Rated("", 63.0, "A", "63 A"), Rated("DC voltage", 80.0, "V", "80 V", True),
+              Rated("breaks", 10000.0, "A", "10000 A", True)), run="mast")  # fmt: skip
+CABLE = Needed("cable", "cable mast", (Rated("length", 34.0, "m", "34 m", True), Rated("", 10.0, "mm2", "10 mm2")))
+BATTERY = Needed("battery", "battery", (Rated("", 24.0, "V", "24 V"), Rated("", 100.0, "Ah", "100 Ah", True)))
+BLADES = Needed("blades", "pipe", (Rated("outside", 250.0, "mm", "250 mm"), Rated("wall", 6.2, "mm", "6.2 mm")))
+
+
+def part(name, number=1, **more):
+    """A part at hand."""
+    return Part(build_id=1, number=number, name=name, **more)
+
+
+def stands(line, *held):
+    """How one line stands with some parts."""
+    (found,) = match([line], list(held))
+    return found
+
+
+@pytest.mark.parametrize(
+    ("line", "name", "standing"),
+    [
+        (FUSE, "fuse 63 A, 80 V DC, breaks 20 kA", AtHand.HAVE),
+        (FUSE, "fuse 63 A, 125 V DC, breaks 10000 A", AtHand.HAVE),
+        (FUSE, "fuse 63 A", AtHand.LOOK),
+        (FUSE, "a box of fuses", AtHand.LOOK),
+        (FUSE, "fuse 63 A, 32 V DC, breaks 20 kA", AtHand.BUY),
+        (FUSE, "fuse 80 A, 80 V DC", AtHand.BUY),
+        (FUSE, "main fuse 63 A, 80 V DC, breaks 20 kA", AtHand.BUY),
+        (CABLE, "34 m of 10 mm2 cable", AtHand.HAVE),
+        (CABLE, "40 m of 10 mm² cable", AtHand.HAVE),
+        (CABLE, "30 m of 10 mm2 cable", AtHand.BUY),
+        (CABLE, "34 m of 2.5 mm2 cable", AtHand.BUY),
+        (CABLE, "34 m of 8 AWG cable", AtHand.BUY),
+        (CABLE, "a drum of cable", AtHand.LOOK),
+        (CABLE, "cable lugs for 10 mm2, 34 m of it", AtHand.BUY),
+        (BATTERY, "LiFePO4 battery, 24 V 100 Ah", AtHand.HAVE),
+        (BATTERY, "LiFePO4 battery, 24 V 280 Ah", AtHand.HAVE),
+        (BATTERY, "LiFePO4 battery, 12 V 100 Ah", AtHand.BUY),
+        (BATTERY, "battery switch, 24 V", AtHand.BUY),
+        (BLADES, "2 m of drain pipe 250 x 6.2", AtHand.HAVE),
+        (BLADES, "drain pipe 160 x 4.0", AtHand.BUY),
+        (BLADES, "drain pipe", AtHand.LOOK),
+    ],
+)
+def test_only_what_fits_in_every_number_is_struck_off(line, name, standing):
+    """A fuse for 32 V is not that for 80 V, thin cable not thick, and a fuse of no rating is looked at first."""
+    assert stands(line, part(name)).standing is standing
+
+
+def test_what_will_not_do_says_why_and_what_is_not_said_is_asked():
+    """In words that can be acted upon."""
+    assert stands(CABLE, part("34 m of 2.5 mm2 cable")).unfit == ("P1 will not do: 2.5 mm2, 10 mm2 is wanted",)
+    assert stands(FUSE, part("fuse 63 A")).look == ("DC voltage 80 V", "breaks 10000 A")
+
+
+def test_the_best_part_serves_and_each_serves_one_line_of_a_kind():
+    """Two runs are not both fed by one drum."""
+    short = Needed("cable", "cable dump", (Rated("length", 2.0, "m", "2 m", True), Rated("", 10.0, "mm2", "10 mm2")))
+    drum, left = part("34 m of 10 mm2 cable", 1), part("3 m of 10 mm2 cable", 2)
+    one, other = match([CABLE, short], [drum, left])
+    assert (one.part, other.part) == (drum, left)
+    one, other = match([CABLE, short], [drum])
+    assert one.standing is AtHand.HAVE
+    assert other.standing is AtHand.BUY
+
+
+def test_what_comes_with_something_else_is_looked_at():
+    """The numbers of a tube tell nothing of the guys that came with it."""
+    rope = Needed(
+        "guy rope", "ropes", (Rated("", 5.0, "mm", "5 mm"), Rated("length", 9.0, "m", "9 m", True)), count=4.0
+    )
+    found = stands(rope, part("steel tube 60.3 x 3.0, 8 m, with guys and anchors", role="mast"))
+    assert found.standing is AtHand.LOOK
+
+
+def test_pieces_are_counted():
+    """Three of four turnbuckles are not enough."""
+    four = Needed("turnbuckle", "turnbuckles", (Rated("", 12.0, "mm", "12 mm"),), count=4.0)
+    assert stands(four, part("turnbuckle 12 mm", quantity=3.0)).standing is AtHand.BUY
+    assert stands(four, part("turnbuckle 12 mm", quantity=4.0)).standing is AtHand.HAVE
+
+
+def test_the_demo_is_told_with_what_the_checks_say(told):
+    """The cable and the battery are struck off, the fuses are to be bought; of r1 nothing yet."""
+    with store.journal(told / "demo.db") as s:
+        second, first = shopping(s, "r2"), shopping(s, "r1")
+    by_name = {line.needed.name: line for line in second.lines}
+    assert by_name["cable mast"].standing is AtHand.HAVE
+    assert by_name["battery"].standing is AtHand.HAVE
+    assert by_name["fuse of cable inverter, with holder"].standing is AtHand.BUY
+    assert by_name["fuse of cable inverter, with holder"].needed.unsaid == ("breaks",)
+    assert by_name["brake switch"].look == ("63 A",)
+    assert "BUY NOTHING FOR IT YET" in as_markdown(first)
+    assert "BUY NOTHING" not in as_markdown(second)
+    assert {h.device.kind for h in first.absent} >= {"brake", "dump", "earth"}
+
+
+def test_broken_and_sold_parts_are_not_at_hand_and_spare_ones_of_other_revisions_are(path):
+    """Whatever is gone is bought anew."""
+    with store.journal(path, write=True) as s:
+        for name in ("brake switch one", "brake switch two", "brake switch three"):
+            parts.add_part(s, parts.PartTyped(name, on="r1"))
+        parts.fate(s, "P1", "broken", on="r1")
+        parts.fate(s, "P2", "spare", on="r1")
+        sheet.set_values(s, records.find_revision(s, "r1"), {"rotor.diameter": {"typed": "2 m"}})
+        revisions.revise(s, "r1")
+    with store.journal(path) as s:
+        first, second = (records.find_revision(s, ref) for ref in ("r1", "r2"))
+        assert [p.ref for p in at_hand(s, first)] == ["P2", "P3"]
+        assert "P2" in [p.ref for p in at_hand(s, second)]
+        assert "P1" not in [p.ref for p in at_hand(s, second)]
+
+
+def test_files_are_dead_text(told):
+    """A name that a program for tables would compute, or a page take for a link, stays a name."""
+    with store.journal(told / "demo.db") as s:
+        found = shopping(s, "r2")
+    found.lines[0].part.name = "=HYPERLINK(1) [x](http://example.org) <b>"
+    rows = list(csv.reader(io.StringIO(as_table(found))))
+    assert len({len(row) for row in rows}) == 1
+    assert not any(cell.startswith(("=", "+", "-", "@")) for row in rows for cell in row)
+    assert "http:" not in as_markdown(found)
+    assert "<b>" not in as_markdown(found)
+
+
+def test_a_file_of_another_ending_is_refused(told, tmp_path):
+    """Before anything is written."""
+    with store.journal(told / "demo.db") as s, pytest.raises(BadInput, match="its ending tells no form"):
+        text_for(shopping(s, "r2"), tmp_path / "list.xls")
