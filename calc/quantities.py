@@ -141,6 +141,12 @@ _ALL = (
     Quantity("load.daily_energy", "Energy that the loads took in a day", "J", "Wh", 0, 1e10, "340 Wh"),
     Quantity("blade.gauge_angle", "Angle of a blade by a gauge at a station", "rad", "deg", -1.6, 1.6, "8 deg",
              "say with --where at which distance from the shaft"),
+    Quantity("blade.chord", "Chord of a blade at a mark, straight from edge to edge", "m", "mm", 0.001, 2, "92 mm",
+             "a rule laid across the outside; say with --where which blade, and how far from the shaft"),
+    Quantity("blade.balance_point", "Distance from the shaft at which a blade balances on an edge", "m", "mm", 0, 10,
+             "548 mm", "as it is fitted; say with --where which blade"),
+    Quantity("blade.scale_at_mark", "What a scale under a blade shows at a mark, its inner end on an edge", "kg", "kg",
+             0.001, 1000, "0.41 kg", "the blade level; say with --where which blade, and how far from the shaft"),
     Quantity("blade.tip_clearance", "Least distance of a blade's tip from the mast", "m", "mm", 0, 10, "180 mm"),
     Quantity("tail.fold_angle", "Angle by which the tail stands folded", "rad", "deg", 0, 3.2, "40 deg",
              "with the wind in which it was seen"),
@@ -165,14 +171,16 @@ NAMED_ONLY = frozenset({
     "generator.ac_voltage", "generator.frame_resistance", "generator.turning_torque", "generator.shaft_speed",
     "generator.field_current", "cable.end_to_end", "brake.loop_resistance", "controller.dump_current",
     "controller.set_voltage", "battery.night_current", "battery.string_difference", "battery.string_current",
-    "battery.tested_capacity", "load.start_power", "load.daily_energy", "blade.gauge_angle", "blade.tip_clearance",
+    "battery.tested_capacity", "load.start_power", "load.daily_energy", "blade.gauge_angle",
+    "blade.chord", "blade.balance_point", "blade.scale_at_mark",
+    "blade.tip_clearance",
     "tail.fold_angle", "tail.swing_force", "yaw.off_wind", "yaw.turning_force", "mast.own_frequency",
     "vibration.amplitude",
 })  # fmt: skip
 #: What is worth keeping and yet tells of no failure: it is not offered as evidence.
 NO_EVIDENCE = frozenset({
     "noise.level", "run.hours", "blade.bolts", "blade.thrown", "earth.electrode", "earth.continuity",
-    "rcd.trip_time",
+    "rcd.trip_time", "blade.chord", "blade.balance_point", "blade.scale_at_mark",
 })  # fmt: skip
 #: Voltages without load, which are read in several forms: behind the rectifier, between two leads, to the star point.
 FORMED = ("generator.emf", "generator.open_voltage")

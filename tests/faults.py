@@ -120,6 +120,7 @@ SLOW = ("next", "demo")
 READING = frozenset(
     [
         "backups",
+        "blade",
         "builds",
         "buy",
         "check",

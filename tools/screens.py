@@ -77,7 +77,10 @@ def calls() -> Iterator[list[str]]:
             for r in revisions
             for path in ("cable.mast.area", "storage.chemistry")
         ],
-        **{name: [[], *([r] for r in revisions)] for name in ("part list", "missing", "power", "doubts", "diagram", "buy")},
+        **{
+            name: [[], *([r] for r in revisions)]
+            for name in ("part list", "missing", "power", "doubts", "diagram", "buy", "blade")
+        },
         **{name: [[]] for name in ("builds", "status", "predictions", "where")},
     }
     for name, command in commands():

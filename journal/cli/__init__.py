@@ -10,7 +10,6 @@ import typer
 
 from journal.cli import (
     builds,
-    buying,
     care,
     converse,
     decisions,
@@ -21,6 +20,7 @@ from journal.cli import (
     failures,
     log,
     looking,
+    making,
     members,
     moving,
     parts,
@@ -56,7 +56,7 @@ def build(wanted: str | None = None) -> typer.Typer:
     app.callback()(_options)
     groups = (
         builds, sheet, converse, parts, log, table, serve, failures, looking, why, decisions, review, explore, electric,
-        buying, writeup, drawing, care, moving, search, undoing, todo, members, demo,
+        making, writeup, drawing, care, moving, search, undoing, todo, members, demo,
     )  # fmt: skip
     for group in groups:
         group.register(Commands(app, wanted))

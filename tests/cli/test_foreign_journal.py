@@ -92,6 +92,7 @@ CALLS = {
     "years": [["r\x1b"]],
     "buy": [["r1"], ["r2", "--json"], ["r\x1b"], ["r2", "--to", "\x1b.csv"]],
     "writeup": [["--for", "forum"], ["--for", "workshop"], ["--for", "\x1b"], ["--for", "neighbour", "--try"]],
+    "blade": [["r2"], ["r\x1b"]],
     "draw": [
         ["blade", "r2", "--as", "svg", "--as", "dxf"],
         ["balance", "r2", "--json"],

@@ -17,6 +17,7 @@ ENDLESS = 4000
 CALLS = {
     "ask": None,
     "backups": [""],
+    "blade": None,
     "builds": [""],
     "buy": ["r1", "r2"],
     "check": ["r1", "r1 --all", "r1 wiring.fuse"],
@@ -53,6 +54,7 @@ CALLS = {
 APART = {
     "ask": "its screen is a conversation; what nobody answers is told as an error",
     "members list": "on a server alone",
+    "blade": "nothing of the demo was measured back",
     "next": "it takes longer than all others together; it is written with the same table and paragraphs",
     "table": "it shows what would be taken in of a file",
     "where": "a path alone, for scripts",

@@ -1,4 +1,4 @@
-"""What is still to be bought."""
+"""What is still to be bought, and how what was cut compares with the sheet."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from journal.cli.options import Json, OfRevision
 
 def register(to: Commands) -> None:
     """Add this group's commands."""
-    to.add("What if", buy)
+    to.add("What if", buy, blade)
 
 
 def buy(
@@ -43,3 +43,18 @@ def buy(
         text = text_for(found, to)
         OwnFiles(place_of(meant.journal), "Name another file with --to").put(to, text.encode(), over=over)
     say(f"Wrote {to}.")
+
+
+def blade(
+    revision: OfRevision = None,
+    as_json: Json = False,
+) -> None:
+    """Hold the blades that were measured against the sheet: power, strength, balance.
+
+    Example: galebook blade r2
+    """
+    from journal.review.measured_blades import measured_blades
+    from journal.screens.measured_blades import show_measured_blades
+
+    with session() as s:
+        show_measured_blades(measured_blades(s, revision), as_json)

@@ -1,0 +1,136 @@
+"""Blades measured back, beside the sheet, and what the difference does."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from calc.finding import Status
+from calc.quantities import QUANTITIES
+from calc.units import digits, show
+from journal.review.measured_blades import ANGLE, AtMark, MeasuredBlades, Shifted
+from journal.screens.terminal import Terminal, revision_title, screen
+
+CAUTION = (
+    "Computed by the same rules as galebook check, with the blades as measured and all else as on the sheet. Cracks, "
+    "gouges and thin places do not show in these readings: look for them. Nothing on the sheet was changed."
+)
+
+
+def _data(found: MeasuredBlades) -> dict[str, Any]:
+    return {
+        "revision": found.revision.ref,
+        "blades": found.blades,
+        "marks": [{**_plain(m), "off": m.off, "beyond_doubt": m.beyond_doubt} for m in found.marks],
+        "figures": [{"name": a.name, "unit": a.unit, "sheet": a.value, "measured": b.value} for a, b in found.figures],
+        "strength": [_shift_data(s) for s in found.strength],
+        "balance": [_shift_data(s) for s in found.balance],
+        "turned": [_shift_data(s) for s in found.turned],
+        "pushes": found.pushes,
+        "unused": [{"ref": ref, "why": why} for ref, why in found.unused],
+    }
+
+
+def _plain(m: AtMark) -> dict[str, Any]:
+    return {"ref": m.ref, "blade": m.blade, "radius": m.r, "quantity": m.quantity, "read": m.read, "low": m.low,
+            "high": m.high, "sheet": m.sheet}  # fmt: skip
+
+
+def _shift_data(s: Shifted) -> dict[str, Any]:
+    return {
+        "rule": s.new.rule, "subject": s.new.subject, "blade": s.blade, "unit": s.new.unit,
+        "sheet": {"status": str(s.old.status), "value": s.old.value, "limit": s.old.limit},
+        "measured": {"status": str(s.new.status), "value": s.new.value, "limit": s.new.limit, "says": s.new.says},
+    }  # fmt: skip
+
+
+@screen(_data)
+def show_measured_blades(out: Terminal, found: MeasuredBlades) -> None:
+    """What was read at each mark; then power, strength, balance."""
+    out.title(revision_title(found.revision))
+    if found.marks:
+        out.heading("Against the sheet")
+        out.table(("", "Blade", "At", "", "Measured", "By the sheet", "Off"), (_mark(m) for m in found.marks))
+    _blades(out, found)
+    if found.figures:
+        out.heading("Power")
+        out.table(("", "By the sheet", "As measured"), (
+            (a.meaning, _figure(a.value, a.unit), _figure(b.value, b.unit)) for a, b in found.figures))  # fmt: skip
+        many = len([b for b in found.blades if b.marks])
+        if many > 1:
+            out.line(f"All blades are taken as the middle of the {many} that were measured.")
+    if len(found.pushes) > 1:
+        out.line(_push(found.pushes))
+    _section(out, "Strength, of the worst blade", found.strength, "The rules of strength say the same as by the sheet.")
+    if found.balance:
+        _section(out, "Balance", found.balance, "")
+    else:
+        out.heading("Balance")
+        out.line("Not known: each blade must be weighed and balanced (blade.mass and blade.balance_point).")
+    if found.turned:
+        _section(out, "What else turns", found.turned, "")
+    for ref, why in found.unused:
+        out.line(f"Not used: {ref} {why}.")
+    out.line(CAUTION)
+
+
+def _blades(out: Terminal, found: MeasuredBlades) -> None:
+    weighed = [b for b in found.blades if b.mass is not None or b.balance_point is not None]
+    if weighed:
+        out.heading("On the scale")
+    for b in weighed:
+        mass = "" if b.mass is None else show(b.mass, "kg", 4)
+        point = "" if b.balance_point is None else f"balances {show(b.balance_point, 'mm', 4)} from the shaft"
+        out.indent(f"{_named(b.name)}: {', '.join(filter(None, [mass, point]))}")
+
+
+def _named(blade: str) -> str:
+    return f"blade {blade}" if blade else "a blade"
+
+
+def _mark(m: AtMark) -> tuple[str, ...]:
+    unit = QUANTITIES[m.quantity].shown
+    what = "angle" if m.quantity == ANGLE else "chord"
+    sign = "+" if m.off > 0 else "-" if m.off < 0 else ""
+    off = f"{sign}{show(abs(m.off), unit, 2)}" + ("" if m.beyond_doubt else " (within its doubt)")
+    return m.ref, m.blade, show(m.r, "mm", 4), what, show(m.read, unit), show(m.sheet, unit), off
+
+
+def _figure(value: float, unit: str) -> str:
+    return "never" if math.isinf(value) else show(value, unit)
+
+
+def _push(pushes: dict[str, float]) -> str:
+    told = ", ".join(f"{_named(name)} {show(force, 'N', 2)}" for name, force in pushes.items())
+    apart = (max(pushes.values()) - min(pushes.values())) / max(max(pushes.values()), 1e-9)
+    return (
+        f"In 10 m/s the wind pushes, at the rotor's best speed: {told}; {show(apart, '%', 2)} apart. What they differ "
+        "by shakes the head once a turn, however well the blades are balanced."
+    )
+
+
+def _section(out: Terminal, title: str, shifted: list[Shifted], none: str) -> None:
+    out.heading(title)
+    if not shifted and none:
+        out.line(none)
+    for s in shifted:
+        same = s.old.status is s.new.status
+        status = f"{s.new.status}" if same else f"{s.old.status} becomes {s.new.status}"
+        of = f" ({_named(s.blade)})" if s.blade else ""
+        head = f"{status.upper() if s.new.status in (Status.DANGER, Status.FAIL) else status}: {s.title}{of}. "
+        out.indent(f"{head}{_moved(s)}")
+        if s.new.status in (Status.DANGER, Status.FAIL) or not same:
+            out.indent(s.new.says, 4)
+
+
+def _moved(s: Shifted) -> str:
+    a, b = s.old, s.new
+    if a.value is None or b.value is None or a is b:
+        return ""
+    limit = "" if b.limit is None else f", limit {_of(b.limit, b.unit)}"
+    return f"{_of(a.value, a.unit)} by the sheet, {_of(b.value, b.unit)} as measured{limit}."
+
+
+def _of(value: float, unit: str) -> str:
+    """The number of a finding, which is in the unit in which it is shown."""
+    return f"{digits(value)} {unit}".strip()
