@@ -11,6 +11,10 @@ from calc.physics.arrays import refuse_if
 #: Lengths in which drain pipe is sold. Common practice, no source. [m]
 LENGTHS = (0.5, 1.0, 2.0, 3.0, 5.0, 6.0)
 
+#: What a cut of a saw takes away, and what stays free for the pipe's seam or line of print. Common practice, no source.
+#: [m]
+KERF, SEAM = 0.003, 0.010
+
 
 @dataclass(frozen=True, slots=True)
 class Laid:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from calc.cutting.nest import KERF, SEAM, shortest
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.generator import DIRECT
 from calc.machine.catalogue.guys import NO_TURNBUCKLE
@@ -28,6 +29,8 @@ from calc.machine.catalogue.wiring import (
 from calc.machine.design import Design
 from calc.machine.diagram import UNSTATED
 from calc.machine.entry import Entry
+from calc.machine.inputs import CannotTellError, Inputs
+from calc.machine.measured_blade import cut_as_typed
 from calc.physics import wiring
 from calc.physics.metals import DENSITY
 from calc.physics.structure.tube import STEEL
@@ -139,9 +142,9 @@ def _rotor(design: Design) -> Iterator[Needed]:
     count = 1.0 if B is None else float(B)
     if design.get(Sheet.blade.pipe_diameter) is not None and material in (None, "PVC-U pipe", "aluminium"):
         pipe = rated(design, "outside", Sheet.blade.pipe_diameter), rated(design, "wall", Sheet.blade.pipe_wall)
-        each = UNSTATED if long is None else show(long, "m")
-        told = f"for {count:g} blades of {each} each; how many lie side by side on it: galebook draw blade"
-        yield Needed("blades", "pipe for the blades", pipe, (*_said(design, Sheet.blade.material), told))
+        whole = _length("length", _pipe_length(design, count))
+        told = f"for {count:g} blades; how they lie on it: galebook draw blade"
+        yield Needed("blades", "pipe for the blades", (*pipe, whole), (*_said(design, Sheet.blade.material), told))
     elif material is not None:
         mass = design.get(Sheet.blade.mass)
         yield Needed("blades", "blades", (_length("length", long),), (material,), count=count,
@@ -154,6 +157,15 @@ def _rotor(design: Design) -> Iterator[Needed]:
         plates = 2.0 if design.get(Sheet.hub.held) == TWO_PLATES else 1.0
         yield Needed("plate", "hub plate", (rated(design, "thickness", Sheet.hub.plate_thickness, least=True),),
                      count=plates)  # fmt: skip
+
+
+def _pipe_length(design: Design, count: float) -> float | None:
+    """The shortest pipe sold from which so many blades can be cut, in [m]; None where that cannot be told."""
+    try:
+        cut = cut_as_typed(Inputs(design, None, {}))
+        return None if cut is None else shortest(cut, int(count), KERF, SEAM)
+    except (ValueError, CannotTellError):
+        return None
 
 
 def _head(design: Design) -> Iterator[Needed]:

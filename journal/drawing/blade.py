@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from calc.cutting.blade import Template, root_clearance, root_cut
-from calc.cutting.nest import LENGTHS, Nest, nest, shortest
+from calc.cutting.nest import LENGTHS, SEAM, Nest, nest, shortest
 from calc.machine.catalogue import Sheet
 from calc.physics.arrays import Array
 from journal.drawing.letters import width_of
@@ -33,8 +33,6 @@ EVERY = 0.1
 THINNED, LEFT = 3.0, 1e-3
 #: Gap that is left between the roots of two blades. Common practice, no source. [m]
 GAP = 0.005
-#: Width that stays free for the pipe's seam or line of print. Common practice, no source. [m]
-SEAM = 0.010
 #: Height of letters on a template, and of those that have no room for these. [mm]
 _TEXT, _SMALL = 2.6, 1.8
 #: How far the bolts of a sheet may lie from where they give its angle before that is told. [m]

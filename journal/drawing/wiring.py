@@ -337,13 +337,18 @@ def _in_row(board: _Board, h: Hung, design: Design, at: Point, end: Point) -> fl
         board.parts += _symbol(h, design)((x, y), True)
         return board.told((x - COLUMN / 2 + 2.0, y - HALF - 0.5), h, COLUMN - 3.5)
     board.line(end, (x, y))
+    draw = _symbol(h, design)
+    if h.device.kind == "brake" and draw is symbols.box_of:
+        # It works on the shaft and hangs on no wire.
+        board.parts.append(box(x - HALF, y - 3.0 - 2 * HALF, 2 * HALF, 2 * HALF))
+        return board.told((x - COLUMN / 2 + 2.0, y - 13.5), h, COLUMN - 3.5)
     board.parts.append(Circle((x, y), 0.7, Pen.CUT))
     if h.lacking:
         board.parts.append(Line(((x, y), (x, y - 3.0)), pen=Pen.FOLD))
         board.parts += symbols.missing((x, y - 3.0 - HALF), False)
         return board.told((x - COLUMN / 2 + 2.0, y - 13.0), h, COLUMN - 3.5)
     board.line((x, y), (x, y - 3.0))
-    board.parts += _symbol(h, design)((x, y - 3.0 - HALF), False)
+    board.parts += draw((x, y - 3.0 - HALF), False)
     deep = 20.0 if h.device.kind == "surge" else 13.5
     return board.told((x - COLUMN / 2 + 2.0, y - deep), h, COLUMN - 3.5)
 

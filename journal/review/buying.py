@@ -75,6 +75,9 @@ _AMOUNT = re.compile(
     re.IGNORECASE,
 )
 _PAIR = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:mm)?\s*[x×]\s*(\d+(?:[.,]\d+)?)\s*(?:mm)?(?![\w²2])")
+#: A thread, and what tells that a part counted as one may be several.
+_THREAD = re.compile(r"(?<!\w)M(\d+)(?!\w)")
+_PLURAL = re.compile(r"s\b|\b(?:set|pair|box|bag)\b", re.IGNORECASE)
 #: In which unit of the sheet what is written on a part counts, and how many of it.
 _COUNTS = {
     "mm2": ("mm2", 1.0), "mm²": ("mm2", 1.0), "sqmm": ("mm2", 1.0), "sq.mm": ("mm2", 1.0), "mm": ("mm", 1.0),
@@ -237,6 +240,7 @@ def amounts(part: Part) -> dict[str, list[float]]:
         else:
             to, times = _COUNTS[plain]
             found.setdefault(to, []).append(value * times)
+    found.setdefault("mm", []).extend(float(n) for n in _THREAD.findall(told))
     for pair in _PAIR.findall(told):
         found.setdefault("mm", []).extend(float(n.replace(",", ".")) for n in pair)
     return found
@@ -261,14 +265,21 @@ def compared(line: Needed, part: Part) -> tuple[tuple[str, ...], tuple[str, ...]
             wrong.append(f"{_numbers(written, r.unit)}, {r.says} is wanted")
         else:
             unsaid.append(f"{r.says}")
-    if told and part.quantity < line.count and not _all_in_one(part):
-        wrong.append(f"{part.quantity:g}, {line.count:g} are wanted")
+    if part.quantity < line.count:
+        _count(line, part, wrong, unsaid)
     return tuple(wrong), tuple(unsaid), fits
 
 
-def _all_in_one(part: Part) -> bool:
-    """Whether a part stands for a set, counted as one: its name is in the plural or names a number."""
-    return part.quantity == 1.0 and re.search(r"^(?:\w+ )?(?:set|pair|\d+)\b|s\b", part.name) is not None
+def _count(line: Needed, part: Part, wrong: list[str], unsaid: list[str]) -> None:
+    """Whether there are enough; a part counted as one may be a set, as its name tells, or is to be looked at."""
+    number = re.match(r"(\d+)\s", part.name)
+    many = float(number[1]) if number and part.quantity == 1.0 else part.quantity
+    if many >= line.count:
+        return
+    if number is None and part.quantity == 1.0 and _PLURAL.search(part.name):
+        unsaid.append(f"{line.count:g} pieces")
+    else:
+        wrong.append(f"{many:g}, {line.count:g} are wanted")
 
 
 def _does(r: Rated, written: float) -> bool:

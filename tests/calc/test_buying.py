@@ -57,6 +57,16 @@ def test_a_fuse_that_the_sheet_denies_is_not_bought_and_one_without_rating_asks_
     assert open_ended["fuse", "main"].unsaid[:2] == ("A", "DC voltage")
 
 
+def test_pipe_is_as_long_as_its_blades_need():
+    """Three blades of 0.57 m lie side by side around 160 mm: 3 x 107 mm and less of 503 mm; a metre is sold."""
+    pipe = {"blade.material": "PVC-U pipe", "blade.pipe_diameter": 0.160, "blade.pipe_wall": 0.004,
+            "blade.chord_root": 0.095, "blade.chord_tip": 0.045, "blade.root_radius": 0.08, "rotor.diameter": 1.3,
+            "rotor.blades": 3.0}  # fmt: skip
+    length = found(pipe)["blades", ""].rated[-1]
+    assert (length.value, length.unit, length.least) == (1.0, "m", True)
+    assert found({**pipe, "rotor.blades": 24.0})["blades", ""].rated[-1].value > 1.0
+
+
 def test_guys_are_as_long_as_from_mast_to_anchor():
     """The long side of a triangle of 3 and 4."""
     guys = {f"guy.top.{name}": value for name, value in (("height", 4.0), ("anchor_radius", 3.0), ("ropes", 4.0),

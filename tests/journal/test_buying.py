@@ -92,6 +92,11 @@ def test_pieces_are_counted():
     four = Needed("turnbuckle", "turnbuckles", (Rated("", 12.0, "mm", "12 mm"),), count=4.0)
     assert stands(four, part("turnbuckle 12 mm", quantity=3.0)).standing is AtHand.BUY
     assert stands(four, part("turnbuckle 12 mm", quantity=4.0)).standing is AtHand.HAVE
+    assert stands(four, part("4 turnbuckles M12")).standing is AtHand.HAVE
+    assert stands(four, part("3 turnbuckles M12")).standing is AtHand.BUY
+    assert stands(four, part("turnbuckle M12")).standing is AtHand.BUY
+    assert stands(four, part("turnbuckles M12")).look == ("4 pieces",)
+    assert stands(four, part("turnbuckles M10", quantity=4.0)).standing is AtHand.BUY
 
 
 def test_the_demo_is_told_with_what_the_checks_say(told):

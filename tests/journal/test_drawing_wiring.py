@@ -13,7 +13,7 @@ from calc.rules import RULES, engine
 from journal.drawing import symbols
 from journal.drawing.feeding import chain
 from journal.drawing.letters import width_of
-from journal.drawing.model import Line, Pen, Words
+from journal.drawing.model import Circle, Line, Pen, Words
 from journal.drawing.sheets import PAPERS, pages
 from journal.drawing.wiring import fold, wiring_drawing
 from journal.errors import Refused
@@ -138,7 +138,7 @@ def test_what_is_missing_is_a_gap_with_a_cross_and_what_is_not_told_a_question()
 
 
 def test_a_brake_that_is_no_switch_is_not_drawn_as_one():
-    """A mechanical brake shorts nothing."""
+    """A mechanical brake shorts nothing, and hangs on no wire."""
     bar = symbols.shorting((0.0, 0.0), False)[-1]
     long = {"switch that shorts the generator": 1, "mechanical brake": 0}
     for kind, count in long.items():
@@ -146,6 +146,10 @@ def test_a_brake_that_is_no_switch_is_not_drawn_as_one():
         wide = [p for p in drawing.parts if isinstance(p, Line) and p.pen is bar.pen and len(p.points) == 2
                 and p.points[0][1] == p.points[1][1] and 4.0 < p.points[1][0] - p.points[0][0] < 6.5]  # fmt: skip
         assert len(wide) == count
+        (at,) = [p.at for p in drawing.parts if isinstance(p, Words) and p.text.startswith("Brake")]
+        dots = [p for p in drawing.parts if isinstance(p, Circle) and p.radius == 0.7 and 0 < p.centre[0] - at[0] < 34
+                and p.centre[1] > at[1]]  # fmt: skip
+        assert len(dots) == count
 
 
 def test_a_sheet_without_generator_and_battery_is_refused():
