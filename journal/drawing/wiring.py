@@ -162,6 +162,7 @@ def wiring_drawing(ref: str, title: str, system: System, findings: Sequence[Find
 
 
 def _sort(every: list[Hung], system: System, findings: Sequence[Finding]) -> _Sorted:
+    every = [_placed(h, system.design) for h in every]
     kinds = [h.device.kind for h in every]
     first, last = kinds.index("battery switch"), kinds.index("battery")
 
@@ -180,10 +181,28 @@ def _sort(every: list[Hung], system: System, findings: Sequence[Finding]) -> _So
     )  # fmt: skip
 
 
+def _placed(h: Hung, design: Design) -> Hung:
+    """A device with what tells whoever fits it where it goes and of what kind it is."""
+    kind, run = h.device.kind, h.device.run
+    told: list[str] = []
+    if kind == "fuse" and run and not h.lacking and (make := design.get(Sheet.cable.fuse_kind[run])) is not None:
+        told.append(make)
+    if kind == "main fuse" and not h.lacking and (far := design.get(Sheet.protection.main_fuse_distance)) is not None:
+        told.append(f"{Sheet.protection.main_fuse_distance.text(far)} from the battery")
+    if kind == "cable" and (laid := design.get(Sheet.cable.laid[run])) is not None:
+        told.append(laid)
+    if kind == "battery" and (place := design.get(Sheet.storage.place)) is not None:
+        told.append(f"in: {place}")
+    if kind == "dump" and not h.lacking and (on := design.get(Sheet.dump.mounted)) is not None:
+        told.append(f"on: {on}")
+    return replace(h, facts=(*h.facts, *told)) if told else h
+
+
 def _through(h: Hung, system: System, findings: Sequence[Finding]) -> list[list[Hung]]:
     """What hangs on fuse and cable, each run a lane of its own."""
-    own = replace(h, facts=tuple(h.device.facts) or (f"from the battery by cable {h.device.run}",))
-    ahead = [hang(device, system, findings) for device in h.device.ahead]
+    told = *h.device.facts, *(f for f in h.facts if f.startswith("on: "))
+    own = replace(h, facts=told or (f"from the battery by cable {h.device.run}",))
+    ahead = [_placed(hang(device, system, findings), system.design) for device in h.device.ahead]
     runs = list(zip(ahead[::2], ahead[1::2], strict=True))
     again = replace(own, facts=("the same, through a second cable",), weak=(), more=0)
     return [[fuse, cable, own if at == 0 or h.device.kind == "loads" else again]

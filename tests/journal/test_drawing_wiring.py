@@ -137,6 +137,18 @@ def test_what_is_missing_is_a_gap_with_a_cross_and_what_is_not_told_a_question()
     assert [p.text for p in asked.parts if isinstance(p, Words)].count("?") == 1 + texts(whole).count("?")
 
 
+def test_where_things_go_is_told_to_whoever_fits_them():
+    """Kind of fuse, how a cable is laid, where the battery stands, what the dump load is mounted on."""
+    said = told(drawn({
+        "cable.main.fuse_kind": "ANL", "cable.main.laid": "in conduit or duct", "protection.main_fuse": "class T",
+        "protection.main_fuse_distance": 0.15, "storage.place": "box or cabinet outdoors with vents",
+        "dump.mounted": "wood or another thing that can burn",
+    })[0])  # fmt: skip
+    for words in ("ANL", "in conduit or duct", "class T", "0.15 m from the battery", "in: box or cabinet outdoors",
+                  "on: wood or another thing"):  # fmt: skip
+        assert words in said
+
+
 def test_a_brake_that_is_no_switch_is_not_drawn_as_one():
     """A mechanical brake shorts nothing, and hangs on no wire."""
     bar = symbols.shorting((0.0, 0.0), False)[-1]
