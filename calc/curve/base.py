@@ -14,8 +14,8 @@ Floats = NDArray[np.float64]
 class MinuteMeans:
     """Means over whole minutes, in order of time; one entry for each minute in which a row was kept.
 
-    A minute in which nothing was kept has no entry, so ``time`` may jump. All arrays have shape (n,); what a logger does
-    not read, or what was left out of a minute as a fault, is NaN there.
+    A minute in which nothing was kept has no entry, so ``time`` may jump. All arrays have shape (n,); what a logger
+    does not read, or what was left out of a minute as a fault (stuck, a spike), is NaN there.
 
     Parameters
     ----------

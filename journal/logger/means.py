@@ -8,9 +8,7 @@ from calc.curve.base import MinuteMeans
 from journal.book.tables import Attempt, Revision
 
 
-def minute_means(
-    session: Session, revision: Revision | None = None, *, attempt: Attempt | None = None, faults: bool = False
-) -> MinuteMeans:
+def minute_means(session: Session, revision: Revision | None = None, *, attempt: Attempt | None = None) -> MinuteMeans:
     """Means over whole minutes of all that loggers wrote.
 
     Parameters
@@ -21,8 +19,6 @@ def minute_means(
         Whose files; None for those that belong to the build alone, such as a wind logger's before anything is built.
     attempt : Attempt or None
         Only files of this attempt.
-    faults : bool
-        Whether values that were told as faults (stuck, spikes) are kept in the means all the same.
 
     Returns
     -------
