@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -82,5 +83,6 @@ class MinuteMeans:
         means : MinuteMeans
             Those alone.
         """
-        arrays = {f.name: getattr(self, f.name) for f in fields(self)}
-        return replace(self, **{name: a[chosen] for name, a in arrays.items() if isinstance(a, np.ndarray)})
+        arrays: dict[str, Any] = {f.name: getattr(self, f.name) for f in fields(self)}
+        some: dict[str, Any] = {name: a[chosen] for name, a in arrays.items() if isinstance(a, np.ndarray)}
+        return replace(self, **some)

@@ -19,7 +19,9 @@ from sqlmodel import col
 from journal.book.tables import SearchText
 
 #: Columns of text that nobody types or reads.
-NOT_TYPED = frozenset({"recorded_at", "frozen_at", "sha256", "media_type", "consequences"})
+NOT_TYPED = frozenset(
+    {"recorded_at", "frozen_at", "sha256", "media_type", "consequences", "mapping", "found", "first_at", "last_at"}
+)
 #: Stands between two columns; no word holds it, so that no phrase reaches from one into the next.
 BETWEEN = "|"
 #: Letters kept of a word, and of all words of a record: what is longer is no text that a person searches.

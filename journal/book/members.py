@@ -23,7 +23,7 @@ MAY = ("read", "log", "change")
 #: Records that are logged: added, and not changed any more by who may only log.
 LOGGED = (
     "attempt", "measurement", "instrument", "claim", "attachment", "failure", "cause", "evidence", "observation",
-    "part", "partuse", "decision", "option", "criterion", "score", "paper",
+    "part", "partuse", "decision", "option", "criterion", "score", "paper", "loggerfile",
 )  # fmt: skip
 #: What the program itself writes while something is logged: the first attempt on a revision freezes it, and what an
 #: option does is computed.

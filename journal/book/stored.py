@@ -14,8 +14,8 @@ from journal.errors import Refused
 DEEPEST = 20
 
 
-def _kept(text: str, whose: str) -> dict[str, Any]:
-    """An object of JSON, not nested deeper than any of ours.
+def kept_object(text: str, whose: str) -> dict[str, Any]:
+    """What is kept as an object of JSON, not nested deeper than any of ours.
 
     Raises
     ------
@@ -54,7 +54,7 @@ def changes_of(option: Option | None) -> dict[str, str]:
     """
     if option is None:
         return {}
-    found = _kept(option.changes, _whose(option))
+    found = kept_object(option.changes, _whose(option))
     if not all(isinstance(typed, str) for typed in found.values()):
         raise _damaged(_whose(option))
     return found
@@ -68,7 +68,7 @@ def consequences_of(option: Option) -> dict[str, Any]:
     Refused
         If it cannot be read.
     """
-    found = {"moved": [], "worst": [], "figures": {}, **_kept(option.consequences or "{}", _whose(option))}
+    found = {"moved": [], "worst": [], "figures": {}, **kept_object(option.consequences or "{}", _whose(option))}
     figures = found["figures"]
     whole = isinstance(figures, dict) and all(
         v is None or (isinstance(v, int | float) and abs(v) < 1e300) for v in figures.values()
@@ -94,5 +94,5 @@ def before_and_after(row: History) -> tuple[dict[str, Any] | None, dict[str, Any
         If they cannot be read.
     """
     whose = f"line {row.id} of the history, {row.action} {row.ref},"
-    before, after = (_kept(text, whose) if text else None for text in (row.before, row.after))
+    before, after = (kept_object(text, whose) if text else None for text in (row.before, row.after))
     return before, after

@@ -25,6 +25,7 @@ from journal.book.table_base import Numbered as Numbered
 from journal.book.table_base import Record as Record
 from journal.book.table_base import numbered
 from journal.book.table_base import one_of as one_of
+from journal.book.table_logger import LoggerFile as LoggerFile
 
 PROVENANCES = ("measured", "data plate", "seller's claim", "calculated", "estimate", "assumed")
 CONDITIONS = ("new", "salvaged", "made")

@@ -28,6 +28,7 @@ KINDS = (
     "decisions",
     "files",
     "instruments",
+    "loggers",
     "papers",
 )
 

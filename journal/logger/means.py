@@ -1,15 +1,44 @@
-"""Minute means of what loggers wrote of a revision."""
+"""Minute means of what loggers wrote of a revision, or of the place."""
 
 from __future__ import annotations
 
-from sqlmodel import Session
+from dataclasses import fields
+
+import numpy as np
+from numpy.typing import NDArray
+from sqlmodel import Session, col, select
 
 from calc.curve.base import MinuteMeans
-from journal.book.tables import Attempt, Revision
+from journal.book.attachments import attachments_of, is_copy, stored_at
+from journal.book.records import current_build
+from journal.book.tables import Attempt, LoggerFile, Revision
+from journal.errors import Refused
+from journal.logger.keeping import MINUTES
+from journal.logger.mapping import mapping_of
+
+Arrays = dict[str, NDArray[np.float64]]
+_NUMBERS = ("time", "rows")
+_CHANNELS = tuple(f.name for f in fields(MinuteMeans) if f.name not in (*_NUMBERS, "height", "height_low", "step"))
+
+
+def logger_files(
+    session: Session, revision: Revision | None = None, *, attempt: Attempt | None = None
+) -> list[LoggerFile]:
+    """The logger files of a revision or an attempt, or of the place alone, oldest reading first."""
+    build = current_build(session)
+    query = select(LoggerFile).where(LoggerFile.build_id == build.id, col(LoggerFile.withdrawn_because).is_(None))
+    if attempt is not None:
+        query = query.where(LoggerFile.attempt_id == attempt.key)
+    else:
+        query = query.where(LoggerFile.revision_id == (revision.key if revision else None))
+    return list(session.exec(query.order_by(col(LoggerFile.first_at), col(LoggerFile.number))))
 
 
 def minute_means(session: Session, revision: Revision | None = None, *, attempt: Attempt | None = None) -> MinuteMeans:
     """Means over whole minutes of all that loggers wrote.
+
+    Several files are joined: what one does not read another may, and where two read the same the earlier record counts.
+    What a logger of the place alone read meanwhile fills what those of a machine do not tell.
 
     Parameters
     ----------
@@ -24,5 +53,75 @@ def minute_means(session: Session, revision: Revision | None = None, *, attempt:
     -------
     means : MinuteMeans
         In order of time, of several files joined; without any file it has no entries.
+
+    Raises
+    ------
+    Refused
+        If what was kept of a file is missing or damaged.
     """
-    raise NotImplementedError
+    files = logger_files(session, revision, attempt=attempt)
+    place = logger_files(session) if files and (revision or attempt) else []
+    joined = _joined([_of(session, f) for f in files])
+    if place and len(joined["time"]):
+        beside = _joined([_of(session, f) for f in place])
+        joined = _filled(joined, beside)
+    heights = [_heights(f) for f in [*files, *place]]
+    step = next((f.step for f in files if f.step), None)
+    return MinuteMeans(
+        time=joined["time"].astype(np.int64),
+        rows=joined["rows"].astype(np.int64),
+        **{name: joined[name] for name in _CHANNELS},
+        height=next((h for h, _ in heights if h), float("nan")),
+        height_low=next((h for _, h in heights if h), float("nan")),
+        step=step if step else float("nan"),
+    )
+
+
+def _heights(file: LoggerFile) -> tuple[float | None, float | None]:
+    kept = mapping_of(file.mapping)
+    return (kept.height("wind"), kept.height("wind_low")) if kept else (None, None)
+
+
+def _of(session: Session, file: LoggerFile) -> Arrays:
+    """The minutes of one file."""
+    kept = next((a for a in attachments_of(session, file.ref) if a.filename.endswith(MINUTES)), None)
+    where = stored_at(session, kept) if kept else None
+    if where is None or not is_copy(where):
+        raise Refused(f"What was kept of {file.ref} {file.filename} is missing", "See: galebook doctor")
+    import polars as pl
+
+    try:
+        frame = pl.read_parquet(where, memory_map=False)
+        found = {n: frame[n].to_numpy().astype(np.float64) for n in frame.columns}
+        time = found["time"]
+        rows = found["rows"]
+    except (pl.exceptions.PolarsError, OSError, KeyError, ValueError, TypeError) as e:
+        raise Refused(f"What was kept of {file.ref} {file.filename} is damaged", "See: galebook doctor") from e
+    nothing = np.full(len(time), np.nan)
+    return {"time": time, "rows": rows, **{n: found.get(n, nothing) for n in _CHANNELS}}
+
+
+def _joined(files: list[Arrays]) -> Arrays:
+    """Minutes of several files, each once; a value is that of the first file that has one."""
+    if len(files) == 1:
+        return files[0]
+    time = np.unique(np.concatenate([f["time"] for f in files])) if files else np.zeros(0)
+    made: Arrays = {"time": time, "rows": np.zeros(len(time))}
+    made |= {n: np.full(len(time), np.nan) for n in _CHANNELS}
+    for f in files:
+        at = np.searchsorted(time, f["time"])
+        made["rows"][at] = np.maximum(made["rows"][at], f["rows"])
+        for n in _CHANNELS:
+            made[n][at] = np.where(np.isnan(made[n][at]), f[n], made[n][at])
+    return made
+
+
+def _filled(own: Arrays, beside: Arrays) -> Arrays:
+    """What is missing in minutes, from those of others at the same time."""
+    at = np.searchsorted(beside["time"], own["time"])
+    at = np.minimum(at, max(len(beside["time"]) - 1, 0))
+    same = beside["time"][at] == own["time"] if len(beside["time"]) else np.zeros(len(own["time"]), bool)
+    made = dict(own)
+    for n in _CHANNELS:
+        made[n] = np.where(np.isnan(own[n]) & same, beside[n][at] if len(beside["time"]) else np.nan, own[n])
+    return made

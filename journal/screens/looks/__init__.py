@@ -7,6 +7,7 @@ from journal.screens.looks import (
     decision,
     failure,
     instrument,
+    loggerfile,
     measurement,
     observation,
     paper,
@@ -27,5 +28,6 @@ LOOKS: tuple[AnyLook, ...] = (
     decision.LOOK,
     attachment.LOOK,
     instrument.LOOK,
+    loggerfile.LOOK,
     paper.LOOK,
 )

@@ -1,0 +1,172 @@
+"""Blocks of lines turned into columns of numbers, and every line or cell that could not be, with where it stands."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from journal.logger.faults import KEPT, Tally
+from journal.logger.text import Layout
+
+if TYPE_CHECKING:
+    import polars as pl
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+#: What loggers write where they have no reading, in small letters.
+MISSING = ("", "nan", "na", "n/a", "null", "none", "-", "--", "---", "#n/a")
+_NUMBERS_MISSING = (-999.0, -9999.0, -99999.0)
+_LONGEST_TOLD = 80
+
+
+@dataclass
+class Lines:
+    """Lines of one block that have as many cells as they should.
+
+    Parameters
+    ----------
+    data : bytes
+        Them, one after the other.
+    numbers : array of int, shape (n,)
+        Which line of the file each is, from 1.
+    """
+
+    data: bytes
+    numbers: Ints
+    _ends: Ints | None = field(default=None, repr=False)
+
+    def __len__(self) -> int:
+        """How many there are."""
+        return len(self.numbers)
+
+    def text(self, row: int) -> str:
+        """A line as it stands, at most as long as anybody reads."""
+        if self._ends is None:
+            self._ends = np.flatnonzero(np.frombuffer(self.data, np.uint8) == 10)
+        start = int(self._ends[row - 1]) + 1 if row else 0
+        return self.data[start : int(self._ends[row])].decode(errors="replace")[:_LONGEST_TOLD]
+
+
+def fitting(block: bytes, first: int, layout: Layout, bad: Tally) -> Lines:
+    """The lines of a block that have the right number of cells; the others are counted, blank ones passed over.
+
+    Parameters
+    ----------
+    block : bytes
+        Whole lines.
+    first : int
+        The number of its first line in the file.
+    layout : Layout
+        How the file is written.
+    bad : Tally
+        Where what cannot be used is counted.
+    """
+    data = _plain(block, layout)
+    letters = np.frombuffer(data, np.uint8)
+    ends = np.flatnonzero(letters == 10)
+    marks = np.flatnonzero(letters == ord(layout.separator))
+    each = len(layout.heads) - 1
+    starts = np.concatenate(([0], ends[:-1] + 1))
+    numbers = np.arange(first, first + len(ends), dtype=np.int64)
+    if len(marks) == each * len(ends):
+        lined = marks.reshape(len(ends), each)
+        if not each or bool(((lined[:, 0] >= starts) & (lined[:, -1] < ends)).all()):
+            return Lines(data, numbers, ends)
+    count = np.searchsorted(marks, ends) - np.searchsorted(marks, starts)
+    right = count == each
+    wrong = [i for i in np.flatnonzero(~right) if data[starts[i] : ends[i]].strip()]
+    bad.add(len(wrong), [
+        {"line": int(numbers[i]), "why": f"has {_cells(int(count[i]) + 1)}, not {each + 1}",
+         "text": data[starts[i] : ends[i]].decode(errors="replace")[:_LONGEST_TOLD]}
+        for i in wrong[:KEPT]
+    ])  # fmt: skip
+    good = np.flatnonzero(right)
+    edges = np.flatnonzero(np.diff(good, prepend=-2) > 1)
+    runs = zip(good[edges], good[np.append(edges[1:], len(good)) - 1], strict=True) if len(good) else ()
+    return Lines(b"".join(data[starts[a] : ends[b] + 1] for a, b in runs), numbers[good])
+
+
+def _cells(count: int) -> str:
+    return f"{count} cell" if count == 1 else f"{count} cells"
+
+
+def _plain(block: bytes, layout: Layout) -> bytes:
+    """Without quotes, empty bytes and repeated spaces; a byte that was never written spoils its line."""
+    data = block
+    if b"\0" in data:
+        data = data.replace(b"\0", b"?")
+    if b'"' in data:
+        if layout.separator == ",":
+            data = re.sub(rb'"([^"\n]*)"', lambda m: m[1].replace(b",", b"."), data)
+        data = data.replace(b'"', b"")
+    if layout.separator == " ":
+        data = re.sub(rb"(?m)^[ \t]+|[ \t]+$", b"", re.sub(rb"[ \t]+", b" ", data))
+    return data
+
+
+def columns_of(lines: Lines, layout: Layout, wanted: dict[int, bool]) -> dict[int, pl.Series]:
+    """Some columns, by place: as numbers, null where there is none, or as text.
+
+    Parameters
+    ----------
+    wanted : dict of int to bool
+        Places, and whether numbers are wanted there.
+    """
+    frame = _read(lines, layout, wanted)
+    return {i: frame[f"c{i}"] for i in wanted}
+
+
+def _read(lines: Lines, layout: Layout, wanted: dict[int, bool]) -> pl.DataFrame:
+    import polars as pl
+
+    schema = {f"c{i}": pl.Float64 if wanted.get(i) else pl.String for i in range(len(layout.heads))}
+    if not len(lines):
+        return pl.DataFrame(schema=schema)
+    return pl.read_csv(
+        lines.data, has_header=False, schema=schema, columns=sorted(wanted),
+        separator=layout.separator, quote_char=None, ignore_errors=True,
+        decimal_comma=layout.comma and layout.separator != ",",
+    )  # fmt: skip
+
+
+def numbers_of(column: pl.Series) -> Floats:
+    """A column of numbers; NaN where there is none, or one of those that loggers write instead."""
+    values = np.asarray(column.to_numpy(), np.float64)
+    if len(values) and np.fmin.reduce(values) <= max(_NUMBERS_MISSING):
+        return np.where(np.isin(values, _NUMBERS_MISSING), np.nan, values)
+    return values
+
+
+def mended(lines: Lines, layout: Layout, places: list[int], bad: Tally) -> dict[int, Floats]:
+    """Columns of which some cells gave no number, read as text once more; what is neither number nor gap is counted.
+
+    Parameters
+    ----------
+    places : list of int
+        Which columns.
+    """
+    import polars as pl
+
+    frame = _read(lines, layout, dict.fromkeys(places, False))
+    made = {}
+    for i in places:
+        text = frame[f"c{i}"].str.strip_chars()
+        if layout.comma:
+            text = text.str.replace(",", ".", literal=True)
+        value = text.cast(pl.Float64, strict=False)
+        gone = text.is_null() | text.str.to_lowercase().is_in(list(MISSING))
+        value = value.set(gone, None)
+        wrong = np.flatnonzero((~gone & (value.is_null() | value.is_infinite().fill_null(False))).to_numpy())
+        bad.add(len(wrong), [
+            {"line": int(lines.numbers[r]), "why": f"{layout.heads[i]}: {str(text[int(r)])[:20]!r} is no number",
+             "text": lines.text(int(r))}
+            for r in wrong[:KEPT]
+        ])  # fmt: skip
+        numbers = numbers_of(value)
+        numbers = np.where(np.isfinite(numbers), numbers, np.nan)
+        made[i] = numbers
+    return made

@@ -1,0 +1,138 @@
+"""Rows gathered into whole minutes, a block at a time, and the minutes joined at the end."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from journal.logger.faults import Still, stuck
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+#: How two parts of one minute are joined, by the end of a column's name.
+_JOINED = {".sum": np.add, ".squares": np.add, ".count": np.add, ".least": np.fmin, ".most": np.fmax,
+           ".sin": np.add, ".cos": np.add}  # fmt: skip
+
+
+def _parts(values: Floats, starts: Ints, name: str) -> dict[str, Floats]:
+    """Sums, counts and ends of one channel in each run of rows of one minute."""
+    good = np.isfinite(values)
+    whole = bool(good.all())
+    filled = values if whole else np.where(good, values, 0.0)
+    count = np.add.reduceat(good, starts, dtype=np.int32).astype(np.float64)
+    made = {f"{name}.count": count}
+    if name == "direction":
+        return {**made, "direction.sin": np.add.reduceat(np.where(good, np.sin(filled), 0.0), starts),
+                "direction.cos": np.add.reduceat(np.where(good, np.cos(filled), 0.0), starts),
+                **_ends(values, starts, name)}  # fmt: skip
+    made[f"{name}.sum"] = np.add.reduceat(filled, starts)
+    if name == "wind":
+        made["wind.squares"] = np.add.reduceat(filled * filled, starts)
+    return {**made, **_ends(values, starts, name)}
+
+
+def _ends(values: Floats, starts: Ints, name: str) -> dict[str, Floats]:
+    return {f"{name}.least": np.fmin.reduceat(values, starts), f"{name}.most": np.fmax.reduceat(values, starts)}
+
+
+@dataclass
+class Gatherer:
+    """Minutes that are being gathered."""
+
+    _pieces: list[dict[str, NDArray[np.generic]]] = field(default_factory=list)
+
+    def add(self, time: Ints, channels: dict[str, Floats]) -> None:
+        """Gather some rows.
+
+        Parameters
+        ----------
+        time : array, shape (n,)
+            UTC of each row. [ms]
+        channels : dict of str to array, shape (n,)
+            Their values; NaN where there is none, or a fault.
+        """
+        if not len(time):
+            return
+        minute = time // 60_000
+        starts = np.flatnonzero(np.diff(minute, prepend=minute[0] - 1))
+        piece: dict[str, NDArray[np.generic]] = {
+            "minute": minute[starts],
+            "rows": np.diff(np.append(starts, len(minute))),
+        }
+        for name, values in channels.items():
+            piece |= _parts(values, starts, name)
+        self._pieces.append(piece)
+
+    def joined(self) -> dict[str, NDArray[np.generic]]:
+        """All minutes, each once, in order of time."""
+        names = list(self._pieces[0])
+        all_: dict[str, NDArray[np.generic]] = {}
+        for name in names:
+            all_[name] = np.concatenate([p.pop(name) for p in self._pieces])
+        self._pieces = []
+        order = np.argsort(all_["minute"], kind="stable")
+        minute = all_["minute"][order]
+        starts = np.flatnonzero(np.diff(minute, prepend=minute[0] - 1))
+        made: dict[str, NDArray[np.generic]] = {"minute": minute[starts]}
+        for name in names[1:]:
+            how = _JOINED.get(name[name.rfind(".") :], np.add) if "." in name else np.add
+            made[name] = how.reduceat(all_.pop(name)[order], starts)
+        return made
+
+
+@dataclass(frozen=True)
+class Minutes:
+    """Minutes of one file as they are kept, and where its sensors stood still."""
+
+    columns: dict[str, NDArray[np.generic]]
+    still: list[Still]
+    flagged: int
+
+
+def finish(joined: dict[str, NDArray[np.generic]], channels: list[str], step: float) -> Minutes:
+    """Means of each minute, without those in which a sensor stood still.
+
+    Parameters
+    ----------
+    joined : dict of str to array
+        As a gatherer gives them.
+    channels : list of str
+        What was read.
+    step : float
+        Time from row to row. [s]
+    """
+    time = np.asarray(joined["minute"], np.int64) * 60
+    means = {name: _mean(joined, name) for name in channels}
+    wind, power = means.get("wind"), means.get("power")
+    columns: dict[str, NDArray[np.generic]] = {"time": time, "rows": np.asarray(joined["rows"], np.int64)}
+    still: list[Still] = []
+    flagged = 0
+    for name in channels:
+        flags, spans = stuck(name, time, np.asarray(joined[f"{name}.least"], float),
+                             np.asarray(joined[f"{name}.most"], float), step, wind, power)  # fmt: skip
+        still += spans
+        flagged += int(flags.sum())
+        columns[name] = np.where(flags, np.nan, means[name])
+        if name == "wind":
+            columns["wind_sd"] = np.where(flags, np.nan, _scatter(joined))
+            columns["gust"] = np.where(flags, np.nan, np.asarray(joined["wind.most"], float))
+    return Minutes(columns, still, flagged)
+
+
+def _mean(joined: dict[str, NDArray[np.generic]], name: str) -> Floats:
+    count = np.asarray(joined[f"{name}.count"], float)
+    some = np.where(count > 0, count, np.nan)
+    if name == "direction":
+        angle = np.arctan2(np.asarray(joined["direction.sin"], float), np.asarray(joined["direction.cos"], float))
+        return np.where(count > 0, angle % (2 * np.pi), np.nan)
+    return np.asarray(np.asarray(joined[f"{name}.sum"], float) / some)
+
+
+def _scatter(joined: dict[str, NDArray[np.generic]]) -> Floats:
+    """Standard deviation of the rows of each minute; NaN of one row."""
+    n = np.asarray(joined["wind.count"], float)
+    total, squares = (np.asarray(joined[f"wind.{k}"], float) for k in ("sum", "squares"))
+    some = np.where(n > 1, n, np.nan)
+    return np.asarray(np.sqrt(np.maximum(squares - total * total / some, 0.0) / (some - 1)))

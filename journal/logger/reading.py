@@ -1,0 +1,361 @@
+"""A logger's file read as a stream: a block of lines at a time into minutes, and into files of columns if wanted."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import UTC, tzinfo
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from journal.errors import BadInput
+from journal.logger import faults, lines, text, times
+from journal.logger.channels import CHANNELS
+from journal.logger.mapping import DATE, TIME, Mapping
+from journal.logger.minutes import Gatherer, Minutes, finish
+
+if TYPE_CHECKING:
+    import polars as pl
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+#: Rows of one file of columns: as many as fit into little memory, and into one attachment.
+PART = 3_000_000
+_REMEDY = "Nothing was kept; see what stands in it, or say what its columns are with --map"
+
+
+@dataclass(frozen=True)
+class Way:
+    """How one file is to be read.
+
+    Parameters
+    ----------
+    file : Path
+        Where it is.
+    layout, mapping, form : Layout, Mapping, TimeForm
+        How it is written, what its columns are, how its times are.
+    zone : tzinfo
+        Of its clock.
+    assumed : bool
+        Whether nobody said which zone.
+    step : float
+        Time from row to row, as most of the first are. [ms]
+    backwards : bool
+        Whether the newest row stands first.
+    began : int or None
+        When a clock that counts from zero was switched on. [ms]
+    """
+
+    file: Path
+    layout: text.Layout
+    mapping: Mapping
+    form: times.TimeForm
+    zone: tzinfo
+    assumed: bool
+    step: float
+    backwards: bool
+    began: int | None
+    first: int
+
+
+@dataclass
+class LoggerRead:
+    """What one file was read to hold, and what was odd about it."""
+
+    way: Way
+    sha256: str = ""
+    size: int = 0
+    rows: int = 0
+    first: int = 0
+    last: int = 0
+    unset: int = 0
+    skipped: int = 0
+    order: faults.Order = field(default_factory=lambda: faults.Order(0.0))
+    spikes: faults.Tally = field(default_factory=faults.Tally)
+    bad: faults.Tally = field(default_factory=faults.Tally)
+    minutes: Minutes | None = None
+    parts: list[Path] = field(default_factory=list)
+
+    @property
+    def channels(self) -> list[str]:
+        """What was read, by name."""
+        return list(self.way.mapping.channels)
+
+
+def way_of(file: Path, sample: list[str], layout: text.Layout, mapping: Mapping, began: str | None = None) -> Way:
+    """How a file is to be read, its times looked at.
+
+    Raises
+    ------
+    BadInput
+        If its times cannot be read, nothing of it is known, or its zone is none.
+    """
+    if not mapping.channels:
+        raise BadInput(
+            f"No column of {file.name} is known",
+            f"Say which is which, such as --map {layout.heads[-1]!r}=wind; quantities: {', '.join(CHANNELS)}",
+        )
+    time, date = mapping.places(TIME)[0], next(iter(mapping.places(DATE)), None)
+    split = [layout.cells(line) for line in sample[layout.first - 1 : layout.first + 3000]]
+    right = [c for c in split if len(c) == len(layout.heads)]
+    cells = [c[time] if date is None else f"{c[date]} {c[time]}" for c in right]
+    form = times.form_of(cells, layout.heads[time], mapping.days)
+    zone = times.zone_named(mapping.zone)
+    clock = times.Clock(zone or UTC)
+    start = times.began_at(began, clock)
+    if form.kind == "elapsed" and start is None:
+        raise BadInput(
+            f"The clock of {file.name} counts from zero", "Say when it was switched on: --began '2026-06-01 12:00'"
+        )
+    known = _sampled(cells, form, start, layout)
+    if form.local:
+        known = clock.utc(known)
+    known = known[known >= times.EARLIEST]
+    if not len(known):
+        raise BadInput(f"No time of {file.name} can be read: {cells[0]!r}", _REMEDY)
+    steps = np.diff(known)
+    going = np.abs(steps[steps != 0])
+    step = float(np.median(going)) if len(going) else 0.0
+    return Way(file, layout, mapping, form, zone or UTC, zone is None and form.local, step,
+               bool(len(steps)) and float(np.median(steps)) < 0, start, int(known[0]))  # fmt: skip
+
+
+def _sampled(cells: list[str], form: times.TimeForm, began: int | None, layout: text.Layout) -> Ints:
+    import polars as pl
+
+    column = pl.Series(cells, dtype=pl.String)
+    if form.kind != "text":
+        column = (column.str.replace(",", ".", literal=True) if layout.comma else column).cast(pl.Float64, strict=False)
+        column = column.fill_null(float("nan"))
+    found: Ints = times.milliseconds(column, form, began)
+    return np.asarray(found[found != times.NO_TIME], np.int64)
+
+
+def read(way: Way, folder: Path | None = None, far: Callable[[str], None] = lambda _: None) -> LoggerRead:
+    """Read a file from its first line to its last.
+
+    Parameters
+    ----------
+    way : Way
+        How.
+    folder : Path or None
+        Where its rows are written as files of columns; None where it is only tried.
+    far : callable
+        Told how far it is.
+
+    Raises
+    ------
+    BadInput
+        If it cannot be read to its end, or most of its lines cannot be used.
+    """
+    reader = _Reader(way, folder)
+    source = text.Source(way.file)
+    line = 1
+    for block in source.blocks():
+        many = block.count(b"\n")
+        reader.take(block, line)
+        line += many
+        far(f"{source.far:.0%}, {reader.made.rows:,} rows")
+    return reader.done(source, line - 1)
+
+
+class _Reader:
+    """What is remembered from block to block."""
+
+    def __init__(self, way: Way, folder: Path | None) -> None:
+        self.way, self.folder = way, folder
+        self.made = LoggerRead(way, order=faults.Order(way.step, way.backwards))
+        self.clock, self.gatherer = times.Clock(way.zone), Gatherer()
+        self.limit = times.past_limit()
+        self._usual: dict[str, float] = {}
+        self._held: tuple[Ints, dict[str, Floats]] | None = None
+        self._context = 0
+        self._frames: list[pl.DataFrame] = []
+        self._energy: float | None = None
+
+    def take(self, block: bytes, number: int) -> None:
+        """Read one block, whose first line has that number."""
+        layout = self.way.layout
+        if number < layout.first:
+            skip = min(layout.first - number, block.count(b"\n"))
+            at = 0
+            for _ in range(skip):
+                at = block.index(b"\n", at) + 1
+            block, number = block[at:], number + skip
+        if not block:
+            return
+        fitting = lines.fitting(block, number, layout, self.made.bad)
+        if not len(fitting):
+            return
+        time, values = self._columns(fitting)
+        good = time != times.NO_TIME
+        if not good.all():
+            time, values = time[good], {k: v[good] for k, v in values.items()}
+        if len(time):
+            self._keep(time, values)
+            self._judge(time, values)
+
+    def _columns(self, fitting: lines.Lines) -> tuple[Ints, dict[str, Floats]]:
+        """Times in UTC and values in the units in which they are kept."""
+        way = self.way
+        time, date = way.mapping.places(TIME)[0], next(iter(way.mapping.places(DATE)), None)
+        channels = {n: (way.mapping.places(n)[0], c) for n, c in way.mapping.channels.items()}
+        wanted = {i: True for i, _ in channels.values()}
+        wanted |= {i: way.form.kind != "text" for i in (time, date) if i is not None}
+        columns = lines.columns_of(fitting, way.layout, wanted)
+        holes = [i for i, _ in channels.values() if columns[i].null_count()]
+        mended = lines.mended(fitting, way.layout, holes, self.made.bad) if holes else {}
+        values = {}
+        for name, (i, column) in channels.items():
+            factor, added = CHANNELS[name].units[column.unit]
+            raw = mended[i] if i in mended else lines.numbers_of(columns[i])
+            values[name] = raw if (factor, added) == (1.0, 0.0) else raw * factor + added
+        when = columns[time] if date is None else columns[date] + " " + columns[time]
+        return self._times(when, fitting), values
+
+    def _times(self, column: pl.Series, fitting: lines.Lines) -> Ints:
+        found = times.milliseconds(column, self.way.form, self.way.began)
+        if (found == times.NO_TIME).any() and self.way.form.kind == "text":
+            found = times.other_forms(column, found, self.way.form)
+        unread = np.flatnonzero(found == times.NO_TIME)
+        if unread.size:
+            self._unread(unread, fitting)
+        if self.way.form.local:
+            found = self.clock.utc(found)
+        odd = (found != times.NO_TIME) & ((found < times.EARLIEST) | (found > self.limit))
+        if odd.any():
+            self.made.unset += int(odd.sum())
+            some = [{"what": "clock not set", "line": int(fitting.numbers[r]), "text": fitting.text(int(r))}
+                    for r in np.flatnonzero(odd)[: faults.KEPT]]  # fmt: skip
+            self.made.order.resets.add(1, some[:1])
+            found = np.where(odd, times.NO_TIME, found)
+        return found
+
+    def _unread(self, rows: Ints, fitting: lines.Lines) -> None:
+        """Lines without a time: the heads once more, which is a start of the logger, or bad ones."""
+        head = self.way.layout.heads
+        again: list[int] = []
+        bad: list[int] = []
+        for r in rows:
+            line = fitting.text(int(r))
+            same = self.way.layout.cells(line)[:2] == [h[:80] for h in head][:2]
+            (again if same else bad).append(int(r))
+        self.made.order.resets.add(
+            len(again), [{"what": "heads again", "line": int(fitting.numbers[r])} for r in again[: faults.KEPT]]
+        )
+        self.made.bad.add(len(bad), [
+            {"line": int(fitting.numbers[r]), "why": "has no time that can be read", "text": fitting.text(r)}
+            for r in bad[: faults.KEPT]
+        ])  # fmt: skip
+
+    def _keep(self, time: Ints, values: dict[str, Floats]) -> None:
+        """Keep rows as they were read, faults and all."""
+        made = self.made
+        first, last = int(time.min()), int(time.max())
+        made.first, made.last = (min(made.first, first), max(made.last, last)) if made.rows else (first, last)
+        made.rows += len(time)
+        if self.folder is None:
+            return
+        import polars as pl
+
+        columns: dict[str, Any] = {"time": pl.Series(time).cast(pl.Datetime("ms", "UTC"))}
+        for name, v in values.items():
+            columns[name] = v if name == "energy" else v.astype(np.float32)
+        self._frames.append(pl.DataFrame(columns))
+        if sum(f.height for f in self._frames) >= PART:
+            self._write()
+
+    def _write(self) -> None:
+        import polars as pl
+
+        if not self._frames or self.folder is None:
+            return
+        whole = pl.concat(self._frames, rechunk=False).fill_nan(None)
+        self._frames = []
+        part = self.folder / f"rows-{len(self.made.parts) + 1}.parquet"
+        whole.write_parquet(part, compression="zstd", compression_level=1, statistics=True)
+        self.made.parts.append(part)
+
+    def _judge(self, time: Ints, values: dict[str, Floats]) -> None:
+        """Set aside what is no reading, and gather the rest; the last row waits for the one after it."""
+        if not self._usual:
+            self._usual = {n: _high(v) for n, v in values.items()}
+        if self._held is not None:
+            time = np.concatenate((self._held[0], time))
+            values = {n: np.concatenate((self._held[1][n], v)) for n, v in values.items()}
+        self._held = time[-2:].copy(), {n: v[-2:].copy() for n, v in values.items()}
+        self._gather(time, values, self._context, len(time) - 1)
+        self._context = min(len(time) - 1, 1)
+
+    def _gather(self, time: Ints, values: dict[str, Floats], first: int, end: int) -> None:
+        """Judge rows from one to before another; those around them only tell."""
+        if end <= first:
+            return
+        ahead = self.made.order.rows(time[first:end])
+        step = np.abs(np.diff(time, prepend=time[0] - 1))
+        follows = (step <= 1.5 * self.way.step) & (step > 0)
+        clean = {}
+        for name, v in values.items():
+            wrong = faults.impossible(v, CHANNELS[name]) | faults.spikes(v, follows, CHANNELS[name], self._usual[name])
+            wrong[:first] = wrong[end:] = False
+            if wrong.any():
+                self._leapt(name, time, v, wrong)
+            own = v[first:end]
+            clean[name] = np.where(wrong[first:end], np.nan, own) if wrong.any() else own
+        if "energy" in clean:
+            self._counted(time[first:end], clean.pop("energy"))
+        if "power" not in clean and "volts" in clean and "amps" in clean:
+            clean["power"] = clean["volts"] * clean["amps"]
+        if ahead.all():
+            self.gatherer.add(time[first:end], clean)
+        else:
+            self.gatherer.add(time[first:end][ahead], {n: v[ahead] for n, v in clean.items()})
+
+    def _leapt(self, name: str, time: Ints, values: Floats, wrong: NDArray[np.bool_]) -> None:
+        rows = np.flatnonzero(wrong)
+        self.made.spikes.add(len(rows), [
+            {"channel": name, "at": int(time[r]), "value": float(values[r])} for r in rows[: faults.KEPT]
+        ])  # fmt: skip
+
+    def _counted(self, time: Ints, energy: Floats) -> None:
+        """A counter of energy that goes down began again."""
+        good = np.flatnonzero(np.isfinite(energy))
+        if not good.size:
+            return
+        value = energy[good]
+        before = np.concatenate(([value[0] if self._energy is None else self._energy], value[:-1]))
+        down = np.flatnonzero(value < before)
+        self.made.order.resets.add(
+            len(down), [{"what": "counter began again", "to": int(time[good[i]])} for i in down[: faults.KEPT]]
+        )
+        self._energy = float(value[-1])
+
+    def done(self, source: text.Source, last_line: int) -> LoggerRead:
+        """The last row judged, the minutes joined, and all held against what a file of readings is."""
+        made = self.made
+        if self._held is not None:
+            time, values = self._held
+            self._gather(time, values, self._context, len(time))
+            self._held = None
+        made.sha256, made.size, made.skipped = source.sha256, source.read_bytes, self.clock.skipped
+        if not made.rows or made.bad.count > max(made.rows, 1):
+            first = made.bad.some[0] if made.bad.some else None
+            shown = f": line {first['line']} {first['why']}" if first else ""
+            raise BadInput(
+                f"{made.bad.count:,} of {last_line:,} lines of {self.way.file.name} cannot be read{shown}", _REMEDY
+            )
+        self._write()
+        names = [n for n in made.channels if n != "energy"]
+        if "power" not in names and "volts" in names and "amps" in names:
+            names.append("power")
+        made.minutes = finish(self.gatherer.joined(), names, self.way.step / 1000)
+        return made
+
+
+def _high(values: Floats) -> float:
+    """What is high in a file, and no rarity."""
+    some = np.abs(values[np.isfinite(values)])
+    return float(np.percentile(some, 99)) if some.size else 0.0
