@@ -27,6 +27,7 @@ from journal.book import (
 )
 from journal.book.safe_files import OwnFiles
 from journal.demo.first_machine import AUTUMN, GALE, WINTER
+from journal.demo.june import JUNE, JUNE_FILE, logged_in_june
 from journal.demo.scene import Scene, Step
 from journal.demo.second_machine import SPRING, SUMMER
 from journal.demo.sheets import SPIN_TEST
@@ -35,17 +36,25 @@ from journal.drawing.saving import PDF, save
 from journal.drawing.saving import files_of as drawn_files
 from journal.drawing.subject import CLOCKWISE, drawn, subject_of
 from journal.errors import Refused
+from journal.logger import keeping
 from journal.publish import saving, story, writeup
 from journal.publish.readers import READERS
 from journal.review import acceptance, forecast, proof, weighing
 
 #: The day on which the story is told.
 ENDS = date(2026, 9, 30)
-SCENES = (AUTUMN, GALE, WINTER, SPRING, SUMMER)
+SCENES = (AUTUMN, GALE, WINTER, SPRING, SUMMER, JUNE)
 
 
 def _fill_sheet(session: Session, ref: str, text: str) -> None:
     sheet.set_values(session, records.find_revision(session, ref), sheet_toml.from_toml(text))
+
+
+def _read_logger(session: Session, file: Path, on: str, note: str) -> None:
+    typed = keeping.LoggerTyped(on=on, note=note)
+    with keeping.workplace(session.info["path"]) as folder:
+        for made in keeping.read_all(keeping.ways(session, [file], typed), folder):
+            keeping.keep(session, made, typed)
 
 
 #: The service behind each command of the story, and the object of what is typed for it, if it takes one.
@@ -59,6 +68,7 @@ SERVICES: dict[str, tuple[Callable[..., Any], type[Any] | None]] = {
     "attempt": (attempts.log_attempt, attempts.AttemptTyped),
     "measure": (measurements.log_measurement, measurements.MeasurementTyped),
     "attach": (attachments.attach, None),
+    "logger": (_read_logger, None),
     "fail": (failures.log_failure, failures.FailureTyped),
     "cause": (failures.believe, failures.CauseTyped),
     "reject": (failures.reject, None),
@@ -83,15 +93,16 @@ def play(folder: Path) -> Iterator[str]:
     Refused
         If one of its files is there already.
     """
-    path, table = folder / "demo.db", folder / "spin-test.csv"
+    path, table, logged = folder / "demo.db", folder / "spin-test.csv", folder / JUNE_FILE
     outs = {(r, f): folder / f"{r}.{f}" for r in READERS for f in ("md", "html")}
     template = folder / "drawings" / "blade-r2.pdf"
-    for file in (path, table, template, *outs.values()):
+    for file in (path, table, logged, template, *outs.values()):
         if file.exists():
             raise Refused(f"{file} exists already", "Name another folder, or remove it first")
     if not store.create(path):
         raise Refused(f"{path} exists already", "Name another folder, or remove it first")
     OwnFiles(path).put(table, SPIN_TEST.encode())
+    OwnFiles(path).put(logged, logged_in_june())
     yield f"Made the journal {path}."
     for scene in SCENES:
         with store.journal(path, write=True) as s:

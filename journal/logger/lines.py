@@ -141,13 +141,15 @@ def numbers_of(column: pl.Series) -> Floats:
     return values
 
 
-def mended(lines: Lines, layout: Layout, places: list[int], bad: Tally) -> dict[int, Floats]:
+def mended(lines: Lines, layout: Layout, places: list[int], timed: NDArray[np.bool_], bad: Tally) -> dict[int, Floats]:
     """Columns of which some cells gave no number, read as text once more; what is neither number nor gap is counted.
 
     Parameters
     ----------
     places : list of int
         Which columns.
+    timed : array of bool, shape (n,)
+        Lines that have a time; the others are counted already.
     """
     import polars as pl
 
@@ -160,7 +162,7 @@ def mended(lines: Lines, layout: Layout, places: list[int], bad: Tally) -> dict[
         value = text.cast(pl.Float64, strict=False)
         gone = text.is_null() | text.str.to_lowercase().is_in(list(MISSING))
         value = value.set(gone, None)
-        wrong = np.flatnonzero((~gone & (value.is_null() | value.is_infinite().fill_null(False))).to_numpy())
+        wrong = np.flatnonzero((~gone & (value.is_null() | value.is_infinite().fill_null(False))).to_numpy() & timed)
         bad.add(len(wrong), [
             {"line": int(lines.numbers[r]), "why": f"{layout.heads[i]}: {str(text[int(r)])[:20]!r} is no number",
              "text": lines.text(int(r))}

@@ -133,8 +133,14 @@ def propose(
         columns.append(_column(head, layout.units[i]) if own is None else _taken(own, head, said))
     columns = _one_each(columns)
     columns = _with_time(columns, layout)
-    return Mapping(tuple(columns), zone or (kept.zone if kept else None), days or (kept.days if kept else None),
-                   layout.comma)  # fmt: skip
+    zone = zone or (kept.zone if kept else None) or _zone_in(columns)
+    return Mapping(tuple(columns), zone, days or (kept.days if kept else None), layout.comma)
+
+
+def _zone_in(columns: list[LoggerColumn]) -> str | None:
+    """The zone that the head of the time names; only UTC can be told so."""
+    heads = " ".join(c.head for c in columns if c.what in (TIME, DATE))
+    return "UTC" if re.search(r"\b(utc|gmt|zulu)\b", heads.casefold().replace("_", " ")) else None
 
 
 def _hold_named(layout: Layout, said: dict[str, LoggerColumn]) -> None:

@@ -206,15 +206,16 @@ class _Reader:
         wanted = {i: True for i, _ in channels.values()}
         wanted |= {i: way.form.kind != "text" for i in (time, date) if i is not None}
         columns = lines.columns_of(fitting, way.layout, wanted)
+        found = self._times(columns[time] if date is None else columns[date] + " " + columns[time], fitting)
         holes = [i for i, _ in channels.values() if columns[i].null_count()]
-        mended = lines.mended(fitting, way.layout, holes, self.made.bad) if holes else {}
+        timed = found != times.NO_TIME
+        mended = lines.mended(fitting, way.layout, holes, timed, self.made.bad) if holes else {}
         values = {}
         for name, (i, column) in channels.items():
             factor, added = CHANNELS[name].units[column.unit]
             raw = mended[i] if i in mended else lines.numbers_of(columns[i])
             values[name] = raw if (factor, added) == (1.0, 0.0) else raw * factor + added
-        when = columns[time] if date is None else columns[date] + " " + columns[time]
-        return self._times(when, fitting), values
+        return found, values
 
     def _times(self, column: pl.Series, fitting: lines.Lines) -> Ints:
         found = times.milliseconds(column, self.way.form, self.way.began)
