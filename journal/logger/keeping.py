@@ -23,7 +23,7 @@ from journal.errors import BadInput, Refused
 from journal.logger import mapping, text
 from journal.logger.channels import CHANNELS
 from journal.logger.faults import Still, Tally
-from journal.logger.reading import LoggerRead, Way, read, way_of
+from journal.logger.reading import LoggerRead, LoggerWay, read, way_of
 from journal.logger.times import as_text
 
 #: How the file of minute means is called among the attached ones.
@@ -47,7 +47,7 @@ class LoggerTyped:
     note: str | None = None
 
 
-def ways(session: Session, files: list[Path], typed: LoggerTyped) -> list[Way]:
+def ways(session: Session, files: list[Path], typed: LoggerTyped) -> list[LoggerWay]:
     """How files are to be read, the one that begins first ahead.
 
     Raises
@@ -67,7 +67,9 @@ def ways(session: Session, files: list[Path], typed: LoggerTyped) -> list[Way]:
     return sorted(found, key=lambda w: w.first)
 
 
-def read_all(ways_: list[Way], folder: Path | None, far: Callable[[str], None] = lambda _: None) -> list[LoggerRead]:
+def read_all(
+    ways_: list[LoggerWay], folder: Path | None, far: Callable[[str], None] = lambda _: None
+) -> list[LoggerRead]:
     """Read files, one after the other; into a folder of its own each, where one is given."""
     made = []
     for number, way in enumerate(ways_):

@@ -24,8 +24,8 @@ _LONGEST_TOLD = 80
 
 
 @dataclass
-class Lines:
-    """Lines of one block that have as many cells as they should.
+class LoggerLines:
+    """LoggerLines of one block that have as many cells as they should.
 
     Parameters
     ----------
@@ -33,10 +33,14 @@ class Lines:
         Them, one after the other.
     numbers : array of int, shape (n,)
         Which line of the file each is, from 1.
+    sure : bool
+        Whether each was looked at; else they only have as many cells as they should all together, and a line that has
+        too few shows by nothing in its last cell.
     """
 
     data: bytes
     numbers: Ints
+    sure: bool = True
     _ends: Ints | None = field(default=None, repr=False)
 
     def __len__(self) -> int:
@@ -51,7 +55,7 @@ class Lines:
         return self.data[start : int(self._ends[row])].decode(errors="replace")[:_LONGEST_TOLD]
 
 
-def fitting(block: bytes, first: int, layout: Layout, bad: Tally) -> Lines:
+def fitting(block: bytes, first: int, layout: Layout, bad: Tally) -> LoggerLines:
     """The lines of a block that have the right number of cells; the others are counted, blank ones passed over.
 
     Parameters
@@ -67,27 +71,36 @@ def fitting(block: bytes, first: int, layout: Layout, bad: Tally) -> Lines:
     """
     data = _plain(block, layout)
     letters = np.frombuffer(data, np.uint8)
+    many = int(np.count_nonzero(letters == 10))
+    each = len(layout.heads) - 1
+    if int(np.count_nonzero(letters == ord(layout.separator))) == each * many:
+        return LoggerLines(data, np.arange(first, first + many, dtype=np.int64), sure=False)
+    return _sorted_out(data, first, layout, bad)
+
+
+def _sorted_out(data: bytes, first: int, layout: Layout, bad: Tally) -> LoggerLines:
+    """Lines with the right number of cells, each looked at."""
+    letters = np.frombuffer(data, np.uint8)
     ends = np.flatnonzero(letters == 10)
     marks = np.flatnonzero(letters == ord(layout.separator))
     each = len(layout.heads) - 1
     starts = np.concatenate(([0], ends[:-1] + 1))
     numbers = np.arange(first, first + len(ends), dtype=np.int64)
-    if len(marks) == each * len(ends):
-        lined = marks.reshape(len(ends), each)
-        if not each or bool(((lined[:, 0] >= starts) & (lined[:, -1] < ends)).all()):
-            return Lines(data, numbers, ends)
     count = np.searchsorted(marks, ends) - np.searchsorted(marks, starts)
     right = count == each
+    if right.all():
+        return LoggerLines(data, numbers)
     wrong = [i for i in np.flatnonzero(~right) if data[starts[i] : ends[i]].strip()]
-    bad.add(len(wrong), [
+    told = [
         {"line": int(numbers[i]), "why": f"has {_cells(int(count[i]) + 1)}, not {each + 1}",
          "text": data[starts[i] : ends[i]].decode(errors="replace")[:_LONGEST_TOLD]}
         for i in wrong[:KEPT]
-    ])  # fmt: skip
+    ]  # fmt: skip
+    bad.add(len(wrong), told)
     good = np.flatnonzero(right)
     edges = np.flatnonzero(np.diff(good, prepend=-2) > 1)
     runs = zip(good[edges], good[np.append(edges[1:], len(good)) - 1], strict=True) if len(good) else ()
-    return Lines(b"".join(data[starts[a] : ends[b] + 1] for a, b in runs), numbers[good])
+    return LoggerLines(b"".join(data[starts[a] : ends[b] + 1] for a, b in runs), numbers[good])
 
 
 def _cells(count: int) -> str:
@@ -108,19 +121,27 @@ def _plain(block: bytes, layout: Layout) -> bytes:
     return data
 
 
-def columns_of(lines: Lines, layout: Layout, wanted: dict[int, bool]) -> dict[int, pl.Series]:
-    """Some columns, by place: as numbers, null where there is none, or as text.
+def columns_of(
+    lines: LoggerLines, layout: Layout, wanted: dict[int, bool], bad: Tally
+) -> tuple[LoggerLines, dict[int, pl.Series]]:
+    """Some columns, by place: as numbers, null where there is none, or as text; and the lines that they are of.
 
     Parameters
     ----------
     wanted : dict of int to bool
         Places, and whether numbers are wanted there.
+    bad : Tally
+        Where lines are counted that turn out to have too few cells or too many.
     """
-    frame = _read(lines, layout, wanted)
-    return {i: frame[f"c{i}"] for i in wanted}
+    last = len(layout.heads) - 1
+    frame = _read(lines, layout, {last: False, **wanted})
+    if not lines.sure and (frame[f"c{last}"].null_count() or frame.height != len(lines)):
+        lines = _sorted_out(lines.data, int(lines.numbers[0]), layout, bad)
+        frame = _read(lines, layout, wanted)
+    return lines, {i: frame[f"c{i}"] for i in wanted}
 
 
-def _read(lines: Lines, layout: Layout, wanted: dict[int, bool]) -> pl.DataFrame:
+def _read(lines: LoggerLines, layout: Layout, wanted: dict[int, bool]) -> pl.DataFrame:
     import polars as pl
 
     schema = {f"c{i}": pl.Float64 if wanted.get(i) else pl.String for i in range(len(layout.heads))}
@@ -128,7 +149,7 @@ def _read(lines: Lines, layout: Layout, wanted: dict[int, bool]) -> pl.DataFrame
         return pl.DataFrame(schema=schema)
     return pl.read_csv(
         lines.data, has_header=False, schema=schema, columns=sorted(wanted),
-        separator=layout.separator, quote_char=None, ignore_errors=True,
+        separator=layout.separator, quote_char=None, ignore_errors=True, truncate_ragged_lines=True,
         decimal_comma=layout.comma and layout.separator != ",",
     )  # fmt: skip
 
@@ -141,7 +162,9 @@ def numbers_of(column: pl.Series) -> Floats:
     return values
 
 
-def mended(lines: Lines, layout: Layout, places: list[int], timed: NDArray[np.bool_], bad: Tally) -> dict[int, Floats]:
+def mended(
+    lines: LoggerLines, layout: Layout, places: list[int], timed: NDArray[np.bool_], bad: Tally
+) -> dict[int, Floats]:
     """Columns of which some cells gave no number, read as text once more; what is neither number nor gap is counted.
 
     Parameters
@@ -149,7 +172,7 @@ def mended(lines: Lines, layout: Layout, places: list[int], timed: NDArray[np.bo
     places : list of int
         Which columns.
     timed : array of bool, shape (n,)
-        Lines that have a time; the others are counted already.
+        LoggerLines that have a time; the others are counted already.
     """
     import polars as pl
 

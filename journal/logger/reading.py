@@ -28,7 +28,7 @@ _REMEDY = "Nothing was kept; see what stands in it, or say what its columns are 
 
 
 @dataclass(frozen=True)
-class Way:
+class LoggerWay:
     """How one file is to be read.
 
     Parameters
@@ -65,7 +65,7 @@ class Way:
 class LoggerRead:
     """What one file was read to hold, and what was odd about it."""
 
-    way: Way
+    way: LoggerWay
     sha256: str = ""
     size: int = 0
     rows: int = 0
@@ -85,7 +85,7 @@ class LoggerRead:
         return list(self.way.mapping.channels)
 
 
-def way_of(file: Path, sample: list[str], layout: text.Layout, mapping: Mapping, began: str | None = None) -> Way:
+def way_of(file: Path, sample: list[str], layout: text.Layout, mapping: Mapping, began: str | None = None) -> LoggerWay:
     """How a file is to be read, its times looked at.
 
     Raises
@@ -119,7 +119,7 @@ def way_of(file: Path, sample: list[str], layout: text.Layout, mapping: Mapping,
     steps = np.diff(known)
     going = np.abs(steps[steps != 0])
     step = float(np.median(going)) if len(going) else 0.0
-    return Way(file, layout, mapping, form, zone or UTC, zone is None and form.local, step,
+    return LoggerWay(file, layout, mapping, form, zone or UTC, zone is None and form.local, step,
                bool(len(steps)) and float(np.median(steps)) < 0, start, int(known[0]))  # fmt: skip
 
 
@@ -134,12 +134,12 @@ def _sampled(cells: list[str], form: times.TimeForm, began: int | None, layout: 
     return np.asarray(found[found != times.NO_TIME], np.int64)
 
 
-def read(way: Way, folder: Path | None = None, far: Callable[[str], None] = lambda _: None) -> LoggerRead:
+def read(way: LoggerWay, folder: Path | None = None, far: Callable[[str], None] = lambda _: None) -> LoggerRead:
     """Read a file from its first line to its last.
 
     Parameters
     ----------
-    way : Way
+    way : LoggerWay
         How.
     folder : Path or None
         Where its rows are written as files of columns; None where it is only tried.
@@ -152,12 +152,10 @@ def read(way: Way, folder: Path | None = None, far: Callable[[str], None] = lamb
         If it cannot be read to its end, or most of its lines cannot be used.
     """
     reader = _Reader(way, folder)
-    source = text.Source(way.file)
+    source = text.LoggerSource(way.file)
     line = 1
     for block in source.blocks():
-        many = block.count(b"\n")
-        reader.take(block, line)
-        line += many
+        line += reader.take(block, line)
         far(f"{source.far:.0%}, {reader.made.rows:,} rows")
     return reader.done(source, line - 1)
 
@@ -165,7 +163,7 @@ def read(way: Way, folder: Path | None = None, far: Callable[[str], None] = lamb
 class _Reader:
     """What is remembered from block to block."""
 
-    def __init__(self, way: Way, folder: Path | None) -> None:
+    def __init__(self, way: LoggerWay, folder: Path | None) -> None:
         self.way, self.folder = way, folder
         self.made = LoggerRead(way, order=faults.Order(way.step, way.backwards))
         self.clock, self.gatherer = times.Clock(way.zone), Gatherer()
@@ -176,20 +174,21 @@ class _Reader:
         self._frames: list[pl.DataFrame] = []
         self._energy: float | None = None
 
-    def take(self, block: bytes, number: int) -> None:
-        """Read one block, whose first line has that number."""
-        layout = self.way.layout
-        if number < layout.first:
-            skip = min(layout.first - number, block.count(b"\n"))
+    def take(self, block: bytes, number: int) -> int:
+        """Read one block, whose first line has that number; how many lines it has."""
+        many = int(np.count_nonzero(np.frombuffer(block, np.uint8) == 10))
+        if above := min(max(self.way.layout.first - number, 0), many):
             at = 0
-            for _ in range(skip):
+            for _ in range(above):
                 at = block.index(b"\n", at) + 1
-            block, number = block[at:], number + skip
-        if not block:
-            return
-        fitting = lines.fitting(block, number, layout, self.made.bad)
-        if not len(fitting):
-            return
+            block = block[at:]
+        if block:
+            fitting = lines.fitting(block, number + above, self.way.layout, self.made.bad)
+            if len(fitting):
+                self._take(fitting)
+        return many
+
+    def _take(self, fitting: lines.LoggerLines) -> None:
         time, values = self._columns(fitting)
         good = time != times.NO_TIME
         if not good.all():
@@ -198,14 +197,14 @@ class _Reader:
             self._keep(time, values)
             self._judge(time, values)
 
-    def _columns(self, fitting: lines.Lines) -> tuple[Ints, dict[str, Floats]]:
-        """Times in UTC and values in the units in which they are kept."""
+    def _columns(self, fitting: lines.LoggerLines) -> tuple[Ints, dict[str, Floats]]:
+        """Times in UTC, and values in the units in which they are kept."""
         way = self.way
         time, date = way.mapping.places(TIME)[0], next(iter(way.mapping.places(DATE)), None)
         channels = {n: (way.mapping.places(n)[0], c) for n, c in way.mapping.channels.items()}
         wanted = {i: True for i, _ in channels.values()}
         wanted |= {i: way.form.kind != "text" for i in (time, date) if i is not None}
-        columns = lines.columns_of(fitting, way.layout, wanted)
+        fitting, columns = lines.columns_of(fitting, way.layout, wanted, self.made.bad)
         found = self._times(columns[time] if date is None else columns[date] + " " + columns[time], fitting)
         holes = [i for i, _ in channels.values() if columns[i].null_count()]
         timed = found != times.NO_TIME
@@ -217,7 +216,7 @@ class _Reader:
             values[name] = raw if (factor, added) == (1.0, 0.0) else raw * factor + added
         return found, values
 
-    def _times(self, column: pl.Series, fitting: lines.Lines) -> Ints:
+    def _times(self, column: pl.Series, fitting: lines.LoggerLines) -> Ints:
         found = times.milliseconds(column, self.way.form, self.way.began)
         if (found == times.NO_TIME).any() and self.way.form.kind == "text":
             found = times.other_forms(column, found, self.way.form)
@@ -235,7 +234,7 @@ class _Reader:
             found = np.where(odd, times.NO_TIME, found)
         return found
 
-    def _unread(self, rows: Ints, fitting: lines.Lines) -> None:
+    def _unread(self, rows: Ints, fitting: lines.LoggerLines) -> None:
         """Lines without a time: the heads once more, which is a start of the logger, or bad ones."""
         head = self.way.layout.heads
         again: list[int] = []
@@ -334,7 +333,7 @@ class _Reader:
         )
         self._energy = float(value[-1])
 
-    def done(self, source: text.Source, last_line: int) -> LoggerRead:
+    def done(self, source: text.LoggerSource, last_line: int) -> LoggerRead:
         """The last row judged, the minutes joined, and all held against what a file of readings is."""
         made = self.made
         if self._held is not None:

@@ -30,7 +30,7 @@ _MISSING = re.compile(r"|nan|n/?a|null|none|-+|#n/a|inf|ovf|ol|err(or)?", re.IGN
 _HAS_DATE = re.compile(r"\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}|\d{1,2}:\d{2}|\d{4}-?\d{2}-?\d{2}T?")
 
 
-class Source:
+class LoggerSource:
     """A logger's file as a stream of text in UTF-8, with its hash and how far it was read.
 
     Parameters
@@ -145,7 +145,7 @@ class Source:
 class _Counted:
     """A stream that tells its source what passes."""
 
-    def __init__(self, stream: IO[bytes], source: Source) -> None:
+    def __init__(self, stream: IO[bytes], source: LoggerSource) -> None:
         self._stream, self._source = stream, source
 
     def read(self, size: int = -1) -> bytes:
@@ -211,7 +211,7 @@ def sample_of(file: Path) -> list[str]:
     BadInput
         If it is empty.
     """
-    source = Source(file)
+    source = LoggerSource(file)
     data = b""
     for block in source.blocks(_LOOKED_AT):
         data += block
@@ -242,18 +242,17 @@ def layout_of(lines: list[str], name: str) -> Layout:
 
 def _separator(lines: list[str], name: str) -> tuple[str, int]:
     """What parts the cells, and into how many: what does so alike in most lines, the least usual first."""
-    told = [x for x in lines if x.strip()][-2000:]
+    told = [x for x in lines if x.strip()]
+    told = told[:: max(1, len(told) // 1000)]
     best, score = None, 0.0
     for separator in _SEPARATORS:
         counts = Counter(len(_cells(x, separator)) for x in told)
         counts.pop(1, None)
-        if not counts:
-            continue
-        width, many = counts.most_common(1)[0]
-        good = sum(_is_data(_cells(x, separator), width) for x in told[-400:]) / len(told[-400:])
-        if (fits := good * many / len(told)) > score * 1.2 + 1e-9:
-            best, score = (separator, width), fits
-    if best is None or score < 0.2:
+        for width, many in counts.most_common(3):
+            good = sum(_is_data(_cells(x, separator), width) for x in told) / len(told)
+            if (fits := good * many / len(told)) > score * 1.2 + 1e-9:
+                best, score = (separator, width), fits
+    if best is None or score < 0.05:
         raise BadInput(f"{name} is no table: its lines have no cells of readings in common", _ACCEPTED)
     return best
 

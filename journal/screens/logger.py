@@ -194,4 +194,4 @@ def _bad(found: dict[str, Any], count: int) -> str:
     if not count:
         return ""
     rows = [f"line {b['line']:,} {b['why']}: {b['text'][:40]!r}" for b in found["bad"]]
-    return f"{_many(count, 'bad line')} or cells, not used: {_some(rows, count)}."
+    return f"{count:,} bad {'line or cell' if count == 1 else 'lines or cells'}, not used: {_some(rows, count)}."

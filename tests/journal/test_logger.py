@@ -1,0 +1,459 @@
+"""Files of data loggers: whatever their heads, marks and clocks; every fault counted; kept whole or not at all."""
+
+import gzip
+import json
+from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pytest
+
+from journal.book import attachments, records, store
+from journal.book.places import files_folder
+from journal.demo import june
+from journal.errors import BadInput, NotFound, Refused
+from journal.logger import keeping, mapping, reading, text, times
+from journal.logger.channels import guess
+from journal.logger.means import minute_means
+from tests.conftest import rows
+
+HEADS = "time (UTC),wind (m/s),power (W),battery (V)"
+
+
+def lines_of(count, step=10, wind=lambda i: 4 + (i % 7) * 0.25):
+    """Rows of a plain logger: `count` of them, one every `step` seconds from noon on 1 June."""
+    began = datetime(2026, 6, 1, 12)
+    return [f"{began + timedelta(seconds=i * step)},{wind(i):.2f},{100 + i % 9},{26 + (i % 5) / 10:.1f}"
+            for i in range(count)]  # fmt: skip
+
+
+@pytest.fixture
+def written(tmp_path):
+    """Write a file of a logger; its place."""
+
+    def write(text_, name="log.csv", encoding="utf-8"):
+        file = tmp_path / name
+        data = text_ if isinstance(text_, bytes) else text_.encode(encoding)
+        file.write_bytes(gzip.compress(data) if name.endswith(".gz") else data)
+        return file
+
+    return write
+
+
+@pytest.fixture
+def run(run):
+    """A command with places among its words."""
+    return lambda *words: run(*map(str, words))
+
+
+def read(file, folder=None, **said):
+    """A file read as the command does, without a journal."""
+    sample = text.sample_of(file)
+    layout = text.layout_of(sample, file.name)
+    columns = mapping.read_said(said.pop("mapped", []))
+    meant = mapping.propose(layout, columns, None, said.pop("zone", None), said.pop("days", None))
+    return reading.read(reading.way_of(file, sample, layout, meant, said.pop("began", None)), folder)
+
+
+def table(*rows_):
+    """Lines of a file."""
+    return "\n".join([*rows_, ""])
+
+
+def minutes(made):
+    """Minutes of a file: time, and the means by channel."""
+    return made.minutes.columns
+
+
+PLAIN = [("2026-06-01 12:00:00", 5.0, 80.0), ("2026-06-01 12:00:30", 6.0, 120.0), ("2026-06-01 12:01:00", 7.0, 160.0)]
+#: The same three rows as loggers write them: head, rows, what is said of them.
+WRITTEN = {
+    "commas": ("time,wind (m/s),power (W)", [f"{t},{w},{p}" for t, w, p in PLAIN], {}),
+    "semicolons and decimal commas": (
+        "Zeit;Wind [m/s];Leistung [W]", [f"{t};{w:.1f};{p:.1f}".replace(".", ",") for t, w, p in PLAIN], {}),
+    "tabs, ISO with T and Z": (
+        "timestamp\twind_ms\tP_W", [f"{t.replace(' ', 'T')}Z\t{w}\t{p}" for t, w, p in PLAIN], {}),
+    "an offset": ("time|ws m/s|power W", [f"{t.replace(' ', 'T')}+02:00|{w}|{p}" for t, w, p in PLAIN], {"ahead": 2}),
+    "day first": (
+        "Datum;Uhrzeit;Wind (km/h);Leistung (kW)",
+        [f"01.06.2026;{t[11:]};{w * 3.6:.2f};{p / 1e3:.3f}".replace(".", ",").replace("01,06,2026", "01.06.2026")
+         for t, w, p in PLAIN], {}),
+    "month first": ("date time,wind mph,watts", [f"06/01/2026 {t[11:]},{w / 0.44704:.6f},{p}" for t, w, p in PLAIN],
+                    {"days": "month-first"}),
+    "am and pm": ("time,wind (m/s),power (W)", [f"06/01/2026 {t[11:]} PM,{w},{p}" for t, w, p in PLAIN],
+                  {"days": "month-first"}),
+    "Unix seconds": ("unix,wind (m/s),power (W)", [f"{1780315200 + i * 30},{w},{p}" for i, (_, w, p) in enumerate(PLAIN)],
+                     {}),
+    "Unix milliseconds": (
+        "ts,wind (m/s),power (W)", [f"{(1780315200 + i * 30) * 1000},{w},{p}" for i, (_, w, p) in enumerate(PLAIN)], {}),
+    "days of a spreadsheet": (
+        "time,wind (m/s),power (W)",
+        [f"{46174.5 + i * 30 / 86400:.8f},{w},{p}" for i, (_, w, p) in enumerate(PLAIN)], {}),
+    "a clock from zero": ("millis,wind (m/s),power (W)", [f"{i * 30000},{w},{p}" for i, (_, w, p) in enumerate(PLAIN)],
+                          {"began": "2026-06-01 12:00"}),
+    "quotes": ('"time","wind (m/s)","power (W)"', [f'"{t}","{w}","{p}"' for t, w, p in PLAIN], {}),
+    "quotes around decimal commas": (
+        '"time","wind (m/s)","power (W)"', [f'"{t}","{w:.1f}","{p:.1f}"'.replace(".", ",") for t, w, p in PLAIN], {}),
+    "spaces": ("date time wind_ms power_W", [f"{t}  {w}   {p}" for t, w, p in PLAIN], {}),
+    "parts of seconds": ("time,wind (m/s),power (W)", [f"{t}.25,{w},{p}" for t, w, p in PLAIN], {}),
+    "newest first": ("time,wind (m/s),power (W)", [f"{t},{w},{p}" for t, w, p in reversed(PLAIN)], {}),
+    "names and units apart": (
+        '"TOA","station 7"\n"TIMESTAMP","WS_Avg","P_Avg"\n"TS","meters/second","W"\n"","Avg","Avg"',
+        [f'"{t}",{w},{p}' for t, w, p in PLAIN], {}),
+    "no heads": ("", [f"{t},{w},{p}" for t, w, p in PLAIN], {"mapped": ["2=wind", "3=power"]}),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", WRITTEN)
+@pytest.mark.parametrize("letters", ["utf-8", "utf-8-sig", "utf-16", "gz", "CRLF"])
+def test_the_same_rows_are_read_however_they_are_written(written, name, letters):
+    """Two minutes: the first with 5 and 6 m/s, 80 and 120 W; the second with 7 m/s and 160 W."""
+    head, lines, said = WRITTEN[name]
+    said = dict(said)
+    ahead = said.pop("ahead", 0)
+    whole = table(*([head] if head else []), *lines)
+    if letters == "CRLF":
+        whole = whole.replace("\n", "\r\n")
+    file = written(whole, "log.csv.gz" if letters == "gz" else "log.csv", "utf-8" if len(letters) < 5 else letters)
+    made = read(file, **said)
+    assert (made.rows, made.bad.count, made.spikes.count, made.order.resets.count) == (3, 0, 0, 0)
+    found = minutes(made)
+    noon = datetime(2026, 6, 1, 12, tzinfo=UTC).timestamp() - ahead * 3600
+    assert found["time"].tolist() == [noon, noon + 60]
+    assert found["rows"].tolist() == [2, 1]
+    assert found["wind"] == pytest.approx([5.5, 7.0], abs=2e-3)
+    assert found["power"] == pytest.approx([100.0, 160.0], abs=1e-3)
+    # The standard deviation of 5 and 6 is 1 / sqrt(2); of one row there is none.
+    assert found["wind_sd"] == pytest.approx([0.5**0.5, np.nan], abs=2e-3, nan_ok=True)
+    assert found["gust"] == pytest.approx([6.0, 7.0], abs=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("head", "channel", "unit", "height"),
+    [
+        ("Wind speed (m/s)", "wind", "m/s", None), ("WS_10m_Avg", "wind", "m/s", 10), ("v_wind [km/h]", "wind", "km/h", None),
+        ("Windgeschwindigkeit", "wind", "m/s", None), ("wind 8 m (m/s)", "wind", "m/s", 8), ("WindDir", "direction", "deg", None),
+        ("Windrichtung (°)", "direction", "deg", None), ("P_gen (W)", "power", "W", None), ("Leistung kW", "power", "kW", None),
+        ("Batt_V", "volts", "V", None), ("U_batt", "volts", "V", None), ("I_batt (mA)", "amps", "mA", None),
+        ("charge current", "amps", "A", None), ("Drehzahl (1/min)", "rpm", "rpm", None), ("rotor (Hz)", "rpm", "Hz", None),
+        ("T_air [°C]", "temperature", "degC", None), ("AirTemp_F", "temperature", "degF", None),
+        ("baro (hPa)", "pressure", "hPa", None), ("dump (W)", "dump", "W", None), ("E (kWh)", "energy", "kWh", None),
+    ],
+)  # fmt: skip
+def test_heads_are_understood(head, channel, unit, height):
+    """Words, letters and units of several tongues."""
+    found = guess(head)
+    assert (found.channel, found.unit, found.height) == (channel, unit, height)
+
+
+@pytest.mark.parametrize("head", ["wind max", "gust (m/s)", "WS_std", "gen temp (°C)", "battery temperature", "humidity",
+                                  "rssi", "V wind dir std", "status", "power (furlongs)"][:9])  # fmt: skip
+def test_what_is_something_else_is_left_out(head):
+    """A gust is no wind speed, the winding is not the air."""
+    assert guess(head) is None
+
+
+def test_two_anemometers_are_told_apart_by_their_heights(written):
+    """The higher one is the wind, the lower the second."""
+    made = read(
+        written(table("time,wind 4m (m/s),wind 10m (m/s)", "2026-06-01 12:00,4.0,5.0", "2026-06-01 12:01,4.4,5.5"))
+    )
+    assert minutes(made)["wind"].tolist() == [5.0, 5.5]
+    assert minutes(made)["wind_low"].tolist() == [4.0, 4.4]
+    assert (made.way.mapping.height("wind"), made.way.mapping.height("wind_low")) == (10, 4)
+
+
+def test_directions_are_averaged_as_vectors(written):
+    """Between 350 and 10 degrees lies north, not south."""
+    made = read(written(table("time,wind dir (deg)", "2026-06-01 12:00:00,350", "2026-06-01 12:00:30,10",
+                              "2026-06-01 12:01:00,90")))  # fmt: skip
+    assert np.degrees(minutes(made)["direction"]).round(3).tolist() in ([0.0, 90.0], [360.0, 90.0])
+
+
+def test_power_is_that_of_volts_and_amperes_row_by_row(written):
+    """The mean of products, not the product of means: (24 * 1 + 26 * 3) / 2 = 51 W, not 25 * 2 = 50 W."""
+    made = read(written(table("time,volts,amps", "2026-06-01 12:00:00,24,1", "2026-06-01 12:00:30,26,3",
+                              "2026-06-01 12:01:00,25,2")))  # fmt: skip
+    assert minutes(made)["power"].tolist() == [51.0, 50.0]
+
+
+@pytest.mark.parametrize("zone", ["Europe/Berlin", "America/New_York", "Australia/Lord_Howe", "UTC+1", "-03:30"])
+def test_a_local_clock_gives_utc_around_both_changes_of_the_year(written, zone):
+    """Held against zoneinfo, which the standard library takes from the IANA tables; an hour shown twice by its order."""
+    place = times.zone_named(zone)
+    for change in (datetime(2026, 3, 8), datetime(2026, 3, 29), datetime(2026, 4, 5), datetime(2026, 10, 4),
+                   datetime(2026, 10, 25), datetime(2025, 11, 2)):  # fmt: skip
+        utc = [change.replace(tzinfo=UTC) - timedelta(hours=16) + timedelta(minutes=10 * i) for i in range(240)]
+        local = np.array([round(u.astimezone(place).replace(tzinfo=UTC).timestamp() * 1000) for u in utc])
+        found = np.concatenate([times.Clock(place).utc(local)])
+        assert (found / 1000).tolist() == [u.timestamp() for u in utc]
+        clock = times.Clock(place)
+        pieces = np.concatenate([clock.utc(part) for part in np.array_split(local, 23)])
+        assert pieces.tolist() == found.tolist()
+
+
+def test_an_hour_that_a_clock_never_shows_is_counted(written):
+    """A clock without summer time that is said to have one: an hour in March is none of that zone's."""
+    lines = [f"2026-03-29 {h:02}:{m:02}:00,5.{m // 10}" for h in range(1, 5) for m in range(0, 60, 10)]
+    made = read(written(table("time,wind (m/s)", *lines)), zone="Europe/Berlin")
+    assert (made.skipped, made.rows) == (6, 18)
+    assert ZoneInfo("Europe/Berlin").utcoffset(datetime(2026, 3, 29, 4)) == timedelta(hours=2)
+
+
+def test_each_fault_is_counted_and_told(written, tmp_path):
+    """A gap, a start, a clock that goes back, a stuck anemometer, a spike, nonsense, bad lines and cells."""
+    lines = lines_of(1000)
+    wind = [float(x.split(",")[1]) for x in lines]
+    stuck = range(300, 450)
+    for i in stuck:
+        parts = lines[i].split(",")
+        lines[i] = ",".join([parts[0], "6.10", *parts[2:]])
+    lines[600] = lines[600].replace(lines[600].split(",")[1], "41.00", 1)
+    lines[650] = ",".join([*lines[650].split(",")[:3], "-5.0"])
+    lines[700] = ",".join([*lines[700].split(",")[:2], "oops", "26.0"])
+    lines[710] = lines[710][:15]
+    lines[720] += ",9"
+    lines[730] = "nonsense,5.0,100,26.0"
+    lines[740] = ",".join([*lines[740].split(",")[:2], "NaN", ""])
+    again = [*lines[:800], HEADS, *lines[780:790], *lines[830:]]
+    folder = tmp_path / "parts"
+    folder.mkdir()
+    made = read(written(table(HEADS, *again)), folder)
+    found = keeping.found_of(made)
+    assert (made.rows, made.bad.count, made.spikes.count, made.order.gaps.count) == (800 - 3 + 10 + 170, 4, 2, 4)
+    assert [b["line"] for b in sorted(made.bad.some, key=lambda b: b["line"])] == [702, 712, 722, 732]
+    assert {b["why"] for b in made.bad.some} == {
+        "has 1 cell, not 4", "has 5 cells, not 4", "has no time that can be read", "power (W): 'oops' is no number"}  # fmt: skip
+    assert [s["channel"] for s in found["spikes"]] == ["volts", "wind"] or len(found["spikes"]) == 2
+    assert {r["what"] for r in found["resets"]} == {"heads again", "clock went back"}
+    assert (found["aside"], made.order.resets.count) == (10, 2)
+    assert [(s["channel"], s["value"]) for s in found["stuck"]] == [("wind", 6.1)]
+    assert found["stuck"][0]["from"] == "2026-06-01T12:50:00Z"
+    # Rows 300 to 449 are whole minutes from 12:50 to 13:14.
+    assert found["stuck_minutes"] == 25
+    means = minutes(made)
+    at = np.flatnonzero(means["time"] == datetime(2026, 6, 1, 13, 40, tzinfo=UTC).timestamp())[0]
+    # Row 600 is the first of its minute: the spike is in no mean, the other five are.
+    assert means["wind"][at] == pytest.approx(np.mean(wind[601:606]))
+    assert np.isnan(means["wind"][means["time"] == datetime(2026, 6, 1, 13, tzinfo=UTC).timestamp()]).all()
+
+
+def test_everything_that_was_read_is_kept_faults_too(written, tmp_path):
+    """The rows that are kept hold the spike; only the means do not."""
+    import polars as pl
+
+    lines = lines_of(60)
+    lines[30] = lines[30].replace(lines[30].split(",")[1], "41.00", 1)
+    folder = tmp_path / "parts"
+    folder.mkdir()
+    made = read(written(table(HEADS, *lines)), folder)
+    kept = pl.read_parquet(made.parts[0])
+    assert (kept.height, kept["wind"].max(), kept["time"].dtype) == (60, 41.0, pl.Datetime("ms", "UTC"))
+    assert np.nanmax(minutes(made)["gust"]) < 6
+
+
+def test_small_blocks_tell_the_same(written, monkeypatch, tmp_path):
+    """What is counted does not depend on where a block of the stream ends."""
+    lines = lines_of(900)
+    lines[100] = lines[100].replace(lines[100].split(",")[1], "41.00", 1)
+    lines[200] = lines[200][:9]
+    file = written(table(HEADS, *lines[:300], *lines[340:]))
+    whole = read(file)
+    blocks = text.LoggerSource.blocks
+    monkeypatch.setattr(text.LoggerSource, "blocks", lambda self, size=0: blocks(self, 97))
+    pieces = read(file)
+    assert keeping.found_of(pieces) == keeping.found_of(whole)
+    assert whole.spikes.count == 1
+    for name, column in minutes(whole).items():
+        assert minutes(pieces)[name] == pytest.approx(column, nan_ok=True), name
+
+
+def test_a_calm_is_not_stuck_and_an_iced_anemometer_is(written):
+    """Still air lasts for hours; an anemometer that stands still while the machine gives power is iced."""
+
+    def made(power):
+        lines = [f"{datetime(2026, 1, 5) + timedelta(minutes=i)},{0.4 if 100 <= i < 200 else 5 + i % 3},{power(i)}"
+                 for i in range(400)]  # fmt: skip
+        return read(written(table("time (UTC),wind (m/s),power (W)", *lines)))
+
+    calm = made(lambda i: 0 if 100 <= i < 200 else 80 + i % 7)
+    iced = made(lambda i: 80 + i % 7)
+    assert (calm.minutes.still, [s.channel for s in iced.minutes.still]) == ([], ["wind"])
+
+
+BAD = {
+    "empty": (b"", "log.csv is empty"),
+    "blank": (b"\n\n  \n", "log.csv is empty"),
+    "heads alone": (table(HEADS).encode(), "log.csv"),
+    "prose": (b"Dear diary,\ntoday the wind blew.\nIt was cold.\n", "log.csv"),
+    "a picture": (b"\x89PNG\r\n\x1a\n" + bytes(range(32)) * 40, "log.csv is no text"),
+    "a workbook": (b"PK\x03\x04" + bytes(100), "log.csv is a zip or a workbook"),
+    "nothing known": (table("time,foo,bar", "2026-06-01 12:00,1,2", "2026-06-01 12:01,1,2").encode(), "No column"),
+    "no time": (table("wind (m/s),power (W)", "5,80", "6,90").encode(), "No column is known to hold the time"),
+    "two meanings": (table("time,wind (m/s)", "03/04/2026 12:00,5", "03/04/2026 12:01,6").encode(), "two ways"),
+    "a clock from zero": (table("seconds,time,wind (m/s)", "0,0,5", "1,1,6", "2,2,6").encode(), "counts from zero"),
+    "mostly bad": (table(HEADS, *lines_of(8000)[:5000], *["x,y"] * 9000).encode(), "9,000 of 14,001 lines"),
+}
+
+
+@pytest.mark.parametrize("name", BAD)
+def test_a_bad_file_gets_one_clear_line_and_nothing_is_kept(run, written, path, name):
+    """Exit 2, one line, no record, no file beside the journal."""
+    data, told = BAD[name]
+    result = run("logger", written(data), "--on", "r1")
+    assert (result.code, result.err.count("\n")) == (2, 1), result.err
+    assert told in result.err
+    assert rows(path, "SELECT count(*) FROM loggerfile") == [(0,)]
+    assert _left(path) == []
+
+
+def _left(path):
+    """Files beside a journal, but the mark of whose they are."""
+    return [f for f in files_folder(path).rglob("*") if f.is_file() and f.name != attachments.MARK]
+
+
+def test_a_packed_file_that_is_cut_off_or_damaged_is_refused(run, written, path, tmp_path):
+    """Whatever was read of it until then."""
+    whole = gzip.compress(table(HEADS, *lines_of(20_000)).encode())
+    for name, data in {"cut.csv.gz": whole[:-2000], "torn.csv.gz": whole[:-9000] + bytes(50) + whole[-8950:]}.items():
+        (tmp_path / name).write_bytes(data)
+        result = run("logger", tmp_path / name, "--on", "r1")
+        assert (result.code, result.err.count("\n")) == (2, 1)
+        assert "packed with gzip" in result.err
+    assert _left(path) == []
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        (["--map", "wnd=wind"], "There is no column"), (["--map", "wind (m/s)=wnd"], "is no quantity"),
+        (["--map", "wind (m/s)=wind V"], "is no unit of wind"), (["--map", "wind"], "cannot be read"),
+        (["--zone", "Europe/Berln"], "Did you mean Europe/Berlin?"), (["--began", "noon"], "is no time"),
+        (["--days", "sideways"], "days"), (["--on", "r9"], "There is no revision r9"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_meant_is_told(run, path, written, said, told):
+    """In one line, before anything is read."""
+    result = run("logger", written(table(HEADS, *lines_of(60))), *said)
+    assert result.code in (1, 2)
+    assert (told in result.err, result.err.count("\n")) == (True, 1), result.err
+    assert rows(path, "SELECT count(*) FROM loggerfile") == [(0,)]
+
+
+def test_it_is_tried_kept_listed_and_remembered(run, written, path):
+    """A try writes nothing; what was said of columns holds for the next file with the same heads."""
+    first = written(table("when?,a,b", *(f"{x.split(',')[0]},{x.split(',')[1]},7" for x in lines_of(300))), "one.csv")
+    said = ["--map", "a=wind km/h at 8 m", "--map", "when?=time", "--zone", "UTC+1"]
+    tried = json.loads(run("logger", first, *said, "--try", "--json").out)
+    assert (tried["kept"], _left(path)) == (False, [])
+    assert run("logger", first, *said, "--note", "by the hedge").code == 0
+    assert run("logger", first).err.startswith("galebook: one.csv was read before, as G1")
+    later = [f"{datetime(2026, 7, 1) + timedelta(minutes=i)},{20 + i % 5},7" for i in range(90)]
+    second = json.loads(run("logger", written(table("when?,a,b", *later), "two.csv"), "--json").out)
+    column = second["files"][0]["columns"][1]
+    assert (column["what"], column["unit"], column["height"], column["why"]) == ("wind", "km/h", 8.0, "remembered")
+    assert second["files"][0]["zone"] == "UTC+01:00"
+    assert [r["ref"] for r in json.loads(run("logger", "--json").out)] == ["G1", "G2"]
+    assert "by the hedge" in run("show", "G1").out
+    assert "G2" in run("list", "loggers").out
+    assert "is whole" in run("doctor").out
+
+
+def test_several_files_are_kept_each_and_those_known_are_passed_over(run, written, path):
+    """In order of their times; the same content is not kept twice."""
+    lines = lines_of(600)
+    a = written(table(HEADS, *lines[300:]), "a.csv")
+    b = written(table(HEADS, *lines[:300]), "b.csv.gz")
+    assert run("logger", a, b, "--on", "r1").code == 0
+    assert rows(path, "SELECT filename FROM loggerfile ORDER BY number") == [("b.csv.gz",), ("a.csv",)]
+    c = written(table(HEADS, *lines_of(900)[600:]), "c.csv")
+    told = run("logger", a, c)
+    assert (told.code, "a.csv was read before, as G2" in told.err) == (0, True)
+    with store.journal(path) as s:
+        means = minute_means(s, records.find_revision(s, "r1"))
+    assert (len(means), means.rows.sum(), means.step) == (150, 900, 10.0)
+    assert np.isfinite(means.wind).all()
+
+
+def test_a_wind_logger_belongs_to_the_place_and_fills_what_a_machine_does_not_read(run, written, path):
+    """Power and volts of the machine, the wind of a mast of its own."""
+    lines = [x.split(",") for x in lines_of(120)]
+    wind = written(table("time (UTC),wind 10 m (m/s)", *(f"{x[0]},{x[1]}" for x in lines)), "mast.csv")
+    power = written(
+        table("time (UTC),power (W),battery (V)", *(f"{x[0]},{x[2]},{x[3]}" for x in lines[:60])), "box.csv"
+    )
+    assert run("logger", wind).code == 0
+    assert run("logger", power, "--on", "r1").code == 0
+    with store.journal(path) as s:
+        place = minute_means(s)
+        machine = minute_means(s, records.find_revision(s, "r1"))
+    assert (len(place), len(machine), machine.height) == (20, 10, 10.0)
+    assert machine.wind == pytest.approx(place.wind[:10])
+    assert np.isfinite(machine.power).all()
+    assert np.isnan(place.power).all()
+
+
+def test_a_file_of_an_attempt_belongs_to_its_revision(run, written, path):
+    """Named by the attempt; a revision that it was not on is refused."""
+    run("attempt", "ran in June", "--on", "r1", "--outcome", "worked")
+    run("revise", "r1", "--because", "another")
+    file = written(table(HEADS, *lines_of(60)))
+    assert "A1 was on r1, not on r2" in run("logger", file, "--attempt", "A1", "--on", "r2").err
+    assert run("logger", file, "--attempt", "A1").code == 0
+    with store.journal(path) as s:
+        attempt = records.find_record(s, "A1")
+        assert len(minute_means(s, attempt=attempt)) == 10
+        assert len(minute_means(s, records.find_revision(s, "r2"))) == 0
+
+
+def test_what_was_kept_goes_along_and_a_loss_of_it_is_told(run, written, path, tmp_path):
+    """Export and import carry it, doctor looks at it, and means are refused where it is gone."""
+    run("logger", written(table(HEADS, *lines_of(120))), "--on", "r1")
+    assert run("export", tmp_path / "plain.zip").code == 0
+    other = tmp_path / "other.db"
+    assert run("--journal", other, "import", tmp_path / "plain.zip").code == 0
+    with store.journal(path) as s, store.journal(other) as t:
+        one, two = (minute_means(x, records.find_revision(x, "r1")) for x in (s, t))
+    assert one.wind.tolist() == two.wind.tolist()
+    assert run("backup", tmp_path / "copy.db").code == 0
+    assert len([f for f in files_folder(tmp_path / "copy.db").rglob("*.parquet")]) == 2
+    for file in files_folder(other).rglob("*.parquet"):
+        file.write_bytes(b"PAR1" + bytes(64))
+    with store.journal(other) as t, pytest.raises(Refused, match="damaged"):
+        minute_means(t, records.find_revision(t, "r1"))
+    for file in tmp_path.rglob("*.parquet"):
+        file.unlink()
+    with store.journal(other) as t, pytest.raises(Refused, match="missing"):
+        minute_means(t, records.find_revision(t, "r1"))
+    assert run("--journal", other, "doctor").code != 0
+
+
+def test_withdrawn_files_count_no_more_and_may_be_read_again(run, written, path):
+    """With other columns this time."""
+    file = written(table(HEADS, *lines_of(120)))
+    run("logger", file, "--on", "r1")
+    run("withdraw", "G1", "--because", "the wrong columns")
+    with store.journal(path) as s:
+        assert len(minute_means(s, records.find_revision(s, "r1"))) == 0
+    assert run("logger", file, "--on", "r1").code == 0
+
+
+def test_the_demo_logger_has_the_faults_that_were_put_into_it(tmp_path):
+    """A gap with a start, a stuck hour, a spike, a line cut off; the same bytes every time."""
+    data = june.logged_in_june()
+    assert data == june.logged_in_june()
+    (tmp_path / "june.csv").write_bytes(data)
+    made = read(tmp_path / "june.csv")
+    found = keeping.found_of(made)
+    assert (made.order.gaps.count, made.order.resets.count, made.spikes.count, made.bad.count) == (1, 1, 1, 1)
+    assert [(s["channel"], s["from"]) for s in found["stuck"]] == [("wind", "2026-06-17T14:00:00Z")]
+    assert found["spikes"][0]["value"] == 63.8
+    assert found["missing_s"] == pytest.approx((june.DARK[1] - june.DARK[0]) * june.STEP)
+
+
+def test_what_is_not_there_is_told(tmp_path):
+    """No file, a folder."""
+    with pytest.raises(NotFound):
+        text.sample_of(tmp_path / "none.csv")
+    with pytest.raises(BadInput, match="not a plain file"):
+        text.sample_of(tmp_path)
