@@ -72,8 +72,11 @@ class Gatherer:
         for name in names:
             all_[name] = np.concatenate([p.pop(name) for p in self._pieces])
         self._pieces = []
-        order = np.argsort(all_["minute"], kind="stable")
-        minute = all_["minute"][order]
+        minute = np.asarray(all_["minute"], np.int64)
+        order: slice | Ints = slice(None)
+        if (np.diff(minute) < 0).any():
+            order = np.argsort(minute, kind="stable")
+            minute = minute[order]
         starts = np.flatnonzero(np.diff(minute, prepend=minute[0] - 1))
         made: dict[str, NDArray[np.generic]] = {"minute": minute[starts]}
         for name in names[1:]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from datetime import UTC, tzinfo
 from pathlib import Path
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 #: Rows of one file of columns: as many as fit into little memory, and into one attachment.
-PART = 3_000_000
+PART = 2_000_000
 _REMEDY = "Nothing was kept; see what stands in it, or say what its columns are with --map"
 
 
@@ -154,10 +155,15 @@ def read(way: LoggerWay, folder: Path | None = None, far: Callable[[str], None] 
     reader = _Reader(way, folder)
     source = text.LoggerSource(way.file)
     line = 1
-    for block in source.blocks():
-        line += reader.take(block, line)
-        far(f"{source.far:.0%}, {reader.made.rows:,} rows")
-    return reader.done(source, line - 1)
+    with ThreadPoolExecutor(1) as ahead, reader.writing:
+        blocks = source.blocks()
+        coming = ahead.submit(next, blocks, None)
+        while (block := coming.result()) is not None:
+            # The next block is fetched, unpacked and hashed while this one is read.
+            coming = ahead.submit(next, blocks, None)
+            line += reader.take(block, line)
+            far(f"{source.far:.0%}, {reader.made.rows:,} rows")
+        return reader.done(source, line - 1)
 
 
 class _Reader:
@@ -172,6 +178,9 @@ class _Reader:
         self._held: tuple[Ints, dict[str, Floats]] | None = None
         self._context = 0
         self._frames: list[pl.DataFrame] = []
+        self._height = 0
+        self.writing = ThreadPoolExecutor(1)
+        self._written: Future[None] | None = None
         self._energy: float | None = None
 
     def take(self, block: bytes, number: int) -> int:
@@ -265,7 +274,8 @@ class _Reader:
         for name, v in values.items():
             columns[name] = v if name == "energy" else v.astype(np.float32)
         self._frames.append(pl.DataFrame(columns))
-        if sum(f.height for f in self._frames) >= PART:
+        self._height += len(time)
+        if self._height >= PART:
             self._write()
 
     def _write(self) -> None:
@@ -273,11 +283,18 @@ class _Reader:
 
         if not self._frames or self.folder is None:
             return
-        whole = pl.concat(self._frames, rechunk=False).fill_nan(None)
-        self._frames = []
+        whole = pl.concat(self._frames, rechunk=False)
+        self._frames, self._height = [], 0
         part = self.folder / f"rows-{len(self.made.parts) + 1}.parquet"
-        whole.write_parquet(part, compression="zstd", compression_level=1, statistics=True)
         self.made.parts.append(part)
+        self._await()
+        # Written while the next blocks are read; one at a time, for each takes memory.
+        self._written = self.writing.submit(_as_parquet, whole, part)
+
+    def _await(self) -> None:
+        if self._written is not None:
+            self._written.result()
+            self._written = None
 
     def _judge(self, time: Ints, values: dict[str, Floats]) -> None:
         """Set aside what is no reading, and gather the rest; the last row waits for the one after it."""
@@ -348,11 +365,16 @@ class _Reader:
                 f"{made.bad.count:,} of {last_line:,} lines of {self.way.file.name} cannot be read{shown}", _REMEDY
             )
         self._write()
+        self._await()
         names = [n for n in made.channels if n != "energy"]
         if "power" not in names and "volts" in names and "amps" in names:
             names.append("power")
         made.minutes = finish(self.gatherer.joined(), names, self.way.step / 1000)
         return made
+
+
+def _as_parquet(rows: pl.DataFrame, part: Path) -> None:
+    rows.fill_nan(None).write_parquet(part, compression="zstd", compression_level=1, statistics=False)
 
 
 def _high(values: Floats) -> float:

@@ -235,10 +235,10 @@ class Clock:
 
     def utc(self, local: Ints) -> Ints:
         """UTC of local times, in their order; ``NO_TIME`` where no such clock shows them. In milliseconds."""
-        known = local != NO_TIME
-        if not known.any():
-            return local
         when, ahead = _changes(self.zone)
+        known = local != NO_TIME
+        if not known.any() or not (len(when) or ahead[0]):
+            return local
         before, after = ahead[:-1], ahead[1:]
         utc = np.where(known, local - ahead[np.searchsorted(when + before, local, "right")], NO_TIME)
         low, high = int(local[known].min()), int(local[known].max())

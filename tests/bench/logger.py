@@ -1,4 +1,4 @@
-"""How long a year of a logger takes at one row a second, beside what the library alone needs to scan and group the file.
+"""How long a year of a logger takes at one row a second, beside what the library alone needs to scan and group it.
 
 The file (31.5 million rows, 1.4 GB) is made in a temporary folder and taken away again. Whole processes, medians of as
 many rounds; the most memory of any. Run it with the environment's Python: ``.venv/bin/python tests/bench/logger.py
@@ -52,7 +52,7 @@ def _made(file: Path, rows: int) -> None:
 
 
 def _run(words: list[str], env: dict[str, str]) -> tuple[float, float, float]:
-    """Wall time and the processor's time of a process, and the most memory it had. [s], [s], [MB]"""
+    """Wall time and the processor's time of a process, and the most memory it had: seconds, seconds, MB."""
     began = time.perf_counter()
     child = subprocess.Popen(words, env={**os.environ, **env}, cwd=ROOT)
     _, status, used = os.wait4(child.pid, 0)
@@ -76,7 +76,9 @@ def main() -> None:
             told["the library alone"].append(_run([sys.executable, "-c", ALONE, str(file)], own))
             told["galebook logger"].append(_run([sys.executable, "-m", "journal", "logger", str(file)], own))
         for name, all_ in told.items():
-            wall, used, most = (statistics.median(x) if i < 2 else max(x) for i, x in enumerate(zip(*all_, strict=True)))
+            wall, used, most = (
+                statistics.median(x) if i < 2 else max(x) for i, x in enumerate(zip(*all_, strict=True))
+            )
             print(f"{name:20} {wall:7.1f} s, {used:7.1f} s of the processor, {most:6.0f} MB at most")
         alone, ours = (statistics.median(w for w, _, _ in told[n]) for n in told)
         print(f"{ours / alone:.2f} times")

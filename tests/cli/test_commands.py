@@ -27,7 +27,7 @@ def _tree():
 COMMANDS = dict(_tree())
 EXAMPLES = {name: re.search(r"Example: (galebook .+)", command.help or "") for name, command in COMMANDS.items()}
 #: Commands that only look; each is run as its own example has it, but for these.
-ELSE = {"look": ["F1"], "sheet": ["r2"], "years": ["r2", "--years", "1"]}
+ELSE = {"logger": [], "look": ["F1"], "sheet": ["r2"], "years": ["r2", "--years", "1"]}
 #: Give JSON of what they took in; they have tests of their own.
 TAKING_IN = {"import", "table"}
 READING = {
@@ -98,7 +98,7 @@ def test_every_reading_command_gives_json_and_changes_nothing(name, story, run):
     assert dump(story) == before
 
 
-RECORDS = ["r1", "r2", "P1", "P7", "C1", "A3", "A5", "M1", "M2", "F1", "F3", "D1", "D5", "X1"]
+RECORDS = ["r1", "r2", "P1", "P7", "C1", "A3", "A5", "M1", "M2", "F1", "F3", "D1", "D5", "X1", "G1"]
 
 
 @pytest.mark.parametrize("ref", RECORDS)
@@ -110,7 +110,7 @@ def test_every_kind_of_record_can_be_shown(story, run, ref):
 
 
 @pytest.mark.parametrize(
-    "kind", ["revisions", "parts", "claims", "attempts", "measurements", "failures", "decisions", "files"]
+    "kind", ["revisions", "parts", "claims", "attempts", "measurements", "failures", "decisions", "files", "loggers"]
 )
 def test_every_kind_of_record_can_be_listed(story, path, run, kind):
     """In the demo there are some; in a fresh journal, it says that there are none."""

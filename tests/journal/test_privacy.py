@@ -69,9 +69,9 @@ WHOLE = {
 }  # fmt: skip
 #: Columns of JSON, whose texts are filled one by one; a label of the sheet is a text too.
 JSON = {"option.changes", "option.consequences"}
-#: What is in no write-up: the history of changes, the words that are searched, files as such, and what the program
-#: remembers.
-UNTOLD = {"history", "setting", "searchtext", "filecontent", "deed"}
+#: What is in no write-up: the history of changes, the words that are searched, files as such, what a logger's file was
+#: called, and what the program remembers.
+UNTOLD = {"history", "setting", "searchtext", "filecontent", "deed", "loggerfile"}
 LABELS = {"cable.mast.": "cable.hollowmere-lane-7-top-bottom.", "load.lights.": "load.odo-quillfeather."}
 
 

@@ -58,6 +58,11 @@ RIGHT = {
         "build_id": 1, "number": 7, "recorded_at": "t", "revision_id": 1, "kind": "design", "question": "q",
     },
     "paper": {"build_id": 1, "number": 7, "recorded_at": "t", "kind": "other", "what": "w"},
+    "loggerfile": {
+        "build_id": 1, "number": 7, "recorded_at": "t", "filename": "f", "sha256": "s", "size": 1, "mapping": "{}",
+        "first_at": "t", "last_at": "t", "rows": 1, "gaps": 0, "resets": 0, "stuck": 0, "spikes": 0, "bad": 0,
+        "found": "{}",
+    },
     "history": {"at": "t", "kind": "k", "ref": "r", "action": "add", "chain": "c"},
 }  # fmt: skip
 WRONG = [
@@ -94,6 +99,7 @@ WRONG = [
     ("decision", {"result": "magic"}),
     ("decision", {"expects_relation": "beside"}),
     ("decision", {"odds": -0.1}),
+    ("loggerfile", {"rows": 0}),
     ("history", {"action": "forge"}),
 ]
 
