@@ -31,7 +31,7 @@ ELSE = {"logger": [], "look": ["F1"], "sheet": ["r2"], "years": ["r2", "--years"
 #: Give JSON of what they took in; they have tests of their own.
 TAKING_IN = {"import", "table"}
 READING = {
-    name: ELSE.get(name) or shlex.split(EXAMPLES[name][1])[1 + len(name.split()) :]
+    name: ELSE[name] if name in ELSE else shlex.split(EXAMPLES[name][1])[1 + len(name.split()) :]
     for name, command in COMMANDS.items()
     if EXAMPLES[name] and any("--json" in p.opts for p in command.params) and name not in TAKING_IN
 }
