@@ -463,3 +463,13 @@ def test_what_is_not_there_is_told(tmp_path):
         text.sample_of(tmp_path / "none.csv")
     with pytest.raises(BadInput, match="not a plain file"):
         text.sample_of(tmp_path)
+
+
+@pytest.mark.both
+def test_a_journal_on_a_server_keeps_them_too(run, written, path):
+    """In the database itself; the means are the same."""
+    assert run("logger", written(table(HEADS, *lines_of(120))), "--on", "r1").code == 0
+    with store.journal(path) as s:
+        means = minute_means(s, records.find_revision(s, "r1"))
+    assert (len(means), means.rows.sum()) == (20, 120)
+    assert means.wind[0] == pytest.approx(np.mean([4 + i * 0.25 for i in range(6)]))
