@@ -119,7 +119,8 @@ COMMANDS = (
 SLOW = ("next", "demo")
 #: Those that compute in threads of a library: a fork of a process that did so would wait for threads that it lacks.
 THREADED = ("demo", "logger")
-#: Those that only read, or concern a server, or write what pages send, as tests/web tries.
+#: Those that only read, or concern a server, or write what pages send, as tests/web tries; `wind --use` writes as `set`
+#: does, once a month was logged.
 READING = frozenset(
     [
         "backups",
@@ -128,6 +129,7 @@ READING = frozenset(
         "buy",
         "check",
         "compare",
+        "curve",
         "diagram",
         "doubts",
         "history",
@@ -149,6 +151,7 @@ READING = frozenset(
         "weigh",
         "where",
         "why",
+        "wind",
         "years",
     ]
 )

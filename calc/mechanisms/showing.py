@@ -15,6 +15,7 @@ from calc.machine.battery import has_battery, has_lead
 from calc.machine.catalogue import Sheet
 from calc.machine.site import over_winds
 from calc.mechanisms.base import OPEN, CaseReading, Note
+from calc.mechanisms.logged import SHOWN
 from calc.mechanisms.showing_parts import PARTS
 from calc.mechanisms.shown import Predicted, Show, Slot, amps_of, everywhere, volts_of
 from calc.mechanisms.world import World, normal
@@ -240,6 +241,7 @@ SHOWS: dict[str, Show] = {
     "blade.mass/unlike": _unlike,
     "wind.speed": _wind,
     **PARTS,
+    **SHOWN,
 }
 
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from calc.mechanisms.base import ENOUGH, Mechanism, Verdict
 from calc.mechanisms.judge import FailedMachine, JudgedMechanism, judge_mechanisms, value_span
+from calc.mechanisms.logged import SHOWN as LOGGED
 from calc.mechanisms.look import CaseLook
 from calc.mechanisms.looks import LOOKS
 from calc.mechanisms.showing import predicted
@@ -94,7 +95,7 @@ def _because(w: Weighed, beliefs: Beliefs, looks: Iterable[CaseLook]) -> list[st
 
 
 def _sentence(s: Slot, shift: float, w: Weighed, sound: World | None) -> str:
-    q = _telling(s.quantity)
+    q = _telling(s)
     way = "for" if shift > 0 else "against"
     text = (
         f"{s.reading.label}, {way} it: {q.meaning} {show(float(q.back(float(np.mean(s.reading.value)))), q.shown, 3)}"
@@ -126,8 +127,10 @@ class _Telling:
     back: Callable[[Num], Num] = np.asarray
 
 
-def _telling(quantity: str) -> _Telling:
-    name, _, of = quantity.partition("/")
+def _telling(s: Slot) -> _Telling:
+    if s.quantity in LOGGED:
+        return _Telling(f"power of the measured curve in {show(float(s.reading.wind_low or 0.0), 'm/s', 2)}", "W")
+    name, _, of = s.quantity.partition("/")
     q = QUANTITIES[name]
     if of == "ohms":
         return _Telling("resistance from generator to battery, by volts lost over amps,", "ohm")

@@ -18,6 +18,7 @@ import numpy as np
 from calc.evidence.likelihood import log_mean, normalised
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import CannotTellError, Unknown
+from calc.mechanisms import logged
 from calc.mechanisms.base import Case, CaseReading, Indication, Mechanism, Unread
 from calc.mechanisms.judge import FailedMachine
 from calc.mechanisms.looks import LOOKS
@@ -126,10 +127,12 @@ class Bench:
             whole = completed(failed.system)
             found = world_of(FailedMachine(whole.system, failed.circumstances).many) if whole.names else found
             self.put_in = whole.names
-        self.sound: World | None = None if isinstance(found, Unknown) else found
+        curve = () if logged.LABEL in self.many.c.earlier else logged.picked(failed.plain.x)
+        self.sound: World | None = None if isinstance(found, Unknown) else logged.with_curve(found, curve)
         notes = {n.label: n for n in self.many.c.notes}
         ohms = failed.plain.x.maybe(Sheet.generator.winding_resistance)
-        self.slots = slots_of(_readings(failed.plain), notes, 0.0 if ohms is None else float(np.mean(ohms)))
+        read = slots_of(_readings(failed.plain), notes, 0.0 if ohms is None else float(np.mean(ohms)))
+        self.slots = [*read, *logged.logged_slots(curve)]
         self.odds = told_odds(self.many.c.told)
 
     @cached_property

@@ -26,7 +26,7 @@ from calc.machine.site import over_winds
 from calc.machine.solving import Solved
 from calc.mechanisms.base import Case
 from calc.physics import balance
-from calc.physics.arrays import Array
+from calc.physics.arrays import Array, Flags
 from calc.physics.balance import Machine, Points
 from calc.units import Num
 
@@ -34,6 +34,8 @@ from calc.units import Num
 ROTOR_DOUBT, RATIO_DOUBT = 0.12, 0.06
 #: How far a judged wind may lie outside its limits, and how far the wind of a minute is off that of the hour.
 WIND_DOUBT, GUST = 0.12, 0.10
+#: How far the wind of a logger's cup is off that at the rotor, one standard deviation. Own estimate.
+CUP_DOUBT = 0.04
 #: Samples that are carried: more change no verdict. Own choice.
 MOST = 64
 #: Voltage of a charging bank climbs by its reaction as well as by its resistance: half of it at a current that would
@@ -81,6 +83,10 @@ class World:
         What is predicted by other means than the balance, by quantity.
     doubt : float
         Doubt of the model besides the usual one, as a share.
+    logged : tuple of float
+        Winds of a measured power curve that are held against it, as the cup told them. [m/s]
+    cup : float or array, shape (...,)
+        Wind at the rotor over that at the cup.
     """
 
     case: Case
@@ -102,6 +108,8 @@ class World:
     meters: Mapping[str, Meter] = field(default_factory=dict)
     shown: Mapping[str, Any] = field(default_factory=dict)
     doubt: float = 0.0
+    logged: tuple[float, ...] = ()
+    cup: Num = 1.0
     _solved: dict[Any, Any] = field(default_factory=dict, repr=False, compare=False)
 
     @property
@@ -156,17 +164,34 @@ class World:
     def points(self) -> Points:
         """What it does with its battery connected."""
         if "points" not in self._solved:
-            found = balance.operate(self.machine, over_winds(self.feels()))
-            # A rotor that has two balances is in the slow one where it came from rest, and nobody knows of it.
-            slow = found.forked & (self.stalled | (self._shares("which balance") < 0.5))[:, None]
-            both = zip(fields(Points), repeat(slow), strict=False)
-            self._solved["points"] = Points(
-                **{
-                    f.name: np.where(s, getattr(found.standstill, f.name), getattr(found.running, f.name))
-                    for f, s in both
-                }
+            self._solved["points"] = self._balanced(
+                over_winds(self.feels()), self.stalled | (self._shares("which balance") < 0.5)
             )
         return self._solved["points"]  # type: ignore[no-any-return]
+
+    def _balanced(self, winds: Array, from_rest: Flags) -> Points:
+        """What it does in some winds each, shape (n, winds).
+
+        A rotor that has two balances is in the slow one where it came from rest.
+        """
+        found = balance.operate(self.machine, winds)
+        slow = found.forked & from_rest[:, None]
+        both = zip(fields(Points), repeat(slow), strict=False)
+        return Points(
+            **{f.name: np.where(s, getattr(found.standstill, f.name), getattr(found.running, f.name)) for f, s in both}
+        )
+
+    @property
+    def logged_power(self) -> Array:
+        """Power out of the cable in the winds of the measured curve, shape (n, winds), in [W]."""
+        if "logged" not in self._solved:
+            turned = np.asarray(self.cup * np.exp(CUP_DOUBT * normal(self._shares("cup"))) * self.facing)
+            held = np.broadcast_to(np.asarray(self.held, dtype=float), (self.n,))[:, None]
+            felt = np.minimum(np.broadcast_to(turned, (self.n,))[:, None] * np.asarray(self.logged), held)
+            # Over many minutes it mostly runs, unless it is the slow balance that is meant.
+            slow = np.full(self.n, self.stalled)
+            self._solved["logged"] = np.asarray(self._balanced(np.maximum(felt, 0.3), slow).charge)
+        return self._solved["logged"]  # type: ignore[no-any-return]
 
     @property
     def free(self) -> tuple[Array, Array]:
@@ -244,7 +269,7 @@ class World:
 
 
 #: Parts of a world on which its balances depend.
-_MOVES = frozenset({"machine", "wind", "held", "facing", "stalled", "rotor", "case"})
+_MOVES = frozenset({"machine", "wind", "held", "facing", "stalled", "rotor", "case", "cup", "logged"})
 
 
 @lru_cache(maxsize=512)

@@ -6,7 +6,7 @@ import re
 import shlex
 from collections.abc import Hashable, Iterable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -29,6 +29,7 @@ from journal.book.written import text, word
 from journal.errors import MISTYPED, BadInput, Refused, nearest
 
 if TYPE_CHECKING:
+    from calc.curve.shape import CurvePoint
     from calc.machine.system import System
 
 #: What stands between several NAME=VALUE in one text; a value may hold a comma of its own.
@@ -59,12 +60,15 @@ class RevisionSheet:
         What was measured on the revision.
     failed : tuple of str
         Days on which something failed on it.
+    curve : tuple of CurvePoint
+        The power curve that loggers measured on it, bin by bin.
     """
 
     values: dict[str, SheetValue]
     claims: tuple[Claim, ...] = ()
     readings: tuple[Taken, ...] = ()
     failed: tuple[str, ...] = ()
+    curve: tuple[CurvePoint, ...] = ()
 
     @cached_property
     def told(self) -> list[Told]:
@@ -82,6 +86,8 @@ class RevisionSheet:
                 stated[f"claim.{claim.ref}.wind_speed"] = claim.wind_speed
         for reading in self.told:
             stated |= _reading(reading, self.rectified(reading.reading))
+        for point in self.curve:
+            stated |= {f"curve.{label_of(point)}.{name}": value for name, value in asdict(point).items()}
         return build_design(stated, self.assumed)
 
     def rectified(self, m: Measurement | Taken) -> float:
@@ -117,6 +123,8 @@ class RevisionSheet:
             known |= {f"claim.{claim.ref}.{name}": "seller's claim" for name in ("power", "wind_speed")}
         for reading in self.told:
             known |= dict.fromkeys(_reading(reading, 1.0), "measured")
+        for point in self.curve:
+            known |= dict.fromkeys((f"curve.{label_of(point)}.{name}" for name in asdict(point)), "measured")
         return known
 
     @cached_property
@@ -191,6 +199,11 @@ def _reading(told: Told, factor: float) -> dict[str, Value]:
     return {f"measured.{m.ref}.{name}": value for name, value in fields.items() if value is not None}
 
 
+def label_of(point: CurvePoint) -> str:
+    """Name of a bin of the measured curve: ten times the wind in its middle."""
+    return f"at{round(20 * point.wind) * 5:04d}"
+
+
 def load_sheet(session: Session, revision: Revision, changes: Mapping[str, str] | None = None) -> RevisionSheet:
     """The sheet of a revision, optionally with some values replaced as typed, without touching the record."""
     rows = session.exec(select(SheetValue).where(SheetValue.revision_id == revision.id))
@@ -228,6 +241,7 @@ def entry_of(path: str) -> tuple[Entry[Any], str | None]:
         how = {
             "claim": 'galebook claim "400 W at 9 m/s" --by WHO',
             "measured": 'galebook measure battery.voltage "12.1 V"',
+            "curve": "galebook logger FILE",
         }
         raise BadInput(f"{path!r} is not set on the sheet", f"Log it with: {how[entry.group]}")
     if label is not None and not _LABEL.fullmatch(label):

@@ -19,6 +19,7 @@ from journal.cli import (
     explore,
     failures,
     log,
+    logged,
     logger,
     looking,
     making,
@@ -56,8 +57,8 @@ def build(wanted: str | None = None) -> typer.Typer:
     )
     app.callback()(_options)
     groups = (
-        builds, sheet, converse, parts, log, logger, table, serve, failures, looking, why, decisions, review, explore,
-        electric, making, writeup, drawing, care, moving, search, undoing, todo, members, demo,
+        builds, sheet, converse, parts, log, logger, logged, table, serve, failures, looking, why, decisions, review,
+        explore, electric, making, writeup, drawing, care, moving, search, undoing, todo, members, demo,
     )  # fmt: skip
     for group in groups:
         group.register(Commands(app, wanted))

@@ -285,7 +285,7 @@ def outcome(
     result: Annotated[str | None, typer.Argument(help="came true, partly, did not, or cannot tell.")] = None,
     note: Annotated[str | None, typer.Option("--note", help="What happened.")] = None,
     when: When = None,
-    by: Annotated[str | None, typer.Option("--by", help="The reading that settles it, e.g. M12.")] = None,
+    by: Annotated[str | None, typer.Option("--by", help="What settles it: a reading, e.g. M12, or logger.")] = None,
 ) -> None:
     """Say whether what was expected of a decision came true.
 

@@ -7,8 +7,10 @@ from functools import cached_property
 
 import numpy as np
 
+from calc.curve.shape import CurvePoint
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
+from calc.machine.logged import measured_points
 from calc.machine.site import HUB_NEEDS, hub_wind
 from calc.machine.solving import Solved
 from calc.machine.swinging import Campbell, campbell
@@ -101,6 +103,11 @@ class MachineTold:
             return None
         found = self.system.curve
         return None if isinstance(found, Unknown) else found
+
+    @cached_property
+    def logged(self) -> tuple[CurvePoint, ...]:
+        """The power curve that loggers measured, bin by bin; nothing where none wrote of it."""
+        return measured_points(self.system.design)
 
     @cached_property
     def charging(self) -> float | None:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 
 from sqlmodel import Session, col, select
 
+from calc.curve.shape import CurvePoint
 from calc.finding import WORST_FIRST, Finding, Status
 from calc.machine import catalogue
 from calc.quantities import QUANTITIES
@@ -55,6 +57,15 @@ class Beside:
 
 
 @dataclass(frozen=True, slots=True)
+class CurvesBeside:
+    """What loggers measured of both revisions in one wind [m/s], in [W]; None where one was not measured in it."""
+
+    wind: float
+    old: float | None
+    new: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class Answer:
     """One failure of the older revision, and what the newer does about it."""
 
@@ -78,8 +89,11 @@ class Comparison:
     turns: list[Turn]
     measured: list[Beside]
     answers: list[Answer]
+    curves: list[CurvesBeside] = field(default_factory=list)
 
 
+#: Winds in which measured curves are told beside each other. [m/s]
+WINDS = (3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0)
 _RANK = {status: i for i, status in enumerate(reversed(WORST_FIRST))}
 
 
@@ -122,7 +136,24 @@ def side_by_side(session: Session, first: Review, second: Review, *, readings: b
         turns=_turns(first, second),
         measured=_beside(session, first.revision, second.revision) if readings else [],
         answers=_answers(session, first, second),
+        curves=_curves(first.sheet.curve, second.sheet.curve),
     )
+
+
+def _curves(old: Sequence[CurvePoint], new: Sequence[CurvePoint]) -> list[CurvesBeside]:
+    """Measured curves in the same winds, those left out in which neither was measured."""
+    rows = [CurvesBeside(wind, _measured_in(wind, old), _measured_in(wind, new)) for wind in WINDS]
+    return [row for row in rows if row.old is not None or row.new is not None]
+
+
+def _measured_in(wind: float, curve: Sequence[CurvePoint]) -> float | None:
+    """The measured power in a wind, straight between the bins to either side; None beyond them."""
+    below, above = ([p for p in curve if side * p.wind <= side * wind] for side in (1.0, -1.0))
+    if not below or not above:
+        return None
+    a, b = max(below, key=lambda p: p.wind), min(above, key=lambda p: p.wind)
+    share = 0.0 if b.wind == a.wind else (wind - a.wind) / (b.wind - a.wind)
+    return a.power + share * (b.power - a.power)
 
 
 def _changed(old: sheet.RevisionSheet, new: sheet.RevisionSheet) -> list[Changed]:

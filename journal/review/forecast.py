@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 from sqlmodel import Session, col, select
 
-from calc.machine.inputs import Unknown
+from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import at_hub
 from calc.quantities import QUANTITIES
 from calc.units import show
@@ -17,13 +17,19 @@ from journal.book import measurements, sheet
 from journal.book.kinds import typed_beside
 from journal.book.plain_text import clean_text
 from journal.book.quantity import parse
-from journal.book.records import find_record, get_record
+from journal.book.readings import STEP
+from journal.book.records import all_records, current_build, find_record, get_record
 from journal.book.tables import RESULTS, Decision, Measurement, Revision
 from journal.book.written import past, read_wind, text, word
 from journal.errors import BadInput, Refused
 from journal.review import verdict
+from journal.review.wording import range_text
 
 _SENTENCE = re.compile(r"\s*(\S+)\s+(above|over|more than|>|below|under|less than|<)\s+(.+?)\s*", re.IGNORECASE)
+#: What settles an expected power in place of a reading, and the wind of one that names none. [m/s]
+LOGGER, WITHOUT_WIND = "logger", 8.0
+#: Doubts of the curve are taken so that nine in ten lie within: so many standard deviations.
+NINE_TENTHS = 1.645
 _ABOVE = ("above", "over", "more than", ">")
 
 
@@ -88,7 +94,7 @@ def odds(session: Session, of_revision: Revision, expected: Expected) -> float |
     x = system.drawn()
     if x is None or x.drawn is None:
         return None
-    low, high = (8.0, 8.0)
+    low, high = (WITHOUT_WIND, WITHOUT_WIND)
     if expected.wind is not None:
         limits = read_wind(expected.wind)
         ends = [at_hub(x, limits[name], limits["wind_height"]) for name in ("wind_low", "wind_high")]
@@ -126,6 +132,51 @@ def result_by_reading(session: Session, decision: Decision, ref: str) -> tuple[s
     if expected.limits and not _in_wind(expected, reading):
         raise Refused(f"{reading.ref} was read in a wind of {reading.wind}", f"{decision.ref} expects: {expected.text}")
     return _came_true(expected, reading), reading
+
+
+def result_by_logger(session: Session, decision: Decision) -> tuple[str, str]:
+    """What the measured curve says of an expected power: came true, did not, or cannot tell; and by what number.
+
+    Raises
+    ------
+    Refused
+        If no power is expected, or no logger wrote of that revision, or a later one, in such a wind.
+    """
+    expected = expectation_of(decision)
+    if expected is None or expected.quantity != "charge.power":
+        raise Refused(f"{decision.ref} expects no charging power", "A measured curve settles charge.power alone")
+    decided: Revision = get_record(session, Revision, decision.revision_id)
+    of = next((r for r in all_records(session, Revision, current_build(session))[::-1]
+               if r.number >= decided.number and verdict.opened(session, r).curve), None)  # fmt: skip
+    if of is None:
+        raise Refused(
+            f"No logger wrote of {decided.ref} or what came after it", "Take its files in with: galebook logger FILE"
+        )
+    values = verdict.opened(session, of)
+    low, high = _winds_at_rotor(values.system.inputs(), expected)
+    inside = [p for p in values.curve if low - STEP / 2 <= p.wind <= high + STEP / 2]
+    if not inside:
+        raise Refused(
+            f"The logger of {of.ref} holds too little in that wind", f"{decision.ref} expects: {expected.text}"
+        )
+    ends = [p.power + side * NINE_TENTHS * p.doubt for p in inside for side in (-1.0, 1.0)]
+    least, most = min(ends), max(ends)
+    sure, impossible = least > expected.value, most < expected.value
+    if expected.relation == "below":
+        sure, impossible = most < expected.value, least > expected.value
+    said = f"by the logger of {of.ref}: {range_text(max(least, 0.0), most, 'W')}"
+    return "came true" if sure else "did not" if impossible else "cannot tell", said
+
+
+def _winds_at_rotor(x: Inputs, expected: Expected) -> tuple[float, float]:
+    """Limits of the wind of an expectation at the rotor [m/s]; 8 m/s where it names none, as for its odds."""
+    if expected.wind is None:
+        return WITHOUT_WIND, WITHOUT_WIND
+    limits = read_wind(expected.wind)
+    ends = [at_hub(x, limits[name], limits["wind_height"]) for name in ("wind_low", "wind_high")]
+    low, high = (limits[name] if isinstance(end, Unknown) else float(np.mean(end))
+                 for name, end in zip(("wind_low", "wind_high"), ends, strict=True))  # fmt: skip
+    return float(low), float(high)
 
 
 def _in_wind(expected: Expected, reading: Measurement) -> bool:
@@ -190,8 +241,13 @@ def conclude(
     if decision.expected is None:
         raise Refused(f"Nothing was expected of {decision.ref}", "There is nothing that could have come true")
     if (result is None) == (by is None):
-        raise BadInput("What came of it is missing", f"Accepted: one of {'; '.join(RESULTS)}, or --by M12")
-    if by is not None:
+        raise BadInput(
+            "What came of it is missing", f"Accepted: one of {'; '.join(RESULTS)}, or --by M12, or --by logger"
+        )
+    if by is not None and by.strip().casefold() == LOGGER:
+        result, said = result_by_logger(session, decision)
+        note = note or said
+    elif by is not None:
         result, reading = result_by_reading(session, decision, by)
         decision.resolved_by_id = reading.key
     decision.result = word(result, RESULTS, "Result")

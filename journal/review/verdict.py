@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from typing import TYPE_CHECKING, Protocol
 
@@ -15,10 +15,10 @@ from calc.quantities import QUANTITIES
 from calc.units import show
 from journal.book import sheet
 from journal.book.days import earliest
-from journal.book.records import find_revision
-from journal.book.tables import Decision, Measurement, Revision, SheetValue
+from journal.book.records import find_revision, records_on
+from journal.book.tables import Decision, LoggerFile, Measurement, Revision, SheetValue
 from journal.book.written import when
-from journal.errors import NotFound, nearest
+from journal.errors import NotFound, Refused, nearest
 from journal.review import kept
 
 if TYPE_CHECKING:
@@ -187,12 +187,26 @@ def opened(session: Session, of: Revision, changes: Mapping[str, str] | None = N
     Whoever wants to know what the machine does, and not what is wrong with it, needs no verdict.
     """
     if changes or session.autoflush:
-        return _with_machine(sheet.load_sheet(session, of, changes))
+        return _with_machine(_with_curve(session, of, sheet.load_sheet(session, of, changes)))
     # A session that only reads finds the same sheet each time, with thousands of readings perhaps.
     sheets: dict[int, sheet.RevisionSheet] = session.info.setdefault("sheets", {})
     if of.key not in sheets:
-        sheets[of.key] = _with_machine(sheet.load_sheet(session, of))
+        sheets[of.key] = _with_machine(_with_curve(session, of, sheet.load_sheet(session, of)))
     return sheets[of.key]
+
+
+def _with_curve(session: Session, of: Revision, values: sheet.RevisionSheet) -> sheet.RevisionSheet:
+    """With the power curve that loggers measured, if any wrote of it."""
+    files = records_on(session, LoggerFile, of)
+    if not files:
+        return values
+    from journal.review.at_site import points
+
+    try:
+        return replace(values, curve=points(session, of, values, files))
+    except Refused:
+        # What was kept of a logger is gone or damaged: doctor and curve say so, and dangers are told all the same.
+        return values
 
 
 #: As many machines as a story has, with what was tried on them.

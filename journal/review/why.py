@@ -13,7 +13,7 @@ from typing import Any
 from sqlmodel import Session, col, select
 
 from calc.machine.inputs import Inputs
-from calc.mechanisms import MECHANISMS, explaining
+from calc.mechanisms import MECHANISMS, explaining, logged
 from calc.mechanisms.base import (
     FUSE,
     Circumstances,
@@ -38,8 +38,8 @@ from calc.quantities import LOAD_STATES
 from journal.book import attachments, failures, observations, sheet
 from journal.book.days import earliest, latest
 from journal.book.names import BETWEEN, symptoms_named
-from journal.book.records import find_record, get_record, standing_record
-from journal.book.tables import Attempt, Cause, Evidence, Failure, Measurement, Revision
+from journal.book.records import find_record, get_record, records_on, standing_record
+from journal.book.tables import Attempt, Cause, Evidence, Failure, LoggerFile, Measurement, Revision
 from journal.book.written import read_wind, when, word
 from journal.review import kept, verdict
 from journal.review.loop import loop
@@ -321,6 +321,10 @@ def _circumstances(
         for t in values.told
         if t.last < began and (attempt is None or t.reading.attempt_id != attempt.key)
     )
+    written = [f.last_at for f in records_on(session, LoggerFile, get_record(session, Revision, failure.revision_id))]
+    if written and max(written)[:10] < began:
+        # What a logger wrote until then tells of the machine before it failed.
+        earlier += (logged.LABEL,)
     told = " ".join(filter(None, (failure.saw, failure.effect, failure.item, attempt.did if attempt else None)))
     looks = observations.case_looks(session, failure)
     notes = _notes(session, failure.revision_id, values)

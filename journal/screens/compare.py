@@ -72,6 +72,7 @@ def _data(told: Contrast) -> dict[str, Any]:
             for t in c.turns
         ],
         "measured": c.measured,
+        "curves": c.curves,
         "failures": [{"failure": a.failure.ref, "answered": a.answered, "how": a.how} for a in c.answers],
     }  # fmt: skip
 
@@ -96,7 +97,15 @@ def show_comparison(out: Terminal, told: Contrast, *, everything: bool = False) 
     if c.measured:
         out.heading("Measured")
         out.table(("What", old.ref, new.ref), ((b.meaning, _readings(b.old), _readings(b.new)) for b in c.measured))
+    if c.curves:
+        out.heading("Measured by loggers, W")
+        rows = ((digits(row.wind), _watts(row.old), _watts(row.new)) for row in c.curves)
+        out.table(("Wind\nm/s", old.ref, new.ref), rows)
     out.block(f"Failures of {old.ref}", (_answer(a, new.ref) for a in c.answers))
+
+
+def _watts(value: float | None) -> str:
+    return "not measured" if value is None else "0" if value < 0.5 else digits(value, 2)
 
 
 def _is_known(line: SummaryLine) -> bool:

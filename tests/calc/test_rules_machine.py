@@ -48,6 +48,12 @@ READ: dict[str, Value] = {
     "measured.M1.wind_high": 7.5,
     "measured.M1.load": "battery",
 }
+LOGGED: dict[str, Value] = {
+    "curve.at0700.wind": 7.0,
+    "curve.at0700.power": 224.0,
+    "curve.at0700.doubt": 8.0,
+    "curve.at0700.count": 60.0,
+}
 BANK_12: dict[str, Value | None] = {"storage.voltage": 12.0, "storage.charge_voltage": 14.4}
 
 CASES: list[tuple[str, dict[str, Value | None], Status, list[str]]] = [
@@ -102,6 +108,9 @@ CASES: list[tuple[str, dict[str, Value | None], Status, list[str]]] = [
      ["tests nothing"]),
     ("measured.agrees", {**READ, "measured.M1.wind_low": None}, UNKNOWN,
      ["the wind at that time", "galebook amend M1"]),
+    ("measured.curve", LOGGED, OK, ["100 %", "the two agree"]),
+    ("measured.curve", {**LOGGED, "curve.at0700.power": 90.0}, MARGINAL, ["40 %", "do not agree"]),
+    ("measured.curve", {**LOGGED, "curve.at0700.wind": 1.0}, UNKNOWN, ["No bin of the measured curve"]),
 ]  # fmt: skip
 
 

@@ -33,6 +33,7 @@ WORDS_ONLY = {
     "blade.root-strength",
     "rotor.starting",
     "measured.agrees",
+    "measured.curve",
 }
 
 

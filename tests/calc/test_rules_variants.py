@@ -250,7 +250,8 @@ def _agree(rule, i, label):
 def test_five_variants_give_the_same_as_five_single_calls(rule):
     """Level, value, limit and margin agree, on every sheet that the rule concerns."""
     runs = list(_runs(rule))
-    assert runs or rule.subject == "measured"
+    # A measured curve has a test of its own.
+    assert runs or rule.subject.startswith("measured")
     for i, label in runs:
         _agree(rule, i, label)
 

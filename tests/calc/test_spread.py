@@ -19,6 +19,7 @@ EXACT = {
     "converter.input_current", "converter.input_highest", "converter.input_lowest", "dump.controller_current",
     "dump.controller_voltage", "dump.voltage", "generator.pole_pairs", "generator.ratio", "inverter.appliances",
     "inverter.fuse", "inverter.input_voltage_max", "load.voltage", "load.voltage_max", "measured.count",
+    "curve.count", "curve.doubt", "curve.power", "curve.wind",
     "measured.least", "measured.most", "polar.angle", "polar.drag",
     "polar.lift", "protection.brake_current", "protection.main_fuse_breaking", "protection.main_fuse_rating",
     "protection.earth_area", "protection.main_fuse_voltage", "protection.surge_voltage", "rotor.blades",

@@ -22,6 +22,7 @@ CALLS = {
     "buy": ["r1", "r2"],
     "check": ["r1", "r1 --all", "r1 wiring.fuse"],
     "compare": ["r1 r2", "r2 r1 --all"],
+    "curve": ["r2", "r2 --all"],
     "diagram": ["r1", "r2"],
     "doctor": [""],
     "draw": ["blade r2 --json", "tail r2 --json"],
@@ -48,6 +49,7 @@ CALLS = {
     "weigh": ["D1", "D4"],
     "where": None,
     "why": ["F1 --all"],
+    "wind": [""],
     "years": ["r1 --years 1"],
 }
 #: Why some commands are not among them.

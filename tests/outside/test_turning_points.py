@@ -108,6 +108,7 @@ TOWARDS_GOOD = (
 #: Rules whose margin is the least of two, or a share of a rise, so that it does not follow from value and limit alone.
 OF_TWO = (
     "measured.agrees",
+    "measured.curve",
     "wiring.fuse",
     "inverter.fuse",
     "dump.element",
@@ -157,6 +158,7 @@ def test_a_rule_is_content_once_its_reserve_is_left(row: Row):
 VERDICTS: dict[str, dict[str, tuple[Status, ...]]] = {
     "claim.betz": {"within what is possible": (OK,), "impossible": (FAIL,)},
     "measured.agrees": {"the two agree": (OK,), "do not agree": (MARGINAL,)},
+    "measured.curve": {"the two agree": (OK,), "do not agree": (MARGINAL,)},
     "generator.touch-voltage": {"behind the covers a shock kills": (MARGINAL,), "does not state": FAILING},
     "wiring.ampacity": {": enough.": (OK,), "too little to spare": (MARGINAL,), "too little.": (FAIL,)},
     "inverter.current": {": enough.": (OK,), "too little to spare": (MARGINAL,), "too little.": (FAIL,)},

@@ -522,6 +522,11 @@ ROWS: tuple[Row, ...] = (
         "a reading of 1 to 2 V s/rad behind the bridge agrees where its limits hold 1.3505 times what is between leads",
         {"generator.emf_form": "between two leads, RMS", "measured.M1.quantity": "generator.emf",
          "measured.M1.value": 1.5, "measured.M1.low": 1.0, "measured.M1.high": 2.0}, WORKED),
+    Row("measured.curve", "measured.curve", "curve.at0800.power",
+        ((0.92 * CHARGED - 2.0 * 5.0, MARGINAL, OK), (1.08 * CHARGED + 2.0 * 5.0, OK, MARGINAL)),
+        "a bin of 5 W doubt in 8 m/s: twice that, and 8 % for the model, own choices, about the charge worked by hand",
+        {"curve.at0800.wind": WORKED_WIND, "curve.at0800.power": 60.0, "curve.at0800.doubt": 5.0,
+         "curve.at0800.count": 60.0}, WORKED, hair=5e-3),
     Row("wiring.voltage-drop", "cable.main", "cable.main.length",
         ((0.03 * 12.0 / (2 * 10.0 * 1.83e-3), OK, MARGINAL), (0.08 * 12.0 / (2 * 10.0 * 1.83e-3), MARGINAL, FAIL)),
         "IEC 60228 class 2, 10 mm2: 1.83 ohm/km; 3 % Davey and Dankoff, 8 % IEC 60364-5-52 Table G.52.1 B, a supply of "

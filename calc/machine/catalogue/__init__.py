@@ -15,7 +15,7 @@ from calc.machine.catalogue.house import HouseGroup, InverterGroup, LoadGroup
 from calc.machine.catalogue.hub import HubGroup, WeighedGroup
 from calc.machine.catalogue.mast import MastGroup
 from calc.machine.catalogue.neighbours import NeighbourGroup, ObstacleGroup, PlaceGroup
-from calc.machine.catalogue.recorded import ClaimGroup, MeasuredGroup
+from calc.machine.catalogue.recorded import ClaimGroup, CurveGroup, MeasuredGroup
 from calc.machine.catalogue.rotor import BladeGroup, PolarGroup, RotorGroup, StationGroup
 from calc.machine.catalogue.site import SiteGroup
 from calc.machine.catalogue.storage import ConverterGroup, DumpGroup, StorageGroup
@@ -54,6 +54,7 @@ class Sheet:
     load = Many(LoadGroup)
     claim = Many(ClaimGroup, recorded=True)
     measured = Many(MeasuredGroup, recorded=True)
+    curve = Many(CurveGroup, recorded=True)
 
 
 _GROUPS = {name: place for name, place in vars(Sheet).items() if isinstance(place, One | Many)}

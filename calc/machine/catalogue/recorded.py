@@ -1,4 +1,4 @@
-"""What comes from records of its own and not from the sheet: claims and readings."""
+"""What comes from records of its own and not from the sheet: claims, readings, the curve that a logger measured."""
 
 from __future__ import annotations
 
@@ -27,3 +27,12 @@ class MeasuredGroup(Group):
     count = number("Readings of which it is the middle", "", "", 1.0, 1e9, "90", exact=True)
     least = number("The least of these, in SI", "", "", -1e15, 1e15, "1", exact=True)
     most = number("The most of these, in SI", "", "", -1e15, 1e15, "1", exact=True)
+
+
+class CurveGroup(Group):
+    """One bin of the measured power curve, as the rules see it."""
+
+    wind = number("Mean wind at the rotor", "m/s", "m/s", 0.0, 100.0, "6 m/s", exact=True)
+    power = number("Mean power measured in it", "W", "W", 0.01, 1e6, "110 W", exact=True)
+    doubt = number("Its doubt, one standard deviation", "W", "W", 0.0, 1e6, "9 W", exact=True)
+    count = number("Minutes in it", "", "", 1.0, 1e9, "90", exact=True)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from calc.curve.shape import CurvePoint
 from calc.machine.system import CurveWithBand
 from calc.physics import balance
 from calc.physics.balance import Points
@@ -42,6 +43,10 @@ if TYPE_CHECKING:
 SINGLY = 8
 #: More readings than these are drawn as one mark for each step of wind, from the least to the most of them.
 EACH = 60
+#: More words of what is drawn than fit on a line.
+KEYS = 4
+#: Doubt of what was logged is drawn so that nine in ten lie within: so many standard deviations.
+NINE_TENTHS = 1.645
 #: Winds up to here are shown where the site's are not known; else up to what blows harder for a thousandth of the time,
 #: between the two others. [m/s]
 USUAL, LEAST_WIND, MOST_WIND, SELDOM = 14.0, 10.0, 20.0, 1e-3
@@ -49,12 +54,13 @@ USUAL, LEAST_WIND, MOST_WIND, SELDOM = 14.0, 10.0, 20.0, 1e-3
 
 @dataclass(frozen=True, eq=False)
 class Shown:
-    """One revision in the picture of power: its curve, what was read on it, what was claimed of it."""
+    """One revision in the picture of power: its curve, what was read on it and logged, what was claimed."""
 
     ref: str
     curve: CurveWithBand
     read: tuple[Reading, ...] = ()
     claimed: tuple[Claimed, ...] = ()
+    logged: tuple[CurvePoint, ...] = ()
 
 
 @remembered(2)
@@ -71,13 +77,16 @@ def power(machines: tuple[MachineTold, ...]) -> Picture | None:
     picture : Picture or None
         None if no sheet says enough to solve the machine.
     """
-    shown = [Shown(m.ref, c, tuple(m.readings), tuple(m.claims)) for m in machines if (c := m.curve) is not None]
+    shown = [
+        Shown(m.ref, c, tuple(m.readings), tuple(m.claims), m.logged) for m in machines if (c := m.curve) is not None
+    ]
     if not shown:
         return None
     blowing = next((m.blowing for m in reversed(machines) if m.curve is not None), None)
     refs = " and ".join(s.ref for s in shown)
     told = [_told(s.ref, s.curve) for s in shown]
     told += _told_readings([r for s in shown for r in s.read])
+    told += [_told_logged(s) for s in shown if s.logged]
     told += [f"Claimed: {_claim(c)}." for s in shown for c in s.claimed]
     if blowing is not None:
         told.append(_told_winds(blowing))
@@ -86,6 +95,17 @@ def power(machines: tuple[MachineTold, ...]) -> Picture | None:
         f"Power by wind, {refs}",
         f"Computed power into battery and dump load by wind at the rotor. {' '.join(told)}",
         partial(_power, shown, blowing),
+    )
+
+
+def _told_logged(s: Shown) -> str:
+    """What a logger measured, in three winds."""
+    gives = [p for p in s.logged if p.power >= 1.0] or list(s.logged)
+    at = [gives[i] for i in sorted({0, len(gives) // 2, len(gives) - 1})]
+    each = [f"{show(max(p.power, 0.0), 'W', 2)} in {show(p.wind, 'm/s', 2)}" for p in at]
+    minutes = sum(p.count for p in s.logged)
+    return (
+        f"Measured by a logger on {s.ref}: {', '.join(each)}; {minutes:.0f} minutes in {len(s.logged)} steps of wind."
     )
 
 
@@ -127,6 +147,7 @@ def _end(shown: list[Shown], blowing: Blowing | None) -> float:
     """The strongest wind shown: what the site has, and what was read and claimed."""
     usual = USUAL if blowing is None else min(max(np.ceil(blowing.beyond(SELDOM)), LEAST_WIND), MOST_WIND)
     told = [c.wind for s in shown for c in s.claimed] + [r.wind[1] for s in shown for r in s.read]
+    told += [p.wind for s in shown for p in s.logged]
     return float(min(max([usual, *(np.ceil(v + 0.5) for v in told)]), max(MOST_WIND, usual)))
 
 
@@ -142,8 +163,11 @@ def _power(shown: list[Shown], blowing: Blowing | None) -> Figure:
     axes.set_xlim(0, end)
     axes.set_ylim(0, 1.16 * _top(shown, end))
     key = ["dark half of the ways, light 9 in 10"] if any(len(s.curve.band_winds) for s in shown) else []
+    key += ["■ logged"] * any(s.logged for s in shown)
     key += ["○ read"] * bool(crowd) + ["◇ claimed"] * any(s.claimed for s in shown)
-    axes.set_title("power into battery and dump load, W" + ("\n" + "   ".join(key) if key else ""), loc="left")
+    # Four do not fit on one line.
+    lines = ["   ".join(key)] if len(key) < KEYS else [key[0], "   ".join(key[1:])]
+    axes.set_title("\n".join(filter(None, ["power into battery and dump load, W", *lines])), loc="left")
     if blowing:
         _winds(every[1], blowing, end)
     every[-1].set_xlabel("wind at the rotor, m/s")
@@ -162,6 +186,7 @@ def _top(shown: list[Shown], end: float) -> float:
     """The most that is drawn in the winds shown."""
     tops = [float(np.max(s.curve.power[s.curve.winds <= end], initial=1.0)) for s in shown]
     tops += [float(np.max(s.curve.high[s.curve.band_winds <= end], initial=1.0)) for s in shown]
+    tops += [p.power + NINE_TENTHS * p.doubt for s in shown for p in s.logged]
     return max([*tops, *(c.power for s in shown for c in s.claimed), *(r.power[1] for s in shown for r in s.read)])
 
 
@@ -213,6 +238,10 @@ def _said(axes: Axes, one: Shown, shade: str, crowd: int) -> None:
             markersize=8 if few else 5, markerfacecolor="white", markeredgewidth=2.0 if few else 1.2,
             elinewidth=1.6 if few else 0.6, capsize=4 if few else 0, zorder=5,
         )  # fmt: skip
+    if one.logged:
+        off = [NINE_TENTHS * p.doubt for p in one.logged]
+        axes.errorbar([p.wind for p in one.logged], [p.power for p in one.logged], yerr=off, fmt="s", color=shade,
+                      markersize=5, elinewidth=1.4, capsize=3, zorder=4)  # fmt: skip
     for claim in one.claimed:
         axes.plot(claim.wind, claim.power, "D", color=shade, markersize=9, markerfacecolor="white", markeredgewidth=2.0,
                   zorder=5)  # fmt: skip

@@ -1,0 +1,94 @@
+"""Minutes of a logger brought to the rotor and to the air of the site, and the curve that the rules see of them."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+from sqlmodel import Session
+
+from calc.curve import bins as by_bins
+from calc.curve import uncertainty
+from calc.curve.bins import Bins
+from calc.curve.shape import CurvePoint, points_of
+from calc.curve.uncertainty import Doubt, Instruments
+from calc.machine.catalogue import Sheet
+from calc.machine.inputs import Inputs, Unknown
+from calc.machine.site import AIR_NEEDS, HUB_NEEDS, air_density, at_hub
+from calc.physics import air
+from calc.physics.arrays import Array
+from journal.book.sheet import RevisionSheet
+from journal.book.tables import LoggerFile, Revision
+from journal.logger.means import logger_files, minute_means
+from journal.review import kept
+
+if TYPE_CHECKING:
+    from calc.curve.base import MinuteMeans
+
+
+@dataclass(frozen=True)
+class AtSite:
+    """Minutes brought to the rotor and to the air of the site."""
+
+    wind: Array
+    power: Array
+    rho: float
+    instruments: Instruments
+    kelvin: float
+    pascal: float
+    temperature: bool
+    pressure: bool
+    carried: bool
+
+
+def brought_to_site(x: Inputs, means: MinuteMeans) -> AtSite:
+    """Wind at the rotor, power in the air of the sheet, and what of the air was recorded."""
+    kelvin, pascal = float(x.site.air_temperature), float(air.pressure(x.site.altitude))
+    rho, temperature, pressure = by_bins.density(means, kelvin, pascal)
+    height = None if np.isnan(means.height) else means.height
+    wind = at_hub(x, means.wind, height)
+    carried = not isinstance(wind, Unknown) and height is not None
+    at_site = float(air_density(x))
+    by = Instruments()
+    if not temperature:
+        by = replace(by, temperature=uncertainty.ASSUMED_TEMPERATURE)
+    if not pressure:
+        by = replace(by, pressure=uncertainty.ASSUMED_PRESSURE)
+    at_rotor = means.wind if isinstance(wind, Unknown) else np.asarray(wind)
+    return AtSite(
+        at_rotor,
+        by_bins.at_density(means.power, rho, at_site),
+        at_site,
+        by,
+        kelvin,
+        pascal,
+        temperature,
+        pressure,
+        carried,
+    )
+
+
+def curve_at_site(x: Inputs, brought: AtSite) -> tuple[Bins, Doubt]:
+    """The minutes in bins, with the doubt of each."""
+    across = x.maybe(Sheet.rotor.diameter)
+    area = None if across is None else np.pi * float(across) ** 2 / 4.0
+    found = by_bins.binned(brought.wind, brought.power, brought.rho, area)
+    return found, uncertainty.doubt(found, brought.instruments, brought.kelvin, brought.pascal)
+
+
+def points(
+    session: Session, of: Revision, values: RevisionSheet, files: Sequence[LoggerFile]
+) -> tuple[CurvePoint, ...]:
+    """The measured curve as the rules see it, worked out once for the same files and the same place."""
+    x = values.system.inputs()
+    place: tuple[Hashable, ...] = tuple(str(x.maybe(e)) for e in (*HUB_NEEDS[1:], *AIR_NEEDS, Sheet.rotor.diameter))
+    # What a logger of the place alone wrote fills what one of the machine did not tell.
+    written = tuple((f.number, f.sha256, f.mapping, f.zone) for f in (*files, *logger_files(session)))
+    key = ("measured curve", written, place)
+
+    def work() -> tuple[CurvePoint, ...]:
+        return points_of(*curve_at_site(x, brought_to_site(x, minute_means(session, of))))
+
+    return kept.once(tuple[CurvePoint, ...], key, work)

@@ -1,0 +1,287 @@
+"""What a logger wrote, taken in from a file and told: curve, wind, and what counts it elsewhere."""
+
+import json
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+import pytest
+
+from calc.finding import Status
+from journal.book import store
+from journal.review import logged, logged_wind, verdict
+
+#: Days of the made-up record, and rows a minute apart.
+DAYS = 6
+
+
+def winds(days=DAYS):
+    """Winds from calm to 13 m/s that wander slowly, the same in every run."""
+    at = np.arange(days * 1440)
+    slow = np.sin(2 * np.pi * at / 1440.0 / 2.3) + 0.6 * np.sin(2 * np.pi * at / 397.0) + 0.3 * np.sin(at / 7.0)
+    return np.clip(5.5 + 3.5 * slow, 0.2, 13.2)
+
+
+def write(path, V, P, more=None):
+    """A file of a logger with a row a minute, from 1 June 2026, UTC."""
+    heads = ["time", "wind m/s", "power W", *(more or {})]
+    began = datetime(2026, 6, 1, tzinfo=UTC)
+    columns = [V, P, *(more or {}).values()]
+    rows = [
+        ",".join([f"{began + timedelta(minutes=i):%Y-%m-%d %H:%M:%S}", *(f"{c[i]:.2f}" for c in columns)])
+        for i in range(len(V))
+    ]
+    path.write_text("\n".join([",".join(heads), *rows]) + "\n", encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def given(story, run, tmp_path):
+    """Take a file in on r3, a draft made from r2: its computed power times a share, and more columns."""
+    assert run("revise", "r2", "--because", "to be measured").code == 0
+
+    def take(share=1.0, days=DAYS, **more):
+        V = winds(days)
+        with store.journal(story) as s:
+            solved = verdict.opened(s, _revision(s, "r3")).system.solved
+        P = share * np.interp(V, solved.winds, solved.operation.running.charge)
+        file = write(tmp_path / "logger.csv", V, P, more)
+        done = run("logger", str(file), "--on", "r3", "--zone", "UTC", "--map", "wind m/s=wind m/s at 8 m")
+        assert done.code == 0, done.err
+        return V, P
+
+    return take
+
+
+def _revision(s, ref):
+    from journal.book.records import find_revision
+
+    return find_revision(s, ref)
+
+
+def told(run, *words):
+    """The JSON of a command."""
+    done = run(*words, "--json")
+    assert done.code in (0, 3), done.err
+    return json.loads(done.out)
+
+
+def test_the_demos_logger_gives_a_curve(story, run):
+    """Screen, JSON and numbers tell the same; the screen opens short."""
+    done = run("curve", "r2")
+    assert done.code == 0, done.err
+    data = told(run, "curve", "r2")
+    share = data["shape"]["share"]
+    assert f"brings {100 * share:.0f} %" in done.out
+    assert 0.5 < share < 1.3
+    assert len(done.out.splitlines()) <= 44
+    for line in ("What the data cannot tell", "Energy of a year", "Longest calm"):
+        assert line in done.out
+    assert sum(b["minutes"] for b in data["bins"]) <= 30 * 1440
+
+
+def test_what_was_put_in_comes_out(given, run):
+    """Half of the computed power: every bin has half of it, the shape is a share of a half, `check` asks about it."""
+    given(share=0.5)
+    data = told(run, "curve", "r3")
+    for b in data["bins"]:
+        if b["counts"] and b["computed"] > 5.0:
+            assert b["power"] == pytest.approx(0.5 * b["computed"], rel=0.05, abs=1.0)
+    assert data["shape"]["form"] == "a share of it"
+    assert data["shape"]["amount"] == pytest.approx(0.5, rel=0.03)
+    found = next(f for f in told(run, "check", "r3")["findings"] if f["rule"] == "measured.curve")
+    assert found["value"] == pytest.approx(50.0, rel=0.03)
+    assert found["of_reading"]
+
+
+def test_what_is_missing_is_said(given, run):
+    """No direction, no air, no volts, a row a minute, bins with too little: each is told in a sentence."""
+    given()
+    cannot = " ".join(told(run, "curve", "r3")["cannot_tell"])
+    for words in (
+        "Where the wind came from",
+        "No air temperature or pressure",
+        "voltage was not recorded",
+        "row a minute",
+    ):
+        assert words in cannot
+
+
+def test_minutes_that_stood_in_good_wind_are_counted(given, run):
+    """A rotor that stood: the rows stay in the curve, and it is said that they pull it down."""
+    V = winds()
+    rpm = np.where(V > 3.0, 40.0 * V, 0.0)
+    strong = np.flatnonzero(V > 10.0)[:120]
+    rpm[strong] = 0.0
+    given(rpm=rpm)
+    data = told(run, "curve", "r3")
+    assert data["happened"]["stopped"] == 120
+    assert any("stood in good wind" in line for line in data["cannot_tell"])
+
+
+def test_without_a_logger_there_is_no_curve_and_no_wind(story, run):
+    """One clear line, and what to do."""
+    done = run("curve", "r1")
+    assert (done.code, done.out) == (1, "")
+    assert "No logger wrote of r1" in done.err
+    assert "galebook logger FILE" in done.err
+
+
+def test_wind_and_power_that_never_meet_make_no_curve(given, run, tmp_path):
+    """A logger of winds alone on a revision."""
+    V = winds()
+    file = tmp_path / "wind.csv"
+    began = datetime(2026, 6, 1, tzinfo=UTC)
+    rows = [f"{began + timedelta(minutes=i):%Y-%m-%d %H:%M:%S},{v:.2f}" for i, v in enumerate(V)]
+    file.write_text("\n".join(["time,wind m/s", *rows]) + "\n", encoding="utf-8")
+    assert run("logger", str(file), "--on", "r1", "--zone", "UTC").code == 0
+    done = run("curve", "r1")
+    assert done.code == 1
+    assert "galebook wind" in done.err
+
+
+@pytest.mark.parametrize(("name", "code"), [("c.svg", 0), ("c.png", 0), ("c.pdf", 2)])
+def test_the_picture_goes_into_a_file(story, run, tmp_path, name, code):
+    """Of two kinds; another name is refused, and nothing is written."""
+    to = tmp_path / name
+    done = run("curve", "r2", "--to", str(to))
+    assert done.code == code
+    assert to.exists() is (code == 0)
+    if name == "c.svg":
+        assert "Measured by a logger on r2" in to.read_text(encoding="utf-8")
+
+
+def test_a_file_of_somebody_else_is_not_replaced(story, run, tmp_path):
+    """Unless it is said."""
+    to = tmp_path / "c.svg"
+    to.write_text("mine", encoding="utf-8")
+    assert run("curve", "r2", "--to", str(to)).code == 1
+    assert to.read_text(encoding="utf-8") == "mine"
+    assert run("curve", "r2", "--to", str(to), "--over").code == 0
+
+
+def test_two_measured_curves_stand_beside_each_other(given, run):
+    """`compare`: the same winds, each revision's own power."""
+    given(share=0.5)
+    rows = {row["wind"]: row for row in told(run, "compare", "r2", "r3")["curves"]}
+    assert rows[6.0]["old"] is not None
+    assert rows[6.0]["new"] is not None
+    assert "Measured by loggers" in run("compare", "r2", "r3").out
+
+
+def test_an_expected_power_is_settled_by_the_logger(story, run):
+    """Came true, did not, and what the curve does not settle."""
+    with store.journal(story) as s:
+        points = {round(p.wind): p for p in verdict.opened(s, _revision(s, "r2")).curve}
+    for above, result in ((0.3, "came true"), (3.0, "did not")):
+        value = above * points[8].power
+        run("decide", "Which blades?", "--on", "r2")
+        made = run("list", "decisions")
+        ref = [w for w in made.out.split() if w.startswith("D")][-1]
+        assert run("option", ref, "long").code == 0, made.out
+        done = run("choose", ref, "1", "--because", "they turn", "--expect", "power enough", "--expect-reading",
+                   f"charge.power above {value:.0f} W", "--in", "8 m/s")  # fmt: skip
+        assert done.code == 0, done.err
+        done = run("outcome", ref, "--by", "logger")
+        assert done.code == 0, done.err
+        assert result in done.err + done.out
+
+
+def test_the_wind_alone(story, run):
+    """Mean, distribution and how far to trust it; screen and JSON."""
+    done = run("wind")
+    assert done.code == 0, done.err
+    data = told(run, "wind")
+    assert f"{data['mean']:.3g} m/s" in done.out
+    assert "not corrected for the long term" in done.out
+    assert sum(step["share"] for step in data["spread"]) == pytest.approx(1.0)
+    corrected = told(run, "wind", "--station", "5 m/s", "--then", "4 m/s")
+    assert corrected["long_term"] == pytest.approx(1.25 * data["mean"])
+    assert corrected["doubt"] < data["doubt"]
+
+
+def test_a_station_tells_by_two_means(story, run):
+    """One alone is refused."""
+    done = run("wind", "--station", "5 m/s")
+    assert done.code == 2
+    assert "--then" in done.err
+
+
+def test_what_was_measured_goes_onto_the_sheet(story, run):
+    """Of the next draft: mean, height and spread, as measured, with its doubt; `power` then takes it."""
+    assert run("revise", "r2", "--because", "measured wind").code == 0
+    done = run("wind", "r2", "--use", "--on", "r3")
+    assert done.code == 0, done.err
+    mean = told(run, "wind", "r2")["mean"]
+    with store.journal(story) as s:
+        rows = verdict.opened(s, _revision(s, "r3")).values
+    assert rows["site.mean_wind"].provenance == "measured"
+    assert rows["site.mean_wind"].number == pytest.approx(mean, rel=5e-3)
+    assert rows["site.mean_wind"].low < 0.8 * mean
+    assert rows["site.wind_height"].number == pytest.approx(8.0)
+
+
+def test_a_week_cannot_stand_for_a_year(given, run):
+    """Refused, and the sheet stays as it was."""
+    given()
+    done = run("wind", "r3", "--use")
+    assert done.code == 1
+    assert "cannot stand for a year" in done.err
+
+
+def test_a_curve_that_ended_before_a_failure_is_no_evidence_of_it(story, run):
+    """The gale of January came before the logger of June on r2; what was logged until then would not count."""
+    from journal.book.records import find_record
+    from journal.book.tables import Failure
+    from journal.review import why
+
+    with store.journal(story) as s:
+        failure = find_record(s, "F1", Failure)
+        values = verdict.opened(s, _revision(s, "r2"))
+        failure.revision_id, failure.attempt_id = values_key(s), None
+        circumstances = why._circumstances(s, failure, values, (), None, None)[0]
+        assert "logger" not in circumstances.earlier
+        failure.happened = "2026-09-01"
+        assert "logger" in why._circumstances(s, failure, values, (), None, None)[0].earlier
+
+
+def values_key(s):
+    """The key of r2."""
+    return _revision(s, "r2").key
+
+
+def test_the_curve_is_worked_out_once(story, monkeypatch):
+    """The second session takes what was kept, for reading minutes takes longer than judging them."""
+    with store.journal(story) as s:
+        first = verdict.opened(s, _revision(s, "r2")).curve
+    monkeypatch.setattr("journal.review.at_site.minute_means", None)
+    with store.journal(story) as s:
+        assert verdict.opened(s, _revision(s, "r2")).curve == first
+    assert len(first) > 10
+
+
+def test_what_was_kept_and_is_gone_stops_no_check(story, run, anew):
+    """`check` tells of everything else, `curve` says what is missing."""
+    from journal.book.places import files_folder
+
+    for file in files_folder(story).glob("??/*"):
+        file.unlink()
+    assert run("check", "r2").code in (0, 3)
+    done = run("curve", "r2")
+    assert (done.code, done.out) == (1, "")
+    assert "is missing" in done.err
+
+
+def test_nothing_of_the_services_prints(story, capsys):
+    """They give values; screens tell them."""
+    with store.journal(story) as s:
+        found = logged.curve(s, "r2")
+        logged_wind.wind(s, "r2")
+    assert capsys.readouterr().out == ""
+    assert found.shape is not None
+    assert Status.OK in {f.status for f in verdict_of(story)}
+
+
+def verdict_of(story):
+    """Findings of r2's measured curve."""
+    with store.journal(story) as s:
+        return [f for f in verdict.check(s, "r2").findings if f.rule == "measured.curve"]
