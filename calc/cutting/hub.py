@@ -88,9 +88,24 @@ def plate(blades: int, radii: tuple[float, ...], hole: float, width: float, shaf
     apart = np.diff(radii)
     refuse_if(bool(np.any(apart < PITCH * hole)), f"the bolts sit closer than {PITCH:g} times a hole")
     refuse_if(radii[0] - shaft / 2 < 2 * EDGE * hole, "the innermost bolt sits too near to the shaft")
-    # A round figure that leaves twice the hole beyond the last bolt, and no less than the standard asks.
-    reach = radii[-1] + max(2 * hole, EDGE * hole)
+    reach = beyond_last(radii[-1], hole)
     return HubPlate(blades, radii, hole, width, reach, _outline(blades, width, reach))
+
+
+def beyond_last(last: float, hole: float) -> float:
+    """Where a plate ends beyond its last bolt: twice the hole, a round figure and more than the standard asks, in [m].
+
+    Parameters
+    ----------
+    last, hole : float
+        Radius of that bolt, and diameter of its hole. [m]
+
+    Examples
+    --------
+    >>> round(beyond_last(0.227, 0.009), 3)
+    0.245
+    """
+    return last + max(2 * hole, EDGE * hole)
 
 
 def _outline(blades: int, width: float, reach: float) -> Array:

@@ -10,12 +10,12 @@ from calc.cutting.blade import Template
 from calc.machine.catalogue import Sheet
 from journal.drawing.blade import marks_along
 from journal.drawing.letters import width_of
-from journal.drawing.model import Drawing, Line, Part, Pen, Words
+from journal.drawing.model import Drawing, Line, Part, Pen, Words, arc
 from journal.drawing.subject import CLOCKWISE, Subject, mm, template_of
 
 _TEXT = 2.4
-#: Length of the foot of a wedge, and of the rays of the fan. [mm]
-_FOOT, _RAY = 120.0, 100.0
+#: Least and greatest length of the foot of a wedge, what its slope reaches beyond the chord, and the fan's rays. [mm]
+_FOOT, _WIDEST, _BEYOND, _RAY = 120.0, 165.0, 10.0, 100.0
 #: How high the strip is. [mm]
 _STRIP = 26.0
 #: Between two labels at the ends of the rays, at least. [mm]
@@ -64,45 +64,53 @@ def _strip(of: Subject, cut: Template) -> list[Part]:
     return parts
 
 
+def foot_of(cut: Template) -> float:
+    """Length of the wedge's foot; its slope is longer than the root is wide where paper has room, in [mm]."""
+    chord = float(cut.at([cut.r_root]).outside[0]) * 1e3
+    return min(max(_FOOT, (chord + _BEYOND) * math.cos(cut.mounting_angle)), _WIDEST)
+
+
 def _wedge(cut: Template) -> list[Part]:
-    """A wedge that stands on the hub under the root's chord."""
-    angle = cut.mounting_angle
-    high = _FOOT * math.tan(abs(angle))
+    """A wedge whose slope is held to a rule over the root's chord."""
+    angle, foot = cut.mounting_angle, foot_of(cut)
+    high = foot * math.tan(abs(angle))
     y = -14.0 - max(high, 12.0)
     text = f"{math.degrees(angle):.1f}° at the root"
-    below = Words((_FOOT / 2, y - 4.5), "foot: flat on the hub, in the plane of the rotor", _TEXT, anchor="middle")
+    below = Words((foot / 2, y - 4.5), "foot: along the plane of the rotor", _TEXT, anchor="middle")
     if high < 1.0:
-        return [Line(((0.0, y), (_FOOT, y)), pen=Pen.CUT), below, Words((_FOOT + 3.0, y), text, _TEXT)]
+        return [Line(((0.0, y), (foot, y)), pen=Pen.CUT), below, Words((foot / 2, y + 3.0), text, _TEXT)]
     return [
-        Line(((0.0, y), (_FOOT, y), (_FOOT, y + high)), closed=True),
+        Line(((0.0, y), (foot, y), (foot, y + high)), closed=True),
         below,
-        Words((_FOOT + 3.0, y + high / 2), text, _TEXT),
-        Words((_FOOT * 0.45, y + high * 0.45 + 3.0), "chord", _TEXT, math.degrees(abs(angle)), "middle"),
+        Words((foot - 3.0, y + 4.0), text, _TEXT, anchor="end"),
+        Words((foot * 0.45, y + high * 0.45 + 3.0), "against the rule", _TEXT, math.degrees(abs(angle)), "middle"),
     ]
 
 
 def _fan(cut: Template) -> list[Part]:
-    """Lines at the twist of each mark, from one point."""
-    high = _FOOT * math.tan(abs(cut.mounting_angle))
+    """Lines at the twist of each mark, from one point to an arc; dashes lead on to what is said of them."""
+    high = foot_of(cut) * math.tan(abs(cut.mounting_angle))
     radii = marks_along(cut)
     twists = cut.at(radii).twist
     top = _RAY * math.sin(max(float(np.max(twists)), 0.0))
     origin = (0.0, -14.0 - max(high, 12.0) - 22.0 - top)
+    spread = math.degrees(min(0.0, float(np.min(twists)))), math.degrees(max(0.0, float(np.max(twists))))
     parts: list[Part] = [
         Line((origin, (origin[0] + _RAY + 5.0, origin[1])), pen=Pen.CUT),
+        arc(origin, _RAY, *spread, Pen.MARK),
     ]
     ends = []
     for r, twist in zip(radii, twists, strict=True):
         x, y = origin[0] + _RAY * math.cos(twist), origin[1] + _RAY * math.sin(twist)
         parts.append(Line((origin, (x, y)), pen=Pen.THIN))
         ends.append((y, x, f"{r * 1e3:.0f} mm from the shaft: {math.degrees(twist):.1f}°"))
-    # Labels are spread so that none covers the next, each joined to its ray.
+    # Labels are spread so that none covers the next; what leads to them is no part of the angle.
     heights: list[float] = []
     for y, x, text in sorted(ends):
         at = max(y, heights[-1] + _LABELS) if heights else y
         heights.append(at)
         parts += [
-            Line(((x, y), (_RAY + 12.0, at)), pen=Pen.THIN),
+            Line(((x + 1.0, y), (_RAY + 12.0, at)), pen=Pen.FOLD),
             Words((_RAY + 13.0, at - _TEXT / 2), text, _TEXT),
         ]
     parts.append(Words((origin[0], origin[1] - 6.0 - max(0.0, -_RAY * math.sin(min(0.0, float(np.min(twists)))))),
@@ -120,9 +128,11 @@ def _notes(of: Subject, cut: Template) -> tuple[str, ...]:
         "on a "
         f"line at a figure stands at that angle; one degree is {mm(per, 2)} here. So a line drilled 2 mm off is "
         f"{2e-3 / per:.1f} degrees off.",
-        "Wedge: cut it out of card. Foot on the hub, its slope must touch the root's two edges at once.",
-        "Fan: the twist at each mark of the template. Hold the blade's root by the wedge, sight along the plane of the "
-        "rotor, and compare; or set a sliding bevel by it and hold that to the blade.",
+        "Wedge: cut it out of card or plywood. Lay a straight rule over both edges of the root, on the hollow side, "
+        "square to the blade. Hold the wedge's foot to a straight board that lies flat on the hub's plate: its slope "
+        "must lie along the rule. The edges themselves stand off the plate, so do not hold it to them alone.",
+        "Fan: the twist at each mark of the template; true from the corner to the arc, the dashes only lead to the "
+        "words. Set a sliding bevel by it, one leg on the plane of the rotor, the other on a rule over both edges.",
         "Angles only, between the chords of the middle of the wall. Not checked here: how the blade was cut; "
         "measure what "
         f"you have and log it: galebook measure blade.gauge_angle --on {of.ref}.",

@@ -4,17 +4,23 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from calc.cutting.balance_sheet import BalanceSheet, WeighedBlade, balance_sheet
 from calc.machine.catalogue import Sheet
-from calc.units import show
+from calc.machine.inputs import Unknown
+from calc.machine.rotor_curves import root_radius
+from calc.units import show, show_up
 from journal.book.plain_text import harmless
 from journal.drawing.model import Circle, Drawing, Line, Part, Pen, Words, box
-from journal.drawing.subject import Subject, hold_stated, possible
+from journal.drawing.subject import BOLTS, Subject, hold_stated, possible
 
 _TEXT = 3.0
 #: Heads and widths of the table's columns, and height of a row. [mm]
 _COLUMNS = (("blade", 28.0), ("mass, g", 36.0), ("balances at, mm", 40.0), ("moment, g m", 40.0), ("place", 26.0))
 _ROW = 10.0
+#: Blades that stand alike in every order, and what is too little to be added. [kg]
+_ALL_ALIKE, _NOTHING = 3, 5e-5
 #: Letters of a name that have room in its cell.
 _NAME = 10
 
@@ -26,14 +32,36 @@ def drawings(of: Subject) -> tuple[Drawing, ...]:
     labels = x.labels(Sheet.weighed)
     mass, point = Sheet.weighed.mass, Sheet.weighed.balance_point
     rows = tuple(WeighedBlade(one, _maybe(x.maybe(mass[one])), _maybe(x.maybe(point[one]))) for one in labels)
-    at = round(of.radius / 3.0, 2)
+    at, bolted = _place(of)
     filled = possible(
         of, "The set of blades", "rotor.blades or what was weighed", lambda: balance_sheet(rows, of.blades, at)
     )
     parts = (*_table(filled), *_circle(of.blades, filled))
+    notes = _notes(of, filled, bolted)
+    return (Drawing(f"Balance of the blades, {of.title}", notes, parts, name=f"balance-{of.ref}"),)
+
+
+def _place(of: Subject) -> tuple[float, bool]:
+    """Radius of the weights [m], and whether it is that of the outermost bolts, which hold them."""
+    x = of.x
+    if x.lacks(*BOLTS[:1], *BOLTS[2:]) == ():
+        row = float(x.hub.end_distance) + (int(x.hub.bolts) - 1) * float(x.hub.bolt_spacing)
+        return float(root_radius(x)) + row, True
+    return round(of.radius / 3.0, 2), False
+
+
+def _pull(of: Subject, moment: float) -> str:
+    """How hard a weight of a moment [kg m] pulls outwards at the greatest speed, in words."""
+    from calc.machine.system import System
+
+    solved = (of.checked().system if of.checked is not None else System(of.x.design)).solved
+    speed = math.nan if isinstance(solved, Unknown) else float(np.max(solved.omega_free))
+    if not math.isfinite(speed):
+        return "how hard that pulls at speed is not known: the sheet does not tell the greatest speed"
     return (
-        Drawing(f"Balance of the blades, {of.title}", _notes(of, filled), parts, name=f"balance-{of.ref}"),
-    )  # fmt: skip
+        f"at {show_up(speed, 'rpm', 2)}, the speed in a storm's gust with nothing connected, the heaviest pulls "
+        f"outwards with {show_up(moment * speed**2, 'N', 2)}"
+    )
 
 
 def _maybe(value: object) -> float | None:
@@ -62,9 +90,9 @@ def _cell(column: int, row: WeighedBlade, filled: BalanceSheet) -> str:
     name = harmless(row.name)
     return (
         name if len(name) <= _NAME else f"{name[:_NAME]}...",
-        "" if row.mass is None else f"{row.mass * 1e3:.1f}",
-        "" if row.point is None else f"{row.point * 1e3:.1f}",
-        "" if moment is None else f"{moment * 1e3:.1f}",
+        "" if row.mass is None else f"{row.mass * 1e3:.4g}",
+        "" if row.point is None else f"{row.point * 1e3:.0f}",
+        "" if moment is None else f"{moment * 1e3:.3g}" if moment < 1.0 else f"{moment * 1e3:.0f}",
         "" if place is None else f"{place}" if filled.order else "",
     )[column] or ("spare" if column == 4 and filled.order and place is None else "")
 
@@ -84,35 +112,59 @@ def _circle(blades: int, filled: BalanceSheet) -> list[Part]:
         known = i < len(filled.order)
         name = harmless(filled.order[i]) if known else "..........."
         parts.append(Words((at[0], at[1] + 1.0), f"{i + 1}: {name[: _NAME + 2]}", _TEXT, anchor="middle"))
-        added = filled.weights[i] * 1e3 if known else 0.0
-        weight = "+ ........ g" if not known else f"+ {added:.1f} g" if added >= 0.05 else "nothing added"
+        weight = _grams(filled.weights[i]) if known else "+ ........ g"
         parts.append(Words((at[0], at[1] - 4.5), weight, _TEXT, anchor="middle"))
     return parts
 
 
-def _notes(of: Subject, filled: BalanceSheet) -> tuple[str, ...]:
+def _grams(added: float) -> str:
+    """A weight that is to be added, given in [kg], no finer than it can be made."""
+    if added < _NOTHING:
+        return "nothing added"
+    return f"+ {added * 1e3:.{0 if added >= 0.01 else 1}f} g"
+
+
+def _notes(of: Subject, filled: BalanceSheet, bolted: bool) -> tuple[str, ...]:
+    blank = any(row.moment is None for row in filled.rows)
     first = (
         "Weigh every blade that you have made, spare ones too, finished and painted. Then lay each on an edge as it "
-        "will be "
-        "fitted, find where it balances, and measure from there to the middle of the shaft, to 1 mm. Moment: mass "
-        "times "
-        "that distance. Fill in what is blank."
+        "will be fitted, find where it balances, and measure from there to the middle of the shaft, to 1 mm. Moment: "
+        f"mass times that distance.{' Fill in what is blank.' if blank else ''}"
     )
     last = (
         "Log them, and the order is computed: galebook set weighed.a.mass=... weighed.a.balance_point=... --on "
-        f"{of.ref}; "
-        f"then draw this sheet again. Whether what is left is little enough: galebook check {of.ref} hub.balance.",
-        "Static balance only. Not checked here: that the tips run in one plane and at even angles, which throws a "
-        "rotor out "
-        "of balance as well. Turn it by hand first, and stand beside it, never in line with it.",
+        f"{of.ref}; then draw this sheet again. Whether what is left is little enough: galebook check {of.ref} "
+        "hub.balance.",
+        "Static balance only. Not checked here: what holds a weight that is added; that the tips run in one plane "
+        "and at even angles, which throws a rotor out of balance as well. Turn it by hand first, and stand beside it, "
+        "never in line with it.",
     )
     if not filled.order or filled.left is None:
         return (first, *last)
-    out = f"{show(filled.left * 1e3, '', 3)} g m, {show(filled.left / of.radius, 'g', 2)} at a tip"
-    return (
-        first,
-        f"Order that leaves least, seen from the wind and once around the way of the clock: {', '.join(filled.order)}. "
-        f"It leaves {out}. To balance it fully, fix the weights named below {filled.at * 1e3:.0f} mm from the shaft, "
-        "strapped on without a new hole, and weigh again.",
-        *last,
+    out = f"{show(filled.left * 1e3, '', 2)} g m, {show(filled.left / of.radius, 'g', 2)} at a tip"
+    names = ", ".join(map(harmless, filled.order))
+    # With so few blades every order is the same one, turned or seen from behind.
+    same = len(filled.rows) == of.blades <= _ALL_ALIKE
+    order = (
+        f"Any order leaves the same, {out}."
+        if same
+        else f"Order that leaves least, seen from the wind and once around the way of the clock: {names}. It leaves "
+        f"{out}."
     )
+    return first, order, *_added(of, filled, bolted), *last
+
+
+def _added(of: Subject, filled: BalanceSheet, bolted: bool) -> tuple[str, ...]:
+    """What is added where, how hard it pulls, and by what it is held."""
+    most = max(filled.weights)
+    if most < _NOTHING:
+        return ()
+    at = f"{filled.at * 1e3:.0f} mm from the shaft"
+    held = (
+        f"To balance it fully, bolt the weights named below to the hub's plate under each blade's outermost bolt, "
+        f"{at}, as thick washers under its nut, with a bolt that is as much longer."
+        if bolted
+        else f"To balance it fully, fix the weights named below to the hub, {at}, under bolts that hold a blade."
+    )
+    pull = _pull(of, most * filled.at)
+    return (f"{held} Nothing strapped or glued on: {pull}, and what lets go flies. Weigh again.",)

@@ -7,8 +7,10 @@ from itertools import pairwise
 
 import numpy as np
 
-from calc.cutting.blade import Template, root_clearance, root_cut
+from calc.cutting.blade import Template, root_cut
+from calc.cutting.hub import beyond_last
 from calc.cutting.nest import LENGTHS, SEAM, Nest, nest, shortest
+from calc.cutting.packer import packers
 from calc.machine.catalogue import Sheet
 from calc.physics.arrays import Array
 from journal.drawing.letters import width_of
@@ -35,6 +37,9 @@ THINNED, LEFT = 3.0, 1e-3
 GAP = 0.005
 #: Height of letters on a template, and of those that have no room for these. [mm]
 _TEXT, _SMALL = 2.6, 1.8
+#: How far beyond the hub's plate the edges begin to be worked, and beyond the root where no bolts are known. Common
+#: practice, no source. [m]
+_TAPER, _UNKNOWN_HUB = 0.02, 0.12
 #: How far the bolts of a sheet may lie from where they give its angle before that is told. [m]
 _APART = 0.003
 
@@ -47,8 +52,8 @@ def drawings(of: Subject) -> tuple[Drawing, ...]:
         of, "A blade's root", "blade.root_radius or blade.chord_root", lambda: root_cut(cut, of.blades, GAP)
     )
     _hold_bolts_left(of, drill, root)
-    lies = _nest_of(of, cut)
-    return _template(of, cut, drill, root, lies), _pipe(of, cut, lies)
+    # The pipe is marked out before the first blade is.
+    return _pipe(of, cut, _nest_of(of, cut)), _template(of, cut, drill, root)
 
 
 def _hold_bolts_left(of: Subject, drill: Drilled | None, root: Array | None) -> None:
@@ -97,21 +102,45 @@ def marks_along(cut: Template) -> Array:
     return np.array([cut.r_root, *(EVERY * i for i in range(first, last + 1)), cut.R])
 
 
-def _template(of: Subject, cut: Template, drill: Drilled | None, root: Array | None, lies: Nest) -> Drawing:
+def _template(of: Subject, cut: Template, drill: Drilled | None, root: Array | None) -> Drawing:
     paper = _Paper(of)
     masses = masses_of(of)
     parts: list[Part] = [Line(outline_of(of, cut, root), closed=True)]
-    parts += _edges(paper, cut, root)
+    parts += _edges(paper, cut, root, whole_to(cut, drill))
     parts += _bolt_line(paper, cut, drill)
     # Where corners come off the root there is no chord to tell at its end.
     for r in marks_along(cut)[0 if root is None else 1 :]:
         parts += _mark(paper, cut, float(r))
     parts += _balance_point(paper, cut, float(masses.r_cog))
-    notes = _notes(of, cut, drill, root, lies, float(masses.mass), float(masses.r_cog))
+    parts += _to_the_wind(paper, cut, float(masses.r_cog))
+    notes = _notes(of, cut, drill, root, float(masses.mass), float(masses.r_cog))
     return Drawing(f"Blade template, {of.title}", notes, tuple(parts), name=f"blade-{of.ref}")
 
 
-def _edges(paper: _Paper, cut: Template, root: Array | None) -> list[Part]:
+def whole_to(cut: Template, drill: Drilled | None) -> float:
+    """Radius up to which the wall stays whole: the hub's plate, and as much beyond it as tapers; in [m]."""
+    if drill is None:
+        return cut.r_root + _UNKNOWN_HUB
+    return beyond_last(drill.holes.y[-1], drill.hole) + _TAPER
+
+
+def _to_the_wind(paper: _Paper, cut: Template, r_cog: float) -> list[Part]:
+    """Which side the wind must see, between two marks, where the blade is wide."""
+    at = EVERY * (math.floor(r_cog / EVERY + 0.1) - 0.5)
+    m = cut.at([min(max(at, cut.r_root), cut.R)])
+    low, high = float(m.trailing[0]) + THINNED * cut.t, float(m.leading[0]) - cut.t
+    sides = ((low, 0.0), (0.0, high)) if low < 0.0 < high else ((low, high),)
+    inner, outer = max(sides, key=lambda side: side[1] - side[0])
+    x, y = paper.at((inner + outer) / 2, float(m.r[0]))
+    room = (outer - inner) * 1e3 - 3.0
+    told = "HOLLOW SIDE TO THE WIND", "this is the other side"
+    height = next((h for h in (_TEXT, _SMALL) if width_of(told[0], h) <= room), None)
+    if height is None:
+        told, height = ("HOLLOW SIDE", "TO THE WIND"), _SMALL
+    return [Words((x, y + (0.8 - 1.6 * i) * height), line, height, anchor="middle") for i, line in enumerate(told)]
+
+
+def _edges(paper: _Paper, cut: Template, root: Array | None, whole: float) -> list[Part]:
     """What is done along each edge, and which of them lies along the pipe."""
     ends = cut.at(np.array([cut.r_root, cut.R]))
     parts: list[Part] = []
@@ -120,6 +149,8 @@ def _edges(paper: _Paper, cut: Template, root: Array | None) -> list[Part]:
         ("leading", ends.leading, -cut.t, "round to the line"),
     ):
         begins = cut.r_root if root is None else float(np.max(root[root[:, 0] * wide < 0, 1]))
+        # What the plates clamp keeps its whole wall.
+        begins = min(max(begins, whole), cut.R)
         first = float(np.interp(begins, (cut.r_root, cut.R), x))
         (x0, y0), (x1, y1) = paper.at(first + wide, begins), paper.at(x[1] + wide, cut.R)
         parts.append(Line(((x0, y0), (x1, y1)), pen=Pen.THIN))
@@ -131,7 +162,8 @@ def _edges(paper: _Paper, cut: Template, root: Array | None) -> list[Part]:
         for low, high in pairwise(marks):
             over = np.interp((low, high), (cut.r_root, cut.R), x)
             crossed = np.min([over, over + wide]) < 0.003 and np.max([over, over + wide]) > -0.003
-            if (high - low) * 1e3 < width_of(text, height) + 4.0 or low < begins or crossed:
+            low = max(low, begins)
+            if (high - low) * 1e3 < width_of(text, height) + 4.0 or crossed:
                 continue
             at = (low + high) / 2
             place = float(np.interp(at, (cut.r_root, cut.R), x)) + wide / 2
@@ -177,12 +209,12 @@ def _lines(cut: Template, r: float, room: float) -> tuple[list[str], float]:
     """What stands at a mark, in as many words as there is room for, and the height of its letters, in [mm]."""
     m = cut.at(np.array([r]))
     at, from_root = f"{r * 1e3:.0f} mm", f"{(r - cut.r_root) * 1e3:.0f} mm"
-    chord, camber, outside = (mm(float(v[0])) for v in (m.chord, m.camber, m.outside))
+    chord, camber, outside = (mm(float(v[0]), 0) for v in (m.chord, m.camber, m.outside))
     twist = f"{math.degrees(float(m.twist[0])):.1f}°"
     long = [f"{at} from the shaft, {from_root} from the root", f"chord {chord}, camber {camber}, twist {twist}",
             f"{outside} over the outer corners"]  # fmt: skip
-    short = [f"{at}, root {from_root}", f"c {chord}, h {camber}", f"o {outside}, {twist}"]
-    least = [at, f"c {chord}", f"h {camber}", f"o {outside}", twist]
+    short = [f"{at}, root {from_root}", f"chord {chord}, camber {camber}", f"outside {outside}, twist {twist}"]
+    least = [at, f"chord {chord}", f"camber {camber}", f"outside {outside}", f"twist {twist}"]
     for lines, height in ((long, _TEXT), (short, _TEXT), (short, _SMALL)):
         if max(width_of(line, height) for line in lines) <= room:
             return lines, height
@@ -203,43 +235,53 @@ def _balance_point(paper: _Paper, cut: Template, r_cog: float) -> list[Part]:
 
 
 def _notes(
-    of: Subject, cut: Template, drill: Drilled | None, root: Array | None, lies: Nest, mass: float, r_cog: float
+    of: Subject, cut: Template, drill: Drilled | None, root: Array | None, mass: float, r_cog: float
 ) -> tuple[str, ...]:
-    around = math.pi * cut.D
-    card = cut.D * cut.root / (cut.D / 2) * 0.5e-3
     other = "anticlockwise" if of.turns == CLOCKWISE else "clockwise"
-    return (
-        f"Pipe {cut.D * 1e3:g} mm x {cut.t * 1e3:g} mm; {of.blades} blades, each {mm(cut.length)} long, about "
-        f"{mass:.2f} kg, its centre of gravity {mm(r_cog, 0)} from the shaft. Seen here: the outside of the pipe, tip "
-        f"up. For a rotor that turns {of.turns}, seen with the wind at your back (for the other way: --turns {other}).",
-        "1. Check the paper: the ruler on each sheet. 2. Check the pipe: a strip of paper once around its outside "
-        "must "
-        f"be {mm(around)} long, within 2 mm; else measure its diameter, set blade.pipe_diameter and draw again. Its "
-        "wall counts too: measure it at both ends.",
-        f"3. Draw a straight line along the pipe with an angle iron that lies on it by both legs. Lay the dash-dotted "
-        f"line of the bolts along it, and wrap the paper tight around the outside. Paper only: card 1 mm thick comes "
-        f"out {mm(card)} too narrow at the root. Widths here are around the pipe, not the chord.",
-        "4. Saw outside the thick line, square to the wall, and file down to it. Round the leading edge, from both "
-        f"sides, over one wall; thin the trailing edge from the outside to about {LEFT * 1e3:g} mm over "
-        f"{mm(THINNED * cut.t, 0)} "
-        "(common practice, no source; the sums leave both edges as cut). Chord and camber are those of the middle of "
-        "the wall; camber is the height of the arc over the chord; twist is the angle of the chord to the plane of the "
-        "rotor when the bolt line lies flat on the hub. Where there is little room: c chord, h camber, o what a rule "
-        "laid straight over the outer corners shows.",
-        _bolt_note(of, cut, drill),
-        _root_note(of, cut, root),
-        _pipe_note(of, cut, lies),
+    notes = (
+        f"HOLLOW SIDE TO THE WIND. Seen here: the outside of the pipe, tip up, for a rotor that turns {of.turns}, seen "
+        f"with the wind at your back (for the other way: --turns {other}).",
         "Clamp the pipe, wear glasses and a dust mask, and sweep up: the dust of plastic is bad to breathe. Scratches "
         "and saw cuts at the root crack: file all edges smooth there, and throw a cracked blade away.",
+        f"{of.blades} blades from pipe {cut.D * 1e3:g} mm x {cut.t * 1e3:g} mm, each {mm(cut.length, 0)} long, about "
+        f"{mass:.2f} kg. 1. Measure the ruler on each sheet. 2. Measure the pipe: a strip of paper once around its "
+        f"outside must be {mm(math.pi * cut.D, 0)} long, within 2 mm; measure its wall at both ends. Else set "
+        "blade.pipe_diameter and blade.pipe_wall, and draw again.",
+        "3. Draw a straight line along the pipe with an angle iron that lies on it by both legs. Lay the dash-dotted "
+        "line of the bolts on it, and wrap the paper tight around. Paper only: card comes out too narrow.",
+        "4. Saw outside the thick line, square to the wall, and file down to it. Only beyond the hub, where the thin "
+        f"lines begin: round the leading edge over one wall, thin the trailing edge from the outside to about "
+        f"{LEFT * 1e3:g} mm over {mm(THINNED * cut.t, 0)} (common practice, no source; the sums leave both as cut).",
+        _bolt_note(of, cut, drill),
+        _flat_note(of, cut),
+        _root_note(cut, root),
+        "Chord and camber are those of the middle of the wall; camber: height of the arc over the chord; outside: what "
+        "a rule across the outer corners shows; twist: from the chord to the plane of the rotor.",
         f"Shape only. Not checked here: whether such blades hold (galebook check {of.ref}), flaws of your pipe, how "
-        "exactly it was cut. Weigh all blades before they are fitted (galebook draw balance).",
+        f"exactly it was cut. It should balance {mm(r_cog, 0)} from the shaft; weigh all blades before they are fitted "
+        "(galebook draw balance).",
+    )
+    return tuple(filter(None, notes))
+
+
+def _flat_note(of: Subject, cut: Template) -> str:
+    """That a round root does not lie on a flat plate."""
+    width = of.x.maybe(Sheet.hub.plate_width)
+    if width is None:
+        return f"The root is round: on a flat plate it rocks. Fit packers shaped to it (galebook draw hub {of.ref})."
+    gap = possible(of, "The packers", "hub.plate_width", lambda: packers(cut.D, cut.t, float(width))).gap
+    return (
+        f"The root is round: it touches a flat plate on one line and stands {mm(gap, 0)} off it at the plate's edges. "
+        f"Fit packers shaped to the pipe, or it rocks and the bolts crush it (galebook draw hub {of.ref} draws them)."
     )
 
 
 def _bolt_note(of: Subject, cut: Template, drill: Drilled | None) -> str:
     edge = float(-cut.at(np.array([cut.r_root])).trailing[0])
-    line = f"The line of the bolts lies {mm(edge)} from the trailing edge at the root, around the outside: bolted flat "
-    line += f"there, the root chord stands at {math.degrees(cut.mounting_angle):.1f} degrees."
+    line = (
+        f"The line of the bolts lies {mm(edge, 0)} from the trailing edge at the root, around the outside: square to "
+    )
+    line += f"the shaft there, the root chord stands at {math.degrees(cut.mounting_angle):.1f} degrees."
     if of.x.used.get(Sheet.blade.mounting_angle.full, (None, None, None))[2] is not None:
         line += " That angle is only assumed: the sheet does not say blade.mounting_angle."
     if cut.straight_edge == "leading" and cut.tip < cut.root:
@@ -247,25 +289,23 @@ def _bolt_note(of: Subject, cut: Template, drill: Drilled | None) -> str:
     if drill is None:
         return f"{line} Where the bolts are is not on the sheet (hub.bolts and what goes with it), so none is drawn."
     line += (
-        f" Drill {len(drill.holes.y)} of {mm(drill.hole, 1)} for bolts of {mm(drill.bolt, 0)}: "
-        f"{mm(drill.holes.end)} from the end (the rule asks {mm(drill.end, 0)}), {mm(drill.holes.side)} from the "
-        "nearer "
-        f"edge (it asks {mm(drill.side, 0)})."
+        f" Drill {len(drill.holes.y)} of {drill.hole * 1e3:g} mm for bolts of {mm(drill.bolt, 0)}: "
+        f"{mm(drill.holes.end, 0)} from the end (the rule asks {mm(drill.end, 0)}), {mm(drill.holes.side, 0)} from the "
+        f"nearer edge (it asks {mm(drill.side, 0)})."
     )
     typed = of.x.maybe(Sheet.hub.side_distance)
     if typed is not None and abs(float(typed) - drill.holes.side) > _APART:
         flat = math.degrees(cut.root - float(typed) / (cut.D / 2))
         line += (
-            f" The sheet has them {mm(float(typed), 0)} from the nearer edge; bolted flat there the angle would be "
-            f"{flat:.1f} degrees. The drawing keeps the angle: one of the two is to be put right."
+            f" Your design sheet says {mm(float(typed), 0)} from the nearer edge (hub.side_distance); there the angle "
+            f"would be {flat:.1f} degrees. The drawing keeps the angle: put one of the two right."
         )
     return line
 
 
-def _root_note(of: Subject, cut: Template, root: Array | None) -> str:
-    gap = root_clearance(cut, of.blades)
+def _root_note(cut: Template, root: Array | None) -> str:
     if root is None:
-        return f"Root: no cut-out, neighbouring blades pass each other on the hub by {mm(gap, 0)} or more."
+        return ""
     end = float(np.max(root[:, 1]))
     return (
         f"Root: the corners come off as drawn, or neighbouring blades would meet on the hub; {GAP * 1e3:g} mm stay "
@@ -316,14 +356,15 @@ def _pipe(of: Subject, cut: Template, lies: Nest) -> Drawing:
         root_y = max(p[1] for p in points) - tall * 0.04 if turned else min(p[1] for p in points) + tall * 0.02
         parts.append(Words((middle[0], root_y), "root", length / 90, anchor="middle"))
     parts += [
-        Words((around / 2, -length / 45), f"once around the pipe, {around:.1f} mm", length / 80, anchor="middle"),
+        Words((around / 2, -length / 45), f"once around the pipe, {around:.0f} mm", length / 80, anchor="middle"),
         Words((-length / 90, length / 2), f"along the pipe, {lies.length:g} m", length / 80, 90.0, "middle"),
         Words((around + length / 45, length / 2), "seam, weld or line of print here", length / 80, 90.0, "middle"),
     ]
     notes = (
-        f"The outside of the pipe, slit along its seam or line of print and laid flat; not at true size. {lies.blades} "
-        f"blades from {lies.length:g} m, {of.kerf * 1e3:g} mm for each cut, {mm(SEAM, 0)} or more free at the seam "
-        f"({mm(lies.free, 0)} are). Left over: {lies.waste:.0%}.",
+        _pipe_note(of, cut, lies),
+        f"The outside of the pipe, slit along its seam or line of print and laid flat; not at true size. "
+        f"{of.kerf * 1e3:g} mm are taken for each cut, {mm(SEAM, 0)} or more stay free at the seam "
+        f"({mm(lies.free, 0)} are).",
         "All lie along the pipe, the way it was drawn: never slanted, never around it. Turn the template end for end "
         "for "
         "every other blade; never lay it face down, or that blade is for a rotor that turns the other way. Keep "

@@ -1,12 +1,26 @@
-"""The hub: its plates with the pattern of holes, and how far these are from every edge."""
+"""The hub: its plates with the pattern of holes, and the packers that bring the round root onto flat plates."""
 
 from __future__ import annotations
 
+import math
+
+from calc.cutting.blade import Template
 from calc.cutting.hub import EDGE, PITCH, HubPlate, plate
+from calc.cutting.packer import BEYOND, THINNEST, Packers, bolt_length, grip, packers
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.hub import TWO_PLATES, WASHERS
-from journal.drawing.model import Circle, Drawing, Line, Part, Pen, Words, arc, cross
-from journal.drawing.subject import BOLTS, Drilled, Subject, drilled_of, hold_stated, mm, possible, template_of
+from journal.drawing.model import Circle, Drawing, Line, Part, Pen, Point, Words, arc, box, cross, extent, moved
+from journal.drawing.subject import (
+    BOLTS,
+    CLOCKWISE,
+    Drilled,
+    Subject,
+    drilled_of,
+    hold_stated,
+    mm,
+    possible,
+    template_of,
+)
 
 _TEXT = 2.6
 #: How far the circle of a bolt is drawn to each side of it. [degrees]
@@ -14,9 +28,10 @@ _SWEEP = 9.0
 
 
 def drawings(of: Subject) -> tuple[Drawing, ...]:
-    """The plate at true size."""
+    """The plate and its packers at true size."""
     hold_stated(of, *BOLTS, Sheet.hub.plate_width, Sheet.hub.shaft_diameter, Sheet.rotor.blades)
-    drill = drilled_of(of, template_of(of))
+    cut = template_of(of)
+    drill = drilled_of(of, cut)
     shaft, width = float(of.x.hub.shaft_diameter), float(of.x.hub.plate_width)
     made = possible(
         of,
@@ -24,7 +39,10 @@ def drawings(of: Subject) -> tuple[Drawing, ...]:
         "hub.plate_width, hub.bolt_spacing, hub.end_distance or blade.root_radius",
         lambda: plate(of.blades, drill.holes.y, drill.hole, width, shaft),
     )
-    return (Drawing(f"Hub plate, {of.title}", _notes(of, made, drill), _parts(made, shaft), name=f"hub-{of.ref}"),)
+    return (
+        Drawing(f"Hub plate, {of.title}", _notes(of, made, drill), _parts(made, shaft), name=f"hub-{of.ref}"),
+        _packing(of, cut, made, drill),
+    )
 
 
 def _parts(made: HubPlate, shaft: float) -> tuple[Part, ...]:
@@ -52,12 +70,14 @@ def _notes(of: Subject, made: HubPlate, drill: Drilled) -> tuple[str, ...]:
     held = x.maybe(Sheet.hub.held)
     thick = x.maybe(Sheet.hub.plate_thickness)
     of_plate = "" if thick is None else f" of {mm(float(thick), 0)} plate"
-    many = f"Make one{of_plate}; the blades lie flat on it"
+    many = f"Make one{of_plate}; the blades lie on it, before it as the wind comes, on packers"
     if held == TWO_PLATES:
-        many = f"Make two{of_plate}, one before and one behind the blades, drilled together"
+        many = f"Make two{of_plate}, one before and one behind the blades, drilled together; packers lie between"
     washers = " Washers alone let the blades work and crack: see hub.bolts." if held == WASHERS else ""
     radii = ", ".join(mm(r) for r in made.radii)
     return (
+        "HOLLOW SIDE OF THE BLADES TO THE WIND. The root is round and the plate is flat: without the packers of the "
+        "next drawing it touches along one line, rocks, and the bolts crush it.",
         f"{many}.{washers} {made.blades} blades, {len(made.radii)} holes each of {mm(made.hole)} for bolts of "
         f"{mm(drill.bolt, 0)}, {radii} from the middle of the shaft. The holes in the blades are those of: galebook "
         "draw "
@@ -81,4 +101,101 @@ def _notes(of: Subject, made: HubPlate, drill: Drilled) -> tuple[str, ...]:
         "hub.plate and hub.shaft), nor the seat on the shaft. A hub that lets go throws a blade: where you are not "
         "sure "
         "of your welds and threads, have it made in a workshop.",
+    )
+
+
+# --- packers ----------------------------------------------------------------------------------------------------------
+
+#: Between two views on the sheet of the packers; how large that one is drawn that shows all of it together. [mm]
+_BETWEEN, _SMALLER = 8.0, 0.5
+
+
+def _packing(of: Subject, cut: Template, made: HubPlate, drill: Drilled) -> Drawing:
+    """The saddle behind the blade and the half-moon in its hollow, as sections, and both from above."""
+    blocks = packers(cut.D, cut.t, made.width)
+    length = made.reach - cut.r_root
+    wide = blocks.width * 1e3
+    parts: list[Part] = []
+    y = 0.0
+    for name, section, thick, radius in (
+        ("saddle, BEHIND the blade", blocks.saddle, blocks.behind, blocks.outer),
+        ("half-moon, IN ITS HOLLOW", blocks.half_moon, blocks.before, blocks.inner),
+    ):
+        high = float(section[:, 1].max()) * 1e3
+        y -= high
+        parts.append(Line(tuple((float(a) * 1e3, float(b) * 1e3 + y) for a, b in section), closed=True))
+        parts.append(Line(((0.0, y - 2.0), (0.0, y + high + 2.0)), pen=Pen.CENTRE))
+        parts.append(Words((-wide / 2, y - 6.5), name, _TEXT))
+        parts.append(Words((-wide / 2, y - 10.5), f"radius {mm(radius)}, {mm(thick)} at the bolts", _TEXT))
+        y -= 10.5 + _BETWEEN
+    whole = moved(_together(of, cut, blocks, made.width), (0.0, y), _SMALLER)
+    parts += whole
+    y = min(p[1] for part in whole for p in extent(part))
+    parts += _from_above(blocks, length, cut, drill, (wide + _BETWEEN, 0.0))
+    parts += [Words((-wide / 2, y - 5.0 - n * 4.0), text, _TEXT) for n, text in enumerate(
+        ("together, half as large, seen from", "the tip; the wind comes from above"), 0)]  # fmt: skip
+    notes = _packing_notes(of, cut, blocks, drill, length)
+    return Drawing(f"Packers of the hub, {of.title}", notes, tuple(parts), name=f"packers-{of.ref}")
+
+
+def _from_above(blocks: Packers, length: float, cut: Template, drill: Drilled, at: Point) -> list[Part]:
+    """The outline that both have, with the holes of one blade; the shaft lies below."""
+    x, top = at
+    half, low = blocks.width * 500.0, top - length * 1e3
+    parts: list[Part] = [box(x - half, low, 2 * half, length * 1e3, Pen.CUT)]
+    parts.append(Line(((x, low - 2.0), (x, top + 2.0)), pen=Pen.CENTRE))
+    for y in drill.holes.y:
+        hole = (x, low + (y - cut.r_root) * 1e3)
+        parts += [Circle(hole, drill.hole * 500.0), *cross(hole, drill.hole * 750.0)]
+    told = "both from above,", f"{mm(length, 0)} x {mm(blocks.width, 0)}", "this end to the shaft"
+    return [*parts, *(Words((x - half, low - 6.5 - n * 4.0), text, _TEXT) for n, text in enumerate(told))]
+
+
+def _together(of: Subject, cut: Template, blocks: Packers, wide: float) -> list[Part]:
+    """How all lie on each other, seen along the blade from its tip, below nought; to look at, not to cut."""
+    thick = float(of.x.maybe(Sheet.hub.plate_thickness) or 0.0) * 1e3
+    two = of.x.maybe(Sheet.hub.held) == TWO_PLATES
+    half, high = wide * 500.0, (blocks.behind + cut.t + blocks.before) * 1e3
+    # Turning clockwise as the wind sees it, the leading edge is on the left of who looks from the tip, the wind above.
+    side = -1.0 if of.turns == CLOCKWISE else 1.0
+    ends = cut.at([cut.r_root])
+    trail, lead = (math.degrees(float(e[0]) / blocks.outer) * side for e in (ends.trailing, ends.leading))
+    outer, inner = blocks.outer * 1e3, blocks.inner * 1e3
+    middle = (0.0, blocks.behind * 1e3 + outer)
+    shell = arc(middle, outer, 270.0 + trail, 270.0 + lead).points
+    bore = arc(middle, inner, 270.0 + lead, 270.0 + trail).points
+    parts: list[Part] = [Line((*shell, *bore), closed=True, pen=Pen.MARK)]
+    for section, foot, way in ((blocks.saddle, 0.0, 1.0), (blocks.half_moon, high, -1.0)):
+        points = tuple((float(a) * 1e3, foot + way * float(b) * 1e3) for a, b in section)
+        parts.append(Line(points, closed=True, pen=Pen.THIN))
+    if thick:
+        parts += [box(-half, low, 2 * half, thick, Pen.THIN) for low in ((-thick, high) if two else (-thick,))]
+    parts.append(Line(((0.0, -thick - 8.0), (0.0, high + thick + 8.0)), pen=Pen.CENTRE))
+    # Its top lies at nought, its left below the left of what is above.
+    left, top = min(-half, *(p[0] for p in shell)), max(high + thick + 8.0, *(p[1] for p in shell))
+    return list(moved(parts, (-left - blocks.width * 500.0 / _SMALLER, -top)))
+
+
+def _packing_notes(of: Subject, cut: Template, blocks: Packers, drill: Drilled, length: float) -> tuple[str, ...]:
+    thick = of.x.maybe(Sheet.hub.plate_thickness)
+    plates = 2 if of.x.maybe(Sheet.hub.held) == TWO_PLATES else 1
+    bolts = "How long the bolts must be is not known: the sheet does not say hub.plate_thickness."
+    if thick is not None:
+        held = grip(blocks, cut.t, float(thick), plates)
+        bolts = (
+            f"The bolts hold {mm(held, 0)} together: {mm(bolt_length(held, drill.bolt), 0)} long or more, "
+            f"{BEYOND:g} diameters of them for washers, nut and threads."
+        )
+    one = "" if plates == 2 else " With one plate the half-moon takes the washers."
+    return (
+        f"Make {of.blades} of each, of hardwood or plywood, sealed against rain, or cast (common practice, no source). "
+        f"A root of {mm(cut.D, 0)} pipe stands {mm(blocks.gap)} off a flat plate at the edges of a packer: the saddle "
+        f"fills that behind the blade, the half-moon fills the hollow before it.{one}",
+        f"Cut both {mm(length, 0)} long, along the blade, to the section drawn; try them on your own pipe with chalk "
+        f"and file until they bear all over. They may be thicker, all alike, but no thinner than {mm(THINNEST, 0)}. "
+        "Drill them together with the blade.",
+        f"{bolts} Tighten evenly; look again after the first day and each storm: wood and plastic give way, and bolts "
+        "come loose.",
+        "Shape only. Not checked here: whether packers and bolts hold; the sums take the root as held flat and firm "
+        f"(galebook check {of.ref} tells of hub.bolts and hub.plate).",
     )

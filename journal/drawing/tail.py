@@ -13,7 +13,9 @@ from journal.drawing.subject import Subject, hold_stated, mm, possible
 
 _TEXT = 3.0
 #: Lengths of the gauge's upright edge, and of a line that shows a direction. [mm]
-_ARM, _RAY = 150.0, 65.0
+_ARM, _RAY = 150.0, 56.0
+#: Height of the figures beside an arc. [mm]
+_ARC = 2.4
 
 
 def drawings(of: Subject) -> tuple[Drawing, ...]:
@@ -35,7 +37,8 @@ def _vane(of: Subject, made: VaneOutline) -> tuple[Part, ...]:
     parts += [
         Words((4.0, 4.0), "middle of the vane", _TEXT),
         Words((4.0, -7.0), f"{of.x.tail.arm * 1e3:.0f} mm from the hinge", _TEXT),
-        Words((-half + 4.0, made.height * 500.0 - 12.0), "towards the hinge", _TEXT),
+        Words((-half + 4.0, made.height * 500.0 - 12.0), "HINGE END: this end towards the hinge", _TEXT),
+        Words((half - 4.0, made.height * 500.0 - 12.0), "far end", _TEXT, anchor="end"),
     ]
     boom = of.x.maybe(Sheet.tail.boom_diameter)
     if boom is not None:
@@ -51,7 +54,10 @@ def _vane_notes(of: Subject, made: VaneOutline) -> tuple[str, ...]:
     thick = x.maybe(Sheet.tail.vane_thickness)
     sheet = f"{what}" if thick is None else f"{mm(float(thick), 0)} {what}"
     given = "" if x.given(Sheet.tail.vane_height) else " Its height is assumed: the sheet says only the area."
+    arm = float(x.tail.arm)
     return (
+        f"From the hinge's pin to the middle of the vane: {mm(arm, 0)}, along the boom; to its near edge, marked "
+        f"HINGE END: {mm(arm - made.length / 2, 0)}.",
         f"Vane of {sheet}, {float(x.tail.area):.3g} m2: {mm(made.length, 0)} along the boom and {mm(made.height, 0)} "
         "high, "
         f"corners rounded by {mm(made.corner, 0)} (common practice, no source).{given} A rectangle is as easily marked "
@@ -85,9 +91,9 @@ def _label(at: Point, angle: float, length: float, text: str) -> Words:
 def _gauge(of: Subject) -> Drawing:
     lean = math.degrees(float(of.x.tail.inclination))
     notes = (
-        "Cut the triangle out of card or plywood. With its long edge along the mast, its slanted edge is the "
-        "hinge's pin, "
-        f"{lean:.1f} degrees off the upright. Tack the hinge, hold the gauge to it again, and only then weld.",
+        "Cut the triangle out of card or plywood. Hold the edge marked UPRIGHT along the mast, the point down: the "
+        f"edge marked PIN then lies as the hinge's pin must, {lean:.1f} degrees off the upright. Tack the hinge, hold "
+        "the gauge to it again, and only then weld.",
         _DEGREES,
         _unchecked(of),
     )
@@ -100,6 +106,7 @@ def _directions(of: Subject) -> Drawing:
     unsaid = [entry.full for entry in directions if not x.given(entry)]
     assumed = f" Not on the sheet: {', '.join(unsaid)}; what stands for them is assumed, or left out." if unsaid else ""
     notes = (
+        _counted(of),
         "Seen from above, the hinge's pin in the middle of the cross. The boom at rest stands off the line behind the "
         f"rotor on the side away from the fold; mirror all of it where the tail folds to the other side.{assumed}",
         _DEGREES,
@@ -115,8 +122,8 @@ def _side_view(lean: float) -> list[Part]:
     top = (_ARM * math.tan(math.radians(lean)), _ARM)
     return [
         Line((foot, (0.0, _ARM), top), closed=True),
-        Words((-3.0, _ARM / 2), "upright: along the mast", _TEXT, 90.0, "middle"),
-        Words((top[0] / 2 + 5.0, _ARM / 2 - 3.0), "hinge", _TEXT, 90.0 - lean, "middle"),
+        Words((-3.0, _ARM / 2), "UPRIGHT: along the mast", _TEXT, 90.0, "middle"),
+        Words((top[0] / 2 + 5.0, _ARM / 2 - 3.0), "PIN of the hinge", _TEXT, 90.0 - lean, "middle"),
         Words((0.0, _ARM + 3.0), f"{lean:.1f}°", 4.0),
         Words((-3.0, -6.0), "gauge for its lean", _TEXT),
     ]
@@ -133,20 +140,63 @@ def _from_above(of: Subject) -> list[Part]:
     boom = -rest
     parts: list[Part] = [
         _ray(at, 180.0, _RAY, Pen.CENTRE), _ray(at, 0.0, _RAY, Pen.CENTRE),
-        _label(at, 180.0, _RAY + 2.0, "rotor"), _label(at, 0.0, _RAY + 2.0, "straight behind"),
+        _label(at, 180.0, _RAY + 2.0, "rotor"), _label(at, 0.0, _RAY + 2.0, "STRAIGHT BEHIND"),
         *cross(at, 5.0),
-        _ray(at, boom, _RAY, Pen.CUT), _label(at, boom, _RAY + 2.0, f"boom at rest, {rest:.1f}°"),
+        _ray(at, boom, _RAY, Pen.CUT), _label(at, boom, _RAY + 2.0, f"boom at REST, {rest:.0f}° from straight behind"),
         _ray(at, boom - lean, _RAY, Pen.FOLD),
-        _label(at, boom - lean, _RAY + 2.0, f"hinge's top leans here, {lean:.1f}°"),
+        *_two_lines(at, boom - lean, "hinge's top leans here,",
+                    f"{_off(boom - lean)} from straight behind ({lean:.0f}° from rest)"),
+        *_swept(at, 0.5, boom, boom - lean, lean),
     ]  # fmt: skip
+    if rest:
+        parts += _swept(at, 0.78, 0.0, boom, rest)
     if stop is not None:
-        end = boom + math.degrees(float(stop))
+        fold = math.degrees(float(stop))
+        end = boom + fold
         parts += [
             _ray(at, end, _RAY, Pen.CUT),
-            _label(at, end, _RAY + 2.0, f"boom at its stop, {math.degrees(float(stop)):.1f}°"),
-            arc(at, _RAY * 0.6, boom, end, Pen.THIN),
-        ]
+            *_two_lines(at, end, "boom at its STOP,", f"{_off(end)} from straight behind ({fold:.0f}° from rest)"),
+            *_swept(at, 0.5, boom, end, fold), *_swept(at, 0.35, 0.0, end, abs(end)),
+        ]  # fmt: skip
     return parts
+
+
+def _off(angle: float) -> str:
+    """How far a direction is from straight behind, to either side."""
+    turn = abs((angle + 180.0) % 360.0 - 180.0)
+    return f"{turn:.0f}°"
+
+
+def _two_lines(at: Point, angle: float, first: str, second: str) -> list[Words]:
+    """Words at the end of a ray, the second line below the first."""
+    below = _label(at, angle, _RAY + 2.0, second)
+    up = 1.6 * _TEXT if math.sin(math.radians(angle)) >= 0 else 0.0
+    x, y = below.at
+    return [Words((x, y + up), first, _TEXT, anchor=below.anchor),
+            Words((x, y + up - 1.6 * _TEXT), second, _TEXT, anchor=below.anchor)]  # fmt: skip
+
+
+def _swept(at: Point, share: float, start: float, end: float, told: float) -> list[Part]:
+    """An arc from one direction to another with its angle beside it."""
+    r, middle = _RAY * share, math.radians((start + end) / 2)
+    x, y = at[0] + (r + 2.0) * math.cos(middle), at[1] + (r + 2.0) * math.sin(middle)
+    return [arc(at, r, start, end, Pen.THIN), Words((x, y - _ARC / 2), f"{told:.0f}°", _ARC)]
+
+
+def _counted(of: Subject) -> str:
+    """From which line each angle is counted, in words."""
+    x = of.x
+    rest = math.degrees(float(x.maybe(Sheet.tail.rest_angle) or 0.0))
+    told = f"Mind from which line an angle is counted. Boom at rest: {rest:.0f} degrees from straight behind."
+    if (stop := x.maybe(Sheet.tail.stop_angle)) is not None:
+        fold = math.degrees(float(stop))
+        told += (
+            f" Stop: {fold - rest:.0f} degrees from straight behind, to the other side, which is {fold:.0f} from rest."
+        )
+    if (lean := x.maybe(Sheet.tail.hinge_direction)) is not None:
+        turn = math.degrees(float(lean))
+        told += f" Hinge's top: {rest + turn:.0f} degrees from straight behind, which is {turn:.0f} from rest."
+    return told
 
 
 _DEGREES = (

@@ -146,7 +146,7 @@ def test_json_gives_the_lines_and_writes_nothing(do, said, folder):
     said(SET)
     told = json.loads(do("draw blade --json").out)
     assert names(folder) == []
-    template, pipe = told["drawings"]
+    pipe, template = told["drawings"]
     assert told["unit"] == "mm"
     assert template["sheets"] == 4
     assert (template["true_size"], pipe["true_size"]) == (True, False)
@@ -157,9 +157,9 @@ def test_json_gives_the_lines_and_writes_nothing(do, said, folder):
 def test_a_build_in_feet_is_told_in_inches_and_drawn_the_same(do, said, folder):
     """The words change, no line does; the ruler has both."""
     said(SET)
-    metric = json.loads(do("draw blade --json").out)["drawings"][0]
+    metric = json.loads(do("draw blade --json").out)["drawings"][1]
     do("amend build units=feet --because inches")
-    feet = json.loads(do("draw blade --json").out)["drawings"][0]
+    feet = json.loads(do("draw blade --json").out)["drawings"][1]
     lines = [[p for p in one["parts"] if "words" not in p] for one in (metric, feet)]
     assert lines[0] == lines[1]
     assert any(p.get("words", "").endswith(" in") for p in feet["parts"])
@@ -182,7 +182,7 @@ def test_the_balance_sheet_is_blank_until_blades_are_weighed(do, said):
 def test_a_root_that_would_meet_its_neighbours_is_cut_out(do, said):
     """And it is told from where on the chord is whole."""
     said(SET, 'set blade.root_radius "20 mm"')
-    template = json.loads(do("draw blade --json").out)["drawings"][0]
+    template = json.loads(do("draw blade --json").out)["drawings"][1]
     (outline,) = [p for p in template["parts"] if p.get("closed") and p["pen"] == "cut"]
     assert len(outline["line"]) > 4
     assert any("the corners come off as drawn" in note for note in template["notes"])
