@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from calc.cutting.nest import KERF, SEAM, shortest
+from calc.cutting.packer import bolt_length, grip, packers
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.generator import DIRECT
 from calc.machine.catalogue.guys import NO_TURNBUCKLE
@@ -151,12 +152,30 @@ def _rotor(design: Design) -> Iterator[Needed]:
                      mass=None if mass is None else float(mass) * count)  # fmt: skip
     bolts = design.get(Sheet.hub.bolts)
     if bolts is not None:
-        yield Needed("bolts", "bolts of the blades", (rated(design, "", Sheet.hub.bolt_diameter),),
+        size = rated(design, "", Sheet.hub.bolt_diameter), *_bolt_length(design)
+        yield Needed("bolts", "bolts of the blades", size,
                      _said(design, Sheet.hub.bolt_class), count=float(bolts) * count)  # fmt: skip
     if design.get(Sheet.hub.plate_thickness) is not None:
         plates = 2.0 if design.get(Sheet.hub.held) == TWO_PLATES else 1.0
         yield Needed("plate", "hub plate", (rated(design, "thickness", Sheet.hub.plate_thickness, least=True),),
                      count=plates)  # fmt: skip
+        if _bolt_length(design):
+            yield Needed("packers", "packers of the roots, to be made", (), ("drawn by galebook draw hub",),
+                         count=2.0 * count)  # fmt: skip
+
+
+def _bolt_length(design: Design) -> tuple[Rated, ...]:
+    """How long the bolts must be that hold a root cut from pipe with its packers; nothing where that is not told."""
+    B, H = Sheet.blade, Sheet.hub
+    told = [design.get(e) for e in (B.pipe_diameter, B.pipe_wall, H.plate_width, H.plate_thickness, H.bolt_diameter)]
+    if design.get(B.material) not in (None, "PVC-U pipe", "aluminium") or any(value is None for value in told):
+        return ()
+    D, t, width, plate, d = (float(value) for value in told if value is not None)
+    try:
+        held = grip(packers(D, t, width), t, plate, 2 if design.get(H.held) == TWO_PLATES else 1)
+    except ValueError:
+        return ()
+    return (Rated("length", bolt_length(held, d) * 1e3, "mm", show(bolt_length(held, d), "mm"), least=True),)
 
 
 def _pipe_length(design: Design, count: float) -> float | None:

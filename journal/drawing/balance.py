@@ -52,16 +52,20 @@ def _place(of: Subject) -> tuple[float, bool]:
 
 def _pull(of: Subject, moment: float) -> str:
     """How hard a weight of a moment [kg m] pulls outwards at the greatest speed, in words."""
+    from calc.machine.falling import fastest_tips
     from calc.machine.system import System
 
     solved = (of.checked().system if of.checked is not None else System(of.x.design)).solved
-    speed = math.nan if isinstance(solved, Unknown) else float(np.max(solved.omega_free))
-    if not math.isfinite(speed):
-        return "how hard that pulls at speed is not known: the sheet does not tell the greatest speed"
-    return (
-        f"at {show_up(speed, 'rpm', 2)}, the speed in a storm's gust with nothing connected, the heaviest pulls "
-        f"outwards with {show_up(moment * speed**2, 'N', 2)}"
-    )
+    unloaded = math.nan if isinstance(solved, Unknown) else float(np.max(solved.omega_free))
+    if not math.isfinite(unloaded) or isinstance(solved, Unknown):
+        return "how hard that pulls at speed is not known, for the sheet does not tell the greatest speed"
+
+    def at(speed: float) -> str:
+        return f"{show_up(moment * speed**2, 'N', 2)} at {show_up(speed, 'rpm', 2)}"
+
+    held = float(np.max(fastest_tips(of.x, solved)[0])) / of.radius
+    told = f"with nothing connected the heaviest pulls outwards with {at(held)}"
+    return told if held >= unloaded else f"{told}, and in a storm with nothing that holds the rotor back {at(unloaded)}"
 
 
 def _maybe(value: object) -> float | None:

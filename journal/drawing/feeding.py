@@ -19,21 +19,23 @@ from calc.machine.design import Design
 from calc.machine.diagram import Device
 from journal.review.wired import Hung
 
+#: Where a switch between two supplies would have only one.
+_NO_MAINS = "where there is no mains, change house.feed"
 #: What stands between inverter and grid for each way of feeding: what it is, what it is called, what is told of it.
 #: Behind an "apart" nothing is joined.
 _CHAINS: dict[str, tuple[tuple[str, str, str], ...]] = {
     NOTHING_FED: (("apart", "Nothing in the house is fed", "no wire joins it, by the sheet"),),
     OWN_CIRCUITS: (
         ("socket", "Circuits of its own", "fed by this machine alone"),
-        ("apart", "House", "no wire joins it, by the sheet"),
+        ("apart", "Any other wiring", "no wire joins it, by the sheet"),
     ),
     TRANSFER_SWITCH: (
-        ("changeover", "Transfer switch", "inverter or grid, never both; fitted by an electrician"),
-        ("house", "House", "the circuits behind the switch"),
+        ("changeover", "Transfer switch", f"inverter or mains, never both; fitted by an electrician; {_NO_MAINS}"),
+        ("house", "What is fed", "the circuits behind the switch"),
     ),
     OWN_TRANSFER_SWITCH: (
-        ("changeover", "Transfer switch, fitted by the builder", "checked by nobody"),
-        ("house", "House", "the circuits behind the switch"),
+        ("changeover", "Transfer switch, fitted by the builder", f"checked by nobody; {_NO_MAINS}"),
+        ("house", "What is fed", "the circuits behind the switch"),
     ),
     TWO_PLUGS: (
         ("plug up", "Lead with two plugs: first plug", "in the inverter's socket"),

@@ -11,9 +11,10 @@ from calc.finding import Finding, Status
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.house import NOT_EARTHED, ONE_PLACE, TWO_PLACES
 from calc.machine.catalogue.rotor import SHORTING_SWITCH
+from calc.machine.catalogue.storage import DUMPS
 from calc.machine.catalogue.wiring import BEFORE_RECTIFIER
 from calc.machine.design import Design
-from calc.machine.diagram import UNSTATED
+from calc.machine.diagram import UNSTATED, Device
 from calc.machine.system import System
 from journal.book.plain_text import harmless
 from journal.book.shown import written
@@ -40,6 +41,8 @@ _EVEN = 0.86
 _WITH_UNIT, _HELD = re.compile(r"(?<=\d) (?=[^\W\d]|%)"), "\0"
 #: What is drawn with a question mark where the sheet tells nothing of it.
 _ASKED = ("brake", "main fuse", "fuse", "switch", "battery switch", "surge", "dump", "rcd")
+#: What switches a dump load, by its kind.
+_SWITCHED = {DUMPS[1]: "Charge controller", DUMPS[2]: "Relay on voltage"}
 #: From the lowest words of the upper row to the bus. [mm]
 _TO_BUS = 9.0
 NOTES = (
@@ -47,6 +50,8 @@ NOTES = (
     "this was not checked, nor terminals, glands, protective conductors or the wiring of the house.",
     "Numbers after 'carries', 'nothing connected' and 'shorted' are computed. A triangle marks what the checks call a "
     "danger, FAILS what they say fails. What is only close to its limit is not marked: see galebook check.",
+    "A fuse must break the voltage that comes when the battery is off while the rotor turns, not only the bank's, and "
+    "the current of the shorted battery: hence high ratings on a low bank. What is fed is drawn as house.feed says.",
     "Before work: stop the rotor and tie it, open the battery's switch, and measure that all is dead. A turning "
     "generator is live whatever is switched off. House wiring is for a licensed electrician. Local rules decide.",
 )
@@ -156,7 +161,8 @@ def wiring_drawing(ref: str, title: str, system: System, findings: Sequence[Find
         raise Refused(f"The sheet of {ref} says nothing of generator and battery", f"See: galebook missing {ref}")
     board, found = _Board(), _sort(every, system, findings)
     tap, end = _upper(board, found, system.design, 0.0)
-    free = _lower(board, found, system.design, tap, end)
+    fused = any(h.device.kind == "fuse" for h in found.machine)
+    free = _lower(board, found, system.design, tap, end, fused)
     _dangers_below(board, free)
     return Drawing(f"One-line diagram, {title}", NOTES, tuple(board.parts), name=f"wiring-{ref}", true_size=False)
 
@@ -198,14 +204,27 @@ def _placed(h: Hung, design: Design) -> Hung:
     return replace(h, facts=(*h.facts, *told)) if told else h
 
 
+def _switched_by(h: Hung, design: Design) -> list[Hung]:
+    """What switches the dump load, where the sheet names it."""
+    name = _SWITCHED.get(str(design.get(Sheet.dump.kind)))
+    if name is None or h.device.kind != "dump" or h.lacking:
+        return []
+    amps, volts = Sheet.dump.controller_current, Sheet.dump.controller_voltage
+    told = [f"rated {amps.text(amp)}"] if (amp := design.get(amps)) is not None else [f"rated {UNSTATED}"]
+    if (volt := design.get(volts)) is not None:
+        told.append(f"withstands {volts.text(volt)}")
+    return [Hung(Device("controller", name), tuple(told), ())]
+
+
 def _through(h: Hung, system: System, findings: Sequence[Finding]) -> list[list[Hung]]:
     """What hangs on fuse and cable, each run a lane of its own."""
+    switch = _switched_by(h, system.design)
     told = *h.device.facts, *(f for f in h.facts if f.startswith("on: "))
     own = replace(h, facts=told or (f"from the battery by cable {h.device.run}",))
     ahead = [_placed(hang(device, system, findings), system.design) for device in h.device.ahead]
     runs = list(zip(ahead[::2], ahead[1::2], strict=True))
     again = replace(own, facts=("the same, through a second cable",), weak=(), more=0)
-    return [[fuse, cable, own if at == 0 or h.device.kind == "loads" else again]
+    return [[fuse, cable, *switch, own if at == 0 or h.device.kind == "loads" else again]
             for at, (fuse, cable) in enumerate(runs)]  # fmt: skip
 
 
@@ -248,7 +267,7 @@ def _changeover(at: Point, across: bool) -> list[Part]:
         Line(((x, y + HALF), (x, y + 2.6)), pen=Pen.THIN),
         Circle((x, y + 2.2), 0.4, Pen.THIN),
         Circle((x - 4.0, y + 2.2), 0.4, Pen.THIN),
-        Words((x - 6.8, y + 3.4), "grid", 1.6),
+        Words((x - 4.4, y + 3.4), "mains", 1.6, anchor="middle"),
         Line(((x - 6.6, y + 2.2), (x - 4.4, y + 2.2)), pen=Pen.THIN),
         Line(((x, y - HALF), (x, y - 2.6), (x - 0.6, y + 2.0)), pen=Pen.THIN),
     ]
@@ -303,7 +322,7 @@ def _neutral(design: Design) -> Symbol:
 
 
 def _upper(board: _Board, found: _Sorted, design: Design, y: float) -> tuple[Point | None, Point]:
-    """From the mast to the battery's bus: where the dump load is tapped off, and where the line ends."""
+    """From the mast to the battery's bus: where the dump load's line goes on from its tap, and where the line ends."""
     devices, tapped = found.machine, bool(found.dumps) and not found.behind_switch
     # The tap belongs right after what can part the rectifier from it, just ahead of the first fuse of the line.
     at_tap = next((i for i, h in enumerate(devices) if h.device.kind == "fuse"), len(devices)) if tapped else -1
@@ -323,7 +342,10 @@ def _upper(board: _Board, found: _Sorted, design: Design, y: float) -> tuple[Poi
             board.parts.append(Circle(tap, 0.7, Pen.CUT))
         if i == 0:
             end = (x - HALF, y)
-        lowest = min(lowest, _in_row(board, h, design, (x, y), end))
+        low = _in_row(board, h, design, (x, y), end)
+        if i == at_tap and tap is not None:
+            tap, low = _tap_fuse(board, found.dumps[0][0], design, tap, low)
+        lowest = min(lowest, low)
         end = (x, y) if h.device.branch else (x + HALF, y)
         _zone(board, devices, i, (x, y), design)
     if tapped and tap is None:
@@ -331,6 +353,18 @@ def _upper(board: _Board, found: _Sorted, design: Design, y: float) -> tuple[Poi
         board.parts.append(Circle(tap, 0.7, Pen.CUT))
     board.line(end, (wide, y), (wide, lowest - _TO_BUS))
     return tap, (wide, lowest)
+
+
+def _tap_fuse(board: _Board, fuse: Hung, design: Design, tap: Point, low: float) -> tuple[Point, float]:
+    """The fuse of the dump load right below its tap, where it is fitted: where its line goes on, and how low it is."""
+    x, top = tap[0], low - 3.0
+    board.line(tap, (x, top))
+    board.parts += _symbol(fuse, design)((x, top - HALF), False)
+    told = tuple(f.replace("from the battery", "from the battery by the sheet") for f in fuse.facts)
+    named = replace(
+        fuse, facts=(*told, "at the tap"), device=replace(fuse.device, name=f"{fuse.device.name}, dump load")
+    )
+    return (x, top - 2 * HALF), board.told((x + 4.0, top), named, COLUMN - 6.0)
 
 
 def _columns(count: int) -> tuple[int, float]:
@@ -398,9 +432,12 @@ class _Free:
     wide_left: float
 
 
-def _lower(board: _Board, found: _Sorted, design: Design, tap: Point | None, end: Point) -> _Free:
-    """The battery's bus with what hangs on it, and the dump load."""
-    lanes = [("dump", lane) for lane in found.dumps]
+def _lower(
+    board: _Board, found: _Sorted, design: Design, tap: Point | None, end: Point, fused: bool
+) -> _Free:  # fmt: skip
+    """The battery's bus with what hangs on it, and the dump load; ``fused`` where its fuse is drawn at the tap."""
+    # The fuse of what is tapped off in the row above is drawn there.
+    lanes = [("dump", lane[1:] if tap is not None and fused and n == 0 else lane) for n, lane in enumerate(found.dumps)]
     lanes += [("battery", found.storage), *(("loads", lane) for lane in found.loads), ("house", found.house)]
     right, low = end
     stretch = max(1.0, right / sum(_LANES[kind] for kind, _ in lanes))

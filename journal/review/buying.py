@@ -1,27 +1,29 @@
 """What is still to be bought for a revision: what its sheet needs, less what is at hand, and what the checks say of it.
 
 A part strikes a line off only if every number asked for is written of it. Where one is not, it is to be looked at
-first: a fuse of unknown voltage is not the fuse.
+first: a fuse of unknown voltage is not the fuse. Where a check fails, and something that puts it right is known, the
+size of that is asked for instead of the one on the sheet.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from sqlmodel import Session
 
-from calc.finding import Finding, Status
+from calc.finding import Finding, Remedy, Status
 from calc.machine.buying import Needed, Rated, needed
-from calc.machine.diagram import Device
+from calc.machine.design import Design, build_design
+from calc.machine.entry import Value
 from calc.physics.wiring import awg_area
 from journal.book import parts
 from journal.book.records import find_revision
 from journal.book.tables import Part, Revision
 from journal.review import verdict
-from journal.review.wired import ON, Hung, Weak, everything, weak_spots
+from journal.review.wired import ON, Hung, Weak, everything
 
 #: What became of a part that is still at hand.
 _AT_HAND = ("in use", "carried on", "spare")
@@ -41,6 +43,7 @@ _CALLED = {
     "blades": (r"\bblades?\b|\bpipe\b", ""),
     "bolts": (r"\bbolts?\b", "clamp|anchor"),
     "plate": (r"\bhub plates?\b|\bclamp plates?\b", ""),
+    "packers": (r"\bpackers?\b|\bsaddles?\b", ""),
     "generator": (r"\bgenerator\b|\balternator\b|\bmotor\b|\bdynamo\b", "switch"),
     "drive": (r"\bbelt\b|\bchain\b|\bgears?\b|\bgearbox\b|\bpulleys?\b", ""),
     "tail": (r"\btail\b|\bvane\b", ""),
@@ -89,6 +92,12 @@ _COUNTS = {
 _ALIKE = 0.02
 
 
+_FAILING = (Status.DANGER, Status.FAIL)
+#: What is bought before all else: what stops, parts, fuses and earths.
+_GUARDS = frozenset({"brake", "switch", "surge", "fuse", "main fuse", "battery switch", "dump", "controller",
+                     "connectors", "earth", "rcd"})  # fmt: skip
+
+
 class AtHand(StrEnum):
     """Whether a thing must still be bought."""
 
@@ -115,6 +124,12 @@ class ShoppingLine:
         Why other parts at hand will not do.
     against : tuple of Weak
         What the checks say against it as the sheet has it.
+    holds : Needed or None
+        The same with the sizes that hold, where a check asks for others than the sheet has.
+    asks : tuple of str
+        What else to do, or what these sizes come with, as the checks say.
+    told : bool
+        Whether what was paid for the part stands at another line already.
     """
 
     needed: Needed
@@ -123,6 +138,19 @@ class ShoppingLine:
     look: tuple[str, ...]
     unfit: tuple[str, ...]
     against: tuple[Weak, ...]
+    holds: Needed | None = None
+    asks: tuple[str, ...] = ()
+    told: bool = False
+
+    @property
+    def asked(self) -> Needed:
+        """What is to be bought: with the sizes that hold."""
+        return self.holds or self.needed
+
+    @property
+    def first(self) -> bool:
+        """Whether it stops, parts, fuses or earths, and is bought before what it guards."""
+        return self.needed.kind in _GUARDS
 
 
 @dataclass(frozen=True)
@@ -171,12 +199,16 @@ class Shopping:
 def shopping(session: Session, ref: str | None) -> Shopping:
     """What is to be bought for a revision; without a reference, for the newest."""
     of = find_revision(session, ref)
-    review = verdict.check(session, of.ref)
+    review = verdict.check(session, of.ref, advise=True)
     lines = needed(review.sheet.design)
     held = at_hand(session, of)
-    matched = match(lines, held)
-    used = {line.part.number for line in matched if line.part is not None}
-    told = [_judged(line, review.findings) for line in matched]
+    design = review.sheet.design
+    common = _common(lines, review.findings, design)
+    told = _paid_once([_judged(line, review.findings, design, common) for line in match(lines, held)])
+    used = {
+        p.number for p in held for line in told
+        if line.part is p or any(words.startswith(f"{p.ref} ") for words in line.unfit)
+    }  # fmt: skip
     absent = [h for h in everything(review.system, review.findings) if h.lacking]
     return Shopping(of, told, absent, review.with_status(Status.DANGER), [p for p in held if p.number not in used])
 
@@ -299,15 +331,124 @@ def _numbers(written: Sequence[float], unit: str) -> str:
     return f"{' and '.join(f'{value:g}' for value in dict.fromkeys(written))} {unit}".strip()
 
 
-def _judged(line: ShoppingLine, findings: Sequence[Finding]) -> ShoppingLine:
-    """With what the checks say against the thing as the sheet has it."""
+@dataclass(frozen=True)
+class _Asked:
+    """Values that checks ask for, and in words what for."""
+
+    changes: dict[str, Value]
+    says: tuple[str, ...]
+    remedies: tuple[Remedy, ...] = ()
+
+
+def _common(lines: Sequence[Needed], findings: Sequence[Finding], design: Design) -> _Asked:
+    """What is asked for where something fails: a taller mast takes longer ropes, though nothing is said of these."""
+    asked = [_sizes(of, [f for f in _against(of, findings) if f.status in _FAILING], design) for of in lines]
+    return _asked(r for a in asked for r in a.remedies)
+
+
+def _judged(line: ShoppingLine, findings: Sequence[Finding], design: Design, common: _Asked) -> ShoppingLine:
+    """With what the checks say against the thing as the sheet has it, and the sizes that hold."""
     of = line.needed
-    rules = _JUDGED.get(of.kind, ())
-    if of.kind in ("cable", "fuse"):
-        said = weak_spots(Device(of.kind, of.name, run=of.run), findings)
-    else:
-        found = [f for f in findings if f.rule in rules
-                 and (f.status in (Status.DANGER, Status.FAIL, Status.MARGINAL) or f.deadly)]  # fmt: skip
-        said = [Weak(f.status, verdict.headline(f), f.over, f.says) for f in sorted(found, key=lambda f: f.rank)]
-    told = tuple(w for w in said if w.status is not Status.MARGINAL or w.over)
-    return ShoppingLine(of, line.standing, line.part, line.look, line.unfit, told)
+    found = _against(of, findings)
+    # What lies there already and holds, only without the whole reserve, is not bought anew.
+    own = [f for f in found if line.part is None or f.over or f.status is not Status.MARGINAL]
+    holds, asks = _holding(of, own, design, common)
+    told = tuple(
+        Weak(f.status, f.title if of.run else verdict.headline(f), f.over, f.says)
+        for f in found
+        if f.status is not Status.MARGINAL or f.over
+    )
+    line = replace(line, against=tuple(dict.fromkeys(told)), holds=holds, asks=asks)
+    return _with_part(line, any(f.status in _FAILING for f in found))
+
+
+def _against(of: Needed, findings: Sequence[Finding]) -> list[Finding]:
+    """Findings about a thing that are not well, worst first."""
+    rules = ON[of.kind] if of.kind in ("cable", "fuse") else _JUDGED.get(of.kind, ())
+    bad = [
+        f
+        for f in findings
+        if f.rule in rules
+        and (f.status in (Status.DANGER, Status.FAIL, Status.MARGINAL) or f.deadly)
+        and (of.kind not in ("cable", "fuse") or f.subject == f"cable.{of.run}")
+    ]
+    return sorted(bad, key=lambda f: f.rank)
+
+
+def _holding(
+    of: Needed, found: Sequence[Finding], design: Design, common: _Asked
+) -> tuple[Needed | None, tuple[str, ...]]:
+    """The thing with sizes that hold by the remedies of its checks, and in words what these ask for."""
+    own = _sizes(of, found, design)
+    others = [r.says for f in found for r in f.remedies[:1] if not _sizes(of, [f], design).says
+              and (f.over or f.status is not Status.MARGINAL)]  # fmt: skip
+    moved = common.changes and _with(of, design, common.changes) not in (None, of)
+    changes = _larger([own.changes, common.changes if moved else {}])
+    holds = _with(of, design, changes) if changes else None
+    by = [r.says for r in common.remedies if _with(of, design, _values(r)) not in (None, of)] if moved else []
+    asks = [*own.says, *others, *(by if not own.says else ())]
+    return None if holds == of else holds, tuple(dict.fromkeys(asks))
+
+
+def _sizes(of: Needed, found: Sequence[Finding], design: Design) -> _Asked:
+    """Of each finding the first remedy that gives the thing another size."""
+    sized = [
+        r
+        for f in found
+        for r in [next((r for r in f.remedies if r.changes and _with(of, design, _values(r)) not in (None, of)), None)]
+        if r is not None
+    ]
+    return _asked(sized)
+
+
+def _asked(sized: Iterable[Remedy]) -> _Asked:
+    """All of some remedies; of one whose sizes are all less than another's nothing is said."""
+    sized = list(sized)
+    changes = _larger(map(_values, sized))
+    left = [r for r in sized if any(changes[path] == value for path, value in _values(r).items())]
+    return _Asked(changes, tuple(dict.fromkeys(r.says for r in left)), tuple(left))
+
+
+def _larger(every: Iterable[Mapping[str, Value]]) -> dict[str, Value]:
+    """All of some changes; of two numbers for one value the larger."""
+    changes: dict[str, Value] = {}
+    for one in every:
+        for path, value in one.items():
+            before = changes.get(path)
+            kept = isinstance(before, float) and isinstance(value, float) and before > value
+            changes[path] = before if kept and before is not None else value
+    return changes
+
+
+def _values(remedy: Remedy) -> dict[str, Value]:
+    return {c.path: c.value for c in remedy.changes}
+
+
+def _with(of: Needed, design: Design, changes: Mapping[str, Value]) -> Needed | None:
+    """The same thing of a sheet with some changes."""
+    other = needed(build_design({**design.values, **changes}, design.assumed))
+    return next((n for n in other if (n.kind, n.run, n.name) == (of.kind, of.run, of.name)), None)
+
+
+def _with_part(line: ShoppingLine, failing: bool) -> ShoppingLine:
+    """What fails a check is bought, whatever lies there of it; what is over its limit is looked at."""
+    if line.part is None:
+        return line
+    over = any(w.over for w in line.against)
+    wrong, unsaid, _ = compared(line.asked, line.part) if failing or over or line.holds else ((), line.look, 0)
+    if wrong or failing:
+        why = ", ".join(wrong) or "it fails a check"
+        unfit = (*line.unfit, f"{line.part.ref} {line.part.name} will not do: {why}")
+        return replace(line, standing=AtHand.BUY, part=None, look=(), unfit=unfit)
+    return replace(line, standing=AtHand.LOOK if unsaid or over else line.standing, look=tuple(unsaid))
+
+
+def _paid_once(lines: Sequence[ShoppingLine]) -> list[ShoppingLine]:
+    """Lines of which only the first that is shown tells what was paid for its part."""
+    order = sorted(range(len(lines)), key=lambda i: list(AtHand).index(lines[i].standing))
+    seen: set[int] = set()
+    again: set[int] = set()
+    for i in order:
+        if (part := lines[i].part) is not None:
+            (again if part.number in seen else seen).add(i if part.number in seen else part.number)
+    return [replace(line, told=i in again) for i, line in enumerate(lines)]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from calc.finding import Status
+from calc.machine.buying import Rated
 from calc.units import show
 from journal.review.buying import AtHand, Shopping, ShoppingLine
 from journal.review.wired import Weak
@@ -39,7 +40,9 @@ def _line_data(line: ShoppingLine) -> dict[str, Any]:
         "run": n.run or None,
         "name": n.name,
         "count": n.count,
-        "rated": [{"what": r.what, "value": r.value, "unit": r.unit, "least": r.least} for r in n.rated],
+        "rated": [_rated_data(r) for r in n.rated],
+        "holds": None if line.holds is None else [_rated_data(r) for r in line.holds.rated],
+        "asks": list(line.asks),
         "words": list(n.words),
         "mass": n.mass,
         "mass_of": n.mass_of or None,
@@ -52,6 +55,10 @@ def _line_data(line: ShoppingLine) -> dict[str, Any]:
     }
 
 
+def _rated_data(r: Rated) -> dict[str, Any]:
+    return {"what": r.what, "value": r.value, "unit": r.unit, "least": r.least}
+
+
 def _weak_data(weak: Weak) -> dict[str, Any]:
     return {"status": str(weak.status), "title": weak.title, "says": weak.says}
 
@@ -62,14 +69,23 @@ def pieces(line: ShoppingLine) -> str:
 
 
 def ratings(line: ShoppingLine) -> str:
-    """Sizes and ratings, and what else the sheet says of it."""
-    n = line.needed
-    return ", ".join([*(r.says + (" or more" if r.least and r.value is not None else "") for r in n.rated), *n.words])
+    """Sizes and ratings that hold, beside them those of the sheet where these are others, and what else it says."""
+    n, asked = line.needed, line.asked
+    told = [_one(r) for r in asked.rated]
+    old = [r.says if r.value is not None else f"no {r.what or 'rating'}" for r in n.rated if r not in asked.rated]
+    told += asked.words
+    return ", ".join(told) + (f" (THE SHEET HAS {', '.join(old)})" if old else "")
+
+
+def _one(r: Rated) -> str:
+    if r.value is None:
+        return f"{r.what or 'rating'}: not on the sheet"
+    return r.says + (" or more" if r.least else "")
 
 
 def mass_told(line: ShoppingLine) -> str:
     """Its mass where it can be computed."""
-    n = line.needed
+    n = line.asked
     if n.mass is None:
         return ""
     return show(n.mass, "kg", 2) + (f" ({n.mass_of})" if n.mass_of else "")
@@ -79,7 +95,9 @@ def price_told(line: ShoppingLine) -> str:
     """What it costs, in the sheet's money; of a part at hand what was paid."""
     if line.part is not None:
         paid = line.part.cost
-        return "" if paid is None else f"{paid:g} {line.part.currency} paid"
+        if paid is None:
+            return ""
+        return f"paid with {line.part.ref} above" if line.told else f"{paid:g} {line.part.currency} paid"
     return "" if line.needed.price is None else f"{line.needed.price:.2f}"
 
 
@@ -89,6 +107,8 @@ def notes(line: ShoppingLine) -> list[str]:
     for w in line.against:
         head = "DANGER" if w.status is Status.DANGER else "Fails" if w.status is Status.FAIL else w.words.capitalize()
         told.append(f"{head}: {w.title}. {w.says}" if w.status in (Status.DANGER, Status.FAIL) else f"{head}.")
+    if line.asks:
+        told.append(f"The checks ask: {' '.join(line.asks)}")
     if line.needed.unsaid and line.part is None:
         told.append(f"Not on the sheet: {', '.join(line.needed.unsaid)}. Settle it before you buy.")
     if line.look:
@@ -108,7 +128,9 @@ def show_shopping(out: Terminal, found: Shopping) -> None:
     for h in found.absent:
         for w in (w for w in h.weak if w.status in (Status.DANGER, Status.FAIL)):
             out.line(f"Not on this list, for the sheet has none: {h.name.removeprefix('No ')}. {w.words.capitalize()}.")
-    _section(out, "To buy", found.standing(AtHand.BUY))
+    to_buy = found.standing(AtHand.BUY)
+    _section(out, "To buy first: what stops, parts, fuses and earths", [line for line in to_buy if line.first])
+    _section(out, "To buy then", [line for line in to_buy if not line.first])
     total(out, found)
     _section(out, "At hand, but look first", found.standing(AtHand.LOOK))
     _section(out, "At hand: struck off", found.standing(AtHand.HAVE))
@@ -124,13 +146,13 @@ def warning(found: Shopping) -> str:
 
 
 def total(out: Terminal, found: Shopping) -> None:
-    """Price and mass of what is to be bought, as far as they are known."""
+    """Price of what is to be bought as far as it is known, and its mass where that of all is."""
     price, no_price = found.price
     mass, no_mass = found.mass
     if price:
         out.line(f"To buy, as far as the sheet has prices: {price:.2f}; {no_price} without a price.")
-    if mass:
-        out.line(f"Mass of it, as far as it can be computed: {show(mass, 'kg', 2)}; {no_mass} not known.")
+    if mass and not no_mass:
+        out.line(f"Mass of it: {show(mass, 'kg', 2)}.")
 
 
 def _section(out: Terminal, title: str, lines: list[ShoppingLine]) -> None:

@@ -61,7 +61,7 @@ def as_markdown(found: Shopping) -> str:
         lines += [f"- Not on this list, for the sheet has none: {markdown_text(h.name.removeprefix('No '))}. "
                   f"{markdown_text(w.words.capitalize())}." for w in h.weak]  # fmt: skip
     for standing in AtHand:
-        of = found.standing(standing)
+        of = sorted(found.standing(standing), key=lambda line: not line.first)
         if of:
             lines += ["", f"## {str(standing).capitalize()}", "", *(row for line in of for row in _ticked(line))]
     if found.others:

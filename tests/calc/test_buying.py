@@ -67,6 +67,17 @@ def test_pipe_is_as_long_as_its_blades_need():
     assert found({**pipe, "rotor.blades": 24.0})["blades", ""].rated[-1].value > 1.0
 
 
+def test_bolts_reach_through_plates_packers_and_wall():
+    """By hand: two plates of 8 mm, a wall of 6.2 mm, 6 mm and 6 + 8.856 mm of packers, and two diameters of 8 mm."""
+    from tests.drawn import SECOND
+
+    by_name = {n.name: n for n in needed(build_design(SECOND))}
+    length = by_name["bolts of the blades"].rated[1]
+    through = 2 * 8 + 6.2 + 6 + 6 + (118.8 - (118.8**2 - 45**2) ** 0.5) + 2 * 8
+    assert through <= length.value < through + 5
+    assert by_name["packers of the roots, to be made"].count == 6
+
+
 def test_guys_are_as_long_as_from_mast_to_anchor():
     """The long side of a triangle of 3 and 4."""
     guys = {f"guy.top.{name}": value for name, value in (("height", 4.0), ("anchor_radius", 3.0), ("ropes", 4.0),

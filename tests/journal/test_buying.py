@@ -5,11 +5,14 @@ import io
 
 import pytest
 
+from calc.finding import Status
 from calc.machine.buying import Needed, Rated
 from journal.book import parts, records, revisions, sheet, store
 from journal.book.tables import Part
 from journal.errors import BadInput
+from journal.review import verdict
 from journal.review.buying import AtHand, at_hand, match, shopping
+from journal.screens.buying import price_told, ratings
 from journal.screens.buying_file import as_markdown, as_table, text_for
 
 FUSE = Needed("fuse", "fuse of cable mast", (Rated("", 63.0, "A", "63 A"), Rated("DC voltage", 80.0, "V", "80 V", True),
@@ -105,13 +108,61 @@ def test_the_demo_is_told_with_what_the_checks_say(told):
         second, first = shopping(s, "r2"), shopping(s, "r1")
     by_name = {line.needed.name: line for line in second.lines}
     assert by_name["cable mast"].standing is AtHand.HAVE
-    assert by_name["battery"].standing is AtHand.HAVE
+    assert by_name["battery"].standing is AtHand.LOOK, "its cell monitor is over its limit"
     assert by_name["fuse of cable inverter, with holder"].standing is AtHand.BUY
     assert by_name["fuse of cable inverter, with holder"].needed.unsaid == ("breaks",)
-    assert by_name["brake switch"].look == ("63 A",)
+    assert by_name["brake switch"].look == ("160 A",)
     assert "BUY NOTHING FOR IT YET" in as_markdown(first)
     assert "BUY NOTHING" not in as_markdown(second)
     assert {h.device.kind for h in first.absent} >= {"brake", "dump", "earth"}
+
+
+def test_the_size_that_holds_is_asked_for_and_not_that_of_the_sheet(told):
+    """As the remedies of the checks name it: arresters, brake switch, hub plate, and the mast with its ropes."""
+    with store.journal(told / "demo.db") as s:
+        found = shopping(s, "r2")
+        asked = {f.rule: f.remedies for f in verdict.check(s, "r2", advise=True).findings}
+    by_name = {line.needed.name: line for line in found.lines}
+    for name, rule, path in (("surge arresters", "protection.surge", "protection.surge_voltage"),
+                             ("brake switch", "protection.brake-switch", "protection.brake_current")):  # fmt: skip
+        (change,) = [c for c in asked[rule][0].changes if c.path == path]
+        assert by_name[name].asked.rated[0].value == pytest.approx(change.value), name
+        assert by_name[name].needed.rated[0].value < change.value
+    plate = by_name["hub plate"]
+    assert (plate.needed.rated[0].text, plate.asked.rated[0].text) == ("8 mm", "10 mm")
+    assert ratings(plate) == "thickness 10 mm or more (THE SHEET HAS thickness 8 mm)"
+    rope = by_name["ropes of the guys top"]
+    assert rope.asked.rated[1].value > rope.needed.rated[1].value, "a taller mast has longer ropes"
+
+
+def test_what_fails_a_check_is_bought_though_it_lies_there(told):
+    """The first tube is not struck off; that of the taller mast is what is to be bought."""
+    with store.journal(told / "demo.db") as s:
+        found = shopping(s, "r2")
+    (mast,) = [line for line in found.lines if line.needed.kind == "mast"]
+    assert mast.standing is AtHand.BUY
+    assert mast.part is None
+    assert [r.text for r in mast.asked.rated[:2]] == ["76.1 mm", "4 mm"]
+    assert any(words.startswith("P9 ") and "will not do" in words for words in mast.unfit)
+    assert "P9" not in {p.ref for p in found.others}
+    for line in found.standing(AtHand.HAVE):
+        assert not any(w.status in (Status.DANGER, Status.FAIL) or w.over for w in line.against), line.needed.name
+
+
+def test_what_was_paid_for_a_part_is_told_once(told):
+    """One tail is vane and boom, and cost its price once."""
+    with store.journal(told / "demo.db") as s:
+        found = shopping(s, "r2")
+    paid = [price_told(line) for line in found.lines if line.part is not None and line.part.ref == "P15"]
+    assert sorted(paid) == ["22 GBP paid", "paid with P15 above"]
+
+
+def test_what_guards_is_bought_first(told):
+    """Fuses, arresters and the earth stand before all else, on paper too."""
+    with store.journal(told / "demo.db") as s:
+        text = as_markdown(shopping(s, "r2"))
+    assert text.index("surge arresters") < text.index("bolts of the blades")
+    assert text.index("earth electrode") < text.index("hub plate")
 
 
 def test_broken_and_sold_parts_are_not_at_hand_and_spare_ones_of_other_revisions_are(path):
