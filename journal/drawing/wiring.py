@@ -357,14 +357,15 @@ def _upper(board: _Board, found: _Sorted, design: Design, y: float) -> tuple[Poi
 
 def _tap_fuse(board: _Board, fuse: Hung, design: Design, tap: Point, low: float) -> tuple[Point, float]:
     """The fuse of the dump load right below its tap, where it is fitted: where its line goes on, and how low it is."""
-    x, top = tap[0], low - 3.0
-    board.line(tap, (x, top))
+    # A step aside: the words of what hangs before the tap reach up to its line.
+    x, top = tap[0] + 2.5, low - 3.0
+    board.line(tap, (tap[0], top), (x, top))
     board.parts += _symbol(fuse, design)((x, top - HALF), False)
     told = tuple(f.replace("from the battery", "from the battery by the sheet") for f in fuse.facts)
     named = replace(
         fuse, facts=(*told, "at the tap"), device=replace(fuse.device, name=f"{fuse.device.name}, dump load")
     )
-    return (x, top - 2 * HALF), board.told((x + 4.0, top), named, COLUMN - 6.0)
+    return (x, top - 2 * HALF), board.told((x + 3.5, top), named, COLUMN - 7.0)
 
 
 def _columns(count: int) -> tuple[int, float]:

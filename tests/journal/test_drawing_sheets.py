@@ -325,3 +325,125 @@ def test_every_drawing_says_what_was_not_checked(what):
         told = " ".join(drawing.notes)
         assert "Not checked here" in told
         assert "safe" not in re.findall(r"[a-z]+", told.lower())
+
+
+# --- what would be built wrong by it ----------------------------------------------------------------------------------
+
+
+def told(drawing):
+    """All words of a drawing as one text."""
+    return " ".join(part.text for part in drawing.parts if isinstance(part, Words))
+
+
+def closed(drawing):
+    """Points of all that is cut out along lines."""
+    return [np.array(p.points) for p in drawing.parts if isinstance(p, Line) and p.closed and p.pen is Pen.CUT]
+
+
+@pytest.mark.parametrize("values", [FIRST, SECOND], ids=["first", "second"])
+def test_packers_fit_the_pipe_and_lie_flat_on_the_plate(values):
+    """Their round sides lie on circles of the pipe's outside and of its bore, found by three points each."""
+    _, packers = drawn(MAKES["hub"], subject(values))
+    D, t = values["blade.pipe_diameter"] * 1e3, values["blade.pipe_wall"] * 1e3
+    saddle, moon, above = closed(packers)
+    for section, radius in ((saddle, D / 2), (moon, D / 2 - t)):
+        low = section[:, 1].min()
+        assert np.sum(np.isclose(section[:, 1], low)) == 2, "one flat side"
+        assert np.ptp(section[:, 0]) == pytest.approx(values["hub.plate_width"] * 1e3)
+        a, b, c = section[2], section[len(section) // 2 + 1], section[-1]
+        sides = [np.hypot(*(p - q)) for p, q in ((a, b), (b, c), (c, a))]
+        (x1, y1), (x2, y2) = b - a, c - a
+        assert np.prod(sides) / (2 * abs(x1 * y2 - x2 * y1)) == pytest.approx(radius, rel=1e-6)
+    # Hollow the one, round the other: thinnest in the middle, and thickest there.
+    assert saddle[2:, 1].argmin() == moon[2:, 1].argmax() == len(saddle[2:]) // 2
+    holes = [p for p in packers.parts if isinstance(p, Circle)]
+    assert len(holes) == values["hub.bolts"]
+    assert np.diff([h.centre[1] for h in holes]) == pytest.approx(values["hub.bolt_spacing"] * 1e3)
+    assert holes[0].centre[1] - above[:, 1].min() == pytest.approx(values["hub.end_distance"] * 1e3)
+    assert len(sheets.pages(packers, "a4")) == 1
+
+
+@pytest.mark.parametrize("what", ["blade", "hub"])
+def test_that_a_round_root_rocks_on_a_flat_plate_is_said_with_how_far_it_stands_off(what):
+    """125 - sqrt(125^2 - 45^2) = 8.4 mm at the edges of a plate 90 mm wide."""
+    notes = " ".join(note for drawing in drawn(MAKES[what], subject()) for note in drawing.notes)
+    assert "packers" in notes
+    assert re.search(r"stands 8(\.4)? mm off", notes)
+    assert "lie flat on it" not in notes
+
+
+def test_angles_of_the_hinge_are_told_from_both_lines_and_each_has_its_arc():
+    """Rest 12 degrees, stop 95 from there: 83 from straight behind, and the hinge's top 57."""
+    drawing = drawn(MAKES["tail"], subject())[2]
+    assert "83° from straight behind (95° from rest)" in told(drawing)
+    assert "57° from straight behind (45° from rest)" in told(drawing)
+    swept = set()
+    for part in drawing.parts:
+        if isinstance(part, Line) and len(part.points) > 4:
+            ends = [np.degrees(np.arctan2(y, x)) for x, y in (part.points[0], part.points[-1])]
+            swept.add(round(abs(ends[1] - ends[0])))
+    assert swept == {12, 45, 83, 95}
+
+
+def test_the_lean_gauge_names_its_edges_by_words_on_it():
+    """By no edge's length: the slanted one is the longest."""
+    gauge = drawn(MAKES["tail"], subject())[1]
+    assert "long edge" not in " ".join(gauge.notes)
+    for word in ("UPRIGHT", "PIN"):
+        assert word in told(gauge)
+        assert word in " ".join(gauge.notes)
+
+
+def test_where_the_vane_sits_is_told_from_the_hinge():
+    """1400 mm to its middle, half of 601 mm less to its end."""
+    vane = drawn(MAKES["tail"], subject())[0]
+    assert "1400 mm" in vane.notes[0]
+    assert "HINGE END: 1099 mm" in vane.notes[0]
+    assert "HINGE END" in told(vane)
+
+
+def test_the_wedge_is_longer_than_the_root_is_wide_and_is_held_to_a_rule():
+    """Its slope against the root over its outer corners, 153.8 mm; nothing is held to both edges at once."""
+    (gauges,) = drawn(MAKES["angle"], subject())
+    wedge = next(points for points in closed(gauges) if len(points) == 3)
+    assert np.hypot(*(wedge[2] - wedge[0])) > 250 * 150 / 243.8
+    assert np.degrees(np.arctan2(*(wedge[2] - wedge[0])[::-1])) == pytest.approx(22.0)
+    notes = " ".join(gauges.notes)
+    assert "rule over both edges" in notes
+    assert "edges at once" not in notes
+
+
+def test_what_leads_from_a_ray_to_its_words_is_dashed_and_no_part_of_the_ray():
+    """Whole lines run from the corner at their own angle; a kinked one would be taken for the angle."""
+    (gauges,) = drawn(MAKES["angle"], subject())
+    rays = [p for p in gauges.parts if isinstance(p, Line) and p.pen is Pen.THIN]
+    assert len(rays) == 11
+    assert {p.points[0] for p in rays} == {rays[0].points[0]}
+    assert sum(isinstance(p, Line) and p.pen is Pen.FOLD for p in gauges.parts) == 11
+
+
+def test_the_wall_stays_whole_in_the_clamp_and_the_hollow_side_is_named():
+    """No edge is worked nearer to the shaft than the end of the plate, 18 mm beyond the last bolt."""
+    pipe, template = drawn(MAKES["blade"], subject())
+    last = 132 + 25 + 2 * 35
+    along = [p.points for p in template.parts if isinstance(p, Line) and p.pen is Pen.THIN
+             and abs(p.points[0][1] - p.points[1][1]) > 1.0]  # fmt: skip
+    assert len(along) == 2
+    assert min(y for points in along for _, y in points) > last + 18
+    assert template.notes[0].startswith("HOLLOW SIDE TO THE WIND")
+    assert "HOLLOW SIDE" in told(template)
+    assert pipe.notes[0].startswith("On one pipe of")
+    assert not re.search(r"\d\.\d mm", told(template)), "no rule shows a tenth of a millimetre of plastic"
+
+
+def test_weights_are_bolted_and_their_pull_is_told():
+    """(594 - 571) g m; nothing is strapped on, any order of three is the same, and nothing is left to be filled in."""
+    (sheet,) = drawn(MAKES["balance"], subject())
+    notes = " ".join(sheet.notes)
+    assert "Nothing strapped" in notes
+    assert "Any order leaves the same" in notes
+    assert "Fill in" not in notes
+    assert "+ 101 g" in told(sheet), "0.02296 kg m at 0.227 m"
+    assert "1042.0" not in told(sheet)
+    (blank,) = drawn(MAKES["balance"], subject(weighed__a__mass=None))
+    assert "Fill in what is blank" in " ".join(blank.notes)

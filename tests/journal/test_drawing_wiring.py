@@ -5,7 +5,7 @@ from itertools import combinations
 import pytest
 
 from calc.machine.catalogue.house import FEEDS, OWN_CIRCUITS, TRANSFER_SWITCH, TWO_PLUGS
-from calc.machine.catalogue.storage import DUMP_PLACES
+from calc.machine.catalogue.storage import DUMP_PLACES, DUMPS
 from calc.machine.design import build_design
 from calc.machine.diagram import devices
 from calc.machine.system import System
@@ -147,6 +147,29 @@ def test_where_things_go_is_told_to_whoever_fits_them():
     for words in ("ANL", "in conduit or duct", "class T", "0.15 m from the battery", "in: box or cabinet outdoors",
                   "on: wood or another thing"):  # fmt: skip
         assert words in said
+
+
+def test_the_fuse_of_a_dump_load_is_drawn_at_its_tap_and_what_switches_it_in_its_lane():
+    """Nothing but its fuse lies between the tap and the long way to the load; the controller is a box of its own."""
+    drawing, _ = drawn({"dump.kind": DUMPS[1], "dump.controller_current": 40.0, "dump.place": DUMP_PLACES[0],
+                             "cable.dump.carries": "to the dump load", "cable.dump.length": 2.0,
+                             "cable.dump.fuse": 63.0, "cable.dump.fuse_distance": 0.15})  # fmt: skip
+    at = {p.text: p.at for p in drawing.parts if isinstance(p, Words)}
+    fuse, load = at["Fuse, dump load"], at["Dump load"]
+    taps = [p.centre for p in drawing.parts if isinstance(p, Circle) and p.radius == 0.7]
+    assert min(abs(x - fuse[0]) for x, _ in taps) < 8.0, "beside its tap"
+    assert fuse[1] > at["Cable dump"][1] > at["Charge controller"][1] > load[1]
+    assert "rated 40 A" in told(drawing)
+    assert "at the tap" in told(drawing)
+
+
+@pytest.mark.parametrize("feed", [TRANSFER_SWITCH, OWN_CIRCUITS])
+def test_what_is_fed_is_told_as_the_sheet_says_and_no_house_or_grid_is_made_up(feed):
+    """A shed need have neither."""
+    words = told(drawn({"house.feed": feed})[0])
+    assert "grid" not in words
+    assert "House" not in words
+    assert "hence high ratings" in " ".join(drawn({"house.feed": feed})[0].notes)
 
 
 def test_a_brake_that_is_no_switch_is_not_drawn_as_one():
