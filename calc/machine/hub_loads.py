@@ -11,6 +11,7 @@ from calc.machine.blade_root import wall_of
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.hub import NOTCHES, SHAFT_STEELS, TWO_PLATES, UNMARKED
 from calc.machine.inputs import Inputs, Unknown
+from calc.machine.rotor_curves import root_radius
 from calc.physics.arrays import largest
 from calc.physics.blade import matching
 from calc.physics.blade.materials import ALUMINIUM, WOOD, Material
@@ -67,6 +68,15 @@ def root_loads(beam: BladeBeam) -> tuple[Num, Num]:
     pull = t.m * t.r_cog * np.square(t.omega_max)
     moments = [seen.moment for seen in beam.seen if seen.case != LOST]
     return pull, largest(moments)
+
+
+def outermost_bolt(x: Inputs) -> float | None:
+    """Distance of the outermost bolt of a blade from the shaft [m]; None where a sheet does not tell, all scalar."""
+    H = Sheet.hub
+    n, end, spacing = x.maybe(H.bolts), x.maybe(H.end_distance), x.maybe(H.bolt_spacing)
+    if n is None or end is None or (spacing is None and n > 1):
+        return None
+    return float(root_radius(x)) + float(end) + (float(n) - 1.0) * float(0.0 if spacing is None else spacing)
 
 
 def held(x: Inputs) -> Held | Unknown:

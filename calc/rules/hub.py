@@ -21,6 +21,7 @@ from calc.machine.hub_loads import (
     Held,
     fitted_set,
     held,
+    outermost_bolt,
     root_loads,
 )
 from calc.machine.inputs import Inputs, Unknown
@@ -363,18 +364,19 @@ def _balance(x: Inputs) -> Judgement | Unknown:
         )
 
     return Judgement(
-        level, says, lambda: [_trim(found)], found.left, found.most, "g", 1.0 - found.left / found.most, more
+        level, says, lambda: [_trim(x, found)], found.left, found.most, "g", 1.0 - found.left / found.most, more
     )
 
 
-def _trim(found: _Balance) -> Way:
-    """Which weight where: on the inner third, so that all blades weigh as much about the shaft as the heaviest."""
-    r = round(float(found.R) / 3.0, 2)
+def _trim(x: Inputs, found: _Balance) -> Way:
+    """Which weight where: at the hub's bolts, so that all blades weigh as much about the shaft as the heaviest."""
+    r = outermost_bolt(x) or round(float(found.R) / 3.0, 2)
     each = matching.weights(found.fitted.moments, r)
     told = [f"{show(w, 'g', 2)} to {name}" for name, w in zip(found.fitted.names, each, strict=True) if w > 1e-4]
     return act(
         Act.DO,
-        f"Add {' and '.join(told)}, {show(r, 'mm')} from the shaft, strapped on without a new hole, and weigh again.",
+        f"Add {' and '.join(told)}, {show(r, 'mm', 3)} from the shaft, bolted under a bolt that holds the blade, "
+        "never strapped or glued on, and weigh again.",
     )
 
 

@@ -8,12 +8,12 @@ import numpy as np
 
 from calc.cutting.balance_sheet import BalanceSheet, WeighedBlade, balance_sheet
 from calc.machine.catalogue import Sheet
+from calc.machine.hub_loads import outermost_bolt
 from calc.machine.inputs import Unknown
-from calc.machine.rotor_curves import root_radius
 from calc.units import show, show_up
 from journal.book.plain_text import harmless
 from journal.drawing.model import Circle, Drawing, Line, Part, Pen, Words, box
-from journal.drawing.subject import BOLTS, Subject, hold_stated, possible
+from journal.drawing.subject import Subject, hold_stated, possible
 
 _TEXT = 3.0
 #: Heads and widths of the table's columns, and height of a row. [mm]
@@ -43,11 +43,8 @@ def drawings(of: Subject) -> tuple[Drawing, ...]:
 
 def _place(of: Subject) -> tuple[float, bool]:
     """Radius of the weights [m], and whether it is that of the outermost bolts, which hold them."""
-    x = of.x
-    if x.lacks(*BOLTS[:1], *BOLTS[2:]) == ():
-        row = float(x.hub.end_distance) + (int(x.hub.bolts) - 1) * float(x.hub.bolt_spacing)
-        return float(root_radius(x)) + row, True
-    return round(of.radius / 3.0, 2), False
+    bolt = outermost_bolt(of.x)
+    return (bolt, True) if bolt is not None else (round(of.radius / 3.0, 2), False)
 
 
 def _pull(of: Subject, moment: float) -> str:
@@ -61,7 +58,7 @@ def _pull(of: Subject, moment: float) -> str:
         return "how hard that pulls at speed is not known, for the sheet does not tell the greatest speed"
 
     def at(speed: float) -> str:
-        return f"{show_up(moment * speed**2, 'N', 2)} at {show_up(speed, 'rpm', 2)}"
+        return f"{show_up(moment * speed**2, 'N', 2)} at {show(speed, 'rpm', 2)}"
 
     held = float(np.max(fastest_tips(of.x, solved)[0])) / of.radius
     told = f"with nothing connected the heaviest pulls outwards with {at(held)}"

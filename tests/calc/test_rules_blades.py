@@ -104,7 +104,7 @@ CASES: list[tuple[str, dict[str, Value | None], Status, list[str]]] = [
     ("hub.shaft-fatigue", {"hub.shaft_diameter": 0.008}, FAIL, ["it cracks before", "with a glass"]),
     ("hub.shaft-fatigue", {"hub.kind": HUB_KINDS[1]}, UNKNOWN, ["rigid hubs"]),
     ("hub.balance", {"weighed.b.mass": 1.0501}, OK, ["balanced"]),
-    ("hub.balance", {}, MARGINAL, ["order", "Add 15 g"]),
+    ("hub.balance", {}, MARGINAL, ["order", "Add 24 g", "227 mm", "never strapped"]),
     ("hub.balance", {"weighed.b.mass": 1.3}, FAIL, ["loads are reckoned with"]),
     ("hub.balance", {"weighed.b.mass": None}, UNKNOWN, ["weighed.b.mass"]),
     ("hub.balance", {"rotor.blades": 4.0}, UNKNOWN, ["fewer blades than the rotor has"]),
