@@ -375,8 +375,8 @@ def _trim(x: Inputs, found: _Balance) -> Way:
     told = [f"{show(w, 'g', 2)} to {name}" for name, w in zip(found.fitted.names, each, strict=True) if w > 1e-4]
     return act(
         Act.DO,
-        f"Add {' and '.join(told)}, {show(r, 'mm', 3)} from the shaft, bolted under a bolt that holds the blade, "
-        "never strapped or glued on, and weigh again.",
+        f"Add {' and '.join(told)}, {show(r, 'mm', 3)} from the shaft, bolted under a blade's bolt, never "
+        "strapped; weigh again.",
     )
 
 

@@ -252,3 +252,44 @@ SYMBOLS: dict[str, Symbol] = {
     "house": house,
     "earth": earth,
 }
+
+
+def _changeover(at: Point, across: bool) -> list[Part]:
+    x, y = at
+    return [
+        Line(((x, y + HALF), (x, y + 2.6)), pen=Pen.THIN),
+        Circle((x, y + 2.2), 0.4, Pen.THIN),
+        Circle((x - 4.0, y + 2.2), 0.4, Pen.THIN),
+        Words((x - 4.4, y + 3.4), "mains", 1.6, anchor="middle"),
+        Line(((x - 6.6, y + 2.2), (x - 4.4, y + 2.2)), pen=Pen.THIN),
+        Line(((x, y - HALF), (x, y - 2.6), (x - 0.6, y + 2.0)), pen=Pen.THIN),
+    ]
+
+
+def _apart(at: Point, across: bool) -> list[Part]:
+    x, y = at
+    return [
+        Line(((x - 2.0, y + HALF), (x + 2.0, y + HALF)), pen=Pen.THIN),
+        *house((x, y - 1.5), across),
+    ]
+
+
+def _grid(at: Point, across: bool) -> list[Part]:
+    x, y = at
+    return [
+        Line(((x, y + HALF), (x, y - 2.0)), pen=Pen.THIN),
+        Line(((x - 3.0, y - 2.0), (x + 3.0, y - 2.0)), pen=Pen.CUT),
+        Line(((x - 3.0, y - 3.4), (x + 3.0, y - 3.4)), pen=Pen.CUT),
+    ]
+
+
+def _through_house(at: Point, across: bool) -> list[Part]:
+    x, y = at
+    return [*house(at, across), Line(((x, y + HALF), (x, y + 4.8)), pen=Pen.THIN)]
+
+
+#: What stands for the house and what feeds it, by what :mod:`journal.drawing.feeding` calls it.
+HOUSE: dict[str, Symbol] = {
+    "house": _through_house, "apart": _apart, "grid": _grid, "changeover": _changeover, "by hand": switch,
+    "plug": plug, "plug up": plug_up, "socket": socket,
+}  # fmt: skip

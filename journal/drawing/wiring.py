@@ -23,7 +23,7 @@ from journal.drawing.feeding import chain
 from journal.drawing.letters import width_of, wrapped
 from journal.drawing.model import Circle, Drawing, Line, Part, Pen, Point, Words, box
 from journal.drawing.subject import Subject
-from journal.drawing.symbols import HALF, SYMBOLS, Symbol
+from journal.drawing.symbols import HALF, HOUSE, SYMBOLS, Symbol
 from journal.errors import Refused
 from journal.review.wired import Hung, Weak, everything, hang
 
@@ -242,7 +242,7 @@ def _symbol(h: Hung, design: Design) -> Symbol:
         return lambda at, across: symbols.cable(at, across, wires)
     if kind == "main fuse" and h.device.lacking:
         return symbols.cable
-    return SYMBOLS.get(kind) or _HOUSE.get(kind, symbols.box_of)
+    return SYMBOLS.get(kind) or HOUSE.get(kind, symbols.box_of)
 
 
 def _not_known(h: Hung, design: Design) -> bool:
@@ -259,46 +259,6 @@ def _wires(h: Hung) -> int | None:
     found = next((f for f in h.device.facts if " x " in f), "")
     head = found.partition(" x ")[0]
     return int(head) if head.isdigit() else None
-
-
-def _changeover(at: Point, across: bool) -> list[Part]:
-    x, y = at
-    return [
-        Line(((x, y + HALF), (x, y + 2.6)), pen=Pen.THIN),
-        Circle((x, y + 2.2), 0.4, Pen.THIN),
-        Circle((x - 4.0, y + 2.2), 0.4, Pen.THIN),
-        Words((x - 4.4, y + 3.4), "mains", 1.6, anchor="middle"),
-        Line(((x - 6.6, y + 2.2), (x - 4.4, y + 2.2)), pen=Pen.THIN),
-        Line(((x, y - HALF), (x, y - 2.6), (x - 0.6, y + 2.0)), pen=Pen.THIN),
-    ]
-
-
-def _apart(at: Point, across: bool) -> list[Part]:
-    x, y = at
-    return [
-        Line(((x - 2.0, y + HALF), (x + 2.0, y + HALF)), pen=Pen.THIN),
-        *symbols.house((x, y - 1.5), across),
-    ]
-
-
-def _grid(at: Point, across: bool) -> list[Part]:
-    x, y = at
-    return [
-        Line(((x, y + HALF), (x, y - 2.0)), pen=Pen.THIN),
-        Line(((x - 3.0, y - 2.0), (x + 3.0, y - 2.0)), pen=Pen.CUT),
-        Line(((x - 3.0, y - 3.4), (x + 3.0, y - 3.4)), pen=Pen.CUT),
-    ]
-
-
-def _through_house(at: Point, across: bool) -> list[Part]:
-    x, y = at
-    return [*symbols.house(at, across), Line(((x, y + HALF), (x, y + 4.8)), pen=Pen.THIN)]
-
-
-_HOUSE: dict[str, Symbol] = {
-    "house": _through_house, "apart": _apart, "grid": _grid, "changeover": _changeover, "by hand": symbols.switch,
-    "plug": symbols.plug, "plug up": symbols.plug_up, "socket": symbols.socket,
-}  # fmt: skip
 
 
 def _neutral(design: Design) -> Symbol:
