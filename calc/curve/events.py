@@ -22,6 +22,8 @@ CHARGING = 0.01
 FEW = 5
 #: A curve that falls below so much of its greatest bin, beyond it, has furled or was held. Own choice.
 FALLEN = 0.85
+#: From this share of what comes the dump load counts as acting. Own choice.
+TAKES = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +67,18 @@ class BatteryDay:
     high: float
     energy: float
     hours: float
+
+
+@dataclass(frozen=True, slots=True)
+class Burnt:
+    """What went into the dump load: its energy [J], its share of all that came, and the battery's voltage then [V].
+
+    The voltage is None where it was not recorded, or where the load never took :data:`TAKES` of what came.
+    """
+
+    energy: float
+    share: float
+    volts: float | None
 
 
 def charging_wind(bins: Bins) -> float:
@@ -205,6 +219,18 @@ def dumped(means: MinuteMeans, full: float | None) -> tuple[float, bool]:
     if full is None or not np.isfinite(means.volts).any():
         return float("nan"), False
     return float(np.nansum(np.where(means.volts >= full, means.power, 0.0)) * MINUTE), False
+
+
+def burnt(means: MinuteMeans) -> Burnt | None:
+    """What went into the dump load where its power was recorded, and at what voltage it acts; None where it was not."""
+    told = np.isfinite(means.dump) & np.isfinite(means.power)
+    came, went = means.power[told], means.dump[told]
+    if not told.any() or came.sum() <= 0:
+        return None
+    volts = means.volts[told][(went > TAKES * came) & (came > 0)]
+    volts = volts[np.isfinite(volts)]
+    middle = float(np.median(volts)) if volts.size else None
+    return Burnt(float(went.sum() * MINUTE), float(went.sum() / came.sum()), middle)
 
 
 def _spell(means: MinuteMeans, wind: Array, first: int, last: int) -> Spell:

@@ -214,7 +214,7 @@ def _touch(x: Inputs) -> Judgement | Unknown:
             return ""
         return (
             "If it is disconnected while the rotor turns, the wires to the rectifier rise far above that, up to "
-            f"{show(free.mean, 'V', 2)} in {gust_words(free.wind)}."
+            f"{show_up(free.mean, 'V', 2)} in {gust_words(free.wind)}."
         )
 
     return Judgement(level, says, lambda: _untouched(x, covered), V, most, "V", (most - V) / most, more)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from calc.curve.events import Burnt
 from calc.curve.shape import MODEL, TOLD, CurveForm, CurveShape, shape_of
 from calc.finding import Act, Source
 from calc.machine.battery import has_battery
@@ -26,6 +27,9 @@ _WAYS = (
     act(Act.MEASURE, "Check the cup: at the rotor's height, two rotor widths beside it, never behind it."),
     act(Act.LOOK, "Look at the doubtful values of the sheet: galebook doubts."),
 )
+#: Share of what came that is told first where it was burnt; and by how much the voltage at which that is done may lie
+#: off the sheet's before its setting is asked about. Own choice.
+MUCH, OFF = 0.25, 0.01
 #: What a curve of that form is a sign of, in few words; which of them it is takes the other readings.
 SIGNS = {
     CurveForm.PART: "a phase, the blades' angle, or a wind or power read wrong",
@@ -91,6 +95,17 @@ def form_text(found: CurveShape) -> str:
         CurveForm.CUT_OFF: f"It is cut off at {show(found.amount, 'W', 2)}",
     }.get(found.form)
     return "" if told is None else f"{told}, a sign of {SIGNS[found.form]}."
+
+
+def burnt_text(found: Burnt, full: float | None) -> str:
+    """How much of what came was burnt in the dump load, and where that acts beside what the sheet says."""
+    begins = f"{show(found.share, '%', 2)} of what came was burnt in the dump load"
+    if found.volts is None:
+        return f"{begins}."
+    acts = f"{begins}, which acts at {show(found.volts, 'V', 3)}"
+    if full is None or abs(found.volts / full - 1.0) < OFF:
+        return f"{acts}."
+    return f"{acts}; the sheet says {show(full, 'V', 3)}: check its setting."
 
 
 def _more(found: CurveShape, level: int) -> str:

@@ -214,17 +214,12 @@ def _throw(x: Inputs) -> Judgement | Unknown:
     if isinstance(flown, Unknown):
         return flown
     told = _reached(x, _people(x), lambda kind, away: _one_thrown(kind, away, flown))
+    # Whoever is within reach is told how far a piece flies at the most.
+    limit = np.where(np.asarray(told.margin) < 0, flown.far, told.limit)
     return Judgement(
-        told.level,
-        lambda: _throw_says(x, flown, told),
-        lambda: _throw_ways(x, flown, told),
-        told.away,
-        told.limit,
-        "m",
-        told.margin,
-        lambda: _throw_more(x, flown),
-        by_limit=True,
-    )
+        told.level, lambda: _throw_says(x, flown, told), lambda: _throw_ways(x, flown, told), told.away, limit, "m",
+        (told.away - limit) / limit, lambda: _throw_more(x, flown), by_limit=True,
+    )  # fmt: skip
 
 
 def _throw_says(x: Inputs, flown: Flight, told: _Reached) -> str:

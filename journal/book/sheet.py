@@ -29,6 +29,7 @@ from journal.book.written import text, word
 from journal.errors import MISTYPED, BadInput, Refused, nearest
 
 if TYPE_CHECKING:
+    from calc.curve.events import Burnt
     from calc.curve.shape import CurvePoint
     from calc.machine.system import System
 
@@ -54,14 +55,14 @@ class RevisionSheet:
     ----------
     values : dict of str to SheetValue
         What the builder stated, by full name.
-    claims : tuple of Claim
-        Claims recorded on the revision.
-    readings : tuple of Taken
-        What was measured on the revision.
+    claims, readings : tuple of Claim, tuple of Taken
+        Claims recorded, and what was measured, on the revision.
     failed : tuple of str
         Days on which something failed on it.
     curve : tuple of CurvePoint
         The power curve that loggers measured on it, bin by bin.
+    burnt, lost : Burnt or None, str
+        What loggers saw go into the dump load; and what was kept of them and is gone or damaged, as a sentence.
     """
 
     values: dict[str, SheetValue]
@@ -69,6 +70,8 @@ class RevisionSheet:
     readings: tuple[Taken, ...] = ()
     failed: tuple[str, ...] = ()
     curve: tuple[CurvePoint, ...] = ()
+    burnt: Burnt | None = None
+    lost: str = ""
 
     @cached_property
     def told(self) -> list[Told]:

@@ -58,6 +58,9 @@ def wind(
         bool, typer.Option("--use", help="Put the mean, its height and its spread on the sheet, as measured.")
     ] = False,
     on: On = None,
+    whole: Annotated[
+        bool, typer.Option("--all", help="Also the numbers that who computes with the wind reads.")
+    ] = False,
     as_json: Json = False,
 ) -> None:
     """Show the wind that a logger wrote: how it is spread, its day and year, turbulence, growth with height.
@@ -71,4 +74,4 @@ def wind(
         found = logged_wind.wind(s, revision, height=height, station=station, then=then)
         if use:
             say(logged_wind.use(s, found, on))
-        show_wind(found, as_json)
+        show_wind(found, as_json, whole=whole)

@@ -153,7 +153,7 @@ class Still:
     value: float
 
 
-def stuck(
+def stuck_spans(
     name: str, time: Ints, least: Floats, most: Floats, step: float, wind: Floats | None, power: Floats | None
 ) -> tuple[Bools, list[Still]]:
     """In which minutes a sensor stood still, though nothing is still for so long.

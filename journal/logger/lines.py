@@ -55,7 +55,7 @@ class LoggerLines:
         return self.data[start : int(self._ends[row])].decode(errors="replace")[:_LONGEST_TOLD]
 
 
-def fitting(block: bytes, first: int, layout: Layout, bad: Tally) -> LoggerLines:
+def whole_lines(block: bytes, first: int, layout: Layout, bad: Tally) -> LoggerLines:
     """The lines of a block that have the right number of cells; the others are counted, blank ones passed over.
 
     Parameters

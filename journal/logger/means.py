@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import fields
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -84,10 +86,9 @@ def _heights(file: LoggerFile) -> tuple[float | None, float | None]:
 
 def _of(session: Session, file: LoggerFile) -> Arrays:
     """The minutes of one file."""
-    kept = next((a for a in attachments_of(session, file.ref) if a.filename.endswith(MINUTES)), None)
-    where = stored_at(session, kept) if kept else None
-    if where is None or not is_copy(where):
-        raise Refused(f"What was kept of {file.ref} {file.filename} is missing", "See: galebook doctor")
+    where = _kept_at(session, file)
+    if where is None:
+        raise Refused(_gone(file), "See: galebook doctor")
     import polars as pl
 
     try:
@@ -99,6 +100,24 @@ def _of(session: Session, file: LoggerFile) -> Arrays:
         raise Refused(f"What was kept of {file.ref} {file.filename} is damaged", "See: galebook doctor") from e
     nothing = np.full(len(time), np.nan)
     return {"time": time, "rows": rows, **{n: found.get(n, nothing) for n in _CHANNELS}}
+
+
+def _kept_at(session: Session, file: LoggerFile) -> Path | None:
+    """Where the minutes of a file are kept; None where they are not."""
+    kept = next((a for a in attachments_of(session, file.ref) if a.filename.endswith(MINUTES)), None)
+    where = stored_at(session, kept) if kept else None
+    return where if where is not None and is_copy(where) else None
+
+
+def _gone(file: LoggerFile) -> str:
+    return f"What was kept of {file.ref} {file.filename} is missing"
+
+
+def lost(session: Session, files: Iterable[LoggerFile]) -> str:
+    """Of which of these files what was kept is missing, in a sentence; empty where all is there."""
+    gone = [_gone(f) for f in files if _kept_at(session, f) is None]
+    more = f", and of {len(gone) - 1} more" if len(gone) > 1 else ""
+    return f"{gone[0]}{more}" if gone else ""
 
 
 def _joined(files: list[Arrays]) -> Arrays:

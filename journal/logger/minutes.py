@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from journal.logger.faults import Still, stuck
+from journal.logger.faults import Still, stuck_spans
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -113,7 +113,7 @@ def finish(joined: dict[str, NDArray[np.generic]], channels: list[str], step: fl
     still: list[Still] = []
     flagged = 0
     for name in channels:
-        flags, spans = stuck(name, time, np.asarray(joined[f"{name}.least"], float),
+        flags, spans = stuck_spans(name, time, np.asarray(joined[f"{name}.least"], float),
                              np.asarray(joined[f"{name}.most"], float), step, wind, power)  # fmt: skip
         still += spans
         flagged += int(flags.sum())

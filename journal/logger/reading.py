@@ -192,7 +192,7 @@ class _Reader:
                 at = block.index(b"\n", at) + 1
             block = block[at:]
         if block:
-            fitting = lines.fitting(block, number + above, self.way.layout, self.made.bad)
+            fitting = lines.whole_lines(block, number + above, self.way.layout, self.made.bad)
             if len(fitting):
                 self._take(fitting)
         return many

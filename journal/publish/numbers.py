@@ -7,6 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
+from calc.curve.events import Burnt
 from calc.curve.shape import CurvePoint
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Unknown
@@ -83,6 +84,8 @@ class MachineTold:
         Measurements and claims of it.
     landed : float, optional
         How far away a thrown piece of any revision was found. [m]
+    burnt : Burnt or None
+        What loggers saw go into the dump load.
     """
 
     ref: str
@@ -90,6 +93,7 @@ class MachineTold:
     read: tuple[Taken, ...] = ()
     said: tuple[Claim, ...] = ()
     landed: float | None = None
+    burnt: Burnt | None = None
 
     @cached_property
     def solved(self) -> Solved | None:

@@ -10,8 +10,10 @@ from typing import Any
 
 import numpy as np
 
+from calc.curve.events import Burnt
 from calc.finding import Finding
 from calc.machine.catalogue import Sheet
+from calc.rules.logged import MUCH
 from calc.units import show
 from journal.book.days import day_in_words, earliest, is_vague
 from journal.book.tables import Attachment
@@ -29,8 +31,10 @@ from journal.publish.telling import (
     did,
     evidence_of,
     full,
+    gives,
     gravest,
     gravity,
+    logged_most,
     month,
     ordinal,
     output,
@@ -41,14 +45,14 @@ from journal.publish.telling import (
     within,
     words_in,
 )
-from journal.review.counsel import listed
+from journal.review.counsel import holds_mast, listed
 from journal.review.verdict import headline
 from journal.review.wording import lower_first
 
 #: Words on the first screen, and in one text of the builder's on it.
 MOST, TEXT = 250, 24
 #: Of what is not settled so many words are told, and of the machines between the first and the newest so many.
-UNSETTLED, BETWEEN = 24, 4
+UNSETTLED, BETWEEN = 72, 4
 
 
 @dataclass(frozen=True)
@@ -89,7 +93,7 @@ def opening(told: Redacted) -> Opening:
     story = told.story
     shown = _first_and_last(story)
     rows = _table(told, shown)
-    unsettled = _as_far(_unsettled(story), UNSETTLED)
+    unsettled = _as_far(_unsettled(told), UNSETTLED)
     questions = brief(story.build.questions, 40)
     title, when = _title(told, shown), period(story)
     taken = sum(
@@ -135,15 +139,15 @@ def _title(told: Redacted, shown: list[Chapter]) -> str:
     last = shown[-1]
     before = [c for c in story.chapters if c.revision.number < last.revision.number]
     worst = gravest(before) or gravest([last])
-    gives = output(last, told.machines[last.revision.ref])
+    most = gives(last, told.machines[last.revision.ref])
     pieces = []
     if worst is not None:
         of = next(c for c in story.chapters if worst in c.failed)
         pieces.append(_piece(story, of, _did(worst)))
-    if gives and (worst is None or worst not in last.failed):
-        pieces.append(_piece(story, last, f"gives {gives}"))
-    elif gives:
-        pieces.append(f"it gives {gives}")
+    if most and (worst is None or worst not in last.failed):
+        pieces.append(_piece(story, last, f"gives {most}"))
+    elif most:
+        pieces.append(f"it gives {most}")
     if not pieces:
         tried = last.tried[-1].attempt if last.tried else None
         pieces.append(lower_first(brief(tried.did, 12).rstrip(".")) if tried else "on paper so far")
@@ -289,7 +293,7 @@ def _table(told: Redacted, shown: list[Chapter]) -> list[tuple[str, ...]]:
         return []
     machines = [told.machines[c.revision.ref] for c in shown]
     columns = [_cells(c, m) for c, m in zip(shown, machines, strict=True)]
-    names = ("rotor", "generator", "battery", "charges from (computed)", "most read", "in a storm")
+    names = ("rotor", "generator", "battery", "charges from (computed)", "most read", "most logged", "in a storm")
     rows = [(name, *(cells[i] or NOT_KNOWN for cells in columns)) for i, name in enumerate(names)]
     return [row for row in rows if set(row[1:]) != {NOT_KNOWN}]
 
@@ -306,6 +310,7 @@ def _cells(c: Chapter, m: MachineTold) -> list[str]:
         " ".join(filter(None, [_shown(volts, "V"), str(kind) if kind else ""])),
         "" if begins is None else show(begins, "m/s", 2) if np.isfinite(begins) else "never",
         output(c, m),
+        logged_most(m),
         _in_storm(c, m),
     ]  # fmt: skip
 
@@ -342,18 +347,34 @@ def _as_far(sentences: list[str], most: int) -> list[str]:
     return kept
 
 
-def _unsettled(story: Story) -> list[str]:
+def _unsettled(told: Redacted) -> list[str]:
     """What is not settled, the gravest first, each in a short sentence."""
+    story = told.story
     now = story.standing or story.newest
-    dangers = []
+    dangers: list[str] = []
+    weak: list[str] = []
     if now is not None:
+        weak = _weak(now, told.machines[now.revision.ref].burnt)
         named = _named(now.findings("danger"))
         dangers += [f"By the check a danger still: {named}."] if named else []
         unknown = _named(now.review.deadly)
         dangers += [f"Not known, and it can kill: {unknown}."] if unknown else []
     waiting = [open_words(f) for f in sorted(story.open, key=gravity)]
     # What failed is never driven out by what only might.
-    return [*waiting[:1], *dangers, *waiting[1:]]
+    return [*waiting[:1], *dangers, *weak[:1], *waiting[1:], *weak[1:]]
+
+
+def _weak(now: Chapter, burnt: Burnt | None) -> list[str]:
+    """What may come down, what nobody has shown, and what the dump load burns; the gravest first."""
+    accepted = {f.key for _, f in now.accepted}
+    fails = (f for f in now.findings("fail") if f.key not in accepted and holds_mast(f))
+    falling = [lower_first(headline(f)) for f in fails]
+    told = [f"By the check it may come down in a storm: {listed(falling, 2)}."] if falling else []
+    if stated := len(now.findings("stated")):
+        told.append(f"On my word alone: {stated} thing{'' if stated == 1 else 's'} that the check asks for.")
+    if burnt is not None and burnt.share >= MUCH:
+        told.append(f"{show(burnt.share, '%', 2)} of what the logger saw come was burnt in the dump load.")
+    return told
 
 
 def _named(some: list[Finding]) -> str:

@@ -330,13 +330,7 @@ def _machines(reviews: dict[str, verdict.Review]) -> dict[str, MachineTold]:
     """The numbers of each revision, with all records of thrown pieces."""
     pieces = [m.value for r in reviews.values() for m in r.sheet.readings if m.quantity == "blade.thrown" and m.value]
     return {
-        ref: MachineTold(
-            ref,
-            r.system,
-            r.sheet.readings,
-            r.sheet.claims,
-            max(pieces, default=None),
-        )
+        ref: MachineTold(ref, r.system, r.sheet.readings, r.sheet.claims, max(pieces, default=None), r.sheet.burnt)
         for ref, r in reviews.items()
     }
 

@@ -178,6 +178,18 @@ def output(chapter: Chapter, machine: MachineTold) -> str:
     return f"{show(best.value, 'W', 2)} in {said}"
 
 
+def logged_most(machine: MachineTold) -> str:
+    """The greatest mean power that a logger measured and in which wind; empty where none wrote of it."""
+    best = max(machine.logged, key=lambda p: p.power, default=None)
+    return "" if best is None else f"{show(best.power, 'W', 2)} in {show(best.wind, 'm/s', 2)}"
+
+
+def gives(chapter: Chapter, machine: MachineTold) -> str:
+    """What it gives at the most: by its logger where that saw more than anybody read, else as read."""
+    best, most = best_reading(machine), max((p.power for p in machine.logged), default=0.0)
+    return logged_most(machine) if most > (best.value if best else 0.0) else output(chapter, machine)
+
+
 def _without_wind(chapter: Chapter) -> str:
     """The most power that was read where no reading says in which wind."""
     most = [m.value for m in chapter.readings if m.quantity == "charge.power" and m.value is not None]

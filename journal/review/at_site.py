@@ -12,6 +12,7 @@ from sqlmodel import Session
 from calc.curve import bins as by_bins
 from calc.curve import uncertainty
 from calc.curve.bins import Bins
+from calc.curve.events import Burnt, burnt
 from calc.curve.shape import CurvePoint, points_of
 from calc.curve.uncertainty import Doubt, Instruments
 from calc.machine.catalogue import Sheet
@@ -84,11 +85,21 @@ def points(
     """The measured curve as the rules see it, worked out once for the same files and the same place."""
     x = values.system.inputs()
     place: tuple[Hashable, ...] = tuple(str(x.maybe(e)) for e in (*HUB_NEEDS[1:], *AIR_NEEDS, Sheet.rotor.diameter))
-    # What a logger of the place alone wrote fills what one of the machine did not tell.
-    written = tuple((f.number, f.sha256, f.mapping, f.zone) for f in (*files, *logger_files(session)))
-    key = ("measured curve", written, place)
+    key = ("measured curve", _written(session, files), place)
 
     def work() -> tuple[CurvePoint, ...]:
         return points_of(*curve_at_site(x, brought_to_site(x, minute_means(session, of))))
 
     return kept.once(tuple[CurvePoint, ...], key, work)
+
+
+def burnt_by(session: Session, of: Revision, files: Sequence[LoggerFile]) -> Burnt | None:
+    """What went into the dump load by these files, worked out once for them."""
+    key = ("into the dump load", _written(session, files))
+    found = kept.once(tuple[Burnt, ...], key, lambda: tuple(filter(None, [burnt(minute_means(session, of))])))
+    return found[0] if found else None
+
+
+def _written(session: Session, files: Sequence[LoggerFile]) -> Hashable:
+    """By what files are known again; what one of the place alone wrote fills what one of the machine did not tell."""
+    return tuple((f.number, f.sha256, f.mapping, f.zone) for f in (*files, *logger_files(session)))

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from sqlmodel import Session, col, select
 
+from calc.curve.bins import WIDTH
 from calc.curve.shape import CurvePoint
 from calc.finding import WORST_FIRST, Finding, Status
 from calc.machine import catalogue
@@ -16,6 +17,9 @@ from journal.book.records import records_on, standing_record
 from journal.book.tables import Decision, Failure, Measurement, Option, Part, Revision
 from journal.errors import BadInput
 from journal.review.verdict import Review, check, headline, of_machine, value_text
+
+#: What is past its limit and held from harm by the sheet's word alone: what is told of it in place of "better".
+BY_WORD = {"generator.touch-voltage": "can kill; enclosed by your word only"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +47,8 @@ class Turn:
         """Which way it turned, in words: what is less bad though its number is worse says so."""
         a, b = (None if f is None else f.margin for f in (self.old, self.new))
         worse = a is not None and b is not None and b < a and self.turn == BETTER
-        return f"{self.turn}, though its number is worse" if worse else self.turn
+        by_word = BY_WORD.get(self.new.rule) if worse and self.new is not None and self.new.over else None
+        return by_word or (f"{self.turn}, though its number is worse" if worse else self.turn)
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,13 +152,9 @@ def _curves(old: Sequence[CurvePoint], new: Sequence[CurvePoint]) -> list[Curves
 
 
 def _measured_in(wind: float, curve: Sequence[CurvePoint]) -> float | None:
-    """The measured power in a wind, straight between the bins to either side; None beyond them."""
-    below, above = ([p for p in curve if side * p.wind <= side * wind] for side in (1.0, -1.0))
-    if not below or not above:
-        return None
-    a, b = max(below, key=lambda p: p.wind), min(above, key=lambda p: p.wind)
-    share = 0.0 if b.wind == a.wind else (wind - a.wind) / (b.wind - a.wind)
-    return a.power + share * (b.power - a.power)
+    """The measured power of the bin of a wind, the same that the curve itself tells; None without such a bin."""
+    near = min(curve, key=lambda p: abs(p.wind - wind), default=None)
+    return near.power if near is not None and abs(near.wind - wind) <= WIDTH / 2.0 else None
 
 
 def _changed(old: sheet.RevisionSheet, new: sheet.RevisionSheet) -> list[Changed]:

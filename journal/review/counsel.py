@@ -126,8 +126,8 @@ def verdict_of(review: Review) -> Headline:
     unshown = _unshown(review)
     fails = review.with_status(Status.FAIL)
     left = [f for f in fails if f.key not in review.accepted]
-    if weak := [f.key for f in left if holds_mast(f)]:
-        named = listed(titles(review, weak), 2)
+    if weak := may_come_down(review):
+        named = listed(weak, 2)
         # What was raised long ago is not told to stay on the ground.
         first = "LOWER IT BEFORE A STORM" if review.revision.frozen_at else "DO NOT RAISE IT AS IT IS"
         return Headline(False, f"{first}, it may come down ({named}): {counted}.{unshown}")
@@ -138,6 +138,12 @@ def verdict_of(review: Review) -> Headline:
     if review.with_status(Status.MARGINAL):
         return Headline(False, f"Nothing that was checked fails: {counted}.{unshown}")
     return Headline(False, f"Within limits as far as it was checked.{unshown}")
+
+
+def may_come_down(review: Review) -> list[str]:
+    """Titles of what fails, was not accepted, and holds the mast up."""
+    fails = review.with_status(Status.FAIL)
+    return titles(review, [f.key for f in fails if f.key not in review.accepted and holds_mast(f)])
 
 
 #: What must hold in a storm, and no sum can show: rule, and how it is called.

@@ -10,13 +10,13 @@ from sqlmodel import Session
 
 from calc.finding import Finding, Status
 from calc.machine.system import KeyFigure
-from calc.units import show
+from calc.units import show, show_down
 from journal.book import decisions, parts
 from journal.book.records import records_on
 from journal.book.tables import Decision, Revision
 from journal.errors import stopped
 from journal.review.comparison import ANSWERED, ONLY_STATED, Changed, Comparison, Turn
-from journal.review.counsel import listed
+from journal.review.counsel import listed, may_come_down
 from journal.review.verdict import Review, headline
 from journal.review.wording import cost_text, figure_data, lower_first, range_text
 
@@ -106,9 +106,17 @@ def _energy(c: Comparison) -> SummaryLine:
     old, new = (_figure(r, "yearly_energy") for r in (c.old, c.new))
     says = f"{_known(old, 'a year before')}, {_known(new, 'now')}"
     if old is not None and new is not None:
-        says += f": {_times(old.value, new.value)}"
+        says += f": {_times(old.value, new.value)}{_least(old, new)}"
         says += "" if _settled(old, new) else ", but the doubts are wider than the difference"
     return SummaryLine("yearly_energy", "Energy", f"{says}.", _data_of(old, new))
+
+
+def _least(old: KeyFigure, new: KeyFigure) -> str:
+    """How many times as much it is at the least, where the ranges of both are so wide that it matters."""
+    if old.value <= 0 or new.value < 2.0 * old.value or math.isnan(old.high) or math.isnan(new.low):
+        return ""
+    least = new.low / old.high
+    return f", at least {show_down(least, '', 1)} times" if 1.0 < least < new.value / old.value / 2.0 else ""
 
 
 def _times(before: float, after: float) -> str:
@@ -182,12 +190,14 @@ def _dangers(c: Comparison) -> SummaryLine:
             # Those that were settled by a number need no names.
             told.append(f"{fate}: {listed(some) if fate not in _FATES[-2:] else len(some)}")
     says = f"{before or 'none'} before, {now or 'none'} found now"
+    falling = may_come_down(c.new)
+    told = [*([f"Yet it may come down in a storm: {listed(falling)}"] if falling else []), *told]
     says = ". ".join([says[0].upper() + says[1:], *(t[0].upper() + t[1:] for t in told)])
     deadly = tuple(len(r.deadly) for r in (c.old, c.new))
     if any(deadly):
         says += f". Not known and can kill: {deadly[0] or 'none'} before, {deadly[1] or 'none'} now"
     data = {
-        "old": before, "new": now, "became": found.fates, "come": found.new,
+        "old": before, "new": now, "became": found.fates, "come": found.new, "may_come_down": falling,
         "deadly": {"old": deadly[0], "new": deadly[1]},
     }  # fmt: skip
     return SummaryLine("dangers", "Dangers", f"{says}.", data)
@@ -222,6 +232,8 @@ class Moved:
         So many dangers, and fails, more; fewer where that is negative.
     weight : float
         By which it stands among the others.
+    eased : bool
+        Whether a thinner cable then brings more: its resistance lets the rotor turn faster.
     """
 
     changed: Changed
@@ -231,6 +243,7 @@ class Moved:
     dangers: int
     fails: int
     weight: float
+    eased: bool = False
 
     @property
     def text(self) -> str:
@@ -243,7 +256,8 @@ class Moved:
             if n
         ]
         if self.energy is not None:
-            told.append(f"{show(self.energy, 'kWh', 2)} a year")
+            faster = ": it holds the rotor back less" if self.eased else ""
+            told.append(f"{show(self.energy, 'kWh', 2)} a year{faster}")
         return ", ".join(told)
 
 
@@ -269,9 +283,14 @@ def put_back(c: Comparison) -> list[Moved]:
                 sum((after == 3.0) - (before == 3.0) for before, after in keys),
                 sum((after == 2.0) - (before == 2.0) for before, after in keys),
                 (max(shares) if one.exists else 1.0) + _STEP * steps,
+                row.path.startswith("cable.") and row.path.endswith(".area") and _more(board.energy, one.energy),
             )
         )
     return sorted(rows, key=lambda m: -m.weight)
+
+
+def _more(before: float | None, after: float | None) -> bool:
+    return before is not None and after is not None and after > before
 
 
 def _share(before: float | None, after: float | None) -> float:

@@ -200,13 +200,16 @@ def _with_curve(session: Session, of: Revision, values: sheet.RevisionSheet) -> 
     files = records_on(session, LoggerFile, of)
     if not files:
         return values
-    from journal.review.at_site import points
+    from journal.logger.means import lost
+    from journal.review.at_site import burnt_by, points
 
+    # What was kept of a logger is gone or damaged: that is told in a line, and dangers all the same.
+    gone = lost(session, files)
     try:
-        return replace(values, curve=points(session, of, values, files))
-    except Refused:
-        # What was kept of a logger is gone or damaged: doctor and curve say so, and dangers are told all the same.
-        return values
+        curve = points(session, of, values, files)
+        return replace(values, curve=curve, burnt=burnt_by(session, of, files), lost=gone)
+    except Refused as e:
+        return replace(values, lost=gone or e.what)
 
 
 #: As many machines as a story has, with what was tried on them.

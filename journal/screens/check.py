@@ -45,7 +45,10 @@ def _data(review: Review) -> dict[str, Any]:
         {**plain(f), "accepted_by": accepted_by(review, f), "of_reading": f.of_reading} for f in review.findings
     ]
     verdict = verdict_of(review)
-    return {"revision": review.revision.ref, "verdict": asdict(verdict), "plan": review.plan, "findings": findings}
+    lost = {"lost": review.sheet.lost} if review.sheet.lost else {}
+    return {
+        "revision": review.revision.ref, "verdict": asdict(verdict), "plan": review.plan, "findings": findings, **lost,
+    }  # fmt: skip
 
 
 def accepted_by(review: Review, finding: Finding) -> str | None:
@@ -138,8 +141,16 @@ def _named(review: Review, findings: list[Finding], most: int = 4) -> str:
 def _ground(out: Terminal, review: Review) -> None:
     """What the verdict rests on, and where the rest is."""
     ref = review.revision.ref
+    if review.sheet.lost:
+        out.line(lost_text(review))
     out.line(f"{quiet(review)}. In full: galebook check {ref} --all")
     out.line("Only what is listed was checked. Local rules and licensed people decide.")
+
+
+def lost_text(review: Review) -> str:
+    """What was kept of a logger and is not there any more, and what that leaves out."""
+    without = "" if review.sheet.curve else ", so the measured curve is not judged"
+    return f"{review.sheet.lost}{without}. See: galebook doctor"
 
 
 def assumptions(review: Review) -> list[str]:
@@ -190,6 +201,8 @@ def show_findings(out: Terminal, review: Review) -> None:
         ):
             if text:
                 out.indent(f"{title}: {text}.")
+    if review.sheet.lost:
+        out.line(lost_text(review))
     out.block("Claims and estimates of yours", claimed(review))
     out.block("Assumed, because the sheet does not say", assumed.lines())
     out.block("Sources", sources.lines())

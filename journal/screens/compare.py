@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import dataclass
 from typing import Any
@@ -9,7 +10,9 @@ from typing import Any
 from sqlmodel import Session
 
 from calc.finding import WORST_FIRST, Finding, Status
-from calc.units import digits
+from calc.machine.catalogue import Sheet
+from calc.rules.logged import MUCH, burnt_text
+from calc.units import digits, rounded_up
 from journal.book.sheet import added_later
 from journal.book.tables import Measurement
 from journal.review.comparison import Answer, Comparison, Turn
@@ -23,6 +26,18 @@ from journal.screens.terminal import Terminal, screen
 MOST = 8
 #: Lines of the summary that tell one figure of both.
 _FIGURES = ("yearly_energy", "charging_wind", "cost")
+#: Of what a figure in percent is the share.
+_SHARE_OF = {
+    "hub.bolts": " of what they hold",
+    "generator.match": " of what the wind offers",
+    "blade.resonance": " apart",
+    "tail.resonance": " apart",
+    "mast.frequency": " apart",
+    "wiring.voltage-drop": " lost",
+    "site.shelter": " taken",
+    "guy.layout": " of the guys' height",
+    "measured.curve": " of the computed",
+}
 _BAD = (Status.DANGER, Status.FAIL)
 
 
@@ -101,6 +116,10 @@ def show_comparison(out: Terminal, told: Contrast, *, everything: bool = False) 
         out.heading("Measured by loggers, W")
         rows = ((digits(row.wind), _watts(row.old), _watts(row.new)) for row in c.curves)
         out.table(("Wind\nm/s", old.ref, new.ref), rows)
+        for ref, values in ((old.ref, c.old.sheet), (new.ref, c.new.sheet)):
+            if values.burnt is not None and values.burnt.share >= MUCH:
+                full = values.design.get(Sheet.storage.charge_voltage)
+                out.line(f"{ref}: {burnt_text(values.burnt, None if full is None else float(full))}")
     out.block(f"Failures of {old.ref}", (_answer(a, new.ref) for a in c.answers))
 
 
@@ -186,8 +205,20 @@ def _cell(f: Finding | None) -> str:
     if f is None:
         return "does not apply"
     # A bare number, such as one of strings, tells nothing without the sentence that it stands in.
-    value = f", {digits(f.figure, 2)} {f.unit}" if f.figure is not None and f.unit else ""
-    return f"{f.status}{value}"
+    if f.figure is None or not f.unit:
+        return str(f.status)
+    return f"{f.status}, {_as_said(f.figure, f)}{_SHARE_OF.get(f.rule, '')}"
+
+
+def _as_said(figure: float, f: Finding) -> str:
+    """A figure as the finding itself tells it: rounded up where it warns, or only told to be more than something."""
+    plain, up = (f"{digits(x, 2)} {f.unit}" for x in (figure, rounded_up(figure, 2)))
+    if plain in f.says:
+        return plain
+    if up in f.says:
+        return up
+    beyond = re.search(rf"more than ([\d.]+) {re.escape(f.unit)}(?!\w)", f.says)
+    return beyond.group() if beyond and float(beyond.group(1)) < figure else plain
 
 
 def _readings(some: list[Measurement]) -> str:

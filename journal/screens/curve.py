@@ -11,13 +11,13 @@ import numpy as np
 
 from calc.curve.events import FurlingSeen, Spell
 from calc.curve.shape import CurveForm, CurveShape
-from calc.rules.logged import SIGNS, form_text
+from calc.rules.logged import MUCH, SIGNS, burnt_text, form_text
 from calc.units import digits, show, to_shown
 from journal.review.logged import NINE_TENTHS, ClaimMeasured, Measured, YearTold
 from journal.review.wording import days_text, range_text
 from journal.screens.terminal import Terminal, plain, revision_title, screen
 
-_COLUMNS = ("Wind\nm/s", "Minutes", "Measured\nW", "±\nW", "Computed\nW", "9 in 10 ways\nW", "Cp\n%")
+_COLUMNS = ("Wind", "Minutes", "Measured\nW", "±\nW", "Computed\nW", "it could be\nW", "of the wind\n%")
 #: Battery days are told in one line; a day counts as full from this share of the charging voltage on. Own choice.
 FULL = 0.99
 #: Bins that are shown; the others with --all.
@@ -61,6 +61,7 @@ def _data(m: Measured) -> dict[str, Any]:
         ],
         "claims": [plain(c) for c in m.claims],
         "happened": plain(m.happened),
+        "burnt": plain(m.sheet.burnt),
         "cannot_tell": list(m.cannot),
     }  # fmt: skip
 
@@ -71,15 +72,19 @@ def show_curve(out: Terminal, m: Measured, *, whole: bool = False) -> None:
     out.title(revision_title(m.revision))
     days = days_text(day(m.first), day(m.last - 60.0))
     out.line(f"{show(m.hours * 3600.0, 'h', 3)} of a logger, {days}; air of {digits(m.bins.rho, 3)} kg/m3.")
+    if (burnt := m.sheet.burnt) is not None and burnt.share >= MUCH:
+        out.line(burnt_text(burnt, m.happened.full), "bold")
     out.line(conclusion(m), "bold")
     out.table(_COLUMNS, _rows(m, whole))
-    left = [f"{digits(v)} m/s ({n})" for v, n in m.complete.short]
+    out.line("Measured is what the generator gives after the rectifier; ± holds the true value in 9 of 10.")
+    left = [f"{digits(v)} m/s ({n} min)" for v, n in m.complete.short]
     if left:
         many = ", ".join(left[:4]) + (f" and {len(left) - 4} more" if len(left) > 4 else "")
-        out.line(f"Bins with less than ten minutes of those that a whole curve has: {many}.")
+        out.line(f"Too little data, less than 10 minutes, at {many}.")
     if m.years:
-        out.heading("Energy of a year that is always ready, in kWh")
-        heads = ("Mean wind\nm/s", "Measured", "±", "If it held above", "Computed, same winds", "Computed")
+        out.heading("kWh a year if it never stood still")
+        heads = ("Mean wind", "Measured", "±", "Top power kept\nin stronger wind", "Computed,\nsame winds",
+                 "Computed,\nall winds")  # fmt: skip
         out.table(heads, (_year(y) for y in m.years if whole or y.site or not any(z.site for z in m.years)))
     out.block("Claims", (_claim(c, m) for c in m.claims))
     out.heading("Seen meanwhile")
@@ -119,7 +124,8 @@ def _rows(m: Measured, whole: bool) -> Iterator[tuple[str, ...]]:
         measured = _watts(m.bins.power[i])
         band = "" if np.isnan(low[i]) or high[i] < 0.5 else f"{_watts(max(low[i], 0.0))} to {_watts(high[i])}"
         yield (
-            digits(float(v)), f"{int(m.bins.count[i])}", measured if counts else f"({measured})" if measured else "",
+            f"{digits(float(v))} m/s", f"{int(m.bins.count[i])}",
+            measured if counts else f"({measured})" if measured else "",
             _watts(NINE_TENTHS * m.doubt.total[i]) if counts else "", _watts(m.computed_power[i]), band,
             _share(float(m.bins.cp[i])) if counts and m.bins.power[i] > 1 else "",
         )  # fmt: skip
@@ -139,7 +145,7 @@ def _year(y: YearTold) -> tuple[str, ...]:
     def kwh(joules: float) -> str:
         return "" if math.isnan(joules) else digits(float(to_shown(joules, "kWh")), 2)
 
-    mean = digits(y.measured.mean, 2) + (" (site)" if y.site else "")
+    mean = f"{show(y.measured.mean, 'm/s', 2)}{' (site)' if y.site else ''}"
     measured = kwh(y.measured.measured) if y.measured.complete else f"over {kwh(y.measured.measured)}"
     doubt = kwh(NINE_TENTHS * y.measured.doubt)
     return mean, measured, doubt, kwh(y.measured.held), kwh(y.computed), kwh(y.whole)
@@ -196,7 +202,11 @@ def _battery(m: Measured) -> Iterator[tuple[str, str]]:
         low, high = min(d.low for d in h.days), max(d.high for d in h.days)
         text = f"{range_text(low, high, 'V', 3)} in {len(h.days)} days"
         if h.full is not None:
-            text += f", full on {sum(d.high >= FULL * h.full for d in h.days)}"
+            # Where the dump load acts below the sheet's voltage, the battery never gets there.
+            acts = m.sheet.burnt.volts if m.sheet.burnt else None
+            full = FULL * min(h.full, acts or h.full)
+            text += f", full on {sum(d.high >= full for d in h.days)} of them"
         yield "Battery", text
     if math.isfinite(h.dumped):
-        yield "Into the dump load", ("" if h.read else "at most ") + show(h.dumped, "kWh", 2)
+        of_it = f", {show(m.sheet.burnt.share, '%', 2)} of what came" if m.sheet.burnt else ""
+        yield "Into the dump load", ("" if h.read else "at most ") + show(h.dumped, "kWh", 2) + of_it

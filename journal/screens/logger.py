@@ -151,14 +151,15 @@ def _reset(r: dict[str, Any]) -> str:
         return f"clock went back from {clock(r['from'])} to {clock(r['to'])}"
     if r["what"] == "counter began again":
         return f"counter began again at {clock(r['to'])}"
-    return f"{r['what']} at line {r['line']:,}"
+    # Its head stands again in the file where it was switched on again.
+    return f"logger restarted at line {r['line']:,}"
 
 
 def _aside(found: dict[str, Any]) -> str:
     told = []
     if found["aside"]:
         told.append(f"{_many(found['aside'], 'row')} after the clock went back stand at times that were read already: "
-                    "kept, and in no mean")  # fmt: skip
+                    "kept, and left out of the means")  # fmt: skip
     if found["unset"]:
         told.append(f"{_many(found['unset'], 'row')} by a clock that was not set: left out")
     if found["skipped"]:
@@ -178,20 +179,18 @@ def _stuck(found: dict[str, Any], count: int) -> str:
     if not count:
         return ""
     rows = [f"{_value(s)} from {clock(s['from'])} to {clock(s['to'])}" for s in found["stuck"]]
-    return (
-        f"{_many(count, 'stuck sensor')}, {_many(found['stuck_minutes'], 'minute')} in no mean: {_some(rows, count)}."
-    )
+    return f"{_many(count, 'stuck sensor')}, {_many(found['stuck_minutes'], 'minute')} left out: {_some(rows, count)}."
 
 
 def _spikes(found: dict[str, Any], count: int) -> str:
     if not count:
         return ""
     rows = [f"{_value(s)} at {clock(s['at'])}" for s in found["spikes"]]
-    return f"{_many(count, 'spike')}, in no mean: {_some(rows, count)}."
+    return f"{_many(count, 'spike')}, left out: {_some(rows, count)}."
 
 
 def _bad(found: dict[str, Any], count: int) -> str:
     if not count:
         return ""
     rows = [f"line {b['line']:,} {b['why']}: {b['text'][:40]!r}" for b in found["bad"]]
-    return f"{count:,} bad {'line or cell' if count == 1 else 'lines or cells'}, not used: {_some(rows, count)}."
+    return f"{count:,} bad {'line or cell' if count == 1 else 'lines or cells'}, left out: {_some(rows, count)}."

@@ -47,22 +47,29 @@ def _data(w: WindFound) -> dict[str, Any]:
 
 
 @screen(_data)
-def show_wind(out: Terminal, w: WindFound) -> None:
-    """The mean and how far it is to be trusted, the distribution, day and year, turbulence, growth with height."""
+def show_wind(out: Terminal, w: WindFound, *, whole: bool = False) -> None:
+    """The mean and how far it is to be trusted, how often it blew how hard, when, how gusty; the rest if asked for."""
     out.title(
         f"Wind by the logger of {revision_title(w.revision)}" if w.revision else "Wind by the logger of the place"
     )
     height = "at a height that is not on record" if math.isnan(w.height) else f"at {show(w.height, 'm')}"
     out.line(f"{digits(w.days, 3)} days, {days_text(day(w.first), day(w.last - 60.0))}, {height}.")
     out.line(_mean(w), "bold")
-    out.facts(_facts(w))
     out.heading("How often it blew so hard")
     top = float(np.max(w.spread.share))
     for v, s in zip(w.spread.low, w.spread.share, strict=True):
         if s >= 5e-4:
             bar = "#" * max(round(min(BAR, out.width - 30) * float(s) / top), 1)
             out.line(f"  {v:>3.0f} to {v + 1:.0f} m/s  {bar} {digits(100 * float(s), 2)} %")
+    out.heading("Seen meanwhile")
+    out.facts(_facts(w))
+    if whole:
+        out.heading("For who reckons with it")
+        out.facts(_reckoned(w))
     out.block("What it cannot tell", _cannot(w))
+    if not whole:
+        out.line("The numbers to reckon with:")
+        out.command(" ".join(filter(None, ["galebook wind", w.revision.ref if w.revision else "", "--all"])))
 
 
 def _mean(w: WindFound) -> str:
@@ -78,17 +85,29 @@ def _facts(w: WindFound) -> Iterator[tuple[str, str]]:
         yield "On the sheet", f"{show(w.on_sheet, 'm/s', 3)} at that height, {w.sheet_of}"
     gust = f", the strongest row {show(w.gust, 'm/s', 3)}" if math.isfinite(w.gust) else ""
     yield "Strongest minute", f"{show(w.most, 'm/s', 3)}{gust}"
+    yield from _when(w)
+    if (t := w.turbulence) is not None:
+        at = int(np.argmax(t.count))
+        swing, wind = show(float(t.mean[at] * t.winds[at]), "m/s", 2), show(float(t.winds[at]), "m/s", 2)
+        within = "" if t.within else "; what happens within a minute is not in it, so too little"
+        yield "How gusty", f"around {wind} it mostly stays within {swing} of its mean of ten minutes{within}"
+    if w.shear is not None:
+        ends = f"{digits(w.height_low, 2)} to {show(w.height, 'm', 2)}"
+        yield "Growth with height", f"{digits((w.height / w.height_low) ** w.shear.exponent, 3)} times from {ends}"
+
+
+def _reckoned(w: WindFound) -> Iterator[tuple[str, str]]:
+    """What only who computes with the wind reads."""
     if w.weibull is not None:
         fits = "fits well" if w.weibull.apart <= FITS else f"fits badly, up to {digits(100 * w.weibull.apart, 2)} % off"
         yield (
-            "Weibull",
+            "Weibull curve laid through it",
             (
                 f"scale {show(w.weibull.c, 'm/s', 3)}, shape {digits(w.weibull.k, 3)}: {fits}; its energy is "
                 f"{digits(100 * w.weibull.cube, 3)} % of the wind's"
             ),
         )
-    yield "Energy in it", f"{digits(w.cube, 3)} times that of a steady wind of the mean (1.91 by Rayleigh)"
-    yield from _when(w)
+    yield "Energy in it", f"{digits(w.cube, 3)} times that of a steady wind of the mean; 1.91 at most sites"
     if (t := w.turbulence) is not None:
         at = int(np.argmax(t.count))
         within = "" if t.within else ", what happens within a minute left out, so too low"

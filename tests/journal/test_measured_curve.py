@@ -74,9 +74,94 @@ def test_the_demos_logger_gives_a_curve(story, run):
     assert f"brings {100 * share:.0f} %" in done.out
     assert 0.5 < share < 1.3
     assert len(done.out.splitlines()) <= 44
-    for line in ("What the data cannot tell", "Energy of a year", "Longest calm"):
+    for line in ("What the data cannot tell", "kWh a year if it never stood still", "Longest calm", "4 m/s "):
         assert line in done.out
     assert sum(b["minutes"] for b in data["bins"]) <= 30 * 1440
+
+
+def test_what_was_burnt_is_told_first(story, run):
+    """Most of June went into the dump load, below the voltage of the sheet: ahead of how the curve looks."""
+    whole = " ".join(run("curve", "r2").out.split())
+    burnt = told(run, "curve", "r2")["burnt"]
+    rows = [line.split(",") for line in (story.parent / "june.csv").read_text(encoding="utf-8").splitlines()[1:]]
+    rows = [[float(cell) for cell in r[1:]] for r in rows if len(r) == 8 and r[0][:2] == "20"]
+    share = sum(r[3] for r in rows) / sum(r[1] for r in rows)
+    assert burnt["share"] == pytest.approx(share, abs=0.01)
+    acting = sorted(r[2] for r in rows if r[3] > 0.5 * r[1] > 0)
+    assert burnt["volts"] == pytest.approx(acting[len(acting) // 2], abs=0.1)
+    says = f"{100 * share:.0f} % of what came was burnt in the dump load"
+    assert whole.index(says) < whole.index("It brings")
+    assert "the sheet says 28.8 V: check its setting" in whole
+    assert says in " ".join(run("compare", "r1", "r2").out.split())
+
+
+def test_without_a_dump_load_on_record_nothing_was_burnt(given, run):
+    """No word of it; and little of it is no headline."""
+    V, P = given()
+    assert told(run, "curve", "r3")["burnt"] is None
+    assert "burnt" not in run("curve", "r3").out
+    assert len(V) == len(P)
+
+
+def test_little_that_was_burnt_comes_no_first(given, run):
+    """A tenth of what came: among the facts alone."""
+    V = winds()
+    given(**{"dump W": np.where(np.arange(len(V)) % 20 == 0, 5.0, 0.0)})
+    assert 0 < told(run, "curve", "r3")["burnt"]["share"] < 0.1
+    assert "was burnt" not in run("curve", "r3").out
+
+
+def test_compare_tells_the_power_that_the_curve_tells(story, run):
+    """In the same wind the same number; and a bin that holds too little is not filled from its neighbours."""
+    bins = {b["bin"]: b for b in told(run, "curve", "r2")["bins"]}
+    for row in told(run, "compare", "r1", "r2")["curves"]:
+        assert row["new"] == pytest.approx(bins[row["wind"]]["power"])
+
+
+def test_compare_and_check_tell_one_thing(story, run):
+    """What may come down, how far a piece flies, how fast, how many volts: as `check` has them."""
+    out = " ".join(run("compare", "r1", "r2").out.split())
+    assert "it may come down in a storm: strength of the mast's tube in a storm" in out
+    for words in (
+        "marginal, 460 V can kill; enclosed by your",
+        "danger, 360 m marginal, 230 m",
+        "34 times as much, at least 4 times",
+        "a year: it holds the rotor back less",
+        "55 % of what they hold",
+    ):
+        assert words in out, words
+    # Its cell is folded.
+    assert "danger, more " in out
+    assert "360 m/s" not in out
+    every = " ".join(run("check", "r2", "--all").out.split())
+    assert "460 V" in every
+    assert "450 V" not in every
+
+
+def test_the_forum_tells_what_was_logged(story, run):
+    """In its headline, its table, and what is not settled."""
+    text = (story.parent / "forum.md").read_text(encoding="utf-8")
+    assert "gives 250 W in 9.5 m/s" in text.splitlines()[0]
+    assert "| most logged | not known | 250 W in 9.5 m/s |" in text
+    unsettled = next(line for line in text.splitlines() if line.startswith("**Not settled:**"))
+    for words in ("may come down in a storm", "On my word alone: 24 things", "78 % of what the logger saw come"):
+        assert words in unsettled
+
+
+def test_the_numbers_to_reckon_with_are_asked_for(story, run):
+    """No scale and shape at first; all of them with --all, and in the JSON."""
+    assert "Weibull" not in run("wind").out
+    assert "galebook wind r2 --all" in run("wind").out
+    assert "Weibull" in run("wind", "--all").out
+    assert told(run, "wind")["weibull"]
+
+
+def test_what_was_odd_is_told_in_plain_words(story, run):
+    """Nobody need know what a mean is made of."""
+    out = " ".join(run("show", "G1").out.split())
+    assert "logger restarted at line" in out
+    assert "in no mean" not in out
+    assert "1 spike, left out" in out
 
 
 def test_what_was_put_in_comes_out(given, run):
@@ -265,7 +350,11 @@ def test_what_was_kept_and_is_gone_stops_no_check(story, run, anew):
 
     for file in files_folder(story).glob("??/*"):
         file.unlink()
-    assert run("check", "r2").code in (0, 3)
+    for words in (["r2"], ["r2", "--all"]):
+        done = run("check", *words)
+        assert done.code in (0, 3)
+        assert "What was kept of G1 june.csv is missing" in " ".join(done.out.split())
+    assert "G1 june.csv is missing" in told(run, "check", "r2")["lost"]
     done = run("curve", "r2")
     assert (done.code, done.out) == (1, "")
     assert "is missing" in done.err
