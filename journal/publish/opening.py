@@ -361,7 +361,7 @@ def _unsettled(told: Redacted) -> list[str]:
         dangers += [f"Not known, and it can kill: {unknown}."] if unknown else []
     waiting = [open_words(f) for f in sorted(story.open, key=gravity)]
     # What failed is never driven out by what only might.
-    return [*waiting[:1], *dangers, *weak[:1], *waiting[1:], *weak[1:]]
+    return [*waiting[:1], *dangers, *weak, *waiting[1:]]
 
 
 def _weak(now: Chapter, burnt: Burnt | None) -> list[str]:

@@ -204,8 +204,9 @@ def _with_curve(session: Session, of: Revision, values: sheet.RevisionSheet) -> 
     from journal.review.at_site import burnt_by, points
 
     # What was kept of a logger is gone or damaged: that is told in a line, and dangers all the same.
-    gone = lost(session, files)
+    gone = ""
     try:
+        gone = lost(session, files)
         curve = points(session, of, values, files)
         return replace(values, curve=curve, burnt=burnt_by(session, of, files), lost=gone)
     except Refused as e:

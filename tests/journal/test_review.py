@@ -130,10 +130,14 @@ def test_two_machines_are_compared_by_what_is_theirs(story, run):
     far = [thrown[side]["limit"] for side in ("old", "new")]
     told = " ".join(run("compare", "r1", "r2", "--all").out.split())
     row = re.search(r"Within reach of a thrown piece danger, (\d+) m marginal, (\d+) m better(.{35})", told)
-    assert [float(f"{d:.2g}") for d in far] == [float(row[1]), float(row[2])]
+    # Rounded up, as it warns, and as the finding itself tells it.
+    assert all(0 <= float(told) - d < 10.0 for d, told in zip(far, (row[1], row[2]), strict=True))
+    assert all(
+        f"up to {told} m edge first" in thrown[side]["says"] for side, told in (("old", row[1]), ("new", row[2]))
+    )
     assert "though" not in row[3]
     assert [thrown[side]["value"] for side in ("old", "new")] != far
-    risen = re.search(r"danger, (\d+) V marginal, (\d+) V better, though its number", told)
+    risen = re.search(r"danger, (\d+) V marginal, (\d+) V can kill; enclosed by your word only", told)
     assert float(risen[2]) > float(risen[1])
 
 

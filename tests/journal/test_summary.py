@@ -27,13 +27,14 @@ def review(energy=None, charging=None, findings=()):
     of = lambda *statuses: [f for f in findings if f.status in statuses]  # noqa: E731
     return SimpleNamespace(
         system=SimpleNamespace(figures={k: v for k, v in figures.items() if v}), with_status=of,
-        deadly=[f for f in findings if f.deadly],
+        deadly=[f for f in findings if f.deadly], findings=list(findings), accepted={},
+        by_key={f.key: f for f in findings},
     )  # fmt: skip
 
 
 ENERGY = [
     (figure(16, 1.2, 52), figure(540, 240, 940),
-     "16 kWh a year before (1.2 to 52), 540 kWh now (240 to 940): 34 times as much.", True),
+     "16 kWh a year before (1.2 to 52), 540 kWh now (240 to 940): 34 times as much, at least 4 times.", True),
     (figure(100, 50, 150), figure(120, 60, 180),
      "100 kWh a year before (50 to 150), 120 kWh now (60 to 180): 20 % more, but the doubts are wider than the "
      "difference.", False),
