@@ -52,7 +52,7 @@ from journal.review.wording import lower_first
 #: Words on the first screen, and in one text of the builder's on it.
 MOST, TEXT = 250, 24
 #: Of what is not settled so many words are told, and of the machines between the first and the newest so many.
-UNSETTLED, BETWEEN = 72, 4
+UNSETTLED, BETWEEN = 52, 4
 
 
 @dataclass(frozen=True)
@@ -368,12 +368,11 @@ def _weak(now: Chapter, burnt: Burnt | None) -> list[str]:
     """What may come down, what nobody has shown, and what the dump load burns; the gravest first."""
     accepted = {f.key for _, f in now.accepted}
     fails = (f for f in now.findings("fail") if f.key not in accepted and holds_mast(f))
-    falling = [lower_first(headline(f)) for f in fails]
-    told = [f"By the check it may come down in a storm: {listed(falling, 2)}."] if falling else []
+    told = ["By the check it may come down in a storm."] if any(fails) else []
     if stated := len(now.findings("stated")):
-        told.append(f"On my word alone: {stated} thing{'' if stated == 1 else 's'} that the check asks for.")
+        told.append(f"On my word alone: {stated} thing{'' if stated == 1 else 's'}.")
     if burnt is not None and burnt.share >= MUCH:
-        told.append(f"{show(burnt.share, '%', 2)} of what the logger saw come was burnt in the dump load.")
+        told.append(f"{show(burnt.share, '%', 2)} was burnt in the dump load.")
     return told
 
 

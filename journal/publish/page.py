@@ -40,7 +40,7 @@ def html_page(text: str, own: Path | None, inlays: Inlays, *, one_page: bool = F
         markdown.markdown(text, extensions=["tables", "sane_lists"], output_format="html"), tags=TAGS, attributes={}
     )
     # A wide table or diagram is scrolled sideways on a phone; by keyboard that takes a focus.
-    body = body.replace("<table>", '<table tabindex="0">').replace("<pre>", '<pre tabindex="0">')
+    body = _TABLE.sub(_with_hint, body).replace("<pre>", '<pre tabindex="0">')
     body = inlays.marks.into(inlays.into(body))
     if contents:
         body = _with_contents(body)
@@ -50,6 +50,17 @@ def html_page(text: str, own: Path | None, inlays: Inlays, *, one_page: bool = F
     shell = sandbox(own).get_template("page.html")
     made: str = shell.render(title=Markup(title), body=Markup(body), one_page=one_page, contents=contents)
     return made
+
+
+_TABLE = re.compile(r"<table>(?=(.*?)</tr>)", re.DOTALL)
+#: Columns from which on a table is taken to be wider than a phone.
+WIDE = 4
+
+
+def _with_hint(found: re.Match[str]) -> str:
+    """A table that takes a focus; over a wide one it is said, on a narrow screen alone, that it goes on."""
+    hint = '<p class="slide">Slide the table sideways: it goes on to the right.</p>\n'
+    return f'{hint if found[1].count("<th") - found[1].count("<thead") >= WIDE else ""}<table tabindex="0">'
 
 
 _CHAPTER = re.compile(r"<h2>(.*?)</h2>", re.DOTALL)

@@ -163,7 +163,7 @@ def measured_blades(session: Session, ref: str | None) -> MeasuredBlades:
     x = verdict.opened(session, of).system.inputs()
     blades, unused, reads = _sorted(rows, x)
     if not blades:
-        why = f"{unused[0][0]} {unused[0][1]}" if unused else "no blade was measured"
+        why = f"{unused[0][0]} {unused[0][1]}" if unused else "no blade was measured yet"
         raise Refused(
             f"Nothing of {of.ref} can be held against its sheet: {why}",
             f'Measure like: galebook measure blade.chord "92 mm" --where "blade a, 300 mm" --on {of.ref}',

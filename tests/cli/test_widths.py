@@ -49,7 +49,7 @@ CALLS = {
     "weigh": ["D1", "D4"],
     "where": None,
     "why": ["F1 --all"],
-    "wind": [""],
+    "wind": ["", "--all"],
     "years": ["r1 --years 1"],
 }
 #: Why some commands are not among them.
