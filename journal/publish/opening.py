@@ -34,10 +34,8 @@ from journal.publish.telling import (
     gives,
     gravest,
     gravity,
-    logged_most,
     month,
     ordinal,
-    output,
     period,
     still_held,
     weighed_of,
@@ -293,7 +291,7 @@ def _table(told: Redacted, shown: list[Chapter]) -> list[tuple[str, ...]]:
         return []
     machines = [told.machines[c.revision.ref] for c in shown]
     columns = [_cells(c, m) for c, m in zip(shown, machines, strict=True)]
-    names = ("rotor", "generator", "battery", "charges from (computed)", "most read", "most logged", "in a storm")
+    names = ("rotor", "generator", "battery", "charges from (computed)", "most read", "in a storm")
     rows = [(name, *(cells[i] or NOT_KNOWN for cells in columns)) for i, name in enumerate(names)]
     return [row for row in rows if set(row[1:]) != {NOT_KNOWN}]
 
@@ -309,8 +307,7 @@ def _cells(c: Chapter, m: MachineTold) -> list[str]:
         _shown(said(Sheet.generator.emf_constant), "rpm/V"),
         " ".join(filter(None, [_shown(volts, "V"), str(kind) if kind else ""])),
         "" if begins is None else show(begins, "m/s", 2) if np.isfinite(begins) else "never",
-        output(c, m),
-        logged_most(m),
+        gives(c, m),
         _in_storm(c, m),
     ]  # fmt: skip
 

@@ -51,7 +51,7 @@ _KILLS = 2
 #: What gives way by what the free rotor, or the shorted generator, may come to: that is the value that is judged, or
 #: the limit of what has to bear it. It warns, and is rounded up as everywhere on the page.
 _COMES_AS_VALUE = ("generator.touch-voltage", "generator.storm-voltage")
-_COMES_AS_LIMIT = ("protection.surge", "protection.brake-switch")
+_COMES_AS_LIMIT = ("protection.surge", "protection.brake-switch", "neighbour.throw")
 #: Of these it is the peaks that count, more than what is read behind the rectifier.
 _PEAKS = ("generator.storm-voltage", "protection.surge")
 #: Names of the sheet, in brackets behind what they are.

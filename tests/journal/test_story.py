@@ -69,7 +69,9 @@ def test_the_first_screen_tells_what_happened(text):
     """A title of events, both machines, the wrong belief and what settled it, a small table, what is open."""
     first = first_screen(text)
     assert words(first) <= FIRST
-    assert first.startswith("# Shed wind generator: the first threw a blade, the second gives 90 W in a force 4\n")
+    assert first.startswith(
+        "# Shed wind generator: the first threw a blade, the second gives 250 W in 9.5 m/s by the logger\n"
+    )
     for told in (
         "magnets too weak", "the spin test gives the volts of the data plate", "the motor is too fast for this rotor",
         "The battery fuse was found blown", "**Nobody was hurt, but only by luck.**", "direct-drive scooter hub motor",
