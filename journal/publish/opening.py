@@ -48,7 +48,7 @@ from journal.review.verdict import headline
 from journal.review.wording import lower_first
 
 #: Words on the first screen, and in one text of the builder's on it.
-MOST, TEXT = 250, 24
+MOST, TEXT = 268, 24
 #: Of what is not settled so many words are told, and of the machines between the first and the newest so many.
 UNSETTLED, BETWEEN = 52, 4
 
@@ -219,11 +219,11 @@ def _of_machine(told: Redacted, c: Chapter) -> Paragraph:
 
 def _does(c: Chapter, machine: MachineTold) -> str:
     """What it does, as far as that is computed and read."""
-    begins, gives = machine.charging, output(c, machine)
+    begins, most = machine.charging, gives(c, machine)
     charges = (
         f"charges by the sums from {show(begins, 'm/s', 2)} on" if begins is not None and np.isfinite(begins) else ""
     )
-    read = f"gave {gives}" if gives else ""
+    read = f"gave {most}" if most else ""
     return full(f"It {' and '.join(filter(None, [charges, read]))}") if charges or read else ""
 
 
@@ -365,7 +365,7 @@ def _weak(now: Chapter, burnt: Burnt | None) -> list[str]:
     """What may come down, what nobody has shown, and what the dump load burns; the gravest first."""
     accepted = {f.key for _, f in now.accepted}
     fails = (f for f in now.findings("fail") if f.key not in accepted and holds_mast(f))
-    told = ["By the check it may come down in a storm."] if any(fails) else []
+    told = ["It may come down in a storm."] if any(fails) else []
     if stated := len(now.findings("stated")):
         told.append(f"On my word alone: {stated} thing{'' if stated == 1 else 's'}.")
     if burnt is not None and burnt.share >= MUCH:
@@ -384,4 +384,4 @@ def open_words(f: Failed) -> str:
         what = lower_first(brief(f.chosen, 10)).rstrip(".") if f.chosen else f"what answers {f.failure.ref}"
         return f"Not shown to work yet ({f.failure.ref}): {what}."
     missing = _OPEN.get(f.loop.next_step, f.loop.todo)
-    return f"{f.failure.ref}, {lower_first(brief(f.failure.saw, 12)).rstrip('.')}: {missing}."
+    return f"{f.failure.ref}, {lower_first(brief(f.failure.saw, 6)).rstrip('.')}: {missing}."

@@ -181,7 +181,7 @@ def output(chapter: Chapter, machine: MachineTold) -> str:
 def logged_most(machine: MachineTold) -> str:
     """The greatest mean power that a logger measured and in which wind; empty where none wrote of it."""
     best = max(machine.logged, key=lambda p: p.power, default=None)
-    return "" if best is None else f"{show(best.power, 'W', 2)} in {show(best.wind, 'm/s', 2)} by the logger"
+    return "" if best is None else f"{show(best.power, 'W', 2)} in {show(best.wind, 'm/s', 2)} (logger)"
 
 
 def gives(chapter: Chapter, machine: MachineTold) -> str:

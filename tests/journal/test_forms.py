@@ -121,7 +121,7 @@ def test_parts_are_short_enough_and_give_the_whole(posts, form, limit):
             assert re.match(r"[*[i\]]*Before this: ", before)
         bodies.append(body)
     joined = read("\n\n".join(bodies), form)
-    title = "Shed wind generator: the first threw a blade, the second gives 90 W in a force 4"
+    title = "Shed wind generator: the first threw a blade, the second gives 250 W in 9.5 m/s (logger)"
     assert joined == read(whole.text, form)[len(read(title, "text")) :]
 
 

@@ -142,8 +142,8 @@ def test_compare_and_check_tell_one_thing(story, run):
 def test_the_forum_tells_what_was_logged(story, run):
     """In its headline, its table, and what is not settled."""
     text = (story.parent / "forum.md").read_text(encoding="utf-8")
-    assert "gives 250 W in 9.5 m/s by the logger" in text.splitlines()[0]
-    assert "| most read | 3.6 W in a force 5 | 250 W in 9.5 m/s by the logger |" in text
+    assert "gives 250 W in 9.5 m/s (logger)" in text.splitlines()[0]
+    assert "| most read | 3.6 W in a force 5 | 250 W in 9.5 m/s (logger) |" in text
     assert "I first thought: magnets too weak" in text
     assert "ran away and threw a blade" in text.split("## r1")[0]
     unsettled = next(line for line in text.splitlines() if line.startswith("**Not settled:**"))
