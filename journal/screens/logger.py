@@ -73,7 +73,7 @@ def show_logger(out: Terminal, look: LoggerLook) -> None:
 
 def _file(out: Terminal, r: LoggerRead, ref: str) -> None:
     layout = r.way.layout
-    marks = f"cells parted by {SEPARATORS[layout.separator]}{', decimals with a comma' if layout.comma else ''}"
+    marks = f"cells divided by {SEPARATORS[layout.separator]}{', decimals with a comma' if layout.comma else ''}"
     out.title(f"{ref} {r.way.file.name}".strip() + f": {r.rows:,} rows, {marks}")
     out.table(("Column", "Is", "In", ""), (_row(c) for c in r.way.mapping.columns))
     out.line(f"From {_when(r.first)} to {_when(r.last)} UTC, a row every {show(r.way.step / 1000, 's', 3)}. {_zone(r)}")
