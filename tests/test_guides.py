@@ -39,8 +39,8 @@ def test_the_first_session_can_be_typed_as_it_stands(run, answers, tmp_path, mon
     monkeypatch.setenv("EDITOR", "true")
     monkeypatch.setenv("VISUAL", "true")
     Image.new("RGB", (64, 48), "white").save(tmp_path / "windy-day.jpg")
-    rows = [f"2026-06-01 12:{m:02}:00,{18 + m % 5},7\n" for m in range(60)]
-    (tmp_path / "june.csv").write_text("".join(["time,wind (m/s),battery (V)\n", *rows]))
+    rows = [f"2026-06-01 12:{m:02}:00,{18 + m % 5},{70 + m % 9}\n" for m in range(60)]
+    (tmp_path / "june.csv").write_text("".join(["time,wind (m/s),power (W)\n", *rows]))
     (tmp_path / "july.csv.gz").write_bytes(gzip.compress("".join(["time,Kanal 3,Kanal 4\n", *rows]).encode()))
     session = README.split("## Your first session")[1].split("\n## ")[0]
     typed = commands(session)

@@ -46,6 +46,8 @@ class Bins:
         Power over that of the wind through the rotor; all not a number without its area.
     rho : float
         Density that the powers are told at. [kg/m3]
+    held : float
+        Minutes for which one row of the logger stands.
     """
 
     centre: Array
@@ -57,6 +59,7 @@ class Bins:
     high: Array
     cp: Array
     rho: float
+    held: float = 1.0
 
     @property
     def enough(self) -> Flags:
@@ -155,7 +158,7 @@ def at_density(P: Array, rho: Num, rho_0: float = SEA_LEVEL) -> Array:
     return np.asarray(np.asarray(P) * rho_0 / np.asarray(rho))
 
 
-def binned(V: Array, P: Array, rho: float = SEA_LEVEL, area: float | None = None) -> Bins:
+def binned(V: Array, P: Array, rho: float = SEA_LEVEL, area: float | None = None, held: float = 1.0) -> Bins:
     """Sort minutes into bins of wind.
 
     Parameters
@@ -166,6 +169,8 @@ def binned(V: Array, P: Array, rho: float = SEA_LEVEL, area: float | None = None
         That density. [kg/m3]
     area : float, optional
         Swept area. [m2]
+    held : float
+        Minutes for which one row of the logger stands: many minutes of one row are no more than one to know.
 
     Returns
     -------
@@ -190,7 +195,7 @@ def binned(V: Array, P: Array, rho: float = SEA_LEVEL, area: float | None = None
     V, P = np.asarray(V, dtype=float)[told], np.asarray(P, dtype=float)[told]
     if not V.size:
         none = np.empty(0)
-        return Bins(none, none, none, none, none, none, none, none, rho)
+        return Bins(none, none, none, none, none, none, none, none, rho, held)
     which = np.floor(V / WIDTH + 0.5).astype(int)
     first = int(which.min())
     which -= first
@@ -207,7 +212,7 @@ def binned(V: Array, P: Array, rho: float = SEA_LEVEL, area: float | None = None
     scatter = np.where(one, np.nan, np.sqrt(squares / more))
     cp = np.full(size, np.nan) if area is None else P_i / wind.power_in_wind(rho, area, V_i)
     centre = (np.arange(size, dtype=float) + first) * WIDTH
-    return Bins(np.asarray(centre, dtype=np.float64), count, V_i, P_i, scatter, low, high, np.asarray(cp), rho)
+    return Bins(np.asarray(centre, dtype=np.float64), count, V_i, P_i, scatter, low, high, np.asarray(cp), rho, held)
 
 
 def completeness(bins: Bins, charging: float) -> Completeness:

@@ -128,7 +128,7 @@ def doubt(bins: Bins, by: Instruments, T: float = 288.15, p: float = 101325.0) -
     ----------
     .. [1] IEC 61400-12-1, evaluation of uncertainty; from memory.
     """
-    a = bins.scatter / np.sqrt(np.maximum(bins.count, 1.0))
+    a = bins.scatter / np.sqrt(np.maximum(bins.count / bins.held, 1.0))
     u_V = np.hypot(by.wind_share * bins.wind, by.wind_least)
     return Doubt(
         a,

@@ -69,6 +69,7 @@ def minute_means(session: Session, revision: Revision | None = None, *, attempt:
         joined = _filled(joined, beside)
     heights = [_heights(f) for f in [*files, *place]]
     step = next((f.step for f in files if f.step), None)
+    joined = _held(joined, step or 0.0)
     return MinuteMeans(
         time=joined["time"].astype(np.int64),
         rows=joined["rows"].astype(np.int64),
@@ -77,6 +78,19 @@ def minute_means(session: Session, revision: Revision | None = None, *, attempt:
         height_low=next((h for _, h in heights if h), float("nan")),
         step=step if step else float("nan"),
     )
+
+
+def _held(joined: Arrays, step: float) -> Arrays:
+    """Rows farther apart than a minute stand for all the minutes until the next."""
+    each = round(step / 60.0)
+    if each < 2 or not len(joined["time"]):
+        return joined
+    time = (joined["time"][:, None] + 60.0 * np.arange(each)).ravel()
+    spread = {name: np.repeat(values, each) for name, values in joined.items()} | {"time": time}
+    # A row that came early cuts short the one before it.
+    order = np.argsort(time, kind="stable")
+    last = np.append(np.diff(time[order]) > 0, True)
+    return {name: values[order][last] for name, values in spread.items()}
 
 
 def _heights(file: LoggerFile) -> tuple[float | None, float | None]:

@@ -42,6 +42,7 @@ class AtSite:
     temperature: bool
     pressure: bool
     carried: bool
+    held: float = 1.0
 
 
 def brought_to_site(x: Inputs, means: MinuteMeans) -> AtSite:
@@ -68,6 +69,7 @@ def brought_to_site(x: Inputs, means: MinuteMeans) -> AtSite:
         temperature,
         pressure,
         carried,
+        held=max(1.0, float(np.nan_to_num(means.step, nan=60.0)) / 60.0),
     )
 
 
@@ -75,7 +77,7 @@ def curve_at_site(x: Inputs, brought: AtSite) -> tuple[Bins, Doubt]:
     """The minutes in bins, with the doubt of each."""
     across = x.maybe(Sheet.rotor.diameter)
     area = None if across is None else np.pi * float(across) ** 2 / 4.0
-    found = by_bins.binned(brought.wind, brought.power, brought.rho, area)
+    found = by_bins.binned(brought.wind, brought.power, brought.rho, area, brought.held)
     return found, uncertainty.doubt(found, brought.instruments, brought.kelvin, brought.pascal)
 
 

@@ -473,3 +473,14 @@ def test_a_journal_on_a_server_keeps_them_too(run, written, path):
         means = minute_means(s, records.find_revision(s, "r1"))
     assert (len(means), means.rows.sum()) == (20, 120)
     assert means.wind[0] == pytest.approx(np.mean([4 + i * 0.25 for i in range(6)]))
+
+
+@pytest.mark.parametrize(("every", "count"), [(3600, 240), (600, 1440)], ids=["an hour", "ten minutes"])
+def test_rows_far_apart_stand_for_the_time_until_the_next(path, run, written, every, count):
+    """Ten days are ten days, however seldom a row was written."""
+    file = written("\n".join([HEADS, *lines_of(count, every), ""]))
+    assert run("logger", file, "--on", "r1", "--zone", "UTC").code == 0
+    with store.journal(path) as s:
+        means = minute_means(s, records.find_revision(s, "r1"))
+    assert len(means) == 10 * 24 * 60
+    assert means.power.mean() == pytest.approx(104.0, abs=0.2)
