@@ -94,6 +94,8 @@ def form_text(found: CurveShape) -> str:
         CurveForm.SHIFTED: f"It needs {digits(found.amount, 3)} times the wind for the same power",
         CurveForm.CUT_OFF: f"It is cut off at {show(found.amount, 'W', 2)}",
     }.get(found.form)
+    if found.form is CurveForm.SHIFTED and found.amount < 1.0:
+        return f"{told}, a sign of wind read too low: a cup in the wake or behind something, or on too low a mast."
     return "" if told is None else f"{told}, a sign of {SIGNS[found.form]}."
 
 

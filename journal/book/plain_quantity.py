@@ -295,8 +295,10 @@ class OutOfRange(BadInput):
 
 def within(reading: Amount, asked: NumberAsked, what: str, typed: str | None = None) -> Amount:
     """The reading, if it and its limits are in the range that can be, and a count is whole."""
+    # What is typed in other units may miss a bound by the last digit of a computer.
+    slack = 1e-9 * max(abs(asked.low), abs(asked.high)) if math.isfinite(asked.high) else 0.0
     for value in (reading.value, reading.low, reading.high):
-        if value is not None and not asked.low <= value <= asked.high:
+        if value is not None and not asked.low - slack <= value <= asked.high + slack:
             raise OutOfRange(f"{what}: {reading.typed} is out of range", f"Accepted: {_range(reading.typed, asked)}")
     if getattr(asked, "whole", False) and reading.value != round(reading.value):
         raise BadInput(
