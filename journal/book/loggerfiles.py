@@ -12,7 +12,7 @@ KIND = Kind(
     LoggerFile,
     readers={"note": a_text("Note")},
     fixed=(
-        "revision_id", "attempt_id", "filename", "sha256", "size", "mapping", "zone", "first_at", "last_at", "step",
+        "filename", "sha256", "size", "mapping", "zone", "first_at", "last_at", "step",
         "rows", "gaps", "resets", "stuck", "spikes", "bad", "found",
     ),
 )  # fmt: skip

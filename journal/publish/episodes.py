@@ -237,7 +237,7 @@ def _beliefs(x: Failed) -> list[str]:
         part = b.cause.standing == "contributing"
         sure = "" if b.cause.sure is None else f" ({100 * b.cause.sure:.0f} % sure)"
         how = "Part of it, perhaps" if part else "What I think" if i == 0 else "Or"
-        numbers = by_numbers(weighed_of(x, b), plainly=part)
+        numbers = by_numbers(weighed_of(x, b), plainly=part or x.correction is None)
         what = lower_first(brief(b.cause.what, TEXT)).rstrip(".")
         said.append(f"{how}{sure}: {what}.{f' {full(numbers)}' if numbers else ''}")
     named = [w for w in x.also if w.verdict == "supported"][:1]

@@ -27,13 +27,15 @@ def _tree():
 COMMANDS = dict(_tree())
 EXAMPLES = {name: re.search(r"Example: (galebook .+)", command.help or "") for name, command in COMMANDS.items()}
 #: Commands that only look; each is run as its own example has it, but for these.
-ELSE = {"logger": [], "look": ["F1"], "sheet": ["r2"], "years": ["r2", "--years", "1"]}
+ELSE = {"buy": ["r2"], "logger": [], "look": ["F1"], "sheet": ["r2"], "years": ["r2", "--years", "1"]}
 #: Give JSON of what they took in; they have tests of their own.
 TAKING_IN = {"import", "table"}
+#: Draws into files, or tells of what nobody measured on that journal; both have tests of their own.
+APART = {"draw", "blade"}
 READING = {
     name: ELSE[name] if name in ELSE else shlex.split(EXAMPLES[name][1])[1 + len(name.split()) :]
     for name, command in COMMANDS.items()
-    if EXAMPLES[name] and any("--json" in p.opts for p in command.params) and name not in TAKING_IN
+    if EXAMPLES[name] and any("--json" in p.opts for p in command.params) and name not in TAKING_IN | APART
 }
 
 

@@ -29,6 +29,7 @@ CALLS = {
     "doubts": ["r1"],
     "history": ["F1 --full"],
     "list": ["attempts", "measurements", "parts", "files", "decisions", "failures", "claims", "papers"],
+    "logger": [""],
     "look": ["F1", "F1 --all"],
     "members list": None,
     "missing": ["r1"],

@@ -27,7 +27,7 @@ def _doctor(run, *more):
 def test_a_whole_journal_is_told_to_be_whole(story, run):
     """And what was looked at."""
     code, said = _doctor(run)
-    assert (code, said["whole"], said["faults"], said["files"]) == (0, True, [], 1)
+    assert (code, said["whole"], said["faults"], said["files"]) == (0, True, [], 3)
     assert "is whole" in run("doctor").out
 
 
@@ -80,7 +80,7 @@ def test_a_broken_chain_is_bound_anew_and_says_so(story, run):
 def test_a_file_comes_back_from_a_backup(story, run, harm):
     """By its hash; without any copy it is told to be lost."""
     backups.keep(story, "daily")
-    (file,) = places.files_folder(story).glob("??/*")
+    file = min(places.files_folder(story).glob("??/*"))
     whole = file.read_bytes()
     file.write_bytes(b"flipped") if harm == "changed" else file.unlink()
     code, said = _doctor(run)

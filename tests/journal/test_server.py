@@ -100,7 +100,8 @@ def test_the_demo_is_the_same_on_a_server(cluster, told, tmp_path, clock, monkey
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
     place = cluster.database()
     store.create(place)
-    shutil.copy(told / "spin-test.csv", tmp_path)
+    for name in ("spin-test.csv", "june.csv"):
+        shutil.copy(told / name, tmp_path)
     for scene in demo.SCENES:
         with store.journal(place, write=True) as s:
             assert list(demo._played(s, scene, tmp_path))

@@ -79,7 +79,7 @@ def test_the_file_comes_too_and_twice_is_once(friend, mine, run):
     with store.journal(mine, build="Again") as s:
         assert not attachments.is_damaged(s, find_record(s, "X1", attachments.Attachment))
     folder = places.files_folder(mine)
-    assert len([f for f in folder.rglob("*") if f.is_file() and f.name != attachments.MARK]) == 1
+    assert len([f for f in folder.rglob("*") if f.is_file() and f.name != attachments.MARK]) == 3
     assert faults(mine) == []
 
 
@@ -108,7 +108,7 @@ def test_trying_writes_nothing(friend, mine, run, tmp_path):
     assert (result.code, result.err) == (0, "Nothing was written.\n")
     assert "9 attempts" in result.out
     told = json.loads(run("import", str(friend), "--try", "--json").out)
-    assert (told["records"]["attempts"], told["files"], told["new"]) == (9, 1, False)
+    assert (told["records"]["attempts"], told["files"], told["new"]) == (9, 3, False)
     assert json.loads(run("--journal", str(tmp_path / "no.db"), "import", str(friend), "--try", "--json").out)["new"]
     after = tree(tmp_path)
     assert {k: v for k, v in after.items() if "in-use" not in k} == {

@@ -315,7 +315,9 @@ def test_hostile_text_stays_text(path):
         for reader in READERS:
             seen = parsed(render(path, reader, "html"))
             assert set(seen.tags) <= {*page.TAGS, *SET}
-            assert (seen.attributes, seen.comments) == ([], [])
+            # A hint of our own beside wide tables is no attribute of theirs.
+            theirs = [a for a in seen.attributes if a != ("class", "slide")]
+            assert (theirs, seen.comments) == ([], [])
             words += " ".join(seen.text.split())
     assert [t for t in HOSTILE if harmless(" ".join(t.split()))[:100].rstrip(".") not in words] == []
 
