@@ -154,8 +154,11 @@ def wiring_drawing(ref: str, title: str, system: System, findings: Sequence[Find
     Raises
     ------
     Refused
-        If the sheet says nothing of generator and battery.
+        If the sheet says nothing of generator and battery, or that there is none.
     """
+    if system.design.get(Sheet.storage.chemistry) == "none":
+        # Drawn with a battery's bus it would be another machine.
+        raise Refused(f"{ref} has no battery, and only machines with one are drawn", f"See: galebook check {ref}")
     every = everything(system, findings)
     if not every:
         raise Refused(f"The sheet of {ref} says nothing of generator and battery", f"See: galebook missing {ref}")

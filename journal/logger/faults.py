@@ -66,9 +66,11 @@ def spikes(values: Floats, near: Bools, channel: Channel, usual: float) -> Bools
     least = max(channel.jump, channel.share * usual)
     if len(values) < 3 or not np.isfinite(least):
         return found
-    step = np.diff(values)
+    # What a broken logger wrote, without end or beyond all bounds, is no leap but no reading.
+    step = np.diff(np.where(np.isfinite(values), values, np.nan))
     up, down = step[:-1], step[1:]
-    leaps = (np.minimum(np.abs(up), np.abs(down)) > least) & (up * down < 0) & near[1:-1] & near[2:]
+    turns = np.sign(up) * np.sign(down) < 0
+    leaps = (np.minimum(np.abs(up), np.abs(down)) > least) & turns & near[1:-1] & near[2:]
     found[1:-1] = leaps
     return found
 

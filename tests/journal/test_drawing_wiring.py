@@ -201,3 +201,10 @@ def test_no_number_is_parted_from_its_unit():
             assert not line[-1].isdigit() or line.endswith(("mm2", "mm²"))
             assert width_of(line, 2.0) <= wide
     assert "".join(fold("x" * 90, 20.0, 2.0)) == "x" * 90
+
+
+def test_a_machine_without_a_battery_is_not_drawn_as_one_with_it():
+    """Loads that hang on the rectifier hang on no battery's bus."""
+    system = System(build_design({"storage.chemistry": "none", "generator.emf_constant": 1.0}))
+    with pytest.raises(Refused, match="has no battery"):
+        wiring_drawing("r1", "r1", system, ())

@@ -484,3 +484,10 @@ def test_rows_far_apart_stand_for_the_time_until_the_next(path, run, written, ev
         means = minute_means(s, records.find_revision(s, "r1"))
     assert len(means) == 10 * 24 * 60
     assert means.power.mean() == pytest.approx(104.0, abs=0.2)
+
+
+def test_numbers_without_end_are_no_readings(written, recwarn):
+    """A broken logger writes what it likes: it is counted, and nothing is warned of in the program's own words."""
+    lines = [f"2026-06-01 12:{m:02}:00,1e300,inf,{26 + m % 3}" for m in range(20)]
+    assert read(written("\n".join([HEADS, *lines, ""])))
+    assert [w for w in recwarn if issubclass(w.category, RuntimeWarning)] == []
