@@ -84,8 +84,10 @@ def inside(text: str) -> str:
     --------
     >>> inside("Greatest reverse voltage of the rectifier (PIV)")
     'greatest reverse voltage of the rectifier (PIV)'
+    >>> inside("AC voltage between two leads")
+    'AC voltage between two leads'
     """
-    return text[0].lower() + text[1:]
+    return text if text[1:2].isupper() else text[0].lower() + text[1:]
 
 
 def not_stated(missing: Iterable[Entry[Any]]) -> str:

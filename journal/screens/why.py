@@ -87,10 +87,12 @@ def show_why(out: Terminal, answer: Why) -> None:
         out.indent(_briefly(w.because[0] if w.because else w.says, room))
         if i == 0 and not w.because and (span := _expected_range(w)):
             out.indent(span.strip())
-    for pair in answer.pairs[:1]:
+    # A danger takes the room of what was believed earlier, and of a second cause.
+    short = bool(answer.first)
+    for pair in answer.pairs[: 0 if short else 1]:
         both = " and ".join(inside(MECHANISMS[name].title) for name in pair.names)
         _one(out, f"both at once, {_share(pair.belief)}: {both}")
-    for b in answer.beliefs[-FEW:]:
+    for b in answer.beliefs[-(1 if short else FEW) :]:
         _one(out, _believed(b, leading))
     out.heading("What to do next")
     _first_step(out, answer)

@@ -435,3 +435,17 @@ def test_a_battery_has_one_resistance_on_every_screen(story, run):
     sag = next(f["says"] + f["more"] for f in checked if f["rule"] == "inverter.sag")
     assert "behind 16 mohm of its own" in sag
     assert between in sag
+
+
+def test_a_danger_is_told_first_and_fits_one_window(story, run, monkeypatch):
+    """However much was believed the screen stays within 25 lines; the danger goes before the causes."""
+    monkeypatch.setenv("COLUMNS", "80")
+    run("fail", "the battery is swollen and smokes, and the mast sways", "--attempt", "A8")
+    for cause in ("magnets too weak", "a loose wire", "the blades stall"):
+        run("cause", "F5", cause, "--sure", "50%")
+    told = run("why", "F5").out
+    assert told.index("First: Keep away from the battery") < told.index("What leads")
+    assert len(told.splitlines()) <= 25
+    whole = run("why", "F5", "--all").out
+    assert "It may fall" in whole
+    assert json.loads(run("why", "F5", "--json").out)["first"][0].startswith("Keep away from the battery")
