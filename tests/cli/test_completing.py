@@ -2,12 +2,15 @@
 
 import pytest
 
-from journal.cli import main
+from journal.cli import common, main
 
 
 @pytest.fixture
 def offered(story, monkeypatch, capsys):
     """What bash is offered behind a line in which the last word is begun."""
+    # A shell starts a process of its own; here another test may have named a journal.
+    for name in ("journal", "build"):
+        monkeypatch.setattr(common.meant, name, None)
 
     def ask(line):
         words = line.split(" ")
