@@ -360,10 +360,6 @@ def wind_overestimated(w: World) -> World:
     return w.but(wind=w.wind * share, cup=0.5 + 0.5 * share)
 
 
-def _meter(w: World, **of: tuple[Num, Num, float]) -> World:
-    return w.but(meters={name.replace("_", "."): made for name, made in of.items()})
-
-
 def not_true_rms(w: World) -> World:
     """A meter that takes the mean of a chopped current and shows it as if it were a sine's."""
     low = (w.evenly("mean for RMS", 0.45, 0.85), 0.0, 0.6)

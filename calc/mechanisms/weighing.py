@@ -41,7 +41,6 @@ BETTER = math.log(12.0)
 PAIRED = 5
 #: Winds apart from that of the failure in which readings are held against the machine. Own choice, for time.
 OTHER_WINDS = 2
-_LOOKS = {k.name: k for k in (LOOKS.values() if isinstance(LOOKS, Mapping) else LOOKS)}
 
 
 @dataclass(frozen=True)
@@ -282,7 +281,7 @@ def _weighed(bench: Bench, m: Mechanism, base_log: float, base_each: Mapping[str
 
 
 def _look(name: str, answer: str, mechanism: str) -> float:
-    look = _LOOKS.get(name)
+    look = LOOKS.get(name)
     if look is None or answer == LookAnswer.CANNOT_TELL:
         return 0.0
     return math.log(look.likelihood(answer, mechanism) / look.likelihood(answer, None))

@@ -9,8 +9,6 @@ from typing import Any
 
 from sqlmodel import Session
 
-from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.generator import EMF_FORMS
 from calc.quantities import FORMED, QUANTITIES
 from journal.book.heard import hear, hearing
 from journal.book.instruments import ACCEPTED, read_accuracy
@@ -63,7 +61,10 @@ def form_named(typed: str) -> str:
     BadInput
         If it is none of these.
     """
-    return str(word(typed, EMF_FORMS, "Form", Sheet.generator.emf_form.also))
+    from calc.machine.catalogue import Sheet
+
+    asked = Sheet.generator.emf_form
+    return str(word(typed, asked.choices, "Form", asked.also))
 
 
 def name_and_value(first: str | None, second: str | None) -> tuple[str | None, str | None, bool]:
@@ -185,7 +186,7 @@ KIND = Kind(
         "taken": a_day("Taken"),
         "due": a_day_ahead("Promised until"),
         "read_by": a_line("Read by", limit=200),
-        "form": lambda typed: form_named(typed),
+        "form": form_named,
         "private_note": a_text("Note"),
     },
     together={

@@ -30,7 +30,6 @@ _DATE = (
 _CLOCK = r"(?P<clock>\d{1,2}:\d{2}:\d{2}(?P<part>\.\d+)?|\d{1,2}:\d{2}|\d{6})(?P<noon> ?[AaPp][Mm])?"
 _TIME = re.compile(rf"{_DATE}(?:(?P<between>T|, | +|)(?:{_CLOCK})(?P<zone>Z| ?UTC| ?GMT| ?[+-]\d{{2}}:?\d{{2}})?)?")
 _OFFSET = re.compile(r"(?:UTC|GMT)?([+-])(\d{1,2})(?::?(\d{2}))?", re.IGNORECASE)
-ORDERS = ("day-first", "month-first")
 
 
 @dataclass(frozen=True)
