@@ -38,33 +38,31 @@ URGENT = (
     ),
     _urgent(
         r"\b(caught fire|on fire|in flames?|flames?|burning (down|now)|fire|explo\w+|blew up)\b",
-        "Fire: get out, keep others away, call the fire service and name the battery. Water on live wires can kill; "
-        "go back to nothing before it is out and cold.",
+        "Fire: get out, keep others away, call the fire service and name the battery. Water on live wires can"
+        " kill; go back to nothing before it is out and cold.",
     ),
     _urgent(
         r"\b(batter\w*|cells?|bank|lithium|pack)\b.{0,40}\b(swollen|swell\w*|bulg\w*|smok\w*|hiss\w*|"
-        r"too hot|hot|boil\w*|"
-        r"leak\w*|gassing)\b|\b(swollen|bulging|smoking|hissing|boiling|hot) (batter\w*|cells?|lithium)\b|"
+        r"too hot|hot|boil\w*|leak\w*|gassing)\b|"
+        r"\b(swollen|bulging|smoking|hissing|boiling|hot) (batter\w*|cells?|lithium)\b|"
         r"rotten eggs?|sulphur|sulfur",
-        "Keep away from the battery: no flame, no spark, no switch beside it. Open doors, stop the "
-        "rotor by its own brake "
-        "from outside, let nothing charge it, and call whoever is licensed. Touch and measure nothing there.",
+        "Keep away from the battery: no flame, no spark, no switch beside it. Open doors, stop the rotor by "
+        "its own brake from outside, let nothing charge it, and ask the fire service or a licensed "
+        "electrician. Touch and measure nothing there.",
     ),
     _urgent(
         r"\b(shock\w*|tingl\w*|zap\w*|electrocut\w*|prickl\w*|got a belt|(fence|mast|tower|frame|case|pole|guy)\w* "
         r"(was|is|were|are|being) (live|electric\w*))\b",
-        "Touch nothing: metal that bites can kill. Keep people and animals off, in a calm stop the "
-        "rotor and switch off "
-        "from a dry place, and let a licensed electrician find where it comes from.",
+        "Touch nothing: metal that bites can kill. Keep people and animals off, in a calm stop the rotor and "
+        "switch off from a dry place, and let a licensed electrician find where it comes from.",
     ),
     _urgent(
         r"\b(ran away|runaway|running away|over ?speed\w*|out of control|can ?no?t stop|"
         r"cannot be stopped|wo ?n.?t stop|"
         r"does ?n.?t stop|kept on turning|still turning|brake .{0,25}(not|no effect|nothing|n.t)|"
         r"(not|n.t) (stop|brake|hold))\b",
-        "Clear everybody out of the circle in which pieces fly, and stay out until the wind drops and "
-        "it stands. Go near "
-        "only then; tie the rotor before anything else.",
+        "Clear everybody out of the circle in which pieces fly, and stay out until the wind drops and it "
+        "stands. Go near only then; tie the rotor before anything else.",
     ),
     _urgent(
         r"\b(mast|tower|pole|pylon)\b.{0,40}\b(bent|lean\w*|cracked|buckl\w*|moved|loose|sway\w*|fell|"
@@ -72,24 +70,22 @@ URGENT = (
         r"\b(guy|guys|guy ?wires?|anchors?|stays?)\b.{0,30}\b(slack|loose|pulled|snapped|broke\w*|"
         r"came out|gone|let go)\b|"
         r"\b(slack|loose|broken|snapped) (guy|guys|stay|anchor)\b",
-        "It may fall: stay farther away than the mast is high, in every direction, and keep others out. "
-        "Touch no guy that "
-        "still holds; lower it only in a calm with people who have done it.",
+        "It may fall: stay farther away than the mast is high, in every direction, and keep others out. Touch"
+        " no guy that still holds; lower it only in a calm with people who have done it.",
     ),
     _urgent(
         r"\b(blade|wing|prop\w*|root|hub)s?\b.{0,40}\b(crack\w*|split|loose|coming off|broke\w*|snapped|"
         r"lost|threw|flew)\b|"
         r"\b(threw|lost|thrown|cracked|loose) (a |one |the )?(blade|wing|prop)\b",
-        "Let it not turn: stop it from outside the circle in which pieces fly, in a calm tie it, and "
-        "lower it. A cracked "
-        "or unbalanced rotor is not run to find out more.",
+        "Let it not turn: stop it from outside the circle in which pieces fly, in a calm tie it, and lower "
+        "it. A cracked or unbalanced rotor is not run to find out more.",
     ),
     _urgent(
         r"\b(smok\w*|sparks?|sparking|arcing|red hot|glow\w*|smoulder\w*|charr\w*|melt\w*|"
         r"smells? (of )?(burn\w*|hot)|"
         r"burning smell|burnt smell|scorch\w*)\b",
-        "Let nothing go on that smokes or glows: stop the rotor by its brake, then part the battery, and have a fire "
-        "extinguisher at hand. It is cold before anybody opens it.",
+        "Let nothing go on that smokes or glows: stop the rotor by its brake, then part the battery, and have"
+        " a fire extinguisher at hand. It is cold before anybody opens it.",
     ),
 )
 

@@ -10,7 +10,10 @@ from functools import cache
 from calc.machine import catalogue
 from calc.machine.entry import Entry, Group
 from calc.quantities import NAMED_ONLY, QUANTITIES
+from journal.errors import BadInput
 
+#: A value with its name, as ``rotor.blades=3``.
+_NAMED = re.compile(r"(?P<name>[a-z][\w-]*(?:\.[\w-]+)*)\s*=+\s*(?P<value>.+)", re.IGNORECASE | re.DOTALL)
 _APART = re.compile(r"[\s._-]+")
 _FILLING = frozenset(["a", "an", "the", "of", "on", "in", "at", "to", "with", "for", "and", "is", "my"])
 #: Endings taken off, so that raising finds what is raised; of what is left, so many letters must agree.
@@ -137,3 +140,28 @@ def parted(typed: str) -> str | None:
             continue
         return path
     return None
+
+
+def pairs_typed(words: Iterable[str]) -> dict[str, str]:
+    """What was typed as ``NAME=VALUE``, several of them perhaps; nothing where any word is no such pair.
+
+    Examples
+    --------
+    >>> pairs_typed(["rotor.diameter=2.2 m", "rotor.blades = 3"])
+    {'rotor.diameter': '2.2 m', 'rotor.blades': '3'}
+    >>> pairs_typed(["rotor.diameter", "2.2 m"])
+    {}
+
+    Raises
+    ------
+    BadInput
+        If one name is given twice.
+    """
+    found = [_NAMED.fullmatch(word.strip()) for word in words]
+    pairs = [(m["name"], m["value"]) for m in found if m]
+    if len(pairs) < len(found):
+        return {}
+    names = [name for name, _ in pairs]
+    if twice := [name for name in names if names.count(name) > 1]:
+        raise BadInput(f"{twice[0]} is given twice", "Give each value once")
+    return dict(pairs)

@@ -39,7 +39,6 @@ PAIR = re.compile(r"[;,]\s*(?=[a-z][\w-]*\.[\w.-]+\s*=)")
 LATER = "never stated before, and added after"
 #: As many names as a hint can hold.
 _FEW_NAMES = 3
-_NAMED = re.compile(r"(?P<name>[a-z][\w-]*(?:\.[\w-]+)*)\s*=\s*(?P<value>.+)", re.IGNORECASE | re.DOTALL)
 _LABEL = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 _FLAGS = {
     **dict.fromkeys(("yes", "true", "y", "yep", "yeah", "1", "on", "ja", "sure"), "yes"),
@@ -276,20 +275,6 @@ def named_input(typed: str) -> str:
         hear(f"{typed} = {found[0]}")
         return found[0]
     return typed
-
-
-def pairs_typed(words: Iterable[str]) -> dict[str, str]:
-    """What was typed as ``NAME=VALUE``, several of them perhaps; nothing where any word is no such pair.
-
-    Examples
-    --------
-    >>> pairs_typed(["rotor.diameter=2.2 m", "rotor.blades = 3"])
-    {'rotor.diameter': '2.2 m', 'rotor.blades': '3'}
-    >>> pairs_typed(["rotor.diameter", "2.2 m"])
-    {}
-    """
-    found = [_NAMED.fullmatch(word.strip()) for word in words]
-    return {m["name"]: m["value"] for m in found if m} if all(found) else {}
 
 
 def name_and_value(words: list[str]) -> tuple[str, str]:

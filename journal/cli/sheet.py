@@ -50,11 +50,11 @@ def set_value(
     Example: galebook set rotor.diameter "2.2 m" --from measured
     """
     from calc.machine.catalogue import catalogue
-    from journal.book import sheet
+    from journal.book import naming, sheet
     from journal.book.tables import PROVENANCES
     from journal.cli.picking import correction
 
-    if pairs := sheet.pairs_typed(filter(None, (path, value, *(more or ())))):
+    if pairs := naming.pairs_typed(filter(None, (path, value, *(more or ())))):
         with session(write=True) as s:
             told = _set_all(s, pairs, provenance, doubt, note, on, correct)
         say("\n".join(told))

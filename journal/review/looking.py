@@ -8,6 +8,7 @@ from sqlmodel import Session
 
 from calc.mechanisms.look import Look, cheapest
 from calc.mechanisms.looks import AT_WORK, LOOKS
+from calc.mechanisms.stepping import NEAR
 from journal.book import observations
 from journal.book.records import find_record, get_record
 from journal.book.tables import Failure, Observation, Revision
@@ -35,6 +36,10 @@ class Looking:
         How many others there are.
     found : list of Observation
         The answers that count.
+    first : tuple of str
+        What must be done before anything else, where what was told is a danger; nothing near it is looked at.
+    asked : bool
+        Whether anything is still asked about the failure.
     """
 
     failure: Failure
@@ -42,6 +47,8 @@ class Looking:
     speaks: dict[str, tuple[tuple[str, ...], tuple[str, ...]]]
     more: int
     found: list[Observation]
+    first: tuple[str, ...] = ()
+    asked: bool = True
 
 
 def looks_for(session: Session, ref: str, *, everything: bool = False) -> Looking:
@@ -61,8 +68,9 @@ def looks_for(session: Session, ref: str, *, everything: bool = False) -> Lookin
     weighed = answer.ranked
     belief = {w.id: max(w.belief or 0.0, LEAST) for w in weighed}
     gone = () if answer.at_work else AT_WORK
-    worth = cheapest(list(LOOKS.values()), belief, answered=[*found, *gone], x=x)
-    told = worth if everything else worth[:MOST]
+    near = [k.name for k in LOOKS.values() if answer.first and k.place in NEAR]
+    worth = cheapest(list(LOOKS.values()), belief, answered=[*found, *gone, *near], x=x)
+    told = worth if everything else worth[: MOST if answer.open else 0]
     titles = {w.id: w.title for w in weighed}
     return Looking(
         failure,
@@ -70,6 +78,8 @@ def looks_for(session: Session, ref: str, *, everything: bool = False) -> Lookin
         {look.name: _speaks(look, titles) for look in told},
         len(worth) - len(told),
         sorted(found.values(), key=lambda o: o.number),
+        answer.first,
+        answer.open,
     )
 
 

@@ -150,6 +150,8 @@ class Why:
         Whether the machine stands and runs, so that it can be watched.
     first : tuple of str
         What must be done before anything else, where what was told is a danger.
+    usual : tuple of str
+        What the sheet lacked to be solved, and was taken as such machines usually have it.
     """
 
     failure: Failure
@@ -168,6 +170,7 @@ class Why:
     open: bool = True
     at_work: bool = True
     first: tuple[str, ...] = ()
+    usual: tuple[str, ...] = ()
 
 
 def explain(
@@ -201,11 +204,10 @@ def explain(
     circumstances, conditions = _circumstances(session, failure, values, seen or SYMPTOMS, load, wind)
     bench = FailedMachine(values.system, circumstances)
     meant = {number: (c, *_meant(c)) for number, c in failures.numbered_causes(session, failure).items()}
-    wanted = _wanted(circumstances.symptoms, circumstances.told, [key for _, key, _ in meant.values() if key])
     once, stands = _keeping(values, circumstances, of), _stands(session, of)
     open_ = bool(loop(session, failure).next_step)
     first = first_of_all(circumstances.told) if stands and open_ else ()
-    found = _worked_out(once, bench, wanted, stands, first)
+    found = _worked_out(once, bench, [key for _, key, _ in meant.values() if key], stands, first)
     weighed = {w.id: w for w in found.judged}
     ranked = [w for w in weighed.values() if w.explains or (w.belief or 0.0) >= LIKELY]
     rivals = _rivals(ranked, seen[:1]) if open_ else []
@@ -214,7 +216,8 @@ def explain(
         revision=of,
         symptoms=seen,
         taken=taken,
-        conditions=(*conditions, *_taken_as_usual(found.usual)),
+        conditions=conditions,
+        usual=found.usual,
         ranked=ranked,
         beliefs=[_belief(session, failure, n, *of_cause, weighed, len(meant)) for n, of_cause in meant.items()],
         rivals=tuple(m.title for m in rivals[:2]),
@@ -229,10 +232,6 @@ def explain(
     )
 
 
-def _taken_as_usual(names: tuple[str, ...]) -> tuple[str, ...]:
-    return (f"Not on the sheet, so taken as usual, within wide limits: {', '.join(names)}.",) if names else ()
-
-
 def _ids(mechanisms: Sequence[Mechanism]) -> tuple[str, ...]:
     return tuple(m.id for m in mechanisms)
 
@@ -244,8 +243,9 @@ def _wanted(seen: tuple[str, ...], told: str, meant: list[str]) -> tuple[str, ..
 
 
 def _worked_out(
-    once: Callable[..., Any], bench: FailedMachine, wanted: tuple[str, ...], stands: bool, first: tuple[str, ...]
+    once: Callable[..., Any], bench: FailedMachine, believed: list[str], stands: bool, first: tuple[str, ...]
 ) -> WorkedOut:
+    wanted = _wanted(bench.circumstances.symptoms, bench.circumstances.told, believed)
     work = partial(_found, bench, [MECHANISMS[key] for key in wanted], stands, bool(first))
     found: WorkedOut = once(WorkedOut, (*wanted, *(() if stands else ("gone",)), *first), work)
     return found

@@ -18,6 +18,8 @@ _NAMED = 3
 def _data(told: Looking) -> dict[str, Any]:
     return {
         "failure": told.failure.ref,
+        "first": told.first,
+        "asked": told.asked,
         "looks": [_look_data(look, *told.speaks[look.name]) for look in told.open],
         "more": told.more,
         "found": [observation_facts(o) for o in told.found],
@@ -43,7 +45,11 @@ def _look_data(look: Look, yes: tuple[str, ...], no: tuple[str, ...]) -> dict[st
 def show_looking(out: Terminal, told: Looking) -> None:
     """The cheapest looks by where they are taken, each with what must be done before; then what was found."""
     out.title(f"{told.failure.ref} {told.failure.saw}")
-    if not told.open:
+    for said in told.first:
+        out.line(f"First: {said}", "bold")
+    if not told.asked:
+        out.indent("It is closed: nothing more is asked about it.")
+    elif not told.open:
         out.indent("No look known here would tell more.")
     for place in dict.fromkeys(look.place for look in told.open):
         here = [look for look in told.open if look.place == place]

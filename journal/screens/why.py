@@ -42,6 +42,7 @@ def _data(answer: Why) -> dict[str, Any]:
         "pairs": answer.pairs,
         "open": answer.open,
         "first": answer.first,
+        "taken_as_usual": answer.usual,
     }
 
 
@@ -77,10 +78,12 @@ def show_why(out: Terminal, answer: Why) -> None:
     _one(out, f"{f.ref} {f.saw} ({answer.revision.ref})")
     _one(out, f"  Taken as: {'; '.join(answer.symptoms) or 'not known'} ({answer.taken}).")
     _one(out, f"  {' '.join(answer.conditions)}")
+    if answer.usual:
+        _one(out, f"  {_as_usual(answer)}")
     for said in answer.first[:1]:
         out.line(f"First: {said}", "bold")
     out.heading(f"What leads, calculated {answer.on}; it proves nothing")
-    leading = _leading(answer)[: FEW - len(answer.first[:1])]
+    leading = _leading(answer)[: FEW - len(answer.first[:1]) - len(answer.usual[:1])]
     for i, w in enumerate(leading):
         _one(out, f"{_share(w.belief)}, {_plainly(w)}: {w.title}")
         room = SENTENCE if i == 0 or not answer.open else SENTENCE // 2
@@ -97,6 +100,10 @@ def show_why(out: Terminal, answer: Why) -> None:
     out.heading("What to do next")
     _first_step(out, answer)
     _one(out, f"All of it: galebook why {f.ref} --all")
+
+
+def _as_usual(answer: Why) -> str:
+    return f"Not on the sheet, so taken as usual, within wide limits: {', '.join(answer.usual)}."
 
 
 def _one(out: Terminal, text: str) -> None:
@@ -170,7 +177,7 @@ def show_why_whole(out: Terminal, answer: Why) -> None:
     out.indent(f"Taken as: {'; '.join(answer.symptoms) or 'not known'} ({answer.taken}).")
     for said in answer.first:
         out.line(f"First: {said}", "bold")
-    for line in answer.conditions:
+    for line in (*answer.conditions, *([_as_usual(answer)] if answer.usual else ())):
         out.indent(line)
     out.heading(f"What the numbers say, calculated {answer.on}; they prove nothing")
     wanting = [w for w in answer.ranked if w.missing and not w.evidence]

@@ -65,7 +65,7 @@ def _page(request: Request, filled: Filled, status: int = 200) -> Response:
         told = _told(s, filled.get("failure"))
         fields = _fields(s, told)
     filled.typed["failure"] = told.failure.ref
-    return desk.page(request, "look.html", status, fields=fields, filled=filled, looks=told.open)
+    return desk.page(request, "look.html", status, fields=fields, filled=filled, looks=told.open, first=told.first)
 
 
 def _log(session: Session, filled: Filled) -> Sequence[Observation]:

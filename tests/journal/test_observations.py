@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from calc.mechanisms.look import CaseLook
+from calc.mechanisms.look import CaseLook, LookPlace
 from calc.mechanisms.looks import LOOKS
 from journal.book import failures, observations, store
 from journal.book.records import find_record
@@ -190,3 +190,15 @@ def test_a_later_answer_is_logged_beside_the_former(path, failed):
         of = find_record(s, "F1", Failure)
         assert [o.answer for o in observations.observations(s, of)] == ["yes", "no"]
         assert failures.causes(s, of) == []
+
+
+def test_nobody_is_sent_near_a_danger_to_look_and_nothing_is_asked_of_what_is_closed(story, run):
+    """The screen of looks says what why says: first of all keep away, and of a closed failure nothing is asked."""
+    run("fail", "the battery is swollen and smokes", "--attempt", "A8")
+    told = run("look", "F5").out
+    assert "First: Keep away from the battery" in told
+    data = json.loads(run("look", "F5", "--all", "--json").out)
+    assert not {k["place"] for k in data["looks"]} & {str(LookPlace.BATTERY), str(LookPlace.GROUND)}
+    closed = run("look", "F1").out
+    assert "It is closed" in closed
+    assert "Answer with yes" not in closed

@@ -351,3 +351,11 @@ def test_missing_names_what_would_settle_most_first(s):
     assert "rotor.diameter" not in missing
     put(s, "mast.height", typed="8 m")
     assert "mast.height" not in verdict.check(s).missing
+
+
+def test_several_values_at_once_are_each_given_once(path, run):
+    """All or none; a name given twice is refused, and a sign of equality too many is no part of a value."""
+    assert run("set", "rotor.blades==3", "rotor.diameter=2.2 m").code == 0
+    assert "3" in run("sheet", "r1").out
+    done = run("set", "rotor.blades=3", "rotor.blades=2")
+    assert (done.code, "given twice" in done.err) == (2, True)

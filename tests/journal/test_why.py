@@ -449,3 +449,13 @@ def test_a_danger_is_told_first_and_fits_one_window(story, run, monkeypatch):
     whole = run("why", "F5", "--all").out
     assert "It may fall" in whole
     assert json.loads(run("why", "F5", "--json").out)["first"][0].startswith("Keep away from the battery")
+
+
+def test_what_was_taken_as_usual_is_said_on_the_first_screen(path, run):
+    """An assumption made for somebody is shown as one, also where the screen is short."""
+    run("attempt", "ran it", "--wind", "Bft 5", "--load", "battery")
+    run("fail", "turns fine but hardly charges", "--attempt", "A1")
+    run("measure", "battery.voltage", "25 V", "--attempt", "A1")
+    told = run("why", "F1").out
+    assert "Not on the sheet, so taken as usual" in told
+    assert len(told.splitlines()) <= 25
