@@ -224,11 +224,15 @@ def told(_shared: Path, _verdicts: Path) -> Path:
     return folder
 
 
+def copied(told: Path, folder: Path) -> Path:
+    """A copy of the demo's folder, without what other processes have there only as long as they read the journal."""
+    return shutil.copytree(told, folder, ignore=shutil.ignore_patterns("*.db-*"), dirs_exist_ok=True)
+
+
 @pytest.fixture
 def story(told: Path, tmp_path: Path, clock: datetime, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A copy of the demo's journal, named by GALEBOOK_JOURNAL."""
-    folder = tmp_path / "demo"
-    shutil.copytree(told, folder)
+    folder = copied(told, tmp_path / "demo")
     monkeypatch.setenv("GALEBOOK_JOURNAL", str(folder / "demo.db"))
     return folder / "demo.db"
 

@@ -15,6 +15,7 @@ from journal.publish import story as story_of
 from journal.publish import writeup
 from journal.publish.forms import FORMS
 from tests.cli.test_commands import COMMANDS
+from tests.conftest import copied
 from tests.journal.test_privacy import CLOSED, UNTOLD
 
 #: Colour, title, a link that hides where it leads, the clipboard, order of letters, C1, NUL, over the line before.
@@ -147,7 +148,7 @@ def hostile(path, text=STEERING, without=()):
 def foreign(told, tmp_path_factory):
     """The demo's journal with it in every text."""
     folder = tmp_path_factory.mktemp("foreign")
-    shutil.copytree(told, folder, dirs_exist_ok=True)
+    copied(told, folder)
     hostile(folder / "demo.db")
     return folder / "demo.db"
 

@@ -1,6 +1,5 @@
 """What commands do does not grow with the number of readings: counted, not timed."""
 
-import shutil
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -16,6 +15,7 @@ from journal.review import comparison, next_step, series, verdict, why
 from journal.screens.history import gather_history
 from journal.screens.listing import gather_listing
 from journal.screens.record import gather_record
+from tests.conftest import copied
 from tests.journal.large_journal import Size, fill
 
 FEW, MANY = 120, 1200
@@ -27,7 +27,7 @@ def journals(told: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path
     made: list[Path] = []
     for count in (FEW, MANY):
         folder = tmp_path_factory.mktemp("large")
-        shutil.copytree(told, folder / "demo")
+        copied(told, folder / "demo")
         (folder / "files").mkdir()
         path = folder / "demo" / "demo.db"
         fill(path, Size(readings=count, attempts=13, failures=5, revisions=3, files=3), folder / "files")

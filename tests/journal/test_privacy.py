@@ -7,7 +7,6 @@ import html
 import itertools
 import json
 import re
-import shutil
 import sqlite3
 import types
 import unicodedata
@@ -30,7 +29,7 @@ from journal.publish.readers import READERS
 from journal.publish.redact import Plain
 from journal.publish.scrub import LEFT_OUT
 from journal.review import verdict
-from tests.conftest import dump
+from tests.conftest import copied, dump
 
 PLACE = "Hollowmère Lane 7 <Top & Bottom>"
 BUILDER = "Odo *Quillfeather*"
@@ -178,7 +177,7 @@ def poison(told, tmp_path_factory):
     """The demo's journal with photos and files, everything private in every text; and the marks of the texts."""
     folder = tmp_path_factory.mktemp("poison")
     path = folder / "demo.db"
-    shutil.copytree(told, folder, dirs_exist_ok=True)
+    copied(told, folder)
     Image.new("RGB", (80, 60), "red").save(folder / "a.jpg", comment=PLACE)
     (folder / "b.csv").write_text("1,2")
     with store.journal(path, write=True) as s:

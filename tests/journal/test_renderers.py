@@ -2,7 +2,6 @@
 
 import itertools
 import re
-import shutil
 from html.parser import HTMLParser
 
 import bbcode
@@ -17,6 +16,7 @@ from journal.book import store
 from journal.publish import story as story_of
 from journal.publish import writeup
 from tests.cli.test_foreign_journal import hostile
+from tests.conftest import copied
 
 ATTACKS = [
     "<script>alert(1)</script>",
@@ -166,7 +166,7 @@ def turned(first):
 def pages(told, tmp_path_factory):
     """The write-ups of a journal with all of it in every text; what is in front in one is not so in the next."""
     folder = tmp_path_factory.mktemp("live")
-    shutil.copytree(told, folder, dirs_exist_ok=True)
+    copied(told, folder)
     return written(folder / "demo.db", 0)
 
 

@@ -1,7 +1,6 @@
 """The story on a forum page: what it tells, how long it is, and that it grows by what happened and not by readings."""
 
 import re
-import shutil
 import time
 
 import pytest
@@ -10,7 +9,7 @@ from journal.book import attempts, builds, decisions, failures, measurements, re
 from journal.publish import episodes, opening, redact, telling, writeup
 from journal.publish import story as story_of
 from journal.publish.readers import READERS
-from tests.conftest import pin
+from tests.conftest import copied, pin
 from tests.journal.large_journal import Size, fill
 
 #: Words on a first screen and, of the demo, on the page.
@@ -58,7 +57,7 @@ def grown(told, tmp_path_factory):
     made = {}
     for readings in (400, 20_000):
         folder = tmp_path_factory.mktemp("grown")
-        shutil.copytree(told, folder / "demo")
+        copied(told, folder / "demo")
         (folder / "files").mkdir()
         made[readings] = folder / "demo" / "demo.db"
         fill(made[readings], Size(readings, attempts=60, failures=12, revisions=6, files=6), folder / "files")
@@ -249,7 +248,7 @@ def test_the_most_that_was_read_is_told_with_its_wind(told):
 
 def test_a_series_is_one_line_and_a_small_picture(told, tmp_path):
     """However long it is."""
-    folder = shutil.copytree(told, tmp_path / "demo")
+    folder = copied(told, tmp_path / "demo")
     with store.journal(folder / "demo.db", write=True) as s:
         a = attempts.log_attempt(s, attempts.AttemptTyped("ran it with a logger", on="r2", kind="storm", wind="Bft 6"))
         for i in range(200):

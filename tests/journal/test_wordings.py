@@ -2,7 +2,6 @@
 
 import itertools
 import re
-import shutil
 import time
 
 import pytest
@@ -16,6 +15,7 @@ from journal.publish.finds import Find, told
 from journal.publish.likeness import Likeness
 from journal.publish.scrub import LEFT_OUT, Scrub, pieces
 from journal.publish.suspects import suspects
+from tests.conftest import copied
 from tests.journal.wordings import HONEST, KEPT_APART, SECRETS, WORKED_WITH
 
 PUBLIC = "upland farmland"
@@ -165,7 +165,7 @@ def test_an_account_is_known_by_its_check_digits():
 @pytest.fixture
 def private_demo(told, tmp_path, clock):
     """The demo with a builder, and three texts that tell: certainly, nearly, and what only looks private."""
-    shutil.copytree(told, tmp_path / "p")
+    copied(told, tmp_path / "p")
     path = tmp_path / "p" / "demo.db"
     with store.journal(path, write=True) as s:
         from journal.book import attempts, records
