@@ -33,6 +33,11 @@ if TYPE_CHECKING:
 DAYS, OF_MONTH = 28.0, 0.8
 #: How far the fitted distribution may lie from the winds before it is said not to fit. Own choice.
 FITS = 0.05
+#: Winds without which no distribution is laid through them; and as many as tell all of it, for minutes that follow each
+#: other are alike: of more, every second or third serves. Own choice.
+FEWEST, MOST_FITTED = 50, 100_000
+#: Where the search for a shape begins: that of Rayleigh.
+SHAPE_BEGUN = 2.0
 #: A share of one standard deviation to what is told, about nine in ten. [1]
 NINE_TENTHS = 1.645
 
@@ -164,7 +169,7 @@ def _found(session: Session, of: Revision | None, means: MinuteMeans, given: flo
         share=len(blew) * 60.0 / span,
         cube=float(np.mean(blew**3) / blew.mean() ** 3),
         spread=winds.spread(blew),
-        weibull=_fitted(blew),
+        weibull=fitted(blew),
         hours=winds.by_hour(means),
         months=months,
         months_seen=seen,
@@ -191,11 +196,20 @@ def _height(means: MinuteMeans, typed: str | None) -> float:
     return given
 
 
-def _fitted(blew: Array) -> Weibull | None:
-    try:
-        return winds.fit_weibull(blew)
-    except ValueError:
+def fitted(blew: Array) -> Weibull | None:
+    """The Weibull distribution of greatest likelihood; none where winds are too few, or too much alike."""
+    above = blew[blew >= winds.STANDS]
+    if above.size < FEWEST or np.ptp(above) < winds.STANDS:
         return None
+    # A second of waiting is felt, and is spent only where a distribution can be laid.
+    from scipy import stats
+
+    some = blew[:: 1 + blew.size // MOST_FITTED]
+    up = some[some >= winds.STANDS]
+    # Of winds in which the cup stands it is only known how many there are.
+    told = stats.CensoredData(uncensored=up, left=np.full(some.size - up.size, winds.STANDS))
+    k, _, c = stats.weibull_min.fit(told, SHAPE_BEGUN, floc=0.0, scale=float(up.mean()))
+    return winds.laid_through(blew, float(c), float(k))
 
 
 def _means(session: Session, ref: str | None) -> tuple[Revision | None, MinuteMeans]:
