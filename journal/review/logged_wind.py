@@ -169,7 +169,7 @@ def _found(session: Session, of: Revision | None, means: MinuteMeans, given: flo
         share=len(blew) * 60.0 / span,
         cube=float(np.mean(blew**3) / blew.mean() ** 3),
         spread=winds.spread(blew),
-        weibull=fitted(blew),
+        weibull=fitted_weibull(blew),
         hours=winds.by_hour(means),
         months=months,
         months_seen=seen,
@@ -196,7 +196,7 @@ def _height(means: MinuteMeans, typed: str | None) -> float:
     return given
 
 
-def fitted(blew: Array) -> Weibull | None:
+def fitted_weibull(blew: Array) -> Weibull | None:
     """The Weibull distribution of greatest likelihood; none where winds are too few, or too much alike."""
     above = blew[blew >= winds.STANDS]
     if above.size < FEWEST or np.ptp(above) < winds.STANDS:

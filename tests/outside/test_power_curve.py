@@ -7,7 +7,7 @@ from scipy import stats
 
 from calc.curve import bins, energy, uncertainty, wind
 from calc.curve.base import MinuteMeans
-from journal.review.logged_wind import fitted
+from journal.review.logged_wind import fitted_weibull
 
 RHO = 1.225
 
@@ -164,7 +164,7 @@ def test_weibull_solves_the_published_equations(k, c):
     """Greatest likelihood by Seguro and Lambert (2000), from memory; nothing so light that the cup stands."""
     V = stats.weibull_min(k, scale=c).rvs(4000, random_state=3)
     V = V[wind.STANDS <= V]
-    found = fitted(V)
+    found = fitted_weibull(V)
     power = V**found.k
     shape = 1.0 / (np.sum(power * np.log(V)) / power.sum() - np.log(V).mean())
     assert found.k == pytest.approx(shape, rel=1e-3)
@@ -176,7 +176,7 @@ def test_calms_count_by_their_number():
     V = stats.weibull_min(1.7, scale=3.0).rvs(20_000, random_state=5)
     light = wind.STANDS > V
     assert light.mean() > 0.03
-    found = fitted(np.where(light, 0.0, V))
+    found = fitted_weibull(np.where(light, 0.0, V))
     # Doubts of greatest likelihood with every wind known, which is little less.
     assert found.k == pytest.approx(1.7, abs=3 * 0.78 * 1.7 / np.sqrt(V.size))
     assert found.c == pytest.approx(3.0, abs=3 * 1.053 * 3.0 / 1.7 / np.sqrt(V.size))
@@ -188,14 +188,14 @@ def test_calms_count_by_their_number():
 def test_a_year_of_minutes_is_fitted_as_well_from_every_sixth():
     """More winds than are looked at, drawn without a bend between them."""
     V = stats.weibull_min(2.2, scale=5.0).rvs(525_600, random_state=6)
-    found = fitted(V)
+    found = fitted_weibull(V)
     assert (found.k, found.c) == pytest.approx((2.2, 5.0), rel=0.01)
 
 
 @pytest.mark.parametrize("V", [np.full(900, 4.0), np.r_[np.zeros(900), np.linspace(2.0, 9.0, 49)], np.zeros(900)])
 def test_through_too_few_winds_or_like_ones_none_is_laid(V):
     """A cup that stuck, a calm month, a logger without a cup."""
-    assert fitted(V) is None
+    assert fitted_weibull(V) is None
 
 
 def test_hours_and_months_are_those_of_pandas():
