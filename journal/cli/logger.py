@@ -35,7 +35,7 @@ def logger(
         typer.Option("--map", help="What a column is, e.g. 'Kanal 3=wind km/h at 8 m'; 'Kanal 4=-' leaves it out."),
     ] = None,
     zone: Annotated[
-        str | None, typer.Option(help="Zone of its clock: Europe/Dublin, or UTC+1 for one without summer time.")
+        str | None, typer.Option(help="Zone of its clock: Europe/Dublin, or UTC+1 for a clock never put forward.")
     ] = None,
     days: Annotated[str | None, typer.Option(help="How 03/04/2026 is meant: day-first or month-first.")] = None,
     began: Annotated[str | None, typer.Option(help="When a clock that counts from zero was switched on.")] = None,
@@ -78,7 +78,7 @@ def _read(files: list[Path], typed: LoggerTyped, *, only_try: bool, as_json: boo
         with waiting("Reading") as far:
             made = keeping.read_all(ways, None, far)
         with session() as s:
-            look = _look(made, [], whose(s, typed, made))
+            look = _look(made, [], whose(s, typed, made), [n for one in made for n in keeping.beside(s, one, typed)])
         show_logger(look, as_json)
         return
     with keeping.workplace(place) as folder:
@@ -95,20 +95,21 @@ def _kept(s: Session, made: list[LoggerRead], typed: LoggerTyped) -> LoggerLook:
     """Keep those that were not kept before; of several, those that were are told and passed over."""
     from journal.logger import keeping
 
-    new, refs = [], []
+    new, refs, notes = [], [], []
     for one in made:
-        before = keeping.known(s, one.sha256)
+        before = keeping.known(s, one)
         if before is not None and len(made) > 1:
             say(f"{one.way.file.name} was read before, as {before.ref}; it is passed over.")
             continue
+        notes += [] if before else keeping.beside(s, one, typed)
         refs.append(keeping.keep(s, one, typed).ref)
         new.append(one)
     if not new:
         raise Refused("All of these files were read before", "See: galebook logger; nothing was kept")
-    return _look(new, refs, keeping.whose_words(s, typed, new))
+    return _look(new, refs, keeping.whose_words(s, typed, new), notes)
 
 
-def _look(made: list[LoggerRead], refs: list[str], whose: str) -> LoggerLook:
+def _look(made: list[LoggerRead], refs: list[str], whose: str, notes: list[str]) -> LoggerLook:
     from journal.screens.logger import LoggerLook
 
-    return LoggerLook(made, refs, whose)
+    return LoggerLook(made, refs, whose, notes)

@@ -15,6 +15,7 @@ from sqlmodel import Session, select
 
 from journal.book import attachments
 from journal.book.kinds import a_text
+from journal.book.loggerfiles import found_in
 from journal.book.places import Place, files_folder
 from journal.book.records import add_record, current_build, find_record, find_revision, get_record
 from journal.book.safe_files import clear_left_over, make_folder, temporary_name
@@ -24,7 +25,7 @@ from journal.logger import mapping, text
 from journal.logger.channels import CHANNELS
 from journal.logger.faults import Still, Tally
 from journal.logger.reading import LoggerRead, LoggerWay, read, way_of
-from journal.logger.times import as_text
+from journal.logger.times import as_text, never_forward
 
 #: How the file of minute means is called among the attached ones.
 MINUTES = "minutes.parquet"
@@ -102,11 +103,33 @@ def workplace(journal: Place) -> Iterator[Path]:
         shutil.rmtree(own, ignore_errors=True)
 
 
-def known(session: Session, sha256: str) -> LoggerFile | None:
-    """The record of a file that was read before, by what is in it."""
+def known(session: Session, made: LoggerRead) -> LoggerFile | None:
+    """The record of a file that was read before, by its bytes, or by its rows where it is packed otherwise."""
     build = current_build(session)
-    query = select(LoggerFile).where(LoggerFile.build_id == build.id, LoggerFile.sha256 == sha256)
-    return next((f for f in session.exec(query) if not f.withdrawn_because), None)
+    query = select(LoggerFile).where(LoggerFile.build_id == build.id, LoggerFile.rows == made.rows)
+    same = [f for f in session.exec(query) if not f.withdrawn_because]
+    span, ranges = (as_text(made.first), as_text(made.last)), _ranges(made)
+    return next((f for f in same if f.sha256 == made.sha256), None) or next(
+        (f for f in same if (f.first_at, f.last_at) == span and found_in(f).get("ranges") == ranges), None
+    )
+
+
+def beside(session: Session, made: LoggerRead, typed: LoggerTyped) -> list[str]:
+    """What was kept before and bears on a file that is read now, in sentences."""
+    name = made.way.file.name
+    if (before := known(session, made)) is not None:
+        return [f"The rows of {name} were read before, as {before.ref} {before.filename}."]
+    revision, _ = _whose(session, typed, set(made.channels))
+    query = select(LoggerFile).where(
+        LoggerFile.build_id == current_build(session).id,
+        LoggerFile.revision_id == (revision.key if revision else None),
+        LoggerFile.first_at <= as_text(made.last),
+        LoggerFile.last_at >= as_text(made.first),
+    )
+    refs = [f.ref for f in session.exec(query) if not f.withdrawn_because]
+    if not refs:
+        return []
+    return [f"{name} tells of times of which {', '.join(refs)} told before: each minute counts once, by the earlier."]
 
 
 def keep(session: Session, made: LoggerRead, typed: LoggerTyped) -> LoggerFile:
@@ -118,8 +141,11 @@ def keep(session: Session, made: LoggerRead, typed: LoggerTyped) -> LoggerFile:
         If the same was read before, or the folder beside the journal cannot be written.
     """
     name = made.way.file.name
-    if (before := known(session, made.sha256)) is not None:
-        raise Refused(f"{name} was read before, as {before.ref}", f"See: galebook show {before.ref}; nothing was kept")
+    if (before := known(session, made)) is not None:
+        alike = f"{name} was read before" if before.sha256 == made.sha256 else f"The rows of {name} were read before"
+        raise Refused(
+            f"{alike}, as {before.ref} {before.filename}", f"See: galebook show {before.ref}; nothing was kept"
+        )
     revision, attempt = _whose(session, typed, set(made.channels))
     record = add_record(
         session, LoggerFile, revision_id=revision.key if revision else None,
@@ -190,6 +216,8 @@ def found_of(made: LoggerRead) -> dict[str, Any]:
         "aside": order.aside,
         "unset": made.unset,
         "skipped": made.skipped,
+        **({"never_forward": never_forward(made.way.zone, made.first)} if made.skipped else {}),
+        "empty": {name: [count, count == made.rows] for name, count in made.empty.items() if count},
         "twice": order.twice,
         "stuck": [{"channel": s.channel, "from": as_text(s.first * 1000), "to": as_text(s.last * 1000 + 59_000),
                    "value": round(s.value, 4)} for s in _still(made)[:50]],

@@ -91,16 +91,21 @@ def _sorted_out(data: bytes, first: int, layout: Layout, bad: Tally) -> LoggerLi
     if right.all():
         return LoggerLines(data, numbers)
     wrong = [i for i in np.flatnonzero(~right) if data[starts[i] : ends[i]].strip()]
-    told = [
-        {"line": int(numbers[i]), "why": f"has {_cells(int(count[i]) + 1)}, not {each + 1}",
-         "text": data[starts[i] : ends[i]].decode(errors="replace")[:_LONGEST_TOLD]}
-        for i in wrong[:KEPT]
-    ]  # fmt: skip
-    bad.add(len(wrong), told)
+    for i in wrong[:KEPT]:
+        tell_length(
+            bad, int(numbers[i]), int(count[i]) + 1, each + 1, data[starts[i] : ends[i]].decode(errors="replace")
+        )
+    bad.add(len(wrong[KEPT:]), [])
     good = np.flatnonzero(right)
     edges = np.flatnonzero(np.diff(good, prepend=-2) > 1)
     runs = zip(good[edges], good[np.append(edges[1:], len(good)) - 1], strict=True) if len(good) else ()
     return LoggerLines(b"".join(data[starts[a] : ends[b] + 1] for a, b in runs), numbers[good])
+
+
+def tell_length(bad: Tally, line: int, cells: int, wanted: int, text: str) -> None:
+    """Count a line that has more or fewer cells than the others."""
+    why = f"has {_cells(cells)}, not {wanted}"
+    bad.add(1, [{"line": line, "why": why, "text": text[:_LONGEST_TOLD]}])
 
 
 def _cells(count: int) -> str:
@@ -162,6 +167,14 @@ def numbers_of(column: pl.Series) -> Floats:
     return values
 
 
+def _no_number(cell: str, layout: Layout) -> str:
+    told = repr(cell.strip()[:20])
+    # It may be a little more than one, or a thousand.
+    if not layout.comma and re.fullmatch(r"[-+]?\d+,\d+", cell.strip()):
+        return f"{told} has a comma, where most have a point"
+    return f"{told} is no number"
+
+
 def mended(
     lines: LoggerLines, layout: Layout, places: list[int], timed: NDArray[np.bool_], bad: Tally
 ) -> dict[int, Floats]:
@@ -180,14 +193,13 @@ def mended(
     made = {}
     for i in places:
         text = frame[f"c{i}"].str.strip_chars()
-        if layout.comma:
-            text = text.str.replace(",", ".", literal=True)
-        value = text.cast(pl.Float64, strict=False)
+        plain = text.str.replace(",", ".", literal=True) if layout.comma else text
+        value = plain.cast(pl.Float64, strict=False)
         gone = text.is_null() | text.str.to_lowercase().is_in(list(MISSING))
         value = value.set(gone, None)
         wrong = np.flatnonzero((~gone & (value.is_null() | value.is_infinite().fill_null(False))).to_numpy() & timed)
         bad.add(len(wrong), [
-            {"line": int(lines.numbers[r]), "why": f"{layout.heads[i]}: {str(text[int(r)])[:20]!r} is no number",
+            {"line": int(lines.numbers[r]), "why": f"{layout.heads[i]}: {_no_number(frame[f'c{i}'][int(r)], layout)}",
              "text": lines.text(int(r))}
             for r in wrong[:KEPT]
         ])  # fmt: skip

@@ -21,6 +21,8 @@ _TIME_WORDS = re.compile(
     r"\b(time ?stamp|date ?time|time|date|day|zeit\w*|datum\w*|uhrzeit|ts|utc|epoch|unix\w*|tmstamp|heure|hora|fecha"
     r"|millis|elapsed|clock)\b"
 )
+#: What names a time only where nothing else does: a clock that counts from zero, mostly.
+_COUNTS = re.compile(r"\b(seconds?|secs?|minutes?|mins?|hours?|ms|t|runtime|uptime)\b")
 _HOUR = re.compile(r"time|zeit|clock|hour|heure|hora", re.IGNORECASE)
 _SAID = re.compile(
     r"(?P<what>-|none|time|date|lower wind|[a-z_]+)(?:\s*[\[(]?\s*(?P<unit>(?!at\b)[^\s\])@]+)\s*[\])]?)?"
@@ -42,8 +44,8 @@ class LoggerColumn:
         A channel, ``time``, ``date``, or ``-`` where it is left out.
     unit : str
         Of its numbers.
-    why : {"head", "said", "remembered", "unit assumed", ""}
-        How that is known; empty where nothing is.
+    why : {"head", "said", "remembered", "unit assumed", "another wind", ""}
+        How that is known, or which channel it could be as well; empty where nothing is.
     height : float or None
         Of an anemometer. [m]
     """
@@ -176,7 +178,11 @@ def _one_each(columns: list[LoggerColumn]) -> list[LoggerColumn]:
                 continue
             lower = name == "wind" and made[i].height is not None and (made[i].height or 0) < (made[best].height or 0)
             taken = any(c.what == "wind_low" for c in made)
-            made[i] = replace(made[i], what="wind_low") if lower and not taken else LoggerColumn(made[i].head, LEFT_OUT)
+            made[i] = (
+                replace(made[i], what="wind_low")
+                if lower and not taken
+                else LoggerColumn(made[i].head, LEFT_OUT, why=f"another {name}")
+            )
     return made
 
 
@@ -190,13 +196,15 @@ def _with_time(columns: list[LoggerColumn], layout: Layout) -> list[LoggerColumn
     if any(c.what == TIME for c in columns):
         return columns
     free = [i for i, c in enumerate(columns) if c.what == LEFT_OUT and c.why != "said"]
-    named = [i for i in free if _TIME_WORDS.search(layout.heads[i].casefold().replace("_", " "))]
+    heads = [layout.heads[i].casefold().replace("_", " ") for i in free]
+    named = [i for i, head in zip(free, heads, strict=True) if _TIME_WORDS.search(head)]
+    named = named or [i for i, head in zip(free, heads, strict=True) if _COUNTS.search(head)][:1]
     if not named and layout.heads[0] == "column 1":
         named = free[:1]
     if not named:
         raise BadInput(
             "No column is known to hold the time",
-            f"Say which: --map 'HEAD=time'. Columns: {', '.join(layout.heads[:40])}",
+            f"Say which: --map 'HEAD=time'. Columns: {', '.join(layout.heads[:40])}; it begins {layout.begins!r}",
         )
     made = list(columns)
     first = named[0]

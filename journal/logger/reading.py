@@ -43,11 +43,15 @@ class LoggerWay:
     assumed : bool
         Whether nobody said which zone.
     step : float
-        Time from row to row, as most of the first are. [ms]
+        Time from row to row, as the first tell, lost lines not counted. [ms]
     backwards : bool
         Whether the newest row stands first.
     began : int or None
         When a clock that counts from zero was switched on. [ms]
+    first : int
+        Time of the first row by the clock. [ms]
+    shift : int
+        What is added to the times of a clock that was never set. [ms]
     """
 
     file: Path
@@ -60,11 +64,20 @@ class LoggerWay:
     backwards: bool
     began: int | None
     first: int
+    shift: int = 0
 
 
 @dataclass
 class LoggerRead:
-    """What one file was read to hold, and what was odd about it."""
+    """What one file was read to hold, and what was odd about it.
+
+    Parameters
+    ----------
+    unset, skipped : int
+        Rows by a clock that was not set or ran ahead, and at times that its clock never shows.
+    empty, beyond : dict of str to int
+        Of each channel, rows without a reading, and with one that no such quantity can have.
+    """
 
     way: LoggerWay
     sha256: str = ""
@@ -74,6 +87,8 @@ class LoggerRead:
     last: int = 0
     unset: int = 0
     skipped: int = 0
+    empty: dict[str, int] = field(default_factory=dict)
+    beyond: dict[str, int] = field(default_factory=dict)
     order: faults.Order = field(default_factory=lambda: faults.Order(0.0))
     spikes: faults.Tally = field(default_factory=faults.Tally)
     bad: faults.Tally = field(default_factory=faults.Tally)
@@ -94,11 +109,7 @@ def way_of(file: Path, sample: list[str], layout: text.Layout, mapping: Mapping,
     BadInput
         If its times cannot be read, nothing of it is known, or its zone is none.
     """
-    if not mapping.channels:
-        raise BadInput(
-            f"No column of {file.name} is known",
-            f"Say which is which, such as --map {layout.heads[-1]!r}=wind; quantities: {', '.join(CHANNELS)}",
-        )
+    _hold_known(file, layout, mapping)
     time, date = mapping.places(TIME)[0], next(iter(mapping.places(DATE)), None)
     split = [layout.cells(line) for line in sample[layout.first - 1 : layout.first + 3000]]
     right = [c for c in split if len(c) == len(layout.heads)]
@@ -114,14 +125,64 @@ def way_of(file: Path, sample: list[str], layout: text.Layout, mapping: Mapping,
     known = _sampled(cells, form, start, layout)
     if form.local:
         known = clock.utc(known)
-    known = known[known >= times.EARLIEST]
+    known = known[known != times.NO_TIME]
     if not len(known):
         raise BadInput(f"No time of {file.name} can be read: {cells[0]!r}", _REMEDY)
+    shift = _shift(file, known, form, start)
     steps = np.diff(known)
+    _hold_in_order(file, steps)
     going = np.abs(steps[steps != 0])
-    step = float(np.median(going)) if len(going) else 0.0
+    # Where lines are lost some steps are doubled, and few are shorter than the clock goes.
+    step = float(np.quantile(going, 0.3, method="lower")) if len(going) else 0.0
     return LoggerWay(file, layout, mapping, form, zone or UTC, zone is None and form.local, step,
-               bool(len(steps)) and float(np.median(steps)) < 0, start, int(known[0]))  # fmt: skip
+               bool(len(steps)) and float(np.median(steps)) < 0, start, int(known[0]) + shift, shift)  # fmt: skip
+
+
+def _hold_known(file: Path, layout: text.Layout, mapping: Mapping) -> None:
+    """Refuse a file of which no column is known."""
+    if mapping.channels:
+        return
+    if layout.unlike:
+        raise BadInput(
+            layout.unlike,
+            "Mend the line of heads, or say each column by its place, such as --map 1=time --map 2=wind; "
+            f"it begins {layout.begins!r}",
+        )
+    raise BadInput(
+        f"No column of {file.name} is known",
+        f"Say which is which, such as --map {layout.heads[-1]!r}=wind; quantities: {', '.join(CHANNELS)}; "
+        f"it begins {layout.begins!r}",
+    )
+
+
+def _hold_in_order(file: Path, steps: Ints) -> None:
+    """Refuse rows that go on in time neither forward nor backward."""
+    ahead, back = int((steps > 0).sum()), int((steps < 0).sum())
+    if min(ahead, back) > 0.2 * max(ahead + back, 10):
+        raise BadInput(f"The rows of {file.name} stand in no order of time", "Sort them by time; nothing was kept")
+
+
+def _shift(file: Path, known: Ints, form: times.TimeForm, began: int | None) -> int:
+    """What a clock that was never set, or runs ahead, is wrong by, as far as somebody said when it began. [ms]."""
+    middle = int(np.median(known))
+    late = middle > times.past_limit()
+    if middle >= times.EARLIEST and not late:
+        if began is not None and form.kind != "elapsed":
+            raise BadInput(
+                f"The clock of {file.name} was set: it begins {_shown(known)}",
+                "--began is for clocks that count from zero, or were never set",
+            )
+        return 0
+    if began is None or form.kind == "elapsed":
+        raise BadInput(
+            f"The clock of {file.name} {'runs ahead' if late else 'was never set'}: it begins {_shown(known)}",
+            "Say when its first row was written: --began '2026-06-01 12:00'",
+        )
+    return began - int(known[0])
+
+
+def _shown(known: Ints) -> str:
+    return times.as_text(int(known[0])).replace("T", " ").replace("Z", " UTC")
 
 
 def _sampled(cells: list[str], form: times.TimeForm, began: int | None, layout: text.Layout) -> Ints:
@@ -175,6 +236,7 @@ class _Reader:
         self.clock, self.gatherer = times.Clock(way.zone), Gatherer()
         self.limit = times.past_limit()
         self._usual: dict[str, float] = {}
+        self._odd: dict[str, float] = {}
         self._held: tuple[Ints, dict[str, Floats]] | None = None
         self._context = 0
         self._frames: list[pl.DataFrame] = []
@@ -182,6 +244,8 @@ class _Reader:
         self.writing = ThreadPoolExecutor(1)
         self._written: Future[None] | None = None
         self._energy: float | None = None
+        for line, cells, told in way.layout.short:
+            lines.tell_length(self.made.bad, line, cells, len(way.layout.heads), told)
 
     def take(self, block: bytes, number: int) -> int:
         """Read one block, whose first line has that number; how many lines it has."""
@@ -234,6 +298,8 @@ class _Reader:
             self._unread(unread, fitting)
         if self.way.form.local:
             found = self.clock.utc(found)
+        if self.way.shift:
+            found = np.where(found == times.NO_TIME, found, found + self.way.shift)
         odd = (found != times.NO_TIME) & ((found < times.EARLIEST) | (found > self.limit))
         if odd.any():
             self.made.unset += int(odd.sum())
@@ -266,6 +332,8 @@ class _Reader:
         first, last = int(time.min()), int(time.max())
         made.first, made.last = (min(made.first, first), max(made.last, last)) if made.rows else (first, last)
         made.rows += len(time)
+        for name, v in values.items():
+            made.empty[name] = made.empty.get(name, 0) + int(np.count_nonzero(np.isnan(v)))
         if self.folder is None:
             return
         import polars as pl
@@ -316,7 +384,11 @@ class _Reader:
         follows = (step <= 1.5 * self.way.step) & (step > 0)
         clean = {}
         for name, v in values.items():
-            wrong = faults.impossible(v, CHANNELS[name]) | faults.spikes(v, follows, CHANNELS[name], self._usual[name])
+            beyond = faults.impossible(v, CHANNELS[name])
+            if beyond[first:end].any():
+                self.made.beyond[name] = self.made.beyond.get(name, 0) + int(beyond[first:end].sum())
+                self._odd.setdefault(name, float(v[first:end][beyond[first:end]][0]))
+            wrong = beyond | faults.spikes(v, follows, CHANNELS[name], self._usual[name])
             wrong[:first] = wrong[end:] = False
             if wrong.any():
                 self._leapt(name, time, v, wrong)
@@ -358,12 +430,7 @@ class _Reader:
             self._gather(time, values, self._context, len(time))
             self._held = None
         made.sha256, made.size, made.skipped = source.sha256, source.read_bytes, self.clock.skipped
-        if not made.rows or made.bad.count > max(made.rows, 1):
-            first = made.bad.some[0] if made.bad.some else None
-            shown = f": line {first['line']} {first['why']}" if first else ""
-            raise BadInput(
-                f"{made.bad.count:,} of {last_line:,} lines of {self.way.file.name} cannot be read{shown}", _REMEDY
-            )
+        self._hold_of_use(last_line)
         self._write()
         self._await()
         names = [n for n in made.channels if n != "energy"]
@@ -371,6 +438,34 @@ class _Reader:
             names.append("power")
         made.minutes = finish(self.gatherer.joined(), names, self.way.step / 1000)
         return made
+
+    def _hold_of_use(self, last_line: int) -> None:
+        """Refuse a file most of which cannot be used, saying of what that is so."""
+        made, name = self.made, self.way.file.name
+        if not made.rows and made.unset:
+            raise BadInput(f"All {made.unset:,} rows of {name} are by a clock that was not set, or runs ahead", _REMEDY)
+        if not made.rows or made.bad.count > max(made.rows, 1):
+            first = made.bad.some[0] if made.bad.some else None
+            shown = f", the first: line {first['line']:,} {first['why']}" if first else ""
+            raise BadInput(
+                f"{made.bad.count:,} lines or cells of the {last_line:,} lines of {name} cannot be read{shown}", _REMEDY
+            )
+        columns = self.way.mapping.channels
+        if all(made.empty.get(n, 0) == made.rows for n in columns):
+            heads = ", ".join(c.head for c in columns.values())
+            raise BadInput(
+                f"{name} has times but no readings: all {made.rows:,} rows of {heads} are empty, NaN or -999", _REMEDY
+            )
+        for channel, column in columns.items():
+            there, beyond = made.rows - made.empty.get(channel, 0), made.beyond.get(channel, 0)
+            if beyond > 0.5 * there:
+                other = next((u for u in CHANNELS[channel].units if u != column.unit), column.unit)
+                raise BadInput(
+                    f"{beyond:,} of {there:,} readings in {column.head!r} of {name} can be no "
+                    f"{CHANNELS[channel].meaning}, like {CHANNELS[channel].told(self._odd[channel])}",
+                    f"Say its unit or what it is, such as --map '{column.head}={channel} {other}'; "
+                    f"--map '{column.head}=-' leaves it out",
+                )
 
 
 def _as_parquet(rows: pl.DataFrame, part: Path) -> None:

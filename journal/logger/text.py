@@ -28,6 +28,8 @@ SEPARATORS = {";": "semicolons", "\t": "tabs", "|": "strokes", ",": "commas", " 
 _NUMBER = re.compile(r"[-+]?(\d+([.,]\d*)?|[.,]\d+)([eE][-+]?\d+)?")
 _MISSING = re.compile(r"|nan|n/?a|null|none|-+|#n/a|inf|ovf|ol|err(or)?", re.IGNORECASE)
 _HAS_DATE = re.compile(r"\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}|\d{1,2}:\d{2}|\d{4}-?\d{2}-?\d{2}T?")
+#: All of a cell that holds a time; one that holds other readings besides was cut at the wrong mark.
+_OF_TIME = re.compile(r"(?:[\d\s:./+-]|[A-Za-z]{1,3}(?![A-Za-z]))+(?:,\d{1,6})?(?: ?[A-Z]{1,3})?")
 
 
 class LoggerSource:
@@ -106,6 +108,8 @@ class LoggerSource:
     def _begun(self, data: bytes) -> tuple[bytes, codecs.IncrementalDecoder | None]:
         if data.startswith(b"PK\x03\x04"):
             raise BadInput(f"{self.file.name} is a zip or a workbook", "Unpack it, or save the sheet as CSV")
+        if data.startswith(b"\x1f\x8b"):
+            raise BadInput(f"{self.file.name} was packed with gzip twice", "Unpack it once; nothing was kept")
         if data.startswith((b"PAR1", b"SQLite format 3\x00", b"%PDF")):
             raise BadInput(f"{self.file.name} is no text", _ACCEPTED)
         for mark, name in ((codecs.BOM_UTF16_LE, "utf-16-le"), (codecs.BOM_UTF16_BE, "utf-16-be")):
@@ -182,6 +186,13 @@ class Layout:
         The line with the first reading, from 1.
     quoted : bool
         Whether cells stand in quotes.
+    unlike : str
+        Where its heads are more or fewer than its cells: that, in a sentence; the heads are then numbers.
+    begins : str
+        The line with the first reading, to be shown.
+    short : tuple of (int, int, str)
+        Lines between the heads and the first whole reading that have other than so many cells: which, how many they
+        have, and how they begin.
     """
 
     separator: str
@@ -190,6 +201,9 @@ class Layout:
     units: list[str]
     first: int
     quoted: bool
+    unlike: str = ""
+    begins: str = ""
+    short: tuple[tuple[int, int, str], ...] = ()
 
     def cells(self, line: str) -> list[str]:
         """The cells of a line."""
@@ -235,9 +249,21 @@ def layout_of(lines: list[str], name: str) -> Layout:
     first = next((i for i, c in enumerate(split) if _is_data(c, width) and _goes_on(split, i, width)), None)
     if first is None:
         raise BadInput(f"{name} holds no lines of readings", _ACCEPTED)
-    heads, units = _heads(split[:first], width)
     data = [c for c in split[first:] if len(c) == width]
-    return Layout(separator, _comma(data, separator), heads, units, first + 1, any('"' in x for x in lines))
+    above = _widened(split[:first], data, width)
+    heads, units = _heads(above, width)
+    return Layout(
+        separator, _comma(data, separator), heads, units, first + 1, any('"' in x for x in lines),
+        _unlike(above, width, name), lines[first].strip()[:60], tuple(_short(lines, above, width)),
+    )  # fmt: skip
+
+
+def _short(lines: list[str], above: list[list[str]], width: int) -> Iterator[tuple[int, int, str]]:
+    """Readings below the heads that are not whole, though none above them is."""
+    heads = [i for i, row in enumerate(above) if len(row) == width]
+    for i in range(heads[-1] + 1 if heads else len(above), len(above)):
+        if any(_NUMBER.fullmatch(c) or _HAS_DATE.search(c) for c in above[i]):
+            yield i + 1, len(above[i]), lines[i]
 
 
 def _separator(lines: list[str], name: str) -> tuple[str, int]:
@@ -253,7 +279,7 @@ def _separator(lines: list[str], name: str) -> tuple[str, int]:
             if (fits := good * many / len(told)) > score * 1.2 + 1e-9:
                 best, score = (separator, width), fits
     if best is None or score < 0.05:
-        raise BadInput(f"{name} is no table: its lines have no cells of readings in common", _ACCEPTED)
+        raise BadInput(f"{name} is no table of readings; it begins {told[0].strip()[:60]!r}", _ACCEPTED)
     return best
 
 
@@ -261,13 +287,28 @@ def _is_data(cells: list[str], width: int) -> bool:
     """Whether it is a line of readings: numbers, times and gaps, at least one number or time."""
     if len(cells) != width:
         return False
-    good = [bool(_NUMBER.fullmatch(c)) or bool(_HAS_DATE.search(c)) for c in cells]
+    good = [bool(_NUMBER.fullmatch(c)) or bool(_HAS_DATE.search(c) and _OF_TIME.fullmatch(c)) for c in cells]
     return any(good) and sum(g or bool(_MISSING.fullmatch(c)) for g, c in zip(good, cells, strict=True)) * 2 > width
 
 
 def _goes_on(split: list[list[str]], at: int, width: int) -> bool:
     following = [_is_data(c, width) for c in split[at : at + 8] if c != [""]]
     return sum(following) * 2 >= len(following)
+
+
+def _widened(above: list[list[str]], data: list[list[str]], width: int) -> list[list[str]]:
+    """Lines above the readings; where each reading's line ends with a mark that those above lack, they get it too."""
+    if any(len(row) == width for row in above) or any(row[-1] for row in data):
+        return above
+    return [[*row, ""] if len(row) == width - 1 else row for row in above]
+
+
+def _unlike(above: list[list[str]], width: int, name: str) -> str:
+    """In which way the heads do not fit the lines below them; empty where they do, or where there are none."""
+    named = [row for row in above if sum(bool(c) and not _NUMBER.fullmatch(c) for c in row) > 1]
+    if not named or any(len(row) == width for row in above):
+        return ""
+    return f"The heads of {name} name {len(named[-1])} columns, most of its lines have {width} cells"
 
 
 def _heads(above: list[list[str]], width: int) -> tuple[list[str], list[str]]:
@@ -281,7 +322,14 @@ def _heads(above: list[list[str]], width: int) -> tuple[list[str], list[str]]:
     heads = plain[-1] if len(plain) == 1 else max(plain, key=lambda r: (len(set(filter(None, r))), -plain.index(r)))
     below = rows[rows.index(heads) + 1 :]
     units = next((r for r in below if any(unit_named(c) for c in r)), [""] * width)
-    return [h or f"column {i}" for i, h in enumerate(heads, 1)], units
+    seen: set[str] = set()
+    told = []
+    for i, head in enumerate(heads, 1):
+        # Of two alike each must have a name by which it can be asked for.
+        again = head.casefold() in seen
+        seen.add(head.casefold())
+        told.append(f"{head} (column {i})" if head and again else head or f"column {i}")
+    return told, units
 
 
 def _comma(data: list[list[str]], separator: str) -> bool:

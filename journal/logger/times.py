@@ -31,6 +31,9 @@ _CLOCK = r"(?P<clock>\d{1,2}:\d{2}:\d{2}(?P<part>\.\d+)?|\d{1,2}:\d{2}|\d{6})(?P
 _TIME = re.compile(rf"{_DATE}(?:(?P<between>T|, | +|)(?:{_CLOCK})(?P<zone>Z| ?UTC| ?GMT| ?[+-]\d{{2}}:?\d{{2}})?)?")
 _OFFSET = re.compile(r"(?:UTC|GMT)?([+-])(\d{1,2})(?::?(\d{2}))?", re.IGNORECASE)
 
+#: Clocks that count from 1970: milliseconds of one unit.
+_SINCE_1970 = {"seconds": 1e3, "milliseconds": 1.0, "microseconds": 1e-3, "nanoseconds": 1e-6}
+
 
 @dataclass(frozen=True)
 class TimeForm:
@@ -38,8 +41,8 @@ class TimeForm:
 
     Parameters
     ----------
-    kind : {"text", "seconds", "milliseconds", "days", "elapsed"}
-        As text; since 1970; days as a spreadsheet counts them; or since the logger was switched on.
+    kind : {"text", "seconds", "milliseconds", "microseconds", "nanoseconds", "days", "elapsed"}
+        As text; since 1970, by the unit named; days as a spreadsheet counts them; or since the logger was switched on.
     pattern : str
         Of a text, as Polars takes it.
     zoned : bool
@@ -105,10 +108,10 @@ def _compact(cell: str) -> bool:
 
 def _of_numbers(numbers: list[float], head: str) -> TimeForm:
     middle = float(np.median(numbers))
-    if 3e11 < middle < 1e13:
-        return TimeForm("milliseconds")
-    if 3e8 < middle < 1e10:
-        return TimeForm("seconds")
+    # Since 1970, from 1980 to about 2286.
+    for kind, unit in _SINCE_1970.items():
+        if 3e11 < middle * unit < 1e13:
+            return TimeForm(kind)
     if 3e4 < middle < 6e4 and (max(numbers) - min(numbers) < 400 or any(n % 1 for n in numbers)):
         return TimeForm("days")
     return TimeForm("elapsed", scale=1.0 if re.search(r"milli|\bms\b|_ms", head.casefold()) else 1000.0)
@@ -278,12 +281,12 @@ def milliseconds(column: pl.Series, form: TimeForm, began: int | None) -> Ints:
         read = _of_text(column, form.pattern)
         return read.fill_null(NO_TIME).to_numpy()
     value = column.to_numpy().astype(np.float64)
-    scaled = {
-        "seconds": lambda v: v * 1e3,
-        "milliseconds": lambda v: v,
-        "days": lambda v: (v - 25569.0) * 86_400_000,
-        "elapsed": lambda v: v * form.scale + (began or 0),
-    }[form.kind](value)
+    if form.kind == "days":
+        scaled = (value - 25569.0) * 86_400_000
+    elif form.kind == "elapsed":
+        scaled = value * form.scale + (began or 0)
+    else:
+        scaled = value * _SINCE_1970[form.kind]
     good = np.isfinite(scaled) & (np.abs(scaled) < 1e14)
     return np.where(good, np.round(np.where(good, scaled, 0.0)), NO_TIME).astype(np.int64)
 
@@ -315,6 +318,23 @@ def other_forms(column: pl.Series, found: Ints, form: TimeForm) -> Ints:
         if pattern and pattern != form.pattern:
             made[rows] = _of_text(some, pattern).fill_null(NO_TIME).to_numpy()
     return made
+
+
+def never_forward(zone: tzinfo, near: int) -> str:
+    """How to name the zone of a clock at such a place that nobody puts forward in summer.
+
+    Examples
+    --------
+    >>> never_forward(ZoneInfo("Europe/Paris"), 1780272000000)
+    'UTC+1, or UTC+2 if it was set in summer'
+    """
+    year = datetime.fromtimestamp(near / 1000, UTC).year
+    told = sorted({_ahead(zone, datetime(year, month, 1, tzinfo=UTC)) for month in (1, 7)})
+    names = []
+    for ms in told:
+        hours, minutes = divmod(abs(ms) // 60_000, 60)
+        names.append(f"UTC{'-' if ms < 0 else '+'}{hours}" + (f":{minutes:02d}" if minutes else ""))
+    return ", or ".join(names) + (" if it was set in summer" if len(names) > 1 else "")
 
 
 def as_text(ms: int) -> str:

@@ -20,7 +20,8 @@ _HOW = {
     "head": "by its head", "said": "as you said", "remembered": "as in the last such file",
     "unit assumed": "its head names no unit: this one was assumed", "": "not known",
 }  # fmt: skip
-_TIMES = {"text": "", "seconds": "Unix seconds", "milliseconds": "Unix milliseconds", "days": "days of a spreadsheet",
+_TIMES = {"text": "", "seconds": "Unix seconds", "milliseconds": "Unix milliseconds",
+          "microseconds": "Unix microseconds", "nanoseconds": "Unix nanoseconds", "days": "days of a spreadsheet",
           "elapsed": "counted from when it was switched on"}  # fmt: skip
 
 
@@ -31,6 +32,7 @@ class LoggerLook:
     read: list[LoggerRead]
     refs: list[str]
     whose: str
+    notes: list[str]
 
     @property
     def kept(self) -> bool:
@@ -42,6 +44,7 @@ def _data(look: LoggerLook) -> dict[str, Any]:
     return {
         "kept": look.kept,
         "of": look.whose,
+        "notes": look.notes,
         "files": [_file_data(r, look.refs[i] if look.kept else None) for i, r in enumerate(look.read)],
     }
 
@@ -65,6 +68,8 @@ def show_logger(out: Terminal, look: LoggerLook) -> None:
     """Each file, its columns, its counts; what was kept."""
     for i, r in enumerate(look.read):
         _file(out, r, look.refs[i] if look.kept else "")
+    for note in look.notes:
+        out.line(note)
     if not look.kept:
         out.line("Only tried: nothing was kept.")
     else:
@@ -74,9 +79,10 @@ def show_logger(out: Terminal, look: LoggerLook) -> None:
 def _file(out: Terminal, r: LoggerRead, ref: str) -> None:
     layout = r.way.layout
     marks = f"cells divided by {SEPARATORS[layout.separator]}{', decimals with a comma' if layout.comma else ''}"
-    out.title(f"{ref} {r.way.file.name}".strip() + f": {r.rows:,} rows, {marks}")
+    out.title(f"{ref} {r.way.file.name}".strip() + f": {_many(r.rows, 'row')}, {marks}")
     out.table(("Column", "Is", "In", ""), (_row(c) for c in r.way.mapping.columns))
-    out.line(f"From {_when(r.first)} to {_when(r.last)} UTC, a row every {show(r.way.step / 1000, 's', 3)}. {_zone(r)}")
+    every = f", a row every {show(r.way.step / 1000, 's', 3)}" if r.way.step else ""
+    out.line(f"From {_when(r.first)} to {_when(r.last)} UTC{every}. {_zone(r)}")
     for line in told_of(found_of(r), _counts(r)):
         out.line(line)
 
@@ -107,17 +113,24 @@ def _zone(r: LoggerRead) -> str:
 
 def _row(c: LoggerColumn) -> tuple[str, ...]:
     if c.what == LEFT_OUT:
-        return c.head, "left out", "", _HOW.get(c.why, "") if c.why else "not known; say with --map"
+        return c.head, "left out", "", _left(c)
     what = {TIME: "time", DATE: "day"}.get(c.what) or CHANNELS[c.what].meaning
     at = f"at {c.height:g} m, " if c.height else ""
     return c.head, what, c.unit, f"{at}{_HOW.get(c.why, '')}"
+
+
+def _left(c: LoggerColumn) -> str:
+    """Why a column is left out, and what could be said of it."""
+    if c.why.startswith("another "):
+        return f"{c.why}; choose with --map"
+    return _HOW[c.why] if c.why else "not known; say with --map"
 
 
 def told_of(found: dict[str, Any], counts: dict[str, int]) -> list[str]:
     """All that was odd, kind by kind, with its count and the first of them."""
     told = [
         _gaps(found, counts["gaps"]), _resets(found, counts["resets"]), _aside(found), _stuck(found, counts["stuck"]),
-        _spikes(found, counts["spikes"]), _bad(found, counts["bad"]),
+        _spikes(found, counts["spikes"]), _bad(found, counts["bad"]), _empty(found),
     ]  # fmt: skip
     lines = [line for line in told if line]
     return lines or ["No gap, reset, stuck sensor, spike or bad line was found."]
@@ -163,8 +176,9 @@ def _aside(found: dict[str, Any]) -> str:
     if found["unset"]:
         told.append(f"{_many(found['unset'], 'row')} by a clock that was not set: left out")
     if found["skipped"]:
+        still = found.get("never_forward", "UTC+0")
         told.append(f"{_many(found['skipped'], 'row')} at times that its clock never shows, as summer time begins: "
-                    "left out; a clock that stays the same all year is --zone UTC+1")  # fmt: skip
+                    f"left out; a clock that nobody puts forward is --zone {still}")  # fmt: skip
     if found["twice"]:
         told.append(f"{_many(found['twice'], 'row')} at the same time as the one before")
     return f"{'. '.join(told)}." if told else ""
@@ -192,5 +206,22 @@ def _spikes(found: dict[str, Any], count: int) -> str:
 def _bad(found: dict[str, Any], count: int) -> str:
     if not count:
         return ""
-    rows = [f"line {b['line']:,} {b['why']}: {b['text'][:40]!r}" for b in found["bad"]]
-    return f"{count:,} bad {'line or cell' if count == 1 else 'lines or cells'}, left out: {_some(rows, count)}."
+    # Of many alike one is shown in full: what is wrong with it, and at which lines others are.
+    reasons: dict[str, list[dict[str, Any]]] = {}
+    for b in found["bad"]:
+        reasons.setdefault(b["why"], []).append(b)
+    rows = [_reason(why, some) for why, some in list(reasons.items())[:SHOWN]]
+    told = sum(len(some[:SHOWN]) for some in list(reasons.values())[:SHOWN])
+    more = f"; and {count - told:,} more" if count > told else ""
+    return f"{count:,} bad {'line or cell' if count == 1 else 'lines or cells'}, left out: {'; '.join(rows)}{more}."
+
+
+def _reason(why: str, some: list[dict[str, Any]]) -> str:
+    numbers = ", ".join(f"{b['line']:,}" for b in some[:SHOWN])
+    return f"{some[0]['text'][:40]!r} {why} (line{'s' if len(some) > 1 else ''} {numbers})"
+
+
+def _empty(found: dict[str, Any]) -> str:
+    told = [f"{CHANNELS[name].meaning} in {'all rows' if all_ else _many(count, 'row')}"
+            for name, (count, all_) in found.get("empty", {}).items() if name in CHANNELS]  # fmt: skip
+    return f"No reading of {', of '.join(told)}." if told else ""

@@ -15,6 +15,7 @@ from journal.errors import BadInput, NotFound, Refused
 from journal.logger import keeping, mapping, reading, text, times
 from journal.logger.channels import guess
 from journal.logger.means import minute_means
+from journal.screens import logger as screen
 from tests.conftest import rows
 
 HEADS = "time (UTC),wind (m/s),power (W),battery (V)"
@@ -287,6 +288,8 @@ def test_a_calm_is_not_stuck_and_an_iced_anemometer_is(written):
     assert (calm.minutes.still, [s.channel for s in iced.minutes.still]) == ([], ["wind"])
 
 
+PLAIN = lines_of(40)
+TIMES = [line.split(",")[0] for line in PLAIN]
 BAD = {
     "empty": (b"", "log.csv is empty"),
     "blank": (b"\n\n  \n", "log.csv is empty"),
@@ -298,7 +301,25 @@ BAD = {
     "no time": (table("wind (m/s),power (W)", "5,80", "6,90").encode(), "No column is known to hold the time"),
     "two meanings": (table("time,wind (m/s)", "03/04/2026 12:00,5", "03/04/2026 12:01,6").encode(), "two ways"),
     "a clock from zero": (table("seconds,time,wind (m/s)", "0,0,5", "1,1,6", "2,2,6").encode(), "counts from zero"),
-    "mostly bad": (table(HEADS, *lines_of(8000)[:5000], *["x,y"] * 9000).encode(), "9,000 of 14,001 lines"),
+    "mostly bad": (
+        table(HEADS, *lines_of(8000)[:5000], *["x,y"] * 9000).encode(),
+        "9,000 lines or cells of the 14,001",
+    ),
+    "heads too few": (table("time,wind", *[f"{x},5,80" for x in TIMES]).encode(), "name 2 columns, most"),
+    "heads too many": (
+        table("time,wind,power", *[f"{x},5" for x in TIMES]).encode(),
+        "lines have 2 cells",
+    ),
+    "no readings": (
+        table(HEADS, *[f"{x},NaN,-999," for x in TIMES]).encode(),
+        "has times but no readings",
+    ),
+    "below nothing": (table("time,wind (m/s)", *[f"{x},-5.5" for x in TIMES]).encode(), "like -5.5 m/s"),
+    "another unit": (table("time,wind (m/s)", *[f"{x},550" for x in TIMES]).encode(), "wind km/h"),
+    "no order": (table(HEADS, *[PLAIN[i * 17 % 40] for i in range(40)]).encode(), "in no order of time"),
+    "never set": (table(HEADS, *[f"1970{x[4:]}" for x in PLAIN]).encode(), "never set: it begins 1970-06-01 12:00:00"),
+    "ahead": (table(HEADS, *[f"2031{x[4:]}" for x in PLAIN]).encode(), "runs ahead: it begins 2031-06-01 12:00:00"),
+    "packed twice": (gzip.compress(gzip.compress(table(HEADS, *PLAIN).encode())), "was packed with gzip twice"),
 }
 
 
@@ -311,6 +332,107 @@ def test_a_bad_file_gets_one_clear_line_and_nothing_is_kept(run, written, path, 
     assert told in result.err
     assert rows(path, "SELECT count(*) FROM loggerfile") == [(0,)]
     assert _left(path) == []
+
+
+def test_lines_of_unlike_length_are_counted_and_the_rest_read(written):
+    """Each third line was cut short; spaces within the times cut none."""
+    lines = lines_of(60)
+    made = read(written(table(HEADS, *[x.rsplit(",", 1)[0] if i % 3 == 0 else x for i, x in enumerate(lines)])))
+    assert (made.way.layout.separator, made.rows, made.bad.count) == (",", 40, 20)
+    # Steps are ten seconds, however many of them are doubled.
+    assert made.way.step == 10_000
+
+
+def test_a_mark_behind_the_last_cell_is_a_column_of_nothing(written):
+    """Of which nobody has to say anything."""
+    made = read(written(table(HEADS, *[f"{x}," for x in lines_of(30)])))
+    assert (made.channels, made.rows, made.bad.count) == (["wind", "power", "volts"], 30, 0)
+
+
+def test_of_two_alike_heads_each_can_be_named(written, run, path):
+    """By its own name, or by its place."""
+    file = written(table("time (UTC),wind,wind,power (W)", *[f"{x.split(',')[0]},5,4,80" for x in lines_of(30)]))
+    told = " ".join(run("logger", file, "--try").out.split())
+    assert "wind (column 3) left out another wind; choose with --map" in told
+    for name in ("wind (column 3)", "3"):
+        both = read(file, mapped=["wind=wind at 10 m", f"{name}=wind_low at 6 m"])
+        assert both.channels == ["wind", "wind_low", "power"]
+        assert minutes(both)["wind_low"][0] == pytest.approx(4.0)
+
+
+def test_a_clock_that_was_never_set_counts_from_where_somebody_says(written):
+    """All its rows are moved alike, however its zone goes."""
+    lines = [f"1970{x[4:]}" for x in lines_of(40)]
+    made = read(written(table(HEADS, *lines)), began="2026-07-01 08:00+00:00")
+    assert times.as_text(made.first) == "2026-07-01T08:00:00Z"
+    assert made.last - made.first == 39 * 10_000
+    with pytest.raises(BadInput, match="was set"):
+        read(written(table(HEADS, *lines_of(40))), began="2026-07-01 08:00")
+
+
+@pytest.mark.parametrize("unit", [1e3, 1e6, 1e9])
+def test_parts_of_seconds_since_1970_are_told_apart(written, unit):
+    """Milliseconds, microseconds, nanoseconds."""
+    at = datetime(2026, 6, 1, 12, tzinfo=UTC).timestamp()
+    made = read(written(table("ts,wind (m/s)", *[f"{int((at + 10 * i) * unit)},{5 + i % 3}" for i in range(20)])))
+    assert (times.as_text(made.first), made.way.step) == ("2026-06-01T12:00:00Z", 10_000)
+
+
+def test_what_is_empty_is_counted(written):
+    """By column; what is empty in all rows is told as that."""
+    lines = [f"{x.split(',')[0]},{'' if i < 4 else 5},,26" for i, x in enumerate(lines_of(30))]
+    made = read(written(table(HEADS, *lines)))
+    assert keeping.found_of(made)["empty"] == {"wind": [4, False], "power": [30, True]}
+    told = screen.told_of(keeping.found_of(made), dict.fromkeys(("gaps", "resets", "stuck", "spikes", "bad"), 0))
+    assert told == ["No reading of wind speed in 4 rows, of power of the generator in all rows."]
+
+
+def test_bad_lines_alike_are_told_once(written):
+    """With what is wrong, one of them, and where the others stand."""
+    lines = [f"{x.split(',')[0]},ERR,80,26" if i in (3, 5, 9) else x for i, x in enumerate(lines_of(30))]
+    made = read(written(table(HEADS, *lines)))
+    counts = dict.fromkeys(("gaps", "resets", "stuck", "spikes"), 0) | {"bad": made.bad.count}
+    told = screen.told_of(keeping.found_of(made), counts)[0]
+    assert told.endswith("wind (m/s): 'ERR' is no number (lines 5, 7, 11).")
+    assert told.count("ERR") == 2
+
+
+def test_a_comma_among_points_is_never_guessed(written):
+    """1,234 may be a little more than one, or a thousand."""
+    lines = [f"{x.split(',')[0]};{'5.1' if i < 30 else '5,1'}" for i, x in enumerate(PLAIN)]
+    made = read(written(table("time;wind (m/s)", *lines)))
+    assert (made.bad.count, made.empty["wind"]) == (10, 10)
+    assert made.bad.some[0]["why"] == "wind (m/s): '5,1' has a comma, where most have a point"
+
+
+def test_the_same_rows_packed_are_known(run, written, path):
+    """A file and the same with gzip; and in the try already."""
+    data = table(HEADS, *lines_of(200))
+    assert run("logger", written(data), "--on", "r1").code == 0
+    packed = written(data, "log.csv.gz")
+    assert "were read before, as G1 log.csv" in run("logger", packed, "--on", "r1", "--try").out
+    again = run("logger", packed, "--on", "r1")
+    assert (again.code, rows(path, "SELECT count(*) FROM loggerfile")) == (1, [(1,)])
+    assert "The rows of log.csv.gz were read before, as G1 log.csv" in again.err
+
+
+def test_files_of_the_same_days_say_so(run, written, path):
+    """The earlier counts; what only the later tells is added."""
+    lines = lines_of(200)
+    assert run("logger", written(table(HEADS, *lines[:120]), "a.csv"), "--on", "r1").code == 0
+    assert "of which G1 told before" in run("logger", written(table(HEADS, *lines[60:]), "b.csv"), "--on", "r1").out
+
+
+@pytest.mark.parametrize(("zone", "named"), [("Europe/Dublin", "UTC+0, or UTC+1"), ("America/New_York", "UTC-5, or")])
+def test_a_clock_never_put_forward_is_named_as_there(written, zone, named):
+    """By the winter's time of its place first."""
+    lines = [
+        f"{datetime(2026, 3, 8 if 'York' in zone else 29, 0) + timedelta(minutes=10 * i)},5,80,26" for i in range(30)
+    ]
+    made = read(written(table("time,wind (m/s),power (W),battery (V)", *lines)), zone=zone)
+    assert made.skipped == 6
+    counts = dict.fromkeys(("gaps", "resets", "stuck", "spikes", "bad"), 0)
+    assert f"--zone {named}" in " ".join(screen.told_of(keeping.found_of(made), counts))
 
 
 def _left(path):
@@ -488,6 +610,8 @@ def test_rows_far_apart_stand_for_the_time_until_the_next(path, run, written, ev
 
 def test_numbers_without_end_are_no_readings(written, recwarn):
     """A broken logger writes what it likes: it is counted, and nothing is warned of in the program's own words."""
-    lines = [f"2026-06-01 12:{m:02}:00,1e300,inf,{26 + m % 3}" for m in range(20)]
+    lines = [
+        f"2026-06-01 12:{m:02}:00,{5 if m % 3 else 1e300},{80 if m % 3 else 'inf'},{26 + m % 3}" for m in range(20)
+    ]
     assert read(written("\n".join([HEADS, *lines, ""])))
     assert [w for w in recwarn if issubclass(w.category, RuntimeWarning)] == []
