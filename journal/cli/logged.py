@@ -44,7 +44,9 @@ def curve(
 
 
 def wind(
-    revision: OfRevision = None,
+    revision: Annotated[
+        str | None, typer.Argument(help="Revision, e.g. r2, or site; else where most was logged.")
+    ] = None,
     height: Annotated[
         str | None, typer.Option("--height", help='Height of the cup, e.g. "8 m", where the logger has none.')
     ] = None,

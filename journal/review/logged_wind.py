@@ -22,6 +22,7 @@ from journal.book.quantity import parse
 from journal.book.records import current_build, find_revision, records_on
 from journal.book.tables import LoggerFile, Revision
 from journal.errors import BadInput, NotFound, Refused
+from journal.logger.keeping import SITE
 from journal.logger.means import minute_means
 from journal.review import verdict
 
@@ -82,6 +83,8 @@ class WindFound:
         Mean wind on the sheet of that revision or the newest, at the height of the cup. [m/s]
     sheet_of : str
         Which revision that is.
+    others : list of str
+        Whose loggers wrote other wind, and how many days of it.
     """
 
     revision: Revision | None
@@ -107,6 +110,7 @@ class WindFound:
     doubt: float
     on_sheet: float | None
     sheet_of: str
+    others: list[str]
 
     @property
     def long_term(self) -> float:
@@ -127,7 +131,7 @@ def wind(
     station: str | None = None,
     then: str | None = None,
 ) -> WindFound:
-    """The wind that loggers wrote: of a revision, else of the place alone, else of the newest revision with any.
+    """The wind that loggers wrote: of a revision, else of that revision, or the place alone, of which most was written.
 
     Parameters
     ----------
@@ -143,11 +147,18 @@ def wind(
     BadInput
         If only one of the station's means is given, or one cannot be read.
     """
-    of, means = _means(session, ref)
-    return _found(session, of, means, _height(means, height), _station(station, then))
+    of, means, others = _means(session, ref)
+    if not np.nanmax(means.wind) >= winds.STANDS:
+        raise Refused(
+            f"The cup of {of.ref if of else 'the place'} never turned: no minute reached {show(winds.STANDS, 'm/s')}",
+            "Look whether it is wired, and what its column was taken to be: galebook logger",
+        )
+    return _found(session, of, means, _height(means, height), _station(station, then), others)
 
 
-def _found(session: Session, of: Revision | None, means: MinuteMeans, given: float, ratio: float | None) -> WindFound:
+def _found(
+    session: Session, of: Revision | None, means: MinuteMeans, given: float, ratio: float | None, others: list[str]
+) -> WindFound:
     """All that is told of these minutes, the cup at that height."""
     told = np.isfinite(means.wind)
     blew, time = means.wind[told], means.time[told]
@@ -180,6 +191,7 @@ def _found(session: Session, of: Revision | None, means: MinuteMeans, given: flo
         doubt=NINE_TENTHS * winds.mean_doubt(days / 30.4, corrected=ratio is not None),
         on_sheet=held,
         sheet_of=on,
+        others=others,
     )
 
 
@@ -212,23 +224,32 @@ def fitted_weibull(blew: Array) -> Weibull | None:
     return winds.laid_through(blew, float(c), float(k))
 
 
-def _means(session: Session, ref: str | None) -> tuple[Revision | None, MinuteMeans]:
-    """Minute means with any wind: of the revision named, else of the place, else of the newest revision."""
-    asked: list[Revision | None] = [find_revision(session, ref)] if ref else [None]
+def _means(session: Session, ref: str | None) -> tuple[Revision | None, MinuteMeans, list[str]]:
+    """Minute means with any wind: of the revision or place named, else of where most was; and who else has some."""
+    named = ref and ref.strip().casefold() != SITE
+    asked: list[Revision | None] = [find_revision(session, ref)] if named else [None]
     if not ref:
         build = current_build(session)
         newest = select(Revision).where(
             Revision.build_id == build.id, col(Revision.withdrawn_because).is_(None)
         ).order_by(col(Revision.number).desc())  # fmt: skip
         asked += [r for r in session.exec(newest) if records_on(session, LoggerFile, r)]
-    for of in asked:
-        means = minute_means(session, of)
-        if np.isfinite(means.wind).any():
-            return of, means
-    raise Refused(
-        f"No logger wrote any wind{f' of {asked[0].ref}' if asked[0] else ''}",
-        "Take its files in with: galebook logger FILE",
-    )
+    found = [(of, minute_means(session, of)) for of in asked]
+    told = {of.ref if of else SITE: int(np.isfinite(means.wind).sum()) for of, means in found}
+    if not any(told.values()):
+        raise Refused(
+            f"No logger wrote any wind{f' of {asked[0].ref}' if asked[0] else ''}",
+            "Take its files in with: galebook logger FILE",
+        )
+    # Of two that recorded alike, the place's own: nothing turned before its cup.
+    best = max(told, key=lambda name: told[name])
+    of, means = next((of, means) for of, means in found if (of.ref if of else SITE) == best)
+    others = [f"{name} ({_lasted(n)})" for name, n in told.items() if n and name != best]
+    return of, means, others
+
+
+def _lasted(minutes: int) -> str:
+    return f"{digits(minutes / 1440.0, 2)} days" if minutes >= 2880 else f"{minutes} min"
 
 
 def _station(station: str | None, then: str | None) -> float | None:

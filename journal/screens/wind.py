@@ -24,7 +24,7 @@ def _data(w: WindFound) -> dict[str, Any]:
         name: plain(getattr(w, name))
         for name in (
             "days", "height", "height_low", "mean", "most", "gust", "share", "cube", "weibull", "no_shear", "station",
-            "long_term", "doubt", "on_sheet", "sheet_of", "shear",
+            "long_term", "doubt", "on_sheet", "sheet_of", "shear", "others",
         )
     }  # fmt: skip
     t = w.turbulence
@@ -55,6 +55,8 @@ def show_wind(out: Terminal, w: WindFound, *, whole: bool = False) -> None:
     height = "at a height that is not on record" if math.isnan(w.height) else f"at {show(w.height, 'm')}"
     out.line(f"{digits(w.days, 3)} days, {days_text(day(w.first), day(w.last - 60.0))}, {height}.")
     out.line(_mean(w), "bold")
+    if w.others:
+        out.line(f"Other wind was logged, and is not in it: {', '.join(w.others)}.")
     out.heading("How often it blew so hard")
     top = float(np.max(w.spread.share))
     for v, s in zip(w.spread.low, w.spread.share, strict=True):

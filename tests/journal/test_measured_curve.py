@@ -274,6 +274,31 @@ def test_an_expected_power_is_settled_by_the_logger(story, run):
         assert result in done.err + done.out
 
 
+def _written(tmp_path, name, winds_, minute=0):
+    """A logger's file of wind alone, a row a minute."""
+    began = datetime(2026, 8, 1, tzinfo=UTC) + timedelta(minutes=minute)
+    lines = [f"{began + timedelta(minutes=i):%Y-%m-%d %H:%M:%S},{v:.2f}" for i, v in enumerate(winds_)]
+    (tmp_path / name).write_text("\n".join(["time,wind (m/s)", *lines, ""]), encoding="utf-8")
+    return str(tmp_path / name)
+
+
+def test_of_several_loggers_the_wind_is_that_of_the_one_that_wrote_most(story, run, tmp_path):
+    """A minute at the place does not stand before a month on the machine; each is still to be had by name."""
+    assert run("logger", _written(tmp_path, "one.csv", [5.0, 6.0]), "--on", "site", "--zone", "UTC").code == 0
+    data = told(run, "wind")
+    assert (data["revision"], data["others"]) == ("r2", ["site (2 min)"])
+    assert "Other wind was logged, and is not in it: site" in run("wind").out
+    assert told(run, "wind", "site")["revision"] is None
+
+
+def test_a_cup_that_never_turned_tells_no_wind(path, run, tmp_path):
+    """No endless energy in no wind."""
+    assert run("logger", _written(tmp_path, "still.csv", np.zeros(2000)), "--on", "site", "--zone", "UTC").code == 0
+    done = run("wind")
+    assert done.code == 1
+    assert "The cup of the place never turned: no minute reached 0.5 m/s" in done.err
+
+
 def test_the_wind_alone(story, run):
     """Mean, distribution and how far to trust it; screen and JSON."""
     done = run("wind")
