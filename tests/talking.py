@@ -30,18 +30,19 @@ def _own_terminal() -> None:
     fcntl.ioctl(0, termios.TIOCSCTTY, 0)
 
 
-def talk(command: Sequence[str], *given: str | int | None, wait: float = 30.0) -> tuple[str, int]:
+def talk(command: Sequence[str], *given: str | int | None, wait: float = 90.0) -> tuple[str, int]:
     """Answer each question of a command; what was shown, and the exit code.
 
     A text is typed with Enter behind it, but keys that end something as they are; a number is a signal.
     """
     here, there = pty.openpty()
-    shown, seen, left = b"", 0, list(given)
+    shown, seen, left, ends = b"", 0, list(given), b""
     with subprocess.Popen(
         command, stdin=there, stdout=there, stderr=there, start_new_session=True, preexec_fn=_own_terminal
     ) as process:
         os.close(there)
         until = time.monotonic() + wait
+        since = time.monotonic()
         while time.monotonic() < until:
             if select.select([here], [], [], 0.1)[0]:
                 try:
@@ -50,7 +51,7 @@ def talk(command: Sequence[str], *given: str | int | None, wait: float = 30.0) -
                     break
                 if not piece:
                     break
-                shown += piece
+                shown, since = shown + piece, time.monotonic()
             elif process.poll() is not None:
                 break
             # What is typed before the terminal waits for it can be lost.
@@ -62,7 +63,12 @@ def talk(command: Sequence[str], *given: str | int | None, wait: float = 30.0) -
                 if isinstance(answer, int):
                     process.send_signal(answer)
                 else:
-                    os.write(here, answer.encode() + (b"" if answer in (INTERRUPT, END) else b"\n"))
+                    ends = answer.encode() if answer in (INTERRUPT, END) else b""
+                    os.write(here, ends or answer.encode() + b"\n")
+            elif ends and not left and time.monotonic() - since > 5.0:
+                # On a busy machine a key is lost though the question stands there.
+                os.write(here, ends)
+                since = time.monotonic()
         os.close(here)
         try:
             process.wait(timeout=10)
