@@ -67,7 +67,7 @@ _RADII = (0.5, 0.6, 0.7, 0.8, 1.0)
 STATICS = Source(
     "Balance of ropes that cannot push, wind from any side", "T = H / (cos a sin 120 deg) with three", "derived"
 )
-ROPE_TABLE = Source("ASTM A1023, Table C.1; EN 12385-4 and -10 for other makes, from memory", "", "reproduction")
+ROPE_TABLE = Source("ASTM A1023, Table C.1; EN 12385-4; -10 for 1x19, from memory", "", "reproduction")
 END_TABLE = Source("TM 5-3810-305-10, Table 4, ends of wire rope", "", "reproduction")
 ROPE_RESERVE = Source("EIA-222-E: 2.0 on what breaks a guy", "as told in a forum", "reproduction")
 

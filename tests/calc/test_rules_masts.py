@@ -127,7 +127,7 @@ CASES = [
     ("guy.clips", GUYED_MAST, {}, OK),
     ("guy.clips", GUYED_MAST, {TOP + "clips": 2.0}, FAIL),
     ("guy.clips", GUYED_MAST, {TOP + "clips": 1.0}, DANGER),
-    ("guy.clips", GUYED_MAST, {TOP + "rope": ROPES[3]}, FAIL),
+    ("guy.clips", GUYED_MAST, {TOP + "rope": "1x19, galvanised"}, FAIL),
     ("guy.clips", GUYED_MAST, {TOP + "clips": 3.0, TOP + "clip_kind": CLIPS[-1], TOP + "rope_diameter": 0.008}, FAIL),
     ("guy.clips", GUYED_MAST, {TOP + "rope_diameter": 0.02}, UNKNOWN),
     ("guy.clips", GUYED_MAST, FORGED | {TOP + "clips": 2.0}, MARGINAL),
@@ -500,8 +500,8 @@ def test_three_guys_are_pulled_harder_than_four():
         )
         for n in (3.0, 4.0)
     ]
-    # The wind on three ropes is less than on four, a few newtons of many hundred.
-    assert pulls[0] / pulls[1] == pytest.approx(1 / np.sin(np.radians(120)), rel=0.03)
+    # The wind on three ropes is less than on four, and what holds the tube less stiffly takes a little less.
+    assert pulls[0] / pulls[1] == pytest.approx(1 / np.sin(np.radians(120)), rel=0.035)
 
 
 # --- monotony ---------------------------------------------------------------------------------------------------------

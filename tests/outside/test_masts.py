@@ -258,6 +258,17 @@ def test_ropes_break_where_the_table_says():
     assert loads == pytest.approx(np.array([21.2, 37.6]), abs=0.05)
 
 
+@pytest.mark.parametrize(("kind", "area", "breaks"), [
+    ("6x7, fibre core, galvanised", 36.9, 58.8), ("6x7 or 7x7, steel core, galvanised", 43.2, 63.5),
+    ("6x19 or 7x19, galvanised", 41.8, 58.8), ("6x19, fibre core, galvanised", 35.7, 54.3),
+])  # fmt: skip
+def test_steel_and_strength_of_ten_millimetres_of_rope(kind, area, breaks):
+    """EN 12385-4, factors C and K for 6x7 and 6x19M, by two reproductions that agree; grade 1770."""
+    _, A = guys.rope_stretch(kind, 0.01)
+    assert float(A) * 1e6 == pytest.approx(area, abs=0.05)
+    assert float(guys.breaking_load(kind, 0.01)) / 1e3 == pytest.approx(breaks, abs=0.05)
+
+
 def test_a_rope_with_clips_and_a_reserve():
     """Worked: 3 mm of 6x7, clips 80 % (TM 5-3810-305-10), factor 3: 1.41 kN."""
     load = float(guys.breaking_load("6x7, fibre core, galvanised", 0.003)) * guys.end_share("thimble and U-bolt clips")

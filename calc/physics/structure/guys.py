@@ -285,9 +285,17 @@ def breaking_load(kind: str, d: Num) -> Num:
 
 
 def rope_stretch(kind: str, d: Num) -> tuple[float, Num]:
-    """Modulus of elasticity [Pa] and steel [m2] of a wire rope of a diameter [m]."""
+    """Modulus of elasticity [Pa] and steel [m2] of a wire rope of a diameter [m].
+
+    Examples
+    --------
+    EN 12385-4 by two reproductions, a 6x7 rope of 10 mm with a steel core has 43.2 mm2:
+
+    >>> float(rope_stretch("6x7 or 7x7, steel core, galvanised", 0.01)[1] * 1e6)
+    43.2
+    """
     row = _rows("ropes", "kind")[kind]
-    return float(row["gpa"]) * 1e9, float(row["fill"]) * math.pi / 4.0 * np.square(d)
+    return float(row["gpa"]) * 1e9, float(row["c"]) * np.square(d)
 
 
 def is_strand(kind: str) -> bool:
