@@ -26,6 +26,8 @@ OFTEN, SELDOM, RARE = 3.0, 0.5, 0.25
 MANY_SEEN = 6
 #: What is behind a failure that no mechanism here explains, beside those that do. Own estimate.
 SOMETHING_ELSE = 1.0
+#: Of faults of a meter where no reading is on record, nor told of: what eyes saw no meter made. Own estimate.
+NOTHING_READ = 0.2
 
 _ROWS: dict[str, dict[float, tuple[str, ...]]] = {
     HARDLY: {

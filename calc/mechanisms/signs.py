@@ -254,6 +254,11 @@ _ROWS: tuple[tuple[str, dict[str, float]], ...] = (
         {"battery.overcharged": 3.0, "dump.failed": 2.5},
     ),
     (
+        r"swoll|swell|bulg|puffed|bloat|pillow|case (is |has )?(split|burst|cracked|domed)",
+        {"battery.overcharged": 3.0, "dump.failed": 2.0, "battery.frozen": 1.5, "battery.starved": 0.3,
+         "controller.set-wrongly": 0.5, "battery.cut-off-low": 0.3},
+    ),
+    (
         r"nearly full|as it gets full|when (it is )?full|best wind",
         {"battery.cut-off-high": 5.0},
     ),
@@ -321,6 +326,22 @@ _ROWS: tuple[tuple[str, dict[str, float]], ...] = (
         {"charging.loose-connection": 1.7, "generator.weak-magnets": 1.3},
     ),
 )  # fmt: skip
+
+
+_READ = re.compile(
+    r"\d ?(v|volts?|a|amps?|w|watts?|ohms?|rpm|hz)\b|meter|reads?\b|reading|measur|shows?\b|display|clamp"
+)
+
+
+def tells_reading(text: str) -> bool:
+    """Whether a builder's words tell of something that a meter showed.
+
+    Examples
+    --------
+    >>> tells_reading("The battery is swollen"), tells_reading("It shows 15.8 V")
+    (False, True)
+    """
+    return _READ.search(text.casefold()) is not None
 
 
 @cache

@@ -22,10 +22,10 @@ from calc.mechanisms import logged
 from calc.mechanisms.base import Case, CaseReading, Indication, Mechanism, Unread
 from calc.mechanisms.judge import FailedMachine
 from calc.mechanisms.looks import LOOKS
-from calc.mechanisms.priors import SOMETHING_ELSE, by_circumstances, prior
+from calc.mechanisms.priors import NOTHING_READ, SOMETHING_ELSE, by_circumstances, prior
 from calc.mechanisms.showing import SHOWS, reading_fit, slots_of
 from calc.mechanisms.shown import Slot
-from calc.mechanisms.signs import told_odds
+from calc.mechanisms.signs import tells_reading, told_odds
 from calc.mechanisms.usual import completed
 from calc.mechanisms.world import World, world_of
 from calc.physics.arrays import Array
@@ -263,6 +263,8 @@ def _weighed(bench: Bench, m: Mechanism, base_log: float, base_each: Mapping[str
     sheet, designed = _by_sheet(bench, m, weights)
     has_it = m.applies(bench.failed.system.inputs())
     often = prior(m.id, explained, c.symptoms) * by_circumstances(m.id, c) * has_it
+    if not bench.slots and m.id.startswith("reading.") and not tells_reading(c.told):
+        often *= NOTHING_READ
     seen = {k.name: _look(k.name, k.answer, m.id) for k in c.looks}
     return Weighed(
         m,

@@ -21,7 +21,6 @@ from calc.machine.catalogue.guys import (
     LADDER,
     PLATFORM,
     ROD,
-    ROPES,
     SCREW,
     SOILS,
     TREE,
