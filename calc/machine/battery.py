@@ -8,7 +8,7 @@ from typing import cast
 import numpy as np
 
 from calc.machine.catalogue import Sheet
-from calc.machine.catalogue.house import RESISTANCES
+from calc.machine.catalogue.house import ON_LEADS, RESISTANCES
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.runs import conductor_resistance
 from calc.physics import loads, protection, storage, wiring
@@ -64,6 +64,19 @@ def doubtful_counts(x: Inputs) -> tuple[int, ...]:
     return storage.other_counts(float(V), chemistry)
 
 
+def on_leads(x: Inputs) -> tuple[str, ...]:
+    """Labels of loads on the generator's own leads, ahead of the rectifier; the battery gives them nothing."""
+    return tuple(label for label in x.labels(Sheet.load) if x.maybe(Sheet.load.hangs_on[label]) == ON_LEADS)
+
+
+def leads_refused(x: Inputs) -> Unknown | None:
+    """Why a machine with loads on the generator's own leads cannot be solved; None where it has none."""
+    if not (hung := on_leads(x)):
+        return None
+    each = " and ".join(hung)
+    return Unknown(f"What loads the generator ahead of the rectifier ({each}) cannot be solved, so nothing of it was")
+
+
 def is_loaded(x: Inputs) -> bool:
     """Whether the generator works on something: a battery, as far as the sheet says, or loads without one."""
     return has_battery(x) or bool(x.labels(Sheet.load))
@@ -83,6 +96,8 @@ def direct_load(x: Inputs) -> DirectLoad | Unknown:
     Each counts as the resistance that it has at the voltage for which it is made. A filament lamp that is under-run has
     less, with the power 0.45 of the voltage: three quarters at half of it.
     """
+    if x.given(Sheet.inverter.power):
+        return Unknown("An inverter straight at the rectifier loads the rotor as it is set, and that cannot be solved")
     if not x.labels(Sheet.load):
         return Unknown("Without a battery and without a load nothing holds the rotor", (Sheet.load.power["lamps"],))
     kinds = {label: x.maybe(Sheet.load.kind[label]) for label in x.labels(Sheet.load)}

@@ -8,7 +8,7 @@ from typing import Any, cast
 
 import numpy as np
 
-from calc.machine.battery import charge_top
+from calc.machine.battery import bus_voltage, charge_top, has_battery, on_leads
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import BEFORE_RECTIFIER, TO_DUMP, TO_INVERTER, TO_LOADS
 from calc.machine.converter import has_converter
@@ -98,6 +98,8 @@ def generator_current(x: Inputs) -> Current | Unknown:
     if not claims:
         return Unknown("", (Sheet.generator.rated_current,))
     V = x.maybe(Sheet.storage.voltage)
+    if not has_battery(x):
+        return Unknown("", (Sheet.generator.rated_current,))
     if V is None:
         return Unknown("", (Sheet.storage.voltage,))
     P = greatest_of([least for _, least in claims])
@@ -148,8 +150,11 @@ def inverter_current(x: Inputs) -> Current | Unknown:
     return Current(loads.battery_current(P, lowest, eta), how)
 
 
-def _dump_current(x: Inputs) -> Current | Unknown:
+def _dump_current(x: Inputs, label: str) -> Current | Unknown:
     V = charge_top(x)
+    if not has_battery(x):
+        # Nothing holds the voltage at which it comes in.
+        return Unknown("", (Sheet.cable.current[label],))
     if V is None:
         return Unknown("", (Sheet.storage.charge_voltage,))
     R, P = x.maybe(Sheet.dump.resistance), x.maybe(Sheet.dump.power)
@@ -162,12 +167,15 @@ def _dump_current(x: Inputs) -> Current | Unknown:
 
 
 def _loads_current(x: Inputs, label: str) -> Current | Unknown:
-    powers = [p for name in x.labels(Sheet.load) if (p := x.maybe(Sheet.load.power[name])) is not None]
+    apart = on_leads(x)
+    powers = [
+        p for name in x.labels(Sheet.load) if name not in apart and (p := x.maybe(Sheet.load.power[name])) is not None
+    ]
     if not powers:
         return Unknown("", (Sheet.cable.current[label],))
-    V = x.maybe(Sheet.storage.voltage)
-    if V is None:
-        return Unknown("", (Sheet.storage.voltage,))
+    V = bus_voltage(x)
+    if isinstance(V, Unknown):
+        return V
     P = _sum(powers)
     return Current(
         loads.battery_current(P, V),
@@ -181,12 +189,12 @@ def run_current(x: Inputs, label: str) -> Current | Unknown:
     if stated is not None:
         return Current(stated, lambda: "as the sheet states", 3)
     carries = x.cable[label].carries
-    if carries == TO_INVERTER:
+    if carries == TO_INVERTER and has_battery(x):
         return inverter_current(x)
     if carries == TO_LOADS:
         return _loads_current(x, label)
     if carries == TO_DUMP:
-        return _dump_current(x)
+        return _dump_current(x, label)
     found = generator_current(x)
     if isinstance(found, Unknown) and Sheet.generator.rated_current in found.missing:
         return Unknown("", (Sheet.cable.current[label], Sheet.generator.rated_current))

@@ -8,6 +8,7 @@ from typing import cast
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.machine.battery import has_battery, on_leads
 from calc.machine.catalogue import Sheet, catalogue
 from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs, Unknown
@@ -39,10 +40,16 @@ class BatteryNeed:
 
 
 def battery_need(x: Inputs) -> BatteryNeed | Unknown:
-    """What all loads on the sheet take from the battery, the inverter's losses included where there is one."""
+    """What all loads on the sheet take from the battery, the inverter's losses included where there is one.
+
+    What hangs on the generator's own leads takes nothing from a battery.
+    """
     needed: list[tuple[Num, Num, Num | None]] = []
     missing: list[Entry[Num]] = []
-    for label in x.labels(Sheet.load):
+    apart = on_leads(x) if has_battery(x) else ()
+    if apart and len(apart) == len(x.labels(Sheet.load)):
+        return Unknown("All loads on the sheet hang on the generator's own leads, and take nothing from the battery")
+    for label in (label for label in x.labels(Sheet.load) if label not in apart):
         P, share = x.maybe(Sheet.load.power[label]), x.maybe(Sheet.load.hours[label])
         if P is not None and share is not None:
             needed.append((P, share, x.maybe(Sheet.load.from_hour[label])))

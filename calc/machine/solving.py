@@ -15,7 +15,14 @@ from typing import Any, TypeVar, cast
 
 import numpy as np
 
-from calc.machine.battery import DirectLoad, direct_load, has_battery, internal_resistance, voltage_charging
+from calc.machine.battery import (
+    DirectLoad,
+    direct_load,
+    has_battery,
+    internal_resistance,
+    leads_refused,
+    voltage_charging,
+)
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.wiring import FROM_GENERATOR
 from calc.machine.converter import converter_lacks, converter_numbers, converter_refused
@@ -211,6 +218,8 @@ def _solve(x: Inputs) -> Solved | Unknown:
     sizes = (entry[label] for label in runs for entry in (Sheet.cable.length, Sheet.cable.area))
     if is_vertical(x):
         return Unknown(NOT_VERTICAL)
+    if (refused := leads_refused(x)) is not None:
+        return refused
     needs = (*SOLVING_NEEDS, *(BATTERY_NEEDS if has_battery(x) else ()), *sizes)
     if missing := (*x.lacks(*needs), *drive_lacks(x), *converter_lacks(x), *coil_lacks(x)):
         return Unknown("", missing)

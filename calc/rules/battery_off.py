@@ -247,7 +247,7 @@ def _held_earlier(x: Inputs) -> Way:
 
 def _direct(x: Inputs) -> bool:
     """Whether a load hangs on direct current: its voltage is stated, or no inverter is there to feed it."""
-    stated = x.given(Sheet.load.voltage) or x.given(Sheet.load.voltage_max)
+    stated = any(x.given(e) for e in (Sheet.load.voltage, Sheet.load.voltage_max, Sheet.load.hangs_on))
     return stated or not x.given(Sheet.inverter.power)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from calc.finding import Act, Source
+from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.currents import (
     Capacity,
@@ -131,7 +132,7 @@ RULES = (
         _current,
         (NEC_INPUT, NEC_CONTINUOUS, *IEC_AMPACITY, *NEC_AMPACITY),
         "The cable from battery to inverter carries more current than any other, and overheats first.",
-        applies=has_inverter,
+        applies=lambda x: has_battery(x) and has_inverter(x),
     ),
     Rule(
         "inverter.fuse",
@@ -153,6 +154,6 @@ RULES = (
         ),
         "A battery drives thousands of amperes into a short circuit. The fuse must be able to break such a "
         "current and sit close to the battery's terminal.",
-        applies=has_inverter,
+        applies=lambda x: has_battery(x) and has_inverter(x),
     ),
 )

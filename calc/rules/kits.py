@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from calc.finding import Act
+from calc.machine.battery import has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.generator import DIRECT, TOOTHED
 from calc.machine.catalogue.rotor import FURLING
@@ -191,7 +192,9 @@ def holding(means: str) -> list[Try]:
 
 
 def banks(x: Inputs, *, higher: bool) -> list[Way]:
-    """A bank of more or fewer volts, the next first; none where a converter stands between it and the generator."""
+    """A bank of more or fewer volts, the next first; none without one, or with a converter ahead of it."""
+    if not has_battery(x):
+        return []
     now = float(x.storage.voltage)
     steps = [V for V in BANKS if 1.001 * now < V] if higher else [V for V in reversed(BANKS) if now > 1.001 * V]
     if has_converter(x) or not steps:

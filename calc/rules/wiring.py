@@ -170,7 +170,7 @@ def _drop_ways(x: Inputs, drop: _Drop) -> list[Way]:
     shorter = [float(drop.run.L) * share for share in (0.75, 0.5, 0.33, 0.25)]
     ways.append(
         change(
-            "Bring the battery nearer, {0} of cable at most.",
+            f"Bring the {'battery' if has_battery(x) else 'load'} nearer, {{0}} of cable at most.",
             *ladder(Sheet.cable.length[label], shorter),
             kind=Act.MOVE,
         )

@@ -52,7 +52,7 @@ class Diagram:
 def diagram(session: Session, ref: str | None) -> Diagram:
     """Draw the chain from generator to house as the sheet has it."""
     of = find_revision(session, ref)
-    return Diagram(of, drawing.lines(sheet.load_sheet(session, of).design))
+    return Diagram(of, drawing.lines(sheet.load_sheet(session, of).design, of.ref))
 
 
 @dataclass(frozen=True)

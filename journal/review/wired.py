@@ -18,6 +18,8 @@ from calc.machine.system import System
 from calc.units import show, show_up
 from journal.review.verdict import headline
 
+#: What a machine is drawn for: where the sheet says nothing of any of these, there is nothing to draw.
+_MAIN = ("generator", "battery", "loads", "inverter")
 #: Most weak spots told of one device; of more the rest are counted.
 MOST = 2
 #: Rules by the device on which their weak spot sits; those of cables and fuses are about a run.
@@ -34,6 +36,7 @@ ON = {
     "main fuse": ("protection.main-fuse",),
     "battery": ("storage.charge-current", "storage.monitor-voltage",
                 "storage.cells", "storage.discharge-current", "protection.polarity", "protection.battery-touch"),
+    "loads": ("loads.over-voltage",),
     "inverter": ("inverter.input-voltage", "inverter.sag", "inverter.fuse"),
     "rcd": ("house.shock",),
     "house": ("house.feed", "house.labels"),
@@ -86,7 +89,7 @@ class Hung:
 
 
 def everything(system: System, findings: Sequence[Finding], told: Design | None = None) -> list[Hung]:
-    """Every device of the diagram where it hangs; none where the sheet says nothing of generator and battery.
+    """Every device of the diagram where it hangs; none where the sheet says nothing of what gives and takes power.
 
     Parameters
     ----------
@@ -99,7 +102,7 @@ def everything(system: System, findings: Sequence[Finding], told: Design | None 
     """
     computed = devices(system.design)
     every = computed if told is None else devices(told)
-    if not any(set(d.facts) - {UNSTATED, f"rated {UNSTATED}"} for d in every if d.kind in ("generator", "battery")
+    if not any(set(d.facts) - {UNSTATED, f"rated {UNSTATED}"} for d in every if d.kind in _MAIN
                and any(UNSTATED not in f for f in d.facts)):  # fmt: skip
         return []
     return [hang(device, system, findings, real) for device, real in zip(every, computed, strict=True)]
@@ -120,6 +123,7 @@ def weak_spots(device: Device, findings: Sequence[Finding]) -> list[Weak]:
         if f.rule in rules
         and (f.status in (Status.DANGER, Status.FAIL, Status.MARGINAL) or f.deadly)
         and (device.kind not in ("cable", "fuse") or f.subject == f"cable.{device.run}")
+        and (device.kind != "loads" or device.load in ("", f.subject.partition(".")[2]))
     ]
     ordered = sorted(found, key=lambda f: f.rank)
     return list(dict.fromkeys(Weak(f.status, f.title if device.run else headline(f), f.over, f.says) for f in ordered))
@@ -138,7 +142,7 @@ def _facts(device: Device, real: Device, system: System) -> tuple[str, ...]:
 
 def _unloaded(device: Device, system: System) -> list[str]:
     found = system.solved
-    if isinstance(found, Unknown) or not has_battery(system.inputs()):
+    if isinstance(found, Unknown):
         return []
     volts = float(np.asarray(found.V_free))
     if not np.isfinite(volts):

@@ -19,7 +19,8 @@ def _data(drawn: Diagram) -> dict[str, Any]:
 def show_diagram(out: Terminal, drawn: Diagram) -> None:
     """The chain from generator to house; what goes on below stands beside the chain, which is not parted by it."""
     out.title(revision_title(drawn.revision))
+    last = [line for line in drawn.lines if line.lstrip().startswith(("+", "[", "|"))][-1]
     for line in drawn.lines:
-        chained = line.lstrip().startswith(("+", "[", "|")) and not line.startswith("[ House")
+        chained = line.lstrip().startswith(("+", "[", "|")) and line is not last
         for piece in out.carried_on(line, f"{_RAIL if chained else '':<{_BESIDE}}"):
             out.unfolded(piece)

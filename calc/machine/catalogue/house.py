@@ -33,6 +33,11 @@ WAVES = SINE, STEPPED = ("sine", "stepped (modified sine)")
 RESISTANCES = ("filament lamp", "heater or other resistance")
 MOTOR = "motor, pump or compressor"
 LOAD_KINDS = (*RESISTANCES, MOTOR, "electronics, LED lamp or charger")
+#: What a load that no inverter feeds hangs on.
+HANGS_ON = ON_DC, ON_LEADS = (
+    "direct current, behind the rectifier",
+    "the generator's own leads, ahead of the rectifier",
+)
 
 
 class InverterGroup(Group):
@@ -112,6 +117,14 @@ class LoadGroup(Group):
             LOAD_KINDS[1]: ("kettle", "heating", "resistor"),
             MOTOR: ("fridge", "freezer", "fan", "refrigerator", "drill"),
             LOAD_KINDS[3]: ("led", "laptop", "phone", "router", "radio", "television", "light"),
+        },
+    )
+    hangs_on = choice(
+        "What it hangs on, where no inverter feeds it",
+        *HANGS_ON,
+        also={
+            ON_DC: ("dc", "rectifier", "battery", "direct current"),
+            ON_LEADS: ("ac", "generator", "leads", "wild ac", "raw ac", "alternating current"),
         },
     )
     voltage = number(
