@@ -330,7 +330,7 @@ def _without_battery(design: Design) -> Iterator[Device]:
         yield _together(design, loads)
     else:
         yield from (_load(design, label) for label in loads)
-    if not (loads or inverter or _straight(design, leads=True) or dumped not in (None, "none")):
+    if has_rectifier(design) and not (loads or inverter or dumped not in (None, "none")):
         asked = (Sheet.load.power["heater"], Sheet.inverter.power)
         yield Device("fed", "What it feeds", (UNSTATED,), unstated=asked)
 

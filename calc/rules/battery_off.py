@@ -288,7 +288,7 @@ RULES = (
     ),
     Rule(
         "loads.over-voltage",
-        "Loads on direct current when the battery comes off",
+        "Loads on direct current when the voltage rises",
         "load",
         (),
         _load,

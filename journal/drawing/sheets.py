@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from string import ascii_uppercase
 
-from journal.drawing.letters import wrapped
+from journal.drawing.letters import CAPITAL, wrapped
 from journal.drawing.model import LEADING, Circle, Drawing, Extent, Line, Part, Pen, Words, box, extent, moved
 
 #: Width and height of a sheet, upright. [mm]
@@ -19,6 +19,8 @@ TITLE, TEXT, SMALL = 4.5, 2.4, 2.0
 _INCH = 25.4
 #: Height that is left for a drawing, or a map, beside what is read, at least. [mm]
 _LEAST = 60.0
+#: Least height of the capitals of what is drawn to be fitted: 7 points in print. [mm]
+LEGIBLE = 7.0 * CAPITAL * _INCH / 72.0
 MEASURE = (
     "Measure this: 100 mm, and 4 in below it. If it is not, do not cut: print again at 100 %, not fitted to the page."
 )
@@ -380,7 +382,9 @@ def _fitted(drawing: Drawing, upright: tuple[float, float]) -> list[Page]:
     size = max((upright, upright[::-1]), key=lambda s: min(s[0] / of.width, s[1] / of.height))
     w, h = size[0] - 2 * MARGIN, size[1] - 2 * MARGIN
     made, words = _first_pages(drawing, size, h)
-    if h - _height(words) < max(_LEAST, h / 2):
+    smallest = min((part.height for part in drawing.parts if isinstance(part, Words)), default=LEGIBLE)
+    least = min(LEGIBLE / smallest, w / of.width) * of.height
+    if h - _height(words) - 3.0 < max(_LEAST, min(h / 2, of.height), least):
         made.append(_words_page(drawing, words, size))
         words = []
     room = h - _height(words) - 3.0

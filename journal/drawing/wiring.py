@@ -3,119 +3,70 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
-from calc.finding import Finding, Status
+from calc.finding import Finding
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.house import NOT_EARTHED, ONE_PLACE, TWO_PLACES
 from calc.machine.catalogue.rotor import SHORTING_SWITCH
 from calc.machine.catalogue.storage import DUMPS
-from calc.machine.catalogue.wiring import BEFORE_RECTIFIER
+from calc.machine.catalogue.wiring import AFTER_RECTIFIER, BEFORE_RECTIFIER
 from calc.machine.design import Design
-from calc.machine.diagram import UNSTATED, Device
+from calc.machine.diagram import UNSTATED, Device, has_rectifier, has_store
 from calc.machine.system import System
-from journal.book.plain_text import harmless
-from journal.book.shown import written
 from journal.drawing import symbols
 from journal.drawing.feeding import chain
-from journal.drawing.letters import width_of, wrapped
-from journal.drawing.model import Circle, Drawing, Line, Part, Pen, Point, Words, box
+from journal.drawing.lettering import FACT, NAME, Board
+from journal.drawing.model import Circle, Drawing, Line, Part, Pen, Point, box, extent
 from journal.drawing.subject import Subject
 from journal.drawing.symbols import HALF, HOUSE, SYMBOLS, Symbol
 from journal.errors import Refused
 from journal.review.wired import Hung, Weak, everything, hang
 
-#: Heights of letters [mm]: of names and of facts; and what a line of facts takes.
-NAME, FACT, LEAD = 2.3, 2.0, 3.1
 #: Width of a device of the upper row, most of them in one row, and least width of the whole; of each lane below, by
 #: what it carries. [mm]
-COLUMN, MOST, WIDE = 34.0, 9, 277.0
+COLUMN, MOST, WIDE = 32.0, 9, 277.0
+#: Most width and height that all of it should have, lest its letters become too small on paper. [mm]
+_WIDEST, _HIGHEST = 288.0, 206.0
 _LANES = {"dump": 60.0, "battery": 62.0, "loads": 58.0, "house": 92.0}
 #: Where a lane's line runs and its words begin, from its left; least height of a device in it. [mm]
-_RUN, _SAID, _STEP = 7.0, 15.0, 13.0
+_RUN, _SAID, _STEP = 7.0, 15.0, 11.5
+#: A longer line of words is not read at ease. [mm]
+_READ = 150.0
 #: Of a long line, lest it count as wider than what stands above it: the usual width of letters is a little too much.
 _EVEN = 0.86
-#: The space between a number and its unit, and what holds them together while a text is folded.
-_WITH_UNIT, _HELD = re.compile(r"(?<=\d) (?=[^\W\d]|%)"), "\0"
 #: What is drawn with a question mark where the sheet tells nothing of it.
-_ASKED = ("brake", "main fuse", "fuse", "switch", "battery switch", "surge", "dump", "rcd")
+_ASKED = ("rectifier", "battery", "brake", "main fuse", "fuse", "switch", "battery switch", "surge", "dump", "rcd")
 #: What switches a dump load, by its kind.
 _SWITCHED = {DUMPS[1]: "Charge controller", DUMPS[2]: "Relay on voltage"}
 #: From the lowest words of the upper row to the bus. [mm]
 _TO_BUS = 9.0
+#: So many loads on the line have a lane each.
+_LOADS_APART = 2
+_DRAWN = (
+    "Drawn from the design sheet; where it does not say, there is a question mark, and galebook diagram tells how it "
+    "is entered. Whether the machine is wired like this was not checked, nor terminals, glands, protective conductors "
+    "or the wiring of the house."
+)
+_DEAD = (
+    "and measure that all is dead. A turning generator is live whatever is switched off. House wiring is for a "
+    "licensed electrician. Local rules decide."
+)
 NOTES = (
-    "Drawn from the design sheet; where it does not say, there is a question mark. Whether the machine is wired like "
-    "this was not checked, nor terminals, glands, protective conductors or the wiring of the house.",
+    _DRAWN,
     "Numbers after 'carries', 'nothing connected' and 'shorted' are computed. A triangle marks what the checks call a "
     "danger, FAILS what they say fails. What is only close to its limit is not marked: see galebook check.",
     "A fuse must break the voltage that comes when the battery is off while the rotor turns, not only the bank's, and "
     "the current of the shorted battery: hence high ratings on a low bank. What is fed is drawn as house.feed says.",
-    "Before work: stop the rotor and tie it, open the battery's switch, and measure that all is dead. A turning "
-    "generator is live whatever is switched off. House wiring is for a licensed electrician. Local rules decide.",
+    f"Before work: stop the rotor and tie it, open the battery's switch, {_DEAD}",
 )
-
-
-@dataclass
-class _Board:
-    """What has been drawn, and the dangers that were met, in order."""
-
-    parts: list[Part] = field(default_factory=list)
-    dangers: list[Weak] = field(default_factory=list)
-
-    def line(self, *points: Point, pen: Pen = Pen.THIN) -> None:
-        self.parts.append(Line(points, pen=pen))
-
-    def words(self, at: Point, text: str, height: float = FACT) -> None:
-        self.parts.append(Words(at, text, height))
-
-    def paragraph(self, at: Point, text: str, wide: float, height: float = FACT) -> float:
-        """A text folded to a width, its first line below a place; where it ends."""
-        x, y = at
-        for line in fold(text, wide, height):
-            y -= LEAD * height / FACT
-            self.words((x, y), line, height)
-        return y
-
-    def told(self, at: Point, h: Hung, wide: float) -> float:
-        """Name, facts and weak spots of a device below a place; where they end."""
-        x, y = at
-        y = self.paragraph((x, y), h.name, wide, NAME)
-        if h.facts:
-            y = self.paragraph((x, y), ", ".join(h.facts), wide)
-        for weak in h.weak:
-            y = self._weak((x, y), weak, wide)
-        return self.paragraph((x, y), f"and {h.more} more", wide) if h.more else y
-
-    def _weak(self, at: Point, weak: Weak, wide: float) -> float:
-        x, y = at
-        if weak.status is Status.DANGER:
-            if weak not in self.dangers:
-                self.dangers.append(weak)
-            y -= 0.6
-            self.parts += symbols.warning((x + 2.5, y - 5.4), 4.6)
-            end = self.paragraph((x + 6.0, y - 0.6), f"DANGER {self.dangers.index(weak) + 1}: {weak.title}", wide - 7.0)
-            end = min(end - 1.2, y - 6.2)
-            self.parts.append(box(x - 1.0, end, wide, y - 0.6 - end, Pen.CUT))
-            return end - 0.6
-        if weak.status is Status.MARGINAL and not weak.over:
-            return y
-        head = "FAILS: " if weak.status is Status.FAIL else ""
-        return self.paragraph((x, y), f"{head}{weak.title}" if head else weak.words.capitalize(), wide)
-
-
-def fold(text: str, wide: float, height: float) -> list[str]:
-    """A text, in the units and letters of people, as lines that fit a width; no number is parted from its unit."""
-    told = _WITH_UNIT.sub(_HELD, written(harmless(text)))
-    lines: list[str] = []
-    for line in wrapped(told, wide, height):
-        while width_of(line, height) > wide:
-            cut = next(n for n in range(len(line), 0, -1) if n == 1 or width_of(line[:n], height) <= wide)
-            lines.append(line[:cut])
-            line = line[cut:]
-        lines.append(line)
-    return [line.replace(_HELD, " ") for line in lines]
+NOTES_WITHOUT_BATTERY = (
+    *NOTES[:2],
+    "No battery holds the voltage: it follows the wind, and rises to what a free rotor gives when a load burns out, a "
+    "fuse opens or the grid fails. Whatever hangs on the line must withstand that, and the rotor be held otherwise.",
+    f"Before work: stop the rotor and tie it, {_DEAD}",
+)
 
 
 @dataclass(frozen=True)
@@ -128,6 +79,8 @@ class _Sorted:
     loads: list[list[Hung]]
     house: list[Hung]
     earth: Hung
+    #: Whether there is a battery, as far as the sheet says.
+    stored: bool
     #: Whether the dump load is lost when the battery's switch is opened.
     behind_switch: bool
 
@@ -154,25 +107,27 @@ def wiring_drawing(ref: str, title: str, system: System, findings: Sequence[Find
     Raises
     ------
     Refused
-        If the sheet says nothing of generator and battery, or that there is none.
+        If the sheet says nothing of generator, battery, loads and inverter.
     """
-    if system.design.get(Sheet.storage.chemistry) == "none":
-        # Drawn with a battery's bus it would be another machine.
-        raise Refused(f"{ref} has no battery, and only machines with one are drawn", f"See: galebook check {ref}")
     every = everything(system, findings)
     if not every:
-        raise Refused(f"The sheet of {ref} says nothing of generator and battery", f"See: galebook missing {ref}")
-    board, found = _Board(), _sort(every, system, findings)
+        raise Refused(
+            f"The sheet of {ref} says nothing of generator, battery, loads or inverter",
+            f'Say something of one, like: galebook set generator.phases "three-phase" --on {ref}',
+        )
+    board, found = Board(), _sort(every, system, findings)
     tap, end = _upper(board, found, system.design, 0.0)
     fused = any(h.device.kind == "fuse" for h in found.machine)
     free = _lower(board, found, system.design, tap, end, fused)
-    _dangers_below(board, free)
-    return Drawing(f"One-line diagram, {title}", NOTES, tuple(board.parts), name=f"wiring-{ref}", true_size=False)
+    notes = (*(NOTES if found.stored else NOTES_WITHOUT_BATTERY), *_dangers_below(board, free))
+    return Drawing(f"One-line diagram, {title}", notes, tuple(board.parts), name=f"wiring-{ref}", true_size=False)
 
 
 def _sort(every: list[Hung], system: System, findings: Sequence[Finding]) -> _Sorted:
     every = [_placed(h, system.design) for h in every]
     kinds = [h.device.kind for h in every]
+    if not has_store(system.design):
+        return _sort_without_battery(every, system, findings)
     first, last = kinds.index("battery switch"), kinds.index("battery")
 
     def lanes(kind: str) -> list[list[Hung]]:
@@ -186,8 +141,43 @@ def _sort(every: list[Hung], system: System, findings: Sequence[Finding]) -> _So
     house = [*rest[:-1], *chain(rest[-1], system.design)]
     return _Sorted(
         in_line(every[:first]), in_line(every[first : last + 1]), lanes("dump"), lanes("loads"), house,
-        every[-1], "dump" in kinds[first:],
+        every[-1], True, "dump" in kinds[first:],
     )  # fmt: skip
+
+
+def _sort_without_battery(every: list[Hung], system: System, findings: Sequence[Finding]) -> _Sorted:
+    """What hangs on the line itself stands in lanes of its own; the last of the row before them is the arrester."""
+    after = [h.device.kind for h in every].index("surge") + 1
+    while every[after].device.kind == "fuse" and every[after].device.run in _line_runs(system.design):
+        after += 1
+    lanes: dict[str, list[list[Hung]]] = {"dump": [], "loads": [], "house": [[]]}
+    for h in every[after:-1]:
+        kind = h.device.kind
+        if h.device.ahead:
+            lanes[kind] += _through(h, system, findings)
+        elif kind == "dump":
+            lanes[kind].append([*_switched_by(h, system.design), h])
+        elif kind in ("loads", "fed"):
+            lanes["loads"].append([h])
+        else:
+            lanes["house"][0] += chain(h, system.design) if kind == "house" else [h]
+    return _Sorted(every[:after], [], [], [*lanes["dump"], *_few(lanes["loads"])], lanes["house"][0], every[-1],
+                   stored=False, behind_switch=False)  # fmt: skip
+
+
+def _line_runs(design: Design) -> list[str]:
+    """Labels of the generator's runs behind the rectifier, whose fuses stand in the line."""
+    return [n for n in design.labels(Sheet.cable) if design.get(Sheet.cable.carries[n]) == AFTER_RECTIFIER]
+
+
+def _few(lanes: list[list[Hung]]) -> list[list[Hung]]:
+    """Lanes of loads; more than two of them that hang on the line directly are told as one."""
+    if len(lanes) <= _LOADS_APART or any(len(lane) > 1 for lane in lanes):
+        return lanes
+    every = [lane[0] for lane in lanes]
+    facts = tuple(f"{h.name.partition(' ')[2]}: {', '.join(h.facts)}" for h in every)
+    weak = tuple(w for h in every for w in h.weak)
+    return [[Hung(Device("loads", "Loads, beside each other"), facts, weak, sum(h.more for h in every))]]
 
 
 def _placed(h: Hung, design: Design) -> Hung:
@@ -223,12 +213,11 @@ def _through(h: Hung, system: System, findings: Sequence[Finding]) -> list[list[
     """What hangs on fuse and cable, each run a lane of its own."""
     switch = _switched_by(h, system.design)
     told = *h.device.facts, *(f for f in h.facts if f.startswith("on: "))
-    own = replace(h, facts=told or (f"from the battery by cable {h.device.run}",))
-    ahead = [_placed(hang(device, system, findings), system.design) for device in h.device.ahead]
-    runs = list(zip(ahead[::2], ahead[1::2], strict=True))
+    source = "battery" if has_store(system.design) else "rectifier"
+    own = replace(h, facts=told or (f"from the {source} by cable {h.device.run}",))
+    runs = [[_placed(hang(d, system, findings), system.design) for d in run] for run in h.device.runs]
     again = replace(own, facts=("the same, through a second cable",), weak=(), more=0)
-    return [[fuse, cable, *switch, own if at == 0 or h.device.kind == "loads" else again]
-            for at, (fuse, cable) in enumerate(runs)]  # fmt: skip
+    return [[*run, *switch, own if at == 0 or h.device.kind == "loads" else again] for at, run in enumerate(runs)]
 
 
 def _symbol(h: Hung, design: Design) -> Symbol:
@@ -284,7 +273,7 @@ def _neutral(design: Design) -> Symbol:
     return draw
 
 
-def _upper(board: _Board, found: _Sorted, design: Design, y: float) -> tuple[Point | None, Point]:
+def _upper(board: Board, found: _Sorted, design: Design, y: float) -> tuple[Point | None, Point]:
     """From the mast to the battery's bus: where the dump load's line goes on from its tap, and where the line ends."""
     devices, tapped = found.machine, bool(found.dumps) and not found.behind_switch
     # The tap belongs right after what can part the rectifier from it, just ahead of the first fuse of the line.
@@ -318,7 +307,7 @@ def _upper(board: _Board, found: _Sorted, design: Design, y: float) -> tuple[Poi
     return tap, (wide, lowest)
 
 
-def _tap_fuse(board: _Board, fuse: Hung, design: Design, tap: Point, low: float) -> tuple[Point, float]:
+def _tap_fuse(board: Board, fuse: Hung, design: Design, tap: Point, low: float) -> tuple[Point, float]:
     """The fuse of the dump load right below its tap, where it is fitted: where its line goes on, and how low it is."""
     # A step aside: the words of what hangs before the tap reach up to its line.
     x, top = tap[0] + 2.5, low - 3.0
@@ -328,7 +317,7 @@ def _tap_fuse(board: _Board, fuse: Hung, design: Design, tap: Point, low: float)
     named = replace(
         fuse, facts=(*told, "at the tap"), device=replace(fuse.device, name=f"{fuse.device.name}, dump load")
     )
-    return (x, top - 2 * HALF), board.told((x + 3.5, top), named, COLUMN - 7.0)
+    return (x, top - 2 * HALF), board.told((x + 3.5, top), named, COLUMN - 5.0)
 
 
 def _columns(count: int) -> tuple[int, float]:
@@ -337,16 +326,16 @@ def _columns(count: int) -> tuple[int, float]:
     return per_row, max(WIDE, per_row * COLUMN)
 
 
-def _mast_earth(board: _Board, h: Hung, at: Point) -> None:
+def _mast_earth(board: Board, h: Hung, at: Point) -> None:
     x, y = at[0] + 6.0, at[1]
     board.line((x, y + 6.0), (x, y), pen=Pen.CUT)
     board.words((x + 2.0, y + 3.0), "mast", FACT)
-    draw = symbols.missing if h.lacking else symbols.earth if UNSTATED not in h.facts[:1] else symbols.box_of
+    draw = symbols.missing if h.lacking else symbols.earth if UNSTATED not in h.facts[:1] else symbols.unknown
     board.parts += draw((x, y - HALF), False)
     board.told((at[0], y - 11.0), h, COLUMN - 3.0)
 
 
-def _in_row(board: _Board, h: Hung, design: Design, at: Point, end: Point) -> float:
+def _in_row(board: Board, h: Hung, design: Design, at: Point, end: Point) -> float:
     """A device of the upper row, joined to where the line had come to; how far down it reaches."""
     x, y = at
     if not h.device.branch:
@@ -370,7 +359,7 @@ def _in_row(board: _Board, h: Hung, design: Design, at: Point, end: Point) -> fl
     return board.told((x - COLUMN / 2 + 2.0, y - deep), h, COLUMN - 3.5)
 
 
-def _zone(board: _Board, devices: list[Hung], i: int, at: Point, design: Design) -> None:
+def _zone(board: Board, devices: list[Hung], i: int, at: Point, design: Design) -> None:
     """Words above the line where the place changes: at the mast, on the way, at the battery."""
     x, y = at[0] - COLUMN / 2 + 2.0, at[1] + 8.0
     first = next((j for j, h in enumerate(devices) if h.device.kind == "cable"), None)
@@ -383,7 +372,7 @@ def _zone(board: _Board, devices: list[Hung], i: int, at: Point, design: Design)
     elif i == first:
         board.words((x, y), f"THE CABLE, {kind}", NAME)
     elif i == first + 1 and devices[i].device.kind != "cable":
-        board.words((x, y), "BATTERY END", NAME)
+        board.words((x, y), "BATTERY END" if has_store(design) else "AT THE LOAD", NAME)
 
 
 @dataclass(frozen=True)
@@ -397,14 +386,16 @@ class _Free:
 
 
 def _lower(
-    board: _Board, found: _Sorted, design: Design, tap: Point | None, end: Point, fused: bool
+    board: Board, found: _Sorted, design: Design, tap: Point | None, end: Point, fused: bool
 ) -> _Free:  # fmt: skip
     """The battery's bus with what hangs on it, and the dump load; ``fused`` where its fuse is drawn at the tap."""
     # The fuse of what is tapped off in the row above is drawn there.
     lanes = [("dump", lane[1:] if tap is not None and fused and n == 0 else lane) for n, lane in enumerate(found.dumps)]
     lanes += [("battery", found.storage), *(("loads", lane) for lane in found.loads), ("house", found.house)]
+    lanes = [(kind, lane) for kind, lane in lanes if lane]
     right, low = end
-    stretch = max(1.0, right / sum(_LANES[kind] for kind, _ in lanes))
+    across = sum(_LANES[kind] for kind, _ in lanes)
+    stretch = max(min(1.0, _WIDEST / across), right / across)
     bus, x, left = low - _TO_BUS, 0.0, low
     tops: list[tuple[float, str]] = []
     for kind, lane in lanes:
@@ -413,11 +404,12 @@ def _lower(
         # What hangs behind the battery's switch begins below it.
         top = bus - 8.0 - (_STEP + 3.0 if kind == "dump" and found.behind_switch else 0.0)
         below = _lane(board, lane, design, (x, top), wide)
+        far = x + wide
         if kind == "house":
             break
-        left, x = min(left, below), x + wide
+        left, x = min(left, below), far
     hung = [at for at, kind in tops if kind != "dump"]
-    _bus(board, found, design, (hung[0], bus), max(x + wide, right))
+    _bus(board, found, design, (hung[0], bus), max(far, right))
     for at in hung:
         board.line((at, bus), (at, bus - 8.0))
     for at in (at for at, kind in tops if kind == "dump"):
@@ -427,29 +419,36 @@ def _lower(
             down = bus - 8.0 - _STEP - 0.5
             board.line((hung[0], down), (at, down), (at, down - 2.5))
             board.parts.append(Circle((hung[0], down), 0.7, Pen.CUT))
-    return _Free(min(left, below), left, max(x + wide, right), x)
+    return _Free(min(left, below), left, max(far, right), x)
 
 
-def _bus(board: _Board, found: _Sorted, design: Design, left: Point, right: float) -> None:
-    """The thick line to which all on the battery's side is joined."""
+def _bus(board: Board, found: _Sorted, design: Design, left: Point, right: float) -> None:
+    """The thick line to which all on the battery's side is joined, or all that hangs on the line without one."""
+    x, y = left
+    for lift in (-0.25, 0.0, 0.25):
+        board.line((x, y + lift), (right, y + lift), pen=Pen.CUT)
+    board.words((x + 3.0, y - 3.6), _bus_name(found, design), NAME)
+
+
+def _bus_name(found: _Sorted, design: Design) -> str:
+    if not found.stored:
+        free = next((f for h in found.machine for f in h.facts if f.startswith("nothing connected")), "")
+        kind = "DIRECT CURRENT" if has_rectifier(design) else "THE GENERATOR'S LEADS, ALTERNATING CURRENT"
+        return f"{kind}, NO BATTERY{f'; {free}' if free else ''}"
     volts = design.get(Sheet.storage.voltage)
     told = "voltage ?" if volts is None else Sheet.storage.voltage.text(volts)
     battery = next(h for h in found.storage if h.device.kind == "battery")
     up_to = next((f for f in battery.facts if f.startswith("up to")), "")
-    x, y = left
-    for lift in (-0.25, 0.0, 0.25):
-        board.line((x, y + lift), (right, y + lift), pen=Pen.CUT)
-    name = ", ".join(filter(None, [f"BATTERY BUS: {told} DC", up_to]))
-    board.words((x + 3.0, y - 3.6), name, NAME)
+    return ", ".join(filter(None, [f"BATTERY BUS: {told} DC", up_to]))
 
 
-def _lane(board: _Board, lane: list[Hung], design: Design, at: Point, wide: float) -> float:
+def _lane(board: Board, lane: list[Hung], design: Design, at: Point, wide: float) -> float:
     """Devices one below the other, words to their right; how far down they reach."""
     x, y = at[0] + _RUN, at[1]
     for i, h in enumerate(lane):
         draw = _neutral(design) if h.device.kind == "neutral" else _symbol(h, design)
         board.parts += draw((x, y - HALF), False)
-        end = board.told((at[0] + _SAID, y), h, wide - _SAID - 3.0)
+        end = board.told((at[0] + _SAID, y), h, min(wide - _SAID - 3.0, _READ))
         below = min(y - _STEP, end - 2.0)
         if i + 1 < len(lane) and lane[i + 1].device.kind != "apart":
             board.line((x, y - 2 * HALF), (x, below))
@@ -457,19 +456,27 @@ def _lane(board: _Board, lane: list[Hung], design: Design, at: Point, wide: floa
     return y
 
 
-def _dangers_below(board: _Board, free: _Free) -> None:
-    """What the dangers are, in full: beside a long lane of the house, or below all."""
+def _dangers_below(board: Board, free: _Free) -> tuple[str, ...]:
+    """What the dangers are, in full: beside a long lane of the house, or below all; where they have no room, notes."""
     if not board.dangers:
-        return
-    below, beside = _Board(dangers=board.dangers), _Board(dangers=board.dangers)
+        return ()
+    below, beside = Board(dangers=board.dangers), Board(dangers=board.dangers)
     low = _in_full(below, free.low - 2.0, free.wide)
     low_beside = _in_full(beside, free.low_left - 6.0, free.wide_left - 8.0)
+    high = max(y for part in board.parts for _, y in extent(part)) - min(free.low, max(low, low_beside))
+    if high > _HIGHEST:
+        return tuple(_whole(n, weak) for n, weak in enumerate(board.dangers, 1))
     board.parts += (beside if low_beside > low else below).parts
+    return ()
 
 
-def _in_full(board: _Board, y: float, wide: float) -> float:
+def _whole(n: int, weak: Weak) -> str:
+    return f"DANGER {n}, {weak.title}: {weak.says}"
+
+
+def _in_full(board: Board, y: float, wide: float) -> float:
     for n, weak in enumerate(board.dangers, 1):
-        end = board.paragraph((7.0, y), f"DANGER {n}, {weak.title}: {weak.says}", _EVEN * wide)
+        end = board.paragraph((7.0, y), _whole(n, weak), _EVEN * wide)
         board.parts += symbols.warning((3.0, y - 4.4), 3.8)
         y = min(end, y - 4.6) - 0.8
     return y

@@ -12,8 +12,9 @@ from calc.machine import currents
 from calc.machine.battery import charge_top, fault_currents, has_battery
 from calc.machine.catalogue import Sheet
 from calc.machine.design import Design
-from calc.machine.diagram import UNSTATED, Device, devices
+from calc.machine.diagram import UNSTATED, Device, devices, has_rectifier
 from calc.machine.inputs import Unknown
+from calc.machine.storm import unloaded_in_storm
 from calc.machine.system import System
 from calc.units import show, show_up
 from journal.review.verdict import headline
@@ -141,13 +142,20 @@ def _facts(device: Device, real: Device, system: System) -> tuple[str, ...]:
 
 
 def _unloaded(device: Device, system: System) -> list[str]:
-    found = system.solved
+    found, kind = system.solved, "DC"
     if isinstance(found, Unknown):
+        # What hangs on it cannot be solved; it alone with its rotor often can.
+        free = None if has_battery(system.inputs()) else unloaded_in_storm(system.inputs())
+        if free is None:
+            return []
+        volts = free.mean
+        if not has_rectifier(system.design):
+            volts, kind = free.between_leads, "AC between leads"
+    else:
+        volts = found.V_free
+    if not np.isfinite(float(np.asarray(volts))):
         return []
-    volts = float(np.asarray(found.V_free))
-    if not np.isfinite(volts):
-        return []
-    return [f"nothing connected, strongest gust: {show_up(volts, 'V', 2)} DC"]
+    return [f"nothing connected, strongest gust: {show_up(volts, 'V', 2)} {kind}"]
 
 
 def _flowing(device: Device, system: System) -> list[str]:

@@ -4,7 +4,7 @@ from itertools import combinations
 
 import pytest
 
-from calc.machine.catalogue.house import FEEDS, OWN_CIRCUITS, TRANSFER_SWITCH, TWO_PLUGS
+from calc.machine.catalogue.house import FEEDS, ON_LEADS, OWN_CIRCUITS, TRANSFER_SWITCH, TWO_PLUGS
 from calc.machine.catalogue.storage import DUMP_PLACES, DUMPS
 from calc.machine.design import build_design
 from calc.machine.diagram import devices
@@ -12,10 +12,11 @@ from calc.machine.system import System
 from calc.rules import RULES, engine
 from journal.drawing import symbols
 from journal.drawing.feeding import chain
+from journal.drawing.lettering import fold
 from journal.drawing.letters import width_of
 from journal.drawing.model import Circle, Line, Pen, Words
 from journal.drawing.sheets import PAPERS, pages
-from journal.drawing.wiring import fold, wiring_drawing
+from journal.drawing.wiring import wiring_drawing
 from journal.errors import Refused
 from journal.review.wired import Hung
 from tests.calc.sheets import changed
@@ -59,6 +60,35 @@ CASES = {
 }  # fmt: skip
 
 
+#: Machines without a battery, in SI.
+_GENERATOR = {
+    "storage.chemistry": "none", "rotor.diameter": 1.8, "rotor.blades": 3.0, "generator.emf_constant": 1.2732,
+    "generator.winding_resistance": 0.6, "generator.phases": "three-phase", "generator.rated_current": 15.0,
+    "rotor.brake": "switch that shorts the generator", "mast.height": 9.0, "site.mean_wind": 4.8,
+}  # fmt: skip
+_LINE = {**_GENERATOR, "cable.main.carries": "generator after the rectifier", "cable.main.length": 34.0,
+         "cable.main.area": 6e-6, "generator.rectifier_voltage": 1000.0,
+         "generator.rectifier_current": 35.0}  # fmt: skip
+_HEATER = {"power": 600.0, "kind": "heater or other resistance", "voltage": 48.0}
+STRAIGHT = {
+    "heater": {**_LINE, **{f"load.heater.{k}": v for k, v in _HEATER.items()}},
+    "grid": {**_LINE, "inverter.power": 1000.0, "inverter.input_voltage_max": 400.0, "dump.power": 1500.0,
+             "dump.kind": DUMPS[2], "house.feed": "inverter in parallel with the grid",
+             "cable.dump.carries": "to the dump load", "cable.dump.length": 2.0, "cable.dump.area": 4e-6},
+    "unknown": dict(_GENERATOR),
+    "leads": {**_GENERATOR, **{f"load.heater.{k}": v for k, v in _HEATER.items()}, "load.heater.hangs_on": ON_LEADS,
+              "cable.main.carries": "generator before the rectifier", "cable.main.length": 34.0,
+              "cable.main.area": 6e-6},
+    "many": {**_LINE, **{f"load.{n}.{k}": v for n in "abcd" for k, v in _HEATER.items()}},
+}  # fmt: skip
+
+
+def straight(name, values=None):
+    """The drawing of one of them."""
+    system = System(build_design(STRAIGHT[name] if values is None else values))
+    return wiring_drawing("r1", "Tried", system, engine.judge_rules(RULES, system, {}))
+
+
 @pytest.mark.parametrize("name", CASES)
 def test_words_cover_no_words(name):
     """In the font in which they are printed."""
@@ -71,9 +101,12 @@ def test_words_cover_no_words(name):
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("name", CASES)
 def test_it_fits_one_sheet_on_its_side_and_can_be_read(name, paper):
-    """Whatever it has to show; letters of facts no lower than 1.3 mm, which is a print of five points."""
+    """Whatever it has to show: no letter below a print of seven points; notes stand before it where they must."""
     drawing, _ = drawn(CASES[name])
-    (page,) = pages(drawing, paper)
+    *before, page = pages(drawing, paper)
+    assert len(before) <= 1
+    read = [p for sheet in before for layer in sheet.layers for p in layer.parts]
+    assert all(isinstance(p, Words) for p in read), "nothing is drawn but on the one sheet"
     assert page.width > page.height
     words = [p for layer in page.layers for p in layer.parts if isinstance(p, Words)]
     for p in words:
@@ -82,7 +115,8 @@ def test_it_fits_one_sheet_on_its_side_and_can_be_read(name, paper):
         assert bottom >= 9.0
         assert right <= page.width - 9.9
         assert top <= page.height - 9.9
-    assert min(p.height for p in words if p.text != "grid") >= 1.3
+    # The capitals of this font are 0.729 of its size, by the file of the font itself.
+    assert min(p.height for p in words) / 0.729 * 72.0 / 25.4 >= 6.95
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -189,7 +223,7 @@ def test_a_brake_that_is_no_switch_is_not_drawn_as_one():
 
 def test_a_sheet_without_generator_and_battery_is_refused():
     """In one line, before anything is drawn."""
-    with pytest.raises(Refused, match="says nothing of generator and battery"):
+    with pytest.raises(Refused, match=r"says nothing of generator, battery, loads or inverter.*galebook set"):
         wiring_drawing("r1", "", System(build_design({})), [])
 
 
@@ -203,8 +237,65 @@ def test_no_number_is_parted_from_its_unit():
     assert "".join(fold("x" * 90, 20.0, 2.0)) == "x" * 90
 
 
-def test_a_machine_without_a_battery_is_not_drawn_as_one_with_it():
-    """Loads that hang on the rectifier hang on no battery's bus."""
-    system = System(build_design({"storage.chemistry": "none", "generator.emf_constant": 1.0}))
-    with pytest.raises(Refused, match="has no battery"):
-        wiring_drawing("r1", "r1", system, ())
+@pytest.mark.parametrize("name", STRAIGHT)
+def test_a_machine_without_a_battery_is_drawn_as_what_it_is(name):
+    """No bus, switch or fuse of a battery; what it feeds stands in it with its numbers."""
+    drawing = straight(name)
+    every = [*texts(drawing), *drawing.notes]
+    assert not any(
+        words in text for text in every for words in ("BATTERY BUS", "Battery", "from the battery", "Main fuse")
+    )
+    assert any("NO BATTERY" in text for text in texts(drawing))
+    for words in {
+        "heater": ("Rectifier", "Load heater", "600 W", "48 V", "Cable main", "34 m"),
+        "grid": ("Rectifier", "Inverter", "1000 W", "withstands 400 V", "Dump load", "1500 W", "Relay on voltage",
+                 "JOINED"),
+        "unknown": ("Rectifier", "What it feeds"),
+        "leads": ("Load heater", "THE CABLE, AC", "3 x 6 mm²", "ALTERNATING"),
+        "many": ("a: heater", "b: heater", "c: heater"),
+    }[name]:  # fmt: skip
+        assert words in told(drawing), words
+
+
+def test_without_a_rectifier_none_is_drawn():
+    """A heater on the generator's own leads has none between."""
+    assert "Rectifier" not in told(straight("leads"))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", STRAIGHT)
+def test_without_a_battery_it_is_as_large_as_its_sheet(name, paper):
+    """A few devices fill a sheet's width, and no words lie over others."""
+    drawing = straight(name)
+    words = [p for p in drawing.parts if isinstance(p, Words)]
+    for a, b in combinations(words, 2):
+        (l1, b1, r1, t1), (l2, b2, r2, t2) = box(a), box(b)
+        assert min(r1, r2) - max(l1, l2) < 0.1 or min(t1, t2) - max(b1, b2) < 0.1, (a.text, b.text)
+    assert drawing.bounds.width < 300.0
+    drawn_there = [p for layer in pages(drawing, paper)[-1].layers for p in layer.parts if isinstance(p, Words)]
+    assert min(p.height for p in drawn_there) / 0.729 * 72.0 / 25.4 >= 6.95
+
+
+def test_what_may_come_when_nothing_is_connected_is_told_at_the_line():
+    """What hangs on it must withstand that: the number of the solved machine, or of its rotor alone."""
+    for name in ("heater", "grid"):
+        assert any("NO BATTERY; nothing connected, strongest gust" in text for text in texts(straight(name)))
+
+
+def test_each_of_two_loads_has_a_line_of_its_own_and_none_stands_behind_another():
+    """In one lane one below the other they would be drawn in series."""
+    two = {**STRAIGHT["heater"], "load.lamp.power": 60.0, "load.lamp.voltage": 48.0, "load.lamp.kind": "filament lamp"}
+    at = {p.text: p.at for p in straight("heater", two).parts if isinstance(p, Words)}
+    assert at["Load heater"][1] == at["Load lamp"][1]
+    assert at["Load heater"][0] != at["Load lamp"][0]
+
+
+def test_dangers_that_have_no_room_stand_among_the_notes_in_full():
+    """A drawing that would shrink for them is worth less than a page of notes."""
+    drawing, _ = drawn({**CASES["nothing"], **CASES["loads"], "house.feed": TWO_PLUGS,
+                        **{f"cable.{n}.carries": "generator after the rectifier" for n in "abcdefghij"}})  # fmt: skip
+    numbered = {text.split(":")[0] for text in texts(drawing) if text.startswith("DANGER") and ":" in text}
+    full = [text for text in (*drawing.notes, told(drawing)) if "bare pins are live" in text]
+    assert len(full) == 1
+    assert full[0] in drawing.notes
+    assert {note.split(",")[0] for note in drawing.notes if note.startswith("DANGER")} >= numbered
