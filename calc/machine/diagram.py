@@ -338,10 +338,10 @@ def _without_battery(design: Design) -> Iterator[Device]:
 def _together(design: Design, labels: Iterable[str]) -> Device:
     """The loads of all runs to loads."""
     every = [_load(design, label) for label in labels]
-    facts = tuple(f"{d.name.partition(' ')[2]}: {', '.join(d.facts)}" for d in every)
+    facts = ("; ".join(f"{d.load}: {', '.join(d.facts)}" for d in every),)
     run, unstated = _runs(design, TO_LOADS)[0], tuple(e for d in every for e in d.unstated)
-    return Device("loads", "Loads on direct current", facts, True, run, ahead=_fed_by(design, TO_LOADS),
-                  unstated=unstated)  # fmt: skip
+    ahead = _fed_by(design, TO_LOADS)
+    return Device("loads", "Loads on direct current", facts if every else (), True, run, False, ahead, unstated)
 
 
 def _loads(design: Design) -> Iterator[Device]:

@@ -175,9 +175,9 @@ def _few(lanes: list[list[Hung]]) -> list[list[Hung]]:
     if len(lanes) <= _LOADS_APART or any(len(lane) > 1 for lane in lanes):
         return lanes
     every = [lane[0] for lane in lanes]
-    facts = tuple(f"{h.name.partition(' ')[2]}: {', '.join(h.facts)}" for h in every)
+    told = "; ".join(f"{h.name.partition(' ')[2]}: {', '.join(h.facts)}" for h in every)
     weak = tuple(w for h in every for w in h.weak)
-    return [[Hung(Device("loads", "Loads, beside each other"), facts, weak, sum(h.more for h in every))]]
+    return [[Hung(Device("loads", "Loads, beside each other"), (told,), weak, sum(h.more for h in every))]]
 
 
 def _placed(h: Hung, design: Design) -> Hung:

@@ -33,6 +33,11 @@ def _as_far(alt: str, most: int) -> str:
     return first if words_in(first) >= most else brief(alt, most)
 
 
+#: What a picture is called in the page's style that is so many times as high as wide: on paper it may be higher than
+#: others, lest its letters become too small.
+_TALL = (("tallest", 2.4), ("tall", 1.6))
+
+
 class Inlays:
     """Gives templates their pictures, and keeps what must be written beside the text.
 
@@ -114,7 +119,7 @@ class Inlays:
         # What goes by two texts could not be found again in the page.
         alt = self._alts.setdefault(p.name, alt)
         if self._form == "html":
-            return self._place(p.uri, alt, p.title)
+            return self._place(p.uri, alt, p.title, next((n for n, over in _TALL if p.slender > over), ""))
         self.files[f"{p.name}.png"] = p.png if self._drawn else b""
         return Markup(f"![{markdown_text(alt)}]({self.folder}/{p.name}.png)")
 
@@ -139,12 +144,13 @@ class Inlays:
         self.files[shot.name] = shot.data
         return Markup(f"![{markdown_text(caption or a.ref)}]({self.folder}/{shot.name})")
 
-    def _place(self, uri: str, alt: str, caption: str) -> Any:
+    def _place(self, uri: str, alt: str, caption: str, kind: str = "") -> Any:
         from markupsafe import Markup
 
         alt, caption = harmless(alt), harmless(caption)
         words = f"<figcaption>{html.escape(caption)}</figcaption>" if caption else ""
-        self._places.append(f'<figure><img src="{uri}" alt="{html.escape(alt)}">{words}</figure>')
+        of = f' class="{kind}"' if kind else ""
+        self._places.append(f'<figure{of}><img src="{uri}" alt="{html.escape(alt)}">{words}</figure>')
         return Markup(f"GALEBOOKINLAY{len(self._places) - 1}")
 
     def into(self, body: str) -> str:

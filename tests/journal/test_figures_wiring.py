@@ -50,7 +50,7 @@ def test_weak_spots_stand_beside_their_device(told_of):
     words = [t.get_text() for t in seen.axes.texts]
     brake, rectifier = words.index("No brake"), words.index("Rectifier:")
     assert "✖ danger: what stops the rotor" in words[brake:rectifier]
-    cable = words.index("Cable mast")
+    cable = words.index("Cable mast:")
     assert "■ fail: current the cable may carry" in words[cable : cable + 5]
     _, second = drawn(told_of, "r2")
     assert [w for w in (t.get_text() for t in second.axes.texts) if w[:1] in "✖■"] == []

@@ -103,6 +103,12 @@ class Picture:
         return out.getvalue()
 
     @property
+    def slender(self) -> float:
+        """Its height over its width."""
+        _, _, wide, high = re.findall(r'viewBox="([^"]+)"', self.svg)[0].split()
+        return float(high) / float(wide)
+
+    @property
     def uri(self) -> str:
         """The SVG as a data URI, for the ``src`` of an image in a page that fetches nothing."""
         return "data:image/svg+xml;base64," + base64.b64encode(self.svg.encode()).decode()

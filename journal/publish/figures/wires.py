@@ -10,7 +10,7 @@ import numpy as np
 
 from calc.finding import Finding, Status
 from calc.machine.design import Design
-from journal.book.shown import remembered
+from journal.book.shown import remembered, written
 from journal.publish.figures.board import LINE, WIDE, PointSheet, width, wrapped
 from journal.publish.figures.canvas import DARK, INK, LIGHT, MIDDLE, SOFT, Picture, plain
 from journal.publish.numbers import MachineTold
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 #: Where the line runs, where a branch ends, where words begin, half a symbol, and the room between two devices.
-_LINE, _BRANCH, _WORDS, _HALF, _GAP = 34.0, 92.0, 126.0, 13.0, 9.0
+_LINE, _BRANCH, _WORDS, _HALF, _GAP = 22.0, 64.0, 90.0, 13.0, 8.0
 #: How a weak spot is marked: its sign and its colour.
 _SIGNS = {Status.DANGER: ("✖", INK), Status.FAIL: ("■", "#8a5300"), Status.UNKNOWN: ("?", INK),
           Status.MARGINAL: ("▲", SOFT)}  # fmt: skip
@@ -83,12 +83,8 @@ def _lines(h: Hung) -> list[tuple[str, dict[str, Any]]]:
     lines: list[tuple[str, dict[str, Any]]] = [
         (line, {"bold": True}) for line in wrapped(h.name, wide, bold=True, most=2)
     ]
-    facts = ", ".join(h.facts)
-    beside = width(f"{h.name}: ", bold=True)
-    if facts and beside + width(facts) <= wide:
-        lines = [(f"{h.name}:", {"bold": True}), (plain(facts, 100), {"beside": beside})]
-    else:
-        lines += [(line, {}) for line in wrapped(facts, wide)] if facts else []
+    if h.facts:
+        lines = _run_on(lines, h, wide)
     for w in h.weak:
         sign, colour = _SIGNS[w.status]
         bold = w.status is not Status.MARGINAL
@@ -97,6 +93,19 @@ def _lines(h: Hung) -> list[tuple[str, dict[str, Any]]]:
     if h.more:
         lines.append((f"and {h.more} more", {"bold": True}))
     return lines
+
+
+def _run_on(named: list[tuple[str, dict[str, Any]]], h: Hung, wide: float) -> list[tuple[str, dict[str, Any]]]:
+    """The facts of a device behind its name, and on lines below it as far as there is no room."""
+    facts, beside = plain(written(", ".join(h.facts)), 400), width(f"{h.name}: ", bold=True)
+    room = wide - beside
+    # A line begun with a word that has no room would be cut within it.
+    first = wrapped(facts, room, most=99)[0] if room > 0 and width(facts.split(" ")[0]) <= room else ""
+    if len(named) > 1 or not first or not facts.startswith(first):
+        return [*named, *((line, {}) for line in wrapped(facts, wide))]
+    rest = facts[len(first) :].strip()
+    below = wrapped(rest, wide, most=3) if rest else []
+    return [(f"{h.name}:", {"bold": True}), (first, {"beside": beside}), *((line, {}) for line in below)]
 
 
 def _symbol(board: PointSheet, h: Hung, y: float) -> None:
@@ -171,6 +180,17 @@ def _burnt(board: PointSheet, x: float, y: float, *, lacking: bool) -> None:
     board.box(x - 9, y - _HALF, 18, 2 * _HALF, edgecolor=DARK, hatch="///", linewidth=1.2)
 
 
+def _lit(board: PointSheet, x: float, y: float, *, lacking: bool) -> None:
+    board.circle(x, y, _HALF - 2.0, facecolor="white", edgecolor=DARK)
+    for side in (-1, 1):
+        board.line((x - 7.5, y - 7.5 * side), (x + 7.5, y + 7.5 * side), color=DARK, zorder=4)
+
+
+def _asked(board: PointSheet, x: float, y: float, *, lacking: bool) -> None:
+    board.box(x - _HALF, y - _HALF, 2 * _HALF, 2 * _HALF, linestyle=(0, (2, 2)))
+    board.words(x - width("?") / 2, y - LINE / 2, "?")
+
+
 def _house(board: PointSheet, x: float, y: float, *, lacking: bool) -> None:
     outline = [(-12, 13), (-12, -2), (0, -14), (12, -2), (12, 13)]
     board.area(*((x + a, y + b) for a, b in outline), facecolor=LIGHT, edgecolor=DARK, linewidth=1.8, zorder=3)
@@ -202,4 +222,6 @@ _SYMBOLS: dict[str, Callable[..., None]] = {
     "dump": _burnt,
     "house": _house,
     "inverter": _alternating,
+    "loads": _lit,
+    "fed": _asked,
 }
