@@ -79,6 +79,23 @@ def test_a_printed_page_loses_nothing(told, page_of, reader):
     assert page.pdf(format="A4").startswith(b"%PDF")
 
 
+#: Letters of pictures are of 16 points on a sheet 7.2 inches wide.
+_LETTERS = "[...document.images].filter(i => i.alt.startsWith('One line from')).map(i => 16 / 518.4 * i.width)"
+
+
+@pytest.mark.parametrize("reader", ["workshop", "forum"])
+def test_the_wiring_can_be_read_on_paper_and_on_a_telephone(told, page_of, reader):
+    """No letter below 7 points in print on A4, nor below 10 pixels on a screen 390 wide."""
+    # A4 less the margins of 12 mm that the pages ask for, at 96 pixels an inch.
+    page, _, _ = page_of(told / f"{reader}.html", (703, 1030))
+    page.emulate_media(media="print")
+    (printed,) = page.evaluate(_LETTERS)
+    assert printed * 0.75 >= 7.0
+    small, _, _ = page_of(told / f"{reader}.html", (390, 844))
+    (shown,) = small.evaluate(_LETTERS)
+    assert shown >= 10.0
+
+
 @pytest.mark.parametrize("sheet", ["raising", "storm"])
 def test_a_sheet_for_the_hand_prints_on_one_page(story, run, sheet, page_of, tmp_path):
     """A4, with everything that can be on it at once."""

@@ -3,7 +3,10 @@
 import pytest
 
 from calc.finding import Finding, Status
+from calc.machine.design import build_design
 from calc.machine.diagram import Device, devices
+from calc.machine.system import System
+from calc.rules import RULES, engine
 from journal.book import records, sheet, store
 from journal.publish import figures, redact
 from journal.publish import story as story_of
@@ -12,7 +15,9 @@ from journal.publish.figures.canvas import Picture
 from journal.publish.numbers import MachineTold
 from journal.review import verdict, wired
 from journal.review.wired import Hung, Weak
+from tests.calc.sheets import changed
 from tests.journal.pictures import Seen, on_the_sheet, over_each_other
+from tests.journal.test_drawing_wiring import CASES, STRAIGHT
 
 
 @pytest.fixture(scope="module")
@@ -115,3 +120,38 @@ def test_an_empty_sheet_has_no_wiring(path):
         one = figures.wiring(MachineTold("r1", some.system), some.findings)
     assert "12 V" in one.alt
     assert on_the_sheet(Seen(one)) == []
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_the_picture_is_no_higher_than_a_page_can_show_it(name):
+    """A page is 273 mm high within its margins, and gives the highest 245 mm: letters of 16 points keep 7 then."""
+    system = System(build_design(changed(dict(CASES[name]))))
+    hung = wired.everything(system, engine.judge_rules(RULES, system, {}))
+    picture = wires._pictured("r1", tuple(hung))
+    most = 245.0 if picture.slender > 2.4 else 195.0 if picture.slender > 1.6 else 170.0
+    # 7.2 inches wide where it is shown at its own size.
+    share = min(1.0, most / (7.2 * 25.4 * picture.slender))
+    assert 16.0 * share >= 7.0
+
+
+@pytest.mark.parametrize("name", STRAIGHT)
+def test_a_machine_without_a_battery_has_its_picture(name):
+    """Each device in its place, and nothing over anything; no battery among them."""
+    system = System(build_design(STRAIGHT[name]))
+    picture = wires.wiring(MachineTold("r1", system), engine.judge_rules(RULES, system, {}))
+    seen = Seen(picture)
+    words = " ".join(t.get_text() for t in seen.axes.texts)
+    assert "Battery" not in words
+    assert {"heater": "Load heater", "grid": "Inverter", "unknown": "What it feeds", "leads": "Load heater",
+            "many": "Load d"}[name] in words  # fmt: skip
+    assert on_the_sheet(seen) == []
+    assert over_each_other(seen) == []
+
+
+def test_facts_run_on_behind_the_name_and_none_is_lost():
+    """Whatever their length; no line is wider than the sheet."""
+    for count in range(1, 14):
+        facts = tuple(f"{n} mm2 of copper" for n in range(count))
+        h = Hung(Device("cable", "cable mast", run="mast"), facts, ())
+        told = " ".join(line for line, _ in wires._lines(h))
+        assert told.count("mm² of copper") == count or told.endswith("…")
