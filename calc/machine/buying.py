@@ -15,7 +15,7 @@ from calc.cutting.packer import bolt_length, grip, packers
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.generator import DIRECT
 from calc.machine.catalogue.guys import NO_TURNBUCKLE
-from calc.machine.catalogue.house import OWN_TRANSFER_SWITCH, TRANSFER_SWITCH
+from calc.machine.catalogue.house import BESIDE_GRID, OWN_TRANSFER_SWITCH, TRANSFER_SWITCH
 from calc.machine.catalogue.hub import TWO_PLATES
 from calc.machine.catalogue.mast import ALUMINIUM, GUYED, STEEL_TUBE
 from calc.machine.catalogue.rotor import SHORTING_SWITCH
@@ -28,7 +28,7 @@ from calc.machine.catalogue.wiring import (
     SURGE_PLACES,
 )
 from calc.machine.design import Design
-from calc.machine.diagram import UNSTATED
+from calc.machine.diagram import UNSTATED, has_store, straight_loads
 from calc.machine.entry import Entry
 from calc.machine.inputs import CannotTellError, Inputs
 from calc.machine.measured_blade import cut_as_typed
@@ -54,6 +54,8 @@ class Rated:
         The unit in which it is shown, and the number in words.
     least : bool
         Whether more will do as well.
+    path : str
+        Under which name the sheet says it; empty where it is computed.
     """
 
     what: str
@@ -61,6 +63,12 @@ class Rated:
     unit: str
     text: str
     least: bool = False
+    path: str = ""
+
+    @property
+    def called(self) -> str:
+        """What it is the number of, in words."""
+        return self.what or "rating"
 
     @property
     def says(self) -> str:
@@ -99,18 +107,23 @@ class Needed:
     price: float | None = None
 
     @property
-    def unsaid(self) -> tuple[str, ...]:
+    def rated_without(self) -> tuple[Rated, ...]:
         """Ratings without which nobody knows what to buy."""
-        return tuple(r.what or r.unit for r in self.rated if r.value is None)
+        return tuple(r for r in self.rated if r.value is None)
+
+    @property
+    def unsaid(self) -> tuple[str, ...]:
+        """What these are called."""
+        return tuple(r.called for r in self.rated_without)
 
 
 def rated(design: Design, what: str, entry: Entry[Any], *, least: bool = False) -> Rated:
     """What the sheet states for an input as a rating."""
     value = design.get(entry)
     if value is None:
-        return Rated(what, None, entry.shown, UNSTATED, least)
+        return Rated(what, None, entry.shown, UNSTATED, least, entry.full)
     text = wiring.size_name(float(value)) if entry.path == Sheet.cable.area.path else entry.text(value)
-    return Rated(what, float(to_shown(float(value), entry.shown)), entry.shown, text, least)
+    return Rated(what, float(to_shown(float(value), entry.shown)), entry.shown, text, least, entry.full)
 
 
 def _length(what: str, metres: float | None) -> Rated:
@@ -131,7 +144,7 @@ def needed(design: Design) -> list[Needed]:
     ['inverter']
     """
     chapters: tuple[Callable[[Design], Iterator[Needed]], ...] = (
-        _rotor, _head, _mast, _generator_side, _runs, _battery_side, _house,
+        _rotor, _head, _mast, _generator_side, _runs, _battery_side, _straight, _house,
     )  # fmt: skip
     return [item for chapter in chapters for item in chapter(design)]
 
@@ -315,8 +328,9 @@ def _battery_side(design: Design) -> Iterator[Needed]:
         told = () if strings is None else (f"in {strings:g} strings",)
         yield Needed("battery", "battery", bank, (*_said(design, S.chemistry), *told))
     if design.get(Sheet.dump.kind) not in (None, "none"):
-        load = (rated(design, "", Sheet.dump.power, least=True), rated(design, "", Sheet.dump.resistance),
-                rated(design, "for", Sheet.dump.voltage, least=True))  # fmt: skip
+        load = (rated(design, "power", Sheet.dump.power, least=True),
+                rated(design, "resistance", Sheet.dump.resistance),
+                rated(design, "made for", Sheet.dump.voltage, least=True))  # fmt: skip
         yield Needed("dump", "dump load", load, _said(design, Sheet.dump.mounted))
         if design.get(Sheet.dump.kind) != "always connected":
             control = (rated(design, "", Sheet.dump.controller_current, least=True),
@@ -326,15 +340,30 @@ def _battery_side(design: Design) -> Iterator[Needed]:
         yield Needed("connectors", "battery connectors that fit one way only")
 
 
+def _straight(design: Design) -> Iterator[Needed]:
+    """Loads that hang on the machine itself: without a battery they are what holds the rotor, or lie ahead of it."""
+    L = Sheet.load
+    for label in (*straight_loads(design, leads=True),
+                  *(() if has_store(design) else straight_loads(design, leads=False))):  # fmt: skip
+        made = rated(design, "power", L.power[label], least=True), rated(design, "made for", L.voltage[label])
+        told = _said(design, L.kind[label], L.hangs_on[label])
+        yield Needed("loads", f"load {label}", made, told)
+
+
 def _house(design: Design) -> Iterator[Needed]:
     P = Sheet.protection
     if str(design.get(P.mast_earth)).startswith("earth electrode"):
         yield Needed("earth", "earth electrode of the mast, with its wire", (rated(design, "wire", P.earth_area),))
     if design.get(Sheet.inverter.power) is not None:
         told = _said(design, Sheet.inverter.wave)
-        wave = tuple(f"{word} wave" for word in told)
-        yield Needed("inverter", "inverter", (rated(design, "", Sheet.inverter.power, least=True),
-                     rated(design, "from", Sheet.storage.voltage)), wave)  # fmt: skip
+        words = tuple(f"{word} wave" for word in told)
+        # Without a battery it is fed by what the wind gives, and must withstand the most of it.
+        fed = rated(design, "from", Sheet.storage.voltage)
+        if not has_store(design):
+            fed = rated(design, "withstands", Sheet.inverter.input_voltage_max, least=True)
+        if design.get(Sheet.house.feed) == BESIDE_GRID:
+            words = (*words, "listed to feed the grid, stops by itself when the grid fails")
+        yield Needed("inverter", "inverter", (rated(design, "", Sheet.inverter.power, least=True), fed), words)
     if design.get(Sheet.house.rcd):
         yield Needed("rcd", "residual-current device of 30 mA")
     feed = design.get(Sheet.house.feed)

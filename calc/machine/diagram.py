@@ -204,7 +204,7 @@ def _fed_by(design: Design, carries: str) -> tuple[Device, ...]:
     return tuple(d for label in runs for d in (*_fused(design, label), _cable(design, label, "2")))
 
 
-def _straight(design: Design, *, leads: bool) -> list[str]:
+def straight_loads(design: Design, *, leads: bool) -> list[str]:
     """Labels of loads that no inverter feeds: on the generator's leads, or on direct current without a battery."""
     hung = [(label, design.get(Sheet.load.hangs_on[label])) for label in design.labels(Sheet.load)]
     if leads:
@@ -223,10 +223,10 @@ def _load(design: Design, label: str) -> Device:
 
 def has_rectifier(design: Design) -> bool:
     """Whether anything needs direct current or names a rectifier; all loads may hang on the generator's own leads."""
-    if has_store(design) or not _straight(design, leads=True):
+    if has_store(design) or not straight_loads(design, leads=True):
         return True
     named = (Sheet.generator.rectifier_voltage, Sheet.generator.rectifier_current, Sheet.inverter.power)
-    fed = _straight(design, leads=False) or _runs(design, AFTER_RECTIFIER) or _runs(design, TO_INVERTER)
+    fed = straight_loads(design, leads=False) or _runs(design, AFTER_RECTIFIER) or _runs(design, TO_INVERTER)
     dumps = design.get(Sheet.dump.kind) not in (None, "none")
     return bool(fed) or dumps or any(design.get(e) is not None for e in named)
 
@@ -258,7 +258,7 @@ def _generator(design: Design) -> Iterator[Device]:
     if not after:
         yield _brake(design)
     if rectified := has_rectifier(design):
-        yield from (_load(design, label) for label in _straight(design, leads=True))
+        yield from (_load(design, label) for label in straight_loads(design, leads=True))
         t = _Teller(design)
         facts = t.facts(
             reverse_voltage=Sheet.generator.rectifier_voltage, rated_current=Sheet.generator.rectifier_current
@@ -270,7 +270,7 @@ def _generator(design: Design) -> Iterator[Device]:
         yield _cable(design, label, "2")
     yield from _switched(design)
     if not rectified:
-        yield from (_load(design, label) for label in _straight(design, leads=True))
+        yield from (_load(design, label) for label in straight_loads(design, leads=True))
 
 
 def _switched(design: Design) -> Iterator[Device]:
@@ -322,7 +322,7 @@ def _without_battery(design: Design) -> Iterator[Device]:
     inverter = design.get(Sheet.inverter.power) is not None or bool(_runs(design, TO_INVERTER))
     for label in _runs(design, AFTER_RECTIFIER):
         yield from _fused(design, label)
-    loads, dumped = _straight(design, leads=False), design.get(Sheet.dump.kind)
+    loads, dumped = straight_loads(design, leads=False), design.get(Sheet.dump.kind)
     # Lamps and heaters need no dump load; an inverter stops when the grid fails, and the rotor then has none.
     if dumped not in (None, "none") or inverter:
         yield _dump(design)
@@ -437,10 +437,10 @@ def lines(design: Design, on: str = "") -> list[str]:
     if asked:
         drawn += ["", "Not on the sheet. Enter it with your own values in place of the examples:"]
         for name in dict.fromkeys(name for name, _ in asked):
-            drawn += [f"  {name}:", *(f"    {_enter(entry, on)}" for of, entry in asked if of == name)]
+            drawn += [f"  {name}:", *(f"    {enter(entry, on)}" for of, entry in asked if of == name)]
     return drawn
 
 
-def _enter(entry: Entry[Any], on: str) -> str:
+def enter(entry: Entry[Any], on: str) -> str:
     """The command that states an input."""
     return f'galebook set {entry.full} "{entry.example}" --on {on}'

@@ -85,7 +85,11 @@ def _asked(what: str | None, paper: str, forms: list[str], turns: str) -> _Asked
     from journal.drawing.subject import TURNS
 
     known = tuple(DRAWN)
-    chosen = word(ask(what, "What to draw", flag="galebook draw blade", words=known), known, "What to draw")
+    chosen = word(
+        ask(what, "What to draw", flag=f"galebook draw with one of: {'; '.join(known)}", words=known),
+        known,
+        "What to draw",
+    )
     return _Asked(
         chosen or "",
         word(paper, tuple(PAPERS), "--paper") or "",

@@ -31,18 +31,30 @@ def buy(
     from journal.review.buying import shopping
     from journal.screens.buying import show_shopping
 
+    _hold(to, over=over)
     with session() as s:
         found = shopping(s, revision)
-        if to is None:
-            show_shopping(found, as_json)
-            return
-        from journal.book.places import place_of
-        from journal.book.safe_files import OwnFiles
-        from journal.screens.buying_file import text_for
+        if to is not None:
+            from journal.book.places import place_of
+            from journal.book.safe_files import OwnFiles
+            from journal.screens.buying_file import write_list
 
-        text = text_for(found, to)
-        OwnFiles(place_of(meant.journal), "Name another file with --to").put(to, text.encode(), over=over)
-    say(f"Wrote {to}.")
+            write_list(found, to, OwnFiles(place_of(meant.journal), "Name another file with --to"), over=over)
+            say(f"Wrote {to}.")
+        if to is None or as_json:
+            show_shopping(found, as_json)
+
+
+def _hold(to: Path | None, *, over: bool) -> None:
+    """Hold where the list goes before it is worked out."""
+    if to is not None:
+        from journal.screens.buying_file import hold_place
+
+        hold_place(to)
+    elif over:
+        from journal.errors import BadInput
+
+        raise BadInput("--over replaces a file, and --to names none", "Add --to FILE.md or --to FILE.csv")
 
 
 def blade(

@@ -68,6 +68,8 @@ def save(files: dict[str, bytes], folder: Path, journal: Place, *, over: bool = 
         could be known before.
     """
     own = OwnFiles(journal, "Name another folder with --to")
+    if (taken := next((f for f in (folder, *folder.parents) if f.exists() and not f.is_dir()), None)) is not None:
+        raise Refused(f"--to {folder}: {taken} is a file, not a folder", "Accepted: a folder, there already or new")
     try:
         for name in files:
             own.may_write(folder / name, over=over)
@@ -79,4 +81,4 @@ def save(files: dict[str, bytes], folder: Path, journal: Place, *, over: bool = 
             if _SHEET.fullmatch(old.name) and old.name not in files and old.name.rpartition("-sheet-")[0] in stems:
                 own.remove(old)
     except OSError as e:
-        raise Refused(f"{folder} cannot be written ({e.strerror})", "Name another folder with --to") from e
+        raise Refused(f"--to {folder} cannot be written ({e.strerror})", "Name another folder with --to") from e

@@ -9,15 +9,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from typing import Any
 
 from sqlmodel import Session
 
 from calc.finding import Finding, Remedy, Status
 from calc.machine.buying import Needed, Rated, needed
 from calc.machine.design import Design, build_design
-from calc.machine.entry import Value
+from calc.machine.diagram import UNSTATED, devices
+from calc.machine.entry import Entry, Value
 from calc.physics.wiring import awg_area
 from journal.book import parts
 from journal.book.records import find_revision
@@ -38,6 +40,8 @@ _JUDGED = ON | {
     "battery switch": ("protection.switches",), "connectors": ("protection.polarity",),
     "battery": (*ON["battery"], "storage.starter", "storage.reused"),
 }  # fmt: skip
+#: Devices that are joined, not bought; a cable run has its line as soon as it has its name.
+_NOT_BOUGHT = ("neutral", "house", "field", "cable")
 #: Words of a part's name or role by the thing that it may be, and words that say it is another.
 _CALLED = {
     "blades": (r"\bblades?\b|\bpipe\b", ""),
@@ -65,6 +69,7 @@ _CALLED = {
     "battery switch": (r"\bbattery switch\b|\bisolator\b", ""),
     "battery": (r"\bbattery\b|\bbatteries\b|\bstorage\b|\bcells\b", "switch|box|cable|connector|monitor"),
     "dump": (r"\bdump\b", ""),
+    "loads": (r"\blamps?\b|\bbulbs?\b|\bheaters?\b|\bresistors?\b|\bheating element\b", "dump"),
     "controller": (r"\bcontroller\b|\brelay\b", ""),
     "connectors": (r"\bconnectors?\b", ""),
     "earth": (r"\bearth (?:rod|electrode|wire)\b|\bground rod\b", ""),
@@ -169,6 +174,8 @@ class Shopping:
         What can hurt people as the sheet stands.
     others : list of Part
         Parts at hand that were not recognised as any of these things.
+    unstated : list of tuple of str and Entry
+        What the machine may need, and the sheet says nothing of: its name, and what would tell of it first.
     """
 
     revision: Revision
@@ -176,6 +183,7 @@ class Shopping:
     absent: list[Hung]
     dangers: list[Finding]
     others: list[Part]
+    unstated: list[tuple[str, Entry[Any]]] = field(default_factory=list)
 
     def standing(self, *of: AtHand) -> list[ShoppingLine]:
         """Lines that stand so."""
@@ -210,7 +218,22 @@ def shopping(session: Session, ref: str | None) -> Shopping:
         if line.part is p or any(words.startswith(f"{p.ref} ") for words in line.unfit)
     }  # fmt: skip
     absent = [h for h in everything(review.system, review.findings) if h.lacking]
-    return Shopping(of, told, absent, review.with_status(Status.DANGER), [p for p in held if p.number not in used])
+    others = [p for p in held if p.number not in used]
+    return Shopping(of, told, absent, review.with_status(Status.DANGER), others, _unstated(design, lines))
+
+
+def _unstated(design: Design, lines: Sequence[Needed]) -> list[tuple[str, Entry[Any]]]:
+    """Devices of the diagram of which the sheet says nothing, so that no line of the list can tell what to buy."""
+    listed = {(n.kind, n.run) for n in lines}
+    found: dict[str, Entry[Any]] = {}
+    for d in devices(design):
+        for one in (*d.ahead, d):
+            blank = all(UNSTATED in fact for fact in one.facts) and not one.lacking
+            known = (one.kind, one.run) in listed or (not one.run and any(kind == one.kind for kind, _ in listed))
+            if one.unstated and blank and not known and one.kind not in _NOT_BOUGHT:
+                name = f"{one.name.lower()} of cable {one.run}" if one.kind == "fuse" and one.run else one.name
+                found.setdefault(name.partition(":")[0], one.unstated[0])
+    return list(found.items())
 
 
 def at_hand(session: Session, of: Revision) -> list[Part]:
@@ -371,6 +394,7 @@ def _against(of: Needed, findings: Sequence[Finding]) -> list[Finding]:
         if f.rule in rules
         and (f.status in (Status.DANGER, Status.FAIL, Status.MARGINAL) or f.deadly)
         and (of.kind not in ("cable", "fuse") or f.subject == f"cable.{of.run}")
+        and (of.kind != "loads" or f.subject == of.name.replace(" ", ".", 1))
     ]
     return sorted(bad, key=lambda f: f.rank)
 
@@ -425,7 +449,9 @@ def _values(remedy: Remedy) -> dict[str, Value]:
 
 
 def _with(of: Needed, design: Design, changes: Mapping[str, Value]) -> Needed | None:
-    """The same thing of a sheet with some changes."""
+    """The same thing of a sheet with some changes; what loads are asked for is several, not a larger one."""
+    if of.kind == "loads":
+        return None
     other = needed(build_design({**design.values, **changes}, design.assumed))
     return next((n for n in other if (n.kind, n.run, n.name) == (of.kind, of.run, of.name)), None)
 

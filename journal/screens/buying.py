@@ -6,6 +6,7 @@ from typing import Any
 
 from calc.finding import Status
 from calc.machine.buying import Rated
+from calc.machine.diagram import enter
 from calc.units import show
 from journal.review.buying import AtHand, Shopping, ShoppingLine
 from journal.review.wired import Weak
@@ -29,6 +30,9 @@ def _data(found: Shopping) -> dict[str, Any]:
         "dangers": [{"rule": f.rule, "subject": f.subject, "says": f.says} for f in found.dangers],
         "unrecognised": [{"ref": p.ref, "name": p.name} for p in found.others],
         "to_buy": {"price": price, "without_price": no_price, "mass": mass, "without_mass": no_mass},
+        "unstated": [
+            {"name": name, "path": e.full, "enter": enter(e, found.revision.ref)} for name, e in found.unstated
+        ],
         "caution": CAUTION,
     }
 
@@ -56,7 +60,8 @@ def _line_data(line: ShoppingLine) -> dict[str, Any]:
 
 
 def _rated_data(r: Rated) -> dict[str, Any]:
-    return {"what": r.what, "value": r.value, "unit": r.unit, "least": r.least}
+    return {"what": r.what, "value": r.value, "unit": r.unit, "least": r.least,
+            "path": r.path or None}  # fmt: skip
 
 
 def _weak_data(weak: Weak) -> dict[str, Any]:
@@ -110,10 +115,29 @@ def notes(line: ShoppingLine) -> list[str]:
     if line.asks:
         told.append(f"The checks ask: {' '.join(line.asks)}")
     if line.needed.unsaid and line.part is None:
-        told.append(f"Not on the sheet: {', '.join(line.needed.unsaid)}. Settle it before you buy.")
+        told.append(
+            f"Not on the sheet: {', '.join(map(_unsaid, line.needed.rated_without))}. Settle it before you buy."
+        )
     if line.look:
         told.append(f"Look at {line.part.ref if line.part else 'it'} for: {', '.join(line.look)}.")
     return [*told, *(f"{words}." for words in line.unfit)]
+
+
+def _unsaid(r: Rated) -> str:
+    return f"{r.called} ({r.path})" if r.path else r.called
+
+
+def unstated(found: Shopping) -> list[str]:
+    """What the sheet says nothing of, each with the command that enters it; and how the rest is entered."""
+    ref = found.revision.ref
+    return [f"{name}: {enter(entry, ref)}" for name, entry in found.unstated]
+
+
+def how_entered(found: Shopping) -> str:
+    """How what is missing on a line is entered; nothing where nothing is."""
+    if not any(line.needed.unsaid for line in found.lines):
+        return ""
+    return f'What is not on the sheet is entered by its name: galebook set NAME "VALUE" --on {found.revision.ref}'
 
 
 @screen(_data)
@@ -122,6 +146,7 @@ def show_shopping(out: Terminal, found: Shopping) -> None:
     out.title(revision_title(found.revision))
     if not found.lines:
         out.line("The sheet names nothing yet that could be bought.")
+        _not_listed(out, found)
         return
     if found.dangers:
         out.line(warning(found), "bold")
@@ -136,7 +161,17 @@ def show_shopping(out: Terminal, found: Shopping) -> None:
     _section(out, "At hand: struck off", found.standing(AtHand.HAVE))
     if found.others:
         out.line(f"Parts not recognised as any of these: {', '.join(f'{p.ref} {p.name}' for p in found.others)}.")
+    if how := how_entered(found):
+        out.line(how)
+    _not_listed(out, found)
     out.line(CAUTION)
+
+
+def _not_listed(out: Terminal, found: Shopping) -> None:
+    if found.unstated:
+        out.heading("The sheet says nothing of these, so they are not on the list; enter your own values")
+        for line in unstated(found):
+            out.hang("  ", line, 4)
 
 
 def warning(found: Shopping) -> str:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Callable
 from pathlib import Path
 
 from journal.book.plain_text import harmless
-from journal.errors import BadInput
+from journal.book.safe_files import OwnFiles
+from journal.errors import BadInput, Refused
 from journal.publish.environment import markdown_text
 from journal.review.buying import AtHand, Shopping, ShoppingLine
 from journal.screens import buying
@@ -17,18 +19,45 @@ _HEADS = ("standing", "pieces", "what", "sizes and ratings", "mass", "price", "a
 _COMPUTED = ("=", "+", "-", "@", "\t")
 
 
-def text_for(found: Shopping, to: Path) -> str:
-    """The list in the form that a file's ending asks for.
+def hold_place(to: Path) -> None:
+    """Hold that a list can be written under a name, before anything is worked out.
 
     Raises
     ------
     BadInput
-        If it has another one.
+        If it is a folder, or has an ending that tells no form.
+    Refused
+        If there is no folder in which it could be.
     """
-    forms = {".md": as_markdown, ".csv": as_table}
-    if to.suffix.lower() not in forms:
-        raise BadInput(f"{to.name}: its ending tells no form", "Accepted: .md or .csv")
-    return forms[to.suffix.lower()](found)
+    if to.is_dir():
+        raise BadInput(
+            f"--to {to} is a folder, and the list is one file", f"Accepted: a file, like {to / 'shopping.md'}"
+        )
+    if to.suffix.lower() not in FORMS:
+        stem = to.stem.strip(".") if to.suffix or not to.name.startswith(".") else "shopping"
+        told = f"the ending {to.suffix}" if to.suffix else "no ending"
+        raise BadInput(
+            f"--to {to} has {told}, which tells no form of the list",
+            f"Accepted: .md for Markdown, .csv for a table, like {to.with_name(f'{stem}.md')}",
+        )
+    if not to.parent.is_dir():
+        what = "is a file, not a folder" if to.parent.exists() else "is no folder that is there"
+        raise Refused(f"--to {to} cannot be written: {to.parent} {what}", "Accepted: a file in a folder that is there")
+
+
+def write_list(found: Shopping, to: Path, own: OwnFiles, *, over: bool = False) -> None:
+    """Write the list in the form that the file's ending asks for.
+
+    Raises
+    ------
+    Refused
+        If something is there that the program did not write, or it cannot be written.
+    """
+    text = FORMS[to.suffix.lower()](found)
+    try:
+        own.put(to, text.encode(), over=over)
+    except OSError as e:
+        raise Refused(f"--to {to} cannot be written ({e.strerror})", "Name a file in another folder with --to") from e
 
 
 def as_table(found: Shopping) -> str:
@@ -67,6 +96,11 @@ def as_markdown(found: Shopping) -> str:
     if found.others:
         named = ", ".join(f"{p.ref} {p.name}" for p in found.others)
         lines += ["", f"Parts not recognised as any of these: {markdown_text(named)}."]
+    if how := buying.how_entered(found):
+        lines += ["", markdown_text(how)]
+    if found.unstated:
+        lines += ["", "## Not on the sheet, and so not on this list; enter your own values", ""]
+        lines += [f"- {markdown_text(line)}" for line in buying.unstated(found)]
     return "\n".join([*lines, "", buying.CAUTION, ""])
 
 
@@ -78,3 +112,7 @@ def _ticked(line: ShoppingLine) -> list[str]:
     done = line.standing is AtHand.HAVE
     row = f"- [{'x' if done else ' '}] {f'~~{text}~~' if done else text}"
     return [row, *(f"    - {markdown_text(note)}" for note in buying.notes(line))]
+
+
+#: The form of the list by the ending of its file.
+FORMS: dict[str, Callable[[Shopping], str]] = {".md": as_markdown, ".csv": as_table}

@@ -54,7 +54,7 @@ def test_a_fuse_that_the_sheet_denies_is_not_bought_and_one_without_rating_asks_
     """What is not said is named."""
     assert ("fuse", "main") not in found({"cable.main.fused": False})
     open_ended = found({"cable.main.fused": True, "cable.main.fuse": None, "cable.main.fuse_voltage": None})
-    assert open_ended["fuse", "main"].unsaid[:2] == ("A", "DC voltage")
+    assert open_ended["fuse", "main"].unsaid[:2] == ("rating", "DC voltage")
 
 
 def test_pipe_is_as_long_as_its_blades_need():

@@ -2,9 +2,11 @@
 
 import pytest
 
-from calc.machine.catalogue.storage import DUMP_PLACES
+from calc.machine.catalogue import Sheet
+from calc.machine.catalogue.house import BESIDE_GRID, ON_LEADS
+from calc.machine.catalogue.storage import DUMP_PLACES, DUMPS
 from calc.machine.design import build_design
-from calc.machine.diagram import lines
+from calc.machine.diagram import UNSTATED, devices, lines, unstated
 from calc.physics import wiring
 from tests.calc.sheets import changed
 
@@ -151,3 +153,82 @@ def test_every_box_stands_in_its_place():
     assert text.endswith("wire 16 mm2")
     # A line below each box but the last, below two cables, and below the neutral.
     assert text.count("\n  |\n") == len(boxes) - 1 + 2 + 1
+
+
+#: A machine without a battery, in SI; what it feeds is added.
+STRAIGHT = {
+    "storage.chemistry": "none", "generator.phases": "three-phase", "rotor.brake": "switch that shorts the generator",
+    "cable.mast.carries": "generator after the rectifier", "cable.mast.length": 34.0, "cable.mast.area": 6e-6,
+    "generator.rectifier_current": 35.0,
+}  # fmt: skip
+WHOLE = changed({})
+HEATER = {"load.heater.power": 600.0, "load.heater.voltage": 48.0, "load.heater.kind": "heater or other resistance"}
+GRID = {"inverter.power": 1000.0, "inverter.input_voltage_max": 400.0, "house.feed": BESIDE_GRID,
+        "dump.kind": DUMPS[2], "cable.d.carries": "to the dump load", "cable.d.length": 2.0}  # fmt: skip
+
+
+def kinds(values):
+    """What its diagram is made of, in order."""
+    return [d.kind for d in devices(build_design(values))]
+
+
+LEADS = {**HEATER, "load.heater.hangs_on": ON_LEADS}
+#: How it begins, and goes on to what it feeds.
+HEAD, TO = "generator brake rectifier cable switch surge", "switch surge"
+
+
+@pytest.mark.parametrize(
+    ("values", "chain"),
+    [
+        ({**STRAIGHT, **HEATER}, f"{HEAD} loads"),
+        ({**STRAIGHT, **GRID}, f"{HEAD} dump inverter rcd neutral house"),
+        (dict(STRAIGHT), f"{HEAD} fed"),
+        ({**STRAIGHT, **LEADS}, f"generator brake loads rectifier cable {TO} fed"),
+        ({"storage.chemistry": "none", **LEADS}, f"generator brake {TO} loads"),
+        ({**LEADS, "storage.voltage": 24.0},
+         f"generator brake loads rectifier {TO} dump battery_switch main_fuse battery house"),
+    ],
+)  # fmt: skip
+def test_each_machine_has_the_chain_that_it_is(values, chain):
+    """Nothing of a battery where the sheet says that there is none; loads where they hang."""
+    assert kinds(values) == [*(kind.replace("_", " ") for kind in chain.split()), "earth"]
+
+
+def test_what_is_not_said_of_a_battery_is_asked_and_never_taken_as_none():
+    """Only the word none tells that there is none."""
+    (battery,) = [d for d in devices(build_design({"generator.phases": "three-phase"})) if d.kind == "battery"]
+    assert Sheet.storage.chemistry in battery.unstated
+
+
+def test_a_fuse_belongs_where_a_battery_is_or_the_sheet_names_one():
+    """Without a battery none is asked for, and one that is named has no distance to a battery."""
+    assert "fuse" not in kinds({**STRAIGHT, **HEATER})
+    named = {**STRAIGHT, **HEATER, "cable.mast.fuse": 32.0}
+    (fuse,) = [d for d in devices(build_design(named)) if d.kind == "fuse"]
+    assert fuse.facts == ("32 A", "DC voltage ?", "breaks ?")
+    assert "from the battery" not in "\n".join(lines(build_design(named)))
+    stored = {**STRAIGHT, "storage.chemistry": "LiFePO4"}
+    assert "fuse" in kinds(stored)
+
+
+@pytest.mark.parametrize("values", [{}, STRAIGHT, {**STRAIGHT, **HEATER}, {**STRAIGHT, **GRID}, WHOLE])
+def test_every_question_mark_has_the_command_that_answers_it(values):
+    """And each input that is named answers one: stated, it is asked no more."""
+    design = build_design(values)
+    for device in devices(design):
+        for one in (*device.ahead, device):
+            asked = any(UNSTATED in fact for fact in one.facts) or UNSTATED in one.name
+            assert asked == bool(one.unstated), one
+    told = lines(design, "r7")
+    for name, entry in unstated(devices(design)):
+        assert f"  {name}:" in told
+        assert f'    galebook set {entry.full} "{entry.example}" --on r7' in told
+        assert design.get(entry) is None
+    assert not any("galebook set" in line for line in lines(design))
+
+
+def test_the_chain_ends_where_nothing_goes_on():
+    """No line runs on below the last device."""
+    for values in ({**STRAIGHT, **HEATER}, {**STRAIGHT, **GRID}, WHOLE):
+        told = lines(build_design(values))
+        assert told[next(i for i, line in enumerate(told) if line.startswith("Mast earth")) - 2].strip() != "|"

@@ -9,11 +9,11 @@ from calc.finding import Status
 from calc.machine.buying import Needed, Rated
 from journal.book import parts, records, revisions, sheet, store
 from journal.book.tables import Part
-from journal.errors import BadInput
+from journal.errors import BadInput, Refused
 from journal.review import verdict
 from journal.review.buying import AtHand, at_hand, match, shopping
 from journal.screens.buying import price_told, ratings
-from journal.screens.buying_file import as_markdown, as_table, text_for
+from journal.screens.buying_file import as_markdown, as_table, hold_place
 
 FUSE = Needed("fuse", "fuse of cable mast", (Rated("", 63.0, "A", "63 A"), Rated("DC voltage", 80.0, "V", "80 V", True),
               Rated("breaks", 10000.0, "A", "10000 A", True)), run="mast")  # fmt: skip
@@ -193,7 +193,19 @@ def test_files_are_dead_text(told):
     assert "<b>" not in as_markdown(found)
 
 
-def test_a_file_of_another_ending_is_refused(told, tmp_path):
-    """Before anything is written."""
-    with store.journal(told / "demo.db") as s, pytest.raises(BadInput, match="its ending tells no form"):
-        text_for(shopping(s, "r2"), tmp_path / "list.xls")
+def test_a_place_that_cannot_be_is_refused_with_what_could_be(tmp_path):
+    """Before anything is worked out: what was typed, what is wrong with it, and what would be taken."""
+    (tmp_path / "plain").write_text("in the way")
+    for name, wrong, accepted in (
+        ("list.xls", "has the ending .xls", "list.md"),
+        ("list", "has no ending", "list.md"),
+        (".", "is a folder", "shopping.md"),
+    ):
+        with pytest.raises(BadInput, match=wrong) as told:
+            hold_place(tmp_path / name)
+        assert accepted in str(told.value)
+        assert f"--to {tmp_path}" in str(told.value)
+    for name, wrong in (("none/list.md", "none is no folder that is there"), ("plain/list.md", "plain is a file, not")):
+        with pytest.raises(Refused, match=wrong):
+            hold_place(tmp_path / name)
+    hold_place(tmp_path / "list.CSV")
