@@ -20,7 +20,7 @@ _WITH_UNIT, _HELD = re.compile(r"(?<=\d) (?=[^\W\d]|%)"), "\0"
 
 
 @dataclass
-class Board:
+class Slate:
     """What has been drawn, and the dangers that were met, in order."""
 
     parts: list[Part] = field(default_factory=list)

@@ -17,7 +17,7 @@ from calc.machine.diagram import UNSTATED, Device, has_rectifier, has_store
 from calc.machine.system import System
 from journal.drawing import symbols
 from journal.drawing.feeding import chain
-from journal.drawing.lettering import FACT, NAME, Board
+from journal.drawing.lettering import FACT, NAME, Slate
 from journal.drawing.model import Circle, Drawing, Line, Part, Pen, Point, box, extent
 from journal.drawing.subject import Subject
 from journal.drawing.symbols import HALF, HOUSE, SYMBOLS, Symbol
@@ -115,7 +115,7 @@ def wiring_drawing(ref: str, title: str, system: System, findings: Sequence[Find
             f"The sheet of {ref} says nothing of generator, battery, loads or inverter",
             f'Say something of one, like: galebook set generator.phases "three-phase" --on {ref}',
         )
-    board, found = Board(), _sort(every, system, findings)
+    board, found = Slate(), _sort(every, system, findings)
     tap, end = _upper(board, found, system.design, 0.0)
     fused = any(h.device.kind == "fuse" for h in found.machine)
     free = _lower(board, found, system.design, tap, end, fused)
@@ -273,7 +273,7 @@ def _neutral(design: Design) -> Symbol:
     return draw
 
 
-def _upper(board: Board, found: _Sorted, design: Design, y: float) -> tuple[Point | None, Point]:
+def _upper(board: Slate, found: _Sorted, design: Design, y: float) -> tuple[Point | None, Point]:
     """From the mast to the battery's bus: where the dump load's line goes on from its tap, and where the line ends."""
     devices, tapped = found.machine, bool(found.dumps) and not found.behind_switch
     # The tap belongs right after what can part the rectifier from it, just ahead of the first fuse of the line.
@@ -307,7 +307,7 @@ def _upper(board: Board, found: _Sorted, design: Design, y: float) -> tuple[Poin
     return tap, (wide, lowest)
 
 
-def _tap_fuse(board: Board, fuse: Hung, design: Design, tap: Point, low: float) -> tuple[Point, float]:
+def _tap_fuse(board: Slate, fuse: Hung, design: Design, tap: Point, low: float) -> tuple[Point, float]:
     """The fuse of the dump load right below its tap, where it is fitted: where its line goes on, and how low it is."""
     # A step aside: the words of what hangs before the tap reach up to its line.
     x, top = tap[0] + 2.5, low - 3.0
@@ -326,7 +326,7 @@ def _columns(count: int) -> tuple[int, float]:
     return per_row, max(WIDE, per_row * COLUMN)
 
 
-def _mast_earth(board: Board, h: Hung, at: Point) -> None:
+def _mast_earth(board: Slate, h: Hung, at: Point) -> None:
     x, y = at[0] + 6.0, at[1]
     board.line((x, y + 6.0), (x, y), pen=Pen.CUT)
     board.words((x + 2.0, y + 3.0), "mast", FACT)
@@ -335,7 +335,7 @@ def _mast_earth(board: Board, h: Hung, at: Point) -> None:
     board.told((at[0], y - 11.0), h, COLUMN - 3.0)
 
 
-def _in_row(board: Board, h: Hung, design: Design, at: Point, end: Point) -> float:
+def _in_row(board: Slate, h: Hung, design: Design, at: Point, end: Point) -> float:
     """A device of the upper row, joined to where the line had come to; how far down it reaches."""
     x, y = at
     if not h.device.branch:
@@ -359,7 +359,7 @@ def _in_row(board: Board, h: Hung, design: Design, at: Point, end: Point) -> flo
     return board.told((x - COLUMN / 2 + 2.0, y - deep), h, COLUMN - 3.5)
 
 
-def _zone(board: Board, devices: list[Hung], i: int, at: Point, design: Design) -> None:
+def _zone(board: Slate, devices: list[Hung], i: int, at: Point, design: Design) -> None:
     """Words above the line where the place changes: at the mast, on the way, at the battery."""
     x, y = at[0] - COLUMN / 2 + 2.0, at[1] + 8.0
     first = next((j for j, h in enumerate(devices) if h.device.kind == "cable"), None)
@@ -386,7 +386,7 @@ class _Free:
 
 
 def _lower(
-    board: Board, found: _Sorted, design: Design, tap: Point | None, end: Point, fused: bool
+    board: Slate, found: _Sorted, design: Design, tap: Point | None, end: Point, fused: bool
 ) -> _Free:  # fmt: skip
     """The battery's bus with what hangs on it, and the dump load; ``fused`` where its fuse is drawn at the tap."""
     # The fuse of what is tapped off in the row above is drawn there.
@@ -422,7 +422,7 @@ def _lower(
     return _Free(min(left, below), left, max(far, right), x)
 
 
-def _bus(board: Board, found: _Sorted, design: Design, left: Point, right: float) -> None:
+def _bus(board: Slate, found: _Sorted, design: Design, left: Point, right: float) -> None:
     """The thick line to which all on the battery's side is joined, or all that hangs on the line without one."""
     x, y = left
     for lift in (-0.25, 0.0, 0.25):
@@ -442,7 +442,7 @@ def _bus_name(found: _Sorted, design: Design) -> str:
     return ", ".join(filter(None, [f"BATTERY BUS: {told} DC", up_to]))
 
 
-def _lane(board: Board, lane: list[Hung], design: Design, at: Point, wide: float) -> float:
+def _lane(board: Slate, lane: list[Hung], design: Design, at: Point, wide: float) -> float:
     """Devices one below the other, words to their right; how far down they reach."""
     x, y = at[0] + _RUN, at[1]
     for i, h in enumerate(lane):
@@ -456,11 +456,11 @@ def _lane(board: Board, lane: list[Hung], design: Design, at: Point, wide: float
     return y
 
 
-def _dangers_below(board: Board, free: _Free) -> tuple[str, ...]:
+def _dangers_below(board: Slate, free: _Free) -> tuple[str, ...]:
     """What the dangers are, in full: beside a long lane of the house, or below all; where they have no room, notes."""
     if not board.dangers:
         return ()
-    below, beside = Board(dangers=board.dangers), Board(dangers=board.dangers)
+    below, beside = Slate(dangers=board.dangers), Slate(dangers=board.dangers)
     low = _in_full(below, free.low - 2.0, free.wide)
     low_beside = _in_full(beside, free.low_left - 6.0, free.wide_left - 8.0)
     high = max(y for part in board.parts for _, y in extent(part)) - min(free.low, max(low, low_beside))
@@ -474,7 +474,7 @@ def _whole(n: int, weak: Weak) -> str:
     return f"DANGER {n}, {weak.title}: {weak.says}"
 
 
-def _in_full(board: Board, y: float, wide: float) -> float:
+def _in_full(board: Slate, y: float, wide: float) -> float:
     for n, weak in enumerate(board.dangers, 1):
         end = board.paragraph((7.0, y), _whole(n, weak), _EVEN * wide)
         board.parts += symbols.warning((3.0, y - 4.4), 3.8)

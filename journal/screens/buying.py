@@ -127,7 +127,7 @@ def _unsaid(r: Rated) -> str:
     return f"{r.called} ({r.path})" if r.path else r.called
 
 
-def unstated(found: Shopping) -> list[str]:
+def unlisted(found: Shopping) -> list[str]:
     """What the sheet says nothing of, each with the command that enters it; and how the rest is entered."""
     ref = found.revision.ref
     return [f"{name}: {enter(entry, ref)}" for name, entry in found.unstated]
@@ -170,7 +170,7 @@ def show_shopping(out: Terminal, found: Shopping) -> None:
 def _not_listed(out: Terminal, found: Shopping) -> None:
     if found.unstated:
         out.heading("The sheet says nothing of these, so they are not on the list; enter your own values")
-        for line in unstated(found):
+        for line in unlisted(found):
             out.hang("  ", line, 4)
 
 

@@ -100,7 +100,7 @@ def as_markdown(found: Shopping) -> str:
         lines += ["", markdown_text(how)]
     if found.unstated:
         lines += ["", "## Not on the sheet, and so not on this list; enter your own values", ""]
-        lines += [f"- {markdown_text(line)}" for line in buying.unstated(found)]
+        lines += [f"- {markdown_text(line)}" for line in buying.unlisted(found)]
     return "\n".join([*lines, "", buying.CAUTION, ""])
 
 

@@ -100,3 +100,32 @@ def test_no_lead_with_two_plugs_is_ever_on_the_list(feed, bought):
 def test_an_empty_sheet_needs_nothing_yet():
     """Nothing is assumed."""
     assert needed(build_design({})) == []
+
+
+def test_without_a_battery_what_loads_the_rotor_is_on_the_list():
+    """A heater with its numbers; an inverter by the voltage that it must withstand, and nothing of a battery."""
+    heater = {"storage.chemistry": "none", "load.heater.power": 600.0, "load.heater.voltage": 48.0,
+              "load.heater.kind": "heater or other resistance"}  # fmt: skip
+    (line,) = needed(build_design(heater))
+    assert (line.kind, line.name) == ("loads", "load heater")
+    assert [r.says for r in line.rated] == ["power 600 W", "made for 48 V"]
+    grid = {"storage.chemistry": "none", "inverter.power": 1000.0, "inverter.input_voltage_max": 400.0,
+            "house.feed": "inverter in parallel with the grid"}  # fmt: skip
+    (line,) = needed(build_design(grid))
+    assert [r.says for r in line.rated] == ["1000 W", "withstands 400 V"]
+    assert any("stops by itself when the grid fails" in words for words in line.words)
+    stored = {**heater, "storage.chemistry": "LiFePO4"}
+    assert "loads" not in {n.kind for n in needed(build_design(stored))}
+
+
+def test_each_number_names_where_the_sheet_says_it():
+    """So that what is missing can be entered; a computed one names nothing."""
+    from calc.machine.catalogue import catalogue
+
+    known = set(catalogue())
+    for line in needed(build_design(changed({}))):
+        for r in line.rated:
+            parts = r.path.split(".")
+            assert not r.path or f"{parts[0]}.{parts[-1]}" in known, r
+    open_ended = found({"cable.main.fused": True, "cable.main.fuse": None})["fuse", "main"]
+    assert [r.path for r in open_ended.rated_without][:1] == ["cable.main.fuse"]

@@ -209,3 +209,51 @@ def test_a_place_that_cannot_be_is_refused_with_what_could_be(tmp_path):
         with pytest.raises(Refused, match=wrong):
             hold_place(tmp_path / name)
     hold_place(tmp_path / "list.CSV")
+
+
+def _listed(path, **values):
+    """The list of a fresh revision with some values, in words as typed."""
+    with store.journal(path, write=True) as s:
+        typed = {name.replace("__", "."): {"typed": value} for name, value in values.items()}
+        sheet.set_values(s, records.find_revision(s, "r1"), typed)
+    with store.journal(path) as s:
+        return shopping(s, "r1")
+
+
+def test_what_the_sheet_says_nothing_of_is_named_with_its_command(path):
+    """A rectifier of which nothing is known is on no line, and told apart; once stated it is on the list."""
+    first = _listed(path, generator__phases="three-phase", generator__emf_constant="7.5 rpm/V",
+                    storage__chemistry="none")  # fmt: skip
+    assert "rectifier" not in {line.needed.kind for line in first.lines}
+    text = as_markdown(first)
+    assert 'Rectifier: galebook set generator.rectifier_voltage "1000 V" --on r1' in text.replace("\\", "")
+    assert not any("battery" in name.casefold() for name, _ in first.unstated)
+    second = _listed(path, generator__rectifier_current="35 A")
+    assert "rectifier" in {line.needed.kind for line in second.lines}
+    assert "Rectifier" not in dict(second.unstated)
+    assert "(generator.rectifier_voltage)" in as_markdown(second).replace("\\", "")
+
+
+def test_a_heater_is_listed_as_it_is_and_what_the_checks_ask_of_it_in_words(path):
+    """Several in series are no heater of as many volts."""
+    found = _listed(
+        path, storage__chemistry="none", load__heater__power="600 W", load__heater__voltage="48 V",
+        load__heater__kind="heater or other resistance", rotor__diameter="1.8 m", rotor__blades="3",
+        generator__emf_constant="7.5 rpm/V", generator__winding_resistance="0.6 ohm", generator__phases="three-phase",
+        mast__height="9 m", site__mean_wind="4.8 m/s",
+    )  # fmt: skip
+    (line,) = [line for line in found.lines if line.needed.kind == "loads"]
+    assert "power 600 W or more" in ratings(line)
+    assert "THE SHEET HAS" not in ratings(line)
+    assert any(w.status is Status.FAIL for w in line.against)
+    assert any("in series" in words for words in line.asks)
+
+
+@pytest.mark.parametrize("name", ["heating element 600 W, 48 V", "two lamps"])
+def test_a_heater_at_hand_is_known_as_what_loads_the_rotor(name):
+    """By its name; the dump load is another thing."""
+    heater = Needed(
+        "loads", "load heater", (Rated("power", 600.0, "W", "600 W", True), Rated("made for", 48.0, "V", "48 V"))
+    )
+    assert stands(heater, part(name)).part is not None
+    assert stands(heater, part("dump load heater 600 W 48 V")).part is None
