@@ -400,9 +400,12 @@ def _stops(c: Chapter) -> Iterator[Fact]:
     about = [_text(c, Sheet.rotor.brake), _text(c, Sheet.protection.brake_place)]
     yield Fact("Stop the rotor", ", ".join(filter(None, about)))
     yield Fact("Generator off", _text(c, Sheet.protection.generator_switch))
+    stored = said(Sheet.storage.chemistry) != "none"
     steps = "stop and tie the rotor, then the battery: without it a turning rotor runs away"
-    yield Fact("In this order", "stop and tie the rotor first" if said(Sheet.storage.chemistry) == "none" else steps)
+    yield Fact("In this order", steps if stored else "stop and tie the rotor first")
     yield Fact("If the brake fails", "keep out of the rotor's reach until the wind drops (common practice, no source)")
+    if not stored:
+        return
     battery = (
         {True: "one switch within sight of it", False: "no switch"}.get(bool(switch), "") if switch is not None else ""
     )

@@ -562,3 +562,18 @@ def test_a_refusal_holds_for_no_time(story, run):
     assert "Insurance: insurer said no. By a small insurer." in render(story)
     out = run("writeup", "--for", "neighbour").out
     assert "insurer said no. By a small insurer.\n" in out
+
+
+def test_a_machine_without_a_battery_has_no_line_for_one(path, run):
+    """Its picture is drawn, and nobody is asked where a battery is switched off."""
+    for value in ("storage.chemistry=none", "generator.phases=three-phase", "generator.emf_constant=7.5 rpm/V",
+                  "load.heater.power=600 W", "load.heater.voltage=48 V"):  # fmt: skip
+        assert run("set", *value.split("=")).code == 0
+    text = render(path)
+    assert "wiring-r1.png" in text
+    assert "Load heater" in text
+    assert "Battery off" not in text
+    assert "Main battery fuse" not in text
+    assert "Battery, nominal" not in text
+    assert run("set", "storage.chemistry", "LiFePO4").code == 0
+    assert "Battery off" in render(path)
