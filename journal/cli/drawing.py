@@ -13,6 +13,11 @@ from journal.cli.options import Json, OfRevision
 
 if TYPE_CHECKING:
     from journal.drawing.model import Drawing
+    from journal.drawing.subject import Subject
+
+
+#: As wide as telephones take a page to be that says nothing of its width; from memory. [pixels]
+_TELEPHONE = 980
 
 
 def register(to: Commands) -> None:
@@ -62,8 +67,9 @@ def draw_(
     with session() as s, waiting("Drawing"):
         subject = subject_of(s, revision, asked.turns, pipe, kerf)
         made = drawn(DRAWN[asked.what], subject)
+        upright = {} if as_json else _upright(asked, subject)
     if not as_json:
-        _save(asked, subject.ref, made, folder, over=over)
+        _save(asked, subject.ref, made, upright, folder, over=over)
     show_drawings(Drawings(subject.ref, asked.paper, made), as_json)
 
 
@@ -98,12 +104,28 @@ def _asked(what: str | None, paper: str, forms: list[str], turns: str) -> _Asked
     )
 
 
-def _save(asked: _Asked, ref: str, made: tuple[Drawing, ...], folder: Path, *, over: bool) -> None:
+def _upright(asked: _Asked, subject: Subject) -> dict[str, bytes]:
+    """The wiring as one line from above to below, beside its SVG: a sheet that lies cannot be read on a telephone."""
+    from journal.drawing.saving import SVG
+
+    if asked.what != "wiring" or SVG not in asked.forms or subject.checked is None:
+        return {}
+    from journal.publish.figures.wires import wiring
+    from journal.publish.numbers import MachineTold
+
+    review = subject.checked()
+    picture = wiring(MachineTold(subject.ref, review.system), review.findings)
+    return {} if picture is None else {f"{picture.name}-phone.svg": picture.filling(_TELEPHONE).encode()}
+
+
+def _save(
+    asked: _Asked, ref: str, made: tuple[Drawing, ...], more: dict[str, bytes], folder: Path, *, over: bool
+) -> None:
     """Write them, and tell what there is now."""
     from journal.book.places import place_of
     from journal.drawing import saving
 
-    files = saving.files_of(f"{asked.what}-{ref}", made, asked.paper, asked.forms)
+    files = saving.files_of(f"{asked.what}-{ref}", made, asked.paper, asked.forms) | more
     saving.save(files, folder, place_of(meant.journal), over=over)
     say(f"Wrote {', '.join(str(folder / name) for name in files if '-sheet-' not in name)}.")
     if saving.PDF in asked.forms and any(one.true_size for one in made):

@@ -59,7 +59,7 @@ class Slate:
                 self.dangers.append(weak)
             y -= 0.6
             self.parts += symbols.warning((x + 2.5, y - 5.4), 4.6)
-            end = self.paragraph((x + 6.0, y - 0.6), f"DANGER {self.dangers.index(weak) + 1}: {weak.title}", wide - 7.0)
+            end = self.paragraph((x + 6.0, y - 0.6), f"DANGER {self.dangers.index(weak) + 1}: {weak.title}", wide - 8.0)
             end = min(end - 1.2, y - 6.2)
             self.parts.append(box(x - 1.0, end, wide, y - 0.6 - end, Pen.CUT))
             return end - 0.6

@@ -260,7 +260,7 @@ def _changeover(at: Point, across: bool) -> list[Part]:
         Line(((x, y + HALF), (x, y + 2.6)), pen=Pen.THIN),
         Circle((x, y + 2.2), 0.4, Pen.THIN),
         Circle((x - 4.0, y + 2.2), 0.4, Pen.THIN),
-        Words((x - 4.4, y + 3.4), "mains", 2.0, anchor="middle"),
+        Words((x - 5.4, y + 3.4), "mains", 2.0, anchor="middle"),
         Line(((x - 6.6, y + 2.2), (x - 4.4, y + 2.2)), pen=Pen.THIN),
         Line(((x, y - HALF), (x, y - 2.6), (x - 0.6, y + 2.0)), pen=Pen.THIN),
     ]

@@ -96,6 +96,16 @@ def test_the_wiring_can_be_read_on_paper_and_on_a_telephone(told, page_of, reade
     assert shown >= 10.0
 
 
+def test_the_drawn_wiring_can_be_read_on_a_telephone(story, run, page_of, tmp_path):
+    """It is written upright too, as wide as a screen of 390 with letters of 10 pixels or more."""
+    assert run("draw", "wiring", "r2", "--as", "svg", "--to", str(tmp_path)).code == 0
+    page, _, _ = page_of(tmp_path / "wiring-r2-phone.svg", (390, 844), is_mobile=True)
+    wide, shown = page.evaluate("[document.documentElement.getBoundingClientRect().width, visualViewport.scale]")
+    # Letters of 16 points on 7.2 inches, as the browser shows the whole.
+    assert 16.0 / 518.4 * wide * shown >= 10.0
+    assert wide * shown <= 391.0
+
+
 @pytest.mark.parametrize("sheet", ["raising", "storm"])
 def test_a_sheet_for_the_hand_prints_on_one_page(story, run, sheet, page_of, tmp_path):
     """A4, with everything that can be on it at once."""

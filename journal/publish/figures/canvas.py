@@ -108,6 +108,11 @@ class Picture:
         _, _, wide, high = re.findall(r'viewBox="([^"]+)"', self.svg)[0].split()
         return float(high) / float(wide)
 
+    def filling(self, pixels: int) -> str:
+        """The SVG so many pixels wide, to be looked at alone."""
+        size = f'width="{pixels}" height="{pixels * self.slender:.0f}"'
+        return re.sub(r'width="[^"]+"', lambda _: size, re.sub(r' height="[^"]+"', "", self.svg, count=1), count=1)
+
     @property
     def uri(self) -> str:
         """The SVG as a data URI, for the ``src`` of an image in a page that fetches nothing."""
