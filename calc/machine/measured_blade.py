@@ -114,7 +114,7 @@ def cut_as_typed(x: Inputs) -> Template | None:
     return template(D, t, root, tip, R, float(root_radius(x)), angle, edge)  # type: ignore[arg-type]
 
 
-def _table(x: Inputs) -> tuple[Array, Array, Array] | None:
+def carved_table(x: Inputs) -> tuple[Array, Array, Array] | None:
     """Radius, chord and twist of a carved blade, by radius."""
     labels = x.labels(Sheet.station)
     if len(labels) < 2 or x.lacks(*(column[label] for label in labels for column in STATION)):
@@ -133,7 +133,7 @@ def by_sheet(x: Inputs, r: Array) -> tuple[Array, Array] | Unknown:
             return at.outside, at.twist
     except ValueError as e:
         return Unknown(f"The blade of the sheet cannot be compared: {e}")
-    table = _table(x)
+    table = carved_table(x)
     if table is None:
         return Unknown("The sheet does not tell the shape of its blades", tuple(x.lacks(*ARC, Sheet.rotor.diameter)))
     if np.any((r < table[0][0] - 1e-9) | (r > max(table[0][-1], float(x.rotor.diameter) / 2.0) + 1e-9)):
@@ -204,7 +204,7 @@ def _pipe_values(cut: Template, marks: Sequence[MarkRead]) -> dict[str, Value]:
 
 def _station_values(x: Inputs, marks: Sequence[MarkRead]) -> dict[str, Value] | Unknown:
     """The table with the readings in it; between and beyond marks the sheet's own shape, moved like the nearest."""
-    table = _table(x)
+    table = carved_table(x)
     if table is None:
         return Unknown("The sheet does not tell the shape of its blades")
     r, chord, twist = table

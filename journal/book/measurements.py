@@ -13,6 +13,7 @@ from calc.quantities import FORMED, QUANTITIES
 from journal.book.heard import hear, hearing
 from journal.book.instruments import ACCEPTED, read_accuracy
 from journal.book.kinds import Kind, a_day, a_day_ahead, a_line, a_text, a_word, session_of
+from journal.book.on_blade import permit_reading
 from journal.book.plain_quantity import plain_number
 from journal.book.plain_text import clean_text
 from journal.book.quantity import parse, parse_with
@@ -137,7 +138,21 @@ def _other_value(m: Measurement, typed: str) -> dict[str, Any]:
 
 def _read_anew(m: Measurement, quantity: str, typed: str) -> dict[str, Any]:
     meter: Instrument | None = get_record(session_of(m), Instrument, m.instrument_id)
-    return _value(quantity, MeasurementTyped(quantity, typed), meter)
+    value = _value(quantity, MeasurementTyped(quantity, typed), meter)
+    _permit(m, quantity, m.where, value.get("value"))
+    return value
+
+
+def _other_place(m: Measurement, typed: str) -> dict[str, Any]:
+    """Where a reading was taken; of a blade, a mark at which what was read can be."""
+    where = a_text("Where")(typed)
+    _permit(m, m.quantity, where, m.value)
+    return {"where": where}
+
+
+def _permit(m: Measurement, quantity: str, where: str | None, value: float | None) -> None:
+    session = session_of(m)
+    permit_reading(session, get_record(session, Revision, m.revision_id), quantity, where, value)
 
 
 def _other_quantity(m: Measurement, typed: str) -> dict[str, Any]:
@@ -193,6 +208,7 @@ KIND = Kind(
         "quantity": _other_quantity,
         "value": _other_value,
         "attempt": _other_attempt,
+        "where": _other_place,
         "wind": lambda _, typed: read_wind(typed),
         "wind_height": lambda _, typed: {"wind_height": read_wind_height(typed)},
     },
@@ -283,11 +299,13 @@ def columns_of(typed: MeasurementTyped, found: Around, beside: dict[str, Any]) -
         raise BadInput("A value was given, and a day until which it is to be read", "Leave out --by")
     if typed.form is not None and name not in FORMED:
         raise BadInput(f"{QUANTITIES[name].meaning} has no form", f"Only for {' or '.join(FORMED)}; leave out --form")
+    value = _value(name, typed, found.meter)
+    permit_reading(session_of(found.on), found.on, name, beside.get("where"), value.get("value"))
     return {
         "revision_id": found.on.key,
         "quantity": name,
         **_taken_over(found.tried),
-        **_value(name, typed, found.meter),
+        **value,
         **beside,
         **({"instrument": found.meter.name, "instrument_id": found.meter.key} if found.meter else {}),
     }

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 from sqlmodel import Session
 
 from calc.finding import WORST_FIRST, Finding, Status
+from calc.machine.blade_limits import CHORD_TIMES, TURNED
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.measured_blade import (
     BladeRead,
@@ -22,19 +22,15 @@ from calc.machine.measured_blade import (
     weighed_values,
 )
 from calc.machine.rotor_curves import root_radius
-from journal.book.plain_quantity import Wanted
-from journal.book.quantity import parse
+from journal.book.on_blade import ANGLE, AT_MARK, CHORD, MASS, OF_BLADE, POINT, SCALE, cannot_be, place_on_blade
 from journal.book.records import find_revision, records_on
 from journal.book.tables import Measurement, Revision
-from journal.errors import BadInput, Refused
+from journal.errors import Refused
 from journal.review import verdict
 
 if TYPE_CHECKING:
     from calc.machine.system import KeyFigure, System
 
-CHORD, ANGLE, MASS = "blade.chord", "blade.gauge_angle", "blade.mass"
-POINT, SCALE = "blade.balance_point", "blade.scale_at_mark"
-READ = (CHORD, ANGLE, MASS, POINT, SCALE)
 #: What the shape and mass of blades do to power, by the names of key figures.
 FIGURES = (
     "best_power_coefficient", "best_tip_speed_ratio", "starting_wind", "charging_wind", "greatest_power",
@@ -45,10 +41,8 @@ _STRENGTH = ("blade.", "hub.bolts", "hub.plate", "hub.shaft")
 _BALANCE = "hub.balance"
 #: By how much a number must move for a finding that stays as it was to be told. Own choice.
 _MOVED = 0.01
-_FAR = Wanted("m", "mm", 0.005, 8.0, "300 mm")
-_LENGTH = re.compile(r"(\d+(?:[.,]\d+)?)\s*(mm|cm|m|in|ft|\"|inch(?:es)?)(?![\w²])", re.IGNORECASE)
-_BLADE = re.compile(r"\bblade\s+(?:no\.?\s*|number\s+)?([\w-]{1,20})", re.IGNORECASE)
-_LEADING = re.compile(r"^\s*([a-z]|\d{1,2})\s*(?:[,:;]|$)", re.IGNORECASE)
+#: As many readings as are tried one by one for what keeps the blades from being computed. Own choice.
+_TRIED = 60
 
 
 @dataclass(frozen=True)
@@ -86,6 +80,32 @@ class Shifted:
 
 
 @dataclass(frozen=True)
+class SetAside:
+    """A reading that is not used.
+
+    Parameters
+    ----------
+    ref : str
+        Its reference.
+    why : str
+        As it goes on after the reference and its place.
+    do : tuple of str
+        Commands that would put it right, best first; none where nothing is wrong with it.
+    place, read : str
+        Which blade and mark, as it was said, and what was read, as it was typed.
+    accepted : str
+        What would be plausible, where it cannot be.
+    """
+
+    ref: str
+    why: str
+    do: tuple[str, ...] = ()
+    place: str = ""
+    read: str = ""
+    accepted: str = ""
+
+
+@dataclass(frozen=True)
 class MeasuredBlades:
     """What blades that were measured come to.
 
@@ -103,8 +123,10 @@ class MeasuredBlades:
         What they do to strength and balance, and what else turns.
     pushes : dict of str to float
         Push of the wind on each blade if all were like it [N]; where they differ the rotor rocks once a turn.
-    unused : list of (str, str)
-        Readings that could not be used, and why.
+    unused : list of SetAside
+        Readings that are not used, and why.
+    notes : list of str
+        What the readings leave open, such as a blade of which nobody read anything.
     """
 
     revision: Revision
@@ -115,7 +137,8 @@ class MeasuredBlades:
     balance: list[Shifted]
     turned: list[Shifted]
     pushes: dict[str, float]
-    unused: list[tuple[str, str]]
+    unused: list[SetAside]
+    notes: list[str]
 
 
 @dataclass
@@ -129,27 +152,6 @@ class _Reads:
     point: Measurement | None = None
 
 
-def place_of(where: str | None) -> tuple[str, float | None]:
-    """Which blade and how far from the shaft, of what was said of where a reading was taken.
-
-    Examples
-    --------
-    >>> place_of("blade b, 300 mm"), place_of("a: 0.3 m from the shaft"), place_of("at 300 mm"), place_of(None)
-    (('b', 0.3), ('a', 0.3), ('', 0.3), ('', None))
-    """
-    told = where or ""
-    named = _BLADE.search(told) or _LEADING.match(told)
-    length = _LENGTH.search(told)
-    far = None
-    if length:
-        try:
-            far = parse(f"{length[1].replace(',', '.')} {length[2]}", _FAR, "Distance from the shaft").value
-        except BadInput:
-            far = None
-    blade = named[1].casefold() if named and not (length and named.start(1) == length.start(1)) else ""
-    return blade, None if far is None else round(float(far), 4)
-
-
 def measured_blades(session: Session, ref: str | None) -> MeasuredBlades:
     """Hold the blades of a revision that were measured against its sheet; without a reference, of the newest.
 
@@ -159,42 +161,120 @@ def measured_blades(session: Session, ref: str | None) -> MeasuredBlades:
         If nothing was measured that could be used, or the sheet does not tell the shape of its blades.
     """
     of = find_revision(session, ref)
-    rows = [m for m in records_on(session, Measurement, of) if m.quantity in READ and m.value is not None]
+    rows = [m for m in records_on(session, Measurement, of) if m.quantity in OF_BLADE and m.value is not None]
     x = verdict.opened(session, of).system.inputs()
-    blades, unused, reads = _sorted(rows, x)
+    unused: list[SetAside] = []
+    reads = _sorted([m for m in rows if not _odd(m, x, unused)], x, unused)
+    reads = _computable(reads, x, unused)
+    blades = _blades(reads, x, unused)
     if not blades:
-        why = f"{unused[0][0]} {unused[0][1]}" if unused else "no blade was measured yet"
-        raise Refused(
-            f"Nothing of {of.ref} can be held against its sheet: {why}",
-            f'Measure like: galebook measure blade.chord "92 mm" --where "blade a, 300 mm" --on {of.ref}',
-        )
+        raise _nothing(of, unused)
     marks = _marks(of, x, reads)
-    review = verdict.check(session, of.ref)
-    return _computed(of, review, blades, marks, unused)
+    return _computed(of, verdict.check(session, of.ref), blades, marks, unused)
 
 
-def _sorted(rows: Sequence[Measurement], x: Inputs) -> tuple[list[BladeRead], list[tuple[str, str]], dict[str, _Reads]]:
+def _nothing(of: Revision, unused: Sequence[SetAside]) -> Refused:
+    """Why there is nothing to compare, reading by reading, with what would put the first right."""
+    why = "; ".join(f"{_called(a)} {a.why}" for a in unused) or "no blade was measured yet"
+    like = f'Measure like: galebook measure blade.chord "92 mm" --where "blade a, 300 mm" --on {of.ref}'
+    first = next((a for a in unused if a.do), None)
+    do = f"{first.accepted and f'Accepted: {first.accepted}. '}{' or '.join(first.do)}" if first else like
+    return Refused(f"Nothing of {of.ref} can be held against its sheet: {why}", do)
+
+
+def _called(aside: SetAside) -> str:
+    return f"{aside.ref} ({aside.place})" if aside.place else aside.ref
+
+
+def _set_aside(m: Measurement, why: str, do: tuple[str, ...] = (), accepted: str = "") -> SetAside:
+    return SetAside(m.ref, why, do, m.where or "", m.typed or "", accepted)
+
+
+def _odd(m: Measurement, x: Inputs, unused: list[SetAside]) -> bool:
+    """Set a reading aside that cannot be of a blade of this sheet, or does not say where it was taken."""
+    away = f'galebook withdraw {m.ref} --because "..."'
+    if m.quantity in AT_MARK and place_on_blade(m.where).radius(x) is None:
+        say = f'galebook amend {m.ref} where="blade a, 300 mm" --because "..."'
+        unused.append(_set_aside(m, "does not say how far from the shaft", (say,)))
+        return True
+    wrong = cannot_be(x, m.quantity, m.where, float(m.value or 0.0))
+    if wrong is None:
+        return False
+    amend = f'galebook amend {m.ref} {wrong.field}="..." --because "..."'
+    unused.append(_set_aside(m, f"cannot be: {wrong.what}", (amend, away), wrong.accepted))
+    return True
+
+
+def _sorted(rows: Sequence[Measurement], x: Inputs, unused: list[SetAside]) -> dict[str, _Reads]:
     """Readings by blade; the newest of one place counts."""
     reads: dict[str, _Reads] = {}
-    unused: list[tuple[str, str]] = []
     for m in rows:
-        blade, r = place_of(m.where)
-        if m.quantity in (CHORD, ANGLE, SCALE) and r is None:
-            say = f'galebook amend {m.ref} where="blade a, 300 mm"'
-            unused.append((m.ref, f"does not say how far from the shaft: {say}"))
-            continue
-        of = reads.setdefault(blade, _Reads())
-        if m.quantity == MASS:
-            of.mass = m
-        elif m.quantity == POINT:
-            of.point = m
-        elif r is not None:
-            {CHORD: of.chords, ANGLE: of.angles, SCALE: of.scales}[m.quantity][r] = m
-    blades = [_blade(name, of, x, unused) for name, of in sorted(reads.items())]
-    return [b for b in blades if b.marks or b.mass is not None or b.balance_point is not None], unused, reads
+        place = place_on_blade(m.where)
+        r = place.radius(x)
+        of = reads.setdefault(place.blade, _Reads())
+        before: Measurement | None
+        if m.quantity in (MASS, POINT):
+            name = "mass" if m.quantity == MASS else "point"
+            before = getattr(of, name)
+            setattr(of, name, m)
+        else:
+            at = {CHORD: of.chords, ANGLE: of.angles, SCALE: of.scales}[m.quantity]
+            before = at.get(r or 0.0)
+            at[r or 0.0] = m
+        if before is not None:
+            unused.append(_set_aside(before, f"was read again at the same place: {m.ref} counts"))
+    return dict(sorted(reads.items()))
 
 
-def _blade(name: str, of: _Reads, x: Inputs, unused: list[tuple[str, str]]) -> BladeRead:
+def _computable(reads: dict[str, _Reads], x: Inputs, unused: list[SetAside]) -> dict[str, _Reads]:
+    """The readings without those that keep the blades from being computed, though each could be by itself.
+
+    Of those without one of which the rest can be computed, the one that lies furthest from the sheet is set aside.
+    """
+    for _ in range(_TRIED):
+        blades = _blades(reads, x, [])
+        design = fitting(x, blades) if blades else None
+        if not isinstance(design, Unknown):
+            return reads
+        off = [(abs(_share_off(m, r, x)), blade, r, m) for blade, of in reads.items()
+               for at in (of.chords, of.angles) for r, m in at.items()]  # fmt: skip
+        if not off:
+            return reads
+        cures = [o for o in off if not isinstance(fitting(x, _blades(_without(reads, o[3]), x, [])), Unknown)]
+        _, _, _, m = max(cures or off, key=lambda o: (o[0], o[3].number))
+        do = (f'galebook amend {m.ref} value="..." --because "..."',
+              f'galebook withdraw {m.ref} --because "..."')  # fmt: skip
+        unused.append(_set_aside(m, f"does not go with the others: {_small(design.why)}", do))
+        reads = _without(reads, m)
+    return reads
+
+
+def _small(why: str) -> str:
+    return why[:1].lower() + why[1:]
+
+
+def _share_off(m: Measurement, r: float, x: Inputs) -> float:
+    """By what share of what is plausible a reading lies off the sheet."""
+    told = by_sheet(x, np.array([r]))
+    if isinstance(told, Unknown):
+        return 0.0
+    read, (chord, twist) = float(m.value or 0.0), (float(column[0]) for column in told)
+    return (read - twist) / TURNED if m.quantity == ANGLE else float(np.log(read / chord) / np.log(CHORD_TIMES))
+
+
+def _without(reads: dict[str, _Reads], m: Measurement) -> dict[str, _Reads]:
+    def kept(at: dict[float, Measurement]) -> dict[float, Measurement]:
+        return {r: other for r, other in at.items() if other is not m}
+
+    return {name: replace(of, chords=kept(of.chords), angles=kept(of.angles)) for name, of in reads.items()}
+
+
+def _blades(reads: dict[str, _Reads], x: Inputs, unused: list[SetAside]) -> list[BladeRead]:
+    blades = [_blade(name, of, x, unused) for name, of in reads.items()]
+    return [b for b in blades if b.marks or b.mass is not None or b.balance_point is not None]
+
+
+def _blade(name: str, of: _Reads, x: Inputs, unused: list[SetAside]) -> BladeRead:
     radii = sorted({*of.chords, *of.angles})
     marks = tuple(
         MarkRead(r, _value(of.chords.get(r)), _value(of.angles.get(r))) for r in radii
@@ -202,14 +282,18 @@ def _blade(name: str, of: _Reads, x: Inputs, unused: list[tuple[str, str]]) -> B
     mass, point = _value(of.mass), _value(of.point)
     for r, m in of.scales.items():
         if point is not None:
+            unused.append(_set_aside(m, "is not needed: where this blade balances is known"))
             continue
         if mass is None:
-            unused.append((m.ref, f'needs the mass of the blade: galebook measure {MASS} "1.04 kg" --where ...'))
+            where = f"blade {name}" if name else "..."
+            say = f'galebook measure {MASS} "1.04 kg" --where "{where}"'
+            unused.append(_set_aside(m, "needs the mass of the blade", (say,)))
             continue
         try:
             point = balance_from_scale(mass, float(m.value or 0.0), r, float(root_radius(x)))
         except ValueError as e:
-            unused.append((m.ref, f"cannot be: {e}"))
+            say = f'galebook amend {m.ref} value="..." --because "..."'
+            unused.append(_set_aside(m, f"cannot be: {e}", (say, f'galebook withdraw {m.ref} --because "..."')))
     return BladeRead(name, marks, mass, point)
 
 
@@ -226,7 +310,7 @@ def _marks(of: Revision, x: Inputs, reads: dict[str, _Reads]) -> list[AtMark]:
                 if isinstance(told, Unknown):
                     lacks = f": missing {', '.join(told.names)}" if told.missing else f": {told.why}"
                     what = f"{m.ref}, {r * 1e3:g} mm from the shaft, has nothing to be held against"
-                    raise Refused(f"{what}{lacks}", f"Say where it was read: galebook amend {m.ref} where=...")
+                    raise Refused(f"{what}{lacks}", f"Complete the sheet: galebook missing {of.ref}")
                 sheet = float(told[0 if quantity == CHORD else 1][0])
                 value = float(m.value or 0.0)
                 low, high = (value if v is None else v for v in (m.low, m.high))
@@ -234,8 +318,27 @@ def _marks(of: Revision, x: Inputs, reads: dict[str, _Reads]) -> list[AtMark]:
     return found
 
 
+def _notes(x: Inputs, blades: Sequence[BladeRead]) -> list[str]:
+    """What the readings leave open: blades of which nothing was read, readings of more blades than there are."""
+    count, names = int(x.rotor.blades), [b.name or "no name" for b in blades]
+    if len(blades) > count:
+        return [
+            f"Readings name {len(blades)} blades ({', '.join(names)}), the sheet has {count}: one may be named twice."
+        ]
+    found = []
+    shaped, balanced = (
+        len([b for b in blades if b.marks]),
+        len([b for b in blades if b.mass is not None and b.balance_point is not None]),
+    )
+    if 0 < shaped < count:
+        found.append(f"Marks were read on {shaped} of {count} blades; the others are taken to be like these.")
+    if 0 < balanced < count:
+        found.append(f"{balanced} of {count} blades were weighed and balanced: balance needs all.")
+    return found
+
+
 def _computed(
-    of: Revision, review: verdict.Review, blades: list[BladeRead], marks: list[AtMark], unused: list[tuple[str, str]]
+    of: Revision, review: verdict.Review, blades: list[BladeRead], marks: list[AtMark], unused: list[SetAside]
 ) -> MeasuredBlades:
     from calc.machine.system import System
 
@@ -254,6 +357,7 @@ def _computed(
     return MeasuredBlades(
         of, blades, marks, [(a[n], b[n]) for n in FIGURES if n in a and n in b], strength,
         balance if len(weighed_values(blades)) >= 2 * float(x.rotor.blades) else [], turned, _pushes(x, blades), unused,
+        _notes(x, blades),
     )  # fmt: skip
 
 

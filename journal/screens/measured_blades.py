@@ -8,7 +8,8 @@ from typing import Any
 from calc.finding import Status
 from calc.quantities import QUANTITIES
 from calc.units import digits, show
-from journal.review.measured_blades import ANGLE, AtMark, MeasuredBlades, Shifted
+from journal.book.on_blade import ANGLE
+from journal.review.measured_blades import AtMark, MeasuredBlades, SetAside, Shifted
 from journal.screens.terminal import Terminal, revision_title, screen
 
 CAUTION = (
@@ -27,7 +28,8 @@ def _data(found: MeasuredBlades) -> dict[str, Any]:
         "balance": [_shift_data(s) for s in found.balance],
         "turned": [_shift_data(s) for s in found.turned],
         "pushes": found.pushes,
-        "unused": [{"ref": ref, "why": why} for ref, why in found.unused],
+        "unused": found.unused,
+        "notes": found.notes,
     }
 
 
@@ -48,6 +50,9 @@ def _shift_data(s: Shifted) -> dict[str, Any]:
 def show_measured_blades(out: Terminal, found: MeasuredBlades) -> None:
     """What was read at each mark; then power, strength, balance."""
     out.title(revision_title(found.revision))
+    wrong = sum(bool(a.do) for a in found.unused)
+    if wrong:
+        out.line(f"{wrong} reading{'s are' if wrong > 1 else ' is'} set aside, named at the end with what to type.")
     if found.marks:
         out.heading("Against the sheet")
         out.table(("", "Blade", "At", "", "Measured", "By the sheet", "Off"), (_mark(m) for m in found.marks))
@@ -69,8 +74,9 @@ def show_measured_blades(out: Terminal, found: MeasuredBlades) -> None:
         out.line("Not known: each blade must be weighed and balanced (blade.mass and blade.balance_point).")
     if found.turned:
         _section(out, "What else turns", found.turned, "")
-    for ref, why in found.unused:
-        out.line(f"Not used: {ref} {why}.")
+    _unused(out, found.unused)
+    for note in found.notes:
+        out.line(note)
     out.line(CAUTION)
 
 
@@ -82,6 +88,17 @@ def _blades(out: Terminal, found: MeasuredBlades) -> None:
         mass = "" if b.mass is None else show(b.mass, "kg", 4)
         point = "" if b.balance_point is None else f"balances {show(b.balance_point, 'mm', 4)} from the shaft"
         out.indent(f"{_named(b.name)}: {', '.join(filter(None, [mass, point]))}")
+
+
+def _unused(out: Terminal, unused: list[SetAside]) -> None:
+    """Each reading that is left out: what is wrong, what would be plausible, what to type."""
+    if unused:
+        out.heading("Set aside")
+    for a in unused:
+        accepted = f" Plausible: {a.accepted}." if a.accepted else ""
+        out.indent(f"{', '.join(filter(None, [a.ref, a.place, a.read]))}: {a.why}.{accepted}")
+        for line in a.do:
+            out.indent(line, 4)
 
 
 def _named(blade: str) -> str:

@@ -1,12 +1,16 @@
 """Readings at marks, held against the sheet: what is used, what is told, what it does."""
 
+import math
 import shutil
 
 import pytest
 
-from journal.book import measurements, store
-from journal.errors import Refused
-from journal.review.measured_blades import measured_blades, place_of
+from journal.book import corrections, measurements, store
+from journal.book.on_blade import place_on_blade
+from journal.book.records import find_record
+from journal.book.tables import Measurement
+from journal.errors import BadInput, NotFound, Refused
+from journal.review.measured_blades import measured_blades
 
 
 @pytest.fixture
@@ -29,13 +33,28 @@ def read(path, *rows):
         ("blade b, 300 mm", "b", 0.3), ("300 mm, blade 2", "2", 0.3), ("a: 0.3 m from the shaft", "a", 0.3),
         ("300 mm", "", 0.3), ("at 30 cm", "", 0.3), ("12 in, blade c", "c", 0.3048), ("blade red", "red", None),
         ("", "", None), (None, "", None), ("blade a at the root", "a", None), ("9000 m", "", None),
+        ("blade b, 19 3/4 in", "b", 0.50165), ('blade b 20"', "b", 0.508), ("blade c, 0,5 m", "c", 0.5),
+        ("blade c, 1 ft 8 in", "c", 0.508), ("blade c, 500mm", "c", 0.5), ("blade a at 7 1/2\u2033", "a", 0.1905),
     ],
 )  # fmt: skip
 def test_where_tells_the_blade_and_the_distance(where, blade, r):
     """In the words in which people say it."""
-    found = place_of(where)
-    assert found[0] == blade
-    assert found[1] == (None if r is None else pytest.approx(r, abs=1e-4))
+    found = place_on_blade(where)
+    assert found.blade == blade
+    assert found.far == (None if r is None else pytest.approx(r, abs=1e-4))
+    assert found.since == "shaft"
+
+
+@pytest.mark.parametrize(
+    ("where", "since"),
+    [
+        ("blade a, 200 mm from the tip", "tip"), ("blade a, 20 cm off the end", "tip"), ("200 mm before tip", "tip"),
+        ("blade a, 200 mm from the root", "root"), ("blade a, 200 mm from the shaft", "shaft"),
+    ],
+)  # fmt: skip
+def test_a_mark_may_be_told_from_the_tip_or_the_root(where, since):
+    """As a tape is laid that hooks on an end."""
+    assert (place_on_blade(where).far, place_on_blade(where).since) == (0.2, since)
 
 
 def test_nothing_measured_says_how(demo):
@@ -80,12 +99,110 @@ def test_the_newest_reading_of_a_place_counts_and_what_says_no_place_is_named(de
         found = measured_blades(s, "r2")
     (mark,) = found.marks
     assert mark.read == pytest.approx(0.121)
-    assert [why.split(":")[0] for _, why in found.unused] == [
-        "does not say how far from the shaft", "needs the mass of the blade"]  # fmt: skip
+    assert [a.why for a in found.unused] == [
+        "does not say how far from the shaft", "was read again at the same place: M14 counts",
+        "needs the mass of the blade"]  # fmt: skip
 
 
-def test_a_mark_off_the_blade_is_refused(demo):
-    """Beyond the tip there is nothing to be held against."""
-    read(demo, ("blade.chord", "118 mm", "blade a, 1500 mm"))
-    with store.journal(demo) as s, pytest.raises(Refused, match="must lie on the blade"):
+def test_a_mark_from_the_tip_is_that_from_the_shaft(demo):
+    """The rotor of r2 is 2.2 m across: 200 mm from the tip are 900 mm from the shaft."""
+    read(demo, ("blade.chord", "80 mm", "blade a, 200 mm from the tip"))
+    with store.journal(demo) as s:
+        (mark,) = measured_blades(s, "r2").marks
+    assert mark.r == pytest.approx(0.9)
+
+
+@pytest.mark.parametrize(
+    ("quantity", "value", "where", "said"),
+    [
+        ("blade.chord", "3 m", "blade a, 500 mm", "3000 mm is out of range at 500 mm"),
+        ("blade.chord", "118 mm", "blade a, 1500 mm", "does not lie on the blade"),
+        ("blade.chord", "118 mm", "blade a, 5 mm", "does not lie on the blade"),
+        ("blade.chord", "12 mm", "blade a, 500 mm", "12 mm is out of range"),
+        ("blade.chord", "11.8 in", "blade a, 500 mm", "299.7 mm is out of range"),
+        ("blade.gauge_angle", "400 deg", "blade a, 500 mm", "out of range"),
+        ("blade.gauge_angle", "80 deg", "blade a, 500 mm", "80 deg is out of range"),
+        ("blade.mass", "50 kg", "blade a", "50 kg is out of range"),
+        ("blade.mass", "0 g", "blade a", "out of range"),
+        ("blade.balance_point", "2 m", "blade a", "2000 mm is out of range"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_of_these_blades_is_refused_at_once(demo, quantity, value, where, said):
+    """With what would be accepted, and nothing is logged."""
+    with pytest.raises(BadInput, match=said) as e:
+        read(demo, (quantity, value, where))
+    assert "Accepted" in e.value.accepted
+    with store.journal(demo) as s, pytest.raises(NotFound):
+        find_record(s, "M13", Measurement)
+
+
+def test_a_reading_cannot_be_amended_to_what_cannot_be(demo):
+    """Neither its value nor its mark."""
+    read(demo, ("blade.chord", "118 mm", "blade a, 500 mm"))
+    for field, typed in (("value", "1.18 m"), ("where", "blade a, 1500 mm")):
+        with store.journal(demo, write=True) as s, pytest.raises(BadInput):
+            corrections.amend(s, "M13", field, typed, "a slip")
+    with store.journal(demo, write=True) as s:
+        assert corrections.amend(s, "M13", "where", "blade a, 600 mm", "the mark beside it").where == "blade a, 600 mm"
+
+
+def slipped(path, *rows):
+    """Readings that stand in the journal from before anybody asked what can be."""
+    read(path, *((q, v, w) for q, v, w, _ in rows))
+    with store.journal(path, write=True) as s:
+        for n, (*_, value) in enumerate(rows, 13):
+            m = find_record(s, f"M{n}", Measurement)
+            m.value = m.low = m.high = value
+            s.add(m)
+
+
+def test_a_slip_is_named_and_the_comparison_goes_on(demo):
+    """Each with its mark, what it says, what would be plausible and what to type."""
+    slipped(
+        demo,
+        ("blade.chord", "118 mm", "blade a, 500 mm", 0.118), ("blade.chord", "70 mm", "blade a, 1 m", 3.0),
+        ("blade.gauge_angle", "12 deg", "blade a, 500 mm", math.radians(400)),
+        ("blade.mass", "1 kg", "blade b", 50.0), ("blade.mass", "1 kg", "blade c", 0.0),
+    )  # fmt: skip
+    with store.journal(demo) as s:
+        found = measured_blades(s, "r2")
+    assert [m.ref for m in found.marks] == ["M13"]
+    assert [a.ref for a in found.unused] == ["M14", "M15", "M16", "M17"]
+    chord = found.unused[0]
+    assert chord.place == "blade a, 1 m"
+    assert "3000 mm is out of range at 1000 mm" in chord.why
+    assert "27 mm to 243 mm" in chord.accepted
+    assert chord.do[0].startswith("galebook amend M14 value=")
+    assert chord.do[1].startswith("galebook withdraw M14")
+    assert found.figures
+
+
+def test_where_all_are_slips_each_is_named(demo):
+    """And the second line says how one of them is put right."""
+    slipped(demo, ("blade.chord", "118 mm", "blade a, 500 mm", 3.0), ("blade.mass", "1 kg", "blade b", 50.0))
+    with store.journal(demo) as s, pytest.raises(Refused, match=r"M13 .*M14 ") as e:
         measured_blades(s, "r2")
+    assert "galebook amend M13" in e.value.accepted
+
+
+def test_readings_that_make_no_blade_together_go_without_the_one_that_is_furthest_off(demo):
+    """Each could be by itself: laid through, they would leave no tip."""
+    read(demo, ("blade.chord", "140 mm", "blade a, 200 mm"), ("blade.chord", "45 mm", "blade a, 550 mm"),
+         ("blade.gauge_angle", "12 deg", "blade a, 500 mm"))  # fmt: skip
+    with store.journal(demo) as s:
+        found = measured_blades(s, "r2")
+    (aside,) = found.unused
+    assert (aside.ref, aside.why[:26]) == ("M14", "does not go with the other")
+    assert {m.ref for m in found.marks} == {"M13", "M15"}
+
+
+def test_it_is_told_how_many_blades_were_read_and_that_a_name_is_too_many(demo):
+    """Of three blades two: the third is taken to be like them; a fourth name is one of them."""
+    read(demo, *(("blade.chord", "118 mm", f"blade {n}, 500 mm") for n in "ab"))
+    with store.journal(demo) as s:
+        assert measured_blades(s, "r2").notes == [
+            "Marks were read on 2 of 3 blades; the others are taken to be like these."]  # fmt: skip
+    read(demo, *(("blade.chord", "118 mm", f"blade {n}, 500 mm") for n in "c1"))
+    with store.journal(demo) as s:
+        (note,) = measured_blades(s, "r2").notes
+    assert "4 blades" in note
