@@ -79,9 +79,7 @@ class Paper:
                 middles[at] = middles.get(at, 0) + 1
         found = {}
         for at in sorted(at for at, n in middles.items() if n == 2):
-            beside = [
-                letter for letter, place in self.letters if np.hypot(place[0] - at[0] - 3.0, place[1] - at[1]) < 2.0
-            ]
+            beside = [letter for letter, place in self.letters if np.hypot(place[0] - at[0], place[1] - at[1]) < 4.4]
             assert len(beside) == 1, (at, beside)
             found.setdefault(beside[0], []).append(at)
         return {letter: np.array(places) for letter, places in found.items()}

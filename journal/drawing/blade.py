@@ -230,7 +230,7 @@ def _balance_point(paper: _Paper, cut: Template, r_cog: float) -> list[Part]:
     return [
         Circle(at, 2.5, Pen.MARK),
         *cross(at, 6.0, Pen.MARK),
-        Words((at[0], at[1] - 6.5), f"balances here: {r_cog * 1e3:.0f} mm", 2.0, anchor="middle"),
+        Words((at[0], at[1] - 8.6), f"balances here: {r_cog * 1e3:.0f} mm", 2.0, anchor="middle"),
     ]
 
 

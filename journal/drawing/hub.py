@@ -58,7 +58,7 @@ def _parts(made: HubPlate, shaft: float) -> tuple[Part, ...]:
         parts.append(Circle((x, y), EDGE * made.hole * 1e3, Pen.THIN))
         blade, radius = i // per_blade + 1, made.radii[i % per_blade]
         name = f"{blade}.{i % per_blade + 1}" + (f", {mm(radius)}" if blade == 1 else "")
-        parts.append(Words((x + made.hole * 850.0, y + 3.0), name, _TEXT))
+        parts.append(Words((x + EDGE * made.hole * 1e3 + 1.0, y + 1.2), name, _TEXT))
     for blade in range(made.blades):
         x, y = made.holes[blade * per_blade] * 1e3
         parts.append(Words((x * 0.62, y * 0.62), f"blade {blade + 1}", 3.5, anchor="middle"))

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from itertools import pairwise
-from string import ascii_uppercase
+from itertools import pairwise, product
 
 from journal.drawing.letters import CAPITAL, wrapped
 from journal.drawing.model import LEADING, Circle, Drawing, Extent, Line, Part, Pen, Words, box, extent, moved
@@ -17,6 +16,16 @@ MARGIN, OVERLAP, FOOT = 10.0, 10.0, 21.0
 #: Height of letters: of a title, of what is read, and of what stands on a tile. [mm]
 TITLE, TEXT, SMALL = 4.5, 2.4, 2.0
 _INCH = 25.4
+#: Letters of the crosses that join sheets; those that are taken for each other or for a nought are left out.
+_NAMES = "ABCDEFGHJKLMNPRSTUVWXYZ"
+#: Where the windows may lie over a drawing, as shares of what is free beside it; the middle comes first.
+_SHIFTS = (0.5, 0.25, 0.75, 0.0, 1.0)
+#: Where the crosses of a strip stand, as shares of its length, and how far they make way for what is drawn there.
+_CROSSES, _WAY = (0.2, 0.8, 0.5), (0.0, 0.04, -0.04, 0.08, -0.08, 0.12, -0.12)
+#: What a cross keeps free around it, its letter included. [mm]
+_FREE = 6.0
+#: Height of a sheet's number on the map. [mm]
+_NUMBER = 4.0
 #: Height that is left for a drawing, or a map, beside what is read, at least. [mm]
 _LEAST = 60.0
 #: Least height of the capitals of what is drawn to be fitted: 7 points in print. [mm]
@@ -72,7 +81,9 @@ class Grid:
 
 
 @dataclass(frozen=True, slots=True)
-class _Tile:
+class Tile:
+    """One sheet of several, and what is seen on it, in [mm]."""
+
     number: int
     column: int
     row: int
@@ -93,12 +104,25 @@ def pages(drawing: Drawing, paper: str) -> list[Page]:
         return _fitted(drawing, PAPERS[paper])
     if (single := _single(drawing, PAPERS[paper])) is not None:
         return [single]
-    ways = [_grid(drawing.bounds, *size) for size in (PAPERS[paper], PAPERS[paper][::-1])]
-    grid, tiles = min(((grid, _tiles(drawing, grid)) for grid in ways), key=lambda way: len(way[1]))
+    grid, tiles = laid_out(drawing, paper)
     wide, high = grid.width + 2 * MARGIN, grid.height + 2 * MARGIN + FOOT
-    joins = _joins(grid, {(t.column, t.row) for t in tiles})
+    joins = _joins(drawing, grid, {(t.column, t.row) for t in tiles})
     covers = _covers(drawing, tiles, PAPERS[paper])
     return [*covers, *(_page(drawing, tile, len(tiles), joins, (wide, high)) for tile in tiles)]
+
+
+def laid_out(drawing: Drawing, paper: str) -> tuple[Grid, list[Tile]]:
+    """The sheets that a drawing takes: as few as may be, and of these ways one that parts no hole.
+
+    A hole whose middle lies in a joint is only as exact as the tape.
+    """
+    ways = [
+        _grid(drawing.bounds, size, shift)
+        for shift in product(_SHIFTS, _SHIFTS)
+        for size in (PAPERS[paper], PAPERS[paper][::-1])
+    ]
+    laid = [(grid, _tiles(drawing, grid)) for grid in ways]
+    return min(laid, key=lambda way: (len(way[1]), _parted(drawing, *way)))
 
 
 # --- tiles ------------------------------------------------------------------------------------------------------------
@@ -117,22 +141,31 @@ def _counts(of: Extent, size: tuple[float, float]) -> tuple[int, int]:
     return first, second
 
 
-def _grid(of: Extent, wide: float, high: float) -> Grid:
-    """Windows laid evenly over a drawing, so that as much is free on one side as on the other."""
-    columns, rows = _counts(of, (wide, high))
-    w, h = _room((wide, high))
+def _grid(of: Extent, size: tuple[float, float], shift: tuple[float, float]) -> Grid:
+    """Windows laid over a drawing, with this share of what is free to its left and below it."""
+    columns, rows = _counts(of, size)
+    w, h = _room(size)
     across, up = columns * (w - OVERLAP) + OVERLAP, rows * (h - OVERLAP) + OVERLAP
-    return Grid(of.left - (across - of.width) / 2, of.bottom - (up - of.height) / 2, w, h, columns, rows)
+    return Grid(
+        of.left - (across - of.width) * shift[0], of.bottom - (up - of.height) * shift[1], w, h, columns, rows
+    )  # fmt: skip
 
 
-def _tiles(drawing: Drawing, grid: Grid) -> list[_Tile]:
+def _parted(drawing: Drawing, grid: Grid, tiles: list[Tile]) -> int:
+    """How many holes lie where sheets are joined, on no sheet whole by themselves or in the doubt of the joint."""
+    strips = [strip for _, strip in _strips(grid, {(t.column, t.row) for t in tiles})]
+    holes = [part for part in drawing.parts if isinstance(part, Circle) and part.pen is Pen.CUT]
+    return sum(any(_touch(hole, strip) for strip in strips) for hole in holes)
+
+
+def _tiles(drawing: Drawing, grid: Grid) -> list[Tile]:
     """The windows in which something is to be seen, row by row from the top."""
-    found: list[_Tile] = []
+    found: list[Tile] = []
     for row in range(grid.rows):
         for column in range(grid.columns):
             window = grid.window(column, row)
             if _shows(drawing, window):
-                found.append(_Tile(len(found) + 1, column, row, window))
+                found.append(Tile(len(found) + 1, column, row, window))
     return found
 
 
@@ -186,44 +219,63 @@ def _within(at: tuple[float, float], corners: tuple[tuple[float, float], ...]) -
 
 def _letters(n: int) -> str:
     """A, B and on; AA after Z."""
-    return (ascii_uppercase[n // 26 - 1] if n >= 26 else "") + ascii_uppercase[n % 26]
+    many = len(_NAMES)
+    return (_NAMES[n // many - 1] if n >= many else "") + _NAMES[n % many]
 
 
-def _joins(grid: Grid, there: set[tuple[int, int]]) -> tuple[Part, ...]:
-    """Two crosses and a letter in each strip that two sheets share, at the same place of the drawing on both."""
-    parts: list[Part] = []
-    n = 0
+def _strips(grid: Grid, there: set[tuple[int, int]]) -> list[tuple[bool, Extent]]:
+    """What two sheets share, sheet by sheet; whether it stands upright."""
+    found: list[tuple[bool, Extent]] = []
     for column, row in sorted(there, key=lambda at: (at[1], at[0])):
-        for beside in ((column + 1, row), (column, row + 1)):
+        for upright, beside in ((True, (column + 1, row)), (False, (column, row + 1))):
             if beside not in there:
                 continue
             one, other = grid.window(column, row), grid.window(*beside)
-            strip = Extent(
+            found.append((upright, Extent(
                 max(one.left, other.left), max(one.bottom, other.bottom),
                 min(one.right, other.right), min(one.top, other.top),
-            )  # fmt: skip
-            parts += _join(strip, _letters(n))
-            n += 1
+            )))  # fmt: skip
+    return found
+
+
+def _joins(drawing: Drawing, grid: Grid, there: set[tuple[int, int]]) -> tuple[Part, ...]:
+    """Three crosses and a letter in each strip that two sheets share, at the same place of the drawing on both."""
+    # A cross on a hole would be taken for its middle, and one in words cannot be read.
+    avoided = [
+        part for part in drawing.parts if isinstance(part, Words) or (isinstance(part, Circle) and part.pen is Pen.CUT)
+    ]
+    parts: list[Part] = []
+    for n, (upright, strip) in enumerate(_strips(grid, there)):
+        for share in _CROSSES:
+            places = [_along(strip, share + way, upright) for way in _WAY]
+            at = next((p for p in places if not any(_touch(part, _around(p)) for part in avoided)), places[0])
+            parts += _cross(at, _letters(n), upright)
     return tuple(parts)
 
 
-def _join(strip: Extent, letter: str) -> list[Part]:
-    upright = strip.height > strip.width
-    parts: list[Part] = []
-    for share in (0.2, 0.8, 0.5):
-        x = strip.left + strip.width * (0.5 if upright else share)
-        y = strip.bottom + strip.height * (share if upright else 0.5)
-        parts += [
-            Line(((x - 4.5, y), (x + 4.5, y)), pen=Pen.MARK),
-            Line(((x, y - 4.5), (x, y + 4.5)), pen=Pen.MARK),
-            Circle((x, y), 2.5, Pen.MARK),
-            Words((x + 3.0, y + 0.9), letter, 2.5),
-        ]
-    return parts
+def _along(strip: Extent, share: float, upright: bool) -> tuple[float, float]:
+    across, up = (0.5, share) if upright else (share, 0.5)
+    return strip.left + strip.width * across, strip.bottom + strip.height * up
+
+
+def _around(at: tuple[float, float]) -> Extent:
+    return Extent(at[0] - _FREE, at[1] - _FREE, at[0] + _FREE, at[1] + _FREE)
+
+
+def _cross(at: tuple[float, float], letter: str, upright: bool) -> list[Part]:
+    x, y = at
+    # The letter stays within the strip, which is narrow one way or the other.
+    beside = (x + 0.7, y + 2.9) if upright else (x + 3.0, y + 0.9)
+    return [
+        Line(((x - 4.5, y), (x + 4.5, y)), pen=Pen.MARK),
+        Line(((x, y - 4.5), (x, y + 4.5)), pen=Pen.MARK),
+        Circle((x, y), 2.5, Pen.MARK),
+        Words(beside, letter, 2.5 if len(letter) == 1 else 2.0),
+    ]
 
 
 def _page(
-    drawing: Drawing, tile: _Tile, of: int, joins: tuple[Part, ...], size: tuple[float, float]
+    drawing: Drawing, tile: Tile, of: int, joins: tuple[Part, ...], size: tuple[float, float]
 ) -> Page:  # fmt: skip
     window = tile.window
     by = (MARGIN - window.left, MARGIN + FOOT - window.bottom)
@@ -303,7 +355,7 @@ def _single(drawing: Drawing, upright: tuple[float, float]) -> Page | None:
     return None
 
 
-def _covers(drawing: Drawing, tiles: list[_Tile], size: tuple[float, float]) -> list[Page]:
+def _covers(drawing: Drawing, tiles: list[Tile], size: tuple[float, float]) -> list[Page]:
     """What is read before, and the map of the sheets."""
     w, h = _room(size)
     top, how = size[1] - MARGIN, _joining(w)
@@ -357,7 +409,7 @@ def _joining(width: float) -> list[Words]:
     return [Words((0.0, -TEXT * (2.0 + i * LEADING)), line, TEXT) for i, line in enumerate(lines)]
 
 
-def _map(drawing: Drawing, tiles: list[_Tile], room: Extent) -> tuple[Part, ...]:
+def _map(drawing: Drawing, tiles: list[Tile], room: Extent) -> tuple[Part, ...]:
     """The whole drawing, small, with the sheets over it."""
     left, bottom = min(t.window.left for t in tiles), min(t.window.bottom for t in tiles)
     right, top = max(t.window.right for t in tiles), max(t.window.top for t in tiles)
@@ -371,8 +423,10 @@ def _map(drawing: Drawing, tiles: list[_Tile], room: Extent) -> tuple[Part, ...]
     for tile in tiles:
         (frame,) = moved([box(tile.window.left, tile.window.bottom, tile.window.width, tile.window.height)], by, scale)
         assert isinstance(frame, Line)
-        x, y = (sum(p[k] for p in frame.points) / 4 for k in (0, 1))
-        parts += [frame, Words((x, y), str(tile.number), 5.0, anchor="middle")]
+        # In the corner it stands clear of most that is drawn, inside of what is shared with the next sheet.
+        x, y = min(p[0] for p in frame.points), max(p[1] for p in frame.points)
+        inside = OVERLAP * scale + 1.2
+        parts += [frame, Words((x + inside, y - inside - _NUMBER), str(tile.number), _NUMBER)]
     return tuple(parts)
 
 

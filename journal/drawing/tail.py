@@ -32,13 +32,15 @@ def drawings(of: Subject) -> tuple[Drawing, ...]:
 
 def _vane(of: Subject, made: VaneOutline) -> tuple[Part, ...]:
     half = made.length * 500.0
+    # Below the rounded corners, and well above the boom.
+    told = made.height * 500.0 - max(12.0, made.corner * 1e3 + 2.0)
     parts: list[Part] = [Line(tuple((x * 1e3, y * 1e3) for x, y in made.outline), closed=True)]
     parts += [Line(((-half, 0.0), (half, 0.0)), pen=Pen.CENTRE), *cross((0.0, 0.0), 10.0)]
     parts += [
         Words((4.0, 4.0), "middle of the vane", _TEXT),
         Words((4.0, -7.0), f"{of.x.tail.arm * 1e3:.0f} mm from the hinge", _TEXT),
-        Words((-half + 4.0, made.height * 500.0 - 12.0), "HINGE END: this end towards the hinge", _TEXT),
-        Words((half - 4.0, made.height * 500.0 - 12.0), "far end", _TEXT, anchor="end"),
+        Words((-half + 4.0, told), "HINGE END: this end towards the hinge", _TEXT),
+        Words((half - 4.0, told), "far end", _TEXT, anchor="end"),
     ]
     boom = of.x.maybe(Sheet.tail.boom_diameter)
     if boom is not None:

@@ -10,6 +10,7 @@ import numpy as np
 import pypdfium2
 import pytest
 from ezdxf import units
+from matplotlib.path import Path
 
 from journal.drawing import sheets
 from journal.drawing.blade import drawings as blade
@@ -447,3 +448,86 @@ def test_weights_are_bolted_and_their_pull_is_told():
     assert "1042.0" not in told(sheet)
     (blank,) = drawn(MAKES["balance"], subject(weighed__a__mass=None))
     assert "Fill in what is blank" in " ".join(blank.notes)
+
+
+# --- what the eye saw -------------------------------------------------------------------------------------------------
+
+
+def crosses(page):
+    """Middles of the crosses by which a sheet is joined."""
+    return np.concatenate([*page.joins().values()]) if page.joins() else np.zeros((0, 2))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_no_cross_that_joins_sheets_lies_near_a_hole(pdfs, paper):
+    """It would be drilled, too."""
+    met = 0
+    for page in tiles(papers(pdfs("hub", paper))):
+        round_ones = [line.points for line in page.lines if line.thick and len(line.points) >= 4]
+        # A hole of 9 mm is 9 mm wide and high, by the ends of the curves that it is drawn by or by their handles.
+        holes = [p.mean(axis=0) for p in round_ones if np.ptp(p, axis=0) == pytest.approx(9.0, abs=0.05)]
+        for hole, at in itertools.product(holes, crosses(page)):
+            met += 1
+            assert np.hypot(*(at - hole)) > 4.5 + 4.5
+    assert met
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_holes_of_the_hub_are_whole_on_one_sheet(paper):
+    """None lies in what two sheets share."""
+    made = drawn(MAKES["hub"], subject())[0]
+    holes = [p for p in made.parts if isinstance(p, Circle) and p.pen is Pen.CUT]
+    assert len(holes) == 9
+    grid, laid = sheets.laid_out(made, paper)
+    for hole in holes:
+        seen = [t for t in laid if t.window.left < hole.centre[0] < t.window.right
+                and t.window.bottom < hole.centre[1] < t.window.top]  # fmt: skip
+        assert len(seen) == 1
+        window = seen[0].window
+        assert min(hole.centre[0] - window.left, window.right - hole.centre[0], hole.centre[1] - window.bottom,
+                   window.top - hole.centre[1]) > hole.radius  # fmt: skip
+    assert grid.columns * grid.rows >= len(laid)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("what", ["blade", "hub", "tail"])
+def test_letters_of_joints_are_seen_whole(pdfs, what, paper):
+    """On both sheets, within the frame along which one of them is cut."""
+    pages = tiles(papers(pdfs(what, paper)))
+    letters = sorted({letter for page in pages for letter in page.joins()})
+    assert letters
+    assert not {"I", "O", "Q"} & set(letters)
+    for page in pages:
+        left, bottom, right, top = page.window
+        for letter, (x, y) in page.letters:
+            if letter in page.joins():
+                assert left < x < right - 1.8
+                assert bottom < y < top - 2.4
+
+
+def test_words_on_the_vane_stand_within_its_outline():
+    """The words at its two ends used to cross the rounded corners."""
+    parts = drawn(MAKES["tail"], subject())[0].parts
+    outline = next(p for p in parts if isinstance(p, Line) and p.closed)
+    inside = Path(np.array(outline.points))
+    words = [p for p in parts if isinstance(p, Words)]
+    assert len(words) >= 4
+    for word in words:
+        assert inside.contains_points(np.array(word.corners)).all(), word.text
+
+
+def test_a_cross_makes_way_for_a_hole():
+    """A strip over the whole width of a plate as wide as the paper, with a hole where its first cross would stand."""
+    outline = Line(((0.0, 0.0), (190.0, 0.0), (190.0, 502.0), (0.0, 502.0)), closed=True)
+    plain = Drawing("Plate", (), (outline,))
+
+    def crosses_of(made):
+        page = next(page for page in sheets.pages(made, "a4") if page.layers[0].window is not None)
+        return [p.centre for p in page.layers[0].parts if isinstance(p, Circle) and p.pen is Pen.MARK]
+
+    (tile, *_), at = sheets.laid_out(plain, "a4")[1], crosses_of(plain)[0]
+    x = at[0] - sheets.MARGIN + tile.window.left
+    y = at[1] - sheets.MARGIN - sheets.FOOT + tile.window.bottom
+    drilled = Drawing("Plate", (), (outline, Circle((x, y), 4.0)))
+    assert len(sheets.laid_out(drilled, "a4")[1]) == 2
+    assert min(abs(at[0] - other[0]) for other in crosses_of(drilled)) > 4.0 + 2.5
