@@ -50,9 +50,12 @@ def _strip(of: Subject, cut: Template) -> list[Part]:
         x = side * (cut.mounting_angle - math.radians(degree)) * radius * 1e3 + shift
         tall = 7.0 if degree % 5 == 0 else 4.0
         parts.append(Line(((x, 0.0), (x, tall)), pen=Pen.MARK))
-        if degree % told == 0:
+        half = width_of(f"{degree}°", _TEXT) / 2 + 0.5
+        if degree % told == 0 and left + half < x < right - half and (abs(x - shift) > half or degree == 0):
             parts.append(Words((x, tall + 1.0), f"{degree}°", _TEXT, anchor="middle"))
-    parts.append(Line(((shift, 0.0), (shift, _STRIP)), pen=Pen.CENTRE))
+    # On a narrow strip the line of the bolts ends below the words that it would strike through.
+    narrow = min(shift, right - shift) < width_of("trailing edge", _TEXT) + 4.0
+    parts.append(Line(((shift, 0.0), (shift, _STRIP - (6.5 if narrow else 0.0))), pen=Pen.CENTRE))
     inwards = 1.0 if trailing > leading else -1.0
     for text, x, way in (("trailing edge", trailing + shift, -inwards), ("leading edge", leading + shift, inwards)):
         anchor = "start" if way > 0 else "end"
@@ -92,25 +95,24 @@ def _fan(cut: Template) -> list[Part]:
     high = foot_of(cut) * math.tan(abs(cut.mounting_angle))
     radii = marks_along(cut)
     twists = cut.at(radii).twist
-    top = _RAY * math.sin(max(float(np.max(twists)), 0.0))
+    # Labels are spread so that none covers the next; what leads to them is no part of the angle.
+    rows = sorted(zip((_RAY * np.sin(twists)).tolist(), radii, twists.tolist(), strict=True))
+    heights: list[float] = []
+    for y, _, _ in rows:
+        heights.append(max(y, heights[-1] + _LABELS) if heights else y)
+    top = max(0.0, _RAY * math.sin(float(np.max(twists))), heights[-1])
     origin = (0.0, -14.0 - max(high, 12.0) - 22.0 - top)
     spread = math.degrees(min(0.0, float(np.min(twists)))), math.degrees(max(0.0, float(np.max(twists))))
     parts: list[Part] = [
         Line((origin, (origin[0] + _RAY + 5.0, origin[1])), pen=Pen.CUT),
         arc(origin, _RAY, *spread, Pen.MARK),
     ]
-    ends = []
-    for r, twist in zip(radii, twists, strict=True):
-        x, y = origin[0] + _RAY * math.cos(twist), origin[1] + _RAY * math.sin(twist)
-        parts.append(Line((origin, (x, y)), pen=Pen.THIN))
-        ends.append((y, x, f"{r * 1e3:.0f} mm from the shaft: {math.degrees(twist):.1f}°"))
-    # Labels are spread so that none covers the next; what leads to them is no part of the angle.
-    heights: list[float] = []
-    for y, x, text in sorted(ends):
-        at = max(y, heights[-1] + _LABELS) if heights else y
-        heights.append(at)
+    for (y, r, twist), height in zip(rows, heights, strict=True):
+        x, up, at = origin[0] + _RAY * math.cos(twist), origin[1] + y, origin[1] + height
+        text = f"{r * 1e3:.0f} mm from the shaft: {math.degrees(twist):.1f}°"
         parts += [
-            Line(((x + 1.0, y), (_RAY + 12.0, at)), pen=Pen.FOLD),
+            Line((origin, (x, up)), pen=Pen.THIN),
+            Line(((x + 1.0, up), (_RAY + 12.0, at)), pen=Pen.FOLD),
             Words((_RAY + 13.0, at - _TEXT / 2), text, _TEXT),
         ]
     parts.append(Words((origin[0], origin[1] - 6.0 - max(0.0, -_RAY * math.sin(min(0.0, float(np.min(twists)))))),

@@ -43,6 +43,8 @@ _TEXT, _SMALL = 2.6, 1.8
 #: How far beyond the hub's plate the edges begin to be worked, and beyond the root where no bolts are known. Common
 #: practice, no source. [m]
 _TAPER, _UNKNOWN_HUB = 0.02, 0.12
+#: How far above a mark its words reach, with room for those of the balance point. [m]
+_SPOKEN = 0.024
 #: How far the bolts of a sheet may lie from where they give its angle before that is told. [m]
 _APART = 0.003
 
@@ -227,10 +229,12 @@ def _lines(cut: Template, r: float, room: float) -> tuple[list[str], float]:
 def _balance_point(paper: _Paper, cut: Template, r_cog: float) -> list[Part]:
     x, y = cut.centre(r_cog)
     at = paper.at(x, y)
+    # Above the cross where the words of the mark below it would be met.
+    low = min((r_cog - r for r in marks_along(cut) if r <= r_cog), default=1.0) < _SPOKEN
     return [
         Circle(at, 2.5, Pen.MARK),
         *cross(at, 6.0, Pen.MARK),
-        Words((at[0], at[1] - 8.6), f"balances here: {r_cog * 1e3:.0f} mm", 2.0, anchor="middle"),
+        Words((at[0], at[1] + (6.8 if low else -8.6)), f"balances here: {r_cog * 1e3:.0f} mm", 2.0, anchor="middle"),
     ]
 
 

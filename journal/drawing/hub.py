@@ -9,6 +9,7 @@ from calc.cutting.hub import EDGE, PITCH, HubPlate, plate
 from calc.cutting.packer import BEYOND, THINNEST, Packers, bolt_length, grip, packers
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.hub import TWO_PLATES, WASHERS
+from journal.drawing.letters import width_of
 from journal.drawing.model import Circle, Drawing, Line, Part, Pen, Point, Words, arc, box, cross, extent, moved
 from journal.drawing.subject import (
     BOLTS,
@@ -48,7 +49,8 @@ def drawings(of: Subject) -> tuple[Drawing, ...]:
 def _parts(made: HubPlate, shaft: float) -> tuple[Part, ...]:
     parts: list[Part] = [Line(tuple((x * 1e3, y * 1e3) for x, y in made.outline), closed=True)]
     parts += [*cross((0.0, 0.0), shaft * 800.0 + 6.0), Circle((0.0, 0.0), shaft * 500.0, Pen.FOLD)]
-    parts.append(Words((2.0, -shaft * 800.0 - 11.0), f"shaft {mm(shaft, 0)}", _TEXT))
+    # On the first arm, which always leads straight up; to the side or below there may be no plate.
+    parts.append(Words((0.0, shaft * 800.0 + 8.5), f"shaft {mm(shaft, 0)}", _TEXT, anchor="middle"))
     for blade in range(made.blades):
         middle = 90.0 + 360.0 * blade / made.blades
         parts += [arc((0.0, 0.0), r * 1e3, middle - _SWEEP, middle + _SWEEP, Pen.CENTRE) for r in made.radii]
@@ -58,11 +60,23 @@ def _parts(made: HubPlate, shaft: float) -> tuple[Part, ...]:
         parts.append(Circle((x, y), EDGE * made.hole * 1e3, Pen.THIN))
         blade, radius = i // per_blade + 1, made.radii[i % per_blade]
         name = f"{blade}.{i % per_blade + 1}" + (f", {mm(radius)}" if blade == 1 else "")
-        parts.append(Words((x + EDGE * made.hole * 1e3 + 1.0, y + 1.2), name, _TEXT))
+        parts.append(_name_at((float(x), float(y)), made, name))
     for blade in range(made.blades):
         x, y = made.holes[blade * per_blade] * 1e3
         parts.append(Words((x * 0.62, y * 0.62), f"blade {blade + 1}", 3.5, anchor="middle"))
     return tuple(parts)
+
+
+def _name_at(hole: Point, made: HubPlate, name: str) -> Words:
+    """The name of a hole: clear of its circle, on the plate where there is room, else beside an upright arm."""
+    x, y = hole
+    clear, half = EDGE * made.hole * 1e3 + 1.0, made.width * 500.0
+    if abs(x) < half:
+        beside = x + clear
+        return Words((beside if beside + width_of(name, _TEXT) < half else half + 1.5, y + 1.2), name, _TEXT)
+    # Towards the shaft there is always plate; up or down, away from the next hole inwards.
+    up = 1.2 if y > 0 else -_TEXT
+    return Words((x - math.copysign(clear, x), y + up), name, _TEXT, anchor="end" if x > 0 else "start")
 
 
 def _notes(of: Subject, made: HubPlate, drill: Drilled) -> tuple[str, ...]:
@@ -131,7 +145,10 @@ def _packing(of: Subject, cut: Template, made: HubPlate, drill: Drilled) -> Draw
     whole = moved(_together(of, cut, blocks, made.width), (0.0, y), _SMALLER)
     parts += whole
     y = min(p[1] for part in whole for p in extent(part))
-    parts += _from_above(blocks, length, cut, drill, (wide + _BETWEEN, 0.0))
+    # What stands below the sections may be wider than they are.
+    column = max(part.at[0] + width_of(part.text, _TEXT) for part in parts if isinstance(part, Words))
+    column = max(column, max(p[0] for part in parts for p in extent(part) if not isinstance(part, Words)))
+    parts += _from_above(blocks, length, cut, drill, (column + _BETWEEN + wide / 2, 0.0))
     parts += [Words((-wide / 2, y - 5.0 - n * 4.0), text, _TEXT) for n, text in enumerate(
         ("together, half as large, seen from", "the tip; the wind comes from above"), 0)]  # fmt: skip
     notes = _packing_notes(of, cut, blocks, drill, length)

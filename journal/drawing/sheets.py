@@ -154,8 +154,12 @@ def _grid(of: Extent, size: tuple[float, float], shift: tuple[float, float]) -> 
 def _parted(drawing: Drawing, grid: Grid, tiles: list[Tile]) -> int:
     """How many holes lie where sheets are joined, on no sheet whole by themselves or in the doubt of the joint."""
     strips = [strip for _, strip in _strips(grid, {(t.column, t.row) for t in tiles})]
-    holes = [part for part in drawing.parts if isinstance(part, Circle) and part.pen is Pen.CUT]
-    return sum(any(_touch(hole, strip) for strip in strips) for hole in holes)
+    return sum(any(_touch(hole, strip) for strip in strips) for hole in _holes(drawing))
+
+
+def _holes(drawing: Drawing) -> list[Circle]:
+    """What is drilled, and what is centred, such as the shaft, which is folded or dashed."""
+    return [part for part in drawing.parts if isinstance(part, Circle) and part.pen in (Pen.CUT, Pen.FOLD)]
 
 
 def _tiles(drawing: Drawing, grid: Grid) -> list[Tile]:
@@ -241,9 +245,7 @@ def _strips(grid: Grid, there: set[tuple[int, int]]) -> list[tuple[bool, Extent]
 def _joins(drawing: Drawing, grid: Grid, there: set[tuple[int, int]]) -> tuple[Part, ...]:
     """Three crosses and a letter in each strip that two sheets share, at the same place of the drawing on both."""
     # A cross on a hole would be taken for its middle, and one in words cannot be read.
-    avoided = [
-        part for part in drawing.parts if isinstance(part, Words) or (isinstance(part, Circle) and part.pen is Pen.CUT)
-    ]
+    avoided: list[Part] = [*_holes(drawing), *(part for part in drawing.parts if isinstance(part, Words))]
     parts: list[Part] = []
     for n, (upright, strip) in enumerate(_strips(grid, there)):
         for share in _CROSSES:

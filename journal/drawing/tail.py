@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from calc.cutting.vane import VaneOutline, vane
 from calc.machine.catalogue import Sheet
@@ -142,15 +143,15 @@ def _from_above(of: Subject) -> list[Part]:
     boom = -rest
     parts: list[Part] = [
         _ray(at, 180.0, _RAY, Pen.CENTRE), _ray(at, 0.0, _RAY, Pen.CENTRE),
-        _label(at, 180.0, _RAY + 2.0, "rotor"), _label(at, 0.0, _RAY + 2.0, "STRAIGHT BEHIND"),
-        *cross(at, 5.0),
-        _ray(at, boom, _RAY, Pen.CUT), _label(at, boom, _RAY + 2.0, f"boom at REST, {rest:.0f}° from straight behind"),
+        _label(at, 180.0, _RAY + 2.0, "rotor"),
+        *cross(at, 5.0), _ray(at, boom, _RAY, Pen.CUT), *_behind(at, boom),
         _ray(at, boom - lean, _RAY, Pen.FOLD),
         *_two_lines(at, boom - lean, "hinge's top leans here,",
                     f"{_off(boom - lean)} from straight behind ({lean:.0f}° from rest)"),
         *_swept(at, 0.5, boom, boom - lean, lean),
     ]  # fmt: skip
-    if rest:
+    # Nearly straight behind there is no room between the lines for an angle; the words at the boom tell it.
+    if rest * math.pi / 180.0 * 0.78 * _RAY > 2.0 * _ARC:
         parts += _swept(at, 0.78, 0.0, boom, rest)
     if stop is not None:
         fold = math.degrees(float(stop))
@@ -158,9 +159,22 @@ def _from_above(of: Subject) -> list[Part]:
         parts += [
             _ray(at, end, _RAY, Pen.CUT),
             *_two_lines(at, end, "boom at its STOP,", f"{_off(end)} from straight behind ({fold:.0f}° from rest)"),
-            *_swept(at, 0.5, boom, end, fold), *_swept(at, 0.35, 0.0, end, abs(end)),
+            *_swept(at, 0.5, boom, end, fold), *(_swept(at, 0.35, 0.0, end, abs(end)) if rest else ()),
         ]  # fmt: skip
     return parts
+
+
+def _behind(at: Point, boom: float) -> list[Words]:
+    """What stands at the line straight behind the rotor and at the boom, which at rest may lie on it or close by."""
+    if round(boom) == 0:
+        return [_label(at, 0.0, _RAY + 2.0, "STRAIGHT BEHIND: boom at REST")]
+    straight = _label(at, 0.0, _RAY + 2.0, "STRAIGHT BEHIND")
+    rest = _label(at, boom, _RAY + 2.0, f"boom at REST, {abs(boom):.0f}° from straight behind")
+    close = 1.6 * _TEXT - abs(straight.at[1] - rest.at[1])
+    if close > 0:
+        way = 1.0 if boom < 0 else -1.0
+        straight = replace(straight, at=(straight.at[0], straight.at[1] + way * close))
+    return [straight, rest]
 
 
 def _off(angle: float) -> str:

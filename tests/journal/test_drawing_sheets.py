@@ -531,3 +531,57 @@ def test_a_cross_makes_way_for_a_hole():
     drilled = Drawing("Plate", (), (outline, Circle((x, y), 4.0)))
     assert len(sheets.laid_out(drilled, "a4")[1]) == 2
     assert min(abs(at[0] - other[0]) for other in crosses_of(drilled)) > 4.0 + 2.5
+
+
+#: Machines unlike the demo's: a very small one, a very long one, more and fewer blades, a blade as wide at its tip.
+TINY = {
+    "rotor.diameter": 0.6, "blade.pipe_diameter": 0.09, "blade.pipe_wall": 0.0027, "blade.chord_root": 0.05,
+    "blade.chord_tip": 0.03, "hub.bolts": 2, "hub.bolt_diameter": 0.004, "hub.bolt_spacing": 0.015,
+    "hub.end_distance": 0.008, "hub.side_distance": 0.012, "hub.plate_width": 0.03, "hub.shaft_diameter": 0.010,
+    "tail.area": 0.02, "tail.vane_height": 0.15, "tail.arm": 0.35, "tail.boom_diameter": 0.02,
+}  # fmt: skip
+LONG = {
+    "rotor.diameter": 3.9, "blade.pipe_diameter": 0.315, "blade.pipe_wall": 0.0092, "blade.chord_root": 0.22,
+    "blade.chord_tip": 0.09,
+}  # fmt: skip
+OTHERS = {
+    "second": SECOND, "first": FIRST, "tiny": SECOND | TINY, "long": SECOND | LONG,
+    "two": SECOND | {"rotor.blades": 2}, "five": SECOND | {"rotor.blades": 5}, "six": SECOND | {"rotor.blades": 6},
+    "untapered": SECOND | {"blade.chord_tip": 0.150},
+    "straight tail": SECOND | {"tail.rest_angle": 0.0}, "nearly": SECOND | {"tail.rest_angle": np.radians(2.0)},
+}  # fmt: skip
+
+
+def written(word):
+    """Corners of the box in which words stand, by the font itself, half of a descender's depth left out, in [mm]."""
+    wide = width_of(word.text, word.height)
+    left = {"start": 0.0, "middle": -wide / 2, "end": -wide}[word.anchor]
+    turn = np.radians(word.turn)
+    box = np.array([(left, -0.1), (left + wide, -0.1), (left + wide, 0.95), (left, 0.95)]) * (1.0, word.height)
+    return box @ np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]]) + word.at
+
+
+def meet(a, b):
+    """Whether two convex shapes meet: no line parts them that lies along a side of either."""
+    for shape in (a, b):
+        for side in np.roll(shape, -1, axis=0) - shape:
+            across = np.array([-side[1], side[0]])
+            p, q = a @ across, b @ across
+            if p.max() <= q.min() + 1e-9 or q.max() <= p.min() + 1e-9:
+                return False
+    return True
+
+
+@pytest.mark.parametrize("what", MAKES)
+@pytest.mark.parametrize("machine", OTHERS)
+def test_no_words_stand_on_others_or_across_what_is_cut(machine, what):
+    """On any of the drawings of any of these machines."""
+    for made in drawn(MAKES[what], subject(OTHERS[machine])):
+        boxes = [(p.text, written(p)) for p in made.parts if isinstance(p, Words)]
+        for (one, a), (other, b) in itertools.combinations(boxes, 2):
+            assert not meet(a, b), (made.title, one, other)
+        for line in (p for p in made.parts if isinstance(p, Line) and p.pen is Pen.CUT):
+            points = np.array((*line.points, line.points[0]) if line.closed else line.points)
+            for piece in itertools.pairwise(points):
+                struck = [text for text, a in boxes if meet(a, np.array(piece))]
+                assert not struck, (made.title, struck)
