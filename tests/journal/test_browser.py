@@ -4,9 +4,12 @@ Sources: axe-core's rules of the tags wcag2a and wcag2aa (the W3C's Web Content 
 browser on the machine these tests are skipped.
 """
 
+import io
 import re
 import shutil
 
+import numpy as np
+import pypdfium2
 import pytest
 
 from tests.journal.test_writeup import HOSTILE, READERS, _everywhere, render
@@ -104,6 +107,37 @@ def test_the_drawn_wiring_can_be_read_on_a_telephone(story, run, page_of, tmp_pa
     # Letters of 16 points on 7.2 inches, as the browser shows the whole.
     assert 16.0 / 518.4 * wide * shown >= 10.0
     assert wide * shown <= 391.0
+
+
+def filled(data):
+    """How far down each page of a print something stands, as a share of its height."""
+    document = pypdfium2.PdfDocument(io.BytesIO(data))
+    shares = []
+    for page in document:
+        dots = page.render(scale=1, grayscale=True).to_numpy()
+        rows = np.flatnonzero((dots.reshape(dots.shape[:2]) < 140).any(axis=1))
+        shares.append((rows[-1] + 1) / dots.shape[0])
+    document.close()
+    return shares
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_the_forum_page_prints_on_few_and_full_pages(told, page_of, size):
+    """No page but the last ends in its upper half, and the last is more than a few lines."""
+    page, _, _ = page_of(told / "forum.html", (794, 1123))
+    shares = filled(page.pdf(format=size, prefer_css_page_size=True))
+    assert len(shares) <= 5
+    assert min(shares[:-1]) > 0.7
+    assert shares[-1] > 0.2
+
+
+@pytest.mark.parametrize("reader", ["raising", "storm"])
+def test_a_table_without_heads_has_no_empty_row_on_top(told, page_of, reader):
+    """On a phone it was seen as a grey bar."""
+    page, _, _ = page_of(told / f"{reader}.html", (390, 844))
+    heads = page.evaluate("[...document.querySelectorAll('thead')].map(h => [h.innerText.trim(), h.offsetHeight])")
+    assert heads
+    assert all((height > 0) == bool(text) for text, height in heads)
 
 
 @pytest.mark.parametrize("sheet", ["raising", "storm"])
