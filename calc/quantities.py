@@ -83,7 +83,7 @@ _ALL = (
     Quantity("inverter.input_voltage", "Voltage at the inverter's input", "V", "V", 0, 1200, "22.8 V"),
     Quantity("noise.level", "Sound level", "", "dB(A)", 0, 150, "41 dB(A)", "a telephone is not a sound level meter"),
     Quantity("vibration.frequency", "Frequency of a shake or hum", "1/s", "Hz", 0.01, 1e4, "6 Hz"),
-    Quantity("blade.mass", "Mass of one blade", "kg", "kg", 0.001, 1000, "0.35 kg"),
+    Quantity("blade.mass", "Mass of one blade", "kg", "kg", 0.01, 100, "0.35 kg"),
     Quantity(
         "blade.bolts", "Around the outside of the pipe, from the straight edge to the bolts", "m", "mm", 0, 2, "22 mm"
     ),
@@ -141,12 +141,12 @@ _ALL = (
     Quantity("load.daily_energy", "Energy that the loads took in a day", "J", "Wh", 0, 1e10, "340 Wh"),
     Quantity("blade.gauge_angle", "Angle of a blade by a gauge at a station", "rad", "deg", -1.6, 1.6, "8 deg",
              "say with --where at which distance from the shaft"),
-    Quantity("blade.chord", "Chord of a blade at a mark, straight from edge to edge", "m", "mm", 0.001, 3, "92 mm",
+    Quantity("blade.chord", "Chord of a blade at a mark, straight from edge to edge", "m", "mm", 0.005, 1.5, "92 mm",
              "a rule laid across the outside; say with --where which blade, and how far from the shaft"),
     Quantity("blade.balance_point", "Distance from the shaft at which a blade balances on an edge", "m", "mm", 0, 15,
              "548 mm", "as it is fitted; say with --where which blade"),
     Quantity("blade.scale_at_mark", "What a scale under a blade shows at a mark, its inner end on an edge", "kg", "kg",
-             0.001, 1000, "0.41 kg", "the blade level; say with --where which blade, and how far from the shaft"),
+             0.001, 100, "0.41 kg", "the blade level; say with --where which blade, and how far from the shaft"),
     Quantity("blade.tip_clearance", "Least distance of a blade's tip from the mast", "m", "mm", 0, 10, "180 mm"),
     Quantity("tail.fold_angle", "Angle by which the tail stands folded", "rad", "deg", 0, 3.2, "40 deg",
              "with the wind in which it was seen"),

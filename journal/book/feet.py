@@ -96,7 +96,7 @@ def _figures(number: str) -> tuple[int, float]:
 
 
 def told_number(
-    number: str, unit: str, bound: int = 0, *, difference: bool = False, smaller: bool = True
+    number: str, unit: str, bound: int = 0, *, difference: bool = False, smaller: bool = True, exact: bool = False
 ) -> tuple[str, str]:
     """A metric number with its unit as a builder in feet reads it.
 
@@ -112,6 +112,8 @@ def told_number(
         Whether it is a difference of temperatures.
     smaller : bool
         Whether less than a foot is told in inches.
+    exact : bool
+        Whether every digit counts, as on a drawing: 900 mm is no 890, and nobody typed it in inches.
 
     Returns
     -------
@@ -122,6 +124,8 @@ def told_number(
     --------
     >>> told_number("2.2", "m"), told_number("6.1", "m"), told_number("50", "m/s", -1), told_number("2", "degC")
     (('7.2', 'ft'), ('20', 'ft'), ('111', 'mph'), ('36', 'degF'))
+    >>> told_number("968", "mm"), told_number("968", "mm", exact=True), told_number("900", "mm", exact=True)
+    (('38.125', 'in'), ('38.11', 'in'), ('35.43', 'in'))
     >>> told_number("2", "degC", difference=True), told_number("9.52", "mm", 1), told_number("0.15", "m")
     (('3.6', 'degF'), ('0.375', 'in'), ('5.9', 'in'))
     """
@@ -130,7 +134,7 @@ def told_number(
     if smaller and value and abs(value) < _SMALLER.get(way.unit, (0.0, ""))[0]:
         way = _Way(_SMALLER[way.unit][1], way.size * si_size(way.unit) / si_size(_SMALLER[way.unit][1]))
         value = way.of(float(number))
-    figures, worth = _figures(number)
+    figures, worth = _figures(number) if not exact else (0, 10.0 ** -len(number.partition(".")[2]))
     return _written(value, figures, worth * way.size, bound, scale=bool(way.zero), inches=way.unit == "in"), way.unit
 
 
@@ -218,7 +222,7 @@ _LEFT = re.compile(
 _TWICE = re.compile(r"(?P<told>-?[\d.]+ (?:ft|in|mph|lb|lbf|°F|degF))(?: \((?P=told)\)| = (?P=told)(?! ?[\w.]))")
 
 
-def in_feet(text: str, own: Iterable[str] = (), *, difference: bool = False) -> str:
+def in_feet(text: str, own: Iterable[str] = (), *, difference: bool = False, exact: bool = False) -> str:
     """Tell the metric numbers of a text in the units of a builder who works in feet.
 
     Parameters
@@ -229,6 +233,8 @@ def in_feet(text: str, own: Iterable[str] = (), *, difference: bool = False) -> 
         What people have written themselves: it stays wherever it stands in the text.
     difference : bool
         Whether its temperatures are differences, as those of doubts are.
+    exact : bool
+        Whether every digit of its numbers counts, as on a drawing.
 
     Returns
     -------
@@ -249,7 +255,7 @@ def in_feet(text: str, own: Iterable[str] = (), *, difference: bool = False) -> 
     def told(found: re.Match[str]) -> str:
         if any(start < found.end() and found.start() < end for start, end in left):
             return found[0]
-        return _told(found, difference)
+        return _told(found, difference, exact)
 
     return _TWICE.sub(lambda m: m["told"], FOUND.sub(told, text))
 
@@ -270,7 +276,7 @@ def has_metric(text: str) -> bool:
     return bool(FOUND.search(text))
 
 
-def _told(found: re.Match[str], difference: bool) -> str:
+def _told(found: re.Match[str], difference: bool, exact: bool) -> str:
     """One number with its unit, or two, as they are told."""
     before = found.string[max(found.start() - _CONTEXT, 0) : found.start()]
     after = found.string[found.end() : found.end() + _CONTEXT]
@@ -285,7 +291,7 @@ def _told(found: re.Match[str], difference: bool) -> str:
         beside = between.join(names) if all(names) and "AWG" not in after[:20] else ""
         return f"{found[0]} ({beside})" if beside else found[0]
     difference = difference or bool(_DIFFERENCE_BEFORE.search(before) or _DIFFERENCE_AFTER.search(after))
-    each = [told_number(n, unit, bound if n is numbers[-1] else 0, difference=difference) for n in numbers]
+    each = [told_number(n, unit, bound if n is numbers[-1] else 0, difference=difference, exact=exact) for n in numbers]
     last = each[-1][1]
     if len(each) > 1 and each[0][1] != last:
         # Both in the unit of the larger, or with a unit each.

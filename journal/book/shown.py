@@ -55,14 +55,17 @@ def system() -> str:
     return _reader.get().system
 
 
-def in_units(text: str, *, difference: bool = False) -> str:
-    """A text in the units of the build, its letters left as they are; a difference of temperatures has no offset."""
+def in_units(text: str, *, difference: bool = False, exact: bool = False) -> str:
+    """A text in the units of the build, its letters left as they are; a difference of temperatures has no offset.
+
+    On a drawing every digit of a number counts; else it is told as exactly as it was written.
+    """
     reader = _reader.get()
     if reader.system == METRIC:
         return text
     from journal.book.feet import has_metric, in_feet
 
-    return in_feet(text, reader.own, difference=difference) if has_metric(text) else text
+    return in_feet(text, reader.own, difference=difference, exact=exact) if has_metric(text) else text
 
 
 def written(text: str, encoding: str | None = "utf-8") -> str:

@@ -154,11 +154,13 @@ def possible(of: Subject, what: str, change: str, make: Callable[[], T]) -> T:
 
 
 def _told(drawing: Drawing) -> Drawing:
+    exact = drawing.true_size
     parts = tuple(
-        dataclasses.replace(part, text=in_units(part.text)) if isinstance(part, Words) else part
+        dataclasses.replace(part, text=in_units(part.text, exact=exact)) if isinstance(part, Words) else part
         for part in drawing.parts
     )
-    return dataclasses.replace(drawing, notes=tuple(map(in_units, drawing.notes)), parts=parts)
+    notes = tuple(in_units(note, exact=exact) for note in drawing.notes)
+    return dataclasses.replace(drawing, notes=notes, parts=parts)
 
 
 # --- what several drawings are of -------------------------------------------------------------------------------------

@@ -1,6 +1,7 @@
 """Drawings by the command line: what is written, and what is refused before anything is."""
 
 import json
+import re
 
 import ezdxf
 import pytest
@@ -164,6 +165,11 @@ def test_a_build_in_feet_is_told_in_inches_and_drawn_the_same(do, said, folder):
     assert lines[0] == lines[1]
     assert any(p.get("words", "").endswith(" in") for p in feet["parts"])
     assert not any(" mm" in p.get("words", "") for p in feet["parts"])
+    # Each mark stands within a hundredth of an inch of where its words say it does.
+    for was, now in zip(metric["parts"], feet["parts"], strict=True):
+        told = [re.match(r"(\d+) mm", was.get("words", "")), re.match(r"([\d.]+) in", now.get("words", ""))]
+        if all(told):
+            assert abs(float(told[0][1]) - 25.4 * float(told[1][1])) < 0.26
 
 
 def test_the_balance_sheet_is_blank_until_blades_are_weighed(do, said):
