@@ -69,18 +69,18 @@ def plausible_reading(x: Inputs, quantity: str, r: float | None) -> Plausible | 
         if mass is None:
             return None
         low = mass / MASS_TIMES if quantity == "blade.mass" else 0.0
-        return Plausible(low, mass * MASS_TIMES, f"{MASS_TIMES:g} times what such a blade weighs")
+        return Plausible(low, mass * MASS_TIMES, f"up to {MASS_TIMES:g} times lighter or heavier than by the sheet")
     told = None if r is None else by_sheet(x, np.array([r]))
     if told is None or isinstance(told, Unknown):
         return None
     chord, twist = (float(column[0]) for column in told)
     if quantity == "blade.gauge_angle":
-        return Plausible(twist - TURNED, twist + TURNED, "that much either way of the sheet")
+        return Plausible(twist - TURNED, twist + TURNED, f"{TURNED / DEG:g} degrees either way of the sheet")
     cut = cut_as_typed(x)
     wide = chord * CHORD_TIMES
     if cut is not None and wide > cut.D:
         return Plausible(chord / CHORD_TIMES, cut.D, "no wider than its pipe")
-    return Plausible(chord / CHORD_TIMES, wide, f"{CHORD_TIMES:g} times the sheet's chord either way")
+    return Plausible(chord / CHORD_TIMES, wide, f"up to {CHORD_TIMES:g} times narrower or wider than by the sheet")
 
 
 def _mass(x: Inputs) -> float | None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from calc.quantities import QUANTITIES
 from calc.units import show
+from journal.book.heard import hear
 from journal.book.plain_quantity import OutOfRange, Wanted
 from journal.book.quantity import parse
 from journal.errors import BadInput
@@ -33,6 +34,10 @@ _LENGTH = re.compile(
     re.IGNORECASE,
 )
 _BLADE = re.compile(r"\bblade\s+(?:no\.?\s*|number\s+)?([\w-]{1,20})", re.IGNORECASE)
+_ORDINALS = {name: str(n) for n, names in enumerate(
+    (("first", "1st"), ("second", "2nd"), ("third", "3rd"), ("fourth", "4th"), ("fifth", "5th"), ("sixth", "6th")), 1
+) for name in names}  # fmt: skip
+_ORDINAL = re.compile(rf"\b({'|'.join(_ORDINALS)})\s+blade\b", re.IGNORECASE)
 _LEADING = re.compile(r"^\s*([a-z]|\d{1,2})\s*(?:[,:;]|$)", re.IGNORECASE)
 _TIP = re.compile(
     r"\b(?:from|off|to|before|below|inside|short of)\s+(?:the\s+|its\s+)?(?:tip|(?:outer )?end)\b", re.IGNORECASE
@@ -90,6 +95,8 @@ def place_on_blade(where: str | None) -> OnBlade:
         except BadInput:
             far = None
     blade = named[1].casefold() if named and not (length and named.start(1) == length.start(1)) else ""
+    if nth := _ORDINAL.search(told):
+        blade = _ORDINALS[nth[1].casefold()]
     return OnBlade(blade, far, "tip" if _TIP.search(told) else "root" if _ROOT.search(told) else "shaft")
 
 
@@ -148,6 +155,8 @@ def permit_reading(session: Session, of: Revision, quantity: str, where: str | N
     from calc.machine.inputs import Inputs
     from journal.book.sheet import load_sheet
 
+    if quantity in AT_MARK and place_on_blade(where).far is None:
+        hear(f'{QUANTITIES[quantity].meaning}: it is compared once its mark is told, like where="blade a, 300 mm"')
     wrong = cannot_be(Inputs(load_sheet(session, of).design, None, {}), quantity, where, value)
     if wrong is not None:
         accepted = f"Accepted by the sheet of {of.ref}: {wrong.accepted}. If the sheet is wrong, put it right first"

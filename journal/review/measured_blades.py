@@ -326,6 +326,8 @@ def _notes(x: Inputs, blades: Sequence[BladeRead]) -> list[str]:
             f"Readings name {len(blades)} blades ({', '.join(names)}), the sheet has {count}: one may be named twice."
         ]
     found = []
+    if len(blades) > 1 and not all(b.name for b in blades):
+        found.append("Some readings do not say of which blade: they are taken as one blade more.")
     shaped, balanced = (
         len([b for b in blades if b.marks]),
         len([b for b in blades if b.mass is not None and b.balance_point is not None]),

@@ -6,6 +6,7 @@ import shutil
 import pytest
 
 from journal.book import corrections, measurements, store
+from journal.book.heard import hearing
 from journal.book.on_blade import place_on_blade
 from journal.book.records import find_record
 from journal.book.tables import Measurement
@@ -34,7 +35,8 @@ def read(path, *rows):
         ("300 mm", "", 0.3), ("at 30 cm", "", 0.3), ("12 in, blade c", "c", 0.3048), ("blade red", "red", None),
         ("", "", None), (None, "", None), ("blade a at the root", "a", None), ("9000 m", "", None),
         ("blade b, 19 3/4 in", "b", 0.50165), ('blade b 20"', "b", 0.508), ("blade c, 0,5 m", "c", 0.5),
-        ("blade c, 1 ft 8 in", "c", 0.508), ("blade c, 500mm", "c", 0.5), ("blade a at 7 1/2\u2033", "a", 0.1905),
+        ("blade c, 1 ft 8 in", "c", 0.508), ("blade c, 500mm", "c", 0.5),
+        ("50 cm, second blade", "2", 0.5), ("blade a at 7 1/2\u2033", "a", 0.1905),
     ],
 )  # fmt: skip
 def test_where_tells_the_blade_and_the_distance(where, blade, r):
@@ -115,7 +117,8 @@ def test_a_mark_from_the_tip_is_that_from_the_shaft(demo):
 @pytest.mark.parametrize(
     ("quantity", "value", "where", "said"),
     [
-        ("blade.chord", "3 m", "blade a, 500 mm", "3000 mm is out of range at 500 mm"),
+        ("blade.chord", "3 m", "blade a, 500 mm", "3 m is out of range"),
+        ("blade.chord", "1.2 m", "blade a, 500 mm", "1200 mm is out of range at 500 mm"),
         ("blade.chord", "118 mm", "blade a, 1500 mm", "does not lie on the blade"),
         ("blade.chord", "118 mm", "blade a, 5 mm", "does not lie on the blade"),
         ("blade.chord", "12 mm", "blade a, 500 mm", "12 mm is out of range"),
@@ -171,7 +174,7 @@ def test_a_slip_is_named_and_the_comparison_goes_on(demo):
     chord = found.unused[0]
     assert chord.place == "blade a, 1 m"
     assert "3000 mm is out of range at 1000 mm" in chord.why
-    assert "27 mm to 243 mm" in chord.accepted
+    assert "27 mm to 243 mm, up to 3 times" in chord.accepted
     assert chord.do[0].startswith("galebook amend M14 value=")
     assert chord.do[1].startswith("galebook withdraw M14")
     assert found.figures
@@ -206,3 +209,17 @@ def test_it_is_told_how_many_blades_were_read_and_that_a_name_is_too_many(demo):
     with store.journal(demo) as s:
         (note,) = measured_blades(s, "r2").notes
     assert "4 blades" in note
+
+
+def test_readings_that_name_no_blade_beside_those_that_do_are_told(demo):
+    """They may be of one of the others."""
+    read(demo, ("blade.chord", "118 mm", "blade a, 500 mm"), ("blade.chord", "119 mm", "500 mm"))
+    with store.journal(demo) as s:
+        assert "do not say of which blade" in measured_blades(s, "r2").notes[0]
+
+
+def test_a_chord_without_its_mark_is_kept_and_told_at_once(demo):
+    """It may be put right with one command."""
+    with hearing() as heard:
+        read(demo, ("blade.chord", "118 mm", None))
+    assert any("once its mark is told" in line for line in heard)
