@@ -181,8 +181,7 @@ def _shows(drawing: Drawing, window: Extent) -> bool:
             if _touch(part, window):
                 return True
             continue
-        points = (*part.points, part.points[0]) if part.closed else part.points
-        if any(_crosses(p, q, window) for p, q in pairwise(points)):
+        if _passes(part, window):
             return True
         if part.closed and part.pen is Pen.CUT and _within(middle, part.points):
             return True
@@ -244,15 +243,26 @@ def _strips(grid: Grid, there: set[tuple[int, int]]) -> list[tuple[bool, Extent]
 
 def _joins(drawing: Drawing, grid: Grid, there: set[tuple[int, int]]) -> tuple[Part, ...]:
     """Three crosses and a letter in each strip that two sheets share, at the same place of the drawing on both."""
-    # A cross on a hole would be taken for its middle, and one in words cannot be read.
-    avoided: list[Part] = [*_holes(drawing), *(part for part in drawing.parts if isinstance(part, Words))]
+    # A cross on a hole would be taken for its middle, and one in words cannot be read; a line through it does no harm,
+    # but without one its letter is read more easily.
+    never: list[Part] = [*_holes(drawing), *(part for part in drawing.parts if isinstance(part, Words))]
+    lines = [part for part in drawing.parts if isinstance(part, Line) and part.pen is Pen.CUT]
     parts: list[Part] = []
     for n, (upright, strip) in enumerate(_strips(grid, there)):
         for share in _CROSSES:
             places = [_along(strip, share + way, upright) for way in _WAY]
-            at = next((p for p in places if not any(_touch(part, _around(p)) for part in avoided)), places[0])
+            around = {place: _around(place) for place in places}
+            at = min(places, key=lambda p: (
+                any(_touch(part, around[p]) for part in never), any(_passes(line, around[p]) for line in lines)
+            ))  # fmt: skip
             parts += _cross(at, _letters(n), upright)
     return tuple(parts)
+
+
+def _passes(line: Line, window: Extent) -> bool:
+    """Whether a line passes through a window."""
+    points = (*line.points, line.points[0]) if line.closed else line.points
+    return any(_crosses(p, q, window) for p, q in pairwise(points))
 
 
 def _along(strip: Extent, share: float, upright: bool) -> tuple[float, float]:
