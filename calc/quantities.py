@@ -141,7 +141,7 @@ _ALL = (
     Quantity("load.daily_energy", "Energy that the loads took in a day", "J", "Wh", 0, 1e10, "340 Wh"),
     Quantity("blade.gauge_angle", "Angle of a blade by a gauge at a station", "rad", "deg", -1.6, 1.6, "8 deg",
              "say with --where at which distance from the shaft"),
-    Quantity("blade.chord", "Chord of a blade at a mark, straight from edge to edge", "m", "mm", 0.005, 1.5, "92 mm",
+    Quantity("blade.chord", "Chord of a blade at a mark, straight from edge to edge", "m", "mm", 0.005, 2.5, "92 mm",
              "a rule laid across the outside; say with --where which blade, and how far from the shaft"),
     Quantity("blade.balance_point", "Distance from the shaft at which a blade balances on an edge", "m", "mm", 0, 15,
              "548 mm", "as it is fitted; say with --where which blade"),
