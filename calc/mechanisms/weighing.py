@@ -23,9 +23,9 @@ from calc.mechanisms.base import Case, CaseReading, Indication, Mechanism, Unrea
 from calc.mechanisms.judge import FailedMachine
 from calc.mechanisms.looks import LOOKS
 from calc.mechanisms.priors import NOTHING_READ, SOMETHING_ELSE, by_circumstances, prior
+from calc.mechanisms.sayings import tells_reading, told_odds
 from calc.mechanisms.showing import SHOWS, reading_fit, slots_of
 from calc.mechanisms.shown import Slot
-from calc.mechanisms.signs import tells_reading, told_odds
 from calc.mechanisms.usual import completed
 from calc.mechanisms.world import World, world_of
 from calc.physics.arrays import Array

@@ -29,7 +29,7 @@ from calc.mechanisms.judge import (
     SeparatingMeasurement,
     separating_measurement,
 )
-from calc.mechanisms.signs import told_odds
+from calc.mechanisms.sayings import told_odds
 from calc.mechanisms.stepping import OVER, Inquiry, next_steps
 from calc.mechanisms.urgent import first_of_all
 from calc.mechanisms.verdicts import judged_causes
@@ -57,7 +57,7 @@ GRADES: dict[str, tuple[float, str]] = {
 NO_RIVALS, CONTRADICTED = 0.60, 0.20
 #: How many times likelier what was told makes a mechanism that is weighed though the symptom does not name it, and the
 #: share of belief from which on such a one is shown. Own choice.
-TOLD, LIKELY = 4.0, 0.05
+TOLD, LIKELY = 3.0, 0.05
 _HEARSAY = re.compile(r"\b(said|says|told|heard|read somewhere|they say|guess)\b", re.IGNORECASE)
 #: Words that say of the moment itself that nothing was connected; "unloaded" alone may tell of anything.
 _FREED = re.compile(
