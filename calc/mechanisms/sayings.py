@@ -16,15 +16,16 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import pairwise
 
+from calc.mechanisms.hearing import stem
 from calc.tables import table_rows
 
 #: As many sayings as what is usual of a word counts for.
 USUAL = 10.0
 #: What two words beside each other weigh beside one, and how much all of a text weighs of the sum of its words. Both,
 #: and the limits below, did best on sayings of one manner of speaking told by those of the four others.
-BESIDE, TOGETHER = 0.5, 0.5
-#: Most that one word, and a whole text, may speak for a way of failing or against it: logarithm, and times.
-MOST_WORD, MOST = 3.5, 100.0
+BESIDE, TOGETHER = 0.5, 0.55
+#: Most that one word may speak for a way of failing and against it, as logarithms, and a whole text either way, times.
+FOR, AGAINST, MOST = 3.5, 1.0, 40.0
 #: Words that say nothing by themselves; some of them count beside another, such as "up" and "not".
 _EMPTY = frozenset(
     """
@@ -36,26 +37,12 @@ _EMPTY = frozenset(
     """.split()  # noqa: SIM905
 )
 _BESIDE = frozenset({"not", "no", "off", "up", "out", "down", "over"})
-_ENDINGS = ("ingly", "edly", "ings", "ing", "ied", "ies", "ed", "es", "ly", "er", "est", "s", "y", "e")
 _READ = re.compile(
     r"\d ?(v|volts?|a|amps?|w|watts?|ohms?|rpm|hz)\b|meter|reads?\b|reading|measur|shows?\b|display|clamp"
 )
 
 
-@lru_cache(maxsize=20_000)
-def stem(word: str) -> str:
-    """A word without its ending, roughly.
-
-    Examples
-    --------
-    >>> stem("shaking"), stem("shakes"), stem("stopped"), stem("batteries")
-    ('shak', 'shak', 'stop', 'batter')
-    """
-    for ending in _ENDINGS:
-        if word.endswith(ending) and len(word) - len(ending) >= 3:
-            word = word[: -len(ending)]
-            break
-    return word[:-1] if len(word) > 3 and word[-1] == word[-2] else word
+_stem = lru_cache(maxsize=20_000)(stem)
 
 
 def features(text: str) -> set[str]:
@@ -68,8 +55,8 @@ def features(text: str) -> set[str]:
     """
     plain = re.sub(r"n't\b", " not", text.casefold().replace("’", "'"))
     words = re.findall(r"[^\W\d_]+", plain)
-    told = {stem(w) for w in words if w not in _EMPTY and len(w) > 1}
-    row = [stem(w) for w in words if (w not in _EMPTY and len(w) > 1) or w in _BESIDE]
+    told = {_stem(w) for w in words if w not in _EMPTY and len(w) > 1}
+    row = [_stem(w) for w in words if (w not in _EMPTY and len(w) > 1) or w in _BESIDE]
     return told | {f"{a} {b}" for a, b in pairwise(row)}
 
 
@@ -98,6 +85,12 @@ def _known() -> _Counted:
     return counted(tuple((row["mechanism"], row["saying"]) for row in table_rows("sayings")))
 
 
+def known_words(text: str, known: _Counted | None = None) -> list[str]:
+    """Words of a text, and pairs of them, that stand in any saying."""
+    known = known or _known()
+    return sorted(word for word in features(text) if known.anywhere[word])
+
+
 def told_odds(text: str, known: _Counted | None = None) -> dict[str, float]:
     """How many times likelier each mechanism is made by what was told, by its id; nothing where no word is known.
 
@@ -116,7 +109,7 @@ def told_odds(text: str, known: _Counted | None = None) -> dict[str, float]:
     {}
     """
     known = known or _known()
-    words = [word for word in features(text) if known.anywhere[word]]
+    words = known_words(text, known)
     if not words:
         return {}
     whole = sum(known.sayings.values()) + 1
@@ -127,7 +120,7 @@ def told_odds(text: str, known: _Counted | None = None) -> dict[str, float]:
         under = known.under[word]
         for mechanism, many in known.sayings.items():
             speaks = math.log((under[mechanism] / usual + USUAL) / (many + USUAL))
-            logs[mechanism] += weight * max(-MOST_WORD, min(MOST_WORD, speaks))
+            logs[mechanism] += weight * max(-AGAINST, min(FOR, speaks))
     return {m: max(1.0 / MOST, min(MOST, math.exp(TOGETHER * v))) for m, v in logs.items()}
 
 

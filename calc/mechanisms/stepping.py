@@ -29,8 +29,9 @@ from calc.rules.phrases import inside
 #: What a euro counts in minutes, of an instrument that is not in every shed. Own estimate.
 EURO = 0.5
 PRICE: dict[str, float] = {"hydrometer": 8.0, "anemometer": 40.0, "clamp meter": 30.0}
-#: Fewer bits change nothing that anybody would do. Own choice.
-WORTH = 0.02
+#: Fewer bits change nothing that anybody would do; so few are still worth it where only words were told, for words are
+#: cheap. Own choice.
+WORTH, WORTH_OF_WORDS = 0.02, 0.001
 #: Ways of failing among which a step is to tell, and how many steps are named.
 AMONG, STEPS = 14, 8
 #: Outcomes of a reading that are told apart, and the share of readings that are blunders.
@@ -156,34 +157,55 @@ def next_steps(
     if not len(rows) or not share.sum():
         return []
     share = share / share.sum()
-    read = {(s.quantity, s.reading.load) for s in beliefs.slots}
     over = not stands or urgent or bool(OVER & set(symptoms))
-    near = [k.name for k in LOOKS.values() if urgent and k.place in NEAR]
-    found = _looks(rows, share, x, [*answered, *(AT_WORK if over else ()), *near])
-    for quantity, load, minutes, place in READINGS:
-        has_it = NEEDED.get(quantity, _always)(x)
-        running = load in LOADED and place in (_G, _B) and not quantity.startswith("battery.")
-        shakes = quantity in ("vibration.frequency", "mast.own_frequency")
-        if (
-            not has_it
-            or (urgent and place in NEAR)
-            or (quantity, load) in read
-            or (over and running)
-            or (shakes and SHAKING not in symptoms)
-        ):
-            continue
-        made = _reading(rows, share, quantity, load, minutes, place)
-        if made is not None:
-            found.append((has_it * (OF_A_USUAL_MACHINE if beliefs.put_in else 1.0) * made[0], made[1]))
+    around = _Around(rows, share, x, over, urgent, SHAKING in symptoms)
+    found = around.steps(beliefs, answered, WORTH)
+    if not found and not beliefs.slots and not answered:
+        found = around.steps(beliefs, answered, WORTH_OF_WORDS)
     best = sorted(found, key=lambda f: -f[0])[:STEPS]
     return [step for value, step in best if value >= LEAST_OF_BEST * best[0][0]]
+
+
+@dataclass(frozen=True)
+class _Around:
+    """What may be looked at and read: of which machine, among which ways of failing, and what may not be asked."""
+
+    rows: Sequence[Weighed]
+    share: Array
+    x: Inputs
+    over: bool
+    urgent: bool
+    shakes: bool
+
+    def steps(self, beliefs: Beliefs, answered: Sequence[str], least: float) -> list[tuple[float, Inquiry]]:
+        """All that tells so many bits, with what it is worth."""
+        near = [k.name for k in LOOKS.values() if self.urgent and k.place in NEAR]
+        skipped = [*answered, *(AT_WORK if self.over else ()), *near]
+        found = _looks(self.rows, self.share, self.x, skipped, least)
+        read = {(s.quantity, s.reading.load) for s in beliefs.slots}
+        for quantity, load, minutes, place in READINGS:
+            has_it = NEEDED.get(quantity, _always)(self.x)
+            if not has_it or (quantity, load) in read or not self._may(quantity, load, place):
+                continue
+            made = _reading(self.rows, self.share, quantity, load, minutes, place, least)
+            if made is not None:
+                found.append((has_it * (OF_A_USUAL_MACHINE if beliefs.put_in else 1.0) * made[0], made[1]))
+        return found
+
+    def _may(self, quantity: str, load: str, place: LookPlace) -> bool:
+        """Whether it can be read as things stand, and nobody is sent where the danger goes on."""
+        running = load in LOADED and place in (_G, _B) and not quantity.startswith("battery.")
+        shakes = quantity in ("vibration.frequency", "mast.own_frequency")
+        return not ((self.urgent and place in NEAR) or (self.over and running) or (shakes and not self.shakes))
 
 
 def _always(x: Inputs) -> float:
     return 1.0
 
 
-def _looks(rows: Sequence[Weighed], share: Array, x: Inputs, answered: Sequence[str]) -> list[tuple[float, Inquiry]]:
+def _looks(
+    rows: Sequence[Weighed], share: Array, x: Inputs, answered: Sequence[str], least: float
+) -> list[tuple[float, Inquiry]]:
     """Looks that tell something, with what they tell for their cost."""
     found = []
     for look in LOOKS.values():
@@ -192,7 +214,7 @@ def _looks(rows: Sequence[Weighed], share: Array, x: Inputs, answered: Sequence[
         yes = np.asarray([look.yes.get(w.mechanism.id, look.usual) for w in rows])
         told = np.stack([yes, 1.0 - yes], axis=-1)
         bits = _bits(share, told)
-        if bits >= WORTH:
+        if bits >= least:
             means = tuple(_after(rows, share, told[:, i], word) for i, word in enumerate(("yes", "no")))
             step = Inquiry("look", look.name, look.question, look.how, look.before, means, look.cost, bits)
             found.append((look.applies(x) * worth(_value(share, told, bits), look.cost, look.danger), step))
@@ -200,7 +222,7 @@ def _looks(rows: Sequence[Weighed], share: Array, x: Inputs, answered: Sequence[
 
 
 def _reading(
-    rows: Sequence[Weighed], share: Array, quantity: str, load: str, minutes: float, place: LookPlace
+    rows: Sequence[Weighed], share: Array, quantity: str, load: str, minutes: float, place: LookPlace, least: float
 ) -> tuple[float, Inquiry] | None:
     name = quantity.split("/")[0]
     slot = Slot(CaseReading("", 0.0, 0.0, 0.0, load, None, None), quantity, Note("", bench=place in (_S, _L)))
@@ -210,7 +232,7 @@ def _reading(
     known = [v for v in values if v is not None]
     told = _binned(known, share)
     bits = _bits(share, told)
-    if bits < WORTH:
+    if bits < least:
         return None
     instrument, q = INSTRUMENT_FOR.get(name, "multimeter"), QUANTITIES[name]
     there = minutes + _ARRIVING[place]

@@ -92,7 +92,7 @@ def test_the_thrown_blade_ran_away_unloaded(explained):
     loaded = explained("F3", load="battery")
     # Nothing was read that speaks against it; but it is believed less than with nothing connected.
     assert verdicts(loaded)["rotor.overspeed"] is Verdict.CANNOT_TELL
-    assert belief_of(loaded, "rotor.overspeed") < 0.5 < belief_of(answer, "rotor.overspeed")
+    assert belief_of(loaded, "rotor.overspeed") < belief_of(answer, "rotor.overspeed")
 
 
 def test_the_fuse_and_the_gust(explained):
@@ -262,7 +262,7 @@ def test_a_reading_decides(machine, read, grade, cap):
     if grade == "E3":
         for look, answer in (("magnet-holds-less", "yes"), ("pair-apart", "no"), ("free-when-disconnected", "no")):
             observations.log_observation(machine, "F1", observations.ObservationTyped(look, answer))
-    failures.believe(machine, "F1", failures.CauseTyped("magnets too weak", sure="90%"))
+    failures.believe(machine, "F1", failures.CauseTyped("magnets demagnetised by heat", sure="90%"))
     failures.add_evidence(machine, "F1", failures.EvidenceTyped("the spin test", measurement="M1"))
     found = why.explain(machine, "F1").beliefs[0]
     assert (found.grade, found.cap) == (grade, cap)
