@@ -134,7 +134,10 @@ def _plainly(w: JudgedMechanism) -> str:
 
 
 def _share(belief: float | None) -> str:
-    return "not weighed" if belief is None else "less than 1 %" if belief < 0.01 else f"{100 * belief:.0f} %"
+    if belief is None:
+        return "not weighed"
+    # Nothing is ever sure.
+    return "less than 1 %" if belief < 0.01 else "over 99 %" if belief > 0.99 else f"{100 * belief:.0f} %"
 
 
 def _briefly(text: str, room: int) -> str:
