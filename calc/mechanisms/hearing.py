@@ -16,6 +16,7 @@ from functools import cache
 from itertools import pairwise
 
 from calc.mechanisms import phrases as said
+from calc.mechanisms.clearing import made_plain
 
 #: Share of letters that must be as in a known word, by optimal string alignment, for a word to be that one mistyped: of
 #: seven to nine letters one may be another, left out, too many or before its neighbour, of ten two. Own choice, held by
@@ -96,8 +97,7 @@ class SaidWords:
     """A text as it is looked through."""
 
     def __init__(self, text: str) -> None:
-        plain = re.sub(r"['’`´]", "", text.casefold()).replace("as though", "as if")
-        words = re.findall(r"[a-zà-ÿ]+|\d+(?:[.,]\d+)?|[.;:!?,()\n–—]", plain)
+        words = re.findall(r"[a-z]+|\d+(?:[.,]\d+)?|[.;:!?,()\n–—]", made_plain(text))
         self.tokens: list[str] = []
         for before, word in zip(["", *words], words, strict=False):
             word = _UNITS.get(word, word) if before[:1].isdigit() else re.split(r"(?<=\d)[.,]", word)[0]
@@ -114,18 +114,27 @@ class SaidWords:
 
     def has(self, phrase: WordPattern) -> bool:
         """Whether it holds a phrase."""
-        return all(map(self._holds, phrase.parts)) and not any(map(self._holds, phrase.never))
+        return self.held(phrase) is not None
 
-    def _holds(self, part: tuple[str, ...]) -> bool:
-        ends = self._places(part[0])
+    def held(self, phrase: WordPattern) -> frozenset[int] | None:
+        """The places of the words that hold a phrase, as they first do; None where it does not hold it."""
+        parts = [self._held(part) for part in phrase.parts]
+        if not all(parts) or any(map(self._held, phrase.never)):
+            return None
+        return frozenset().union(*parts)
+
+    def _held(self, part: tuple[str, ...]) -> frozenset[int]:
+        """The places of the words of one part; none where it does not hold it."""
+        ways = [frozenset(range(*at)) for at in self._places(part[0])]
         for before, word in pairwise(part):
             apart = APART_AFTER_NOT if before == "NOT" else APART
-            ends = [
-                (start, end)
+            ways = [
+                way | frozenset(range(start, end))
                 for start, end in self._places(word)
-                if any(0 <= start - last <= apart and _END not in self.tokens[last:start] for _, last in ends)
+                for way in ways
+                if 0 <= start - (last := max(way) + 1) <= apart and _END not in self.tokens[last:start]
             ]
-        return bool(ends)
+        return ways[0] if ways else frozenset()
 
     def _places(self, word: str) -> list[tuple[int, int]]:
         """Where a word or any of a concept stands: the first token, and the one behind the last."""
@@ -190,11 +199,26 @@ class TakenFor:
     likely: tuple[str, ...]
 
 
-def patterns_held(told: SaidWords, table: Mapping[str, str], names: Iterable[str]) -> dict[str, tuple[int, int]]:
-    """Of each name that a text holds a phrase of: words of its longest, and how many it holds."""
+@dataclass(frozen=True, slots=True)
+class HeldWords:
+    """Of a name a text holds: words of its longest phrase, how many phrases, and where the longest are."""
+
+    longest: int
+    phrases: int
+    places: tuple[frozenset[int], ...]
+
+    @property
+    def weight(self) -> tuple[int, int]:
+        """By which names are ranked."""
+        return self.longest, self.phrases
+
+
+def patterns_held(told: SaidWords, table: Mapping[str, str], names: Iterable[str]) -> dict[str, HeldWords]:
+    """Of each name that a text holds a phrase of: what it holds."""
     found = {}
     for name in names:
-        held = [p.weight for p in patterns(table.get(name, "")) if told.has(p)]
+        held = [(p.weight, at) for p in patterns(table.get(name, "")) if (at := told.held(p)) is not None]
         if held:
-            found[name] = (max(held), len(held))
+            longest = max(weight for weight, _ in held)
+            found[name] = HeldWords(longest, len(held), tuple(at for weight, at in held if weight == longest))
     return found

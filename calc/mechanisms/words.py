@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 
-from calc.mechanisms.hearing import SaidWords, TakenFor, patterns_held
+from calc.mechanisms.hearing import HeldWords, SaidWords, TakenFor, patterns_held
 from calc.mechanisms.phrases import MEANT, PERHAPS_MEANT, PERHAPS_SEEN, SEEN
 from calc.mechanisms.sayings import known_words, told_odds
 
@@ -16,6 +16,8 @@ from calc.mechanisms.sayings import known_words, told_odds
 SYMPTOMS: tuple[str, ...] = tuple(SEEN)
 #: Of so many it is asked which one is meant.
 SHORT_LIST = 5
+#: Another meaning that rests on other words is near when its phrase has so many words less, or fewer: then it is asked.
+NEAR = 1
 #: What is seen and believed most often, to be asked about where words tell nothing. Common practice, no source.
 USUAL_SYMPTOMS = (
     "turns but hardly charges", "does not start", "less power than promised", "noise or shaking",
@@ -29,10 +31,20 @@ USUAL_CAUSES = (
 #: and from which on it is asked about; how many words must be known for that, and how many symptoms that a phrase names
 #: doubtfully stand first in the list. Chosen on sayings of one hand told by those of the others.
 OVERRULED, LIKELY, FEWEST_WORDS, FROM_PHRASES = 0.1, 0.1, 4, 3
-#: Words that deny a cause, or leave two open.
-_DENIED = re.compile(
-    r"\b(?:not|isn.?t|wasn.?t|aren.?t|weren.?t)\s+(?:the|a|an|because|due|from|by|caused)\b|\bor\b", re.IGNORECASE
+#: Words that leave two causes open.
+_OPEN = re.compile(r"\b(?:or|maybe not|not sure)\b", re.IGNORECASE)
+#: Words that deny a cause: what they deny stands behind them, or before them.
+_DENIES = re.compile(
+    r"\b(?:not|isn.?t|wasn.?t|aren.?t|weren.?t|ain.?t|nor|neither|never)\s+(?:the|a|an|my|this|because|due|from|by|caused)\b"
+    r"|\b(?:can.?t|cannot|couldn.?t|can not) be\b|\bnothing wrong with\b|\brul(?:e|ed|ing) out\b|\brather than\b"
+    r"|\bdon.?t (?:think|believe|reckon)\b|\bno (?:problem|trouble|fault)s? (?:with|in|at|of)\b"
+    r"|\b(?:is|are|was|were|looks?|tests?|tested|measures?|measured|checked|seems?)"
+    r"\s+(?:all |both |quite |still |perfectly )?(?:fine|ok|okay|good|sound|intact|healthy|alright|all right|perfect)\b"
+    r"|\bchecked out\b",
+    re.IGNORECASE,
 )
+_CLAUSES = re.compile(r"[,;:.!?\n]+|\bbut\b|\bso\b", re.IGNORECASE)
+_NEGATIONS = frozenset({"not", "isnt", "wasnt", "arent", "werent", "aint", "nor", "neither", "never"})
 
 
 def symptoms_heard(text: str) -> TakenFor:
@@ -96,15 +108,39 @@ def mechanisms_heard(text: str) -> TakenFor:
     """
     told = SaidWords(text)
     found = patterns_held(told, MEANT, MEANT)
-    most = max(found.values(), default=(0, 0))
-    leading = tuple(name for name, weight in found.items() if weight == most)
-    sure = leading if len(leading) == 1 and not _DENIED.search(text) else ()
-    return TakenFor(sure, _likely(found, patterns_held(told, PERHAPS_MEANT, PERHAPS_MEANT)))
+    most = max((held.weight for held in found.values()), default=(0, 0))
+    leading = tuple(name for name, held in found.items() if held.weight == most)
+    perhaps = patterns_held(told, PERHAPS_MEANT, PERHAPS_MEANT)
+    if _DENIES.search(text):
+        # What is left when the clauses that deny are not read is the likelier; but a denial is never read alone.
+        rest = SaidWords(". ".join(c for c in _CLAUSES.split(text) if not _DENIES.search(c)))
+        left = _likely(patterns_held(rest, MEANT, MEANT), patterns_held(rest, PERHAPS_MEANT, PERHAPS_MEANT))
+        return TakenFor((), tuple(dict.fromkeys((*left, *_likely(found, perhaps)))))
+    doubtful = (
+        len(leading) != 1 or _OPEN.search(text) or _rivalled(leading[0], found) or _negated(told, found[leading[0]])
+    )
+    return TakenFor(() if doubtful else leading, _likely(found, perhaps))
 
 
-def _likely(found: Mapping[str, tuple[int, int]], perhaps: Mapping[str, tuple[int, int]]) -> tuple[str, ...]:
-    first = sorted(found, key=lambda name: found[name], reverse=True)
-    then = sorted((p for p in perhaps if p not in found), key=lambda name: perhaps[name][::-1], reverse=True)
+def _negated(told: SaidWords, held: HeldWords) -> bool:
+    """Whether a word that denies stands right before the phrase, and is none of its own."""
+    return all(min(at) > 0 and told.tokens[min(at) - 1] in _NEGATIONS for at in held.places)
+
+
+def _rivalled(leads: str, found: Mapping[str, HeldWords]) -> bool:
+    """Whether another meaning is near: it rests on words of its own, nearly as many as that which leads."""
+    first = found[leads]
+    own = frozenset().union(*first.places)
+    return any(
+        held.longest >= first.longest - NEAR and not any(at <= own for at in held.places)
+        for name, held in found.items()
+        if name != leads
+    )
+
+
+def _likely(found: Mapping[str, HeldWords], perhaps: Mapping[str, HeldWords]) -> tuple[str, ...]:
+    first = sorted(found, key=lambda name: found[name].weight, reverse=True)
+    then = sorted((p for p in perhaps if p not in found), key=lambda name: perhaps[name].weight[::-1], reverse=True)
     return (*first, *then)
 
 

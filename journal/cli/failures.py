@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -90,7 +91,8 @@ def _asked(saw: str | None, given: FailureTyped) -> FailureTyped:
     because = ask(given.cause, "What do you believe caused it", flag="--cause", optional=True)
     mechanism = given.mechanism
     if because:
-        mechanism = meaning.mechanism_asked(because, mechanism)
+        seen = partial(meaning.what_was_seen, saw or "", given.effect, given.item, symptoms)
+        mechanism = meaning.mechanism_asked(because, mechanism, seen)
         sure, evidence = _how_sure(sure), ask(evidence, "On what evidence", flag="--evidence", optional=True)
     return replace(given, saw=saw or "", attempt=attempt, harm=harm, contained=contained, cause=because, sure=sure,
                    evidence=evidence, symptoms=symptoms, mechanism=mechanism)  # fmt: skip
@@ -120,6 +122,16 @@ def _how_sure(given: str | None) -> str | None:
 
     return ask(given, "How sure, like 60%", flag="--sure", optional=True, check=lambda t: written.share(t, "How sure"),
                help="0 % is: surely not; 50 %: as likely as not; 100 %: no doubt at all.")  # fmt: skip
+
+
+def _symptoms_of(failure: str) -> tuple[str, ...]:
+    """What a failure on record looks like, as far as it is known."""
+    from journal.book.failures import heard_symptoms
+    from journal.book.records import find_record
+    from journal.book.tables import Failure
+
+    with session() as s:
+        return heard_symptoms(find_record(s, failure, Failure))[0]
 
 
 def _which(given: str | None, command: str) -> str:
@@ -153,7 +165,7 @@ def cause(
     failure, guided = _which(failure, "cause"), what is None and at_terminal()
     what = ask(what, "What do you believe caused it", flag=f'galebook cause {failure} "..."')
     if rule is None:
-        mechanism = meaning.mechanism_asked(what or "", mechanism)
+        mechanism = meaning.mechanism_asked(what or "", mechanism, partial(_symptoms_of, failure))
     if guided:
         sure, because = _how_sure(sure), ask(because, "On what evidence", flag="--evidence", optional=True)
     typed = failures.CauseTyped(

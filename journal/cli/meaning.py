@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from journal.cli.common import ask, at_terminal
@@ -12,6 +12,8 @@ if TYPE_CHECKING:
 
 #: Answers that are none of a short list: the whole list, and none at all.
 OTHER, NONE = "something else", "none of these"
+#: So many of what the words may mean lead the list of causes, whatever was seen: who believes it may be wrong.
+HEARD_FIRST = 3
 
 
 def symptom_asked(saw: str, effect: str | None, item: str | None, given: str | None) -> str | None:
@@ -27,25 +29,52 @@ def symptom_asked(saw: str, effect: str | None, item: str | None, given: str | N
     if heard.sure:
         return None
     return _picked(
-        "What did it look like, of what is known here", heard, SYMPTOMS, {}, USUAL_SYMPTOMS,
+        "What did it look like, of what is known here", (*heard.likely, *USUAL_SYMPTOMS), SYMPTOMS, {},
         flag="--symptom", why="It decides which ways of failing are looked at first; you can correct it later.",
     )  # fmt: skip
 
 
-def mechanism_asked(what: str, given: str | None) -> str | None:
-    """The mechanism that was given; or, where a cause's words are doubtful and somebody is there, what they pick."""
+def mechanism_asked(what: str, given: str | None, seen: Callable[[], Sequence[str]] = tuple) -> str | None:
+    """The mechanism that was given; or, where a cause's words are doubtful and somebody is there, what they pick.
+
+    What the words most likely mean leads, whatever was seen. Then comes what they may also mean and explains what was
+    seen, then what is most often behind that.
+    """
     if given is not None or not at_terminal():
         return given
     from calc.mechanisms import MECHANISMS
-    from calc.mechanisms.words import USUAL_CAUSES, mechanisms_heard
+    from calc.mechanisms.words import mechanisms_heard
 
     heard, titles = mechanisms_heard(what), {key: m.title for key, m in MECHANISMS.items()}
     if heard.sure:
         return None
     return _picked(
-        "Which of these do you mean", heard, tuple(MECHANISMS), titles, USUAL_CAUSES,
+        "Which of these do you mean", _short_of_causes(heard, tuple(seen())), tuple(MECHANISMS), titles,
         flag="--mechanism", why="What you believe is held against the numbers of the mechanism that you mean.",
     )  # fmt: skip
+
+
+def _short_of_causes(heard: TakenFor, seen: tuple[str, ...]) -> tuple[str, ...]:
+    from calc.mechanisms import MECHANISMS
+    from calc.mechanisms.priors import prior
+    from calc.mechanisms.words import USUAL_CAUSES
+
+    if not seen:
+        return (*heard.likely, *USUAL_CAUSES)
+    explain = {key: m.symptoms for key, m in MECHANISMS.items() if not set(m.symptoms).isdisjoint(seen)}
+    first, rest = heard.likely[:HEARD_FIRST], heard.likely[HEARD_FIRST:]
+    behind = sorted(explain, key=lambda key: prior(key, explain[key], seen), reverse=True)
+    return (*first, *(name for name in rest if name in explain), *behind, *USUAL_CAUSES)
+
+
+def what_was_seen(saw: str, effect: str | None, item: str | None, symptoms: str | None) -> tuple[str, ...]:
+    """The symptoms that were said of a failure, else those that its words tell of."""
+    from calc.mechanisms.words import symptoms_of
+    from journal.book.names import BETWEEN
+
+    if symptoms:
+        return tuple(symptoms.split(BETWEEN))
+    return symptoms_of(". ".join(filter(None, (saw, effect, item))))
 
 
 def taken_as(what: str, given: str | None, rule: str | None = None) -> str:
@@ -64,23 +93,14 @@ def taken_as(what: str, given: str | None, rule: str | None = None) -> str:
 
 
 def _picked(
-    question: str,
-    heard: TakenFor,
-    known: Sequence[str],
-    labels: Mapping[str, str],
-    usual: Sequence[str],
-    *,
-    flag: str,
-    why: str,
+    question: str, likely: Sequence[str], known: Sequence[str], labels: Mapping[str, str], *, flag: str, why: str
 ) -> str | None:
     """One of what may be meant, and of all that is known where none of those is."""
     from calc.mechanisms.words import SHORT_LIST
 
-    # Where the words tell nothing at all, what is told most often.
-    short = tuple(name for name in heard.likely or usual if name in known)[:SHORT_LIST]
-    if short:
-        found = ask(None, question, flag=flag, optional=True, words=(*short, OTHER, NONE), labels=labels, help=why)
-        if found != OTHER:
-            return None if found == NONE else found
+    short = tuple(dict.fromkeys(name for name in likely if name in known))[:SHORT_LIST]
+    found = ask(None, question, flag=flag, optional=True, words=(*short, OTHER, NONE), labels=labels, help=why)
+    if found != OTHER:
+        return None if found == NONE else found
     found = ask(None, f"{question}, of all", flag=flag, optional=True, words=(*known, NONE), labels=labels, help=why)
     return None if found == NONE else found

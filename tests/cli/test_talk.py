@@ -136,6 +136,18 @@ def test_words_that_leave_it_open_are_asked_about(path, run):
     assert rows(path, "SELECT symptoms FROM failure WHERE number = 2") == [(None,)]
 
 
+def test_a_short_list_of_causes_is_filled_with_what_is_behind_what_was_seen(path, run):
+    """Where the words of a cause tell nothing, and where they touch on what does not explain it."""
+    assert run("attempt", "ran it", "--outcome", "failed").code == 0
+    done = converse(["fail", "the fuse blew again"], "", "gremlins", "1", "", "")
+    assert (done.code, done.left) == (0, ()), done.text
+    assert rows(path, "SELECT mechanism FROM cause") == [("fuse.gust-current",)]
+    assert run("fail", "the inverter cut out").code == 0
+    done = converse(["cause", "F2", "something with the generator"], "inverter.low-voltage")
+    assert (done.code, done.left) == (0, ()), done.text
+    assert rows(path, "SELECT mechanism FROM cause WHERE failure_id = 2") == [("inverter.low-voltage",)]
+
+
 def test_twenty_readings_from_a_notebook_in_one_command(path):
     """What they have in common is asked once; a value alone is of the quantity before it; a wrong one is told."""
     lines = [f"12.{n} V" for n in range(1, 20)]
