@@ -40,7 +40,7 @@ RISES = Source(
 LAMPS = Source("Lamp rerating, after the Standard Handbook for Electrical Engineers", "life r^-12", "reproduction")
 BURST = (
     "Capacitors and transistors beyond their voltage burst and burn, and what has burnt no longer loads the rotor. "
-    "Stop the rotor before the battery is disconnected."
+    "Stop the rotor before what loads it is disconnected."
 )
 STOP_FIRST = "Stop the rotor before the battery is disconnected."
 
@@ -83,6 +83,8 @@ class _Meets:
         Whether a dump load on the rectifier's side stays on the rotor.
     storm : float or array, shape (...,), or None
         Of the unloaded generator in a storm's gust, should the means that holds the rotor back fail.
+    stored : bool
+        Whether a battery holds the voltage; else it is the grid.
     """
 
     thing: _Thing
@@ -91,6 +93,12 @@ class _Meets:
     open: Num
     held: bool
     storm: Num | None
+    stored: bool
+
+    @property
+    def lost(self) -> str:
+        """What happens when nothing holds the voltage any more."""
+        return "the battery comes off" if self.stored else "the grid fails, or it lets go by itself,"
 
     @property
     def level(self) -> NDArray[np.int_]:
@@ -101,7 +109,7 @@ class _Meets:
     def says(self) -> str:
         """What it withstands against what comes."""
         rated, full, free = show(self.rated, "V"), show(self.full, "V", 4), show_up(self.open, "V", 2)
-        comes = f"if the battery comes off {'in a storm' if self.storm is None else 'while the rotor turns fast'}"
+        comes = f"if {self.lost} {'in a storm' if self.storm is None else 'while the rotor turns fast'}"
         if self.rated < self.full:
             return (
                 f"{self.thing.name} withstands {rated}, less than even the {full} of the full battery. Up to {free} "
@@ -126,6 +134,10 @@ class _Meets:
         clamp = f"a clamp that acts below {show(self.rated, 'V')}"
         if self.held:
             ways.append(act(Act.DO, f"Fit beside the dump load {clamp} and takes the rotor's whole power."))
+        elif not self.stored:
+            ways.append(
+                act(Act.DO, f"Connect a dump load at the rectifier itself that takes all it gives, and {clamp}.")
+            )
         else:
             ways.append(_dump_beside(x, f"Connect the dump load {{0}}, and {clamp}."))
         return [*ways, act(Act.DO, self.thing.each_time)]
@@ -139,7 +151,9 @@ def _dump_beside(x: Inputs, says: str) -> Way:
 
 
 def _meets(x: Inputs, thing: _Thing, rated: Num) -> Judgement | Unknown:
-    full, free = charge_top(x), unloaded_in_storm(x)
+    stored, free = has_battery(x), unloaded_in_storm(x)
+    # Without a battery there is none that could be full.
+    full = charge_top(x) if stored else 0.0
     if full is None:
         return Unknown("", (Sheet.storage.charge_voltage,))
     if free is None:
@@ -149,7 +163,7 @@ def _meets(x: Inputs, thing: _Thing, rated: Num) -> Judgement | Unknown:
     # A means that acts by itself keeps what comes in operation to what the rotor gives where it begins.
     works = unloaded_held(x)
     open_, storm = (free.peak, None) if works is None else (works.peak, free.peak)
-    meets = _Meets(thing, rated, full, open_, held, storm)
+    meets = _Meets(thing, rated, full, open_, held, storm, stored)
     limit = cast(Num, np.maximum(full, open_))
     margin = (rated - limit) / limit
     return Judgement(meets.level, meets.says, lambda: meets.ways(x), rated, limit, "V", margin, meets.more)
@@ -175,8 +189,11 @@ def _electronics(x: Inputs) -> Judgement | Unknown:
 
 def _inverter(x: Inputs) -> Judgement | Unknown:
     V = x.maybe(Sheet.storage.voltage)
-    sizes = () if V is None or np.ndim(V) else tuple(share * float(V) for share in INVERTER_INPUTS)
-    thing = _Thing("The inverter's input", "an inverter", Sheet.inverter.input_voltage_max, sizes)
+    sizes: tuple[float, ...] = LOAD_INPUTS if not has_battery(x) else ()
+    if has_battery(x) and V is not None and not np.ndim(V):
+        sizes = tuple(share * float(V) for share in INVERTER_INPUTS)
+    first = STOP_FIRST if has_battery(x) else "Stop the rotor before you switch the inverter or the grid off."
+    thing = _Thing("The inverter's input", "an inverter", Sheet.inverter.input_voltage_max, sizes, first)
     return _meets(x, thing, x.inverter.input_voltage_max)
 
 
@@ -278,13 +295,13 @@ RULES = (
     ),
     Rule(
         "inverter.input-voltage",
-        "Inverter when the battery comes off",
+        "Inverter when nothing holds the voltage",
         "inverter",
         (Sheet.inverter.input_voltage_max,),
         _inverter,
         (IN_OPERATION, RISES),
         BURST,
-        applies=lambda x: has_battery(x) and x.given(Sheet.inverter.power),
+        applies=lambda x: x.given(Sheet.inverter.power),
     ),
     Rule(
         "loads.over-voltage",

@@ -4,7 +4,7 @@ import pytest
 
 from calc.finding import Status
 from calc.machine.catalogue.house import BESIDE_GRID, ON_LEADS
-from calc.machine.catalogue.storage import DUMPS
+from calc.machine.catalogue.storage import DUMP_PLACES, DUMPS
 from calc.machine.currents import run_current
 from calc.machine.design import build_design
 from calc.machine.inputs import Unknown
@@ -81,3 +81,22 @@ def test_a_load_on_the_leads_takes_nothing_from_a_battery():
         x = System(build_design({**stored, **extra})).inputs("l")
         assert battery_need(x).mean == pytest.approx(watts)
         assert run_current(x, "l").amps == pytest.approx(amps)
+
+
+def _inverter(**more):
+    system = System(build_design({**MACHINES["grid"], **more}))
+    findings = plan.advise(RULES, system, engine.judge_rules(RULES, system, {})).findings
+    return next(f for f in findings if f.rule == "inverter.input-voltage")
+
+
+def test_an_inverter_meets_the_free_rotor_when_the_grid_fails():
+    """What it withstands against the peak of the generator without a load in a storm, far above 400 V."""
+    free = _inverter()
+    assert free.status is Status.FAIL
+    assert "that come if the grid fails, or it lets go by itself" in free.says
+    assert free.limit > 400.0
+    sound = _inverter(**{"inverter.input_voltage_max": 1000.0, "generator.emf_constant": 0.3})
+    assert sound.status is Status.OK
+    held = _inverter(**{"dump.place": DUMP_PLACES[0]})
+    assert held.status is Status.MARGINAL
+    assert "dump load on the rectifier's side holds it lower" in held.says
