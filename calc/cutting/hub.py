@@ -49,6 +49,16 @@ class HubPlate:
         return np.stack([np.outer(np.cos(turns), r).ravel(), np.outer(np.sin(turns), r).ravel()], axis=-1)
 
     @property
+    def corners(self) -> Array:
+        """Middles of the holes in which cuts between two arms end, shape (corners, 2), in [m]; none where none does."""
+        half = math.pi / self.blades
+        inner = (self.width / 2 + FILLET) / math.sin(half)
+        if self.blades < 3 or _is_round(half, inner, self.reach):
+            return np.zeros((0, 2))
+        turns = math.pi / 2 + half * (2 * np.arange(self.blades) + 1)
+        return inner * np.stack([np.cos(turns), np.sin(turns)], axis=-1)
+
+    @property
     def across(self) -> float:
         """Between bolts of the same place on two neighbouring blades, by which the pattern is checked, in [m]."""
         return 2 * self.radii[-1] * math.sin(math.pi / self.blades)
@@ -108,10 +118,15 @@ def beyond_last(last: float, hole: float) -> float:
     return last + max(2 * hole, EDGE * hole)
 
 
+def _is_round(half: float, inner: float, reach: float) -> bool:
+    """Whether so many arms lie so close that nothing is left between them."""
+    return inner * math.cos(half) >= reach or inner >= reach
+
+
 def _outline(blades: int, width: float, reach: float) -> Array:
     half = math.pi / blades
     inner = (width / 2 + FILLET) / math.sin(half)
-    if inner * math.cos(half) >= reach or inner >= reach:
+    if _is_round(half, inner, reach):
         # So many arms that nothing is left between them: a round plate.
         turns = 2 * math.pi * np.arange(360) / 360
         out = math.hypot(reach, width / 2)

@@ -77,7 +77,7 @@ def _leg_ways(x: Inputs) -> list[Way]:
     high = float(x.mast.height)
     lower = [h for h in np.arange(np.floor(2.0 * high) / 2.0 - 0.5, 0.5 * high, -0.5) if h > 3.0]
     return [
-        change("Make the legs of the lattice mast of tube {0} x {1} or more.", *legs),
+        change("Make the legs of the lattice mast of tube {0} x {1}.", *legs),
         change("Make the lattice mast {0} wide at its foot.", *ladder(Sheet.mast.face_width, wider)),
         change("Set its cross bars {0} apart.", *ladder(Sheet.mast.panel, closer)),
         change("Keep the rotor's centre at {0} or lower.", *ladder(Sheet.mast.height, map(float, lower))),

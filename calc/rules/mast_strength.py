@@ -85,7 +85,7 @@ def _tube(x: Inputs) -> Judgement | Unknown:
         iced = f" With {show(case.ice, 'mm', 2)} of ice on all" if case.ice > 0 else ""
         wind = f"{iced} and a lesser gust," if iced else f" The wind puts {storm_words(storm.top.worst, V)};"
         return (
-            f"The mast's tube could take {times_as_much(storm.reserve)} the worst storm's load: "
+            f"The mast's tube could take {times_as_much(storm.reserve, STEEL.enough)} the worst storm's load: "
             f"{reserve_words(storm.reserve, STEEL)}.{wind} the tube fails first {_where(of, storm)}."
         )
 

@@ -84,15 +84,18 @@ def by_reserve(eta: Num, wanted: LeastReserve) -> tuple[NDArray[np.int_], Num]:
     return level, (np.minimum(eta, 1e6) - wanted.enough) / wanted.enough
 
 
-def times_as_much(eta: Num) -> str:
-    """A reserve in words.
+def times_as_much(eta: Num, least: float | None = None) -> str:
+    """A reserve in words; near the least that is wanted with a digit more, so that it is seen on which side it lies.
 
     Examples
     --------
-    >>> times_as_much(2.04), times_as_much(0.61), times_as_much(50.0)
-    ('2 times', '0.61 times', 'more than 20 times')
+    >>> times_as_much(2.04), times_as_much(0.61), times_as_much(50.0), times_as_much(1.58, 1.65)
+    ('2 times', '0.61 times', 'more than 20 times', '1.58 times')
     """
-    return "more than 20 times" if np.all(np.asarray(eta) > 20.0) else f"{digits(float(eta), 2)} times"
+    if np.all(np.asarray(eta) > 20.0):
+        return "more than 20 times"
+    near = least is not None and abs(float(eta) / least - 1.0) < 0.1
+    return f"{digits(float(eta), 3 if near else 2)} times"
 
 
 def reserve_words(eta: Num, wanted: LeastReserve, gone: str = "it gives way before the storm is at its worst") -> str:
@@ -119,7 +122,7 @@ def thicker_tubes(diameter: Any, wall: Any, now: tuple[float, float], what: str)
     # Of more than twice the width it would be another mast, too heavy for what raises this one.
     fit = [(d, w) for d, w in TUBES if d <= 2.3 * D and d**4 - (d - 2 * w) ** 4 > 1.02 * stiff]
     tries: list[Try] = [{diameter: d, wall: w} for d, w in fit]
-    return [change(f"Make the {what} of tube {{0}} x {{1}} or more.", *tries)] if tries else []
+    return [change(f"Make the {what} of tube {{0}} x {{1}}.", *tries)] if tries else []
 
 
 def thicker_ropes(label: str, now: float, *, clipped: bool) -> list[Way]:

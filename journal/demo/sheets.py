@@ -275,7 +275,7 @@ bolt_diameter = { value = "8 mm", from = "measured" }
 bolt_class = { value = "8.8", from = "data plate" }
 bolt_spacing = { value = "35 mm", from = "measured", doubt = "1 mm" }
 end_distance = { value = "25 mm", from = "measured", doubt = "1 mm" }
-side_distance = { value = "40 mm", from = "measured", doubt = "1 mm" }
+side_distance = { value = "35 mm", from = "measured", doubt = "1 mm" }
 held = { value = "clamped between two plates", from = "measured" }
 plate_thickness = { value = "8 mm", from = "measured" }
 plate_width = { value = "90 mm", from = "measured" }

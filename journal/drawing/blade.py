@@ -158,7 +158,7 @@ def _edges(paper: _Paper, cut: Template, root: Array | None, whole: float) -> li
         begins = min(max(begins, whole), cut.R)
         first = float(np.interp(begins, (cut.r_root, cut.R), x))
         (x0, y0), (x1, y1) = paper.at(first + wide, begins), paper.at(x[1] + wide, cut.R)
-        parts.append(Line(((x0, y0), (x1, y1)), pen=Pen.THIN))
+        parts.append(Line(((x0, y0), (x1, y1)), pen=Pen.FOLD))
         turn = math.degrees(math.atan2(y1 - y0, x1 - x0))
         # Letters stand to the left of a line that is read upwards: half their height brings them into the middle.
         height = min(_TEXT, abs(wide) * 1e3 * 0.5)
@@ -218,7 +218,7 @@ def _lines(cut: Template, r: float, room: float) -> tuple[list[str], float]:
     twist = f"{math.degrees(float(m.twist[0])):.1f}°"
     long = [f"{at} from the shaft, {from_root} from the root", f"chord {chord}, camber {camber}, twist {twist}",
             f"{outside} over the outer corners"]  # fmt: skip
-    short = [f"{at}, root {from_root}", f"chord {chord}, camber {camber}", f"outside {outside}, twist {twist}"]
+    short = [f"{at}, {from_root} from root", f"chord {chord}, camber {camber}", f"outside {outside}, twist {twist}"]
     least = [at, f"chord {chord}", f"camber {camber}", f"outside {outside}", f"twist {twist}"]
     for lines, height in ((long, _TEXT), (short, _TEXT), (short, _SMALL)):
         if max(width_of(line, height) for line in lines) <= room:
@@ -257,9 +257,10 @@ def _notes(
         "blade.pipe_diameter and blade.pipe_wall, and draw again.",
         "3. Draw a straight line along the pipe with an angle iron that lies on it by both legs. Lay the dash-dotted "
         "line of the bolts on it, and wrap the paper tight around. Paper only: card comes out too narrow.",
-        "4. Saw outside the thick line, square to the wall, and file down to it. Only beyond the hub, where the thin "
-        f"lines begin: round the leading edge over one wall, thin the trailing edge from the outside to about "
-        f"{LEFT * 1e3:g} mm over {mm(THINNED * cut.t, 0)} (common practice, no source; the sums leave both as cut).",
+        "4. Saw outside the thick line, square to the wall, and file down to it. Do not cut along dashed lines. Only "
+        "beyond the hub, where these begin: round the leading edge over one wall, thin the trailing edge from the "
+        f"outside to about {LEFT * 1e3:g} mm over {mm(THINNED * cut.t, 0)} (common practice, no source; the sums leave "
+        "both as cut).",
         _bolt_note(of, cut, drill),
         _flat_note(of, cut),
         _root_note(cut, root),
@@ -319,8 +320,9 @@ def _bolt_note(of: Subject, cut: Template, drill: Drilled | None) -> str:
     if typed is not None and abs(float(typed) - drill.holes.side) > _APART:
         flat = math.degrees(cut.root - float(typed) / (cut.D / 2))
         line += (
-            f" Your design sheet says {mm(float(typed), 0)} from the nearer edge (hub.side_distance); there the angle "
-            f"would be {flat:.1f} degrees. The drawing keeps the angle: put one of the two right."
+            f" STOP: your design sheet says {mm(float(typed), 0)} from the nearer edge (hub.side_distance); there the "
+            f"angle would be {flat:.1f} degrees. The drawing keeps the angle. Measure, and put one of the two right "
+            f"before you drill: galebook set hub.side_distance or blade.mounting_angle --on {of.ref}."
         )
     return line
 

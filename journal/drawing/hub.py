@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from calc.cutting.blade import Template
-from calc.cutting.hub import EDGE, PITCH, HubPlate, plate
+from calc.cutting.hub import EDGE, FILLET, PITCH, HubPlate, plate
 from calc.cutting.packer import BEYOND, THINNEST, Packers, bolt_length, grip, packers
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.hub import TWO_PLATES, WASHERS
@@ -61,6 +61,8 @@ def _parts(made: HubPlate, shaft: float) -> tuple[Part, ...]:
         blade, radius = i // per_blade + 1, made.radii[i % per_blade]
         name = f"{blade}.{i % per_blade + 1}" + (f", {mm(radius)}" if blade == 1 else "")
         parts.append(_name_at((float(x), float(y)), made, name))
+    for x, y in made.corners * 1e3:
+        parts += [Circle((x, y), FILLET * 1e3, Pen.FOLD), *cross((x, y), FILLET * 1300.0, Pen.MARK)]
     for blade in range(made.blades):
         x, y = made.holes[blade * per_blade] * 1e3
         parts.append(Words((x * 0.62, y * 0.62), f"blade {blade + 1}", 3.5, anchor="middle"))
@@ -106,7 +108,8 @@ def _notes(of: Subject, made: HubPlate, drill: Drilled) -> tuple[str, ...]:
         f"Here an arm is {mm(made.width, 0)} wide and ends {mm(made.reach - made.radii[-1], 0)} beyond its last hole.",
         f"Edges of the blade: {mm(drill.holes.end)} from its end, where the rule of the bolts asks {mm(drill.end, 0)}; "
         f"{mm(drill.holes.side)} from its nearer edge, where it asks {mm(drill.side, 0)}.",
-        "Saw the arms only after drilling 16 mm holes into the inner corners, if there are any: a sharp corner cracks. "
+        f"Saw the arms only after drilling holes of {mm(2 * FILLET, 0)} at the crosses in the inner corners, if any: a "
+        "sharp corner cracks. "
         "How the plate sits on the shaft or on the generator's flange is not on the sheet: mark those holes from the "
         "part "
         "itself, in the middle. Round and smooth every edge that meets the plastic.",

@@ -259,8 +259,12 @@ def _row(f: Finding, notes: Notes) -> FindingLine:
         return f"{told} {f.unit}".strip() + peak
 
     title = headline(f)
+    found, limit = shown(f.value, _COMES_AS_VALUE), shown(f.limit, _COMES_AS_LIMIT)
+    if found == limit and f.value is not None and f.limit is not None and f.value != f.limit:
+        # What falls short by a little is seen to.
+        found, limit = (f"{digits(v, 3)} {f.unit}".strip() for v in (f.value, f.limit))
     margin = "" if f.margin is None or not np.isfinite(f.margin) else f"{_signed(100.0 * f.margin)} %"
-    return FindingLine(f, title, shown(f.value, _COMES_AS_VALUE), shown(f.limit, _COMES_AS_LIMIT), margin, notes.of(f))
+    return FindingLine(f, title, found, limit, margin, notes.of(f))
 
 
 def _signed(percent: float) -> str:
@@ -372,9 +376,13 @@ def _shorts(x: Inputs, c: Chapter) -> Iterator[Fact]:
         found = fault_currents(x, 0.0)
         known = "" if isinstance(found, Unknown) else f"up to {show_up(float(np.max(found[1])), 'A', 2)}"
         yield Fact("Battery shorted at its terminals", known)
-    of = next((f for f in c.review.findings if f.rule == "protection.brake-switch" and f.limit is not None), None)
+    of = _brake_switch(c)
     shorted = "" if of is None or of.limit is None else f"up to {show_up(of.limit, of.unit, 2)} in each lead"
     yield Fact("Generator shorted by its brake, at the most its tips should do", shorted)
+
+
+def _brake_switch(c: Chapter) -> Finding | None:
+    return next((f for f in c.review.findings if f.rule == "protection.brake-switch" and f.limit is not None), None)
 
 
 def _run(c: Chapter, machine: MachineTold, label: str) -> RunTold:
@@ -399,6 +407,10 @@ def _stops(c: Chapter) -> Iterator[Fact]:
     switch = said(Sheet.protection.battery_switch)
     about = [_text(c, Sheet.rotor.brake), _text(c, Sheet.protection.brake_place)]
     yield Fact("Stop the rotor", ", ".join(filter(None, about)))
+    weak = _brake_switch(c)
+    if weak is not None and weak.value is not None and weak.limit is not None and weak.status is not Status.OK:
+        amps = show(weak.value, weak.unit, 3), show_up(weak.limit, weak.unit, 2)
+        yield Fact("Only in light wind", "the switch is made for {}, and a fast rotor drives up to {}".format(*amps))
     yield Fact("Generator off", _text(c, Sheet.protection.generator_switch))
     stored = said(Sheet.storage.chemistry) != "none"
     steps = "stop and tie the rotor, then the battery: without it a turning rotor runs away"

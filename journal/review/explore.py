@@ -46,12 +46,15 @@ class Variation:
         Each combination, as shown.
     rows : list of Variants
         One for each finding, with a status and value for every combination.
+    as_it_is : bool
+        Whether the first combination is that of the sheet, beside those asked for.
     """
 
     revision: Revision
     paths: tuple[str, ...]
     combinations: list[tuple[str, ...]]
     rows: list[Variants]
+    as_it_is: bool = False
 
     @property
     def moving(self) -> list[Variants]:
@@ -105,10 +108,16 @@ def vary(session: Session, ref: str | None, changes: Mapping[str, str]) -> Varia
     count = math.prod(len(v) for v in lists.values())
     if count > MOST:
         raise BadInput(f"That makes {count} combinations", f"At most {MOST} are accepted")
+    design = sheet.load_sheet(session, of).design
     combined = whatif.combinations(lists)
-    rows = whatif.across(RULES, sheet.load_sheet(session, of).design, combined)
+    now = {path: value for path in lists if (value := design.values.get(path)) is not None}
+    as_it_is = len(now) == len(lists) and now not in combined
+    if as_it_is:
+        # What a change does is seen beside what the sheet has.
+        combined = [now, *combined]
+    rows = whatif.across(RULES, design, combined)
     shown = [tuple(sheet.entry_of(path)[0].text(picked[path]) for path in lists) for picked in combined]
-    return Variation(of, tuple(lists), shown, rows)
+    return Variation(of, tuple(lists), shown, rows, as_it_is)
 
 
 @dataclass(frozen=True)

@@ -204,7 +204,9 @@ def _proving(session: Session, failure: Failure) -> Move:
         return Move(f"galebook verify {ref} --by {fit[-1].ref}")
     wanted = harder(session, failure)
     wind = f" in {wanted}" if wanted else f" that shows it ({failure.criterion})" if failure.criterion else ""
-    apart = ", with everybody out of its reach" if wanted.endswith("more") else ""
+    apart = ""
+    if wanted.endswith("more"):
+        apart = f", with everybody out of its reach; never while galebook check {fitted.ref} fails mast, guys or blades"
     if not wanted and tried:
         return Move(f"galebook verify {ref} --by ATTEMPT", f"name the run of {fitted.ref}{wind}")
     asked = f'galebook attempt "..." --on {fitted.ref} --wind "..."'

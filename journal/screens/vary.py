@@ -11,7 +11,8 @@ from journal.screens.terminal import Terminal, screen
 
 
 def _data(v: Variation) -> dict[str, Any]:
-    return {"revision": v.revision.ref, "varied": v.paths, "combinations": v.combinations, "findings": v.rows}
+    return {"revision": v.revision.ref, "varied": v.paths, "combinations": v.combinations, "findings": v.rows,
+            "first_is_the_sheet": v.as_it_is}  # fmt: skip
 
 
 @screen(_data)
@@ -26,10 +27,14 @@ def show_variation(out: Terminal, v: Variation, *, everything: bool = False) -> 
     out.table(
         (*v.paths, *(r.title + _about(r.subject) for r in rows)),
         (
-            (*picked, *(_verdict(r.statuses[i], r.values[i], r.unit) for r in rows))
+            (*_named(v, i, picked), *(_verdict(r.statuses[i], r.values[i], r.unit) for r in rows))
             for i, picked in enumerate(v.combinations)
         ),
     )
+
+
+def _named(v: Variation, i: int, picked: tuple[str, ...]) -> tuple[str, ...]:
+    return (f"{picked[0]}, the sheet", *picked[1:]) if i == 0 and v.as_it_is else picked
 
 
 def _about(subject: str) -> str:

@@ -130,7 +130,7 @@ def _leading(answer: Why) -> list[JudgedMechanism]:
 
 
 def _plainly(w: JudgedMechanism) -> str:
-    return "cannot tell yet" if w.verdict == "cannot tell" else str(w.verdict)
+    return "the numbers cannot tell yet" if w.verdict == "cannot tell" else str(w.verdict)
 
 
 def _share(belief: float | None) -> str:

@@ -11,7 +11,7 @@ from matplotlib.path import Path as Outline
 
 from calc.cutting.balance_sheet import WeighedBlade, balance_sheet
 from calc.cutting.blade import bolt_holes, root_clearance, root_cut, template
-from calc.cutting.hub import EDGE, PITCH, plate
+from calc.cutting.hub import EDGE, FILLET, PITCH, plate
 from calc.cutting.nest import LENGTHS, nest, shortest
 from calc.cutting.vane import vane
 from calc.physics.blade import cut_from_pipe, pipe_masses
@@ -240,3 +240,20 @@ def test_without_enough_weighed_the_sheet_is_blank_with_a_row_to_spare():
     made = balance_sheet((WeighedBlade("a", 1.0, 0.5), WeighedBlade("b", 1.0)), 3, 0.2)
     assert [row.name for row in made.rows] == ["a", "b", "", ""]
     assert (made.order, made.left, made.weights) == ((), None, ())
+
+
+@pytest.mark.parametrize("blades", [3, 4, 5])
+def test_holes_in_the_inner_corners_touch_both_arms(blades):
+    """Their middles are as far from the sides of both arms as the fillet is round: by plain geometry."""
+    made = plate(blades, (0.157, 0.192, 0.227), 0.009, 0.09, 0.025)
+    assert len(made.corners) == blades
+    for x, y in made.corners:
+        for arm in range(blades):
+            turn = math.pi / 2 + 2 * math.pi * arm / blades
+            along, off = x * math.cos(turn) + y * math.sin(turn), abs(-x * math.sin(turn) + y * math.cos(turn))
+            assert along < 0 or off - 0.045 >= FILLET - 1e-9
+        turns = (math.pi / 2 + 2 * math.pi * arm / blades for arm in range(blades))
+        sides = ((x * math.cos(t) + y * math.sin(t), abs(y * math.cos(t) - x * math.sin(t))) for t in turns)
+        nearest = sorted(off for along, off in sides if along > 0)[:2]
+        assert nearest == pytest.approx([0.045 + FILLET] * 2)
+    assert len(plate(2, (0.157, 0.192), 0.009, 0.09, 0.025).corners) == 0

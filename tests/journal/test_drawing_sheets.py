@@ -427,7 +427,7 @@ def test_the_wall_stays_whole_in_the_clamp_and_the_hollow_side_is_named():
     """No edge is worked nearer to the shaft than the end of the plate, 18 mm beyond the last bolt."""
     pipe, template = drawn(MAKES["blade"], subject())
     last = 132 + 25 + 2 * 35
-    along = [p.points for p in template.parts if isinstance(p, Line) and p.pen is Pen.THIN
+    along = [p.points for p in template.parts if isinstance(p, Line) and p.pen is Pen.FOLD
              and abs(p.points[0][1] - p.points[1][1]) > 1.0]  # fmt: skip
     assert len(along) == 2
     assert min(y for points in along for _, y in points) > last + 18
