@@ -210,7 +210,11 @@ def binned(V: Array, P: Array, rho: float = SEA_LEVEL, area: float | None = None
     empty, one = count == 0, count < 2
     V_i, P_i, low, high = (np.where(empty, np.nan, x) for x in (V_i, P_i, low, high))
     scatter = np.where(one, np.nan, np.sqrt(squares / more))
-    cp = np.full(size, np.nan) if area is None else P_i / wind.power_in_wind(rho, area, V_i)
+    cp = np.full(size, np.nan)
+    if area is not None:
+        there = np.asarray(wind.power_in_wind(rho, area, V_i))
+        # In a bin of calms there is no wind to take any from.
+        np.divide(P_i, there, out=cp, where=there > 0)
     centre = (np.arange(size, dtype=float) + first) * WIDTH
     return Bins(np.asarray(centre, dtype=np.float64), count, V_i, P_i, scatter, low, high, np.asarray(cp), rho, held)
 

@@ -96,9 +96,9 @@ def direct_load(x: Inputs) -> DirectLoad | Unknown:
     Each counts as the resistance that it has at the voltage for which it is made. A filament lamp that is under-run has
     less, with the power 0.45 of the voltage: three quarters at half of it.
     """
-    if x.given(Sheet.inverter.power):
-        return Unknown("An inverter straight at the rectifier loads the rotor as it is set, and that cannot be solved")
     if not x.labels(Sheet.load):
+        if x.given(Sheet.inverter.power):
+            return Unknown("An inverter straight at the rectifier loads the rotor as it is set, which cannot be solved")
         return Unknown("Without a battery and without a load nothing holds the rotor", (Sheet.load.power["lamps"],))
     kinds = {label: x.maybe(Sheet.load.kind[label]) for label in x.labels(Sheet.load)}
     for label, kind in kinds.items():

@@ -87,6 +87,8 @@ class Look:
         The same for looking at it; nought where this design has nothing of the kind.
     source : Source
         Whence the shares are.
+    asked : bool
+        Whether somebody remembers it, so that nobody goes near anything.
     """
 
     name: str
@@ -99,6 +101,11 @@ class Look:
     tools: tuple[str, ...] = ()
     applies: Callable[[Inputs], float] = field(default=lambda x: 1.0)
     source: Source = REMEMBERED
+    asked: bool = False
+
+    def may_be(self, places: frozenset[LookPlace]) -> bool:
+        """Whether it may be asked for where somebody may only go to these places."""
+        return self.asked or (self.place in places and len(places) > 1)
 
     @property
     def before(self) -> str:

@@ -243,12 +243,14 @@ _WIRES = (
         "Ask whoever was in the house.", GROUND, 2,
         {"fuse.inverter-start": 0.9, "fuse.gust-current": 0.05, "fuse.short-circuit": 0.15},
         0.05,
+        asked=True,
     ),
     Look(
         "blew-in-a-gust", "Did the fuse blow in a strong wind or a gust?",
         "Ask whoever was there; compare with the wind of that day.", INDOORS, 2,
         {"fuse.gust-current": 0.9, "fuse.inverter-start": 0.2, "fuse.short-circuit": 0.3},
         0.2,
+        asked=True,
     ),
     Look(
         "switch-stops-it", "Does the brake switch bring the rotor to a crawl in a light wind?",
@@ -628,6 +630,7 @@ _AROUND = (
         "Ask whoever read them.", INDOORS, 2,
         {"reading.wrong": 0.8, "claim.too-high": 0.2},
         0.12,
+        asked=True,
     ),
     Look(
         "all-as-it-should", "Does it start, turn and sound as it should, with nothing to find?",

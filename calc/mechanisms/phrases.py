@@ -359,11 +359,11 @@ faces the wrong way
     twisted; turn sideways; swing sideways + !TAIL sideways; FACE downwind; stuck downwind; hangs downwind; CABLE
     twist; twist CABLE; twists round; twisted itself; CABLE wound up; CABLE wound round
 burning smell or no voltage
-    smoke + !NOT SMOKE; smell + !NOT SMOKE + !gas + !egg + !sulphur + !sulfur + !acid + !battery; stink + !egg +
-    !sulphur + !sulfur + !acid; scorch; charred; char; reek; burnt + !fuse + !contact; burn + !fuse; fume; singe; no
-    voltage; no volt + !BATTERY; zero volt + !BATTERY + !bank; 0 v + !BATTERY; voltage is zero; NOTHING volt at
-    lead; NOT VOLTS lead; dead generator; generator dead; generator is dead; alternator dead; no volts at; NOT give
-    volt; NOT make volt
+    smoke + !NOT SMOKE + !BATTERY; smell + !NOT SMOKE + !gas + !egg + !sulphur + !sulfur + !acid + !battery; stink +
+    !egg + !sulphur + !sulfur + !acid; scorch; charred; char; reek; burnt + !fuse + !contact; burn + !fuse; fume +
+    !BATTERY; singe; no voltage; no volt + !BATTERY; zero volt + !BATTERY + !bank; 0 v + !BATTERY; voltage is zero;
+    NOTHING volt at lead; NOT VOLTS lead; dead generator; generator dead; generator is dead; alternator dead; no
+    volts at; NOT give volt; NOT make volt
 something gets hot
     PART HOT + !summer + !BATTERY + !NOT HOT; HOT PART + !BATTERY; PART + hot to touch; PART overheat; PART melt;
     too hot to touch; overheat + !BATTERY; PART + warm to; PART discoloured; PART brown; PART got cook; run hot +
@@ -389,6 +389,7 @@ battery flat
     BATTERY lower; BATTERY drain; run the flat; power NOT last; last only; dark by; no power in evening; BATTERY
     undercharg; undercharge; BATTERY EMPTY + !CHARGE NOTHING + !voltage + !METER BATTERY
 battery damaged
+    smoke + BATTERY; fume + BATTERY; spark + BATTERY;
     BATTERY RUIN + !dry season; RUIN BATTERY; BATTERY swollen; split case; crack case; case bulge; case split;
     bulge; gassing; electrolyte; BATTERY hot; hot BATTERY; lost capacity; lose capacity; cell dead; dead cell; one
     cell; BATTERY killed; killed BATTERY; BATTERY froze; rotten egg; water loss; use water; NOT hold charge any;

@@ -176,6 +176,8 @@ _BY_LOAD: dict[str, dict[str, float]] = {
     "open": {"rotor.overspeed": 4.0, "blade.root-torn": 0.4},
     "short": {"brake.does-not-hold": 6.0},
     "loaded": {"brake.does-not-hold": 0.25, "blade.root-torn": 1.3},
+    # What somebody says was connected held the rotor.
+    "held": {"brake.does-not-hold": 0.25, "blade.root-torn": 1.3, "rotor.overspeed": 0.25},
 }
 _BY_WIND: dict[str, dict[str, float]] = {
     "strong": {"furling.never": 2.5, "furling.seized": 2.0, "rotor.overspeed": 2.0, "blade.tip-strike": 1.5,
@@ -194,6 +196,7 @@ def by_circumstances(mechanism: str, c: Circumstances) -> float:
     6.0
     """
     load = "open" if c.load in OPEN else "short" if c.load == "short circuit" else "loaded"
+    load = "held" if load == "loaded" and c.load != "not known" else load
     factor = _BY_LOAD[load].get(mechanism, 1.0)
     if c.wind_low is not None and c.wind_high is not None:
         wind = "strong" if c.wind_high > STRONG else "light" if c.wind_high < LIGHT else ""

@@ -79,8 +79,7 @@ READINGS: tuple[tuple[str, str, float, LookPlace], ...] = (
     ("vibration.frequency", "battery", 6.0, _G),
     ("mast.own_frequency", "nothing connected", 15.0, _S),
 )
-#: Places at which nobody stands while the danger may go on.
-NEAR = frozenset({_G, _B})
+EVERYWHERE = frozenset(LookPlace)
 #: What a machine must have for a reading to be taken on it.
 NEEDED: dict[str, Callable[[Inputs], float]] = {
     "generator.shaft_speed": having.belt,
@@ -132,7 +131,7 @@ class Inquiry:
 
 def next_steps(
     beliefs: Beliefs, x: Inputs, symptoms: Sequence[str], answered: Sequence[str] = (), *, stands: bool = True,
-    urgent: bool = False,
+    places: frozenset[LookPlace] = EVERYWHERE,
 ) -> list[Inquiry]:  # fmt: skip
     """What to look at or read next, the best first; none where nothing more would tell anything.
 
@@ -148,8 +147,9 @@ def next_steps(
         Names of looks that were answered.
     stands : bool
         Whether the machine still stands, so that it can be watched and read at work.
-    urgent : bool
-        Whether what was told is a danger: then nothing is asked for that needs it to go on, or anybody near it.
+    places : frozenset of LookPlace
+        Where somebody may go: where what was told is a danger not everywhere, and nothing is read that needs it to go
+        on.
     """
     rows = [w for w in beliefs.rows if not w.mechanism.harmless]
     rows = sorted(rows, key=lambda w: -beliefs.share[w.mechanism.id])[:AMONG]
@@ -157,8 +157,8 @@ def next_steps(
     if not len(rows) or not share.sum():
         return []
     share = share / share.sum()
-    over = not stands or urgent or bool(OVER & set(symptoms))
-    around = _Around(rows, share, x, over, urgent, SHAKING in symptoms)
+    over = not stands or places != EVERYWHERE or bool(OVER & set(symptoms))
+    around = _Around(rows, share, x, over, places, SHAKING in symptoms)
     found = around.steps(beliefs, answered, WORTH)
     if not found and not beliefs.slots and not answered:
         found = around.steps(beliefs, answered, WORTH_OF_WORDS)
@@ -174,12 +174,12 @@ class _Around:
     share: Array
     x: Inputs
     over: bool
-    urgent: bool
+    places: frozenset[LookPlace]
     shakes: bool
 
     def steps(self, beliefs: Beliefs, answered: Sequence[str], least: float) -> list[tuple[float, Inquiry]]:
         """All that tells so many bits, with what it is worth."""
-        near = [k.name for k in LOOKS.values() if self.urgent and k.place in NEAR]
+        near = [k.name for k in LOOKS.values() if not k.may_be(self.places)]
         skipped = [*answered, *(AT_WORK if self.over else ()), *near]
         found = _looks(self.rows, self.share, self.x, skipped, least)
         read = {(s.quantity, s.reading.load) for s in beliefs.slots}
@@ -196,7 +196,7 @@ class _Around:
         """Whether it can be read as things stand, and nobody is sent where the danger goes on."""
         running = load in LOADED and place in (_G, _B) and not quantity.startswith("battery.")
         shakes = quantity in ("vibration.frequency", "mast.own_frequency")
-        return not ((self.urgent and place in NEAR) or (self.over and running) or (shakes and not self.shakes))
+        return place in self.places and not (self.over and running) and (self.shakes or not shakes)
 
 
 def _always(x: Inputs) -> float:

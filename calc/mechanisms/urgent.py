@@ -8,6 +8,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from calc.mechanisms.look import LookPlace
+
 
 @dataclass(frozen=True)
 class FirstOfAll:
@@ -19,14 +21,23 @@ class FirstOfAll:
         Words that tell of it.
     first : str
         What to do first.
+    then : frozenset of LookPlace
+        Where somebody may still look once that is done; elsewhere nobody is sent.
     """
 
     pattern: re.Pattern[str]
     first: str
+    then: frozenset[LookPlace]
 
 
-def _urgent(pattern: str, first: str) -> FirstOfAll:
-    return FirstOfAll(re.compile(pattern, re.IGNORECASE), first)
+#: What somebody remembers; and where one stands when the rotor is tied, or all of it lies on the ground.
+_REMEMBERED = frozenset({LookPlace.INDOORS})
+_TIED = _REMEMBERED | {LookPlace.STOPPED, LookPlace.LOWERED}
+_LOWERED = _REMEMBERED | {LookPlace.LOWERED}
+
+
+def _urgent(pattern: str, first: str, then: frozenset[LookPlace] = _REMEMBERED) -> FirstOfAll:
+    return FirstOfAll(re.compile(pattern, re.IGNORECASE), first, then)
 
 
 #: The gravest first.
@@ -43,7 +54,8 @@ URGENT = (
     ),
     _urgent(
         r"\b(batter\w*|cells?|bank|lithium|pack)\b.{0,40}\b(swollen|swell\w*|bulg\w*|smok\w*|hiss\w*|"
-        r"too hot|hot|boil\w*|leak\w*|gassing)\b|"
+        r"too hot|hot|boil\w*|leak\w*|gassing|spark\w*|fum\w*)\b|"
+        r"\b(smok\w*|sparks?|sparking|fumes?|hissing|flames?)\b.{0,40}\b(batter\w*|cells?|bank|lithium)\b|"
         r"\b(swollen|bulging|smoking|hissing|boiling|hot) (batter\w*|cells?|lithium)\b|"
         r"rotten eggs?|sulphur|sulfur",
         "Keep away from the battery: no flame, no spark, no switch beside it. Open doors, stop the rotor by "
@@ -63,6 +75,7 @@ URGENT = (
         r"(not|n.t) (stop|brake|hold))\b",
         "Clear everybody out of the circle in which pieces fly, and stay out until the wind drops and it "
         "stands. Go near only then; tie the rotor before anything else.",
+        _TIED,
     ),
     _urgent(
         r"\b(mast|tower|pole|pylon)\b.{0,40}\b(bent|lean\w*|cracked|buckl\w*|moved|loose|sway\w*|fell|"
@@ -79,6 +92,7 @@ URGENT = (
         r"\b(threw|lost|thrown|cracked|loose) (a |one |the )?(blade|wing|prop)\b",
         "Let it not turn: stop it from outside the circle in which pieces fly, in a calm tie it, and lower "
         "it. A cracked or unbalanced rotor is not run to find out more.",
+        _LOWERED,
     ),
     _urgent(
         r"\b(smok\w*|sparks?|sparking|arcing|red hot|glow\w*|smoulder\w*|charr\w*|melt\w*|"
@@ -86,6 +100,7 @@ URGENT = (
         r"burning smell|burnt smell|scorch\w*)\b",
         "Let nothing go on that smokes or glows: stop the rotor by its brake, then part the battery, and have"
         " a fire extinguisher at hand. It is cold before anybody opens it.",
+        _TIED,
     ),
 )
 
@@ -103,9 +118,31 @@ def first_of_all(text: str) -> tuple[str, ...]:
     >>> first_of_all("it did not run away"), first_of_all("turned but hardly charged")
     ((), ())
     """
+    found = _told(text)
+    # Beside a battery that burns or smokes nobody parts anything: what says so goes alone.
+    return tuple(one.first for one in found if one.then == _REMEMBERED or not any(o.then == _REMEMBERED for o in found))
+
+
+def places_left(text: str) -> frozenset[LookPlace]:
+    """Where somebody may still look or read, by what was told; everywhere where nothing tells of danger.
+
+    Examples
+    --------
+    >>> sorted(places_left("the battery is swollen and hot")) == [LookPlace.INDOORS]
+    True
+    >>> places_left("turned but hardly charged") == frozenset(LookPlace)
+    True
+    """
+    left = frozenset(LookPlace)
+    for one in _told(text):
+        left &= one.then
+    return left
+
+
+def _told(text: str) -> list[FirstOfAll]:
     found = []
     for one in URGENT:
         held = one.pattern.search(text)
         if held and not _DENIED.search(text[: held.start()]):
-            found.append(one.first)
-    return tuple(found)
+            found.append(one)
+    return found

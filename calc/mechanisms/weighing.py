@@ -42,6 +42,9 @@ PAIRED = 5
 #: Winds apart from that of the failure in which readings are held against the machine. Own choice, for time.
 OTHER_WINDS = 2
 
+#: How far readings alone may speak for what does not explain what was seen, as a logarithm. Own choice.
+BESIDES = 1.5
+
 
 @dataclass(frozen=True)
 class Weighed:
@@ -259,6 +262,9 @@ def _weighed(bench: Bench, m: Mechanism, base_log: float, base_each: Mapping[str
         label: log_mean(np.concatenate([f[1].get(label, np.zeros(1)) for f in found])) - log_mean(base)
         for label, base in base_each.items()
     }
+    if not explained and c.symptoms:
+        # What cannot make what was seen may be at work besides, and its readings be those of another failure.
+        read = min(read, BESIDES)
     weights = normalised(together)
     sheet, designed = _by_sheet(bench, m, weights)
     has_it = m.applies(bench.failed.system.inputs())

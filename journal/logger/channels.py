@@ -105,7 +105,9 @@ CHANNELS: dict[str, Channel] = {c.name: c for c in _ALL}
 _HEIGHT = re.compile(r"(?<![\d.])(\d{1,3}(?:[.,]\d)?)\s*m(?![a-z/])", re.IGNORECASE)
 _BRACKETS = re.compile(r"[\[(<{]\s*([^\])>}]*)\s*[\])>}]")
 #: Words of what is no mean of a row: a gust or a scatter is no wind speed.
-_OTHER = re.compile(r"^(max|maximum|min|minimum|std|sd|sdv|stdev|gust|gusts|boe|boen|peak|count|samples|error|status)$")
+_OTHER = re.compile(
+    r"^(max|maximum|min|minimum|std|sd|sdv|stdev|gust|gusts|boe|boen|peak|count|samples|error|status|bft|beaufort)$"
+)
 #: Temperatures that are not of the air.
 _NOT_AIR = re.compile(r"^(gen\w*|winding|battery|batt?|bat|board|logger|case|mosfet|heatsink|panel|rectifier|stator)$")
 

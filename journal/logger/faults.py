@@ -111,12 +111,14 @@ class Order:
         along = sense * time
         first = along[0] - 1 if self.last is None else sense * self.last
         steps = np.diff(along, prepend=first)
-        furthest = along[0] if self.furthest is None else sense * self.furthest
+        furthest = along[0] - 1 if self.furthest is None else sense * self.furthest
         if along[0] > furthest and steps.min() > 0 and steps.max() <= 1.5 * self.step:
             self.last = self.furthest = int(time[-1])
             return np.ones(len(time), bool)
         most = np.maximum.accumulate(np.concatenate(([furthest], along)))[:-1]
-        ahead = along >= most
+        # A second row at a time goes on with the first only where it follows it.
+        before = np.concatenate(([first], along[:-1]))
+        ahead: Bools = (along > most) | ((along == most) & (before == along))
         self._note(time, along, steps, most, ahead)
         self.last = int(time[-1])
         self.furthest = int(sense * max(most[-1], along[-1]))

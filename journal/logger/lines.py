@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from journal.errors import BadInput
 from journal.logger.faults import KEPT, Tally
 from journal.logger.text import Layout
 
@@ -167,6 +168,15 @@ def numbers_of(column: pl.Series) -> Floats:
     return values
 
 
+def _hold_thousands(cells: pl.Series, head: str) -> None:
+    """Refuse numbers with a mark of thousands: dropped one by one, the strongest readings would be gone."""
+    marked = cells.filter(cells.str.contains(r"^[-+]?\d{1,3}([.,' ]\d{3})+[.,]\d+$|^[-+]?\d{1,3}([.,' ]\d{3}){2,}$"))
+    if len(marked):
+        raise BadInput(
+            f"Numbers in {head!r} have a mark of thousands, like {marked[0]!r}", "Write the file again without it"
+        )
+
+
 def _no_number(cell: str, layout: Layout) -> str:
     told = repr(cell.strip()[:20])
     # It may be a little more than one, or a thousand.
@@ -197,6 +207,7 @@ def mended(
         value = plain.cast(pl.Float64, strict=False)
         gone = text.is_null() | text.str.to_lowercase().is_in(list(MISSING))
         value = value.set(gone, None)
+        _hold_thousands(text.filter(value.is_null() & ~gone), layout.heads[i])
         wrong = np.flatnonzero((~gone & (value.is_null() | value.is_infinite().fill_null(False))).to_numpy() & timed)
         bad.add(len(wrong), [
             {"line": int(lines.numbers[r]), "why": f"{layout.heads[i]}: {_no_number(frame[f'c{i}'][int(r)], layout)}",

@@ -25,7 +25,7 @@ _TIME_WORDS = re.compile(
 _COUNTS = re.compile(r"\b(seconds?|secs?|minutes?|mins?|hours?|ms|t|runtime|uptime)\b")
 _HOUR = re.compile(r"time|zeit|clock|hour|heure|hora", re.IGNORECASE)
 _SAID = re.compile(
-    r"(?P<what>-|none|time|date|lower wind|[a-z_]+)(?:\s*[\[(]?\s*(?P<unit>(?!at\b)[^\s\])@]+)\s*[\])]?)?"
+    r"(?P<what>none|time|date|lower wind|-?[a-z_]+|-)(?:\s*[\[(]?\s*(?P<unit>(?!at\b)[^\s\])@]+)\s*[\])]?)?"
     r"(?:\s*(?:at|@)\s*(?P<height>\d+(?:[.,]\d+)?)\s*m)?",
     re.IGNORECASE,
 )
@@ -48,6 +48,8 @@ class LoggerColumn:
         How that is known, or which channel it could be as well; empty where nothing is.
     height : float or None
         Of an anemometer. [m]
+    turned : bool
+        Whether its numbers have the other sign.
     """
 
     head: str
@@ -55,6 +57,7 @@ class LoggerColumn:
     unit: str = ""
     why: str = ""
     height: float | None = None
+    turned: bool = False
 
 
 @dataclass(frozen=True)
@@ -107,6 +110,7 @@ def read_said(typed: list[str]) -> dict[str, LoggerColumn]:
 def _said(one: str, head: str, what: str, unit: str, height: str | None) -> LoggerColumn:
     if what in (LEFT_OUT, TIME, DATE):
         return LoggerColumn(head, what, why="said")
+    turned, what = what.startswith("-"), what.removeprefix("-")
     if what not in CHANNELS:
         close = nearest(what, list(CHANNELS))
         raise BadInput(f"--map {one!r}: {what!r} is no quantity",
@@ -114,7 +118,8 @@ def _said(one: str, head: str, what: str, unit: str, height: str | None) -> Logg
     named = unit_named(unit) if unit else next(iter(CHANNELS[what].units))
     if named not in CHANNELS[what].units:
         raise BadInput(f"--map {one!r}: {unit!r} is no unit of {what}", f"Accepted: {', '.join(CHANNELS[what].units)}")
-    return LoggerColumn(head, what, named, "said", float(height.replace(",", ".")) if height else None)
+    return LoggerColumn(head, what, named, "said",
+                        float(height.replace(",", ".")) if height else None, turned)  # fmt: skip
 
 
 def propose(
@@ -133,6 +138,8 @@ def propose(
     for i, head in enumerate(layout.heads):
         own = said.get(head.casefold()) or said.get(str(i + 1)) or before.get(head)
         columns.append(_column(head, layout.units[i]) if own is None else _taken(own, head, said))
+    if sum(c.what == TIME for c in columns) > 1:
+        raise BadInput("Two columns are said to be the time", "Day and hour apart: --map 'HEAD=date' --map 'HEAD=time'")
     columns = _one_each(columns)
     columns = _with_time(columns, layout)
     zone = zone or (kept.zone if kept else None) or _zone_in(columns)
@@ -210,6 +217,11 @@ def _with_time(columns: list[LoggerColumn], layout: Layout) -> list[LoggerColumn
     first = named[0]
     day = [i for i in named if re.search(r"date|datum|day|fecha", layout.heads[i].casefold())]
     clock = [i for i in named if i not in day and _HOUR.search(layout.heads[i])]
+    if day and not clock and "time" not in layout.heads[day[0]].casefold():
+        # A day alone is no time: an hour beside it is its clock.
+        clock = [
+            i for i in free if i not in day and re.search(r"\b(hour|hr|uhr|stunde)s?\b", layout.heads[i].casefold())
+        ]
     if day and clock and "time" not in layout.heads[day[0]].casefold():
         made[day[0]] = LoggerColumn(layout.heads[day[0]], DATE, why="head")
         first = clock[0]
@@ -220,7 +232,9 @@ def _with_time(columns: list[LoggerColumn], layout: Layout) -> list[LoggerColumn
 def remembered(session: Session, layout: Layout) -> Mapping | None:
     """What was said of the last file of this build that had the same heads."""
     build = current_build(session)
-    query = select(LoggerFile.mapping).where(LoggerFile.build_id == build.id).order_by(col(LoggerFile.number).desc())
+    query = select(LoggerFile.mapping).where(
+        LoggerFile.build_id == build.id, col(LoggerFile.withdrawn_because).is_(None)
+    ).order_by(col(LoggerFile.number).desc())  # fmt: skip
     for text in session.exec(query.limit(200)):
         kept = mapping_of(text)
         if kept is not None and [c.head for c in kept.columns] == layout.heads:

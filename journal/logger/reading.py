@@ -25,6 +25,9 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 #: Rows of one file of columns: as many as fit into little memory, and into one attachment.
 PART = 2_000_000
+#: Share of readings that cannot be from which on a column is not what it was taken for, and mean wind from which on a
+#: unit that nobody named is asked for. Own choice. [m/s]
+MOST_BEYOND, MUCH_WIND = 0.1, 15.0
 _REMEDY = "Nothing was kept; see what stands in it, or say what its columns are with --map"
 
 
@@ -237,6 +240,7 @@ class _Reader:
         self.limit = times.past_limit()
         self._usual: dict[str, float] = {}
         self._odd: dict[str, float] = {}
+        self._totals: dict[str, tuple[int, float]] = {}
         self._held: tuple[Ints, dict[str, Floats]] | None = None
         self._context = 0
         self._frames: list[pl.DataFrame] = []
@@ -286,7 +290,8 @@ class _Reader:
         for name, (i, column) in channels.items():
             factor, added = CHANNELS[name].units[column.unit]
             raw = mended[i] if i in mended else lines.numbers_of(columns[i])
-            values[name] = raw if (factor, added) == (1.0, 0.0) else raw * factor + added
+            raw = raw if (factor, added) == (1.0, 0.0) else raw * factor + added
+            values[name] = -raw if column.turned else raw
         return found, values
 
     def _times(self, column: pl.Series, fitting: lines.LoggerLines) -> Ints:
@@ -333,7 +338,12 @@ class _Reader:
         made.first, made.last = (min(made.first, first), max(made.last, last)) if made.rows else (first, last)
         made.rows += len(time)
         for name, v in values.items():
-            made.empty[name] = made.empty.get(name, 0) + int(np.count_nonzero(np.isnan(v)))
+            none = np.isnan(v)
+            made.empty[name] = made.empty.get(name, 0) + int(np.count_nonzero(none))
+            if name in ("wind", "power"):
+                many, total = self._totals.get(name, (0, 0.0))
+                able = v[~(none | faults.impossible(v, CHANNELS[name]))]
+                self._totals[name] = (many + able.size, total + float(able.sum()))
         if self.folder is None:
             return
         import polars as pl
@@ -434,10 +444,28 @@ class _Reader:
         self._write()
         self._await()
         names = [n for n in made.channels if n != "energy"]
+        self._hold_units()
         if "power" not in names and "volts" in names and "amps" in names:
             names.append("power")
         made.minutes = finish(self.gatherer.joined(), names, self.way.step / 1000)
         return made
+
+    def _hold_units(self) -> None:
+        """Ask for what nobody said where the numbers speak against what was taken."""
+        totals = self._totals
+        for name, column in self.way.mapping.channels.items():
+            many, total = totals.get(name, (0, 0.0))
+            mean = total / many if many else 0.0
+            if name == "wind" and column.why == "unit assumed" and mean > MUCH_WIND:
+                raise BadInput(
+                    f"The winds in {column.head!r} of {self.way.file.name} have a mean of {mean:.3g}, of no unit named",
+                    f"Say it: --map '{column.head}=wind km/h' or --map '{column.head}=wind m/s'",
+                )
+            if name == "power" and mean < 0.0 and not column.turned:
+                raise BadInput(
+                    f"The power in {column.head!r} of {self.way.file.name} is negative, {mean:.3g} W on average",
+                    f"If its sign is turned, say --map '{column.head}=-power'; --map '{column.head}=-' leaves it out",
+                )
 
     def _hold_of_use(self, last_line: int) -> None:
         """Refuse a file most of which cannot be used, saying of what that is so."""
@@ -458,7 +486,7 @@ class _Reader:
             )
         for channel, column in columns.items():
             there, beyond = made.rows - made.empty.get(channel, 0), made.beyond.get(channel, 0)
-            if beyond > 0.5 * there:
+            if beyond > MOST_BEYOND * there:
                 other = next((u for u in CHANNELS[channel].units if u != column.unit), column.unit)
                 raise BadInput(
                     f"{beyond:,} of {there:,} readings in {column.head!r} of {name} can be no "

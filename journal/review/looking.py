@@ -8,7 +8,6 @@ from sqlmodel import Session
 
 from calc.mechanisms.look import Look, cheapest
 from calc.mechanisms.looks import AT_WORK, LOOKS
-from calc.mechanisms.stepping import NEAR
 from journal.book import observations
 from journal.book.records import find_record, get_record
 from journal.book.tables import Failure, Observation, Revision
@@ -68,7 +67,7 @@ def looks_for(session: Session, ref: str, *, everything: bool = False) -> Lookin
     weighed = answer.ranked
     belief = {w.id: max(w.belief or 0.0, LEAST) for w in weighed}
     gone = () if answer.at_work else AT_WORK
-    near = [k.name for k in LOOKS.values() if answer.first and k.place in NEAR]
+    near = [k.name for k in LOOKS.values() if not k.may_be(answer.places)]
     worth = cheapest(list(LOOKS.values()), belief, answered=[*found, *gone, *near], x=x)
     told = worth if everything else worth[: MOST if answer.open else 0]
     titles = {w.id: w.title for w in weighed}

@@ -29,9 +29,10 @@ from calc.mechanisms.judge import (
     SeparatingMeasurement,
     separating_measurement,
 )
+from calc.mechanisms.look import LookPlace
 from calc.mechanisms.sayings import told_odds
-from calc.mechanisms.stepping import OVER, Inquiry, next_steps
-from calc.mechanisms.urgent import first_of_all
+from calc.mechanisms.stepping import EVERYWHERE, OVER, Inquiry, next_steps
+from calc.mechanisms.urgent import first_of_all, places_left
 from calc.mechanisms.verdicts import judged_causes
 from calc.mechanisms.words import SYMPTOMS, mechanism_meant
 from calc.quantities import LOAD_STATES
@@ -152,6 +153,8 @@ class Why:
         What must be done before anything else, where what was told is a danger.
     usual : tuple of str
         What the sheet lacked to be solved, and was taken as such machines usually have it.
+    places : frozenset of LookPlace
+        Where somebody may look.
     """
 
     failure: Failure
@@ -171,6 +174,7 @@ class Why:
     at_work: bool = True
     first: tuple[str, ...] = ()
     usual: tuple[str, ...] = ()
+    places: frozenset[LookPlace] = EVERYWHERE
 
 
 def explain(
@@ -207,7 +211,9 @@ def explain(
     once, stands = _keeping(values, circumstances, of), _stands(session, of)
     open_ = bool(loop(session, failure).next_step)
     first = first_of_all(circumstances.told) if stands and open_ else ()
-    found = _worked_out(once, bench, [key for _, key, _ in meant.values() if key], stands, first)
+    # Which danger was told stands in the words; whether it is over, in whether anything must be done first.
+    places = places_left(circumstances.told) if first else EVERYWHERE
+    found = _worked_out(once, bench, [key for _, key, _ in meant.values() if key], stands, first, places)
     weighed = {w.id: w for w in found.judged}
     ranked = [w for w in weighed.values() if w.explains or (w.belief or 0.0) >= LIKELY]
     rivals = _rivals(ranked, seen[:1]) if open_ else []
@@ -229,6 +235,7 @@ def explain(
         open=open_,
         at_work=stands and not first and not OVER & set(seen),
         first=first,
+        places=places,
     )
 
 
@@ -243,10 +250,15 @@ def _wanted(seen: tuple[str, ...], told: str, meant: list[str]) -> tuple[str, ..
 
 
 def _worked_out(
-    once: Callable[..., Any], bench: FailedMachine, believed: list[str], stands: bool, first: tuple[str, ...]
+    once: Callable[..., Any],
+    bench: FailedMachine,
+    believed: list[str],
+    stands: bool,
+    first: tuple[str, ...],
+    places: frozenset[LookPlace],
 ) -> WorkedOut:
     wanted = _wanted(bench.circumstances.symptoms, bench.circumstances.told, believed)
-    work = partial(_found, bench, [MECHANISMS[key] for key in wanted], stands, bool(first))
+    work = partial(_found, bench, [MECHANISMS[key] for key in wanted], stands, places)
     found: WorkedOut = once(WorkedOut, (*wanted, *(() if stands else ("gone",)), *first), work)
     return found
 
@@ -259,11 +271,13 @@ def _stands(session: Session, of: Revision) -> bool:
     return session.exec(later.limit(1)).first() is None
 
 
-def _found(bench: FailedMachine, mechanisms: Sequence[Mechanism], stands: bool, urgent: bool) -> WorkedOut:
+def _found(
+    bench: FailedMachine, mechanisms: Sequence[Mechanism], stands: bool, places: frozenset[LookPlace]
+) -> WorkedOut:
     judged, beliefs = judged_causes(bench, mechanisms)
     c = bench.circumstances
     steps = next_steps(
-        beliefs, bench.system.inputs(), c.symptoms, [k.name for k in c.looks], stands=stands, urgent=urgent
+        beliefs, bench.system.inputs(), c.symptoms, [k.name for k in c.looks], stands=stands, places=places
     )
     pairs = [Pair(names, share) for names, share in beliefs.pairs if share >= LIKELY]
     return WorkedOut(judged, steps, pairs, beliefs.put_in)

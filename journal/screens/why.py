@@ -156,7 +156,8 @@ def _first_step(out: Terminal, answer: Why) -> None:
         out.line("It is closed: nothing more is asked about it.")
         return
     if not answer.next_steps:
-        out.line("Nothing that could be looked at or read would change what to do.")
+        over = "Nothing is looked at or read before that is over."
+        out.line(over if answer.first else "Nothing that could be looked at or read would change what to do.")
         return
     step = answer.next_steps[0]
     out.indent(_briefly(f"{step.says} {step.how}", SENTENCE))

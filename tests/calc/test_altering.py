@@ -11,7 +11,7 @@ from scipy import stats
 from calc.evidence.likelihood import BLUNDERS, FREEDOM, log_fit
 from calc.machine.design import build_design
 from calc.machine.system import System
-from calc.mechanisms import ALL, MECHANISMS, signs
+from calc.mechanisms import ALL, MECHANISMS
 from calc.mechanisms.altering import bridge_share
 from calc.mechanisms.base import Circumstances, Note, Verdict
 from calc.mechanisms.judge import FailedMachine
@@ -137,8 +137,3 @@ def test_steps_forbid_what_a_caution_forbids():
     assert steps
     assert not {s.name for s in steps} & {"rotor.speed", "charge.current", "cable.drop"}
     assert all(s.means for s in steps)
-
-
-def test_words_speak_only_of_ways_of_failing_that_are_known():
-    """No row names one that is not there."""
-    assert {name for _, odds in signs._ROWS for name in odds} <= set(MECHANISMS)

@@ -126,7 +126,7 @@ def test_samples_are_solved_in_fewer_winds():
 
 @pytest.mark.parametrize(
     ("changes", "says"),
-    [({"storage__chemistry": "none"}, "without a load nothing holds the rotor"),
+    [({"storage__chemistry": "none"}, "inverter straight at the rectifier loads the rotor"),
      ({"generator__phases": "single-phase", "generator__emf_form": "lead to star point, RMS"}, "no star point"),
      ({"rotor__free_tip_speed_ratio": 4.0}, "free tip-speed ratio must be greater")],
 )  # fmt: skip

@@ -168,7 +168,7 @@ def test_a_machine_that_cannot_be_solved_names_what_is_missing(machine):
         machine, records.find_revision(machine, "r2"),
         {"generator.emf_constant": {"typed": "7.5 rpm/V"}, "storage.chemistry": {"typed": "none"}},
     )  # fmt: skip
-    with pytest.raises(Refused, match=r"r2 cannot be solved: An inverter straight at the rectifier"):
+    with pytest.raises(Refused, match=r"r2 cannot be solved: .*battery"):
         explore.power(machine, "r2")
 
 

@@ -150,7 +150,7 @@ NUMBERS = {
         "6 decisions",
     ],
     "findings-r2": ["r1: 9 danger", "r2:", "unknown"],
-    "swings-r2": ["3 Hz by itself", "once a turn at 180 rpm", "3 times a turn at 60 rpm"],
+    "swings-r2": ["3.1 Hz by itself", "once a turn at 190 rpm", "3 times a turn at 63 rpm"],
     "power-r2": ["held back from 11 m/s", "M5:", "M8:", "400 W at 9 m/s"],
     "torque-r1": ["Charging begins at 890 rpm", "In 4 m/s it turns at", "without charging"],
     "torque-r2": ["Charging begins at 210 rpm", "and charges with"],

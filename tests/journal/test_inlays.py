@@ -24,6 +24,7 @@ class Drawn(SimpleNamespace):
 
     png = b"png"
     uri = "data:drawn"
+    slender = 1.0
 
 
 @pytest.fixture

@@ -29,7 +29,9 @@ def _odd(f: LoggerFile) -> str:
 
 def _column(c: LoggerColumn) -> str:
     at = f", at {c.height:g} m" if c.height else ""
-    return f"{c.head}: {CHANNELS[c.what].meaning}, {c.unit}{at}"
+    assumed = " (nobody named the unit)" if c.why == "unit assumed" else ""
+    turned = ", its sign turned" if c.turned else ""
+    return f"{c.head}: {CHANNELS[c.what].meaning}, {c.unit}{assumed}{at}{turned}"
 
 
 def _row(session: Session, f: LoggerFile, on: str) -> tuple[str, ...]:
