@@ -102,6 +102,39 @@ def plate(blades: int, radii: tuple[float, ...], hole: float, width: float, shaf
     return HubPlate(blades, radii, hole, width, reach, _outline(blades, width, reach))
 
 
+def hold_apart(blades: int, root: float, radius: float, width: float, shaft: float) -> None:
+    """Hold that roots have room beside each other, and that the shaft leaves the plate whole.
+
+    Parameters
+    ----------
+    blades : int
+        How many.
+    root, radius : float
+        Width of a root at its inner end, and where that is. [m]
+    width, shaft : float
+        Width of an arm of the plate, and diameter of the shaft. [m]
+
+    Raises
+    ------
+    ValueError
+        If a single blade would need a weight against it, roots would lie on each other, or the hole for the shaft would
+        cut the arms apart.
+
+    Examples
+    --------
+    >>> hold_apart(3, 0.12, 0.132, 0.09, 0.025)
+    """
+    if blades < 2:
+        raise ValueError("a single blade needs a weight on the other side, which is not drawn")
+    half = math.pi / blades
+    if blades > 2 and root / 2 > radius * math.tan(half):
+        raise ValueError(
+            f"{blades} roots of {root * 1e3:.0f} mm have no room beside each other at {radius * 1e3:.0f} mm"
+        )
+    if shaft / 2 + EDGE * FILLET > (width / 2 + FILLET) / math.sin(half) - FILLET:
+        raise ValueError("the hole for the shaft reaches the corners between the arms")
+
+
 def beyond_last(last: float, hole: float) -> float:
     """Where a plate ends beyond its last bolt: twice the hole, a round figure and more than the standard asks, in [m].
 

@@ -14,7 +14,7 @@ from calc.machine.rotor_curves import RotorCurves, is_carved, root_radius, rotor
 
 #: How many times wider or narrower than the sheet has it a blade may be at a mark, how much heavier or lighter, and how
 #: far its chord may be turned: beyond, the reading is asked about. Own choices, no source.
-CHORD_TIMES, MASS_TIMES, TURNED = 3.0, 4.0, 45.0 * DEG
+CHORD_TIMES, MASS_TIMES, TURNED = 3.0, 4.0, 15.0 * DEG
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,9 +23,9 @@ from calc.tables import table_rows
 USUAL = 10.0
 #: What two words beside each other weigh beside one, and how much all of a text weighs of the sum of its words. Both,
 #: and the limits below, did best on sayings of one manner of speaking told by those of the four others.
-BESIDE, TOGETHER = 0.5, 0.55
+BESIDE, TOGETHER = 0.5, 0.45
 #: Most that one word may speak for a way of failing and against it, as logarithms, and a whole text either way, times.
-FOR, AGAINST, MOST = 3.5, 1.0, 40.0
+FOR, AGAINST, MOST = 3.5, 1.0, 12.0
 #: Words that say nothing by themselves; some of them count beside another, such as "up" and "not".
 _EMPTY = frozenset(
     """

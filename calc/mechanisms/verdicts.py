@@ -24,7 +24,7 @@ from calc.units import Num, show
 
 #: Share of belief from which on a way of failing is called supported, where something was found out that speaks for it
 #: so many times. Own choice.
-BELIEVED, FOUND = 0.7, math.log(3.0)
+BELIEVED, FOUND = 0.7, math.log(6.0)
 #: Share of belief that one of several that look alike must have by itself. Own choice.
 OF_KIN = 0.25
 #: Share of belief from which on a fault of the design that leads is called supported, where nearly all samples of the

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from calc.cutting.blade import Template
-from calc.cutting.hub import EDGE, FILLET, PITCH, HubPlate, plate
+from calc.cutting.hub import EDGE, FILLET, PITCH, HubPlate, hold_apart, plate
 from calc.cutting.packer import BEYOND, THINNEST, Packers, bolt_length, grip, packers
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.hub import TWO_PLATES, WASHERS
@@ -39,6 +39,13 @@ def drawings(of: Subject) -> tuple[Drawing, ...]:
         "The hub plate",
         "hub.plate_width, hub.bolt_spacing, hub.end_distance or blade.root_radius",
         lambda: plate(of.blades, drill.holes.y, drill.hole, width, shaft),
+    )
+    begun = float(cut.at([cut.r_root]).outside[0])
+    possible(
+        of,
+        "The hub",
+        "rotor.blades, blade.root_radius, hub.plate_width or hub.shaft_diameter",
+        lambda: hold_apart(of.blades, begun, cut.r_root, width, shaft),
     )
     return (
         Drawing(f"Hub plate, {of.title}", _notes(of, made, drill), _parts(made, shaft), name=f"hub-{of.ref}"),

@@ -11,7 +11,7 @@ from matplotlib.path import Path as Outline
 
 from calc.cutting.balance_sheet import WeighedBlade, balance_sheet
 from calc.cutting.blade import bolt_holes, root_clearance, root_cut, template
-from calc.cutting.hub import EDGE, FILLET, PITCH, plate
+from calc.cutting.hub import EDGE, FILLET, PITCH, hold_apart, plate
 from calc.cutting.nest import LENGTHS, nest, shortest
 from calc.cutting.vane import vane
 from calc.physics.blade import cut_from_pipe, pipe_masses
@@ -257,3 +257,15 @@ def test_holes_in_the_inner_corners_touch_both_arms(blades):
         nearest = sorted(off for along, off in sides if along > 0)[:2]
         assert nearest == pytest.approx([0.045 + FILLET] * 2)
     assert len(plate(2, (0.157, 0.192), 0.009, 0.09, 0.025).corners) == 0
+
+
+@pytest.mark.parametrize(("change", "says"), [
+    ({"blades": 1}, "a weight on the other side"), ({"blades": 12}, "12 roots of 140 mm have no room"),
+    ({"radius": 0.02}, "no room beside each other at 20 mm"), ({"shaft": 0.15}, "reaches the corners"),
+])  # fmt: skip
+def test_hubs_that_cannot_be_made_are_refused(change, says):
+    """By plain geometry: n roots side by side need n times half a width over the tangent of half their angle."""
+    sound = {"blades": 3, "root": 0.14, "radius": 0.12, "width": 0.12, "shaft": 0.025}
+    hold_apart(**sound)
+    with pytest.raises(ValueError, match=says):
+        hold_apart(**(sound | change))
