@@ -546,7 +546,8 @@ LONG = {
 }  # fmt: skip
 OTHERS = {
     "second": SECOND, "first": FIRST, "tiny": SECOND | TINY, "long": SECOND | LONG,
-    "two": SECOND | {"rotor.blades": 2}, "five": SECOND | {"rotor.blades": 5}, "six": SECOND | {"rotor.blades": 6, "blade.root_radius": 0.15},
+    "two": SECOND | {"rotor.blades": 2}, "five": SECOND | {"rotor.blades": 5},
+    "six": SECOND | {"rotor.blades": 6, "blade.root_radius": 0.15},
     "untapered": SECOND | {"blade.chord_tip": 0.150},
     "straight tail": SECOND | {"tail.rest_angle": 0.0}, "nearly": SECOND | {"tail.rest_angle": np.radians(2.0)},
 }  # fmt: skip
