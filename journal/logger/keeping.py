@@ -24,8 +24,9 @@ from journal.errors import BadInput, Refused
 from journal.logger import mapping, text
 from journal.logger.channels import CHANNELS
 from journal.logger.faults import Still, Tally
-from journal.logger.reading import LoggerRead, LoggerWay, read, way_of
+from journal.logger.reading import LoggerRead, read
 from journal.logger.times import as_text, never_forward
+from journal.logger.ways import LoggerWay, way_of
 
 #: How the file of minute means is called among the attached ones.
 MINUTES = "minutes.parquet"

@@ -208,11 +208,8 @@ def explain(
     circumstances, conditions = _circumstances(session, failure, values, seen or SYMPTOMS, load, wind)
     bench = FailedMachine(values.system, circumstances)
     meant = {number: (c, *_meant(c)) for number, c in failures.numbered_causes(session, failure).items()}
-    once, stands = _keeping(values, circumstances, of), _stands(session, of)
-    open_ = bool(loop(session, failure).next_step)
-    first = first_of_all(circumstances.told) if stands and open_ else ()
-    # Which danger was told stands in the words; whether it is over, in whether anything must be done first.
-    places = places_left(circumstances.told) if first else EVERYWHERE
+    once, stands, open_ = _keeping(values, circumstances, of), _stands(session, of), _open(session, failure)
+    first, places = _first(circumstances.told, going_on=stands and open_)
     found = _worked_out(once, bench, [key for _, key, _ in meant.values() if key], stands, first, places)
     weighed = {w.id: w for w in found.judged}
     ranked = [w for w in weighed.values() if w.explains or (w.belief or 0.0) >= LIKELY]
@@ -237,6 +234,16 @@ def explain(
         first=first,
         places=places,
     )
+
+
+def _open(session: Session, failure: Failure) -> bool:
+    return bool(loop(session, failure).next_step)
+
+
+def _first(told: str, *, going_on: bool) -> tuple[tuple[str, ...], frozenset[LookPlace]]:
+    """What must be done before anything else, and where somebody may look then."""
+    first = first_of_all(told) if going_on else ()
+    return first, places_left(told) if first else EVERYWHERE
 
 
 def _ids(mechanisms: Sequence[Mechanism]) -> tuple[str, ...]:

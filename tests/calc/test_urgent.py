@@ -7,7 +7,7 @@ from calc.mechanisms.base import Circumstances
 from calc.mechanisms.look import LookPlace
 from calc.mechanisms.looks import AT_WORK, LOOKS
 from calc.mechanisms.stepping import next_steps
-from calc.mechanisms.urgent import first_of_all
+from calc.mechanisms.urgent import first_of_all, places_left
 from calc.mechanisms.weighing import weigh_mechanisms
 from tests.calc.test_mechanisms import BATTERY, PIPE, bench, read, seen
 
@@ -37,15 +37,36 @@ def test_nobody_is_frightened_for_nothing(told):
     assert first_of_all(told) == ()
 
 
-def test_nothing_is_asked_that_needs_the_danger_to_go_on():
-    """Nobody is sent to the battery or under the mast, and nothing is to be watched at work."""
+@pytest.mark.parametrize(
+    ("told", "left"),
+    [
+        ("the battery is swollen and hot", set()),
+        ("smoke came out of the battery box", set()),
+        ("the guy wire went slack and the mast leans", set()),
+        ("got a shock when I touched the mast", set()),
+        ("a blade has a crack", {LookPlace.LOWERED}),
+        ("it ran away", {LookPlace.STOPPED, LookPlace.LOWERED}),
+        ("it glowed red hot", {LookPlace.STOPPED, LookPlace.LOWERED}),
+    ],
+)
+def test_nobody_is_sent_near_a_danger(told, left):
+    """Nothing is to be watched at work, and where a place is not left only what somebody remembers is asked."""
     of = seen("something gets hot", 6.0, 8.0)
-    steps = next_steps(
-        weigh_mechanisms(bench(PIPE, of), ALL), bench(PIPE, of).system.inputs(), of.symptoms, urgent=True
-    )
+    places = places_left(told)
+    assert places == left | {LookPlace.INDOORS}
+    failed = bench(PIPE, of)
+    steps = next_steps(weigh_mechanisms(failed, ALL), failed.system.inputs(), of.symptoms, places=places)
     looks = [LOOKS[s.name] for s in steps if s.kind == "look"]
     assert not {k.name for k in looks} & AT_WORK
-    assert not {k.place for k in looks} & {LookPlace.GROUND, LookPlace.BATTERY}
+    assert all(k.asked or (left and k.place in places) for k in looks)
+    if not left:
+        assert [s for s in steps if s.kind == "reading"] == []
+
+
+def test_beside_a_battery_that_smokes_nobody_is_told_to_part_it():
+    """What says so goes alone."""
+    (first,) = first_of_all("smoke and sparks came out of the battery box")
+    assert "let nothing charge it" in first
 
 
 def test_a_meter_past_its_range_tells_of_more_than_that():

@@ -12,7 +12,7 @@ from journal.book import attachments, records, store
 from journal.book.places import files_folder
 from journal.demo import june
 from journal.errors import BadInput, NotFound, Refused
-from journal.logger import keeping, mapping, reading, text, times
+from journal.logger import keeping, mapping, reading, text, times, ways
 from journal.logger.channels import guess
 from journal.logger.means import minute_means
 from journal.screens import logger as screen
@@ -53,7 +53,7 @@ def read(file, folder=None, **said):
     layout = text.layout_of(sample, file.name)
     columns = mapping.read_said(said.pop("mapped", []))
     meant = mapping.propose(layout, columns, None, said.pop("zone", None), said.pop("days", None))
-    return reading.read(reading.way_of(file, sample, layout, meant, said.pop("began", None)), folder)
+    return reading.read(ways.way_of(file, sample, layout, meant, said.pop("began", None)), folder)
 
 
 def table(*rows_):
