@@ -82,63 +82,63 @@ def read(way: LoggerWay, folder: Path | None = None, far: Callable[[str], None] 
     BadInput
         If it cannot be read to its end, or most of its lines cannot be used.
     """
-    reader = _Reader(way, folder)
+    reader, parser = _Reader(way, folder), _Parser(way)
     source = text.LoggerSource(way.file)
     line = 1
-    with ThreadPoolExecutor(1) as ahead, reader.writing:
+    with ThreadPoolExecutor(1) as ahead, ThreadPoolExecutor(1) as parsing, reader.writing:
         blocks = source.blocks()
         coming = ahead.submit(next, blocks, None)
+        parsed: Future[_Parsed] | None = None
         while (block := coming.result()) is not None:
-            # The next block is fetched, unpacked and hashed while this one is read.
+            # The block after the next is fetched, unpacked and hashed, and the next made numbers, while one is judged.
             coming = ahead.submit(next, blocks, None)
-            line += reader.take(block, line)
-            far(f"{source.far:.0%}, {reader.made.rows:,} rows")
-        return reader.done(source, line - 1)
+            following = parsing.submit(parser.parse, block, line)
+            line += block.count(b"\n")
+            if parsed is not None:
+                reader.take(parsed.result())
+                far(f"{source.far:.0%}, {reader.made.rows:,} rows")
+            parsed = following
+        if parsed is not None:
+            reader.take(parsed.result())
+        return reader.done(source, line - 1, parser.clock.skipped)
 
 
-class _Reader:
-    """What is remembered from block to block."""
+@dataclass
+class _Parsed:
+    """Rows of one block, their times in UTC, and what could not be read of them."""
 
-    def __init__(self, way: LoggerWay, folder: Path | None) -> None:
-        self.way, self.folder = way, folder
-        self.made = LoggerRead(way, order=faults.Order(way.step, way.backwards))
-        self.clock, self.gatherer = times.Clock(way.zone), Gatherer()
-        self.limit = times.past_limit()
-        self._usual: dict[str, float] = {}
-        self._odd: dict[str, float] = {}
-        self._totals: dict[str, tuple[int, float]] = {}
-        self._held: tuple[Ints, dict[str, Floats]] | None = None
-        self._context = 0
-        self._frames: list[pl.DataFrame] = []
-        self._height = 0
-        self.writing = ThreadPoolExecutor(1)
-        self._written: Future[None] | None = None
-        self._energy: float | None = None
-        for line, cells, told in way.layout.short:
-            lines.tell_length(self.made.bad, line, cells, len(way.layout.heads), told)
+    time: Ints
+    values: dict[str, Floats]
+    bad: faults.Tally
+    resets: faults.Tally
+    unset: int
 
-    def take(self, block: bytes, number: int) -> int:
-        """Read one block, whose first line has that number; how many lines it has."""
-        many = int(np.count_nonzero(np.frombuffer(block, np.uint8) == 10))
-        if above := min(max(self.way.layout.first - number, 0), many):
-            at = 0
-            for _ in range(above):
-                at = block.index(b"\n", at) + 1
-            block = block[at:]
-        if block:
-            fitting = lines.whole_lines(block, number + above, self.way.layout, self.made.bad)
-            if len(fitting):
-                self._take(fitting)
-        return many
 
-    def _take(self, fitting: lines.LoggerLines) -> None:
+class _Parser:
+    """Makes numbers of the blocks of a file, one after the other."""
+
+    def __init__(self, way: LoggerWay) -> None:
+        self.way, self.clock, self.limit = way, times.Clock(way.zone), times.past_limit()
+        self.bad, self.resets, self.unset = faults.Tally(), faults.Tally(), 0
+
+    def parse(self, block: bytes, number: int) -> _Parsed:
+        """Read one block, whose first line has that number."""
+        self.bad, self.resets, self.unset = faults.Tally(), faults.Tally(), 0
+        time, values = self._rows(block, number)
+        return _Parsed(time, values, self.bad, self.resets, self.unset)
+
+    def _rows(self, block: bytes, number: int) -> tuple[Ints, dict[str, Floats]]:
+        at = 0
+        for _ in range(self.way.layout.first - number):
+            at = block.find(b"\n", at) + 1
+            if not at:
+                return np.zeros(0, np.int64), {}
+        fitting = lines.whole_lines(block[at:], max(number, self.way.layout.first), self.way.layout, self.bad)
+        if not len(fitting):
+            return np.zeros(0, np.int64), {}
         time, values = self._columns(fitting)
         good = time != times.NO_TIME
-        if not good.all():
-            time, values = time[good], {k: v[good] for k, v in values.items()}
-        if len(time):
-            self._keep(time, values)
-            self._judge(time, values)
+        return (time, values) if good.all() else (time[good], {k: v[good] for k, v in values.items()})
 
     def _columns(self, fitting: lines.LoggerLines) -> tuple[Ints, dict[str, Floats]]:
         """Times in UTC, and values in the units in which they are kept."""
@@ -147,11 +147,11 @@ class _Reader:
         channels = {n: (way.mapping.places(n)[0], c) for n, c in way.mapping.channels.items()}
         wanted = {i: True for i, _ in channels.values()}
         wanted |= {i: way.form.kind != "text" for i in (time, date) if i is not None}
-        fitting, columns = lines.columns_of(fitting, way.layout, wanted, self.made.bad)
+        fitting, columns = lines.columns_of(fitting, way.layout, wanted, self.bad)
         found = self._times(columns[time] if date is None else columns[date] + " " + columns[time], fitting)
         holes = [i for i, _ in channels.values() if columns[i].null_count()]
         timed = found != times.NO_TIME
-        mended = lines.mended(fitting, way.layout, holes, timed, self.made.bad) if holes else {}
+        mended = lines.mended(fitting, way.layout, holes, timed, self.bad) if holes else {}
         values = {}
         for name, (i, column) in channels.items():
             factor, added = CHANNELS[name].units[column.unit]
@@ -173,10 +173,10 @@ class _Reader:
             found = np.where(found == times.NO_TIME, found, found + self.way.shift)
         odd = (found != times.NO_TIME) & ((found < times.EARLIEST) | (found > self.limit))
         if odd.any():
-            self.made.unset += int(odd.sum())
+            self.unset += int(odd.sum())
             some = [{"what": "clock not set", "line": int(fitting.numbers[r]), "text": fitting.text(int(r))}
                     for r in np.flatnonzero(odd)[: faults.KEPT]]  # fmt: skip
-            self.made.order.resets.add(1, some[:1])
+            self.resets.add(1, some[:1])
             found = np.where(odd, times.NO_TIME, found)
         return found
 
@@ -189,13 +189,44 @@ class _Reader:
             line = fitting.text(int(r))
             same = self.way.layout.cells(line)[:2] == [h[:80] for h in head][:2]
             (again if same else bad).append(int(r))
-        self.made.order.resets.add(
+        self.resets.add(
             len(again), [{"what": "heads again", "line": int(fitting.numbers[r])} for r in again[: faults.KEPT]]
         )
-        self.made.bad.add(len(bad), [
+        self.bad.add(len(bad), [
             {"line": int(fitting.numbers[r]), "why": "has no time that can be read", "text": fitting.text(r)}
             for r in bad[: faults.KEPT]
         ])  # fmt: skip
+
+
+class _Reader:
+    """What is remembered from block to block."""
+
+    def __init__(self, way: LoggerWay, folder: Path | None) -> None:
+        self.way, self.folder = way, folder
+        self.made = LoggerRead(way, order=faults.Order(way.step, way.backwards))
+        self.gatherer = Gatherer()
+        self._usual: dict[str, float] = {}
+        self._odd: dict[str, float] = {}
+        self._totals: dict[str, tuple[int, float]] = {}
+        self._held: tuple[Ints, dict[str, Floats]] | None = None
+        self._context = 0
+        self._frames: list[pl.DataFrame] = []
+        self._height = 0
+        self.writing = ThreadPoolExecutor(1)
+        self._written: Future[None] | None = None
+        self._energy: float | None = None
+        for line, cells, told in way.layout.short:
+            lines.tell_length(self.made.bad, line, cells, len(way.layout.heads), told)
+
+    def take(self, parsed: _Parsed) -> None:
+        """Keep and judge the rows of one block."""
+        made = self.made
+        made.bad.add(parsed.bad.count, parsed.bad.some)
+        made.order.resets.add(parsed.resets.count, parsed.resets.some)
+        made.unset += parsed.unset
+        if len(parsed.time):
+            self._keep(parsed.time, parsed.values)
+            self._judge(parsed.time, parsed.values)
 
     def _keep(self, time: Ints, values: dict[str, Floats]) -> None:
         """Keep rows as they were read, faults and all."""
@@ -298,14 +329,14 @@ class _Reader:
         )
         self._energy = float(value[-1])
 
-    def done(self, source: text.LoggerSource, last_line: int) -> LoggerRead:
+    def done(self, source: text.LoggerSource, last_line: int, skipped: int) -> LoggerRead:
         """The last row judged, the minutes joined, and all held against what a file of readings is."""
         made = self.made
         if self._held is not None:
             time, values = self._held
             self._gather(time, values, self._context, len(time))
             self._held = None
-        made.sha256, made.size, made.skipped = source.sha256, source.read_bytes, self.clock.skipped
+        made.sha256, made.size, made.skipped = source.sha256, source.read_bytes, skipped
         self._hold_of_use(last_line)
         self._write()
         self._await()
