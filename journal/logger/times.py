@@ -295,7 +295,8 @@ def _of_text(column: pl.Series, pattern: str) -> pl.Series:
     import polars as pl
 
     if "%H" in pattern or "%I" in pattern:
-        read = column.str.to_datetime(pattern, time_unit="ms", strict=False)
+        # No time stands there twice: to look each up among those before takes longer than to read it.
+        read = column.str.to_datetime(pattern, time_unit="ms", strict=False, cache=False)
     else:
         read = column.str.to_date(pattern, strict=False).cast(pl.Datetime("ms"))
     return read.cast(pl.Int64)
