@@ -52,7 +52,7 @@ class HubPlate:
     def corners(self) -> Array:
         """Middles of the holes in which cuts between two arms end, shape (corners, 2), in [m]; none where none does."""
         half = math.pi / self.blades
-        inner = (self.width / 2 + FILLET) / math.sin(half)
+        inner = _corner(self.width, half)
         if self.blades < 3 or _is_round(half, inner, self.reach):
             return np.zeros((0, 2))
         turns = math.pi / 2 + half * (2 * np.arange(self.blades) + 1)
@@ -124,15 +124,16 @@ def hold_apart(blades: int, root: float, radius: float, width: float, shaft: flo
     --------
     >>> hold_apart(3, 0.12, 0.132, 0.09, 0.025)
     """
-    if blades < 2:
-        raise ValueError("a single blade needs a weight on the other side, which is not drawn")
+    refuse_if(blades < 2, "a single blade needs a weight on the other side, which is not drawn")
     half = math.pi / blades
-    if blades > 2 and root / 2 > radius * math.tan(half):
-        raise ValueError(
-            f"{blades} roots of {root * 1e3:.0f} mm have no room beside each other at {radius * 1e3:.0f} mm"
-        )
-    if shaft / 2 + EDGE * FILLET > (width / 2 + FILLET) / math.sin(half) - FILLET:
-        raise ValueError("the hole for the shaft reaches the corners between the arms")
+    refuse_if(
+        blades > 2 and root / 2 > radius * math.tan(half),
+        f"{blades} roots of {root * 1e3:.0f} mm have no room beside each other at {radius * 1e3:.0f} mm",
+    )
+    refuse_if(
+        shaft / 2 + EDGE * FILLET > _corner(width, half) - FILLET,
+        "the hole for the shaft reaches the corners between the arms",
+    )
 
 
 def beyond_last(last: float, hole: float) -> float:
@@ -151,6 +152,11 @@ def beyond_last(last: float, hole: float) -> float:
     return last + max(2 * hole, EDGE * hole)
 
 
+def _corner(width: float, half: float) -> float:
+    """How far from the shaft the fillet between two arms has its middle, half the angle between them given, in [m]."""
+    return (width / 2 + FILLET) / math.sin(half)
+
+
 def _is_round(half: float, inner: float, reach: float) -> bool:
     """Whether so many arms lie so close that nothing is left between them."""
     return inner * math.cos(half) >= reach or inner >= reach
@@ -158,7 +164,7 @@ def _is_round(half: float, inner: float, reach: float) -> bool:
 
 def _outline(blades: int, width: float, reach: float) -> Array:
     half = math.pi / blades
-    inner = (width / 2 + FILLET) / math.sin(half)
+    inner = _corner(width, half)
     if _is_round(half, inner, reach):
         # So many arms that nothing is left between them: a round plate.
         turns = 2 * math.pi * np.arange(360) / 360

@@ -16,7 +16,7 @@ from journal.logger import faults, lines, text, times
 from journal.logger.channels import CHANNELS
 from journal.logger.mapping import DATE, TIME
 from journal.logger.minutes import Gatherer, Minutes, finish
-from journal.logger.ways import LoggerWay
+from journal.logger.ways import REMEDY, LoggerWay
 
 if TYPE_CHECKING:
     import polars as pl
@@ -28,7 +28,6 @@ PART = 2_000_000
 #: Share of readings that cannot be from which on a column is not what it was taken for, and mean wind from which on a
 #: unit that nobody named is asked for. Own choice. [m/s]
 MOST_BEYOND, MUCH_WIND = 0.1, 15.0
-_REMEDY = "Nothing was kept; see what stands in it, or say what its columns are with --map"
 
 
 @dataclass
@@ -368,18 +367,18 @@ class _Reader:
         """Refuse a file most of which cannot be used, saying of what that is so."""
         made, name = self.made, self.way.file.name
         if not made.rows and made.unset:
-            raise BadInput(f"All {made.unset:,} rows of {name} are by a clock that was not set, or runs ahead", _REMEDY)
+            raise BadInput(f"All {made.unset:,} rows of {name} are by a clock that was not set, or runs ahead", REMEDY)
         if not made.rows or made.bad.count > max(made.rows, 1):
             first = made.bad.some[0] if made.bad.some else None
             shown = f", the first: line {first['line']:,} {first['why']}" if first else ""
             raise BadInput(
-                f"{made.bad.count:,} lines or cells of the {last_line:,} lines of {name} cannot be read{shown}", _REMEDY
+                f"{made.bad.count:,} lines or cells of the {last_line:,} lines of {name} cannot be read{shown}", REMEDY
             )
         columns = self.way.mapping.channels
         if all(made.empty.get(n, 0) == made.rows for n in columns):
             heads = ", ".join(c.head for c in columns.values())
             raise BadInput(
-                f"{name} has times but no readings: all {made.rows:,} rows of {heads} are empty, NaN or -999", _REMEDY
+                f"{name} has times but no readings: all {made.rows:,} rows of {heads} are empty, NaN or -999", REMEDY
             )
         for channel, column in columns.items():
             there, beyond = made.rows - made.empty.get(channel, 0), made.beyond.get(channel, 0)

@@ -15,7 +15,8 @@ from journal.logger.channels import CHANNELS
 from journal.logger.mapping import DATE, TIME, Mapping
 
 Ints = NDArray[np.int64]
-_REMEDY = "Nothing was kept; see what stands in it, or say what its columns are with --map"
+#: What to do about a file of which nothing can be used.
+REMEDY = "Nothing was kept; see what stands in it, or say what its columns are with --map"
 
 
 @dataclass(frozen=True)
@@ -83,7 +84,7 @@ def way_of(file: Path, sample: list[str], layout: text.Layout, mapping: Mapping,
         known = clock.utc(known)
     known = known[known != times.NO_TIME]
     if not len(known):
-        raise BadInput(f"No time of {file.name} can be read: {cells[0]!r}", _REMEDY)
+        raise BadInput(f"No time of {file.name} can be read: {cells[0]!r}", REMEDY)
     shift = _shift(file, known, form, start)
     steps = np.diff(known)
     _hold_in_order(file, steps)
