@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from pathlib import Path
 from typing import Annotated
 
@@ -36,6 +37,7 @@ def serve(
         build = current_build(s).name
     from journal.web import serving
 
+    gc.enable()
     serving.serve(place_of(meant.journal), build, home=home, port=port, certificate=certificate, key=key, say=say)
     say("Ended. What was sent is saved.")
 
