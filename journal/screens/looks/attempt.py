@@ -6,7 +6,6 @@ from sqlmodel import Session
 
 from journal.book.records import get_record, records_in
 from journal.book.tables import Attempt, Failure, Measurement, Revision
-from journal.review.by_sheet import tell_by_sheet
 from journal.review.series import parted, series_text
 from journal.review.together import derive_from
 from journal.review.verdict import opened
@@ -21,6 +20,8 @@ def _row(session: Session, a: Attempt, on: str) -> tuple[str, ...]:
 
 
 def _view(session: Session, a: Attempt) -> View:
+    from journal.review.by_sheet import tell_by_sheet
+
     of: Revision = get_record(session, Revision, a.revision_id)
     readings, failed = records_in(session, Measurement, a), records_in(session, Failure, a)
     singly, many = parted(readings)

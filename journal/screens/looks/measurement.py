@@ -8,7 +8,6 @@ from calc.quantities import QUANTITIES
 from journal.book.measurements import heard_of
 from journal.book.records import get_record
 from journal.book.tables import Attempt, Measurement, Revision
-from journal.review.by_sheet import tell_by_sheet
 from journal.review.verdict import measured_text, opened
 from journal.review.wording import day_text, wind_text
 from journal.screens.looks.look import RecordLook, View, known_facts
@@ -26,6 +25,8 @@ def _row(session: Session, m: Measurement, on: str) -> tuple[str, ...]:
 
 
 def _view(session: Session, m: Measurement) -> View:
+    from journal.review.by_sheet import tell_by_sheet
+
     of: Revision = get_record(session, Revision, m.revision_id)
     attempt: Attempt | None = get_record(session, Attempt, m.attempt_id)
     facts = known_facts(
