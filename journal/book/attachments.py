@@ -39,9 +39,20 @@ KIND = Kind(
 
 
 def attach(
-    session: Session, file: Path, about: str, *, caption: str | None = None, private: bool = False
+    session: Session,
+    file: Path,
+    about: str,
+    *,
+    caption: str | None = None,
+    private: bool = False,
+    made: str | None = None,
 ) -> Attachment:
     """Attach a file to a record. The copy is whole on disk before the record names it.
+
+    Parameters
+    ----------
+    made : str or None
+        The hash of a file that was just made in the folder beside the journal and is on the disk: it becomes the copy.
 
     Raises
     ------
@@ -56,7 +67,7 @@ def attach(
     _usable(file)
     name = clean_text(file.name, "The name of the file", limit=255)
     shows = text(caption, "Caption")
-    digest, size = take_in(session, _read(file), name)
+    digest, size = _take_over(session, file, made) if made else take_in(session, _read(file), name)
     return add_record(
         session,
         Attachment,
@@ -103,11 +114,32 @@ def take_in(session: Session, pieces: Iterable[bytes], name: str) -> tuple[str, 
             mark_files(session)
         with half_written(folder) as (half, stream):
             digest, size = _copied(pieces, stream)
-            target = folder / digest[:2] / _file_name(digest, name)
-            make_folder(target.parent)
-            if target.is_symlink() or not target.is_file() or hash_of(target) != digest:
-                os.replace(half, target)
-            sync_folder(target.parent)
+            target = _put_in_place(half, folder, digest, name)
+    except OSError as e:
+        raise Refused(f"{folder} cannot be written ({e.strerror})", "Nothing was saved") from e
+    if contents.kept_inside(session):
+        contents.put(session, digest, target)
+    return digest, size
+
+
+def _put_in_place(whole: Path, folder: Path, digest: str, name: str) -> Path:
+    """Give a file that is whole on the disk its name among the attached ones."""
+    target = folder / digest[:2] / _file_name(digest, name)
+    make_folder(target.parent)
+    if target.is_symlink() or not target.is_file() or hash_of(target) != digest:
+        os.replace(whole, target)
+    sync_folder(target.parent)
+    return target
+
+
+def _take_over(session: Session, file: Path, digest: str) -> tuple[str, int]:
+    """Take in a file that was made in the folder beside the journal, without another copy of it."""
+    folder = files_folder(session.info["path"])
+    try:
+        if not contents.kept_inside(session):
+            mark_files(session)
+        size = file.stat().st_size
+        target = _put_in_place(file, folder, digest, file.name)
     except OSError as e:
         raise Refused(f"{folder} cannot be written ({e.strerror})", "Nothing was saved") from e
     if contents.kept_inside(session):

@@ -112,6 +112,13 @@ def sync_folder(folder: Path) -> None:
             os.close(handle)
 
 
+def made_sure(file: Path) -> str:
+    """Bring a file that a library wrote to the disk; its SHA-256, in hexadecimal digits."""
+    with file.open("rb+") as stream:
+        os.fsync(stream.fileno())
+    return hash_of(file)
+
+
 def make_folder(folder: Path) -> None:
     """Make a folder with those above it, each on the disk before what it will hold."""
     missing = [f for f in (folder, *folder.parents) if not f.exists()]

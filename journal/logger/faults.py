@@ -66,6 +66,9 @@ def spikes(values: Floats, near: Bools, channel: Channel, usual: float) -> Bools
     least = max(channel.jump, channel.share * usual)
     if len(values) < 3 or not np.isfinite(least):
         return found
+    with np.errstate(invalid="ignore"):
+        if not (np.abs(np.diff(values)) > least).any():
+            return found
     # What a broken logger wrote, without end or beyond all bounds, is no leap but no reading.
     step = np.diff(np.where(np.isfinite(values), values, np.nan))
     up, down = step[:-1], step[1:]

@@ -18,7 +18,7 @@ from journal.book.kinds import a_text
 from journal.book.loggerfiles import found_in
 from journal.book.places import Place, files_folder
 from journal.book.records import add_record, current_build, find_record, find_revision, get_record
-from journal.book.safe_files import clear_left_over, make_folder, temporary_name
+from journal.book.safe_files import clear_left_over, made_sure, make_folder, temporary_name
 from journal.book.tables import Attempt, LoggerFile, Revision
 from journal.errors import BadInput, Refused
 from journal.logger import mapping, text
@@ -157,13 +157,14 @@ def keep(session: Session, made: LoggerRead, typed: LoggerTyped) -> LoggerFile:
         gaps=made.order.gaps.count, resets=made.order.resets.count, stuck=len(_still(made)), spikes=made.spikes.count,
         bad=made.bad.count, found=json.dumps(found_of(made)), note=a_text("Note")(typed.note) if typed.note else None,
     )  # fmt: skip
-    folder = made.parts[0].parent
+    folder = made.parts[0][0].parent
     minutes = folder / f"{record.ref}-{MINUTES}"
     _write_minutes(made, minutes)
-    attachments.attach(session, minutes, record.ref, caption=f"minute means of {name}")
-    for number, part in enumerate(made.parts, 1):
+    attachments.attach(session, minutes, record.ref, caption=f"minute means of {name}", made=made_sure(minutes))
+    for number, (part, digest) in enumerate(made.parts, 1):
         own = part.rename(folder / f"{record.ref}-rows-{number}.parquet")
-        attachments.attach(session, own, record.ref, caption=f"rows of {name}, part {number} of {len(made.parts)}")
+        told = f"rows of {name}, part {number} of {len(made.parts)}"
+        attachments.attach(session, own, record.ref, caption=told, made=digest)
     return record
 
 

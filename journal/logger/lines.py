@@ -33,7 +33,9 @@ class LoggerLines:
     data : bytes
         Them, one after the other.
     numbers : array of int, shape (n,)
-        Which line of the file each is, from 1.
+        Which line of the block each is, from 1.
+    total : int
+        How many lines the block has, with those that do not fit.
     sure : bool
         Whether each was looked at; else they only have as many cells as they should all together, and a line that has
         too few shows by nothing in its last cell.
@@ -41,6 +43,7 @@ class LoggerLines:
 
     data: bytes
     numbers: Ints
+    total: int
     sure: bool = True
     _ends: Ints | None = field(default=None, repr=False)
 
@@ -64,7 +67,7 @@ def whole_lines(block: bytes, first: int, layout: Layout, bad: Tally) -> LoggerL
     block : bytes
         Whole lines.
     first : int
-        The number of its first line in the file.
+        The number of its first line in the block.
     layout : Layout
         How the file is written.
     bad : Tally
@@ -75,7 +78,8 @@ def whole_lines(block: bytes, first: int, layout: Layout, bad: Tally) -> LoggerL
     many = int(np.count_nonzero(letters == 10))
     each = len(layout.heads) - 1
     if int(np.count_nonzero(letters == ord(layout.separator))) == each * many:
-        return LoggerLines(data, np.arange(first, first + many, dtype=np.int64), sure=False)
+        numbers = np.arange(first, first + many, dtype=np.int64)
+        return LoggerLines(data, numbers, first - 1 + many, sure=False)
     return _sorted_out(data, first, layout, bad)
 
 
@@ -89,8 +93,9 @@ def _sorted_out(data: bytes, first: int, layout: Layout, bad: Tally) -> LoggerLi
     numbers = np.arange(first, first + len(ends), dtype=np.int64)
     count = np.searchsorted(marks, ends) - np.searchsorted(marks, starts)
     right = count == each
+    total = first - 1 + len(ends)
     if right.all():
-        return LoggerLines(data, numbers)
+        return LoggerLines(data, numbers, total)
     wrong = [i for i in np.flatnonzero(~right) if data[starts[i] : ends[i]].strip()]
     for i in wrong[:KEPT]:
         tell_length(
@@ -100,7 +105,7 @@ def _sorted_out(data: bytes, first: int, layout: Layout, bad: Tally) -> LoggerLi
     good = np.flatnonzero(right)
     edges = np.flatnonzero(np.diff(good, prepend=-2) > 1)
     runs = zip(good[edges], good[np.append(edges[1:], len(good)) - 1], strict=True) if len(good) else ()
-    return LoggerLines(b"".join(data[starts[a] : ends[b] + 1] for a, b in runs), numbers[good])
+    return LoggerLines(b"".join(data[starts[a] : ends[b] + 1] for a, b in runs), numbers[good], total)
 
 
 def tell_length(bad: Tally, line: int, cells: int, wanted: int, text: str) -> None:

@@ -21,20 +21,22 @@ def _parts(values: Floats, starts: Ints, name: str) -> dict[str, Floats]:
     good = np.isfinite(values)
     whole = bool(good.all())
     filled = values if whole else np.where(good, values, 0.0)
-    count = np.add.reduceat(good, starts, dtype=np.int32).astype(np.float64)
-    made = {f"{name}.count": count}
+    # Most blocks have no gap, and then nothing needs to be looked for row by row.
+    count = np.diff(starts, append=len(values)) if whole else np.add.reduceat(good, starts, dtype=np.int32)
+    made = {f"{name}.count": count.astype(np.float64)}
     if name == "direction":
         return {**made, "direction.sin": np.add.reduceat(np.where(good, np.sin(filled), 0.0), starts),
                 "direction.cos": np.add.reduceat(np.where(good, np.cos(filled), 0.0), starts),
-                **_ends(values, starts, name)}  # fmt: skip
+                **_ends(values, starts, name, whole)}  # fmt: skip
     made[f"{name}.sum"] = np.add.reduceat(filled, starts)
     if name == "wind":
         made["wind.squares"] = np.add.reduceat(filled * filled, starts)
-    return {**made, **_ends(values, starts, name)}
+    return {**made, **_ends(values, starts, name, whole)}
 
 
-def _ends(values: Floats, starts: Ints, name: str) -> dict[str, Floats]:
-    return {f"{name}.least": np.fmin.reduceat(values, starts), f"{name}.most": np.fmax.reduceat(values, starts)}
+def _ends(values: Floats, starts: Ints, name: str, whole: bool) -> dict[str, Floats]:
+    least, most = (np.minimum, np.maximum) if whole else (np.fmin, np.fmax)
+    return {f"{name}.least": least.reduceat(values, starts), f"{name}.most": most.reduceat(values, starts)}
 
 
 @dataclass

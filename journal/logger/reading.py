@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
@@ -11,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from journal.book.safe_files import made_sure
 from journal.errors import BadInput
 from journal.logger import faults, lines, text, times
 from journal.logger.channels import CHANNELS
@@ -25,6 +27,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 #: Rows of one file of columns: as many as fit into little memory, and into one attachment.
 PART = 2_000_000
+#: So many blocks are made numbers at a time: two keep two cores at work, and more would only take memory.
+_AT_ONCE = 2
 #: Share of readings that cannot be from which on a column is not what it was taken for, and mean wind from which on a
 #: unit that nobody named is asked for. Own choice. [m/s]
 MOST_BEYOND, MUCH_WIND = 0.1, 15.0
@@ -40,6 +44,8 @@ class LoggerRead:
         Rows by a clock that was not set or ran ahead, and at times that its clock never shows.
     empty, beyond : dict of str to int
         Of each channel, rows without a reading, and with one that no such quantity can have.
+    parts : list of (Path, str)
+        Files into which its rows were written, and their hashes.
     """
 
     way: LoggerWay
@@ -56,7 +62,7 @@ class LoggerRead:
     spikes: faults.Tally = field(default_factory=faults.Tally)
     bad: faults.Tally = field(default_factory=faults.Tally)
     minutes: Minutes | None = None
-    parts: list[Path] = field(default_factory=list)
+    parts: list[tuple[Path, str]] = field(default_factory=list)
 
     @property
     def channels(self) -> list[str]:
@@ -81,66 +87,57 @@ def read(way: LoggerWay, folder: Path | None = None, far: Callable[[str], None] 
     BadInput
         If it cannot be read to its end, or most of its lines cannot be used.
     """
-    reader, parser = _Reader(way, folder), _Parser(way)
+    reader = _Reader(way, folder)
     source = text.LoggerSource(way.file)
-    line = 1
-    with ThreadPoolExecutor(1) as ahead, ThreadPoolExecutor(1) as parsing, reader.writing:
+    skip = way.layout.first - 1
+    with ThreadPoolExecutor(1) as ahead, ThreadPoolExecutor(_AT_ONCE) as parsing, reader.writing:
         blocks = source.blocks()
         coming = ahead.submit(next, blocks, None)
-        parsed: Future[_Parsed] | None = None
+        parsed: deque[Future[_Parsed]] = deque()
         while (block := coming.result()) is not None:
-            # The block after the next is fetched, unpacked and hashed, and the next made numbers, while one is judged.
+            # One more block is fetched, unpacked and hashed, and those before it made numbers, while one is judged.
             coming = ahead.submit(next, blocks, None)
-            following = parsing.submit(parser.parse, block, line)
-            line += block.count(b"\n")
-            if parsed is not None:
-                reader.take(parsed.result())
+            parsed.append(parsing.submit(_Parser(way).parse, block, skip))
+            skip = max(0, skip - block.count(b"\n")) if skip else 0
+            if len(parsed) > _AT_ONCE:
+                reader.take(parsed.popleft().result())
                 far(f"{source.far:.0%}, {reader.made.rows:,} rows")
-            parsed = following
-        if parsed is not None:
-            reader.take(parsed.result())
-        return reader.done(source, line - 1, parser.clock.skipped)
+        while parsed:
+            reader.take(parsed.popleft().result())
+        return reader.done(source)
 
 
 @dataclass
 class _Parsed:
-    """Rows of one block, their times in UTC, and what could not be read of them."""
+    """Rows of one block, their times by the logger's clock, and what could not be read of them, by its own lines."""
 
+    lines: lines.LoggerLines
     time: Ints
     values: dict[str, Floats]
     bad: faults.Tally
     resets: faults.Tally
-    unset: int
 
 
 class _Parser:
-    """Makes numbers of the blocks of a file, one after the other."""
+    """Makes numbers of one block of a file, whatever stands in the others."""
 
     def __init__(self, way: LoggerWay) -> None:
-        self.way, self.clock, self.limit = way, times.Clock(way.zone), times.past_limit()
-        self.bad, self.resets, self.unset = faults.Tally(), faults.Tally(), 0
+        self.way, self.bad, self.resets = way, faults.Tally(), faults.Tally()
 
-    def parse(self, block: bytes, number: int) -> _Parsed:
-        """Read one block, whose first line has that number."""
-        self.bad, self.resets, self.unset = faults.Tally(), faults.Tally(), 0
-        time, values = self._rows(block, number)
-        return _Parsed(time, values, self.bad, self.resets, self.unset)
+    def parse(self, block: bytes, skip: int) -> _Parsed:
+        """Read a block, but for so many lines at its beginning."""
+        fitting, time, values = self._rows(block, skip)
+        return _Parsed(fitting, time, values, self.bad, self.resets)
 
-    def _rows(self, block: bytes, number: int) -> tuple[Ints, dict[str, Floats]]:
-        at = 0
-        for _ in range(self.way.layout.first - number):
-            at = block.find(b"\n", at) + 1
-            if not at:
-                return np.zeros(0, np.int64), {}
-        fitting = lines.whole_lines(block[at:], max(number, self.way.layout.first), self.way.layout, self.bad)
-        if not len(fitting):
-            return np.zeros(0, np.int64), {}
-        time, values = self._columns(fitting)
-        good = time != times.NO_TIME
-        return (time, values) if good.all() else (time[good], {k: v[good] for k, v in values.items()})
+    def _rows(self, block: bytes, skip: int) -> tuple[lines.LoggerLines, Ints, dict[str, Floats]]:
+        at = above = 0
+        while above < skip and at < len(block):
+            at, above = block.find(b"\n", at) + 1, above + 1
+        fitting = lines.whole_lines(block[at:], above + 1, self.way.layout, self.bad)
+        return self._columns(fitting) if len(fitting) else (fitting, np.zeros(0, np.int64), {})
 
-    def _columns(self, fitting: lines.LoggerLines) -> tuple[Ints, dict[str, Floats]]:
-        """Times in UTC, and values in the units in which they are kept."""
+    def _columns(self, fitting: lines.LoggerLines) -> tuple[lines.LoggerLines, Ints, dict[str, Floats]]:
+        """Times by the logger's clock, and values in the units in which they are kept."""
         way = self.way
         time, date = way.mapping.places(TIME)[0], next(iter(way.mapping.places(DATE)), None)
         channels = {n: (way.mapping.places(n)[0], c) for n, c in way.mapping.channels.items()}
@@ -157,7 +154,7 @@ class _Parser:
             raw = mended[i] if i in mended else lines.numbers_of(columns[i])
             raw = raw if (factor, added) == (1.0, 0.0) else raw * factor + added
             values[name] = -raw if column.turned else raw
-        return found, values
+        return fitting, found, values
 
     def _times(self, column: pl.Series, fitting: lines.LoggerLines) -> Ints:
         found = times.milliseconds(column, self.way.form, self.way.began)
@@ -166,17 +163,6 @@ class _Parser:
         unread = np.flatnonzero(found == times.NO_TIME)
         if unread.size:
             self._unread(unread, fitting)
-        if self.way.form.local:
-            found = self.clock.utc(found)
-        if self.way.shift:
-            found = np.where(found == times.NO_TIME, found, found + self.way.shift)
-        odd = (found != times.NO_TIME) & ((found < times.EARLIEST) | (found > self.limit))
-        if odd.any():
-            self.unset += int(odd.sum())
-            some = [{"what": "clock not set", "line": int(fitting.numbers[r]), "text": fitting.text(int(r))}
-                    for r in np.flatnonzero(odd)[: faults.KEPT]]  # fmt: skip
-            self.resets.add(1, some[:1])
-            found = np.where(odd, times.NO_TIME, found)
         return found
 
     def _unread(self, rows: Ints, fitting: lines.LoggerLines) -> None:
@@ -203,29 +189,53 @@ class _Reader:
     def __init__(self, way: LoggerWay, folder: Path | None) -> None:
         self.way, self.folder = way, folder
         self.made = LoggerRead(way, order=faults.Order(way.step, way.backwards))
+        self._clock, self._limit = times.Clock(way.zone), times.past_limit()
         self.gatherer = Gatherer()
         self._usual: dict[str, float] = {}
         self._odd: dict[str, float] = {}
         self._totals: dict[str, tuple[int, float]] = {}
+        self._lines = 0
         self._held: tuple[Ints, dict[str, Floats]] | None = None
         self._context = 0
         self._frames: list[pl.DataFrame] = []
         self._height = 0
         self.writing = ThreadPoolExecutor(1)
-        self._written: Future[None] | None = None
+        self._written: Future[tuple[Path, str]] | None = None
         self._energy: float | None = None
         for line, cells, told in way.layout.short:
             lines.tell_length(self.made.bad, line, cells, len(way.layout.heads), told)
 
     def take(self, parsed: _Parsed) -> None:
-        """Keep and judge the rows of one block."""
+        """Keep and judge the rows of one block, in the order of the file."""
         made = self.made
-        made.bad.add(parsed.bad.count, parsed.bad.some)
-        made.order.resets.add(parsed.resets.count, parsed.resets.some)
-        made.unset += parsed.unset
-        if len(parsed.time):
-            self._keep(parsed.time, parsed.values)
-            self._judge(parsed.time, parsed.values)
+        for tally, some in ((made.bad, parsed.bad), (made.order.resets, parsed.resets)):
+            tally.add(some.count, [{**one, "line": self._lines + one["line"]} for one in some.some])
+        time, values = self._utc(parsed), parsed.values
+        self._lines += parsed.lines.total
+        good = time != times.NO_TIME
+        if not good.all():
+            time, values = time[good], {k: v[good] for k, v in values.items()}
+        if len(time):
+            self._keep(time, values)
+            self._judge(time, values)
+
+    def _utc(self, parsed: _Parsed) -> Ints:
+        """Times in UTC; none where the clock was not set, or never shows such a time."""
+        found = parsed.time
+        if self.way.form.local:
+            found = self._clock.utc(found)
+            self.made.skipped = self._clock.skipped
+        if self.way.shift:
+            found = np.where(found == times.NO_TIME, found, found + self.way.shift)
+        odd = (found != times.NO_TIME) & ((found < times.EARLIEST) | (found > self._limit))
+        if not odd.any():
+            return found
+        self.made.unset += int(odd.sum())
+        row = int(np.flatnonzero(odd)[0])
+        told = {"what": "clock not set", "line": self._lines + int(parsed.lines.numbers[row]),
+                "text": parsed.lines.text(row)}  # fmt: skip
+        self.made.order.resets.add(1, [told])
+        return np.where(odd, times.NO_TIME, found)
 
     def _keep(self, time: Ints, values: dict[str, Floats]) -> None:
         """Keep rows as they were read, faults and all."""
@@ -259,15 +269,14 @@ class _Reader:
             return
         whole = pl.concat(self._frames, rechunk=False)
         self._frames, self._height = [], 0
-        part = self.folder / f"rows-{len(self.made.parts) + 1}.parquet"
-        self.made.parts.append(part)
         self._await()
+        part = self.folder / f"rows-{len(self.made.parts) + 1}.parquet"
         # Written while the next blocks are read; one at a time, for each takes memory.
         self._written = self.writing.submit(_as_parquet, whole, part)
 
     def _await(self) -> None:
         if self._written is not None:
-            self._written.result()
+            self.made.parts.append(self._written.result())
             self._written = None
 
     def _judge(self, time: Ints, values: dict[str, Floats]) -> None:
@@ -328,22 +337,22 @@ class _Reader:
         )
         self._energy = float(value[-1])
 
-    def done(self, source: text.LoggerSource, last_line: int, skipped: int) -> LoggerRead:
+    def done(self, source: text.LoggerSource) -> LoggerRead:
         """The last row judged, the minutes joined, and all held against what a file of readings is."""
         made = self.made
         if self._held is not None:
             time, values = self._held
             self._gather(time, values, self._context, len(time))
             self._held = None
-        made.sha256, made.size, made.skipped = source.sha256, source.read_bytes, skipped
-        self._hold_of_use(last_line)
+        made.sha256, made.size = source.sha256, source.read_bytes
+        self._hold_of_use()
         self._write()
-        self._await()
         names = [n for n in made.channels if n != "energy"]
         self._hold_units()
         if "power" not in names and "volts" in names and "amps" in names:
             names.append("power")
         made.minutes = finish(self.gatherer.joined(), names, self.way.step / 1000)
+        self._await()
         return made
 
     def _hold_units(self) -> None:
@@ -363,7 +372,7 @@ class _Reader:
                     f"If its sign is turned, say --map '{column.head}=-power'; --map '{column.head}=-' leaves it out",
                 )
 
-    def _hold_of_use(self, last_line: int) -> None:
+    def _hold_of_use(self) -> None:
         """Refuse a file most of which cannot be used, saying of what that is so."""
         made, name = self.made, self.way.file.name
         if not made.rows and made.unset:
@@ -372,7 +381,8 @@ class _Reader:
             first = made.bad.some[0] if made.bad.some else None
             shown = f", the first: line {first['line']:,} {first['why']}" if first else ""
             raise BadInput(
-                f"{made.bad.count:,} lines or cells of the {last_line:,} lines of {name} cannot be read{shown}", REMEDY
+                f"{made.bad.count:,} lines or cells of the {self._lines:,} lines of {name} cannot be read{shown}",
+                REMEDY,
             )
         columns = self.way.mapping.channels
         if all(made.empty.get(n, 0) == made.rows for n in columns):
@@ -392,8 +402,10 @@ class _Reader:
                 )
 
 
-def _as_parquet(rows: pl.DataFrame, part: Path) -> None:
+def _as_parquet(rows: pl.DataFrame, part: Path) -> tuple[Path, str]:
     rows.fill_nan(None).write_parquet(part, compression="zstd", compression_level=1, statistics=False)
+    # On the disk and hashed now, while more is read, and not all at once when the file is kept.
+    return part, made_sure(part)
 
 
 def _high(values: Floats) -> float:

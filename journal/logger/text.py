@@ -77,13 +77,14 @@ class LoggerSource:
         """
         rest = b""
         for piece in self._decoded(size):
-            data = rest + piece
-            cut = data.rfind(b"\n") + 1
-            if not cut and len(data) > _LONGEST_LINE:
+            cut = piece.rfind(b"\n") + 1
+            if not cut and len(rest) + len(piece) > _LONGEST_LINE:
                 raise BadInput(f"{self.file.name} is no text in lines", _ACCEPTED)
-            rest = data[cut:]
+            # Copied once: a piece is most of what is handled at a time.
+            block = b"".join((rest, memoryview(piece)[:cut]))
+            rest = piece[cut:] if cut else rest + piece
             if cut:
-                yield data[:cut]
+                yield block
         if rest:
             yield rest + b"\n"
 
