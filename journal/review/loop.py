@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from sqlmodel import Session, col, select
 
 from journal.book.failures import causes, evidence, proof
+from journal.book.observations import observations
 from journal.book.records import all_records, current_build, get_record, standing_record
 from journal.book.stored import changes_of
 from journal.book.tables import Attempt, Decision, Failure, Option, Revision, SheetValue
@@ -21,13 +22,15 @@ from journal.book.tables import Attempt, Decision, Failure, Option, Revision, Sh
 STEPS = {
     "seen": "say what was seen",
     "cause believed": "name a cause",
-    "evidence weighed": "weigh the evidence",
+    "evidence weighed": "find out whether that was the cause",
     "correction chosen": "choose a correction",
     "built in": "build the correction in",
     "verified": "show that the correction works",
 }
 #: A failure of which nobody said how severe it was stands between grave and moderate.
 UNSAID = 2.5
+#: Answers of somebody who looked that speak for or against a cause.
+_TELL = ("yes", "no")
 #: Attempts in which a machine meets its wind: neither a bench nor a raising proves a correction.
 _IN_THE_WIND = ("run", "storm")
 
@@ -79,7 +82,8 @@ class Loop:
 def loop(session: Session, failure: Failure) -> Loop:
     """How far a failure's loop is closed, and how to take the next step; a withdrawn record closes nothing."""
     believed = [c for c in causes(session, failure) if c.standing != "rejected"]
-    weighed = bool(evidence(session, failure)) or any(c.because for c in believed)
+    told = any(o.answer in _TELL for o in observations(session, failure))
+    weighed = told or bool(evidence(session, failure)) or any(c.because for c in believed)
     steps = {
         "seen": True,
         "cause believed": bool(believed),
@@ -110,7 +114,8 @@ def _move(session: Session, failure: Failure, step: str) -> Move:
     if step == "cause believed":
         return Move(f'galebook cause {ref} "..." --sure 60%')
     if step == "evidence weighed":
-        return Move(f'galebook evidence {ref} "..." --leans for')
+        # What to look at first is worked out there; what was found, the same command says how to record.
+        return Move(f"galebook why {ref}")
     if step == "correction chosen":
         return _choosing(session, failure)
     if step == "built in":

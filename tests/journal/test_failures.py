@@ -2,7 +2,17 @@
 
 import pytest
 
-from journal.book import attempts, corrections, decisions, failures, measurements, records, revisions, sheet
+from journal.book import (
+    attempts,
+    corrections,
+    decisions,
+    failures,
+    measurements,
+    observations,
+    records,
+    revisions,
+    sheet,
+)
 from journal.errors import BadInput, Refused
 from journal.review import proof, weighing
 from journal.review.loop import STEPS as LOOP
@@ -46,6 +56,16 @@ def test_the_loop_closes_step_by_step(s, failed):
         assert state.how.startswith("galebook ")
         take(s)
     assert loop(s, failed) == Loop(tuple(LOOP), "", "", Move())
+
+
+@pytest.mark.parametrize(("answer", "step"), [("no", "correction chosen"), ("cannot", "evidence weighed")])
+def test_who_looked_has_weighed_evidence(s, failed, answer, step):
+    """The step before says what to look at; once somebody did, and could tell, it does not ask for the same again."""
+    STEPS[0][1](s)
+    observations.log_observation(s, "F1", observations.ObservationTyped("inverter-says-low", answer))
+    state = loop(s, failed)
+    assert state.next_step == step
+    assert (state.how == "galebook why F1") == (step == "evidence weighed")
 
 
 @pytest.fixture
