@@ -129,4 +129,4 @@ def _save(
     saving.save(files, folder, place_of(meant.journal), over=over)
     say(f"Wrote {', '.join(str(folder / name) for name in files if '-sheet-' not in name)}.")
     if saving.PDF in asked.forms and any(one.true_size for one in made):
-        say("Print at 100 %, not fitted to the page, and measure the ruler on each sheet before you cut.")
+        say(saving.PRINTED)

@@ -13,6 +13,8 @@ from journal.drawing.model import Drawing
 from journal.errors import Refused
 
 PDF, SVG, DXF = FORMS = ("pdf", "svg", "dxf")
+#: Said with every drawing at true size.
+PRINTED = "Print at 100 %, not fitted to the page, and measure the ruler on each sheet before you cut."
 #: Sheets of a drawing in a form that has one page a file.
 _SHEET = re.compile(r".*-sheet-\d+\.svg")
 

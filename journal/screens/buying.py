@@ -18,6 +18,9 @@ CAUTION = (
     "these ratings is sold, and fits, was not checked. Fuses and switches must be marked for DC; house wiring is for a "
     "licensed electrician."
 )
+#: Said where nothing can be listed, and above what is left out of a list.
+NOTHING = "The sheet names nothing yet that could be bought."
+UNLISTED = "The sheet says nothing of these, so they are not on the list; enter your own values"
 
 
 def _data(found: Shopping) -> dict[str, Any]:
@@ -145,31 +148,58 @@ def show_shopping(out: Terminal, found: Shopping) -> None:
     """What is to be bought first, then what is at hand."""
     out.title(revision_title(found.revision))
     if not found.lines:
-        out.line("The sheet names nothing yet that could be bought.")
+        out.line(NOTHING)
         _not_listed(out, found)
         return
     if found.dangers:
         out.line(warning(found), "bold")
-    for h in found.absent:
-        for w in (w for w in h.weak if w.status in (Status.DANGER, Status.FAIL)):
-            out.line(f"Not on this list, for the sheet has none: {h.name.removeprefix('No ')}. {w.words.capitalize()}.")
-    to_buy = found.standing(AtHand.BUY)
-    _section(out, "To buy first: what stops, parts, fuses and earths", [line for line in to_buy if line.first])
-    _section(out, "To buy then", [line for line in to_buy if not line.first])
-    total(out, found)
-    _section(out, "At hand, but look first", found.standing(AtHand.LOOK))
-    _section(out, "At hand: struck off", found.standing(AtHand.HAVE))
-    if found.others:
-        out.line(f"Parts not recognised as any of these: {', '.join(f'{p.ref} {p.name}' for p in found.others)}.")
-    if how := how_entered(found):
-        out.line(how)
+    for line in absent(found):
+        out.line(line)
+    told = sections(found)
+    for title, _, lines in (s for s in told if s[1] is AtHand.BUY):
+        _section(out, title, lines)
+    for line in totals(found):
+        out.line(line)
+    for title, _, lines in (s for s in told if s[1] is not AtHand.BUY):
+        _section(out, title, lines)
+    for line in left_over(found):
+        out.line(line)
     _not_listed(out, found)
     out.line(CAUTION)
 
 
+def absent(found: Shopping) -> list[str]:
+    """What the sheet says there is none of, though a check asks for it."""
+    return [
+        f"Not on this list, for the sheet has none: {h.name.removeprefix('No ')}. {w.words.capitalize()}."
+        for h in found.absent
+        for w in h.weak
+        if w.status in (Status.DANGER, Status.FAIL)
+    ]
+
+
+def sections(found: Shopping) -> list[tuple[str, AtHand, list[ShoppingLine]]]:
+    """The parts of the list in which something stands, in the order in which it is bought: title, standing, lines."""
+    to_buy = found.standing(AtHand.BUY)
+    every = [
+        ("To buy first: what stops, parts, fuses and earths", AtHand.BUY, [line for line in to_buy if line.first]),
+        ("To buy then", AtHand.BUY, [line for line in to_buy if not line.first]),
+        ("At hand, but look first", AtHand.LOOK, found.standing(AtHand.LOOK)),
+        ("At hand: struck off", AtHand.HAVE, found.standing(AtHand.HAVE)),
+    ]
+    return [(title, standing, lines) for title, standing, lines in every if lines]
+
+
+def left_over(found: Shopping) -> list[str]:
+    """What is said below the list: parts that were not recognised, and how what is missing is entered."""
+    others = ", ".join(f"{p.ref} {p.name}" for p in found.others)
+    told = [f"Parts not recognised as any of these: {others}."] if others else []
+    return [*told, *filter(None, [how_entered(found)])]
+
+
 def _not_listed(out: Terminal, found: Shopping) -> None:
     if found.unstated:
-        out.heading("The sheet says nothing of these, so they are not on the list; enter your own values")
+        out.heading(UNLISTED)
         for line in unlisted(found):
             out.hang("  ", line, 4)
 
@@ -180,25 +210,29 @@ def warning(found: Shopping) -> str:
     return f"BUY NOTHING FOR IT YET: {many} on this sheet. First: galebook check {found.revision.ref}"
 
 
-def total(out: Terminal, found: Shopping) -> None:
+def totals(found: Shopping) -> list[str]:
     """Price of what is to be bought as far as it is known, and its mass where that of all is."""
     price, no_price = found.price
     mass, no_mass = found.mass
+    told = []
     if price:
-        out.line(f"To buy, as far as the sheet has prices: {price:.2f}; {no_price} without a price.")
+        told.append(f"To buy, as far as the sheet has prices: {price:.2f}; {no_price} without a price.")
     if mass and not no_mass:
-        out.line(f"Mass of it: {show(mass, 'kg', 2)}.")
+        told.append(f"Mass of it: {show(mass, 'kg', 2)}.")
+    return told
+
+
+def listed(line: ShoppingLine) -> str:
+    """A thing with how many, sizes and ratings, mass and price, and what is at hand of it."""
+    head = " ".join(filter(None, [pieces(line), line.needed.name]))
+    have = "" if line.part is None else f" [{line.part.ref} {line.part.name}]"
+    told = ", ".join(filter(None, [ratings(line), mass_told(line), price_told(line)]))
+    return f"{head}{have}{': ' if told else ''}{told}"
 
 
 def _section(out: Terminal, title: str, lines: list[ShoppingLine]) -> None:
-    if not lines:
-        return
     out.heading(title)
     for line in lines:
-        n = line.needed
-        head = " ".join(filter(None, [pieces(line), n.name]))
-        have = "" if line.part is None else f" [{line.part.ref} {line.part.name}]"
-        told = ", ".join(filter(None, [ratings(line), mass_told(line), price_told(line)]))
-        out.hang("  ", f"{head}{have}{': ' if told else ''}{told}", 4)
+        out.hang("  ", listed(line), 4)
         for note in notes(line):
             out.indent(note, 6)

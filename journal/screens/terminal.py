@@ -164,6 +164,12 @@ class Terminal:
         self._console.print(Text(short), soft_wrap=True)
         return short != told
 
+    def bars(self, rows: Sequence[tuple[str, float, str]], longest: int) -> None:
+        """A bar a line: what it is of, how long it is beside the others, and what it comes to."""
+        top, room = max(long for _, long, _ in rows), min(longest, self.width - 30)
+        for label, long, comes_to in rows:
+            self.line(f"  {label}  {'#' * max(round(room * long / top), 1)} {comes_to}")
+
     def command(self, text: str, by: int = 2) -> None:
         """A command to be copied: where it does not fit it goes on behind a backslash, so that it stays one command."""
         words = _WORD.findall(as_written(harmless(text), self._encoding))

@@ -58,11 +58,8 @@ def show_wind(out: Terminal, w: WindFound, *, whole: bool = False) -> None:
     if w.others:
         out.line(f"Other wind was logged, and is not in it: {', '.join(w.others)}.")
     out.heading("How often it blew so hard")
-    top = float(np.max(w.spread.share))
-    for v, s in zip(w.spread.low, w.spread.share, strict=True):
-        if s >= 5e-4:
-            bar = "#" * max(round(min(BAR, out.width - 30) * float(s) / top), 1)
-            out.line(f"  {v:>3.0f} to {v + 1:.0f} m/s  {bar} {digits(100 * float(s), 2)} %")
+    blew = [(float(v), float(s)) for v, s in zip(w.spread.low, w.spread.share, strict=True) if s >= 5e-4]
+    out.bars([(f"{v:>3.0f} to {v + 1:.0f} m/s", s, f"{digits(100 * s, 2)} %") for v, s in blew], BAR)
     out.heading("Seen meanwhile")
     out.facts(_facts(w))
     if whole:

@@ -5,13 +5,33 @@ from __future__ import annotations
 from pathlib import Path
 
 from journal.book.safe_files import OwnFiles
+from journal.book.sheet import RevisionSheet
 from journal.errors import BadInput, Refused
+from journal.publish.figures.canvas import Picture
 from journal.publish.figures.machine import power
 from journal.publish.numbers import MachineTold
 from journal.review.logged import Measured
 
 #: Endings of the files that a picture can be written to.
 ENDINGS = (".svg", ".png")
+
+
+def picture_of(ref: str, sheet: RevisionSheet) -> Picture | None:
+    """The picture of a revision's measured curve, the computed one, its doubt and the claims.
+
+    Parameters
+    ----------
+    ref : str
+        The revision.
+    sheet : RevisionSheet
+        Its sheet.
+
+    Returns
+    -------
+    picture : Picture or None
+        None if nothing can be computed to stand beside what was measured.
+    """
+    return power((MachineTold(ref, sheet.system, sheet.readings, sheet.claims),))
 
 
 def write_picture(m: Measured, to: Path, own: OwnFiles, *, over: bool = False) -> None:
@@ -27,7 +47,7 @@ def write_picture(m: Measured, to: Path, own: OwnFiles, *, over: bool = False) -
     if to.suffix.lower() not in ENDINGS:
         raise BadInput(f"{to} is no name of a picture", f"Accepted: {' or '.join(ENDINGS)} at its end")
     own.may_write(to, over=over)
-    made = power((MachineTold(m.revision.ref, m.sheet.system, m.sheet.readings, m.sheet.claims),))
+    made = picture_of(m.revision.ref, m.sheet)
     if made is None:
         raise Refused(f"{m.revision.ref} cannot be computed, so there is no picture of both", "See: galebook missing")
     own.put(to, made.svg.encode() if to.suffix.lower() == ".svg" else made.png, over=over)
