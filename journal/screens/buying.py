@@ -222,17 +222,21 @@ def totals(found: Shopping) -> list[str]:
     return told
 
 
-def listed(line: ShoppingLine) -> str:
-    """A thing with how many, sizes and ratings, mass and price, and what is at hand of it."""
-    head = " ".join(filter(None, [pieces(line), line.needed.name]))
-    have = "" if line.part is None else f" [{line.part.ref} {line.part.name}]"
-    told = ", ".join(filter(None, [ratings(line), mass_told(line), price_told(line)]))
-    return f"{head}{have}{': ' if told else ''}{told}"
+def named(line: ShoppingLine) -> str:
+    """How many of a thing, its name, and what is at hand of it."""
+    have = "" if line.part is None else f"[{line.part.ref} {line.part.name}]"
+    return " ".join(filter(None, [pieces(line), line.needed.name, have]))
+
+
+def described(line: ShoppingLine) -> str:
+    """Sizes and ratings, mass and price of a thing, as far as they are known."""
+    return ", ".join(filter(None, [ratings(line), mass_told(line), price_told(line)]))
 
 
 def _section(out: Terminal, title: str, lines: list[ShoppingLine]) -> None:
     out.heading(title)
     for line in lines:
-        out.hang("  ", listed(line), 4)
+        told = described(line)
+        out.hang("  ", f"{named(line)}{': ' if told else ''}{told}", 4)
         for note in notes(line):
             out.indent(note, 6)

@@ -47,8 +47,11 @@ def _data(w: WindFound) -> dict[str, Any]:
 
 
 @screen(_data)
-def show_wind(out: Terminal, w: WindFound, *, whole: bool = False) -> None:
-    """The mean and how far it is to be trusted, how often it blew how hard, when, how gusty; the rest if asked for."""
+def show_wind(out: Terminal, w: WindFound, *, whole: bool = False, leads_on: bool = True) -> None:
+    """The mean and how far it is to be trusted, how often it blew how hard, when, how gusty; the rest if asked for.
+
+    A page that leads to the rest by itself need not name the command (``leads_on``).
+    """
     out.title(
         f"Wind by the logger of {revision_title(w.revision)}" if w.revision else "Wind by the logger of the place"
     )
@@ -66,7 +69,7 @@ def show_wind(out: Terminal, w: WindFound, *, whole: bool = False) -> None:
         out.heading("For who reckons with it")
         out.facts(_reckoned(w))
     out.block("What it cannot tell", _cannot(w))
-    if not whole:
+    if leads_on and not whole:
         out.line("The numbers to reckon with:")
         out.command(" ".join(filter(None, ["galebook wind", w.revision.ref if w.revision else "", "--all"])))
 

@@ -13,13 +13,31 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from journal.errors import BadInput, GalebookError, NotFound
-from journal.web import attempts, entering, failures, looking, photos, readings, records, shell, standing, writeups
+from journal.web import (
+    attempts,
+    entering,
+    failures,
+    logged,
+    loggers,
+    looking,
+    making,
+    more,
+    photos,
+    readings,
+    records,
+    shell,
+    standing,
+    writeups,
+)
 from journal.web.desk import Desk
 from journal.web.guard import Guard
 from journal.web.receipts import Receipts
-from journal.web.sending import PHOTOS_BODY
+from journal.web.sending import LOGGER_BODY, PHOTOS_BODY
 
-PAGES = (entering, records, attempts, readings, failures, looking, photos, standing, writeups, shell)
+PAGES = (
+    entering, records, attempts, readings, failures, looking, photos, loggers, logged, making, standing, writeups, more,
+    shell,
+)  # fmt: skip
 Around = Callable[[], AbstractAsyncContextManager[None]]
 
 
@@ -46,8 +64,11 @@ def make(
     @asynccontextmanager
     async def life(app: Starlette) -> AsyncIterator[None]:
         Receipts(desk.place).clear()
-        async with around():
-            yield
+        try:
+            async with around():
+                yield
+        finally:
+            desk.tray.clear()
 
     pages = Starlette(
         routes=[route for room in PAGES for route in room.ROUTES],
@@ -57,7 +78,8 @@ def make(
     # A name with a stroke behind it is no page either.
     pages.router.redirect_slashes = False
     pages.state.desk, pages.state.came_in = desk, came_in
-    return Guard(pages, desk.door, origins, {"/photos": PHOTOS_BODY}, lambda status, text: _Told(desk, status, text))
+    bounds = {"/photos": PHOTOS_BODY, "/loggers/new": LOGGER_BODY}
+    return Guard(pages, desk.door, origins, bounds, lambda status, text: _Told(desk, status, text))
 
 
 class _Told(Response):

@@ -25,18 +25,22 @@ from journal.book.heard import hearing
 from journal.book.places import Place, files_folder, kept_folder
 from journal.book.plain_text import harmless
 from journal.book.records import current_build
+from journal.book.shown import written
 from journal.book.tables import Numbered
 from journal.errors import GalebookError
 from journal.publish.sandbox import templates_folder
 from journal.web.door import Door
 from journal.web.fields import Field, Filled, hold
 from journal.web.receipts import Receipt, Receipts
+from journal.web.tray import Tray, write_down
 
 #: Records of which it is known how they were read.
 _REMEMBERED = 50
 _ONCE = re.compile(r"[\w-]{16,64}")
 #: A path of two steps or more, of either kind of system.
 _PATH = re.compile(r"(?<![\w:/.])(?:/[\w.+-]+){2,}/?|\b[A-Za-z]:\\[^\s'\"]+")
+#: Said where a form has the secret of another session.
+EARLIER_SESSION = "This page is from an earlier session. All that you typed is here: send it once more."
 _SENT_BEFORE = (
     "This form was sent before, and made {}. What stands here now is not what was sent then; "
     "send it again to log it as well."
@@ -61,6 +65,8 @@ class Desk:
         Tells whoever sits at the machine.
     understood : dict
         How values were read that were not typed in their plain form, by the record just made.
+    tray : Tray
+        Where a logger's file lies until it is kept.
     """
 
     place: Place
@@ -71,6 +77,7 @@ class Desk:
     writing_alone: threading.Lock = field(default_factory=threading.Lock)
     thinking: threading.Lock = field(default_factory=threading.Lock)
     understood: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    tray: Tray = field(default_factory=Tray)
 
     @contextlib.contextmanager
     def reading(self) -> Iterator[Session]:
@@ -117,6 +124,12 @@ class Desk:
         """A page that says one thing."""
         return self.page(request, "told.html", status, text=text)
 
+    def is_of_session(self, request: Request, sent: FormData) -> bool:
+        """Whether a form has the secret of the session by which it came."""
+        secret = sent.get("secret")
+        own = request.scope["state"]["guest"].secret
+        return isinstance(secret, str) and secrets.compare_digest(secret.encode(), own.encode())
+
     def _note(self, ref: str, heard: Iterable[str]) -> None:
         """Keep how a record was read for the page that is shown next."""
         self.understood[ref] = tuple(heard)
@@ -152,10 +165,8 @@ class Desk:
         """
         filled = hold(fields, sent)
         held(filled)
-        secret = sent.get("secret")
-        guest = request.scope["state"]["guest"]
-        if not isinstance(secret, str) or not secrets.compare_digest(secret.encode(), guest.secret.encode()):
-            filled.wrong[""] = "This page is from an earlier session. All that you typed is here: send it once more."
+        if not self.is_of_session(request, sent):
+            filled.wrong[""] = EARLIER_SESSION
             return again(filled, 403)
         if filled.wrong:
             return again(filled, 422)
@@ -216,10 +227,7 @@ def laid_down(file: UploadFile, name: str) -> Iterator[Path]:
     """A file that came, under a name of its own in a folder that is gone afterwards."""
     with tempfile.TemporaryDirectory(prefix="galebook-") as folder:
         path = Path(folder) / name
-        with path.open("wb") as out:
-            file.file.seek(0)
-            while piece := file.file.read(1024 * 1024):
-                out.write(piece)
+        write_down(file, path)
         yield path
 
 
@@ -234,6 +242,7 @@ def _templates() -> jinja2.Environment:
             loader=jinja2.FileSystemLoader(folder), autoescape=True, undefined=jinja2.StrictUndefined,
             trim_blocks=True, lstrip_blocks=True,
         )  # fmt: skip
+        made.filters["told"] = lambda text: written(harmless(str(text)))
         made.filters["said"] = lambda text: as_written(harmless(str(text)))
         made.globals["once"] = new_once
         _made[folder] = made

@@ -37,8 +37,8 @@ def is_picture(beginning: bytes) -> bool:
     return any(beginning[at : at + len(mark)] == mark for at, mark in _BEGINNINGS)
 
 
-def plain_name(name: str | None) -> str:
-    r"""The name of a file that came, without a folder or a letter that no name should have.
+def plain_name(name: str | None, other: str = "photo.jpg") -> str:
+    r"""The name of a file that came, without a folder or a letter that no name should have; another where it has none.
 
     Examples
     --------
@@ -47,7 +47,7 @@ def plain_name(name: str | None) -> str:
     """
     last = re.split(r"[/\\]", name or "")[-1]
     kept = "".join(c for c in last if unicodedata.category(c)[0] != "C" and c not in ':*?"<>|').strip(" .")
-    return kept[-100:] if kept and "." in kept else "photo.jpg"
+    return kept[-100:] if kept and "." in kept else other
 
 
 def _fields(session: Session) -> list[Field]:
@@ -85,7 +85,7 @@ def _page(request: Request, filled: Filled, status: int = 200) -> Response:
     return desk.page(request, "photos.html", status, fields=fields, filled=filled, bounds=bounds, made=made)
 
 
-def _files(sent: FormData) -> list[UploadFile]:
+def files_of(sent: FormData) -> list[UploadFile]:
     """The files that came; a field in which none was chosen comes as an empty one."""
     return [f for _, f in sent.multi_items() if isinstance(f, UploadFile) and (f.filename or f.size)]
 
@@ -113,7 +113,7 @@ def log(request: Request, sent: FormData) -> Response:
     desk = desk_of(request)
     with desk.reading() as s:
         fields = _fields(s)
-    files = _files(sent)
+    files = files_of(sent)
 
     def make(session: Session, filled: Filled) -> Sequence[Attachment]:
         caption, private = filled.get("caption"), bool(filled.get("private"))

@@ -64,7 +64,7 @@
 
   const send = async (form, button) => {
     keep(form);
-    if (tooLarge(form)) { say("These photos are too much at once. Nothing was sent."); return; }
+    if (tooLarge(form)) { say("That is too much at once. Nothing was sent."); return; }
     const data = new FormData(form);
     if (button && button.name) data.append(button.name, button.value);
     const buttons = form.querySelectorAll("button");
