@@ -29,7 +29,7 @@ from journal.web.fields import Field, Filled, as_options, hold
 from journal.web.pagetext import PageText, Piece
 from journal.web.photos import files_of, plain_name
 from journal.web.sending import LOGGER_BODY, posted
-from journal.web.tray import LARGEST_FILE, Held
+from journal.web.tray import LARGEST_FILE, WaitingFile
 
 _MB = 1024 * 1024
 _ORDERS = ("day-first", "month-first")
@@ -44,7 +44,7 @@ def _fields(session: Session) -> list[Field]:
             (keeping.SITE, "the place, of no machine"))),
         Field("zone", "Zone of its clock (--zone)", read=zone_named,
               hint="Europe/Dublin, or UTC+1 for a clock never put forward"),
-        Field("map", "What its columns are, one a line (--map)", "text", lambda t: read_said(_lines(t)),
+        Field("map", "What its columns are, one a line (--map)", "text", lambda t: read_said(said_of(t)),
               hint="Kanal 3=wind km/h at 8 m; Kanal 4=- leaves it out"),
         Field("days", "How is 03/04/2026 meant? (--days)", "choice", options=(("", "not said"), *as_options(_ORDERS))),
         Field("began", "When was a clock switched on that counts from zero? (--began)", hint="2026-06-01 12:00"),
@@ -54,15 +54,23 @@ def _fields(session: Session) -> list[Field]:
     ]  # fmt: skip
 
 
-def _lines(typed: str) -> list[str]:
-    return [line.strip() for line in typed.splitlines() if line.strip()]
+def said_of(typed: str) -> list[str]:
+    r"""What was typed of columns, one a line; as it would stand at a terminal, too, with ``--map`` and quotes.
+
+    Examples
+    --------
+    >>> said_of("Kanal 3=wind km/h\n\n --map 'Kanal 4=-'\n--map 'Kanal 1'=volts")
+    ['Kanal 3=wind km/h', 'Kanal 4=-', 'Kanal 1=volts']
+    """
+    lines = [line.strip().removeprefix("--map").strip() for line in typed.splitlines()]
+    return [line[1:].replace(line[0], "", 1) if line[0] in "'\"" else line for line in lines if line]
 
 
 def _typed(filled: Filled) -> keeping.LoggerTyped:
     """What was typed, as the service takes it."""
     days = word(filled.get("days"), _ORDERS, "--days")
     return keeping.LoggerTyped(
-        mapped=_lines(filled.get("map") or ""), days=days, **filled.given("on", "attempt", "zone", "began", "note")
+        mapped=said_of(filled.get("map") or ""), days=days, **filled.given("on", "attempt", "zone", "began", "note")
     )
 
 
@@ -95,7 +103,9 @@ def take(request: Request, sent: FormData) -> Response:
     return RedirectResponse(f"/loggers/try/{held.token}", 303)
 
 
-def _read(desk: Desk, held: Held, typed: keeping.LoggerTyped, stack: ExitStack, *, keep: bool) -> list[LoggerRead]:
+def _read(
+    desk: Desk, held: WaitingFile, typed: keeping.LoggerTyped, stack: ExitStack, *, keep: bool
+) -> list[LoggerRead]:
     """Read the file; with a folder for its rows, which lasts as long as the stack, where it is to be kept."""
     with desk.tray.alone():
         with desk.reading() as s:
@@ -103,7 +113,7 @@ def _read(desk: Desk, held: Held, typed: keeping.LoggerTyped, stack: ExitStack, 
         return keeping.read_all(ways, stack.enter_context(keeping.workplace(desk.place)) if keep else None)
 
 
-def _look(desk: Desk, held: Held, filled: Filled) -> list[Piece]:
+def _look(desk: Desk, held: WaitingFile, filled: Filled) -> list[Piece]:
     """What would be kept, as ``galebook logger --try`` shows it."""
     typed = _typed(filled)
     with ExitStack() as stack:
@@ -121,7 +131,7 @@ def show(request: Request) -> Response:
     return _page(request, held, Filled(dict(held.typed)))
 
 
-def _page(request: Request, held: Held, filled: Filled, status: int = 200) -> Response:
+def _page(request: Request, held: WaitingFile, filled: Filled, status: int = 200) -> Response:
     desk, pieces, refused = desk_of(request), [], ""
     if not filled.wrong:
         try:
@@ -164,7 +174,7 @@ def log(request: Request, sent: FormData) -> Response:
         )  # fmt: skip
 
 
-def _again(request: Request, sent: FormData, held: Held, fields: Sequence[Field]) -> Response:
+def _again(request: Request, sent: FormData, held: WaitingFile, fields: Sequence[Field]) -> Response:
     filled = hold(fields, sent)
     if not desk_of(request).is_of_session(request, sent):
         filled.wrong[""] = EARLIER_SESSION

@@ -9,8 +9,9 @@ from journal.book.plain_text import harmless
 from journal.book.shown import table_told, written
 from journal.screens.terminal import Terminal
 
-#: Letters beside each other in a table on a phone; where a row needs more its cells stand one below the other.
-_TABLE = 50
+#: Letters beside each other in a table on a phone, and those of a cell behind the first: a range of two numbers, no
+#: sentence. Where a row needs more its cells stand one below the other.
+_TABLE, _CELL = 50, 14
 #: A width at which nothing is left out for want of room. [columns]
 _WIDE = 100
 
@@ -91,15 +92,16 @@ class PageText(Terminal):
         cells = [tuple(self._told(str(cell)) for cell in row) for row in (columns, *rows)]
         kept = [at for at in range(len(columns)) if at == 0 or any(row[at] for row in cells[1:])]
         told = [tuple(row[at] for at in kept) for row in cells]
-        self._add("table" if _needs(told) <= _TABLE else "stacked", rows=told)
+        self._add("table" if _has_room(told) else "stacked", rows=told)
 
     def facts(self, facts: Iterable[tuple[str, str]]) -> None:
         """What each of some words stands for."""
         self._add("facts", rows=[(self._told(label), self._told(value)) for label, value in facts])
 
 
-def _needs(rows: Sequence[tuple[str, ...]]) -> int:
-    """How many letters the widest row of a table needs, where only heads are folded."""
+def _has_room(rows: Sequence[tuple[str, ...]]) -> bool:
+    """Whether a table has room on a phone, where only its heads are folded."""
     head, *others = rows
     folded = tuple(max(cell.split(), key=len, default="") for cell in head)
-    return sum(max(map(len, column)) for column in zip(folded, *others, strict=True))
+    widths = [max(map(len, column)) for column in zip(folded, *others, strict=True)]
+    return sum(widths) <= _TABLE and max(widths[1:], default=0) <= _CELL

@@ -11,7 +11,7 @@ from starlette.routing import Route
 
 from journal.book import attachments
 from journal.book.records import current_build, find_record, newest_records
-from journal.book.tables import Attachment, Attempt, Decision, Failure, Measurement, Numbered, Part
+from journal.book.tables import Attachment, Attempt, Decision, Failure, LoggerFile, Measurement, Numbered, Part
 from journal.review.wording import day_text
 from journal.screens.looks.measurement import measurement_line
 from journal.screens.record import gather_record
@@ -36,7 +36,7 @@ def newest(session: Session, most: int) -> list[Logged]:
     """The records that were logged last, the newest first."""
     build = current_build(session)
     found: list[Numbered] = []
-    for kind in (Attempt, Measurement, Failure, Decision, Attachment, Part):
+    for kind in (Attempt, Measurement, Failure, Decision, Attachment, Part, LoggerFile):
         found += newest_records(session, kind, build, most)
     found.sort(key=lambda r: (r.recorded_at, r.number), reverse=True)
     return [Logged(r.ref, day_text(r.recorded_at), words_of(r)) for r in found[:most]]
@@ -48,7 +48,7 @@ def words_of(record: Numbered) -> str:
         return measurement_line(record).partition(" ")[2]
     if isinstance(record, Attachment):
         return f"{record.caption or record.filename} (about {record.about})"
-    for name in ("did", "saw", "question", "name"):
+    for name in ("did", "saw", "question", "name", "filename"):
         if said := getattr(record, name, None):
             return " ".join(str(said).split())
     return ""

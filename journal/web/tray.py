@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import gzip
+import math
 import secrets
 import tempfile
 import threading
@@ -26,7 +27,7 @@ _MB = 1024 * 1024
 
 
 @dataclass
-class Held:
+class WaitingFile:
     """A file that came and is not kept yet, what was typed of it, and when it came."""
 
     token: str
@@ -56,7 +57,7 @@ class Tray:
         self._clock = clock
         self._busy = threading.Lock()
         self._folder: tempfile.TemporaryDirectory[str] | None = None
-        self._held: Held | None = None
+        self._held: WaitingFile | None = None
 
     @contextlib.contextmanager
     def alone(self) -> Iterator[None]:
@@ -74,7 +75,7 @@ class Tray:
         finally:
             self._busy.release()
 
-    def lay(self, file: UploadFile, name: str) -> Held:
+    def lay(self, file: UploadFile, name: str) -> WaitingFile:
         """Take a file in, in the place of the one before.
 
         Raises
@@ -86,7 +87,7 @@ class Tray:
         """
         if (size := file.size or 0) > LARGEST_FILE:
             raise BadInput(
-                f"{name} has {size / _MB:.0f} MB; at most {LARGEST_FILE // _MB} are taken from a phone",
+                f"{name} has {math.ceil(size / _MB)} MB; at most {LARGEST_FILE // _MB} are taken from a phone",
                 "Pack it with gzip, or take it in at the desk: galebook logger FILE",
             )
         with self.alone():
@@ -104,10 +105,10 @@ class Tray:
                     f"{name} unpacks to more than {LARGEST_UNPACKED // _MB} MB",
                     "Take it in at the desk: galebook logger FILE",
                 )
-            self._held = Held(secrets.token_urlsafe(18), path, self._clock())
+            self._held = WaitingFile(secrets.token_urlsafe(18), path, self._clock())
             return self._held
 
-    def held(self, token: str) -> Held:
+    def held(self, token: str) -> WaitingFile:
         """The file that a page tells of.
 
         Raises

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 from html.parser import HTMLParser
 
@@ -109,3 +110,8 @@ def phone(stranger, desk):
 def shown(text):
     """What a page says, without its marks."""
     return " ".join(re.sub(r"<[^>]+>", " ", text).split())
+
+
+def said(answer):
+    """What an answer says to who reads it: its texts as they are seen, with one space between them."""
+    return " ".join(html.unescape(shown(answer.text)).split())

@@ -11,8 +11,19 @@ from tests.conftest import rows
 from tests.web.conftest import HERE, Form
 
 PAGES = ("/", "/attempt", "/readings", "/readings/battery.voltage", "/failure", "/look", "/photos", "/photos/X1",
-         "/standing", "/records", "/records/A1", "/writeups", "/writeups/forum", "/nowhere")  # fmt: skip
-FORMS = ("/attempt", "/readings/battery.voltage", "/failure", "/look", "/photos", "/leave")
+         "/standing", "/records", "/records/A1", "/writeups", "/writeups/forum", "/nowhere",
+         "/more", "/loggers", "/loggers/new", "/loggers/try/x", "/curve/r1", "/curve/r1/picture", "/wind", "/wind/r1",
+         "/drawings/r1", "/drawings/r1/blade", "/buying/r1")  # fmt: skip
+FORMS = (
+    "/attempt",
+    "/readings/battery.voltage",
+    "/failure",
+    "/look",
+    "/photos",
+    "/loggers/new",
+    "/loggers/try/x",
+    "/leave",
+)
 OPEN = ("/enter", "/offline", "/sw.js", "/manifest.webmanifest", "/static/style.css", "/static/page.js",
         "/static/icon.svg", "/static/icon-192.png", "/static/icon-512.png")  # fmt: skip
 
@@ -181,9 +192,24 @@ def test_a_text_is_never_more_than_a_text(phone, opened):
     """In records, lists, choices and forms that come back."""
     with opened(write=True) as s:
         from journal.book.attempts import AttemptTyped, log_attempt
+        from journal.book.parts import PartTyped, add_part
+        from journal.book.records import find_revision
 
+        add_part(s, PartTyped(f"fuse {HOSTILE}"))
+        find_revision(s, None).title = HOSTILE
         assert isinstance(log_attempt(s, AttemptTyped(HOSTILE)), Attempt)
-    for page in ("/", "/records", "/records/A1", "/readings", "/failure", "/photos"):
+    for page in (
+        "/",
+        "/records",
+        "/records/A1",
+        "/readings",
+        "/failure",
+        "/photos",
+        "/more",
+        "/drawings/r1",
+        "/buying/r1",
+        "/buying/r1?keep=1",
+    ):
         text = phone.get(page).text
         assert "<script>alert" not in text, page
         assert "onerror=alert(2)>" not in text.replace("&gt;", ">").replace("&lt;img src=x onerror=alert(2)>", ""), page
