@@ -142,7 +142,7 @@ def _page(request: Request, held: WaitingFile, filled: Filled, status: int = 200
         fields = _fields(s)
     return desk.page(
         request, "logger_try.html", status, held=held, fields=fields, filled=filled, pieces=pieces, refused=refused,
-        channels=[(name, c.meaning) for name, c in CHANNELS.items()],
+        channels=[(name, c.meaning) for name, c in CHANNELS.items()], first=bool(request.query_params.get("first")),
     )  # fmt: skip
 
 
@@ -153,7 +153,7 @@ def log(request: Request, sent: FormData) -> Response:
     held = desk.tray.held(request.path_params["token"])
     with desk.reading() as s:
         fields = _fields(s)
-    if sent.get("then") != "keep":
+    if sent.get("then") != "keep" or not _tried(held, hold(fields, sent)):
         return _again(request, sent, held, fields)
     made: list[LoggerRead] = []
 
@@ -174,6 +174,11 @@ def log(request: Request, sent: FormData) -> Response:
         )  # fmt: skip
 
 
+def _tried(held: WaitingFile, filled: Filled) -> bool:
+    """Whether the file was tried with what is typed now: what was never shown is not kept. A note changes nothing."""
+    return all(held.typed.get(name, "") == typed for name, typed in filled.typed.items() if name != "note")
+
+
 def _again(request: Request, sent: FormData, held: WaitingFile, fields: Sequence[Field]) -> Response:
     filled = hold(fields, sent)
     if not desk_of(request).is_of_session(request, sent):
@@ -182,7 +187,8 @@ def _again(request: Request, sent: FormData, held: WaitingFile, fields: Sequence
     if filled.wrong:
         return _page(request, held, filled, 422)
     held.typed = filled.typed
-    return RedirectResponse(f"/loggers/try/{held.token}", 303)
+    asked = "?first=1" if sent.get("then") == "keep" else ""
+    return RedirectResponse(f"/loggers/try/{held.token}{asked}", 303)
 
 
 ROUTES = [

@@ -9,9 +9,8 @@ from journal.book.plain_text import harmless
 from journal.book.shown import table_told, written
 from journal.screens.terminal import Terminal
 
-#: Letters beside each other in a table on a phone, and those of a cell behind the first: a range of two numbers, no
-#: sentence. Where a row needs more its cells stand one below the other.
-_TABLE, _CELL = 50, 14
+#: Letters beside each other in a table on a phone; where a row needs more its cells stand one below the other.
+_TABLE = 50
 #: A width at which nothing is left out for want of room. [columns]
 _WIDE = 100
 
@@ -100,8 +99,9 @@ class PageText(Terminal):
 
 
 def _has_room(rows: Sequence[tuple[str, ...]]) -> bool:
-    """Whether a table has room on a phone, where only its heads are folded."""
+    """Whether a table has room on a phone: it is one of numbers, and only its heads are folded."""
     head, *others = rows
     folded = tuple(max(cell.split(), key=len, default="") for cell in head)
     widths = [max(map(len, column)) for column in zip(folded, *others, strict=True)]
-    return sum(widths) <= _TABLE and max(widths[1:], default=0) <= _CELL
+    numbers = all(not cell or any(map(str.isdigit, cell)) for row in others for cell in row[1:])
+    return numbers and sum(widths) <= _TABLE

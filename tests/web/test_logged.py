@@ -133,7 +133,7 @@ def test_what_has_no_room_beside_each_other_stands_below():
     """Numbers of a few letters are a table; sentences are not."""
     out = PageText()
     out.table(("Wind", "Minutes\nmin", "Empty"), [("4 m/s", 12, ""), ("5 m/s", 7, "")])
-    out.table(("Column", "Is", ""), [("time", "time", "by head"), ("wind", "speed of the wind", "as said")])
+    out.table(("Column", "Is", ""), [("time", "time", "by head"), ("wind", "wind", "as said")])
     kinds = [(p.kind, len(p.rows[0])) for p in out.pieces_told]
     assert kinds == [("table", 2), ("stacked", 3)]
     out.table(tuple("abcdefg"), [("12 m/s", *["1000"] * 6)])

@@ -77,6 +77,12 @@ def test_what_a_column_is_can_be_said(phone, path):
     tried = phone.get(page)
     assert "Column: Kanal 1 Is: wind speed In: km/h at 8 m, as you said" in said(tried)
     assert typed.items() <= Form(tried.text).fields.items()
+    # What was typed since is shown before anything is kept.
+    answer = phone.fill(page, {"then": "keep", "map": "Kanal 1=wind m/s\nKanal 2=-"})
+    assert answer.headers["location"] == f"{page}?first=1"
+    tried = said(phone.get(f"{page}?first=1"))
+    assert tried.index("Not kept yet") < tried.index("Column: Kanal 1 Is: wind speed In: m/s as you said")
+    assert rows(path, "SELECT count(*) FROM loggerfile") == [(0,)]
     assert phone.fill(page, {"then": "keep"}).status_code == 303
     assert rows(path, "SELECT zone, revision_id, rows FROM loggerfile") == [("Europe/Dublin", None, 60)]
     again = lay(phone, KANAL.replace("2026-06-01", "2026-06-02"))

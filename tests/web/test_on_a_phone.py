@@ -202,3 +202,99 @@ def test_without_scripts_and_without_the_machine(served, path, browser):
     kept = page.evaluate("JSON.parse(localStorage.getItem('galebook:/attempt'))")
     assert kept["did"] == "lowered it in the dark"
     context.close()
+
+
+def test_what_the_logger_wrote_and_what_goes_to_the_shop(story, served, browser, tmp_path):
+    """Curve, wind, drawings and list of the demo; ticks that outlast the page, the machine and the file taken along."""
+    link, process = served
+    here = link.partition("/enter")[0]
+    context = browser.new_context(**PHONE, bypass_csp=True, accept_downloads=True)
+    context.set_default_timeout(15000)
+    page, wrong = context.new_page(), []
+    page.on("pageerror", lambda error: wrong.append(str(error)))
+    page.goto(link)
+    press(page, "Come in")
+    press(page, "More")
+    look_through(page)
+    press(page, "Measured power curve of r2")
+    page.wait_for_function("document.images[0].naturalWidth > 500")
+    look_through(page)
+    press(page, "Wind by the logger of r2")
+    bar = page.locator(".bars rect").first.bounding_box()
+    assert bar["width"] > 5 < bar["height"]
+    look_through(page)
+    press(page, "What loggers wrote")
+    look_through(page)
+
+    page.goto(f"{here}/drawings/r2")
+    look_through(page)
+    page.locator("summary").click()
+    page.get_by_label("Paper to print on").select_option("letter")
+    with page.expect_download() as coming:
+        press(page, "Download blade")
+    assert coming.value.suggested_filename == "blade-r2.pdf"
+    page.goto(f"{here}/drawings/r1")
+    press(page, "Open tail")
+    page.wait_for_selector("text=does not say tail.area")
+    look_through(page)
+
+    page.goto(f"{here}/buying/r2")
+    look_through(page)
+    page.get_by_label("generator switch").check()
+    page.reload()
+    assert page.get_by_label("generator switch").is_checked()
+    assert page.locator("input:checked:enabled").count() == 1
+    with page.expect_download() as coming:
+        press(page, "Download the list")
+    coming.value.save_as(tmp_path / "list.html")
+    process.send_signal(signal.SIGINT)
+    process.wait(20)
+    page.get_by_label("battery switch").check()
+    page.goto((tmp_path / "list.html").as_uri())
+    page.get_by_label("surge arresters").check()
+    assert page.locator("input:checked:enabled").count() == 1
+    page.set_viewport_size({"width": 360, "height": 740})
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    assert page.evaluate(SMALL) == []
+    assert wrong == []
+    context.close()
+
+
+@pytest.mark.parametrize("scripts", [True, False])
+def test_a_logger_s_file_from_the_phone(served, path, browser, tmp_path, scripts):
+    """Chosen, tried, said what it is, kept; with scripts and without."""
+    link, _ = served
+    rows_ = "".join(f"2026-06-01 {i // 60:02d}:{i % 60:02d};{5 + i % 4},5;{i % 90}\n" for i in range(600))
+    (tmp_path / "shed.csv").write_text(f"Zeit;Kanal 1;Kanal 2\n{rows_}", encoding="utf-8")
+    context = browser.new_context(**PHONE, java_script_enabled=scripts, bypass_csp=True)
+    context.set_default_timeout(15000)
+    page = context.new_page()
+    page.goto(link)
+    press(page, "Come in")
+    press(page, "More")
+    press(page, "What loggers wrote")
+    page.wait_for_selector("text=Nothing yet.")
+    press(page, "Take in a logger's file")
+    press(page, "Try it")
+    page.wait_for_selector("text=No file was chosen")
+    if scripts:
+        look_through(page)
+    page.get_by_label("The file").set_input_files([tmp_path / "shed.csv"])
+    press(page, "Try it")
+    page.wait_for_selector("text=No column of shed.csv is known")
+    page.get_by_label("What its columns are").fill("Kanal 1=wind m/s at 8 m\nKanal 2=wool")
+    press(page, "Try it with this")
+    page.wait_for_selector("text=is no quantity")
+    assert page.get_by_label("What its columns are").input_value() == "Kanal 1=wind m/s at 8 m\nKanal 2=wool"
+    if scripts:
+        look_through(page)
+    page.get_by_label("What its columns are").fill("Kanal 1=wind m/s at 8 m\nKanal 2=power W")
+    press(page, "Try it with this")
+    page.wait_for_selector("text=power of the generator")
+    assert rows(path, "SELECT count(*) FROM loggerfile") == [(0,)]
+    if scripts:
+        look_through(page)
+    press(page, "Keep it")
+    page.wait_for_selector("text=Logged G1.")
+    assert rows(path, "SELECT filename, rows FROM loggerfile") == [("shed.csv", 600)]
+    context.close()
