@@ -11,6 +11,7 @@ from journal.web.app import make
 from journal.web.desk import Desk
 from journal.web.door import Door
 from journal.web.pagetext import PageText
+from tests.journal.test_logger import HEADS, lines_of
 from tests.web.conftest import HERE, Phone, said
 
 
@@ -139,3 +140,20 @@ def test_what_has_no_room_beside_each_other_stands_below():
     out.table(tuple("abcdefg"), [("12 m/s", *["1000"] * 6)])
     out.table(tuple("abcdefghijk"), [("12 m/s", *["10000"] * 10)])
     assert [p.kind for p in out.pieces_told[2:]] == ["table", "stacked"]
+
+
+def test_a_curve_beside_which_nothing_can_be_computed(phone, run, tmp_path):
+    """It stands alone, without a picture; the wind of the place is told as well."""
+    (tmp_path / "a.csv").write_text("\n".join([HEADS, *lines_of(2000)]), encoding="utf-8")
+    (tmp_path / "b.csv").write_text(
+        "time (UTC),wind (m/s)\n" + "\n".join(line.rsplit(",", 2)[0] for line in lines_of(1500)), encoding="utf-8"
+    )
+    assert run("logger", str(tmp_path / "a.csv"), "--on", "r1").code == 0
+    assert run("logger", str(tmp_path / "b.csv"), "--on", "site").code == 0
+    page = phone.get("/curve/r1")
+    assert (page.status_code, "<img" in page.text) == (200, False)
+    assert "The sheet says too little to compute a curve beside it" in said(page)
+    assert phone.get("/curve/r1/picture").status_code == 404
+    wind = phone.get("/wind/site")
+    assert "Wind by the logger of the place" in said(wind)
+    assert "/wind/site" in phone.form("/wind").links
