@@ -302,12 +302,12 @@ def typed(world: World, data: bytes) -> None:
 
 def winds(world: World, data: bytes) -> None:
     """A file of winds: whole days of numbers that a wind can have, or one line."""
-    from journal.review.electric import read_winds
+    from journal.review.hourly_winds import WindFileTyped, file_winds
 
     file = world.folder / "fuzzed.csv"
     file.write_bytes(data[1:])
-    found = tried(lambda: read_winds(file, daily=data[:1] > b"\x80"))
-    if found is not None and not (found.size % 24 == 0 and all(0 <= w < 1000 for w in found.tolist())):
+    found = tried(lambda: file_winds(None, file, WindFileTyped(daily=data[:1] > b"\x80")))
+    if found and not (found.winds.size % 24 == 0 and all(0 <= w < 1000 for w in found.winds.tolist())):
         raise BoundError(f"winds {found}")
 
 

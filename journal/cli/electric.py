@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 
 from journal.cli.common import Commands, session
-from journal.cli.options import Json, OfRevision
+from journal.cli.options import DayOrder, Json, Mapped, OfRevision, Zone
 
 
 def register(to: Commands) -> None:
@@ -38,23 +38,32 @@ def years(
     revision: OfRevision = None,
     count: Annotated[int, typer.Option("--years", help="Years of made-up weather, 1 to 200.")] = 20,
     wind: Annotated[
-        Path | None, typer.Option("--wind", metavar="FILE", help="Measured winds instead: a column called wind.")
+        Path | None,
+        typer.Option("--wind", metavar="FILE", help="Measured winds instead: with times, or a row for each hour."),
     ] = None,
     daily: Annotated[bool, typer.Option("--daily", help="Each row of the file is a day, not an hour.")] = False,
     height: Annotated[
         str | None, typer.Option("--height", help="Height at which they were measured; else at the rotor.")
     ] = None,
+    mapped: Mapped = None,
+    zone: Zone = None,
+    days: DayOrder = None,
+    began: Annotated[str | None, typer.Option(help="When a clock that counts from zero was switched on.")] = None,
     as_json: Json = False,
 ) -> None:
     """Take machine, battery and loads through years of wind, hour by hour.
 
     Example: galebook years r2 --years 20
     """
+    from journal.book.written import word
     from journal.review import electric
+    from journal.review.hourly_winds import WindFileTyped
     from journal.screens.years import show_years
 
+    order = word(days, ("day-first", "month-first"), "--days")
+    typed = WindFileTyped(mapped or [], zone, order, began, daily)
     with session() as s:
-        found = electric.years(s, revision, count, wind, daily=daily, height=height, tell=_progress())
+        found = electric.years(s, revision, count, wind, typed=typed, height=height, tell=_progress())
         show_years(found, as_json)
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from journal.cli.common import Commands, say, session, waiting
-from journal.cli.options import InAttempt, Json
+from journal.cli.options import DayOrder, InAttempt, Json, Mapped, Zone
 from journal.errors import Refused
 
 if TYPE_CHECKING:
@@ -30,14 +30,9 @@ def logger(
         str | None, typer.Option("--on", "-r", help="Revision, e.g. r2; or site, for wind that no machine was in.")
     ] = None,
     attempt: InAttempt = None,
-    mapped: Annotated[
-        list[str] | None,
-        typer.Option("--map", help="What a column is, e.g. 'Kanal 3=wind km/h at 8 m'; 'Kanal 4=-' leaves it out."),
-    ] = None,
-    zone: Annotated[
-        str | None, typer.Option(help="Zone of its clock: Europe/Dublin, or UTC+1 for a clock never put forward.")
-    ] = None,
-    days: Annotated[str | None, typer.Option(help="How 03/04/2026 is meant: day-first or month-first.")] = None,
+    mapped: Mapped = None,
+    zone: Zone = None,
+    days: DayOrder = None,
     began: Annotated[str | None, typer.Option(help="When a clock that counts from zero was switched on.")] = None,
     only_try: Annotated[bool, typer.Option("--try", help="Show what would be kept, and write nothing.")] = False,
     note: Annotated[str | None, typer.Option(help="Anything that matters: where it stood, what it read with.")] = None,

@@ -31,3 +31,11 @@ Review = Annotated[
 ]
 Until = Annotated[str | None, typer.Option("--until", callback=settled, help="Last day, if it took several.")]
 Sure = Annotated[str | None, typer.Option(callback=settled_share, help="How sure, e.g. 60%.")]
+Mapped = Annotated[
+    list[str] | None,
+    typer.Option("--map", help="What a column is, e.g. 'Kanal 3=wind km/h at 8 m'; 'Kanal 4=-' leaves it out."),
+]
+Zone = Annotated[
+    str | None, typer.Option(help="Zone of its clock: Europe/Dublin, or UTC+1 for a clock never put forward.")
+]
+DayOrder = Annotated[str | None, typer.Option("--days", help="How 03/04/2026 is meant: day-first or month-first.")]

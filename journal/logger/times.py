@@ -338,6 +338,29 @@ def never_forward(zone: tzinfo, near: int) -> str:
     return ", or ".join(names) + (" if it was set in summer" if len(names) > 1 else "")
 
 
+def standard_ahead(zone: tzinfo, near: int) -> float:
+    """By how much a clock that nobody puts forward in summer is ahead of UTC there, in seconds.
+
+    Examples
+    --------
+    >>> standard_ahead(ZoneInfo("Europe/Paris"), 1780272000000)
+    3600.0
+    """
+    year = datetime.fromtimestamp(near / 1000, UTC).year
+    return min(_ahead(zone, datetime(year, month, 1, tzinfo=UTC)) for month in (1, 7)) / 1000
+
+
+def is_moment(cell: str) -> bool:
+    """Whether a cell holds a day, with or without a clock, as loggers write it.
+
+    Examples
+    --------
+    >>> is_moment("2026-06-01 12:00"), is_moment("01.06.2026"), is_moment("12:00"), is_moment("5.6")
+    (True, True, False, False)
+    """
+    return _TIME.fullmatch(cell.strip()) is not None
+
+
 def as_text(ms: int) -> str:
     """A time as people and the record have it: UTC, whole seconds."""
     return datetime.fromtimestamp(ms / 1000, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import csv
-import math
-import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar
@@ -19,25 +16,20 @@ from calc.machine import over_time
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.physics import storage_time, wind
-from calc.physics.synthetic_wind import from_days
 from journal.book import sheet
 from journal.book.plain_quantity import Wanted
 from journal.book.quantity import parse
 from journal.book.records import find_revision
-from journal.book.safe_files import bounded_text
 from journal.book.tables import Revision
 from journal.errors import BadInput, Refused
 from journal.review import enough, verdict
+from journal.review.hourly_winds import WindFileTyped, file_winds
 
 Array = NDArray[np.float64]
 T = TypeVar("T")
 
-#: More than the hours of those years take; a longer file is something else, or never ends.
-MOST_BYTES = 64 << 20
 #: Most years of weather that one run takes.
 MOST_YEARS = 200
-_UNIT = re.compile(r"wind(?:[ _]?speed)?\s*[\[(,]?\s*([a-z/]*)\s*[\])]?", re.IGNORECASE)
-_WIND = Wanted("m/s", "m/s", 0.0, float(over_time.GRID[-1]), "5.4")
 _HEIGHT = Wanted("m", "m", 0.5, 200.0, "10 m")
 
 
@@ -96,6 +88,8 @@ class Years:
         Share of the year in which the sheet has the machine ready to run; here it always is.
     conclusion : Conclusion
         What it comes to.
+    notes : tuple of str
+        What is to be known of the wind that was taken.
     """
 
     revision: Revision
@@ -115,6 +109,7 @@ class Years:
     dark_by_year: list[float]
     ready: float
     conclusion: enough.Conclusion
+    notes: tuple[str, ...] = ()
 
 
 def years(
@@ -123,7 +118,7 @@ def years(
     count: int = 20,
     series: Path | None = None,
     *,
-    daily: bool = False,
+    typed: WindFileTyped | None = None,
     height: str | None = None,
     tell: Callable[[float], None] | None = None,
 ) -> Years:
@@ -134,9 +129,9 @@ def years(
     count : int
         Years of made-up weather; not used with a measured series.
     series : Path, optional
-        A file of measured winds, see :func:`read_winds`.
-    daily : bool
-        Whether the file holds daily means.
+        A file of measured winds, see :func:`journal.review.hourly_winds.file_winds`.
+    typed : WindFileTyped, optional
+        What was said of it.
     height : str, optional
         Height above ground at which they were measured; at the rotor where left out.
     tell : callable, optional
@@ -152,9 +147,11 @@ def years(
     of = find_revision(session, ref)
     if not 1 <= count <= MOST_YEARS:
         raise BadInput(f"{count} years", f"Accepted: 1 to {MOST_YEARS}")
-    if series is None and (daily or height is not None):
-        raise BadInput("No file of winds is given", "Add --wind FILE, or leave --daily and --height out")
-    measured = None if series is None else read_winds(series, daily=daily)
+    typed = typed or WindFileTyped()
+    if series is None and (typed.daily or typed.of_times or height is not None):
+        raise BadInput("No file of winds is given", "Add --wind FILE, or leave out what is said of one, as --height")
+    found = None if series is None else file_winds(session, series, typed)
+    measured = None if found is None else found.winds
     system = verdict.opened(session, of).system
     x = system.inputs()
     if x.maybe(Sheet.storage.chemistry) == "none" or not x.load:
@@ -172,7 +169,12 @@ def years(
     if (other := enough.tries(as_it_is)) is not None:
         changed = system.through_years(count, measured, power=other.power, storage=other.storage)
         tried = _supply(_summary(of, "", hub, _known(of, changed)))
-    return replace(told, ready=float(x.site.availability), conclusion=enough.of_years(as_it_is, tried))
+    return replace(
+        told,
+        ready=float(x.site.availability),
+        conclusion=enough.of_years(as_it_is, tried),
+        notes=found.notes if found else (),
+    )
 
 
 def _supply(told: Years) -> enough.Supply:
@@ -233,105 +235,3 @@ def _summary(of: Revision, weather: str, hub: float, out: storage_time.Outcome) 
         ready=1.0,
         conclusion=enough.Conclusion(enough.Enough.CANNOT_TELL, ""),
     )
-
-
-def read_winds(path: Path, *, daily: bool = False) -> Array:
-    """Read measured winds, hour by hour, from a table with commas, semicolons or tabs between its columns.
-
-    Parameters
-    ----------
-    path : Path
-        The wind stands in a column whose head begins with ``wind``, or in the only column, with or without a head.
-        The head may name the unit (``wind km/h``); without one it is m/s.
-    daily : bool
-        Whether each row is the mean of a day; else of an hour.
-
-    Returns
-    -------
-    winds : array, shape (hours,)
-        Whole days. [m/s]
-
-    Raises
-    ------
-    BadInput
-        With the line of what cannot be used.
-    """
-    rows, comma = _rows(path)
-    if not rows:
-        raise BadInput(f"{path.name} is empty", "One row for each hour is wanted")
-    column, unit, first = _head(path, rows[0][1])
-    factor = parse(f"1 {unit}", _WIND, f"{path.name}, line {rows[0][0]}").value
-    winds = np.array([_number(path, n, row, column, comma) for n, row in rows[first:]]) * factor
-    high = int(np.argmax(winds)) if winds.size else 0
-    if winds.size and winds[high] > over_time.GRID[-1]:
-        raise BadInput(
-            f"{path.name}, line {rows[first + high][0]}: {winds[high]:.3g} m/s is no mean wind",
-            "Name the unit in the head of the column, like: wind km/h",
-        )
-    if daily:
-        winds = from_days(winds)
-    if winds.size == 0 or winds.size % 24:
-        raise BadInput(
-            f"{path.name} holds {winds.size} hours, which is not whole days",
-            "Add --daily if each row is a day; or leave out the hours of a day that is not whole",
-        )
-    return winds
-
-
-def _rows(path: Path) -> tuple[list[tuple[int, list[str]]], bool]:
-    """The rows of a table that are not empty, each with its line; and whether a comma in them may be one of decimals.
-
-    Where commas part the columns, a row of more columns than the head has is no row of this table: a decimal comma in
-    it would be taken for the next column, and the wind be cut to a whole number.
-    """
-    try:
-        lines = bounded_text(path, MOST_BYTES).splitlines()
-        separator = next((s for s in ";\t" if lines and s in lines[0]), ",")
-        if separator == "," and not any("," in line for line in lines[:1]):
-            return [(n, [line.strip().strip('"')]) for n, line in enumerate(lines, 1) if line.strip()], True
-        read = csv.reader(lines, delimiter=separator)
-        rows = [(n, row) for n, row in enumerate(read, 1) if any(c.strip() for c in row)]
-    except (OSError, ValueError, csv.Error) as e:
-        why = e.strerror if isinstance(e, OSError) else "not a text" if isinstance(e, UnicodeError) else str(e)
-        raise BadInput(f"{path}: cannot be read ({why})", "Name a file of winds, one row for each hour") from None
-    if separator == ",":
-        wide = next(((n, row) for n, row in rows if len(row) > len(rows[0][1])), None)
-        if wide:
-            raise BadInput(
-                f"{path.name}, line {wide[0]}: {len(wide[1])} columns, where the head has {len(rows[0][1])}",
-                "Use a point for decimals, or semicolons between the columns",
-            )
-    return rows, separator != ","
-
-
-def _head(path: Path, cells: Sequence[str]) -> tuple[int, str, int]:
-    """The column that holds the wind, its unit, and the number of lines before the first row."""
-    names = [cell.strip() for cell in cells]
-    for i, name in enumerate(names):
-        if match := _UNIT.fullmatch(name):
-            return i, match[1] or "m/s", 1
-    if len(names) > 1:
-        raise BadInput(
-            f"{path.name}, line 1: no column is called wind",
-            "Call it wind, or wind with its unit: wind km/h; a decimal comma needs such a head, too",
-        )
-    try:
-        float(names[0].replace(",", "."))
-    except ValueError:
-        raise BadInput(
-            f"{path.name}, line 1: {names[0][:40]!r} is neither a wind nor the head of its column",
-            "Call the column wind, or wind with its unit: wind km/h",
-        ) from None
-    return 0, "m/s", 0
-
-
-def _number(path: Path, line: int, row: Sequence[str], column: int, comma: bool) -> float:
-    typed = row[column].strip() if column < len(row) else ""
-    try:
-        value = float(typed.replace(",", ".") if comma and "." not in typed else typed)
-    except ValueError:
-        what = f"{typed[:40]!r} is not a number" if typed else "the wind is missing"
-        raise BadInput(f"{path.name}, line {line}: {what}", "Fill gaps first; use a point for decimals") from None
-    if not math.isfinite(value) or value < 0:
-        raise BadInput(f"{path.name}, line {line}: {typed} is no wind", "0 or more is accepted")
-    return value

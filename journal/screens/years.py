@@ -23,6 +23,8 @@ def show_years(out: Terminal, found: Years) -> None:
     out.title(revision_title(found.revision))
     many = "1 year" if found.years == 1 else f"{found.years} years"
     out.line(f"{many} of wind, {found.weather}, {show(found.mean_wind, 'm/s', 2)} on average at the rotor.")
+    for note in found.notes:
+        out.line(note)
     out.table(("In a year", "Usual year", "In 8 of 10 years"), _rows(found))
     out.heading("Days of a year by how far the usable part of the battery was emptied")
     top = max(found.depth) or 1.0

@@ -1,5 +1,6 @@
 """The diagram, and the battery through years of wind, from the journal's side."""
 
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -11,6 +12,9 @@ from journal.book import sheet, store
 from journal.book.records import find_revision
 from journal.errors import BadInput, Refused
 from journal.review import electric, verdict
+from journal.review.hourly_winds import WindFileTyped, file_winds
+from journal.review.wind_rows import read_winds
+from journal.screens.years import show_years
 
 
 @pytest.fixture
@@ -45,23 +49,23 @@ def hours(*values):
 def test_unit_of_the_head(winds, head, value):
     """Named with or without brackets; a comma there parts columns, so the second has no wind."""
     if value is None:
-        head, value = "when;wind m/s;gust\n", "2026-01-01;10;14"
-    assert electric.read_winds(winds(head + hours(value))) == pytest.approx(np.full(24, 10.0), rel=1e-5)
+        head, value = "when;wind m/s;gust\n", "noon;10;14"
+    assert read_winds(winds(head + hours(value))) == pytest.approx(np.full(24, 10.0), rel=1e-5)
 
 
 @pytest.mark.parametrize(
     ("rows", "value"),
     [
         ("wind\n" + "3,5\n" * 24, 3.5),
-        ("time;wind\n" + "0:00;3,5\n" * 24, 3.5),
-        ("time\twind km/h\n" + "0:00\t12,6\n" * 24, 3.5),
+        ("time;wind\n" + "".join(f"{h}:00;3,5\n" for h in range(24)), 3.5),
+        ("time\twind km/h\n" + "".join(f"{h}:00\t12,6\n" for h in range(24)), 3.5),
         ("wind\n" + '"3,5"\n' * 24, 3.5),
         ("wind\n" + "3.5\n" * 24, 3.5),
     ],
 )
 def test_a_decimal_comma_is_read_as_one(winds, rows, value):
     """Wherever it can be told from the comma between two columns."""
-    assert electric.read_winds(winds(rows)) == pytest.approx(np.full(24, value))
+    assert read_winds(winds(rows)) == pytest.approx(np.full(24, value))
 
 
 @pytest.mark.parametrize(
@@ -77,18 +81,18 @@ def test_a_decimal_comma_is_read_as_one(winds, rows, value):
 def test_a_comma_that_may_mean_two_things_is_refused(winds, rows):
     """A wind is never cut to a whole number in silence."""
     with pytest.raises(BadInput, match=r"winds\.csv, line \d+: (\d columns|'\d|no column)"):
-        electric.read_winds(winds(rows))
+        read_winds(winds(rows))
 
 
 def test_a_file_that_never_ends_is_refused():
     """Before it fills the memory."""
     with pytest.raises(BadInput, match="longer than"):
-        electric.read_winds(Path("/dev/zero"))
+        read_winds(Path("/dev/zero"))
 
 
 def test_days_become_hours(winds):
     """Each hour has the mean of its day."""
-    got = electric.read_winds(winds("wind\n3\n5\n"), daily=True)
+    got = read_winds(winds("wind\n3\n5\n"), daily=True)
     assert got.tolist() == [3.0] * 24 + [5.0] * 24
 
 
@@ -111,14 +115,14 @@ def test_days_become_hours(winds):
 def test_what_cannot_be_read_names_its_line(winds, text, phrase):
     """One line, with the place."""
     with pytest.raises(BadInput, match=r"winds\.csv") as refused:
-        electric.read_winds(winds(text))
+        read_winds(winds(text))
     assert phrase in str(refused.value)
 
 
 def test_a_file_that_is_not_there(tmp_path):
     """Says so."""
     with pytest.raises(BadInput, match="cannot be read"):
-        electric.read_winds(tmp_path / "none.csv")
+        read_winds(tmp_path / "none.csv")
 
 
 def test_diagram_of_the_demo(story):
@@ -267,7 +271,9 @@ def test_results_of_the_years_are_ranges():
 @pytest.mark.parametrize(
     ("given", "words"),
     [
-        ({"count": 0}, "0 years.*1 to 200"), ({"count": 201}, "201 years"), ({"daily": True}, "No file of winds"),
+        ({"count": 0}, "0 years.*1 to 200"), ({"count": 201}, "201 years"),
+        ({"typed": WindFileTyped(daily=True)}, "No file of winds"),
+        ({"typed": WindFileTyped(zone="UTC")}, "No file of winds"),
         ({"height": "10 m"}, "No file of winds"),
     ],
 )  # fmt: skip
@@ -282,12 +288,100 @@ def test_twenty_years_unless_another_count_is_asked_for():
     import inspect
 
     given = inspect.signature(electric.years).parameters
-    assert (given["count"].default, given["daily"].default, electric.MOST_YEARS) == (20, False, 200)
+    assert (given["count"].default, WindFileTyped().daily, electric.MOST_YEARS) == (20, False, 200)
 
 
 def test_the_first_line_that_is_too_windy_is_named(winds):
     """The strongest row, counted from the head."""
     with pytest.raises(BadInput, match=r"line 4: 80 m/s is no mean wind"):
-        electric.read_winds(winds("wind\n3\n75\n80\n"))
+        read_winds(winds("wind\n3\n75\n80\n"))
     with pytest.raises(BadInput, match=r"line 2: 80 m/s is no mean wind"):
-        electric.read_winds(winds("3\n80\n75\n"))
+        read_winds(winds("3\n80\n75\n"))
+
+
+def timed(count, step=1.0, gone=(), head="time,wind", form="%Y-%m-%d %H:%M:%S", wind=lambda h: 4 + h % 5):
+    """A file with times: so many rows so many hours apart from 1 January on, but for some."""
+    moments = (datetime(2025, 1, 1) + timedelta(hours=i * step) for i in range(count))
+    kept = [f"{m:{form}},{wind(int(i * step))}" for i, m in enumerate(moments) if i not in gone]
+    return "\n".join([head, *kept, ""])
+
+
+def test_times_say_which_hour_a_row_is_of(winds):
+    """Half-hourly rows make hours; the hours of a gap are those of the nearest day, and said."""
+    found = file_winds(None, winds(timed(960, 0.5)))
+    assert found.winds.tolist() == [4 + h % 5 for h in range(480)]
+    assert not [n for n in found.notes if "missing" in n]
+    gap = file_winds(None, winds(timed(480, gone=range(100, 110), wind=lambda h: h % 24)))
+    assert gap.winds.tolist() == [h % 24 for h in range(480)]
+    assert gap.notes[1] == (
+        "10 of 480 hours are missing, the longest gap 10 h from 2025-01-05 04:00; "
+        "the same hours of the nearest days stand in."
+    )
+
+
+def test_any_heads_and_units_of_a_logger_do(winds):
+    """Semicolons, decimal commas, km/h, days first; packed; other columns are no matter."""
+    rows = [(f"{1 + h // 24:02d}.01.2025 {h % 24:02d}:00", f"{3.6 * (3 + h % 4):.1f}") for h in range(72)]
+    text = "Zeit;Leistung [W];Wind [km/h]\n" + "".join(f"{t};-5;{v.replace('.', ',')}\n" for t, v in rows)
+    assert file_winds(None, winds(text)).winds == pytest.approx([3 + h % 4 for h in range(72)])
+
+
+def test_a_day_begins_by_the_clock_of_its_zone(winds):
+    """Midnight in Europe/Paris is 23:00 UTC, summer or winter; the hours left at both ends are said."""
+    text = timed(72, form="%Y-%m-%dT%H:%MZ", wind=lambda h: h % 24)
+    assert file_winds(None, winds(text)).winds[0] == 0
+    found = file_winds(None, winds(text), WindFileTyped(zone="Europe/Paris"))
+    assert (found.winds[0], found.winds.size) == (23, 48)
+    assert "24 hours of days that are not whole are left out." in found.notes
+
+
+@pytest.mark.parametrize(
+    ("text", "said", "words"),
+    [
+        (
+            timed(480, gone=range(100, 200)),
+            {},
+            "100 of 480 hours are missing, the longest gap 4.2 days",
+        ),
+        (timed(480, form="%Y-%m-%d"), {}, "460 of 480 rows of winds.csv stand at the time of the row before"),
+        (timed(10), {}, "10 hours of wind and no whole day"),
+        (timed(480, head="time,gust"), {}, "No column of winds.csv is known to be the wind"),
+        (timed(48), {"daily": True}, "are 1 h apart, no days"),
+        ("wind\n" + "5\n" * 24, {"zone": "UTC"}, "has no times"),
+        (
+            "hour,wind\n" + "".join(f"{h},5\n" for h in range(49) if h != 30),
+            {},
+            "line 32: the hour '31'",
+        ),
+        ("elapsed s,wind\n" + "".join(f"{60 * m},5\n" for m in range(1500)), {}, "counts from zero"),
+    ],
+)
+def test_times_that_cannot_be_used_are_refused(winds, text, said, words):
+    """Each with what was wrong and what would be accepted."""
+    with pytest.raises(BadInput, match=words) as refused:
+        file_winds(None, winds(text), WindFileTyped(**said))
+    assert refused.value.accepted
+
+
+def test_hours_that_are_counted_may_turn_at_midnight(winds):
+    """0 to 23, 1 to 24 or on and on: rows as before."""
+    for of in (lambda h: h % 24, lambda h: h % 24 + 1, lambda h: h):
+        text = "month,day,hour,wind\n" + "".join(f"1,{1 + h // 24},{of(h)},{h % 7}\n" for h in range(72))
+        assert file_winds(None, winds(text)).winds.tolist() == [h % 7 for h in range(72)]
+
+
+def test_rows_of_days_with_their_date_need_no_word(winds):
+    """Each hour has the mean of its day, and a short series says what it lacks."""
+    found = file_winds(None, winds(timed(3, 24, form="%d.%m.%Y", wind=lambda h: h // 24)))
+    assert found.winds.tolist() == [0.0] * 24 + [1.0] * 24 + [2.0] * 24
+    assert any("mean of its day" in n for n in found.notes)
+    assert any("other seasons" in n for n in found.notes)
+
+
+def test_what_is_known_of_the_winds_is_told(story, winds, capsys):
+    """Below the first line, and as data."""
+    with store.journal(story) as s:
+        found = electric.years(s, "r2", series=winds(timed(480, gone=range(100, 110))))
+        show_years(found, False)
+    assert "10 of 480 hours are missing" in " ".join(capsys.readouterr().out.split())
+    assert found.weather == "winds.csv"
