@@ -36,7 +36,12 @@ def diagram(
 
 def years(
     revision: OfRevision = None,
-    count: Annotated[int, typer.Option("--years", help="Years of made-up weather, 1 to 200.")] = 20,
+    count: Annotated[
+        int | None,
+        typer.Option(
+            "--years", help="Years of made-up weather, 1 to 200; else logged hours if a year is, or 20 years."
+        ),
+    ] = None,
     wind: Annotated[
         Path | None,
         typer.Option("--wind", metavar="FILE", help="Measured winds instead: with times, or a row for each hour."),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +15,9 @@ from calc.machine import diagram as drawing
 from calc.machine import over_time
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
+from calc.machine.need import monthly_means
 from calc.physics import storage_time, wind
+from calc.units import show
 from journal.book import sheet
 from journal.book.plain_quantity import Wanted
 from journal.book.quantity import parse
@@ -24,12 +26,15 @@ from journal.book.tables import Revision
 from journal.errors import BadInput, Refused
 from journal.review import enough, verdict
 from journal.review.hourly_winds import WindFileTyped, file_winds
+from journal.review.logged_hours import logged_hours
 
 Array = NDArray[np.float64]
 T = TypeVar("T")
 
 #: Most years of weather that one run takes.
 MOST_YEARS = 200
+#: Years that are made up where nobody says how many.
+YEARS = 20
 _HEIGHT = Wanted("m", "m", 0.5, 200.0, "10 m")
 
 
@@ -115,7 +120,7 @@ class Years:
 def years(
     session: Session,
     ref: str | None,
-    count: int = 20,
+    count: int | None = None,
     series: Path | None = None,
     *,
     typed: WindFileTyped | None = None,
@@ -126,8 +131,9 @@ def years(
 
     Parameters
     ----------
-    count : int
-        Years of made-up weather; not used with a measured series.
+    count : int, optional
+        Years of made-up weather; not used with a measured series. Left out, the hours that loggers wrote are taken
+        where they make a year, else :data:`YEARS` are made up.
     series : Path, optional
         A file of measured winds, see :func:`journal.review.hourly_winds.file_winds`.
     typed : WindFileTyped, optional
@@ -145,13 +151,12 @@ def years(
         If the series or the height cannot be used.
     """
     of = find_revision(session, ref)
-    if not 1 <= count <= MOST_YEARS:
+    if count is not None and not 1 <= count <= MOST_YEARS:
         raise BadInput(f"{count} years", f"Accepted: 1 to {MOST_YEARS}")
     typed = typed or WindFileTyped()
     if series is None and (typed.daily or typed.of_times or height is not None):
         raise BadInput("No file of winds is given", "Add --wind FILE, or leave out what is said of one, as --height")
-    found = None if series is None else file_winds(session, series, typed)
-    measured = None if found is None else found.winds
+    measured = None if series is None else file_winds(session, series, typed)
     system = verdict.opened(session, of).system
     x = system.inputs()
     if x.maybe(Sheet.storage.chemistry) == "none" or not x.load:
@@ -159,22 +164,47 @@ def years(
         raise Refused(f"{of.ref} has no {what} on its sheet", then)
     missing = x.lacks(*over_time.YEARS_NEEDS)
     _known(of, Unknown("", missing) if missing else system.solved)
-    if measured is not None and height is not None:
-        measured = measured * _from_height(x, parse(height, _HEIGHT, "Height").value)
-    out = _known(of, system.through_years(count, measured, tell))
-    hub = float(np.mean(measured)) if measured is not None else float(_known(of, over_time.climate(x)).mean)
-    told = _summary(of, "made up from the sheet" if series is None else series.name, hub, out)
+    if measured is not None:
+        up = 1.0 if height is None else _from_height(x, parse(height, _HEIGHT, "Height").value)
+        weather = _Weather(series.name if series else "", up * measured.winds, measured.notes)
+    else:
+        weather = _logged(session, x) if count is None else _Weather(_made_up(x))
+    many = count or YEARS
+    out = _known(of, system.through_years(many, weather.winds, tell))
+    hub = float(_known(of, over_time.climate(x)).mean if weather.winds is None else np.mean(weather.winds))
+    told = _summary(of, weather.told, hub, out)
     as_it_is = _supply(told)
     tried = None
     if (other := enough.tries(as_it_is)) is not None:
-        changed = system.through_years(count, measured, power=other.power, storage=other.storage)
+        changed = system.through_years(many, weather.winds, power=other.power, storage=other.storage)
         tried = _supply(_summary(of, "", hub, _known(of, changed)))
-    return replace(
-        told,
-        ready=float(x.site.availability),
-        conclusion=enough.of_years(as_it_is, tried),
-        notes=found.notes if found else (),
+    ready, conclusion = float(x.site.availability), enough.of_years(as_it_is, tried)
+    return replace(told, ready=ready, conclusion=conclusion, notes=weather.notes)
+
+
+class _Weather(NamedTuple):
+    """Whence the wind of the years is, its hours at the rotor [m/s] unless it is made up, and what to know of it."""
+
+    told: str
+    winds: Array | None = None
+    notes: tuple[str, ...] = ()
+
+
+def _made_up(x: Inputs) -> str:
+    return f"made up from the sheet's mean{' and spread' if monthly_means(x) is None else ', spread and months'}"
+
+
+def _logged(session: Session, x: Inputs) -> _Weather:
+    """The hours that loggers wrote, and how they stand to the sheet; else made-up ones, and why."""
+    found, weather = logged_hours(session, x), over_time.climate(x)
+    if found.hours is None or isinstance(weather, Unknown):
+        return _Weather(_made_up(x), notes=(found.why_not,) if found.why_not else ())
+    mean = float(np.mean(found.hours.winds))
+    beside = (
+        f"The sheet has {show(weather.mean, 'm/s', 2)} at the rotor, these hours {show(mean, 'm/s', 2)}; other years "
+        f"differ: --years {YEARS} makes up weather from the sheet."
     )
+    return _Weather(found.told, found.hours.winds, (*found.hours.notes, beside))
 
 
 def _supply(told: Years) -> enough.Supply:

@@ -1,4 +1,4 @@
-"""Winds hour by hour for the years: out of a file with times or of rows alone, or as loggers wrote them."""
+"""Winds hour by hour for the years, out of a file: by its times where it has them, or row by row."""
 
 from __future__ import annotations
 

@@ -147,7 +147,7 @@ def wind(
     BadInput
         If only one of the station's means is given, or one cannot be read.
     """
-    of, means, others = _means(session, ref)
+    of, means, others = most_logged(session, ref)
     if not np.nanmax(means.wind) >= winds.STANDS:
         raise Refused(
             f"The cup of {of.ref if of else 'the place'} never turned: no minute reached {show(winds.STANDS, 'm/s')}",
@@ -224,8 +224,14 @@ def fitted_weibull(blew: Array) -> Weibull | None:
     return winds.laid_through(blew, float(c), float(k))
 
 
-def _means(session: Session, ref: str | None) -> tuple[Revision | None, MinuteMeans, list[str]]:
-    """Minute means with any wind: of the revision or place named, else of where most was; and who else has some."""
+def most_logged(session: Session, ref: str | None) -> tuple[Revision | None, MinuteMeans, list[str]]:
+    """Minute means with any wind: of the revision or place named, else of where most was; and who else has some.
+
+    Raises
+    ------
+    Refused
+        If no logger wrote any, or what was kept of a file is missing.
+    """
     named = ref and ref.strip().casefold() != SITE
     asked: list[Revision | None] = [find_revision(session, ref)] if named else [None]
     if not ref:

@@ -288,7 +288,7 @@ def test_twenty_years_unless_another_count_is_asked_for():
     import inspect
 
     given = inspect.signature(electric.years).parameters
-    assert (given["count"].default, WindFileTyped().daily, electric.MOST_YEARS) == (20, False, 200)
+    assert (given["count"].default, electric.YEARS, electric.MOST_YEARS) == (None, 20, 200)
 
 
 def test_the_first_line_that_is_too_windy_is_named(winds):
@@ -385,3 +385,44 @@ def test_what_is_known_of_the_winds_is_told(story, winds, capsys):
         show_years(found, False)
     assert "10 of 480 hours are missing" in " ".join(capsys.readouterr().out.split())
     assert found.weather == "winds.csv"
+
+
+def logged_year(run, winds, days=400, gone=range(0), height=" at 10 m"):
+    """Hours of a logger at the place, of which some are missing: by `galebook logger`."""
+    file = winds(timed(days * 24, gone=gone, head="time (UTC),wind (m/s)", wind=lambda h: 3 + h % 24 / 12))
+    run("logger", str(file), "--on", "site", "--map", f"wind (m/s)=wind m/s{height}")
+
+
+def test_a_logged_year_is_taken_itself(story, run, winds):
+    """The newest 365 days, brought from 10 m to the rotor at 8 m: ln(8/0.1)/ln(10/0.1) = 0.9516 of it."""
+    logged_year(run, winds, gone=range(5000, 5100))
+    with store.journal(story) as s:
+        found, made_up = electric.years(s, "r2"), electric.years(s, "r2", 1)
+    assert found.weather == "as the logger of the place wrote it, 2025-02-05 to 2026-02-04"
+    assert found.years == 1
+    assert found.mean_wind == pytest.approx(0.9516 * (3 + 11.5 / 12), rel=1e-3)
+    assert found.notes[0].startswith("100 of 8,760 hours are missing, the longest gap 4.2 days from 2025-07-28 08:00")
+    assert "--years 20" in found.notes[-1]
+    assert made_up.weather.startswith("made up from the sheet's mean")
+    assert made_up.notes == ()
+
+
+@pytest.mark.parametrize(
+    ("how", "why"),
+    [
+        (
+            {"days": 360},
+            "The logger of the place has 360 days of wind; its hours are taken themselves from a whole year",
+        ),
+        ({"gone": range(4000, 5000)}, "with at most 10 % missing."),
+        ({"height": ""}, "the height of their cup is not on record."),
+        ({"height": " at 0.5 m"}, "follows no known rule."),
+    ],
+)
+def test_logged_hours_that_do_not_do_are_said_to_be_left(story, run, winds, how, why):
+    """And weather is made up as without them."""
+    logged_year(run, winds, **how)
+    with store.journal(story) as s:
+        found, made_up = electric.years(s, "r2"), electric.years(s, "r2", electric.YEARS)
+    assert why in found.notes[0]
+    assert (found.met, found.mean_wind) == (made_up.met, made_up.mean_wind)
