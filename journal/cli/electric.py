@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 
 from journal.cli.common import Commands, session
-from journal.cli.options import DayOrder, Json, Mapped, OfRevision, Zone
+from journal.cli.options import Began, DayOrder, Json, Mapped, OfRevision, Zone
 
 
 def register(to: Commands) -> None:
@@ -53,7 +53,7 @@ def years(
     mapped: Mapped = None,
     zone: Zone = None,
     days: DayOrder = None,
-    began: Annotated[str | None, typer.Option(help="When a clock that counts from zero was switched on.")] = None,
+    began: Began = None,
     as_json: Json = False,
 ) -> None:
     """Take machine, battery and loads through years of wind, hour by hour.
@@ -66,7 +66,7 @@ def years(
     from journal.screens.years import show_years
 
     order = word(days, ("day-first", "month-first"), "--days")
-    typed = WindFileTyped(mapped or [], zone, order, began, daily)
+    typed = WindFileTyped(mapped or [], zone, order, tuple(began or ()), daily)
     with session() as s:
         found = electric.years(s, revision, count, wind, typed=typed, height=height, tell=_progress())
         show_years(found, as_json)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from journal.cli.common import Commands, say, session, waiting
-from journal.cli.options import DayOrder, InAttempt, Json, Mapped, Zone
+from journal.cli.options import Began, DayOrder, InAttempt, Json, Mapped, Zone
 from journal.errors import Refused
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ def logger(
     mapped: Mapped = None,
     zone: Zone = None,
     days: DayOrder = None,
-    began: Annotated[str | None, typer.Option(help="When a clock that counts from zero was switched on.")] = None,
+    began: Began = None,
     only_try: Annotated[bool, typer.Option("--try", help="Show what would be kept, and write nothing.")] = False,
     note: Annotated[str | None, typer.Option(help="Anything that matters: where it stood, what it read with.")] = None,
     as_json: Json = False,
@@ -51,7 +51,7 @@ def logger(
         _listed(as_json)
         return
     order = word(days, ("day-first", "month-first"), "--days")
-    typed = LoggerTyped(on, attempt, mapped or [], zone, order, began, note)
+    typed = LoggerTyped(on, attempt, mapped or [], zone, order, tuple(began or ()), note)
     _read(files, typed, only_try=only_try, as_json=as_json)
 
 

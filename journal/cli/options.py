@@ -39,3 +39,7 @@ Zone = Annotated[
     str | None, typer.Option(help="Zone of its clock: Europe/Dublin, or UTC+1 for a clock never put forward.")
 ]
 DayOrder = Annotated[str | None, typer.Option("--days", help="How 03/04/2026 is meant: day-first or month-first.")]
+Began = Annotated[
+    list[str] | None,
+    typer.Option("--began", help="When a clock that counts from zero was switched on; once for each time it was."),
+]

@@ -45,7 +45,7 @@ class LoggerTyped:
     mapped: list[str] = field(default_factory=list)
     zone: str | None = None
     days: str | None = None
-    began: str | None = None
+    began: tuple[str, ...] = ()
     note: str | None = None
 
 
@@ -66,6 +66,8 @@ def ways(session: Session, files: list[Path], typed: LoggerTyped) -> list[Logger
         kept = mapping.remembered(session, layout)
         meant = mapping.propose(layout, said, kept, typed.zone, typed.days)
         found.append(way_of(file, sample, layout, meant, typed.began))
+    if len(found) > 1 and typed.began:
+        raise BadInput("--began tells of the runs of one file", "Read such files one by one, each with its own")
     return sorted(found, key=lambda w: w.first)
 
 

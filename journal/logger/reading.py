@@ -18,6 +18,7 @@ from journal.logger import faults, lines, text, times
 from journal.logger.channels import CHANNELS
 from journal.logger.mapping import DATE, TIME
 from journal.logger.minutes import Gatherer, Minutes, finish
+from journal.logger.runs import ClockRuns
 from journal.logger.ways import REMEDY, LoggerWay
 
 if TYPE_CHECKING:
@@ -157,7 +158,7 @@ class _Parser:
         return fitting, found, values
 
     def _times(self, column: pl.Series, fitting: lines.LoggerLines) -> Ints:
-        found = times.milliseconds(column, self.way.form, self.way.began)
+        found = times.milliseconds(column, self.way.form)
         if (found == times.NO_TIME).any() and self.way.form.kind == "text":
             found = times.other_forms(column, found, self.way.form)
         unread = np.flatnonzero(found == times.NO_TIME)
@@ -190,6 +191,9 @@ class _Reader:
         self.way, self.folder = way, folder
         self.made = LoggerRead(way, order=faults.Order(way.step, way.backwards))
         self._clock, self._limit = times.Clock(way.zone), times.past_limit()
+        elapsed, began = way.form.kind == "elapsed", way.began
+        wraps = elapsed and way.form.scale == 1.0
+        self._runs = ClockRuns(began, elapsed, way.step, wraps) if began else None
         self.gatherer = Gatherer()
         self._usual: dict[str, float] = {}
         self._odd: dict[str, float] = {}
@@ -225,8 +229,8 @@ class _Reader:
         if self.way.form.local:
             found = self._clock.utc(found)
             self.made.skipped = self._clock.skipped
-        if self.way.shift:
-            found = np.where(found == times.NO_TIME, found, found + self.way.shift)
+        if self._runs is not None and len(found):
+            found = self._runs.utc(found, self._lines + parsed.lines.numbers)
         odd = (found != times.NO_TIME) & ((found < times.EARLIEST) | (found > self._limit))
         if not odd.any():
             return found
@@ -345,6 +349,9 @@ class _Reader:
             self._gather(time, values, self._context, len(time))
             self._held = None
         made.sha256, made.size = source.sha256, source.read_bytes
+        if self._runs is not None and self._runs.lines:
+            self._runs.hold(self.way.file.name)
+            self._again(self._runs.lines[1:])
         self._hold_of_use()
         self._write()
         names = [n for n in made.channels if n != "energy"]
@@ -354,6 +361,14 @@ class _Reader:
         made.minutes = finish(self.gatherer.joined(), names, self.way.step / 1000)
         self._await()
         return made
+
+    def _again(self, lines_: list[int]) -> None:
+        """Tell where the clock was switched on again; the heads that a logger then writes tell the same."""
+        resets = self.made.order.resets
+        same = [r for r in resets.some if r["what"] == "heads again" and r["line"] + 1 in lines_]
+        resets.count -= len(same)
+        resets.some = [r for r in resets.some if r not in same]
+        resets.add(len(lines_), [{"what": "switched on again", "line": n} for n in lines_])
 
     def _hold_units(self) -> None:
         """Ask for what nobody said where the numbers speak against what was taken."""

@@ -31,6 +31,8 @@ _CLOCK = r"(?P<clock>\d{1,2}:\d{2}:\d{2}(?P<part>\.\d+)?|\d{1,2}:\d{2}|\d{6})(?P
 _TIME = re.compile(rf"{_DATE}(?:(?P<between>T|, | +|)(?:{_CLOCK})(?P<zone>Z| ?UTC| ?GMT| ?[+-]\d{{2}}:?\d{{2}})?)?")
 _OFFSET = re.compile(r"(?:UTC|GMT)?([+-])(\d{1,2})(?::?(\d{2}))?", re.IGNORECASE)
 
+#: A counter of milliseconds in 32 bits begins at zero again after this, 49.7 days, never having been off. [ms]
+FULL = 1 << 32
 #: Clocks that count from 1970: milliseconds of one unit.
 _SINCE_1970 = {"seconds": 1e3, "milliseconds": 1.0, "microseconds": 1e-3, "nanoseconds": 1e-6}
 
@@ -108,13 +110,17 @@ def _compact(cell: str) -> bool:
 
 def _of_numbers(numbers: list[float], head: str) -> TimeForm:
     middle = float(np.median(numbers))
+    milli = re.search(r"milli|\bms\b|_ms", head.casefold()) is not None
+    if milli and middle < FULL:
+        # After a few days such a counter looks like seconds since 1970.
+        return TimeForm("elapsed")
     # Since 1970, from 1980 to about 2286.
     for kind, unit in _SINCE_1970.items():
         if 3e11 < middle * unit < 1e13:
             return TimeForm(kind)
     if 3e4 < middle < 6e4 and (max(numbers) - min(numbers) < 400 or any(n % 1 for n in numbers)):
         return TimeForm("days")
-    return TimeForm("elapsed", scale=1.0 if re.search(r"milli|\bms\b|_ms", head.casefold()) else 1000.0)
+    return TimeForm("elapsed", scale=1.0 if milli else 1000.0)
 
 
 def _pattern(matches: list[re.Match[str]], order: str | None, head: str) -> str:
@@ -265,8 +271,10 @@ class Clock:
         return local - np.where(again, after, before)
 
 
-def milliseconds(column: pl.Series, form: TimeForm, began: int | None) -> Ints:
-    """Times of a column by the logger's clock, in milliseconds since 1970; ``NO_TIME`` where there is none.
+def milliseconds(column: pl.Series, form: TimeForm) -> Ints:
+    """Times of a column by the logger's clock; ``NO_TIME`` where there is none.
+
+    In milliseconds since 1970, or since the logger was switched on where it counts from there.
 
     Parameters
     ----------
@@ -274,8 +282,6 @@ def milliseconds(column: pl.Series, form: TimeForm, began: int | None) -> Ints:
         Text, or numbers where they are written so.
     form : TimeForm
         How they are written.
-    began : int or None
-        When a clock that counts from zero was switched on. [ms]
     """
     if form.kind == "text":
         read = _of_text(column, form.pattern)
@@ -284,7 +290,7 @@ def milliseconds(column: pl.Series, form: TimeForm, began: int | None) -> Ints:
     if form.kind == "days":
         scaled = (value - 25569.0) * 86_400_000
     elif form.kind == "elapsed":
-        scaled = value * form.scale + (began or 0)
+        scaled = value * form.scale
     else:
         scaled = value * _SINCE_1970[form.kind]
     good = np.isfinite(scaled) & (np.abs(scaled) < 1e14)
@@ -371,16 +377,14 @@ def past_limit() -> int:
     return round((datetime.combine(today(), time(), UTC) + timedelta(days=2)).timestamp() * 1000)
 
 
-def began_at(typed: str | None, clock: Clock) -> int | None:
-    """When a clock that counts from zero was switched on, as somebody said it, in local milliseconds.
+def began_at(typed: str, clock: Clock) -> int:
+    """When a clock that counts from zero was switched on, as somebody said it, in milliseconds UTC.
 
     Raises
     ------
     BadInput
         If it is no time.
     """
-    if typed is None:
-        return None
     try:
         at = datetime.fromisoformat(typed.strip())
     except ValueError:

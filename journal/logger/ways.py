@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, tzinfo
 from pathlib import Path
@@ -37,12 +38,10 @@ class LoggerWay:
         Time from row to row, as the first tell, lost lines not counted. [ms]
     backwards : bool
         Whether the newest row stands first.
-    began : int or None
-        When a clock that counts from zero was switched on. [ms]
+    began : tuple of int
+        When each run of a clock began that counts from zero or was never set, UTC; none for one that was set. [ms]
     first : int
-        Time of the first row by the clock. [ms]
-    shift : int
-        What is added to the times of a clock that was never set. [ms]
+        Time of the first row, UTC. [ms]
     """
 
     file: Path
@@ -53,12 +52,13 @@ class LoggerWay:
     assumed: bool
     step: float
     backwards: bool
-    began: int | None
+    began: tuple[int, ...]
     first: int
-    shift: int = 0
 
 
-def way_of(file: Path, sample: list[str], layout: text.Layout, mapping: Mapping, began: str | None = None) -> LoggerWay:
+def way_of(
+    file: Path, sample: list[str], layout: text.Layout, mapping: Mapping, began: Sequence[str] = ()
+) -> LoggerWay:
     """How a file is to be read, its times looked at.
 
     Raises
@@ -74,25 +74,28 @@ def way_of(file: Path, sample: list[str], layout: text.Layout, mapping: Mapping,
     form = times.form_of(cells, layout.heads[time], mapping.days)
     zone = times.zone_named(mapping.zone)
     clock = times.Clock(zone or UTC)
-    start = times.began_at(began, clock)
-    if form.kind == "elapsed" and start is None:
+    starts = tuple(times.began_at(one, clock) for one in began)
+    if form.kind == "elapsed" and not starts:
         raise BadInput(
             f"The clock of {file.name} counts from zero", "Say when it was switched on: --began '2026-06-01 12:00'"
         )
-    known = _sampled(cells, form, start, layout)
+    known = _sampled(cells, form, layout)
     if form.local:
         known = clock.utc(known)
     known = known[known != times.NO_TIME]
     if not len(known):
         raise BadInput(f"No time of {file.name} can be read: {cells[0]!r}", REMEDY)
-    shift = _shift(file, known, form, start)
+    if form.kind != "elapsed":
+        _hold_set(file, known, starts)
     steps = np.diff(known)
     _hold_in_order(file, steps)
     going = np.abs(steps[steps != 0])
     # Where lines are lost some steps are doubled, and few are shorter than the clock goes.
     step = float(np.quantile(going, 0.3, method="lower")) if len(going) else 0.0
-    return LoggerWay(file, layout, mapping, form, zone or UTC, zone is None and form.local, step,
-               bool(len(steps)) and float(np.median(steps)) < 0, start, int(known[0]) + shift, shift)  # fmt: skip
+    backwards, first = bool(len(steps)) and float(np.median(steps)) < 0, starts[0] if starts else int(known[0])
+    return LoggerWay(
+        file, layout, mapping, form, zone or UTC, zone is None and form.local, step, backwards, starts, first
+    )
 
 
 def _hold_known(file: Path, layout: text.Layout, mapping: Mapping) -> None:
@@ -119,35 +122,34 @@ def _hold_in_order(file: Path, steps: Ints) -> None:
         raise BadInput(f"The rows of {file.name} stand in no order of time", "Sort them by time; nothing was kept")
 
 
-def _shift(file: Path, known: Ints, form: times.TimeForm, began: int | None) -> int:
-    """What a clock that was never set, or runs ahead, is wrong by, as far as somebody said when it began. [ms]."""
+def _hold_set(file: Path, known: Ints, began: tuple[int, ...]) -> None:
+    """Refuse a clock that was never set, or runs ahead, if nobody said when it began; and a set one if one did."""
     middle = int(np.median(known))
     late = middle > times.past_limit()
     if middle >= times.EARLIEST and not late:
-        if began is not None and form.kind != "elapsed":
+        if began:
             raise BadInput(
                 f"The clock of {file.name} was set: it begins {_shown(known)}",
                 "--began is for clocks that count from zero, or were never set",
             )
-        return 0
-    if began is None or form.kind == "elapsed":
+        return
+    if not began:
         raise BadInput(
             f"The clock of {file.name} {'runs ahead' if late else 'was never set'}: it begins {_shown(known)}",
             "Say when its first row was written: --began '2026-06-01 12:00'",
         )
-    return began - int(known[0])
 
 
 def _shown(known: Ints) -> str:
     return times.as_text(int(known[0])).replace("T", " ").replace("Z", " UTC")
 
 
-def _sampled(cells: list[str], form: times.TimeForm, began: int | None, layout: text.Layout) -> Ints:
+def _sampled(cells: list[str], form: times.TimeForm, layout: text.Layout) -> Ints:
     import polars as pl
 
     column = pl.Series(cells, dtype=pl.String)
     if form.kind != "text":
         column = (column.str.replace(",", ".", literal=True) if layout.comma else column).cast(pl.Float64, strict=False)
         column = column.fill_null(float("nan"))
-    found: Ints = times.milliseconds(column, form, began)
+    found: Ints = times.milliseconds(column, form)
     return np.asarray(found[found != times.NO_TIME], np.int64)

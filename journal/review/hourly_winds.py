@@ -40,7 +40,7 @@ class WindFileTyped:
     mapped: list[str] = field(default_factory=list)
     zone: str | None = None
     days: str | None = None
-    began: str | None = None
+    began: tuple[str, ...] = ()
     daily: bool = False
 
     @property

@@ -53,7 +53,7 @@ def read(file, folder=None, **said):
     layout = text.layout_of(sample, file.name)
     columns = mapping.read_said(said.pop("mapped", []))
     meant = mapping.propose(layout, columns, None, said.pop("zone", None), said.pop("days", None))
-    return reading.read(ways.way_of(file, sample, layout, meant, said.pop("began", None)), folder)
+    return reading.read(ways.way_of(file, sample, layout, meant, said.pop("began", ())), folder)
 
 
 def table(*rows_):
@@ -92,7 +92,7 @@ WRITTEN = {
         "time,wind (m/s),power (W)",
         [f"{46174.5 + i * 30 / 86400:.8f},{w},{p}" for i, (_, w, p) in enumerate(PLAIN)], {}),
     "a clock from zero": ("millis,wind (m/s),power (W)", [f"{i * 30000},{w},{p}" for i, (_, w, p) in enumerate(PLAIN)],
-                          {"began": "2026-06-01 12:00"}),
+                          {"began": ["2026-06-01 12:00"]}),
     "quotes": ('"time","wind (m/s)","power (W)"', [f'"{t}","{w}","{p}"' for t, w, p in PLAIN], {}),
     "quotes around decimal commas": (
         '"time","wind (m/s)","power (W)"', [f'"{t}","{w:.1f}","{p:.1f}"'.replace(".", ",") for t, w, p in PLAIN], {}),
@@ -363,11 +363,11 @@ def test_of_two_alike_heads_each_can_be_named(written, run, path):
 def test_a_clock_that_was_never_set_counts_from_where_somebody_says(written):
     """All its rows are moved alike, however its zone goes."""
     lines = [f"1970{x[4:]}" for x in lines_of(40)]
-    made = read(written(table(HEADS, *lines)), began="2026-07-01 08:00+00:00")
+    made = read(written(table(HEADS, *lines)), began=["2026-07-01 08:00+00:00"])
     assert times.as_text(made.first) == "2026-07-01T08:00:00Z"
     assert made.last - made.first == 39 * 10_000
     with pytest.raises(BadInput, match="was set"):
-        read(written(table(HEADS, *lines_of(40))), began="2026-07-01 08:00")
+        read(written(table(HEADS, *lines_of(40))), began=["2026-07-01 08:00"])
 
 
 @pytest.mark.parametrize("repeated", [1, 10])
@@ -491,6 +491,82 @@ def test_a_clock_never_put_forward_is_named_as_there(written, zone, named):
     assert made.skipped == 6
     counts = dict.fromkeys(("gaps", "resets", "stuck", "spikes", "bad"), 0)
     assert f"--zone {named}" in " ".join(screen.told_of(keeping.found_of(made), counts))
+
+
+def counted(*runs, head="millis", unit=1000):
+    """Rows of a clock that counts from zero: a run each, of so many rows ten seconds apart."""
+    rows_ = [f"{i * 10 * unit},{4 + n},100" for n, many in enumerate(runs) for i in range(many)]
+    return table(f"{head},wind (m/s),power (W)", *rows_)
+
+
+@pytest.mark.parametrize(("head", "unit"), [("millis", 1000), ("elapsed s", 1)])
+def test_each_run_of_a_clock_is_laid_where_it_began(written, monkeypatch, head, unit):
+    """Ten minutes of 4 m/s, then fifteen of 5 m/s two days later, however the file is cut into blocks."""
+    began = ["2026-06-01 12:00", "2026-06-03 09:00"]
+    blocks = text.LoggerSource.blocks
+    for size in (text.BLOCK, 97):
+        monkeypatch.setattr(text.LoggerSource, "blocks", lambda self, size=size: blocks(self, size))
+        made = read(written(counted(60, 90, head=head, unit=unit)), began=began)
+        found = minutes(made)
+        assert found["wind"].tolist() == [4.0] * 10 + [5.0] * 15
+        assert [times.as_text(1000 * int(found["time"][i])) for i in (0, 10)] == [
+            "2026-06-01T12:00:00Z",
+            "2026-06-03T09:00:00Z",
+        ]
+        assert made.order.aside == 0
+        assert made.order.resets.some == [{"what": "switched on again", "line": 62}]
+
+
+@pytest.mark.parametrize(
+    ("runs", "began", "words"),
+    [
+        (
+            (60, 120),
+            ["2026-06-01 12:00"],
+            r"begins anew: 2 runs, from line 2, 62; --began tells of 1\. .*--began .*--began",
+        ),
+        ((60, 30, 40), ["2026-06-01 12:00", "2026-06-02"], r"3 runs, from line 2, 62, 92; .*and on, 3 in all"),
+        ((60,), ["2026-06-01 12:00", "2026-06-02"], "tells of 2 runs"),
+        (
+            (60, 120),
+            ["2026-06-01 12:00", "2026-06-01 12:05"],
+            "cannot begin at 2026-06-01 12:05:00 UTC: run 1 goes on until",
+        ),
+    ],
+)
+def test_runs_that_nobody_told_of_are_refused(written, runs, began, words):
+    """With the lines at which they begin, and what would be accepted."""
+    with pytest.raises(BadInput, match=words):
+        read(written(counted(*runs)), began=began)
+
+
+def test_a_clock_that_was_never_set_may_begin_anew_too(written):
+    """At midnight of 1 January 2000 again: the second run is no more laid over the first."""
+    rows_ = [f"2000-01-01 00:{m:02d}:{s:02d},{4 + n},100" for n in (0, 1) for m in range(10) for s in (0, 30)]
+    file = written(table("time,wind (m/s),power (W)", *rows_))
+    made = read(file, began=["2026-06-01 12:00", "2026-06-03 09:00"])
+    assert minutes(made)["wind"].tolist() == [4.0] * 10 + [5.0] * 10
+    with pytest.raises(BadInput, match="2 runs, from line 2, 22"):
+        read(file, began=["2026-06-01 12:00"])
+
+
+def test_a_full_counter_goes_on_and_a_single_early_row_is_no_run(written):
+    """Of milliseconds in 32 bits, after 49.7 days; one row of zero among others is out of order."""
+    first = 2**32 - 600_000
+    rows_ = [f"{(first + i * 10_000) % 2**32},5,100" for i in range(120)]
+    made = read(written(table("millis,wind (m/s),power (W)", *rows_)), began=["2026-01-01 00:00"])
+    assert made.last - made.first == 119 * 10_000
+    assert made.order.resets.count == 0
+    odd = counted(60).replace("300000,", "0,")
+    assert read(written(odd), began=["2026-06-01 12:00"]).order.aside == 1
+
+
+def test_began_is_of_one_file(run, written, path):
+    """Two files of such clocks would lie one over the other."""
+    files = written(counted(60)), written(counted(90), "b.csv")
+    got = run("logger", *files, "--on", "site", "--began", "2026-06-01 12:00")
+    assert got.code == 2
+    assert "--began tells of the runs of one file" in got.err
 
 
 def _left(path):
