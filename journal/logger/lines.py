@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from journal.errors import BadInput
+from journal.logger.channels import unit_named
 from journal.logger.faults import KEPT, Tally
 from journal.logger.text import Layout
 
@@ -22,6 +23,8 @@ Ints = NDArray[np.int64]
 MISSING = ("", "nan", "na", "n/a", "null", "none", "-", "--", "---", "#n/a")
 _NUMBERS_MISSING = (-999.0, -9999.0, -99999.0)
 _LONGEST_TOLD = 80
+#: A number and its unit; by a grammar that cannot look ahead.
+_ENDS = r"^([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?)\s*([A-Za-z°µ%Ω][A-Za-z°/%²]{0,9}(?:-1)?)$"
 
 
 @dataclass
@@ -182,6 +185,35 @@ def _hold_thousands(cells: pl.Series, head: str) -> None:
         )
 
 
+def _without_units(cells: pl.Series, layout: Layout, at: int) -> pl.Series:
+    """Cells without the unit that all of them end with.
+
+    Raises
+    ------
+    BadInput
+        If one ends with another, or has one where most have none: it would be a wrong number, or lost.
+    """
+    import polars as pl
+
+    wanted = layout.cell_units[at] if layout.cell_units else ""
+    ends = cells.str.extract(_ENDS, 2)
+    named = {end: unit_named(end) for end in ends.drop_nulls().unique()}
+    if not wanted and not any(named.values()):
+        return cells
+    units = ends.replace_strict(named, return_dtype=pl.String)
+    if wanted:
+        # The numbers that loggers write where they have no reading need no unit.
+        plain = cells.str.replace(",", ".", literal=True).cast(pl.Float64, strict=False)
+        odd = cells.filter((units != wanted).fill_null(plain.is_finite() & ~plain.is_in(list(_NUMBERS_MISSING))))
+        if not len(odd):
+            return cells.str.extract(_ENDS, 1).fill_null(cells)
+        told, remedy = f"{odd[0]!r} in {layout.heads[at]!r} does not end with {wanted} as others do", "the same unit"
+    else:
+        odd = cells.filter(units.is_not_null() & (units != ""))
+        told, remedy = f"{odd[0]!r} in {layout.heads[at]!r} ends with a unit, which most of its cells do not", "no unit"
+    raise BadInput(told, f"Write the column with {remedy} in every cell; --map '{layout.heads[at]}=-' leaves it out")
+
+
 def _no_number(cell: str, layout: Layout) -> str:
     told = repr(cell.strip()[:20])
     # It may be a little more than one, or a thousand.
@@ -207,7 +239,7 @@ def mended(
     frame = _read(lines, layout, dict.fromkeys(places, False))
     made = {}
     for i in places:
-        text = frame[f"c{i}"].str.strip_chars()
+        text = _without_units(frame[f"c{i}"].str.strip_chars(), layout, i)
         plain = text.str.replace(",", ".", literal=True) if layout.comma else text
         value = plain.cast(pl.Float64, strict=False)
         gone = text.is_null() | text.str.to_lowercase().is_in(list(MISSING))

@@ -12,7 +12,7 @@ from sqlmodel import Session, col, select
 from journal.book.records import current_build
 from journal.book.tables import LoggerFile
 from journal.errors import BadInput, nearest
-from journal.logger.channels import CHANNELS, Guess, guess, unit_named
+from journal.logger.channels import CHANNELS, Guess, guess, unit_in, unit_named
 from journal.logger.text import Layout
 
 #: Said of a column that is not wanted, and of those that hold the time, or day and clock apart.
@@ -44,7 +44,7 @@ class LoggerColumn:
         A channel, ``time``, ``date``, or ``-`` where it is left out.
     unit : str
         Of its numbers.
-    why : {"head", "said", "remembered", "unit assumed", "another wind", ""}
+    why : {"head", "cells", "said", "remembered", "unit assumed", "another wind", ""}
         How that is known, or which channel it could be as well; empty where nothing is.
     height : float or None
         Of an anemometer. [m]
@@ -115,8 +115,8 @@ def _said(one: str, head: str, what: str, unit: str, height: str | None) -> Logg
         close = nearest(what, list(CHANNELS))
         raise BadInput(f"--map {one!r}: {what!r} is no quantity",
                        f"Did you mean {close}?" if close else _ACCEPTED + ", ".join(CHANNELS))  # fmt: skip
-    named = unit_named(unit) if unit else next(iter(CHANNELS[what].units))
-    if named not in CHANNELS[what].units:
+    named = unit_named(unit) if unit else ""
+    if unit and named not in CHANNELS[what].units:
         raise BadInput(f"--map {one!r}: {unit!r} is no unit of {what}", f"Accepted: {', '.join(CHANNELS[what].units)}")
     return LoggerColumn(head, what, named, "said",
                         float(height.replace(",", ".")) if height else None, turned)  # fmt: skip
@@ -137,11 +137,12 @@ def propose(
     columns = []
     for i, head in enumerate(layout.heads):
         own = said.get(head.casefold()) or said.get(str(i + 1)) or before.get(head)
-        columns.append(_column(head, layout.units[i]) if own is None else _taken(own, head, said))
+        below = layout.units[i] or (layout.cell_units[i] if layout.cell_units else "")
+        columns.append(_column(head, below) if own is None else _taken(own, head, below, said))
     if sum(c.what == TIME for c in columns) > 1:
         raise BadInput("Two columns are said to be the time", "Day and hour apart: --map 'HEAD=date' --map 'HEAD=time'")
     columns = _one_each(columns)
-    columns = _with_time(columns, layout)
+    columns = [_of_cells(c, i, layout) for i, c in enumerate(_with_time(columns, layout))]
     zone = zone or (kept.zone if kept else None) or _zone_in(columns)
     return Mapping(tuple(columns), zone, days or (kept.days if kept else None), layout.comma)
 
@@ -161,8 +162,17 @@ def _hold_named(layout: Layout, said: dict[str, LoggerColumn]) -> None:
             raise BadInput(f"There is no column {column.head!r}", f"Did you mean {close!r}?" if close else there)
 
 
-def _taken(own: LoggerColumn, head: str, said: dict[str, LoggerColumn]) -> LoggerColumn:
-    return replace(own, head=head, why="said" if own in said.values() else "remembered" if own.why else "")
+def _taken(own: LoggerColumn, head: str, below: str, said: dict[str, LoggerColumn]) -> LoggerColumn:
+    """A column as somebody said, in the unit that was said, else in that of its cells or its head."""
+    if own.what in CHANNELS and not own.unit:
+        units = CHANNELS[own.what].units
+        told = (u for u in (unit_named(below), unit_in(head)) if u in units)
+        own_unit = next(told, next(iter(units)))
+    else:
+        own_unit = own.unit
+    return replace(
+        own, head=head, unit=own_unit, why="said" if own in said.values() else "remembered" if own.why else ""
+    )
 
 
 def _column(head: str, unit_below: str) -> LoggerColumn:
@@ -170,6 +180,41 @@ def _column(head: str, unit_below: str) -> LoggerColumn:
     if found is None:
         return LoggerColumn(head, LEFT_OUT)
     return LoggerColumn(head, found.channel, found.unit, "head" if found.named else "unit assumed", found.height)
+
+
+def _of_cells(c: LoggerColumn, at: int, layout: Layout) -> LoggerColumn:
+    """A column held against the units in its cells.
+
+    Raises
+    ------
+    BadInput
+        If they end with several, with none that is known for it, or with another than was named.
+    """
+    if c.what not in CHANNELS or not layout.cell_units:
+        return c
+    accepted = (
+        f"Write the column in plain numbers, or in one of {', '.join(CHANNELS[c.what].units)} in every cell; "
+        f"--map '{c.head}=-' leaves it out"
+    )
+    if at in layout.odd_cells:
+        raise BadInput(
+            f"The cells of {c.head!r} do not all end with one unit that is known, like {layout.odd_cells[at]!r}",
+            accepted,
+        )
+    unit = layout.cell_units[at]
+    if not unit:
+        return c
+    if unit not in CHANNELS[c.what].units:
+        raise BadInput(f"The cells of {c.head!r} end with {unit}, which is no unit of {c.what}", accepted)
+    # A head such as "amps" names a quantity, not its unit.
+    by_head = unit_named(layout.units[at]) or ("" if unit_named(c.head) else unit_in(c.head))
+    named = c.unit if c.why in ("said", "remembered") else by_head
+    if named in CHANNELS[c.what].units and named != unit:
+        raise BadInput(
+            f"The cells of {c.head!r} end with {unit}, but {named} is named for it",
+            f"If the cells are right, say --map '{c.head}={c.what} {unit}'; if not, write it in plain numbers",
+        )
+    return replace(c, why="cells") if c.why in ("head", "unit assumed") else c
 
 
 def _one_each(columns: list[LoggerColumn]) -> list[LoggerColumn]:

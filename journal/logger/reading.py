@@ -146,7 +146,8 @@ class _Parser:
         wanted |= {i: way.form.kind != "text" for i in (time, date) if i is not None}
         fitting, columns = lines.columns_of(fitting, way.layout, wanted, self.bad)
         found = self._times(columns[time] if date is None else columns[date] + " " + columns[time], fitting)
-        holes = [i for i, _ in channels.values() if columns[i].null_count()]
+        units = way.layout.cell_units
+        holes = [i for i, _ in channels.values() if columns[i].null_count() or (units and units[i])]
         timed = found != times.NO_TIME
         mended = lines.mended(fitting, way.layout, holes, timed, self.bad) if holes else {}
         values = {}

@@ -10,7 +10,7 @@ import re
 import zlib
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import IO, cast
 
@@ -20,13 +20,21 @@ from journal.errors import BadInput, NotFound
 #: So much is read at a time, and looked at to tell how a file is written. [bytes]
 BLOCK = 8 << 20
 _LOOKED_AT = 1 << 18
+#: Readings of which the units in their cells are looked at.
+_SOME = 2000
 #: A line that is longer is no line of a logger. [bytes]
 _LONGEST_LINE = 1 << 20
 _ACCEPTED = "Accepted: text with a line for each reading (CSV, also packed with gzip)"
 _SEPARATORS = (";", "\t", "|", ",", " ")
 SEPARATORS = {";": "semicolons", "\t": "tabs", "|": "strokes", ",": "commas", " ": "spaces"}
 _NUMBER = re.compile(r"[-+]?(\d+([.,]\d*)?|[.,]\d+)([eE][-+]?\d+)?")
+#: A number with its unit behind it, as in "3.0 kn".
+WITH_UNIT = re.compile(
+    r"([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?)\s*((?!m$)[A-Za-z°µ%Ω][A-Za-z°/%²]{0,9}(?:-1)?)"
+)
 _MISSING = re.compile(r"|nan|n/?a|null|none|-+|#n/a|inf|ovf|ol|err(or)?", re.IGNORECASE)
+#: What loggers write for no reading.
+_NONE = re.compile(r"-9{3,5}(?:[.,]0*)?")
 _HAS_DATE = re.compile(r"\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}|\d{1,2}:\d{2}|\d{4}-?\d{2}-?\d{2}T?")
 #: All of a cell that holds a time; one that holds other readings besides was cut at the wrong mark.
 _OF_TIME = re.compile(r"(?:[\d\s:./+-]|[A-Za-z]{1,3}(?![A-Za-z]))+(?:,\d{1,6})?(?: ?[A-Z]{1,3})?")
@@ -191,6 +199,10 @@ class Layout:
         Where its heads are more or fewer than its cells: that, in a sentence; the heads are then numbers.
     begins : str
         The line with the first reading, to be shown.
+    cell_units : tuple of str
+        The unit that all cells of a column end with, as named in ``channels.py``; empty where they are plain numbers.
+    odd_cells : dict of int to str
+        Of columns whose cells end with several units, with one that is not known, or only some with one: such a cell.
     short : tuple of (int, int, str)
         Lines between the heads and the first whole reading that have other than so many cells: which, how many they
         have, and how they begin.
@@ -205,6 +217,8 @@ class Layout:
     unlike: str = ""
     begins: str = ""
     short: tuple[tuple[int, int, str], ...] = ()
+    cell_units: tuple[str, ...] = ()
+    odd_cells: dict[int, str] = field(default_factory=dict)
 
     def cells(self, line: str) -> list[str]:
         """The cells of a line."""
@@ -256,7 +270,23 @@ def layout_of(lines: list[str], name: str) -> Layout:
     return Layout(
         separator, _comma(data, separator), heads, units, first + 1, any('"' in x for x in lines),
         _unlike(above, width, name), lines[first].strip()[:60], tuple(_short(lines, above, width)),
+        *_cell_units(data[:_SOME]),
     )  # fmt: skip
+
+
+def _cell_units(data: list[list[str]]) -> tuple[tuple[str, ...], dict[int, str]]:
+    """The unit with which the cells of each column end, and a cell of those that do not all end with a known one."""
+    from journal.logger.channels import unit_named
+
+    units, odd = [], {}
+    for i in range(len(data[0])):
+        cells = [row[i] for row in data if not _MISSING.fullmatch(row[i]) and not _NONE.fullmatch(row[i])]
+        ends = {found[2] if (found := WITH_UNIT.fullmatch(c)) else "" for c in cells}
+        named = {unit_named(end) if end else "" for end in ends}
+        units.append(named.pop() if len(named) == 1 else "")
+        if ends - {""} and not units[-1]:
+            odd[i] = next(c for c in cells if (found := WITH_UNIT.fullmatch(c)) and (named or not unit_named(found[2])))
+    return tuple(units), odd
 
 
 def _short(lines: list[str], above: list[list[str]], width: int) -> Iterator[tuple[int, int, str]]:
@@ -288,7 +318,10 @@ def _is_data(cells: list[str], width: int) -> bool:
     """Whether it is a line of readings: numbers, times and gaps, at least one number or time."""
     if len(cells) != width:
         return False
-    good = [bool(_NUMBER.fullmatch(c)) or bool(_HAS_DATE.search(c) and _OF_TIME.fullmatch(c)) for c in cells]
+    good = [
+        bool(_NUMBER.fullmatch(c) or WITH_UNIT.fullmatch(c)) or bool(_HAS_DATE.search(c) and _OF_TIME.fullmatch(c))
+        for c in cells
+    ]
     return any(good) and sum(g or bool(_MISSING.fullmatch(c)) for g, c in zip(good, cells, strict=True)) * 2 > width
 
 
@@ -335,7 +368,8 @@ def _heads(above: list[list[str]], width: int) -> tuple[list[str], list[str]]:
 
 def _comma(data: list[list[str]], separator: str) -> bool:
     """Whether decimals have a comma: more cells do so than have a point."""
-    cells = [c for row in data[:500] for c in row if _NUMBER.fullmatch(c)]
+    bare = (found[1] if (found := WITH_UNIT.fullmatch(c)) else c for row in data[:500] for c in row)
+    cells = [c for c in bare if _NUMBER.fullmatch(c)]
     return (separator != "," or any("," in c for c in cells)) and (
         sum("," in c for c in cells) > sum("." in c for c in cells)
     )

@@ -17,7 +17,8 @@ from journal.screens.terminal import Terminal, screen
 #: Faults of one kind of which each is told; the rest is counted.
 SHOWN = 5
 _HOW = {
-    "head": "by its head", "said": "as you said", "remembered": "as in the last such file",
+    "head": "by its head", "cells": "by its head and the unit in its cells", "said": "as you said",
+    "remembered": "as in the last such file",
     "unit assumed": "its head names no unit: this one was assumed", "": "not known",
 }  # fmt: skip
 _TIMES = {"text": "", "seconds": "Unix seconds", "milliseconds": "Unix milliseconds",

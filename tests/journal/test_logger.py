@@ -569,6 +569,63 @@ def test_began_is_of_one_file(run, written, path):
     assert "--began tells of the runs of one file" in got.err
 
 
+def celled(*rows_, head="time;wind;battery;amps"):
+    """Rows a few seconds apart with these cells."""
+    return table(head, *(f"2026-06-01 12:00:{i:02d};{';'.join(cells)}" for i, cells in enumerate(rows_)))
+
+
+def test_units_may_stand_in_the_cells(written):
+    """A knot is 1852 m an hour, by definition; what is missing needs no unit."""
+    file = celled(("3,6 kn", "12,4 V", "500mA"), ("7,2 kn", "--", "1500 mA"), ("7,2 kn", "-999", "1000 mA"))
+    made = read(written(file))
+    assert {n: (c.unit, c.why) for n, c in made.way.mapping.channels.items()} == {
+        "wind": ("kn", "cells"), "volts": ("V", "cells"), "amps": ("mA", "cells"),
+    }  # fmt: skip
+    found = minutes(made)
+    assert found["wind"][0] == pytest.approx(6.0 * 1852 / 3600)
+    assert (found["volts"][0], found["amps"][0]) == pytest.approx((12.4, 1.0))
+    assert made.bad.count == 0
+
+
+@pytest.mark.parametrize(
+    ("cells", "said", "words"),
+    [
+        (["3.0 kn", "3.0 m/s"], [], "do not all end with one unit that is known, like '3.0 kn'.*in every cell"),
+        (["3.0 kn", "4.0"], [], "do not all end with one unit.*like '3.0 kn'"),
+        (["3.0 furlongs", "4.0 furlongs"], ["wind=wind"], "one unit that is known, like '3.0 furlongs'"),
+        (["3.0 V", "4.0 V"], ["wind=wind"], "end with V, which is no unit of wind"),
+        (["3.0 kn", "4.0 kn"], ["wind=wind km/h"], "end with kn, but km/h is named for it.*--map 'wind=wind kn'"),
+    ],
+)
+def test_units_in_cells_that_do_not_agree_are_refused(written, cells, said, words):
+    """With a cell and what to do."""
+    with pytest.raises(BadInput, match=words):
+        read(written(celled(*((c, "12.4", "5") for c in cells))), mapped=said)
+
+
+def test_a_unit_that_turns_up_late_is_refused(written):
+    """Beyond the lines that are looked at first it would be lost, or a wrong number."""
+    for usual, odd in (("4.0", "4.0 kn"), ("4.0 kn", "4.0 km/h"), ("4.0 kn", "4.0")):
+        lines = [f"{1780315200 + i},{usual if i < 5000 else odd}" for i in range(5010)]
+        with pytest.raises(BadInput, match=f"{odd!r} in 'wind'"):
+            read(written(table("unix,wind", *lines)))
+
+
+def test_a_head_of_another_unit_than_its_cells_is_asked_about(written):
+    """Either may be right; a word settles it."""
+    file = written(celled(("3.0 kn", "12.4", "5"), ("3.0 kn", "12.4", "5"), head="time;wind (m/s);battery V;amps"))
+    with pytest.raises(BadInput, match="end with kn, but m/s is named"):
+        read(file)
+    assert minutes(read(file, mapped=["wind (m/s)=wind kn"]))["wind"][0] == pytest.approx(3 * 1852 / 3600)
+
+
+def test_what_was_said_of_a_column_keeps_the_unit_of_its_head(written):
+    """Pointed at as the wind, a column in km/h stays one."""
+    made = read(written(celled(("36", "12.4", "5"), ("36", "12.4", "5"), head="time;Kanal 1 km/h;b;c")),
+                mapped=["Kanal 1 km/h=wind"])  # fmt: skip
+    assert minutes(made)["wind"][0] == pytest.approx(10.0)
+
+
 def _left(path):
     """Files beside a journal, but the mark of whose they are."""
     return [f for f in files_folder(path).rglob("*") if f.is_file() and f.name != attachments.MARK]
