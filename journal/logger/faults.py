@@ -23,6 +23,9 @@ _LEAST_ROWS = 10
 #: A machine that gives this share of its most is turning, so that its wind is not calm.
 _TURNING = 0.05
 _CALM = 3.0
+#: What a controller holds at a limit; how near to it counts as it, as a share; in how many minutes besides it must be
+#: reached; and in which share of the minutes it may be passed for a moment. Own choice.
+_LIMITED, _SAME, _REACHED, _BEYOND = ("power", "amps", "rpm", "volts"), 0.01, 5, 0.01
 
 
 @dataclass
@@ -152,16 +155,21 @@ def _shorter(gap: dict[str, Any]) -> int:
 
 @dataclass(frozen=True)
 class Still:
-    """A span in which a sensor stood still."""
+    """A span in which a sensor stood still, or what it reads was held at a limit."""
 
     channel: str
     first: int
     last: int
     value: float
+    held: bool = False
+
+
+#: Ends of the rows of each minute, by channel: lowest and highest.
+Ends = dict[str, tuple[Floats, Floats]]
 
 
 def stuck_spans(
-    name: str, time: Ints, least: Floats, most: Floats, step: float, wind: Floats | None, power: Floats | None
+    name: str, time: Ints, ends: Ends, step: float, wind: Floats | None, power: Floats | None
 ) -> tuple[Bools, list[Still]]:
     """In which minutes a sensor stood still, though nothing is still for so long.
 
@@ -171,8 +179,8 @@ def stuck_spans(
         The channel.
     time : array, shape (n,)
         Beginning of each minute. [s]
-    least, most : array, shape (n,)
-        Lowest and highest row of each minute.
+    ends : dict of str to (array, array), shape (n,)
+        Lowest and highest row of each minute, of all channels.
     step : float
         Time from row to row. [s]
     wind, power : array or None, shape (n,)
@@ -183,27 +191,57 @@ def stuck_spans(
     flags : array of bool, shape (n,)
         Minutes whose value is none.
     spans : list of Still
-        From when to when, at what.
+        From when to when, at what; with those in which it was held at a limit, whose minutes are not flagged.
+
+    Notes
+    -----
+    A controller or an inverter that limits holds power, current, speed or voltage at one value. That is told from a
+    stuck sensor by four signs, all of them needed (own choice): nothing but moments lies above that value; at other
+    times it is reached, too; something else moves meanwhile, the wind where it is read; and the wind is then no lighter
+    than it mostly is where half of that is reached.
     """
     channel = CHANNELS[name]
+    least, most = ends[name]
     flags = np.zeros(len(time), bool)
     level = (least == most) & np.isfinite(least)
     if not level.any() or step > 600:
         return flags, []
     same = level[1:] & level[:-1] & (least[1:] == least[:-1]) & (np.diff(time) <= max(90.0, 1.6 * step))
     starts = np.flatnonzero(level & ~np.concatenate(([False], same)))
-    ends = np.flatnonzero(level & ~np.concatenate((same, [False])))
+    lasts = np.flatnonzero(level & ~np.concatenate((same, [False])))
     spans = []
     floor = np.nanmin(least)
-    for a, b in zip(starts, ends, strict=True):
+    for a, b in zip(starts, lasts, strict=True):
         lasted = time[b] - time[a] + max(60.0, step)
         if lasted < channel.still or lasted < _LEAST_ROWS * step:
             continue
         if not _odd(name, slice(a, b + 1), least[a], floor, wind, power):
             continue
-        flags[a : b + 1] = True
-        spans.append(Still(name, int(time[a]), int(time[b]), float(least[a])))
+        held = name in _LIMITED and _at_limit(name, slice(a, b + 1), ends, wind)
+        flags[a : b + 1] = not held
+        spans.append(Still(name, int(time[a]), int(time[b]), float(least[a]), held))
     return flags, spans
+
+
+def _at_limit(name: str, span: slice, ends: Ends, wind: Floats | None) -> bool:
+    """Whether a value that stands still is one at which it is held."""
+    least, most = ends[name]
+    value = float(least[span.start])
+    if value <= 0 or np.mean(most > value * (1 + _SAME)) > _BEYOND:
+        return False
+    outside = np.ones(len(most), bool)
+    outside[span] = False
+    if np.sum(most[outside] >= value * (1 - _SAME)) < _REACHED:
+        return False
+    others = [n for n in ends if n != name and n not in ("direction", "temperature", "pressure", "energy")]
+    moving = ["wind"] if "wind" in ends else others
+    if not any(np.fmax.reduce(ends[n][1][span]) > np.fmin.reduce(ends[n][0][span]) for n in moving):
+        return False
+    if wind is None or name == "volts":
+        return True
+    there = outside & (most >= value / 2) & np.isfinite(wind)
+    blew = wind[span][np.isfinite(wind[span])]
+    return bool(there.any() and blew.size and np.median(blew) >= np.median(wind[there]))
 
 
 def _odd(name: str, span: slice, value: float, floor: float, wind: Floats | None, power: Floats | None) -> bool:

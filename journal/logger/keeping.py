@@ -209,6 +209,23 @@ def _still(made: LoggerRead) -> list[Still]:
     return made.minutes.still if made.minutes else []
 
 
+def _span(s: Still) -> dict[str, Any]:
+    return {"channel": s.channel, "from": as_text(s.first * 1000), "to": as_text(s.last * 1000 + 59_000),
+            "value": round(s.value, 4)}  # fmt: skip
+
+
+def _held(made: LoggerRead) -> list[dict[str, Any]]:
+    """What was held at which limit, how often and how long; the limit that held longest first."""
+    spans: dict[tuple[str, float], list[Still]] = {}
+    for s in made.minutes.held if made.minutes else []:
+        spans.setdefault((s.channel, round(s.value, 4)), []).append(s)
+    long = {of: sum((s.last - s.first) // 60 + 1 for s in some) for of, some in spans.items()}
+    return [
+        {"channel": of[0], "value": of[1], "spans": len(spans[of]), "minutes": long[of]}
+        for of in sorted(spans, key=lambda of: -long[of])[:50]
+    ]
+
+
 def found_of(made: LoggerRead) -> dict[str, Any]:
     """What was odd about a file, with some of each kind; times in UTC."""
     order = made.order
@@ -223,9 +240,9 @@ def found_of(made: LoggerRead) -> dict[str, Any]:
         **({"never_forward": never_forward(made.way.zone, made.first)} if made.skipped else {}),
         "empty": {name: [count, count == made.rows] for name, count in made.empty.items() if count},
         "twice": order.twice,
-        "stuck": [{"channel": s.channel, "from": as_text(s.first * 1000), "to": as_text(s.last * 1000 + 59_000),
-                   "value": round(s.value, 4)} for s in _still(made)[:50]],
+        "stuck": [_span(s) for s in _still(made)[:50]],
         "stuck_minutes": made.minutes.flagged if made.minutes else 0,
+        "held": _held(made),
         "spikes": _timed(made.spikes),
         "bad": made.bad.some,
         "ranges": _ranges(made),

@@ -89,11 +89,12 @@ class Gatherer:
 
 @dataclass(frozen=True)
 class Minutes:
-    """Minutes of one file as they are kept, and where its sensors stood still."""
+    """Minutes of one file as they are kept, where its sensors stood still, and where something was held at a limit."""
 
     columns: dict[str, NDArray[np.generic]]
     still: list[Still]
     flagged: int
+    held: list[Still] = field(default_factory=list)
 
 
 def finish(joined: dict[str, NDArray[np.generic]], channels: list[str], step: float) -> Minutes:
@@ -112,18 +113,20 @@ def finish(joined: dict[str, NDArray[np.generic]], channels: list[str], step: fl
     means = {name: _mean(joined, name) for name in channels}
     wind, power = means.get("wind"), means.get("power")
     columns: dict[str, NDArray[np.generic]] = {"time": time, "rows": np.asarray(joined["rows"], np.int64)}
+    ends = {n: (np.asarray(joined[f"{n}.least"], float), np.asarray(joined[f"{n}.most"], float)) for n in channels}
     still: list[Still] = []
+    held: list[Still] = []
     flagged = 0
     for name in channels:
-        flags, spans = stuck_spans(name, time, np.asarray(joined[f"{name}.least"], float),
-                             np.asarray(joined[f"{name}.most"], float), step, wind, power)  # fmt: skip
-        still += spans
+        flags, spans = stuck_spans(name, time, ends, step, wind, power)
+        still += [s for s in spans if not s.held]
+        held += [s for s in spans if s.held]
         flagged += int(flags.sum())
         columns[name] = np.where(flags, np.nan, means[name])
         if name == "wind":
             columns["wind_sd"] = np.where(flags, np.nan, _scatter(joined))
             columns["gust"] = np.where(flags, np.nan, np.asarray(joined["wind.most"], float))
-    return Minutes(columns, still, flagged)
+    return Minutes(columns, still, flagged, held)
 
 
 def _mean(joined: dict[str, NDArray[np.generic]], name: str) -> Floats:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -22,10 +23,12 @@ from calc.machine.system import CurveWithBand
 from calc.physics.arrays import Array, Flags
 from calc.physics.wind import BETZ
 from calc.units import digits, show
+from journal.book.loggerfiles import found_in
 from journal.book.records import find_revision, records_on
 from journal.book.sheet import RevisionSheet
 from journal.book.tables import LoggerFile, Revision
 from journal.errors import Refused
+from journal.logger.channels import CHANNELS
 from journal.logger.means import minute_means
 from journal.review import verdict
 from journal.review.at_site import AtSite, brought_to_site, curve_at_site
@@ -173,7 +176,8 @@ def curve(session: Session, ref: str | None) -> Measured:
         If no logger wrote of it, or not of wind and power together.
     """
     of = find_revision(session, ref)
-    if not records_on(session, LoggerFile, of):
+    files = records_on(session, LoggerFile, of)
+    if not files:
         raise Refused(f"No logger wrote of {of.ref}", f"Take its files in with: galebook logger FILE --on {of.ref}")
     means = minute_means(session, of)
     if not np.any(np.isfinite(means.wind) & np.isfinite(means.power)):
@@ -203,7 +207,7 @@ def curve(session: Session, ref: str | None) -> Measured:
         years=_years(x, found, u, machine),
         claims=_claims(values, found, u),
         happened=happened,
-        cannot=tuple(_cannot(x, means, brought, found, happened)),
+        cannot=(*_limits(files), *_cannot(x, means, brought, found, happened)),
     )
 
 
@@ -265,6 +269,20 @@ def _happened(x: Inputs, means: MinuteMeans, brought: AtSite, found: Bins) -> Ha
         read=read,
         full=at,
     )
+
+
+def _limits(files: Sequence[LoggerFile]) -> Iterator[str]:
+    """What held the power at a limit, where something did."""
+    lasted: dict[tuple[str, float], int] = {}
+    for limit in (limit for file in files for limit in found_in(file).get("held", [])):
+        of = (str(limit["channel"]), float(limit["value"]))
+        lasted[of] = lasted.get(of, 0) + int(limit["minutes"])
+    for (name, value), minutes in lasted.items():
+        if name != "volts":
+            held = (
+                f"{CHANNELS[name].meaning} was held at {CHANNELS[name].told(value)} for {show(minutes * 60.0, 'h', 2)}"
+            )
+            yield f"The {held}, by a controller or an inverter: there the curve is that of the limit, not of the rotor."
 
 
 def _cannot(x: Inputs, means: MinuteMeans, brought: AtSite, found: Bins, happened: Happened) -> list[str]:

@@ -131,6 +131,7 @@ def told_of(found: dict[str, Any], counts: dict[str, int]) -> list[str]:
     """All that was odd, kind by kind, with its count and the first of them."""
     told = [
         _gaps(found, counts["gaps"]), _resets(found, counts["resets"]), _aside(found), _stuck(found, counts["stuck"]),
+        _held(found),
         _spikes(found, counts["spikes"]), _bad(found, counts["bad"]), _empty(found),
     ]  # fmt: skip
     lines = [line for line in told if line]
@@ -195,6 +196,14 @@ def _stuck(found: dict[str, Any], count: int) -> str:
         return ""
     rows = [f"{_value(s)} from {clock(s['from'])} to {clock(s['to'])}" for s in found["stuck"]]
     return f"{_many(count, 'stuck sensor')}, {_many(found['stuck_minutes'], 'minute')} left out: {_some(rows, count)}."
+
+
+def _held(found: dict[str, Any]) -> str:
+    rows = [f"{_value(h)} for {_many(h['minutes'], 'minute')} in {_many(h['spans'], 'span')}"
+            for h in found.get("held", [])]  # fmt: skip
+    if not rows:
+        return ""
+    return f"Held at a limit while all else moved, no fault and counted: {_some(rows, len(rows))}."
 
 
 def _spikes(found: dict[str, Any], count: int) -> str:

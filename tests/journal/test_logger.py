@@ -15,6 +15,7 @@ from journal.errors import BadInput, NotFound, Refused
 from journal.logger import keeping, mapping, reading, text, times, ways
 from journal.logger.channels import guess
 from journal.logger.means import minute_means
+from journal.review import logged
 from journal.screens import logger as screen
 from tests.conftest import rows
 
@@ -286,6 +287,64 @@ def test_a_calm_is_not_stuck_and_an_iced_anemometer_is(written):
     calm = made(lambda i: 0 if 100 <= i < 200 else 80 + i % 7)
     iced = made(lambda i: 80 + i % 7)
     assert (calm.minutes.still, [s.channel for s in iced.minutes.still]) == ([], ["wind"])
+
+
+def limited(seed=2, limit=300.0, stuck=None):
+    """Three days of a machine that an inverter holds at a limit, a row a minute; its power stuck for a while."""
+    made = np.random.default_rng(seed)
+    n = 3 * 1440
+    wind = 6 + 3 * np.sin(np.arange(n) / 200) + np.repeat(made.normal(0, 1, n // 10), 10) + made.normal(0, 0.3, n)
+    wind = np.clip(wind, 0, None)
+    power = np.minimum(0.9 * wind**3, limit)
+    if stuck:
+        power[2000:2100] = stuck
+    began = datetime(2026, 6, 1)
+    return [f"{began + timedelta(minutes=i)},{wind[i]:.2f},{power[i]:.1f}" for i in range(n)]
+
+
+@pytest.mark.parametrize("column", ["power (W)", "amps", "rotor rpm"])
+def test_a_limit_that_holds_is_no_stuck_sensor(written, column):
+    """Reached again and again in much wind, nothing above it: counted. What stands still below it is stuck."""
+    head = f"time (UTC),wind (m/s),{column}"
+    name = next(n for n in ("power", "amps", "rpm") if n in column)
+    made = read(written(table(head, *limited())))
+    assert made.minutes.still == []
+    assert np.isfinite(minutes(made)[name]).all()
+    held = keeping.found_of(made)["held"]
+    assert [(h["channel"], h["value"]) for h in held] == [(name, 300.0)]
+    assert held[0]["minutes"] > 600
+    assert any("Held at a limit" in line for line in screen.told_of(keeping.found_of(made), screen._counts(made)))
+    both = read(written(table(head, *limited(stuck=137.2))))
+    assert [(s.channel, s.value) for s in both.minutes.still] == [(name, 137.2)]
+    assert keeping.found_of(both)["stuck_minutes"] == 100
+
+
+@pytest.mark.parametrize("of", ["never else", "in a calm", "passed often", "all still"])
+def test_what_lacks_a_sign_of_a_limit_is_stuck(written, of):
+    """Its top reached once only; in less wind than it takes; passed often; or with the wind as still as it."""
+    lines = limited(limit={"never else": 1e9, "passed often": 1e9}.get(of, 300.0))
+    rows_ = [line.split(",") for line in lines]
+    span = range(2000, 2100)
+    top = max(float(r[2]) for r in rows_)
+    for i in span:
+        rows_[i][2] = f"{top + 5:.1f}" if of == "never else" else "300.0"
+        if of == "in a calm":
+            rows_[i][1] = f"{1 + i % 7 / 10}"
+        if of == "all still":
+            rows_[i][1] = "9.00"
+    if of == "in a calm":
+        for i in (*range(1990, 2000), *range(2100, 2110)):
+            rows_[i][2] = "12.0"
+    made = read(written(table("time (UTC),wind (m/s),power (W)", *map(",".join, rows_))))
+    assert "power" in [s.channel for s in made.minutes.still]
+
+
+def test_a_curve_tells_of_the_limit(story, run, written):
+    """It is not that of the rotor there."""
+    run("logger", written(table("time (UTC),wind (m/s),power (W)", *limited())), "--on", "r1")
+    with store.journal(story) as s:
+        found = logged.curve(s, "r1")
+    assert found.cannot[0].startswith("The power of the generator was held at 300 W for ")
 
 
 PLAIN = lines_of(40)
