@@ -59,6 +59,8 @@ class CurveShape:
         Measured over computed power in the minutes that were recorded, and one standard deviation of it.
     low, middle, high : float
         The same in each third of the bins that tell; not a number where there are none.
+    least, most : float
+        Measured over computed power in the bin where that is least, and where it is most, of those that tell.
     """
 
     form: CurveForm
@@ -68,6 +70,8 @@ class CurveShape:
     low: float = float("nan")
     middle: float = float("nan")
     high: float = float("nan")
+    least: float = float("nan")
+    most: float = float("nan")
 
 
 def points_of(bins: Bins, u: Doubt) -> tuple[CurvePoint, ...]:
@@ -107,6 +111,8 @@ def shape_of(points: tuple[CurvePoint, ...], winds: Array, computed: Array) -> C
     # What instruments add lies one way in all bins: the plain sum.
     doubt = float(np.sum(weight * u[tells])) / asked
     parts = [_share(P, there, n, at) for at in np.array_split(np.flatnonzero(tells), 3)]
+    each = P[tells] / there[tells]
+    parts += [float(each.min()), float(each.max())]
     if tells.sum() < BINS:
         return CurveShape(CurveForm.CANNOT_TELL, np.nan, share, doubt, *parts)
     form, amount = _form(V, P, u, there, winds, computed, share)

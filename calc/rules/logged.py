@@ -30,6 +30,9 @@ _WAYS = (
 #: Share of what came that is told first where it was burnt; and by how much the voltage at which that is done may lie
 #: off the sheet's before its setting is asked about. Own choice.
 MUCH, OFF = 0.25, 0.01
+#: How many times the least share of the computed power the greatest may be for one share to stand for all winds. Own
+#: choice.
+WIDE_PART = 1.5
 #: What a curve of that form is a sign of, in few words; which of them it is takes the other readings.
 SIGNS = {
     CurveForm.PART: "a phase, the blades' angle, or a wind or power read wrong",
@@ -90,13 +93,21 @@ def _says(found: CurveShape, low: float, high: float, level: int) -> str:
 def form_text(found: CurveShape) -> str:
     """What sets a measured curve apart and what that is a sign of, in a sentence; empty where it has no such form."""
     told = {
-        CurveForm.PART: f"It is {show(found.amount, '%', 2)} of it in all winds",
+        CurveForm.PART: _part_text(found),
         CurveForm.SHIFTED: f"It needs {digits(found.amount, 3)} times the wind for the same power",
         CurveForm.CUT_OFF: f"It is cut off at {show(found.amount, 'W', 2)}",
     }.get(found.form)
     if found.form is CurveForm.SHIFTED and found.amount < 1.0:
         return f"{told}, a sign of wind read too low: a cup in the wake or behind something, or on too low a mast."
     return "" if told is None else f"{told}, a sign of {SIGNS[found.form]}."
+
+
+def _part_text(found: CurveShape) -> str:
+    """What share it is: one for all winds only where its bins say so."""
+    if found.most <= WIDE_PART * found.least:
+        return f"It is {show(found.amount, '%', 2)} of it in all winds"
+    least = digits(100 * max(found.least, 0.0), 2)
+    return f"From wind to wind it is {least} to {show(found.most, '%', 2)} of it"
 
 
 def burnt_text(found: Burnt, full: float | None) -> str:

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from calc.curve.shape import CurveForm, CurvePoint, shape_of
+from calc.curve.shape import CurveForm, CurvePoint, CurveShape, shape_of
 from calc.finding import Status
 from calc.machine.design import build_design
 from calc.machine.inputs import Inputs
@@ -12,6 +12,7 @@ from calc.mechanisms import MECHANISMS
 from calc.mechanisms.weighing import weigh_mechanisms
 from calc.rules import RULES
 from calc.rules.engine import judge_rules, outcome_of
+from calc.rules.logged import form_text
 from tests.calc.test_mechanisms import PIPE, bench, seen
 
 WINDS = np.arange(3.0, 13.1, 0.5)
@@ -91,6 +92,28 @@ def test_the_finding_says_how_the_two_stand(solved, how, status, words):
     assert found.of_reading
     assert len(found.first.split()) <= 35
     assert len(found.says.split()) <= 60
+
+
+def test_a_share_that_goes_with_the_wind_is_told_from_where_to_where():
+    """One number for all winds is told only where its bins have it; what a bin below nothing shows is no share."""
+
+    def told(least, most):
+        return form_text(CurveShape(CurveForm.PART, 0.096, 0.1, 0.02, 0.01, 0.1, 0.3, least, most))
+
+    assert told(0.09, 0.11).startswith("It is 9.6 % of it in all winds, a sign of")
+    assert told(0.009, 0.35).startswith("From wind to wind it is 0.9 to 35 % of it, a sign of")
+    assert told(-0.02, 0.35).startswith("From wind to wind it is 0 to 35 % of it")
+
+
+def test_the_range_is_that_of_the_bins(solved):
+    """Of those in which power is computed, from a tenth to a half here."""
+    there = computed(solved, WINDS)
+    share = np.linspace(0.1, 0.5, len(WINDS))
+    rows = zip(WINDS, share * there, strict=True)
+    points = tuple(CurvePoint(float(V), float(P), 2.0, 60.0) for V, P in rows)
+    found = shape_of(points, solved.winds, solved.operation.running.charge)
+    tells = there > 0.03 * there.max()
+    assert (found.least, found.most) == pytest.approx((share[tells].min(), share[tells].max()))
 
 
 def test_variants_are_judged_as_each_alone(solved):
