@@ -10,6 +10,7 @@ import numpy as np
 from sqlmodel import Session, col, select
 
 from calc.curve import wind as winds
+from calc.curve.sectors import Sectors, by_sector
 from calc.curve.wind import Shear, Spread, Turbulence, Weibull
 from calc.machine.catalogue import Sheet, catalogue
 from calc.machine.catalogue.site import MONTH_NAMES
@@ -85,6 +86,8 @@ class WindFound:
         Which revision that is.
     others : list of str
         Whose loggers wrote other wind, and how many days of it.
+    sectors : Sectors or None
+        From where it came; None where that was not recorded.
     """
 
     revision: Revision | None
@@ -111,6 +114,7 @@ class WindFound:
     on_sheet: float | None
     sheet_of: str
     others: list[str]
+    sectors: Sectors | None = None
 
     @property
     def long_term(self) -> float:
@@ -192,6 +196,7 @@ def _found(
         on_sheet=held,
         sheet_of=on,
         others=others,
+        sectors=by_sector(means.wind, means.direction),
     )
 
 

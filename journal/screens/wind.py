@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from calc.curve.sectors import SECTORS, Sectors
 from calc.machine.catalogue.site import MONTH_NAMES
 from calc.units import digits, show
 from journal.review.logged_wind import FITS, OF_MONTH, WindFound
@@ -17,6 +18,9 @@ from journal.screens.terminal import Terminal, plain, revision_title, screen
 
 #: Columns of the longest bar.
 BAR = 40
+#: Share of the time from which on a sector is named in short; and share of the minutes in which the direction must have
+#: been recorded for that not to be said. Own choice.
+LEAST, MOST_TOLD = 0.005, 0.95
 
 
 def _data(w: WindFound) -> dict[str, Any]:
@@ -40,10 +44,17 @@ def _data(w: WindFound) -> dict[str, Any]:
             {"month": n + 1, "mean": plain(float(v)), "recorded": float(s)}
             for n, (v, s) in enumerate(zip(w.months, w.months_seen, strict=True))
         ],
+        "sectors": None if w.sectors is None else list(_by_sector(w.sectors)),
+        "calm": None if w.sectors is None else w.sectors.calm,
         "turbulence": [
             {"wind": float(v), "mean": float(a), "nine_in_ten": float(b), "spells": int(n)} for v, a, b, n in rows
         ],
     }
+
+
+def _by_sector(s: Sectors) -> Iterator[dict[str, Any]]:
+    for name, share, mean, energy in zip(SECTORS, s.share, s.mean, s.energy, strict=True):
+        yield {"from": name, "share": float(share), "mean": plain(float(mean)), "energy": float(energy)}
 
 
 @screen(_data)
@@ -65,6 +76,9 @@ def show_wind(out: Terminal, w: WindFound, *, whole: bool = False, leads_on: boo
     out.bars([(f"{v:>3.0f} to {v + 1:.0f} m/s", s, f"{digits(100 * s, 2)} %") for v, s in blew], BAR)
     out.heading("Seen meanwhile")
     out.facts(_facts(w))
+    if whole and w.sectors is not None:
+        out.heading("Where it came from")
+        out.table(("From", "Of the time", "Mean wind", "Of its energy"), _rose(w.sectors))
     if whole:
         out.heading("For who reckons with it")
         out.facts(_reckoned(w))
@@ -93,9 +107,28 @@ def _facts(w: WindFound) -> Iterator[tuple[str, str]]:
         swing, wind = show(float(t.mean[at] * t.winds[at]), "m/s", 2), show(float(t.winds[at]), "m/s", 2)
         within = "" if t.within else "; what happens within a minute is not in it, so too little"
         yield "How gusty", f"around {wind} it mostly stays within {swing} of its mean of ten minutes{within}"
+    if w.sectors is not None:
+        yield from _sectors(w.sectors)
     if w.shear is not None:
         ends = f"{digits(w.height_low, 2)} to {show(w.height, 'm', 2)}"
         yield "Growth with height", f"{digits((w.height / w.height_low) ** w.shear.exponent, 3)} times from {ends}"
+
+
+def _sectors(s: Sectors) -> Iterator[tuple[str, str]]:
+    """From where it came how often and how hard, and from where most of its energy."""
+    told = [f"{name} {show(float(share), '%', 2)}, {show(float(mean), 'm/s', 2)}"
+            for name, share, mean in zip(SECTORS, s.share, s.mean, strict=True) if share >= LEAST]  # fmt: skip
+    calm = [f"calm {show(s.calm, '%', 2)}"] if s.calm >= LEAST else []
+    part = "" if s.told >= MOST_TOLD else f" (recorded in {show(s.told, '%', 2)} of the minutes)"
+    yield "Where from", "; ".join([*told, *calm]) + part
+    at = int(np.argmax(s.energy))
+    yield "Most energy", f"from {SECTORS[at]}, {show(float(s.energy[at]), '%', 2)} of it; north is as the vane was set"
+
+
+def _rose(s: Sectors) -> Iterator[tuple[str, ...]]:
+    for name, share, mean, energy in zip(SECTORS, s.share, s.mean, s.energy, strict=True):
+        blew = "" if math.isnan(mean) else show(float(mean), "m/s", 2)
+        yield name, show(float(share), "%", 2), blew, show(float(energy), "%", 2)
 
 
 def _reckoned(w: WindFound) -> Iterator[tuple[str, str]]:

@@ -312,6 +312,32 @@ def test_the_wind_alone(story, run):
     assert corrected["doubt"] < data["doubt"]
 
 
+def test_a_vane_tells_from_where_the_wind_came(story, run, tmp_path):
+    """A third of the time from the south-west at 6 m/s, else from the east at 3: 72 to 18 parts of energy."""
+    began = datetime(2026, 5, 1, tzinfo=UTC)
+    rows_ = [f"{began + timedelta(minutes=i):%Y-%m-%dT%H:%MZ},{3 if i % 3 else 6}.{i % 2},{90 if i % 3 else 225}"
+             for i in range(3000)]  # fmt: skip
+    file = tmp_path / "vane.csv"
+    file.write_text("\n".join(["time,wind (m/s),wind direction (deg)", *rows_, ""]))
+    assert run("logger", str(file), "--on", "site").code == 0
+    data = told(run, "wind", "site")
+    by = {s["from"]: s for s in data["sectors"]}
+    assert (by["SW"]["share"], by["E"]["share"]) == pytest.approx((1 / 3, 2 / 3))
+    assert by["SW"]["mean"] == pytest.approx(6.05)
+    assert by["SW"]["energy"] == pytest.approx(0.8, abs=0.01)
+    assert by["N"]["mean"] is None
+    text = " ".join(run("wind", "site").out.split())
+    assert re.search(r"E 67 %, 3(\.1)? m/s; SW 33 %, 6(\.1)? m/s", text)
+    assert "from SW, 80 % of it" in text
+    assert "Of its energy" in " ".join(run("wind", "site", "--all").out.split())
+
+
+def test_without_a_vane_nothing_is_told_of_where_from(story, run):
+    """The demo's logger has none."""
+    assert told(run, "wind", "r2")["sectors"] is None
+    assert "Most energy" not in run("wind", "r2").out
+
+
 def test_a_station_tells_by_two_means(story, run):
     """One alone is refused."""
     done = run("wind", "--station", "5 m/s")

@@ -5,6 +5,7 @@ import pandas as pd
 import pytest
 
 from calc.curve.hours import hourly_means, stood_in
+from calc.curve.sectors import SECTORS, by_sector
 
 DAY = 86400
 
@@ -44,3 +45,37 @@ def test_what_stands_in_is_the_same_hour_of_the_nearest_day():
          .reindex(-table.index, method="nearest") for h in range(24)]
     )  # fmt: skip
     assert np.all(np.isclose(whole, wanted) | np.isclose(whole, other))
+
+
+def test_sectors_are_those_of_pandas():
+    """Cut by pandas into eighths about their points: share of the time, mean, share of the cube; calms apart."""
+    made = np.random.default_rng(5)
+    V, degrees = 5.0 * made.weibull(2.0, 5000), made.uniform(0.0, 360.0, 5000)
+    V[:300] = 0.2
+    V[300:400], degrees[400:600] = np.nan, np.nan
+    found = by_sector(V, np.radians(degrees))
+    frame = pd.DataFrame({"V": V, "degrees": degrees})
+    told = frame.dropna()
+    blew = told[told.V >= 0.5]
+    of = pd.cut((blew.degrees + 22.5) % 360, np.arange(0, 361, 45), labels=list(SECTORS), right=False)
+    by = blew.V.groupby(of, observed=False)
+    assert found.share == pytest.approx((by.size() / len(told)).to_numpy())
+    assert found.mean == pytest.approx(by.mean().to_numpy())
+    assert found.energy == pytest.approx((by.apply(lambda v: (v**3).sum()) / (blew.V**3).sum()).to_numpy())
+    assert found.calm == pytest.approx(1 - len(blew) / len(told))
+    assert found.told == pytest.approx(len(told) / frame.V.count())
+
+
+@pytest.mark.parametrize(
+    ("degrees", "name"), [(0, "N"), (359.9, "N"), (22.4, "N"), (22.6, "NE"), (180, "S"), (270, "W"), (337.4, "NW")]
+)
+def test_where_a_wind_is_from_has_its_point_of_the_compass(degrees, name):
+    """As any chart has it: clockwise from north, each eighth about its point."""
+    found = by_sector(np.array([4.0]), np.radians([float(degrees)]))
+    assert SECTORS[int(np.argmax(found.share))] == name
+
+
+def test_without_a_vane_or_in_a_calm_there_are_no_sectors():
+    """A vane that no wind turns tells nothing."""
+    assert by_sector(np.array([4.0]), np.array([np.nan])) is None
+    assert by_sector(np.array([0.1]), np.array([1.0])) is None
