@@ -13,6 +13,7 @@ from journal.book.records import current_build
 from journal.book.tables import LoggerFile
 from journal.errors import BadInput, nearest
 from journal.logger.channels import CHANNELS, Guess, guess, unit_in, unit_named
+from journal.logger.stated import StatedDoubt, read_stated
 from journal.logger.text import Layout
 
 #: Said of a column that is not wanted, and of those that hold the time, or day and clock apart.
@@ -29,7 +30,10 @@ _SAID = re.compile(
     r"(?:\s*(?:at|@)\s*(?P<height>\d+(?:[.,]\d+)?)\s*m)?",
     re.IGNORECASE,
 )
-_ACCEPTED = "Accepted: COLUMN=QUANTITY, such as 'Kanal 3=wind', 'Kanal 3=wind km/h at 8 m', 'Kanal 4=-'; quantities: "
+_DOUBT = re.compile(r"\+-|\+/-|±")
+_ACCEPTED = (
+    "Accepted: COLUMN=QUANTITY, like 'Kanal 3=wind', 'Kanal 3=wind km/h at 8 m +-0.3', 'Kanal 4=-'; quantities: "
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +54,8 @@ class LoggerColumn:
         Of an anemometer. [m]
     turned : bool
         Whether its numbers have the other sign.
+    doubt : str
+        How far a reading may be off, as it was typed behind ``+-``; see :mod:`journal.logger.stated`.
     """
 
     head: str
@@ -58,6 +64,12 @@ class LoggerColumn:
     why: str = ""
     height: float | None = None
     turned: bool = False
+    doubt: str = ""
+
+    @property
+    def stated(self) -> StatedDoubt | None:
+        """What was stated of how far a reading may be off; None where nothing was."""
+        return read_stated(self.doubt, self.what, self.unit) if self.doubt else None
 
 
 @dataclass(frozen=True)
@@ -99,12 +111,24 @@ def read_said(typed: list[str]) -> dict[str, LoggerColumn]:
     said = {}
     for one in typed:
         head, equals, meant = one.rpartition("=")
+        meant, apart, doubt = _DOUBT.sub("±", meant.strip(), count=1).partition("±")
         found = _SAID.fullmatch(meant.strip())
-        if not equals or not head.strip() or found is None:
+        if not equals or not head.strip() or found is None or (apart and not doubt.strip()):
             raise BadInput(f"--map {one!r} cannot be read", _ACCEPTED + ", ".join(CHANNELS))
         what = found["what"].casefold().replace("lower wind", "wind_low").replace("none", LEFT_OUT)
         said[head.strip().casefold()] = _said(one, head.strip(), what, found["unit"] or "", found["height"])
+        said[head.strip().casefold()] = _doubted(said[head.strip().casefold()], doubt.strip(), one)
     return said
+
+
+def _doubted(column: LoggerColumn, doubt: str, one: str) -> LoggerColumn:
+    """A column with what was said of its doubt."""
+    if not doubt:
+        return column
+    if column.what not in CHANNELS:
+        raise BadInput(f"--map {one!r}: a column of {column.what!r} has no doubt", _ACCEPTED + ", ".join(CHANNELS))
+    read_stated(doubt, column.what, column.unit or next(iter(CHANNELS[column.what].units)))
+    return replace(column, doubt=doubt)
 
 
 def _said(one: str, head: str, what: str, unit: str, height: str | None) -> LoggerColumn:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import fields
 from pathlib import Path
 
@@ -17,6 +17,7 @@ from journal.book.tables import Attempt, LoggerFile, Revision
 from journal.errors import Refused
 from journal.logger.keeping import MINUTES
 from journal.logger.mapping import mapping_of
+from journal.logger.stated import StatedDoubt
 
 Arrays = dict[str, NDArray[np.float64]]
 _NUMBERS = ("time", "rows")
@@ -34,6 +35,26 @@ def logger_files(
     else:
         query = query.where(LoggerFile.revision_id == (revision.key if revision else None))
     return list(session.exec(query.order_by(col(LoggerFile.first_at), col(LoggerFile.number))))
+
+
+def stated_doubts(own: Sequence[LoggerFile], place: Sequence[LoggerFile]) -> dict[str, StatedDoubt]:
+    """What was stated of each channel by files of a machine; by those of the place where they alone read it.
+
+    Of several files the greatest counts; a channel of which one of them states nothing is left out.
+    """
+    made: dict[str, StatedDoubt] = {}
+    for files in (place, own):
+        of: dict[str, list[StatedDoubt | None]] = {}
+        for file in files:
+            kept = mapping_of(file.mapping)
+            for name, column in (kept.channels if kept else {}).items():
+                of.setdefault(name, []).append(column.stated)
+        for name, all_ in of.items():
+            made.pop(name, None)
+            told = [s for s in all_ if s is not None]
+            if len(told) == len(all_):
+                made[name] = max(told, key=lambda s: (s.share, s.amount))
+    return made
 
 
 def minute_means(session: Session, revision: Revision | None = None, *, attempt: Attempt | None = None) -> MinuteMeans:

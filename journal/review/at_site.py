@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -22,7 +22,8 @@ from calc.physics import air
 from calc.physics.arrays import Array
 from journal.book.sheet import RevisionSheet
 from journal.book.tables import LoggerFile, Revision
-from journal.logger.means import logger_files, minute_means
+from journal.logger.means import logger_files, minute_means, stated_doubts
+from journal.logger.stated import StatedDoubt
 from journal.review import kept
 
 if TYPE_CHECKING:
@@ -43,10 +44,21 @@ class AtSite:
     pressure: bool
     carried: bool
     held: float = 1.0
+    typed: dict[str, str] = field(default_factory=dict)
 
 
-def brought_to_site(x: Inputs, means: MinuteMeans) -> AtSite:
-    """Wind at the rotor, power in the air of the sheet, and what of the air was recorded."""
+def brought_to_site(x: Inputs, means: MinuteMeans, stated: dict[str, StatedDoubt]) -> AtSite:
+    """Wind at the rotor, power in the air of the sheet, and what of the air was recorded.
+
+    Parameters
+    ----------
+    x : Inputs
+        The sheet.
+    means : MinuteMeans
+        What loggers wrote.
+    stated : dict of str to StatedDoubt
+        What somebody said of their instruments, by channel; it counts in place of what is assumed.
+    """
     kelvin, pascal = float(x.site.air_temperature), float(air.pressure(x.site.altitude))
     rho, temperature, pressure = by_bins.density(means, kelvin, pascal)
     height = None if np.isnan(means.height) else means.height
@@ -58,6 +70,7 @@ def brought_to_site(x: Inputs, means: MinuteMeans) -> AtSite:
         by = replace(by, temperature=uncertainty.ASSUMED_TEMPERATURE)
     if not pressure:
         by = replace(by, pressure=uncertainty.ASSUMED_PRESSURE)
+    by, typed = as_stated(by, means, stated)
     at_rotor = means.wind if isinstance(wind, Unknown) else np.asarray(wind)
     return AtSite(
         at_rotor,
@@ -70,7 +83,41 @@ def brought_to_site(x: Inputs, means: MinuteMeans) -> AtSite:
         pressure,
         carried,
         held=max(1.0, float(np.nan_to_num(means.step, nan=60.0)) / 60.0),
+        typed=typed,
     )
+
+
+def as_stated(
+    by: Instruments, means: MinuteMeans, stated: dict[str, StatedDoubt]
+) -> tuple[Instruments, dict[str, str]]:
+    """Instruments with what was stated of them, and what was typed, by what it is of.
+
+    Notes
+    -----
+    A power that was worked out from volts and amperes has the doubt of both: their shares add in squares, and amounts
+    count at the middle voltage.
+    """
+    typed: dict[str, str] = {}
+    if "wind" in stated:
+        share, amount = stated["wind"].deviation
+        by, typed["wind"] = replace(by, wind_share=share, wind_least=amount), stated["wind"].typed
+    if "power" in stated:
+        share, amount = stated["power"].deviation
+        by, typed["power"] = replace(by, power_share=share, power_least=amount), stated["power"].typed
+    elif {"volts", "amps"} <= set(stated) and np.isfinite(means.volts).any():
+        (volts, volt), (amps, amp) = stated["volts"].deviation, stated["amps"].deviation
+        middle = float(np.nanmedian(np.abs(means.volts)))
+        share = float(np.hypot(volts + volt / middle, amps))
+        by = replace(by, power_share=share, power_least=amp * middle)
+        typed["power"] = f"{stated['volts'].typed} of the volts, {stated['amps'].typed} of the amperes"
+    if "temperature" in stated and np.isfinite(means.temperature).any():
+        by = replace(by, temperature=stated["temperature"].deviation[1])
+        typed["temperature"] = stated["temperature"].typed
+    if "pressure" in stated and np.isfinite(means.pressure).any():
+        share, amount = stated["pressure"].deviation
+        by = replace(by, pressure=share * float(np.nanmean(means.pressure)) + amount)
+        typed["pressure"] = stated["pressure"].typed
+    return by, typed
 
 
 def curve_at_site(x: Inputs, brought: AtSite) -> tuple[Bins, Doubt]:
@@ -89,8 +136,10 @@ def points(
     place: tuple[Hashable, ...] = tuple(str(x.maybe(e)) for e in (*HUB_NEEDS[1:], *AIR_NEEDS, Sheet.rotor.diameter))
     key = ("measured curve", _written(session, files), place)
 
+    stated = stated_doubts(files, logger_files(session))
+
     def work() -> tuple[CurvePoint, ...]:
-        return points_of(*curve_at_site(x, brought_to_site(x, minute_means(session, of))))
+        return points_of(*curve_at_site(x, brought_to_site(x, minute_means(session, of), stated)))
 
     return kept.once(tuple[CurvePoint, ...], key, work)
 

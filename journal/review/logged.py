@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -15,7 +15,7 @@ from calc.curve import energy, events
 from calc.curve.bins import Bins, Completeness
 from calc.curve.energy import YearAt
 from calc.curve.shape import CurveShape, points_of, shape_of
-from calc.curve.uncertainty import Doubt
+from calc.curve.uncertainty import Doubt, Instruments
 from calc.machine.catalogue import Sheet
 from calc.machine.inputs import Inputs, Unknown
 from calc.machine.site import HUB_NEEDS, hub_wind
@@ -29,7 +29,7 @@ from journal.book.sheet import RevisionSheet
 from journal.book.tables import LoggerFile, Revision
 from journal.errors import Refused
 from journal.logger.channels import CHANNELS
-from journal.logger.means import minute_means
+from journal.logger.means import logger_files, minute_means, stated_doubts
 from journal.review import verdict
 from journal.review.at_site import AtSite, brought_to_site, curve_at_site
 
@@ -134,6 +134,10 @@ class Measured:
         Starts, storms, calms, the battery.
     cannot : tuple of str
         What the data cannot tell.
+    instruments : Instruments
+        Doubt of what was read, one standard deviation each.
+    typed : dict of str to str
+        What somebody stated of it, by what it is of: wind, power, temperature, pressure.
     """
 
     revision: Revision
@@ -150,6 +154,8 @@ class Measured:
     claims: tuple[ClaimMeasured, ...]
     happened: Happened
     cannot: tuple[str, ...]
+    instruments: Instruments = field(default_factory=Instruments)
+    typed: dict[str, str] = field(default_factory=dict)
 
     @cached_property
     def computed_power(self) -> Array:
@@ -187,7 +193,7 @@ def curve(session: Session, ref: str | None) -> Measured:
         )
     values = verdict.opened(session, of)
     x = values.system.inputs()
-    brought = brought_to_site(x, means)
+    brought = brought_to_site(x, means, stated_doubts(files, logger_files(session)))
     found, u = curve_at_site(x, brought)
     computed = values.system.curve
     machine = None if isinstance(computed, Unknown) else computed
@@ -207,6 +213,8 @@ def curve(session: Session, ref: str | None) -> Measured:
         years=_years(x, found, u, machine),
         claims=_claims(values, found, u),
         happened=happened,
+        instruments=brought.instruments,
+        typed=brought.typed,
         cannot=(*_limits(files), *_cannot(x, means, brought, found, happened)),
     )
 

@@ -11,6 +11,7 @@ import numpy as np
 
 from calc.curve.events import FurlingSeen, Spell
 from calc.curve.shape import CurveForm, CurveShape
+from calc.evidence.uncertainty import RECTANGULAR
 from calc.rules.logged import MUCH, SIGNS, burnt_text, form_text
 from calc.units import digits, show, to_shown
 from journal.review.logged import NINE_TENTHS, ClaimMeasured, Measured, YearTold
@@ -61,6 +62,7 @@ def _data(m: Measured) -> dict[str, Any]:
         ],
         "claims": [plain(c) for c in m.claims],
         "happened": plain(m.happened),
+        "instruments": {**plain(m.instruments), "typed": m.typed},
         "burnt": plain(m.sheet.burnt),
         "cannot_tell": list(m.cannot),
     }  # fmt: skip
@@ -77,6 +79,7 @@ def show_curve(out: Terminal, m: Measured, *, whole: bool = False) -> None:
     out.line(conclusion(m), "bold")
     out.table(_COLUMNS, _rows(m, whole))
     out.line("Measured is what the generator gives after the rectifier; ± holds the true value in 9 of 10.")
+    out.line(_instruments(m))
     left = [f"{digits(v)} m/s ({n} min)" for v, n in m.complete.short]
     if left:
         many = ", ".join(left[:4]) + (f" and {len(left) - 4} more" if len(left) > 4 else "")
@@ -129,6 +132,21 @@ def _rows(m: Measured, whole: bool) -> Iterator[tuple[str, ...]]:
             _watts(NINE_TENTHS * m.doubt.total[i]) if counts else "", _watts(m.computed_power[i]), band,
             _share(float(m.bins.cp[i])) if counts and m.bins.power[i] > 1 else "",
         )  # fmt: skip
+
+
+def _instruments(m: Measured) -> str:
+    """What the instruments' doubt was taken to be, and whether somebody said so; as limits, as one types them."""
+    by = m.instruments
+    assumed = {"wind": (by.wind_share, show(RECTANGULAR * by.wind_least, "m/s", 2)),
+               "power": (by.power_share, show(RECTANGULAR * by.power_least, "W", 2))}  # fmt: skip
+    told = [
+        f"{what} ± {m.typed[what]}, as typed"
+        if what in m.typed
+        else f"{what} ± {show(RECTANGULAR * share, '%', 2)} + {least}, assumed"
+        for what, (share, least) in assumed.items()
+    ]
+    told += [f"{what} ± {m.typed[what]}, as typed" for what in ("temperature", "pressure") if what in m.typed]
+    return f"Of the instruments: {'; '.join(told)}."
 
 
 def _share(value: float) -> str:

@@ -117,7 +117,8 @@ def _row(c: LoggerColumn) -> tuple[str, ...]:
         return c.head, "left out", "", _left(c)
     what = {TIME: "time", DATE: "day"}.get(c.what) or CHANNELS[c.what].meaning
     at = f"at {c.height:g} m, " if c.height else ""
-    return c.head, what, c.unit, f"{at}{_HOW.get(c.why, '')}"
+    doubt = f", ± {stated.typed}" if (stated := c.stated) else ""
+    return c.head, what, c.unit, f"{at}{_HOW.get(c.why, '')}{doubt}"
 
 
 def _left(c: LoggerColumn) -> str:

@@ -2,6 +2,7 @@
 
 import gzip
 import json
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -10,11 +11,12 @@ import pytest
 
 from journal.book import attachments, records, store
 from journal.book.places import files_folder
+from journal.book.tables import LoggerFile
 from journal.demo import june
 from journal.errors import BadInput, NotFound, Refused
 from journal.logger import keeping, mapping, reading, text, times, ways
 from journal.logger.channels import guess
-from journal.logger.means import minute_means
+from journal.logger.means import minute_means, stated_doubts
 from journal.review import logged
 from journal.screens import logger as screen
 from tests.conftest import rows
@@ -683,6 +685,55 @@ def test_what_was_said_of_a_column_keeps_the_unit_of_its_head(written):
     made = read(written(celled(("36", "12.4", "5"), ("36", "12.4", "5"), head="time;Kanal 1 km/h;b;c")),
                 mapped=["Kanal 1 km/h=wind"])  # fmt: skip
     assert minutes(made)["wind"][0] == pytest.approx(10.0)
+
+
+@pytest.mark.parametrize(
+    ("typed", "share", "amount"),
+    [
+        ("wind +-0.2", 0.0, 0.2),
+        ("wind km/h at 8 m +- 0,36", 0.0, 0.1),
+        ("wind m/s ± 3 %", 0.03, 0.0),
+        ("wind km/h +/- 3 % + 0.2 m/s", 0.03, 0.2),
+    ],
+)
+def test_what_an_instrument_may_be_off_by_is_typed_with_its_column(typed, share, amount):
+    """An amount in any unit of the channel, a share, or both; it is kept with the mapping, and over again."""
+    column = mapping.read_said([f"v={typed}"])["v"]
+    column = column if column.unit else replace(column, unit="m/s")
+    kept = mapping.mapping_of(mapping.Mapping((column,)).text()).columns[0]
+    assert kept == column
+    assert (kept.stated.share, kept.stated.amount) == pytest.approx((share, amount))
+    # Limits alike all over are a standard deviation of half their width over the root of three (GUM 4.3.7).
+    assert kept.stated.deviation == pytest.approx((share / 3**0.5, amount / 3**0.5))
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("wind +-0.2 V", "cannot be read.*Accepted: \\+-0.2 m/s"), ("wind +-", "cannot be read"),
+        ("- +-0.2", "has no doubt"), ("time +-1", "has no doubt"), ("wind +-0", "without any doubt"),
+        ("temperature +-2 %", "tells nothing"), ("wind +-a bit", "cannot be read"),
+    ],
+)  # fmt: skip
+def test_a_doubt_that_cannot_be_used_is_refused(typed, words):
+    """In one line, with what would do."""
+    with pytest.raises(BadInput, match=words):
+        mapping.read_said([f"v={typed}"])
+
+
+def test_of_several_files_the_greatest_doubt_counts_and_the_place_fills_in():
+    """A file that states nothing leaves what is assumed; what the machine's logger reads the place does not state."""
+
+    def file(**doubts):
+        columns = tuple(mapping.LoggerColumn(n, n, "m/s" if n == "wind" else "W", "said", doubt=d)
+                        for n, d in doubts.items())  # fmt: skip
+        return LoggerFile(mapping=mapping.Mapping(columns).text())
+
+    small, large, none = file(wind="0.1"), file(wind="0.3"), file(wind="")
+    assert stated_doubts([small, large], [])["wind"].amount == 0.3
+    assert stated_doubts([small, none], []) == {}
+    assert stated_doubts([file(power="5")], [large])["wind"].amount == 0.3
+    assert stated_doubts([none], [large]) == {}
 
 
 def _left(path):

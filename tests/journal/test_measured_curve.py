@@ -2,14 +2,19 @@
 
 import json
 import re
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pytest
 
+from calc.curve.base import MinuteMeans
+from calc.curve.uncertainty import Instruments
 from calc.finding import Status
 from journal.book import store
-from journal.review import logged, logged_wind, verdict
+from journal.logger.means import logger_files
+from journal.logger.stated import read_stated
+from journal.review import at_site, logged, logged_wind, verdict
 
 #: Days of the made-up record, and rows a minute apart.
 DAYS = 6
@@ -40,13 +45,13 @@ def given(story, run, tmp_path):
     """Take a file in on r3, a draft made from r2: its computed power times a share, and more columns."""
     assert run("revise", "r2", "--because", "to be measured").code == 0
 
-    def take(share=1.0, days=DAYS, **more):
+    def take(share=1.0, days=DAYS, said=("wind m/s=wind m/s at 8 m",), **more):
         V = winds(days)
         with store.journal(story) as s:
             solved = verdict.opened(s, _revision(s, "r3")).system.solved
         P = share * np.interp(V, solved.winds, solved.operation.running.charge)
         file = write(tmp_path / "logger.csv", V, P, more)
-        done = run("logger", str(file), "--on", "r3", "--zone", "UTC", "--map", "wind m/s=wind m/s at 8 m")
+        done = run("logger", str(file), "--on", "r3", "--zone", "UTC", *(w for s in said for w in ("--map", s)))
         assert done.code == 0, done.err
         return V, P
 
@@ -192,6 +197,58 @@ def test_what_is_missing_is_said(given, run):
         "row a minute",
     ):
         assert words in cannot
+
+
+def _by_instruments(data, wind, power):
+    """Doubt of each bin that instruments add, by the formula of the standard, worked out from the told bins."""
+    wind, power = wind / 3**0.5, tuple(p / 3**0.5 for p in power)
+    P = np.array([b["power"] for b in data["bins"]])
+    V = np.array([b["wind"] for b in data["bins"]])
+    steep = np.abs(np.diff(P, prepend=0.0) / np.diff(V, prepend=V[0] - 0.5))
+    air = np.hypot(P * 8.0 / 288.15, P * 1000.0 / 101325.0)
+    return np.sqrt((steep * wind) ** 2 + (power[0] * P) ** 2 + power[1] ** 2 + air**2)
+
+
+def test_a_typed_doubt_counts_in_place_of_the_assumed(given, run):
+    """Limits of 0.2 m/s, and of 3 % and 5 W: each over the root of three, in every bin."""
+    given(said=("wind m/s=wind m/s at 8 m +-0.2", "power W=power +- 3 % + 5 W"))
+    data = told(run, "curve", "r3")
+    assert data["instruments"]["typed"] == {"wind": "0.2 m/s", "power": "3 % + 5 W"}
+    found = np.array([b["doubt_b"] for b in data["bins"]])
+    assert found == pytest.approx(_by_instruments(data, 0.2, (0.03, 5.0)), rel=0.02)
+    assert "Of the instruments: wind ± 0.2 m/s, as typed; power ± 3 % + 5 W, as typed." in run("curve", "r3").out
+
+
+def test_rules_reckon_with_the_typed_doubt(given, story):
+    """The points that they see have that of the curve, and another than without it."""
+    given(said=("wind m/s=wind m/s at 8 m +-0.5",))
+    with store.journal(story) as s:
+        of = _revision(s, "r3")
+        found = logged.curve(s, "r3")
+        seen = at_site.points(s, of, found.sheet, logger_files(s, of))
+    assert [p.doubt for p in seen] == pytest.approx(found.doubt.total[found.bins.enough])
+    assert found.typed == {"wind": "0.5 m/s"}
+    assert found.instruments.wind_share == 0.0
+
+
+def test_without_a_word_the_doubt_is_assumed_and_said_to_be(given, run):
+    """3 % and 0.15 m/s are standard deviations, limits the root of three more."""
+    given()
+    assert told(run, "curve", "r3")["instruments"]["typed"] == {}
+    assert "wind ± 5.2 % + 0.26 m/s, assumed; power ± 3.5 % + 1.7 W, assumed" in " ".join(
+        run("curve", "r3").out.split()
+    )
+
+
+def test_volts_and_amperes_give_their_power_their_doubt():
+    """One per cent each are 1.4 % together; 0.1 A at 24 V are 2.4 W; each over the root of three."""
+    means = MinuteMeans(np.arange(3), np.ones(3, int), *(np.full(3, np.nan) for _ in range(12)))
+    means = replace(means, volts=np.full(3, 24.0))
+    stated = {"volts": read_stated("1 %", "volts", "V"), "amps": read_stated("1 % + 0.1", "amps", "A")}
+    by, typed = at_site.as_stated(Instruments(), means, stated)
+    assert (by.power_share, by.power_least) == pytest.approx((0.01 * 2**0.5 / 3**0.5, 2.4 / 3**0.5))
+    assert by.wind_share == Instruments().wind_share
+    assert typed == {"power": "1 % of the volts, 1 % + 0.1 A of the amperes"}
 
 
 def test_minutes_that_stood_in_good_wind_are_counted(given, run):

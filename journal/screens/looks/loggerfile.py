@@ -31,7 +31,8 @@ def _column(c: LoggerColumn) -> str:
     at = f", at {c.height:g} m" if c.height else ""
     assumed = " (nobody named the unit)" if c.why == "unit assumed" else ""
     turned = ", its sign turned" if c.turned else ""
-    return f"{c.head}: {CHANNELS[c.what].meaning}, {c.unit}{assumed}{at}{turned}"
+    doubt = f", ± {c.stated.typed}" if c.stated else ""
+    return f"{c.head}: {CHANNELS[c.what].meaning}, {c.unit}{assumed}{at}{turned}{doubt}"
 
 
 def _row(session: Session, f: LoggerFile, on: str) -> tuple[str, ...]:
