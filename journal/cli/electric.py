@@ -48,7 +48,8 @@ def years(
     ] = None,
     daily: Annotated[bool, typer.Option("--daily", help="Each row of the file is a day, not an hour.")] = False,
     height: Annotated[
-        str | None, typer.Option("--height", help="Height at which they were measured; else at the rotor.")
+        str | None,
+        typer.Option("--height", help="Height at which they were measured; else by its head, or at the rotor."),
     ] = None,
     mapped: Mapped = None,
     zone: Zone = None,

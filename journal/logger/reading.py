@@ -191,7 +191,7 @@ class _Reader:
     def __init__(self, way: LoggerWay, folder: Path | None) -> None:
         self.way, self.folder = way, folder
         self.made = LoggerRead(way, order=faults.Order(way.step, way.backwards))
-        self._clock, self._limit = times.Clock(way.zone), times.past_limit()
+        self._clock, self._limit = times.Clock(way.zone, hourly=way.step >= 3_600_000), times.past_limit()
         elapsed, began = way.form.kind == "elapsed", way.began
         wraps = elapsed and way.form.scale == 1.0
         self._runs = ClockRuns(began, elapsed, way.step, wraps) if began else None

@@ -234,9 +234,12 @@ class Clock:
     ----------
     zone : tzinfo
         Of the clock.
+    hourly : bool
+        Whether its rows are an hour apart or more, so that the second of two at one time is an hour later.
     """
 
     zone: tzinfo
+    hourly: bool = False
     #: Times that no clock of the zone ever shows.
     skipped: int = 0
     _twice: dict[int, tuple[int, bool]] = field(default_factory=dict)
@@ -264,8 +267,9 @@ class Clock:
         return utc
 
     def _apart(self, change: int, local: Ints, before: int, after: int) -> Ints:
-        last, second = self._twice.get(change, (int(local[0]), False))
-        back = np.diff(local, prepend=last) < 0
+        last, second = self._twice.get(change, (int(local[0]) - 1, False))
+        # A row for each hour stands at the same time again where others go back.
+        back = np.diff(local, prepend=last) < (1 if self.hourly else 0)
         again = second | (np.cumsum(back) > 0)
         self._twice[change] = (int(local[-1]), bool(again[-1]))
         return local - np.where(again, after, before)

@@ -25,7 +25,7 @@ from journal.book.records import find_revision
 from journal.book.tables import Revision
 from journal.errors import BadInput, Refused
 from journal.review import enough, verdict
-from journal.review.hourly_winds import WindFileTyped, file_winds
+from journal.review.hourly_winds import HourlyWinds, WindFileTyped, file_winds
 from journal.review.logged_hours import logged_hours
 
 Array = NDArray[np.float64]
@@ -139,7 +139,8 @@ def years(
     typed : WindFileTyped, optional
         What was said of it.
     height : str, optional
-        Height above ground at which they were measured; at the rotor where left out.
+        Height above ground at which they were measured; where left out that of the file's head or ``--map``, else the
+        rotor's.
     tell : callable, optional
         Called now and then with the share that is done.
 
@@ -156,7 +157,7 @@ def years(
     typed = typed or WindFileTyped()
     if series is None and (typed.daily or typed.of_times or height is not None):
         raise BadInput("No file of winds is given", "Add --wind FILE, or leave out what is said of one, as --height")
-    measured = None if series is None else file_winds(session, series, typed)
+    measured = None if series is None else (series.name, file_winds(session, series, typed))
     system = verdict.opened(session, of).system
     x = system.inputs()
     if x.maybe(Sheet.storage.chemistry) == "none" or not x.load:
@@ -164,11 +165,7 @@ def years(
         raise Refused(f"{of.ref} has no {what} on its sheet", then)
     missing = x.lacks(*over_time.YEARS_NEEDS)
     _known(of, Unknown("", missing) if missing else system.solved)
-    if measured is not None:
-        up = 1.0 if height is None else _from_height(x, parse(height, _HEIGHT, "Height").value)
-        weather = _Weather(series.name if series else "", up * measured.winds, measured.notes)
-    else:
-        weather = _logged(session, x) if count is None else _Weather(_made_up(x))
+    weather = _weather(session, x, count, measured, height)
     many = count or YEARS
     out = _known(of, system.through_years(many, weather.winds, tell))
     hub = float(_known(of, over_time.climate(x)).mean if weather.winds is None else np.mean(weather.winds))
@@ -188,6 +185,20 @@ class _Weather(NamedTuple):
     told: str
     winds: Array | None = None
     notes: tuple[str, ...] = ()
+
+
+def _weather(
+    session: Session, x: Inputs, count: int | None, measured: tuple[str, HourlyWinds] | None, height: str | None
+) -> _Weather:
+    """The hours of a file, with its name; else those that loggers wrote, unless somebody asked for made-up years."""
+    if measured is None:
+        return _logged(session, x) if count is None else _Weather(_made_up(x))
+    name, hours = measured
+    at = parse(height, _HEIGHT, "Height").value if height is not None else hours.height
+    if at is None:
+        return _Weather(name, hours.winds, hours.notes)
+    brought = f"Brought from {show(at, 'm')}, where it was measured, to the rotor."
+    return _Weather(name, _from_height(x, at) * hours.winds, (*hours.notes, brought))
 
 
 def _made_up(x: Inputs) -> str:

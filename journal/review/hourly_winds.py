@@ -55,6 +55,8 @@ class HourlyWinds:
 
     winds: Array
     notes: tuple[str, ...] = ()
+    #: At which they were measured, where the file says so or somebody said of its column. [m]
+    height: float | None = None
 
 
 def file_winds(session: Session | None, path: Path, typed: WindFileTyped | None = None) -> HourlyWinds:
@@ -95,7 +97,8 @@ def file_winds(session: Session | None, path: Path, typed: WindFileTyped | None 
     whole, notes = without_gaps(hours, path.name)
     if (most := float(whole.max())) > over_time.GRID[-1]:
         raise BadInput(f"{path.name} has an hour of {show(most, 'm/s', 3)}, which is no mean wind", "Name its unit")
-    return HourlyWinds(whole, (*_of_reading(made, typed), *notes, *_seasons(len(whole))))
+    height = way.mapping.height("wind")
+    return HourlyWinds(whole, (*_of_reading(made, typed), *notes, *_seasons(len(whole))), height)
 
 
 def _layout(path: Path) -> tuple[list[str], Layout] | None:
@@ -166,7 +169,8 @@ def without_gaps(hours: HourlyMeans, name: str) -> tuple[Array, list[str]]:
     gone = int(np.sum(~hours.known))
     began, lasted = hours.longest_gap
     told = (
-        f"{gone:,} of {len(hours.wind):,} hours are missing, the longest gap {_lasting(lasted)} from "
+        f"{gone:,} of {len(hours.wind):,} hours {'is' if gone == 1 else 'are'} missing, "
+        f"the longest gap {_lasting(lasted)} from "
         f"{times.as_text(round(began * 1000))[:16].replace('T', ' ')}"
     )
     whole = stood_in(hours.wind)

@@ -18,6 +18,7 @@ from journal.book.plain_quantity import Wanted
 from journal.book.quantity import parse
 from journal.book.safe_files import bounded_text
 from journal.errors import BadInput
+from journal.logger.text import WITH_UNIT
 
 Array = NDArray[np.float64]
 
@@ -148,7 +149,11 @@ def _number(path: Path, line: int, row: Sequence[str], column: int, comma: bool)
         value = float(typed.replace(",", ".") if comma and "." not in typed else typed)
     except ValueError:
         what = f"{typed[:40]!r} is not a number" if typed else "the wind is missing"
-        raise BadInput(f"{path.name}, line {line}: {what}", "Fill gaps first; use a point for decimals") from None
+        unit = WITH_UNIT.fullmatch(typed)
+        then = (
+            f"Name the unit in the head alone: wind {unit[2]}" if unit else "Fill gaps first; use a point for decimals"
+        )
+        raise BadInput(f"{path.name}, line {line}: {what}", then) from None
     if not math.isfinite(value) or value < 0:
         raise BadInput(f"{path.name}, line {line}: {typed} is no wind", "0 or more is accepted")
     return value

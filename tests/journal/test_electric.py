@@ -2,6 +2,7 @@
 
 from datetime import datetime, timedelta
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
@@ -426,3 +427,32 @@ def test_logged_hours_that_do_not_do_are_said_to_be_left(story, run, winds, how,
         found, made_up = electric.years(s, "r2"), electric.years(s, "r2", electric.YEARS)
     assert why in found.notes[0]
     assert (found.met, found.mean_wind) == (made_up.met, made_up.mean_wind)
+
+
+def test_a_height_in_the_head_or_said_of_the_column_counts(story, winds):
+    """From 10 m to the rotor at 8 m as with --height: 0.9516 of it; --height stands above both."""
+    plain, named = timed(48, wind=lambda h: 6), timed(48, head="time,wind_10m (m/s)", wind=lambda h: 6)
+    with store.journal(story) as s:
+        said = electric.years(s, "r2", series=winds(plain), typed=WindFileTyped(["wind=wind m/s at 10 m"]))
+        found = electric.years(s, "r2", series=winds(named))
+        typed = electric.years(s, "r2", series=winds(named), height="8 m")
+    assert (said.mean_wind, found.mean_wind) == pytest.approx((6.0 * 0.9516,) * 2, rel=1e-3)
+    assert typed.mean_wind == pytest.approx(6.0)
+    assert "Brought from 10 m, where it was measured, to the rotor." in found.notes
+
+
+def test_an_hour_that_a_clock_shows_twice_is_two(winds):
+    """Hourly rows by a clock that is put back: no hour is missing, and none is a mean of two."""
+    began = datetime(2025, 10, 25, tzinfo=ZoneInfo("UTC"))
+    moments = [(began + timedelta(hours=h)).astimezone(ZoneInfo("Europe/Dublin")) for h in range(-1, 71)]
+    rows = [f"{m:%Y-%m-%d %H:%M},{i % 24}" for i, m in enumerate(moments)]
+    found = file_winds(None, winds("\n".join(["time,wind", *rows, ""])), WindFileTyped(zone="Europe/Dublin"))
+    # Days are those of a clock that stays: midnight UTC is the second row.
+    assert found.winds.tolist() == [(h + 1) % 24 for h in range(48)]
+    assert not [n for n in found.notes if "missing" in n]
+
+
+def test_a_unit_in_the_rows_is_asked_into_the_head(winds):
+    """Rows without times know one unit."""
+    with pytest.raises(BadInput, match=r"'3.0 kn' is not a number.*Name the unit in the head alone: wind kn"):
+        file_winds(None, winds("wind\n" + "3.0 kn\n" * 24))
