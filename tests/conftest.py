@@ -65,7 +65,7 @@ def _shared(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def pytest_collection_finish() -> None:
-    """What was collected stays to the end; garbage is looked for between files alone, which saves a twelfth of the time."""
+    """What was collected stays to the end; garbage is looked for between files alone, a twelfth of the time."""
     gc.collect()
     gc.freeze()
     gc.disable()

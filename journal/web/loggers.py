@@ -47,7 +47,8 @@ def _fields(session: Session) -> list[Field]:
         Field("map", "What its columns are, one a line (--map)", "text", lambda t: read_said(said_of(t)),
               hint="Kanal 3=wind km/h at 8 m; Kanal 4=- leaves it out"),
         Field("days", "How is 03/04/2026 meant? (--days)", "choice", options=(("", "not said"), *as_options(_ORDERS))),
-        Field("began", "When was a clock switched on that counts from zero? (--began)", hint="2026-06-01 12:00"),
+        Field("began", "When was a clock switched on that counts from zero? Each time on a line (--began)", "text",
+              hint="2026-06-01 12:00"),
         attempt_field(session),
         Field("note", "Anything that matters", "text", loggerfiles.KIND.readers["note"],
               hint="where it stood, what it read with"),
@@ -69,9 +70,9 @@ def said_of(typed: str) -> list[str]:
 def _typed(filled: Filled) -> keeping.LoggerTyped:
     """What was typed, as the service takes it."""
     days = word(filled.get("days"), _ORDERS, "--days")
-    return keeping.LoggerTyped(
-        mapped=said_of(filled.get("map") or ""), days=days, **filled.given("on", "attempt", "zone", "began", "note")
-    )
+    began = tuple(filter(None, map(str.strip, (filled.get("began") or "").splitlines())))
+    given = filled.given("on", "attempt", "zone", "note")
+    return keeping.LoggerTyped(mapped=said_of(filled.get("map") or ""), days=days, began=began, **given)
 
 
 def choose(request: Request) -> Response:
