@@ -363,7 +363,9 @@ def _house(design: Design) -> Iterator[Needed]:
             fed = rated(design, "withstands", Sheet.inverter.input_voltage_max, least=True)
         if design.get(Sheet.house.feed) == BESIDE_GRID:
             words = (*words, "listed to feed the grid, stops by itself when the grid fails")
-        yield Needed("inverter", "inverter", (rated(design, "", Sheet.inverter.power, least=True), fed), words)
+        start = () if design.get(Sheet.inverter.surge_power) is None else (
+            rated(design, "for seconds", Sheet.inverter.surge_power, least=True),)  # fmt: skip
+        yield Needed("inverter", "inverter", (rated(design, "", Sheet.inverter.power, least=True), fed, *start), words)
     if design.get(Sheet.house.rcd):
         yield Needed("rcd", "residual-current device of 30 mA")
     feed = design.get(Sheet.house.feed)

@@ -8,23 +8,24 @@ size of that is asked for instead of the one on the sheet.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Any
 
 from sqlmodel import Session
 
-from calc.finding import Finding, Remedy, Status
+from calc.finding import Finding, Status
 from calc.machine.buying import Needed, Rated, needed
-from calc.machine.design import Design, build_design
+from calc.machine.design import Design
 from calc.machine.diagram import UNSTATED, devices
-from calc.machine.entry import Entry, Value
+from calc.machine.entry import Entry
 from calc.physics.wiring import awg_area
 from journal.book import parts
 from journal.book.records import find_revision
 from journal.book.tables import Part, Revision
 from journal.review import verdict
+from journal.review.buying_asks import AsksOfThings, SizesAsked
 from journal.review.wired import ON, Hung, Weak, everything
 
 #: What became of a part that is still at hand.
@@ -133,6 +134,8 @@ class ShoppingLine:
         The same with the sizes that hold, where a check asks for others than the sheet has.
     asks : tuple of str
         What else to do, or what these sizes come with, as the checks say.
+    rather : tuple of str
+        What checks would also have of it, and what is not taken up, for without it the thing has only less reserve.
     told : bool
         Whether what was paid for the part stands at another line already.
     """
@@ -145,12 +148,20 @@ class ShoppingLine:
     against: tuple[Weak, ...]
     holds: Needed | None = None
     asks: tuple[str, ...] = ()
+    rather: tuple[str, ...] = ()
     told: bool = False
 
     @property
     def asked(self) -> Needed:
         """What is to be bought: with the sizes that hold."""
         return self.holds or self.needed
+
+    @property
+    def price(self) -> float | None:
+        """What it costs by the sheet; a price per metre is that of the section on the sheet, and of no other."""
+        area = [r for r in self.needed.rated if r.unit == "mm2"]
+        same = all(r in self.asked.rated for r in area)
+        return self.asked.price if same else None
 
     @property
     def first(self) -> bool:
@@ -176,6 +187,8 @@ class Shopping:
         Parts at hand that were not recognised as any of these things.
     unstated : list of tuple of str and Entry
         What the machine may need, and the sheet says nothing of: its name, and what would tell of it first.
+    also : list of tuple of str and tuple of str
+        What the checks ask for that is on no line, in words, and the things that it brings, if any is known.
     """
 
     revision: Revision
@@ -184,6 +197,7 @@ class Shopping:
     dangers: list[Finding]
     others: list[Part]
     unstated: list[tuple[str, Entry[Any]]] = field(default_factory=list)
+    also: list[tuple[str, tuple[str, ...]]] = field(default_factory=list)
 
     def standing(self, *of: AtHand) -> list[ShoppingLine]:
         """Lines that stand so."""
@@ -193,14 +207,14 @@ class Shopping:
     def price(self) -> tuple[float, int]:
         """Price of what is to be bought as far as the sheet has it, and of how many lines it has none."""
         open_lines = self.standing(AtHand.BUY)
-        known = [line.needed.price for line in open_lines if line.needed.price is not None]
+        known = [line.price for line in open_lines if line.price is not None]
         return sum(known), len(open_lines) - len(known)
 
     @property
     def mass(self) -> tuple[float, int]:
         """Mass of what is to be bought as far as it is known [kg], and of how many lines it is not."""
         open_lines = self.standing(AtHand.BUY)
-        known = [line.needed.mass for line in open_lines if line.needed.mass is not None]
+        known = [line.asked.mass for line in open_lines if line.asked.mass is not None]
         return sum(known), len(open_lines) - len(known)
 
 
@@ -211,15 +225,17 @@ def shopping(session: Session, ref: str | None) -> Shopping:
     lines = needed(review.sheet.design)
     held = at_hand(session, of)
     design = review.sheet.design
-    common = _common(lines, review.findings, design)
-    told = _paid_once([_judged(line, review.findings, design, common) for line in match(lines, held)])
+    matched, asks = match(lines, held), AsksOfThings(review)
+    bought = asks.bought((line.needed, _counting(line, review.findings)) for line in matched)
+    told = _paid_once([_judged(line, review.findings, asks, bought) for line in matched])
     used = {
         p.number for p in held for line in told
         if line.part is p or any(words.startswith(f"{p.ref} ") for words in line.unfit)
     }  # fmt: skip
     absent = [h for h in everything(review.system, review.findings) if h.lacking]
     others = [p for p in held if p.number not in used]
-    return Shopping(of, told, absent, review.with_status(Status.DANGER), others, _unstated(design, lines))
+    return Shopping(of, told, absent, review.with_status(Status.DANGER), others, _unstated(design, lines),
+                    asks.also())  # fmt: skip
 
 
 def _unstated(design: Design, lines: Sequence[Needed]) -> list[tuple[str, Entry[Any]]]:
@@ -354,34 +370,26 @@ def _numbers(written: Sequence[float], unit: str) -> str:
     return f"{' and '.join(f'{value:g}' for value in dict.fromkeys(written))} {unit}".strip()
 
 
-@dataclass(frozen=True)
-class _Asked:
-    """Values that checks ask for, and in words what for."""
-
-    changes: dict[str, Value]
-    says: tuple[str, ...]
-    remedies: tuple[Remedy, ...] = ()
+def _counting(line: ShoppingLine, findings: Sequence[Finding]) -> list[Finding]:
+    """What counts against a thing; what lies there already and holds, only without the whole reserve, is not bought."""
+    found = _against(line.needed, findings)
+    return [f for f in found if line.part is None or f.over or f.status is not Status.MARGINAL]
 
 
-def _common(lines: Sequence[Needed], findings: Sequence[Finding], design: Design) -> _Asked:
-    """What is asked for where something fails: a taller mast takes longer ropes, though nothing is said of these."""
-    asked = [_sizes(of, [f for f in _against(of, findings) if f.status in _FAILING], design) for of in lines]
-    return _asked(r for a in asked for r in a.remedies)
-
-
-def _judged(line: ShoppingLine, findings: Sequence[Finding], design: Design, common: _Asked) -> ShoppingLine:
+def _judged(line: ShoppingLine, findings: Sequence[Finding], asks: AsksOfThings, bought: SizesAsked) -> ShoppingLine:
     """With what the checks say against the thing as the sheet has it, and the sizes that hold."""
     of = line.needed
-    found = _against(of, findings)
-    # What lies there already and holds, only without the whole reserve, is not bought anew.
-    own = [f for f in found if line.part is None or f.over or f.status is not Status.MARGINAL]
-    holds, asks = _holding(of, own, design, common)
+    found, own = _against(of, findings), _counting(line, findings)
+    holds, total = asks.holding(of, own, bought)
     told = tuple(
         Weak(f.status, f.title if of.run else verdict.headline(f), f.over, f.says)
         for f in found
         if f.status is not Status.MARGINAL or f.over
     )
-    line = replace(line, against=tuple(dict.fromkeys(told)), holds=holds, asks=asks)
+    says = tuple(dict.fromkeys([*total.says, *asks.acts(of, own)]))
+    line = replace(
+        line, against=tuple(dict.fromkeys(told)), holds=holds, asks=says, rather=asks.rather(of, found, total)
+    )
     return _with_part(line, any(f.status in _FAILING for f in found))
 
 
@@ -397,63 +405,6 @@ def _against(of: Needed, findings: Sequence[Finding]) -> list[Finding]:
         and (of.kind != "loads" or f.subject == of.name.replace(" ", ".", 1))
     ]
     return sorted(bad, key=lambda f: f.rank)
-
-
-def _holding(
-    of: Needed, found: Sequence[Finding], design: Design, common: _Asked
-) -> tuple[Needed | None, tuple[str, ...]]:
-    """The thing with sizes that hold by the remedies of its checks, and in words what these ask for."""
-    own = _sizes(of, found, design)
-    others = [r.says for f in found for r in f.remedies[:1] if not _sizes(of, [f], design).says
-              and (f.over or f.status is not Status.MARGINAL)]  # fmt: skip
-    moved = common.changes and _with(of, design, common.changes) not in (None, of)
-    changes = _larger([own.changes, common.changes if moved else {}])
-    holds = _with(of, design, changes) if changes else None
-    by = [r.says for r in common.remedies if _with(of, design, _values(r)) not in (None, of)] if moved else []
-    asks = [*own.says, *others, *(by if not own.says else ())]
-    return None if holds == of else holds, tuple(dict.fromkeys(asks))
-
-
-def _sizes(of: Needed, found: Sequence[Finding], design: Design) -> _Asked:
-    """Of each finding the first remedy that gives the thing another size."""
-    sized = [
-        r
-        for f in found
-        for r in [next((r for r in f.remedies if r.changes and _with(of, design, _values(r)) not in (None, of)), None)]
-        if r is not None
-    ]
-    return _asked(sized)
-
-
-def _asked(sized: Iterable[Remedy]) -> _Asked:
-    """All of some remedies; of one whose sizes are all less than another's nothing is said."""
-    sized = list(sized)
-    changes = _larger(map(_values, sized))
-    left = [r for r in sized if any(changes[path] == value for path, value in _values(r).items())]
-    return _Asked(changes, tuple(dict.fromkeys(r.says for r in left)), tuple(left))
-
-
-def _larger(every: Iterable[Mapping[str, Value]]) -> dict[str, Value]:
-    """All of some changes; of two numbers for one value the larger."""
-    changes: dict[str, Value] = {}
-    for one in every:
-        for path, value in one.items():
-            before = changes.get(path)
-            kept = isinstance(before, float) and isinstance(value, float) and before > value
-            changes[path] = before if kept and before is not None else value
-    return changes
-
-
-def _values(remedy: Remedy) -> dict[str, Value]:
-    return {c.path: c.value for c in remedy.changes}
-
-
-def _with(of: Needed, design: Design, changes: Mapping[str, Value]) -> Needed | None:
-    """The same thing of a sheet with some changes; what loads are asked for is several, not a larger one."""
-    if of.kind == "loads":
-        return None
-    other = needed(build_design({**design.values, **changes}, design.assumed))
-    return next((n for n in other if (n.kind, n.run, n.name) == (of.kind, of.run, of.name)), None)
 
 
 def _with_part(line: ShoppingLine, failing: bool) -> ShoppingLine:

@@ -30,6 +30,7 @@ def _data(found: Shopping) -> dict[str, Any]:
         "revision": found.revision.ref,
         "lines": [_line_data(line) for line in found.lines],
         "absent": [{"name": h.name, "against": [_weak_data(w) for w in h.weak]} for h in found.absent],
+        "also": [{"asks": says, "things": list(names)} for says, names in found.also],
         "dangers": [{"rule": f.rule, "subject": f.subject, "says": f.says} for f in found.dangers],
         "unrecognised": [{"ref": p.ref, "name": p.name} for p in found.others],
         "to_buy": {"price": price, "without_price": no_price, "mass": mass, "without_mass": no_mass},
@@ -50,10 +51,11 @@ def _line_data(line: ShoppingLine) -> dict[str, Any]:
         "rated": [_rated_data(r) for r in n.rated],
         "holds": None if line.holds is None else [_rated_data(r) for r in line.holds.rated],
         "asks": list(line.asks),
+        "rather": list(line.rather),
         "words": list(n.words),
-        "mass": n.mass,
+        "mass": line.asked.mass,
         "mass_of": n.mass_of or None,
-        "price": n.price,
+        "price": line.price,
         "standing": str(line.standing),
         "part": None if line.part is None else line.part.ref,
         "look": list(line.look),
@@ -106,7 +108,7 @@ def price_told(line: ShoppingLine) -> str:
         if paid is None:
             return ""
         return f"paid with {line.part.ref} above" if line.told else f"{paid:g} {line.part.currency} paid"
-    return "" if line.needed.price is None else f"{line.needed.price:.2f}"
+    return "" if line.price is None else f"{line.price:.2f}"
 
 
 def notes(line: ShoppingLine) -> list[str]:
@@ -117,6 +119,9 @@ def notes(line: ShoppingLine) -> list[str]:
         told.append(f"{head}: {w.title}. {w.says}" if w.status in (Status.DANGER, Status.FAIL) else f"{head}.")
     if line.asks:
         told.append(f"The checks ask: {' '.join(line.asks)}")
+    if line.rather:
+        head = "Follows the sheet, marginal" if line.holds is None else "Marginal still in these sizes"
+        told.append(f"{head}. The checks ask: {' '.join(line.rather)}")
     if line.needed.unsaid and line.part is None:
         told.append(
             f"Not on the sheet: {', '.join(map(_unsaid, line.needed.rated_without))}. Settle it before you buy."
@@ -155,6 +160,10 @@ def show_shopping(out: Terminal, found: Shopping) -> None:
         out.line(warning(found), "bold")
     for line in absent(found):
         out.line(line)
+    if found.also:
+        out.heading(LACKING)
+        for line in lacking(found):
+            out.hang("  ", line, 4)
     told = sections(found)
     for title, _, lines in (s for s in told if s[1] is AtHand.BUY):
         _section(out, title, lines)
@@ -202,6 +211,15 @@ def _not_listed(out: Terminal, found: Shopping) -> None:
         out.heading(UNLISTED)
         for line in unlisted(found):
             out.hang("  ", line, 4)
+
+
+#: Over what the checks ask for and is on no line.
+LACKING = "The checks ask for this as well, and it is on no line here"
+
+
+def lacking(found: Shopping) -> list[str]:
+    """What the checks ask for that is on no line, with the things that it would bring onto the list."""
+    return [says + (f" It brings: {', '.join(names)}." if names else "") for says, names in found.also]
 
 
 def warning(found: Shopping) -> str:

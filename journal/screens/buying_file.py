@@ -89,6 +89,8 @@ def as_markdown(found: Shopping) -> str:
     for h in found.absent:
         lines += [f"- Not on this list, for the sheet has none: {markdown_text(h.name.removeprefix('No '))}. "
                   f"{markdown_text(w.words.capitalize())}." for w in h.weak]  # fmt: skip
+    if found.also:
+        lines += ["", f"## {buying.LACKING}", "", *(f"- {markdown_text(line)}" for line in buying.lacking(found))]
     for standing in AtHand:
         of = sorted(found.standing(standing), key=lambda line: not line.first)
         if of:

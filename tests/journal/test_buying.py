@@ -6,13 +6,15 @@ import io
 import pytest
 
 from calc.finding import Status
-from calc.machine.buying import Needed, Rated
+from calc.machine.buying import Needed, Rated, needed
+from calc.machine.design import build_design
+from calc.units import in_si
 from journal.book import parts, records, revisions, sheet, store
 from journal.book.tables import Part
 from journal.errors import BadInput, Refused
 from journal.review import verdict
-from journal.review.buying import AtHand, at_hand, match, shopping
-from journal.screens.buying import price_told, ratings
+from journal.review.buying import AtHand, Shopping, ShoppingLine, at_hand, match, shopping
+from journal.screens.buying import notes, price_told, ratings
 from journal.screens.buying_file import as_markdown, as_table, hold_place
 
 FUSE = Needed("fuse", "fuse of cable mast", (Rated("", 63.0, "A", "63 A"), Rated("DC voltage", 80.0, "V", "80 V", True),
@@ -133,6 +135,72 @@ def test_the_size_that_holds_is_asked_for_and_not_that_of_the_sheet(told):
     assert ratings(plate) == "thickness 10 mm or more (THE SHEET HAS thickness 8 mm)"
     rope = by_name["ropes of the guys top"]
     assert rope.asked.rated[1].value > rope.needed.rated[1].value, "a taller mast has longer ropes"
+
+
+def test_bolts_reach_through_the_plates_that_are_bought(told):
+    """By hand: two plates of 10 mm, a wall of 6.2 mm, 6 mm and 6 + 8.856 mm of packers, and two diameters of 8 mm."""
+    with store.journal(told / "demo.db") as s:
+        bolts = next(line for line in shopping(s, "r2").lines if line.needed.kind == "bolts")
+    through = 2 * 10 + 6.2 + 6 + 6 + (118.8 - (118.8**2 - 45**2) ** 0.5) + 2 * 8
+    (length,) = [r for r in bolts.asked.rated if r.what == "length"]
+    assert through <= length.value < through + 5
+    assert any("hub plate" in words for words in bolts.asks), "and why"
+
+
+def test_whatever_goes_with_something_that_is_bought_larger_goes_with_that_size(told):
+    """The list of the sheet with all those sizes put on it is the list of what is bought."""
+    with store.journal(told / "demo.db") as s:
+        review = verdict.check(s, "r2", advise=True)
+        lines = shopping(s, "r2").lines
+    again = {r.path: in_si(r.value, r.unit) for line in lines if line.holds for r in line.holds.rated if r.path}
+    # Lengths of ropes follow from heights, which are no size of a thing that is bought.
+    again |= {c.path: c.value for f in review.findings if f.rule == "mast.height" for c in f.remedies[0].changes}
+    other = {(n.kind, n.run, n.name): n for n in needed(build_design({**review.sheet.design.values, **again}))}
+    for line in lines:
+        of = line.needed
+        assert line.asked.rated == other[of.kind, of.run, of.name].rated, of.name
+
+
+def test_what_check_would_have_is_told_where_it_is_not_taken_up(told):
+    """A larger vane is asked for by a marginal finding only: the line follows the sheet, and says so."""
+    with store.journal(told / "demo.db") as s:
+        found = shopping(s, "r2")
+        (finding,) = [f for f in verdict.check(s, "r2", advise=True).findings if f.rule == "yaw.tail-size"]
+    (tail,) = [line for line in found.lines if line.needed.kind == "tail"]
+    assert finding.remedies[0].says in tail.rather
+    assert tail.holds is None
+    assert any("Follows the sheet" in note and "Make the vane larger" in note for note in notes(tail))
+    for line in found.lines:
+        assert not set(line.rather) & set(line.asks), line.needed.name
+
+
+@pytest.mark.parametrize("ref", ["r1", "r2"])
+def test_the_list_asks_for_what_check_asks_for(told, ref):
+    """Each thing of its plan is at a line, or told apart: nothing that check says to do is missing, or other."""
+    with store.journal(told / "demo.db") as s:
+        found, review = shopping(s, ref), verdict.check(s, ref, advise=True)
+    plan = [r for t in review.plan.todos for r in t.remedies if r.changes]
+    assert plan
+    asked = {says for line in found.lines for says in line.asks} | {says for says, _ in found.also}
+    lifts = [says for says in asked if "rotor's centre" in says]
+    for remedy in plan:
+        # A stronger tube alone goes with the taller mast on that same tube.
+        assert remedy.says in asked or (lifts and "Make the mast of tube" in remedy.says), remedy.says
+    if ref == "r1":
+        assert "Use cable of 10 mm2 or more." in asked, "with a tail that furls, as check has it, and not 16 mm2"
+        brought = {name for _, names in found.also for name in names}
+        assert {"brake switch", "dump load", "battery switch"} <= brought
+        assert "brake switch" in as_markdown(found)
+
+
+def test_masses_and_prices_are_those_of_what_is_bought():
+    """Of 10 mm2 in place of 2.5 mm2 four times the copper; what a metre of 2.5 mm2 costs tells nothing of it."""
+    thin = Needed("cable", "cable mast", (Rated("", 2.5, "mm2", "2.5 mm2"),), mass=1.5, price=20.0)
+    thick = Needed("cable", "cable mast", (Rated("", 10.0, "mm2", "10 mm2"),), mass=6.0, price=20.0)
+    line = ShoppingLine(thin, AtHand.BUY, None, (), (), (), holds=thick)
+    assert Shopping(None, [line], [], [], []).mass == (6.0, 0)
+    assert Shopping(None, [line], [], [], []).price == (0, 1)
+    assert ShoppingLine(thin, AtHand.BUY, None, (), (), ()).price == 20.0
 
 
 def test_what_fails_a_check_is_bought_though_it_lies_there(told):
