@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 from calc.physics.blade import matching
 
+#: What is too little to be added. [kg]
+NOTHING = 5e-5
+
 
 @dataclass(frozen=True, slots=True)
 class WeighedBlade:

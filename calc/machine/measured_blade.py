@@ -237,23 +237,43 @@ def _off(r: Array, column: Array, read: Sequence[tuple[float, float | None]], at
 def fitting(x: Inputs, blades: Sequence[BladeRead]) -> Design | Unknown:
     """The design with its blades as measured: shape, mass, and each blade weighed.
 
-    Its ``weighed`` blades are those of the readings, where all of them were weighed and balanced.
+    Its ``weighed`` blades are those of the readings and of the sheet, where all of them are known.
     """
     values = measured_values(x, blades)
     if isinstance(values, Unknown):
         return values
     gone = {"station"} if any(name.startswith("station.") for name in values) else set()
-    each = weighed_values(blades)
+    each = weighed_values(x, blades)
     gone |= {"weighed"} if each else set()
     assert gone <= LABELLED
     kept = {name: v for name, v in x.design.values.items() if name.partition(".")[0] not in gone}
     return build_design({**kept, **values, **each}, x.design.assumed)
 
 
-def weighed_values(blades: Sequence[BladeRead]) -> Mapping[str, Value]:
+def on_scale(x: Inputs, blades: Sequence[BladeRead]) -> list[BladeRead]:
+    """Mass and balance point of each blade: as read, and as the sheet has it where nothing was read.
+
+    Readings go beside the sheet only where they name its blades; else the sheet's are other ones.
+    """
+    read = {b.name.casefold(): b for b in blades}
+    mass, point = Sheet.weighed.mass, Sheet.weighed.balance_point
+    known = {label.casefold(): label for label in x.labels(Sheet.weighed)}
+    scaled = {name for name, b in read.items() if b.mass is not None or b.balance_point is not None}
+    if not known or not scaled <= known.keys():
+        return list(blades)
+    found = []
+    for name, label in known.items():
+        b = read.get(name, BladeRead(name))
+        m, p = x.maybe(mass[label]), x.maybe(point[label])
+        m, p = m if b.mass is None else b.mass, p if b.balance_point is None else b.balance_point
+        found.append(BladeRead(label, (), None if m is None else float(m), None if p is None else float(p)))
+    return found
+
+
+def weighed_values(x: Inputs, blades: Sequence[BladeRead]) -> Mapping[str, Value]:
     """Mass and balance of each blade as the sheet takes them; nothing where of one of them is not known."""
     found: dict[str, Value] = {}
-    for i, b in enumerate(blades, 1):
+    for i, b in enumerate(on_scale(x, blades), 1):
         if b.mass is None or b.balance_point is None:
             return {}
         label = b.name or str(i)

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from calc.cutting.balance_sheet import BalanceSheet, WeighedBlade, balance_sheet
+from calc.cutting.balance_sheet import NOTHING, BalanceSheet, WeighedBlade, balance_sheet
 from calc.machine.catalogue import Sheet
 from calc.machine.hub_loads import outermost_bolt
 from calc.machine.inputs import Unknown
@@ -19,8 +19,8 @@ _TEXT = 3.0
 #: Heads and widths of the table's columns, and height of a row. [mm]
 _COLUMNS = (("blade", 28.0), ("mass, g", 36.0), ("balances at, mm", 40.0), ("moment, g m", 40.0), ("place", 26.0))
 _ROW = 10.0
-#: Blades that stand alike in every order, and what is too little to be added. [kg]
-_ALL_ALIKE, _NOTHING = 3, 5e-5
+#: Blades that stand alike in every order.
+_ALL_ALIKE = 3
 #: Letters of a name that have room in its cell.
 _NAME = 10
 
@@ -120,7 +120,7 @@ def _circle(blades: int, filled: BalanceSheet) -> list[Part]:
 
 def _grams(added: float) -> str:
     """A weight that is to be added, given in [kg], no finer than it can be made."""
-    if added < _NOTHING:
+    if added < NOTHING:
         return "nothing added"
     return f"+ {added * 1e3:.{0 if added >= 0.01 else 1}f} g"
 
@@ -158,7 +158,7 @@ def _notes(of: Subject, filled: BalanceSheet, bolted: bool) -> tuple[str, ...]:
 def _added(of: Subject, filled: BalanceSheet, bolted: bool) -> tuple[str, ...]:
     """What is added where, how hard it pulls, and by what it is held."""
     most = max(filled.weights)
-    if most < _NOTHING:
+    if most < NOTHING:
         return ()
     at = f"{filled.at * 1e3:.0f} mm from the shaft"
     held = (

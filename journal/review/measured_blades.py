@@ -18,8 +18,8 @@ from calc.machine.measured_blade import (
     balance_from_scale,
     by_sheet,
     fitting,
+    on_scale,
     push,
-    weighed_values,
 )
 from calc.machine.rotor_curves import root_radius
 from journal.book.on_blade import ANGLE, AT_MARK, CHORD, MASS, OF_BLADE, POINT, SCALE, cannot_be, place_on_blade
@@ -27,6 +27,7 @@ from journal.book.records import find_revision, records_on
 from journal.book.tables import Measurement, Revision
 from journal.errors import Refused
 from journal.review import verdict
+from journal.review.blades_on_scale import ScaledSet, scaled_set
 
 if TYPE_CHECKING:
     from calc.machine.system import KeyFigure, System
@@ -41,6 +42,8 @@ _STRENGTH = ("blade.", "hub.bolts", "hub.plate", "hub.shaft")
 _BALANCE = "hub.balance"
 #: By how much a number must move for a finding that stays as it was to be told. Own choice.
 _MOVED = 0.01
+#: How a blade is measured back.
+_MEASURE_LIKE = 'Measure like: galebook measure blade.chord "92 mm" --where "blade a, 300 mm" --on {}'
 #: As many readings as are tried one by one for what keeps the blades from being computed. Own choice.
 _TRIED = 60
 
@@ -125,6 +128,8 @@ class MeasuredBlades:
         Push of the wind on each blade if all were like it [N]; where they differ the rotor rocks once a turn.
     unused : list of SetAside
         Readings that are not used, and why.
+    scale : ScaledSet
+        All blades on the scale, as read or as the sheet has them.
     notes : list of str
         What the readings leave open, such as a blade of which nobody read anything.
     """
@@ -138,6 +143,7 @@ class MeasuredBlades:
     turned: list[Shifted]
     pushes: dict[str, float]
     unused: list[SetAside]
+    scale: ScaledSet
     notes: list[str]
 
 
@@ -158,7 +164,8 @@ def measured_blades(session: Session, ref: str | None) -> MeasuredBlades:
     Raises
     ------
     Refused
-        If nothing was measured that could be used, or the sheet does not tell the shape of its blades.
+        If nothing was measured that could be used and the sheet has no blade weighed, or it does not tell the shape of
+        its blades.
     """
     of = find_revision(session, ref)
     rows = [m for m in records_on(session, Measurement, of) if m.quantity in OF_BLADE and m.value is not None]
@@ -167,16 +174,16 @@ def measured_blades(session: Session, ref: str | None) -> MeasuredBlades:
     reads = _sorted([m for m in rows if not _odd(m, x, unused)], x, unused)
     reads = _computable(reads, x, unused)
     blades = _blades(reads, x, unused)
-    if not blades:
+    if not blades and not any(b.mass or b.balance_point for b in on_scale(x, ())):
         raise _nothing(of, unused)
     marks = _marks(of, x, reads)
-    return _computed(of, verdict.check(session, of.ref), blades, marks, unused)
+    return _computed(of, verdict.check(session, of.ref), blades, reads, marks, unused)
 
 
 def _nothing(of: Revision, unused: Sequence[SetAside]) -> Refused:
     """Why there is nothing to compare, reading by reading, with what would put the first right."""
     why = "; ".join(f"{_called(a)} {a.why}" for a in unused) or "no blade was measured yet"
-    like = f'Measure like: galebook measure blade.chord "92 mm" --where "blade a, 300 mm" --on {of.ref}'
+    like = _MEASURE_LIKE.format(of.ref)
     first = next((a for a in unused if a.do), None)
     do = f"{first.accepted and f'Accepted: {first.accepted}. '}{' or '.join(first.do)}" if first else like
     return Refused(f"Nothing of {of.ref} can be held against its sheet: {why}", do)
@@ -318,7 +325,7 @@ def _marks(of: Revision, x: Inputs, reads: dict[str, _Reads]) -> list[AtMark]:
     return found
 
 
-def _notes(x: Inputs, blades: Sequence[BladeRead]) -> list[str]:
+def _notes(of: Revision, x: Inputs, blades: Sequence[BladeRead]) -> list[str]:
     """What the readings leave open: blades of which nothing was read, readings of more blades than there are."""
     count, names = int(x.rotor.blades), [b.name or "no name" for b in blades]
     if len(blades) > count:
@@ -328,11 +335,11 @@ def _notes(x: Inputs, blades: Sequence[BladeRead]) -> list[str]:
     found = []
     if len(blades) > 1 and not all(b.name for b in blades):
         found.append("Some readings do not say of which blade: they are taken as one blade more.")
-    shaped, balanced = (
-        len([b for b in blades if b.marks]),
-        len([b for b in blades if b.mass is not None and b.balance_point is not None]),
-    )
-    if 0 < shaped < count:
+    shaped = len([b for b in blades if b.marks])
+    balanced = len([b for b in on_scale(x, blades) if b.mass is not None and b.balance_point is not None])
+    if not shaped:
+        found.append(f"No blade was measured at its marks yet. {_MEASURE_LIKE.format(of.ref)}")
+    elif shaped < count:
         found.append(f"Marks were read on {shaped} of {count} blades; the others are taken to be like these.")
     if 0 < balanced < count:
         found.append(f"{balanced} of {count} blades were weighed and balanced: balance needs all.")
@@ -340,27 +347,40 @@ def _notes(x: Inputs, blades: Sequence[BladeRead]) -> list[str]:
 
 
 def _computed(
-    of: Revision, review: verdict.Review, blades: list[BladeRead], marks: list[AtMark], unused: list[SetAside]
+    of: Revision,
+    review: verdict.Review,
+    blades: list[BladeRead],
+    reads: dict[str, _Reads],
+    marks: list[AtMark],
+    unused: list[SetAside],
 ) -> MeasuredBlades:
     from calc.machine.system import System
 
     x = review.system.inputs()
-    design = fitting(x, blades)
+    design = fitting(x, blades) if blades else x.design
     if isinstance(design, Unknown):
         raise Refused(f"The blades of {of.ref} as measured cannot be computed: {design.why}", "Look at the readings")
-    plain, changed = System(x.design), System(design)
-    before, after = _findings(plain), _findings(changed)
+    plain = System(x.design)
+    changed = System(design) if blades else plain
+    before = _findings(plain)
+    after = before if changed is plain else _findings(changed)
     strength = _strength(before, x, blades)
     told = {key for key in before if key[0].startswith(_STRENGTH)} | {(_BALANCE, "hub")}
     balance = _shifted(before, after, [key for key in {**before, **after} if key[0] == _BALANCE])
     turned = [s for s in _shifted(before, after, [k for k in before if k not in told and not before[k].of_reading])
               if s.old.status is not s.new.status]  # fmt: skip
-    a, b = plain.figures, changed.figures
+    figures = [(plain.figures[n], changed.figures[n]) for n in FIGURES if n in plain.figures and n in changed.figures]
+    scale = scaled_set(x, blades, {name: _refs(read) for name, read in reads.items()}, review.sheet, changed)
     return MeasuredBlades(
-        of, blades, marks, [(a[n], b[n]) for n in FIGURES if n in a and n in b], strength,
-        balance if len(weighed_values(blades)) >= 2 * float(x.rotor.blades) else [], turned, _pushes(x, blades), unused,
-        _notes(x, blades),
+        of, blades, marks, figures if blades else [], strength, balance if scale.left is not None else [], turned,
+        _pushes(x, blades), unused, scale, _notes(of, x, blades),
     )  # fmt: skip
+
+
+def _refs(read: _Reads) -> tuple[str, str]:
+    """From which readings mass and balance point are: that on an edge, else a scale under a mark."""
+    point = read.point or (next(iter(read.scales.values()), None) if read.mass is not None else None)
+    return "" if read.mass is None else read.mass.ref, "" if point is None else point.ref
 
 
 def _findings(system: System) -> dict[tuple[str, str], Finding]:

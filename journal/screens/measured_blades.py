@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from calc.cutting.balance_sheet import NOTHING
 from calc.finding import Status
 from calc.quantities import QUANTITIES
 from calc.units import digits, show
 from journal.book.on_blade import ANGLE
+from journal.review.blades_on_scale import OnScale, ScaledSet
 from journal.review.measured_blades import AtMark, MeasuredBlades, SetAside, Shifted
 from journal.screens.terminal import Terminal, revision_title, screen
 
@@ -17,11 +19,31 @@ CAUTION = (
     "gouges and thin places do not show in these readings: look for them. Nothing on the sheet was changed."
 )
 
+_BALANCE = "Balance"
+
 
 def _data(found: MeasuredBlades) -> dict[str, Any]:
     return {
         "revision": found.revision.ref,
         "blades": found.blades,
+        "scale": {
+            "blades": [
+                {
+                    "name": b.name,
+                    "mass": b.mass,
+                    "balance_point": b.balance_point,
+                    "moment": b.moment,
+                    "add": b.add,
+                    "from": b.source,
+                }
+                for b in found.scale.blades
+            ],
+            "order": list(found.scale.order),
+            "left": found.scale.left,
+            "at": found.scale.at,
+            "pull": found.scale.pull,
+            "speed": found.scale.speed,
+        },
         "marks": [{**_plain(m), "off": m.off, "beyond_doubt": m.beyond_doubt} for m in found.marks],
         "figures": [{"name": a.name, "unit": a.unit, "sheet": a.value, "measured": b.value} for a, b in found.figures],
         "strength": [_shift_data(s) for s in found.strength],
@@ -56,7 +78,7 @@ def show_measured_blades(out: Terminal, found: MeasuredBlades) -> None:
     if found.marks:
         out.heading("Against the sheet")
         out.table(("", "Blade", "At", "", "Measured", "By the sheet", "Off"), (_mark(m) for m in found.marks))
-    _blades(out, found)
+    _scale(out, found.scale)
     if found.figures:
         out.heading("Power")
         out.table(("", "By the sheet", "As measured"), (
@@ -66,11 +88,14 @@ def show_measured_blades(out: Terminal, found: MeasuredBlades) -> None:
             out.line(f"All blades are taken as the middle of the {many} that were measured.")
     if len(found.pushes) > 1:
         out.line(_push(found.pushes))
-    _section(out, "Strength, of the worst blade", found.strength, "The rules of strength say the same as by the sheet.")
+    if found.blades:
+        _section(
+            out, "Strength, of the worst blade", found.strength, "The rules of strength say the same as by the sheet."
+        )
     if found.balance:
-        _section(out, "Balance", found.balance, "")
+        _section(out, _BALANCE, found.balance, "")
     else:
-        out.heading("Balance")
+        out.heading(_BALANCE)
         out.line("Not known: each blade must be weighed and balanced (blade.mass and blade.balance_point).")
     if found.turned:
         _section(out, "What else turns", found.turned, "")
@@ -80,14 +105,38 @@ def show_measured_blades(out: Terminal, found: MeasuredBlades) -> None:
     out.line(CAUTION)
 
 
-def _blades(out: Terminal, found: MeasuredBlades) -> None:
-    weighed = [b for b in found.blades if b.mass is not None or b.balance_point is not None]
-    if weighed:
-        out.heading("On the scale")
-    for b in weighed:
-        mass = "" if b.mass is None else show(b.mass, "kg", 4)
-        point = "" if b.balance_point is None else f"balances {show(b.balance_point, 'mm', 4)} from the shaft"
-        out.indent(f"{_named(b.name)}: {', '.join(filter(None, [mass, point]))}")
+def _scale(out: Terminal, scale: ScaledSet) -> None:
+    """Each blade on the scale with from where it is known, and what they leave together."""
+    if not scale.blades:
+        return
+    out.heading("On the scale")
+    heads = ("Blade", "Mass", "Balances at", "Moment", "Add", "From")
+    out.table(heads, (_on_scale(b) for b in scale.blades))
+    if scale.left is None:
+        return
+    told = f"Fitted in the order {', '.join(scale.order)} they leave {_moment(scale.left)}"
+    if scale.pull is not None and scale.speed is not None:
+        told += (f": that drags the head around with {show(scale.pull, 'N', 2)} at {show(scale.speed, 'rpm', 2)}, the "
+                 "fastest while what holds it back works")  # fmt: skip
+    out.line(f"{told}.")
+    if any(b.add for b in scale.blades):
+        out.line(f"What is to be added is for {show(scale.at, 'mm', 3)} from the shaft, bolted, never strapped; weigh "
+                 "again.")  # fmt: skip
+
+
+def _moment(moment: float) -> str:
+    return f"{digits(moment * 1e3, 3)} g m"
+
+
+def _on_scale(b: OnScale) -> tuple[str, ...]:
+    return (
+        b.name,
+        "" if b.mass is None else show(b.mass, "kg", 4),
+        "" if b.balance_point is None else show(b.balance_point, "mm", 4),
+        "" if b.moment is None else _moment(b.moment),
+        "" if b.add is None else "nothing" if b.add < NOTHING else show(b.add, "g", 2),
+        b.source,
+    )
 
 
 def _unused(out: Terminal, unused: list[SetAside]) -> None:
@@ -136,7 +185,7 @@ def _section(out: Terminal, title: str, shifted: list[Shifted], none: str) -> No
         of = f" ({_named(s.blade)})" if s.blade else ""
         head = f"{status.upper() if s.new.status in (Status.DANGER, Status.FAIL) else status}: {s.title}{of}. "
         out.indent(f"{head}{_moved(s)}")
-        if s.new.status in (Status.DANGER, Status.FAIL) or not same:
+        if s.new.status in (Status.DANGER, Status.FAIL) or not same or s.old is s.new or title == _BALANCE:
             out.indent(s.new.says, 4)
 
 

@@ -5,10 +5,10 @@ import shutil
 
 import pytest
 
-from journal.book import corrections, measurements, store
+from journal.book import corrections, measurements, sheet, store
 from journal.book.heard import hearing
 from journal.book.on_blade import place_on_blade
-from journal.book.records import find_record
+from journal.book.records import find_record, find_revision
 from journal.book.tables import Measurement
 from journal.errors import BadInput, NotFound, Refused
 from journal.review.measured_blades import measured_blades
@@ -26,6 +26,13 @@ def read(path, *rows):
     with store.journal(path, write=True) as s:
         for quantity, value, where in rows:
             measurements.log_measurement(s, measurements.MeasurementTyped(quantity, value, on="r2", where=where))
+
+
+def unweighed(path):
+    """Take what was weighed off the sheet of r2."""
+    with store.journal(path, write=True) as s:
+        names = [f"weighed.{n}.{what}" for n in "abc" for what in ("mass", "balance_point")]
+        sheet.unset(s, find_revision(s, "r2"), names, "to be weighed anew")
 
 
 @pytest.mark.parametrize(
@@ -60,10 +67,41 @@ def test_a_mark_may_be_told_from_the_tip_or_the_root(where, since):
 
 
 def test_nothing_measured_says_how(demo):
-    """In one line, with what to type."""
+    """In one line, with what to type; of r1 nobody weighed a blade either."""
     with store.journal(demo) as s, pytest.raises(Refused, match="no blade was measured") as e:
-        measured_blades(s, "r2")
+        measured_blades(s, "r1")
     assert "galebook measure blade.chord" in e.value.accepted
+
+
+def test_what_the_sheet_has_weighed_is_shown_with_where_it_comes_from(demo):
+    """By hand: 1.042 x 548, 1.078 x 551, 1.061 x 546 g m; the vector sum of three at 120 degrees is what is left."""
+    with store.journal(demo) as s:
+        found = measured_blades(s, "r2")
+    assert [(b.name, b.source) for b in found.scale.blades] == [(n, "sheet, measured") for n in "abc"]
+    moments = [1.042 * 0.548, 1.078 * 0.551, 1.061 * 0.546]
+    assert [b.moment for b in found.scale.blades] == pytest.approx(moments)
+    left = abs(sum(m * complex(math.cos(i * math.tau / 3), math.sin(i * math.tau / 3)) for i, m in enumerate(moments)))
+    assert found.scale.left == pytest.approx(left)
+    assert found.scale.pull == pytest.approx(left * found.scale.speed**2)
+    heaviest = max(moments)
+    for b in found.scale.blades:
+        assert b.add * found.scale.at == pytest.approx(heaviest - b.moment)
+    (balance,) = found.balance
+    assert balance.new.rule == "hub.balance"
+    assert any("No blade was measured at its marks yet" in note for note in found.notes)
+
+
+def test_a_reading_goes_before_the_sheet_and_the_sheet_fills_the_rest(demo):
+    """One blade weighed anew, the others as on the sheet: both are named."""
+    read(demo, ("blade.mass", "1.11 kg", "blade b"))
+    with store.journal(demo) as s:
+        found = measured_blades(s, "r2")
+    by_name = {b.name: b for b in found.scale.blades}
+    assert (by_name["b"].mass, by_name["b"].balance_point) == (1.11, pytest.approx(0.551))
+    assert by_name["b"].source == "M13, sheet, measured"
+    assert by_name["a"].source == "sheet, measured"
+    (balance,) = found.balance
+    assert balance.new.value > balance.old.value
 
 
 def test_a_blade_cut_narrower_is_told_and_what_it_does(demo):
@@ -78,11 +116,11 @@ def test_a_blade_cut_narrower_is_told_and_what_it_does(demo):
     assert moved["blade.root-strength"].new.margin != moved["blade.root-strength"].old.margin
     names = {a.name: (a.value, b.value) for a, b in found.figures}
     assert names["yearly_energy"][0] != names["yearly_energy"][1]
-    assert not found.balance
 
 
 def test_balance_asks_for_all_blades(demo):
-    """Two of three are not a set; three are, one of them by a scale under a mark."""
+    """Two of three are not a set where the sheet has none; three are, one of them by a scale under a mark."""
+    unweighed(demo)
     read(demo, *((q, v, f"blade {n}") for n, m, p in (("a", "1.042 kg", "548 mm"), ("b", "1.078 kg", "551 mm"))
                  for q, v in (("blade.mass", m), ("blade.balance_point", p))))  # fmt: skip
     with store.journal(demo) as s:
@@ -181,8 +219,11 @@ def test_a_slip_is_named_and_the_comparison_goes_on(demo):
 
 
 def test_where_all_are_slips_each_is_named(demo):
-    """And the second line says how one of them is put right."""
+    """And the second line says how one of them is put right; what the sheet has weighed is shown all the same."""
     slipped(demo, ("blade.chord", "118 mm", "blade a, 500 mm", 3.0), ("blade.mass", "1 kg", "blade b", 50.0))
+    with store.journal(demo) as s:
+        assert [a.ref for a in measured_blades(s, "r2").unused] == ["M13", "M14"]
+    unweighed(demo)
     with store.journal(demo) as s, pytest.raises(Refused, match=r"M13 .*M14 ") as e:
         measured_blades(s, "r2")
     assert "galebook amend M13" in e.value.accepted
