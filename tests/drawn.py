@@ -25,6 +25,7 @@ SECOND = {
     "hub.plate_thickness": 0.008, "hub.plate_width": 0.090, "hub.shaft_diameter": 0.025, "tail.area": 0.36,
     "tail.vane_height": 0.60, "tail.arm": 1.4, "tail.inclination": np.radians(20.0), "tail.boom_diameter": 0.060,
     "tail.hinge_direction": np.radians(45.0), "tail.rest_angle": np.radians(12.0), "tail.stop_angle": np.radians(95.0),
+    "rotor.offset": 0.090, "rotor.overhang": 0.310, "tail.hinge_behind": 0.120,
     "weighed.a.mass": 1.042, "weighed.a.balance_point": 0.548, "weighed.b.mass": 1.078,
     "weighed.b.balance_point": 0.551, "weighed.c.mass": 1.061, "weighed.c.balance_point": 0.546,
 }  # fmt: skip

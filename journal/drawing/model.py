@@ -168,6 +168,16 @@ def cross(at: Point, size: float = 4.0, pen: Pen = Pen.CENTRE) -> tuple[Line, Li
     return (Line(((x - size, y), (x + size, y)), pen=pen), Line(((x, y - size), (x, y + size)), pen=pen))
 
 
+def arrow(start: Point, end: Point, pen: Pen = Pen.THIN, head: float = 2.5, both: bool = False) -> tuple[Line, ...]:
+    """A line with a head at its end, or at both its ends, in [mm]."""
+    turn = math.atan2(end[1] - start[1], end[0] - start[0])
+    lines = [Line((start, end), pen=pen)]
+    for tip, way in ((end, turn), (start, turn + math.pi))[: 2 if both else 1]:
+        barbs = [(tip[0] - head * math.cos(way + a), tip[1] - head * math.sin(way + a)) for a in (0.35, -0.35)]
+        lines.append(Line((barbs[0], tip, barbs[1]), pen=pen))
+    return tuple(lines)
+
+
 def moved(parts: Iterable[Part], by: Point, scale: float = 1.0) -> tuple[Part, ...]:
     """The same parts elsewhere [mm], larger or smaller where a scale is given."""
     dx, dy = by

@@ -9,12 +9,15 @@ from calc.cutting.vane import VaneOutline, vane
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.tail import FIXED
 from calc.machine.furling import vane_height
-from journal.drawing.model import Drawing, Line, Part, Pen, Point, Words, arc, cross
+from journal.drawing.head import head_from_above, why_no_head
+from journal.drawing.model import Drawing, Line, Part, Pen, Point, Words, arc, arrow, cross
 from journal.drawing.subject import Subject, hold_stated, mm, possible
 
 _TEXT = 3.0
 #: Lengths of the gauge's upright edge, and of a line that shows a direction. [mm]
 _ARM, _RAY = 150.0, 56.0
+#: How near to straight behind, ahead or aside a direction is called so. [degrees]
+_STRAIGHT = 5.0
 #: Height of the figures beside an arc. [mm]
 _ARC = 2.4
 
@@ -28,7 +31,7 @@ def drawings(of: Subject) -> tuple[Drawing, ...]:
     if of.x.maybe(Sheet.tail.hinge) == FIXED:
         return (first,)
     hold_stated(of, Sheet.tail.inclination)
-    return first, _gauge(of), _directions(of)
+    return first, _gauge(of), _directions(of), *head_from_above(of)
 
 
 def _vane(of: Subject, made: VaneOutline) -> tuple[Part, ...]:
@@ -93,14 +96,45 @@ def _label(at: Point, angle: float, length: float, text: str) -> Words:
 
 def _gauge(of: Subject) -> Drawing:
     lean = math.degrees(float(of.x.tail.inclination))
+    way = _leans(of)
     notes = (
         "Cut the triangle out of card or plywood. Hold the edge marked UPRIGHT along the mast, the point down: the "
         f"edge marked PIN then lies as the hinge's pin must, {lean:.1f} degrees off the upright. Tack the hinge, hold "
         "the gauge to it again, and only then weld.",
+        f"The TOP of the pin leans {way}: turn the gauge about the mast until its upper edge points there. A hinge "
+        "that leans another way holds the tail back too early, too late, or not at all.",
         _DEGREES,
         _unchecked(of),
     )
-    return Drawing(f"Lean of the tail's hinge, {of.title}", notes, tuple(_side_view(lean)), name=f"hinge-{of.ref}")
+    parts = (*_side_view(lean), *_lean_told(lean, way))
+    return Drawing(f"Lean of the tail's hinge, {of.title}", notes, parts, name=f"hinge-{of.ref}")
+
+
+def _leans(of: Subject) -> str:
+    """In which direction the hinge's top leans, in words."""
+    rest, turn = (math.degrees(float(of.x.maybe(entry) or 0.0))
+                  for entry in (Sheet.tail.rest_angle, Sheet.tail.hinge_direction))  # fmt: skip
+    off = rest + turn
+    side = f"the side {'away from' if off > 0 else 'of'} the fold"
+    if abs(off) < _STRAIGHT:
+        return "straight back, towards the vane and away from the wind"
+    if abs(off) > 180.0 - _STRAIGHT:
+        return "straight forwards, towards the rotor and into the wind"
+    told = f"{abs(off):.0f}° from straight behind, to {side}"
+    if abs(abs(off) - 90.0) < _STRAIGHT:
+        return told
+    back = "back, towards the vane and away from the wind" if abs(off) < 90.0 else "forwards, into the wind"
+    return f"{back}, and {told}"
+
+
+def _lean_told(lean: float, way: str) -> list[Part]:
+    """An arrow over the gauge, to where the top leans, and what that is."""
+    right = max(_ARM * math.tan(math.radians(lean)), 15.0)
+    first, _, second = way.partition(", and ")
+    told = [f"TOP leans {first}" + (", and" if second else ""), second]
+    # The lines stand over the arrow, the last one lowest.
+    lines = [Words((0.0, _ARM + 16.0 + 5.0 * n), text, _TEXT) for n, text in enumerate(filter(None, reversed(told)))]
+    return [*arrow((0.0, _ARM + 12.0), (right, _ARM + 12.0)), *lines]
 
 
 def _directions(of: Subject) -> Drawing:
@@ -110,8 +144,10 @@ def _directions(of: Subject) -> Drawing:
     assumed = f" Not on the sheet: {', '.join(unsaid)}; what stands for them is assumed, or left out." if unsaid else ""
     notes = (
         _counted(of),
-        "Seen from above, the hinge's pin in the middle of the cross. The boom at rest stands off the line behind the "
-        f"rotor on the side away from the fold; mirror all of it where the tail folds to the other side.{assumed}",
+        "Seen from above, the hinge's pin in the middle of the cross, straight ahead the yaw axis. The boom at rest "
+        "stands off the line behind the "
+        f"rotor on the side away from the fold; mirror all of it where the tail folds to the other side.{assumed}"
+        f"{why_no_head(of)}",
         _DEGREES,
         _unchecked(of),
     )
@@ -133,7 +169,7 @@ def _side_view(lean: float) -> list[Part]:
 
 
 def _from_above(of: Subject) -> list[Part]:
-    """The directions of boom, stop and hinge, seen from above; the rotor is to the left."""
+    """The directions of boom, stop and hinge, seen from above; the yaw axis is to the left."""
     x = of.x
     at = (0.0, 0.0)
     rest = math.degrees(float(x.maybe(Sheet.tail.rest_angle) or 0.0))
@@ -143,7 +179,7 @@ def _from_above(of: Subject) -> list[Part]:
     boom = -rest
     parts: list[Part] = [
         _ray(at, 180.0, _RAY, Pen.CENTRE), _ray(at, 0.0, _RAY, Pen.CENTRE),
-        _label(at, 180.0, _RAY + 2.0, "rotor"),
+        _label(at, 180.0, _RAY + 2.0, "YAW AXIS, wind"),
         *cross(at, 5.0), _ray(at, boom, _RAY, Pen.CUT), *_behind(at, boom),
         _ray(at, boom - lean, _RAY, Pen.FOLD),
         *_two_lines(at, boom - lean, "hinge's top leans here,",
@@ -211,7 +247,7 @@ def _counted(of: Subject) -> str:
         )
     if (lean := x.maybe(Sheet.tail.hinge_direction)) is not None:
         turn = math.degrees(float(lean))
-        told += f" Hinge's top: {rest + turn:.0f} degrees from straight behind, which is {turn:.0f} from rest."
+        told += f" Hinge's top leans {_leans(of)}: {turn:.0f} from rest."
     return told
 
 

@@ -386,6 +386,49 @@ def test_angles_of_the_hinge_are_told_from_both_lines_and_each_has_its_arc():
     assert swept == {12, 45, 83, 95}
 
 
+@pytest.mark.parametrize(("rest", "lean", "said"), [
+    (12.0, 45.0, "back, towards the vane and away from the wind, and 57° from straight behind, to the side away from"),
+    (0.0, 2.0, "straight back, towards the vane"), (0.0, 90.0, "90° from straight behind, to the side away from the"),
+    (10.0, 120.0, "forwards, into the wind, and 130° from"), (-30.0, 10.0, "20° from straight behind, to the side of"),
+])  # fmt: skip
+def test_where_the_top_of_the_hinge_leans_is_said_in_words_and_drawn(rest, lean, said):
+    """On the gauge, beside an arrow to the side to which its slanted edge leans, and on the sheet of directions."""
+    of = subject(tail__rest_angle=np.radians(rest), tail__hinge_direction=np.radians(lean))
+    gauge, directions = drawn(MAKES["tail"], of)[1:3]
+    assert said in " ".join(gauge.notes)
+    assert said in " ".join(directions.notes)
+    assert "TOP leans" in told(gauge)
+    (outline,) = closed(gauge)
+    shaft = next(p for p in gauge.parts if isinstance(p, Line) and p.pen is Pen.THIN and len(p.points) == 2)
+    assert shaft.points[1][0] > shaft.points[0][0], "to the right, as the gauge leans"
+    assert outline[:, 0].max() > 0.0
+
+
+def test_rotor_yaw_axis_and_hinge_are_drawn_where_they_lie():
+    """At a quarter: the pin 120 mm straight behind the yaw axis, the rotor 310 mm ahead and 90 mm aside."""
+    made = drawn(MAKES["tail"], subject())[3]
+    assert "1:4" in made.notes[0]
+    circles = [p.centre for p in made.parts if isinstance(p, Circle)]
+    assert circles == [(0.0, 0.0), (pytest.approx(30.0), 0.0)]
+    rotor, boom = (p.points for p in made.parts if isinstance(p, Line) and p.pen is Pen.CUT)
+    assert [x for x, _ in rotor] == pytest.approx([-77.5, -77.5])
+    shaft = [p.points for p in made.parts if isinstance(p, Line) and p.pen is Pen.CENTRE][1]
+    assert [y for _, y in shaft] == pytest.approx([22.5, 22.5])
+    # The boom at rest stands off away from the side of the fold, and of the shaft.
+    assert boom[1][1] < 0.0 < shaft[0][1]
+    for words in ("YAW AXIS", "hinge's PIN", "90 mm", "310 mm", "120 mm", "the tail folds"):
+        assert words in told(made)
+
+
+def test_what_the_head_needs_is_named_where_the_sheet_does_not_say_it():
+    """Nothing is drawn by a guess; a rotor behind its mast is another machine."""
+    made = drawn(MAKES["tail"], subject(rotor__offset=None))
+    assert len(made) == 3
+    assert "does not say rotor.offset" in " ".join(made[2].notes)
+    behind = drawn(MAKES["tail"], subject(yaw__rotor_side="behind the mast, as the wind sees it"))
+    assert len(behind) == 3
+
+
 def test_the_lean_gauge_names_its_edges_by_words_on_it():
     """By no edge's length: the slanted one is the longest."""
     gauge = drawn(MAKES["tail"], subject())[1]
@@ -549,6 +592,10 @@ OTHERS = {
     "two": SECOND | {"rotor.blades": 2}, "five": SECOND | {"rotor.blades": 5},
     "six": SECOND | {"rotor.blades": 6, "blade.root_radius": 0.15},
     "untapered": SECOND | {"blade.chord_tip": 0.150},
+    "little offset": SECOND | {"rotor.offset": 0.01, "tail.hinge_behind": 0.02, "rotor.overhang": 0.12},
+    "no offset": SECOND | {"rotor.offset": 0.0, "tail.hinge_behind": 0.0},
+    "long head": SECOND | {"rotor.offset": 0.2, "tail.hinge_behind": 0.6, "rotor.overhang": 0.5},
+    "boom aside": SECOND | {"tail.rest_angle": np.radians(-20.0)},
     "straight tail": SECOND | {"tail.rest_angle": 0.0}, "nearly": SECOND | {"tail.rest_angle": np.radians(2.0)},
 }  # fmt: skip
 
