@@ -18,6 +18,7 @@ TEMPLATES = sorted(p for p in (ROOT / "templates").rglob("*") if p.is_file() and
 JOURNAL = sorted(p for p in (ROOT / "journal").rglob("*.py") if "versions" not in p.parts)
 #: Rooms, lowest first; a module may import from its own room and from those below it.
 ROOMS = (
+    "calc.wording",
     "calc.units",
     "calc.quantities",
     "calc.finding",

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from calc.quantities import QUANTITIES
 from calc.units import show
+from calc.wording import number_of
 from journal.book.heard import hear
 from journal.book.plain_quantity import OutOfRange, Wanted
 from journal.book.quantity import parse
@@ -148,16 +149,43 @@ def permit_reading(session: Session, of: Revision, quantity: str, where: str | N
     Raises
     ------
     BadInput
-        If it cannot, with what would be plausible by the sheet.
+        If it cannot, or names a blade more than there are, with what would be taken by the sheet.
     """
     if quantity not in OF_BLADE or value is None:
         return
     from calc.machine.inputs import Inputs
     from journal.book.sheet import load_sheet
 
+    x = Inputs(load_sheet(session, of).design, None, {})
+    _permit_name(session, of, x, place_on_blade(where).blade)
     if quantity in AT_MARK and place_on_blade(where).far is None:
         hear(f'{QUANTITIES[quantity].meaning}: it is compared once its mark is told, like where="blade a, 300 mm"')
-    wrong = cannot_be(Inputs(load_sheet(session, of).design, None, {}), quantity, where, value)
+    wrong = cannot_be(x, quantity, where, value)
     if wrong is not None:
         accepted = f"Accepted by the sheet of {of.ref}: {wrong.accepted}. If the sheet is wrong, put it right first"
         raise OutOfRange(f"{QUANTITIES[quantity].meaning}: {wrong.what}", accepted)
+
+
+def _permit_name(session: Session, of: Revision, x: Inputs, blade: str) -> None:
+    """Hold that a name is that of one of as many blades as the sheet has; a spare one is named on the sheet itself."""
+    from calc.machine.catalogue import Sheet
+    from journal.book.records import records_on
+    from journal.book.tables import Measurement
+
+    count = x.maybe(Sheet.rotor.blades)
+    if not blade or count is None:
+        return
+    many = int(count)
+    known = [label.casefold() for label in x.labels(Sheet.weighed)]
+    read = (place_on_blade(m.where).blade for m in records_on(session, Measurement, of) if m.quantity in OF_BLADE)
+    known = list(dict.fromkeys([*known, *sorted(filter(None, read))]))
+    beyond = blade.isdecimal() and not 1 <= int(blade) <= many
+    if blade in known or (len(known) < many and not beyond):
+        return
+    names = known or [str(n + 1) for n in range(many)]
+    more = f", or {number_of(many - len(names), 'name')} more" if known and len(names) < many else ""
+    raise BadInput(
+        f"blade {blade} would be one more than the {number_of(many, 'blade')} of {of.ref}",
+        f"Accepted: {', '.join(f'blade {name}' for name in names)}{more}; a spare one once the sheet names it, like "
+        f'galebook set weighed.{blade}.mass "1 kg" --on {of.ref}',
+    )

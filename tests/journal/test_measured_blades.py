@@ -240,16 +240,54 @@ def test_readings_that_make_no_blade_together_go_without_the_one_that_is_furthes
     assert {m.ref for m in found.marks} == {"M13", "M15"}
 
 
-def test_it_is_told_how_many_blades_were_read_and_that_a_name_is_too_many(demo):
-    """Of three blades two: the third is taken to be like them; a fourth name is one of them."""
+def test_it_is_told_how_many_blades_were_read(demo):
+    """Of three blades two: the third is taken to be like them."""
     read(demo, *(("blade.chord", "118 mm", f"blade {n}, 500 mm") for n in "ab"))
     with store.journal(demo) as s:
         assert measured_blades(s, "r2").notes == [
             "Marks were read on 2 of 3 blades; the others are taken to be like these."]  # fmt: skip
-    read(demo, *(("blade.chord", "118 mm", f"blade {n}, 500 mm") for n in "c1"))
+
+
+@pytest.mark.parametrize("where", ["blade z, 500 mm", "blade 1, 500 mm", "fourth blade, 500 mm"])
+def test_a_blade_more_than_there_are_is_refused_with_those_there_are(demo, where):
+    """The sheet of r2 has three blades and names them a, b and c; a spare one it would name as well."""
+    with pytest.raises(BadInput, match="would be one more than the 3 blades of r2") as e:
+        read(demo, ("blade.chord", "118 mm", where))
+    assert "blade a, blade b, blade c;" in e.value.accepted
+    assert "galebook set weighed." in e.value.accepted
+    with store.journal(demo) as s, pytest.raises(NotFound):
+        find_record(s, "M13", Measurement)
+    with store.journal(demo, write=True) as s:
+        sheet.set_values(s, find_revision(s, "r2"), {"weighed.z.mass": {"typed": "1 kg", "provenance": "measured"}})
+    if "z" in where:
+        read(demo, ("blade.chord", "118 mm", where))
+
+
+def test_without_names_on_the_sheet_as_many_are_taken_as_it_has_blades(demo):
+    """Whatever they are called: the first three count, the fourth is refused, and a number beyond three at once."""
+    unweighed(demo)
+    with pytest.raises(BadInput, match="blade 4 would be one more") as e:
+        read(demo, ("blade.chord", "118 mm", "blade 4, 500 mm"))
+    assert "blade 1, blade 2, blade 3" in e.value.accepted
+    read(demo, *(("blade.chord", "118 mm", f"blade {n}, 500 mm") for n in ("red", "blue")))
+    with pytest.raises(BadInput) as e:
+        read(demo, ("blade.chord", "118 mm", "blade 7, 500 mm"))
+    assert "blade blue, blade red, or 1 name more" in e.value.accepted
+    read(demo, ("blade.chord", "118 mm", "blade 2, 500 mm"), ("blade.mass", "1 kg", "blade red"))
+    with pytest.raises(BadInput):
+        read(demo, ("blade.chord", "118 mm", "blade 3, 500 mm"))
+
+
+def test_a_name_too_many_that_stands_already_is_told(demo):
+    """From before anybody asked: one of three may be named twice."""
+    unweighed(demo)
+    read(demo, *(("blade.chord", "118 mm", f"blade {n}, 500 mm") for n in "abcc"))
+    with store.journal(demo, write=True) as s:
+        m = find_record(s, "M16", Measurement)
+        m.where = "blade z, 500 mm"
+        s.add(m)
     with store.journal(demo) as s:
-        (note,) = measured_blades(s, "r2").notes
-    assert "4 blades" in note
+        assert "4 blades" in measured_blades(s, "r2").notes[0]
 
 
 def test_readings_that_name_no_blade_beside_those_that_do_are_told(demo):
