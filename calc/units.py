@@ -396,8 +396,19 @@ def can_show(letters: str, encoding: str | None) -> bool:
     return True
 
 
+def with_unit(number: str, unit: str) -> str:
+    """A number in words with its unit behind it; one of what is said as a word is one.
+
+    Examples
+    --------
+    >>> with_unit("1", "days"), with_unit("8.4", "days"), with_unit("3", "")
+    ('1 day', '8.4 days', '3')
+    """
+    return f"{number} {'day' if (number, unit) == ('1', 'days') else unit}".strip()
+
+
 def _with_unit(shown: float, unit: str, figures: int) -> str:
-    return " ".join(filter(None, [digits(shown, figures), unit]))
+    return with_unit(digits(shown, figures), unit)
 
 
 def show(value: Num, unit: str, figures: int = 3) -> str:

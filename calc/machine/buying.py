@@ -36,6 +36,7 @@ from calc.physics import wiring
 from calc.physics.metals import DENSITY
 from calc.physics.structure.tube import STEEL
 from calc.units import show, to_shown
+from calc.wording import number_of
 
 _WIRES = {"three-phase": 3, "single-phase": 2, "DC with brushes": 2}
 
@@ -157,7 +158,7 @@ def _rotor(design: Design) -> Iterator[Needed]:
     if design.get(Sheet.blade.pipe_diameter) is not None and material in (None, "PVC-U pipe", "aluminium"):
         pipe = rated(design, "outside", Sheet.blade.pipe_diameter), rated(design, "wall", Sheet.blade.pipe_wall)
         whole = _length("length", _pipe_length(design, count))
-        told = f"for {count:g} blades; how they lie on it: galebook draw blade"
+        told = f"for {number_of(count, 'blade')}; how they lie on it: galebook draw blade"
         yield Needed("blades", "pipe for the blades", (*pipe, whole), (*_said(design, Sheet.blade.material), told))
     elif material is not None:
         mass = design.get(Sheet.blade.mass)
@@ -170,7 +171,8 @@ def _rotor(design: Design) -> Iterator[Needed]:
                      _said(design, Sheet.hub.bolt_class), count=float(bolts) * count)  # fmt: skip
     if design.get(Sheet.hub.plate_thickness) is not None:
         plates = 2.0 if design.get(Sheet.hub.held) == TWO_PLATES else 1.0
-        yield Needed("plate", "hub plate", (rated(design, "thickness", Sheet.hub.plate_thickness, least=True),),
+        name = "hub plate" if plates == 1.0 else "hub plates"
+        yield Needed("plate", name, (rated(design, "thickness", Sheet.hub.plate_thickness, least=True),),
                      count=plates)  # fmt: skip
         if _bolt_length(design):
             yield Needed("packers", "packers of the roots, to be made", (), ("drawn by galebook draw hub",),
@@ -325,7 +327,7 @@ def _battery_side(design: Design) -> Iterator[Needed]:
     if design.get(S.chemistry) not in (None, "none"):
         strings = design.get(S.strings)
         bank = rated(design, "", S.voltage), rated(design, "", S.capacity, least=True)
-        told = () if strings is None else (f"in {strings:g} strings",)
+        told = () if strings is None else (f"in {number_of(float(strings), 'string')}",)
         yield Needed("battery", "battery", bank, (*_said(design, S.chemistry), *told))
     if design.get(Sheet.dump.kind) not in (None, "none"):
         load = (rated(design, "power", Sheet.dump.power, least=True),

@@ -31,6 +31,7 @@ from calc.physics import generator
 from calc.quantities import QUANTITIES
 from calc.rules.phrases import inside, not_stated
 from calc.units import Num, show, to_shown
+from calc.wording import with_article
 
 #: Readings from which on their winds are solved together. Own choice.
 MANY = 8
@@ -393,7 +394,7 @@ def separating_measurement(failed: FailedMachine, first: Mechanism, second: Mech
             first=value_span(one, q.shown),
             second=value_span(other, q.shown),
             says=(
-                f"{q.meaning}{f', {_with(t.loads)}' if t.loads else ''}, with a {INSTRUMENT_FOR[q.name]}: "
+                f"{q.meaning}{f', {_with(t.loads)}' if t.loads else ''}, with {with_article(INSTRUMENT_FOR[q.name])}: "
                 f"{value_span(one, q.shown)} would point to “{inside(first.title)}”, {value_span(other, q.shown)} to "
                 f"“{inside(second.title)}”."
             ),

@@ -15,6 +15,7 @@ from calc.mechanisms.base import HARDLY, LOADED, Case, Correction, Indication, M
 from calc.physics import wind
 from calc.rules.sources import BETZ_SOURCE
 from calc.units import Num, show
+from calc.wording import with_article
 
 #: Share of the wind's power that no bare rotor exceeds, one to be asked about, and a plausible one. Own choice.
 DOUBTFUL = 0.45
@@ -44,7 +45,8 @@ def _wrong(case: Case) -> Indication | Unknown:
         return Indication(
             grade(r.value / U, NOT_CLAMPED, 1.2),
             lambda: (
-                f"{show(r.value, 'V')} is on record with a {show(U, 'V')} battery connected ({r.label}); a connected "
+                f"{show(r.value, 'V')} is on record with {with_article(show(U, 'V'))} battery connected "
+                f"({r.label}); a connected "
                 "battery holds the voltage near its own, so this was most likely read with nothing connected."
             ),
             r.value, NOT_CLAMPED * U, "V",

@@ -25,6 +25,7 @@ from calc.mechanisms.weighing import Beliefs, Weighed
 from calc.physics.arrays import Array
 from calc.quantities import QUANTITIES
 from calc.rules.phrases import inside
+from calc.wording import with_article
 
 #: What a euro counts in minutes, of an instrument that is not in every shed. Own estimate.
 EURO = 0.5
@@ -239,7 +240,8 @@ def _reading(
     with_ = "" if place in (_S, _L) else f", {load} connected"
     means = tuple(_spans(rows, share, known, quantity)) if "/" not in quantity else ()
     step = Inquiry(
-        "reading", name, f"{q.meaning}{with_}", f"with a {instrument}{f'; {q.note}' if q.note else ''}", BEFORE[place],
+        "reading", name, f"{q.meaning}{with_}",
+        f"with {with_article(instrument)}{f'; {q.note}' if q.note else ''}", BEFORE[place],
         means or tuple(_after(rows, share, told[:, i], word) for i, word in ((0, "low"), (BINS - 1, "high"))),
         there, bits,
     )  # fmt: skip

@@ -44,6 +44,7 @@ from calc.rules.reserves import (
 )
 from calc.rules.ways import Try, Way, act, change, ladder
 from calc.units import Num, digits, rounded_up, show
+from calc.wording import number_of
 
 #: Distance of anchors over the height of the guys: usual, and the least. Suppliers' advice, 50 to 75 %.
 WIDE, NARROW = 0.5, 0.35
@@ -220,10 +221,11 @@ def _clips(x: Inputs) -> Judgement | Unknown:
     def says() -> str:
         if strand:
             return "Clips do not hold spiral strand such as 1x19: it takes swaged ends."
-        has, least = digits(float(n)), digits(float(needed))
+        least = digits(float(needed))
         three = f" Makers' tables are content with {least}; at least three are advised for any eye."
         return (
-            f"Each end has {has} clips, and {show(guy.rope_diameter, 'mm')} rope takes {least} of this kind "
+            f"Each end has {number_of(float(n), 'clip')}, and {show(guy.rope_diameter, 'mm')} rope takes "
+            f"{least} of this kind "
             f"({guy.clip_kind}), every saddle on the part that is pulled.{three if needed <= n < good else ''}"
         )
 

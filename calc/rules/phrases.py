@@ -9,7 +9,8 @@ from calc.machine.entry import Entry
 from calc.machine.inputs import Inputs
 from calc.machine.validity import FAST_TIPS, extremes
 from calc.physics import loads
-from calc.units import Num, show
+from calc.units import Num, digits, show
+from calc.wording import number_of
 
 THROWN = (
     "A rotor that runs away throws its blades, and a piece can fly further than the mast is tall many times "
@@ -109,4 +110,4 @@ def life_words(years: float) -> str:
     >>> life_words(0.001), life_words(3.21), life_words(1e6)
     ('days', '3.2 years', 'over 1000 years')
     """
-    return "over 1000 years" if years > 1000 else "days" if years < 0.02 else f"{show(years, '', 2)} years"
+    return "over 1000 years" if years > 1000 else "days" if years < 0.02 else number_of(float(digits(years, 2)), "year")

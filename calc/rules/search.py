@@ -23,6 +23,7 @@ from calc.rules.engine import CANNOT_TELL, DANGER, STATUS
 from calc.rules.plan import CLAIM, carry_out, wrong
 from calc.rules.proving import WRONG, effects, prove
 from calc.rules.ways import Way
+from calc.wording import number_of
 
 #: Branches of the tree that are followed at each depth, and how deep it goes.
 BEAM, DEPTH = 4, 4
@@ -192,7 +193,7 @@ def search(
     hunt = _Hunt(base, keep, have, matters, tell)
     beam = [_State(base)]
     for depth in range(DEPTH):
-        tell(f"{hunt.tried} machines tried, {depth + 1} changes deep")
+        tell(f"{hunt.tried} machines tried, {number_of(depth + 1, 'change')} deep")
         beam = _deeper(hunt, beam)
         if not beam:
             break

@@ -32,6 +32,7 @@ from calc.rules.kits import INVERTERS, held_earlier, larger_banks, shorter_use
 from calc.rules.phrases import OVERCHARGED
 from calc.rules.ways import Try, Way, act, change, ladder
 from calc.units import Num, show, show_down
+from calc.wording import number_of, with_article
 
 #: Days without wind that a bank should carry, and the fewest that make sense. [s]
 DAYS_GOOD, DAYS_LEAST = 3.0 * DAY, 1.0 * DAY
@@ -200,7 +201,8 @@ def _corrects(x: Inputs, found: _Window) -> str:
 
 def _voltage_more(x: Inputs, found: _Window) -> str:
     if not found.drifts:
-        return f"A {show(x.storage.voltage, 'V')} bank has {show(found.n, '')} such cells in series, at 25 degC."
+        bank = with_article(show(x.storage.voltage, "V")).capitalize()
+        return f"{bank} bank has {number_of(float(found.n), 'such cell')} in series, at 25 degC."
     return (
         f"It needs {show(found.low, 'V', 4)} or more at {show(found.cold, 'degC')} and takes "
         f"{show(found.high, 'V', 4)} at most at {show(found.warm, 'degC')}. A charger that corrects is set to "

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 
+from calc.wording import number_of
 from journal.book import sqlite_file
 from journal.book.places import files_folder, kept_folder, log_of
 from journal.book.safe_files import (
@@ -305,7 +306,9 @@ def copy_to(journal: Path, target: Path) -> Copied:
             wrong = health.first_fault(half, apart=True)
             bad = [p for p in _hashed(beside) if hash_of(p) != p.name[:64]]
             if wrong or bad:
-                what = wrong or f"{len(bad)} attached files are not what was attached"
+                what = wrong or number_of(
+                    len(bad), "attached file is not what was attached", "attached files are not what was attached"
+                )
                 raise Refused(
                     f"A copy was made, but is no good backup: {what}", "It was not kept; see: galebook doctor"
                 )

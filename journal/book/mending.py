@@ -17,6 +17,7 @@ from sqlalchemy import delete, exc, insert, select, update
 from sqlalchemy.engine import Connection
 from sqlmodel import SQLModel
 
+from calc.wording import number_of
 from journal.book import backups, by_hash, health, history, index, search, sqlite_file, store
 from journal.book.places import kept_folder, log_of
 from journal.book.safe_files import blocks, make_folder, replace, sync_folder, temporary_name, write_new
@@ -153,7 +154,10 @@ def _save_rows(path: Path, mended: Mended) -> None:
         for end in ("-wal", "-shm"):
             path.with_name(path.name + end).unlink(missing_ok=True)
         sync_folder(path.parent)
-    mended.done.append(f"{sum(counts.values())} rows that could be read were put into a new file")
+    mended.done.append(
+        f"{number_of(sum(counts.values()), 'row that could be read was', 'rows that could be read were')} "
+        "put into a new file"
+    )
     if mended.unread:
         mended.lost.append("What could not be read and is not put back by the history, the newest of it above all")
 

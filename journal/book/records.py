@@ -9,6 +9,7 @@ from typing import Any, TypeVar, overload
 
 from sqlmodel import Session, col, func, select
 
+from calc.wording import with_article
 from journal.book.history import now
 from journal.book.plain_text import alike
 from journal.book.shown import told_in
@@ -172,8 +173,7 @@ def find_record(session: Session, ref: str, cls: type[Any] | None = None, *, wit
 
 
 def _a(cls: type[Record]) -> str:
-    name = cls.__name__.lower()
-    return f"an {name}" if name[0] in "aeiou" else f"a {name}"
+    return with_article(cls.__name__.lower())
 
 
 def numbered_within(session: Session, owner: Numbered, rows: Sequence[R]) -> dict[int, R]:

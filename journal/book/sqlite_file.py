@@ -14,6 +14,7 @@ from sqlalchemy import create_engine, event, exc, text
 from sqlalchemy.engine import Connection, Engine
 from sqlalchemy.pool import NullPool, StaticPool
 
+from calc.wording import number_of
 from journal.book.places import log_of
 from journal.book.safe_files import half_written, make_folder, name_new
 from journal.errors import Refused
@@ -314,7 +315,9 @@ def migrate(path: Path, before: Callable[[], object] = lambda: None) -> None:
         upgrade(connection, path)
         broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
         if broken:
-            raise Refused(f"Bringing {path} up to date would break {len(broken)} references", "Nothing was changed")
+            raise Refused(
+                f"Bringing {path} up to date would break {number_of(len(broken), 'reference')}", "Nothing was changed"
+            )
         search.rebuild(connection)
 
 

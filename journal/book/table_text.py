@@ -13,6 +13,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from calc.wording import number_of
 from journal.book.plain_text import steering
 from journal.errors import BadInput, NotFound
 
@@ -218,8 +219,4 @@ def _fitted(line: TableLine, width: int, parted: str) -> TableLine:
     hint = "Each line has as many as the header, an empty one where nothing was read"
     if len(cells) > width and parted == "commas":
         hint = "If a comma stands in a number or a text, put that in quotes, or part cells by semicolons"
-    raise BadInput(f"Line {line.number}: {_cells(len(cells))} where the header has {width}", hint)
-
-
-def _cells(count: int) -> str:
-    return f"{count} cell{'' if count == 1 else 's'}"
+    raise BadInput(f"Line {line.number}: {number_of(len(cells), 'cell')} where the header has {width}", hint)

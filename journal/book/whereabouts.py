@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from calc.wording import number_of
 from journal.book.backups import Kept, kept, wanted, way_back
 from journal.book.places import Address, Place, files_folder, kept_folder
 
@@ -45,10 +46,9 @@ class Whereabouts:
             told.append("It is on a server; see who may use it with: galebook members list")
             return [*told, *self._texts()]
         if self.files:
-            word = "attached file" if self.files == 1 else "attached files"
             many = self.bytes_of_files > 1e5
             size = f"{self.bytes_of_files / 1e6:.1f} MB" if many else f"{self.bytes_of_files} bytes"
-            told.append(f"{self.files} {word}, {size}, in {files_folder(self.journal)}")
+            told.append(f"{number_of(self.files, 'attached file')}, {size}, in {files_folder(self.journal)}")
         return [*told, self._backups(), *self._texts()]
 
     def _texts(self) -> list[str]:
@@ -63,8 +63,7 @@ class Whereabouts:
             )
         newest, oldest = (k.taken.astimezone().date() for k in (self.backups[0], self.backups[-1]))
         days = f"of {newest}" if newest == oldest else f"from {oldest} to {newest}"
-        word = "backup" if len(self.backups) == 1 else "backups"
-        return f"{len(self.backups)} {word} {days}; see: galebook backups"
+        return f"{number_of(len(self.backups), 'backup')} {days}; see: galebook backups"
 
 
 def find(journal: Place) -> Whereabouts:

@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from calc.wording import number_of
 from journal.cli.common import Commands, ask, confirm, echo, meant, say, session, tell, waiting
 from journal.cli.options import Json
 from journal.errors import BadInput, Refused
@@ -71,9 +72,8 @@ def backup(
     with waiting("Copying"):
         made = backups.copy_to(places.path_of(meant.journal), target)
     tell(str(made.path))
-    word = "attached file" if made.files == 1 else "attached files"
-    files = f" and {made.files} {word} in {places.files_folder(made.path)}" if made.files else ""
-    say(f"Copied {made.records} records{files}. All of it was read back and is whole.")
+    files = f" and {number_of(made.files, 'attached file')} in {places.files_folder(made.path)}" if made.files else ""
+    say(f"Copied {number_of(made.records, 'record')}{files}. All of it was read back and is whole.")
     if made.missing:
         say(f"Not in it, as no whole copy of them was found: {', '.join(made.missing)}. See: galebook doctor")
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from calc.wording import number_of
 from journal.cli import talk
 from journal.cli.common import Commands, at_terminal, say, session, waiting
 from journal.cli.options import Json, OfRevision
@@ -81,7 +82,7 @@ def take_answers(file: Path, ref: str, frozen: bool = False) -> None:
     with session(write=True) as s:
         of = records.find_revision(s, ref)
         taken = sheet_toml.read_sheet(s, of, text, file.name, _LATER if frozen else None)
-    say(f"Set {taken.changed} values on {ref}.")
+    say(f"Set {number_of(taken.changed, 'value')} on {ref}.")
 
 
 def begun(ref: str) -> Unfinished:

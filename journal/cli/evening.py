@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from calc.wording import number_of
 from journal.cli.common import ask, confirm, in_turn, meant, say, session, tell
 from journal.cli.talk import told
 from journal.cli.typed import Unfinished, front
@@ -113,5 +114,5 @@ def attach_asked(ref: str, *, private: bool = False) -> bool:
         made = [attachments.attach(s, file, ref, caption=caption, private=private) for file in files]
     for attached in made:
         tell(attached.ref)
-    say(f"Attached {len(files)} file{'s' if len(files) != 1 else ''} to {ref}.")
+    say(f"Attached {number_of(len(files), 'file')} to {ref}.")
     return True

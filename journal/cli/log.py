@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from calc.wording import number_of
 from journal.cli.common import Commands, ask, at_terminal, say, session, tell
 from journal.cli.dates import a_date, settled
 from journal.cli.evening import evening, offered, take_readings
@@ -336,4 +337,4 @@ def attach(
         made = [attachments.attach(s, file, to, caption=caption, private=private) for file in files]
     for attached in made:
         tell(attached.ref)
-    say(f"Attached {len(files)} file{'s' if len(files) != 1 else ''} to {to}.")
+    say(f"Attached {number_of(len(files), 'file')} to {to}.")

@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from calc.wording import number_of
 from journal.cli.common import Commands, meant, say, session, waiting
 from journal.cli.options import Json
 
@@ -40,8 +41,9 @@ def export(
     if made.without:
         say(f"Without their files, which are missing or damaged: {', '.join(made.without)}. See: galebook doctor")
     say(
-        f"Wrote {', '.join(made.builds) or 'a journal without a build'} to {target}: {made.records} records, "
-        f"{made.attached} attached files, all history."
+        f"Wrote {', '.join(made.builds) or 'a journal without a build'} to {target}: "
+        f"{number_of(made.records, 'record')}, "
+        f"{number_of(made.attached, 'attached file')}, all history."
     )
     say("Names, places, prices and private notes are in it. For others there is: galebook writeup")
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from calc.wording import number_of
 from journal.cli.common import Commands, ask, confirm, echo, say, session
 from journal.cli.editor import MOST_BYTES, decoded, edited, is_kept, read_text
 from journal.cli.options import Correct, Json, OfRevision, On
@@ -178,11 +179,12 @@ def _take_in(file: Path, revision: str | None, correct: str | None, take_off: bo
     if is_kept(file):
         let_go(file)
         if taken.left:
-            say(f"{taken.left} values that your text does not name stay; galebook unset takes values off.")
+            stay = "value that your text does not name stays", "values that your text does not name stay"
+            say(f"{number_of(taken.left, *stay)}; galebook unset takes values off.")
 
 
 def _taken(ref: str, changed: int, gone: int) -> str:
-    return f"Set {changed} values on {ref}" + (f" and took {gone} off." if gone else ".")
+    return f"Set {number_of(changed, 'value')} on {ref}" + (f" and took {gone} off." if gone else ".")
 
 
 def text_of(file: Path) -> str:
@@ -242,7 +244,10 @@ def _may_take_off(gone: sheet_toml.TakenOff, take_off: bool) -> None:
     if not gone.many or take_off:
         return
     first = ", ".join([*gone.paths[:3], *(["..."] if len(gone.paths) > 3 else [])])
-    what = f"{len(gone.paths)} of {gone.of} values are not in your text any more ({first})"
+    what = (
+        f"{len(gone.paths)} of {number_of(gone.of, 'value')} {'is' if len(gone.paths) == 1 else 'are'} "
+        f"not in your text any more ({first})"
+    )
     if not confirm(f"{what}. Take them off"):
         raise Refused(what, "To take them off, add --take-off")
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from calc.wording import number_of
 from journal.cli.common import Commands, ask, at_terminal, confirm, say, session, waiting
 from journal.cli.options import Correct, InAttempt, Json, Load, On, When, WindHeight
 from journal.cli.typed import front, let_go, new_text, texts_folder
@@ -193,7 +194,7 @@ def _hold(looked: Tabled, bad_lines: Callable[[list[BadCell]], list[str]], *, to
     if not told:
         for line in bad_lines(bad):
             say(line)
-    many = f"{len(bad)} cells" if len(bad) > 1 else "1 cell"
+    many = number_of(len(bad), "cell")
     raise BadInput(
         f"{many} of {looked.name} cannot be used, so nothing was logged",
         "Mend the table and give it again; --try only looks",

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
+from calc.wording import number_of
 from journal.cli.common import Commands, ask, at_terminal, confirm, echo, meant, say, session, waiting
 from journal.errors import BadInput
 
@@ -211,7 +212,7 @@ def _print(made: Made) -> None:
     """Give it to stdout; that its pictures are not there is told."""
     echo(made.text, end="")
     if made.pictures:
-        many = "1 picture is" if len(made.pictures) == 1 else f"{len(made.pictures)} pictures are"
+        many = number_of(len(made.pictures), "picture is", "pictures are")
         say(f"{many} named in it and not written; --out FILE writes them beside it.")
 
 

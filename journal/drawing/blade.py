@@ -14,6 +14,7 @@ from calc.cutting.packer import packers
 from calc.finding import Status
 from calc.machine.catalogue import Sheet
 from calc.physics.arrays import Array
+from calc.wording import number_of
 from journal.drawing.letters import width_of
 from journal.drawing.model import Circle, Drawing, Line, Part, Pen, Point, Words, box, cross
 from journal.drawing.subject import (
@@ -251,7 +252,8 @@ def _notes(
         f"with the wind at your back (for the other way: --turns {other}).",
         "Clamp the pipe, wear glasses and a dust mask, and sweep up: the dust of plastic is bad to breathe. Scratches "
         "and saw cuts at the root crack: file all edges smooth there, and throw a cracked blade away.",
-        f"{of.blades} blades from pipe {cut.D * 1e3:g} mm x {cut.t * 1e3:g} mm, each {mm(cut.length, 0)} long, about "
+        f"{number_of(of.blades, 'blade')} from pipe {cut.D * 1e3:g} mm x {cut.t * 1e3:g} mm, each "
+        f"{mm(cut.length, 0)} long, about "
         f"{mass:.2f} kg. 1. Measure the ruler on each sheet. 2. Measure the pipe: a strip of paper once around its "
         f"outside must be {mm(math.pi * cut.D, 0)} long, within 2 mm; measure its wall at both ends. Else set "
         "blade.pipe_diameter and blade.pipe_wall, and draw again.",
@@ -350,7 +352,10 @@ def _nest_of(of: Subject, cut: Template) -> Nest:
 def _pipe_note(of: Subject, cut: Template, lies: Nest) -> str:
     others = [n for n in LENGTHS if n >= cut.length and n != lies.length][:3]
     more = ", ".join(f"{n:g} m gives {nest(cut, n, of.kerf, SEAM).blades}" for n in others)
-    line = f"On one pipe of {lies.length:g} m lie {lies.blades} blades, {lies.around} side by side"
+    line = (
+        f"On one pipe of {lies.length:g} m {'lies' if lies.blades == 1 else 'lie'} "
+        f"{number_of(lies.blades, 'blade')}, {lies.around} side by side"
+    )
     line += f" and {lies.rows} in a row" if lies.rows > 1 else ""
     line += f", every other one turned end for end; {lies.waste:.0%} of it is left over"
     line += f" (a piece of {mm(cut.length + of.kerf, 0)} gives {lies.around})"

@@ -9,6 +9,7 @@ from calc.cutting.hub import EDGE, FILLET, PITCH, HubPlate, hold_apart, plate
 from calc.cutting.packer import BEYOND, THINNEST, Packers, bolt_length, grip, packers
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.hub import TWO_PLATES, WASHERS
+from calc.wording import number_of
 from journal.drawing.letters import width_of
 from journal.drawing.model import Circle, Drawing, Line, Part, Pen, Point, Words, arc, box, cross, extent, moved
 from journal.drawing.subject import (
@@ -101,7 +102,8 @@ def _notes(of: Subject, made: HubPlate, drill: Drilled) -> tuple[str, ...]:
     return (
         "HOLLOW SIDE OF THE BLADES TO THE WIND. The root is round and the plate is flat: without the packers of the "
         "next drawing it touches along one line, rocks, and the bolts crush it.",
-        f"{many}.{washers} {made.blades} blades, {len(made.radii)} holes each of {mm(made.hole)} for bolts of "
+        f"{many}.{washers} {number_of(made.blades, 'blade')}, {number_of(len(made.radii), 'hole')} each of "
+        f"{mm(made.hole)} for bolts of "
         f"{mm(drill.bolt, 0)}, {radii} from the middle of the shaft. The holes in the blades are those of: galebook "
         "draw "
         f"blade {of.ref}.",

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, replace
 from itertools import pairwise, product
 
+from calc.wording import number_of
 from journal.drawing.letters import CAPITAL, wrapped
 from journal.drawing.model import LEADING, Circle, Drawing, Extent, Line, Part, Pen, Words, box, extent, moved
 
@@ -377,7 +378,7 @@ def _covers(drawing: Drawing, tiles: list[Tile], size: tuple[float, float]) -> l
         made.append(_words_page(drawing, words, size))
         words, used = [], 0.0
     across = Extent(MARGIN, MARGIN + FOOT + 4.0, MARGIN + w, top - used - _height(how) - 4.0)
-    told = (drawing.title, f"Read first; {len(tiles)} sheets follow")
+    told = (drawing.title, f"Read first; {number_of(len(tiles), 'sheet follows', 'sheets follow')}")
     return [
         *made,
         Page(

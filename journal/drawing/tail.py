@@ -99,7 +99,7 @@ def _gauge(of: Subject) -> Drawing:
     way = _leans(of)
     notes = (
         "Cut the triangle out of card or plywood. Hold the edge marked UPRIGHT along the mast, the point down: the "
-        f"edge marked PIN then lies as the hinge's pin must, {lean:.1f} degrees off the upright. Tack the hinge, hold "
+        f"edge marked PIN then lies as the hinge's pin must, {lean:.1f}° off the upright. Tack the hinge, hold "
         "the gauge to it again, and only then weld.",
         f"The TOP of the pin leans {way}: turn the gauge about the mast until its upper edge points there. A hinge "
         "that leans another way holds the tail back too early, too late, or not at all.",
@@ -239,12 +239,10 @@ def _counted(of: Subject) -> str:
     """From which line each angle is counted, in words."""
     x = of.x
     rest = math.degrees(float(x.maybe(Sheet.tail.rest_angle) or 0.0))
-    told = f"Mind from which line an angle is counted. Boom at rest: {rest:.0f} degrees from straight behind."
+    told = f"Mind from which line an angle is counted. Boom at rest: {rest:.0f}° from straight behind."
     if (stop := x.maybe(Sheet.tail.stop_angle)) is not None:
         fold = math.degrees(float(stop))
-        told += (
-            f" Stop: {fold - rest:.0f} degrees from straight behind, to the other side, which is {fold:.0f} from rest."
-        )
+        told += f" Stop: {fold - rest:.0f}° from straight behind, to the other side, which is {fold:.0f} from rest."
     if (lean := x.maybe(Sheet.tail.hinge_direction)) is not None:
         turn = math.degrees(float(lean))
         told += f" Hinge's top leans {_leans(of)}: {turn:.0f} from rest."

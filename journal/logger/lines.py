@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.wording import number_of
 from journal.errors import BadInput
 from journal.logger.channels import unit_named
 from journal.logger.faults import KEPT, Tally
@@ -118,7 +119,7 @@ def tell_length(bad: Tally, line: int, cells: int, wanted: int, text: str) -> No
 
 
 def _cells(count: int) -> str:
-    return f"{count} cell" if count == 1 else f"{count} cells"
+    return number_of(count, "cell")
 
 
 def _plain(block: bytes, layout: Layout) -> bytes:

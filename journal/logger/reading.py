@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.wording import number_of
 from journal.book.safe_files import made_sure
 from journal.errors import BadInput
 from journal.logger import faults, lines, text, times
@@ -392,7 +393,8 @@ class _Reader:
         """Refuse a file most of which cannot be used, saying of what that is so."""
         made, name = self.made, self.way.file.name
         if not made.rows and made.unset:
-            raise BadInput(f"All {made.unset:,} rows of {name} are by a clock that was not set, or runs ahead", REMEDY)
+            all_of = "The only row of {} is" if made.unset == 1 else f"All {made.unset:,} rows of {{}} are"
+            raise BadInput(f"{all_of.format(name)} by a clock that was not set, or runs ahead", REMEDY)
         if not made.rows or made.bad.count > max(made.rows, 1):
             first = made.bad.some[0] if made.bad.some else None
             shown = f", the first: line {first['line']:,} {first['why']}" if first else ""
@@ -404,14 +406,16 @@ class _Reader:
         if all(made.empty.get(n, 0) == made.rows for n in columns):
             heads = ", ".join(c.head for c in columns.values())
             raise BadInput(
-                f"{name} has times but no readings: all {made.rows:,} rows of {heads} are empty, NaN or -999", REMEDY
+                f"{name} has times but no readings: all of {number_of(made.rows, 'row')} of {heads} are "
+                "empty, NaN or -999",
+                REMEDY,
             )
         for channel, column in columns.items():
             there, beyond = made.rows - made.empty.get(channel, 0), made.beyond.get(channel, 0)
             if beyond > MOST_BEYOND * there:
                 other = next((u for u in CHANNELS[channel].units if u != column.unit), column.unit)
                 raise BadInput(
-                    f"{beyond:,} of {there:,} readings in {column.head!r} of {name} can be no "
+                    f"{beyond:,} of {number_of(there, 'reading')} in {column.head!r} of {name} can be no "
                     f"{CHANNELS[channel].meaning}, like {CHANNELS[channel].told(self._odd[channel])}",
                     f"Say its unit or what it is, such as --map '{column.head}={channel} {other}'; "
                     f"--map '{column.head}=-' leaves it out",

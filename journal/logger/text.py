@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import IO, cast
 
+from calc.wording import number_of
 from journal.book.safe_files import open_given
 from journal.errors import BadInput, NotFound
 
@@ -342,7 +343,10 @@ def _unlike(above: list[list[str]], width: int, name: str) -> str:
     named = [row for row in above if sum(bool(c) and not _NUMBER.fullmatch(c) for c in row) > 1]
     if not named or any(len(row) == width for row in above):
         return ""
-    return f"The heads of {name} name {len(named[-1])} columns, most of its lines have {width} cells"
+    return (
+        f"The heads of {name} name {number_of(len(named[-1]), 'column')}, most of its lines have "
+        f"{number_of(width, 'cell')}"
+    )
 
 
 def _heads(above: list[list[str]], width: int) -> tuple[list[str], list[str]]:

@@ -7,6 +7,7 @@ import zipfile
 from collections.abc import Sequence
 from pathlib import Path
 
+from calc.wording import number_of
 from journal.book.places import Place
 from journal.book.safe_files import OwnFiles, make_folder
 from journal.errors import Refused
@@ -46,7 +47,7 @@ def summary(reader: str, made: Sequence[Made]) -> str:
     """What is carried, in a line."""
     texts = ", ".join(name for page in made for name in _texts(reader, page))
     count = max(len(page.pictures) for page in made)
-    pictures = f", {count} picture{'' if count == 1 else 's'}" if count else ""
+    pictures = f", {number_of(count, 'picture')}" if count else ""
     return f"{texts}{pictures}; {_readme_of(reader)} tells what goes where"
 
 

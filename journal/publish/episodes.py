@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from calc.finding import Finding, Status, first_sentence
 from calc.quantities import QUANTITIES
 from calc.units import show
+from calc.wording import number_of
 from journal.book.days import day_in_words, days_in_words, order
 from journal.book.tables import Attachment, Measurement
 from journal.publish.figures.series import picture_of
@@ -304,7 +305,7 @@ def _against(c: Chapter) -> str:
     better = sum(t.turn == BETTER for t in both.turns)
     worse = sum(t.turn == "worse" for t in both.turns)
     old = both.old.revision.ref
-    said = [f"By the check {better} findings are better than with {old}, {worse} worse."]
+    said = [f"By the check {number_of(better, 'finding is', 'findings are')} better than with {old}, {worse} worse."]
     if not better and not worse:
         said = [f"By the check it is as good or bad as {old}."]
     for words, called in zip(ANSWERED, _ANSWERED, strict=True):

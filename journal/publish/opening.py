@@ -15,6 +15,7 @@ from calc.finding import Finding
 from calc.machine.catalogue import Sheet
 from calc.rules.logged import MUCH
 from calc.units import show
+from calc.wording import number_of
 from journal.book.days import day_in_words, earliest, is_vague
 from journal.book.tables import Attachment
 from journal.publish.chain import chain
@@ -197,7 +198,7 @@ def _between(story: Story, some: list[Chapter]) -> list[Sentence]:
         came = _did(worst) if worst else "nothing failed" if c.revision.frozen_at else "stayed on paper"
         told.append(Sentence(f"{c.revision.ref}: {came}.", 6))
     more = len(some) - len(told)
-    return [Sentence(f"{more} more revisions, told below.", 6), *told] if more > 0 else told
+    return [Sentence(f"{number_of(more, 'more revision')}, told below.", 6), *told] if more > 0 else told
 
 
 def _of_machine(told: Redacted, c: Chapter) -> Paragraph:
@@ -367,7 +368,7 @@ def _weak(now: Chapter, burnt: Burnt | None) -> list[str]:
     fails = (f for f in now.findings("fail") if f.key not in accepted and holds_mast(f))
     told = ["It may come down in a storm."] if any(fails) else []
     if stated := len(now.findings("stated")):
-        told.append(f"On my word alone: {stated} thing{'' if stated == 1 else 's'}.")
+        told.append(f"On my word alone: {number_of(stated, 'thing')}.")
     if burnt is not None and burnt.share >= MUCH:
         told.append(f"{show(burnt.share, '%', 2)} was burnt in the dump load.")
     return told

@@ -25,7 +25,7 @@ from calc.machine.inputs import Inputs, Unknown
 from calc.machine.storm import unloaded_in_storm
 from calc.physics import generator, protection
 from calc.quantities import ELECTRICAL_TESTS, QUANTITIES
-from calc.units import as_written, digits, rounded_up, show, show_up
+from calc.units import as_written, digits, rounded_up, show, show_up, with_unit
 from journal.book.days import latest, order
 from journal.publish.numbers import MachineTold
 from journal.publish.redact import Redacted
@@ -256,13 +256,13 @@ def _row(f: Finding, notes: Notes) -> FindingLine:
         # What a part is rated for stands on it, and is not rounded.
         rated = f.rule in _COMES_AS_LIMIT and f.rule not in warning
         told = digits(rounded_up(value, 2), 2) if f.rule in warning else digits(value, 3 if rated else 2)
-        return f"{told} {f.unit}".strip() + peak
+        return with_unit(told, f.unit) + peak
 
     title = headline(f)
     found, limit = shown(f.value, _COMES_AS_VALUE), shown(f.limit, _COMES_AS_LIMIT)
     if found == limit and f.value is not None and f.limit is not None and f.value != f.limit:
         # What falls short by a little is seen to.
-        found, limit = (f"{digits(v, 3)} {f.unit}".strip() for v in (f.value, f.limit))
+        found, limit = (with_unit(digits(v, 3), f.unit) for v in (f.value, f.limit))
     margin = "" if f.margin is None or not np.isfinite(f.margin) else f"{_signed(100.0 * f.margin)} %"
     return FindingLine(f, title, found, limit, margin, notes.of(f))
 

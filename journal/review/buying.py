@@ -21,6 +21,7 @@ from calc.machine.design import Design
 from calc.machine.diagram import UNSTATED, devices
 from calc.machine.entry import Entry
 from calc.physics.wiring import awg_area
+from calc.wording import number_of
 from journal.book import parts
 from journal.book.records import find_revision
 from journal.book.tables import Part, Revision
@@ -348,7 +349,7 @@ def _count(line: Needed, part: Part, wrong: list[str], unsaid: list[str]) -> Non
     if many >= line.count:
         return
     if number is None and part.quantity == 1.0 and _PLURAL.search(part.name):
-        unsaid.append(f"{line.count:g} pieces")
+        unsaid.append(number_of(line.count, "piece"))
     else:
         wrong.append(f"{many:g}, {line.count:g} are wanted")
 

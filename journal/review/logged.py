@@ -23,6 +23,7 @@ from calc.machine.system import CurveWithBand
 from calc.physics.arrays import Array, Flags
 from calc.physics.wind import BETZ
 from calc.units import digits, show
+from calc.wording import number_of
 from journal.book.loggerfiles import found_in
 from journal.book.records import find_revision, records_on
 from journal.book.sheet import RevisionSheet
@@ -349,4 +350,6 @@ def _of_the_bins(found: Bins) -> list[str]:
     if not thin.any():
         return []
     top, many = show(float(found.centre[thin].max()), "m/s"), int(thin.sum())
-    return [f"{many} bins hold less than ten minutes, the last at {top}: they do not count."]
+    return [
+        f"{number_of(many, 'bin holds', 'bins hold')} less than ten minutes, the last at {top}: that does not count."
+    ]

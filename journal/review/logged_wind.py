@@ -18,6 +18,7 @@ from calc.machine.inputs import Unknown
 from calc.machine.site import hub_wind
 from calc.physics.arrays import Array
 from calc.units import digits, show
+from calc.wording import number_of
 from journal.book import sheet
 from journal.book.quantity import parse
 from journal.book.records import current_build, find_revision, records_on
@@ -314,7 +315,7 @@ def use(session: Session, found: WindFound, on: str | None = None, correct: str 
     """
     if found.days < DAYS:
         raise Refused(
-            f"{digits(found.days, 2)} days of wind cannot stand for a year",
+            f"{number_of(float(digits(found.days, 2)), 'day')} of wind cannot stand for a year",
             f"{digits(DAYS)} days are the least; let the logger run on",
         )
     if math.isnan(found.height):

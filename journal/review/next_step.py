@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from sqlmodel import Session
 
 from calc.finding import Status
+from calc.wording import number_of
 from journal.book.days import earliest
 from journal.book.papers import has_ended
 from journal.book.records import all_records, current_build, records_on
@@ -171,12 +172,8 @@ def _of_rest(session: Session, newest: verdict.Review | None) -> NextStep:
         return NextStep("nothing", "", "", "")
     ref, unknown = newest.revision.ref, newest.with_status(Status.UNKNOWN)
     if unknown:
-        says = f"{_counted(len(unknown), 'finding')} of {ref} cannot be told yet. Find out what is missing."
+        says = f"{number_of(len(unknown), 'finding')} of {ref} cannot be told yet. Find out what is missing."
         return NextStep("not known", ref, says, f"galebook missing {ref}")
     tried = bool(records_on(session, Attempt, newest.revision))
     says = f"Nothing waits. Log what {ref} does next." if tried else f"Nothing stands against {ref}. Log the first try."
     return NextStep("attempt", ref, says, "galebook attempt")
-
-
-def _counted(n: int, what: str) -> str:
-    return f"{n} {what}{'' if n == 1 else 's'}"

@@ -36,6 +36,7 @@ from calc.mechanisms.urgent import first_of_all, places_left
 from calc.mechanisms.verdicts import judged_causes
 from calc.mechanisms.words import SYMPTOMS, mechanism_meant
 from calc.quantities import LOAD_STATES
+from calc.wording import number_of
 from journal.book import attachments, failures, observations, sheet
 from journal.book.days import earliest, latest
 from journal.book.names import BETWEEN, symptoms_named
@@ -335,7 +336,7 @@ def _circumstances(
     conditions = (
         wind_said,
         load_said,
-        *((f"It went on for about {hours:.0f} hours.",) if hours else ()),
+        *((f"It went on for about {number_of(round(hours), 'hour')}.",) if hours else ()),
     )
     earlier = tuple(
         t.reading.ref

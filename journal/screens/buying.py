@@ -8,6 +8,7 @@ from calc.finding import Status
 from calc.machine.buying import Rated
 from calc.machine.diagram import enter
 from calc.units import show
+from calc.wording import number_of
 from journal.review.buying import AtHand, Shopping, ShoppingLine
 from journal.review.wired import Weak
 from journal.screens.terminal import Terminal, revision_title, screen
@@ -224,7 +225,7 @@ def lacking(found: Shopping) -> list[str]:
 
 def warning(found: Shopping) -> str:
     """What stands before a list of a revision that can hurt people."""
-    many = "1 danger" if len(found.dangers) == 1 else f"{len(found.dangers)} dangers"
+    many = number_of(len(found.dangers), "danger")
     return f"BUY NOTHING FOR IT YET: {many} on this sheet. First: galebook check {found.revision.ref}"
 
 

@@ -12,7 +12,7 @@ from sqlmodel import Session
 from calc.finding import WORST_FIRST, Finding, Status
 from calc.machine.catalogue import Sheet
 from calc.rules.logged import MUCH, burnt_text
-from calc.units import digits, rounded_up
+from calc.units import digits, rounded_up, with_unit
 from journal.book.sheet import added_later
 from journal.book.tables import Measurement
 from journal.review.comparison import Answer, Comparison, Turn
@@ -212,7 +212,7 @@ def _cell(f: Finding | None) -> str:
 
 def _as_said(figure: float, f: Finding) -> str:
     """A figure as the finding itself tells it: rounded up where it warns, or only told to be more than something."""
-    plain, up = (f"{digits(x, 2)} {f.unit}" for x in (figure, rounded_up(figure, 2)))
+    plain, up = (with_unit(digits(x, 2), f.unit) for x in (figure, rounded_up(figure, 2)))
     if plain in f.says:
         return plain
     if up in f.says:

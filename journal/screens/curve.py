@@ -14,6 +14,7 @@ from calc.curve.shape import CurveForm, CurveShape
 from calc.evidence.uncertainty import RECTANGULAR
 from calc.rules.logged import MUCH, SIGNS, burnt_text, form_text
 from calc.units import digits, show, to_shown
+from calc.wording import number_of
 from journal.review.logged import NINE_TENTHS, ClaimMeasured, Measured, YearTold
 from journal.review.wording import days_text, range_text
 from journal.screens.terminal import Terminal, plain, revision_title, screen
@@ -181,7 +182,7 @@ def _happened(m: Measured) -> Iterator[tuple[str, str]]:
     computed = m.sheet.system.figures
     yield "Energy", f"{show(h.energy, 'kWh', 3)} in {show(m.hours * 3600.0, 'h', 3)}"
     if math.isfinite(h.starting):
-        yield "Starts in", f"{show(h.starting, 'm/s', 2)}, the middle of {h.starts} starts"
+        yield "Starts in", f"{show(h.starting, 'm/s', 2)}, the middle of {number_of(h.starts, 'start')}"
     elif h.starts:
         yield "Starts in", f"not told: only {h.starts} seen"
     if math.isfinite(h.charging):
@@ -218,7 +219,7 @@ def _battery(m: Measured) -> Iterator[tuple[str, str]]:
     h = m.happened
     if h.days:
         low, high = min(d.low for d in h.days), max(d.high for d in h.days)
-        text = f"{range_text(low, high, 'V', 3)} in {len(h.days)} days"
+        text = f"{range_text(low, high, 'V', 3)} in {number_of(len(h.days), 'day')}"
         if h.full is not None:
             # Where the dump load acts below the sheet's voltage, the battery never gets there.
             acts = m.sheet.burnt.volts if m.sheet.burnt else None

@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import exc
 from sqlmodel import Session, col, func, select
 
+from calc.wording import number_of
 from journal.book import health, places, sqlite_file, store, use
 from journal.book.backups import folders_beside, kept, way_back
 from journal.book.health import Fault
@@ -178,18 +179,14 @@ def show_doctor(out: Terminal, seen: Examined) -> None:
             out.line("Mend it with: galebook doctor --mend (a copy is kept first), or go back: galebook backups")
     else:
         out.line(f"{seen.journal} is whole.")
-        files, copies = _many(seen.files, "attached file"), _many(seen.backups, "backup")
+        files, copies = number_of(seen.files, "attached file"), number_of(seen.backups, "backup")
         own = "the file, its references" if isinstance(seen.journal, Path) else "its records"
         out.line(
-            f"Looked at: {own}, the history, {_many(seen.records, 'record')} with all that belongs "
+            f"Looked at: {own}, the history, {number_of(seen.records, 'record')} with all that belongs "
             f"to them against the history, "
             f"{files} by hash, {copies}."
         )
     _some(out, "Worth a look", seen.remarks)
-
-
-def _many(count: int, what: str) -> str:
-    return f"{count} {what}{'' if count == 1 else 's'}"
 
 
 def _some(out: Terminal, title: str, lines: list[str]) -> None:

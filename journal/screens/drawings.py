@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from calc.wording import number_of
 from journal.drawing.model import Circle, Drawing, Line, Part, Words
 from journal.drawing.sheets import pages
 from journal.screens.terminal import Terminal, screen
@@ -64,6 +65,6 @@ def show_drawings(out: Terminal, drawn: Drawings) -> None:
     """A line for each."""
     for one in drawn.made:
         sheets = len(pages(one, drawn.paper))
-        many = "1 sheet" if sheets == 1 else f"{sheets} sheets"
+        many = number_of(sheets, "sheet")
         what = "at true size" if one.true_size else "fitted on the sheet"
         out.line(f"{one.title}: {many} of {drawn.paper.upper() if drawn.paper != 'letter' else 'Letter'}, {what}")

@@ -7,6 +7,7 @@ from typing import Any
 
 from sqlmodel import Session, SQLModel, col, func, or_, select
 
+from calc.wording import number_of
 from journal.book.days import is_vague
 from journal.book.records import current_build, find_record
 from journal.book.sheet import is_named
@@ -94,7 +95,7 @@ def show_history(out: Terminal, told: Changes, *, full: bool = False) -> None:
         brief = [(_when(row), _in_a_line(row, told.refs)) for row in told.rows]
     if told.earlier:
         more = " ".join(filter(None, ["galebook history", told.of, "--all"]))
-        out.line(f"The newest {len(told.rows)}; {told.earlier} earlier ones: {more}")
+        out.line(f"The newest {len(told.rows)}; {number_of(told.earlier, 'earlier one')}: {more}")
     if full:
         _in_full(out, every)
     elif _in_brief(out, brief):

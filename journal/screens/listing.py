@@ -7,6 +7,7 @@ from typing import Any
 
 from sqlmodel import Session
 
+from calc.wording import number_of
 from journal.book.records import all_records, count_records, current_build, newest_records
 from journal.book.tables import Numbered, Revision
 from journal.book.written import word
@@ -47,7 +48,10 @@ def _data(listing: Listing) -> list[dict[str, Any]]:
 def show_listing(out: Terminal, listing: Listing) -> None:
     """One row a record."""
     if listing.earlier:
-        out.line(f"The newest {len(listing.rows)}; {listing.earlier} earlier ones: galebook list {listing.kind} --all")
+        out.line(
+            f"The newest {len(listing.rows)}; {number_of(listing.earlier, 'earlier one')}: galebook list "
+            f"{listing.kind} --all"
+        )
     if listing.rows:
         out.table(listing.columns, listing.rows)
     else:

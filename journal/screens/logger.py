@@ -6,6 +6,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from calc.units import show
+from calc.wording import number_of
 from journal.logger.channels import CHANNELS
 from journal.logger.keeping import found_of
 from journal.logger.mapping import DATE, LEFT_OUT, TIME, LoggerColumn
@@ -80,7 +81,7 @@ def show_logger(out: Terminal, look: LoggerLook) -> None:
 def _file(out: Terminal, r: LoggerRead, ref: str) -> None:
     layout = r.way.layout
     marks = f"cells divided by {SEPARATORS[layout.separator]}{', decimals with a comma' if layout.comma else ''}"
-    out.title(f"{ref} {r.way.file.name}".strip() + f": {_many(r.rows, 'row')}, {marks}")
+    out.title(f"{ref} {r.way.file.name}".strip() + f": {number_of(r.rows, 'row')}, {marks}")
     out.table(("Column", "Is", "In", ""), (_row(c) for c in r.way.mapping.columns))
     every = f", a row every {show(r.way.step / 1000, 's', 3)}" if r.way.step else ""
     out.line(f"From {_when(r.first)} to {_when(r.last)} UTC{every}. {_zone(r)}")
@@ -144,22 +145,18 @@ def _some(rows: list[str], count: int) -> str:
     return "; ".join(rows[:SHOWN]) + (f"; and {more:,} more" if more > 0 else "")
 
 
-def _many(count: int, word: str) -> str:
-    return f"{count:,} {word}{'' if count == 1 else 's'}"
-
-
 def _gaps(found: dict[str, Any], count: int) -> str:
     if not count:
         return ""
     rows = [f"{clock(g['from'])} to {clock(g['to'])}" for g in found["gaps"]]
-    return f"{_many(count, 'gap')}, {show(found['missing_s'], 'h', 3)} in all: {_some(rows, count)}."
+    return f"{number_of(count, 'gap')}, {show(found['missing_s'], 'h', 3)} in all: {_some(rows, count)}."
 
 
 def _resets(found: dict[str, Any], count: int) -> str:
     if not count:
         return ""
     rows = [_reset(r) for r in found["resets"]]
-    return f"{_many(count, 'reset')}: {_some(rows, count)}."
+    return f"{number_of(count, 'reset')}: {_some(rows, count)}."
 
 
 def _reset(r: dict[str, Any]) -> str:
@@ -174,16 +171,17 @@ def _reset(r: dict[str, Any]) -> str:
 def _aside(found: dict[str, Any]) -> str:
     told = []
     if found["aside"]:
-        told.append(f"{_many(found['aside'], 'row')} after the clock went back stand at times that were read already: "
+        told.append(f"{number_of(found['aside'], 'row')} after the clock went back stand at times that were "
+                    "read already: "
                     "kept, and left out of the means")  # fmt: skip
     if found["unset"]:
-        told.append(f"{_many(found['unset'], 'row')} by a clock that was not set: left out")
+        told.append(f"{number_of(found['unset'], 'row')} by a clock that was not set: left out")
     if found["skipped"]:
         still = found.get("never_forward", "UTC+0")
-        told.append(f"{_many(found['skipped'], 'row')} at times that its clock never shows, as summer time begins: "
+        told.append(f"{number_of(found['skipped'], 'row')} at times that its clock never shows, as summer time begins: "
                     f"left out; a clock that nobody puts forward is --zone {still}")  # fmt: skip
     if found["twice"]:
-        told.append(f"{_many(found['twice'], 'row')} at the same time as the one before")
+        told.append(f"{number_of(found['twice'], 'row')} at the same time as the one before")
     return f"{'. '.join(told)}." if told else ""
 
 
@@ -196,7 +194,10 @@ def _stuck(found: dict[str, Any], count: int) -> str:
     if not count:
         return ""
     rows = [f"{_value(s)} from {clock(s['from'])} to {clock(s['to'])}" for s in found["stuck"]]
-    return f"{_many(count, 'stuck sensor')}, {_many(found['stuck_minutes'], 'minute')} left out: {_some(rows, count)}."
+    return (
+        f"{number_of(count, 'stuck sensor')}, {number_of(found['stuck_minutes'], 'minute')} left out: "
+        f"{_some(rows, count)}."
+    )
 
 
 def _held(found: dict[str, Any]) -> str:
@@ -211,7 +212,7 @@ def _spikes(found: dict[str, Any], count: int) -> str:
     if not count:
         return ""
     rows = [f"{_value(s)} at {clock(s['at'])}" for s in found["spikes"]]
-    return f"{_many(count, 'spike')}, left out: {_some(rows, count)}."
+    return f"{number_of(count, 'spike')}, left out: {_some(rows, count)}."
 
 
 def _bad(found: dict[str, Any], count: int) -> str:
@@ -233,6 +234,6 @@ def _reason(why: str, some: list[dict[str, Any]]) -> str:
 
 
 def _empty(found: dict[str, Any]) -> str:
-    told = [f"{CHANNELS[name].meaning} in {'all rows' if all_ else _many(count, 'row')}"
+    told = [f"{CHANNELS[name].meaning} in {'all rows' if all_ else number_of(count, 'row')}"
             for name, (count, all_) in found.get("empty", {}).items() if name in CHANNELS]  # fmt: skip
     return f"No reading of {', of '.join(told)}." if told else ""

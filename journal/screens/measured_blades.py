@@ -8,7 +8,8 @@ from typing import Any
 from calc.cutting.balance_sheet import NOTHING
 from calc.finding import Status
 from calc.quantities import QUANTITIES
-from calc.units import digits, show
+from calc.units import digits, show, with_unit
+from calc.wording import number_of
 from journal.book.on_blade import ANGLE
 from journal.review.blades_on_scale import OnScale, ScaledSet
 from journal.review.measured_blades import AtMark, MeasuredBlades, SetAside, Shifted
@@ -74,7 +75,7 @@ def show_measured_blades(out: Terminal, found: MeasuredBlades) -> None:
     out.title(revision_title(found.revision))
     wrong = sum(bool(a.do) for a in found.unused)
     if wrong:
-        out.line(f"{wrong} reading{'s are' if wrong > 1 else ' is'} set aside, named at the end with what to type.")
+        out.line(f"{number_of(wrong, 'reading is', 'readings are')} set aside, named at the end with what to type.")
     if found.marks:
         out.heading("Against the sheet")
         out.table(("", "Blade", "At", "", "Measured", "By the sheet", "Off"), (_mark(m) for m in found.marks))
@@ -199,4 +200,4 @@ def _moved(s: Shifted) -> str:
 
 def _of(value: float, unit: str) -> str:
     """The number of a finding, which is in the unit in which it is shown."""
-    return f"{digits(value)} {unit}".strip()
+    return with_unit(digits(value), unit)

@@ -10,6 +10,7 @@ from calc.finding import Status, first_sentence
 from calc.machine.system import KeyFigure
 from calc.rules.plan import CLAIM
 from calc.units import show
+from calc.wording import number_of
 from journal.review.counsel import listed, titles
 from journal.review.next_revision import Offered, Proposal
 from journal.review.wording import figure_data, range_text
@@ -51,7 +52,10 @@ def show_proposal(out: Terminal, found: Proposal) -> None:
         return
     many = "One way leaves" if len(found.ways) == 1 else f"{len(found.ways)} ways that differ in kind leave"
     kept = f" with {', '.join(found.keep)} kept" if found.keep else ""
-    out.line(f"{many} no danger{kept}; {found.matters} first. {found.tried} machines were solved and judged.")
+    out.line(
+        f"{many} no danger{kept}; {found.matters} first. "
+        f"{number_of(found.tried, 'machine was', 'machines were')} solved and judged."
+    )
     if found.matters == MONEY and all(w.way.cost is None for w in found.ways):
         out.line("No price is on the sheet, so money could not be weighed.")
     out.line()
@@ -81,13 +85,17 @@ def _none(out: Terminal, found: Proposal) -> None:
     if not found.stands:
         unknown, deadly = len(found.old.with_status(Status.UNKNOWN)), len(found.old.deadly)
         out.line(
-            f"Nothing that was judged asks for a change; {unknown} findings are not known, of which {deadly} can kill."
+            f"Nothing that was judged asks for a change; {number_of(unknown, 'finding is', 'findings are')} "
+            f"not known, of which {deadly} can kill."
         )
         out.line(f"See: galebook missing {found.old.revision.ref}")
         return
     names = titles(found.old, [(rule, subject) for rule, subject, _ in found.stands])
     stands = listed(names) or "nothing that can be changed on the sheet"
-    out.line(f"No set of changes that was tried leaves it without danger; {found.tried} machines were looked at.")
+    out.line(
+        "No set of changes that was tried leaves it without danger; "
+        f"{number_of(found.tried, 'machine was', 'machines were')} looked at."
+    )
     out.line(f"In the way: {stands}.")
     if found.keep:
         out.line(f"It may go if less is kept: {', '.join(found.keep)}.")

@@ -8,6 +8,7 @@ from typing import Any
 
 from calc.quantities import QUANTITIES
 from calc.units import show
+from calc.wording import number_of
 from journal.book.table_text import TableText
 from journal.book.table_words import LEFT_OUT
 from journal.book.taking_rows import BadCell, TableEntry, TablePlan
@@ -91,7 +92,7 @@ def _spun_data(spun: Spun) -> dict[str, Any]:
 def show_tabled(out: Terminal, t: Tabled) -> None:
     """How the table was taken, the first records, and what was told of the rest."""
     kind = t.plan.taken.kind
-    out.title(f"{t.name}: {len(t.table.lines)} lines of {kind}, cells separated by {t.table.parted}")
+    out.title(f"{t.name}: {number_of(len(t.table.lines), 'line')} of {kind}, cells separated by {t.table.parted}")
     if t.table.decoded:
         out.line(f"It is written in {t.table.decoded}, and was read so.")
     if t.plan.mark == ",":

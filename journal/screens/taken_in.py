@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
+from calc.wording import number_of
 from journal.book.open_form.taking_in import Imported
 from journal.screens.terminal import Terminal, screen
 
@@ -23,7 +24,7 @@ def show_taken_in(out: Terminal, taken: Imported) -> None:
     for had, name in taken.builds.items():
         out.indent(name if name == had else f"{name} (there: {had})")
     counts = [f"{n} {kind if n > 1 else kind[:-1]}" for kind, n in taken.records.items()]
-    out.line(", ".join([*counts, f"{taken.history} rows of history"]) + ".")
+    out.line(", ".join([*counts, f"{number_of(taken.history, 'row')} of history"]) + ".")
     if taken.files:
         out.line(f"Attached files: {taken.files}, {taken.size} bytes.")
     if taken.corrected:

@@ -11,6 +11,7 @@ import numpy as np
 from calc.curve.sectors import SECTORS, Sectors
 from calc.machine.catalogue.site import MONTH_NAMES
 from calc.units import digits, show
+from calc.wording import number_of
 from journal.review.logged_wind import FITS, OF_MONTH, WindFound
 from journal.review.wording import days_text
 from journal.screens.curve import day
@@ -67,7 +68,7 @@ def show_wind(out: Terminal, w: WindFound, *, whole: bool = False, leads_on: boo
         f"Wind by the logger of {revision_title(w.revision)}" if w.revision else "Wind by the logger of the place"
     )
     height = "at a height that is not on record" if math.isnan(w.height) else f"at {show(w.height, 'm')}"
-    out.line(f"{digits(w.days, 3)} days, {days_text(day(w.first), day(w.last - 60.0))}, {height}.")
+    out.line(f"{number_of(float(digits(w.days, 3)), 'day')}, {days_text(day(w.first), day(w.last - 60.0))}, {height}.")
     out.line(_mean(w), "bold")
     if w.others:
         out.line(f"Other wind was logged, and is not in it: {', '.join(w.others)}.")
@@ -179,7 +180,7 @@ def _when(w: WindFound) -> Iterator[tuple[str, str]]:
 
 def _cannot(w: WindFound) -> Iterator[str]:
     if w.months_whole < len(MONTH_NAMES) - 1:
-        many = f"{w.months_whole} whole month" + ("s" if w.months_whole != 1 else "")
+        many = number_of(w.months_whole, "whole month")
         yield f"What the rest of the year is like: {many} recorded."
     if w.station is None:
         yield "Whether these days were windier than usual: give a station's means with --station and --then."

@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from calc.units import show
+from calc.wording import number_of
 from journal.review.electric import Range, Years
 from journal.screens.terminal import Terminal, plain, revision_title, screen
 
@@ -21,7 +22,7 @@ def _data(found: Years) -> dict[str, Any]:
 def show_years(out: Terminal, found: Years) -> None:
     """How much of the demand was met, the dark spells, how deep the battery was used, and what it comes to."""
     out.title(revision_title(found.revision))
-    many = "1 year" if found.years == 1 else f"{found.years} years"
+    many = number_of(found.years, "year")
     out.line(f"{many} of wind, {found.weather}, {show(found.mean_wind, 'm/s', 2)} on average at the rotor.")
     for note in found.notes:
         out.line(note)

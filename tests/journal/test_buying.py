@@ -130,7 +130,7 @@ def test_the_size_that_holds_is_asked_for_and_not_that_of_the_sheet(told):
         (change,) = [c for c in asked[rule][0].changes if c.path == path]
         assert by_name[name].asked.rated[0].value == pytest.approx(change.value), name
         assert by_name[name].needed.rated[0].value < change.value
-    plate = by_name["hub plate"]
+    plate = by_name["hub plates"]
     assert (plate.needed.rated[0].text, plate.asked.rated[0].text) == ("8 mm", "10 mm")
     assert ratings(plate) == "thickness 10 mm or more (THE SHEET HAS thickness 8 mm)"
     rope = by_name["ropes of the guys top"]

@@ -11,6 +11,7 @@ from typing import Any, NoReturn
 
 from sqlmodel import SQLModel
 
+from calc.wording import with_article
 from journal.book import sqlite_file
 from journal.book.open_form import shape
 from journal.book.open_form.flat_toml import Lines, read
@@ -222,7 +223,7 @@ class _Reader:
             told[own] = self._text(beside)
         if unknown := next((name for name in told if name not in columns), None):
             close = nearest(unknown, columns)
-            cannot_use(place.at(unknown), f"there is no {to_show(unknown)} in a {table.__tablename__}",
+            cannot_use(place.at(unknown), f"there is no {to_show(unknown)} in {with_article(str(table.__tablename__))}",
                   f"Did you mean {close}?" if close else f"Accepted: {', '.join(columns)}")  # fmt: skip
         values = given | {name: _value(column, told.get(name), place) for name, column in columns.items()}
         row = FormRow(table, values, place, file="" if own else beside)

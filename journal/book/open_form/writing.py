@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlmodel import Session, SQLModel
 
+from calc.wording import with_article
 from journal.book import sqlite_file
 from journal.book.attachments import is_damaged, stored_at
 from journal.book.history import chained
@@ -89,7 +90,8 @@ class _Journal:
             found = self.by_key[above].get(row[column])
             if found is None:
                 raise Refused(
-                    f"Row {row['id']} of {name} belongs to a {above} that is not there", "See: galebook doctor"
+                    f"Row {row['id']} of {name} belongs to {with_article(above)} that is not there",
+                    "See: galebook doctor",
                 )
             name, table, row = above, shape.tables()[above], found
         return name, int(row["id"])

@@ -8,6 +8,7 @@ from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING
 
+from calc.wording import number_of
 from journal.book.days import earliest, is_vague, latest
 from journal.book.shown import remembered
 from journal.publish.figures.board import LINE, WIDE, PointSheet, width, wrapped
@@ -84,13 +85,13 @@ def _history(bars: tuple[Event, ...], events: tuple[Event, ...], still: int) -> 
     first, last = min(e.first for e in events), max(e.last for e in events)
     attempts, decided, failed = (sum(e.lane == lane for e in events) for lane in (1, 2, 3))
     alt = (
-        f"From {first.isoformat()} to {last.isoformat()}: {_count(len(bars), 'revision')} "
-        f"({', '.join(f'{b.ref} from {b.first.isoformat()}' for b in bars)}), {_count(attempts, 'attempt')}, "
-        f"{_count(failed, 'failure')}, {still} of them still open, {_count(decided, 'decision')}."
+        f"From {first.isoformat()} to {last.isoformat()}: {number_of(len(bars), 'revision')} "
+        f"({', '.join(f'{b.ref} from {b.first.isoformat()}' for b in bars)}), {number_of(attempts, 'attempt')}, "
+        f"{number_of(failed, 'failure')}, {still} of them still open, {number_of(decided, 'decision')}."
     )
     shown, more = _worst(events)
     alt += "".join(f" {e.ref}, {e.at.isoformat()}: {e.words.rstrip('. ')}." for e in shown if e.words)
-    alt += f" And {_count(more, 'more failure')}." if more else ""
+    alt += f" And {number_of(more, 'more failure')}." if more else ""
     if any(e.vague for e in events):
         alt += " What is known only between two days has a dotted bar, with its mark in the middle."
     return Picture("timeline", "What happened when", alt, partial(_timeline, bars, events))
@@ -102,10 +103,6 @@ def _worst(events: Sequence[Event]) -> tuple[list[Event], int]:
     # Open ones and those that could hurt first; a sort leaves the others in their order.
     kept = sorted(failures, key=lambda e: (e.severity, e.fill != "white"))[:MOST]
     return sorted(kept, key=lambda e: e.order), len(failures) - len(kept)
-
-
-def _count(n: int, what: str) -> str:
-    return f"{n} {what}{'' if n == 1 else 's'}"
 
 
 def _event(
@@ -161,7 +158,7 @@ def _timeline(bars: tuple[Event, ...], events: tuple[Event, ...]) -> Figure:
     heaps = [_heaps(some, place) for some in lanes]
     shown, more = _worst(events)
     words = [wrapped(f"{'▽' if e.fill == 'white' else '▼'} {e.ref}  {e.words}", WIDE - 16.0, most=2) for e in shown]
-    words += [[f"and {_count(more, 'more failure')}"]] if more else []
+    words += [[f"and {number_of(more, 'more failure')}"]] if more else []
     key = _rows([text for mark, text in _KEY.items() if mark in {(e.lane, e.marker, e.fill) for e in events}])
     tops = [_room(some, len(lane) <= NAMED) for some, lane in zip(heaps, lanes, strict=True)]
     feet = [30.0]

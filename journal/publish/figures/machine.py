@@ -15,6 +15,7 @@ from calc.physics.balance import Points
 from calc.physics.storage_time import Array
 from calc.physics.wind import BETZ
 from calc.units import digits, show
+from calc.wording import number_of
 from journal.book.readings import STEP
 from journal.book.shown import remembered
 from journal.publish.figures.canvas import (
@@ -105,7 +106,8 @@ def _told_logged(s: Shown) -> str:
     each = [f"{show(max(p.power, 0.0), 'W', 2)} in {show(p.wind, 'm/s', 2)}" for p in at]
     minutes = sum(p.count for p in s.logged)
     return (
-        f"Measured by a logger on {s.ref}: {', '.join(each)}; {minutes:.0f} minutes in {len(s.logged)} steps of wind."
+        f"Measured by a logger on {s.ref}: {', '.join(each)}; {number_of(round(minutes), 'minute')} in "
+        f"{number_of(len(s.logged), 'step')} of wind."
     )
 
 

@@ -9,6 +9,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from calc.finding import WORST_FIRST, Finding, Status
+from calc.wording import number_of
 from journal.book.shown import remembered
 from journal.publish.figures.canvas import FAINT, INK, LIGHT, MIDDLE, SIZE, SOFT, Picture, plain, sheet
 from journal.publish.story import Checked
@@ -124,7 +125,7 @@ def _findings(reviews: Sequence[StatusMarks]) -> Figure:
 def _dangers(r: StatusMarks) -> str:
     """The revision, and how many dangers it has: that number must not be searched for."""
     count = sum(status is Status.DANGER for _, status in r.each)
-    return f"{plain(r.ref)}: {count or 'no'} danger{'' if count == 1 else 's'}"
+    return f"{plain(r.ref)}: {number_of(count, 'danger') if count else 'no dangers'}"
 
 
 def _group(f: Finding) -> str:

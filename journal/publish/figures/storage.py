@@ -9,6 +9,7 @@ import numpy as np
 
 from calc.physics.storage_time import Array, Hours
 from calc.units import show
+from calc.wording import number_of
 from journal.book.shown import remembered
 from journal.publish.figures.canvas import DARK, FAINT, INK, LIGHT, MIDDLE, Picture, label, sheet
 from journal.publish.numbers import MachineTold
@@ -43,7 +44,9 @@ def week(machine: MachineTold) -> Picture | None:
     ref = machine.ref
     came, asked = (show(float(np.mean(x[part])), "W", 2) for x in (year.generated, year.demanded))
     begin, least = (show(float(x), "%", 2) for x in (stored[0], stored.min()))
-    less = f"for {wanting} hours the loads get less than they need" if wanting else "the loads lack nothing"
+    less = (
+        f"for {number_of(wanting, 'hour')} the loads get less than they need" if wanting else "the loads lack nothing"
+    )
     return Picture(
         f"week-{ref}",
         f"The worst week of a made-up year, {ref}",
