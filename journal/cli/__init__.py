@@ -38,7 +38,7 @@ from journal.cli import (
     why,
     writeup,
 )
-from journal.cli.common import COMPLETING, Commands, meant, say
+from journal.cli.common import COMPLETING, Commands, empty_place, meant, say
 from journal.cli.talk import again
 from journal.cli.typed import dialogue
 from journal.errors import GalebookError, brief, stopped
@@ -92,6 +92,8 @@ def _options(
 ) -> None:
     from journal.book.shown import told_in
 
+    if journal == "":
+        raise empty_place("--journal", "FILE")
     meant.journal, meant.build, meant.saved = journal, build, False
     told_in(None)
 

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 #: What the shell sets while it asks what could stand where the cursor is.
 COMPLETING = "_GALEBOOK_COMPLETE"
 T = TypeVar("T")
+#: What names a file though it is read as text.
+_PLACES = frozenset({"--out"})
 _NEGATIVE = re.compile(r"-\.?\d")
 
 
@@ -35,6 +37,8 @@ class Negatives(typer.core.TyperCommand):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        for parameter in self.params:
+            hold_named(parameter)
         if COMPLETING in os.environ:
             for parameter in self.params:
                 if not getattr(parameter, "is_flag", False):
@@ -44,6 +48,32 @@ class Negatives(typer.core.TyperCommand):
         """Parse, with values behind a double dash where one of them is negative."""
         taking = {name for p in self.params if not getattr(p, "is_flag", False) for name in p.opts}
         return super().parse_args(ctx, _values_last(args, taking))
+
+
+def empty_place(called: str, shown: str = "") -> BadInput:
+    """What is said where a file or folder is meant and its name is empty."""
+    like = f", as {shown}" if shown else ""
+    return BadInput(f"{called} is empty", f"Accepted: the name of a file or folder{like}; . is the folder here")
+
+
+def hold_named(parameter: Any) -> None:
+    """Let a parameter refuse an empty text where a file or folder is meant: it would be taken for the one we are in.
+
+    A variable of a shell that was never set gives one.
+    """
+    # Where the type stands is told by no name that all versions of the library have.
+    told = getattr(parameter, "type_descriptor", None) or getattr(parameter, "type", None)
+    if "Path" not in repr(getattr(told, "annotation", told)) and not {*parameter.opts} & _PLACES:
+        return
+    called = next((name for name in parameter.opts if name.startswith("-")), parameter.name.upper())
+    process = parameter.process_value
+
+    def named(ctx: Any, value: Any) -> Any:
+        if "" in (value if isinstance(value, list | tuple) else (value,)):
+            raise empty_place(called, parameter.metavar or "")
+        return process(ctx, value)
+
+    parameter.process_value = named
 
 
 def _let_complete(command: str, parameter: Any) -> None:

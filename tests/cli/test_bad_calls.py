@@ -52,6 +52,28 @@ CALLS = [
     (["buy", "r2", "--to", "nowhere/list.md"], 1, "nowhere is no folder that is there"),
     (["buy", "r2", "--to", "good.toml/list.md"], 1, "good.toml is a file, not a folder"),
     (["buy", "r2", "--to", "x" * 300 + ".md"], 1, "cannot be written"),
+    # An empty name, as of a variable of the shell that was never set, is not the folder that we are in.
+    *(
+        (call, 2, "is empty. accepted: the name of a file or folder")
+        for call in (
+            ["draw", "wiring", "r2", "--to", ""],
+            ["buy", "r2", "--to", ""],
+            ["buy", "r2", "--to="],
+            ["curve", "r2", "--to", ""],
+            ["writeup", "r2", "--for", "forum", "--out", ""],
+            ["backup", ""],
+            ["demo", ""],
+            ["export", ""],
+            ["import", ""],
+            ["logger", "", "--on", "r2"],
+            ["attach", "", "--to", "A1"],
+            ["sheet", "r2", "--file", ""],
+            ["start", "x", "--answers", ""],
+            ["years", "r2", "--wind", ""],
+            ["writeup", "r2", "--for", "forum", "--templates", ""],
+            ["--journal", "", "status"],
+        )
+    ),
     (["buy", "r2", "--over"], 2, "add --to file.md"),
     (["buy", "r9"], 1, "there is no revision r9"),
     (["draw", "wiring", "r9"], 1, "there is no revision r9"),
