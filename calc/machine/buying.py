@@ -218,10 +218,19 @@ def _head(design: Design) -> Iterator[Needed]:
         yield Needed("tail", "vane of the tail", vane, _said(design, Sheet.tail.vane_material))
     if design.get(Sheet.tail.boom_diameter) is not None:
         boom = rated(design, "outside", Sheet.tail.boom_diameter), rated(design, "wall", Sheet.tail.boom_wall)
-        yield Needed("boom", "boom of the tail", boom, _said(design, Sheet.tail.boom_material))
+        yield Needed("boom", "boom of the tail", (*boom, _length("length", _boom_length(design))),
+                     _said(design, Sheet.tail.boom_material))  # fmt: skip
     if design.get(Sheet.yaw.bearing_rating) is not None:
         yield Needed("yaw bearing", "bearings of the yaw axis",
                      (rated(design, "static load", Sheet.yaw.bearing_rating, least=True),))  # fmt: skip
+
+
+def _boom_length(design: Design) -> float | None:
+    """From the hinge to the far end of the vane, in [m]; a vane of unstated height is as high as it is long."""
+    arm, area, height = (design.get(e) for e in (Sheet.tail.arm, Sheet.tail.area, Sheet.tail.vane_height))
+    if arm is None or area is None:
+        return None
+    return float(arm) + float(area) / (2.0 * (math.sqrt(float(area)) if height is None else float(height)))
 
 
 def _mast(design: Design) -> Iterator[Needed]:

@@ -11,7 +11,6 @@ from calc.cutting.blade import Template, root_cut
 from calc.cutting.hub import beyond_last
 from calc.cutting.nest import LENGTHS, SEAM, Nest, nest, shortest
 from calc.cutting.packer import packers
-from calc.finding import Status
 from calc.machine.catalogue import Sheet
 from calc.physics.arrays import Array
 from calc.wording import number_of
@@ -22,6 +21,7 @@ from journal.drawing.subject import (
     CLOCKWISE,
     Drilled,
     Subject,
+    checks_note,
     drilled_of,
     masses_of,
     mm,
@@ -37,8 +37,8 @@ EVERY = 0.1
 THINNED, LEFT = 3.0, 1e-3
 #: Gap that is left between the roots of two blades. Common practice, no source. [m]
 GAP = 0.005
-#: Rules that judge what is cut here, by the beginning of their names, and how many of those that fail are named.
-CUT_RULES, MOST_SAID = ("blade.", "hub."), 3
+#: Rules that judge what is cut here, by the beginning of their names.
+CUT_RULES = ("blade.", "hub.")
 #: Height of letters on a template, and of those that have no room for these. [mm]
 _TEXT, _SMALL = 2.6, 1.8
 #: How far beyond the hub's plate the edges begin to be worked, and beyond the root where no bolts are known. Common
@@ -247,7 +247,7 @@ def _notes(
 ) -> tuple[str, ...]:
     other = "anticlockwise" if of.turns == CLOCKWISE else "clockwise"
     notes = (
-        _checks_note(of),
+        checks_note(of, CUT_RULES),
         f"HOLLOW SIDE TO THE WIND. Seen here: the outside of the pipe, tip up, for a rotor that turns {of.turns}, seen "
         f"with the wind at your back (for the other way: --turns {other}).",
         "Clamp the pipe, wear glasses and a dust mask, and sweep up: the dust of plastic is bad to breathe. Scratches "
@@ -273,20 +273,6 @@ def _notes(
         "(galebook draw balance).",
     )
     return tuple(filter(None, notes))
-
-
-def _checks_note(of: Subject) -> str:
-    """What the checks call a danger or a failure of blades, hub and rotor: it is read before anything is cut."""
-    if of.checked is None:
-        return ""
-    bad = [
-        f for f in of.checked().findings if f.status in (Status.DANGER, Status.FAIL) and f.rule.startswith(CUT_RULES)
-    ]
-    if not bad:
-        return ""
-    said = "; ".join(f.title for f in bad[:MOST_SAID])
-    more = f" and {len(bad) - MOST_SAID} more" if len(bad) > MOST_SAID else ""
-    return f"DO NOT CUT YET. The checks fail: {said}{more}. What to change: galebook check {of.ref}."
 
 
 def _flat_note(of: Subject, cut: Template) -> str:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from calc.cutting.blade import Template
 from calc.cutting.hub import EDGE, FILLET, PITCH, HubPlate, hold_apart, plate
 from calc.cutting.packer import BEYOND, THINNEST, Packers, bolt_length, grip, packers
@@ -17,6 +19,7 @@ from journal.drawing.subject import (
     CLOCKWISE,
     Drilled,
     Subject,
+    checks_note,
     drilled_of,
     hold_stated,
     mm,
@@ -99,11 +102,13 @@ def _notes(of: Subject, made: HubPlate, drill: Drilled) -> tuple[str, ...]:
         many = f"Make two{of_plate}, one before and one behind the blades, drilled together; packers lie between"
     washers = " Washers alone let the blades work and crack: see hub.bolts." if held == WASHERS else ""
     radii = ", ".join(mm(r) for r in made.radii)
-    return (
+    wide, high = (float(np.ptp(made.outline[:, n])) for n in (0, 1))
+    notes = (
+        checks_note(of, ("hub.",), "DO NOT MAKE IT YET"),
         "HOLLOW SIDE OF THE BLADES TO THE WIND. The root is round and the plate is flat: without the packers of the "
         "next drawing it touches along one line, rocks, and the bolts crush it.",
-        f"{many}.{washers} {number_of(made.blades, 'blade')}, {number_of(len(made.radii), 'hole')} each of "
-        f"{mm(made.hole)} for bolts of "
+        f"{many}. Each takes a piece of {mm(wide, 0)} x {mm(high, 0)}.{washers} {number_of(made.blades, 'blade')}, "
+        f"{number_of(len(made.radii), 'hole')} each of {mm(made.hole)} for bolts of "
         f"{mm(drill.bolt, 0)}, {radii} from the middle of the shaft. The holes in the blades are those of: galebook "
         "draw "
         f"blade {of.ref}.",
@@ -128,6 +133,7 @@ def _notes(of: Subject, made: HubPlate, drill: Drilled) -> tuple[str, ...]:
         "sure "
         "of your welds and threads, have it made in a workshop.",
     )
+    return tuple(filter(None, notes))
 
 
 # --- packers ----------------------------------------------------------------------------------------------------------
@@ -211,13 +217,18 @@ def _packing_notes(of: Subject, cut: Template, blocks: Packers, drill: Drilled, 
     bolts = "How long the bolts must be is not known: the sheet does not say hub.plate_thickness."
     if thick is not None:
         held = grip(blocks, cut.t, float(thick), plates)
+        plate_told = f"the plate of {mm(float(thick), 0)}" if plates == 1 else f"both plates of {mm(float(thick), 0)}"
         bolts = (
-            f"The bolts hold {mm(held, 0)} together: {mm(bolt_length(held, drill.bolt), 0)} long or more, "
-            f"{BEYOND:g} diameters of them for washers, nut and threads."
+            f"The bolts hold {mm(held, 0)} together, {plate_told} among it, as on the sheet: "
+            f"{mm(bolt_length(held, drill.bolt), 0)} long or more, {BEYOND:g} diameters of them for washers, nut and "
+            f"threads. Thicker plates or packers take longer ones: galebook buy {of.ref} has those for the plate "
+            "that the checks ask for."
         )
     one = "" if plates == 2 else " With one plate the half-moon takes the washers."
+    thickest = max(float(blocks.saddle[:, 1].max()), float(blocks.half_moon[:, 1].max()))
     return (
-        f"Make {of.blades} of each, of hardwood or plywood, sealed against rain, or cast (common practice, no source). "
+        f"Make {of.blades} of each, from blocks of {mm(length, 0)} x {mm(blocks.width, 0)}, {mm(thickest)} thick or "
+        f"more, of hardwood or plywood, sealed against rain, or cast (common practice, no source). "
         f"A root of {mm(cut.D, 0)} pipe stands {mm(blocks.gap)} off a flat plate at the edges of a packer: the saddle "
         f"fills that behind the blade, the half-moon fills the hollow before it.{one}",
         f"Cut both {mm(length, 0)} long, along the blade, to the section drawn; try them on your own pipe with chalk "

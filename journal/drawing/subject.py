@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 from sqlmodel import Session
 
 from calc.cutting.blade import Bolts, Template, bolt_holes, template
+from calc.finding import Status
 from calc.machine.blade_root import ARC, material_of, pipe_root
 from calc.machine.catalogue import Sheet
 from calc.machine.catalogue.rotor import VERTICAL
@@ -34,6 +35,8 @@ T = TypeVar("T")
 CLOCKWISE, ANTICLOCKWISE = "clockwise", "anticlockwise"
 #: Ways in which a rotor turns, as seen with the wind at one's back.
 TURNS = (CLOCKWISE, ANTICLOCKWISE)
+#: As many findings are named before what is drawn of a machine that fails.
+MOST_SAID = 3
 #: A title that is longer is cut off: it stands in a line.
 _LONGEST = 60
 _PIPE = Wanted("m", "m", 0.05, 20.0, "2 m")
@@ -123,6 +126,18 @@ def drawn(make: Callable[[Subject], tuple[Drawing, ...]], of: Subject) -> tuple[
         if e.unknown.missing:
             raise Refused(_lacks(of, *e.unknown.missing), _say_it(of, e.unknown.missing[0])) from e
         raise Refused(f"{of.ref} cannot be drawn: {e.unknown.why}") from e
+
+
+def checks_note(of: Subject, rules: tuple[str, ...], order: str = "DO NOT CUT YET") -> str:
+    """What the checks call a danger or a failure by rules whose names begin so: it is read before anything is made."""
+    if of.checked is None:
+        return ""
+    bad = [f for f in of.checked().findings if f.status in (Status.DANGER, Status.FAIL) and f.rule.startswith(rules)]
+    if not bad:
+        return ""
+    said = "; ".join(f.title for f in bad[:MOST_SAID])
+    more = f" and {len(bad) - MOST_SAID} more" if len(bad) > MOST_SAID else ""
+    return f"{order}. The checks fail: {said}{more}. What to change: galebook check {of.ref}."
 
 
 def hold_stated(of: Subject, *entries: Entry[Any]) -> None:

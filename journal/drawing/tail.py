@@ -11,7 +11,7 @@ from calc.machine.catalogue.tail import FIXED
 from calc.machine.furling import vane_height
 from journal.drawing.head import head_from_above, why_no_head
 from journal.drawing.model import Drawing, Line, Part, Pen, Point, Words, arc, arrow, cross
-from journal.drawing.subject import Subject, hold_stated, mm, possible
+from journal.drawing.subject import Subject, checks_note, hold_stated, mm, possible
 
 _TEXT = 3.0
 #: Lengths of the gauge's upright edge, and of a line that shows a direction. [mm]
@@ -61,9 +61,10 @@ def _vane_notes(of: Subject, made: VaneOutline) -> tuple[str, ...]:
     sheet = f"{what}" if thick is None else f"{mm(float(thick), 0)} {what}"
     given = "" if x.given(Sheet.tail.vane_height) else " Its height is assumed: the sheet says only the area."
     arm = float(x.tail.arm)
-    return (
+    notes = (
+        checks_note(of, ("tail.", "yaw.tail"), "DO NOT MAKE IT YET"),
         f"From the hinge's pin to the middle of the vane: {mm(arm, 0)}, along the boom; to its near edge, marked "
-        f"HINGE END: {mm(arm - made.length / 2, 0)}.",
+        f"HINGE END: {mm(arm - made.length / 2, 0)}. {_boom_told(of, made)}",
         f"Vane of {sheet}, {float(x.tail.area):.3g} m2: {mm(made.length, 0)} along the boom and {mm(made.height, 0)} "
         "high, "
         f"corners rounded by {mm(made.corner, 0)} (common practice, no source).{given} A rectangle is as easily marked "
@@ -74,6 +75,17 @@ def _vane_notes(of: Subject, made: VaneOutline) -> tuple[str, ...]:
         "Shape only. Not checked here: whether vane and boom hold, and whether the tail folds when it should "
         "(galebook "
         f"check {of.ref}).",
+    )
+    return tuple(filter(None, notes))
+
+
+def _boom_told(of: Subject, made: VaneOutline) -> str:
+    """How long the boom is that carries the vane over its whole length."""
+    boom, wall = (of.x.maybe(entry) for entry in (Sheet.tail.boom_diameter, Sheet.tail.boom_wall))
+    size = "" if boom is None else f" {mm(float(boom), 0)}" + ("" if wall is None else f" x {mm(float(wall))}")
+    return (
+        f"Boom{size}, as drawn over the whole vane: {mm(float(of.x.tail.arm) + made.length / 2, 0)} from the hinge's "
+        "pin to the far end; what the hinge takes comes on top."
     )
 
 

@@ -78,6 +78,13 @@ def test_bolts_reach_through_plates_packers_and_wall():
     assert by_name["packers of the roots, to be made"].count == 6
 
 
+def test_the_boom_reaches_from_the_hinge_to_the_far_end_of_the_vane():
+    """1.4 m to the middle of a vane of 0.36 m2 that is 0.6 m high, and half of its 0.6 m more."""
+    tail = {"tail.area": 0.36, "tail.arm": 1.4, "tail.vane_height": 0.6, "tail.boom_diameter": 0.06}
+    assert found(tail)["boom", ""].rated[-1].value == pytest.approx(1.7)
+    assert found({**tail, "tail.arm": None})["boom", ""].rated[-1].value is None
+
+
 def test_guys_are_as_long_as_from_mast_to_anchor():
     """The long side of a triangle of 3 and 4."""
     guys = {f"guy.top.{name}": value for name, value in (("height", 4.0), ("anchor_radius", 3.0), ("ropes", 4.0),

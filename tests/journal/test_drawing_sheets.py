@@ -438,6 +438,17 @@ def test_the_lean_gauge_names_its_edges_by_words_on_it():
         assert word in " ".join(gauge.notes)
 
 
+def test_the_stock_that_a_part_is_cut_from_is_told():
+    """By the outlines themselves: the plate, the blocks of its packers, and 1400 mm and half of 601 mm of boom."""
+    plate, packers = drawn(MAKES["hub"], subject())
+    wide, high = np.ptp(max(closed(plate), key=lambda points: np.ptp(points[:, 0])), axis=0)
+    assert f"a piece of {wide:.0f} mm x {high:.0f} mm" in " ".join(plate.notes)
+    thick = max(np.ptp(points[:, 1]) for points in closed(packers)[:2])
+    assert f"{thick:.1f} mm thick or more" in packers.notes[0]
+    assert "both plates of 8 mm" in " ".join(packers.notes)
+    assert "1701 mm from the hinge's pin to the far end" in drawn(MAKES["tail"], subject())[0].notes[0]
+
+
 def test_where_the_vane_sits_is_told_from_the_hinge():
     """1400 mm to its middle, half of 601 mm less to its end."""
     vane = drawn(MAKES["tail"], subject())[0]
