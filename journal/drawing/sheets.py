@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise, product
 
 from calc.wording import number_of
-from journal.drawing.letters import CAPITAL, wrapped
+from journal.drawing.letters import CAPITAL, width_of, wrapped
 from journal.drawing.model import LEADING, Circle, Drawing, Extent, Line, Part, Pen, Words, box, extent, moved
 
 #: Width and height of a sheet, upright. [mm]
@@ -22,7 +22,10 @@ _NAMES = "ABCDEFGHJKLMNPRSTUVWXYZ"
 #: Where the windows may lie over a drawing, as shares of what is free beside it; the middle comes first.
 _SHIFTS = (0.5, 0.25, 0.75, 0.0, 1.0)
 #: Where the crosses of a strip stand, as shares of its length, and how far they make way for what is drawn there.
-_CROSSES, _WAY = (0.2, 0.8, 0.5), (0.0, 0.04, -0.04, 0.08, -0.08, 0.12, -0.12)
+_CROSSES = 0.2, 0.8, 0.5
+_WAY = tuple(0.02 * n * way for n in range(15) for way in (1.0, -1.0))
+#: How far two crosses of a strip stand from each other, at least. [mm]
+_APART = 15.0
 #: What a cross keeps free around it, its letter included. [mm]
 _FREE = 6.0
 #: Height of a sheet's number on the map. [mm]
@@ -246,18 +249,30 @@ def _joins(drawing: Drawing, grid: Grid, there: set[tuple[int, int]]) -> tuple[P
     """Three crosses and a letter in each strip that two sheets share, at the same place of the drawing on both."""
     # A cross on a hole would be taken for its middle, and one in words cannot be read; a line through it does no harm,
     # but without one its letter is read more easily.
-    never: list[Part] = [*_holes(drawing), *(part for part in drawing.parts if isinstance(part, Words))]
+    never: list[Part] = [*_holes(drawing), *(_as_wide(part) for part in drawing.parts if isinstance(part, Words))]
     lines = [part for part in drawing.parts if isinstance(part, Line) and part.pen is Pen.CUT]
     parts: list[Part] = []
     for n, (upright, strip) in enumerate(_strips(grid, there)):
+        placed: list[tuple[float, float]] = []
         for share in _CROSSES:
             places = [_along(strip, share + way, upright) for way in _WAY]
             around = {place: _around(place) for place in places}
             at = min(places, key=lambda p: (
+                any(math.dist(p, other) < _APART for other in placed),
                 any(_touch(part, around[p]) for part in never), any(_passes(line, around[p]) for line in lines)
             ))  # fmt: skip
+            placed.append(at)
             parts += _cross(at, _letters(n), upright)
     return tuple(parts)
+
+
+def _as_wide(words: Words) -> Line:
+    """The box of words as wide as the font makes them: their usual width would leave crosses no room beside them."""
+    top, wide, high = words.height, width_of(words.text, words.height), 1.3 * words.height
+    left = {"start": 0.0, "middle": -wide / 2, "end": -wide}[words.anchor]
+    c, s = math.cos(math.radians(words.turn)), math.sin(math.radians(words.turn))
+    corners = ((left, top - high), (left + wide, top - high), (left + wide, top), (left, top))
+    return Line(tuple((words.at[0] + x * c - y * s, words.at[1] + x * s + y * c) for x, y in corners), closed=True)
 
 
 def _passes(line: Line, window: Extent) -> bool:

@@ -254,10 +254,10 @@ def _counted(of: Subject) -> str:
     told = f"Mind from which line an angle is counted. Boom at rest: {rest:.0f}° from straight behind."
     if (stop := x.maybe(Sheet.tail.stop_angle)) is not None:
         fold = math.degrees(float(stop))
-        told += f" Stop: {fold - rest:.0f}° from straight behind, to the other side, which is {fold:.0f} from rest."
+        told += f" Stop: {fold - rest:.0f}° from straight behind, to the other side, which is {fold:.0f}° from rest."
     if (lean := x.maybe(Sheet.tail.hinge_direction)) is not None:
         turn = math.degrees(float(lean))
-        told += f" Hinge's top leans {_leans(of)}: {turn:.0f} from rest."
+        told += f" Hinge's top leans {_leans(of)}: {turn:.0f}° from rest."
     return told
 
 

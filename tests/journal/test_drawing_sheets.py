@@ -587,6 +587,22 @@ def test_a_cross_makes_way_for_a_hole():
     assert min(abs(at[0] - other[0]) for other in crosses_of(drilled)) > 4.0 + 2.5
 
 
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("what", ["blade", "hub", "tail"])
+def test_no_cross_stands_in_words_and_all_of_a_strip_stand_apart(what, paper):
+    """On either paper: what is written there can be read, and three places hold two sheets."""
+    for made in drawn(MAKES[what], subject()):
+        for page in (page for page in sheets.pages(made, paper) if page.layers[0].window is not None):
+            parts = page.layers[0].parts
+            crosses = [p.centre for p in parts if isinstance(p, Circle) and p.pen is Pen.MARK and p.radius == 2.5]
+            for one, other in itertools.combinations(crosses, 2):
+                assert np.hypot(one[0] - other[0], one[1] - other[1]) > 9.0
+            words = [written(p) for p in parts if isinstance(p, Words) and len(p.text) > 2]
+            for x, y in crosses:
+                ring = np.array([(x - 2.5, y - 2.5), (x + 2.5, y - 2.5), (x + 2.5, y + 2.5), (x - 2.5, y + 2.5)])
+                assert not any(meet(ring, box) for box in words), (made.title, x, y)
+
+
 #: Machines unlike the demo's: a very small one, a very long one, more and fewer blades, a blade as wide at its tip.
 TINY = {
     "rotor.diameter": 0.6, "blade.pipe_diameter": 0.09, "blade.pipe_wall": 0.0027, "blade.chord_root": 0.05,
