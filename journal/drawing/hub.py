@@ -116,12 +116,7 @@ def _notes(of: Subject, made: HubPlate, drill: Drilled) -> tuple[str, ...]:
         "one "
         f"blade to that of the next it is {mm(made.across)}, between every two. A pattern that is out by 1 mm throws "
         "the rotor out of balance.",
-        f"Edges of the plate: the circle around each hole must lie inside the outline and clear of the next hole's rim "
-        f"({EDGE:g} times the hole to an edge, {PITCH:g} times from hole to hole; EN 1993-1-8, Table 3.3, from "
-        "memory). "
-        f"Here an arm is {mm(made.width, 0)} wide and ends {mm(made.reach - made.radii[-1], 0)} beyond its last hole.",
-        f"Edges of the blade: {mm(drill.holes.end)} from its end, where the rule of the bolts asks {mm(drill.end, 0)}; "
-        f"{mm(drill.holes.side)} from its nearer edge, where it asks {mm(drill.side, 0)}.",
+        *_edges(made, drill),
         f"Saw the arms only after drilling holes of {mm(2 * FILLET, 0)} at the crosses in the inner corners, if any: a "
         "sharp corner cracks. "
         "How the plate sits on the shaft or on the generator's flange is not on the sheet: mark those holes from the "
@@ -134,6 +129,18 @@ def _notes(of: Subject, made: HubPlate, drill: Drilled) -> tuple[str, ...]:
         "of your welds and threads, have it made in a workshop.",
     )
     return tuple(filter(None, notes))
+
+
+def _edges(made: HubPlate, drill: Drilled) -> tuple[str, str]:
+    """How far the holes are from the edges of the plate, and from those of the blade."""
+    return (
+        f"Edges of the plate: the circle around each hole must lie inside the outline and clear of the next hole's rim "
+        f"({EDGE:g} times the hole to an edge, {PITCH:g} times from hole to hole; EN 1993-1-8, Table 3.3, from "
+        "memory). "
+        f"Here an arm is {mm(made.width, 0)} wide and ends {mm(made.reach - made.radii[-1], 0)} beyond its last hole.",
+        f"Edges of the blade: {mm(drill.holes.end)} from its end, where the rule of the bolts asks {mm(drill.end, 0)}; "
+        f"{mm(drill.holes.side)} from its nearer edge, where it asks {mm(drill.side, 0)}.",
+    )
 
 
 # --- packers ----------------------------------------------------------------------------------------------------------
