@@ -7,7 +7,6 @@ from typing import Annotated
 
 import typer
 
-from calc.wording import number_of
 from journal.cli.common import Commands, ask, confirm, echo, meant, say, session, tell, waiting
 from journal.cli.options import Json
 from journal.errors import BadInput, Refused
@@ -63,6 +62,7 @@ def backup(
 
     Example: galebook backup /media/stick
     """
+    from calc.wording import number_of
     from journal.book import backups, places
 
     if target.exists() and not target.is_dir():

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from calc.wording import number_of
 from journal.cli import talk
 from journal.cli.common import Commands, at_terminal, say, session, waiting
 from journal.cli.options import Json, OfRevision
@@ -75,6 +74,7 @@ def _questions_only(revision: str | None) -> None:
 
 def take_answers(file: Path, ref: str, frozen: bool = False) -> None:
     """Set what a file answers, all or nothing."""
+    from calc.wording import number_of
     from journal.book import records, sheet_toml
     from journal.cli.sheet import text_of
 

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from calc.wording import number_of
 from journal.cli.common import ask, confirm, in_turn, meant, say, session, tell
 from journal.cli.talk import told
 from journal.cli.typed import Unfinished, front
@@ -101,6 +100,7 @@ def take_photos(ref: str) -> None:
 
 def attach_asked(ref: str, *, private: bool = False) -> bool:
     """Ask for files and what they show, and attach them to a record; whether there were any."""
+    from calc.wording import number_of
     from journal.book import attachments
     from journal.cli.dropped import dropped
 

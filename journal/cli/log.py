@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from calc.wording import number_of
 from journal.cli.common import Commands, ask, at_terminal, say, session, tell
 from journal.cli.dates import a_date, settled
 from journal.cli.evening import evening, offered, take_readings
@@ -322,6 +321,7 @@ def attach(
 
     Example: galebook attach root-fracture.jpg --to F2 --caption "the root, torn at the first bolt"
     """
+    from calc.wording import number_of
     from journal.book import attachments
     from journal.book.tables import Attempt, Failure, Part
     from journal.cli.evening import attach_asked

@@ -7,7 +7,6 @@ from typing import Annotated
 
 import typer
 
-from calc.wording import number_of
 from journal.cli.common import Commands, meant, say, session, waiting
 from journal.cli.options import Json
 
@@ -28,6 +27,7 @@ def export(
 
     Example: galebook export journal.zip
     """
+    from calc.wording import number_of
     from journal.book.open_form import placing, writing
     from journal.book.places import place_of
     from journal.book.records import current_build

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from calc.wording import number_of
 from journal.cli.common import Commands, ask, confirm, echo, say, session
 from journal.cli.editor import MOST_BYTES, decoded, edited, is_kept, read_text
 from journal.cli.options import Correct, Json, OfRevision, On
@@ -168,6 +167,7 @@ def _write_toml(revision: str | None) -> None:
 
 
 def _take_in(file: Path, revision: str | None, correct: str | None, take_off: bool) -> None:
+    from calc.wording import number_of
     from journal.book import records, sheet_toml
 
     text = text_of(file)
@@ -184,6 +184,8 @@ def _take_in(file: Path, revision: str | None, correct: str | None, take_off: bo
 
 
 def _taken(ref: str, changed: int, gone: int) -> str:
+    from calc.wording import number_of
+
     return f"Set {number_of(changed, 'value')} on {ref}" + (f" and took {gone} off." if gone else ".")
 
 
@@ -241,6 +243,8 @@ def _going_on(ref: str, correct: str | None) -> str:
 
 def _may_take_off(gone: sheet_toml.TakenOff, take_off: bool) -> None:
     """Ask before many values are taken off: a line deleted too far, or one mark too many, would do it."""
+    from calc.wording import number_of
+
     if not gone.many or take_off:
         return
     first = ", ".join([*gone.paths[:3], *(["..."] if len(gone.paths) > 3 else [])])

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from calc.wording import number_of
 from journal.cli.common import Commands, ask, at_terminal, confirm, say, session, waiting
 from journal.cli.options import Correct, InAttempt, Json, Load, On, When, WindHeight
 from journal.cli.typed import front, let_go, new_text, texts_folder
@@ -188,6 +187,8 @@ def _logged(given: bytes, file: str | None, how: _How) -> bool:
 
 def _hold(looked: Tabled, bad_lines: Callable[[list[BadCell]], list[str]], *, told: bool) -> None:
     """Hold that every line can be used."""
+    from calc.wording import number_of
+
     bad = looked.plan.bad
     if not bad:
         return

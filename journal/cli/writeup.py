@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
-from calc.wording import number_of
 from journal.cli.common import Commands, ask, at_terminal, confirm, echo, meant, say, session, waiting
 from journal.errors import BadInput
 
@@ -210,6 +209,8 @@ def _hold(wanted: _Wanted, *, over: bool) -> None:
 
 def _print(made: Made) -> None:
     """Give it to stdout; that its pictures are not there is told."""
+    from calc.wording import number_of
+
     echo(made.text, end="")
     if made.pictures:
         many = number_of(len(made.pictures), "picture is", "pictures are")
