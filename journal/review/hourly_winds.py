@@ -14,6 +14,7 @@ from calc.curve.hours import HOURS_OF_DAY, HourlyMeans, hourly_means, stood_in
 from calc.machine import over_time
 from calc.physics.calendar import DAY
 from calc.units import show
+from calc.wording import number_of
 from journal.errors import BadInput, GalebookError
 from journal.logger import mapping, text, times
 from journal.logger.reading import LoggerRead, read
@@ -205,7 +206,7 @@ def _of_reading(made: LoggerRead, typed: WindFileTyped) -> list[str]:
            (made.order.aside, "row after the clock went back", "rows after the clock went back"),
            (made.minutes.flagged if made.minutes else 0, "minute of a stuck cup", "minutes of a stuck cup"),
            ]  # fmt: skip
-    if some := [f"{many:,} {one if many == 1 else more}" for many, one, more in odd if many]:
+    if some := [number_of(many, one, more) for many, one, more in odd if many]:
         told.append(f"Left out: {', '.join(some)}.")
     return told
 

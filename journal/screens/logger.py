@@ -201,7 +201,7 @@ def _stuck(found: dict[str, Any], count: int) -> str:
 
 
 def _held(found: dict[str, Any]) -> str:
-    rows = [f"{_value(h)} for {_many(h['minutes'], 'minute')} in {_many(h['spans'], 'span')}"
+    rows = [f"{_value(h)} for {number_of(h['minutes'], 'minute')} in {number_of(h['spans'], 'span')}"
             for h in found.get("held", [])]  # fmt: skip
     if not rows:
         return ""

@@ -99,6 +99,7 @@ def buying_list(request: Request) -> Response:
             request, "buying.html", ref=found.revision.ref, title=revision_title(found.revision), parts=parts,
             warning=buying.warning(found) if found.dangers and found.lines else "", alone=alone,
             absent=buying.absent(found) if found.lines else [], nothing="" if found.lines else buying.NOTHING,
+            asked=buying.LACKING, lacking=buying.lacking(found) if found.lines else [],
             totals=buying.totals(found), left_over=buying.left_over(found), heading=buying.UNLISTED,
             unlisted=buying.unlisted(found), caution=buying.CAUTION,
             style=(templates_folder() / "web" / "style.css").read_text(encoding="utf-8") if alone else "",

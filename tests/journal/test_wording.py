@@ -1,84 +1,112 @@
-"""One or several, a or an: in the one home of both, and in what is drawn and written."""
-
-import re
-from pathlib import Path
+"""Days, winds, money, values and readings as a person would say them."""
 
 import pytest
 
-from calc.mechanisms.instruments import INSTRUMENT_FOR
-from calc.rules.phrases import life_words
-from calc.units import show
-from calc.wording import number_of, with_article
-from journal.drawing.catalogue import DRAWN
-from journal.drawing.model import Drawing, Line, Words
-from journal.drawing.sheets import pages
-from journal.drawing.subject import drawn
-from tests.drawn import subject
+from calc.quantities import QUANTITIES
+from journal.book.sheet import SheetValue
+from journal.book.tables import Attempt, Measurement
+from journal.review import verdict, wording
 
-GOLDEN = Path(__file__).parent.parent / "golden"
-#: One of several, and an article that does not fit; what is a name or a verb stands first.
-ONE = re.compile(r"(?<![\w.,:/-])1 (?!is\b|has\b|was\b|less\b|plus\b)[a-z-]*[a-rt-z]s\b")
-ARTICLE = re.compile(
-    r"\ba (?!one\b|once\b|use|uni[^m]|eu)[aeiou][a-z]+|\ban (?!hour|honest|heir)[b-df-hj-np-tv-z]", re.IGNORECASE
+
+@pytest.mark.parametrize(
+    ("moment", "text"),
+    [(None, ""), ("", ""), ("2026-01-08", "2026-01-08"), ("2026-01-08T12:30:00Z", "2026-01-08 12:30"),
+     ("2026-01-08T12:30:00+02:00", "2026-01-08 10:30")],
+)  # fmt: skip
+def test_a_day_or_a_moment(moment, text):
+    """A day stays what it is; a moment is told in local time, which is UTC here."""
+    assert wording.day_text(moment) == text
+
+
+@pytest.mark.parametrize(
+    ("began", "ended", "text"),
+    [("2026-01-08", None, "2026-01-08"), ("2026-01-08", "2026-01-08", "2026-01-08"),
+     ("2026-01-08", "2026-01-29", "2026-01-08 to 2026-01-29")],
+)  # fmt: skip
+def test_one_day_or_several(began, ended, text):
+    """The last only where it is another."""
+    assert wording.days_text(began, ended) == text
+
+
+@pytest.mark.parametrize(
+    ("wind", "low", "high", "height", "text"),
+    [
+        (None, 5.5, 7.9, None, ""),
+        ("Bft 4", None, 7.9, None, ""),
+        ("Bft 4", 5.5, None, None, ""),
+        ("Bft 4", 5.5, 7.9, 10.0, "Bft 4 (5.5 to 7.9 m/s)"),
+        ("20 km/h", 5.556, 5.556, None, "20 km/h (5.56 m/s)"),
+        ("6 m/s", 6.0, 6.0, None, "6 m/s"),
+        ("6m/s", 6.0, 6.0, None, "6m/s"),
+        ("6 m/s", 6.0, 6.0, 2.0, "6 m/s (6 m/s, 2 m above ground)"),
+    ],
 )
+def test_a_wind_is_told_as_typed_with_its_limits(wind, low, high, height, text):
+    """Twice only where the second says more; a Beaufort number is at ten metres anyhow."""
+    a = Attempt(build_id=1, number=1, wind=wind, wind_low=low, wind_high=high, wind_height=height)
+    assert wording.wind_text(a) == text
 
 
-@pytest.mark.parametrize(("n", "told"), [(0, "0 days"), (1, "1 day"), (1.0, "1 day"), (2, "2 days"), (0.5, "0.5 days")])
-def test_a_number_agrees_with_what_is_counted(n, told):
-    """Nothing and parts are several, as people say it."""
-    assert number_of(n, "day") == told
+@pytest.mark.parametrize(
+    ("costs", "text"),
+    [({}, ""), ({"EUR": 120.0}, "120 EUR"), ({"EUR": 120.5, "GBP": 10.25}, "120.5 EUR and 10.25 GBP"),
+     ({"EUR": 100.0}, "100 EUR")],
+)  # fmt: skip
+def test_money_by_currency(costs, text):
+    """Without needless noughts."""
+    assert wording.cost_text(costs) == text
 
 
-# Oxford's rule: by the sound that the next word begins with, not by its letter.
-@pytest.mark.parametrize(("word", "told"), [
-    ("eye", "an eye"), ("hour", "an hour"), ("unit", "a unit"), ("used part", "a used part"),
-    ("umbrella", "an umbrella"),
-    ("8 V bank", "an 8 V bank"), ("11 mm hole", "an 11 mm hole"), ("18 V bank", "an 18 V bank"),
-    ("110 V bank", "a 110 V bank"), ("1 m pipe", "a 1 m pipe"), ("180 mm hub", "a 180 mm hub"),
-    ("one-off", "a one-off"),
-    ("800 W heater", "an 800 W heater"), ("unimportant slip", "an unimportant slip"),
-])  # fmt: skip
-def test_the_article_goes_by_the_sound(word, told):
-    """As it is read aloud."""
-    assert with_article(word) == told
-
-
-def test_what_a_reading_is_taken_with_has_its_article():
-    """A watch, an eye, an anemometer."""
-    assert {with_article(name).split()[0] for name in INSTRUMENT_FOR.values()} == {"a", "an"}
-    assert with_article(INSTRUMENT_FOR["blade.gauge_angle"]) == "an eye"
-
-
-def test_one_day_and_one_year_are_one():
-    """Whatever writes a number with a unit that is a word."""
-    assert show(86400.0, "days") == "1 day"
-    assert show(2 * 86400.0, "days") == "2 days"
-    assert life_words(1.0) == "1 year"
-
-
-@pytest.mark.parametrize("what", ["blade", "hub", "tail", "angle", "balance"])
-@pytest.mark.parametrize("changes", [{}, {"tail__rest_angle": 0.0174533}, {"hub__bolts": 1}])
-def test_sheets_of_drawings_count_in_words_that_agree(what, changes):
-    """One hole, one degree: in all that stands on the paper."""
-    for drawing in drawn(DRAWN[what], subject(**changes)):
-        text = " ".join([*drawing.notes, *(getattr(part, "text", "") for part in drawing.parts)])
-        assert not ONE.findall(text)
-        assert not ARTICLE.findall(text)
-
-
-def test_one_sheet_follows_where_the_notes_take_the_first():
-    """A drawing that has room on one sheet, and so many notes that they have none beside it."""
-    square = Line(((0.0, 0.0), (150.0, 0.0), (150.0, 150.0), (0.0, 150.0)), closed=True)
-    made = pages(Drawing("Plate", ("A word and another word. " * 60,) * 3, (square,)), "a4")
-    text = " ".join(
-        part.text for page in made for layer in page.layers for part in layer.parts if isinstance(part, Words)
+def value(path, number=None, word=None, low=None, high=None):
+    """A row of the sheet."""
+    return SheetValue(
+        revision_id=1, path=path, typed="", number=number, word=word, low=low, high=high, provenance="measured"
     )
-    assert "1 sheet follows" in text
-    assert not ONE.findall(text)
 
 
-@pytest.mark.parametrize("name", sorted(p.name for p in GOLDEN.glob("*.md")))
-def test_write_ups_count_in_words_that_agree(name):
-    """Of the demo, as they are kept."""
-    text = (GOLDEN / name).read_text(encoding="utf-8")
-    assert not ONE.findall(re.sub(r"IEC \S+", "", text))
+@pytest.mark.parametrize(
+    ("row", "text"),
+    [
+        (None, ""),
+        (value("rotor.overspeed", word="none"), "none"),
+        (value("rotor.diameter", 2.2), "2.2 m"),
+        (value("rotor.diameter", 2.2, low=2.1, high=2.3), "2.2 m (2.1 m to 2.3 m)"),
+        (value("rotor.diameter", 2.2, low=2.1), "2.2 m"),
+        (value("rotor.diameter", 2.2, high=2.3), "2.2 m"),
+        # 1/7.5 and 1/8 of a volt a turn: shown the other way up, the lesser stands first.
+        (value("generator.emf_constant", 60 / 6.283185 / 7.5, low=60 / 6.283185 / 8, high=60 / 6.283185 / 7),
+         "7.5 rpm/V (7 rpm/V to 8 rpm/V)"),
+    ],
+)  # fmt: skip
+def test_a_value_of_the_sheet(row, text):
+    """With its limits where both were typed, unless nobody asked for them."""
+    assert verdict.value_text(row) == text
+    assert verdict.value_text(row, limits=False) == text.partition(" (")[0]
+
+
+@pytest.mark.parametrize(
+    ("read", "low", "high", "text"),
+    [(3.4, 3.1, 3.7, "3.4 A (3.1 A to 3.7 A)"), (3.4, 3.4, 3.4, "3.4 A"), (3.4, None, 3.7, "3.4 A"),
+     (3.4, 3.1, None, "3.4 A"), (None, None, None, "not measured: the meter fell")],
+)  # fmt: skip
+def test_a_reading(read, low, high, text):
+    """With its limits, or why there is none."""
+    assert QUANTITIES["charge.current"].shown == "A"
+    because = "the meter fell" if read is None else None
+    m = Measurement(
+        build_id=1, number=1, quantity="charge.current", value=read, low=low, high=high, missing_because=because
+    )
+    assert verdict.measured_text(m) == text
+
+
+@pytest.mark.parametrize(
+    ("provenance", "text"), [("measured", None), ("estimate", "± {:.0%} implied by its source"), ("nothing such", "")]
+)
+def test_doubt_implied_by_a_source(provenance, text):
+    """As a share; none where a source implies none."""
+    from calc.machine import spread
+
+    share = spread.PROVENANCE_DOUBT.get(provenance)
+    assert verdict.implied_doubt(provenance) == (f"± {share:.0%} implied by its source" if share else "")
+    if text:
+        assert share
