@@ -236,7 +236,7 @@ def test_what_is_typed_in_other_letters_is_read_where_only_ascii_is_known(path, 
 def test_a_sheet_is_read_from_stdin(path):
     """As any tool does it."""
     done = _process("sheet", "--file", "-", input='[rotor]\ndiameter = "2.2 m"\n')
-    assert (done.returncode, done.stderr) == (0, "Set 1 values on r1.\n")
+    assert (done.returncode, done.stderr) == (0, "Set 1 value on r1.\n")
 
 
 def test_two_revisions_show_their_values(story, run):

@@ -141,7 +141,7 @@ def test_a_value_is_changed_in_the_editor(path, run, editor):
     """And nothing else is touched."""
     editor("p.write_text(t.replace('2.2 m\"', '2.4 m\"', 1))")
     result = run("sheet", "--edit")
-    assert (result.code, result.err) == (0, "Set 1 values on r1.\n")
+    assert (result.code, result.err) == (0, "Set 1 value on r1.\n")
     assert values(path) == [
         ("rotor.blades", "3", "estimate", None), ("rotor.diameter", "2.4 m", "measured", "tip to tip"),
     ]  # fmt: skip
@@ -308,7 +308,7 @@ def test_a_frozen_sheet_is_told_before_the_editor_opens_and_filled_up(path, run,
     result = run("sheet", "--edit")
     assert (result.code, texts()) == (0, []), result.err
     assert "r1 is built: what was never stated can be added" in result.err
-    assert "Set 1 values on r1" in result.err
+    assert "Set 1 value on r1" in result.err
     assert "# measured from the ground" in run("sheet", "--toml").out
     assert "Added after it was built: mast.height 2026-" in run("sheet").out
     editor("p.write_text(t.replace('8 m', '9 m'))")
@@ -399,7 +399,7 @@ def test_a_person_is_asked_before_many_values_go(path, run, full, answers, answe
 def test_a_file_takes_values_off_only_where_it_is_told_to(tmp_path, path, run, full):
     """Else it sets what it names."""
     (tmp_path / "my.toml").write_text('[rotor]\nblades = "4"\n')
-    assert run("sheet", "--file", str(tmp_path / "my.toml")).err == "Set 1 values on r1.\n"
+    assert run("sheet", "--file", str(tmp_path / "my.toml")).err == "Set 1 value on r1.\n"
     assert len(values(path)) == 10
     done = run("sheet", "--file", str(tmp_path / "my.toml"), "--take-off")
-    assert (done.err, values(path)[0][1], len(values(path))) == ("Set 1 values on r1 and took 9 off.\n", "4", 1)
+    assert (done.err, values(path)[0][1], len(values(path))) == ("Set 1 value on r1 and took 9 off.\n", "4", 1)

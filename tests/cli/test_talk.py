@@ -297,7 +297,7 @@ def test_all_of_it_can_be_scripted(fresh, tmp_path, run):
     assert (done.code, done.out) == (0, "r1\n"), done.err
     good.write_text('[storage]\nvoltage = "12 V"\n')
     assert run("ask", "--answers", str(bad)).code == 2
-    assert run("ask", "r1", "--answers", str(good)).err == "Set 1 values on r1.\n"
+    assert run("ask", "r1", "--answers", str(good)).err == "Set 1 value on r1.\n"
     assert {path for path, *_ in rows(fresh, SHEET)} == {
         "mast.height", "rotor.diameter", "rotor.blades", "storage.voltage",
     }  # fmt: skip
