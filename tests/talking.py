@@ -8,6 +8,7 @@ import os
 import pty
 import re
 import select
+import signal
 import struct
 import subprocess
 import sys
@@ -27,6 +28,8 @@ GALEBOOK = (sys.executable, "-m", "journal")
 
 
 def _own_terminal() -> None:
+    # Where tests run in the background of a shell, Ctrl-C would be ignored.
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
     fcntl.ioctl(0, termios.TIOCSCTTY, 0)
 
 

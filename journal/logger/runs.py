@@ -111,7 +111,7 @@ class ClockRuns:
         at = ", ".join(f"{line:,}" for line in self.lines[:_TOLD]) + (" and on" if many > _TOLD else "")
         if many != said:
             raise BadInput(
-                f"The clock of {name} begins anew: {many} runs, from line {at}; --began tells of {said}"
+                f"The clock of {name} begins again: {many} runs, from line {at}; --began tells of {said}"
                 if many > 1
                 else f"The clock of {name} runs on from its first row to its last, and --began tells of {said} runs",
                 "Say when each began, in their order: --began '2026-06-01 12:00'"

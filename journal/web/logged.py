@@ -11,7 +11,8 @@ from journal.book.records import all_records, current_build, find_revision, reco
 from journal.book.tables import LoggerFile, Revision
 from journal.errors import NotFound
 from journal.logger.keeping import SITE
-from journal.publish.figures.measured import picture_of
+from journal.publish.figures.machine import power
+from journal.publish.figures.measured import machine_of
 from journal.review import logged, logged_wind, verdict
 from journal.screens.curve import show_curve
 from journal.screens.listing import gather_listing
@@ -53,7 +54,7 @@ def curve(request: Request) -> Response:
     with desk.reckoning() as s:
         found = logged.curve(s, request.path_params["ref"])
         show_curve.text(out := PageText(), found, whole=_whole(request))
-        picture = picture_of(found.revision.ref, found.sheet)
+        picture = power((machine_of(found.revision.ref, found.sheet),))
         return desk.page(
             request, "curve.html", ref=found.revision.ref, pieces=out.pieces_told, whole=_whole(request),
             picture=picture,
@@ -65,7 +66,7 @@ def picture(request: Request) -> Response:
     desk = desk_of(request)
     with desk.reckoning() as s:
         of = find_revision(s, request.path_params["ref"])
-        made = picture_of(of.ref, verdict.opened(s, of))
+        made = power((machine_of(of.ref, verdict.opened(s, of)),))
         if made is None:
             raise NotFound(f"{of.ref} cannot be computed, so there is no picture", "See, at the desk: galebook missing")
         return Response(made.png, media_type="image/png")

@@ -584,7 +584,7 @@ def test_each_run_of_a_clock_is_laid_where_it_began(written, monkeypatch, head, 
         (
             (60, 120),
             ["2026-06-01 12:00"],
-            r"begins anew: 2 runs, from line 2, 62; --began tells of 1\. .*--began .*--began",
+            r"begins again: 2 runs, from line 2, 62; --began tells of 1\. .*--began .*--began",
         ),
         ((60, 30, 40), ["2026-06-01 12:00", "2026-06-02"], r"3 runs, from line 2, 62, 92; .*and on, 3 in all"),
         ((60,), ["2026-06-01 12:00", "2026-06-02"], "tells of 2 runs"),

@@ -7,7 +7,6 @@ from pathlib import Path
 from journal.book.safe_files import OwnFiles
 from journal.book.sheet import RevisionSheet
 from journal.errors import BadInput, Refused
-from journal.publish.figures.canvas import Picture
 from journal.publish.figures.machine import power
 from journal.publish.numbers import MachineTold
 from journal.review.logged import Measured
@@ -16,8 +15,8 @@ from journal.review.logged import Measured
 ENDINGS = (".svg", ".png")
 
 
-def picture_of(ref: str, sheet: RevisionSheet) -> Picture | None:
-    """The picture of a revision's measured curve, the computed one, its doubt and the claims.
+def machine_of(ref: str, sheet: RevisionSheet) -> MachineTold:
+    """A revision as its picture of power by wind needs it: with what was measured, claimed and logged of it.
 
     Parameters
     ----------
@@ -25,13 +24,8 @@ def picture_of(ref: str, sheet: RevisionSheet) -> Picture | None:
         The revision.
     sheet : RevisionSheet
         Its sheet.
-
-    Returns
-    -------
-    picture : Picture or None
-        None if nothing can be computed to stand beside what was measured.
     """
-    return power((MachineTold(ref, sheet.system, sheet.readings, sheet.claims),))
+    return MachineTold(ref, sheet.system, sheet.readings, sheet.claims)
 
 
 def write_picture(m: Measured, to: Path, own: OwnFiles, *, over: bool = False) -> None:
@@ -47,7 +41,7 @@ def write_picture(m: Measured, to: Path, own: OwnFiles, *, over: bool = False) -
     if to.suffix.lower() not in ENDINGS:
         raise BadInput(f"{to} is no name of a picture", f"Accepted: {' or '.join(ENDINGS)} at its end")
     own.may_write(to, over=over)
-    made = picture_of(m.revision.ref, m.sheet)
+    made = power((machine_of(m.revision.ref, m.sheet),))
     if made is None:
         raise Refused(f"{m.revision.ref} cannot be computed, so there is no picture of both", "See: galebook missing")
     own.put(to, made.svg.encode() if to.suffix.lower() == ".svg" else made.png, over=over)
