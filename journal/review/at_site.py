@@ -94,12 +94,13 @@ def as_stated(
 
     Notes
     -----
-    A power that was worked out from volts and amperes has the doubt of both: their shares add in squares, and amounts
-    count at the middle voltage.
+    What is typed of a cup says nothing of its place, whose doubt comes on top. A power that was worked out from volts
+    and amperes has the doubt of both: their shares add in squares, and amounts count at the middle voltage.
     """
     typed: dict[str, str] = {}
     if "wind" in stated:
         share, amount = stated["wind"].deviation
+        share = float(np.hypot(share, uncertainty.MOUNTED))
         by, typed["wind"] = replace(by, wind_share=share, wind_least=amount), stated["wind"].typed
     if "power" in stated:
         share, amount = stated["power"].deviation

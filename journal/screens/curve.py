@@ -11,6 +11,7 @@ import numpy as np
 
 from calc.curve.events import FurlingSeen, Spell
 from calc.curve.shape import CurveForm, CurveShape
+from calc.curve.uncertainty import MOUNTED
 from calc.evidence.uncertainty import RECTANGULAR
 from calc.rules.logged import MUCH, SIGNS, burnt_text, form_text
 from calc.units import digits, show, to_shown
@@ -147,6 +148,8 @@ def _instruments(m: Measured) -> str:
         for what, (share, least) in assumed.items()
     ]
     told += [f"{what} ± {m.typed[what]}, as typed" for what in ("temperature", "pressure") if what in m.typed]
+    if "wind" in m.typed:
+        told.append(f"for the place of the cup ± {show(RECTANGULAR * MOUNTED, '%', 2)} of the wind, assumed")
     return f"Of the instruments: {'; '.join(told)}."
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from calc.curve.base import MinuteMeans
-from calc.curve.uncertainty import Instruments
+from calc.curve.uncertainty import MOUNTED, Instruments
 from calc.finding import Status
 from journal.book import store
 from journal.logger.means import logger_files
@@ -200,10 +200,13 @@ def test_what_is_missing_is_said(given, run):
 
 
 def _by_instruments(data, wind, power):
-    """Doubt of each bin that instruments add, by the formula of the standard, worked out from the told bins."""
-    wind, power = wind / 3**0.5, tuple(p / 3**0.5 for p in power)
-    P = np.array([b["power"] for b in data["bins"]])
+    """Doubt of each bin that instruments add, by the formula of the standard, worked out from the told bins.
+
+    The place of the cup has 2 % of the wind on top.
+    """
     V = np.array([b["wind"] for b in data["bins"]])
+    wind, power = np.hypot(wind / 3**0.5, 0.02 * V), tuple(p / 3**0.5 for p in power)
+    P = np.array([b["power"] for b in data["bins"]])
     steep = np.abs(np.diff(P, prepend=0.0) / np.diff(V, prepend=V[0] - 0.5))
     air = np.hypot(P * 8.0 / 288.15, P * 1000.0 / 101325.0)
     return np.sqrt((steep * wind) ** 2 + (power[0] * P) ** 2 + power[1] ** 2 + air**2)
@@ -216,7 +219,9 @@ def test_a_typed_doubt_counts_in_place_of_the_assumed(given, run):
     assert data["instruments"]["typed"] == {"wind": "0.2 m/s", "power": "3 % + 5 W"}
     found = np.array([b["doubt_b"] for b in data["bins"]])
     assert found == pytest.approx(_by_instruments(data, 0.2, (0.03, 5.0)), rel=0.02)
-    assert "Of the instruments: wind ± 0.2 m/s, as typed; power ± 3 % + 5 W, as typed." in run("curve", "r3").out
+    shown = " ".join(run("curve", "r3").out.split())
+    assert "Of the instruments: wind ± 0.2 m/s, as typed; power ± 3 % + 5 W, as typed;" in shown
+    assert "for the place of the cup ± 3.5 % of the wind, assumed." in shown
 
 
 def test_rules_reckon_with_the_typed_doubt(given, story):
@@ -228,7 +233,8 @@ def test_rules_reckon_with_the_typed_doubt(given, story):
         seen = at_site.points(s, of, found.sheet, logger_files(s, of))
     assert [p.doubt for p in seen] == pytest.approx(found.doubt.total[found.bins.enough])
     assert found.typed == {"wind": "0.5 m/s"}
-    assert found.instruments.wind_share == 0.0
+    # What is typed of the cup says nothing of where it stands.
+    assert found.instruments.wind_share == MOUNTED
 
 
 def test_without_a_word_the_doubt_is_assumed_and_said_to_be(given, run):
