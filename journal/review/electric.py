@@ -75,6 +75,8 @@ class Years:
         At the rotor. [m/s]
     years : int
         Years begun.
+    days : int or None
+        Days that were taken where they are less than a year: then every sum is that of these days.
     met : Range
         Share of the demand that was met.
     dark : Range
@@ -114,6 +116,7 @@ class Years:
     dark_by_year: list[float]
     ready: float
     conclusion: enough.Conclusion
+    days: int | None = None
     notes: tuple[str, ...] = ()
 
 
@@ -172,10 +175,10 @@ def years(
     told = _summary(of, weather.told, hub, out)
     as_it_is = _supply(told)
     tried = None
-    if (other := enough.tries(as_it_is)) is not None:
+    if told.days is None and (other := enough.tries(as_it_is)) is not None:
         changed = system.through_years(many, weather.winds, power=other.power, storage=other.storage)
         tried = _supply(_summary(of, "", hub, _known(of, changed)))
-    ready, conclusion = float(x.site.availability), enough.of_years(as_it_is, tried)
+    ready, conclusion = float(x.site.availability), enough.of_years(as_it_is, tried, told.days)
     return replace(told, ready=ready, conclusion=conclusion, notes=weather.notes)
 
 
@@ -257,6 +260,7 @@ def _summary(of: Revision, weather: str, hub: float, out: storage_time.Outcome) 
         return _range(values[whole])
 
     depth = out.depth[whole].sum(axis=0) / days[whole].sum() * 365.0
+    part = int(days[whole].sum())
     return Years(
         revision=of,
         weather=weather,
@@ -274,5 +278,6 @@ def _summary(of: Revision, weather: str, hub: float, out: storage_time.Outcome) 
         met_by_year=[float(v) for v in out.share_met[whole]],
         dark_by_year=[float(v) for v in out.dark[whole]],
         ready=1.0,
+        days=part if part < 365 else None,
         conclusion=enough.Conclusion(enough.Enough.CANNOT_TELL, ""),
     )

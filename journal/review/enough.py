@@ -146,7 +146,7 @@ class Supply:
         return 1.0 - self.met
 
 
-def of_years(as_it_is: Supply, changed: Supply | None) -> Conclusion:
+def of_years(as_it_is: Supply, changed: Supply | None, days: int | None = None) -> Conclusion:
     """What years of wind come to, with what was tried: half the machine where it makes plenty, else twice the battery.
 
     Parameters
@@ -155,8 +155,12 @@ def of_years(as_it_is: Supply, changed: Supply | None) -> Conclusion:
         As the sheet has it.
     changed : Supply or None
         The same winds with the change that :func:`tries` names; None where it names none.
+    days : int, optional
+        Days that were taken, where they are no whole year: of a year nothing is concluded then.
     """
     s = as_it_is
+    if days is not None:
+        return _of_days(s, days)
     head = f"{show(s.come, 'kWh', 2)} come in a usual year, {_bare(s.asked)} are asked for: "
     much = times(s.come, s.asked)
     if s.come < s.asked:
@@ -173,6 +177,17 @@ def of_years(as_it_is: Supply, changed: Supply | None) -> Conclusion:
     )  # fmt: skip
     spell = f", up to {show(s.dark, 'days', 2)} in a row" if s.dark >= 86400.0 else ""
     return Conclusion(Enough.JUST, f"{head}{much}, {went}{spell}; {_battery(s, changed)}.")
+
+
+def _of_days(s: Supply, days: int) -> Conclusion:
+    """What less than a year of wind came to; what other seasons bring is not in it, so no verdict is given."""
+    these, them = (f"these {days} days", "them") if days > 1 else ("this one day", "it")
+    went = "and they never went short" if s.whole else f"and got {_share(s.met)} of it"
+    return Conclusion(
+        Enough.CANNOT_TELL,
+        f"{show(s.come, 'kWh', 2)} came in {these}, {_bare(s.asked)} were asked for: {times(s.come, s.asked)}, "
+        f"{went}. What a year brings cannot be told from {them}.",
+    )
 
 
 class OtherYears(NamedTuple):

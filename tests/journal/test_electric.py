@@ -388,6 +388,24 @@ def test_what_is_known_of_the_winds_is_told(story, winds, capsys):
     assert found.weather == "winds.csv"
 
 
+@pytest.mark.parametrize(("days", "said"), [(90, "these 90 days"), (1, "that day")])
+def test_less_than_a_year_is_not_told_as_a_year(story, winds, capsys, days, said):
+    """Sums are those of the days; a year of the same wind brings so many times as much, and only it is judged."""
+    hours = "wind\n" + "8\n" * 24
+    with store.journal(story) as s:
+        part = electric.years(s, "r2", series=winds(hours + "8\n" * 24 * (days - 1)))
+        year = electric.years(s, "r2", series=winds(hours + "8\n" * 24 * 364))
+        show_years(part, False)
+    told = " ".join(capsys.readouterr().out.split())
+    assert (part.days, year.days) == (days, None)
+    assert year.generated.middle == pytest.approx(365 / days * part.generated.middle, rel=0.02)
+    assert f"In {said}" in told
+    assert f"{days} day" in told
+    assert not any(w in told for w in ("1 year of wind", "In a year", "usual year", "In 8 of 10", "half would do"))
+    assert part.conclusion.enough == "cannot tell"
+    assert "half would do" in year.conclusion.says
+
+
 def logged_year(run, winds, days=400, gone=range(0), height=" at 10 m"):
     """Hours of a logger at the place, of which some are missing: by `galebook logger`."""
     file = winds(timed(days * 24, gone=gone, head="time (UTC),wind (m/s)", wind=lambda h: 3 + h % 24 / 12))
