@@ -352,7 +352,7 @@ class _Reader:
             self._held = None
         made.sha256, made.size = source.sha256, source.read_bytes
         if self._runs is not None and self._runs.lines:
-            self._runs.hold(self.way.file.name)
+            self._runs.hold(self.way.file.name, self._limit)
             self._again(self._runs.lines[1:])
         self._hold_of_use()
         self._write()

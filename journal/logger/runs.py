@@ -99,8 +99,10 @@ class ClockRuns:
         base = 0 if self.elapsed else self._zero
         return (before - values > 1.5 * self.step) & (values - base <= _ANEW * (before - base)) & (after < before)
 
-    def hold(self, name: str) -> None:
+    def hold(self, name: str, latest: int) -> None:
         """Refuse a file with more runs, or fewer, than somebody told of, or with one that begins within another.
+
+        So is one whose rows would lie in the future, later than ``latest``: it was switched on before.
 
         Raises
         ------
@@ -118,6 +120,13 @@ class ClockRuns:
                 + (" --began '2026-06-03 09:00'" if many > 1 else "") + (f" and on, {many} in all" if many > 2 else "")
                 + ("; or cut the file at these lines and leave out what nobody knows" if many > 1 else ""),
             )  # fmt: skip
+        for i, end in enumerate(self.ends):
+            if end > latest:
+                raise BadInput(
+                    f"Run {i + 1} of {name}, from line {self.lines[i]:,}, cannot begin at {_told(self.began[i])}: "
+                    f"it would go on until {_told(end)}, which is still to come",
+                    "Give --began for each run, in the past",
+                )
         for i in range(1, many):
             if self.began[i] <= self.ends[i - 1]:
                 raise BadInput(

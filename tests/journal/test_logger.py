@@ -601,6 +601,15 @@ def test_runs_that_nobody_told_of_are_refused(written, runs, began, words):
         read(written(counted(*runs)), began=began)
 
 
+@pytest.mark.parametrize("beyond", [timedelta(days=400), timedelta(days=-1)])
+def test_a_run_that_would_go_on_into_the_future_is_refused(written, beyond):
+    """Begun then, or going on until then: its rows were left out as those of a clock that nobody set."""
+    last = f"{datetime.now(UTC) + beyond:%Y-%m-%d %H:%M}"
+    file = written(counted(60, 30_000))
+    with pytest.raises(BadInput, match=r"Run 2 of .*, which is still to come"):
+        read(file, began=["2026-06-01 12:00", last])
+
+
 def test_a_clock_that_was_never_set_may_begin_anew_too(written):
     """At midnight of 1 January 2000 again: the second run is no more laid over the first."""
     rows_ = [f"2000-01-01 00:{m:02d}:{s:02d},{4 + n},100" for n in (0, 1) for m in range(10) for s in (0, 30)]
