@@ -26,6 +26,9 @@ _CALM = 3.0
 #: What a controller holds at a limit; how near to it counts as it, as a share; in how many minutes besides it must be
 #: reached; and in which share of the minutes it may be passed for a moment. Own choice.
 _LIMITED, _SAME, _REACHED, _BEYOND = ("power", "amps", "rpm", "volts"), 0.01, 5, 0.01
+#: The wind in which half of a limit is hardly reached is the lightest of so many per cent of those in which it is; and
+#: in which share of the minutes of a limit the wind may be lighter, for a cup stands apart from the rotor. Own choice.
+_LIGHTEST, _TOO_LIGHT = 5, 0.2
 
 
 @dataclass
@@ -196,9 +199,9 @@ def stuck_spans(
     Notes
     -----
     A controller or an inverter that limits holds power, current, speed or voltage at one value. That is told from a
-    stuck sensor by four signs, all of them needed (own choice): nothing but moments lies above that value; at other
-    times it is reached, too; something else moves meanwhile, the wind where it is read; and the wind is then no lighter
-    than it mostly is where half of that is reached.
+    stuck sensor by five signs, all of them needed (own choice): nothing but moments lies above that value; at other
+    times it is reached, too; something else moves meanwhile, the wind where it is read; the wind is then no lighter
+    than it mostly is where half of that is reached; and it seldom drops meanwhile to where hardly half is reached.
     """
     channel = CHANNELS[name]
     least, most = ends[name]
@@ -241,7 +244,9 @@ def _at_limit(name: str, span: slice, ends: Ends, wind: Floats | None) -> bool:
         return True
     there = outside & (most >= value / 2) & np.isfinite(wind)
     blew = wind[span][np.isfinite(wind[span])]
-    return bool(there.any() and blew.size and np.median(blew) >= np.median(wind[there]))
+    if not there.any() or not blew.size or np.median(blew) < np.median(wind[there]):
+        return False
+    return bool(np.mean(blew < np.percentile(wind[there], _LIGHTEST)) < _TOO_LIGHT)
 
 
 def _odd(name: str, span: slice, value: float, floor: float, wind: Floats | None, power: Floats | None) -> bool:

@@ -321,9 +321,9 @@ def test_a_limit_that_holds_is_no_stuck_sensor(written, column):
     assert keeping.found_of(both)["stuck_minutes"] == 100
 
 
-@pytest.mark.parametrize("of", ["never else", "in a calm", "passed often", "all still"])
+@pytest.mark.parametrize("of", ["never else", "in a calm", "through calms", "passed often", "all still"])
 def test_what_lacks_a_sign_of_a_limit_is_stuck(written, of):
-    """Its top reached once only; in less wind than it takes; passed often; or with the wind as still as it."""
+    """Its top reached once only; in too light a wind, always or in part; passed often; or the wind as still as it."""
     lines = limited(limit={"never else": 1e9, "passed often": 1e9}.get(of, 300.0))
     rows_ = [line.split(",") for line in lines]
     span = range(2000, 2100)
@@ -332,9 +332,11 @@ def test_what_lacks_a_sign_of_a_limit_is_stuck(written, of):
         rows_[i][2] = f"{top + 5:.1f}" if of == "never else" else "300.0"
         if of == "in a calm":
             rows_[i][1] = f"{1 + i % 7 / 10}"
+        if of == "through calms":
+            rows_[i][1] = f"{(1 if 2030 <= i < 2065 else 10) + i % 7 / 10}"
         if of == "all still":
             rows_[i][1] = "9.00"
-    if of == "in a calm":
+    if of in ("in a calm", "through calms"):
         for i in (*range(1990, 2000), *range(2100, 2110)):
             rows_[i][2] = "12.0"
     made = read(written(table("time (UTC),wind (m/s),power (W)", *map(",".join, rows_))))
