@@ -291,7 +291,10 @@ def _limits(files: Sequence[LoggerFile]) -> Iterator[str]:
             held = (
                 f"{CHANNELS[name].meaning} was held at {CHANNELS[name].told(value)} for {show(minutes * 60.0, 'h', 2)}"
             )
-            yield f"The {held}, by a controller or an inverter: there the curve is that of the limit, not of the rotor."
+            yield (
+                f"The {held}, by a controller, an inverter, or where its sensor's range ends: there the curve is that "
+                "of the limit, not of the rotor."
+            )
 
 
 def _cannot(x: Inputs, means: MinuteMeans, brought: AtSite, found: Bins, happened: Happened) -> list[str]:

@@ -344,11 +344,12 @@ def test_what_lacks_a_sign_of_a_limit_is_stuck(written, of):
 
 
 def test_a_curve_tells_of_the_limit(story, run, written):
-    """It is not that of the rotor there."""
+    """It is not that of the rotor there; a sensor whose range ends looks the same."""
     run("logger", written(table("time (UTC),wind (m/s),power (W)", *limited())), "--on", "r1")
     with store.journal(story) as s:
         found = logged.curve(s, "r1")
     assert found.cannot[0].startswith("The power of the generator was held at 300 W for ")
+    assert "where its sensor's range ends" in found.cannot[0]
 
 
 PLAIN = lines_of(40)
