@@ -36,7 +36,7 @@ class Device:
     ----------
     kind : str
         What it is: "drive", "field", "generator", "cable", "brake", "rectifier", "converter", "switch", "surge",
-        "dump", "fuse", "battery switch", "main fuse", "battery", "loads", "fed", "inverter", "rcd", "neutral", "house"
+        "dump", "fuse", "battery switch", "main fuse", "battery", "loads", "fed", "inverter", "neutral", "rcd", "house"
         or "earth".
     name : str
         What it is called.
@@ -374,10 +374,11 @@ def _inverter(design: Design, runs: list[str]) -> Iterator[Device]:
     if design.get(Sheet.house.feed) == BESIDE_GRID:
         facts.append(f"listed to feed the grid: {t.said(Sheet.inverter.grid_listed)}")
     yield t.device("inverter", "Inverter", *facts)
-    t = _Teller(design)
-    yield t.device("rcd", "30 mA residual-current device", t.said(Sheet.house.rcd))
+    # Joined to earth behind the device, the current of a fault would come back through it, and it would never trip.
     t = _Teller(design)
     yield t.device("neutral", "neutral", t.said(Sheet.house.neutral))
+    t = _Teller(design)
+    yield t.device("rcd", "30 mA residual-current device", t.said(Sheet.house.rcd))
 
 
 def _mast_earth(design: Design) -> Device:

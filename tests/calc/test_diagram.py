@@ -150,6 +150,8 @@ def test_every_box_stands_in_its_place():
     ]
     text = _text({})
     assert "  |   neutral: joined to earth at one place" in text
+    # What leaks to earth comes back where the neutral is joined to it: the device sees it only behind that place.
+    assert text.index("[ Inverter ]") < text.index("neutral: ") < text.index("[ 30 mA residual-current device ]")
     assert text.endswith("wire 16 mm2")
     # A line below each box but the last, below two cables, and below the neutral.
     assert text.count("\n  |\n") == len(boxes) - 1 + 2 + 1
@@ -181,7 +183,7 @@ HEAD, TO = "generator brake rectifier cable switch surge", "switch surge"
     ("values", "chain"),
     [
         ({**STRAIGHT, **HEATER}, f"{HEAD} loads"),
-        ({**STRAIGHT, **GRID}, f"{HEAD} dump inverter rcd neutral house"),
+        ({**STRAIGHT, **GRID}, f"{HEAD} dump inverter neutral rcd house"),
         (dict(STRAIGHT), f"{HEAD} fed"),
         ({**STRAIGHT, **LEADS}, f"generator brake loads rectifier cable {TO} fed"),
         ({"storage.chemistry": "none", **LEADS}, f"generator brake {TO} loads"),
