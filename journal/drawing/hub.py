@@ -69,15 +69,20 @@ def _parts(made: HubPlate, shaft: float) -> tuple[Part, ...]:
     for i, (x, y) in enumerate(made.holes * 1e3):
         parts += [Circle((x, y), made.hole * 500.0), *cross((x, y), made.hole * 750.0)]
         parts.append(Circle((x, y), EDGE * made.hole * 1e3, Pen.THIN))
-        blade, radius = i // per_blade + 1, made.radii[i % per_blade]
+        blade, radius = _numbered(i // per_blade, made.blades), made.radii[i % per_blade]
         name = f"{blade}.{i % per_blade + 1}" + (f", {mm(radius)}" if blade == 1 else "")
         parts.append(_name_at((float(x), float(y)), made, name))
     for x, y in made.corners * 1e3:
         parts += [Circle((x, y), FILLET * 1e3, Pen.FOLD), *cross((x, y), FILLET * 1300.0, Pen.MARK)]
     for blade in range(made.blades):
         x, y = made.holes[blade * per_blade] * 1e3
-        parts.append(Words((x * 0.62, y * 0.62), f"blade {blade + 1}", 3.5, anchor="middle"))
+        parts.append(Words((x * 0.62, y * 0.62), f"blade {_numbered(blade, made.blades)}", 3.5, anchor="middle"))
     return tuple(parts)
+
+
+def _numbered(arm: int, blades: int) -> int:
+    """Number of an arm, the arms counted against the clock: with the clock, as the places of the balance sheet are."""
+    return (-arm) % blades + 1
 
 
 def _name_at(hole: Point, made: HubPlate, name: str) -> Words:
@@ -115,7 +120,7 @@ def _notes(of: Subject, made: HubPlate, drill: Drilled) -> tuple[str, ...]:
         "Glue the paper on, punch every cross, drill 3 mm first. Check before you drill: from the outermost hole of "
         "one "
         f"blade to that of the next it is {mm(made.across)}, between every two. A pattern that is out by 1 mm throws "
-        "the rotor out of balance.",
+        "the rotor out of balance. Blades are numbered as the places on galebook draw balance, seen from the wind.",
         *_edges(made, drill),
         f"Saw the arms only after drilling holes of {mm(2 * FILLET, 0)} at the crosses in the inner corners, if any: a "
         "sharp corner cracks. "

@@ -58,7 +58,8 @@ def _vane_notes(of: Subject, made: VaneOutline) -> tuple[str, ...]:
     x = of.x
     what = x.maybe(Sheet.tail.vane_material)
     thick = x.maybe(Sheet.tail.vane_thickness)
-    sheet = f"{what}" if thick is None else f"{mm(float(thick), 0)} {what}"
+    of_what = f"{what}" if x.given(Sheet.tail.vane_material) else f"{what} (assumed: not on the sheet)"
+    sheet = of_what if thick is None else f"{mm(float(thick), 0)} {of_what}"
     given = "" if x.given(Sheet.tail.vane_height) else " Its height is assumed: the sheet says only the area."
     arm = float(x.tail.arm)
     notes = (
@@ -175,8 +176,8 @@ def _side_view(lean: float) -> list[Part]:
         Line((foot, (0.0, _ARM), top), closed=True),
         Words((-3.0, _ARM / 2), "UPRIGHT: along the mast", _TEXT, 90.0, "middle"),
         Words((top[0] / 2 + 5.0, _ARM / 2 - 3.0), "PIN of the hinge", _TEXT, 90.0 - lean, "middle"),
-        Words((0.0, _ARM + 3.0), f"{lean:.1f}°", 4.0),
-        Words((-3.0, -6.0), "gauge for its lean", _TEXT),
+        # At the point: above, beside the square corner, it would be read as that corner's angle.
+        Words((-3.0, -6.0), f"gauge for its lean: {lean:.1f}° here at the point", _TEXT),
     ]
 
 

@@ -438,6 +438,44 @@ def test_the_lean_gauge_names_its_edges_by_words_on_it():
         assert word in " ".join(gauge.notes)
 
 
+def test_the_gauges_angle_is_written_at_the_corner_that_has_it():
+    """Beside the square corner above it would be read as that corner's."""
+    gauge = drawn(MAKES["tail"], subject())[1]
+    (corners,) = closed(gauge)
+    (words,) = (p for p in gauge.parts if isinstance(p, Words) and "20.0°" in p.text)
+    away = np.hypot(*(corners - words.at).T)
+    sides = np.roll(corners, 1, axis=0) - corners, np.roll(corners, -1, axis=0) - corners
+    cosine = np.sum(sides[0] * sides[1], axis=1) / np.prod(np.hypot(*np.moveaxis(sides, -1, 0)), axis=0)
+    assert np.degrees(np.arccos(cosine))[away.argmin()] == pytest.approx(20.0)
+
+
+@pytest.mark.parametrize("values", [SECOND, SECOND | {"rotor.blades": 4, "hub.plate_width": 0.08}])
+def test_arms_of_the_hub_are_numbered_as_the_places_of_the_balance_sheet(values):
+    """Told by where the words stand around either middle: else a weight is bolted below another blade."""
+    of = subject(values)
+    plate, balance = drawn(MAKES["hub"], of)[0], drawn(MAKES["balance"], of)[0]
+    middle = next(p.centre for p in balance.parts if isinstance(p, Circle))
+
+    def directions(drawing, pattern, about):
+        found = {}
+        for part in drawing.parts:
+            if isinstance(part, Words) and (number := re.match(pattern, part.text)):
+                found[number[1]] = np.sign(np.round(np.subtract(part.at, about) / 20.0))
+        return found
+
+    arms, places = directions(plate, r"blade (\d)$", (0.0, 0.0)), directions(balance, r"(\d): ", middle)
+    assert len(arms) == of.blades
+    assert {k: v.tolist() for k, v in arms.items()} == {k: v.tolist() for k, v in places.items()}
+
+
+def test_a_material_that_nobody_stated_is_told_as_assumed():
+    """The vane alone: its thickness and its material are bought by this line."""
+    said = SECOND | {"tail.vane_material": "plywood"}
+    assert "tail.vane_material" not in SECOND
+    assert "plywood (assumed: not on the sheet)" in " ".join(drawn(MAKES["tail"], subject())[0].notes)
+    assert "assumed" not in " ".join(drawn(MAKES["tail"], subject(said))[0].notes)
+
+
 def test_the_stock_that_a_part_is_cut_from_is_told():
     """By the outlines themselves: the plate, the blocks of its packers, and 1400 mm and half of 601 mm of boom."""
     plate, packers = drawn(MAKES["hub"], subject())
