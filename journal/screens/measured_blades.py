@@ -129,13 +129,18 @@ def _moment(moment: float) -> str:
     return f"{digits(moment * 1e3, 3)} g m"
 
 
+def _digits(added: float) -> int:
+    """So many that a weight, in [kg], is told to the gram, as on the sheet that is drawn for the scale."""
+    return 3 if added >= 0.0995 else 2
+
+
 def _on_scale(b: OnScale) -> tuple[str, ...]:
     return (
         b.name,
         "" if b.mass is None else show(b.mass, "kg", 4),
         "" if b.balance_point is None else show(b.balance_point, "mm", 4),
         "" if b.moment is None else _moment(b.moment),
-        "" if b.add is None else "nothing" if b.add < NOTHING else show(b.add, "g", 2),
+        "" if b.add is None else "nothing" if b.add < NOTHING else show(b.add, "g", _digits(b.add)),
         b.source,
     )
 

@@ -91,6 +91,17 @@ def test_what_the_sheet_has_weighed_is_shown_with_where_it_comes_from(demo):
     assert any("No blade was measured at its marks yet" in note for note in found.notes)
 
 
+def test_what_is_to_be_added_is_told_to_the_gram_as_on_the_sheet_for_the_scale(demo, run, tmp_path):
+    """By hand, at 227 mm: 1.078 x 551 - 1.042 x 548 g m make 101 g, and with 1.061 x 546 in its place 65 g."""
+    screen = run("--journal", str(demo), "blade", "r2").out
+    assert run("--journal", str(demo), "draw", "balance", "r2", "--as", "svg", "--to", str(tmp_path)).code == 0
+    drawn = "".join(p.read_text(encoding="utf-8") for p in tmp_path.rglob("balance-r2*.svg"))
+    for a, b in (((1.078, 551), (1.042, 548)), ((1.078, 551), (1.061, 546))):
+        grams = f"{(math.prod(a) - math.prod(b)) / 0.227:.0f} g"
+        assert grams in screen
+        assert f"+ {grams}" in drawn
+
+
 def test_a_reading_goes_before_the_sheet_and_the_sheet_fills_the_rest(demo):
     """One blade weighed anew, the others as on the sheet: both are named."""
     read(demo, ("blade.mass", "1.11 kg", "blade b"))
