@@ -219,7 +219,7 @@ def _head(design: Design) -> Iterator[Needed]:
     if design.get(Sheet.tail.boom_diameter) is not None:
         boom = rated(design, "outside", Sheet.tail.boom_diameter), rated(design, "wall", Sheet.tail.boom_wall)
         yield Needed("boom", "boom of the tail", (*boom, _length("length", _boom_length(design))),
-                     _said(design, Sheet.tail.boom_material))  # fmt: skip
+                     ("what the hinge takes comes on top", *_said(design, Sheet.tail.boom_material)))  # fmt: skip
     if design.get(Sheet.yaw.bearing_rating) is not None:
         yield Needed("yaw bearing", "bearings of the yaw axis",
                      (rated(design, "static load", Sheet.yaw.bearing_rating, least=True),))  # fmt: skip
@@ -332,7 +332,8 @@ def _battery_side(design: Design) -> Iterator[Needed]:
         yield Needed("main fuse", "main fuse, with holder", fuse, (str(main),))
     if design.get(P.battery_switch):
         yield Needed("battery switch", "battery switch", (rated(design, "DC voltage", S.charge_voltage, least=True),),
-                     ("for the greatest current of all cables on it",))  # fmt: skip
+                     ("for the greatest current of all cables on it", "opened only once the rotor stands still: "
+                      "before, more than the battery's voltage comes across it"))  # fmt: skip
     if design.get(S.chemistry) not in (None, "none"):
         strings = design.get(S.strings)
         bank = rated(design, "", S.voltage), rated(design, "", S.capacity, least=True)

@@ -25,6 +25,13 @@ def test_every_device_of_the_diagram_that_is_there_is_on_the_list():
     assert not kinds & {"dump", "controller", "surge"}
 
 
+def test_the_battery_switch_is_told_when_it_may_be_opened():
+    """Its rating is the battery's: opened under a turning rotor, what generator and battery differ by is across it."""
+    switch = found({"storage.charge_voltage": 28.8})["battery switch", ""]
+    assert switch.rated[0].value == pytest.approx(28.8)
+    assert any("rotor stands still" in word for word in switch.words)
+
+
 def test_masses_are_those_of_tables():
     """Copper 8960 kg/m3; tube 60.3 x 3.2 has 4.51 kg/m in EN 10220, from memory."""
     cable = found({"cable.main.length": 34.0, "cable.main.area": 10e-6})["cable", "main"]
@@ -83,6 +90,7 @@ def test_the_boom_reaches_from_the_hinge_to_the_far_end_of_the_vane():
     tail = {"tail.area": 0.36, "tail.arm": 1.4, "tail.vane_height": 0.6, "tail.boom_diameter": 0.06}
     assert found(tail)["boom", ""].rated[-1].value == pytest.approx(1.7)
     assert found({**tail, "tail.arm": None})["boom", ""].rated[-1].value is None
+    assert "what the hinge takes comes on top" in found(tail)["boom", ""].words
 
 
 def test_guys_are_as_long_as_from_mast_to_anchor():
