@@ -333,7 +333,7 @@ def _battery_side(design: Design) -> Iterator[Needed]:
     if design.get(P.battery_switch):
         yield Needed("battery switch", "battery switch", (rated(design, "DC voltage", S.charge_voltage, least=True),),
                      ("for the greatest current of all cables on it", "opened only once the rotor stands still: "
-                      "before, more than the battery's voltage comes across it"))  # fmt: skip
+                      "before, more than the battery's voltage can come across it"))  # fmt: skip
     if design.get(S.chemistry) not in (None, "none"):
         strings = design.get(S.strings)
         bank = rated(design, "", S.voltage), rated(design, "", S.capacity, least=True)
