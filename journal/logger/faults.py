@@ -240,9 +240,11 @@ def _at_limit(name: str, span: slice, ends: Ends, wind: Floats | None) -> bool:
     moving = ["wind"] if "wind" in ends else others
     if not any(np.fmax.reduce(ends[n][1][span]) > np.fmin.reduce(ends[n][0][span]) for n in moving):
         return False
-    if wind is None or name == "volts":
+    if wind is None:
         return True
-    there = outside & (most >= value / 2) & np.isfinite(wind)
+    # A battery is never at half its voltage: its top is reached only where the wind charges it.
+    reached = value * (1 - _SAME) if name == "volts" else value / 2
+    there = outside & (most >= reached) & np.isfinite(wind)
     blew = wind[span][np.isfinite(wind[span])]
     if not there.any() or not blew.size or np.median(blew) < np.median(wind[there]):
         return False

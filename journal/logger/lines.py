@@ -24,6 +24,9 @@ Ints = NDArray[np.int64]
 MISSING = ("", "nan", "na", "n/a", "null", "none", "-", "--", "---", "#n/a")
 _NUMBERS_MISSING = (-999.0, -9999.0, -99999.0)
 _LONGEST_TOLD = 80
+#: Points of the compass in degrees from north.
+_COMPASS = {point: 22.5 * i for i, point in enumerate(
+    ["N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"])}  # fmt: skip
 #: A number and its unit; by a grammar that cannot look ahead.
 _ENDS = r"^([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?)\s*([A-Za-z°µ%Ω][A-Za-z°/%²]{0,9}(?:-1)?)$"
 
@@ -207,7 +210,8 @@ def _without_units(cells: pl.Series, layout: Layout, at: int) -> pl.Series:
         plain = cells.str.replace(",", ".", literal=True).cast(pl.Float64, strict=False)
         odd = cells.filter((units != wanted).fill_null(plain.is_finite() & ~plain.is_in(list(_NUMBERS_MISSING))))
         if not len(odd):
-            return cells.str.extract(_ENDS, 1).fill_null(cells)
+            # A gap has its unit too: "--- V".
+            return cells.str.extract(_ENDS, 1).fill_null(cells.str.replace(r"\s+\S+$", ""))
         told, remedy = f"{odd[0]!r} in {layout.heads[at]!r} does not end with {wanted} as others do", "the same unit"
     else:
         odd = cells.filter(units.is_not_null() & (units != ""))
@@ -224,7 +228,12 @@ def _no_number(cell: str, layout: Layout) -> str:
 
 
 def mended(
-    lines: LoggerLines, layout: Layout, places: list[int], timed: NDArray[np.bool_], bad: Tally
+    lines: LoggerLines,
+    layout: Layout,
+    places: list[int],
+    timed: NDArray[np.bool_],
+    bad: Tally,
+    compass: frozenset[int] = frozenset(),
 ) -> dict[int, Floats]:
     """Columns of which some cells gave no number, read as text once more; what is neither number nor gap is counted.
 
@@ -234,6 +243,8 @@ def mended(
         Which columns.
     timed : array of bool, shape (n,)
         LoggerLines that have a time; the others are counted already.
+    compass : frozenset of int
+        Columns of degrees in which points of the compass may stand by their letters.
     """
     import polars as pl
 
@@ -243,6 +254,10 @@ def mended(
         text = _without_units(frame[f"c{i}"].str.strip_chars(), layout, i)
         plain = text.str.replace(",", ".", literal=True) if layout.comma else text
         value = plain.cast(pl.Float64, strict=False)
+        if i in compass:
+            value = value.fill_null(
+                text.str.to_uppercase().replace_strict(_COMPASS, default=None, return_dtype=pl.Float64)
+            )
         gone = text.is_null() | text.str.to_lowercase().is_in(list(MISSING))
         value = value.set(gone, None)
         _hold_thousands(text.filter(value.is_null() & ~gone), layout.heads[i])

@@ -16,6 +16,10 @@ _JOINED = {".sum": np.add, ".squares": np.add, ".count": np.add, ".least": np.fm
            ".sin": np.add, ".cos": np.add}  # fmt: skip
 
 
+#: Length of the mean of its directions below which a minute has none. Own choice.
+_ONE_WAY = 0.1
+
+
 def _parts(values: Floats, starts: Ints, name: str) -> dict[str, Floats]:
     """Sums, counts and ends of one channel in each run of rows of one minute."""
     good = np.isfinite(values)
@@ -133,8 +137,9 @@ def _mean(joined: dict[str, NDArray[np.generic]], name: str) -> Floats:
     count = np.asarray(joined[f"{name}.count"], float)
     some = np.where(count > 0, count, np.nan)
     if name == "direction":
-        angle = np.arctan2(np.asarray(joined["direction.sin"], float), np.asarray(joined["direction.cos"], float))
-        return np.where(count > 0, angle % (2 * np.pi), np.nan)
+        east, north = (np.asarray(joined[f"direction.{part}"], float) for part in ("sin", "cos"))
+        # Of a wind that came from all sides alike no mean tells from where.
+        return np.where(np.hypot(east, north) > _ONE_WAY * some, np.arctan2(east, north) % (2 * np.pi), np.nan)
     return np.asarray(np.asarray(joined[f"{name}.sum"], float) / some)
 
 

@@ -31,6 +31,8 @@ Ints = NDArray[np.int64]
 PART = 2_000_000
 #: So many blocks are made numbers at a time: two keep two cores at work, and more would only take memory.
 _AT_ONCE = 2
+#: A vane that counts to both sides counts so far. [rad]
+HALF_TURN = np.pi * (1 + 1e-9)
 #: Share of readings that cannot be from which on a column is not what it was taken for, and mean wind from which on a
 #: unit that nobody named is asked for. Own choice. [m/s]
 MOST_BEYOND, MUCH_WIND = 0.1, 15.0
@@ -150,12 +152,16 @@ class _Parser:
         units = way.layout.cell_units
         holes = [i for i, _ in channels.values() if columns[i].null_count() or (units and units[i])]
         timed = found != times.NO_TIME
-        mended = lines.mended(fitting, way.layout, holes, timed, self.bad) if holes else {}
+        compass = frozenset(i for name, (i, c) in channels.items() if name == "direction" and c.unit == "deg")
+        mended = lines.mended(fitting, way.layout, holes, timed, self.bad, compass) if holes else {}
         values = {}
         for name, (i, column) in channels.items():
             factor, added = CHANNELS[name].units[column.unit]
             raw = mended[i] if i in mended else lines.numbers_of(columns[i])
             raw = raw if (factor, added) == (1.0, 0.0) else raw * factor + added
+            if name == "direction":
+                # Some vanes count from -180 to 180 degrees.
+                raw = np.where((raw < 0) & (raw >= -HALF_TURN), raw + 2 * np.pi, raw)
             values[name] = -raw if column.turned else raw
         return fitting, found, values
 

@@ -281,13 +281,24 @@ def _cell_units(data: list[list[str]]) -> tuple[tuple[str, ...], dict[int, str]]
 
     units, odd = [], {}
     for i in range(len(data[0])):
-        cells = [row[i] for row in data if not _MISSING.fullmatch(row[i]) and not _NONE.fullmatch(row[i])]
-        ends = {found[2] if (found := WITH_UNIT.fullmatch(c)) else "" for c in cells}
-        named = {unit_named(end) if end else "" for end in ends}
-        units.append(named.pop() if len(named) == 1 else "")
-        if ends - {""} and not units[-1]:
-            odd[i] = next(c for c in cells if (found := WITH_UNIT.fullmatch(c)) and (named or not unit_named(found[2])))
+        cells = [row[i] for row in data if not _is_gap(row[i])]
+        ends = [found[2] if (found := WITH_UNIT.fullmatch(c)) else "" for c in cells]
+        named = [unit_named(end) or f"?{end}" if end else "" for end in ends]
+        same = len(set(named)) == 1 and not named[0].startswith("?")
+        units.append(named[0] if same else "")
+        if any(ends) and not same:
+            # Shown is one that is unlike most.
+            usual = Counter(named).most_common(1)[0][0]
+            odd[i] = next((c for c, name in zip(cells, named, strict=True) if name != usual), cells[0])
     return tuple(units), odd
+
+
+def _is_gap(cell: str) -> bool:
+    """Whether a cell has no reading, with or without a unit."""
+    from journal.logger.channels import unit_named
+
+    bare, _, end = cell.rpartition(" ")
+    return any(_MISSING.fullmatch(c) or _NONE.fullmatch(c) for c in ([cell, bare] if unit_named(end) else [cell]))
 
 
 def _short(lines: list[str], above: list[list[str]], width: int) -> Iterator[tuple[int, int, str]]:

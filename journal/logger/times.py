@@ -88,6 +88,12 @@ def form_of(cells: list[str], head: str, order: str | None) -> TimeForm:
     matches = [m for c in told if (m := _TIME.fullmatch(c))]
     if len(matches) < max(1, len(told) // 2):
         shown = next((c for c in told if not _TIME.fullmatch(c)), "")
+        if re.fullmatch(r"\d{1,4}:\d{2}(:\d{2}(\.\d+)?)?", shown):
+            raise BadInput(
+                f"The column {head!r} holds hours without their day, like {shown!r}",
+                "Say which column has the day: --map 'HEAD=date'; a clock that counts from zero must count seconds, "
+                "with --began",
+            )
         raise BadInput(
             f"The column {head!r} holds no times that are known: {shown!r}",
             "Accepted: 2026-06-01 12:00:00, 01.06.2026 12:00, 2026-06-01T12:00Z, Unix seconds; "

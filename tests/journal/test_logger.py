@@ -663,8 +663,8 @@ def test_units_may_stand_in_the_cells(written):
 @pytest.mark.parametrize(
     ("cells", "said", "words"),
     [
-        (["3.0 kn", "3.0 m/s"], [], "do not all end with one unit that is known, like '3.0 kn'.*in every cell"),
-        (["3.0 kn", "4.0"], [], "do not all end with one unit.*like '3.0 kn'"),
+        (["3.0 kn", "3.0 kn", "3.0 m/s"], [], "do not all end with one unit.* known, like '3.0 m/s'.*in every cell"),
+        (["3.0 kn", "4.0 kn", "4.0"], [], "do not all end with one unit.*like '4.0'"),
         (["3.0 furlongs", "4.0 furlongs"], ["wind=wind"], "one unit that is known, like '3.0 furlongs'"),
         (["3.0 V", "4.0 V"], ["wind=wind"], "end with V, which is no unit of wind"),
         (["3.0 kn", "4.0 kn"], ["wind=wind km/h"], "end with kn, but km/h is named for it.*--map 'wind=wind kn'"),
@@ -674,6 +674,61 @@ def test_units_in_cells_that_do_not_agree_are_refused(written, cells, said, word
     """With a cell and what to do."""
     with pytest.raises(BadInput, match=words):
         read(written(celled(*((c, "12.4", "5") for c in cells))), mapped=said)
+
+
+def test_a_gap_may_have_a_unit_too(written):
+    """Three dashes and the unit, as a display shows it."""
+    made = read(written(celled(("3,6 kn", "12,4 V", "1 A"), ("3,6 kn", "--- V", "1 A"), ("3,6 kn", "12,4 V", "1 A"))))
+    assert (made.bad.count, made.empty["volts"], made.way.mapping.channels["volts"].why) == (0, 1, "cells")
+
+
+@pytest.mark.parametrize(("cells", "degrees"), [
+    (["N", "nnw", "N"], 352.5), (["-10", "10", "-20"], 353.33), (["350", "10", "340"], 353.33),
+    (["SW", "SW", "--"], 225.0),
+])  # fmt: skip
+def test_a_vane_may_count_to_both_sides_or_tell_points(written, cells, degrees):
+    """West is 270 or -90; the points are those of a compass card, 22.5 degrees apart (from memory)."""
+    made = read(
+        written(table("time,wind (m/s),direction", *(f"2026-06-01 12:00:{i:02d},5.0,{c}" for i, c in enumerate(cells))))
+    )
+    assert made.bad.count == 0
+    assert np.degrees(minutes(made)["direction"][0]) == pytest.approx(degrees, abs=0.1)
+
+
+def test_opposite_winds_have_no_mean(written):
+    """Of east and west in turn no mean tells; of east and north there is one."""
+    rows_ = [f"2026-06-01 12:0{i // 6}:{i % 6 * 10:02d},5.0,{(90, 270 if i < 6 else 0)[i % 2]}" for i in range(12)]
+    found = minutes(read(written(table("time,wind (m/s),direction", *rows_))))["direction"]
+    assert np.isnan(found[0])
+    assert np.degrees(found[1]) == pytest.approx(45.0)
+
+
+def test_hours_without_their_day_are_told_so(written):
+    """With what would be taken."""
+    with pytest.raises(BadInput, match=r"holds hours without their day, like '00:00:00'.*=date.*--began"):
+        read(
+            written(table("elapsed,wind (m/s)", "00:00:00,5.0", "00:00:10,5.1", "00:00:20,5.2")),
+            mapped=["elapsed=time"],
+        )
+
+
+def test_volts_that_stand_still_through_calms_are_stuck(written):
+    """At the top that a dump load holds, too: a battery does not stay there without wind."""
+    hours = np.arange(5 * 1440) / 60.0
+    wind = 6.0 + 5.0 * np.sin(hours / 5.0) + 0.5 * np.sin(hours * 7.0)
+    volts = np.minimum(24.0 + 0.6 * np.maximum(wind, 0.0), 28.2) + np.where(wind < 6.5, 0.01 * np.sin(hours * 40), 0.0)
+
+    def made(still):
+        told = np.where((hours >= 48) & (hours < 96), 28.2, volts) if still else volts
+        began = datetime(2026, 6, 1)
+        rows_ = (
+            f"{began + timedelta(minutes=i)},{max(w, 0):.2f},{v:.2f}"
+            for i, (w, v) in enumerate(zip(wind, told, strict=True))
+        )
+        return keeping.found_of(read(written(table("time (UTC),wind (m/s),battery (V)", *rows_))))
+
+    assert {s["channel"] for s in made(still=True)["stuck"]} == {"volts"}
+    assert made(still=False)["stuck"] == []
 
 
 def test_a_unit_that_turns_up_late_is_refused(written):
