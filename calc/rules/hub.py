@@ -369,7 +369,7 @@ def _balance(x: Inputs) -> Judgement | Unknown:
 
 
 def _trim(x: Inputs, found: _Balance) -> Way:
-    """Which weight where: at the hub's bolts, so that all blades weigh as much about the shaft as the heaviest."""
+    """Which weight where: at the hub's bolts, so that the blades leave nothing together."""
     r = outermost_bolt(x) or round(float(found.R) / 3.0, 2)
     each = matching.weights(found.fitted.moments, r)
     told = [f"{show(w, 'g', 2)} to {name}" for name, w in zip(found.fitted.names, each, strict=True) if w > 1e-4]

@@ -97,14 +97,21 @@ def _name_at(hole: Point, made: HubPlate, name: str) -> Words:
     return Words((x - math.copysign(clear, x), y + up), name, _TEXT, anchor="end" if x > 0 else "start")
 
 
+def _plates_told(of: Subject) -> str:
+    """How many plates, of what, and where they sit."""
+    thick = of.x.maybe(Sheet.hub.plate_thickness)
+    plate = "" if thick is None else f" of {mm(float(thick), 0)} plate"
+    told = f"Make one{plate}; the blades lie on it, before it as the wind comes, on packers."
+    if of.x.maybe(Sheet.hub.held) == TWO_PLATES:
+        told = f"Make two{plate}, one before and one behind the blades, drilled together; packers lie between."
+    if not plate:
+        return told
+    return f"{told} That is the sheet's plate: galebook buy {of.ref} tells if a thicker one is asked for."
+
+
 def _notes(of: Subject, made: HubPlate, drill: Drilled) -> tuple[str, ...]:
     x = of.x
     held = x.maybe(Sheet.hub.held)
-    thick = x.maybe(Sheet.hub.plate_thickness)
-    of_plate = "" if thick is None else f" of {mm(float(thick), 0)} plate"
-    many = f"Make one{of_plate}; the blades lie on it, before it as the wind comes, on packers"
-    if held == TWO_PLATES:
-        many = f"Make two{of_plate}, one before and one behind the blades, drilled together; packers lie between"
     washers = " Washers alone let the blades work and crack: see hub.bolts." if held == WASHERS else ""
     radii = ", ".join(mm(r) for r in made.radii)
     wide, high = (float(np.ptp(made.outline[:, n])) for n in (0, 1))
@@ -112,7 +119,8 @@ def _notes(of: Subject, made: HubPlate, drill: Drilled) -> tuple[str, ...]:
         checks_note(of, ("hub.",), "DO NOT MAKE IT YET"),
         "HOLLOW SIDE OF THE BLADES TO THE WIND. The root is round and the plate is flat: without the packers of the "
         "next drawing it touches along one line, rocks, and the bolts crush it.",
-        f"{many}. Each takes a piece of {mm(wide, 0)} x {mm(high, 0)}.{washers} {number_of(made.blades, 'blade')}, "
+        f"{_plates_told(of)} Each takes a piece of {mm(wide, 0)} x {mm(high, 0)}.{washers} "
+        f"{number_of(made.blades, 'blade')}, "
         f"{number_of(len(made.radii), 'hole')} each of {mm(made.hole)} for bolts of "
         f"{mm(drill.bolt, 0)}, {radii} from the middle of the shaft. The holes in the blades are those of: galebook "
         "draw "

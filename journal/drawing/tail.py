@@ -34,6 +34,11 @@ def drawings(of: Subject) -> tuple[Drawing, ...]:
     return first, _gauge(of), _directions(of), *head_from_above(of)
 
 
+def _from(of: Subject) -> str:
+    """From where the boom's length is taken: a tail that does not fold has no pin."""
+    return "where the boom begins" if of.x.maybe(Sheet.tail.hinge) == FIXED else "the hinge's pin"
+
+
 def _vane(of: Subject, made: VaneOutline) -> tuple[Part, ...]:
     half = made.length * 500.0
     # Below the rounded corners, and well above the boom.
@@ -42,8 +47,8 @@ def _vane(of: Subject, made: VaneOutline) -> tuple[Part, ...]:
     parts += [Line(((-half, 0.0), (half, 0.0)), pen=Pen.CENTRE), *cross((0.0, 0.0), 10.0)]
     parts += [
         Words((4.0, 4.0), "middle of the vane", _TEXT),
-        Words((4.0, -7.0), f"{of.x.tail.arm * 1e3:.0f} mm from the hinge", _TEXT),
-        Words((-half + 4.0, told), "HINGE END: this end towards the hinge", _TEXT),
+        Words((4.0, -7.0), f"{of.x.tail.arm * 1e3:.0f} mm from {_from(of)}", _TEXT),
+        Words((-half + 4.0, told), "NEAR END: this end towards the rotor", _TEXT),
         Words((half - 4.0, told), "far end", _TEXT, anchor="end"),
     ]
     boom = of.x.maybe(Sheet.tail.boom_diameter)
@@ -62,10 +67,11 @@ def _vane_notes(of: Subject, made: VaneOutline) -> tuple[str, ...]:
     sheet = of_what if thick is None else f"{mm(float(thick), 0)} {of_what}"
     given = "" if x.given(Sheet.tail.vane_height) else " Its height is assumed: the sheet says only the area."
     arm = float(x.tail.arm)
+    folds = "" if x.maybe(Sheet.tail.hinge) == FIXED else ", and whether the tail folds when it should"
     notes = (
         checks_note(of, ("tail.", "yaw.tail"), "DO NOT MAKE IT YET"),
-        f"From the hinge's pin to the middle of the vane: {mm(arm, 0)}, along the boom; to its near edge, marked "
-        f"HINGE END: {mm(arm - made.length / 2, 0)}. {_boom_told(of, made)}",
+        f"From {_from(of)} to the middle of the vane: {mm(arm, 0)}, along the boom; to its near edge, marked "
+        f"NEAR END: {mm(arm - made.length / 2, 0)}. {_boom_told(of, made)}",
         f"Vane of {sheet}, {float(x.tail.area):.3g} m2: {mm(made.length, 0)} along the boom and {mm(made.height, 0)} "
         "high, "
         f"corners rounded by {mm(made.corner, 0)} (common practice, no source).{given} A rectangle is as easily marked "
@@ -73,9 +79,7 @@ def _vane_notes(of: Subject, made: VaneOutline) -> tuple[str, ...]:
         "Any other outline does as well if its area, its height and its middle stay: the sums know no more of it.",
         "Round all edges; a corner at the height of a head hurts. Hold the vane by ribs or plates on both sides of the "
         "boom, not by bolts through the sheet alone.",
-        "Shape only. Not checked here: whether vane and boom hold, and whether the tail folds when it should "
-        "(galebook "
-        f"check {of.ref}).",
+        f"Shape only. Not checked here: whether vane and boom hold{folds} (galebook check {of.ref}).",
     )
     return tuple(filter(None, notes))
 
@@ -85,8 +89,8 @@ def _boom_told(of: Subject, made: VaneOutline) -> str:
     boom, wall = (of.x.maybe(entry) for entry in (Sheet.tail.boom_diameter, Sheet.tail.boom_wall))
     size = "" if boom is None else f" {mm(float(boom), 0)}" + ("" if wall is None else f" x {mm(float(wall))}")
     return (
-        f"Boom{size}, as drawn over the whole vane: {mm(float(of.x.tail.arm) + made.length / 2, 0)} from the hinge's "
-        "pin to the far end; what the hinge takes comes on top."
+        f"Boom{size}, as drawn over the whole vane: {mm(float(of.x.tail.arm) + made.length / 2, 0)} from {_from(of)} "
+        "to the far end; what its fastening takes comes on top."
     )
 
 

@@ -8,7 +8,7 @@ size of that is asked for instead of the one on the sheet.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Any
@@ -228,7 +228,8 @@ def shopping(session: Session, ref: str | None) -> Shopping:
     design = review.sheet.design
     matched, asks = match(lines, held), AsksOfThings(review)
     bought = asks.bought((line.needed, _counting(line, review.findings)) for line in matched)
-    told = _paid_once([_judged(line, review.findings, asks, bought) for line in matched])
+    own = frozenset(p.number for p, _ in parts.on_revision(session, of))
+    told = _paid_once([_judged(line, review.findings, asks, bought, own) for line in matched])
     used = {
         p.number for p in held for line in told
         if line.part is p or any(words.startswith(f"{p.ref} ") for words in line.unfit)
@@ -377,8 +378,13 @@ def _counting(line: ShoppingLine, findings: Sequence[Finding]) -> list[Finding]:
     return [f for f in found if line.part is None or f.over or f.status is not Status.MARGINAL]
 
 
-def _judged(line: ShoppingLine, findings: Sequence[Finding], asks: AsksOfThings, bought: SizesAsked) -> ShoppingLine:
-    """With what the checks say against the thing as the sheet has it, and the sizes that hold."""
+def _judged(
+    line: ShoppingLine, findings: Sequence[Finding], asks: AsksOfThings, bought: SizesAsked, fitted: frozenset[int]
+) -> ShoppingLine:
+    """With what the checks say against the thing as the sheet has it, and the sizes that hold.
+
+    Of parts that are fitted, by their numbers, the sheet tells what they are.
+    """
     of = line.needed
     found, own = _against(of, findings), _counting(line, findings)
     holds, total = asks.holding(of, own, bought)
@@ -391,7 +397,7 @@ def _judged(line: ShoppingLine, findings: Sequence[Finding], asks: AsksOfThings,
     line = replace(
         line, against=tuple(dict.fromkeys(told)), holds=holds, asks=says, rather=asks.rather(of, found, total)
     )
-    return _with_part(line, any(f.status in _FAILING for f in found))
+    return _with_part(line, any(f.status in _FAILING for f in found), fitted)
 
 
 def _against(of: Needed, findings: Sequence[Finding]) -> list[Finding]:
@@ -408,17 +414,28 @@ def _against(of: Needed, findings: Sequence[Finding]) -> list[Finding]:
     return sorted(bad, key=lambda f: f.rank)
 
 
-def _with_part(line: ShoppingLine, failing: bool) -> ShoppingLine:
+def _with_part(line: ShoppingLine, failing: bool, fitted: frozenset[int]) -> ShoppingLine:
     """What fails a check is bought, whatever lies there of it; what is over its limit is looked at."""
     if line.part is None:
         return line
     over = any(w.over for w in line.against)
     wrong, unsaid, _ = compared(line.asked, line.part) if failing or over or line.holds else ((), line.look, 0)
+    if line.part.number in fitted:
+        wrong = (*wrong, *_by_sheet(line, unsaid))
     if wrong or failing:
         why = ", ".join(wrong) or "it fails a check"
         unfit = (*line.unfit, f"{line.part.ref} {line.part.name} will not do: {why}")
         return replace(line, standing=AtHand.BUY, part=None, look=(), unfit=unfit)
     return replace(line, standing=AtHand.LOOK if unsaid or over else line.standing, look=tuple(unsaid))
+
+
+def _by_sheet(line: ShoppingLine, unsaid: Sequence[str]) -> Iterator[str]:
+    """Of numbers that a part's name does not tell those that the sheet has, and that will not do."""
+    had = {r.called: r for r in line.needed.rated}
+    for r in line.asked.rated:
+        one = had.get(r.called)
+        if r.says in unsaid and r.value is not None and one and one.value is not None and not _does(r, one.value):
+            yield f"{one.text} by the sheet, {r.says} is wanted"
 
 
 def _paid_once(lines: Sequence[ShoppingLine]) -> list[ShoppingLine]:

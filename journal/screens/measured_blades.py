@@ -162,7 +162,7 @@ def _named(blade: str) -> str:
 
 def _mark(m: AtMark) -> tuple[str, ...]:
     unit = QUANTITIES[m.quantity].shown
-    what = "angle" if m.quantity == ANGLE else "chord"
+    what = "angle" if m.quantity == ANGLE else "chord, outside"
     sign = "+" if m.off > 0 else "-" if m.off < 0 else ""
     off = f"{sign}{show(abs(m.off), unit, 2)}" + ("" if m.beyond_doubt else " (within its doubt)")
     return m.ref, m.blade, show(m.r, "mm", 4), what, show(m.read, unit), show(m.sheet, unit), off

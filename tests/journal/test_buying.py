@@ -113,7 +113,11 @@ def test_the_demo_is_told_with_what_the_checks_say(told):
     assert by_name["battery"].standing is AtHand.LOOK, "its cell monitor is over its limit"
     assert by_name["fuse of cable inverter, with holder"].standing is AtHand.BUY
     assert by_name["fuse of cable inverter, with holder"].needed.unsaid == ("breaks",)
-    assert by_name["brake switch"].look == ("160 A",)
+    brake = by_name["brake switch"]
+    assert (brake.standing, brake.unfit) == (
+        AtHand.BUY, ("P13 three-pole brake switch will not do: 63 A by the sheet, 160 A is wanted",)
+    )  # fmt: skip
+    assert by_name["ropes of the guys low"].standing is AtHand.BUY, "those of the sheet are shorter"
     assert "BUY NOTHING FOR IT YET" in as_markdown(first)
     assert "BUY NOTHING" not in as_markdown(second)
     assert {h.device.kind for h in first.absent} >= {"brake", "dump", "earth"}

@@ -12,6 +12,7 @@ import pytest
 from ezdxf import units
 from matplotlib.path import Path
 
+from calc.machine.catalogue.tail import FIXED
 from journal.drawing import sheets
 from journal.drawing.blade import drawings as blade
 from journal.drawing.catalogue import DRAWN
@@ -491,8 +492,10 @@ def test_where_the_vane_sits_is_told_from_the_hinge():
     """1400 mm to its middle, half of 601 mm less to its end."""
     vane = drawn(MAKES["tail"], subject())[0]
     assert "1400 mm" in vane.notes[0]
-    assert "HINGE END: 1099 mm" in vane.notes[0]
-    assert "HINGE END" in told(vane)
+    assert "NEAR END: 1099 mm" in vane.notes[0]
+    assert "NEAR END" in told(vane)
+    (fixed,) = drawn(MAKES["tail"], subject(tail__hinge=FIXED))
+    assert not re.search(r"hinge|fold", " ".join([*fixed.notes, told(fixed)]))
 
 
 def test_the_wedge_is_longer_than_the_root_is_wide_and_is_held_to_a_rule():

@@ -98,14 +98,31 @@ def match(moments: Sequence[float] | Array, B: int) -> Matched:
 
 
 def weights(moments: Sequence[float], r: float) -> tuple[float, ...]:
-    """What each blade needs at a radius [m] to weigh as much about the shaft as the heaviest, in [kg].
+    """What each blade needs at a radius [m] for the set to leave nothing, in [kg].
+
+    Parameters
+    ----------
+    moments : sequence of float
+        Once around, as they are fitted. [kg m]
+    r : float
+        Where weights can sit. [m]
+
+    Notes
+    -----
+    Of an even number of blades each needs to weigh as much about the shaft as the one across from it, for that takes
+    less than to weigh as much as the heaviest of all, which an odd number takes.
 
     Examples
     --------
     >>> [round(w, 4) for w in weights([0.150, 0.147, 0.150], 0.3)]
     [0.0, 0.01, 0.0]
+    >>> [round(w, 4) for w in weights([0.150, 0.147, 0.153, 0.147], 0.3)]
+    [0.01, 0.0, 0.0, 0.0]
     """
     refuse_if(r <= 0, "a weight must sit outside the shaft")
+    many = len(moments)
+    if many % 2 == 0:
+        return tuple(max(moments[i - many // 2] - M, 0.0) / r for i, M in enumerate(moments))
     most = max(moments)
     return tuple((most - M) / r for M in moments)
 
