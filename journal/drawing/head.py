@@ -65,7 +65,7 @@ def head_from_above(of: Subject) -> tuple[Drawing, ...]:
 def _plan(of: Subject, e: float, o: float, b: float) -> list[Part]:
     """Everything on paper [mm]: the yaw axis at nought, offset upwards, rotor to the left, hinge to the right."""
     offset, overhang, behind = (float(of.x.need(entry)) for entry in NEEDED)
-    rest = math.radians(-math.degrees(float(of.x.maybe(Sheet.tail.rest_angle) or 0.0)))
+    rest = -float(of.x.maybe(Sheet.tail.rest_angle) or 0.0)
     tip = (b + _RAY * math.cos(rest), _RAY * math.sin(rest))
     label = tip[1] - (_TEXT if rest < 0 else -1.0)
     if abs(label - 1.0) < 1.6 * _TEXT:

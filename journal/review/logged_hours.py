@@ -17,7 +17,7 @@ from journal.errors import Refused
 from journal.logger import times
 from journal.logger.means import logger_files
 from journal.review.hourly_winds import MOST_MISSING, HourlyWinds, without_gaps
-from journal.review.logged_wind import most_logged
+from journal.review.logged_wind import NothingLogged, most_logged
 
 #: Days of a year.
 _YEAR = 365
@@ -54,10 +54,11 @@ def logged_hours(session: Session, x: Inputs) -> LoggedHours:
     """
     try:
         of, means, _ = most_logged(session, None)
+    except NothingLogged:
+        # There is nothing to be said of it.
+        return LoggedHours()
     except Refused as e:
-        # Where nothing was logged there is nothing to be said of it.
-        missing = "missing" in e.what or "damaged" in e.what
-        return LoggedHours(why_not=f"Logged wind is not taken: {e.what}." if missing else "")
+        return LoggedHours(why_not=f"Logged wind is not taken: {e.what}.")
     whose = f"of {of.ref}" if of else "of the place"
     zone = times.zone_named(logger_files(session, of)[0].zone)
     ahead = times.standard_ahead(zone, int(means.time[0]) * 1000) if zone else 0.0

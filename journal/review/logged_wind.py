@@ -45,6 +45,10 @@ SHAPE_BEGUN = 2.0
 NINE_TENTHS = 1.645
 
 
+class NothingLogged(Refused):
+    """No logger wrote any wind."""
+
+
 @dataclass(frozen=True)
 class WindFound:
     """The wind that a logger wrote.
@@ -235,8 +239,10 @@ def most_logged(session: Session, ref: str | None) -> tuple[Revision | None, Min
 
     Raises
     ------
+    NothingLogged
+        If no logger wrote any.
     Refused
-        If no logger wrote any, or what was kept of a file is missing.
+        If what was kept of a file is missing.
     """
     named = ref and ref.strip().casefold() != SITE
     asked: list[Revision | None] = [find_revision(session, ref)] if named else [None]
@@ -249,7 +255,7 @@ def most_logged(session: Session, ref: str | None) -> tuple[Revision | None, Min
     found = [(of, minute_means(session, of)) for of in asked]
     told = {of.ref if of else SITE: int(np.isfinite(means.wind).sum()) for of, means in found}
     if not any(told.values()):
-        raise Refused(
+        raise NothingLogged(
             f"No logger wrote any wind{f' of {asked[0].ref}' if asked[0] else ''}",
             "Take its files in with: galebook logger FILE",
         )

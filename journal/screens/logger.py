@@ -205,7 +205,7 @@ def _held(found: dict[str, Any]) -> str:
             for h in found.get("held", [])]  # fmt: skip
     if not rows:
         return ""
-    return f"Held at a limit while all else moved, no fault and counted: {_some(rows, len(rows))}."
+    return f"Held at a limit while other things moved, taken for no fault and counted: {_some(rows, len(rows))}."
 
 
 def _spikes(found: dict[str, Any], count: int) -> str:

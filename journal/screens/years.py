@@ -30,9 +30,8 @@ def show_years(out: Terminal, found: Years) -> None:
     for note in found.notes:
         out.line(note)
     out.table(*_table(found, many))
-    out.heading(
-        f"Days of {'a year' if found.days is None else 'these'} by how far the usable part of the battery was emptied"
-    )
+    which = "Days of a year" if found.days is None else "These days"
+    out.heading(f"{which} by how far the usable part of the battery was emptied")
     depth = [d * (found.days or DAYS) / DAYS for d in found.depth]
     top = max(depth) or 1.0
     longest = min(BAR, out.width - BESIDE_BAR)
